@@ -1,0 +1,3 @@
+#![forbid(unsafe_code)]
+//! To be written.
+fn main() {}
