@@ -1,2 +1,34 @@
 #![forbid(unsafe_code)]
-//! To be written.
+//! The set-up mathematics of a fretted instrument, as pure functions.
+//!
+//! No input or output, no clock, no state kept between calls. Lengths, forces and the rest are
+//! typed quantities of the `uom` crate; everything that can go wrong with a caller's numbers comes
+//! back as [`Error`], which names the quantity, the value, its unit and what would be accepted.
+//!
+//! # Where things are
+//!
+//! | module | question |
+//! |---|---|
+//! | [`uncertain`] | a value and how well it is known |
+//! | [`units`] | short ways to write and read lengths |
+//! | [`error`] | what a refusal says |
+//!
+//! # Conventions
+//!
+//! - x runs from the nut along a string, z from the board toward the strings.
+//! - The straight part of a neck, from the joint fret to the saddle, is z = 0 ("the body's frame").
+//! - Curvature is positive when the nut end bends up toward the strings: positive relief.
+//! - `g(m, j)` is the gap between the underside of a string stopped at fret m and the top of fret
+//!   j; m = 0 is the open string resting in its nut slot.
+//!
+//! # How certainty is carried
+//!
+//! A number computed from readings is an [`Estimate`]: a value and its standard uncertainty,
+//! propagated to first order (JCGM 100:2008, "GUM", 5.1.2).
+
+pub mod error;
+pub mod uncertain;
+pub mod units;
+
+pub use error::{Error, Result};
+pub use uncertain::Estimate;
