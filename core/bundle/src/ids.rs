@@ -1,0 +1,267 @@
+//! Identifiers: fixed-size byte strings, each with one text form.
+//!
+//! A [`Writer`] shows as base64url without padding (RFC 4648 section 5), because entry keys in a
+//! record are made of it; everything else shows as lower-case hexadecimal.
+
+use std::fmt;
+use std::str::FromStr;
+
+use data_encoding::{BASE32_NOPAD, BASE64URL_NOPAD, Encoding, HEXLOWER};
+
+/// Text or bytes that are not the identifier they should be.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("not a {kind}: expected {bytes} bytes as {form}")]
+pub struct IdError {
+    /// Which identifier was wanted.
+    pub kind: &'static str,
+    /// How many bytes it has.
+    pub bytes: usize,
+    /// The accepted text form.
+    pub form: &'static str,
+}
+
+macro_rules! identifier {
+    ($(#[$doc:meta])* $name:ident, $len:literal, $kind:literal, $encoding:ident, $form:literal) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name([u8; $len]);
+
+        impl $name {
+            /// Number of bytes.
+            pub const LEN: usize = $len;
+
+            /// Takes the bytes as they are.
+            pub const fn from_bytes(bytes: [u8; $len]) -> Self {
+                Self(bytes)
+            }
+
+            /// The bytes.
+            pub const fn as_bytes(&self) -> &[u8; $len] {
+                &self.0
+            }
+
+            /// A copy of the bytes.
+            pub const fn to_bytes(self) -> [u8; $len] {
+                self.0
+            }
+        }
+
+        impl From<[u8; $len]> for $name {
+            fn from(bytes: [u8; $len]) -> Self {
+                Self(bytes)
+            }
+        }
+
+        impl TryFrom<&[u8]> for $name {
+            type Error = IdError;
+
+            fn try_from(bytes: &[u8]) -> Result<Self, IdError> {
+                <[u8; $len]>::try_from(bytes)
+                    .map(Self)
+                    .map_err(|_| IdError { kind: $kind, bytes: $len, form: $form })
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                let encoding: &Encoding = &$encoding;
+                f.write_str(&encoding.encode(&self.0))
+            }
+        }
+
+        impl fmt::Debug for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                write!(f, concat!(stringify!($name), "({})"), self)
+            }
+        }
+
+        impl FromStr for $name {
+            type Err = IdError;
+
+            fn from_str(text: &str) -> Result<Self, IdError> {
+                let wrong = IdError { kind: $kind, bytes: $len, form: $form };
+                // The length is looked at first, so that a huge text costs nothing.
+                if text.len() > 2 * $len {
+                    return Err(wrong);
+                }
+                match $encoding.decode(text.as_bytes()) {
+                    Ok(bytes) => Self::try_from(bytes.as_slice()),
+                    Err(_) => Err(wrong),
+                }
+            }
+        }
+    };
+}
+
+identifier!(
+    /// Names one record (one instrument). It commits to its founding operation, so nobody else can
+    /// found a record of the same name.
+    RecordId, 16, "record id", HEXLOWER, "32 hexadecimal digits"
+);
+identifier!(
+    /// Who writes in a record: one incarnation of one device. Made by [`writer`].
+    Writer, 16, "writer", BASE64URL_NOPAD, "22 characters of base64url"
+);
+identifier!(
+    /// The hash of a change, as the document library computes it (SHA-256 over its own encoding).
+    ChangeHash, 32, "change hash", HEXLOWER, "64 hexadecimal digits"
+);
+identifier!(
+    /// The BLAKE3 hash of a member operation.
+    MemberHash, 32, "member operation hash", HEXLOWER, "64 hexadecimal digits"
+);
+identifier!(
+    /// What a relay sees instead of the record id. Made by [`RecordId::tag`].
+    Tag, 16, "record tag", HEXLOWER, "32 hexadecimal digits"
+);
+identifier!(
+    /// Names an epoch key without revealing it.
+    EpochId, 16, "epoch id", HEXLOWER, "32 hexadecimal digits"
+);
+identifier!(
+    /// The BLAKE3 hash of a sealed bundle's bytes.
+    BundleId, 32, "bundle id", HEXLOWER, "64 hexadecimal digits"
+);
+identifier!(
+    /// Drawn at random whenever a device starts to write in a record and cannot prove that it
+    /// continues its own earlier writing (first start, restored backup).
+    Incarnation, 16, "incarnation", HEXLOWER, "32 hexadecimal digits"
+);
+identifier!(
+    /// A device's Ed25519 public key.
+    DeviceId, 32, "device id", HEXLOWER, "64 hexadecimal digits"
+);
+
+/// Domain separation of every hash that this crate derives (BLAKE3 `derive_key` contexts). Frozen:
+/// a changed context changes every identifier.
+const CONTEXT_WRITER: &str = "fallaway v1 writer";
+const CONTEXT_TAG: &str = "fallaway v1 record tag";
+const CONTEXT_FINGERPRINT: &str = "fallaway v1 device fingerprint";
+
+/// The first `N` bytes of BLAKE3 in key derivation mode over the parts, in order. The parts must
+/// have fixed lengths, or the last one only may vary.
+pub(crate) fn derive<const N: usize>(context: &str, parts: &[&[u8]]) -> [u8; N] {
+    let mut hasher = blake3::Hasher::new_derive_key(context);
+    for part in parts {
+        hasher.update(part);
+    }
+    let mut out = [0; N];
+    hasher.finalize_xof().fill(&mut out);
+    out
+}
+
+/// The writer (and the document library's actor) of one incarnation of a device in a record:
+/// the first 16 bytes of BLAKE3 over device key, record id and incarnation.
+pub fn writer(device: &DeviceId, record: &RecordId, incarnation: &Incarnation) -> Writer {
+    Writer(derive(CONTEXT_WRITER, &[&device.0, &record.0, &incarnation.0]))
+}
+
+impl RecordId {
+    /// The tag under which bundles of this record travel. It does not reveal the record id.
+    pub fn tag(&self) -> Tag {
+        Tag(derive(CONTEXT_TAG, &[&self.0]))
+    }
+}
+
+impl DeviceId {
+    /// Sixteen letters and digits in groups of four (80 bits) that two people can compare aloud.
+    pub fn fingerprint(&self) -> String {
+        let digest: [u8; 10] = derive(CONTEXT_FINGERPRINT, &[&self.0]);
+        let text = BASE32_NOPAD.encode(&digest);
+        let mut out = String::with_capacity(19);
+        for (place, letter) in text.chars().enumerate() {
+            if place > 0 && place % 4 == 0 {
+                out.push('-');
+            }
+            out.push(letter);
+        }
+        out
+    }
+}
+
+/// Text key of the entry that `writer` numbered `number`: `<writer>.<number>`.
+pub fn entry_key(writer: &Writer, number: u64) -> String {
+    format!("{writer}.{number}")
+}
+
+/// Reads an entry key. `None` unless it is exactly what [`entry_key`] writes.
+pub fn parse_entry_key(key: &str) -> Option<(Writer, u64)> {
+    let (writer, number) = key.split_once('.')?;
+    let digits = number.as_bytes();
+    let canonical = match digits {
+        [first, ..] => {
+            digits.iter().all(u8::is_ascii_digit) && (*first != b'0' || digits.len() == 1)
+        }
+        [] => false,
+    };
+    if !canonical {
+        return None;
+    }
+    Some((writer.parse().ok()?, number.parse().ok()?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn text_forms_round_trip() {
+        let record = RecordId::from_bytes([0xab; 16]);
+        assert_eq!(record.to_string(), "abababababababababababababababab");
+        assert_eq!(record.to_string().parse(), Ok(record));
+        let writer = Writer::from_bytes([0xff; 16]);
+        assert_eq!(writer.to_string().len(), 22);
+        assert_eq!(writer.to_string().parse(), Ok(writer));
+        assert!("zz".parse::<RecordId>().is_err());
+        // The last character of 22 carries four unused bits, which must be zero.
+        assert!("_____________________z".parse::<Writer>().is_err());
+    }
+
+    #[test]
+    fn entry_keys_have_one_form() {
+        let writer = Writer::from_bytes([7; 16]);
+        let key = entry_key(&writer, 12);
+        assert_eq!(parse_entry_key(&key), Some((writer, 12)));
+        for wrong in [
+            "",
+            ".",
+            "x.1",
+            &format!("{writer}.012"),
+            &format!("{writer}.+1"),
+            &format!("{writer}."),
+        ] {
+            assert_eq!(parse_entry_key(wrong), None, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn the_writer_depends_on_all_three() {
+        let device = DeviceId::from_bytes([1; 32]);
+        let other = DeviceId::from_bytes([2; 32]);
+        let record = RecordId::from_bytes([3; 16]);
+        let first = Incarnation::from_bytes([4; 16]);
+        let base = writer(&device, &record, &first);
+        assert_ne!(base, writer(&other, &record, &first));
+        assert_ne!(base, writer(&device, &RecordId::from_bytes([5; 16]), &first));
+        assert_ne!(base, writer(&device, &record, &Incarnation::from_bytes([6; 16])));
+    }
+
+    #[test]
+    fn a_fingerprint_can_be_read_aloud() {
+        let text = DeviceId::from_bytes([9; 32]).fingerprint();
+        assert_eq!(text.len(), 19);
+        assert!(text.split('-').all(|group| group.len() == 4));
+    }
+
+    proptest! {
+        #[test]
+        fn any_text_is_read_or_refused(text in ".{0,80}") {
+            let _ = text.parse::<Writer>();
+            let _ = text.parse::<ChangeHash>();
+            if let Some((writer, number)) = parse_entry_key(&text) {
+                prop_assert_eq!(entry_key(&writer, number), text);
+            }
+        }
+    }
+}
