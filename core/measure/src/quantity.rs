@@ -1,0 +1,170 @@
+//! What is read, and in which way.
+
+use std::fmt;
+
+use crate::{Dimension, ValueError};
+
+/// A fret by its number; 0 is the nut or the open string, depending on the use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Fret(u8);
+
+impl Fret {
+    /// The highest fret number.
+    pub const MAX: u8 = 36;
+    /// The nut, or an open string.
+    pub const OPEN: Fret = Fret(0);
+
+    /// A fret.
+    ///
+    /// # Errors
+    /// [`ValueError::OutOfRange`] above [`Self::MAX`].
+    pub fn new(number: u8) -> Result<Self, ValueError> {
+        if number > Self::MAX {
+            return Err(ValueError::OutOfRange {
+                what: "fret",
+                value: number.to_string(),
+                low: 0,
+                high: i64::from(Self::MAX),
+            });
+        }
+        Ok(Self(number))
+    }
+
+    /// Its number.
+    pub const fn number(self) -> u8 {
+        self.0
+    }
+
+    /// Whether it is the nut or the open string.
+    pub const fn is_open(self) -> bool {
+        self.0 == 0
+    }
+}
+
+impl fmt::Display for Fret {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.0)
+    }
+}
+
+/// The family of an instrument, for the ranges that are usual.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[non_exhaustive]
+pub enum Family {
+    /// Electric bass.
+    Bass,
+    /// Electric guitar.
+    Guitar,
+    /// Any other fretted instrument, or one that a newer version names.
+    Other(u16),
+}
+
+impl Family {
+    /// The number that stands for the family on disk and on the wire, for ever.
+    pub const fn number(self) -> u16 {
+        match self {
+            Self::Bass => 1,
+            Self::Guitar => 2,
+            Self::Other(number) => number,
+        }
+    }
+
+    /// The family with this number; 0 is "some other fretted instrument".
+    pub const fn from_number(number: u16) -> Self {
+        match number {
+            1 => Self::Bass,
+            2 => Self::Guitar,
+            other => Self::Other(other),
+        }
+    }
+}
+
+impl fmt::Display for Family {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Bass => "bass",
+            Self::Guitar => "guitar",
+            Self::Other(_) => "fretted instrument",
+        })
+    }
+}
+
+/// What is read, and in which way: readings taken in different ways are different quantities.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[non_exhaustive]
+pub enum Quantity {
+    /// From the string's underside to the crown of a fret. Action and nut readings are both gaps.
+    Gap {
+        /// Where the string is stopped; [`Fret::OPEN`] for an open string.
+        stopped: Fret,
+        /// The fret over which the gap is read.
+        over: Fret,
+    },
+    /// Gap between the crowns and a straight line (the string stopped at both ends, or a straight
+    /// edge). Signed: a back-bow is below zero.
+    Relief {
+        /// Where the line begins.
+        from: Fret,
+        /// Where it ends.
+        to: Fret,
+        /// Where the gap is read; the largest gap if not named.
+        at: Option<Fret>,
+    },
+    /// The open string against the wanted note, in cents.
+    Pitch,
+    /// The stopped note against the open one of the same minute, same partial, in cents.
+    Intonation {
+        /// Where the string is stopped.
+        fret: Fret,
+    },
+    /// At the bridge, centre to centre, from this string to the next lower one.
+    SpacingBridge,
+    /// At the nut, centre to centre, from this string to the next lower one.
+    SpacingNut,
+    /// From the string's underside to the pole or cover of a pickup.
+    PickupGap {
+        /// The pickup; 1 is nearest the bridge.
+        pickup: u8,
+        /// Where the string is stopped, commonly the last fret.
+        stopped: Fret,
+    },
+    /// Written by a newer version, by its number. Keep the bytes it came in: it cannot be encoded.
+    Other(u32),
+}
+
+impl Quantity {
+    /// What readings of this quantity measure.
+    pub const fn dimension(self) -> Dimension {
+        match self {
+            Self::Gap { .. }
+            | Self::Relief { .. }
+            | Self::SpacingBridge
+            | Self::SpacingNut
+            | Self::PickupGap { .. } => Dimension::Length,
+            Self::Pitch | Self::Intonation { .. } => Dimension::Interval,
+            Self::Other(_) => Dimension::Other,
+        }
+    }
+}
+
+impl fmt::Display for Quantity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Gap { stopped: Fret::OPEN, over } => write!(f, "gap open over {over}"),
+            Self::Gap { stopped, over } => write!(f, "gap stopped at {stopped} over {over}"),
+            Self::Relief { from, to, at: None } => write!(f, "relief {from} to {to}"),
+            Self::Relief { from, to, at: Some(at) } => write!(f, "relief {from} to {to} at {at}"),
+            Self::Pitch => f.write_str("pitch"),
+            Self::Intonation { fret } => write!(f, "intonation at {fret}"),
+            Self::SpacingBridge => f.write_str("spacing at bridge"),
+            Self::SpacingNut => f.write_str("spacing at nut"),
+            Self::PickupGap { pickup, stopped: Fret::OPEN } => {
+                write!(f, "pickup {pickup} gap open")
+            }
+            Self::PickupGap { pickup, stopped } => {
+                write!(f, "pickup {pickup} gap stopped at {stopped}")
+            }
+            Self::Other(number) => write!(f, "quantity {number}"),
+        }
+    }
+}
