@@ -1,0 +1,86 @@
+//! One transaction over one record.
+
+use fallaway_bundle::ChangeHash;
+
+use crate::model::{
+    ContestedKey, DraftLine, Outgoing, Standing, StoredChange, StoredEpochKey, StoredMemberOp,
+    StoredSignature, StoredWriter,
+};
+
+/// Everything that one commit does to a record. All of it happens, or none of it.
+///
+/// The fields are applied in the order in which they are written here; within a field, in the
+/// order of its items.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Batch {
+    /// Changes whose standing moves.
+    pub moves: Vec<Move>,
+    /// Changes that are new to the store.
+    pub changes: Vec<StoredChange>,
+    /// Signatures. One that is there already (same writer, number and hash) is replaced.
+    pub signatures: Vec<StoredSignature>,
+    /// Edits of the draft.
+    pub draft: Vec<DraftEdit>,
+    /// Member operations. One that is there already takes the new standing.
+    pub members: Vec<StoredMemberOp>,
+    /// Wrapped epoch keys. One that is there already is replaced.
+    pub epoch_keys: Vec<StoredEpochKey>,
+    /// Writers of this device. One that is there already is replaced; its next entry number
+    /// cannot go back.
+    pub writers: Vec<StoredWriter>,
+    /// Projections by kind. `None` removes one.
+    pub projections: Vec<(u16, Option<Vec<u8>>)>,
+    /// Contested registers.
+    pub contested: Vec<ContestedEdit>,
+    /// What has yet to leave this device.
+    pub outgoing: Vec<OutgoingEdit>,
+}
+
+impl Batch {
+    /// A batch that does nothing yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+}
+
+/// A change of standing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Move {
+    /// Which change.
+    pub hash: ChangeHash,
+    /// Where it stands from now on.
+    pub standing: Standing,
+    /// Why, in words; `None` for an admitted one.
+    pub reason: Option<String>,
+}
+
+/// An edit of the draft.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum DraftEdit {
+    /// Empties the draft.
+    Clear,
+    /// Adds a line, or puts it in place of the one with its ordinal.
+    Put(DraftLine),
+    /// Erases the line with this ordinal, if it is there.
+    Erase(u64),
+}
+
+/// An edit of the list of contested registers.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ContestedEdit {
+    /// Empties the list.
+    Clear,
+    /// The register has more than one value.
+    Add(ContestedKey),
+    /// The register has one value again.
+    Remove(ContestedKey),
+}
+
+/// An edit of the list of what has yet to leave this device.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OutgoingEdit {
+    /// This has yet to leave.
+    Add(Outgoing),
+    /// This has left.
+    Done(Outgoing),
+}

@@ -1,0 +1,197 @@
+//! A store that forgets: for tests, previews and tools that leave nothing behind.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use fallaway_bundle::{ChangeHash, RecordId};
+
+use crate::batch::Batch;
+use crate::contract::{SnapshotCheck, Store};
+use crate::error::StoreError;
+use crate::model::{
+    Access, ContestedKey, Damage, Diagnostics, DraftLine, Generation, Loaded, Outgoing, RecordHead,
+    Snapshot,
+};
+
+mod record;
+
+use record::MemoryRecord;
+
+/// Keeps everything in memory, under the same contract as the other stores.
+#[derive(Debug, Default)]
+pub struct MemoryStore {
+    inner: Mutex<Inner>,
+}
+
+#[derive(Debug, Default)]
+struct Inner {
+    records: BTreeMap<RecordId, MemoryRecord>,
+    meta: BTreeMap<String, Vec<u8>>,
+}
+
+impl MemoryStore {
+    /// An empty store.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Inner> {
+        // Nothing is half done under the lock: a commit works on a copy and swaps it in.
+        self.inner.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn read<T>(
+        &self,
+        record: &RecordId,
+        look: impl FnOnce(&MemoryRecord) -> T,
+    ) -> Result<T, StoreError> {
+        let inner = self.lock();
+        match inner.records.get(record) {
+            Some(found) => Ok(look(found)),
+            None => Err(StoreError::NoSuchRecord { record: *record }),
+        }
+    }
+
+    fn write(
+        &self,
+        record: &RecordId,
+        expected: Generation,
+        change: impl FnOnce(&mut MemoryRecord) -> Result<(), StoreError>,
+    ) -> Result<Generation, StoreError> {
+        let mut inner = self.lock();
+        let Some(stored) = inner.records.get_mut(record) else {
+            return Err(StoreError::NoSuchRecord { record: *record });
+        };
+        if stored.generation != expected {
+            return Err(StoreError::Moved { current: stored.generation });
+        }
+        let mut next = stored.clone();
+        change(&mut next)?;
+        next.generation = Generation(expected.0.saturating_add(1));
+        let generation = next.generation;
+        *stored = next;
+        Ok(generation)
+    }
+}
+
+impl Store for MemoryStore {
+    fn access(&self) -> Access {
+        Access::ReadWrite
+    }
+
+    fn records(&self) -> Result<Vec<RecordHead>, StoreError> {
+        let inner = self.lock();
+        Ok(inner
+            .records
+            .iter()
+            .map(|(record, found)| RecordHead { record: *record, generation: found.generation })
+            .collect())
+    }
+
+    fn create(&self, record: &RecordId, batch: &Batch) -> Result<Generation, StoreError> {
+        let mut inner = self.lock();
+        if inner.records.contains_key(record) {
+            return Err(StoreError::RecordExists { record: *record });
+        }
+        let mut new = MemoryRecord { generation: Generation(1), ..MemoryRecord::default() };
+        new.apply(batch)?;
+        inner.records.insert(*record, new);
+        Ok(Generation(1))
+    }
+
+    fn delete(&self, record: &RecordId) -> Result<(), StoreError> {
+        match self.lock().records.remove(record) {
+            Some(_) => Ok(()),
+            None => Err(StoreError::NoSuchRecord { record: *record }),
+        }
+    }
+
+    fn generation(&self, record: &RecordId) -> Result<Generation, StoreError> {
+        self.read(record, |found| found.generation)
+    }
+
+    fn load(&self, record: &RecordId) -> Result<Loaded, StoreError> {
+        self.read(record, MemoryRecord::load)
+    }
+
+    fn previous_snapshot(&self, record: &RecordId) -> Result<Option<Snapshot>, StoreError> {
+        self.read(record, |found| found.previous.clone())
+    }
+
+    fn draft(&self, record: &RecordId) -> Result<Vec<DraftLine>, StoreError> {
+        self.read(record, |found| found.draft.values().cloned().collect())
+    }
+
+    fn contested(&self, record: &RecordId) -> Result<Vec<ContestedKey>, StoreError> {
+        self.read(record, |found| found.contested.iter().cloned().collect())
+    }
+
+    fn outgoing(&self, record: &RecordId) -> Result<Vec<Outgoing>, StoreError> {
+        self.read(record, |found| found.outgoing.clone())
+    }
+
+    fn projection(&self, record: &RecordId, kind: u16) -> Result<Option<Vec<u8>>, StoreError> {
+        let inner = self.lock();
+        Ok(inner.records.get(record).and_then(|found| found.projections.get(&kind).cloned()))
+    }
+
+    fn projections(&self, kind: u16) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError> {
+        let inner = self.lock();
+        Ok(inner
+            .records
+            .iter()
+            .filter_map(|(record, found)| Some((*record, found.projections.get(&kind)?.clone())))
+            .collect())
+    }
+
+    fn commit(
+        &self,
+        record: &RecordId,
+        expected: Generation,
+        batch: &Batch,
+    ) -> Result<Generation, StoreError> {
+        self.write(record, expected, |next| next.apply(batch))
+    }
+
+    fn compact(
+        &self,
+        record: &RecordId,
+        expected: Generation,
+        snapshot: &Snapshot,
+        contained: &[ChangeHash],
+        check: SnapshotCheck<'_>,
+    ) -> Result<Generation, StoreError> {
+        let contained: BTreeSet<ChangeHash> = contained.iter().copied().collect();
+        self.write(record, expected, |next| next.compact(snapshot, &contained, check))
+    }
+
+    fn meta(&self, key: &str) -> Result<Option<Vec<u8>>, StoreError> {
+        Ok(self.lock().meta.get(key).cloned())
+    }
+
+    fn set_meta(&self, key: &str, value: Option<&[u8]>) -> Result<(), StoreError> {
+        let mut inner = self.lock();
+        match value {
+            Some(value) => inner.meta.insert(key.to_owned(), value.to_vec()),
+            None => inner.meta.remove(key),
+        };
+        Ok(())
+    }
+
+    fn damages(&self) -> Result<Vec<Damage>, StoreError> {
+        Ok(Vec::new())
+    }
+
+    fn pause(&self) -> Result<(), StoreError> {
+        Ok(())
+    }
+
+    fn diagnostics(&self) -> Result<Diagnostics, StoreError> {
+        let inner = self.lock();
+        let mut counts = Diagnostics { records: inner.records.len() as u64, ..Default::default() };
+        for found in inner.records.values() {
+            found.count(&mut counts);
+        }
+        Ok(counts)
+    }
+}

@@ -1,0 +1,300 @@
+//! What a store keeps, as the caller sees it.
+
+use std::collections::BTreeMap;
+
+use fallaway_bundle::{ChangeHash, EpochId, MemberHash, RecordId, Writer};
+
+/// Counts the commits of one record. A caller that remembers the generation it loaded is told by
+/// [`StoreError::Moved`](crate::StoreError::Moved) when somebody else has written since.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Generation(pub u64);
+
+impl std::fmt::Display for Generation {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}", self.0)
+    }
+}
+
+/// Where a verified change or member operation stands. The numbers are on disk and never reused.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[repr(u8)]
+pub enum Standing {
+    /// Part of the record, with everything that it depends on.
+    Admitted = 0,
+    /// Something it depends on is missing, or a newer library is needed to read it.
+    Waiting = 1,
+    /// Its author was removed or may not write; an owner can accept it later.
+    Held = 2,
+    /// It could not be applied safely. Kept, never applied by itself.
+    Quarantined = 3,
+}
+
+impl Standing {
+    /// All four, in the order of their numbers.
+    pub const ALL: [Self; 4] = [Self::Admitted, Self::Waiting, Self::Held, Self::Quarantined];
+
+    /// The number on disk.
+    pub const fn number(self) -> u8 {
+        self as u8
+    }
+
+    /// Reads the number on disk; `None` for a number that no version has written.
+    pub fn from_number(number: i64) -> Option<Self> {
+        Self::ALL.into_iter().find(|standing| i64::from(standing.number()) == number)
+    }
+}
+
+/// A verified change in its canonical form.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StoredChange {
+    /// The hash that its author signed.
+    pub hash: ChangeHash,
+    /// Who wrote it.
+    pub writer: Writer,
+    /// Its number among the writer's changes, from 1.
+    pub seq: u64,
+    /// The changes that it names as its past.
+    pub deps: Vec<ChangeHash>,
+    /// Where it stands.
+    pub standing: Standing,
+    /// Why it stands there, in words; `None` for an admitted one.
+    pub reason: Option<String>,
+    /// The canonical form, opaque to the store.
+    pub bytes: Vec<u8>,
+}
+
+/// A signature over a change and, through it, over everything its writer wrote before.
+/// It outlives the change's own bytes (see [`Store::compact`](crate::Store::compact)).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StoredSignature {
+    /// The writer of the signed change.
+    pub writer: Writer,
+    /// The number of the signed change.
+    pub seq: u64,
+    /// The hash of the signed change.
+    pub hash: ChangeHash,
+    /// Everything needed to check it (signer, heads seen, signature), opaque to the store.
+    pub bytes: Vec<u8>,
+}
+
+/// The whole document at one moment.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Snapshot {
+    /// The saved document, opaque to the store.
+    pub bytes: Vec<u8>,
+    /// The heads that the document has.
+    pub heads: Vec<ChangeHash>,
+    /// How many changes the document has.
+    pub changes: u64,
+}
+
+/// One line of the draft: a value that is durable, has its final id, and is not yet part of a
+/// change.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DraftLine {
+    /// Its place in the draft, chosen by the caller. Unique in a record.
+    pub ordinal: u64,
+    /// The number of the container it goes to.
+    pub container: u8,
+    /// The key in that container.
+    pub key: String,
+    /// The value, opaque to the store.
+    pub value: Vec<u8>,
+    /// The values that it replaces, as seen when it was entered; opaque to the store.
+    pub preds: Vec<u8>,
+    /// The entry that it is, if it is one.
+    pub entry: Option<EntryRef>,
+    /// When its draft was begun, in seconds since 1970-01-01 UTC, by the device's clock.
+    pub started_at: i64,
+}
+
+/// An entry's id: writer and number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct EntryRef {
+    /// Who wrote it.
+    pub writer: Writer,
+    /// Its number among the writer's entries.
+    pub number: u64,
+}
+
+/// A verified member operation.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StoredMemberOp {
+    /// Its hash.
+    pub hash: MemberHash,
+    /// Where it stands.
+    pub standing: Standing,
+    /// Its signed form, opaque to the store.
+    pub bytes: Vec<u8>,
+}
+
+/// The key of an epoch, wrapped by the caller. The store never sees it bare.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StoredEpochKey {
+    /// Which epoch.
+    pub epoch: EpochId,
+    /// The wrapped key, opaque to the store.
+    pub wrapped: Vec<u8>,
+}
+
+/// A writer of this device.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StoredWriter {
+    /// The writer.
+    pub writer: Writer,
+    /// What the caller compares with its secret keeper to see that the store was not restored
+    /// from a backup; opaque to the store.
+    pub incarnation: Vec<u8>,
+    /// The number that the writer's next entry gets. It never goes back.
+    pub next_entry: u64,
+}
+
+/// A register with more than one value.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ContestedKey {
+    /// The number of the container.
+    pub container: u8,
+    /// The key in that container.
+    pub key: String,
+}
+
+/// Something that has not left this device yet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Outgoing {
+    /// A change.
+    Change(ChangeHash),
+    /// A member operation.
+    Member(MemberHash),
+}
+
+/// Everything of one record, as of one generation.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Loaded {
+    /// The generation that all of this belongs to.
+    pub generation: Generation,
+    /// The newest sound snapshot.
+    pub snapshot: Option<Snapshot>,
+    /// The greatest number of each writer that the snapshot contains. Changes up to it are no
+    /// longer kept one by one.
+    pub compacted: BTreeMap<Writer, u64>,
+    /// Changes that the snapshot does not contain, in the order in which they were stored.
+    pub changes: Vec<StoredChange>,
+    /// Signatures, by writer and number.
+    pub signatures: Vec<StoredSignature>,
+    /// The draft, by ordinal.
+    pub draft: Vec<DraftLine>,
+    /// Member operations, in the order in which they were stored.
+    pub members: Vec<StoredMemberOp>,
+    /// Wrapped epoch keys, in the order in which they were stored.
+    pub epoch_keys: Vec<StoredEpochKey>,
+    /// This device's writers, in the order in which they were stored.
+    pub writers: Vec<StoredWriter>,
+    /// Registers with more than one value.
+    pub contested: Vec<ContestedKey>,
+    /// What has not left this device yet.
+    pub outgoing: Vec<Outgoing>,
+}
+
+/// A record in the store's list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct RecordHead {
+    /// The record.
+    pub record: RecordId,
+    /// Its generation.
+    pub generation: Generation,
+}
+
+/// Whether a store can be written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Access {
+    /// It can.
+    ReadWrite,
+    /// A newer version of this library has written it; it is only read.
+    ReadOnlyNewer {
+        /// The schema version found.
+        found: u32,
+        /// The newest schema version that this library writes.
+        supported: u32,
+    },
+}
+
+/// What was damaged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Part {
+    /// The database file, or pages of it.
+    File,
+    /// The newest snapshot of a record. The one before it takes its place.
+    Snapshot,
+    /// The snapshot before the newest.
+    PreviousSnapshot,
+    /// A change.
+    Change,
+    /// A signature.
+    Signature,
+    /// A line of the draft.
+    Draft,
+    /// A member operation.
+    Member,
+    /// A wrapped epoch key.
+    EpochKey,
+    /// A writer of this device.
+    Writer,
+    /// A projection; it can be rebuilt.
+    Projection,
+    /// The list of contested registers; it can be rebuilt.
+    Contested,
+    /// The list of what has not left the device.
+    Outgoing,
+    /// A value of the whole store.
+    Meta,
+    /// The record's own line (its generation).
+    Record,
+    /// Written by a newer version of this library.
+    Other(u8),
+}
+
+/// A damaged part that was set aside. It is kept, never deleted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Damage {
+    /// The record it belonged to, if that could be told.
+    pub record: Option<RecordId>,
+    /// What it was.
+    pub part: Part,
+    /// Which one: hash, key or file name.
+    pub name: String,
+    /// What was wrong with it.
+    pub reason: String,
+}
+
+/// Counts that a person can send to a developer: no ids, no contents.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Diagnostics {
+    /// The schema version; 0 for a store that has none.
+    pub schema: u32,
+    /// The version of the database library; empty for a store that has none.
+    pub engine: String,
+    /// Records.
+    pub records: u64,
+    /// Snapshots, earlier ones included.
+    pub snapshots: u64,
+    /// Changes kept one by one, by standing, in the order of [`Standing::ALL`].
+    pub changes: [u64; 4],
+    /// Signatures.
+    pub signatures: u64,
+    /// Lines of drafts.
+    pub draft_lines: u64,
+    /// Member operations.
+    pub member_ops: u64,
+    /// Projections.
+    pub projections: u64,
+    /// Contested registers.
+    pub contested: u64,
+    /// What has not left this device yet.
+    pub outgoing: u64,
+    /// Damaged parts set aside.
+    pub damaged: u64,
+    /// Bytes in the database file; 0 for a store that has none.
+    pub file_bytes: u64,
+    /// Bytes in the database file that hold nothing; 0 for a store that has none.
+    pub free_bytes: u64,
+}
