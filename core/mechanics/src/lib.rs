@@ -9,6 +9,11 @@
 //!
 //! | module | question |
 //! |---|---|
+//! | [`frets`] | where does fret n lie? |
+//! | [`neck`] | how high is each crown, and how much relief is that? |
+//! | [`crowns`] | does a straight edge rock; which crown stands proud, by how much? |
+//! | [`string_line`] | how far is the string from fret j when stopped at m; what must the saddle do? |
+//! | [`conversions`] | what would another way of reading show, and how surely? |
 //! | [`uncertain`] | a value and how well it is known |
 //! | [`units`] | short ways to write and read lengths |
 //! | [`error`] | what a refusal says |
@@ -26,7 +31,12 @@
 //! A number computed from readings is an [`Estimate`]: a value and its standard uncertainty,
 //! propagated to first order (JCGM 100:2008, "GUM", 5.1.2).
 
+pub mod conversions;
+pub mod crowns;
 pub mod error;
+pub mod frets;
+pub mod neck;
+pub mod string_line;
 pub mod uncertain;
 pub mod units;
 

@@ -211,6 +211,58 @@ impl<Q: Magnitude> Estimate<Q> {
     }
 }
 
+/// The value of `f` at the inputs' values, with the standard uncertainty that the inputs' own ones
+/// give it to first order: for each input half the difference of `f` at one standard uncertainty
+/// either side, in quadrature (JCGM 100:2008, 5.1.3 note 2). Inputs are taken as independent.
+///
+/// Where `f` refuses one side (a limit lies within one standard uncertainty), the other side alone
+/// is used.
+///
+/// # Errors
+///
+/// What `f` returns at the values themselves, or at both sides of an input.
+///
+/// ```
+/// use fallaway_mechanics::{uncertain::propagate, Estimate};
+/// let a = Estimate::new(3.0, 0.1).unwrap();
+/// let b = Estimate::new(4.0, 0.2).unwrap();
+/// let product = propagate(&[a, b], |v| Ok(v[0] * v[1])).unwrap();
+/// assert!((product.standard_uncertainty - (0.4f64.powi(2) + 0.6f64.powi(2)).sqrt()).abs() < 1e-9);
+/// ```
+pub fn propagate<F>(inputs: &[Estimate<f64>], f: F) -> Result<Estimate<f64>>
+where
+    F: Fn(&[f64]) -> Result<f64>,
+{
+    let values: Vec<f64> = inputs.iter().map(|e| e.value).collect();
+    let value = f(&values)?;
+    let mut variance = 0.0;
+    let mut moved = values.clone();
+    for (index, input) in inputs.iter().enumerate() {
+        let u = input.standard_uncertainty;
+        if u == 0.0 {
+            continue;
+        }
+        let mut at = |step: f64| {
+            if let Some(place) = moved.get_mut(index) {
+                *place = input.value + step;
+            }
+            let result = f(&moved);
+            if let Some(place) = moved.get_mut(index) {
+                *place = input.value;
+            }
+            result
+        };
+        let contribution = match (at(u), at(-u)) {
+            (Ok(up), Ok(down)) => (up - down) / 2.0,
+            (Ok(up), Err(_)) => up - value,
+            (Err(_), Ok(down)) => value - down,
+            (Err(error), Err(_)) => return Err(error),
+        };
+        variance += contribution * contribution;
+    }
+    Estimate::new(value, variance.sqrt())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

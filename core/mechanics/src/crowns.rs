@@ -1,0 +1,221 @@
+//! Single crowns: which one stands proud or low, and by how much.
+//!
+//! The bench test is a short straight edge laid across three neighbouring frets: it rocks when the
+//! middle crown stands above the line through its neighbours. The same is computed here from crown
+//! heights (read with a dial gauge or a level beam). Bent wood adds nothing: over three frets a
+//! relief of 0.3 mm moves the middle by a few hundredths *below* the line, so straighten the neck
+//! first, as at the bench.
+
+use uom::si::f64::Length;
+
+use crate::error::{Error, Result, check_mm};
+use crate::neck::NeckLine;
+use crate::units::mm;
+
+/// What three neighbouring crowns show.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ThreeCrowns {
+    /// The middle fret.
+    pub middle: usize,
+    /// How far its crown stands above the line through its neighbours; negative: below.
+    pub above: Length,
+    /// Whether a straight edge rocks there: `above` exceeds the tolerance.
+    pub rocks: bool,
+}
+
+/// What is odd about one crown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Oddity {
+    /// The crown stands proud; levelling this one cures the rocking.
+    Proud {
+        /// The fret.
+        fret: usize,
+        /// By how much, above the line through its neighbours.
+        by: Length,
+    },
+    /// The crown is low (worn or badly seated): both neighbours rock although they are level.
+    Low {
+        /// The fret.
+        fret: usize,
+        /// By how much, below the line through its neighbours.
+        by: Length,
+    },
+}
+
+/// Lays a straight edge across every three neighbouring crowns.
+///
+/// `positions` from the nut and `heights` of the crowns, both for frets 1 to N in order, heights in
+/// any straight frame; at least three. `tolerance` 0 to 1 mm: how far a middle crown may stand up
+/// before it counts as rocking (0.02 to 0.03 mm is usual; common practice, no source).
+///
+/// # Errors
+///
+/// [`Error::TooFew`], [`Error::CountMismatch`], [`Error::OutOfRange`], or [`Error::Inconsistent`]
+/// when positions do not rise.
+///
+/// ```
+/// use fallaway_mechanics::{crowns::rocking, frets::positions, units::{as_mm, mm}};
+/// let x = positions(mm(650.0), 5).unwrap();
+/// let z = [0.0, 0.0, 0.08, 0.0, 0.0].map(mm);
+/// let checks = rocking(&x, &z, mm(0.03)).unwrap();
+/// assert!(checks.iter().all(|c| c.rocks == (c.middle == 3)));
+/// assert!((as_mm(checks[1].above) - 0.08).abs() < 1e-12);
+/// ```
+pub fn rocking(
+    positions: &[Length],
+    heights: &[Length],
+    tolerance: Length,
+) -> Result<Vec<ThreeCrowns>> {
+    if heights.len() != positions.len() {
+        return Err(Error::CountMismatch {
+            quantity: "crown heights",
+            given: heights.len(),
+            expected: positions.len(),
+        });
+    }
+    if heights.len() < 3 {
+        return Err(Error::TooFew { quantity: "crown heights", given: heights.len(), needed: 3 });
+    }
+    let tolerance = check_mm("tolerance", tolerance, 0.0, 1.0)?;
+    let mut crowns = Vec::with_capacity(heights.len());
+    for (x, z) in positions.iter().zip(heights) {
+        crowns.push((
+            check_mm("fret position", *x, 0.0, 3000.0)?,
+            check_mm("crown height", *z, -100.0, 100.0)?,
+        ));
+    }
+    let mut checks = Vec::with_capacity(crowns.len());
+    for (index, three) in crowns.windows(3).enumerate() {
+        let &[(x0, z0), (x1, z1), (x2, z2)] = three else {
+            continue;
+        };
+        if !(x0 < x1 && x1 < x2) {
+            return Err(Error::Inconsistent {
+                what: "fret positions",
+                reason: "must rise from fret to fret",
+            });
+        }
+        let t = (x1 - x0) / (x2 - x0);
+        let above = z1 - (z0 * (1.0 - t) + z2 * t);
+        checks.push(ThreeCrowns { middle: index + 2, above: mm(above), rocks: above > tolerance });
+    }
+    Ok(checks)
+}
+
+/// Names the crowns that explain the rocking: a proud one, or a low one whose neighbours both rock.
+///
+/// Takes what [`rocking`] gave and the same `tolerance`. Frets 1 and N have only one neighbour and
+/// are named by nobody.
+///
+/// # Errors
+///
+/// [`Error::OutOfRange`] for a tolerance outside 0 to 1 mm.
+///
+/// ```
+/// use fallaway_mechanics::{crowns::{odd_crowns, rocking, Oddity}, frets::positions, units::mm};
+/// let x = positions(mm(650.0), 7).unwrap();
+/// let worn = [0.0, 0.0, 0.0, -0.1, 0.0, 0.0, 0.0].map(mm);
+/// let odd = odd_crowns(&rocking(&x, &worn, mm(0.03)).unwrap(), mm(0.03)).unwrap();
+/// assert!(matches!(odd[..], [Oddity::Low { fret: 4, .. }]));
+/// ```
+pub fn odd_crowns(checks: &[ThreeCrowns], tolerance: Length) -> Result<Vec<Oddity>> {
+    let limit = mm(check_mm("tolerance", tolerance, 0.0, 1.0)?);
+    let rocks_by_low_neighbour = |fret: usize| {
+        // A low crown drops by d and lifts each neighbour by about d/2 against its line.
+        checks.iter().filter(|c| c.middle.abs_diff(fret) == 1).any(|low| {
+            -low.above > limit
+                && checks
+                    .iter()
+                    .filter(|c| c.middle.abs_diff(low.middle) == 1)
+                    .all(|c| c.rocks && c.above < -low.above)
+        })
+    };
+    let mut odd = Vec::new();
+    for check in checks {
+        if check.rocks && !rocks_by_low_neighbour(check.middle) {
+            odd.push(Oddity::Proud { fret: check.middle, by: check.above });
+        } else if -check.above > limit {
+            let neighbours: Vec<_> =
+                checks.iter().filter(|c| c.middle.abs_diff(check.middle) == 1).collect();
+            if neighbours.len() == 2 && neighbours.iter().all(|c| c.rocks && c.above < -check.above)
+            {
+                odd.push(Oddity::Low { fret: check.middle, by: -check.above });
+            }
+        }
+    }
+    Ok(odd)
+}
+
+/// [`rocking`] on the crowns of a [`NeckLine`].
+///
+/// # Errors
+///
+/// As [`rocking`].
+///
+/// ```
+/// use fallaway_mechanics::{crowns::rocking_of, neck::NeckLine, units::mm};
+/// let straight = NeckLine::new(mm(863.6), 20, 16.0).unwrap();
+/// assert!(rocking_of(&straight, mm(0.02)).unwrap().iter().all(|c| !c.rocks));
+/// ```
+pub fn rocking_of(neck: &NeckLine, tolerance: Length) -> Result<Vec<ThreeCrowns>> {
+    let frets = 1..=neck.frets();
+    let positions: Vec<_> = frets.clone().map(|n| neck.position(n)).collect::<Result<_>>()?;
+    let heights: Vec<_> = frets.map(|n| neck.crown(n)).collect::<Result<_>>()?;
+    rocking(&positions, &heights, tolerance)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frets::positions;
+    use crate::units::as_mm;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_proud_crown_is_named_and_its_neighbours_are_not() {
+        let x = positions(mm(863.6), 12).unwrap();
+        let mut z = vec![mm(0.0); 12];
+        z[6] = mm(0.1);
+        let odd = odd_crowns(&rocking(&x, &z, mm(0.02)).unwrap(), mm(0.02)).unwrap();
+        assert_eq!(odd.len(), 1);
+        let Oddity::Proud { fret, by } = odd[0] else { panic!("{odd:?}") };
+        assert_eq!(fret, 7);
+        assert!((as_mm(by) - 0.1).abs() < 1e-12);
+    }
+
+    #[test]
+    fn relief_does_not_rock() {
+        let neck = NeckLine::new(mm(863.6), 24, 24.0)
+            .unwrap()
+            .with_curvature(crate::units::per_mm(6.7e-6))
+            .unwrap();
+        assert!(
+            rocking_of(&neck, mm(0.0)).unwrap().iter().all(|c| !c.rocks && as_mm(c.above) <= 1e-12)
+        );
+    }
+
+    #[test]
+    fn bad_lists_are_refused() {
+        let x = positions(mm(863.6), 4).unwrap();
+        assert!(rocking(&x, &[mm(0.0); 3], mm(0.02)).is_err());
+        assert!(rocking(&x[..2], &[mm(0.0); 2], mm(0.02)).is_err());
+        assert!(rocking(&[mm(3.0), mm(2.0), mm(1.0)], &[mm(0.0); 3], mm(0.02)).is_err());
+        assert!(rocking(&x, &[mm(f64::NAN); 4], mm(0.02)).is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn any_straight_frame_gives_the_same(
+            z in proptest::collection::vec(-0.2..0.2f64, 12), slope in -0.01..0.01f64, up in -5.0..5.0f64,
+        ) {
+            let x = positions(mm(650.0), 12).unwrap();
+            let plain: Vec<_> = z.iter().map(|z| mm(*z)).collect();
+            let turned: Vec<_> = x.iter().zip(&z).map(|(x, z)| mm(z + slope * as_mm(*x) + up)).collect();
+            let a = rocking(&x, &plain, mm(0.03)).unwrap();
+            let b = rocking(&x, &turned, mm(0.03)).unwrap();
+            for (a, b) in a.iter().zip(&b) {
+                prop_assert!((as_mm(a.above) - as_mm(b.above)).abs() < 1e-9);
+            }
+        }
+    }
+}
