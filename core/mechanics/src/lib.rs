@@ -17,6 +17,10 @@
 //! | [`uncertain`] | a value and how well it is known |
 //! | [`units`] | short ways to write and read lengths |
 //! | [`error`] | what a refusal says |
+//! | [`pitch`] | notes, frequencies, cents |
+//! | [`strings`] | mass, tension, sets, what a string bears, drift |
+//! | [`intonation`] | where saddle and nut must stand |
+//! | [`pickups`] | gaps under the strings |
 //!
 //! # Conventions
 //!
@@ -35,8 +39,12 @@ pub mod conversions;
 pub mod crowns;
 pub mod error;
 pub mod frets;
+pub mod intonation;
 pub mod neck;
+pub mod pickups;
+pub mod pitch;
 pub mod string_line;
+pub mod strings;
 pub mod uncertain;
 pub mod units;
 

@@ -1,0 +1,152 @@
+//! Pickup height: gap from the underside of a string to pole or cover, the string stopped at the
+//! last fret.
+//!
+//! Every range here is common practice, no source. Balance from string to string is set by ear; a
+//! gap only says where to begin and what is too close.
+
+use uom::si::f64::Length;
+
+use crate::error::{Result, check_mm};
+use crate::units::mm;
+
+/// What carries the pickup.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PickupOn {
+    /// An electric bass.
+    Bass,
+    /// An electric guitar.
+    Guitar,
+}
+
+/// Which end of the pickup.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Under the lowest string.
+    Bass,
+    /// Under the highest string.
+    Treble,
+}
+
+/// How a gap compares with what is usual.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum GapVerdict {
+    /// Within the usual range.
+    Usual,
+    /// Below the usual range.
+    Close,
+    /// Above the usual range: weak, not harmful.
+    Far,
+}
+
+/// A gap, the usual range, and whether the magnet may pull the string.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PickupGap {
+    /// How it compares with the usual range.
+    pub verdict: GapVerdict,
+    /// The usual range (common practice, no source).
+    pub usual: (Length, Length),
+    /// Whether a strong magnet this near the lowest string may pull its pitch.
+    pub may_pull: bool,
+}
+
+/// Below this gap a strong magnet may pull the pitch of a low string: 1.5 mm (common practice, no
+/// source).
+pub const PULL_GAP_MM: f64 = 1.5;
+
+/// The usual range of the gap at one end of a pickup, from the closest to the farthest (common
+/// practice, no source).
+///
+/// ```
+/// use fallaway_mechanics::{pickups::{PickupOn, Side, usual_gap}, units::as_mm};
+/// let (near, far) = usual_gap(PickupOn::Bass, Side::Bass);
+/// assert!(as_mm(near) < as_mm(far));
+/// ```
+pub fn usual_gap(on: PickupOn, side: Side) -> (Length, Length) {
+    let (near, far) = match (on, side) {
+        (PickupOn::Bass, Side::Bass) => (2.0, 4.0),
+        (PickupOn::Bass, Side::Treble) | (PickupOn::Guitar, Side::Bass) => (1.6, 3.2),
+        (PickupOn::Guitar, Side::Treble) => (1.2, 2.4),
+    };
+    (mm(near), mm(far))
+}
+
+/// Judges a gap read with the string stopped at the last fret.
+///
+/// `strong_magnet` is what the user knows of the pickup (exposed magnets); when unknown, say true:
+/// the warning is then a reason to listen, not a fault.
+///
+/// # Errors
+///
+/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a gap outside 0 to 30 mm.
+///
+/// ```
+/// use fallaway_mechanics::{pickups::{GapVerdict, PickupOn, Side, judge_gap}, units::mm};
+/// let low = judge_gap(PickupOn::Bass, Side::Bass, mm(1.4), true).unwrap();
+/// assert_eq!(low.verdict, GapVerdict::Close);
+/// assert!(low.may_pull);
+/// ```
+pub fn judge_gap(on: PickupOn, side: Side, gap: Length, strong_magnet: bool) -> Result<PickupGap> {
+    let read = check_mm("pickup gap", gap, 0.0, 30.0)?;
+    let usual = usual_gap(on, side);
+    let verdict = if gap < usual.0 {
+        GapVerdict::Close
+    } else if gap > usual.1 {
+        GapVerdict::Far
+    } else {
+        GapVerdict::Usual
+    };
+    Ok(PickupGap {
+        verdict,
+        usual,
+        may_pull: side == Side::Bass && strong_magnet && read < PULL_GAP_MM,
+    })
+}
+
+/// Turns of a height screw of `pitch` from one gap to another; positive brings the pickup nearer to
+/// the strings. Which way that turns the screw, the instrument must show.
+///
+/// # Errors
+///
+/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a gap outside 0 to 30 mm or a pitch outside
+/// 0.1 to 3 mm.
+///
+/// ```
+/// use fallaway_mechanics::{pickups::turns_between, units::mm};
+/// assert!((turns_between(mm(3.0), mm(2.5), mm(0.5)).unwrap() - 1.0).abs() < 1e-9);
+/// ```
+pub fn turns_between(from: Length, to: Length, pitch: Length) -> Result<f64> {
+    let from = check_mm("pickup gap", from, 0.0, 30.0)?;
+    let to = check_mm("wanted pickup gap", to, 0.0, 30.0)?;
+    Ok((from - to) / check_mm("thread pitch", pitch, 0.1, 3.0)?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn the_bass_side_stands_farther_off_than_the_treble_side() {
+        // Common practice, no source: low strings swing wider and are pulled more.
+        for on in [PickupOn::Bass, PickupOn::Guitar] {
+            let (bass, treble) = (usual_gap(on, Side::Bass), usual_gap(on, Side::Treble));
+            assert!(bass.0 > treble.0 && bass.1 > treble.1);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn there_and_back_is_no_turn(a in 0.0..10.0f64, b in 0.0..10.0f64, pitch in 0.2..1.3f64) {
+            let there = turns_between(mm(a), mm(b), mm(pitch)).unwrap();
+            let back = turns_between(mm(b), mm(a), mm(pitch)).unwrap();
+            prop_assert!((there + back).abs() < 1e-9);
+            prop_assert_eq!(there > 0.0, b < a);
+        }
+
+        #[test]
+        fn every_accepted_gap_has_one_verdict(gap in -5.0..40.0f64) {
+            let judged = judge_gap(PickupOn::Guitar, Side::Treble, mm(gap), true);
+            prop_assert_eq!(judged.is_ok(), (0.0..=30.0).contains(&gap));
+        }
+    }
+}
