@@ -1,2 +1,28 @@
 #![forbid(unsafe_code)]
-//! To be written.
+//! One instrument's history as a mergeable document.
+//!
+//! | idea | where |
+//! |---|---|
+//! | facts that never change: readings, adjustments, string changes, remarks | [`Entry`], [`entry`] |
+//! | what the instrument is | [`spec`] |
+//! | the numbers that people agree on | [`Target`], [`SetupId`] |
+//! | crossing out | [`Strike`] |
+//!
+//! The byte-level description is `docs/record-format.md`.
+
+pub mod entry;
+mod id;
+mod numbered;
+mod place;
+pub mod spec;
+mod strike;
+mod target;
+
+pub use entry::{
+    Adjusted, Adjustment, Body, Buzz, Climate, Entry, EntryError, Pass, PassReading, Phase, Photo,
+    Posture, Remark, StoppedBy, StringChange, Tuning, Turns, TurnsError, VisitEnded, VisitOpened,
+};
+pub use id::{EntryId, EntryIdError, Moment};
+pub use spec::{Spec, SpecField, templates};
+pub use strike::Strike;
+pub use target::{SetupId, SetupIdError, Target, target_key};

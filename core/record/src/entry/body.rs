@@ -1,0 +1,120 @@
+//! The kinds of entries.
+
+use minicbor::encode::{self, Write};
+use minicbor::{Decode, Decoder, Encoder};
+
+use super::{
+    Adjustment, Buzz, Climate, Pass, Photo, Remark, StringChange, Tuning, VisitEnded, VisitOpened,
+};
+
+/// What an entry says. The numbers of the kinds are assigned for ever.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum Body {
+    /// The instrument comes in (kind 1).
+    Visit(VisitOpened),
+    /// The visit is over (kind 2).
+    VisitEnd(VisitEnded),
+    /// One quantity read one way with one tool across the strings (kind 3).
+    Pass(Pass),
+    /// Something was turned, moved, cut or replaced (kind 4).
+    Adjustment(Adjustment),
+    /// Strings were changed (kind 5).
+    StringChange(StringChange),
+    /// Strings were tuned to pitch, or to another tuning (kind 6).
+    Tuning(Tuning),
+    /// The air around the instrument (kind 7).
+    Climate(Climate),
+    /// A remark (kind 8).
+    Remark(Remark),
+    /// A note that buzzes (kind 9).
+    Buzz(Buzz),
+    /// A photo, by the hash of its content (kind 10).
+    Photo(Photo),
+    /// Written by a newer version: kept, shown as such, never rewritten.
+    Unknown {
+        /// The number of the kind.
+        kind: u32,
+        /// The body as it stands in the document.
+        raw: Vec<u8>,
+    },
+}
+
+impl Body {
+    /// The number of the kind.
+    pub const fn kind(&self) -> u32 {
+        match self {
+            Self::Visit(_) => 1,
+            Self::VisitEnd(_) => 2,
+            Self::Pass(_) => 3,
+            Self::Adjustment(_) => 4,
+            Self::StringChange(_) => 5,
+            Self::Tuning(_) => 6,
+            Self::Climate(_) => 7,
+            Self::Remark(_) => 8,
+            Self::Buzz(_) => 9,
+            Self::Photo(_) => 10,
+            Self::Unknown { kind, .. } => *kind,
+        }
+    }
+
+    /// What people call the kind.
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::Visit(_) => "visit",
+            Self::VisitEnd(_) => "end of visit",
+            Self::Pass(_) => "readings",
+            Self::Adjustment(_) => "adjustment",
+            Self::StringChange(_) => "string change",
+            Self::Tuning(_) => "tuning",
+            Self::Climate(_) => "climate",
+            Self::Remark(_) => "remark",
+            Self::Buzz(_) => "buzz",
+            Self::Photo(_) => "photo",
+            Self::Unknown { .. } => "written by a newer version",
+        }
+    }
+
+    /// Writes the body as one item.
+    pub(super) fn encode<W: Write>(
+        &self,
+        e: &mut Encoder<W>,
+    ) -> Result<(), encode::Error<W::Error>> {
+        match self {
+            Self::Visit(body) => e.encode(body)?.ok(),
+            Self::VisitEnd(body) => e.encode(body)?.ok(),
+            Self::Pass(body) => e.encode(body)?.ok(),
+            Self::Adjustment(body) => e.encode(body)?.ok(),
+            Self::StringChange(body) => e.encode(body)?.ok(),
+            Self::Tuning(body) => e.encode(body)?.ok(),
+            Self::Climate(body) => e.encode(body)?.ok(),
+            Self::Remark(body) => e.encode(body)?.ok(),
+            Self::Buzz(body) => e.encode(body)?.ok(),
+            Self::Photo(body) => e.encode(body)?.ok(),
+            Self::Unknown { raw, .. } => {
+                e.writer_mut().write_all(raw).map_err(encode::Error::write)
+            }
+        }
+    }
+
+    /// Reads a body. What this version cannot read is [`Body::Unknown`].
+    pub(super) fn decode(kind: u32, raw: &[u8]) -> Self {
+        fn read<'b, T: Decode<'b, ()>>(raw: &'b [u8], wrap: fn(T) -> Body) -> Option<Body> {
+            Decoder::new(raw).decode().ok().map(wrap)
+        }
+        let known = match kind {
+            1 => read(raw, Self::Visit),
+            2 => read(raw, Self::VisitEnd),
+            3 => read(raw, Self::Pass),
+            4 => read(raw, Self::Adjustment),
+            5 => read(raw, Self::StringChange),
+            6 => read(raw, Self::Tuning),
+            7 => read(raw, Self::Climate),
+            8 => read(raw, Self::Remark),
+            9 => read(raw, Self::Buzz),
+            10 => read(raw, Self::Photo),
+            _ => None,
+        };
+        known.unwrap_or_else(|| Self::Unknown { kind, raw: raw.to_vec() })
+    }
+}

@@ -1,0 +1,24 @@
+//! Text forms of places inside keys.
+
+use fallaway_measure::{Location, Place, Side};
+
+/// Reads what `Place` shows: `4`, `3a`. Only that exact form, so that a place has one key.
+pub(crate) fn parse(text: &str) -> Option<Place> {
+    let (digits, member) = match text.chars().next_back() {
+        Some(letter) if letter.is_ascii_lowercase() => (text.get(..text.len() - 1)?, Some(letter)),
+        _ => (text, None),
+    };
+    let place = Place::new(digits.parse().ok()?, member).ok()?;
+    (place.to_string() == text).then_some(place)
+}
+
+/// The word that stands for a location inside a key; `None` for one of a newer version.
+pub(crate) fn location_word(location: Location) -> Option<String> {
+    match location {
+        Location::Whole => Some("whole".to_owned()),
+        Location::Course(place) => Some(place.to_string()),
+        Location::Side(Side::Bass) => Some("bass".to_owned()),
+        Location::Side(Side::Treble) => Some("treble".to_owned()),
+        _ => None,
+    }
+}

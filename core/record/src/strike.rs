@@ -1,0 +1,20 @@
+//! Crossing out: an entry is never erased, it is crossed out with a reason.
+
+use minicbor::{Decode, Encode};
+
+use crate::Moment;
+
+/// Why an entry no longer counts.
+#[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub struct Strike {
+    /// When it was crossed out.
+    #[n(0)]
+    pub at: Moment,
+    /// Who did it: a free label.
+    #[n(1)]
+    pub by: Option<String>,
+    /// Why.
+    #[n(2)]
+    pub reason: String,
+}
