@@ -108,8 +108,13 @@ impl Amount {
     }
 
     /// The exact value as a ratio of whole numbers in a unit common to its dimension.
-    fn ratio(self) -> (i128, i128) {
+    pub(crate) fn ratio(self) -> (i128, i128) {
         match self {
+            // (F - 32) * 5 / 9 degrees Celsius.
+            Self::Decimal { value, unit: Unit::Fahrenheit } => {
+                let scale = i128::from(value.scale());
+                ((i128::from(value.digits()) - 32 * scale) * 5, scale * 9)
+            }
             Self::Decimal { value, unit } => {
                 // Lengths in ten-thousandths of a millimetre, turns in degrees, others as they are.
                 let factor = match unit {
@@ -149,13 +154,16 @@ impl Amount {
         Some((a * d).cmp(&(c * b)))
     }
 
-    /// Less than zero, zero, or more.
+    /// Whether the number as written is below zero, zero, or above.
     pub fn sign(self) -> Ordering {
-        self.ratio().0.cmp(&0)
+        match self {
+            Self::Decimal { value, .. } => value.digits().cmp(&0),
+            Self::Fraction(fraction) => fraction.ratio().0.cmp(&0),
+        }
     }
 }
 
-/// As written, with its unit; the parser reads it back to the same value.
+/// As written, with its unit; [`crate::parse_amount`] reads it back to the same value.
 impl fmt::Display for Amount {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

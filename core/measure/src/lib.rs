@@ -3,37 +3,75 @@
 //!
 //! A reading is what a person saw and keeps that form: `5/64` off a steel rule stays
 //! five sixty-fourths of an inch. Nothing here ever replaces a reading by its conversion; the typed
-//! [`Length`] behind it is for the mathematics, and it can be shown in another unit when a
+//! [`Length`] behind it is for the mathematics, and [`in_unit`] shows it in another unit when a
 //! person asks.
 //!
 //! | idea | where |
 //! |---|---|
-//! | numbers in the notation of the reader | [`Decimal`], [`Fraction`], [`Amount`], [`Unit`] |
+//! | numbers in the notation of the reader | [`Amount`], [`Decimal`], [`Fraction`], [`Unit`] |
 //! | what was seen: a value, a bound, an interval | [`Reading`] |
 //! | what is read, where | [`Quantity`], [`Fret`], [`Location`], [`Place`], [`Side`], [`Family`] |
 //! | with what | [`Tool`], [`ToolKind`] |
-//! | on the wire | [`wire`] |
+//! | reading what people write | [`parse_reading`], [`parse_pass`], [`parse_amount`], `FromStr` |
+//! | how much a reading can tell | [`Taken`], [`distinguishable`], [`smallest_difference`] |
+//! | when to ask "sure?" | [`plausibility`] |
+//! | in another unit, on request | [`in_unit`] |
+//! | on disk and on the wire | [`wire`] |
 //!
 //! Every type that is stored has `minicbor` encodings; the numbers in them are assigned for ever.
+//!
+//! ```
+//! use fallaway_measure::{
+//!     Difference, Dimension, Scale, Taken, Tool, Unit, distinguishable, in_unit, parse_pass,
+//! };
+//!
+//! // Four strings read off a rule with 1/64 in divisions.
+//! let rule = Tool::RULE_64;
+//! let pass = parse_pass("5 5 5 6", Some(&rule), Dimension::Length, 4, None)?;
+//! let (Some(first), Some(last)) = (pass[0], pass[3]) else { return Ok(()) };
+//! assert_eq!(last.to_string(), "6/64 in");
+//!
+//! // Does the lowest string stand higher, or is that the rule?
+//! let difference = distinguishable(Taken::new(&first, Some(&rule)), Taken::new(&last, Some(&rule)));
+//! assert_eq!(difference, Difference::Less);
+//!
+//! // In millimetres, since somebody asks.
+//! let asked = in_unit(last.high().unwrap(), Scale::Decimal { unit: Unit::Millimetre, places: 2 });
+//! assert_eq!(asked.unwrap().to_string(), "2.38 mm");
+//! # Ok::<(), fallaway_measure::PassError>(())
+//! ```
 
 mod amount;
+mod convert;
 mod decimal;
 mod error;
 mod fraction;
 mod location;
+mod names;
+mod parse;
+mod plausibility;
 mod quantity;
 mod reading;
 mod tool;
+mod uncertainty;
 mod unit;
 pub mod wire;
 
 pub use amount::Amount;
+pub use convert::{Conversion, Scale, in_unit};
 pub use decimal::Decimal;
 pub use error::ValueError;
 pub use fraction::Fraction;
 pub use location::{Location, Place, Side};
+pub use names::NameError;
+pub use parse::{
+    MAX_PASS, MAX_READING, PassError, Problem, ReadingError, parse_amount, parse_pass,
+    parse_reading, show_pass,
+};
+pub use plausibility::{Plausibility, plausibility};
 pub use quantity::{Family, Fret, Quantity};
 pub use reading::Reading;
 pub use tool::{Tool, ToolKind};
+pub use uncertainty::{COVERAGE_FACTOR, Difference, Taken, distinguishable, smallest_difference};
 pub use unit::{Dimension, Unit};
 pub use uom::si::f64::Length;

@@ -82,7 +82,7 @@ impl Reading {
     }
 }
 
-/// As seen; the parser reads it back to the same reading.
+/// As seen; [`crate::parse_reading`] reads it back to the same reading.
 impl fmt::Display for Reading {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

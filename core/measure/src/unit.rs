@@ -64,13 +64,15 @@ pub enum Unit {
     Degree,
     /// Full turn, `turn`; clockwise as seen from the tool is positive.
     Turn,
+    /// Degree Fahrenheit, `°F`.
+    Fahrenheit,
     /// A unit that a newer version wrote, by its number.
     Other(u16),
 }
 
 impl Unit {
     /// Every unit that this version knows.
-    pub const KNOWN: [Unit; 10] = [
+    pub const KNOWN: [Unit; 11] = [
         Self::Millimetre,
         Self::Inch,
         Self::Thou,
@@ -81,6 +83,7 @@ impl Unit {
         Self::Newton,
         Self::Degree,
         Self::Turn,
+        Self::Fahrenheit,
     ];
 
     /// The number that stands for the unit on disk and on the wire, for ever.
@@ -96,6 +99,7 @@ impl Unit {
             Self::Newton => 7,
             Self::Degree => 8,
             Self::Turn => 9,
+            Self::Fahrenheit => 10,
             Self::Other(number) => number,
         }
     }
@@ -113,6 +117,7 @@ impl Unit {
             7 => Self::Newton,
             8 => Self::Degree,
             9 => Self::Turn,
+            10 => Self::Fahrenheit,
             other => Self::Other(other),
         }
     }
@@ -124,7 +129,7 @@ impl Unit {
             Self::Cent => Dimension::Interval,
             Self::Hertz => Dimension::Frequency,
             Self::Percent => Dimension::Share,
-            Self::Celsius => Dimension::Temperature,
+            Self::Celsius | Self::Fahrenheit => Dimension::Temperature,
             Self::Newton => Dimension::Force,
             Self::Degree | Self::Turn => Dimension::Rotation,
             Self::Other(_) => Dimension::Other,
@@ -146,6 +151,7 @@ impl fmt::Display for Unit {
             Self::Newton => "N",
             Self::Degree => "°",
             Self::Turn => "turn",
+            Self::Fahrenheit => "°F",
             Self::Other(number) => return write!(f, "unit {number}"),
         })
     }

@@ -1,0 +1,413 @@
+//! Tokens to amounts and readings.
+
+use super::Problem;
+use super::bare::{meaning, signed};
+use super::scan::{Fault, Kind, Number, Token};
+use crate::{Amount, Decimal, Dimension, Fraction, Reading, Tool, Unit};
+
+/// An amount whose unit may still have to be found.
+#[derive(Clone, Copy)]
+pub(super) enum Written {
+    Bare { number: Number, negative: bool, at: usize },
+    Whole { amount: Amount, unit_written: bool },
+}
+
+pub(super) struct Cursor<'a> {
+    tokens: &'a [Token],
+    next: usize,
+    tool: Option<&'a Tool>,
+    dimension: Dimension,
+    /// Whether `1 1/16` is one number. In a pass of divisions it is two readings.
+    mixed: bool,
+    /// A unit for bare numbers, written once for a whole pass.
+    pub common: Option<Unit>,
+    /// Position behind the last character.
+    end: usize,
+}
+
+impl<'a> Cursor<'a> {
+    pub fn new(
+        tokens: &'a [Token],
+        end: usize,
+        tool: Option<&'a Tool>,
+        dimension: Dimension,
+        mixed: bool,
+    ) -> Self {
+        Self { tokens, next: 0, tool, dimension, mixed, common: None, end }
+    }
+
+    fn token(&self, ahead: usize) -> Option<&'a Token> {
+        self.tokens.get(self.next + ahead)
+    }
+
+    fn kind(&self, ahead: usize) -> Option<&'a Kind> {
+        self.token(ahead).map(|token| &token.kind)
+    }
+
+    pub fn at(&self) -> usize {
+        self.token(0).map_or(self.end, |token| token.at)
+    }
+
+    pub fn is_done(&self) -> bool {
+        self.token(0).is_none()
+    }
+
+    /// Takes a token of this kind if it comes next.
+    pub fn take(&mut self, kind: &Kind) -> bool {
+        let found = self.kind(0) == Some(kind);
+        self.next += usize::from(found);
+        found
+    }
+
+    /// Takes a lone minus: one that no number follows at once.
+    pub fn take_lone_minus(&mut self) -> bool {
+        let signs =
+            self.token(1).is_some_and(|next| !next.apart && matches!(next.kind, Kind::Number(_)));
+        self.kind(0) == Some(&Kind::Minus) && !signs && {
+            self.next += 1;
+            true
+        }
+    }
+
+    fn word(&mut self, words: &[&str]) -> bool {
+        let found = matches!(self.kind(0), Some(Kind::Word(w)) if words.contains(&w.as_str()));
+        self.next += usize::from(found);
+        found
+    }
+
+    fn missing(&self) -> Fault {
+        (self.at(), Problem::MissingNumber { dimension: self.dimension })
+    }
+
+    pub fn out_of_place(&self) -> Fault {
+        match self.token(0) {
+            Some(token) => (
+                token.at,
+                Problem::OutOfPlace { found: token.text.clone(), dimension: self.dimension },
+            ),
+            None => self.missing(),
+        }
+    }
+
+    /// A value, a bound or an interval.
+    pub fn reading(&mut self) -> Result<Reading, Fault> {
+        let start = self.at();
+        if self.take(&Kind::AtMost) {
+            return self.amount().map(Reading::AtMost);
+        }
+        if self.take(&Kind::AtLeast) {
+            return self.amount().map(Reading::AtLeast);
+        }
+        if self.dimension == Dimension::Length && self.word(&["touches", "touch", "touching"]) {
+            let unit = self.tool.map_or(Unit::Millimetre, |tool| tool.graduation().unit());
+            return Ok(Reading::AtMost(Amount::zero(unit)));
+        }
+        if self.word(&["between"]) {
+            let low = self.written()?;
+            if !self.word(&["and", "to"]) {
+                return Err(self.out_of_place());
+            }
+            let high = self.written()?;
+            return self.between(low, high, start);
+        }
+        let first = self.written()?;
+        if self.word(&["to"]) {
+            let second = self.written()?;
+            return self.between(first, second, start);
+        }
+        if self.goes() {
+            return match self.other_leaf(Self::does_not) {
+                Some(high) => self.between(first, high, start),
+                None => self.resolve(first).map(Reading::AtLeast),
+            };
+        }
+        if self.does_not() {
+            return match self.other_leaf(Self::goes) {
+                Some(low) => self.between(low, first, start),
+                None => self.resolve(first).map(Reading::AtMost),
+            };
+        }
+        self.resolve(first).map(Reading::Value)
+    }
+
+    fn goes(&mut self) -> bool {
+        self.word(&["goes"])
+    }
+
+    /// `not`, `does not`, `does not go`.
+    fn does_not(&mut self) -> bool {
+        let before = self.next;
+        self.word(&["does"]);
+        if self.word(&["not"]) {
+            self.word(&["go"]);
+            true
+        } else {
+            self.next = before;
+            false
+        }
+    }
+
+    /// The second leaf of `.010 goes, .012 not`, if it follows; else nothing is taken.
+    fn other_leaf(&mut self, verdict: fn(&mut Self) -> bool) -> Option<Written> {
+        let before = self.next;
+        self.take(&Kind::Comma);
+        let leaf = self.written().ok();
+        if leaf.is_some() && verdict(self) {
+            return leaf;
+        }
+        self.next = before;
+        None
+    }
+
+    fn between(&self, low: Written, high: Written, at: usize) -> Result<Reading, Fault> {
+        // A unit written once counts for both ends.
+        let (low, high) = match (low, high) {
+            (Written::Bare { .. }, Written::Whole { amount, unit_written: true }) => {
+                (self.with_unit(low, amount.unit())?, amount)
+            }
+            (Written::Whole { amount, unit_written: true }, Written::Bare { .. }) => {
+                (amount, self.with_unit(high, amount.unit())?)
+            }
+            _ => (self.resolve(low)?, self.resolve(high)?),
+        };
+        Reading::between(low, high).map_err(|error| (at, Problem::Value(error)))
+    }
+
+    pub fn amount(&mut self) -> Result<Amount, Fault> {
+        let written = self.written()?;
+        self.resolve(written)
+    }
+
+    fn with_unit(&self, written: Written, unit: Unit) -> Result<Amount, Fault> {
+        match written {
+            Written::Whole { amount, .. } => Ok(amount),
+            Written::Bare { number, negative, at } => {
+                let value = signed(number, negative).map_err(|problem| (at, problem))?;
+                self.checked(Amount::Decimal { value, unit }, at)
+            }
+        }
+    }
+
+    fn resolve(&self, written: Written) -> Result<Amount, Fault> {
+        match (written, self.common) {
+            (Written::Whole { amount, .. }, _) => Ok(amount),
+            (Written::Bare { .. }, Some(unit)) => self.with_unit(written, unit),
+            (Written::Bare { number, negative, at }, None) => {
+                meaning(number, negative, self.tool, self.dimension)
+                    .map_err(|problem| (at, problem))
+            }
+        }
+    }
+
+    fn checked(&self, amount: Amount, at: usize) -> Result<Amount, Fault> {
+        if amount.dimension() == self.dimension {
+            Ok(amount)
+        } else {
+            let found = amount.unit();
+            Err((at, Problem::OtherDimension { found, dimension: self.dimension }))
+        }
+    }
+
+    fn number(&mut self) -> Option<Number> {
+        match self.kind(0) {
+            Some(&Kind::Number(number)) => {
+                self.next += 1;
+                Some(number)
+            }
+            _ => None,
+        }
+    }
+
+    fn whole(&mut self) -> Result<u32, Fault> {
+        let at = self.at();
+        match self.number() {
+            Some(Number { digits, places: 0, .. }) => Ok(u32::try_from(digits).unwrap_or(u32::MAX)),
+            _ => Err((at, Problem::MissingWhole)),
+        }
+    }
+
+    /// Whether two numbers and a slash follow the number that was just taken: `1 1/16`.
+    fn mixed_follows(&self) -> bool {
+        let chain = self.kind(1) == Some(&Kind::Slash)
+            && matches!(self.kind(2), Some(Kind::Number(_)))
+            && self.kind(3) == Some(&Kind::Slash);
+        matches!(self.kind(0), Some(Kind::Number(_)))
+            && self.kind(1) == Some(&Kind::Slash)
+            && (self.mixed || chain)
+    }
+
+    /// An amount as written: `[sign] number [unit]`, `a/b`, `w a/b`, `a/b /c`, `w a/b /c`.
+    pub fn written(&mut self) -> Result<Written, Fault> {
+        let start = self.at();
+        let negative = self.take(&Kind::Minus);
+        let sign = negative || self.take(&Kind::Plus);
+        if sign && self.token(0).is_some_and(|token| token.apart) {
+            return Err(self.missing());
+        }
+        let Some(first) = self.number() else {
+            return Err(self.out_of_place());
+        };
+        if self.take(&Kind::Slash) {
+            let denominator = self.whole()?;
+            return self.fraction(negative, None, first, denominator, start);
+        }
+        if first.places == 0 && self.mixed_follows() {
+            let numerator = self.number().ok_or_else(|| self.missing())?;
+            self.take(&Kind::Slash);
+            let denominator = self.whole()?;
+            return self.fraction(negative, Some(first), numerator, denominator, start);
+        }
+        Ok(match self.unit()? {
+            None => Written::Bare { number: first, negative, at: start },
+            Some(unit) => {
+                let value = signed(first, negative).map_err(|problem| (start, problem))?;
+                let amount = self.checked(Amount::Decimal { value, unit }, start)?;
+                Written::Whole { amount, unit_written: true }
+            }
+        })
+    }
+
+    fn fraction(
+        &mut self,
+        negative: bool,
+        whole: Option<Number>,
+        numerator: Number,
+        denominator: u32,
+        start: usize,
+    ) -> Result<Written, Fault> {
+        let fail = |problem| (start, problem);
+        let amount = if self.take(&Kind::Slash) {
+            // 2 1/2 /32: two and a half divisions.
+            let divisions = self.whole()?;
+            let whole = whole.map_or(0, |number| number.digits);
+            let count = split(whole, numerator, denominator)
+                .ok_or_else(|| fail(Problem::NoFraction { dimension: self.dimension }))?;
+            inches(negative, 0, count, divisions).map_err(fail)?
+        } else if self.dimension == Dimension::Rotation {
+            let whole = whole.map_or(0, |number| number.digits);
+            let turns = split(whole, numerator, denominator)
+                .and_then(|turns| {
+                    let digits = if negative { -turns.digits() } else { turns.digits() };
+                    Amount::decimal(digits, turns.places(), Unit::Turn).ok()
+                })
+                .ok_or_else(|| fail(Problem::NoFraction { dimension: self.dimension }))?;
+            return match self.unit()? {
+                None | Some(Unit::Turn) => {
+                    Ok(Written::Whole { amount: turns, unit_written: false })
+                }
+                Some(_) => Err(fail(Problem::NoFraction { dimension: self.dimension })),
+            };
+        } else {
+            let whole = whole.map_or(0, |number| u32::try_from(number.digits).unwrap_or(u32::MAX));
+            let numerator = signed(numerator, false).map_err(fail)?;
+            inches(negative, whole, numerator, denominator).map_err(fail)?
+        };
+        if self.dimension != Dimension::Length {
+            return Err(fail(Problem::NoFraction { dimension: self.dimension }));
+        }
+        let at = self.at();
+        match self.unit()? {
+            None | Some(Unit::Inch) => Ok(Written::Whole { amount, unit_written: false }),
+            Some(_) => Err((
+                at,
+                Problem::Unit {
+                    found: "a fraction of anything but an inch".into(),
+                    dimension: self.dimension,
+                },
+            )),
+        }
+    }
+
+    /// The unit that follows, if one does; a word of the grammar is none.
+    fn unit(&mut self) -> Result<Option<Unit>, Fault> {
+        let Some(token) = self.token(0) else { return Ok(None) };
+        let unit = match &token.kind {
+            Kind::Inch => Unit::Inch,
+            Kind::Percent => Unit::Percent,
+            Kind::Cent => Unit::Cent,
+            Kind::Degree => match self.kind(1) {
+                Some(Kind::Word(word)) if word == "c" || word == "f" => {
+                    self.next += 1;
+                    if word == "c" { Unit::Celsius } else { Unit::Fahrenheit }
+                }
+                _ => Unit::Degree,
+            },
+            Kind::Word(word) => match word.as_str() {
+                "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => {
+                    Unit::Millimetre
+                }
+                "in" | "inch" | "inches" => Unit::Inch,
+                "thou" => Unit::Thou,
+                "cent" | "cents" => Unit::Cent,
+                "hz" => Unit::Hertz,
+                "percent" => Unit::Percent,
+                "c" if self.dimension == Dimension::Temperature => Unit::Celsius,
+                "f" if self.dimension == Dimension::Temperature => Unit::Fahrenheit,
+                "n" => Unit::Newton,
+                "deg" | "degree" | "degrees" => Unit::Degree,
+                "turn" | "turns" => Unit::Turn,
+                "unit" => return self.foreign_unit().map(Some),
+                "goes" | "does" | "not" | "to" | "and" | "touches" | "touch" | "touching"
+                | "between" => return Ok(None),
+                _ => {
+                    return Err((
+                        token.at,
+                        Problem::Unit { found: token.text.clone(), dimension: self.dimension },
+                    ));
+                }
+            },
+            _ => return Ok(None),
+        };
+        self.next += 1;
+        if unit.dimension() == self.dimension {
+            Ok(Some(unit))
+        } else {
+            Err((token.at, Problem::OtherDimension { found: unit, dimension: self.dimension }))
+        }
+    }
+
+    /// `unit 77`, as a unit of a newer version is shown.
+    fn foreign_unit(&mut self) -> Result<Unit, Fault> {
+        self.next += 1;
+        let at = self.at();
+        let number = self.whole()?;
+        match u16::try_from(number).map(Unit::from_number) {
+            Ok(unit @ Unit::Other(_)) if self.dimension == Dimension::Other => Ok(unit),
+            _ => Err((
+                at,
+                Problem::Unit { found: format!("unit {number}"), dimension: self.dimension },
+            )),
+        }
+    }
+}
+
+fn inches(
+    negative: bool,
+    whole: u32,
+    numerator: Decimal,
+    denominator: u32,
+) -> Result<Amount, Problem> {
+    let short = u16::try_from(denominator).map_err(|_| crate::ValueError::Denominator {
+        denominator,
+        accepted: Fraction::DENOMINATORS_TEXT,
+    })?;
+    Ok(Amount::Fraction(Fraction::new(negative, whole, numerator, short)?))
+}
+
+/// `whole + numerator/denominator` as a decimal of at most three places, if it is one and the
+/// fraction is a proper one.
+fn split(whole: i64, numerator: Number, denominator: u32) -> Option<Decimal> {
+    let bottom = i64::from(denominator);
+    let places = match denominator {
+        2 | 5 | 10 => 1,
+        4 => 2,
+        8 => 3,
+        _ => return None,
+    };
+    if numerator.places != 0 || numerator.digits >= bottom {
+        return None;
+    }
+    let scale = 10_i64.pow(places);
+    let digits = whole.checked_mul(scale)?.checked_add(numerator.digits * scale / bottom)?;
+    Decimal::new(digits, places as u8).ok()
+}

@@ -1,0 +1,181 @@
+//! A pass: the same reading on one string after the other.
+
+use thiserror::Error;
+
+use super::grammar::Cursor;
+use super::scan::{Fault, Kind, Token, scan};
+use super::{Problem, ReadingError, check_tool};
+use crate::{Amount, Dimension, Reading, Tool, Unit};
+
+/// A line that is not a pass.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum PassError {
+    /// One of the readings cannot be read.
+    #[error("reading {position}: {error}")]
+    Reading {
+        /// Which one, counted as written; the first is 1.
+        position: usize,
+        /// What is wrong with it.
+        error: ReadingError,
+    },
+    /// Too few or too many readings.
+    #[error(
+        "{found} readings, but {wanted} are wanted; \"-\" stands for one that was not read, and \
+         numbers such as 1 1/16 are separated by semicolons"
+    )]
+    Count {
+        /// How many were written.
+        found: usize,
+        /// How many are wanted.
+        wanted: usize,
+    },
+    /// A reading said to be the same as before, but there is none before.
+    #[error("reading {position} says \"=\", the same as before, but nothing was read there before")]
+    NothingBefore {
+        /// Which one, counted as written; the first is 1.
+        position: usize,
+    },
+}
+
+impl PassError {
+    /// A short word for the kind of problem, for programs; it never changes.
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::Reading { error, .. } => error.problem().code(),
+            Self::Count { .. } => "count",
+            Self::NothingBefore { .. } => "nothing-before",
+        }
+    }
+}
+
+/// Most characters of a pass.
+pub const MAX_PASS: usize = 4_096;
+
+/// Reads a pass: `count` readings in the order in which they were written, the tool being known or
+/// not. `=` repeats the reading of the same position in `previous`; `-` was not read (`None`).
+///
+/// Readings are separated by spaces, or by a comma with a space; numbers with whole inches before a
+/// fraction (`1 1/16`) by semicolons, unless no tool is named. Without a tool a unit behind the last
+/// number counts for all numbers without one: `12 12 13 14 thou`.
+///
+/// # Errors
+/// [`PassError`], which names the reading, what is wrong with it and what would be accepted.
+///
+/// ```
+/// use fallaway_measure::{Dimension, Tool, parse_pass, show_pass};
+/// let pass = parse_pass("5 5 5 6", Some(&Tool::RULE_64), Dimension::Length, 4, None)?;
+/// assert_eq!(show_pass(&pass), "5/64 in; 5/64 in; 5/64 in; 6/64 in");
+/// let later = parse_pass("= - 5 =", Some(&Tool::RULE_64), Dimension::Length, 4, Some(&pass))?;
+/// assert_eq!(show_pass(&later), "5/64 in; -; 5/64 in; 6/64 in");
+/// assert!(parse_pass("5 5 5", Some(&Tool::RULE_64), Dimension::Length, 4, None).is_err());
+/// # Ok::<(), fallaway_measure::PassError>(())
+/// ```
+pub fn parse_pass(
+    text: &str,
+    tool: Option<&Tool>,
+    dimension: Dimension,
+    count: usize,
+    previous: Option<&[Option<Reading>]>,
+) -> Result<Vec<Option<Reading>>, PassError> {
+    let fail = |position, (at, problem): Fault| PassError::Reading {
+        position,
+        error: ReadingError::new(text, at, problem),
+    };
+    check_tool(tool, dimension).map_err(|problem| fail(1, (1, problem)))?;
+    let length = text.chars().count();
+    if length > MAX_PASS {
+        return Err(fail(1, (1, Problem::TooLong { length, limit: MAX_PASS })));
+    }
+    let tokens = scan(text).map_err(|fault| fail(1, fault))?;
+    if tokens.is_empty() {
+        return Err(fail(1, (1, Problem::Empty { dimension })));
+    }
+    let separated = tokens.iter().any(|token| token.kind == Kind::Semicolon);
+    let common = if tool.is_none() { common_unit(&tokens) } else { None };
+    let pieces: Vec<&[Token]> = if separated {
+        tokens.split(|token| token.kind == Kind::Semicolon).collect()
+    } else {
+        vec![&tokens]
+    };
+    // Where spaces separate, a tool that turns bare whole numbers into readings makes two readings
+    // out of "1 1/16".
+    let mixed = separated || tool.is_none() || count == 1;
+    let mut found = Vec::new();
+    for piece in &pieces {
+        let end = piece.last().map_or(length, |token| token.at + token.text.chars().count());
+        let mut cursor = Cursor::new(piece, end, tool, dimension, mixed);
+        cursor.common = common;
+        loop {
+            let position = found.len() + 1;
+            found.push(one(&mut cursor).map_err(|fault| fail(position, fault))?);
+            cursor.take(&Kind::Comma);
+            if cursor.is_done() {
+                break;
+            }
+            if separated {
+                return Err(fail(position, cursor.out_of_place()));
+            }
+        }
+    }
+    if found.len() != count {
+        return Err(PassError::Count { found: found.len(), wanted: count });
+    }
+    let before = |index: usize| previous.and_then(|previous| previous.get(index).copied());
+    found
+        .into_iter()
+        .enumerate()
+        .map(|(index, item)| match item {
+            Item::Read(reading) => Ok(Some(reading)),
+            Item::NotRead => Ok(None),
+            Item::AsBefore => match before(index).flatten() {
+                Some(reading) => Ok(Some(reading)),
+                None => Err(PassError::NothingBefore { position: index + 1 }),
+            },
+        })
+        .collect()
+}
+
+/// A pass as one line that [`parse_pass`] reads back to the same readings.
+pub fn show_pass(readings: &[Option<Reading>]) -> String {
+    let shown: Vec<String> = readings
+        .iter()
+        .map(|reading| reading.map_or_else(|| "-".to_owned(), |reading| reading.to_string()))
+        .collect();
+    shown.join("; ")
+}
+
+enum Item {
+    Read(Reading),
+    NotRead,
+    AsBefore,
+}
+
+fn one(cursor: &mut Cursor<'_>) -> Result<Item, Fault> {
+    if cursor.take(&Kind::Equals) {
+        Ok(Item::AsBefore)
+    } else if cursor.take_lone_minus() {
+        Ok(Item::NotRead)
+    } else {
+        cursor.reading().map(Item::Read)
+    }
+}
+
+/// The unit behind the last number, if it is the only word or unit of the line.
+fn common_unit(tokens: &[Token]) -> Option<Unit> {
+    let (last, before) = tokens.split_last()?;
+    let plain = before.iter().all(|token| {
+        matches!(&token.kind, Kind::Number(number) if !number.comma)
+            || matches!(token.kind, Kind::Minus | Kind::Plus | Kind::Equals | Kind::Comma)
+    });
+    // The smallest text with this unit finds out which one it is.
+    let probe = format!("1 {}", last.text);
+    let several = before.iter().filter(|token| matches!(token.kind, Kind::Number(_))).count() > 1;
+    if !plain || !several {
+        return None;
+    }
+    match super::parse_amount(&probe, None, Dimension::Length) {
+        Ok(Amount::Decimal { unit, .. }) if !matches!(last.kind, Kind::Number(_)) => Some(unit),
+        _ => None,
+    }
+}

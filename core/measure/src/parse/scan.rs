@@ -1,0 +1,169 @@
+//! Text to tokens.
+
+use super::Problem;
+
+/// A number as written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Number {
+    /// All digits, without the point.
+    pub digits: i64,
+    /// Digits behind the point.
+    pub places: u8,
+    /// The decimal sign was a comma.
+    pub comma: bool,
+    /// Nothing stood before the point.
+    pub leading_point: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    Number(Number),
+    /// Letters, in lower case.
+    Word(String),
+    Slash,
+    Minus,
+    Plus,
+    Equals,
+    AtMost,
+    AtLeast,
+    Inch,
+    Percent,
+    Degree,
+    Cent,
+    Comma,
+    Semicolon,
+}
+
+#[derive(Clone, Debug)]
+pub(super) struct Token {
+    pub kind: Kind,
+    /// Position of its first character, from 1.
+    pub at: usize,
+    /// As written.
+    pub text: String,
+    /// Whether white space (or the beginning) stands before it.
+    pub apart: bool,
+}
+
+/// Where reading stopped, and why.
+pub(super) type Fault = (usize, Problem);
+
+/// Spaces that keyboards and other programs put between numbers and units.
+fn is_space(c: char) -> bool {
+    matches!(c, ' ' | '\u{a0}' | '\u{2009}' | '\u{202f}')
+}
+
+fn simple(c: char) -> Option<Kind> {
+    Some(match c {
+        '/' | '\u{2044}' => Kind::Slash,
+        '-' | '\u{2212}' => Kind::Minus,
+        '+' => Kind::Plus,
+        '=' => Kind::Equals,
+        '<' | '\u{2264}' => Kind::AtMost,
+        '>' | '\u{2265}' => Kind::AtLeast,
+        '"' | '\u{2033}' | '\u{201d}' => Kind::Inch,
+        '%' => Kind::Percent,
+        '°' => Kind::Degree,
+        '¢' => Kind::Cent,
+        ',' => Kind::Comma,
+        ';' => Kind::Semicolon,
+        _ => return None,
+    })
+}
+
+/// Splits a text into tokens.
+pub(super) fn scan(text: &str) -> Result<Vec<Token>, Fault> {
+    let characters: Vec<char> = text.chars().collect();
+    let at = |index: usize| characters.get(index).copied();
+    let digit = |index: usize| at(index).is_some_and(|c| c.is_ascii_digit());
+    let mut tokens = Vec::new();
+    let mut here = 0;
+    let mut apart = true;
+    while let Some(c) = at(here) {
+        if is_space(c) {
+            apart = true;
+            here += 1;
+            continue;
+        }
+        let start = here;
+        let kind = if c.is_ascii_digit() || (c == '.' && digit(here + 1)) {
+            // Everything that could belong to the number, so that 1.2.3 is refused as a whole.
+            while digit(here) || (matches!(at(here), Some('.' | ',')) && digit(here + 1)) {
+                here += 1;
+            }
+            let written: String = characters.iter().take(here).skip(start).collect();
+            match number(&written) {
+                Some(number) => Kind::Number(number),
+                None => return Err((start + 1, Problem::Number { found: written })),
+            }
+        } else if c.is_ascii_alphabetic() {
+            while at(here).is_some_and(|c| c.is_ascii_alphabetic()) {
+                here += 1;
+            }
+            let word: String = characters.iter().take(here).skip(start).collect();
+            Kind::Word(word.to_ascii_lowercase())
+        } else if let Some(kind) = simple(c) {
+            here += 1;
+            // <= and >= are one sign, as are < and >.
+            if matches!(c, '<' | '>') && at(here) == Some('=') {
+                here += 1;
+            }
+            kind
+        } else {
+            return Err((start + 1, Problem::Character { found: c }));
+        };
+        let written: String = characters.iter().take(here).skip(start).collect();
+        tokens.push(Token { kind, at: start + 1, text: written, apart });
+        apart = false;
+    }
+    Ok(tokens)
+}
+
+fn number(written: &str) -> Option<Number> {
+    let mut parts = written.split(['.', ',']);
+    let (before, behind) = (parts.next()?, parts.next().unwrap_or(""));
+    let places = u8::try_from(behind.len()).ok()?;
+    let digits = format!("{before}{behind}");
+    if parts.next().is_some() || digits.trim_start_matches('0').len() > 12 || places > 9 {
+        return None;
+    }
+    Some(Number {
+        digits: digits.parse().ok()?,
+        places,
+        comma: written.contains(','),
+        leading_point: before.is_empty(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn kinds(text: &str) -> Vec<Kind> {
+        scan(text).unwrap().into_iter().map(|token| token.kind).collect()
+    }
+
+    #[test]
+    fn a_comma_between_digits_is_a_decimal_comma() {
+        let [Kind::Number(n)] = kinds("1,98")[..] else { panic!() };
+        assert_eq!((n.digits, n.places, n.comma), (198, 2, true));
+        assert_eq!(kinds("5, 5").len(), 3);
+        assert!(matches!(scan("5,5,5"), Err((1, Problem::Number { .. }))));
+    }
+
+    #[test]
+    fn limits_of_numbers() {
+        assert!(scan("999999999999").is_ok());
+        assert!(scan("0000000999999999999").is_ok());
+        assert!(scan("1000000000000").is_err());
+        assert!(scan("0.0000000001").is_err());
+        assert!(scan(&"9".repeat(500)).is_err());
+    }
+
+    #[test]
+    fn foreign_digits_and_control_characters_are_named() {
+        assert_eq!(scan("5\u{0}").unwrap_err(), (2, Problem::Character { found: '\0' }));
+        assert_eq!(scan("٣").unwrap_err(), (1, Problem::Character { found: '٣' }));
+        assert!(scan("5.").is_err());
+    }
+}

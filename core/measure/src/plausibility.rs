@@ -1,0 +1,266 @@
+//! Whether a reading deserves the question "sure?".
+//!
+//! The ranges are common practice without a source. They serve to catch a slip of the finger or of
+//! the unit, never as anybody's target. An unusual reading is asked about and then kept; only what
+//! cannot be is refused.
+
+use std::cmp::Ordering;
+
+use crate::{Amount, Decimal, Dimension, Family, Fret, Quantity, Reading, Unit};
+
+/// How plausible a reading is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Plausibility {
+    /// Nothing to ask.
+    Usual,
+    /// Ask "sure?", and keep the reading if the answer is yes.
+    Unusual {
+        /// What is unusual, in words.
+        why: String,
+        /// Lower end of what is usual (common practice, no source).
+        usual_low: Amount,
+        /// Upper end of what is usual (common practice, no source).
+        usual_high: Amount,
+    },
+    /// It cannot be: a slip, or another quantity.
+    Impossible {
+        /// Why it cannot be, in words.
+        why: String,
+        /// What would be accepted, in words.
+        accepted: String,
+    },
+}
+
+#[derive(Clone, Copy)]
+struct Range {
+    low: Amount,
+    high: Amount,
+}
+
+/// A range in hundredths of a millimetre.
+const fn mm(low: i64, high: i64) -> Range {
+    const fn of(hundredths: i64) -> Amount {
+        Amount::Decimal { value: Decimal::constant(hundredths, 2), unit: Unit::Millimetre }
+    }
+    Range { low: of(low), high: of(high) }
+}
+
+const fn cents(low: i64, high: i64) -> Range {
+    const fn of(cents: i64) -> Amount {
+        Amount::Decimal { value: Decimal::constant(cents, 0), unit: Unit::Cent }
+    }
+    Range { low: of(low), high: of(high) }
+}
+
+/// By family: bass, guitar, any other (both together).
+fn by_family(family: Family, bass: Range, guitar: Range) -> Range {
+    let lower = |a: Amount, b: Amount| if a.compare(b) == Some(Ordering::Greater) { b } else { a };
+    let higher = |a: Amount, b: Amount| if a.compare(b) == Some(Ordering::Less) { b } else { a };
+    match family {
+        Family::Bass => bass,
+        Family::Guitar => guitar,
+        Family::Other(_) => {
+            Range { low: lower(bass.low, guitar.low), high: higher(bass.high, guitar.high) }
+        }
+    }
+}
+
+/// What is usual: common practice, no source. Those marked * are the writer's own, from memory.
+fn usual(quantity: Quantity, family: Family) -> Option<Range> {
+    Some(match quantity {
+        // Behind the stopping finger only the nut end is open: the nut reading. *
+        Quantity::Gap { stopped, over } if over < stopped => mm(0, 30),
+        // The nut read open. *
+        Quantity::Gap { stopped: Fret::OPEN, over } if over.number() <= 2 => mm(15, 120),
+        // Over the upper frets: action.
+        Quantity::Gap { over, .. } if over.number() >= 12 => {
+            by_family(family, mm(120, 350), mm(100, 250))
+        }
+        // In between, from nearly nothing to the action. *
+        Quantity::Gap { .. } => mm(5, 350),
+        Quantity::Relief { .. } => mm(-20, 60),
+        Quantity::SpacingBridge => by_family(family, mm(1_600, 2_000), mm(1_000, 1_100)),
+        Quantity::SpacingNut => by_family(family, mm(800, 1_200), mm(600, 850)), // *
+        Quantity::PickupGap { .. } => mm(100, 600),                              // *
+        // Within half a semitone, else another string or note was meant. *
+        Quantity::Pitch => cents(-50, 50),
+        Quantity::Intonation { .. } => cents(-30, 30), // *
+        Quantity::Other(_) => return None,
+    })
+}
+
+/// What can be at all, with wide margins.
+fn possible(quantity: Quantity) -> Option<Range> {
+    Some(match quantity {
+        Quantity::Gap { .. } => mm(0, 3_000),
+        Quantity::Relief { .. } => mm(-2_000, 2_000),
+        Quantity::SpacingBridge | Quantity::SpacingNut => mm(100, 6_000),
+        Quantity::PickupGap { .. } => mm(0, 5_000),
+        // Five octaves: beyond any tuner's idea of which note it hears.
+        Quantity::Pitch => cents(-6_000, 6_000),
+        Quantity::Intonation { .. } => cents(-1_200, 1_200),
+        Quantity::Other(_) => return None,
+    })
+}
+
+/// Judges a reading: usual, worth a question, or impossible.
+///
+/// Usual ranges (common practice, no source): over the upper frets 1.2 to 3.5 mm on a bass, 1.0 to
+/// 2.5 mm on a guitar; relief -0.2 to 0.6 mm; spacing at the bridge 16 to 20 mm and 10 to 11 mm.
+/// Impossible: a negative gap, a gap over 30 mm, a relief beyond 20 mm, a reading of the wrong kind,
+/// a gap over the fret at which the string is stopped.
+///
+/// ```
+/// use fallaway_measure::{Dimension, Family, Fret, Plausibility, Quantity, parse_reading, plausibility};
+/// let action = Quantity::Gap { stopped: Fret::new(1)?, over: Fret::new(24)? };
+/// let judge = |text| {
+///     let reading = parse_reading(text, None, Dimension::Length).unwrap();
+///     plausibility(action, Family::Bass, &reading)
+/// };
+/// assert_eq!(judge("5/64"), Plausibility::Usual);
+/// assert!(matches!(judge("5 mm"), Plausibility::Unusual { .. }));
+/// assert!(matches!(judge("500 mm"), Plausibility::Impossible { .. }));
+/// # Ok::<(), fallaway_measure::ValueError>(())
+/// ```
+pub fn plausibility(quantity: Quantity, family: Family, reading: &Reading) -> Plausibility {
+    let dimension = quantity.dimension();
+    if dimension != Dimension::Other && reading.dimension() != dimension {
+        return Plausibility::Impossible {
+            why: format!("{quantity} is {dimension}, but {reading} is {}", reading.dimension()),
+            accepted: dimension.to_string(),
+        };
+    }
+    if let Some(refusal) = impossible_place(quantity) {
+        return refusal;
+    }
+    if let Some(range) = possible(quantity)
+        && let Some(beyond) = outside(reading, range)
+    {
+        return Plausibility::Impossible {
+            why: format!("{reading} cannot be: {quantity} {beyond}"),
+            accepted: format!("{} to {}", range.low, range.high),
+        };
+    }
+    match usual(quantity, family).map(|range| (range, outside(reading, range))) {
+        Some((range, Some(beyond))) => Plausibility::Unusual {
+            why: format!("{reading} is unusual on a {family}: {quantity} {beyond}"),
+            usual_low: range.low,
+            usual_high: range.high,
+        },
+        _ => Plausibility::Usual,
+    }
+}
+
+/// Ways of reading that contradict themselves.
+fn impossible_place(quantity: Quantity) -> Option<Plausibility> {
+    let refuse = |why: String, accepted: &str| {
+        Some(Plausibility::Impossible { why, accepted: accepted.to_owned() })
+    };
+    match quantity {
+        Quantity::Gap { over: Fret::OPEN, .. } => {
+            refuse("a gap is read over a fret, not over the nut".into(), "a fret from 1")
+        }
+        Quantity::Gap { stopped, over } if stopped == over => refuse(
+            format!("a string stopped at {stopped} lies on fret {over}: there is no gap"),
+            "another fret",
+        ),
+        Quantity::Relief { from, to, at }
+            if from >= to || at.is_some_and(|at| at <= from || at >= to) =>
+        {
+            refuse(
+                format!("{quantity} is not between two frets"),
+                "a first fret, a higher last fret, and a fret between them",
+            )
+        }
+        Quantity::PickupGap { pickup: 0, .. } => {
+            refuse("pickups are counted from 1, the one nearest the bridge".into(), "1 or more")
+        }
+        Quantity::Intonation { fret: Fret::OPEN } => {
+            refuse("intonation is read at a fret against the open string".into(), "a fret from 1")
+        }
+        _ => None,
+    }
+}
+
+/// In which way a reading lies outside a range with everything that it allows.
+fn outside(reading: &Reading, range: Range) -> Option<String> {
+    let is = |amount: Option<Amount>, than: Amount, order| {
+        amount.is_some_and(|amount| amount.compare(than) == Some(order))
+    };
+    if is(reading.high(), range.low, Ordering::Less) {
+        Some(format!("is below {}", range.low))
+    } else if is(reading.low(), range.high, Ordering::Greater) {
+        Some(format!("is above {}", range.high))
+    } else {
+        None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parse_reading;
+
+    fn judge(quantity: &str, family: Family, text: &str) -> Plausibility {
+        let quantity: Quantity = quantity.parse().unwrap();
+        let reading = parse_reading(text, None, quantity.dimension()).unwrap();
+        plausibility(quantity, family, &reading)
+    }
+
+    /// Ranges: common practice, no source.
+    #[test]
+    fn questions_and_refusals() {
+        let usual = [
+            ("gap stopped at 1 over 24", Family::Bass, "3.4 mm"),
+            ("gap stopped at 3 over 1", Family::Guitar, "touches"),
+            ("relief 1 to 24", Family::Bass, "-0.2 mm"),
+            ("relief 1 to 24", Family::Bass, ".010 goes, .012 not"),
+            ("spacing at bridge", Family::Bass, "19.05 mm"),
+            ("spacing at bridge", Family::Other(0), "10.5 mm"),
+            ("pitch", Family::Guitar, "-3"),
+        ];
+        for (quantity, family, text) in usual {
+            assert_eq!(judge(quantity, family, text), Plausibility::Usual, "{quantity} {text}");
+        }
+        let unusual = [
+            ("gap stopped at 1 over 24", Family::Guitar, "3.4 mm"),
+            ("gap stopped at 1 over 24", Family::Bass, "touches"),
+            ("relief 1 to 24", Family::Bass, "-0.5 mm"),
+            ("relief 1 to 24", Family::Bass, ">= 0.7 mm"),
+            ("spacing at bridge", Family::Guitar, "19.05 mm"),
+            ("pitch", Family::Guitar, "-100"),
+        ];
+        for (quantity, family, text) in unusual {
+            let found = judge(quantity, family, text);
+            assert!(matches!(found, Plausibility::Unusual { .. }), "{quantity} {text}: {found:?}");
+        }
+        let impossible = [
+            ("gap stopped at 1 over 24", Family::Bass, "500 mm"),
+            ("gap stopped at 1 over 24", Family::Bass, "-1/64"),
+            ("gap stopped at 7 over 7", Family::Bass, "1 mm"),
+            ("relief 1 to 24", Family::Bass, "50 mm"),
+            ("relief 12 to 3", Family::Bass, "0.2 mm"),
+            ("relief 1 to 12 at 12", Family::Bass, "0.2 mm"),
+            ("pickup 0 gap open", Family::Bass, "2 mm"),
+            ("intonation at 0", Family::Bass, "2"),
+        ];
+        for (quantity, family, text) in impossible {
+            let found = judge(quantity, family, text);
+            assert!(
+                matches!(found, Plausibility::Impossible { .. }),
+                "{quantity} {text}: {found:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_reading_of_the_wrong_kind_is_named() {
+        let cents = parse_reading("3", None, Dimension::Interval).unwrap();
+        let gap = "gap open over 12".parse().unwrap();
+        let Plausibility::Impossible { why, accepted } = plausibility(gap, Family::Bass, &cents)
+        else {
+            panic!()
+        };
+        assert!(why.contains("3 cent") && accepted == "a length", "{why}; {accepted}");
+    }
+}
