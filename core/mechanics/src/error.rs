@@ -72,6 +72,14 @@ pub enum Error {
         /// Last that exists.
         last: usize,
     },
+    /// A name that is not in the list.
+    #[error("no such {what}; accepted: {accepted}")]
+    NotKnown {
+        /// What was named.
+        what: &'static str,
+        /// What would be accepted.
+        accepted: &'static str,
+    },
     /// Values that contradict each other.
     #[error("{what}: {reason}")]
     Inconsistent {

@@ -14,6 +14,10 @@
 //! | [`crowns`] | does a straight edge rock; which crown stands proud, by how much? |
 //! | [`string_line`] | how far is the string from fret j when stopped at m; what must the saddle do? |
 //! | [`conversions`] | what would another way of reading show, and how surely? |
+//! | [`screws`] | how far to turn a screw, in the hand's words |
+//! | [`bridge`] | which screws move which strings; what is left over |
+//! | [`floating`] | what a bridge on springs does when one string changes |
+//! | [`shim`] | which wedge in the neck pocket replaces a saddle move |
 //! | [`uncertain`] | a value and how well it is known |
 //! | [`units`] | short ways to write and read lengths |
 //! | [`error`] | what a refusal says |
@@ -35,14 +39,18 @@
 //! A number computed from readings is an [`Estimate`]: a value and its standard uncertainty,
 //! propagated to first order (JCGM 100:2008, "GUM", 5.1.2).
 
+pub mod bridge;
 pub mod conversions;
 pub mod crowns;
 pub mod error;
+pub mod floating;
 pub mod frets;
 pub mod intonation;
 pub mod neck;
 pub mod pickups;
 pub mod pitch;
+pub mod screws;
+pub mod shim;
 pub mod string_line;
 pub mod strings;
 pub mod uncertain;
