@@ -28,6 +28,7 @@ mod error;
 mod memory;
 mod model;
 mod rules;
+mod sqlite;
 
 pub use batch::{Batch, ContestedEdit, DraftEdit, Move, OutgoingEdit};
 pub use contract::{SIGNATURE_STRIDE, SnapshotCheck, Store};
@@ -38,3 +39,4 @@ pub use model::{
     Part, RecordHead, Snapshot, Standing, StoredChange, StoredEpochKey, StoredMemberOp,
     StoredSignature, StoredWriter,
 };
+pub use sqlite::{Garbage, Options, SqliteStore};

@@ -253,6 +253,37 @@ pub enum Part {
     Other(u8),
 }
 
+impl Part {
+    /// Every part that this version knows. Its place here is its number on disk.
+    const ALL: [Self; 14] = [
+        Self::File,
+        Self::Snapshot,
+        Self::PreviousSnapshot,
+        Self::Change,
+        Self::Signature,
+        Self::Draft,
+        Self::Member,
+        Self::EpochKey,
+        Self::Writer,
+        Self::Projection,
+        Self::Contested,
+        Self::Outgoing,
+        Self::Meta,
+        Self::Record,
+    ];
+
+    pub(crate) fn number(self) -> u8 {
+        match self {
+            Self::Other(number) => number,
+            known => Self::ALL.iter().position(|part| *part == known).unwrap_or_default() as u8,
+        }
+    }
+
+    pub(crate) fn from_number(number: u8) -> Self {
+        Self::ALL.get(usize::from(number)).copied().unwrap_or(Self::Other(number))
+    }
+}
+
 /// A damaged part that was set aside. It is kept, never deleted.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Damage {

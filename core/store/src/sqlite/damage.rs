@@ -1,0 +1,104 @@
+//! Damaged rows: moved out of the way, kept, reported.
+
+use fallaway_bundle::RecordId;
+use rusqlite::{Connection, OptionalExtension};
+
+use super::fault::{BadRow, Fault};
+use super::table::{self, Table};
+use super::write;
+use crate::model::{Damage, Generation, Part};
+
+/// Moves rows into `damaged`, and the records they belong to on to their next generation, so that
+/// whoever has loaded them loads them again.
+pub(super) fn set_aside(conn: &Connection, rows: &[BadRow]) -> Result<(), Fault> {
+    for row in rows {
+        let Some(table) = table::ALL.into_iter().find(|table| table.name == row.table) else {
+            continue;
+        };
+        if row.part == Part::Record {
+            // Removing it would remove everything of the record; salvage makes the line anew.
+            return Err(Fault::Corrupt(format!("a record's own line: {}", row.reason)));
+        }
+        let Some((record, content)) = spell(conn, table, row.n)? else {
+            continue;
+        };
+        keep(conn, record.as_ref(), row, &content)?;
+        conn.prepare_cached(&format!("DELETE FROM {} WHERE n = ?1", table.name))?
+            .execute([row.n])?;
+        let Some(record) = record else { continue };
+        if matches!(row.part, Part::Snapshot | Part::Change) {
+            conn.prepare_cached("DELETE FROM projection WHERE record = ?1")?
+                .execute([record.as_bytes()])?;
+        }
+        if let Some(Generation(now)) = write::generation(conn, &record)? {
+            write::set_generation(conn, &record, Generation(now.saturating_add(1)))?;
+        }
+    }
+    Ok(())
+}
+
+/// A row as text, every column as an SQL literal, and the record that it belongs to.
+pub(super) fn spell(
+    conn: &Connection,
+    table: &Table,
+    n: i64,
+) -> Result<Option<(Option<RecordId>, String)>, Fault> {
+    let literals: Vec<String> =
+        table.columns.iter().chain(&["sum"]).map(|column| format!("quote({column})")).collect();
+    let owner =
+        if table.part == Part::Meta { "NULL" } else { table.columns.first().unwrap_or(&"NULL") };
+    let sql = format!(
+        "SELECT {owner}, {} FROM {} WHERE n = ?1",
+        literals.join(" || ', ' || "),
+        table.name
+    );
+    let found = conn
+        .prepare(&sql)?
+        .query_row([n], |row| {
+            let owner = row.get_ref(0)?.as_blob_or_null().ok().flatten();
+            let record = owner.and_then(|bytes| RecordId::try_from(bytes).ok());
+            // A text that is not UTF-8 is spelled with replacement characters.
+            let content = row.get_ref(1)?.as_bytes().map(String::from_utf8_lossy);
+            Ok((record, content.unwrap_or_default().into_owned()))
+        })
+        .optional()?;
+    Ok(found)
+}
+
+/// Adds a row to `damaged`.
+pub(super) fn keep(
+    conn: &Connection,
+    record: Option<&RecordId>,
+    row: &BadRow,
+    content: &str,
+) -> Result<(), Fault> {
+    conn.prepare_cached(
+        "INSERT INTO damaged (record, part, name, reason, content) VALUES (?1, ?2, ?3, ?4, ?5)",
+    )?
+    .execute((
+        record.map(RecordId::as_bytes),
+        row.part.number(),
+        format!("{} {}", row.table, row.n),
+        row.reason,
+        content,
+    ))?;
+    Ok(())
+}
+
+/// Rows that were set aside, oldest first.
+pub(super) fn list(conn: &Connection) -> Result<Vec<Damage>, Fault> {
+    let mut statement =
+        conn.prepare_cached("SELECT record, part, name, reason FROM damaged ORDER BY n")?;
+    let mut rows = statement.query([])?;
+    let mut found = Vec::new();
+    while let Some(row) = rows.next()? {
+        let record = row.get_ref(0)?.as_blob_or_null().ok().flatten();
+        found.push(Damage {
+            record: record.and_then(|bytes| RecordId::try_from(bytes).ok()),
+            part: Part::from_number(row.get(1)?),
+            name: row.get(2)?,
+            reason: row.get(3)?,
+        });
+    }
+    Ok(found)
+}

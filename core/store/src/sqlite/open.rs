@@ -1,0 +1,217 @@
+//! Opening the file: fast when it is as it should be, and put right when it is not.
+
+use std::fs::File;
+use std::path::Path;
+use std::sync::Mutex;
+use std::time::Duration;
+
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, OpenFlags};
+
+use super::fault::Fault;
+use super::place::Place;
+use super::{salvage, schema};
+use crate::error::StoreError;
+use crate::model::Access;
+
+/// Earlier versions can corrupt a write-ahead log that two connections write
+/// (SQLite, "Write-Ahead Logging", section 11, the WAL-reset bug).
+const ENGINE_NEEDED: (i32, &str) = (3_051_003, "3.51.3");
+
+/// How the store is opened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Options {
+    /// How long to wait while another process writes, before [`StoreError::Busy`].
+    pub patience: Duration,
+    /// What to do with a file that is not a store.
+    pub garbage: Garbage,
+    /// The greatest number of pages (4096 bytes each) that the file may have; beyond it
+    /// [`StoreError::Full`]. `None` leaves it to the disk.
+    pub max_pages: Option<u32>,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { patience: Duration::from_secs(10), garbage: Garbage::SetAside, max_pages: None }
+    }
+}
+
+/// What to do with a file that is not a store.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Garbage {
+    /// Rename it, report it in [`Store::damages`](crate::Store::damages), and begin a new store.
+    SetAside,
+    /// Leave it alone and answer [`StoreError::NotAStore`].
+    Refuse,
+}
+
+/// The open file.
+pub(super) struct Open {
+    /// The one connection that writes. Idle, it reads too, so that a program with one thread has
+    /// one connection.
+    pub writer: Mutex<Connection>,
+    /// Connections that read while the writer is busy.
+    pub readers: Mutex<Vec<Connection>>,
+    /// Whether it can be written.
+    pub access: Access,
+    /// Held for as long as the file is open.
+    _lock: File,
+}
+
+/// Why the file cannot be used as it is.
+enum Trouble {
+    /// There is none yet.
+    Absent,
+    /// What else is wrong.
+    Fault(Fault),
+}
+
+impl<F: Into<Fault>> From<F> for Trouble {
+    fn from(fault: F) -> Self {
+        Self::Fault(fault.into())
+    }
+}
+
+/// Opens the store in this folder; creates, migrates or repairs it first if need be.
+pub(super) fn open(place: &Place, options: &Options) -> Result<Open, StoreError> {
+    let (needed, name) = ENGINE_NEEDED;
+    if rusqlite::version_number() < needed {
+        let found = rusqlite::version().to_owned();
+        return Err(StoreError::EngineTooOld { found, needed: name });
+    }
+    // Each round puts one thing right; another process may have to be waited for in between.
+    let mut last = StoreError::Busy;
+    for _ in 0..4 {
+        let lock = place.share(options.patience)?;
+        let trouble = match attempt(place, options) {
+            Ok((writer, access)) => {
+                let (writer, readers) = (Mutex::new(writer), Mutex::new(Vec::new()));
+                return Ok(Open { writer, readers, access, _lock: lock });
+            }
+            Err(trouble) => trouble,
+        };
+        drop(lock);
+        last = match trouble {
+            Trouble::Absent => StoreError::Busy,
+            Trouble::Fault(fault @ (Fault::Corrupt(_) | Fault::Foreign(_))) => {
+                fault.into_error(&place.database())
+            }
+            Trouble::Fault(fault) => return Err(fault.into_error(&place.database())),
+        };
+        match place.seize(options.patience) {
+            Ok(_lock) => put_right(place, options)?,
+            Err(StoreError::Busy) => return Err(last),
+            Err(error) => return Err(error),
+        }
+    }
+    Err(last)
+}
+
+/// Opens the file if it is as it should be.
+fn attempt(place: &Place, options: &Options) -> Result<(Connection, Access), Trouble> {
+    if place.repair_note().exists() {
+        return Err(Fault::Corrupt("damaged pages were found earlier".to_owned()).into());
+    }
+    if place.size()? == 0 {
+        return Err(Trouble::Absent);
+    }
+    let mut conn = connect(&place.database(), options, OpenFlags::empty())?;
+    let application = schema::application(&conn)?;
+    let version = schema::version(&conn)?;
+    if application != schema::APPLICATION_ID {
+        let tables: i64 =
+            conn.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
+        // Creation that was cut short leaves a file with nothing in it.
+        let empty = (application, version, tables) == (0, 0, 0);
+        let foreign = Fault::Foreign("it is another program's database".to_owned());
+        return Err(if empty { Trouble::Absent } else { foreign.into() });
+    }
+    if version > schema::SCHEMA {
+        conn.pragma_update(None, "query_only", true)?;
+        let access = Access::ReadOnlyNewer { found: version, supported: schema::SCHEMA };
+        return Ok((conn, access));
+    }
+    use_log(&conn)?;
+    if version < schema::SCHEMA {
+        schema::migrate(&mut conn)?;
+    }
+    Ok((conn, Access::ReadWrite))
+}
+
+/// Creates or repairs the file. No other process has it open.
+fn put_right(place: &Place, options: &Options) -> Result<(), StoreError> {
+    let path = place.database();
+    if place.size()? == 0 && place.rescue().exists() {
+        // Salvage had moved the damaged file aside and was cut short.
+        return place.use_rescue();
+    }
+    match attempt(place, options) {
+        Ok(_) => Ok(()),
+        Err(Trouble::Absent) => {
+            if place.size()? == 0 {
+                place.set_stray_log_aside()?;
+            }
+            create(place, options).map_err(|fault| fault.into_error(&path))
+        }
+        Err(Trouble::Fault(Fault::Foreign(reason))) => match options.garbage {
+            Garbage::SetAside => place.set_aside(&reason),
+            Garbage::Refuse => Err(StoreError::NotAStore { path, reason }),
+        },
+        Err(Trouble::Fault(Fault::Corrupt(reason))) => salvage::run(place, options, &reason),
+        Err(Trouble::Fault(fault)) => Err(fault.into_error(&path)),
+    }
+}
+
+fn create(place: &Place, options: &Options) -> Result<(), Fault> {
+    let mut conn = connect(&place.database(), options, OpenFlags::SQLITE_OPEN_CREATE)?;
+    use_log(&conn)?;
+    schema::migrate(&mut conn)
+}
+
+/// Opens one connection with everything that protects the file.
+pub(super) fn connect(
+    path: &Path,
+    options: &Options,
+    more: OpenFlags,
+) -> Result<Connection, Fault> {
+    // Every connection is used under a lock of ours.
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX | more;
+    let conn = Connection::open_with_flags(path, flags)?;
+    if conn.is_readonly("main")? {
+        return Err(Fault::NotWritable("the file is read-only".to_owned()));
+    }
+    conn.busy_timeout(options.patience)?;
+    conn.set_prepared_statement_cache_capacity(64);
+    // The file may come from anywhere: nothing in its schema is run.
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, false)?;
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_VIEW, false)?;
+    conn.execute_batch(
+        "PRAGMA synchronous = FULL;
+         PRAGMA fullfsync = ON;
+         PRAGMA checkpoint_fullfsync = ON;
+         PRAGMA foreign_keys = ON;
+         PRAGMA cell_size_check = ON;
+         PRAGMA temp_store = MEMORY;
+         PRAGMA wal_autocheckpoint = 1000;
+         PRAGMA journal_size_limit = 4194304;",
+    )?;
+    if let Some(pages) = options.max_pages {
+        conn.pragma_update(None, "max_page_count", pages)?;
+    }
+    Ok(conn)
+}
+
+/// One writer and readers beside it.
+fn use_log(conn: &Connection) -> Result<(), Fault> {
+    let mode: String =
+        conn.pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0))?;
+    if mode == "wal" {
+        Ok(())
+    } else {
+        Err(Fault::CannotOpen(format!(
+            "the file system does not allow a write-ahead log (journal mode is {mode})"
+        )))
+    }
+}

@@ -1,0 +1,233 @@
+//! The folder of a store: the names in it, the lock beside the database, files set aside.
+
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io;
+use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use crate::error::StoreError;
+use crate::model::{Damage, Part};
+
+const DATABASE: &str = "fallaway.db";
+const LOCK: &str = "fallaway.lock";
+const REPAIR: &str = "fallaway.repair";
+const RESCUE_PART: &str = "fallaway.rescue-part";
+const RESCUE: &str = "fallaway.rescue";
+const DAMAGED: &str = "fallaway.db.damaged-";
+
+/// What the database library puts beside a database.
+const BESIDE: [&str; 3] = ["-wal", "-shm", "-journal"];
+
+/// A store's folder.
+#[derive(Debug, Clone)]
+pub(super) struct Place {
+    folder: PathBuf,
+}
+
+impl Place {
+    /// An absolute path, so that neither a later change of the working folder nor a name that
+    /// looks like a URI can lead elsewhere.
+    pub fn new(folder: &Path) -> Result<Self, StoreError> {
+        match std::path::absolute(folder) {
+            Ok(folder) => Ok(Self { folder }),
+            Err(error) => Err(failed(folder, &error)),
+        }
+    }
+
+    pub fn database(&self) -> PathBuf {
+        self.folder.join(DATABASE)
+    }
+
+    /// There while the database is known to have damaged pages.
+    pub fn repair_note(&self) -> PathBuf {
+        self.folder.join(REPAIR)
+    }
+
+    /// A copy that salvage is still writing.
+    pub fn rescue_part(&self) -> PathBuf {
+        self.folder.join(RESCUE_PART)
+    }
+
+    /// A copy that salvage has finished.
+    pub fn rescue(&self) -> PathBuf {
+        self.folder.join(RESCUE)
+    }
+
+    /// Bytes in the database file; 0 if there is none.
+    pub fn size(&self) -> Result<u64, StoreError> {
+        let path = self.database();
+        match fs::metadata(&path) {
+            Ok(found) if found.is_file() => Ok(found.len()),
+            Ok(_) => Err(StoreError::CannotOpen { path, reason: "it is not a file".to_owned() }),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(0),
+            Err(error) => Err(failed(&path, &error)),
+        }
+    }
+
+    /// Locks the store for use beside other processes. Holds off only those that put it right.
+    pub fn share(&self, patience: Duration) -> Result<File, StoreError> {
+        self.lock(patience, File::try_lock_shared)
+    }
+
+    /// Locks the store for creating or repairing it, when no other process has it open.
+    pub fn seize(&self, patience: Duration) -> Result<File, StoreError> {
+        self.lock(patience, File::try_lock)
+    }
+
+    fn lock(
+        &self,
+        patience: Duration,
+        attempt: impl Fn(&File) -> Result<(), TryLockError>,
+    ) -> Result<File, StoreError> {
+        let path = self.folder.join(LOCK);
+        let open =
+            || OpenOptions::new().read(true).write(true).create(true).truncate(false).open(&path);
+        let file = match open() {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                fs::create_dir_all(&self.folder).map_err(|error| failed(&self.folder, &error))?;
+                open()
+            }
+            other => other,
+        };
+        let file = file.map_err(|error| failed(&path, &error))?;
+        let begun = Instant::now();
+        loop {
+            match attempt(&file) {
+                Ok(()) => return Ok(file),
+                Err(TryLockError::WouldBlock) if begun.elapsed() < patience => {
+                    thread::sleep(Duration::from_millis(5));
+                }
+                Err(TryLockError::WouldBlock) => return Err(StoreError::Busy),
+                Err(TryLockError::Error(error)) => return Err(failed(&path, &error)),
+            }
+        }
+    }
+
+    /// Notes that the database has damaged pages, so that the next open repairs it.
+    pub fn note_repair(&self, reason: &str) -> Result<(), StoreError> {
+        let path = self.repair_note();
+        fs::write(&path, reason).map_err(|error| failed(&path, &error))
+    }
+
+    /// Moves the database and what lies beside it to names of their own, and keeps the reason.
+    pub fn set_aside(&self, reason: &str) -> Result<(), StoreError> {
+        let target = self.free_name();
+        let note = with_suffix(&target, ".txt");
+        fs::write(&note, reason).map_err(|error| failed(&note, &error))?;
+        let database = self.database();
+        rename_if_there(&database, &target)?;
+        for beside in BESIDE {
+            rename_if_there(&with_suffix(&database, beside), &with_suffix(&target, beside))?;
+        }
+        self.sync();
+        Ok(())
+    }
+
+    /// Moves a log aside whose database is gone: the database library would delete it.
+    pub fn set_stray_log_aside(&self) -> Result<(), StoreError> {
+        let log = with_suffix(&self.database(), "-wal");
+        if fs::metadata(&log).is_ok_and(|found| found.len() > 0) {
+            self.set_aside("the database was gone; this is the log that it left")?;
+        }
+        Ok(())
+    }
+
+    fn free_name(&self) -> PathBuf {
+        let mut number = 1_u32;
+        loop {
+            let path = self.folder.join(format!("{DAMAGED}{number}"));
+            let free = ["", ".txt", "-wal"].iter().all(|end| !with_suffix(&path, end).exists());
+            if free {
+                return path;
+            }
+            number = number.saturating_add(1);
+        }
+    }
+
+    /// Files that were set aside, by name.
+    pub fn files_aside(&self) -> Result<Vec<Damage>, StoreError> {
+        let listing = match fs::read_dir(&self.folder) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+            other => other.map_err(|error| failed(&self.folder, &error))?,
+        };
+        let mut found = Vec::new();
+        for file in listing {
+            let file = file.map_err(|error| failed(&self.folder, &error))?;
+            let name = file.file_name().to_string_lossy().into_owned();
+            if let Some(stem) = name.strip_suffix(".txt").filter(|stem| stem.starts_with(DAMAGED)) {
+                let reason = fs::read_to_string(file.path()).unwrap_or_default();
+                let name = stem.to_owned();
+                found.push(Damage { record: None, part: Part::File, name, reason });
+            }
+        }
+        found.sort_by(|a, b| (a.name.len(), &a.name).cmp(&(b.name.len(), &b.name)));
+        Ok(found)
+    }
+
+    /// Removes an unfinished copy. It holds nothing that the database does not.
+    pub fn drop_rescue(&self) -> Result<(), StoreError> {
+        for stem in [self.rescue_part(), self.rescue()] {
+            for end in ["", "-journal"] {
+                remove_if_there(&with_suffix(&stem, end))?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Marks the copy as whole. From here on the database may be moved aside.
+    pub fn finish_rescue(&self) -> Result<(), StoreError> {
+        rename_if_there(&self.rescue_part(), &self.rescue())?;
+        self.sync();
+        Ok(())
+    }
+
+    /// Puts the finished copy in the database's place.
+    pub fn use_rescue(&self) -> Result<(), StoreError> {
+        rename_if_there(&self.rescue(), &self.database())?;
+        self.sync();
+        remove_if_there(&self.repair_note())?;
+        self.sync();
+        Ok(())
+    }
+
+    /// Makes renames durable where the system lets a folder be synced.
+    fn sync(&self) {
+        if let Ok(folder) = File::open(&self.folder) {
+            let _ = folder.sync_all();
+        }
+    }
+}
+
+fn with_suffix(path: &Path, suffix: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(suffix);
+    PathBuf::from(name)
+}
+
+fn rename_if_there(from: &Path, to: &Path) -> Result<(), StoreError> {
+    match fs::rename(from, to) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(failed(from, &error)),
+        _ => Ok(()),
+    }
+}
+
+fn remove_if_there(path: &Path) -> Result<(), StoreError> {
+    match fs::remove_file(path) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(failed(path, &error)),
+        _ => Ok(()),
+    }
+}
+
+/// A failed file operation as the caller hears it.
+fn failed(path: &Path, error: &io::Error) -> StoreError {
+    let path = path.to_owned();
+    let reason = error.to_string();
+    match error.kind() {
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+            StoreError::NotWritable { path, reason }
+        }
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => StoreError::Full,
+        _ => StoreError::CannotOpen { path, reason },
+    }
+}

@@ -1,0 +1,262 @@
+//! Rows with checksums: one way to read and write every table.
+
+use std::fmt::Write as _;
+use std::sync::OnceLock;
+
+use rusqlite::types::{ToSqlOutput, Value, ValueRef};
+use rusqlite::{Connection, Params, params_from_iter};
+
+use super::fault::{BadRow, Fault};
+use crate::model::Part;
+
+/// Separates these checksums from every other use of the hash. Frozen.
+const CONTEXT: &str = "fallaway v1 store row";
+
+/// Bytes of a checksum.
+const SUM: usize = 16;
+
+/// A table: its columns between `n` and `sum`, the first `key` of which name a row.
+pub(super) struct Table {
+    pub name: &'static str,
+    pub part: Part,
+    pub columns: &'static [&'static str],
+    pub key: usize,
+    statements: OnceLock<Statements>,
+}
+
+struct Statements {
+    select: String,
+    insert: String,
+    upsert: String,
+    delete: String,
+}
+
+/// A row whose checksum is right: its number and its columns.
+pub(super) struct Row {
+    pub n: i64,
+    pub cells: Vec<Value>,
+}
+
+/// The sound rows of an answer, and those that are not.
+pub(super) struct Rows<T> {
+    pub sound: Vec<(i64, T)>,
+    pub bad: Vec<BadRow>,
+}
+
+impl<T> Rows<T> {
+    /// The sound rows without their numbers; the bad ones are added to `bad`.
+    pub fn collect(self, bad: &mut Vec<BadRow>) -> Vec<T> {
+        bad.extend(self.bad);
+        self.sound.into_iter().map(|(_, row)| row).collect()
+    }
+}
+
+impl Table {
+    const fn new(
+        name: &'static str,
+        part: Part,
+        key: usize,
+        columns: &'static [&'static str],
+    ) -> Self {
+        Self { name, part, columns, key, statements: OnceLock::new() }
+    }
+
+    fn statements(&self) -> &Statements {
+        self.statements.get_or_init(|| {
+            let name = self.name;
+            let columns = self.columns.join(", ");
+            let mut marks = "?".to_owned();
+            let mut updates = "sum = excluded.sum".to_owned();
+            let mut named = String::new();
+            let mut key = String::new();
+            for (place, column) in self.columns.iter().enumerate() {
+                marks.push_str(", ?");
+                // Writing to a string cannot fail.
+                if place < self.key {
+                    let comma = if place == 0 { "" } else { ", " };
+                    let and = if place == 0 { "" } else { " AND " };
+                    let _ = write!(key, "{comma}{column}");
+                    let _ = write!(named, "{and}{column} = ?{}", place + 1);
+                } else {
+                    let _ = write!(updates, ", {column} = excluded.{column}");
+                }
+            }
+            let insert = format!("INSERT INTO {name} ({columns}, sum) VALUES ({marks})");
+            Statements {
+                select: format!("SELECT n, {columns}, sum FROM {name}"),
+                upsert: format!("{insert} ON CONFLICT ({key}) DO UPDATE SET {updates}"),
+                insert,
+                delete: format!("DELETE FROM {name} WHERE {named}"),
+            }
+        })
+    }
+
+    /// The checksum of a row: BLAKE3 over the table and every column with its type and length.
+    fn sum<'v>(&self, cells: impl IntoIterator<Item = ValueRef<'v>>) -> [u8; SUM] {
+        let mut hasher = blake3::Hasher::new_derive_key(CONTEXT);
+        hasher.update(self.name.as_bytes());
+        for cell in cells {
+            match cell {
+                ValueRef::Null => hasher.update(&[0]),
+                ValueRef::Integer(number) => hasher.update(&[1]).update(&number.to_le_bytes()),
+                ValueRef::Real(number) => hasher.update(&[2]).update(&number.to_le_bytes()),
+                ValueRef::Text(bytes) => {
+                    hasher.update(&[3]).update(&(bytes.len() as u64).to_le_bytes()).update(bytes)
+                }
+                ValueRef::Blob(bytes) => {
+                    hasher.update(&[4]).update(&(bytes.len() as u64).to_le_bytes()).update(bytes)
+                }
+            };
+        }
+        let mut sum = [0; SUM];
+        hasher.finalize_xof().fill(&mut sum);
+        sum
+    }
+
+    fn write(&self, conn: &Connection, sql: &str, cells: &[ValueRef<'_>]) -> Result<(), Fault> {
+        debug_assert_eq!(cells.len(), self.columns.len(), "{}", self.name);
+        let sum = self.sum(cells.iter().copied());
+        let all = cells.iter().copied().chain([ValueRef::Blob(&sum)]);
+        conn.prepare_cached(sql)?.execute(params_from_iter(all.map(ToSqlOutput::Borrowed)))?;
+        Ok(())
+    }
+
+    /// Adds a row.
+    pub fn insert(&self, conn: &Connection, cells: &[ValueRef<'_>]) -> Result<(), Fault> {
+        self.write(conn, &self.statements().insert, cells)
+    }
+
+    /// Adds a row, or puts it in place of the one with its key.
+    pub fn put(&self, conn: &Connection, cells: &[ValueRef<'_>]) -> Result<(), Fault> {
+        self.write(conn, &self.statements().upsert, cells)
+    }
+
+    /// Removes the row with this key, if it is there.
+    pub fn remove(&self, conn: &Connection, key: &[ValueRef<'_>]) -> Result<(), Fault> {
+        debug_assert_eq!(key.len(), self.key, "{}", self.name);
+        let key = key.iter().copied().map(ToSqlOutput::Borrowed);
+        conn.prepare_cached(&self.statements().delete)?.execute(params_from_iter(key))?;
+        Ok(())
+    }
+
+    /// Reads the rows that `rest` (a `WHERE` and what may follow it) chooses.
+    pub fn read<T>(
+        &self,
+        conn: &Connection,
+        rest: &str,
+        params: impl Params,
+        decode: impl Fn(Vec<Value>) -> Option<T>,
+    ) -> Result<Rows<T>, Fault> {
+        let mut statement = conn.prepare_cached(&format!("{} {rest}", self.statements().select))?;
+        let mut found = statement.query(params)?;
+        let mut rows = Rows { sound: Vec::new(), bad: Vec::new() };
+        while let Some(row) = found.next()? {
+            match self.verify(row) {
+                Ok(row) => match decode(row.cells) {
+                    Some(value) => rows.sound.push((row.n, value)),
+                    None => rows.bad.push(self.bad(row.n, "a column has a form that none has")),
+                },
+                Err(bad) => rows.bad.push(bad),
+            }
+        }
+        Ok(rows)
+    }
+
+    /// Reads at most one row.
+    pub fn one<T>(
+        &self,
+        conn: &Connection,
+        rest: &str,
+        params: impl Params,
+        decode: impl Fn(Vec<Value>) -> Option<T>,
+    ) -> Result<Option<(i64, T)>, Fault> {
+        let mut rows = self.read(conn, rest, params, decode)?;
+        if rows.bad.is_empty() { Ok(rows.sound.pop()) } else { Err(Fault::Rows(rows.bad)) }
+    }
+
+    /// Takes a row apart if its checksum is right.
+    pub fn verify(&self, row: &rusqlite::Row<'_>) -> Result<Row, BadRow> {
+        let n = row.get(0).unwrap_or(0);
+        let bad = |reason| self.bad(n, reason);
+        let mut cells = Vec::with_capacity(self.columns.len());
+        for place in 1..=self.columns.len() {
+            cells.push(row.get_ref(place).map_err(|_| bad("a column is missing"))?);
+        }
+        let stored = row.get_ref(self.columns.len() + 1).map_err(|_| bad("it has no checksum"))?;
+        let sum = self.sum(cells.iter().copied());
+        if stored != ValueRef::Blob(&sum) {
+            return Err(bad("the checksum does not match"));
+        }
+        let cells = cells
+            .into_iter()
+            .map(Value::try_from)
+            .collect::<Result<_, _>>()
+            .map_err(|_| bad("a text is not UTF-8"))?;
+        Ok(Row { n, cells })
+    }
+
+    fn bad(&self, n: i64, reason: &'static str) -> BadRow {
+        BadRow { table: self.name, n, part: self.part, reason }
+    }
+}
+
+pub(super) static RECORD: Table = Table::new("record", Part::Record, 1, &["id", "generation"]);
+pub(super) static SNAPSHOT: Table = Table::new(
+    "snapshot",
+    Part::Snapshot,
+    1,
+    &["record", "heads", "changes", "compacted", "bytes"],
+);
+pub(super) static CHANGE: Table = Table::new(
+    "change",
+    Part::Change,
+    2,
+    &["record", "hash", "writer", "seq", "deps", "standing", "reason", "bytes"],
+);
+pub(super) static SIGNATURE: Table =
+    Table::new("signature", Part::Signature, 4, &["record", "writer", "seq", "hash", "bytes"]);
+pub(super) static DRAFT: Table = Table::new(
+    "draft",
+    Part::Draft,
+    2,
+    &[
+        "record",
+        "ordinal",
+        "container",
+        "key",
+        "value",
+        "preds",
+        "entry_writer",
+        "entry_number",
+        "started_at",
+    ],
+);
+pub(super) static MEMBER: Table =
+    Table::new("member", Part::Member, 2, &["record", "hash", "standing", "bytes"]);
+pub(super) static EPOCH_KEY: Table =
+    Table::new("epoch_key", Part::EpochKey, 2, &["record", "epoch", "wrapped"]);
+pub(super) static WRITER: Table =
+    Table::new("writer", Part::Writer, 2, &["record", "writer", "incarnation", "next_entry"]);
+pub(super) static PROJECTION: Table =
+    Table::new("projection", Part::Projection, 2, &["record", "kind", "bytes"]);
+pub(super) static CONTESTED: Table =
+    Table::new("contested", Part::Contested, 3, &["record", "container", "key"]);
+pub(super) static OUTGOING: Table =
+    Table::new("outgoing", Part::Outgoing, 3, &["record", "kind", "hash"]);
+pub(super) static META: Table = Table::new("meta", Part::Meta, 1, &["key", "value"]);
+
+/// Every table whose rows have checksums.
+pub(super) static ALL: [&Table; 12] = [
+    &RECORD,
+    &SNAPSHOT,
+    &CHANGE,
+    &SIGNATURE,
+    &DRAFT,
+    &MEMBER,
+    &EPOCH_KEY,
+    &WRITER,
+    &PROJECTION,
+    &CONTESTED,
+    &OUTGOING,
+    &META,
+];
