@@ -48,7 +48,7 @@ impl fmt::Display for Fret {
 }
 
 /// The family of an instrument, for the ranges that are usual.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 #[non_exhaustive]
 pub enum Family {
     /// Electric bass.
@@ -90,7 +90,7 @@ impl fmt::Display for Family {
 }
 
 /// What is read, and in which way: readings taken in different ways are different quantities.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 #[non_exhaustive]
 pub enum Quantity {
     /// From the string's underside to the crown of a fret. Action and nut readings are both gaps.

@@ -1,5 +1,6 @@
 //! The compact form of readings on disk and on the wire: CBOR (RFC 8949) with numbers instead of
-//! names, definite lengths only, one encoding for each value.
+//! names, definite lengths only, one encoding for each value (that integers are written in their
+//! shortest form is left to whoever checks the bytes as a whole).
 //!
 //! ```text
 //! amount    = [unit * 10 + places, digits]                          ; 1.98 mm   [2, 198]
@@ -121,24 +122,24 @@ fn decode_amount(d: &mut Decoder<'_>, tool: Option<&Tool>) -> Result<Amount, dec
     }
     let length = array(d)?;
     let head = d.u32()?;
-    decode_amount_after_head(d, length, head)
+    decode_amount_after_head(d, length, head, tool)
 }
 
 fn decode_amount_after_head(
     d: &mut Decoder<'_>,
     length: u64,
     head: u32,
+    tool: Option<&Tool>,
 ) -> Result<Amount, decode::Error> {
     // A digit of the head: always fits.
     let places = (head % 10) as u8;
     let Ok(number) = u16::try_from(head / 10) else {
         return Err(wrong(d, "unit or denominator above 65535"));
     };
-    match length {
+    let amount = match length {
         2 => {
             let digits = d.i64()?;
             Amount::decimal(digits, places, Unit::from_number(number))
-                .map_err(|error| invalid(d, &error))
         }
         3 => {
             let signed = d.i64()?;
@@ -152,10 +153,14 @@ fn decode_amount_after_head(
             Decimal::new(count, places)
                 .and_then(|numerator| Fraction::new(negative, whole, numerator, number))
                 .map(Amount::Fraction)
-                .map_err(|error| invalid(d, &error))
         }
-        _ => Err(wrong(d, "an amount has two or three elements")),
+        _ => return Err(wrong(d, "an amount has two or three elements")),
+    };
+    let amount = amount.map_err(|error| invalid(d, &error))?;
+    if tool.is_some_and(|tool| in_tool_notation(amount, tool).is_some()) {
+        return Err(wrong(d, "an amount in the tool's notation written out"));
     }
+    Ok(amount)
 }
 
 /// Encodes a reading; in the tool's own notation as a single number.
@@ -208,7 +213,7 @@ pub fn decode_reading(d: &mut Decoder<'_>, tool: Option<&Tool>) -> Result<Readin
     let length = array(d)?;
     let head = d.i64()?;
     if let Ok(head) = u32::try_from(head) {
-        return decode_amount_after_head(d, length, head).map(Reading::Value);
+        return decode_amount_after_head(d, length, head, tool).map(Reading::Value);
     }
     match (i32::try_from(head), length) {
         (Ok(AT_MOST), 2) => decode_amount(d, tool).map(Reading::AtMost),
@@ -433,5 +438,96 @@ impl<'b, C> Decode<'b, C> for Quantity {
                 Quantity::Other(other)
             }
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Dimension, parse_pass, parse_reading};
+
+    fn bytes<T: Encode<()>>(value: T) -> Vec<u8> {
+        minicbor::to_vec(value).unwrap()
+    }
+
+    fn read(text: &str, tool: Option<&Tool>) -> Reading {
+        parse_reading(text, tool, Dimension::Length).unwrap()
+    }
+
+    /// RFC 8949, section 3: small integers are one byte, an array of n below 24 starts with 0x80 + n.
+    #[test]
+    fn bytes_of_the_documented_examples() {
+        assert_eq!(bytes(read("1.98 mm", None)), [0x82, 2, 0x18, 198]);
+        assert_eq!(bytes(read("5/64", None)), [0x83, 0x19, 0x02, 0x80, 5, 0]);
+        assert_eq!(bytes(read("-5/64", None)), [0x83, 0x19, 0x02, 0x80, 0x25, 0]);
+        assert_eq!(bytes(read("touches", None)), [0x82, 0x20, 0x82, 0, 0]);
+        assert_eq!(bytes(Tool::RULE_64), [0]);
+        assert_eq!(bytes(Tool::TUNER_TENTH), [9]);
+        assert_eq!(bytes(Place::course(4).unwrap()), [4]);
+        assert_eq!(bytes(Place::new(3, Some('a')).unwrap()), [0x19, 1, 3]);
+        assert_eq!(bytes(Location::Whole), [0]);
+        assert_eq!(bytes(Location::Side(Side::Bass)), [0x20]);
+        let action = Quantity::Gap { stopped: Fret::OPEN, over: Fret::new(12).unwrap() };
+        assert_eq!(bytes(action), [0x83, 1, 0, 12]);
+        assert_eq!(bytes(Quantity::Pitch), [3]);
+    }
+
+    #[test]
+    fn a_pass_takes_a_byte_or_two_a_reading() {
+        for (text, tool, wanted) in [
+            ("5 5 5 6 6", Tool::RULE_64, &[5, 5, 5, 6, 6][..]),
+            ("12 - 14 -3 0", Tool::FEELER_THOU, &[12, 0xf6, 14, 0x22, 0]),
+            ("1.5 2.0 2.5", Tool::RULE_HALF_MM, &[15, 20, 0x18, 25]),
+        ] {
+            let count = text.split(' ').count();
+            let pass = parse_pass(text, Some(&tool), Dimension::Length, count, None).unwrap();
+            let mut e = Encoder::new(Vec::new());
+            for reading in &pass {
+                match reading {
+                    Some(reading) => encode_reading(reading, Some(&tool), &mut e).unwrap(),
+                    None => drop(e.null().unwrap()),
+                }
+            }
+            assert_eq!(e.writer(), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn one_encoding_for_each_value() {
+        let refused = |bytes: &[u8], tool: Option<&Tool>| {
+            decode_reading(&mut Decoder::new(bytes), tool).unwrap_err().to_string()
+        };
+        // 5/64 in written out, although the tool's notation has it as 5.
+        let out = bytes(read("5/64", None));
+        assert!(refused(&out, Some(&Tool::RULE_64)).contains("written out"));
+        // A minus before nothing: numerator -1 - 0, no whole inches.
+        assert!(refused(&[0x83, 0x19, 0x02, 0x80, 0x20, 0], None).contains("sign"));
+        // An interval from 2 mm to 1 mm.
+        let exchanged = [0x83, 0x22, 0x82, 0, 2, 0x82, 0, 1];
+        assert!(refused(&exchanged, None).contains("above"), "{}", refused(&exchanged, None));
+        assert!(refused(&[5], None).contains("no tool"));
+        assert!(refused(&[0x80], None).contains("empty"));
+        assert!(refused(&[0x9f, 0, 0, 0xff], None).contains("indefinite"));
+        assert!(refused(&[0x83, 0, 5, 0], None).contains("1/0 in"));
+        let usual = [0x82, 1, 0x83, 0x19, 0x02, 0x80, 1, 0];
+        assert!(minicbor::decode::<Tool>(&usual).unwrap_err().to_string().contains("written out"));
+        assert!(minicbor::decode::<Tool>(&[10]).is_err());
+    }
+
+    #[test]
+    fn what_a_newer_version_wrote_is_kept_by_its_number() {
+        assert_eq!(
+            minicbor::decode::<Quantity>(&[0x83, 0x18, 90, 1, 0x80]).unwrap(),
+            Quantity::Other(90)
+        );
+        assert_eq!(minicbor::decode::<Quantity>(&[0x18, 90]).unwrap(), Quantity::Other(90));
+        assert!(minicbor::to_vec(Quantity::Other(90)).is_err());
+        assert_eq!(minicbor::decode::<Location>(&[0x28]).unwrap(), Location::Other(8));
+        let tool = [0x82, 0x18, 77, 0x82, 2, 5];
+        let tool: Tool = minicbor::decode(&tool).unwrap();
+        assert_eq!(
+            (tool.kind(), tool.to_string()),
+            (ToolKind::Other(77), "tool 77 0.05 mm".into())
+        );
     }
 }

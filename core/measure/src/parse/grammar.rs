@@ -52,6 +52,11 @@ impl<'a> Cursor<'a> {
         self.token(0).is_none()
     }
 
+    /// Whether white space stands before what comes next.
+    pub fn is_apart(&self) -> bool {
+        self.token(0).is_none_or(|token| token.apart)
+    }
+
     /// Takes a token of this kind if it comes next.
     pub fn take(&mut self, kind: &Kind) -> bool {
         let found = self.kind(0) == Some(kind);

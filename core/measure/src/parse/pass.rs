@@ -109,11 +109,12 @@ pub fn parse_pass(
         loop {
             let position = found.len() + 1;
             found.push(one(&mut cursor).map_err(|fault| fail(position, fault))?);
-            cursor.take(&Kind::Comma);
+            let comma = cursor.take(&Kind::Comma);
             if cursor.is_done() {
                 break;
             }
-            if separated {
+            // 5-5 is no two readings, but a slip.
+            if separated || !(comma || cursor.is_apart()) {
                 return Err(fail(position, cursor.out_of_place()));
             }
         }
@@ -177,5 +178,75 @@ fn common_unit(tokens: &[Token]) -> Option<Unit> {
     match super::parse_amount(&probe, None, Dimension::Length) {
         Ok(Amount::Decimal { unit, .. }) if !matches!(last.kind, Kind::Number(_)) => Some(unit),
         _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pass(text: &str, tool: Option<&Tool>, count: usize) -> Result<String, PassError> {
+        parse_pass(text, tool, Dimension::Length, count, None).map(|pass| show_pass(&pass))
+    }
+
+    #[test]
+    fn forms_of_a_line() {
+        let (rule, feeler) = (Some(&Tool::RULE_64), Some(&Tool::FEELER_THOU));
+        for (text, tool, wanted) in [
+            ("5 5 5 6", rule, "5/64 in; 5/64 in; 5/64 in; 6/64 in"),
+            ("5, 5, 5, 6", rule, "5/64 in; 5/64 in; 5/64 in; 6/64 in"),
+            ("5; 5;5 ;6", rule, "5/64 in; 5/64 in; 5/64 in; 6/64 in"),
+            ("5/64 5/64 5/64 3/32", None, "5/64 in; 5/64 in; 5/64 in; 3/32 in"),
+            ("5 - -1 -", rule, "5/64 in; -; -1/64 in; -"),
+            ("1,98 1,85 2,00", None, "1.98 mm; 1.85 mm; 2.00 mm"),
+            ("5 1.98 mm 5.5", rule, "5/64 in; 1.98 mm; 5.5/64 in"),
+            ("12 12 13 14 thou", None, "12 thou; 12 thou; 13 thou; 14 thou"),
+            ("12, 12 -3 mm", None, "12 mm; 12 mm; -3 mm"),
+            ("1 1/16 1 1/32", None, "1 1/16 in; 1 1/32 in"),
+            ("1 1/16; 1 1/32", rule, "1 1/16 in; 1 1/32 in"),
+            ("1 1/16", rule, "1/64 in; 1/16 in"),
+            ("2 1/2 /32 3", rule, "2.5/32 in; 3/64 in"),
+            ("10 goes, 12 not 14", feeler, "10 thou to 12 thou; 14 thou"),
+            ("10 goes 12 goes touches", feeler, ">= 10 thou; >= 12 thou; <= 0 thou"),
+            ("10 goes, 12, 14", feeler, ">= 10 thou; 12 thou; 14 thou"),
+        ] {
+            let count = wanted.split(';').count();
+            assert_eq!(pass(text, tool, count).as_deref(), Ok(wanted), "{text}");
+        }
+        // One reading is wanted, so it is one number.
+        assert_eq!(pass("1 1/16", rule, 1).as_deref(), Ok("1 1/16 in"));
+    }
+
+    #[test]
+    fn the_reading_that_is_wrong_is_named() {
+        let rule = Some(&Tool::RULE_64);
+        for (text, tool, count, code, says) in [
+            ("5 5 5", rule, 4, "count", "3 readings, but 4 are wanted"),
+            ("5 5 5 5 5", rule, 4, "count", "5 readings"),
+            ("5 x 5", rule, 3, "unit", "reading 1"),
+            ("5 5 5/46", rule, 3, "denominator", "reading 3"),
+            ("5;;5", rule, 3, "missing-number", "reading 2"),
+            ("5 5; 5", rule, 3, "out-of-place", "reading 1"),
+            ("5-5", rule, 2, "out-of-place", "reading 1"),
+            ("5 =", rule, 2, "nothing-before", "reading 2"),
+            ("5 5 12 1,98", None, 4, "ambiguous", "reading 1"),
+            ("5,5,5,6", rule, 4, "number", "one comma"),
+            ("", rule, 4, "empty", "nothing was written"),
+            ("1", Some(&Tool::TUNER_CENT), 1, "wrong-tool", "tuner 1 cent"),
+        ] {
+            let error = pass(text, tool, count).unwrap_err();
+            assert_eq!(error.code(), code, "{text}: {error}");
+            assert!(error.to_string().contains(says), "{text}: {error}");
+        }
+        assert_eq!(pass(&"5 ".repeat(3_000), rule, 4).unwrap_err().code(), "too-long");
+    }
+
+    #[test]
+    fn the_same_as_before_needs_a_before() {
+        let rule = Some(&Tool::RULE_64);
+        let first = parse_pass("5 - 6", rule, Dimension::Length, 3, None).unwrap();
+        let again = |text| parse_pass(text, rule, Dimension::Length, 3, Some(&first));
+        assert_eq!(again("= - =").unwrap(), first);
+        assert_eq!(again("= = ="), Err(PassError::NothingBefore { position: 2 }));
     }
 }

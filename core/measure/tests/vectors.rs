@@ -1,0 +1,57 @@
+//! The golden vectors that all languages read, against this crate.
+//!
+//! Their millimetres are exact arithmetic: one inch is 25.4 mm (international yard and pound
+//! agreement of 1959; NIST Special Publication 811, appendix B.8).
+
+#![allow(clippy::unwrap_used, reason = "a test that fails here has found something")]
+
+use fallaway_measure::{
+    Amount, Dimension, Length, Reading, Scale, Tool, Unit, in_unit, parse_reading,
+};
+use serde_json::Value;
+use uom::si::length::millimeter;
+
+fn vectors() -> Vec<Value> {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/vectors/lengths.json");
+    let text = std::fs::read_to_string(path).unwrap();
+    let file: Value = serde_json::from_str(&text).unwrap();
+    file.get("vectors").unwrap().as_array().unwrap().clone()
+}
+
+fn check_mm(amount: Amount, wanted: &Value, text: &str) {
+    let wanted = wanted.as_str().unwrap();
+    let shown = in_unit(amount, Scale::Decimal { unit: Unit::Millimetre, places: 6 }).unwrap();
+    assert_eq!(shown.to_string(), format!("{wanted} mm"), "{text}");
+    let length: Length = amount.length().unwrap();
+    let difference = length.get::<millimeter>() - wanted.parse::<f64>().unwrap();
+    assert!(difference.abs() <= 5.1e-7, "{text}: {difference}");
+}
+
+#[test]
+fn lengths() {
+    let vectors = vectors();
+    assert!(vectors.len() > 100);
+    for vector in vectors {
+        let text = vector["text"].as_str().unwrap();
+        let tool: Option<Tool> = vector["tool"].as_str().map(|label| label.parse().unwrap());
+        let found = parse_reading(text, tool.as_ref(), Dimension::Length);
+        if let Some(code) = vector.get("error") {
+            let error = found.expect_err(text);
+            assert_eq!(error.problem().code(), code.as_str().unwrap(), "{text:?}: {error}");
+            continue;
+        }
+        let reading = found.unwrap_or_else(|error| panic!("{error}"));
+        assert_eq!(reading.to_string(), vector["shown"].as_str().unwrap(), "{text}");
+        let mm = &vector["mm"];
+        match (vector["form"].as_str().unwrap(), reading) {
+            ("value", Reading::Value(amount))
+            | ("at most", Reading::AtMost(amount))
+            | ("at least", Reading::AtLeast(amount)) => check_mm(amount, mm, text),
+            ("between", Reading::Between { low, high }) => {
+                check_mm(low, &mm[0], text);
+                check_mm(high, &mm[1], text);
+            }
+            (form, reading) => panic!("{text}: {form} wanted, {reading:?} found"),
+        }
+    }
+}
