@@ -472,6 +472,36 @@ mod tests {
         assert_eq!(bytes(Quantity::Pitch), [3]);
     }
 
+    /// The numbers are assigned for ever: this list only ever stays as it is.
+    #[test]
+    fn numbers_never_change() {
+        let tools = [
+            "rule 1/64",
+            "rule 1/32",
+            "rule 0.5 mm",
+            "rule 1 mm",
+            "feeler 0.01 mm",
+            "feeler 1 thou",
+            "caliper 0.02 mm",
+            "dial 0.01 mm",
+            "tuner 1 cent",
+            "tuner 0.1 cent",
+        ];
+        assert_eq!(Tool::USUAL.map(|tool| tool.to_string()), tools);
+        for (number, label) in (0_u8..).zip(tools) {
+            assert_eq!(bytes(label.parse::<Tool>().unwrap()), [number], "{label}");
+        }
+        let units = ["mm", "in", "thou", "cent", "Hz", "%", "°C", "N", "°", "turn", "°F"];
+        for (number, symbol) in (0..).zip(units) {
+            assert_eq!(Unit::from_number(number).to_string(), symbol);
+        }
+        let kinds = ["rule", "feeler", "caliper", "dial", "tuner"];
+        for (number, name) in (1..).zip(kinds) {
+            assert_eq!(ToolKind::from_number(number).to_string(), name);
+        }
+        assert_eq!([Family::Bass.number(), Family::Guitar.number()], [1, 2]);
+    }
+
     #[test]
     fn a_pass_takes_a_byte_or_two_a_reading() {
         for (text, tool, wanted) in [
