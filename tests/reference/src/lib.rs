@@ -14,6 +14,7 @@
 
 pub mod fields;
 pub mod form;
+pub mod geometry;
 pub mod report;
 
 pub use form::{check_text, check_value};
