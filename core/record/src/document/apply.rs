@@ -1,0 +1,277 @@
+//! Admitting changes, a round at once.
+//!
+//! The document library can panic on hostile input, and can accept what it cannot read back. So a
+//! round goes into a copy under a guard; the copy is saved, loaded and compared before it takes the
+//! place of the document. If that fails the round is halved until the change at fault stands alone.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+use automerge::Automerge;
+use fallaway_bundle::{Change, ChangeHash, Container};
+
+use super::check::{self, Pending, Refusal};
+use super::graph::{Graph, NewNode};
+use super::rebuild;
+use super::record::{Record, guarded};
+use crate::EntryId;
+use crate::registers::is_contested;
+
+/// What became of a round of changes. Places are those in the round, from 0.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Applied {
+    /// Admitted now, in the order in which they entered.
+    pub admitted: Vec<ChangeHash>,
+    /// Already in the record.
+    pub already: Vec<ChangeHash>,
+    /// To be kept and tried again.
+    pub waiting: Vec<Waiting>,
+    /// Never to be admitted.
+    pub refused: Vec<Refused>,
+    /// Registers that the admitted changes wrote.
+    pub touched: Vec<(Container, String)>,
+    /// Those of them that have differing values now and had not before.
+    pub newly_contested: Vec<(Container, String)>,
+    /// Entries that came in.
+    pub entries: Vec<EntryId>,
+    /// Entries that were crossed out.
+    pub struck: Vec<EntryId>,
+}
+
+/// A change that may be admitted later.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Waiting {
+    /// Its place in the round.
+    pub index: usize,
+    /// Its hash.
+    pub hash: ChangeHash,
+    /// What it waits for.
+    pub reason: Refusal,
+}
+
+/// A change that will never be admitted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refused {
+    /// Its place in the round.
+    pub index: usize,
+    /// Its hash, if it has one.
+    pub hash: Option<ChangeHash>,
+    /// Why.
+    pub reason: Refusal,
+}
+
+/// The document could not be worked on at all; it is as it was.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("the document could not be copied: {reason}")]
+pub struct ApplyError {
+    /// What the document library said.
+    pub reason: String,
+}
+
+/// A change of the round that has passed its checks.
+struct Ready<'a> {
+    index: usize,
+    hash: ChangeHash,
+    change: &'a Change,
+    built: automerge::Change,
+}
+
+impl Record {
+    /// Admits what can be admitted of a round of changes, in any order, with duplicates. The record
+    /// is either as it was, or holds every admitted change; each change's fate is told.
+    ///
+    /// # Errors
+    /// [`ApplyError`] if the document library cannot even copy the document; the record is as it
+    /// was.
+    pub fn apply(&mut self, round: &[Change]) -> Result<Applied, ApplyError> {
+        let mut applied = Applied::default();
+        let ready = self.sort(round, &mut applied);
+        // Contested before, by register that the round may touch.
+        let mut before = BTreeMap::new();
+        for ready in &ready {
+            for put in &ready.change.ops {
+                if !put.container.is_append_only() && put.container.is_known() {
+                    let key = (put.container, put.key.clone());
+                    before.entry(key).or_insert_with_key(|(container, key)| {
+                        is_contested(*container, key, &self.versions(*container, key))
+                    });
+                }
+            }
+        }
+        let mut entered = Vec::new();
+        self.admit(ready, &mut entered, &mut applied)?;
+        self.tell(&entered, &before, &mut applied);
+        Ok(applied)
+    }
+
+    /// Rebuilds the changes of a round and brings them into an order in which each follows its
+    /// dependencies; of two that are ready the one with the lower hash goes first.
+    fn sort<'a>(&self, round: &'a [Change], applied: &mut Applied) -> Vec<Ready<'a>> {
+        let mut found: BTreeMap<ChangeHash, Ready<'a>> = BTreeMap::new();
+        for (index, change) in round.iter().enumerate() {
+            let built = match guarded(|| rebuild::build(change)) {
+                Ok(Ok(built)) => built,
+                Ok(Err(error)) => {
+                    applied.refused.push(Refused { index, hash: None, reason: error.into() });
+                    continue;
+                }
+                Err(reason) => {
+                    let reason = Refusal::Document { reason };
+                    applied.refused.push(Refused { index, hash: None, reason });
+                    continue;
+                }
+            };
+            let hash = rebuild::hash(&built.hash());
+            if self.contains(&hash) {
+                applied.already.push(hash);
+            } else {
+                found.entry(hash).or_insert(Ready { index, hash, change, built });
+            }
+        }
+        let mut open: HashMap<ChangeHash, usize> = HashMap::new();
+        let mut followers: HashMap<ChangeHash, Vec<ChangeHash>> = HashMap::new();
+        let mut next = BTreeSet::new();
+        for ready in found.values() {
+            let inside = ready.change.deps.iter().filter(|dep| found.contains_key(dep));
+            let count =
+                inside.map(|dep| followers.entry(*dep).or_default().push(ready.hash)).count();
+            if count == 0 {
+                next.insert(ready.hash);
+            }
+            open.insert(ready.hash, count);
+        }
+        let mut sorted = Vec::new();
+        while let Some(hash) = next.pop_first() {
+            sorted.extend(found.remove(&hash));
+            for follower in followers.remove(&hash).unwrap_or_default() {
+                if let Some(count) = open.get_mut(&follower) {
+                    *count -= 1;
+                    if *count == 0 {
+                        next.insert(follower);
+                    }
+                }
+            }
+        }
+        sorted
+    }
+
+    /// Checks and admits sorted changes; halves them where the document does not take them.
+    fn admit<'a>(
+        &mut self,
+        sorted: Vec<Ready<'a>>,
+        entered: &mut Vec<&'a Change>,
+        applied: &mut Applied,
+    ) -> Result<(), ApplyError> {
+        let mut passed = Vec::new();
+        let mut pending = Pending::default();
+        for ready in sorted {
+            let verdict = guarded(|| check::check(self, &pending, ready.change))
+                .map_err(|reason| Refusal::Document { reason });
+            match verdict.and_then(|verdict| verdict) {
+                Ok(()) => {
+                    pending.push(ready.hash, ready.change);
+                    passed.push(ready);
+                }
+                Err(reason) if reason.is_waiting() => {
+                    applied.waiting.push(Waiting { index: ready.index, hash: ready.hash, reason });
+                }
+                Err(reason) => applied.refused.push(Refused {
+                    index: ready.index,
+                    hash: Some(ready.hash),
+                    reason,
+                }),
+            }
+        }
+        if passed.is_empty() {
+            return Ok(());
+        }
+        match self.attempt(&passed)? {
+            Ok((doc, graph)) => {
+                applied.admitted.extend(passed.iter().map(|ready| ready.hash));
+                entered.extend(passed.iter().map(|ready| ready.change));
+                self.swap(doc, graph);
+                Ok(())
+            }
+            Err(reason) if passed.len() == 1 => {
+                applied.refused.extend(passed.iter().map(|ready| Refused {
+                    index: ready.index,
+                    hash: Some(ready.hash),
+                    reason: Refusal::Document { reason: reason.clone() },
+                }));
+                Ok(())
+            }
+            Err(_) => {
+                let second = passed.split_off(passed.len() / 2);
+                self.admit(passed, entered, applied)?;
+                // What depends on a refused change waits for it from now on.
+                self.admit(second, entered, applied)
+            }
+        }
+    }
+
+    /// Applies changes to a copy, saves it, loads it and compares. The inner error tells what went
+    /// wrong with the changes, the outer one that the document itself cannot be copied.
+    #[allow(clippy::type_complexity)]
+    fn attempt(
+        &self,
+        passed: &[Ready<'_>],
+    ) -> Result<Result<(Automerge, Graph), String>, ApplyError> {
+        let mut copy = guarded(|| self.doc().clone()).map_err(|reason| ApplyError { reason })?;
+        let loaded = guarded(|| -> Result<Automerge, String> {
+            let built: Vec<_> = passed.iter().map(|ready| ready.built.clone()).collect();
+            copy.apply_changes(built).map_err(|error| error.to_string())?;
+            let loaded =
+                Automerge::load(&copy.save_nocompress()).map_err(|error| error.to_string())?;
+            if loaded.get_heads() != copy.get_heads() {
+                return Err("its heads differ after saving and loading".to_owned());
+            }
+            Ok(loaded)
+        });
+        Ok(loaded.and_then(|loaded| loaded).and_then(|loaded| {
+            let mut graph = self.graph().clone();
+            for ready in passed {
+                let change = ready.change;
+                let added = graph.add(&NewNode {
+                    hash: ready.hash,
+                    writer: change.writer,
+                    seq: change.seq,
+                    start_op: change.start_op,
+                    max_op: change.end_op(),
+                    time: change.time,
+                    deps: change.deps.clone(),
+                });
+                added.ok_or_else(|| "it does not follow its dependencies".to_owned())?;
+            }
+            let stats = automerge::ReadDoc::stats(&loaded);
+            if stats.num_changes != graph.nodes().len() as u64 {
+                return Err("it holds another number of changes after loading".to_owned());
+            }
+            Ok((loaded, graph))
+        }))
+    }
+
+    /// Tells what the admitted changes did.
+    fn tell(
+        &self,
+        entered: &[&Change],
+        before: &BTreeMap<(Container, String), bool>,
+        applied: &mut Applied,
+    ) {
+        let mut touched = BTreeSet::new();
+        for change in entered {
+            for put in &change.ops {
+                match put.container {
+                    Container::LOG => applied.entries.extend(put.key.parse::<EntryId>()),
+                    Container::STRUCK => applied.struck.extend(put.key.parse::<EntryId>()),
+                    container => drop(touched.insert((container, put.key.clone()))),
+                }
+            }
+        }
+        for (container, key) in touched {
+            let was = before.get(&(container, key.clone())).copied().unwrap_or(false);
+            if !was && is_contested(container, &key, &self.versions(container, &key)) {
+                applied.newly_contested.push((container, key.clone()));
+            }
+            applied.touched.push((container, key));
+        }
+    }
+}

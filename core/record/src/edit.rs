@@ -1,0 +1,510 @@
+//! Making edits: operations that are checked against what the instrument is, collected in a draft.
+
+use fallaway_bundle::{Container, OpId, Put, Writer};
+use fallaway_measure::{Dimension, Fret, Location, Place, Quantity};
+
+use crate::document::{Record, Version};
+use crate::entry::{Adjusted, Body, Entry, EntryError};
+use crate::registers::{REMOVED, Registers};
+use crate::spec::{SpecError, SpecField};
+use crate::target::{SetupId, SetupKey, Target, target_key};
+use crate::{EntryId, Strike};
+
+/// Why an edit is not made.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum EditError {
+    /// The instrument does not have the string.
+    #[error("there is no string {place} on this instrument; it has {accepted}")]
+    NoSuchString {
+        /// What was asked for.
+        place: Place,
+        /// The strings that it has.
+        accepted: String,
+    },
+    /// The instrument does not have the fret.
+    #[error("there is no fret {fret} on this instrument; it has 0 (nut) to {last}")]
+    NoSuchFret {
+        /// What was asked for.
+        fret: Fret,
+        /// The last fret.
+        last: Fret,
+    },
+    /// The instrument does not have the pickup.
+    #[error("there is no pickup {pickup} on this instrument; it has {count}, 1 nearest the bridge")]
+    NoSuchPickup {
+        /// What was asked for.
+        pickup: u8,
+        /// How many it has.
+        count: u8,
+    },
+    /// Two frets in the wrong order.
+    #[error("{what}: fret {first} must lie before fret {second}")]
+    FretOrder {
+        /// Which pair.
+        what: &'static str,
+        /// The one that is named first.
+        first: Fret,
+        /// The one that is named second.
+        second: Fret,
+    },
+    /// A value that measures something else than the quantity.
+    #[error("{quantity} is {wanted}, not {found}")]
+    Dimension {
+        /// What is read.
+        quantity: Quantity,
+        /// What it measures.
+        wanted: Dimension,
+        /// What was given.
+        found: Dimension,
+    },
+    /// A tolerance below zero.
+    #[error("the tolerance {tolerance} is below zero")]
+    Tolerance {
+        /// What was given.
+        tolerance: String,
+    },
+    /// A pass without a reading.
+    #[error("there is no reading in it")]
+    NoReadings,
+    /// An entry of this name exists.
+    #[error("entry {0} already exists")]
+    EntryExists(EntryId),
+    /// There is no such entry.
+    #[error("there is no entry {0}")]
+    NoSuchEntry(EntryId),
+    /// An entry is numbered by whoever writes it.
+    #[error("entry {id} belongs to another writer than {writer}")]
+    ForeignEntry {
+        /// The entry.
+        id: EntryId,
+        /// Who writes.
+        writer: Writer,
+    },
+    /// The writer has crossed it out already.
+    #[error("entry {0} is crossed out already")]
+    AlreadyStruck(EntryId),
+    /// A text is missing or too long.
+    #[error("{what} has {found} characters; accepted are 1 to {most}")]
+    Text {
+        /// Which text.
+        what: &'static str,
+        /// How many characters it has.
+        found: usize,
+        /// How many are accepted.
+        most: usize,
+    },
+    /// A fact that no instrument has.
+    #[error(transparent)]
+    Spec(#[from] SpecError),
+    /// An entry that this version cannot write.
+    #[error(transparent)]
+    Entry(#[from] EntryError),
+    /// A newer version wrote what would be overwritten.
+    #[error("{key} was written by a newer version; this version does not overwrite it")]
+    Newer {
+        /// Which key.
+        key: String,
+    },
+    /// There is nothing to remove.
+    #[error("{key} is not set")]
+    NotSet {
+        /// Which key.
+        key: String,
+    },
+    /// Other values have arrived since the person looked.
+    #[error("{key} has changed since: look at its values and decide again")]
+    ContestedChanged {
+        /// Which container.
+        container: Container,
+        /// Which key.
+        key: String,
+        /// The values that are there now.
+        now: Vec<Version>,
+    },
+    /// A quantity or place that only a newer version knows.
+    #[error("this version cannot set a target for it")]
+    UnknownTarget,
+}
+
+/// Operations that are not sealed into a change yet. A line may still be corrected or erased.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Draft {
+    puts: Vec<Put>,
+}
+
+impl Draft {
+    /// An empty draft.
+    pub const fn new() -> Self {
+        Self { puts: Vec::new() }
+    }
+
+    /// A draft of operations as a store kept them.
+    pub fn from_puts(puts: impl IntoIterator<Item = Put>) -> Self {
+        let mut draft = Self::new();
+        puts.into_iter().for_each(|put| draft.add(put));
+        draft
+    }
+
+    /// Adds an operation. One for the same key takes the place of the earlier one, and keeps the
+    /// predecessors that were seen when that was written.
+    pub fn add(&mut self, put: Put) {
+        let same = |old: &&mut Put| old.container == put.container && old.key == put.key;
+        match self.puts.iter_mut().find(same) {
+            Some(old) => old.value = put.value,
+            None => self.puts.push(put),
+        }
+    }
+
+    /// Erases the operation for a key; tells whether there was one.
+    pub fn erase(&mut self, container: Container, key: &str) -> bool {
+        let before = self.puts.len();
+        self.puts.retain(|put| put.container != container || put.key != key);
+        before != self.puts.len()
+    }
+
+    /// The operations in order.
+    pub fn puts(&self) -> &[Put] {
+        &self.puts
+    }
+
+    /// The operations, to be sealed.
+    pub fn into_puts(self) -> Vec<Put> {
+        self.puts
+    }
+
+    /// Whether there is nothing in it.
+    pub fn is_empty(&self) -> bool {
+        self.puts.is_empty()
+    }
+
+    fn holds(&self, container: Container, key: &str) -> bool {
+        self.puts.iter().any(|put| put.container == container && put.key == key)
+    }
+}
+
+/// Makes operations for one writer, checked against the record with its draft on top. None of them
+/// is kept here: add what comes back to the draft.
+#[derive(Debug)]
+pub struct Editor<'a> {
+    record: &'a Record,
+    registers: Registers,
+    draft: &'a Draft,
+    writer: Writer,
+}
+
+/// Most characters of a reason.
+const MAX_REASON: usize = 500;
+/// Most characters of a setup's name.
+const MAX_SETUP_NAME: usize = 64;
+
+impl Record {
+    /// Makes operations for a writer, on top of that writer's draft.
+    pub fn editor<'a>(&'a self, writer: Writer, draft: &'a Draft) -> Editor<'a> {
+        let registers = if draft.is_empty() {
+            self.registers().clone()
+        } else {
+            self.registers().with_draft(draft.puts(), writer, 0)
+        };
+        Editor { record: self, registers, draft, writer }
+    }
+}
+
+impl Editor<'_> {
+    /// Registers as the person sees them, the draft on top.
+    pub const fn registers(&self) -> &Registers {
+        &self.registers
+    }
+
+    /// A new entry, or the correction of one that still stands in the draft.
+    ///
+    /// # Errors
+    /// [`EditError`]: strings, frets or pickups that the instrument does not have, readings of
+    /// another dimension, an entry or a visit that does not fit.
+    pub fn log(&self, entry: &Entry) -> Result<Put, EditError> {
+        let key = entry.id.to_string();
+        if entry.id.writer != self.writer {
+            return Err(EditError::ForeignEntry { id: entry.id, writer: self.writer });
+        }
+        if self.record.has_entry(entry.id) {
+            return Err(EditError::EntryExists(entry.id));
+        }
+        if let Some(visit) = entry.visit {
+            self.existing(visit)?;
+        }
+        self.check_body(&entry.body)?;
+        Ok(Put { container: Container::LOG, key, value: entry.encode()?, pred: Vec::new() })
+    }
+
+    /// Crosses an entry out. One that still stands in the draft is erased there instead.
+    ///
+    /// # Errors
+    /// [`EditError::NoSuchEntry`], [`EditError::AlreadyStruck`] if this writer did so before,
+    /// [`EditError::Text`] for a reason that is empty or too long.
+    pub fn strike(&self, id: EntryId, strike: &Strike) -> Result<Put, EditError> {
+        let key = id.to_string();
+        if !self.record.has_entry(id) {
+            return Err(EditError::NoSuchEntry(id));
+        }
+        let drafted = self.draft.holds(Container::STRUCK, &key);
+        if drafted || self.record.struck_by(id).contains(&self.writer) {
+            return Err(EditError::AlreadyStruck(id));
+        }
+        check_text("the reason", &strike.reason, MAX_REASON)?;
+        Ok(Put { container: Container::STRUCK, key, value: to_vec(strike)?, pred: Vec::new() })
+    }
+
+    /// Sets a fact about the instrument.
+    ///
+    /// # Errors
+    /// [`EditError::Spec`] with what would be accepted, [`EditError::NoSuchString`] for the note or
+    /// the make of a string that the instrument does not have, [`EditError::Newer`].
+    pub fn set_spec(&self, field: &SpecField) -> Result<Put, EditError> {
+        field.check()?;
+        match field {
+            SpecField::Tuning(place, _) | SpecField::Strings(place, _) => {
+                self.check_place(*place)?;
+            }
+            SpecField::JointFret(joint) => self.check_fret(joint.fret)?,
+            _ => {}
+        }
+        self.write(Container::SPEC, field.key(), field.encode()?)
+    }
+
+    /// Removes a fact by its key.
+    ///
+    /// # Errors
+    /// [`EditError::NotSet`], [`EditError::Newer`].
+    pub fn unset_spec(&self, key: &str) -> Result<Put, EditError> {
+        self.remove(Container::SPEC, key.to_owned())
+    }
+
+    /// Sets a target in a setup.
+    ///
+    /// # Errors
+    /// [`EditError`]: a string or fret that the instrument does not have, a value of another
+    /// dimension, a tolerance below zero.
+    pub fn set_target(&self, setup: &SetupId, target: &Target) -> Result<Put, EditError> {
+        self.check_quantity(target.quantity)?;
+        self.check_location(target.location)?;
+        let wanted = target.quantity.dimension();
+        for amount in [target.wanted, target.tolerance] {
+            if amount.dimension() != wanted {
+                return Err(EditError::Dimension {
+                    quantity: target.quantity,
+                    wanted,
+                    found: amount.dimension(),
+                });
+            }
+        }
+        if target.tolerance.sign() == std::cmp::Ordering::Less {
+            return Err(EditError::Tolerance { tolerance: target.tolerance.to_string() });
+        }
+        let key = target.key().ok_or(EditError::UnknownTarget)?;
+        let key = SetupKey::Target(setup.clone(), &key).to_string();
+        self.write(Container::SETUPS, key, to_vec(target)?)
+    }
+
+    /// Removes a target from a setup.
+    ///
+    /// # Errors
+    /// [`EditError::NotSet`], [`EditError::Newer`].
+    pub fn remove_target(
+        &self,
+        setup: &SetupId,
+        quantity: Quantity,
+        location: Location,
+    ) -> Result<Put, EditError> {
+        let key = target_key(quantity, location).ok_or(EditError::UnknownTarget)?;
+        self.remove(Container::SETUPS, SetupKey::Target(setup.clone(), &key).to_string())
+    }
+
+    /// Names a setup.
+    ///
+    /// # Errors
+    /// [`EditError::Text`], [`EditError::Newer`].
+    pub fn name_setup(&self, setup: &SetupId, name: &str) -> Result<Put, EditError> {
+        check_text("the name of a setup", name, MAX_SETUP_NAME)?;
+        let key = SetupKey::Name(setup.clone()).to_string();
+        self.write(Container::SETUPS, key, to_vec(name)?)
+    }
+
+    /// Settles a register: `value` takes the place of the values that the person saw, which are
+    /// named by their operations. The value is one of theirs, or a new one in the same form.
+    ///
+    /// # Errors
+    /// [`EditError::ContestedChanged`] with the present values if they are not the ones that were
+    /// seen.
+    pub fn settle(
+        &self,
+        container: Container,
+        key: &str,
+        value: &[u8],
+        seen: &[OpId],
+    ) -> Result<Put, EditError> {
+        let changed = |now| EditError::ContestedChanged { container, key: key.to_owned(), now };
+        let Some(register) = self.registers.get(container, key) else {
+            return Err(changed(Vec::new()));
+        };
+        let mut seen = seen.to_vec();
+        seen.sort_unstable();
+        if !register.versions.iter().map(|version| version.op).eq(seen) {
+            return Err(changed(register.versions.clone()));
+        }
+        let pred = register.supersedes.clone();
+        Ok(Put { container, key: key.to_owned(), value: value.to_vec(), pred })
+    }
+
+    fn write(&self, container: Container, key: String, value: Vec<u8>) -> Result<Put, EditError> {
+        let newer = self.registers.newer().iter();
+        if newer.into_iter().any(|(at, newer)| *at == container && *newer == key) {
+            return Err(EditError::Newer { key });
+        }
+        let register = self.registers.get(container, &key);
+        let pred = register.map(|register| register.supersedes.clone()).unwrap_or_default();
+        Ok(Put { container, key, value, pred })
+    }
+
+    fn remove(&self, container: Container, key: String) -> Result<Put, EditError> {
+        let shown = self.registers.get(container, &key).and_then(|register| register.shown());
+        if shown.is_none_or(Version::is_removed) {
+            return Err(EditError::NotSet { key });
+        }
+        self.write(container, key, REMOVED.to_vec())
+    }
+
+    fn existing(&self, id: EntryId) -> Result<(), EditError> {
+        let known = self.draft.holds(Container::LOG, &id.to_string()) || self.record.has_entry(id);
+        if known { Ok(()) } else { Err(EditError::NoSuchEntry(id)) }
+    }
+
+    fn check_body(&self, body: &Body) -> Result<(), EditError> {
+        match body {
+            Body::Pass(pass) => {
+                self.check_quantity(pass.quantity)?;
+                if pass.readings.is_empty() {
+                    return Err(EditError::NoReadings);
+                }
+                let wanted = pass.quantity.dimension();
+                for read in &pass.readings {
+                    self.check_location(read.location)?;
+                    let found = read.reading.dimension();
+                    if found != wanted {
+                        return Err(EditError::Dimension {
+                            quantity: pass.quantity,
+                            wanted,
+                            found,
+                        });
+                    }
+                }
+                Ok(())
+            }
+            Body::Adjustment(adjustment) => {
+                if let Adjusted::Pickup { pickup, .. } = adjustment.what {
+                    self.check_pickup(pickup)?;
+                }
+                adjustment.what.place().map_or(Ok(()), |place| self.check_place(place))
+            }
+            Body::StringChange(change) => {
+                let fitted = change.fitted.iter().map(|(place, _)| place);
+                change.strings.iter().chain(fitted).try_for_each(|place| self.check_place(*place))
+            }
+            Body::Tuning(tuning) => {
+                let changed = tuning.changed.iter().map(|(place, _)| place);
+                tuning.strings.iter().chain(changed).try_for_each(|place| self.check_place(*place))
+            }
+            Body::Buzz(buzz) => {
+                self.check_place(buzz.string)?;
+                self.check_fret(buzz.from)?;
+                self.check_fret(buzz.to)?;
+                if buzz.from > buzz.to {
+                    let (first, second) = (buzz.from, buzz.to);
+                    return Err(EditError::FretOrder { what: "a buzz", first, second });
+                }
+                Ok(())
+            }
+            Body::Remark(remark) => {
+                check_text("a remark", &remark.text, 4_000)?;
+                let named = remark.replaces.into_iter().chain(remark.about);
+                named.into_iter().try_for_each(|id| self.existing(id))
+            }
+            Body::Visit(_) | Body::VisitEnd(_) | Body::Climate(_) | Body::Photo(_) => Ok(()),
+            Body::Unknown { .. } => {
+                Err(EditError::Newer { key: format!("entry kind {}", body.kind()) })
+            }
+        }
+    }
+
+    fn check_quantity(&self, quantity: Quantity) -> Result<(), EditError> {
+        let before = |what, first: Fret, second: Fret| {
+            if first < second { Ok(()) } else { Err(EditError::FretOrder { what, first, second }) }
+        };
+        match quantity {
+            Quantity::Gap { stopped, over } => {
+                self.check_fret(stopped)?;
+                self.check_fret(over)?;
+                before("a gap", stopped, over)
+            }
+            Quantity::Relief { from, to, at } => {
+                self.check_fret(from)?;
+                self.check_fret(to)?;
+                before("relief", from, to)?;
+                match at {
+                    Some(at) => before("relief", from, at).and(before("relief", at, to)),
+                    None => Ok(()),
+                }
+            }
+            Quantity::Intonation { fret } => self.check_fret(fret),
+            Quantity::PickupGap { pickup, stopped } => {
+                self.check_pickup(pickup)?;
+                self.check_fret(stopped)
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn check_location(&self, location: Location) -> Result<(), EditError> {
+        match location {
+            Location::Course(place) => self.check_place(place),
+            _ => Ok(()),
+        }
+    }
+
+    fn check_place(&self, place: Place) -> Result<(), EditError> {
+        let spec = self.registers.spec();
+        if spec.has(place) {
+            return Ok(());
+        }
+        let accepted: Vec<_> = spec.places().iter().map(Place::to_string).collect();
+        Err(EditError::NoSuchString { place, accepted: accepted.join(", ") })
+    }
+
+    fn check_fret(&self, fret: Fret) -> Result<(), EditError> {
+        let spec = self.registers.spec();
+        match spec.last_fret() {
+            Some(last) if !spec.has_fret(fret) => Err(EditError::NoSuchFret { fret, last }),
+            _ => Ok(()),
+        }
+    }
+
+    fn check_pickup(&self, pickup: u8) -> Result<(), EditError> {
+        match self.registers.spec().pickups {
+            Some(count) if !(1..=count).contains(&pickup) => {
+                Err(EditError::NoSuchPickup { pickup, count })
+            }
+            _ => Ok(()),
+        }
+    }
+}
+
+fn check_text(what: &'static str, text: &str, most: usize) -> Result<(), EditError> {
+    let found = text.chars().count();
+    if text.trim().is_empty() || found > most {
+        return Err(EditError::Text { what, found, most });
+    }
+    Ok(())
+}
+
+fn to_vec<T: minicbor::Encode<()>>(value: T) -> Result<Vec<u8>, EditError> {
+    minicbor::to_vec(value).map_err(|error| EntryError::Newer { part: error.to_string() }.into())
+}

@@ -1,0 +1,222 @@
+//! Registers: what people negotiate. Every concurrent value is kept until somebody settles it.
+
+use std::collections::BTreeMap;
+
+use fallaway_bundle::{Container, OpId, Put, Writer};
+use fallaway_measure::{Location, Quantity};
+
+use crate::document::{Record, Version};
+use crate::spec::{Spec, SpecField};
+use crate::target::{SetupId, SetupKey, Target, target_key};
+
+/// The value of a register that was removed: CBOR null.
+pub const REMOVED: &[u8] = &[0xf6];
+
+/// The values of one register.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Register {
+    /// Every value that nobody has superseded, by rising operation. A draft's value stands alone.
+    pub versions: Vec<Version>,
+    /// What a write to this register supersedes: the values in the document, drafts left out.
+    pub supersedes: Vec<OpId>,
+    /// Whether the values differ in meaning.
+    pub contested: bool,
+}
+
+impl Register {
+    fn new(container: Container, key: &str, versions: Vec<Version>) -> Self {
+        let supersedes = versions.iter().map(|version| version.op).collect();
+        let contested = is_contested(container, key, &versions);
+        Self { versions, supersedes, contested }
+    }
+
+    /// The value that is shown: of several the one whose operation is the greatest.
+    pub fn shown(&self) -> Option<&Version> {
+        self.versions.last()
+    }
+}
+
+/// Whether values of a register differ in meaning. Two people who write the same do not contest it.
+pub(crate) fn is_contested(container: Container, key: &str, versions: &[Version]) -> bool {
+    let Some((first, rest)) = versions.split_first() else { return false };
+    rest.iter().any(|other| !same_meaning(container, key, &first.value, &other.value))
+}
+
+fn same_meaning(container: Container, key: &str, one: &[u8], other: &[u8]) -> bool {
+    if one == other {
+        return true;
+    }
+    // A target says who set it and when; two who ask for the same agree.
+    let target = |value| match SetupKey::parse(key)? {
+        SetupKey::Target(_, key) if container == Container::SETUPS => {
+            Target::decode_exact(key, value)
+        }
+        _ => None,
+    };
+    match (target(one), target(other)) {
+        (Some(one), Some(other)) => one.agrees_with(&other),
+        _ => false,
+    }
+}
+
+/// One named set of targets.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Setup {
+    /// What people call it.
+    pub name: Option<String>,
+    /// Targets by their key within the setup.
+    pub targets: BTreeMap<String, Target>,
+}
+
+impl Setup {
+    /// The target for a quantity at a place.
+    pub fn target(&self, quantity: Quantity, location: Location) -> Option<&Target> {
+        self.targets.get(&target_key(quantity, location)?)
+    }
+}
+
+/// Every register of a record, and the typed wholes that their shown values fold into.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Registers {
+    all: BTreeMap<(Container, String), Register>,
+    spec: Spec,
+    setups: BTreeMap<SetupId, Setup>,
+    newer: Vec<(Container, String)>,
+}
+
+impl Registers {
+    pub(crate) fn read(record: &Record) -> Self {
+        let mut all = BTreeMap::new();
+        for container in [Container::FORMAT, Container::SPEC, Container::SETUPS] {
+            for item in record.keys(container) {
+                let key = item.key.into_owned();
+                let versions = record.versions(container, &key);
+                all.insert((container, key.clone()), Register::new(container, &key, versions));
+            }
+        }
+        let mut registers =
+            Self { all, spec: Spec::default(), setups: BTreeMap::new(), newer: Vec::new() };
+        registers.fold();
+        registers
+    }
+
+    fn fold(&mut self) {
+        self.spec = Spec::default();
+        self.setups.clear();
+        self.newer.clear();
+        for ((container, key), register) in &self.all {
+            let Some(shown) = register.shown().filter(|shown| !shown.is_removed()) else {
+                continue;
+            };
+            let understood = match *container {
+                Container::SPEC => {
+                    if let Some(field) = SpecField::decode(key, &shown.value) {
+                        self.spec.set(field);
+                        true
+                    } else {
+                        self.spec.newer.insert(key.clone(), shown.value.clone());
+                        false
+                    }
+                }
+                Container::SETUPS => fold_setup(&mut self.setups, key, &shown.value),
+                _ => true,
+            };
+            if !understood {
+                self.newer.push((*container, key.clone()));
+            }
+        }
+    }
+
+    /// The same with the operations of an unsealed draft on top.
+    ///
+    /// The draft's own operation numbers begin after every one of the document; `time` is shown as
+    /// the time of its values.
+    #[must_use]
+    pub fn with_draft(&self, draft: &[Put], writer: Writer, time: i64) -> Self {
+        let mut with = self.clone();
+        let greatest = self.all.values().flat_map(|register| &register.versions);
+        let first = greatest.map(|version| version.op.counter).max().unwrap_or(0) + 1;
+        for (counter, put) in (first..).zip(draft) {
+            if put.container.is_append_only() {
+                continue;
+            }
+            let key = (put.container, put.key.clone());
+            let version = Version {
+                op: OpId { counter, writer },
+                change: None,
+                time,
+                value: put.value.clone(),
+            };
+            let register = with.all.entry(key).or_insert_with(|| Register {
+                versions: Vec::new(),
+                supersedes: Vec::new(),
+                contested: false,
+            });
+            register.versions.retain(|old| old.change.is_some() && !put.pred.contains(&old.op));
+            register.versions.push(version);
+            register.contested = is_contested(put.container, &put.key, &register.versions);
+        }
+        with.fold();
+        with
+    }
+
+    /// What the instrument is; of contested fields the value that is shown.
+    pub const fn spec(&self) -> &Spec {
+        &self.spec
+    }
+
+    /// Every setup; of contested targets the value that is shown.
+    pub const fn setups(&self) -> &BTreeMap<SetupId, Setup> {
+        &self.setups
+    }
+
+    /// One register.
+    pub fn get(&self, container: Container, key: &str) -> Option<&Register> {
+        self.all.get(&(container, key.to_owned()))
+    }
+
+    /// Every register, removed ones too.
+    pub fn iter(&self) -> impl Iterator<Item = (Container, &str, &Register)> {
+        self.all.iter().map(|((container, key), register)| (*container, key.as_str(), register))
+    }
+
+    /// Registers whose values differ.
+    pub fn contested(&self) -> impl Iterator<Item = (Container, &str, &Register)> {
+        self.iter().filter(|(_, _, register)| register.contested)
+    }
+
+    /// Whether a target is contested.
+    pub fn target_contested(
+        &self,
+        setup: &SetupId,
+        quantity: Quantity,
+        location: Location,
+    ) -> bool {
+        let key = target_key(quantity, location)
+            .map(|key| SetupKey::Target(setup.clone(), &key).to_string());
+        let register = key.and_then(|key| self.get(Container::SETUPS, &key));
+        register.is_some_and(|register| register.contested)
+    }
+
+    /// Registers whose shown value a newer version wrote.
+    pub fn newer(&self) -> &[(Container, String)] {
+        &self.newer
+    }
+}
+
+/// Puts a value of the setups container in its place. `false` if a newer version wrote it.
+fn fold_setup(setups: &mut BTreeMap<SetupId, Setup>, key: &str, value: &[u8]) -> bool {
+    match SetupKey::parse(key) {
+        Some(SetupKey::Name(setup)) => {
+            let Ok(name) = minicbor::decode::<String>(value) else { return false };
+            setups.entry(setup).or_default().name = Some(name);
+            true
+        }
+        Some(SetupKey::Target(setup, key)) => {
+            let Some(target) = Target::decode_exact(key, value) else { return false };
+            setups.entry(setup).or_default().targets.insert(key.to_owned(), target);
+            true
+        }
+        None => false,
+    }
+}

@@ -1,0 +1,280 @@
+//! Everything in a record, entries in order.
+
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BinaryHeap, HashMap};
+use std::sync::Arc;
+
+use fallaway_bundle::{ChangeHash, Container, Put, Writer};
+
+use crate::document::{Graph, Record};
+use crate::entry::{Body, Entry};
+use crate::registers::Registers;
+use crate::{EntryId, Moment, Spec, Strike};
+
+/// An entry in its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Placed {
+    /// The entry.
+    pub entry: Entry,
+    /// The change that brought it; `None` in a draft.
+    pub change: Option<ChangeHash>,
+    /// Index of the change in the graph; unused in a draft.
+    node: u32,
+    /// Operation within the record, or place within the draft.
+    counter: u64,
+}
+
+/// A crossing out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Struck {
+    /// Who crossed it out.
+    pub writer: Writer,
+    /// When and why; `None` if a newer version wrote it in another form.
+    pub strike: Option<Strike>,
+    /// Whether it stands in a draft.
+    pub draft: bool,
+}
+
+/// Entries of the document in order, and what tells which came before which.
+#[derive(Debug, Default)]
+struct Log {
+    placed: Vec<Placed>,
+    index: HashMap<EntryId, usize>,
+    /// Writer and sequence number of each change.
+    changes: Vec<(u32, u32)>,
+    /// See [`Graph::clocks`].
+    clocks: Vec<u32>,
+    width: usize,
+}
+
+/// Everything in a record: registers, entries in order, what was crossed out.
+///
+/// The order follows causality. Where causality is silent it follows the stated time, then the
+/// entry's id; so it is the same on every device that has the same changes.
+#[derive(Debug, Clone)]
+pub struct State {
+    registers: Registers,
+    log: Arc<Log>,
+    draft: Vec<Placed>,
+    struck: BTreeMap<EntryId, Vec<Struck>>,
+}
+
+impl State {
+    pub(crate) fn read(record: &Record) -> Self {
+        let mut struck: BTreeMap<EntryId, Vec<Struck>> = BTreeMap::new();
+        for item in record.keys(Container::STRUCK) {
+            let Ok(id) = item.key.parse() else { continue };
+            let versions = record.versions(Container::STRUCK, &item.key);
+            struck.entry(id).or_default().extend(versions.iter().map(|version| Struck {
+                writer: version.op.writer,
+                strike: minicbor::decode(&version.value).ok(),
+                draft: false,
+            }));
+        }
+        Self {
+            registers: record.registers().clone(),
+            log: Arc::new(Log::read(record)),
+            draft: Vec::new(),
+            struck,
+        }
+    }
+
+    /// The same with the operations of an unsealed draft on top. Its entries come after everything.
+    #[must_use]
+    pub fn with_draft(&self, draft: &[Put], writer: Writer, time: i64) -> Self {
+        let mut with = self.clone();
+        with.registers = self.registers.with_draft(draft, writer, time);
+        for (counter, put) in (0..).zip(draft) {
+            let Ok(id) = put.key.parse::<EntryId>() else { continue };
+            match put.container {
+                Container::LOG => {
+                    let entry = decode(id, &put.value, time);
+                    with.draft.push(Placed { entry, change: None, node: 0, counter });
+                }
+                Container::STRUCK => with.struck.entry(id).or_default().push(Struck {
+                    writer,
+                    strike: minicbor::decode(&put.value).ok(),
+                    draft: true,
+                }),
+                _ => {}
+            }
+        }
+        with
+    }
+
+    /// Registers: what the instrument is, setups, contested values.
+    pub const fn registers(&self) -> &Registers {
+        &self.registers
+    }
+
+    /// What the instrument is.
+    pub const fn spec(&self) -> &Spec {
+        self.registers.spec()
+    }
+
+    /// Every entry in order, those that were crossed out too.
+    pub fn entries(&self) -> impl DoubleEndedIterator<Item = &Placed> {
+        self.log.placed.iter().chain(&self.draft)
+    }
+
+    /// How many entries there are.
+    pub fn entry_count(&self) -> usize {
+        self.log.placed.len() + self.draft.len()
+    }
+
+    /// One entry.
+    pub fn get(&self, id: EntryId) -> Option<&Placed> {
+        let sealed = self.log.index.get(&id).and_then(|place| self.log.placed.get(*place));
+        sealed.or_else(|| self.draft.iter().find(|placed| placed.entry.id == id))
+    }
+
+    /// Who crossed an entry out, and why; empty if nobody did.
+    pub fn struck(&self, id: EntryId) -> &[Struck] {
+        self.struck.get(&id).map_or(&[], Vec::as_slice)
+    }
+
+    /// Whether an entry was crossed out.
+    pub fn is_struck(&self, id: EntryId) -> bool {
+        !self.struck(id).is_empty()
+    }
+
+    /// Entries of a visit in order, its opening not among them.
+    pub fn of_visit(&self, visit: EntryId) -> impl Iterator<Item = &Placed> {
+        self.entries().filter(move |placed| placed.entry.visit == Some(visit))
+    }
+
+    /// The remark that corrects this one, the last in order if several do.
+    pub fn replaced_by(&self, id: EntryId) -> Option<EntryId> {
+        let replaces = |placed: &&Placed| match &placed.entry.body {
+            Body::Remark(remark) => remark.replaces == Some(id),
+            _ => false,
+        };
+        self.entries().rev().find(replaces).map(|placed| placed.entry.id)
+    }
+
+    /// Whether whoever wrote `second` had seen `first`. False for entries that are not here.
+    ///
+    /// Entries of one change follow each other in the order of writing. Everything in a draft
+    /// follows everything in the document.
+    pub fn precedes(&self, first: EntryId, second: EntryId) -> bool {
+        let (Some(first), Some(second)) = (self.get(first), self.get(second)) else {
+            return false;
+        };
+        self.placed_precedes(first, second)
+    }
+
+    /// As [`State::precedes`], for entries at hand.
+    pub fn placed_precedes(&self, first: &Placed, second: &Placed) -> bool {
+        match (first.change, second.change) {
+            (Some(_), None) => true,
+            (None, Some(_)) => false,
+            (None, None) => first.counter < second.counter,
+            (Some(_), Some(_)) if first.node == second.node => first.counter < second.counter,
+            (Some(_), Some(_)) => self.log.has_seen(second.node, first.node),
+        }
+    }
+
+    /// Whether neither writer had seen the other's entry.
+    pub fn concurrent(&self, one: EntryId, other: EntryId) -> bool {
+        let (Some(one), Some(other)) = (self.get(one), self.get(other)) else {
+            return false;
+        };
+        one.entry.id != other.entry.id
+            && !self.placed_precedes(one, other)
+            && !self.placed_precedes(other, one)
+    }
+}
+
+impl Log {
+    /// Whether the change at `later` has the one at `earlier` in its past.
+    fn has_seen(&self, later: u32, earlier: u32) -> bool {
+        let Some((writer, seq)) = self.changes.get(earlier as usize) else { return false };
+        let cell = later as usize * self.width + *writer as usize;
+        self.clocks.get(cell).is_some_and(|seen| seen >= seq)
+    }
+
+    fn read(record: &Record) -> Self {
+        let graph = record.graph_of();
+        let mut by_node: Vec<Vec<Placed>> = Vec::new();
+        by_node.resize_with(graph.nodes().len(), Vec::new);
+        for item in record.keys(Container::LOG) {
+            let Ok(id) = item.key.parse::<EntryId>() else { continue };
+            let Some(position) = graph.of_op(&item.op.writer, item.op.counter) else { continue };
+            let Some(node) = graph.node(position) else { continue };
+            let placed = Placed {
+                entry: decode(id, &item.value, node.time),
+                change: Some(node.hash),
+                node: position,
+                counter: item.op.counter,
+            };
+            if let Some(own) = by_node.get_mut(position as usize) {
+                own.push(placed);
+            }
+        }
+        let placed = in_order(graph, by_node);
+        let index =
+            placed.iter().enumerate().map(|(place, placed)| (placed.entry.id, place)).collect();
+        Self {
+            placed,
+            index,
+            changes: graph.nodes().iter().map(|node| (node.writer, node.seq)).collect(),
+            clocks: graph.clocks(),
+            width: graph.writers().len(),
+        }
+    }
+}
+
+/// What the rules let in always decodes; anything else is shown as of a newer version.
+fn decode(id: EntryId, value: &[u8], time: i64) -> Entry {
+    Entry::decode(id, value).unwrap_or_else(|_| Entry {
+        newer: true,
+        ..Entry::new(
+            id,
+            Moment { unix_s: time, offset_min: 0 },
+            Body::Unknown { kind: 0, raw: value.to_vec() },
+        )
+    })
+}
+
+/// Puts entries into one order: a change follows its dependencies, entries of a change follow each
+/// other, and of all that may come next the one with the least stated time, then id, does.
+fn in_order(graph: &Graph, mut by_node: Vec<Vec<Placed>>) -> Vec<Placed> {
+    let mut open: Vec<usize> = graph.nodes().iter().map(|node| node.deps.len()).collect();
+    let mut followers: Vec<Vec<u32>> = vec![Vec::new(); open.len()];
+    for (position, node) in (0_u32..).zip(graph.nodes()) {
+        for dep in &node.deps {
+            if let Some(own) = followers.get_mut(*dep as usize) {
+                own.push(position);
+            }
+        }
+    }
+    for own in &mut by_node {
+        // Last first, so that the next one is popped off the end.
+        own.sort_unstable_by_key(|placed| Reverse(placed.counter));
+    }
+    let mut order = Vec::with_capacity(by_node.iter().map(Vec::len).sum());
+    let mut next = BinaryHeap::new();
+    // Changes of which every dependency is placed.
+    let mut ready: Vec<u32> =
+        (0_u32..).zip(&open).filter(|(_, count)| **count == 0).map(|(node, _)| node).collect();
+    loop {
+        while let Some(node) = ready.pop() {
+            if let Some(first) = by_node.get(node as usize).and_then(|own| own.last()) {
+                next.push(Reverse((first.entry.at.unix_s, first.entry.id, node)));
+                continue;
+            }
+            for follower in followers.get(node as usize).into_iter().flatten() {
+                if let Some(count) = open.get_mut(*follower as usize) {
+                    *count -= 1;
+                    if *count == 0 {
+                        ready.push(*follower);
+                    }
+                }
+            }
+        }
+        let Some(Reverse((_, _, node))) = next.pop() else { break };
+        order.extend(by_node.get_mut(node as usize).and_then(Vec::pop));
+        ready.push(node);
+    }
+    order
+}

@@ -1,0 +1,338 @@
+//! The document as a whole: founding, edits, snapshots, history, contested values, drafts.
+
+mod common;
+
+use common::{
+    action, assert_clean, course, fret, log_put, mm, moment, pass, record_id, remark, spec_put,
+    target, target_put, write, writer,
+};
+use fallaway_bundle::{Change, Container, Put, RecordId};
+use fallaway_record::{
+    Access, Body, Draft, EditError, EntryId, LoadError, PrepareError, Record, SetupId, SpecField,
+    Strike, templates,
+};
+
+fn founded() -> Record {
+    Record::create(record_id()).unwrap()
+}
+
+/// The founding is frozen: a changed hash would cut every record off from its own history.
+#[test]
+fn the_founding_has_its_hash() {
+    let hash = Record::founding(&record_id());
+    assert_eq!(
+        hash.to_string(),
+        "a875af87c1cbc1cddd0a07be692e7e433e927021dbf897844813626d75760c12"
+    );
+    assert_eq!(founded().heads(), [hash]);
+    assert_ne!(hash, Record::founding(&RecordId::from_bytes([0x12; 16])));
+}
+
+#[test]
+fn a_template_and_a_visit_come_back_from_a_snapshot() {
+    let mut record = founded();
+    let tech = writer(1);
+    let bass = &templates()[1].spec;
+    let draft = Draft::new();
+    let editor = record.editor(tech, &draft);
+    let puts = bass.fields().iter().map(|field| editor.set_spec(field).unwrap()).collect();
+    write(&mut record, tech, 100, |_| puts);
+    let entry = pass(EntryId::new(tech, 1), 200, &[5, 5, 5, 6, 7]);
+    let draft = Draft::from_puts([record.editor(tech, &Draft::new()).log(&entry).unwrap()]);
+    write(&mut record, tech, 300, |_| draft.into_puts());
+
+    let loaded = Record::load(record_id(), &record.save()).unwrap();
+    assert_eq!(loaded.heads(), record.heads());
+    assert_eq!(loaded.state().spec(), bass);
+    let placed: Vec<_> = loaded.state().entries().collect();
+    assert_eq!(placed.len(), 1);
+    assert_eq!(placed[0].entry, entry);
+    assert_eq!(loaded.entry(entry.id), Some(entry));
+    assert_eq!(loaded.highest_number(&tech), 1);
+    assert_eq!(loaded.writers(), [tech]);
+    assert_eq!(loaded.access(), Access::Full);
+}
+
+#[test]
+fn history_comes_back_in_its_canonical_form() {
+    let mut record = founded();
+    let (tech, player) = (writer(1), writer(2));
+    let mut other = founded();
+    let mut changes = vec![
+        write(&mut record, tech, 10, |r| vec![spec_put(r, "name", b"\x61a")]),
+        write(&mut other, player, 11, |r| vec![spec_put(r, "name", b"\x61b")]),
+    ];
+    assert_clean(&record.apply(&changes[1..]).unwrap());
+    changes.push(write(&mut record, tech, 12, |r| vec![spec_put(r, "name", b"\x61c")]));
+    assert_eq!(changes[2].ops[0].pred.len(), 2);
+    let loaded = Record::load(record_id(), &record.save()).unwrap();
+    for change in &changes {
+        let hash = Record::hash_of(change).unwrap();
+        let back = loaded.change(&hash).unwrap();
+        assert_eq!(back.encode(), change.encode());
+        assert_eq!(Record::hash_of(&back).unwrap(), hash);
+        assert_eq!(Change::decode(&back.encode()).unwrap(), *change);
+    }
+    assert_eq!(loaded.changes_of(&tech), [changes[0].clone(), changes[2].clone()]);
+    assert_eq!(loaded.change(&Record::founding(&record_id())), None);
+}
+
+#[test]
+fn two_values_are_kept_until_somebody_settles_them() {
+    let (tech, player) = (writer(1), writer(2));
+    let (mut bench, mut stage) = (founded(), founded());
+    let first = write(&mut bench, tech, 10, |r| vec![target_put(r, tech, &target(180, 10))]);
+    assert_clean(&stage.apply(&[first]).unwrap());
+
+    let a = write(&mut bench, tech, 20, |r| vec![target_put(r, tech, &target(170, 20))]);
+    let b = write(&mut stage, player, 30, |r| vec![target_put(r, player, &target(200, 30))]);
+    let applied = bench.apply(&[b]).unwrap();
+    assert_eq!(applied.newly_contested.len(), 1);
+    assert_eq!(stage.apply(&[a]).unwrap().newly_contested, applied.newly_contested);
+    assert_eq!(bench.heads(), stage.heads());
+
+    let (container, key) = &applied.newly_contested[0];
+    assert_eq!((*container, key.as_str()), (Container::SETUPS, "main/target/gap-1-20/1"));
+    let register = bench.registers().get(*container, key).unwrap().clone();
+    assert_eq!(register, *stage.registers().get(*container, key).unwrap());
+    assert_eq!(register.versions.len(), 2);
+    assert_eq!(register.versions[0].time, 20);
+    assert!(bench.registers().target_contested(&SetupId::main(), action(), course(1)));
+    // Both are shown; the one of the greater operation stands meanwhile.
+    let shown = bench.registers().setups()[&SetupId::main()].target(action(), course(1)).unwrap();
+    assert_eq!(shown.wanted, mm(200));
+
+    let seen: Vec<_> = register.versions.iter().map(|version| version.op).collect();
+    let value = register.versions[0].value.clone();
+    let draft = Draft::new();
+    let settle = bench.editor(tech, &draft).settle(*container, key, &value, &seen).unwrap();
+    // Somebody else writes meanwhile: the settling fails and tells what is there now.
+    let late = write(&mut stage, player, 40, |r| vec![target_put(r, player, &target(190, 40))]);
+    assert_clean(&bench.apply(&[late]).unwrap());
+    let draft = Draft::new();
+    let again = bench.editor(tech, &draft).settle(*container, key, &value, &seen);
+    assert!(matches!(again, Err(EditError::ContestedChanged { now, .. }) if now.len() == 1));
+    let sealed = bench.prepare(tech, 50, vec![settle]);
+    assert!(matches!(sealed, Err(PrepareError::ContestedChanged { now, .. }) if now.len() == 1));
+}
+
+#[test]
+fn two_people_who_ask_for_the_same_do_not_contest_it() {
+    let (tech, player) = (writer(1), writer(2));
+    let (mut bench, mut stage) = (founded(), founded());
+    let a = write(&mut bench, tech, 20, |r| vec![target_put(r, tech, &target(180, 20))]);
+    let b = write(&mut stage, player, 30, |r| vec![target_put(r, player, &target(180, 30))]);
+    let applied = bench.apply(&[b, a]).unwrap();
+    assert_eq!(applied.already.len(), 1);
+    assert!(applied.newly_contested.is_empty());
+    assert_eq!(bench.registers().contested().count(), 0);
+}
+
+#[test]
+fn causality_orders_before_the_clock_does() {
+    let (tech, player) = (writer(1), writer(2));
+    let (mut bench, mut stage) = (founded(), founded());
+    let id = |by, number| EntryId::new(writer(by), number);
+    // The bench's clock is years ahead.
+    let a = write(&mut bench, tech, 0, |_| vec![log_put(&remark(id(1, 1), 900_000_000, "found"))]);
+    assert_clean(&stage.apply(std::slice::from_ref(&a)).unwrap());
+    let b = write(&mut stage, player, 0, |_| vec![log_put(&remark(id(2, 1), 50, "seen it"))]);
+    // Two that have not seen each other: the stated time decides, then the id.
+    let c = write(&mut bench, tech, 0, |_| {
+        vec![log_put(&remark(id(1, 2), 40, "c")), log_put(&remark(id(1, 3), 60, "d"))]
+    });
+    assert_clean(&bench.apply(std::slice::from_ref(&b)).unwrap());
+    assert_clean(&stage.apply(std::slice::from_ref(&c)).unwrap());
+    for record in [&bench, &stage] {
+        let state = record.state();
+        let order: Vec<_> = state.entries().map(|placed| placed.entry.id).collect();
+        assert_eq!(order, [id(1, 1), id(1, 2), id(2, 1), id(1, 3)]);
+        assert!(state.precedes(id(1, 1), id(2, 1)));
+        assert!(!state.precedes(id(2, 1), id(1, 1)));
+        assert!(state.precedes(id(1, 2), id(1, 3)));
+        assert!(state.concurrent(id(2, 1), id(1, 2)));
+        assert!(!state.concurrent(id(1, 1), id(1, 1)));
+    }
+}
+
+#[test]
+fn a_draft_stands_on_top_until_it_is_sealed() {
+    let tech = writer(1);
+    let mut record = founded();
+    write(&mut record, tech, 10, |r| vec![spec_put(r, "name", b"\x61a")]);
+    write(&mut record, tech, 11, |_| vec![log_put(&remark(EntryId::new(tech, 1), 99, "old"))]);
+    let mut draft = Draft::new();
+    let name = |text: &str| SpecField::Name(text.to_owned());
+    draft.add(record.editor(tech, &draft).set_spec(&name("b")).unwrap());
+    draft.add(record.editor(tech, &draft).set_spec(&name("c")).unwrap());
+    let new = remark(EntryId::new(tech, 2), 1, "new");
+    draft.add(record.editor(tech, &draft).log(&new).unwrap());
+    assert_eq!(draft.puts().len(), 2, "the second name takes the place of the first");
+
+    let state = record.state().with_draft(draft.puts(), tech, 12);
+    assert_eq!(state.spec().name.as_deref(), Some("c"));
+    assert_eq!(record.state().spec().name.as_deref(), Some("a"));
+    assert!(state.registers().contested().next().is_none());
+    let order: Vec<_> = state.entries().map(|placed| placed.entry.id.number).collect();
+    assert_eq!(order, [1, 2], "drafts come after everything, whatever their clock says");
+    assert!(state.precedes(EntryId::new(tech, 1), new.id));
+    assert!(!state.precedes(new.id, EntryId::new(tech, 1)));
+
+    write(&mut record, tech, 13, |_| draft.into_puts());
+    assert_eq!(record.state().spec().name.as_deref(), Some("c"));
+}
+
+#[test]
+fn crossing_out_keeps_the_entry_and_the_reason() {
+    let tech = writer(1);
+    let mut record = founded();
+    let id = EntryId::new(tech, 1);
+    let strike = Strike { at: moment(5), by: None, reason: "wrong string".to_owned() };
+    let draft = Draft::new();
+    let unknown = record.editor(tech, &draft).strike(id, &strike);
+    assert_eq!(unknown, Err(EditError::NoSuchEntry(id)));
+    write(&mut record, tech, 1, |_| vec![log_put(&remark(id, 1, "x"))]);
+    let put = record.editor(tech, &draft).strike(id, &strike).unwrap();
+    write(&mut record, tech, 2, |_| vec![put]);
+    assert!(record.state().is_struck(id));
+    assert_eq!(record.state().struck(id)[0].strike.as_ref(), Some(&strike));
+    assert!(record.state().get(id).is_some());
+    let again = record.editor(tech, &draft).strike(id, &strike);
+    assert_eq!(again, Err(EditError::AlreadyStruck(id)));
+    assert!(record.editor(writer(2), &draft).strike(id, &strike).is_ok());
+}
+
+#[test]
+fn edits_are_checked_against_the_instrument() {
+    let tech = writer(1);
+    let mut record = founded();
+    let draft = Draft::new();
+    let editor = record.editor(tech, &draft);
+    let guitar = &templates().into_iter().find(|template| template.id == "guitar-6").unwrap().spec;
+    let puts = guitar.fields().iter().map(|field| editor.set_spec(field).unwrap()).collect();
+    write(&mut record, tech, 1, |_| puts);
+    let editor = record.editor(tech, &draft);
+    let id = EntryId::new(tech, 1);
+
+    let seven = editor.log(&pass(id, 1, &[5; 7])).unwrap_err();
+    assert!(
+        matches!(&seven, EditError::NoSuchString { accepted, .. } if accepted == "1, 2, 3, 4, 5, 6")
+    );
+    let mut high = pass(id, 1, &[5]);
+    if let Body::Pass(pass) = &mut high.body {
+        pass.quantity = fallaway_measure::Quantity::Gap { stopped: fret(1), over: fret(24) };
+    }
+    let high = editor.log(&high).unwrap_err();
+    assert_eq!(high.to_string(), "there is no fret 24 on this instrument; it has 0 (nut) to 22");
+    let mut cents = pass(id, 1, &[5]);
+    if let Body::Pass(pass) = &mut cents.body {
+        pass.quantity = fallaway_measure::Quantity::Pitch;
+    }
+    assert!(matches!(editor.log(&cents), Err(EditError::Dimension { .. })));
+    assert!(matches!(
+        editor.log(&pass(EntryId::new(writer(2), 1), 1, &[5])),
+        Err(EditError::ForeignEntry { .. })
+    ));
+    let stray = pass(id, 1, &[5]).within(EntryId::new(tech, 9));
+    assert_eq!(editor.log(&stray), Err(EditError::NoSuchEntry(EntryId::new(tech, 9))));
+    let mut below = target(200, 1);
+    below.tolerance = mm(-1);
+    let refused = editor.set_target(&SetupId::main(), &below);
+    assert!(matches!(refused, Err(EditError::Tolerance { .. })));
+    let removed = editor.remove_target(&SetupId::main(), action(), course(1));
+    assert!(matches!(removed, Err(EditError::NotSet { .. })));
+}
+
+#[test]
+fn a_removed_target_is_gone_and_its_history_is_not() {
+    let tech = writer(1);
+    let mut record = founded();
+    write(&mut record, tech, 1, |r| vec![target_put(r, tech, &target(180, 1))]);
+    let draft = Draft::new();
+    let put = record.editor(tech, &draft).remove_target(&SetupId::main(), action(), course(1));
+    write(&mut record, tech, 2, |_| vec![put.unwrap()]);
+    assert!(record.registers().setups().is_empty());
+    let register = record.registers().get(Container::SETUPS, "main/target/gap-1-20/1").unwrap();
+    assert!(register.shown().unwrap().is_removed());
+    assert_eq!(record.changes_of(&tech).len(), 2);
+}
+
+#[test]
+fn a_newer_record_opens_read_only_with_its_reason() {
+    let tech = writer(1);
+    let mut record = founded();
+    let put = |key: &str, value: u8, record: &Record| Put {
+        container: Container::FORMAT,
+        key: key.to_owned(),
+        value: vec![value],
+        pred: record.versions(Container::FORMAT, key).iter().map(|version| version.op).collect(),
+    };
+    write(&mut record, tech, 1, |r| vec![put("min_writer", 3, r)]);
+    assert_eq!(record.access(), Access::ReadOnly { needs: 3 });
+    let refused = record.prepare(tech, 2, vec![spec_put(&record, "name", b"\x61a")]);
+    assert_eq!(refused, Err(PrepareError::NeedsNewer { needs: 3 }));
+    // It still merges what others write, and still opens.
+    let mut other = founded();
+    let change = write(&mut other, writer(2), 1, |r| vec![put("min_reader", 2, r)]);
+    assert_clean(&record.apply(&[change]).unwrap());
+    assert_eq!(record.access(), Access::Outdated { needs: 2 });
+    assert!(Record::load(record_id(), &record.save()).is_ok());
+}
+
+#[test]
+fn what_a_newer_version_wrote_survives_edits_and_merges() {
+    let (tech, newer) = (writer(1), writer(9));
+    let mut theirs = founded();
+    let kind_40 =
+        [&[0x86, 0x18, 40, 5, 0, 0xf6, 0xf6][..], &[0xa1, 0, 0x63, b'n', b'e', b'w']].concat();
+    let id = EntryId::new(newer, 1);
+    let puts = vec![
+        Put {
+            container: Container::LOG,
+            key: id.to_string(),
+            value: kind_40.clone(),
+            pred: Vec::new(),
+        },
+        spec_put(&theirs, "body-wood", b"\x64wood"),
+        // A known field with a part that this version does not know.
+        spec_put(&theirs, "frets", b"\xa2\x00\x14\x18\x63\x00"),
+    ];
+    let change = write(&mut theirs, newer, 5, |_| puts);
+    let mut ours = founded();
+    write(&mut ours, tech, 6, |_| vec![log_put(&remark(EntryId::new(tech, 1), 6, "ours"))]);
+    assert_clean(&ours.apply(std::slice::from_ref(&change)).unwrap());
+    write(&mut ours, tech, 7, |r| vec![spec_put(r, "name", b"\x61a")]);
+
+    let ours = Record::load(record_id(), &ours.save()).unwrap();
+    let placed = ours.state().get(id).unwrap();
+    assert!(placed.entry.newer);
+    assert_eq!(placed.entry.body.name(), "written by a newer version");
+    assert_eq!(placed.entry.encode().unwrap(), kind_40);
+    assert_eq!(ours.versions(Container::SPEC, "body-wood")[0].value, b"\x64wood");
+    assert_eq!(ours.registers().newer().len(), 2);
+    let hash = Record::hash_of(&change).unwrap();
+    assert_eq!(ours.change(&hash).unwrap().encode(), change.encode());
+    // This version does not overwrite what it does not understand.
+    let draft = Draft::new();
+    let field = SpecField::Frets(fallaway_record::spec::Frets::count(21));
+    assert!(matches!(ours.editor(tech, &draft).set_spec(&field), Err(EditError::Newer { .. })));
+}
+
+#[test]
+fn damaged_and_foreign_snapshots_are_told_apart() {
+    let mut record = founded();
+    write(&mut record, writer(1), 1, |r| vec![spec_put(r, "name", b"\x61a")]);
+    let snapshot = record.save();
+    let other = RecordId::from_bytes([0x77; 16]);
+    let refused = Record::load(other, &snapshot).unwrap_err();
+    assert_eq!(refused, LoadError::OtherRecord { expected: other });
+    for cut in [0, 1, 10, snapshot.len() / 2, snapshot.len() - 1] {
+        let refused = Record::load(record_id(), &snapshot[..cut]).unwrap_err();
+        assert!(matches!(refused, LoadError::Damaged { .. }), "{cut}: {refused}");
+    }
+    for place in 0..snapshot.len() {
+        let mut flipped = snapshot.clone();
+        flipped[place] ^= 0x10;
+        assert!(Record::load(record_id(), &flipped).is_err(), "{place}");
+    }
+}
