@@ -177,6 +177,21 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// Strings of `N` bytes each, one after the other in one byte string. What is allocated is as
+    /// large as the bytes that are there.
+    pub fn chunks<const N: usize, T: From<[u8; N]>>(
+        &mut self,
+        what: &'static str,
+    ) -> Result<Vec<T>, CborError> {
+        let start = self.at;
+        let (whole, rest) = self.bytes()?.as_chunks::<N>();
+        if rest.is_empty() {
+            Ok(whole.iter().map(|bytes| T::from(*bytes)).collect())
+        } else {
+            Self::fail(start, CborFault::Expected(what))
+        }
+    }
+
     /// A text string.
     pub fn text(&mut self) -> Result<&'a str, CborError> {
         let start = self.at;
@@ -286,7 +301,11 @@ pub enum Kind {
     End,
 }
 
-/// Checks that `bytes` is exactly one deterministic item.
+/// Checks that `bytes` is exactly one deterministic item (RFC 8949 section 4.2.1) that nests at most
+/// [`MAX_DEPTH`] levels.
+///
+/// # Errors
+/// [`CborError`].
 pub fn check_item(bytes: &[u8]) -> Result<(), CborError> {
     let mut reader = Reader::new(bytes);
     reader.item()?;
@@ -378,6 +397,15 @@ impl Builder {
     /// A byte string.
     pub fn bytes(&mut self, value: &[u8]) -> &mut Self {
         self.head(BYTES, value.len() as u64).raw(value)
+    }
+
+    /// Fixed-size strings, one after the other in one byte string.
+    pub fn chunks<const N: usize, T: Copy + Into<[u8; N]>>(&mut self, items: &[T]) -> &mut Self {
+        self.head(BYTES, (items.len() * N) as u64);
+        for item in items {
+            self.raw(&(*item).into());
+        }
+        self
     }
 
     /// A text string.

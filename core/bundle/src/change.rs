@@ -11,7 +11,7 @@ use crate::cbor::{Builder, CborError, CborFault, Kind, Reader, check_item};
 use crate::ids::{ChangeHash, Writer, entry_key, parse_entry_key};
 use crate::limits::{
     MAX_CHANGE_BYTES, MAX_COUNTER, MAX_DEPS, MAX_KEY, MAX_OPS, MAX_PREDS, MAX_TIME, MAX_VALUE,
-    MAX_WRITERS, MIN_TIME,
+    MAX_WRITERS, MIN_TIME, TooLarge, at_most, bounded, is_sorted_unique,
 };
 
 /// Which map of the record an operation writes to. Numbers are assigned forever; those without a
@@ -92,15 +92,8 @@ pub enum ChangeError {
     #[error("a change is not in its canonical form")]
     NotCanonical,
     /// Something is larger than the limit.
-    #[error("{what}: {found} is more than {most}")]
-    TooLarge {
-        /// What was counted, with its unit.
-        what: &'static str,
-        /// How much there is.
-        found: u64,
-        /// How much is accepted.
-        most: u64,
-    },
+    #[error(transparent)]
+    TooLarge(#[from] TooLarge),
     /// A number lies outside its range.
     #[error("{what}: {found} is not within {least} to {most}")]
     OutOfRange {
@@ -192,7 +185,7 @@ impl Change {
             }
         }
         at_most("other writers", self.other_writers().len(), MAX_WRITERS)?;
-        at_most("bytes of a change", self.encode().len(), MAX_CHANGE_BYTES)
+        Ok(at_most("bytes of a change", self.encode().len(), MAX_CHANGE_BYTES)?)
     }
 
     fn validate_put(&self, put: &Put) -> Result<(), OpFault> {
@@ -257,8 +250,7 @@ impl Change {
     pub(crate) fn encode_body(&self, out: &mut Builder) {
         let others = self.other_writers();
         out.uint(self.start_op).int(self.time);
-        out.bytes(&self.deps.iter().flat_map(|hash| hash.to_bytes()).collect::<Vec<_>>());
-        out.bytes(&others.keys().flat_map(|writer| writer.to_bytes()).collect::<Vec<_>>());
+        out.chunks(&self.deps).chunks(&others.keys().copied().collect::<Vec<_>>());
         out.array(self.ops.len());
         // Index 0 is the change's own writer.
         let index = |writer: &Writer| others.get(writer).copied().unwrap_or(0);
@@ -288,9 +280,9 @@ impl Change {
     ) -> Result<Self, ChangeError> {
         let start_op = reader.uint()?;
         let time = reader.int()?;
-        let deps = hashes(reader, "dependencies of 32 bytes each", MAX_DEPS)?;
+        let deps = reader.chunks("dependencies of 32 bytes each")?;
         let mut writers = vec![writer];
-        writers.extend(hashes::<16, Writer>(reader, "writers of 16 bytes each", MAX_WRITERS)?);
+        writers.extend(reader.chunks::<16, Writer>("writers of 16 bytes each")?);
         let count = bounded("operations", reader.array()?, MAX_OPS)?;
         let mut ops = Vec::new();
         for _ in 0..count {
@@ -363,37 +355,6 @@ fn decode_put(reader: &mut Reader<'_>, writers: &[Writer]) -> Result<Put, Change
         }
     }
     Ok(Put { container, key, value: value.to_vec(), pred })
-}
-
-/// Fixed-size strings, one after the other in a byte string.
-pub(crate) fn hashes<const N: usize, T: From<[u8; N]>>(
-    reader: &mut Reader<'_>,
-    what: &'static str,
-    most: usize,
-) -> Result<Vec<T>, ChangeError> {
-    let at = reader.position();
-    let bytes = reader.bytes()?;
-    let (whole, rest) = bytes.as_chunks::<N>();
-    if !rest.is_empty() {
-        return Err(CborError { at, fault: CborFault::Expected(what) }.into());
-    }
-    at_most(what, whole.len(), most)?;
-    Ok(whole.iter().map(|bytes| T::from(*bytes)).collect())
-}
-
-pub(crate) fn is_sorted_unique<T: Ord>(items: &[T]) -> bool {
-    items.windows(2).all(|pair| matches!(pair, [a, b] if a < b))
-}
-
-pub(crate) fn bounded(what: &'static str, found: u64, most: usize) -> Result<usize, ChangeError> {
-    match usize::try_from(found) {
-        Ok(count) if count <= most => Ok(count),
-        _ => Err(ChangeError::TooLarge { what, found, most: most as u64 }),
-    }
-}
-
-pub(crate) fn at_most(what: &'static str, found: usize, most: usize) -> Result<(), ChangeError> {
-    bounded(what, found as u64, most).map(|_| ())
 }
 
 fn in_range<T: Into<i128> + Copy>(

@@ -77,7 +77,7 @@ fn operations_that_break_a_rule_are_named() {
         crowded.validate(),
         Err(ChangeError::Op { index: 0, fault: OpFault::Predecessors })
     ));
-    let large = [&[0x59, 0x40, 0x01][..], &[0; 0x4001]].concat();
+    let large = crate::testing::value_of(MAX_VALUE + 1);
     assert_eq!(fault(Put { value: large, ..key() }), OpFault::ValueSize);
     for value in [vec![], vec![0, 0], vec![0x18, 1], vec![0x9f, 0xff]] {
         assert!(matches!(fault(Put { value, ..key() }), OpFault::Value(_)));

@@ -52,6 +52,12 @@ macro_rules! identifier {
             }
         }
 
+        impl From<$name> for [u8; $len] {
+            fn from(id: $name) -> Self {
+                id.0
+            }
+        }
+
         impl TryFrom<&[u8]> for $name {
             type Error = IdError;
 
@@ -132,6 +138,19 @@ identifier!(
     DeviceId, 32, "device id", HEXLOWER, "64 hexadecimal digits"
 );
 
+identifier!(
+    /// A device's X25519 public key, to which new epoch keys will be sealed.
+    ExchangeKey, 32, "exchange key", HEXLOWER, "64 hexadecimal digits"
+);
+identifier!(
+    /// The Ed25519 public key of an invitation; its secret half follows from the invitation.
+    InviteKey, 32, "invitation key", HEXLOWER, "64 hexadecimal digits"
+);
+identifier!(
+    /// An Ed25519 signature.
+    Signature, 64, "signature", HEXLOWER, "128 hexadecimal digits"
+);
+
 /// Domain separation of every hash that this crate derives (BLAKE3 `derive_key` contexts). Frozen:
 /// a changed context changes every identifier.
 const CONTEXT_WRITER: &str = "fallaway v1 writer";
@@ -204,6 +223,20 @@ pub fn parse_entry_key(key: &str) -> Option<(Writer, u64)> {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    /// The official vectors, `test_vectors/test_vectors.json` of the BLAKE3 team: input of 0 bytes.
+    #[test]
+    fn blake3_of_its_official_vectors() {
+        let hash = blake3::hash(b"").to_hex();
+        assert_eq!(&*hash, "af1349b9f5f9a1a6a0404dea36dcc9499bcb25c9adc112b7cc9a93cae41f3262");
+        let keyed = blake3::keyed_hash(b"whats the Elvish word for friend", b"").to_hex();
+        assert_eq!(&*keyed, "92b2b75604ed3c761f9d6f62392c8a9227ad0ea3f09573e783f1498a4ed60d26");
+        let derived: [u8; 32] = derive("BLAKE3 2019-12-27 16:29:52 test vectors context", &[]);
+        assert_eq!(
+            HEXLOWER.encode(&derived),
+            "2cc39783c223154fea8dfb7c1b1660f2ac2dcbd1c1de8277b0b0dd39b7e50d7d"
+        );
+    }
 
     #[test]
     fn text_forms_round_trip() {

@@ -8,16 +8,31 @@
 
 #![forbid(unsafe_code)]
 
+pub mod bundle_file;
 mod cbor;
+mod chain;
 mod change;
+mod epoch;
+mod identity;
 mod ids;
+mod invitation;
 pub mod limits;
+mod member;
+mod members;
+mod seal;
 #[cfg(test)]
 mod testing;
 
-pub use cbor::{CborError, CborFault};
+pub use cbor::{CborError, CborFault, check_item};
+pub use chain::{ChainError, ChainProof, ChangeBundle, VerifyError};
 pub use change::{Change, ChangeError, Container, OpFault, OpId, Put};
+pub use epoch::{EpochKey, UnwrapError};
+pub use identity::{DeviceKeys, InviteSecret};
 pub use ids::{
-    BundleId, ChangeHash, DeviceId, EpochId, IdError, Incarnation, MemberHash, RecordId, Tag,
-    Writer, entry_key, parse_entry_key, writer,
+    BundleId, ChangeHash, DeviceId, EpochId, ExchangeKey, IdError, Incarnation, InviteKey,
+    MemberHash, RecordId, Signature, Tag, Writer, entry_key, parse_entry_key, writer,
 };
+pub use invitation::{Invitation, InvitationError};
+pub use member::{Action, MemberError, MemberOp, Role, RoleError};
+pub use members::{InsertError, Member, Members, OpenInvitation, Skip, Standing, Status};
+pub use seal::{Header, OpenError, Payload, SealError, bundle_id, header, open, seal};

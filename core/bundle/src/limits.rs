@@ -2,11 +2,14 @@
 //! version accepts, every version must accept.
 
 /// Bytes of one sealed bundle.
-pub const MAX_BUNDLE_BYTES: usize = 256 * 1024;
+pub const MAX_BUNDLE_BYTES: usize = 4 * 1024 * 1024;
+/// Bytes of one sealed bundle that a writer aims to stay below, so that it fits one request. A
+/// chain of changes can only be cut where a signature was kept, so keep one at least this often.
+pub const USUAL_BUNDLE_BYTES: usize = 128 * 1024;
 /// Bytes of one canonical change.
 pub const MAX_CHANGE_BYTES: usize = 192 * 1024;
 /// Changes in one bundle.
-pub const MAX_CHANGES: usize = 1024;
+pub const MAX_CHANGES: usize = 65_536;
 /// Operations in one change.
 pub const MAX_OPS: usize = 8192;
 /// Bytes of one key.
@@ -26,11 +29,47 @@ pub const MAX_WRITERS: usize = 256;
 pub const MAX_COUNTER: u64 = (1 << 31) - 1;
 /// Earliest stated time, seconds from 1970-01-01T00:00:00Z: the start of the year 1.
 pub const MIN_TIME: i64 = -62_135_596_800;
-/// Latest stated time: the end of the year 9999.
-pub const MAX_TIME: i64 = 253_402_300_799;
+/// Latest stated time: 9999-12-30T22:00:00Z, the last second that has a date of four digits in
+/// every time zone.
+pub const MAX_TIME: i64 = 253_402_207_200;
 /// Member operations that one member operation or bundle may name as seen.
-pub const MAX_MEMBER_HEADS: usize = 64;
+pub const MAX_MEMBER_HEADS: usize = 256;
 /// Bytes of a device's label or a record's name.
 pub const MAX_LABEL: usize = 64;
 /// Bytes of one member operation.
-pub const MAX_MEMBER_BYTES: usize = 8 * 1024;
+pub const MAX_MEMBER_BYTES: usize = 16 * 1024;
+/// Member operations of one record.
+pub const MAX_MEMBER_OPS: usize = 4096;
+/// Bytes of the text in which an invitation is looked for.
+pub const MAX_INVITATION_BYTES: usize = 64 * 1024;
+/// Epoch keys in one invitation.
+pub const MAX_EPOCH_KEYS: usize = 64;
+/// Characters of a relay's address.
+pub const MAX_RELAY: usize = 200;
+
+/// There is more of something than is accepted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("{what}: {found} is more than {most}")]
+pub struct TooLarge {
+    /// What was counted.
+    pub what: &'static str,
+    /// How many there are.
+    pub found: u64,
+    /// How many are accepted.
+    pub most: u64,
+}
+
+pub(crate) fn bounded(what: &'static str, found: u64, most: usize) -> Result<usize, TooLarge> {
+    match usize::try_from(found) {
+        Ok(count) if count <= most => Ok(count),
+        _ => Err(TooLarge { what, found, most: most as u64 }),
+    }
+}
+
+pub(crate) fn at_most(what: &'static str, found: usize, most: usize) -> Result<(), TooLarge> {
+    bounded(what, found as u64, most).map(|_| ())
+}
+
+pub(crate) fn is_sorted_unique<T: Ord>(items: &[T]) -> bool {
+    items.windows(2).all(|pair| matches!(pair, [a, b] if a < b))
+}
