@@ -1,0 +1,212 @@
+//! What these tests rule out: that a call returns and what it stored is gone after a kill or a
+//! power cut, or that half of what one call stores is found.
+//!
+//! A child process works through a scripted day and acknowledges each step after its call has
+//! returned. It is ended at each of its writes in turn. Then the store must hold exactly the day up
+//! to the last acknowledged step, or that and the step that was under way, as a store in memory
+//! that was given the same steps holds it; and the day can be finished from there.
+
+#![cfg(target_os = "linux")]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test")]
+
+mod common;
+
+use std::path::Path;
+
+use common::{change, contested, hash, line, member, record, signature, snapshot, this_writer};
+use fallaway_bundle::RecordId;
+use fallaway_crash::{How, Shim, acknowledge, child};
+use fallaway_store::{
+    Batch, ContestedEdit, DraftEdit, Loaded, MemoryStore, Move, Outgoing, OutgoingEdit, RecordHead,
+    Snapshot, SqliteStore, Standing, Store, StoreError,
+};
+
+/// Tells the child where to work.
+const FOLDER: &str = "FALLAWAY_CRASH_TEST_FOLDER";
+
+type Step = fn(&dyn Store) -> Result<(), StoreError>;
+
+fn commit(store: &dyn Store, number: u8, batch: &Batch) -> Result<(), StoreError> {
+    let at = store.generation(&record(number))?;
+    store.commit(&record(number), at, batch).map(drop)
+}
+
+/// A day: two records taken in, passes entered line by line, sealed, merged, compacted; the app
+/// goes to the background at noon; one record is deleted.
+const DAY: [Step; 17] = [
+    |store| store.set_meta("device", Some(b"bench laptop")),
+    |store| {
+        let members = vec![member(1, Standing::Admitted)];
+        let writers = vec![this_writer(1, 1)];
+        store.create(&record(1), &Batch { members, writers, ..Batch::new() }).map(drop)
+    },
+    |store| {
+        let projections = vec![(1, Some(b"second".to_vec()))];
+        store.create(&record(2), &Batch { projections, ..Batch::new() }).map(drop)
+    },
+    |store| enter(store, 1),
+    |store| enter(store, 2),
+    |store| enter(store, 3),
+    |store| seal(store, 1),
+    |store| enter(store, 4),
+    |store| {
+        // A merge: one change comes to the front, one has to wait, one value is contested.
+        let batch = Batch {
+            changes: vec![
+                change(2, 1, Standing::Admitted),
+                change(3, 2, Standing::Waiting),
+                change(4, 1, Standing::Held),
+            ],
+            signatures: vec![signature(2, 1), signature(3, 2)],
+            contested: vec![ContestedEdit::Add(contested("target"))],
+            projections: vec![(1, Some(b"after the merge".to_vec())), (2, Some(vec![7; 5000]))],
+            ..Batch::new()
+        };
+        commit(store, 1, &batch)
+    },
+    |store| store.pause(),
+    |store| seal(store, 2),
+    |store| {
+        let at = store.generation(&record(1))?;
+        let heads = [hash(1, 2, 0), hash(2, 1, 0)];
+        let shot = Snapshot { bytes: vec![5; 20_000], ..snapshot("", &heads, 3) };
+        let contained = [hash(1, 1, 0), hash(1, 2, 0), hash(2, 1, 0)];
+        store.compact(&record(1), at, &shot, &contained, &|_| Ok(())).map(drop)
+    },
+    |store| {
+        let moves = vec![Move { hash: hash(4, 1, 0), standing: Standing::Admitted, reason: None }];
+        let contested = vec![ContestedEdit::Remove(contested("target"))];
+        commit(store, 1, &Batch { moves, contested, ..Batch::new() })
+    },
+    |store| store.delete(&record(2)),
+    |store| {
+        let at = store.generation(&record(1))?;
+        let shot = snapshot("a small one", &[hash(4, 1, 0)], 4);
+        store.compact(&record(1), at, &shot, &[hash(4, 1, 0)], &|_| Ok(())).map(drop)
+    },
+    |store| enter(store, 5),
+    |store| store.pause(),
+];
+
+fn enter(store: &dyn Store, number: u64) -> Result<(), StoreError> {
+    let batch = Batch {
+        draft: vec![DraftEdit::Put(line(number, 1))],
+        writers: vec![this_writer(1, number + 1)],
+        projections: vec![(1, Some(format!("{number} lines").into_bytes()))],
+        ..Batch::new()
+    };
+    commit(store, 1, &batch)
+}
+
+fn seal(store: &dyn Store, seq: u64) -> Result<(), StoreError> {
+    let batch = Batch {
+        changes: vec![change(1, seq, Standing::Admitted)],
+        signatures: vec![signature(1, seq)],
+        draft: vec![DraftEdit::Clear],
+        outgoing: vec![OutgoingEdit::Add(Outgoing::Change(hash(1, seq, 0)))],
+        ..Batch::new()
+    };
+    commit(store, 1, &batch)
+}
+
+/// Everything that can be asked of a store.
+#[derive(Debug, PartialEq)]
+struct Dump {
+    device: Option<Vec<u8>>,
+    heads: Vec<RecordHead>,
+    records: Vec<(Loaded, Option<Snapshot>)>,
+    projections: Vec<Vec<(RecordId, Vec<u8>)>>,
+}
+
+fn dump(store: &dyn Store) -> Dump {
+    let heads = store.records().unwrap();
+    let records = heads
+        .iter()
+        .map(|head| {
+            let loaded = store.load(&head.record).unwrap();
+            (loaded, store.previous_snapshot(&head.record).unwrap())
+        })
+        .collect();
+    let projections = (1..=2).map(|kind| store.projections(kind).unwrap()).collect();
+    Dump { device: store.meta("device").unwrap(), heads, records, projections }
+}
+
+fn dump_after(steps: usize) -> Dump {
+    let store = MemoryStore::new();
+    for step in &DAY[..steps] {
+        step(&store).unwrap();
+    }
+    dump(&store)
+}
+
+/// The child's part; does nothing unless a parent asks for it.
+#[test]
+fn day() {
+    let Some(folder) = std::env::var_os(FOLDER) else { return };
+    let Ok(store) = SqliteStore::open(Path::new(&folder)) else { return };
+    for (number, step) in DAY.iter().enumerate() {
+        match step(&store) {
+            Ok(()) => acknowledge(&number.to_string()),
+            Err(StoreError::Full) => {
+                acknowledge("full");
+                return;
+            }
+            Err(error) => panic!("step {number}: {error}"),
+        }
+    }
+}
+
+/// Ends the day at each write in turn, and looks at what is left.
+fn end_at_each_write(how: How) {
+    let tools = tempfile::tempdir().unwrap();
+    let shim = Shim::build(tools.path()).unwrap();
+    let after: Vec<Dump> = (0..=DAY.len()).map(dump_after).collect();
+    let mut writes = 0;
+    for at in 1.. {
+        let folder = tempfile::tempdir().unwrap();
+        let run = shim.run(child("day", FOLDER, folder.path()).unwrap(), folder.path(), at, how);
+        let run = run.unwrap();
+        let full = run.acknowledged.last().is_some_and(|last| last == "full");
+        let done = run.acknowledged.len() - usize::from(full);
+        let store = SqliteStore::open(folder.path()).unwrap();
+        assert_eq!(store.damages(), Ok(Vec::new()), "write {at}, {how:?}");
+        let found = dump(&store);
+        let begun = after.get(done + 1).is_some_and(|next| found == *next);
+        assert!(
+            found == after[done] || begun,
+            "write {at}, {how:?}: {done} steps were acknowledged, found {found:#?}\n{:?}",
+            run.output
+        );
+        // A step whose work is done but was not acknowledged is not done again.
+        for step in &DAY[done + usize::from(begun && found != after[done])..] {
+            step(&store).unwrap();
+        }
+        assert_eq!(dump(&store), after[DAY.len()], "write {at}, {how:?}");
+        if !run.ended && !full && done == DAY.len() {
+            break;
+        }
+        writes = at;
+    }
+    // The day really was ended many times: each of its commits writes and syncs.
+    assert!(writes > 2 * DAY.len() as u64, "{writes}");
+}
+
+#[test]
+fn killed_before_each_write_nothing_returned_is_lost() {
+    end_at_each_write(How::Before);
+}
+
+#[test]
+fn killed_in_the_middle_of_each_write_nothing_returned_is_lost() {
+    end_at_each_write(How::Torn);
+}
+
+#[test]
+fn power_cut_before_each_write_nothing_returned_is_lost() {
+    end_at_each_write(How::Lost);
+}
+
+#[test]
+fn with_the_disk_full_from_each_write_on_nothing_returned_is_lost() {
+    end_at_each_write(How::Full);
+}
