@@ -1,5 +1,7 @@
 //! One suite that every store passes.
 
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test")]
+
 mod common;
 
 use std::cell::RefCell;

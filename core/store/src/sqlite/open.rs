@@ -112,8 +112,11 @@ fn attempt(place: &Place, options: &Options) -> Result<(Connection, Access), Tro
     if place.repair_note().exists() {
         return Err(Fault::Corrupt("damaged pages were found earlier".to_owned()).into());
     }
-    if place.size()? == 0 {
-        return Err(Trouble::Absent);
+    match place.size()? {
+        0 => return Err(Trouble::Absent),
+        // The database library takes a file of less than its smallest page for an empty one.
+        1..512 => return Err(Fault::Foreign("it is too short for a store".to_owned()).into()),
+        _ => {}
     }
     let mut conn = connect(&place.database(), options, OpenFlags::empty())?;
     let application = schema::application(&conn)?;

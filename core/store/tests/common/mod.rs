@@ -1,5 +1,5 @@
 //! Rows that tests store.
-#![allow(dead_code, reason = "each test binary uses some of these")]
+#![allow(dead_code, clippy::indexing_slicing, reason = "each test binary uses some of these")]
 
 use fallaway_bundle::{ChangeHash, MemberHash, RecordId, Writer};
 use fallaway_store::{
