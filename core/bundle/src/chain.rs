@@ -15,7 +15,8 @@ use crate::ids::{
     ChangeHash, DeviceId, Incarnation, MemberHash, RecordId, Signature, Writer, writer,
 };
 use crate::limits::{
-    MAX_BUNDLE_BYTES, MAX_CHANGES, MAX_MEMBER_HEADS, TooLarge, at_most, bounded, is_sorted_unique,
+    MAX_BUNDLE_BYTES, MAX_BUNDLE_OPS, MAX_CHANGES, MAX_MEMBER_HEADS, TooLarge, at_most, bounded,
+    is_sorted_unique,
 };
 
 /// Begins the signed message of a [`ChainProof`].
@@ -241,6 +242,8 @@ impl ChangeBundle {
 
     fn check(&self) -> Result<(), ChainError> {
         at_most("changes", self.changes.len(), MAX_CHANGES)?;
+        let ops = self.changes.iter().map(|change| change.ops.len()).sum();
+        at_most("operations of a bundle", ops, MAX_BUNDLE_OPS)?;
         if self.changes.is_empty() {
             return Err(ChainError::Empty);
         }
@@ -341,11 +344,14 @@ impl ChangeBundle {
             return Err(ChainError::WrongNumber { found: 0, expected: 1 });
         };
         let writer = proof.writer();
-        let mut changes = Vec::new();
+        let (mut changes, mut ops) = (Vec::new(), 0);
         for seq in first..=proof.seq {
             reader.array_len(BODY_ITEMS as u64, "a change of 5 items")?;
             let change = Change::decode_body(&mut reader, writer, seq);
-            changes.push(change.map_err(|error| ChainError::Change { seq, error })?);
+            let change = change.map_err(|error| ChainError::Change { seq, error })?;
+            ops += change.ops.len();
+            at_most("operations of a bundle", ops, MAX_BUNDLE_OPS)?;
+            changes.push(change);
         }
         reader.end()?;
         let bundle = Self { proof, changes };

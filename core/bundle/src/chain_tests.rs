@@ -108,6 +108,24 @@ fn a_signature_is_for_one_record_one_number_and_one_incarnation() {
 }
 
 #[test]
+fn the_operations_of_all_changes_together_are_bounded() {
+    let changes = linked(&keys(1), 1, 17, &vec![item(1); crate::limits::MAX_OPS]);
+    let proof = proof_of(&changes);
+    let mut out = Builder::new();
+    out.array(PROOF_ITEMS + 1);
+    proof.encode_items(&mut out);
+    out.array(changes.len());
+    for change in &changes {
+        out.array(BODY_ITEMS);
+        change.encode_body(&mut out);
+    }
+    let limit = TooLarge { what: "operations of a bundle", found: 139_264, most: 131_072 };
+    assert_eq!(ChangeBundle::new(proof, changes), Err(ChainError::TooLarge(limit)));
+    let read = ChangeBundle::decode(&out.finish());
+    assert!(matches!(read, Err(ChainError::TooLarge(found)) if found == limit));
+}
+
+#[test]
 fn extreme_numbers_are_refused_without_overflow() {
     for (seq, count) in [(u64::MAX, 0), (u64::MAX, 2), (0, 0), (0, 1), (1, 2)] {
         let hash = ChangeHash::from_bytes([1; 32]);

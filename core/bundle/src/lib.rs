@@ -5,6 +5,63 @@
 //! arguments. Everything here reads bytes that a stranger may have written, so every decoder
 //! accepts exactly one encoding, bounds every size before it allocates, and refuses with a typed
 //! error. The formats are described in `docs/bundle-format.md`.
+//!
+//! # Example
+//! A founder invites; a newcomer joins; both see the same members. Every operation crosses sealed.
+//! ```
+//! use std::collections::BTreeSet;
+//!
+//! use fallaway_bundle::{
+//!     DeviceKeys, EpochKey, Invitation, InviteSecret, MemberOp, Members, Payload, Role, open, seal,
+//! };
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! // Seeds, salts, keys and secrets come from a cryptographic random source; times from a clock.
+//! let (bench, phone) = (DeviceKeys::from_seed(&[1; 32]), DeviceKeys::from_seed(&[2; 32]));
+//! let key = EpochKey::from_bytes([3; 32]);
+//! let now = 1_790_000_000;
+//!
+//! let founding = MemberOp::found(&bench, now, [4; 16], "bench laptop")?;
+//! let record = *founding.record();
+//! let mut members = Members::new(record);
+//! members.insert(founding)?;
+//!
+//! let secret = InviteSecret::from_bytes([5; 16]);
+//! let role = Role::Contributor;
+//! let expires = now + 7 * 86_400;
+//! let seen = members.heads();
+//! let invite = MemberOp::invite(&bench, record, &seen, now, &secret, role, expires)?;
+//! members.insert(invite.clone())?;
+//! let text = Invitation {
+//!     record,
+//!     name: "5-string bass".to_owned(),
+//!     role,
+//!     inviter: bench.device(),
+//!     invite: invite.hash(),
+//!     expires,
+//!     relay: None,
+//!     secret,
+//!     epoch_keys: vec![key.clone()],
+//! }
+//! .to_text()?;
+//!
+//! // On the phone.
+//! let got = Invitation::parse(&text)?;
+//! got.check_time(now + 60)?;
+//! let seen = BTreeSet::new();
+//! let (at, by) = (now + 60, &got.secret);
+//! let join = MemberOp::join(&phone, got.record, &seen, at, got.invite, by, "phone")?;
+//! let sealed = seal(&got.epoch_keys[0], &got.record, &Payload::Member(join))?;
+//!
+//! // Back at the bench.
+//! let (_, payload) = open(&record, &[key], &sealed)?;
+//! if let Payload::Member(join) = payload {
+//!     members.insert(join)?;
+//! }
+//! assert_eq!(members.role(&phone.device()), Some(Role::Contributor));
+//! # Ok(())
+//! # }
+//! ```
 
 #![forbid(unsafe_code)]
 
@@ -13,6 +70,8 @@ mod cbor;
 mod chain;
 mod change;
 mod epoch;
+#[cfg(test)]
+mod frozen_tests;
 mod identity;
 mod ids;
 mod invitation;

@@ -10,6 +10,8 @@ pub const USUAL_BUNDLE_BYTES: usize = 128 * 1024;
 pub const MAX_CHANGE_BYTES: usize = 192 * 1024;
 /// Changes in one bundle.
 pub const MAX_CHANGES: usize = 65_536;
+/// Operations in one bundle: decoded ones take several times their bytes in memory.
+pub const MAX_BUNDLE_OPS: usize = 131_072;
 /// Operations in one change.
 pub const MAX_OPS: usize = 8192;
 /// Bytes of one key.

@@ -3,7 +3,7 @@
 //! A sealed bundle is a clear header (60 bytes), the encrypted payload, and a Poly1305 tag; the
 //! header is associated data, and the whole is a multiple of 256 bytes. The nonce is a keyed hash
 //! of header and plaintext, and the opener checks that it is: a payload has exactly one sealed
-//! form, and its hash names it (see `docs/decisions/synthetic-nonce.md`).
+//! form, and its hash names it (see `docs/decisions/0004-synthetic-nonce.md`).
 
 use chacha20poly1305::aead::AeadInOut;
 

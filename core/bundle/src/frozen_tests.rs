@@ -1,0 +1,71 @@
+//! What was written once must be readable for ever: these values may never change. They come from
+//! the first version of this crate; nothing outside it stands behind them.
+
+use std::collections::BTreeSet;
+
+use crate::testing::{bundle, heads, incarnation, item, keys, record};
+use crate::{EpochKey, InviteSecret, MemberOp, Payload, Role, bundle_id, seal, writer};
+
+#[test]
+fn identifiers_are_frozen() {
+    let keys = keys(1);
+    for (found, frozen) in [
+        (
+            keys.device().to_string(),
+            "2f5081f7d4cb41154a5f05fcd51ce49f00740d40910a3edf6469013860e9c5d8",
+        ),
+        (
+            keys.exchange().to_string(),
+            "4a9285158813485e1a2dacc9c72e7e95502a2612fb78b72f7baa54e41f6eac15",
+        ),
+        (keys.device().fingerprint(), "3QCX-P6Z5-BT6Q-CH5B"),
+        (writer(&keys.device(), &record(), &incarnation()).to_string(), "e5hhCMKaRtj5cB_fTmUf4w"),
+        (record().tag().to_string(), "dc3f7a90528bc632da6e3a1b43b01674"),
+        (EpochKey::from_bytes([0x45; 32]).id().to_string(), "330232376145f81b9ef6c25ccf5550cd"),
+    ] {
+        assert_eq!(found, frozen);
+    }
+}
+
+#[test]
+fn member_operations_are_frozen() {
+    let founding = MemberOp::found(&keys(1), 1_790_000_000, [7; 16], "bench").unwrap();
+    assert_eq!(founding.record().to_string(), "4ad2b8a6eb8b835512e17fa4fc086c63");
+    assert_eq!(
+        founding.hash().to_string(),
+        "8bf63a43ca28358e92d521c1de6e69f1043c57f15248cad9a1953bed2ee719fe"
+    );
+    let (seen, secret) = (BTreeSet::from([founding.hash()]), InviteSecret::from_bytes([5; 16]));
+    let invite = MemberOp::invite(&keys(1), record(), &seen, 1, &secret, Role::Owner, 9).unwrap();
+    let join = MemberOp::join(&keys(2), record(), &seen, 1, invite.hash(), &secret, "x").unwrap();
+    assert_eq!(
+        join.hash().to_string(),
+        "d3afe352271e12dd8a18d20fdc8cd93202f8311c8b2095747eaa3adeecd0b203"
+    );
+}
+
+/// The name of a bundle hashes everything: header, nonce, padding, cipher, payload, signature.
+#[test]
+fn sealed_bundles_are_frozen() {
+    let secret = InviteSecret::from_bytes([5; 16]);
+    let invite =
+        MemberOp::invite(&keys(1), record(), &heads(), 1, &secret, Role::Owner, 9).unwrap();
+    let key = EpochKey::from_bytes([0x45; 32]);
+    for (payload, frozen) in [
+        (
+            Payload::Changes(bundle(&keys(1), 4, 3, &[item(1), item(2)])),
+            "fb6784d69d5c49420ad12e0f4851dffe5b1e3ecd640f9c51f7bdcff6d07ea26e",
+        ),
+        (
+            Payload::Member(invite),
+            "661f09cf63d0808fdfd130deaeb27d407e4eebcab5640ace4ece8e91dac1753b",
+        ),
+        (
+            Payload::Unknown { kind: 3, body: item(1) },
+            "6a617bb841223758242cc5e378e20ac2f330dd0be7f7d41280033206ce602495",
+        ),
+    ] {
+        let sealed = seal(&key, &record(), &payload).unwrap();
+        assert_eq!(bundle_id(&sealed).to_string(), frozen);
+    }
+}
