@@ -23,6 +23,7 @@
 //! | [`error`] | what a refusal says |
 //! | [`pitch`] | notes, frequencies, cents |
 //! | [`strings`] | mass, tension, sets, what a string bears, drift |
+//! | [`stiff_string`] | partials of a string that resists bending |
 //! | [`intonation`] | where saddle and nut must stand |
 //! | [`pickups`] | gaps under the strings |
 //!
@@ -51,6 +52,7 @@ pub mod pickups;
 pub mod pitch;
 pub mod screws;
 pub mod shim;
+pub mod stiff_string;
 pub mod string_line;
 pub mod strings;
 pub mod uncertain;

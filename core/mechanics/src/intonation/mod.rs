@@ -3,6 +3,7 @@
 //! | part | question |
 //! |---|---|
 //! | [`readings`] | from cents read at one or several frets to a saddle move and a nut offset |
+//! | [`setback`] | predicted set-backs for a string that is not yet on the instrument |
 //!
 //! # Conventions
 //!
@@ -13,6 +14,7 @@
 //! - A nut offset is positive away from the saddle; a nut moved toward the bridge is negative.
 
 pub mod readings;
+pub mod setback;
 
 use crate::error::{Error, Result};
 use crate::pitch::CENTS_PER_NEPER;
@@ -20,6 +22,9 @@ use crate::pitch::CENTS_PER_NEPER;
 pub use readings::{
     Adjust, IntonationReading, IntonationSolution, LeftOver, SaddleTravel, length_per_cent,
     solve_from_readings,
+};
+pub use setback::{
+    Aim, IntonationModel, SetBack, StiffnessFollows, predict_set_back, predicted_cents,
 };
 
 /// Highest fret that the intonation functions accept.
