@@ -25,6 +25,10 @@
 //! | [`strings`] | mass, tension, sets, what a string bears, drift |
 //! | [`stiff_string`] | partials of a string that resists bending |
 //! | [`intonation`] | where saddle and nut must stand |
+//! | [`pluck`] | the swing of an ideal string in closed form |
+//! | [`modal`] | the swing of a stiff, damped string: the model |
+//! | [`envelope`] | how low a plucked string comes over every fret |
+//! | [`clearance`] | will it buzz; the lowest action, the best relief, the touch |
 //! | [`pickups`] | gaps under the strings |
 //!
 //! # Conventions
@@ -41,15 +45,19 @@
 //! propagated to first order (JCGM 100:2008, "GUM", 5.1.2).
 
 pub mod bridge;
+pub mod clearance;
 pub mod conversions;
 pub mod crowns;
+pub mod envelope;
 pub mod error;
 pub mod floating;
 pub mod frets;
 pub mod intonation;
+pub mod modal;
 pub mod neck;
 pub mod pickups;
 pub mod pitch;
+pub mod pluck;
 pub mod screws;
 pub mod shim;
 pub mod stiff_string;

@@ -126,9 +126,8 @@ const LANES: usize = 12;
 pub(crate) fn extremes(string: &Stopped, motion: &Motion, places: &[f64]) -> Vec<Extremes> {
     // Beyond about two finger widths per wave the load has nothing to give.
     let worth = (3.0 / string.width).ceil().clamp(8.0, motion.modes.max(8) as f64) as usize;
-    let modes: Vec<Mode> = (1..=worth.min(motion.modes.max(8)) as u32)
-        .map(|q| Mode::new(q, string))
-        .collect();
+    let modes: Vec<Mode> =
+        (1..=worth.min(motion.modes.max(8)) as u32).map(|q| Mode::new(q, string)).collect();
     let Some(first) = modes.first() else {
         return Vec::new();
     };
@@ -143,8 +142,7 @@ pub(crate) fn extremes(string: &Stopped, motion: &Motion, places: &[f64]) -> Vec
         .iter()
         .zip(1u32..)
         .map(|(mode, q)| {
-            let sigma =
-                SIXTY_DB / motion.t60 * (1.0 + motion.growth * f64::from(q) * f64::from(q));
+            let sigma = SIXTY_DB / motion.t60 * (1.0 + motion.growth * f64::from(q) * f64::from(q));
             let decay = (-sigma * seconds).exp();
             let angle = mode.omega * step;
             ((decay * angle.cos()) as f32, (decay * angle.sin()) as f32)

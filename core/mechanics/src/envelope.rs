@@ -1,0 +1,537 @@
+//! How low and how high a plucked string comes over every fret, for every fretted note: computed
+//! once per string, then only scaled.
+//!
+//! The envelope for F / T = 1 depends on where the string is plucked, its stiffness and (through the
+//! decay) its pitch, not on relief, action or touch. A what-if on those reuses it; so does a what-if
+//! on tension within a few per cent, because stiffness enters weakly (five times the inharmonicity
+//! deepens the swing by about a tenth).
+//!
+//! # Assumptions, in every result
+//!
+//! [`Basis`] names the method and the assumed values. The modal engine agrees with an independent
+//! numerical solution of the same model; that is a calibration with assumed tension, stiffness, decay
+//! and touch, not a validation against a measured string.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use uom::si::f64::{Force, Frequency, Length, Time};
+use uom::si::force::newton;
+use uom::si::time::second;
+
+use crate::error::{Error, Result, check, check_mm};
+use crate::frets::MOST_FRETS;
+use crate::modal::{Extremes, Motion, Stopped, extremes};
+use crate::pluck::{Direction, cheap, ideal};
+use crate::stiff_string::stiffness_ratio_of;
+use crate::string_line::Place;
+use crate::strings::check_frequency;
+use crate::units::mm;
+
+/// What has to be known, or assumed, of a string.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PluckedString {
+    /// Scale length, 100 to 3000 mm.
+    pub scale: Length,
+    /// Number of frets, 2 to 36.
+    pub frets: usize,
+    /// Frequency of the open string; only the decay depends on it.
+    pub frequency: Frequency,
+    /// Inharmonicity B of the open string (Fletcher), 0 to 0.01; about 2e-5 for a bass G, 1e-4 for a
+    /// low E, 3e-4 for a low B (the last after J. A. Kemp, SN Applied Sciences 2:636 (2020); the
+    /// others assumed).
+    pub inharmonicity: f64,
+    /// Where it is plucked: middle of the finger, from the saddle, 10 to 1500 mm. Notes stopped so
+    /// high that this lies beyond three quarters of the string are plucked there instead.
+    pub from_saddle: Length,
+}
+
+/// How the swing is computed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Method {
+    /// Modes of a stiff, damped string: see [`crate::modal`].
+    Modes(SwingModel),
+    /// The triangles of the ideal string, and toward the board the cheap form with this factor k
+    /// (0 to 3): see [`crate::pluck`].
+    ClosedForm {
+        /// The factor k.
+        factor: f64,
+    },
+}
+
+/// The settings of the modal engine.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SwingModel {
+    /// How many periods of the fundamental are followed, 1 to 40.
+    pub periods: u32,
+    /// Width of the finger or pick, 1 to 30 mm.
+    pub finger: Length,
+    /// Time in which the fundamental falls by 60 dB, 0.1 to 60 s.
+    pub decay_time: Time,
+    /// Most modes, 8 to 400.
+    pub modes: u32,
+    /// Instants per period, 32 to 2048.
+    pub steps: u32,
+    /// `None` for the string itself. Otherwise the stiffness is lowered as a finite-difference grid
+    /// with this many cells per stopped length (100 to 10,000) lowers it: the leading error of second
+    /// differences on cells of width h is a stiffness of `-T h^2 / 12`. Only to compare with such a
+    /// solution.
+    pub grid: Option<u32>,
+}
+
+impl Default for SwingModel {
+    /// Twenty periods, a finger of 10 mm, 8 s, 48 modes, 128 instants per period.
+    fn default() -> Self {
+        Self {
+            periods: 20,
+            finger: mm(10.0),
+            decay_time: Time::new::<second>(8.0),
+            modes: 48,
+            steps: 128,
+            grid: None,
+        }
+    }
+}
+
+/// By which method and with which assumptions a number was made.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Basis {
+    /// The method.
+    pub method: Method,
+    /// The string as it was assumed.
+    pub string: PluckedString,
+}
+
+impl Basis {
+    /// What has to be said beside every number that comes from here.
+    pub const CAVEAT: &'static str = "A calibration with assumed tension, stiffness, decay and \
+        touch, checked against another solution of the same model; not a validation against a \
+        measured string.";
+}
+
+/// The touch: how hard and which way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Touch {
+    /// The part of the force at right angles to the board, 0 to 50 N.
+    pub force: Force,
+    /// Which way the string is displaced.
+    pub direction: Direction,
+}
+
+/// How quickly partial q fades: `1 + 0.004 q^2` times as fast as the fundamental would without it.
+const DECAY_GROWTH: f64 = 0.004;
+/// The farthest place of a pluck, as a part of the stopped string.
+const FARTHEST_PLUCK: f64 = 0.75;
+
+/// Depths over every fret for every fretted note of one string, for F / T = 1.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnitEnvelope {
+    basis: Basis,
+    /// For m = 0, 1, ... the extremes over m+1, m+2, ..., in mm.
+    rows: Vec<Vec<Extremes>>,
+}
+
+impl UnitEnvelope {
+    /// Computes the envelope of a string.
+    ///
+    /// The modal engine with default settings takes some 10 ms in a release build.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::OutOfRange`] outside the limits in [`PluckedString`], [`SwingModel`] and [`Method`].
+    ///
+    /// ```
+    /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
+    /// use fallaway_mechanics::{pluck::Direction, string_line::Place, units::{as_mm, mm}};
+    /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
+    /// let low_e = PluckedString {
+    ///     scale: mm(863.6),
+    ///     frets: 24,
+    ///     frequency: Frequency::new::<hertz>(41.2),
+    ///     inharmonicity: 1e-4,
+    ///     from_saddle: mm(100.0),
+    /// };
+    /// let envelope = UnitEnvelope::compute(&low_e, Method::Modes(Default::default())).unwrap();
+    /// let touch = Touch { force: Force::new::<newton>(2.0), direction: Direction::TowardBoard };
+    /// let depth = envelope.depth(Place::new(12, 24), touch, Force::new::<newton>(155.0)).unwrap();
+    /// assert!((0.5..1.5).contains(&as_mm(depth)));
+    /// ```
+    pub fn compute(string: &PluckedString, method: Method) -> Result<Self> {
+        let scale = check_mm("scale length", string.scale, 100.0, 3000.0)?;
+        check("number of frets", string.frets as f64, "1", 2.0, MOST_FRETS as f64)?;
+        let hz = check_frequency(string.frequency)?;
+        let b = check("inharmonicity", string.inharmonicity, "1", 0.0, 0.01)?;
+        let p = check_mm("place of the pluck", string.from_saddle, 10.0, 1500.0)?;
+        let rows = match method {
+            Method::ClosedForm { factor } => {
+                let factor = check("factor k", factor, "1", 0.0, 3.0)?;
+                closed_form(string.frets, scale, p, factor)
+            }
+            Method::Modes(model) => {
+                let finger = check_mm("width of the finger", model.finger, 1.0, 30.0)?;
+                let motion = Motion {
+                    t60: check("decay time", model.decay_time.get::<second>(), "s", 0.1, 60.0)?,
+                    growth: DECAY_GROWTH,
+                    periods: check("periods", f64::from(model.periods), "1", 1.0, 40.0)? as u32,
+                    modes: check("modes", f64::from(model.modes), "1", 8.0, 400.0)? as usize,
+                    steps: check("instants per period", f64::from(model.steps), "1", 32.0, 2048.0)?
+                        as u32,
+                };
+                let b = stiffness_ratio_of(b);
+                let grid = match model.grid {
+                    Some(n) => check("grid cells", f64::from(n), "1", 100.0, 10_000.0)?,
+                    None => f64::INFINITY,
+                };
+                (0..string.frets)
+                    .map(|m| {
+                        let (length, places) = stopped(string.frets, scale, m);
+                        let ratio = scale / length;
+                        let stopped = Stopped {
+                            b: on_grid((b * ratio).min(0.1), grid),
+                            hz: hz * ratio,
+                            p: (p / length).min(FARTHEST_PLUCK),
+                            width: (finger / length).min(0.2),
+                        };
+                        scaled(extremes(&stopped, &motion, &places), length)
+                    })
+                    .collect()
+            }
+        };
+        Ok(Self { basis: Basis { method, string: *string }, rows })
+    }
+
+    /// By which method and with which assumptions.
+    pub fn basis(&self) -> &Basis {
+        &self.basis
+    }
+
+    /// Number of frets.
+    pub fn frets(&self) -> usize {
+        self.basis.string.frets
+    }
+
+    /// How far below its rest line the string comes over a place, at a touch and tension.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NoSuchPlace`] for a fret beyond the last, or not beyond the stopped one;
+    /// [`Error::OutOfRange`] for a force outside 0 to 50 N or a tension outside 1 to 2000 N.
+    ///
+    /// ```
+    /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
+    /// use fallaway_mechanics::{pluck::Direction, string_line::Place, units::mm};
+    /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
+    /// let g = PluckedString {
+    ///     scale: mm(863.6),
+    ///     frets: 24,
+    ///     frequency: Frequency::new::<hertz>(98.0),
+    ///     inharmonicity: 2e-5,
+    ///     from_saddle: mm(100.0),
+    /// };
+    /// let envelope = UnitEnvelope::compute(&g, Method::ClosedForm { factor: 1.0 }).unwrap();
+    /// let at = |n| {
+    ///     let touch = Touch { force: Force::new::<newton>(n), direction: Direction::TowardBoard };
+    ///     envelope.depth(Place::new(1, 24), touch, Force::new::<newton>(170.0)).unwrap()
+    /// };
+    /// assert!((at(2.0) - 2.0 * at(1.0)).abs() < mm(1e-9));
+    /// ```
+    pub fn depth(&self, place: Place, touch: Touch, tension: Force) -> Result<Length> {
+        let unit = self.unit(place, touch.direction).ok_or(Error::NoSuchPlace {
+            what: "fret beyond the stopped one, fret",
+            number: place.over,
+            first: place.stopped + 1,
+            last: self.frets(),
+        })?;
+        Ok(mm(unit * force_over_tension(touch.force, tension)?))
+    }
+
+    /// Depth in mm for F / T = 1.
+    pub(crate) fn unit(&self, place: Place, direction: Direction) -> Option<f64> {
+        let beyond = place.over.checked_sub(place.stopped + 1)?;
+        let extremes = self.rows.get(place.stopped)?.get(beyond)?;
+        Some(f64::from(match direction {
+            Direction::TowardBoard => extremes.same,
+            Direction::AwayFromBoard => extremes.other,
+        }))
+    }
+}
+
+/// F / T, checked.
+pub(crate) fn force_over_tension(force: Force, tension: Force) -> Result<f64> {
+    let f = check("vertical force", force.get::<newton>(), "N", 0.0, 50.0)?;
+    Ok(f / check("tension", tension.get::<newton>(), "N", 1.0, 2000.0)?)
+}
+
+/// Stopped length in mm and the frets beyond m as parts of it from the saddle; the saddle is taken
+/// at the drawn scale length, because some millimetres of compensation do not matter here.
+fn stopped(frets: usize, scale: f64, m: usize) -> (f64, Vec<f64>) {
+    let length = scale * (-(m as f64) / 12.0).exp2();
+    (length, (m + 1..=frets).map(|j| (-((j - m) as f64) / 12.0).exp2()).collect())
+}
+
+/// The stiffness ratio that a grid of `cells` per stopped length makes of `b`.
+fn on_grid(b: f64, cells: f64) -> f64 {
+    (b * b - 1.0 / (12.0 * cells * cells)).max(0.0).sqrt()
+}
+
+fn scaled(mut row: Vec<Extremes>, length: f64) -> Vec<Extremes> {
+    for e in &mut row {
+        e.same *= length as f32;
+        e.other *= length as f32;
+    }
+    row
+}
+
+fn closed_form(frets: usize, scale: f64, p: f64, factor: f64) -> Vec<Vec<Extremes>> {
+    (0..frets)
+        .map(|m| {
+            let (length, places) = stopped(frets, scale, m);
+            let p = (p / length).min(FARTHEST_PLUCK);
+            let row = places
+                .into_iter()
+                .map(|s| Extremes {
+                    same: cheap(p, s, factor) as f32,
+                    other: ideal(Direction::AwayFromBoard, p, s) as f32,
+                })
+                .collect();
+            scaled(row, length)
+        })
+        .collect()
+}
+
+/// Envelopes kept between questions.
+///
+/// Strings are told apart by rounded values: inharmonicity to 4 % steps (a depth error below 0.2 %),
+/// pitch to the semitone (only the decay sees it), lengths to 0.1 mm. The envelope is computed from
+/// the rounded values, so the answer does not depend on what was asked before.
+#[derive(Debug, Default)]
+pub struct EnvelopeCache {
+    kept: HashMap<Key, Arc<UnitEnvelope>>,
+}
+
+/// Most envelopes that are kept; beyond it the cache starts anew. Each takes about 3 kB.
+const MOST_KEPT: usize = 256;
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+struct Key {
+    scale: i64,
+    frets: usize,
+    semitone: i64,
+    stiffness: i64,
+    from_saddle: i64,
+    method: [u64; 6],
+}
+
+impl EnvelopeCache {
+    /// An empty cache.
+    ///
+    /// ```
+    /// assert!(fallaway_mechanics::envelope::EnvelopeCache::new().is_empty());
+    /// ```
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Whether nothing is kept.
+    pub fn is_empty(&self) -> bool {
+        self.kept.is_empty()
+    }
+
+    /// How many envelopes are kept.
+    pub fn len(&self) -> usize {
+        self.kept.len()
+    }
+
+    /// The envelope of (the rounded) `string`, computed when it is not kept yet.
+    ///
+    /// # Errors
+    ///
+    /// As [`UnitEnvelope::compute`].
+    ///
+    /// ```
+    /// use fallaway_mechanics::envelope::{EnvelopeCache, Method, PluckedString};
+    /// use fallaway_mechanics::units::mm;
+    /// use uom::si::{f64::Frequency, frequency::hertz};
+    /// let mut cache = EnvelopeCache::new();
+    /// let mut string = PluckedString {
+    ///     scale: mm(863.6),
+    ///     frets: 24,
+    ///     frequency: Frequency::new::<hertz>(41.2),
+    ///     inharmonicity: 1.00e-4,
+    ///     from_saddle: mm(100.0),
+    /// };
+    /// let method = Method::ClosedForm { factor: 1.2 };
+    /// let first = cache.get(&string, method).unwrap();
+    /// string.inharmonicity = 1.005e-4;
+    /// assert_eq!(first, cache.get(&string, method).unwrap());
+    /// assert_eq!(cache.len(), 1);
+    /// ```
+    pub fn get(&mut self, string: &PluckedString, method: Method) -> Result<Arc<UnitEnvelope>> {
+        let (key, rounded) = round(string, method)?;
+        if let Some(kept) = self.kept.get(&key) {
+            return Ok(Arc::clone(kept));
+        }
+        let computed = Arc::new(UnitEnvelope::compute(&rounded, method)?);
+        if self.kept.len() >= MOST_KEPT {
+            self.kept.clear();
+        }
+        self.kept.insert(key, Arc::clone(&computed));
+        Ok(computed)
+    }
+}
+
+/// The key of a string, and the string with the values that the key stands for.
+fn round(string: &PluckedString, method: Method) -> Result<(Key, PluckedString)> {
+    use uom::si::frequency::hertz;
+    let scale = (check_mm("scale length", string.scale, 100.0, 3000.0)? * 10.0).round();
+    let p = (check_mm("place of the pluck", string.from_saddle, 10.0, 1500.0)? * 10.0).round();
+    let semitone = (12.0 * (check_frequency(string.frequency)? / 440.0).log2()).round();
+    let b = check("inharmonicity", string.inharmonicity, "1", 0.0, 0.01)?;
+    // Below 1e-7 the stiffness no longer matters and all strings share one step.
+    let step = (b.max(1e-7).ln() / 1.04f64.ln()).round();
+    let bits = match method {
+        Method::Modes(m) => [
+            u64::from(m.periods),
+            m.finger.value.to_bits(),
+            m.decay_time.value.to_bits(),
+            u64::from(m.modes),
+            u64::from(m.steps),
+            m.grid.map_or(0, u64::from),
+        ],
+        Method::ClosedForm { factor } => [0, factor.to_bits(), 0, 0, 0, 0],
+    };
+    let key = Key {
+        scale: scale as i64,
+        frets: string.frets,
+        semitone: semitone as i64,
+        stiffness: step as i64,
+        from_saddle: p as i64,
+        method: bits,
+    };
+    let rounded = PluckedString {
+        scale: mm(scale / 10.0),
+        frets: string.frets,
+        frequency: Frequency::new::<hertz>((440.0 * (semitone / 12.0).exp2()).clamp(8.0, 6000.0)),
+        inharmonicity: (step * 1.04f64.ln()).exp().min(0.01),
+        from_saddle: mm(p / 10.0),
+    };
+    Ok((key, rounded))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::as_mm;
+    use proptest::prelude::*;
+    use uom::si::frequency::hertz;
+
+    fn string(b: f64, p: f64) -> PluckedString {
+        PluckedString {
+            scale: mm(863.6),
+            frets: 24,
+            frequency: Frequency::new::<hertz>(41.203),
+            inharmonicity: b,
+            from_saddle: mm(p),
+        }
+    }
+
+    fn touch(direction: Direction) -> Touch {
+        Touch { force: Force::new::<newton>(2.0), direction }
+    }
+
+    fn depth(e: &UnitEnvelope, m: usize, j: usize, direction: Direction) -> f64 {
+        as_mm(e.depth(Place::new(m, j), touch(direction), Force::new::<newton>(155.0)).unwrap())
+    }
+
+    #[test]
+    fn a_limp_undamped_string_under_a_narrow_finger_keeps_to_the_triangles() {
+        // The limit of the model is d'Alembert's solution.
+        let model = SwingModel {
+            periods: 2,
+            finger: mm(1.0),
+            decay_time: Time::new::<second>(60.0),
+            modes: 400,
+            steps: 1024,
+            grid: None,
+        };
+        let limp = string(0.0, 100.0);
+        let modes = UnitEnvelope::compute(&limp, Method::Modes(model)).unwrap();
+        let ideal = UnitEnvelope::compute(&limp, Method::ClosedForm { factor: 0.0 }).unwrap();
+        for (m, j) in [(0, 1), (0, 12), (1, 2), (5, 20), (12, 24), (22, 24)] {
+            for direction in [Direction::TowardBoard, Direction::AwayFromBoard] {
+                let (a, b) = (depth(&modes, m, j, direction), depth(&ideal, m, j, direction));
+                assert!((a - b).abs() < 0.02, "{m} {j} {direction:?}: {a} {b}");
+            }
+        }
+    }
+
+    #[test]
+    fn default_settings_are_fine_enough() {
+        // Twice the modes and instants change no depth by more than 0.03 mm at 2 N.
+        for b in [2e-5, 1e-4, 3e-4] {
+            let usual =
+                UnitEnvelope::compute(&string(b, 100.0), Method::Modes(SwingModel::default()));
+            let fine = SwingModel { modes: 160, steps: 512, ..SwingModel::default() };
+            let fine = UnitEnvelope::compute(&string(b, 100.0), Method::Modes(fine)).unwrap();
+            let usual = usual.unwrap();
+            for m in 0..24 {
+                for j in m + 1..=24 {
+                    for direction in [Direction::TowardBoard, Direction::AwayFromBoard] {
+                        let apart = depth(&usual, m, j, direction) - depth(&fine, m, j, direction);
+                        assert!(apart.abs() < 0.03, "{b} {m} {j} {direction:?}: {apart}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn stiffness_deepens_the_stroke_toward_the_board() {
+        let of = |b: f64| {
+            let e = UnitEnvelope::compute(&string(b, 100.0), Method::Modes(SwingModel::default()));
+            depth(&e.unwrap(), 5, 8, Direction::TowardBoard)
+        };
+        assert!(of(1e-5) < of(1e-4) && of(1e-4) < of(1e-3));
+    }
+
+    #[test]
+    fn places_and_forces_outside_are_refused() {
+        let e = UnitEnvelope::compute(&string(1e-4, 100.0), Method::ClosedForm { factor: 1.0 })
+            .unwrap();
+        let t = Force::new::<newton>(155.0);
+        for place in [Place::new(5, 5), Place::new(6, 5), Place::new(3, 25), Place::new(99, 100)] {
+            assert!(e.depth(place, touch(Direction::TowardBoard), t).is_err());
+        }
+        let heavy = Touch { force: Force::new::<newton>(90.0), direction: Direction::TowardBoard };
+        assert!(e.depth(Place::new(1, 2), heavy, t).is_err());
+        assert!(
+            UnitEnvelope::compute(&string(0.5, 100.0), Method::ClosedForm { factor: 1.0 }).is_err()
+        );
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(24))]
+        #[test]
+        fn every_accepted_string_has_finite_depths(
+            scale in 250.0..1200.0f64, frets in 2usize..=36, hz in 20.0..400.0f64,
+            b in 0.0..0.01f64, p in 10.0..400.0f64, periods in 1u32..4, finger in 1.0..30.0f64,
+        ) {
+            let s = PluckedString {
+                scale: mm(scale), frets, frequency: Frequency::new::<hertz>(hz),
+                inharmonicity: b, from_saddle: mm(p),
+            };
+            let model = SwingModel { periods, finger: mm(finger), ..SwingModel::default() };
+            let e = UnitEnvelope::compute(&s, Method::Modes(model)).unwrap();
+            for m in 0..frets {
+                for j in m + 1..=frets {
+                    for direction in [Direction::TowardBoard, Direction::AwayFromBoard] {
+                        let d = e.unit(Place::new(m, j), direction).unwrap();
+                        prop_assert!(d.is_finite() && d >= 0.0);
+                        // No point swings farther than twice the static depth of an ideal string.
+                        prop_assert!(d <= 0.5 * scale);
+                    }
+                }
+            }
+        }
+    }
+}
