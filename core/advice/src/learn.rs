@@ -1,0 +1,219 @@
+//! What this instrument has shown: how its relief answers the rod, how its strings answer their
+//! height screws, and which way each turns.
+//!
+//! A response is learned from a reading before and a reading after, by readers who knew of what was
+//! done, with nothing else between. The size of the rod's response starts from a log-normal prior:
+//! median 0.15 mm of relief per quarter turn, within a factor of 2 (from memory, common practice).
+//! The direction never has a prior: it is known when this instrument has shown it.
+
+use fallaway_measure::Quantity;
+
+use crate::bench::{Bench, Done, Seen};
+use crate::deed::DeedKind;
+use crate::hand::{Direction, direction_of};
+use crate::input::What;
+use crate::known::{COVERAGE, Known};
+use crate::stale::disturbs;
+use crate::thing::{Class, Thing};
+
+/// Median of the prior response in mm of relief per full turn: 0.15 mm a quarter (from memory,
+/// common practice).
+pub const PRIOR_MM_PER_TURN: f64 = 0.6;
+/// Standard deviation of the prior in the natural logarithm: a factor of 2 (from memory, common
+/// practice).
+pub const PRIOR_LN_SD: f64 = std::f64::consts::LN_2;
+/// How much one turn's effect scatters from the next, as a share (common practice, no source).
+const SCATTER: f64 = 0.2;
+/// A before and an after further apart than this say more of the weather than of the screw: 3 days
+/// (common practice, no source).
+const PAIR_S: i64 = 3 * 24 * 3600;
+
+/// One reading before, a turn, one reading after.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pair {
+    /// Before.
+    pub before: Seen,
+    /// After.
+    pub after: Seen,
+    /// Turns between, clockwise positive.
+    pub turns: f64,
+    /// The change of the reading.
+    pub change: Known,
+}
+
+/// What a screw or the rod does, as learned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Response {
+    /// Median size in mm per full turn, without sign.
+    pub mm_per_turn: f64,
+    /// Standard deviation of its natural logarithm.
+    pub ln_sd: f64,
+    /// Which way it turns to make the reading smaller; `None` while it has not been shown.
+    pub lessens: Option<Direction>,
+    /// The observations it rests on.
+    pub pairs: Vec<Pair>,
+    /// Two observations that tell, and tell opposite directions: positions in `pairs`.
+    pub contradicts: Option<(usize, usize)>,
+}
+
+impl Response {
+    /// The largest response that is still likely: one standard deviation up.
+    pub fn high(&self) -> f64 {
+        self.mm_per_turn * self.ln_sd.exp()
+    }
+
+    /// Standard uncertainty of the effect of `turns`, in mm.
+    pub fn uncertainty_mm(&self, turns: f64) -> f64 {
+        // Log-normal: sd = median * e^(s^2/2) * sqrt(e^(s^2) - 1).
+        let s2 = self.ln_sd * self.ln_sd;
+        turns.abs() * self.mm_per_turn * (s2 / 2.0).exp() * (s2.exp() - 1.0).sqrt()
+    }
+}
+
+/// How relief answers the rod.
+pub fn rod(bench: &Bench<'_>) -> Response {
+    let is_rod = |d: &Done| d.deed.kind == DeedKind::Rod;
+    let pairs = pairs(bench, Class::Relief, &is_rod);
+    let written = bench.input.facts.rod.less_relief;
+    let prior = Some((PRIOR_MM_PER_TURN, PRIOR_LN_SD));
+    // Without a prior for its size a response may be empty; the rod always has one.
+    respond(pairs, prior, written).unwrap_or(Response {
+        mm_per_turn: PRIOR_MM_PER_TURN,
+        ln_sd: PRIOR_LN_SD,
+        lessens: written,
+        pairs: Vec::new(),
+        contradicts: None,
+    })
+}
+
+/// How action, read as `quantity`, answers a height screw, from the whole instrument: its saddle
+/// screws are alike. `None` while it has shown nothing.
+pub fn saddle(bench: &Bench<'_>, quantity: Quantity) -> Option<Response> {
+    let is_saddle = |d: &Done| d.deed.kind == DeedKind::SaddleHeight && d.deed.places.len() == 1;
+    let mut pairs = pairs(bench, Class::of(quantity)?, &is_saddle);
+    pairs.retain(|p| p.before.thing.quantity == quantity);
+    respond(pairs, None, None)
+}
+
+/// How a pickup's gaps answer its screws.
+pub fn pickup(bench: &Bench<'_>, number: u8) -> Option<Response> {
+    let is_pickup = |d: &Done| d.deed.kind == DeedKind::Pickup && d.deed.pickup == Some(number);
+    respond(pairs(bench, Class::PickupGap, &is_pickup), None, None)
+}
+
+fn respond(
+    pairs: Vec<Pair>,
+    prior: Option<(f64, f64)>,
+    written: Option<Direction>,
+) -> Option<Response> {
+    // Least squares through the origin: change = rate * turns.
+    let (mut top, mut bottom) = (0.0, 0.0);
+    for pair in &pairs {
+        let sd = pair.change.standard_uncertainty.hypot(SCATTER * pair.change.value);
+        if sd > 0.0 {
+            top += pair.turns * pair.change.value / (sd * sd);
+            bottom += pair.turns * pair.turns / (sd * sd);
+        }
+    }
+    let observed = (bottom > 0.0).then(|| (top / bottom, (1.0 / bottom).sqrt()));
+    let contradicts = contradiction(&pairs);
+    let told = observed.filter(|(rate, sd)| rate.abs() > COVERAGE * sd);
+    let shown = told.filter(|_| contradicts.is_none()).and_then(|(rate, _)| {
+        // A positive rate: clockwise makes the reading larger.
+        direction_of(-rate)
+    });
+    let size = match (prior, told) {
+        (Some((median, ln_sd)), Some((rate, sd))) => {
+            // Both as normal in the logarithm, weighted by their precisions.
+            let seen_sd = (sd / rate.abs()).max(1e-3);
+            let (wp, ws) = (ln_sd.powi(-2), seen_sd.powi(-2));
+            let mean = (wp * median.ln() + ws * rate.abs().ln()) / (wp + ws);
+            Some((mean.exp(), (wp + ws).powf(-0.5)))
+        }
+        (Some(prior), None) => Some(prior),
+        (None, Some((rate, sd))) => Some((rate.abs(), sd / rate.abs())),
+        (None, None) => None,
+    };
+    let (mm_per_turn, ln_sd) = size?;
+    let lessens = if contradicts.is_some() { None } else { shown.or(written) };
+    Some(Response { mm_per_turn, ln_sd, lessens, pairs, contradicts })
+}
+
+/// Two pairs that each tell a direction, and not the same.
+fn contradiction(pairs: &[Pair]) -> Option<(usize, usize)> {
+    let way = |p: &Pair| p.change.tells().then_some((p.change.value * p.turns).signum());
+    let told: Vec<(usize, f64)> =
+        pairs.iter().enumerate().filter_map(|(i, p)| Some((i, way(p)?))).collect();
+    let &(first, sign) = told.first()?;
+    told.iter().find(|&&(_, s)| s != sign).map(|&(other, _)| (first, other))
+}
+
+/// A reading that waits for its after.
+struct Open {
+    before: Seen,
+    turns: f64,
+    deeds: Vec<usize>,
+}
+
+fn pairs(bench: &Bench<'_>, class: Class, wanted: &dyn Fn(&Done) -> bool) -> Vec<Pair> {
+    let causality = bench.input.causality;
+    let mut open: Vec<Open> = Vec::new();
+    let mut found = Vec::new();
+    let mut next_deed = bench.deeds.iter().peekable();
+    for (index, event) in bench.input.events.iter().enumerate() {
+        while let Some(done) = next_deed.next_if(|d| d.event <= index) {
+            note_deed(bench, done, wanted, &mut open);
+        }
+        let What::Pass(pass) = &event.what else { continue };
+        if event.struck || Class::of(pass.quantity) != Some(class) {
+            continue;
+        }
+        for seen in readings(bench, index, pass.quantity) {
+            let same = open
+                .iter()
+                .position(|o| o.before.thing == seen.thing && o.before.posture == seen.posture);
+            if let Some(at) = same {
+                let Open { before, turns, deeds } = open.swap_remove(at);
+                let knew = deeds
+                    .iter()
+                    .all(|&d| causality.precedes(before.event, d) && causality.precedes(d, index));
+                let near = (seen.at.unix_s - before.at.unix_s).abs() <= PAIR_S;
+                let values = before.known.bound == seen.known.bound;
+                if turns != 0.0 && knew && near && values {
+                    let change = seen.known.minus(before.known);
+                    found.push(Pair { before, after: seen.clone(), turns, change });
+                }
+            }
+            open.push(Open { before: seen, turns: 0.0, deeds: Vec::new() });
+        }
+    }
+    found
+}
+
+/// A wanted deed adds its turns to the readings it touches; any other that touches them ends them.
+fn note_deed(bench: &Bench<'_>, done: &Done, wanted: &dyn Fn(&Done) -> bool, open: &mut Vec<Open>) {
+    let facts = &bench.input.facts;
+    open.retain_mut(|o| {
+        if !disturbs(&done.deed, o.before.thing, facts) {
+            return true;
+        }
+        // The string that was turned, not one that moved along.
+        let own = o.before.thing.place().is_none_or(|p| done.deed.touches(p));
+        match done.deed.turns {
+            Some(turns) if wanted(done) && own && turns.is_finite() => {
+                o.turns += turns;
+                o.deeds.push(done.event);
+                true
+            }
+            _ => false,
+        }
+    });
+}
+
+fn readings(bench: &Bench<'_>, index: usize, quantity: Quantity) -> Vec<Seen> {
+    let Some(What::Pass(pass)) = bench.input.events.get(index).map(|e| &e.what) else {
+        return Vec::new();
+    };
+    let things = pass.readings.iter().map(|r| Thing { quantity, location: r.location });
+    things.filter_map(|thing| bench.seen(index, thing)).collect()
+}

@@ -1,0 +1,362 @@
+//! The plan: the chain of work as a list of steps, each with what was read, what is wanted, and what
+//! to do about it.
+
+use fallaway_measure::{Amount, Place};
+
+use crate::bench::Seen;
+use crate::caution::Caution;
+use crate::deed::DeedKind;
+use crate::hand::Turn;
+use crate::input::Goal;
+use crate::known::Known;
+use crate::learn::Response;
+use crate::since::Since;
+use crate::thing::{Class, Thing};
+
+/// The steps of the chain of work, in its order: each disturbs those after it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum StepKind {
+    /// Bring the strings to pitch.
+    Tune,
+    /// Relief, with the truss rod.
+    Relief,
+    /// Read the nut. It is cut or filled only when relief and action are final.
+    Nut,
+    /// String spacing at the bridge.
+    Spacing,
+    /// Saddle height, from the highest-pitched string to the lowest.
+    Action,
+    /// Pickup height.
+    Pickup,
+    /// Saddles fore and aft.
+    Intonation,
+    /// Tune, play every note, write the final numbers down.
+    AsLeft,
+}
+
+impl StepKind {
+    /// The word of the trade.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Tune => "tune",
+            Self::Relief => "relief",
+            Self::Nut => "nut",
+            Self::Spacing => "spacing",
+            Self::Action => "action",
+            Self::Pickup => "pickup height",
+            Self::Intonation => "intonation",
+            Self::AsLeft => "as left",
+        }
+    }
+
+    /// What working on the step does to the instrument. Reading the nut does nothing.
+    pub const fn deed(self) -> Option<DeedKind> {
+        match self {
+            Self::Tune => Some(DeedKind::Tuning),
+            Self::Relief => Some(DeedKind::Rod),
+            Self::Spacing => Some(DeedKind::SaddleSideways),
+            Self::Action => Some(DeedKind::SaddleHeight),
+            Self::Pickup => Some(DeedKind::Pickup),
+            Self::Intonation => Some(DeedKind::SaddleForeAft),
+            Self::Nut | Self::AsLeft => None,
+        }
+    }
+}
+
+/// What a number rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Basis {
+    /// Read, in the very way in which the target is written.
+    Reading,
+    /// Read in another way and converted by the model of the neck.
+    Converted,
+    /// Read at another place of the instrument.
+    ElsewhereOnInstrument,
+}
+
+/// A reading against a target.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Compared {
+    /// What was read, in the way in which the target is written.
+    pub read: Known,
+    /// What is wanted.
+    pub wanted: Known,
+    /// How far off is still fine, in the same unit.
+    pub tolerance: f64,
+    /// What `read` rests on.
+    pub rests_on: Basis,
+}
+
+impl Compared {
+    /// How far off: read minus wanted.
+    pub fn off(&self) -> Known {
+        self.read.minus(self.wanted)
+    }
+}
+
+/// Where the size of a move comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reckoned {
+    /// The advance of the screw's thread and the model of the neck.
+    Thread {
+        /// Advance in mm a turn.
+        pitch_mm: f64,
+    },
+    /// What this instrument has shown.
+    Learned {
+        /// In how many observations.
+        pairs: usize,
+    },
+    /// A usual size: nothing learned yet.
+    Prior,
+    /// Nothing: neither thread nor response is known.
+    Unknown,
+}
+
+/// A screw to turn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Move {
+    /// Which: "truss rod", "saddle 3".
+    pub screw: String,
+    /// How many screws are turned alike.
+    pub count: u8,
+    /// How far and which way, up to the next reading.
+    pub turn: Turn,
+    /// Where the size comes from.
+    pub reckoned: Reckoned,
+}
+
+/// Which way a part goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// A string sharper.
+    TuneUp,
+    /// A string flatter.
+    TuneDown,
+    /// More relief: the rod looser on a one-way rod.
+    MoreRelief,
+    /// Less relief.
+    LessRelief,
+    /// The saddle up.
+    Raise,
+    /// The saddle down.
+    Lower,
+    /// The pickup nearer to the strings.
+    PickupUp,
+    /// The pickup further from the strings.
+    PickupDown,
+    /// The saddle away from the neck: a longer string.
+    Lengthen,
+    /// The saddle toward the neck: a shorter string.
+    Shorten,
+    /// Two strings further apart.
+    Apart,
+    /// Two strings closer together.
+    Together,
+    /// The nut slot deeper.
+    CutSlot,
+}
+
+/// What to do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Adjust {
+    /// Which way the part goes.
+    pub way: Way,
+    /// How far the part goes (rod: the relief), without sign, in all; `None` where only a direction
+    /// is known.
+    pub travel: Option<Known>,
+    /// What to turn, up to the next reading.
+    pub moves: Vec<Move>,
+    /// What will then be read, in the way in which the target is written; `None` for a try whose
+    /// direction is not known.
+    pub expect: Option<Known>,
+    /// The same in the notation of the tool that was used.
+    pub expect_shown: Option<Amount>,
+    /// How far off it will still be: wanted minus expected.
+    pub left_over: Option<f64>,
+    /// What is to be measured again after it.
+    pub again: Vec<Class>,
+    /// It is done for these strings' action, which the relief explains.
+    pub explains: Vec<Place>,
+}
+
+/// Why a step does not apply.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Why {
+    /// Nobody set a target, so there is nothing to compare with.
+    NoTarget,
+    /// The instrument has no truss rod.
+    NoRod,
+    /// A fret carries the strings.
+    ZeroFret,
+    /// Clamps hold the strings: height by shims under the nut.
+    LockingNut,
+    /// Neither a target nor a reading, and nothing that asks for one.
+    NothingAsked,
+}
+
+/// Why to stop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StopReason {
+    /// The rod moved the neck against the direction that it had shown, or that is written down.
+    RodWrongWay,
+    /// The rod was turned and the relief did not answer.
+    RodNoResponse,
+    /// One side wants more relief, the other less: a twisted neck.
+    Twisted,
+    /// Relief is off and there is no rod.
+    NoRod,
+    /// The nut slot is too low: filling or a new nut.
+    NutTooLow,
+    /// The string would be stressed beyond [`crate::guard::STRESS_LIMIT_GPA`].
+    Stress,
+    /// Work that cannot be undone, for a repairer, from readings that agree.
+    Irreversible,
+}
+
+/// What a step comes to.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Verdict {
+    /// Within tolerance.
+    Fine,
+    /// Beyond the tolerance, but not beyond what the reading can tell.
+    Same,
+    /// To be adjusted.
+    Adjust(Box<Adjust>),
+    /// Not read today.
+    Measure,
+    /// Read today, but something has been done since.
+    MeasureAgain {
+        /// What was done.
+        deed: DeedKind,
+        /// The position of its entry.
+        event: usize,
+    },
+    /// A second reading, with another tool, before anything that cannot be undone.
+    MeasureWithAnother,
+    /// Readings that differ beyond their uncertainties with nothing done between.
+    Disagree {
+        /// All of them.
+        readings: Vec<Seen>,
+    },
+    /// People wrote two targets apart. The plan does not choose.
+    TwoValues {
+        /// All of them.
+        values: Vec<Goal>,
+    },
+    /// It has to wait for an earlier step.
+    Wait {
+        /// Which step.
+        after: StepKind,
+        /// Of which thing.
+        of: Option<Thing>,
+        /// What will be read with the relief at its target and everything else untouched: a
+        /// forecast.
+        forecast: Option<Known>,
+    },
+    /// It does not apply.
+    NotApplicable {
+        /// Why.
+        why: Why,
+    },
+    /// Stop; this is for a qualified repairer.
+    Stop {
+        /// Why.
+        why: StopReason,
+    },
+}
+
+impl Verdict {
+    /// Whether nothing is left to do at the step.
+    pub const fn settled(&self) -> bool {
+        matches!(self, Self::Fine | Self::Same | Self::NotApplicable { .. })
+    }
+
+    /// What to do, if it is to adjust.
+    pub fn adjust(&self) -> Option<&Adjust> {
+        match self {
+            Self::Adjust(adjust) => Some(adjust),
+            _ => None,
+        }
+    }
+}
+
+/// Something a person should know of the numbers of a step.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Remark {
+    /// The record does not show that the strings were at pitch when this was read.
+    TuningNotNoted,
+    /// Others were read in another posture, and do not count here.
+    OtherPosture(Seen),
+    /// Two other readings outvoted it.
+    Outvoted(Seen),
+    /// The reading is of another way, and converted.
+    ConvertedFrom(Seen),
+    /// A move sideways changes the height over the frets by this much.
+    SidewaysLifts(Known),
+    /// The last reading, of an earlier visit.
+    LastTime(Seen),
+}
+
+/// One step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Which.
+    pub kind: StepKind,
+    /// Of what; `None` for a step of the instrument as a whole.
+    pub thing: Option<Thing>,
+    /// The target, if there is one and it is one.
+    pub target: Option<Goal>,
+    /// The reading it goes by.
+    pub seen: Option<Seen>,
+    /// Both together.
+    pub compared: Option<Compared>,
+    /// What it comes to.
+    pub verdict: Verdict,
+    /// What can harm.
+    pub cautions: Vec<Caution>,
+    /// What else to know.
+    pub remarks: Vec<Remark>,
+}
+
+impl Step {
+    pub(crate) fn new(kind: StepKind, thing: Option<Thing>, verdict: Verdict) -> Self {
+        Self {
+            kind,
+            thing,
+            target: None,
+            seen: None,
+            compared: None,
+            verdict,
+            cautions: Vec::new(),
+            remarks: Vec::new(),
+        }
+    }
+
+    /// The string it is about.
+    pub fn place(&self) -> Option<Place> {
+        self.thing.and_then(Thing::place)
+    }
+}
+
+/// The plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// All steps, in the order of the chain of work.
+    pub steps: Vec<Step>,
+    /// The position of the step to do next; `None` if everything is settled.
+    pub next: Option<usize>,
+    /// What moved since the setup, and how much of it the relief explains.
+    pub since: Option<Since>,
+    /// How relief answers the rod, as far as is known.
+    pub rod: Response,
+    /// Facts of the instrument that people wrote two values for.
+    pub contested_facts: Vec<String>,
+}
+
+impl Plan {
+    /// The step to do next.
+    pub fn next_step(&self) -> Option<&Step> {
+        self.steps.get(self.next?)
+    }
+}

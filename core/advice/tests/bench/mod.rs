@@ -1,0 +1,236 @@
+//! A bench for tests: a record of one instrument, written line by line as a person would say it.
+#![allow(dead_code, reason = "each test file uses its own part")]
+
+use fallaway_advice::plan::{Plan, Step, StepKind};
+use fallaway_advice::words::{self, Said};
+use fallaway_advice::{card, facts::Facts, from_record, plan};
+use fallaway_bundle::{RecordId, Writer};
+use fallaway_measure::{
+    Amount, Location, Place, Quantity, Reading, Tool, parse_pass, parse_reading,
+};
+use fallaway_record::spec::{Clockwise, JointFret, Screw, ScrewPlace, SpecField};
+use fallaway_record::{
+    Adjusted, Adjustment, Body, Climate, Draft, Entry, EntryId, Moment, Pass, Phase, Record,
+    SetupId, State, StringChange, Target, Tuning, VisitEnded, VisitOpened, templates,
+};
+
+/// A record that is being written.
+pub struct Bench {
+    record: Record,
+    draft: Draft,
+    writer: Writer,
+    next: u64,
+    now: i64,
+    visit: Option<EntryId>,
+    by: String,
+}
+
+/// 2026-01-10 10:00 UTC.
+pub const START: i64 = 1_768_039_200;
+
+impl Bench {
+    /// An instrument from a template.
+    pub fn new(template: &str) -> Self {
+        let record = Record::create(RecordId::from_bytes([7; 16])).unwrap();
+        let mut bench = Self {
+            record,
+            draft: Draft::default(),
+            writer: Writer::from_bytes([9; 16]),
+            next: 1,
+            now: START,
+            visit: None,
+            by: "tech".to_owned(),
+        };
+        let all = templates();
+        let found = all.iter().find(|t| t.id == template).expect("a template");
+        for field in found.spec.fields() {
+            bench.fact(&field);
+        }
+        bench
+    }
+
+    pub fn fact(&mut self, field: &SpecField) {
+        let put = self.record.editor(self.writer, &self.draft).set_spec(field).unwrap();
+        self.draft.add(put);
+    }
+
+    pub fn log(&mut self, body: Body) -> EntryId {
+        self.now += 60;
+        let id = EntryId::new(self.writer, self.next);
+        self.next += 1;
+        let mut entry = Entry::new(id, Moment::new(self.now, 0).unwrap(), body).by(&self.by);
+        entry.visit = self.visit;
+        let put = self.record.editor(self.writer, &self.draft).log(&entry).unwrap();
+        self.draft.add(put);
+        id
+    }
+
+    /// Ends the open visit and opens another, `days` later.
+    pub fn visit(&mut self, days: i64, by: &str) {
+        if self.visit.is_some() {
+            self.log(Body::VisitEnd(VisitEnded::default()));
+        }
+        self.visit = None;
+        self.now += days * 24 * 3600;
+        self.by = by.to_owned();
+        self.visit = Some(self.log(Body::Visit(VisitOpened::default())));
+    }
+
+    /// "relief 1 to 24" with "feeler 0.01 mm": "0.35" at a place, or "2.0 2.0 2.1 2.2" across.
+    pub fn read(&mut self, quantity: &str, tool: &str, text: &str, phase: Option<Phase>) {
+        let quantity: Quantity = quantity.parse().unwrap();
+        let tool: Option<Tool> = (!tool.is_empty()).then(|| tool.parse().unwrap());
+        let mut pass = Pass::new(quantity, tool);
+        pass.phase = phase;
+        let pass = if matches!(quantity, Quantity::Relief { .. }) {
+            let reading = parse_reading(text, tool.as_ref(), quantity.dimension()).unwrap();
+            pass.readings.push(fallaway_record::PassReading { location: Location::Whole, reading });
+            pass
+        } else {
+            let count = self.state().spec().places().len();
+            let readings: Vec<Option<Reading>> =
+                parse_pass(text, tool.as_ref(), quantity.dimension(), count, None).unwrap();
+            pass.across(1, &readings).unwrap()
+        };
+        self.log(Body::Pass(pass));
+    }
+
+    pub fn want(&mut self, quantity: &str, place: &str, wanted: &str, tolerance: &str) {
+        let quantity: Quantity = quantity.parse().unwrap();
+        let amount = |text: &str| -> Amount {
+            match parse_reading(text, None, quantity.dimension()).unwrap() {
+                Reading::Value(amount) => amount,
+                other => panic!("{other} is no value"),
+            }
+        };
+        let target = Target {
+            quantity,
+            location: place.parse().unwrap(),
+            wanted: amount(wanted),
+            tolerance: amount(tolerance),
+            by: Some("owner".to_owned()),
+            at: Moment::new(self.now, 0).unwrap(),
+            taken_from: None,
+        };
+        let setup = SetupId::main();
+        let put = self.record.editor(self.writer, &self.draft).set_target(&setup, &target).unwrap();
+        self.draft.add(put);
+    }
+
+    pub fn adjust(&mut self, what: Adjusted, turns: Option<&str>) {
+        let turns = turns.map(|t| t.parse().unwrap());
+        self.log(Body::Adjustment(Adjustment { what, turns, amount: None, note: None }));
+    }
+
+    pub fn state(&self) -> State {
+        self.record.state().with_draft(self.draft.puts(), self.writer, self.now)
+    }
+
+    pub fn facts(&self) -> Facts {
+        from_record::of_spec(self.state().spec())
+    }
+
+    pub fn plan(&self) -> Plan {
+        from_record::with_input(&self.state(), &SetupId::main(), self.now + 60, plan)
+    }
+
+    pub fn card(&self) -> card::Card {
+        from_record::with_input(&self.state(), &SetupId::main(), self.now + 60, card::card)
+    }
+
+    /// One line of a case.
+    pub fn line(&mut self, line: &str) {
+        let (verb, rest) = line.split_once(' ').unwrap_or((line, ""));
+        match verb {
+            "visit" => {
+                // visit 90 days later, by tech
+                let mut words = rest.split_whitespace();
+                let days = words.next().unwrap().parse().unwrap();
+                self.visit(days, words.next_back().unwrap());
+            }
+            "tuned" => drop(self.log(Body::Tuning(Tuning::default()))),
+            "strings" => drop(self.log(Body::StringChange(StringChange::default()))),
+            "read" | "left" => {
+                // read relief 1 to 24 with feeler 0.01 mm: 0.35
+                let (how, text) = rest.split_once(": ").unwrap();
+                let (quantity, tool) = how.split_once(" with ").unwrap_or((how, ""));
+                let phase = (verb == "left").then_some(Phase::AsLeft);
+                self.read(quantity, tool, text, phase);
+            }
+            "wanted" => {
+                // wanted gap stopped at 1 over 24 at 4: 2.0 mm give or take 0.1 mm
+                let (what, value) = rest.split_once(": ").unwrap();
+                let (quantity, place) = what.rsplit_once(" on ").unwrap_or((what, "whole"));
+                let (wanted, tolerance) = value.split_once(" give or take ").unwrap();
+                self.want(quantity, place, wanted, tolerance);
+            }
+            "turned" => {
+                // turned rod 1/4, turned saddle 3 -1/8
+                let (what, turns) = rest.split_once(' ').unwrap();
+                if what == "rod" {
+                    self.adjust(Adjusted::Rod, Some(turns));
+                } else {
+                    let (place, turns) = turns.split_once(' ').unwrap();
+                    let place: Place = place.parse().unwrap();
+                    self.adjust(Adjusted::SaddleHeight(place), Some(turns));
+                }
+            }
+            "climate" => {
+                let (humidity, hours) = rest.split_once(' ').unwrap();
+                self.log(Body::Climate(Climate {
+                    humidity: Some(
+                        Amount::decimal(
+                            humidity.parse().unwrap(),
+                            0,
+                            fallaway_measure::Unit::Percent,
+                        )
+                        .unwrap(),
+                    ),
+                    hours_there: Some(hours.parse().unwrap()),
+                    ..Climate::default()
+                }));
+            }
+            "joint" => {
+                let fret = rest.parse().unwrap();
+                self.fact(&SpecField::JointFret(JointFret { fret, uncertain_by: 0 }));
+            }
+            "clockwise" => {
+                // clockwise rod less, clockwise saddle-height more
+                let (at, more) = rest.split_once(' ').unwrap();
+                let at = ScrewPlace::KNOWN.into_iter().find(|s| s.word() == at).unwrap();
+                let mut screw = self.state().spec().screws.get(&at).cloned().unwrap_or_default();
+                screw.clockwise =
+                    Some(if more == "more" { Clockwise::More } else { Clockwise::Less });
+                self.fact(&SpecField::Screw(at, Screw { ..screw }));
+            }
+            other => panic!("no line begins with {other:?}"),
+        }
+    }
+
+    pub fn lines(&mut self, text: &str) {
+        for line in text.lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with('#')) {
+            self.line(line);
+        }
+    }
+
+    /// Steps of a kind, of a string if one is named.
+    pub fn steps(plan: &Plan, kind: &str, place: Option<Place>) -> Vec<Step> {
+        let fits = |s: &&Step| {
+            s.kind.word() == kind
+                && place.is_none_or(|p| s.thing.and_then(|t| t.place()) == Some(p))
+        };
+        plan.steps.iter().filter(fits).cloned().collect()
+    }
+
+    pub fn said(&self, step: &Step) -> Said {
+        words::step(step, &self.facts())
+    }
+}
+
+/// A step's kind by its word.
+pub fn kind(word: &str) -> Option<StepKind> {
+    use StepKind::{Action, AsLeft, Intonation, Nut, Pickup, Relief, Spacing, Tune};
+    [Tune, Relief, Nut, Spacing, Action, Pickup, Intonation, AsLeft]
+        .into_iter()
+        .find(|k| k.word() == word)
+}
