@@ -196,6 +196,11 @@ impl Record {
         self.graph.nodes().len().saturating_sub(1)
     }
 
+    /// The number of the next operation of whoever has seen everything in the record.
+    pub fn next_op(&self) -> u64 {
+        self.graph.nodes().iter().map(|node| node.max_op).max().unwrap_or(0) + 1
+    }
+
     /// Whether the record holds a change.
     pub fn contains(&self, hash: &ChangeHash) -> bool {
         self.graph.contains(hash)
@@ -380,11 +385,10 @@ impl Record {
         let previous = self.graph.last_of(&writer);
         let mut deps: BTreeSet<ChangeHash> = self.heads().into_iter().collect();
         deps.extend(previous.map(|node| node.hash));
-        let greatest = self.graph.nodes().iter().map(|node| node.max_op).max().unwrap_or(0);
         let change = Change {
             writer,
             seq: previous.map_or(0, |node| u64::from(node.seq)) + 1,
-            start_op: greatest + 1,
+            start_op: self.next_op(),
             time,
             deps: deps.into_iter().collect(),
             ops: puts,

@@ -1,5 +1,6 @@
 //! Small helpers for the tests of the record.
 #![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a failed helper fails the test")]
 
 use fallaway_bundle::{Change, Container, Put, RecordId, Writer};
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
