@@ -76,7 +76,8 @@ pub struct Change {
     pub start_op: u64,
     /// Stated time, seconds since 1970-01-01T00:00:00Z. Clocks lie; order comes from `deps`.
     pub time: i64,
-    /// The changes that this one has seen and that no other one of these has: sorted, unique.
+    /// The changes that this one has seen and that no other one of these has, and the writer's
+    /// previous change: sorted, unique.
     pub deps: Vec<ChangeHash>,
     /// The operations in order; at least one.
     pub ops: Vec<Put>,
@@ -129,7 +130,9 @@ pub enum OpFault {
     #[error("the key must have 1 to {MAX_KEY} bytes and no control characters")]
     Key,
     /// Log and struck take entry keys only.
-    #[error("the key must be an entry key: a writer, a point, a number")]
+    #[error(
+        "the key must be an entry key: a writer, a point, a letter for the count of digits, a number"
+    )]
     EntryKey,
     /// A log entry is numbered by the writer that writes it.
     #[error("the entry key names another writer than the change's own")]

@@ -198,25 +198,31 @@ impl DeviceId {
     }
 }
 
-/// Text key of the entry that `writer` numbered `number`: `<writer>.<number>`.
+/// Text key of the entry that `writer` numbered `number`: the writer, a point, a letter that tells
+/// how many digits follow (a for one), and the number.
+///
+/// With the letter the keys of a writer sort as the numbers do, so entries lie in the document in the
+/// order in which they were written. That makes their columns shorter, and the latest one easy to
+/// find.
 pub fn entry_key(writer: &Writer, number: u64) -> String {
-    format!("{writer}.{number}")
+    let digits = number.to_string();
+    // At most 20 digits: a to t.
+    let count = char::from(b'a' + (digits.len() as u8 - 1));
+    format!("{writer}.{count}{digits}")
 }
 
 /// Reads an entry key. `None` unless it is exactly what [`entry_key`] writes.
 pub fn parse_entry_key(key: &str) -> Option<(Writer, u64)> {
     let (writer, number) = key.split_once('.')?;
-    let digits = number.as_bytes();
-    let canonical = match digits {
-        [first, ..] => {
-            digits.iter().all(u8::is_ascii_digit) && (*first != b'0' || digits.len() == 1)
-        }
-        [] => false,
-    };
-    if !canonical {
+    let (count, digits) = number.as_bytes().split_first()?;
+    let counted = usize::from(count.checked_sub(b'a')?) + 1 == digits.len();
+    let plain = digits.iter().all(u8::is_ascii_digit);
+    let shortest = digits.len() == 1 || digits.first() != Some(&b'0');
+    if !(counted && plain && shortest) {
         return None;
     }
-    Some((writer.parse().ok()?, number.parse().ok()?))
+    // The writer's text has one form, because trailing bits must be zero.
+    Some((writer.parse().ok()?, number.get(1..)?.parse().ok()?))
 }
 
 #[cfg(test)]
