@@ -35,7 +35,7 @@ impl fmt::Display for EntryId {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
     "{text:?} does not name an entry: expected a writer (22 characters of base64url), a point and \
-     a number, as lists of entries show them"
+     a letter that counts the digits of the number that follows, as lists of entries show them"
 )]
 pub struct EntryIdError {
     /// What was given, cut to 80 characters.

@@ -83,7 +83,7 @@ impl Entry {
     /// # Errors
     /// [`EntryError::Newer`] if a part was named by its number only (a quantity of a newer version).
     pub fn encode(&self) -> Result<Vec<u8>, EntryError> {
-        let mut e = Encoder::new(Vec::new());
+        let mut e = Encoder::new(Vec::with_capacity(48));
         let written = (|| {
             e.array(HEADER + 1)?
                 .u32(self.body.kind())?

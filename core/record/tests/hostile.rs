@@ -1,0 +1,230 @@
+//! Changes that are built to break a record: each rule, broken alone, is refused with its reason,
+//! and the record stays as it was.
+
+mod common;
+
+use common::{log_put, record_id, remark, spec_put, target, target_put, write, writer};
+use fallaway_bundle::{Change, ChangeHash, Container, OpId, Put};
+use fallaway_record::{EntryId, Record, Refusal};
+
+/// A record with some history by writers 1 and 2, and a good next change of writer 2.
+fn scene() -> (Record, Change) {
+    let mut record = Record::create(record_id()).unwrap();
+    let (tech, player) = (writer(1), writer(2));
+    write(&mut record, tech, 10, |r| vec![spec_put(r, "name", b"\x61a")]);
+    write(&mut record, player, 20, |_| {
+        vec![log_put(&remark(EntryId::new(player, 1), 20, "buzzes"))]
+    });
+    write(&mut record, tech, 30, |r| vec![target_put(r, tech, &target(180, 30))]);
+    let puts = vec![
+        spec_put(&record, "name", b"\x61b"),
+        log_put(&remark(EntryId::new(player, 2), 40, "fine now")),
+    ];
+    let next = record.prepare(player, 40, puts).unwrap().change;
+    (record, next)
+}
+
+/// Refused by `check` and by `apply`, alone and in a round with a good change.
+fn refused(record: &mut Record, bad: &Change) -> Refusal {
+    let heads = record.heads();
+    let snapshot = record.save();
+    let hash = Record::hash_of(bad).unwrap_or(ChangeHash::from_bytes([0; 32]));
+    let reason = record.check(bad, &hash).unwrap_err();
+    let applied = record.apply(std::slice::from_ref(bad)).unwrap();
+    assert!(applied.admitted.is_empty() && applied.touched.is_empty());
+    if reason.is_waiting() {
+        assert_eq!(applied.waiting[0].reason, reason);
+    } else {
+        assert_eq!(applied.refused[0].reason, reason);
+    }
+    assert_eq!(record.heads(), heads);
+    assert_eq!(record.save(), snapshot, "the record is as it was");
+
+    let mut other = Record::load(record_id(), &snapshot).unwrap();
+    let good = other.prepare(writer(3), 50, vec![spec_put(&other, "about", b"\x61z")]);
+    let good = good.unwrap();
+    let applied = other.apply(&[bad.clone(), good.change]).unwrap();
+    assert_eq!(applied.admitted, [good.hash], "a bad change does not stop a good one");
+    reason
+}
+
+#[test]
+fn a_good_change_is_admitted_and_then_known() {
+    let (mut record, next) = scene();
+    let hash = Record::hash_of(&next).unwrap();
+    assert_eq!(record.check(&next, &hash), Ok(()));
+    assert_eq!(record.apply(std::slice::from_ref(&next)).unwrap().admitted, [hash]);
+    // Replayed.
+    assert_eq!(record.apply(&[next.clone(), next.clone()]).unwrap().already, [hash, hash]);
+    assert_eq!(record.check(&next, &hash), Ok(()));
+}
+
+#[test]
+fn another_hash_than_the_stated_one() {
+    let (record, next) = scene();
+    let stated = ChangeHash::from_bytes([5; 32]);
+    assert!(matches!(record.check(&next, &stated), Err(Refusal::Hash { .. })));
+}
+
+#[test]
+fn dependencies_that_are_missing_or_none() {
+    let (mut record, mut next) = scene();
+    next.deps.push(ChangeHash::from_bytes([0xff; 32]));
+    let missing = refused(&mut record, &next);
+    assert_eq!(missing, Refusal::Missing(vec![ChangeHash::from_bytes([0xff; 32])]));
+    next.deps.clear();
+    assert_eq!(refused(&mut record, &next), Refusal::NoDependencies);
+}
+
+#[test]
+fn a_number_that_does_not_follow() {
+    let (mut record, mut next) = scene();
+    next.seq = 3;
+    assert_eq!(refused(&mut record, &next), Refusal::Sequence { before: 1, found: 3 });
+    // Another change with a number that is taken: a fork.
+    next.seq = 1;
+    assert!(matches!(refused(&mut record, &next), Refusal::Fork { seq: 1, .. }));
+    next.seq = u64::from(u32::MAX);
+    assert!(matches!(refused(&mut record, &next), Refusal::Malformed(_)));
+}
+
+#[test]
+fn a_chain_that_skips_the_writer_s_previous_change() {
+    let (mut record, mut next) = scene();
+    let own = record.last_of(&writer(2)).unwrap().1;
+    next.deps.retain(|dep| *dep != own);
+    assert!(!next.deps.is_empty());
+    assert_eq!(refused(&mut record, &next), Refusal::Unchained { previous: own });
+}
+
+#[test]
+fn counters_that_leap_or_overflow() {
+    let (mut record, next) = scene();
+    let expected = next.start_op;
+    for start_op in [expected + 1, (1 << 31) - 3] {
+        let leap = Change { start_op, ..next.clone() };
+        assert_eq!(refused(&mut record, &leap), Refusal::StartOp { expected, found: start_op });
+    }
+    for start_op in [0, 1 << 31, u64::MAX] {
+        let over = Change { start_op, ..next.clone() };
+        assert!(matches!(refused(&mut record, &over), Refusal::Malformed(_)));
+    }
+}
+
+#[test]
+fn an_entry_written_twice_or_by_somebody_else() {
+    let (mut record, mut next) = scene();
+    next.ops[1] = log_put(&remark(EntryId::new(writer(2), 1), 1, "another past"));
+    assert!(matches!(refused(&mut record, &next), Refusal::EntryExists { .. }));
+    next.ops[1] = log_put(&remark(EntryId::new(writer(1), 77), 1, "not mine"));
+    assert!(matches!(refused(&mut record, &next), Refusal::Malformed(_)));
+}
+
+#[test]
+fn an_entry_written_twice_in_one_round() {
+    let (mut record, next) = scene();
+    let mut other = Record::load(record_id(), &record.save()).unwrap();
+    other.apply(std::slice::from_ref(&next)).unwrap();
+    let fresh = log_put(&remark(EntryId::new(writer(2), 3), 50, "new"));
+    let mut after = other.prepare(writer(2), 50, vec![fresh]).unwrap().change;
+    after.ops = vec![next.ops[1].clone()];
+    let applied = record.apply(&[after, next]).unwrap();
+    assert_eq!(applied.admitted.len(), 1);
+    assert!(matches!(applied.refused[0].reason, Refusal::EntryExists { .. }));
+}
+
+#[test]
+fn an_entry_that_is_none() {
+    let (mut record, mut next) = scene();
+    for value in [&b"\x00"[..], b"\x80", b"\x82\x01\x01", b"\x83\x61a\x00\x00", b"\x83\x01\x00\xf6"]
+    {
+        next.ops[1].value = value.to_vec();
+        assert!(matches!(refused(&mut record, &next), Refusal::Entry { .. }));
+    }
+    next.ops[1].value = b"\x9f\xff".to_vec();
+    assert!(matches!(refused(&mut record, &next), Refusal::Malformed(_)));
+}
+
+#[test]
+fn predecessors_that_are_not_what_was_visible() {
+    let (mut record, next) = scene();
+    let name = next.ops[0].pred[0];
+    let elsewhere = record.versions(Container::SETUPS, "main/target/gap-1-20/1")[0].op;
+    let never = OpId { counter: 3, writer: writer(8) };
+    // A container's own operation: superseding it would hide everything.
+    let founding = OpId { counter: 2, writer: writer(0) };
+    for pred in [vec![], vec![elsewhere], vec![never], vec![founding], vec![founding, name]] {
+        let mut bad = next.clone();
+        bad.ops[0].pred = pred;
+        assert!(matches!(refused(&mut record, &bad), Refusal::Predecessors { .. }));
+    }
+    let mut log = next.clone();
+    log.ops[1].pred = vec![name];
+    assert!(matches!(refused(&mut record, &log), Refusal::Malformed(_)));
+}
+
+#[test]
+fn a_hidden_value_cannot_be_superseded_again() {
+    let (mut record, next) = scene();
+    let stale = next.ops[0].pred.clone();
+    record.apply(&[next]).unwrap();
+    let mut again = record.prepare(writer(2), 50, vec![spec_put(&record, "name", b"\x61c")]);
+    again.as_mut().unwrap().change.ops[0].pred = stale;
+    let reason = refused(&mut record, &again.unwrap().change);
+    assert!(matches!(reason, Refusal::Predecessors { .. }));
+}
+
+#[test]
+fn unknown_containers_wait_for_a_newer_library() {
+    let (mut record, mut next) = scene();
+    next.ops.push(Put {
+        container: Container(5),
+        key: "x".to_owned(),
+        value: vec![0],
+        pred: Vec::new(),
+    });
+    assert_eq!(refused(&mut record, &next), Refusal::UnknownContainer(5));
+}
+
+#[test]
+fn the_founder_s_writer_and_a_format_that_is_no_number() {
+    let (mut record, mut next) = scene();
+    next.ops[1].container = Container::FORMAT;
+    next.ops[1].key = "min_reader".to_owned();
+    for value in [&b"\x00"[..], b"\x61a", b"\x20", b"\x1b\x00\x00\x00\x01\x00\x00\x00\x00"] {
+        next.ops[1].value = value.to_vec();
+        assert!(matches!(refused(&mut record, &next), Refusal::Format { .. }));
+    }
+    next.ops.pop();
+    next.writer = writer(0);
+    next.seq = 2;
+    assert_eq!(refused(&mut record, &next), Refusal::ReservedWriter);
+}
+
+#[test]
+fn what_depends_on_a_refused_change_waits() {
+    let (mut record, next) = scene();
+    let mut other = Record::load(record_id(), &record.save()).unwrap();
+    let mut bad = next;
+    bad.start_op += 5;
+    let bad_hash = Record::hash_of(&bad).unwrap();
+    let mut after = other.prepare(writer(3), 60, vec![spec_put(&other, "about", b"\x61a")]);
+    let after = after.as_mut().unwrap();
+    after.change.deps = vec![bad_hash];
+    after.change.start_op = bad.end_op() + 1;
+    let applied = record.apply(&[after.change.clone(), bad]).unwrap();
+    assert!(applied.admitted.is_empty());
+    assert!(matches!(applied.refused[0].reason, Refusal::StartOp { .. }));
+    assert_eq!(applied.waiting[0].reason, Refusal::Missing(vec![bad_hash]));
+    assert!(other.apply(&[]).unwrap().admitted.is_empty());
+}
+
+#[test]
+fn a_change_of_another_record_waits_for_what_never_comes() {
+    let (mut record, _) = scene();
+    let other_id = fallaway_bundle::RecordId::from_bytes([0x99; 16]);
+    let mut other = Record::create(other_id).unwrap();
+    let foreign = write(&mut other, writer(5), 1, |r| vec![spec_put(r, "name", b"\x61a")]);
+    let missing = vec![Record::founding(&other_id)];
+    assert_eq!(refused(&mut record, &foreign), Refusal::Missing(missing));
+}
