@@ -1,6 +1,13 @@
 //! Laws: whatever the order, the duplication and the interleaving, replicas that have the same
 //! changes are equal, and every contest is visible on all of them.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a failed helper fails the test"
+)]
+
 mod common;
 
 use common::{assert_clean, log_put, record_id, remark, spec_put, writer};

@@ -217,6 +217,8 @@ impl Record {
     ) -> Result<Result<(Automerge, Graph), String>, ApplyError> {
         let mut copy = guarded(|| self.doc().clone()).map_err(|reason| ApplyError { reason })?;
         let loaded = guarded(|| -> Result<Automerge, String> {
+            #[cfg(test)]
+            tests::poison(passed.iter().map(|ready| ready.hash));
             let built: Vec<_> = passed.iter().map(|ready| ready.built.clone()).collect();
             copy.apply_changes(built).map_err(|error| error.to_string())?;
             let loaded =
@@ -273,5 +275,65 @@ impl Record {
             }
             applied.touched.push((container, key));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use fallaway_bundle::{Put, RecordId, Writer};
+    use std::cell::Cell;
+
+    thread_local! {
+        static POISONED: Cell<Option<ChangeHash>> = const { Cell::new(None) };
+    }
+
+    /// Stands for a defect of the document library: panics on one change.
+    pub(super) fn poison(mut hashes: impl Iterator<Item = ChangeHash>) {
+        let poisoned = POISONED.get();
+        assert!(!hashes.any(|hash| Some(hash) == poisoned), "poisoned");
+    }
+
+    fn chain(record: &mut Record, number: u8, length: i64) -> Vec<Change> {
+        let name = |time: i64| Put {
+            container: Container::SPEC,
+            key: format!("field-{number}-{time}"),
+            value: vec![1],
+            pred: Vec::new(),
+        };
+        (0..length)
+            .map(|time| {
+                let writer = Writer::from_bytes([number; 16]);
+                let prepared = record.prepare(writer, time, vec![name(time)]).unwrap();
+                record.apply(std::slice::from_ref(&prepared.change)).unwrap();
+                prepared.change
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_change_that_breaks_the_library_is_found_and_left_out() {
+        let id = RecordId::from_bytes([1; 16]);
+        let founded = || Record::create(id).unwrap();
+        let ours = chain(&mut founded(), 1, 9);
+        let theirs = chain(&mut founded(), 2, 4);
+        let bad = Record::hash_of(&ours[4]).unwrap();
+        let round: Vec<_> = ours.iter().chain(&theirs).cloned().collect();
+        POISONED.set(Some(bad));
+        let mut record = founded();
+        let applied = record.apply(&round).unwrap();
+        POISONED.set(None);
+
+        assert_eq!(applied.admitted.len(), 4 + 4);
+        assert_eq!(applied.refused.len(), 1);
+        assert_eq!((applied.refused[0].index, applied.refused[0].hash), (4, Some(bad)));
+        assert!(
+            matches!(&applied.refused[0].reason, Refusal::Document { reason } if reason == "panic: poisoned")
+        );
+        assert_eq!(applied.waiting.len(), 4, "what follows the bad change waits");
+        assert_eq!(record.change_count(), 8);
+        // With the defect gone the rest enters.
+        assert_eq!(record.apply(&round).unwrap().admitted.len(), 5);
+        assert_eq!(record.change_count(), 13);
     }
 }
