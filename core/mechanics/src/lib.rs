@@ -14,10 +14,13 @@
 //! | [`crowns`] | does a straight edge rock; which crown stands proud, by how much? |
 //! | [`string_line`] | how far is the string from fret j when stopped at m; what must the saddle do? |
 //! | [`conversions`] | what would another way of reading show, and how surely? |
+//! | [`board`] | how does the arch lie under the strings; which saddles give equal gaps? |
+//! | [`spacing`] | where do strings lie across nut and bridge? |
 //! | [`screws`] | how far to turn a screw, in the hand's words |
 //! | [`bridge`] | which screws move which strings; what is left over |
 //! | [`floating`] | what a bridge on springs does when one string changes |
 //! | [`shim`] | which wedge in the neck pocket replaces a saddle move |
+//! | [`state`] | what moved since last time: neck, joint, saddle or nut? |
 //! | [`uncertain`] | a value and how well it is known |
 //! | [`units`] | short ways to write and read lengths |
 //! | [`error`] | what a refusal says |
@@ -44,6 +47,7 @@
 //! A number computed from readings is an [`Estimate`]: a value and its standard uncertainty,
 //! propagated to first order (JCGM 100:2008, "GUM", 5.1.2).
 
+pub mod board;
 pub mod bridge;
 pub mod clearance;
 pub mod conversions;
@@ -61,6 +65,8 @@ pub mod pluck;
 pub mod screws;
 pub mod shim;
 pub mod stiff_string;
+pub mod spacing;
+pub mod state;
 pub mod string_line;
 pub mod strings;
 pub mod uncertain;

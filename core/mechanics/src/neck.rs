@@ -462,6 +462,31 @@ impl NeckLine {
         Ok(self.z_mm(way.from)? * (1.0 - t) + self.z_mm(way.to)? * t - self.z_mm(fret)?)
     }
 
+    /// How a relief answers to curvature (mm per 1/mm), tilt (mm per rad) and crowns (mm). Without
+    /// a named fret: at the crown where curvature makes the largest gap.
+    pub(crate) fn relief_row(&self, way: ReliefWay) -> Result<(f64, f64, f64)> {
+        let mut best = (0.0, 0.0, 0.0);
+        for fret in self.frets_of(way)? {
+            let t = {
+                let (x0, x1) = (self.x_mm(way.from)?, self.x_mm(way.to)?);
+                (self.x_mm(fret)? - x0) / (x1 - x0)
+            };
+            let (d0, d1, d) = (
+                self.before_joint_mm(way.from)?,
+                self.before_joint_mm(way.to)?,
+                self.before_joint_mm(fret)?,
+            );
+            let curvature = ((1.0 - t) * d0 * d0 + t * d1 * d1 - d * d) / 2.0;
+            let tilt = (1.0 - t) * d0 + t * d1 - d;
+            let crowns = (1.0 - t) * self.offset_mm(way.from)? + t * self.offset_mm(way.to)?
+                - self.offset_mm(fret)?;
+            if way.at.is_some() || curvature > best.0 {
+                best = (curvature, tilt, crowns);
+            }
+        }
+        Ok(best)
+    }
+
     /// The frets at which a way of reading relief may find its gap.
     fn frets_of(&self, way: ReliefWay) -> Result<std::ops::RangeInclusive<usize>> {
         for fret in [way.from, way.to] {

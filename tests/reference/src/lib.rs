@@ -12,6 +12,7 @@
 //! Write a module with a type that implements [`form::Form`] and add it to [`form::all`]. Read the
 //! file through [`fields::Fields`], which notices what was never asked for.
 
+pub mod board;
 pub mod fields;
 pub mod form;
 pub mod geometry;

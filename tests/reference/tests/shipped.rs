@@ -14,7 +14,8 @@ fn numbers(value: &Value, at: String, found: &mut Vec<String>) {
     match value {
         Value::Object(map) => {
             for (key, value) in map {
-                if key != "inputs" {
+                // Inputs of the board form that stand beside their outputs.
+                if key != "inputs" && key != "y_mm" {
                     numbers(value, format!("{at}/{}", key.replace('/', "~1")), found);
                 }
             }
@@ -63,6 +64,16 @@ fn geometry_passes() {
 #[test]
 fn geometry_is_compared_throughout() {
     notices_every_change("geometry", 1);
+}
+
+#[test]
+fn board_passes() {
+    passes("board");
+}
+
+#[test]
+fn board_is_compared_throughout() {
+    notices_every_change("board", 1);
 }
 
 #[test]

@@ -1,0 +1,231 @@
+//! The state of an instrument behind its readings, and what changed between two of them.
+//!
+//! # Model
+//!
+//! State: curvature of the neck under the outermost string of the treble and of the bass side, tilt
+//! at the joint, height of each saddle, height of each nut slot. Every reading (relief, gap) is
+//! linear in it ([`crate::neck`], [`crate::string_line`]). Readings are weighted by their standard
+//! uncertainty and solved by least squares; the uncertain place of the joint and offsets that
+//! several readings share (one reader, one tool) are unknowns of the same system, so that their
+//! effect is in the covariance and, where both visits share them, cancels.
+//!
+//! Weak priors, centred on a straight neck, keep the system solvable where readings are missing:
+//! one standard deviation is some 1.3 mm of relief, 3 mrad of tilt, 20 mm of saddle height, 1 mm of
+//! nut height; the tilt changes by some 1 mrad between two visits (choices of this library, wider
+//! than instruments show; common practice, no source).
+//! What only the prior holds is reported as undetermined, never as a finding.
+//!
+//! Tilt at the joint and the height of all saddles together do nearly the same to the gaps; only
+//! frets beyond the joint tell them apart. [`Part::StringHeight`] is the combination that can be
+//! read anyway: the saddle's height over the neck's own line. All of them moved alike: joint, bridge
+//! or posts. One moved: its saddle.
+
+mod compare;
+mod solve;
+
+pub use compare::{Candidate, Comparison, PartChange, Verdict, compare, usual_candidates};
+pub use solve::{Contradiction, State, estimate};
+
+use uom::si::f64::Length;
+
+use crate::conversions::StringGeometry;
+use crate::error::{Error, Result, check, check_mm};
+use crate::neck::ReliefWay;
+use crate::string_line::Place;
+use crate::uncertain::Estimate;
+use crate::units::mm;
+
+/// One string of a [`Model`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct StateString {
+    /// Scale, frets, joint, compensation, crowns. The joint's uncertainty is common to all strings.
+    pub geometry: StringGeometry,
+    /// Place across the strings: 0 on the treble side, 1 on the bass side.
+    pub across: f64,
+}
+
+/// The fixed geometry of all strings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Model {
+    strings: Vec<StateString>,
+}
+
+impl Model {
+    /// A model of 1 to 24 strings, in the order by which readings and parts name them (0 = first).
+    ///
+    /// # Errors
+    ///
+    /// [`Error::TooFew`], [`Error::OutOfRange`], or what the geometry of a string is refused for.
+    ///
+    /// ```
+    /// use fallaway_mechanics::conversions::StringGeometry;
+    /// use fallaway_mechanics::neck::Joint;
+    /// use fallaway_mechanics::state::{Model, StateString};
+    /// use fallaway_mechanics::units::mm;
+    /// let joint = Joint::first_over_body(16).unwrap();
+    /// let string = |across| StateString {
+    ///     geometry: StringGeometry::level(mm(863.6), 24, joint),
+    ///     across,
+    /// };
+    /// let model = Model::new((0..4).map(|i| string(f64::from(i) / 3.0)).collect()).unwrap();
+    /// assert_eq!(model.strings(), 4);
+    /// ```
+    pub fn new(strings: Vec<StateString>) -> Result<Self> {
+        if strings.is_empty() {
+            return Err(Error::TooFew { quantity: "strings", given: 0, needed: 1 });
+        }
+        check("number of strings", strings.len() as f64, "strings", 1.0, 24.0)?;
+        for string in &strings {
+            check("place across the strings", string.across, "1", 0.0, 1.0)?;
+            check(
+                "uncertainty of the joint",
+                string.geometry.joint.standard_uncertainty,
+                "frets",
+                0.0,
+                6.0,
+            )?;
+            let neck = string.geometry.neck()?;
+            crate::string_line::saddle_x_mm(&neck, string.geometry.compensation)?;
+        }
+        Ok(Self { strings })
+    }
+
+    /// Number of strings.
+    pub fn strings(&self) -> usize {
+        self.strings.len()
+    }
+
+    pub(crate) fn string(&self, string: usize) -> Result<&StateString> {
+        self.strings.get(string).ok_or(Error::NoSuchPlace {
+            what: "string",
+            number: string,
+            first: 0,
+            last: self.strings.len().saturating_sub(1),
+        })
+    }
+
+    /// Every part of the state, in a fixed order.
+    ///
+    /// ```
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::Joint, state::*, units::mm};
+    /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+    /// assert_eq!(model.parts().len(), 6);
+    /// ```
+    pub fn parts(&self) -> Vec<Part> {
+        let mut parts = vec![Part::CurvatureTreble, Part::CurvatureBass, Part::Tilt];
+        for string in 0..self.strings.len() {
+            parts.extend([Part::Saddle(string), Part::Nut(string), Part::StringHeight(string)]);
+        }
+        parts
+    }
+}
+
+/// A part of an instrument's state. Strings count from 0 in the model's order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Part {
+    /// Curvature of the neck under the outermost treble string.
+    CurvatureTreble,
+    /// Curvature of the neck under the outermost bass string.
+    CurvatureBass,
+    /// Tilt of the neck at the joint.
+    Tilt,
+    /// Height of a string's saddle over the body.
+    Saddle(usize),
+    /// Height of a string's nut slot above the crowns.
+    Nut(usize),
+    /// Height of a string's saddle over the line of the neck extended from the joint: saddle and
+    /// tilt together. Told by fewer readings than either.
+    StringHeight(usize),
+}
+
+/// What was read under or over a string.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum What {
+    /// Relief. Without a named fret it is taken at the crown where curvature makes the largest gap.
+    Relief(ReliefWay),
+    /// A gap `g(m, j)`.
+    Gap(Place),
+    /// The gap over `over` with the string held down at `held`, on the nut's side.
+    GapHeld {
+        /// Held down at this fret.
+        held: usize,
+        /// Read over this fret.
+        over: usize,
+    },
+}
+
+/// The value of a reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Value {
+    /// A value with its standard uncertainty (taken as at least 1 micrometre).
+    Read(Estimate<Length>),
+    /// Somewhere between two values: a feeler that goes and one that does not.
+    Between(Length, Length),
+    /// At most this much, as of a string that touches: taken as equally likely down to 0.5 mm less
+    /// (common practice, no source).
+    AtMost(Length),
+    /// At least this much: the thickest feeler still goes. Equally likely up to 0.5 mm more
+    /// (common practice, no source).
+    AtLeast(Length),
+}
+
+impl Value {
+    fn estimate(self) -> Result<(f64, f64)> {
+        let beyond = mm(0.5);
+        let estimate = match self {
+            Self::Read(estimate) => estimate,
+            Self::Between(low, high) => Estimate::between(low, high)?,
+            Self::AtMost(most) => Estimate::between(most - beyond, most)?,
+            Self::AtLeast(least) => Estimate::between(least, least + beyond)?,
+        };
+        let value = check_mm("reading", estimate.value, -11.0, 31.0)?;
+        let u = check_mm(
+            "standard uncertainty of a reading",
+            estimate.standard_uncertainty,
+            0.0,
+            10.0,
+        )?;
+        Ok((value, u.max(1e-3)))
+    }
+}
+
+/// An unknown offset that all readings with the same `id` share: one reader with one rule, say. In
+/// a comparison the same id in both visits is the same offset.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SharedOffset {
+    /// Which offset.
+    pub id: u32,
+    /// How large it may be, one standard deviation.
+    pub standard_uncertainty: Length,
+}
+
+/// One reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reading {
+    /// What was read.
+    pub what: What,
+    /// Under or over which string, 0 = first of the model.
+    pub string: usize,
+    /// The value.
+    pub value: Value,
+    /// An offset shared with other readings, if any.
+    pub shared: Option<SharedOffset>,
+}
+
+impl Reading {
+    /// A reading without a shared offset.
+    ///
+    /// ```
+    /// use fallaway_mechanics::state::{Reading, Value, What};
+    /// use fallaway_mechanics::{string_line::Place, units::mm, Estimate};
+    /// let value = Value::Read(Estimate::new(mm(1.8), mm(0.1)).unwrap());
+    /// assert_eq!(Reading::new(What::Gap(Place::OPEN_OVER_12), 0, value).shared, None);
+    /// ```
+    pub fn new(what: What, string: usize, value: Value) -> Self {
+        Self { what, string, value, shared: None }
+    }
+}
+
+#[cfg(test)]
+mod tests;

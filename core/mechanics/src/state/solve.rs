@@ -1,0 +1,542 @@
+//! The least-squares system: rows from readings, priors, covariance, residual tests.
+
+use nalgebra::{DMatrix, DVector};
+use uom::si::angle::radian;
+use uom::si::f64::{Angle, Curvature, Length};
+
+use super::{Model, Part, Reading, StateString, What};
+use crate::error::{Error, Result, check_mm};
+use crate::string_line::{GapRow, saddle_x_mm};
+use crate::uncertain::Estimate;
+use crate::units::{mm, per_mm};
+
+// Columns are scaled so that all unknowns are of order one: curvature in 1e-6/mm, tilt in mrad,
+// lengths in mm, the joint and shared offsets in their own standard uncertainties.
+pub(super) const CURVATURE_UNIT: f64 = 1e-6;
+pub(super) const TILT_UNIT: f64 = 1e-3;
+
+/// Prior standard deviations, in scaled units.
+const PRIOR_CURVATURE_34IN: f64 = 30.0;
+const PRIOR_TILT: f64 = 3.0;
+/// Of the change of tilt from one visit to the next: 1 mrad moves the nut end of a 34 in neck by
+/// half a millimetre.
+const PRIOR_TILT_CHANGE: f64 = 1.0;
+const PRIOR_SADDLE: f64 = 20.0;
+const PRIOR_NUT: f64 = 1.0;
+/// Part of the prior's standard deviation beyond which a part counts as undetermined.
+const UNDETERMINED: f64 = 0.3;
+
+/// A linear answer to the state of one visit: coefficients of the state's columns and a constant.
+#[derive(Debug, Clone)]
+pub(super) struct Linear {
+    pub(super) state: Vec<f64>,
+    pub(super) constant: f64,
+}
+
+impl Linear {
+    pub(super) fn at(&self, state: &[f64]) -> f64 {
+        self.constant + self.state.iter().zip(state).map(|(a, b)| a * b).sum::<f64>()
+    }
+}
+
+/// Number of columns of one visit's state.
+pub(super) fn width(model: &Model) -> usize {
+    3 + 2 * model.strings()
+}
+
+/// The row of a reading with the joint moved by `joint` of its standard uncertainties.
+pub(super) fn linear(model: &Model, what: What, string: usize, joint: f64) -> Result<Linear> {
+    let StateString { geometry, across } = model.string(string)?;
+    let place = geometry.joint.fret + joint * geometry.joint.standard_uncertainty;
+    let neck = geometry.neck_with_joint(place.clamp(1.0, crate::frets::MOST_FRETS as f64))?;
+    let row = match what {
+        What::Relief(way) => {
+            let (curvature, tilt, constant) = neck.relief_row(way)?;
+            GapRow { curvature, tilt, saddle: 0.0, nut: 0.0, constant }
+        }
+        What::Gap(place) => GapRow::new(&neck, saddle_x_mm(&neck, geometry.compensation)?, place)?,
+        What::GapHeld { held, over } => GapRow::held(&neck, held, over)?,
+    };
+    let mut state = vec![0.0; width(model)];
+    let columns = [
+        (0, row.curvature * CURVATURE_UNIT * (1.0 - across)),
+        (1, row.curvature * CURVATURE_UNIT * across),
+        (2, row.tilt * TILT_UNIT),
+        (3 + string, row.saddle),
+        (3 + model.strings() + string, row.nut),
+    ];
+    for (column, value) in columns {
+        if let Some(place) = state.get_mut(column) {
+            *place += value;
+        }
+    }
+    Ok(Linear { state, constant: row.constant })
+}
+
+/// The coefficients that pick a part out of one visit's state.
+pub(super) fn pick(model: &Model, part: Part) -> Result<Vec<f64>> {
+    let mut state = vec![0.0; width(model)];
+    let n = model.strings();
+    let mut set = |column: usize, value: f64| {
+        if let Some(place) = state.get_mut(column) {
+            *place = value;
+        }
+    };
+    match part {
+        Part::CurvatureTreble => set(0, 1.0),
+        Part::CurvatureBass => set(1, 1.0),
+        Part::Tilt => set(2, 1.0),
+        Part::Saddle(string) => {
+            model.string(string)?;
+            set(3 + string, 1.0);
+        }
+        Part::Nut(string) => {
+            model.string(string)?;
+            set(3 + n + string, 1.0);
+        }
+        Part::StringHeight(string) => {
+            let geometry = &model.string(string)?.geometry;
+            let neck = geometry.neck()?;
+            let saddle_x = saddle_x_mm(&neck, geometry.compensation)?;
+            // The joint's place is where before_joint of the nut ends.
+            let joint_x = neck.before_joint_mm(0)?;
+            set(3 + string, 1.0);
+            set(2, (saddle_x - joint_x) * TILT_UNIT);
+        }
+    }
+    Ok(state)
+}
+
+/// Prior standard deviation of each column of one visit's state, and its centre.
+fn priors(model: &Model) -> Vec<(f64, f64)> {
+    let longest =
+        model.strings.iter().map(|s| crate::units::as_mm(s.geometry.scale)).fold(100.0, f64::max);
+    let curvature = PRIOR_CURVATURE_34IN * (863.6 / longest).powi(2);
+    let n = model.strings();
+    let mut all = vec![(curvature, 0.0), (curvature, 0.0), (PRIOR_TILT, 0.0)];
+    all.extend(std::iter::repeat_n((PRIOR_SADDLE, 0.0), n));
+    all.extend(std::iter::repeat_n((PRIOR_NUT, 0.0), n));
+    all
+}
+
+/// A solved system over one or more visits with a common joint and common shared offsets.
+#[derive(Debug, Clone)]
+pub(super) struct Solved {
+    pub(super) solution: DVector<f64>,
+    pub(super) covariance: DMatrix<f64>,
+    /// Prior variance of each column.
+    prior: DVector<f64>,
+    pub(super) columns: usize,
+    joint_column: usize,
+    shared: Vec<(u32, f64)>,
+    /// (visit, reading, normalised residual) of readings that contradict the rest.
+    pub(super) contradictions: Vec<(usize, usize, f64)>,
+}
+
+/// The full row of a reading in `visit`, with its constant, around `solution`.
+fn full_row(
+    model: &Model,
+    solved: &Layout,
+    visit: usize,
+    what: What,
+    string: usize,
+    shared: Option<u32>,
+    solution: &DVector<f64>,
+) -> Result<(DVector<f64>, f64)> {
+    let here = linear(model, what, string, 0.0)?;
+    let (up, down) = (linear(model, what, string, 1.0)?, linear(model, what, string, -1.0)?);
+    let start = visit * solved.width;
+    let state: Vec<f64> = solution.iter().skip(start).take(solved.width).copied().collect();
+    let mut row = DVector::zeros(solved.total);
+    for (column, value) in here.state.iter().enumerate() {
+        if let Some(place) = row.get_mut(start + column) {
+            *place = *value;
+        }
+    }
+    if let Some(place) = row.get_mut(solved.joint_column) {
+        // Secant over one standard uncertainty either way (JCGM 100:2008, 5.1.3 note 2).
+        *place = (up.at(&state) - down.at(&state)) / 2.0;
+    }
+    if let Some(id) = shared
+        && let Some(index) = solved.shared.iter().position(|(other, _)| *other == id)
+        && let Some((_, u)) = solved.shared.get(index)
+        && let Some(place) = row.get_mut(solved.joint_column + 1 + index)
+    {
+        *place = *u;
+    }
+    Ok((row, here.constant))
+}
+
+/// Where the columns lie.
+struct Layout {
+    width: usize,
+    joint_column: usize,
+    total: usize,
+    shared: Vec<(u32, f64)>,
+}
+
+fn layout(model: &Model, visits: &[&[Reading]]) -> Result<Layout> {
+    let mut shared: Vec<(u32, f64)> = Vec::new();
+    for offset in visits.iter().flat_map(|v| v.iter()).filter_map(|r| r.shared) {
+        let u = check_mm("uncertainty of a shared offset", offset.standard_uncertainty, 0.0, 10.0)?;
+        match shared.iter_mut().find(|(id, _)| *id == offset.id) {
+            Some((_, most)) => *most = most.max(u),
+            None => shared.push((offset.id, u)),
+        }
+    }
+    if shared.len() > 256 {
+        return Err(Error::OutOfRange {
+            quantity: "number of shared offsets",
+            value: shared.len() as f64,
+            unit: "offsets",
+            min: 0.0,
+            max: 256.0,
+        });
+    }
+    let width = width(model);
+    let joint_column = width * visits.len();
+    Ok(Layout { width, joint_column, total: joint_column + 1 + shared.len(), shared })
+}
+
+/// Solves one or more visits together.
+pub(super) fn solve(model: &Model, visits: &[&[Reading]]) -> Result<Solved> {
+    let layout = layout(model, visits)?;
+    let mut prior_sd = DVector::from_element(layout.total, 1.0);
+    let mut centre = DVector::zeros(layout.total);
+    for visit in 0..visits.len() {
+        for (column, (sd, middle)) in priors(model).into_iter().enumerate() {
+            if let (Some(p), Some(c)) = (
+                prior_sd.get_mut(visit * layout.width + column),
+                centre.get_mut(visit * layout.width + column),
+            ) {
+                *p = sd;
+                *c = middle;
+            }
+        }
+    }
+    let mut readings = Vec::new();
+    for (visit, list) in visits.iter().enumerate() {
+        for (index, reading) in list.iter().enumerate() {
+            let (value, u) = reading.value.estimate()?;
+            readings.push((visit, index, *reading, value, u));
+        }
+    }
+    let mut solution = centre.clone();
+    let mut covariance = DMatrix::zeros(layout.total, layout.total);
+    let mut rows = Vec::new();
+    // The joint's effect is a product of two unknowns: a few passes settle it.
+    for _ in 0..3 {
+        rows.clear();
+        let mut normal = DMatrix::from_diagonal(&prior_sd.map(|sd| 1.0 / (sd * sd)));
+        for visit in 1..visits.len() {
+            hold_tilt(&mut normal, layout.width * (visit - 1) + 2, layout.width * visit + 2);
+        }
+        let mut right = centre.component_div(&prior_sd.map(|sd| sd * sd));
+        for (visit, _, reading, value, u) in &readings {
+            let (row, constant) = full_row(
+                model,
+                &layout,
+                *visit,
+                reading.what,
+                reading.string,
+                reading.shared.map(|s| s.id),
+                &solution,
+            )?;
+            let weight = 1.0 / (u * u);
+            normal.ger(weight, &row, &row, 1.0);
+            right.axpy(weight * (value - constant), &row, 1.0);
+            rows.push((row, value - constant, *u));
+        }
+        let cholesky = normal.cholesky().ok_or(Error::Undetermined {
+            what: "state of the instrument",
+            reason: "the readings' weights differ too much; check their uncertainties",
+        })?;
+        solution = cholesky.solve(&right);
+        covariance = cholesky.inverse();
+    }
+    if !solution.iter().all(|v| v.is_finite()) {
+        return Err(Error::NotFinite { quantity: "state of the instrument" });
+    }
+    let mut solved = Solved {
+        solution,
+        covariance,
+        prior: prior_sd.map(|sd| sd * sd),
+        columns: layout.width,
+        joint_column: layout.joint_column,
+        shared: layout.shared,
+        contradictions: Vec::new(),
+    };
+    let names: Vec<_> = readings.iter().map(|r| (r.0, r.1)).collect();
+    test_residuals(&mut solved, &rows, &names);
+    Ok(solved)
+}
+
+/// A joint that gives way does so a little at a time: ties the tilt of one visit to that of the one
+/// before. Changes up to 1.5 times [`PRIOR_TILT_CHANGE`] stay within the error rate of a
+/// comparison (simulated in the tests of this module).
+fn hold_tilt(normal: &mut DMatrix<f64>, before: usize, after: usize) {
+    let weight = 1.0 / (PRIOR_TILT_CHANGE * PRIOR_TILT_CHANGE);
+    let entries = [
+        (before, before, weight),
+        (before, after, -weight),
+        (after, before, -weight),
+        // The later tilt is held by the earlier one alone.
+        (after, after, weight - 1.0 / (PRIOR_TILT * PRIOR_TILT)),
+    ];
+    for (row, column, add) in entries {
+        if let Some(place) = normal.get_mut((row, column)) {
+            *place += add;
+        }
+    }
+}
+
+/// Names readings whose residual, divided by its own standard deviation, is beyond what one in a
+/// hundred sets would show (Bonferroni over the readings; W. Baarda's data snooping). If there are
+/// any, the covariance grows by the mean square of the residuals (R. T. Birge, Phys. Rev. 40, 1932),
+/// so that nothing is concluded from a contradiction.
+fn test_residuals(
+    solved: &mut Solved,
+    rows: &[(DVector<f64>, f64, f64)],
+    names: &[(usize, usize)],
+) {
+    let limit = two_sided(0.01 / rows.len().max(1) as f64);
+    let mut normalised = Vec::with_capacity(rows.len());
+    let (mut chi, mut freedom) = (0.0, 0.0);
+    for (row, value, u) in rows {
+        let residual = value - row.dot(&solved.solution);
+        let explained = row.dot(&(&solved.covariance * row));
+        let left = u * u - explained;
+        chi += residual * residual / (u * u);
+        freedom += left / (u * u);
+        // A reading that alone determines something cannot contradict anything.
+        normalised.push(if left > 1e-3 * u * u { residual.abs() / left.sqrt() } else { 0.0 });
+    }
+    let worst = normalised.iter().copied().fold(0.0, f64::max);
+    if worst <= limit {
+        return;
+    }
+    for (size, (visit, reading)) in normalised.iter().zip(names) {
+        // Readings that contradict one another show nearly the same size; name them all.
+        if *size > limit && *size >= 0.9 * worst {
+            solved.contradictions.push((*visit, *reading, *size));
+        }
+    }
+    let birge = if freedom > 0.5 { chi / freedom } else { worst };
+    solved.covariance *= birge.max(1.0);
+}
+
+/// The number of standard deviations that a normal variable exceeds, either way, with probability
+/// `p` (0 < p < 1): M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 26.2.23,
+/// error below 4.5e-4, which is added.
+pub(super) fn two_sided(p: f64) -> f64 {
+    let t = (-2.0 * (p / 2.0).clamp(1e-300, 0.5).ln()).sqrt();
+    let top = 2.515_517 + t * (0.802_853 + t * 0.010_328);
+    let bottom = 1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308));
+    t - top / bottom + 4.5e-4
+}
+
+impl Solved {
+    /// Value and variance of a linear combination, in scaled units.
+    pub(super) fn combine(&self, row: &DVector<f64>) -> (f64, f64) {
+        (row.dot(&self.solution), row.dot(&(&self.covariance * row)).max(0.0))
+    }
+
+    pub(super) fn prior_variance(&self, row: &DVector<f64>) -> f64 {
+        row.iter().zip(self.prior.iter()).map(|(r, v)| r * r * v).sum()
+    }
+
+    /// A row over all columns from coefficients of each visit's state.
+    pub(super) fn spread(&self, visits: &[(usize, &[f64])]) -> DVector<f64> {
+        let mut row = DVector::zeros(self.solution.len());
+        for (visit, state) in visits {
+            for (column, value) in state.iter().enumerate() {
+                if let Some(place) = row.get_mut(visit * self.columns + column) {
+                    *place += value;
+                }
+            }
+        }
+        row
+    }
+
+    /// The row and constant of what could be read in a visit.
+    pub(super) fn row_of(
+        &self,
+        model: &Model,
+        visit: usize,
+        what: What,
+        string: usize,
+    ) -> Result<(DVector<f64>, f64)> {
+        let layout = Layout {
+            width: self.columns,
+            joint_column: self.joint_column,
+            total: self.solution.len(),
+            shared: self.shared.clone(),
+        };
+        full_row(model, &layout, visit, what, string, None, &self.solution)
+    }
+}
+
+/// A reading that contradicts the rest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Contradiction {
+    /// Index of the visit: 0, or for a comparison 0 before and 1 after.
+    pub visit: usize,
+    /// Index of the reading in the visit's list.
+    pub reading: usize,
+    /// Its residual in its own standard deviations.
+    pub normalised_residual: f64,
+}
+
+/// The state of an instrument at one time, with its covariance.
+#[derive(Debug, Clone)]
+pub struct State {
+    model: Model,
+    solved: Solved,
+}
+
+/// Estimates the state from one visit's readings.
+///
+/// Any number of readings is accepted; what they do not tell is listed by
+/// [`State::undetermined`]. The cost grows with the cube of the number of strings and offsets.
+///
+/// # Errors
+///
+/// [`Error::NoSuchPlace`], [`Error::OutOfRange`], [`Error::Inconsistent`] for readings that cannot
+/// be.
+///
+/// ```
+/// use fallaway_mechanics::conversions::StringGeometry;
+/// use fallaway_mechanics::neck::{Joint, ReliefWay};
+/// use fallaway_mechanics::state::{estimate, Model, Part, Reading, StateString, Value, What};
+/// use fallaway_mechanics::string_line::Place;
+/// use fallaway_mechanics::units::{as_mm, mm};
+/// use fallaway_mechanics::Estimate;
+/// let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
+/// let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+/// let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+/// let state = estimate(&model, &[
+///     read(What::Relief(ReliefWay::largest(24)), 0.20, 0.01),
+///     read(What::Gap(Place::stopped_at_1_over(24)), 2.0, 0.05),
+///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+/// ]).unwrap();
+/// // What open over 12 would read, although nobody read it:
+/// let open = state.predict(What::Gap(Place::OPEN_OVER_12), 0).unwrap();
+/// assert!((as_mm(open.value) - 1.7287).abs() < 5e-3);
+/// // One string tells nothing about the bass side, nor joint from saddle.
+/// assert!(state.undetermined().unwrap().contains(&Part::CurvatureBass));
+/// ```
+pub fn estimate(model: &Model, readings: &[Reading]) -> Result<State> {
+    Ok(State { model: model.clone(), solved: solve(model, &[readings])? })
+}
+
+impl State {
+    fn part(&self, part: Part) -> Result<(f64, f64)> {
+        let row = self.solved.spread(&[(0, &pick(&self.model, part)?)]);
+        let (value, variance) = self.solved.combine(&row);
+        Ok((value, variance.sqrt()))
+    }
+
+    fn length(&self, part: Part) -> Result<Estimate<Length>> {
+        let (value, u) = self.part(part)?;
+        Estimate::new(mm(value), mm(u))
+    }
+
+    /// Curvature of the neck on the treble and the bass side.
+    ///
+    /// # Errors
+    ///
+    /// None for a state that was estimated.
+    pub fn curvatures(&self) -> Result<(Estimate<Curvature>, Estimate<Curvature>)> {
+        let of = |part| {
+            let (value, u) = self.part(part)?;
+            Estimate::new(per_mm(value * CURVATURE_UNIT), per_mm(u * CURVATURE_UNIT))
+        };
+        Ok((of(Part::CurvatureTreble)?, of(Part::CurvatureBass)?))
+    }
+
+    /// Tilt at the joint.
+    ///
+    /// # Errors
+    ///
+    /// None for a state that was estimated.
+    pub fn tilt(&self) -> Result<Estimate<Angle>> {
+        let (value, u) = self.part(Part::Tilt)?;
+        Estimate::new(Angle::new::<radian>(value * TILT_UNIT), Angle::new::<radian>(u * TILT_UNIT))
+    }
+
+    /// Height of a string's saddle over the body's frame.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NoSuchPlace`].
+    pub fn saddle(&self, string: usize) -> Result<Estimate<Length>> {
+        self.length(Part::Saddle(string))
+    }
+
+    /// Height of a string's saddle over the neck's line ([`Part::StringHeight`]).
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NoSuchPlace`].
+    pub fn string_height(&self, string: usize) -> Result<Estimate<Length>> {
+        self.length(Part::StringHeight(string))
+    }
+
+    /// Height of a string's nut slot above the crown profile.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NoSuchPlace`].
+    pub fn nut(&self, string: usize) -> Result<Estimate<Length>> {
+        self.length(Part::Nut(string))
+    }
+
+    /// What a reading would show in this state, with its uncertainty (that of the act of reading
+    /// not included).
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NoSuchPlace`], [`Error::Inconsistent`] for places that cannot be read.
+    pub fn predict(&self, what: What, string: usize) -> Result<Estimate<Length>> {
+        let (row, constant) = self.solved.row_of(&self.model, 0, what, string)?;
+        // The row is a tangent at the solution; the joint's own shift is in it.
+        let (value, variance) = self.solved.combine(&row);
+        Estimate::new(mm(value + constant), mm(variance.sqrt()))
+    }
+
+    /// The parts that the readings do not determine: their uncertainty is that of the prior, or
+    /// nearly.
+    ///
+    /// # Errors
+    ///
+    /// None for a state that was estimated.
+    pub fn undetermined(&self) -> Result<Vec<Part>> {
+        let mut parts = Vec::new();
+        for part in self.model.parts() {
+            let row = self.solved.spread(&[(0, &pick(&self.model, part)?)]);
+            let (_, variance) = self.solved.combine(&row);
+            if variance.sqrt() > UNDETERMINED * self.solved.prior_variance(&row).sqrt() {
+                parts.push(part);
+            }
+        }
+        Ok(parts)
+    }
+
+    /// Readings that contradict the rest; empty when all agree within their uncertainties.
+    pub fn contradictions(&self) -> Vec<Contradiction> {
+        self.solved.named_contradictions()
+    }
+}
+
+impl Solved {
+    pub(super) fn named_contradictions(&self) -> Vec<Contradiction> {
+        self.contradictions
+            .iter()
+            .map(|(visit, reading, size)| Contradiction {
+                visit: *visit,
+                reading: *reading,
+                normalised_residual: *size,
+            })
+            .collect()
+    }
+}
