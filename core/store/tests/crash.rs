@@ -11,6 +11,7 @@
 
 mod common;
 
+use std::fs;
 use std::path::Path;
 
 use common::{change, contested, hash, line, member, record, signature, snapshot, this_writer};
@@ -23,6 +24,7 @@ use fallaway_store::{
 
 /// Tells the child where to work.
 const FOLDER: &str = "FALLAWAY_CRASH_TEST_FOLDER";
+const MENDED: &str = "FALLAWAY_MEND_TEST_FOLDER";
 
 type Step = fn(&dyn Store) -> Result<(), StoreError>;
 
@@ -209,4 +211,58 @@ fn power_cut_before_each_write_nothing_returned_is_lost() {
 #[test]
 fn with_the_disk_full_from_each_write_on_nothing_returned_is_lost() {
     end_at_each_write(How::Full);
+}
+
+/// The child's part of the next test; does nothing unless a parent asks for it.
+#[test]
+fn mend() {
+    let Some(folder) = std::env::var_os(MENDED) else { return };
+    let store = SqliteStore::open(Path::new(&folder)).unwrap();
+    dump(&store);
+    acknowledge("mended");
+}
+
+#[test]
+fn a_repair_that_is_killed_at_any_write_is_finished_later() {
+    let tools = tempfile::tempdir().unwrap();
+    let shim = Shim::build(tools.path()).unwrap();
+    let whole = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(whole.path()).unwrap();
+    for step in &DAY {
+        step(&store).unwrap();
+    }
+    drop(store);
+    // The page that holds the draft.
+    let mut bytes = fs::read(whole.path().join("fallaway.db")).unwrap();
+    let at = bytes.windows(7).rposition(|text| text == b"entry 5").unwrap();
+    bytes[at / 4096 * 4096..][..8].fill(0xA5);
+
+    let mut wanted = dump_after(DAY.len());
+    wanted.records[0].0.draft.clear();
+    // Projections are rebuilt after a repair.
+    wanted.projections = vec![Vec::new(), Vec::new()];
+    for how in [How::Torn, How::Lost] {
+        for at in 1.. {
+            let folder = tempfile::tempdir().unwrap();
+            fs::write(folder.path().join("fallaway.db"), &bytes).unwrap();
+            let program = child("mend", MENDED, folder.path()).unwrap();
+            let run = shim.run(program, folder.path(), at, how).unwrap();
+            let store = SqliteStore::open(folder.path()).unwrap();
+            let mut found = dump(&store);
+            // A repair moves every record on.
+            for (record, wanted) in found.records.iter_mut().zip(&wanted.records) {
+                assert!(record.0.generation > wanted.0.generation, "write {at}, {how:?}");
+                record.0.generation = wanted.0.generation;
+            }
+            found.heads.clone_from(&wanted.heads);
+            assert_eq!(found, wanted, "write {at}, {how:?}");
+            let damages = store.damages().unwrap();
+            assert_eq!(damages.len(), 1, "write {at}, {how:?}: {damages:?}");
+            assert!(folder.path().join(&damages[0].name).exists());
+            if !run.ended {
+                assert!(at > 20, "{at}");
+                break;
+            }
+        }
+    }
 }

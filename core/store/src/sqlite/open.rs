@@ -146,6 +146,7 @@ fn put_right(place: &Place, options: &Options) -> Result<(), StoreError> {
     let path = place.database();
     if place.size()? == 0 && place.rescue().exists() {
         // Salvage had moved the damaged file aside and was cut short.
+        place.set_stray_log_aside()?;
         return place.use_rescue();
     }
     match attempt(place, options) {

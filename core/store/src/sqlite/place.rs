@@ -124,10 +124,14 @@ impl Place {
         Ok(())
     }
 
-    /// Moves a log aside whose database is gone: the database library would delete it.
+    /// Moves a log aside whose database is gone: the database library would delete it, or apply it
+    /// to whatever takes the database's place.
     pub fn set_stray_log_aside(&self) -> Result<(), StoreError> {
-        let log = with_suffix(&self.database(), "-wal");
-        if fs::metadata(&log).is_ok_and(|found| found.len() > 0) {
+        let database = self.database();
+        let stray = ["-wal", "-journal"].iter().any(|end| {
+            fs::metadata(with_suffix(&database, end)).is_ok_and(|found| found.len() > 0)
+        });
+        if stray {
             self.set_aside("the database was gone; this is the log that it left")?;
         }
         Ok(())
@@ -155,7 +159,13 @@ impl Place {
         for file in listing {
             let file = file.map_err(|error| failed(&self.folder, &error))?;
             let name = file.file_name().to_string_lossy().into_owned();
-            if let Some(stem) = name.strip_suffix(".txt").filter(|stem| stem.starts_with(DAMAGED)) {
+            let stem = name.strip_suffix(".txt").filter(|stem| stem.starts_with(DAMAGED));
+            // A kill may come between the note and the move.
+            let moved = |stem: &str| {
+                let path = self.folder.join(stem);
+                path.exists() || BESIDE.iter().any(|end| with_suffix(&path, end).exists())
+            };
+            if let Some(stem) = stem.filter(|stem| moved(stem)) {
                 let reason = fs::read_to_string(file.path()).unwrap_or_default();
                 let name = stem.to_owned();
                 found.push(Damage { record: None, part: Part::File, name, reason });
@@ -184,9 +194,11 @@ impl Place {
 
     /// Puts the finished copy in the database's place.
     pub fn use_rescue(&self) -> Result<(), StoreError> {
-        rename_if_there(&self.rescue(), &self.database())?;
-        self.sync();
+        // The note goes first: a finished copy without a database says enough, while a note beside
+        // a repaired database would have it repaired again.
         remove_if_there(&self.repair_note())?;
+        self.sync();
+        rename_if_there(&self.rescue(), &self.database())?;
         self.sync();
         Ok(())
     }

@@ -11,7 +11,9 @@ use super::{damage, schema, write};
 use crate::error::StoreError;
 use crate::model::{Generation, Part};
 
-/// How many row numbers are tried one by one in a stretch that cannot be walked.
+/// How many row numbers are tried one by one in a stretch that cannot be walked, for each page of
+/// the file (a page holds no more rows than that) and at most.
+const PROBES_PER_PAGE: i64 = 64;
 const PROBES: i64 = 200_000;
 
 /// How far generations jump, so that whoever has loaded a record before loads it again.
@@ -92,8 +94,10 @@ fn walk(old: &Connection, select: &str, visit: Visit<'_>) -> Result<(), Fault> {
     let down = format!("{select} WHERE n < ?1 ORDER BY n DESC");
     let (high, _) = stretch(old, &down, i64::MAX, low, visit)?;
     let at = format!("{select} WHERE n = ?1");
+    let pages = old.pragma_query_value(None, "page_count", |row| row.get(0)).unwrap_or(0_i64);
+    let probes = pages.saturating_mul(PROBES_PER_PAGE).min(PROBES);
     let begin = low.max(0).saturating_add(1);
-    for n in begin..high.min(begin.saturating_add(PROBES)) {
+    for n in begin..high.min(begin.saturating_add(probes)) {
         stretch(old, &at, n, i64::MAX, visit)?;
     }
     Ok(())
