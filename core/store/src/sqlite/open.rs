@@ -15,7 +15,7 @@ use crate::error::StoreError;
 use crate::model::Access;
 
 /// Earlier versions can corrupt a write-ahead log that two connections write
-/// (SQLite, "Write-Ahead Logging", section 11, the WAL-reset bug).
+/// (the WAL-reset bug, fixed in 3.51.3; SQLite, "Write-Ahead Logging", https://www.sqlite.org/wal.html).
 const ENGINE_NEEDED: (i32, &str) = (3_051_003, "3.51.3");
 
 /// How the store is opened.
