@@ -13,7 +13,9 @@
 //! one standard deviation is some 1.3 mm of relief, 3 mrad of tilt, 20 mm of saddle height, 1 mm of
 //! nut height; the tilt changes by some 1 mrad between two visits (choices of this library, wider
 //! than instruments show; common practice, no source).
-//! What only the prior holds is reported as undetermined, never as a finding.
+//! Simulated comparisons (this module's tests: bass, guitar and fanned bass, joint anywhere within
+//! two frets, rules and feelers with rounding) stay below 5 % wrongly sure for changes of tilt up to
+//! 1.5 mrad. What only the prior holds is reported as undetermined, never as a finding.
 //!
 //! Tilt at the joint and the height of all saddles together do nearly the same to the gaps; only
 //! frets beyond the joint tell them apart. [`Part::StringHeight`] is the combination that can be

@@ -280,8 +280,7 @@ fn hold_tilt(normal: &mut DMatrix<f64>, before: usize, after: usize) {
         (before, before, weight),
         (before, after, -weight),
         (after, before, -weight),
-        // The later tilt is held by the earlier one alone.
-        (after, after, weight - 1.0 / (PRIOR_TILT * PRIOR_TILT)),
+        (after, after, weight),
     ];
     for (row, column, add) in entries {
         if let Some(place) = normal.get_mut((row, column)) {
