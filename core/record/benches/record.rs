@@ -4,7 +4,11 @@
 //! passes over five strings with random readings, one visit a change.
 
 #![allow(missing_docs, reason = "criterion's macros make public items")]
-#![allow(clippy::unwrap_used, reason = "a benchmark that cannot run has nothing to say")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a benchmark that cannot run has nothing to say"
+)]
 
 #[path = "../../../tests/simulation/src/realistic.rs"]
 mod realistic;
