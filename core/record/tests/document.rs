@@ -35,6 +35,57 @@ fn the_founding_has_its_hash() {
     assert_ne!(hash, Record::founding(&RecordId::from_bytes([0x12; 16])));
 }
 
+/// Signatures cover this hash: another version of the document library that encodes a change in
+/// another way must not pass unnoticed.
+#[test]
+fn a_change_has_its_hash() {
+    let tech = writer(1);
+    let change = Change {
+        writer: tech,
+        seq: 1,
+        start_op: 7,
+        time: 1_790_000_000,
+        deps: vec![Record::founding(&record_id())],
+        ops: vec![
+            Put {
+                container: Container::SPEC,
+                key: "name".to_owned(),
+                value: b"\x64bass".to_vec(),
+                pred: Vec::new(),
+            },
+            log_put(&pass(EntryId::new(tech, 1), 1_790_000_000, &[5, 5, 5, 6])),
+        ],
+    };
+    let hash = Record::hash_of(&change).unwrap();
+    assert_eq!(
+        hash.to_string(),
+        "1f4655cd3f55577c4feda56c0ec4df2903ff8b7ed6c749ac407f1c3fdd16ba72"
+    );
+    assert_eq!(founded().apply(&[change]).unwrap().admitted, [hash]);
+}
+
+/// Records of every version of the format open for ever. The file was written by the first version:
+/// a template, a visit with a pass, one contested name, one crossed-out remark.
+#[test]
+fn a_record_of_the_first_version_opens() {
+    let snapshot = include_bytes!("../../../tests/compat/record-1.snapshot");
+    let record = Record::load(record_id(), snapshot).unwrap();
+    let state = record.state();
+    assert_eq!(state.spec().course_count(), 4);
+    assert_eq!(state.spec().name.as_deref(), Some("fretless"));
+    let contested: Vec<_> = state.registers().contested().map(|(_, key, _)| key).collect();
+    assert_eq!(contested, ["name"]);
+    let bodies: Vec<_> = state.entries().map(|placed| placed.entry.body.name()).collect();
+    assert_eq!(bodies, ["visit", "readings", "remark"]);
+    let remark = state.entries().last().unwrap().entry.id;
+    assert_eq!(state.struck(remark)[0].strike.as_ref().unwrap().reason, "wrong instrument");
+    let changes: Vec<_> =
+        record.writers().iter().flat_map(|writer| record.changes_of(writer)).collect();
+    let mut again = founded();
+    assert_clean(&again.apply(&changes).unwrap());
+    assert_eq!(again.heads(), record.heads());
+}
+
 #[test]
 fn a_template_and_a_visit_come_back_from_a_snapshot() {
     let mut record = founded();

@@ -199,7 +199,8 @@ impl<'b, C> Decode<'b, C> for Pass {
             _ => Ok(d.i16()?),
         };
         let count = d.array()?.unwrap_or(0);
-        let mut readings = Vec::new();
+        // Room for what is usual; a count from outside is never believed.
+        let mut readings = Vec::with_capacity(count.min(16) as usize);
         for index in 0..count {
             let location = match &places {
                 Ok(first) => {
