@@ -69,7 +69,7 @@ pub struct SystemClock;
 
 impl Clock for SystemClock {
     fn now(&self) -> Moment {
-        let now = jiff::Zoned::now();
+        let now = jiff::ZonedDateTime::now();
         Moment {
             unix_s: now.timestamp().as_second(),
             offset_min: i16::try_from(now.offset().seconds() / 60).unwrap_or(0),

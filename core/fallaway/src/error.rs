@@ -137,7 +137,11 @@ impl Error {
         reason: impl std::fmt::Display,
         accepted: impl Into<String>,
     ) -> Self {
-        Self::BadInput { field: field.into(), reason: reason.to_string(), accepted: accepted.into() }
+        Self::BadInput {
+            field: field.into(),
+            reason: reason.to_string(),
+            accepted: accepted.into(),
+        }
     }
 }
 

@@ -1,2 +1,67 @@
 #![forbid(unsafe_code)]
-//! To be written.
+//! Fallaway's Rust face.
+//!
+//! A [`Workshop`] keeps the records of all instruments that a device knows; an [`Instrument`] is a
+//! handle to one of them. Everything that is written is durable when the call returns, works
+//! without a network, and merges with what others wrote when their bundles come in.
+//!
+//! ```
+//! use fallaway::Workshop;
+//! use fallaway::environment::{SystemClock, SystemRandom};
+//! use fallaway::measure::{Fret, Location, Quantity, Tool, parse_pass};
+//! use fallaway::record::{Pass, PassReading};
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let workshop = Workshop::in_memory("tech", Box::new(SystemClock), Box::new(SystemRandom))?;
+//! let bass = workshop.add_instrument("bass-4", "walnut bass")?;
+//!
+//! // Stopped at 1 and 24, the leaf of twelve thousandths goes under the string.
+//! let relief = Quantity::Relief { from: Fret::new(1)?, to: Fret::new(24)?, at: None };
+//! let tool = Tool::FEELER_THOU;
+//! let read = parse_pass("12", Some(&tool), relief.dimension(), 1, None)?;
+//! let mut pass = Pass::new(relief, Some(tool));
+//! let whole = |reading| PassReading { location: Location::Whole, reading };
+//! pass.readings.extend(read.into_iter().flatten().map(whole));
+//! bass.add_pass(pass, Some("tech"), false)?;
+//!
+//! let card = bass.card(None)?;
+//! let last = card.lines.first().and_then(|line| line.last.as_ref()).ok_or("nothing was read")?;
+//! assert_eq!(last.reading.to_string(), "12 thou");
+//! # Ok(())
+//! # }
+//! ```
+
+mod book;
+mod card;
+mod convert;
+pub mod environment;
+mod error;
+mod exchange;
+mod inner;
+mod instrument;
+mod projection;
+mod secrets;
+mod setups;
+mod taking;
+mod views;
+mod visits;
+pub mod words;
+mod workshop;
+
+pub use card::{Card, CardLine, LastReading, Standing};
+pub use error::{Error, Result};
+pub use instrument::{By, Instrument};
+pub use views::{
+    Added, Contested, Crossed, DeviceCard, EntryView, Filter, InstrumentId, InstrumentView,
+    InvitationCard, MergeReport, PersonView, RefusedBundle, SetupView, StruckView, Summary,
+    TargetView, TemplateInfo, Version, VisitView, What,
+};
+pub use workshop::{Workshop, WorkshopOptions};
+
+pub use fallaway_bundle::Role;
+/// Readings as people take them.
+pub use fallaway_measure as measure;
+/// The set-up mathematics.
+pub use fallaway_mechanics as mechanics;
+/// What a record is made of.
+pub use fallaway_record as record;

@@ -1,0 +1,354 @@
+//! One record in memory: the document, the draft on top of it, and what the store knows about it.
+
+use std::collections::BTreeMap;
+
+use fallaway_bundle::{
+    ChainProof, Change, ChangeHash, Container, EpochKey, Incarnation, MemberOp, Members, OpId, Put,
+    RecordId, Role, Writer,
+};
+use fallaway_record::{Access, Draft, EntryId, Record, State};
+use fallaway_store::{
+    Batch, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, Standing, Store, StoredChange,
+    StoredSignature, StoredWriter,
+};
+
+use crate::card::Latest;
+use crate::error::{Error, Result};
+use crate::secrets::Identity;
+
+/// A record in memory.
+pub(crate) struct Book {
+    pub id: RecordId,
+    pub generation: Generation,
+    pub record: Record,
+    /// Edits that are durable and not yet part of a change.
+    pub draft: Draft,
+    ordinals: BTreeMap<(u8, String), u64>,
+    pub draft_started: Option<i64>,
+    pub writer: Writer,
+    pub next_entry: u64,
+    pub members: Members,
+    pub epoch_keys: Vec<EpochKey>,
+    pub signatures: Vec<StoredSignature>,
+    /// Verified changes that are not part of the document.
+    pub pending: Vec<StoredChange>,
+    pub outgoing: Vec<Outgoing>,
+    /// Admitted changes that the snapshot does not contain.
+    pub loose: Vec<ChangeHash>,
+    /// The latest readings in the document, without the draft; built when first asked for.
+    pub latest: Option<Latest>,
+}
+
+impl Book {
+    /// Reads a record from the store.
+    pub fn load(store: &dyn Store, id: RecordId, identity: &Identity) -> Result<Self> {
+        let loaded = store.load(&id)?;
+        let mut record = match &loaded.snapshot {
+            Some(snapshot) => Record::load(id, &snapshot.bytes)?,
+            None => Record::create(id)?,
+        };
+        let (loose, moves) = replay(&mut record, &loaded)?;
+        let generation = if moves.is_empty() || store.access() != fallaway_store::Access::ReadWrite
+        {
+            loaded.generation
+        } else {
+            // A change whose past was damaged waits until that arrives again.
+            store.commit(&id, loaded.generation, &Batch { moves, ..Batch::new() })?
+        };
+        let pending = loaded.changes.iter().filter(|change| !loose.contains(&change.hash));
+        let pending = pending.cloned().collect();
+
+        let mut members = Members::new(id);
+        for stored in &loaded.members {
+            if let Ok(op) = MemberOp::decode(&stored.bytes) {
+                members.insert(op).map_err(|e| Error::internal("members", e))?;
+            }
+        }
+        let keys = loaded.epoch_keys.iter();
+        let epoch_keys =
+            keys.filter_map(|k| EpochKey::unwrap(&k.wrapped, &identity.keys, &id).ok()).collect();
+        let writer = identity.writer(&id);
+        let mut book = Self {
+            id,
+            generation,
+            record,
+            draft: Draft::new(),
+            ordinals: BTreeMap::new(),
+            draft_started: None,
+            writer,
+            next_entry: 1,
+            members,
+            epoch_keys,
+            signatures: loaded.signatures,
+            pending,
+            outgoing: loaded.outgoing,
+            loose,
+            latest: None,
+        };
+        book.read_draft(loaded.draft)?;
+        let stored = loaded.writers.iter().find(|known| known.writer == writer);
+        book.next_entry =
+            stored.map_or(1, |known| known.next_entry).max(book.record.highest_number(&writer) + 1);
+        Ok(book)
+    }
+
+    fn read_draft(&mut self, lines: Vec<DraftLine>) -> Result<()> {
+        self.draft_started = lines.first().map(|line| line.started_at);
+        for line in lines {
+            self.ordinals.insert((line.container, line.key.clone()), line.ordinal);
+            let pred = decode_preds(&line.preds).map_err(|e| Error::internal("draft", e))?;
+            self.draft.add(Put {
+                container: Container(line.container),
+                key: line.key,
+                value: line.value,
+                pred,
+            });
+        }
+        Ok(())
+    }
+
+    /// The line of the draft that keeps `put`: a new one, or the one that it takes the place of. That
+    /// one's predecessors stay: they are what its author saw.
+    pub fn draft_line(&self, put: &Put, ordinal: u64, started_at: i64) -> DraftLine {
+        let same = |old: &&Put| old.container == put.container && old.key == put.key;
+        let earlier = self.draft.puts().iter().find(same);
+        let known = self.ordinals.get(&(put.container.0, put.key.clone()));
+        let line = Self::new_line(
+            put,
+            known.copied().unwrap_or(ordinal),
+            self.draft_started.unwrap_or(started_at),
+        );
+        match earlier {
+            Some(earlier) => DraftLine { preds: encode_preds(&earlier.pred), ..line },
+            None => line,
+        }
+    }
+
+    /// The ordinal that the next new line gets.
+    pub fn next_ordinal(&self) -> u64 {
+        self.ordinals.values().max().map_or(0, |last| last + 1)
+    }
+
+    /// The ordinal of the line for a key, if the draft has one.
+    pub fn ordinal(&self, container: Container, key: &str) -> Option<u64> {
+        self.ordinals.get(&(container.0, key.to_owned())).copied()
+    }
+
+    /// Takes over what a commit has made durable.
+    pub fn drafted(&mut self, put: Put, line: &DraftLine) {
+        self.draft_started.get_or_insert(line.started_at);
+        self.ordinals.insert((line.container, line.key.clone()), line.ordinal);
+        self.draft.add(put);
+    }
+
+    /// Forgets a line that a commit has erased.
+    pub fn erased(&mut self, container: Container, key: &str) {
+        self.ordinals.remove(&(container.0, key.to_owned()));
+        self.draft.erase(container, key);
+        if self.draft.is_empty() {
+            self.draft_started = None;
+        }
+    }
+
+    /// Forgets the draft, after it became a change.
+    pub fn draft_sealed(&mut self) {
+        self.draft = Draft::new();
+        self.ordinals.clear();
+        self.draft_started = None;
+    }
+
+    /// Everything in the record, the draft on top.
+    pub fn state(&self, now: i64) -> State {
+        if self.draft.is_empty() {
+            self.record.state().clone()
+        } else {
+            self.record.state().with_draft(self.draft.puts(), self.writer, now)
+        }
+    }
+
+    /// This device's writer as the store keeps it.
+    pub fn stored_writer(&self, incarnation: &Incarnation, next_entry: u64) -> StoredWriter {
+        StoredWriter {
+            writer: self.writer,
+            incarnation: incarnation.as_bytes().to_vec(),
+            next_entry,
+        }
+    }
+
+    /// What a device may do, as far as is known here.
+    pub fn role(&self, identity: &Identity) -> Option<Role> {
+        self.members.role(&identity.keys.device())
+    }
+
+    /// Why the record cannot be written, if so.
+    pub fn read_only(&self) -> Option<String> {
+        match self.record.access() {
+            Access::Full => None,
+            Access::ReadOnly { needs } | Access::Outdated { needs } => Some(format!(
+                "the record asks for version {needs} of its format; a newer Fallaway can write it"
+            )),
+        }
+    }
+
+    /// How many changes stand so.
+    pub fn count(&self, standing: Standing) -> usize {
+        self.pending.iter().filter(|change| change.standing == standing).count()
+    }
+}
+
+/// Brings the admitted changes back into the document. Returns those that are in it, and the moves
+/// of those that cannot be any more.
+fn replay(record: &mut Record, loaded: &Loaded) -> Result<(Vec<ChangeHash>, Vec<Move>)> {
+    let admitted = loaded.changes.iter().filter(|change| change.standing == Standing::Admitted);
+    let mut changes = Vec::new();
+    let mut moves = Vec::new();
+    for stored in admitted.clone() {
+        match Change::decode(&stored.bytes) {
+            Ok(change) => changes.push(change),
+            Err(e) => moves.push(Move {
+                hash: stored.hash,
+                standing: Standing::Quarantined,
+                reason: Some(e.to_string()),
+            }),
+        }
+    }
+    if !changes.is_empty() {
+        record.apply(&changes)?;
+    }
+    let mut inside = Vec::new();
+    for stored in admitted {
+        if record.contains(&stored.hash) {
+            inside.push(stored.hash);
+        } else if !moves.iter().any(|moved| moved.hash == stored.hash) {
+            moves.push(Move {
+                hash: stored.hash,
+                standing: Standing::Waiting,
+                reason: Some("something it depends on was damaged here".to_owned()),
+            });
+        }
+    }
+    Ok((inside, moves))
+}
+
+/// The devices behind the writers of a record, by the names that they gave themselves.
+pub(crate) struct WriterLabels {
+    labels: BTreeMap<Writer, String>,
+}
+
+impl WriterLabels {
+    /// Who wrote; a part of the writer's name if its device is not known here.
+    pub fn label(&self, writer: &Writer) -> String {
+        match self.labels.get(writer) {
+            Some(label) => label.clone(),
+            None => format!("writer {}", writer.to_string().get(..6).unwrap_or_default()),
+        }
+    }
+
+    /// A name for an entry that a person can type. Two writers behind one label are told apart by
+    /// a part of their own names.
+    pub fn short(&self, id: &EntryId) -> String {
+        let own = self.labels.get(&id.writer);
+        let word = |label: &str| -> String {
+            let plain = label.chars().filter_map(|c| match c {
+                c if c.is_alphanumeric() => Some(c.to_lowercase().next().unwrap_or(c)),
+                _ => None,
+            });
+            plain.collect()
+        };
+        let digits = || -> String {
+            let [first, second, ..] = id.writer.to_bytes();
+            format!("{first:02x}{second:02x}")
+        };
+        match own {
+            Some(label)
+                if self.labels.values().filter(|one| word(one) == word(label)).count() == 1 =>
+            {
+                format!("{}-{}", word(label), id.number)
+            }
+            Some(label) => format!("{}{}-{}", word(label), digits(), id.number),
+            None => format!("{}-{}", digits(), id.number),
+        }
+    }
+}
+
+impl Book {
+    /// The devices behind the writers.
+    pub fn writer_labels(&self, identity: &Identity, own_label: &str) -> WriterLabels {
+        let mut labels = BTreeMap::new();
+        for signature in &self.signatures {
+            if labels.contains_key(&signature.writer) {
+                continue;
+            }
+            let Ok(proof) = ChainProof::decode(&signature.bytes) else { continue };
+            if let Some(member) = self.members.member(&proof.device) {
+                labels.insert(signature.writer, member.label.clone());
+            }
+        }
+        let own = self.members.member(&identity.keys.device());
+        let own = own.map_or_else(|| own_label.to_owned(), |member| member.label.clone());
+        labels.insert(self.writer, own);
+        WriterLabels { labels }
+    }
+
+    /// A line of a draft that nobody has begun yet.
+    pub fn new_line(put: &Put, ordinal: u64, started_at: i64) -> DraftLine {
+        DraftLine {
+            ordinal,
+            container: put.container.0,
+            key: put.key.clone(),
+            value: put.value.clone(),
+            preds: encode_preds(&put.pred),
+            entry: entry_of(put),
+            started_at,
+        }
+    }
+}
+
+fn entry_of(put: &Put) -> Option<EntryRef> {
+    if put.container != Container::LOG {
+        return None;
+    }
+    let id: EntryId = put.key.parse().ok()?;
+    Some(EntryRef { writer: id.writer, number: id.number })
+}
+
+fn encode_preds(preds: &[OpId]) -> Vec<u8> {
+    let mut bytes = Vec::with_capacity(preds.len() * 24);
+    for pred in preds {
+        bytes.extend(pred.counter.to_be_bytes());
+        bytes.extend(pred.writer.as_bytes());
+    }
+    bytes
+}
+
+fn decode_preds(bytes: &[u8]) -> Result<Vec<OpId>, String> {
+    let (whole, rest) = bytes.as_chunks::<24>();
+    if !rest.is_empty() {
+        return Err(format!("predecessors have {} bytes, not a multiple of 24", bytes.len()));
+    }
+    whole
+        .iter()
+        .map(|chunk| {
+            let (counter, writer) = chunk.split_at(8);
+            let counter = counter.try_into().map(u64::from_be_bytes).map_err(|_| "counter")?;
+            let writer = Writer::try_from(writer).map_err(|_| "writer")?;
+            Ok(OpId { counter, writer })
+        })
+        .collect::<Result<_, &str>>()
+        .map_err(str::to_owned)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn predecessors_survive_the_store() {
+        let preds = vec![
+            OpId { counter: 7, writer: Writer::from_bytes([1; 16]) },
+            OpId { counter: u64::from(u32::MAX), writer: Writer::from_bytes([9; 16]) },
+        ];
+        assert_eq!(decode_preds(&encode_preds(&preds)), Ok(preds));
+        assert!(decode_preds(&[0; 23]).is_err());
+    }
+}

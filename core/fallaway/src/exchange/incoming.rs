@@ -1,0 +1,429 @@
+//! Bundles in.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use fallaway_bundle::{
+    ChainProof, Change, ChangeBundle, ChangeHash, Container, MemberOp, Payload, RecordId,
+    Standing as Authority, bundle_file, bundle_id, header, open,
+};
+use fallaway_record::{Applied, Record, Refusal};
+use fallaway_store::{
+    Batch, Move, Standing, StoreError, StoredChange, StoredMemberOp, StoredSignature,
+};
+
+use super::poison::{DEATHS, Turn};
+use super::report;
+use crate::book::Book;
+use crate::error::{Error, Result};
+use crate::inner::{Desk, Inner, missing};
+use crate::setups;
+use crate::views::{MergeReport, RefusedBundle};
+use crate::workshop::Workshop;
+
+/// Most changes of a record that wait or are held beside the document.
+const MAX_PENDING: usize = 4096;
+/// How often a merge is tried again after another process was faster.
+const ATTEMPTS: usize = 200;
+
+/// A verified change that is not in the document yet.
+struct Candidate {
+    change: Change,
+    hash: ChangeHash,
+    proof: ChainProof,
+    /// Already in the store, waiting or held.
+    stored: bool,
+}
+
+/// What the bundles of a file hold, after everything that needs no record was checked.
+#[derive(Default)]
+struct Opened {
+    members: Vec<MemberOp>,
+    changes: Vec<(ChangeBundle, String)>,
+    refused: Vec<RefusedBundle>,
+}
+
+impl Workshop {
+    /// Brings the bundles of a file into the record that they belong to, in whatever order they
+    /// come, however often. Either all that can be taken is taken, durably, or nothing.
+    ///
+    /// # Errors
+    /// [`Error::Refused`] for bytes that are no bundle file, or if none of its bundles can be
+    /// opened; [`Error::NotFound`] for a record that this device does not share; when the store
+    /// cannot be written. Single bundles that are refused are listed in the report.
+    pub fn bundle_in(&self, bytes: &[u8]) -> Result<MergeReport> {
+        let sealed = if header(bytes).is_ok() {
+            vec![bytes]
+        } else {
+            bundle_file::read(bytes).map_err(|e| Error::Refused { reason: e.to_string() })?
+        };
+        let id = self.addressee(&sealed)?;
+        let mut desk = self.inner.desk()?;
+        let desk = &mut *desk;
+        let turn = Turn::take(&self.inner, id)?;
+        for _ in 0..ATTEMPTS {
+            match merge(&self.inner, desk, id, &sealed, &turn) {
+                Err(Error::Busy { .. }) => {
+                    desk.books.remove(&id);
+                }
+                Err(error) => {
+                    // What is in memory may be ahead of the store.
+                    desk.books.remove(&id);
+                    return Err(error);
+                }
+                Ok(report) => return Ok(report),
+            }
+        }
+        Err(Error::Busy { reason: "other processes keep writing this record".to_owned() })
+    }
+
+    /// The record to which the first bundle is addressed.
+    fn addressee(&self, sealed: &[&[u8]]) -> Result<RecordId> {
+        let first = sealed.first().ok_or_else(|| Error::Refused {
+            reason: "the bundle file holds no bundles".to_owned(),
+        })?;
+        let tag = header(first)?.tag;
+        let _open = self.inner.desk()?;
+        let records = self.inner.store.records()?;
+        let found = records.into_iter().find(|head| head.record.tag() == tag);
+        found.map(|head| head.record).ok_or_else(|| Error::NotFound {
+            what: "instrument",
+            name: format!("with the tag {tag}"),
+            accepted: "this device does not share the record of this bundle; accept an invitation \
+                       to it first"
+                .to_owned(),
+        })
+    }
+}
+
+/// One attempt; [`Error::Busy`] if another process was faster.
+fn merge(
+    inner: &Inner,
+    desk: &mut Desk,
+    id: RecordId,
+    sealed: &[&[u8]],
+    turn: &Turn,
+) -> Result<MergeReport> {
+    inner.refresh(desk, id)?;
+    let book = desk.books.get(&id).ok_or_else(|| missing(id))?;
+    let Opened { members, changes, mut refused } = unseal(book, sealed);
+    if members.is_empty() && changes.is_empty() {
+        let reason = refused.first().map_or("nothing in it", |one| one.reason.as_str()).to_owned();
+        return Err(Error::Refused { reason });
+    }
+    // An own change that the store lacks: this store is older than what the device has written.
+    let lost = changes.iter().flat_map(|(bundle, _)| bundle.changes()).any(|change| {
+        let last = book.record.last_of(&book.writer).map_or(0, |(seq, _)| seq);
+        change.writer == book.writer && change.seq > last
+    });
+    if lost {
+        let (store, keeper) = (inner.store.as_ref(), inner.keeper.as_ref());
+        desk.identity.renew(store, keeper, inner.random.as_ref())?;
+        desk.notices.push(
+            "A bundle brought work of this device that its store did not have; it goes on as a new \
+             writer."
+                .to_owned(),
+        );
+        desk.books.remove(&id);
+        inner.refresh(desk, id)?;
+    }
+    // The draft's values were written without seeing what comes now.
+    let writes = desk.books.get(&id).is_some_and(|book| !book.draft.is_empty());
+    if writes {
+        inner.seal(desk, id)?;
+        inner.refresh(desk, id)?;
+    }
+    let Desk { identity, books, .. } = desk;
+    let book = books.get_mut(&id).ok_or_else(|| missing(id))?;
+
+    let mut batch = Batch::new();
+    let people_added = take_members(book, members, &mut batch)?;
+
+    let mut already_here = 0;
+    let mut candidates: BTreeMap<ChangeHash, Candidate> = BTreeMap::new();
+    for (bundle, name) in changes {
+        match bundle.verify_chain(Record::hash_of) {
+            Ok(hashes) => {
+                let (proof, changes) = bundle.into_parts();
+                for (change, hash) in changes.into_iter().zip(hashes) {
+                    if book.record.contains(&hash) {
+                        already_here += 1;
+                    } else {
+                        let stored = book.pending.iter().any(|pending| pending.hash == hash);
+                        already_here += usize::from(stored);
+                        let proof = proof.clone();
+                        candidates.insert(hash, Candidate { change, hash, proof, stored });
+                    }
+                }
+            }
+            Err(error) => refused.push(RefusedBundle { bundle: name, reason: error.to_string() }),
+        }
+    }
+    recall_pending(book, &mut candidates);
+
+    let mut sorted = judge(book, candidates, turn);
+    refused.append(&mut sorted.refused);
+    let fates = apply(inner, book, &sorted.round, turn)?;
+    refused.extend(fates.refused.iter().map(|(hash, reason)| RefusedBundle {
+        bundle: hash.to_string().chars().take(8).collect(),
+        reason: reason.clone(),
+    }));
+    file(book, &sorted, &fates, &mut batch)?;
+
+    book.latest = None;
+    let at = inner.clock.now();
+    Inner::project(book, at, &mut batch);
+    match inner.store.commit(&id, book.generation, &batch) {
+        Ok(_) => {}
+        Err(StoreError::Moved { current }) => {
+            turn.clear(inner)?;
+            return Err(Error::Busy { reason: format!("the record moved to {current}") });
+        }
+        Err(error) => {
+            turn.clear(inner)?;
+            return Err(error.into());
+        }
+    }
+    turn.clear(inner)?;
+    let book = Book::load(inner.store.as_ref(), id, identity)?;
+    let book = books.entry(id).insert_entry(book).into_mut();
+    inner.compact_if_due(book)?;
+
+    let state = book.state(at.unix_s);
+    let labels = book.writer_labels(identity, &inner.label);
+    let admitted: Vec<Change> = sorted
+        .round
+        .iter()
+        .filter(|one| fates.admitted.contains(&one.hash))
+        .map(|one| one.change.clone())
+        .collect();
+    let contested = fates.newly_contested.iter().filter_map(|(container, key)| {
+        let register = state.registers().get(*container, key)?;
+        register.contested.then(|| setups::view(&state, *container, key, register, &labels))
+    });
+    let set_aside = book
+        .pending
+        .iter()
+        .filter(|one| matches!(one.standing, Standing::Held | Standing::Quarantined));
+    Ok(MergeReport {
+        instrument: id,
+        name: state.spec().name.clone().unwrap_or_default(),
+        added: report::added(&admitted, &labels),
+        people_added,
+        newly_contested: contested.collect(),
+        already_here,
+        waiting: book.count(Standing::Waiting),
+        set_aside: set_aside.map(|one| one.reason.clone().unwrap_or_default()).collect(),
+        refused,
+    })
+}
+
+/// Opens every bundle.
+fn unseal(book: &Book, sealed: &[&[u8]]) -> Opened {
+    let mut opened = Opened::default();
+    for bytes in sealed {
+        let name: String = bundle_id(bytes).to_string().chars().take(8).collect();
+        match open(&book.id, &book.epoch_keys, bytes) {
+            Ok((_, Payload::Member(op))) => opened.members.push(op),
+            Ok((_, Payload::Changes(bundle))) => opened.changes.push((bundle, name)),
+            Ok((_, Payload::Unknown { kind, .. })) => opened.refused.push(RefusedBundle {
+                bundle: name,
+                reason: format!(
+                    "it is of kind {kind}, which a newer Fallaway writes; bring it in again after \
+                     an update"
+                ),
+            }),
+            Err(error) => {
+                opened.refused.push(RefusedBundle { bundle: name, reason: error.to_string() });
+            }
+        }
+    }
+    opened
+}
+
+/// Takes member operations in; returns the names of those who are new.
+fn take_members(book: &mut Book, ops: Vec<MemberOp>, batch: &mut Batch) -> Result<Vec<String>> {
+    let before: BTreeSet<_> = book.members.members().iter().map(|m| m.device).collect();
+    for op in ops {
+        let (hash, bytes) = (op.hash(), op.encode());
+        let new = book.members.insert(op);
+        if new.map_err(|e| Error::Refused { reason: e.to_string() })? {
+            batch.members.push(StoredMemberOp { hash, standing: Standing::Admitted, bytes });
+        }
+    }
+    let now = book.members.members().into_iter();
+    Ok(now.filter(|m| !before.contains(&m.device)).map(|m| m.label).collect())
+}
+
+/// Changes that waited or were held may be ready now.
+fn recall_pending(book: &Book, candidates: &mut BTreeMap<ChangeHash, Candidate>) {
+    for stored in &book.pending {
+        if stored.standing == Standing::Quarantined || candidates.contains_key(&stored.hash) {
+            continue;
+        }
+        let covering = book
+            .signatures
+            .iter()
+            .filter(|one| one.writer == stored.writer && one.seq >= stored.seq)
+            .min_by_key(|one| one.seq);
+        let proof = covering.and_then(|one| ChainProof::decode(&one.bytes).ok());
+        if let (Some(proof), Ok(change)) = (proof, Change::decode(&stored.bytes)) {
+            let candidate = Candidate { change, hash: stored.hash, proof, stored: true };
+            candidates.insert(stored.hash, candidate);
+        }
+    }
+}
+
+/// Candidates by what may be done with them.
+struct Sorted {
+    /// To be applied.
+    round: Vec<Candidate>,
+    /// To be kept beside the document, with the reason.
+    aside: Vec<(Candidate, Standing, String)>,
+    refused: Vec<RefusedBundle>,
+}
+
+/// Asks for each change whether its author may write, by the member operations that it had seen.
+fn judge(book: &Book, candidates: BTreeMap<ChangeHash, Candidate>, turn: &Turn) -> Sorted {
+    let mut sorted = Sorted { round: Vec::new(), aside: Vec::new(), refused: Vec::new() };
+    for (_, one) in candidates {
+        if turn.deaths >= DEATHS && turn.suspects.contains(&one.hash) {
+            let reason = format!("{DEATHS} merges died while this was being applied");
+            sorted.aside.push((one, Standing::Quarantined, reason));
+            continue;
+        }
+        match book.members.standing(&one.proof.device, &one.proof.member_heads) {
+            Authority::MayWrite(_) => sorted.round.push(one),
+            Authority::MayNot(Some(role)) => {
+                let reason = format!("its author is a {role} and may not write");
+                sorted.aside.push((one, Standing::Held, reason));
+            }
+            Authority::MayNot(None) => sorted.refused.push(RefusedBundle {
+                bundle: one.hash.to_string().chars().take(8).collect(),
+                reason: format!(
+                    "it is signed by a stranger, the device {}, which is no member of this record",
+                    one.proof.device.fingerprint()
+                ),
+            }),
+            Authority::Waiting(_) => {
+                let reason = "the invitation of its author has not arrived".to_owned();
+                sorted.aside.push((one, Standing::Waiting, reason));
+            }
+            Authority::NeedsNewer => {
+                let reason = "its author's membership needs a newer Fallaway".to_owned();
+                sorted.aside.push((one, Standing::Waiting, reason));
+            }
+        }
+    }
+    sorted
+}
+
+/// What became of the changes of a round.
+#[derive(Default)]
+struct Fates {
+    admitted: BTreeSet<ChangeHash>,
+    waiting: BTreeMap<ChangeHash, String>,
+    quarantined: BTreeMap<ChangeHash, String>,
+    refused: BTreeMap<ChangeHash, String>,
+    newly_contested: Vec<(Container, String)>,
+}
+
+impl Fates {
+    fn add(&mut self, applied: Applied) {
+        self.admitted.extend(applied.admitted);
+        let waiting = applied.waiting.into_iter();
+        self.waiting.extend(waiting.map(|one| (one.hash, one.reason.to_string())));
+        for one in applied.refused {
+            let Some(hash) = one.hash else { continue };
+            let reason = one.reason.to_string();
+            match one.reason {
+                // It may be our document library that is at fault, or another of the writer's
+                // devices: keep it for a later version, or for somebody to look at.
+                Refusal::Document { .. } | Refusal::Fork { .. } => {
+                    self.quarantined.insert(hash, reason);
+                }
+                _ => {
+                    self.refused.insert(hash, reason);
+                }
+            }
+        }
+        self.newly_contested.extend(applied.newly_contested);
+    }
+}
+
+/// Applies the round to the document in memory; those that an earlier merge died with go alone.
+fn apply(inner: &Inner, book: &mut Book, round: &[Candidate], turn: &Turn) -> Result<Fates> {
+    let (suspects, rest): (Vec<_>, Vec<_>) =
+        round.iter().partition(|one| turn.suspects.contains(&one.hash));
+    let mut fates = Fates::default();
+    for one in suspects {
+        turn.note(inner, &[one.hash], turn.deaths + 1)?;
+        fates.add(book.record.apply(std::slice::from_ref(&one.change))?);
+    }
+    if !rest.is_empty() {
+        let hashes: Vec<ChangeHash> = rest.iter().map(|one| one.hash).collect();
+        turn.note(inner, &hashes, 1)?;
+        let changes: Vec<Change> = rest.iter().map(|one| one.change.clone()).collect();
+        fates.add(book.record.apply(&changes)?);
+    }
+    Ok(fates)
+}
+
+/// Puts every change where it stands from now on into the batch.
+fn file(book: &Book, sorted: &Sorted, fates: &Fates, batch: &mut Batch) -> Result<()> {
+    let mut standings = Vec::new();
+    for one in &sorted.round {
+        let standing = if fates.admitted.contains(&one.hash) {
+            (Standing::Admitted, None)
+        } else if let Some(reason) = fates.waiting.get(&one.hash) {
+            (Standing::Waiting, Some(reason.clone()))
+        } else if let Some(reason) = fates.quarantined.get(&one.hash) {
+            (Standing::Quarantined, Some(reason.clone()))
+        } else if one.stored {
+            // Waited for something, and turned out to break a rule.
+            let reason = fates.refused.get(&one.hash).cloned();
+            (Standing::Quarantined, reason.or_else(|| Some("not admitted".to_owned())))
+        } else {
+            continue;
+        };
+        standings.push((one, standing));
+    }
+    let aside = sorted.aside.iter();
+    standings.extend(aside.map(|(one, standing, why)| (one, (*standing, Some(why.clone())))));
+    let kept_aside = standings
+        .iter()
+        .filter(|(one, (standing, _))| !one.stored && *standing != Standing::Admitted);
+    if book.pending.len() + kept_aside.count() > MAX_PENDING {
+        return Err(Error::Refused {
+            reason: format!(
+                "more than {MAX_PENDING} changes of this record would wait beside it; bring the \
+                 bundles in that they wait for first"
+            ),
+        });
+    }
+    let mut signed = BTreeSet::new();
+    for (one, (standing, reason)) in standings {
+        if one.stored {
+            batch.moves.push(Move { hash: one.hash, standing, reason });
+        } else {
+            batch.changes.push(StoredChange {
+                hash: one.hash,
+                writer: one.change.writer,
+                seq: one.change.seq,
+                deps: one.change.deps.clone(),
+                standing,
+                reason,
+                bytes: one.change.encode(),
+            });
+        }
+        let known = book.signatures.iter().any(|known| known.hash == one.proof.hash);
+        if !known && signed.insert(one.proof.hash) {
+            batch.signatures.push(StoredSignature {
+                writer: one.change.writer,
+                seq: one.proof.seq,
+                hash: one.proof.hash,
+                bytes: one.proof.encode(),
+            });
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,99 @@
+//! Inviting another device.
+
+use fallaway_bundle::{Invitation, InviteSecret, MemberOp, Role};
+use fallaway_store::{Batch, Outgoing, OutgoingEdit, Standing, StoreError, StoredMemberOp};
+
+use crate::error::{Error, Result};
+use crate::inner::missing;
+use crate::instrument::Instrument;
+use crate::secrets::draw;
+
+const DAY_SECONDS: i64 = 24 * 60 * 60;
+/// Most days that an invitation may be valid.
+const MAX_DAYS: u16 = 366;
+
+impl Instrument {
+    /// Writes an invitation for one device, as a text to hand over privately. It works once, for so
+    /// many days (1 to 366). Hand a bundle over with it: it brings the history.
+    ///
+    /// # Errors
+    /// [`Error::NotAllowed`] if this device is no owner, [`Error::BadInput`] for the number of days;
+    /// when the store cannot be written.
+    pub fn invite(&self, role: Role, valid_days: u16) -> Result<String> {
+        if valid_days == 0 || valid_days > MAX_DAYS {
+            return Err(Error::bad_input(
+                "days",
+                format!("an invitation cannot be valid for {valid_days} days"),
+                format!("1 to {MAX_DAYS}"),
+            ));
+        }
+        let now = self.inner.clock.now().unix_s;
+        let mut desk = self.inner.desk()?;
+        let desk = &mut *desk;
+        loop {
+            self.inner.refresh(desk, self.id)?;
+            let book = desk.books.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+            let keys = &desk.identity.keys;
+            if book.members.role(&keys.device()) != Some(Role::Owner) {
+                return Err(Error::NotAllowed {
+                    reason: "only an owner of the record can invite".to_owned(),
+                });
+            }
+            let secret = InviteSecret::from_bytes(draw(self.inner.random.as_ref())?);
+            let expires = now.saturating_add(DAY_SECONDS * i64::from(valid_days));
+            let heads = book.members.heads();
+            let op = MemberOp::invite(keys, self.id, &heads, now, &secret, role, expires)
+                .map_err(|e| Error::internal("invite", e))?;
+            let name = book.state(now).spec().name.clone();
+            let invitation = Invitation {
+                record: self.id,
+                name: short_name(&name.unwrap_or_default()),
+                role,
+                inviter: keys.device(),
+                invite: op.hash(),
+                expires,
+                relay: None,
+                secret,
+                epoch_keys: book.epoch_keys.clone(),
+            };
+            let text = invitation.to_text().map_err(|e| Error::internal("invitation", e))?;
+            let batch = Batch {
+                members: vec![StoredMemberOp {
+                    hash: op.hash(),
+                    standing: Standing::Admitted,
+                    bytes: op.encode(),
+                }],
+                outgoing: vec![OutgoingEdit::Add(Outgoing::Member(op.hash()))],
+                ..Batch::new()
+            };
+            match self.inner.store.commit(&self.id, book.generation, &batch) {
+                Ok(generation) => {
+                    book.generation = generation;
+                    book.outgoing.push(Outgoing::Member(op.hash()));
+                    book.members.insert(op).map_err(|e| Error::internal("invite", e))?;
+                    return Ok(text);
+                }
+                Err(StoreError::Moved { .. }) => {
+                    desk.books.remove(&self.id);
+                }
+                Err(error) => return Err(error.into()),
+            }
+        }
+    }
+}
+
+/// An instrument's name as the invitation can carry it.
+fn short_name(name: &str) -> String {
+    let mut short = String::new();
+    for word in name.split_whitespace() {
+        let more = if short.is_empty() { word.len() } else { word.len() + 1 };
+        if short.len() + more > fallaway_bundle::limits::MAX_LABEL {
+            break;
+        }
+        if !short.is_empty() {
+            short.push(' ');
+        }
+        short.push_str(word);
+    }
+    if short.is_empty() { "instrument".to_owned() } else { short }
+}

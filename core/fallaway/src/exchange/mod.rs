@@ -1,0 +1,7 @@
+//! Sharing a record: invitations, bundles out, bundles in.
+
+mod incoming;
+mod invite;
+mod outgoing;
+mod poison;
+mod report;

@@ -1,0 +1,131 @@
+//! Bundles out.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use fallaway_bundle::{
+    ChainProof, Change, ChangeBundle, ChangeHash, EpochKey, Payload, Writer, bundle_file, seal,
+};
+use fallaway_store::{Batch, Outgoing, OutgoingEdit, Standing, StoreError};
+
+use crate::book::Book;
+use crate::error::{Error, Result};
+use crate::inner::missing;
+use crate::instrument::Instrument;
+use crate::views::What;
+
+impl Instrument {
+    /// Puts the record, or what is new in it, into the bytes of a bundle file, sealed for those who
+    /// share the record. Any carrier will do. What is in the draft becomes a change first.
+    ///
+    /// # Errors
+    /// [`Error::Keys`] if this device has no key of the record; when the store cannot be written.
+    pub fn bundle_out(&self, what: What) -> Result<Vec<u8>> {
+        let mut desk = self.inner.desk()?;
+        let desk = &mut *desk;
+        loop {
+            self.inner.seal(desk, self.id)?;
+            let book = desk.books.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+            let sealed = bundles(book, what)?;
+            let file =
+                bundle_file::write(&sealed).map_err(|e| Error::internal("bundle file", e))?;
+            if book.outgoing.is_empty()
+                || self.inner.store.access() != fallaway_store::Access::ReadWrite
+            {
+                return Ok(file);
+            }
+            let done = book.outgoing.iter().map(|left| OutgoingEdit::Done(*left)).collect();
+            let batch = Batch { outgoing: done, ..Batch::new() };
+            match self.inner.store.commit(&self.id, book.generation, &batch) {
+                Ok(generation) => {
+                    book.generation = generation;
+                    book.outgoing.clear();
+                    return Ok(file);
+                }
+                Err(StoreError::Moved { .. }) => {
+                    desk.books.remove(&self.id);
+                }
+                Err(error) => return Err(error.into()),
+            }
+        }
+    }
+}
+
+/// The sealed bundles, member operations first.
+fn bundles(book: &Book, what: What) -> Result<Vec<Vec<u8>>> {
+    let key = book.epoch_keys.last().ok_or_else(|| Error::Keys {
+        reason: "this device has no key of the record any more; ask an owner for an invitation"
+            .to_owned(),
+    })?;
+    let mut sealed = Vec::new();
+    for op in book.members.ops() {
+        let new = book.outgoing.contains(&Outgoing::Member(op.hash()));
+        if what == What::Everything || new {
+            sealed.push(seal_payload(key, book, &Payload::Member(op.clone()))?);
+        }
+    }
+    for bundle in chains(book, what)? {
+        sealed.push(seal_payload(key, book, &Payload::Changes(bundle))?);
+    }
+    Ok(sealed)
+}
+
+fn seal_payload(key: &EpochKey, book: &Book, payload: &Payload) -> Result<Vec<u8>> {
+    seal(key, &book.id, payload).map_err(|e| Error::internal("seal", e))
+}
+
+/// Each writer's changes, cut where a signature was kept.
+fn chains(book: &Book, what: What) -> Result<Vec<ChangeBundle>> {
+    let mut signatures: BTreeMap<Writer, BTreeMap<u64, &[u8]>> = BTreeMap::new();
+    for signature in &book.signatures {
+        signatures.entry(signature.writer).or_default().insert(signature.seq, &signature.bytes);
+    }
+    let wanted: BTreeSet<ChangeHash> = book
+        .outgoing
+        .iter()
+        .filter_map(|left| match left {
+            Outgoing::Change(hash) => Some(*hash),
+            Outgoing::Member(_) => None,
+        })
+        .collect();
+    let mut chains = Vec::new();
+    for (writer, signed) in signatures {
+        let own = changes_of(book, &writer);
+        let mut from = 0;
+        for (seq, bytes) in signed {
+            let run: Vec<&(ChangeHash, Change)> =
+                own.range(from + 1..=seq).map(|(_, change)| change).collect();
+            from = seq;
+            let complete = run.last().is_some_and(|(_, last)| last.seq == seq);
+            let asked =
+                what == What::Everything || run.iter().any(|(hash, _)| wanted.contains(hash));
+            if !complete || !asked {
+                continue;
+            }
+            let proof = ChainProof::decode(bytes).map_err(|e| Error::internal("signature", e))?;
+            let changes = run.into_iter().map(|(_, change)| change.clone()).collect();
+            let bundle = ChangeBundle::new(proof, changes);
+            chains.push(bundle.map_err(|e| Error::internal("bundle", e))?);
+        }
+    }
+    Ok(chains)
+}
+
+/// A writer's changes by number: those in the document, and those that wait beside it.
+fn changes_of(book: &Book, writer: &Writer) -> BTreeMap<u64, (ChangeHash, Change)> {
+    let mut changes = BTreeMap::new();
+    for hash in book.record.hashes_of(writer) {
+        if let Some(change) = book.record.change(&hash) {
+            changes.insert(change.seq, (hash, change));
+        }
+    }
+    let waiting = book
+        .pending
+        .iter()
+        .filter(|stored| stored.writer == *writer && stored.standing != Standing::Quarantined);
+    for stored in waiting {
+        if let Ok(change) = Change::decode(&stored.bytes) {
+            changes.entry(change.seq).or_insert((stored.hash, change));
+        }
+    }
+    changes
+}

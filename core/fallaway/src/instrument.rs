@@ -1,0 +1,368 @@
+//! One instrument: what apps read and write.
+
+use std::sync::Arc;
+
+use fallaway_bundle::Container;
+use fallaway_measure::{Family, Plausibility, plausibility};
+use fallaway_record::{
+    Adjustment, Body, Buzz, Climate, EntryId, Pass, Remark, SpecField, State, Strike, StringChange,
+    Tuning,
+};
+use fallaway_store::Standing as ChangeStanding;
+
+use crate::card::{Card, CardData};
+use crate::error::{Error, Result};
+use crate::inner::Inner;
+use crate::projection;
+use crate::views::{
+    Crossed, EntryView, Filter, InstrumentId, InstrumentView, PersonView, StruckView,
+};
+use crate::visits::open_visit;
+
+/// One instrument of a workshop. A handle: copies mean the same instrument.
+#[derive(Clone)]
+pub struct Instrument {
+    pub(crate) inner: Arc<Inner>,
+    pub(crate) id: InstrumentId,
+}
+
+/// What may be corrected for an entry: who did or read it, when it was not the person at the device.
+pub type By<'a> = Option<&'a str>;
+
+impl Instrument {
+    /// The instrument's id; the same on every device.
+    pub fn id(&self) -> InstrumentId {
+        self.id
+    }
+
+    /// The instrument's name.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn name(&self) -> Result<String> {
+        Ok(self.card_data()?.name)
+    }
+
+    /// Everything about the instrument but its history.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn view(&self) -> Result<InstrumentView> {
+        let now = self.inner.clock.now().unix_s;
+        self.inner.with_book(self.id, |identity, book| {
+            let state = book.state(now);
+            let device = identity.keys.device();
+            let people = book.members.members().into_iter().map(|member| PersonView {
+                label: member.label,
+                role: member.role,
+                fingerprint: member.device.fingerprint(),
+                this_device: member.device == device,
+            });
+            let mut heads = book.record.heads();
+            heads.sort_unstable();
+            let mut hasher = blake3::Hasher::new();
+            for head in &heads {
+                hasher.update(head.as_bytes());
+            }
+            let hex = hasher.finalize().to_hex();
+            Ok(InstrumentView {
+                id: self.id,
+                name: state.spec().name.clone().unwrap_or_default(),
+                spec: state.spec().clone(),
+                people: people.collect(),
+                role: book.role(identity),
+                contested: state.registers().contested().count(),
+                waiting: book.count(ChangeStanding::Waiting),
+                set_aside: book.count(ChangeStanding::Held)
+                    + book.count(ChangeStanding::Quarantined),
+                read_only: book.read_only(),
+                open_visit: open_visit(&state, book.writer, now),
+                state: hex.chars().take(12).collect(),
+            })
+        })
+    }
+
+    /// The numbers: last readings beside the targets of a setup (by id or name; the first one if
+    /// none is named). Reads a projection only.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a setup that the instrument does not have.
+    pub fn card(&self, setup: Option<&str>) -> Result<Card> {
+        Card::of(&self.card_data()?, setup).map_err(|names| Error::NotFound {
+            what: "setup",
+            name: setup.unwrap_or_default().to_owned(),
+            accepted: if names.is_empty() {
+                "there are none yet".to_owned()
+            } else {
+                format!("there are: {}", names.join(", "))
+            },
+        })
+    }
+
+    fn card_data(&self) -> Result<CardData> {
+        drop(self.inner.desk()?);
+        let stored = self.inner.store.projection(&self.id, projection::CARD)?;
+        if let Some(data) = stored.and_then(|bytes| projection::decode(&bytes)) {
+            return Ok(data);
+        }
+        self.inner.with_book(self.id, |_, book| {
+            let state = book.state(0);
+            let latest = crate::card::Latest::of(&state, state.entries());
+            Ok(CardData::of(&state, latest))
+        })
+    }
+
+    /// The history, in the order in which things happened: what was written after seeing something
+    /// comes after it, whatever the clocks said.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn history(&self, filter: &Filter) -> Result<Vec<EntryView>> {
+        let now = self.inner.clock.now().unix_s;
+        self.inner.with_book(self.id, |identity, book| {
+            let state = book.state(now);
+            let writers = book.writer_labels(identity, &self.inner.label);
+            let keep = |view: &EntryView| {
+                let in_visit = |visit| view.entry.visit == Some(visit) || view.entry.id == visit;
+                filter.visit.is_none_or(in_visit) && (view.struck.is_empty() || !filter.hide_struck)
+            };
+            let mut views: Vec<EntryView> = Vec::new();
+            for placed in state.entries().rev() {
+                let view = entry_view(&state, placed, &writers);
+                if keep(&view) {
+                    views.push(view);
+                }
+                if filter.last.is_some_and(|last| views.len() >= last) {
+                    break;
+                }
+            }
+            views.reverse();
+            Ok(views)
+        })
+    }
+
+    /// The entry with this short name, as the history shows it, or with this whole id.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`].
+    pub fn entry(&self, short: &str) -> Result<EntryView> {
+        let mut all = self.history(&Filter::default())?;
+        let wanted = short.trim();
+        let found =
+            all.iter().position(|view| view.short == wanted || view.entry.id.to_string() == wanted);
+        match found {
+            Some(place) => Ok(all.swap_remove(place)),
+            None => Err(Error::NotFound {
+                what: "entry",
+                name: short.to_owned(),
+                accepted: "the history shows the names of entries, such as a3f-12".to_owned(),
+            }),
+        }
+    }
+
+    /// Whether a reading is plausible for this instrument: `None`, or what to ask the person.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a reading that cannot be.
+    pub fn question(&self, pass: &Pass) -> Result<Option<String>> {
+        self.inner.with_book(self.id, |_, book| {
+            let family = book.state(0).spec().family.unwrap_or(Family::Other(0));
+            question(family, pass)
+        })
+    }
+
+    /// Writes a pass down. Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// [`Error::Unsure`] if a reading is implausible and `sure` is not said; [`Error::BadInput`]
+    /// for a string or fret that the instrument does not have, and for a reading that cannot be;
+    /// whatever an edit answers.
+    pub fn add_pass(&self, pass: Pass, by: By<'_>, sure: bool) -> Result<EntryId> {
+        if let Some(reason) = self.question(&pass)?
+            && !sure
+        {
+            return Err(Error::Unsure { field: pass.quantity.to_string(), reason });
+        }
+        self.add_to_visit(&Body::Pass(pass), by)
+    }
+
+    /// Writes down what was turned, moved, cut or replaced. Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a part that the instrument does not have; whatever an edit answers.
+    pub fn add_adjustment(&self, adjustment: Adjustment, by: By<'_>) -> Result<EntryId> {
+        self.add_to_visit(&Body::Adjustment(adjustment), by)
+    }
+
+    /// Writes down that strings were changed. What was fitted becomes the instrument's fact too.
+    /// Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a string that the instrument does not have; whatever an edit answers.
+    pub fn add_string_change(&self, change: &StringChange, by: By<'_>) -> Result<EntryId> {
+        self.inner.edit(self.id, |edit| {
+            let visit = edit.visit()?;
+            let id = edit.log(Body::StringChange(change.clone()), by, Some(visit))?;
+            for (place, spec) in &change.fitted {
+                let draft = edit.draft();
+                let editor = edit.book.record.editor(edit.book.writer, &draft);
+                let put = editor.set_spec(&SpecField::Strings(*place, spec.clone()))?;
+                edit.put(put);
+            }
+            Ok(id)
+        })
+    }
+
+    /// Writes down that strings were tuned, to pitch or to another tuning, which becomes the
+    /// instrument's fact too. Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a string that the instrument does not have; whatever an edit answers.
+    pub fn add_tuning(&self, tuning: &Tuning, by: By<'_>) -> Result<EntryId> {
+        self.inner.edit(self.id, |edit| {
+            let visit = edit.visit()?;
+            let id = edit.log(Body::Tuning(tuning.clone()), by, Some(visit))?;
+            for (place, note) in &tuning.changed {
+                let draft = edit.draft();
+                let editor = edit.book.record.editor(edit.book.writer, &draft);
+                let put = editor.set_spec(&SpecField::Tuning(*place, *note))?;
+                edit.put(put);
+            }
+            Ok(id)
+        })
+    }
+
+    /// Writes down the air around the instrument. Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// Whatever an edit answers.
+    pub fn add_climate(&self, climate: Climate, by: By<'_>) -> Result<EntryId> {
+        self.add_to_visit(&Body::Climate(climate), by)
+    }
+
+    /// Writes a remark down: part of a visit if one is open.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for an empty text; whatever an edit answers.
+    pub fn add_remark(&self, remark: Remark, by: By<'_>) -> Result<EntryId> {
+        self.add_note(&Body::Remark(remark), by)
+    }
+
+    /// Writes down that a note buzzes: part of a visit if one is open.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a string or fret that the instrument does not have; whatever an edit
+    /// answers.
+    pub fn add_buzz(&self, buzz: Buzz, by: By<'_>) -> Result<EntryId> {
+        self.add_note(&Body::Buzz(buzz), by)
+    }
+
+    fn add_to_visit(&self, body: &Body, by: By<'_>) -> Result<EntryId> {
+        self.inner.edit(self.id, |edit| {
+            let visit = edit.visit()?;
+            edit.log(body.clone(), by, Some(visit))
+        })
+    }
+
+    fn add_note(&self, body: &Body, by: By<'_>) -> Result<EntryId> {
+        self.inner.edit(self.id, |edit| {
+            let now = edit.at.unix_s;
+            let visit = open_visit(&edit.book.state(now), edit.book.writer, now);
+            edit.log(body.clone(), by, visit.map(|visit| visit.id))
+        })
+    }
+
+    /// Crosses an entry out. It stays in the history with the reason; only a line of this device's
+    /// draft, which nobody else has seen, is erased.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for an entry that is not there or is crossed out already, and for an
+    /// empty reason; whatever an edit answers.
+    pub fn cross_out(&self, entry: EntryId, reason: &str, by: By<'_>) -> Result<Crossed> {
+        let reason = reason.trim();
+        self.inner.edit(self.id, |edit| {
+            let key = entry.to_string();
+            if edit.book.ordinal(Container::LOG, &key).is_some() {
+                let state = edit.book.state(edit.at.unix_s);
+                if state.of_visit(entry).next().is_some() {
+                    return Err(Error::bad_input(
+                        "entry",
+                        "it opens a visit that has entries",
+                        "cross those out first",
+                    ));
+                }
+                edit.erase(Container::LOG, key);
+                return Ok(Crossed::ErasedDraft);
+            }
+            let strike =
+                Strike { at: edit.at, by: by.map(str::to_owned), reason: reason.to_owned() };
+            let draft = edit.draft();
+            let put = edit.book.record.editor(edit.book.writer, &draft).strike(entry, &strike)?;
+            edit.put(put);
+            Ok(Crossed::CrossedOut)
+        })
+    }
+
+    /// Sets a fact about the instrument.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] with what would be accepted; whatever an edit answers.
+    pub fn set_spec(&self, field: &SpecField) -> Result<()> {
+        self.inner.edit(self.id, |edit| {
+            let draft = edit.draft();
+            let put = edit.book.record.editor(edit.book.writer, &draft).set_spec(field)?;
+            edit.put(put);
+            Ok(())
+        })
+    }
+}
+
+/// What to ask about a pass, if anything.
+fn question(family: Family, pass: &Pass) -> Result<Option<String>> {
+    let mut asks = Vec::new();
+    for read in &pass.readings {
+        match plausibility(pass.quantity, family, &read.reading) {
+            Plausibility::Usual => {}
+            Plausibility::Unusual { why, usual_low, usual_high } => asks.push(format!(
+                "{} reads {}: {why} (usual is {usual_low} to {usual_high})",
+                read.location, read.reading
+            )),
+            Plausibility::Impossible { why, accepted } => {
+                return Err(Error::bad_input(
+                    format!("{} of {}", pass.quantity, read.location),
+                    format!("{} cannot be: {why}", read.reading),
+                    accepted,
+                ));
+            }
+        }
+    }
+    Ok((!asks.is_empty()).then(|| asks.join("; ")))
+}
+
+fn entry_view(
+    state: &State,
+    placed: &fallaway_record::Placed,
+    writers: &crate::book::WriterLabels,
+) -> EntryView {
+    let id = placed.entry.id;
+    let struck = state.struck(id).iter().map(|struck| match &struck.strike {
+        Some(strike) => StruckView {
+            by: strike.by.clone().or_else(|| Some(writers.label(&struck.writer))),
+            at: strike.at,
+            reason: strike.reason.clone(),
+        },
+        None => StruckView {
+            by: Some(writers.label(&struck.writer)),
+            at: placed.entry.at,
+            reason: "written by a newer version".to_owned(),
+        },
+    });
+    EntryView {
+        short: writers.short(&id),
+        device: writers.label(&id.writer),
+        draft: placed.change.is_none(),
+        struck: struck.collect(),
+        replaced_by: state.replaced_by(id),
+        entry: placed.entry.clone(),
+    }
+}

@@ -1,0 +1,33 @@
+//! What screens read without loading a record. Always rebuilt from the record, never the only copy.
+
+use fallaway_record::Moment;
+use minicbor::{Decode, Encode};
+
+/// One line of the list of instruments.
+pub(crate) const LIST_LINE: u16 = 1;
+/// The numbers card.
+pub(crate) const CARD: u16 = 2;
+
+/// One line of the list of instruments.
+#[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub(crate) struct ListLine {
+    #[n(0)]
+    pub name: String,
+    #[n(1)]
+    pub last: Option<Moment>,
+    #[n(2)]
+    pub contested: usize,
+    #[n(3)]
+    pub waiting: usize,
+}
+
+pub(crate) fn encode<T: Encode<()>>(value: &T) -> Vec<u8> {
+    // Encoding to memory fails only for values that refuse it; then there is no projection, and
+    // the reader rebuilds it.
+    minicbor::to_vec(value).unwrap_or_default()
+}
+
+pub(crate) fn decode<T: for<'b> Decode<'b, ()>>(bytes: &[u8]) -> Option<T> {
+    minicbor::decode(bytes).ok()
+}

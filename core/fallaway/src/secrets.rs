@@ -1,0 +1,138 @@
+//! This device's identity: its keys, and which incarnation of the store it is.
+
+use fallaway_bundle::{DeviceKeys, Incarnation, RecordId, Writer};
+use fallaway_store::Store;
+
+use crate::environment::{Kept, Random, SecretKeeper};
+use crate::error::{Error, Result};
+
+const SEED: &str = "device seed";
+const INCARNATION: &str = "incarnation";
+const META_DEVICE: &str = "device";
+const META_INCARNATION: &str = "incarnation";
+
+/// Who this device is.
+pub(crate) struct Identity {
+    pub keys: DeviceKeys,
+    pub incarnation: Incarnation,
+}
+
+impl Identity {
+    /// This device's writer in a record.
+    pub fn writer(&self, record: &RecordId) -> Writer {
+        fallaway_bundle::writer(&self.keys.device(), record, &self.incarnation)
+    }
+
+    /// Reads the identity from the keeper, or draws one at the first start. Tells in `notices` what
+    /// the person should know.
+    pub fn open(
+        store: &dyn Store,
+        keeper: &dyn SecretKeeper,
+        random: &dyn Random,
+        notices: &mut Vec<String>,
+    ) -> Result<Self> {
+        let (seed, fresh) = match get::<32>(keeper, SEED)? {
+            Some(seed) => (seed, false),
+            None => (draw(random)?, true),
+        };
+        let keys = DeviceKeys::from_seed(&seed);
+        let device = keys.device();
+        let writable = store.access() == fallaway_store::Access::ReadWrite;
+        let before = store.meta(META_DEVICE)?;
+        if fresh {
+            put(keeper, SEED, &seed)?;
+            if before.is_some() {
+                notices.push(
+                    "This device's keys are gone, so it has a new identity: records can be read, \
+                     and an owner has to invite it again before it can share them."
+                        .to_owned(),
+                );
+            }
+        }
+        if writable && before.as_deref() != Some(device.as_bytes()) {
+            store.set_meta(META_DEVICE, Some(device.as_bytes()))?;
+        }
+        let kept = get::<16>(keeper, INCARNATION)?.map(Incarnation::from_bytes);
+        let stored = store.meta(META_INCARNATION)?;
+        let incarnation = match kept {
+            Some(kept) if stored.as_deref() == Some(kept.as_bytes()) => kept,
+            // A store that the device did not write last: it was restored, or is new.
+            kept => {
+                if kept.is_some() && stored.is_some() {
+                    notices.push(
+                        "The store was restored from a copy: this device goes on as a new writer, \
+                         and takes back what is missing when it meets the others."
+                            .to_owned(),
+                    );
+                }
+                if writable {
+                    renew(store, keeper, random)?
+                } else {
+                    kept.unwrap_or(Incarnation::from_bytes(draw(random)?))
+                }
+            }
+        };
+        Ok(Self { keys, incarnation })
+    }
+
+    /// Takes over the incarnation that another process of this device has drawn.
+    pub fn follow(&mut self, store: &dyn Store, keeper: &dyn SecretKeeper) -> Result<()> {
+        let stored = store.meta(META_INCARNATION)?;
+        if stored.as_deref() == Some(self.incarnation.as_bytes()) {
+            return Ok(());
+        }
+        if let Some(kept) = get::<16>(keeper, INCARNATION)?
+            && stored.as_deref() == Some(kept.as_slice())
+        {
+            self.incarnation = Incarnation::from_bytes(kept);
+        }
+        Ok(())
+    }
+
+    /// Draws a new incarnation, after the device met an own change that its store lacks.
+    pub fn renew(
+        &mut self,
+        store: &dyn Store,
+        keeper: &dyn SecretKeeper,
+        random: &dyn Random,
+    ) -> Result<()> {
+        self.incarnation = renew(store, keeper, random)?;
+        Ok(())
+    }
+}
+
+fn renew(store: &dyn Store, keeper: &dyn SecretKeeper, random: &dyn Random) -> Result<Incarnation> {
+    let incarnation = Incarnation::from_bytes(draw(random)?);
+    put(keeper, INCARNATION, incarnation.as_bytes())?;
+    store.set_meta(META_INCARNATION, Some(incarnation.as_bytes()))?;
+    Ok(incarnation)
+}
+
+fn get<const N: usize>(keeper: &dyn SecretKeeper, name: &str) -> Result<Option<[u8; N]>> {
+    match keeper.get(name) {
+        Kept::Found(bytes) => match bytes.as_slice().try_into() {
+            Ok(bytes) => Ok(Some(bytes)),
+            Err(_) => Err(Error::Keys {
+                reason: format!("the {name} has {} bytes; {N} are expected", bytes.len()),
+            }),
+        },
+        Kept::Absent => Ok(None),
+        Kept::Locked => {
+            Err(Error::Keys { reason: "the device is locked; unlock it and try again".to_owned() })
+        }
+        Kept::Lost(reason) => Err(Error::Keys { reason: format!("the {name}: {reason}") }),
+    }
+}
+
+fn put(keeper: &dyn SecretKeeper, name: &str, bytes: &[u8]) -> Result<()> {
+    keeper
+        .put(name, bytes)
+        .map_err(|reason| Error::Keys { reason: format!("the {name}: {reason}") })
+}
+
+/// Unpredictable bytes.
+pub(crate) fn draw<const N: usize>(random: &dyn Random) -> Result<[u8; N]> {
+    let mut bytes = [0; N];
+    random.fill(&mut bytes).map_err(|reason| Error::Keys { reason })?;
+    Ok(bytes)
+}

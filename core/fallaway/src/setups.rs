@@ -1,0 +1,244 @@
+//! Setups (named sets of targets), fields with two values, and settling them.
+
+use fallaway_bundle::{Container, OpId};
+use fallaway_measure::{Location, Quantity};
+use fallaway_record::{EntryId, Moment, Register, SetupId, State, Target};
+
+use crate::book::WriterLabels;
+use crate::error::{Error, Result};
+use crate::instrument::Instrument;
+use crate::views::{Contested, SetupView, TargetView, Version};
+use crate::words;
+
+impl Instrument {
+    /// Every setup with its targets.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn setups(&self) -> Result<Vec<SetupView>> {
+        self.inner.with_book(self.id, |_, book| {
+            let state = book.state(0);
+            Ok(state.registers().setups().keys().map(|id| setup_view(&state, id)).collect())
+        })
+    }
+
+    /// Makes a setup of the numbers of a visit (the open one, or the last one, if none is named):
+    /// "these numbers are the ones". Of each quantity at each place the last reading that was not
+    /// crossed out becomes the target, those marked as left first. A setup of this name is replaced
+    /// target by target.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a name that cannot be used, [`Error::NotFound`] if there is no visit
+    /// or nothing was read in it; whatever an edit answers.
+    pub fn take_setup(&self, name: &str, visit: Option<EntryId>) -> Result<SetupView> {
+        let id = setup_id(name)?;
+        self.inner.edit(self.id, |edit| {
+            let now = edit.at.unix_s;
+            let state = edit.book.state(now);
+            let targets = crate::taking::targets_of_visit(&state, visit, edit.at)?;
+            let draft = edit.draft();
+            let editor = edit.book.record.editor(edit.book.writer, &draft);
+            let mut puts = Vec::new();
+            if state.registers().setups().get(&id).and_then(|s| s.name.as_deref()) != Some(name) {
+                puts.push(editor.name_setup(&id, name)?);
+            }
+            for target in &targets {
+                puts.push(editor.set_target(&id, target)?);
+            }
+            for put in puts {
+                edit.put(put);
+            }
+            Ok(())
+        })?;
+        self.setup(&id)
+    }
+
+    fn setup(&self, id: &SetupId) -> Result<SetupView> {
+        self.inner.with_book(self.id, |_, book| Ok(setup_view(&book.state(0), id)))
+    }
+
+    /// Sets a target in a setup, which is made if there is none of this name.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a string or fret that the instrument does not have, a value of
+    /// another dimension, a tolerance below zero; whatever an edit answers.
+    pub fn set_target(&self, setup: &str, target: &Target) -> Result<()> {
+        self.inner.edit(self.id, |edit| {
+            let state = edit.book.state(0);
+            let (id, known) = match find_setup(&state, setup) {
+                Some(id) => (id, true),
+                None => (setup_id(setup)?, false),
+            };
+            let draft = edit.draft();
+            let editor = edit.book.record.editor(edit.book.writer, &draft);
+            let named = (!known).then(|| editor.name_setup(&id, setup)).transpose()?;
+            let put = editor.set_target(&id, target)?;
+            if let Some(named) = named {
+                edit.put(named);
+            }
+            edit.put(put);
+            Ok(())
+        })
+    }
+
+    /// Removes a target from a setup. What it was stays in the history of the record.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for an unknown setup, [`Error::BadInput`] if there is no such target;
+    /// whatever an edit answers.
+    pub fn remove_target(&self, setup: &str, quantity: Quantity, location: Location) -> Result<()> {
+        self.inner.edit(self.id, |edit| {
+            let state = edit.book.state(0);
+            let id = known_setup(&state, setup)?;
+            let draft = edit.draft();
+            let editor = edit.book.record.editor(edit.book.writer, &draft);
+            let put = editor.remove_target(&id, quantity, location)?;
+            edit.put(put);
+            Ok(())
+        })
+    }
+
+    /// Fields with two or more values, each value with its author and time.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn contested(&self) -> Result<Vec<Contested>> {
+        self.inner.with_book(self.id, |identity, book| {
+            let state = book.state(0);
+            let labels = book.writer_labels(identity, &self.inner.label);
+            Ok(contested(&state, &labels))
+        })
+    }
+
+    /// Settles a field: one of the values that were shown stays, the others are superseded, by
+    /// name. They remain in the history.
+    ///
+    /// # Errors
+    /// [`Error::Contested`] if other values have arrived since these were shown;
+    /// [`Error::BadInput`] if there is no value number `keep` (from 0); whatever an edit answers.
+    pub fn settle(&self, shown: &Contested, keep: usize) -> Result<()> {
+        let Some(kept) = shown.versions.get(keep) else {
+            return Err(Error::bad_input(
+                "value",
+                format!("there is no value {} of {}", keep + 1, shown.label),
+                format!("1 to {}", shown.versions.len()),
+            ));
+        };
+        let (container, key) = split_field(&shown.field)?;
+        let seen: Vec<OpId> = shown.versions.iter().map(|version| version.op).collect();
+        let result = self.inner.edit(self.id, |edit| {
+            let draft = edit.draft();
+            let editor = edit.book.record.editor(edit.book.writer, &draft);
+            let register = editor.registers().get(container, key);
+            let value = register
+                .and_then(|register| register.versions.iter().find(|v| v.op == kept.op))
+                .map(|version| version.value.clone())
+                .ok_or_else(|| Error::Contested { field: shown.label.clone() })?;
+            let put = editor.settle(container, key, &value, &seen)?;
+            edit.put(put);
+            Ok(())
+        });
+        match result {
+            Err(Error::Contested { .. }) => Err(Error::Contested { field: shown.label.clone() }),
+            other => other,
+        }
+    }
+}
+
+/// Every contested register of a state.
+pub(crate) fn contested(state: &State, labels: &WriterLabels) -> Vec<Contested> {
+    let all = state.registers().contested();
+    all.map(|(container, key, register)| view(state, container, key, register, labels)).collect()
+}
+
+pub(crate) fn view(
+    state: &State,
+    container: Container,
+    key: &str,
+    register: &Register,
+    labels: &WriterLabels,
+) -> Contested {
+    let displayed = register.shown().map(|version| version.op);
+    let versions = register.versions.iter().map(|version| Version {
+        op: version.op,
+        shown: words::value(container, key, &version.value),
+        by: labels.label(&version.op.writer),
+        at: Moment { unix_s: version.time, offset_min: 0 },
+        displayed: displayed == Some(version.op),
+    });
+    Contested {
+        field: format!("{}/{key}", container.0),
+        label: words::field(state, container, key),
+        versions: versions.collect(),
+    }
+}
+
+fn split_field(field: &str) -> Result<(Container, &str)> {
+    let parts = field
+        .split_once('/')
+        .and_then(|(container, key)| Some((Container(container.parse().ok()?), key)));
+    parts.ok_or_else(|| Error::not_found("field", field))
+}
+
+fn setup_view(state: &State, id: &SetupId) -> SetupView {
+    let registers = state.registers();
+    let setup = registers.setups().get(id);
+    let targets = setup.into_iter().flat_map(|setup| setup.targets.values());
+    SetupView {
+        id: id.to_string(),
+        name: setup.and_then(|s| s.name.clone()).unwrap_or_else(|| id.to_string()),
+        targets: targets
+            .map(|target| TargetView {
+                contested: registers.target_contested(id, target.quantity, target.location),
+                target: target.clone(),
+            })
+            .collect(),
+    }
+}
+
+/// The setup with this id or name.
+pub(crate) fn find_setup(state: &State, wanted: &str) -> Option<SetupId> {
+    let setups = state.registers().setups();
+    let exact = setups.keys().find(|id| id.as_str() == wanted);
+    let named = || setups.iter().find(|(_, s)| s.name.as_deref() == Some(wanted)).map(|(id, _)| id);
+    exact.or_else(named).cloned()
+}
+
+/// The same, or what exists instead.
+pub(crate) fn known_setup(state: &State, wanted: &str) -> Result<SetupId> {
+    find_setup(state, wanted).ok_or_else(|| {
+        let names = state.registers().setups().iter();
+        let names: Vec<String> =
+            names.map(|(id, setup)| setup.name.clone().unwrap_or_else(|| id.to_string())).collect();
+        Error::NotFound {
+            what: "setup",
+            name: wanted.to_owned(),
+            accepted: if names.is_empty() {
+                "there are none yet".to_owned()
+            } else {
+                format!("there are: {}", names.join(", "))
+            },
+        }
+    })
+}
+
+/// The id that a name has: two devices that name a setup alike mean the same one.
+fn setup_id(name: &str) -> Result<SetupId> {
+    let mut id = String::new();
+    for c in name.trim().chars() {
+        let plain = c.to_ascii_lowercase();
+        if plain.is_ascii_lowercase() || plain.is_ascii_digit() {
+            id.push(plain);
+        } else if !id.ends_with('-') && !id.is_empty() {
+            id.push('-');
+        }
+    }
+    let id = id.trim_end_matches('-');
+    id.parse().map_err(|_| {
+        Error::bad_input(
+            "setup",
+            format!("\u{201c}{name}\u{201d} cannot name a setup"),
+            "1 to 40 letters and digits, such as \"stage\" or \"drop tuning\"",
+        )
+    })
+}

@@ -1,0 +1,270 @@
+//! What screens show: plain data, cheap to copy out, with nothing to free and nothing that blocks.
+
+use fallaway_bundle::{OpId, Role};
+use fallaway_record::{Entry, EntryId, Moment, Spec, Target};
+
+pub use fallaway_bundle::RecordId as InstrumentId;
+
+/// This device, as others see it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DeviceCard {
+    /// The name that this device gave itself, such as "tech".
+    pub label: String,
+    /// A short text that two people can compare aloud; it names the device's key.
+    pub fingerprint: String,
+}
+
+/// A general starting point for an instrument.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TemplateInfo {
+    /// What [`crate::Workshop::add_instrument`] takes.
+    pub id: String,
+    /// In words.
+    pub name: String,
+    /// Strings, scale and tuning in one line.
+    pub summary: String,
+}
+
+impl TemplateInfo {
+    pub(crate) fn of(template: &fallaway_record::spec::Template) -> Self {
+        let spec = &template.spec;
+        let notes: Vec<String> = spec.tuning.values().rev().map(ToString::to_string).collect();
+        let frets = spec.frets.map(|frets| format!("{} frets", frets.count));
+        let parts =
+            [Some(format!("{} strings", spec.course_count())), frets, Some(notes.join(" "))];
+        Self {
+            id: template.id.to_owned(),
+            name: template.name.to_owned(),
+            summary: parts.into_iter().flatten().collect::<Vec<_>>().join(", "),
+        }
+    }
+}
+
+/// One line of the list of instruments.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Summary {
+    /// Which instrument.
+    pub id: InstrumentId,
+    /// Its name; empty while nothing but an invitation has arrived.
+    pub name: String,
+    /// When something was last written, by the clock of whoever wrote it.
+    pub last_entry: Option<Moment>,
+    /// How many fields have two or more values.
+    pub contested: usize,
+    /// How many changes wait for something that has not arrived.
+    pub waiting: usize,
+}
+
+/// A person's device in the record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PersonView {
+    /// The name that the device gave itself.
+    pub label: String,
+    /// What it may do.
+    pub role: Role,
+    /// The short text that names its key.
+    pub fingerprint: String,
+    /// Whether it is this device.
+    pub this_device: bool,
+}
+
+/// A visit: what was done in one go.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct VisitView {
+    /// The entry that opened it.
+    pub id: EntryId,
+    /// What it is for, if that was said.
+    pub purpose: Option<String>,
+    /// When it was opened.
+    pub begun: Moment,
+}
+
+/// Everything about an instrument but its history.
+#[derive(Debug, Clone)]
+pub struct InstrumentView {
+    /// Which instrument.
+    pub id: InstrumentId,
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub spec: Spec,
+    /// Who shares the record.
+    pub people: Vec<PersonView>,
+    /// What this device may do; `None` while the record's founding has not arrived.
+    pub role: Option<Role>,
+    /// How many fields have two or more values.
+    pub contested: usize,
+    /// How many changes wait for something that has not arrived.
+    pub waiting: usize,
+    /// How many changes are kept but not applied: held or quarantined.
+    pub set_aside: usize,
+    /// Why the record may only be read, if so.
+    pub read_only: Option<String>,
+    /// The visit that this device has open.
+    pub open_visit: Option<VisitView>,
+    /// The document's heads as one short text: equal on two devices exactly when they have the
+    /// same history.
+    pub state: String,
+}
+
+/// Somebody crossed an entry out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StruckView {
+    /// Who, if that was said.
+    pub by: Option<String>,
+    /// When, by their clock.
+    pub at: Moment,
+    /// Why.
+    pub reason: String,
+}
+
+/// One line of the history.
+#[derive(Debug, Clone)]
+pub struct EntryView {
+    /// The entry as it was written.
+    pub entry: Entry,
+    /// A short name for it on this device, as [`crate::Instrument::entry`] takes it.
+    pub short: String,
+    /// The device that wrote it, by the name it gave itself.
+    pub device: String,
+    /// Not part of a change yet: it may still be erased.
+    pub draft: bool,
+    /// Who crossed it out, and why; empty if nobody did.
+    pub struck: Vec<StruckView>,
+    /// The later remark that takes its place.
+    pub replaced_by: Option<EntryId>,
+}
+
+/// Which entries to show.
+#[derive(Debug, Clone, Default)]
+pub struct Filter {
+    /// Only those of this visit.
+    pub visit: Option<EntryId>,
+    /// Only the last so many.
+    pub last: Option<usize>,
+    /// Leave out what was crossed out.
+    pub hide_struck: bool,
+}
+
+/// A target of a setup.
+#[derive(Debug, Clone)]
+pub struct TargetView {
+    /// The value in force, or the one displayed while there are several.
+    pub target: Target,
+    /// Whether there are several.
+    pub contested: bool,
+}
+
+/// A named set of targets.
+#[derive(Debug, Clone)]
+pub struct SetupView {
+    /// Its id in the record.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Its targets, by quantity and string.
+    pub targets: Vec<TargetView>,
+}
+
+/// One of several values of a field.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Version {
+    /// Names the write.
+    pub op: OpId,
+    /// The value in words.
+    pub shown: String,
+    /// Who wrote it: the name of the device.
+    pub by: String,
+    /// When, by their clock.
+    pub at: Moment,
+    /// Whether it is the one displayed meanwhile.
+    pub displayed: bool,
+}
+
+/// A field with two or more values, written apart. All are kept until somebody settles them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Contested {
+    /// The field's key in the record.
+    pub field: String,
+    /// The field in words, such as "stage: action of 4 (E)".
+    pub label: String,
+    /// Every value with its author.
+    pub versions: Vec<Version>,
+}
+
+/// What crossing out did.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Crossed {
+    /// The entry was a line of this device's draft that nobody has seen: it is gone.
+    ErasedDraft,
+    /// The entry stays in the history, crossed out.
+    CrossedOut,
+}
+
+/// Which bundles to put out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum What {
+    /// The whole record. Nobody can lack anything afterwards.
+    #[default]
+    Everything,
+    /// What this device has written since the last time a bundle was put out.
+    NewSinceLastTime,
+}
+
+/// What one author's bundles brought.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Added {
+    /// The author's device, by the name it gave itself.
+    pub by: String,
+    /// Entries of the log, by kind in words ("reading", "remark") with their number.
+    pub entries: Vec<(String, usize)>,
+    /// Facts and targets written.
+    pub values: usize,
+    /// Entries crossed out.
+    pub struck: usize,
+}
+
+/// A bundle that was not taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RefusedBundle {
+    /// A short name for it.
+    pub bundle: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// What came in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MergeReport {
+    /// For which instrument.
+    pub instrument: InstrumentId,
+    /// Its name.
+    pub name: String,
+    /// What each author added.
+    pub added: Vec<Added>,
+    /// Who joined.
+    pub people_added: Vec<String>,
+    /// Fields that have two or more values since this merge.
+    pub newly_contested: Vec<Contested>,
+    /// Changes that were here already.
+    pub already_here: usize,
+    /// Changes that wait for something that has not arrived.
+    pub waiting: usize,
+    /// Changes that are kept and not applied, with the reason.
+    pub set_aside: Vec<String>,
+    /// Bundles that were not taken.
+    pub refused: Vec<RefusedBundle>,
+}
+
+/// What an invitation says, before it is accepted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InvitationCard {
+    /// The instrument's name.
+    pub name: String,
+    /// What the newcomer will be able to do.
+    pub role: Role,
+    /// The short text that names the inviter's key: compare it with the inviter's own screen.
+    pub inviter: String,
+    /// Until when it can be used.
+    pub expires: Moment,
+}

@@ -1,0 +1,440 @@
+//! The workshop: all instruments that this device keeps, in one folder.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex};
+
+use fallaway_bundle::{EpochKey, Invitation, MemberOp, Put, RecordId};
+use fallaway_record::{Draft, Record, SpecField};
+use fallaway_store::{
+    Batch, DraftEdit, MemoryStore, Options as SqliteOptions, Outgoing, OutgoingEdit, SqliteStore,
+    Standing, Store, StoredEpochKey, StoredMemberOp,
+};
+
+use crate::book::Book;
+use crate::environment::{
+    Clock, FileKeeper, MemoryKeeper, Random, SecretKeeper, SystemClock, SystemRandom,
+};
+use crate::error::{Error, Result};
+use crate::inner::{Desk, Inner};
+use crate::instrument::Instrument;
+use crate::projection::{self, ListLine};
+use crate::secrets::{Identity, draw};
+use crate::views::{DeviceCard, InstrumentId, InvitationCard, Summary, TemplateInfo};
+
+/// How a workshop is opened.
+pub struct WorkshopOptions {
+    /// The folder that holds the store; it is created if need be.
+    pub folder: PathBuf,
+    /// How this device is shown to others, such as "tech".
+    pub label: String,
+    /// Keeps the device's secrets, outside backups.
+    pub keeper: Box<dyn SecretKeeper>,
+    /// Tells the time.
+    pub clock: Box<dyn Clock>,
+    /// Draws keys.
+    pub random: Box<dyn Random>,
+    /// The greatest number of pages of 4096 bytes that the store's file may have; `None` leaves it
+    /// to the disk. Tests use it to fill a disk.
+    pub max_pages: Option<u32>,
+}
+
+impl WorkshopOptions {
+    /// The usual options for a computer: secrets in private files in `keys` inside the folder, the
+    /// system's clock and random generator.
+    pub fn new(folder: impl Into<PathBuf>, label: impl Into<String>) -> Self {
+        let folder = folder.into();
+        Self {
+            keeper: Box::new(FileKeeper::new(folder.join("keys"))),
+            folder,
+            label: label.into(),
+            clock: Box::new(SystemClock),
+            random: Box::new(SystemRandom),
+            max_pages: None,
+        }
+    }
+}
+
+/// All instruments that this device keeps. A handle: copies share one workshop.
+///
+/// Calls block, and may come from any thread.
+#[derive(Clone)]
+pub struct Workshop {
+    pub(crate) inner: Arc<Inner>,
+}
+
+impl Workshop {
+    /// Opens the workshop in a folder.
+    ///
+    /// # Errors
+    /// [`Error::Storage`] for a folder that cannot be used, [`Error::Keys`] when the keeper is
+    /// locked or has lost the device's secrets, [`Error::Busy`], [`Error::Full`].
+    pub fn open(options: WorkshopOptions) -> Result<Self> {
+        check_label(&options.label)?;
+        let sqlite = SqliteOptions { max_pages: options.max_pages, ..SqliteOptions::default() };
+        let store = SqliteStore::open_with(&options.folder, sqlite)?;
+        let merge_lock = Some(options.folder.join("merging.lock"));
+        let WorkshopOptions { label, keeper, clock, random, .. } = options;
+        Self::with_store(Box::new(store), merge_lock, label, keeper, clock, random)
+    }
+
+    /// A workshop that ends with the process. For tests and previews.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a label that is empty or too long.
+    pub fn in_memory(label: &str, clock: Box<dyn Clock>, random: Box<dyn Random>) -> Result<Self> {
+        check_label(label)?;
+        let keeper = Box::new(MemoryKeeper::default());
+        let store = Box::new(MemoryStore::new());
+        Self::with_store(store, None, label.to_owned(), keeper, clock, random)
+    }
+
+    fn with_store(
+        store: Box<dyn Store>,
+        merge_lock: Option<PathBuf>,
+        label: String,
+        keeper: Box<dyn SecretKeeper>,
+        clock: Box<dyn Clock>,
+        random: Box<dyn Random>,
+    ) -> Result<Self> {
+        let mut notices = Vec::new();
+        if let fallaway_store::Access::ReadOnlyNewer { found, supported } = store.access() {
+            notices.push(format!(
+                "The store was written by a newer Fallaway (schema {found}; this one writes \
+                 {supported}): it can be read, not changed."
+            ));
+        }
+        let identity =
+            Identity::open(store.as_ref(), keeper.as_ref(), random.as_ref(), &mut notices)?;
+        let desk = Desk { identity, books: BTreeMap::new(), notices, closed: false };
+        let desk = Mutex::new(desk);
+        let inner = Inner { store, label, keeper, clock, random, desk, merge_lock };
+        Ok(Self { inner: Arc::new(inner) })
+    }
+
+    /// This device, as others see it.
+    ///
+    /// # Errors
+    /// [`Error::Closed`].
+    pub fn device(&self) -> Result<DeviceCard> {
+        let desk = self.inner.desk()?;
+        Ok(DeviceCard {
+            label: self.inner.label.clone(),
+            fingerprint: desk.identity.keys.device().fingerprint(),
+        })
+    }
+
+    /// General starting points for [`Workshop::add_instrument`].
+    pub fn templates() -> Vec<TemplateInfo> {
+        let templates = fallaway_record::templates();
+        templates.into_iter().map(|template| TemplateInfo::of(&template)).collect()
+    }
+
+    /// Every instrument, by name. Reads projections only.
+    ///
+    /// # Errors
+    /// [`Error::Closed`], or when the store cannot be read.
+    pub fn instruments(&self) -> Result<Vec<Summary>> {
+        drop(self.inner.desk()?);
+        let lines: BTreeMap<RecordId, Vec<u8>> =
+            self.inner.store.projections(projection::LIST_LINE)?.into_iter().collect();
+        let mut summaries = Vec::new();
+        for head in self.inner.store.records()? {
+            let line = lines.get(&head.record).and_then(|bytes| projection::decode(bytes));
+            let line = match line {
+                Some(line) => line,
+                None => self.rebuilt_line(head.record)?,
+            };
+            let ListLine { name, last, contested, waiting } = line;
+            summaries.push(Summary { id: head.record, name, last_entry: last, contested, waiting });
+        }
+        summaries.sort_by(|a, b| a.name.cmp(&b.name).then(a.id.cmp(&b.id)));
+        Ok(summaries)
+    }
+
+    fn rebuilt_line(&self, id: RecordId) -> Result<ListLine> {
+        self.inner.with_book(id, |_, book| {
+            let state = book.state(0);
+            let last = state.entries().map(|placed| placed.entry.at).max();
+            Ok(ListLine {
+                name: state.spec().name.clone().unwrap_or_default(),
+                last,
+                contested: state.registers().contested().count(),
+                waiting: book.count(Standing::Waiting),
+            })
+        })
+    }
+
+    /// The instrument with this id.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`], [`Error::Closed`].
+    pub fn instrument(&self, id: InstrumentId) -> Result<Instrument> {
+        let _open = self.inner.desk()?;
+        self.inner.store.generation(&id)?;
+        Ok(Instrument { inner: Arc::clone(&self.inner), id })
+    }
+
+    /// The instrument whose name, or id, begins with this text: an exact name wins, else there must
+    /// be only one. Case does not matter.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] with the names that there are, [`Error::BadInput`] if several fit.
+    pub fn find(&self, name: &str) -> Result<Instrument> {
+        let all = self.instruments()?;
+        let wanted = name.trim().to_lowercase();
+        let exact = all.iter().filter(|one| one.name.to_lowercase() == wanted);
+        let mut fitting: Vec<&Summary> = exact.collect();
+        if fitting.is_empty() && !wanted.is_empty() {
+            let begins = |one: &&Summary| {
+                one.name.to_lowercase().starts_with(&wanted)
+                    || one.id.to_string().starts_with(&wanted)
+            };
+            fitting = all.iter().filter(begins).collect();
+        }
+        let names = || all.iter().map(|one| one.name.as_str()).collect::<Vec<_>>().join(", ");
+        match fitting.as_slice() {
+            [one] => self.instrument(one.id),
+            [] => Err(Error::NotFound {
+                what: "instrument",
+                name: name.to_owned(),
+                accepted: if all.is_empty() {
+                    "there are none yet".to_owned()
+                } else {
+                    format!("there are: {}", names())
+                },
+            }),
+            several => {
+                let ids = several.iter().map(|one| {
+                    format!("{} {}", one.name, one.id.to_string().get(..8).unwrap_or_default())
+                });
+                Err(Error::bad_input(
+                    "instrument",
+                    format!("\u{201c}{name}\u{201d} fits several"),
+                    ids.collect::<Vec<_>>().join(", "),
+                ))
+            }
+        }
+    }
+
+    /// Founds the record of an instrument from a general starting point. This device is its owner.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for an unknown template, [`Error::BadInput`] for a name that is empty,
+    /// too long or taken; when the store cannot be written.
+    pub fn add_instrument(&self, template: &str, name: &str) -> Result<Instrument> {
+        let templates = fallaway_record::templates();
+        let Some(template) = templates.iter().find(|one| one.id == template) else {
+            let ids = templates.iter().map(|one| one.id).collect::<Vec<_>>().join(", ");
+            return Err(Error::NotFound {
+                what: "template",
+                name: template.to_owned(),
+                accepted: format!("there are: {ids}"),
+            });
+        };
+        let name = name.trim();
+        if self.instruments()?.iter().any(|one| one.name == name) {
+            return Err(Error::bad_input(
+                "name",
+                format!("there is an instrument \u{201c}{name}\u{201d} already"),
+                "a name of its own",
+            ));
+        }
+        let named = SpecField::Name(name.to_owned());
+        named.check().map_err(|e| Error::bad_input("name", e, ""))?;
+        let now = self.inner.clock.now();
+        let id = {
+            let desk = self.inner.desk()?;
+            let salt = draw::<16>(self.inner.random.as_ref())?;
+            let label = &self.inner.label;
+            let founding = MemberOp::found(&desk.identity.keys, now.unix_s, salt, label)
+                .map_err(|e| Error::bad_input("device label", e, ""))?;
+            let id = *founding.record();
+            let key = EpochKey::from_bytes(draw(self.inner.random.as_ref())?);
+            let batch = Batch {
+                members: vec![StoredMemberOp {
+                    hash: founding.hash(),
+                    standing: Standing::Admitted,
+                    bytes: founding.encode(),
+                }],
+                epoch_keys: vec![StoredEpochKey {
+                    epoch: key.id(),
+                    wrapped: key.wrap(&desk.identity.keys, &id),
+                }],
+                outgoing: vec![OutgoingEdit::Add(Outgoing::Member(founding.hash()))],
+                draft: first_draft(&desk.identity, id, template.spec.fields(), named, now.unix_s)?,
+                ..Batch::new()
+            };
+            self.inner.store.create(&id, &batch)?;
+            id
+        };
+        self.inner.rebuild_projections(id)?;
+        self.instrument(id)
+    }
+
+    /// What an invitation says, before it is accepted.
+    ///
+    /// # Errors
+    /// [`Error::Refused`] for a text that is no sound invitation.
+    pub fn look_at_invitation(text: &str) -> Result<InvitationCard> {
+        let invitation = Invitation::parse(text)?;
+        Ok(InvitationCard {
+            name: invitation.name.clone(),
+            role: invitation.role,
+            inviter: invitation.inviter.fingerprint(),
+            expires: fallaway_record::Moment { unix_s: invitation.expires, offset_min: 0 },
+        })
+    }
+
+    /// Joins the record that an invitation names. It stays empty until a bundle of the inviter has
+    /// been brought in; send a bundle back, so that the others know this device.
+    ///
+    /// # Errors
+    /// [`Error::Refused`] for a text that is no sound invitation, or one that has expired;
+    /// [`Error::BadInput`] if this device shares the record already.
+    pub fn accept(&self, invitation: &str) -> Result<Instrument> {
+        let invitation = Invitation::parse(invitation)?;
+        let now = self.inner.clock.now();
+        invitation.check_time(now.unix_s)?;
+        let id = invitation.record;
+        {
+            let desk = self.inner.desk()?;
+            let keys = &desk.identity.keys;
+            if self.inner.store.generation(&id).is_ok() {
+                return Err(Error::bad_input(
+                    "invitation",
+                    format!(
+                        "this device shares the record of \u{201c}{}\u{201d} already",
+                        invitation.name
+                    ),
+                    "",
+                ));
+            }
+            let join = MemberOp::join(
+                keys,
+                id,
+                &[invitation.invite].into(),
+                now.unix_s,
+                invitation.invite,
+                &invitation.secret,
+                &self.inner.label,
+            )
+            .map_err(|e| Error::Refused { reason: e.to_string() })?;
+            let line =
+                ListLine { name: invitation.name.clone(), last: None, contested: 0, waiting: 0 };
+            let epoch_keys = invitation
+                .epoch_keys
+                .iter()
+                .map(|key| StoredEpochKey { epoch: key.id(), wrapped: key.wrap(keys, &id) });
+            let batch = Batch {
+                members: vec![StoredMemberOp {
+                    hash: join.hash(),
+                    standing: Standing::Waiting,
+                    bytes: join.encode(),
+                }],
+                epoch_keys: epoch_keys.collect(),
+                outgoing: vec![OutgoingEdit::Add(Outgoing::Member(join.hash()))],
+                projections: vec![(projection::LIST_LINE, Some(projection::encode(&line)))],
+                ..Batch::new()
+            };
+            self.inner.store.create(&id, &batch)?;
+        }
+        self.instrument(id)
+    }
+
+    /// Deletes an instrument's record from this device, and only from this device. Whoever shares
+    /// the record keeps it; this device cannot take part any more unless it is invited again.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`]; when the store cannot be written.
+    pub fn forget_instrument(&self, id: InstrumentId) -> Result<()> {
+        let mut desk = self.inner.desk()?;
+        self.inner.store.delete(&id)?;
+        desk.books.remove(&id);
+        Ok(())
+    }
+
+    /// What the person should know: damage that was set aside, a new identity, a newer version.
+    ///
+    /// # Errors
+    /// [`Error::Closed`], or when the store cannot be read.
+    pub fn notices(&self) -> Result<Vec<String>> {
+        let mut notices = self.inner.desk()?.notices.clone();
+        for damage in self.inner.store.damages()? {
+            notices.push(format!(
+                "A damaged part was set aside ({:?} {}): {}. The rest is in use; bring a bundle in \
+                 to get the missing part back.",
+                damage.part, damage.name, damage.reason
+            ));
+        }
+        Ok(notices)
+    }
+
+    /// Makes drafts changes, writes everything home and closes all files. The next call opens them
+    /// again. For a phone app that goes to the background.
+    ///
+    /// # Errors
+    /// When the store cannot be written; it is closed all the same.
+    pub fn pause(&self) -> Result<()> {
+        let mut desk = self.inner.desk()?;
+        let sealed = self.inner.seal_all(&mut desk);
+        desk.books.clear();
+        self.inner.store.pause()?;
+        sealed
+    }
+
+    /// Like [`Workshop::pause`], for good: every handle answers [`Error::Closed`] from now on.
+    ///
+    /// # Errors
+    /// As [`Workshop::pause`]; the workshop is shut down all the same.
+    pub fn shut_down(&self) -> Result<()> {
+        let mut desk = self.inner.desk()?;
+        let sealed = self.inner.seal_all(&mut desk);
+        desk.books.clear();
+        desk.closed = true;
+        self.inner.store.pause()?;
+        sealed
+    }
+
+    /// Counts that a person can send to a developer: no names, no ids, no contents.
+    ///
+    /// # Errors
+    /// [`Error::Closed`], or when the store cannot be read.
+    pub fn diagnostics(&self) -> Result<String> {
+        let _open = self.inner.desk()?;
+        Ok(format!("{:#?}", self.inner.store.diagnostics()?))
+    }
+}
+
+/// The facts of the template as the first lines of the draft.
+fn first_draft(
+    identity: &Identity,
+    id: RecordId,
+    mut fields: Vec<SpecField>,
+    name: SpecField,
+    now: i64,
+) -> Result<Vec<DraftEdit>> {
+    fields.retain(|field| !matches!(field, SpecField::Name(_)));
+    fields.insert(0, name);
+    let record = Record::create(id)?;
+    let mut draft = Draft::new();
+    let mut lines = Vec::new();
+    for (ordinal, field) in (0..).zip(&fields) {
+        let put: Put = record.editor(identity.writer(&id), &draft).set_spec(field)?;
+        lines.push(DraftEdit::Put(Book::new_line(&put, ordinal, now)));
+        draft.add(put);
+    }
+    Ok(lines)
+}
+
+fn check_label(label: &str) -> Result<()> {
+    let length = label.trim().len();
+    if label.trim() != label || length == 0 || length > fallaway_bundle::limits::MAX_LABEL {
+        return Err(Error::bad_input(
+            "device label",
+            format!("{label:?} cannot name a device"),
+            "1 to 64 bytes without spaces at the ends, such as \"tech\"",
+        ));
+    }
+    Ok(())
+}

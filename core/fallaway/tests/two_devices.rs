@@ -1,0 +1,160 @@
+//! Two devices share a record by bundle files.
+
+mod common;
+
+use common::{action_pass, relief_pass, relief_target, told, workshop};
+use fallaway::record::{Remark, SpecField};
+use fallaway::{Crossed, Error, Role, What, Workshop};
+
+fn shared() -> (Workshop, Workshop) {
+    let (tech, player) = (workshop("tech", 1), workshop("player", 2));
+    let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation).unwrap();
+    player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    let report = tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    assert_eq!(report.people_added, ["player"]);
+    (tech, player)
+}
+
+#[test]
+fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
+    let (tech, player) = shared();
+    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    assert_eq!(told(&a), told(&b));
+
+    a.add_pass(relief_pass("12"), Some("tech"), false).unwrap();
+    a.add_pass(action_pass("5 5 5 6 7", 5), None, false).unwrap();
+    a.take_setup("stage", None).unwrap();
+    a.end_visit().unwrap();
+    player.bundle_in(&a.bundle_out(What::Everything).unwrap()).unwrap();
+    assert_eq!(told(&a), told(&b));
+
+    // Both change one target while they cannot see each other.
+    a.set_target("stage", &relief_target(25)).unwrap();
+    b.set_target("stage", &relief_target(35)).unwrap();
+    b.add_remark(Remark { text: "buzzes in the cold".into(), replaces: None, about: None }, None)
+        .unwrap();
+    let from_a = a.bundle_out(What::NewSinceLastTime).unwrap();
+    let from_b = b.bundle_out(What::NewSinceLastTime).unwrap();
+    let report = tech.bundle_in(&from_b).unwrap();
+    assert_eq!(report.newly_contested.len(), 1);
+    assert_eq!(report.added.len(), 1);
+    assert_eq!(report.added[0].by, "player");
+    player.bundle_in(&from_a).unwrap();
+    assert_eq!(told(&a), told(&b));
+
+    let contested = a.contested().unwrap();
+    assert_eq!(contested.len(), 1);
+    let shown: Vec<&str> = contested[0].versions.iter().map(|one| one.shown.as_str()).collect();
+    assert!(shown.contains(&"0.25 mm \u{b1} 0.05 mm"), "{shown:?}");
+    assert!(shown.contains(&"0.35 mm \u{b1} 0.05 mm"), "{shown:?}");
+
+    // Settling what was shown works; settling it again with what has gone by does not.
+    a.settle(&contested[0], 0).unwrap();
+    assert_eq!(a.contested().unwrap(), []);
+    assert!(matches!(a.settle(&contested[0], 1), Err(Error::Contested { .. })));
+    player.bundle_in(&a.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+    assert_eq!(b.contested().unwrap(), []);
+    assert_eq!(told(&a), told(&b));
+}
+
+#[test]
+fn bundles_may_come_twice_and_out_of_order() {
+    let (tech, player) = shared();
+    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    a.add_pass(relief_pass("12"), None, false).unwrap();
+    let first = a.bundle_out(What::NewSinceLastTime).unwrap();
+    a.add_pass(relief_pass("10"), None, false).unwrap();
+    let second = a.bundle_out(What::NewSinceLastTime).unwrap();
+
+    let report = player.bundle_in(&second).unwrap();
+    assert_eq!((report.waiting, report.added.len()), (1, 0));
+    let report = player.bundle_in(&first).unwrap();
+    assert_eq!((report.waiting, report.added.len()), (0, 1));
+    assert_eq!(told(&a), told(&b));
+    let report = player.bundle_in(&second).unwrap();
+    assert_eq!((report.already_here, report.added.len()), (1, 0));
+    assert_eq!(told(&a), told(&b));
+}
+
+#[test]
+fn a_draft_line_is_erased_and_a_shared_one_crossed_out() {
+    let (tech, player) = shared();
+    let a = tech.find("stage").unwrap();
+    let slip = a.add_pass(relief_pass("21"), None, false).unwrap();
+    assert_eq!(a.cross_out(slip, "", None).unwrap(), Crossed::ErasedDraft);
+    let kept = a.add_pass(relief_pass("12"), None, false).unwrap();
+    player.bundle_in(&a.bundle_out(What::Everything).unwrap()).unwrap();
+    assert!(matches!(a.cross_out(kept, " ", None), Err(Error::BadInput { .. })));
+    assert_eq!(a.cross_out(kept, "wrong leaf", Some("tech")).unwrap(), Crossed::CrossedOut);
+    assert!(matches!(a.cross_out(kept, "again", None), Err(Error::BadInput { .. })));
+    assert!(a.card(None).unwrap().lines.is_empty());
+}
+
+#[test]
+fn a_stranger_a_wrong_record_and_altered_bytes_are_refused() {
+    let (tech, player) = shared();
+    let a = tech.find("stage").unwrap();
+    let before = told(&a);
+    let file = player.find("stage").unwrap().bundle_out(What::Everything).unwrap();
+
+    let stranger = workshop("stranger", 3);
+    let other = stranger.add_instrument("guitar-6", "other").unwrap();
+    let foreign = other.bundle_out(What::Everything).unwrap();
+    assert!(matches!(tech.bundle_in(&foreign), Err(Error::NotFound { .. })));
+    for place in [0, 9, 20, file.len() / 2, file.len() - 1] {
+        let mut altered = file.clone();
+        altered[place] ^= 4;
+        assert!(tech.bundle_in(&altered).is_err(), "byte {place}");
+        assert!(tech.bundle_in(&file[..place]).is_err(), "cut at {place}");
+    }
+    assert!(matches!(tech.bundle_in(b"not a bundle"), Err(Error::Refused { .. })));
+    assert_eq!(told(&a), before);
+}
+
+#[test]
+fn an_invitation_works_once() {
+    let (tech, _) = shared();
+    let a = tech.find("stage").unwrap();
+    let invitation = a.invite(Role::Contributor, 7).unwrap();
+    let history = a.bundle_out(What::Everything).unwrap();
+    let (one, two) = (workshop("one", 4), workshop("two", 5));
+    for device in [&one, &two] {
+        let theirs = device.accept(&invitation).unwrap();
+        device.bundle_in(&history).unwrap();
+        theirs.set_spec(&SpecField::About(device.device().unwrap().label)).unwrap();
+    }
+    for device in [&one, &two] {
+        let file = device.find("stage").unwrap().bundle_out(What::Everything).unwrap();
+        tech.bundle_in(&file).unwrap();
+    }
+    let people = a.view().unwrap().people;
+    assert_eq!(people.len(), 3, "{people:?}");
+}
+
+#[test]
+fn a_viewer_reads_and_does_not_write() {
+    let (tech, _) = shared();
+    let a = tech.find("stage").unwrap();
+    let viewer = workshop("viewer", 6);
+    let theirs = viewer.accept(&a.invite(Role::Viewer, 1).unwrap()).unwrap();
+    viewer.bundle_in(&a.bundle_out(What::Everything).unwrap()).unwrap();
+    assert_eq!(theirs.name().unwrap(), "stage bass");
+    assert!(matches!(
+        theirs.add_pass(relief_pass("12"), None, false),
+        Err(Error::NotAllowed { .. })
+    ));
+    assert!(matches!(theirs.invite(Role::Owner, 1), Err(Error::NotAllowed { .. })));
+}
+
+#[test]
+fn after_shut_down_every_handle_says_so() {
+    let tech = workshop("tech", 1);
+    let bass = tech.add_instrument("bass-4", "one").unwrap();
+    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    tech.shut_down().unwrap();
+    assert_eq!(bass.card(None), Err(Error::Closed));
+    assert_eq!(tech.instruments(), Err(Error::Closed));
+    assert_eq!(tech.shut_down(), Err(Error::Closed));
+}
