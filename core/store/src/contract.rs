@@ -9,7 +9,8 @@ use crate::model::{
     Snapshot,
 };
 
-/// The check of a snapshot that was read back: loads it, compares, and says what is wrong.
+/// The check of a snapshot that was read back: loads it, compares, and says what is wrong. It runs
+/// in the middle of a write and may run more than once; it must not call the store.
 pub type SnapshotCheck<'a> = &'a dyn Fn(&[u8]) -> Result<(), String>;
 
 /// How many of a writer's changes a kept signature may span; see [`Store::compact`].

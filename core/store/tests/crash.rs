@@ -179,11 +179,14 @@ fn end_at_each_write(how: How) {
             "write {at}, {how:?}: {done} steps were acknowledged, found {found:#?}\n{:?}",
             run.output
         );
-        // A step whose work is done but was not acknowledged is not done again.
-        for step in &DAY[done + usize::from(begun && found != after[done])..] {
-            step(&store).unwrap();
+        // Now and then the day is finished. A step whose work is done but was not acknowledged is
+        // not done again.
+        if at % 5 == 0 {
+            for step in &DAY[done + usize::from(begun && found != after[done])..] {
+                step(&store).unwrap();
+            }
+            assert_eq!(dump(&store), after[DAY.len()], "write {at}, {how:?}");
         }
-        assert_eq!(dump(&store), after[DAY.len()], "write {at}, {how:?}");
         if !run.ended && !full && done == DAY.len() {
             break;
         }

@@ -7,9 +7,10 @@ mod common;
 
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::sync::Mutex;
 use std::thread;
 
-use common::{line, record};
+use common::{line, record, snapshot};
 use fallaway_store::{Batch, DraftEdit, SqliteStore, Store, StoreError};
 
 /// Tells a child where to work, and which one it is.
@@ -95,4 +96,23 @@ fn everything_that_anybody_stored_is_there() {
     assert_eq!(store.projection(&record(1), 1), Ok(Some(total.to_le_bytes().to_vec())));
     assert_eq!(loaded.generation.0, 1 + total);
     assert_eq!(store.damages(), Ok(Vec::new()));
+}
+
+#[test]
+fn reading_goes_on_while_another_thread_writes() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = SqliteStore::open(folder.path()).unwrap();
+    let at = store.create(&record(1), &Batch::new()).unwrap();
+    let seen = Mutex::new(None);
+    // The check runs in the middle of a write, so whatever reads now reads beside it.
+    let check = |_: &[u8]| {
+        let read = thread::scope(|scope| scope.spawn(|| store.load(&record(1))).join().unwrap());
+        *seen.lock().unwrap() = Some(read);
+        Ok(())
+    };
+    store.compact(&record(1), at, &snapshot("s", &[], 0), &[], &check).unwrap();
+    // It saw the record as it was before.
+    let seen = seen.into_inner().unwrap().unwrap().unwrap();
+    assert_eq!((seen.generation, seen.snapshot), (at, None));
+    assert!(store.load(&record(1)).unwrap().snapshot.is_some());
 }

@@ -124,14 +124,12 @@ impl Place {
         Ok(())
     }
 
-    /// Moves a log aside whose database is gone: the database library would delete it, or apply it
-    /// to whatever takes the database's place.
+    /// Moves a write-ahead log aside whose database is gone: the database library would delete it,
+    /// or apply it to whatever takes the database's place. (A rollback journal without a database
+    /// is what a killed creation leaves; there is nothing in it.)
     pub fn set_stray_log_aside(&self) -> Result<(), StoreError> {
-        let database = self.database();
-        let stray = ["-wal", "-journal"].iter().any(|end| {
-            fs::metadata(with_suffix(&database, end)).is_ok_and(|found| found.len() > 0)
-        });
-        if stray {
+        let log = with_suffix(&self.database(), "-wal");
+        if fs::metadata(&log).is_ok_and(|found| found.len() > 0) {
             self.set_aside("the database was gone; this is the log that it left")?;
         }
         Ok(())
