@@ -32,6 +32,7 @@
 //! | [`modal`] | the swing of a stiff, damped string: the model |
 //! | [`envelope`] | how low a plucked string comes over every fret |
 //! | [`clearance`] | will it buzz; the lowest action, the best relief, the touch |
+//! | [`wood`] | how moist wood becomes in given air |
 //! | [`pickups`] | gaps under the strings |
 //!
 //! # Conventions
@@ -71,6 +72,7 @@ pub mod string_line;
 pub mod strings;
 pub mod uncertain;
 pub mod units;
+pub mod wood;
 
 pub use error::{Error, Result};
 pub use uncertain::Estimate;

@@ -144,6 +144,26 @@ pub fn partial_cents(inharmonicity: f64, q: u32) -> Result<f64> {
     Ok(CENTS_PER_NEPER * 0.5 * ((1.0 + b * q * q) / (1.0 + b)).ln())
 }
 
+/// The inharmonicity at which partial `q` stands `cents` above `q` times the fundamental: the inverse
+/// of [`partial_cents`], `B = (r - 1) / (q^2 - r)` with `r = 2^(cents / 600)`.
+///
+/// # Errors
+///
+/// [`Error::OutOfRange`](crate::Error::OutOfRange) for cents outside 0 to 1200, q outside 2 to 1000,
+/// or an answer outside 0 to 0.1.
+///
+/// ```
+/// use fallaway_mechanics::stiff_string::inharmonicity_from_partial;
+/// assert!((inharmonicity_from_partial(100.0, 10).unwrap() - 4.0 * 3.0963e-4).abs() < 1e-7);
+/// ```
+pub fn inharmonicity_from_partial(cents: f64, q: u32) -> Result<f64> {
+    let cents = check("height of the partial", cents, "cents", 0.0, 1200.0)?;
+    let q = check("partial", f64::from(q), "1", 2.0, 1000.0)?;
+    let r = (cents / 600.0).exp2();
+    // At q = 2 and 1200 cents the quotient is infinite, which the check refuses.
+    check("inharmonicity", (r - 1.0) / (q * q - r), "1", 0.0, 0.1)
+}
+
 /// `f_q / (q f_0)` by formula, `f_0` being the fundamental of the ideal string, `b` the stiffness
 /// ratio.
 ///
@@ -277,6 +297,14 @@ mod tests {
             }
             let [pp, cp, cc] = ALL.map(|ends| ratio_exact(b, q, ends).unwrap());
             prop_assert!(pp < cp && cp < cc);
+        }
+
+        #[test]
+        fn inharmonicity_and_partial_are_inverse(b in 1e-6..0.05f64, q in 2u32..30) {
+            let cents = partial_cents(b, q).unwrap();
+            if let Ok(back) = inharmonicity_from_partial(cents, q) {
+                prop_assert!((back / b - 1.0).abs() < 1e-6);
+            }
         }
 
         #[test]

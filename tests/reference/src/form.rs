@@ -23,7 +23,7 @@ pub trait Form: Sync {
 
 /// Every known form.
 pub fn all() -> &'static [&'static dyn Form] {
-    &[&crate::geometry::Geometry, &crate::board::Board]
+    &[&crate::geometry::Geometry, &crate::board::Board, &crate::strings::Strings]
 }
 
 /// Checks the text of a file; returns the form's name and the report.

@@ -17,6 +17,7 @@ pub mod fields;
 pub mod form;
 pub mod geometry;
 pub mod report;
+pub mod strings;
 
 pub use form::{check_text, check_value};
 pub use report::{Report, Tolerance};

@@ -25,6 +25,7 @@ pub use readings::{
 };
 pub use setback::{
     Aim, IntonationModel, SetBack, StiffnessFollows, predict_set_back, predicted_cents,
+    stretch_when_pressed,
 };
 
 /// Highest fret that the intonation functions accept.

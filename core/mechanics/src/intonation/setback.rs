@@ -112,14 +112,19 @@ impl Kernel {
         })
     }
 
-    /// Cents at fret n with the saddle moved by `ds` and the nut by `dn` (mm).
-    fn cents(&self, fret: u32, ds: f64, dn: f64) -> f64 {
-        let ratio = ratio(fret);
-        let x = self.scale / ratio;
+    /// Relative stretch, open and sounding length (mm) at fret n.
+    fn stretch(&self, fret: u32, ds: f64, dn: f64) -> (f64, f64, f64) {
+        let x = self.scale / ratio(fret);
         let open = (self.scale + ds + dn).hypot(self.rise);
         let sounding = (x + ds).hypot(self.nut + self.rise);
         let behind = (self.scale - x + dn).hypot(self.nut);
-        let stretch = (sounding + behind - open) / open;
+        ((sounding + behind - open) / open, open, sounding)
+    }
+
+    /// Cents at fret n with the saddle moved by `ds` and the nut by `dn` (mm).
+    fn cents(&self, fret: u32, ds: f64, dn: f64) -> f64 {
+        let ratio = ratio(fret);
+        let (stretch, open, sounding) = self.stretch(fret, ds, dn);
         let pull = 1.0 + self.kappa * stretch;
         let b = match self.follows {
             StiffnessFollows::Length => self.b * ratio,
@@ -166,6 +171,27 @@ pub fn predicted_cents(
     let ds = check_mm("saddle move", saddle, -50.0, 50.0)?;
     let dn = check_mm("nut offset", nut, -50.0, 50.0)?;
     Ok(kernel.cents(check_fret(fret)?, ds, dn))
+}
+
+/// Relative stretch of the whole string when it is pressed to `fret`, saddle and nut where they are
+/// drawn: Q of the model above.
+///
+/// # Errors
+///
+/// As [`predicted_cents`].
+///
+/// ```
+/// use fallaway_mechanics::intonation::{IntonationModel, StiffnessFollows, stretch_when_pressed};
+/// use fallaway_mechanics::{stiff_string::Ends, units::mm};
+/// let g = IntonationModel {
+///     scale: mm(863.6), nut_height: mm(0.5), saddle_rise: mm(3.0),
+///     tension_per_stretch: 154.2, stiffness_ratio: 0.00155,
+///     ends: Ends::ClampedPinned, stiffness_follows: StiffnessFollows::Length,
+/// };
+/// assert!((stretch_when_pressed(&g, 12).unwrap() - 1.072635e-5).abs() < 1e-10);
+/// ```
+pub fn stretch_when_pressed(model: &IntonationModel, fret: u32) -> Result<f64> {
+    Ok(Kernel::new(model)?.stretch(check_fret(fret)?, 0.0, 0.0).0)
 }
 
 /// Set-backs that reach an [`Aim`], by Newton's (one fret) or the Gauss-Newton method.
