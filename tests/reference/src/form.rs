@@ -23,7 +23,12 @@ pub trait Form: Sync {
 
 /// Every known form.
 pub fn all() -> &'static [&'static dyn Form] {
-    &[&crate::geometry::Geometry, &crate::board::Board, &crate::strings::Strings]
+    &[
+        &crate::geometry::Geometry,
+        &crate::board::Board,
+        &crate::strings::Strings,
+        &crate::pluck::Plucks,
+    ]
 }
 
 /// Checks the text of a file; returns the form's name and the report.

@@ -16,6 +16,7 @@ pub mod board;
 pub mod fields;
 pub mod form;
 pub mod geometry;
+pub mod pluck;
 pub mod report;
 pub mod strings;
 
