@@ -33,6 +33,7 @@
 //! | [`envelope`] | how low a plucked string comes over every fret |
 //! | [`clearance`] | will it buzz; the lowest action, the best relief, the touch |
 //! | [`wood`] | how moist wood becomes in given air |
+//! | [`learn`] | what the record teaches of rod and season |
 //! | [`pickups`] | gaps under the strings |
 //!
 //! # Conventions
@@ -58,6 +59,7 @@ pub mod error;
 pub mod floating;
 pub mod frets;
 pub mod intonation;
+pub mod learn;
 pub mod modal;
 pub mod neck;
 pub mod pickups;
