@@ -443,7 +443,9 @@ impl Editor<'_> {
             Quantity::Gap { stopped, over } => {
                 self.check_fret(stopped)?;
                 self.check_fret(over)?;
-                before("a gap", stopped, over)
+                // A nut is read over fret 1 with the string held down at 3.
+                let held = over > Fret::OPEN && over < stopped;
+                if held { Ok(()) } else { before("a gap", stopped, over) }
             }
             Quantity::Relief { from, to, at } => {
                 self.check_fret(from)?;
