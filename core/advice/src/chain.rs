@@ -140,6 +140,8 @@ impl Pending {
             }
             Verdict::Adjust(_) => Some(true),
             Verdict::Fine | Verdict::Same | Verdict::NotApplicable { .. } => None,
+            // What nobody set a target for will not be worked on.
+            Verdict::Measure | Verdict::MeasureAgain { .. } if step.target.is_none() => None,
             // Whether it will be worked on is open; nothing after it is turned before that is known.
             _ => (step.kind != StepKind::Tune).then_some(false),
         }?;

@@ -75,7 +75,7 @@ fn events<'s>(order: &Order<'s>) -> Vec<Event<'s>> {
         match &placed.entry.body {
             Body::Visit(_) => drop(visits.insert(placed.entry.id, position)),
             Body::Remark(r) if !order.state.is_struck(placed.entry.id) => {
-                replaced.extend(r.replaces)
+                replaced.extend(r.replaces);
             }
             _ => {}
         }
@@ -128,7 +128,7 @@ fn what(body: &Body) -> What<'_> {
 }
 
 fn deed(adjustment: &Adjustment) -> Option<Deed> {
-    let turns = adjustment.turns.map(|t| t.value());
+    let turns = adjustment.turns.map(fallaway_record::Turns::value);
     let string = |kind, place| Deed::string(kind, place, turns);
     let whole = |kind| Deed { turns, ..Deed::whole(kind) };
     Some(match adjustment.what {
@@ -261,7 +261,7 @@ pub fn of_spec(spec: &Spec) -> Facts {
     let screw = |at| spec.screws.get(&at);
     let pitch_of = |at| screw(at).and_then(thread).map(|t| as_mm(t.pitch()));
     Facts {
-        last_fret: spec.last_fret().map(|f| f.number()),
+        last_fret: spec.last_fret().map(fallaway_measure::Fret::number),
         joint_fret: spec.joint_fret.map(|j| j.fret.number()),
         joint_uncertain_by: spec.joint_fret.map_or(0, |j| j.uncertain_by),
         board_radius_mm: spec.board.and_then(|board| match board {

@@ -10,8 +10,10 @@ use uom::si::pressure::gigapascal;
 
 use crate::bench::Standing;
 use crate::caution::Caution;
+use crate::deed::DeedKind;
 use crate::known::{Known, in_notation};
 use crate::plan::{Adjust, Basis, Compared, Step, Way};
+use crate::stale::again;
 use crate::thing::Thing;
 use crate::work::Work;
 
@@ -73,7 +75,8 @@ pub(crate) fn enough(work: &Work<'_>, thing: Thing, compared: &Compared) -> Resu
 }
 
 /// Work that takes material away: it stops high.
-pub(crate) fn cut(_: &Work<'_>, step: &Step, compared: &Compared, way: Way) -> Adjust {
+pub(crate) fn cut(work: &Work<'_>, step: &Step, compared: &Compared, way: Way) -> Adjust {
+    let cuts = if way == Way::CutSlot { DeedKind::Nut } else { DeedKind::Bridge };
     let stop_at = compared.wanted.value + STOP_HIGH_MM;
     let expect = Known { value: stop_at.min(compared.read.value), ..compared.read };
     Adjust {
@@ -83,7 +86,7 @@ pub(crate) fn cut(_: &Work<'_>, step: &Step, compared: &Compared, way: Way) -> A
         expect: Some(expect),
         expect_shown: step.seen.as_ref().and_then(|s| in_notation(expect, s.reading, s.tool)),
         left_over: Some(compared.wanted.value - expect.value),
-        again: crate::stale::again(crate::deed::DeedKind::Nut, &Default::default()),
+        again: again(cuts, work.facts),
         explains: Vec::new(),
     }
 }

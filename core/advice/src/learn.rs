@@ -10,7 +10,7 @@ use fallaway_measure::Quantity;
 
 use crate::bench::{Bench, Done, Seen};
 use crate::deed::DeedKind;
-use crate::hand::{Direction, direction_of};
+use crate::hand::{Direction, Turn, direction_of};
 use crate::input::What;
 use crate::known::{COVERAGE, Known};
 use crate::stale::disturbs;
@@ -89,10 +89,23 @@ pub fn rod(bench: &Bench<'_>) -> Response {
 /// How action, read as `quantity`, answers a height screw, from the whole instrument: its saddle
 /// screws are alike. `None` while it has shown nothing.
 pub fn saddle(bench: &Bench<'_>, quantity: Quantity) -> Option<Response> {
+    respond(saddle_pairs(bench, quantity), None, None)
+}
+
+/// The size of the next try of a height screw: an eighth; twice the last one where that was too
+/// small for the readings to show anything.
+pub fn saddle_try(bench: &Bench<'_>, quantity: Quantity) -> Turn {
+    let last = saddle_pairs(bench, quantity).into_iter().next_back().map(|p| p.turns.abs());
+    let eighths = last.map_or(1.0, |turns| (turns * 16.0).round()).clamp(1.0, 8.0);
+    Turn { eighths: eighths as u16, direction: None }
+}
+
+fn saddle_pairs(bench: &Bench<'_>, quantity: Quantity) -> Vec<Pair> {
     let is_saddle = |d: &Done| d.deed.kind == DeedKind::SaddleHeight && d.deed.places.len() == 1;
-    let mut pairs = pairs(bench, Class::of(quantity)?, &is_saddle);
+    let Some(class) = Class::of(quantity) else { return Vec::new() };
+    let mut pairs = pairs(bench, class, &is_saddle);
     pairs.retain(|p| p.before.thing.quantity == quantity);
-    respond(pairs, None, None)
+    pairs
 }
 
 /// How a pickup's gaps answer its screws.

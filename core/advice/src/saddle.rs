@@ -97,7 +97,8 @@ fn advise(work: &Work<'_>, step: &Step, compared: &Compared, all: &[Step]) -> Ad
     let answer = solve(work, place, all);
     let change = match (answer, ratio) {
         (Some(answer), Some(ratio)) => {
-            let rise = from_threads(work, &answer, shown, &mut adjust);
+            let attempt = learn::saddle_try(work.bench, thing.quantity);
+            let rise = from_threads(work, &answer, shown, attempt, &mut adjust);
             rise.map(|rise| (rise * ratio, 0.0))
         }
         _ => from_learned(work, place, learned.as_ref(), need, &mut adjust),
@@ -145,6 +146,7 @@ fn from_threads(
     work: &Work<'_>,
     (answer, row): &(BridgeMove, usize),
     shown: Option<Direction>,
+    attempt: Turn,
     adjust: &mut Adjust,
 ) -> Option<f64> {
     let bridge = &work.facts.bridge;
@@ -165,11 +167,11 @@ fn from_threads(
             }
             (_, Some(thread), None) => {
                 certain = false;
-                (Turn::TRIAL, Reckoned::Thread { pitch_mm: as_mm(thread.pitch()) })
+                (attempt, Reckoned::Thread { pitch_mm: as_mm(thread.pitch()) })
             }
             _ => {
                 certain = false;
-                (Turn { direction, ..Turn::TRIAL }, Reckoned::Unknown)
+                (Turn { direction, ..attempt }, Reckoned::Unknown)
             }
         };
         // A screw that need not turn, among several that do.

@@ -260,15 +260,14 @@ fn turned(
         _ => (Turn { direction, ..Turn::TRIAL }, Reckoned::Unknown),
     };
     adjust.moves.push(Move { screw: screw.to_owned(), count: 1, turn, reckoned });
-    match (per_turn, reckoned) {
-        (Some(p), Reckoned::Thread { .. }) => {
-            let change = -compared.off().value.signum() * turn.turns() * p;
-            let expect = Known { value: compared.read.value + change, ..compared.read };
-            adjust.expect = Some(expect);
-            adjust.expect_shown = shown(step, expect);
-            adjust.left_over = Some(compared.wanted.value - expect.value);
-        }
-        _ => (adjust.expect, adjust.expect_shown, adjust.left_over) = (None, None, None),
+    if let (Some(p), Reckoned::Thread { .. }) = (per_turn, reckoned) {
+        let change = -compared.off().value.signum() * turn.turns() * p;
+        let expect = Known { value: compared.read.value + change, ..compared.read };
+        adjust.expect = Some(expect);
+        adjust.expect_shown = shown(step, expect);
+        adjust.left_over = Some(compared.wanted.value - expect.value);
+    } else {
+        (adjust.expect, adjust.expect_shown, adjust.left_over) = (None, None, None);
     }
     adjust
 }

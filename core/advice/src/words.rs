@@ -237,7 +237,7 @@ fn verdict_sentences(said: &mut Vec<String>, step: &Step, facts: &Facts) {
             );
         }
         Verdict::Measure => {
-            said.push("Tune, then read it: there is no reading of today.".to_owned())
+            said.push("Tune, then read it: there is no reading of today.".to_owned());
         }
         Verdict::MeasureAgain { deed, .. } => {
             said.push(format!("Measure again, because {deed} since the last reading; tune first."));

@@ -90,7 +90,7 @@ impl<'b> Work<'b> {
     /// Opens a step: target against reading. A thing without a target is `Measure` if `ask` and it
     /// was not read, else not applicable.
     pub fn open(&self, kind: StepKind, thing: Thing, ask: bool) -> Opened {
-        let settled_by_default = self.default_goal(thing);
+        let settled_by_default = default_goal(thing);
         let wish = self.input().wish(thing);
         let goal = wish.and_then(|w| w.settled()).cloned().or(match wish {
             None => settled_by_default,
@@ -118,22 +118,16 @@ impl<'b> Work<'b> {
                 step.verdict = Verdict::Disagree { readings };
                 return Opened::Closed(step);
             }
-            other => match self.converted(thing).filter(|_| goal.is_some()) {
-                Some((known, from)) => {
-                    step.remarks.push(Remark::ConvertedFrom(from.clone()));
-                    let basis = if from.thing.quantity == thing.quantity {
-                        Basis::ElsewhereOnInstrument
-                    } else {
-                        Basis::Converted
-                    };
-                    step.seen = Some(from);
-                    (known, basis)
-                }
-                None => {
-                    step.verdict = self.unread(&mut step.remarks, other, goal.is_some() || ask);
+            other => {
+                let Some((known, from)) = self.converted(thing).filter(|_| goal.is_some()) else {
+                    step.verdict = unread(&mut step.remarks, other, goal.is_some() || ask);
                     return Opened::Closed(step);
-                }
-            },
+                };
+                step.remarks.push(Remark::ConvertedFrom(from.clone()));
+                let same_way = from.thing.quantity == thing.quantity;
+                step.seen = Some(from);
+                (known, if same_way { Basis::ElsewhereOnInstrument } else { Basis::Converted })
+            }
         };
         let Some(compared) = goal.as_ref().and_then(|g| compared(read, g, rests_on)) else {
             step.verdict = Verdict::NotApplicable { why: Why::NoTarget };
@@ -150,24 +144,6 @@ impl<'b> Work<'b> {
             _ => Verdict::Measure,
         };
         Opened::Closed(step)
-    }
-
-    /// The verdict for a thing that has no reading that stands.
-    fn unread(&self, remarks: &mut Vec<Remark>, standing: Standing, wanted: bool) -> Verdict {
-        if !wanted {
-            return Verdict::NotApplicable { why: Why::NothingAsked };
-        }
-        match standing {
-            Standing::Stale { last, deed, event } => {
-                remarks.push(Remark::LastTime(last));
-                Verdict::MeasureAgain { deed, event }
-            }
-            Standing::Earlier { last } => {
-                remarks.push(Remark::LastTime(last));
-                Verdict::Measure
-            }
-            _ => Verdict::Measure,
-        }
     }
 
     /// A reading of another way, or of another place, turned into the way of `thing`.
@@ -198,19 +174,6 @@ impl<'b> Work<'b> {
         };
         Some((model.expect(thing.quantity)?, from))
     }
-
-    /// Pitch is wanted at 0 cents, whether or not somebody wrote that down.
-    fn default_goal(&self, thing: Thing) -> Option<Goal> {
-        use fallaway_measure::{Amount, Unit};
-        (thing.quantity == Quantity::Pitch).then(|| Goal {
-            wanted: Amount::zero(Unit::Cent),
-            tolerance: Amount::decimal(PITCH_CENT, 0, Unit::Cent)
-                .unwrap_or(Amount::zero(Unit::Cent)),
-            posture: None,
-            by: None,
-            at: None,
-        })
-    }
 }
 
 /// How far off pitch an open string may be, in cents, if nobody says otherwise (common practice, no
@@ -221,4 +184,34 @@ fn compared(read: Known, goal: &Goal, rests_on: Basis) -> Option<Compared> {
     let wanted = Known::of_amount(goal.wanted).filter(|w| w.scale == read.scale)?;
     let tolerance = Known::of_amount(goal.tolerance).filter(|t| t.scale == read.scale)?;
     Some(Compared { read, wanted, tolerance: tolerance.value.abs(), rests_on })
+}
+
+/// The verdict for a thing that has no reading that stands.
+fn unread(remarks: &mut Vec<Remark>, standing: Standing, wanted: bool) -> Verdict {
+    if !wanted {
+        return Verdict::NotApplicable { why: Why::NothingAsked };
+    }
+    match standing {
+        Standing::Stale { last, deed, event } => {
+            remarks.push(Remark::LastTime(last));
+            Verdict::MeasureAgain { deed, event }
+        }
+        Standing::Earlier { last } => {
+            remarks.push(Remark::LastTime(last));
+            Verdict::Measure
+        }
+        _ => Verdict::Measure,
+    }
+}
+
+/// Pitch is wanted at 0 cents, whether or not somebody wrote that down.
+fn default_goal(thing: Thing) -> Option<Goal> {
+    use fallaway_measure::{Amount, Unit};
+    (thing.quantity == Quantity::Pitch).then(|| Goal {
+        wanted: Amount::zero(Unit::Cent),
+        tolerance: Amount::decimal(PITCH_CENT, 0, Unit::Cent).unwrap_or(Amount::zero(Unit::Cent)),
+        posture: None,
+        by: None,
+        at: None,
+    })
 }

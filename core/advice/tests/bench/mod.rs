@@ -1,5 +1,12 @@
 //! A bench for tests: a record of one instrument, written line by line as a person would say it.
 #![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test may fail in this way"
+)]
 
 use fallaway_advice::plan::{Plan, Step, StepKind};
 use fallaway_advice::words::{self, Said};
@@ -72,7 +79,7 @@ impl Bench {
         }
         self.visit = None;
         self.now += days * 24 * 3600;
-        self.by = by.to_owned();
+        by.clone_into(&mut self.by);
         self.visit = Some(self.log(Body::Visit(VisitOpened::default())));
     }
 
@@ -130,12 +137,17 @@ impl Bench {
         from_record::of_spec(self.state().spec())
     }
 
+    /// A minute after the last line.
+    pub fn now(&self) -> i64 {
+        self.now + 60
+    }
+
     pub fn plan(&self) -> Plan {
-        from_record::with_input(&self.state(), &SetupId::main(), self.now + 60, plan)
+        from_record::with_input(&self.state(), &SetupId::main(), self.now(), plan)
     }
 
     pub fn card(&self) -> card::Card {
-        from_record::with_input(&self.state(), &SetupId::main(), self.now + 60, card::card)
+        from_record::with_input(&self.state(), &SetupId::main(), self.now(), card::card)
     }
 
     /// One line of a case.
@@ -217,7 +229,9 @@ impl Bench {
     pub fn steps(plan: &Plan, kind: &str, place: Option<Place>) -> Vec<Step> {
         let fits = |s: &&Step| {
             s.kind.word() == kind
-                && place.is_none_or(|p| s.thing.and_then(|t| t.place()) == Some(p))
+                && place.is_none_or(|p| {
+                    s.thing.and_then(fallaway_advice::thing::Thing::place) == Some(p)
+                })
         };
         plan.steps.iter().filter(fits).cloned().collect()
     }

@@ -1,0 +1,371 @@
+//! Laws of the plan over random records: two people, readings, adjustments, crossings out, contested
+//! targets, and any knowledge of each other's entries.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    reason = "a test may fail in this way"
+)]
+
+use std::borrow::Cow;
+
+use fallaway_advice::bench::Seen;
+use fallaway_advice::deed::{Deed, DeedKind};
+use fallaway_advice::facts::{BridgeFacts, BridgeKind, Facts, StringFacts};
+use fallaway_advice::hand::Direction;
+use fallaway_advice::input::{Causality, Event, Goal, Input, Pass, What, Wish};
+use fallaway_advice::known::COVERAGE;
+use fallaway_advice::plan::{Plan, Step, StepKind, Verdict};
+use fallaway_advice::stale::disturbs;
+use fallaway_advice::thing::{Thing, gap};
+use fallaway_advice::{card, plan, setup, words};
+use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
+use fallaway_mechanics::bridge::Bridge;
+use fallaway_mechanics::screws::{Screw, Thread};
+use fallaway_record::{Moment, PassReading};
+use proptest::prelude::*;
+
+const NOW: i64 = 1_768_039_200;
+
+#[derive(Debug, Clone)]
+enum Line {
+    Opened,
+    Ended,
+    Read { quantity: usize, hundredths: Vec<i64>, tool: usize },
+    Done { kind: usize, string: u8, eighths: i8 },
+    Tuned,
+    Climate(u8),
+}
+
+/// A line by one of two people, who may first have seen all the other wrote.
+#[derive(Debug, Clone)]
+struct Written {
+    first: bool,
+    merged: bool,
+    struck: bool,
+    hours_ago: i64,
+    line: Line,
+}
+
+fn fret(n: u8) -> Fret {
+    Fret::new(n).unwrap()
+}
+
+fn place(n: u8) -> Place {
+    Place::course(n).unwrap()
+}
+
+fn quantities() -> Vec<Quantity> {
+    vec![
+        Quantity::Relief { from: fret(1), to: fret(24), at: None },
+        gap(1, 24).unwrap(),
+        gap(0, 12).unwrap(),
+        gap(3, 1).unwrap(),
+        gap(0, 1).unwrap(),
+        Quantity::PickupGap { pickup: 1, stopped: fret(24) },
+        Quantity::Intonation { fret: fret(12) },
+        Quantity::Pitch,
+        Quantity::SpacingBridge,
+    ]
+}
+
+fn tools() -> [Option<Tool>; 4] {
+    [None, Some(Tool::FEELER_THOU), Some(Tool::RULE_64), "dial 0.01 mm".parse().ok()]
+}
+
+fn line() -> impl Strategy<Value = Line> {
+    prop_oneof![
+        1 => Just(Line::Opened),
+        1 => Just(Line::Ended),
+        8 => (0..9usize, prop::collection::vec(-20..320i64, 4), 0..4usize)
+            .prop_map(|(quantity, hundredths, tool)| Line::Read { quantity, hundredths, tool }),
+        5 => (0..14usize, 1..5u8, -8..9i8)
+            .prop_map(|(kind, string, eighths)| Line::Done { kind, string, eighths }),
+        2 => Just(Line::Tuned),
+        1 => (20..80u8).prop_map(Line::Climate),
+    ]
+}
+
+fn written() -> impl Strategy<Value = Written> {
+    (any::<bool>(), any::<bool>(), prop::bool::weighted(0.15), 0..40i64, line()).prop_map(
+        |(first, merged, struck, hours_ago, line)| Written {
+            first,
+            merged,
+            struck,
+            hours_ago,
+            line,
+        },
+    )
+}
+
+/// What each entry's writer had seen.
+struct Seens(Vec<Vec<bool>>);
+
+impl Causality for Seens {
+    fn precedes(&self, earlier: usize, later: usize) -> bool {
+        self.0.get(later).is_some_and(|seen| seen.get(earlier).copied().unwrap_or(false))
+    }
+}
+
+fn causality(lines: &[Written]) -> Seens {
+    let mut known = [vec![false; lines.len()], vec![false; lines.len()]];
+    let mut seens = Vec::new();
+    for (index, written) in lines.iter().enumerate() {
+        let who = usize::from(written.first);
+        if written.merged {
+            let other = known[1 - who].clone();
+            for (mine, theirs) in known[who].iter_mut().zip(other) {
+                *mine |= theirs;
+            }
+        }
+        seens.push(known[who].clone());
+        known[who][index] = true;
+    }
+    Seens(seens)
+}
+
+fn events(lines: &[Written]) -> Vec<Event<'static>> {
+    let mut visits = [None, None];
+    let mut events = Vec::new();
+    for (index, written) in lines.iter().enumerate() {
+        let who = usize::from(written.first);
+        let what = match &written.line {
+            Line::Opened => {
+                visits[who] = Some(index);
+                What::VisitOpened
+            }
+            Line::Ended => What::VisitEnded,
+            Line::Read { quantity, hundredths, tool } => {
+                let quantity = quantities()[*quantity];
+                let cents = matches!(quantity, Quantity::Pitch | Quantity::Intonation { .. });
+                let unit = if cents { Unit::Cent } else { Unit::Millimetre };
+                let tool = tools()[*tool].filter(|_| !cents);
+                let locations = match quantity {
+                    Quantity::Relief { .. } => vec![Location::Whole],
+                    _ => (1..=4).map(|n| Location::Course(place(n))).collect(),
+                };
+                let readings = locations
+                    .into_iter()
+                    .zip(hundredths)
+                    .map(|(location, h)| PassReading {
+                        location,
+                        reading: Reading::Value(Amount::decimal(*h, 2, unit).unwrap()),
+                    })
+                    .collect();
+                What::Pass(Pass {
+                    quantity,
+                    tool,
+                    posture: None,
+                    says_tuned: false,
+                    as_left: false,
+                    readings: Cow::Owned(readings),
+                })
+            }
+            Line::Done { kind, string, eighths } => {
+                let kind = DeedKind::ALL[*kind];
+                let turns = Some(f64::from(*eighths) / 8.0);
+                let places = match kind {
+                    DeedKind::Rod | DeedKind::Pickup => Vec::new(),
+                    _ => vec![place(*string)],
+                };
+                let pickup = (kind == DeedKind::Pickup).then_some(1);
+                What::Done(Deed { kind, places, pickup, turns })
+            }
+            Line::Tuned => What::Tuned,
+            Line::Climate(humidity) => What::Climate {
+                humidity_percent: Some(f64::from(*humidity)),
+                hours_there: Some(48.0),
+            },
+        };
+        events.push(Event {
+            at: Moment::new(NOW - written.hours_ago * 3600, 0).unwrap(),
+            by: Some(Cow::Borrowed(if written.first { "tech" } else { "player" })),
+            visit: visits[who],
+            struck: written.struck,
+            what,
+        });
+    }
+    events
+}
+
+fn wishes(contested: &[bool]) -> Vec<Wish> {
+    let mm = |h| Amount::decimal(h, 2, Unit::Millimetre).unwrap();
+    let cent = |c| Amount::decimal(c, 0, Unit::Cent).unwrap();
+    let mut all = Vec::new();
+    for quantity in quantities() {
+        let (wanted, tolerance) = match quantity {
+            Quantity::Relief { .. } => (mm(20), mm(5)),
+            Quantity::Pitch | Quantity::Intonation { .. } => (cent(0), cent(2)),
+            _ => (mm(180), mm(10)),
+        };
+        let locations = match quantity {
+            Quantity::Relief { .. } => vec![Location::Whole],
+            _ => (1..=4).map(|n| Location::Course(place(n))).collect(),
+        };
+        for location in locations {
+            let goal = Goal { wanted, tolerance, posture: None, by: None, at: None };
+            let contested = contested.get(all.len() % contested.len().max(1)) == Some(&true);
+            let thing = Thing { quantity, location };
+            all.push(Wish { thing, values: vec![goal], contested });
+        }
+    }
+    all
+}
+
+fn facts(bridge: usize, shown: bool) -> Facts {
+    let shown = shown.then_some(Direction::Clockwise);
+    let screw = Screw { thread: Thread::named("M3").ok(), raises: shown };
+    let kind = [
+        BridgeKind::OwnSaddles,
+        BridgeKind::SharedSaddles,
+        BridgeKind::Fixed,
+        BridgeKind::Floating,
+        BridgeKind::Unknown,
+    ][bridge];
+    let matrix = match kind {
+        BridgeKind::OwnSaddles => Bridge::own_saddles(4, 1, screw).ok(),
+        BridgeKind::SharedSaddles => Bridge::shared_saddles(&[2, 2], screw).ok(),
+        _ => None,
+    };
+    let strings = (1..=4).map(|n| StringFacts {
+        place: place(n),
+        note: None,
+        pitch_hz: None,
+        scale_mm: Some(863.6),
+        offset_mm: None,
+        plain: None,
+    });
+    Facts {
+        strings: strings.collect(),
+        last_fret: Some(24),
+        bridge: BridgeFacts {
+            kind,
+            matrix,
+            rows: (1..=4).map(place).collect(),
+            alike: 1,
+            ..BridgeFacts::default()
+        },
+        ..Facts::default()
+    }
+}
+
+/// Whether a reading may be reckoned with, worked out from the record alone.
+fn stands(input: &Input<'_>, seen: &Seen) -> Result<(), String> {
+    let event = &input.events[seen.event];
+    if event.struck {
+        return Err("crossed out".into());
+    }
+    if !matches!(event.what, What::Pass(_)) {
+        return Err("no reading".into());
+    }
+    for (index, other) in input.events.iter().enumerate() {
+        if other.struck {
+            continue;
+        }
+        match &other.what {
+            What::Done(deed)
+                if !input.causality.precedes(index, seen.event)
+                    && disturbs(deed, seen.thing, &input.facts) =>
+            {
+                return Err(format!("stale: {} at {index}", deed.kind));
+            }
+            What::VisitOpened => {
+                let visit = event.visit.unwrap_or(seen.event);
+                if input.causality.precedes(visit, index) {
+                    return Err("of an earlier visit".into());
+                }
+            }
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
+fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
+    let mut working: Vec<&Step> = Vec::new();
+    for step in &plan.steps {
+        let thing = step.thing;
+        if let Some(compared) = &step.compared {
+            let seen = step.seen.as_ref().expect("a comparison names its reading");
+            if let Err(why) = stands(input, seen) {
+                return Err(TestCaseError::fail(format!("{:?} from a reading {why}", step.kind)));
+            }
+            let wish = thing.and_then(|t| input.wish(t));
+            prop_assert!(wish.is_none_or(|w| !w.contested), "advised from a contested target");
+            if let Verdict::Adjust(adjust) = &step.verdict {
+                let off = compared.off();
+                let told = off.value.abs() > COVERAGE * off.standard_uncertainty;
+                prop_assert!(told, "adjusted within what the reading tells");
+                let beyond = off.value.abs() > compared.tolerance;
+                prop_assert!(beyond || !adjust.explains.is_empty(), "adjusted within tolerance");
+            }
+        }
+        let Verdict::Adjust(adjust) = &step.verdict else { continue };
+        prop_assert!(step.compared.is_some(), "adjusted without a comparison");
+        if step.kind == StepKind::Relief {
+            prop_assert!(adjust.moves.iter().all(|m| m.turn.eighths <= 2), "over a quarter turn");
+            prop_assert!(adjust.moves.iter().all(|m| !m.turn.is_trial() || m.turn.eighths == 1));
+        }
+        if adjust.moves.iter().any(|m| m.turn.is_trial()) {
+            prop_assert!(adjust.expect.is_none(), "a forecast of a try");
+        }
+        // Turns only up to the next reading: nothing that an earlier adjustment disturbs is turned.
+        for earlier in &working {
+            let (Some(kind), Some(thing)) = (earlier.kind.deed(), thing) else { continue };
+            let places = earlier.place().into_iter().collect();
+            let pickup = (kind == DeedKind::Pickup).then_some(1);
+            let places = if kind == DeedKind::Rod { Vec::new() } else { places };
+            let deed = Deed { kind, places, pickup, turns: None };
+            let mild = earlier.kind == StepKind::Tune;
+            prop_assert!(
+                mild || !disturbs(&deed, thing, &input.facts),
+                "{:?} turned though {:?} comes first",
+                step.kind,
+                earlier.kind
+            );
+        }
+        working.push(step);
+    }
+    if let Some(next) = plan.next_step() {
+        let waits = matches!(next.verdict, Verdict::Wait { .. });
+        prop_assert!(!next.verdict.settled() && !waits, "the next step asks for nothing");
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(1500))]
+
+    #[test]
+    fn nothing_is_advised_from_stale_contested_or_struck(
+        lines in prop::collection::vec(written(), 0..40),
+        contested in prop::collection::vec(prop::bool::weighted(0.2), 1..7),
+        bridge in 0..5usize,
+        shown in any::<bool>(),
+    ) {
+        let order = causality(&lines);
+        let input = Input {
+            facts: facts(bridge, shown),
+            wishes: wishes(&contested),
+            events: events(&lines),
+            causality: &order,
+            now_unix_s: NOW,
+        };
+        let plan = plan(&input);
+        check(&input, &plan)?;
+        // Nor does anything else come to grief over such a record.
+        prop_assert!(!words::text(&plan, &input.facts).is_empty());
+        for line in card::card(&input).lines {
+            if let Some(seen) = line.seen {
+                prop_assert!(!input.events[seen.event].struck);
+            }
+        }
+        for visit in 0..lines.len() {
+            for target in setup::from_visit(&input, visit) {
+                prop_assert!(!input.events[target.from.event].struck);
+                prop_assert!(target.tolerance.sign() == std::cmp::Ordering::Greater);
+            }
+        }
+    }
+}
