@@ -6,7 +6,7 @@ use fallaway_measure::{Dimension, Fret, Location, Place, Quantity};
 use crate::document::{Record, Version};
 use crate::entry::{Adjusted, Body, Entry, EntryError};
 use crate::registers::{REMOVED, Registers};
-use crate::spec::{SpecError, SpecField};
+use crate::spec::{Bridge, HeightBy, Scale, SpecError, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
 use crate::{EntryId, Strike};
 
@@ -266,6 +266,15 @@ impl Editor<'_> {
                 self.check_place(*place)?;
             }
             SpecField::JointFret(joint) => self.check_fret(joint.fret)?,
+            SpecField::Scale(Scale::Each(strings)) => {
+                strings.iter().try_for_each(|(place, _)| self.check_place(*place))?;
+            }
+            SpecField::Bridge(Bridge { height: HeightBy::SharedSaddles(saddles), .. }) => {
+                saddles.iter().flatten().try_for_each(|place| self.check_place(*place))?;
+            }
+            SpecField::Trees(trees) => {
+                trees.iter().try_for_each(|place| self.check_place(*place))?;
+            }
             _ => {}
         }
         self.write(Container::SPEC, field.key(), field.encode()?)

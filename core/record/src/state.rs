@@ -18,6 +18,9 @@ pub struct Placed {
     pub entry: Entry,
     /// The change that brought it; `None` in a draft.
     pub change: Option<ChangeHash>,
+    /// Its stated time lies more than a day before something that its writer had seen: one of the
+    /// two clocks is wrong. Noted, never corrected.
+    pub clock_doubtful: bool,
     /// Index of the change in the graph; unused in a draft.
     node: u32,
     /// Operation within the record, or place within the draft.
@@ -34,6 +37,10 @@ pub struct Struck {
     /// Whether it stands in a draft.
     pub draft: bool,
 }
+
+/// How far a stated time may lie behind what its writer had seen, in seconds: one day. An entry may
+/// honestly be written down some hours after the fact.
+const CLOCK_DOUBT_S: i64 = 86_400;
 
 /// Entries of the document in order, and what tells which came before which.
 #[derive(Debug, Default)]
@@ -89,7 +96,13 @@ impl State {
             match put.container {
                 Container::LOG => {
                     let entry = decode(id, &put.value, time);
-                    with.draft.push(Placed { entry, change: None, node: 0, counter });
+                    with.draft.push(Placed {
+                        entry,
+                        change: None,
+                        clock_doubtful: false,
+                        node: 0,
+                        counter,
+                    });
                 }
                 Container::STRUCK => with.struck.entry(id).or_default().push(Struck {
                     writer,
@@ -197,12 +210,16 @@ impl Log {
         let graph = record.graph_of();
         let mut by_node: Vec<Vec<Placed>> = Vec::new();
         by_node.resize_with(graph.nodes().len(), Vec::new);
+        let seen = graph.latest_seen();
         for item in record.keys(Container::LOG) {
             let Ok(id) = item.key.parse::<EntryId>() else { continue };
             let Some(position) = graph.of_op(&item.op.writer, item.op.counter) else { continue };
             let Some(node) = graph.node(position) else { continue };
+            let entry = decode(id, &item.value, node.time);
+            let latest = seen.get(position as usize).copied().unwrap_or(i64::MIN);
             let placed = Placed {
-                entry: decode(id, &item.value, node.time),
+                clock_doubtful: entry.at.unix_s.saturating_add(CLOCK_DOUBT_S) < latest,
+                entry,
                 change: Some(node.hash),
                 node: position,
                 counter: item.op.counter,

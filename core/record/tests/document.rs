@@ -214,6 +214,23 @@ fn causality_orders_before_the_clock_does() {
 }
 
 #[test]
+fn a_clock_that_is_days_behind_is_noted() {
+    let (tech, player) = (writer(1), writer(2));
+    let mut record = founded();
+    let day = 86_400;
+    let id = |by, number| EntryId::new(by, number);
+    write(&mut record, tech, 10 * day, |_| vec![log_put(&remark(id(tech, 1), 10 * day, "a"))]);
+    write(&mut record, player, 3 * day, |_| {
+        vec![
+            log_put(&remark(id(player, 1), 3 * day, "a clock a week behind")),
+            log_put(&remark(id(player, 2), 10 * day - 3_600, "an hour is no matter")),
+        ]
+    });
+    let doubtful: Vec<_> = record.state().entries().map(|p| p.clock_doubtful).collect();
+    assert_eq!(doubtful, [false, true, false]);
+}
+
+#[test]
 fn a_draft_stands_on_top_until_it_is_sealed() {
     let tech = writer(1);
     let mut record = founded();
@@ -272,6 +289,14 @@ fn edits_are_checked_against_the_instrument() {
     let editor = record.editor(tech, &draft);
     let id = EntryId::new(tech, 1);
 
+    let lettered = pass(id, 1, &[5]);
+    let mut single = lettered.clone();
+    if let Body::Pass(pass) = &mut single.body {
+        let place = fallaway_measure::Place::new(3, Some('a')).unwrap();
+        pass.readings[0].location = fallaway_measure::Location::Course(place);
+    }
+    assert!(matches!(editor.log(&single), Err(EditError::NoSuchString { .. })));
+    assert!(editor.log(&lettered).is_ok());
     let seven = editor.log(&pass(id, 1, &[5; 7])).unwrap_err();
     assert!(
         matches!(&seven, EditError::NoSuchString { accepted, .. } if accepted == "1, 2, 3, 4, 5, 6")

@@ -129,6 +129,19 @@ impl Graph {
         self.node(position).filter(|node| node.start_op <= counter).map(|_| position)
     }
 
+    /// For every change the latest stated time of a change in its past, itself left out.
+    pub fn latest_seen(&self) -> Vec<i64> {
+        let mut latest: Vec<i64> = Vec::with_capacity(self.nodes.len());
+        for node in &self.nodes {
+            let of_dep = |dep: &u32| {
+                let before = latest.get(*dep as usize).copied()?;
+                Some(before.max(self.node(*dep)?.time))
+            };
+            latest.push(node.deps.iter().filter_map(of_dep).max().unwrap_or(i64::MIN));
+        }
+        latest
+    }
+
     /// For every change the greatest sequence number of each writer in its past, itself included.
     /// Rows have as many columns as there are writers.
     pub fn clocks(&self) -> Vec<u32> {

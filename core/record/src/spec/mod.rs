@@ -164,8 +164,9 @@ impl Spec {
         let course = usize::from(place.number()).wrapping_sub(1);
         match (self.courses.get(course), place.member()) {
             (Some(_), None) => true,
+            // The string of a course that has only one is the course.
+            (Some(1), Some(_)) | (None, _) => false,
             (Some(strings), Some(letter)) => (letter as u32) < u32::from('a') + u32::from(*strings),
-            (None, _) => false,
         }
     }
 
