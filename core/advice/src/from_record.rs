@@ -54,6 +54,19 @@ pub fn entry_at(state: &State, position: usize) -> Option<EntryId> {
     state.entries().nth(position).map(|p| p.entry.id)
 }
 
+/// What an entry did to the instrument, if it did anything.
+pub fn deed_of(body: &Body) -> Option<Deed> {
+    match what(body) {
+        What::Done(deed) => Some(deed),
+        _ => None,
+    }
+}
+
+/// What the plan reckons with. A fact that people wrote two values for is none.
+pub fn facts_of(state: &State) -> Facts {
+    facts(state)
+}
+
 struct Order<'s> {
     state: &'s State,
     placed: Vec<&'s Placed>,

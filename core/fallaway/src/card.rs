@@ -4,6 +4,10 @@
 
 use std::collections::BTreeMap;
 
+use fallaway_advice::facts::Facts;
+use fallaway_advice::from_record::{deed_of, facts_of};
+use fallaway_advice::stale::disturbs;
+use fallaway_advice::thing::Thing;
 use fallaway_measure::{
     COVERAGE_FACTOR, Dimension, Length, Location, Quantity, Reading, Taken, Tool,
 };
@@ -32,6 +36,9 @@ pub struct LastReading {
     /// Who read it.
     #[n(5)]
     pub by: Option<String>,
+    /// Something has been done since that disturbs it: measure again.
+    #[n(6)]
+    pub stale: bool,
 }
 
 /// The last reading of everything that was ever read, by target key.
@@ -39,19 +46,37 @@ pub struct LastReading {
 pub(crate) struct Latest(BTreeMap<String, (EntryId, LastReading)>);
 
 impl Latest {
-    /// Reads a whole history, in order.
+    /// Reads a whole history. What was done without having seen a reading counts as after it.
     pub fn of<'a>(state: &State, entries: impl Iterator<Item = &'a Placed>) -> Self {
+        let facts = facts_of(state);
         let mut latest = Self::default();
-        for placed in entries {
-            if !state.is_struck(placed.entry.id) {
-                latest.absorb(&placed.entry);
-            }
+        let mut deeds = Vec::new();
+        for placed in entries.filter(|placed| !state.is_struck(placed.entry.id)) {
+            latest.read(&placed.entry);
+            deeds.extend(deed_of(&placed.entry.body).map(|deed| (placed, deed)));
+        }
+        for (entry, last) in latest.0.values_mut() {
+            let Some(read) = state.get(*entry) else { continue };
+            let thing = Thing { quantity: last.quantity, location: last.location };
+            last.stale = deeds.iter().any(|(done, deed)| {
+                !state.placed_precedes(done, read) && disturbs(deed, thing, &facts)
+            });
         }
         latest
     }
 
     /// Takes in one more entry, the newest.
-    pub fn absorb(&mut self, entry: &Entry) {
+    pub fn absorb(&mut self, entry: &Entry, facts: &Facts) {
+        self.read(entry);
+        if let Some(deed) = deed_of(&entry.body) {
+            for (_, last) in self.0.values_mut() {
+                let thing = Thing { quantity: last.quantity, location: last.location };
+                last.stale |= disturbs(&deed, thing, facts);
+            }
+        }
+    }
+
+    fn read(&mut self, entry: &Entry) {
         let Body::Pass(pass) = &entry.body else { return };
         for read in &pass.readings {
             let Some(key) = fallaway_record::target_key(pass.quantity, read.location) else {
@@ -64,14 +89,10 @@ impl Latest {
                 tool: pass.tool,
                 at: entry.at,
                 by: entry.by.clone(),
+                stale: false,
             };
             self.0.insert(key, (entry.id, last));
         }
-    }
-
-    /// Whether one of these readings stands in the entry.
-    pub fn rests_on(&self, entry: EntryId) -> bool {
-        self.0.values().any(|(id, _)| *id == entry)
     }
 
     pub fn into_readings(self) -> Vec<LastReading> {
@@ -154,6 +175,8 @@ pub enum Standing {
     Above,
     /// Below the tolerance.
     Below,
+    /// Something has been done since the reading that disturbs it.
+    MeasureAgain,
     /// The target has several values: there is nothing to compare with.
     TwoValues,
     /// There is no target, or no reading, or a bound that tells nothing.
@@ -222,6 +245,7 @@ impl Card {
             let line = merged.entry(key).or_insert_with(|| blank(quantity, location));
             line.standing = match (&line.last, kept.contested) {
                 (_, true) => Standing::TwoValues,
+                (Some(last), false) if last.stale => Standing::MeasureAgain,
                 (Some(last), false) => compare(last, &kept.target),
                 (None, false) => Standing::Unknown,
             };
@@ -324,6 +348,7 @@ mod tests {
             tool,
             at,
             by: None,
+            stale: false,
         };
         let target = Target {
             quantity,

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard};
 
+use fallaway_advice::from_record::facts_of;
 use fallaway_bundle::{ChainProof, Container, Put, RecordId, Role};
 use fallaway_record::{Body, Draft, Entry, EntryId, Moment};
 use fallaway_store::{
@@ -225,19 +226,16 @@ impl Inner {
             Latest::of(&state, sealed)
         });
         let mut latest = base.clone();
-        let struck = |put: &&Put| put.container == Container::STRUCK;
-        if book
-            .draft
-            .puts()
-            .iter()
-            .filter(struck)
-            .any(|put| put.key.parse().is_ok_and(|entry| latest.rests_on(entry)))
-        {
+        if book.draft.puts().iter().any(|put| put.container == Container::STRUCK) {
+            // What was crossed out may have been the last reading of something, or a deed.
             latest = Latest::of(&state, state.entries());
         } else {
+            let facts = facts_of(&state);
             let draft = state.entries().rev().take_while(|placed| placed.change.is_none());
             let draft: Vec<&Entry> = draft.map(|placed| &placed.entry).collect();
-            draft.iter().rev().for_each(|entry| latest.absorb(entry));
+            for entry in draft.into_iter().rev() {
+                latest.absorb(entry, &facts);
+            }
         }
         let contested = state.registers().contested().count();
         let waiting = book.count(Standing::Waiting);

@@ -39,6 +39,7 @@ mod error;
 mod exchange;
 mod inner;
 mod instrument;
+mod planning;
 mod projection;
 mod secrets;
 mod setups;
@@ -51,6 +52,7 @@ mod workshop;
 pub use card::{Card, CardLine, LastReading, Standing};
 pub use error::{Error, Result};
 pub use instrument::{By, Instrument};
+pub use planning::PlanView;
 pub use views::{
     Added, Contested, Crossed, DeviceCard, EntryView, Filter, InstrumentId, InstrumentView,
     InvitationCard, MergeReport, PersonView, RefusedBundle, SetupView, StruckView, Summary,
@@ -58,6 +60,8 @@ pub use views::{
 };
 pub use workshop::{Workshop, WorkshopOptions};
 
+/// The plan, in data and in words.
+pub use fallaway_advice as advice;
 pub use fallaway_bundle::Role;
 /// Readings as people take them.
 pub use fallaway_measure as measure;

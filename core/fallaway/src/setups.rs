@@ -35,7 +35,7 @@ impl Instrument {
         self.inner.edit(self.id, |edit| {
             let now = edit.at.unix_s;
             let state = edit.book.state(now);
-            let targets = crate::taking::targets_of_visit(&state, visit, edit.at)?;
+            let targets = crate::taking::targets_of_visit(&state, &id, visit, edit.at)?;
             let draft = edit.draft();
             let editor = edit.book.record.editor(edit.book.writer, &draft);
             let mut puts = Vec::new();

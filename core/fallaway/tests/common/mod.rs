@@ -12,8 +12,8 @@ use fallaway::{Instrument, Workshop};
 pub struct Ticking(AtomicI64);
 
 impl Ticking {
-    pub fn from(unix_s: i64) -> Box<Self> {
-        Box::new(Self(AtomicI64::new(unix_s)))
+    pub fn from(unix_s: i64) -> Self {
+        Self(AtomicI64::new(unix_s))
     }
 }
 
@@ -27,8 +27,8 @@ impl Clock for Ticking {
 pub struct Seeded(Mutex<u64>);
 
 impl Seeded {
-    pub fn new(seed: u64) -> Box<Self> {
-        Box::new(Self(Mutex::new(seed)))
+    pub fn new(seed: u64) -> Self {
+        Self(Mutex::new(seed))
     }
 }
 
@@ -48,7 +48,8 @@ impl Random for Seeded {
 }
 
 pub fn workshop(label: &str, seed: u64) -> Workshop {
-    Workshop::in_memory(label, Ticking::from(1_780_000_000), Seeded::new(seed)).unwrap()
+    let clock = Box::new(Ticking::from(1_780_000_000));
+    Workshop::in_memory(label, clock, Box::new(Seeded::new(seed))).unwrap()
 }
 
 pub fn action() -> Quantity {

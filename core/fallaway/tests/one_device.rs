@@ -1,0 +1,90 @@
+//! One device: what was read, what was done, what the card and the plan make of it.
+
+mod common;
+
+use common::{action_pass, relief_pass, relief_target, workshop};
+use fallaway::advice::plan::{StepKind, Verdict};
+use fallaway::record::{Adjusted, Adjustment, Turns};
+use fallaway::{Error, Standing};
+
+fn rod(eighths: i16) -> Adjustment {
+    Adjustment {
+        what: Adjusted::Rod,
+        turns: Some(Turns::eighths(eighths)),
+        amount: None,
+        note: None,
+    }
+}
+
+#[test]
+fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
+    let workshop = workshop("tech", 1);
+    let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
+    bass.set_target("stage", &relief_target(30)).unwrap();
+    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    bass.add_pass(action_pass("5 5 5 6 7", 5), None, false).unwrap();
+    let card = bass.card(Some("stage")).unwrap();
+    assert_eq!(card.lines.len(), 6);
+    assert_eq!(card.lines[0].standing, Standing::Within);
+
+    bass.add_adjustment(rod(1), None).unwrap();
+    let card = bass.card(Some("stage")).unwrap();
+    assert_eq!(card.lines[0].standing, Standing::MeasureAgain);
+    assert!(card.lines.iter().all(|line| line.last.as_ref().is_some_and(|last| last.stale)));
+    let plan = bass.plan(Some("stage")).unwrap();
+    let relief = plan.plan.steps.iter().find(|step| step.kind == StepKind::Relief).unwrap();
+    assert!(matches!(relief.verdict, Verdict::MeasureAgain { .. }), "{}", plan.text());
+
+    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    let card = bass.card(Some("stage")).unwrap();
+    assert_eq!(card.lines[0].standing, Standing::Within);
+    assert!(card.lines[1..].iter().all(|line| line.last.as_ref().is_some_and(|l| l.stale)));
+
+    // The same after the visit became a change, when everything is read anew.
+    bass.end_visit().unwrap();
+    bass.add_pass(relief_pass("13"), None, false).unwrap();
+    assert_eq!(
+        bass.card(None)
+            .unwrap()
+            .lines
+            .iter()
+            .filter(|line| { line.last.as_ref().is_some_and(|last| last.stale) })
+            .count(),
+        5
+    );
+}
+
+#[test]
+fn what_the_instrument_does_not_have_is_refused_and_nothing_is_kept() {
+    let workshop = workshop("tech", 1);
+    let bass = workshop.add_instrument("bass-4", "four strings").unwrap();
+    let before = bass.history(&fallaway::Filter::default()).unwrap().len();
+    let refused = bass.add_pass(action_pass("5 5 5 6 7", 5), None, true).unwrap_err();
+    assert!(matches!(&refused, Error::BadInput { field, .. } if field == "string"), "{refused}");
+    // 60 thousandths of relief is no reading that anybody would leave: the person is asked.
+    let asked = bass.add_pass(relief_pass("60"), None, false).unwrap_err();
+    assert!(matches!(asked, Error::Unsure { .. }), "{asked}");
+    assert_eq!(bass.history(&fallaway::Filter::default()).unwrap().len(), before);
+    bass.add_pass(relief_pass("60"), None, true).unwrap();
+    assert!(matches!(workshop.find("five"), Err(Error::NotFound { .. })));
+    assert!(matches!(workshop.add_instrument("bass-9", "x"), Err(Error::NotFound { .. })));
+    assert!(matches!(workshop.add_instrument("bass-4", " "), Err(Error::BadInput { .. })));
+    assert!(matches!(bass.card(Some("nowhere")), Err(Error::NotFound { .. })));
+}
+
+#[test]
+fn a_setup_is_taken_from_the_numbers_of_a_visit() {
+    let workshop = workshop("tech", 1);
+    let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
+    assert!(matches!(bass.take_setup("stage", None), Err(Error::NotFound { .. })));
+    bass.add_pass(action_pass("6 6 6 7 8", 5), None, false).unwrap();
+    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    let setup = bass.take_setup("Stage, loud", None).unwrap();
+    assert_eq!((setup.id.as_str(), setup.name.as_str()), ("stage-loud", "Stage, loud"));
+    let wanted: Vec<String> =
+        setup.targets.iter().map(|one| one.target.wanted.to_string()).collect();
+    assert!(wanted.contains(&"12 thou".to_owned()) && wanted.contains(&"8/64 in".to_owned()));
+    let plan = bass.plan(None).unwrap();
+    assert_eq!(plan.setup.as_deref(), Some("Stage, loud"));
+    assert!(plan.plan.steps.iter().all(|step| step.verdict.adjust().is_none()), "{}", plan.text());
+}
