@@ -205,14 +205,14 @@ int ftruncate64(int fd, off_t size) {
 
 int ftruncate(int fd, off_t size) { return ftruncate64(fd, size); }
 
+/* Nothing is really synced: whether a write survives is decided here, and a run takes a fraction of
+ * the time. */
 static int sync_with(int (*real)(int), int fd) {
     char path[PATH_MAX];
-    int answer;
     if (!ours_open(fd, path)) return real(fd);
     if (due() && how != FULL) die();
-    answer = real(fd);
-    if (answer == 0) forget(path);
-    return answer;
+    forget(path);
+    return 0;
 }
 
 int fsync(int fd) { return sync_with(real_fsync, fd); }
