@@ -69,3 +69,8 @@ pub use fallaway_measure as measure;
 pub use fallaway_mechanics as mechanics;
 /// What a record is made of.
 pub use fallaway_record as record;
+
+/// The example in the guide for developers compiles.
+#[cfg(doctest)]
+#[doc = include_str!("../../../DEVELOPERS.md")]
+struct DevelopersGuide;
