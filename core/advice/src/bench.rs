@@ -278,6 +278,18 @@ impl<'i> Bench<'i> {
         })
     }
 
+    /// Whether a reading of the pitch still stands: nobody noted that it was tuned after it.
+    pub(crate) fn pitch_stands(&self, reading: usize) -> bool {
+        !self.tunings.iter().any(|&at| {
+            at != reading && self.pass(at).is_none() && !self.input.causality.precedes(at, reading)
+        })
+    }
+
+    /// Whether a reading is of today.
+    pub(crate) fn is_today(&self, reading: usize) -> bool {
+        self.passes.iter().any(|(index, _)| *index == reading)
+    }
+
     /// Whether final numbers were written down today and nothing was done since.
     pub(crate) fn as_left_stands(&self) -> bool {
         self.passes.iter().any(|(index, missed)| {

@@ -52,8 +52,11 @@ pub struct Response {
     pub lessens: Option<Direction>,
     /// The observations it rests on.
     pub pairs: Vec<Pair>,
-    /// Two observations that tell, and tell opposite directions: positions in `pairs`.
+    /// Two observations that tell, and tell opposite directions, the newest among them, with no
+    /// majority on its side: positions in `pairs`.
     pub contradicts: Option<(usize, usize)>,
+    /// Observations left out because more of them tell the other direction: positions in `pairs`.
+    pub outvoted: Vec<usize>,
 }
 
 impl Response {
@@ -83,6 +86,7 @@ pub fn rod(bench: &Bench<'_>) -> Response {
         lessens: written,
         pairs: Vec::new(),
         contradicts: None,
+        outvoted: Vec::new(),
     })
 }
 
@@ -119,22 +123,20 @@ fn respond(
     prior: Option<(f64, f64)>,
     written: Option<Direction>,
 ) -> Option<Response> {
+    let (contradicts, outvoted) = contradiction(&pairs);
     // Least squares through the origin: change = rate * turns.
     let (mut top, mut bottom) = (0.0, 0.0);
-    for pair in &pairs {
+    for (index, pair) in pairs.iter().enumerate() {
         let sd = pair.change.standard_uncertainty.hypot(SCATTER * pair.change.value);
-        if sd > 0.0 {
+        if sd > 0.0 && !outvoted.contains(&index) {
             top += pair.turns * pair.change.value / (sd * sd);
             bottom += pair.turns * pair.turns / (sd * sd);
         }
     }
     let observed = (bottom > 0.0).then(|| (top / bottom, (1.0 / bottom).sqrt()));
-    let contradicts = contradiction(&pairs);
     let told = observed.filter(|(rate, sd)| rate.abs() > COVERAGE * sd);
-    let shown = told.filter(|_| contradicts.is_none()).and_then(|(rate, _)| {
-        // A positive rate: clockwise makes the reading larger.
-        direction_of(-rate)
-    });
+    // A positive rate: clockwise makes the reading larger.
+    let shown = told.and_then(|(rate, _)| direction_of(-rate));
     let size = match (prior, told) {
         (Some((median, ln_sd)), Some((rate, sd))) => {
             // Both as normal in the logarithm, weighted by their precisions.
@@ -149,16 +151,22 @@ fn respond(
     };
     let (mm_per_turn, ln_sd) = size?;
     let lessens = if contradicts.is_some() { None } else { shown.or(written) };
-    Some(Response { mm_per_turn, ln_sd, lessens, pairs, contradicts })
+    Some(Response { mm_per_turn, ln_sd, lessens, pairs, contradicts, outvoted })
 }
 
-/// Two pairs that each tell a direction, and not the same.
-fn contradiction(pairs: &[Pair]) -> Option<(usize, usize)> {
+/// Pairs that tell a direction against the newest one that does: if they are the fewer, they are
+/// outvoted; else the newest contradicts the last of them. Positions in `pairs`.
+fn contradiction(pairs: &[Pair]) -> (Option<(usize, usize)>, Vec<usize>) {
     let way = |p: &Pair| p.change.tells().then_some((p.change.value * p.turns).signum());
     let told: Vec<(usize, f64)> =
         pairs.iter().enumerate().filter_map(|(i, p)| Some((i, way(p)?))).collect();
-    let &(first, sign) = told.first()?;
-    told.iter().find(|&&(_, s)| s != sign).map(|&(other, _)| (first, other))
+    let Some(&(newest, sign)) = told.last() else { return (None, Vec::new()) };
+    let against: Vec<usize> =
+        told.iter().filter(|&&(_, s)| s != sign).map(|&(index, _)| index).collect();
+    match against.last() {
+        Some(&other) if against.len() * 2 >= told.len() => (Some((other, newest)), Vec::new()),
+        _ => (None, against),
+    }
 }
 
 /// A reading that waits for its after.

@@ -5,7 +5,7 @@ use crate::deed::DeedKind;
 use crate::facts::RodKind;
 use crate::hand::{Turn, sign};
 use crate::known::{COVERAGE, Known, in_notation};
-use crate::learn::Response;
+use crate::learn::{Pair, Response};
 use crate::plan::{Adjust, Compared, Move, Reckoned, Step, StepKind, StopReason, Verdict, Way};
 use crate::stale::again;
 use crate::thing::{Class, Thing};
@@ -59,16 +59,19 @@ fn stop(work: &Work<'_>) -> Option<StopReason> {
     if work.facts.rod.kind == RodKind::None {
         return Some(StopReason::NoRod);
     }
-    let told = rod.pairs.iter().rev().find(|p| p.change.tells());
+    // What happened on another day is learned from; only what happens now is a reason to stop.
+    let today = |p: &Pair| work.bench.is_today(p.after.event);
+    let told = rod.pairs.iter().rev().find(|p| p.change.tells()).filter(|p| today(p));
+    let contradicts = rod.contradicts.and_then(|(_, newest)| rod.pairs.get(newest));
     let against = match (told, work.facts.rod.less_relief) {
         // Clockwise is positive: a change of the same sign as the turns means clockwise is more.
         (Some(p), Some(less)) => p.change.value * p.turns * sign(less) > 0.0,
         _ => false,
     };
-    if rod.contradicts.is_some() || against {
+    if contradicts.is_some_and(today) || against {
         return Some(StopReason::RodWrongWay);
     }
-    silent(rod).then_some(StopReason::RodNoResponse)
+    (rod.pairs.last().is_some_and(today) && silent(rod)).then_some(StopReason::RodNoResponse)
 }
 
 /// Whether the newest turns that should have shown in the readings did not.
@@ -106,7 +109,7 @@ fn adjust(work: &Work<'_>, step: &Step, compared: &Compared) -> Adjust {
         let u = compared.read.standard_uncertainty.hypot(rod.uncertainty_mm(turn.turns()));
         Known::mm(compared.read.value + effect, u)
     });
-    let reckoned = match rod.pairs.iter().filter(|p| p.change.tells()).count() {
+    let reckoned = match told_pairs(rod) {
         0 => Reckoned::Prior,
         pairs => Reckoned::Learned { pairs },
     };
@@ -122,6 +125,13 @@ fn adjust(work: &Work<'_>, step: &Step, compared: &Compared) -> Adjust {
         again: again(DeedKind::Rod, work.facts),
         explains: Vec::new(),
     }
+}
+
+/// How many observations the size of the response rests on.
+fn told_pairs(rod: &Response) -> usize {
+    let counts =
+        |(index, pair): &(usize, &Pair)| pair.change.tells() && !rod.outvoted.contains(index);
+    rod.pairs.iter().enumerate().filter(counts).count()
 }
 
 /// How many eighths: as many as stop short of the target as the rod usually answers, and stay within
@@ -157,7 +167,14 @@ mod tests {
     use super::*;
 
     fn rod(mm_per_turn: f64, ln_sd: f64) -> Response {
-        Response { mm_per_turn, ln_sd, lessens: None, pairs: Vec::new(), contradicts: None }
+        Response {
+            mm_per_turn,
+            ln_sd,
+            lessens: None,
+            pairs: Vec::new(),
+            contradicts: None,
+            outvoted: Vec::new(),
+        }
     }
 
     #[test]

@@ -74,7 +74,8 @@ pub(crate) fn tune(work: &Work<'_>) -> Vec<Step> {
     );
     let open = |s: &Step| {
         use Verdict::{Adjust, Disagree, TwoValues};
-        matches!(s.verdict, Adjust(_) | Disagree { .. } | TwoValues { .. })
+        let stands = s.seen.as_ref().is_none_or(|seen| work.bench.pitch_stands(seen.event));
+        stands && matches!(s.verdict, Adjust(_) | Disagree { .. } | TwoValues { .. })
     };
     if read.iter().any(open) {
         steps.extend(read.into_iter().filter(open));

@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use fallaway_measure::{Location, Quantity, Tool, ToolKind};
+use fallaway_measure::{Amount, Location, Quantity, Tool, ToolKind, Unit};
 use fallaway_record::Moment;
 
 use crate::bench::Seen;
@@ -290,11 +290,14 @@ fn adjust_sentences(said: &mut Vec<String>, adjust: &Adjust, facts: &Facts) {
     }
     said.extend(adjust.moves.iter().map(turn));
     if let Some(expect) = adjust.expect {
-        let shown = adjust.expect_shown.map(|a| format!("about {a}, ")).unwrap_or_default();
-        let left = adjust.left_over.map(|l| Known { value: l, ..expect });
-        let left = left.filter(|l| number(*l) != number(Known { value: 0.0, ..*l }));
-        let left = left.map(|l| format!("; {} is left over", signed(l))).unwrap_or_default();
-        said.push(format!("Then it should read {shown}{}{left}.", range(expect)));
+        // In the notation of the tool first, where that is another than the plan's own.
+        let own = |a: &Amount| matches!(a.unit(), Unit::Millimetre | Unit::Cent);
+        let shown = adjust.expect_shown.filter(|a| !own(a));
+        let shown = shown.map(|a| format!("{a}, ")).unwrap_or_default();
+        let left = adjust.left_over.map(|l| number(Known { value: l.abs(), ..expect }));
+        let left = left.filter(|l| *l != number(Known { value: 0.0, ..expect }));
+        let left = left.map(|l| format!("; {l} is left over")).unwrap_or_default();
+        said.push(format!("Then it should read about {shown}{}{left}.", range(expect)));
     } else if adjust.moves.iter().any(|m| m.turn.is_trial()) {
         said.push("The reading after it shows which way it works.".to_owned());
     }
