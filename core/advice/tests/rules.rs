@@ -1,0 +1,337 @@
+//! Rules of the plan, one by one, on small records.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test may fail in this way"
+)]
+
+use std::borrow::Cow;
+
+use fallaway_advice::card::{Still, card};
+use fallaway_advice::caution::Caution;
+use fallaway_advice::deed::{Deed, DeedKind};
+use fallaway_advice::facts::{BridgeKind, Facts, NutKind, RodKind, StringFacts};
+use fallaway_advice::hand::Direction;
+use fallaway_advice::input::{Causality, Event, Goal, InOrder, Input, Pass, What, Wish};
+use fallaway_advice::plan::{Plan, Step, StepKind, StopReason, Verdict, Way};
+use fallaway_advice::since::Points;
+use fallaway_advice::thing::{Thing, gap};
+use fallaway_advice::{plan, setup};
+use fallaway_measure::{
+    Amount, Dimension, Fret, Location, Place, Quantity, Side, Tool, parse_reading,
+};
+use fallaway_record::{Moment, PassReading, Posture};
+
+const NOW: i64 = 1_768_039_200;
+
+fn fret(n: u8) -> Fret {
+    Fret::new(n).unwrap()
+}
+
+fn place(n: u8) -> Place {
+    Place::course(n).unwrap()
+}
+
+fn relief() -> Quantity {
+    Quantity::Relief { from: fret(1), to: fret(24), at: None }
+}
+
+fn action() -> Quantity {
+    gap(1, 24).unwrap()
+}
+
+fn on(n: u8) -> Location {
+    Location::Course(place(n))
+}
+
+fn amount(text: &str, dimension: Dimension) -> Amount {
+    parse_reading(text, None, dimension).unwrap().low().unwrap()
+}
+
+fn wish(quantity: Quantity, location: Location, wanted: &str, tolerance: &str) -> Wish {
+    let of = |text| amount(text, quantity.dimension());
+    let (wanted, tolerance) = (of(wanted), of(tolerance));
+    let goal = Goal { wanted, tolerance, posture: None, by: Some("owner".into()), at: None };
+    Wish { thing: Thing { quantity, location }, values: vec![goal], contested: false }
+}
+
+fn event(what: What<'static>) -> Event<'static> {
+    let at = Moment::new(NOW - 600, 0).unwrap();
+    Event { at, by: Some(Cow::Borrowed("tech")), visit: None, struck: false, what }
+}
+
+fn read(quantity: Quantity, tool: &str, at: &[(Location, &str)]) -> Event<'static> {
+    let tool: Tool = tool.parse().unwrap();
+    let readings = at
+        .iter()
+        .map(|&(location, text)| PassReading {
+            location,
+            reading: parse_reading(text, Some(&tool), quantity.dimension()).unwrap(),
+        })
+        .collect();
+    event(What::Pass(Pass {
+        quantity,
+        tool: Some(tool),
+        posture: None,
+        says_tuned: true,
+        as_left: false,
+        readings: Cow::Owned(readings),
+    }))
+}
+
+fn bass() -> Facts {
+    let string = |n| StringFacts {
+        place: place(n),
+        note: None,
+        pitch_hz: None,
+        scale_mm: Some(863.6),
+        offset_mm: None,
+        plain: None,
+    };
+    Facts {
+        strings: (1..=4).map(string).collect(),
+        last_fret: Some(24),
+        joint_fret: Some(17),
+        ..Facts::default()
+    }
+}
+
+fn input<'a>(
+    facts: Facts,
+    wishes: Vec<Wish>,
+    events: Vec<Event<'a>>,
+    causality: &'a dyn Causality,
+) -> Input<'a> {
+    Input { facts, wishes, events, causality, now_unix_s: NOW }
+}
+
+fn made(facts: Facts, wishes: Vec<Wish>, events: Vec<Event<'_>>) -> Plan {
+    plan(&input(facts, wishes, events, &InOrder))
+}
+
+fn step(plan: &Plan, kind: StepKind) -> &Step {
+    plan.steps.iter().find(|s| s.kind == kind).unwrap()
+}
+
+#[test]
+fn two_targets_are_shown_and_none_is_chosen() {
+    let mut wish = wish(relief(), Location::Whole, "0.20 mm", "0.05 mm");
+    let mut other = wish.values[0].clone();
+    other.wanted = amount("0.30 mm", Dimension::Length);
+    other.by = Some("player".into());
+    wish.values.push(other);
+    wish.contested = true;
+    let events = vec![read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.60")])];
+    let plan = made(bass(), vec![wish], events);
+    let relief = step(&plan, StepKind::Relief);
+    assert!(matches!(&relief.verdict, Verdict::TwoValues { values } if values.len() == 2));
+    // What was read stays in sight.
+    assert!(relief.seen.is_some() && relief.target.is_none());
+}
+
+/// Entries 0 and 1 were written apart; everything else in order.
+struct FirstTwoApart;
+
+impl Causality for FirstTwoApart {
+    fn precedes(&self, earlier: usize, later: usize) -> bool {
+        earlier < later && later > 1
+    }
+}
+
+#[test]
+fn a_reading_written_apart_from_an_adjustment_counts_as_before_it() {
+    let wishes = || vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let events = || {
+        vec![
+            event(What::Done(Deed::rod(Some(0.125)))),
+            read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]),
+        ]
+    };
+    let known = made(bass(), wishes(), events());
+    assert!(matches!(step(&known, StepKind::Relief).verdict, Verdict::Fine));
+    let apart = plan(&input(bass(), wishes(), events(), &FirstTwoApart));
+    let verdict = &step(&apart, StepKind::Relief).verdict;
+    assert!(matches!(verdict, Verdict::MeasureAgain { deed: DeedKind::Rod, event: 0 }));
+}
+
+#[test]
+fn what_is_crossed_out_did_not_happen() {
+    let wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let mut mistyped = read(relief(), "feeler 0.01 mm", &[(Location::Whole, "2.0")]);
+    mistyped.struck = true;
+    let mut never = event(What::Done(Deed::rod(None)));
+    never.struck = true;
+    let right = read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.22")]);
+    let plan = made(bass(), wishes, vec![right, mistyped, never]);
+    assert!(matches!(step(&plan, StepKind::Relief).verdict, Verdict::Fine));
+}
+
+#[test]
+fn postures_are_not_mixed() {
+    let wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let lying = |posture, text| {
+        let mut e = read(relief(), "feeler 0.01 mm", &[(Location::Whole, text)]);
+        if let What::Pass(pass) = &mut e.what {
+            pass.posture = Some(posture);
+        }
+        e
+    };
+    let events = vec![lying(Posture::Playing, "0.21"), lying(Posture::OnBack, "0.40")];
+    let plan = made(bass(), wishes, events);
+    let relief = step(&plan, StepKind::Relief);
+    assert!(matches!(relief.verdict, Verdict::Fine));
+    assert_eq!(relief.remarks.len(), 1);
+}
+
+#[test]
+fn without_a_rod_or_with_a_twist_it_is_for_a_repairer() {
+    let wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let events = vec![read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.60")])];
+    let mut facts = bass();
+    facts.rod.kind = RodKind::None;
+    let plan = made(facts, wishes, events);
+    let relief_step = step(&plan, StepKind::Relief);
+    assert_eq!(relief_step.verdict, Verdict::Stop { why: StopReason::NoRod });
+    assert!(relief_step.cautions.contains(&Caution::Repairer));
+
+    let sides = [Location::Side(Side::Bass), Location::Side(Side::Treble)];
+    let wishes = sides.iter().map(|s| wish(relief(), *s, "0.20 mm", "0.05 mm")).collect();
+    let events = vec![read(relief(), "feeler 0.01 mm", &[(sides[0], "0.50"), (sides[1], "0")])];
+    let plan = made(bass(), wishes, events);
+    assert_eq!(step(&plan, StepKind::Relief).verdict, Verdict::Stop { why: StopReason::Twisted });
+}
+
+#[test]
+fn the_rod_is_turned_a_quarter_at_most_and_with_its_cautions() {
+    let wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let events = vec![read(relief(), "feeler 0.01 mm", &[(Location::Whole, "1.50")])];
+    let mut facts = bass();
+    facts.rod.less_relief = Some(Direction::Clockwise);
+    let plan = made(facts, wishes, events);
+    let relief = step(&plan, StepKind::Relief);
+    let adjust = relief.verdict.adjust().unwrap();
+    assert_eq!(adjust.moves[0].turn.eighths, 2);
+    assert_eq!(adjust.moves[0].turn.direction, Some(Direction::Clockwise));
+    for caution in [Caution::RodQuarter, Caution::RodStop, Caution::NeckSettles] {
+        assert!(relief.cautions.contains(&caution), "{caution:?}");
+    }
+    assert!(!relief.cautions.contains(&Caution::RodTry));
+}
+
+#[test]
+fn a_saddle_blank_is_never_cut_from_one_reading() {
+    let mut facts = bass();
+    facts.bridge.kind = BridgeKind::Fixed;
+    let wishes = vec![wish(action(), on(1), "2.0 mm", "0.1 mm")];
+    let neck = read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]);
+    let dial = read(action(), "dial 0.01 mm", &[(on(1), "2.80")]);
+    let again = read(action(), "dial 0.01 mm", &[(on(1), "2.81")]);
+    let rule = read(action(), "rule 0.5 mm", &[(on(1), "3.0")]);
+    // The relief comes first.
+    let early = made(facts.clone(), wishes.clone(), vec![dial.clone()]);
+    assert!(matches!(step(&early, StepKind::Action).verdict, Verdict::Wait { .. }));
+    let one = made(facts.clone(), wishes.clone(), vec![neck.clone(), dial.clone()]);
+    assert_eq!(step(&one, StepKind::Action).verdict, Verdict::MeasureWithAnother);
+    // The same tool twice tells nothing new.
+    let twice = made(facts.clone(), wishes.clone(), vec![neck.clone(), dial.clone(), again]);
+    assert_eq!(step(&twice, StepKind::Action).verdict, Verdict::MeasureWithAnother);
+    let two = made(facts, wishes, vec![neck, dial, rule]);
+    let step = step(&two, StepKind::Action);
+    let adjust = step.verdict.adjust().unwrap();
+    assert_eq!(adjust.way, Way::Lower);
+    assert!((adjust.expect.unwrap().value - 2.1).abs() < 1e-9, "0.1 mm high");
+    assert!(step.cautions.contains(&Caution::Irreversible));
+}
+
+#[test]
+fn a_nut_that_is_no_slot_is_not_cut() {
+    let wishes = vec![wish(gap(3, 1).unwrap(), on(1), "0.10 mm", "0.05 mm")];
+    let high = vec![read(gap(3, 1).unwrap(), "feeler 0.01 mm", &[(on(1), "0.40")])];
+    for nut in [NutKind::ZeroFret, NutKind::Locking] {
+        let plan = made(Facts { nut, ..bass() }, wishes.clone(), high.clone());
+        let verdict = &step(&plan, StepKind::Nut).verdict;
+        assert!(matches!(verdict, Verdict::NotApplicable { .. }), "{verdict:?}");
+    }
+    let low = vec![read(gap(3, 1).unwrap(), "feeler 0.01 mm", &[(on(1), "0")])];
+    let plan = made(bass(), wishes, low);
+    assert_eq!(step(&plan, StepKind::Nut).verdict, Verdict::Stop { why: StopReason::NutTooLow });
+}
+
+#[test]
+fn a_plain_string_near_breaking_is_refused() {
+    // 4 rho L^2 f^2: G4 on 648 mm is 2.0 GPa.
+    let mut facts = bass();
+    facts.strings[0].plain = Some(true);
+    facts.strings[0].scale_mm = Some(648.0);
+    facts.strings[0].pitch_hz = Some(392.0);
+    let plan = made(facts, Vec::new(), Vec::new());
+    let tune = plan.next_step().unwrap();
+    assert_eq!(tune.verdict, Verdict::Stop { why: StopReason::Stress });
+    assert!(tune.cautions.contains(&Caution::Eyes));
+}
+
+#[test]
+fn locking_nuts_and_floating_bridges_bring_their_cautions() {
+    let mut facts = Facts { nut: NutKind::Locking, ..bass() };
+    facts.bridge.kind = BridgeKind::Floating;
+    let plan = made(facts, Vec::new(), Vec::new());
+    let tune = step(&plan, StepKind::Tune);
+    assert!(tune.cautions.contains(&Caution::LockingNut));
+    assert!(tune.cautions.contains(&Caution::FloatingRepeat));
+}
+
+#[test]
+fn a_remainder_common_to_all_strings_points_to_the_joint() {
+    let mut wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    wishes.extend((1..=4).map(|n| wish(action(), on(n), "2.0 mm", "0.1 mm")));
+    let all = [(on(1), "2.5"), (on(2), "2.5"), (on(3), "2.5"), (on(4), "2.5")];
+    let events = vec![
+        read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]),
+        read(action(), "dial 0.01 mm", &all),
+    ];
+    let plan = made(bass(), wishes, events);
+    let since = plan.since.unwrap();
+    assert_eq!(since.points, Points::Common);
+    assert!(since.cautions.contains(&Caution::NeckScrewsSlack));
+}
+
+#[test]
+fn a_setup_takes_what_the_tool_can_tell_as_its_tolerance() {
+    let mut opened = event(What::VisitOpened);
+    opened.visit = Some(0);
+    let mut events = vec![
+        opened,
+        read(action(), "rule 1/64", &[(on(1), "5")]),
+        read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]),
+        read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.22")]),
+    ];
+    for event in &mut events {
+        event.visit = Some(0);
+    }
+    let targets = setup::from_visit(&input(bass(), Vec::new(), events, &InOrder), 0);
+    let shown: Vec<String> =
+        targets.iter().map(|t| format!("{} give or take {}", t.wanted, t.tolerance)).collect();
+    // 0.35 mm is less than one sixty-fourth; 2 sqrt(2) 0.0153 mm is 0.043 mm.
+    assert_eq!(shown, ["5/64 in give or take 1/64 in", "0.22 mm give or take 0.05 mm"]);
+}
+
+#[test]
+fn the_card_says_whether_a_number_is_still_where_it_was() {
+    let wishes = vec![
+        wish(relief(), Location::Whole, "0.20 mm", "0.05 mm"),
+        wish(action(), on(1), "5/64 in", "0.1 mm"),
+        wish(action(), on(2), "1.80 mm", "0.1 mm"),
+        wish(action(), on(3), "2.0 mm", "0.1 mm"),
+    ];
+    let events = vec![
+        read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.40")]),
+        read(action(), "rule 1/64", &[(on(1), "5"), (on(2), "5")]),
+    ];
+    let card = card(&input(bass(), wishes, events, &InOrder));
+    let still: Vec<&Still> = card.lines.iter().map(|l| &l.still).collect();
+    assert!(matches!(still[0], Still::Moved { by } if (by.value - 0.2).abs() < 1e-9));
+    assert_eq!(still[1..], [&Still::Yes, &Still::AsFarAsTold, &Still::NotRead]);
+}
