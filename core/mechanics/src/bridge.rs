@@ -199,16 +199,34 @@ impl Bridge {
     }
 
     /// Number of strings.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{bridge::Bridge, screws::Screw};
+    /// let bridge = Bridge::own_saddles(4, 2, Screw::default()).unwrap();
+    /// assert_eq!(bridge.strings(), 4);
+    /// ```
     pub fn strings(&self) -> usize {
         self.levers.nrows()
     }
 
     /// The screws.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{bridge::Bridge, screws::Screw};
+    /// let bridge = Bridge::own_saddles(4, 2, Screw::default()).unwrap();
+    /// assert_eq!(bridge.screws().len(), 8);
+    /// ```
     pub fn screws(&self) -> &[Screw] {
         &self.screws
     }
 
     /// How much a string (0 = first) rises per rise at a screw; `None` when either does not exist.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{bridge::Bridge, screws::Screw};
+    /// let bridge = Bridge::own_saddles(4, 2, Screw::default()).unwrap();
+    /// assert_eq!((bridge.lever(0, 1), bridge.lever(0, 2)), (Some(0.5), Some(0.0)));
+    /// ```
     pub fn lever(&self, string: usize, screw: usize) -> Option<f64> {
         self.levers.get((string, screw)).copied()
     }

@@ -295,26 +295,58 @@ impl NeckLine {
     /// # Errors
     ///
     /// As [`NeckLine::curvature_for_relief`].
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, units::*};
+    /// let neck = NeckLine::new(mm(863.6), 24, 16.0).unwrap();
+    /// let way = ReliefWay::at_fret(8, 24);
+    /// let bent = neck.with_relief(mm(0.25), way).unwrap();
+    /// assert!((as_mm(bent.relief(way).unwrap().gap) - 0.25).abs() < 1e-12);
+    /// ```
     pub fn with_relief(&self, relief: Length, way: ReliefWay) -> Result<Self> {
         self.with_curvature(self.curvature_for_relief(relief, way)?)
     }
 
     /// Number of frets.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, units::*};
+    /// let neck = NeckLine::new(mm(863.6), 24, 16.0).unwrap();
+    /// assert_eq!(neck.frets(), 24);
+    /// ```
     pub fn frets(&self) -> usize {
         self.x.len().saturating_sub(1)
     }
 
     /// Scale length of this string.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, units::*};
+    /// let neck = NeckLine::new(mm(863.6), 24, 16.0).unwrap();
+    /// assert!((as_mm(neck.scale()) - 863.6).abs() < 1e-9);
+    /// ```
     pub fn scale(&self) -> Length {
         mm(self.scale)
     }
 
     /// Curvature of this neck.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, units::*};
+    /// let neck = NeckLine::new(mm(863.6), 24, 16.0).unwrap();
+    /// assert_eq!(neck.curvature(), per_mm(0.0));
+    /// ```
     pub fn curvature(&self) -> Curvature {
         per_mm(self.curvature)
     }
 
     /// Tilt at the joint.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, units::*};
+    /// let neck = NeckLine::new(mm(863.6), 24, 16.0).unwrap();
+    /// assert_eq!(neck.tilt().value, 0.0);
+    /// ```
     pub fn tilt(&self) -> Angle {
         Angle::new::<radian>(self.tilt)
     }

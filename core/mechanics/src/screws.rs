@@ -105,16 +105,34 @@ impl Thread {
     }
 
     /// Advance for each full turn.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{screws::Thread, units::as_mm};
+    /// let m4 = Thread::named("M4").unwrap();
+    /// assert!((as_mm(m4.pitch()) - 0.7).abs() < 1e-12);
+    /// ```
     pub fn pitch(self) -> Length {
         mm(self.pitch)
     }
 
     /// Its designation, if it is a standard one.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{screws::Thread, units::as_mm};
+    /// let m4 = Thread::named("M4").unwrap();
+    /// assert_eq!(m4.designation(), Some("M4"));
+    /// ```
     pub fn designation(self) -> Option<&'static str> {
         self.designation
     }
 
     /// Nominal diameter of a standard thread.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{screws::Thread, units::as_mm};
+    /// let m4 = Thread::named("M4").unwrap();
+    /// assert!((as_mm(m4.nominal_diameter().unwrap()) - 4.0).abs() < 1e-12);
+    /// ```
     pub fn nominal_diameter(self) -> Option<Length> {
         self.nominal.map(mm)
     }

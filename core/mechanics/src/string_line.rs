@@ -305,6 +305,15 @@ impl StringLine {
     /// # Errors
     ///
     /// [`Error::OutOfRange`] or [`Error::NotFinite`].
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::{Place, StringLine}, units::{as_mm, mm}};
+    /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
+    /// let line = StringLine::new(neck, mm(0.0), mm(4.0), mm(0.3)).unwrap();
+    /// let lower = line.with_saddle_height(mm(3.5)).unwrap();
+    /// let change = lower.gap(Place::OPEN_OVER_12).unwrap() - line.gap(Place::OPEN_OVER_12).unwrap();
+    /// assert!((as_mm(change) + 0.25).abs() < 1e-12);
+    /// ```
     pub fn with_saddle_height(&self, height: Length) -> Result<Self> {
         Ok(Self {
             saddle: check_mm("saddle height", height, SADDLE_MM.0, SADDLE_MM.1)?,
@@ -317,26 +326,62 @@ impl StringLine {
     /// # Errors
     ///
     /// [`Error::OutOfRange`] or [`Error::NotFinite`].
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::StringLine, units::{as_mm, mm}};
+    /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
+    /// let line = StringLine::new(neck, mm(2.0), mm(4.0), mm(0.3)).unwrap();
+    /// let cut = line.with_nut_height(mm(0.2)).unwrap();
+    /// assert!(cut.gap_held(3, 1).unwrap() < line.gap_held(3, 1).unwrap());
+    /// ```
     pub fn with_nut_height(&self, height: Length) -> Result<Self> {
         Ok(Self { nut: check_mm("nut slot height", height, NUT_MM.0, NUT_MM.1)?, ..self.clone() })
     }
 
     /// The neck under this string.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::StringLine, units::{as_mm, mm}};
+    /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
+    /// let line = StringLine::new(neck, mm(2.0), mm(4.0), mm(0.3)).unwrap();
+    /// assert_eq!(line.neck().frets(), 19);
+    /// ```
     pub fn neck(&self) -> &NeckLine {
         &self.neck
     }
 
     /// Height of the witness point over the body's frame.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::StringLine, units::{as_mm, mm}};
+    /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
+    /// let line = StringLine::new(neck, mm(2.0), mm(4.0), mm(0.3)).unwrap();
+    /// assert!((as_mm(line.saddle_height()) - 4.0).abs() < 1e-12);
+    /// ```
     pub fn saddle_height(&self) -> Length {
         mm(self.saddle)
     }
 
     /// Distance from the nut to the witness point.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::StringLine, units::{as_mm, mm}};
+    /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
+    /// let line = StringLine::new(neck, mm(2.0), mm(4.0), mm(0.3)).unwrap();
+    /// assert!((as_mm(line.saddle_position()) - 652.0).abs() < 1e-9);
+    /// ```
     pub fn saddle_position(&self) -> Length {
         mm(self.saddle_x)
     }
 
     /// Bottom of the nut slot above the crown profile extended to the nut.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::StringLine, units::{as_mm, mm}};
+    /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
+    /// let line = StringLine::new(neck, mm(2.0), mm(4.0), mm(0.3)).unwrap();
+    /// assert!((as_mm(line.nut_height()) - 0.3).abs() < 1e-12);
+    /// ```
     pub fn nut_height(&self) -> Length {
         mm(self.nut)
     }
@@ -346,6 +391,13 @@ impl StringLine {
     /// # Errors
     ///
     /// None in practice; the signature is that of the other places along the string.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::StringLine, units::{as_mm, mm}};
+    /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
+    /// let line = StringLine::new(neck, mm(2.0), mm(4.0), mm(0.3)).unwrap();
+    /// assert!((as_mm(line.nut_slot().unwrap()) - 0.3).abs() < 1e-12); // a straight neck
+    /// ```
     pub fn nut_slot(&self) -> Result<Length> {
         Ok(mm(self.nut + self.neck.z_mm(0)?))
     }

@@ -143,16 +143,34 @@ impl StringPath {
     }
 
     /// Offset of the saddle end from the middle.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{board::StringPath, units::{as_mm, mm}};
+    /// let path = StringPath::new(mm(863.6), 20, mm(-14.0), mm(-28.0)).unwrap();
+    /// assert!((as_mm(path.saddle_offset()) + 28.0).abs() < 1e-12);
+    /// ```
     pub fn saddle_offset(&self) -> Length {
         mm(self.saddle)
     }
 
     /// Offset of the nut end from the middle.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{board::StringPath, units::{as_mm, mm}};
+    /// let path = StringPath::new(mm(863.6), 20, mm(-14.0), mm(-28.0)).unwrap();
+    /// assert!((as_mm(path.nut_offset()) + 14.0).abs() < 1e-12);
+    /// ```
     pub fn nut_offset(&self) -> Length {
         mm(self.nut)
     }
 
     /// Scale length.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{board::StringPath, units::{as_mm, mm}};
+    /// let path = StringPath::new(mm(863.6), 20, mm(-14.0), mm(-28.0)).unwrap();
+    /// assert!((as_mm(path.scale()) - 863.6).abs() < 1e-9);
+    /// ```
     pub fn scale(&self) -> Length {
         mm(self.scale)
     }
@@ -162,6 +180,12 @@ impl StringPath {
     /// # Errors
     ///
     /// [`Error::NoSuchPlace`].
+    ///
+    /// ```
+    /// use fallaway_mechanics::{board::StringPath, units::{as_mm, mm}};
+    /// let path = StringPath::new(mm(863.6), 20, mm(-14.0), mm(-28.0)).unwrap();
+    /// assert!((as_mm(path.offset_at_fret(12).unwrap()) + 21.0).abs() < 1e-9);
+    /// ```
     pub fn offset_at_fret(&self, fret: usize) -> Result<Length> {
         Ok(mm(self.y_mm(self.x_mm(fret)?)))
     }

@@ -250,6 +250,12 @@ impl StringPath {
     /// # Errors
     ///
     /// [`Error::OutOfRange`] outside -100 to 3100 mm.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{board::StringPath, units::{as_mm, mm}};
+    /// let path = StringPath::new(mm(863.6), 20, mm(-14.0), mm(-28.0)).unwrap();
+    /// assert!((as_mm(path.offset_at(mm(431.8)).unwrap()) + 21.0).abs() < 1e-9);
+    /// ```
     pub fn offset_at(&self, from_nut: Length) -> Result<Length> {
         let x = check_mm("distance from the nut", from_nut, -100.0, 3100.0)?;
         Ok(mm(self.y_mm(x)))
@@ -260,6 +266,13 @@ impl StringPath {
     /// # Errors
     ///
     /// [`Error::OutOfRange`], [`Error::NotFinite`].
+    ///
+    /// ```
+    /// use fallaway_mechanics::{board::StringPath, units::{as_mm, mm}};
+    /// let path = StringPath::new(mm(863.6), 20, mm(-14.0), mm(-28.0)).unwrap();
+    /// let moved = path.with_saddle_offset(mm(-29.0)).unwrap();
+    /// assert!((as_mm(moved.saddle_offset()) + 29.0).abs() < 1e-12);
+    /// ```
     pub fn with_saddle_offset(&self, saddle_offset: Length) -> Result<Self> {
         Ok(Self { saddle: offset_mm(saddle_offset)?, ..*self })
     }
@@ -401,6 +414,18 @@ pub fn gap(
 /// # Errors
 ///
 /// As [`gap`].
+///
+/// ```
+/// use fallaway_mechanics::board::{saddle_height_for, StringPath, Surface};
+/// use fallaway_mechanics::{string_line::Place, units::{as_mm, mm}};
+/// // The outer string's saddle over a cylinder stands higher than the board's own arc there.
+/// let board = Surface::cylinder(mm(241.3)).unwrap();
+/// let place = Place::stopped_at_1_over(20);
+/// let outer = StringPath::new(mm(863.6), 20, mm(-14.25), mm(-28.5)).unwrap();
+/// let middle = StringPath::new(mm(863.6), 20, mm(0.0), mm(0.0)).unwrap();
+/// let height = |path| saddle_height_for(&board, path, place, mm(2.0)).unwrap();
+/// assert!((as_mm(height(&outer) - height(&middle)) + 1.562208).abs() < 2e-6);
+/// ```
 pub fn saddle_height_for(
     surface: &Surface,
     path: &StringPath,

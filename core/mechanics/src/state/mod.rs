@@ -93,6 +93,13 @@ impl Model {
     }
 
     /// Number of strings.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{conversions::StringGeometry, neck::Joint, state::*, units::mm};
+    /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// let model = Model::new(vec![StateString { geometry, across: 0.0 }; 5]).unwrap();
+    /// assert_eq!(model.strings(), 5);
+    /// ```
     pub fn strings(&self) -> usize {
         self.strings.len()
     }

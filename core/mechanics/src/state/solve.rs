@@ -445,6 +445,21 @@ impl State {
     /// # Errors
     ///
     /// None for a state that was estimated.
+    ///
+    /// ```
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// let state = estimate(&model, &[
+    ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
+    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    /// ]).unwrap();
+    /// assert!(as_per_mm(state.curvatures().unwrap().0.value) > 0.0);
+    /// ```
     pub fn curvatures(&self) -> Result<(Estimate<Curvature>, Estimate<Curvature>)> {
         let of = |part| {
             let (value, u) = self.part(part)?;
@@ -458,6 +473,21 @@ impl State {
     /// # Errors
     ///
     /// None for a state that was estimated.
+    ///
+    /// ```
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// let state = estimate(&model, &[
+    ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
+    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    /// ]).unwrap();
+    /// assert!(state.tilt().unwrap().standard_uncertainty.value < 3e-3);
+    /// ```
     pub fn tilt(&self) -> Result<Estimate<Angle>> {
         let (value, u) = self.part(Part::Tilt)?;
         Estimate::new(Angle::new::<radian>(value * TILT_UNIT), Angle::new::<radian>(u * TILT_UNIT))
@@ -468,6 +498,21 @@ impl State {
     /// # Errors
     ///
     /// [`Error::NoSuchPlace`].
+    ///
+    /// ```
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// let state = estimate(&model, &[
+    ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
+    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    /// ]).unwrap();
+    /// assert!(as_mm(state.saddle(0).unwrap().standard_uncertainty) < 0.2);
+    /// ```
     pub fn saddle(&self, string: usize) -> Result<Estimate<Length>> {
         self.length(Part::Saddle(string))
     }
@@ -477,6 +522,21 @@ impl State {
     /// # Errors
     ///
     /// [`Error::NoSuchPlace`].
+    ///
+    /// ```
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// let state = estimate(&model, &[
+    ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
+    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    /// ]).unwrap();
+    /// assert!(state.string_height(0).unwrap().value > mm(0.0));
+    /// ```
     pub fn string_height(&self, string: usize) -> Result<Estimate<Length>> {
         self.length(Part::StringHeight(string))
     }
@@ -486,6 +546,21 @@ impl State {
     /// # Errors
     ///
     /// [`Error::NoSuchPlace`].
+    ///
+    /// ```
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// let state = estimate(&model, &[
+    ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
+    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    /// ]).unwrap();
+    /// assert!((as_mm(state.nut(0).unwrap().value) - 0.35).abs() < 0.1);
+    /// ```
     pub fn nut(&self, string: usize) -> Result<Estimate<Length>> {
         self.length(Part::Nut(string))
     }
@@ -496,6 +571,22 @@ impl State {
     /// # Errors
     ///
     /// [`Error::NoSuchPlace`], [`Error::Inconsistent`] for places that cannot be read.
+    ///
+    /// ```
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// let state = estimate(&model, &[
+    ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
+    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    /// ]).unwrap();
+    /// let open = state.predict(What::Gap(Place::OPEN_OVER_12), 0).unwrap();
+    /// assert!(as_mm(open.value) > 1.0 && as_mm(open.standard_uncertainty) < 0.2);
+    /// ```
     pub fn predict(&self, what: What, string: usize) -> Result<Estimate<Length>> {
         let (row, constant) = self.solved.row_of(&self.model, 0, what, string)?;
         // The row is a tangent at the solution; the joint's own shift is in it.
@@ -509,6 +600,21 @@ impl State {
     /// # Errors
     ///
     /// None for a state that was estimated.
+    ///
+    /// ```
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// let state = estimate(&model, &[
+    ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
+    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    /// ]).unwrap();
+    /// assert_eq!(state.undetermined().unwrap(), [Part::CurvatureBass]);
+    /// ```
     pub fn undetermined(&self) -> Result<Vec<Part>> {
         let mut parts = Vec::new();
         for part in self.model.parts() {
@@ -522,6 +628,21 @@ impl State {
     }
 
     /// Readings that contradict the rest; empty when all agree within their uncertainties.
+    ///
+    /// ```
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// let state = estimate(&model, &[
+    ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
+    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    /// ]).unwrap();
+    /// assert!(state.contradictions().is_empty());
+    /// ```
     pub fn contradictions(&self) -> Vec<Contradiction> {
         self.solved.named_contradictions()
     }
