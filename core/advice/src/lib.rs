@@ -10,7 +10,7 @@
 //! |---|---|
 //! | what was read or is wanted, and how the chain of work treats it | [`thing`] |
 //! | what was done, and what it makes out of date | [`deed`], [`stale`] |
-//! | which readings stand today, and which disagree | [`bench`] |
+//! | which readings stand today, and which disagree | [`bench`](mod@bench) |
 //! | how well a number is known | [`known`] |
 //! | one string over its neck: conversions and forecasts | [`neck`] |
 //! | how the rod and the screws answer, as shown | [`learn`] |

@@ -185,8 +185,6 @@ pub struct Adjust {
 pub enum Why {
     /// Nobody set a target, so there is nothing to compare with.
     NoTarget,
-    /// The instrument has no truss rod.
-    NoRod,
     /// A fret carries the strings.
     ZeroFret,
     /// Clamps hold the strings: height by shims under the nut.
@@ -210,8 +208,6 @@ pub enum StopReason {
     NutTooLow,
     /// The string would be stressed beyond [`crate::guard::STRESS_LIMIT_GPA`].
     Stress,
-    /// Work that cannot be undone, for a repairer, from readings that agree.
-    Irreversible,
 }
 
 /// What a step comes to.

@@ -333,7 +333,6 @@ fn turn(m: &Move) -> String {
 const fn why_text(why: Why) -> &'static str {
     match why {
         Why::NoTarget => "There is no target to compare with.",
-        Why::NoRod => "There is no truss rod.",
         Why::ZeroFret => "A zero fret carries the strings: the nut only guides them.",
         Why::LockingNut => "A locking nut is set by shims: work for a repairer.",
         Why::NothingAsked => "Nobody set a target for it.",
@@ -365,7 +364,6 @@ const fn stop_text(why: StopReason) -> &'static str {
             "By its length and pitch this plain string would be stressed beyond 1.8 GPa; wire \
              breaks at about 2.2 GPa (from memory)."
         }
-        StopReason::Irreversible => "This cannot be undone: see a qualified repairer.",
     }
 }
 

@@ -334,6 +334,17 @@ fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// Whether every decimal number is followed by its unit.
+fn units_follow(sentence: &str) -> bool {
+    let plain = |word: &str| word.trim_matches(['(', ')', ',', ';', '.', ':']).to_owned();
+    let words: Vec<String> = sentence.split_whitespace().map(plain).collect();
+    words.iter().enumerate().all(|(at, word)| {
+        let number = word.contains('.') && word.parse::<f64>().is_ok();
+        let unit = words.get(at + 1).map(String::as_str);
+        !number || matches!(unit, Some("mm" | "cent" | "in" | "thou" | "GPa"))
+    })
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(1500))]
 
@@ -355,6 +366,12 @@ proptest! {
         let plan = plan(&input);
         check(&input, &plan)?;
         // Nor does anything else come to grief over such a record.
+        for step in &plan.steps {
+            let said = words::step(step, &input.facts);
+            for sentence in said.sentences.iter().map(String::as_str).chain(said.cautions) {
+                prop_assert!(units_follow(sentence), "a number without its unit: {sentence}");
+            }
+        }
         prop_assert!(!words::text(&plan, &input.facts).is_empty());
         for line in card::card(&input).lines {
             if let Some(seen) = line.seen {
