@@ -175,6 +175,12 @@ impl Book {
         }
     }
 
+    /// Whether this device has signed more than is here.
+    pub fn lacks_own_work(&self) -> bool {
+        let here = self.record.last_of(&self.writer).map_or(0, |(seq, _)| seq);
+        self.signatures.iter().any(|one| one.writer == self.writer && one.seq > here)
+    }
+
     /// What a device may do, as far as is known here.
     pub fn role(&self, identity: &Identity) -> Option<Role> {
         self.members.role(&identity.keys.device())

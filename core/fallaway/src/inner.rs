@@ -121,7 +121,12 @@ impl Inner {
             return Ok(());
         }
         desk.identity.follow(self.store.as_ref(), self.keeper.as_ref())?;
-        let book = Book::load(self.store.as_ref(), id, &desk.identity)?;
+        let mut book = Book::load(self.store.as_ref(), id, &desk.identity)?;
+        if book.lacks_own_work() && self.store.access() == Access::ReadWrite {
+            // Damage took own changes away. Their numbers were given, and must not be given again.
+            desk.identity.renew(self.store.as_ref(), self.keeper.as_ref(), self.random.as_ref())?;
+            book = Book::load(self.store.as_ref(), id, &desk.identity)?;
+        }
         desk.books.insert(id, book);
         self.rekey_draft(desk, id)
     }
@@ -303,6 +308,7 @@ impl Inner {
             outgoing: vec![OutgoingEdit::Add(Outgoing::Change(prepared.hash))],
             ..Batch::new()
         };
+        let count = Identity::will_seal(self.store.as_ref(), self.keeper.as_ref())?;
         match self.store.commit(&id, book.generation, &batch) {
             Ok(generation) => book.generation = generation,
             Err(StoreError::Moved { current }) => {
@@ -314,6 +320,7 @@ impl Inner {
                 return Err(error.into());
             }
         }
+        Identity::has_sealed(self.store.as_ref(), count)?;
         let applied = book.record.apply(std::slice::from_ref(&prepared.change));
         if !applied.is_ok_and(|applied| applied.admitted == [prepared.hash]) {
             // Durable, but not in memory: read it anew with the next call.

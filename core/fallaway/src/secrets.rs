@@ -8,6 +8,9 @@ use crate::error::{Error, Result};
 
 const SEED: &str = "device seed";
 const INCARNATION: &str = "incarnation";
+/// How many changes this device has sealed, in the keeper and in the store. The keeper's is written
+/// first; a store whose count lies behind it went back in time.
+const SEALED: &str = "sealed";
 const META_DEVICE: &str = "device";
 const META_INCARNATION: &str = "incarnation";
 
@@ -54,8 +57,9 @@ impl Identity {
         }
         let kept = get::<16>(keeper, INCARNATION)?.map(Incarnation::from_bytes);
         let stored = store.meta(META_INCARNATION)?;
+        let behind = get::<8>(keeper, SEALED)?.map_or(0, u64::from_be_bytes) > sealed(store)?;
         let incarnation = match kept {
-            Some(kept) if stored.as_deref() == Some(kept.as_bytes()) => kept,
+            Some(kept) if stored.as_deref() == Some(kept.as_bytes()) && !behind => kept,
             // A store that the device did not write last: it was restored, or is new.
             kept => {
                 if kept.is_some() && stored.is_some() {
@@ -73,6 +77,18 @@ impl Identity {
             }
         };
         Ok(Self { keys, incarnation })
+    }
+
+    /// Counts a change that is about to be sealed, before it is.
+    pub fn will_seal(store: &dyn Store, keeper: &dyn SecretKeeper) -> Result<u64> {
+        let next = sealed(store)?.saturating_add(1);
+        put(keeper, SEALED, &next.to_be_bytes())?;
+        Ok(next)
+    }
+
+    /// Notes the count in the store, after the change is durable.
+    pub fn has_sealed(store: &dyn Store, count: u64) -> Result<()> {
+        Ok(store.set_meta(SEALED, Some(&count.to_be_bytes()))?)
     }
 
     /// Takes over the incarnation that another process of this device has drawn.
@@ -101,9 +117,18 @@ impl Identity {
     }
 }
 
+fn sealed(store: &dyn Store) -> Result<u64> {
+    let stored = store.meta(SEALED)?;
+    let bytes = stored.and_then(|bytes| bytes.as_slice().try_into().ok());
+    Ok(bytes.map_or(0, u64::from_be_bytes))
+}
+
 fn renew(store: &dyn Store, keeper: &dyn SecretKeeper, random: &dyn Random) -> Result<Incarnation> {
     let incarnation = Incarnation::from_bytes(draw(random)?);
     put(keeper, INCARNATION, incarnation.as_bytes())?;
+    if let Some(count) = get::<8>(keeper, SEALED)? {
+        store.set_meta(SEALED, Some(&count))?;
+    }
     store.set_meta(META_INCARNATION, Some(incarnation.as_bytes()))?;
     Ok(incarnation)
 }

@@ -7,8 +7,8 @@ use std::sync::{Arc, Mutex};
 use fallaway_bundle::{EpochKey, Invitation, MemberOp, Put, RecordId};
 use fallaway_record::{Draft, Record, SpecField};
 use fallaway_store::{
-    Batch, DraftEdit, MemoryStore, Options as SqliteOptions, Outgoing, OutgoingEdit, SqliteStore,
-    Standing, Store, StoredEpochKey, StoredMemberOp,
+    Batch, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing, OutgoingEdit,
+    SqliteStore, Standing, Store, StoredEpochKey, StoredMemberOp,
 };
 
 use crate::book::Book;
@@ -34,6 +34,10 @@ pub struct WorkshopOptions {
     pub clock: Box<dyn Clock>,
     /// Draws keys.
     pub random: Box<dyn Random>,
+    /// What to do when the store's file is not a store at all: `false` refuses and leaves it alone,
+    /// `true` renames it, reports it in [`Workshop::notices`] and begins a new store. A store of
+    /// ours that is damaged in part is repaired either way.
+    pub replace_garbage: bool,
     /// The greatest number of pages of 4096 bytes that the store's file may have; `None` leaves it
     /// to the disk. Tests use it to fill a disk.
     pub max_pages: Option<u32>,
@@ -50,6 +54,7 @@ impl WorkshopOptions {
             label: label.into(),
             clock: Box::new(SystemClock),
             random: Box::new(SystemRandom),
+            replace_garbage: false,
             max_pages: None,
         }
     }
@@ -71,7 +76,9 @@ impl Workshop {
     /// locked or has lost the device's secrets, [`Error::Busy`], [`Error::Full`].
     pub fn open(options: WorkshopOptions) -> Result<Self> {
         check_label(&options.label)?;
-        let sqlite = SqliteOptions { max_pages: options.max_pages, ..SqliteOptions::default() };
+        let garbage = if options.replace_garbage { Garbage::SetAside } else { Garbage::Refuse };
+        let sqlite =
+            SqliteOptions { max_pages: options.max_pages, garbage, ..SqliteOptions::default() };
         let store = SqliteStore::open_with(&options.folder, sqlite)?;
         let merge_lock = Some(options.folder.join("merging.lock"));
         let WorkshopOptions { label, keeper, clock, random, .. } = options;

@@ -1,4 +1,6 @@
 //! A clock that is wound by hand, random bytes that repeat, and readings in short.
+#![allow(dead_code, reason = "each test file uses a part of it")]
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicI64, Ordering};
