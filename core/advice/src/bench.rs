@@ -124,7 +124,11 @@ impl<'i> Bench<'i> {
         let today = |index: usize, event: &Event<'_>| {
             let age = input.now_unix_s.saturating_sub(event.at.unix_s);
             match event.visit {
-                Some(visit) if openings.contains(&visit) => {
+                // An entry that names a visit without having seen it belongs to none.
+                Some(visit)
+                    if openings.contains(&visit)
+                        && (visit == index || input.causality.precedes(visit, index)) =>
+                {
                     age <= if ended.contains(&visit) { TODAY_S } else { BENCH_S }
                 }
                 Some(_) => false,
