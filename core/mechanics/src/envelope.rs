@@ -12,9 +12,6 @@
 //! numerical solution of the same model; that is a calibration with assumed tension, stiffness, decay
 //! and touch, not a validation against a measured string.
 
-use std::collections::HashMap;
-use std::sync::Arc;
-
 use uom::si::f64::{Force, Frequency, Length, Time};
 use uom::si::force::newton;
 use uom::si::time::second;
@@ -201,11 +198,27 @@ impl UnitEnvelope {
     }
 
     /// By which method and with which assumptions.
+    ///
+    /// ```
+    /// use fallaway_mechanics::envelope::{Method, PluckedString, UnitEnvelope};
+    /// use fallaway_mechanics::units::mm;
+    /// use uom::si::{f64::Frequency, frequency::hertz};
+    /// let string = PluckedString {
+    ///     scale: mm(648.0),
+    ///     frets: 22,
+    ///     frequency: Frequency::new::<hertz>(196.0),
+    ///     inharmonicity: 1e-4,
+    ///     from_saddle: mm(80.0),
+    /// };
+    /// let envelope = UnitEnvelope::compute(&string, Method::ClosedForm { factor: 1.0 }).unwrap();
+    /// assert_eq!(envelope.basis().string, string);
+    /// assert_eq!(envelope.frets(), 22);
+    /// ```
     pub fn basis(&self) -> &Basis {
         &self.basis
     }
 
-    /// Number of frets.
+    /// Number of frets; see [`UnitEnvelope::basis`] for an example.
     pub fn frets(&self) -> usize {
         self.basis.string.frets
     }
@@ -297,125 +310,6 @@ fn closed_form(frets: usize, scale: f64, p: f64, factor: f64) -> Vec<Vec<Extreme
             scaled(row, length)
         })
         .collect()
-}
-
-/// Envelopes kept between questions.
-///
-/// Strings are told apart by rounded values: inharmonicity to 4 % steps (a depth error below 0.2 %),
-/// pitch to the semitone (only the decay sees it), lengths to 0.1 mm. The envelope is computed from
-/// the rounded values, so the answer does not depend on what was asked before.
-#[derive(Debug, Default)]
-pub struct EnvelopeCache {
-    kept: HashMap<Key, Arc<UnitEnvelope>>,
-}
-
-/// Most envelopes that are kept; beyond it the cache starts anew. Each takes about 3 kB.
-const MOST_KEPT: usize = 256;
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-struct Key {
-    scale: i64,
-    frets: usize,
-    semitone: i64,
-    stiffness: i64,
-    from_saddle: i64,
-    method: [u64; 6],
-}
-
-impl EnvelopeCache {
-    /// An empty cache.
-    ///
-    /// ```
-    /// assert!(fallaway_mechanics::envelope::EnvelopeCache::new().is_empty());
-    /// ```
-    pub fn new() -> Self {
-        Self::default()
-    }
-
-    /// Whether nothing is kept.
-    pub fn is_empty(&self) -> bool {
-        self.kept.is_empty()
-    }
-
-    /// How many envelopes are kept.
-    pub fn len(&self) -> usize {
-        self.kept.len()
-    }
-
-    /// The envelope of (the rounded) `string`, computed when it is not kept yet.
-    ///
-    /// # Errors
-    ///
-    /// As [`UnitEnvelope::compute`].
-    ///
-    /// ```
-    /// use fallaway_mechanics::envelope::{EnvelopeCache, Method, PluckedString};
-    /// use fallaway_mechanics::units::mm;
-    /// use uom::si::{f64::Frequency, frequency::hertz};
-    /// let mut cache = EnvelopeCache::new();
-    /// let mut string = PluckedString {
-    ///     scale: mm(863.6),
-    ///     frets: 24,
-    ///     frequency: Frequency::new::<hertz>(41.2),
-    ///     inharmonicity: 1.00e-4,
-    ///     from_saddle: mm(100.0),
-    /// };
-    /// let method = Method::ClosedForm { factor: 1.2 };
-    /// let first = cache.get(&string, method).unwrap();
-    /// string.inharmonicity = 1.005e-4;
-    /// assert_eq!(first, cache.get(&string, method).unwrap());
-    /// assert_eq!(cache.len(), 1);
-    /// ```
-    pub fn get(&mut self, string: &PluckedString, method: Method) -> Result<Arc<UnitEnvelope>> {
-        let (key, rounded) = round(string, method)?;
-        if let Some(kept) = self.kept.get(&key) {
-            return Ok(Arc::clone(kept));
-        }
-        let computed = Arc::new(UnitEnvelope::compute(&rounded, method)?);
-        if self.kept.len() >= MOST_KEPT {
-            self.kept.clear();
-        }
-        self.kept.insert(key, Arc::clone(&computed));
-        Ok(computed)
-    }
-}
-
-/// The key of a string, and the string with the values that the key stands for.
-fn round(string: &PluckedString, method: Method) -> Result<(Key, PluckedString)> {
-    use uom::si::frequency::hertz;
-    let scale = (check_mm("scale length", string.scale, 100.0, 3000.0)? * 10.0).round();
-    let p = (check_mm("place of the pluck", string.from_saddle, 10.0, 1500.0)? * 10.0).round();
-    let semitone = (12.0 * (check_frequency(string.frequency)? / 440.0).log2()).round();
-    let b = check("inharmonicity", string.inharmonicity, "1", 0.0, 0.01)?;
-    // Below 1e-7 the stiffness no longer matters and all strings share one step.
-    let step = (b.max(1e-7).ln() / 1.04f64.ln()).round();
-    let bits = match method {
-        Method::Modes(m) => [
-            u64::from(m.periods),
-            m.finger.value.to_bits(),
-            m.decay_time.value.to_bits(),
-            u64::from(m.modes),
-            u64::from(m.steps),
-            m.grid.map_or(0, u64::from),
-        ],
-        Method::ClosedForm { factor } => [0, factor.to_bits(), 0, 0, 0, 0],
-    };
-    let key = Key {
-        scale: scale as i64,
-        frets: string.frets,
-        semitone: semitone as i64,
-        stiffness: step as i64,
-        from_saddle: p as i64,
-        method: bits,
-    };
-    let rounded = PluckedString {
-        scale: mm(scale / 10.0),
-        frets: string.frets,
-        frequency: Frequency::new::<hertz>((440.0 * (semitone / 12.0).exp2()).clamp(8.0, 6000.0)),
-        inharmonicity: (step * 1.04f64.ln()).exp().min(0.01),
-        from_saddle: mm(p / 10.0),
-    };
-    Ok((key, rounded))
 }
 
 #[cfg(test)]

@@ -31,6 +31,7 @@
 //! | [`pluck`] | the swing of an ideal string in closed form |
 //! | [`modal`] | the swing of a stiff, damped string: the model |
 //! | [`envelope`] | how low a plucked string comes over every fret |
+//! | [`envelope_cache`] | envelopes kept between questions |
 //! | [`clearance`] | will it buzz; the lowest action, the best relief, the touch |
 //! | [`wood`] | how moist wood becomes in given air |
 //! | [`learn`] | what the record teaches of rod and season |
@@ -55,6 +56,7 @@ pub mod clearance;
 pub mod conversions;
 pub mod crowns;
 pub mod envelope;
+pub mod envelope_cache;
 pub mod error;
 pub mod floating;
 pub mod frets;

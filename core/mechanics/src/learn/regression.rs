@@ -141,29 +141,44 @@ const UNSOLVED: Error = Error::Undetermined {
 };
 
 impl Regression {
-    /// Posterior mean of a coefficient.
+    /// Posterior mean of a coefficient; `None` when there is no such coefficient.
+    ///
+    /// ```
+    /// use fallaway_mechanics::learn::{Coefficient, Observation, regress};
+    /// let prior = Coefficient { mean: 0.0, standard_deviation: 1.0 };
+    /// let seen = Observation { x: vec![1.0], y: 0.5, standard_uncertainty: 1.0 };
+    /// let r = regress(&[prior], &[seen]).unwrap();
+    /// // Halfway between prior and reading, both equally sure.
+    /// assert!((r.mean(0).unwrap() - 0.25).abs() < 1e-12);
+    /// assert_eq!(r.mean(1), None);
+    /// assert_eq!(r.degrees(), 5.0);
+    /// let sd = r.standard_deviation(0).unwrap();
+    /// assert!((sd * sd - r.covariance(0, 0).unwrap()).abs() < 1e-12);
+    /// assert!(r.scatter() < 1.0);
+    /// ```
     pub fn mean(&self, k: usize) -> Option<f64> {
         self.mean.get(k).copied()
     }
 
     /// Posterior covariance of two coefficients (that of the t distribution:
-    /// `scale * nu / (nu - 2)`).
+    /// `scale * nu / (nu - 2)`); see [`Regression::mean`] for an example.
     pub fn covariance(&self, k: usize, l: usize) -> Option<f64> {
         let widen = self.degrees / (self.degrees - 2.0);
         self.scale.get((k, l)).map(|c| c * widen)
     }
 
-    /// Posterior standard deviation of a coefficient.
+    /// Posterior standard deviation of a coefficient; see [`Regression::mean`] for an example.
     pub fn standard_deviation(&self, k: usize) -> Option<f64> {
         self.covariance(k, k).map(|c| c.max(0.0).sqrt())
     }
 
-    /// Scatter of the record over the stated uncertainties: 1 when they are right.
+    /// Scatter of the record over the stated uncertainties: 1 when they are right; see
+    /// [`Regression::mean`] for an example.
     pub fn scatter(&self) -> f64 {
         self.s2.sqrt()
     }
 
-    /// Degrees of freedom of the posterior.
+    /// Degrees of freedom of the posterior; see [`Regression::mean`] for an example.
     pub fn degrees(&self) -> f64 {
         self.degrees
     }

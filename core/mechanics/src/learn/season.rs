@@ -196,12 +196,14 @@ impl SeasonModel {
         Estimate { value: mm(value), standard_uncertainty: mm(u) }
     }
 
-    /// Why the record teaches little about the season, if so.
+    /// Why the record teaches little about the season, if so; see [`SeasonModel::per_percent`] for an
+    /// example.
     pub fn thin(&self) -> Option<Thin> {
         self.thin
     }
 
-    /// The regression behind it.
+    /// The regression behind it: coefficients constant, turns, moisture, tension; see [`learn_season`]
+    /// for an example of learning it.
     pub fn regression(&self) -> &Regression {
         &self.regression
     }

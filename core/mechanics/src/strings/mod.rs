@@ -3,7 +3,7 @@
 //! | part | question |
 //! |---|---|
 //! | [`construction`] | mass per length of a plain, wound or weighed string |
-//! | [`tension`] | tension from mass, length and pitch, and back |
+//! | [`mod@tension`] | tension from mass, length and pitch, and back |
 //! | [`sets`] | the sum on the neck, one set against another |
 //! | [`guards`] | stress in a plain string; when to refuse or warn |
 //! | [`drift`] | pitch against saddle position and temperature |

@@ -2,11 +2,13 @@
 
 use proptest::prelude::*;
 use uom::si::f64::Frequency;
+use uom::si::force::newton;
 use uom::si::frequency::hertz;
 
 use super::*;
 use crate::envelope::{Method, PluckedString, SwingModel};
-use crate::neck::NeckLine;
+use crate::neck::{NeckLine, ReliefWay};
+use crate::pluck::Direction;
 use crate::string_line::NutReading;
 use crate::units::inches;
 

@@ -1,0 +1,135 @@
+//! Gaps and needs as plain numbers, linear in saddle height and curvature.
+
+use uom::si::f64::Length;
+
+use super::{ClearanceString, Played};
+use crate::envelope::{Basis, Touch, force_over_tension};
+use crate::error::{Error, Result, check_mm};
+use crate::pluck::Direction;
+use crate::string_line::Place;
+use crate::units::{as_mm, as_per_mm, per_mm};
+
+/// The gaps of a string as plain numbers, linear in saddle height and curvature.
+pub(super) struct Kernel<'a> {
+    string: &'a ClearanceString<'a>,
+    x: Vec<f64>,
+    /// Crowns without curvature; for 0 the nut slot.
+    flat: Vec<f64>,
+    /// What one unit of curvature adds.
+    bend: Vec<f64>,
+    pub curvature: f64,
+    saddle: f64,
+    saddle_x: f64,
+    played: Played,
+}
+
+impl<'a> Kernel<'a> {
+    pub fn new(string: &'a ClearanceString<'a>, played: Played) -> Result<Self> {
+        let neck = string.line.neck();
+        let frets = neck.frets();
+        if string.envelope.frets() != frets {
+            return Err(Error::CountMismatch {
+                quantity: "frets of the envelope",
+                given: string.envelope.frets(),
+                expected: frets,
+            });
+        }
+        if played.last >= frets || played.first > played.last {
+            return Err(Error::NoSuchPlace {
+                what: "played fret with a fret beyond it, fret",
+                number: if played.last >= frets { played.last } else { played.first },
+                first: 0,
+                last: frets.saturating_sub(1),
+            });
+        }
+        let curvature = as_per_mm(neck.curvature());
+        // A unit that keeps all numbers near 1 and is exact to undo.
+        let unit = 1e-6;
+        let straight = neck.with_curvature(per_mm(0.0))?;
+        let bent = neck.with_curvature(per_mm(unit))?;
+        let (mut x, mut flat, mut bend) = (Vec::new(), Vec::new(), Vec::new());
+        for fret in 0..=frets {
+            x.push(as_mm(neck.position(fret)?));
+            let nut = if fret == 0 { as_mm(string.line.nut_height()) } else { 0.0 };
+            let crown = as_mm(straight.crown(fret)?);
+            flat.push(crown + nut);
+            bend.push((as_mm(bent.crown(fret)?) - crown) / unit);
+        }
+        let saddle = as_mm(string.line.saddle_height());
+        let saddle_x = as_mm(string.line.saddle_position());
+        Ok(Self { string, x, flat, bend, curvature, saddle, saddle_x, played })
+    }
+
+    /// `(constant, per curvature, per saddle height)` of the gap at a place.
+    pub fn row(&self, place: Place) -> Option<[f64; 3]> {
+        let Place { stopped: m, over: j } = place;
+        let (xm, xj) = (self.x.get(m)?, self.x.get(j)?);
+        let t = (xj - xm) / (self.saddle_x - xm);
+        let mix = |z: &[f64]| Some((1.0 - t) * z.get(m)? - z.get(j)?);
+        Some([mix(&self.flat)?, mix(&self.bend)?, t])
+    }
+
+    pub fn places(&self) -> impl Iterator<Item = Place> + use<> {
+        let frets = self.x.len() - 1;
+        (self.played.first..=self.played.last)
+            .flat_map(move |m| (m + 1..=frets).map(move |j| Place::new(m, j)))
+    }
+
+    pub fn unit(&self, place: Place, direction: Direction) -> f64 {
+        self.string.envelope.unit(place, direction).unwrap_or(0.0)
+    }
+
+    /// Gap at rest and depth, at every place.
+    pub fn pairs(&self, direction: Direction) -> impl Iterator<Item = (Place, [f64; 3], f64)> {
+        self.places()
+            .filter_map(move |place| Some((place, self.row(place)?, self.unit(place, direction))))
+    }
+
+    pub fn gap(&self, row: [f64; 3]) -> f64 {
+        row[0] + row[1] * self.curvature + row[2] * self.saddle
+    }
+
+    pub fn basis(&self) -> Basis {
+        *self.string.envelope.basis()
+    }
+}
+
+/// What every place asks of the saddle: rows of the gap and the depth with its spare.
+pub(super) struct Need {
+    rows: Vec<(Place, [f64; 3], f64)>,
+}
+
+impl Need {
+    pub fn new(kernel: &Kernel<'_>, touch: Touch, spare: Length) -> Result<Self> {
+        let pull = force_over_tension(touch.force, kernel.string.tension)?;
+        let spare = check_mm("spare margin", spare, -1.0, 3.0)?;
+        let rows = kernel
+            .pairs(touch.direction)
+            .map(|(place, row, unit)| (place, row, unit * pull + spare))
+            .collect();
+        Ok(Self { rows })
+    }
+
+    /// The lowest saddle at this curvature, and the place that asks for it.
+    pub fn lowest_saddle(&self, curvature: f64) -> (f64, Place) {
+        let mut worst = (f64::NEG_INFINITY, Place::new(0, 0));
+        for (place, [constant, bend, saddle], need) in &self.rows {
+            let height = (need - constant - bend * curvature) / saddle;
+            if height > worst.0 {
+                worst = (height, *place);
+            }
+        }
+        worst
+    }
+}
+
+pub(super) fn read_row(kernel: &Kernel<'_>, place: Place) -> Result<[f64; 3]> {
+    // The line's own check of the place gives the better message.
+    kernel.string.line.gap(place)?;
+    kernel.row(place).ok_or(Error::NoSuchPlace {
+        what: "fret",
+        number: place.over,
+        first: 1,
+        last: kernel.x.len() - 1,
+    })
+}

@@ -1,0 +1,251 @@
+//! Will it buzz? Gaps against the swing of the string.
+//!
+//! The clearance at (m, j), stopped at m over fret j, is the gap `g(m, j)` of the string at rest
+//! ([`crate::string_line`]) minus the depth to which the plucked string comes there
+//! ([`crate::envelope`]). The margin of a string is the smallest clearance over all notes played and
+//! all frets beyond. Negative: the string touches.
+//!
+//! From it: the lowest saddle that is still clean, the relief that allows the lowest action, the
+//! touch that a set-up known to be clean (or known to buzz) tells of, and which string limits.
+//!
+//! # What is model here, and what is measured
+//!
+//! Gaps come from readings; the swing comes from a model with assumed tension, stiffness, decay and
+//! touch. Every result carries its [`Basis`]. A margin of a tenth of a millimetre is no promise: it
+//! ranks, it does not decide. A fretless board gets no verdict, because the string is meant to lie
+//! on it.
+//!
+//! The saddle is found for a stated spare margin, every gap being linear in the height of the saddle
+//! and (for crowns given once) in the neck's curvature, so that the least action as a function of
+//! relief is convex and its lowest point is found safely.
+
+mod advice;
+mod kernel;
+
+use uom::si::f64::{Force, Length};
+
+use crate::envelope::{Basis, Touch, UnitEnvelope, force_over_tension};
+use crate::error::{Error, Result};
+use crate::string_line::{Place, StringLine};
+use crate::uncertain::Estimate;
+use crate::units::{as_mm, mm};
+
+pub use advice::{
+    AllowedTouch, BestRelief, LowestAction, best_relief, lowest_clean_action, touch_allowed,
+    touch_from_buzz,
+};
+
+use kernel::Kernel;
+
+/// One string over its frets, as it is asked about.
+#[derive(Debug, Clone, Copy)]
+pub struct ClearanceString<'a> {
+    /// The string at rest.
+    pub line: &'a StringLine,
+    /// Its swing.
+    pub envelope: &'a UnitEnvelope,
+    /// Its tension, 1 to 2000 N. May differ somewhat from the tension for which the envelope's
+    /// stiffness was taken: see [`crate::envelope`].
+    pub tension: Force,
+}
+
+/// Which notes are played.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Played {
+    /// The lowest: 0 for the open string (its nut height must then be known), else a fret.
+    pub first: usize,
+    /// The highest fret, below the last one.
+    pub last: usize,
+}
+
+impl Played {
+    /// Every fretted note that has a fret beyond it, of a neck with this many frets.
+    ///
+    /// ```
+    /// use fallaway_mechanics::clearance::Played;
+    /// assert_eq!(Played::all_fretted(24), Played { first: 1, last: 23 });
+    /// ```
+    pub const fn all_fretted(frets: usize) -> Self {
+        Self { first: 1, last: frets.saturating_sub(1) }
+    }
+
+    /// As [`Played::all_fretted`], with the open string.
+    ///
+    /// ```
+    /// use fallaway_mechanics::clearance::Played;
+    /// assert_eq!(Played::all_and_open(24).first, 0);
+    /// ```
+    pub const fn all_and_open(frets: usize) -> Self {
+        Self { first: 0, last: frets.saturating_sub(1) }
+    }
+}
+
+/// What is left between string and crown at one place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Margin {
+    /// Where.
+    pub place: Place,
+    /// Gap of the string at rest.
+    pub gap: Length,
+    /// How far below its rest line the string comes.
+    pub depth: Length,
+    /// Gap minus depth; negative when the string touches.
+    pub margin: Length,
+}
+
+/// The margins of one string.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StringClearance {
+    /// The smallest margin and where: it buzzes there first.
+    pub smallest: Margin,
+    /// Every margin, note by note, fret by fret.
+    pub margins: Vec<Margin>,
+    /// By which method and with which assumptions.
+    pub basis: Basis,
+}
+
+/// The margins of all strings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClearanceMap {
+    /// String by string, as given.
+    pub strings: Vec<StringClearance>,
+    /// Which string limits: the index of the one with the smallest margin.
+    pub limiting: usize,
+}
+
+/// Every margin of one string at a touch.
+///
+/// # Errors
+///
+/// [`Error::CountMismatch`] when line and envelope have different frets; [`Error::NoSuchPlace`] for
+/// played frets that do not exist; [`Error::OutOfRange`] for a force outside 0 to 50 N or a tension
+/// outside 1 to 2000 N.
+///
+/// ```
+/// use fallaway_mechanics::clearance::{ClearanceString, Played, clearance};
+/// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
+/// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, pluck::Direction};
+/// use fallaway_mechanics::{string_line::{NutReading, Place, StringLine}, units::mm};
+/// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
+///
+/// let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap()
+///     .with_relief(mm(0.2), ReliefWay::largest(24)).unwrap();
+/// let line = StringLine::from_readings(
+///     neck, mm(0.0), Place::stopped_at_1_over(24), mm(2.0), NutReading::OpenOver1(mm(0.5)),
+/// ).unwrap();
+/// let string = PluckedString {
+///     scale: mm(863.6),
+///     frets: 24,
+///     frequency: Frequency::new::<hertz>(41.2),
+///     inharmonicity: 1e-4,
+///     from_saddle: mm(100.0),
+/// };
+/// let envelope = UnitEnvelope::compute(&string, Method::Modes(Default::default())).unwrap();
+/// let low_e = ClearanceString {
+///     line: &line,
+///     envelope: &envelope,
+///     tension: Force::new::<newton>(155.0),
+/// };
+/// let touch = Touch { force: Force::new::<newton>(1.5), direction: Direction::TowardBoard };
+/// let c = clearance(&low_e, touch, Played::all_fretted(24)).unwrap();
+/// assert!(c.smallest.margin > mm(0.0));
+/// ```
+pub fn clearance(
+    string: &ClearanceString<'_>,
+    touch: Touch,
+    played: Played,
+) -> Result<StringClearance> {
+    let kernel = Kernel::new(string, played)?;
+    let pull = force_over_tension(touch.force, string.tension)?;
+    let margins: Vec<Margin> = kernel
+        .pairs(touch.direction)
+        .map(|(place, row, unit)| {
+            let (gap, depth) = (kernel.gap(row), unit * pull);
+            Margin { place, gap: mm(gap), depth: mm(depth), margin: mm(gap - depth) }
+        })
+        .collect();
+    let smallest = margins.iter().copied().reduce(|a, b| if b.margin < a.margin { b } else { a });
+    let smallest = smallest.ok_or(Error::TooFew { quantity: "notes", given: 0, needed: 1 })?;
+    Ok(StringClearance { smallest, margins, basis: kernel.basis() })
+}
+
+/// The margins of all strings and which one limits.
+///
+/// # Errors
+///
+/// [`Error::TooFew`] without strings; else as [`clearance`].
+///
+/// ```
+/// use fallaway_mechanics::clearance::{Played, clearance_map};
+/// use fallaway_mechanics::{envelope::Touch, pluck::Direction};
+/// use uom::si::{f64::Force, force::newton};
+/// let touch = Touch { force: Force::new::<newton>(1.5), direction: Direction::TowardBoard };
+/// assert!(clearance_map(&[], touch, Played::all_fretted(24)).is_err());
+/// ```
+pub fn clearance_map(
+    strings: &[ClearanceString<'_>],
+    touch: Touch,
+    played: Played,
+) -> Result<ClearanceMap> {
+    let strings =
+        strings.iter().map(|s| clearance(s, touch, played)).collect::<Result<Vec<_>>>()?;
+    let limiting = strings
+        .iter()
+        .enumerate()
+        .min_by(|a, b| as_mm(a.1.smallest.margin).total_cmp(&as_mm(b.1.smallest.margin)))
+        .map(|(i, _)| i)
+        .ok_or(Error::TooFew { quantity: "strings", given: 0, needed: 1 })?;
+    Ok(ClearanceMap { strings, limiting })
+}
+
+/// The smallest margin with its standard uncertainty.
+///
+/// `moved` holds the same string once per uncertain input, each with that one input changed by its
+/// standard uncertainty (action, relief, the joint fret, the height of the nut). The changes of the
+/// margin where the string buzzes first are added in quadrature: first order, numerically (JCGM
+/// 100:2008, 5.1.2 and note 2 to 5.1.3). The swing's own assumptions are not in it.
+///
+/// # Errors
+///
+/// As [`clearance`].
+///
+/// ```
+/// use fallaway_mechanics::clearance::{ClearanceString, Played, smallest_margin};
+/// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
+/// use fallaway_mechanics::{neck::NeckLine, pluck::Direction, string_line::{NutReading, Place, StringLine}};
+/// use fallaway_mechanics::units::{as_mm, mm};
+/// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
+/// let line = |action| {
+///     let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap();
+///     StringLine::from_readings(
+///         neck, mm(0.0), Place::stopped_at_1_over(24), mm(action), NutReading::OpenOver1(mm(0.5)),
+///     ).unwrap()
+/// };
+/// let string = PluckedString {
+///     scale: mm(863.6), frets: 24, frequency: Frequency::new::<hertz>(98.0),
+///     inharmonicity: 2e-5, from_saddle: mm(100.0),
+/// };
+/// let envelope = UnitEnvelope::compute(&string, Method::ClosedForm { factor: 1.0 }).unwrap();
+/// let touch = Touch { force: Force::new::<newton>(1.0), direction: Direction::TowardBoard };
+/// let (read, tension) = (line(2.0), Force::new::<newton>(170.0));
+/// let string = ClearanceString { line: &read, envelope: &envelope, tension };
+/// // The action was read to 0.12 mm.
+/// let e = smallest_margin(&string, &[line(2.12)], touch, Played::all_fretted(24)).unwrap();
+/// assert!((0.0..0.12).contains(&as_mm(e.standard_uncertainty)));
+/// ```
+pub fn smallest_margin(
+    string: &ClearanceString<'_>,
+    moved: &[StringLine],
+    touch: Touch,
+    played: Played,
+) -> Result<Estimate<Length>> {
+    let smallest = clearance(string, touch, played)?.smallest;
+    let changes = moved
+        .iter()
+        .map(|line| Ok(line.gap(smallest.place)? - smallest.gap))
+        .collect::<Result<Vec<_>>>()?;
+    Ok(Estimate::from_contributions(smallest.margin, &changes))
+}
+
+#[cfg(test)]
+mod tests;
