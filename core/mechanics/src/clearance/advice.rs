@@ -57,7 +57,7 @@ const SHALLOW_MM: f64 = 0.02;
 ///
 /// # Errors
 ///
-/// As [`clearance`]; [`Error::OutOfRange`] for a spare margin outside -1 to 3 mm.
+/// As [`clearance`](super::clearance()); [`Error::OutOfRange`] for a spare margin outside -1 to 3 mm.
 ///
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, lowest_clean_action};
@@ -200,7 +200,7 @@ pub fn best_relief(
 ///
 /// # Errors
 ///
-/// As [`clearance`]; [`Error::Undetermined`] when no place is reached at any force;
+/// As [`clearance`](super::clearance()); [`Error::Undetermined`] when no place is reached at any force;
 /// [`Error::Inconsistent`] when the string at rest lies on a fret.
 ///
 /// ```
