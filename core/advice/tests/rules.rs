@@ -23,6 +23,8 @@ use fallaway_advice::{plan, setup};
 use fallaway_measure::{
     Amount, Dimension, Fret, Location, Place, Quantity, Side, Tool, parse_reading,
 };
+use fallaway_mechanics::bridge::Bridge;
+use fallaway_mechanics::screws::{Screw, Thread};
 use fallaway_record::{Moment, PassReading, Posture};
 
 const NOW: i64 = 1_768_039_200;
@@ -334,4 +336,37 @@ fn the_card_says_whether_a_number_is_still_where_it_was() {
     let still: Vec<&Still> = card.lines.iter().map(|l| &l.still).collect();
     assert!(matches!(still[0], Still::Moved { by } if (by.value - 0.2).abs() < 1e-9));
     assert_eq!(still[1..], [&Still::Yes, &Still::AsFarAsTold, &Still::NotRead]);
+}
+
+#[test]
+fn posts_are_turned_together_and_what_they_cannot_do_is_left_over() {
+    let thread = Thread::named("M3").unwrap();
+    let screw = Screw { thread: Some(thread), raises: Some(Direction::Clockwise) };
+    let at = |v| fallaway_mechanics::units::mm(v);
+    let strings = [at(-27.0), at(-9.0), at(9.0), at(27.0)];
+    let mut facts = bass();
+    facts.bridge.kind = BridgeKind::TwoPosts;
+    facts.bridge.matrix = Bridge::two_posts([at(-37.0), at(37.0)], &strings, screw).ok();
+    facts.bridge.rows = (1..=4).map(place).collect();
+    facts.bridge.screws = vec!["treble post".into(), "bass post".into()];
+    facts.bridge.alike = 1;
+    let mut wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    wishes.extend((1..=4).map(|n| wish(action(), on(n), "2.0 mm", "0.1 mm")));
+    // All high by half a millimetre, the last one by a little more.
+    let all = [(on(1), "2.5"), (on(2), "2.5"), (on(3), "2.5"), (on(4), "2.8")];
+    let events = vec![
+        read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]),
+        read(action(), "dial 0.01 mm", &all),
+    ];
+    let plan = made(facts, wishes, events);
+    let actions: Vec<&Step> = plan.steps.iter().filter(|s| s.kind == StepKind::Action).collect();
+    let adjust = actions[0].verdict.adjust().unwrap();
+    assert_eq!(adjust.moves.len(), 2);
+    let down = Some(Direction::Anticlockwise);
+    assert!(adjust.moves.iter().all(|m| m.turn.direction == down && m.turn.eighths > 4));
+    assert!(adjust.left_over.unwrap().abs() > 0.01);
+    // One turn of the posts moves them all: read again before anything else is turned.
+    for other in &actions[1..] {
+        assert!(matches!(other.verdict, Verdict::Wait { after: StepKind::Action, .. }));
+    }
 }
