@@ -1,5 +1,7 @@
 //! Stores that were damaged, copied, or never were stores.
 
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
 mod common;
 
 use std::fs;

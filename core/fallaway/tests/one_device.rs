@@ -1,5 +1,7 @@
 //! One device: what was read, what was done, what the card and the plan make of it.
 
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
 mod common;
 
 use common::{action_pass, relief_pass, relief_target, workshop};

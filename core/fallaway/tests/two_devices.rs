@@ -1,5 +1,7 @@
 //! Two devices share a record by bundle files.
 
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
 mod common;
 
 use common::{action_pass, relief_pass, relief_target, told, workshop};
