@@ -289,6 +289,7 @@ mod tests {
     fn published_set_backs_of_a_nylon_set() {
         // Anderson and Beausoleil, JASA 156(1):683 (2024), tables of string properties (kappa, B0)
         // and of set-backs (dS mm, dN mm, rms cents over frets 0 to 12), normal tension.
+        let mut sums = (0.0, 0.0);
         for (kappa, b, ds, dn, rms) in [
             (48.2, 0.0019, 1.48, -0.36, 0.143),
             (48.7, 0.0022, 1.69, -0.36, 0.145),
@@ -301,7 +302,10 @@ mod tests {
             assert!((as_mm(s.saddle) - ds).abs() <= 0.01, "{kappa} {b}: {}", as_mm(s.saddle));
             assert!((as_mm(s.nut) - dn).abs() <= 0.01, "{kappa} {b}: {}", as_mm(s.nut));
             assert!((s.rms_with_open_cents - rms).abs() <= 1e-3);
+            sums = (sums.0 + as_mm(s.saddle), sums.1 + as_mm(s.nut));
         }
+        // Same paper, text: mean set-backs 1.8 +- 0.4 mm and -0.38 +- 0.03 mm.
+        assert!((sums.0 / 6.0 - 1.8).abs() < 0.4 && (sums.1 / 6.0 + 0.38).abs() < 0.03);
     }
 
     #[test]
