@@ -139,7 +139,7 @@ pub(crate) struct CardData {
 impl CardData {
     pub fn of(state: &State, latest: Latest) -> Self {
         let spec = state.spec();
-        let note = |note: &Note| note.to_string();
+        let note = |note: &Note| note.letter().to_owned();
         let setups = state.registers().setups().iter().map(|(id, setup)| KeptSetup {
             id: id.to_string(),
             name: setup.name.clone().unwrap_or_else(|| id.to_string()),
