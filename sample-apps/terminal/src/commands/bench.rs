@@ -1,0 +1,340 @@
+//! What is done at the bench besides reading: visits, tools, adjustments, notes.
+
+use fallaway::measure::{Fret, Place, Tool};
+use fallaway::record::{Buzz, Climate, Remark, Spec, SpecField, StringChange, Tuning};
+
+use super::session::Session;
+use crate::failure::{Failure, Outcome};
+use crate::grammar::{
+    BuzzArgs, ClimateArgs, DidArgs, Order, RemarkArgs, StringsArgs, ToolArgs, TunedArgs,
+    VisitAction, What,
+};
+use crate::habits;
+use crate::say::{Ink, entries, names};
+use crate::words::places::{self, Strings};
+use crate::words::{adjustments, climate as air, facts, minus, moments};
+
+/// Begins, ends or shows a visit.
+pub fn visit(session: &mut Session<'_, '_>, action: Option<VisitAction>) -> Outcome {
+    let instrument = session.instrument()?;
+    match action {
+        Some(VisitAction::Begin { purpose }) => {
+            let id = instrument.begin_visit(purpose.as_deref())?;
+            let line = match purpose {
+                Some(purpose) => format!("Visit begun: {purpose}"),
+                None => "Visit begun.".into(),
+            };
+            session.stored(&instrument, id, &[line])
+        }
+        Some(VisitAction::End) => {
+            instrument.end_visit()?;
+            session
+                .paper()
+                .line("Visit ended. Its entries stay; from now on they can only be crossed out.")?;
+            Ok(())
+        }
+        None => {
+            let line = match instrument.current_visit()? {
+                Some(visit) => {
+                    let purpose = visit.purpose.as_deref().unwrap_or("no purpose noted");
+                    format!("A visit is open since {}: {purpose}", moments::shown(visit.begun))
+                }
+                None => "No visit is open; the first entry begins one.".into(),
+            };
+            session.paper().line(&line)?;
+            Ok(())
+        }
+    }
+}
+
+/// Takes a tool in hand, puts it down, or shows the tools.
+pub fn tool(session: &mut Session<'_, '_>, args: &ToolArgs) -> Outcome {
+    let text = args.tool.join(" ");
+    if args.none {
+        if args.readings.is_empty() {
+            session.habits.tools.clear();
+        }
+        for what in &args.readings {
+            session.habits.tools.remove(habits::word(*what));
+        }
+        session.habits.save(&session.folder)?;
+    } else if !text.trim().is_empty() {
+        let tool: Tool = text.parse().map_err(|error| Failure::usage(format!("{error}")))?;
+        let readings = if args.readings.is_empty() {
+            habits::usual_readings(tool.kind()).to_vec()
+        } else {
+            args.readings.clone()
+        };
+        session.habits.take(tool, &readings);
+        session.habits.save(&session.folder)?;
+    }
+    show_tools(session)
+}
+
+fn show_tools(session: &mut Session<'_, '_>) -> Outcome {
+    if session.common.json {
+        let tools = session.habits.tools.clone();
+        return session.json(&tools);
+    }
+    let mut by_tool: Vec<(String, Vec<&str>)> = Vec::new();
+    for what in [
+        What::Relief,
+        What::Action,
+        What::Nut,
+        What::Gap,
+        What::Pitch,
+        What::Intonation,
+        What::Spacing,
+        What::NutSpacing,
+        What::Pickup,
+    ] {
+        let Some(tool) = session.habits.tool(what) else { continue };
+        let label = tool.to_string();
+        let word = habits::word(what);
+        match by_tool.iter_mut().find(|(known, _)| *known == label) {
+            Some((_, words)) => words.push(word),
+            None => by_tool.push((label, vec![word])),
+        }
+    }
+    let mut paper = session.paper();
+    if by_tool.is_empty() {
+        paper.line(
+            "No tool in hand: write the unit with each reading, or say `fallaway tool rule 1/64`.",
+        )?;
+        return Ok(());
+    }
+    for (tool, words) in by_tool {
+        paper.hung(
+            Ink::Plain,
+            &format!("{tool}:  "),
+            tool.chars().count() + 3,
+            &words.join(", "),
+        )?;
+    }
+    Ok(())
+}
+
+/// Shows or sets which string is read first.
+pub fn order(session: &mut Session<'_, '_>, order: Option<Order>) -> Outcome {
+    if let Some(order) = order {
+        session.habits.low_first = order == Order::LowFirst;
+        session.habits.save(&session.folder)?;
+    }
+    let which = if session.habits.low_first { "lowest" } else { "highest" };
+    session.paper().line(&format!("You read the {which} string first."))?;
+    Ok(())
+}
+
+/// Enters what was adjusted.
+pub fn did(session: &mut Session<'_, '_>, args: &DidArgs) -> Outcome {
+    let instrument = session.instrument()?;
+    let spec = instrument.view()?.spec;
+    let words: Vec<String> = args.words.iter().map(|word| minus::plain(word)).collect();
+    let adjustments = adjustments::adjustments(&words, args.note.as_deref(), &spec.places())
+        .map_err(Failure::Usage)?;
+    for adjustment in &adjustments {
+        if let Some(place) = adjustment.what.place() {
+            has_string(&spec, place)?;
+        }
+    }
+    let mut line = capital(&entries::adjusted_together(&adjustments, &spec));
+    line.push_str(". Tune before you measure again.");
+    if adjustments.len() > 1 {
+        line.push_str(" (A line for each string; undo takes them back one by one.)");
+    }
+    let mut last = None;
+    for adjustment in adjustments {
+        last = Some(instrument.add_adjustment(adjustment, session.by())?);
+    }
+    match last {
+        Some(id) => session.stored(&instrument, id, &[line]),
+        None => Ok(()),
+    }
+}
+
+/// Enters that the strings were tuned.
+pub fn tuned(session: &mut Session<'_, '_>, args: &TunedArgs) -> Outcome {
+    let instrument = session.instrument()?;
+    let spec = instrument.view()?.spec;
+    let mut tuning = Tuning { note: args.note.clone(), ..Tuning::default() };
+    if !args.changed.is_empty() {
+        for field in facts::fields("tuning", &args.changed, &spec).map_err(Failure::Usage)? {
+            if let SpecField::Tuning(place, note) = field {
+                has_string(&spec, place)?;
+                tuning.changed.push((place, note));
+            }
+        }
+    }
+    let changed = !tuning.changed.is_empty();
+    let id = instrument.add_tuning(&tuning, session.by())?;
+    let line = if changed {
+        "Tuned, to other notes: everything is to be measured again."
+    } else {
+        "Tuned to pitch."
+    };
+    session.stored(&instrument, id, &[line.into()])
+}
+
+/// Enters a change of strings.
+pub fn strings(session: &mut Session<'_, '_>, args: &StringsArgs) -> Outcome {
+    let instrument = session.instrument()?;
+    let spec = instrument.view()?.spec;
+    let only = args.only.as_deref().map(|text| listed(text, &spec)).transpose()?;
+    let mut change = StringChange {
+        strings: only.unwrap_or_default(),
+        set: args.set.clone(),
+        note: args.note.clone(),
+        ..StringChange::default()
+    };
+    if !args.gauges.is_empty() {
+        for field in gauges(&args.gauges, &change.strings, &spec)? {
+            field.check().map_err(|error| Failure::usage(error.to_string()))?;
+            if let SpecField::Strings(place, string) = field {
+                change.fitted.push((place, string));
+            }
+        }
+    }
+    let id = instrument.add_string_change(&change, session.by())?;
+    let entry = fallaway::record::Body::StringChange(change);
+    let text = entries::body(&entry, &spec);
+    session.stored(
+        &instrument,
+        id,
+        &[capital(&text), "Tune, let it settle, and measure again.".into()],
+    )
+}
+
+/// Gauges for all strings, or for those that were changed.
+fn gauges(words: &[String], only: &[Place], spec: &Spec) -> Outcome<Vec<SpecField>> {
+    if only.is_empty() {
+        return facts::fields("gauges", words, spec).map_err(Failure::Usage);
+    }
+    let text = words.join(" ");
+    let unit = text
+        .split_whitespace()
+        .last()
+        .filter(|w| !w.starts_with(|c: char| c.is_ascii_digit() || c == '.'));
+    let values: Vec<&str> = text.split_whitespace().filter(|word| Some(*word) != unit).collect();
+    if values.len() != only.len() {
+        return Err(Failure::usage(format!(
+            "{} gauges given for {} strings",
+            values.len(),
+            only.len()
+        )));
+    }
+    let mut fields = Vec::new();
+    for (place, value) in only.iter().zip(values) {
+        let word = format!("{place}={value} {}", unit.unwrap_or_default());
+        fields.extend(facts::fields("gauges", &[word], spec).map_err(Failure::Usage)?);
+    }
+    Ok(fields)
+}
+
+/// Enters the air around the instrument.
+pub fn climate(session: &mut Session<'_, '_>, args: &ClimateArgs) -> Outcome {
+    let words: Vec<String> = args.air.iter().map(|word| minus::plain(word)).collect();
+    let air = air::air(&words).map_err(Failure::Usage)?;
+    let instrument = session.instrument()?;
+    let spec = instrument.view()?.spec;
+    let climate = Climate {
+        temperature: air.temperature,
+        humidity: air.humidity,
+        place: args.place.clone(),
+        hours_there: args.hours,
+    };
+    let text = entries::body(&fallaway::record::Body::Climate(climate.clone()), &spec);
+    let id = instrument.add_climate(climate, session.by())?;
+    session.stored(&instrument, id, &[capital(&text)])
+}
+
+/// Notes where it buzzes.
+pub fn buzz(session: &mut Session<'_, '_>, args: &BuzzArgs) -> Outcome {
+    let instrument = session.instrument()?;
+    let spec = instrument.view()?.spec;
+    let string = places::place(&args.string).map_err(Failure::Usage)?;
+    has_string(&spec, string)?;
+    let (from, to) = frets(&args.frets)?;
+    for fret in [from, to] {
+        has_fret(&spec, fret)?;
+    }
+    let buzz = Buzz { string, from, to, note: args.note.clone() };
+    let line = format!("Buzz noted: {}, {}", names::string(&spec, string), names::frets(from, to));
+    let id = instrument.add_buzz(buzz, session.by())?;
+    session.stored(&instrument, id, &[line])
+}
+
+/// Notes anything else.
+pub fn remark(session: &mut Session<'_, '_>, args: &RemarkArgs) -> Outcome {
+    let instrument = session.instrument()?;
+    if args.text.trim().is_empty() {
+        return Err(Failure::usage("a remark needs words"));
+    }
+    let replaces = match &args.replaces {
+        Some(short) => Some(instrument.entry(short)?.entry.id),
+        None => None,
+    };
+    let remark = Remark { text: args.text.clone(), replaces, about: None };
+    let id = instrument.add_remark(remark, session.by())?;
+    session.stored(&instrument, id, &["Remark noted.".into()])
+}
+
+/// Refuses a string that the instrument does not have.
+pub fn has_string(spec: &Spec, place: Place) -> Outcome {
+    if spec.has(place) {
+        return Ok(());
+    }
+    let count = spec.course_count();
+    Err(Failure::usage(format!(
+        "string {place}: this instrument has strings 1 to {count}, 1 being the highest"
+    )))
+}
+
+/// Refuses a fret that the instrument does not have.
+pub fn has_fret(spec: &Spec, fret: Fret) -> Outcome {
+    if spec.has_fret(fret) {
+        return Ok(());
+    }
+    let last = spec.last_fret().map_or(0, Fret::number);
+    Err(Failure::usage(format!("fret {fret}: this instrument has frets 1 to {last}")))
+}
+
+/// A list of strings that the instrument has.
+pub fn listed(text: &str, spec: &Spec) -> Outcome<Vec<Place>> {
+    let places = match places::strings(text).map_err(Failure::Usage)? {
+        Some(Strings::All) => spec.places(),
+        Some(Strings::These(places)) => places,
+        None => {
+            return Err(Failure::usage(format!(
+                "\"{text}\" is no list of strings; accepted: 4, 1,3, 2-5, all"
+            )));
+        }
+    };
+    for place in &places {
+        has_string(spec, *place)?;
+    }
+    Ok(places)
+}
+
+fn frets(text: &str) -> Outcome<(Fret, Fret)> {
+    let refused = || Failure::usage(format!("\"{text}\" names no frets; accepted: 3, 3-6, open"));
+    let one = |text: &str| -> Outcome<Fret> {
+        match text {
+            "open" => Ok(Fret::OPEN),
+            number => {
+                let number: u8 = number.parse().map_err(|_| refused())?;
+                Fret::new(number).map_err(|error| Failure::usage(error.to_string()))
+            }
+        }
+    };
+    let (from, to) = match text.split_once('-') {
+        Some((from, to)) => (one(from)?, one(to)?),
+        None => (one(text)?, one(text)?),
+    };
+    if from > to { Ok((to, from)) } else { Ok((from, to)) }
+}
+
+/// With a capital at its beginning.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

@@ -1,0 +1,83 @@
+//! The facts of an instrument.
+
+use super::session::Session;
+use crate::failure::{Failure, Outcome};
+use crate::json;
+use crate::say::{Ink, Table};
+use crate::words::{facts, minus};
+
+/// Shows them.
+pub fn show(session: &mut Session<'_, '_>) -> Outcome {
+    let view = session.instrument()?.view()?;
+    let known = facts::shown(&view.spec);
+    if session.common.json {
+        return session.json(&json::instrument(&view, known));
+    }
+    let mut table = Table::new(Vec::<String>::new()).indented(2);
+    for (fact, value) in known {
+        table.row([fact, value]);
+    }
+    let newer = view.spec.newer.len();
+    let mut paper = session.paper();
+    paper.heading(&view.name)?;
+    paper.table(&table)?;
+    if newer > 0 {
+        paper.text(Ink::Quiet, &format!("  and {newer} written by a newer version"))?;
+    }
+    if let Some(reason) = &view.read_only {
+        paper.hung(Ink::Caution, "Read only: ", 11, reason)?;
+    }
+    if let Some(visit) = &view.open_visit {
+        let purpose = visit.purpose.as_deref().unwrap_or("no purpose noted");
+        paper.line(&format!("A visit is open: {purpose}"))?;
+    }
+    if view.contested > 0 {
+        let text = format!(
+            "Two values in {}: fallaway two-values",
+            super::instruments::places(view.contested)
+        );
+        paper.text(Ink::Caution, &text)?;
+    }
+    if view.waiting > 0 {
+        let text = format!(
+            "{} waiting for something that has not arrived",
+            super::instruments::changes(view.waiting)
+        );
+        paper.line(&text)?;
+    }
+    paper.text(Ink::Quiet, &format!("State of the record: {}", view.state))?;
+    Ok(())
+}
+
+/// Lists every fact that can be set.
+pub fn list(session: &mut Session<'_, '_>) -> Outcome {
+    let mut table = Table::new(["fact", "example", "what it is"]);
+    for (fact, example, meaning) in facts::FACTS {
+        table.row([*fact, *example, *meaning]);
+    }
+    session.paper().table(&table)?;
+    Ok(())
+}
+
+/// Sets one.
+pub fn set(session: &mut Session<'_, '_>, fact: &str, value: &[String]) -> Outcome {
+    let instrument = session.instrument()?;
+    let value: Vec<String> = value.iter().map(|word| minus::plain(word)).collect();
+    let fields = facts::fields(fact, &value, &instrument.view()?.spec).map_err(Failure::Usage)?;
+    // All are checked before the first is stored.
+    for field in &fields {
+        field.check().map_err(|error| Failure::usage(error.to_string()))?;
+    }
+    for field in &fields {
+        instrument.set_spec(field)?;
+    }
+    if session.common.json {
+        let view = instrument.view()?;
+        let known = facts::shown(&view.spec);
+        return session.json(&json::instrument(&view, known));
+    }
+    let known = facts::shown(&instrument.view()?.spec);
+    let shown = known.into_iter().find(|(name, _)| name == fact).map(|(_, value)| value);
+    session.paper().line(&format!("{fact}: {}", shown.unwrap_or_default()))?;
+    Ok(())
+}

@@ -1,0 +1,123 @@
+//! The history, taking lines back, crossing entries out.
+
+use fallaway::record::Body;
+use fallaway::{Crossed, EntryView, Filter};
+
+use super::session::Session;
+use crate::failure::{Failure, Outcome};
+use crate::grammar::{HistoryArgs, KindWord};
+use crate::json;
+use crate::say::{Ink, Table, entries};
+use crate::words::moments;
+
+/// Shows it.
+pub fn show(session: &mut Session<'_, '_>, args: &HistoryArgs) -> Outcome {
+    let instrument = session.instrument()?;
+    let view = instrument.view()?;
+    let mut all = instrument.history(&Filter { hide_struck: args.clean, ..Filter::default() })?;
+    if args.visit {
+        let visit = view
+            .open_visit
+            .as_ref()
+            .map(|visit| visit.id)
+            .or_else(|| all.iter().rev().find_map(|view| view.entry.visit));
+        all.retain(|view| Some(view.entry.id) == visit || view.entry.visit == visit);
+    }
+    if let Some(kind) = args.only {
+        all.retain(|view| is_a(&view.entry.body, kind));
+    }
+    if let Some(last) = args.last {
+        let first = all.len().saturating_sub(last);
+        all.drain(..first);
+    }
+    if session.common.json {
+        return session
+            .json(&all.iter().map(|one| json::entry(one, &view.spec)).collect::<Vec<_>>());
+    }
+    let mut paper = session.paper();
+    if all.is_empty() {
+        paper.line("Nothing was entered yet.")?;
+        return Ok(());
+    }
+    let mut day = String::new();
+    let mut table = Table::default();
+    for one in &all {
+        let today = moments::day(one.entry.at);
+        if today != day {
+            paper.table(&std::mem::take(&mut table))?;
+            paper.text(Ink::Heading, &today)?;
+            day = today;
+        }
+        add_line(&mut table, one, &entries::words(&one.entry, &view.spec));
+    }
+    paper.table(&table)?;
+    Ok(())
+}
+
+fn add_line(table: &mut Table, view: &EntryView, words: &str) {
+    let time = moments::shown(view.entry.at).split(' ').nth(1).unwrap_or_default().to_owned();
+    let who = view.entry.by.clone().unwrap_or_else(|| view.device.clone());
+    let mut text = words.to_owned();
+    for struck in &view.struck {
+        text = format!("crossed out ({}): {text}", struck.reason);
+    }
+    if view.replaced_by.is_some() {
+        text = format!("replaced by a later remark: {text}");
+    }
+    let ink =
+        if view.struck.is_empty() && view.replaced_by.is_none() { Ink::Plain } else { Ink::Quiet };
+    table.inked(ink, [format!("  {}", view.short), time, who, text]);
+}
+
+fn is_a(body: &Body, kind: KindWord) -> bool {
+    match kind {
+        KindWord::Readings => matches!(body, Body::Pass(_)),
+        KindWord::Adjustments => matches!(body, Body::Adjustment(_)),
+        KindWord::Strings => matches!(body, Body::StringChange(_) | Body::Tuning(_)),
+        KindWord::Climate => matches!(body, Body::Climate(_)),
+        KindWord::Remarks => matches!(body, Body::Remark(_)),
+        KindWord::Buzz => matches!(body, Body::Buzz(_)),
+    }
+}
+
+/// Takes the last line back.
+pub fn undo(session: &mut Session<'_, '_>) -> Outcome {
+    let instrument = session.instrument()?;
+    let view = instrument.view()?;
+    let last = instrument.history(&Filter::default())?.into_iter().rev().find(|one| one.draft);
+    let Some(last) = last else {
+        return Err(Failure::refused(
+            "nothing can be taken back: every line belongs to a visit that has ended or to a bundle \
+             that has left. Cross it out: fallaway cross-out ENTRY \"reason\"",
+        ));
+    };
+    let words = entries::words(&last.entry, &view.spec);
+    instrument.cross_out(last.entry.id, "taken back", session.by())?;
+    if session.common.json {
+        return session.json(&serde_json::json!({ "taken_back": words }));
+    }
+    session.paper().line(&format!("Taken back: {words}"))?;
+    Ok(())
+}
+
+/// Crosses an entry out.
+pub fn cross_out(session: &mut Session<'_, '_>, short: &str, reason: &str) -> Outcome {
+    if reason.trim().is_empty() {
+        return Err(Failure::usage("say why: fallaway cross-out ENTRY \"reason\""));
+    }
+    let instrument = session.instrument()?;
+    let found = instrument.entry(short)?;
+    let spec = instrument.view()?.spec;
+    let words = entries::words(&found.entry, &spec);
+    let crossed = instrument.cross_out(found.entry.id, reason, session.by())?;
+    let line = match crossed {
+        Crossed::CrossedOut => format!("Crossed out ({reason}): {words}"),
+        Crossed::ErasedDraft => format!("Taken back, nobody had seen it yet: {words}"),
+    };
+    if session.common.json {
+        let kept = crossed == Crossed::CrossedOut;
+        return session.json(&serde_json::json!({ "crossed_out": words, "kept": kept }));
+    }
+    session.paper().line(&line)?;
+    Ok(())
+}

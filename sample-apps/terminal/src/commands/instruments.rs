@@ -1,0 +1,145 @@
+//! Templates, adding, listing and forgetting instruments; what this device remembers of itself.
+
+use clap::CommandFactory as _;
+use clap_complete::Shell;
+use fallaway::Workshop;
+
+use super::session::Session;
+use crate::failure::{Failure, Outcome};
+use crate::grammar::Cli;
+use crate::json;
+use crate::say::{Ink, Table};
+use crate::surroundings::Surroundings;
+use crate::words::moments;
+
+/// Prints completions for a shell.
+pub fn completions(shell: Shell, world: &mut Surroundings<'_>) -> Outcome {
+    // Into memory first: a reader that leaves early is no reason to panic.
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Cli::command(), "fallaway", &mut script);
+    Ok(world.out.write_all(&script)?)
+}
+
+/// Lists the kinds of instrument to start from.
+pub fn templates(session: &mut Session<'_, '_>) -> Outcome {
+    let templates = Workshop::templates();
+    if session.common.json {
+        return session.json(&templates.iter().map(json::template).collect::<Vec<_>>());
+    }
+    let mut table = Table::new(["template", "kind", "starts with"]);
+    for template in &templates {
+        table.row([&template.id, &template.name, &template.summary]);
+    }
+    let mut paper = session.paper();
+    paper.table(&table)?;
+    paper.blank()?;
+    paper.text(
+        Ink::Quiet,
+        "Add one: fallaway add TEMPLATE NAME; put right what differs: fallaway set",
+    )?;
+    Ok(())
+}
+
+/// Adds an instrument.
+pub fn add(session: &mut Session<'_, '_>, template: &str, name: &str) -> Outcome {
+    let workshop = session.workshop()?;
+    let instrument = workshop.add_instrument(template, name)?;
+    let view = instrument.view()?;
+    if session.common.json {
+        let facts = crate::words::facts::shown(&view.spec);
+        return session.json(&json::instrument(&view, facts));
+    }
+    let label = workshop.device()?.label;
+    let mut paper = session.paper();
+    paper.line(&format!("Added \u{201c}{name}\u{201d}. Its facts: fallaway show"))?;
+    paper.text(
+        Ink::Quiet,
+        &format!("People whom you invite will see this device as \u{201c}{label}\u{201d}."),
+    )?;
+    Ok(())
+}
+
+/// Lists the instruments of this device.
+pub fn list(session: &mut Session<'_, '_>) -> Outcome {
+    let all = session.workshop()?.instruments()?;
+    if session.common.json {
+        return session.json(&all.iter().map(json::summary).collect::<Vec<_>>());
+    }
+    if all.is_empty() {
+        session.paper().line(
+            "No instrument yet. Begin with `fallaway templates` and `fallaway add TEMPLATE NAME`.",
+        )?;
+        return Ok(());
+    }
+    let mut table = Table::new(["instrument", "last entry", "to look at"]);
+    for one in &all {
+        let mut notes = Vec::new();
+        if one.contested > 0 {
+            notes.push(format!("two values in {}", places(one.contested)));
+        }
+        if one.waiting > 0 {
+            notes.push(format!(
+                "{} waiting for something that has not arrived",
+                changes(one.waiting)
+            ));
+        }
+        let name = if one.name.is_empty() { "(nothing has arrived yet)" } else { &one.name };
+        table.row([
+            name.to_owned(),
+            one.last_entry.map(moments::shown).unwrap_or_default(),
+            notes.join("; "),
+        ]);
+    }
+    session.paper().table(&table)?;
+    Ok(())
+}
+
+/// "one place", "3 places".
+pub fn places(count: usize) -> String {
+    if count == 1 { "one place".into() } else { format!("{count} places") }
+}
+
+/// "one change", "3 changes".
+pub fn changes(count: usize) -> String {
+    if count == 1 { "one change".into() } else { format!("{count} changes") }
+}
+
+/// Shows or sets how this device is shown to others.
+pub fn me(session: &mut Session<'_, '_>, name: Option<&str>) -> Outcome {
+    if let Some(name) = name {
+        let name = name.trim();
+        if name.is_empty() || name.chars().count() > 40 || name.chars().any(char::is_control) {
+            return Err(Failure::usage("a name has 1 to 40 characters: \"tech\", \"player\""));
+        }
+        session.habits.label = Some(name.to_owned());
+        session.habits.save(&session.folder)?;
+    }
+    let device = session.workshop()?.device()?;
+    if session.common.json {
+        return session.json(&serde_json::json!({
+            "label": device.label, "fingerprint": device.fingerprint,
+        }));
+    }
+    let mut paper = session.paper();
+    paper.line(&format!("This device is shown to others as \u{201c}{}\u{201d}.", device.label))?;
+    paper.text(Ink::Quiet, &format!("Fingerprint of its key: {}", device.fingerprint))?;
+    Ok(())
+}
+
+/// Deletes an instrument from this device.
+pub fn forget(session: &mut Session<'_, '_>, name: &str) -> Outcome {
+    let workshop = session.workshop()?;
+    let found = workshop.instruments()?.into_iter().find(|one| one.name == name);
+    let Some(found) = found else {
+        return Err(Failure::refused(format!(
+            "there is no \u{201c}{name}\u{201d} here; to forget an instrument, give its name in full"
+        )));
+    };
+    session.ask(&format!(
+        "This deletes \u{201c}{name}\u{201d} and its whole history from this device. What nobody \
+         else has is lost; the devices of others keep theirs."
+    ))?;
+    workshop.forget_instrument(found.id)?;
+    session.paper().line(&format!("\u{201c}{name}\u{201d} is deleted from this device."))?;
+    Ok(())
+}

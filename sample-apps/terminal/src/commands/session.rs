@@ -1,0 +1,193 @@
+//! What the commands share: the folder, the workshop, the instrument, questions and output.
+
+use std::io::BufRead as _;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use fallaway::environment::Clock;
+use fallaway::record::{EntryId, Moment};
+use fallaway::{Filter, Instrument, Workshop, WorkshopOptions};
+use serde::Serialize;
+
+use crate::failure::{Failure, Outcome};
+use crate::grammar::Common;
+use crate::habits::Habits;
+use crate::say::{Ink, Paper};
+use crate::surroundings::{SharedClock, StoppedClock, Surroundings};
+use crate::words::moments;
+
+/// One command at work.
+pub struct Session<'s, 'a> {
+    /// The world around it.
+    pub world: &'s mut Surroundings<'a>,
+    /// Options of every command.
+    pub common: Common,
+    /// The data folder.
+    pub folder: PathBuf,
+    /// What this device remembers.
+    pub habits: Habits,
+    clock: Arc<dyn Clock>,
+}
+
+impl<'s, 'a> Session<'s, 'a> {
+    /// Finds the data folder and reads the habits; opens nothing yet.
+    pub fn new(common: Common, world: &'s mut Surroundings<'a>) -> Outcome<Self> {
+        let folder = match common.data.as_ref().or(world.data.as_ref()) {
+            Some(folder) => world.path(folder),
+            None => {
+                return Err(Failure::refused(
+                    "this platform names no folder for data; give one with --data FOLDER",
+                ));
+            }
+        };
+        let clock: Arc<dyn Clock> = match &common.at {
+            None => Arc::clone(&world.clock),
+            Some(text) => {
+                let moment = moments::moment(text, world.clock.now()).map_err(Failure::Usage)?;
+                Arc::new(StoppedClock(moment))
+            }
+        };
+        let habits = Habits::load(&folder)?;
+        Ok(Self { world, common, folder, habits, clock })
+    }
+
+    /// How this device is shown to others.
+    pub fn label(&self) -> &str {
+        self.habits.label.as_deref().unwrap_or(&self.world.label)
+    }
+
+    /// Who read it or did it, if that was said.
+    pub fn by(&self) -> Option<&str> {
+        self.common.by.as_deref()
+    }
+
+    /// The time that the entry gets.
+    pub fn now(&self) -> Moment {
+        self.clock.now()
+    }
+
+    /// Opens the workshop and tells what it found to tell.
+    pub fn workshop(&mut self) -> Outcome<Workshop> {
+        let mut options = WorkshopOptions::new(&self.folder, self.label());
+        options.clock = Box::new(SharedClock(Arc::clone(&self.clock)));
+        options.max_pages = self.world.max_pages;
+        let workshop = Workshop::open(options)?;
+        for notice in workshop.notices()? {
+            let mut paper = Paper::new(&mut *self.world.err, self.world.colour, self.world.width);
+            paper.hung(Ink::Caution, "Note: ", 6, &notice)?;
+        }
+        Ok(workshop)
+    }
+
+    /// The instrument that is meant.
+    pub fn instrument(&mut self) -> Outcome<Instrument> {
+        let workshop = self.workshop()?;
+        self.instrument_of(&workshop)
+    }
+
+    /// The instrument that is meant, in an open workshop.
+    pub fn instrument_of(&self, workshop: &Workshop) -> Outcome<Instrument> {
+        if let Some(name) = self.common.instrument.as_ref().or(self.world.instrument.as_ref()) {
+            return Ok(workshop.find(name)?);
+        }
+        let all = workshop.instruments()?;
+        match all.as_slice() {
+            [only] => Ok(workshop.instrument(only.id)?),
+            [] => Err(Failure::refused(
+                "there is no instrument here yet; begin with `fallaway templates` and \
+                 `fallaway add TEMPLATE NAME`",
+            )),
+            several => {
+                let names: Vec<String> =
+                    several.iter().map(|one| format!("\u{201c}{}\u{201d}", one.name)).collect();
+                Err(Failure::usage(format!(
+                    "which instrument? Say -i NAME; here are {}",
+                    names.join(", ")
+                )))
+            }
+        }
+    }
+
+    /// Paper on the output.
+    pub fn paper(&mut self) -> Paper<'_> {
+        Paper::new(&mut *self.world.out, self.world.colour, self.world.width)
+    }
+
+    /// Paper beside the output: cautions and hints that are no data.
+    pub fn margin(&mut self) -> Paper<'_> {
+        Paper::new(&mut *self.world.err, self.world.colour, self.world.width)
+    }
+
+    /// Prints a value as JSON.
+    pub fn json<T: Serialize>(&mut self, value: &T) -> Outcome {
+        let text = serde_json::to_string_pretty(value)
+            .map_err(|error| Failure::refused(error.to_string()))?;
+        writeln!(self.world.out, "{text}")?;
+        Ok(())
+    }
+
+    /// Tries something that may be implausible: asks if somebody is there to answer.
+    pub fn sure<T>(&mut self, mut attempt: impl FnMut(bool) -> fallaway::Result<T>) -> Outcome<T> {
+        match attempt(self.common.sure) {
+            Err(fallaway::Error::Unsure { field, reason }) => {
+                self.ask(&format!("{field}: {reason}."))?;
+                Ok(attempt(true)?)
+            }
+            other => Ok(other?),
+        }
+    }
+
+    /// Asks a question that has to be answered with yes.
+    pub fn ask(&mut self, question: &str) -> Outcome {
+        if self.common.sure {
+            return Ok(());
+        }
+        let unanswered = || Failure::Unsure { question: question.to_owned() };
+        let Some(answers) = self.world.answers.as_mut() else { return Err(unanswered()) };
+        let mut paper = Paper::new(&mut *self.world.err, self.world.colour, self.world.width);
+        paper.text(Ink::Caution, question)?;
+        paper.inked(Ink::Strong, "Sure? [y/N] ")?;
+        self.world.err.flush()?;
+        let mut answer = String::new();
+        answers.read_line(&mut answer)?;
+        match answer.trim().to_lowercase().as_str() {
+            "y" | "yes" => Ok(()),
+            _ => Err(Failure::Declined),
+        }
+    }
+
+    /// Says what was stored, under which short name, and how to take it back.
+    pub fn stored(&mut self, instrument: &Instrument, id: EntryId, lines: &[String]) -> Outcome {
+        let view = instrument
+            .history(&Filter { last: Some(20), ..Filter::default() })?
+            .into_iter()
+            .rev()
+            .find(|view| view.entry.id == id);
+        if self.common.json {
+            let spec = instrument.view()?.spec;
+            return match view {
+                Some(view) => self.json(&crate::json::entry(&view, &spec)),
+                None => Ok(()),
+            };
+        }
+        let short = view.map(|view| view.short).unwrap_or_default();
+        let hint = format!("({short}; undo: fallaway undo)");
+        let mut paper = self.paper();
+        let Some((last, before)) = lines.split_last() else {
+            paper.hung(Ink::Quiet, "  ", 2, &hint)?;
+            return Ok(());
+        };
+        for line in before {
+            paper.line(line)?;
+        }
+        if last.chars().count() + 2 + hint.chars().count() <= paper.width() {
+            paper.inked(Ink::Plain, &format!("{last}  "))?;
+            paper.inked(Ink::Quiet, &hint)?;
+            paper.blank()?;
+        } else {
+            paper.line(last)?;
+            paper.hung(Ink::Quiet, "  ", 2, &hint)?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,249 @@
+//! Setups: the numbers that are wanted.
+
+use fallaway::measure::{Amount, Dimension, Location, Quantity, Side, parse_amount};
+use fallaway::record::{Spec, Target};
+use fallaway::{SetupView, TargetView};
+
+use super::session::Session;
+use super::{bench, reading};
+use crate::failure::{Failure, Outcome};
+use crate::grammar::{SetupAction, SideWord, WayArgs, What};
+use crate::json;
+use crate::say::{Ink, Table, names};
+use crate::words::minus;
+
+/// Does what was asked.
+pub fn run(session: &mut Session<'_, '_>, action: Option<SetupAction>) -> Outcome {
+    match action {
+        None | Some(SetupAction::Show { name: None }) => show(session, None),
+        Some(SetupAction::Show { name }) => show(session, name.as_deref()),
+        Some(SetupAction::Take { name }) => take(session, &name),
+        Some(SetupAction::Target { name, what, value, within, way }) => {
+            let within = (!within.is_empty()).then(|| within.join(" "));
+            target(session, &name, what, &value, within.as_deref(), &way)
+        }
+        Some(SetupAction::Drop { name, what, strings, way }) => {
+            drop_target(session, &name, what, strings.as_deref(), &way)
+        }
+    }
+}
+
+fn take(session: &mut Session<'_, '_>, name: &str) -> Outcome {
+    let instrument = session.instrument()?;
+    let setup = instrument.take_setup(name, None)?;
+    let spec = instrument.view()?.spec;
+    if session.common.json {
+        return session.json(&json::setup(&setup, &spec));
+    }
+    session.paper().line(&format!("These numbers are the ones now, as \u{201c}{name}\u{201d}:"))?;
+    print(session, &setup, &spec)
+}
+
+fn show(session: &mut Session<'_, '_>, name: Option<&str>) -> Outcome {
+    let instrument = session.instrument()?;
+    let spec = instrument.view()?.spec;
+    let mut setups = instrument.setups()?;
+    if let Some(name) = name {
+        let known: Vec<String> = setups.iter().map(|setup| setup.name.clone()).collect();
+        setups.retain(|setup| setup.name == name || setup.id == name);
+        if setups.is_empty() {
+            return Err(Failure::refused(format!(
+                "there is no setup \u{201c}{name}\u{201d}; here: {}",
+                if known.is_empty() { "none yet".into() } else { known.join(", ") }
+            )));
+        }
+    }
+    if session.common.json {
+        return session.json(&setups.iter().map(|one| json::setup(one, &spec)).collect::<Vec<_>>());
+    }
+    if setups.is_empty() {
+        session.paper().line(
+            "No setup yet. When the numbers are right: fallaway setup take NAME. Or want one \
+             number: fallaway setup target NAME relief 0.25 mm",
+        )?;
+    }
+    for setup in &setups {
+        session.paper().heading(&setup.name)?;
+        print(session, setup, &spec)?;
+    }
+    Ok(())
+}
+
+/// A row for each way of reading, a column for each string where there are several.
+fn print(session: &mut Session<'_, '_>, setup: &SetupView, spec: &Spec) -> Outcome {
+    let mut table = Table::new(["", "where", "wanted", "give or take", ""]).indented(2);
+    let mut before = String::new();
+    let mut targets: Vec<&TargetView> = setup.targets.iter().collect();
+    targets.sort_by_key(|view| rank(view.target.quantity));
+    for view in targets {
+        let target = &view.target;
+        let quantity = names::quantity(target.quantity);
+        let shown = if quantity == before { String::new() } else { quantity.clone() };
+        before = quantity;
+        let ink = if view.contested { Ink::Caution } else { Ink::Plain };
+        let mark = if view.contested { "two values" } else { "" };
+        table.inked(
+            ink,
+            [
+                shown,
+                names::location(spec, target.location),
+                target.wanted.to_string(),
+                target.tolerance.to_string(),
+                mark.to_owned(),
+            ],
+        );
+    }
+    session.paper().table(&table)?;
+    Ok(())
+}
+
+/// The order of the work.
+const fn rank(quantity: Quantity) -> u8 {
+    match quantity {
+        Quantity::Relief { .. } => 0,
+        Quantity::Gap { over, .. } if over.number() == 1 => 1,
+        Quantity::SpacingBridge | Quantity::SpacingNut => 2,
+        Quantity::Gap { .. } => 3,
+        Quantity::PickupGap { .. } => 4,
+        _ => 5,
+    }
+}
+
+fn target(
+    session: &mut Session<'_, '_>,
+    name: &str,
+    what: What,
+    words: &[String],
+    within: Option<&str>,
+    way: &WayArgs,
+) -> Outcome {
+    let instrument = session.instrument()?;
+    let spec = instrument.view()?.spec;
+    let quantity = reading::quantity(what, way, &spec)?;
+    let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
+    let (locations, value) = split(what, &words, way, &spec)?;
+    let amount = |text: &str| {
+        parse_amount(text, None, quantity.dimension())
+            .map_err(|error| Failure::usage(error.to_string()))
+    };
+    let wanted = amount(&value)?;
+    let within = within.map(amount).transpose()?;
+    // A target that is changed keeps what was said of how far off is fine.
+    let setups = instrument.setups()?;
+    let known = setups.iter().find(|setup| setup.name == name || setup.id == name);
+    let before = |location| {
+        let targets = &known?.targets;
+        let same = |view: &&TargetView| {
+            view.target.quantity == quantity && view.target.location == location
+        };
+        targets.iter().find(same).map(|view| view.target.tolerance)
+    };
+    let (by, at) = (session.by().map(str::to_owned), session.now());
+    let mut shown = Vec::new();
+    let mut targets = Vec::new();
+    for location in locations {
+        let tolerance = match within.or_else(|| before(location)) {
+            Some(tolerance) => tolerance,
+            None => usual_tolerance(quantity, wanted)?,
+        };
+        targets.push(Target {
+            quantity,
+            location,
+            wanted,
+            tolerance,
+            by: by.clone(),
+            at,
+            taken_from: None,
+        });
+    }
+    for target in &targets {
+        instrument.set_target(name, target)?;
+        shown.push(names::location(&spec, target.location));
+    }
+    if session.common.json {
+        let setups = instrument.setups()?;
+        let found = setups.iter().find(|setup| setup.name == name);
+        return found.map_or(Ok(()), |setup| session.json(&json::setup(setup, &spec)));
+    }
+    let place = shown.join(", ");
+    let place = if place.is_empty() { String::new() } else { format!(", {place}") };
+    let tolerance = targets.first().map(|target| target.tolerance);
+    let same = targets.iter().all(|target| Some(target.tolerance) == tolerance);
+    let give_or_take = match tolerance {
+        Some(tolerance) if same => format!(", give or take {tolerance}"),
+        _ => String::new(),
+    };
+    session.paper().line(&format!(
+        "\u{201c}{name}\u{201d} wants {}{place}: {wanted}{give_or_take}",
+        names::quantity(quantity),
+    ))?;
+    Ok(())
+}
+
+fn drop_target(
+    session: &mut Session<'_, '_>,
+    name: &str,
+    what: What,
+    strings: Option<&str>,
+    way: &WayArgs,
+) -> Outcome {
+    let instrument = session.instrument()?;
+    let spec = instrument.view()?.spec;
+    let quantity = reading::quantity(what, way, &spec)?;
+    let locations = match strings {
+        Some(text) => bench::listed(text, &spec)?.into_iter().map(Location::Course).collect(),
+        None => vec![whole_or_side(what, way)?],
+    };
+    for location in locations {
+        instrument.remove_target(name, quantity, location)?;
+    }
+    session.paper().line(&format!(
+        "\u{201c}{name}\u{201d} wants nothing any more of {}.",
+        names::quantity(quantity)
+    ))?;
+    Ok(())
+}
+
+/// Takes the strings from the front of the words; the rest is the value.
+fn split(
+    what: What,
+    words: &[String],
+    way: &WayArgs,
+    spec: &Spec,
+) -> Outcome<(Vec<Location>, String)> {
+    if let (Some((first, rest)), None) = (words.split_first(), way.side)
+        && !rest.is_empty()
+        && what != What::Relief
+    {
+        let places = bench::listed(first, spec)?;
+        return Ok((places.into_iter().map(Location::Course).collect(), rest.join(" ")));
+    }
+    if what == What::Relief || way.side.is_some() {
+        return Ok((vec![whole_or_side(what, way)?], words.join(" ")));
+    }
+    Err(Failure::usage(
+        "which strings, then the value: fallaway setup target stage action 4 2.1 mm",
+    ))
+}
+
+fn whole_or_side(what: What, way: &WayArgs) -> Outcome<Location> {
+    match (way.side, what) {
+        (Some(SideWord::Bass), _) => Ok(Location::Side(Side::Bass)),
+        (Some(SideWord::Treble), _) => Ok(Location::Side(Side::Treble)),
+        (None, What::Relief) => Ok(Location::Whole),
+        _ => Err(Failure::usage("which strings? Accepted: 4, 1,3, 2-5, all")),
+    }
+}
+
+/// How far off is still fine if nobody says: 0.05 mm for relief and the nut, 0.5 mm for spacing,
+/// 0.2 mm for the other gaps, two cents (common practice, no source).
+fn usual_tolerance(quantity: Quantity, wanted: Amount) -> Outcome<Amount> {
+    let text = match quantity {
+        Quantity::Relief { .. } => "0.05 mm",
+        Quantity::Gap { over, .. } if over.number() == 1 => "0.05 mm",
+        Quantity::SpacingBridge | Quantity::SpacingNut => "0.5 mm",
+        _ if wanted.dimension() == Dimension::Interval => "2 cent",
+        _ => "0.2 mm",
+    };
+    parse_amount(text, None, wanted.dimension()).map_err(|error| Failure::usage(error.to_string()))
+}

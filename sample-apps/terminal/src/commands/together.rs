@@ -1,0 +1,389 @@
+//! People, invitations, bundles, two values.
+
+use std::fs;
+use std::io::{self, Read as _, Write as _};
+use std::path::Path;
+
+use fallaway::record::Moment;
+use fallaway::{Contested, Instrument, MergeReport, Role, What};
+
+use super::instruments::changes;
+use super::session::Session;
+use crate::failure::{Failure, Outcome};
+use crate::grammar::{BundleAction, InviteArgs, RoleWord, SettleArgs};
+use crate::json;
+use crate::say::{Ink, Table};
+use crate::words::moments;
+
+/// Largest file that is read in: more than any record of a lifetime.
+const MAX_FILE: u64 = 256 << 20;
+
+/// Shows who shares the instrument.
+pub fn people(session: &mut Session<'_, '_>) -> Outcome {
+    let view = session.instrument()?.view()?;
+    if session.common.json {
+        return session.json(&view.people.iter().map(json::person).collect::<Vec<_>>());
+    }
+    let mut table = Table::new(["device", "may", "fingerprint", ""]);
+    for person in &view.people {
+        let here = if person.this_device { "this device" } else { "" };
+        table.row([
+            person.label.clone(),
+            person.role.to_string(),
+            person.fingerprint.clone(),
+            here.to_owned(),
+        ]);
+    }
+    session.paper().table(&table)?;
+    Ok(())
+}
+
+/// Writes an invitation.
+pub fn invite(session: &mut Session<'_, '_>, args: &InviteArgs) -> Outcome {
+    let role = match args.role {
+        RoleWord::Owner => Role::Owner,
+        RoleWord::Contributor => Role::Contributor,
+        RoleWord::Viewer => Role::Viewer,
+    };
+    let instrument = session.instrument()?;
+    let text = instrument.invite(role, args.days)?;
+    match &args.out {
+        None => session.world.out.write_all(text.as_bytes())?,
+        Some(file) => {
+            let path = session.world.path(file);
+            write_new(&path, text.as_bytes(), true)?;
+            session.paper().line(&format!(
+                "Invitation written to {}. Send it privately: whoever holds it can join once, and \
+                 read the whole history. It is good for {} days.",
+                file.display(),
+                args.days
+            ))?;
+        }
+    }
+    Ok(())
+}
+
+/// Accepts an invitation.
+pub fn accept(session: &mut Session<'_, '_>, file: &Path, look: bool) -> Outcome {
+    let bytes = if file == Path::new("-") {
+        let mut bytes = Vec::new();
+        match session.world.answers.as_mut() {
+            Some(typed) => typed.take(1 << 20).read_to_end(&mut bytes),
+            None => io::stdin().lock().take(1 << 20).read_to_end(&mut bytes),
+        }
+        .map_err(|error| Failure::file("the input cannot be read", error))?;
+        bytes
+    } else {
+        read_file(session, file)?
+    };
+    let text = String::from_utf8(bytes).map_err(|_| {
+        Failure::refused(format!("{} is no invitation: it is not text", file.display()))
+    })?;
+    let card = fallaway::Workshop::look_at_invitation(&text)?;
+    let about = format!(
+        "\u{201c}{}\u{201d}: you may join as {} until {}.",
+        card.name,
+        card.role,
+        moments::shown(card.expires)
+    );
+    let compare = format!(
+        "Compare with the screen of whoever invited you (fallaway people): {}",
+        card.inviter
+    );
+    if look {
+        let mut paper = session.paper();
+        paper.line(&about)?;
+        paper.line(&compare)?;
+        return Ok(());
+    }
+    let instrument = session.workshop()?.accept(&text)?;
+    let id = instrument.id();
+    if session.common.json {
+        return session.json(&serde_json::json!({
+            "instrument": id.to_string(), "name": card.name, "role": card.role.to_string(),
+            "inviter": card.inviter,
+        }));
+    }
+    let mut paper = session.paper();
+    paper.line(&format!("Joined \u{201c}{}\u{201d} as {}.", card.name, card.role))?;
+    paper.line(&compare)?;
+    paper.text(
+        Ink::Quiet,
+        "Now read in a bundle file from there, and send one of yours back: fallaway bundle",
+    )?;
+    Ok(())
+}
+
+/// Bundles out and in.
+pub fn bundle(session: &mut Session<'_, '_>, action: BundleAction) -> Outcome {
+    match action {
+        BundleAction::Out { file, new } => bundle_out(session, &file, new),
+        BundleAction::In { files } => {
+            let mut worst = Ok(());
+            for file in files {
+                match bundle_in(session, &file) {
+                    Ok(()) => {}
+                    // One bad file is no reason to leave the others out.
+                    Err(
+                        failure
+                        @ (Failure::Library(_) | Failure::Refused(_) | Failure::File { .. }),
+                    ) => {
+                        if let Err(before) = std::mem::replace(&mut worst, Err(failure)) {
+                            session.margin().line(&before.to_string())?;
+                        }
+                    }
+                    Err(other) => return Err(other),
+                }
+            }
+            worst
+        }
+    }
+}
+
+fn bundle_out(session: &mut Session<'_, '_>, file: &Path, new: bool) -> Outcome {
+    let instrument = session.instrument()?;
+    let what = if new { What::NewSinceLastTime } else { What::Everything };
+    let bytes = instrument.bundle_out(what)?;
+    let path = session.world.path(file);
+    write_new(&path, &bytes, false)?;
+    if session.common.json {
+        return session.json(&serde_json::json!({
+            "file": file.display().to_string(), "bytes": bytes.len(),
+        }));
+    }
+    let what = if new { "What is new" } else { "The whole record" };
+    session.paper().line(&format!(
+        "{what} is in {} ({}), sealed for the people of this instrument.",
+        file.display(),
+        size(bytes.len())
+    ))?;
+    Ok(())
+}
+
+fn bundle_in(session: &mut Session<'_, '_>, file: &Path) -> Outcome {
+    let bytes = read_file(session, file)?;
+    let report = session.workshop()?.bundle_in(&bytes).map_err(|error| match error {
+        fallaway::Error::Refused { reason } => {
+            Failure::refused(format!("{}: {reason}", file.display()))
+        }
+        fallaway::Error::BadInput { field, reason, .. } => {
+            Failure::refused(format!("{}: {field}: {reason}", file.display()))
+        }
+        fallaway::Error::NotFound { accepted, .. } => {
+            Failure::refused(format!("{}: {accepted}", file.display()))
+        }
+        other => Failure::Library(other),
+    })?;
+    let refused = report.refused.len();
+    if session.common.json {
+        session.json(&json::merge(&report))?;
+    } else {
+        print_report(session, &report)?;
+    }
+    if refused > 0 {
+        return Err(Failure::refused(format!(
+            "{}: {refused} of its bundles were refused; the others are in",
+            file.display()
+        )));
+    }
+    Ok(())
+}
+
+fn print_report(session: &mut Session<'_, '_>, report: &MergeReport) -> Outcome {
+    let me = session.label().to_owned();
+    let mut paper = session.paper();
+    let mut lines = Vec::new();
+    for person in report.people_added.iter().filter(|person| **person != me) {
+        lines.push((Ink::Plain, format!("{person} has joined")));
+    }
+    for added in &report.added {
+        let mut parts: Vec<String> = added
+            .entries
+            .iter()
+            // The end of a visit is no news beside what the visit brought.
+            .filter(|(kind, _)| kind != "end of visit")
+            .map(|(kind, count)| counted(*count, kind))
+            .collect();
+        if added.values > 0 {
+            parts.push(counted(added.values, "value"));
+        }
+        if added.struck > 0 {
+            parts.push(format!("{} crossed out", added.struck));
+        }
+        if !parts.is_empty() {
+            lines.push((Ink::Plain, format!("from {}: {}", added.by, parts.join(", "))));
+        }
+    }
+    if lines.is_empty() {
+        lines.push((Ink::Plain, "nothing new".to_owned()));
+    }
+    if report.waiting > 0 {
+        lines.push((
+            Ink::Plain,
+            format!(
+                "{} waiting for something that has not arrived yet; nothing is lost",
+                changes(report.waiting)
+            ),
+        ));
+    }
+    for reason in &report.set_aside {
+        lines.push((Ink::Caution, format!("set aside: {reason}")));
+    }
+    for refused in &report.refused {
+        lines.push((Ink::Caution, format!("refused {}: {}", refused.bundle, refused.reason)));
+    }
+    for contested in &report.newly_contested {
+        let values: Vec<String> = contested
+            .versions
+            .iter()
+            .map(|version| format!("{} ({})", version.shown, version.by))
+            .collect();
+        lines.push((
+            Ink::Caution,
+            format!("two values, {}: {}", contested.label, values.join(" or ")),
+        ));
+    }
+    paper.text(Ink::Strong, &format!("Into \u{201c}{}\u{201d}", report.name))?;
+    for (ink, line) in lines {
+        paper.hung(ink, "  ", 4, &line)?;
+    }
+    if !report.newly_contested.is_empty() {
+        paper.text(Ink::Quiet, "Both are kept until somebody settles it: fallaway two-values")?;
+    }
+    Ok(())
+}
+
+fn counted(count: usize, kind: &str) -> String {
+    let (one, many) = match kind {
+        "readings" => ("pass of readings", "passes of readings"),
+        "climate" => ("climate note", "climate notes"),
+        "buzz" => ("buzz note", "buzz notes"),
+        other if other.ends_with('s') => (other, other),
+        other => {
+            return if count == 1 { format!("1 {other}") } else { format!("{count} {other}s") };
+        }
+    };
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+fn size(bytes: usize) -> String {
+    if bytes < 10_000 { format!("{bytes} bytes") } else { format!("{} kB", bytes / 1000) }
+}
+
+/// The fields with two or more values, each value in the order in which it was written, so that the
+/// numbers of a list mean the same on every device.
+fn listed(instrument: &Instrument) -> Outcome<Vec<Contested>> {
+    let mut contested = instrument.contested()?;
+    for field in &mut contested {
+        field.versions.sort_by(|a, b| (a.at, &a.by, &a.shown).cmp(&(b.at, &b.by, &b.shown)));
+    }
+    Ok(contested)
+}
+
+/// Shows the values that were written apart.
+pub fn two_values(session: &mut Session<'_, '_>) -> Outcome {
+    let contested = listed(&session.instrument()?)?;
+    let offset_min = session.now().offset_min;
+    if session.common.json {
+        return session.json(&json::two_values(&contested));
+    }
+    let mut paper = session.paper();
+    if contested.is_empty() {
+        paper.line("Nothing has two values.")?;
+        return Ok(());
+    }
+    for (place, contested) in (1..).zip(&contested) {
+        paper.text(Ink::Strong, &format!("{place}  {}", contested.label))?;
+        let mut table = Table::default().indented(3);
+        for (number, version) in (1..).zip(&contested.versions) {
+            let meanwhile = if version.displayed { "shown meanwhile" } else { "" };
+            table.row([
+                number.to_string(),
+                version.shown.clone(),
+                version.by.clone(),
+                moments::shown(Moment { offset_min, ..version.at }),
+                meanwhile.to_owned(),
+            ]);
+        }
+        paper.table(&table)?;
+    }
+    paper.text(
+        Ink::Quiet,
+        "Decide: fallaway settle PLACE VALUE, for example: fallaway settle 1 2",
+    )?;
+    Ok(())
+}
+
+/// Decides between them.
+pub fn settle(session: &mut Session<'_, '_>, args: &SettleArgs) -> Outcome {
+    let instrument = session.instrument()?;
+    let contested = listed(&instrument)?;
+    let count = contested.len();
+    let Some(place) = args.place.checked_sub(1).and_then(|index| contested.get(index)) else {
+        return Err(Failure::usage(match count {
+            0 => "nothing has two values".to_owned(),
+            1 => format!("there is no place {}; accepted: 1", args.place),
+            _ => format!("there is no place {}; accepted: 1 to {count}", args.place),
+        }));
+    };
+    let Some((index, kept)) =
+        args.keep.checked_sub(1).and_then(|index| Some((index, place.versions.get(index)?)))
+    else {
+        return Err(Failure::usage(format!(
+            "{} has no value {}; accepted: 1 to {}",
+            place.label,
+            args.keep,
+            place.versions.len()
+        )));
+    };
+    instrument.settle(place, index)?;
+    if session.common.json {
+        return session.json(&serde_json::json!({
+            "field": place.field, "label": place.label, "kept": kept.shown,
+        }));
+    }
+    let line = format!("Settled: {}: {} ({}).", place.label, kept.shown, kept.by);
+    session.paper().line(&line)?;
+    Ok(())
+}
+
+fn read_file(session: &Session<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
+    let path = session.world.path(file);
+    let failed = |error| Failure::file(format!("{} cannot be read", file.display()), error);
+    let opened = fs::File::open(&path).map_err(failed)?;
+    let length = opened.metadata().map_err(failed)?.len();
+    if length > MAX_FILE {
+        return Err(Failure::refused(format!(
+            "{} has {length} bytes; accepted: up to {MAX_FILE}",
+            file.display()
+        )));
+    }
+    let mut bytes = Vec::new();
+    opened.take(MAX_FILE).read_to_end(&mut bytes).map_err(failed)?;
+    Ok(bytes)
+}
+
+/// Writes a file whole or not at all; a private one only for its owner to read.
+fn write_new(path: &Path, bytes: &[u8], private: bool) -> Outcome {
+    let failed = |error| Failure::file(format!("{} cannot be written", path.display()), error);
+    let mut name = path.file_name().unwrap_or_default().to_owned();
+    name.push(".new");
+    let fresh = path.with_file_name(name);
+    let mut options = fs::OpenOptions::new();
+    options.write(true).create(true).truncate(true);
+    #[cfg(unix)]
+    if private {
+        use std::os::unix::fs::OpenOptionsExt as _;
+        options.mode(0o600);
+    }
+    #[cfg(not(unix))]
+    let _ = private;
+    let written = options.open(&fresh).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()
+    });
+    written.and_then(|()| fs::rename(&fresh, path)).map_err(|error| {
+        let _ = fs::remove_file(&fresh);
+        failed(error)
+    })
+}

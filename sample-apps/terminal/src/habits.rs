@@ -1,0 +1,132 @@
+//! What this device remembers between runs of the app, in one small file in the data folder: the
+//! tools in use, the order in which strings are read, how the device is shown to others. None of it
+//! belongs to an instrument; all of it can be deleted.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::ErrorKind;
+use std::path::Path;
+
+use fallaway::measure::{Tool, ToolKind};
+use serde::{Deserialize, Serialize};
+
+use crate::failure::{Failure, Outcome};
+use crate::grammar::{Order, What};
+
+/// The file's name within the data folder.
+const FILE: &str = "habits.json";
+
+/// What this device remembers.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Habits {
+    /// How the device is shown to others.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<String>,
+    /// Whether the lowest string is read first.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub low_first: bool,
+    /// The tool for each kind of reading, by its word on the command line.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub tools: BTreeMap<String, String>,
+}
+
+impl Habits {
+    /// Reads them; a folder without the file has none yet.
+    ///
+    /// # Errors
+    /// If the file cannot be read or is not what this app writes.
+    pub fn load(folder: &Path) -> Outcome<Self> {
+        let path = folder.join(FILE);
+        match fs::read(&path) {
+            Ok(bytes) => serde_json::from_slice(&bytes).map_err(|error| {
+                Failure::refused(format!(
+                    "{} is not a file of this app ({error}); delete it to begin afresh",
+                    path.display()
+                ))
+            }),
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(Self::default()),
+            Err(error) => Err(Failure::file(format!("{} cannot be read", path.display()), error)),
+        }
+    }
+
+    /// Writes them, whole or not at all.
+    ///
+    /// # Errors
+    /// If the folder may not be written.
+    pub fn save(&self, folder: &Path) -> Outcome {
+        let path = folder.join(FILE);
+        let failed = |error| Failure::file(format!("{} cannot be written", path.display()), error);
+        let text = serde_json::to_vec_pretty(self).map_err(|e| failed(e.into()))?;
+        fs::create_dir_all(folder).map_err(failed)?;
+        let fresh = path.with_extension("new");
+        fs::write(&fresh, text).map_err(failed)?;
+        fs::rename(&fresh, &path).map_err(failed)
+    }
+
+    /// The tool for a kind of reading.
+    pub fn tool(&self, what: What) -> Option<Tool> {
+        self.tools.get(word(what)).and_then(|label| label.parse().ok())
+    }
+
+    /// Takes a tool in hand for some kinds of reading.
+    pub fn take(&mut self, tool: Tool, readings: &[What]) {
+        for what in readings {
+            self.tools.insert(word(*what).to_owned(), tool.to_string());
+        }
+    }
+
+    /// The order in which strings are read.
+    pub fn order(&self) -> Order {
+        if self.low_first { Order::LowFirst } else { Order::HighFirst }
+    }
+}
+
+/// What a tool is for unless the person says otherwise.
+pub fn usual_readings(kind: ToolKind) -> &'static [What] {
+    match kind {
+        ToolKind::Feeler => &[What::Relief, What::Nut],
+        ToolKind::Tuner => &[What::Pitch, What::Intonation],
+        _ => &[What::Action, What::Gap, What::Spacing, What::NutSpacing, What::Pickup],
+    }
+}
+
+/// The word of the command line for a kind of reading.
+pub fn word(what: What) -> &'static str {
+    match what {
+        What::Relief => "relief",
+        What::Action => "action",
+        What::Nut => "nut",
+        What::Gap => "gap",
+        What::Pitch => "pitch",
+        What::Intonation => "intonation",
+        What::Spacing => "spacing",
+        What::NutSpacing => "nut-spacing",
+        What::Pickup => "pickup",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn habits_survive_the_file() {
+        let folder = tempfile::tempdir().unwrap();
+        assert_eq!(Habits::load(folder.path()).unwrap(), Habits::default());
+        let mut habits = Habits { label: Some("tech".into()), ..Habits::default() };
+        habits.take(Tool::RULE_64, usual_readings(ToolKind::SteelRule));
+        habits.save(folder.path()).unwrap();
+        let loaded = Habits::load(folder.path()).unwrap();
+        assert_eq!(loaded, habits);
+        assert_eq!(loaded.tool(What::Action), Some(Tool::RULE_64));
+        assert_eq!(loaded.tool(What::Relief), None);
+    }
+
+    #[test]
+    fn a_file_that_is_not_ours_is_refused() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join(FILE), "\u{0}garbage").unwrap();
+        assert_eq!(Habits::load(folder.path()).unwrap_err().code(), 1);
+    }
+}

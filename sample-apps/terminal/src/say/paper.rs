@@ -1,0 +1,205 @@
+//! Lines, paragraphs and headings, wrapped to the width there is.
+
+use std::io::{self, Write};
+
+use anstyle::{AnsiColor, Style};
+
+use super::Table;
+
+/// What a piece of text is, for its colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ink {
+    /// Ordinary text.
+    Plain,
+    /// A heading.
+    Heading,
+    /// The thing to look at first.
+    Strong,
+    /// Detail that may be passed over.
+    Quiet,
+    /// A caution.
+    Caution,
+    /// Fine as it is.
+    Fine,
+}
+
+impl Ink {
+    fn style(self) -> Style {
+        match self {
+            Self::Plain => Style::new(),
+            Self::Heading => Style::new().bold().underline(),
+            Self::Strong => Style::new().bold(),
+            Self::Quiet => Style::new().dimmed(),
+            Self::Caution => Style::new().bold().fg_color(Some(AnsiColor::Yellow.into())),
+            Self::Fine => Style::new().fg_color(Some(AnsiColor::Green.into())),
+        }
+    }
+}
+
+/// Where text for people goes.
+pub struct Paper<'a> {
+    out: &'a mut dyn Write,
+    colour: bool,
+    width: usize,
+}
+
+impl<'a> Paper<'a> {
+    /// Paper of this width over a stream.
+    pub fn new(out: &'a mut dyn Write, colour: bool, width: usize) -> Self {
+        Self { out, colour, width }
+    }
+
+    /// Columns.
+    pub fn width(&self) -> usize {
+        self.width
+    }
+
+    /// A blank line.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn blank(&mut self) -> io::Result<()> {
+        writeln!(self.out)
+    }
+
+    /// One line or more, wrapped between words; lines after the first are indented by `hang`.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn hung(&mut self, ink: Ink, first: &str, hang: usize, text: &str) -> io::Result<()> {
+        let room = self.width.saturating_sub(hang).max(20);
+        // What stands before the text may be longer or shorter than the lines below are indented.
+        let taken = columns(first) as isize - hang as isize;
+        for (index, line) in wrap_after(text, taken, room).iter().enumerate() {
+            if index == 0 {
+                write!(self.out, "{first}")?;
+            } else {
+                write!(self.out, "{:hang$}", "")?;
+            }
+            self.inked(ink, line)?;
+            writeln!(self.out)?;
+        }
+        Ok(())
+    }
+
+    /// A paragraph.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn text(&mut self, ink: Ink, text: &str) -> io::Result<()> {
+        self.hung(ink, "", 0, text)
+    }
+
+    /// A plain paragraph.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn line(&mut self, text: &str) -> io::Result<()> {
+        self.text(Ink::Plain, text)
+    }
+
+    /// A heading.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn heading(&mut self, text: &str) -> io::Result<()> {
+        self.text(Ink::Heading, text)
+    }
+
+    /// Text as it is: not wrapped.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn raw(&mut self, text: &str) -> io::Result<()> {
+        self.out.write_all(text.as_bytes())
+    }
+
+    /// A piece of a line.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn inked(&mut self, ink: Ink, text: &str) -> io::Result<()> {
+        let style = ink.style();
+        if self.colour && ink != Ink::Plain && !text.is_empty() {
+            write!(self.out, "{style}{text}{style:#}")
+        } else {
+            self.out.write_all(text.as_bytes())
+        }
+    }
+
+    /// A table.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn table(&mut self, table: &Table) -> io::Result<()> {
+        table.print(self)
+    }
+}
+
+/// `text` with spaces up to `width` columns.
+pub fn pad(text: &str, width: usize) -> String {
+    let missing = width.saturating_sub(columns(text));
+    format!("{text}{:missing$}", "")
+}
+
+/// Columns that a text takes; every character is counted as one.
+pub fn columns(text: &str) -> usize {
+    text.chars().count()
+}
+
+/// Breaks a text between words so that each line has at most `room` columns, longer words apart.
+pub fn wrap(text: &str, room: usize) -> Vec<String> {
+    wrap_after(text, 0, room)
+}
+
+/// The same where `taken` columns of the first line are not free (below zero: more are).
+fn wrap_after(text: &str, taken: isize, room: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut taken = taken;
+    for paragraph in text.split('\n') {
+        let mut line = String::new();
+        for word in paragraph.split(' ').filter(|word| !word.is_empty()) {
+            if line.is_empty() {
+                line.push_str(word);
+            } else if (columns(&line) + 1 + columns(word)) as isize + taken <= room as isize {
+                line.push(' ');
+                line.push_str(word);
+            } else {
+                lines.push(std::mem::replace(&mut line, word.to_owned()));
+                taken = 0;
+            }
+        }
+        lines.push(line);
+        taken = 0;
+    }
+    // A space that must not be broken is a space on paper.
+    for line in &mut lines {
+        *line = line.replace('\u{a0}', " ");
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wraps_between_words() {
+        assert_eq!(wrap("one two three", 8), ["one two", "three"]);
+        assert_eq!(wrap("incomprehensible one", 6), ["incomprehensible", "one"]);
+        assert_eq!(wrap("", 6), [""]);
+        assert_eq!(wrap("a\nb", 6), ["a", "b"]);
+        assert_eq!(wrap("about 5\u{a0}mm", 9), ["about", "5 mm"]);
+        assert_eq!(wrap_after("one two three", 4, 8), ["one", "two", "three"]);
+    }
+
+    #[test]
+    fn colour_only_when_allowed() {
+        let mut plain = Vec::new();
+        Paper::new(&mut plain, false, 40).text(Ink::Caution, "mind the ends").unwrap();
+        assert_eq!(plain, b"mind the ends\n");
+        let mut coloured = Vec::new();
+        Paper::new(&mut coloured, true, 40).text(Ink::Caution, "mind the ends").unwrap();
+        assert!(coloured.starts_with(b"\x1b["));
+    }
+}

@@ -1,0 +1,393 @@
+//! What was adjusted, in the words of the hand: "rod 1/8 cw", "saddle 4 down 1/4 ccw",
+//! "saddle 3 back 0.5 mm", "pickup 1 bass up 1/2 cw", "nut 5 filed".
+
+use fallaway::measure::{Amount, Dimension, Place, Side, parse_amount};
+use fallaway::record::{Adjusted, Adjustment};
+
+use super::places::{self, Strings};
+use super::turns::{self, Count, Sense};
+
+/// What a person can say was adjusted; the first word of the phrase.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Part {
+    Rod,
+    Saddle,
+    Nut,
+    Post,
+    Springs,
+    Pickup,
+    Neck,
+    Frets,
+    Bridge,
+    Other,
+}
+
+/// Which way something went, as the eye saw it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Way {
+    Up,
+    Down,
+    /// The saddle away from the nut: a longer string.
+    Back,
+    /// The saddle toward the nut: a shorter string.
+    Forward,
+    /// Sideways toward one side.
+    Toward(Side),
+    /// A nut slot made deeper.
+    Filed,
+    /// A nut slot filled.
+    Filled,
+}
+
+impl Way {
+    const fn said(self) -> &'static str {
+        match self {
+            Self::Up => "up",
+            Self::Down => "down",
+            Self::Back => "back",
+            Self::Forward => "forward",
+            Self::Toward(Side::Bass) => "toward the bass side",
+            Self::Toward(Side::Treble) => "toward the treble side",
+            Self::Filed => "filed",
+            Self::Filled => "filled",
+        }
+    }
+
+    /// Whether the record counts a move this way as below zero (see [`Adjustment::amount`]).
+    const fn is_negative(self) -> bool {
+        matches!(self, Self::Down | Self::Forward | Self::Toward(Side::Bass) | Self::Filed)
+    }
+}
+
+/// What `fallaway did` accepts, for error messages.
+pub const ACCEPTED: &str = "\
+accepted: what (rod, saddle, nut, post, springs, pickup, neck, frets, bridge, other), \
+which string (4, 1,3, 2-5, all), which way (up, down, back, forward, bass, treble), \
+how far (1/8, quarter, 1 1/2, 0.2 mm), cw or ccw; \
+for example: rod 1/8 cw, saddle 4 down 1/4 ccw, saddle 3 back 0.5 mm";
+
+/// Reads a phrase. `courses` are the strings that "all" means.
+///
+/// # Errors
+/// For a word that means nothing here, or a phrase that leaves open what was done; the text says
+/// what would be accepted.
+pub fn adjustments(
+    phrase: &[String],
+    note: Option<&str>,
+    courses: &[Place],
+) -> Result<Vec<Adjustment>, String> {
+    let text = phrase.join(" ").to_lowercase();
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let Some((first, rest)) = words.split_first() else { return Err(ACCEPTED.into()) };
+    let part = part(first)
+        .ok_or_else(|| format!("\"{first}\" is nothing that can be adjusted; {ACCEPTED}"))?;
+    let details = Details::read(part, rest)?;
+    details.adjustments(part, note, courses)
+}
+
+fn part(word: &str) -> Option<Part> {
+    Some(match word {
+        "rod" | "truss" | "trussrod" | "truss-rod" => Part::Rod,
+        "saddle" | "saddles" => Part::Saddle,
+        "nut" | "slot" | "slots" => Part::Nut,
+        "post" | "posts" => Part::Post,
+        "spring" | "springs" => Part::Springs,
+        "pickup" | "pickups" => Part::Pickup,
+        "neck" | "joint" | "shim" => Part::Neck,
+        "fret" | "frets" => Part::Frets,
+        "bridge" => Part::Bridge,
+        "other" => Part::Other,
+        _ => return None,
+    })
+}
+
+/// The rest of the phrase, sorted.
+#[derive(Default)]
+struct Details {
+    strings: Option<Strings>,
+    pickup: Option<u8>,
+    side: Option<Side>,
+    way: Option<Way>,
+    count: Option<Count>,
+    sense: Option<Sense>,
+    amount: Option<Amount>,
+}
+
+impl Details {
+    fn read(part: Part, words: &[&str]) -> Result<Self, String> {
+        let mut found = Self::default();
+        let mut rest = words;
+        while let Some((word, after)) = rest.split_first() {
+            rest = after;
+            if matches!(
+                *word,
+                "a" | "an"
+                    | "of"
+                    | "the"
+                    | "by"
+                    | "to"
+                    | "toward"
+                    | "turn"
+                    | "turns"
+                    | "string"
+                    | "strings"
+                    | "height"
+                    | "rod"
+                    | "side"
+            ) {
+                continue;
+            }
+            let has_strings = matches!(part, Part::Saddle | Part::Nut);
+            if has_strings
+                && found.strings.is_none()
+                && let Some(strings) = places::strings(word)?
+            {
+                found.strings = Some(strings);
+            } else if part == Part::Pickup
+                && found.pickup.is_none()
+                && let Ok(number) = word.parse::<u8>()
+            {
+                found.pickup = Some(number);
+            } else if let Some(sense) = turns::sense(word)? {
+                once(&mut found.sense, sense, word)?;
+            } else if let Some((amount, taken)) = length(word, rest) {
+                once(&mut found.amount, amount, word)?;
+                rest = rest.get(taken..).unwrap_or_default();
+            } else if let Some((count, taken)) = turns::take(&[&[*word], rest].concat())? {
+                once(&mut found.count, count, word)?;
+                rest = rest.get(taken - 1..).unwrap_or_default();
+            } else if let Some(side) = side(word)
+                && matches!(part, Part::Post | Part::Pickup)
+            {
+                once(&mut found.side, side, word)?;
+            } else if let Some(way) = way(word) {
+                once(&mut found.way, way, word)?;
+            } else {
+                return Err(format!(
+                    "\"{word}\" means nothing here; {ACCEPTED}; other remarks: --note"
+                ));
+            }
+        }
+        Ok(found)
+    }
+
+    fn adjustments(
+        self,
+        part: Part,
+        note: Option<&str>,
+        courses: &[Place],
+    ) -> Result<Vec<Adjustment>, String> {
+        let turns = match (self.count, self.sense) {
+            (Some(count), Some(sense)) => Some(count.turned(sense)?),
+            (None, Some(sense)) => return Err(format!("how far {sense}? For example: 1/8 cw")),
+            _ => None,
+        };
+        // Turns of which nobody noted the sense say nothing to the record's arithmetic; they are
+        // kept as the words they are.
+        let unsensed = self.count.filter(|_| self.sense.is_none());
+        if let (Some(count), Part::Rod | Part::Springs) = (unsensed, part) {
+            return Err(format!(
+                "{count} which way? Say cw (clockwise) or ccw (anticlockwise), as seen from the tool"
+            ));
+        }
+        let amount = match (self.amount, self.way) {
+            (Some(_), None)
+                if !matches!(part, Part::Neck | Part::Other | Part::Bridge | Part::Frets) =>
+            {
+                return Err(
+                    "that far which way? Say up, down, back, forward, bass or treble".into()
+                );
+            }
+            (Some(amount), Some(way)) if way.is_negative() => Some(negative(amount)?),
+            (amount, _) => amount,
+        };
+        let mut said: Vec<String> = Vec::new();
+        if amount.is_none()
+            && let Some(way) = self.way
+        {
+            said.push(way.said().to_owned());
+        }
+        if let Some(count) = unsensed {
+            said.push(format!("{count}, cw or ccw not noted"));
+        }
+        let mut text = said.join(" ");
+        if let Some(note) = note.map(str::trim).filter(|note| !note.is_empty()) {
+            text = if text.is_empty() { note.to_owned() } else { format!("{text}: {note}") };
+        }
+        let whats = self.whats(part, courses)?;
+        let note = (!text.is_empty()).then_some(text);
+        if note.is_none() && turns.is_none() && amount.is_none() {
+            let needs_more = !matches!(part, Part::Frets);
+            if needs_more {
+                return Err(format!("what was done to it? {ACCEPTED}; or describe it with --note"));
+            }
+        }
+        Ok(whats
+            .into_iter()
+            .map(|what| Adjustment { what, turns, amount, note: note.clone() })
+            .collect())
+    }
+
+    fn whats(&self, part: Part, courses: &[Place]) -> Result<Vec<Adjusted>, String> {
+        let strings = || match &self.strings {
+            Some(Strings::All) => Ok(courses.to_vec()),
+            Some(Strings::These(places)) => Ok(places.clone()),
+            None => Err(format!("which string? {ACCEPTED}")),
+        };
+        Ok(match part {
+            Part::Rod => vec![Adjusted::Rod],
+            Part::Springs => vec![Adjusted::Springs],
+            Part::Neck => vec![Adjusted::Neck],
+            Part::Frets => vec![Adjusted::Frets],
+            Part::Bridge => vec![Adjusted::Bridge],
+            Part::Other => vec![Adjusted::Elsewhere],
+            Part::Post => match self.side {
+                Some(side) => vec![Adjusted::BridgePost(side)],
+                None => vec![Adjusted::BridgePost(Side::Bass), Adjusted::BridgePost(Side::Treble)],
+            },
+            Part::Pickup => match self.pickup {
+                Some(pickup) => vec![Adjusted::Pickup { pickup, side: self.side }],
+                None => {
+                    return Err(
+                        "which pickup? 1 is nearest the bridge: pickup 1 bass up 1/2 cw".into()
+                    );
+                }
+            },
+            Part::Nut if self.strings.is_none() => vec![Adjusted::Nut],
+            Part::Nut => strings()?.into_iter().map(Adjusted::NutSlot).collect(),
+            Part::Saddle => {
+                let adjusted: fn(Place) -> Adjusted = match self.way {
+                    Some(Way::Back | Way::Forward) => Adjusted::SaddlePosition,
+                    Some(Way::Toward(_)) => Adjusted::SaddleSideways,
+                    _ => Adjusted::SaddleHeight,
+                };
+                strings()?.into_iter().map(adjusted).collect()
+            }
+        })
+    }
+}
+
+fn once<T>(slot: &mut Option<T>, value: T, word: &str) -> Result<(), String> {
+    match slot.replace(value) {
+        None => Ok(()),
+        Some(_) => Err(format!("\"{word}\": that is said twice")),
+    }
+}
+
+fn side(word: &str) -> Option<Side> {
+    match word {
+        "bass" => Some(Side::Bass),
+        "treble" => Some(Side::Treble),
+        _ => None,
+    }
+}
+
+fn way(word: &str) -> Option<Way> {
+    Some(match word {
+        "up" | "raise" | "raised" | "higher" => Way::Up,
+        "down" | "lower" | "lowered" => Way::Down,
+        "back" | "backward" | "backwards" | "away" => Way::Back,
+        "forward" | "forwards" => Way::Forward,
+        "filed" | "deeper" | "cut" => Way::Filed,
+        "filled" => Way::Filled,
+        _ => return side(word).map(Way::Toward),
+    })
+}
+
+/// A length with its unit, in one word or two; how many words of `after` it took.
+fn length(word: &str, after: &[&str]) -> Option<(Amount, usize)> {
+    if !word.starts_with(|c: char| c.is_ascii_digit() || c == '.') {
+        return None;
+    }
+    let unit = after.first().filter(|w| matches!(**w, "mm" | "in" | "inch" | "thou" | "\""));
+    let (text, taken) = match unit {
+        Some(unit) => (format!("{word} {unit}"), 1),
+        None if word.ends_with(|c: char| c.is_ascii_digit() || c == '.') => return None,
+        None => (word.to_owned(), 0),
+    };
+    let amount = parse_amount(&text, None, Dimension::Length).ok()?;
+    Some((amount, taken))
+}
+
+fn negative(amount: Amount) -> Result<Amount, String> {
+    parse_amount(&format!("-{amount}"), None, Dimension::Length).map_err(|e| e.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use fallaway::record::Turns;
+
+    use super::*;
+
+    fn courses() -> Vec<Place> {
+        (1..=5).map(|course| Place::course(course).unwrap()).collect()
+    }
+
+    fn read(text: &str) -> Result<Vec<Adjustment>, String> {
+        adjustments(&[text.to_owned()], None, &courses())
+    }
+
+    fn one(text: &str) -> Adjustment {
+        let mut all = read(text).unwrap_or_else(|e| panic!("{text}: {e}"));
+        assert_eq!(all.len(), 1, "{text}");
+        all.remove(0)
+    }
+
+    #[test]
+    fn the_rod() {
+        for text in ["rod 1/8 cw", "rod an eighth clockwise", "truss rod 1/8 turn cw"] {
+            let found = one(text);
+            assert_eq!(found.what, Adjusted::Rod, "{text}");
+            assert_eq!(found.turns.map(Turns::value), Some(0.125), "{text}");
+            assert_eq!(found.note, None, "{text}");
+        }
+        assert!(read("rod 1/8").unwrap_err().contains("cw"));
+        assert!(read("rod cw").unwrap_err().contains("how far"));
+        assert!(read("rod tighten 1/8").unwrap_err().contains("clockwise"));
+    }
+
+    #[test]
+    fn saddles() {
+        let found = one("saddle 4 down 1/4 ccw");
+        assert_eq!(found.what, Adjusted::SaddleHeight(Place::course(4).unwrap()));
+        assert_eq!(found.turns.map(Turns::value), Some(-0.25));
+        assert_eq!(found.note.as_deref(), Some("down"));
+
+        let found = one("saddle 4 down 1/4");
+        assert_eq!(found.turns, None);
+        assert_eq!(found.note.as_deref(), Some("down 1/4 turn, cw or ccw not noted"));
+
+        let found = one("saddle 3 back 0.5 mm");
+        assert_eq!(found.what, Adjusted::SaddlePosition(Place::course(3).unwrap()));
+        assert_eq!(found.amount.map(|a| a.to_string()).as_deref(), Some("0.5 mm"));
+        let found = one("saddle 3 down 0.2mm");
+        assert_eq!(found.amount.map(|a| a.to_string()).as_deref(), Some("-0.2 mm"));
+        let found = one("saddle 2 toward bass 1/64 in");
+        assert_eq!(found.what, Adjusted::SaddleSideways(Place::course(2).unwrap()));
+
+        assert_eq!(read("saddles all up 1/8 cw").unwrap().len(), 5);
+        assert_eq!(read("saddles 1,3-5 up 1 1/2 turns cw").unwrap().len(), 4);
+        assert!(read("saddle down 1/4").unwrap_err().contains("which string"));
+        assert!(read("saddle 4").unwrap_err().contains("what was done"));
+        assert!(read("saddle 4 up down 1/4").unwrap_err().contains("twice"));
+    }
+
+    #[test]
+    fn other_parts() {
+        assert_eq!(one("nut 5 filed").what, Adjusted::NutSlot(Place::course(5).unwrap()));
+        let found = one("pickup 1 bass up 1/2 cw");
+        assert_eq!(found.what, Adjusted::Pickup { pickup: 1, side: Some(Side::Bass) });
+        assert_eq!(one("post treble down 1/4 ccw").what, Adjusted::BridgePost(Side::Treble));
+        assert_eq!(one("frets").what, Adjusted::Frets);
+        assert_eq!(one("neck 0.5 mm").what, Adjusted::Neck);
+    }
+
+    #[test]
+    fn nonsense_is_named_with_what_would_be_accepted() {
+        let refusal = read("flux capacitor 3").unwrap_err();
+        assert!(refusal.contains("\"flux\"") && refusal.contains("rod 1/8 cw"), "{refusal}");
+        assert!(read("saddle 4 downish 1/4").unwrap_err().contains("\"downish\""));
+        assert!(read("saddle 4 down 1/7").unwrap_err().contains("eighths"));
+        assert!(read("").is_err());
+    }
+}

@@ -1,0 +1,476 @@
+//! Facts of an instrument, as `fallaway set` takes and `fallaway show` gives them.
+
+use std::fmt::Display;
+use std::str::FromStr;
+
+use fallaway::measure::{Amount, Dimension, Fret, Place, Reading, parse_amount, parse_pass};
+use fallaway::record::spec::{
+    Board, Bridge, Clockwise, Construction, Frets, Handedness, HeightBy, IntonationBy, JointFret,
+    NeckJoint, Note, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace, Spec, SpecField,
+    StringSpec, Stringing, Thread,
+};
+
+use super::places::{self, Strings};
+
+/// Every fact that can be set: its word, an example, what it is.
+pub const FACTS: &[(&str, &str, &str)] = &[
+    ("name", "blue five", "what you call it"),
+    ("about", "bought used, neck once reset", "anything that identifies it"),
+    ("scale", "34 in", "scale length; lowest and highest string of a fanned board: 35 in 33 in"),
+    ("tuning", "G2 D2 A1 E1 B0", "notes, highest string first; or one: 5=A0"),
+    ("gauges", "0.045 0.065 0.085 0.105 0.130 in", "highest string first; or one: 5=0.135 in"),
+    ("made", "round-wound", "plain, round-wound, half-wound, flat-wound; or one: 3=plain"),
+    ("frets", "24", "how many; 0 is fretless"),
+    ("fret-height", "1.2 mm", "height of a crown over the board"),
+    ("joint", "17", "first fret over the body, where the neck stops bending"),
+    ("radius", "12 in", "of the board; compound: 10 in 16 in; or flat"),
+    ("nut", "slotted", "slotted, zero fret, locking, compensated, roller"),
+    ("nut-spread", "37 mm", "outer strings at the nut, centre to centre"),
+    ("bridge-spread", "72 mm", "outer strings at the bridge, centre to centre"),
+    (
+        "bridge",
+        "own 2",
+        "own N (N height screws a saddle), posts, fixed, shared 1,2 3,4; add floating",
+    ),
+    ("saddle-thread", "M3", "thread of the height screws: M3, #6-32, or its pitch 0.5 mm"),
+    ("intonation-thread", "M3", "thread of the screws that move a saddle fore and aft"),
+    ("post-thread", "M8", "thread of the bridge posts"),
+    ("pickup-thread", "M3", "thread of the pickup screws"),
+    ("rod", "one-way head", "one-way, two-way, no; head or heel"),
+    ("rod-key", "5 mm hex", "the key that fits"),
+    (
+        "rod-clockwise",
+        "less",
+        "what a clockwise turn gives, less relief or more; better learned from readings",
+    ),
+    ("saddle-clockwise", "more", "what a clockwise turn gives, less height or more"),
+    ("neck", "bolt-on", "bolt-on, glued, neck-through"),
+    ("pickups", "2", "how many"),
+    ("hand", "right", "right, left"),
+    ("stringing", "usual", "usual, reversed"),
+    ("a4", "440 Hz", "reference pitch"),
+    ("headless", "no", "yes, no"),
+    ("trees", "1,2", "strings that run under a tree"),
+];
+
+/// Reads a fact; `spec` is what is known, for facts of which only a part is named.
+///
+/// # Errors
+/// What is wrong, and what would be accepted.
+pub fn fields(fact: &str, words: &[String], spec: &Spec) -> Result<Vec<SpecField>, String> {
+    let Some((fact, example, meaning)) = FACTS.iter().find(|(name, ..)| *name == fact) else {
+        let known: Vec<&str> = FACTS.iter().map(|(name, ..)| *name).collect();
+        return Err(format!(
+            "\"{fact}\" is no fact of an instrument; accepted: {}",
+            known.join(", ")
+        ));
+    };
+    let value = words.join(" ");
+    let value = value.trim();
+    let found = if value.is_empty() { Err("no value".into()) } else { read(fact, value, spec) };
+    found.map_err(|why| {
+        format!("{fact}: {why}; accepted: {meaning}; for example: fallaway set {fact} {example}")
+    })
+}
+
+fn read(fact: &str, value: &str, spec: &Spec) -> Result<Vec<SpecField>, String> {
+    let screw = |place| spec.screws.get(&place).cloned().unwrap_or_default();
+    let thread = |place| {
+        let thread = Some(thread(value)?);
+        Ok(vec![SpecField::Screw(place, Screw { thread, ..screw(place) })])
+    };
+    let clockwise = |place| {
+        let clockwise = Some(match value {
+            "more" | "up" => Clockwise::More,
+            "less" | "down" => Clockwise::Less,
+            other => return Err(format!("\"{other}\"")),
+        });
+        Ok(vec![SpecField::Screw(place, Screw { clockwise, ..screw(place) })])
+    };
+    let one = |field| Ok(vec![field]);
+    match fact {
+        "name" => one(SpecField::Name(value.to_owned())),
+        "about" => one(SpecField::About(value.to_owned())),
+        "scale" => one(SpecField::Scale(match lengths(value)?.as_slice() {
+            [one] => Scale::Same(*one),
+            [bass, treble] => Scale::Fanned { bass: *bass, treble: *treble },
+            other => return Err(format!("{} lengths", other.len())),
+        })),
+        "tuning" => {
+            let notes = each(value, spec, |word| Note::from_str(word).map_err(|e| e.to_string()))?;
+            Ok(notes.into_iter().map(|(place, note)| SpecField::Tuning(place, note)).collect())
+        }
+        "gauges" => gauges(value, spec),
+        "made" => {
+            let made = if value.contains('=') || value.contains(' ') {
+                each(value, spec, |word| choice(word, Construction::KNOWN))?
+            } else {
+                let made = choice(value, Construction::KNOWN)?;
+                spec.places().into_iter().map(|place| (place, made)).collect()
+            };
+            Ok(made
+                .into_iter()
+                .map(|(place, made)| {
+                    let construction = Some(made);
+                    SpecField::Strings(place, StringSpec { construction, ..string(spec, place) })
+                })
+                .collect())
+        }
+        "frets" => {
+            let height = spec.frets.and_then(|frets| frets.height);
+            one(SpecField::Frets(Frets { count: number(value)?, height }))
+        }
+        "fret-height" => match spec.frets {
+            Some(frets) => one(SpecField::Frets(Frets { height: Some(length(value)?), ..frets })),
+            None => Err("set frets first".into()),
+        },
+        "joint" => {
+            let fret = Fret::new(number(value)?).map_err(|e| e.to_string())?;
+            one(SpecField::JointFret(JointFret::usual(fret)))
+        }
+        "radius" if value == "flat" => one(SpecField::Board(Board::Flat)),
+        "radius" => one(SpecField::Board(match lengths(value)?.as_slice() {
+            [radius] => Board::Cylinder(*radius),
+            [nut, last_fret] => Board::Compound { nut: *nut, last_fret: *last_fret },
+            other => return Err(format!("{} lengths", other.len())),
+        })),
+        "nut" => one(SpecField::Nut(choice(value, NutKind::KNOWN)?)),
+        "nut-spread" => one(SpecField::NutSpread(length(value)?)),
+        "bridge-spread" => one(SpecField::BridgeSpread(length(value)?)),
+        "bridge" => one(SpecField::Bridge(bridge(value)?)),
+        "saddle-thread" => thread(ScrewPlace::SaddleHeight),
+        "intonation-thread" => thread(ScrewPlace::SaddlePosition),
+        "post-thread" => thread(ScrewPlace::BridgePost),
+        "pickup-thread" => thread(ScrewPlace::Pickup),
+        "rod" => one(SpecField::Rod(rod(value)?)),
+        "rod-key" => {
+            let key = Some(value.to_owned());
+            one(SpecField::Screw(ScrewPlace::Rod, Screw { key, ..screw(ScrewPlace::Rod) }))
+        }
+        "rod-clockwise" => clockwise(ScrewPlace::Rod),
+        "saddle-clockwise" => clockwise(ScrewPlace::SaddleHeight),
+        "neck" => one(SpecField::NeckJoint(choice(value, NeckJoint::KNOWN)?)),
+        "pickups" => one(SpecField::Pickups(number(value)?)),
+        "hand" => one(SpecField::Handedness(choice(value, Handedness::KNOWN)?)),
+        "stringing" => one(SpecField::Stringing(choice(value, Stringing::KNOWN)?)),
+        "a4" => {
+            let a4 = parse_amount(value, None, Dimension::Frequency).map_err(|e| e.to_string())?;
+            one(SpecField::A4(a4))
+        }
+        "headless" => match value {
+            "yes" => one(SpecField::Headless(true)),
+            "no" => one(SpecField::Headless(false)),
+            other => Err(format!("\"{other}\"")),
+        },
+        "trees" => match places::strings(value)? {
+            Some(Strings::These(places)) => one(SpecField::Trees(places)),
+            Some(Strings::All) => one(SpecField::Trees(spec.places())),
+            None => Err(format!("\"{value}\" is no list of strings")),
+        },
+        other => Err(format!("\"{other}\" cannot be set here")),
+    }
+}
+
+fn number(value: &str) -> Result<u8, String> {
+    value.parse().map_err(|_| format!("\"{value}\" is no whole number"))
+}
+
+fn length(value: &str) -> Result<Amount, String> {
+    parse_amount(value, None, Dimension::Length).map_err(|e| e.to_string())
+}
+
+/// Up to two lengths: `34 in`, `35 in 33 in`, `35 33 in`.
+fn lengths(value: &str) -> Result<Vec<Amount>, String> {
+    if let Ok(one) = parse_amount(value, None, Dimension::Length) {
+        return Ok(vec![one]);
+    }
+    amounts(value, 2).or_else(|_| length(value).map(|one| vec![one]))
+}
+
+fn amounts(value: &str, count: usize) -> Result<Vec<Amount>, String> {
+    let read =
+        parse_pass(value, None, Dimension::Length, count, None).map_err(|e| e.to_string())?;
+    read.into_iter()
+        .map(|reading| match reading {
+            Some(Reading::Value(amount)) => Ok(amount),
+            _ => Err(format!("\"{value}\" is no list of {count} lengths")),
+        })
+        .collect()
+}
+
+/// One value for each string, the highest first, or `5=A0` for some.
+fn each<T>(
+    value: &str,
+    spec: &Spec,
+    read: impl Fn(&str) -> Result<T, String>,
+) -> Result<Vec<(Place, T)>, String> {
+    let words: Vec<&str> = value.split_whitespace().collect();
+    if words.iter().any(|word| word.contains('=')) {
+        return words
+            .into_iter()
+            .map(|word| {
+                let (place, value) =
+                    word.split_once('=').ok_or_else(|| format!("\"{word}\" names no string"))?;
+                Ok((places::place(place)?, read(value)?))
+            })
+            .collect();
+    }
+    let all = spec.places();
+    if all.len() != words.len() {
+        return Err(format!("{} given for {} strings", words.len(), all.len()));
+    }
+    all.into_iter().zip(words).map(|(place, word)| Ok((place, read(word)?))).collect()
+}
+
+fn string(spec: &Spec, place: Place) -> StringSpec {
+    spec.strings.get(&place).cloned().unwrap_or_default()
+}
+
+fn gauges(value: &str, spec: &Spec) -> Result<Vec<SpecField>, String> {
+    let gauged = if let Some((place, gauge)) = value.split_once('=') {
+        vec![(places::place(place.trim())?, length(gauge)?)]
+    } else {
+        let all = spec.places();
+        let gauges = amounts(value, all.len())?;
+        all.into_iter().zip(gauges).collect()
+    };
+    Ok(gauged
+        .into_iter()
+        .map(|(place, gauge)| {
+            // Another gauge is another string: what the pack of the old one said does not hold.
+            let old = string(spec, place);
+            let gauge = Some(gauge);
+            let fresh =
+                StringSpec { gauge, construction: old.construction, ..StringSpec::default() };
+            SpecField::Strings(place, fresh)
+        })
+        .collect())
+}
+
+/// The member whose description begins with the word.
+fn choice<T: Copy + Display>(word: &str, known: &[T]) -> Result<T, String> {
+    let wanted = word.to_lowercase();
+    known
+        .iter()
+        .copied()
+        .find(|member| {
+            let shown = member.to_string();
+            shown == wanted
+                || shown.split([' ', '-']).next() == Some(&wanted)
+                || shown.starts_with(&format!("{wanted} "))
+        })
+        .ok_or_else(|| format!("\"{word}\""))
+}
+
+fn thread(value: &str) -> Result<Thread, String> {
+    // A designation begins with its system's sign; anything else has to be a pitch.
+    if value.starts_with(['M', 'm', '#']) {
+        let designation = Some(value.to_uppercase().replace(' ', ""));
+        return Ok(Thread { designation, pitch: None });
+    }
+    Ok(Thread { designation: None, pitch: Some(length(value)?) })
+}
+
+fn bridge(value: &str) -> Result<Bridge, String> {
+    let mut words: Vec<&str> = value.split_whitespace().collect();
+    let before = words.len();
+    words.retain(|word| *word != "floating");
+    let floating = words.len() < before;
+    let height = match words.as_slice() {
+        ["own"] => HeightBy::OwnSaddles { screws: 2 },
+        ["own", screws] => HeightBy::OwnSaddles { screws: number(screws)? },
+        ["posts"] => HeightBy::TwoPosts,
+        ["fixed"] => HeightBy::Fixed,
+        ["shared", groups @ ..] if !groups.is_empty() => HeightBy::SharedSaddles(
+            groups
+                .iter()
+                .map(|group| match places::strings(group)? {
+                    Some(Strings::These(places)) => Ok(places),
+                    _ => Err(format!("\"{group}\" is no list of strings")),
+                })
+                .collect::<Result<_, String>>()?,
+        ),
+        _ => return Err(format!("\"{value}\"")),
+    };
+    let intonation = match &height {
+        HeightBy::SharedSaddles(_) => Some(IntonationBy::SharedSaddles),
+        HeightBy::Fixed => Some(IntonationBy::Fixed),
+        _ => Some(IntonationBy::OwnSaddles),
+    };
+    Ok(Bridge { height, floating, intonation, sideways: None })
+}
+
+fn rod(value: &str) -> Result<Rod, String> {
+    let (kind, access) = match value.split_once(' ') {
+        Some((kind, access)) => (kind, Some(access)),
+        None => (value, None),
+    };
+    let access = match access {
+        None => None,
+        Some("head" | "at the head") => Some(RodAccess::Head),
+        Some("heel" | "at the heel") => Some(RodAccess::Heel),
+        Some(other) => return Err(format!("\"{other}\"")),
+    };
+    Ok(Rod { kind: choice(kind, RodKind::KNOWN)?, access })
+}
+
+/// Every fact that is known, by its word and in the words that set it.
+pub fn shown(spec: &Spec) -> Vec<(String, String)> {
+    let mut facts: Vec<(String, String)> = Vec::new();
+    let mut add = |fact: &str, value: Option<String>| {
+        facts.extend(value.filter(|v| !v.is_empty()).map(|value| (fact.to_owned(), value)));
+    };
+    let screw = |place: ScrewPlace| spec.screws.get(&place);
+    let thread = |place| {
+        let thread = screw(place)?.thread.as_ref()?;
+        thread.designation.clone().or_else(|| thread.pitch.map(|pitch| pitch.to_string()))
+    };
+    let clockwise = |place| {
+        screw(place)?.clockwise.map(|way| match way {
+            Clockwise::More => "more".to_owned(),
+            Clockwise::Less => "less".to_owned(),
+            other => other.to_string(),
+        })
+    };
+    let join = |values: Vec<String>| (!values.is_empty()).then(|| values.join(" "));
+    add("name", spec.name.clone());
+    add("about", spec.about.clone());
+    add("scale", spec.scale.as_ref().map(scale));
+    add("tuning", join(spec.tuning.values().map(Note::to_string).collect()));
+    add(
+        "gauges",
+        join(
+            spec.strings.values().map(|s| s.gauge.map_or("-".into(), |g| g.to_string())).collect(),
+        ),
+    );
+    let made: Vec<String> = spec
+        .strings
+        .values()
+        .map(|s| s.construction.map_or("-".to_owned(), |c| c.to_string()))
+        .collect();
+    let same = made.iter().all(|m| Some(m) == made.first());
+    add("made", if same { made.first().cloned() } else { join(made) });
+    add("frets", spec.frets.map(|frets| frets.count.to_string()));
+    add("fret-height", spec.frets.and_then(|frets| frets.height).map(|h| h.to_string()));
+    add("joint", spec.joint_fret.map(|j| format!("{}, give or take {}", j.fret, j.uncertain_by)));
+    add(
+        "radius",
+        spec.board.map(|board| match board {
+            Board::Flat => "flat".into(),
+            Board::Cylinder(radius) => radius.to_string(),
+            Board::Compound { nut, last_fret } => format!("{nut} {last_fret}"),
+            _ => "written by a newer version".into(),
+        }),
+    );
+    add("nut", spec.nut.map(|nut| nut.to_string()));
+    add("nut-spread", spec.nut_spread.map(|a| a.to_string()));
+    add("bridge-spread", spec.bridge_spread.map(|a| a.to_string()));
+    add("bridge", spec.bridge.as_ref().map(bridge_shown));
+    add("saddle-thread", thread(ScrewPlace::SaddleHeight));
+    add("intonation-thread", thread(ScrewPlace::SaddlePosition));
+    add("post-thread", thread(ScrewPlace::BridgePost));
+    add("pickup-thread", thread(ScrewPlace::Pickup));
+    add(
+        "rod",
+        spec.rod.map(|rod| match rod.access {
+            Some(access) => format!("{}, {access}", rod.kind),
+            None => rod.kind.to_string(),
+        }),
+    );
+    add("rod-key", screw(ScrewPlace::Rod).and_then(|rod| rod.key.clone()));
+    add("rod-clockwise", clockwise(ScrewPlace::Rod));
+    add("saddle-clockwise", clockwise(ScrewPlace::SaddleHeight));
+    add("neck", spec.neck_joint.map(|neck| neck.to_string()));
+    add("pickups", spec.pickups.map(|count| count.to_string()));
+    add("hand", spec.handedness.map(|hand| hand.to_string()));
+    add("stringing", spec.stringing.map(|stringing| stringing.to_string()));
+    add("a4", spec.a4.map(|a4| a4.to_string()));
+    add("headless", spec.headless.map(|yes| if yes { "yes".into() } else { "no".into() }));
+    add(
+        "trees",
+        spec.trees.as_ref().map(|t| t.iter().map(Place::to_string).collect::<Vec<_>>().join(",")),
+    );
+    facts
+}
+
+fn scale(scale: &Scale) -> String {
+    match scale {
+        Scale::Same(amount) => amount.to_string(),
+        Scale::Fanned { bass, treble } => format!("{bass} {treble}"),
+        Scale::Each(strings) => strings
+            .iter()
+            .map(|(place, amount)| format!("{place}={amount}"))
+            .collect::<Vec<_>>()
+            .join(" "),
+        _ => "written by a newer version".into(),
+    }
+}
+
+fn bridge_shown(bridge: &Bridge) -> String {
+    let height = match &bridge.height {
+        HeightBy::OwnSaddles { screws } => format!("own {screws}"),
+        HeightBy::SharedSaddles(saddles) => {
+            let groups: Vec<String> = saddles
+                .iter()
+                .map(|saddle| saddle.iter().map(Place::to_string).collect::<Vec<_>>().join(","))
+                .collect();
+            format!("shared {}", groups.join(" "))
+        }
+        HeightBy::TwoPosts => "posts".into(),
+        HeightBy::Fixed => "fixed".into(),
+        _ => "written by a newer version".into(),
+    };
+    if bridge.floating { format!("{height} floating") } else { height }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn five() -> Spec {
+        Spec { courses: vec![1; 5], ..Spec::default() }
+    }
+
+    fn set(spec: &mut Spec, fact: &str, value: &str) {
+        for field in fields(fact, &[value.to_owned()], spec).unwrap() {
+            field.check().unwrap();
+            spec.set(field);
+        }
+    }
+
+    #[test]
+    fn every_example_is_accepted_and_shown() {
+        let mut spec = five();
+        for (fact, example, _) in FACTS {
+            set(&mut spec, fact, example);
+        }
+        let shown = shown(&spec);
+        for (fact, example, _) in FACTS {
+            let value = &shown.iter().find(|(name, _)| name == fact).unwrap().1;
+            let first = example.split(' ').next().unwrap();
+            assert!(value.starts_with(first), "{fact}: {value}");
+        }
+    }
+
+    #[test]
+    fn one_string_can_be_named() {
+        let mut spec = five();
+        set(&mut spec, "tuning", "G2 D2 A1 E1 B0");
+        set(&mut spec, "tuning", "5=A0");
+        assert_eq!(spec.tuning[&Place::course(5).unwrap()].to_string(), "A0");
+        set(&mut spec, "gauges", "5=0.135 in");
+        assert_eq!(shown(&spec)[1], ("gauges".into(), "0.135 in".into()));
+    }
+
+    #[test]
+    fn refusals_say_what_would_be_accepted() {
+        let spec = five();
+        let refused =
+            |fact: &str, value: &str| fields(fact, &[value.to_owned()], &spec).unwrap_err();
+        assert!(refused("colour", "blue").contains("scale"));
+        assert!(refused("scale", "thirty-four").contains("fallaway set scale 34 in"));
+        assert!(refused("tuning", "E1 A1").contains("2 given for 5 strings"));
+        assert!(refused("rod", "three-way").contains("two-way"));
+        assert!(refused("frets", "many").contains("24"));
+    }
+}

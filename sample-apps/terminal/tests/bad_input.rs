@@ -1,0 +1,219 @@
+//! Nonsense from outside: a clear message, an exit code that is not 0, and nothing stored.
+
+// Helpers of tests fail loudly.
+#![allow(clippy::panic, clippy::unwrap_used)]
+
+mod common;
+
+use std::fs;
+
+use common::Device;
+
+/// The entries that are stored.
+fn stored(device: &mut Device) -> usize {
+    device.run("history|--json").json().as_array().unwrap().len()
+}
+
+#[test]
+fn nonsense_is_refused_with_what_would_be_accepted_and_nothing_is_stored() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("tool|rule|1/64");
+    let before = stored(&mut tech);
+    for (words, code, said) in [
+        ("read|relief|banana", 2, "banana"),
+        ("read|relief|0.3 kg", 2, "kg"),
+        ("read|relief|12", 2, "12 thou"),
+        ("read|action|5|5|5", 2, "4 are wanted"),
+        ("read|action|5|5|5|5|5", 2, "4 are wanted"),
+        ("read|action|5|5|5|5/0", 2, "1/0"),
+        ("read|action|-|-|-|-", 2, "nothing was read"),
+        ("read|action|5|--strings|9", 2, "strings 1 to 4"),
+        ("read|action|5|--strings|0", 2, "outside 1"),
+        ("read|action|5|5|5|6|--over|30", 2, "frets 1 to"),
+        ("read|action|5|5|5|6|--over|99", 2, "outside 0 to 36"),
+        ("read|action|5|5|5|6|--tool|spoon", 2, "spoon"),
+        ("read|gap|5|5|5|6", 2, "--stopped"),
+        ("read|height|5|5|5|6", 2, "action"),
+        ("read|action|=|=|=|=", 2, "nothing was read there before"),
+        ("read|action|5|5|5|6|--at|tomorrow", 2, "accepted"),
+        ("read|action|5|5|5|6|--at|2099-01-01", 2, "future"),
+        ("did|flux capacitor", 2, "rod 1/8 cw"),
+        ("did|rod|1/8", 2, "cw"),
+        ("did|saddle|9|down|1/4|cw", 2, "strings 1 to 4"),
+        ("buzz|4|77", 2, "outside 0 to 36"),
+        ("buzz|4|30", 2, "frets 1 to"),
+        ("buzz|x|3", 2, "no string"),
+        ("climate|21", 2, "no unit"),
+        ("climate|45kg", 2, "45kg"),
+        ("remark| ", 2, "words"),
+        ("cross-out|zz99|reason", 1, "zz99"),
+        ("set|colour|blue", 2, "scale"),
+        ("set|scale|none", 2, "34 in"),
+        ("set|tuning|E1", 2, "for 4 strings"),
+        ("setup|target|stage|action|7|2 mm", 2, "strings 1 to 4"),
+        ("setup|target|stage|action|2 mm", 2, "which strings"),
+        ("setup|target|stage|relief|3 cents", 2, "length"),
+        ("setup|show|nowhere", 1, "nowhere"),
+        ("settle|1|1", 2, "nothing has two values"),
+        ("add|kazoo|mine", 1, "bass-4"),
+        ("bundle|in|nowhere.fallaway", 1, "nowhere.fallaway"),
+        ("accept|nowhere.txt", 1, "nowhere.txt"),
+        ("history|-i|nobody", 1, "walnut four"),
+        ("forget|walnut", 1, "in full"),
+        ("tool|rule|0", 2, "0"),
+        ("frobnicate", 2, "frobnicate"),
+    ] {
+        let message = tech.refused(code, words);
+        assert!(message.contains(said), "{words}: {message:?} does not say {said:?}");
+    }
+    assert_eq!(stored(&mut tech), before);
+}
+
+#[test]
+fn an_implausible_reading_is_a_question_and_an_impossible_one_is_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    let before = stored(&mut tech);
+    let question = tech.refused(3, "read|relief|3.0 mm");
+    assert!(question.contains("--sure"), "{question}");
+    assert_eq!(stored(&mut tech), before);
+    tech.ok("read|relief|3.0 mm|--sure");
+    let refusal = tech.refused(2, "read|relief|900 mm|--sure");
+    assert!(refusal.contains("900 mm"), "{refusal}");
+}
+
+#[test]
+fn errors_are_json_where_json_was_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    let ran = tech.run("read|relief|banana|--json");
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    let error: serde_json::Value = serde_json::from_str(&ran.err).unwrap();
+    assert_eq!(error["error"]["kind"], "usage");
+    assert!(error["error"]["reason"].as_str().unwrap().contains("banana"));
+}
+
+/// A tech, a player who has joined, and files between them in the folder above.
+fn two(folder: &std::path::Path) -> (Device, Device) {
+    let (mut tech, mut player) = (Device::new(folder, "tech"), Device::new(folder, "player"));
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("read|relief|0.30 mm");
+    tech.ok("invite|contributor|--out|invitation.txt");
+    tech.ok("bundle|out|all.fallaway");
+    player.ok("accept|invitation.txt");
+    (tech, player)
+}
+
+#[test]
+fn bundles_that_are_damaged_are_refused_and_change_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, mut player) = two(folder.path());
+    let whole = fs::read(folder.path().join("all.fallaway")).unwrap();
+    let bad = folder.path().join("bad.fallaway");
+    let cases: Vec<(&str, Vec<u8>)> = vec![
+        ("empty", Vec::new()),
+        ("cut in half", whole[..whole.len() / 2].to_vec()),
+        ("without its last byte", whole[..whole.len() - 1].to_vec()),
+        ("with a byte more", [whole.as_slice(), b"x"].concat()),
+        ("not one of ours", b"PK\x03\x04 something else".to_vec()),
+        (
+            "flipped",
+            whole
+                .iter()
+                .enumerate()
+                .map(|(i, b)| if i == whole.len() / 2 { b ^ 1 } else { *b })
+                .collect(),
+        ),
+    ];
+    for (what, bytes) in cases {
+        fs::write(&bad, bytes).unwrap();
+        let ran = player.run("bundle|in|bad.fallaway");
+        assert_eq!(ran.code, 1, "{what}: {ran:?}");
+        assert!(ran.err.contains("bad.fallaway"), "{what}: {ran:?}");
+    }
+    player.ok("bundle|in|all.fallaway");
+    let state = player.run("show|--json").json()["state"].clone();
+    // Replayed: nothing new, nothing twice.
+    let again = player.ok("bundle|in|all.fallaway");
+    assert!(again.contains("nothing new"), "{again}");
+    assert_eq!(player.run("show|--json").json()["state"], state);
+}
+
+#[test]
+fn a_bundle_of_a_record_that_is_not_here_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let _ = two(folder.path());
+    let mut stranger = Device::new(folder.path(), "stranger");
+    let refusal = stranger.refused(1, "bundle|in|all.fallaway");
+    assert!(refusal.contains("all.fallaway"), "{refusal}");
+    assert_eq!(stranger.run("list|--json").json().as_array().unwrap().len(), 0);
+}
+
+#[test]
+fn an_invitation_works_once_and_only_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut tech, mut player) = two(folder.path());
+    let text = fs::read_to_string(folder.path().join("invitation.txt")).unwrap();
+    fs::write(folder.path().join("torn.txt"), &text[..text.len() / 2]).unwrap();
+    let mut other = Device::new(folder.path(), "other");
+    let refusal = other.refused(1, "accept|torn.txt");
+    assert!(refusal.contains("refused") || refusal.contains("invitation"), "{refusal}");
+    fs::write(folder.path().join("photo.txt"), [0xff, 0xd8, 0xff]).unwrap();
+    other.refused(1, "accept|photo.txt");
+
+    // The first to join is in; a second device with the same invitation is not.
+    player.ok("bundle|in|all.fallaway");
+    player.ok("bundle|out|joined.fallaway");
+    tech.ok("bundle|in|joined.fallaway");
+    let people = tech.run("people|--json").json();
+    assert_eq!(people.as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn a_full_disk_is_said_and_loses_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("read|relief|0.30 mm");
+    let before = tech.run("history|--json").out;
+    tech.max_pages = Some(1);
+    let long = "x".repeat(1500);
+    let mut code = 0;
+    for _ in 0..200 {
+        let ran = tech.run(&format!("remark|{long}"));
+        code = ran.code;
+        if code != 0 {
+            assert!(ran.err.contains("no room"), "{ran:?}");
+            break;
+        }
+    }
+    assert_eq!(code, 1);
+    tech.max_pages = None;
+    let after = tech.run("history|--json").out;
+    assert!(after.contains("0.30 mm") && before.contains("0.30 mm"));
+    tech.ok("remark|room again");
+}
+
+#[test]
+fn a_store_that_another_program_filled_with_garbage_is_said_and_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    let data = folder.path().join("tech");
+    let mut spoiled = 0;
+    for entry in fs::read_dir(&data).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|e| e == "sqlite" || e == "db" || e == "sqlite3") {
+            fs::write(&path, b"this is no store ".repeat(500)).unwrap();
+            spoiled += 1;
+        }
+    }
+    assert!(spoiled > 0, "no store file found in {}", data.display());
+    let ran = tech.run("history");
+    assert_eq!(ran.code, 1, "{ran:?}");
+    assert!(!ran.err.trim().is_empty());
+}

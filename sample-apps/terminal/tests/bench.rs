@@ -1,0 +1,188 @@
+//! A person at the bench, command by command.
+
+// Helpers of tests fail loudly.
+#![allow(clippy::panic, clippy::unwrap_used)]
+
+mod common;
+
+use common::Device;
+
+#[test]
+fn from_nothing_to_a_plan_for_one_s_own_instrument_in_under_ten_commands() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    let commands = [
+        "add|bass-4|walnut four",
+        "tool|rule|1/64",
+        "tuned",
+        "read|relief|0.60 mm",
+        "read|action|6|6|6|7",
+        "setup|target|stage|relief|0.30 mm",
+        "setup|target|stage|action|all|5/64",
+    ];
+    for command in commands {
+        tech.ok(command);
+    }
+    assert!(commands.len() + 1 < 10);
+    let plan = tech.ok("plan");
+    assert!(plan.contains("Next: relief"), "{plan}");
+    assert!(plan.contains("eighth"), "{plan}");
+    assert!(plan.contains("Caution"), "{plan}");
+}
+
+#[test]
+fn readings_are_shown_back_string_by_string_as_they_were_entered() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("tool|rule|1/64");
+    let high_first = tech.ok("read|action|5|5|5|6");
+    assert!(high_first.contains("1 (G)"), "{high_first}");
+    assert!(high_first.contains("6/64 in"), "{high_first}");
+    let json = tech.run("history|--json|--only|readings").json();
+    assert_eq!(json[0]["readings"][3]["string"], "4");
+    assert_eq!(json[0]["readings"][3]["as_entered"], "6/64 in");
+    // 6/64 in is 2.38125 mm: an inch is 25.4 mm exactly.
+    assert_eq!(json[0]["readings"][3]["low"]["value_mm"], 2.381_25);
+
+    tech.ok("read|action|6|5|5|5|--low-first");
+    let json = tech.run("history|--json|--only|readings").json();
+    let low_first: Vec<_> = json[1]["readings"].as_array().unwrap().iter().collect();
+    assert_eq!(low_first[0]["string"], "4");
+    assert_eq!(low_first[0]["as_entered"], "6/64 in");
+}
+
+#[test]
+fn the_same_and_not_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("tool|rule|1/64");
+    tech.ok("read|action|5|5|5|6");
+    tech.ok("read|action|=|-|6|=");
+    let json = tech.run("history|--json|--only|readings|--last|1").json();
+    let strings: Vec<(String, String)> = json[0]["readings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|r| (r["string"].as_str().unwrap().into(), r["as_entered"].as_str().unwrap().into()))
+        .collect();
+    let wanted = [("1", "5/64 in"), ("3", "6/64 in"), ("4", "6/64 in")];
+    assert_eq!(strings, wanted.map(|(a, b)| (a.to_owned(), b.to_owned())));
+}
+
+#[test]
+fn a_back_bow_is_a_number_below_zero_not_an_option() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    let out = tech.ok("read|relief|-0.05 mm");
+    assert!(out.contains("-0.05 mm"), "{out}");
+}
+
+#[test]
+fn the_last_line_can_be_taken_back_and_an_older_one_is_crossed_out() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("read|relief|0.60 mm");
+    tech.ok("read|relief|0.06 mm");
+    let undone = tech.ok("undo");
+    assert!(undone.contains("0.06 mm"), "{undone}");
+    let json = tech.run("history|--json|--only|readings").json();
+    assert_eq!(json.as_array().unwrap().len(), 1);
+    let short = json[0]["short"].as_str().unwrap().to_owned();
+    tech.ok("visit|end");
+    let crossed = tech.ok(&format!("cross-out|{short}|read on the wrong fret"));
+    assert!(crossed.contains("Crossed out"), "{crossed}");
+    let history = tech.ok("history");
+    assert!(history.contains("crossed out (read on the wrong fret)"), "{history}");
+}
+
+#[test]
+fn a_setup_of_today_s_numbers_is_the_card_s_other_column() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("read|relief|0.30 mm");
+    tech.ok("read|action|1.90|1.95|2.10|2.20 mm");
+    tech.ok("setup|take|stage");
+    let card = tech.ok("card");
+    assert!(card.contains("stage") && card.contains("2.20 mm"), "{card}");
+    let large = tech.ok("card|--large");
+    assert!(large.contains('█'), "{large}");
+    let setups = tech.run("setup|--json").json();
+    assert_eq!(setups[0]["name"], "stage");
+    assert_eq!(setups[0]["targets"].as_array().unwrap().len(), 5);
+}
+
+#[test]
+fn several_instruments_have_to_be_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("add|guitar-6|red six");
+    let which = tech.refused(2, "read|relief|0.30 mm");
+    assert!(which.contains("walnut four") && which.contains("red six"), "{which}");
+    tech.ok("read|relief|0.20 mm|-i|red");
+    let list = tech.run("list|--json").json();
+    assert_eq!(list.as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn everything_that_a_bench_writes_down_is_in_the_history() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("visit|begin|buzzes since the tour");
+    tech.ok("climate|21C|45%|--place|bench|--hours|24");
+    tech.ok("strings|45-105, nickel|--gauges|0.045|0.065|0.085|0.105|in");
+    tech.ok("tuned");
+    tech.ok("did|rod|1/8|cw");
+    tech.ok("did|saddles|1-2|down|1/4|ccw|--note|bound a little");
+    tech.ok("buzz|4|3-6|played hard");
+    tech.ok("remark|the third fret looks worn");
+    tech.ok("visit|end");
+    let history = tech.ok("history");
+    let history = history.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "buzzes since the tour",
+        "45% relative humidity",
+        "45-105, nickel",
+        "truss rod: 1/8 turn clockwise",
+        "bound a little",
+        "4 (E), frets 3 to 6",
+        "the third fret looks worn",
+        "visit ended",
+    ] {
+        assert!(history.contains(words), "{words} is missing in {history}");
+    }
+}
+
+#[test]
+fn facts_are_set_and_shown_in_the_same_words() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-5|blue five");
+    tech.ok("set|scale|35 in");
+    tech.ok("set|saddle-thread|M3");
+    let facts = tech.run("show|--json").json();
+    let find = |name: &str| {
+        let all = facts["facts"].as_array().unwrap().iter();
+        all.clone().find(|fact| fact["field"] == name).unwrap()["value"].clone()
+    };
+    assert_eq!(find("scale"), "35 in");
+    assert_eq!(find("saddle-thread"), "M3");
+    assert_eq!(find("tuning"), "G2 D2 A1 E1 B0");
+}
+
+#[test]
+fn readings_of_yesterday_can_be_entered_today() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("read|relief|0.30 mm|--at|2026-03-01 18:30|--by|player");
+    let json = tech.run("history|--json|--only|readings").json();
+    assert_eq!(json[0]["at"], "2026-03-01T18:30:00+01:00");
+    assert_eq!(json[0]["by"], "player");
+}

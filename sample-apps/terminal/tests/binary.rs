@@ -1,0 +1,113 @@
+//! The real binary: streams, exit codes, folders that may not be written, readers that leave early.
+
+// Helpers of tests fail loudly.
+#![allow(clippy::panic, clippy::unwrap_used)]
+
+use std::io::Read as _;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+fn fallaway(data: &Path) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_fallaway"));
+    command
+        .env("FALLAWAY_DATA", data)
+        .env_remove("FALLAWAY_INSTRUMENT")
+        .env_remove("FALLAWAY_MAX_PAGES")
+        .stdin(Stdio::null());
+    command
+}
+
+fn run(data: &Path, words: &[&str]) -> Output {
+    fallaway(data).args(words).output().unwrap()
+}
+
+#[test]
+fn help_is_an_answer_and_nonsense_is_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let help = run(folder.path(), &["--help"]);
+    assert_eq!(help.status.code(), Some(0));
+    assert!(String::from_utf8_lossy(&help.stdout).contains("At the bench"));
+    assert!(help.stderr.is_empty());
+    let nothing = run(folder.path(), &[]);
+    assert_eq!(nothing.status.code(), Some(2));
+    let nonsense = run(folder.path(), &["frobnicate"]);
+    assert_eq!(nonsense.status.code(), Some(2));
+    assert!(nonsense.stdout.is_empty());
+}
+
+#[test]
+fn there_is_no_colour_off_a_terminal() {
+    let folder = tempfile::tempdir().unwrap();
+    run(folder.path(), &["add", "bass-4", "walnut four"]);
+    for words in [&["show"][..], &["templates"], &["plan"], &["read", "relief", "x"]] {
+        let output = run(folder.path(), words);
+        assert!(!output.stdout.contains(&0x1b) && !output.stderr.contains(&0x1b), "{words:?}");
+    }
+}
+
+#[test]
+fn a_reader_that_leaves_early_is_no_panic() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut child = fallaway(folder.path())
+        .args(["completions", "bash"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let mut said = String::new();
+    child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
+    let status = child.wait().unwrap();
+    assert_eq!((status.code(), said.as_str()), (Some(0), ""));
+}
+
+#[test]
+fn completions_know_the_commands() {
+    let folder = tempfile::tempdir().unwrap();
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let output = run(folder.path(), &["completions", shell]);
+        assert_eq!(output.status.code(), Some(0), "{shell}");
+        assert!(String::from_utf8_lossy(&output.stdout).contains("cross-out"), "{shell}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_may_not_be_written_is_said() {
+    use std::fs;
+    use std::os::unix::fs::{MetadataExt as _, PermissionsExt as _};
+    use std::os::unix::process::CommandExt as _;
+
+    let folder = tempfile::tempdir().unwrap();
+    let locked = folder.path().join("locked");
+    fs::create_dir(&locked).unwrap();
+    // Root may write anywhere: the child then runs as the user that owns nothing.
+    let is_root = fs::metadata(folder.path()).unwrap().uid() == 0;
+    fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o755)).unwrap();
+    fs::set_permissions(&locked, fs::Permissions::from_mode(0o555)).unwrap();
+    // The binary may lie where that user may not look.
+    let binary = folder.path().join("fallaway");
+    fs::copy(env!("CARGO_BIN_EXE_fallaway"), &binary).unwrap();
+    let mut command = Command::new(&binary);
+    command.args(["add", "bass-4", "walnut four", "--data"]).arg(locked.join("data"));
+    command.stdin(Stdio::null()).current_dir("/");
+    if is_root {
+        command.uid(65_534).gid(65_534);
+    }
+    let output = command.output().unwrap();
+    fs::set_permissions(&locked, fs::Permissions::from_mode(0o755)).unwrap();
+    assert_eq!(output.status.code(), Some(1), "{output:?}");
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(said.contains("locked") || said.contains("ermission"), "{said}");
+    assert!(fs::read_dir(&locked).unwrap().next().is_none());
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn output_that_cannot_be_written_is_a_failure() {
+    let folder = tempfile::tempdir().unwrap();
+    let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+    let output = fallaway(folder.path()).arg("templates").stdout(full).output().unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("could not be written"));
+}

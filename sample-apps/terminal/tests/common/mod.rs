@@ -1,0 +1,92 @@
+//! A device in a temporary folder, with a clock of its own: runs the real commands in-process.
+
+// Helpers of tests fail loudly.
+#![allow(clippy::panic, clippy::unwrap_used)]
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use fallaway::record::Moment;
+use fallaway_terminal::app;
+use fallaway_terminal::surroundings::{StoppedClock, Surroundings};
+
+/// What a command printed, and its exit code.
+#[derive(Debug)]
+pub struct Ran {
+    pub code: u8,
+    pub out: String,
+    pub err: String,
+}
+
+impl Ran {
+    /// The output as JSON.
+    #[allow(dead_code)]
+    pub fn json(&self) -> serde_json::Value {
+        serde_json::from_str(&self.out).unwrap_or_else(|e| panic!("{e}: {self:?}"))
+    }
+}
+
+/// A device.
+pub struct Device {
+    folder: PathBuf,
+    label: &'static str,
+    now: Moment,
+    pub max_pages: Option<u32>,
+}
+
+/// 2026-03-02 10:00 +01:00.
+const MORNING: i64 = 1_772_442_000;
+
+impl Device {
+    /// A device with its data in `folder`, and files exchanged in its parent.
+    pub fn new(folder: &Path, label: &'static str) -> Self {
+        let now = Moment { unix_s: MORNING, offset_min: 60 };
+        Self { folder: folder.join(label), label, now, max_pages: None }
+    }
+
+    /// Lets time pass.
+    #[allow(dead_code)]
+    pub fn later(&mut self, seconds: i64) {
+        self.now.unix_s += seconds;
+    }
+
+    /// Runs a command, a minute after the last; words are separated by `|`.
+    pub fn run(&mut self, words: &str) -> Ran {
+        self.now.unix_s += 60;
+        let (mut out, mut err) = (Vec::new(), Vec::new());
+        let mut surroundings = Surroundings {
+            out: &mut out,
+            err: &mut err,
+            answers: None,
+            here: self.folder.parent().unwrap().to_owned(),
+            data: Some(self.folder.clone()),
+            instrument: None,
+            label: self.label.to_owned(),
+            clock: Arc::new(StoppedClock(self.now)),
+            colour: false,
+            width: 80,
+            max_pages: self.max_pages,
+        };
+        let arguments = std::iter::once("fallaway").chain(words.split('|')).map(Into::into);
+        let code = app::run(arguments.collect(), &mut surroundings);
+        let text = |bytes| String::from_utf8(bytes).unwrap();
+        Ran { code, out: text(out), err: text(err) }
+    }
+
+    /// Runs a command that has to succeed; its output.
+    pub fn ok(&mut self, words: &str) -> String {
+        let ran = self.run(words);
+        assert_eq!(ran.code, 0, "{words}: {ran:?}");
+        ran.out
+    }
+
+    /// Runs a command that has to fail with this exit code; what it said.
+    pub fn refused(&mut self, code: u8, words: &str) -> String {
+        let ran = self.run(words);
+        assert_eq!(ran.code, code, "{words}: {ran:?}");
+        assert_eq!(ran.out, "", "{words} printed data all the same");
+        assert!(!ran.err.trim().is_empty(), "{words} said nothing");
+        // Lines are wrapped to the width; tests look for words.
+        ran.err.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+}

@@ -1,0 +1,42 @@
+//! The demo is the README's first command: it has to tell its story and to end with equal records.
+
+mod common;
+
+use common::Device;
+
+#[test]
+fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut world = Device::new(folder.path(), "nobody");
+    let story = world.ok("demo|--into|play");
+    let flat = story.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        // The first eighth of the rod is a try; then the record knows which way it works.
+        "which way it works is not known yet",
+        "clockwise gives less relief",
+        "measure again",
+        // A file that came too early waits.
+        "waiting for something that has not arrived",
+        // The same number, written apart.
+        "two values",
+        "2.60 mm",
+        "2.30 mm",
+        "Settled",
+        // A winter later: the rod, not the saddles.
+        "Next: relief",
+        "The neck explains it",
+        "Both devices hold the same record",
+    ] {
+        assert!(flat.contains(said), "{said:?} is missing in\n{story}");
+    }
+    // What it left can be gone on with.
+    let mut tech = Device::new(&folder.path().join("play"), "tech");
+    let card = tech.ok("card");
+    assert!(card.contains("0.33 mm"), "{card}");
+    // Only a folder that a demo made is replaced.
+    world.ok("demo|--into|play");
+    std::fs::create_dir(folder.path().join("mine")).unwrap();
+    std::fs::write(folder.path().join("mine/letter.txt"), "dear").unwrap();
+    world.refused(1, "demo|--into|mine");
+    assert!(folder.path().join("mine/letter.txt").exists());
+}
