@@ -195,7 +195,8 @@ pub fn verdict(step: &Step) -> String {
     }
 }
 
-fn tool_word(tool: Option<Tool>) -> &'static str {
+/// The word for the tool in "as far as your rule can tell".
+pub fn tool_word(tool: Option<Tool>) -> &'static str {
     match tool.map(Tool::kind) {
         Some(ToolKind::SteelRule) => "rule",
         Some(ToolKind::Feeler) => "feeler",
@@ -206,7 +207,8 @@ fn tool_word(tool: Option<Tool>) -> &'static str {
     }
 }
 
-fn way(way: Way) -> &'static str {
+/// Which way a part goes, in a few words.
+pub fn way(way: Way) -> &'static str {
     match way {
         Way::TuneUp => "tune up",
         Way::TuneDown => "tune down",
@@ -330,7 +332,8 @@ fn turn(m: &Move) -> String {
     format!("Turn the {}{alike} {} ({basis}).", m.screw, m.turn)
 }
 
-const fn why_text(why: Why) -> &'static str {
+/// Why a step does not apply.
+pub const fn why_text(why: Why) -> &'static str {
     match why {
         Why::NoTarget => "There is no target to compare with.",
         Why::ZeroFret => "A zero fret carries the strings: the nut only guides them.",
@@ -339,7 +342,8 @@ const fn why_text(why: Why) -> &'static str {
     }
 }
 
-const fn stop_text(why: StopReason) -> &'static str {
+/// Why to stop, and who can help.
+pub const fn stop_text(why: StopReason) -> &'static str {
     match why {
         StopReason::RodWrongWay => {
             "By the readings before and after, the rod moved the neck against the direction known \
