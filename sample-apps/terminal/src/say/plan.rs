@@ -11,12 +11,9 @@ use fallaway::advice::facts::Facts;
 use fallaway::advice::input::Goal;
 use fallaway::advice::known::{Bound, Known, Scale};
 use fallaway::advice::learn::Response;
-use fallaway::advice::plan::{
-    Adjust, Move, Plan, Reckoned, Remark, Step, StepKind, StopReason, Verdict, Way, Why,
-};
+use fallaway::advice::plan::{Adjust, Move, Plan, Reckoned, Remark, Step, StepKind, Verdict};
 use fallaway::advice::since::{Points, Since};
 use fallaway::advice::words;
-use fallaway::measure::{Tool, ToolKind};
 use fallaway::record::Spec;
 
 use super::{Ink, Paper, Table, names};
@@ -134,7 +131,7 @@ impl<'a> Words<'a> {
         let mut table = Table::new(["", "read", "wanted", "turn", "then about"]).indented(2);
         let mut ways: Vec<&str> = Vec::new();
         for (step, adjust) in adjusts {
-            let word = way(adjust.way);
+            let word = words::way(adjust.way);
             if !ways.contains(&word) {
                 ways.push(word);
             }
@@ -189,10 +186,7 @@ impl<'a> Words<'a> {
                 let first = group.first()?;
                 let places = self.places(group);
                 let same = if matches!(first.verdict, Verdict::Same) {
-                    format!(
-                        " (the same, as far as your {} can tell)",
-                        first.seen.as_ref().map_or("reading", tool_word)
-                    )
+                    format!(" (the same, as far as your {} can tell)", tool_word(first))
                 } else {
                     String::new()
                 };
@@ -314,11 +308,9 @@ impl<'a> Words<'a> {
     pub fn verdict(&self, step: &Step) -> String {
         match &step.verdict {
             Verdict::Fine => format!("fine{}", compared(step)),
-            Verdict::Same => format!(
-                "the same, as far as your {} can tell{}",
-                step.seen.as_ref().map_or("reading", tool_word),
-                compared(step)
-            ),
+            Verdict::Same => {
+                format!("the same, as far as your {} can tell{}", tool_word(step), compared(step))
+            }
             Verdict::Adjust(adjust) => adjust_words(self.spec, adjust),
             Verdict::Measure => match step.thing {
                 Some(thing) => format!("measure ({})", names::quantity(thing.quantity)),
@@ -351,8 +343,8 @@ impl<'a> Words<'a> {
                 });
                 format!("after {}{of}{forecast}", after.word())
             }
-            Verdict::NotApplicable { why } => not_applicable(*why).into(),
-            Verdict::Stop { why } => format!("stop: {}", stop(*why)),
+            Verdict::NotApplicable { why } => clause(words::why_text(*why)),
+            Verdict::Stop { why } => format!("stop: {}", clause(words::stop_text(*why))),
         }
     }
 }
@@ -436,8 +428,13 @@ fn print_cautions(cautions: &[Caution], paper: &mut Paper<'_>) -> io::Result<()>
     paper.hung(Ink::Caution, "  Caution: ", 4, &texts.join(" "))
 }
 
+/// A sentence without its full stop.
+fn clause(sentence: &str) -> String {
+    sentence.trim_end_matches('.').to_owned()
+}
+
 fn adjust_words(spec: &Spec, adjust: &Adjust) -> String {
-    let way = way(adjust.way);
+    let way = words::way(adjust.way);
     let travel =
         adjust.travel.map_or_else(String::new, |known| format!(" by {} in all", about(known)));
     let turns: Vec<String> = adjust.moves.iter().map(one_move).collect();
@@ -507,66 +504,9 @@ fn rod(response: &Response) -> Option<String> {
     })
 }
 
-fn way(way: Way) -> &'static str {
-    match way {
-        Way::TuneUp => "tune up",
-        Way::TuneDown => "tune down",
-        Way::MoreRelief => "more relief",
-        Way::LessRelief => "less relief",
-        Way::Raise => "raise the saddle",
-        Way::Lower => "lower the saddle",
-        Way::PickupUp => "pickup up",
-        Way::PickupDown => "pickup down",
-        Way::Lengthen => "saddle back, away from the nut",
-        Way::Shorten => "saddle forward, toward the nut",
-        Way::Apart => "further apart",
-        Way::Together => "closer together",
-        Way::CutSlot => "slot deeper",
-    }
-}
-
-fn not_applicable(why: Why) -> &'static str {
-    match why {
-        Why::NoTarget => "nobody has said what is wanted (fallaway setup target, or setup take)",
-        Why::NoRod => "no truss rod",
-        Why::ZeroFret => "a zero fret carries the strings",
-        Why::LockingNut => "a locking nut: height by shims under it, work for a repairer",
-        Why::NothingAsked => "nothing wanted, nothing read",
-    }
-}
-
-fn stop(why: StopReason) -> &'static str {
-    match why {
-        StopReason::RodWrongWay => {
-            "the rod moved the neck against the way it had shown; ask a qualified repairer"
-        }
-        StopReason::RodNoResponse => {
-            "the rod was turned and the relief did not answer; ask a qualified repairer"
-        }
-        StopReason::Twisted => {
-            "one side wants more relief, the other less: a twisted neck is for a qualified repairer"
-        }
-        StopReason::NoRod => "relief is off and there is no rod: that is for a qualified repairer",
-        StopReason::NutTooLow => {
-            "the slot is too low: filling it or a new nut is for a qualified repairer"
-        }
-        StopReason::Stress => "this note would stress the string near breaking",
-        StopReason::Irreversible => {
-            "two readings agree, but cutting cannot be undone: that is for a qualified repairer"
-        }
-    }
-}
-
 /// The word for the tool in "as far as your rule can tell".
-fn tool_word(seen: &Seen) -> &'static str {
-    match seen.tool.map(Tool::kind) {
-        Some(ToolKind::SteelRule) => "rule",
-        Some(ToolKind::Feeler) => "feeler",
-        Some(ToolKind::Caliper) => "caliper",
-        Some(ToolKind::DialGauge) => "gauge",
-        Some(ToolKind::Tuner) => "tuner",
-        _ => "reading",
-    }
+fn tool_word(step: &Step) -> &'static str {
+    words::tool_word(step.seen.as_ref().and_then(|seen| seen.tool))
 }
 
 fn compared(step: &Step) -> String {
