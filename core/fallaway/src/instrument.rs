@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use fallaway_bundle::Container;
-use fallaway_measure::{Family, Plausibility, plausibility};
+use fallaway_measure::{Family, Location, Plausibility, plausibility};
 use fallaway_record::{
     Adjustment, Body, Buzz, Climate, EntryId, Pass, Remark, SpecField, State, Strike, StringChange,
     Tuning,
@@ -323,14 +323,18 @@ fn question(family: Family, pass: &Pass) -> Result<Option<String>> {
     for read in &pass.readings {
         match plausibility(pass.quantity, family, &read.reading) {
             Plausibility::Usual => {}
-            Plausibility::Unusual { why, usual_low, usual_high } => asks.push(format!(
-                "{} reads {}: {why} (usual is {usual_low} to {usual_high})",
-                read.location, read.reading
-            )),
+            Plausibility::Unusual { why, usual_low, usual_high } => {
+                let place = match read.location {
+                    Location::Whole => String::new(),
+                    Location::Course(place) => format!("string {place}: "),
+                    other => format!("{other}: "),
+                };
+                asks.push(format!("{place}{why} (usual is {usual_low} to {usual_high})"));
+            }
             Plausibility::Impossible { why, accepted } => {
                 return Err(Error::bad_input(
                     format!("{} of {}", pass.quantity, read.location),
-                    format!("{} cannot be: {why}", read.reading),
+                    why,
                     accepted,
                 ));
             }
