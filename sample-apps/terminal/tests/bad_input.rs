@@ -86,6 +86,26 @@ fn an_implausible_reading_is_a_question_and_an_impossible_one_is_not() {
 }
 
 #[test]
+fn a_question_takes_yes_for_an_answer_and_nothing_else() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    let before = stored(&mut tech);
+    for answer in ["n\n", "\n", "", "maybe\n"] {
+        let ran = tech.answer("read|relief|3.0 mm", answer);
+        assert_eq!(ran.code, 3, "{answer:?}: {ran:?}");
+        assert!(ran.err.contains("Sure?"), "{ran:?}");
+        assert_eq!(stored(&mut tech), before);
+    }
+    assert_eq!(tech.answer("read|relief|3.0 mm", "y\n").code, 0);
+    assert!(stored(&mut tech) > before);
+    // Deleting is a question too.
+    assert_eq!(tech.answer("forget|walnut four", "n\n").code, 3);
+    assert_eq!(tech.answer("forget|walnut four", "yes\n").code, 0);
+    assert_eq!(tech.run("list|--json").json().as_array().unwrap().len(), 0);
+}
+
+#[test]
 fn errors_are_json_where_json_was_asked_for() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = Device::new(folder.path(), "tech");

@@ -24,7 +24,7 @@ pub fn visit(session: &mut Session<'_, '_>, action: Option<VisitAction>) -> Outc
                 Some(purpose) => format!("Visit begun: {purpose}"),
                 None => "Visit begun.".into(),
             };
-            session.stored(&instrument, id, &[line])
+            session.stored(&instrument, id, &line)
         }
         Some(VisitAction::End) => {
             instrument.end_visit()?;
@@ -147,7 +147,7 @@ pub fn did(session: &mut Session<'_, '_>, args: &DidArgs) -> Outcome {
         last = Some(instrument.add_adjustment(adjustment, session.by())?);
     }
     match last {
-        Some(id) => session.stored(&instrument, id, &[line]),
+        Some(id) => session.stored(&instrument, id, &line),
         None => Ok(()),
     }
 }
@@ -172,7 +172,7 @@ pub fn tuned(session: &mut Session<'_, '_>, args: &TunedArgs) -> Outcome {
     } else {
         "Tuned to pitch."
     };
-    session.stored(&instrument, id, &[line.into()])
+    session.stored(&instrument, id, line)
 }
 
 /// Enters a change of strings.
@@ -197,11 +197,8 @@ pub fn strings(session: &mut Session<'_, '_>, args: &StringsArgs) -> Outcome {
     let id = instrument.add_string_change(&change, session.by())?;
     let entry = fallaway::record::Body::StringChange(change);
     let text = entries::body(&entry, &spec);
-    session.stored(
-        &instrument,
-        id,
-        &[capital(&text), "Tune, let it settle, and measure again.".into()],
-    )
+    let line = format!("{}. Tune, let it settle, and measure again.", capital(&text));
+    session.stored(&instrument, id, &line)
 }
 
 /// Gauges for all strings, or for those that were changed.
@@ -244,7 +241,7 @@ pub fn climate(session: &mut Session<'_, '_>, args: &ClimateArgs) -> Outcome {
     };
     let text = entries::body(&fallaway::record::Body::Climate(climate.clone()), &spec);
     let id = instrument.add_climate(climate, session.by())?;
-    session.stored(&instrument, id, &[capital(&text)])
+    session.stored(&instrument, id, &capital(&text))
 }
 
 /// Notes where it buzzes.
@@ -260,7 +257,7 @@ pub fn buzz(session: &mut Session<'_, '_>, args: &BuzzArgs) -> Outcome {
     let buzz = Buzz { string, from, to, note: args.note.clone() };
     let line = format!("Buzz noted: {}, {}", names::string(&spec, string), names::frets(from, to));
     let id = instrument.add_buzz(buzz, session.by())?;
-    session.stored(&instrument, id, &[line])
+    session.stored(&instrument, id, &line)
 }
 
 /// Notes anything else.
@@ -275,7 +272,7 @@ pub fn remark(session: &mut Session<'_, '_>, args: &RemarkArgs) -> Outcome {
     };
     let remark = Remark { text: args.text.clone(), replaces, about: None };
     let id = instrument.add_remark(remark, session.by())?;
-    session.stored(&instrument, id, &["Remark noted.".into()])
+    session.stored(&instrument, id, "Remark noted.")
 }
 
 /// Refuses a string that the instrument does not have.

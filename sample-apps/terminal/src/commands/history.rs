@@ -36,7 +36,7 @@ pub fn show(session: &mut Session<'_, '_>, args: &HistoryArgs) -> Outcome {
     }
     let mut paper = session.paper();
     if all.is_empty() {
-        paper.line("Nothing was entered yet.")?;
+        paper.line("There is no such entry yet.")?;
         return Ok(());
     }
     let mut day = String::new();

@@ -51,11 +51,8 @@ pub fn read(session: &mut Session<'_, '_>, args: &ReadArgs) -> Outcome {
     pass.tuned_minutes_ago = args.tuned;
     let by = session.by().map(str::to_owned);
     let id = session.sure(|sure| instrument.add_pass(pass.clone(), by.as_deref(), sure))?;
-    if session.common.json {
-        return session.stored(&instrument, id, &[]);
-    }
-    let line = confirm(session, &pass, &spec)?;
-    session.stored(&instrument, id, &[line])
+    let (line, table) = confirmation(&pass, &spec);
+    session.stored_with(&instrument, id, &line, &table)
 }
 
 /// The words as one line. A word of its own that has several words in it was quoted by the person:
@@ -273,19 +270,16 @@ fn previous(
     Ok(found)
 }
 
-/// Shows what was understood, string by string; the last line is left to be printed.
-fn confirm(session: &mut Session<'_, '_>, pass: &Pass, spec: &Spec) -> Outcome<String> {
+/// What was understood: which way of reading, and string by string.
+fn confirmation(pass: &Pass, spec: &Spec) -> (String, Table) {
     let head = bench::capital(&entries::pass_head(pass));
     if let [PassReading { location, reading }] = pass.readings.as_slice() {
         let place = names::location(spec, *location);
         let place = if place.is_empty() { place } else { format!(", {place}") };
-        return Ok(format!("{head}{place}: {reading}"));
+        return (format!("{head}{place}: {reading}"), Table::default());
     }
-    let mut table =
-        Table::new(pass.readings.iter().map(|read| names::location(spec, read.location)))
-            .indented(2);
+    let places = pass.readings.iter().map(|read| names::location(spec, read.location));
+    let mut table = Table::new(places).indented(2);
     table.row(pass.readings.iter().map(|read| read.reading.to_string()));
-    let mut paper = session.paper();
-    paper.table(&table)?;
-    Ok(head)
+    (head, table)
 }

@@ -9,10 +9,11 @@ use fallaway::record::{EntryId, Moment};
 use fallaway::{Filter, Instrument, Workshop, WorkshopOptions};
 use serde::Serialize;
 
+use super::capital;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::Common;
 use crate::habits::Habits;
-use crate::say::{Ink, Paper};
+use crate::say::{Ink, Paper, Table};
 use crate::surroundings::{SharedClock, StoppedClock, Surroundings};
 use crate::words::moments;
 
@@ -129,8 +130,8 @@ impl<'s, 'a> Session<'s, 'a> {
     /// Tries something that may be implausible: asks if somebody is there to answer.
     pub fn sure<T>(&mut self, mut attempt: impl FnMut(bool) -> fallaway::Result<T>) -> Outcome<T> {
         match attempt(self.common.sure) {
-            Err(fallaway::Error::Unsure { field, reason }) => {
-                self.ask(&format!("{field}: {reason}."))?;
+            Err(fallaway::Error::Unsure { reason, .. }) => {
+                self.ask(&format!("{}.", capital(&reason)))?;
                 Ok(attempt(true)?)
             }
             other => Ok(other?),
@@ -157,7 +158,18 @@ impl<'s, 'a> Session<'s, 'a> {
     }
 
     /// Says what was stored, under which short name, and how to take it back.
-    pub fn stored(&mut self, instrument: &Instrument, id: EntryId, lines: &[String]) -> Outcome {
+    pub fn stored(&mut self, instrument: &Instrument, id: EntryId, line: &str) -> Outcome {
+        self.stored_with(instrument, id, line, &Table::default())
+    }
+
+    /// The same with a table below.
+    pub fn stored_with(
+        &mut self,
+        instrument: &Instrument,
+        id: EntryId,
+        line: &str,
+        table: &Table,
+    ) -> Outcome {
         let view = instrument
             .history(&Filter { last: Some(20), ..Filter::default() })?
             .into_iter()
@@ -173,21 +185,15 @@ impl<'s, 'a> Session<'s, 'a> {
         let short = view.map(|view| view.short).unwrap_or_default();
         let hint = format!("({short}; undo: fallaway undo)");
         let mut paper = self.paper();
-        let Some((last, before)) = lines.split_last() else {
-            paper.hung(Ink::Quiet, "  ", 2, &hint)?;
-            return Ok(());
-        };
-        for line in before {
-            paper.line(line)?;
-        }
-        if last.chars().count() + 2 + hint.chars().count() <= paper.width() {
-            paper.inked(Ink::Plain, &format!("{last}  "))?;
+        if line.chars().count() + 2 + hint.chars().count() <= paper.width() {
+            paper.inked(Ink::Plain, &format!("{line}  "))?;
             paper.inked(Ink::Quiet, &hint)?;
             paper.blank()?;
         } else {
-            paper.line(last)?;
+            paper.line(line)?;
             paper.hung(Ink::Quiet, "  ", 2, &hint)?;
         }
+        paper.table(table)?;
         Ok(())
     }
 }

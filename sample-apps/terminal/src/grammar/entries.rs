@@ -77,7 +77,7 @@ Examples:
   fallaway read action 5 5 5 6 6
   fallaway read relief 0.35 mm
   fallaway read action 1.9 1.9 2.1 2.2 mm --stopped 0 --over 12
-  fallaway read nut 12 12 14 14 15 --tool \"feeler 1 thou\"
+  fallaway read nut 6 6 7 7 8 --tool \"feeler 1 thou\"
   fallaway read intonation 2 -1 0 3 1 --fret 12
   fallaway read action 6 --strings 5 --as-left
 

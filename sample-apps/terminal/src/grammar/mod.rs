@@ -16,15 +16,13 @@ pub use entries::{
 };
 pub use together::{BundleAction, InviteArgs, RoleWord, SettleArgs};
 
-/// The numbers of a fretted instrument, and what to turn next.
-///
-/// One history for everybody around an instrument: readings as they came off the tool, what was
-/// turned, and the numbers that were right. It works without any network; devices exchange bundle
-/// files and end up with the same record.
+/// What was typed.
 #[derive(Debug, Parser)]
 #[command(
     name = "fallaway",
     version,
+    about = ABOUT,
+    long_about = None,
     disable_help_subcommand = true,
     subcommand_required = true,
     arg_required_else_help = true,
@@ -40,6 +38,13 @@ pub struct Cli {
     #[command(subcommand)]
     pub command: Command,
 }
+
+const ABOUT: &str = "\
+The numbers of a fretted instrument, and what to turn next.
+
+One history for everybody around an instrument: readings as they came off the
+tool, what was turned, and the numbers that were right. It works without any
+network; devices exchange bundle files and end up with the same record.";
 
 /// The list of commands in the order of the work; a test keeps it complete.
 const COMMANDS: &str = "
@@ -89,7 +94,7 @@ This device
 const FIRST_STEPS: &str = "
 From nothing to a plan:
   fallaway add bass-5 \"blue five\"
-  fallaway tool rule 1/64                     what the next readings are read with
+  fallaway tool rule 1/64                     then 5 means 5/64 in
   fallaway tuned                              in tune before every reading
   fallaway read relief 0.35 mm
   fallaway read action 5 5 5 6 6              highest string first
@@ -98,7 +103,7 @@ From nothing to a plan:
   fallaway plan
 
 Each command explains itself: fallaway read --help
-Exit codes: 0 done, 1 refused or failed, 2 not understood, 3 question not answered.
+Exit codes: 0 done, 1 refused or failed, 2 not understood, 3 not answered.
 ";
 
 /// Options of every command.

@@ -3,8 +3,9 @@
 use std::io;
 
 use fallaway::measure::Quantity;
-use fallaway::{Card, CardLine, Standing};
+use fallaway::{Card, CardLine, LastReading, Standing};
 
+use super::paper::{columns, pad};
 use super::{Ink, Paper, Table, large, names};
 use crate::words::moments;
 
@@ -41,40 +42,42 @@ pub fn table(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
     footing(card, paper)
 }
 
-/// Prints the card in large type: relief and action first, as much as was read.
+/// Prints relief, nut and action in large type, to be read from a few steps away.
 ///
 /// # Errors
 /// As the stream's.
 pub fn large_type(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
     heading(card, paper)?;
-    let mut before: Option<Quantity> = None;
-    for line in &card.lines {
-        let Some(last) = &line.last else { continue };
-        if before != Some(line.quantity) {
-            paper.blank()?;
-            paper.text(Ink::Strong, &names::quantity(line.quantity))?;
-        }
-        before = Some(line.quantity);
-        let place = place(line);
-        let [top, middle, base] = large(&last.reading.to_string());
-        let wanted = line.target.as_ref().map(|target| format!("wanted {}", target.wanted));
-        let wide = [&top, &middle, &base].iter().map(|l| l.chars().count()).max().unwrap_or(0);
-        let beside = |text: &str| format!("{:missing$}   {text}", "", missing = wide);
-        let rows = [
-            (String::new(), top, String::new()),
-            (place, middle.clone(), wanted.unwrap_or_default()),
-            (String::new(), base, remark(line).to_owned()),
-        ];
-        for (front, big, side) in rows {
-            let line = format!("{front:<8}{big}");
-            let missing = (8 + beside("").chars().count()).saturating_sub(line.chars().count());
-            paper.raw(format!("{line}{:missing$}{side}", "").trim_end())?;
-            paper.blank()?;
-        }
-        paper.blank()?;
-    }
-    if before.is_none() {
+    let shown: Vec<(&CardLine, &LastReading)> = card
+        .lines
+        .iter()
+        .filter(|line| matches!(line.quantity, Quantity::Relief { .. } | Quantity::Gap { .. }))
+        .filter_map(|line| Some((line, line.last.as_ref()?)))
+        .collect();
+    if shown.is_empty() {
         paper.line("Nothing was read yet.")?;
+    }
+    let front = shown.iter().map(|(line, _)| columns(&place(line))).max().unwrap_or(0) + 2;
+    for group in shown.chunk_by(|(a, _), (b, _)| a.quantity == b.quantity) {
+        if let Some((first, _)) = group.first() {
+            paper.text(Ink::Strong, &names::quantity(first.quantity))?;
+        }
+        for (line, last) in group {
+            let big = large(&last.reading.to_string());
+            let wide = big.iter().map(|row| columns(row)).max().unwrap_or(0);
+            let wanted = line.target.as_ref().map(|target| format!("wanted {}", target.wanted));
+            let before = [String::new(), place(line), String::new()];
+            let beside = [String::new(), wanted.unwrap_or_default(), remark(line).to_owned()];
+            for ((before, big), beside) in before.iter().zip(&big).zip(&beside) {
+                let row = format!("{}{}{beside}", pad(before, front), pad(big, wide + 3));
+                paper.raw(row.trim_end())?;
+                paper.blank()?;
+            }
+            paper.blank()?;
+        }
+    }
+    if card.lines.len() > shown.len() {
+        paper.text(Ink::Quiet, "All numbers: fallaway card")?;
     }
     footing(card, paper)
 }

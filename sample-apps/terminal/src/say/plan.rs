@@ -11,7 +11,7 @@ use fallaway::advice::facts::Facts;
 use fallaway::advice::input::Goal;
 use fallaway::advice::known::{Bound, Known, Scale};
 use fallaway::advice::learn::Response;
-use fallaway::advice::plan::{Adjust, Move, Plan, Reckoned, Remark, Step, StepKind, Verdict};
+use fallaway::advice::plan::{Adjust, Move, Plan, Reckoned, Remark, Step, StepKind, Verdict, Why};
 use fallaway::advice::since::{Points, Since};
 use fallaway::advice::words;
 use fallaway::record::Spec;
@@ -57,7 +57,8 @@ impl<'a> Words<'a> {
         } else {
             self.print_next(plan, &now, paper)?;
         }
-        self.print_others(plan, &now, all, paper)
+        self.print_others(plan, &now, all, paper)?;
+        print_unwanted(plan, paper)
     }
 
     /// The next step in one line.
@@ -162,8 +163,11 @@ impl<'a> Words<'a> {
         if all {
             return self.print_all(&others, paper);
         }
-        let open: Vec<&Step> =
-            others.iter().copied().filter(|step| !step.verdict.settled()).collect();
+        // Tuning that nobody noted is said where it matters: beside the readings.
+        let is_open = |step: &&Step| {
+            !step.verdict.settled() && (step.kind != StepKind::Tune || now.is_empty())
+        };
+        let open: Vec<&Step> = others.iter().copied().filter(is_open).collect();
         let mut table = Table::default().indented(2);
         for group in open.chunk_by(|a, b| together(a, b)) {
             let Some(first) = group.first() else { continue };
@@ -385,6 +389,14 @@ fn details(step: &Step, with_reading: bool) -> Vec<String> {
             goal.tolerance
         ));
     }
+    let tried = step.verdict.adjust().is_some_and(|a| a.moves.iter().any(|m| m.turn.is_trial()));
+    if step.kind == StepKind::Action && tried {
+        lines.push(
+            "If the eye sees which way the saddle goes when its screw is turned, say so: fallaway set \
+             saddle-clockwise more (or less)"
+                .into(),
+        );
+    }
     for remark in &step.remarks {
         lines.push(match remark {
             Remark::TuningNotNoted => {
@@ -418,6 +430,26 @@ fn now(plan: &Plan) -> Vec<&Step> {
     }
     let alike = |step: &&Step| std::ptr::eq(*step, next) || together(step, next);
     plan.steps.iter().filter(alike).collect()
+}
+
+/// Says for what nobody has said what is wanted: without that the plan has nothing to compare with.
+fn print_unwanted(plan: &Plan, paper: &mut Paper<'_>) -> io::Result<()> {
+    let mut words: Vec<&str> = Vec::new();
+    for step in &plan.steps {
+        let unwanted = matches!(step.verdict, Verdict::NotApplicable { why: Why::NoTarget });
+        if unwanted && !words.contains(&step.kind.word()) {
+            words.push(step.kind.word());
+        }
+    }
+    if words.is_empty() {
+        return Ok(());
+    }
+    let text = format!(
+        "Nobody has said what is wanted of {}. Say it: fallaway setup target mine relief 0.25 mm; or, \
+         if the numbers are right as they are: fallaway setup take mine",
+        words.join(", ")
+    );
+    paper.text(Ink::Strong, &text)
 }
 
 fn print_cautions(cautions: &[Caution], paper: &mut Paper<'_>) -> io::Result<()> {

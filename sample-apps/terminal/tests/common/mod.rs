@@ -3,6 +3,7 @@
 // Helpers of tests fail loudly.
 #![allow(clippy::panic, clippy::unwrap_used)]
 
+use std::io::BufRead;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -52,12 +53,23 @@ impl Device {
 
     /// Runs a command, a minute after the last; words are separated by `|`.
     pub fn run(&mut self, words: &str) -> Ran {
+        self.type_in(words, None)
+    }
+
+    /// The same with somebody there to answer a question.
+    #[allow(dead_code)]
+    pub fn answer(&mut self, words: &str, answer: &str) -> Ran {
+        self.type_in(words, Some(answer))
+    }
+
+    fn type_in(&mut self, words: &str, answer: Option<&str>) -> Ran {
         self.now.unix_s += 60;
         let (mut out, mut err) = (Vec::new(), Vec::new());
+        let mut typed = answer.map(str::as_bytes);
         let mut surroundings = Surroundings {
             out: &mut out,
             err: &mut err,
-            answers: None,
+            answers: typed.as_mut().map(|typed| typed as &mut dyn BufRead),
             here: self.folder.parent().unwrap().to_owned(),
             data: Some(self.folder.clone()),
             instrument: None,
