@@ -48,7 +48,7 @@ impl Workshop {
     ///
     /// # Errors
     /// [`Error::Refused`] for bytes that are no bundle file, or if none of its bundles can be
-    /// opened; [`Error::NotFound`] for a record that this device does not share; when the store
+    /// taken; [`Error::NotFound`] for a record that this device does not share; when the store
     /// cannot be written. Single bundles that are refused are listed in the report.
     pub fn bundle_in(&self, bytes: &[u8]) -> Result<MergeReport> {
         let sealed = if header(bytes).is_ok() {
@@ -167,6 +167,11 @@ fn merge(
         bundle: hash.to_string().chars().take(8).collect(),
         reason: reason.clone(),
     }));
+    let taken = fates.took_something() || !sorted.aside.is_empty() || !batch.members.is_empty();
+    if let (false, 0, Some(first)) = (taken, already_here, refused.first()) {
+        turn.clear(inner)?;
+        return Err(Error::Refused { reason: first.reason.clone() });
+    }
     file(book, &sorted, &fates, &mut batch)?;
 
     book.latest = None;
@@ -328,6 +333,11 @@ struct Fates {
 }
 
 impl Fates {
+    /// Whether anything of the round stays on this device.
+    fn took_something(&self) -> bool {
+        !(self.admitted.is_empty() && self.waiting.is_empty() && self.quarantined.is_empty())
+    }
+
     fn add(&mut self, applied: Applied) {
         self.admitted.extend(applied.admitted);
         let waiting = applied.waiting.into_iter();

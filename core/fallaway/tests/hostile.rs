@@ -1,0 +1,165 @@
+//! Bundles that open, because their author holds the record's key, and must do no harm.
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
+mod common;
+
+use std::collections::BTreeSet;
+
+use common::{relief_pass, told, workshop};
+use fallaway::{Error, Instrument, Role, What, Workshop};
+use fallaway_bundle::{
+    ChainProof, Change, ChangeBundle, ChangeHash, Container, DeviceKeys, Incarnation, Invitation,
+    MemberHash, MemberOp, Members, Payload, Put, bundle_file, open, seal, writer,
+};
+use fallaway_record::Record;
+
+/// A device that keeps to no rules.
+struct Mallory {
+    keys: DeviceKeys,
+    invitation: Invitation,
+    heads: BTreeSet<MemberHash>,
+    join: MemberOp,
+}
+
+impl Mallory {
+    fn invited(bass: &Instrument) -> Self {
+        let invitation = Invitation::parse(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+        let keys = DeviceKeys::from_seed(&[66; 32]);
+        let record = invitation.record;
+        let mut members = Members::new(record);
+        for sealed in bundle_file::read(&bass.bundle_out(What::Everything).unwrap()).unwrap() {
+            if let (_, Payload::Member(op)) = open(&record, &invitation.epoch_keys, sealed).unwrap()
+            {
+                members.insert(op).unwrap();
+            }
+        }
+        let time = 1_780_000_000;
+        let (invite, secret) = (invitation.invite, &invitation.secret);
+        let join = MemberOp::join(&keys, record, &members.heads(), time, invite, secret, "mallory")
+            .unwrap();
+        Self { keys, heads: members.heads(), invitation, join }
+    }
+
+    fn joined(mut self) -> Self {
+        self.heads = [self.join.hash()].into();
+        self
+    }
+
+    /// A change that is right but for what `spoil` does to it.
+    fn change(&self, deps: Vec<ChangeHash>, spoil: impl FnOnce(&mut Change)) -> Change {
+        let record = self.invitation.record;
+        let writer = writer(&self.keys.device(), &record, &Incarnation::from_bytes([1; 16]));
+        let value = minicbor::to_vec("mine").unwrap();
+        let put = Put { container: Container::SPEC, key: "about".into(), value, pred: vec![] };
+        // The founding of the record has its own few operations; after it comes number 7.
+        let mut change =
+            Change { writer, seq: 1, start_op: 7, time: 1_780_000_000, deps, ops: vec![put] };
+        spoil(&mut change);
+        change
+    }
+
+    fn file(&self, change: Change, with_join: bool) -> Vec<u8> {
+        let record = self.invitation.record;
+        let hash = Record::hash_of(&change).unwrap();
+        let incarnation = Incarnation::from_bytes([1; 16]);
+        let proof =
+            ChainProof::sign(&self.keys, record, incarnation, change.seq, hash, &self.heads);
+        let bundle = ChangeBundle::new(proof, vec![change]).unwrap();
+        let key = &self.invitation.epoch_keys[0];
+        let mut sealed = vec![seal(key, &record, &Payload::Changes(bundle)).unwrap()];
+        if with_join {
+            sealed.push(seal(key, &record, &Payload::Member(self.join.clone())).unwrap());
+        }
+        bundle_file::write(&sealed).unwrap()
+    }
+}
+
+fn bass() -> (Workshop, Instrument) {
+    let tech = workshop("tech", 1);
+    let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
+    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    bass.end_visit().unwrap();
+    (tech, bass)
+}
+
+#[test]
+fn what_a_stranger_signs_is_refused_and_not_kept() {
+    let (tech, bass) = bass();
+    let stranger = Mallory::invited(&bass);
+    let before = told(&bass);
+    let founding = Record::founding(&bass.id());
+    let file = stranger.file(stranger.change(vec![founding], |_| {}), false);
+    let refused = tech.bundle_in(&file).unwrap_err();
+    assert!(
+        matches!(&refused, Error::Refused { reason } if reason.contains("stranger")),
+        "{refused}"
+    );
+    assert_eq!(told(&bass), before);
+    assert_eq!(bass.view().unwrap().waiting, 0);
+}
+
+#[test]
+fn a_member_who_breaks_the_rules_of_the_document_changes_nothing() {
+    let (tech, bass) = bass();
+    let mallory = Mallory::invited(&bass).joined();
+    let founding = Record::founding(&bass.id());
+    let fill = |change: &mut Change| change.ops[0].value = minicbor::to_vec("harmless").unwrap();
+    let spoils: Vec<(&str, Box<dyn FnOnce(&mut Change)>)> = vec![
+        ("a gap in the numbers", Box::new(|change| change.seq = 3)),
+        ("operations numbered too low", Box::new(|change| change.start_op = 2)),
+        ("operations numbered too high", Box::new(|change| change.start_op = 1 << 30)),
+        ("nothing in its past", Box::new(|change| change.deps.clear())),
+        (
+            "it supersedes what was not there",
+            Box::new(|change| {
+                let op = fallaway_bundle::OpId { counter: 3, writer: change.writer };
+                change.ops[0].pred = vec![op];
+            }),
+        ),
+        (
+            "a version of the format that is no number",
+            Box::new(|change| {
+                change.ops[0].container = Container::FORMAT;
+                change.ops[0].key = "min_writer".into();
+            }),
+        ),
+    ];
+    // The device joins with its first file; that stays.
+    let early = mallory.file(mallory.change(vec![founding], fill), true);
+    assert_eq!(tech.bundle_in(&early).unwrap().added.len(), 1);
+    let other = Mallory { keys: DeviceKeys::from_seed(&[67; 32]), ..Mallory::invited(&bass) };
+    let join = MemberOp::join(
+        &other.keys,
+        bass.id(),
+        &other.heads,
+        1_780_000_000,
+        other.invitation.invite,
+        &other.invitation.secret,
+        "second",
+    )
+    .unwrap();
+    let other = Mallory { join, ..other }.joined();
+    for (what, spoil) in spoils {
+        let before = bass.view().unwrap().state;
+        let file = other.file(other.change(vec![founding], spoil), true);
+        let told = tech.bundle_in(&file);
+        let refused = match &told {
+            Err(Error::Refused { .. }) => true,
+            Ok(report) => report.added.is_empty() && report.refused.len() == 1,
+            Err(_) => false,
+        };
+        assert!(refused, "{what}: {told:?}");
+        assert_eq!(bass.view().unwrap().state, before, "{what}");
+    }
+}
+
+#[test]
+fn a_container_of_a_newer_version_waits() {
+    let (tech, bass) = bass();
+    let mallory = Mallory::invited(&bass).joined();
+    let founding = Record::founding(&bass.id());
+    let newer = |change: &mut Change| change.ops[0].container = Container(9);
+    let report =
+        tech.bundle_in(&mallory.file(mallory.change(vec![founding], newer), true)).unwrap();
+    assert_eq!((report.waiting, report.added.len()), (1, 0));
+}
