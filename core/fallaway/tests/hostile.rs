@@ -13,6 +13,9 @@ use fallaway_bundle::{
 };
 use fallaway_record::Record;
 
+/// Breaks one rule.
+type Spoil = Box<dyn FnOnce(&mut Change)>;
+
 /// A device that keeps to no rules.
 struct Mallory {
     keys: DeviceKeys,
@@ -104,7 +107,7 @@ fn a_member_who_breaks_the_rules_of_the_document_changes_nothing() {
     let mallory = Mallory::invited(&bass).joined();
     let founding = Record::founding(&bass.id());
     let fill = |change: &mut Change| change.ops[0].value = minicbor::to_vec("harmless").unwrap();
-    let spoils: Vec<(&str, Box<dyn FnOnce(&mut Change)>)> = vec![
+    let spoils: Vec<(&str, Spoil)> = vec![
         ("a gap in the numbers", Box::new(|change| change.seq = 3)),
         ("operations numbered too low", Box::new(|change| change.start_op = 2)),
         ("operations numbered too high", Box::new(|change| change.start_op = 1 << 30)),
