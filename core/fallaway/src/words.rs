@@ -27,12 +27,12 @@ pub fn quantity(quantity: Quantity) -> String {
     }
 }
 
-/// A place as people call it on this instrument: "string 4 (E1)".
+/// A place as people call it on this instrument: "string 4 (E)".
 pub fn location(state: &State, location: Location) -> String {
     match location {
         Location::Whole => "the whole".to_owned(),
         Location::Course(place) => match state.spec().tuning.get(&place) {
-            Some(note) => format!("string {place} ({note})"),
+            Some(note) => format!("string {place} ({})", note.letter()),
             None => format!("string {place}"),
         },
         Location::Side(side) => format!("{side} side"),
