@@ -1,14 +1,33 @@
 //! The demo is the README's first command: it has to tell its story and to end with equal records.
 
+// Helpers of tests fail loudly.
+#![allow(clippy::unwrap_used)]
+
 mod common;
 
 use common::Device;
+
+const README: &str = include_str!("../../../README.md");
+
+/// What the README shows is what the demo prints, line by line.
+fn the_readme_is_honest(story: &str) {
+    let blocks = README.split("```console\n").skip(1).map(|rest| rest.split("```").next().unwrap());
+    let mut shown = 0;
+    for line in blocks.flat_map(str::lines) {
+        // The app adds how to take a line back where there is room.
+        let printed = story.lines().any(|l| l == line || l.starts_with(&format!("{line}  (")));
+        assert!(printed, "README shows {line:?}, which the demo does not print");
+        shown += 1;
+    }
+    assert!(shown > 20);
+}
 
 #[test]
 fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
     let folder = tempfile::tempdir().unwrap();
     let mut world = Device::new(folder.path(), "nobody");
     let story = world.ok("demo|--into|play");
+    the_readme_is_honest(&story);
     let flat = story.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
         // The first eighth of the rod is a try; then the record knows which way it works.

@@ -3,6 +3,8 @@
 use fallaway::measure::{Fret, Place, Tool};
 use fallaway::record::{Buzz, Climate, Remark, Spec, SpecField, StringChange, Tuning};
 
+use serde_json::json;
+
 use super::session::Session;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::{
@@ -28,21 +30,18 @@ pub fn visit(session: &mut Session<'_, '_>, action: Option<VisitAction>) -> Outc
         }
         Some(VisitAction::End) => {
             instrument.end_visit()?;
-            session
-                .paper()
-                .line("Visit ended. Its entries stay; from now on they can only be crossed out.")?;
-            Ok(())
+            let line = "Visit ended. Its entries stay; from now on they can only be crossed out.";
+            session.done(line, &json!({ "visit": null }))
         }
         None => {
-            let line = match instrument.current_visit()? {
-                Some(visit) => {
-                    let purpose = visit.purpose.as_deref().unwrap_or("no purpose noted");
-                    format!("A visit is open since {}: {purpose}", moments::shown(visit.begun))
-                }
-                None => "No visit is open; the first entry begins one.".into(),
+            let Some(visit) = instrument.current_visit()? else {
+                let line = "No visit is open; the first entry begins one.";
+                return session.done(line, &json!({ "visit": null }));
             };
-            session.paper().line(&line)?;
-            Ok(())
+            let purpose = visit.purpose.as_deref().unwrap_or("no purpose noted");
+            let line = format!("A visit is open since {}: {purpose}", moments::shown(visit.begun));
+            let begun = moments::rfc3339(visit.begun);
+            session.done(&line, &json!({ "visit": { "purpose": visit.purpose, "begun": begun } }))
         }
     }
 }
@@ -74,7 +73,7 @@ pub fn tool(session: &mut Session<'_, '_>, args: &ToolArgs) -> Outcome {
 fn show_tools(session: &mut Session<'_, '_>) -> Outcome {
     if session.common.json {
         let tools = session.habits.tools.clone();
-        return session.json(&tools);
+        return session.json(&json!({ "tools": tools }));
     }
     let mut by_tool: Vec<(String, Vec<&str>)> = Vec::new();
     for what in [
@@ -121,8 +120,7 @@ pub fn order(session: &mut Session<'_, '_>, order: Option<Order>) -> Outcome {
         session.habits.save(&session.folder)?;
     }
     let which = if session.habits.low_first { "lowest" } else { "highest" };
-    session.paper().line(&format!("You read the {which} string first."))?;
-    Ok(())
+    session.done(&format!("You read the {which} string first."), &json!({ "first": which }))
 }
 
 /// Enters what was adjusted.

@@ -51,6 +51,15 @@ pub fn show(session: &mut Session<'_, '_>) -> Outcome {
 
 /// Lists every fact that can be set.
 pub fn list(session: &mut Session<'_, '_>) -> Outcome {
+    if session.common.json {
+        let facts: Vec<_> = facts::FACTS
+            .iter()
+            .map(|(fact, example, meaning)| {
+                serde_json::json!({ "field": fact, "example": example, "meaning": meaning })
+            })
+            .collect();
+        return session.json(&facts);
+    }
     let mut table = Table::new(["fact", "example", "what it is"]);
     for (fact, example, meaning) in facts::FACTS {
         table.row([*fact, *example, *meaning]);

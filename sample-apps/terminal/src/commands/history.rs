@@ -2,11 +2,12 @@
 
 use fallaway::record::Body;
 use fallaway::{Crossed, EntryView, Filter};
+use serde_json::json;
 
 use super::session::Session;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::{HistoryArgs, KindWord};
-use crate::json;
+use crate::json as shapes;
 use crate::say::{Ink, Table, entries};
 use crate::words::moments;
 
@@ -32,7 +33,7 @@ pub fn show(session: &mut Session<'_, '_>, args: &HistoryArgs) -> Outcome {
     }
     if session.common.json {
         return session
-            .json(&all.iter().map(|one| json::entry(one, &view.spec)).collect::<Vec<_>>());
+            .json(&all.iter().map(|one| shapes::entry(one, &view.spec)).collect::<Vec<_>>());
     }
     let mut paper = session.paper();
     if all.is_empty() {
@@ -93,11 +94,7 @@ pub fn undo(session: &mut Session<'_, '_>) -> Outcome {
     };
     let words = entries::words(&last.entry, &view.spec);
     instrument.cross_out(last.entry.id, "taken back", session.by())?;
-    if session.common.json {
-        return session.json(&serde_json::json!({ "taken_back": words }));
-    }
-    session.paper().line(&format!("Taken back: {words}"))?;
-    Ok(())
+    session.done(&format!("Taken back: {words}"), &json!({ "taken_back": words }))
 }
 
 /// Crosses an entry out.
@@ -114,10 +111,6 @@ pub fn cross_out(session: &mut Session<'_, '_>, short: &str, reason: &str) -> Ou
         Crossed::CrossedOut => format!("Crossed out ({reason}): {words}"),
         Crossed::ErasedDraft => format!("Taken back, nobody had seen it yet: {words}"),
     };
-    if session.common.json {
-        let kept = crossed == Crossed::CrossedOut;
-        return session.json(&serde_json::json!({ "crossed_out": words, "kept": kept }));
-    }
-    session.paper().line(&line)?;
-    Ok(())
+    let kept = crossed == Crossed::CrossedOut;
+    session.done(&line, &json!({ "crossed_out": words, "kept": kept }))
 }

@@ -140,6 +140,6 @@ pub fn forget(session: &mut Session<'_, '_>, name: &str) -> Outcome {
          else has is lost; the devices of others keep theirs."
     ))?;
     workshop.forget_instrument(found.id)?;
-    session.paper().line(&format!("\u{201c}{name}\u{201d} is deleted from this device."))?;
-    Ok(())
+    let line = format!("\u{201c}{name}\u{201d} is deleted from this device.");
+    session.done(&line, &serde_json::json!({ "forgotten": name }))
 }

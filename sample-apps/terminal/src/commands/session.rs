@@ -127,6 +127,15 @@ impl<'s, 'a> Session<'s, 'a> {
         Ok(())
     }
 
+    /// Says what was done: in a line to a person, in data to a program.
+    pub fn done<T: Serialize>(&mut self, line: &str, data: &T) -> Outcome {
+        if self.common.json {
+            return self.json(data);
+        }
+        self.paper().line(line)?;
+        Ok(())
+    }
+
     /// Tries something that may be implausible: asks if somebody is there to answer.
     pub fn sure<T>(&mut self, mut attempt: impl FnMut(bool) -> fallaway::Result<T>) -> Outcome<T> {
         match attempt(self.common.sure) {

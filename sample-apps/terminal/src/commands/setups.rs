@@ -197,11 +197,9 @@ fn drop_target(
     for location in locations {
         instrument.remove_target(name, quantity, location)?;
     }
-    session.paper().line(&format!(
-        "\u{201c}{name}\u{201d} wants nothing any more of {}.",
-        names::quantity(quantity)
-    ))?;
-    Ok(())
+    let what = names::quantity(quantity);
+    let line = format!("\u{201c}{name}\u{201d} wants nothing any more of {what}.");
+    session.done(&line, &serde_json::json!({ "setup": name, "dropped": what }))
 }
 
 /// Takes the strings from the front of the words; the rest is the value.

@@ -2,16 +2,17 @@
 
 use std::fs;
 use std::io::{self, Read as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use fallaway::record::Moment;
 use fallaway::{Contested, Instrument, MergeReport, Role, What};
+use serde_json::json;
 
 use super::instruments::changes;
 use super::session::Session;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::{BundleAction, InviteArgs, RoleWord, SettleArgs};
-use crate::json;
+use crate::json as shapes;
 use crate::say::{Ink, Table};
 use crate::words::moments;
 
@@ -22,7 +23,7 @@ const MAX_FILE: u64 = 256 << 20;
 pub fn people(session: &mut Session<'_, '_>) -> Outcome {
     let view = session.instrument()?.view()?;
     if session.common.json {
-        return session.json(&view.people.iter().map(json::person).collect::<Vec<_>>());
+        return session.json(&view.people.iter().map(shapes::person).collect::<Vec<_>>());
     }
     let mut table = Table::new(["device", "may", "fingerprint", ""]);
     for person in &view.people {
@@ -52,12 +53,14 @@ pub fn invite(session: &mut Session<'_, '_>, args: &InviteArgs) -> Outcome {
         Some(file) => {
             let path = session.world.path(file);
             write_new(&path, text.as_bytes(), true)?;
-            session.paper().line(&format!(
+            let line = format!(
                 "Invitation written to {}. Send it privately: whoever holds it can join once, and \
                  read the whole history. It is good for {} days.",
                 file.display(),
                 args.days
-            ))?;
+            );
+            session
+                .done(&line, &json!({ "file": file.display().to_string(), "days": args.days }))?;
         }
     }
     Ok(())
@@ -90,19 +93,18 @@ pub fn accept(session: &mut Session<'_, '_>, file: &Path, look: bool) -> Outcome
         "Compare with the screen of whoever invited you (fallaway people): {}",
         card.inviter
     );
+    let data = |id: Option<String>| {
+        json!({
+            "instrument": id, "name": card.name, "role": card.role.to_string(),
+            "inviter": card.inviter, "expires": moments::rfc3339(card.expires),
+        })
+    };
     if look {
-        let mut paper = session.paper();
-        paper.line(&about)?;
-        paper.line(&compare)?;
-        return Ok(());
+        return session.done(&format!("{about}\n{compare}"), &data(None));
     }
     let instrument = session.workshop()?.accept(&text)?;
-    let id = instrument.id();
     if session.common.json {
-        return session.json(&serde_json::json!({
-            "instrument": id.to_string(), "name": card.name, "role": card.role.to_string(),
-            "inviter": card.inviter,
-        }));
+        return session.json(&data(Some(instrument.id().to_string())));
     }
     let mut paper = session.paper();
     paper.line(&format!("Joined \u{201c}{}\u{201d} as {}.", card.name, card.role))?;
@@ -118,25 +120,7 @@ pub fn accept(session: &mut Session<'_, '_>, file: &Path, look: bool) -> Outcome
 pub fn bundle(session: &mut Session<'_, '_>, action: BundleAction) -> Outcome {
     match action {
         BundleAction::Out { file, new } => bundle_out(session, &file, new),
-        BundleAction::In { files } => {
-            let mut worst = Ok(());
-            for file in files {
-                match bundle_in(session, &file) {
-                    Ok(()) => {}
-                    // One bad file is no reason to leave the others out.
-                    Err(
-                        failure
-                        @ (Failure::Library(_) | Failure::Refused(_) | Failure::File { .. }),
-                    ) => {
-                        if let Err(before) = std::mem::replace(&mut worst, Err(failure)) {
-                            session.margin().line(&before.to_string())?;
-                        }
-                    }
-                    Err(other) => return Err(other),
-                }
-            }
-            worst
-        }
+        BundleAction::In { files } => bundles_in(session, &files),
     }
 }
 
@@ -146,23 +130,54 @@ fn bundle_out(session: &mut Session<'_, '_>, file: &Path, new: bool) -> Outcome 
     let bytes = instrument.bundle_out(what)?;
     let path = session.world.path(file);
     write_new(&path, &bytes, false)?;
-    if session.common.json {
-        return session.json(&serde_json::json!({
-            "file": file.display().to_string(), "bytes": bytes.len(),
-        }));
-    }
     let what = if new { "What is new" } else { "The whole record" };
-    session.paper().line(&format!(
+    let line = format!(
         "{what} is in {} ({}), sealed for the people of this instrument.",
         file.display(),
         size(bytes.len())
-    ))?;
-    Ok(())
+    );
+    session.done(&line, &json!({ "file": file.display().to_string(), "bytes": bytes.len() }))
 }
 
-fn bundle_in(session: &mut Session<'_, '_>, file: &Path) -> Outcome {
+/// Reads files in, one after the other: one that is refused is no reason to leave the others out.
+fn bundles_in(session: &mut Session<'_, '_>, files: &[PathBuf]) -> Outcome {
+    let mut reports = Vec::new();
+    let mut failures = Vec::new();
+    for file in files {
+        match bundle_in(session, file) {
+            Ok(report) => {
+                if !report.refused.is_empty() {
+                    failures.push(Failure::refused(format!(
+                        "{}: {} of its bundles were refused; the others are in",
+                        file.display(),
+                        report.refused.len()
+                    )));
+                }
+                if !session.common.json {
+                    print_report(session, &report)?;
+                }
+                reports.push(report);
+            }
+            Err(failure) => failures.push(failure),
+        }
+    }
+    if session.common.json && !reports.is_empty() {
+        session.json(&reports.iter().map(shapes::merge).collect::<Vec<_>>())?;
+    }
+    match failures.pop() {
+        None => Ok(()),
+        Some(last) => {
+            for failure in failures {
+                session.margin().hung(Ink::Plain, "fallaway: ", 10, &failure.to_string())?;
+            }
+            Err(last)
+        }
+    }
+}
+
+fn bundle_in(session: &mut Session<'_, '_>, file: &Path) -> Outcome<MergeReport> {
     let bytes = read_file(session, file)?;
-    let report = session.workshop()?.bundle_in(&bytes).map_err(|error| match error {
+    session.workshop()?.bundle_in(&bytes).map_err(|error| match error {
         fallaway::Error::Refused { reason } => {
             Failure::refused(format!("{}: {reason}", file.display()))
         }
@@ -173,20 +188,7 @@ fn bundle_in(session: &mut Session<'_, '_>, file: &Path) -> Outcome {
             Failure::refused(format!("{}: {accepted}", file.display()))
         }
         other => Failure::Library(other),
-    })?;
-    let refused = report.refused.len();
-    if session.common.json {
-        session.json(&json::merge(&report))?;
-    } else {
-        print_report(session, &report)?;
-    }
-    if refused > 0 {
-        return Err(Failure::refused(format!(
-            "{}: {refused} of its bundles were refused; the others are in",
-            file.display()
-        )));
-    }
-    Ok(())
+    })
 }
 
 fn print_report(session: &mut Session<'_, '_>, report: &MergeReport) -> Outcome {
@@ -285,7 +287,7 @@ pub fn two_values(session: &mut Session<'_, '_>) -> Outcome {
     let contested = listed(&session.instrument()?)?;
     let offset_min = session.now().offset_min;
     if session.common.json {
-        return session.json(&json::two_values(&contested));
+        return session.json(&shapes::two_values(&contested));
     }
     let mut paper = session.paper();
     if contested.is_empty() {
@@ -337,14 +339,9 @@ pub fn settle(session: &mut Session<'_, '_>, args: &SettleArgs) -> Outcome {
         )));
     };
     instrument.settle(place, index)?;
-    if session.common.json {
-        return session.json(&serde_json::json!({
-            "field": place.field, "label": place.label, "kept": kept.shown,
-        }));
-    }
     let line = format!("Settled: {}: {} ({}).", place.label, kept.shown, kept.by);
-    session.paper().line(&line)?;
-    Ok(())
+    let data = json!({ "field": place.field, "label": place.label, "kept": kept.shown });
+    session.done(&line, &data)
 }
 
 fn read_file(session: &Session<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {

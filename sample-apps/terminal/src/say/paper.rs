@@ -120,6 +120,8 @@ impl<'a> Paper<'a> {
     /// As the stream's.
     pub fn inked(&mut self, ink: Ink, text: &str) -> io::Result<()> {
         let style = ink.style();
+        // A space at which no line may break is a space on paper.
+        let text = text.replace('\u{a0}', " ");
         if self.colour && ink != Ink::Plain && !text.is_empty() {
             write!(self.out, "{style}{text}{style:#}")
         } else {
@@ -172,10 +174,6 @@ fn wrap_after(text: &str, taken: isize, room: usize) -> Vec<String> {
         lines.push(line);
         taken = 0;
     }
-    // A space that must not be broken is a space on paper.
-    for line in &mut lines {
-        *line = line.replace('\u{a0}', " ");
-    }
     lines
 }
 
@@ -189,7 +187,7 @@ mod tests {
         assert_eq!(wrap("incomprehensible one", 6), ["incomprehensible", "one"]);
         assert_eq!(wrap("", 6), [""]);
         assert_eq!(wrap("a\nb", 6), ["a", "b"]);
-        assert_eq!(wrap("about 5\u{a0}mm", 9), ["about", "5 mm"]);
+        assert_eq!(wrap("about 5\u{a0}mm", 9), ["about", "5\u{a0}mm"]);
         assert_eq!(wrap_after("one two three", 4, 8), ["one", "two", "three"]);
     }
 

@@ -239,7 +239,7 @@ impl<'a> Words<'a> {
         for part in &since.parts {
             let place = names::location(self.spec, part.thing.location);
             let word = part.thing.class().map_or("", |class| class.word());
-            let left = if part.tells { signed(part.remainder) } else { "-".to_owned() };
+            let left = if part.tells { signed(part.remainder) } else { "nothing shows".to_owned() };
             table.row([
                 format!("  {word} {place}"),
                 signed(part.change),

@@ -1,7 +1,7 @@
 //! A device in a temporary folder, with a clock of its own: runs the real commands in-process.
 
-// Helpers of tests fail loudly.
-#![allow(clippy::panic, clippy::unwrap_used)]
+// Helpers of tests fail loudly, and no test needs all of them.
+#![allow(clippy::panic, clippy::unwrap_used, dead_code)]
 
 use std::io::BufRead;
 use std::path::{Path, PathBuf};
@@ -21,7 +21,6 @@ pub struct Ran {
 
 impl Ran {
     /// The output as JSON.
-    #[allow(dead_code)]
     pub fn json(&self) -> serde_json::Value {
         serde_json::from_str(&self.out).unwrap_or_else(|e| panic!("{e}: {self:?}"))
     }
@@ -46,7 +45,6 @@ impl Device {
     }
 
     /// Lets time pass.
-    #[allow(dead_code)]
     pub fn later(&mut self, seconds: i64) {
         self.now.unix_s += seconds;
     }
@@ -57,7 +55,6 @@ impl Device {
     }
 
     /// The same with somebody there to answer a question.
-    #[allow(dead_code)]
     pub fn answer(&mut self, words: &str, answer: &str) -> Ran {
         self.type_in(words, Some(answer))
     }
