@@ -14,18 +14,20 @@ use crate::words::minus;
 /// Runs one command. The first argument is the name of the program. What is printed has left the
 /// buffers of `out` when this returns.
 pub fn run(arguments: Vec<OsString>, surroundings: &mut Surroundings<'_>) -> u8 {
+    let json = arguments.iter().any(|argument| argument == "--json");
     let outcome = match parse(arguments, surroundings) {
-        Ok(cli) => {
-            let json = cli.common.json;
-            commands::run(cli, surroundings)
-                .and_then(|()| Ok(surroundings.out.flush()?))
-                .map_err(|failure| (failure, json))
+        Ok(cli) => commands::run(cli, surroundings).and_then(|()| Ok(surroundings.out.flush()?)),
+        Err(answer) if json && answer.exit_code() != 0 => {
+            // The first line says what is wrong; usage and hints are for people.
+            let text = answer.to_string();
+            let first = text.lines().next().unwrap_or_default();
+            Err(Failure::usage(first.trim_start_matches("error: ")))
         }
         Err(answer) => return answer_of_the_grammar(&answer, surroundings),
     };
     match outcome {
         Ok(()) => DONE,
-        Err((failure, json)) => {
+        Err(failure) => {
             // What was printed before the failure stays; a stream that is gone cannot be helped.
             let _ = surroundings.out.flush();
             report(&failure, json, surroundings)

@@ -10,6 +10,8 @@ use fallaway::record::Moment;
 
 /// What a run needs from the world around it.
 pub struct Surroundings<'a> {
+    /// How the app was called, for lines that tell a person what to type next.
+    pub program: String,
     /// Where results go.
     pub out: &'a mut dyn Write,
     /// Where errors, cautions and questions go.
@@ -75,7 +77,9 @@ pub fn with_process<T>(f: impl FnOnce(&mut Surroundings<'_>) -> T) -> T {
     let variable = |name: &str| std::env::var(name).ok().filter(|v| !v.trim().is_empty());
     let someone_answers = io::stdin().is_terminal() && io::stderr().is_terminal();
     let mut input = io::stdin().lock();
+    let program = std::env::args_os().next().unwrap_or_default();
     let mut surroundings = Surroundings {
+        program: program.to_string_lossy().into_owned(),
         out: &mut io::BufWriter::new(io::stdout().lock()),
         err: &mut io::stderr().lock(),
         answers: if someone_answers { Some(&mut input) } else { None },

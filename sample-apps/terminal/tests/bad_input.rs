@@ -115,6 +115,10 @@ fn errors_are_json_where_json_was_asked_for() {
     let error: serde_json::Value = serde_json::from_str(&ran.err).unwrap();
     assert_eq!(error["error"]["kind"], "usage");
     assert!(error["error"]["reason"].as_str().unwrap().contains("banana"));
+    let ran = tech.run("read|height|5|--json");
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    let error: serde_json::Value = serde_json::from_str(&ran.err).unwrap();
+    assert!(error["error"]["reason"].as_str().unwrap().contains("height"));
 }
 
 /// A tech, a player who has joined, and files between them in the folder above.

@@ -1,6 +1,6 @@
 //! Plan, next step, numbers card.
 
-use fallaway::Instrument;
+use fallaway::SetupView;
 use fallaway::measure::Quantity;
 
 use super::session::Session;
@@ -13,13 +13,20 @@ use crate::say::{Ink, card as cards};
 pub fn plan(session: &mut Session<'_, '_>, setup: Option<&str>, all: bool) -> Outcome {
     let instrument = session.instrument()?;
     let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
-    let (plan, words) = (&view.plan, Words::new(&spec, &view.facts));
     if session.common.json {
-        return session.json(&json::plan(plan, &words));
+        return session.json(&json::plan(&view.plan, &spec));
     }
-    let since = taken_from_readings(&instrument, setup)?;
+    let setups = instrument.setups()?;
+    let chosen = setups.iter().find(|one| Some(&one.name) == view.setup.as_ref());
+    let since = chosen.is_some_and(taken_from_readings);
+    let words = Words::new(&spec, &view.facts);
     let mut paper = session.paper();
-    words.print(plan, since, all, &mut paper)?;
+    if let (Some(name), 2..) = (&view.setup, setups.len()) {
+        paper.line(&format!(
+            "Toward \u{201c}{name}\u{201d} (another: fallaway plan --setup NAME)"
+        ))?;
+    }
+    words.print(&view.plan, since, all, &mut paper)?;
     if !all {
         paper.text(Ink::Quiet, "Every step in full: fallaway plan --all")?;
     }
@@ -28,29 +35,21 @@ pub fn plan(session: &mut Session<'_, '_>, setup: Option<&str>, all: bool) -> Ou
 
 /// Whether the setup is one of numbers that were read on this instrument: only then does it say
 /// something when they are read again and differ.
-fn taken_from_readings(instrument: &Instrument, setup: Option<&str>) -> Outcome<bool> {
-    let setups = instrument.setups()?;
-    let found = match setup {
-        Some(name) => setups.iter().find(|one| one.name == name || one.id == name),
-        None => setups.first(),
-    };
-    Ok(found.is_some_and(|setup| {
-        setup.targets.iter().any(|view| {
-            matches!(view.target.quantity, Quantity::Relief { .. })
-                && view.target.taken_from.is_some()
-        })
-    }))
+fn taken_from_readings(setup: &SetupView) -> bool {
+    setup.targets.iter().any(|view| {
+        matches!(view.target.quantity, Quantity::Relief { .. }) && view.target.taken_from.is_some()
+    })
 }
 
 /// The next step, in one line.
 pub fn next(session: &mut Session<'_, '_>, setup: Option<&str>) -> Outcome {
     let instrument = session.instrument()?;
     let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
-    let (plan, words) = (&view.plan, Words::new(&spec, &view.facts));
     if session.common.json {
-        return session.json(&plan.next_step().map(|step| json::step(step, &words)));
+        return session.json(&view.plan.next_step().map(|step| json::step(step, &spec)));
     }
-    session.paper().line(&words.next(plan))?;
+    let line = Words::new(&spec, &view.facts).next(&view.plan);
+    session.paper().line(&line)?;
     Ok(())
 }
 

@@ -50,6 +50,7 @@ pub fn run(into: &Path, world: &mut Surroundings<'_>) -> Outcome {
             "the two records differ: the tech's state is {tech}, the player's {player}"
         )));
     }
+    let program = world.program.clone();
     let mut paper = Paper::new(&mut *world.out, world.colour, world.width);
     paper.blank()?;
     paper.text(
@@ -60,9 +61,9 @@ pub fn run(into: &Path, world: &mut Surroundings<'_>) -> Outcome {
     let data = into.join("tech");
     paper.line("Go on from here, for example:")?;
     for command in ["card --large", "history --last 12", "plan --all", "show"] {
-        paper.raw(&format!("  fallaway {command} --data {}\n", data.display()))?;
+        paper.raw(&format!("  {program} {command} --data {}\n", data.display()))?;
     }
-    paper.line("Your own instrument: fallaway templates")?;
+    paper.line(&format!("Your own instrument: {program} --help"))?;
     Ok(())
 }
 

@@ -110,6 +110,7 @@ impl<'s, 'a> Stage<'s, 'a> {
     fn run(&mut self, device: &str, command: &str) -> Ran {
         let (mut out, mut err) = (Vec::new(), Vec::new());
         let mut surroundings = Surroundings {
+            program: "fallaway".into(),
             out: &mut out,
             err: &mut err,
             answers: None,

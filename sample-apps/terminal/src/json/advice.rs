@@ -2,12 +2,12 @@
 
 use fallaway::advice::known::{Known, Scale};
 use fallaway::advice::plan::{Plan, Step, Verdict};
+use fallaway::record::Spec;
 use fallaway::{Card, CardLine};
 use serde::Serialize;
 
 use super::{AmountJson, amount, moment, values};
-use crate::say::plan::Words;
-use crate::say::{card as cards, names};
+use crate::say::{card as cards, names, step as steps};
 
 /// A plan.
 #[derive(Debug, Serialize)]
@@ -83,23 +83,23 @@ pub struct TurnJson {
 }
 
 /// Describes a plan.
-pub fn plan(plan: &Plan, words: &Words<'_>) -> PlanJson {
+pub fn plan(plan: &Plan, spec: &Spec) -> PlanJson {
     PlanJson {
         next: plan.next,
-        steps: plan.steps.iter().map(|one| step(one, words)).collect(),
+        steps: plan.steps.iter().map(|one| step(one, spec)).collect(),
         two_values_for: plan.contested_facts.iter().map(ToString::to_string).collect(),
     }
 }
 
 /// Describes a step.
-pub fn step(step: &Step, words: &Words<'_>) -> StepJson {
+pub fn step(step: &Step, spec: &Spec) -> StepJson {
     let adjust = step.verdict.adjust();
     StepJson {
         step: step.kind.word(),
         quantity: step.thing.map(|thing| names::quantity(thing.quantity)),
         string: step.thing.and_then(|thing| values::string_of(thing.location)),
         verdict: word(&step.verdict),
-        text: words.verdict(step).replace('\u{a0}', " "),
+        text: steps::verdict(step, spec).replace('\u{a0}', " "),
         read: step.seen.as_ref().map(|seen| seen.reading.to_string()),
         wanted: step.target.as_ref().map(|goal| amount(goal.wanted)),
         within: step.target.as_ref().map(|goal| amount(goal.tolerance)),

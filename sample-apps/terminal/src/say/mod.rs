@@ -9,6 +9,7 @@ pub mod entries;
 pub mod names;
 pub mod paper;
 pub mod plan;
+pub mod step;
 pub mod table;
 
 pub use digits::large;

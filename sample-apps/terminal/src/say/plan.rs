@@ -5,20 +5,15 @@
 
 use std::io;
 
-use fallaway::advice::bench::Seen;
 use fallaway::advice::caution::Caution;
 use fallaway::advice::facts::Facts;
-use fallaway::advice::input::Goal;
-use fallaway::advice::known::{Bound, Known, Scale};
-use fallaway::advice::learn::Response;
-use fallaway::advice::plan::{Adjust, Move, Plan, Reckoned, Remark, Step, StepKind, Verdict, Why};
+use fallaway::advice::plan::{Adjust, Plan, Step, StepKind, Verdict, Why};
 use fallaway::advice::since::{Points, Since};
 use fallaway::advice::words;
 use fallaway::record::Spec;
 
-use super::{Ink, Paper, Table, names};
+use super::{Ink, Paper, Table, names, step as said};
 use crate::commands::capital;
-use crate::words::moments;
 
 /// Puts a plan into words, for one instrument.
 pub struct Words<'a> {
@@ -96,13 +91,13 @@ impl<'a> Words<'a> {
             let place = self.place(step);
             let head = if now.len() > 1 { format!("{place}: ") } else { String::new() };
             // A table has said what was read already.
-            for line in details(step, adjusts.len() < 2) {
+            for line in said::details(step, adjusts.len() < 2) {
                 paper.hung(Ink::Quiet, "  ", 2, &format!("{head}{line}."))?;
             }
         }
         if first.kind == StepKind::Relief
             && first.verdict.adjust().is_some()
-            && let Some(line) = rod(&plan.rod)
+            && let Some(line) = said::rod(&plan.rod)
         {
             paper.hung(Ink::Quiet, "  ", 2, &line)?;
         }
@@ -142,11 +137,11 @@ impl<'a> Words<'a> {
                 step.seen.as_ref().map_or_else(String::new, |seen| seen.reading.to_string()),
                 step.target.as_ref().map_or_else(String::new, |goal| goal.wanted.to_string()),
                 if turns.is_empty() { word.to_owned() } else { turns.join("; ") },
-                expected(adjust).unwrap_or_default(),
+                said::expected(adjust).unwrap_or_default(),
             ]);
         }
         let first = adjusts.first().and_then(|(_, adjust)| adjust.moves.first());
-        let alike = first.map_or("", alike);
+        let alike = first.map_or("", said::alike);
         paper.hung(Ink::Plain, "  ", 2, &format!("{}{alike}:", capital(&ways.join(" or "))))?;
         paper.table(&table)
     }
@@ -190,7 +185,7 @@ impl<'a> Words<'a> {
                 let first = group.first()?;
                 let places = self.places(group);
                 let same = if matches!(first.verdict, Verdict::Same) {
-                    format!(" (the same, as far as your {} can tell)", tool_word(first))
+                    format!(" (the same, as far as your {} can tell)", said::tool_word(first))
                 } else {
                     String::new()
                 };
@@ -209,15 +204,15 @@ impl<'a> Words<'a> {
             paper.text(Ink::Strong, "The other steps")?;
         }
         for step in steps {
-            let said = words::step(step, self.facts);
+            let full = words::step(step, self.facts);
             paper.hung(
                 Ink::Plain,
                 "  ",
                 4,
-                &format!("{}: {}", capital(&said.title), said.verdict),
+                &format!("{}: {}", capital(&full.title), full.verdict),
             )?;
-            if !said.sentences.is_empty() {
-                paper.hung(Ink::Quiet, "    ", 4, &said.sentences.join(" "))?;
+            if !full.sentences.is_empty() {
+                paper.hung(Ink::Quiet, "    ", 4, &full.sentences.join(" "))?;
             }
             print_cautions(&step.cautions, paper)?;
         }
@@ -232,18 +227,19 @@ impl<'a> Words<'a> {
         let mut table = Table::new(["Off the setup", "by", "of it by relief", "left over"]);
         table.row([
             format!("  {}", names::quantity(since.relief_way)),
-            signed(since.relief),
+            said::signed(since.relief),
             String::new(),
             String::new(),
         ]);
         for part in &since.parts {
             let place = names::location(self.spec, part.thing.location);
             let word = part.thing.class().map_or("", |class| class.word());
-            let left = if part.tells { signed(part.remainder) } else { "nothing shows".to_owned() };
+            let left =
+                if part.tells { said::signed(part.remainder) } else { "nothing shows".to_owned() };
             table.row([
                 format!("  {word} {place}"),
-                signed(part.change),
-                signed(part.explained),
+                said::signed(part.change),
+                said::signed(part.explained),
                 left,
             ]);
         }
@@ -289,12 +285,12 @@ impl<'a> Words<'a> {
         let forecasts: Vec<String> = steps
             .iter()
             .filter_map(|step| match &step.verdict {
-                Verdict::Wait { forecast, .. } => forecast.map(about),
+                Verdict::Wait { forecast, .. } => forecast.map(said::about),
                 _ => None,
             })
             .collect();
         match steps {
-            [one] => self.verdict(one),
+            [one] => said::verdict(one, self.spec),
             [first, ..] => match &first.verdict {
                 Verdict::Wait { after, .. } if !forecasts.is_empty() => format!(
                     "after {}; if nothing else moves they will then read about {}",
@@ -302,53 +298,9 @@ impl<'a> Words<'a> {
                     forecasts.join(", ")
                 ),
                 Verdict::Wait { after, .. } => format!("after {}", after.word()),
-                _ => self.verdict(first),
+                _ => said::verdict(first, self.spec),
             },
             [] => String::new(),
-        }
-    }
-
-    /// What a step comes to, as one sentence without its full stop.
-    pub fn verdict(&self, step: &Step) -> String {
-        match &step.verdict {
-            Verdict::Fine => format!("fine{}", compared(step)),
-            Verdict::Same => {
-                format!("the same, as far as your {} can tell{}", tool_word(step), compared(step))
-            }
-            Verdict::Adjust(adjust) => adjust_words(self.spec, adjust),
-            Verdict::Measure => match step.thing {
-                Some(thing) => format!("measure ({})", names::quantity(thing.quantity)),
-                None if step.kind == StepKind::Tune => {
-                    "tune to pitch (then: fallaway tuned)".into()
-                }
-                None if step.kind == StepKind::AsLeft => {
-                    "play every note, and write the final numbers down (--as-left)".into()
-                }
-                None => "measure".into(),
-            },
-            Verdict::MeasureAgain { deed, .. } => format!("measure again: {deed} since"),
-            Verdict::MeasureWithAnother => {
-                "measure with another tool too, before anything that cannot be undone".into()
-            }
-            Verdict::Disagree { readings } => {
-                let shown: Vec<String> = readings.iter().map(seen).collect();
-                format!("two readings disagree: {}; take a third", shown.join(" and "))
-            }
-            Verdict::TwoValues { values } => {
-                let shown: Vec<String> = values.iter().map(goal).collect();
-                format!("two values are wanted: {}; settle them first", shown.join(" or "))
-            }
-            Verdict::Wait { after, of, forecast } => {
-                let of = of.map(|thing| names::location(self.spec, thing.location));
-                let of = of.filter(|place| !place.is_empty());
-                let of = of.map_or_else(String::new, |place| format!(", {place}"));
-                let forecast = forecast.map_or_else(String::new, |known| {
-                    format!("; if nothing else moves it will then read about {}", about(known))
-                });
-                format!("after {}{of}{forecast}", after.word())
-            }
-            Verdict::NotApplicable { why } => clause(words::why_text(*why)),
-            Verdict::Stop { why } => format!("stop: {}", clause(words::stop_text(*why))),
         }
     }
 }
@@ -373,51 +325,6 @@ fn together(a: &Step, b: &Step) -> bool {
         && after(a) == after(b)
         && !told_apart(a)
         && a.verdict.adjust().is_none() == b.verdict.adjust().is_none()
-}
-
-/// What else to know of a step.
-fn details(step: &Step, with_reading: bool) -> Vec<String> {
-    let mut lines = Vec::new();
-    if with_reading
-        && matches!(step.verdict, Verdict::Adjust(_))
-        && let (Some(read), Some(goal)) = (&step.seen, &step.target)
-    {
-        lines.push(format!(
-            "Read {}; wanted {}, give or take {}",
-            seen(read),
-            goal.wanted,
-            goal.tolerance
-        ));
-    }
-    let tried = step.verdict.adjust().is_some_and(|a| a.moves.iter().any(|m| m.turn.is_trial()));
-    if step.kind == StepKind::Action && tried {
-        lines.push(
-            "If the eye sees which way the saddle goes when its screw is turned, say so: fallaway set \
-             saddle-clockwise more (or less)"
-                .into(),
-        );
-    }
-    for remark in &step.remarks {
-        lines.push(match remark {
-            Remark::TuningNotNoted => {
-                "Whether it was at pitch when it was read is not noted (fallaway tuned)".into()
-            }
-            Remark::OtherPosture(other) => {
-                format!("Not counted, another posture: {}", seen(other))
-            }
-            Remark::Outvoted(other) => {
-                format!("Two other readings speak against {}", seen(other))
-            }
-            Remark::ConvertedFrom(from) => {
-                format!("Converted from {}: {}", names::quantity(from.thing.quantity), seen(from))
-            }
-            Remark::SidewaysLifts(known) => {
-                format!("Moving it sideways lifts the string by about {}", about(*known))
-            }
-            Remark::LastTime(last) => format!("Last time: {}", seen(last)),
-        });
-    }
-    lines
 }
 
 /// The steps to do now: the next one, and those of its kind that are done in one go. Where a screw's
@@ -458,135 +365,4 @@ fn print_cautions(cautions: &[Caution], paper: &mut Paper<'_>) -> io::Result<()>
     }
     let texts: Vec<&str> = cautions.iter().map(|caution| caution.text()).collect();
     paper.hung(Ink::Caution, "  Caution: ", 4, &texts.join(" "))
-}
-
-/// A sentence without its full stop.
-fn clause(sentence: &str) -> String {
-    sentence.trim_end_matches('.').to_owned()
-}
-
-fn adjust_words(spec: &Spec, adjust: &Adjust) -> String {
-    let way = words::way(adjust.way);
-    let travel =
-        adjust.travel.map_or_else(String::new, |known| format!(" by {} in all", about(known)));
-    let turns: Vec<String> = adjust.moves.iter().map(one_move).collect();
-    let turns = turns.join("; ");
-    let tried = adjust.moves.iter().any(|one| one.turn.is_trial());
-    let mut text = match (turns.is_empty(), tried) {
-        (true, _) => format!("{way}{travel}"),
-        (_, true) => format!(
-            "{way}{travel}: try {turns}, tune, and read, because which way it works is not known yet"
-        ),
-        _ => format!("{way}{travel}: {turns}"),
-    };
-    if !adjust.explains.is_empty() {
-        let names: Vec<String> =
-            adjust.explains.iter().map(|place| names::string(spec, *place)).collect();
-        text = format!("{text}; it brings back the action of {}", names.join(", "));
-    }
-    if let Some(expected) = expected(adjust) {
-        text = format!("{text}; it will then read about {expected}");
-    }
-    if let (Some(left), Some(expect)) = (adjust.left_over, adjust.expect) {
-        let least = if expect.scale == Scale::Millimetre { 0.05 } else { 1.0 };
-        if left.abs() > least {
-            let left = about(Known::new(left.abs(), 0.0, expect.scale));
-            text = format!("{text}, and {left} are still to go");
-        }
-    }
-    text
-}
-
-/// What will be read, in the notation of the tool if there is one.
-fn expected(adjust: &Adjust) -> Option<String> {
-    let expect = adjust.expect?;
-    Some(adjust.expect_shown.map_or_else(|| about(expect), |amount| amount.to_string()))
-}
-
-fn one_move(one: &Move) -> String {
-    let from = match one.reckoned {
-        Reckoned::Unknown if !one.turn.is_trial() => " (neither thread nor answer is known)",
-        Reckoned::Prior if !one.turn.is_trial() => " (a usual amount: nothing learned yet)",
-        _ => "",
-    };
-    format!("{} {}{}{from}", one.screw, one.turn, alike(one))
-}
-
-fn alike(one: &Move) -> &'static str {
-    match one.count {
-        0 | 1 => "",
-        2 => ", both screws of it alike",
-        _ => ", all screws of it alike",
-    }
-}
-
-fn rod(response: &Response) -> Option<String> {
-    let way = response.lessens?;
-    (!response.pairs.is_empty()).then(|| {
-        let times = match response.pairs.len() {
-            1 => "once".to_owned(),
-            2 => "twice".to_owned(),
-            n => format!("{n} times"),
-        };
-        format!(
-            "This rod has shown it {times}: {way} gives less relief, about {:.2}\u{a0}mm a quarter \
-             turn.",
-            response.mm_per_turn / 4.0
-        )
-    })
-}
-
-/// The word for the tool in "as far as your rule can tell".
-fn tool_word(step: &Step) -> &'static str {
-    words::tool_word(step.seen.as_ref().and_then(|seen| seen.tool))
-}
-
-fn compared(step: &Step) -> String {
-    match (&step.seen, &step.target) {
-        (Some(seen), Some(goal)) => format!(
-            ": read {}, wanted {}, give or take {}",
-            seen.reading, goal.wanted, goal.tolerance
-        ),
-        (Some(seen), None) => format!(": read {}", seen.reading),
-        _ => String::new(),
-    }
-}
-
-/// A reading with its circumstances.
-fn seen(seen: &Seen) -> String {
-    let mut with = Vec::new();
-    with.extend(seen.by.clone());
-    with.extend(seen.tool.map(|tool| tool.to_string()));
-    with.extend(seen.posture.map(|posture| posture.to_string()));
-    with.push(moments::shown(seen.at));
-    format!("{} ({})", seen.reading, with.join(", "))
-}
-
-fn goal(goal: &Goal) -> String {
-    let mut with = Vec::new();
-    with.extend(goal.by.clone());
-    with.extend(goal.at.map(moments::shown));
-    if with.is_empty() {
-        goal.wanted.to_string()
-    } else {
-        format!("{} ({})", goal.wanted, with.join(", "))
-    }
-}
-
-/// A number with its unit, rounded to what a hand can use.
-pub fn about(known: Known) -> String {
-    let bound = match known.bound {
-        Bound::Value => "",
-        Bound::AtMost => "at most ",
-        Bound::AtLeast => "at least ",
-    };
-    match known.scale {
-        Scale::Millimetre => format!("{bound}{:.2}\u{a0}mm", known.value),
-        Scale::Cent => format!("{bound}{:.1}\u{a0}cent", known.value),
-    }
-}
-
-fn signed(known: Known) -> String {
-    let text = about(known);
-    if known.value >= 0.0 { format!("+{text}") } else { text }
 }

@@ -64,6 +64,7 @@ impl Device {
         let (mut out, mut err) = (Vec::new(), Vec::new());
         let mut typed = answer.map(str::as_bytes);
         let mut surroundings = Surroundings {
+            program: "fallaway".to_owned(),
             out: &mut out,
             err: &mut err,
             answers: typed.as_mut().map(|typed| typed as &mut dyn BufRead),
