@@ -241,3 +241,122 @@ fn a_store_that_another_program_filled_with_garbage_is_said_and_left_alone() {
     assert_eq!(ran.code, 1, "{ran:?}");
     assert!(!ran.err.trim().is_empty());
 }
+
+/// Words that a cat on the keyboard, another language or a script with a bug could type.
+#[test]
+fn no_words_make_it_panic_and_none_is_half_stored() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    let long = "9".repeat(400);
+    let nasty = [
+        "",
+        " ",
+        "-",
+        "--",
+        "=",
+        "/",
+        "0",
+        "-0",
+        "1/0",
+        "0/64",
+        "255",
+        "256",
+        "65536",
+        "4294967296",
+        "99999999999999999999",
+        "1e999",
+        "NaN",
+        "inf",
+        "½",
+        "３",
+        "−5",
+        "é",
+        "🎸",
+        "a\u{0}b",
+        "\u{202e}",
+        "\u{a0}",
+        "3-",
+        "-3",
+        "5-3",
+        "3a-5b",
+        "1,,2",
+        ",",
+        "all",
+        "1-200",
+        "M",
+        "#",
+        "%",
+        "°",
+        "=A0",
+        "5=",
+        "../..",
+        &long,
+    ];
+    let commands = [
+        "read|relief|{}",
+        "read|action|{}|{}|{}|{}",
+        "read|action|5/64|--strings|{}",
+        "read|action|5/64|5/64|5/64|5/64|--tool|{}",
+        "read|action|5/64|5/64|5/64|5/64|--over|{}",
+        "read|relief|0.3 mm|--at|{}",
+        "read|relief|0.3 mm|--at|2026-{}",
+        "tool|{}",
+        "tool|rule|{}",
+        "did|{}",
+        "did|rod|{}|cw",
+        "did|saddle|{}|down|1/4|cw",
+        "did|saddle|4|down|{}|mm",
+        "did|pickup|{}|up|1/4|cw",
+        "tuned|{}",
+        "tuned|5={}",
+        "strings|--only|{}",
+        "strings|--gauges|{}",
+        "climate|{}",
+        "climate|{}C|{}%",
+        "buzz|{}|3",
+        "buzz|4|{}",
+        "cross-out|{}|why",
+        "set|{}|1",
+        "set|scale|{}",
+        "set|tuning|{}",
+        "set|gauges|{}",
+        "set|frets|{}",
+        "set|bridge|shared|{}",
+        "set|rod|{}",
+        "set|saddle-thread|{}",
+        "set|trees|{}",
+        "setup|target|{}|relief|0.3 mm",
+        "setup|target|stage|action|{}|2 mm",
+        "setup|target|stage|relief|{}",
+        "setup|target|stage|relief|0.3 mm|--within|{}",
+        "setup|drop|stage|action|{}",
+        "setup|show|{}",
+        "plan|--setup|{}",
+        "card|--setup|{}",
+        "settle|{}|{}",
+        "add|bass-4|{}",
+        "forget|{}",
+        "list|-i|{}",
+        "show|-i|{}",
+        "bundle|in|{}",
+        "accept|{}|--look",
+        "history|--last|{}",
+        "invite|viewer|--days|{}",
+        "me|{}",
+    ];
+    for command in commands {
+        for word in nasty {
+            let ran = tech.run(&command.replace("{}", word));
+            assert!(ran.code <= 3, "{command} with {word:?}: {ran:?}");
+            let said = ran.code == 0 || !ran.err.trim().is_empty();
+            assert!(said, "{command} with {word:?} failed without a word");
+        }
+    }
+    // Whatever was taken of it is a whole record still.
+    let name = "walnut four";
+    tech.ok(&format!("history|-i|{name}"));
+    tech.ok(&format!("plan|-i|{name}"));
+    tech.ok(&format!("card|--large|-i|{name}"));
+    tech.ok(&format!("bundle|out|whole.fallaway|-i|{name}"));
+}
