@@ -26,7 +26,7 @@ pub fn plan(session: &mut Session<'_, '_>, setup: Option<&str>, all: bool) -> Ou
             "Toward \u{201c}{name}\u{201d} (another: fallaway plan --setup NAME)"
         ))?;
     }
-    words.print(&view.plan, since, all, &mut paper)?;
+    words.print(&view.plan, view.setup.as_deref(), since, all, &mut paper)?;
     if !all {
         paper.text(Ink::Quiet, "Every step in full: fallaway plan --all")?;
     }

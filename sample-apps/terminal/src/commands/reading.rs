@@ -83,7 +83,7 @@ pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
     let last = || {
         spec.last_fret().ok_or_else(|| {
             Failure::usage(
-                "the number of frets is not known here: say --over FRET, or `fallaway set frets 24`",
+                "there is no last fret here: say --over FRET, or `fallaway set frets 24`",
             )
         })
     };

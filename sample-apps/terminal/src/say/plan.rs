@@ -28,13 +28,14 @@ impl<'a> Words<'a> {
     }
 
     /// Prints the plan: the next step in full, the others in a line each; all in full on request.
-    /// `since` says whether the comparison with the setup is of interest.
+    /// `setup` names the setup, `since` says whether the comparison with it is of interest.
     ///
     /// # Errors
     /// As the stream's.
     pub fn print(
         &self,
         plan: &Plan,
+        setup: Option<&str>,
         since: bool,
         all: bool,
         paper: &mut Paper<'_>,
@@ -53,7 +54,7 @@ impl<'a> Words<'a> {
             self.print_next(plan, &now, paper)?;
         }
         self.print_others(plan, &now, all, paper)?;
-        print_unwanted(plan, paper)
+        print_unwanted(plan, setup, paper)
     }
 
     /// The next step in one line.
@@ -339,24 +340,38 @@ fn now(plan: &Plan) -> Vec<&Step> {
     plan.steps.iter().filter(alike).collect()
 }
 
-/// Says for what nobody has said what is wanted: without that the plan has nothing to compare with.
-fn print_unwanted(plan: &Plan, paper: &mut Paper<'_>) -> io::Result<()> {
-    let mut words: Vec<&str> = Vec::new();
+/// Says of what nobody has said what is wanted: without that the plan has nothing to compare with.
+fn print_unwanted(plan: &Plan, setup: Option<&str>, paper: &mut Paper<'_>) -> io::Result<()> {
+    let mut kinds: Vec<StepKind> = Vec::new();
     for step in &plan.steps {
         let unwanted = matches!(step.verdict, Verdict::NotApplicable { why: Why::NoTarget });
-        if unwanted && !words.contains(&step.kind.word()) {
-            words.push(step.kind.word());
+        if unwanted && !kinds.contains(&step.kind) {
+            kinds.push(step.kind);
         }
     }
-    if words.is_empty() {
-        return Ok(());
-    }
+    let Some(first) = kinds.first() else { return Ok(()) };
+    let words: Vec<&str> = kinds.iter().map(|kind| kind.word()).collect();
+    let example = match first {
+        StepKind::Relief => "relief 0.25 mm",
+        StepKind::Nut => "nut all 0.1 mm",
+        StepKind::Spacing => "spacing all 19 mm",
+        StepKind::Pickup => "pickup all 2.5 mm",
+        StepKind::Tune => "pitch all 0 cent",
+        StepKind::Intonation => "intonation all 0 cent",
+        StepKind::Action | StepKind::AsLeft => "action all 5/64",
+    };
+    let take = if setup.is_none() {
+        "; or, if the numbers are right as they are: fallaway setup take mine"
+    } else {
+        ""
+    };
     let text = format!(
-        "Nobody has said what is wanted of {}. Say it: fallaway setup target mine relief 0.25 mm; or, \
-         if the numbers are right as they are: fallaway setup take mine",
-        words.join(", ")
+        "Nobody has said what is wanted of {}. Say it, such as: fallaway setup target {} \
+         {example}{take}",
+        words.join(", "),
+        setup.unwrap_or("mine")
     );
-    paper.text(Ink::Strong, &text)
+    paper.text(if setup.is_none() { Ink::Strong } else { Ink::Quiet }, &text)
 }
 
 fn print_cautions(cautions: &[Caution], paper: &mut Paper<'_>) -> io::Result<()> {

@@ -27,6 +27,9 @@ pub fn verdict(step: &Step, spec: &Spec) -> String {
             }
             None => "measure".into(),
         },
+        Verdict::MeasureAgain { deed, .. } if step.kind == StepKind::Tune => {
+            format!("tune to pitch: {deed} since")
+        }
         Verdict::MeasureAgain { deed, .. } => format!("measure again: {deed} since"),
         Verdict::MeasureWithAnother => {
             "measure with another tool too, before anything that cannot be undone".into()
