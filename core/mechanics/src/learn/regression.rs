@@ -18,7 +18,7 @@ use crate::error::{Error, Result, check};
 pub const PRIOR_DEGREES: f64 = 4.0;
 
 /// Most coefficients and most observations.
-const MOST: (usize, usize) = (16, 100_000);
+const MOST: (usize, usize) = (64, 100_000);
 
 /// What is thought of a coefficient before the record is read.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -4,7 +4,7 @@ use uom::si::f64::Length;
 
 use super::solve::{CURVATURE_UNIT, Contradiction, Solved, TILT_UNIT, pick, solve, two_sided};
 use super::{Model, Part, Reading, What};
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::string_line::{Place, saddle_x_mm};
 use crate::uncertain::Estimate;
@@ -61,7 +61,7 @@ pub struct Candidate {
 /// The comparison of two visits.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Comparison {
-    /// One per part, in the order of [`Model::parts`].
+    /// One per part, in the order of [`Model::parts`], or as they were asked for.
     pub parts: Vec<PartChange>,
     /// Readings that contradict the rest; while there are any, intervals are widened.
     pub contradictions: Vec<Contradiction>,
@@ -137,6 +137,7 @@ fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
     Ok(match part {
         Part::CurvatureTreble => (relief(false)?, COARSE_RELIEF),
         Part::CurvatureBass => (relief(true)?, COARSE_RELIEF),
+        Part::Neck | Part::Twist => (f64::midpoint(relief(false)?, relief(true)?), COARSE_RELIEF),
         Part::Tilt => {
             let geometry = &model.string(0)?.geometry;
             let neck = geometry.neck()?;
@@ -196,8 +197,40 @@ pub fn compare(
     after: &[Reading],
     candidates: &[Candidate],
 ) -> Result<Comparison> {
+    compare_parts(model, before, after, candidates, model.parts())
+}
+
+/// As [`compare`], for the parts that are asked for: the fewer, the narrower their intervals.
+///
+/// # Errors
+///
+/// As [`compare`]; [`Error::TooFew`](crate::Error::TooFew) without a part.
+///
+/// ```
+/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::mm, Estimate};
+/// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+/// let across = [0.0, 1.0].map(|across| StateString { geometry: geometry.clone(), across });
+/// let model = Model::new(across.to_vec()).unwrap();
+/// let relief = |v: f64| [0, 1].map(|string| {
+///     let read = Estimate::new(mm(v), mm(0.015)).unwrap();
+///     Reading::new(What::Relief(ReliefWay::largest(24)), string, Value::Read(read))
+/// });
+/// let parts = vec![Part::Neck, Part::Twist];
+/// let c = compare_parts(&model, &relief(0.1), &relief(0.3), &[], parts).unwrap();
+/// assert_eq!(c.parts[0].verdict, Verdict::Moved);
+/// assert_eq!(c.parts[1].verdict, Verdict::NotBeyondReading);
+/// ```
+pub fn compare_parts(
+    model: &Model,
+    before: &[Reading],
+    after: &[Reading],
+    candidates: &[Candidate],
+    parts: Vec<Part>,
+) -> Result<Comparison> {
+    if parts.is_empty() {
+        return Err(Error::TooFew { quantity: "parts", given: 0, needed: 1 });
+    }
     let solved = solve(model, &[before, after])?;
-    let parts = model.parts();
     let coverage_factor = two_sided(FAMILY_ERROR / parts.len() as f64);
     let rows = candidates
         .iter()

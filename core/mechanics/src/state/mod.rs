@@ -11,7 +11,8 @@
 //!
 //! Weak priors, centred on a straight neck, keep the system solvable where readings are missing:
 //! one standard deviation is some 1.3 mm of relief, 3 mrad of tilt, 20 mm of saddle height, 1 mm of
-//! nut height; the tilt changes by some 1 mrad between two visits (choices of this library, wider
+//! nut height; the tilt changes by some 1 mrad between two visits; the two sides differ by some
+//! 0.4 mm of relief, and that by some 0.2 mm between two visits (choices of this library, wider
 //! than instruments show; common practice, no source).
 //! Simulated comparisons (this module's tests: bass, guitar and fanned bass, joint anywhere within
 //! two frets, rules and feelers with rounding) stay below 5 % wrongly sure for changes of tilt up to
@@ -25,7 +26,9 @@
 mod compare;
 mod solve;
 
-pub use compare::{Candidate, Comparison, PartChange, Verdict, compare, usual_candidates};
+pub use compare::{
+    Candidate, Comparison, PartChange, Verdict, compare, compare_parts, usual_candidates,
+};
 pub use solve::{Contradiction, State, estimate};
 
 use uom::si::f64::Length;
@@ -137,6 +140,12 @@ pub enum Part {
     CurvatureTreble,
     /// Curvature of the neck under the outermost bass string.
     CurvatureBass,
+    /// Curvature of the neck in the middle of the board: the mean of both sides. Not among
+    /// [`Model::parts`], since it follows from both sides.
+    Neck,
+    /// Curvature on the bass side less that on the treble side. Not among [`Model::parts`], since it
+    /// follows from both sides.
+    Twist,
     /// Tilt of the neck at the joint.
     Tilt,
     /// Height of a string's saddle over the body.

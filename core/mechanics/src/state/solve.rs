@@ -21,6 +21,10 @@ const PRIOR_TILT: f64 = 3.0;
 /// Of the change of tilt from one visit to the next: 1 mrad moves the nut end of a 34 in neck by
 /// half a millimetre.
 const PRIOR_TILT_CHANGE: f64 = 1.0;
+/// Of the difference between both sides (some 0.4 mm of relief on 34 in), and of its change from one
+/// visit to the next (some 0.2 mm).
+const PRIOR_TWIST_34IN: f64 = 10.0;
+const PRIOR_TWIST_CHANGE_34IN: f64 = 4.0;
 const PRIOR_SADDLE: f64 = 20.0;
 const PRIOR_NUT: f64 = 1.0;
 /// Part of the prior's standard deviation beyond which a part counts as undetermined.
@@ -85,6 +89,14 @@ pub(super) fn pick(model: &Model, part: Part) -> Result<Vec<f64>> {
     match part {
         Part::CurvatureTreble => set(0, 1.0),
         Part::CurvatureBass => set(1, 1.0),
+        Part::Neck => {
+            set(0, 0.5);
+            set(1, 0.5);
+        }
+        Part::Twist => {
+            set(0, -1.0);
+            set(1, 1.0);
+        }
         Part::Tilt => set(2, 1.0),
         Part::Saddle(string) => {
             model.string(string)?;
@@ -109,9 +121,7 @@ pub(super) fn pick(model: &Model, part: Part) -> Result<Vec<f64>> {
 
 /// Prior standard deviation of each column of one visit's state, and its centre.
 fn priors(model: &Model) -> Vec<(f64, f64)> {
-    let longest =
-        model.strings.iter().map(|s| crate::units::as_mm(s.geometry.scale)).fold(100.0, f64::max);
-    let curvature = PRIOR_CURVATURE_34IN * (863.6 / longest).powi(2);
+    let curvature = PRIOR_CURVATURE_34IN * curvature_scale(model);
     let n = model.strings();
     let mut all = vec![(curvature, 0.0), (curvature, 0.0), (PRIOR_TILT, 0.0)];
     all.extend(std::iter::repeat_n((PRIOR_SADDLE, 0.0), n));
@@ -228,9 +238,7 @@ pub(super) fn solve(model: &Model, visits: &[&[Reading]]) -> Result<Solved> {
     for _ in 0..3 {
         rows.clear();
         let mut normal = DMatrix::from_diagonal(&prior_sd.map(|sd| 1.0 / (sd * sd)));
-        for visit in 1..visits.len() {
-            hold_tilt(&mut normal, layout.width * (visit - 1) + 2, layout.width * visit + 2);
-        }
+        hold(&mut normal, model, layout.width, visits.len());
         let mut right = centre.component_div(&prior_sd.map(|sd| sd * sd));
         for (visit, _, reading, value, u) in &readings {
             let (row, constant) = full_row(
@@ -271,22 +279,40 @@ pub(super) fn solve(model: &Model, visits: &[&[Reading]]) -> Result<Solved> {
     Ok(solved)
 }
 
-/// A joint that gives way does so a little at a time: ties the tilt of one visit to that of the one
-/// before. Changes up to 1.5 times [`PRIOR_TILT_CHANGE`] stay within the error rate of a
-/// comparison (simulated in the tests of this module).
-fn hold_tilt(normal: &mut DMatrix<f64>, before: usize, after: usize) {
-    let weight = 1.0 / (PRIOR_TILT_CHANGE * PRIOR_TILT_CHANGE);
-    let entries = [
-        (before, before, weight),
-        (before, after, -weight),
-        (after, before, -weight),
-        (after, after, weight),
-    ];
-    for (row, column, add) in entries {
-        if let Some(place) = normal.get_mut((row, column)) {
-            *place += add;
+/// What is known of columns together. Both sides of a neck bend nearly alike, so that relief read in
+/// the middle tells something of either; and a joint gives way, and a neck twists, a little at a
+/// time, which ties one visit to the one before. Changes of tilt up to 1.5 times
+/// [`PRIOR_TILT_CHANGE`] stay within the error rate of a comparison (simulated in the tests of this
+/// module).
+fn hold(normal: &mut DMatrix<f64>, model: &Model, width: usize, visits: usize) {
+    let scaled = curvature_scale(model);
+    for visit in 0..visits {
+        let now = width * visit;
+        add_prior(normal, &[(now, -1.0), (now + 1, 1.0)], PRIOR_TWIST_34IN * scaled);
+        if let Some(before) = now.checked_sub(width) {
+            add_prior(normal, &[(before + 2, -1.0), (now + 2, 1.0)], PRIOR_TILT_CHANGE);
+            let twist = [(before, 1.0), (before + 1, -1.0), (now, -1.0), (now + 1, 1.0)];
+            add_prior(normal, &twist, PRIOR_TWIST_CHANGE_34IN * scaled);
         }
     }
+}
+
+/// Adds what is known of a sum of columns: it is zero within a standard deviation.
+fn add_prior(normal: &mut DMatrix<f64>, sum: &[(usize, f64)], sd: f64) {
+    for (row, a) in sum {
+        for (column, b) in sum {
+            if let Some(place) = normal.get_mut((*row, *column)) {
+                *place += a * b / (sd * sd);
+            }
+        }
+    }
+}
+
+/// Curvatures that make the same relief go with the inverse square of the length.
+fn curvature_scale(model: &Model) -> f64 {
+    let longest =
+        model.strings.iter().map(|s| crate::units::as_mm(s.geometry.scale)).fold(100.0, f64::max);
+    (863.6 / longest).powi(2)
 }
 
 /// Names readings whose residual, divided by its own standard deviation, is beyond what one in a
