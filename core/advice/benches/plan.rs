@@ -7,7 +7,7 @@ use std::hint::black_box;
 
 use bench::Bench;
 use criterion::{Criterion, criterion_group, criterion_main};
-use fallaway_advice::{card, from_record, plan};
+use fallaway_advice::{from_record, plan};
 use fallaway_record::SetupId;
 
 const SETUP: &str = "
@@ -64,9 +64,6 @@ fn plans(c: &mut Criterion) {
     let now = long.now();
     c.bench_function("plan, five strings, the last of 100 visits", |b| {
         b.iter(|| from_record::with_input(black_box(&state), &SetupId::main(), now, plan));
-    });
-    c.bench_function("numbers card, five strings, 100 visits", |b| {
-        b.iter(|| from_record::with_input(black_box(&state), &SetupId::main(), now, card::card));
     });
 }
 

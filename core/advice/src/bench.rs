@@ -219,34 +219,8 @@ impl<'i> Bench<'i> {
         things
     }
 
-    /// Every thing that was ever read.
-    pub fn ever_read(&self) -> Vec<Thing> {
-        let mut known = std::collections::HashSet::new();
-        let mut things = Vec::new();
-        for (_, event) in live(self.input) {
-            let What::Pass(pass) = &event.what else { continue };
-            for read in pass.readings.iter() {
-                let thing = Thing { quantity: pass.quantity, location: read.location };
-                if known.insert(thing) {
-                    things.push(thing);
-                }
-            }
-        }
-        things
-    }
-
-    /// The last thing done that disturbs a reading, of whichever visit, if something was.
-    pub fn done_since(&self, seen: &Seen) -> Option<DeedKind> {
-        let event = self.input.events.get(seen.event)?;
-        let missed = self.deeds.iter().rev().find(|done| {
-            !knows(self.input, seen.event, event, done)
-                && disturbs(&done.deed, seen.thing, &self.input.facts)
-        });
-        missed.map(|done| done.deed.kind)
-    }
-
     /// The last reading of a thing that was not crossed out, of any visit.
-    pub fn last_ever(&self, thing: Thing) -> Option<Seen> {
+    fn last_ever(&self, thing: Thing) -> Option<Seen> {
         (0..self.input.events.len())
             .rev()
             .filter(|&i| self.input.events.get(i).is_some_and(|e| !e.struck))
@@ -369,7 +343,7 @@ fn deeds(input: &Input<'_>) -> Vec<Done> {
             What::Done(deed) => {
                 deeds.push(Done { event: index, deed: deed.clone(), since_unix_s: None });
             }
-            What::Climate { humidity_percent: Some(now), hours_there: Some(hours) }
+            What::Climate { humidity_percent: Some(now), hours_there: Some(hours), .. }
                 if *hours >= ACCLIMATISED_H =>
             {
                 if humidity.is_some_and(|before| (now - before).abs() >= SEASON_POINTS) {
@@ -403,7 +377,7 @@ fn newest_openings(input: &Input<'_>) -> Vec<usize> {
 }
 
 /// Which of several readings of one thing to go by, or that they disagree.
-fn judge(readings: Vec<Seen>, posture: Option<Posture>) -> Standing {
+pub(crate) fn judge(readings: Vec<Seen>, posture: Option<Posture>) -> Standing {
     let (alike, elsewhere) = of_one_posture(readings, posture);
     let friends = |a: &Seen| alike.iter().filter(|b| !differ(a.known, b.known)).count();
     // Of those with most others on their side the surest, and of equals the last.

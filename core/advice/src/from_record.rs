@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use fallaway_bundle::Container;
-use fallaway_measure::{Amount, Place};
+use fallaway_measure::{Amount, Place, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw as MechanicsScrew, Thread as MechanicsThread};
 use fallaway_mechanics::units::{as_mm, mm};
@@ -49,7 +49,7 @@ pub fn with_input<T>(
     with(&input)
 }
 
-/// The entry at a position that a plan or card names.
+/// The entry at a position that a plan names.
 pub fn entry_at(state: &State, position: usize) -> Option<EntryId> {
     state.entries().nth(position).map(|p| p.entry.id)
 }
@@ -133,10 +133,19 @@ fn what(body: &Body) -> What<'_> {
             What::Done(Deed { places, ..Deed::whole(DeedKind::Tuning) })
         }
         Body::Climate(climate) => What::Climate {
+            temperature_c: climate.temperature.and_then(celsius),
             humidity_percent: climate.humidity.map(Amount::number),
             hours_there: climate.hours_there.map(f64::from),
         },
         _ => What::Other,
+    }
+}
+
+fn celsius(temperature: Amount) -> Option<f64> {
+    match temperature.unit() {
+        Unit::Celsius => Some(temperature.number()),
+        Unit::Fahrenheit => Some((temperature.number() - 32.0) * 5.0 / 9.0),
+        _ => None,
     }
 }
 

@@ -25,6 +25,8 @@ pub enum What<'a> {
     Tuned,
     /// The air.
     Climate {
+        /// Temperature in degrees Celsius.
+        temperature_c: Option<f64>,
         /// Relative humidity in percent.
         humidity_percent: Option<f64>,
         /// How many hours the instrument had been in it.

@@ -7,6 +7,10 @@
 //! The direction never has a prior: it is known when this instrument has shown it.
 
 use fallaway_measure::Quantity;
+use fallaway_mechanics::Estimate;
+use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
+use fallaway_mechanics::learn::{RodPair, rod_response};
+use fallaway_mechanics::units::{as_mm, mm};
 
 use crate::bench::{Bench, Done, Seen};
 use crate::deed::DeedKind;
@@ -16,17 +20,11 @@ use crate::known::{COVERAGE, Known};
 use crate::stale::disturbs;
 use crate::thing::{Class, Thing};
 
-/// Median of the prior response in mm of relief per full turn: 0.15 mm a quarter (from memory,
-/// common practice).
-pub const PRIOR_MM_PER_TURN: f64 = 0.6;
-/// Standard deviation of the prior in the natural logarithm: a factor of 2 (from memory, common
-/// practice).
-pub const PRIOR_LN_SD: f64 = std::f64::consts::LN_2;
 /// How much one turn's effect scatters from the next, as a share (common practice, no source).
 const SCATTER: f64 = 0.2;
 /// A before and an after further apart than this say more of the weather than of the screw: 3 days
 /// (common practice, no source).
-const PAIR_S: i64 = 3 * 24 * 3600;
+pub(crate) const PAIR_S: i64 = 3 * 24 * 3600;
 
 /// One reading before, a turn, one reading after.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,6 +35,8 @@ pub struct Pair {
     pub after: Seen,
     /// Turns between, clockwise positive.
     pub turns: f64,
+    /// The positions of the entries that say so.
+    pub deeds: Vec<usize>,
     /// The change of the reading.
     pub change: Known,
 }
@@ -77,23 +77,25 @@ impl Response {
 pub fn rod(bench: &Bench<'_>) -> Response {
     let is_rod = |d: &Done| d.deed.kind == DeedKind::Rod;
     let pairs = pairs(bench, Class::Relief, &is_rod);
+    let (contradicts, outvoted) = contradiction(&pairs);
+    let observed = observed(&pairs, &outvoted);
+    let size = observed.and_then(|(rate, sd)| {
+        // All pairs in one: the same likelihood as each for itself, at the cost of one.
+        let change = Estimate::new(mm(rate), mm(sd)).ok()?;
+        let [low, middle, high] =
+            rod_response(&[RodPair { turns: 1.0, change }]).ok()?.per_turn.map(as_mm);
+        (low > 0.0).then(|| (middle, ((high / low).ln() / 2.0).max(1e-3)))
+    });
+    let (mm_per_turn, ln_sd) = size.unwrap_or((PRIOR_MEDIAN_MM, PRIOR_FACTOR.ln()));
     let written = bench.input.facts.rod.less_relief;
-    let prior = Some((PRIOR_MM_PER_TURN, PRIOR_LN_SD));
-    // Without a prior for its size a response may be empty; the rod always has one.
-    respond(pairs, prior, written).unwrap_or(Response {
-        mm_per_turn: PRIOR_MM_PER_TURN,
-        ln_sd: PRIOR_LN_SD,
-        lessens: written,
-        pairs: Vec::new(),
-        contradicts: None,
-        outvoted: Vec::new(),
-    })
+    let lessens = if contradicts.is_some() { None } else { shown(observed).or(written) };
+    Response { mm_per_turn, ln_sd, lessens, pairs, contradicts, outvoted }
 }
 
 /// How action, read as `quantity`, answers a height screw, from the whole instrument: its saddle
 /// screws are alike. `None` while it has shown nothing.
 pub fn saddle(bench: &Bench<'_>, quantity: Quantity) -> Option<Response> {
-    respond(saddle_pairs(bench, quantity), None, None)
+    respond(saddle_pairs(bench, quantity))
 }
 
 /// The size of the next try of a height screw: an eighth; twice the last one where that was too
@@ -115,16 +117,21 @@ fn saddle_pairs(bench: &Bench<'_>, quantity: Quantity) -> Vec<Pair> {
 /// How a pickup's gaps answer its screws.
 pub fn pickup(bench: &Bench<'_>, number: u8) -> Option<Response> {
     let is_pickup = |d: &Done| d.deed.kind == DeedKind::Pickup && d.deed.pickup == Some(number);
-    respond(pairs(bench, Class::PickupGap, &is_pickup), None, None)
+    respond(pairs(bench, Class::PickupGap, &is_pickup))
 }
 
-fn respond(
-    pairs: Vec<Pair>,
-    prior: Option<(f64, f64)>,
-    written: Option<Direction>,
-) -> Option<Response> {
+fn respond(pairs: Vec<Pair>) -> Option<Response> {
     let (contradicts, outvoted) = contradiction(&pairs);
-    // Least squares through the origin: change = rate * turns.
+    let (rate, sd) = observed(&pairs, &outvoted)?;
+    let told = shown(Some((rate, sd)))?;
+    let lessens = contradicts.is_none().then_some(told);
+    let mm_per_turn = rate.abs();
+    Some(Response { mm_per_turn, ln_sd: sd / mm_per_turn, lessens, pairs, contradicts, outvoted })
+}
+
+/// Change for each turn, clockwise positive, and its standard uncertainty: least squares through the
+/// origin.
+fn observed(pairs: &[Pair], outvoted: &[usize]) -> Option<(f64, f64)> {
     let (mut top, mut bottom) = (0.0, 0.0);
     for (index, pair) in pairs.iter().enumerate() {
         let sd = pair.change.standard_uncertainty.hypot(SCATTER * pair.change.value);
@@ -133,25 +140,14 @@ fn respond(
             bottom += pair.turns * pair.turns / (sd * sd);
         }
     }
-    let observed = (bottom > 0.0).then(|| (top / bottom, (1.0 / bottom).sqrt()));
-    let told = observed.filter(|(rate, sd)| rate.abs() > COVERAGE * sd);
-    // A positive rate: clockwise makes the reading larger.
-    let shown = told.and_then(|(rate, _)| direction_of(-rate));
-    let size = match (prior, told) {
-        (Some((median, ln_sd)), Some((rate, sd))) => {
-            // Both as normal in the logarithm, weighted by their precisions.
-            let seen_sd = (sd / rate.abs()).max(1e-3);
-            let (wp, ws) = (ln_sd.powi(-2), seen_sd.powi(-2));
-            let mean = (wp * median.ln() + ws * rate.abs().ln()) / (wp + ws);
-            Some((mean.exp(), (wp + ws).powf(-0.5)))
-        }
-        (Some(prior), None) => Some(prior),
-        (None, Some((rate, sd))) => Some((rate.abs(), sd / rate.abs())),
-        (None, None) => None,
-    };
-    let (mm_per_turn, ln_sd) = size?;
-    let lessens = if contradicts.is_some() { None } else { shown.or(written) };
-    Some(Response { mm_per_turn, ln_sd, lessens, pairs, contradicts, outvoted })
+    (bottom > 0.0).then(|| (top / bottom, (1.0 / bottom).sqrt()))
+}
+
+/// The way to a smaller reading, if the rate is told from zero. A positive rate: clockwise makes the
+/// reading larger.
+fn shown(observed: Option<(f64, f64)>) -> Option<Direction> {
+    let (rate, _) = observed.filter(|(rate, sd)| rate.abs() > COVERAGE * sd)?;
+    direction_of(-rate)
 }
 
 /// Pairs that tell a direction against the newest one that does: if they are the fewer, they are
@@ -202,7 +198,7 @@ fn pairs(bench: &Bench<'_>, class: Class, wanted: &dyn Fn(&Done) -> bool) -> Vec
                 let values = before.known.bound == seen.known.bound;
                 if turns != 0.0 && knew && near && values {
                     let change = seen.known.minus(before.known);
-                    found.push(Pair { before, after: seen.clone(), turns, change });
+                    found.push(Pair { before, after: seen.clone(), turns, deeds, change });
                 }
             }
             open.push(Open { before: seen, turns: 0.0, deeds: Vec::new() });

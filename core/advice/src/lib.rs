@@ -2,7 +2,7 @@
 //! From the record of an instrument to what to do next: the plan.
 //!
 //! Everything here is pure: no input or output, no clock. [`from_record::with_input`] lays a record
-//! out as an [`input::Input`]; [`plan()`] makes the plan of it, [`card::card`] the numbers card,
+//! out as an [`input::Input`]; [`plan()`] makes the plan of it,
 //! [`setup::from_visit`] targets from what a visit left. Results are typed data;
 //! [`words`] turns them into sentences for whoever does not render them.
 //!
@@ -14,9 +14,11 @@
 //! | how well a number is known | [`known`] |
 //! | one string over its neck: conversions and forecasts | [`neck`] |
 //! | how the rod and the screws answer, as shown | [`learn`] |
+//! | everything the record teaches, with intervals; forecasts | [`learned`](mod@learned) |
 //! | turns in the hand's words | [`hand`] |
 //! | the plan: its steps and what they come to | [`plan`](mod@plan) |
-//! | what moved since the setup | [`since`] |
+//! | what moved since the setup, in the plan | [`since`] |
+//! | what changed between two visits, or setup and today | [`what_changed`](mod@what_changed) |
 //! | what must be so before work that cannot be undone | [`guard`] |
 //! | what can harm | [`caution`] |
 //!
@@ -48,7 +50,6 @@
 //! ```
 
 pub mod bench;
-pub mod card;
 pub mod caution;
 mod chain;
 pub mod deed;
@@ -59,6 +60,7 @@ pub mod hand;
 pub mod input;
 pub mod known;
 pub mod learn;
+pub mod learned;
 pub mod neck;
 pub mod plan;
 mod relief;
@@ -68,6 +70,7 @@ pub mod since;
 pub mod stale;
 mod steps;
 pub mod thing;
+pub mod what_changed;
 pub mod words;
 mod work;
 

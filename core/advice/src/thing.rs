@@ -5,7 +5,7 @@ use std::fmt;
 
 use fallaway_measure::{Fret, Location, Place, Quantity};
 
-/// A quantity at a place: one line of a card, one target, one thing to read.
+/// A quantity at a place: one target, one thing to read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Thing {
     /// What is read, and which way.

@@ -10,7 +10,6 @@
 
 use std::borrow::Cow;
 
-use fallaway_advice::card::{Still, card};
 use fallaway_advice::caution::Caution;
 use fallaway_advice::deed::{Deed, DeedKind};
 use fallaway_advice::facts::{BridgeKind, Facts, NutKind, RodKind, StringFacts};
@@ -318,24 +317,6 @@ fn a_setup_takes_what_the_tool_can_tell_as_its_tolerance() {
         targets.iter().map(|t| format!("{} give or take {}", t.wanted, t.tolerance)).collect();
     // 0.35 mm is less than one sixty-fourth; 2 sqrt(2) 0.0153 mm is 0.043 mm.
     assert_eq!(shown, ["5/64 in give or take 1/64 in", "0.22 mm give or take 0.05 mm"]);
-}
-
-#[test]
-fn the_card_says_whether_a_number_is_still_where_it_was() {
-    let wishes = vec![
-        wish(relief(), Location::Whole, "0.20 mm", "0.05 mm"),
-        wish(action(), on(1), "5/64 in", "0.1 mm"),
-        wish(action(), on(2), "1.80 mm", "0.1 mm"),
-        wish(action(), on(3), "2.0 mm", "0.1 mm"),
-    ];
-    let events = vec![
-        read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.40")]),
-        read(action(), "rule 1/64", &[(on(1), "5"), (on(2), "5")]),
-    ];
-    let card = card(&input(bass(), wishes, events, &InOrder));
-    let still: Vec<&Still> = card.lines.iter().map(|l| &l.still).collect();
-    assert!(matches!(still[0], Still::Moved { by } if (by.value - 0.2).abs() < 1e-9));
-    assert_eq!(still[1..], [&Still::Yes, &Still::AsFarAsTold, &Still::NotRead]);
 }
 
 #[test]

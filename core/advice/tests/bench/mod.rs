@@ -8,9 +8,10 @@
     reason = "a test may fail in this way"
 )]
 
+use fallaway_advice::input::What;
 use fallaway_advice::plan::{Plan, Step, StepKind};
 use fallaway_advice::words::{self, Said};
-use fallaway_advice::{card, facts::Facts, from_record, plan};
+use fallaway_advice::{facts::Facts, from_record, plan};
 use fallaway_bundle::{RecordId, Writer};
 use fallaway_measure::{
     Amount, Location, Place, Quantity, Reading, Tool, parse_pass, parse_reading,
@@ -146,8 +147,39 @@ impl Bench {
         from_record::with_input(&self.state(), &SetupId::main(), self.now(), plan)
     }
 
-    pub fn card(&self) -> card::Card {
-        from_record::with_input(&self.state(), &SetupId::main(), self.now(), card::card)
+    /// What the entries after a word of the case come to, as sentences: "changed" from what the visit
+    /// before left to what the last one found, "changed since found" from what it found to today, "changed since the
+    /// setup", "learned", "forecast 30 %".
+    pub fn told(&self, what: &str) -> Vec<String> {
+        use fallaway_advice::learned::{Air, forecast, forecast_sentences, learned, sentences};
+        use fallaway_advice::what_changed::{self, Occasion, what_changed};
+        from_record::with_input(&self.state(), &SetupId::main(), self.now(), |input| match what {
+            "changed" | "changed since found" | "changed since the setup" => {
+                let mut visits = (0..input.events.len())
+                    .rev()
+                    .filter(|&i| matches!(input.events[i].what, What::VisitOpened));
+                let (from, to) = if what == "changed" {
+                    let to = visits.next().expect("a visit");
+                    let from = visits.next().expect("a visit before it");
+                    (Occasion::AsLeft(from), Occasion::AsFound(to))
+                } else if what == "changed since found" {
+                    (Occasion::AsFound(visits.nth(1).expect("two visits")), Occasion::Today)
+                } else {
+                    (Occasion::Setup, Occasion::Today)
+                };
+                what_changed::sentences(&what_changed(input, from, to).unwrap(), &input.facts)
+            }
+            "learned" => sentences(&learned(input), input),
+            _ => {
+                let humidity = what.strip_prefix("forecast ").unwrap().strip_suffix(" %").unwrap();
+                let air = Air {
+                    name: format!("{humidity} % humidity"),
+                    temperature_c: None,
+                    humidity_percent: humidity.parse().unwrap(),
+                };
+                forecast_sentences(&forecast(input, &[air]).unwrap(), &input.facts)
+            }
+        })
     }
 
     /// One line of a case.

@@ -1,0 +1,171 @@
+//! What was learned and what is forecast, a sentence each.
+
+use std::fmt::Write as _;
+
+use fallaway_measure::ToolKind;
+
+use super::{Excluded, Forecast, Learned, Lesson, Reader, Within};
+use crate::facts::Facts;
+use crate::input::Input;
+use crate::known::Known;
+use crate::words::{moment, number, quantity, thing};
+
+/// What was learned, a sentence each: the estimate with its interval, what it rests on, the prior, and
+/// what was left out.
+pub fn sentences(learned: &Learned, input: &Input<'_>) -> Vec<String> {
+    let mut said = Vec::new();
+    let quarter = |w: Within| {
+        format!(
+            "{} a quarter turn",
+            span(Within { value: w.value / 4.0, low: w.low / 4.0, high: w.high / 4.0 })
+        )
+    };
+    let rod = &learned.rod;
+    let way = learned.less_relief.map_or_else(
+        || "Which way it turns for less relief has not been shown.".to_owned(),
+        |d| format!("Less relief is {d}."),
+    );
+    if rod.observations == 0 {
+        said.push(format!(
+            "Truss rod: nothing learned yet. Usual is {} (common practice, from memory). {way}",
+            quarter(rod.prior)
+        ));
+    } else {
+        said.push(format!(
+            "Truss rod: {} of relief (two chances in three), learned from {} before and after; it \
+             started from {} (common practice, from memory). {way}",
+            quarter(rod.estimate),
+            counted(rod.observations, "pair of readings", "pairs of readings"),
+            quarter(rod.prior)
+        ));
+    }
+    exclusions(&mut said, &rod.excluded, input);
+    match &learned.season {
+        None => said.push(
+            "Season: nothing learned yet: no relief was read near a noted climate.".to_owned(),
+        ),
+        Some(season) => {
+            let lesson = &season.per_percent;
+            let told = if season.told { "" } else { " The record does not tell it from none." };
+            said.push(format!(
+                "Season: relief ({}) changes by {} for each percentage point of moisture in the wood, \
+                 learned from {} at moistures from {:.1} % to {:.1} %; it started from {}.{told}",
+                quantity(season.way.quantity),
+                signed(lesson.estimate),
+                counted(lesson.observations, "reading", "readings"),
+                season.seen_percent.0,
+                season.seen_percent.1,
+                signed(lesson.prior),
+            ));
+            exclusions(&mut said, &lesson.excluded, input);
+        }
+    }
+    for reader in &learned.readers {
+        reader_sentences(&mut said, reader, input);
+    }
+    said
+}
+
+fn reader_sentences(said: &mut Vec<String>, reader: &Reader, input: &Input<'_>) {
+    let who = match &reader.by {
+        Some(by) => capital_by(by, reader.tool),
+        None => capital_by("unnamed", reader.tool),
+    };
+    let Lesson { observations, estimate, prior, excluded } = &reader.repeatability;
+    if *observations > 0 {
+        said.push(format!(
+            "{who}: one reading repeats within {} (one standard deviation), learned from {}; it \
+             started from {:.2} mm, the tool's stated uncertainty.",
+            span(*estimate),
+            counted(*observations, "repeated reading", "repeated readings"),
+            prior.value
+        ));
+    }
+    exclusions(said, excluded, input);
+    if reader.offset.observations > 0 {
+        said.push(format!(
+            "{who}: reads {} against the other readers and tools, learned from {}; it started from {}.",
+            signed(reader.offset.estimate),
+            counted(reader.offset.observations, "comparison", "comparisons"),
+            signed(reader.offset.prior)
+        ));
+    }
+}
+
+fn capital_by(by: &str, tool: Option<ToolKind>) -> String {
+    let tool = match tool {
+        Some(ToolKind::SteelRule) => "rule",
+        Some(ToolKind::Feeler) => "feeler",
+        Some(ToolKind::Caliper) => "caliper",
+        Some(ToolKind::DialGauge) => "dial gauge",
+        _ => "another tool",
+    };
+    crate::words::capital(&format!("{by} with {tool}"))
+}
+
+fn exclusions(said: &mut Vec<String>, excluded: &[Excluded], input: &Input<'_>) {
+    for each in excluded {
+        let when = input.events.get(each.event).map(|e| moment(e.at)).unwrap_or_default();
+        said.push(format!("Left out: the entry of {when}, because: {}.", each.why));
+    }
+}
+
+/// A forecast, a sentence for each air and string.
+pub fn forecast_sentences(forecast: &Forecast, facts: &Facts) -> Vec<String> {
+    let mut said = Vec::new();
+    for there in &forecast.there {
+        let mut line = format!(
+            "{}: relief ({}) {} by what this instrument has shown of the seasons (moisture in the \
+             wood {:.1} %), rod and strings as they are: a forecast.",
+            there.air.name,
+            quantity(forecast.season.way.quantity),
+            span(there.relief),
+            there.moisture_percent
+        );
+        if there.beyond_record {
+            line.push_str(" Drier or damper than the record has seen.");
+        }
+        if let Some(turn) = there.pack {
+            let way = if there.more_relief { "more" } else { "less" };
+            if turn.eighths == 0 {
+                line.push_str(" Pack for leaving the rod alone.");
+            } else {
+                let _ = write!(line, " Pack for {turn}, for {way} relief.");
+            }
+        }
+        said.push(line);
+        for action in &there.action {
+            let half = crate::known::COVERAGE * action.expect.standard_uncertainty;
+            let Known { value, .. } = action.expect;
+            said.push(format!(
+                "{}: {}: {} with the saddle untouched, by the model of the neck.",
+                there.air.name,
+                thing(action.thing, facts),
+                span(Within { value, low: value - half, high: value + half })
+            ));
+        }
+    }
+    if !forecast.season.told {
+        said.push(
+            "The record does not tell this instrument's season from none: the middle of each forecast \
+             is little better than no change."
+                .to_owned(),
+        );
+    }
+    said
+}
+
+/// "0.21 mm (0.15 mm to 0.27 mm)".
+fn span(w: Within) -> String {
+    let mm = |v| number(Known::mm(v, 0.0));
+    format!("{} ({} to {})", mm(w.value), mm(w.low), mm(w.high))
+}
+
+/// "+0.021 mm (-0.010 mm to +0.052 mm)".
+fn signed(w: Within) -> String {
+    format!("{:+.3} mm ({:+.3} mm to {:+.3} mm)", w.value, w.low, w.high)
+}
+
+fn counted(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("one {one}") } else { format!("{n} {many}") }
+}

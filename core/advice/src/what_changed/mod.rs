@@ -1,0 +1,315 @@
+//! What changed between two visits, or between a setup and today: the neck, its twist and joint, each
+//! saddle, each nut slot.
+//!
+//! All readings of both sides go into one least-squares system (`fallaway_mechanics::state`), each
+//! with the uncertainty of its tool; offsets that one reader with one kind of tool carries from
+//! reading to reading are unknowns of the same system, so that they cancel where both sides share
+//! them. Targets count as readings that are anywhere within their tolerance. All parts of one
+//! comparison together are wrongly called moved at most 5 % of the time.
+//!
+//! It costs about a millisecond, so the plan does without it ([`crate::since`] answers there, from
+//! relief and action alone) and an app asks for it when somebody wants to know.
+
+mod model;
+mod sides;
+mod words;
+
+use std::fmt;
+
+use fallaway_measure::Place;
+use fallaway_mechanics::state::{Verdict as Found, compare_parts};
+use fallaway_mechanics::units::as_mm;
+use fallaway_record::Posture;
+
+use crate::bench::{Bench, Seen};
+use crate::caution::Caution;
+use crate::deed::DeedKind;
+use crate::facts::NeckJoint;
+use crate::input::Input;
+use crate::known::Known;
+use crate::thing::Thing;
+
+use model::Layout;
+pub(crate) use model::offset_mm;
+use sides::Taken;
+pub use words::sentences;
+
+/// One side of a comparison. Visits are named by the position of the entry that opened them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Occasion {
+    /// What a visit found: its readings up to the first deed that disturbs each.
+    AsFound(usize),
+    /// What a visit left: its readings that nothing done in it disturbed afterwards.
+    AsLeft(usize),
+    /// The targets, each anywhere within its tolerance.
+    Setup,
+    /// The readings that stand today.
+    Today,
+}
+
+/// A part of the instrument.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Part {
+    /// The bow of the neck in the middle of the board; its change is a change of relief.
+    Neck,
+    /// The bow on the bass side less that on the treble side, as relief.
+    Twist,
+    /// The neck tilting at the joint; its change is what that makes at the saddles.
+    Joint,
+    /// A string's height at the saddle, over the line of the neck: its saddle, or, on all strings
+    /// alike, joint, bridge or posts.
+    Saddle(Place),
+    /// The height of a string at the nut, over the crowns: its slot, or a worn first fret.
+    Nut(Place),
+}
+
+/// What can be said of a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Verdict {
+    /// It moved.
+    Moved,
+    /// It did not move beyond what was read.
+    NotBeyondRead,
+    /// The readings do not tell.
+    CannotBeTold,
+}
+
+/// Something that was noted between the two sides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Noted {
+    /// The position of its entry.
+    pub event: usize,
+    /// What was done.
+    pub kind: DeedKind,
+    /// To which strings; empty for all, or where strings do not matter.
+    pub places: Vec<Place>,
+}
+
+/// What happened to one part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartChange {
+    /// The part.
+    pub part: Part,
+    /// After minus before, in mm, with its standard uncertainty.
+    pub change: Known,
+    /// Low end of the interval in mm. All intervals of a comparison together hold at least 95 % of
+    /// the time.
+    pub low_mm: f64,
+    /// High end of the interval in mm.
+    pub high_mm: f64,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The one reading that would tell most, if the part cannot be told.
+    pub would_tell: Option<Thing>,
+    /// What was noted between that moves such a part: positions in [`WhatChanged::noted`].
+    pub noted: Vec<usize>,
+}
+
+/// What changed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WhatChanged {
+    /// From when.
+    pub from: Occasion,
+    /// To when.
+    pub to: Occasion,
+    /// Each part, the neck first.
+    pub parts: Vec<PartChange>,
+    /// All strings moved alike at the saddle: that points to the joint, the bridge or its posts.
+    pub common: bool,
+    /// Readings that contradict others; while there are any, the intervals are wider.
+    pub contradicting: Vec<Seen>,
+    /// Readings that two others outvoted: left out.
+    pub outvoted: Vec<Seen>,
+    /// What was done between, as noted.
+    pub noted: Vec<Noted>,
+    /// The two sides were read in these two postures, and such readings are not compared.
+    pub postures_differ: Option<(Posture, Posture)>,
+    /// How many readings it rests on, before and after.
+    pub readings: (usize, usize),
+    /// What can harm whoever follows it.
+    pub cautions: Vec<Caution>,
+}
+
+impl WhatChanged {
+    /// The parts that moved.
+    pub fn moved(&self) -> impl Iterator<Item = &PartChange> {
+        self.parts.iter().filter(|p| p.verdict == Verdict::Moved)
+    }
+
+    /// What happened to a part.
+    pub fn part(&self, part: Part) -> Option<&PartChange> {
+        self.parts.iter().find(|p| p.part == part)
+    }
+}
+
+/// Why two sides cannot be compared.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CannotCompare {
+    /// A fact of the instrument is unwritten, or two values were written for it.
+    Unwritten {
+        /// Which: "strings", "scale length", "frets".
+        fact: &'static str,
+    },
+    /// No visit was opened by the entry at this position, or it was crossed out.
+    NoSuchVisit {
+        /// The position.
+        position: usize,
+    },
+    /// One side has no reading (or target) of relief, action or nut that stands.
+    NothingRead {
+        /// Which side.
+        side: Occasion,
+    },
+    /// The model refused the numbers.
+    Refused(fallaway_mechanics::Error),
+}
+
+impl fmt::Display for CannotCompare {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Unwritten { fact } => {
+                write!(f, "the instrument's {fact} must be written down (one value) to compare")
+            }
+            Self::NoSuchVisit { position } => {
+                write!(f, "no visit was opened by entry {position} of the record")
+            }
+            Self::NothingRead { side: Occasion::Setup } => {
+                f.write_str("the setup has no target of relief, action or nut")
+            }
+            Self::NothingRead { .. } => {
+                f.write_str("one side has no reading of relief, action or nut that stands")
+            }
+            Self::Refused(error) => write!(f, "the readings cannot be compared: {error}"),
+        }
+    }
+}
+
+impl std::error::Error for CannotCompare {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            Self::Refused(error) => Some(error),
+            _ => None,
+        }
+    }
+}
+
+impl From<fallaway_mechanics::Error> for CannotCompare {
+    fn from(error: fallaway_mechanics::Error) -> Self {
+        Self::Refused(error)
+    }
+}
+
+/// What changed from one occasion to another.
+///
+/// # Errors
+///
+/// [`CannotCompare`], which says what is missing.
+pub fn what_changed(
+    input: &Input<'_>,
+    from: Occasion,
+    to: Occasion,
+) -> Result<WhatChanged, CannotCompare> {
+    let layout = Layout::new(&input.facts)?;
+    let bench = Bench::new(input);
+    let (posture, postures_differ) = sides::common_posture(&bench, from, to)?;
+    let mut before = sides::side(&bench, from, posture)?;
+    let mut after = sides::side(&bench, to, posture)?;
+    if postures_differ.is_some() {
+        for side in [&mut before, &mut after] {
+            side.taken.retain(|t| t.seen.as_ref().is_none_or(|s| s.posture.is_none()));
+        }
+    }
+    for (side, occasion) in [(&mut before, from), (&mut after, to)] {
+        side.taken.retain(|t| layout.places(t.thing).is_some());
+        if side.taken.is_empty() {
+            return Err(CannotCompare::NothingRead { side: occasion });
+        }
+    }
+    let mut offsets = model::Offsets::default();
+    let rows = |taken: &[Taken], side: usize, offsets: &mut model::Offsets| -> Vec<_> {
+        taken.iter().filter_map(|t| layout.reading(t, side, offsets)).collect()
+    };
+    let (b, a) = (rows(&before.taken, 0, &mut offsets), rows(&after.taken, 1, &mut offsets));
+    let candidates = layout.candidates()?;
+    let compared = compare_parts(&layout.model, &b, &a, &candidates, layout.asked())?;
+    let noted = sides::noted(&bench, &before, &after);
+    let parts: Vec<PartChange> = compared
+        .parts
+        .iter()
+        .filter_map(|found| {
+            let part = layout.part(found.part)?;
+            let best = found.best_reading.and_then(|i| candidates.get(i));
+            Some(PartChange {
+                part,
+                change: Known::mm(
+                    as_mm(found.change.value),
+                    as_mm(found.change.standard_uncertainty),
+                ),
+                low_mm: as_mm(found.interval.0),
+                high_mm: as_mm(found.interval.1),
+                verdict: match found.verdict {
+                    Found::Moved => Verdict::Moved,
+                    Found::NotBeyondReading => Verdict::NotBeyondRead,
+                    Found::CannotBeTold => Verdict::CannotBeTold,
+                },
+                would_tell: best.and_then(|c| layout.thing(c.what, c.string)),
+                noted: (0..noted.len())
+                    .filter(|&n| noted.get(n).is_some_and(|d| moves(d, part, input)))
+                    .collect(),
+            })
+        })
+        .collect();
+    let contradicting = compared
+        .contradictions
+        .iter()
+        .filter_map(|c| {
+            let side = if c.visit == 0 { &before } else { &after };
+            side.taken.get(c.reading)?.seen.clone()
+        })
+        .collect();
+    let common = common(&parts);
+    let bolted = matches!(input.facts.neck_joint, NeckJoint::Bolted | NeckJoint::Unknown);
+    Ok(WhatChanged {
+        from,
+        to,
+        common,
+        contradicting,
+        outvoted: before.outvoted.into_iter().chain(after.outvoted).collect(),
+        noted,
+        postures_differ,
+        readings: (b.len(), a.len()),
+        cautions: if common && bolted { vec![Caution::NeckScrewsSlack] } else { Vec::new() },
+        parts,
+    })
+}
+
+/// Whether a deed moves a part.
+fn moves(deed: &Noted, part: Part, input: &Input<'_>) -> bool {
+    let touches = |place: Place| {
+        deed.places.is_empty()
+            || deed.places.iter().any(|&p| input.facts.moved_with(p).contains(&place))
+    };
+    match (deed.kind, part) {
+        (DeedKind::Unknown, _)
+        | (
+            DeedKind::Rod | DeedKind::Season | DeedKind::Strings | DeedKind::Tuning,
+            Part::Neck | Part::Twist,
+        )
+        | (DeedKind::Neck, Part::Joint | Part::Saddle(_))
+        | (DeedKind::Frets, Part::Neck | Part::Twist | Part::Nut(_))
+        | (DeedKind::Bridge | DeedKind::Spring, Part::Saddle(_)) => true,
+        (DeedKind::SaddleHeight, Part::Saddle(place)) => touches(place),
+        (DeedKind::Nut, Part::Nut(place)) => deed.places.is_empty() || deed.places.contains(&place),
+        _ => false,
+    }
+}
+
+/// Whether all strings moved alike at the saddle.
+fn common(parts: &[PartChange]) -> bool {
+    let saddles: Vec<&PartChange> =
+        parts.iter().filter(|p| matches!(p.part, Part::Saddle(_))).collect();
+    let low = saddles.iter().map(|p| p.low_mm).fold(f64::NEG_INFINITY, f64::max);
+    let high = saddles.iter().map(|p| p.high_mm).fold(f64::INFINITY, f64::min);
+    // One change lies in the intervals of all, and each is told from none.
+    saddles.len() > 1 && saddles.iter().all(|p| p.verdict == Verdict::Moved) && low <= high
+}

@@ -1,0 +1,203 @@
+//! Which readings stand for a side of a comparison, and what was done between both.
+
+use fallaway_record::{Moment, Posture};
+
+use super::{CannotCompare, Noted, Occasion};
+use crate::bench::{Bench, Done, Seen, Standing, judge};
+use crate::input::What;
+use crate::known::Known;
+use crate::stale::disturbs;
+use crate::thing::{Class, Thing};
+
+/// A reading, or a target.
+pub(super) struct Taken {
+    pub thing: Thing,
+    pub known: Known,
+    /// `None` for a target.
+    pub seen: Option<Seen>,
+    /// When a target was written.
+    at: Option<Moment>,
+}
+
+/// One side.
+#[derive(Default)]
+pub(super) struct Side {
+    pub taken: Vec<Taken>,
+    pub outvoted: Vec<Seen>,
+}
+
+/// What tells of neck, saddles and nut.
+fn tells(thing: Thing) -> bool {
+    thing.class().is_some_and(|c| c == Class::Relief || c.is_action() || c.is_nut())
+}
+
+pub(super) fn side(
+    bench: &Bench<'_>,
+    occasion: Occasion,
+    posture: Option<Posture>,
+) -> Result<Side, CannotCompare> {
+    let mut side = Side::default();
+    match occasion {
+        Occasion::Setup => side.taken = targets(bench),
+        Occasion::Today => {
+            for thing in bench.read_today().into_iter().filter(|t| tells(*t)) {
+                side.add(bench.standing(thing, posture));
+            }
+        }
+        Occasion::AsFound(visit) | Occasion::AsLeft(visit) => {
+            let found = matches!(occasion, Occasion::AsFound(_));
+            for readings in of_visit(bench, visit, found)? {
+                side.add(judge(readings, posture));
+            }
+        }
+    }
+    Ok(side)
+}
+
+impl Side {
+    /// One reading for each tool: the rounding of one rule does not average away. Readings that
+    /// disagree all count, so that the contradiction is found and nothing is concluded from it.
+    fn add(&mut self, standing: Standing) {
+        let readings = match standing {
+            Standing::Read { seen, agreeing, outvoted, .. } => {
+                self.outvoted.extend(outvoted);
+                let mut kept = vec![seen];
+                for other in agreeing.into_iter().rev() {
+                    if !kept.iter().any(|k| k.tool == other.tool) {
+                        kept.push(other);
+                    }
+                }
+                kept
+            }
+            Standing::Disagree { readings } => readings,
+            _ => Vec::new(),
+        };
+        self.taken.extend(readings.into_iter().map(|seen| Taken {
+            thing: seen.thing,
+            known: seen.known,
+            at: None,
+            seen: Some(seen),
+        }));
+    }
+
+    /// Whether the side was there in the knowledge of a deed: for readings by causality, for targets
+    /// by their time.
+    fn knew(&self, bench: &Bench<'_>, done: &Done, any: bool) -> bool {
+        let knew = |taken: &Taken| match (&taken.seen, taken.at) {
+            (Some(seen), _) => {
+                bench.input.causality.precedes(done.event, seen.event)
+                    || done.since_unix_s.is_some_and(|since| seen.at.unix_s >= since)
+            }
+            (None, Some(at)) => {
+                bench.input.events.get(done.event).is_some_and(|e| e.at.unix_s <= at.unix_s)
+            }
+            (None, None) => true,
+        };
+        if any { self.taken.iter().any(knew) } else { self.taken.iter().all(knew) }
+    }
+}
+
+/// Targets as readings: anywhere within the tolerance, a rectangle (JCGM 100:2008, 4.3.7).
+fn targets(bench: &Bench<'_>) -> Vec<Taken> {
+    bench
+        .input
+        .wishes
+        .iter()
+        .filter(|w| tells(w.thing))
+        .filter_map(|wish| {
+            let goal = wish.settled()?;
+            let wanted = Known::of_amount(goal.wanted)?;
+            let tolerance = Known::of_amount(goal.tolerance).filter(|t| t.scale == wanted.scale)?;
+            let u = tolerance.value.abs() / 3_f64.sqrt();
+            let known = Known { standard_uncertainty: u, ..wanted };
+            Some(Taken { thing: wish.thing, known, seen: None, at: goal.at })
+        })
+        .collect()
+}
+
+/// The readings of a visit by thing: those before anything done in it disturbed them (`found`), or
+/// those that nothing done in it disturbed afterwards.
+fn of_visit(bench: &Bench<'_>, visit: usize, found: bool) -> Result<Vec<Vec<Seen>>, CannotCompare> {
+    let input = bench.input;
+    let opened =
+        input.events.get(visit).is_some_and(|e| !e.struck && matches!(e.what, What::VisitOpened));
+    if !opened {
+        return Err(CannotCompare::NoSuchVisit { position: visit });
+    }
+    let within = |event: usize| input.events.get(event).is_some_and(|e| e.visit == Some(visit));
+    let deeds: Vec<&Done> = bench.deeds.iter().filter(|d| within(d.event)).collect();
+    let mut things: Vec<(Thing, Vec<Seen>)> = Vec::new();
+    for (index, event) in input.events.iter().enumerate().skip(visit) {
+        let What::Pass(pass) = &event.what else { continue };
+        if event.struck || !within(index) {
+            continue;
+        }
+        for read in pass.readings.iter() {
+            let thing = Thing { quantity: pass.quantity, location: read.location };
+            let disturbed = deeds.iter().any(|done| {
+                // What came about by itself was there before the visit.
+                done.since_unix_s.is_none()
+                    && input.causality.precedes(done.event, index) == found
+                    && disturbs(&done.deed, thing, &input.facts)
+            });
+            if disturbed || !tells(thing) {
+                continue;
+            }
+            let Some(seen) = bench.seen(index, thing) else { continue };
+            match things.iter_mut().find(|(t, _)| *t == thing) {
+                // What a pass says twice of one thing, it says once.
+                Some((_, all)) if all.iter().any(|s| s.event == index) => {}
+                Some((_, all)) => all.push(seen),
+                None => things.push((thing, vec![seen])),
+            }
+        }
+    }
+    Ok(things.into_iter().map(|(_, seen)| seen).collect())
+}
+
+/// The posture in which both sides were read; or that they were read in different ones.
+#[expect(clippy::type_complexity, reason = "a posture, or the two that differ")]
+pub(super) fn common_posture(
+    bench: &Bench<'_>,
+    from: Occasion,
+    to: Occasion,
+) -> Result<(Option<Posture>, Option<(Posture, Posture)>), CannotCompare> {
+    let stated = |occasion| -> Result<Vec<Posture>, CannotCompare> {
+        let mut all: Vec<Seen> = Vec::new();
+        match occasion {
+            Occasion::Setup => {}
+            Occasion::Today => {
+                for thing in bench.read_today().into_iter().filter(|t| tells(*t)) {
+                    match bench.standing(thing, None) {
+                        Standing::Read { seen, agreeing, elsewhere, .. } => {
+                            all.push(seen);
+                            all.extend(agreeing);
+                            all.extend(elsewhere);
+                        }
+                        Standing::Disagree { readings } => all.extend(readings),
+                        _ => {}
+                    }
+                }
+            }
+            Occasion::AsFound(visit) => all = of_visit(bench, visit, true)?.concat(),
+            Occasion::AsLeft(visit) => all = of_visit(bench, visit, false)?.concat(),
+        }
+        Ok(all.into_iter().filter_map(|s| s.posture).collect())
+    };
+    let (before, after) = (stated(from)?, stated(to)?);
+    let both = |p: &&Posture| after.contains(p);
+    let common = before.iter().filter(both).find(|p| **p == Posture::Playing);
+    let common = common.or_else(|| before.iter().find(both)).copied();
+    let differ = before.first().copied().zip(after.first().copied()).filter(|_| common.is_none());
+    Ok((common, differ))
+}
+
+/// What was noted after the one side and before the other.
+pub(super) fn noted(bench: &Bench<'_>, before: &Side, after: &Side) -> Vec<Noted> {
+    bench
+        .deeds
+        .iter()
+        .filter(|d| !before.knew(bench, d, false) && after.knew(bench, d, true))
+        .map(|d| Noted { event: d.event, kind: d.deed.kind, places: d.deed.places.clone() })
+        .collect()
+}

@@ -1,0 +1,123 @@
+//! What changed, a sentence each.
+
+use std::fmt::Write as _;
+
+use super::{Noted, Part, PartChange, Verdict, WhatChanged};
+use crate::facts::Facts;
+use crate::words::{read, thing};
+
+/// What changed, a sentence each. Every number carries its unit; every sentence says what it rests
+/// on.
+pub fn sentences(changed: &WhatChanged, facts: &Facts) -> Vec<String> {
+    let mut said = Vec::new();
+    if let Some((before, after)) = changed.postures_differ {
+        said.push(format!(
+            "Read {before} before and {after} after: such readings are not compared, because relief \
+             differs with the posture."
+        ));
+    }
+    for part in &changed.parts {
+        said.push(sentence(part, changed, facts));
+    }
+    if changed.common {
+        said.push(
+            "By the readings all strings moved alike over the line of the neck: that points to the \
+             neck joint, the bridge or its posts."
+                .to_owned(),
+        );
+    }
+    for noted in changed.noted.iter().filter(|n| own_line(n, changed)) {
+        said.push(format!("Noted between: {}.", deed(noted, facts)));
+    }
+    if !changed.contradicting.is_empty() {
+        said.push(
+            "These readings contradict each other or the rest, so that less is concluded from them. \
+             Take them again."
+                .to_owned(),
+        );
+        said.extend(changed.contradicting.iter().map(|s| read(s, facts, None)));
+    }
+    for seen in &changed.outvoted {
+        said.push(format!("Two other readings speak against: {}", read(seen, facts, None)));
+    }
+    said.extend(changed.cautions.iter().map(|c| c.text().to_owned()));
+    said
+}
+
+/// Whether no part that moved already names it.
+fn own_line(noted: &Noted, changed: &WhatChanged) -> bool {
+    let at = changed.noted.iter().position(|n| n == noted);
+    !changed.moved().any(|p| at.is_some_and(|at| p.noted.contains(&at)))
+}
+
+/// A part by its name: "the saddle of string 3 (A)".
+fn name(part: Part, facts: &Facts) -> String {
+    match part {
+        Part::Neck => "the neck".to_owned(),
+        Part::Twist => "the twist of the neck".to_owned(),
+        Part::Joint => "the neck joint".to_owned(),
+        Part::Saddle(place) => format!("the saddle of string {}", facts.name(place)),
+        Part::Nut(place) => format!("the nut slot of string {}", facts.name(place)),
+    }
+}
+
+/// What the number of a part is.
+const fn measure(part: Part) -> &'static str {
+    match part {
+        Part::Neck => "relief in the middle of the board",
+        Part::Twist => "relief on the bass side over that on the treble side",
+        Part::Joint => "height at the saddles by the tilt of the neck",
+        Part::Saddle(_) => "height of the string at the saddle over the line of the neck",
+        Part::Nut(_) => "height of the string at the nut over the frets",
+    }
+}
+
+fn sentence(change: &PartChange, changed: &WhatChanged, facts: &Facts) -> String {
+    let name = crate::words::capital(&name(change.part, facts));
+    let measure = measure(change.part);
+    let PartChange { low_mm, high_mm, .. } = change;
+    let between = format!("between {low_mm:+.2} mm and {high_mm:+.2} mm");
+    match change.verdict {
+        Verdict::Moved => {
+            let value = change.change.value;
+            let mut said = format!(
+                "{name} moved: {measure} changed by {value:+.2} mm ({between}), by the readings \
+                 before and after and the model of the neck."
+            );
+            let noted: Vec<String> = change
+                .noted
+                .iter()
+                .filter_map(|&n| changed.noted.get(n))
+                .map(|n| deed(n, facts))
+                .collect();
+            if !noted.is_empty() {
+                let _ = write!(said, " Noted between: {}.", noted.join("; "));
+            } else if matches!(change.part, Part::Nut(_)) && value > 0.0 {
+                said.push_str(" A slot does not rise by itself: look at fret 1 for wear.");
+            }
+            said
+        }
+        Verdict::NotBeyondRead => format!(
+            "{name} did not move beyond what was read: {measure} changed by {between}, by the \
+             readings before and after and the model of the neck."
+        ),
+        Verdict::CannotBeTold => {
+            let settle = change
+                .would_tell
+                .map_or_else(String::new, |t| format!(" To settle it, read: {}.", thing(t, facts)));
+            format!(
+                "{name}: whether it moved cannot be told from these readings ({measure}: \
+                 {between}).{settle}"
+            )
+        }
+    }
+}
+
+/// "a saddle height was changed, string 3 (A)".
+fn deed(noted: &Noted, facts: &Facts) -> String {
+    if noted.places.is_empty() {
+        return noted.kind.to_string();
+    }
+    let names: Vec<String> = noted.places.iter().map(|p| facts.name(*p)).collect();
+    format!("{}, string {}", noted.kind, names.join(", "))
+}
