@@ -52,7 +52,7 @@ mod workshop;
 pub use card::{Card, CardLine, LastReading, Standing};
 pub use error::{Error, Result};
 pub use instrument::{By, Instrument};
-pub use planning::PlanView;
+pub use planning::{Occasion, PlanView, Told};
 pub use views::{
     Added, Contested, Crossed, DeviceCard, EntryView, Filter, InstrumentId, InstrumentView,
     InvitationCard, MergeReport, PersonView, RefusedBundle, SetupView, StruckView, Summary,

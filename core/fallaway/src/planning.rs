@@ -1,12 +1,15 @@
-//! The plan of an instrument.
+//! The plan of an instrument, what changed on it, and what it has taught.
 
 use fallaway_advice::facts::Facts;
 use fallaway_advice::from_record::with_input;
+use fallaway_advice::input::Input;
+use fallaway_advice::learned::{self, Air, Forecast, Learned};
 use fallaway_advice::plan::Plan;
+use fallaway_advice::what_changed::{self, WhatChanged};
 use fallaway_advice::{plan, words};
-use fallaway_record::SetupId;
+use fallaway_record::{EntryId, SetupId, State};
 
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::instrument::Instrument;
 use crate::setups::known_setup;
 
@@ -28,12 +31,34 @@ impl PlanView {
     }
 }
 
+/// One side of a comparison.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Occasion {
+    /// What a visit found.
+    AsFound(EntryId),
+    /// What a visit left.
+    AsLeft(EntryId),
+    /// The targets of the setup.
+    Setup,
+    /// Today's readings.
+    Today,
+}
+
+/// Something worked out from the record, with the sentences that say it.
+#[derive(Debug, Clone)]
+pub struct Told<T> {
+    /// The facts; positions of entries are those of [`crate::advice::from_record::entry_at`].
+    pub facts: T,
+    /// What they come to, a sentence each.
+    pub sentences: Vec<String>,
+}
+
 impl Instrument {
     /// What to turn, by how much, in which order and why, to bring the instrument to a setup (by
     /// id or name; the first one if none is named). It goes by today's readings.
     ///
     /// # Errors
-    /// [`crate::Error::NotFound`] for a setup that the instrument does not have; when the record
+    /// [`Error::NotFound`] for a setup that the instrument does not have; when the record
     /// cannot be read.
     pub fn plan(&self, setup: Option<&str>) -> Result<PlanView> {
         let now = self.inner.clock.now().unix_s;
@@ -51,6 +76,84 @@ impl Instrument {
             let (plan, facts) =
                 with_input(&state, &id, now, |input| (plan(input), input.facts.clone()));
             Ok(PlanView { plan, facts, setup: name })
+        })
+    }
+
+    /// What changed from one occasion to another: neck, joint, each saddle, each nut slot.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a setup or visit that the instrument does not have;
+    /// [`Error::BadInput`] when one side has no readings, or the instrument lacks a fact that the
+    /// model needs; when the record cannot be read.
+    pub fn what_changed(
+        &self,
+        setup: Option<&str>,
+        from: Occasion,
+        to: Occasion,
+    ) -> Result<Told<WhatChanged>> {
+        self.with_advice(setup, |state, input| {
+            let side = |occasion| -> Result<what_changed::Occasion> {
+                let place = |id: EntryId| {
+                    let found = state.entries().position(|placed| placed.entry.id == id);
+                    found.ok_or_else(|| Error::not_found("visit", id.to_string()))
+                };
+                Ok(match occasion {
+                    Occasion::AsFound(id) => what_changed::Occasion::AsFound(place(id)?),
+                    Occasion::AsLeft(id) => what_changed::Occasion::AsLeft(place(id)?),
+                    Occasion::Setup => what_changed::Occasion::Setup,
+                    Occasion::Today => what_changed::Occasion::Today,
+                })
+            };
+            let changed = what_changed::what_changed(input, side(from)?, side(to)?)
+                .map_err(|e| Error::bad_input("comparison", e, ""))?;
+            let sentences = what_changed::sentences(&changed, &input.facts);
+            Ok(Told { facts: changed, sentences })
+        })
+    }
+
+    /// What this instrument and those who read it have taught.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn learned(&self) -> Result<Told<Learned>> {
+        self.with_advice(None, |_, input| {
+            let facts = learned::learned(input);
+            let sentences = learned::sentences(&facts, input);
+            Ok(Told { facts, sentences })
+        })
+    }
+
+    /// Relief and action to expect in each of the airs, and what to pack for.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a setup that the instrument does not have; [`Error::BadInput`] for an
+    /// air beyond what is known of wood, or when nothing has been learned of the seasons; when the
+    /// record cannot be read.
+    pub fn forecast(&self, setup: Option<&str>, airs: &[Air]) -> Result<Told<Forecast>> {
+        self.with_advice(setup, |_, input| {
+            let facts =
+                learned::forecast(input, airs).map_err(|e| Error::bad_input("forecast", e, ""))?;
+            let sentences = learned::forecast_sentences(&facts, &input.facts);
+            Ok(Told { facts, sentences })
+        })
+    }
+
+    fn with_advice<T>(
+        &self,
+        setup: Option<&str>,
+        with: impl FnOnce(&State, &Input<'_>) -> Result<T>,
+    ) -> Result<T> {
+        let now = self.inner.clock.now().unix_s;
+        self.inner.with_book(self.id, |_, book| {
+            let state = book.state(now);
+            let chosen = match setup {
+                Some(wanted) => known_setup(&state, wanted)?,
+                None => match state.registers().setups().keys().next() {
+                    Some(id) => id.clone(),
+                    None => SetupId::main(),
+                },
+            };
+            with_input(&state, &chosen, now, |input| with(&state, input))
         })
     }
 }
