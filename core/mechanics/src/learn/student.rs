@@ -28,22 +28,33 @@ pub fn two_sided(coverage: f64, degrees: f64) -> Result<f64> {
     let nu = check("degrees of freedom", degrees, "1", 1.0, 1e6)?;
     // With many degrees the integrand lives near zero: integrate over its own width.
     let end = FRAC_PI_2.min(40.0 / nu.sqrt());
-    let whole = integral(nu, end);
-    let (mut low, mut high) = (0.0, end);
+    let whole = integral(nu, end, 1.0);
+    let (mut low, mut high) = (0.0, 1.0);
     for _ in 0..60 {
         let middle = f64::midpoint(low, high);
-        if integral(nu, middle) < coverage * whole {
+        if integral(nu, end, middle) < coverage * whole {
             low = middle;
         } else {
             high = middle;
         }
     }
-    Ok(nu.sqrt() * low.tan())
+    Ok(nu.sqrt() * theta(end, low).tan())
 }
 
-fn integral(nu: f64, to: f64) -> f64 {
+/// Theta as a function of v in 0..=1. Equal steps of v crowd together at the far end, because there
+/// the integrand falls to zero with a vertical tangent when nu is between 1 and 2.
+fn theta(end: f64, v: f64) -> f64 {
+    end * (1.0 - (1.0 - v).powi(3))
+}
+
+/// The integral up to `theta(end, to)`.
+fn integral(nu: f64, end: f64, to: f64) -> f64 {
     let h = to / f64::from(PANELS);
-    let f = |i: u32| (h * f64::from(i)).cos().max(0.0).powf(nu - 1.0);
+    let f = |i: u32| {
+        let v = h * f64::from(i);
+        let slope = 3.0 * end * (1.0 - v).powi(2);
+        slope * theta(end, v).cos().max(0.0).powf(nu - 1.0)
+    };
     let inner: f64 = (1..PANELS).map(|i| f(i) * if i.is_multiple_of(2) { 2.0 } else { 4.0 }).sum();
     (f(0) + inner + f(PANELS)) * h / 3.0
 }
@@ -67,6 +78,16 @@ mod tests {
         ] {
             assert!((two_sided(p, degrees).unwrap() - t).abs() < 0.006, "{degrees} {p}");
         }
+    }
+
+    #[test]
+    fn just_above_one_degree_is_as_good_as_at_one() {
+        // With one degree half of the distribution lies within -1..1 (Cauchy's distribution).
+        for degrees in [1.0, 1.0 + 1e-9, 1.0 + 1e-6] {
+            assert!((two_sided(0.5, degrees).unwrap() - 1.0).abs() < 2e-6, "{degrees}");
+        }
+        // scipy 1.17.1, stats.t.ppf(0.875, 1.5).
+        assert!((two_sided(0.75, 1.5).unwrap() - 1.823_059_090).abs() < 1e-6);
     }
 
     #[test]
