@@ -3,24 +3,24 @@
 use fallaway::SetupView;
 use fallaway::measure::Quantity;
 
-use super::session::Session;
+use super::context::Context;
 use crate::failure::Outcome;
 use crate::json;
 use crate::say::plan::Words;
 use crate::say::{Ink, card as cards};
 
 /// What to turn, by how much, in which order, and why.
-pub fn plan(session: &mut Session<'_, '_>, setup: Option<&str>, all: bool) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Outcome {
+    let instrument = context.instrument()?;
     let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
-    if session.common.json {
-        return session.json(&json::plan(&view.plan, &spec));
+    if context.common.json {
+        return context.json(&json::plan(&view.plan, &spec));
     }
     let setups = instrument.setups()?;
     let chosen = setups.iter().find(|one| Some(&one.name) == view.setup.as_ref());
     let since = chosen.is_some_and(taken_from_readings);
     let words = Words::new(&spec, &view.facts);
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     if let (Some(name), 2..) = (&view.setup, setups.len()) {
         paper.line(&format!(
             "Toward \u{201c}{name}\u{201d} (another: fallaway plan --setup NAME)"
@@ -42,24 +42,24 @@ fn taken_from_readings(setup: &SetupView) -> bool {
 }
 
 /// The next step, in one line.
-pub fn next(session: &mut Session<'_, '_>, setup: Option<&str>) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
+    let instrument = context.instrument()?;
     let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
-    if session.common.json {
-        return session.json(&view.plan.next_step().map(|step| json::step(step, &spec)));
+    if context.common.json {
+        return context.json(&view.plan.next_step().map(|step| json::step(step, &spec)));
     }
     let line = Words::new(&spec, &view.facts).next(&view.plan);
-    session.paper().line(&line)?;
+    context.paper().line(&line)?;
     Ok(())
 }
 
 /// The numbers.
-pub fn card(session: &mut Session<'_, '_>, setup: Option<&str>, large: bool) -> Outcome {
-    let card = session.instrument()?.card(setup)?;
-    if session.common.json {
-        return session.json(&json::card(&card));
+pub fn card(context: &mut Context<'_, '_>, setup: Option<&str>, large: bool) -> Outcome {
+    let card = context.instrument()?.card(setup)?;
+    if context.common.json {
+        return context.json(&json::card(&card));
     }
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     if large {
         cards::large_type(&card, &mut paper)?;
     } else {

@@ -5,7 +5,7 @@ use fallaway::record::{Buzz, Climate, Remark, Spec, SpecField, StringChange, Tun
 
 use serde_json::json;
 
-use super::session::Session;
+use super::context::Context;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::{
     BuzzArgs, ClimateArgs, DidArgs, Order, RemarkArgs, StringsArgs, ToolArgs, TunedArgs,
@@ -17,8 +17,8 @@ use crate::words::places::{self, Strings};
 use crate::words::{adjustments, climate as air, facts, minus, moments};
 
 /// Begins, ends or shows a visit.
-pub fn visit(session: &mut Session<'_, '_>, action: Option<VisitAction>) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outcome {
+    let instrument = context.instrument()?;
     match action {
         Some(VisitAction::Begin { purpose }) => {
             let id = instrument.begin_visit(purpose.as_deref())?;
@@ -26,37 +26,37 @@ pub fn visit(session: &mut Session<'_, '_>, action: Option<VisitAction>) -> Outc
                 Some(purpose) => format!("Visit begun: {purpose}"),
                 None => "Visit begun.".into(),
             };
-            session.stored(&instrument, id, &line)
+            context.stored(&instrument, id, &line)
         }
         Some(VisitAction::End) => {
             instrument.end_visit()?;
             let line = "Visit ended. Its entries stay; from now on they can only be crossed out.";
-            session.done(line, &json!({ "visit": null }))
+            context.done(line, &json!({ "visit": null }))
         }
         None => {
             let Some(visit) = instrument.current_visit()? else {
                 let line = "No visit is open; the first entry begins one.";
-                return session.done(line, &json!({ "visit": null }));
+                return context.done(line, &json!({ "visit": null }));
             };
             let purpose = visit.purpose.as_deref().unwrap_or("no purpose noted");
             let line = format!("A visit is open since {}: {purpose}", moments::shown(visit.begun));
             let begun = moments::rfc3339(visit.begun);
-            session.done(&line, &json!({ "visit": { "purpose": visit.purpose, "begun": begun } }))
+            context.done(&line, &json!({ "visit": { "purpose": visit.purpose, "begun": begun } }))
         }
     }
 }
 
 /// Takes a tool in hand, puts it down, or shows the tools.
-pub fn tool(session: &mut Session<'_, '_>, args: &ToolArgs) -> Outcome {
+pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
     let text = args.tool.join(" ");
     if args.none {
         if args.readings.is_empty() {
-            session.habits.tools.clear();
+            context.habits.tools.clear();
         }
         for what in &args.readings {
-            session.habits.tools.remove(habits::word(*what));
+            context.habits.tools.remove(habits::word(*what));
         }
-        session.habits.save(&session.folder)?;
+        context.habits.save(&context.folder)?;
     } else if !text.trim().is_empty() {
         let tool: Tool = text.parse().map_err(|error| Failure::usage(format!("{error}")))?;
         let readings = if args.readings.is_empty() {
@@ -64,16 +64,16 @@ pub fn tool(session: &mut Session<'_, '_>, args: &ToolArgs) -> Outcome {
         } else {
             args.readings.clone()
         };
-        session.habits.take(tool, &readings);
-        session.habits.save(&session.folder)?;
+        context.habits.take(tool, &readings);
+        context.habits.save(&context.folder)?;
     }
-    show_tools(session)
+    show_tools(context)
 }
 
-fn show_tools(session: &mut Session<'_, '_>) -> Outcome {
-    if session.common.json {
-        let tools = session.habits.tools.clone();
-        return session.json(&json!({ "tools": tools }));
+fn show_tools(context: &mut Context<'_, '_>) -> Outcome {
+    if context.common.json {
+        let tools = context.habits.tools.clone();
+        return context.json(&json!({ "tools": tools }));
     }
     let mut by_tool: Vec<(String, Vec<&str>)> = Vec::new();
     for what in [
@@ -87,7 +87,7 @@ fn show_tools(session: &mut Session<'_, '_>) -> Outcome {
         What::NutSpacing,
         What::Pickup,
     ] {
-        let Some(tool) = session.habits.tool(what) else { continue };
+        let Some(tool) = context.habits.tool(what) else { continue };
         let label = tool.to_string();
         let word = habits::word(what);
         match by_tool.iter_mut().find(|(known, _)| *known == label) {
@@ -95,7 +95,7 @@ fn show_tools(session: &mut Session<'_, '_>) -> Outcome {
             None => by_tool.push((label, vec![word])),
         }
     }
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     if by_tool.is_empty() {
         paper.line(
             "No tool in hand: write the unit with each reading, or say `fallaway tool rule 1/64`.",
@@ -114,18 +114,18 @@ fn show_tools(session: &mut Session<'_, '_>) -> Outcome {
 }
 
 /// Shows or sets which string is read first.
-pub fn order(session: &mut Session<'_, '_>, order: Option<Order>) -> Outcome {
+pub fn order(context: &mut Context<'_, '_>, order: Option<Order>) -> Outcome {
     if let Some(order) = order {
-        session.habits.low_first = order == Order::LowFirst;
-        session.habits.save(&session.folder)?;
+        context.habits.low_first = order == Order::LowFirst;
+        context.habits.save(&context.folder)?;
     }
-    let which = if session.habits.low_first { "lowest" } else { "highest" };
-    session.done(&format!("You read the {which} string first."), &json!({ "first": which }))
+    let which = if context.habits.low_first { "lowest" } else { "highest" };
+    context.done(&format!("You read the {which} string first."), &json!({ "first": which }))
 }
 
 /// Enters what was adjusted.
-pub fn did(session: &mut Session<'_, '_>, args: &DidArgs) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
+    let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let words: Vec<String> = args.words.iter().map(|word| minus::plain(word)).collect();
     let adjustments = adjustments::adjustments(&words, args.note.as_deref(), &spec.places())
@@ -142,17 +142,17 @@ pub fn did(session: &mut Session<'_, '_>, args: &DidArgs) -> Outcome {
     }
     let mut last = None;
     for adjustment in adjustments {
-        last = Some(instrument.add_adjustment(adjustment, session.by())?);
+        last = Some(instrument.add_adjustment(adjustment, context.by())?);
     }
     match last {
-        Some(id) => session.stored(&instrument, id, &line),
+        Some(id) => context.stored(&instrument, id, &line),
         None => Ok(()),
     }
 }
 
 /// Enters that the strings were tuned.
-pub fn tuned(session: &mut Session<'_, '_>, args: &TunedArgs) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
+    let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let mut tuning = Tuning { note: args.note.clone(), ..Tuning::default() };
     if !args.changed.is_empty() {
@@ -164,18 +164,18 @@ pub fn tuned(session: &mut Session<'_, '_>, args: &TunedArgs) -> Outcome {
         }
     }
     let changed = !tuning.changed.is_empty();
-    let id = instrument.add_tuning(&tuning, session.by())?;
+    let id = instrument.add_tuning(&tuning, context.by())?;
     let line = if changed {
         "Tuned, to other notes: everything is to be measured again."
     } else {
         "Tuned to pitch."
     };
-    session.stored(&instrument, id, line)
+    context.stored(&instrument, id, line)
 }
 
 /// Enters a change of strings.
-pub fn strings(session: &mut Session<'_, '_>, args: &StringsArgs) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
+    let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let only = args.only.as_deref().map(|text| listed(text, &spec)).transpose()?;
     let mut change = StringChange {
@@ -192,11 +192,11 @@ pub fn strings(session: &mut Session<'_, '_>, args: &StringsArgs) -> Outcome {
             }
         }
     }
-    let id = instrument.add_string_change(&change, session.by())?;
+    let id = instrument.add_string_change(&change, context.by())?;
     let entry = fallaway::record::Body::StringChange(change);
     let text = entries::body(&entry, &spec);
     let line = format!("{}. Tune, let it settle, and measure again.", capital(&text));
-    session.stored(&instrument, id, &line)
+    context.stored(&instrument, id, &line)
 }
 
 /// Gauges for all strings, or for those that were changed.
@@ -226,10 +226,10 @@ fn gauges(words: &[String], only: &[Place], spec: &Spec) -> Outcome<Vec<SpecFiel
 }
 
 /// Enters the air around the instrument.
-pub fn climate(session: &mut Session<'_, '_>, args: &ClimateArgs) -> Outcome {
+pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
     let words: Vec<String> = args.air.iter().map(|word| minus::plain(word)).collect();
     let air = air::air(&words).map_err(Failure::Usage)?;
-    let instrument = session.instrument()?;
+    let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let climate = Climate {
         temperature: air.temperature,
@@ -238,13 +238,13 @@ pub fn climate(session: &mut Session<'_, '_>, args: &ClimateArgs) -> Outcome {
         hours_there: args.hours,
     };
     let text = entries::body(&fallaway::record::Body::Climate(climate.clone()), &spec);
-    let id = instrument.add_climate(climate, session.by())?;
-    session.stored(&instrument, id, &capital(&text))
+    let id = instrument.add_climate(climate, context.by())?;
+    context.stored(&instrument, id, &capital(&text))
 }
 
 /// Notes where it buzzes.
-pub fn buzz(session: &mut Session<'_, '_>, args: &BuzzArgs) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
+    let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let string = places::place(&args.string).map_err(Failure::Usage)?;
     has_string(&spec, string)?;
@@ -254,13 +254,13 @@ pub fn buzz(session: &mut Session<'_, '_>, args: &BuzzArgs) -> Outcome {
     }
     let buzz = Buzz { string, from, to, note: args.note.clone() };
     let line = format!("Buzz noted: {}, {}", names::string(&spec, string), names::frets(from, to));
-    let id = instrument.add_buzz(buzz, session.by())?;
-    session.stored(&instrument, id, &line)
+    let id = instrument.add_buzz(buzz, context.by())?;
+    context.stored(&instrument, id, &line)
 }
 
 /// Notes anything else.
-pub fn remark(session: &mut Session<'_, '_>, args: &RemarkArgs) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
+    let instrument = context.instrument()?;
     if args.text.trim().is_empty() {
         return Err(Failure::usage("a remark needs words"));
     }
@@ -269,8 +269,8 @@ pub fn remark(session: &mut Session<'_, '_>, args: &RemarkArgs) -> Outcome {
         None => None,
     };
     let remark = Remark { text: args.text.clone(), replaces, about: None };
-    let id = instrument.add_remark(remark, session.by())?;
-    session.stored(&instrument, id, "Remark noted.")
+    let id = instrument.add_remark(remark, context.by())?;
+    context.stored(&instrument, id, "Remark noted.")
 }
 
 /// Refuses a string that the instrument does not have.

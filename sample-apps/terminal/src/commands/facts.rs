@@ -1,24 +1,24 @@
 //! The facts of an instrument.
 
-use super::session::Session;
+use super::context::Context;
 use crate::failure::{Failure, Outcome};
 use crate::json;
 use crate::say::{Ink, Table};
 use crate::words::{facts, minus};
 
 /// Shows them.
-pub fn show(session: &mut Session<'_, '_>) -> Outcome {
-    let view = session.instrument()?.view()?;
+pub fn show(context: &mut Context<'_, '_>) -> Outcome {
+    let view = context.instrument()?.view()?;
     let known = facts::shown(&view.spec);
-    if session.common.json {
-        return session.json(&json::instrument(&view, known));
+    if context.common.json {
+        return context.json(&json::instrument(&view, known));
     }
     let mut table = Table::new(Vec::<String>::new()).indented(2);
     for (fact, value) in known {
         table.row([fact, value]);
     }
     let newer = view.spec.newer.len();
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     paper.heading(&view.name)?;
     paper.table(&table)?;
     if newer > 0 {
@@ -50,27 +50,27 @@ pub fn show(session: &mut Session<'_, '_>) -> Outcome {
 }
 
 /// Lists every fact that can be set.
-pub fn list(session: &mut Session<'_, '_>) -> Outcome {
-    if session.common.json {
+pub fn list(context: &mut Context<'_, '_>) -> Outcome {
+    if context.common.json {
         let facts: Vec<_> = facts::FACTS
             .iter()
             .map(|(fact, example, meaning)| {
                 serde_json::json!({ "field": fact, "example": example, "meaning": meaning })
             })
             .collect();
-        return session.json(&facts);
+        return context.json(&facts);
     }
     let mut table = Table::new(["fact", "example", "what it is"]);
     for (fact, example, meaning) in facts::FACTS {
         table.row([*fact, *example, *meaning]);
     }
-    session.paper().table(&table)?;
+    context.paper().table(&table)?;
     Ok(())
 }
 
 /// Sets one.
-pub fn set(session: &mut Session<'_, '_>, fact: &str, value: &[String]) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outcome {
+    let instrument = context.instrument()?;
     let value: Vec<String> = value.iter().map(|word| minus::plain(word)).collect();
     let fields = facts::fields(fact, &value, &instrument.view()?.spec).map_err(Failure::Usage)?;
     // All are checked before the first is stored.
@@ -80,13 +80,13 @@ pub fn set(session: &mut Session<'_, '_>, fact: &str, value: &[String]) -> Outco
     for field in &fields {
         instrument.set_spec(field)?;
     }
-    if session.common.json {
+    if context.common.json {
         let view = instrument.view()?;
         let known = facts::shown(&view.spec);
-        return session.json(&json::instrument(&view, known));
+        return context.json(&json::instrument(&view, known));
     }
     let known = facts::shown(&instrument.view()?.spec);
     let shown = known.into_iter().find(|(name, _)| name == fact).map(|(_, value)| value);
-    session.paper().line(&format!("{fact}: {}", shown.unwrap_or_default()))?;
+    context.paper().line(&format!("{fact}: {}", shown.unwrap_or_default()))?;
     Ok(())
 }

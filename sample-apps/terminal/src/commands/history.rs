@@ -4,7 +4,7 @@ use fallaway::record::Body;
 use fallaway::{Crossed, EntryView, Filter};
 use serde_json::json;
 
-use super::session::Session;
+use super::context::Context;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::{HistoryArgs, KindWord};
 use crate::json as shapes;
@@ -12,8 +12,8 @@ use crate::say::{Ink, Table, entries};
 use crate::words::moments;
 
 /// Shows it.
-pub fn show(session: &mut Session<'_, '_>, args: &HistoryArgs) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
+    let instrument = context.instrument()?;
     let view = instrument.view()?;
     let mut all = instrument.history(&Filter { hide_struck: args.clean, ..Filter::default() })?;
     if args.visit {
@@ -31,11 +31,11 @@ pub fn show(session: &mut Session<'_, '_>, args: &HistoryArgs) -> Outcome {
         let first = all.len().saturating_sub(last);
         all.drain(..first);
     }
-    if session.common.json {
-        return session
+    if context.common.json {
+        return context
             .json(&all.iter().map(|one| shapes::entry(one, &view.spec)).collect::<Vec<_>>());
     }
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     if all.is_empty() {
         paper.line("There is no such entry yet.")?;
         return Ok(());
@@ -82,8 +82,8 @@ fn is_a(body: &Body, kind: KindWord) -> bool {
 }
 
 /// Takes the last line back.
-pub fn undo(session: &mut Session<'_, '_>) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn undo(context: &mut Context<'_, '_>) -> Outcome {
+    let instrument = context.instrument()?;
     let view = instrument.view()?;
     let last = instrument.history(&Filter::default())?.into_iter().rev().find(|one| one.draft);
     let Some(last) = last else {
@@ -93,24 +93,24 @@ pub fn undo(session: &mut Session<'_, '_>) -> Outcome {
         ));
     };
     let words = entries::words(&last.entry, &view.spec);
-    instrument.cross_out(last.entry.id, "taken back", session.by())?;
-    session.done(&format!("Taken back: {words}"), &json!({ "taken_back": words }))
+    instrument.cross_out(last.entry.id, "taken back", context.by())?;
+    context.done(&format!("Taken back: {words}"), &json!({ "taken_back": words }))
 }
 
 /// Crosses an entry out.
-pub fn cross_out(session: &mut Session<'_, '_>, short: &str, reason: &str) -> Outcome {
+pub fn cross_out(context: &mut Context<'_, '_>, short: &str, reason: &str) -> Outcome {
     if reason.trim().is_empty() {
         return Err(Failure::usage("say why: fallaway cross-out ENTRY \"reason\""));
     }
-    let instrument = session.instrument()?;
+    let instrument = context.instrument()?;
     let found = instrument.entry(short)?;
     let spec = instrument.view()?.spec;
     let words = entries::words(&found.entry, &spec);
-    let crossed = instrument.cross_out(found.entry.id, reason, session.by())?;
+    let crossed = instrument.cross_out(found.entry.id, reason, context.by())?;
     let line = match crossed {
         Crossed::CrossedOut => format!("Crossed out ({reason}): {words}"),
         Crossed::ErasedDraft => format!("Taken back, nobody had seen it yet: {words}"),
     };
     let kept = crossed == Crossed::CrossedOut;
-    session.done(&line, &json!({ "crossed_out": words, "kept": kept }))
+    context.done(&line, &json!({ "crossed_out": words, "kept": kept }))
 }

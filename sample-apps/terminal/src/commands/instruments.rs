@@ -4,7 +4,7 @@ use clap::CommandFactory as _;
 use clap_complete::Shell;
 use fallaway::Workshop;
 
-use super::session::Session;
+use super::context::Context;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::Cli;
 use crate::json;
@@ -21,16 +21,16 @@ pub fn completions(shell: Shell, world: &mut Surroundings<'_>) -> Outcome {
 }
 
 /// Lists the kinds of instrument to start from.
-pub fn templates(session: &mut Session<'_, '_>) -> Outcome {
+pub fn templates(context: &mut Context<'_, '_>) -> Outcome {
     let templates = Workshop::templates();
-    if session.common.json {
-        return session.json(&templates.iter().map(json::template).collect::<Vec<_>>());
+    if context.common.json {
+        return context.json(&templates.iter().map(json::template).collect::<Vec<_>>());
     }
     let mut table = Table::new(["template", "kind", "starts with"]);
     for template in &templates {
         table.row([&template.id, &template.name, &template.summary]);
     }
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     paper.table(&table)?;
     paper.blank()?;
     paper.text(
@@ -41,16 +41,16 @@ pub fn templates(session: &mut Session<'_, '_>) -> Outcome {
 }
 
 /// Adds an instrument.
-pub fn add(session: &mut Session<'_, '_>, template: &str, name: &str) -> Outcome {
-    let workshop = session.workshop()?;
+pub fn add(context: &mut Context<'_, '_>, template: &str, name: &str) -> Outcome {
+    let workshop = context.workshop()?;
     let instrument = workshop.add_instrument(template, name)?;
     let view = instrument.view()?;
-    if session.common.json {
+    if context.common.json {
         let facts = crate::words::facts::shown(&view.spec);
-        return session.json(&json::instrument(&view, facts));
+        return context.json(&json::instrument(&view, facts));
     }
     let label = workshop.device()?.label;
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     paper.line(&format!("Added \u{201c}{name}\u{201d}. Its facts: fallaway show"))?;
     paper.text(
         Ink::Quiet,
@@ -60,13 +60,13 @@ pub fn add(session: &mut Session<'_, '_>, template: &str, name: &str) -> Outcome
 }
 
 /// Lists the instruments of this device.
-pub fn list(session: &mut Session<'_, '_>) -> Outcome {
-    let all = session.workshop()?.instruments()?;
-    if session.common.json {
-        return session.json(&all.iter().map(json::summary).collect::<Vec<_>>());
+pub fn list(context: &mut Context<'_, '_>) -> Outcome {
+    let all = context.workshop()?.instruments()?;
+    if context.common.json {
+        return context.json(&all.iter().map(json::summary).collect::<Vec<_>>());
     }
     if all.is_empty() {
-        session.paper().line(
+        context.paper().line(
             "No instrument yet. Begin with `fallaway templates` and `fallaway add TEMPLATE NAME`.",
         )?;
         return Ok(());
@@ -90,7 +90,7 @@ pub fn list(session: &mut Session<'_, '_>) -> Outcome {
             notes.join("; "),
         ]);
     }
-    session.paper().table(&table)?;
+    context.paper().table(&table)?;
     Ok(())
 }
 
@@ -105,41 +105,41 @@ pub fn changes(count: usize) -> String {
 }
 
 /// Shows or sets how this device is shown to others.
-pub fn me(session: &mut Session<'_, '_>, name: Option<&str>) -> Outcome {
+pub fn me(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
     if let Some(name) = name {
         let name = name.trim();
         if name.is_empty() || name.chars().count() > 40 || name.chars().any(char::is_control) {
             return Err(Failure::usage("a name has 1 to 40 characters: \"tech\", \"player\""));
         }
-        session.habits.label = Some(name.to_owned());
-        session.habits.save(&session.folder)?;
+        context.habits.label = Some(name.to_owned());
+        context.habits.save(&context.folder)?;
     }
-    let device = session.workshop()?.device()?;
-    if session.common.json {
-        return session.json(&serde_json::json!({
+    let device = context.workshop()?.device()?;
+    if context.common.json {
+        return context.json(&serde_json::json!({
             "label": device.label, "fingerprint": device.fingerprint,
         }));
     }
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     paper.line(&format!("This device is shown to others as \u{201c}{}\u{201d}.", device.label))?;
     paper.text(Ink::Quiet, &format!("Fingerprint of its key: {}", device.fingerprint))?;
     Ok(())
 }
 
 /// Deletes an instrument from this device.
-pub fn forget(session: &mut Session<'_, '_>, name: &str) -> Outcome {
-    let workshop = session.workshop()?;
+pub fn forget(context: &mut Context<'_, '_>, name: &str) -> Outcome {
+    let workshop = context.workshop()?;
     let found = workshop.instruments()?.into_iter().find(|one| one.name == name);
     let Some(found) = found else {
         return Err(Failure::refused(format!(
             "there is no \u{201c}{name}\u{201d} here; to forget an instrument, give its name in full"
         )));
     };
-    session.ask(&format!(
+    context.ask(&format!(
         "This deletes \u{201c}{name}\u{201d} and its whole history from this device. What nobody \
          else has is lost; the devices of others keep theirs."
     ))?;
     workshop.forget_instrument(found.id)?;
     let line = format!("\u{201c}{name}\u{201d} is deleted from this device.");
-    session.done(&line, &serde_json::json!({ "forgotten": name }))
+    context.done(&line, &serde_json::json!({ "forgotten": name }))
 }

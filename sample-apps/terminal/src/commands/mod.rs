@@ -2,11 +2,11 @@
 
 mod advice;
 mod bench;
+mod context;
 mod facts;
 mod history;
 mod instruments;
 mod reading;
-mod session;
 mod setups;
 mod together;
 
@@ -14,7 +14,7 @@ use crate::failure::Outcome;
 use crate::grammar::{Cli, Command};
 use crate::surroundings::Surroundings;
 pub use bench::capital;
-use session::Session;
+use context::Context;
 
 /// Runs one command.
 pub fn run(cli: Cli, surroundings: &mut Surroundings<'_>) -> Outcome {
@@ -24,42 +24,42 @@ pub fn run(cli: Cli, surroundings: &mut Surroundings<'_>) -> Outcome {
         Command::Demo { into } => return crate::demo::run(&into, surroundings),
         _ => {}
     }
-    let mut session = Session::new(cli.common, surroundings)?;
-    let session = &mut session;
+    let mut context = Context::new(cli.common, surroundings)?;
+    let context = &mut context;
     match cli.command {
         Command::Completions { .. } | Command::Demo { .. } => Ok(()),
-        Command::Templates => instruments::templates(session),
-        Command::Add { template, name } => instruments::add(session, &template, &name),
-        Command::List => instruments::list(session),
-        Command::Show => facts::show(session),
-        Command::Set { list: true, .. } => facts::list(session),
+        Command::Templates => instruments::templates(context),
+        Command::Add { template, name } => instruments::add(context, &template, &name),
+        Command::List => instruments::list(context),
+        Command::Show => facts::show(context),
+        Command::Set { list: true, .. } => facts::list(context),
         Command::Set { field, value, .. } => {
-            facts::set(session, &field.unwrap_or_default(), &value)
+            facts::set(context, &field.unwrap_or_default(), &value)
         }
-        Command::Visit { action } => bench::visit(session, action),
-        Command::Tool(args) => bench::tool(session, &args),
-        Command::Read(args) => reading::read(session, &args),
-        Command::Did(args) => bench::did(session, &args),
-        Command::Tuned(args) => bench::tuned(session, &args),
-        Command::Strings(args) => bench::strings(session, &args),
-        Command::Climate(args) => bench::climate(session, &args),
-        Command::Buzz(args) => bench::buzz(session, &args),
-        Command::Remark(args) => bench::remark(session, &args),
-        Command::Undo => history::undo(session),
-        Command::CrossOut { entry, reason } => history::cross_out(session, &entry, &reason),
-        Command::Plan { setup, all } => advice::plan(session, setup.as_deref(), all),
-        Command::Next { setup } => advice::next(session, setup.as_deref()),
-        Command::Card { setup, large } => advice::card(session, setup.as_deref(), large),
-        Command::History(args) => history::show(session, &args),
-        Command::Setup { action } => setups::run(session, action),
-        Command::People => together::people(session),
-        Command::Invite(args) => together::invite(session, &args),
-        Command::Accept { file, look } => together::accept(session, &file, look),
-        Command::Bundle { action } => together::bundle(session, action),
-        Command::TwoValues => together::two_values(session),
-        Command::Settle(args) => together::settle(session, &args),
-        Command::Me { name } => instruments::me(session, name.as_deref()),
-        Command::Order { order } => bench::order(session, order),
-        Command::Forget { name } => instruments::forget(session, &name),
+        Command::Visit { action } => bench::visit(context, action),
+        Command::Tool(args) => bench::tool(context, &args),
+        Command::Read(args) => reading::read(context, &args),
+        Command::Did(args) => bench::did(context, &args),
+        Command::Tuned(args) => bench::tuned(context, &args),
+        Command::Strings(args) => bench::strings(context, &args),
+        Command::Climate(args) => bench::climate(context, &args),
+        Command::Buzz(args) => bench::buzz(context, &args),
+        Command::Remark(args) => bench::remark(context, &args),
+        Command::Undo => history::undo(context),
+        Command::CrossOut { entry, reason } => history::cross_out(context, &entry, &reason),
+        Command::Plan { setup, all } => advice::plan(context, setup.as_deref(), all),
+        Command::Next { setup } => advice::next(context, setup.as_deref()),
+        Command::Card { setup, large } => advice::card(context, setup.as_deref(), large),
+        Command::History(args) => history::show(context, &args),
+        Command::Setup { action } => setups::run(context, action),
+        Command::People => together::people(context),
+        Command::Invite(args) => together::invite(context, &args),
+        Command::Accept { file, look } => together::accept(context, &file, look),
+        Command::Bundle { action } => together::bundle(context, action),
+        Command::TwoValues => together::two_values(context),
+        Command::Settle(args) => together::settle(context, &args),
+        Command::Me { name } => instruments::me(context, name.as_deref()),
+        Command::Order { order } => bench::order(context, order),
+        Command::Forget { name } => instruments::forget(context, &name),
     }
 }

@@ -7,20 +7,20 @@ use fallaway::record::{Body, Pass, PassReading, Phase, Posture, Spec, StoppedBy}
 use fallaway::{Filter, Instrument};
 
 use super::bench;
-use super::session::Session;
+use super::context::Context;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::{Order, PostureWord, ReadArgs, SideWord, WayArgs, What};
 use crate::say::{Table, entries, names};
 use crate::words::minus;
 
 /// Enters a pass of readings.
-pub fn read(session: &mut Session<'_, '_>, args: &ReadArgs) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
+    let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let quantity = quantity(args.what, &args.way, &spec)?;
     let text = minus::plain(&joined(&args.values));
-    let tool = tool(session, args, &text)?;
-    let locations = Locations::of(session, args, &spec)?;
+    let tool = tool(context, args, &text)?;
+    let locations = Locations::of(context, args, &spec)?;
     let before = |locations: &[Location]| previous(&instrument, quantity, locations);
     let (locations, values) = locations.match_values(|locations| {
         let before = before(locations)?;
@@ -49,10 +49,10 @@ pub fn read(session: &mut Session<'_, '_>, args: &ReadArgs) -> Outcome {
         _ => None,
     };
     pass.tuned_minutes_ago = args.tuned;
-    let by = session.by().map(str::to_owned);
-    let id = session.sure(|sure| instrument.add_pass(pass.clone(), by.as_deref(), sure))?;
+    let by = context.by().map(str::to_owned);
+    let id = context.sure(|sure| instrument.add_pass(pass.clone(), by.as_deref(), sure))?;
     let (line, table) = confirmation(&pass, &spec);
-    session.stored_with(&instrument, id, &line, &table)
+    context.stored_with(&instrument, id, &line, &table)
 }
 
 /// The words as one line. A word of its own that has several words in it was quoted by the person:
@@ -137,12 +137,12 @@ pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
 
 /// The tool: the one that is named, else the one in hand, unless the readings are in another unit
 /// than its marks: then another tool was used, and which is not known.
-fn tool(session: &Session<'_, '_>, args: &ReadArgs, text: &str) -> Outcome<Option<Tool>> {
+fn tool(context: &Context<'_, '_>, args: &ReadArgs, text: &str) -> Outcome<Option<Tool>> {
     if let Some(label) = &args.tool {
         let tool = label.parse().map_err(|error| Failure::usage(format!("{error}")))?;
         return Ok(Some(tool));
     }
-    let Some(tool) = session.habits.tool(args.what) else { return Ok(None) };
+    let Some(tool) = context.habits.tool(args.what) else { return Ok(None) };
     let lower = text.to_lowercase();
     let says = |unit: &str| lower.split(|c: char| !c.is_alphabetic()).any(|word| word == unit);
     let written = [
@@ -167,7 +167,7 @@ enum Locations {
 }
 
 impl Locations {
-    fn of(session: &Session<'_, '_>, args: &ReadArgs, spec: &Spec) -> Outcome<Self> {
+    fn of(context: &Context<'_, '_>, args: &ReadArgs, spec: &Spec) -> Outcome<Self> {
         let side = args.way.side.map(|side| match side {
             SideWord::Bass => Side::Bass,
             SideWord::Treble => Side::Treble,
@@ -198,7 +198,7 @@ impl Locations {
         let low_first = match (args.low_first, args.high_first) {
             (true, _) => true,
             (_, true) => false,
-            _ => session.habits.order() == Order::LowFirst,
+            _ => context.habits.order() == Order::LowFirst,
         };
         let mut sides = [Location::Side(Side::Treble), Location::Side(Side::Bass)];
         if low_first {

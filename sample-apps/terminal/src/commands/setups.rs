@@ -4,7 +4,7 @@ use fallaway::measure::{Amount, Dimension, Location, Quantity, Side, parse_amoun
 use fallaway::record::{Spec, Target};
 use fallaway::{SetupView, TargetView};
 
-use super::session::Session;
+use super::context::Context;
 use super::{bench, reading};
 use crate::failure::{Failure, Outcome};
 use crate::grammar::{SetupAction, SideWord, WayArgs, What};
@@ -13,34 +13,34 @@ use crate::say::{Ink, Table, names};
 use crate::words::minus;
 
 /// Does what was asked.
-pub fn run(session: &mut Session<'_, '_>, action: Option<SetupAction>) -> Outcome {
+pub fn run(context: &mut Context<'_, '_>, action: Option<SetupAction>) -> Outcome {
     match action {
-        None | Some(SetupAction::Show { name: None }) => show(session, None),
-        Some(SetupAction::Show { name }) => show(session, name.as_deref()),
-        Some(SetupAction::Take { name }) => take(session, &name),
+        None | Some(SetupAction::Show { name: None }) => show(context, None),
+        Some(SetupAction::Show { name }) => show(context, name.as_deref()),
+        Some(SetupAction::Take { name }) => take(context, &name),
         Some(SetupAction::Target { name, what, value, within, way }) => {
             let within = (!within.is_empty()).then(|| within.join(" "));
-            target(session, &name, what, &value, within.as_deref(), &way)
+            target(context, &name, what, &value, within.as_deref(), &way)
         }
         Some(SetupAction::Drop { name, what, strings, way }) => {
-            drop_target(session, &name, what, strings.as_deref(), &way)
+            drop_target(context, &name, what, strings.as_deref(), &way)
         }
     }
 }
 
-fn take(session: &mut Session<'_, '_>, name: &str) -> Outcome {
-    let instrument = session.instrument()?;
+fn take(context: &mut Context<'_, '_>, name: &str) -> Outcome {
+    let instrument = context.instrument()?;
     let setup = instrument.take_setup(name, None)?;
     let spec = instrument.view()?.spec;
-    if session.common.json {
-        return session.json(&json::setup(&setup, &spec));
+    if context.common.json {
+        return context.json(&json::setup(&setup, &spec));
     }
-    session.paper().line(&format!("These numbers are the ones now, as \u{201c}{name}\u{201d}:"))?;
-    print(session, &setup, &spec)
+    context.paper().line(&format!("These numbers are the ones now, as \u{201c}{name}\u{201d}:"))?;
+    print(context, &setup, &spec)
 }
 
-fn show(session: &mut Session<'_, '_>, name: Option<&str>) -> Outcome {
-    let instrument = session.instrument()?;
+fn show(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
+    let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let mut setups = instrument.setups()?;
     if let Some(name) = name {
@@ -53,24 +53,24 @@ fn show(session: &mut Session<'_, '_>, name: Option<&str>) -> Outcome {
             )));
         }
     }
-    if session.common.json {
-        return session.json(&setups.iter().map(|one| json::setup(one, &spec)).collect::<Vec<_>>());
+    if context.common.json {
+        return context.json(&setups.iter().map(|one| json::setup(one, &spec)).collect::<Vec<_>>());
     }
     if setups.is_empty() {
-        session.paper().line(
+        context.paper().line(
             "No setup yet. When the numbers are right: fallaway setup take NAME. Or want one \
              number: fallaway setup target NAME relief 0.25 mm",
         )?;
     }
     for setup in &setups {
-        session.paper().heading(&setup.name)?;
-        print(session, setup, &spec)?;
+        context.paper().heading(&setup.name)?;
+        print(context, setup, &spec)?;
     }
     Ok(())
 }
 
 /// A row for each way of reading, a column for each string where there are several.
-fn print(session: &mut Session<'_, '_>, setup: &SetupView, spec: &Spec) -> Outcome {
+fn print(context: &mut Context<'_, '_>, setup: &SetupView, spec: &Spec) -> Outcome {
     let mut table = Table::new(["", "where", "wanted", "give or take", ""]).indented(2);
     let mut before = String::new();
     let mut targets: Vec<&TargetView> = setup.targets.iter().collect();
@@ -93,7 +93,7 @@ fn print(session: &mut Session<'_, '_>, setup: &SetupView, spec: &Spec) -> Outco
             ],
         );
     }
-    session.paper().table(&table)?;
+    context.paper().table(&table)?;
     Ok(())
 }
 
@@ -110,14 +110,14 @@ const fn rank(quantity: Quantity) -> u8 {
 }
 
 fn target(
-    session: &mut Session<'_, '_>,
+    context: &mut Context<'_, '_>,
     name: &str,
     what: What,
     words: &[String],
     within: Option<&str>,
     way: &WayArgs,
 ) -> Outcome {
-    let instrument = session.instrument()?;
+    let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let quantity = reading::quantity(what, way, &spec)?;
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
@@ -138,7 +138,7 @@ fn target(
         };
         targets.iter().find(same).map(|view| view.target.tolerance)
     };
-    let (by, at) = (session.by().map(str::to_owned), session.now());
+    let (by, at) = (context.by().map(str::to_owned), context.now());
     let mut shown = Vec::new();
     let mut targets = Vec::new();
     for location in locations {
@@ -160,10 +160,10 @@ fn target(
         instrument.set_target(name, target)?;
         shown.push(names::location(&spec, target.location));
     }
-    if session.common.json {
+    if context.common.json {
         let setups = instrument.setups()?;
         let found = setups.iter().find(|setup| setup.name == name);
-        return found.map_or(Ok(()), |setup| session.json(&json::setup(setup, &spec)));
+        return found.map_or(Ok(()), |setup| context.json(&json::setup(setup, &spec)));
     }
     let place = shown.join(", ");
     let place = if place.is_empty() { String::new() } else { format!(", {place}") };
@@ -173,7 +173,7 @@ fn target(
         Some(tolerance) if same => format!(", give or take {tolerance}"),
         _ => String::new(),
     };
-    session.paper().line(&format!(
+    context.paper().line(&format!(
         "\u{201c}{name}\u{201d} wants {}{place}: {wanted}{give_or_take}",
         names::quantity(quantity),
     ))?;
@@ -181,13 +181,13 @@ fn target(
 }
 
 fn drop_target(
-    session: &mut Session<'_, '_>,
+    context: &mut Context<'_, '_>,
     name: &str,
     what: What,
     strings: Option<&str>,
     way: &WayArgs,
 ) -> Outcome {
-    let instrument = session.instrument()?;
+    let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let quantity = reading::quantity(what, way, &spec)?;
     let locations = match strings {
@@ -199,7 +199,7 @@ fn drop_target(
     }
     let what = names::quantity(quantity);
     let line = format!("\u{201c}{name}\u{201d} wants nothing any more of {what}.");
-    session.done(&line, &serde_json::json!({ "setup": name, "dropped": what }))
+    context.done(&line, &serde_json::json!({ "setup": name, "dropped": what }))
 }
 
 /// Takes the strings from the front of the words; the rest is the value.

@@ -8,8 +8,8 @@ use fallaway::record::Moment;
 use fallaway::{Contested, Instrument, MergeReport, Role, What};
 use serde_json::json;
 
+use super::context::Context;
 use super::instruments::changes;
-use super::session::Session;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::{BundleAction, InviteArgs, RoleWord, SettleArgs};
 use crate::json as shapes;
@@ -20,10 +20,10 @@ use crate::words::moments;
 const MAX_FILE: u64 = 256 << 20;
 
 /// Shows who shares the instrument.
-pub fn people(session: &mut Session<'_, '_>) -> Outcome {
-    let view = session.instrument()?.view()?;
-    if session.common.json {
-        return session.json(&view.people.iter().map(shapes::person).collect::<Vec<_>>());
+pub fn people(context: &mut Context<'_, '_>) -> Outcome {
+    let view = context.instrument()?.view()?;
+    if context.common.json {
+        return context.json(&view.people.iter().map(shapes::person).collect::<Vec<_>>());
     }
     let mut table = Table::new(["device", "may", "fingerprint", ""]);
     for person in &view.people {
@@ -35,23 +35,23 @@ pub fn people(session: &mut Session<'_, '_>) -> Outcome {
             here.to_owned(),
         ]);
     }
-    session.paper().table(&table)?;
+    context.paper().table(&table)?;
     Ok(())
 }
 
 /// Writes an invitation.
-pub fn invite(session: &mut Session<'_, '_>, args: &InviteArgs) -> Outcome {
+pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
     let role = match args.role {
         RoleWord::Owner => Role::Owner,
         RoleWord::Contributor => Role::Contributor,
         RoleWord::Viewer => Role::Viewer,
     };
-    let instrument = session.instrument()?;
+    let instrument = context.instrument()?;
     let text = instrument.invite(role, args.days)?;
     match &args.out {
-        None => session.world.out.write_all(text.as_bytes())?,
+        None => context.world.out.write_all(text.as_bytes())?,
         Some(file) => {
-            let path = session.world.path(file);
+            let path = context.world.path(file);
             write_new(&path, text.as_bytes(), true)?;
             let line = format!(
                 "Invitation written to {}. Send it privately: whoever holds it can join once, and \
@@ -59,7 +59,7 @@ pub fn invite(session: &mut Session<'_, '_>, args: &InviteArgs) -> Outcome {
                 file.display(),
                 args.days
             );
-            session
+            context
                 .done(&line, &json!({ "file": file.display().to_string(), "days": args.days }))?;
         }
     }
@@ -67,17 +67,17 @@ pub fn invite(session: &mut Session<'_, '_>, args: &InviteArgs) -> Outcome {
 }
 
 /// Accepts an invitation.
-pub fn accept(session: &mut Session<'_, '_>, file: &Path, look: bool) -> Outcome {
+pub fn accept(context: &mut Context<'_, '_>, file: &Path, look: bool) -> Outcome {
     let bytes = if file == Path::new("-") {
         let mut bytes = Vec::new();
-        match session.world.answers.as_mut() {
+        match context.world.answers.as_mut() {
             Some(typed) => typed.take(1 << 20).read_to_end(&mut bytes),
             None => io::stdin().lock().take(1 << 20).read_to_end(&mut bytes),
         }
         .map_err(|error| Failure::file("the input cannot be read", error))?;
         bytes
     } else {
-        read_file(session, file)?
+        read_file(context, file)?
     };
     let text = String::from_utf8(bytes).map_err(|_| {
         Failure::refused(format!("{} is no invitation: it is not text", file.display()))
@@ -100,13 +100,13 @@ pub fn accept(session: &mut Session<'_, '_>, file: &Path, look: bool) -> Outcome
         })
     };
     if look {
-        return session.done(&format!("{about}\n{compare}"), &data(None));
+        return context.done(&format!("{about}\n{compare}"), &data(None));
     }
-    let instrument = session.workshop()?.accept(&text)?;
-    if session.common.json {
-        return session.json(&data(Some(instrument.id().to_string())));
+    let instrument = context.workshop()?.accept(&text)?;
+    if context.common.json {
+        return context.json(&data(Some(instrument.id().to_string())));
     }
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     paper.line(&format!("Joined \u{201c}{}\u{201d} as {}.", card.name, card.role))?;
     paper.line(&compare)?;
     paper.text(
@@ -117,18 +117,18 @@ pub fn accept(session: &mut Session<'_, '_>, file: &Path, look: bool) -> Outcome
 }
 
 /// Bundles out and in.
-pub fn bundle(session: &mut Session<'_, '_>, action: BundleAction) -> Outcome {
+pub fn bundle(context: &mut Context<'_, '_>, action: BundleAction) -> Outcome {
     match action {
-        BundleAction::Out { file, new } => bundle_out(session, &file, new),
-        BundleAction::In { files } => bundles_in(session, &files),
+        BundleAction::Out { file, new } => bundle_out(context, &file, new),
+        BundleAction::In { files } => bundles_in(context, &files),
     }
 }
 
-fn bundle_out(session: &mut Session<'_, '_>, file: &Path, new: bool) -> Outcome {
-    let instrument = session.instrument()?;
+fn bundle_out(context: &mut Context<'_, '_>, file: &Path, new: bool) -> Outcome {
+    let instrument = context.instrument()?;
     let what = if new { What::NewSinceLastTime } else { What::Everything };
     let bytes = instrument.bundle_out(what)?;
-    let path = session.world.path(file);
+    let path = context.world.path(file);
     write_new(&path, &bytes, false)?;
     let what = if new { "What is new" } else { "The whole record" };
     let line = format!(
@@ -136,15 +136,15 @@ fn bundle_out(session: &mut Session<'_, '_>, file: &Path, new: bool) -> Outcome 
         file.display(),
         size(bytes.len())
     );
-    session.done(&line, &json!({ "file": file.display().to_string(), "bytes": bytes.len() }))
+    context.done(&line, &json!({ "file": file.display().to_string(), "bytes": bytes.len() }))
 }
 
 /// Reads files in, one after the other: one that is refused is no reason to leave the others out.
-fn bundles_in(session: &mut Session<'_, '_>, files: &[PathBuf]) -> Outcome {
+fn bundles_in(context: &mut Context<'_, '_>, files: &[PathBuf]) -> Outcome {
     let mut reports = Vec::new();
     let mut failures = Vec::new();
     for file in files {
-        match bundle_in(session, file) {
+        match bundle_in(context, file) {
             Ok(report) => {
                 if !report.refused.is_empty() {
                     failures.push(Failure::refused(format!(
@@ -153,31 +153,31 @@ fn bundles_in(session: &mut Session<'_, '_>, files: &[PathBuf]) -> Outcome {
                         report.refused.len()
                     )));
                 }
-                if !session.common.json {
-                    print_report(session, &report)?;
+                if !context.common.json {
+                    print_report(context, &report)?;
                 }
                 reports.push(report);
             }
             Err(failure) => failures.push(failure),
         }
     }
-    if session.common.json && !reports.is_empty() {
-        session.json(&reports.iter().map(shapes::merge).collect::<Vec<_>>())?;
+    if context.common.json && !reports.is_empty() {
+        context.json(&reports.iter().map(shapes::merge).collect::<Vec<_>>())?;
     }
     match failures.pop() {
         None => Ok(()),
         Some(last) => {
             for failure in failures {
-                session.margin().hung(Ink::Plain, "fallaway: ", 10, &failure.to_string())?;
+                context.margin().hung(Ink::Plain, "fallaway: ", 10, &failure.to_string())?;
             }
             Err(last)
         }
     }
 }
 
-fn bundle_in(session: &mut Session<'_, '_>, file: &Path) -> Outcome<MergeReport> {
-    let bytes = read_file(session, file)?;
-    session.workshop()?.bundle_in(&bytes).map_err(|error| match error {
+fn bundle_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<MergeReport> {
+    let bytes = read_file(context, file)?;
+    context.workshop()?.bundle_in(&bytes).map_err(|error| match error {
         fallaway::Error::Refused { reason } => {
             Failure::refused(format!("{}: {reason}", file.display()))
         }
@@ -191,9 +191,9 @@ fn bundle_in(session: &mut Session<'_, '_>, file: &Path) -> Outcome<MergeReport>
     })
 }
 
-fn print_report(session: &mut Session<'_, '_>, report: &MergeReport) -> Outcome {
-    let me = session.label().to_owned();
-    let mut paper = session.paper();
+fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome {
+    let me = context.label().to_owned();
+    let mut paper = context.paper();
     let mut lines = Vec::new();
     for person in report.people_added.iter().filter(|person| **person != me) {
         lines.push((Ink::Plain, format!("{person} has joined")));
@@ -283,13 +283,13 @@ fn listed(instrument: &Instrument) -> Outcome<Vec<Contested>> {
 }
 
 /// Shows the values that were written apart.
-pub fn two_values(session: &mut Session<'_, '_>) -> Outcome {
-    let contested = listed(&session.instrument()?)?;
-    let offset_min = session.now().offset_min;
-    if session.common.json {
-        return session.json(&shapes::two_values(&contested));
+pub fn two_values(context: &mut Context<'_, '_>) -> Outcome {
+    let contested = listed(&context.instrument()?)?;
+    let offset_min = context.now().offset_min;
+    if context.common.json {
+        return context.json(&shapes::two_values(&contested));
     }
-    let mut paper = session.paper();
+    let mut paper = context.paper();
     if contested.is_empty() {
         paper.line("Nothing has two values.")?;
         return Ok(());
@@ -317,8 +317,8 @@ pub fn two_values(session: &mut Session<'_, '_>) -> Outcome {
 }
 
 /// Decides between them.
-pub fn settle(session: &mut Session<'_, '_>, args: &SettleArgs) -> Outcome {
-    let instrument = session.instrument()?;
+pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
+    let instrument = context.instrument()?;
     let contested = listed(&instrument)?;
     let count = contested.len();
     let Some(place) = args.place.checked_sub(1).and_then(|index| contested.get(index)) else {
@@ -341,11 +341,11 @@ pub fn settle(session: &mut Session<'_, '_>, args: &SettleArgs) -> Outcome {
     instrument.settle(place, index)?;
     let line = format!("Settled: {}: {} ({}).", place.label, kept.shown, kept.by);
     let data = json!({ "field": place.field, "label": place.label, "kept": kept.shown });
-    session.done(&line, &data)
+    context.done(&line, &data)
 }
 
-fn read_file(session: &Session<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
-    let path = session.world.path(file);
+fn read_file(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
+    let path = context.world.path(file);
     let failed = |error| Failure::file(format!("{} cannot be read", file.display()), error);
     let opened = fs::File::open(&path).map_err(failed)?;
     let length = opened.metadata().map_err(failed)?.len();

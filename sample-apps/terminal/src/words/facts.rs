@@ -4,6 +4,7 @@ use std::fmt::Display;
 use std::str::FromStr;
 
 use fallaway::measure::{Amount, Dimension, Fret, Place, Reading, parse_amount, parse_pass};
+use fallaway::mechanics::screws::Thread as Standard;
 use fallaway::record::spec::{
     Board, Bridge, Clockwise, Construction, Frets, Handedness, HeightBy, IntonationBy, JointFret,
     NeckJoint, Note, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace, Spec, SpecField,
@@ -265,8 +266,8 @@ fn choice<T: Copy + Display>(word: &str, known: &[T]) -> Result<T, String> {
 fn thread(value: &str) -> Result<Thread, String> {
     // A designation begins with its system's sign; anything else has to be a pitch.
     if value.starts_with(['M', 'm', '#']) {
-        let designation = Some(value.to_uppercase().replace(' ', ""));
-        return Ok(Thread { designation, pitch: None });
+        let known = Standard::named(&value.replace(' ', "")).map_err(|e| e.to_string())?;
+        return Ok(Thread { designation: known.designation().map(str::to_owned), pitch: None });
     }
     Ok(Thread { designation: None, pitch: Some(length(value)?) })
 }
@@ -472,5 +473,6 @@ mod tests {
         assert!(refused("tuning", "E1 A1").contains("2 given for 5 strings"));
         assert!(refused("rod", "three-way").contains("two-way"));
         assert!(refused("frets", "many").contains("24"));
+        assert!(refused("saddle-thread", "M99").contains("#6-32"));
     }
 }

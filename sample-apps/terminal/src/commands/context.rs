@@ -18,7 +18,7 @@ use crate::surroundings::{SharedClock, StoppedClock, Surroundings};
 use crate::words::moments;
 
 /// One command at work.
-pub struct Session<'s, 'a> {
+pub struct Context<'s, 'a> {
     /// The world around it.
     pub world: &'s mut Surroundings<'a>,
     /// Options of every command.
@@ -30,7 +30,7 @@ pub struct Session<'s, 'a> {
     clock: Arc<dyn Clock>,
 }
 
-impl<'s, 'a> Session<'s, 'a> {
+impl<'s, 'a> Context<'s, 'a> {
     /// Finds the data folder and reads the habits; opens nothing yet.
     pub fn new(common: Common, world: &'s mut Surroundings<'a>) -> Outcome<Self> {
         let folder = match common.data.as_ref().or(world.data.as_ref()) {
