@@ -193,3 +193,24 @@ def test_floating_bridges_as_one_linear_system(ask, rng):
             arm @ wanted / sum(s * b for s, b in springs), rel=1e-9
         )
         assert a["rounds"] == rounds
+
+
+def test_spacing_as_a_linear_system(ask, rng):
+    """Unknown: every centre and the common distance. The outer strings keep the margins; neighbours
+    are one distance apart, from centre to centre or from edge to edge."""
+    for index in range(40):
+        count = int(rng.integers(2, 9))
+        gauges, width = np.sort(rng.uniform(0.2, 3.2, count)), float(rng.uniform(40, 90))
+        margins, equal_gaps = rng.uniform(0, 4, 2), bool(index % 2)
+        a = ask("spacing", width=width, margins=list(margins), gauges=list(gauges),
+                equal_gaps=equal_gaps)
+        matrix, right = np.zeros((count + 1, count + 1)), np.zeros(count + 1)
+        matrix[0, 0], right[0] = 1, margins[0] + gauges[0] / 2
+        matrix[1, count - 1], right[1] = 1, width - margins[1] - gauges[-1] / 2
+        for i in range(count - 1):
+            matrix[2 + i, [i, i + 1, count]] = [-1, 1, -1]
+            right[2 + i] = (gauges[i] + gauges[i + 1]) / 2 if equal_gaps else 0
+        solution = np.linalg.solve(matrix, right)
+        assert a["centres"] == pytest.approx(solution[:-1], abs=1e-9)
+        between = np.diff(solution[:-1]) - (gauges[1:] + gauges[:-1]) / 2
+        assert a["gaps"] == pytest.approx(between, abs=1e-9)

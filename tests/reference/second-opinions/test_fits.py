@@ -142,7 +142,9 @@ def test_predicted_set_backs_by_nonlinear_least_squares(ask, rng):
 # The state of an instrument.
 
 # Documented as choices of the library: one standard deviation of what is thought beforehand.
-PRIOR = {"curvature": 30e-6, "tilt": 3e-3, "saddle": 20.0, "nut": 1.0, "tilt_change": 1e-3}
+# Curvatures, and the difference of both sides of the neck, for a 34 in scale.
+PRIOR = {"curvature": 30e-6, "twist": 10e-6, "tilt": 3e-3, "saddle": 20.0, "nut": 1.0,
+         "tilt_change": 1e-3, "twist_change": 4e-6}
 
 
 def blank(**fields):
@@ -223,9 +225,9 @@ def solve(strings, visits):
     joint and shared offsets as further unknowns."""
     u = unknowns(strings)
     width, n = u["width"], len(strings)
-    longest = max(s["scale"] for s in strings)
+    shorter = (863.6 / max(s["scale"] for s in strings)) ** 2
     sd = np.concatenate([
-        [PRIOR["curvature"] * (863.6 / longest) ** 2] * 2, [PRIOR["tilt"]],
+        [PRIOR["curvature"] * shorter] * 2, [PRIOR["tilt"]],
         [PRIOR["saddle"]] * n, [PRIOR["nut"]] * n,
     ])
     ids = sorted({r["shared"][0] for v in visits for r in v if r["shared"]})
@@ -234,10 +236,12 @@ def solve(strings, visits):
     def residuals(free):
         whole = free * scale
         joint, offsets = whole[width * len(visits)], whole[width * len(visits) + 1:]
-        out = [free]
-        for k in range(1, len(visits)):
-            step = whole[width * k + 2] - whole[width * (k - 1) + 2]
-            out.append([step / PRIOR["tilt_change"]])
+        states = whole[: width * len(visits)].reshape(len(visits), width)
+        twist = states[:, 1] - states[:, 0]
+        out = [
+            free, twist / (PRIOR["twist"] * shorter), np.diff(states[:, 2]) / PRIOR["tilt_change"],
+            np.diff(twist) / (PRIOR["twist_change"] * shorter),
+        ]
         for k, readings in enumerate(visits):
             state = whole[width * k:width * (k + 1)]
             for r in readings:

@@ -72,6 +72,34 @@ def test_crowns_gaps_and_reliefs_of_integrated_beams(ask, rng):
             assert relief["fret"] == fret
 
 
+def test_necks_at_their_limits(ask, rng):
+    """No bend, a strong back-bow, a joint at fret 1 and far beyond the last, three frets, long scales."""
+    questions = [
+        question(rng, curvature=0.0, tilt=0.0),
+        question(rng, curvature=-1e-4),
+        question(rng, joint=36.0),
+        question(rng, scale=100.0, curvature=9e-4),
+        question(rng, scale=3000.0, curvature=5e-7),
+        question(rng, tilt=0.05, saddle=60.0),
+        question(rng, frets=3, joint=2.5, ways=[[1, 3, None], [1, 3, 2]], places=[[0, 3], [2, 3]],
+                 held=[[3, 2]]),
+        question(rng, frets=36, joint=20.3),
+    ]
+    questions[0]["ways"] = []
+    for q, a in zip(questions, ask.all(questions)):
+        x, z = integrated(q)
+        assert a["crowns"] == pytest.approx(z, rel=1e-9, abs=1e-9)
+        saddle_x = q["scale"] + q["compensation"]
+        for (m, j), gap in zip(q["places"], a["gaps"]):
+            wanted = own.gap(x, z, q["nut"], saddle_x, q["saddle"], m, j)
+            assert gap == pytest.approx(wanted, rel=1e-9, abs=1e-8)
+        for (first, last, at), relief in zip(q["ways"], a["reliefs"]):
+            assert relief["gap"] == pytest.approx(own.relief(x, z, first, last, at)[0], abs=1e-8)
+    # A joint at the first fret: nothing bends between frets, so no relief tells the curvature.
+    stiff = question(rng, joint=1.0, curvature=1e-5, tilt=0.0)
+    assert "refused" in ask.raw([stiff])[0]
+
+
 def test_relief_is_the_deflection_of_a_beam_between_two_supports(ask, rng):
     """A beam under a constant moment up to the joint, free of moment beyond: y'' = -kappa H(x_J - x),
     resting on the crowns of the first and last fret. No body frame, no tilt: a boundary value

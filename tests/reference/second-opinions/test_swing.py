@@ -101,6 +101,34 @@ def test_partials_by_the_frequency_equation(ask, rng):
             assert answer["formula"] == pytest.approx(ratio, abs=60 * (b * q) ** 3 + 1e-9)
 
 
+@pytest.mark.parametrize("ends", ["pp", "cp", "cc"])
+@pytest.mark.parametrize("b", [0.0, 1e-9, 1e-6, 1e-3, 0.1])
+def test_partials_at_the_limits(ask, ends, b):
+    """An ideal string, hardly any stiffness, the stiffest and highest accepted: the determinant
+    changes sign within 1e-9 of the answer."""
+    for q in (1, 2, 50, 1000):
+        ratio = ask("partial", b=b, q=q, ends=ends)["exact"]
+        if b < 1e-7:
+            assert ratio == pytest.approx(1 + b * (ends.count("c")), rel=1e-10)
+            continue
+        omega = ratio * q * np.pi
+        k = brentq(lambda k: k * np.hypot(1, b * k) - omega, 0, omega + 1, xtol=1e-13, rtol=1e-14)
+        determinant = frequency_equation(b, ends)
+        assert determinant(k * (1 - 1e-9)) * determinant(k * (1 + 1e-9)) < 0
+        # The q-th: below it the shape has q - 1 nodes, so k lies within a wave above q half waves.
+        assert q * np.pi * (1 - 1e-12) <= k < (q + 1) * np.pi
+
+
+def test_plucks_close_to_the_ends(ask):
+    for p, s in [(1e-3, 0.999), (1e-3, 1e-3), (0.999, 0.5), (0.5, 0.0), (0.5, 1.0), (0.25, 0.75)]:
+        a = ask("pluck", length=1000.0, from_saddle=1000 * p, tension=100.0, force=1.0, k=0.0,
+                places=[1000 * s])
+        t = np.unique(np.abs([0, 1, s - p, s + p, 2 - s - p, 1 + s - p, 1 - s + p]))
+        y = 10 * shape_sum(p, s, t, 100_000)
+        assert a["toward"][0] == pytest.approx(y.max(), abs=5e-5)
+        assert a["away"][0] == pytest.approx(-y.min(), abs=5e-5)
+
+
 def shape_sum(p, s, t, modes):
     """The plucked ideal string by its modes, unit length, F/T = 1, pinned; t in units of L/c."""
     q = np.arange(1, modes + 1)
@@ -180,7 +208,7 @@ def swing(**fixed):
 )
 def test_envelopes_of_a_stiff_string_by_finite_elements(ask, fixed):
     """All modes that finite elements give, clamped at the fret and pinned at the saddle, through
-    the same finger, decay and instants. 0.03 mm, as for the reference files."""
+    the same finger, decay and instants. At 2 N both agree to 0.002 mm."""
     own_swing = swing(**fixed)
     places = [[m, j] for m in (0, 1, 5, 12) for j in range(m + 1, own_swing["frets"] + 1, 3)]
     ours = ask("envelope", swing=own_swing, places=places)
@@ -213,7 +241,7 @@ def test_envelopes_of_a_stiff_string_by_finite_elements(ask, fixed):
         depth = -y.min(axis=0) if own_swing["away"] else y.max(axis=0)
         by_finite_elements[m] = depth * length * own_swing["force"] / own_swing["tension"]
     for (m, j), depth in zip(places, ours):
-        assert depth == pytest.approx(by_finite_elements[m][j - m - 1], abs=0.03), (m, j)
+        assert depth == pytest.approx(by_finite_elements[m][j - m - 1], abs=0.005), (m, j)
 
 
 def hermite(nodes, values):

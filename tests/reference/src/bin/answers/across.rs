@@ -8,6 +8,7 @@ use fallaway_mechanics::board::{
 use fallaway_mechanics::bridge::Bridge as Levers;
 use fallaway_mechanics::floating::{Floating as Balance, FloatingString, Spring, newtons_per_mm};
 use fallaway_mechanics::screws::{Rounding, Screw};
+use fallaway_mechanics::spacing::{Spread, lay};
 use fallaway_mechanics::string_line::Place;
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm};
 use serde::Deserialize;
@@ -70,6 +71,26 @@ pub fn board(question: &Board) -> Answer {
         "gap": as_mm(rest),
         "height_back": as_mm(saddle_height_for(&surface, &path, place, rest)?),
         "sideways": as_mm(sideways(&surface, &path, place, mm(question.shift))?),
+    }))
+}
+
+/// Strings across a width, between margins.
+#[derive(Deserialize)]
+pub struct Spacing {
+    width: f64,
+    margins: (f64, f64),
+    gauges: Vec<f64>,
+    equal_gaps: bool,
+}
+
+pub fn spacing(question: &Spacing) -> Answer {
+    let spread = if question.equal_gaps { Spread::EqualGaps } else { Spread::EqualCentres };
+    let gauges: Vec<_> = question.gauges.iter().copied().map(mm).collect();
+    let margins = (mm(question.margins.0), mm(question.margins.1));
+    let layout = lay(mm(question.width), margins, &gauges, spread)?;
+    Ok(json!({
+        "centres": layout.centres.iter().map(|c| as_mm(*c)).collect::<Vec<_>>(),
+        "gaps": layout.gaps.iter().map(|g| as_mm(*g)).collect::<Vec<_>>(),
     }))
 }
 

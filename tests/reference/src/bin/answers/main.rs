@@ -41,6 +41,7 @@ fn dispatch(line: &str) -> Result<Answer, NoQuestion> {
         "board" => ask(value, across::board),
         "bridge" => ask(value, across::bridge),
         "floating" => ask(value, across::floating),
+        "spacing" => ask(value, across::spacing),
         "regression" => ask(value, learning::regression),
         "rod" => ask(value, learning::rod),
         "season" => ask(value, learning::season),
