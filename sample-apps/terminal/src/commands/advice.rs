@@ -1,13 +1,15 @@
-//! Plan, next step, numbers card.
+//! Plan, next step, numbers card; what changed, what was learned, what to expect.
 
-use fallaway::SetupView;
-use fallaway::measure::Quantity;
+use fallaway::advice::learned::Air;
+use fallaway::measure::{Quantity, Unit};
+use fallaway::{Occasion, SetupView};
 
 use super::context::Context;
-use crate::failure::Outcome;
+use crate::failure::{Failure, Outcome};
 use crate::json;
 use crate::say::plan::Words;
 use crate::say::{Ink, card as cards};
+use crate::words::{climate, minus};
 
 /// What to turn, by how much, in which order, and why.
 pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Outcome {
@@ -64,6 +66,72 @@ pub fn card(context: &mut Context<'_, '_>, setup: Option<&str>, large: bool) -> 
         cards::large_type(&card, &mut paper)?;
     } else {
         cards::table(&card, &mut paper)?;
+    }
+    Ok(())
+}
+
+/// What moved, from one occasion to today.
+pub fn changed(
+    context: &mut Context<'_, '_>,
+    since: Option<&str>,
+    found: bool,
+    setup: Option<&str>,
+) -> Outcome {
+    let instrument = context.instrument()?;
+    let from = match since {
+        None => Occasion::Setup,
+        Some(short) => {
+            let entry = instrument.entry(short)?.entry;
+            let visit = entry.visit.unwrap_or(entry.id);
+            if found { Occasion::AsFound(visit) } else { Occasion::AsLeft(visit) }
+        }
+    };
+    let told = instrument.what_changed(setup, from, Occasion::Today).map_err(cannot)?;
+    tell(context, &told.sentences, "Nothing can be compared yet.")
+}
+
+/// What the instrument and its readers have taught.
+pub fn learned(context: &mut Context<'_, '_>) -> Outcome {
+    let told = context.instrument()?.learned()?;
+    tell(context, &told.sentences, "Nothing was learned yet.")
+}
+
+/// What to expect in another air.
+pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&str>) -> Outcome {
+    let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
+    let air = climate::air(&words).map_err(Failure::Usage)?;
+    let Some(humidity) = air.humidity else {
+        return Err(Failure::usage("a forecast needs the humidity: fallaway forecast 20C 25%"));
+    };
+    let temperature_c = air.temperature.map(|temperature| match temperature.unit() {
+        Unit::Fahrenheit => (temperature.number() - 32.0) / 1.8,
+        _ => temperature.number(),
+    });
+    let air = Air { name: words.join(" "), temperature_c, humidity_percent: humidity.number() };
+    let told = context.instrument()?.forecast(setup, &[air]).map_err(cannot)?;
+    tell(context, &told.sentences, "Nothing can be said yet.")
+}
+
+/// The words were understood; it is the record that does not hold enough to answer.
+fn cannot(error: fallaway::Error) -> Failure {
+    match error {
+        fallaway::Error::BadInput { field, reason, .. } => {
+            Failure::refused(format!("{field}: {reason}"))
+        }
+        other => Failure::Library(other),
+    }
+}
+
+fn tell(context: &mut Context<'_, '_>, sentences: &[String], nothing: &str) -> Outcome {
+    if context.common.json {
+        return context.json(&serde_json::json!({ "sentences": sentences }));
+    }
+    let mut paper = context.paper();
+    if sentences.is_empty() {
+        paper.line(nothing)?;
+    }
+    for sentence in sentences {
+        paper.hung(Ink::Plain, "", 2, sentence)?;
     }
     Ok(())
 }

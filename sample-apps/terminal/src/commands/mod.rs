@@ -50,6 +50,11 @@ pub fn run(cli: Cli, surroundings: &mut Surroundings<'_>) -> Outcome {
         Command::Plan { setup, all } => advice::plan(context, setup.as_deref(), all),
         Command::Next { setup } => advice::next(context, setup.as_deref()),
         Command::Card { setup, large } => advice::card(context, setup.as_deref(), large),
+        Command::Changed { since, found, setup } => {
+            advice::changed(context, since.as_deref(), found, setup.as_deref())
+        }
+        Command::Learned => advice::learned(context),
+        Command::Forecast { air, setup } => advice::forecast(context, &air, setup.as_deref()),
         Command::History(args) => history::show(context, &args),
         Command::Setup { action } => setups::run(context, action),
         Command::People => together::people(context),

@@ -60,7 +60,7 @@ pub fn run(into: &Path, world: &mut Surroundings<'_>) -> Outcome {
     paper.blank()?;
     let data = into.join("tech");
     paper.line("Go on from here, for example:")?;
-    for command in ["card --large", "history --last 12", "plan --all", "show"] {
+    for command in ["card --large", "history --last 12", "learned", "forecast 20C 30%"] {
         paper.raw(&format!("  {program} {command} --data {}\n", data.display()))?;
     }
     paper.line(&format!("Your own instrument: {program} --help"))?;

@@ -72,6 +72,9 @@ Ask
   plan         what to turn, how much, in which order, and why
   next         the next step, in one line
   card         the numbers
+  changed      what moved: neck, joint, saddles, nut
+  learned      what the instrument has taught: rod, seasons, readers
+  forecast     what to expect in another air
   history      what was read and done
   setup        the numbers you want: take, change, show
 
@@ -243,6 +246,37 @@ The short name of an entry stands first in its line of `fallaway history`."
         /// In large type, to be read from across the stage
         #[arg(long)]
         large: bool,
+    },
+    /// What moved: neck, joint, each saddle, each nut slot
+    #[command(after_help = "\
+Examples:
+  fallaway changed                   from the setup to today's readings
+  fallaway changed --since tech-1    from what that visit left (its first entry)
+  fallaway changed --since tech-1 --found   from what it found")]
+    Changed {
+        /// From the visit of this entry, not from the setup
+        #[arg(long, value_name = "ENTRY")]
+        since: Option<String>,
+        /// From what that visit found, not from what it left
+        #[arg(long, requires = "since")]
+        found: bool,
+        /// From which setup [default: the only one]
+        #[arg(long, value_name = "SETUP", conflicts_with = "since")]
+        setup: Option<String>,
+    },
+    /// What the instrument and its readers have taught
+    Learned,
+    /// What to expect in another air, as far as the seasons have been learned
+    #[command(after_help = "\
+Example:
+  fallaway forecast 20C 25%")]
+    Forecast {
+        /// Relative humidity, and temperature if it is not a room's: 20C 25%
+        #[arg(required = true, value_name = "AIR")]
+        air: Vec<String>,
+        /// Toward which setup [default: the only one]
+        #[arg(long, value_name = "SETUP")]
+        setup: Option<String>,
     },
     /// What was read and done, newest last
     #[command(after_help = "\
