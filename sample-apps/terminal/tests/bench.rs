@@ -237,3 +237,19 @@ fn readings_of_yesterday_can_be_entered_today() {
     assert_eq!(json[0]["at"], "2026-03-01T18:30:00+01:00");
     assert_eq!(json[0]["by"], "player");
 }
+
+#[test]
+fn two_readings_that_disagree_are_shown_with_who_read_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("setup|target|stage|relief|0.30 mm");
+    tech.ok("tuned");
+    tech.ok("read|relief|0.30 mm|--tool|feeler 0.01 mm");
+    tech.ok("read|relief|0.50 mm|--tool|feeler 0.01 mm|--by|player");
+    let plan = tech.ok("plan");
+    let plan = plan.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(plan.contains("wo readings disagree: 0.30 mm (tech, feeler 0.01 mm"), "{plan}");
+    assert!(plan.contains("0.50 mm (player, feeler 0.01 mm"), "{plan}");
+    assert!(plan.contains("take a third"), "{plan}");
+}

@@ -142,7 +142,7 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     }
     let mut last = None;
     for adjustment in adjustments {
-        last = Some(instrument.add_adjustment(adjustment, context.by())?);
+        last = Some(instrument.add_adjustment(adjustment, Some(context.by()))?);
     }
     match last {
         Some(id) => context.stored(&instrument, id, &line),
@@ -164,7 +164,7 @@ pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
         }
     }
     let changed = !tuning.changed.is_empty();
-    let id = instrument.add_tuning(&tuning, context.by())?;
+    let id = instrument.add_tuning(&tuning, Some(context.by()))?;
     let line = if changed {
         "Tuned, to other notes: everything is to be measured again."
     } else {
@@ -192,7 +192,7 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
             }
         }
     }
-    let id = instrument.add_string_change(&change, context.by())?;
+    let id = instrument.add_string_change(&change, Some(context.by()))?;
     let entry = fallaway::record::Body::StringChange(change);
     let text = entries::body(&entry, &spec);
     let line = format!("{}. Tune, let it settle, and measure again.", capital(&text));
@@ -238,7 +238,7 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
         hours_there: args.hours,
     };
     let text = entries::body(&fallaway::record::Body::Climate(climate.clone()), &spec);
-    let id = instrument.add_climate(climate, context.by())?;
+    let id = instrument.add_climate(climate, Some(context.by()))?;
     context.stored(&instrument, id, &capital(&text))
 }
 
@@ -254,7 +254,7 @@ pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
     }
     let buzz = Buzz { string, from, to, note: args.note.clone() };
     let line = format!("Buzz noted: {}, {}", names::string(&spec, string), names::frets(from, to));
-    let id = instrument.add_buzz(buzz, context.by())?;
+    let id = instrument.add_buzz(buzz, Some(context.by()))?;
     context.stored(&instrument, id, &line)
 }
 
@@ -269,7 +269,7 @@ pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
         None => None,
     };
     let remark = Remark { text: args.text.clone(), replaces, about: None };
-    let id = instrument.add_remark(remark, context.by())?;
+    let id = instrument.add_remark(remark, Some(context.by()))?;
     context.stored(&instrument, id, "Remark noted.")
 }
 

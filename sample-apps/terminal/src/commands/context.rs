@@ -57,9 +57,10 @@ impl<'s, 'a> Context<'s, 'a> {
         self.habits.label.as_deref().unwrap_or(&self.world.label)
     }
 
-    /// Who read it or did it, if that was said.
-    pub fn by(&self) -> Option<&str> {
-        self.common.by.as_deref()
+    /// Who read it or did it: who was named, else whoever this device belongs to. Readings of several
+    /// people are told apart by it when they disagree.
+    pub fn by(&self) -> &str {
+        self.common.by.as_deref().unwrap_or(self.label())
     }
 
     /// The time that the entry gets.

@@ -93,7 +93,7 @@ pub fn undo(context: &mut Context<'_, '_>) -> Outcome {
         ));
     };
     let words = entries::words(&last.entry, &view.spec);
-    instrument.cross_out(last.entry.id, "taken back", context.by())?;
+    instrument.cross_out(last.entry.id, "taken back", Some(context.by()))?;
     context.done(&format!("Taken back: {words}"), &json!({ "taken_back": words }))
 }
 
@@ -106,7 +106,7 @@ pub fn cross_out(context: &mut Context<'_, '_>, short: &str, reason: &str) -> Ou
     let found = instrument.entry(short)?;
     let spec = instrument.view()?.spec;
     let words = entries::words(&found.entry, &spec);
-    let crossed = instrument.cross_out(found.entry.id, reason, context.by())?;
+    let crossed = instrument.cross_out(found.entry.id, reason, Some(context.by()))?;
     let line = match crossed {
         Crossed::CrossedOut => format!("Crossed out ({reason}): {words}"),
         Crossed::ErasedDraft => format!("Taken back, nobody had seen it yet: {words}"),

@@ -49,7 +49,7 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
         _ => None,
     };
     pass.tuned_minutes_ago = args.tuned;
-    let by = context.by().map(str::to_owned);
+    let by = Some(context.by().to_owned());
     let id = context.sure(|sure| instrument.add_pass(pass.clone(), by.as_deref(), sure))?;
     let (line, table) = confirmation(&pass, &spec);
     context.stored_with(&instrument, id, &line, &table)

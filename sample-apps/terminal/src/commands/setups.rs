@@ -138,7 +138,7 @@ fn target(
         };
         targets.iter().find(same).map(|view| view.target.tolerance)
     };
-    let (by, at) = (context.by().map(str::to_owned), context.now());
+    let (by, at) = (Some(context.by().to_owned()), context.now());
     let mut shown = Vec::new();
     let mut targets = Vec::new();
     for location in locations {
