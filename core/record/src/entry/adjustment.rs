@@ -294,9 +294,11 @@ fn parse_turns(text: &str) -> Option<Turns> {
         // 1/32 is 0.03125: five places carry every one of these exactly.
         ((whole * bottom + top) * 100_000 / bottom, 5)
     } else if let Some((whole, part)) = rest.split_once(['.', ',']) {
+        let part_digits = digits(part)?;
         let places = u8::try_from(part.len()).ok()?;
         let whole = if whole.is_empty() { 0 } else { digits(whole)? };
-        (whole * 10_i64.checked_pow(u32::from(places))? + digits(part)?, places)
+        let scale = 10_i64.checked_pow(u32::from(places))?;
+        (whole.checked_mul(scale)?.checked_add(part_digits)?, places)
     } else {
         (digits(rest)?, 0)
     };
@@ -353,6 +355,13 @@ pub struct Adjustment {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn turns_with_too_many_digits_are_refused() {
+        for text in ["999999.0000000000000", "999999,999999999999999999", "1.0000000", "9999999"] {
+            assert!(text.parse::<Turns>().is_err(), "{text}");
+        }
+    }
 
     #[test]
     fn turns_are_read_and_shown_in_the_hand_s_words() {
