@@ -285,7 +285,7 @@ impl Book {
             if labels.contains_key(&signature.writer) {
                 continue;
             }
-            let Ok(proof) = ChainProof::decode(&signature.bytes) else { continue };
+            let Ok(proof) = ChainProof::decode_kept(&signature.bytes) else { continue };
             if let Some(member) = self.members.member(&proof.device) {
                 labels.insert(signature.writer, member.label.clone());
             }

@@ -270,7 +270,7 @@ fn recall_pending(book: &Book, candidates: &mut BTreeMap<ChangeHash, Candidate>)
             .iter()
             .filter(|one| one.writer == stored.writer && one.seq >= stored.seq)
             .min_by_key(|one| one.seq);
-        let proof = covering.and_then(|one| ChainProof::decode(&one.bytes).ok());
+        let proof = covering.and_then(|one| ChainProof::decode_kept(&one.bytes).ok());
         if let (Some(proof), Ok(change)) = (proof, Change::decode(&stored.bytes)) {
             let candidate = Candidate { change, hash: stored.hash, proof, stored: true };
             candidates.insert(stored.hash, candidate);

@@ -101,7 +101,8 @@ fn chains(book: &Book, what: What) -> Result<Vec<ChangeBundle>> {
             if !complete || !asked {
                 continue;
             }
-            let proof = ChainProof::decode(bytes).map_err(|e| Error::internal("signature", e))?;
+            let proof =
+                ChainProof::decode_kept(bytes).map_err(|e| Error::internal("signature", e))?;
             let changes = run.into_iter().map(|(_, change)| change.clone()).collect();
             let bundle = ChangeBundle::new(proof, changes);
             chains.push(bundle.map_err(|e| Error::internal("bundle", e))?);
