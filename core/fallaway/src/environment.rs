@@ -140,6 +140,10 @@ impl SecretKeeper for FileKeeper {
     fn put(&self, name: &str, secret: &[u8]) -> Result<(), String> {
         private_folder(&self.folder).map_err(|e| e.to_string())?;
         let path = self.path(name);
+        // Several processes may put secrets at once: each in its turn, or they would take each
+        // other's new file away.
+        let turn = open_private(&self.folder.join("turn")).map_err(|e| e.to_string())?;
+        turn.lock().map_err(|e| e.to_string())?;
         let fresh = path.with_extension("new");
         write_private(&fresh, secret).map_err(|e| e.to_string())?;
         fs::rename(&fresh, &path).map_err(|e| e.to_string())?;
@@ -160,7 +164,7 @@ fn private_folder(folder: &Path) -> std::io::Result<()> {
     builder.create(folder)
 }
 
-fn write_private(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+fn open_private(path: &Path) -> std::io::Result<fs::File> {
     let mut options = fs::OpenOptions::new();
     options.write(true).create(true).truncate(true);
     #[cfg(unix)]
@@ -168,7 +172,11 @@ fn write_private(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
         use std::os::unix::fs::OpenOptionsExt as _;
         options.mode(0o600);
     }
-    let mut file = options.open(path)?;
+    options.open(path)
+}
+
+fn write_private(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let mut file = open_private(path)?;
     file.write_all(bytes)?;
     file.sync_all()
 }

@@ -308,7 +308,7 @@ impl Inner {
             outgoing: vec![OutgoingEdit::Add(Outgoing::Change(prepared.hash))],
             ..Batch::new()
         };
-        let count = Identity::will_seal(self.store.as_ref(), self.keeper.as_ref())?;
+        let count = Identity::will_seal(self.store.as_ref())?;
         match self.store.commit(&id, book.generation, &batch) {
             Ok(generation) => book.generation = generation,
             Err(StoreError::Moved { current }) => {
@@ -320,7 +320,7 @@ impl Inner {
                 return Err(error.into());
             }
         }
-        Identity::has_sealed(self.store.as_ref(), count)?;
+        Identity::has_sealed(self.keeper.as_ref(), count)?;
         let applied = book.record.apply(std::slice::from_ref(&prepared.change));
         if !applied.is_ok_and(|applied| applied.admitted == [prepared.hash]) {
             // Durable, but not in memory: read it anew with the next call.
@@ -396,6 +396,8 @@ impl Inner {
             Ok(generation) => {
                 book.generation = generation;
                 book.loose.clear();
+                // Fewer signatures are left, so that history leaves in larger pieces.
+                book.signatures = self.store.load(&id)?.signatures;
                 Ok(())
             }
             // Somebody else wrote; compaction can wait.

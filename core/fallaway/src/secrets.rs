@@ -8,8 +8,9 @@ use crate::error::{Error, Result};
 
 const SEED: &str = "device seed";
 const INCARNATION: &str = "incarnation";
-/// How many changes this device has sealed, in the keeper and in the store. The keeper's is written
-/// first; a store whose count lies behind it went back in time.
+/// How many changes this device has sealed, in the keeper and in the store. The store's is written
+/// before the change, the keeper's after it and before any bundle can leave: a store whose count
+/// lies behind the keeper's went back in time, and a kill in between is not taken for that.
 const SEALED: &str = "sealed";
 const META_DEVICE: &str = "device";
 const META_INCARNATION: &str = "incarnation";
@@ -79,16 +80,18 @@ impl Identity {
         Ok(Self { keys, incarnation })
     }
 
-    /// Counts a change that is about to be sealed, before it is.
-    pub fn will_seal(store: &dyn Store, keeper: &dyn SecretKeeper) -> Result<u64> {
+    /// Counts a change that is about to be sealed, in the store.
+    pub fn will_seal(store: &dyn Store) -> Result<u64> {
         let next = sealed(store)?.saturating_add(1);
-        put(keeper, SEALED, &next.to_be_bytes())?;
+        store.set_meta(SEALED, Some(&next.to_be_bytes()))?;
         Ok(next)
     }
 
-    /// Notes the count in the store, after the change is durable.
-    pub fn has_sealed(store: &dyn Store, count: u64) -> Result<()> {
-        Ok(store.set_meta(SEALED, Some(&count.to_be_bytes()))?)
+    /// Notes the count in the keeper, after the change is durable.
+    pub fn has_sealed(keeper: &dyn SecretKeeper, count: u64) -> Result<()> {
+        // Another process of this device may have counted on.
+        let noted = get::<8>(keeper, SEALED)?.map_or(0, u64::from_be_bytes);
+        if noted < count { put(keeper, SEALED, &count.to_be_bytes()) } else { Ok(()) }
     }
 
     /// Takes over the incarnation that another process of this device has drawn.

@@ -1,6 +1,7 @@
 //! The workshop: all instruments that this device keeps, in one folder.
 
 use std::collections::BTreeMap;
+use std::fs::File;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 
@@ -111,8 +112,15 @@ impl Workshop {
                  {supported}): it can be read, not changed."
             ));
         }
+        // Two processes that start on a new folder at once must not each draw an identity. Where the
+        // lock cannot be had (a folder that may only be read), nothing is drawn either.
+        let turn = merge_lock.as_deref().and_then(|path| {
+            let file = File::options().create(true).truncate(false).write(true).open(path).ok()?;
+            file.lock().ok().map(|()| file)
+        });
         let identity =
             Identity::open(store.as_ref(), keeper.as_ref(), random.as_ref(), &mut notices)?;
+        drop(turn);
         let desk = Desk { identity, books: BTreeMap::new(), notices, closed: false };
         let desk = Mutex::new(desk);
         let inner = Inner { store, label, keeper, clock, random, desk, merge_lock };
