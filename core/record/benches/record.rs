@@ -25,8 +25,8 @@ fn writer(number: u8) -> Writer {
     // Writers are hashes: neighbouring bytes do not repeat.
     let mut dice = realistic::Dice::new(u64::from(number));
     let mut bytes = [0; 16];
-    bytes[..8].copy_from_slice(&dice.next().to_be_bytes());
-    bytes[8..].copy_from_slice(&dice.next().to_be_bytes());
+    bytes[..8].copy_from_slice(&dice.roll().to_be_bytes());
+    bytes[8..].copy_from_slice(&dice.roll().to_be_bytes());
     Writer::from_bytes(bytes)
 }
 

@@ -19,7 +19,7 @@ impl Dice {
     }
 
     /// The next number.
-    pub fn next(&mut self) -> u64 {
+    pub fn roll(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -30,7 +30,7 @@ impl Dice {
     /// A number from `low` to `high`, both included.
     pub fn between(&mut self, low: i64, high: i64) -> i64 {
         let width = high.abs_diff(low) + 1;
-        low + (self.next() % width) as i64
+        low + (self.roll() % width) as i64
     }
 }
 

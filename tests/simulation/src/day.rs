@@ -1,0 +1,239 @@
+//! A scripted day in one workshop on disk, for tests that end the process in the middle of it.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use fallaway::record::SpecField;
+use fallaway::{Error, Filter, Result, Role, What, Workshop, WorkshopOptions};
+
+use crate::work;
+use crate::world::{HandClock, Seeded};
+
+const MORNING: i64 = 1_780_300_000;
+/// Sealed changes in the prepared store: the day's first seal makes a compaction due.
+const SEALED_BEFORE: i64 = 63;
+
+/// Where a day takes place.
+#[derive(Debug, Clone)]
+pub struct Place {
+    /// The workshop's folder.
+    pub store: PathBuf,
+    /// What a player sends during the day.
+    pub post: PathBuf,
+}
+
+impl Place {
+    /// Inside a folder.
+    pub fn within(folder: &Path) -> Self {
+        Self { store: folder.join("store"), post: folder.join("post") }
+    }
+
+    /// The workshop of this place. The clock and the random bytes repeat.
+    ///
+    /// # Errors
+    /// What [`Workshop::open`] answers.
+    pub fn open(&self, clock: &HandClock, seed: u64) -> Result<Workshop> {
+        Workshop::open(WorkshopOptions {
+            clock: Box::new(clock.clone()),
+            random: Box::new(Seeded::new(seed)),
+            ..WorkshopOptions::new(&self.store, "tech")
+        })
+    }
+
+    /// A copy of the store in another folder. The post is shared.
+    #[must_use]
+    pub fn copy(&self, folder: &Path) -> Self {
+        let store = folder.join("store");
+        copy(&self.store, &store);
+        Self { store, post: self.post.clone() }
+    }
+}
+
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for item in fs::read_dir(from).unwrap() {
+        let item = item.unwrap();
+        let to = to.join(item.file_name());
+        if item.file_type().unwrap().is_dir() {
+            copy(&item.path(), &to);
+        } else {
+            fs::copy(item.path(), to).unwrap();
+        }
+    }
+}
+
+/// Makes the store as it is in the morning, and the player's bundle that arrives in the afternoon.
+pub fn prepare(place: &Place) {
+    fs::create_dir_all(&place.post).unwrap();
+    let clock = HandClock::at(MORNING - 100 * 86_400);
+    let tech = place.open(&clock, 1).unwrap();
+    let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
+    bass.set_target("stage", &work::target(None, 20, 0)).unwrap();
+    let player =
+        Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(2))).unwrap();
+    let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
+    for number in 0..SEALED_BEFORE - 1 {
+        clock.wind(86_400);
+        bass.begin_visit(None).unwrap();
+        bass.add_pass(work::relief_pass(8 + number % 5), None, true).unwrap();
+        bass.end_visit().unwrap();
+    }
+    player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    theirs.set_target("stage", &work::target(None, 30, 0)).unwrap();
+    theirs.add_remark(work::remark("buzzes in the cold"), None).unwrap();
+    theirs.set_spec(&SpecField::About("second pickup hums".into())).unwrap();
+    fs::write(place.post.join("bundle"), theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    tech.shut_down().unwrap();
+}
+
+type Step = fn(&Workshop, &Place) -> Result<()>;
+
+/// The day: each step is one call whose effect must be whole, or not there.
+pub const DAY: [(&str, Step); 17] = [
+    ("a second instrument", |w, _| w.add_instrument("guitar-6", "loan").map(drop)),
+    ("a visit", |w, _| w.find("stage")?.begin_visit(Some("rattles")).map(drop)),
+    ("an adjustment", |w, _| w.find("stage")?.add_adjustment(work::rod(2), None).map(drop)),
+    ("a pass", |w, _| {
+        w.find("stage")?.add_pass(work::relief_pass(12), Some("tech"), true).map(drop)
+    }),
+    ("another pass", |w, _| {
+        w.find("stage")?.add_pass(work::action_pass("5 5 5 6"), None, true).map(drop)
+    }),
+    ("a slip", |w, _| w.find("stage")?.add_remark(work::remark("slip"), None).map(drop)),
+    ("the slip erased", |w, _| {
+        let bass = w.find("stage")?;
+        let slip = bass.history(&Filter { last: Some(1), ..Filter::default() })?;
+        slip.iter().try_for_each(|one| bass.cross_out(one.entry.id, "", None).map(drop))
+    }),
+    ("a setup", |w, _| w.find("stage")?.take_setup("stage", None).map(drop)),
+    ("another target", |w, _| w.find("stage")?.set_target("stage", &work::target(None, 25, 0))),
+    ("the visit's end", |w, _| w.find("stage")?.end_visit()),
+    ("an entry crossed out", |w, _| {
+        let bass = w.find("stage")?;
+        let all = bass.history(&Filter::default())?;
+        let pass = all.iter().find(|one| one.entry.visit.is_some());
+        let pass = pass.ok_or(Error::Closed)?;
+        bass.cross_out(pass.entry.id, "wrong leaf", None).map(drop)
+    }),
+    ("an invitation", |w, _| w.find("stage")?.invite(Role::Viewer, 9).map(drop)),
+    ("a bundle out", |w, place| {
+        let bytes = w.find("stage")?.bundle_out(What::NewSinceLastTime)?;
+        // Handed over: what the test compares is the store.
+        fs::write(place.post.join(format!("out of {}", std::process::id())), bytes)
+            .map_err(|e| Error::Storage { reason: e.to_string() })
+    }),
+    ("a bundle in", |w, place| {
+        let bytes = fs::read(place.post.join("bundle"))
+            .map_err(|e| Error::Storage { reason: e.to_string() })?;
+        let report = w.bundle_in(&bytes)?;
+        assert_eq!(report.newly_contested.len(), 1, "{report:?}");
+        Ok(())
+    }),
+    ("a settled target", |w, _| {
+        let bass = w.find("stage")?;
+        let contested = bass.contested()?;
+        contested.iter().try_for_each(|one| bass.settle(one, 0))
+    }),
+    ("a fact", |w, _| w.find("loan")?.set_spec(&SpecField::Pickups(2))),
+    ("the evening", |w, _| w.pause()),
+];
+
+/// Works through the day and tells after each step that it returned.
+///
+/// # Errors
+/// The first error of a step.
+pub fn live(place: &Place, returned: impl Fn(&str)) -> Result<()> {
+    let clock = HandClock::at(MORNING);
+    let workshop = place.open(&clock, 3)?;
+    for (name, step) in DAY {
+        clock.wind(60);
+        step(&workshop, place)?;
+        returned(name);
+    }
+    Ok(())
+}
+
+/// What the store holds after each step, before the first one at place 0.
+pub fn expected(place: &Place) -> Vec<String> {
+    let clock = HandClock::at(MORNING);
+    let workshop = place.open(&clock, 3).unwrap();
+    let mut held = vec![dump(&workshop)];
+    for (_, step) in DAY {
+        clock.wind(60);
+        step(&workshop, place).unwrap();
+        held.push(dump(&workshop));
+    }
+    held
+}
+
+/// Everything that people wrote. Whether it is a draft or a change is the library's own matter.
+pub fn dump(workshop: &Workshop) -> String {
+    let mut text = String::new();
+    for summary in workshop.instruments().unwrap() {
+        let one = workshop.instrument(summary.id).unwrap();
+        let view = one.view().unwrap();
+        writeln!(text, "{} {} {:?}", summary.id, summary.name, view.spec).unwrap();
+        assert_eq!(one.name().unwrap(), summary.name);
+        for person in &view.people {
+            writeln!(text, "{} {}", person.label, person.role).unwrap();
+        }
+        writeln!(text, "open: {:?}", view.open_visit).unwrap();
+        for setup in one.setups().unwrap() {
+            writeln!(text, "{setup:?}").unwrap();
+        }
+        let contested = one.contested().unwrap();
+        assert_eq!(contested.len(), summary.contested);
+        for field in contested {
+            let values = field.versions.into_iter().map(|v| (v.by, v.shown));
+            let values: BTreeMap<_, _> = values.collect();
+            writeln!(text, "{}: {values:?}", field.field).unwrap();
+        }
+        for entry in one.history(&Filter::default()).unwrap() {
+            let (struck, replaced) = (entry.struck, entry.replaced_by);
+            writeln!(text, "{:?} {struck:?} {replaced:?}", entry.entry).unwrap();
+        }
+        for line in one.card(None).unwrap().lines {
+            writeln!(text, "{line:?}").unwrap();
+        }
+    }
+    text
+}
+
+/// The work of the next day: it must go on whatever happened. Returns what it wrote.
+pub fn next_day(place: &Place) -> String {
+    let clock = HandClock::at(MORNING + 2 * 86_400);
+    let workshop = place.open(&clock, 4).unwrap();
+    assert_eq!(workshop.notices().unwrap(), Vec::<String>::new());
+    let bass = workshop.find("stage").unwrap();
+    bass.begin_visit(None).unwrap();
+    bass.add_pass(work::relief_pass(11), Some("next day"), true).unwrap();
+    bass.end_visit().unwrap();
+    // The player's bundle once more: all of it is here, or comes in now.
+    workshop.bundle_in(&fs::read(place.post.join("bundle")).unwrap()).unwrap();
+    let history = bass.history(&Filter::default()).unwrap();
+    assert!(history.iter().any(|one| one.entry.by.as_deref() == Some("next day")));
+    assert!(history.iter().all(|one| !one.draft));
+    workshop.shut_down().unwrap();
+    let again = place.open(&clock, 5).unwrap();
+    let bass = again.find("stage").unwrap();
+    let view = bass.view().unwrap();
+    assert_eq!((view.waiting, view.set_aside), (0, 0));
+    dump(&again)
+}
+
+/// A newcomer gets the whole record from what is left, and sees the same.
+pub fn share(place: &Place) {
+    let clock = HandClock::at(MORNING + 3 * 86_400);
+    let workshop = place.open(&clock, 6).unwrap();
+    let bass = workshop.find("stage").unwrap();
+    let newcomer =
+        Workshop::in_memory("newcomer", Box::new(clock.clone()), Box::new(Seeded::new(7))).unwrap();
+    let theirs = newcomer.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
+    let report = newcomer.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
+    workshop.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    assert_eq!(work::told(&bass), work::told(&theirs));
+}

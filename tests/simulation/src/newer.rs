@@ -1,0 +1,151 @@
+//! A device that runs a newer version: it writes kinds, fields, containers and payloads that this
+//! library does not know.
+
+use std::collections::BTreeSet;
+
+use fallaway_bundle::{
+    ChainProof, Change, ChangeBundle, ChangeHash, Container, DeviceKeys, EpochKey, Incarnation,
+    Invitation, MemberHash, MemberOp, OpId, Payload, Put, Writer, bundle_file, open, seal, writer,
+};
+use fallaway_record::{EntryId, Record};
+
+/// The kind of entry that only a newer version knows.
+pub const KIND: u32 = 77;
+/// The container that only a newer version knows.
+pub const CONTAINER: Container = Container(9);
+
+/// A member whose library is newer than this one.
+pub struct Newer {
+    keys: DeviceKeys,
+    invitation: Invitation,
+    record: Record,
+    join: MemberOp,
+    heads: BTreeSet<MemberHash>,
+    incarnation: Incarnation,
+}
+
+impl Newer {
+    /// Joins by an invitation and reads a file with everything.
+    pub fn join(invitation: &str, everything: &[u8], seed: u8, time: i64) -> Self {
+        let invitation = Invitation::parse(invitation).unwrap();
+        let keys = DeviceKeys::from_seed(&[seed; 32]);
+        let id = invitation.record;
+        let mut record = Record::create(id).unwrap();
+        let mut changes = Vec::new();
+        for bytes in bundle_file::read(everything).unwrap() {
+            if let Payload::Changes(bundle) = open(&id, &invitation.epoch_keys, bytes).unwrap().1 {
+                changes.extend(bundle.into_parts().1);
+            }
+        }
+        let applied = record.apply(&changes).unwrap();
+        assert!(applied.refused.is_empty() && applied.waiting.is_empty(), "{applied:?}");
+        let join = MemberOp::join(
+            &keys,
+            id,
+            &BTreeSet::new(),
+            time,
+            invitation.invite,
+            &invitation.secret,
+            "newer phone",
+        )
+        .unwrap();
+        let heads = [join.hash()].into();
+        let incarnation = Incarnation::from_bytes([seed; 16]);
+        Self { keys, invitation, record, join, heads, incarnation }
+    }
+
+    fn writer(&self) -> Writer {
+        writer(&self.keys.device(), &self.invitation.record, &self.incarnation)
+    }
+
+    fn seal(&self, payload: &Payload) -> Vec<u8> {
+        let key: &EpochKey = &self.invitation.epoch_keys[0];
+        seal(key, &self.invitation.record, payload).unwrap()
+    }
+
+    fn chain(&self, change: Change) -> (ChangeHash, Payload) {
+        let hash = Record::hash_of(&change).unwrap();
+        let id = self.invitation.record;
+        let (keys, seq) = (&self.keys, change.seq);
+        let proof = ChainProof::sign(keys, id, self.incarnation, seq, hash, &self.heads);
+        (hash, Payload::Changes(ChangeBundle::new(proof, vec![change]).unwrap()))
+    }
+
+    /// What this device has written, by key, as it must be found in any later copy.
+    pub fn puts(&self, time: i64) -> Vec<Put> {
+        let mut at = vec![0x1a];
+        at.extend(u32::try_from(time).unwrap().to_be_bytes());
+        let entry = |number: u64, value: Vec<u8>| Put {
+            container: Container::LOG,
+            key: EntryId::new(self.writer(), number).to_string(),
+            value,
+            pred: Vec::new(),
+        };
+        // [77, time, 60, null, null, {0: "warped"}], and a remark (kind 8) with a field 40.
+        let unknown_kind =
+            [&[0x86, 0x18, 77][..], &at, &[0x18, 60, 0xf6, 0xf6, 0xa1, 0, 0x66], b"warped"];
+        let unknown_field = [
+            &[0x86, 8][..],
+            &at,
+            &[0x18, 60, 0xf6, 0xf6, 0xa2, 0, 0x64],
+            b"both",
+            &[0x18, 40, 0x19, 1, 0],
+        ];
+        let register = |container, key: &str, value: Vec<u8>| Put {
+            container,
+            key: key.to_owned(),
+            value,
+            pred: self.supersedes(container, key),
+        };
+        vec![
+            entry(1, unknown_kind.concat()),
+            entry(2, unknown_field.concat()),
+            // A fact that this version does not have, and a form of one that it has.
+            register(Container::SPEC, "wood/top", b"\x66spruce".to_vec()),
+            register(Container::SPEC, "headless", vec![0x82, 0xf5, 0x18, 24]),
+            register(Container::SETUPS, "stage/feel", b"\x64soft".to_vec()),
+        ]
+    }
+
+    fn supersedes(&self, container: Container, key: &str) -> Vec<OpId> {
+        self.record.versions(container, key).iter().map(|version| version.op).collect()
+    }
+
+    /// A bundle file with all of it: the join, a change with unknown kinds and fields, one with an
+    /// unknown container that waits, and a payload of an unknown kind.
+    pub fn file(&self, time: i64) -> Vec<u8> {
+        let deps: BTreeSet<ChangeHash> = self.record.heads().into_iter().collect();
+        let change = Change {
+            writer: self.writer(),
+            seq: 1,
+            start_op: self.record.next_op(),
+            time,
+            deps: deps.into_iter().collect(),
+            ops: self.puts(time),
+        };
+        let after = change.end_op() + 1;
+        let (first, changes) = self.chain(change);
+        let unknown = Put {
+            container: CONTAINER,
+            key: "humidity/1".to_owned(),
+            value: vec![0x18, 48],
+            pred: Vec::new(),
+        };
+        let (_, waiting) = self.chain(Change {
+            writer: self.writer(),
+            seq: 2,
+            start_op: after,
+            time: time + 60,
+            deps: vec![first],
+            ops: vec![unknown],
+        });
+        let payloads = [
+            Payload::Member(self.join.clone()),
+            changes,
+            waiting,
+            Payload::Unknown { kind: 40, body: vec![0x82, 1, 2] },
+        ];
+        let sealed: Vec<Vec<u8>> = payloads.iter().map(|one| self.seal(one)).collect();
+        bundle_file::write(&sealed).unwrap()
+    }
+}

@@ -1,0 +1,115 @@
+//! Hundreds of sealed visits later, after compaction, a newcomer can still prove who wrote what; a
+//! history that was altered is refused, even if it was sealed with the record's own key.
+
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test")]
+
+use std::collections::BTreeMap;
+
+use fallaway::{Role, What, Workshop};
+use fallaway_bundle::{
+    ChainProof, ChangeBundle, EpochKey, Invitation, Payload, Put, Writer, bundle_file, open, seal,
+};
+use fallaway_record::Record;
+use fallaway_simulation::work;
+use fallaway_simulation::world::{HandClock, Seeded};
+
+const VISITS: usize = 300;
+
+fn workshop(label: &str, clock: &HandClock, seed: u64) -> Workshop {
+    Workshop::in_memory(label, Box::new(clock.clone()), Box::new(Seeded::new(seed))).unwrap()
+}
+
+/// The change bundles of a file, opened, which checks their signatures.
+fn chains(invitation: &Invitation, file: &[u8]) -> Vec<ChangeBundle> {
+    let sealed = bundle_file::read(file).unwrap();
+    let opened = sealed.into_iter().filter_map(|bytes| {
+        match open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1 {
+            Payload::Changes(bundle) => Some(bundle),
+            _ => None,
+        }
+    });
+    opened.collect()
+}
+
+/// A file in which one change bundle was replaced.
+fn with(file: &[u8], invitation: &Invitation, place: usize, bundle: ChangeBundle) -> Vec<u8> {
+    let key: &EpochKey = &invitation.epoch_keys[0];
+    let mut sealed: Vec<Vec<u8>> =
+        bundle_file::read(file).unwrap().into_iter().map(<[u8]>::to_vec).collect();
+    let changes = |bytes: &Vec<u8>| {
+        let payload = open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1;
+        matches!(payload, Payload::Changes(_))
+    };
+    let at: Vec<usize> = (0..sealed.len()).filter(|at| changes(&sealed[*at])).collect();
+    sealed[at[place]] = seal(key, &invitation.record, &Payload::Changes(bundle)).unwrap();
+    bundle_file::write(&sealed).unwrap()
+}
+
+#[test]
+fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
+    let clock = HandClock::at(1_700_000_000);
+    let tech = workshop("tech", &clock, 1);
+    let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
+    for visit in 0..VISITS {
+        clock.wind(86_400);
+        bass.begin_visit(None).unwrap();
+        bass.add_pass(work::relief_pass(5 + visit as i64 % 9), Some("tech"), true).unwrap();
+        bass.end_visit().unwrap();
+    }
+    let text = bass.invite(Role::Contributor, 9).unwrap();
+    let file = bass.bundle_out(What::Everything).unwrap();
+    let invitation = Invitation::parse(&text).unwrap();
+
+    // Fewer signatures than changes are left, and each change is under one.
+    let bundles = chains(&invitation, &file);
+    let mut proved: BTreeMap<Writer, u64> = BTreeMap::new();
+    for bundle in &bundles {
+        let hashes = bundle.verify_chain(Record::hash_of).unwrap();
+        assert_eq!(hashes.len(), bundle.changes().len());
+        let last = proved.entry(bundle.proof().writer()).or_default();
+        for change in bundle.changes() {
+            assert_eq!(change.seq, *last + 1);
+            *last = change.seq;
+        }
+    }
+    // The instrument's facts are one more change.
+    assert_eq!(proved.into_values().collect::<Vec<_>>(), [VISITS as u64 + 1]);
+    assert!(bundles.len() < VISITS / 2, "{} bundles: nothing was compacted", bundles.len());
+
+    let newcomer = workshop("newcomer", &clock, 2);
+    let theirs = newcomer.accept(&text).unwrap();
+    let report = newcomer.bundle_in(&file).unwrap();
+    assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
+    tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    assert_eq!(work::told(&bass), work::told(&theirs));
+
+    // Somebody with the key writes another reading into an old change, or leaves one out.
+    let (place, bundle) =
+        bundles.iter().enumerate().find(|(_, bundle)| bundle.changes().len() > 9).unwrap();
+    let (proof, changes) = bundle.clone().into_parts();
+    let mut rewritten = changes.clone();
+    let signed = |put: &&mut Put| put.value.windows(4).any(|text| text == b"tech");
+    let put = rewritten[4].ops.iter_mut().find(signed).unwrap();
+    let at = put.value.windows(4).position(|text| text == b"tech").unwrap();
+    put.value[at..at + 4].copy_from_slice(b"else");
+    let rewritten = ChangeBundle::new(proof.clone(), rewritten).unwrap();
+    let shortened = ChangeBundle::new(proof.clone(), changes[3..].to_vec()).unwrap();
+    let mut stolen = proof.clone();
+    stolen.seq += 1;
+    assert!(stolen.verify().is_err(), "a signature moved to another number");
+    assert!(ChainProof::decode(&stolen.encode()).is_err());
+
+    for (altered, refused) in [(rewritten, true), (shortened, false)] {
+        let file = with(&file, &invitation, place, altered);
+        let reader = workshop("reader", &clock, 3);
+        let theirs = reader.accept(&bass.invite(Role::Viewer, 9).unwrap()).unwrap();
+        let report = reader.bundle_in(&file).unwrap();
+        assert_eq!(!report.refused.is_empty(), refused, "{report:?}");
+        // What is missing is waited for, and what follows waits with it.
+        assert!(report.waiting > 0, "{report:?}");
+        assert_ne!(theirs.view().unwrap().state, bass.view().unwrap().state);
+        // With the true file everything is there.
+        reader.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+        assert_eq!(theirs.view().unwrap().state, bass.view().unwrap().state);
+    }
+}

@@ -1,0 +1,179 @@
+//! What an earlier version wrote, this one reads (`tests/compat`); and what a newer version wrote,
+//! this one keeps as it is through edits and merges.
+
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test")]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use fallaway::record::Body;
+use fallaway::{Filter, Role, What, Workshop};
+use fallaway_bundle::{Invitation, Payload, Put, bundle_file, open};
+use fallaway_record::Record;
+use fallaway_simulation::freeze::{self, THEN};
+use fallaway_simulation::newer::{CONTAINER, KIND, Newer};
+use fallaway_simulation::work;
+use fallaway_simulation::world::{HandClock, Seeded};
+
+fn frozen(version: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../compat").join(version)
+}
+
+fn read(folder: &Path, name: &str) -> String {
+    fs::read_to_string(folder.join(name)).unwrap()
+}
+
+fn copied(version: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    copy(&frozen(version), folder.path());
+    folder
+}
+
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for item in fs::read_dir(from).unwrap() {
+        let item = item.unwrap();
+        if item.file_type().unwrap().is_dir() {
+            copy(&item.path(), &to.join(item.file_name()));
+        } else {
+            fs::copy(item.path(), to.join(item.file_name())).unwrap();
+        }
+    }
+}
+
+#[test]
+fn the_first_version_s_store_opens_and_can_be_written() {
+    let folder = copied("v1");
+    let workshop = freeze::open(folder.path());
+    assert_eq!(workshop.notices().unwrap(), Vec::<String>::new());
+    let bass = workshop.find("stage").unwrap();
+    assert_eq!(freeze::describe(&bass), read(folder.path(), "expected-store.txt"));
+    bass.add_pass(work::relief_pass(12), None, true).unwrap();
+    bass.end_visit().unwrap();
+    // A file that a newer version sent then.
+    let file = fs::read(folder.path().join("newer.fallaway")).unwrap();
+    let report = workshop.bundle_in(&file).unwrap();
+    assert_eq!((report.waiting, report.refused.len()), (1, 1), "{report:?}");
+    workshop.shut_down().unwrap();
+    let bass = freeze::open(folder.path()).find("stage").unwrap();
+    let described = freeze::describe(&bass);
+    // Nothing that was there has changed.
+    for line in read(folder.path(), "expected-store.txt").lines() {
+        assert!(described.contains(line), "{line}\n{described}");
+    }
+    assert!(described.contains(&format!("kind {KIND}")), "{described}");
+}
+
+#[test]
+fn the_first_version_s_invitation_and_bundle_file_are_taken() {
+    let folder = copied("v1");
+    let clock = HandClock::at(THEN + 86_400);
+    let newcomer =
+        Workshop::in_memory("newcomer", Box::new(clock), Box::new(Seeded::new(4))).unwrap();
+    let bass = newcomer.accept(&read(folder.path(), "invitation.txt")).unwrap();
+    let file = fs::read(folder.path().join("bundle.fallaway")).unwrap();
+    let report = newcomer.bundle_in(&file).unwrap();
+    assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
+    let expected = read(folder.path(), "expected-store.txt");
+    let described = freeze::sealed(&freeze::describe(&bass));
+    // The frozen store has a draft beside it.
+    for line in described.lines() {
+        assert!(expected.contains(line), "{line}\n{expected}");
+    }
+    assert!(described.contains("two values"), "{described}");
+    let report =
+        freeze::open(folder.path()).bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    assert_eq!(report.people_added, ["newcomer"]);
+}
+
+/// The operations of a newer device in a bundle file.
+fn foreign_puts(invitation: &Invitation, file: &[u8]) -> Vec<Put> {
+    let sealed = bundle_file::read(file).unwrap();
+    let changes = sealed.into_iter().filter_map(|bytes| {
+        match open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1 {
+            Payload::Changes(bundle) => Some(bundle.into_parts().1),
+            _ => None,
+        }
+    });
+    let puts = changes.flatten().flat_map(|change| change.ops);
+    let strange = |put: &Put| {
+        put.key == "wood/top"
+            || put.key == "headless" && put.value.len() > 1
+            || put.key == "stage/feel"
+            || put.value.windows(6).any(|text| text == b"warped")
+            || put.value.windows(4).any(|text| text == b"both")
+            || !put.container.is_known()
+    };
+    puts.filter(strange).collect()
+}
+
+#[test]
+fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
+    let clock = HandClock::at(THEN);
+    let folder = tempfile::tempdir().unwrap();
+    let open_store = || freeze::open(folder.path());
+    let tech = open_store();
+    let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
+    bass.set_target("stage", &work::target(None, 20, 0)).unwrap();
+    let text = bass.invite(Role::Contributor, 9).unwrap();
+    let everything = bass.bundle_out(What::Everything).unwrap();
+    let newer = Newer::join(&text, &everything, 5, THEN);
+    let puts = newer.puts(THEN);
+    let report = tech.bundle_in(&newer.file(THEN)).unwrap();
+    // The payload is refused by name, not lost silently; the container's change waits.
+    assert_eq!(report.refused.len(), 1, "{report:?}");
+    assert!(report.refused[0].reason.contains("newer"), "{report:?}");
+    assert_eq!(report.waiting, 1, "{report:?}");
+
+    // Shown as what they are.
+    let history = bass.history(&Filter::default()).unwrap();
+    let unknown = history.iter().find(|one| matches!(one.entry.body, Body::Unknown { .. }));
+    assert!(unknown.unwrap().entry.newer);
+    assert!(history.iter().any(|one| one.entry.newer && one.entry.body.kind() == 8));
+    assert!(bass.view().unwrap().spec.newer.contains_key("wood/top"));
+    let overwritten = fallaway::record::SpecField::Headless(true);
+    assert!(bass.set_spec(&overwritten).is_err(), "what is not understood is not written over");
+
+    // An edit, a merge with somebody who knows as little, and a fresh start.
+    bass.add_pass(work::relief_pass(9), None, true).unwrap();
+    let player = Workshop::in_memory("player", Box::new(clock), Box::new(Seeded::new(3))).unwrap();
+    let invitation = bass.invite(Role::Contributor, 9).unwrap();
+    let theirs = player.accept(&invitation).unwrap();
+    let report = player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    assert_eq!(report.waiting, 1, "what waits is handed on");
+    theirs.add_remark(work::remark("fits"), None).unwrap();
+    tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    tech.shut_down().unwrap();
+
+    let again = open_store().find("stage").unwrap();
+    let invitation = Invitation::parse(&invitation).unwrap();
+    for file in [&again, &theirs].map(|one| one.bundle_out(What::Everything).unwrap()) {
+        let found = foreign_puts(&invitation, &file);
+        assert_eq!(found.len(), puts.len() + 1, "{found:?}");
+        for put in &puts {
+            assert!(found.contains(put), "{put:?}");
+        }
+        assert_eq!(found.iter().filter(|put| put.container == CONTAINER).count(), 1);
+    }
+    assert_eq!(again.view().unwrap().waiting, 1);
+    // A record that is read anew from its snapshot holds the same bytes.
+    let mut record = Record::create(invitation.record).unwrap();
+    let file = again.bundle_out(What::Everything).unwrap();
+    let changes: Vec<_> = bundle_file::read(&file)
+        .unwrap()
+        .into_iter()
+        .filter_map(|bytes| {
+            match open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1 {
+                Payload::Changes(bundle) => Some(bundle.into_parts().1),
+                _ => None,
+            }
+        })
+        .flatten()
+        .collect();
+    record.apply(&changes).unwrap();
+    let loaded = Record::load(invitation.record, &record.save()).unwrap();
+    for put in puts.iter().filter(|put| put.container.is_known()) {
+        let versions = loaded.versions(put.container, &put.key);
+        assert!(versions.iter().any(|version| version.value == put.value), "{put:?}");
+    }
+}

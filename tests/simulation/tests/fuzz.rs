@@ -1,0 +1,99 @@
+//! No damaged input makes a parser panic, abort or take memory without bound. See `tests/fuzz`.
+//!
+//! Child processes with bounded memory try the inputs; `FALLAWAY_FUZZ` multiplies how many.
+
+#![cfg(target_os = "linux")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test")]
+
+use std::fs;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use fallaway_simulation::fuzz::{Samples, TARGETS, Target};
+
+/// What a child is asked to try: a target's name, or `crashers`.
+const TARGET: &str = "FALLAWAY_FUZZ_TARGET";
+/// Memory of a child, in bytes of address space.
+const MEMORY: u64 = 2 * 1024 * 1024 * 1024;
+
+fn samples() -> Samples {
+    Samples::read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../compat/v1"))
+}
+
+fn crashers() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../fuzz/crashers")
+}
+
+fn times() -> u64 {
+    std::env::var("FALLAWAY_FUZZ").ok().map_or(1, |text| text.parse().unwrap())
+}
+
+/// The child's part; does nothing unless a parent asks for it.
+#[test]
+fn child() {
+    let Ok(wanted) = std::env::var(TARGET) else { return };
+    let all = samples();
+    if wanted == "crashers" {
+        for target in &TARGETS {
+            let Ok(folder) = fs::read_dir(crashers().join(target.name)) else { continue };
+            for file in folder {
+                let file = file.unwrap().path();
+                println!("{}", file.display());
+                target.check(&all, &fs::read(&file).unwrap());
+            }
+        }
+        return;
+    }
+    let target = TARGETS.iter().find(|target| target.name == wanted).unwrap();
+    for number in 0..target.inputs * times() {
+        let bytes = target.input(&all, number);
+        // If the process is ended, this is the last line that the parent sees.
+        println!("input {number}");
+        if catch_unwind(AssertUnwindSafe(|| target.check(&all, &bytes))).is_err() {
+            println!("bytes {bytes:02x?}");
+            panic!("{wanted}: input {number} made it panic");
+        }
+    }
+}
+
+fn run(wanted: &str) {
+    let output = Command::new("prlimit")
+        .arg(format!("--as={MEMORY}"))
+        .arg(std::env::current_exe().unwrap())
+        .args(["--exact", "child", "--nocapture", "--test-threads=1"])
+        .env(TARGET, wanted)
+        .env("RUST_BACKTRACE", "0")
+        .output()
+        .unwrap_or_else(|error| panic!("the fuzz tests need prlimit (util-linux): {error}"));
+    if !output.status.success() {
+        let out = String::from_utf8_lossy(&output.stdout);
+        let last: Vec<&str> = out.lines().rev().take(8).collect();
+        let err = String::from_utf8_lossy(&output.stderr);
+        let told: Vec<&str> = err.lines().rev().take(12).collect();
+        panic!("{wanted}: {}\n{last:#?}\n{told:#?}", output.status);
+    }
+}
+
+fn try_targets(wanted: impl Fn(&Target) -> bool) {
+    for target in TARGETS.iter().filter(|target| wanted(target)) {
+        run(target.name);
+    }
+}
+
+const HEAVY: [&str; 3] = ["change", "bundle-in", "database"];
+
+#[test]
+fn damaged_bytes_in_memory_are_answered() {
+    try_targets(|target| !HEAVY.contains(&target.name));
+}
+
+#[test]
+fn damaged_changes_bundles_and_databases_are_answered() {
+    try_targets(|target| HEAVY.contains(&target.name));
+}
+
+#[test]
+fn whatever_once_broke_a_parser_is_answered() {
+    run("crashers");
+}
