@@ -21,6 +21,8 @@
 //! | what changed between two visits, or setup and today | [`what_changed`](mod@what_changed) |
 //! | what must be so before work that cannot be undone | [`guard`] |
 //! | what can harm | [`caution`] |
+//! | what a string weighs and pulls, by what is known of it | [`strings`] |
+//! | will it buzz, and what if | [`clearance`] |
 //!
 //! # What the plan keeps to
 //!
@@ -52,6 +54,7 @@
 pub mod bench;
 pub mod caution;
 mod chain;
+pub mod clearance;
 pub mod deed;
 pub mod facts;
 pub mod from_record;
@@ -69,6 +72,7 @@ pub mod setup;
 pub mod since;
 pub mod stale;
 mod steps;
+pub mod strings;
 pub mod thing;
 pub mod what_changed;
 pub mod words;

@@ -46,6 +46,7 @@ mod setups;
 mod taking;
 mod views;
 mod visits;
+mod what_if;
 pub mod words;
 mod workshop;
 

@@ -1,0 +1,497 @@
+//! Will it buzz with these numbers, and what if: relief, saddles, strings, tuning, touch.
+//!
+//! The swing comes from a model with assumed tension, stiffness, decay and touch
+//! (`fallaway_mechanics::clearance`): a calibration, not a measurement. It ranks strings and changes;
+//! it does not decide. [`Answer::caveat`] has to be shown with every number.
+//!
+//! A [`Desk`] keeps the swing of each string, so that asking again with another relief, saddle or
+//! force is fast; only another tension or note (which change how stiff the string is) or another
+//! place of the pluck is worked out anew, and kept too.
+
+use fallaway_measure::{Length, Quantity};
+use fallaway_mechanics::clearance::{
+    AllowedTouch, BestRelief, ClearanceString, LowestAction, Margin, Played, best_relief,
+    clearance, lowest_clean_action, smallest_margin, touch_allowed,
+};
+use fallaway_mechanics::conversions::StringGeometry;
+use fallaway_mechanics::envelope::{Basis, Method, PluckedString, SwingModel, Touch};
+use fallaway_mechanics::envelope_cache::EnvelopeCache;
+use fallaway_mechanics::neck::{Joint, ReliefWay};
+use fallaway_mechanics::pluck::Direction;
+use fallaway_mechanics::string_line::{NutReading, Place as Over, StringLine};
+use fallaway_mechanics::units::mm;
+use fallaway_mechanics::{Error, Estimate, Result};
+use fallaway_record::Spec;
+use uom::si::f64::{Force, Frequency};
+use uom::si::force::newton;
+use uom::si::frequency::hertz;
+
+use crate::bench::{Bench, Seen};
+use crate::facts::Facts;
+use crate::input::Input;
+use crate::strings::{inharmonicity_of, pull_of, source_words};
+use crate::thing::Class;
+
+/// One string as it is set up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SetString {
+    /// What it is called, "4 (E)".
+    pub name: String,
+    /// What does not change from visit to visit.
+    pub geometry: StringGeometry,
+    /// Frequency of the open string in Hz.
+    pub hz: f64,
+    /// Tension.
+    pub tension: Estimate<Force>,
+    /// Inharmonicity of the open string.
+    pub inharmonicity: f64,
+    /// Relief under it.
+    pub relief: Estimate<Length>,
+    /// How the relief was read.
+    pub relief_way: ReliefWay,
+    /// The action.
+    pub action: Estimate<Length>,
+    /// Where the action was read.
+    pub action_at: Over,
+    /// The gap over fret 1, open or held at 3, if it is known: then the open string is judged too.
+    pub nut: Option<NutReading>,
+}
+
+/// How it is played.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Play {
+    /// How hard, and which way.
+    pub touch: Touch,
+    /// Where it is plucked, from the saddle.
+    pub from_saddle: Length,
+    /// Margin that has to stay, for the lowest action.
+    pub spare: Length,
+}
+
+impl Play {
+    /// A finger that pushes the string toward the board with this vertical force in newton, 100 mm
+    /// from the saddle, nothing to spare.
+    pub fn with_force(force_newton: f64) -> Self {
+        let force = Force::new::<newton>(force_newton);
+        Self {
+            touch: Touch { force, direction: Direction::TowardBoard },
+            from_saddle: mm(100.0),
+            spare: mm(0.0),
+        }
+    }
+}
+
+/// What is asked to be otherwise than it was read.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct WhatIf {
+    /// This relief, saddles untouched: every action moves with it.
+    pub relief: Option<Length>,
+    /// Each saddle raised by so much, in the order of the strings; after the relief.
+    pub saddles: Vec<Length>,
+    /// These actions instead of those read, in the order of the strings; after relief and saddles.
+    pub actions: Vec<Length>,
+    /// These frequencies in Hz, in the order of the strings; tension follows with the square.
+    pub hz: Vec<f64>,
+    /// These tensions, in the order of the strings; after the frequencies.
+    pub tensions: Vec<Force>,
+}
+
+/// The answer for one string.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StringAnswer {
+    /// What it is called.
+    pub name: String,
+    /// Its action with what was asked.
+    pub action: Length,
+    /// Where the action is read.
+    pub action_at: Over,
+    /// The smallest margin and where: it buzzes there first, if it is negative.
+    pub smallest: Margin,
+    /// Standard uncertainty of the smallest margin that the readings of relief and action leave; the
+    /// model's own error is not in it.
+    pub uncertainty: Length,
+    /// Every margin.
+    pub map: Vec<Margin>,
+    /// The lowest clean action at this relief; `None` if no saddle within reach is clean.
+    pub lowest: Option<LowestAction>,
+    /// The relief that allows the lowest action; `None` as above.
+    pub best_relief: Option<BestRelief>,
+    /// The hardest touch that stays clean as it is; `None` if the string lies on a fret.
+    pub touch: Option<AllowedTouch>,
+    /// By which method and with which assumptions.
+    pub basis: Basis,
+}
+
+/// The answer for the instrument.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// String by string, in the order given.
+    pub strings: Vec<StringAnswer>,
+    /// Which string limits: the index of the one with the smallest margin.
+    pub limiting: usize,
+}
+
+impl Answer {
+    /// What has to be said beside every number of it.
+    pub const fn caveat(&self) -> &'static str {
+        Basis::CAVEAT
+    }
+}
+
+/// A set-up, and the swing of its strings kept between questions.
+#[derive(Debug, Default)]
+pub struct Desk {
+    strings: Vec<SetString>,
+    cache: EnvelopeCache,
+    /// The readings that it rests on.
+    pub rests_on: Vec<Seen>,
+    /// Readings among them that something was done to since: measure again.
+    pub out_of_date: Vec<Seen>,
+    /// What was taken for granted, in words.
+    pub assumed: Vec<String>,
+}
+
+/// The limits between which the best relief is looked for.
+const RELIEF_MM: (f64, f64) = (-0.1, 0.8);
+
+impl Desk {
+    /// A desk for strings whose numbers are given.
+    pub fn new(strings: Vec<SetString>) -> Self {
+        Self { strings, ..Self::default() }
+    }
+
+    /// The strings as they were read.
+    pub fn strings(&self) -> &[SetString] {
+        &self.strings
+    }
+
+    /// Answers a question. The first takes some tens of milliseconds a string (release build), those
+    /// after it with the same notes and pluck much less.
+    ///
+    /// # Errors
+    /// [`Error::TooFew`] without strings; [`Error::CountMismatch`] for a list of another length than
+    /// the strings; as the functions of `fallaway_mechanics::clearance`.
+    pub fn ask(&mut self, what_if: &WhatIf, play: Play) -> Result<Answer> {
+        if self.strings.is_empty() {
+            return Err(Error::TooFew { quantity: "strings with an action", given: 0, needed: 1 });
+        }
+        check_counts(what_if, self.strings.len())?;
+        let mut answers = Vec::with_capacity(self.strings.len());
+        for (index, string) in self.strings.iter().enumerate() {
+            answers.push(ask_string(string, index, what_if, play, &mut self.cache)?);
+        }
+        let smallest = |(_, a): &(usize, &StringAnswer), (_, b): &(usize, &StringAnswer)| {
+            a.smallest.margin.value.total_cmp(&b.smallest.margin.value)
+        };
+        let limiting = answers.iter().enumerate().min_by(smallest).map_or(0, |(index, _)| index);
+        Ok(Answer { strings: answers, limiting })
+    }
+
+    /// The set-up of an instrument: its facts, and the latest readings of relief, action and nut.
+    /// Strings without an action are left out, and said.
+    ///
+    /// # Errors
+    /// [`Error::Undetermined`] for a fretless board (the string is meant to lie on it);
+    /// [`Error::Missing`] if frets, scale, gauges, relief or every action are unknown.
+    pub fn of_record(input: &Input<'_>, spec: &Spec) -> Result<Self> {
+        let facts = &input.facts;
+        let missing = |quantity| Error::Missing { quantity, needed_for: "to tell clearance" };
+        let last = match spec.frets {
+            Some(frets) if frets.is_fretless() => {
+                return Err(Error::Undetermined {
+                    what: "clearance",
+                    reason: "the board has no frets; the string is meant to lie on it",
+                });
+            }
+            _ => usize::from(facts.last_fret.ok_or(missing("number of frets"))?),
+        };
+        let bench = Bench::new(input);
+        let mut desk = Self::default();
+        let relief = latest(&bench, |class, _| class == Class::Relief).ok_or(missing("relief"))?;
+        let relief_known = relief.known.length().ok_or(missing("relief"))?;
+        desk.take(&bench, relief.clone());
+        let joint = joint_of(facts, &mut desk.assumed)?;
+        for string in &facts.strings {
+            let place = string.place;
+            let at =
+                |class: fn(Class) -> bool| latest(&bench, |c, of| class(c) && of == Some(place));
+            let name = facts.name(place);
+            let Some(action) = at(Class::is_action) else {
+                desk.assumed.push(format!("string {name} is left out: no action was read"));
+                continue;
+            };
+            let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
+            let pull = pull_of(spec, place)?;
+            let (inharmonicity, assumed) = inharmonicity_of(spec, place, &pull);
+            desk.assumed.push(format!(
+                "string {name}: tension {:.0} N, {}; inharmonicity {inharmonicity:.1e}{}",
+                pull.tension.value.get::<newton>(),
+                source_words(pull.source),
+                if assumed { ", assumed from its note" } else { ", worked out from its wire" },
+            ));
+            let nut = at(Class::is_nut).and_then(|seen| {
+                let gap = seen.known.length()?.value;
+                desk.take(&bench, seen.clone());
+                match Class::of(seen.thing.quantity)? {
+                    Class::NutOpen => Some(NutReading::OpenOver1(gap)),
+                    Class::NutHeld if held_at_3(seen.thing.quantity) => {
+                        Some(NutReading::HeldAt3Over1(gap))
+                    }
+                    _ => None,
+                }
+            });
+            let (known, action_at) = (action.known.length(), over(action.thing.quantity));
+            let (Some(known), Some(action_at)) = (known, action_at) else { continue };
+            desk.take(&bench, action);
+            desk.strings.push(SetString {
+                name,
+                geometry: StringGeometry::level(scale, last, joint),
+                hz: string.pitch_hz.ok_or(missing("note of the string"))?,
+                tension: pull.tension,
+                inharmonicity,
+                relief: relief_known,
+                relief_way: relief_way(relief.thing.quantity, last),
+                action: known,
+                action_at,
+                nut,
+            });
+        }
+        desk.assumed.push("frets level, saddles at the scale length".to_owned());
+        if desk.strings.is_empty() { Err(missing("action of a string")) } else { Ok(desk) }
+    }
+
+    fn take(&mut self, bench: &Bench<'_>, seen: Seen) {
+        if bench.done_since(&seen).is_some() {
+            self.out_of_date.push(seen.clone());
+        }
+        self.rests_on.push(seen);
+    }
+}
+
+/// The latest reading of a class, with the string it belongs to.
+fn latest(
+    bench: &Bench<'_>,
+    wanted: impl Fn(Class, Option<fallaway_measure::Place>) -> bool,
+) -> Option<Seen> {
+    bench
+        .ever_read()
+        .into_iter()
+        .filter(|thing| thing.class().is_some_and(|class| wanted(class, thing.place())))
+        .filter_map(|thing| bench.last_ever(thing))
+        .max_by_key(|seen| seen.event)
+}
+
+fn joint_of(facts: &Facts, assumed: &mut Vec<String>) -> Result<Joint> {
+    let missing = Error::Missing { quantity: "number of frets", needed_for: "to tell clearance" };
+    let (fret, by) = facts.joint().ok_or(missing)?;
+    if facts.joint_fret.is_none() {
+        assumed.push(format!(
+            "the neck bends up to fret {fret}, give or take {by} (common practice, no source)"
+        ));
+    }
+    let standard_uncertainty = f64::from(by) / 3f64.sqrt();
+    Ok(Joint { standard_uncertainty, ..Joint::known(f64::from(fret))? })
+}
+
+fn over(quantity: Quantity) -> Option<Over> {
+    match quantity {
+        Quantity::Gap { stopped, over } => {
+            Some(Over::new(usize::from(stopped.number()), usize::from(over.number())))
+        }
+        _ => None,
+    }
+}
+
+fn held_at_3(quantity: Quantity) -> bool {
+    matches!(quantity, Quantity::Gap { stopped, over } if stopped.number() == 3 && over.number() == 1)
+}
+
+fn relief_way(quantity: Quantity, last: usize) -> ReliefWay {
+    match quantity {
+        Quantity::Relief { from, to, at } => ReliefWay {
+            from: usize::from(from.number()),
+            to: usize::from(to.number()),
+            at: at.map(|fret| usize::from(fret.number())),
+        },
+        _ => ReliefWay::largest(last),
+    }
+}
+
+fn check_counts(what_if: &WhatIf, strings: usize) -> Result<()> {
+    for (quantity, given) in [
+        ("saddle moves", what_if.saddles.len()),
+        ("actions", what_if.actions.len()),
+        ("frequencies", what_if.hz.len()),
+        ("tensions", what_if.tensions.len()),
+    ] {
+        if given != 0 && given != strings {
+            return Err(Error::CountMismatch { quantity, given, expected: strings });
+        }
+    }
+    Ok(())
+}
+
+/// The string's line with these numbers of relief and action as read.
+fn line_of(string: &SetString, relief: Length, action: Length, joint: f64) -> Result<StringLine> {
+    let geometry = StringGeometry { joint: Joint::known(joint)?, ..string.geometry.clone() };
+    let neck = geometry.neck()?.with_relief(relief, string.relief_way)?;
+    let nut = string.nut.unwrap_or(NutReading::OpenOver1(mm(0.5)));
+    StringLine::from_readings(neck, geometry.compensation, string.action_at, action, nut)
+}
+
+/// The line with what is asked.
+fn moved(
+    line: &StringLine,
+    string: &SetString,
+    index: usize,
+    what_if: &WhatIf,
+) -> Result<StringLine> {
+    let mut line = line.clone();
+    if let Some(relief) = what_if.relief {
+        let neck = line.neck().with_relief(relief, string.relief_way)?;
+        line = line.with_neck(neck)?;
+    }
+    if let Some(rise) = what_if.saddles.get(index) {
+        line = line.with_saddle_height(line.saddle_height() + *rise)?;
+    }
+    if let Some(action) = what_if.actions.get(index) {
+        line = line.with_saddle_height(line.saddle_height_for(string.action_at, *action)?)?;
+    }
+    Ok(line)
+}
+
+fn ask_string(
+    string: &SetString,
+    index: usize,
+    what_if: &WhatIf,
+    play: Play,
+    cache: &mut EnvelopeCache,
+) -> Result<StringAnswer> {
+    let geometry = &string.geometry;
+    let hz = what_if.hz.get(index).copied().unwrap_or(string.hz);
+    let tension = match what_if.tensions.get(index) {
+        Some(tension) => *tension,
+        None => string.tension.value * (hz / string.hz).powi(2),
+    };
+    let plucked = PluckedString {
+        scale: geometry.scale,
+        frets: geometry.frets,
+        frequency: Frequency::new::<hertz>(hz),
+        // B goes with one over the tension.
+        inharmonicity: string.inharmonicity * (string.tension.value / tension).value,
+        from_saddle: play.from_saddle,
+    };
+    let envelope = cache.get(&plucked, Method::Modes(SwingModel::default()))?;
+    let with = |relief, action, joint| {
+        moved(&line_of(string, relief, action, joint)?, string, index, what_if)
+    };
+    let (relief, action, joint) = (string.relief, string.action, geometry.joint);
+    let line = with(relief.value, action.value, joint.fret)?;
+    let asked = ClearanceString { line: &line, envelope: &envelope, tension };
+    let played = match string.nut {
+        Some(_) => Played::all_and_open(geometry.frets),
+        None => Played::all_fretted(geometry.frets),
+    };
+    let found = clearance(&asked, play.touch, played)?;
+    let at = string.action_at;
+    let shifted = [
+        with(relief.value + relief.standard_uncertainty, action.value, joint.fret)?,
+        with(relief.value, action.value + action.standard_uncertainty, joint.fret)?,
+        with(
+            relief.value,
+            action.value,
+            (joint.fret + joint.standard_uncertainty).min(geometry.frets as f64),
+        )?,
+    ];
+    let margin = smallest_margin(&asked, &shifted, play.touch, played)?;
+    let between = (mm(RELIEF_MM.0), mm(RELIEF_MM.1));
+    let way = string.relief_way;
+    Ok(StringAnswer {
+        name: string.name.clone(),
+        action: line.gap(at)?,
+        action_at: at,
+        smallest: found.smallest,
+        uncertainty: margin.standard_uncertainty,
+        map: found.margins,
+        lowest: lowest_clean_action(&asked, play.touch, played, at, play.spare).ok(),
+        best_relief: best_relief(&asked, play.touch, played, at, way, between).ok(),
+        touch: touch_allowed(&asked, play.touch.direction, played).ok(),
+        basis: found.basis,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use fallaway_mechanics::units::as_mm;
+
+    /// The reference's strings (pluck.json): Hz, tension N, inharmonicity.
+    const G: (f64, f64, f64) = (97.999, 170.0, 2e-5);
+    const E: (f64, f64, f64) = (41.203, 155.0, 1e-4);
+
+    fn string(name: &str, (hz, t, b): (f64, f64, f64), relief: f64, action: f64) -> SetString {
+        SetString {
+            name: name.to_owned(),
+            geometry: StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap()),
+            hz,
+            tension: Estimate::exact(Force::new::<newton>(t)),
+            inharmonicity: b,
+            relief: Estimate::new(mm(relief), mm(0.02)).unwrap(),
+            relief_way: ReliefWay::largest(24),
+            action: Estimate::new(mm(action), mm(0.05)).unwrap(),
+            action_at: Over::stopped_at_1_over(24),
+            nut: None,
+        }
+    }
+
+    #[test]
+    fn two_newton_ask_for_what_the_reference_says() {
+        // pluck.json and its report: at 2 N vertical and 0.20 mm of relief about 1.6 mm on the G
+        // (3.196 N for one period) and 2.0 to 2.4 mm on the E.
+        let mut desk = Desk::new(vec![string("1 (G)", G, 0.2, 2.0), string("4 (E)", E, 0.2, 2.0)]);
+        let answer = desk.ask(&WhatIf::default(), Play::with_force(2.0)).unwrap();
+        let lowest = |i: usize| as_mm(answer.strings[i].lowest.unwrap().action);
+        assert!(lowest(0) < lowest(1));
+        assert!((1.9..2.5).contains(&lowest(1)), "{}", lowest(1));
+        assert_eq!(answer.limiting, 1);
+        assert!(answer.caveat().contains("calibration"));
+        let best = answer.strings[1].best_relief.unwrap();
+        assert!((0.1..0.35).contains(&as_mm(best.relief)), "{best:?}");
+    }
+
+    #[test]
+    fn questions_move_margins_the_way_they_must() {
+        let mut desk = Desk::new(vec![string("4 (E)", E, 0.2, 2.2)]);
+        let play = Play::with_force(2.0);
+        let margin = |desk: &mut Desk, what_if: &WhatIf, play| {
+            as_mm(desk.ask(what_if, play).unwrap().strings[0].smallest.margin)
+        };
+        let plain = margin(&mut desk, &WhatIf::default(), play);
+        let raised = WhatIf { saddles: vec![mm(0.5)], ..WhatIf::default() };
+        assert!(margin(&mut desk, &raised, play) > plain);
+        let slack = WhatIf { hz: vec![36.7], ..WhatIf::default() };
+        assert!(margin(&mut desk, &slack, play) < plain);
+        assert!(margin(&mut desk, &WhatIf::default(), Play::with_force(1.0)) > plain);
+        let same = WhatIf { relief: Some(mm(0.2)), actions: vec![mm(2.2)], ..WhatIf::default() };
+        assert!((margin(&mut desk, &same, play) - plain).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_touch_it_allows_leaves_nothing() {
+        let mut desk = Desk::new(vec![string("1 (G)", G, 0.2, 1.6)]);
+        let allowed = desk.ask(&WhatIf::default(), Play::with_force(1.0)).unwrap().strings[0].touch;
+        let force = allowed.unwrap().force.get::<newton>();
+        let at_limit = desk.ask(&WhatIf::default(), Play::with_force(force)).unwrap();
+        assert!(as_mm(at_limit.strings[0].smallest.margin).abs() < 1e-6);
+    }
+
+    #[test]
+    fn lists_of_another_length_are_refused() {
+        let mut desk = Desk::new(vec![string("1 (G)", G, 0.2, 1.6)]);
+        let wrong = WhatIf { actions: vec![mm(1.0); 2], ..WhatIf::default() };
+        let refused = desk.ask(&wrong, Play::with_force(1.0));
+        assert!(matches!(refused, Err(Error::CountMismatch { expected: 1, .. })));
+        let none = Desk::default().ask(&WhatIf::default(), Play::with_force(1.0));
+        assert!(matches!(none, Err(Error::TooFew { .. })));
+    }
+}

@@ -1,0 +1,167 @@
+//! What a string weighs, pulls and how stiff it is, by what the record knows of it.
+
+use fallaway_measure::{Amount, Place};
+use fallaway_mechanics::stiff_string::inharmonicity;
+use fallaway_mechanics::strings::{
+    Construction, MassSource, steel_density, steel_modulus, tension, unit_mass,
+};
+use fallaway_mechanics::units::as_mm;
+use fallaway_mechanics::{Error, Estimate, Result};
+use fallaway_record::Spec;
+use fallaway_record::spec::{Construction as Made, StringSpec, UnitWeight};
+use uom::si::f64::{Force, Frequency, LinearMassDensity};
+use uom::si::frequency::hertz;
+use uom::si::linear_mass_density::kilogram_per_meter;
+
+/// How a string is made, as far as its mass can be worked out: the printed unit weight before
+/// everything else, then the gauge of a plain or wound steel string. `None` if neither is written,
+/// and for strings of polymer, whose density is not known.
+///
+/// ```
+/// use fallaway_advice::strings::construction;
+/// use fallaway_record::spec::StringSpec;
+/// assert_eq!(construction(&StringSpec::default()), None);
+/// ```
+pub fn construction(string: &StringSpec) -> Option<Construction> {
+    if let Some(kg_per_m) = string.unit_weight.and_then(UnitWeight::kilograms_per_metre) {
+        return Some(Construction::UnitWeight(LinearMassDensity::new::<kilogram_per_meter>(
+            kg_per_m,
+        )));
+    }
+    let diameter = string.gauge.and_then(Amount::length)?;
+    match string.construction {
+        Some(Made::Plain) => Some(Construction::Plain { diameter, density: steel_density() }),
+        Some(Made::Polymer) => None,
+        _ => Some(Construction::WoundGauge { diameter }),
+    }
+}
+
+/// Where a tension comes from, in words.
+pub const fn source_words(source: MassSource) -> &'static str {
+    match source {
+        MassSource::Pack => "mass for length from the pack",
+        MassSource::Construction => "mass for length from the wire diameter",
+        MassSource::OuterDiameter => {
+            "mass for length guessed from the outer diameter of a round-wound steel string"
+        }
+    }
+}
+
+/// A string's pull.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pull {
+    /// Its tension with its uncertainty.
+    pub tension: Estimate<Force>,
+    /// Where its mass comes from.
+    pub source: MassSource,
+}
+
+/// The pull of a string as made, on a scale, at a frequency in Hz.
+///
+/// # Errors
+/// As [`unit_mass`] and [`tension`].
+pub fn pull(made: &Construction, scale: fallaway_measure::Length, hz: f64) -> Result<Pull> {
+    let mass = unit_mass(made)?;
+    let tension = tension(mass.value, scale, Frequency::new::<hertz>(hz))?;
+    Ok(Pull { tension, source: mass.source })
+}
+
+/// The pull of a string of the instrument at its own note.
+///
+/// # Errors
+/// [`Error::Missing`] if scale, note or gauge are not written; as [`pull`].
+pub fn pull_of(spec: &Spec, place: Place) -> Result<Pull> {
+    let missing =
+        |quantity| Error::Missing { quantity, needed_for: "to work out a string's tension" };
+    let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
+    let note = spec.tuning.get(&place).ok_or(missing("note of the string"))?;
+    let made = spec
+        .strings
+        .get(&place)
+        .and_then(construction)
+        .ok_or(missing("gauge or unit weight of the string"))?;
+    pull(&made, scale, note.frequency_hz(spec.a4_hz()))
+}
+
+/// Open-string inharmonicity assumed where nothing better is known, by the frequency in Hz: between
+/// 2e-5 at 98 Hz and 3.1e-4 at 31 Hz on a bass scale (the last after J. A. Kemp, SN Applied Sciences
+/// 2:636 (2020); those between are assumed), the nearest of them beyond.
+///
+/// ```
+/// use fallaway_advice::strings::assumed_inharmonicity;
+/// assert!((assumed_inharmonicity(30.868) - 3.1e-4).abs() < 1e-6);
+/// assert!((assumed_inharmonicity(196.0) - 2e-5).abs() < 1e-9);
+/// ```
+pub fn assumed_inharmonicity(hz: f64) -> f64 {
+    const KNOWN: [(f64, f64); 5] =
+        [(30.868, 3.1e-4), (41.203, 1e-4), (55.0, 6e-5), (73.416, 3.5e-5), (97.999, 2e-5)];
+    let mut below = (0.0, 3.1e-4);
+    for (at, b) in KNOWN {
+        if hz <= at {
+            if below.0 <= 0.0 {
+                return b;
+            }
+            let (low, high): ((f64, f64), (f64, f64)) = (below, (at, b));
+            let part = (hz / low.0).ln() / (high.0 / low.0).ln();
+            return (low.1.ln() + part * (high.1 / low.1).ln()).exp();
+        }
+        below = (at, b);
+    }
+    below.1
+}
+
+/// Inharmonicity of an open string: from the wire if it is plain or its core is written, else
+/// [`assumed_inharmonicity`]; and whether it is assumed.
+pub fn inharmonicity_of(spec: &Spec, place: Place, pull: &Pull) -> (f64, bool) {
+    let hz = spec.tuning.get(&place).map_or(100.0, |n| n.frequency_hz(spec.a4_hz()));
+    let string = spec.strings.get(&place);
+    let core = string.and_then(|s| match s.construction {
+        Some(Made::Plain) => s.gauge.and_then(Amount::length),
+        _ => s.core.and_then(Amount::length),
+    });
+    let worked_out = core.zip(spec.scale_of(place)).and_then(|(core, scale)| {
+        // Beyond 0.01 the swing model refuses it.
+        inharmonicity(core, steel_modulus(), pull.tension.value, scale)
+            .ok()
+            .filter(|b| as_mm(core) > 0.0 && *b <= 0.01)
+    });
+    worked_out.map_or_else(|| (assumed_inharmonicity(hz), true), |b| (b, false))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use fallaway_measure::{Dimension, parse_amount};
+    use fallaway_record::spec::UnitWeightUnit;
+    use uom::si::force::newton;
+
+    fn length(text: &str) -> Amount {
+        parse_amount(text, None, Dimension::Length).unwrap()
+    }
+
+    #[test]
+    fn the_printed_unit_weight_comes_before_the_gauge() {
+        let string = StringSpec {
+            gauge: Some(length("0.010 in")),
+            construction: Some(Made::Plain),
+            unit_weight: Some(UnitWeight {
+                value: fallaway_measure::Decimal::new(2215, 8).unwrap(),
+                unit: UnitWeightUnit::PoundPerInch,
+            }),
+            ..StringSpec::default()
+        };
+        let made = construction(&string).unwrap();
+        // strings.json: published unit weight 2.215e-5 lb/in, 25.5 in, 329.6276 Hz: 72.1208 N.
+        let scale = length("25.5 in").length().unwrap();
+        let found = pull(&made, scale, 329.6276).unwrap();
+        assert!((found.tension.value.get::<newton>() - 72.1208).abs() < 0.01);
+        assert_eq!(found.source, MassSource::Pack);
+    }
+
+    #[test]
+    fn inharmonicity_falls_as_pitch_rises() {
+        let all = [25.0, 30.868, 35.0, 41.203, 50.0, 55.0, 73.416, 98.0, 300.0];
+        let values: Vec<f64> = all.into_iter().map(assumed_inharmonicity).collect();
+        assert!(values.windows(2).all(|w| w[0] >= w[1]), "{values:?}");
+    }
+}
