@@ -219,8 +219,34 @@ impl<'i> Bench<'i> {
         things
     }
 
+    /// Every thing that was ever read, in the order of the record.
+    pub(crate) fn ever_read(&self) -> Vec<Thing> {
+        let mut known = std::collections::HashSet::new();
+        let mut things = Vec::new();
+        for (_, event) in live(self.input) {
+            let What::Pass(pass) = &event.what else { continue };
+            for read in pass.readings.iter() {
+                let thing = Thing { quantity: pass.quantity, location: read.location };
+                if known.insert(thing) {
+                    things.push(thing);
+                }
+            }
+        }
+        things
+    }
+
+    /// The last deed that disturbs a reading, of any visit, and that its reader did not know of.
+    pub(crate) fn done_since(&self, seen: &Seen) -> Option<DeedKind> {
+        let event = self.input.events.get(seen.event)?;
+        let missed = self.deeds.iter().rev().find(|done| {
+            !knows(self.input, seen.event, event, done)
+                && disturbs(&done.deed, seen.thing, &self.input.facts)
+        });
+        missed.map(|done| done.deed.kind)
+    }
+
     /// The last reading of a thing that was not crossed out, of any visit.
-    fn last_ever(&self, thing: Thing) -> Option<Seen> {
+    pub(crate) fn last_ever(&self, thing: Thing) -> Option<Seen> {
         (0..self.input.events.len())
             .rev()
             .filter(|&i| self.input.events.get(i).is_some_and(|e| !e.struck))

@@ -7,6 +7,7 @@ mod facts;
 mod history;
 mod instruments;
 mod reading;
+mod reckon;
 mod setups;
 mod together;
 
@@ -57,6 +58,7 @@ pub fn run(cli: Cli, surroundings: &mut Surroundings<'_>) -> Outcome {
         Command::Forecast { air, setup } => advice::forecast(context, &air, setup.as_deref()),
         Command::History(args) => history::show(context, &args),
         Command::Setup { action } => setups::run(context, action),
+        Command::Reckon(args) => reckon::run(context, &args),
         Command::People => together::people(context),
         Command::Invite(args) => together::invite(context, &args),
         Command::Accept { file, look } => together::accept(context, &file, look),

@@ -3,6 +3,7 @@
 //! The doc comments here are the help texts.
 
 mod entries;
+pub mod reckon;
 mod together;
 
 use std::path::PathBuf;
@@ -77,6 +78,7 @@ Ask
   forecast     what to expect in another air
   history      what was read and done
   setup        the numbers you want: take, change, show
+  reckon       a number from numbers: gaps, turns, tension, spacing, clearance, ...
 
 Together
   people       who shares the instrument, on which device
@@ -301,6 +303,8 @@ Examples:
         #[command(subcommand)]
         action: Option<SetupAction>,
     },
+    /// A number from numbers: gaps, turns, tension, spacing, clearance, ...
+    Reckon(Box<reckon::ReckonArgs>),
     /// Who shares the instrument, on which device
     People,
     /// Write an invitation file

@@ -5,10 +5,12 @@
 
 mod advice;
 mod entries;
+mod reckon;
 mod values;
 
 pub use advice::{card, plan, step};
 pub use entries::{EntryJson, entry};
+pub use reckon::AnswerJson;
 pub use values::{AmountJson, ReadingJson, amount, moment, reading};
 
 use fallaway::record::{Spec, Target};

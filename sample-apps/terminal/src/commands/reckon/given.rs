@@ -1,0 +1,404 @@
+//! Words of the options into quantities.
+
+use fallaway::measure::{
+    Amount, Dimension, Length, Reading, Taken, Tool, Unit, parse_amount, parse_reading,
+};
+use fallaway::mechanics::Estimate;
+use fallaway::mechanics::neck::ReliefWay;
+use fallaway::mechanics::pitch::Note;
+use fallaway::mechanics::screws::{Direction, Screw, Thread};
+use fallaway::mechanics::string_line::Place;
+use fallaway::mechanics::strings::{Construction, Layer, steel_density};
+use fallaway::mechanics::units::mm;
+use uom::si::f64::{Force, Frequency, LinearMassDensity};
+use uom::si::force::newton;
+use uom::si::frequency::hertz;
+use uom::si::linear_mass_density::kilogram_per_meter;
+
+use crate::failure::{Failure, Outcome};
+use crate::grammar::reckon::{MakeArgs, TurnArgs};
+use crate::words::minus;
+
+impl From<fallaway::mechanics::Error> for Failure {
+    /// What the mathematics refuses is a number that was given.
+    fn from(error: fallaway::mechanics::Error) -> Self {
+        Self::Usage(error.to_string())
+    }
+}
+
+fn wrong(option: &str, why: impl std::fmt::Display) -> Failure {
+    Failure::usage(format!("--{option}: {why}"))
+}
+
+/// What stands where something is needed and nothing was given.
+pub fn missing(option: &str, example: &str) -> Failure {
+    Failure::usage(format!(
+        "--{option} is needed, such as --{option} {example}; or name an instrument that has it: -i NAME"
+    ))
+}
+
+fn amount(option: &str, text: &str, dimension: Dimension) -> Outcome<Amount> {
+    parse_amount(text, None, dimension).map_err(|error| wrong(option, error))
+}
+
+/// A length, "34 in".
+pub fn length(option: &str, words: &[String]) -> Outcome<Length> {
+    let text = words.join(" ");
+    // Nothing is nothing in every unit.
+    if text.trim() == "0" {
+        return Ok(mm(0.0));
+    }
+    let amount = amount(option, &text, Dimension::Length)?;
+    amount.length().ok_or_else(|| wrong(option, "a length is needed, such as 2 mm"))
+}
+
+/// A length if one was given.
+pub fn length_if(option: &str, words: &[String]) -> Outcome<Option<Length>> {
+    if words.is_empty() { Ok(None) } else { length(option, words).map(Some) }
+}
+
+/// Splits a list; a unit that stands apart, or behind the last number, is that of all numbers before
+/// it that have none.
+fn split(words: &[String], bare_zero: &str) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    let mut open = 0;
+    let text = words.join(" ");
+    for word in text.replace(';', " ").split_whitespace() {
+        let is_unit = !word.contains(|c: char| c.is_ascii_digit());
+        let unit_at = word.find(|c: char| c.is_alphabetic() || "\"″%°".contains(c));
+        let unit = if is_unit { Some(word) } else { unit_at.and_then(|at| word.get(at..)) };
+        if !is_unit {
+            found.push(word.to_owned());
+        }
+        if let Some(unit) = unit {
+            let until = if is_unit { found.len() } else { found.len().saturating_sub(1) };
+            for bare in found.iter_mut().take(until).skip(open) {
+                // A fraction is one of an inch.
+                if !bare.contains('/') {
+                    *bare = format!("{bare} {unit}");
+                }
+            }
+            open = found.len();
+        }
+    }
+    for bare in &mut found {
+        if bare == "0" {
+            bare.push_str(bare_zero);
+        }
+    }
+    found
+}
+
+/// Lengths, "1.6 1.6 1.8 mm" or "4/64 5/64".
+pub fn lengths(option: &str, words: &[String]) -> Outcome<Vec<Length>> {
+    split(words, " mm").iter().map(|one| length(option, std::slice::from_ref(one))).collect()
+}
+
+/// One value for all, or one for each.
+pub fn for_each<T: Copy>(option: &str, values: &[T], count: usize) -> Outcome<Vec<T>> {
+    match values {
+        [one] => Ok(vec![*one; count]),
+        several if several.len() == count => Ok(several.to_vec()),
+        several => Err(wrong(
+            option,
+            format!("{} given; one for all is accepted, or {count}", several.len()),
+        )),
+    }
+}
+
+/// A tool, if one was named.
+pub fn tool(option: &str, words: &[String]) -> Outcome<Option<Tool>> {
+    if words.is_empty() {
+        return Ok(None);
+    }
+    words.join(" ").parse().map(Some).map_err(|error| wrong(option, error))
+}
+
+/// What a reading says, with its standard uncertainty.
+pub fn estimate(option: &str, reading: &Reading, tool: Option<&Tool>) -> Outcome<Estimate<Length>> {
+    let (value, uncertainty) = Taken::new(reading, tool)
+        .length()
+        .ok_or_else(|| wrong(option, "a value or an interval is needed, not a bound alone"))?;
+    Ok(Estimate::new(value, uncertainty)?)
+}
+
+/// A reading with its standard uncertainty.
+pub fn reading(option: &str, words: &[String], tool: Option<&Tool>) -> Outcome<Estimate<Length>> {
+    let reading = parse_reading(&words.join(" "), tool, Dimension::Length)
+        .map_err(|error| wrong(option, error))?;
+    estimate(option, &reading, tool)
+}
+
+/// Readings with their standard uncertainties.
+pub fn readings(
+    option: &str,
+    words: &[String],
+    tool: Option<&Tool>,
+) -> Outcome<Vec<Estimate<Length>>> {
+    split(words, "").iter().map(|one| reading(option, std::slice::from_ref(one), tool)).collect()
+}
+
+/// Forces, "170 155 N".
+pub fn forces(option: &str, words: &[String]) -> Outcome<Vec<Force>> {
+    split(words, " N")
+        .iter()
+        .map(|one| amount(option, one, Dimension::Force).map(|a| Force::new::<newton>(a.number())))
+        .collect()
+}
+
+/// One force.
+pub fn force(option: &str, words: &[String]) -> Outcome<Force> {
+    match forces(option, words)?.as_slice() {
+        [one] => Ok(*one),
+        several => Err(wrong(option, format!("{} forces given, one is needed", several.len()))),
+    }
+}
+
+/// A plain number.
+pub fn number(option: &str, text: &str) -> Outcome<f64> {
+    let plain = minus::plain(text).replace(',', ".");
+    match plain.trim().parse::<f64>() {
+        Ok(number) if number.is_finite() => Ok(number),
+        _ => Err(wrong(option, format!("\"{text}\" is no number"))),
+    }
+}
+
+/// Turns as a hand says them, "3/8", "1 1/4", "0.5".
+pub fn turns(option: &str, words: &[String]) -> Outcome<f64> {
+    let text = minus::plain(&words.join(" "));
+    let text = text.trim();
+    let (sign, text) = text.strip_prefix('-').map_or((1.0, text), |rest| (-1.0, rest));
+    let mut sum = 0.0;
+    for part in text.split_whitespace() {
+        if ["turn", "turns"].contains(&part) {
+            continue;
+        }
+        sum += match part.split_once('/') {
+            Some((top, bottom)) => {
+                let bottom = number(option, bottom)?;
+                if bottom == 0.0 {
+                    return Err(wrong(option, format!("\"{part}\" divides by 0")));
+                }
+                number(option, top)? / bottom
+            }
+            None => number(option, part)?,
+        };
+    }
+    if text.is_empty() {
+        Err(wrong(option, "turns are needed, such as 3/8"))
+    } else {
+        Ok(sign * sum)
+    }
+}
+
+/// A note or a frequency.
+#[derive(Debug, Clone, Copy)]
+pub struct Sound {
+    /// The note, if it was named.
+    pub note: Option<Note>,
+    /// The frequency.
+    pub hz: f64,
+}
+
+impl Sound {
+    /// The frequency.
+    pub fn frequency(self) -> Frequency {
+        Frequency::new::<hertz>(self.hz)
+    }
+
+    /// As it is shown.
+    pub fn name(self) -> String {
+        match self.note {
+            Some(note) => format!("{note} ({:.2} Hz)", self.hz),
+            None => format!("{:.2} Hz", self.hz),
+        }
+    }
+}
+
+/// A note or a frequency, at a reference pitch.
+pub fn sound(option: &str, words: &[String], a4: Frequency) -> Outcome<Sound> {
+    let text = words.join(" ");
+    if text.trim().starts_with(|c: char| c.is_ascii_digit()) {
+        let hz = amount(option, &text, Dimension::Frequency)?.number();
+        return Ok(Sound { note: None, hz });
+    }
+    let note: Note = text.trim().parse().map_err(|error| wrong(option, error))?;
+    Ok(Sound { note: Some(note), hz: note.frequency(a4)?.get::<hertz>() })
+}
+
+/// Notes or frequencies.
+pub fn sounds(option: &str, words: &[String], a4: Frequency) -> Outcome<Vec<Sound>> {
+    split_sounds(words).iter().map(|one| sound(option, std::slice::from_ref(one), a4)).collect()
+}
+
+/// "Hz" belongs to the number before it.
+fn split_sounds(words: &[String]) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for word in words.join(" ").split_whitespace() {
+        match found.last_mut() {
+            Some(last) if word.eq_ignore_ascii_case("hz") => last.push_str(" Hz"),
+            _ => found.push(word.to_owned()),
+        }
+    }
+    found
+}
+
+/// A frequency such as the reference pitch.
+pub fn frequency(option: &str, words: &[String]) -> Outcome<Frequency> {
+    let amount = amount(option, &words.join(" "), Dimension::Frequency)?;
+    Ok(Frequency::new::<hertz>(amount.number()))
+}
+
+/// A thread by its name or its pitch, if one was given.
+pub fn thread(option: &str, words: &[String]) -> Outcome<Option<Thread>> {
+    if words.is_empty() {
+        return Ok(None);
+    }
+    let text = words.join(" ");
+    match Thread::named(&text) {
+        Ok(thread) => Ok(Some(thread)),
+        Err(unknown) => match parse_amount(&text, None, Dimension::Length) {
+            Ok(pitch) => {
+                let pitch = pitch.length().ok_or_else(|| wrong(option, "a pitch is a length"))?;
+                Ok(Some(Thread::own(pitch)?))
+            }
+            Err(_) => Err(wrong(option, format!("\"{text}\": {unknown}; or its pitch, 0.5 mm"))),
+        },
+    }
+}
+
+/// A screw as given.
+pub fn screw(args: &TurnArgs) -> Outcome<Screw> {
+    let raises = match args.clockwise.as_deref() {
+        None => None,
+        Some("raises" | "more" | "up") => Some(Direction::Clockwise),
+        Some("lowers" | "less" | "down") => Some(Direction::Anticlockwise),
+        Some(other) => {
+            return Err(wrong("clockwise", format!("\"{other}\"; accepted: raises, lowers")));
+        }
+    };
+    Ok(Screw { thread: thread("thread", &args.thread)?, raises })
+}
+
+/// A way of reading, "1/24": stopped at 1, over 24.
+pub fn way(option: &str, word: &str) -> Outcome<Place> {
+    let parts = word.split_once('/').and_then(|(m, j)| Some((m.parse().ok()?, j.parse().ok()?)));
+    match parts {
+        Some((stopped, over)) if stopped < over => Ok(Place::new(stopped, over)),
+        _ => Err(wrong(
+            option,
+            format!(
+                "\"{word}\"; accepted: stopped/over, the second fret above the first, such as 0/12"
+            ),
+        )),
+    }
+}
+
+/// How relief is read.
+pub fn relief_way(at: Option<usize>, frets: usize) -> ReliefWay {
+    at.map_or(ReliefWay::largest(frets), |fret| ReliefWay::at_fret(fret, frets))
+}
+
+/// How a string is made, if it was said.
+pub fn make(args: &MakeArgs, a4: Frequency) -> Outcome<Option<Construction>> {
+    if !args.unit_weight.is_empty() {
+        return unit_weight("unit-weight", &args.unit_weight.join(" ")).map(Some);
+    }
+    if !args.pack_tension.is_empty() {
+        let note = [args.pack_note.clone().unwrap_or_default()];
+        return Ok(Some(Construction::PackTension {
+            tension: force("pack-tension", &args.pack_tension)?,
+            frequency: sound("pack-note", &note, a4)?.frequency(),
+            scale: length("pack-scale", &args.pack_scale)?,
+        }));
+    }
+    if !args.core.is_empty() {
+        let layers = lengths("wraps", &args.wraps)?;
+        return Ok(Some(Construction::RoundWound {
+            core: length("core", &args.core)?,
+            core_density: steel_density(),
+            layers: layers
+                .iter()
+                .map(|wire| Layer { wire: *wire, density: steel_density() })
+                .collect(),
+        }));
+    }
+    let Some(diameter) = length_if("gauge", &args.gauge)? else { return Ok(None) };
+    Ok(Some(of_gauge(diameter, args.plain)))
+}
+
+/// A steel string of which only the gauge is known.
+pub fn of_gauge(diameter: Length, plain: bool) -> Construction {
+    if plain {
+        Construction::Plain { diameter, density: steel_density() }
+    } else {
+        Construction::WoundGauge { diameter }
+    }
+}
+
+/// "2.215e-5 lb/in", "5.47 g/m". A pound is 0.45359237 kg and an inch 0.0254 m exactly (NIST
+/// Special Publication 811, appendix B.8).
+fn unit_weight(option: &str, text: &str) -> Outcome<Construction> {
+    let plain = text.trim();
+    let (number_text, factor) = if let Some(number) = plain.strip_suffix("lb/in") {
+        (number, 0.453_592_37 / 0.0254)
+    } else if let Some(number) = plain.strip_suffix("kg/m") {
+        (number, 1.0)
+    } else if let Some(number) = plain.strip_suffix("g/m").or(plain.strip_suffix("mg/mm")) {
+        (number, 1e-3)
+    } else {
+        return Err(wrong(
+            option,
+            format!("\"{text}\"; accepted: a number with lb/in, g/m or kg/m, such as 5.47 g/m"),
+        ));
+    };
+    let value = number(option, number_text)? * factor;
+    Ok(Construction::UnitWeight(LinearMassDensity::new::<kilogram_per_meter>(value)))
+}
+
+/// Whether an amount is a temperature in degrees Celsius, converted where it is not.
+pub fn celsius(amount: Amount) -> f64 {
+    match amount.unit() {
+        Unit::Fahrenheit => (amount.number() - 32.0) / 1.8,
+        _ => amount.number(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use fallaway::mechanics::units::as_mm;
+
+    fn words(text: &str) -> Vec<String> {
+        text.split(' ').map(str::to_owned).collect()
+    }
+
+    #[test]
+    fn one_unit_serves_the_numbers_before_it() {
+        let read = |text| -> Vec<f64> {
+            lengths("gap", &words(text))
+                .unwrap()
+                .into_iter()
+                .map(|l| (as_mm(l) * 1e6).round() / 1e6)
+                .collect()
+        };
+        assert_eq!(read("1.6 1.8 2 mm"), [1.6, 1.8, 2.0]);
+        assert_eq!(read("1.6 1.8 2mm"), [1.6, 1.8, 2.0]);
+        assert_eq!(read("4/64 5/64"), [1.5875, 1.984_375]);
+        assert_eq!(read("34 in 33 in"), [863.6, 838.2]);
+        assert_eq!(read("0 0 0.1 mm"), [0.0, 0.0, 0.1]);
+        assert_eq!(read("-0.2 0 mm"), [-0.2, 0.0]);
+        assert!(lengths("gap", &words("1 2 3")).is_err());
+        assert!(lengths("gap", &words("1 2 kg")).is_err());
+    }
+
+    #[test]
+    fn turns_as_a_hand_says_them() {
+        for (text, value) in [("3/8", 0.375), ("1 1/4", 1.25), ("0.5", 0.5), ("-1/8 turn", -0.125)]
+        {
+            assert!((turns("turns", &words(text)).unwrap() - value).abs() < 1e-12, "{text}");
+        }
+        assert!(turns("turns", &words("1/0")).is_err());
+        assert!(turns("turns", &words("many")).is_err());
+    }
+}

@@ -1,0 +1,308 @@
+//! What a question stands on: what was given, else the instrument's facts and latest readings.
+
+use fallaway::advice::facts::Facts;
+use fallaway::advice::from_record::of_spec;
+use fallaway::measure::{Amount, Fret, Length, Location, Place as Course, Quantity};
+use fallaway::mechanics::Estimate;
+use fallaway::mechanics::board::{StringPath, Surface};
+use fallaway::mechanics::conversions::StringGeometry;
+use fallaway::mechanics::frets::position;
+use fallaway::mechanics::neck::Joint;
+use fallaway::mechanics::screws::{Screw, Thread};
+use fallaway::mechanics::string_line::Place;
+use fallaway::mechanics::units::{as_mm, mm};
+use fallaway::record::Spec;
+use fallaway::record::spec::{Board, Clockwise, ScrewPlace};
+use fallaway::{Card, Instrument};
+use uom::si::f64::Frequency;
+use uom::si::frequency::hertz;
+
+use super::super::context::Context;
+use super::answer::{Answer, both};
+use super::given;
+use crate::failure::{Failure, Outcome};
+use crate::grammar::reckon::{BoardArgs, GapWay, NeckArgs, TurnArgs};
+use crate::say::names;
+use crate::words::moments;
+
+/// What is known of an instrument that was named.
+struct Known {
+    spec: Spec,
+    facts: Facts,
+    card: Card,
+}
+
+/// What a question stands on.
+pub struct Ground {
+    known: Option<Known>,
+}
+
+impl Ground {
+    /// Looks at the instrument if one was named.
+    pub fn of(context: &mut Context<'_, '_>) -> Outcome<Self> {
+        if context.common.instrument.is_none() {
+            return Ok(Self { known: None });
+        }
+        let instrument: Instrument = context.instrument()?;
+        let spec = instrument.view()?.spec;
+        let (facts, card) = (of_spec(&spec), instrument.card(None)?);
+        Ok(Self { known: Some(Known { spec, facts, card }) })
+    }
+
+    /// The facts of the instrument, if one was named.
+    pub fn spec(&self) -> Option<&Spec> {
+        self.known.as_ref().map(|known| &known.spec)
+    }
+
+    /// The facts as the plan reckons with them.
+    pub fn facts(&self) -> Option<&Facts> {
+        self.known.as_ref().map(|known| &known.facts)
+    }
+
+    fn course(&self, string: Option<u8>) -> Outcome<Course> {
+        let place =
+            Course::course(string.unwrap_or(1)).map_err(|e| Failure::usage(e.to_string()))?;
+        match self.spec() {
+            Some(spec) if !spec.has(place) => Err(Failure::usage(format!(
+                "--string: there is no string {place}; this instrument has strings 1 to {}",
+                spec.course_count()
+            ))),
+            _ => Ok(place),
+        }
+    }
+
+    /// The scale length.
+    pub fn scale(
+        &self,
+        words: &[String],
+        string: Option<u8>,
+        answer: &mut Answer,
+    ) -> Outcome<Length> {
+        if let Some(given) = given::length_if("scale", words)? {
+            return Ok(given);
+        }
+        let place = self.course(string)?;
+        let scale = self.spec().and_then(|spec| spec.scale_of(place));
+        let scale = scale.ok_or_else(|| given::missing("scale", "34 in"))?;
+        answer.rests_on(format!("scale {}, a fact of the instrument", both(scale)));
+        Ok(scale)
+    }
+
+    /// How many frets.
+    pub fn frets(&self, given: Option<usize>, answer: &mut Answer) -> Outcome<usize> {
+        if let Some(frets) = given {
+            return Ok(frets);
+        }
+        match self.spec().and_then(Spec::last_fret).map(Fret::number) {
+            None | Some(0) => Err(given::missing("frets", "24")),
+            Some(frets) => {
+                answer.rests_on(format!("{frets} frets, a fact of the instrument"));
+                Ok(usize::from(frets))
+            }
+        }
+    }
+
+    fn joint(&self, args: &NeckArgs, frets: usize, answer: &mut Answer) -> Outcome<Joint> {
+        let within = args.joint_within;
+        let (fret, within) = if let Some(fret) = args.joint {
+            (fret, within.unwrap_or(0.0))
+        } else {
+            let known = self.facts().and_then(|f| f.joint_fret.map(|j| (j, f.joint_uncertain_by)));
+            let (fret, by, what) = match known {
+                Some((fret, by)) => (f64::from(fret), f64::from(by), "a fact of the instrument"),
+                None => (frets.saturating_sub(4).max(1) as f64, 2.0, "common practice, no source"),
+            };
+            let by = within.unwrap_or(by);
+            let text = format!("the neck bends up to fret {fret}, give or take {by} ({what})");
+            if known.is_some() {
+                answer.rests_on(text);
+            } else {
+                answer.assumed(text);
+            }
+            (fret, by)
+        };
+        if !(0.0..=12.0).contains(&within) {
+            return Err(Failure::usage(format!(
+                "--joint-within: {within} frets is outside 0 to 12 frets"
+            )));
+        }
+        // Equally likely within: JCGM 100:2008, 4.3.7.
+        Ok(Joint { standard_uncertainty: within / 3f64.sqrt(), ..Joint::known(fret)? })
+    }
+
+    /// The neck under one string.
+    pub fn geometry(&self, args: &NeckArgs, answer: &mut Answer) -> Outcome<StringGeometry> {
+        let scale = self.scale(&args.scale, args.string, answer)?;
+        let frets = self.frets(args.frets, answer)?;
+        let joint = self.joint(args, frets, answer)?;
+        let mut geometry = StringGeometry::level(scale, frets, joint);
+        match given::length_if("compensation", &args.compensation)? {
+            Some(length) => geometry.compensation = length,
+            None => answer.assumed("saddle at the scale length (compensation 0 mm), frets level"),
+        }
+        Ok(geometry)
+    }
+
+    /// Where a gap is read.
+    pub fn way(way: &GapWay, frets: usize) -> Outcome<Place> {
+        let stopped = way.stopped.unwrap_or(1);
+        let over = way.over.unwrap_or(if stopped == 0 { 12.min(frets) } else { frets });
+        if over > frets || stopped >= over {
+            return Err(Failure::usage(format!(
+                "a gap over fret {over} of a string stopped at {stopped}: the fret must lie beyond \
+                 the stopped one, up to {frets}"
+            )));
+        }
+        Ok(Place::new(stopped, over))
+    }
+
+    /// The latest reading of a quantity at a string or the whole instrument; says which.
+    pub fn latest(
+        &self,
+        string: Option<u8>,
+        wanted: impl Fn(Quantity) -> bool,
+        answer: &mut Answer,
+    ) -> Outcome<Option<(Quantity, Estimate<Length>)>> {
+        let Some(known) = &self.known else { return Ok(None) };
+        let place = self.course(string)?;
+        let found = known
+            .card
+            .lines
+            .iter()
+            .filter_map(|line| line.last.as_ref())
+            .filter(|last| wanted(last.quantity))
+            .filter(|last| match last.location {
+                Location::Course(course) => course == place,
+                _ => true,
+            })
+            .max_by_key(|last| last.at.unix_s);
+        let Some(last) = found else { return Ok(None) };
+        let value = given::estimate("instrument", &last.reading, last.tool.as_ref())?;
+        let at = names::location(&known.spec, last.location);
+        let at = if at.is_empty() { String::new() } else { format!(" of string {at}") };
+        let what = format!(
+            "{}{at}: {}, read {}",
+            names::quantity(last.quantity),
+            last.reading,
+            moments::shown(last.at)
+        );
+        if last.stale {
+            answer.caution(format!(
+                "{what}: something was done since that disturbs it; measure again"
+            ));
+        }
+        answer.rests_on(what);
+        Ok(Some((last.quantity, value)))
+    }
+
+    /// The reference pitch.
+    pub fn a4(&self, words: &[String]) -> Outcome<Frequency> {
+        if !words.is_empty() {
+            return given::frequency("a4", words);
+        }
+        Ok(Frequency::new::<hertz>(self.spec().map_or(440.0, Spec::a4_hz)))
+    }
+
+    /// A screw: given, else the instrument's.
+    pub fn screw(&self, args: &TurnArgs, place: ScrewPlace) -> Outcome<Screw> {
+        let given = given::screw(args)?;
+        let known = self.spec().and_then(|spec| spec.screws.get(&place));
+        let thread = known.and_then(|screw| screw.thread.as_ref()).and_then(|thread| {
+            let own = thread.pitch.and_then(Amount::length).and_then(|p| Thread::own(p).ok());
+            own.or_else(|| Thread::named(thread.designation.as_deref()?).ok())
+        });
+        let raises = known.and_then(|screw| match screw.clockwise {
+            Some(Clockwise::More) => Some(fallaway::mechanics::screws::Direction::Clockwise),
+            Some(Clockwise::Less) => Some(fallaway::mechanics::screws::Direction::Anticlockwise),
+            _ => None,
+        });
+        Ok(Screw { thread: given.thread.or(thread), raises: given.raises.or(raises) })
+    }
+
+    /// Gauges of the instrument's strings, highest place first; none unless all are known.
+    pub fn gauges(&self) -> Option<Vec<Length>> {
+        let spec = self.spec()?;
+        spec.places()
+            .iter()
+            .map(|place| spec.strings.get(place)?.gauge?.length())
+            .collect::<Option<Vec<_>>>()
+            .filter(|gauges| !gauges.is_empty())
+    }
+
+    /// Radius words: flat, one, or two.
+    pub fn surface(&self, args: &BoardArgs, answer: &mut Answer) -> Outcome<Surface> {
+        if args.radius.join(" ").trim() == "flat" {
+            return Ok(Surface::flat());
+        }
+        let given = given::lengths("radius", &args.radius)?;
+        let radii = match (given.as_slice(), self.spec().and_then(|spec| spec.board)) {
+            ([], Some(Board::Flat)) => return Ok(Surface::flat()),
+            ([], Some(Board::Cylinder(radius))) => radius.length().into_iter().collect(),
+            ([], Some(Board::Compound { nut, last_fret })) => {
+                nut.length().into_iter().chain(last_fret.length()).collect()
+            }
+            ([], _) => return Err(given::missing("radius", "12 in")),
+            _ => given,
+        };
+        if args.radius.is_empty() {
+            answer.rests_on("the board's radius, a fact of the instrument");
+        }
+        match radii.as_slice() {
+            [one] => Ok(Surface::cylinder(*one)?),
+            [first, last] => {
+                let scale = self.scale(&args.scale, None, answer)?;
+                let frets = self.frets(args.frets, answer)?;
+                let at = match args.radius_at.as_slice() {
+                    [a, b] => [*a, *b],
+                    _ => [0, frets],
+                };
+                let place = |fret: usize| -> Outcome<Length> {
+                    if fret == 0 { Ok(mm(0.0)) } else { Ok(position(scale, fret)?) }
+                };
+                Ok(Surface::compound((place(at[0])?, *first), (place(at[1])?, *last))?)
+            }
+            several => Err(Failure::usage(format!(
+                "--radius: {} given; accepted: one, two for a compound board, or flat",
+                several.len()
+            ))),
+        }
+    }
+
+    /// The paths of all strings, evenly spread, the highest string at the negative end.
+    pub fn paths(
+        &self,
+        args: &BoardArgs,
+        count: Option<usize>,
+        answer: &mut Answer,
+    ) -> Outcome<Vec<StringPath>> {
+        let scale = self.scale(&args.scale, None, answer)?;
+        let frets = self.frets(args.frets, answer)?;
+        let courses = self.spec().map(|spec| usize::from(spec.course_count()));
+        let count = args
+            .strings
+            .or(count)
+            .or(courses.filter(|n| *n > 0))
+            .ok_or_else(|| given::missing("strings", "6"))?;
+        if !(1..=36).contains(&count) {
+            return Err(Failure::usage(format!("--strings: {count} is outside 1 to 36 strings")));
+        }
+        let spread = |option: &str, words: &[String], known: Option<Amount>| -> Outcome<f64> {
+            let given = given::length_if(option, words)?;
+            let spread = given.or(known.and_then(Amount::length));
+            spread.map(as_mm).ok_or_else(|| given::missing(option, "52.5 mm"))
+        };
+        let nut = spread("nut-spread", &args.nut_spread, self.spec().and_then(|s| s.nut_spread))?;
+        let bridge = spread(
+            "bridge-spread",
+            &args.bridge_spread,
+            self.spec().and_then(|s| s.bridge_spread),
+        )?;
+        answer.assumed("strings evenly spread, centre to centre, around the middle of the board");
+        (0..count)
+            .map(|index| {
+                let across = index as f64 / (count as f64 - 1.0).max(1.0) - 0.5;
+                Ok(StringPath::new(scale, frets, mm(nut * across), mm(bridge * across))?)
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,391 @@
+//! Pitch, tension, sets.
+
+use fallaway::measure::Length;
+use fallaway::mechanics::Estimate;
+use fallaway::mechanics::pitch::{Note, Spelling, shifted};
+use fallaway::mechanics::strings::guards::DEFAULT_LIMIT_GPA;
+use fallaway::mechanics::strings::tension::{PRINTED_TABLE_GRAVITY_IN, STANDARD_GRAVITY_IN};
+use fallaway::mechanics::strings::{
+    Construction, MassSource, UnitMass, compare_sets, plain_stress, steel_density, tension,
+    tension_change, total_tension, unit_mass,
+};
+use serde_json::{Value, json};
+use uom::si::f64::{Force, Pressure};
+use uom::si::force::newton;
+use uom::si::frequency::hertz;
+use uom::si::linear_mass_density::kilogram_per_meter;
+use uom::si::pressure::gigapascal;
+
+use super::answer::{Answer, both, plain, rounded};
+use super::given::{self, Sound};
+use super::ground::Ground;
+use crate::failure::{Failure, Outcome};
+use crate::grammar::reckon::{PitchArgs, RetuneArgs, SetArgs, StressArgs, TensionArgs};
+use crate::say::Table;
+use crate::words::places::{self, Strings};
+
+/// A pound-force is 4.4482216152605 N exactly (NIST Special Publication 811, appendix B.8).
+const NEWTON_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
+
+/// Note, frequency, cents.
+pub fn pitch(ground: &Ground, args: &PitchArgs) -> Outcome<Answer> {
+    let mut answer = Answer::new("pitch");
+    let a4 = ground.a4(&args.a4)?;
+    let sound = given::sound("pitch", &args.pitch, a4)?;
+    if args.fret > 36 {
+        return Err(Failure::usage(format!("--fret: {} is outside 0 to 36", args.fret)));
+    }
+    let frequency = shifted(sound.frequency(), 100.0 * f64::from(args.fret))?;
+    let (note, cents) = Note::nearest(frequency, a4, Spelling::Sharps)?;
+    let hz = frequency.get::<hertz>();
+    let off =
+        if cents.abs() < 0.05 { String::new() } else { format!(", {cents:+.1} cents from it") };
+    let fret = if args.fret == 0 { String::new() } else { format!(" stopped at {}", args.fret) };
+    answer.lead(format!("{}{fret}: {hz:.3} Hz, note {note}{off}.", sound.name()));
+    answer.number("frequency_hz", hz);
+    answer.put("note", note.to_string());
+    answer.put("midi_note_number", note.midi());
+    answer.number("cents_from_note_cent", if cents.abs() < 1e-9 { 0.0 } else { cents });
+    answer.number("a4_hz", a4.get::<hertz>());
+    answer.rests_on(format!(
+        "equal temperament, A4 = {} Hz (ISO 16:1975 has 440 Hz)",
+        plain(a4.get::<hertz>(), 1)
+    ));
+    Ok(answer)
+}
+
+fn mass_words(mass: &UnitMass) -> &'static str {
+    match mass.source {
+        MassSource::Pack => {
+            "mass for length from the pack, give or take 2 % (common practice, no source)"
+        }
+        MassSource::Construction => {
+            "mass for length from wire diameters, steel of 7850 kg/m3 (ASTM A228 wire), touching turns"
+        }
+        MassSource::OuterDiameter => {
+            "mass for length guessed from the outer diameter of a round-wound steel string, give or \
+             take 16 % (common practice, no source): better from the pack, or core and wraps"
+        }
+    }
+}
+
+fn put_force(answer: &mut Answer, name: &str, force: Estimate<Force>) {
+    answer.number(&format!("{name}_newton"), force.value.get::<newton>());
+    answer.number(
+        &format!("{name}_standard_uncertainty_newton"),
+        force.standard_uncertainty.get::<newton>(),
+    );
+}
+
+/// A force in both units, with twice its uncertainty.
+fn force_words(force: Estimate<Force>) -> String {
+    let n = force.value.get::<newton>();
+    format!(
+        "{n:.1} N ({:.1} lbf), give or take {:.1} N",
+        n / NEWTON_PER_POUND_FORCE,
+        2.0 * force.standard_uncertainty.get::<newton>()
+    )
+}
+
+/// Tension of a string.
+pub fn tension_of(ground: &Ground, args: &TensionArgs) -> Outcome<Answer> {
+    let mut answer = Answer::new("tension");
+    let a4 = ground.a4(&[])?;
+    let sound = given::sound("note", &args.note, a4)?;
+    let scale = ground.scale(&args.scale, None, &mut answer)?;
+    let made = given::make(&args.make, a4)?.ok_or_else(|| given::missing("gauge", "0.105 in"))?;
+    let mass = unit_mass(&made)?;
+    let pull = tension(mass.value, scale, sound.frequency())?;
+    answer.lead(format!("{} on {}: {}.", sound.name(), both(scale), force_words(pull)));
+    put_force(&mut answer, "tension", pull);
+    let mut pounds = pull.value.get::<newton>() / NEWTON_PER_POUND_FORCE;
+    answer.number("tension_pound_force", pounds);
+    if args.as_printed {
+        pounds *= STANDARD_GRAVITY_IN / PRINTED_TABLE_GRAVITY_IN;
+        answer.say(format!("As older tables print it, with 386.4 in/s2: {pounds:.2} lbf."));
+        answer.number("tension_as_printed_pound_force", pounds);
+    }
+    let kg_per_m = mass.value.value.get::<kilogram_per_meter>();
+    answer.say(format!("Mass for length: {:.4} g/m.", kg_per_m * 1e3));
+    answer.number("mass_for_length_gram_per_metre", kg_per_m * 1e3);
+    answer.number("frequency_hz", sound.hz);
+    answer.rests_on(mass_words(&mass));
+    answer.rests_on(
+        "model: tension is mass for length times the square of twice length times frequency",
+    );
+    guard_plain(&mut answer, &made, scale, sound)?;
+    Ok(answer)
+}
+
+/// Says when a plain string is tuned higher than it may bear.
+fn guard_plain(answer: &mut Answer, made: &Construction, scale: Length, sound: Sound) -> Outcome {
+    if matches!(made, Construction::Plain { .. }) {
+        let limit = Pressure::new::<gigapascal>(DEFAULT_LIMIT_GPA);
+        let stress = plain_stress(scale, sound.frequency(), steel_density(), limit)?;
+        if stress.refused {
+            answer.caution(format!(
+                "Do not tune this plain string to {}: {:.2} GPa is above {DEFAULT_LIMIT_GPA} GPa; plain steel breaks at about 2.2 GPa (from memory).",
+                sound.name(),
+                stress.stress.get::<gigapascal>()
+            ));
+        }
+    }
+    Ok(())
+}
+
+struct Set {
+    sounds: Vec<Sound>,
+    made: Vec<Construction>,
+    tensions: Vec<Estimate<Force>>,
+}
+
+fn set_of(
+    sounds: Vec<Sound>,
+    made: Vec<Construction>,
+    scales: &[Length],
+    answer: &mut Answer,
+) -> Outcome<Set> {
+    if sounds.len() != made.len() {
+        return Err(Failure::usage(format!(
+            "{} notes and {} strings do not go together",
+            sounds.len(),
+            made.len()
+        )));
+    }
+    let scales = given::for_each("scale", scales, sounds.len())?;
+    let mut tensions = Vec::new();
+    for ((sound, made), scale) in sounds.iter().zip(&made).zip(&scales) {
+        let mass = unit_mass(made)?;
+        answer.rests_on(mass_words(&mass));
+        tensions.push(tension(mass.value, *scale, sound.frequency())?);
+        guard_plain(answer, made, *scale, *sound)?;
+    }
+    Ok(Set { sounds, made, tensions })
+}
+
+/// Which strings are plain, of so many.
+fn plain_places(words: Option<&str>, count: usize) -> Outcome<Vec<bool>> {
+    let mut plain = vec![false; count];
+    match words.map(places::strings).transpose().map_err(Failure::Usage)?.flatten() {
+        Some(Strings::All) => plain.fill(true),
+        Some(Strings::These(these)) => {
+            for place in these {
+                let index = usize::from(place.number()).saturating_sub(1);
+                match plain.get_mut(index) {
+                    Some(one) => *one = true,
+                    None => {
+                        return Err(Failure::usage(format!(
+                            "--plain: there is no string {place}; accepted: 1 to {count}"
+                        )));
+                    }
+                }
+            }
+        }
+        None if words.is_some() => {
+            return Err(Failure::usage("--plain: accepted: strings such as 1,2,3 or 1-3, or all"));
+        }
+        None => {}
+    }
+    Ok(plain)
+}
+
+/// Tension of a set, and of another beside it.
+pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
+    let mut answer = Answer::new("set");
+    let a4 = ground.a4(&[])?;
+    let mut scales = given::lengths("scale", &args.scale)?;
+    let mut sounds = given::sounds("notes", &args.notes, a4)?;
+    let gauges = given::lengths("gauges", &args.gauges)?;
+    let mut made: Vec<Construction> = Vec::new();
+    let mut is_plain = plain_places(
+        args.plain.as_deref(),
+        gauges.len().max(args.to_gauges.len()).max(sounds.len()),
+    )?;
+    if let Some(spec) = ground.spec() {
+        let places = spec.places();
+        if scales.is_empty() {
+            scales = places.iter().filter_map(|place| spec.scale_of(*place)).collect();
+            answer.rests_on("scale, a fact of the instrument");
+        }
+        if sounds.is_empty() {
+            let notes: Vec<String> =
+                places.iter().filter_map(|p| spec.tuning.get(p)).map(ToString::to_string).collect();
+            sounds = given::sounds("notes", &notes, a4)?;
+            answer.rests_on("tuning, a fact of the instrument");
+        }
+        if gauges.is_empty() {
+            let facts = places.iter().map(|p| spec.strings.get(p));
+            is_plain = facts
+                .clone()
+                .map(|s| {
+                    s.and_then(|s| s.construction)
+                        == Some(fallaway::record::spec::Construction::Plain)
+                })
+                .collect();
+            for (index, string) in facts.enumerate() {
+                made.push(string.and_then(fallaway::advice::strings::construction).ok_or_else(|| {
+                    Failure::refused(format!("the gauge of string {} is not known; give --gauges, or set it: fallaway set gauges ...", index + 1))
+                })?);
+            }
+            answer.rests_on("strings, facts of the instrument");
+        }
+    }
+    if made.is_empty() {
+        made = of_gauges(&gauges, &is_plain);
+    }
+    if sounds.is_empty() {
+        return Err(given::missing("notes", "G2 D2 A1 E1"));
+    }
+    if made.is_empty() {
+        return Err(given::missing("gauges", "0.045 0.065 0.085 0.105 in"));
+    }
+    if scales.is_empty() {
+        return Err(given::missing("scale", "34 in"));
+    }
+    let before = set_of(sounds, made, &scales, &mut answer)?;
+    let total = total_tension(&before.tensions)?;
+    let other = if args.to_notes.is_empty() && args.to_gauges.is_empty() {
+        None
+    } else {
+        let sounds = if args.to_notes.is_empty() {
+            before.sounds.clone()
+        } else {
+            given::sounds("to-notes", &args.to_notes, a4)?
+        };
+        let to_gauges = given::lengths("to-gauges", &args.to_gauges)?;
+        let made = if to_gauges.is_empty() {
+            before.made.clone()
+        } else {
+            of_gauges(&to_gauges, &is_plain)
+        };
+        let after = set_of(sounds, made, &scales, &mut answer)?;
+        let compared = compare_sets(&before.tensions, &after.tensions)?;
+        Some((after, compared))
+    };
+    let mut table = Table::new(["string", "note", "tension", "then", "change"]);
+    let mut fields: Vec<Value> = Vec::new();
+    for (index, (sound, pull)) in before.sounds.iter().zip(&before.tensions).enumerate() {
+        let then = other.as_ref().and_then(|(set, compared)| {
+            Some((set.sounds.get(index)?, compared.strings.get(index)?))
+        });
+        table.row([
+            (index + 1).to_string(),
+            sound.name(),
+            force_words(*pull),
+            then.map(|(s, c)| format!("{}: {:.1} N", s.name(), c.after.value.get::<newton>()))
+                .unwrap_or_default(),
+            then.map(|(_, c)| format!("{:+.1} N", c.change.value.get::<newton>()))
+                .unwrap_or_default(),
+        ]);
+        fields.push(json!({
+            "string": index + 1,
+            "frequency_hz": rounded(sound.hz),
+            "tension_newton": rounded(pull.value.get::<newton>()),
+            "standard_uncertainty_newton": rounded(pull.standard_uncertainty.get::<newton>()),
+            "then_newton": then.map(|(_, c)| rounded(c.after.value.get::<newton>())),
+            "change_newton": then.map(|(_, c)| rounded(c.change.value.get::<newton>())),
+        }));
+    }
+    answer.table(table);
+    answer.lead(format!("Together they pull with {}.", force_words(total)));
+    answer.put("strings", fields);
+    put_force(&mut answer, "total", total);
+    if let Some((_, compared)) = &other {
+        answer.lead(format!(
+            "Then {}: {:+.1} % of pull on the neck.",
+            force_words(compared.total.after),
+            (compared.total.ratio - 1.0) * 100.0
+        ));
+        put_force(&mut answer, "total_then", compared.total.after);
+        answer.number("total_change_percent", (compared.total.ratio - 1.0) * 100.0);
+        answer.put("rises_over_10_percent", compared.rise_to_warn);
+        if compared.rise_to_warn {
+            answer.caution("The total rises over 10 %: the neck will bend further, rod and bridge carry more; raise the tension in steps and look for movement (common practice, no source).");
+        }
+        answer.say("Afterwards relief, nut, action, pickup gap, intonation and pitch are to be read again.");
+        answer
+            .caution("Strings coming off or on: release slowly, eye protection, mind sharp ends.");
+    }
+    Ok(answer)
+}
+
+fn of_gauges(gauges: &[Length], is_plain: &[bool]) -> Vec<Construction> {
+    gauges
+        .iter()
+        .enumerate()
+        .map(|(index, gauge)| given::of_gauge(*gauge, is_plain.get(index) == Some(&true)))
+        .collect()
+}
+
+/// Another tuning of one string.
+pub fn retune(ground: &Ground, args: &RetuneArgs) -> Outcome<Answer> {
+    let mut answer = Answer::new("retune");
+    let a4 = ground.a4(&[])?;
+    let (from, to) = (given::sound("from", &args.from, a4)?, given::sound("to", &args.to, a4)?);
+    let scale = ground.scale(&args.scale, None, &mut answer)?;
+    let made = given::make(&args.make, a4)?.ok_or_else(|| given::missing("gauge", "0.105 in"))?;
+    let mass = unit_mass(&made)?;
+    let before = tension(mass.value, scale, from.frequency())?;
+    let after = tension(mass.value, scale, to.frequency())?;
+    let change = tension_change(mass.value, scale, from.frequency(), to.frequency())?;
+    let ratio = (to.hz / from.hz).powi(2);
+    answer.lead(format!(
+        "From {} to {}: {:+.1} N ({:+.1} %), from {:.1} N to {:.1} N.",
+        from.name(),
+        to.name(),
+        change.value.get::<newton>(),
+        (ratio - 1.0) * 100.0,
+        before.value.get::<newton>(),
+        after.value.get::<newton>()
+    ));
+    put_force(&mut answer, "change", change);
+    put_force(&mut answer, "before", before);
+    put_force(&mut answer, "after", after);
+    answer.number("change_percent", (ratio - 1.0) * 100.0);
+    answer.say("A slacker string swings wider and asks for more action; afterwards relief, nut, action, pickup gap, intonation and pitch are to be read again.");
+    answer.rests_on(mass_words(&mass));
+    answer.rests_on("model: tension goes with the square of the frequency; the percentage does not depend on the mass");
+    guard_plain(&mut answer, &made, scale, to)?;
+    Ok(answer)
+}
+
+/// Does a plain string bear it?
+pub fn stress(ground: &Ground, args: &StressArgs) -> Outcome<Answer> {
+    let mut answer = Answer::new("stress");
+    let sound = given::sound("note", &args.note, ground.a4(&[])?)?;
+    let scale = ground.scale(&args.scale, None, &mut answer)?;
+    let limit = args.limit.unwrap_or(DEFAULT_LIMIT_GPA);
+    let found = plain_stress(
+        scale,
+        sound.frequency(),
+        steel_density(),
+        Pressure::new::<gigapascal>(limit),
+    )?;
+    let stress = found.stress.get::<gigapascal>();
+    let verdict = if found.refused { "above" } else { "within" };
+    answer.lead(format!(
+        "A plain steel string at {} on {} bears {stress:.2} GPa, {verdict} the limit of {limit} GPa.",
+        sound.name(),
+        both(scale)
+    ));
+    answer.say(format!(
+        "The limit allows up to {:.1} Hz on this length, whatever the gauge.",
+        found.highest.get::<hertz>()
+    ));
+    answer.number("stress_gigapascal", stress);
+    answer.number("limit_gigapascal", limit);
+    answer.put("refused", found.refused);
+    answer.number("highest_hz", found.highest.get::<hertz>());
+    answer.rests_on("model: stress is four times density, length squared, frequency squared; steel of 7850 kg/m3");
+    if args.limit.is_none() {
+        answer.assumed(
+            "limit 1.8 GPa: a fifth below where plain steel breaks, about 2.2 GPa (from memory)",
+        );
+    }
+    if found.refused {
+        answer.caution("Do not tune up to this: the string can break and whip. Take a lower note or a shorter scale.");
+    } else {
+        answer.caution("Tuning up near a limit: face away, eye protection, slowly.");
+    }
+    Ok(answer)
+}
