@@ -366,24 +366,29 @@ fn fit(rows: &[&Row], now: History) -> Result<Fitted, ()> {
 fn farthest(rows: &[Row], now: History) -> Option<usize> {
     let all: Vec<&Row> = rows.iter().collect();
     let fitted = fit(&all, now).ok()?;
-    let expect = |fitted: &Fitted, row: &Row| {
+    let columns = |fitted: &Fitted, row: &Row| {
         let mut x = vec![1.0, row.turns, row.moisture - fitted.reference];
         x.extend(fitted.shifts(row.strings, row.work));
         x.resize(fitted.columns, 0.0);
-        let u = row.seen.known.standard_uncertainty.hypot(LAG_MM);
-        fitted.regression.predict(&x, u, 0.999).ok()
+        x
     };
-    let off = |row: &Row, p: Prediction| (row.seen.known.value - p.value).abs();
+    let noise = |row: &Row| row.seen.known.standard_uncertainty.hypot(LAG_MM);
+    let left = |row: &Row| {
+        let x = columns(&fitted, row);
+        let expect: f64 =
+            x.iter().enumerate().filter_map(|(k, x)| Some(x * fitted.regression.mean(k)?)).sum();
+        (row.seen.known.value - expect).abs() / noise(row)
+    };
     let worst = rows
         .iter()
         .enumerate()
-        .filter_map(|(i, row)| Some((i, off(row, expect(&fitted, row)?))))
+        .map(|(i, row)| (i, left(row)))
         .max_by(|a, b| a.1.total_cmp(&b.1))?
         .0;
     let others: Vec<&Row> =
         rows.iter().enumerate().filter(|(i, _)| *i != worst).map(|(_, r)| r).collect();
     let without = fit(&others, now).ok()?;
     let row = rows.get(worst)?;
-    let p = expect(&without, row)?;
-    (off(row, p) > 1.5 * (p.high - p.value)).then_some(worst)
+    let p = without.regression.predict(&columns(&without, row), noise(row), 0.999).ok()?;
+    ((row.seen.known.value - p.value).abs() > 1.5 * (p.high - p.value)).then_some(worst)
 }

@@ -27,7 +27,7 @@ use crate::deed::DeedKind;
 use crate::facts::NeckJoint;
 use crate::input::Input;
 use crate::known::Known;
-use crate::thing::Thing;
+use crate::thing::{Class, Thing};
 
 use model::Layout;
 pub(crate) use model::offset_mm;
@@ -103,6 +103,9 @@ pub struct PartChange {
     pub would_tell: Option<Thing>,
     /// What was noted between that moves such a part: positions in [`WhatChanged::noted`].
     pub noted: Vec<usize>,
+    /// The one reading without which nothing would be said to have moved: if it was misread or
+    /// mistyped, nothing else would show it.
+    pub rests_on_one: Option<Seen>,
 }
 
 /// What changed.
@@ -241,6 +244,9 @@ pub fn what_changed(
             let best = found.best_reading.and_then(|i| candidates.get(i));
             Some(PartChange {
                 part,
+                rests_on_one: (found.verdict == Found::Moved)
+                    .then(|| single(part, &after.taken).or_else(|| single(part, &before.taken)))
+                    .flatten(),
                 change: Known::mm(
                     as_mm(found.change.value),
                     as_mm(found.change.standard_uncertainty),
@@ -281,6 +287,23 @@ pub fn what_changed(
         cautions: if common && bolted { vec![Caution::NeckScrewsSlack] } else { Vec::new() },
         parts,
     })
+}
+
+/// The one reading of a side that tells of a part, if it is one.
+fn single(part: Part, taken: &[Taken]) -> Option<Seen> {
+    let tells = |t: &&Taken| {
+        let class = t.thing.class();
+        match part {
+            Part::Neck | Part::Twist | Part::Joint => class == Some(Class::Relief),
+            Part::Saddle(place) => {
+                t.thing.place() == Some(place) && class.is_some_and(Class::is_action)
+            }
+            Part::Nut(place) => t.thing.place() == Some(place) && class.is_some_and(Class::is_nut),
+        }
+    };
+    let mut telling = taken.iter().filter(tells);
+    let first = telling.next()?;
+    telling.next().is_none().then(|| first.seen.clone()).flatten()
 }
 
 /// Whether a deed moves a part.

@@ -95,6 +95,15 @@ fn sentence(change: &PartChange, changed: &WhatChanged, facts: &Facts) -> String
             } else if matches!(change.part, Part::Nut(_)) && value > 0.0 {
                 said.push_str(" A slot does not rise by itself: look at fret 1 for wear.");
             }
+            if let Some(one) = &change.rests_on_one
+                && change.noted.is_empty()
+            {
+                let _ = write!(
+                    said,
+                    " It rests on one reading; take it once more before you go by it. {}",
+                    read(one, facts, None)
+                );
+            }
             said
         }
         Verdict::NotBeyondRead => format!(

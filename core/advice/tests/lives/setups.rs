@@ -1,0 +1,238 @@
+//! Two years of quarterly set-ups, by the plan and by two rules of thumb: how many turns it takes to
+//! bring the numbers to their targets, and how often a turn overshoots.
+
+use fallaway_advice::deed::DeedKind;
+use fallaway_advice::hand::sign;
+use fallaway_advice::plan;
+use fallaway_advice::plan::{StepKind, Verdict};
+use fallaway_advice::thing::Class;
+
+use super::log::{Log, Typo};
+use super::world::{FRETS, Noise, Reader, STRINGS, World, moisture};
+
+/// Tolerances of relief and action in mm.
+const TOLERANCE: (f64, f64) = (0.05, 0.20);
+const RELIEF_MM: f64 = 0.20;
+/// Most rounds of one visit.
+const MOST_ROUNDS: usize = 60;
+
+/// Who works.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hand {
+    /// Does what the plan says next.
+    Plan,
+    /// Adjusts saddles whenever an action is off; leaves the rod.
+    SaddlesOnly,
+    /// Turns the rod a fixed quarter whenever the relief is off, then adjusts saddles.
+    FixedQuarter,
+}
+
+/// Counts over many visits.
+#[derive(Debug, Default, Clone)]
+pub struct Setups {
+    pub visits: usize,
+    pub rod_turns: usize,
+    pub saddle_turns: usize,
+    /// Turns that took the true value past its target by more than the tolerance.
+    pub overshoots: usize,
+    /// Visits after which every true value lay within its tolerance and half of it again.
+    pub good: usize,
+    /// Visits after which the true relief lay within its tolerance and half of it again.
+    pub relief_good: usize,
+    /// Visits that ended with the most rounds there may be.
+    pub endless: usize,
+}
+
+impl Setups {
+    pub fn add(&mut self, other: &Self) {
+        self.visits += other.visits;
+        self.rod_turns += other.rod_turns;
+        self.saddle_turns += other.saddle_turns;
+        self.overshoots += other.overshoots;
+        self.good += other.good;
+        self.relief_good += other.relief_good;
+        self.endless += other.endless;
+    }
+}
+
+struct Bench {
+    hand: Hand,
+    world: World,
+    log: Log,
+    reader: Reader,
+    noise: Noise,
+    target: [f64; STRINGS],
+    /// What a rule-of-thumb hand knows of the rod: which way gives less.
+    less: Option<f64>,
+    told: Setups,
+}
+
+/// Two years of one instrument in one pair of hands; the same seed is the same instrument.
+pub fn work(seed: u64, hand: Hand) -> Setups {
+    let mut noise = Noise::new(seed);
+    let world = World::new(&mut noise);
+    let reader = Reader::new("tech", &mut noise);
+    let mut airs = Noise::new(seed ^ 0x00a1_7a1f);
+    let mut log = Log::new();
+    let mut target = [0.0; STRINGS];
+    let mut tuned = world.clone();
+    tuned.base += RELIEF_MM - tuned.relief();
+    for (string, wanted) in target.iter_mut().enumerate() {
+        *wanted = (tuned.gap(string, 1, FRETS) * 100.0).round() / 100.0;
+    }
+    log.want((RELIEF_MM * 100.0) as i64, target);
+    let mut bench = Bench {
+        hand,
+        world,
+        log,
+        reader,
+        noise: Noise::new(seed ^ 0x5eed),
+        target,
+        less: None,
+        told: Setups::default(),
+    };
+    // What is the same for every hand comes from a generator of its own.
+    bench.world.season = 0.04 * airs.sign();
+    for quarter in 0..8 {
+        let wave = (f64::from(quarter) / 4.0 * std::f64::consts::TAU).sin();
+        let humidity = (48.0 + 16.0 * wave + 4.0 * airs.normal()).clamp(20.0, 80.0).round();
+        bench.world.moisture = moisture(humidity);
+        bench.world.lag = 0.02 * airs.normal();
+        if airs.chance(0.1) {
+            bench.world.saddles[airs.below(STRINGS)] += airs.sign() * 0.8;
+        }
+        bench.log.visit(91.0, "tech");
+        bench.log.climate(humidity);
+        bench.visit();
+    }
+    bench.told
+}
+
+impl Bench {
+    fn visit(&mut self) {
+        self.told.visits += 1;
+        match self.hand {
+            Hand::Plan => self.by_plan(),
+            Hand::SaddlesOnly => self.saddles(),
+            Hand::FixedQuarter => {
+                self.quarters();
+                self.saddles();
+            }
+        }
+        let off = (0..STRINGS)
+            .map(|s| (self.world.gap(s, 1, FRETS) - self.target[s]).abs() / TOLERANCE.1)
+            .fold(0.0, f64::max);
+        let relief = (self.world.relief() - RELIEF_MM).abs() / TOLERANCE.0;
+        self.told.good += usize::from(off <= 1.5 && relief <= 1.5);
+        self.told.relief_good += usize::from(relief <= 1.5);
+    }
+
+    fn by_plan(&mut self) {
+        self.read_relief();
+        self.read_actions();
+        for _ in 0..MOST_ROUNDS {
+            let plan = plan(&self.log.input);
+            let Some(step) = plan.next_step() else { return };
+            match (&step.verdict, step.kind) {
+                (_, StepKind::AsLeft) | (Verdict::Stop { .. }, _) => return,
+                (Verdict::Adjust(adjust), kind) => {
+                    let Some(m) = adjust.moves.first() else { return };
+                    let turns = m.turn.turns() * m.turn.direction.map_or(1.0, sign);
+                    match (kind, step.place()) {
+                        (StepKind::Relief, _) => self.turn_rod(turns),
+                        (_, Some(place)) => {
+                            self.turn_saddle(usize::from(place.number()) - 1, turns);
+                        }
+                        _ => return,
+                    }
+                }
+                _ => match step.thing.and_then(fallaway_advice::thing::Thing::class) {
+                    Some(Class::Relief) => self.read_relief(),
+                    Some(_) => match step.place() {
+                        Some(place) => self.read_action(&[usize::from(place.number()) - 1]),
+                        None => return,
+                    },
+                    None => return,
+                },
+            }
+        }
+        self.told.endless += 1;
+    }
+
+    /// By rule of thumb; the first quarter tells which way the rod works.
+    fn quarters(&mut self) {
+        for _ in 0..8 {
+            let before = self.relief_seen();
+            let off = before - RELIEF_MM;
+            if off.abs() <= TOLERANCE.0 {
+                return;
+            }
+            let less = self.less.unwrap_or(1.0);
+            let turns = 0.25 * less * off.signum();
+            self.turn_rod(turns);
+            if self.less.is_none() {
+                let after = self.relief_seen();
+                self.less = Some(if after < before { turns.signum() } else { -turns.signum() });
+            }
+        }
+    }
+
+    fn relief_seen(&mut self) -> f64 {
+        self.reader.feeler(self.world.relief(), &mut self.noise) as f64 / 100.0
+    }
+
+    fn saddles(&mut self) {
+        for string in 0..STRINGS {
+            for _ in 0..8 {
+                let seen = self.reader.rule(self.world.gap(string, 1, FRETS), &mut self.noise);
+                let off = seen as f64 * 25.4 / 64.0 - self.target[string];
+                if off.abs() <= TOLERANCE.1 {
+                    break;
+                }
+                // The screws' thread and direction are known to this hand.
+                let turns = -off * 1.360_296 / self.world.saddle_per_turn;
+                self.turn_saddle(string, (turns * 8.0).round() / 8.0);
+            }
+        }
+    }
+
+    fn turn_rod(&mut self, turns: f64) {
+        let before = self.world.relief() - RELIEF_MM;
+        self.world.turns += turns;
+        let after = self.world.relief() - RELIEF_MM;
+        self.told.rod_turns += 1;
+        // A try that shows the direction is no overshoot; passing the target by its tolerance is.
+        self.told.overshoots += usize::from(before * after < 0.0 && after.abs() > TOLERANCE.0);
+        self.log.done(DeedKind::Rod, None, Some(turns));
+    }
+
+    fn turn_saddle(&mut self, string: usize, turns: f64) {
+        let before = self.world.gap(string, 1, FRETS) - self.target[string];
+        self.world.saddles[string] += turns * self.world.saddle_per_turn;
+        let after = self.world.gap(string, 1, FRETS) - self.target[string];
+        self.told.saddle_turns += 1;
+        self.told.overshoots += usize::from(before * after < 0.0 && after.abs() > TOLERANCE.1);
+        self.log.done(DeedKind::SaddleHeight, Some(string), Some(turns));
+    }
+
+    fn read_relief(&mut self) {
+        self.log.read_relief(&self.world, &self.reader, false, &mut self.noise);
+    }
+
+    fn read_action(&mut self, strings: &[usize]) {
+        self.log.read_action(&self.world, strings, &self.reader, Typo::None, &mut self.noise);
+    }
+
+    fn read_actions(&mut self) {
+        self.read_action(&[0, 1, 2, 3]);
+    }
+}
+
+/// The word for a hand.
+pub const fn word(hand: Hand) -> &'static str {
+    match hand {
+        Hand::Plan => "the plan",
+        Hand::SaddlesOnly => "saddles whenever action is off",
+        Hand::FixedQuarter => "rod a fixed quarter whenever relief is off, then saddles",
+    }
+}
