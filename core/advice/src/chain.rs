@@ -6,6 +6,7 @@ use crate::guard::{self, NotYet};
 use crate::input::Input;
 use crate::known::Known;
 use crate::plan::{Compared, Plan, Step, StepKind, Verdict, Way};
+use crate::radius;
 use crate::relief;
 use crate::since;
 use crate::stale::disturbs;
@@ -23,6 +24,7 @@ const CHAIN: &[(StepKind, Build)] = &[
     (StepKind::Nut, steps::nut),
     (StepKind::Spacing, steps::spacing),
     (StepKind::Action, saddle::steps),
+    (StepKind::Radius, radius::step),
     (StepKind::Pickup, steps::pickup),
     (StepKind::Intonation, steps::intonation),
     (StepKind::AsLeft, steps::as_left),
@@ -41,6 +43,7 @@ pub fn plan(input: &Input<'_>) -> Plan {
     let since = since::since(&work, &steps);
     wait(&work, &mut steps);
     beyond_undoing(&work, &mut steps);
+    radius::wait(&mut steps);
     finish(&mut steps);
     let next = next(&bench, &steps);
     Plan {

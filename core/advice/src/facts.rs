@@ -19,6 +19,8 @@ pub struct Facts {
     pub joint_uncertain_by: u8,
     /// Radius of the board at the last fret in mm; `None` if flat or unwritten.
     pub board_radius_mm: Option<f64>,
+    /// From the first to the last string at the nut, in mm.
+    pub nut_spread_mm: Option<f64>,
     /// The truss rod.
     pub rod: RodFacts,
     /// The nut.

@@ -292,6 +292,7 @@ pub fn of_spec(spec: &Spec) -> Facts {
             }
             _ => None,
         }),
+        nut_spread_mm: spec.nut_spread.and_then(Amount::length).map(as_mm),
         rod: RodFacts {
             kind: match spec.rod.map(|r| r.kind) {
                 Some(SpecRod::Absent) => RodKind::None,

@@ -66,6 +66,7 @@ pub mod learn;
 pub mod learned;
 pub mod neck;
 pub mod plan;
+mod radius;
 mod relief;
 mod saddle;
 pub mod setup;

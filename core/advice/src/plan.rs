@@ -26,6 +26,8 @@ pub enum StepKind {
     Spacing,
     /// Saddle height, from the highest-pitched string to the lowest.
     Action,
+    /// Whether the row of string undersides follows the curve of the board.
+    Radius,
     /// Pickup height.
     Pickup,
     /// Saddles fore and aft.
@@ -43,13 +45,14 @@ impl StepKind {
             Self::Nut => "nut",
             Self::Spacing => "spacing",
             Self::Action => "action",
+            Self::Radius => "radius",
             Self::Pickup => "pickup height",
             Self::Intonation => "intonation",
             Self::AsLeft => "as left",
         }
     }
 
-    /// What working on the step does to the instrument. Reading the nut does nothing.
+    /// What working on the step does to the instrument. Looking does nothing.
     pub const fn deed(self) -> Option<DeedKind> {
         match self {
             Self::Tune => Some(DeedKind::Tuning),
@@ -58,7 +61,7 @@ impl StepKind {
             Self::Action => Some(DeedKind::SaddleHeight),
             Self::Pickup => Some(DeedKind::Pickup),
             Self::Intonation => Some(DeedKind::SaddleForeAft),
-            Self::Nut | Self::AsLeft => None,
+            Self::Nut | Self::Radius | Self::AsLeft => None,
         }
     }
 }
@@ -191,6 +194,8 @@ pub enum Why {
     LockingNut,
     /// Neither a target nor a reading, and nothing that asks for one.
     NothingAsked,
+    /// The board is flat, or its radius or the spread of the strings is unwritten.
+    NoRadius,
 }
 
 /// Why to stop.
@@ -292,6 +297,19 @@ pub enum Remark {
     SidewaysLifts(Known),
     /// The last reading, of an earlier visit.
     LastTime(Seen),
+    /// The row of string undersides against the board.
+    Row(Row),
+}
+
+/// An arc through the undersides of the strings, against the board's.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    /// Radius through the undersides in mm; `None` where they lie flat or hollow.
+    pub radius_mm: Option<f64>,
+    /// Radius of the board in mm.
+    pub board_mm: f64,
+    /// By how much more the strings in the middle stand over the board than the outer ones.
+    pub middle: Known,
 }
 
 /// One step.

@@ -11,7 +11,7 @@ use crate::facts::Facts;
 use crate::input::Goal;
 use crate::known::{Bound, COVERAGE, Known, Scale};
 use crate::plan::{
-    Adjust, Basis, Move, Plan, Reckoned, Remark, Step, StepKind, StopReason, Verdict, Way, Why,
+    Adjust, Basis, Move, Plan, Reckoned, Remark, Row, Step, StepKind, StopReason, Verdict, Way, Why,
 };
 use crate::since::{Points, Since};
 use crate::thing::Thing;
@@ -339,6 +339,9 @@ pub const fn why_text(why: Why) -> &'static str {
         Why::ZeroFret => "A zero fret carries the strings: the nut only guides them.",
         Why::LockingNut => "A locking nut is set by shims: work for a repairer.",
         Why::NothingAsked => "Nobody set a target for it.",
+        Why::NoRadius => {
+            "The board is flat, or its radius or the spread of the strings is not written down."
+        }
     }
 }
 
@@ -391,7 +394,24 @@ fn remark(remark: &Remark, facts: &Facts) -> String {
             number(*lift)
         ),
         Remark::LastTime(seen) => format!("Last: {}", read(seen, facts, None)),
+        Remark::Row(row) => undersides(row),
     }
+}
+
+/// How the row of string undersides lies to the board.
+pub fn undersides(row: &Row) -> String {
+    let radius = row
+        .radius_mm
+        .map_or_else(|| "flat or hollow".to_owned(), |r| format!("on a radius of about {r:.0} mm"));
+    let more = if row.middle.value > 0.0 { "more" } else { "less" };
+    let middle = Known { value: row.middle.value.abs(), ..row.middle };
+    format!(
+        "By an arc through today's readings the undersides lie {radius}, the board on {:.0} mm: the \
+         middle strings stand {} {more} over the board than the outer ones, give or take {}.",
+        row.board_mm,
+        number(middle),
+        number(Known { value: COVERAGE * middle.standard_uncertainty, ..middle })
+    )
 }
 
 /// "Read 5/64 in with rule 1/64, by tech, 2026-03-01 10:20, in playing position."

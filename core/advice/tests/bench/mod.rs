@@ -275,8 +275,8 @@ impl Bench {
 
 /// A step's kind by its word.
 pub fn kind(word: &str) -> Option<StepKind> {
-    use StepKind::{Action, AsLeft, Intonation, Nut, Pickup, Relief, Spacing, Tune};
-    [Tune, Relief, Nut, Spacing, Action, Pickup, Intonation, AsLeft]
+    use StepKind::{Action, AsLeft, Intonation, Nut, Pickup, Radius, Relief, Spacing, Tune};
+    [Tune, Relief, Nut, Spacing, Action, Radius, Pickup, Intonation, AsLeft]
         .into_iter()
         .find(|k| k.word() == word)
 }

@@ -358,7 +358,7 @@ fn print_unwanted(plan: &Plan, setup: Option<&str>, paper: &mut Paper<'_>) -> io
         StepKind::Pickup => "pickup all 2.5 mm",
         StepKind::Tune => "pitch all 0 cent",
         StepKind::Intonation => "intonation all 0 cent",
-        StepKind::Action | StepKind::AsLeft => "action all 5/64",
+        StepKind::Action | StepKind::Radius | StepKind::AsLeft => "action all 5/64",
     };
     let take = if setup.is_none() {
         "; or, if the numbers are right as they are: fallaway setup take mine"

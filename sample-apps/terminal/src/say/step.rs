@@ -95,6 +95,7 @@ pub fn details(step: &Step, with_reading: bool) -> Vec<String> {
             Remark::SidewaysLifts(known) => {
                 format!("Moving it sideways lifts the string by about {}", about(*known))
             }
+            Remark::Row(row) => fallaway::advice::words::undersides(row),
             Remark::LastTime(last) => format!("Last time: {}", seen(last)),
         });
     }
