@@ -219,7 +219,7 @@ fn replay(record: &mut Record, loaded: &Loaded) -> Result<(Vec<ChangeHash>, Vec<
         }
     }
     if !changes.is_empty() {
-        record.apply(&changes)?;
+        record.replay(&changes)?;
     }
     let mut inside = Vec::new();
     for stored in admitted {

@@ -321,7 +321,7 @@ impl Inner {
             }
         }
         Identity::has_sealed(self.keeper.as_ref(), count)?;
-        let applied = book.record.apply(std::slice::from_ref(&prepared.change));
+        let applied = book.record.replay(std::slice::from_ref(&prepared.change));
         if !applied.is_ok_and(|applied| applied.admitted == [prepared.hash]) {
             // Durable, but not in memory: read it anew with the next call.
             books.remove(&id);

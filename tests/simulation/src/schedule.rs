@@ -65,7 +65,7 @@ pub fn run(seed: u64) -> Tally {
     let devices = dice.between(2, 5) as usize;
     let mut simulation = Simulation::begin(dice, seed, devices);
     let mut tally = Tally::default();
-    let steps = simulation.dice.between(6, 26);
+    let steps = simulation.dice.between(5, 20);
     for _ in 0..steps {
         simulation.step(&mut tally);
     }
