@@ -1,0 +1,196 @@
+//! What the whole library costs, as an app sees it: stores on disk, durable calls, sealed bundles.
+//!
+//! `cargo bench -p fallaway --bench library`. Each line gives the median and the 99th percentile of
+//! so many runs. `docs/benchmarks.md` holds the numbers against their budgets.
+
+#![forbid(unsafe_code)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    dead_code,
+    reason = "a benchmark that cannot run has nothing to say; the modules serve simulations too"
+)]
+
+#[path = "../../../tests/simulation/src/realistic.rs"]
+mod realistic;
+#[path = "../../../tests/simulation/src/record_folder.rs"]
+mod record_folder;
+#[path = "../../../tests/simulation/src/work.rs"]
+mod work;
+#[path = "../../../tests/simulation/src/world.rs"]
+mod world;
+
+use std::path::Path;
+use std::process::Command;
+use std::time::{Duration, Instant};
+
+use fallaway::{Instrument, Role, What, Workshop, WorkshopOptions};
+use fallaway_bundle::{Payload, bundle_file, open};
+use realistic::Dice;
+use world::{HandClock, Seeded};
+
+const INSTRUMENTS: usize = 500;
+const VISITS: usize = 1_000;
+const START: i64 = 1_700_000_000;
+
+fn main() {
+    let arguments: Vec<String> = std::env::args().collect();
+    if let Some(place) = arguments.iter().position(|one| one == "--cold-card") {
+        cold_card(Path::new(&arguments[place + 1]));
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    cards(&folder.path().join("many"));
+    realistic_record(&folder.path().join("large"));
+    apart(folder.path());
+}
+
+fn report(what: &str, mut runs: Vec<Duration>) {
+    runs.sort();
+    let median = runs[runs.len() / 2];
+    let late = runs[(runs.len() * 99 / 100).min(runs.len() - 1)];
+    println!("{what}: median {median:.3?}, p99 {late:.3?} of {}", runs.len());
+}
+
+fn timed<T>(work: impl FnOnce() -> T) -> (Duration, T) {
+    let begun = Instant::now();
+    let done = work();
+    (begun.elapsed(), done)
+}
+
+fn workshop(folder: &Path, label: &str, clock: &HandClock) -> Workshop {
+    Workshop::open(WorkshopOptions {
+        clock: Box::new(clock.clone()),
+        ..WorkshopOptions::new(folder, label)
+    })
+    .unwrap()
+}
+
+/// The numbers card of one of 500 instruments, in a process of its own.
+fn cards(folder: &Path) {
+    let clock = HandClock::at(START);
+    let many = workshop(folder, "tech", &clock);
+    for number in 0..INSTRUMENTS {
+        let bass = many.add_instrument("bass-4", &format!("bass {number}")).unwrap();
+        bass.set_target("stage", &work::target(None, 25, START)).unwrap();
+        bass.add_pass(work::relief_pass(10), None, true).unwrap();
+        bass.add_pass(work::action_pass("5 5 6 6"), None, true).unwrap();
+    }
+    many.shut_down().unwrap();
+    let runs = (0..40).map(|_| {
+        let output = Command::new(std::env::current_exe().unwrap())
+            .arg("--cold-card")
+            .arg(folder)
+            .output()
+            .unwrap();
+        let text = String::from_utf8(output.stdout).unwrap();
+        Duration::from_nanos(text.trim().parse().unwrap())
+    });
+    report("numbers card, cold process, 500 instruments", runs.collect());
+}
+
+/// The child's part: from the start of `main` to a card in hand.
+fn cold_card(folder: &Path) {
+    let (taken, lines) = timed(|| {
+        let many = Workshop::open(WorkshopOptions::new(folder, "tech")).unwrap();
+        many.find("bass 321").unwrap().card(None).unwrap().lines.len()
+    });
+    assert!(lines > 1);
+    println!("{}", taken.as_nanos());
+}
+
+fn realistic_record(folder: &Path) {
+    let (taken, sizes) = timed(|| record_folder::write(folder, VISITS, 42).unwrap());
+    println!("realistic record: {sizes:?}, written in {taken:.1?}");
+    let clock = HandClock::at(START);
+    let tech = workshop(folder, "tech", &clock);
+    let bass = tech.find("stage").unwrap();
+
+    let mut first = Vec::new();
+    for number in 0..21 {
+        tech.pause().unwrap();
+        drop(bass.name().unwrap());
+        let target = record_folder::another_target(number, START);
+        first.push(timed(|| bass.set_target("stage", &target).unwrap()).0);
+    }
+    report("realistic record: first edit, loading and durable commit included", first);
+
+    let edits = (0..1_000).map(|number| {
+        // A visit has ten lines.
+        if number % 10 == 9 {
+            bass.end_visit().unwrap();
+        }
+        clock.wind(30);
+        timed(|| bass.add_pass(work::relief_pass(8 + number % 5), None, true).unwrap()).0
+    });
+    report("durable edit in the realistic record", edits.collect());
+    drop(bass.end_visit());
+
+    // Another device writes visits and sends them.
+    let player =
+        Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(3))).unwrap();
+    let invitation = bass.invite(Role::Contributor, 9).unwrap();
+    let theirs = player.accept(&invitation).unwrap();
+    let everything = bass.bundle_out(What::Everything).unwrap();
+    println!("the whole record as a bundle file: {} bytes", everything.len());
+    let taken = timed(|| player.bundle_in(&everything).unwrap()).0;
+    println!("a newcomer takes it in: {taken:.1?}");
+    tech.bundle_in(&theirs.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+    let mut dice = Dice::new(5);
+    for visits in [1, 40] {
+        let mut runs = Vec::new();
+        for number in 0..9 {
+            for _ in 0..visits {
+                clock.wind(86_400);
+                record_folder::visit(&theirs, &clock, &mut dice).unwrap();
+            }
+            theirs.set_target("stage", &record_folder::another_target(number, START)).unwrap();
+            let file = theirs.bundle_out(What::NewSinceLastTime).unwrap();
+            let (taken, report) = timed(|| tech.bundle_in(&file).unwrap());
+            assert!(report.refused.is_empty() && report.waiting == 0);
+            runs.push(taken);
+        }
+        report(&format!("merge a round of {visits} into the realistic record"), runs);
+    }
+    wire(&theirs, &invitation, &clock, &mut dice);
+}
+
+/// One visit of eight passes, sealed.
+fn wire(theirs: &Instrument, invitation: &str, clock: &HandClock, dice: &mut Dice) {
+    record_folder::visit(theirs, clock, dice).unwrap();
+    let file = theirs.bundle_out(What::NewSinceLastTime).unwrap();
+    let invitation = fallaway_bundle::Invitation::parse(invitation).unwrap();
+    for bytes in bundle_file::read(&file).unwrap() {
+        let payload = open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1;
+        if let Payload::Changes(bundle) = payload {
+            let plain = bundle.encode().len();
+            println!("one visit on the wire: {} bytes sealed, {plain} bytes plain", bytes.len());
+        }
+    }
+    println!("one visit as a bundle file: {} bytes", file.len());
+}
+
+/// Two devices write a hundred visits each, apart.
+fn apart(folder: &Path) {
+    let mut runs = Vec::new();
+    for number in 0..5 {
+        let clock = HandClock::at(START);
+        let tech = workshop(&folder.join(format!("apart {number}")), "tech", &clock);
+        let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
+        let random = Box::new(Seeded::new(number));
+        let player = Workshop::in_memory("player", Box::new(clock.clone()), random).unwrap();
+        let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
+        player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+        for (instrument, seed) in [(&bass, 1), (&theirs, 2)] {
+            let mut dice = Dice::new(seed);
+            for _ in 0..100 {
+                clock.wind(86_400);
+                record_folder::visit(instrument, &clock, &mut dice).unwrap();
+            }
+        }
+        let file = theirs.bundle_out(What::NewSinceLastTime).unwrap();
+        runs.push(timed(|| tech.bundle_in(&file).unwrap()).0);
+    }
+    report("merge 100 x 100 offline visits", runs);
+}
