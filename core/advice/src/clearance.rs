@@ -187,6 +187,27 @@ impl Desk {
         Ok(Answer { strings: answers, limiting })
     }
 
+    /// Every margin of one string with this relief and this action (as it is read), all else as it
+    /// was read; `None` for a string that is not there.
+    ///
+    /// # Errors
+    /// As [`Desk::ask`].
+    pub(crate) fn margins(
+        &mut self,
+        index: usize,
+        relief: Length,
+        action: Length,
+        play: Play,
+    ) -> Result<Option<Vec<Margin>>> {
+        let Some(string) = self.strings.get(index) else { return Ok(None) };
+        let plucked = plucked(string, string.hz, string.tension.value, play);
+        let envelope = self.cache.get(&plucked, Method::Modes(SwingModel::default()))?;
+        let line = line_of(string, relief, action, string.geometry.joint.fret)?;
+        let asked =
+            ClearanceString { line: &line, envelope: &envelope, tension: string.tension.value };
+        Ok(Some(clearance(&asked, play.touch, played(string))?.margins))
+    }
+
     /// The set-up of an instrument: its facts, and the latest readings of relief, action and nut.
     /// Strings without an action are left out, and said.
     ///
@@ -360,6 +381,26 @@ fn moved(
     Ok(line)
 }
 
+/// The string as the swing model wants it.
+fn plucked(string: &SetString, hz: f64, tension: Force, play: Play) -> PluckedString {
+    PluckedString {
+        scale: string.geometry.scale,
+        frets: string.geometry.frets,
+        frequency: Frequency::new::<hertz>(hz),
+        // B goes with one over the tension.
+        inharmonicity: string.inharmonicity * (string.tension.value / tension).value,
+        from_saddle: play.from_saddle,
+    }
+}
+
+/// The open string is judged where its nut was read.
+fn played(string: &SetString) -> Played {
+    match string.nut {
+        Some(_) => Played::all_and_open(string.geometry.frets),
+        None => Played::all_fretted(string.geometry.frets),
+    }
+}
+
 fn ask_string(
     string: &SetString,
     index: usize,
@@ -373,14 +414,7 @@ fn ask_string(
         Some(tension) => *tension,
         None => string.tension.value * (hz / string.hz).powi(2),
     };
-    let plucked = PluckedString {
-        scale: geometry.scale,
-        frets: geometry.frets,
-        frequency: Frequency::new::<hertz>(hz),
-        // B goes with one over the tension.
-        inharmonicity: string.inharmonicity * (string.tension.value / tension).value,
-        from_saddle: play.from_saddle,
-    };
+    let plucked = plucked(string, hz, tension, play);
     let envelope = cache.get(&plucked, Method::Modes(SwingModel::default()))?;
     let with = |relief, action, joint| {
         moved(&line_of(string, relief, action, joint)?, string, index, what_if)
@@ -388,10 +422,7 @@ fn ask_string(
     let (relief, action, joint) = (string.relief, string.action, geometry.joint);
     let line = with(relief.value, action.value, joint.fret)?;
     let asked = ClearanceString { line: &line, envelope: &envelope, tension };
-    let played = match string.nut {
-        Some(_) => Played::all_and_open(geometry.frets),
-        None => Played::all_fretted(geometry.frets),
-    };
+    let played = played(string);
     let found = clearance(&asked, play.touch, played)?;
     let at = string.action_at;
     let shifted = [

@@ -23,6 +23,8 @@
 //! | what can harm | [`caution`] |
 //! | what a string weighs and pulls, by what is known of it | [`strings`] |
 //! | will it buzz, and what if | [`clearance`] |
+//! | why a note buzzes | [`buzz`] |
+//! | what other strings or another tuning will do | [`change_strings`] |
 //!
 //! # What the plan keeps to
 //!
@@ -52,8 +54,10 @@
 //! ```
 
 pub mod bench;
+pub mod buzz;
 pub mod caution;
 mod chain;
+pub mod change_strings;
 pub mod clearance;
 pub mod deed;
 pub mod facts;

@@ -1,7 +1,10 @@
-//! Questions about a set-up before anything is turned: clearance.
+//! Questions about a set-up before anything is turned: clearance, a buzz, other strings.
 
-use fallaway_advice::clearance::Desk;
+use fallaway_advice::buzz::{Heard, Suspect, causes};
+use fallaway_advice::change_strings::{Change, Forecast, forecast};
+use fallaway_advice::clearance::{Desk, Play};
 use fallaway_advice::from_record::with_input;
+use fallaway_measure::{Fret, Place};
 use fallaway_record::SetupId;
 
 use crate::error::{Error, Result};
@@ -23,5 +26,42 @@ impl Instrument {
                     Error::bad_input("clearance", error.to_string(), "read or set it first")
                 })
         })
+    }
+    /// Why a string buzzes at these frets (0 is open): ranked causes, the likeliest first, each with
+    /// what it predicts and the reading that decides; and the desk with the readings it rests on.
+    ///
+    /// # Errors
+    /// As [`Self::clearance`]; [`Error::BadInput`] for a string without an action or a note without
+    /// a fret beyond it.
+    pub fn why_buzz(
+        &self,
+        string: Place,
+        frets: (Fret, Fret),
+        play: Play,
+    ) -> Result<(Vec<Suspect>, Desk)> {
+        let mut desk = self.clearance()?;
+        let name = fallaway_advice::from_record::of_spec(&self.view()?.spec).name(string);
+        let index = desk.strings().iter().position(|one| one.name == name);
+        let accepted = "a string whose action was read, and frets below the last one";
+        let index = index
+            .ok_or_else(|| Error::bad_input("string", format!("no action of {name}"), accepted))?;
+        let heard = Heard { string: index, from: frets.0.number(), to: frets.1.number() };
+        let found = causes(&mut desk, heard, play)
+            .map_err(|error| Error::bad_input("buzz", error, accepted))?;
+        Ok((found, desk))
+    }
+
+    /// What other strings or another tuning will do, before it is done. Actions are forecast where
+    /// relief and action were read.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] if a gauge, note or scale is not known, or nothing would change; when the
+    /// record cannot be read.
+    pub fn before_strings(&self, change: &Change, play: Play) -> Result<Forecast> {
+        let mut desk = self.clearance().ok();
+        let spec = self.view()?.spec;
+        let facts = fallaway_advice::from_record::of_spec(&spec);
+        forecast(&spec, &facts, change, desk.as_mut(), play)
+            .map_err(|error| Error::bad_input("strings", error, "gauges or notes of its strings"))
     }
 }

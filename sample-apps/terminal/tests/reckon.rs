@@ -505,3 +505,41 @@ fn nonsense_is_refused_with_what_would_be_accepted() {
         assert!(refusal.contains(said), "{words}: {refusal}");
     }
 }
+
+#[test]
+fn why_a_note_buzzes_and_which_reading_decides() {
+    let (_folder, mut device) = bench();
+    bass(&mut device);
+    let json = device.run("why-buzz|4|3-6|--json").json();
+    let causes = json["answer"]["causes"].as_array().unwrap();
+    assert!(causes.len() >= 2);
+    assert!(causes.iter().all(|one| !one["decides"].as_str().unwrap().is_empty()));
+    assert!(json["rests_on"].to_string().contains("6/64"), "{json}");
+    let open = device.run("why-buzz|4|open|--json").json();
+    assert_eq!(open["answer"]["causes"][0]["cause"], "nut slot too deep");
+    assert!(device.ok("why-buzz|4|7").contains("Decides"));
+    for (words, said) in [("why-buzz|9|3", "9"), ("why-buzz|4|x", "3-6"), ("why-buzz|4|24", "last")] {
+        let refusal = device.refused(2, words);
+        assert!(refusal.contains(said), "{words}: {refusal}");
+    }
+}
+
+#[test]
+fn what_other_strings_will_do_before_they_are_on() {
+    let (_folder, mut device) = bench();
+    bass(&mut device);
+    let before = device.run("history|--json").json().as_array().unwrap().len();
+    let down = device.run("before-strings|--notes|4=D1|--json").json();
+    let low = &down["answer"]["strings"][3];
+    // Tension goes with the square of the frequency: two semitones down are 2^(-1/3).
+    let ratio = low["then_newton"].as_f64().unwrap() / low["before_newton"].as_f64().unwrap();
+    assert!((ratio - 2f64.powf(-1.0 / 3.0)).abs() < 1e-6);
+    // A slacker string swings wider.
+    let action = |field: &str| low[field].as_f64().unwrap();
+    assert!(action("lowest_clean_action_then_mm") > action("lowest_clean_action_mm"));
+    let heavier = device.ok("before-strings|--gauges|0.055 0.080 0.105 0.135 in");
+    assert!(heavier.contains("more relief") && heavier.contains("may bind"), "{heavier}");
+    // Nothing was stored.
+    assert_eq!(device.run("history|--json").json().as_array().unwrap().len(), before);
+    assert!(device.refused(2, "before-strings|--notes|4=H1").contains("H1"));
+}

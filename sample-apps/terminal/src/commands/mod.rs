@@ -10,6 +10,7 @@ mod reading;
 mod reckon;
 mod setups;
 mod together;
+mod what_if;
 
 use crate::failure::Outcome;
 use crate::grammar::{Cli, Command};
@@ -58,6 +59,8 @@ pub fn run(cli: Cli, surroundings: &mut Surroundings<'_>) -> Outcome {
         Command::Forecast { air, setup } => advice::forecast(context, &air, setup.as_deref()),
         Command::History(args) => history::show(context, &args),
         Command::Setup { action } => setups::run(context, action),
+        Command::WhyBuzz(args) => what_if::why_buzz(context, &args),
+        Command::BeforeStrings(args) => what_if::before_strings(context, &args),
         Command::Reckon(args) => reckon::run(context, &args),
         Command::People => together::people(context),
         Command::Invite(args) => together::invite(context, &args),

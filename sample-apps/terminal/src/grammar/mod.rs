@@ -5,6 +5,7 @@
 mod entries;
 pub mod reckon;
 mod together;
+mod what_if;
 
 use std::path::PathBuf;
 
@@ -16,6 +17,7 @@ pub use entries::{
     StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, What,
 };
 pub use together::{BundleAction, InviteArgs, RoleWord, SettleArgs};
+pub use what_if::{BeforeStringsArgs, WhyBuzzArgs};
 
 /// What was typed.
 #[derive(Debug, Parser)]
@@ -78,6 +80,8 @@ Ask
   forecast     what to expect in another air
   history      what was read and done
   setup        the numbers you want: take, change, show
+  why-buzz     why a note buzzes, and which reading decides
+  before-strings  what other strings or another tuning will do
   reckon       a number from numbers: gaps, turns, tension, spacing, clearance, ...
 
 Together
@@ -303,6 +307,10 @@ Examples:
         #[command(subcommand)]
         action: Option<SetupAction>,
     },
+    /// Why a note buzzes, and which reading decides
+    WhyBuzz(WhyBuzzArgs),
+    /// What other strings or another tuning will do
+    BeforeStrings(BeforeStringsArgs),
     /// A number from numbers: gaps, turns, tension, spacing, clearance, ...
     Reckon(Box<reckon::ReckonArgs>),
     /// Who shares the instrument, on which device

@@ -1,9 +1,9 @@
 //! Questions that need no record: numbers in, numbers out.
 
 mod across;
-mod answer;
+pub(super) mod answer;
 mod clearance;
-mod given;
+pub(super) mod given;
 mod ground;
 mod heights;
 mod pitch;

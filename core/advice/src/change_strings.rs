@@ -1,0 +1,334 @@
+//! What other strings or another tuning will do, before it is done.
+
+use fallaway_measure::{Amount, Length, Place};
+use fallaway_mechanics::strings::{SetComparison, compare_sets};
+use fallaway_mechanics::units::as_mm;
+use fallaway_mechanics::{Error, Result};
+use fallaway_record::Spec;
+use fallaway_record::spec::{Construction as Made, Note, StringSpec};
+use uom::si::f64::Force;
+
+use crate::caution::Caution;
+use crate::clearance::{Desk, Play, WhatIf};
+use crate::deed::DeedKind;
+use crate::facts::Facts;
+use crate::guard::too_much_stress;
+use crate::stale::again;
+use crate::strings::{Pull, construction, pull, pull_of};
+use crate::thing::Class;
+
+/// What is to be otherwise; strings that are not named stay as they are.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Change {
+    /// Other strings.
+    pub strings: Vec<(Place, StringSpec)>,
+    /// Other notes.
+    pub notes: Vec<(Place, Note)>,
+}
+
+/// Whether a slot that was cut for the present gauge takes the new one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Slot {
+    /// One of the gauges is not written.
+    Unknown,
+    /// About as wide.
+    Fits,
+    /// The new string is thicker: it may ride high or bind.
+    MayBind,
+    /// The new string is thinner: it may rattle or lie deeper.
+    MayRattle,
+}
+
+/// A string thicker by more than this may bind in its slot, mm (common practice, no source).
+pub const BINDS_MM: f64 = 0.08;
+/// A string thinner by more than this may rattle in it, mm (common practice, no source).
+pub const RATTLES_MM: f64 = 0.15;
+
+/// One string before and after.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StringForecast {
+    /// Its place.
+    pub place: Place,
+    /// Its pull now.
+    pub before: Pull,
+    /// Its pull then.
+    pub after: Pull,
+    /// Its slot in the nut.
+    pub slot: Slot,
+    /// A plain string that would be stressed too far: do not tune it so.
+    pub refused: bool,
+    /// The lowest clean action now and then, by the clearance model; `None` if it cannot be told.
+    pub lowest_action: Option<(Length, Length)>,
+    /// Core or note differ, so that the saddle may have to move.
+    pub intonation_moves: bool,
+}
+
+/// Which way the relief will go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReliefGoes {
+    /// More pull: more relief, until the rod is set again.
+    Up,
+    /// Less pull: less relief.
+    Down,
+    /// The change of pull is less than the estimate can tell.
+    CannotTell,
+}
+
+/// What the change will do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Forecast {
+    /// String by string.
+    pub strings: Vec<StringForecast>,
+    /// Tensions compared, with the sum on the neck.
+    pub compared: SetComparison,
+    /// Which way the relief goes; by how much this instrument has to show.
+    pub relief: ReliefGoes,
+    /// What can harm.
+    pub cautions: Vec<Caution>,
+    /// What is to be read again afterwards, in the order of the work.
+    pub again: Vec<Class>,
+}
+
+/// Forecasts a change of strings or tuning. `desk` and `play` give the actions, if relief and action
+/// were ever read.
+///
+/// # Errors
+/// [`Error::Missing`] for a string without scale, note or gauge; [`Error::Inconsistent`] if nothing
+/// changes; as the functions of `fallaway_mechanics::strings`.
+pub fn forecast(
+    spec: &Spec,
+    facts: &Facts,
+    change: &Change,
+    desk: Option<&mut Desk>,
+    play: Play,
+) -> Result<Forecast> {
+    if change.strings.is_empty() && change.notes.is_empty() {
+        return Err(Error::Inconsistent {
+            what: "change of strings",
+            reason: "nothing would change; name gauges or notes",
+        });
+    }
+    let mut then = spec.clone();
+    for (place, string) in &change.strings {
+        then.strings.insert(*place, string.clone());
+    }
+    for (place, note) in &change.notes {
+        then.tuning.insert(*place, *note);
+    }
+    let mut strings = Vec::new();
+    for place in spec.places() {
+        let (before, after) = (pull_of(spec, place)?, pull_then(&then, place)?);
+        let plain = then.strings.get(&place).and_then(|s| s.construction) == Some(Made::Plain);
+        let hz = then.tuning.get(&place).map_or(0.0, |n| n.frequency_hz(then.a4_hz()));
+        let scale = then.scale_of(place).map_or(0.0, as_mm);
+        strings.push(StringForecast {
+            place,
+            before,
+            after,
+            slot: slot(gauge(spec, place), gauge(&then, place)),
+            refused: plain && too_much_stress(scale, hz),
+            lowest_action: None,
+            intonation_moves: before.tension != after.tension,
+        });
+    }
+    if let Some(desk) = desk {
+        actions(desk, facts, &then, &mut strings, play);
+    }
+    let tensions = |of: fn(&StringForecast) -> Pull| -> Vec<_> {
+        strings.iter().map(|s| of(s).tension).collect()
+    };
+    let compared = compare_sets(&tensions(|s| s.before), &tensions(|s| s.after))?;
+    let total = compared.total.change;
+    let relief = if total.value.abs() <= total.standard_uncertainty * 2.0 {
+        ReliefGoes::CannotTell
+    } else if total.value.value > 0.0 {
+        ReliefGoes::Up
+    } else {
+        ReliefGoes::Down
+    };
+    let mut cautions = Vec::new();
+    if !change.strings.is_empty() {
+        cautions.extend([Caution::Eyes, Caution::SharpTools]);
+    }
+    if compared.rise_to_warn {
+        cautions.push(Caution::TensionRise);
+    }
+    if strings.iter().any(|s| s.refused) {
+        cautions.push(Caution::Stress);
+    }
+    if facts.nut == crate::facts::NutKind::Locking {
+        cautions.push(Caution::LockingNut);
+    }
+    if facts.floating() {
+        cautions.push(Caution::FloatingRepeat);
+    }
+    let kind = if change.strings.is_empty() { DeedKind::Tuning } else { DeedKind::Strings };
+    Ok(Forecast { strings, compared, relief, cautions, again: again(kind, facts) })
+}
+
+/// The pull then; what the new string is must be known.
+fn pull_then(then: &Spec, place: Place) -> Result<Pull> {
+    let missing = |quantity| Error::Missing { quantity, needed_for: "to forecast its tension" };
+    let made = then.strings.get(&place).and_then(construction).ok_or(missing("gauge"))?;
+    let scale = then.scale_of(place).ok_or(missing("scale length"))?;
+    let note = then.tuning.get(&place).ok_or(missing("note of the string"))?;
+    pull(&made, scale, note.frequency_hz(then.a4_hz()))
+}
+
+fn gauge(spec: &Spec, place: Place) -> Option<f64> {
+    spec.strings.get(&place)?.gauge.and_then(Amount::length).map(as_mm)
+}
+
+fn slot(before: Option<f64>, after: Option<f64>) -> Slot {
+    match before.zip(after).map(|(before, after)| after - before) {
+        None => Slot::Unknown,
+        Some(wider) if wider > BINDS_MM => Slot::MayBind,
+        Some(wider) if wider < -RATTLES_MM => Slot::MayRattle,
+        Some(_) => Slot::Fits,
+    }
+}
+
+/// The lowest clean actions now and then, where the desk can tell both.
+fn actions(
+    desk: &mut Desk,
+    facts: &Facts,
+    then: &Spec,
+    strings: &mut [StringForecast],
+    play: Play,
+) {
+    let names: Vec<String> = desk.strings().iter().map(|s| s.name.clone()).collect();
+    let of = |name: &String| strings.iter().position(|s| facts.name(s.place) == *name);
+    let Some(places) = names.iter().map(of).collect::<Option<Vec<usize>>>() else { return };
+    let mut what_if = WhatIf::default();
+    for index in &places {
+        let Some(string) = strings.get(*index) else { return };
+        let Some(note) = then.tuning.get(&string.place) else { return };
+        what_if.hz.push(note.frequency_hz(then.a4_hz()));
+        let tension: Force = string.after.tension.value;
+        what_if.tensions.push(tension);
+    }
+    let (Ok(now), Ok(later)) = (desk.ask(&WhatIf::default(), play), desk.ask(&what_if, play))
+    else {
+        return;
+    };
+    for ((index, now), later) in places.iter().zip(&now.strings).zip(&later.strings) {
+        if let Some(string) = strings.get_mut(*index) {
+            string.lowest_action =
+                now.lowest.zip(later.lowest).map(|(now, later)| (now.action, later.action));
+        }
+    }
+}
+
+impl Slot {
+    /// In words.
+    pub const fn text(self) -> &'static str {
+        match self {
+            Self::Unknown => "nut slot: gauges not written, look",
+            Self::Fits => "nut slot: fits by its gauge",
+            Self::MayBind => "nut slot: may bind or ride high, the string is thicker",
+            Self::MayRattle => "nut slot: may rattle or lie deeper, the string is thinner",
+        }
+    }
+}
+
+impl ReliefGoes {
+    /// In words, with what it rests on.
+    pub const fn text(self) -> &'static str {
+        match self {
+            Self::Up => {
+                "more pull bends the neck further: expect more relief; how much, this instrument has to show"
+            }
+            Self::Down => {
+                "less pull lets the neck straighten: expect less relief; how much, this instrument has to show"
+            }
+            Self::CannotTell => {
+                "the pull changes by less than the estimate can tell: the relief may go either way"
+            }
+        }
+    }
+}
+
+/// The checklist afterwards, in the order of the work.
+pub const CHECKLIST: [&str; 6] = [
+    "tune, stretch, tune again",
+    "let the neck settle, then read the relief",
+    "read the nut stopped at 3, and look at each slot",
+    "read the action, string by string",
+    "read the pickup gap",
+    "read the intonation at 12",
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::from_record::of_spec;
+    use fallaway_measure::{Dimension, parse_amount};
+    use uom::si::force::newton;
+
+    fn bass() -> Spec {
+        let template = fallaway_record::spec::templates().into_iter().find(|t| t.id == "bass-4");
+        let mut spec = template.unwrap().spec;
+        for (place, gauge) in
+            spec.places().into_iter().zip(["0.045 in", "0.065 in", "0.085 in", "0.105 in"])
+        {
+            spec.strings.insert(place, of(gauge, Made::RoundWound));
+        }
+        spec
+    }
+
+    fn of(gauge: &str, made: Made) -> StringSpec {
+        StringSpec {
+            gauge: Some(parse_amount(gauge, None, Dimension::Length).unwrap()),
+            construction: Some(made),
+            ..StringSpec::default()
+        }
+    }
+
+    fn ask(change: &Change) -> Result<Forecast> {
+        let spec = bass();
+        forecast(&spec, &of_spec(&spec), change, None, Play::with_force(1.5))
+    }
+
+    #[test]
+    fn two_semitones_down_are_a_fifth_less_on_that_string() {
+        // Tension goes with the square of the frequency: 2^(-1/3).
+        let low = Place::course(4).unwrap();
+        let change = Change { notes: vec![(low, "D1".parse().unwrap())], ..Change::default() };
+        let found = ask(&change).unwrap();
+        let last = &found.strings[3];
+        let ratio = last.after.tension.value / last.before.tension.value;
+        assert!((ratio.value - 2f64.powf(-1.0 / 3.0)).abs() < 1e-9);
+        assert!(found.strings[..3].iter().all(|s| s.before == s.after));
+        assert!(found.compared.total.change.value.get::<newton>() < 0.0);
+        assert!(found.again.contains(&Class::Relief) && !found.cautions.contains(&Caution::Eyes));
+    }
+
+    #[test]
+    fn a_much_heavier_set_warns_and_may_bind() {
+        let spec = bass();
+        let heavier = ["0.055 in", "0.080 in", "0.105 in", "0.135 in"];
+        let strings = spec.places().into_iter().zip(heavier.map(|g| of(g, Made::RoundWound)));
+        let found = ask(&Change { strings: strings.collect(), ..Change::default() }).unwrap();
+        assert!(found.cautions.contains(&Caution::TensionRise));
+        assert!(found.cautions.contains(&Caution::Eyes));
+        assert_eq!(found.relief, ReliefGoes::Up);
+        assert!(found.strings.iter().all(|s| s.slot == Slot::MayBind));
+    }
+
+    #[test]
+    fn a_plain_string_near_breaking_is_refused() {
+        // 4 rho L^2 f^2 of A2 on 34 in is 0.28 GPa; of A4 4.5 GPa.
+        let high = Place::course(1).unwrap();
+        let change = Change {
+            strings: vec![(high, of("0.010 in", Made::Plain))],
+            notes: vec![(high, "A4".parse().unwrap())],
+        };
+        let found = ask(&change).unwrap();
+        assert!(found.strings[0].refused && found.cautions.contains(&Caution::Stress));
+    }
+
+    #[test]
+    fn nothing_changes() {
+        assert!(matches!(ask(&Change::default()), Err(Error::Inconsistent { .. })));
+    }
+}
