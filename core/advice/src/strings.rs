@@ -59,7 +59,7 @@ pub struct Pull {
 /// The pull of a string as made, on a scale, at a frequency in Hz.
 ///
 /// # Errors
-/// As [`unit_mass`] and [`tension`].
+/// As [`unit_mass`] and [`tension()`].
 pub fn pull(made: &Construction, scale: fallaway_measure::Length, hz: f64) -> Result<Pull> {
     let mass = unit_mass(made)?;
     let tension = tension(mass.value, scale, Frequency::new::<hertz>(hz))?;
