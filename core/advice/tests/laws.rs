@@ -19,7 +19,8 @@ use fallaway_advice::known::COVERAGE;
 use fallaway_advice::plan::{Plan, Step, StepKind, Verdict};
 use fallaway_advice::stale::disturbs;
 use fallaway_advice::thing::{Thing, gap};
-use fallaway_advice::{plan, setup, words};
+use fallaway_advice::what_changed::{self, Occasion};
+use fallaway_advice::{learned, plan, setup, words};
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
@@ -342,7 +343,7 @@ fn units_follow(sentence: &str) -> bool {
     words.iter().enumerate().all(|(at, word)| {
         let number = word.contains('.') && word.parse::<f64>().is_ok();
         let unit = words.get(at + 1).map(String::as_str);
-        !number || matches!(unit, Some("mm" | "cent" | "in" | "thou" | "GPa"))
+        !number || matches!(unit, Some("mm" | "cent" | "in" | "thou" | "GPa" | "%"))
     })
 }
 
@@ -378,6 +379,67 @@ proptest! {
             for target in setup::from_visit(&input, visit) {
                 prop_assert!(!input.events[target.from.event].struck);
                 prop_assert!(target.tolerance.sign() == std::cmp::Ordering::Greater);
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(150))]
+
+    #[test]
+    fn what_is_told_of_any_record_rests_on_what_stands_in_it(
+        lines in prop::collection::vec(written(), 0..40),
+        contested in prop::collection::vec(prop::bool::weighted(0.2), 1..7),
+        shown in any::<bool>(),
+    ) {
+        let order = causality(&lines);
+        let input = Input {
+            facts: facts(0, shown),
+            wishes: wishes(&contested),
+            events: events(&lines),
+            causality: &order,
+            now_unix_s: NOW,
+        };
+        let live = |event: usize| !input.events[event].struck;
+        let visits = (0..input.events.len())
+            .filter(|&i| matches!(input.events[i].what, What::VisitOpened));
+        let mut sides = vec![Occasion::Setup, Occasion::Today];
+        sides.extend(visits.flat_map(|v| [Occasion::AsFound(v), Occasion::AsLeft(v)]).take(4));
+        for from in &sides {
+            for to in &sides {
+                let Ok(changed) = what_changed::what_changed(&input, *from, *to) else { continue };
+                for part in &changed.parts {
+                    prop_assert!(part.low_mm <= part.change.value);
+                    prop_assert!(part.change.value <= part.high_mm);
+                    // A side compared with itself: nothing moved.
+                    let same = from != to || part.verdict != what_changed::Verdict::Moved;
+                    prop_assert!(same, "{part:?}");
+                    prop_assert!(part.rests_on_one.as_ref().is_none_or(|s| live(s.event)));
+                }
+                prop_assert!(changed.contradicting.iter().all(|s| live(s.event)));
+                prop_assert!(changed.noted.iter().all(|n| live(n.event)));
+                for said in what_changed::sentences(&changed, &input.facts) {
+                    prop_assert!(units_follow(&said), "a number without its unit: {said}");
+                }
+            }
+        }
+        let found = learned::learned(&input);
+        let lessons = std::iter::once(&found.rod)
+            .chain(found.season.iter().map(|s| &s.per_percent))
+            .chain(found.readers.iter().flat_map(|r| [&r.repeatability, &r.offset]));
+        for lesson in lessons {
+            prop_assert!(lesson.estimate.low <= lesson.estimate.value);
+            prop_assert!(lesson.estimate.value <= lesson.estimate.high);
+            prop_assert!(lesson.excluded.iter().all(|e| live(e.event)));
+        }
+        for said in learned::sentences(&found, &input) {
+            prop_assert!(units_follow(&said), "a number without its unit: {said}");
+        }
+        let air = learned::Air { name: "winter".into(), temperature_c: None, humidity_percent: 30.0 };
+        if let Ok(forecast) = learned::forecast(&input, &[air]) {
+            for said in learned::forecast_sentences(&forecast, &input.facts) {
+                prop_assert!(units_follow(&said), "a number without its unit: {said}");
             }
         }
     }
