@@ -7,7 +7,7 @@ mod common;
 use common::{action_pass, relief_pass, relief_target, workshop};
 use fallaway::advice::plan::{StepKind, Verdict};
 use fallaway::record::{Adjusted, Adjustment, Turns};
-use fallaway::{Error, Standing};
+use fallaway::{Error, Occasion, Standing};
 
 fn rod(eighths: i16) -> Adjustment {
     Adjustment {
@@ -89,4 +89,22 @@ fn a_setup_is_taken_from_the_numbers_of_a_visit() {
     let plan = bass.plan(None).unwrap();
     assert_eq!(plan.setup.as_deref(), Some("Stage, loud"));
     assert!(plan.plan.steps.iter().all(|step| step.verdict.adjust().is_none()), "{}", plan.text());
+}
+
+#[test]
+fn what_changed_since_the_setup_is_told_and_what_is_not_known_is_said() {
+    let workshop = workshop("tech", 1);
+    let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
+    bass.add_pass(action_pass("6 6 6 7 8", 5), None, false).unwrap();
+    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    bass.take_setup("stage", None).unwrap();
+    let changed = bass.what_changed(Some("stage"), Occasion::Setup, Occasion::Today).unwrap();
+    assert_eq!(changed.facts.moved().count(), 0, "{:#?}", changed.sentences);
+    let visit = bass.current_visit().unwrap().unwrap().id;
+    let same = bass.what_changed(None, Occasion::AsFound(visit), Occasion::AsLeft(visit)).unwrap();
+    assert_eq!(same.facts.moved().count(), 0);
+    let learned = bass.learned().unwrap();
+    assert!(learned.sentences[0].starts_with("Truss rod: nothing learned yet"));
+    // No air was noted, so there is no season to forecast by.
+    assert!(matches!(bass.forecast(None, &[]), Err(Error::BadInput { .. })));
 }
