@@ -183,7 +183,7 @@ impl<'a, L: Library> Ready<'a, L> {
 
     /// Merges a message into a document in use. What a library leaves for later when it loads is
     /// done before.
-    fn merged(&self, mut doc: L::Doc, message: &[u8], expected: usize) -> Fallible<Sample> {
+    fn merged(mut doc: L::Doc, message: &[u8], expected: usize) -> Fallible<Sample> {
         black_box(L::read(&doc)?);
         let (merged, sample) = timed(|| L::merge(&mut doc, black_box(message)));
         merged?;
@@ -257,15 +257,15 @@ impl<L: Library> Contender for Ready<'_, L> {
             Measure::RoundOfOne => {
                 let (one, message) = (self.data.round.iter().take(1), self.round.each.first());
                 let message = message.ok_or("no visit to merge")?;
-                self.merged(self.in_use()?, message, before + entries(one))
+                Self::merged(self.in_use()?, message, before + entries(one))
             }
             Measure::RoundOfForty => {
                 let after = before + entries(&self.data.round);
-                self.merged(self.in_use()?, &self.round.all, after)
+                Self::merged(self.in_use()?, &self.round.all, after)
             }
             Measure::Offline => {
                 let both = entries(self.data.here.iter().chain(&self.data.there));
-                self.merged(L::load(&self.here, &bench)?, &self.there, both)
+                Self::merged(L::load(&self.here, &bench)?, &self.there, both)
             }
         }
     }

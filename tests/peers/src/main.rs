@@ -3,8 +3,9 @@
 //! `cargo run --release --manifest-path tests/peers/Cargo.toml` prints the tables of
 //! `docs/benchmarks-peers.md`; an argument says how many times each thing is done (40).
 //!
-//! `... -- repeat MEASURE LIBRARY TIMES` does one thing so many times and nothing else, for a tool
-//! that counts instructions.
+//! `... -- repeat MEASURE LIBRARY TIMES` prepares, then does one thing so many times, for a tool that
+//! counts instructions: what it counts for 0 times is to be taken off. A merge includes the making
+//! of the document that it goes into.
 
 #![forbid(unsafe_code)]
 
