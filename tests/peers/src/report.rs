@@ -8,7 +8,7 @@ use flate2::write::DeflateEncoder;
 
 use crate::Fallible;
 use crate::contender::{Contender, Data, Measure};
-use crate::timing::{Sample, middle};
+use crate::timing::{Middle, Sample, middle};
 
 /// What was built, word for word.
 const LOCK: &str = include_str!("../Cargo.lock");
@@ -115,16 +115,26 @@ pub fn times(measure: Measure, contenders: &[Box<dyn Contender + '_>], samples: 
         let pairs = own.iter().zip(ours);
         let ratio = middle(pairs.map(|(own, ours)| own.processor_ms / ours.processor_ms));
         println!(
-            "| {} | {} | {:.2} [{:.2}, {:.2}] | {:.2} [{:.2}, {:.2}] | {:.2} |",
+            "| {} | {} | {} | {} | {} |",
             measure.title(),
             contender.name(),
-            processor.median,
-            processor.lower,
-            processor.upper,
-            ratio.median,
-            ratio.lower,
-            ratio.upper,
-            clock.median,
+            bracketed(processor),
+            bracketed(ratio),
+            digits(clock.median),
         );
+    }
+}
+
+fn bracketed(middle: Middle) -> String {
+    let Middle { lower, median, upper } = middle;
+    format!("{} [{}, {}]", digits(median), digits(lower), digits(upper))
+}
+
+/// Three digits that count, no more than three behind the point.
+fn digits(number: f64) -> String {
+    match number {
+        10.0.. => format!("{number:.1}"),
+        1.0..10.0 => format!("{number:.2}"),
+        _ => format!("{number:.3}"),
     }
 }
