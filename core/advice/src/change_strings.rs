@@ -3,7 +3,7 @@
 use fallaway_measure::{Amount, Length, Place};
 use fallaway_mechanics::strings::{SetComparison, compare_sets};
 use fallaway_mechanics::units::as_mm;
-use fallaway_mechanics::{Error, Result};
+use fallaway_mechanics::{Error, Estimate, Result};
 use fallaway_record::Spec;
 use fallaway_record::spec::{Construction as Made, Note, StringSpec};
 use uom::si::f64::Force;
@@ -81,6 +81,9 @@ pub struct Forecast {
     pub strings: Vec<StringForecast>,
     /// Tensions compared, with the sum on the neck.
     pub compared: SetComparison,
+    /// Pull then minus pull now, on the neck. A string that stays has one mass, known or not, so that
+    /// its part is as sure as the change of pitch is.
+    pub difference: Estimate<Force>,
     /// Which way the relief goes; by how much this instrument has to show.
     pub relief: ReliefGoes,
     /// What can harm.
@@ -138,10 +141,10 @@ pub fn forecast(
         strings.iter().map(|s| of(s).tension).collect()
     };
     let compared = compare_sets(&tensions(|s| s.before), &tensions(|s| s.after))?;
-    let total = compared.total.change;
-    let relief = if total.value.abs() <= total.standard_uncertainty * 2.0 {
+    let difference = difference(&strings, change);
+    let relief = if difference.value.abs() <= difference.standard_uncertainty * 2.0 {
         ReliefGoes::CannotTell
-    } else if total.value.value > 0.0 {
+    } else if difference.value.value > 0.0 {
         ReliefGoes::Up
     } else {
         ReliefGoes::Down
@@ -163,7 +166,23 @@ pub fn forecast(
         cautions.push(Caution::FloatingRepeat);
     }
     let kind = if change.strings.is_empty() { DeedKind::Tuning } else { DeedKind::Strings };
-    Ok(Forecast { strings, compared, relief, cautions, again: again(kind, facts) })
+    Ok(Forecast { strings, compared, difference, relief, cautions, again: again(kind, facts) })
+}
+
+/// The change of the sum, string by string.
+fn difference(strings: &[StringForecast], change: &Change) -> Estimate<Force> {
+    strings
+        .iter()
+        .map(|string| {
+            let (before, after) = (string.before.tension, string.after.tension);
+            if change.strings.iter().any(|(place, _)| *place == string.place) {
+                return after.minus(before);
+            }
+            // One string, one mass: both pulls are off by the same share.
+            let wide = (after.standard_uncertainty - before.standard_uncertainty).abs();
+            Estimate { value: after.value - before.value, standard_uncertainty: wide }
+        })
+        .fold(Estimate::exact(Force::default()), Estimate::plus)
 }
 
 /// The pull then; what the new string is must be known.
@@ -300,6 +319,8 @@ mod tests {
         assert!((ratio.value - 2f64.powf(-1.0 / 3.0)).abs() < 1e-9);
         assert!(found.strings[..3].iter().all(|s| s.before == s.after));
         assert!(found.compared.total.change.value.get::<newton>() < 0.0);
+        // The mass may be off by a sixth; that the pull falls is sure.
+        assert_eq!(found.relief, ReliefGoes::Down);
         assert!(found.again.contains(&Class::Relief) && !found.cautions.contains(&Caution::Eyes));
     }
 

@@ -70,13 +70,7 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
         answer.rests_on(words::read(seen, &facts, None));
     }
     answer.rests_on("model: for each cause, how far from what was read it lets just these notes touch; what counts as little is common practice, no source");
-    let old: Vec<String> = desk.out_of_date.iter().map(|s| words::thing(s.thing, &facts)).collect();
-    if !old.is_empty() {
-        answer.caution(format!(
-            "Measure again: something was done since that disturbs {}.",
-            old.join("; ")
-        ));
-    }
+    super::reckon::out_of_date(&desk, &mut answer);
     answer
         .assumed(format!("{:.2} N at right angles to the board", play.touch.force.get::<newton>()));
     answer.caution(Basis::CAVEAT);
@@ -114,7 +108,7 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
         total.before.value.get::<newton>(),
         total.after.value.get::<newton>(),
         (total.ratio - 1.0) * 100.0,
-        2.0 * total.change.standard_uncertainty.get::<newton>()
+        2.0 * found.difference.standard_uncertainty.get::<newton>()
     ));
     answer.number("total_newton", total.before.value.get::<newton>());
     answer.number("total_then_newton", total.after.value.get::<newton>());
@@ -159,7 +153,8 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     answer.put("strings", fields);
     answer.say(format!("Relief: {}.", found.relief.text()));
     answer.put("relief", found.relief.text());
-    let again: Vec<&str> = found.again.iter().map(|class| class.word()).collect();
+    let mut again: Vec<&str> = found.again.iter().map(|class| class.word()).collect();
+    again.dedup();
     answer.say(format!("To be measured again afterwards: {}.", again.join(", ")));
     answer.put("measure_again", again);
     answer.say("Checklist afterwards:");

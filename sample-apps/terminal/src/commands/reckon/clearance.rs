@@ -40,15 +40,8 @@ pub fn clearance(
             for seen in &desk.rests_on {
                 answer.rests_on(words::read(seen, facts, None));
             }
-            let old: Vec<String> =
-                desk.out_of_date.iter().map(|seen| words::thing(seen.thing, facts)).collect();
-            if !old.is_empty() {
-                answer.caution(format!(
-                    "Measure again: something was done since that disturbs {}.",
-                    old.join("; ")
-                ));
-            }
         }
+        out_of_date(&desk, &mut answer);
         let what_if = asked(args, ground, &desk, &mut answer)?;
         (desk, what_if)
     } else {
@@ -68,6 +61,20 @@ pub fn clearance(
     answer.rests_on("model: modes of a stiff damped string over its gaps at rest, lowest point of twenty periods");
     answer.caution(found.caveat());
     Ok(answer)
+}
+
+/// Says which readings something was done to since.
+pub fn out_of_date(desk: &Desk, answer: &mut Answer) {
+    let mut old: Vec<&str> =
+        desk.out_of_date.iter().filter_map(|seen| Some(seen.thing.class()?.word())).collect();
+    old.sort_unstable();
+    old.dedup();
+    if !old.is_empty() {
+        answer.caution(format!(
+            "Measure again: something was done since these were read: {}.",
+            old.join(", ")
+        ));
+    }
 }
 
 /// What was given beside an instrument: what if.

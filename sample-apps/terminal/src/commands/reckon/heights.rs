@@ -290,11 +290,10 @@ pub fn saddle_move(ground: &Ground, args: &SaddleMoveArgs) -> Outcome<Answer> {
     let verb = if change_mm < 0.0 { "Lower" } else { "Raise" };
     let mut size = change;
     size.value = mm(change_mm.abs());
-    answer.lead(format!(
-        "{verb} the saddle by {}: {} over fret {} for each millimetre there is {factor:.3} mm at the saddle.",
-        give_or_take(size),
-        if place.stopped == 0 { "open,".to_owned() } else { format!("stopped at {},", place.stopped) },
-        place.over,
+    answer.lead(format!("{verb} the saddle by {}.", give_or_take(size)));
+    answer.say(format!(
+        "The saddle moves {factor:.3} mm for each millimetre of the gap {}.",
+        way_words(place)
     ));
     answer.estimate("saddle_move", change);
     answer.number("gap_change_mm", as_mm(gap_change));

@@ -10,6 +10,8 @@ mod pitch;
 mod screws;
 mod strings;
 
+pub(super) use clearance::out_of_date;
+
 use super::context::Context;
 use crate::failure::Outcome;
 use crate::grammar::reckon::{Question, ReckonArgs};
