@@ -7,8 +7,9 @@
 //! them. Targets count as readings that are anywhere within their tolerance. All parts of one
 //! comparison together are wrongly called moved at most 5 % of the time.
 //!
-//! It costs about a millisecond, so the plan does without it ([`crate::since`] answers there, from
-//! relief and action alone) and an app asks for it when somebody wants to know.
+//! Its cost grows with the cube of the number of strings, so the plan does without it
+//! ([`crate::since`] answers there, from relief and action alone) and an app asks for it when somebody
+//! wants to know.
 
 mod model;
 mod sides;
