@@ -238,6 +238,9 @@ impl Card {
             let key = (rank(last.quantity), sort_key(last.quantity, last.location));
             let line = merged.entry(key).or_insert_with(|| blank(last.quantity, last.location));
             line.last = Some(last.clone());
+            if last.stale {
+                line.standing = Standing::MeasureAgain;
+            }
         }
         for kept in chosen.into_iter().flat_map(|setup| &setup.targets) {
             let (quantity, location) = (kept.target.quantity, kept.target.location);

@@ -42,6 +42,9 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
     assert_eq!(card.lines[0].standing, Standing::Within);
     assert!(card.lines[1..].iter().all(|line| line.last.as_ref().is_some_and(|l| l.stale)));
 
+    // Action has no target, and is out of date all the same.
+    assert!(card.lines[1..].iter().all(|line| line.standing == Standing::MeasureAgain));
+
     // The same after the visit became a change, when everything is read anew.
     bass.end_visit().unwrap();
     bass.add_pass(relief_pass("13"), None, false).unwrap();
