@@ -7,7 +7,7 @@ mod common;
 
 use std::path::Path;
 use std::process::{Command, Stdio};
-use std::sync::Mutex;
+use std::sync::{Barrier, Mutex};
 use std::thread;
 
 use common::{line, record, snapshot};
@@ -115,4 +115,23 @@ fn reading_goes_on_while_another_thread_writes() {
     let seen = seen.into_inner().unwrap().unwrap().unwrap();
     assert_eq!((seen.generation, seen.snapshot), (at, None));
     assert!(store.load(&record(1)).unwrap().snapshot.is_some());
+}
+
+/// Several open a store that is not there yet, and keep it open: whoever finds that another was
+/// faster does not wait for it to close.
+#[test]
+fn whoever_loses_the_race_to_create_opens_all_the_same() {
+    for _ in 0..10 {
+        let folder = tempfile::tempdir().unwrap();
+        let all_open = Barrier::new(4);
+        thread::scope(|scope| {
+            for _ in 0..4 {
+                scope.spawn(|| {
+                    let store = SqliteStore::open(folder.path());
+                    all_open.wait();
+                    store.unwrap();
+                });
+            }
+        });
+    }
 }

@@ -3,7 +3,7 @@
 use std::fs::File;
 use std::path::Path;
 use std::sync::Mutex;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
@@ -58,6 +58,11 @@ pub(super) struct Open {
     _lock: File,
 }
 
+/// How many things may have to be put right, one after the other, before the file opens.
+const REPAIRS: u32 = 4;
+/// How long to wait for other processes to close the file before looking at it again.
+const LOOK_AGAIN: Duration = Duration::from_millis(50);
+
 /// Why the file cannot be used as it is.
 enum Trouble {
     /// There is none yet.
@@ -79,9 +84,9 @@ pub(super) fn open(place: &Place, options: &Options) -> Result<Open, StoreError>
         let found = rusqlite::version().to_owned();
         return Err(StoreError::EngineTooOld { found, needed: name });
     }
-    // Each round puts one thing right; another process may have to be waited for in between.
-    let mut last = StoreError::Busy;
-    for _ in 0..4 {
+    let begun = Instant::now();
+    let mut repairs = 0;
+    loop {
         let lock = place.share(options.patience)?;
         let trouble = match attempt(place, options) {
             Ok((writer, access)) => {
@@ -91,20 +96,29 @@ pub(super) fn open(place: &Place, options: &Options) -> Result<Open, StoreError>
             Err(trouble) => trouble,
         };
         drop(lock);
-        last = match trouble {
+        let error = match trouble {
             Trouble::Absent => StoreError::Busy,
             Trouble::Fault(fault @ (Fault::Corrupt(_) | Fault::Foreign(_))) => {
                 fault.into_error(&place.database())
             }
             Trouble::Fault(fault) => return Err(fault.into_error(&place.database())),
         };
-        match place.seize(options.patience) {
-            Ok(_lock) => put_right(place, options)?,
-            Err(StoreError::Busy) => return Err(last),
+        // Each round puts one thing right.
+        if repairs == REPAIRS {
+            return Err(error);
+        }
+        match place.seize(options.patience.min(LOOK_AGAIN)) {
+            Ok(_lock) => {
+                put_right(place, options)?;
+                repairs += 1;
+            }
+            // Another process has it open, perhaps the one that has just put it right and keeps it
+            // open from now on: look again before waiting on.
+            Err(StoreError::Busy) if begun.elapsed() < options.patience => {}
+            Err(StoreError::Busy) => return Err(error),
             Err(error) => return Err(error),
         }
     }
-    Err(last)
 }
 
 /// Opens the file if it is as it should be.
