@@ -13,7 +13,7 @@ use fallaway_record::spec::{
     RodKind as SpecRod, Screw, ScrewPlace, Thread,
 };
 use fallaway_record::{
-    Adjusted, Adjustment, Body, EntryId, Phase, Placed, SetupId, Spec, State, Target,
+    Adjusted, Adjustment, Body, EntryId, Phase, Placed, Registers, SetupId, Spec, State, Target,
 };
 
 use crate::deed::{Deed, DeedKind};
@@ -40,7 +40,7 @@ pub fn with_input<T>(
 ) -> T {
     let order = Order { state, placed: state.entries().collect() };
     let input = Input {
-        facts: facts(state),
+        facts: facts(state.registers()),
         wishes: wishes(state, setup),
         events: events(&order),
         causality: &order,
@@ -63,8 +63,8 @@ pub fn deed_of(body: &Body) -> Option<Deed> {
 }
 
 /// What the plan reckons with. A fact that people wrote two values for is none.
-pub fn facts_of(state: &State) -> Facts {
-    facts(state)
+pub fn facts_of(registers: &Registers) -> Facts {
+    facts(registers)
 }
 
 struct Order<'s> {
@@ -208,10 +208,10 @@ fn goal(target: &Target) -> Goal {
     }
 }
 
-fn facts(state: &State) -> Facts {
+fn facts(registers: &Registers) -> Facts {
     let mut contested = Vec::new();
-    let mut spec = Cow::Borrowed(state.spec());
-    for (container, key, _) in state.registers().contested() {
+    let mut spec = Cow::Borrowed(registers.spec());
+    for (container, key, _) in registers.contested() {
         if container == Container::SPEC {
             forget(spec.to_mut(), key);
             contested.push(key.to_owned());

@@ -6,7 +6,7 @@ use fallaway_bundle::{
     ChainProof, Change, ChangeHash, Container, EpochKey, Incarnation, MemberOp, Members, OpId, Put,
     RecordId, Role, Writer,
 };
-use fallaway_record::{Access, Draft, EntryId, Record, State};
+use fallaway_record::{Access, Draft, EntryId, Record, Registers, State};
 use fallaway_store::{
     Batch, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, Standing, Store, StoredChange,
     StoredSignature, StoredWriter,
@@ -164,6 +164,37 @@ impl Book {
         } else {
             self.record.state().with_draft(self.draft.puts(), self.writer, now)
         }
+    }
+
+    /// What the instrument is and what is wanted, the draft on top. The log is not read for it.
+    pub fn registers(&self, now: i64) -> Registers {
+        if self.draft.is_empty() {
+            self.record.registers().clone()
+        } else {
+            self.record.registers().with_draft(self.draft.puts(), self.writer, now)
+        }
+    }
+
+    /// Takes over what a commit of a merge has made durable.
+    pub fn filed(&mut self, batch: Batch, generation: Generation) {
+        self.generation = generation;
+        for moved in batch.moves {
+            if moved.standing == Standing::Admitted {
+                self.loose.push(moved.hash);
+                self.pending.retain(|one| one.hash != moved.hash);
+            } else if let Some(one) = self.pending.iter_mut().find(|one| one.hash == moved.hash) {
+                one.standing = moved.standing;
+                one.reason = moved.reason;
+            }
+        }
+        for change in batch.changes {
+            if change.standing == Standing::Admitted {
+                self.loose.push(change.hash);
+            } else {
+                self.pending.push(change);
+            }
+        }
+        self.signatures.extend(batch.signatures);
     }
 
     /// This device's writer as the store keeps it.

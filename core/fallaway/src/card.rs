@@ -8,10 +8,13 @@ use fallaway_advice::facts::Facts;
 use fallaway_advice::from_record::{deed_of, facts_of};
 use fallaway_advice::stale::disturbs;
 use fallaway_advice::thing::Thing;
+use fallaway_bundle::{ChangeHash, Container, Put};
 use fallaway_measure::{
     COVERAGE_FACTOR, Dimension, Length, Location, Quantity, Reading, Taken, Tool,
 };
-use fallaway_record::{Body, Entry, EntryId, Moment, Placed, SetupId, State, Target, spec::Note};
+use fallaway_record::{
+    Body, Entry, EntryId, Moment, Placed, Registers, SetupId, State, Target, spec::Note,
+};
 use minicbor::{Decode, Encode};
 
 /// The last reading of one quantity at one place.
@@ -43,20 +46,57 @@ pub struct LastReading {
 
 /// The last reading of everything that was ever read, by target key.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(crate) struct Latest(BTreeMap<String, (EntryId, LastReading)>);
+pub(crate) struct Latest(BTreeMap<String, LastReading>);
+
+/// The same as a projection keeps it, with the state of the document that it belongs to.
+#[derive(Debug, Clone, PartialEq, Encode, Decode)]
+#[cbor(map)]
+pub(crate) struct KeptLatest {
+    #[n(0)]
+    heads: Vec<[u8; 32]>,
+    #[n(1)]
+    readings: Vec<LastReading>,
+}
+
+impl KeptLatest {
+    pub fn of(latest: &Latest, heads: &[ChangeHash]) -> Self {
+        Self { heads: sorted(heads), readings: latest.0.values().cloned().collect() }
+    }
+
+    /// The readings, if they belong to a document with these heads.
+    pub fn matching(self, heads: &[ChangeHash]) -> Option<Latest> {
+        if self.heads != sorted(heads) {
+            return None;
+        }
+        let keyed = self
+            .readings
+            .into_iter()
+            .map(|last| Some((fallaway_record::target_key(last.quantity, last.location)?, last)));
+        keyed.collect::<Option<_>>().map(Latest)
+    }
+}
+
+fn sorted(heads: &[ChangeHash]) -> Vec<[u8; 32]> {
+    let mut sorted: Vec<[u8; 32]> = heads.iter().map(|head| head.to_bytes()).collect();
+    sorted.sort_unstable();
+    sorted
+}
 
 impl Latest {
     /// Reads a whole history. What was done without having seen a reading counts as after it.
     pub fn of<'a>(state: &State, entries: impl Iterator<Item = &'a Placed>) -> Self {
-        let facts = facts_of(state);
+        let facts = facts_of(state.registers());
         let mut latest = Self::default();
+        let mut read_in: BTreeMap<String, &Placed> = BTreeMap::new();
         let mut deeds = Vec::new();
         for placed in entries.filter(|placed| !state.is_struck(placed.entry.id)) {
-            latest.read(&placed.entry);
+            for key in latest.read(&placed.entry) {
+                read_in.insert(key, placed);
+            }
             deeds.extend(deed_of(&placed.entry.body).map(|deed| (placed, deed)));
         }
-        for (entry, last) in latest.0.values_mut() {
-            let Some(read) = state.get(*entry) else { continue };
+        for (key, last) in &mut latest.0 {
+            let Some(read) = read_in.get(key) else { continue };
             let thing = Thing { quantity: last.quantity, location: last.location };
             last.stale = deeds.iter().any(|(done, deed)| {
                 !state.placed_precedes(done, read) && disturbs(deed, thing, &facts)
@@ -69,15 +109,43 @@ impl Latest {
     pub fn absorb(&mut self, entry: &Entry, facts: &Facts) {
         self.read(entry);
         if let Some(deed) = deed_of(&entry.body) {
-            for (_, last) in self.0.values_mut() {
+            for last in self.0.values_mut() {
                 let thing = Thing { quantity: last.quantity, location: last.location };
                 last.stale |= disturbs(&deed, thing, facts);
             }
         }
     }
 
-    fn read(&mut self, entry: &Entry) {
-        let Body::Pass(pass) = &entry.body else { return };
+    /// Takes in operations that follow everything so far. `false` if they do more than add
+    /// entries and targets, so that the whole history has to be read anew: what was crossed out may
+    /// have been the last reading of something, or a deed, and a fact may decide what disturbs what.
+    #[must_use]
+    pub fn absorb_puts<'a>(
+        &mut self,
+        puts: impl IntoIterator<Item = &'a Put>,
+        facts: &Facts,
+    ) -> bool {
+        for put in puts {
+            match put.container {
+                Container::LOG => {
+                    let id = put.key.parse::<EntryId>();
+                    let entry = id.ok().and_then(|id| Entry::decode(id, &put.value).ok());
+                    if let Some(entry) = entry {
+                        self.absorb(&entry, facts);
+                    }
+                }
+                Container::SETUPS => {}
+                Container::SPEC if is_harmless(&put.key) => {}
+                _ => return false,
+            }
+        }
+        true
+    }
+
+    /// Reads an entry's pass, if it is one; the keys of what was read.
+    fn read(&mut self, entry: &Entry) -> Vec<String> {
+        let Body::Pass(pass) = &entry.body else { return Vec::new() };
+        let mut keys = Vec::new();
         for read in &pass.readings {
             let Some(key) = fallaway_record::target_key(pass.quantity, read.location) else {
                 continue;
@@ -91,13 +159,21 @@ impl Latest {
                 by: entry.by.clone(),
                 stale: false,
             };
-            self.0.insert(key, (entry.id, last));
+            self.0.insert(key.clone(), last);
+            keys.push(key);
         }
+        keys
     }
 
     pub fn into_readings(self) -> Vec<LastReading> {
-        self.0.into_values().map(|(_, last)| last).collect()
+        self.0.into_values().collect()
     }
+}
+
+/// Whether a fact has no say in what disturbs what.
+fn is_harmless(key: &str) -> bool {
+    let part = key.split_once('/').map_or(key, |(part, _)| part);
+    matches!(part, "name" | "about" | "string" | "tuning" | "screw")
 }
 
 /// A target as the projection keeps it.
@@ -137,13 +213,13 @@ pub(crate) struct CardData {
 }
 
 impl CardData {
-    pub fn of(state: &State, latest: Latest) -> Self {
-        let spec = state.spec();
+    pub fn of(registers: &Registers, latest: Latest) -> Self {
+        let spec = registers.spec();
         let note = |note: &Note| note.letter().to_owned();
-        let setups = state.registers().setups().iter().map(|(id, setup)| KeptSetup {
+        let setups = registers.setups().iter().map(|(id, setup)| KeptSetup {
             id: id.to_string(),
             name: setup.name.clone().unwrap_or_else(|| id.to_string()),
-            targets: targets(state, id),
+            targets: targets(registers, id),
         });
         Self {
             name: spec.name.clone().unwrap_or_default(),
@@ -154,8 +230,7 @@ impl CardData {
     }
 }
 
-fn targets(state: &State, id: &SetupId) -> Vec<KeptTarget> {
-    let registers = state.registers();
+fn targets(registers: &Registers, id: &SetupId) -> Vec<KeptTarget> {
     let Some(setup) = registers.setups().get(id) else { return Vec::new() };
     let kept = setup.targets.values().map(|target| KeptTarget {
         contested: registers.target_contested(id, target.quantity, target.location),

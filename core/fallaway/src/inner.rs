@@ -12,7 +12,7 @@ use fallaway_store::{
 };
 
 use crate::book::Book;
-use crate::card::{CardData, Latest};
+use crate::card::{CardData, KeptLatest, Latest};
 use crate::environment::{Clock, Random, SecretKeeper};
 use crate::error::{Error, Result};
 use crate::projection;
@@ -210,7 +210,7 @@ impl Inner {
             draft.add(put.clone());
         }
         let before = std::mem::replace(&mut book.draft, draft);
-        Self::project(book, at, &mut batch);
+        self.project(book, at, &mut batch);
         book.draft = before;
         book.generation = self.store.commit(&book.id, book.generation, &batch)?;
         book.next_entry = next_entry;
@@ -223,37 +223,55 @@ impl Inner {
         Ok(())
     }
 
-    /// Puts the projections of the record as it is in memory into the batch.
-    pub fn project(book: &mut Book, at: Moment, batch: &mut Batch) {
-        let state = book.state(at.unix_s);
-        let base = book.latest.get_or_insert_with(|| {
-            let sealed = state.entries().filter(|placed| placed.change.is_some());
-            Latest::of(&state, sealed)
-        });
-        let mut latest = base.clone();
-        if book.draft.puts().iter().any(|put| put.container == Container::STRUCK) {
-            // What was crossed out may have been the last reading of something, or a deed.
-            latest = Latest::of(&state, state.entries());
-        } else {
-            let facts = facts_of(&state);
-            let draft = state.entries().rev().take_while(|placed| placed.change.is_none());
-            let draft: Vec<&Entry> = draft.map(|placed| &placed.entry).collect();
-            for entry in draft.into_iter().rev() {
-                latest.absorb(entry, &facts);
-            }
+    /// The last readings in the document, without the draft: in memory, from the store, or read from
+    /// the whole history.
+    pub fn latest(&self, book: &mut Book) -> Latest {
+        if let Some(latest) = &book.latest {
+            return latest.clone();
         }
-        let contested = state.registers().contested().count();
+        let heads = book.record.heads();
+        let kept = self.store.projection(&book.id, projection::LATEST).ok().flatten();
+        let kept = kept.and_then(|bytes| projection::decode::<KeptLatest>(&bytes));
+        let latest = kept.and_then(|kept| kept.matching(&heads)).unwrap_or_else(|| {
+            let state = book.record.state();
+            Latest::of(state, state.entries())
+        });
+        book.latest = Some(latest.clone());
+        latest
+    }
+
+    /// Puts the projections of the record as it is in memory into the batch.
+    pub fn project(&self, book: &mut Book, at: Moment, batch: &mut Batch) {
+        let mut latest = self.latest(book);
+        let registers = book.registers(at.unix_s);
+        if !latest.absorb_puts(book.draft.puts(), &facts_of(&registers)) {
+            let state = book.state(at.unix_s);
+            latest = Latest::of(&state, state.entries());
+        }
+        let contested = registers.contested().count();
         let waiting = book.count(Standing::Waiting);
-        let name = state.spec().name.clone().unwrap_or_default();
+        let name = registers.spec().name.clone().unwrap_or_default();
         let line = projection::ListLine { name, last: Some(at), contested, waiting };
-        let card = CardData::of(&state, latest);
+        let card = CardData::of(&registers, latest);
         batch.projections.push((projection::LIST_LINE, Some(projection::encode(&line))));
         batch.projections.push((projection::CARD, Some(projection::encode(&card))));
         batch.contested.push(ContestedEdit::Clear);
-        for (container, key, _) in state.registers().contested() {
+        for (container, key, _) in registers.contested() {
             let key = ContestedKey { container: container.0, key: key.to_owned() };
             batch.contested.push(ContestedEdit::Add(key));
         }
+    }
+
+    /// The last readings after operations that follow everything in the document, as far as that
+    /// can be told without reading the whole history.
+    pub fn latest_after<'a>(
+        &self,
+        book: &mut Book,
+        puts: impl IntoIterator<Item = &'a Put>,
+    ) -> Option<Latest> {
+        let mut latest = self.latest(book);
+        let facts = facts_of(book.record.registers());
+        latest.absorb_puts(puts, &facts).then_some(latest)
     }
 
     /// Makes the draft a change. Nothing happens if there is none.
@@ -293,7 +311,10 @@ impl Inner {
             hash: prepared.hash,
             bytes: proof.encode(),
         };
+        let latest = self.latest_after(book, &prepared.change.ops);
+        let kept = latest.as_ref().map(|latest| KeptLatest::of(latest, &[prepared.hash]));
         let batch = Batch {
+            projections: vec![(projection::LATEST, kept.as_ref().map(projection::encode))],
             changes: vec![StoredChange {
                 hash: prepared.hash,
                 writer: book.writer,
@@ -328,7 +349,7 @@ impl Inner {
             return Ok(());
         }
         book.draft_sealed();
-        book.latest = None;
+        book.latest = latest;
         book.signatures.push(signature);
         book.outgoing.push(Outgoing::Change(prepared.hash));
         book.loose.push(prepared.hash);
@@ -356,7 +377,7 @@ impl Inner {
             self.refresh(&mut desk, id)?;
             let book = desk.books.get_mut(&id).ok_or_else(|| missing(id))?;
             let mut batch = Batch::new();
-            Self::project(book, at, &mut batch);
+            self.project(book, at, &mut batch);
             match self.store.commit(&id, book.generation, &batch) {
                 Ok(generation) => {
                     book.generation = generation;

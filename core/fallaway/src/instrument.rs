@@ -108,7 +108,7 @@ impl Instrument {
         self.inner.with_book(self.id, |_, book| {
             let state = book.state(0);
             let latest = crate::card::Latest::of(&state, state.entries());
-            Ok(CardData::of(&state, latest))
+            Ok(CardData::of(state.registers(), latest))
         })
     }
 

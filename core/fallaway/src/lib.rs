@@ -39,6 +39,8 @@ mod error;
 mod exchange;
 mod inner;
 mod instrument;
+#[cfg(test)]
+mod latest_tests;
 mod planning;
 mod projection;
 mod secrets;

@@ -8,6 +8,9 @@ pub(crate) const LIST_LINE: u16 = 1;
 /// The numbers card.
 pub(crate) const CARD: u16 = 2;
 
+/// The last readings in the document, without the draft.
+pub(crate) const LATEST: u16 = 3;
+
 /// One line of the list of instruments.
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]

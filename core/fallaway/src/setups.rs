@@ -2,7 +2,7 @@
 
 use fallaway_bundle::{Container, OpId};
 use fallaway_measure::{Location, Quantity};
-use fallaway_record::{EntryId, Moment, Register, SetupId, State, Target};
+use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, State, Target};
 
 use crate::book::WriterLabels;
 use crate::error::{Error, Result};
@@ -106,7 +106,7 @@ impl Instrument {
         self.inner.with_book(self.id, |identity, book| {
             let state = book.state(0);
             let labels = book.writer_labels(identity, &self.inner.label);
-            Ok(contested(&state, &labels))
+            Ok(contested(state.registers(), &labels))
         })
     }
 
@@ -146,13 +146,14 @@ impl Instrument {
 }
 
 /// Every contested register of a state.
-pub(crate) fn contested(state: &State, labels: &WriterLabels) -> Vec<Contested> {
-    let all = state.registers().contested();
-    all.map(|(container, key, register)| view(state, container, key, register, labels)).collect()
+pub(crate) fn contested(registers: &Registers, labels: &WriterLabels) -> Vec<Contested> {
+    let all = registers.contested();
+    all.map(|(container, key, register)| view(registers, container, key, register, labels))
+        .collect()
 }
 
 pub(crate) fn view(
-    state: &State,
+    registers: &Registers,
     container: Container,
     key: &str,
     register: &Register,
@@ -168,7 +169,7 @@ pub(crate) fn view(
     });
     Contested {
         field: format!("{}/{key}", container.0),
-        label: words::field(state, container, key),
+        label: words::field(registers, container, key),
         versions: versions.collect(),
     }
 }

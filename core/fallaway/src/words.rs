@@ -3,7 +3,7 @@
 use fallaway_bundle::Container;
 use fallaway_measure::{Location, Quantity};
 use fallaway_record::spec::{Board, HeightBy, Scale};
-use fallaway_record::{REMOVED, SpecField, State, Target};
+use fallaway_record::{REMOVED, Registers, SpecField, Target};
 
 /// A quantity as people call it.
 pub fn quantity(quantity: Quantity) -> String {
@@ -28,10 +28,10 @@ pub fn quantity(quantity: Quantity) -> String {
 }
 
 /// A place as people call it on this instrument: "string 4 (E)".
-pub fn location(state: &State, location: Location) -> String {
+pub fn location(registers: &Registers, location: Location) -> String {
     match location {
         Location::Whole => "the whole".to_owned(),
-        Location::Course(place) => match state.spec().tuning.get(&place) {
+        Location::Course(place) => match registers.spec().tuning.get(&place) {
             Some(note) => format!("string {place} ({})", note.letter()),
             None => format!("string {place}"),
         },
@@ -41,12 +41,11 @@ pub fn location(state: &State, location: Location) -> String {
 }
 
 /// The name of a register.
-pub(crate) fn field(state: &State, container: Container, key: &str) -> String {
+pub(crate) fn field(registers: &Registers, container: Container, key: &str) -> String {
     if container != Container::SETUPS {
         return key.replace('/', " of string ");
     }
     let Some((setup, rest)) = key.split_once('/') else { return key.to_owned() };
-    let registers = state.registers();
     let named = setup.parse().ok().and_then(|id| registers.setups().get(&id)?.name.clone());
     let setup = named.unwrap_or_else(|| setup.to_owned());
     if rest == "name" {
@@ -61,7 +60,7 @@ pub(crate) fn field(state: &State, container: Container, key: &str) -> String {
             let what = quantity(target.quantity);
             match target.location {
                 Location::Whole => format!("{setup}: {what}"),
-                place => format!("{setup}: {what}, {}", location(state, place)),
+                place => format!("{setup}: {what}, {}", location(registers, place)),
             }
         }
         None => format!("{setup}: {rest}"),

@@ -2,8 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use fallaway_advice::from_record::facts_of;
 use fallaway_bundle::{
-    ChainProof, Change, ChangeBundle, ChangeHash, Container, MemberOp, Payload, RecordId,
+    ChainProof, Change, ChangeBundle, ChangeHash, Container, MemberOp, Payload, Put, RecordId,
     Standing as Authority, bundle_file, bundle_id, header, open,
 };
 use fallaway_record::{Applied, Record, Refusal};
@@ -14,8 +15,10 @@ use fallaway_store::{
 use super::poison::{DEATHS, Turn};
 use super::report;
 use crate::book::Book;
+use crate::card::KeptLatest;
 use crate::error::{Error, Result};
 use crate::inner::{Desk, Inner, missing};
+use crate::projection;
 use crate::setups;
 use crate::views::{MergeReport, RefusedBundle};
 use crate::workshop::Workshop;
@@ -162,6 +165,8 @@ fn merge(
 
     let mut sorted = judge(book, candidates, turn);
     refused.append(&mut sorted.refused);
+    let heads = book.record.heads();
+    let before = inner.latest_after(book, []);
     let fates = apply(inner, book, &sorted.round, turn)?;
     refused.extend(fates.refused.iter().map(|(hash, reason)| RefusedBundle {
         bundle: hash.to_string().chars().take(8).collect(),
@@ -174,11 +179,18 @@ fn merge(
     }
     file(book, &sorted, &fates, &mut batch)?;
 
-    book.latest = None;
+    // What follows everything that was here is taken in; anything else asks for a new reading.
+    let following = following(&sorted.round, &fates.order, &heads);
+    let facts = facts_of(book.record.registers());
+    book.latest = before
+        .zip(following)
+        .and_then(|(mut latest, puts)| latest.absorb_puts(puts, &facts).then_some(latest));
     let at = inner.clock.now();
-    Inner::project(book, at, &mut batch);
-    match inner.store.commit(&id, book.generation, &batch) {
-        Ok(_) => {}
+    inner.project(book, at, &mut batch);
+    let kept = book.latest.as_ref().map(|latest| KeptLatest::of(latest, &book.record.heads()));
+    batch.projections.push((projection::LATEST, kept.as_ref().map(projection::encode)));
+    let generation = match inner.store.commit(&id, book.generation, &batch) {
+        Ok(generation) => generation,
         Err(StoreError::Moved { current }) => {
             turn.clear(inner)?;
             return Err(Error::Busy { reason: format!("the record moved to {current}") });
@@ -187,13 +199,12 @@ fn merge(
             turn.clear(inner)?;
             return Err(error.into());
         }
-    }
+    };
     turn.clear(inner)?;
-    let book = Book::load(inner.store.as_ref(), id, identity)?;
-    let book = books.entry(id).insert_entry(book).into_mut();
+    book.filed(batch, generation);
     inner.compact_if_due(book)?;
 
-    let state = book.state(at.unix_s);
+    let registers = book.registers(at.unix_s);
     let labels = book.writer_labels(identity, &inner.label);
     let admitted: Vec<Change> = sorted
         .round
@@ -202,8 +213,8 @@ fn merge(
         .map(|one| one.change.clone())
         .collect();
     let contested = fates.newly_contested.iter().filter_map(|(container, key)| {
-        let register = state.registers().get(*container, key)?;
-        register.contested.then(|| setups::view(&state, *container, key, register, &labels))
+        let register = registers.get(*container, key)?;
+        register.contested.then(|| setups::view(&registers, *container, key, register, &labels))
     });
     let set_aside = book
         .pending
@@ -211,7 +222,7 @@ fn merge(
         .filter(|one| matches!(one.standing, Standing::Held | Standing::Quarantined));
     Ok(MergeReport {
         instrument: id,
-        name: state.spec().name.clone().unwrap_or_default(),
+        name: registers.spec().name.clone().unwrap_or_default(),
         added: report::added(&admitted, &labels),
         people_added,
         newly_contested: contested.collect(),
@@ -326,6 +337,8 @@ fn judge(book: &Book, candidates: BTreeMap<ChangeHash, Candidate>, turn: &Turn) 
 #[derive(Default)]
 struct Fates {
     admitted: BTreeSet<ChangeHash>,
+    /// Those admitted, in the order in which they entered.
+    order: Vec<ChangeHash>,
     waiting: BTreeMap<ChangeHash, String>,
     quarantined: BTreeMap<ChangeHash, String>,
     refused: BTreeMap<ChangeHash, String>,
@@ -339,6 +352,7 @@ impl Fates {
     }
 
     fn add(&mut self, applied: Applied) {
+        self.order.extend(&applied.admitted);
         self.admitted.extend(applied.admitted);
         let waiting = applied.waiting.into_iter();
         self.waiting.extend(waiting.map(|one| (one.hash, one.reason.to_string())));
@@ -376,6 +390,26 @@ fn apply(inner: &Inner, book: &mut Book, round: &[Candidate], turn: &Turn) -> Re
         fates.add(book.record.apply(&changes)?);
     }
     Ok(fates)
+}
+
+/// The operations of the admitted changes, if the first of them has seen everything that was here
+/// and each of the others the one before it.
+fn following<'a>(
+    round: &'a [Candidate],
+    order: &[ChangeHash],
+    heads: &[ChangeHash],
+) -> Option<Vec<&'a Put>> {
+    let mut seen: Vec<ChangeHash> = heads.to_vec();
+    let mut puts = Vec::new();
+    for hash in order {
+        let change = &round.iter().find(|one| one.hash == *hash)?.change;
+        if !seen.iter().all(|head| change.deps.contains(head)) {
+            return None;
+        }
+        puts.extend(&change.ops);
+        seen = vec![*hash];
+    }
+    Some(puts)
 }
 
 /// Puts every change where it stands from now on into the batch.

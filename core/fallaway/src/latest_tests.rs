@@ -1,0 +1,89 @@
+//! The last readings, carried on step by step, are those that the whole history gives.
+#![allow(clippy::unwrap_used)]
+
+use fallaway_measure::{Fret, Quantity, Tool, parse_pass};
+use fallaway_record::{Adjusted, Adjustment, Pass, Remark, Turns};
+use proptest::prelude::*;
+
+use crate::card::Latest;
+use crate::environment::{SystemClock, SystemRandom};
+use crate::{Instrument, Role, What, Workshop};
+
+fn workshop(label: &str) -> Workshop {
+    Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom)).unwrap()
+}
+
+fn read(bass: &Instrument, over: u8, marks: u8) {
+    let quantity = Quantity::Gap { stopped: Fret::OPEN, over: Fret::new(over).unwrap() };
+    let text = format!("{marks} {marks} {marks} {marks}");
+    let tool = Tool::RULE_64;
+    let marks = parse_pass(&text, Some(&tool), quantity.dimension(), 4, None).unwrap();
+    let pass = Pass::new(quantity, Some(tool)).across(1, &marks).unwrap();
+    bass.add_pass(pass, None, true).unwrap();
+}
+
+fn turn_rod(bass: &Instrument) {
+    let turns = Some(Turns::eighths(1));
+    let rod = Adjustment { what: Adjusted::Rod, turns, amount: None, note: None };
+    bass.add_adjustment(rod, None).unwrap();
+}
+
+/// Both ways to the last readings of the document.
+fn check(bass: &Instrument) {
+    bass.inner
+        .with_book(bass.id, |_, book| {
+            let carried = bass.inner.latest(book);
+            let state = book.record.state();
+            assert_eq!(carried, Latest::of(state, state.entries()));
+            Ok(())
+        })
+        .unwrap();
+}
+
+/// One step of a device: what it does, and how.
+fn step(bass: &Instrument, what: u8, how: u8) {
+    match what {
+        0 | 1 => read(bass, 12 + how % 2, 4 + how),
+        2 => turn_rod(bass),
+        3 => {
+            let text = format!("remark {how}");
+            bass.add_remark(Remark { text, replaces: None, about: None }, None).map(drop).unwrap();
+        }
+        4 => drop(bass.end_visit()),
+        _ => {
+            let history = bass.history(&crate::Filter::default()).unwrap();
+            let place = usize::from(how) % history.len().max(1);
+            if let Some(one) = history.get(place) {
+                // Some are struck already, or open a visit: those are refused.
+                drop(bass.cross_out(one.entry.id, "a slip", None));
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn carried_readings_are_those_of_the_whole_history(
+        steps in proptest::collection::vec((0_u8..2, 0_u8..8, 0_u8..6), 1..40)
+    ) {
+        let (tech, player) = (workshop("tech"), workshop("player"));
+        let ours = tech.add_instrument("bass-4", "bass").unwrap();
+        let theirs = player.accept(&ours.invite(Role::Contributor, 7).unwrap()).unwrap();
+        player.bundle_in(&ours.bundle_out(What::Everything).unwrap()).unwrap();
+        for (device, what, how) in steps {
+            let (from, to, other) = match device {
+                0 => (&ours, &theirs, &player),
+                _ => (&theirs, &ours, &tech),
+            };
+            if what < 6 {
+                step(from, what, how);
+            } else {
+                other.bundle_in(&from.bundle_out(What::Everything).unwrap()).unwrap();
+                check(to);
+            }
+            check(from);
+        }
+    }
+}
