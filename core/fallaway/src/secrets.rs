@@ -82,9 +82,8 @@ impl Identity {
 
     /// Counts a change that is about to be sealed, in the store.
     pub fn will_seal(store: &dyn Store) -> Result<u64> {
-        let next = sealed(store)?.saturating_add(1);
-        store.set_meta(SEALED, Some(&next.to_be_bytes()))?;
-        Ok(next)
+        // In one step: another process of this device may be counting too.
+        Ok(store.count_on(SEALED, 0)?)
     }
 
     /// Notes the count in the keeper, after the change is durable.
@@ -130,7 +129,7 @@ fn renew(store: &dyn Store, keeper: &dyn SecretKeeper, random: &dyn Random) -> R
     let incarnation = Incarnation::from_bytes(draw(random)?);
     put(keeper, INCARNATION, incarnation.as_bytes())?;
     if let Some(count) = get::<8>(keeper, SEALED)? {
-        store.set_meta(SEALED, Some(&count))?;
+        store.count_on(SEALED, u64::from_be_bytes(count))?;
     }
     store.set_meta(META_INCARNATION, Some(incarnation.as_bytes()))?;
     Ok(incarnation)

@@ -148,6 +148,14 @@ pub trait Store: Send + Sync {
     /// When the store cannot be written.
     fn set_meta(&self, key: &str, value: Option<&[u8]>) -> Result<(), StoreError>;
 
+    /// Moves a counter on, and returns where it then stands: one more than before, and not less
+    /// than `at_least`. Nobody else on this store is ever given the same number. The counter is a
+    /// value of the whole store, eight bytes, most significant first; it starts at 0.
+    ///
+    /// # Errors
+    /// When the store cannot be written.
+    fn count_on(&self, key: &str, at_least: u64) -> Result<u64, StoreError>;
+
     /// Damaged parts that were set aside, oldest first.
     ///
     /// # Errors

@@ -12,6 +12,7 @@ use crate::model::{
     Access, ContestedKey, Damage, Diagnostics, DraftLine, Generation, Loaded, Outgoing, RecordHead,
     Snapshot,
 };
+use crate::rules;
 
 mod record;
 
@@ -176,6 +177,14 @@ impl Store for MemoryStore {
             None => inner.meta.remove(key),
         };
         Ok(())
+    }
+
+    fn count_on(&self, key: &str, at_least: u64) -> Result<u64, StoreError> {
+        let mut inner = self.lock();
+        let now = rules::counter(inner.meta.get(key).map(Vec::as_slice));
+        let next = now.saturating_add(1).max(at_least);
+        inner.meta.insert(key.to_owned(), next.to_be_bytes().to_vec());
+        Ok(next)
     }
 
     fn damages(&self) -> Result<Vec<Damage>, StoreError> {

@@ -15,6 +15,11 @@ pub(crate) fn storable(what: &'static str, value: u64) -> Result<i64, StoreError
     i64::try_from(value).map_err(|_| StoreError::TooGreat { what, value, limit: GREATEST })
 }
 
+/// What a counter stands at; one that was never set, or holds something else, at 0.
+pub(crate) fn counter(value: Option<&[u8]>) -> u64 {
+    value.and_then(|bytes| bytes.try_into().ok()).map_or(0, u64::from_be_bytes)
+}
+
 /// Of one writer's signed numbers inside a snapshot: those whose signatures stay. The newest
 /// proves the whole chain; the last one of every stride lets the chain be handed on in pieces.
 pub(crate) fn kept_signatures(signed: &BTreeSet<u64>) -> BTreeSet<u64> {

@@ -16,6 +16,7 @@ use crate::model::{
     Access, ContestedKey, Damage, Diagnostics, DraftLine, Generation, Loaded, Outgoing, RecordHead,
     Snapshot,
 };
+use crate::rules;
 
 mod codec;
 mod count;
@@ -387,6 +388,21 @@ impl Store for SqliteStore {
                 Some(value) => META.put(conn, &[name, ValueRef::Blob(value)]),
                 None => META.remove(conn, &[name]),
             }
+        })
+    }
+
+    fn count_on(&self, key: &str, at_least: u64) -> Result<u64, StoreError> {
+        self.write(None, |conn| {
+            let mut bad = Vec::new();
+            let row = META.read(conn, "WHERE key = ?1", [key], codec::meta)?.collect(&mut bad);
+            if !bad.is_empty() {
+                return Err(Fault::Rows(bad));
+            }
+            let next = rules::counter(row.last().map(Vec::as_slice)).saturating_add(1);
+            let next = next.max(at_least);
+            let value = next.to_be_bytes();
+            META.put(conn, &[ValueRef::Text(key.as_bytes()), ValueRef::Blob(&value)])?;
+            Ok(next)
         })
     }
 

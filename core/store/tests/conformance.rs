@@ -90,6 +90,7 @@ conformance!(
     compaction_keeps_provable_pieces,
     a_deleted_record_leaves_nothing,
     values_of_the_store,
+    a_counter_only_goes_on,
     a_paused_store_goes_on,
     counts_add_up,
 );
@@ -603,6 +604,18 @@ fn values_of_the_store(bench: &mut dyn Bench) {
     bench.reopen();
     assert_eq!(bench.store().meta("device"), Ok(Some(b"phone".to_vec())));
     assert_eq!(bench.store().meta("other"), Ok(None));
+}
+
+fn a_counter_only_goes_on(bench: &mut dyn Bench) {
+    assert_eq!(bench.store().count_on("sealed", 0), Ok(1));
+    assert_eq!(bench.store().count_on("sealed", 0), Ok(2));
+    assert_eq!(bench.store().count_on("sealed", 7), Ok(7));
+    bench.reopen();
+    assert_eq!(bench.store().count_on("sealed", 3), Ok(8));
+    assert_eq!(bench.store().meta("sealed"), Ok(Some(8_u64.to_be_bytes().to_vec())));
+    // What is no counter is not guessed at.
+    bench.store().set_meta("other", Some(b"seven")).unwrap();
+    assert_eq!(bench.store().count_on("other", 0), Ok(1));
 }
 
 fn a_paused_store_goes_on(bench: &mut dyn Bench) {
