@@ -1,6 +1,9 @@
 //! One conversion from each precise error below to the few that cross to an app.
 
 use fallaway_bundle::{InvitationError, OpenError};
+use fallaway_measure::{PassError, ReadingError};
+use fallaway_mechanics::Error as Refusal;
+use fallaway_mechanics::pitch::ParseNoteError;
 use fallaway_record::{ApplyError, EditError, LoadError, PrepareError};
 use fallaway_store::StoreError;
 
@@ -86,5 +89,73 @@ impl From<OpenError> for Error {
 impl From<InvitationError> for Error {
     fn from(error: InvitationError) -> Self {
         Self::Refused { reason: error.to_string() }
+    }
+}
+
+/// A formula refused its numbers: which one, and what it would take.
+impl From<Refusal> for Error {
+    fn from(refusal: Refusal) -> Self {
+        let whole = refusal.to_string();
+        let (field, accepted) = match refusal {
+            Refusal::OutOfRange { quantity, value, unit, min, max } => {
+                let unit = if unit == "1" { String::new() } else { format!(" {unit}") };
+                return Self::bad_input(
+                    quantity,
+                    format!("{value}{unit} is outside the limits"),
+                    format!("{min} to {max}{unit}"),
+                );
+            }
+            Refusal::NotFinite { quantity } => {
+                return Self::bad_input(quantity, "not a finite number", "a finite number");
+            }
+            Refusal::Missing { quantity, .. } => (quantity, String::new()),
+            Refusal::TooFew { quantity, needed, .. } => (quantity, format!("at least {needed}")),
+            Refusal::CountMismatch { quantity, expected, .. } => (quantity, expected.to_string()),
+            Refusal::NoSuchPlace { what, first, last, .. } => (what, format!("{first} to {last}")),
+            Refusal::NotKnown { what, accepted } => {
+                return Self::bad_input(what, format!("no such {what}"), accepted);
+            }
+            Refusal::Inconsistent { what, reason } => {
+                return Self::bad_input(what, reason, "");
+            }
+            Refusal::Undetermined { what, .. } => (what, String::new()),
+            _ => ("number", String::new()),
+        };
+        Self::bad_input(field, whole, accepted)
+    }
+}
+
+impl From<ReadingError> for Error {
+    fn from(error: ReadingError) -> Self {
+        Self::bad_input("reading", error, "")
+    }
+}
+
+impl From<PassError> for Error {
+    fn from(error: PassError) -> Self {
+        Self::bad_input("readings", error, "")
+    }
+}
+
+impl From<ParseNoteError> for Error {
+    fn from(error: ParseNoteError) -> Self {
+        Self::bad_input("note", error, "")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refused_number_says_which_and_what_would_be_taken() {
+        use fallaway_mechanics::{frets::position, units::mm};
+        let error = Error::from(position(mm(5.0), 12).unwrap_err());
+        let Error::BadInput { field, reason, accepted } = error else { panic!("{error}") };
+        assert_eq!(field, "scale length");
+        assert_eq!(reason, "5 mm is outside the limits");
+        assert_eq!(accepted, "100 to 3000 mm");
+        let error = Error::from(position(mm(650.0), 99).unwrap_err());
+        assert_eq!(error.to_string(), "fret: there is no fret 99; this one has 0 to 36 (0 to 36)");
     }
 }

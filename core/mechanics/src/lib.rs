@@ -80,3 +80,5 @@ pub mod wood;
 
 pub use error::{Error, Result};
 pub use uncertain::Estimate;
+/// The crate of the typed quantities, in the version that the functions here take.
+pub use uom;
