@@ -86,6 +86,9 @@ pub enum Error {
     /// The workshop was shut down; open it again.
     #[error("the workshop was shut down")]
     Closed,
+    /// The caller's own progress listener stopped the call. Nothing was changed by it.
+    #[error("stopped, as asked")]
+    Cancelled,
     /// A defect in this library. Report it with the id; nothing stored was lost.
     #[error("internal error {report_id}: {reason}")]
     Internal {
@@ -116,6 +119,7 @@ impl Error {
             Self::Storage { .. } => "storage",
             Self::Keys { .. } => "keys",
             Self::Closed => "closed",
+            Self::Cancelled => "cancelled",
             Self::Internal { .. } => "internal",
         }
     }

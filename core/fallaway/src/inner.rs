@@ -1,7 +1,8 @@
 //! What all handles share: the store, the device's identity, and the records in memory.
 
-use std::collections::BTreeMap;
-use std::sync::{Mutex, MutexGuard};
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Mutex;
+use std::thread::ThreadId;
 
 use fallaway_advice::from_record::facts_of;
 use fallaway_bundle::{ChainProof, Container, Put, RecordId, Role};
@@ -15,6 +16,7 @@ use crate::book::Book;
 use crate::card::{CardData, KeptLatest, Latest};
 use crate::environment::{Clock, Random, SecretKeeper};
 use crate::error::{Error, Result};
+use crate::listening::{AtDesk, Listeners, LogSink};
 use crate::projection;
 use crate::secrets::Identity;
 
@@ -33,6 +35,10 @@ pub(crate) struct Inner {
     pub clock: Box<dyn Clock>,
     pub random: Box<dyn Random>,
     pub desk: Mutex<Desk>,
+    /// The thread that works at the desk.
+    pub holder: Mutex<Option<ThreadId>>,
+    pub listeners: Mutex<Listeners>,
+    pub log: Option<Box<dyn LogSink>>,
     /// Where merges of several processes take turns; `None` for a store in memory.
     pub merge_lock: Option<std::path::PathBuf>,
 }
@@ -43,6 +49,8 @@ pub(crate) struct Desk {
     pub books: BTreeMap<RecordId, Book>,
     pub notices: Vec<String>,
     pub closed: bool,
+    /// What listeners have to be told when the desk is free.
+    pub changed: BTreeSet<RecordId>,
 }
 
 /// Edits of one call, collected before they are committed together.
@@ -90,14 +98,8 @@ impl Edit<'_> {
 
 impl Inner {
     /// The desk, if the workshop is open.
-    pub fn desk(&self) -> Result<MutexGuard<'_, Desk>> {
-        let desk = self.desk.lock().unwrap_or_else(|poisoned| {
-            // A panic while the desk was in use: forget what is in memory, the store is sound.
-            let mut desk = poisoned.into_inner();
-            desk.books.clear();
-            self.desk.clear_poison();
-            desk
-        });
+    pub fn desk(&self) -> Result<AtDesk<'_>> {
+        let desk = AtDesk::take(self)?;
         if desk.closed { Err(Error::Closed) } else { Ok(desk) }
     }
 
@@ -109,9 +111,9 @@ impl Inner {
     ) -> Result<T> {
         let mut desk = self.desk()?;
         let desk = &mut *desk;
-        self.refresh(desk, id)?;
+        self.noting(self.refresh(desk, id))?;
         let book = desk.books.get_mut(&id).ok_or_else(|| missing(id))?;
-        work(&desk.identity, book)
+        self.noting(work(&desk.identity, book))
     }
 
     /// Sees that the record in memory is what the store has.
@@ -119,6 +121,10 @@ impl Inner {
         let current = self.store.generation(&id)?;
         if desk.books.get(&id).is_some_and(|book| book.generation == current) {
             return Ok(());
+        }
+        if desk.books.contains_key(&id) {
+            // Another process has written.
+            desk.changed.insert(id);
         }
         desk.identity.follow(self.store.as_ref(), self.keeper.as_ref())?;
         let mut book = Book::load(self.store.as_ref(), id, &desk.identity)?;
@@ -133,7 +139,11 @@ impl Inner {
 
     /// Collects edits with `work` and makes them durable in one transaction. `work` runs again if
     /// another process was faster.
-    pub fn edit<T>(
+    pub fn edit<T>(&self, id: RecordId, work: impl FnMut(&mut Edit<'_>) -> Result<T>) -> Result<T> {
+        self.noting(self.try_edit(id, work))
+    }
+
+    fn try_edit<T>(
         &self,
         id: RecordId,
         mut work: impl FnMut(&mut Edit<'_>) -> Result<T>,
@@ -150,7 +160,7 @@ impl Inner {
                     sealed => sealed?,
                 }
             }
-            let Desk { identity, books, .. } = &mut *desk;
+            let Desk { identity, books, changed, .. } = &mut *desk;
             let book = books.get_mut(&id).ok_or_else(|| missing(id))?;
             may_write(book, identity)?;
             let mut edit = Edit {
@@ -166,7 +176,10 @@ impl Inner {
                 return Ok(result);
             }
             match self.commit_draft(identity, book, puts, &erased, next_entry, at) {
-                Ok(()) => return Ok(result),
+                Ok(()) => {
+                    changed.insert(id);
+                    return Ok(result);
+                }
                 Err(StoreError::Moved { .. }) => {
                     books.remove(&id);
                 }

@@ -41,6 +41,7 @@ mod inner;
 mod instrument;
 #[cfg(test)]
 mod latest_tests;
+mod listening;
 mod planning;
 mod projection;
 mod secrets;
@@ -55,6 +56,7 @@ mod workshop;
 pub use card::{Card, CardLine, LastReading, Standing};
 pub use error::{Error, Result};
 pub use instrument::{By, Instrument};
+pub use listening::{ChangeListener, Go, Level, Listening, LogSink, Progress};
 pub use planning::{Occasion, PlanView, Told};
 pub use views::{
     Added, Contested, Crossed, DeviceCard, EntryView, Filter, InstrumentId, InstrumentView,

@@ -1,6 +1,6 @@
 //! The workshop: all instruments that this device keeps, in one folder.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
@@ -19,6 +19,7 @@ use crate::environment::{
 use crate::error::{Error, Result};
 use crate::inner::{Desk, Inner};
 use crate::instrument::Instrument;
+use crate::listening::{ChangeListener, Level, Listening, LogSink};
 use crate::projection::{self, ListLine};
 use crate::secrets::{Identity, draw};
 use crate::views::{DeviceCard, InstrumentId, InvitationCard, Summary, TemplateInfo};
@@ -35,6 +36,8 @@ pub struct WorkshopOptions {
     pub clock: Box<dyn Clock>,
     /// Draws keys.
     pub random: Box<dyn Random>,
+    /// Takes lines for the app's log, if it wants them.
+    pub log: Option<Box<dyn LogSink>>,
     /// What to do when the store's file is not a store at all: `false` refuses and leaves it alone,
     /// `true` renames it, reports it in [`Workshop::notices`] and begins a new store. A store of
     /// ours that is damaged in part is repaired either way.
@@ -55,6 +58,7 @@ impl WorkshopOptions {
             label: label.into(),
             clock: Box::new(SystemClock),
             random: Box::new(SystemRandom),
+            log: None,
             replace_garbage: false,
             max_pages: None,
         }
@@ -82,8 +86,8 @@ impl Workshop {
             SqliteOptions { max_pages: options.max_pages, garbage, ..SqliteOptions::default() };
         let store = SqliteStore::open_with(&options.folder, sqlite)?;
         let merge_lock = Some(options.folder.join("merging.lock"));
-        let WorkshopOptions { label, keeper, clock, random, .. } = options;
-        Self::with_store(Box::new(store), merge_lock, label, keeper, clock, random)
+        let WorkshopOptions { label, keeper, clock, random, log, .. } = options;
+        Self::with_store(Box::new(store), merge_lock, label, keeper, clock, random, log)
     }
 
     /// A workshop that ends with the process. For tests and previews.
@@ -94,7 +98,7 @@ impl Workshop {
         check_label(label)?;
         let keeper = Box::new(MemoryKeeper::default());
         let store = Box::new(MemoryStore::new());
-        Self::with_store(store, None, label.to_owned(), keeper, clock, random)
+        Self::with_store(store, None, label.to_owned(), keeper, clock, random, None)
     }
 
     fn with_store(
@@ -104,6 +108,7 @@ impl Workshop {
         keeper: Box<dyn SecretKeeper>,
         clock: Box<dyn Clock>,
         random: Box<dyn Random>,
+        log: Option<Box<dyn LogSink>>,
     ) -> Result<Self> {
         let mut notices = Vec::new();
         if let fallaway_store::Access::ReadOnlyNewer { found, supported } = store.access() {
@@ -121,9 +126,32 @@ impl Workshop {
         let identity =
             Identity::open(store.as_ref(), keeper.as_ref(), random.as_ref(), &mut notices)?;
         drop(turn);
-        let desk = Desk { identity, books: BTreeMap::new(), notices, closed: false };
-        let desk = Mutex::new(desk);
-        let inner = Inner { store, label, keeper, clock, random, desk, merge_lock };
+        let desk = Desk {
+            identity,
+            books: BTreeMap::new(),
+            notices,
+            closed: false,
+            changed: BTreeSet::new(),
+        };
+        let inner = Inner {
+            store,
+            label,
+            keeper,
+            clock,
+            random,
+            desk: Mutex::new(desk),
+            holder: Mutex::new(None),
+            listeners: Mutex::default(),
+            log,
+            merge_lock,
+        };
+        if inner.log.is_some() {
+            let counts = inner.store.diagnostics()?;
+            inner.log(Level::Info, || format!("opened: {} records", counts.records));
+            for damage in inner.store.damages()? {
+                inner.log(Level::Warning, || format!("set aside, damaged: {:?}", damage.part));
+            }
+        }
         Ok(Self { inner: Arc::new(inner) })
     }
 
@@ -259,7 +287,7 @@ impl Workshop {
         named.check().map_err(|e| Error::bad_input("name", e, ""))?;
         let now = self.inner.clock.now();
         let id = {
-            let desk = self.inner.desk()?;
+            let mut desk = self.inner.desk()?;
             let salt = draw::<16>(self.inner.random.as_ref())?;
             let label = &self.inner.label;
             let founding = MemberOp::found(&desk.identity.keys, now.unix_s, salt, label)
@@ -281,6 +309,7 @@ impl Workshop {
                 ..Batch::new()
             };
             self.inner.store.create(&id, &batch)?;
+            desk.changed.insert(id);
             id
         };
         self.inner.rebuild_projections(id)?;
@@ -313,7 +342,7 @@ impl Workshop {
         invitation.check_time(now.unix_s)?;
         let id = invitation.record;
         {
-            let desk = self.inner.desk()?;
+            let mut desk = self.inner.desk()?;
             let keys = &desk.identity.keys;
             if self.inner.store.generation(&id).is_ok() {
                 return Err(Error::bad_input(
@@ -353,6 +382,7 @@ impl Workshop {
                 ..Batch::new()
             };
             self.inner.store.create(&id, &batch)?;
+            desk.changed.insert(id);
         }
         self.instrument(id)
     }
@@ -366,6 +396,26 @@ impl Workshop {
         let mut desk = self.inner.desk()?;
         self.inner.store.delete(&id)?;
         desk.books.remove(&id);
+        desk.changed.insert(id);
+        Ok(())
+    }
+
+    /// Tells `listener` from now on which instruments changed, until it is cancelled.
+    ///
+    /// # Errors
+    /// [`Error::Closed`].
+    pub fn listen(&self, listener: Arc<dyn ChangeListener>) -> Result<Listening> {
+        drop(self.inner.desk()?);
+        Ok(self.inner.listen(listener))
+    }
+
+    /// Drops the records that are held in memory; the next call reads what it needs anew. For when
+    /// the system is short of memory.
+    ///
+    /// # Errors
+    /// [`Error::Closed`].
+    pub fn trim(&self) -> Result<()> {
+        self.inner.desk()?.books.clear();
         Ok(())
     }
 
@@ -407,6 +457,7 @@ impl Workshop {
         let sealed = self.inner.seal_all(&mut desk);
         desk.books.clear();
         desk.closed = true;
+        self.inner.log(Level::Info, || "shut down".to_owned());
         self.inner.store.pause()?;
         sealed
     }

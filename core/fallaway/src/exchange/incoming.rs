@@ -18,6 +18,7 @@ use crate::book::Book;
 use crate::card::KeptLatest;
 use crate::error::{Error, Result};
 use crate::inner::{Desk, Inner, missing};
+use crate::listening::{Go, Level, Progress, Unwatched};
 use crate::projection;
 use crate::setups;
 use crate::views::{MergeReport, RefusedBundle};
@@ -54,6 +55,16 @@ impl Workshop {
     /// taken; [`Error::NotFound`] for a record that this device does not share; when the store
     /// cannot be written. Single bundles that are refused are listed in the report.
     pub fn bundle_in(&self, bytes: &[u8]) -> Result<MergeReport> {
+        self.bundle_in_watched(bytes, &Unwatched)
+    }
+
+    /// The same, and `progress` is told after each bundle how many of the file's are opened and
+    /// verified. It can stop the call until they are merged, which is one step.
+    ///
+    /// # Errors
+    /// As [`Workshop::bundle_in`], and [`Error::Cancelled`] if it was stopped: then nothing was
+    /// taken.
+    pub fn bundle_in_watched(&self, bytes: &[u8], progress: &dyn Progress) -> Result<MergeReport> {
         let sealed = if header(bytes).is_ok() {
             vec![bytes]
         } else {
@@ -64,7 +75,7 @@ impl Workshop {
         let desk = &mut *desk;
         let turn = Turn::take(&self.inner, id)?;
         for _ in 0..ATTEMPTS {
-            match merge(&self.inner, desk, id, &sealed, &turn) {
+            match self.inner.noting(merge(&self.inner, desk, id, &sealed, &turn, progress)) {
                 Err(Error::Busy { .. }) => {
                     desk.books.remove(&id);
                 }
@@ -105,10 +116,11 @@ fn merge(
     id: RecordId,
     sealed: &[&[u8]],
     turn: &Turn,
+    progress: &dyn Progress,
 ) -> Result<MergeReport> {
     inner.refresh(desk, id)?;
     let book = desk.books.get(&id).ok_or_else(|| missing(id))?;
-    let Opened { members, changes, mut refused } = unseal(book, sealed);
+    let Opened { members, changes, mut refused } = unseal(book, sealed, progress)?;
     if members.is_empty() && changes.is_empty() {
         let reason = refused.first().map_or("nothing in it", |one| one.reason.as_str()).to_owned();
         return Err(Error::Refused { reason });
@@ -135,7 +147,7 @@ fn merge(
         inner.seal(desk, id)?;
         inner.refresh(desk, id)?;
     }
-    let Desk { identity, books, .. } = desk;
+    let Desk { identity, books, changed, .. } = desk;
     let book = books.get_mut(&id).ok_or_else(|| missing(id))?;
 
     let mut batch = Batch::new();
@@ -200,7 +212,21 @@ fn merge(
             return Err(error.into());
         }
     };
+    changed.insert(id);
     turn.clear(inner)?;
+    inner.log(Level::Info, || {
+        format!(
+            "merged: {} changes in, {} waiting, {} refused, {} member operations, {} here before",
+            fates.admitted.len(),
+            fates.waiting.len(),
+            refused.len(),
+            batch.members.len(),
+            already_here,
+        )
+    });
+    if !fates.quarantined.is_empty() {
+        inner.log(Level::Warning, || format!("set aside: {} changes", fates.quarantined.len()));
+    }
     book.filed(batch, generation);
     inner.compact_if_due(book)?;
 
@@ -234,9 +260,10 @@ fn merge(
 }
 
 /// Opens every bundle.
-fn unseal(book: &Book, sealed: &[&[u8]]) -> Opened {
+fn unseal(book: &Book, sealed: &[&[u8]], progress: &dyn Progress) -> Result<Opened> {
     let mut opened = Opened::default();
-    for bytes in sealed {
+    let total = sealed.len() as u64;
+    for (done, bytes) in (1..).zip(sealed) {
         let name: String = bundle_id(bytes).to_string().chars().take(8).collect();
         match open(&book.id, &book.epoch_keys, bytes) {
             Ok((_, Payload::Member(op))) => opened.members.push(op),
@@ -252,8 +279,11 @@ fn unseal(book: &Book, sealed: &[&[u8]]) -> Opened {
                 opened.refused.push(RefusedBundle { bundle: name, reason: error.to_string() });
             }
         }
+        if progress.at(done, total) == Go::Stop {
+            return Err(Error::Cancelled);
+        }
     }
-    opened
+    Ok(opened)
 }
 
 /// Takes member operations in; returns the names of those who are new.

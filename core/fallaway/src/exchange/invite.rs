@@ -70,6 +70,7 @@ impl Instrument {
                 Ok(generation) => {
                     book.generation = generation;
                     book.outgoing.push(Outgoing::Member(op.hash()));
+                    desk.changed.insert(self.id);
                     book.members.insert(op).map_err(|e| Error::internal("invite", e))?;
                     return Ok(text);
                 }

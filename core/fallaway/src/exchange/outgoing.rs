@@ -11,6 +11,7 @@ use crate::book::Book;
 use crate::error::{Error, Result};
 use crate::inner::missing;
 use crate::instrument::Instrument;
+use crate::listening::{Go, Progress, Unwatched};
 use crate::views::What;
 
 impl Instrument {
@@ -20,12 +21,21 @@ impl Instrument {
     /// # Errors
     /// [`Error::Keys`] if this device has no key of the record; when the store cannot be written.
     pub fn bundle_out(&self, what: What) -> Result<Vec<u8>> {
+        self.bundle_out_watched(what, &Unwatched)
+    }
+
+    /// The same, and `progress` is told how many of the bundles are sealed; it can stop the call.
+    ///
+    /// # Errors
+    /// As [`Instrument::bundle_out`], and [`Error::Cancelled`] if it was stopped: then the next
+    /// bundle carries the same.
+    pub fn bundle_out_watched(&self, what: What, progress: &dyn Progress) -> Result<Vec<u8>> {
         let mut desk = self.inner.desk()?;
         let desk = &mut *desk;
         loop {
             self.inner.seal(desk, self.id)?;
             let book = desk.books.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
-            let sealed = bundles(book, what)?;
+            let sealed = bundles(book, what, progress)?;
             let file =
                 bundle_file::write(&sealed).map_err(|e| Error::internal("bundle file", e))?;
             if book.outgoing.is_empty()
@@ -51,20 +61,23 @@ impl Instrument {
 }
 
 /// The sealed bundles, member operations first.
-fn bundles(book: &Book, what: What) -> Result<Vec<Vec<u8>>> {
+fn bundles(book: &Book, what: What, progress: &dyn Progress) -> Result<Vec<Vec<u8>>> {
     let key = book.epoch_keys.last().ok_or_else(|| Error::Keys {
         reason: "this device has no key of the record any more; ask an owner for an invitation"
             .to_owned(),
     })?;
-    let mut sealed = Vec::new();
-    for op in book.members.ops() {
-        let new = book.outgoing.contains(&Outgoing::Member(op.hash()));
-        if what == What::Everything || new {
-            sealed.push(seal_payload(key, book, &Payload::Member(op.clone()))?);
+    let ops = book.members.ops().filter(|op| {
+        what == What::Everything || book.outgoing.contains(&Outgoing::Member(op.hash()))
+    });
+    let mut payloads: Vec<Payload> = ops.map(|op| Payload::Member(op.clone())).collect();
+    payloads.extend(chains(book, what)?.into_iter().map(Payload::Changes));
+    let total = payloads.len() as u64;
+    let mut sealed = Vec::with_capacity(payloads.len());
+    for (done, payload) in (1..).zip(&payloads) {
+        sealed.push(seal_payload(key, book, payload)?);
+        if progress.at(done, total) == Go::Stop {
+            return Err(Error::Cancelled);
         }
-    }
-    for bundle in chains(book, what)? {
-        sealed.push(seal_payload(key, book, &Payload::Changes(bundle))?);
     }
     Ok(sealed)
 }
