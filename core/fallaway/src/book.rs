@@ -124,6 +124,12 @@ impl Book {
         }
     }
 
+    /// The line of the draft for a key.
+    pub fn drafted_put(&self, container: Container, key: &str) -> Option<&Put> {
+        self.ordinal(container, key)?;
+        self.draft.puts().iter().find(|put| put.container == container && put.key == key)
+    }
+
     /// The ordinal that the next new line gets.
     pub fn next_ordinal(&self) -> u64 {
         self.ordinals.values().max().map_or(0, |last| last + 1)

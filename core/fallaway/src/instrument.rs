@@ -76,7 +76,7 @@ impl Instrument {
                 set_aside: book.count(ChangeStanding::Held)
                     + book.count(ChangeStanding::Quarantined),
                 read_only: book.read_only(),
-                open_visit: open_visit(&state, book.writer, now),
+                open_visit: open_visit(book, now),
                 state: hex.chars().take(12).collect(),
             })
         })
@@ -166,7 +166,7 @@ impl Instrument {
     /// [`Error::BadInput`] for a reading that cannot be.
     pub fn question(&self, pass: &Pass) -> Result<Option<String>> {
         self.inner.with_book(self.id, |_, book| {
-            let family = book.state(0).spec().family.unwrap_or(Family::Other(0));
+            let family = book.registers(0).spec().family.unwrap_or(Family::Other(0));
             question(family, pass)
         })
     }
@@ -267,7 +267,7 @@ impl Instrument {
     fn add_note(&self, body: &Body, by: By<'_>) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
             let now = edit.at.unix_s;
-            let visit = open_visit(&edit.book.state(now), edit.book.writer, now);
+            let visit = open_visit(edit.book, now);
             edit.log(body.clone(), by, visit.map(|visit| visit.id))
         })
     }

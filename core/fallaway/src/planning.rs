@@ -65,7 +65,7 @@ impl Instrument {
         self.inner.with_book(self.id, |_, book| {
             let state = book.state(now);
             let chosen = match setup {
-                Some(wanted) => Some(known_setup(&state, wanted)?),
+                Some(wanted) => Some(known_setup(state.registers(), wanted)?),
                 None => state.registers().setups().keys().next().cloned(),
             };
             let setups = state.registers().setups();
@@ -147,7 +147,7 @@ impl Instrument {
         self.inner.with_book(self.id, |_, book| {
             let state = book.state(now);
             let chosen = match setup {
-                Some(wanted) => known_setup(&state, wanted)?,
+                Some(wanted) => known_setup(state.registers(), wanted)?,
                 None => match state.registers().setups().keys().next() {
                     Some(id) => id.clone(),
                     None => SetupId::main(),

@@ -2,7 +2,7 @@
 
 use fallaway_bundle::{Container, OpId};
 use fallaway_measure::{Location, Quantity};
-use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, State, Target};
+use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, Target};
 
 use crate::book::WriterLabels;
 use crate::error::{Error, Result};
@@ -17,8 +17,8 @@ impl Instrument {
     /// When the record cannot be read.
     pub fn setups(&self) -> Result<Vec<SetupView>> {
         self.inner.with_book(self.id, |_, book| {
-            let state = book.state(0);
-            Ok(state.registers().setups().keys().map(|id| setup_view(&state, id)).collect())
+            let registers = book.registers(0);
+            Ok(registers.setups().keys().map(|id| setup_view(&registers, id)).collect())
         })
     }
 
@@ -54,7 +54,7 @@ impl Instrument {
     }
 
     fn setup(&self, id: &SetupId) -> Result<SetupView> {
-        self.inner.with_book(self.id, |_, book| Ok(setup_view(&book.state(0), id)))
+        self.inner.with_book(self.id, |_, book| Ok(setup_view(&book.registers(0), id)))
     }
 
     /// Sets a target in a setup, which is made if there is none of this name.
@@ -64,8 +64,7 @@ impl Instrument {
     /// another dimension, a tolerance below zero; whatever an edit answers.
     pub fn set_target(&self, setup: &str, target: &Target) -> Result<()> {
         self.inner.edit(self.id, |edit| {
-            let state = edit.book.state(0);
-            let (id, known) = match find_setup(&state, setup) {
+            let (id, known) = match find_setup(&edit.book.registers(0), setup) {
                 Some(id) => (id, true),
                 None => (setup_id(setup)?, false),
             };
@@ -88,8 +87,7 @@ impl Instrument {
     /// whatever an edit answers.
     pub fn remove_target(&self, setup: &str, quantity: Quantity, location: Location) -> Result<()> {
         self.inner.edit(self.id, |edit| {
-            let state = edit.book.state(0);
-            let id = known_setup(&state, setup)?;
+            let id = known_setup(&edit.book.registers(0), setup)?;
             let draft = edit.draft();
             let editor = edit.book.record.editor(edit.book.writer, &draft);
             let put = editor.remove_target(&id, quantity, location)?;
@@ -104,9 +102,8 @@ impl Instrument {
     /// When the record cannot be read.
     pub fn contested(&self) -> Result<Vec<Contested>> {
         self.inner.with_book(self.id, |identity, book| {
-            let state = book.state(0);
             let labels = book.writer_labels(identity, &self.inner.label);
-            Ok(contested(state.registers(), &labels))
+            Ok(contested(&book.registers(0), &labels))
         })
     }
 
@@ -181,8 +178,7 @@ fn split_field(field: &str) -> Result<(Container, &str)> {
     parts.ok_or_else(|| Error::not_found("field", field))
 }
 
-fn setup_view(state: &State, id: &SetupId) -> SetupView {
-    let registers = state.registers();
+fn setup_view(registers: &Registers, id: &SetupId) -> SetupView {
     let setup = registers.setups().get(id);
     let targets = setup.into_iter().flat_map(|setup| setup.targets.values());
     SetupView {
@@ -198,17 +194,17 @@ fn setup_view(state: &State, id: &SetupId) -> SetupView {
 }
 
 /// The setup with this id or name.
-pub(crate) fn find_setup(state: &State, wanted: &str) -> Option<SetupId> {
-    let setups = state.registers().setups();
+pub(crate) fn find_setup(registers: &Registers, wanted: &str) -> Option<SetupId> {
+    let setups = registers.setups();
     let exact = setups.keys().find(|id| id.as_str() == wanted);
     let named = || setups.iter().find(|(_, s)| s.name.as_deref() == Some(wanted)).map(|(id, _)| id);
     exact.or_else(named).cloned()
 }
 
 /// The same, or what exists instead.
-pub(crate) fn known_setup(state: &State, wanted: &str) -> Result<SetupId> {
-    find_setup(state, wanted).ok_or_else(|| {
-        let names = state.registers().setups().iter();
+pub(crate) fn known_setup(registers: &Registers, wanted: &str) -> Result<SetupId> {
+    find_setup(registers, wanted).ok_or_else(|| {
+        let names = registers.setups().iter();
         let names: Vec<String> =
             names.map(|(id, setup)| setup.name.clone().unwrap_or_else(|| id.to_string())).collect();
         Error::NotFound {

@@ -1,7 +1,9 @@
 //! Visits: what was done in one go.
 
-use fallaway_record::{Body, EntryId, State, VisitEnded, VisitOpened};
+use fallaway_bundle::Container;
+use fallaway_record::{Body, Entry, EntryId, VisitEnded, VisitOpened};
 
+use crate::book::Book;
 use crate::error::{Error, Result};
 use crate::inner::Edit;
 use crate::instrument::Instrument;
@@ -10,21 +12,19 @@ use crate::views::VisitView;
 /// A visit that nobody ended is taken as over after this time.
 const FORGOTTEN_SECONDS: i64 = 24 * 60 * 60;
 
-/// The visit that this device's writer has open.
-pub(crate) fn open_visit(
-    state: &State,
-    writer: fallaway_bundle::Writer,
-    now: i64,
-) -> Option<VisitView> {
-    for placed in state.entries().rev().filter(|placed| placed.entry.id.writer == writer) {
-        match &placed.entry.body {
+/// The visit that this device's writer has open. Reads the writer's own last entries only: its
+/// numbers are given in the order in which it wrote.
+pub(crate) fn open_visit(book: &Book, now: i64) -> Option<VisitView> {
+    let entries = (1..book.next_entry).rev().map(|number| EntryId::new(book.writer, number));
+    for entry in entries.filter_map(|id| own_entry(book, id)) {
+        match entry.body {
             Body::VisitEnd(_) => return None,
-            Body::Visit(visit) if !state.is_struck(placed.entry.id) => {
-                let forgotten = now.saturating_sub(placed.entry.at.unix_s) > FORGOTTEN_SECONDS;
-                return (!forgotten).then(|| VisitView {
-                    id: placed.entry.id,
-                    purpose: visit.purpose.clone(),
-                    begun: placed.entry.at,
+            Body::Visit(visit) if !is_struck(book, entry.id) => {
+                let forgotten = now.saturating_sub(entry.at.unix_s) > FORGOTTEN_SECONDS;
+                return (!forgotten).then_some(VisitView {
+                    id: entry.id,
+                    purpose: visit.purpose,
+                    begun: entry.at,
                 });
             }
             _ => {}
@@ -33,11 +33,22 @@ pub(crate) fn open_visit(
     None
 }
 
+/// The line of the draft, or the entry of the document. Numbers whose line was erased have neither.
+fn own_entry(book: &Book, id: EntryId) -> Option<Entry> {
+    let drafted = book.drafted_put(Container::LOG, &id.to_string());
+    drafted.map_or_else(|| book.record.entry(id), |put| Entry::decode(id, &put.value).ok())
+}
+
+fn is_struck(book: &Book, id: EntryId) -> bool {
+    book.drafted_put(Container::STRUCK, &id.to_string()).is_some()
+        || !book.record.struck_by(id).is_empty()
+}
+
 impl Edit<'_> {
     /// The open visit, or a new one.
     pub fn visit(&mut self) -> Result<EntryId> {
         let now = self.at.unix_s;
-        match open_visit(&self.book.state(now), self.book.writer, now) {
+        match open_visit(self.book, now) {
             Some(visit) => Ok(visit.id),
             None => self.log(Body::Visit(VisitOpened::default()), None, None),
         }
@@ -51,7 +62,7 @@ impl Instrument {
     /// When the record cannot be read.
     pub fn current_visit(&self) -> Result<Option<VisitView>> {
         let now = self.inner.clock.now().unix_s;
-        self.inner.with_book(self.id, |_, book| Ok(open_visit(&book.state(now), book.writer, now)))
+        self.inner.with_book(self.id, |_, book| Ok(open_visit(book, now)))
     }
 
     /// Opens a visit. One that is open is ended first.
@@ -75,7 +86,7 @@ impl Instrument {
     pub fn end_visit(&self) -> Result<()> {
         self.inner.edit(self.id, |edit| {
             let now = edit.at.unix_s;
-            let visit = open_visit(&edit.book.state(now), edit.book.writer, now)
+            let visit = open_visit(edit.book, now)
                 .ok_or_else(|| Error::not_found("open visit", "of this device"))?;
             edit.log(Body::VisitEnd(VisitEnded::default()), None, Some(visit.id))?;
             Ok(())

@@ -44,7 +44,7 @@ impl Instrument {
             let heads = book.members.heads();
             let op = MemberOp::invite(keys, self.id, &heads, now, &secret, role, expires)
                 .map_err(|e| Error::internal("invite", e))?;
-            let name = book.state(now).spec().name.clone();
+            let name = book.registers(now).spec().name.clone();
             let invitation = Invitation {
                 record: self.id,
                 name: short_name(&name.unwrap_or_default()),
