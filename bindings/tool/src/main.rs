@@ -1,47 +1,53 @@
 //! The project's chores behind one command: `cargo tool <chore>`.
 //!
-//! `cargo tool check` runs what the project's check runs, in the same order.
+//! Each says what it runs, and ends at the first thing that fails.
 #![forbid(unsafe_code)]
 
-use std::process::{Command, ExitCode};
+mod generate;
+mod rust;
+mod steps;
+
+use std::process::ExitCode;
+
+use generate::{Profile, generate};
+use steps::Outcome;
 
 const HELP: &str = "\
 Usage: cargo tool <chore>
 
-  check   run the project's whole check (.ci/run): format, lints, documentation, tests, demo
-  quick   format, lints and tests of the core only, for use while editing
-  bench   every benchmark, release build
+  check                run the project's whole check (.ci/run)
+  quick                format, lints and tests of the libraries only, for use while editing
+  bench                every benchmark, release build
+
+  generate <language>  build the library and generate the code of kotlin, swift or python into
+                       bindings/<language> of the target folder; --release or --mobile for a build
+                       as it is shipped
 ";
 
 fn main() -> ExitCode {
-    let chore = std::env::args().nth(1).unwrap_or_default();
-    let steps: &[&[&str]] = match chore.as_str() {
-        "check" => &[&["bash", ".ci/run"]],
-        "quick" => &[
-            &["cargo", "fmt", "--all", "--check"],
-            &["cargo", "clippy", "--workspace", "--", "-D", "warnings"],
-            &["cargo", "test", "--workspace", "--lib"],
-        ],
-        "bench" => &[&["cargo", "bench", "--workspace"]],
-        _ => {
-            eprint!("{HELP}");
-            return ExitCode::from(2);
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    match chore(&arguments) {
+        Some(Ok(())) => ExitCode::SUCCESS,
+        Some(Err(reason)) => {
+            eprintln!("{reason}");
+            ExitCode::FAILURE
         }
-    };
-    for step in steps {
-        let Some((program, arguments)) = step.split_first() else { continue };
-        let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../..");
-        match Command::new(program).args(arguments).current_dir(root).status() {
-            Ok(status) if status.success() => {}
-            Ok(status) => {
-                eprintln!("{} ended with {status}", step.join(" "));
-                return ExitCode::FAILURE;
-            }
-            Err(e) => {
-                eprintln!("{program} cannot be started: {e}");
-                return ExitCode::FAILURE;
-            }
+        None => {
+            eprint!("{HELP}");
+            ExitCode::from(2)
         }
     }
-    ExitCode::SUCCESS
+}
+
+/// Does what was asked for; `None` if that is nothing known.
+fn chore(arguments: &[String]) -> Option<Outcome> {
+    let (chore, rest) = arguments.split_first()?;
+    let subject = rest.first().map_or("", String::as_str);
+    Some(match (chore.as_str(), subject) {
+        ("check", _) => rust::check(),
+        ("quick", _) => rust::quick(),
+        ("bench", _) => rust::bench(),
+        ("generate", language) => generate(language, Profile::of(rest)).map(drop),
+        _ => return None,
+    })
 }

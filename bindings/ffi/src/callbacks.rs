@@ -1,0 +1,144 @@
+//! What an app lends to the library: a place for secrets, and, in tests, a clock and randomness.
+//!
+//! The app's objects are called on the thread that called the library, while the library holds its
+//! own lock: they must answer soon and must not call back into the workshop.
+
+use std::sync::Arc;
+
+use fallaway::environment;
+
+use crate::ForeignError;
+
+/// What a [`SecretKeeper`] answers when it is asked for a secret.
+#[derive(Clone, PartialEq, Eq, uniffi::Enum)]
+pub enum KeptSecret {
+    /// The secret is here.
+    Found {
+        /// Its bytes, as they were put.
+        secret: Vec<u8>,
+    },
+    /// Nothing has ever been stored under this name.
+    Absent,
+    /// Something is stored, but the device is locked; the call answers `Keys`, and can be repeated
+    /// after the device is unlocked.
+    Locked,
+    /// Something was stored and cannot be had any more.
+    Lost {
+        /// Why, in the platform's words.
+        reason: String,
+    },
+}
+
+impl std::fmt::Debug for KeptSecret {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        // Secrets never reach a log.
+        f.write_str(match self {
+            Self::Found { .. } => "Found(..)",
+            Self::Absent => "Absent",
+            Self::Locked => "Locked",
+            Self::Lost { .. } => "Lost",
+        })
+    }
+}
+
+/// Keeps the device's few secrets (each at most 32 bytes) outside the store and outside backups: in
+/// the platform's keystore. An app implements it and passes it to `Workshop.open`.
+///
+/// It is called on the thread that called the library, and must not call the workshop. Anything it
+/// throws becomes the error `Keys` of the call at hand.
+#[uniffi::export(with_foreign)]
+pub trait SecretKeeper: Send + Sync {
+    /// The secret stored under `name` ("device seed", "incarnation", "sealed").
+    ///
+    /// # Errors
+    /// If the keystore fails; nothing is taken for lost then.
+    fn get(&self, name: String) -> Result<KeptSecret, ForeignError>;
+
+    /// Stores `secret` under `name`, replacing what was there; durable when it returns.
+    ///
+    /// # Errors
+    /// If the keystore refuses.
+    fn put(&self, name: String, secret: Vec<u8>) -> Result<(), ForeignError>;
+}
+
+/// Tells the time, for tests that want to live a year in a second. Without one, the device's own
+/// clock is used.
+#[uniffi::export(with_foreign)]
+pub trait TimeSource: Send + Sync {
+    /// The present moment.
+    ///
+    /// # Errors
+    /// If it cannot tell; the device's own clock is used then.
+    fn now(&self) -> Result<crate::Moment, ForeignError>;
+}
+
+/// Draws bytes for keys and names, for tests that want the same ones twice. Never use one outside
+/// of tests: without one, the operating system's generator is used.
+#[uniffi::export(with_foreign)]
+pub trait RandomSource: Send + Sync {
+    /// So many bytes.
+    ///
+    /// # Errors
+    /// If it has none; the call at hand answers `Keys`.
+    fn draw(&self, count: u32) -> Result<Vec<u8>, ForeignError>;
+}
+
+pub(crate) struct Keeper(pub Arc<dyn SecretKeeper>);
+
+impl environment::SecretKeeper for Keeper {
+    fn get(&self, name: &str) -> environment::Kept {
+        match self.0.get(name.to_owned()) {
+            Ok(KeptSecret::Found { secret }) => environment::Kept::Found(secret),
+            Ok(KeptSecret::Absent) => environment::Kept::Absent,
+            Ok(KeptSecret::Locked) => environment::Kept::Locked,
+            Ok(KeptSecret::Lost { reason }) => environment::Kept::Lost(reason),
+            Err(error) => environment::Kept::Lost(format!("the keeper failed: {error}")),
+        }
+    }
+
+    fn put(&self, name: &str, secret: &[u8]) -> Result<(), String> {
+        let put = self.0.put(name.to_owned(), secret.to_vec());
+        put.map_err(|error| format!("the keeper failed: {error}"))
+    }
+}
+
+pub(crate) struct Time(pub Arc<dyn TimeSource>);
+
+impl environment::Clock for Time {
+    fn now(&self) -> fallaway::record::Moment {
+        let told = self.0.now().ok().and_then(|at| {
+            fallaway::record::Moment::new(at.unix_s, i16::try_from(at.offset_min).ok()?)
+        });
+        told.unwrap_or_else(|| environment::SystemClock.now())
+    }
+}
+
+pub(crate) struct Bytes(pub Arc<dyn RandomSource>);
+
+impl environment::Random for Bytes {
+    fn fill(&self, bytes: &mut [u8]) -> Result<(), String> {
+        let wanted = u32::try_from(bytes.len()).map_err(|error| error.to_string())?;
+        let drawn = self.0.draw(wanted).map_err(|error| error.to_string())?;
+        if drawn.len() != bytes.len() {
+            return Err(format!("{} random bytes instead of {}", drawn.len(), bytes.len()));
+        }
+        bytes.copy_from_slice(&drawn);
+        Ok(())
+    }
+}
+
+/// The app's clock, or the device's.
+pub(crate) fn clock(time: Option<Arc<dyn TimeSource>>) -> Box<dyn environment::Clock> {
+    match time {
+        Some(time) => Box::new(Time(time)),
+        None => Box::new(environment::SystemClock),
+    }
+}
+
+/// The app's random bytes, or the system's.
+pub(crate) fn random(source: Option<Arc<dyn RandomSource>>) -> Box<dyn environment::Random> {
+    match source {
+        Some(source) => Box::new(Bytes(source)),
+        None => Box::new(environment::SystemRandom),
+    }
+}

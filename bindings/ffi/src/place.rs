@@ -1,0 +1,236 @@
+//! What is read, where, and when.
+
+use fallaway::measure;
+use fallaway::record;
+
+use crate::{FallawayError, Result};
+
+/// A moment by the clock of the device that wrote it. Clocks lie: what was written after seeing
+/// something comes after it, whatever its clock said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Record)]
+pub struct Moment {
+    /// Seconds since 1970-01-01T00:00:00Z, without leap seconds.
+    pub unix_s: i64,
+    /// Minutes east of UTC at that place, -1080 to 1080.
+    pub offset_min: i32,
+}
+
+impl From<record::Moment> for Moment {
+    fn from(at: record::Moment) -> Self {
+        Self { unix_s: at.unix_s, offset_min: i32::from(at.offset_min) }
+    }
+}
+
+/// A string by its place: courses are numbered from the treble side, 1 to 48; the strings of a
+/// course that has several are lettered.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Record)]
+pub struct StringPlace {
+    /// The course, 1 on the treble side.
+    pub course: u32,
+    /// The letter within a course of several strings, "a" to "z"; `None` for the only string of a
+    /// course, or the course as a whole.
+    #[uniffi(default = None)]
+    pub letter: Option<String>,
+}
+
+impl From<measure::Place> for StringPlace {
+    fn from(place: measure::Place) -> Self {
+        Self {
+            course: u32::from(place.number()),
+            letter: place.member().map(|letter| letter.to_string()),
+        }
+    }
+}
+
+impl StringPlace {
+    pub(crate) fn typed(&self) -> Result<measure::Place> {
+        let mut letters = self.letter.iter().flat_map(|text| text.chars());
+        let member = letters.next();
+        let accepted =
+            "1 to 48, 1 on the treble side; in a course of several strings also a letter";
+        if letters.next().is_some() {
+            let reason = format!("{:?} is more than one letter", self.letter);
+            return Err(FallawayError::bad_input("string", reason, accepted));
+        }
+        let course = u8::try_from(self.course).unwrap_or(u8::MAX);
+        measure::Place::new(course, member)
+            .map_err(|error| FallawayError::bad_input("string", error, accepted))
+    }
+}
+
+/// A side of the instrument.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum Side {
+    /// The side of the lowest string.
+    Bass,
+    /// The side of the highest string.
+    Treble,
+}
+
+impl From<measure::Side> for Side {
+    fn from(side: measure::Side) -> Self {
+        match side {
+            measure::Side::Bass => Self::Bass,
+            measure::Side::Treble => Self::Treble,
+        }
+    }
+}
+
+impl From<Side> for measure::Side {
+    fn from(side: Side) -> Self {
+        match side {
+            Side::Bass => Self::Bass,
+            Side::Treble => Self::Treble,
+        }
+    }
+}
+
+/// Where on the instrument.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum Spot {
+    /// The instrument as a whole, or the middle of the neck.
+    Whole,
+    /// One string or course.
+    OneString {
+        /// Which.
+        place: StringPlace,
+    },
+    /// One side.
+    OneSide {
+        /// Which.
+        side: Side,
+    },
+    /// Written by a newer version; it can be shown, not written.
+    Newer {
+        /// Its number in the record format.
+        number: u32,
+    },
+}
+
+impl From<measure::Location> for Spot {
+    fn from(location: measure::Location) -> Self {
+        match location {
+            measure::Location::Course(place) => Self::OneString { place: place.into() },
+            measure::Location::Side(side) => Self::OneSide { side: side.into() },
+            measure::Location::Other(number) => Self::Newer { number },
+            _ => Self::Whole,
+        }
+    }
+}
+
+impl Spot {
+    pub(crate) fn typed(&self) -> Result<measure::Location> {
+        Ok(match self {
+            Self::Whole => measure::Location::Whole,
+            Self::OneString { place } => measure::Location::Course(place.typed()?),
+            Self::OneSide { side } => measure::Location::Side((*side).into()),
+            Self::Newer { number } => measure::Location::Other(*number),
+        })
+    }
+}
+
+/// What is read, and in which way: readings taken in different ways are different quantities.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum Quantity {
+    /// From the string's underside to the crown of a fret. Action and nut readings are both gaps.
+    Gap {
+        /// Where the string is stopped; 0 for an open string.
+        stopped_fret: u32,
+        /// The fret over which the gap is read, 1 to 36.
+        over_fret: u32,
+    },
+    /// Gap between the crowns and a straight line (the string stopped at both ends, or a straight
+    /// edge). A back-bow is below zero.
+    Relief {
+        /// Where the line begins, commonly 1.
+        from_fret: u32,
+        /// Where it ends.
+        to_fret: u32,
+        /// Where the gap is read; `None`: where it is largest.
+        at_fret: Option<u32>,
+    },
+    /// The open string against the wanted note, in cents.
+    Pitch,
+    /// The stopped note against the open one of the same minute, same partial, in cents.
+    Intonation {
+        /// Where the string is stopped.
+        stopped_fret: u32,
+    },
+    /// At the bridge, centre to centre, from this string to the next lower one.
+    SpacingBridge,
+    /// At the nut, centre to centre, from this string to the next lower one.
+    SpacingNut,
+    /// From the string's underside to the pole or cover of a pickup.
+    PickupGap {
+        /// The pickup; 1 is nearest the bridge.
+        pickup: u32,
+        /// Where the string is stopped, commonly the last fret; 0 for an open string.
+        stopped_fret: u32,
+    },
+    /// Written by a newer version; it can be shown, not written.
+    Newer {
+        /// Its number in the record format.
+        number: u32,
+    },
+}
+
+impl From<measure::Quantity> for Quantity {
+    fn from(quantity: measure::Quantity) -> Self {
+        use measure::Quantity as Typed;
+        let fret = |fret: measure::Fret| u32::from(fret.number());
+        match quantity {
+            Typed::Gap { stopped, over } => {
+                Self::Gap { stopped_fret: fret(stopped), over_fret: fret(over) }
+            }
+            Typed::Relief { from, to, at } => {
+                Self::Relief { from_fret: fret(from), to_fret: fret(to), at_fret: at.map(fret) }
+            }
+            Typed::Pitch => Self::Pitch,
+            Typed::Intonation { fret: at } => Self::Intonation { stopped_fret: fret(at) },
+            Typed::SpacingBridge => Self::SpacingBridge,
+            Typed::SpacingNut => Self::SpacingNut,
+            Typed::PickupGap { pickup, stopped } => {
+                Self::PickupGap { pickup: u32::from(pickup), stopped_fret: fret(stopped) }
+            }
+            Typed::Other(number) => Self::Newer { number },
+            _ => Self::Newer { number: 0 },
+        }
+    }
+}
+
+impl Quantity {
+    pub(crate) fn typed(self) -> Result<measure::Quantity> {
+        use measure::Quantity as Typed;
+        Ok(match self {
+            Self::Gap { stopped_fret, over_fret } => {
+                Typed::Gap { stopped: fret(stopped_fret)?, over: fret(over_fret)? }
+            }
+            Self::Relief { from_fret, to_fret, at_fret } => Typed::Relief {
+                from: fret(from_fret)?,
+                to: fret(to_fret)?,
+                at: at_fret.map(fret).transpose()?,
+            },
+            Self::Pitch => Typed::Pitch,
+            Self::Intonation { stopped_fret } => Typed::Intonation { fret: fret(stopped_fret)? },
+            Self::SpacingBridge => Typed::SpacingBridge,
+            Self::SpacingNut => Typed::SpacingNut,
+            Self::PickupGap { pickup, stopped_fret } => {
+                Typed::PickupGap { pickup: small("pickup", pickup)?, stopped: fret(stopped_fret)? }
+            }
+            Self::Newer { number } => Typed::Other(number),
+        })
+    }
+}
+
+/// A fret by its number, 0 (the nut, or the open string) to 36.
+pub(crate) fn fret(number: u32) -> Result<measure::Fret> {
+    measure::Fret::new(u8::try_from(number).unwrap_or(u8::MAX))
+        .map_err(|error| FallawayError::bad_input("fret", error, "0 to 36, 0 for the open string"))
+}
+
+/// A number that the record keeps in a byte.
+pub(crate) fn small(field: &str, number: u32) -> Result<u8> {
+    u8::try_from(number).map_err(|_| {
+        FallawayError::bad_input(field, format!("{number} is too large"), "0 to 255 at most")
+    })
+}

@@ -1,0 +1,212 @@
+//! The workshop: all instruments that this device keeps, in one folder.
+
+use std::sync::Arc;
+
+use crate::callbacks::{self, Keeper, RandomSource, SecretKeeper, TimeSource};
+use crate::{FallawayError, Instrument, Moment, Result};
+
+/// How a workshop is opened.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct WorkshopOptions {
+    /// The folder that holds the store; it is created if need be. One folder for each workshop.
+    pub folder: String,
+    /// How this device is shown to others, such as "tech": 1 to 64 bytes.
+    pub label: String,
+    /// What to do when the store's file is no store at all: `false` answers the error `Storage` and
+    /// leaves it alone, `true` renames it, says so in the notices, and begins a new store. A store
+    /// of ours that is damaged in part is repaired either way.
+    #[uniffi(default = false)]
+    pub replace_garbage: bool,
+}
+
+/// This device, as others see it.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct DeviceInfo {
+    /// The name that it was opened with, such as "tech".
+    pub label: String,
+    /// A short text that two people can compare aloud; it names the device's key.
+    pub fingerprint: String,
+}
+
+/// A general starting point for an instrument.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct TemplateInfo {
+    /// What `Workshop.add_instrument` takes, such as "bass-4".
+    pub id: String,
+    /// In words.
+    pub name: String,
+    /// Strings, frets and tuning in one line.
+    pub summary: String,
+}
+
+/// One line of the list of instruments.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct InstrumentSummary {
+    /// Which instrument: the same on every device. `Workshop.instrument` takes it.
+    pub id: String,
+    /// Its name; empty while nothing but an invitation has arrived.
+    pub name: String,
+    /// When something was last written, by the clock of whoever wrote it.
+    pub last_entry: Option<Moment>,
+    /// How many fields have two or more values.
+    pub contested: u32,
+    /// How many changes wait for something that has not arrived.
+    pub waiting: u32,
+}
+
+impl From<fallaway::Summary> for InstrumentSummary {
+    fn from(summary: fallaway::Summary) -> Self {
+        Self {
+            id: summary.id.to_string(),
+            name: summary.name,
+            last_entry: summary.last_entry.map(Moment::from),
+            contested: count(summary.contested),
+            waiting: count(summary.waiting),
+        }
+    }
+}
+
+/// A count that crosses.
+pub(crate) fn count(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
+/// General starting points for `Workshop.add_instrument`: basses and guitars of common kinds,
+/// without makers.
+#[uniffi::export]
+pub fn templates() -> Vec<TemplateInfo> {
+    let templates = fallaway::Workshop::templates();
+    let infos = templates.into_iter().map(|template| TemplateInfo {
+        id: template.id,
+        name: template.name,
+        summary: template.summary,
+    });
+    infos.collect()
+}
+
+/// All instruments that this device keeps, in one folder.
+///
+/// Calls block (an edit is durable when its call returns) and may come from any thread. Call
+/// `pause` when a phone app goes to the background, and `shut_down` when the workshop is done with:
+/// every handle answers `Closed` from then on.
+#[derive(uniffi::Object)]
+pub struct Workshop {
+    pub(crate) inner: fallaway::Workshop,
+}
+
+#[uniffi::export]
+impl Workshop {
+    /// Opens the workshop in a folder.
+    ///
+    /// `keeper` keeps the device's secrets; without one they lie in private files in the folder
+    /// "keys" inside the workshop's folder, which must then stay out of backups. `time` and `random`
+    /// are for tests.
+    ///
+    /// # Errors
+    /// `Storage` for a folder that cannot be used, `Keys` when the keeper is locked, fails, or has
+    /// lost the device's secrets, `BadInput` for the label, `Busy`, `Full`.
+    #[uniffi::constructor(default(keeper = None, time = None, random = None))]
+    pub fn open(
+        options: WorkshopOptions,
+        keeper: Option<Arc<dyn SecretKeeper>>,
+        time: Option<Arc<dyn TimeSource>>,
+        random: Option<Arc<dyn RandomSource>>,
+    ) -> Result<Self> {
+        let usual = fallaway::WorkshopOptions::new(options.folder, options.label);
+        let options = fallaway::WorkshopOptions {
+            keeper: match keeper {
+                Some(keeper) => Box::new(Keeper(keeper)),
+                None => usual.keeper,
+            },
+            clock: callbacks::clock(time),
+            random: callbacks::random(random),
+            replace_garbage: options.replace_garbage,
+            ..usual
+        };
+        Ok(Self { inner: fallaway::Workshop::open(options)? })
+    }
+
+    /// A workshop that ends with the process, for tests and previews. `label` as in
+    /// [`WorkshopOptions`].
+    ///
+    /// # Errors
+    /// `BadInput` for a label that is empty or too long.
+    #[uniffi::constructor(default(time = None, random = None))]
+    pub fn in_memory(
+        label: String,
+        time: Option<Arc<dyn TimeSource>>,
+        random: Option<Arc<dyn RandomSource>>,
+    ) -> Result<Self> {
+        let (clock, random) = (callbacks::clock(time), callbacks::random(random));
+        Ok(Self { inner: fallaway::Workshop::in_memory(&label, clock, random)? })
+    }
+
+    /// This device, as others see it.
+    ///
+    /// # Errors
+    /// `Closed`.
+    pub fn device(&self) -> Result<DeviceInfo> {
+        let device = self.inner.device()?;
+        Ok(DeviceInfo { label: device.label, fingerprint: device.fingerprint })
+    }
+
+    /// Every instrument, by name. Cheap: no record is loaded.
+    ///
+    /// # Errors
+    /// `Closed`, or when the store cannot be read.
+    pub fn instruments(&self) -> Result<Vec<InstrumentSummary>> {
+        Ok(self.inner.instruments()?.into_iter().map(InstrumentSummary::from).collect())
+    }
+
+    /// The instrument with this id.
+    ///
+    /// # Errors
+    /// `NotFound`, `BadInput` for a text that is no id, `Closed`.
+    pub fn instrument(&self, id: String) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.instrument(instrument_id(&id)?)?))
+    }
+
+    /// The instrument whose name, or id, begins with this text: an exact name wins, else there must
+    /// be only one. Case does not matter.
+    ///
+    /// # Errors
+    /// `NotFound` with the names that there are, `BadInput` if several fit.
+    pub fn find(&self, name: String) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.find(&name)?))
+    }
+
+    /// Founds the record of an instrument from a general starting point (see [`templates`]). This
+    /// device is its owner.
+    ///
+    /// # Errors
+    /// `NotFound` for an unknown template, `BadInput` for a name that is empty, longer than 64
+    /// characters or taken; when the store cannot be written.
+    pub fn add_instrument(&self, template: String, name: String) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.add_instrument(&template, &name)?))
+    }
+
+    /// Makes drafts changes, writes everything home and closes all files; the next call opens them
+    /// again. For a phone app that goes to the background: systems end apps that hold a lock there.
+    ///
+    /// # Errors
+    /// When the store cannot be written; it is closed all the same.
+    pub fn pause(&self) -> Result<()> {
+        Ok(self.inner.pause()?)
+    }
+
+    /// Like `pause`, for good: every handle answers `Closed` from now on. Calls that are under way
+    /// on other threads are let finish first.
+    ///
+    /// # Errors
+    /// As `pause`; the workshop is shut down all the same. `Closed` if it was already.
+    pub fn shut_down(&self) -> Result<()> {
+        Ok(self.inner.shut_down()?)
+    }
+}
+
+/// Reads an instrument's id.
+pub(crate) fn instrument_id(text: &str) -> Result<fallaway::InstrumentId> {
+    text.trim().parse().map_err(|error: <fallaway::InstrumentId as std::str::FromStr>::Err| {
+        FallawayError::bad_input("instrument id", error, "an id as the list of instruments has it")
+    })
+}
