@@ -122,6 +122,23 @@ pub struct StringAnswer {
     pub basis: Basis,
 }
 
+impl StringAnswer {
+    /// Of each note, the smallest margin over the frets beyond it, lowest note first: a row of the
+    /// map of the instrument.
+    pub fn by_note(&self) -> Vec<Margin> {
+        let mut rows: Vec<Margin> = Vec::new();
+        for margin in &self.map {
+            match rows.iter_mut().find(|row| row.place.stopped == margin.place.stopped) {
+                Some(row) if margin.margin < row.margin => *row = *margin,
+                Some(_) => {}
+                None => rows.push(*margin),
+            }
+        }
+        rows.sort_by_key(|row| row.place.stopped);
+        rows
+    }
+}
+
 /// The answer for the instrument.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Answer {
@@ -488,6 +505,26 @@ mod tests {
         assert!(answer.caveat().contains("calibration"));
         let best = answer.strings[1].best_relief.unwrap();
         assert!((0.1..0.35).contains(&as_mm(best.relief)), "{best:?}");
+    }
+
+    #[test]
+    fn a_note_has_the_margin_of_the_fret_that_it_comes_nearest_to() {
+        let mut desk = Desk::new(vec![string("4 (E)", E, 0.2, 2.2)]);
+        let answer = desk.ask(&WhatIf::default(), Play::with_force(2.0)).unwrap();
+        let string = &answer.strings[0];
+        let notes = string.by_note();
+        // Frets 1 to 23 can be played; each has the least margin of its row of the map.
+        assert_eq!(notes.len(), 23);
+        for (note, fret) in notes.iter().zip(1..) {
+            assert_eq!(note.place.stopped, fret);
+            let row = string.map.iter().filter(|m| m.place.stopped == fret);
+            assert!(
+                row.clone().count() == 24 - fret && row.clone().all(|m| m.margin >= note.margin)
+            );
+        }
+        let least =
+            notes.iter().map(|n| n.margin).fold(notes[0].margin, |a, b| if b < a { b } else { a });
+        assert_eq!(least, string.smallest.margin);
     }
 
     #[test]

@@ -63,6 +63,7 @@ pub use views::{
     InvitationCard, MergeReport, PersonView, RefusedBundle, SetupView, StruckView, Summary,
     TargetView, TemplateInfo, Version, VisitView, What,
 };
+pub use what_if::ClearanceView;
 pub use workshop::{Workshop, WorkshopOptions};
 
 /// The plan, in data and in words.

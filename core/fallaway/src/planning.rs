@@ -22,6 +22,8 @@ pub struct PlanView {
     pub facts: Facts,
     /// The setup whose targets are meant; `None` if the instrument has none.
     pub setup: Option<String>,
+    /// The record's entries, by the positions that steps name.
+    pub entries: Vec<EntryId>,
 }
 
 impl PlanView {
@@ -47,10 +49,24 @@ pub enum Occasion {
 /// Something worked out from the record, with the sentences that say it.
 #[derive(Debug, Clone)]
 pub struct Told<T> {
-    /// The facts; positions of entries are those of [`crate::advice::from_record::entry_at`].
+    /// The facts.
     pub facts: T,
+    /// The instrument as it was reckoned with; [`crate::advice::words`] needs it.
+    pub about: Facts,
+    /// The record's entries, by the positions that facts name.
+    pub entries: Vec<EntryId>,
     /// What they come to, a sentence each.
     pub sentences: Vec<String>,
+}
+
+impl<T> Told<T> {
+    fn new(facts: T, sentences: Vec<String>, state: &State, input: &Input<'_>) -> Self {
+        Self { facts, about: input.facts.clone(), entries: positions(state), sentences }
+    }
+}
+
+pub(crate) fn positions(state: &State) -> Vec<EntryId> {
+    state.entries().map(|placed| placed.entry.id).collect()
 }
 
 impl Instrument {
@@ -75,7 +91,7 @@ impl Instrument {
             let id = chosen.unwrap_or_else(SetupId::main);
             let (plan, facts) =
                 with_input(&state, &id, now, |input| (plan(input), input.facts.clone()));
-            Ok(PlanView { plan, facts, setup: name })
+            Ok(PlanView { plan, facts, setup: name, entries: positions(&state) })
         })
     }
 
@@ -107,7 +123,7 @@ impl Instrument {
             let changed = what_changed::what_changed(input, side(from)?, side(to)?)
                 .map_err(|e| Error::bad_input("comparison", e, ""))?;
             let sentences = what_changed::sentences(&changed, &input.facts);
-            Ok(Told { facts: changed, sentences })
+            Ok(Told::new(changed, sentences, state, input))
         })
     }
 
@@ -116,10 +132,10 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn learned(&self) -> Result<Told<Learned>> {
-        self.with_advice(None, |_, input| {
+        self.with_advice(None, |state, input| {
             let facts = learned::learned(input);
             let sentences = learned::sentences(&facts, input);
-            Ok(Told { facts, sentences })
+            Ok(Told::new(facts, sentences, state, input))
         })
     }
 
@@ -130,11 +146,11 @@ impl Instrument {
     /// air beyond what is known of wood, or when nothing has been learned of the seasons; when the
     /// record cannot be read.
     pub fn forecast(&self, setup: Option<&str>, airs: &[Air]) -> Result<Told<Forecast>> {
-        self.with_advice(setup, |_, input| {
+        self.with_advice(setup, |state, input| {
             let facts =
                 learned::forecast(input, airs).map_err(|e| Error::bad_input("forecast", e, ""))?;
             let sentences = learned::forecast_sentences(&facts, &input.facts);
-            Ok(Told { facts, sentences })
+            Ok(Told::new(facts, sentences, state, input))
         })
     }
 

@@ -3,12 +3,25 @@
 use fallaway_advice::buzz::{Heard, Suspect, causes};
 use fallaway_advice::change_strings::{Change, Forecast, forecast};
 use fallaway_advice::clearance::{Desk, Play};
+use fallaway_advice::facts::Facts;
 use fallaway_advice::from_record::with_input;
 use fallaway_measure::{Fret, Place};
-use fallaway_record::SetupId;
+use fallaway_record::{EntryId, SetupId};
 
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
+use crate::planning::positions;
+
+/// A set-up laid out for questions about clearance.
+#[derive(Debug)]
+pub struct ClearanceView {
+    /// Answers the questions.
+    pub desk: Desk,
+    /// The instrument as it is reckoned with; [`crate::advice::words`] needs it.
+    pub about: Facts,
+    /// The record's entries, by the positions that the desk's readings name.
+    pub entries: Vec<EntryId>,
+}
 
 impl Instrument {
     /// The instrument's facts and latest readings of relief, action and nut, laid out for questions
@@ -18,15 +31,26 @@ impl Instrument {
     /// [`Error::BadInput`] naming what is not known (relief, action, gauges, frets), and for a
     /// fretless board; when the record cannot be read.
     pub fn clearance(&self) -> Result<Desk> {
+        Ok(self.clearance_view()?.desk)
+    }
+
+    /// The same with what names its readings.
+    ///
+    /// # Errors
+    /// As [`Self::clearance`].
+    pub fn clearance_view(&self) -> Result<ClearanceView> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_book(self.id, |_, book| {
             let state = book.state(now);
-            with_input(&state, &SetupId::main(), now, |input| Desk::of_record(input, state.spec()))
-                .map_err(|error| {
+            with_input(&state, &SetupId::main(), now, |input| {
+                let desk = Desk::of_record(input, state.spec()).map_err(|error| {
                     Error::bad_input("clearance", error.to_string(), "read or set it first")
-                })
+                })?;
+                Ok(ClearanceView { desk, about: input.facts.clone(), entries: positions(&state) })
+            })
         })
     }
+
     /// Why a string buzzes at these frets (0 is open): ranked causes, the likeliest first, each with
     /// what it predicts and the reading that decides; and the desk with the readings it rests on.
     ///
@@ -39,16 +63,30 @@ impl Instrument {
         frets: (Fret, Fret),
         play: Play,
     ) -> Result<(Vec<Suspect>, Desk)> {
-        let mut desk = self.clearance()?;
-        let name = fallaway_advice::from_record::of_spec(&self.view()?.spec).name(string);
-        let index = desk.strings().iter().position(|one| one.name == name);
+        let (found, view) = self.why_buzz_view(string, frets, play)?;
+        Ok((found, view.desk))
+    }
+
+    /// The same with what names the readings.
+    ///
+    /// # Errors
+    /// As [`Self::why_buzz`].
+    pub fn why_buzz_view(
+        &self,
+        string: Place,
+        frets: (Fret, Fret),
+        play: Play,
+    ) -> Result<(Vec<Suspect>, ClearanceView)> {
+        let mut view = self.clearance_view()?;
+        let name = view.about.name(string);
+        let index = view.desk.strings().iter().position(|one| one.name == name);
         let accepted = "a string whose action was read, and frets below the last one";
         let index = index
             .ok_or_else(|| Error::bad_input("string", format!("no action of {name}"), accepted))?;
         let heard = Heard { string: index, from: frets.0.number(), to: frets.1.number() };
-        let found = causes(&mut desk, heard, play)
+        let found = causes(&mut view.desk, heard, play)
             .map_err(|error| Error::bad_input("buzz", error, accepted))?;
-        Ok((found, desk))
+        Ok((found, view))
     }
 
     /// What other strings or another tuning will do, before it is done. Actions are forecast where
