@@ -1,0 +1,98 @@
+//! Why a note buzzes.
+
+use fallaway::advice::buzz::{Cause, Suspect as Found};
+use fallaway::mechanics::units::as_mm;
+
+use crate::clearance::{ClearanceBasis, Touch};
+use crate::known::Context;
+use crate::place::fret;
+use crate::{Instrument, Result, StringPlace};
+
+/// A cause of a buzz.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum BuzzCause {
+    /// The neck is too straight for this touch.
+    ReliefTooSmall,
+    /// The string lies too low for this touch.
+    ActionLow,
+    /// One crown stands proud.
+    ProudCrown {
+        /// Which one explains the notes best.
+        fret: u32,
+    },
+    /// The slot in the nut is too deep.
+    NutSlot,
+    /// A loose wind on a post, a loose saddle, spring or cover.
+    LoosePart,
+}
+
+/// A cause and what speaks for it.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Suspect {
+    /// The cause.
+    pub cause: BuzzCause,
+    /// The cause in words.
+    pub text: String,
+    /// How far from what was read it needs the instrument to be, in mm; `None` where the model has no
+    /// such number.
+    pub needs_mm: Option<f64>,
+    /// By how much other notes would then touch that were not named, in mm.
+    pub others_touch_mm: f64,
+    /// What it predicts.
+    pub predicts: String,
+    /// The reading or trial that decides.
+    pub decides: String,
+}
+
+/// Why a note buzzes.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct WhyBuzz {
+    /// The causes, the likeliest first. The ranking is not a probability.
+    pub suspects: Vec<Suspect>,
+    /// What it rests on.
+    pub basis: ClearanceBasis,
+    /// What has to be said beside it.
+    pub caveat: String,
+}
+
+#[uniffi::export]
+impl Instrument {
+    /// Why a string buzzes from one fret to another (0 is open; give the same twice for one note):
+    /// ranked causes, each with what it predicts and the reading that decides.
+    ///
+    /// # Errors
+    /// As `clearance`; `BadInput` for a string without an action, or a note without a fret beyond it.
+    pub fn why_buzz(
+        &self,
+        string: StringPlace,
+        from_fret: u32,
+        to_fret: u32,
+        touch: Touch,
+    ) -> Result<WhyBuzz> {
+        let frets = (fret(from_fret)?, fret(to_fret)?);
+        let (found, view) = self.inner.why_buzz_view(string.typed()?, frets, touch.into())?;
+        let context = Context { facts: &view.about, entries: &view.entries };
+        Ok(WhyBuzz {
+            suspects: found.into_iter().map(suspect).collect(),
+            basis: context.clearance_basis(&view.desk),
+            caveat: fallaway::mechanics::envelope::Basis::CAVEAT.to_owned(),
+        })
+    }
+}
+
+fn suspect(found: Found) -> Suspect {
+    Suspect {
+        cause: match found.cause {
+            Cause::ReliefTooSmall => BuzzCause::ReliefTooSmall,
+            Cause::ActionLow => BuzzCause::ActionLow,
+            Cause::ProudCrown { fret } => BuzzCause::ProudCrown { fret: fret.into() },
+            Cause::NutSlot => BuzzCause::NutSlot,
+            Cause::LoosePart => BuzzCause::LoosePart,
+        },
+        text: found.cause.text(),
+        needs_mm: found.needs.map(as_mm),
+        others_touch_mm: as_mm(found.misfit),
+        predicts: found.predicts,
+        decides: found.decide,
+    }
+}

@@ -1,0 +1,139 @@
+//! The numbers card: what was read last, beside what is wanted.
+
+use fallaway::{CardLine as Line, LastReading as Last, Standing};
+
+use crate::known::{self, FigureBound};
+use crate::mirror::mirror;
+use crate::{Figure, Instrument, Moment, Quantity, Result, Spot};
+
+mirror! {
+    /// How a reading lies to its target.
+    CardStanding = Standing {
+        /// Within the tolerance.
+        Within,
+        /// Outside the tolerance by the numbers, but not by more than the reading can tell: "the same,
+        /// as far as your rule can tell".
+        SameAsFarAsReadable,
+        /// Above the tolerance.
+        Above,
+        /// Below the tolerance.
+        Below,
+        /// Something has been done since the reading that disturbs it: measure again.
+        MeasureAgain,
+        /// The target has two values: there is nothing to compare with until one is settled on.
+        TwoValues,
+        /// There is no target, or no reading, or a bound that tells nothing.
+        Unknown,
+    }
+}
+
+/// The last reading of one quantity at one place.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct LastReading {
+    /// What was read, as it was written, with what a reading like it can tell.
+    pub value: Figure,
+    /// Whether only one side of it was read.
+    pub bound: FigureBound,
+    /// With which tool; `None` if that was not said.
+    pub tool: Option<String>,
+    /// When, by the reader's clock.
+    pub at: Moment,
+    /// Who read it.
+    pub by: Option<String>,
+    /// Something has been done since that disturbs it: measure again.
+    pub stale: bool,
+}
+
+/// What is wanted of one quantity at one place.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct CardTarget {
+    /// The value wanted, as it was written.
+    pub value: Figure,
+    /// How far off is still fine.
+    pub tolerance: Figure,
+    /// Who set it.
+    pub by: Option<String>,
+    /// When.
+    pub at: Moment,
+}
+
+/// One line of the card.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct CardLine {
+    /// What is read, and which way.
+    pub quantity: Quantity,
+    /// The same in words: "action (open over 12)".
+    pub quantity_text: String,
+    /// Where.
+    pub spot: Spot,
+    /// The place in words: "4 (E)".
+    pub place_text: String,
+    /// What was read last.
+    pub last: Option<LastReading>,
+    /// What is wanted.
+    pub target: Option<CardTarget>,
+    /// How the one lies to the other.
+    pub standing: CardStanding,
+}
+
+/// The numbers of an instrument, for a screen that is read at arm's length.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Card {
+    /// The instrument's name.
+    pub name: String,
+    /// The setup whose targets are shown; `None` if the instrument has none.
+    pub setup: Option<String>,
+    /// The names of all setups.
+    pub setups: Vec<String>,
+    /// The lines, relief first, then action, from the highest-pitched string to the lowest.
+    pub lines: Vec<CardLine>,
+}
+
+#[uniffi::export]
+impl Instrument {
+    /// The numbers card: last readings beside the targets of a setup (by id or name; `None`: the
+    /// first one). Fast: it does not load the record.
+    ///
+    /// # Errors
+    /// `NotFound` for a setup that the instrument does not have; when the store cannot be read;
+    /// `Closed`.
+    #[uniffi::method(default(setup = None))]
+    pub fn card(&self, setup: Option<String>) -> Result<Card> {
+        let card = self.inner.card(setup.as_deref())?;
+        Ok(Card {
+            name: card.name,
+            setup: card.setup,
+            setups: card.setups,
+            lines: card.lines.into_iter().map(line).collect(),
+        })
+    }
+}
+
+fn line(line: Line) -> CardLine {
+    CardLine {
+        quantity: line.quantity.into(),
+        quantity_text: fallaway::words::quantity(line.quantity),
+        spot: line.location.into(),
+        place_text: line.place,
+        last: line.last.as_ref().map(last),
+        target: line.target.map(|target| CardTarget {
+            value: Figure::entered(target.wanted),
+            tolerance: Figure::entered(target.tolerance),
+            by: target.by,
+            at: target.at.into(),
+        }),
+        standing: line.standing.into(),
+    }
+}
+
+fn last(last: &Last) -> LastReading {
+    let (value, bound) = known::of_reading(last.reading, last.tool);
+    LastReading {
+        value,
+        bound,
+        tool: last.tool.map(|tool| tool.to_string()),
+        at: last.at.into(),
+        by: last.by.clone(),
+        stale: last.stale,
+    }
+}

@@ -1,0 +1,226 @@
+//! What changed between two occasions: neck, twist, joint, each saddle, each nut slot.
+
+use fallaway::Occasion as Side;
+use fallaway::advice::what_changed::{Part, PartChange as Change, Verdict};
+
+use crate::known::{self, Context, DeedKind, Posture, SeenReading};
+use crate::mirror::mirror;
+use crate::plan::{Caution, cautions};
+use crate::{Basis, Figure, Instrument, Quantity, Result, Spot, StringPlace};
+
+/// One side of a comparison.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
+pub enum Occasion {
+    /// What a visit found: its readings up to the first deed that disturbs each.
+    AsFound {
+        /// The entry that opened the visit.
+        visit: String,
+    },
+    /// What a visit left: its readings that nothing done in it disturbed afterwards.
+    AsLeft {
+        /// The entry that opened the visit.
+        visit: String,
+    },
+    /// The targets of the setup, each anywhere within its tolerance.
+    Setup,
+    /// The readings that stand today.
+    Today,
+}
+
+impl Occasion {
+    fn typed(&self) -> Result<Side> {
+        Ok(match self {
+            Self::AsFound { visit } => Side::AsFound(known::entry_id(visit)?),
+            Self::AsLeft { visit } => Side::AsLeft(known::entry_id(visit)?),
+            Self::Setup => Side::Setup,
+            Self::Today => Side::Today,
+        })
+    }
+}
+
+/// A part of the instrument.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
+pub enum InstrumentPart {
+    /// The bow of the neck in the middle of the board; its change is a change of relief.
+    Neck,
+    /// The bow on the bass side less that on the treble side, as relief.
+    Twist,
+    /// The neck tilting at the joint; its change is what that makes at the saddles.
+    Joint,
+    /// A string's height at the saddle: its saddle, or, on all strings alike, joint, bridge or posts.
+    Saddle {
+        /// The string.
+        place: StringPlace,
+    },
+    /// The height of a string at the nut: its slot, or a worn first fret.
+    NutSlot {
+        /// The string.
+        place: StringPlace,
+    },
+}
+
+mirror! {
+    /// What can be said of a part.
+    PartVerdict = Verdict {
+        /// It moved.
+        Moved,
+        /// It did not move beyond what was read.
+        NotBeyondRead,
+        /// The readings do not tell.
+        CannotBeTold,
+    }
+}
+
+/// Something that was noted between the two sides.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct NotedDeed {
+    /// Its entry.
+    pub entry: Option<String>,
+    /// What was done.
+    pub kind: DeedKind,
+    /// To which strings; empty for all, or where strings do not matter.
+    pub places: Vec<StringPlace>,
+    /// In words: "the truss rod was turned".
+    pub text: String,
+}
+
+/// A quantity at a place, to be read.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct ToRead {
+    /// What to read, and which way.
+    pub quantity: Quantity,
+    /// Where.
+    pub spot: Spot,
+    /// In words: "string 4 (E), stopped at 3 over 1".
+    pub text: String,
+}
+
+/// What happened to one part.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct PartChange {
+    /// The part.
+    pub part: InstrumentPart,
+    /// The verdict.
+    pub verdict: PartVerdict,
+    /// After minus before, with its standard uncertainty.
+    pub change: Figure,
+    /// Low end of the interval in mm. All intervals of a comparison together hold at least 95 % of the
+    /// time.
+    pub low_mm: f64,
+    /// High end of the interval in mm.
+    pub high_mm: f64,
+    /// The one reading that would tell most, if the part cannot be told.
+    pub would_tell: Option<ToRead>,
+    /// What was noted between that moves such a part: positions in `noted`.
+    pub noted: Vec<u32>,
+    /// The one reading without which nothing would be said to have moved: a slip in it would show
+    /// nowhere else.
+    pub rests_on_one: Option<SeenReading>,
+}
+
+/// What changed.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct WhatChanged {
+    /// Each part, the neck first.
+    pub parts: Vec<PartChange>,
+    /// All strings moved alike at the saddle: that points to the joint, the bridge or its posts.
+    pub common: bool,
+    /// Readings that contradict others; while there are any, the intervals are wider.
+    pub contradicting: Vec<SeenReading>,
+    /// Readings that two others outvoted: left out.
+    pub outvoted: Vec<SeenReading>,
+    /// What was done between, as noted.
+    pub noted: Vec<NotedDeed>,
+    /// The posture before, if the two sides were read in two postures; such readings are not compared.
+    pub posture_before: Option<Posture>,
+    /// The posture after, if so.
+    pub posture_after: Option<Posture>,
+    /// How many readings it rests on before.
+    pub readings_before: u32,
+    /// How many after.
+    pub readings_after: u32,
+    /// The same, a sentence each, in the order in which to show them.
+    pub sentences: Vec<String>,
+    /// What can harm whoever follows it.
+    pub cautions: Vec<Caution>,
+}
+
+#[uniffi::export]
+impl Instrument {
+    /// What changed from one occasion to another: neck, joint, each saddle, each nut slot, with a
+    /// verdict for each. `setup` (id or name; `None`: the first one) matters where a side is `Setup`.
+    ///
+    /// Of all parts together, at most 5 % of comparisons call one moved that did not.
+    ///
+    /// # Errors
+    /// `NotFound` for a setup or visit that the instrument does not have; `BadInput` when one side has
+    /// no readings, or the instrument lacks a fact that the model needs; when the record cannot be
+    /// read; `Closed`.
+    #[uniffi::method(default(setup = None))]
+    pub fn what_changed(
+        &self,
+        before: Occasion,
+        after: Occasion,
+        setup: Option<String>,
+    ) -> Result<WhatChanged> {
+        let told = self.inner.what_changed(setup.as_deref(), before.typed()?, after.typed()?)?;
+        let context = Context { facts: &told.about, entries: &told.entries };
+        let found = told.facts;
+        let (before, after) = found.readings;
+        Ok(WhatChanged {
+            parts: found.parts.iter().map(|change| context.part(change)).collect(),
+            common: found.common,
+            contradicting: context.all_seen(&found.contradicting),
+            outvoted: context.all_seen(&found.outvoted),
+            noted: found
+                .noted
+                .iter()
+                .map(|noted| NotedDeed {
+                    entry: context.entry(noted.event),
+                    kind: noted.kind.into(),
+                    places: noted.places.iter().copied().map(Into::into).collect(),
+                    text: noted.kind.to_string(),
+                })
+                .collect(),
+            posture_before: found.postures_differ.map(|(before, _)| before.into()),
+            posture_after: found.postures_differ.map(|(_, after)| after.into()),
+            readings_before: known::count(before),
+            readings_after: known::count(after),
+            sentences: told.sentences,
+            cautions: cautions(&found.cautions),
+        })
+    }
+}
+
+fn part(part: Part) -> InstrumentPart {
+    match part {
+        Part::Neck => InstrumentPart::Neck,
+        Part::Twist => InstrumentPart::Twist,
+        Part::Joint => InstrumentPart::Joint,
+        Part::Saddle(place) => InstrumentPart::Saddle { place: place.into() },
+        Part::Nut(place) => InstrumentPart::NutSlot { place: place.into() },
+    }
+}
+
+impl Context<'_> {
+    fn part(&self, change: &Change) -> PartChange {
+        PartChange {
+            part: part(change.part),
+            verdict: change.verdict.into(),
+            change: known::known(change.change, Basis::Computed),
+            low_mm: change.low_mm,
+            high_mm: change.high_mm,
+            would_tell: change.would_tell.map(|thing| self.to_read(thing)),
+            noted: change.noted.iter().copied().map(known::count).collect(),
+            rests_on_one: change.rests_on_one.as_ref().map(|seen| self.seen(seen)),
+        }
+    }
+
+    pub(crate) fn to_read(&self, thing: fallaway::advice::thing::Thing) -> ToRead {
+        ToRead {
+            quantity: thing.quantity.into(),
+            spot: thing.location.into(),
+            text: fallaway::advice::words::thing(thing, self.facts),
+        }
+    }
+}

@@ -1,0 +1,101 @@
+//! Gaps between strings and pickups. The ranges are common practice, no source; balance across
+//! strings is by ear.
+
+use fallaway::mechanics::pickups::{self, GapVerdict, PickupOn as On, Side as End};
+use fallaway::mechanics::units::{as_mm, mm};
+
+use crate::{FallawayError, Side};
+
+/// On what the pickup sits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum PickupOn {
+    /// A bass.
+    Bass,
+    /// A guitar.
+    Guitar,
+}
+
+/// A usual range.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct UsualGap {
+    /// Near end in mm.
+    pub near_mm: f64,
+    /// Far end in mm.
+    pub far_mm: f64,
+}
+
+/// How a gap stands to the usual range.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum PickupGapVerdict {
+    /// Within it.
+    Usual,
+    /// Nearer.
+    Close,
+    /// Farther.
+    Far,
+}
+
+/// A gap judged.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct PickupJudged {
+    /// How it stands to the usual range.
+    pub verdict: PickupGapVerdict,
+    /// The usual range.
+    pub usual: UsualGap,
+    /// A strong magnet this near can pull the pitch of a low string.
+    pub may_pull: bool,
+}
+
+fn on(place: PickupOn) -> On {
+    match place {
+        PickupOn::Bass => On::Bass,
+        PickupOn::Guitar => On::Guitar,
+    }
+}
+
+fn end(side: Side) -> End {
+    match side {
+        Side::Bass => End::Bass,
+        Side::Treble => End::Treble,
+    }
+}
+
+/// The usual gap from the string's underside to the pole or cover, stopped at the last fret.
+#[uniffi::export]
+pub fn usual_pickup_gap(instrument: PickupOn, side: Side) -> UsualGap {
+    let (near, far) = pickups::usual_gap(on(instrument), end(side));
+    UsualGap { near_mm: as_mm(near), far_mm: as_mm(far) }
+}
+
+/// Judges a gap read with the string stopped at the last fret. `gap_mm` 0 to 30.
+///
+/// # Errors
+/// `BadInput` outside the limits.
+#[uniffi::export]
+pub fn judge_pickup_gap(
+    instrument: PickupOn,
+    side: Side,
+    gap_mm: f64,
+    strong_magnet: bool,
+) -> Result<PickupJudged, FallawayError> {
+    let found = pickups::judge_gap(on(instrument), end(side), mm(gap_mm), strong_magnet)?;
+    Ok(PickupJudged {
+        verdict: match found.verdict {
+            GapVerdict::Usual => PickupGapVerdict::Usual,
+            GapVerdict::Close => PickupGapVerdict::Close,
+            GapVerdict::Far => PickupGapVerdict::Far,
+        },
+        usual: UsualGap { near_mm: as_mm(found.usual.0), far_mm: as_mm(found.usual.1) },
+        may_pull: found.may_pull,
+    })
+}
+
+/// Turns of a height screw from one gap to another; above zero raises the pickup.
+/// `pitch_mm` 0.1 to 3, gaps 0 to 30.
+///
+/// # Errors
+/// `BadInput` outside the limits.
+#[uniffi::export]
+pub fn pickup_turns(read_mm: f64, wanted_mm: f64, pitch_mm: f64) -> Result<f64, FallawayError> {
+    Ok(pickups::turns_between(mm(read_mm), mm(wanted_mm), mm(pitch_mm))?)
+}

@@ -1,0 +1,270 @@
+//! Readings as people write them, and what they can tell.
+//!
+//! What a person saw keeps its form: "5/64" stays five sixty-fourths of an inch, and is shown in
+//! another unit only when somebody asks. An inch is 25.4 mm exactly.
+
+use fallaway::measure::{
+    self, Difference, Dimension, Reading, Scale, Taken, Tool, Unit, distinguishable, in_unit,
+};
+use fallaway::mechanics::units::as_mm;
+
+use crate::known::FigureBound;
+use crate::mirror::mirror;
+use crate::{FallawayError, Figure};
+
+/// What a reading measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum Measures {
+    /// A length.
+    Length,
+    /// An interval in cents.
+    Interval,
+}
+
+impl From<Measures> for Dimension {
+    fn from(measures: Measures) -> Self {
+        match measures {
+            Measures::Length => Self::Length,
+            Measures::Interval => Self::Interval,
+        }
+    }
+}
+
+/// The unit in which a length is to be shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum ShowLengthIn {
+    /// Millimetres, with so many places.
+    Millimetres {
+        /// Places behind the point, 0 to 9.
+        places: u32,
+    },
+    /// Inches, with so many places.
+    Inches {
+        /// Places behind the point, 0 to 9.
+        places: u32,
+    },
+    /// Thousandths of an inch, with so many places.
+    Thou {
+        /// Places behind the point, 0 to 9.
+        places: u32,
+    },
+    /// The nearest division of a rule: 64 for sixty-fourths of an inch.
+    Divisions {
+        /// Divisions in an inch.
+        denominator: u32,
+    },
+}
+
+/// The form of a reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum ReadingForm {
+    /// A value.
+    Value,
+    /// No more than this: "touches", ".012 not".
+    AtMost,
+    /// No less than this: ".010 goes".
+    AtLeast,
+    /// Between two: ".010 goes, .012 not".
+    Between,
+}
+
+/// A reading that was understood.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct ParsedReading {
+    /// As it is shown: "5/64 in".
+    pub shown: String,
+    /// Its form.
+    pub form: ReadingForm,
+    /// Low end in mm or cents; the value itself for a value, `None` for "at most".
+    pub low: Option<f64>,
+    /// High end in mm or cents; the value itself for a value, `None` for "at least".
+    pub high: Option<f64>,
+    /// The best estimate with what such a reading can tell; of a bound, the bound.
+    pub value: Figure,
+    /// Whether `value` is only one side.
+    pub bound: FigureBound,
+}
+
+/// A length in another unit.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct ShownLength {
+    /// In words: "1.984 mm".
+    pub text: String,
+    /// Whether nothing was rounded.
+    pub exact: bool,
+}
+
+/// A tool.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct ToolInfo {
+    /// As calls here take it: "steel rule 1/64 in".
+    pub label: String,
+    /// Its graduation: "1/64 in".
+    pub graduation: String,
+    /// Standard uncertainty of one length read with it in mm: half the graduation over the square root
+    /// of 3 (JCGM 100:2008, 4.3.7) in quadrature with the repeatability of its kind (common practice,
+    /// no source); `None` for a tool that reads no lengths.
+    pub standard_uncertainty_mm: Option<f64>,
+}
+
+mirror! {
+    /// Whether two readings of one thing tell two values apart.
+    ReadingDifference = Difference {
+        /// The first is the smaller one, by more than both leave open.
+        Less,
+        /// The first is the larger one, by more than both leave open.
+        Greater,
+        /// The same, as far as the tools can tell.
+        Same,
+        /// Bounds that overlap: nothing follows.
+        CannotTell,
+    }
+}
+
+fn tool_of(label: Option<&str>) -> Result<Option<Tool>, FallawayError> {
+    let parsed = label.map(str::parse::<Tool>).transpose();
+    parsed.map_err(|error| FallawayError::bad_input("tool", error, ""))
+}
+
+fn parsed(reading: Reading, tool: Option<Tool>) -> ParsedReading {
+    let end = |amount: Option<measure::Amount>| {
+        amount.map(|amount| amount.length().map_or_else(|| amount.number(), as_mm))
+    };
+    let (value, bound) = crate::known::of_reading(reading, tool);
+    ParsedReading {
+        shown: reading.to_string(),
+        form: match reading {
+            Reading::Value(_) => ReadingForm::Value,
+            Reading::AtMost(_) => ReadingForm::AtMost,
+            Reading::AtLeast(_) => ReadingForm::AtLeast,
+            Reading::Between { .. } => ReadingForm::Between,
+        },
+        low: end(reading.low()),
+        high: end(reading.high()),
+        value,
+        bound,
+    }
+}
+
+/// Reads one reading as a person writes it: `5/64`, `2.5/32`, `2 1/2 /32`, `1 1/16 in`, `.078`,
+/// `12 thou`, `1.98 mm`, `1,98`, and bounds: `touches`, `<= 0`, `.010 goes, .012 not`. With a tool a
+/// bare number is in its graduations: `5` on a rule of sixty-fourths is 5/64 in.
+///
+/// `tool` by its name, such as "rule 1/64" or "feeler thou"; [`usual_tools`] lists some.
+///
+/// # Errors
+/// `BadInput` with the text, the place, what is wrong and what would be accepted.
+#[uniffi::export(default(tool = None))]
+pub fn parse_reading(
+    text: String,
+    measures: Measures,
+    tool: Option<String>,
+) -> Result<ParsedReading, FallawayError> {
+    let tool = tool_of(tool.as_deref())?;
+    let reading = measure::parse_reading(&text, tool.as_ref(), measures.into())
+        .map_err(fallaway::Error::from)?;
+    Ok(parsed(reading, tool))
+}
+
+/// Reads a pass across the strings: `5 5 5 6`. `=` repeats the reading of the same position in
+/// `previous` (a pass as it was written), `-` was not read and is `None`.
+///
+/// # Errors
+/// `BadInput` with the position of the reading, what is wrong and what would be accepted.
+#[uniffi::export(default(tool = None, previous = None))]
+pub fn parse_pass(
+    text: String,
+    measures: Measures,
+    strings: u32,
+    tool: Option<String>,
+    previous: Option<String>,
+) -> Result<Vec<Option<ParsedReading>>, FallawayError> {
+    let tool = tool_of(tool.as_deref())?;
+    let count = super::typed::count(strings);
+    let read = |text: &str, previous: Option<&[Option<Reading>]>| {
+        measure::parse_pass(text, tool.as_ref(), measures.into(), count, previous)
+            .map_err(fallaway::Error::from)
+    };
+    let previous = previous.map(|text| read(&text, None)).transpose()?;
+    let pass = read(&text, previous.as_deref())?;
+    Ok(pass.into_iter().map(|one| one.map(|reading| parsed(reading, tool))).collect())
+}
+
+/// A length in another unit, rounded once, halves away from zero. For showing only: what was read
+/// stays what it was.
+///
+/// # Errors
+/// `BadInput` for a text that is no single length, and for divisions that no rule has.
+#[uniffi::export(default(tool = None))]
+pub fn show_length_in(
+    text: String,
+    unit: ShowLengthIn,
+    tool: Option<String>,
+) -> Result<ShownLength, FallawayError> {
+    let tool = tool_of(tool.as_deref())?;
+    let amount = measure::parse_amount(&text, tool.as_ref(), Dimension::Length)
+        .map_err(fallaway::Error::from)?;
+    let decimal =
+        |unit, places| Scale::Decimal { unit, places: u8::try_from(places).unwrap_or(u8::MAX) };
+    let scale = match unit {
+        ShowLengthIn::Millimetres { places } => decimal(Unit::Millimetre, places),
+        ShowLengthIn::Inches { places } => decimal(Unit::Inch, places),
+        ShowLengthIn::Thou { places } => decimal(Unit::Thou, places),
+        ShowLengthIn::Divisions { denominator } => {
+            Scale::Divisions { denominator: u16::try_from(denominator).unwrap_or(u16::MAX) }
+        }
+    };
+    let shown = in_unit(amount, scale).ok_or_else(|| {
+        let reason = format!("{amount} cannot be shown so");
+        FallawayError::bad_input("unit", reason, "0 to 9 places; divisions that rules have")
+    })?;
+    Ok(ShownLength { text: shown.to_string(), exact: shown.is_exact() })
+}
+
+/// Whether two readings of one thing tell two values apart: they differ if the difference is above
+/// twice its standard uncertainty (JCGM 100:2008, 6.3.3). Two readings off a rule of sixty-fourths
+/// must lie about 0.35 mm apart.
+///
+/// # Errors
+/// As [`parse_reading`].
+#[uniffi::export(default(first_tool = None, second_tool = None))]
+pub fn compare_readings(
+    first: String,
+    second: String,
+    measures: Measures,
+    first_tool: Option<String>,
+    second_tool: Option<String>,
+) -> Result<ReadingDifference, FallawayError> {
+    let read = |text: &str, tool: Option<String>| -> Result<_, FallawayError> {
+        let tool = tool_of(tool.as_deref())?;
+        let reading = measure::parse_reading(text, tool.as_ref(), measures.into());
+        Ok((reading.map_err(fallaway::Error::from)?, tool))
+    };
+    let ((first, a), (second, b)) = (read(&first, first_tool)?, read(&second, second_tool)?);
+    let taken = |reading, tool| Taken::new(reading, tool);
+    Ok(distinguishable(taken(&first, a.as_ref()), taken(&second, b.as_ref())).into())
+}
+
+/// The tools of a bench, as calls take them.
+#[uniffi::export]
+pub fn usual_tools() -> Vec<ToolInfo> {
+    Tool::USUAL.iter().map(tool_info).collect()
+}
+
+/// A tool by its name, such as "rule 1/64", "feeler 0.01 mm", "tuner".
+///
+/// # Errors
+/// `BadInput` with what would be accepted.
+#[uniffi::export]
+pub fn tool_named(label: String) -> Result<ToolInfo, FallawayError> {
+    let tool = label.parse::<Tool>();
+    tool.map(|tool| tool_info(&tool)).map_err(|error| FallawayError::bad_input("tool", error, ""))
+}
+
+fn tool_info(tool: &Tool) -> ToolInfo {
+    ToolInfo {
+        label: tool.to_string(),
+        graduation: tool.graduation().to_string(),
+        standard_uncertainty_mm: tool.standard_uncertainty(None).map(as_mm),
+    }
+}

@@ -1,0 +1,249 @@
+//! Readings, numbers and places as advice refers to them.
+
+use fallaway::advice::bench::Seen;
+use fallaway::advice::deed::DeedKind as Deed;
+use fallaway::advice::facts::Facts;
+use fallaway::advice::known::{Bound, Known, Scale};
+use fallaway::advice::{input::Goal, thing::Class, words};
+use fallaway::measure::{Amount, Reading, Tool};
+use fallaway::record::{self, EntryId};
+
+use crate::mirror::mirror;
+use crate::{Basis, FallawayError, Figure, FigureUnit, Moment, Quantity, Result, Spot};
+
+mirror! {
+    /// How the chain of work treats a quantity: those of one class are disturbed by the same deeds.
+    ReadingClass = Class {
+        /// The open string against the wanted note.
+        Pitch,
+        /// The gap between the crowns and a straight line.
+        Relief,
+        /// The open string over fret 1.
+        NutOpen,
+        /// Held down above, read over a lower fret: tells the slot.
+        NutHeld,
+        /// The open string over a fret beyond the first.
+        ActionOpen,
+        /// Stopped at a fret, read over a higher one.
+        ActionStopped,
+        /// String to pole or cover.
+        PickupGap,
+        /// Stopped note against open note, up to fret 5.
+        IntonationNearNut,
+        /// Stopped note against open note, above fret 5.
+        Intonation,
+        /// Centre to centre at the bridge.
+        SpacingBridge,
+        /// Centre to centre at the nut.
+        SpacingNut,
+    }
+}
+
+mirror! {
+    /// What kind of thing was done to the instrument.
+    DeedKind = Deed {
+        /// Strings were changed.
+        Strings,
+        /// It was tuned to other notes than before.
+        Tuning,
+        /// The truss rod was turned.
+        Rod,
+        /// The air changed by a season's step, and the wood had time to follow.
+        Season,
+        /// A nut slot was cut or filled, or the nut replaced.
+        Nut,
+        /// A saddle was moved sideways.
+        SaddleSideways,
+        /// A saddle, or a post under several, was raised or lowered.
+        SaddleHeight,
+        /// A saddle was moved toward or away from the neck.
+        SaddleForeAft,
+        /// A spring of a floating bridge was changed.
+        Spring,
+        /// Frets were levelled, dressed or replaced.
+        Frets,
+        /// The neck was taken off or shimmed.
+        Neck,
+        /// A saddle or the bridge was replaced.
+        Bridge,
+        /// A pickup was moved.
+        Pickup,
+        /// Something that only a newer version knows: it may have moved anything.
+        Unknown,
+    }
+}
+
+mirror! {
+    /// Whether a number is what was seen, or only one side of it.
+    FigureBound = Bound {
+        /// A value, or the middle of an interval.
+        Value,
+        /// No more than this.
+        AtMost,
+        /// No less than this.
+        AtLeast,
+    }
+}
+
+mirror! {
+    /// How the instrument lies while it is read.
+    Posture = record::Posture {
+        /// As it is played.
+        Playing,
+        /// On its back, neck free.
+        OnBack,
+        /// On its back, the neck on a rest.
+        NeckRest,
+        /// On its side.
+        OnSide,
+        /// Hanging.
+        Hanging,
+    } else
+    /// Written by a newer version.
+    Newer
+}
+
+/// A reading that advice rests on.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct SeenReading {
+    /// The entry that holds it, as `history` names it; `None` where the advice was not made from a
+    /// record.
+    pub entry: Option<String>,
+    /// What was read, and which way.
+    pub quantity: Quantity,
+    /// Where.
+    pub spot: Spot,
+    /// What was read, as it was written, with what a reading like it can tell.
+    pub value: Figure,
+    /// Whether only one side of it was read.
+    pub bound: FigureBound,
+    /// With which tool, such as "steel rule 1/64 in"; `None` if that was not said.
+    pub tool: Option<String>,
+    /// How the instrument was held; `None` if that was not said.
+    pub posture: Option<Posture>,
+    /// By whom.
+    pub by: Option<String>,
+    /// When, by the reader's clock.
+    pub at: Moment,
+    /// Whether the record shows that it was at pitch.
+    pub tuned: bool,
+    /// All that in one sentence.
+    pub text: String,
+}
+
+/// A target.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Wanted {
+    /// The value wanted, as it was written.
+    pub value: Figure,
+    /// How far off is still fine.
+    pub tolerance: Figure,
+    /// The posture for which it holds; `None`: any.
+    pub posture: Option<Posture>,
+    /// Who wrote it.
+    pub by: Option<String>,
+    /// When.
+    pub at: Option<Moment>,
+}
+
+/// What advice is worked out against: names of strings, ids of entries.
+pub(crate) struct Context<'a> {
+    pub facts: &'a Facts,
+    pub entries: &'a [EntryId],
+}
+
+impl Context<'_> {
+    pub fn entry(&self, position: usize) -> Option<String> {
+        self.entries.get(position).map(ToString::to_string)
+    }
+
+    pub fn seen(&self, seen: &Seen) -> SeenReading {
+        let (value, bound) = of_reading(seen.reading, seen.tool);
+        SeenReading {
+            entry: self.entry(seen.event),
+            quantity: seen.thing.quantity.into(),
+            spot: seen.thing.location.into(),
+            value,
+            bound,
+            tool: seen.tool.map(|tool| tool.to_string()),
+            posture: seen.posture.map(Into::into),
+            by: seen.by.clone(),
+            at: seen.at.into(),
+            tuned: seen.tuned,
+            text: words::read(seen, self.facts, None),
+        }
+    }
+
+    pub fn all_seen(&self, seen: &[Seen]) -> Vec<SeenReading> {
+        seen.iter().map(|one| self.seen(one)).collect()
+    }
+}
+
+/// A number as advice knows it.
+pub(crate) fn known(known: Known, basis: Basis) -> Figure {
+    Figure {
+        value: known.value,
+        unit: unit(known.scale),
+        as_entered: None,
+        text: words::number(known),
+        standard_uncertainty: Some(known.standard_uncertainty),
+        basis,
+    }
+}
+
+/// A bare number in a scale.
+pub(crate) fn bare(value: f64, scale: Scale) -> Figure {
+    Figure { standard_uncertainty: None, ..known(Known::new(value, 0.0, scale), Basis::Computed) }
+}
+
+fn unit(scale: Scale) -> FigureUnit {
+    match scale {
+        Scale::Millimetre => FigureUnit::Millimetre,
+        Scale::Cent => FigureUnit::Cent,
+    }
+}
+
+/// What a reading says, as it was written.
+pub(crate) fn of_reading(reading: Reading, tool: Option<Tool>) -> (Figure, FigureBound) {
+    let shown = reading.to_string();
+    let read = Known::of_reading(reading, tool);
+    let figure = match read {
+        Some(read) => known(read, Basis::Measured),
+        // Neither a length nor an interval.
+        None => match reading.low().or(reading.high()) {
+            Some(amount) => Figure::entered(amount),
+            None => bare(f64::NAN, Scale::Millimetre),
+        },
+    };
+    let bound = read.map_or(FigureBound::Value, |read| read.bound.into());
+    (Figure { as_entered: Some(shown.clone()), text: shown, ..figure }, bound)
+}
+
+/// An amount that the library put into the notation of a tool.
+pub(crate) fn in_notation(amount: Amount, of: Known) -> Figure {
+    Figure { text: amount.to_string(), ..known(of, Basis::Computed) }
+}
+
+pub(crate) fn wanted(goal: &Goal) -> Wanted {
+    Wanted {
+        value: Figure::entered(goal.wanted),
+        tolerance: Figure::entered(goal.tolerance),
+        posture: goal.posture.map(Into::into),
+        by: goal.by.clone(),
+        at: goal.at.map(Into::into),
+    }
+}
+
+/// A count or a position.
+pub(crate) fn count(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
+/// The id of an entry, as the history shows it.
+pub(crate) fn entry_id(text: &str) -> Result<EntryId> {
+    text.trim().parse().map_err(|_| FallawayError::NotFound {
+        what: "entry".to_owned(),
+        name: text.to_owned(),
+        accepted: "the id of an entry of this instrument".to_owned(),
+    })
+}

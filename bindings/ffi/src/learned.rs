@@ -1,0 +1,303 @@
+//! What the record has taught, and what to expect in another air.
+
+use fallaway::advice::learned::{self as lessons, Exclusion};
+
+use crate::changed::ToRead;
+use crate::known::{self, Context, DeedKind, SeenReading};
+use crate::plan::{HandTurn, TurnDirection, hand_turn};
+use crate::{Basis, Figure, Instrument, Result};
+
+/// A number with the interval in which it lies, in the unit that the field names.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct Within {
+    /// The number.
+    pub value: f64,
+    /// Low end.
+    pub low: f64,
+    /// High end.
+    pub high: f64,
+}
+
+impl From<lessons::Within> for Within {
+    fn from(within: lessons::Within) -> Self {
+        Self { value: within.value, low: within.low, high: within.high }
+    }
+}
+
+/// Why an observation teaches nothing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum WhyLeftOut {
+    /// Nobody wrote down how far the rod was turned.
+    TurnsUnwritten,
+    /// The relief was not read before it, with nothing else between.
+    NotReadBefore,
+    /// The relief was not read after it, with nothing else between.
+    NotReadAfter,
+    /// Something else was done between the two readings.
+    DoneBetween {
+        /// What.
+        kind: DeedKind,
+    },
+    /// More than three days lie between the two readings.
+    TooFarApart,
+    /// The two readings were not taken alike, or not in the knowledge of what was done.
+    NotAlike,
+    /// More observations tell the other direction.
+    Outvoted,
+    /// Read in another way, place or posture than most.
+    AnotherWay,
+    /// No climate was noted near it in which the instrument had stood for a day.
+    NoClimate,
+    /// The noted climate is beyond what the moisture of wood is known for.
+    ClimateBeyond,
+    /// Only one side of a value was read.
+    OneSided,
+    /// It stands apart from all others: perhaps misread or mistyped.
+    StandsApart,
+}
+
+/// An observation that was left out.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct LeftOut {
+    /// Its entry.
+    pub entry: Option<String>,
+    /// Why.
+    pub why: WhyLeftOut,
+    /// Why, in words.
+    pub text: String,
+}
+
+/// What was learned of one number.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Lesson {
+    /// How many observations it rests on.
+    pub observations: u32,
+    /// The estimate with its interval: 68 % for the rod, which is not symmetric, else 95 %.
+    pub estimate: Within,
+    /// What was thought before any observation, with the same kind of interval.
+    pub prior: Within,
+    /// What was left out.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// How relief follows the seasons.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct SeasonLearned {
+    /// How and where the relief was read.
+    pub way: ToRead,
+    /// Mm of relief for each percentage point of moisture content of the wood.
+    pub mm_per_percent: Lesson,
+    /// The driest moisture content that it was seen in, in percent.
+    pub driest_percent: f64,
+    /// The dampest.
+    pub dampest_percent: f64,
+    /// Whether the record tells the season from none.
+    pub told: bool,
+}
+
+/// One reader with one kind of tool.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct ReaderLearned {
+    /// By whom; `None` for readings that do not say.
+    pub by: Option<String>,
+    /// With what kind of tool, in words.
+    pub tool: Option<String>,
+    /// Standard deviation of one reading in mm.
+    pub repeatability_mm: Lesson,
+    /// How much more than the others this reader reads, in mm.
+    pub offset_mm: Lesson,
+}
+
+/// Everything learned.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Learned {
+    /// Mm of relief a turn of the rod, without sign.
+    pub rod_mm_per_turn: Lesson,
+    /// Which way the rod turns for less relief, if shown or written.
+    pub less_relief: Option<TurnDirection>,
+    /// `None` without a reading of relief near a noted climate.
+    pub season: Option<SeasonLearned>,
+    /// Each reader with each kind of tool.
+    pub readers: Vec<ReaderLearned>,
+    /// The same, a sentence each.
+    pub sentences: Vec<String>,
+}
+
+/// An air to forecast for.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Air {
+    /// What it is called: "January", "the tour".
+    pub name: String,
+    /// Relative humidity in percent, 0 to 100.
+    pub humidity_percent: f64,
+    /// Temperature in degrees Celsius, -1.2 to 71.2; `None` for a room's.
+    #[uniffi(default = None)]
+    pub temperature_c: Option<f64>,
+}
+
+/// A string's action in an air.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct ActionThere {
+    /// Which, and how it is read.
+    pub thing: ToRead,
+    /// The reading that it starts from.
+    pub reading: SeenReading,
+    /// What it will be with the saddle untouched: a forecast.
+    pub expect: Figure,
+}
+
+/// What to expect in one air, once the wood has followed (days to weeks).
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct AirForecast {
+    /// What the air is called.
+    pub name: String,
+    /// Moisture content that the wood comes to, in percent.
+    pub moisture_percent: f64,
+    /// Relief in mm, with an interval that holds 95 % of the time.
+    pub relief_mm: Within,
+    /// The air is drier or damper than the record has seen.
+    pub beyond_record: bool,
+    /// What would bring the relief back to its target; `None` without a target.
+    pub pack: Option<HandTurn>,
+    /// Whether that is for more relief.
+    pub more_relief: bool,
+    /// Each string's action.
+    pub actions: Vec<ActionThere>,
+}
+
+/// A forecast.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Forecast {
+    /// What it rests on.
+    pub season: SeasonLearned,
+    /// Relief that is wanted, in mm.
+    pub target_mm: Option<f64>,
+    /// For each air, in the order given.
+    pub airs: Vec<AirForecast>,
+    /// The same, a sentence each.
+    pub sentences: Vec<String>,
+}
+
+#[uniffi::export]
+impl Instrument {
+    /// What this instrument and those who read it have taught: rod, season, readers; each with the
+    /// number of observations, the interval, where it started from, and what was left out and why.
+    ///
+    /// # Errors
+    /// When the record cannot be read; `Closed`.
+    pub fn learned(&self) -> Result<Learned> {
+        let told = self.inner.learned()?;
+        let context = Context { facts: &told.about, entries: &told.entries };
+        let found = told.facts;
+        Ok(Learned {
+            rod_mm_per_turn: context.lesson(&found.rod),
+            less_relief: found.less_relief.map(Into::into),
+            season: found.season.as_ref().map(|season| context.season(season)),
+            readers: found
+                .readers
+                .iter()
+                .map(|reader| ReaderLearned {
+                    by: reader.by.clone(),
+                    tool: reader.tool.map(|kind| kind.to_string()),
+                    repeatability_mm: context.lesson(&reader.repeatability),
+                    offset_mm: context.lesson(&reader.offset),
+                })
+                .collect(),
+            sentences: told.sentences,
+        })
+    }
+
+    /// Relief and action to expect in each of the airs, with rod, strings and saddles as they are now,
+    /// and what to pack for.
+    ///
+    /// # Errors
+    /// `NotFound` for a setup that the instrument does not have; `BadInput` for an air beyond what is
+    /// known of wood, or when nothing has been learned of the seasons; when the record cannot be read;
+    /// `Closed`.
+    #[uniffi::method(default(setup = None))]
+    pub fn forecast(&self, airs: Vec<Air>, setup: Option<String>) -> Result<Forecast> {
+        let airs: Vec<lessons::Air> = airs
+            .into_iter()
+            .map(|air| lessons::Air {
+                name: air.name,
+                temperature_c: air.temperature_c,
+                humidity_percent: air.humidity_percent,
+            })
+            .collect();
+        let told = self.inner.forecast(setup.as_deref(), &airs)?;
+        let context = Context { facts: &told.about, entries: &told.entries };
+        let found = told.facts;
+        Ok(Forecast {
+            season: context.season(&found.season),
+            target_mm: found.target_mm,
+            airs: found.there.iter().map(|there| context.there(there)).collect(),
+            sentences: told.sentences,
+        })
+    }
+}
+
+fn why(why: Exclusion) -> WhyLeftOut {
+    match why {
+        Exclusion::TurnsUnwritten => WhyLeftOut::TurnsUnwritten,
+        Exclusion::NotReadBefore => WhyLeftOut::NotReadBefore,
+        Exclusion::NotReadAfter => WhyLeftOut::NotReadAfter,
+        Exclusion::DoneBetween(kind) => WhyLeftOut::DoneBetween { kind: kind.into() },
+        Exclusion::TooFarApart => WhyLeftOut::TooFarApart,
+        Exclusion::NotAlike => WhyLeftOut::NotAlike,
+        Exclusion::Outvoted => WhyLeftOut::Outvoted,
+        Exclusion::AnotherWay => WhyLeftOut::AnotherWay,
+        Exclusion::NoClimate => WhyLeftOut::NoClimate,
+        Exclusion::ClimateBeyond => WhyLeftOut::ClimateBeyond,
+        Exclusion::Bound => WhyLeftOut::OneSided,
+        Exclusion::StandsApart => WhyLeftOut::StandsApart,
+    }
+}
+
+impl Context<'_> {
+    fn lesson(&self, lesson: &lessons::Lesson) -> Lesson {
+        Lesson {
+            observations: known::count(lesson.observations),
+            estimate: lesson.estimate.into(),
+            prior: lesson.prior.into(),
+            left_out: lesson
+                .excluded
+                .iter()
+                .map(|excluded| LeftOut {
+                    entry: self.entry(excluded.event),
+                    why: why(excluded.why),
+                    text: excluded.why.to_string(),
+                })
+                .collect(),
+        }
+    }
+
+    fn season(&self, season: &lessons::Season) -> SeasonLearned {
+        SeasonLearned {
+            way: self.to_read(season.way),
+            mm_per_percent: self.lesson(&season.per_percent),
+            driest_percent: season.seen_percent.0,
+            dampest_percent: season.seen_percent.1,
+            told: season.told,
+        }
+    }
+
+    fn there(&self, there: &lessons::There) -> AirForecast {
+        AirForecast {
+            name: there.air.name.clone(),
+            moisture_percent: there.moisture_percent,
+            relief_mm: there.relief.into(),
+            beyond_record: there.beyond_record,
+            pack: there.pack.map(hand_turn),
+            more_relief: there.more_relief,
+            actions: there
+                .action
+                .iter()
+                .map(|action| ActionThere {
+                    thing: self.to_read(action.thing),
+                    reading: self.seen(&action.from),
+                    expect: known::known(action.expect, Basis::Learned),
+                })
+                .collect(),
+        }
+    }
+}
