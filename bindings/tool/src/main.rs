@@ -6,6 +6,7 @@
 mod generate;
 mod rust;
 mod steps;
+mod swift;
 
 use std::process::ExitCode;
 
@@ -22,6 +23,12 @@ Usage: cargo tool <chore>
   generate <language>  build the library and generate the code of kotlin, swift or python into
                        bindings/<language> of the target folder; --release or --mobile for a build
                        as it is shipped
+
+  assemble swift       put the Swift package together, without building it
+  build swift          put the Swift package together and build it (in a Debian root with Swift)
+  package swift        the same as an archive for Linux
+  test swift           tests, documentation of every public name, format, quickstart
+  measure swift        foreign calls and time of each screen, cold start
 ";
 
 fn main() -> ExitCode {
@@ -48,6 +55,11 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("quick", _) => rust::quick(),
         ("bench", _) => rust::bench(),
         ("generate", language) => generate(language, Profile::of(rest)).map(drop),
+        ("assemble", "swift") => swift::assemble(Profile::of(rest)).map(drop),
+        ("build", "swift") => swift::build(Profile::of(rest)),
+        ("package", "swift") => swift::package(),
+        ("test", "swift") => swift::test(),
+        ("measure", "swift") => swift::measure(),
         _ => return None,
     })
 }

@@ -1,0 +1,166 @@
+//! The Swift package: put together from the hand-written sources in `bindings/swift` and the
+//! generated code, then built and tested in a Debian root that has Swift (`bindings/swift/linux-root`).
+
+mod generated;
+mod quickstart;
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use crate::generate::{self, Profile};
+use crate::steps::{Outcome, root, run, run_command, target};
+
+/// Where the package lies inside the Debian root.
+const INSIDE: &str = "/fallaway/package";
+
+/// Puts the package together and builds it. A warning in it is an error.
+pub fn build(profile: Profile) -> Outcome {
+    assemble(profile)?;
+    let release = if profile == Profile::Dev { "debug" } else { "release" };
+    in_root(&["swift", "build", "--configuration", release, "-Xswiftc", "-warnings-as-errors"])
+}
+
+/// The package as it is handed out for Linux: one archive, with the library stripped.
+pub fn package() -> Outcome {
+    let package = assemble(Profile::Release)?;
+    run(
+        "strip",
+        &["--strip-unneeded".as_ref(), package.join("lib/libfallaway_ffi.so").as_os_str()],
+    )?;
+    let folder = target().join("bindings/packages");
+    fs::create_dir_all(&folder).map_err(told(&folder))?;
+    let archive = folder.join(format!("fallaway-swift-linux-{}.tar.gz", std::env::consts::ARCH));
+    let mut tar = Command::new("tar");
+    tar.arg("--create").arg("--gzip").arg("--file").arg(&archive);
+    tar.args([
+        "--exclude=.build",
+        "--exclude=Tests",
+        "--transform=s,^swift-package,fallaway-swift,",
+    ]);
+    tar.arg("--directory").arg(target().join("bindings")).arg("swift-package");
+    run_command(tar)?;
+    eprintln!("swift: {}", archive.display());
+    Ok(())
+}
+
+/// Everything that can be checked here: tests, golden vectors, documentation of every public name,
+/// format, and the quickstart as an app of its own.
+pub fn test() -> Outcome {
+    let package = assemble(Profile::Dev)?;
+    quickstart::extract(&root().join("docs/embedding/swift.md"), &package.join("Quickstart"))?;
+    in_root(&["swift", "build", "--build-tests", "-Xswiftc", "-warnings-as-errors"])?;
+    in_root(&["bash", "Tools/check-documentation"])?;
+    in_root(&["swift", "test", "--skip-build"])?;
+    in_root(&["bash", "Tools/check-format"])?;
+    in_root(&["bash", "Tools/run-quickstart"])
+}
+
+/// Runs the program that measures foreign calls, screens and cold start, release build.
+pub fn measure() -> Outcome {
+    assemble(Profile::Release)?;
+    in_root(&["swift", "build", "--configuration", "release", "--product", "fallaway-measure"])?;
+    in_root(&["bash", "Tools/run-measure"])
+}
+
+/// Generated code, hand-written code and library in one folder that is a Swift package.
+pub fn assemble(profile: Profile) -> Outcome<PathBuf> {
+    let library = generate::generate("swift", profile)?;
+    let made = generate::folder("swift");
+    let package = target().join("bindings/swift-package");
+    let mut kept = BTreeSet::new();
+    copy_tree(&root().join("bindings/swift"), &package, &mut kept)?;
+    let code = read(&made.join("Fallaway.swift"))?;
+    let code = generated::in_swifts_words(&code);
+    let sources = package.join("Sources");
+    let parts = [
+        ("Fallaway/Generated/Fallaway.swift", code.clone()),
+        ("Fallaway/Generated/AsyncCalls.swift", generated::async_calls(&code)?),
+        ("FallawayFFI/FallawayFFI.h", read(&made.join("FallawayFFI.h"))?),
+        ("FallawayFFI/module.modulemap", MODULE_MAP.to_owned()),
+    ];
+    for (name, content) in parts {
+        write_if_new(&sources.join(name), content.as_bytes(), &mut kept)?;
+    }
+    for folder in ["Sources", "Tests"] {
+        delete_others(&package.join(folder), &kept)?;
+    }
+    let bytes = fs::read(&library).map_err(told(&library))?;
+    write_if_new(&package.join("lib/libfallaway_ffi.so"), &bytes, &mut kept)?;
+    Ok(package)
+}
+
+/// The C module on Linux. (On Apple systems the XCFramework carries its own.)
+const MODULE_MAP: &str = "module FallawayFFI [system] {\n    header \"FallawayFFI.h\"\n    link \"fallaway_ffi\"\n    export *\n}\n";
+
+fn mounts() -> Vec<String> {
+    let mount = |outside: PathBuf, inside: &str| format!("{}:{inside}", outside.display());
+    vec![
+        "run".to_owned(),
+        "--write".to_owned(),
+        mount(target().join("bindings/swift-package"), INSIDE),
+        "--read".to_owned(),
+        mount(root().join("tests"), "/fallaway/tests"),
+        "--in".to_owned(),
+        INSIDE.to_owned(),
+        "--".to_owned(),
+    ]
+}
+
+fn in_root(command: &[&str]) -> Outcome {
+    let mut arguments = mounts();
+    arguments.extend(command.iter().map(|&part| part.to_owned()));
+    let mut run = Command::new(root().join("bindings/swift/linux-root"));
+    run.args(arguments).current_dir(root()).env("CARGO_TARGET_DIR", target());
+    run_command(run)
+}
+
+fn copy_tree(from: &Path, to: &Path, kept: &mut BTreeSet<PathBuf>) -> Outcome {
+    for entry in fs::read_dir(from).map_err(told(from))? {
+        let path = entry.map_err(told(from))?.path();
+        let Some(name) = path.file_name() else { continue };
+        let into = to.join(name);
+        if path.is_dir() {
+            copy_tree(&path, &into, kept)?;
+        } else {
+            write_if_new(&into, &fs::read(&path).map_err(told(&path))?, kept)?;
+        }
+    }
+    Ok(())
+}
+
+/// Leaves alone what is the same already, so that only what changed is compiled again.
+fn write_if_new(path: &Path, content: &[u8], kept: &mut BTreeSet<PathBuf>) -> Outcome {
+    kept.insert(path.to_path_buf());
+    if fs::read(path).is_ok_and(|there| there == content) {
+        return Ok(());
+    }
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder).map_err(told(folder))?;
+    }
+    fs::write(path, content).map_err(told(path))
+}
+
+/// What was deleted in the checkout is not compiled from an older copy.
+fn delete_others(folder: &Path, kept: &BTreeSet<PathBuf>) -> Outcome {
+    let Ok(entries) = fs::read_dir(folder) else { return Ok(()) };
+    for entry in entries {
+        let path = entry.map_err(told(folder))?.path();
+        if path.is_dir() {
+            delete_others(&path, kept)?;
+        } else if !kept.contains(&path) {
+            fs::remove_file(&path).map_err(told(&path))?;
+        }
+    }
+    Ok(())
+}
+
+fn read(path: &Path) -> Outcome<String> {
+    fs::read_to_string(path).map_err(told(path))
+}
+
+fn told(path: &Path) -> impl Fn(std::io::Error) -> String {
+    let path = path.display().to_string();
+    move |error| format!("{path}: {error}")
+}

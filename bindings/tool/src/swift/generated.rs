@@ -1,0 +1,231 @@
+//! What is made of UniFFI's Swift code before it is compiled: doc comments in Swift's words, and an
+//! `async` call beside every blocking one.
+
+/// The objects whose calls get an `async` sibling.
+const OBJECTS: [&str; 3] = ["Workshop", "Instrument", "ClearanceBench"];
+
+/// The code with its doc comments in Swift's words. Only doc comments are touched: they are written
+/// once, in Rust, where names have underscores.
+pub fn in_swifts_words(code: &str) -> String {
+    let mut told = String::with_capacity(code.len());
+    let mut in_comment = false;
+    for line in code.lines() {
+        in_comment |= line.trim_start().starts_with("/**");
+        if line.split_once("open func ").is_some_and(|(_, call)| may_be_ignored(call)) {
+            told.push_str("@discardableResult\n");
+        }
+        if line.trim_start().starts_with("public func uniffiEnsure") {
+            // Public for other modules' generated code only.
+            told.push_str("@_documentation(visibility: private)\n");
+        }
+        if in_comment {
+            told.push_str(&comment_line(line));
+        } else {
+            told.push_str(line);
+        }
+        told.push('\n');
+        in_comment &= !line.contains("*/");
+    }
+    told
+}
+
+/// Whether a call is made for what it does, so that what it answers may be left unused.
+fn may_be_ignored(call: &str) -> bool {
+    let answers = call.contains(" -> ");
+    answers
+        && ["add", "begin", "take", "crossOut", "bundleIn"]
+            .iter()
+            .any(|doing| call.starts_with(doing))
+}
+
+fn comment_line(line: &str) -> String {
+    if let Some(start) = line.strip_suffix("# Errors") {
+        return format!("{start}## Errors");
+    }
+    let mut told = String::with_capacity(line.len());
+    let mut rest = line;
+    while let Some((before, after)) = rest.split_once('`') {
+        let Some((code, after)) = after.split_once('`') else { break };
+        let link = before.ends_with('[') && after.starts_with(']') && !code.is_empty();
+        if link {
+            told.push_str(before.strip_suffix('[').unwrap_or(before));
+            let name = swift_name(code);
+            // DocC finds types and their members by name; a function it finds only with its labels.
+            if name.starts_with(|c: char| c.is_ascii_uppercase()) {
+                told += &["``", &name.replace('.', "/"), "``"].concat();
+            } else {
+                told += &["`", &name, "`"].concat();
+            }
+            rest = after.strip_prefix(']').unwrap_or(after);
+        } else {
+            told += &[before, "`", &swift_name(code), "`"].concat();
+            rest = after;
+        }
+    }
+    told + rest
+}
+
+/// `add_instrument` is `addInstrument` in Swift, `None` is `nil`, and `Workshop::open` a member.
+fn swift_name(code: &str) -> String {
+    let is_name = |part: &str| {
+        part.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+            && part.starts_with(|c: char| c.is_ascii_lowercase())
+    };
+    let swift = |part: &str| {
+        if part == "None" {
+            return "nil".to_owned();
+        }
+        if !is_name(part) {
+            return part.to_owned();
+        }
+        let mut words = part.split('_');
+        let mut name = words.next().unwrap_or_default().to_owned();
+        for word in words {
+            let mut letters = word.chars();
+            name.extend(letters.next().map(|first| first.to_ascii_uppercase()));
+            name.push_str(letters.as_str());
+        }
+        name
+    };
+    code.replace("::", ".").split('.').map(swift).collect::<Vec<_>>().join(".")
+}
+
+/// One blocking call, as the generated code declares it.
+#[derive(Debug, PartialEq)]
+struct Call {
+    doc: String,
+    is_static: bool,
+    name: String,
+    /// Label, type and, where there is one, default of each parameter, as written.
+    parameters: Vec<(String, String)>,
+    returns: Option<String>,
+}
+
+/// `async` siblings of the blocking calls in the generated code.
+///
+/// # Errors
+/// If a declaration does not look as expected: the generator must have changed.
+pub fn async_calls(code: &str) -> Result<String, String> {
+    let mut swift = String::from(
+        "// Made from the generated code by the project's tool: every blocking call once more, for\n\
+         // `await`. Not to be edited.\n\nimport Dispatch\nimport Foundation\n",
+    );
+    for object in OBJECTS {
+        let calls = calls_of(object, code)?;
+        if calls.is_empty() {
+            return Err(format!("the generated code has no calls of {object}"));
+        }
+        swift += &["\nextension ", object, " {\n"].concat();
+        for call in &calls {
+            swift.push_str(&sibling(call));
+        }
+        swift.push_str("}\n");
+    }
+    Ok(swift)
+}
+
+fn calls_of(object: &str, code: &str) -> Result<Vec<Call>, String> {
+    let begin = format!("open class {object}:");
+    let lines = code.lines().skip_while(|line| !line.starts_with(&begin)).skip(1);
+    let mut calls = Vec::new();
+    let mut doc = String::new();
+    // Methods end in the first column too: a class ends where the next declaration begins.
+    let ends = ["public struct ", "public protocol ", "open class "];
+    for line in lines.take_while(|line| !ends.iter().any(|end| line.starts_with(end))) {
+        let trimmed = line.trim();
+        if trimmed.starts_with("/**") || trimmed.starts_with("///") {
+            doc.clear();
+        }
+        if trimmed.starts_with("/**") || trimmed.starts_with('*') {
+            doc += if trimmed == "/**" { "    " } else { "     " };
+            doc += trimmed;
+            doc.push('\n');
+        }
+        let is_static = line.starts_with("public static func ");
+        if (is_static || line.starts_with("open func ")) && line.contains("throws") {
+            calls.push(call(line, is_static, std::mem::take(&mut doc))?);
+        }
+    }
+    Ok(calls)
+}
+
+fn call(line: &str, is_static: bool, doc: String) -> Result<Call, String> {
+    let odd = || format!("a declaration that the tool does not know: {line}");
+    let (_, declared) = line.split_once("func ").ok_or_else(odd)?;
+    let (name, declared) = declared.split_once('(').ok_or_else(odd)?;
+    let (parameters, tail) = declared.split_once(")throws").ok_or_else(odd)?;
+    let (tail, _) = tail.split_once('{').ok_or_else(odd)?;
+    let returns = tail.trim().strip_prefix("->").map(|text| text.trim().to_owned());
+    let mut split = Vec::new();
+    for parameter in parameters.split(", ").filter(|text| !text.is_empty()) {
+        let (label, kind) = parameter.split_once(": ").ok_or_else(odd)?;
+        split.push((label.trim().to_owned(), kind.trim().to_owned()));
+    }
+    Ok(Call { doc, is_static, name: name.to_owned(), parameters: split, returns })
+}
+
+fn sibling(call: &Call) -> String {
+    let Call { doc, is_static, name, parameters, returns } = call;
+    let mut declared = String::new();
+    for (label, kind) in parameters {
+        declared += &[label, ": ", kind, ", "].concat();
+    }
+    let watched = parameters.iter().find(|(_, kind)| kind.starts_with("Progress?"));
+    let passed: Vec<String> = parameters
+        .iter()
+        .map(|(label, kind)| {
+            let value = if kind.starts_with("Progress?") { "watched" } else { label.as_str() };
+            format!("{label}: {value}")
+        })
+        .collect();
+    let passed = passed.join(", ");
+    let (kind, on) = if *is_static { ("static func", "Self") } else { ("func", "self") };
+    let arrow = returns.as_ref().map(|text| format!(" -> {text}")).unwrap_or_default();
+    let called = format!("{name}({}", if returns.is_some() { ") -> " } else { ")" });
+    let discardable = if may_be_ignored(&called) { "    @discardableResult\n" } else { "" };
+    let body = match watched {
+        Some((label, _)) => format!(
+            "try await blocking(on: queue, progress: {label}) {{ watched in try {on}.{name}({passed}) }}"
+        ),
+        None => format!("try await blocking(on: queue) {{ try {on}.{name}({passed}) }}"),
+    };
+    let doc = doc.replace(
+        "     */\n",
+        "     *\n     * The calling task is suspended; the work is done on `queue`.\n     */\n",
+    );
+    format!(
+        "{doc}{discardable}    public {kind} {name}({declared}on queue: DispatchQueue = .fallaway) async throws{arrow} {{\n        \
+         {body}\n    }}\n\n"
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn doc_comments_speak_swift() {
+        let rust = "/**\n * As `None` of `add_pass`, see [`WorkshopOptions`], [`Side::Bass`] and [`a_b`].\n *\n * # Errors\n * `BadInput` for `a + b_c`.\n */\nlet kept = `as_it_is`\n";
+        let swift = "/**\n * As `nil` of `addPass`, see ``WorkshopOptions``, ``Side/Bass`` and `aB`.\n *\n * ## Errors\n * `BadInput` for `a + b_c`.\n */\nlet kept = `as_it_is`\n";
+        assert_eq!(in_swifts_words(rust), swift);
+        assert_eq!(swift_name("Workshop::shut_down"), "Workshop.shutDown");
+        assert_eq!(swift_name("Workshop.add_instrument"), "Workshop.addInstrument");
+    }
+
+    #[test]
+    fn every_blocking_call_gets_a_sibling() {
+        let code = "open class Workshop: WorkshopProtocol {\n    /**\n     * Opens.\n     */\npublic static func `open`(options: Options, keeper: Keeper? = nil)throws  -> Workshop  {\n    return x\n}\n    /**\n     * Ends.\n     */\nopen func pause()throws   {try! x\n}\nopen func count() -> Int  {\n}\n}\nopen class ClearanceBench: B {\nopen func ask()throws  -> Answer  {\n}\n}\nopen class Instrument: InstrumentProtocol {\n    /**\n     * In.\n     */\nopen func bundleIn(bytes: Data, progress: Progress? = nil)throws  -> Report  {\n}\n}\n";
+        let swift = async_calls(code).unwrap();
+        for line in [
+            "    public static func `open`(options: Options, keeper: Keeper? = nil, on queue: DispatchQueue = .fallaway) async throws -> Workshop {",
+            "        try await blocking(on: queue) { try Self.`open`(options: options, keeper: keeper) }",
+            "    public func pause(on queue: DispatchQueue = .fallaway) async throws {",
+            "        try await blocking(on: queue, progress: progress) { watched in try self.bundleIn(bytes: bytes, progress: watched) }",
+            "     * Opens.",
+        ] {
+            assert!(swift.lines().any(|made| made == line), "{line}\nin\n{swift}");
+        }
+        assert!(!swift.contains("count"), "a call that cannot fail does not block");
+        assert!(async_calls("open class Workshop: X {\nopen func odd(a: B)throws\n}\n").is_err());
+    }
+}
