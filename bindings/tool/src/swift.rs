@@ -86,8 +86,11 @@ pub fn assemble(profile: Profile) -> Outcome<PathBuf> {
     for folder in ["Sources", "Tests"] {
         delete_others(&package.join(folder), &kept)?;
     }
-    let bytes = fs::read(&library).map_err(told(&library))?;
-    write_if_new(&package.join("lib/libfallaway_ffi.so"), &bytes, &mut kept)?;
+    // On a Mac the package takes the library as a framework, which `build-xcframework` makes.
+    if cfg!(target_os = "linux") {
+        let bytes = fs::read(&library).map_err(told(&library))?;
+        write_if_new(&package.join("lib/libfallaway_ffi.so"), &bytes, &mut kept)?;
+    }
     Ok(package)
 }
 
