@@ -15,7 +15,7 @@ fn vectors() -> Vec<Value> {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/vectors/lengths.json");
     let text = std::fs::read_to_string(path).unwrap();
     let file: Value = serde_json::from_str(&text).unwrap();
-    file.get("vectors").unwrap().as_array().unwrap().clone()
+    file.get("cases").unwrap().as_array().unwrap().clone()
 }
 
 fn check_mm(amount: Amount, wanted: &Value, text: &str) {
@@ -32,24 +32,28 @@ fn lengths() {
     let vectors = vectors();
     assert!(vectors.len() > 100);
     for vector in vectors {
-        let text = vector["text"].as_str().unwrap();
-        let tool: Option<Tool> = vector["tool"].as_str().map(|label| label.parse().unwrap());
+        let (given, expected) = (&vector["given"], &vector["expected"]);
+        let text = given["text"].as_str().unwrap();
+        let tool: Option<Tool> = given["tool"].as_str().map(|label| label.parse().unwrap());
         let found = parse_reading(text, tool.as_ref(), Dimension::Length);
-        if let Some(code) = vector.get("error") {
+        if let Some(code) = vector.get("problem") {
             let error = found.expect_err(text);
             assert_eq!(error.problem().code(), code.as_str().unwrap(), "{text:?}: {error}");
             continue;
         }
         let reading = found.unwrap_or_else(|error| panic!("{error}"));
-        assert_eq!(reading.to_string(), vector["shown"].as_str().unwrap(), "{text}");
-        let mm = &vector["mm"];
-        match (vector["form"].as_str().unwrap(), reading) {
-            ("value", Reading::Value(amount))
-            | ("at most", Reading::AtMost(amount))
-            | ("at least", Reading::AtLeast(amount)) => check_mm(amount, mm, text),
-            ("between", Reading::Between { low, high }) => {
-                check_mm(low, &mm[0], text);
-                check_mm(high, &mm[1], text);
+        assert_eq!(reading.to_string(), expected["shown"].as_str().unwrap(), "{text}");
+        let (low, high) = (&expected["low"], &expected["high"]);
+        match (expected["form"].as_str().unwrap(), reading) {
+            ("value", Reading::Value(amount)) => {
+                assert_eq!(low, high, "{text}");
+                check_mm(amount, low, text);
+            }
+            ("at most", Reading::AtMost(amount)) => check_mm(amount, high, text),
+            ("at least", Reading::AtLeast(amount)) => check_mm(amount, low, text),
+            ("between", Reading::Between { low: from, high: to }) => {
+                check_mm(from, low, text);
+                check_mm(to, high, text);
             }
             (form, reading) => panic!("{text}: {form} wanted, {reading:?} found"),
         }

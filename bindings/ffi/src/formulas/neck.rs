@@ -34,7 +34,7 @@ pub struct NeckShape {
 }
 
 impl NeckShape {
-    fn geometry(&self) -> Result<StringGeometry, Refusal> {
+    pub(super) fn geometry(&self) -> Result<StringGeometry, Refusal> {
         let joint = Joint {
             standard_uncertainty: self.joint_uncertainty_frets,
             ..Joint::known(self.joint_fret)?
