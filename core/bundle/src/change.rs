@@ -6,6 +6,8 @@
 //! one is refused. `docs/bundle-format.md` describes it in CDDL.
 
 use std::collections::{BTreeMap, HashSet};
+use std::fmt;
+use std::str::FromStr;
 
 use crate::cbor::{Builder, CborError, CborFault, Kind, Reader, check_item};
 use crate::ids::{ChangeHash, Writer, entry_key, parse_entry_key};
@@ -49,6 +51,29 @@ pub struct OpId {
     pub counter: u64,
     /// Who wrote it.
     pub writer: Writer,
+}
+
+/// Counter and writer, joined by `@`.
+impl fmt::Display for OpId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}@{}", self.counter, self.writer)
+    }
+}
+
+/// A text that names no operation.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("not the name of a write: expected its number, @ and its writer, as it was shown")]
+pub struct OpIdError;
+
+impl FromStr for OpId {
+    type Err = OpIdError;
+
+    fn from_str(text: &str) -> Result<Self, OpIdError> {
+        let (counter, writer) = text.split_once('@').ok_or(OpIdError)?;
+        let plain = counter.bytes().all(|byte| byte.is_ascii_digit());
+        let counter = counter.parse().ok().filter(|_| plain).ok_or(OpIdError)?;
+        Ok(Self { counter, writer: writer.parse().map_err(|_| OpIdError)? })
+    }
 }
 
 /// One operation: a value is put under a key of a container.

@@ -22,6 +22,16 @@ fn fault(put: Put) -> OpFault {
 }
 
 #[test]
+fn a_write_can_be_named_in_text() {
+    let op = OpId { counter: u64::MAX, writer: writer(7) };
+    assert_eq!(op.to_string().parse(), Ok(op));
+    let name = writer(7).to_string();
+    for wrong in ["", "@", "3", "+3@", "3@x", &format!("-3@{name}"), &format!("@{name}")] {
+        assert_eq!(wrong.parse::<OpId>(), Err(OpIdError), "{wrong}");
+    }
+}
+
+#[test]
 fn a_register_write_round_trips() {
     let mut register = put(Container::SPEC, "name");
     register.pred = vec![

@@ -84,7 +84,7 @@ mod testing;
 
 pub use cbor::{CborError, CborFault, check_item};
 pub use chain::{ChainError, ChainProof, ChangeBundle, VerifyError};
-pub use change::{Change, ChangeError, Container, OpFault, OpId, Put};
+pub use change::{Change, ChangeError, Container, OpFault, OpId, OpIdError, Put};
 pub use epoch::{EpochKey, UnwrapError};
 pub use identity::{DeviceKeys, InviteSecret};
 pub use ids::{

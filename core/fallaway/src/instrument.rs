@@ -5,8 +5,8 @@ use std::sync::Arc;
 use fallaway_bundle::Container;
 use fallaway_measure::{Family, Location, Plausibility, plausibility};
 use fallaway_record::{
-    Adjustment, Body, Buzz, Climate, EntryId, Pass, Remark, SpecField, State, Strike, StringChange,
-    Tuning,
+    Adjustment, Body, Buzz, Climate, EntryId, Moment, Pass, Placed, Remark, SpecField, State,
+    Strike, StringChange, Tuning,
 };
 use fallaway_store::Standing as ChangeStanding;
 
@@ -33,6 +33,11 @@ impl Instrument {
     /// The instrument's id; the same on every device.
     pub fn id(&self) -> InstrumentId {
         self.id
+    }
+
+    /// The present moment by the workshop's clock.
+    pub fn now(&self) -> Moment {
+        self.inner.clock.now()
     }
 
     /// The instrument's name.
@@ -116,21 +121,30 @@ impl Instrument {
     /// comes after it, whatever the clocks said.
     ///
     /// # Errors
-    /// When the record cannot be read.
+    /// [`Error::NotFound`] for an entry to come before that is not there; when the record cannot be
+    /// read.
     pub fn history(&self, filter: &Filter) -> Result<Vec<EntryView>> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_book(self.id, |identity, book| {
             let state = book.state(now);
             let writers = book.writer_labels(identity, &self.inner.label);
-            let keep = |view: &EntryView| {
-                let in_visit = |visit| view.entry.visit == Some(visit) || view.entry.id == visit;
-                filter.visit.is_none_or(in_visit) && (view.struck.is_empty() || !filter.hide_struck)
+            let keep = |placed: &Placed| {
+                let entry = &placed.entry;
+                let in_visit = |visit| entry.visit == Some(visit) || entry.id == visit;
+                (filter.kinds.is_empty() || filter.kinds.contains(&entry.body.kind()))
+                    && filter.visit.is_none_or(in_visit)
+                    && !(filter.hide_struck && state.is_struck(entry.id))
             };
+            let mut entries = state.entries().rev();
+            if let Some(before) = filter.before
+                && !entries.any(|placed| placed.entry.id == before)
+            {
+                return Err(Error::not_found("entry", before.to_string()));
+            }
             let mut views: Vec<EntryView> = Vec::new();
-            for placed in state.entries().rev() {
-                let view = entry_view(&state, placed, &writers);
-                if keep(&view) {
-                    views.push(view);
+            for placed in entries {
+                if keep(placed) {
+                    views.push(entry_view(&state, placed, &writers));
                 }
                 if filter.last.is_some_and(|last| views.len() >= last) {
                     break;
@@ -343,11 +357,7 @@ fn question(family: Family, pass: &Pass) -> Result<Option<String>> {
     Ok((!asks.is_empty()).then(|| asks.join("; ")))
 }
 
-fn entry_view(
-    state: &State,
-    placed: &fallaway_record::Placed,
-    writers: &crate::book::WriterLabels,
-) -> EntryView {
+fn entry_view(state: &State, placed: &Placed, writers: &crate::book::WriterLabels) -> EntryView {
     let id = placed.entry.id;
     let struck = state.struck(id).iter().map(|struck| match &struck.strike {
         Some(strike) => StruckView {

@@ -34,6 +34,7 @@
 mod book;
 mod card;
 mod convert;
+mod entering;
 pub mod environment;
 mod error;
 mod exchange;
@@ -54,6 +55,7 @@ pub mod words;
 mod workshop;
 
 pub use card::{Card, CardLine, LastReading, Standing};
+pub use entering::PassText;
 pub use error::{Error, Result};
 pub use instrument::{By, Instrument};
 pub use listening::{ChangeListener, Go, Level, Listening, LogSink, Progress};
@@ -61,14 +63,14 @@ pub use planning::{Occasion, PlanView, Told};
 pub use views::{
     Added, Contested, Crossed, DeviceCard, EntryView, Filter, InstrumentId, InstrumentView,
     InvitationCard, MergeReport, PersonView, RefusedBundle, SetupView, StruckView, Summary,
-    TargetView, TemplateInfo, Version, VisitView, What,
+    TargetView, TemplateInfo, Version, VisitLine, VisitView, What,
 };
 pub use what_if::ClearanceView;
 pub use workshop::{Workshop, WorkshopOptions};
 
 /// The plan, in data and in words.
 pub use fallaway_advice as advice;
-pub use fallaway_bundle::Role;
+pub use fallaway_bundle::{OpId, Role};
 /// Readings as people take them.
 pub use fallaway_measure as measure;
 /// The set-up mathematics.

@@ -79,6 +79,19 @@ pub struct VisitView {
     pub begun: Moment,
 }
 
+/// A visit in the list of visits.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct VisitLine {
+    /// The entry that opened it, what for and when.
+    pub visit: VisitView,
+    /// When it was ended; `None` if nobody wrote that down.
+    pub ended: Option<Moment>,
+    /// The device that opened it, by the name it gave itself.
+    pub device: String,
+    /// How many entries belong to it, its beginning and end not counted.
+    pub entries: usize,
+}
+
 /// Everything about an instrument but its history.
 #[derive(Debug, Clone)]
 pub struct InstrumentView {
@@ -140,6 +153,10 @@ pub struct EntryView {
 pub struct Filter {
     /// Only those of this visit.
     pub visit: Option<EntryId>,
+    /// Only those of these kinds, by the numbers of [`fallaway_record::Body::kind`]; all if empty.
+    pub kinds: Vec<u32>,
+    /// Only those that come before this one; with `last` that is the page before it.
+    pub before: Option<EntryId>,
     /// Only the last so many.
     pub last: Option<usize>,
     /// Leave out what was crossed out.

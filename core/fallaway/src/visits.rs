@@ -1,13 +1,15 @@
 //! Visits: what was done in one go.
 
+use std::collections::BTreeMap;
+
 use fallaway_bundle::Container;
-use fallaway_record::{Body, Entry, EntryId, VisitEnded, VisitOpened};
+use fallaway_record::{Body, Entry, EntryId, Placed, VisitEnded, VisitOpened};
 
 use crate::book::Book;
 use crate::error::{Error, Result};
 use crate::inner::Edit;
 use crate::instrument::Instrument;
-use crate::views::VisitView;
+use crate::views::{VisitLine, VisitView};
 
 /// A visit that nobody ended is taken as over after this time.
 const FORGOTTEN_SECONDS: i64 = 24 * 60 * 60;
@@ -63,6 +65,40 @@ impl Instrument {
     pub fn current_visit(&self) -> Result<Option<VisitView>> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_book(self.id, |_, book| Ok(open_visit(book, now)))
+    }
+
+    /// Every visit, in the order of the history. One whose beginning was crossed out is not here.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn visits(&self) -> Result<Vec<VisitLine>> {
+        let now = self.inner.clock.now().unix_s;
+        self.inner.with_book(self.id, |identity, book| {
+            let state = book.state(now);
+            let writers = book.writer_labels(identity, &self.inner.label);
+            let mut lines: Vec<VisitLine> = Vec::new();
+            let mut places: BTreeMap<EntryId, usize> = BTreeMap::new();
+            for Placed { entry, .. } in state.entries().filter(|p| !state.is_struck(p.entry.id)) {
+                if let Body::Visit(visit) = &entry.body {
+                    places.insert(entry.id, lines.len());
+                    let (id, purpose, begun) = (entry.id, visit.purpose.clone(), entry.at);
+                    lines.push(VisitLine {
+                        visit: VisitView { id, purpose, begun },
+                        ended: None,
+                        device: writers.label(&id.writer),
+                        entries: 0,
+                    });
+                    continue;
+                }
+                let place = entry.visit.and_then(|visit| places.get(&visit));
+                let Some(line) = place.and_then(|place| lines.get_mut(*place)) else { continue };
+                match entry.body {
+                    Body::VisitEnd(_) => line.ended = Some(entry.at),
+                    _ => line.entries += 1,
+                }
+            }
+            Ok(lines)
+        })
     }
 
     /// Opens a visit. One that is open is ended first.

@@ -21,7 +21,8 @@ pub struct Note {
 /// A text that does not name a note.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "{text:?} is not a note: expected a letter A to G, # or b if any, and an octave, such as E1, F#2, Bb0"
+    "{text:?} is not a note: expected a letter A to G, # or b if any, and an octave, such as E1, F#2, \
+     Bb0, with an offset in cents if there is one: A4-2.5 (at most 100 either way)"
 )]
 pub struct NoteError {
     /// What was given, cut to 20 characters.
@@ -105,14 +106,39 @@ impl FromStr for Note {
                 None => (0, rest),
             },
         };
+        let digits = if octave.starts_with("-1") { 2 } else { 1 };
+        let (octave, cents) = octave.split_at_checked(digits).ok_or_else(error)?;
         let octave: i16 = match octave {
             "-1" => -1,
-            digit if digit.len() == 1 => digit.parse().map_err(|_| error())?,
+            digit if digit.bytes().all(|b| b.is_ascii_digit()) => {
+                digit.parse().map_err(|_| error())?
+            }
             _ => return Err(error()),
         };
         let number = (octave + 1) * 12 + semitone + accidental;
-        u8::try_from(number).ok().and_then(Self::new).ok_or_else(error)
+        let note = u8::try_from(number).ok().and_then(Self::new).ok_or_else(error)?;
+        let note = if cents.is_empty() {
+            Some(note)
+        } else {
+            offset(cents).and_then(|cents| note.with_cents(cents))
+        };
+        note.ok_or_else(error)
     }
+}
+
+/// An offset in cents with its sign, "+3" or "-2.5".
+fn offset(text: &str) -> Option<Decimal> {
+    let (sign, magnitude) = match text.strip_prefix('-') {
+        Some(magnitude) => (-1, magnitude),
+        None => (1, text.strip_prefix('+')?),
+    };
+    let (whole, part) = magnitude.split_once('.').unwrap_or((magnitude, ""));
+    let plain = |text: &str| text.len() <= 9 && text.bytes().all(|b| b.is_ascii_digit());
+    if whole.is_empty() || !plain(whole) || !plain(part) || magnitude.ends_with('.') {
+        return None;
+    }
+    let digits: i64 = format!("{whole}{part}").parse().ok()?;
+    Decimal::new(sign * digits, u8::try_from(part.len()).ok()?).ok()
 }
 
 /// The number alone, or `[number, digits, places]` with an offset.
@@ -262,6 +288,15 @@ mod tests {
         for number in 0..=127 {
             let note = Note::new(number).unwrap();
             assert_eq!(note.to_string().parse::<Note>().unwrap(), note);
+        }
+        for text in ["E1-2.5", "E1+3", "C-1-12", "A4+0.5", "Bb0-100"] {
+            let note: Note = text.parse().unwrap();
+            assert_eq!(note.to_string().parse::<Note>().unwrap(), note, "{text}");
+        }
+        let low: Note = "E1-2.5".parse().unwrap();
+        assert_eq!((low.number(), low.cents().value()), (28, -2.5));
+        for wrong in ["E1-", "E1+", "E1+x", "E1+1.", "E1+101", "E1 +3", "E+3"] {
+            assert!(wrong.parse::<Note>().is_err(), "{wrong}");
         }
         for wrong in ["", "H1", "E", "E10", "A9", "Cb-1", "E1x", "EE1"] {
             assert!(wrong.parse::<Note>().is_err(), "{wrong}");

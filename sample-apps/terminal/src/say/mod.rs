@@ -5,13 +5,12 @@
 
 pub mod card;
 mod digits;
-pub mod entries;
-pub mod names;
 pub mod paper;
 pub mod plan;
 pub mod step;
 pub mod table;
 
 pub use digits::large;
+pub use fallaway::words::{entries, names};
 pub use paper::{Ink, Paper};
 pub use table::Table;

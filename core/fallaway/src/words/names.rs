@@ -1,7 +1,7 @@
 //! Plain words for strings, ways of reading and roles.
 
-use fallaway::measure::{Fret, Location, Place, Quantity};
-use fallaway::record::Spec;
+use fallaway_measure::{Fret, Location, Place, Quantity};
+use fallaway_record::Spec;
 
 /// A string with its note, "4 (E)".
 pub fn string(spec: &Spec, place: Place) -> String {

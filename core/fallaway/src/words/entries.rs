@@ -1,7 +1,7 @@
 //! One entry of the history in words.
 
-use fallaway::measure::Place;
-use fallaway::record::{Adjustment, Body, Buzz, Climate, Entry, Pass, Spec, StringChange, Tuning};
+use fallaway_measure::Place;
+use fallaway_record::{Adjustment, Body, Buzz, Climate, Entry, Pass, Spec, StringChange, Tuning};
 
 use super::names;
 
@@ -81,7 +81,7 @@ pub fn adjusted(adjustment: &Adjustment, spec: &Spec) -> String {
 
 /// Adjustments that differ in the string only: "saddle height, 1 (G), 2 (D): 1/8 turn clockwise".
 pub fn adjusted_together(adjustments: &[Adjustment], spec: &Spec) -> String {
-    use fallaway::record::Adjusted::{
+    use fallaway_record::Adjusted::{
         BridgePost, NutSlot, SaddleHeight, SaddlePosition, SaddleSideways,
     };
     let Some(first) = adjustments.first() else { return String::new() };
@@ -104,8 +104,8 @@ pub fn adjusted_together(adjustments: &[Adjustment], spec: &Spec) -> String {
 }
 
 /// A move in words; the record keeps its direction as a sign.
-fn moved(adjustment: &Adjustment, amount: fallaway::measure::Amount) -> String {
-    use fallaway::record::Adjusted::{
+fn moved(adjustment: &Adjustment, amount: fallaway_measure::Amount) -> String {
+    use fallaway_record::Adjusted::{
         BridgePost, NutSlot, SaddleHeight, SaddlePosition, SaddleSideways,
     };
     let (above, below) = match adjustment.what {

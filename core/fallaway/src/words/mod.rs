@@ -1,4 +1,8 @@
-//! Fields and values of registers in words, for people who have to choose between two.
+//! The record in words: entries of the history, and fields with their values, for people who have to
+//! choose between two.
+
+pub mod entries;
+pub mod names;
 
 use fallaway_bundle::Container;
 use fallaway_measure::{Location, Quantity};
