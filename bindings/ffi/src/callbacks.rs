@@ -1,7 +1,9 @@
-//! What an app lends to the library: a place for secrets, and, in tests, a clock and randomness.
+//! What an app lends to the library: a place for secrets, a log, listeners, and, in tests, a clock and
+//! randomness.
 //!
-//! The app's objects are called on the thread that called the library, while the library holds its
-//! own lock: they must answer soon and must not call back into the workshop.
+//! The app's objects are called on the thread that called the library. All but change listeners are
+//! called while the library holds its own lock: they must answer soon, and the workshop answers
+//! `Busy` if they call it. A foreign exception arrives as [`ForeignError`], never as a panic.
 
 use std::sync::Arc;
 
@@ -44,8 +46,9 @@ impl std::fmt::Debug for KeptSecret {
 /// Keeps the device's few secrets (each at most 32 bytes) outside the store and outside backups: in
 /// the platform's keystore. An app implements it and passes it to `Workshop.open`.
 ///
-/// It is called on the thread that called the library, and must not call the workshop. Anything it
-/// throws becomes the error `Keys` of the call at hand.
+/// It is called on the thread that called the library, while the call holds the workshop: calls of
+/// the workshop from inside it answer `Busy`. Anything it throws becomes the error `Keys` of the call
+/// at hand.
 #[uniffi::export(with_foreign)]
 pub trait SecretKeeper: Send + Sync {
     /// The secret stored under `name` ("device seed", "incarnation", "sealed").
@@ -81,6 +84,120 @@ pub trait RandomSource: Send + Sync {
     /// # Errors
     /// If it has none; the call at hand answers `Keys`.
     fn draw(&self, count: u32) -> Result<Vec<u8>, ForeignError>;
+}
+
+/// Is told which instruments changed, after the change is durable, on the thread that made it, with
+/// no lock held: it may call the workshop. On a phone, hand the ids to the main thread and return.
+///
+/// It listens until its `Listening` is cancelled, or the workshop is gone. What it throws is noted
+/// in the log, and nothing else comes of it.
+#[uniffi::export(with_foreign)]
+pub trait ChangeListener: Send + Sync {
+    /// These instruments, by their ids, changed, came or went: read anew what you show of them.
+    ///
+    /// # Errors
+    /// Whatever it answers or throws is noted in the log.
+    fn changed(&self, instruments: Vec<String>) -> Result<(), ForeignError>;
+}
+
+/// Whether a long call should go on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum Go {
+    /// Go on.
+    On,
+    /// Stop: the call answers `Cancelled`, and leaves things as they were.
+    Stop,
+}
+
+/// Is told how far a call has come that can take long, and may stop it.
+///
+/// It is called while the call holds the workshop: it must return soon, and calls of the workshop
+/// from inside it answer `Busy`.
+#[uniffi::export(with_foreign)]
+pub trait Progress: Send + Sync {
+    /// `done` of `total` steps are done. Steps are not equally long.
+    ///
+    /// # Errors
+    /// Whatever it answers or throws stops the call, which then answers `Cancelled`.
+    fn at(&self, done: u64, total: u64) -> Result<Go, ForeignError>;
+}
+
+/// How much a line of the log matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum LogLevel {
+    /// The ordinary course of things.
+    Info,
+    /// Something was set aside, refused or repaired.
+    Warning,
+    /// A defect of the library, with the id that the error carries.
+    Failure,
+}
+
+/// Takes lines for the app's log. They hold counts, kinds and error texts; no names, readings or
+/// secrets.
+///
+/// It may be called while a call holds the workshop: calls of the workshop from inside it answer
+/// `Busy`. What it throws is ignored.
+#[uniffi::export(with_foreign)]
+pub trait LogSink: Send + Sync {
+    /// One line, without a line end.
+    ///
+    /// # Errors
+    /// Whatever it answers or throws is ignored.
+    fn log(&self, level: LogLevel, line: String) -> Result<(), ForeignError>;
+}
+
+/// A listener's place.
+#[derive(uniffi::Object)]
+pub struct Listening(pub(crate) fallaway::Listening);
+
+#[uniffi::export]
+impl Listening {
+    /// Ends it: no call begins after this returns; one that has begun on another thread may still be
+    /// running. Calling it again does nothing. Closing or forgetting this object does not end it.
+    pub fn cancel(&self) {
+        self.0.cancel();
+    }
+}
+
+pub(crate) struct Listener {
+    pub listener: Arc<dyn ChangeListener>,
+    pub log: Option<Arc<dyn LogSink>>,
+}
+
+impl fallaway::ChangeListener for Listener {
+    fn changed(&self, instruments: &[fallaway::InstrumentId]) {
+        let ids = instruments.iter().map(ToString::to_string).collect();
+        if let (Err(error), Some(log)) = (self.listener.changed(ids), &self.log) {
+            // Nobody is left to be told.
+            let _ = log.log(LogLevel::Warning, format!("a change listener failed: {error}"));
+        }
+    }
+}
+
+pub(crate) struct Watched(pub Option<Arc<dyn Progress>>);
+
+impl fallaway::Progress for Watched {
+    fn at(&self, done: u64, total: u64) -> fallaway::Go {
+        match self.0.as_ref().map(|progress| progress.at(done, total)) {
+            None | Some(Ok(Go::On)) => fallaway::Go::On,
+            Some(Ok(Go::Stop) | Err(_)) => fallaway::Go::Stop,
+        }
+    }
+}
+
+pub(crate) struct Log(pub Arc<dyn LogSink>);
+
+impl fallaway::LogSink for Log {
+    fn log(&self, level: fallaway::Level, line: &str) {
+        let level = match level {
+            fallaway::Level::Info => LogLevel::Info,
+            fallaway::Level::Warning => LogLevel::Warning,
+            fallaway::Level::Error => LogLevel::Failure,
+        };
+        // Documented: a sink that fails is not a reason for a call to fail.
+        let _ = self.0.log(level, line.to_owned());
+    }
 }
 
 pub(crate) struct Keeper(pub Arc<dyn SecretKeeper>);

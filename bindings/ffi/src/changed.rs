@@ -3,10 +3,10 @@
 use fallaway::Occasion as Side;
 use fallaway::advice::what_changed::{Part, PartChange as Change, Verdict};
 
-use crate::known::{self, Context, DeedKind, Posture, SeenReading};
+use crate::known::{self, Context, DeedKind, SeenReading};
 use crate::mirror::mirror;
 use crate::plan::{Caution, cautions};
-use crate::{Basis, Figure, Instrument, Quantity, Result, Spot, StringPlace};
+use crate::{Basis, Figure, Instrument, Posture, Quantity, Result, Spot, StringPlace};
 
 /// One side of a comparison.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]

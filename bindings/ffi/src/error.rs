@@ -83,8 +83,8 @@ pub enum FallawayError {
     /// The workshop was shut down: open it again.
     #[error("the workshop was shut down")]
     Closed,
-    /// The person, or the app, cancelled. Nothing was written.
-    #[error("cancelled")]
+    /// The call's own `Progress` stopped it. Nothing was changed by it.
+    #[error("stopped, as asked")]
     Cancelled,
     /// A defect in this library. Report it with the id; nothing stored was lost.
     #[error("internal error {report_id}: {reason}")]
@@ -134,6 +134,7 @@ impl From<fallaway::Error> for FallawayError {
             Error::Storage { reason } => Self::Storage { reason },
             Error::Keys { reason } => Self::Keys { reason },
             Error::Closed => Self::Closed,
+            Error::Cancelled => Self::Cancelled,
             Error::Internal { report_id, reason } => Self::Internal { report_id, reason },
             // The face may gain kinds before this file does.
             other => {

@@ -1,6 +1,6 @@
 //! A value as it crosses: with what was written, the unit, the uncertainty, and where it is from.
 
-use fallaway::measure::{Amount, Taken, Tool, Unit};
+use fallaway::measure::{Amount, Length, Reading, Taken, Tool, Unit};
 
 /// The unit of a [`Figure`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -70,21 +70,25 @@ impl Figure {
         }
     }
 
-    /// An amount that was read with a tool, with what the reading can tell.
-    pub(crate) fn read(
-        amount: Amount,
-        reading: &fallaway::measure::Reading,
-        tool: Option<&Tool>,
-    ) -> Self {
+    /// What was read with a tool, with what the reading can tell. Of an interval it is the middle, of
+    /// a bound the bound.
+    pub(crate) fn read(reading: &Reading, tool: Option<&Tool>) -> Self {
+        let end = reading.low().or(reading.high()).unwrap_or(Amount::zero(Unit::Millimetre));
         let taken = Taken::new(reading, tool);
-        let length = taken.length().map(|(_, u)| u.value * 1000.0);
-        let standard_uncertainty = length.or_else(|| taken.cents().map(|(_, u)| u));
-        Self { standard_uncertainty, ..Self::entered(amount) }
+        let in_mm = |length: Length| length.value * 1000.0;
+        let told = taken.length().map(|(value, u)| (in_mm(value), in_mm(u)));
+        let told = told.or_else(|| taken.cents());
+        let text = reading.to_string();
+        let entered = Self { as_entered: Some(text.clone()), text, ..Self::entered(end) };
+        match told {
+            Some((value, u)) => Self { value, standard_uncertainty: Some(u), ..entered },
+            None => entered,
+        }
     }
 }
 
 /// The number in the unit in which figures of its dimension cross.
-fn in_shown_unit(amount: Amount) -> (f64, FigureUnit) {
+pub(crate) fn in_shown_unit(amount: Amount) -> (f64, FigureUnit) {
     if let Some(length) = amount.length() {
         return (length.value * 1000.0, FigureUnit::Millimetre);
     }

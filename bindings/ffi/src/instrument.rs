@@ -2,14 +2,23 @@
 
 use std::sync::Arc;
 
-use crate::Result;
+use crate::callbacks::{Progress, Watched};
+use crate::entries::entry_id;
+use crate::workshop::count;
+use crate::{
+    Adjustment, BundleContent, BuzzNote, Climate, ContestedField, Crossed, HistoryEntry,
+    HistoryFilter, InstrumentSpec, NewPass, NewTarget, PassConditions, Person, Quantity, Result,
+    Role, Setup, SpecField, Spot, StringChange, Tool, TuningChange, Visit, VisitLine, reading,
+};
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
 /// one closes nothing else.
 ///
 /// Calls block and may come from any thread. Calls that write answer `NotAllowed` if this device is
 /// a viewer, `ReadOnly` if a newer version wrote the record, `Full`, `Storage`, `Busy`, `Keys` if
-/// the store or the keeper say so, and `Closed`; each call names what it may answer besides.
+/// the store or the keeper say so, and `Closed`; each call names what it may answer besides. Those
+/// that write an entry answer its id; `by` is who did it or read it, if not the person at the
+/// device.
 #[derive(uniffi::Object)]
 pub struct Instrument {
     pub(crate) inner: fallaway::Instrument,
@@ -21,6 +30,35 @@ impl Instrument {
     }
 }
 
+/// Everything about an instrument but its history.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct InstrumentView {
+    /// Its id; the same on every device.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub spec: InstrumentSpec,
+    /// Who shares the record.
+    pub people: Vec<Person>,
+    /// What this device may do; `None` while the record's founding has not arrived.
+    pub role: Option<Role>,
+    /// How many fields have two or more values.
+    pub contested: u32,
+    /// How many changes wait for something that has not arrived.
+    pub waiting: u32,
+    /// How many changes are kept and not applied, since their author may not write, or since they
+    /// were found unsound.
+    pub set_aside: u32,
+    /// Why the record may only be read, if so.
+    pub read_only: Option<String>,
+    /// The visit that this device has open.
+    pub open_visit: Option<Visit>,
+    /// One short text for the whole history: equal on two devices exactly when they have the same,
+    /// drafts not counted.
+    pub state: String,
+}
+
 #[uniffi::export]
 impl Instrument {
     /// The instrument's id; the same on every device.
@@ -28,7 +66,7 @@ impl Instrument {
         self.inner.id().to_string()
     }
 
-    /// The instrument's name.
+    /// The instrument's name. Cheap: the record is not loaded.
     ///
     /// # Errors
     /// When the record cannot be read; `Closed`.
@@ -36,14 +74,304 @@ impl Instrument {
         Ok(self.inner.name()?)
     }
 
-    /// Writes a remark down: part of a visit if one is open. `by` is who says it, if not the person
-    /// at the device. Answers the id of the entry.
+    /// Everything about the instrument but its history, for one screen.
     ///
     /// # Errors
-    /// `BadInput` for an empty text or one of more than 2000 characters; whatever an edit answers.
+    /// When the record cannot be read; `Closed`.
+    pub fn view(&self) -> Result<InstrumentView> {
+        let view = self.inner.view()?;
+        Ok(InstrumentView {
+            id: view.id.to_string(),
+            name: view.name,
+            spec: (&view.spec).into(),
+            people: view.people.into_iter().map(Person::from).collect(),
+            role: view.role.map(Role::from),
+            contested: count(view.contested),
+            waiting: count(view.waiting),
+            set_aside: count(view.set_aside),
+            read_only: view.read_only,
+            open_visit: view.open_visit.map(Visit::from),
+            state: view.state,
+        })
+    }
+
+    /// The history, in the order in which things happened: what was written after seeing something
+    /// comes after it, whatever the clocks said.
+    ///
+    /// # Errors
+    /// `BadInput` for a text that is no id, `NotFound` for an entry to come before that is not
+    /// there; when the record cannot be read.
+    pub fn history(&self, filter: &HistoryFilter) -> Result<Vec<HistoryEntry>> {
+        let entries = self.inner.history(&filter.typed()?)?;
+        let spec = self.inner.view()?.spec;
+        Ok(entries.iter().map(|entry| HistoryEntry::of(entry, &spec)).collect())
+    }
+
+    /// The entry with this id, or with the short id that the history shows.
+    ///
+    /// # Errors
+    /// `NotFound`.
+    pub fn entry(&self, id: &str) -> Result<HistoryEntry> {
+        let entry = self.inner.entry(id)?;
+        Ok(HistoryEntry::of(&entry, &self.inner.view()?.spec))
+    }
+
+    /// Every visit, in the order of the history.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn visits(&self) -> Result<Vec<VisitLine>> {
+        Ok(self.inner.visits()?.into_iter().map(VisitLine::from).collect())
+    }
+
+    /// Opens a visit and answers its id. One that this device has open is ended first. `purpose` is
+    /// what it is for, at most 2000 characters.
+    ///
+    /// # Errors
+    /// `BadInput` for a purpose that is too long; whatever an edit answers.
+    #[uniffi::method(default(purpose = None))]
+    pub fn begin_visit(&self, purpose: Option<String>) -> Result<String> {
+        Ok(self.inner.begin_visit(purpose.as_deref())?.to_string())
+    }
+
+    /// Ends the open visit. What was written becomes one change, which the next bundle carries.
+    ///
+    /// # Errors
+    /// `NotFound` if none is open; whatever an edit answers.
+    pub fn end_visit(&self) -> Result<()> {
+        Ok(self.inner.end_visit()?)
+    }
+
+    /// Writes a pass down, reading by reading. Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// `BadInput` that names the reading, what is wrong with it and what would be accepted;
+    /// `Unsure` if a reading is implausible and `sure` is not said: ask the person, then call again
+    /// with `sure`; whatever an edit answers.
+    #[uniffi::method(default(by = None, sure = false))]
+    pub fn add_pass(&self, new_pass: &NewPass, by: Option<String>, sure: bool) -> Result<String> {
+        Ok(self.inner.add_pass(new_pass.typed()?, by.as_deref(), sure)?.to_string())
+    }
+
+    /// Writes a pass down as a person writes it, in one line: "5 5 5 6". Readings are separated by
+    /// spaces; "-" is a string that was not read, "=" one that is as it was read the last time; a
+    /// number without a unit is in the steps of `tool`. Opens a visit if none is open.
+    ///
+    /// `spots` says where each was read; if empty, relief is read once for the whole, spacing for
+    /// each string that has a lower neighbour, everything else for each string, from the highest
+    /// string on, or from the lowest if `low_first`.
+    ///
+    /// # Errors
+    /// As `add_pass`.
+    #[uniffi::method(default(
+        tool = None,
+        spots = [],
+        low_first = false,
+        conditions = None,
+        by = None,
+        sure = false
+    ))]
+    #[expect(clippy::too_many_arguments, reason = "all but two have defaults in each language")]
+    pub fn add_pass_text(
+        &self,
+        quantity: Quantity,
+        text: String,
+        tool: Option<Tool>,
+        spots: Vec<Spot>,
+        low_first: bool,
+        conditions: Option<PassConditions>,
+        by: Option<String>,
+        sure: bool,
+    ) -> Result<String> {
+        let line = reading::line(quantity, text, tool.as_ref(), &spots, low_first)?;
+        let mut pass = self.inner.read_pass(&line)?;
+        if let Some(conditions) = conditions {
+            conditions.apply(&mut pass)?;
+        }
+        Ok(self.inner.add_pass(pass, by.as_deref(), sure)?.to_string())
+    }
+
+    /// Writes down what was turned, moved, cut or replaced. Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// `BadInput` for a part that the instrument does not have, more than 100 turns, or a length
+    /// that cannot be read; whatever an edit answers.
     #[uniffi::method(default(by = None))]
-    pub fn add_remark(&self, text: String, by: Option<String>) -> Result<String> {
-        let remark = fallaway::record::Remark { text, replaces: None, about: None };
+    pub fn add_adjustment(&self, adjustment: Adjustment, by: Option<String>) -> Result<String> {
+        Ok(self.inner.add_adjustment(adjustment.typed()?, by.as_deref())?.to_string())
+    }
+
+    /// Writes down that strings were changed. What was fitted becomes the instrument's fact too.
+    /// Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// `BadInput` for a string that the instrument does not have, or a gauge that cannot be read;
+    /// whatever an edit answers.
+    #[uniffi::method(default(by = None))]
+    pub fn add_string_change(&self, change: StringChange, by: Option<String>) -> Result<String> {
+        Ok(self.inner.add_string_change(&change.typed()?, by.as_deref())?.to_string())
+    }
+
+    /// Writes down that strings were tuned, to pitch or to another tuning, which becomes the
+    /// instrument's fact too. Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// `BadInput` for a string that the instrument does not have, or a note that is none; whatever
+    /// an edit answers.
+    #[uniffi::method(default(by = None))]
+    pub fn add_tuning(&self, tuning: TuningChange, by: Option<String>) -> Result<String> {
+        Ok(self.inner.add_tuning(&tuning.typed()?, by.as_deref())?.to_string())
+    }
+
+    /// Writes down the air around the instrument. Opens a visit if none is open.
+    ///
+    /// # Errors
+    /// `BadInput` for a temperature or humidity that cannot be read; whatever an edit answers.
+    #[uniffi::method(default(by = None))]
+    pub fn add_climate(&self, climate: Climate, by: Option<String>) -> Result<String> {
+        Ok(self.inner.add_climate(climate.typed()?, by.as_deref())?.to_string())
+    }
+
+    /// Writes a remark down: part of a visit if one is open. `replaces` is the id of a remark that
+    /// it corrects, `about` the id of an entry that it is about.
+    ///
+    /// # Errors
+    /// `BadInput` for an empty text or one of more than 2000 characters, and for ids that name
+    /// nothing; whatever an edit answers.
+    #[uniffi::method(default(by = None, replaces = None, about = None))]
+    pub fn add_remark(
+        &self,
+        text: String,
+        by: Option<String>,
+        replaces: Option<String>,
+        about: Option<String>,
+    ) -> Result<String> {
+        let remark = fallaway::record::Remark {
+            text,
+            replaces: replaces.as_deref().map(entry_id).transpose()?,
+            about: about.as_deref().map(entry_id).transpose()?,
+        };
         Ok(self.inner.add_remark(remark, by.as_deref())?.to_string())
+    }
+
+    /// Writes down that a note buzzes: part of a visit if one is open.
+    ///
+    /// # Errors
+    /// `BadInput` for a string or fret that the instrument does not have; whatever an edit answers.
+    #[uniffi::method(default(by = None))]
+    pub fn add_buzz(&self, buzz: BuzzNote, by: Option<String>) -> Result<String> {
+        Ok(self.inner.add_buzz(buzz.typed()?, by.as_deref())?.to_string())
+    }
+
+    /// Crosses an entry out, by its id. It stays in the history with the reason; only a line of this
+    /// device's draft, which nobody else has seen, is erased.
+    ///
+    /// # Errors
+    /// `BadInput` for an entry that is not there or is crossed out already, for a visit that has
+    /// entries, and for an empty reason; whatever an edit answers.
+    #[uniffi::method(default(by = None))]
+    pub fn cross_out(&self, entry: &str, reason: &str, by: Option<String>) -> Result<Crossed> {
+        Ok(self.inner.cross_out(entry_id(entry)?, reason, by.as_deref())?.into())
+    }
+
+    /// Sets a fact about the instrument; `view` shows them all.
+    ///
+    /// # Errors
+    /// `BadInput` with what would be accepted; whatever an edit answers.
+    pub fn set_spec(&self, field: SpecField) -> Result<()> {
+        Ok(self.inner.set_spec(&field.typed()?)?)
+    }
+
+    /// Every setup with its targets.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn setups(&self) -> Result<Vec<Setup>> {
+        Ok(self.inner.setups()?.into_iter().map(Setup::from).collect())
+    }
+
+    /// Makes a setup of the numbers of a visit (by its id; if none is named, the last one with
+    /// readings): "these numbers are the ones". Of each quantity at each spot the last reading that
+    /// was not crossed out becomes the target, those marked as left first. A setup of this name is
+    /// replaced target by target.
+    ///
+    /// # Errors
+    /// `BadInput` for a name that cannot be used (1 to 40 letters and digits), `NotFound` if there
+    /// is no visit or nothing was read in it; whatever an edit answers.
+    #[uniffi::method(default(visit = None))]
+    pub fn take_setup(&self, name: &str, visit: Option<String>) -> Result<Setup> {
+        let visit = visit.as_deref().map(entry_id).transpose()?;
+        Ok(self.inner.take_setup(name, visit)?.into())
+    }
+
+    /// Sets a target in a setup (by id or name), which is made if there is none of this name.
+    ///
+    /// # Errors
+    /// `BadInput` for a string or fret that the instrument does not have, a value of another
+    /// dimension, a tolerance below zero; whatever an edit answers.
+    pub fn set_target(&self, setup: &str, target: NewTarget) -> Result<()> {
+        Ok(self.inner.set_target(setup, &target.typed(self.inner.now())?)?)
+    }
+
+    /// Removes a target from a setup. What it was stays in the history of the record.
+    ///
+    /// # Errors
+    /// `NotFound` for an unknown setup, `BadInput` if there is no such target; whatever an edit
+    /// answers.
+    pub fn remove_target(&self, setup: &str, quantity: Quantity, spot: &Spot) -> Result<()> {
+        Ok(self.inner.remove_target(setup, quantity.typed()?, spot.typed()?)?)
+    }
+
+    /// Fields with two or more values, each value with its author and time.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn contested(&self) -> Result<Vec<ContestedField>> {
+        Ok(self.inner.contested()?.into_iter().map(ContestedField::from).collect())
+    }
+
+    /// Settles a field as it was shown: the version with the id `keep` stays, the others are
+    /// superseded. They remain in the history.
+    ///
+    /// # Errors
+    /// `Contested` if other values have arrived since these were shown; `BadInput` if `keep` names
+    /// none of them; whatever an edit answers.
+    pub fn settle(&self, shown: ContestedField, keep: &str) -> Result<()> {
+        let place = shown.versions.iter().position(|version| version.id == keep);
+        let place = place.ok_or_else(|| {
+            let ids: Vec<&str> = shown.versions.iter().map(|one| one.id.as_str()).collect();
+            let reason = format!("{keep:?} is no value of {}", shown.label);
+            crate::FallawayError::bad_input("version id", reason, ids.join(", "))
+        })?;
+        Ok(self.inner.settle(&shown.typed()?, place)?)
+    }
+
+    /// Writes an invitation for one device, as a text to hand over privately. It works once, for so
+    /// many days (1 to 366). Hand a bundle over with it: it brings the history.
+    ///
+    /// # Errors
+    /// `NotAllowed` if this device is no owner, `BadInput` for the number of days; when the store
+    /// cannot be written.
+    #[uniffi::method(default(valid_days = 14))]
+    pub fn invite(&self, role: Role, valid_days: u32) -> Result<String> {
+        // Too many days are refused with what would be accepted.
+        let days = u16::try_from(valid_days).unwrap_or(u16::MAX);
+        Ok(self.inner.invite(role.into(), days)?)
+    }
+
+    /// Puts the record, or what is new in it, into the bytes of a bundle file, sealed for those who
+    /// share the record. Any carrier will do. What is in the draft becomes a change first.
+    /// `progress` is told how many bundles are sealed, and can stop the call.
+    ///
+    /// # Errors
+    /// `Keys` if this device has no key of the record; `Cancelled`; when the store cannot be
+    /// written.
+    #[uniffi::method(default(progress = None))]
+    pub fn bundle_out(
+        &self,
+        content: BundleContent,
+        progress: Option<Arc<dyn Progress>>,
+    ) -> Result<Vec<u8>> {
+        Ok(self.inner.bundle_out_watched(content.into(), &Watched(progress))?)
     }
 }

@@ -6,10 +6,10 @@ use fallaway::advice::facts::Facts;
 use fallaway::advice::known::{Bound, Known, Scale};
 use fallaway::advice::{input::Goal, thing::Class, words};
 use fallaway::measure::{Amount, Reading, Tool};
-use fallaway::record::{self, EntryId};
+use fallaway::record::EntryId;
 
 use crate::mirror::mirror;
-use crate::{Basis, FallawayError, Figure, FigureUnit, Moment, Quantity, Result, Spot};
+use crate::{Basis, FallawayError, Figure, FigureUnit, Moment, Posture, Quantity, Result, Spot};
 
 mirror! {
     /// How the chain of work treats a quantity: those of one class are disturbed by the same deeds.
@@ -83,24 +83,6 @@ mirror! {
         /// No less than this.
         AtLeast,
     }
-}
-
-mirror! {
-    /// How the instrument lies while it is read.
-    Posture = record::Posture {
-        /// As it is played.
-        Playing,
-        /// On its back, neck free.
-        OnBack,
-        /// On its back, the neck on a rest.
-        NeckRest,
-        /// On its side.
-        OnSide,
-        /// Hanging.
-        Hanging,
-    } else
-    /// Written by a newer version.
-    Newer
 }
 
 /// A reading that advice rests on.

@@ -19,20 +19,32 @@ mod buzz;
 mod callbacks;
 mod card;
 mod changed;
+mod choices;
 mod clearance;
+mod contested;
+mod entered;
+mod entries;
 mod error;
+mod exchange;
 mod figure;
 pub mod formulas;
 mod instrument;
 mod known;
 mod learned;
 mod mirror;
+mod people;
 mod place;
 mod plan;
+mod reading;
+mod setups;
+mod spec;
 mod workshop;
 
 pub use buzz::{BuzzCause, Suspect, WhyBuzz};
-pub use callbacks::{KeptSecret, RandomSource, SecretKeeper, TimeSource};
+pub use callbacks::{
+    ChangeListener, Go, KeptSecret, Listening, LogLevel, LogSink, Progress, RandomSource,
+    SecretKeeper, TimeSource,
+};
 pub use card::{Card, CardLine, CardStanding, CardTarget, LastReading};
 pub use changed::{
     InstrumentPart, NotedDeed, Occasion, PartChange, PartVerdict, ToRead, WhatChanged,
@@ -42,19 +54,38 @@ pub use clearance::{
     ClearanceString, ClearanceWhatIf, HardestTouch, LowestClean, PluckDirection, StringClearance,
     Touch,
 };
+pub use contested::{ContestedField, ContestedVersion};
+pub use entered::Entered;
+pub use entries::{
+    AdjustedPart, Adjustment, BuzzNote, Climate, Crossed, EntryBody, EntryKind, HistoryEntry,
+    HistoryFilter, Strike, StringChange, TuningChange, Visit, VisitLine,
+};
 pub use error::{FallawayError, ForeignError};
+pub use exchange::{AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle};
 pub use figure::{Basis, Figure, FigureUnit};
-pub use instrument::Instrument;
-pub use known::{DeedKind, FigureBound, Posture, ReadingClass, SeenReading, Wanted};
+pub use instrument::{Instrument, InstrumentView};
+pub use known::{DeedKind, FigureBound, ReadingClass, SeenReading, Wanted};
 pub use learned::{
     ActionThere, Air, AirForecast, Forecast, Learned, LeftOut, Lesson, ReaderLearned,
     SeasonLearned, WhyLeftOut, Within,
 };
+pub use people::{InvitationInfo, Person, Role, look_at_invitation};
 pub use place::{Moment, Quantity, Side, Spot, StringPlace};
 pub use plan::{
     AgainstTarget, Caution, HandTurn, Hazard, PartWay, Plan, PlanStep, PointsAt, RestsOn,
     RowOfUndersides, ScrewMove, SincePart, SinceSetup, SizeFrom, StepKind, StepVerdict, StepWork,
     StopReason, TurnDirection, WhyNot,
+};
+pub use reading::{
+    NewPass, NewReading, PassConditions, PassInfo, Phase, Posture, ReadingInfo, ReadingKind,
+    StoppedBy, Tool, quantity_label, tool_label,
+};
+pub use setups::{NewTarget, Setup, Target};
+pub use spec::{
+    BoardCurve, BridgeHeight, BridgeSpec, Clockwise, FittedString, Handedness, InstrumentFamily,
+    InstrumentSpec, IntonationBy, NeckJoint, NutKind, PlacedScrew, RodAccess, RodKind, ScaleLength,
+    ScrewPlace, ScrewSpec, SpecField, StringConstruction, StringScale, StringSpec, Stringing,
+    TunedString, UnitWeight, UnitWeightUnit,
 };
 pub use workshop::{
     DeviceInfo, InstrumentSummary, TemplateInfo, Workshop, WorkshopOptions, templates,

@@ -21,6 +21,17 @@ impl From<record::Moment> for Moment {
     }
 }
 
+impl Moment {
+    pub(crate) fn typed(self) -> Result<record::Moment> {
+        let typed = i16::try_from(self.offset_min).ok();
+        typed.and_then(|offset| record::Moment::new(self.unix_s, offset)).ok_or_else(|| {
+            let reason = format!("{} s, {} min is no moment", self.unix_s, self.offset_min);
+            let accepted = "a year from 1 to 9999, at most 1080 minutes from UTC";
+            FallawayError::bad_input("moment", reason, accepted)
+        })
+    }
+}
+
 /// A string by its place: courses are numbered from the treble side, 1 to 48; the strings of a
 /// course that has several are lettered.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Record)]

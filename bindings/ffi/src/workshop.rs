@@ -2,8 +2,11 @@
 
 use std::sync::Arc;
 
-use crate::callbacks::{self, Keeper, RandomSource, SecretKeeper, TimeSource};
-use crate::{FallawayError, Instrument, Moment, Result};
+use crate::callbacks::{
+    self, ChangeListener, Keeper, Listener, Listening, Log, LogSink, Progress, RandomSource,
+    SecretKeeper, TimeSource, Watched,
+};
+use crate::{FallawayError, Instrument, MergeReport, Moment, Result};
 
 /// How a workshop is opened.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
@@ -92,6 +95,7 @@ pub fn templates() -> Vec<TemplateInfo> {
 #[derive(uniffi::Object)]
 pub struct Workshop {
     pub(crate) inner: fallaway::Workshop,
+    log: Option<Arc<dyn LogSink>>,
 }
 
 #[uniffi::export]
@@ -99,16 +103,17 @@ impl Workshop {
     /// Opens the workshop in a folder.
     ///
     /// `keeper` keeps the device's secrets; without one they lie in private files in the folder
-    /// "keys" inside the workshop's folder, which must then stay out of backups. `time` and `random`
-    /// are for tests.
+    /// "keys" inside the workshop's folder, which must then stay out of backups. `log` takes lines
+    /// for the app's log. `time` and `random` are for tests.
     ///
     /// # Errors
     /// `Storage` for a folder that cannot be used, `Keys` when the keeper is locked, fails, or has
     /// lost the device's secrets, `BadInput` for the label, `Busy`, `Full`.
-    #[uniffi::constructor(default(keeper = None, time = None, random = None))]
+    #[uniffi::constructor(default(keeper = None, log = None, time = None, random = None))]
     pub fn open(
         options: WorkshopOptions,
         keeper: Option<Arc<dyn SecretKeeper>>,
+        log: Option<Arc<dyn LogSink>>,
         time: Option<Arc<dyn TimeSource>>,
         random: Option<Arc<dyn RandomSource>>,
     ) -> Result<Self> {
@@ -121,9 +126,10 @@ impl Workshop {
             clock: callbacks::clock(time),
             random: callbacks::random(random),
             replace_garbage: options.replace_garbage,
+            log: log.clone().map(|sink| Box::new(Log(sink)) as Box<dyn fallaway::LogSink>),
             ..usual
         };
-        Ok(Self { inner: fallaway::Workshop::open(options)? })
+        Ok(Self { inner: fallaway::Workshop::open(options)?, log })
     }
 
     /// A workshop that ends with the process, for tests and previews. `label` as in
@@ -133,12 +139,12 @@ impl Workshop {
     /// `BadInput` for a label that is empty or too long.
     #[uniffi::constructor(default(time = None, random = None))]
     pub fn in_memory(
-        label: String,
+        label: &str,
         time: Option<Arc<dyn TimeSource>>,
         random: Option<Arc<dyn RandomSource>>,
     ) -> Result<Self> {
         let (clock, random) = (callbacks::clock(time), callbacks::random(random));
-        Ok(Self { inner: fallaway::Workshop::in_memory(&label, clock, random)? })
+        Ok(Self { inner: fallaway::Workshop::in_memory(label, clock, random)?, log: None })
     }
 
     /// This device, as others see it.
@@ -162,8 +168,8 @@ impl Workshop {
     ///
     /// # Errors
     /// `NotFound`, `BadInput` for a text that is no id, `Closed`.
-    pub fn instrument(&self, id: String) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.instrument(instrument_id(&id)?)?))
+    pub fn instrument(&self, id: &str) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.instrument(instrument_id(id)?)?))
     }
 
     /// The instrument whose name, or id, begins with this text: an exact name wins, else there must
@@ -171,8 +177,8 @@ impl Workshop {
     ///
     /// # Errors
     /// `NotFound` with the names that there are, `BadInput` if several fit.
-    pub fn find(&self, name: String) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.find(&name)?))
+    pub fn find(&self, name: &str) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.find(name)?))
     }
 
     /// Founds the record of an instrument from a general starting point (see [`templates`]). This
@@ -181,8 +187,79 @@ impl Workshop {
     /// # Errors
     /// `NotFound` for an unknown template, `BadInput` for a name that is empty, longer than 64
     /// characters or taken; when the store cannot be written.
-    pub fn add_instrument(&self, template: String, name: String) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.add_instrument(&template, &name)?))
+    pub fn add_instrument(&self, template: &str, name: &str) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.add_instrument(template, name)?))
+    }
+
+    /// Joins the record that an invitation names. It stays empty until a bundle of the inviter has
+    /// been brought in; send a bundle back, so that the others know this device.
+    ///
+    /// # Errors
+    /// `Refused` for a text that is no sound invitation, or one that has expired; `BadInput` if this
+    /// device shares the record already.
+    pub fn accept(&self, invitation: &str) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.accept(invitation)?))
+    }
+
+    /// Brings the bundles of a file into the record that they belong to, in whatever order they
+    /// come, however often. Either all that can be taken is taken, durably, or nothing. `progress`
+    /// is told how many bundles are verified, and can stop the call.
+    ///
+    /// # Errors
+    /// `Refused` for bytes that are no bundle file, or if none of its bundles can be taken;
+    /// `NotFound` for a record that this device does not share; `Cancelled`; when the store cannot
+    /// be written. Single bundles that are refused are listed in the report.
+    #[uniffi::method(default(progress = None))]
+    pub fn bundle_in(
+        &self,
+        bytes: &[u8],
+        progress: Option<Arc<dyn Progress>>,
+    ) -> Result<MergeReport> {
+        Ok(self.inner.bundle_in_watched(bytes, &Watched(progress))?.into())
+    }
+
+    /// Deletes an instrument's record from this device, and only from this device. Whoever shares
+    /// the record keeps it; this device cannot take part any more unless it is invited again.
+    ///
+    /// # Errors
+    /// `NotFound`, `BadInput` for a text that is no id; when the store cannot be written.
+    pub fn forget_instrument(&self, id: &str) -> Result<()> {
+        Ok(self.inner.forget_instrument(instrument_id(id)?)?)
+    }
+
+    /// What the person should know, in sentences: damage that was set aside, a new identity, a newer
+    /// version.
+    ///
+    /// # Errors
+    /// `Closed`, or when the store cannot be read.
+    pub fn notices(&self) -> Result<Vec<String>> {
+        Ok(self.inner.notices()?)
+    }
+
+    /// Counts that a person can send to a developer: no names, no ids, no contents.
+    ///
+    /// # Errors
+    /// `Closed`, or when the store cannot be read.
+    pub fn diagnostics(&self) -> Result<String> {
+        Ok(self.inner.diagnostics()?)
+    }
+
+    /// Tells `listener` from now on which instruments changed, until it is cancelled.
+    ///
+    /// # Errors
+    /// `Closed`.
+    pub fn listen(&self, listener: Arc<dyn ChangeListener>) -> Result<Arc<Listening>> {
+        let listener = Listener { listener, log: self.log.clone() };
+        Ok(Arc::new(Listening(self.inner.listen(Arc::new(listener))?)))
+    }
+
+    /// Drops the records that are held in memory; the next call reads what it needs anew. For when
+    /// the system is short of memory.
+    ///
+    /// # Errors
+    /// `Closed`.
+    pub fn trim(&self) -> Result<()> {
+        Ok(self.inner.trim()?)
     }
 
     /// Makes drafts changes, writes everything home and closes all files; the next call opens them

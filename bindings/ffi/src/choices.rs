@@ -1,0 +1,47 @@
+//! Plain choices that cross both ways.
+
+/// Declares an enum without fields that mirrors one of the record, both ways. What only a newer
+/// version knows becomes `Newer`, which can be shown and cannot be written.
+macro_rules! choices {
+    (
+        $(#[$about:meta])* $name:ident = $typed:ty {
+            $( $(#[$doc:meta])* $variant:ident, )*
+        }
+    ) => {
+        $(#[$about])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+        pub enum $name {
+            $( $(#[$doc])* $variant, )*
+            /// Written by a newer version; it can be shown, not written.
+            Newer,
+        }
+
+        impl From<$typed> for $name {
+            fn from(value: $typed) -> Self {
+                match value { $( <$typed>::$variant => Self::$variant, )* _ => Self::Newer }
+            }
+        }
+
+        impl $name {
+            pub(crate) fn typed(self) -> crate::Result<$typed> {
+                match self {
+                    $( Self::$variant => Ok(<$typed>::$variant), )*
+                    Self::Newer => Err(crate::choices::newer(stringify!($name))),
+                }
+            }
+        }
+    };
+}
+
+pub(crate) use choices;
+
+use crate::FallawayError;
+
+/// A choice that this version does not know was given back to be written.
+pub(crate) fn newer(what: &str) -> FallawayError {
+    FallawayError::bad_input(
+        what,
+        "it was written by a newer version, and this one cannot write it",
+        "one of the other choices, or a newer version of the app",
+    )
+}

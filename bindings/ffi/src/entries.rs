@@ -1,0 +1,600 @@
+//! The history: what is written down, and how it is read back.
+
+use fallaway::measure::Dimension;
+use fallaway::record::{self, Body, EntryId};
+
+use crate::entered::{self, Entered};
+use crate::place::{fret, small};
+use crate::spec::{FittedString, TunedString};
+use crate::workshop::count;
+use crate::{FallawayError, Moment, PassInfo, Result, Side, StringPlace};
+
+/// What was adjusted.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum AdjustedPart {
+    /// The truss rod.
+    Rod,
+    /// Height of a string's saddle.
+    SaddleHeight {
+        /// Which string.
+        place: StringPlace,
+    },
+    /// A saddle fore or aft, for intonation.
+    SaddlePosition {
+        /// Which string.
+        place: StringPlace,
+    },
+    /// A saddle sideways, for spacing.
+    SaddleSideways {
+        /// Which string.
+        place: StringPlace,
+    },
+    /// A nut slot cut or filled.
+    NutSlot {
+        /// Which string.
+        place: StringPlace,
+    },
+    /// The nut replaced or shimmed.
+    Nut,
+    /// One post of a bridge that stands on two.
+    BridgePost {
+        /// Which.
+        side: Side,
+    },
+    /// The springs of a floating bridge.
+    Springs,
+    /// Height of a pickup.
+    PickupHeight {
+        /// Which pickup; 1 is nearest the bridge.
+        pickup: u32,
+        /// On which side; `None` for both.
+        side: Option<Side>,
+    },
+    /// The neck taken off, shimmed or set at another angle.
+    Neck,
+    /// Frets levelled, dressed or replaced.
+    Frets,
+    /// Saddle or bridge replaced or worked on.
+    Bridge,
+    /// Something else that the note describes.
+    Elsewhere,
+    /// Written by a newer version; it can be shown, not written.
+    Newer {
+        /// Its number in the record format.
+        number: u32,
+    },
+}
+
+impl From<record::Adjusted> for AdjustedPart {
+    fn from(what: record::Adjusted) -> Self {
+        use record::Adjusted as Typed;
+        match what {
+            Typed::Rod => Self::Rod,
+            Typed::SaddleHeight(place) => Self::SaddleHeight { place: place.into() },
+            Typed::SaddlePosition(place) => Self::SaddlePosition { place: place.into() },
+            Typed::SaddleSideways(place) => Self::SaddleSideways { place: place.into() },
+            Typed::NutSlot(place) => Self::NutSlot { place: place.into() },
+            Typed::Nut => Self::Nut,
+            Typed::BridgePost(side) => Self::BridgePost { side: side.into() },
+            Typed::Springs => Self::Springs,
+            Typed::Pickup { pickup, side } => {
+                Self::PickupHeight { pickup: pickup.into(), side: side.map(Side::from) }
+            }
+            Typed::Neck => Self::Neck,
+            Typed::Frets => Self::Frets,
+            Typed::Bridge => Self::Bridge,
+            Typed::Elsewhere => Self::Elsewhere,
+            other => Self::Newer { number: other.number() },
+        }
+    }
+}
+
+impl AdjustedPart {
+    fn typed(&self) -> Result<record::Adjusted> {
+        use record::Adjusted as Typed;
+        Ok(match self {
+            Self::Rod => Typed::Rod,
+            Self::SaddleHeight { place } => Typed::SaddleHeight(place.typed()?),
+            Self::SaddlePosition { place } => Typed::SaddlePosition(place.typed()?),
+            Self::SaddleSideways { place } => Typed::SaddleSideways(place.typed()?),
+            Self::NutSlot { place } => Typed::NutSlot(place.typed()?),
+            Self::Nut => Typed::Nut,
+            Self::BridgePost { side } => Typed::BridgePost((*side).into()),
+            Self::Springs => Typed::Springs,
+            Self::PickupHeight { pickup, side } => Typed::Pickup {
+                pickup: small("pickup", *pickup)?,
+                side: side.map(fallaway::measure::Side::from),
+            },
+            Self::Neck => Typed::Neck,
+            Self::Frets => Typed::Frets,
+            Self::Bridge => Typed::Bridge,
+            Self::Elsewhere => Typed::Elsewhere,
+            Self::Newer { .. } => return Err(crate::choices::newer("part")),
+        })
+    }
+}
+
+/// Something was turned, moved, cut or replaced. Turn a truss rod only a little at a time, with the
+/// right key and the strings' pull in mind; leave a rod that does not want to turn to a qualified
+/// repairer.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Adjustment {
+    /// What.
+    pub part: AdjustedPart,
+    /// How far it was turned, in turns, -100 to 100; above zero is clockwise as seen from the tool.
+    #[uniffi(default = None)]
+    pub turns: Option<f64>,
+    /// How far it moved, where that was read, as a length: height up, saddle away from the nut,
+    /// sideways toward the treble side and the thickness of a shim are above zero.
+    #[uniffi(default = None)]
+    pub moved: Option<Entered>,
+    /// What was noticed, at most 2000 characters.
+    #[uniffi(default = None)]
+    pub note: Option<String>,
+}
+
+impl Adjustment {
+    pub(crate) fn typed(self) -> Result<record::Adjustment> {
+        let turned = |turns: f64| -> Result<record::Turns> {
+            record::Turns::exact(entered::decimal("turns", turns)?).ok_or_else(|| {
+                let accepted = "-100 to 100 turns, above zero clockwise";
+                FallawayError::bad_input("turns", format!("{turns} turns"), accepted)
+            })
+        };
+        Ok(record::Adjustment {
+            what: self.part.typed()?,
+            turns: self.turns.map(turned).transpose()?,
+            amount: entered::amount(self.moved.as_ref(), "moved", Dimension::Length)?,
+            note: self.note,
+        })
+    }
+}
+
+/// Strings were changed. Cut string ends are sharp, and strings under tension can whip: slacken
+/// them first, and mind the eyes.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct StringChange {
+    /// Which strings; empty means all.
+    #[uniffi(default = [])]
+    pub strings: Vec<StringPlace>,
+    /// The set as a whole, in the words of whoever fitted it.
+    #[uniffi(default = None)]
+    pub set_name: Option<String>,
+    /// What was fitted where, as far as it is known; it becomes a fact of the instrument too.
+    #[uniffi(default = [])]
+    pub fitted: Vec<FittedString>,
+    /// A remark.
+    #[uniffi(default = None)]
+    pub note: Option<String>,
+}
+
+impl StringChange {
+    pub(crate) fn typed(self) -> Result<record::StringChange> {
+        Ok(record::StringChange {
+            strings: places(&self.strings)?,
+            set: self.set_name,
+            fitted: self.fitted.iter().map(FittedString::typed).collect::<Result<_>>()?,
+            note: self.note,
+        })
+    }
+}
+
+/// Strings were tuned.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct TuningChange {
+    /// Which strings; empty means all.
+    #[uniffi(default = [])]
+    pub strings: Vec<StringPlace>,
+    /// Notes that differ from those before, which become facts of the instrument too; empty means
+    /// that strings were brought back to pitch.
+    #[uniffi(default = [])]
+    pub changed: Vec<TunedString>,
+    /// A remark.
+    #[uniffi(default = None)]
+    pub note: Option<String>,
+}
+
+impl TuningChange {
+    pub(crate) fn typed(self) -> Result<record::Tuning> {
+        Ok(record::Tuning {
+            strings: places(&self.strings)?,
+            changed: self.changed.iter().map(TunedString::typed).collect::<Result<_>>()?,
+            note: self.note,
+        })
+    }
+}
+
+fn places(strings: &[StringPlace]) -> Result<Vec<fallaway::measure::Place>> {
+    strings.iter().map(StringPlace::typed).collect()
+}
+
+/// The air around the instrument.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Climate {
+    /// Temperature: "21 °C", "70 °F".
+    #[uniffi(default = None)]
+    pub temperature: Option<Entered>,
+    /// Relative humidity: "45%".
+    #[uniffi(default = None)]
+    pub humidity: Option<Entered>,
+    /// Where: "bench", "case", "stage".
+    #[uniffi(default = None)]
+    pub place: Option<String>,
+    /// Hours that the instrument has been there.
+    #[uniffi(default = None)]
+    pub hours_there: Option<u32>,
+}
+
+impl Climate {
+    pub(crate) fn typed(self) -> Result<record::Climate> {
+        let temperature = self.temperature.as_ref();
+        Ok(record::Climate {
+            temperature: entered::amount(temperature, "temperature", Dimension::Temperature)?,
+            humidity: entered::amount(self.humidity.as_ref(), "humidity", Dimension::Share)?,
+            place: self.place,
+            hours_there: self.hours_there,
+        })
+    }
+}
+
+/// A note that buzzes.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct BuzzNote {
+    /// The string.
+    pub place: StringPlace,
+    /// The lowest fret at which it is stopped; 0 for the open string.
+    pub from_fret: u32,
+    /// The highest such fret; the same as `from_fret` for a single note.
+    pub to_fret: u32,
+    /// How it is played, what is heard.
+    #[uniffi(default = None)]
+    pub note: Option<String>,
+}
+
+impl BuzzNote {
+    pub(crate) fn typed(self) -> Result<record::Buzz> {
+        Ok(record::Buzz {
+            string: self.place.typed()?,
+            from: fret(self.from_fret)?,
+            to: fret(self.to_fret)?,
+            note: self.note,
+        })
+    }
+}
+
+/// What kind of entry.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum EntryKind {
+    /// The instrument came in.
+    Visit,
+    /// The visit is over.
+    VisitEnd,
+    /// A pass of readings.
+    Readings,
+    /// Something was turned, moved, cut or replaced.
+    Adjustment,
+    /// Strings were changed.
+    StringChange,
+    /// Strings were tuned.
+    Tuning,
+    /// The air around the instrument.
+    Climate,
+    /// A remark.
+    Remark,
+    /// A note that buzzes.
+    Buzz,
+    /// A photo.
+    Photo,
+}
+
+impl EntryKind {
+    /// Its number in the record format.
+    const fn number(self) -> u32 {
+        match self {
+            Self::Visit => 1,
+            Self::VisitEnd => 2,
+            Self::Readings => 3,
+            Self::Adjustment => 4,
+            Self::StringChange => 5,
+            Self::Tuning => 6,
+            Self::Climate => 7,
+            Self::Remark => 8,
+            Self::Buzz => 9,
+            Self::Photo => 10,
+        }
+    }
+}
+
+/// What an entry says.
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum EntryBody {
+    /// The instrument came in.
+    VisitBegun {
+        /// What is wanted: the complaint, the reason.
+        purpose: Option<String>,
+    },
+    /// The visit is over.
+    VisitEnded {
+        /// What is left to do or to watch.
+        note: Option<String>,
+    },
+    /// A pass of readings.
+    Readings {
+        /// The pass.
+        taken: PassInfo,
+    },
+    /// Something was turned, moved, cut or replaced.
+    Adjusted {
+        /// What and how far.
+        adjustment: Adjustment,
+    },
+    /// Strings were changed.
+    StringsChanged {
+        /// Which, to what.
+        change: StringChange,
+    },
+    /// Strings were tuned.
+    Tuned {
+        /// Which, to what.
+        tuning: TuningChange,
+    },
+    /// The air around the instrument.
+    Air {
+        /// Temperature and humidity.
+        climate: Climate,
+    },
+    /// A remark.
+    Remarked {
+        /// What it says.
+        text: String,
+        /// The remark that this one corrects.
+        replaces: Option<String>,
+        /// The entry that this one is about.
+        about: Option<String>,
+    },
+    /// A note that buzzes.
+    Buzzed {
+        /// Which.
+        buzz: BuzzNote,
+    },
+    /// A photo, by its content.
+    PhotoTaken {
+        /// BLAKE3 hash of its bytes, 32 bytes.
+        hash: Vec<u8>,
+        /// Media type (RFC 6838), such as "image/jpeg".
+        media_type: String,
+        /// What it shows.
+        caption: Option<String>,
+    },
+    /// Written by a newer version; the entry's `text` says so.
+    FromNewer {
+        /// The number of its kind in the record format.
+        kind: u32,
+    },
+}
+
+impl From<&Body> for EntryBody {
+    fn from(body: &Body) -> Self {
+        let strings = |places: &[fallaway::measure::Place]| {
+            places.iter().copied().map(StringPlace::from).collect()
+        };
+        match body {
+            Body::Visit(visit) => Self::VisitBegun { purpose: visit.purpose.clone() },
+            Body::VisitEnd(end) => Self::VisitEnded { note: end.note.clone() },
+            Body::Pass(pass) => Self::Readings { taken: pass.into() },
+            Body::Adjustment(adjusted) => Self::Adjusted {
+                adjustment: Adjustment {
+                    part: adjusted.what.into(),
+                    turns: adjusted.turns.map(record::Turns::value),
+                    moved: adjusted.amount.map(Entered::from),
+                    note: adjusted.note.clone(),
+                },
+            },
+            Body::StringChange(change) => Self::StringsChanged {
+                change: StringChange {
+                    strings: strings(&change.strings),
+                    set_name: change.set.clone(),
+                    fitted: change.fitted.iter().map(|(at, one)| (*at, one).into()).collect(),
+                    note: change.note.clone(),
+                },
+            },
+            Body::Tuning(tuning) => Self::Tuned {
+                tuning: TuningChange {
+                    strings: strings(&tuning.strings),
+                    changed: tuning.changed.iter().map(|one| (*one).into()).collect(),
+                    note: tuning.note.clone(),
+                },
+            },
+            Body::Climate(climate) => Self::Air {
+                climate: Climate {
+                    temperature: climate.temperature.map(Entered::from),
+                    humidity: climate.humidity.map(Entered::from),
+                    place: climate.place.clone(),
+                    hours_there: climate.hours_there,
+                },
+            },
+            Body::Remark(remark) => Self::Remarked {
+                text: remark.text.clone(),
+                replaces: remark.replaces.map(|id| id.to_string()),
+                about: remark.about.map(|id| id.to_string()),
+            },
+            Body::Buzz(buzz) => Self::Buzzed {
+                buzz: BuzzNote {
+                    place: buzz.string.into(),
+                    from_fret: buzz.from.number().into(),
+                    to_fret: buzz.to.number().into(),
+                    note: buzz.note.clone(),
+                },
+            },
+            Body::Photo(photo) => Self::PhotoTaken {
+                hash: photo.hash.to_vec(),
+                media_type: photo.media_type.clone(),
+                caption: photo.caption.clone(),
+            },
+            other => Self::FromNewer { kind: other.kind() },
+        }
+    }
+}
+
+/// Somebody crossed an entry out.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct Strike {
+    /// Who, if that was said.
+    pub by: Option<String>,
+    /// When, by their clock.
+    pub at: Moment,
+    /// Why.
+    pub reason: String,
+}
+
+/// One line of the history.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct HistoryEntry {
+    /// Its id: the same on every device.
+    pub id: String,
+    /// A short name for it on this device; `entry` takes it too.
+    pub short_id: String,
+    /// When it happened, by the clock of the device that wrote it.
+    pub at: Moment,
+    /// Who read it or did it, if that was said.
+    pub by: Option<String>,
+    /// The device that wrote it, by the name it gave itself.
+    pub device: String,
+    /// The id of the visit to which it belongs.
+    pub visit: Option<String>,
+    /// Not part of a change yet: nobody else has seen it, and crossing it out erases it.
+    pub draft: bool,
+    /// Who crossed it out, and why; empty if nobody did.
+    pub crossed_out: Vec<Strike>,
+    /// The id of the later remark that takes its place.
+    pub replaced_by: Option<String>,
+    /// A newer version wrote parts of it that this version does not understand; they are kept.
+    pub newer: bool,
+    /// What it says in words, in one line.
+    pub text: String,
+    /// What it says.
+    pub body: EntryBody,
+}
+
+impl HistoryEntry {
+    pub(crate) fn of(view: &fallaway::EntryView, spec: &record::Spec) -> Self {
+        let entry = &view.entry;
+        let strikes = view.struck.iter().map(|struck| Strike {
+            by: struck.by.clone(),
+            at: struck.at.into(),
+            reason: struck.reason.clone(),
+        });
+        Self {
+            id: entry.id.to_string(),
+            short_id: view.short.clone(),
+            at: entry.at.into(),
+            by: entry.by.clone(),
+            device: view.device.clone(),
+            visit: entry.visit.map(|visit| visit.to_string()),
+            draft: view.draft,
+            crossed_out: strikes.collect(),
+            replaced_by: view.replaced_by.map(|id| id.to_string()),
+            newer: entry.newer,
+            text: fallaway::words::entries::words(entry, spec),
+            body: (&entry.body).into(),
+        }
+    }
+}
+
+/// Which entries to show.
+#[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
+pub struct HistoryFilter {
+    /// Only those of this visit, by its id.
+    #[uniffi(default = None)]
+    pub visit: Option<String>,
+    /// Only those of these kinds; all if empty.
+    #[uniffi(default = [])]
+    pub kinds: Vec<EntryKind>,
+    /// Only those before this entry, by its id: with `last` the page before the one on the screen.
+    #[uniffi(default = None)]
+    pub before: Option<String>,
+    /// Only the last so many.
+    #[uniffi(default = None)]
+    pub last: Option<u32>,
+    /// Leave out what was crossed out.
+    #[uniffi(default = false)]
+    pub hide_crossed_out: bool,
+}
+
+impl HistoryFilter {
+    pub(crate) fn typed(&self) -> Result<fallaway::Filter> {
+        Ok(fallaway::Filter {
+            visit: self.visit.as_deref().map(entry_id).transpose()?,
+            kinds: self.kinds.iter().map(|kind| kind.number()).collect(),
+            before: self.before.as_deref().map(entry_id).transpose()?,
+            last: self.last.map(|last| usize::try_from(last).unwrap_or(usize::MAX)),
+            hide_struck: self.hide_crossed_out,
+        })
+    }
+}
+
+/// Reads an entry's id.
+pub(crate) fn entry_id(text: &str) -> Result<EntryId> {
+    text.trim()
+        .parse::<EntryId>()
+        .map_err(|error| FallawayError::bad_input("entry id", error, "an id as the history has it"))
+}
+
+/// What crossing out did.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum Crossed {
+    /// The entry was a line of this device's draft that nobody has seen: it is gone.
+    ErasedDraft,
+    /// The entry stays in the history, crossed out.
+    CrossedOut,
+}
+
+impl From<fallaway::Crossed> for Crossed {
+    fn from(crossed: fallaway::Crossed) -> Self {
+        match crossed {
+            fallaway::Crossed::ErasedDraft => Self::ErasedDraft,
+            fallaway::Crossed::CrossedOut => Self::CrossedOut,
+        }
+    }
+}
+
+/// A visit: what was done in one go.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct Visit {
+    /// Its id, the id of the entry that opened it.
+    pub id: String,
+    /// What it is for, if that was said.
+    pub purpose: Option<String>,
+    /// When it was opened.
+    pub begun: Moment,
+}
+
+impl From<fallaway::VisitView> for Visit {
+    fn from(visit: fallaway::VisitView) -> Self {
+        Self { id: visit.id.to_string(), purpose: visit.purpose, begun: visit.begun.into() }
+    }
+}
+
+/// A visit in the list of visits.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct VisitLine {
+    /// What it is for and when it was opened.
+    pub visit: Visit,
+    /// When it was ended; `None` if nobody wrote that down.
+    pub ended: Option<Moment>,
+    /// The device that opened it, by the name it gave itself.
+    pub device: String,
+    /// How many entries belong to it, its beginning and end not counted.
+    pub entries: u32,
+}
+
+impl From<fallaway::VisitLine> for VisitLine {
+    fn from(line: fallaway::VisitLine) -> Self {
+        Self {
+            visit: line.visit.into(),
+            ended: line.ended.map(Moment::from),
+            device: line.device,
+            entries: count(line.entries),
+        }
+    }
+}

@@ -1,0 +1,86 @@
+//! Who shares a record.
+
+use crate::Moment;
+
+/// What a device may do in a record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum Role {
+    /// Reads.
+    Viewer,
+    /// Reads and writes.
+    Contributor,
+    /// Reads, writes, and invites.
+    Owner,
+}
+
+impl From<fallaway::Role> for Role {
+    fn from(role: fallaway::Role) -> Self {
+        match role {
+            fallaway::Role::Viewer => Self::Viewer,
+            fallaway::Role::Contributor => Self::Contributor,
+            fallaway::Role::Owner => Self::Owner,
+        }
+    }
+}
+
+impl From<Role> for fallaway::Role {
+    fn from(role: Role) -> Self {
+        match role {
+            Role::Viewer => Self::Viewer,
+            Role::Contributor => Self::Contributor,
+            Role::Owner => Self::Owner,
+        }
+    }
+}
+
+/// A person's device in the record.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct Person {
+    /// The name that the device gave itself.
+    pub label: String,
+    /// What it may do.
+    pub role: Role,
+    /// A short text that names its key; two people can compare it aloud.
+    pub fingerprint: String,
+    /// Whether it is this device.
+    pub this_device: bool,
+}
+
+impl From<fallaway::PersonView> for Person {
+    fn from(person: fallaway::PersonView) -> Self {
+        Self {
+            label: person.label,
+            role: person.role.into(),
+            fingerprint: person.fingerprint,
+            this_device: person.this_device,
+        }
+    }
+}
+
+/// What an invitation says, before it is accepted.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct InvitationInfo {
+    /// The instrument's name.
+    pub name: String,
+    /// What the newcomer will be able to do.
+    pub role: Role,
+    /// The short text that names the inviter's key: compare it with the inviter's own screen.
+    pub inviter_fingerprint: String,
+    /// Until when it can be used.
+    pub expires: Moment,
+}
+
+/// What an invitation says, before it is accepted. Nothing is stored, and no workshop is needed.
+///
+/// # Errors
+/// `Refused` for a text that is no sound invitation.
+#[uniffi::export]
+pub fn look_at_invitation(text: &str) -> crate::Result<InvitationInfo> {
+    let card = fallaway::Workshop::look_at_invitation(text)?;
+    Ok(InvitationInfo {
+        name: card.name,
+        role: card.role.into(),
+        inviter_fingerprint: card.inviter,
+        expires: card.expires.into(),
+    })
+}

@@ -1,0 +1,301 @@
+//! Passes: one quantity, read one way, with one tool, across the strings.
+
+use fallaway::PassText;
+use fallaway::measure::{self, parse_reading};
+use fallaway::record::{self, PassReading};
+
+use crate::choices::choices;
+use crate::{FallawayError, Figure, Quantity, Result, Spot};
+
+choices! {
+    /// How the instrument lies while it is read. Readings compare like with like, or say so.
+    Posture = record::Posture {
+        /// As it is played.
+        Playing,
+        /// On its back, neck free.
+        OnBack,
+        /// On its back, the neck on a rest.
+        NeckRest,
+        /// On its side.
+        OnSide,
+        /// Hanging.
+        Hanging,
+    }
+}
+
+choices! {
+    /// Where in a visit a pass belongs.
+    Phase = record::Phase {
+        /// Before anything was done.
+        AsFound,
+        /// In between.
+        Working,
+        /// The final numbers.
+        AsLeft,
+    }
+}
+
+choices! {
+    /// What stops the string.
+    StoppedBy = record::StoppedBy {
+        /// A finger.
+        Finger,
+        /// A capo.
+        Capo,
+    }
+}
+
+/// A tool with its graduation: the step between two of its marks, leaves or digits. A number that is
+/// read without a unit is in these steps.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum Tool {
+    /// Steel rule divided into 1/64 in: "5" is 5/64 in.
+    Rule64,
+    /// Steel rule divided into 1/32 in: "2.5" is 2.5/32 in.
+    Rule32,
+    /// Steel rule divided into half millimetres.
+    RuleHalfMm,
+    /// Steel rule divided into millimetres.
+    RuleMm,
+    /// Feeler leaves in steps of 0.01 mm.
+    FeelerMm,
+    /// Feeler leaves in steps of a thousandth of an inch: "12" is 12 thou.
+    FeelerThou,
+    /// Caliper that shows 0.02 mm.
+    CaliperMm,
+    /// Dial gauge that shows 0.01 mm.
+    DialMm,
+    /// Tuner that shows whole cents.
+    TunerCent,
+    /// Tuner that shows tenths of a cent.
+    TunerTenth,
+    /// Any other.
+    Other {
+        /// Its kind (rule, feeler, caliper, dial, tuner) and its graduation: "caliper 0.05 mm".
+        label: String,
+    },
+}
+
+impl From<measure::Tool> for Tool {
+    fn from(tool: measure::Tool) -> Self {
+        let usual = [
+            Self::Rule64,
+            Self::Rule32,
+            Self::RuleHalfMm,
+            Self::RuleMm,
+            Self::FeelerMm,
+            Self::FeelerThou,
+            Self::CaliperMm,
+            Self::DialMm,
+            Self::TunerCent,
+            Self::TunerTenth,
+        ];
+        let place = measure::Tool::USUAL.iter().position(|one| *one == tool);
+        let known = place.and_then(|place| usual.into_iter().nth(place));
+        known.unwrap_or_else(|| Self::Other { label: tool.to_string() })
+    }
+}
+
+impl Tool {
+    pub(crate) fn typed(&self) -> Result<measure::Tool> {
+        use measure::Tool as Typed;
+        Ok(match self {
+            Self::Rule64 => Typed::RULE_64,
+            Self::Rule32 => Typed::RULE_32,
+            Self::RuleHalfMm => Typed::RULE_HALF_MM,
+            Self::RuleMm => Typed::RULE_MM,
+            Self::FeelerMm => Typed::FEELER_MM,
+            Self::FeelerThou => Typed::FEELER_THOU,
+            Self::CaliperMm => Typed::CALIPER_MM,
+            Self::DialMm => Typed::DIAL_MM,
+            Self::TunerCent => Typed::TUNER_CENT,
+            Self::TunerTenth => Typed::TUNER_TENTH,
+            Self::Other { label } => {
+                label.parse().map_err(|error| FallawayError::bad_input("tool", error, ""))?
+            }
+        })
+    }
+}
+
+/// A tool's kind and graduation, such as "rule 1/64": what the functions that take a tool by its label
+/// take.
+///
+/// # Errors
+/// `BadInput` for a label that names no tool.
+#[uniffi::export]
+pub fn tool_label(tool: &Tool) -> Result<String> {
+    Ok(tool.typed()?.to_string())
+}
+
+/// A quantity as people call it, such as "action, stopped at 1 over 24".
+///
+/// # Errors
+/// `BadInput` for a fret beyond 36.
+#[uniffi::export]
+pub fn quantity_label(quantity: Quantity) -> Result<String> {
+    Ok(fallaway::words::names::quantity(quantity.typed()?))
+}
+
+/// In which state a pass was read.
+#[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
+pub struct PassConditions {
+    /// How the instrument lay.
+    #[uniffi(default = None)]
+    pub posture: Option<Posture>,
+    /// Where in the visit the pass belongs.
+    #[uniffi(default = None)]
+    pub phase: Option<Phase>,
+    /// What stopped the string.
+    #[uniffi(default = None)]
+    pub stopped_by: Option<StoppedBy>,
+    /// Minutes since the instrument was tuned, 0 to 65535.
+    #[uniffi(default = None)]
+    pub tuned_minutes_ago: Option<u32>,
+}
+
+impl PassConditions {
+    /// Puts them into a pass.
+    pub(crate) fn apply(&self, pass: &mut record::Pass) -> Result<()> {
+        pass.posture = self.posture.map(Posture::typed).transpose()?;
+        pass.phase = self.phase.map(Phase::typed).transpose()?;
+        pass.stopped_by = self.stopped_by.map(StoppedBy::typed).transpose()?;
+        let minutes = self.tuned_minutes_ago.map(u16::try_from).transpose();
+        pass.tuned_minutes_ago = minutes.map_err(|error| {
+            FallawayError::bad_input("minutes since it was tuned", error, "0 to 65535")
+        })?;
+        Ok(())
+    }
+}
+
+/// A reading to write down.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct NewReading {
+    /// Where it was read.
+    pub spot: Spot,
+    /// What was read, as a person writes it: "5" (steps of the tool), "5/64", "1.98 mm", "12 thou";
+    /// bounds: "<= 0", ".010 goes, .012 not".
+    pub text: String,
+}
+
+/// A pass to write down, reading by reading.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct NewPass {
+    /// What was read, and which way.
+    pub quantity: Quantity,
+    /// With what; without a tool each reading needs its unit.
+    pub tool: Option<Tool>,
+    /// The readings, in the order in which they were taken. A spot that was not read is not here.
+    pub readings: Vec<NewReading>,
+    /// In which state.
+    #[uniffi(default = None)]
+    pub conditions: Option<PassConditions>,
+}
+
+impl NewPass {
+    pub(crate) fn typed(&self) -> Result<record::Pass> {
+        let tool = self.tool.as_ref().map(Tool::typed).transpose()?;
+        let quantity = self.quantity.typed()?;
+        let mut pass = record::Pass::new(quantity, tool);
+        for (number, new) in (1..).zip(&self.readings) {
+            let read = parse_reading(&new.text, tool.as_ref(), quantity.dimension());
+            let reading = read.map_err(|error| {
+                FallawayError::bad_input(format!("reading {number}"), error, "")
+            })?;
+            pass.readings.push(PassReading { location: new.spot.typed()?, reading });
+        }
+        if let Some(conditions) = &self.conditions {
+            conditions.apply(&mut pass)?;
+        }
+        Ok(pass)
+    }
+}
+
+/// A pass written as a line, as the library takes it.
+pub(crate) fn line(
+    quantity: Quantity,
+    text: String,
+    tool: Option<&Tool>,
+    spots: &[Spot],
+    low_first: bool,
+) -> Result<PassText> {
+    Ok(PassText {
+        quantity: quantity.typed()?,
+        tool: tool.map(Tool::typed).transpose()?,
+        text,
+        places: spots.iter().map(Spot::typed).collect::<Result<_>>()?,
+        low_first,
+    })
+}
+
+/// What kind of reading it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum ReadingKind {
+    /// A value.
+    Exact,
+    /// No more than this: a leaf that does not go, a string that touches.
+    AtMost,
+    /// No less than this: a leaf that goes.
+    AtLeast,
+    /// One leaf goes, the next does not.
+    Between,
+}
+
+/// A reading that was taken.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct ReadingInfo {
+    /// Where it was read.
+    pub spot: Spot,
+    /// What was read, with what a reading like it can tell. Of a bound it is the bound, of an
+    /// interval the middle.
+    pub figure: Figure,
+    /// What kind of reading it is.
+    pub kind: ReadingKind,
+    /// The lower end, in the unit of `figure`; `None` if only an upper one was read.
+    pub low: Option<f64>,
+    /// The upper end, in the unit of `figure`; `None` if only a lower one was read.
+    pub high: Option<f64>,
+}
+
+/// A pass that was taken.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct PassInfo {
+    /// What was read, and which way.
+    pub quantity: Quantity,
+    /// With what.
+    pub tool: Option<Tool>,
+    /// In which state.
+    pub conditions: PassConditions,
+    /// The readings, in the order in which they were taken.
+    pub readings: Vec<ReadingInfo>,
+}
+
+impl From<&record::Pass> for PassInfo {
+    fn from(pass: &record::Pass) -> Self {
+        let readings = pass.readings.iter().map(|PassReading { location, reading }| {
+            let end = |amount: measure::Amount| crate::figure::in_shown_unit(amount).0;
+            ReadingInfo {
+                spot: (*location).into(),
+                figure: Figure::read(reading, pass.tool.as_ref()),
+                kind: match reading {
+                    measure::Reading::Value(_) => ReadingKind::Exact,
+                    measure::Reading::AtMost(_) => ReadingKind::AtMost,
+                    measure::Reading::AtLeast(_) => ReadingKind::AtLeast,
+                    measure::Reading::Between { .. } => ReadingKind::Between,
+                },
+                low: reading.low().map(end),
+                high: reading.high().map(end),
+            }
+        });
+        Self {
+            quantity: pass.quantity.into(),
+            tool: pass.tool.map(Tool::from),
+            conditions: PassConditions {
+                posture: pass.posture.map(Posture::from),
+                phase: pass.phase.map(Phase::from),
+                stopped_by: pass.stopped_by.map(StoppedBy::from),
+                tuned_minutes_ago: pass.tuned_minutes_ago.map(u32::from),
+            },
+            readings: readings.collect(),
+        }
+    }
+}

@@ -1,0 +1,96 @@
+//! Setups: named sets of targets.
+
+use fallaway::record;
+
+use crate::entered::Entered;
+use crate::{Moment, Quantity, Result, Spot};
+
+/// A target to set.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct NewTarget {
+    /// What is read, and which way.
+    pub quantity: Quantity,
+    /// Where.
+    pub spot: Spot,
+    /// The wanted value: "1.75 mm", "5/64 in", "0 cent".
+    pub wanted: Entered,
+    /// How far a reading may lie from it either way: "0.1 mm"; not below zero.
+    pub tolerance: Entered,
+    /// Who sets it, such as "owner".
+    #[uniffi(default = None)]
+    pub by: Option<String>,
+}
+
+impl NewTarget {
+    /// The target; the moment is the library's to give.
+    pub(crate) fn typed(self, at: record::Moment) -> Result<record::Target> {
+        let quantity = self.quantity.typed()?;
+        Ok(record::Target {
+            quantity,
+            location: self.spot.typed()?,
+            wanted: self.wanted.amount("target", quantity.dimension())?,
+            tolerance: self.tolerance.amount("tolerance", quantity.dimension())?,
+            by: self.by,
+            at,
+            taken_from: None,
+        })
+    }
+}
+
+/// A target of a setup.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Target {
+    /// What is read, and which way.
+    pub quantity: Quantity,
+    /// Where.
+    pub spot: Spot,
+    /// The quantity in words, such as "action, stopped at 1 over 24".
+    pub label: String,
+    /// The wanted value, or the one displayed while there are several.
+    pub wanted: Entered,
+    /// How far a reading may lie from it either way.
+    pub tolerance: Entered,
+    /// Who set it, if that was said.
+    pub by: Option<String>,
+    /// When it was set.
+    pub at: Moment,
+    /// The id of the pass from which it was taken.
+    pub taken_from: Option<String>,
+    /// Whether there are several values; `contested` has them.
+    pub contested: bool,
+}
+
+impl From<fallaway::TargetView> for Target {
+    fn from(view: fallaway::TargetView) -> Self {
+        let target = view.target;
+        Self {
+            quantity: target.quantity.into(),
+            spot: target.location.into(),
+            label: fallaway::words::names::quantity(target.quantity),
+            wanted: target.wanted.into(),
+            tolerance: target.tolerance.into(),
+            by: target.by,
+            at: target.at.into(),
+            taken_from: target.taken_from.map(|entry| entry.to_string()),
+            contested: view.contested,
+        }
+    }
+}
+
+/// A named set of targets.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Setup {
+    /// Its id: two devices that name a setup alike mean the same one.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Its targets, by quantity and string.
+    pub targets: Vec<Target>,
+}
+
+impl From<fallaway::SetupView> for Setup {
+    fn from(setup: fallaway::SetupView) -> Self {
+        let targets = setup.targets.into_iter().map(Target::from).collect();
+        Self { id: setup.id, name: setup.name, targets }
+    }
+}

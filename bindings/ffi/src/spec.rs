@@ -1,0 +1,835 @@
+//! What the instrument is, fact by fact and as a whole.
+
+use fallaway::measure::{Dimension, Family, Place};
+use fallaway::record::spec;
+
+use crate::choices::choices;
+use crate::entered::{self, Entered};
+use crate::place::{fret, small};
+use crate::{FallawayError, Result, StringPlace};
+
+/// The family of an instrument, for the ranges that are usual.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum InstrumentFamily {
+    /// Electric bass.
+    Bass,
+    /// Electric guitar.
+    Guitar,
+    /// Any other fretted instrument, or one that a newer version names.
+    Another,
+}
+
+impl From<Family> for InstrumentFamily {
+    fn from(family: Family) -> Self {
+        match family {
+            Family::Bass => Self::Bass,
+            Family::Guitar => Self::Guitar,
+            _ => Self::Another,
+        }
+    }
+}
+
+impl From<InstrumentFamily> for Family {
+    fn from(family: InstrumentFamily) -> Self {
+        match family {
+            InstrumentFamily::Bass => Self::Bass,
+            InstrumentFamily::Guitar => Self::Guitar,
+            InstrumentFamily::Another => Self::Other(0),
+        }
+    }
+}
+
+choices! {
+    /// What holds the strings at the head end.
+    NutKind = spec::NutKind {
+        /// Slots.
+        Slotted,
+        /// A zero fret; the slots behind it only guide.
+        ZeroFret,
+        /// Locking: unlock it before tuning.
+        Locking,
+        /// A nut whose front edge is shaped string by string for intonation.
+        Compensated,
+        /// Rollers.
+        Roller,
+    }
+}
+
+choices! {
+    /// The kind of truss rod.
+    RodKind = spec::RodKind {
+        /// No adjustable rod.
+        Absent,
+        /// One-way: only works against string pull.
+        OneWay,
+        /// Two-way, with a dead zone in between in which nothing happens.
+        TwoWay,
+    }
+}
+
+choices! {
+    /// Where the rod is adjusted.
+    RodAccess = spec::RodAccess {
+        /// At the head.
+        Head,
+        /// At the body end.
+        Heel,
+    }
+}
+
+choices! {
+    /// How the neck is attached.
+    NeckJoint = spec::NeckJoint {
+        /// Screwed into a pocket.
+        BoltOn,
+        /// Glued.
+        Glued,
+        /// The neck runs through the body.
+        Through,
+    }
+}
+
+choices! {
+    /// For which hand the instrument is built.
+    Handedness = spec::Handedness {
+        /// Right-handed.
+        Right,
+        /// Left-handed.
+        Left,
+    }
+}
+
+choices! {
+    /// The order of the strings for the hand for which the instrument is built.
+    Stringing = spec::Stringing {
+        /// As usual: the lowest string is uppermost when it is played.
+        Usual,
+        /// The other way round.
+        Reversed,
+    }
+}
+
+choices! {
+    /// How a string is made.
+    StringConstruction = spec::Construction {
+        /// A plain wire.
+        Plain,
+        /// A core wound with round wire.
+        RoundWound,
+        /// Round-wound, then ground or rolled half flat.
+        HalfWound,
+        /// Wound with flat wire.
+        FlatWound,
+        /// Wound with tape.
+        TapeWound,
+        /// Nylon or another polymer, plain or wound.
+        Polymer,
+    }
+}
+
+choices! {
+    /// The unit in which a pack states mass for length.
+    UnitWeightUnit = spec::UnitWeightUnit {
+        /// Pounds an inch.
+        PoundPerInch,
+        /// Grams a metre.
+        GramPerMetre,
+    }
+}
+
+choices! {
+    /// What can be moved for intonation.
+    IntonationBy = spec::IntonationBy {
+        /// Each saddle on its own.
+        OwnSaddles,
+        /// Saddles that carry several strings.
+        SharedSaddles,
+        /// The bridge as a whole.
+        WholeBridge,
+        /// Nothing.
+        Fixed,
+    }
+}
+
+choices! {
+    /// Which screw or nut.
+    ScrewPlace = spec::ScrewPlace {
+        /// The nut of the truss rod. More: more relief.
+        Rod,
+        /// Height of a saddle. More: a higher saddle.
+        SaddleHeight,
+        /// A saddle fore and aft. More: a longer string.
+        SaddlePosition,
+        /// A post of the bridge. More: a higher bridge.
+        BridgePost,
+        /// Height of a pickup. More: nearer to the strings.
+        Pickup,
+        /// A spring claw. More: more spring pull.
+        SpringClaw,
+    }
+}
+
+choices! {
+    /// What a clockwise turn, as seen from the tool, does. What "more" means is said at each
+    /// `ScrewPlace`.
+    Clockwise = spec::Clockwise {
+        /// A clockwise turn gives more.
+        More,
+        /// A clockwise turn gives less.
+        Less,
+    }
+}
+
+/// A string and the note that it is tuned to.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct TunedString {
+    /// The string.
+    pub place: StringPlace,
+    /// The note: a letter, # or b if any, an octave (A4 is the tuning fork's), and an offset in
+    /// cents if there is one: "E1", "F#2", "A4-2.5".
+    pub note: String,
+}
+
+impl From<(Place, spec::Note)> for TunedString {
+    fn from((place, note): (Place, spec::Note)) -> Self {
+        Self { place: place.into(), note: note.to_string() }
+    }
+}
+
+impl TunedString {
+    pub(crate) fn typed(&self) -> Result<(Place, spec::Note)> {
+        let note = self.note.parse::<spec::Note>();
+        let note = note.map_err(|error| FallawayError::bad_input("note", error, ""))?;
+        Ok((self.place.typed()?, note))
+    }
+}
+
+/// Mass for length as printed on the pack.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct UnitWeight {
+    /// The number as printed, above zero.
+    pub value: f64,
+    /// Its unit.
+    pub unit: UnitWeightUnit,
+}
+
+/// One string as it was bought.
+#[derive(Debug, Clone, Default, PartialEq, uniffi::Record)]
+pub struct StringSpec {
+    /// Diameter over everything: ".045 in".
+    #[uniffi(default = None)]
+    pub gauge: Option<Entered>,
+    /// How it is made.
+    #[uniffi(default = None)]
+    pub construction: Option<StringConstruction>,
+    /// Diameter of the core.
+    #[uniffi(default = None)]
+    pub core: Option<Entered>,
+    /// Mass for length as printed on the pack; preferred to any estimate from the gauge.
+    #[uniffi(default = None)]
+    pub unit_weight: Option<UnitWeight>,
+    /// Tension as printed on the pack, for the note and scale printed there: "170 N".
+    #[uniffi(default = None)]
+    pub pack_tension: Option<Entered>,
+    /// What it is called.
+    #[uniffi(default = None)]
+    pub name: Option<String>,
+}
+
+impl From<&spec::StringSpec> for StringSpec {
+    fn from(string: &spec::StringSpec) -> Self {
+        Self {
+            gauge: string.gauge.map(Entered::from),
+            construction: string.construction.map(StringConstruction::from),
+            core: string.core.map(Entered::from),
+            unit_weight: string
+                .unit_weight
+                .map(|weight| UnitWeight { value: weight.value.value(), unit: weight.unit.into() }),
+            pack_tension: string.pack_tension.map(Entered::from),
+            name: string.name.clone(),
+        }
+    }
+}
+
+impl StringSpec {
+    pub(crate) fn typed(&self) -> Result<spec::StringSpec> {
+        let weight = |weight: UnitWeight| -> Result<spec::UnitWeight> {
+            let value = entered::decimal("unit weight", weight.value)?;
+            Ok(spec::UnitWeight { value, unit: weight.unit.typed()? })
+        };
+        Ok(spec::StringSpec {
+            gauge: entered::amount(self.gauge.as_ref(), "gauge", Dimension::Length)?,
+            construction: self.construction.map(StringConstruction::typed).transpose()?,
+            core: entered::amount(self.core.as_ref(), "core", Dimension::Length)?,
+            unit_weight: self.unit_weight.map(weight).transpose()?,
+            pack_tension: entered::amount(self.pack_tension.as_ref(), "tension", Dimension::Force)?,
+            name: self.name.clone(),
+        })
+    }
+}
+
+/// What string is fitted where.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct FittedString {
+    /// The place.
+    pub place: StringPlace,
+    /// The string.
+    pub string: StringSpec,
+}
+
+impl From<(Place, &spec::StringSpec)> for FittedString {
+    fn from((place, string): (Place, &spec::StringSpec)) -> Self {
+        Self { place: place.into(), string: string.into() }
+    }
+}
+
+impl FittedString {
+    pub(crate) fn typed(&self) -> Result<(Place, spec::StringSpec)> {
+        Ok((self.place.typed()?, self.string.typed()?))
+    }
+}
+
+/// The scale length of one string.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct StringScale {
+    /// The string.
+    pub place: StringPlace,
+    /// Its scale length.
+    pub length: Entered,
+}
+
+/// Scale length: nut to saddle without compensation.
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum ScaleLength {
+    /// The same for every string.
+    Same {
+        /// The length: "34 in".
+        length: Entered,
+    },
+    /// Fanned frets: the lowest and the highest string; those between are spread evenly.
+    Fanned {
+        /// Scale of the lowest string.
+        bass: Entered,
+        /// Scale of the highest string.
+        treble: Entered,
+    },
+    /// String by string.
+    Each {
+        /// The strings.
+        strings: Vec<StringScale>,
+    },
+    /// Written by a newer version; it can be shown, not written.
+    Newer,
+}
+
+impl From<&spec::Scale> for ScaleLength {
+    fn from(scale: &spec::Scale) -> Self {
+        match scale {
+            spec::Scale::Same(length) => Self::Same { length: (*length).into() },
+            spec::Scale::Fanned { bass, treble } => {
+                Self::Fanned { bass: (*bass).into(), treble: (*treble).into() }
+            }
+            spec::Scale::Each(strings) => {
+                let strings = strings.iter().map(|(place, length)| StringScale {
+                    place: (*place).into(),
+                    length: (*length).into(),
+                });
+                Self::Each { strings: strings.collect() }
+            }
+            _ => Self::Newer,
+        }
+    }
+}
+
+impl ScaleLength {
+    fn typed(&self) -> Result<spec::Scale> {
+        let length = |entered: &Entered| entered.amount("scale length", Dimension::Length);
+        Ok(match self {
+            Self::Same { length: all } => spec::Scale::Same(length(all)?),
+            Self::Fanned { bass, treble } => {
+                spec::Scale::Fanned { bass: length(bass)?, treble: length(treble)? }
+            }
+            Self::Each { strings } => {
+                let strings = strings.iter();
+                let each = strings.map(|one| Ok((one.place.typed()?, length(&one.length)?)));
+                spec::Scale::Each(each.collect::<Result<_>>()?)
+            }
+            Self::Newer => return Err(crate::choices::newer("scale length")),
+        })
+    }
+}
+
+/// Curve of the board across the strings.
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum BoardCurve {
+    /// No curve.
+    Flat,
+    /// One radius all along.
+    Cylinder {
+        /// The radius: "12 in".
+        radius: Entered,
+    },
+    /// The radius grows evenly from the nut to the last fret.
+    Compound {
+        /// Radius at the nut.
+        nut: Entered,
+        /// Radius at the last fret.
+        last_fret: Entered,
+    },
+    /// Written by a newer version; it can be shown, not written.
+    Newer,
+}
+
+impl From<spec::Board> for BoardCurve {
+    fn from(board: spec::Board) -> Self {
+        match board {
+            spec::Board::Flat => Self::Flat,
+            spec::Board::Cylinder(radius) => Self::Cylinder { radius: radius.into() },
+            spec::Board::Compound { nut, last_fret } => {
+                Self::Compound { nut: nut.into(), last_fret: last_fret.into() }
+            }
+            _ => Self::Newer,
+        }
+    }
+}
+
+impl BoardCurve {
+    fn typed(&self) -> Result<spec::Board> {
+        let radius = |entered: &Entered| entered.amount("radius", Dimension::Length);
+        Ok(match self {
+            Self::Flat => spec::Board::Flat,
+            Self::Cylinder { radius: one } => spec::Board::Cylinder(radius(one)?),
+            Self::Compound { nut, last_fret } => {
+                spec::Board::Compound { nut: radius(nut)?, last_fret: radius(last_fret)? }
+            }
+            Self::Newer => return Err(crate::choices::newer("board")),
+        })
+    }
+}
+
+/// What a turn of a height screw moves.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
+pub enum BridgeHeight {
+    /// Each string has its own saddle.
+    OwnSaddles {
+        /// Height screws of one saddle, 1 to 4; two are turned alike so that it stays level.
+        screws: u32,
+    },
+    /// Saddles that carry several strings each.
+    SharedSaddles {
+        /// The strings of each saddle.
+        saddles: Vec<Vec<StringPlace>>,
+    },
+    /// Two posts carry all strings; each moves the strings by how near they are.
+    TwoPosts,
+    /// Nothing turns: the height is cut or shimmed.
+    Fixed,
+    /// Written by a newer version; it can be shown, not written.
+    Newer,
+}
+
+/// The bridge.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct BridgeSpec {
+    /// What a height screw moves.
+    pub height: BridgeHeight,
+    /// Springs balance the strings: a change of one string moves all.
+    #[uniffi(default = false)]
+    pub floating: bool,
+    /// What can be moved for intonation.
+    #[uniffi(default = None)]
+    pub intonation: Option<IntonationBy>,
+    /// Whether saddles can be moved sideways.
+    #[uniffi(default = None)]
+    pub sideways: Option<bool>,
+}
+
+impl From<&spec::Bridge> for BridgeSpec {
+    fn from(bridge: &spec::Bridge) -> Self {
+        let height = match &bridge.height {
+            spec::HeightBy::OwnSaddles { screws } => {
+                BridgeHeight::OwnSaddles { screws: u32::from(*screws) }
+            }
+            spec::HeightBy::SharedSaddles(saddles) => {
+                let strings =
+                    |saddle: &Vec<Place>| saddle.iter().copied().map(StringPlace::from).collect();
+                BridgeHeight::SharedSaddles { saddles: saddles.iter().map(strings).collect() }
+            }
+            spec::HeightBy::TwoPosts => BridgeHeight::TwoPosts,
+            spec::HeightBy::Fixed => BridgeHeight::Fixed,
+            _ => BridgeHeight::Newer,
+        };
+        Self {
+            height,
+            floating: bridge.floating,
+            intonation: bridge.intonation.map(IntonationBy::from),
+            sideways: bridge.sideways,
+        }
+    }
+}
+
+impl BridgeSpec {
+    fn typed(&self) -> Result<spec::Bridge> {
+        let height = match &self.height {
+            BridgeHeight::OwnSaddles { screws } => {
+                spec::HeightBy::OwnSaddles { screws: small("screws of a saddle", *screws)? }
+            }
+            BridgeHeight::SharedSaddles { saddles } => {
+                let strings = |saddle: &Vec<StringPlace>| {
+                    saddle.iter().map(StringPlace::typed).collect::<Result<Vec<_>>>()
+                };
+                let saddles = saddles.iter().map(strings).collect::<Result<_>>()?;
+                spec::HeightBy::SharedSaddles(saddles)
+            }
+            BridgeHeight::TwoPosts => spec::HeightBy::TwoPosts,
+            BridgeHeight::Fixed => spec::HeightBy::Fixed,
+            BridgeHeight::Newer => return Err(crate::choices::newer("bridge")),
+        };
+        Ok(spec::Bridge {
+            height,
+            floating: self.floating,
+            intonation: self.intonation.map(IntonationBy::typed).transpose()?,
+            sideways: self.sideways,
+        })
+    }
+}
+
+/// A screw or nut.
+#[derive(Debug, Clone, Default, PartialEq, uniffi::Record)]
+pub struct ScrewSpec {
+    /// Designation of its thread, such as "M3" (ISO 261, coarse series) or "#6-32" (ASME B1.1).
+    #[uniffi(default = None)]
+    pub thread: Option<String>,
+    /// Advance per turn, where it was measured or has no designation: "0.5 mm".
+    #[uniffi(default = None)]
+    pub pitch: Option<Entered>,
+    /// What a clockwise turn does; `None` until the instrument has shown it.
+    #[uniffi(default = None)]
+    pub clockwise: Option<Clockwise>,
+    /// The key or driver that fits: "5 mm hex".
+    #[uniffi(default = None)]
+    pub key: Option<String>,
+}
+
+impl From<&spec::Screw> for ScrewSpec {
+    fn from(screw: &spec::Screw) -> Self {
+        let thread = screw.thread.as_ref();
+        Self {
+            thread: thread.and_then(|thread| thread.designation.clone()),
+            pitch: thread.and_then(|thread| thread.pitch).map(Entered::from),
+            clockwise: screw.clockwise.map(Clockwise::from),
+            key: screw.key.clone(),
+        }
+    }
+}
+
+impl ScrewSpec {
+    fn typed(&self) -> Result<spec::Screw> {
+        let pitch = entered::amount(self.pitch.as_ref(), "thread pitch", Dimension::Length)?;
+        let thread = spec::Thread { designation: self.thread.clone(), pitch };
+        let said = thread != spec::Thread::default();
+        Ok(spec::Screw {
+            thread: said.then_some(thread),
+            clockwise: self.clockwise.map(Clockwise::typed).transpose()?,
+            key: self.key.clone(),
+        })
+    }
+}
+
+/// A screw and where it is.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct PlacedScrew {
+    /// Where.
+    pub place: ScrewPlace,
+    /// The screw.
+    pub screw: ScrewSpec,
+}
+
+/// What the instrument is, as far as it was written down.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct InstrumentSpec {
+    /// What its people call it.
+    pub name: Option<String>,
+    /// Anything that identifies it.
+    pub about: Option<String>,
+    /// Its family.
+    pub family: Option<InstrumentFamily>,
+    /// Strings in each course, from the treble side: [1, 1, 1, 1] is a four-string.
+    pub courses: Vec<u32>,
+    /// Every string by its place, from the treble side.
+    pub places: Vec<StringPlace>,
+    /// The note of each string.
+    pub tuning: Vec<TunedString>,
+    /// What string is fitted where.
+    pub strings: Vec<FittedString>,
+    /// Scale length.
+    pub scale: Option<ScaleLength>,
+    /// How many frets; 0 for a fretless board.
+    pub frets: Option<u32>,
+    /// Height of a crown over the board.
+    pub fret_height: Option<Entered>,
+    /// The first fret over the body, where the neck stops bending.
+    pub joint_fret: Option<u32>,
+    /// How many frets the true place may lie to either side.
+    pub joint_uncertain_by_frets: Option<u32>,
+    /// Curve of the board.
+    pub board: Option<BoardCurve>,
+    /// What holds the strings at the head end.
+    pub nut: Option<NutKind>,
+    /// Centre to centre of the outer strings at the nut.
+    pub nut_spread: Option<Entered>,
+    /// Centre to centre of the outer strings at the bridge.
+    pub bridge_spread: Option<Entered>,
+    /// The bridge.
+    pub bridge: Option<BridgeSpec>,
+    /// Screws and nuts, with what a clockwise turn does as far as the instrument has shown it.
+    pub screws: Vec<PlacedScrew>,
+    /// The kind of truss rod.
+    pub rod: Option<RodKind>,
+    /// Where the rod is adjusted.
+    pub rod_access: Option<RodAccess>,
+    /// How the neck is attached.
+    pub neck_joint: Option<NeckJoint>,
+    /// How many pickups; 1 is nearest the bridge.
+    pub pickups: Option<u32>,
+    /// For which hand it is built.
+    pub handedness: Option<Handedness>,
+    /// Order of the strings.
+    pub stringing: Option<Stringing>,
+    /// Frequency of A4 in hertz: 440 (ISO 16:1975) if nothing else is set.
+    pub a4_hz: f64,
+    /// Whether it has no head.
+    pub headless: Option<bool>,
+    /// Strings that run under a tree at the head; `None` if that is not known.
+    pub trees: Option<Vec<StringPlace>>,
+    /// Names of facts that only a newer version understands; they are kept.
+    pub newer_facts: Vec<String>,
+}
+
+impl From<&spec::Spec> for InstrumentSpec {
+    fn from(spec: &spec::Spec) -> Self {
+        Self {
+            name: spec.name.clone(),
+            about: spec.about.clone(),
+            family: spec.family.map(InstrumentFamily::from),
+            courses: spec.courses.iter().map(|strings| u32::from(*strings)).collect(),
+            places: spec.places().into_iter().map(StringPlace::from).collect(),
+            tuning: spec.tuning.iter().map(|(place, note)| (*place, *note).into()).collect(),
+            strings: spec.strings.iter().map(|(place, one)| (*place, one).into()).collect(),
+            scale: spec.scale.as_ref().map(ScaleLength::from),
+            frets: spec.frets.map(|frets| u32::from(frets.count)),
+            fret_height: spec.frets.and_then(|frets| frets.height).map(Entered::from),
+            joint_fret: spec.joint_fret.map(|joint| u32::from(joint.fret.number())),
+            joint_uncertain_by_frets: spec.joint_fret.map(|joint| u32::from(joint.uncertain_by)),
+            board: spec.board.map(BoardCurve::from),
+            nut: spec.nut.map(NutKind::from),
+            nut_spread: spec.nut_spread.map(Entered::from),
+            bridge_spread: spec.bridge_spread.map(Entered::from),
+            bridge: spec.bridge.as_ref().map(BridgeSpec::from),
+            screws: spec
+                .screws
+                .iter()
+                .map(|(place, screw)| PlacedScrew { place: (*place).into(), screw: screw.into() })
+                .collect(),
+            rod: spec.rod.map(|rod| rod.kind.into()),
+            rod_access: spec.rod.and_then(|rod| rod.access).map(RodAccess::from),
+            neck_joint: spec.neck_joint.map(NeckJoint::from),
+            pickups: spec.pickups.map(u32::from),
+            handedness: spec.handedness.map(Handedness::from),
+            stringing: spec.stringing.map(Stringing::from),
+            a4_hz: spec.a4_hz(),
+            headless: spec.headless,
+            trees: spec
+                .trees
+                .as_ref()
+                .map(|places| places.iter().copied().map(StringPlace::from).collect()),
+            newer_facts: spec.newer.keys().cloned().collect(),
+        }
+    }
+}
+
+/// One fact that a person would regard as one, to be set. Two people may write the same fact apart:
+/// then it is contested until somebody settles it.
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum SpecField {
+    /// What its people call it.
+    Name {
+        /// 1 to 64 characters.
+        text: String,
+    },
+    /// Anything that identifies it.
+    About {
+        /// 1 to 2000 characters.
+        text: String,
+    },
+    /// Its family.
+    Family {
+        /// Which.
+        family: InstrumentFamily,
+    },
+    /// Its strings.
+    Courses {
+        /// Strings in each course, from the treble side: 1 to 48 courses of 1 to 6 strings.
+        strings: Vec<u32>,
+    },
+    /// The note of a string.
+    Tuning {
+        /// String and note.
+        tuned: TunedString,
+    },
+    /// What string is fitted somewhere.
+    FittedAt {
+        /// Place and string.
+        fitted: FittedString,
+    },
+    /// Scale length.
+    Scale {
+        /// One for all, fanned, or string by string.
+        length: ScaleLength,
+    },
+    /// The frets.
+    Frets {
+        /// How many, 0 (fretless) to 36.
+        count: u32,
+        /// Height of a crown over the board.
+        height: Option<Entered>,
+    },
+    /// Where the neck stops bending.
+    JointFret {
+        /// The first fret over the body, 0 to 36.
+        number: u32,
+        /// How many frets the true place may lie to either side; 2 is usual (common practice, no
+        /// source).
+        uncertain_by_frets: u32,
+    },
+    /// Curve of the board.
+    Board {
+        /// The curve.
+        curve: BoardCurve,
+    },
+    /// What holds the strings at the head end.
+    Nut {
+        /// Its kind.
+        kind: NutKind,
+    },
+    /// Centre to centre of the outer strings at the nut.
+    NutSpread {
+        /// The distance.
+        width: Entered,
+    },
+    /// Centre to centre of the outer strings at the bridge.
+    BridgeSpread {
+        /// The distance.
+        width: Entered,
+    },
+    /// The bridge.
+    Bridge {
+        /// The bridge.
+        bridge: BridgeSpec,
+    },
+    /// A screw or nut.
+    Screw {
+        /// The screw and where it is.
+        placed: PlacedScrew,
+    },
+    /// The truss rod.
+    Rod {
+        /// Its kind.
+        kind: RodKind,
+        /// Where it is adjusted.
+        access: Option<RodAccess>,
+    },
+    /// How the neck is attached.
+    Joint {
+        /// The joint.
+        joint: NeckJoint,
+    },
+    /// The pickups.
+    Pickups {
+        /// How many, 0 to 8; 1 is nearest the bridge.
+        count: u32,
+    },
+    /// For which hand it is built.
+    BuiltFor {
+        /// The hand.
+        hand: Handedness,
+    },
+    /// Order of the strings.
+    Strung {
+        /// The order.
+        order: Stringing,
+    },
+    /// Frequency of A4.
+    A4 {
+        /// 300 to 600 Hz; 440 in ISO 16:1975.
+        frequency_hz: f64,
+    },
+    /// Whether it has no head.
+    Headless {
+        /// Whether.
+        yes: bool,
+    },
+    /// Strings that run under a tree at the head.
+    Trees {
+        /// Which.
+        places: Vec<StringPlace>,
+    },
+}
+
+impl SpecField {
+    pub(crate) fn typed(self) -> Result<spec::SpecField> {
+        use spec::SpecField as Typed;
+        let length = |width: &Entered, field| width.amount(field, Dimension::Length);
+        Ok(match self {
+            Self::Name { text } => Typed::Name(text),
+            Self::About { text } => Typed::About(text),
+            Self::Family { family } => Typed::Family(family.into()),
+            Self::Courses { strings } => {
+                let strings = strings.into_iter().map(|count| small("courses", count));
+                Typed::Courses(strings.collect::<Result<_>>()?)
+            }
+            Self::Tuning { tuned } => {
+                let (place, note) = tuned.typed()?;
+                Typed::Tuning(place, note)
+            }
+            Self::FittedAt { fitted } => {
+                let (place, string) = fitted.typed()?;
+                Typed::Strings(place, string)
+            }
+            Self::Scale { length } => Typed::Scale(length.typed()?),
+            Self::Frets { count, height } => Typed::Frets(spec::Frets {
+                count: small("number of frets", count)?,
+                height: entered::amount(height.as_ref(), "fret height", Dimension::Length)?,
+            }),
+            Self::JointFret { number, uncertain_by_frets } => Typed::JointFret(spec::JointFret {
+                fret: fret(number)?,
+                uncertain_by: small("doubt about the joint fret", uncertain_by_frets)?,
+            }),
+            Self::Board { curve } => Typed::Board(curve.typed()?),
+            Self::Nut { kind } => Typed::Nut(kind.typed()?),
+            Self::NutSpread { width } => Typed::NutSpread(length(&width, "spread at the nut")?),
+            Self::BridgeSpread { width } => {
+                Typed::BridgeSpread(length(&width, "spread at the bridge")?)
+            }
+            Self::Bridge { bridge } => Typed::Bridge(bridge.typed()?),
+            Self::Screw { placed } => Typed::Screw(placed.place.typed()?, placed.screw.typed()?),
+            Self::Rod { kind, access } => Typed::Rod(spec::Rod {
+                kind: kind.typed()?,
+                access: access.map(RodAccess::typed).transpose()?,
+            }),
+            Self::Joint { joint } => Typed::NeckJoint(joint.typed()?),
+            Self::Pickups { count } => Typed::Pickups(small("number of pickups", count)?),
+            Self::BuiltFor { hand } => Typed::Handedness(hand.typed()?),
+            Self::Strung { order } => Typed::Stringing(order.typed()?),
+            Self::A4 { frequency_hz } => {
+                let value = entered::decimal("A4", frequency_hz)?;
+                let unit = fallaway::measure::Unit::Hertz;
+                Typed::A4(fallaway::measure::Amount::Decimal { value, unit })
+            }
+            Self::Headless { yes } => Typed::Headless(yes),
+            Self::Trees { places } => {
+                Typed::Trees(places.iter().map(StringPlace::typed).collect::<Result<_>>()?)
+            }
+        })
+    }
+}
