@@ -26,6 +26,44 @@ pub struct Change {
     pub notes: Vec<(Place, Note)>,
 }
 
+impl Change {
+    /// The instrument's facts with it.
+    pub fn then(&self, spec: &Spec) -> Spec {
+        let mut then = spec.clone();
+        for (place, string) in &self.strings {
+            then.strings.insert(*place, string.clone());
+        }
+        for (place, note) in &self.notes {
+            then.tuning.insert(*place, *note);
+        }
+        then
+    }
+
+    /// The question to a desk with these strings and notes: relief and saddles as they are.
+    ///
+    /// # Errors
+    /// [`Error::Missing`] for a string without scale, note or gauge; as [`pull`].
+    pub fn what_if(&self, spec: &Spec, facts: &Facts, desk: &Desk) -> Result<WhatIf> {
+        what_if(&self.then(spec), facts, desk)
+    }
+}
+
+fn what_if(then: &Spec, facts: &Facts, desk: &Desk) -> Result<WhatIf> {
+    let mut what_if = WhatIf::default();
+    for string in desk.strings() {
+        let mut places = facts.strings.iter().map(|s| s.place);
+        let missing = Error::Missing {
+            quantity: "note of the string",
+            needed_for: "to forecast its tension",
+        };
+        let place = places.find(|p| facts.name(*p) == string.name).ok_or(missing.clone())?;
+        let note = then.tuning.get(&place).ok_or(missing)?;
+        what_if.hz.push(note.frequency_hz(then.a4_hz()));
+        what_if.tensions.push(pull_then(then, place)?.tension.value);
+    }
+    Ok(what_if)
+}
+
 /// Whether a slot that was cut for the present gauge takes the new one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Slot {
@@ -111,13 +149,7 @@ pub fn forecast(
             reason: "nothing would change; name gauges or notes",
         });
     }
-    let mut then = spec.clone();
-    for (place, string) in &change.strings {
-        then.strings.insert(*place, string.clone());
-    }
-    for (place, note) in &change.notes {
-        then.tuning.insert(*place, *note);
-    }
+    let then = change.then(spec);
     let mut strings = Vec::new();
     for place in spec.places() {
         let (before, after) = (pull_of(spec, place)?, pull_then(&then, place)?);
@@ -215,23 +247,13 @@ fn actions(
     strings: &mut [StringForecast],
     play: Play,
 ) {
-    let names: Vec<String> = desk.strings().iter().map(|s| s.name.clone()).collect();
-    let of = |name: &String| strings.iter().position(|s| facts.name(s.place) == *name);
-    let Some(places) = names.iter().map(of).collect::<Option<Vec<usize>>>() else { return };
-    let mut what_if = WhatIf::default();
-    for index in &places {
-        let Some(string) = strings.get(*index) else { return };
-        let Some(note) = then.tuning.get(&string.place) else { return };
-        what_if.hz.push(note.frequency_hz(then.a4_hz()));
-        let tension: Force = string.after.tension.value;
-        what_if.tensions.push(tension);
-    }
+    let Ok(what_if) = what_if(then, facts, desk) else { return };
     let (Ok(now), Ok(later)) = (desk.ask(&WhatIf::default(), play), desk.ask(&what_if, play))
     else {
         return;
     };
-    for ((index, now), later) in places.iter().zip(&now.strings).zip(&later.strings) {
-        if let Some(string) = strings.get_mut(*index) {
+    for (now, later) in now.strings.iter().zip(&later.strings) {
+        if let Some(string) = strings.iter_mut().find(|s| facts.name(s.place) == now.name) {
             string.lowest_action =
                 now.lowest.zip(later.lowest).map(|(now, later)| (now.action, later.action));
         }

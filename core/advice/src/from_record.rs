@@ -209,15 +209,27 @@ fn goal(target: &Target) -> Goal {
 }
 
 fn facts(registers: &Registers) -> Facts {
-    let mut contested = Vec::new();
+    let contested = contested_facts(registers).map(str::to_owned).collect();
+    Facts { contested, ..of_spec(&settled(registers)) }
+}
+
+fn contested_facts(registers: &Registers) -> impl Iterator<Item = &str> {
+    let all = registers.contested();
+    all.filter(|(container, ..)| *container == Container::SPEC).map(|(_, key, _)| key)
+}
+
+fn settled(registers: &Registers) -> Cow<'_, Spec> {
     let mut spec = Cow::Borrowed(registers.spec());
-    for (container, key, _) in registers.contested() {
-        if container == Container::SPEC {
-            forget(spec.to_mut(), key);
-            contested.push(key.to_owned());
-        }
+    for key in contested_facts(registers) {
+        forget(spec.to_mut(), key);
     }
-    Facts { contested, ..of_spec(&spec) }
+    spec
+}
+
+/// The specification without the facts that people wrote two values for: nothing is reckoned from
+/// those.
+pub fn settled_spec(state: &State) -> Cow<'_, Spec> {
+    settled(state.registers())
 }
 
 /// A fact with two values is no fact to reckon with.

@@ -78,6 +78,7 @@ pub mod since;
 pub mod stale;
 mod steps;
 pub mod strings;
+mod strings_then;
 pub mod thing;
 pub mod what_changed;
 pub mod words;

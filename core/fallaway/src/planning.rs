@@ -127,13 +127,13 @@ impl Instrument {
         })
     }
 
-    /// What this instrument and those who read it have taught.
+    /// What this instrument, those who read it and those who play it have taught.
     ///
     /// # Errors
     /// When the record cannot be read.
     pub fn learned(&self) -> Result<Told<Learned>> {
         self.with_advice(None, |state, input| {
-            let facts = learned::learned(input);
+            let facts = learned::learned_with(input, state);
             let sentences = learned::sentences(&facts, input);
             Ok(Told::new(facts, sentences, state, input))
         })
@@ -154,7 +154,7 @@ impl Instrument {
         })
     }
 
-    fn with_advice<T>(
+    pub(crate) fn with_advice<T>(
         &self,
         setup: Option<&str>,
         with: impl FnOnce(&State, &Input<'_>) -> Result<T>,

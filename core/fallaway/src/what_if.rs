@@ -2,9 +2,11 @@
 
 use fallaway_advice::buzz::{Heard, Suspect, causes};
 use fallaway_advice::change_strings::{Change, Forecast, forecast};
-use fallaway_advice::clearance::{Desk, Play};
+use fallaway_advice::clearance::{Desk, Play, WhatIf};
 use fallaway_advice::facts::Facts;
-use fallaway_advice::from_record::with_input;
+use fallaway_advice::from_record::{settled_spec, with_input};
+use fallaway_advice::learned::touch::Sides;
+use fallaway_advice::learned::touches;
 use fallaway_measure::{Fret, Place};
 use fallaway_record::{EntryId, SetupId};
 
@@ -43,12 +45,51 @@ impl Instrument {
         self.inner.with_book(self.id, |_, book| {
             let state = book.state(now);
             with_input(&state, &SetupId::main(), now, |input| {
-                let desk = Desk::of_record(input, state.spec()).map_err(|error| {
+                // Facts that people wrote two values for are none.
+                let desk = Desk::of_record(input, &settled_spec(&state)).map_err(|error| {
                     Error::bad_input("clearance", error.to_string(), "read or set it first")
                 })?;
                 Ok(ClearanceView { desk, about: input.facts.clone(), entries: positions(&state) })
             })
         })
+    }
+
+    /// How a player plays: the touch learned of whoever is named, or of the only one of whom any was
+    /// learned; else what is usually assumed. [`Play::touch_from`] says which.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a player of whom nothing was learned, with those of whom it was; when
+    /// the record cannot be read.
+    pub fn play_of(&self, player: Option<&str>) -> Result<Play> {
+        let mut known = self.with_advice(None, |state, input| Ok(touches(input, state)))?;
+        known.retain(|touch| touch.sides != Sides::Neither);
+        match (player, known.as_slice()) {
+            (None, [only]) => Ok(Play::learned(only)),
+            (None, _) => Ok(Play::assumed()),
+            (Some(player), _) => match known.iter().find(|touch| touch.by == player) {
+                Some(touch) => Ok(Play::learned(touch)),
+                None => Err(Error::NotFound {
+                    what: "touch learned of",
+                    name: player.to_owned(),
+                    accepted: match known.as_slice() {
+                        [] => "nobody's: note where it buzzes, and the numbers as left".to_owned(),
+                        some => some.iter().map(|t| t.by.as_str()).collect::<Vec<_>>().join(", "),
+                    },
+                }),
+            },
+        }
+    }
+
+    /// The question to a desk with other strings or notes: relief and saddles as they are.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] if a gauge, note or scale is not known; when the record cannot be read.
+    pub fn with_strings(&self, desk: &Desk, change: &Change) -> Result<WhatIf> {
+        let spec = self.view()?.spec;
+        let facts = fallaway_advice::from_record::of_spec(&spec);
+        change
+            .what_if(&spec, &facts, desk)
+            .map_err(|error| Error::bad_input("strings", error, "gauges or notes of its strings"))
     }
 
     /// Why a string buzzes at these frets (0 is open): ranked causes, the likeliest first, each with

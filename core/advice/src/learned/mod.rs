@@ -7,11 +7,14 @@
 mod forecast;
 mod readers;
 mod season;
+pub mod touch;
 mod words;
 
 use std::fmt;
 
 use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
+
+use fallaway_record::State;
 
 use crate::bench::{Bench, Done};
 use crate::deed::DeedKind;
@@ -22,6 +25,7 @@ use crate::thing::Class;
 pub use forecast::{ActionThere, Air, Forecast, NoForecast, There, forecast};
 pub use readers::Reader;
 pub use season::Season;
+pub use touch::PlayerTouch;
 pub use words::{forecast_sentences, sentences};
 
 /// A number with the interval in which it lies.
@@ -84,6 +88,25 @@ pub enum Exclusion {
     Bound,
     /// It stands apart from all others: perhaps misread or mistyped.
     StandsApart,
+    /// The action of the string was not read.
+    ActionUnread,
+    /// The relief was not read.
+    ReliefUnread,
+    /// The readings that stand were taken more than two weeks before or after it.
+    ReadLongFromIt,
+    /// Gauge, note, scale or frets of the string at that time are not written.
+    StringsUnknown,
+    /// Only the open string: its slot in the nut may be the cause.
+    OpenString,
+    /// By the clearance model notes that were not named would touch before those that were.
+    OthersFirst,
+    /// By the readings the string lies on a fret without being played.
+    LiesOnFret,
+    /// The touch it tells of is lighter or harder than any that is reckoned with.
+    TouchBeyond {
+        /// That touch, in N.
+        newton: f64,
+    },
 }
 
 impl fmt::Display for Exclusion {
@@ -109,6 +132,31 @@ impl fmt::Display for Exclusion {
             Self::StandsApart => {
                 f.write_str("it stands apart from all others: perhaps misread or mistyped")
             }
+            Self::ActionUnread => f.write_str("the action of that string was not read"),
+            Self::ReliefUnread => f.write_str("the relief was not read"),
+            Self::ReadLongFromIt => {
+                f.write_str("relief and action were not read within two weeks of it")
+            }
+            Self::StringsUnknown => f.write_str(
+                "gauge, note, scale or frets of that string at that time are not written down",
+            ),
+            Self::OpenString => f.write_str("of an open string the nut slot may be the cause"),
+            Self::OthersFirst => f.write_str(
+                "by the clearance model notes that were not named would touch before those that \
+                 were: another cause than the touch",
+            ),
+            Self::LiesOnFret => {
+                f.write_str("by the readings the string lies on a fret without being played")
+            }
+            Self::TouchBeyond { newton } => {
+                let within = touch::prior();
+                write!(
+                    f,
+                    "by the clearance model it tells of {newton:.1} N, beyond the {:.1} N to {:.1} N \
+                     that are reckoned with (common practice, no source): perhaps another cause",
+                    within.low, within.high
+                )
+            }
         }
     }
 }
@@ -124,6 +172,8 @@ pub struct Learned {
     pub season: Option<Season>,
     /// Each reader with each kind of tool.
     pub readers: Vec<Reader>,
+    /// Each player's touch; empty unless the strings' data were given ([`learned_with`]).
+    pub touch: Vec<PlayerTouch>,
 }
 
 /// What the record teaches.
@@ -135,7 +185,19 @@ pub fn learned(input: &Input<'_>) -> Learned {
         less_relief: response.lessens,
         season: season::learn(&bench).ok(),
         readers: readers::learn(&bench),
+        touch: Vec::new(),
     }
+}
+
+/// What the record teaches, players' touch included: it needs gauges and notes, which `state` holds.
+/// `input` is that of the same record.
+pub fn learned_with(input: &Input<'_>, state: &State) -> Learned {
+    Learned { touch: touch::learn(input, state), ..learned(input) }
+}
+
+/// How hard each player plays, alone.
+pub fn touches(input: &Input<'_>, state: &State) -> Vec<PlayerTouch> {
+    touch::learn(input, state)
 }
 
 fn rod(bench: &Bench<'_>, response: &learn::Response) -> Lesson {

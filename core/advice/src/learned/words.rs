@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use fallaway_measure::ToolKind;
 
+use super::touch::{Heard, Observed, PlayerTouch, Side, Sides};
 use super::{Excluded, Forecast, Learned, Lesson, Reader, Within};
 use crate::facts::Facts;
 use crate::input::Input;
@@ -63,7 +64,95 @@ pub fn sentences(learned: &Learned, input: &Input<'_>) -> Vec<String> {
     for reader in &learned.readers {
         reader_sentences(&mut said, reader, input);
     }
+    for touch in &learned.touch {
+        touch_sentences(&mut said, touch, input);
+    }
     said
+}
+
+fn touch_sentences(said: &mut Vec<String>, touch: &PlayerTouch, input: &Input<'_>) {
+    let who = crate::words::capital(&touch.by);
+    let Lesson { observations, prior, excluded, .. } = &touch.force;
+    if *observations == 0 {
+        said.push(format!(
+            "{who}'s touch: nothing learned yet. Assumed is {} at right angles to the board (common \
+             practice, no source).",
+            newtons(*prior)
+        ));
+    } else {
+        let buzzes = touch.observed.iter().filter(|o| o.bound.side == Side::AtLeast).count();
+        let clean = observations - buzzes;
+        let mut of = Vec::new();
+        if clean > 0 {
+            of.push(counted(clean, "string that plays clean", "strings that play clean"));
+        }
+        if buzzes > 0 {
+            of.push(counted(buzzes, "note of a buzz", "notes of a buzz"));
+        }
+        said.push(format!(
+            "{who}'s touch: {} at right angles to the board, by the clearance model, learned from {}; \
+             it started from {} (common practice, no source). {}",
+            newtons(touch.force.estimate),
+            of.join(" and "),
+            newtons(*prior),
+            sides(touch.sides)
+        ));
+        for side in [Side::AtLeast, Side::AtMost] {
+            if let Some(one) = touch.tightest(side) {
+                said.push(observed(one, &who, input));
+            }
+        }
+    }
+    exclusions(said, excluded, input);
+}
+
+/// From which sides a touch is held, a sentence.
+pub(crate) const fn sides(sides: Sides) -> &'static str {
+    match sides {
+        Sides::Neither => "No observation bounds it.",
+        Sides::AtMost => {
+            "Bounded from above only, by what played clean: the low end rests on where it started from."
+        }
+        Sides::AtLeast => {
+            "Bounded from below only, by what buzzed: the high end rests on where it started from."
+        }
+        Sides::Both => "Bounded from both sides, by what buzzed and by what played clean.",
+        Sides::Contradict => {
+            "What buzzed and what played clean contradict each other by the model; the interval \
+             covers both."
+        }
+    }
+}
+
+/// What an observation says, and what it rests on.
+fn observed(one: &Observed, who: &str, input: &Input<'_>) -> String {
+    let facts = &input.facts;
+    let string = facts.name(one.place);
+    let (newton, when) = (one.bound.newton, input.events.get(one.event).map(|e| moment(e.at)));
+    let when = when.unwrap_or_default();
+    let told = match one.heard {
+        Heard::Clean { to } => format!(
+            "{who} plays no harder than {newton:.1} N by string {string}, of which no buzz was noted \
+             up to fret {to} ({when})"
+        ),
+        Heard::Buzz { from, to } => {
+            let frets =
+                if from == to { format!("fret {from}") } else { format!("frets {from} to {to}") };
+            format!(
+                "{who} plays at least {newton:.1} N by the buzz of string {string}, {frets} ({when})"
+            )
+        }
+    };
+    format!(
+        "{told}. {} {}",
+        crate::words::read(&one.action, facts, None),
+        crate::words::read(&one.relief, facts, None)
+    )
+}
+
+/// "1.5 N (0.4 N to 6.0 N)".
+pub(crate) fn newtons(w: Within) -> String {
+    format!("{:.1} N ({:.1} N to {:.1} N)", w.value, w.low, w.high)
 }
 
 fn reader_sentences(said: &mut Vec<String>, reader: &Reader, input: &Input<'_>) {

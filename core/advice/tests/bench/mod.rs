@@ -14,12 +14,12 @@ use fallaway_advice::words::{self, Said};
 use fallaway_advice::{facts::Facts, from_record, plan};
 use fallaway_bundle::{RecordId, Writer};
 use fallaway_measure::{
-    Amount, Location, Place, Quantity, Reading, Tool, parse_pass, parse_reading,
+    Amount, Fret, Location, Place, Quantity, Reading, Tool, parse_pass, parse_reading,
 };
 use fallaway_record::spec::{Clockwise, JointFret, Screw, ScrewPlace, SpecField};
 use fallaway_record::{
-    Adjusted, Adjustment, Body, Climate, Draft, Entry, EntryId, Moment, Pass, Phase, Record,
-    SetupId, State, StringChange, Target, Tuning, VisitEnded, VisitOpened, templates,
+    Adjusted, Adjustment, Body, Buzz, Climate, Draft, Entry, EntryId, Moment, Pass, Phase, Record,
+    Remark, SetupId, State, StringChange, Target, Tuning, VisitEnded, VisitOpened, templates,
 };
 
 /// A record that is being written.
@@ -151,9 +151,12 @@ impl Bench {
     /// before left to what the last one found, "changed since found" from what it found to today, "changed since the
     /// setup", "learned", "forecast 30 %".
     pub fn told(&self, what: &str) -> Vec<String> {
-        use fallaway_advice::learned::{Air, forecast, forecast_sentences, learned, sentences};
+        use fallaway_advice::learned::{
+            Air, forecast, forecast_sentences, learned_with, sentences,
+        };
         use fallaway_advice::what_changed::{self, Occasion, what_changed};
-        from_record::with_input(&self.state(), &SetupId::main(), self.now(), |input| match what {
+        let state = self.state();
+        from_record::with_input(&state, &SetupId::main(), self.now(), |input| match what {
             "changed" | "changed since found" | "changed since the setup" => {
                 let mut visits = (0..input.events.len())
                     .rev()
@@ -169,7 +172,7 @@ impl Bench {
                 };
                 what_changed::sentences(&what_changed(input, from, to).unwrap(), &input.facts)
             }
-            "learned" => sentences(&learned(input), input),
+            "learned" => sentences(&learned_with(input, &state), input),
             _ => {
                 let humidity = what.strip_prefix("forecast ").unwrap().strip_suffix(" %").unwrap();
                 let air = Air {
@@ -233,6 +236,34 @@ impl Bench {
                     hours_there: Some(hours.parse().unwrap()),
                     ..Climate::default()
                 }));
+            }
+            "buzz" => {
+                // buzz 4 3-6, by player
+                let (where_, by) = rest.split_once(", by ").unwrap_or((rest, ""));
+                let (string, frets) = where_.split_once(' ').unwrap();
+                let (from, to) = frets.split_once('-').unwrap_or((frets, frets));
+                let fret = |f: &str| Fret::new(if f == "open" { 0 } else { f.parse().unwrap() });
+                let buzz = Buzz {
+                    string: string.parse().unwrap(),
+                    from: fret(from).unwrap(),
+                    to: fret(to).unwrap(),
+                    note: None,
+                };
+                let reader = self.by.clone();
+                if !by.is_empty() {
+                    by.clone_into(&mut self.by);
+                }
+                self.log(Body::Buzz(buzz));
+                self.by = reader;
+            }
+            "later" => {
+                // later 3 days, by player: a remark
+                let (days, by) = rest.split_once(" days, by ").unwrap();
+                self.now += days.parse::<i64>().unwrap() * 24 * 3600;
+                let reader = std::mem::replace(&mut self.by, by.to_owned());
+                let text = "played".to_owned();
+                self.log(Body::Remark(Remark { text, replaces: None, about: None }));
+                self.by = reader;
             }
             "joint" => {
                 let fret = rest.parse().unwrap();

@@ -6,7 +6,7 @@ use fallaway::{Occasion, SetupView};
 
 use super::context::Context;
 use crate::failure::{Failure, Outcome};
-use crate::json;
+use crate::json::{self, told, told::Names};
 use crate::say::plan::Words;
 use crate::say::{Ink, card as cards};
 use crate::words::{climate, minus};
@@ -87,12 +87,19 @@ pub fn changed(
         }
     };
     let told = instrument.what_changed(setup, from, Occasion::Today).map_err(cannot)?;
+    if context.common.json {
+        return context.json(&told::changed(&told, &Names::of(&instrument, &told)?));
+    }
     tell(context, &told.sentences, "Nothing can be compared yet.")
 }
 
-/// What the instrument and its readers have taught.
+/// What the instrument, its readers and its players have taught.
 pub fn learned(context: &mut Context<'_, '_>) -> Outcome {
-    let told = context.instrument()?.learned()?;
+    let instrument = context.instrument()?;
+    let told = instrument.learned()?;
+    if context.common.json {
+        return context.json(&told::learned(&told, &Names::of(&instrument, &told)?));
+    }
     tell(context, &told.sentences, "Nothing was learned yet.")
 }
 
@@ -108,7 +115,11 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
         _ => temperature.number(),
     });
     let air = Air { name: words.join(" "), temperature_c, humidity_percent: humidity.number() };
-    let told = context.instrument()?.forecast(setup, &[air]).map_err(cannot)?;
+    let instrument = context.instrument()?;
+    let told = instrument.forecast(setup, &[air]).map_err(cannot)?;
+    if context.common.json {
+        return context.json(&told::forecast(&told, &Names::of(&instrument, &told)?));
+    }
     tell(context, &told.sentences, "Nothing can be said yet.")
 }
 
@@ -123,9 +134,6 @@ fn cannot(error: fallaway::Error) -> Failure {
 }
 
 fn tell(context: &mut Context<'_, '_>, sentences: &[String], nothing: &str) -> Outcome {
-    if context.common.json {
-        return context.json(&serde_json::json!({ "sentences": sentences }));
-    }
     let mut paper = context.paper();
     if sentences.is_empty() {
         paper.line(nothing)?;

@@ -59,6 +59,7 @@ pub fn run(cli: Cli, surroundings: &mut Surroundings<'_>) -> Outcome {
         Command::Forecast { air, setup } => advice::forecast(context, &air, setup.as_deref()),
         Command::History(args) => history::show(context, &args),
         Command::Setup { action } => setups::run(context, action),
+        Command::Clearance(args) => what_if::clearance(context, &args),
         Command::WhyBuzz(args) => what_if::why_buzz(context, &args),
         Command::BeforeStrings(args) => what_if::before_strings(context, &args),
         Command::Reckon(args) => reckon::run(context, &args),

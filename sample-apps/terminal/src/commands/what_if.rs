@@ -1,26 +1,149 @@
 //! Questions about an instrument before anything is turned: a buzz, other strings.
 
+use fallaway::Instrument;
 use fallaway::advice::change_strings::{CHECKLIST, Change};
-use fallaway::advice::clearance::Play;
+use fallaway::advice::clearance::{Desk, Play, WhatIf};
+use fallaway::advice::facts::Facts;
 use fallaway::advice::from_record::of_spec;
 use fallaway::advice::{strings as made, words};
-use fallaway::measure::Fret;
+use fallaway::measure::{Fret, Length};
 use fallaway::mechanics::envelope::Basis;
-use fallaway::mechanics::units::as_mm;
+use fallaway::mechanics::pluck::Direction;
+use fallaway::mechanics::units::{as_mm, mm};
+use fallaway::record::Spec;
 use fallaway::record::spec::SpecField;
 use serde_json::{Value, json};
 use uom::si::force::newton;
 
 use super::context::Context;
-use super::reckon::answer::{Answer, plain, rounded};
+use super::reckon::answer::{Answer, both, plain, rounded, signed};
 use super::reckon::given;
 use crate::failure::{Failure, Outcome};
-use crate::grammar::{BeforeStringsArgs, WhyBuzzArgs};
+use crate::grammar::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 use crate::say::Table;
 use crate::words::{facts as fact_words, places};
 
-fn play(force: &[String]) -> Outcome<Play> {
-    Ok(Play::with_force(given::force("force", force)?.get::<newton>()))
+/// How hard it is played: as given, as learned, or as is usually assumed.
+fn play(instrument: &Instrument, touch: &TouchArgs) -> Outcome<Play> {
+    if touch.force.is_empty() {
+        return Ok(instrument.play_of(touch.player.as_deref())?);
+    }
+    Ok(Play::with_force(given::force("force", &touch.force)?.get::<newton>()))
+}
+
+/// Other strings and notes.
+fn change(gauges: &[String], notes: &[String], spec: &Spec) -> Outcome<Change> {
+    let mut change = Change::default();
+    for (fact, given) in [("gauges", gauges), ("tuning", notes)] {
+        if given.is_empty() {
+            continue;
+        }
+        for field in fact_words::fields(fact, given, spec).map_err(Failure::Usage)? {
+            match field {
+                SpecField::Strings(place, mut string) => {
+                    // A pack's mass belongs to the string that comes off.
+                    (string.unit_weight, string.pack_tension, string.core) = (None, None, None);
+                    change.strings.push((place, string));
+                }
+                SpecField::Tuning(place, note) => change.notes.push((place, note)),
+                _ => {}
+            }
+        }
+    }
+    Ok(change)
+}
+
+/// Will it buzz, and what if.
+pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome {
+    let mut answer = Answer::new("clearance");
+    let instrument = context.instrument()?;
+    let mut play = play(&instrument, &args.touch)?;
+    play.from_saddle = given::length("plucked-at", &args.plucked_at)?;
+    if args.away {
+        play.touch.direction = Direction::AwayFromBoard;
+    }
+    let mut desk = instrument.clearance()?;
+    let spec = instrument.view()?.spec;
+    let facts = of_spec(&spec);
+    for seen in &desk.rests_on {
+        answer.rests_on(words::read(seen, &facts, None));
+    }
+    super::reckon::out_of_date(&desk, &mut answer);
+    let mut what_if = WhatIf::default();
+    let change = change(&args.gauges, &args.notes, &spec)?;
+    if change != Change::default() {
+        what_if = instrument.with_strings(&desk, &change)?;
+        let mut said = Vec::new();
+        for (place, string) in &change.strings {
+            let gauge = string.gauge.map(|g| g.to_string()).unwrap_or_default();
+            said.push(format!("string {}: {gauge}", facts.name(*place)));
+        }
+        for (place, note) in &change.notes {
+            said.push(format!("string {}: {note}", facts.name(*place)));
+        }
+        answer
+            .assumed(format!("what if: {}, with relief and saddles as they are", said.join("; ")));
+    }
+    what_if.relief = given::length_if("relief", &args.relief)?;
+    if let Some(relief) = what_if.relief {
+        answer.assumed(format!(
+            "what if: relief {}, saddles untouched, so that every action moves with it",
+            both(relief)
+        ));
+    }
+    what_if.saddles = saddles(&args.saddle, &desk, &facts)?;
+    for (string, rise) in desk.strings().iter().zip(&what_if.saddles) {
+        if as_mm(*rise).abs() > 1e-9 {
+            answer.assumed(format!(
+                "what if: saddle of {} moved by {}",
+                string.name,
+                signed(*rise)
+            ));
+        }
+    }
+    if !args.action.is_empty() {
+        let actions = given::lengths("action", &args.action)?;
+        what_if.actions = given::for_each("action", &actions, desk.strings().len())?;
+        answer.assumed("what if: these actions instead of those read");
+    }
+    for text in std::mem::take(&mut desk.assumed) {
+        answer.assumed(text);
+    }
+    let found = desk.ask(&what_if, play)?;
+    super::reckon::tell(&found, &mut answer);
+    answer.print(context)
+}
+
+/// How far each string's saddle is raised.
+fn saddles(words: &[String], desk: &Desk, facts: &Facts) -> Outcome<Vec<Length>> {
+    if words.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut all = vec![mm(0.0); desk.strings().len()];
+    for word in words {
+        let wrong = || {
+            Failure::usage(format!(
+                "--saddle {word}: accepted: 4=+0.3mm, 2=-0.1mm, all=0.2mm (string=rise)"
+            ))
+        };
+        let (string, rise) = word.split_once('=').ok_or_else(wrong)?;
+        let rise = rise.trim_start_matches('+').to_owned();
+        let rise = given::length("saddle", &[rise])?;
+        if string == "all" {
+            for one in &mut all {
+                *one += rise;
+            }
+            continue;
+        }
+        let place = places::place(string).map_err(Failure::Usage)?;
+        let name = facts.name(place);
+        let at = desk.strings().iter().position(|one| one.name == name);
+        let at = at.and_then(|at| all.get_mut(at)).ok_or_else(|| {
+            Failure::usage(format!("--saddle {word}: string {name} has no action that was read"))
+        })?;
+        *at += rise;
+    }
+    Ok(all)
 }
 
 fn frets(text: &str) -> Outcome<(Fret, Fret)> {
@@ -42,8 +165,8 @@ fn frets(text: &str) -> Outcome<(Fret, Fret)> {
 pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     let mut answer = Answer::new("why-buzz");
     let string = places::place(&args.string).map_err(Failure::Usage)?;
-    let play = play(&args.force)?;
     let instrument = context.instrument()?;
+    let play = play(&instrument, &args.touch)?;
     let (found, desk) = instrument.why_buzz(string, frets(&args.frets)?, play)?;
     let facts = of_spec(&instrument.view()?.spec);
     let mut fields: Vec<Value> = Vec::new();
@@ -71,8 +194,7 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     }
     answer.rests_on("model: for each cause, how far from what was read it lets just these notes touch; what counts as little is common practice, no source");
     super::reckon::out_of_date(&desk, &mut answer);
-    answer
-        .assumed(format!("{:.2} N at right angles to the board", play.touch.force.get::<newton>()));
+    super::reckon::touch_fields(play, &mut answer);
     answer.caution(Basis::CAVEAT);
     answer.print(context)
 }
@@ -83,24 +205,8 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let facts = of_spec(&spec);
-    let mut change = Change::default();
-    for (fact, given) in [("gauges", &args.gauges), ("tuning", &args.notes)] {
-        if given.is_empty() {
-            continue;
-        }
-        for field in fact_words::fields(fact, given, &spec).map_err(Failure::Usage)? {
-            match field {
-                SpecField::Strings(place, mut string) => {
-                    // A pack's mass belongs to the string that comes off.
-                    (string.unit_weight, string.pack_tension, string.core) = (None, None, None);
-                    change.strings.push((place, string));
-                }
-                SpecField::Tuning(place, note) => change.notes.push((place, note)),
-                _ => {}
-            }
-        }
-    }
-    let play = play(&args.force)?;
+    let change = change(&args.gauges, &args.notes, &spec)?;
+    let play = play(&instrument, &args.touch)?;
     let found = instrument.before_strings(&change, play)?;
     let total = &found.compared.total;
     answer.lead(format!(
@@ -167,10 +273,8 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     );
     if found.strings.iter().any(|s| s.lowest_action.is_some()) {
         answer.rests_on("lowest clean action: the clearance model at the latest relief");
-        answer.assumed(format!(
-            "{:.2} N at right angles to the board, and the relief put back where it was",
-            play.touch.force.get::<newton>()
-        ));
+        super::reckon::touch_fields(play, &mut answer);
+        answer.assumed("the relief put back where it was, for the lowest clean action");
         answer.caution(Basis::CAVEAT);
     }
     for caution in &found.cautions {

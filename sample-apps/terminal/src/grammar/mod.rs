@@ -17,7 +17,7 @@ pub use entries::{
     StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, What,
 };
 pub use together::{BundleAction, InviteArgs, RoleWord, SettleArgs};
-pub use what_if::{BeforeStringsArgs, WhyBuzzArgs};
+pub use what_if::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 
 /// What was typed.
 #[derive(Debug, Parser)]
@@ -76,10 +76,11 @@ Ask
   next         the next step, in one line
   card         the numbers
   changed      what moved: neck, joint, saddles, nut
-  learned      what the instrument has taught: rod, seasons, readers
+  learned      what the instrument has taught: rod, seasons, readers, touch
   forecast     what to expect in another air
   history      what was read and done
   setup        the numbers you want: take, change, show
+  clearance    will it buzz with these numbers, and what if
   why-buzz     why a note buzzes, and which reading decides
   before-strings  what other strings or another tuning will do
   reckon       a number from numbers: gaps, turns, tension, spacing, clearance, ...
@@ -270,7 +271,7 @@ Examples:
         #[arg(long, value_name = "SETUP", conflicts_with = "since")]
         setup: Option<String>,
     },
-    /// What the instrument and its readers have taught
+    /// What the instrument, its readers and its players have taught
     Learned,
     /// What to expect in another air, as far as the seasons have been learned
     #[command(after_help = "\
@@ -307,6 +308,8 @@ Examples:
         #[command(subcommand)]
         action: Option<SetupAction>,
     },
+    /// Will it buzz with these numbers, and what if: relief, saddles, strings, tuning, touch
+    Clearance(Box<ClearanceArgs>),
     /// Why a note buzzes, and which reading decides
     WhyBuzz(WhyBuzzArgs),
     /// What other strings or another tuning will do

@@ -1,6 +1,7 @@
 //! Plans and numbers cards.
 
 use fallaway::advice::known::{Known, Scale};
+use fallaway::advice::learned::touch::Sides;
 use fallaway::advice::plan::{Plan, Step, Verdict};
 use fallaway::record::Spec;
 use fallaway::{Card, CardLine};
@@ -219,5 +220,16 @@ fn line(line: &CardLine) -> CardLineJson {
         wanted: line.target.as_ref().map(|target| amount(target.wanted)),
         within: line.target.as_ref().map(|target| amount(target.tolerance)),
         standing: cards::remark(line),
+    }
+}
+
+/// From which sides a touch is held.
+pub const fn bounded(sides: Sides) -> &'static str {
+    match sides {
+        Sides::Neither => "neither",
+        Sides::AtMost => "above",
+        Sides::AtLeast => "below",
+        Sides::Both => "both",
+        Sides::Contradict => "contradict",
     }
 }

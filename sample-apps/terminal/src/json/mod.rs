@@ -6,9 +6,10 @@
 mod advice;
 mod entries;
 mod reckon;
+pub mod told;
 mod values;
 
-pub use advice::{card, plan, step};
+pub use advice::{bounded, card, plan, step};
 pub use entries::{EntryJson, entry};
 pub use reckon::AnswerJson;
 pub use values::{AmountJson, ReadingJson, amount, moment, reading};

@@ -1,13 +1,15 @@
 //! Will it buzz: from given numbers, or from an instrument's facts and latest readings.
 
-use fallaway::advice::clearance::{Answer as Found, Desk, Play, SetString, StringAnswer, WhatIf};
+use fallaway::advice::clearance::{
+    Answer as Found, Desk, Play, SetString, StringAnswer, TouchFrom, UnderTouch, WhatIf,
+};
 use fallaway::advice::strings::assumed_inharmonicity;
 use fallaway::advice::words;
 use fallaway::mechanics::Estimate;
 use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::Direction;
 use fallaway::mechanics::units::{as_mm, mm};
-use serde_json::{Value, json};
+use serde_json::{Value, json as value};
 use uom::si::force::newton;
 
 use super::super::context::Context;
@@ -17,6 +19,7 @@ use super::ground::Ground;
 use super::heights::way_words;
 use crate::failure::{Failure, Outcome};
 use crate::grammar::reckon::ClearanceArgs;
+use crate::json;
 use crate::say::Table;
 
 /// Margins, lowest clean action, best relief, touch.
@@ -30,6 +33,7 @@ pub fn clearance(
     let direction = if args.away { Direction::AwayFromBoard } else { Direction::TowardBoard };
     let play = Play {
         touch: Touch { force, direction },
+        touch_from: TouchFrom::Given,
         from_saddle: given::length("plucked-at", &args.plucked_at)?,
         spare: mm(0.0),
     };
@@ -51,16 +55,33 @@ pub fn clearance(
         answer.assumed(text);
     }
     let found = desk.ask(&what_if, play)?;
-    tell(&found, play, &mut answer);
-    answer.assumed(format!(
-        "a finger 10 mm wide, {} from the saddle, {:.2} N at right angles to the board, {}",
-        both(play.from_saddle),
-        force.get::<newton>(),
-        if args.away { "pulling away from it" } else { "pushing toward it" }
-    ));
-    answer.rests_on("model: modes of a stiff damped string over its gaps at rest, lowest point of twenty periods");
-    answer.caution(found.caveat());
+    tell(&found, &mut answer);
     Ok(answer)
+}
+
+/// Says how hard it is played and where that comes from.
+pub fn touch_fields(play: Play, answer: &mut Answer) {
+    answer.number("force_newton", play.touch.force.get::<newton>());
+    let (basis, learned) = match play.touch_from {
+        TouchFrom::Assumed => ("assumed", None),
+        TouchFrom::Given => ("given", None),
+        TouchFrom::Learned { observations, low_newton, high_newton, sides } => {
+            ("learned", Some((observations, low_newton, high_newton, sides)))
+        }
+    };
+    answer.put("touch", basis);
+    if let Some((observations, low, high, sides)) = learned {
+        answer.put("touch_observations", observations);
+        answer.number("touch_low_newton", low);
+        answer.number("touch_high_newton", high);
+        answer.put("touch_bounded", json::bounded(sides));
+    }
+    let text = format!("touch: {}", play.text());
+    if matches!(play.touch_from, TouchFrom::Assumed) {
+        answer.assumed(text);
+    } else {
+        answer.rests_on(text);
+    }
 }
 
 /// Says which readings something was done to since.
@@ -206,7 +227,9 @@ fn given_strings(
         .collect())
 }
 
-fn tell(found: &Found, play: Play, answer: &mut Answer) {
+/// Tells margins, lowest clean action, best relief and touch, and what they rest on.
+pub fn tell(found: &Found, answer: &mut Answer) {
+    let play = found.play;
     let force = play.touch.force.get::<newton>();
     if let Some(limit) = found.strings.get(found.limiting) {
         let margin = as_mm(limit.smallest.margin);
@@ -241,8 +264,22 @@ fn tell(found: &Found, play: Play, answer: &mut Answer) {
     answer.table(table);
     answer.put("strings", fields);
     answer.put("limiting_string", found.strings.get(found.limiting).map(|s| s.name.clone()));
-    answer.number("force_newton", force);
+    touch_fields(play, answer);
+    answer.assumed(format!(
+        "a finger 10 mm wide, {} from the saddle, {} it",
+        both(play.from_saddle),
+        if play.touch.direction == Direction::AwayFromBoard {
+            "pulling away from"
+        } else {
+            "pushing toward"
+        }
+    ));
+    answer.rests_on(
+        "model: modes of a stiff damped string over its gaps at rest, lowest point of twenty periods",
+    );
+    answer.caution(found.caveat());
     if let Some(string) = found.strings.first() {
+        under_touch(found, answer);
         answer.say(format!(
             "Action {}, in mm. Margin: give or take what the readings leave; the model's own error comes on \
              top. Nearest: stopped at/over. Lowest clean: at this relief and touch. Best relief: the range \
@@ -250,6 +287,23 @@ fn tell(found: &Found, play: Play, answer: &mut Answer) {
             way_words(string.action_at)
         ));
     }
+}
+
+/// Which strings stay clean over the whole interval of a touch that was learned.
+fn under_touch(found: &Found, answer: &mut Answer) {
+    let TouchFrom::Learned { low_newton, high_newton, .. } = found.play.touch_from else { return };
+    let mut parts = Vec::new();
+    for kind in [UnderTouch::Clean, UnderTouch::Touches, UnderTouch::CannotBeTold] {
+        let of = found.strings.iter().filter(|s| s.under_touch == kind);
+        let names: Vec<&str> = of.map(|s| s.name.as_str()).collect();
+        if !names.is_empty() {
+            parts.push(format!("{}: {}", kind.text(), names.join(", ")));
+        }
+    }
+    answer.say(format!(
+        "Over the learned touch, {low_newton:.2} N to {high_newton:.2} N, by the clearance model: {}.",
+        parts.join("; ")
+    ));
 }
 
 fn row(string: &StringAnswer) -> [String; 7] {
@@ -279,10 +333,10 @@ fn field(string: &StringAnswer) -> Value {
         .map
         .iter()
         .map(|m| {
-            json!([m.place.stopped, m.place.over, rounded((as_mm(m.margin) * 1e4).round() / 1e4)])
+            value!([m.place.stopped, m.place.over, rounded((as_mm(m.margin) * 1e4).round() / 1e4)])
         })
         .collect();
-    json!({
+    value!({
         "string": string.name,
         "action_mm": rounded(as_mm(string.action)),
         "smallest_margin_mm": rounded(as_mm(string.smallest.margin)),
@@ -294,6 +348,7 @@ fn field(string: &StringAnswer) -> Value {
         "best_relief_action_mm": string.best_relief.map(|b| rounded(as_mm(b.action))),
         "best_relief_from_mm": string.best_relief.map(|b| rounded(as_mm(b.good.0))),
         "best_relief_to_mm": string.best_relief.map(|b| rounded(as_mm(b.good.1))),
+        "under_touch": string.under_touch.text(),
         "touch_newton": string.touch.map(|t| rounded(t.force.get::<newton>())),
         "margins_by_stopped_over_mm": map,
     })

@@ -10,7 +10,7 @@ mod pitch;
 mod screws;
 mod strings;
 
-pub(super) use clearance::out_of_date;
+pub(super) use clearance::{out_of_date, tell, touch_fields};
 
 use super::context::Context;
 use crate::failure::Outcome;

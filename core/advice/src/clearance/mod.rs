@@ -8,16 +8,17 @@
 //! force is fast; only another tension or note (which change how stiff the string is) or another
 //! place of the pluck is worked out anew, and kept too.
 
-use fallaway_measure::{Length, Quantity};
+mod play;
+
+use fallaway_measure::{Length, Place, Quantity};
 use fallaway_mechanics::clearance::{
     AllowedTouch, BestRelief, ClearanceString, LowestAction, Margin, Played, best_relief,
     clearance, lowest_clean_action, smallest_margin, touch_allowed,
 };
 use fallaway_mechanics::conversions::StringGeometry;
-use fallaway_mechanics::envelope::{Basis, Method, PluckedString, SwingModel, Touch};
+use fallaway_mechanics::envelope::{Basis, Method, PluckedString, SwingModel};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{Joint, ReliefWay};
-use fallaway_mechanics::pluck::Direction;
 use fallaway_mechanics::string_line::{NutReading, Place as Over, StringLine};
 use fallaway_mechanics::units::mm;
 use fallaway_mechanics::{Error, Estimate, Result};
@@ -31,6 +32,9 @@ use crate::facts::Facts;
 use crate::input::Input;
 use crate::strings::{inharmonicity_of, pull_of, source_words};
 use crate::thing::Class;
+
+use play::under_touch;
+pub use play::{Play, TouchFrom, UnderTouch};
 
 /// One string as it is set up.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,30 +59,6 @@ pub struct SetString {
     pub action_at: Over,
     /// The gap over fret 1, open or held at 3, if it is known: then the open string is judged too.
     pub nut: Option<NutReading>,
-}
-
-/// How it is played.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Play {
-    /// How hard, and which way.
-    pub touch: Touch,
-    /// Where it is plucked, from the saddle.
-    pub from_saddle: Length,
-    /// Margin that has to stay, for the lowest action.
-    pub spare: Length,
-}
-
-impl Play {
-    /// A finger that pushes the string toward the board with this vertical force in newton, 100 mm
-    /// from the saddle, nothing to spare.
-    pub fn with_force(force_newton: f64) -> Self {
-        let force = Force::new::<newton>(force_newton);
-        Self {
-            touch: Touch { force, direction: Direction::TowardBoard },
-            from_saddle: mm(100.0),
-            spare: mm(0.0),
-        }
-    }
 }
 
 /// What is asked to be otherwise than it was read.
@@ -118,6 +98,9 @@ pub struct StringAnswer {
     pub best_relief: Option<BestRelief>,
     /// The hardest touch that stays clean as it is; `None` if the string lies on a fret.
     pub touch: Option<AllowedTouch>,
+    /// Whether it stays clean over the whole interval of the touch, if that was learned; else at the
+    /// one force.
+    pub under_touch: UnderTouch,
     /// By which method and with which assumptions.
     pub basis: Basis,
 }
@@ -146,6 +129,8 @@ pub struct Answer {
     pub strings: Vec<StringAnswer>,
     /// Which string limits: the index of the one with the smallest margin.
     pub limiting: usize,
+    /// How it was played, and where the force comes from.
+    pub play: Play,
 }
 
 impl Answer {
@@ -201,7 +186,7 @@ impl Desk {
             a.smallest.margin.value.total_cmp(&b.smallest.margin.value)
         };
         let limiting = answers.iter().enumerate().min_by(smallest).map_or(0, |(index, _)| index);
-        Ok(Answer { strings: answers, limiting })
+        Ok(Answer { strings: answers, limiting, play })
     }
 
     /// Every margin of one string with this relief and this action (as it is read), all else as it
@@ -246,7 +231,6 @@ impl Desk {
         let bench = Bench::new(input);
         let mut desk = Self::default();
         let relief = latest(&bench, |class, _| class == Class::Relief).ok_or(missing("relief"))?;
-        let relief_known = relief.known.length().ok_or(missing("relief"))?;
         desk.take(&bench, relief.clone());
         let joint = joint_of(facts, &mut desk.assumed)?;
         for string in &facts.strings {
@@ -258,41 +242,14 @@ impl Desk {
                 desk.assumed.push(format!("string {name} is left out: no action was read"));
                 continue;
             };
-            let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
-            let pull = pull_of(spec, place)?;
-            let (inharmonicity, assumed) = inharmonicity_of(spec, place, &pull);
-            desk.assumed.push(format!(
-                "string {name}: tension {:.0} N, {}; inharmonicity {inharmonicity:.1e}{}",
-                pull.tension.value.get::<newton>(),
-                source_words(pull.source),
-                if assumed { ", assumed from its note" } else { ", worked out from its wire" },
-            ));
-            let nut = at(Class::is_nut).and_then(|seen| {
-                let gap = seen.known.length()?.value;
-                desk.take(&bench, seen.clone());
-                match Class::of(seen.thing.quantity)? {
-                    Class::NutOpen => Some(NutReading::OpenOver1(gap)),
-                    Class::NutHeld if held_at_3(seen.thing.quantity) => {
-                        Some(NutReading::HeldAt3Over1(gap))
-                    }
-                    _ => None,
-                }
-            });
-            let (known, action_at) = (action.known.length(), over(action.thing.quantity));
-            let (Some(known), Some(action_at)) = (known, action_at) else { continue };
-            desk.take(&bench, action);
-            desk.strings.push(SetString {
-                name,
-                geometry: StringGeometry::level(scale, last, joint),
-                hz: string.pitch_hz.ok_or(missing("note of the string"))?,
-                tension: pull.tension,
-                inharmonicity,
-                relief: relief_known,
-                relief_way: relief_way(relief.thing.quantity, last),
-                action: known,
-                action_at,
-                nut,
-            });
+            let nut = at(Class::is_nut);
+            let (string, assumed) =
+                set_string(spec, facts, place, (joint, last), &relief, &action, nut.as_ref())?;
+            desk.assumed.push(assumed);
+            for seen in nut.into_iter().chain([action]) {
+                desk.take(&bench, seen);
+            }
+            desk.strings.push(string);
         }
         desk.assumed.push("frets level, saddles at the scale length".to_owned());
         if desk.strings.is_empty() { Err(missing("action of a string")) } else { Ok(desk) }
@@ -304,6 +261,82 @@ impl Desk {
         }
         self.rests_on.push(seen);
     }
+}
+
+/// One string with readings of it, on a neck with this joint and last fret; and what was taken for
+/// granted.
+pub(crate) fn set_string(
+    spec: &Spec,
+    facts: &Facts,
+    place: Place,
+    (joint, last): (Joint, usize),
+    relief: &Seen,
+    action: &Seen,
+    nut: Option<&Seen>,
+) -> Result<(SetString, String)> {
+    let missing = |quantity| Error::Missing { quantity, needed_for: "to tell clearance" };
+    let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
+    let pull = pull_of(spec, place)?;
+    let (inharmonicity, assumed) = inharmonicity_of(spec, place, &pull);
+    let note = spec.tuning.get(&place).ok_or(missing("note of the string"))?;
+    let nut = nut.and_then(|seen| {
+        let gap = seen.known.length()?.value;
+        match Class::of(seen.thing.quantity)? {
+            Class::NutOpen => Some(NutReading::OpenOver1(gap)),
+            Class::NutHeld if held_at_3(seen.thing.quantity) => Some(NutReading::HeldAt3Over1(gap)),
+            _ => None,
+        }
+    });
+    let name = facts.name(place);
+    let said = format!(
+        "string {name}: tension {:.0} N, {}; inharmonicity {inharmonicity:.1e}{}",
+        pull.tension.value.get::<newton>(),
+        source_words(pull.source),
+        if assumed { ", assumed from its note" } else { ", worked out from its wire" },
+    );
+    let string = SetString {
+        name,
+        geometry: StringGeometry::level(scale, last, joint),
+        hz: note.frequency_hz(spec.a4_hz()),
+        tension: pull.tension,
+        inharmonicity,
+        relief: relief.known.length().ok_or(missing("relief"))?,
+        relief_way: relief_way(relief.thing.quantity, last),
+        action: action.known.length().ok_or(missing("action"))?,
+        action_at: over(action.thing.quantity).ok_or(missing("action"))?,
+        nut,
+    };
+    Ok((string, said))
+}
+
+/// The force at which a string as set just touches, over these notes, pushed toward the board 100 mm
+/// from the saddle; in N, with the standard uncertainty that readings and tension leave, as a share.
+pub(crate) fn force_that_touches(
+    string: &SetString,
+    notes: Played,
+    cache: &mut EnvelopeCache,
+) -> Result<(f64, f64)> {
+    let play = Play::with_force(1.0);
+    let plucked = plucked(string, string.hz, string.tension.value, play);
+    let envelope = cache.get(&plucked, Method::Modes(SwingModel::default()))?;
+    let (relief, action, joint) = (string.relief, string.action, string.geometry.joint);
+    let force = |relief: Length, action: Length, fret: f64| -> Result<f64> {
+        let line = line_of(string, relief, action, fret)?;
+        let asked =
+            ClearanceString { line: &line, envelope: &envelope, tension: string.tension.value };
+        Ok(touch_allowed(&asked, play.touch.direction, notes)?.force.get::<newton>())
+    };
+    let at = force(relief.value, action.value, joint.fret)?;
+    let last = (joint.fret + joint.standard_uncertainty).min(string.geometry.frets as f64);
+    // A string that a further standard deviation lays on a fret is known no better than that.
+    let moved = [
+        force(relief.value + relief.standard_uncertainty, action.value, joint.fret),
+        force(relief.value, action.value + action.standard_uncertainty, joint.fret),
+        force(relief.value, action.value, last),
+    ];
+    let share = string.tension.standard_uncertainty / string.tension.value;
+    let squares: f64 = moved.into_iter().map(|f| f.map_or(1.0, |f| (f / at - 1.0).powi(2))).sum();
+    Ok((at, squares.sqrt().hypot(share.value)))
 }
 
 /// The latest reading of a class, with the string it belongs to.
@@ -319,7 +352,7 @@ fn latest(
         .max_by_key(|seen| seen.event)
 }
 
-fn joint_of(facts: &Facts, assumed: &mut Vec<String>) -> Result<Joint> {
+pub(crate) fn joint_of(facts: &Facts, assumed: &mut Vec<String>) -> Result<Joint> {
     let missing = Error::Missing { quantity: "number of frets", needed_for: "to tell clearance" };
     let (fret, by) = facts.joint().ok_or(missing)?;
     if facts.joint_fret.is_none() {
@@ -454,6 +487,7 @@ fn ask_string(
     let margin = smallest_margin(&asked, &shifted, play.touch, played)?;
     let between = (mm(RELIEF_MM.0), mm(RELIEF_MM.1));
     let way = string.relief_way;
+    let allowed = touch_allowed(&asked, play.touch.direction, played).ok();
     Ok(StringAnswer {
         name: string.name.clone(),
         action: line.gap(at)?,
@@ -463,7 +497,8 @@ fn ask_string(
         map: found.margins,
         lowest: lowest_clean_action(&asked, play.touch, played, at, play.spare).ok(),
         best_relief: best_relief(&asked, play.touch, played, at, way, between).ok(),
-        touch: touch_allowed(&asked, play.touch.direction, played).ok(),
+        touch: allowed,
+        under_touch: under_touch(allowed.map(|a| a.force.get::<newton>()), play),
         basis: found.basis,
     })
 }
@@ -471,6 +506,7 @@ fn ask_string(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::learned::touch::Sides;
     use fallaway_mechanics::units::as_mm;
 
     /// The reference's strings (pluck.json): Hz, tension N, inharmonicity.
@@ -551,6 +587,27 @@ mod tests {
         let force = allowed.unwrap().force.get::<newton>();
         let at_limit = desk.ask(&WhatIf::default(), Play::with_force(force)).unwrap();
         assert!(as_mm(at_limit.strings[0].smallest.margin).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_touch_that_was_learned_is_judged_over_its_interval() {
+        let mut desk = Desk::new(vec![string("1 (G)", G, 0.2, 1.6)]);
+        let mut under = |low_newton: f64, high_newton: f64| {
+            let play = Play {
+                touch_from: TouchFrom::Learned {
+                    observations: 3,
+                    low_newton,
+                    high_newton,
+                    sides: Sides::Both,
+                },
+                ..Play::with_force(low_newton)
+            };
+            desk.ask(&WhatIf::default(), play).unwrap().strings[0].under_touch
+        };
+        // About 2 N are allowed (see above).
+        assert_eq!(under(0.3, 0.5), UnderTouch::Clean);
+        assert_eq!(under(0.3, 6.0), UnderTouch::CannotBeTold);
+        assert_eq!(under(5.0, 6.0), UnderTouch::Touches);
     }
 
     #[test]

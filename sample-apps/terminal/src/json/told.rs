@@ -1,0 +1,248 @@
+//! What changed, what was learned and what is forecast: every fact behind the sentences.
+
+use std::collections::HashMap;
+
+use fallaway::advice::bench::Seen;
+use fallaway::advice::learned::touch::{Heard, Side};
+use fallaway::advice::learned::{Excluded, Forecast, Learned, Lesson, PlayerTouch, Reader, Within};
+use fallaway::advice::thing::Thing;
+use fallaway::advice::what_changed::{Noted, Part, PartChange, Verdict, WhatChanged};
+use fallaway::record::EntryId;
+use fallaway::{Instrument, Told};
+use serde_json::{Value, json};
+
+use super::advice::bounded;
+use super::{moment, values};
+use crate::failure::Outcome;
+use crate::say::names;
+
+/// Entries by the positions that facts name.
+pub struct Names {
+    short: Vec<Option<String>>,
+}
+
+impl Names {
+    /// The short names of an instrument's entries.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn of<T>(instrument: &Instrument, told: &Told<T>) -> Outcome<Self> {
+        let all = instrument.history(&fallaway::Filter::default())?;
+        let short: HashMap<EntryId, String> =
+            all.into_iter().map(|view| (view.entry.id, view.short)).collect();
+        let short = told.entries.iter().map(|id| short.get(id).cloned()).collect();
+        Ok(Self { short })
+    }
+
+    fn entry(&self, event: usize) -> Option<&str> {
+        self.short.get(event)?.as_deref()
+    }
+}
+
+/// No dust from conversions.
+fn clean(value: f64) -> f64 {
+    let rounded = (value * 1e6).round() / 1e6;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+fn seen(one: &Seen, names: &Names) -> Value {
+    json!({
+        "entry": names.entry(one.event),
+        "quantity": names::quantity(one.thing.quantity),
+        "string": values::string_of(one.thing.location),
+        "as_entered": one.reading.to_string(),
+        "tool": one.tool.map(|tool| tool.to_string()),
+        "by": one.by,
+        "at": moment(one.at),
+        "posture": one.posture.map(|posture| posture.to_string()),
+        "standard_uncertainty_mm": one.known.length().map(|_| clean(one.known.standard_uncertainty)),
+    })
+}
+
+fn thing(one: Thing) -> Value {
+    json!({
+        "quantity": names::quantity(one.quantity),
+        "string": values::string_of(one.location),
+    })
+}
+
+fn excluded(list: &[Excluded], names: &Names) -> Vec<Value> {
+    let one = |e: &Excluded| json!({ "entry": names.entry(e.event), "why": e.why.to_string() });
+    list.iter().map(one).collect()
+}
+
+/// An estimate, its interval and what it started from, named after the unit.
+fn lesson(lesson: &Lesson, unit: &str, names: &Names) -> Value {
+    let mut object = serde_json::Map::new();
+    object.insert("observations".to_owned(), lesson.observations.into());
+    let mut put = |prefix: &str, Within { value, low, high }: Within| {
+        for (word, number) in [("", value), ("low_", low), ("high_", high)] {
+            object.insert(format!("{prefix}{word}{unit}"), clean(number).into());
+        }
+    };
+    put("", lesson.estimate);
+    put("prior_", lesson.prior);
+    object.insert("left_out".to_owned(), excluded(&lesson.excluded, names).into());
+    object.into()
+}
+
+/// What changed.
+pub fn changed(told: &Told<WhatChanged>, names: &Names) -> Value {
+    let changed = &told.facts;
+    json!({
+        "sentences": told.sentences,
+        "parts": changed.parts.iter().map(|p| part(p, names)).collect::<Vec<_>>(),
+        "all_strings_alike": changed.common,
+        "readings_before": changed.readings.0,
+        "readings_after": changed.readings.1,
+        "postures_differ": changed.postures_differ.map(|(a, b)| [a.to_string(), b.to_string()]),
+        "contradicting": changed.contradicting.iter().map(|s| seen(s, names)).collect::<Vec<_>>(),
+        "outvoted": changed.outvoted.iter().map(|s| seen(s, names)).collect::<Vec<_>>(),
+        "noted": changed.noted.iter().map(|n| noted(n, names)).collect::<Vec<_>>(),
+        "cautions": changed.cautions.iter().map(|c| c.text()).collect::<Vec<_>>(),
+    })
+}
+
+fn part(change: &PartChange, names: &Names) -> Value {
+    let (word, place) = match change.part {
+        Part::Neck => ("neck", None),
+        Part::Twist => ("twist", None),
+        Part::Joint => ("joint", None),
+        Part::Saddle(place) => ("saddle", Some(place)),
+        Part::Nut(place) => ("nut", Some(place)),
+    };
+    json!({
+        "part": word,
+        "string": place.map(|place| place.to_string()),
+        "verdict": match change.verdict {
+            Verdict::Moved => "moved",
+            Verdict::NotBeyondRead => "not-beyond-read",
+            Verdict::CannotBeTold => "cannot-be-told",
+        },
+        "change_mm": clean(change.change.value),
+        "standard_uncertainty_mm": clean(change.change.standard_uncertainty),
+        "low_mm": clean(change.low_mm),
+        "high_mm": clean(change.high_mm),
+        "would_tell": change.would_tell.map(thing),
+        "noted": change.noted,
+        "rests_on_one": change.rests_on_one.as_ref().map(|one| seen(one, names)),
+    })
+}
+
+fn noted(noted: &Noted, names: &Names) -> Value {
+    json!({
+        "entry": names.entry(noted.event),
+        "what": noted.kind.to_string(),
+        "strings": noted.places.iter().map(ToString::to_string).collect::<Vec<_>>(),
+    })
+}
+
+/// What was learned.
+pub fn learned(told: &Told<Learned>, names: &Names) -> Value {
+    let learned = &told.facts;
+    let season = learned.season.as_ref().map(|season| {
+        json!({
+            "read": thing(season.way),
+            "per_percent_moisture": lesson(&season.per_percent, "mm", names),
+            "driest_percent": clean(season.seen_percent.0),
+            "dampest_percent": clean(season.seen_percent.1),
+            "told_from_none": season.told,
+        })
+    });
+    json!({
+        "sentences": told.sentences,
+        "rod_per_turn": lesson(&learned.rod, "mm", names),
+        "less_relief": learned.less_relief.map(|way| way.to_string()),
+        "season": season,
+        "readers": learned.readers.iter().map(|r| reader(r, names)).collect::<Vec<_>>(),
+        "touch": learned.touch.iter().map(|t| touch(t, names)).collect::<Vec<_>>(),
+    })
+}
+
+fn reader(reader: &Reader, names: &Names) -> Value {
+    json!({
+        "by": reader.by,
+        "tool": reader.tool.map(|tool| tool.to_string()),
+        "repeatability": lesson(&reader.repeatability, "mm", names),
+        "offset": lesson(&reader.offset, "mm", names),
+    })
+}
+
+fn touch(touch: &PlayerTouch, names: &Names) -> Value {
+    let observed: Vec<Value> = touch
+        .observed
+        .iter()
+        .map(|one| {
+            let (heard, from, to) = match one.heard {
+                Heard::Clean { to } => ("clean", None, to),
+                Heard::Buzz { from, to } => ("buzz", Some(from), to),
+            };
+            json!({
+                "entry": names.entry(one.event),
+                "string": one.place.to_string(),
+                "heard": heard,
+                "from_fret": from,
+                "to_fret": to,
+                "newton": clean(one.bound.newton),
+                "relief": seen(&one.relief, names),
+                "action": seen(&one.action, names),
+            })
+        })
+        .collect();
+    let tightest = |side| touch.tightest(side).map(|one| clean(one.bound.newton));
+    let Value::Object(mut object) = lesson(&touch.force, "newton", names) else {
+        return Value::Null;
+    };
+    object.insert("player".to_owned(), touch.by.clone().into());
+    object.insert("bounded".to_owned(), bounded(touch.sides).into());
+    object.insert("at_least_newton".to_owned(), tightest(Side::AtLeast).into());
+    object.insert("at_most_newton".to_owned(), tightest(Side::AtMost).into());
+    object.insert("observed".to_owned(), observed.into());
+    object.into()
+}
+
+/// What is forecast.
+pub fn forecast(told: &Told<Forecast>, names: &Names) -> Value {
+    let forecast = &told.facts;
+    let there: Vec<Value> = forecast
+        .there
+        .iter()
+        .map(|there| {
+            let action: Vec<Value> = there
+                .action
+                .iter()
+                .map(|one| {
+                    let half = fallaway::advice::known::COVERAGE * one.expect.standard_uncertainty;
+                    json!({
+                        "quantity": names::quantity(one.thing.quantity),
+                        "string": values::string_of(one.thing.location),
+                        "from": seen(&one.from, names),
+                        "value_mm": clean(one.expect.value),
+                        "low_mm": clean(one.expect.value - half),
+                        "high_mm": clean(one.expect.value + half),
+                        "standard_uncertainty_mm": clean(one.expect.standard_uncertainty),
+                    })
+                })
+                .collect();
+            json!({
+                "air": there.air.name,
+                "moisture_percent": clean(there.moisture_percent),
+                "relief_mm": clean(there.relief.value),
+                "relief_low_mm": clean(there.relief.low),
+                "relief_high_mm": clean(there.relief.high),
+                "beyond_record": there.beyond_record,
+                "pack_eighths": there.pack.map(|turn| turn.eighths),
+                "pack_direction": there.pack.and_then(|t| t.direction).map(|d| d.to_string()),
+                "for_more_relief": there.more_relief,
+                "action": action,
+            })
+        })
+        .collect();
+    json!({
+        "sentences": told.sentences,
+        "read": thing(forecast.season.way),
+        "target_mm": forecast.target_mm.map(clean),
+        "told_from_none": forecast.season.told,
+        "there": there,
+    })
+}
