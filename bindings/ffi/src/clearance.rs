@@ -6,7 +6,7 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use fallaway::advice::clearance::{Answer, Desk, Play, StringAnswer, WhatIf};
+use fallaway::advice::clearance::{Answer, Desk, Play, StringAnswer, TouchFrom, WhatIf};
 use fallaway::mechanics::clearance::Margin;
 use fallaway::mechanics::envelope;
 use fallaway::mechanics::pluck::Direction;
@@ -57,6 +57,7 @@ impl From<Touch> for Play {
                 force: Force::new::<newton>(touch.force_n),
                 direction: touch.direction.into(),
             },
+            touch_from: TouchFrom::Given,
             from_saddle: mm(touch.from_saddle_mm),
             spare: mm(touch.spare_mm),
         }

@@ -54,6 +54,22 @@ pub enum WhyLeftOut {
     OneSided,
     /// It stands apart from all others: perhaps misread or mistyped.
     StandsApart,
+    /// The action of the string was not read.
+    ActionUnread,
+    /// The relief was not read.
+    ReliefUnread,
+    /// The readings that stand were taken more than two weeks before or after it.
+    ReadLongFromIt,
+    /// Gauge, note, scale or frets of the string at that time are not written.
+    StringsUnknown,
+    /// Only the open string: its slot in the nut may be the cause.
+    OpenString,
+    /// By the clearance model notes that were not named would touch before those that were.
+    OthersFirst,
+    /// By the readings the string lies on a fret without being played.
+    LiesOnFret,
+    /// The touch it tells of is lighter or harder than any that is reckoned with.
+    TouchBeyond,
 }
 
 /// An observation that was left out.
@@ -250,6 +266,14 @@ fn why(why: Exclusion) -> WhyLeftOut {
         Exclusion::ClimateBeyond => WhyLeftOut::ClimateBeyond,
         Exclusion::Bound => WhyLeftOut::OneSided,
         Exclusion::StandsApart => WhyLeftOut::StandsApart,
+        Exclusion::ActionUnread => WhyLeftOut::ActionUnread,
+        Exclusion::ReliefUnread => WhyLeftOut::ReliefUnread,
+        Exclusion::ReadLongFromIt => WhyLeftOut::ReadLongFromIt,
+        Exclusion::StringsUnknown => WhyLeftOut::StringsUnknown,
+        Exclusion::OpenString => WhyLeftOut::OpenString,
+        Exclusion::OthersFirst => WhyLeftOut::OthersFirst,
+        Exclusion::LiesOnFret => WhyLeftOut::LiesOnFret,
+        Exclusion::TouchBeyond { .. } => WhyLeftOut::TouchBeyond,
     }
 }
 
