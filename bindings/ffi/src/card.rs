@@ -2,9 +2,9 @@
 
 use fallaway::{CardLine as Line, LastReading as Last, Standing};
 
-use crate::known::{self, FigureBound};
+use crate::known;
 use crate::mirror::mirror;
-use crate::{Figure, Instrument, Moment, Quantity, Result, Spot};
+use crate::{Figure, Instrument, Moment, Quantity, ReadingKind, Result, Spot};
 
 mirror! {
     /// How a reading lies to its target.
@@ -32,8 +32,8 @@ mirror! {
 pub struct LastReading {
     /// What was read, as it was written, with what a reading like it can tell.
     pub value: Figure,
-    /// Whether only one side of it was read.
-    pub bound: FigureBound,
+    /// What kind of reading it is: a bound is only one side.
+    pub kind: ReadingKind,
     /// With which tool; `None` if that was not said.
     pub tool: Option<String>,
     /// When, by the reader's clock.
@@ -127,10 +127,9 @@ fn line(line: Line) -> CardLine {
 }
 
 fn last(last: &Last) -> LastReading {
-    let (value, bound) = known::of_reading(last.reading, last.tool);
     LastReading {
-        value,
-        bound,
+        value: known::of_reading(last.reading, last.tool),
+        kind: last.reading.into(),
         tool: last.tool.map(|tool| tool.to_string()),
         at: last.at.into(),
         by: last.by.clone(),

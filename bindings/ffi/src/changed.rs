@@ -3,6 +3,7 @@
 use fallaway::Occasion as Side;
 use fallaway::advice::what_changed::{Part, PartChange as Change, Verdict};
 
+use crate::entries::entry_id;
 use crate::known::{self, Context, DeedKind, SeenReading};
 use crate::mirror::mirror;
 use crate::plan::{Caution, cautions};
@@ -30,8 +31,8 @@ pub enum Occasion {
 impl Occasion {
     fn typed(&self) -> Result<Side> {
         Ok(match self {
-            Self::AsFound { visit } => Side::AsFound(known::entry_id(visit)?),
-            Self::AsLeft { visit } => Side::AsLeft(known::entry_id(visit)?),
+            Self::AsFound { visit } => Side::AsFound(entry_id(visit)?),
+            Self::AsLeft { visit } => Side::AsLeft(entry_id(visit)?),
             Self::Setup => Side::Setup,
             Self::Today => Side::Today,
         })

@@ -3,13 +3,13 @@
 use fallaway::advice::bench::Seen;
 use fallaway::advice::deed::DeedKind as Deed;
 use fallaway::advice::facts::Facts;
-use fallaway::advice::known::{Bound, Known, Scale};
+use fallaway::advice::known::{Known, Scale};
 use fallaway::advice::{input::Goal, thing::Class, words};
 use fallaway::measure::{Amount, Reading, Tool};
 use fallaway::record::EntryId;
 
 use crate::mirror::mirror;
-use crate::{Basis, FallawayError, Figure, FigureUnit, Moment, Posture, Quantity, Result, Spot};
+use crate::{Basis, Figure, FigureUnit, Moment, Posture, Quantity, ReadingKind, Spot};
 
 mirror! {
     /// How the chain of work treats a quantity: those of one class are disturbed by the same deeds.
@@ -73,18 +73,6 @@ mirror! {
     }
 }
 
-mirror! {
-    /// Whether a number is what was seen, or only one side of it.
-    FigureBound = Bound {
-        /// A value, or the middle of an interval.
-        Value,
-        /// No more than this.
-        AtMost,
-        /// No less than this.
-        AtLeast,
-    }
-}
-
 /// A reading that advice rests on.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct SeenReading {
@@ -97,8 +85,8 @@ pub struct SeenReading {
     pub spot: Spot,
     /// What was read, as it was written, with what a reading like it can tell.
     pub value: Figure,
-    /// Whether only one side of it was read.
-    pub bound: FigureBound,
+    /// What kind of reading it is: a bound is only one side.
+    pub kind: ReadingKind,
     /// With which tool, such as "steel rule 1/64 in"; `None` if that was not said.
     pub tool: Option<String>,
     /// How the instrument was held; `None` if that was not said.
@@ -140,13 +128,12 @@ impl Context<'_> {
     }
 
     pub fn seen(&self, seen: &Seen) -> SeenReading {
-        let (value, bound) = of_reading(seen.reading, seen.tool);
         SeenReading {
             entry: self.entry(seen.event),
             quantity: seen.thing.quantity.into(),
             spot: seen.thing.location.into(),
-            value,
-            bound,
+            value: of_reading(seen.reading, seen.tool),
+            kind: seen.reading.into(),
             tool: seen.tool.map(|tool| tool.to_string()),
             posture: seen.posture.map(Into::into),
             by: seen.by.clone(),
@@ -186,7 +173,7 @@ fn unit(scale: Scale) -> FigureUnit {
 }
 
 /// What a reading says, as it was written.
-pub(crate) fn of_reading(reading: Reading, tool: Option<Tool>) -> (Figure, FigureBound) {
+pub(crate) fn of_reading(reading: Reading, tool: Option<Tool>) -> Figure {
     let shown = reading.to_string();
     let read = Known::of_reading(reading, tool);
     let figure = match read {
@@ -197,8 +184,7 @@ pub(crate) fn of_reading(reading: Reading, tool: Option<Tool>) -> (Figure, Figur
             None => bare(f64::NAN, Scale::Millimetre),
         },
     };
-    let bound = read.map_or(FigureBound::Value, |read| read.bound.into());
-    (Figure { as_entered: Some(shown.clone()), text: shown, ..figure }, bound)
+    Figure { as_entered: Some(shown.clone()), text: shown, ..figure }
 }
 
 /// An amount that the library put into the notation of a tool.
@@ -219,13 +205,4 @@ pub(crate) fn wanted(goal: &Goal) -> Wanted {
 /// A count or a position.
 pub(crate) fn count(number: usize) -> u32 {
     u32::try_from(number).unwrap_or(u32::MAX)
-}
-
-/// The id of an entry, as the history shows it.
-pub(crate) fn entry_id(text: &str) -> Result<EntryId> {
-    text.trim().parse().map_err(|_| FallawayError::NotFound {
-        what: "entry".to_owned(),
-        name: text.to_owned(),
-        accepted: "the id of an entry of this instrument".to_owned(),
-    })
 }

@@ -38,6 +38,7 @@ mod plan;
 mod reading;
 mod setups;
 mod spec;
+mod strings;
 mod workshop;
 
 pub use buzz::{BuzzCause, Suspect, WhyBuzz};
@@ -64,7 +65,7 @@ pub use error::{FallawayError, ForeignError};
 pub use exchange::{AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle};
 pub use figure::{Basis, Figure, FigureUnit};
 pub use instrument::{Instrument, InstrumentView};
-pub use known::{DeedKind, FigureBound, ReadingClass, SeenReading, Wanted};
+pub use known::{DeedKind, ReadingClass, SeenReading, Wanted};
 pub use learned::{
     ActionThere, Air, AirForecast, Forecast, Learned, LeftOut, Lesson, ReaderLearned,
     SeasonLearned, WhyLeftOut, Within,
@@ -87,6 +88,7 @@ pub use spec::{
     ScrewPlace, ScrewSpec, SpecField, StringConstruction, StringScale, StringSpec, Stringing,
     TunedString, UnitWeight, UnitWeightUnit,
 };
+pub use strings::{BeforeStrings, NewNote, ReliefGoes, SlotFit, StringForecast};
 pub use workshop::{
     DeviceInfo, InstrumentSummary, TemplateInfo, Workshop, WorkshopOptions, templates,
 };

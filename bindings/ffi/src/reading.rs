@@ -240,6 +240,17 @@ pub enum ReadingKind {
     Between,
 }
 
+impl From<measure::Reading> for ReadingKind {
+    fn from(reading: measure::Reading) -> Self {
+        match reading {
+            measure::Reading::Value(_) => Self::Exact,
+            measure::Reading::AtMost(_) => Self::AtMost,
+            measure::Reading::AtLeast(_) => Self::AtLeast,
+            measure::Reading::Between { .. } => Self::Between,
+        }
+    }
+}
+
 /// A reading that was taken.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ReadingInfo {
@@ -276,12 +287,7 @@ impl From<&record::Pass> for PassInfo {
             ReadingInfo {
                 spot: (*location).into(),
                 figure: Figure::read(reading, pass.tool.as_ref()),
-                kind: match reading {
-                    measure::Reading::Value(_) => ReadingKind::Exact,
-                    measure::Reading::AtMost(_) => ReadingKind::AtMost,
-                    measure::Reading::AtLeast(_) => ReadingKind::AtLeast,
-                    measure::Reading::Between { .. } => ReadingKind::Between,
-                },
+                kind: (*reading).into(),
                 low: reading.low().map(end),
                 high: reading.high().map(end),
             }

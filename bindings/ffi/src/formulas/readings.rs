@@ -8,9 +8,8 @@ use fallaway::measure::{
 };
 use fallaway::mechanics::units::as_mm;
 
-use crate::known::FigureBound;
 use crate::mirror::mirror;
-use crate::{FallawayError, Figure};
+use crate::{FallawayError, Figure, ReadingKind};
 
 /// What a reading measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -55,34 +54,19 @@ pub enum ShowLengthIn {
     },
 }
 
-/// The form of a reading.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum ReadingForm {
-    /// A value.
-    Value,
-    /// No more than this: "touches", ".012 not".
-    AtMost,
-    /// No less than this: ".010 goes".
-    AtLeast,
-    /// Between two: ".010 goes, .012 not".
-    Between,
-}
-
 /// A reading that was understood.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ParsedReading {
     /// As it is shown: "5/64 in".
     pub shown: String,
-    /// Its form.
-    pub form: ReadingForm,
+    /// What kind of reading it is.
+    pub kind: ReadingKind,
     /// Low end in mm or cents; the value itself for a value, `None` for "at most".
     pub low: Option<f64>,
     /// High end in mm or cents; the value itself for a value, `None` for "at least".
     pub high: Option<f64>,
     /// The best estimate with what such a reading can tell; of a bound, the bound.
     pub value: Figure,
-    /// Whether `value` is only one side.
-    pub bound: FigureBound,
 }
 
 /// A length in another unit.
@@ -130,19 +114,12 @@ fn parsed(reading: Reading, tool: Option<Tool>) -> ParsedReading {
     let end = |amount: Option<measure::Amount>| {
         amount.map(|amount| amount.length().map_or_else(|| amount.number(), as_mm))
     };
-    let (value, bound) = crate::known::of_reading(reading, tool);
     ParsedReading {
         shown: reading.to_string(),
-        form: match reading {
-            Reading::Value(_) => ReadingForm::Value,
-            Reading::AtMost(_) => ReadingForm::AtMost,
-            Reading::AtLeast(_) => ReadingForm::AtLeast,
-            Reading::Between { .. } => ReadingForm::Between,
-        },
+        kind: reading.into(),
         low: end(reading.low()),
         high: end(reading.high()),
-        value,
-        bound,
+        value: crate::known::of_reading(reading, tool),
     }
 }
 
@@ -150,7 +127,8 @@ fn parsed(reading: Reading, tool: Option<Tool>) -> ParsedReading {
 /// `12 thou`, `1.98 mm`, `1,98`, and bounds: `touches`, `<= 0`, `.010 goes, .012 not`. With a tool a
 /// bare number is in its graduations: `5` on a rule of sixty-fourths is 5/64 in.
 ///
-/// `tool` by its name, such as "rule 1/64" or "feeler thou"; [`usual_tools`] lists some.
+/// `tool` by its label, such as "rule 1/64" or "feeler 1 thou": [`crate::tool_label`] and
+/// [`usual_tools`] give them.
 ///
 /// # Errors
 /// `BadInput` with the text, the place, what is wrong and what would be accepted.

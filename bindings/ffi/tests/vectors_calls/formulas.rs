@@ -18,14 +18,16 @@ use fallaway_ffi::formulas::neck::{
     saddle_move_mm,
 };
 use fallaway_ffi::formulas::pitch::{nearest_note, note_frequency_hz};
-use fallaway_ffi::formulas::readings::{Measures, ReadingForm, parse_reading};
+use fallaway_ffi::formulas::readings::{Measures, parse_reading};
 use fallaway_ffi::formulas::screws::{TurnRounding, screw_thread, turns_for_rise};
 use fallaway_ffi::formulas::strings::{
     StringMake, WindingLayer, plain_string_stress, string_inharmonicity, string_tension_lbf,
     string_tension_n, string_unit_mass,
 };
 use fallaway_ffi::formulas::{Uncertain, wood::wood_moisture_percent};
-use fallaway_ffi::{ClearanceWhatIf, FallawayError, PluckDirection, Touch, TurnDirection};
+use fallaway_ffi::{
+    ClearanceWhatIf, FallawayError, PluckDirection, ReadingKind, Touch, TurnDirection,
+};
 
 use super::{Actual, Answer, Given, refusal};
 
@@ -151,12 +153,12 @@ fn direction(given: Given<'_>) -> PluckDirection {
     }
 }
 
-fn form(form: ReadingForm) -> &'static str {
+fn form(form: ReadingKind) -> &'static str {
     match form {
-        ReadingForm::Value => "value",
-        ReadingForm::AtMost => "at most",
-        ReadingForm::AtLeast => "at least",
-        ReadingForm::Between => "between",
+        ReadingKind::Exact => "value",
+        ReadingKind::AtMost => "at most",
+        ReadingKind::AtLeast => "at least",
+        ReadingKind::Between => "between",
     }
 }
 
@@ -330,7 +332,7 @@ fn try_answer(call: &str, given: Given<'_>) -> Option<Result<Answer>> {
             parse_reading(given.text("text"), measures, given.maybe_text("tool")).map(|read| {
                 Answer::from([
                     ("shown", read.shown.into()),
-                    ("form", form(read.form).into()),
+                    ("form", form(read.kind).into()),
                     ("low", read.low.into()),
                     ("high", read.high.into()),
                 ])

@@ -1,6 +1,7 @@
 //! One function for each file of vectors: from a call's name and what is given to what it answers.
 
 mod formulas;
+mod record;
 mod workshop;
 
 use std::collections::BTreeMap;
@@ -141,5 +142,6 @@ pub fn answer(call: &str, given: &Value) -> Answer {
     let given = Given(given);
     formulas::answer(call, given)
         .or_else(|| workshop::answer(call, given))
+        .or_else(|| record::answer(call, given))
         .unwrap_or_else(|| panic!("no such call: {call}"))
 }

@@ -5,13 +5,13 @@ use fallaway_ffi::{FallawayError, Workshop};
 use super::{Answer, Given, refusal};
 
 fn try_answer(call: &str, given: Given<'_>) -> Option<Result<(), FallawayError>> {
-    let workshop = Workshop::in_memory("tech".to_owned(), None, None).unwrap();
+    let workshop = Workshop::in_memory("tech", None, None).unwrap();
     Some(match call {
-        "find" => workshop.find(given.text("name")).map(drop),
+        "find" => workshop.find(&given.text("name")).map(drop),
         "add_instrument" => {
-            workshop.add_instrument(given.text("template"), given.text("name")).map(drop)
+            workshop.add_instrument(&given.text("template"), &given.text("name")).map(drop)
         }
-        "instrument" => workshop.instrument(given.text("id")).map(drop),
+        "instrument" => workshop.instrument(&given.text("id")).map(drop),
         "after_shut_down" => {
             workshop.shut_down().unwrap();
             workshop.instruments().map(drop)

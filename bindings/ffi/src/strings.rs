@@ -1,0 +1,171 @@
+//! What other strings or another tuning will do, before it is done.
+
+use fallaway::advice::change_strings::{
+    CHECKLIST, Change, Forecast as Found, ReliefGoes as Goes, Slot, StringForecast as One,
+};
+use fallaway::advice::strings::source_words;
+use fallaway::mechanics::uom::si::f64::Force;
+use fallaway::mechanics::uom::si::force::newton;
+use fallaway::mechanics::{Estimate, units::as_mm};
+
+use crate::clearance::Touch;
+use crate::known::ReadingClass;
+use crate::mirror::mirror;
+use crate::plan::{Caution, cautions};
+use crate::{
+    Basis, FallawayError, Figure, FigureUnit, FittedString, Instrument, Result, StringPlace,
+};
+
+/// Another note for a string.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct NewNote {
+    /// Which string.
+    pub place: StringPlace,
+    /// The note: "D1".
+    pub note: String,
+}
+
+mirror! {
+    /// Whether a slot that was cut for the present gauge takes the new one.
+    SlotFit = Slot {
+        /// One of the gauges is not written: look.
+        Unknown,
+        /// About as wide.
+        Fits,
+        /// The new string is thicker: it may ride high or bind.
+        MayBind,
+        /// The new string is thinner: it may rattle or lie deeper.
+        MayRattle,
+    }
+}
+
+mirror! {
+    /// Which way the relief will go.
+    ReliefGoes = Goes {
+        /// More pull: more relief, until the rod is set again.
+        Up,
+        /// Less pull: less relief.
+        Down,
+        /// The pull changes by less than the estimate can tell.
+        CannotTell,
+    }
+}
+
+/// One string before and after.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct StringForecast {
+    /// Its place.
+    pub place: StringPlace,
+    /// Its pull now, in N.
+    pub before: Figure,
+    /// Its pull then, in N.
+    pub after: Figure,
+    /// Where the mass behind the pull comes from, in words.
+    pub rests_on: String,
+    /// Its slot in the nut.
+    pub slot: SlotFit,
+    /// The same in words.
+    pub slot_text: String,
+    /// A plain string that would be stressed too far: do not tune it so.
+    pub refused: bool,
+    /// The lowest clean action now in mm, by the clearance model; `None` if it cannot be told.
+    pub lowest_action_now_mm: Option<f64>,
+    /// The same then.
+    pub lowest_action_then_mm: Option<f64>,
+    /// Core or note differ, so that the saddle may have to move.
+    pub intonation_moves: bool,
+}
+
+/// What a change of strings or tuning will do.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct BeforeStrings {
+    /// String by string.
+    pub strings: Vec<StringForecast>,
+    /// The sum of pulls on the neck now, in N.
+    pub total_before: Figure,
+    /// The sum then.
+    pub total_after: Figure,
+    /// Then minus now. A string that stays has one mass, so that this is surer than the sums are.
+    pub difference: Figure,
+    /// Then divided by now.
+    pub ratio: f64,
+    /// Which way the relief goes; by how much, this instrument has to show.
+    pub relief: ReliefGoes,
+    /// The same in words.
+    pub relief_text: String,
+    /// What is to be measured again afterwards, in the order of the work.
+    pub again: Vec<ReadingClass>,
+    /// What to do afterwards, in order, a line each.
+    pub checklist: Vec<String>,
+    /// What can harm.
+    pub cautions: Vec<Caution>,
+}
+
+#[uniffi::export]
+impl Instrument {
+    /// What other strings or another tuning will do: pull, relief, lowest clean action, slots, what to
+    /// read again. Strings that are not named stay as they are. Give the gauge of a new string, and
+    /// unit weight or core only if its own pack states them.
+    ///
+    /// # Errors
+    /// `BadInput` if a gauge, note or scale is not known, or nothing would change; when the record
+    /// cannot be read; `Closed`.
+    pub fn before_strings(
+        &self,
+        strings: Vec<FittedString>,
+        notes: Vec<NewNote>,
+        touch: Touch,
+    ) -> Result<BeforeStrings> {
+        let strings = strings.into_iter().map(|string| string.typed()).collect::<Result<_>>()?;
+        let notes = notes.into_iter().map(|new| {
+            let note = new.note.parse().map_err(|error| {
+                FallawayError::bad_input("note", error, "a letter and an octave, such as E1")
+            });
+            Ok((new.place.typed()?, note?))
+        });
+        let change = Change { strings, notes: notes.collect::<Result<_>>()? };
+        Ok(forecast(&self.inner.before_strings(&change, touch.into())?))
+    }
+}
+
+fn pull(estimate: Estimate<Force>) -> Figure {
+    let value = estimate.value.get::<newton>();
+    Figure {
+        value,
+        unit: FigureUnit::Newton,
+        as_entered: None,
+        text: format!("{value:.0} N"),
+        standard_uncertainty: Some(estimate.standard_uncertainty.get::<newton>()),
+        basis: Basis::Computed,
+    }
+}
+
+fn forecast(found: &Found) -> BeforeStrings {
+    BeforeStrings {
+        strings: found.strings.iter().map(one).collect(),
+        total_before: pull(found.compared.total.before),
+        total_after: pull(found.compared.total.after),
+        difference: pull(found.difference),
+        ratio: found.compared.total.ratio,
+        relief: found.relief.into(),
+        relief_text: found.relief.text().to_owned(),
+        again: found.again.iter().copied().map(Into::into).collect(),
+        checklist: CHECKLIST.iter().map(|line| (*line).to_owned()).collect(),
+        cautions: cautions(&found.cautions),
+    }
+}
+
+fn one(string: &One) -> StringForecast {
+    StringForecast {
+        place: string.place.into(),
+        before: pull(string.before.tension),
+        after: pull(string.after.tension),
+        rests_on: source_words(string.after.source).to_owned(),
+        slot: string.slot.into(),
+        slot_text: string.slot.text().to_owned(),
+        refused: string.refused,
+        lowest_action_now_mm: string.lowest_action.map(|(now, _)| as_mm(now)),
+        lowest_action_then_mm: string.lowest_action.map(|(_, then)| as_mm(then)),
+        intonation_moves: string.intonation_moves,
+    }
+}
