@@ -92,6 +92,29 @@ pub fn in_unit(amount: Amount, scale: Scale) -> Option<Conversion> {
     }
 }
 
+/// The amount as a plain number of another unit, from the exact ratio; `None` if the unit measures
+/// something else.
+///
+/// ```
+/// use fallaway_measure::{Amount, Unit, number_in};
+/// let scale = Amount::decimal(33, 0, Unit::Inch)?;
+/// assert_eq!(number_in(scale, Unit::Millimetre), Some(838.2));
+/// assert_eq!(number_in(Amount::decimal(41, 0, Unit::Fahrenheit)?, Unit::Celsius), Some(5.0));
+/// assert_eq!(number_in(scale, Unit::Hertz), None);
+/// # Ok::<(), fallaway_measure::ValueError>(())
+/// ```
+pub fn number_in(amount: Amount, unit: Unit) -> Option<f64> {
+    if amount.dimension() != unit.dimension() || unit.dimension() == Dimension::Other {
+        return None;
+    }
+    let origin = Amount::zero(unit).ratio();
+    let step = difference(Amount::decimal(1, 0, unit).ok()?.ratio(), origin)?;
+    let (top, bottom) = difference(amount.ratio(), origin)?;
+    let (top, bottom) = (top.checked_mul(step.1)?, bottom.checked_mul(step.0)?);
+    // Whole numbers below 2^53 for anything that somebody reads: only the division rounds.
+    Some(top as f64 / bottom as f64)
+}
+
 /// `a - b` as a ratio of whole numbers.
 fn difference(a: (i128, i128), b: (i128, i128)) -> Option<(i128, i128)> {
     let top = a.0.checked_mul(b.1)?.checked_sub(b.0.checked_mul(a.1)?)?;

@@ -58,7 +58,7 @@ mod unit;
 pub mod wire;
 
 pub use amount::Amount;
-pub use convert::{Conversion, Scale, in_unit};
+pub use convert::{Conversion, Scale, in_unit, number_in};
 pub use decimal::Decimal;
 pub use error::ValueError;
 pub use fraction::Fraction;
