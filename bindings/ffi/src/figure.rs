@@ -1,6 +1,6 @@
 //! A value as it crosses: with what was written, the unit, the uncertainty, and where it is from.
 
-use fallaway::measure::{Amount, Length, Reading, Taken, Tool, Unit};
+use fallaway::measure::{Amount, Length, Reading, Taken, Tool, Unit, number_in};
 
 /// The unit of a [`Figure`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -80,27 +80,26 @@ impl Figure {
         let told = told.or_else(|| taken.cents());
         let text = reading.to_string();
         let entered = Self { as_entered: Some(text.clone()), text, ..Self::entered(end) };
-        match told {
-            Some((value, u)) => Self { value, standard_uncertainty: Some(u), ..entered },
-            None => entered,
-        }
+        let value = match (reading, told) {
+            (Reading::Between { .. }, Some((middle, _))) => middle,
+            _ => entered.value,
+        };
+        Self { value, standard_uncertainty: told.map(|(_, u)| u), ..entered }
     }
 }
 
 /// The number in the unit in which figures of its dimension cross.
 pub(crate) fn in_shown_unit(amount: Amount) -> (f64, FigureUnit) {
-    if let Some(length) = amount.length() {
-        return (length.value * 1000.0, FigureUnit::Millimetre);
-    }
-    match amount.unit() {
-        Unit::Cent => (amount.number(), FigureUnit::Cent),
-        Unit::Hertz => (amount.number(), FigureUnit::Hertz),
-        Unit::Newton => (amount.number(), FigureUnit::Newton),
-        Unit::Degree => (amount.number(), FigureUnit::Degree),
-        Unit::Percent => (amount.number(), FigureUnit::Percent),
-        Unit::Celsius => (amount.number(), FigureUnit::Celsius),
-        Unit::Turn => (amount.number(), FigureUnit::Turn),
-        Unit::Fahrenheit => ((amount.number() - 32.0) * 5.0 / 9.0, FigureUnit::Celsius),
-        _ => (amount.number(), FigureUnit::None),
-    }
+    let (unit, shown) = match amount.unit() {
+        Unit::Millimetre | Unit::Inch | Unit::Thou => (Unit::Millimetre, FigureUnit::Millimetre),
+        Unit::Celsius | Unit::Fahrenheit => (Unit::Celsius, FigureUnit::Celsius),
+        Unit::Cent => (Unit::Cent, FigureUnit::Cent),
+        Unit::Hertz => (Unit::Hertz, FigureUnit::Hertz),
+        Unit::Newton => (Unit::Newton, FigureUnit::Newton),
+        Unit::Degree => (Unit::Degree, FigureUnit::Degree),
+        Unit::Percent => (Unit::Percent, FigureUnit::Percent),
+        Unit::Turn => (Unit::Turn, FigureUnit::Turn),
+        other => (other, FigureUnit::None),
+    };
+    (number_in(amount, unit).unwrap_or_else(|| amount.number()), shown)
 }

@@ -20,6 +20,10 @@ pub struct WorkshopOptions {
     /// of ours that is damaged in part is repaired either way.
     #[uniffi(default = false)]
     pub replace_garbage: bool,
+    /// The greatest number of pages of 4096 bytes that the store's file may have; beyond it, calls
+    /// that write answer `Full`. `None` leaves it to the disk.
+    #[uniffi(default = None)]
+    pub max_pages: Option<u32>,
 }
 
 /// This device, as others see it.
@@ -126,6 +130,7 @@ impl Workshop {
             clock: callbacks::clock(time),
             random: callbacks::random(random),
             replace_garbage: options.replace_garbage,
+            max_pages: options.max_pages,
             log: log.clone().map(|sink| Box::new(Log(sink)) as Box<dyn fallaway::LogSink>),
             ..usual
         };

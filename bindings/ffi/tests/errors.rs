@@ -1,0 +1,230 @@
+//! Every error that an app can meet can be met, and says what to do about it.
+
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing)]
+
+mod common;
+
+use std::fs;
+use std::io::{Seek as _, SeekFrom, Write as _};
+use std::sync::{Arc, Mutex};
+
+use common::{action, options, read, share, target, workshop};
+use fallaway_ffi::{
+    BundleContent, FallawayError, ForeignError, Go, HistoryFilter, InstrumentView, KeptSecret,
+    Progress, Role, SecretKeeper, SpecField, StringPlace, Tool, Workshop, look_at_invitation,
+};
+
+#[test]
+fn not_found_says_what_there_is() {
+    let tech = workshop("tech");
+    tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let Err(FallawayError::NotFound { what, name, accepted }) = tech.find("maple") else {
+        panic!();
+    };
+    assert_eq!((what.as_str(), name.as_str()), ("instrument", "maple"));
+    assert!(accepted.contains("walnut bass"));
+    assert!(matches!(tech.add_instrument("bass-3", "x"), Err(FallawayError::NotFound { .. })));
+}
+
+#[test]
+fn bad_input_names_the_field_and_the_limits() {
+    let tech = workshop("tech");
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let bad = |error: FallawayError| match error {
+        FallawayError::BadInput { field, reason, accepted } => (field, reason + &accepted),
+        other => panic!("{other:?}"),
+    };
+    let text = |text: &str| {
+        let rule = Some(Tool::Rule64);
+        bass.add_pass_text(action(), text.to_owned(), rule, vec![], false, None, None, false)
+    };
+    let (field, said) = bad(text("5 5 5").unwrap_err());
+    assert_eq!(field, "readings");
+    assert!(said.contains('4'), "{said}");
+    let (field, _) = bad(text("5 5/0 5 5").unwrap_err());
+    assert_eq!(field, "reading 2");
+    let (field, said) = bad(bass.set_spec(SpecField::A4 { frequency_hz: 44.0 }).unwrap_err());
+    assert!(said.contains("300") && said.contains("600"), "{field}: {said}");
+    let nowhere = SpecField::Trees { places: vec![StringPlace { course: 0, letter: None }] };
+    let (field, said) = bad(bass.set_spec(nowhere).unwrap_err());
+    assert_eq!(field, "string");
+    assert!(said.contains("48"), "{said}");
+    bad(bass.invite(Role::Viewer, 0).unwrap_err());
+    bad(bass.invite(Role::Viewer, u32::MAX).unwrap_err());
+    bad(tech.instrument("no id").map(drop).unwrap_err());
+    bad(bass.cross_out("no id", "reason", None).unwrap_err());
+    let filter = HistoryFilter { visit: Some("no id".to_owned()), ..HistoryFilter::default() };
+    bad(bass.history(&filter).unwrap_err());
+    bad(Workshop::in_memory("", None, None).err().unwrap());
+}
+
+#[test]
+fn unsure_is_a_question_that_can_be_answered() {
+    let tech = workshop("tech");
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let enter = |sure| {
+        let (text, rule) = ("25 5 5 6".to_owned(), Some(Tool::Rule64));
+        bass.add_pass_text(action(), text, rule, vec![], false, None, None, sure)
+    };
+    let Err(FallawayError::Unsure { reason, .. }) = enter(false) else { panic!() };
+    assert!(reason.contains("25/64"), "{reason}");
+    assert!(enter(true).is_ok());
+}
+
+#[test]
+fn a_text_from_outside_that_is_no_bundle_or_invitation_is_refused() {
+    let tech = workshop("tech");
+    let refused = |error| matches!(error, Err(FallawayError::Refused { .. }));
+    assert!(refused(tech.bundle_in(b"not a bundle", None).map(drop)));
+    assert!(refused(look_at_invitation("not an invitation").map(drop)));
+    assert!(refused(tech.accept("not an invitation").map(drop)));
+}
+
+#[test]
+fn a_viewer_may_not_write() {
+    let (tech, player) = (workshop("tech"), workshop("player"));
+    let bench = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let seen = share(&tech, &bench, &player, Role::Viewer);
+    let InstrumentView { role, .. } = seen.view().unwrap();
+    assert_eq!(role, Some(Role::Viewer));
+    let refused = seen.set_target("stage", target(4, "2 mm"));
+    assert!(matches!(refused, Err(FallawayError::NotAllowed { .. })), "{refused:?}");
+    assert!(matches!(seen.invite(Role::Viewer, 1), Err(FallawayError::NotAllowed { .. })));
+}
+
+/// The version of its tables stands in bytes 60 to 63 of an SQLite file (SQLite, "Database File
+/// Format", 1.3).
+#[test]
+fn a_store_of_a_newer_version_can_be_read_only() {
+    let folder = tempfile::tempdir().unwrap();
+    let open = || Workshop::open(options(folder.path(), "tech"), None, None, None, None).unwrap();
+    let tech = open();
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    read(&bass, "5 5 5 6");
+    tech.shut_down().unwrap();
+    let database = fs::read_dir(folder.path()).unwrap().map(|file| file.unwrap().path());
+    let sqlite = |path: &std::path::PathBuf| {
+        fs::read(path).is_ok_and(|bytes| bytes.starts_with(b"SQLite format 3\0"))
+    };
+    let database = database.filter(sqlite).collect::<Vec<_>>();
+    let mut file = fs::File::options().write(true).open(&database[0]).unwrap();
+    file.seek(SeekFrom::Start(60)).unwrap();
+    file.write_all(&9999_u32.to_be_bytes()).unwrap();
+    drop(file);
+
+    let later = open();
+    let bass = later.find("walnut").unwrap();
+    assert_eq!(bass.history(&HistoryFilter::default()).unwrap().len(), 2);
+    let refused = bass.add_remark("hello".to_owned(), None, None, None);
+    assert!(matches!(refused, Err(FallawayError::ReadOnly { .. })), "{refused:?}");
+    assert!(!later.notices().unwrap().is_empty());
+}
+
+#[test]
+fn a_folder_that_is_a_file_cannot_be_used() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("file");
+    fs::write(&file, b"something else").unwrap();
+    let refused = Workshop::open(options(&file, "tech"), None, None, None, None).err();
+    assert!(matches!(refused, Some(FallawayError::Storage { .. })), "{refused:?}");
+}
+
+#[test]
+fn a_store_that_may_not_grow_says_that_it_is_full_and_loses_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let small =
+        fallaway_ffi::WorkshopOptions { max_pages: Some(48), ..options(folder.path(), "tech") };
+    let tech = Workshop::open(small, None, None, None, None).unwrap();
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let mut written = 0;
+    let refused = loop {
+        match bass.add_remark("x".repeat(1900), None, None, None) {
+            Ok(_) => written += 1,
+            Err(error) => break error,
+        }
+    };
+    assert!(matches!(refused, FallawayError::Full { .. }), "{refused:?}");
+    assert!(written > 0);
+    assert_eq!(common::texts(&bass).len(), written);
+}
+
+/// A keystore that does what it is told to.
+struct Scripted(Mutex<Result<KeptSecret, ForeignError>>);
+
+impl SecretKeeper for Scripted {
+    fn get(&self, _: String) -> Result<KeptSecret, ForeignError> {
+        self.0.lock().unwrap().clone()
+    }
+
+    fn put(&self, _: String, _: Vec<u8>) -> Result<(), ForeignError> {
+        Err(ForeignError::Failed { reason: "the keystore is read only".to_owned() })
+    }
+}
+
+#[test]
+fn a_keeper_that_throws_is_locked_or_refuses_is_an_error_of_the_call() {
+    let folder = tempfile::tempdir().unwrap();
+    let open = |answer| {
+        let keeper: Arc<dyn SecretKeeper> = Arc::new(Scripted(Mutex::new(answer)));
+        match Workshop::open(options(folder.path(), "tech"), Some(keeper), None, None, None) {
+            Err(FallawayError::Keys { reason }) => reason,
+            other => panic!("{:?}", other.err()),
+        }
+    };
+    // What any other foreign exception arrives as.
+    let thrown = uniffi::UnexpectedUniFFICallbackError::new("out of luck");
+    assert!(open(Err(thrown.into())).contains("out of luck"));
+    assert!(open(Ok(KeptSecret::Locked)).contains("locked"));
+    assert!(open(Ok(KeptSecret::Lost { reason: "wiped".to_owned() })).contains("wiped"));
+    assert!(open(Ok(KeptSecret::Absent)).contains("read only"));
+    assert!(open(Ok(KeptSecret::Found { secret: vec![1, 2] })).contains("2 bytes"));
+}
+
+/// Calls the workshop from inside a call, and then stops that one.
+struct Meddling {
+    workshop: Arc<Workshop>,
+    met: Mutex<Vec<FallawayError>>,
+    answer: Result<Go, ForeignError>,
+}
+
+impl Progress for Meddling {
+    fn at(&self, done: u64, total: u64) -> Result<Go, ForeignError> {
+        assert!(done <= total && total > 0);
+        self.met.lock().unwrap().extend(self.workshop.instruments().err());
+        self.answer.clone()
+    }
+}
+
+#[test]
+fn a_long_call_can_be_stopped_and_is_busy_for_calls_from_inside() {
+    let folder = tempfile::tempdir().unwrap();
+    let tech = Workshop::open(options(folder.path(), "tech"), None, None, None, None);
+    let tech = Arc::new(tech.unwrap());
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    read(&bass, "5 5 5 6");
+    let thrown = ForeignError::Failed { reason: "thrown".to_owned() };
+    for (answer, stopped) in [(Ok(Go::On), false), (Ok(Go::Stop), true), (Err(thrown), true)] {
+        let progress =
+            Arc::new(Meddling { workshop: Arc::clone(&tech), met: Mutex::default(), answer });
+        let out = bass.bundle_out(BundleContent::Everything, Some(progress.clone()));
+        assert_eq!(out.is_err(), stopped);
+        if stopped {
+            assert_eq!(out, Err(FallawayError::Cancelled));
+        }
+        let met = progress.met.lock().unwrap();
+        assert!(!met.is_empty());
+        assert!(met.iter().all(|error| matches!(error, FallawayError::Busy { .. })), "{met:?}");
+    }
+}
+
+#[test]
+fn a_defect_carries_its_report_id() {
+    let defect = fallaway::Error::Internal {
+        report_id: "12ab34cd".to_owned(),
+        reason: "somewhere".to_owned(),
+    };
+    let FallawayError::Internal { report_id, reason } = FallawayError::from(defect) else {
+        panic!();
+    };
+    assert_eq!((report_id.as_str(), reason.as_str()), ("12ab34cd", "somewhere"));
+}
