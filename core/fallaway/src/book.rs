@@ -181,6 +181,16 @@ impl Book {
         }
     }
 
+    /// How many changes wait once this batch is durable.
+    pub fn waiting_after(&self, batch: &Batch) -> usize {
+        let moved = |hash| batch.moves.iter().rev().find(|moved| moved.hash == hash);
+        let here = self.pending.iter().filter(|one| {
+            moved(one.hash).map_or(one.standing, |moved| moved.standing) == Standing::Waiting
+        });
+        let new = batch.changes.iter().filter(|one| one.standing == Standing::Waiting);
+        here.count() + new.count()
+    }
+
     /// Takes over what a commit of a merge has made durable.
     pub fn filed(&mut self, batch: Batch, generation: Generation) {
         self.generation = generation;

@@ -262,7 +262,7 @@ impl Inner {
             latest = Latest::of(&state, state.entries());
         }
         let contested = registers.contested().count();
-        let waiting = book.count(Standing::Waiting);
+        let waiting = book.waiting_after(batch);
         let name = registers.spec().name.clone().unwrap_or_default();
         let line = projection::ListLine { name, last: Some(at), contested, waiting };
         let card = CardData::of(&registers, latest);

@@ -160,3 +160,22 @@ fn after_shut_down_every_handle_says_so() {
     assert_eq!(tech.instruments(), Err(Error::Closed));
     assert_eq!(tech.shut_down(), Err(Error::Closed));
 }
+
+#[test]
+fn the_list_tells_what_waits_and_what_no_longer_does() {
+    let (tech, player) = (workshop("tech", 1), workshop("player", 2));
+    let bench = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let stage = player.accept(&bench.invite(fallaway::Role::Contributor, 14).unwrap()).unwrap();
+    player.bundle_in(&bench.bundle_out(What::Everything).unwrap()).unwrap();
+    let remark = |text: &str| {
+        let remark = fallaway::record::Remark { text: text.into(), replaces: None, about: None };
+        bench.add_remark(remark, None).unwrap();
+        bench.bundle_out(What::NewSinceLastTime).unwrap()
+    };
+    let (first, second) = (remark("one"), remark("two"));
+    let listed = || player.instruments().unwrap()[0].waiting;
+    player.bundle_in(&second).unwrap();
+    assert_eq!((listed(), stage.view().unwrap().waiting), (1, 1));
+    player.bundle_in(&first).unwrap();
+    assert_eq!((listed(), stage.view().unwrap().waiting), (0, 0));
+}
