@@ -83,3 +83,18 @@ fn clearance() {
 fn errors() {
     assert!(check("errors.json") > 10);
 }
+
+#[test]
+fn plans() {
+    assert!(check("plan.json") > 5);
+}
+
+#[test]
+fn changes() {
+    assert!(check("changed.json") > 3);
+}
+
+#[test]
+fn merges() {
+    assert!(check("merges.json") > 5);
+}
