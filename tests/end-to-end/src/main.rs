@@ -1,0 +1,193 @@
+//! A device in Rust for the end-to-end test. What it understands stands in `PROTOCOL.md`.
+#![forbid(unsafe_code)]
+
+use std::fs;
+use std::io::{self, BufRead as _, Write as _};
+
+use fallaway::measure::{
+    Amount, Decimal, Dimension, Fret, Location, Quantity, Tool, Unit, parse_amount,
+};
+use fallaway::record::{Adjusted, Adjustment, Body, Remark, SpecField, Target, Turns};
+use fallaway::{Error, Filter, Instrument, PassText, Role, What, Workshop, WorkshopOptions};
+
+/// What a command answers: more fields, or the kind and text of an error.
+type Answer = Result<Vec<String>, (String, String)>;
+
+#[derive(Default)]
+struct Device {
+    workshop: Option<Workshop>,
+    instrument: Option<Instrument>,
+}
+
+fn main() -> io::Result<()> {
+    let mut device = Device::default();
+    for line in io::stdin().lock().lines() {
+        let line = line?;
+        let fields: Vec<&str> = line.split('\t').collect();
+        let quit = fields.first() == Some(&"quit");
+        let answer = device.answer(&fields);
+        let line = match answer {
+            Ok(fields) => [vec!["ok".to_owned()], fields].concat().join("\t"),
+            Err((kind, text)) => format!("err\t{kind}\t{}", text.replace(['\t', '\n'], " ")),
+        };
+        let mut out = io::stdout().lock();
+        writeln!(out, "{line}")?;
+        out.flush()?;
+        if quit {
+            break;
+        }
+    }
+    Ok(())
+}
+
+impl Device {
+    fn answer(&mut self, fields: &[&str]) -> Answer {
+        match fields {
+            ["open", folder, label] => {
+                let options = WorkshopOptions::new(*folder, *label);
+                self.workshop = Some(Workshop::open(options).map_err(told)?);
+                if let (Some(old), Some(workshop)) = (&self.instrument, &self.workshop) {
+                    self.instrument = Some(workshop.instrument(old.id()).map_err(told)?);
+                }
+                Ok(vec![])
+            }
+            ["shut" | "quit"] => {
+                match self.workshop.take() {
+                    Some(workshop) => workshop.shut_down().map_err(told)?,
+                    None if fields == ["quit"] => {}
+                    None => return Err(usage("open first")),
+                }
+                Ok(vec![])
+            }
+            _ => {
+                let workshop = self.workshop.as_ref().ok_or_else(|| usage("open first"))?;
+                match fields {
+                    ["add", template, name] => {
+                        let added = workshop.add_instrument(template, name).map_err(told)?;
+                        Ok(vec![self.instrument.insert(added).id().to_string()])
+                    }
+                    ["accept", path] => {
+                        let text = fs::read_to_string(path).map_err(file)?;
+                        let joined = workshop.accept(&text).map_err(told)?;
+                        Ok(vec![self.instrument.insert(joined).id().to_string()])
+                    }
+                    ["in", path] => {
+                        let report = workshop.bundle_in(&fs::read(path).map_err(file)?);
+                        let report = report.map_err(told)?;
+                        let entries = report.added.iter().flat_map(|one| &one.entries);
+                        let entries: usize = entries.map(|(_, count)| count).sum();
+                        let counts = [entries, report.newly_contested.len(), report.refused.len()];
+                        Ok(counts.map(|count| count.to_string()).to_vec())
+                    }
+                    ["pause"] => workshop.pause().map(|()| vec![]).map_err(told),
+                    _ => {
+                        let instrument = self.instrument.as_ref();
+                        let instrument = instrument.ok_or_else(|| usage("add or accept first"))?;
+                        of_instrument(instrument, fields)
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
+    match fields {
+        ["invite", path] => {
+            let text = instrument.invite(Role::Contributor, 7).map_err(told)?;
+            fs::write(path, text).map_err(file)?;
+        }
+        ["remark", text] => {
+            let remark = Remark { text: (*text).to_owned(), replaces: None, about: None };
+            instrument.add_remark(remark, None).map_err(told)?;
+        }
+        ["pass", tool, text] => {
+            let quantity = Quantity::Gap { stopped: fret(1)?, over: fret(12)? };
+            let tool: Tool = tool.parse().map_err(|_| usage(tool))?;
+            let written = PassText {
+                quantity,
+                text: (*text).to_owned(),
+                tool: Some(tool),
+                places: vec![],
+                low_first: false,
+            };
+            let pass = instrument.read_pass(&written).map_err(told)?;
+            instrument.add_pass(pass, None, true).map_err(told)?;
+        }
+        ["turn", eighths] => {
+            let eighths: i16 = eighths.parse().map_err(|_| usage(eighths))?;
+            let turns = Some(Turns::eighths(eighths));
+            let turned = Adjustment { what: Adjusted::Rod, turns, amount: None, note: None };
+            instrument.add_adjustment(turned, None).map_err(told)?;
+        }
+        ["about", text] => {
+            instrument.set_spec(&SpecField::About((*text).to_owned())).map_err(told)?;
+        }
+        ["target", hundredths] => {
+            let digits: i64 = hundredths.parse().map_err(|_| usage(hundredths))?;
+            let value = Decimal::new(digits, 2).map_err(|_| usage(hundredths))?;
+            let tolerance = parse_amount("0.05 mm", None, Dimension::Length);
+            let target = Target {
+                quantity: Quantity::Relief { from: fret(1)?, to: fret(24)?, at: None },
+                location: Location::Whole,
+                wanted: Amount::Decimal { value, unit: Unit::Millimetre },
+                tolerance: tolerance.map_err(|_| usage("tolerance"))?,
+                by: None,
+                at: instrument.now(),
+                taken_from: None,
+            };
+            instrument.set_target("stage", &target).map_err(told)?;
+        }
+        ["end"] => match instrument.end_visit() {
+            Ok(()) | Err(Error::NotFound { .. }) => {}
+            Err(error) => return Err(told(error)),
+        },
+        ["out", path, what @ ("everything" | "new")] => {
+            let what = if *what == "new" { What::NewSinceLastTime } else { What::Everything };
+            fs::write(path, instrument.bundle_out(what).map_err(told)?).map_err(file)?;
+        }
+        ["contested"] => {
+            return Ok(vec![instrument.contested().map_err(told)?.len().to_string()]);
+        }
+        ["settle"] => {
+            let mut contested = instrument.contested().map_err(told)?;
+            contested.sort_by(|a, b| a.label.cmp(&b.label));
+            if let Some(field) = contested.first() {
+                let shown = field.versions.iter().position(|version| version.displayed);
+                instrument.settle(field, shown.unwrap_or_default()).map_err(told)?;
+            }
+        }
+        ["state"] => {
+            let entries = instrument.history(&Filter::default()).map_err(told)?.len();
+            return Ok(vec![instrument.view().map_err(told)?.state, entries.to_string()]);
+        }
+        ["remarks"] => {
+            let history = instrument.history(&Filter::default()).map_err(told)?;
+            let texts = history.into_iter().filter_map(|one| match one.entry.body {
+                Body::Remark(remark) => Some(remark.text),
+                _ => None,
+            });
+            return Ok(texts.collect());
+        }
+        other => return Err(usage(&other.join(" "))),
+    }
+    Ok(vec![])
+}
+
+fn fret(number: u8) -> Result<Fret, (String, String)> {
+    Fret::new(number).map_err(|error| usage(&error.to_string()))
+}
+
+#[expect(clippy::needless_pass_by_value, reason = "for map_err")]
+fn told(error: Error) -> (String, String) {
+    (error.code().replace('-', "_"), error.to_string())
+}
+
+#[expect(clippy::needless_pass_by_value, reason = "for map_err")]
+fn file(error: io::Error) -> (String, String) {
+    ("file".to_owned(), error.to_string())
+}
+
+fn usage(text: &str) -> (String, String) {
+    ("usage".to_owned(), text.to_owned())
+}
