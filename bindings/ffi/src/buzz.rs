@@ -3,7 +3,7 @@
 use fallaway::advice::buzz::{Cause, Suspect as Found};
 use fallaway::mechanics::units::as_mm;
 
-use crate::clearance::{ClearanceBasis, Touch};
+use crate::clearance::{ClearanceBasis, Touch, TouchUsed};
 use crate::known::Context;
 use crate::place::fret;
 use crate::{Instrument, Result, StringPlace};
@@ -51,6 +51,8 @@ pub struct WhyBuzz {
     pub suspects: Vec<Suspect>,
     /// What it rests on.
     pub basis: ClearanceBasis,
+    /// The touch that it holds for.
+    pub touch: TouchUsed,
     /// What has to be said beside it.
     pub caveat: String,
 }
@@ -58,23 +60,28 @@ pub struct WhyBuzz {
 #[uniffi::export]
 impl Instrument {
     /// Why a string buzzes from one fret to another (0 is open; give the same twice for one note):
-    /// ranked causes, each with what it predicts and the reading that decides.
+    /// ranked causes, each with what it predicts and the reading that decides. `player` as in
+    /// `clearance`.
     ///
     /// # Errors
     /// As `clearance`; `BadInput` for a string without an action, or a note without a fret beyond it.
+    #[uniffi::method(default(player = None))]
     pub fn why_buzz(
         &self,
         string: StringPlace,
         from_fret: u32,
         to_fret: u32,
         touch: Touch,
+        player: Option<String>,
     ) -> Result<WhyBuzz> {
         let frets = (fret(from_fret)?, fret(to_fret)?);
-        let (found, view) = self.inner.why_buzz_view(string.typed()?, frets, touch.into())?;
+        let play = touch.play_on(self, player.as_deref())?;
+        let (found, view) = self.inner.why_buzz_view(string.typed()?, frets, play)?;
         let context = Context { facts: &view.about, entries: &view.entries };
         Ok(WhyBuzz {
             suspects: found.into_iter().map(suspect).collect(),
             basis: context.clearance_basis(&view.desk),
+            touch: play.into(),
             caveat: fallaway::mechanics::envelope::Basis::CAVEAT.to_owned(),
         })
     }

@@ -6,7 +6,10 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use fallaway::advice::clearance::{Answer, Desk, Play, StringAnswer, TouchFrom, WhatIf};
+use fallaway::advice::clearance::{
+    Answer, Desk, Play, StringAnswer, TouchFrom, UnderTouch as Under, WhatIf,
+};
+use fallaway::advice::learned::touch::Sides;
 use fallaway::mechanics::clearance::Margin;
 use fallaway::mechanics::envelope;
 use fallaway::mechanics::pluck::Direction;
@@ -15,6 +18,8 @@ use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
 
 use crate::known::{Context, SeenReading, count};
+use crate::mirror::mirror;
+use crate::strings::OtherStrings;
 use crate::{Instrument, Result};
 
 /// Which way the string is displaced before it is let go.
@@ -39,7 +44,9 @@ impl From<PluckDirection> for Direction {
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct Touch {
     /// The part of the force at right angles to the board in N, 0 to 50; 0.5 is light, 2 hard.
-    pub force_n: f64,
+    /// `None`: as it was learned of the player, else what is usually assumed.
+    #[uniffi(default = None)]
+    pub force_n: Option<f64>,
     /// Which way.
     pub direction: PluckDirection,
     /// Middle of the finger or pick from the saddle in mm, 10 to 1500.
@@ -50,17 +57,105 @@ pub struct Touch {
     pub spare_mm: f64,
 }
 
-impl From<Touch> for Play {
-    fn from(touch: Touch) -> Self {
-        Self {
-            touch: envelope::Touch {
-                force: Force::new::<newton>(touch.force_n),
-                direction: touch.direction.into(),
-            },
-            touch_from: TouchFrom::Given,
-            from_saddle: mm(touch.from_saddle_mm),
-            spare: mm(touch.spare_mm),
+impl Touch {
+    /// The same, with the force of `usual` where none is given.
+    pub(crate) fn play(self, usual: Play) -> Play {
+        let given = self.force_n.map_or(usual, Play::with_force);
+        Play {
+            touch: envelope::Touch { direction: self.direction.into(), ..given.touch },
+            from_saddle: mm(self.from_saddle_mm),
+            spare: mm(self.spare_mm),
+            ..given
         }
+    }
+
+    /// The same on an instrument, by what was learned of a player.
+    pub(crate) fn play_on(self, instrument: &Instrument, player: Option<&str>) -> Result<Play> {
+        let usual = match self.force_n {
+            Some(_) => Play::assumed(),
+            None => instrument.inner.play_of(player)?,
+        };
+        Ok(self.play(usual))
+    }
+}
+
+mirror! {
+    /// From which sides a touch is held by what was observed.
+    TouchBounds = Sides {
+        /// From neither: nothing was observed.
+        Neither,
+        /// From above only: it played clean, and never buzzed.
+        AtMost,
+        /// From below only: it buzzed, and no number is known to be clean.
+        AtLeast,
+        /// From both sides.
+        Both,
+        /// A buzz tells of more than a clean number allows.
+        Contradict,
+    }
+}
+
+/// Where the force of a touch comes from.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Enum)]
+pub enum ForceFrom {
+    /// Assumed: an ordinary finger stroke (common practice, no source).
+    Assumed,
+    /// Whoever asked named it.
+    Given,
+    /// Learned from one player's clean numbers and buzz notes.
+    Learned {
+        /// From how many.
+        observations: u32,
+        /// Low end of the interval that holds 95 %, in N.
+        low_n: f64,
+        /// High end, in N.
+        high_n: f64,
+        /// From which sides the observations hold it.
+        bounds: TouchBounds,
+    },
+}
+
+/// The touch that an answer holds for.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct TouchUsed {
+    /// Its force in N.
+    pub force_n: f64,
+    /// Where that comes from.
+    pub force_from: ForceFrom,
+    /// Both in words.
+    pub text: String,
+}
+
+impl From<Play> for TouchUsed {
+    fn from(play: Play) -> Self {
+        Self {
+            force_n: play.touch.force.get::<newton>(),
+            force_from: match play.touch_from {
+                TouchFrom::Assumed => ForceFrom::Assumed,
+                TouchFrom::Given => ForceFrom::Given,
+                TouchFrom::Learned { observations, low_newton, high_newton, sides } => {
+                    ForceFrom::Learned {
+                        observations: count(observations),
+                        low_n: low_newton,
+                        high_n: high_newton,
+                        bounds: sides.into(),
+                    }
+                }
+            },
+            text: play.text(),
+        }
+    }
+}
+
+mirror! {
+    /// Whether a string stays clean under a touch that is known to lie in an interval.
+    UnderTouch = Under {
+        /// Clean, even at the high end of the interval.
+        Clean,
+        /// It touches, even at the low end.
+        Touches,
+        /// It depends on where in its interval the touch lies.
+        CannotBeTold,
     }
 }
 
@@ -188,6 +283,8 @@ pub struct StringClearance {
     pub best_relief: Option<BestRelief>,
     /// The hardest touch that stays clean as it is; `None` if the string lies on a fret.
     pub hardest_touch: Option<HardestTouch>,
+    /// Whether it stays clean over the whole interval of the touch, where it was learned.
+    pub under_touch: UnderTouch,
 }
 
 /// The answer for the instrument.
@@ -197,6 +294,8 @@ pub struct ClearanceAnswer {
     pub strings: Vec<StringClearance>,
     /// Which string limits: its position in `strings`.
     pub limiting_string: u32,
+    /// The touch that it holds for.
+    pub touch: TouchUsed,
     /// What has to be said beside every number of it.
     pub caveat: String,
 }
@@ -247,11 +346,13 @@ pub struct Clearance {
 /// An instrument laid out for questions, for a slider: the first question of a note or tuning takes
 /// some tens of milliseconds a string, those after it well under one.
 ///
-/// It goes by what was read when it was made; make another after something was read. It keeps
-/// nothing of the workshop open.
+/// It goes by what was read when it was made; make another after something was read. It answers
+/// without the workshop, also after that was shut down, unless it is asked about other strings.
 #[derive(uniffi::Object)]
 pub struct ClearanceBench {
     desk: Mutex<Desk>,
+    instrument: fallaway::Instrument,
+    usual: Play,
     basis: ClearanceBasis,
 }
 
@@ -260,34 +361,48 @@ impl Instrument {
     /// Margins of every string, where it buzzes first, lowest clean action, best relief and hardest
     /// touch, as the instrument stands or with what is asked to be otherwise, in one call.
     ///
-    /// `all_margins`: with every margin of every note, some hundreds a string.
+    /// `all_margins`: with every margin of every note, some hundreds a string. `player`: whose touch
+    /// to take where `touch` gives no force; the only one of whom any was learned if nobody is named.
+    /// `other_strings`: with these strings and notes, relief and saddles as they are.
     ///
     /// # Errors
     /// `BadInput` naming what is not known (relief, action, gauges, frets), for a fretless board, and
-    /// for numbers outside their limits; when the record cannot be read; `Closed`.
-    #[uniffi::method(default(all_margins = false))]
+    /// for numbers outside their limits; `NotFound` for a player of whom nothing was learned; when
+    /// the record cannot be read; `Closed`.
+    #[uniffi::method(default(all_margins = false, player = None, other_strings = None))]
     pub fn clearance(
         &self,
         touch: Touch,
         what_if: ClearanceWhatIf,
         all_margins: bool,
+        player: Option<String>,
+        other_strings: Option<OtherStrings>,
     ) -> Result<Clearance> {
         let mut view = self.inner.clearance_view()?;
         let context = Context { facts: &view.about, entries: &view.entries };
         let basis = context.clearance_basis(&view.desk);
-        let found = view.desk.ask(&what_if.into(), touch.into())?;
-        Ok(Clearance { answer: answer(&found, all_margins), basis })
+        let play = touch.play_on(self, player.as_deref())?;
+        let asked = asked(&self.inner, &view.desk, what_if, other_strings)?;
+        let found = view.desk.ask(&asked, play)?;
+        Ok(Clearance { answer: answer(&found, play, all_margins), basis })
     }
 
     /// The same laid out for many questions, for a slider.
     ///
     /// # Errors
     /// As `clearance`.
-    pub fn clearance_bench(&self) -> Result<Arc<ClearanceBench>> {
+    #[uniffi::method(default(player = None))]
+    pub fn clearance_bench(&self, player: Option<String>) -> Result<Arc<ClearanceBench>> {
+        let usual = self.inner.play_of(player.as_deref())?;
         let view = self.inner.clearance_view()?;
         let context = Context { facts: &view.about, entries: &view.entries };
         let basis = context.clearance_basis(&view.desk);
-        Ok(Arc::new(ClearanceBench { desk: Mutex::new(view.desk), basis }))
+        Ok(Arc::new(ClearanceBench {
+            desk: Mutex::new(view.desk),
+            instrument: self.inner.clone(),
+            usual,
+            basis,
+        }))
     }
 }
 
@@ -296,18 +411,22 @@ impl ClearanceBench {
     /// Answers a question.
     ///
     /// # Errors
-    /// `BadInput` for numbers outside their limits, and lists of another length than the strings.
-    #[uniffi::method(default(all_margins = false))]
+    /// `BadInput` for numbers outside their limits, and lists of another length than the strings;
+    /// with other strings also what `Instrument.clearance` answers.
+    #[uniffi::method(default(all_margins = false, other_strings = None))]
     pub fn ask(
         &self,
         touch: Touch,
         what_if: ClearanceWhatIf,
         all_margins: bool,
+        other_strings: Option<OtherStrings>,
     ) -> Result<ClearanceAnswer> {
         // What a question leaves on the desk is a cache: whole after a panic, too.
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
-        let found = desk.ask(&what_if.into(), touch.into())?;
-        Ok(answer(&found, all_margins))
+        let play = touch.play(self.usual);
+        let asked = asked(&self.instrument, &desk, what_if, other_strings)?;
+        let found = desk.ask(&asked, play)?;
+        Ok(answer(&found, play, all_margins))
     }
 
     /// What its answers rest on.
@@ -316,10 +435,24 @@ impl ClearanceBench {
     }
 }
 
-pub(crate) fn answer(found: &Answer, all_margins: bool) -> ClearanceAnswer {
+/// The question as the desk takes it.
+fn asked(
+    instrument: &fallaway::Instrument,
+    desk: &Desk,
+    what_if: ClearanceWhatIf,
+    other_strings: Option<OtherStrings>,
+) -> Result<WhatIf> {
+    let asked = WhatIf::from(what_if);
+    let Some(other) = other_strings else { return Ok(asked) };
+    let other = instrument.with_strings(desk, &other.typed()?)?;
+    Ok(WhatIf { hz: other.hz, tensions: other.tensions, ..asked })
+}
+
+pub(crate) fn answer(found: &Answer, play: Play, all_margins: bool) -> ClearanceAnswer {
     ClearanceAnswer {
         strings: found.strings.iter().map(|string| string_answer(string, all_margins)).collect(),
         limiting_string: count(found.limiting),
+        touch: play.into(),
         caveat: found.caveat().to_owned(),
     }
 }
@@ -352,6 +485,7 @@ fn string_answer(string: &StringAnswer, all_margins: bool) -> StringClearance {
             stopped_fret: count(touch.limited_by.stopped),
             over_fret: count(touch.limited_by.over),
         }),
+        under_touch: string.under_touch.into(),
     }
 }
 

@@ -1,11 +1,13 @@
 //! What the record has taught, and what to expect in another air.
 
-use fallaway::advice::learned::{self as lessons, Exclusion};
+use fallaway::advice::learned::touch::{Heard, Side};
+use fallaway::advice::learned::{self as lessons, Exclusion, PlayerTouch};
 
 use crate::changed::ToRead;
+use crate::clearance::TouchBounds;
 use crate::known::{self, Context, DeedKind, SeenReading};
 use crate::plan::{HandTurn, TurnDirection, hand_turn};
-use crate::{Basis, Figure, Instrument, Result};
+use crate::{Basis, Figure, Instrument, Result, StringPlace};
 
 /// A number with the interval in which it lies, in the unit that the field names.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
@@ -124,6 +126,55 @@ pub struct ReaderLearned {
     pub offset_mm: Lesson,
 }
 
+/// What was heard of a touch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum TouchHeard {
+    /// No note of the string up to this fret buzzed.
+    Clean {
+        /// The highest fret that counts as played.
+        to_fret: u32,
+    },
+    /// These frets buzzed.
+    Buzz {
+        /// The lowest; 0 is open, and does not count.
+        from_fret: u32,
+        /// The highest.
+        to_fret: u32,
+    },
+}
+
+/// One observation of a touch.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct TouchObserved {
+    /// Its entry.
+    pub entry: Option<String>,
+    /// The string.
+    pub place: StringPlace,
+    /// What was heard.
+    pub heard: TouchHeard,
+    /// The force that it allows at most, or tells of at least, in N.
+    pub bound_n: f64,
+    /// Whether that is the most.
+    pub is_most: bool,
+    /// The relief that it rests on.
+    pub relief: SeenReading,
+    /// The action that it rests on.
+    pub action: SeenReading,
+}
+
+/// How hard one player plays, by the clearance model: a calibration, not a measurement.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct TouchLearned {
+    /// Who.
+    pub by: String,
+    /// Force at right angles to the board in N.
+    pub force_n: Lesson,
+    /// From which sides it is held.
+    pub bounds: TouchBounds,
+    /// What it rests on, in the order of the record.
+    pub observed: Vec<TouchObserved>,
+}
+
 /// Everything learned.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Learned {
@@ -135,6 +186,8 @@ pub struct Learned {
     pub season: Option<SeasonLearned>,
     /// Each reader with each kind of tool.
     pub readers: Vec<ReaderLearned>,
+    /// Each player's touch.
+    pub touches: Vec<TouchLearned>,
     /// The same, a sentence each.
     pub sentences: Vec<String>,
 }
@@ -196,7 +249,7 @@ pub struct Forecast {
 
 #[uniffi::export]
 impl Instrument {
-    /// What this instrument and those who read it have taught: rod, season, readers; each with the
+    /// What this instrument and those who read and play it have taught: rod, season, readers, touch; each with the
     /// number of observations, the interval, where it started from, and what was left out and why.
     ///
     /// # Errors
@@ -219,6 +272,7 @@ impl Instrument {
                     offset_mm: context.lesson(&reader.offset),
                 })
                 .collect(),
+            touches: found.touch.iter().map(|touch| context.touch(touch)).collect(),
             sentences: told.sentences,
         })
     }
@@ -292,6 +346,29 @@ impl Context<'_> {
                     text: excluded.why.to_string(),
                 })
                 .collect(),
+        }
+    }
+
+    fn touch(&self, touch: &PlayerTouch) -> TouchLearned {
+        let observed = touch.observed.iter().map(|observed| TouchObserved {
+            entry: self.entry(observed.event),
+            place: observed.place.into(),
+            heard: match observed.heard {
+                Heard::Clean { to } => TouchHeard::Clean { to_fret: to.into() },
+                Heard::Buzz { from, to } => {
+                    TouchHeard::Buzz { from_fret: from.into(), to_fret: to.into() }
+                }
+            },
+            bound_n: observed.bound.newton,
+            is_most: observed.bound.side == Side::AtMost,
+            relief: self.seen(&observed.relief),
+            action: self.seen(&observed.action),
+        });
+        TouchLearned {
+            by: touch.by.clone(),
+            force_n: self.lesson(&touch.force),
+            bounds: touch.sides.into(),
+            observed: observed.collect(),
         }
     }
 

@@ -52,8 +52,8 @@ pub use changed::{
 };
 pub use clearance::{
     BestRelief, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceBench, ClearanceMargin,
-    ClearanceString, ClearanceWhatIf, HardestTouch, LowestClean, PluckDirection, StringClearance,
-    Touch,
+    ClearanceString, ClearanceWhatIf, ForceFrom, HardestTouch, LowestClean, PluckDirection,
+    StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
 };
 pub use contested::{ContestedField, ContestedVersion};
 pub use entered::Entered;
@@ -68,7 +68,7 @@ pub use instrument::{Instrument, InstrumentView};
 pub use known::{DeedKind, ReadingClass, SeenReading, Wanted};
 pub use learned::{
     ActionThere, Air, AirForecast, Forecast, Learned, LeftOut, Lesson, ReaderLearned,
-    SeasonLearned, WhyLeftOut, Within,
+    SeasonLearned, TouchHeard, TouchLearned, TouchObserved, WhyLeftOut, Within,
 };
 pub use people::{InvitationInfo, Person, Role, look_at_invitation};
 pub use place::{Moment, Quantity, Side, Spot, StringPlace};
@@ -88,7 +88,7 @@ pub use spec::{
     ScrewPlace, ScrewSpec, SpecField, StringConstruction, StringScale, StringSpec, Stringing,
     TunedString, UnitWeight, UnitWeightUnit,
 };
-pub use strings::{BeforeStrings, NewNote, ReliefGoes, SlotFit, StringForecast};
+pub use strings::{BeforeStrings, NewNote, OtherStrings, ReliefGoes, SlotFit, StringForecast};
 pub use workshop::{
     DeviceInfo, InstrumentSummary, TemplateInfo, Workshop, WorkshopOptions, templates,
 };

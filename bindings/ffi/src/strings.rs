@@ -25,6 +25,30 @@ pub struct NewNote {
     pub note: String,
 }
 
+/// Other strings and notes; those that are not named stay as they are.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct OtherStrings {
+    /// Other strings: give the gauge, and unit weight or core only if the new pack states them.
+    #[uniffi(default = [])]
+    pub strings: Vec<FittedString>,
+    /// Other notes.
+    #[uniffi(default = [])]
+    pub notes: Vec<NewNote>,
+}
+
+impl OtherStrings {
+    pub(crate) fn typed(self) -> Result<Change> {
+        let strings = self.strings.iter().map(FittedString::typed).collect::<Result<_>>()?;
+        let notes = self.notes.into_iter().map(|new| {
+            let note = new.note.parse().map_err(|error| {
+                FallawayError::bad_input("note", error, "a letter and an octave, such as E1")
+            });
+            Ok((new.place.typed()?, note?))
+        });
+        Ok(Change { strings, notes: notes.collect::<Result<_>>()? })
+    }
+}
+
 mirror! {
     /// Whether a slot that was cut for the present gauge takes the new one.
     SlotFit = Slot {
@@ -104,27 +128,21 @@ pub struct BeforeStrings {
 #[uniffi::export]
 impl Instrument {
     /// What other strings or another tuning will do: pull, relief, lowest clean action, slots, what to
-    /// read again. Strings that are not named stay as they are. Give the gauge of a new string, and
-    /// unit weight or core only if its own pack states them.
+    /// read again. `player` as in `clearance`.
     ///
     /// # Errors
     /// `BadInput` if a gauge, note or scale is not known, or nothing would change; when the record
     /// cannot be read; `Closed`.
+    #[uniffi::method(default(player = None))]
     pub fn before_strings(
         &self,
-        strings: Vec<FittedString>,
-        notes: Vec<NewNote>,
+        other_strings: OtherStrings,
         touch: Touch,
+        player: Option<String>,
     ) -> Result<BeforeStrings> {
-        let strings = strings.into_iter().map(|string| string.typed()).collect::<Result<_>>()?;
-        let notes = notes.into_iter().map(|new| {
-            let note = new.note.parse().map_err(|error| {
-                FallawayError::bad_input("note", error, "a letter and an octave, such as E1")
-            });
-            Ok((new.place.typed()?, note?))
-        });
-        let change = Change { strings, notes: notes.collect::<Result<_>>()? };
-        Ok(forecast(&self.inner.before_strings(&change, touch.into())?))
+        let change = other_strings.typed()?;
+        let play = touch.play_on(self, player.as_deref())?;
+        Ok(forecast(&self.inner.before_strings(&change, play)?))
     }
 }
 

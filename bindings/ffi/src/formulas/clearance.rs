@@ -2,7 +2,7 @@
 //! calibration with assumed tension and touch, not a measurement: it ranks, it does not decide. For an
 //! instrument with its readings see `Instrument.clearance`.
 
-use fallaway::advice::clearance::{Desk, SetString};
+use fallaway::advice::clearance::{Desk, Play, SetString};
 use fallaway::mechanics::pluck::{self, Pluck};
 use fallaway::mechanics::string_line::{NutReading, Place};
 use fallaway::mechanics::units::{as_mm, mm};
@@ -60,7 +60,8 @@ impl StringNumbers {
 }
 
 /// Margins, lowest clean action, best relief and hardest touch of strings whose numbers are given,
-/// highest pitch first, by the modes of a stiff, damped string over twenty periods.
+/// highest pitch first, by the modes of a stiff, damped string over twenty periods. A touch without a
+/// force has the 1.5 N that are usually assumed.
 ///
 /// Checked against an independent finite-difference solution (tests/reference/data/pluck.json): actions
 /// agree to 0.05 mm. Show the answer's caveat with every number.
@@ -75,8 +76,9 @@ pub fn clearance_of_numbers(
     all_margins: bool,
 ) -> Result<ClearanceAnswer, FallawayError> {
     let strings = strings.into_iter().map(StringNumbers::set).collect::<Result<_, Refusal>>()?;
-    let found = Desk::new(strings).ask(&what_if.into(), touch.into())?;
-    Ok(answer(&found, all_margins))
+    let play = touch.play(Play::assumed());
+    let found = Desk::new(strings).ask(&what_if.into(), play)?;
+    Ok(answer(&found, play, all_margins))
 }
 
 /// Depth at the place of the pluck before the string is let go, in mm: `F p (L - p) / (T L)`.

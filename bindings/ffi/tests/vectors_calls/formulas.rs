@@ -358,7 +358,7 @@ fn clearance(given: Given<'_>) -> Result<Answer> {
         open_over_1_mm: None,
     };
     let touch = Touch {
-        force_n: given.number("force_n"),
+        force_n: Some(given.number("force_n")),
         direction: direction(given),
         from_saddle_mm: given.number("from_saddle_mm"),
         spare_mm: 0.0,

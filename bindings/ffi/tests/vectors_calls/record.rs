@@ -154,12 +154,12 @@ fn card_line(line: &CardLine) -> String {
 
 fn clearance(instrument: &Instrument, given: Given<'_>) -> Result<Answer> {
     let touch = Touch {
-        force_n: given.number("force_n"),
+        force_n: Some(given.number("force_n")),
         direction: PluckDirection::TowardBoard,
         from_saddle_mm: 100.0,
         spare_mm: 0.0,
     };
-    let found = instrument.clearance(touch, ClearanceWhatIf::default(), false)?.answer;
+    let found = instrument.clearance(touch, ClearanceWhatIf::default(), false, None, None)?.answer;
     let strings = &found.strings;
     let limiting = &strings[usize::try_from(found.limiting_string).unwrap()].name;
     let lowest: Vec<Option<f64>> =

@@ -1,0 +1,193 @@
+//! Plan, clearance, buzz, strings, learned and forecast, as an app asks for them: one call a screen.
+
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
+
+use std::sync::Arc;
+
+use fallaway_ffi::{
+    AdjustedPart, Adjustment, Air, Basis, BuzzCause, BuzzNote, ClearanceWhatIf, Clockwise, Entered,
+    FallawayError, FigureUnit, FittedString, ForceFrom, Instrument, NewNote, NewTarget,
+    OtherStrings, PlacedScrew, PluckDirection, Quantity, ReadingKind, ReliefGoes, ScrewPlace,
+    ScrewSpec, SizeFrom, SlotFit, SpecField, Spot, StepKind, StepVerdict, StringPlace, StringSpec,
+    Tool, Touch, TuningChange, TurnDirection, UnderTouch, Workshop,
+};
+
+const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
+const ACTION: Quantity = Quantity::Gap { stopped_fret: 1, over_fret: 24 };
+
+fn place(course: u32) -> StringPlace {
+    StringPlace { course, letter: None }
+}
+
+fn entered(text: &str) -> Entered {
+    Entered { text: text.to_owned(), value: None, unit: None }
+}
+
+fn read(bass: &Instrument, quantity: Quantity, tool: Tool, text: &str) {
+    bass.add_pass_text(quantity, text.to_owned(), Some(tool), Vec::new(), false, None, None, true)
+        .unwrap();
+}
+
+/// A four-string bass that was tuned and read, with a setup.
+fn bass() -> (Arc<Instrument>, Workshop) {
+    let workshop = Workshop::in_memory("tech", None, None).unwrap();
+    let bass = workshop.add_instrument("bass-4", "walnut bass").unwrap();
+    for (course, wanted) in (1..).zip(["5/64 in", "5/64 in", "5/64 in", "6/64 in"]) {
+        let spot = Spot::OneString { place: place(course) };
+        let (wanted, tolerance) = (entered(wanted), entered("1/64 in"));
+        let target = NewTarget { quantity: ACTION, spot, wanted, tolerance, by: None };
+        bass.set_target("stage", target).unwrap();
+    }
+    let tuned = TuningChange { strings: Vec::new(), changed: Vec::new(), note: None };
+    bass.add_tuning(tuned, None).unwrap();
+    read(&bass, RELIEF, Tool::FeelerThou, "12");
+    read(&bass, ACTION, Tool::Rule64, "8 5 5 6");
+    (bass, workshop)
+}
+
+fn touch(force_n: Option<f64>) -> Touch {
+    Touch { force_n, direction: PluckDirection::TowardBoard, from_saddle_mm: 100.0, spare_mm: 0.0 }
+}
+
+#[test]
+fn a_plan_carries_readings_target_turns_and_what_they_rest_on() {
+    let (bass, _workshop) = bass();
+    let screw = ScrewSpec {
+        thread: Some("M3".to_owned()),
+        clockwise: Some(Clockwise::More),
+        ..ScrewSpec::default()
+    };
+    let placed = PlacedScrew { place: ScrewPlace::SaddleHeight, screw };
+    bass.set_spec(SpecField::Screw { placed }).unwrap();
+    let plan = bass.plan(None).unwrap();
+    assert_eq!(plan.setup.as_deref(), Some("stage"));
+    let step = plan.steps.iter().find(|s| s.kind == StepKind::Action).unwrap();
+    let seen = step.seen.as_ref().unwrap();
+    assert_eq!(seen.value.as_entered.as_deref(), Some("8/64 in"));
+    assert_eq!((seen.value.unit, seen.value.basis), (FigureUnit::Millimetre, Basis::Measured));
+    assert!((seen.value.value - 3.175).abs() < 1e-9);
+    assert_eq!(seen.kind, ReadingKind::Exact);
+    assert!(seen.tuned && bass.entry(seen.entry.as_deref().unwrap()).is_ok());
+    assert_eq!(step.target.as_ref().unwrap().value.text, "5/64 in");
+    // 3/64 in of gap at a factor of 1.360296 are 3.24 turns of M3.
+    let StepVerdict::Adjust { work } = &step.verdict else { panic!("{:?}", step.verdict) };
+    let turn = &work.moves[0].turn;
+    assert_eq!((turn.eighths, turn.direction), (26, Some(TurnDirection::Anticlockwise)));
+    assert_eq!(work.moves[0].size_from, SizeFrom::Thread { pitch_mm: 0.5 });
+    let expect = work.expect.as_ref().unwrap();
+    assert_eq!((expect.text.as_str(), expect.basis), ("5/64 in", Basis::Computed));
+    assert!(expect.standard_uncertainty.unwrap() > 0.1);
+    assert!(!step.sentences.is_empty() && !step.cautions.is_empty());
+}
+
+#[test]
+fn clearance_answers_in_one_call_and_a_bench_answers_a_slider_alike() {
+    let (bass, workshop) = bass();
+    let plain = ClearanceWhatIf::default;
+    let found = bass.clearance(touch(Some(2.0)), plain(), false, None, None).unwrap();
+    assert_eq!(found.answer.strings.len(), 4);
+    assert_eq!(found.answer.touch.force_from, ForceFrom::Given);
+    // Frets 1 to 23 of a bass of 24; the whole map only when it is asked for.
+    let first = &found.answer.strings[0];
+    assert_eq!((first.notes.len(), first.all_margins.len()), (23, 0));
+    let all = bass.clearance(touch(Some(2.0)), plain(), true, None, None).unwrap();
+    assert_eq!(all.answer.strings[0].all_margins.len(), 24 * 23 / 2);
+    let limiting = &found.answer.strings[found.answer.limiting_string as usize];
+    assert!(
+        found.answer.strings.iter().all(|s| s.smallest.margin_mm >= limiting.smallest.margin_mm)
+    );
+    // Relief and four actions; nothing was done since.
+    assert_eq!((found.basis.rests_on.len(), found.basis.out_of_date.len()), (5, 0));
+    assert!(found.answer.caveat.contains("calibration"));
+    // Nobody's touch was learned: the assumed one.
+    let usual = bass.clearance(touch(None), plain(), false, None, None).unwrap();
+    assert_eq!(usual.answer.touch.force_from, ForceFrom::Assumed);
+
+    let bench = bass.clearance_bench(None).unwrap();
+    assert_eq!(bench.ask(touch(Some(2.0)), plain(), false, None).unwrap(), found.answer);
+    let raised = ClearanceWhatIf { saddle_rises_mm: vec![0.5; 4], ..plain() };
+    let raised = bench.ask(touch(Some(2.0)), raised, false, None).unwrap();
+    assert!(raised.strings[0].smallest.margin_mm > first.smallest.margin_mm);
+    assert_eq!(raised.strings[0].under_touch, UnderTouch::Clean);
+    // A third lower is slacker.
+    let lower = OtherStrings {
+        strings: Vec::new(),
+        notes: vec![NewNote { place: place(4), note: "C1".to_owned() }],
+    };
+    let slack = bench.ask(touch(Some(2.0)), plain(), false, Some(lower)).unwrap();
+    let margin = |answer: &fallaway_ffi::ClearanceAnswer| answer.strings[3].smallest.margin_mm;
+    assert!(margin(&slack) < margin(&found.answer));
+    workshop.shut_down().unwrap();
+    assert!(bench.ask(touch(Some(1.0)), plain(), false, None).is_ok());
+    let closed = bass.clearance(touch(Some(2.0)), plain(), false, None, None);
+    assert_eq!(closed.unwrap_err(), FallawayError::Closed);
+}
+
+#[test]
+fn a_wrong_question_says_what_would_be_taken() {
+    let (bass, _workshop) = bass();
+    let two = ClearanceWhatIf { actions_mm: vec![2.0; 2], ..ClearanceWhatIf::default() };
+    let refused = bass.clearance(touch(Some(1.0)), two, false, None, None).unwrap_err();
+    let FallawayError::BadInput { field, accepted, .. } = refused else { panic!("{refused}") };
+    assert_eq!((field.as_str(), accepted.as_str()), ("actions", "4"));
+    let hard = bass.clearance(touch(Some(99.0)), ClearanceWhatIf::default(), false, None, None);
+    assert!(
+        matches!(hard, Err(FallawayError::BadInput { field, .. }) if field == "vertical force")
+    );
+    let somebody = Some("somebody".to_owned());
+    let nobody = bass.clearance(touch(None), ClearanceWhatIf::default(), false, somebody, None);
+    assert!(matches!(nobody, Err(FallawayError::NotFound { .. })));
+    assert!(matches!(bass.plan(Some("none".to_owned())), Err(FallawayError::NotFound { .. })));
+}
+
+#[test]
+fn a_buzz_has_ranked_causes_and_each_a_reading_that_decides() {
+    let (bass, _workshop) = bass();
+    let why = bass.why_buzz(place(4), 7, 7, touch(Some(1.0)), None).unwrap();
+    // A single note on a roomy neck: one crown.
+    assert!(matches!(why.suspects[0].cause, BuzzCause::ProudCrown { .. }), "{:?}", why.suspects);
+    assert!(why.suspects.iter().all(|s| !s.predicts.is_empty() && !s.decides.is_empty()));
+    assert!(bass.why_buzz(place(1), 7, 30, touch(Some(1.0)), None).is_err());
+}
+
+#[test]
+fn heavier_strings_pull_more_and_may_bind() {
+    let (bass, _workshop) = bass();
+    let string = StringSpec { gauge: Some(entered(".115 in")), ..StringSpec::default() };
+    let heavier =
+        OtherStrings { strings: vec![FittedString { place: place(4), string }], notes: Vec::new() };
+    let found = bass.before_strings(heavier, touch(Some(1.5)), None).unwrap();
+    assert!(found.ratio > 1.0 && found.difference.value > 0.0);
+    assert_eq!(found.difference.unit, FigureUnit::Newton);
+    assert_eq!(found.strings[3].slot, SlotFit::MayBind);
+    assert_ne!(found.relief, ReliefGoes::Down);
+    assert!(!found.checklist.is_empty() && !found.again.is_empty());
+    let nothing = OtherStrings { strings: Vec::new(), notes: Vec::new() };
+    assert!(bass.before_strings(nothing, touch(None), None).is_err());
+}
+
+#[test]
+fn what_was_learned_says_what_it_rests_on_and_what_was_left_out() {
+    let (bass, _workshop) = bass();
+    let turned = |turns| {
+        let adjustment = Adjustment { part: AdjustedPart::Rod, turns, moved: None, note: None };
+        bass.add_adjustment(adjustment, None).unwrap()
+    };
+    turned(Some(0.25));
+    read(&bass, RELIEF, Tool::FeelerThou, "6");
+    let unwritten = turned(None);
+    let note = BuzzNote { place: place(4), from_fret: 3, to_fret: 3, note: None };
+    bass.add_buzz(note, Some("player".to_owned())).unwrap();
+    let found = bass.learned().unwrap();
+    // Six thousandths for a quarter turn, weighed with what is usual: 0.15 mm a quarter.
+    let rod = &found.rod_mm_per_turn;
+    assert_eq!((rod.observations, found.less_relief), (1, Some(TurnDirection::Clockwise)));
+    assert!(rod.estimate.low < 0.6096 && rod.estimate.high > 0.6);
+    assert!((rod.prior.value - 0.6).abs() < 1e-9);
+    assert_eq!(rod.left_out[0].entry.as_deref(), Some(unwritten.as_str()));
+    assert!(found.season.is_none() && !found.sentences.is_empty());
+    assert!(found.touches.iter().any(|touch| touch.by == "player"));
+    let air = Air { name: "January".to_owned(), humidity_percent: 30.0, temperature_c: None };
+    let forecast = bass.forecast(vec![air], None);
+    assert!(matches!(forecast, Err(FallawayError::BadInput { field, .. }) if field == "forecast"));
+}
