@@ -4,12 +4,13 @@
 //! Causality comes first: a reading that was written without knowing of an adjustment counts as
 //! before it. The stated time is asked only for what is today.
 
-use fallaway_measure::{Location, Quantity, Reading, Tool};
+use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool};
 use fallaway_record::{Moment, Posture};
 
 use crate::deed::{Deed, DeedKind};
 use crate::input::{Event, Input, Pass, What};
 use crate::known::{Bound, COVERAGE, Known};
+use crate::learned::{Repeats, readers};
 use crate::stale::disturbs;
 use crate::thing::Thing;
 
@@ -43,6 +44,9 @@ pub struct Seen {
     pub at: Moment,
     /// Whether the record shows that the strings were at pitch.
     pub tuned: bool,
+    /// How its reader repeats a reading with that kind of tool, if the record shows it: then `known`
+    /// reckons with it.
+    pub repeats: Option<Repeats>,
 }
 
 /// How a thing stands today.
@@ -110,6 +114,8 @@ pub struct Bench<'i> {
     passes: Vec<(usize, Vec<usize>)>,
     /// Positions of today's notes that the strings were brought to pitch.
     tunings: Vec<usize>,
+    /// How each reader with each kind of tool repeats a reading.
+    repeats: Vec<(readers::Key, Repeats)>,
 }
 
 impl<'i> Bench<'i> {
@@ -173,7 +179,9 @@ impl<'i> Bench<'i> {
                 _ => {}
             }
         }
-        Self { input, deeds, passes, tunings }
+        let mut bench = Self { input, deeds, passes, tunings, repeats: Vec::new() };
+        bench.repeats = readers::repeats(&bench);
+        bench
     }
 
     /// How a thing stands. `posture` is the one that a target was meant for.
@@ -315,17 +323,39 @@ impl<'i> Bench<'i> {
             return None;
         }
         let reading = pass.readings.iter().rev().find(|r| r.location == thing.location)?.reading;
+        let repeats = self.repeats(event, pass);
         Some(Seen {
             event: index,
             thing,
             reading,
-            known: Known::of_reading(reading, pass.tool)?,
+            known: Known::of_reading_repeating(reading, pass.tool, repeats.map(|r| r.over_stated))?,
             tool: pass.tool,
             posture: pass.posture,
             by: event.by.as_deref().map(str::to_owned),
             at: event.at,
             tuned: pass.says_tuned || self.tuned_before(index, thing.location),
+            repeats,
         })
+    }
+
+    /// How the reader of an entry repeats a reading of a length.
+    fn repeats(&self, event: &Event<'_>, pass: &Pass<'_>) -> Option<Repeats> {
+        if self.repeats.is_empty() || pass.quantity.dimension() != Dimension::Length {
+            return None;
+        }
+        let kind = pass.tool.map(Tool::kind);
+        let own = |((by, tool), _): &&(readers::Key, Repeats)| {
+            *tool == kind && by.as_deref() == event.by.as_deref()
+        };
+        // Somebody unnamed may be anybody.
+        self.repeats.iter().find(own).filter(|((by, _), _)| by.is_some()).map(|(_, r)| *r)
+    }
+
+    /// What a reading says with the uncertainty that its tool states, whoever read it.
+    pub(crate) fn stated(&self, index: usize, thing: Thing) -> Option<Known> {
+        let pass = self.pass(index).filter(|pass| pass.quantity == thing.quantity)?;
+        let read = pass.readings.iter().rev().find(|r| r.location == thing.location)?;
+        Known::of_reading(read.reading, pass.tool)
     }
 
     /// Whether a note of tuning came before the reading with nothing between that moves the pitch.

@@ -94,8 +94,40 @@ impl Known {
             Reading::AtLeast(amount) => (Reading::Value(amount), Bound::AtLeast),
             other => (other, Bound::Value),
         };
-        let taken = Taken::new(&seen, tool.as_ref());
-        let known = match Scale::of(reading.dimension())? {
+        Self::taken(Taken::new(&seen, tool.as_ref()), bound)
+    }
+
+    /// As [`Self::of_reading`], by a reader whose single reading scatters `over_stated` times as much as
+    /// the tool states. The rounding to the tool's graduation stays, and so does half of the usual
+    /// repeatability: whoever reads again knows what was read before (a choice). `None` for the usual
+    /// uncertainty.
+    pub fn of_reading_repeating(
+        reading: Reading,
+        tool: Option<Tool>,
+        over_stated: Option<f64>,
+    ) -> Option<Self> {
+        let usual = Self::of_reading(reading, tool)?;
+        let Some(over) = over_stated.filter(|_| usual.scale == Scale::Millimetre) else {
+            return Some(usual);
+        };
+        let seen = match reading {
+            Reading::AtMost(amount) | Reading::AtLeast(amount) => Reading::Value(amount),
+            other => other,
+        };
+        let with = |mm: f64| {
+            let repeatability = Some(Length::new::<millimeter>(mm));
+            let taken = Taken { repeatability, ..Taken::new(&seen, tool.as_ref()) };
+            Self::taken(taken, usual.bound)
+        };
+        let rounding = with(0.0)?.standard_uncertainty;
+        let square = |u: f64| u * u - rounding * rounding;
+        let least = square(usual.standard_uncertainty).max(0.0).sqrt() / 2.0;
+        let shown = square(over * usual.standard_uncertainty).max(0.0).sqrt();
+        with(shown.max(least))
+    }
+
+    fn taken(taken: Taken<'_>, bound: Bound) -> Option<Self> {
+        let known = match Scale::of(taken.reading.dimension())? {
             Scale::Millimetre => {
                 let (value, u) = taken.length()?;
                 Self::mm(value.get::<millimeter>(), u.get::<millimeter>())
@@ -210,6 +242,24 @@ mod tests {
         // Half a width of 2 thou over the square root of 3, 0.015 mm repeatability.
         let expected = (0.0254_f64 / 3_f64.sqrt()).hypot(0.015);
         assert!((k.standard_uncertainty - expected).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_reader_s_own_scatter_takes_the_place_of_the_usual_one() {
+        let read = Reading::Value(Amount::decimal(20, 2, Unit::Millimetre).unwrap());
+        let leaf = Some("feeler 0.01 mm".parse::<Tool>().unwrap());
+        let u = |over| Known::of_reading_repeating(read, leaf, over).unwrap().standard_uncertainty;
+        assert!((u(None) - u(Some(1.0))).abs() < 1e-12);
+        // Twice the scatter is twice the uncertainty, rounding and repeatability together.
+        assert!((u(Some(2.0)) - 2.0 * u(None)).abs() < 1e-12);
+        // However well it repeats: the rounding (JCGM 100:2008, 4.3.7) and half of 0.015 mm stay.
+        let least = (0.005_f64 / 3_f64.sqrt()).hypot(0.0075);
+        assert!((u(Some(0.0)) - least).abs() < 1e-12);
+        // A rule's rounding is not talked away.
+        let rule = Some(Tool::RULE_64);
+        let read = Reading::Value(Amount::fraction(5, 64).unwrap());
+        let known = Known::of_reading_repeating(read, rule, Some(0.0)).unwrap();
+        assert!(known.standard_uncertainty > 0.114);
     }
 
     #[test]

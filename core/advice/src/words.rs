@@ -53,6 +53,7 @@ pub fn step(step: &Step, facts: &Facts) -> Said {
         if !matches!(step.verdict, Verdict::Fine) {
             sentences.push(off(compared.off()));
         }
+        sentences.extend(step.seen.as_ref().and_then(repeats));
     }
     verdict_sentences(&mut sentences, step, facts);
     sentences.extend(step.remarks.iter().map(|r| remark(r, facts)));
@@ -204,6 +205,17 @@ pub fn tool_word(tool: Option<Tool>) -> &'static str {
         Some(ToolKind::DialGauge) => "dial gauge",
         Some(ToolKind::Tuner) => "tuner",
         _ => "tool",
+    }
+}
+
+/// The word for a kind of tool, as in "tech with rule".
+pub(crate) const fn kind_word(tool: Option<ToolKind>) -> &'static str {
+    match tool {
+        Some(ToolKind::SteelRule) => "rule",
+        Some(ToolKind::Feeler) => "feeler",
+        Some(ToolKind::Caliper) => "caliper",
+        Some(ToolKind::DialGauge) => "dial gauge",
+        _ => "another tool",
     }
 }
 
@@ -433,6 +445,19 @@ pub fn read(seen: &Seen, facts: &Facts, of: Option<Thing>) -> String {
     }
     out.push('.');
     out
+}
+
+/// How the reader of a reading repeats one, if that was learned.
+pub fn repeats(seen: &Seen) -> Option<String> {
+    let repeats = seen.repeats?;
+    let by = capital(seen.by.as_deref()?);
+    Some(format!(
+        "{by} with {} repeats such a reading within {} (one standard deviation), learned from {} \
+         repeated readings.",
+        kind_word(seen.tool.map(Tool::kind)),
+        number(Known { value: seen.known.standard_uncertainty, ..seen.known }),
+        repeats.observations
+    ))
 }
 
 fn wanted(goal: &Goal) -> String {

@@ -5,7 +5,7 @@
 //! from, and what was left out and why.
 
 mod forecast;
-mod readers;
+pub(crate) mod readers;
 mod season;
 pub mod touch;
 mod words;
@@ -23,7 +23,7 @@ use crate::learn;
 use crate::thing::Class;
 
 pub use forecast::{ActionThere, Air, Forecast, NoForecast, There, forecast};
-pub use readers::Reader;
+pub use readers::{Apart, Reader, Repeats};
 pub use season::Season;
 pub use touch::PlayerTouch;
 pub use words::{forecast_sentences, sentences};

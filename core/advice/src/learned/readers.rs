@@ -3,12 +3,16 @@
 //! Observations are readings of one thing with nothing done between, within 16 hours. Of one reader
 //! with one kind of tool they teach the repeatability; of two, the offset between both. Offsets are
 //! relative: only differences are ever read, and the prior centres them on zero.
+//!
+//! Both are used: a reading is as uncertain as its reader has shown ([`Repeats`]), and a comparison of
+//! two visits reckons with how far their readers lie apart ([`Apart`]).
 
 use fallaway_measure::ToolKind;
 use fallaway_mechanics::learn::{Coefficient, Observation, regress};
 
 use super::{Excluded, Exclusion, Lesson, Within};
 use crate::bench::{Bench, Seen, TODAY_S};
+use crate::input::What;
 use crate::known::{Bound, COVERAGE, Scale};
 use crate::stale::disturbs;
 use crate::thing::{Class, Thing};
@@ -35,18 +39,94 @@ pub struct Reader {
     pub offset: Lesson,
 }
 
-type Key = (Option<String>, Option<ToolKind>);
+/// Who, with what kind of tool.
+pub type Key = (Option<String>, Option<ToolKind>);
+
+/// How far two readers lie apart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Apart {
+    /// One reader, with a kind of tool.
+    pub a: Key,
+    /// The other.
+    pub b: Key,
+    /// What b reads more than a, in mm, with an interval that holds 95 %.
+    pub more: Lesson,
+}
+
+/// A reader is not the same on every day: what is learned of two that lie apart is taken to be known no
+/// better than this share of what is thought before anything is learned (a choice).
+const DRIFTS: f64 = 0.25;
+
+/// What the record knows of how far readers lie apart.
+pub(crate) struct Aparts(Found);
+
+impl Aparts {
+    pub fn of(bench: &Bench<'_>) -> Self {
+        Self(pairs(bench))
+    }
+
+    /// How far two named readers lie apart, from things that both read with nothing done between.
+    /// Readings of the entries in `without` do not count.
+    pub fn between(&self, a: &Key, b: &Key, without: &[usize]) -> Apart {
+        apart(&self.0, a, b, without)
+    }
+}
+
+fn apart(found: &Found, a: &Key, b: &Key, without: &[usize]) -> Apart {
+    let at = |key: &Key| found.keys.iter().position(|k| k == key);
+    let (mut top, mut bottom, mut observations) = (0.0_f64, 0.0_f64, 0);
+    if let Some((a, b)) = at(a).zip(at(b)) {
+        for between in &found.apart {
+            let sign = match (between.a == a && between.b == b, between.a == b && between.b == a) {
+                (true, _) => 1.0,
+                (_, true) => -1.0,
+                _ => continue,
+            };
+            if between.events.iter().any(|event| without.contains(event)) {
+                continue;
+            }
+            let weight = 1.0 / between.u.powi(2);
+            top += weight * sign * between.more;
+            bottom += weight;
+            observations += 1;
+        }
+    }
+    let thought = offset_mm(a.1).hypot(offset_mm(b.1));
+    let within = |value: f64, u: f64| Within {
+        value,
+        low: value - COVERAGE * u,
+        high: value + COVERAGE * u,
+    };
+    let prior = within(0.0, thought);
+    let estimate = if observations == 0 {
+        prior
+    } else {
+        within(top / bottom, (1.0 / bottom).sqrt().hypot(DRIFTS * thought))
+    };
+    let more = Lesson { observations, estimate, prior, excluded: Vec::new() };
+    Apart { a: a.clone(), b: b.clone(), more }
+}
 
 #[derive(Default)]
 struct Found {
     keys: Vec<Key>,
-    /// For each key: differences between two of its readings, with the stated uncertainty of one.
-    own: Vec<Vec<(f64, f64)>>,
+    /// For each key: what stands too far from another reader's.
     excluded: Vec<Vec<Excluded>>,
     /// For each key: the stated uncertainty of one of its readings.
     stated: Vec<f64>,
-    /// Differences between two keys, with their uncertainty.
-    apart: Vec<(usize, usize, f64, f64)>,
+    /// Differences between two keys.
+    apart: Vec<Between>,
+}
+
+/// One thing read by two readers, or with two kinds of tools.
+struct Between {
+    a: usize,
+    b: usize,
+    /// What the second read more, in mm, with its uncertainty.
+    more: f64,
+    u: f64,
+    /// Both entries.
+    events: [usize; 2],
 }
 
 impl Found {
@@ -56,7 +136,6 @@ impl Found {
             return at;
         }
         self.keys.push(key);
-        self.own.push(Vec::new());
         self.excluded.push(Vec::new());
         self.stated.push(seen.known.standard_uncertainty);
         self.keys.len() - 1
@@ -64,28 +143,29 @@ impl Found {
 
     fn compare(&mut self, before: &Seen, after: &Seen) {
         let (a, b) = (self.key(before), self.key(after));
+        if a == b {
+            return;
+        }
         let apart = after.known.minus(before.known);
         let u = apart.standard_uncertainty.max(1e-3);
         if apart.value.abs() > SLIP * u {
             if let Some(list) = self.excluded.get_mut(b) {
                 list.push(Excluded { event: after.event, why: Exclusion::StandsApart });
             }
-        } else if a == b {
-            if let Some(list) = self.own.get_mut(a) {
-                list.push((apart.value, u / 2_f64.sqrt()));
-            }
         } else {
-            self.apart.push((a, b, apart.value, u));
+            let events = [before.event, after.event];
+            self.apart.push(Between { a, b, more: apart.value, u, events });
         }
     }
 }
 
 pub(super) fn learn(bench: &Bench<'_>) -> Vec<Reader> {
     let mut found = pairs(bench);
+    let own = own(bench);
     // Readers of long ago, beyond what is told apart at once.
     let many = found.keys.len();
     let first = many.saturating_sub(MOST_READERS);
-    found.apart.retain(|(a, b, ..)| *a >= first && *b >= first);
+    found.apart.retain(|between| between.a >= first && between.b >= first);
     let prior: Vec<Coefficient> = found
         .keys
         .iter()
@@ -95,14 +175,14 @@ pub(super) fn learn(bench: &Bench<'_>) -> Vec<Reader> {
     let observations: Vec<Observation> = found
         .apart
         .iter()
-        .map(|(a, b, value, u)| {
+        .map(|Between { a, b, more, u, .. }| {
             let mut x = vec![0.0; prior.len()];
             for (key, sign) in [(a, -1.0), (b, 1.0)] {
                 if let Some(cell) = x.get_mut(key - first) {
                     *cell = sign;
                 }
             }
-            Observation { x, y: *value, standard_uncertainty: *u }
+            Observation { x, y: *more, standard_uncertainty: *u }
         })
         .collect();
     let offsets = regress(&prior, &observations).ok();
@@ -116,21 +196,26 @@ pub(super) fn learn(bench: &Bench<'_>) -> Vec<Reader> {
             let p = r.predict(&x, 0.0, 0.95).ok()?;
             Some(Within { value: p.value, low: p.low, high: p.high })
         });
-        let compared = found.apart.iter().filter(|(a, b, ..)| *a == at || *b == at).count();
-        let own = found.own.get(at).cloned().unwrap_or_default();
+        let compared =
+            found.apart.iter().filter(|between| between.a == at || between.b == at).count();
+        let own = own.iter().filter(|o| o.key == (by.clone(), *tool));
+        let (slips, own): (Vec<&Own>, Vec<&Own>) = own.partition(|o| o.slip);
+        let shares: Vec<f64> = own.iter().map(|o| o.share).collect();
+        let slips = slips.into_iter().map(|o| o.event);
+        let slips = slips.map(|event| Excluded { event, why: Exclusion::StandsApart });
         readers.push(Reader {
             by: by.clone(),
             tool: *tool,
             repeatability: repeatability(
-                &own,
+                &shares,
                 found.stated.get(at).copied().unwrap_or_default(),
-                found.excluded.get(at).cloned().unwrap_or_default(),
+                slips.collect(),
             ),
             offset: Lesson {
                 observations: compared,
                 estimate: estimate.filter(|_| compared > 0).unwrap_or(prior),
                 prior,
-                excluded: Vec::new(),
+                excluded: found.excluded.get(at).cloned().unwrap_or_default(),
             },
         });
     }
@@ -147,7 +232,7 @@ fn pairs(bench: &Bench<'_>) -> Found {
         while let Some(done) = deeds.next_if(|d| d.event <= index) {
             last.retain(|s| !disturbs(&done.deed, s.thing, &input.facts));
         }
-        let crate::input::What::Pass(pass) = &event.what else { continue };
+        let What::Pass(pass) = &event.what else { continue };
         let counts = Class::of(pass.quantity)
             .is_some_and(|c| c == Class::Relief || c.is_action() || c.is_nut());
         if event.struck || !counts {
@@ -175,27 +260,140 @@ fn pairs(bench: &Bench<'_>) -> Found {
     found
 }
 
+/// How a reader with a kind of tool repeats a reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Repeats {
+    /// From how many repeated readings.
+    pub observations: usize,
+    /// The standard deviation of one reading over what its tool states.
+    pub over_stated: f64,
+}
+
+/// Fewer repeated readings than this say less than the tool's stated uncertainty, which counts as so
+/// many.
+const ENOUGH: usize = PRIOR_DEGREES as usize;
+
+/// Of each reader with enough repeated readings, how they repeat: for the uncertainty of a reading.
+pub(crate) fn repeats(bench: &Bench<'_>) -> Vec<(Key, Repeats)> {
+    let mut all: Vec<(Key, Vec<f64>)> = Vec::new();
+    for Own { key, share, slip, .. } in own(bench) {
+        if slip {
+            continue;
+        }
+        match all.iter_mut().find(|(k, _)| *k == key) {
+            Some((_, list)) => list.push(share),
+            None => all.push((key, vec![share])),
+        }
+    }
+    let enough = |(_, list): &(Key, Vec<f64>)| list.len() >= ENOUGH;
+    all.into_iter()
+        .filter(enough)
+        .map(|(key, list)| {
+            let over_stated = over_stated(&list);
+            (key, Repeats { observations: list.len(), over_stated })
+        })
+        .collect()
+}
+
+/// The standard deviation of one reading over the stated one: the tool's own counts as four.
+fn over_stated(shares: &[f64]) -> f64 {
+    let sum: f64 = shares.iter().map(|share| share * share).sum();
+    ((PRIOR_DEGREES + sum) / (PRIOR_DEGREES + shares.len() as f64)).sqrt()
+}
+
+/// A repeated reading.
+struct Own {
+    key: Key,
+    /// The difference over that of two readings as the tool states them.
+    share: f64,
+    event: usize,
+    slip: bool,
+}
+
+/// Readings of one thing, twice by one reader with one kind of tool, with nothing done between.
+fn own(bench: &Bench<'_>) -> Vec<Own> {
+    let input = bench.input;
+    let mut found = Vec::new();
+    let mut last: Vec<usize> = Vec::new();
+    for (index, event) in input.events.iter().enumerate() {
+        let What::Pass(pass) = &event.what else { continue };
+        let counts = Class::of(pass.quantity)
+            .is_some_and(|c| c == Class::Relief || c.is_action() || c.is_nut());
+        if event.struck || !counts {
+            continue;
+        }
+        let kind = pass.tool.map(fallaway_measure::Tool::kind);
+        let same = |&earlier: &usize| {
+            let Some(before) = input.events.get(earlier) else { return false };
+            let What::Pass(other) = &before.what else { return false };
+            other.quantity == pass.quantity
+                && before.by == event.by
+                && other.tool.map(fallaway_measure::Tool::kind) == kind
+                && other.posture == pass.posture
+        };
+        last.retain(|&earlier| {
+            let at = input.events.get(earlier).map_or(0, |e| e.at.unix_s);
+            (event.at.unix_s - at).abs() <= TODAY_S
+        });
+        if let Some(at) = last.iter().rposition(same) {
+            let earlier = last.remove(at);
+            if input.causality.precedes(earlier, index) {
+                let key = (event.by.as_deref().map(str::to_owned), kind);
+                own_of(bench, (earlier, index), pass, &key, &mut found);
+            }
+        }
+        last.push(index);
+    }
+    found
+}
+
+fn own_of(
+    bench: &Bench<'_>,
+    (earlier, later): (usize, usize),
+    pass: &crate::input::Pass<'_>,
+    key: &Key,
+    found: &mut Vec<Own>,
+) {
+    let input = bench.input;
+    let from = bench.deeds.partition_point(|d| d.event <= earlier);
+    let to = bench.deeds.partition_point(|d| d.event <= later);
+    let between = bench.deeds.get(from..to).unwrap_or_default();
+    for read in pass.readings.iter() {
+        let thing = Thing { quantity: pass.quantity, location: read.location };
+        if between.iter().any(|d| disturbs(&d.deed, thing, &input.facts)) {
+            continue;
+        }
+        let value = |event: usize| {
+            let known = bench.stated(event, thing)?;
+            let value = known.bound == Bound::Value && known.scale == Scale::Millimetre;
+            value.then_some(known)
+        };
+        let Some((before, after)) = value(earlier).zip(value(later)) else { continue };
+        let apart = after.minus(before);
+        let share = apart.value / apart.standard_uncertainty.max(1e-3);
+        found.push(Own { key: key.clone(), share, event: later, slip: share.abs() > SLIP });
+    }
+}
+
 /// Standard deviation of one reading: the mean square of half the squared differences together with
 /// the tool's stated uncertainty, which counts as four observations. The interval is that of the
 /// chi-square distribution by the cube root approximation (E. B. Wilson and M. M. Hilferty, Proc.
 /// Natl. Acad. Sci. 17 (1931) 684, from memory).
-fn repeatability(own: &[(f64, f64)], stated: f64, excluded: Vec<Excluded>) -> Lesson {
-    let prior_square = stated * stated;
-    let scaled: f64 = own.iter().map(|(d, u)| d * d / 2.0 / (u * u).max(1e-12)).sum();
-    let degrees = PRIOR_DEGREES + own.len() as f64;
-    let of = |square: f64, degrees: f64| {
+fn repeatability(shares: &[f64], stated: f64, excluded: Vec<Excluded>) -> Lesson {
+    let degrees = PRIOR_DEGREES + shares.len() as f64;
+    let of = |sd: f64, degrees: f64| {
         let quantile = |z: f64| {
             let c = 2.0 / (9.0 * degrees);
             (1.0 - c + z * c.sqrt()).powi(3).max(1e-3)
         };
-        let end = |z: f64| (square / quantile(z)).sqrt();
+        let end = |z: f64| sd / quantile(z).sqrt();
         // 1.96: the normal quantile of 97.5 %.
-        Within { value: square.sqrt(), low: end(1.96), high: end(-1.96) }
+        Within { value: sd, low: end(1.96), high: end(-1.96) }
     };
     Lesson {
-        observations: own.len(),
-        estimate: of(prior_square * (PRIOR_DEGREES + scaled) / degrees, degrees),
-        prior: of(prior_square, PRIOR_DEGREES),
+        observations: shares.len(),
+        estimate: of(stated * over_stated(shares), degrees),
+        prior: of(stated, PRIOR_DEGREES),
         excluded,
     }
 }

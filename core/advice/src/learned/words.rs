@@ -182,13 +182,7 @@ fn reader_sentences(said: &mut Vec<String>, reader: &Reader, input: &Input<'_>) 
 }
 
 fn capital_by(by: &str, tool: Option<ToolKind>) -> String {
-    let tool = match tool {
-        Some(ToolKind::SteelRule) => "rule",
-        Some(ToolKind::Feeler) => "feeler",
-        Some(ToolKind::Caliper) => "caliper",
-        Some(ToolKind::DialGauge) => "dial gauge",
-        _ => "another tool",
-    };
+    let tool = crate::words::kind_word(tool);
     crate::words::capital(&format!("{by} with {tool}"))
 }
 

@@ -18,7 +18,7 @@ mod words;
 use std::fmt;
 
 use fallaway_measure::Place;
-use fallaway_mechanics::state::{Verdict as Found, compare_parts};
+use fallaway_mechanics::state::{Verdict as Found, compare_parts_knowing};
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::Posture;
 
@@ -28,6 +28,8 @@ use crate::deed::DeedKind;
 use crate::facts::NeckJoint;
 use crate::input::Input;
 use crate::known::Known;
+use crate::learned::Apart;
+use crate::learned::readers::{Aparts, Key};
 use crate::thing::{Class, Thing};
 
 use model::Layout;
@@ -130,6 +132,9 @@ pub struct WhatChanged {
     pub postures_differ: Option<(Posture, Posture)>,
     /// How many readings it rests on, before and after.
     pub readings: (usize, usize),
+    /// Readers of the one side and of the other who are not the same: what is known of how far they lie
+    /// apart is reckoned with. Without observations it is what such readers usually may.
+    pub readers: Vec<Apart>,
     /// What can harm whoever follows it.
     pub cautions: Vec<Caution>,
 }
@@ -235,7 +240,10 @@ pub fn what_changed(
     };
     let (b, a) = (rows(&before.taken, 0, &mut offsets), rows(&after.taken, 1, &mut offsets));
     let candidates = layout.candidates()?;
-    let compared = compare_parts(&layout.model, &b, &a, &candidates, layout.asked())?;
+    let readers = readers_apart(&bench, &before.taken, &after.taken);
+    let known: Vec<_> = readers.iter().filter_map(|apart| offsets.apart(apart)).collect();
+    let asked = layout.asked();
+    let compared = compare_parts_knowing(&layout.model, &b, &a, &candidates, asked, &known)?;
     let noted = sides::noted(&bench, &before, &after);
     let parts: Vec<PartChange> = compared
         .parts
@@ -285,9 +293,43 @@ pub fn what_changed(
         noted,
         postures_differ,
         readings: (b.len(), a.len()),
+        readers,
         cautions: if common && bolted { vec![Caution::NeckScrewsSlack] } else { Vec::new() },
         parts,
     })
+}
+
+/// Named readers, each with a kind of tool, who read the same kind of thing on different sides. What
+/// the compared readings themselves say of them is left to the comparison.
+fn readers_apart(bench: &Bench<'_>, before: &[Taken], after: &[Taken]) -> Vec<Apart> {
+    let readers = |taken: &[Taken]| {
+        let mut all: Vec<(Key, Vec<Option<Class>>)> = Vec::new();
+        for seen in taken.iter().filter_map(|t| t.seen.as_ref()).filter(|s| s.by.is_some()) {
+            let key = (seen.by.clone(), seen.tool.map(fallaway_measure::Tool::kind));
+            let class = seen.thing.class();
+            match all.iter_mut().find(|(k, _)| *k == key) {
+                Some((_, classes)) => classes.push(class),
+                None => all.push((key, vec![class])),
+            }
+        }
+        all
+    };
+    let (before_by, after_by) = (readers(before), readers(after));
+    let events: Vec<usize> =
+        before.iter().chain(after).filter_map(|t| Some(t.seen.as_ref()?.event)).collect();
+    let mut aparts = None;
+    let mut found = Vec::new();
+    for (a, read) in &before_by {
+        for (b, also) in &after_by {
+            let shared = read.iter().any(|class| also.contains(class));
+            let already = found.iter().any(|f: &Apart| f.a == *b && f.b == *a);
+            if a != b && shared && !already {
+                let aparts = aparts.get_or_insert_with(|| Aparts::of(bench));
+                found.push(aparts.between(a, b, &events));
+            }
+        }
+    }
+    found
 }
 
 /// The one reading of a side that tells of a part, if it is one.

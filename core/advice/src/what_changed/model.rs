@@ -4,7 +4,7 @@ use fallaway_measure::{Fret, Location, Place, Quantity, Side, ToolKind};
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::neck::{Joint, ReliefWay};
 use fallaway_mechanics::state::{
-    Candidate, Model, Part as Told, Reading, SharedOffset, StateString, Value, What,
+    Candidate, Model, OffsetsApart, Part as Told, Reading, SharedOffset, StateString, Value, What,
     usual_candidates,
 };
 use fallaway_mechanics::string_line::Place as Over;
@@ -13,7 +13,9 @@ use fallaway_mechanics::units::mm;
 use super::sides::Taken;
 use super::{CannotCompare, Part};
 use crate::facts::Facts;
-use crate::known::{Bound, Known, Scale};
+use crate::known::{Bound, COVERAGE, Known, Scale};
+use crate::learned::Apart;
+use crate::learned::readers::Key;
 use crate::thing::Thing;
 
 /// How well a further reading would be taken, in mm: a rule in sixty-fourths, leaves of 0.01 mm.
@@ -177,6 +179,23 @@ impl Offsets {
         });
         let standard_uncertainty = mm(offset_mm(kind));
         Some(SharedOffset { id: u32::try_from(id).ok()?, standard_uncertainty })
+    }
+}
+
+impl Offsets {
+    /// What is known of how far two readers lie apart, for the model; `None` if nothing was learned.
+    pub fn apart(&self, apart: &Apart) -> Option<OffsetsApart> {
+        let id = |(by, kind): &Key| {
+            let at = self.known.iter().position(|(b, k, _)| b == by && k == kind)?;
+            u32::try_from(at).ok()
+        };
+        let lesson = &apart.more;
+        let known = Known::mm(
+            lesson.estimate.value,
+            (lesson.estimate.high - lesson.estimate.low) / 2.0 / COVERAGE,
+        );
+        let difference = known.length().filter(|_| lesson.observations > 0)?;
+        Some(OffsetsApart { a: id(&apart.a)?, b: id(&apart.b)?, difference })
     }
 }
 

@@ -4,7 +4,9 @@ use std::fmt::Write as _;
 
 use super::{Noted, Part, PartChange, Verdict, WhatChanged};
 use crate::facts::Facts;
-use crate::words::{read, thing};
+use crate::learned::readers::Key;
+use crate::learned::{Apart, Within};
+use crate::words::{kind_word, read, thing};
 
 /// What changed, a sentence each. Every number carries its unit; every sentence says what it rests
 /// on.
@@ -19,6 +21,7 @@ pub fn sentences(changed: &WhatChanged, facts: &Facts) -> Vec<String> {
     for part in &changed.parts {
         said.push(sentence(part, changed, facts));
     }
+    said.extend(changed.readers.iter().map(readers));
     if changed.common {
         said.push(
             "By the readings all strings moved alike over the line of the neck: that points to the \
@@ -42,6 +45,28 @@ pub fn sentences(changed: &WhatChanged, facts: &Facts) -> Vec<String> {
     }
     said.extend(changed.cautions.iter().map(|c| c.text().to_owned()));
     said
+}
+
+/// Two readers, one on each side, and how far they are known to lie apart.
+fn readers(apart: &Apart) -> String {
+    let name = |(by, tool): &Key| {
+        let by = by.as_deref().unwrap_or("unnamed");
+        format!("{by} with {}", kind_word(*tool))
+    };
+    let (a, b) = (name(&apart.a), name(&apart.b));
+    let both = format!("{} read before, {b} after", crate::words::capital(&a));
+    let Within { value, low, high } = apart.more.estimate;
+    match apart.more.observations {
+        0 => format!(
+            "{both}: how far these readers lie apart is not known, so up to {high:.2} mm is allowed for \
+             it (common practice, no source)."
+        ),
+        n => format!(
+            "{both}: {b} reads {value:+.2} mm ({low:+.2} mm to {high:+.2} mm) against {a}, learned from \
+             {n} {} of other readings, and this is reckoned with.",
+            if n == 1 { "comparison" } else { "comparisons" }
+        ),
+    }
 }
 
 /// Whether no part that moved already names it.

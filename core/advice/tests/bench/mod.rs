@@ -256,6 +256,8 @@ impl Bench {
                 self.log(Body::Buzz(buzz));
                 self.by = reader;
             }
+            // From here on another reader.
+            "reader" => rest.clone_into(&mut self.by),
             "later" => {
                 // later 3 days, by player: a remark
                 let (days, by) = rest.split_once(" days, by ").unwrap();

@@ -3,7 +3,7 @@
 use uom::si::f64::Length;
 
 use super::solve::{CURVATURE_UNIT, Contradiction, Solved, TILT_UNIT, pick, solve, two_sided};
-use super::{Model, Part, Reading, What};
+use super::{Model, OffsetsApart, Part, Reading, What};
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::string_line::{Place, saddle_x_mm};
@@ -227,10 +227,50 @@ pub fn compare_parts(
     candidates: &[Candidate],
     parts: Vec<Part>,
 ) -> Result<Comparison> {
+    compare_parts_knowing(model, before, after, candidates, parts, &[])
+}
+
+/// As [`compare_parts`], with what is known from elsewhere of how far shared offsets lie apart. It
+/// must not come from the readings that are compared: those speak for themselves. What names an offset
+/// that no reading has is left out.
+///
+/// # Errors
+///
+/// As [`compare_parts`]; [`Error::OutOfRange`](crate::Error::OutOfRange) for a difference beyond 10 mm.
+///
+/// ```
+/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::{as_mm, mm}, Estimate};
+/// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+/// let across = [0.0, 1.0].map(|across| StateString { geometry: geometry.clone(), across });
+/// let model = Model::new(across.to_vec()).unwrap();
+/// // Two readers, each with an offset of some 0.06 mm; the second reads 0.1 mm more.
+/// let relief = |v: f64, id| [0, 1].map(|string| {
+///     let read = Value::Read(Estimate::new(mm(v), mm(0.02)).unwrap());
+///     let shared = Some(SharedOffset { id, standard_uncertainty: mm(0.06) });
+///     Reading { shared, ..Reading::new(What::Relief(ReliefWay::largest(24)), string, read) }
+/// });
+/// let ask = |known: &[OffsetsApart]| {
+///     let parts = vec![Part::Neck];
+///     let (one, other) = (relief(0.2, 1), relief(0.3, 2));
+///     compare_parts_knowing(&model, &one, &other, &[], parts, known).unwrap().parts.remove(0)
+/// };
+/// let difference = Estimate::new(mm(0.1), mm(0.02)).unwrap();
+/// let (open, told) = (ask(&[]), ask(&[OffsetsApart { a: 1, b: 2, difference }]));
+/// assert!(as_mm(told.change.value).abs() < 0.02 && as_mm(open.change.value) > 0.05);
+/// assert!(told.change.standard_uncertainty < open.change.standard_uncertainty);
+/// ```
+pub fn compare_parts_knowing(
+    model: &Model,
+    before: &[Reading],
+    after: &[Reading],
+    candidates: &[Candidate],
+    parts: Vec<Part>,
+    apart: &[OffsetsApart],
+) -> Result<Comparison> {
     if parts.is_empty() {
         return Err(Error::TooFew { quantity: "parts", given: 0, needed: 1 });
     }
-    let solved = solve(model, &[before, after])?;
+    let solved = solve(model, &[before, after], apart)?;
     let coverage_factor = two_sided(FAMILY_ERROR / parts.len() as f64);
     let rows = candidates
         .iter()

@@ -27,7 +27,8 @@ mod compare;
 mod solve;
 
 pub use compare::{
-    Candidate, Comparison, PartChange, Verdict, compare, compare_parts, usual_candidates,
+    Candidate, Comparison, PartChange, Verdict, compare, compare_parts, compare_parts_knowing,
+    usual_candidates,
 };
 pub use solve::{Contradiction, State, estimate};
 
@@ -216,6 +217,18 @@ pub struct SharedOffset {
     pub id: u32,
     /// How large it may be, one standard deviation.
     pub standard_uncertainty: Length,
+}
+
+/// What is known from elsewhere of how far two offsets lie apart: one reader and another read the
+/// same things, say.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OffsetsApart {
+    /// One offset.
+    pub a: u32,
+    /// The other.
+    pub b: u32,
+    /// Offset b less offset a.
+    pub difference: Estimate<Length>,
 }
 
 /// One reading.

@@ -4,7 +4,7 @@ use nalgebra::{DMatrix, DVector};
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Curvature, Length};
 
-use super::{Model, Part, Reading, StateString, What};
+use super::{Model, OffsetsApart, Part, Reading, StateString, What};
 use crate::error::{Error, Result, check_mm};
 use crate::string_line::{GapRow, saddle_x_mm};
 use crate::uncertain::Estimate;
@@ -209,7 +209,11 @@ fn layout(model: &Model, visits: &[&[Reading]]) -> Result<Layout> {
 }
 
 /// Solves one or more visits together.
-pub(super) fn solve(model: &Model, visits: &[&[Reading]]) -> Result<Solved> {
+pub(super) fn solve(
+    model: &Model,
+    visits: &[&[Reading]],
+    apart: &[OffsetsApart],
+) -> Result<Solved> {
     let layout = layout(model, visits)?;
     let mut prior_sd = DVector::from_element(layout.total, 1.0);
     let mut centre = DVector::zeros(layout.total);
@@ -240,6 +244,7 @@ pub(super) fn solve(model: &Model, visits: &[&[Reading]]) -> Result<Solved> {
         let mut normal = DMatrix::from_diagonal(&prior_sd.map(|sd| 1.0 / (sd * sd)));
         hold(&mut normal, model, layout.width, visits.len());
         let mut right = centre.component_div(&prior_sd.map(|sd| sd * sd));
+        know_apart(&mut normal, &mut right, &layout, apart)?;
         for (visit, _, reading, value, u) in &readings {
             let (row, constant) = full_row(
                 model,
@@ -277,6 +282,35 @@ pub(super) fn solve(model: &Model, visits: &[&[Reading]]) -> Result<Solved> {
     let names: Vec<_> = readings.iter().map(|r| (r.0, r.1)).collect();
     test_residuals(&mut solved, &rows, &names);
     Ok(solved)
+}
+
+/// Adds what is known of how far offsets lie apart.
+fn know_apart(
+    normal: &mut DMatrix<f64>,
+    right: &mut DVector<f64>,
+    layout: &Layout,
+    apart: &[OffsetsApart],
+) -> Result<()> {
+    for OffsetsApart { a, b, difference } in apart {
+        let value = check_mm("offsets apart", difference.value, -10.0, 10.0)?;
+        let u =
+            check_mm("uncertainty of offsets apart", difference.standard_uncertainty, 0.0, 10.0)?;
+        let column = |id: u32| {
+            let at = layout.shared.iter().position(|(other, _)| *other == id)?;
+            Some((layout.joint_column + 1 + at, layout.shared.get(at)?.1))
+        };
+        let (Some((a, a_unit)), Some((b, b_unit))) = (column(*a), column(*b)) else { continue };
+        let mut row = DVector::zeros(layout.total);
+        for (column, unit) in [(a, -a_unit), (b, b_unit)] {
+            if let Some(place) = row.get_mut(column) {
+                *place += unit;
+            }
+        }
+        let weight = 1.0 / u.max(1e-3).powi(2);
+        normal.ger(weight, &row, &row, 1.0);
+        right.axpy(weight * value, &row, 1.0);
+    }
+    Ok(())
 }
 
 /// What is known of columns together. Both sides of a neck bend nearly alike, so that relief read in
@@ -451,7 +485,7 @@ pub struct State {
 /// assert!(state.undetermined().unwrap().contains(&Part::CurvatureBass));
 /// ```
 pub fn estimate(model: &Model, readings: &[Reading]) -> Result<State> {
-    Ok(State { model: model.clone(), solved: solve(model, &[readings])? })
+    Ok(State { model: model.clone(), solved: solve(model, &[readings], &[])? })
 }
 
 impl State {

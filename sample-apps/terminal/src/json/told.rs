@@ -4,9 +4,12 @@ use std::collections::HashMap;
 
 use fallaway::advice::bench::Seen;
 use fallaway::advice::learned::touch::{Heard, Side};
-use fallaway::advice::learned::{Excluded, Forecast, Learned, Lesson, PlayerTouch, Reader, Within};
+use fallaway::advice::learned::{
+    Apart, Excluded, Forecast, Learned, Lesson, PlayerTouch, Reader, Within,
+};
 use fallaway::advice::thing::Thing;
 use fallaway::advice::what_changed::{Noted, Part, PartChange, Verdict, WhatChanged};
+use fallaway::measure::ToolKind;
 use fallaway::record::EntryId;
 use fallaway::{Instrument, Told};
 use serde_json::{Value, json};
@@ -45,7 +48,7 @@ fn clean(value: f64) -> f64 {
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-fn seen(one: &Seen, names: &Names) -> Value {
+pub(super) fn seen(one: &Seen, names: &Names) -> Value {
     json!({
         "entry": names.entry(one.event),
         "quantity": names::quantity(one.thing.quantity),
@@ -56,6 +59,7 @@ fn seen(one: &Seen, names: &Names) -> Value {
         "at": moment(one.at),
         "posture": one.posture.map(|posture| posture.to_string()),
         "standard_uncertainty_mm": one.known.length().map(|_| clean(one.known.standard_uncertainty)),
+        "repeats_learned_from": one.repeats.map(|repeats| repeats.observations),
     })
 }
 
@@ -95,6 +99,7 @@ pub fn changed(told: &Told<WhatChanged>, names: &Names) -> Value {
         "all_strings_alike": changed.common,
         "readings_before": changed.readings.0,
         "readings_after": changed.readings.1,
+        "readers": changed.readers.iter().map(|apart| readers(apart, names)).collect::<Vec<_>>(),
         "postures_differ": changed.postures_differ.map(|(a, b)| [a.to_string(), b.to_string()]),
         "contradicting": changed.contradicting.iter().map(|s| seen(s, names)).collect::<Vec<_>>(),
         "outvoted": changed.outvoted.iter().map(|s| seen(s, names)).collect::<Vec<_>>(),
@@ -126,6 +131,16 @@ fn part(change: &PartChange, names: &Names) -> Value {
         "would_tell": change.would_tell.map(thing),
         "noted": change.noted,
         "rests_on_one": change.rests_on_one.as_ref().map(|one| seen(one, names)),
+    })
+}
+
+/// Two readers, one on each side, and how far they are known to lie apart.
+fn readers(apart: &Apart, names: &Names) -> Value {
+    let name = |(by, tool): &(Option<String>, Option<ToolKind>)| json!({ "by": by, "tool": tool.map(|tool| tool.to_string()) });
+    json!({
+        "before": name(&apart.a),
+        "after": name(&apart.b),
+        "after_reads_more": lesson(&apart.more, "mm", names),
     })
 }
 

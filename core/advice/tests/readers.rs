@@ -1,0 +1,99 @@
+//! Learned offsets of readers must not make a comparison of two visits less honest: simulated readers
+//! with offsets and scatter read a neck on which nothing moves, together and then one after the other.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test may fail in this way")]
+
+mod bench;
+
+use std::fmt::Write as _;
+
+use bench::Bench;
+use fallaway_advice::from_record;
+use fallaway_advice::input::What;
+use fallaway_advice::what_changed::{Occasion, what_changed};
+use fallaway_record::SetupId;
+
+/// A small generator of numbers, the same on every machine (G. Marsaglia, "Xorshift RNGs", Journal of
+/// Statistical Software 8(14), 2003).
+struct Dice(u64);
+
+impl Dice {
+    fn uniform(&mut self) -> f64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    /// The sum of twelve uniform numbers less six is near enough to a normal one.
+    fn normal(&mut self, sd: f64) -> f64 {
+        sd * ((0..12).map(|_| self.uniform()).sum::<f64>() - 6.0)
+    }
+}
+
+/// What a reader with this offset reads: relief, then action, with a dial in hundredths.
+fn reads(dice: &mut Dice, offset: f64) -> String {
+    let mut see = |truth: f64| truth + offset + dice.normal(0.02);
+    let mut lines = String::new();
+    let _ = writeln!(lines, "read relief 1 to 24 with dial 0.01 mm: {:.2}", see(0.30));
+    let action: Vec<String> =
+        [2.0, 2.0, 2.1, 2.2].into_iter().map(|truth| format!("{:.2}", see(truth))).collect();
+    let _ =
+        writeln!(lines, "read gap stopped at 1 over 24 with dial 0.01 mm: {}", action.join(" "));
+    lines
+}
+
+/// Whether any part is said to have moved, and half the width of the neck's interval.
+fn compare(seed: u64, together: usize) -> (bool, f64) {
+    let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
+    let (tech, player) = (dice.normal(0.02), dice.normal(0.02));
+    let mut bench = Bench::new("bass-4");
+    bench.line("joint 17");
+    for _ in 0..together {
+        bench.line("visit 30 days later, by tech");
+        bench.line("tuned");
+        let lines = reads(&mut dice, tech);
+        bench.lines(&lines);
+        bench.line("reader player");
+        let lines = reads(&mut dice, player);
+        bench.lines(&lines);
+    }
+    for (who, offset) in [("tech", tech), ("player", player)] {
+        bench.line(&format!("visit 30 days later, by {who}"));
+        bench.line("tuned");
+        let lines = reads(&mut dice, offset);
+        bench.lines(&lines);
+    }
+    let state = bench.state();
+    from_record::with_input(&state, &SetupId::main(), bench.now(), |input| {
+        let opened = |(_, e): &(usize, &fallaway_advice::input::Event<'_>)| {
+            matches!(e.what, What::VisitOpened)
+        };
+        let mut visits = input.events.iter().enumerate().filter(opened).map(|(i, _)| i).rev();
+        let (to, from) = (visits.next().unwrap(), visits.next().unwrap());
+        let (from, to) = (Occasion::AsLeft(from), Occasion::AsFound(to));
+        let changed = what_changed(input, from, to).unwrap();
+        let neck = changed.parts.first().unwrap();
+        (changed.moved().next().is_some(), (neck.high_mm - neck.low_mm) / 2.0)
+    })
+}
+
+#[test]
+fn two_readers_of_a_neck_that_did_not_move_are_seldom_told_that_it_did() {
+    let lives = 120;
+    let mut width = [0.0, 0.0];
+    for (at, together) in [0, 4].into_iter().enumerate() {
+        let found: Vec<(bool, f64)> = (1..=lives).map(|seed| compare(seed, together)).collect();
+        let wrong = found.iter().filter(|(moved, _)| *moved).count();
+        // The bound of a comparison, all its parts together: 5 %.
+        assert!(
+            wrong * 20 <= lives as usize,
+            "{wrong} of {lives} after reading together {together}"
+        );
+        if let Some(cell) = width.get_mut(at) {
+            *cell = found.iter().map(|(_, half)| half).sum::<f64>() / lives as f64;
+        }
+    }
+    // What is known of the readers narrows what can be told of the neck.
+    assert!(width[1] < width[0], "{width:?}");
+}
