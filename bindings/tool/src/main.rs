@@ -3,6 +3,7 @@
 //! Each says what it runs, and ends at the first thing that fails.
 #![forbid(unsafe_code)]
 
+mod face;
 mod generate;
 mod rust;
 mod steps;
@@ -23,6 +24,9 @@ Usage: cargo tool <chore>
   generate <language>  build the library and generate the code of kotlin, swift or python into
                        bindings/<language> of the target folder; --release or --mobile for a build
                        as it is shipped
+
+  face                 write the listing of what crosses to other languages, bindings/ffi/face.txt,
+                       from the built library; with --check, fail if it is out of date
 
   assemble swift       put the Swift package together, without building it
   build swift          put the Swift package together and build it (in a Debian root with Swift)
@@ -55,6 +59,8 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("quick", _) => rust::quick(),
         ("bench", _) => rust::bench(),
         ("generate", language) => generate(language, Profile::of(rest)).map(drop),
+        ("face", "") => face::write(),
+        ("face", "--check") => face::check(),
         ("assemble", "swift") => swift::assemble(Profile::of(rest)).map(drop),
         ("build", "swift") => swift::build(Profile::of(rest)),
         ("package", "swift") => swift::package(),
