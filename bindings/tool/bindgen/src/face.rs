@@ -84,7 +84,7 @@ impl Face {
                 let call = call(&method.name, &method.inputs, back, throws);
                 self.documented(
                     &format!("{}.{}", method.self_name, method.name),
-                    &method.docstring,
+                    method.docstring.as_ref(),
                 );
                 self.line(OBJECT, &method.self_name, 1, format!("method {call}"));
             }
@@ -93,7 +93,7 @@ impl Face {
                 let call = call(&method.name, &method.inputs, back, throws);
                 self.documented(
                     &format!("{}.{}", method.trait_name, method.name),
-                    &method.docstring,
+                    method.docstring.as_ref(),
                 );
                 self.line(TRAIT, &method.trait_name, method.index, format!("method {call}"));
             }
