@@ -20,7 +20,7 @@ pub trait ChangeListener: Send + Sync {
     fn changed(&self, instruments: &[InstrumentId]);
 }
 
-/// A listener's place. It listens until [`Listening::cancel`] is called or the workshop is gone;
+/// A listener's place. It listens until [`Listening::cancel`] is called or the workshop is shut down;
 /// dropping this value does not end it.
 #[derive(Clone)]
 pub struct Listening {
@@ -102,6 +102,13 @@ impl Inner {
         listeners.next += 1;
         listeners.all.insert(number, listener);
         Listening { inner: Arc::downgrade(self), number }
+    }
+
+    /// Ends all listening.
+    pub fn forget_listeners(&self) {
+        let ended = std::mem::take(&mut lock(&self.listeners).all);
+        // Their own drop may do anything: no lock is held for it.
+        drop(ended);
     }
 
     fn tell(&self, changed: &BTreeSet<InstrumentId>) {

@@ -448,7 +448,8 @@ impl Workshop {
         sealed
     }
 
-    /// Like [`Workshop::pause`], for good: every handle answers [`Error::Closed`] from now on.
+    /// Like [`Workshop::pause`], for good: every handle answers [`Error::Closed`] from now on, and
+    /// nobody listens any more.
     ///
     /// # Errors
     /// As [`Workshop::pause`]; the workshop is shut down all the same.
@@ -458,7 +459,11 @@ impl Workshop {
         desk.books.clear();
         desk.closed = true;
         self.inner.log(Level::Info, || "shut down".to_owned());
-        self.inner.store.pause()?;
+        let paused = self.inner.store.pause();
+        drop(desk);
+        // A listener may hold the workshop that holds it: neither would ever be given back.
+        self.inner.forget_listeners();
+        paused?;
         sealed
     }
 

@@ -56,6 +56,16 @@ fn a_listener_is_told_after_each_change_and_may_use_the_workshop() {
 }
 
 #[test]
+fn a_workshop_that_is_shut_down_holds_no_listener() {
+    let tech = workshop("tech", 1);
+    let looking = Arc::new(Looking { workshop: tech.clone(), told: Mutex::default() });
+    tech.listen(looking.clone()).unwrap();
+    assert_eq!(Arc::strong_count(&looking), 2);
+    tech.shut_down().unwrap();
+    assert_eq!(Arc::strong_count(&looking), 1);
+}
+
+#[test]
 fn a_merge_is_told_once_with_the_instrument() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
