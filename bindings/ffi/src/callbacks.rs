@@ -89,7 +89,7 @@ pub trait RandomSource: Send + Sync {
 /// Is told which instruments changed, after the change is durable, on the thread that made it, with
 /// no lock held: it may call the workshop. On a phone, hand the ids to the main thread and return.
 ///
-/// It listens until its `Listening` is cancelled, or the workshop is gone. What it throws is noted
+/// It listens until its `Listening` is cancelled, or the workshop is shut down. What it throws is noted
 /// in the log, and nothing else comes of it.
 #[uniffi::export(with_foreign)]
 pub trait ChangeListener: Send + Sync {
