@@ -6,6 +6,7 @@
 mod face;
 mod generate;
 mod rust;
+mod size;
 mod steps;
 mod swift;
 
@@ -27,6 +28,7 @@ Usage: cargo tool <chore>
 
   face                 write the listing of what crosses to other languages, bindings/ffi/face.txt,
                        from the built library; with --check, fail if it is out of date
+  size                 what the library weighs as it is shipped on phones, and what takes the space
 
   assemble swift       put the Swift package together, without building it
   build swift          put the Swift package together and build it (in a Debian root with Swift)
@@ -59,6 +61,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("quick", _) => rust::quick(),
         ("bench", _) => rust::bench(),
         ("generate", language) => generate(language, Profile::of(rest)).map(drop),
+        ("size", _) => size::measure(),
         ("face", "") => face::write(),
         ("face", "--check") => face::check(),
         ("assemble", "swift") => swift::assemble(Profile::of(rest)).map(drop),
