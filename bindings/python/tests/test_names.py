@@ -1,0 +1,35 @@
+"""Every public name says what it is."""
+
+from __future__ import annotations
+
+import inspect
+
+import fallaway
+
+
+def undocumented(name: str, value: object) -> list[str]:
+    """The name, and those of its parts, that say nothing."""
+    found = [] if (inspect.getdoc(value) or "").strip() else [name]
+    if inspect.isclass(value) and (value.__module__ or "").startswith("fallaway"):
+        for part, inner in vars(value).items():
+            inner = getattr(inner, "__func__", inner)
+            is_call = inspect.isfunction(inner) and not part.startswith(("_", "is_"))
+            if is_call or (inspect.isclass(inner) and not part.startswith("_")):
+                found += undocumented(f"{name}.{part}", inner)
+    return found
+
+
+def test_every_public_name_is_documented() -> None:
+    names = fallaway.__all__
+    assert len(names) > 100
+    lacking = [part for name in names for part in undocumented(name, getattr(fallaway, name))]
+    assert lacking == []
+
+
+def test_all_is_complete() -> None:
+    public = {
+        name
+        for name, value in vars(fallaway).items()
+        if not name.startswith("_") and not inspect.ismodule(value) and name != "annotations"
+    }
+    assert public == set(fallaway.__all__)
