@@ -2,8 +2,8 @@
 """Devices in several languages share one record by bundle files, and end equal.
 
 Each device is a small program that uses its language's package; PROTOCOL.md says how they are talked
-to. The script edits at random on each, carries bundle files between them out of order, twice and late,
-lets everybody meet at the end, settles what is contested, and compares.
+to. The script edits at random on each, carries bundle files between them out of order, twice, late or
+not at all, lets everybody meet at the end, settles what is contested, and compares.
 
     run.py --seed 7 --rounds 60 rust=PROGRAM python="python3 PROGRAM" ...
 
@@ -32,6 +32,7 @@ class Device:
         self.opened = False
         self.remarks: list[str] = []
         self.inbox: list[pathlib.Path] = []
+        self.lost: list[pathlib.Path] = []
         words = [word.replace("{folder}", str(folder)) for word in shlex.split(command)]
         self.process = subprocess.Popen(
             words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, encoding="utf-8"
@@ -85,15 +86,25 @@ def edit(device: Device, dice: random.Random) -> None:
 
 
 def send(device: Device, devices: list[Device], folder: pathlib.Path, dice: random.Random) -> None:
-    """Puts a bundle file out, and drops a copy of it at some of the others."""
+    """Puts a bundle file out, and drops a copy of it at some of the others; some copies are lost."""
     number = len(list(folder.glob("*.bundle")))
     path = folder / f"{number}-{device.name}.bundle"
     device.do("out", path, dice.choice(["new", "new", "everything"]))
     for other in devices:
-        if other is not device and dice.random() < 0.7:
+        if other is device:
+            continue
+        if dice.random() < 0.3:
+            other.lost.append(path)
+        else:
             # Now and then it comes twice, and anywhere among those that have not been looked at.
             for _ in range(dice.choice([1, 1, 1, 2])):
                 other.inbox.insert(dice.randint(0, len(other.inbox)), path)
+
+
+def send_again(device: Device, dice: random.Random) -> None:
+    """A copy that was lost is sent once more."""
+    path = device.lost.pop(dice.randrange(len(device.lost)))
+    device.inbox.insert(dice.randint(0, len(device.inbox)), path)
 
 
 def take(device: Device) -> None:
@@ -137,14 +148,19 @@ def run(seed: int, rounds: int, commands: dict[str, str], folder: pathlib.Path) 
     meet(devices, folder, "second")
     for _ in range(rounds):
         device = dice.choice(devices)
-        match dice.randrange(6):
-            case 0:
+        match dice.randrange(12):
+            case 0 | 1:
                 send(device, devices, folder, dice)
-            case 1 | 2 if device.inbox:
+            case 2 | 3 | 4 if device.inbox:
                 take(device)
+            case 5 if device.lost:
+                send_again(device, dice)
             case _:
                 edit(device, dice)
     for device in devices:
+        # Half of what was lost turns up late, the rest never.
+        for _ in range(len(device.lost) // 2):
+            send_again(device, dice)
         while device.inbox:
             take(device)
     # So that something is contested whatever the dice said.
