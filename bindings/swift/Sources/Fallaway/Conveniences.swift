@@ -11,11 +11,13 @@ extension Workshop {
   ///   - label: How this device is shown to others, such as "tech".
   ///   - keeper: Keeps the secrets; without one they lie in private files inside the folder, which must
   ///     then stay out of backups.
+  ///   - log: Takes lines for the app's log.
   /// - Throws: `FallawayError`: `Storage`, `Keys`, `BadInput` for the label, `Busy`, `Full`.
   public static func open(
-    folder: URL, label: String, keeper: SecretKeeper? = nil
+    folder: URL, label: String, keeper: (any SecretKeeper)? = nil, log: (any LogSink)? = nil
   ) throws -> Workshop {
-    try open(options: WorkshopOptions(folder: folder.path, label: label), keeper: keeper)
+    try open(
+      options: WorkshopOptions(folder: folder.path, label: label), keeper: keeper, log: log)
   }
 
   /// Opens the workshop in a folder, which is made if it is missing; the calling task is suspended
@@ -25,12 +27,54 @@ extension Workshop {
   ///   - folder: A folder of the app's own.
   ///   - label: How this device is shown to others, such as "tech".
   ///   - keeper: Keeps the secrets; without one they lie in private files inside the folder.
+  ///   - log: Takes lines for the app's log.
   ///   - queue: Where the work is done.
   /// - Throws: `FallawayError`: `Storage`, `Keys`, `BadInput` for the label, `Busy`, `Full`.
   public static func open(
-    folder: URL, label: String, keeper: SecretKeeper? = nil, on queue: DispatchQueue = .fallaway
+    folder: URL, label: String, keeper: (any SecretKeeper)? = nil, log: (any LogSink)? = nil,
+    on queue: DispatchQueue = .fallaway
   ) async throws -> Workshop {
-    try await blocking(on: queue) { try open(folder: folder, label: label, keeper: keeper) }
+    try await blocking(on: queue) {
+      try open(folder: folder, label: label, keeper: keeper, log: log)
+    }
+  }
+}
+
+extension Instrument {
+  /// The whole history, oldest first. For a screen take the last page: ``history(filter:)`` with
+  /// `last`.
+  ///
+  /// - Throws: `FallawayError`, when the record cannot be read.
+  public func history() throws -> [HistoryEntry] {
+    try history(filter: HistoryFilter())
+  }
+
+  /// The whole history, oldest first; the calling task is suspended meanwhile.
+  ///
+  /// - Parameter queue: Where the work is done.
+  /// - Throws: `FallawayError`, when the record cannot be read.
+  public func history(on queue: DispatchQueue = .fallaway) async throws -> [HistoryEntry] {
+    try await blocking(on: queue) { try self.history() }
+  }
+
+  /// What the strings clear as they were read, with nothing supposed otherwise.
+  ///
+  /// - Parameter touch: How it is played.
+  /// - Throws: `FallawayError.BadInput` if too little was read, or for a touch outside its limits.
+  public func clearance(touch: Touch) throws -> Clearance {
+    try clearance(touch: touch, whatIf: ClearanceWhatIf())
+  }
+
+  /// What the strings clear as they were read; the calling task is suspended meanwhile.
+  ///
+  /// - Parameters:
+  ///   - touch: How it is played.
+  ///   - queue: Where the work is done.
+  /// - Throws: `FallawayError.BadInput` if too little was read, or for a touch outside its limits.
+  public func clearance(
+    touch: Touch, on queue: DispatchQueue = .fallaway
+  ) async throws -> Clearance {
+    try await blocking(on: queue) { try self.clearance(touch: touch) }
   }
 }
 
@@ -52,6 +96,57 @@ extension Moment {
   /// The time zone, as far as it is known: its offset.
   public var zone: TimeZone? { TimeZone(secondsFromGMT: Int(offsetMin) * 60) }
 }
+
+extension Quantity {
+  /// Action, or a nut reading: from the string's underside to the crown of a fret.
+  ///
+  /// - Parameters:
+  ///   - stopped: Where the string is stopped; 0 for an open string.
+  ///   - over: The fret over which the gap is read.
+  public static func action(stopped: UInt32, over: UInt32) -> Quantity {
+    .gap(stoppedFret: stopped, overFret: over)
+  }
+
+  /// Relief where it is largest, under a string that is stopped at both ends, or a straight edge.
+  ///
+  /// - Parameters:
+  ///   - from: Where the line begins, commonly 1.
+  ///   - to: Where it ends.
+  public static func relief(from: UInt32, to: UInt32) -> Quantity {
+    .relief(fromFret: from, toFret: to, atFret: nil)
+  }
+}
+
+extension Spot {
+  /// The string of a course, or a course as a whole, counted from the treble side.
+  public static func string(_ place: StringPlace) -> Spot { .oneString(place: place) }
+}
+
+extension Entered: ExpressibleByStringLiteral {
+  /// A value as a person writes it, with its unit: `"1.75 mm"`, `"5/64 in"`.
+  public init(stringLiteral text: String) {
+    self.init(text: text)
+  }
+}
+
+extension Plan {
+  /// The step to do next: show it first, the rest folded. `nil` if everything is settled.
+  public var next: PlanStep? {
+    guard let nextStep, steps.indices.contains(Int(nextStep)) else { return nil }
+    return steps[Int(nextStep)]
+  }
+}
+
+extension HistoryEntry: Identifiable {}
+
+extension ContestedVersion: Identifiable {}
+
+extension ContestedField: Identifiable {
+  /// The field's key in the record.
+  public var id: String { field }
+}
+
+extension Setup: Identifiable {}
 
 extension StringPlace: ExpressibleByIntegerLiteral {
   /// The only string of a course, or a course as a whole: `3` is the third from the treble side.

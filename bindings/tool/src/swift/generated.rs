@@ -4,9 +4,18 @@
 /// The objects whose calls get an `async` sibling.
 const OBJECTS: [&str; 3] = ["Workshop", "Instrument", "ClearanceBench"];
 
-/// The code with its doc comments in Swift's words. Only doc comments are touched: they are written
-/// once, in Rust, where names have underscores.
+/// Names that clash with Foundation's, which nearly every Swift file imports, and what they are
+/// called in Swift. (UniFFI's own renaming does not rename the C functions of a foreign trait.)
+const RENAMED: [(&str, &str); 2] =
+    [("Progress", "CallProgress"), ("ProgressImpl", "CallProgressImpl")];
+
+/// The code with its doc comments in Swift's words: they are written once, in Rust, where names have
+/// underscores. Beside them only the names of [`RENAMED`] and attributes are touched.
 pub fn in_swifts_words(code: &str) -> String {
+    let mut code = code.to_owned();
+    for (name, swift) in RENAMED {
+        code = renamed(&code, name, swift);
+    }
     let mut told = String::with_capacity(code.len());
     let mut in_comment = false;
     for line in code.lines() {
@@ -27,6 +36,21 @@ pub fn in_swifts_words(code: &str) -> String {
         in_comment &= !line.contains("*/");
     }
     told
+}
+
+/// `code` with `name`, where it is a whole word, replaced.
+fn renamed(code: &str, name: &str, swift: &str) -> String {
+    let part_of_word = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '_');
+    let mut told = String::with_capacity(code.len());
+    let mut rest = code;
+    while let Some((before, after)) = rest.split_once(name) {
+        let inside =
+            part_of_word(before.chars().next_back()) || part_of_word(after.chars().next());
+        told += before;
+        told += if inside { name } else { swift };
+        rest = after;
+    }
+    told + rest
 }
 
 /// Whether a call is made for what it does, so that what it answers may be left unused.
@@ -142,6 +166,10 @@ fn calls_of(object: &str, code: &str) -> Result<Vec<Call>, String> {
             doc.push('\n');
         }
         let is_static = line.starts_with("public static func ");
+        // To listen blocks nothing.
+        if line.starts_with("open func listen(") {
+            continue;
+        }
         if (is_static || line.starts_with("open func ")) && line.contains("throws") {
             calls.push(call(line, is_static, std::mem::take(&mut doc))?);
         }
@@ -170,11 +198,11 @@ fn sibling(call: &Call) -> String {
     for (label, kind) in parameters {
         declared += &[label, ": ", kind, ", "].concat();
     }
-    let watched = parameters.iter().find(|(_, kind)| kind.starts_with("Progress?"));
+    let watched = parameters.iter().find(|(_, kind)| kind.starts_with("CallProgress?"));
     let passed: Vec<String> = parameters
         .iter()
         .map(|(label, kind)| {
-            let value = if kind.starts_with("Progress?") { "watched" } else { label.as_str() };
+            let value = if kind.starts_with("CallProgress?") { "watched" } else { label.as_str() };
             format!("{label}: {value}")
         })
         .collect();
@@ -213,8 +241,15 @@ mod tests {
     }
 
     #[test]
+    fn names_that_clash_are_whole_words() {
+        let code = "protocol Progress {} // C_Progress, uniffiProgress, ProgressImpl(Progress)";
+        let told = "protocol CallProgress {} // C_Progress, uniffiProgress, CallProgressImpl(CallProgress)\n";
+        assert_eq!(in_swifts_words(code), told);
+    }
+
+    #[test]
     fn every_blocking_call_gets_a_sibling() {
-        let code = "open class Workshop: WorkshopProtocol {\n    /**\n     * Opens.\n     */\npublic static func `open`(options: Options, keeper: Keeper? = nil)throws  -> Workshop  {\n    return x\n}\n    /**\n     * Ends.\n     */\nopen func pause()throws   {try! x\n}\nopen func count() -> Int  {\n}\n}\nopen class ClearanceBench: B {\nopen func ask()throws  -> Answer  {\n}\n}\nopen class Instrument: InstrumentProtocol {\n    /**\n     * In.\n     */\nopen func bundleIn(bytes: Data, progress: Progress? = nil)throws  -> Report  {\n}\n}\n";
+        let code = "open class Workshop: WorkshopProtocol {\n    /**\n     * Opens.\n     */\npublic static func `open`(options: Options, keeper: Keeper? = nil)throws  -> Workshop  {\n    return x\n}\n    /**\n     * Ends.\n     */\nopen func pause()throws   {try! x\n}\nopen func count() -> Int  {\n}\n}\nopen class ClearanceBench: B {\nopen func ask()throws  -> Answer  {\n}\n}\nopen class Instrument: InstrumentProtocol {\n    /**\n     * In.\n     */\nopen func bundleIn(bytes: Data, progress: CallProgress? = nil)throws  -> Report  {\n}\n}\n";
         let swift = async_calls(code).unwrap();
         for line in [
             "    public static func `open`(options: Options, keeper: Keeper? = nil, on queue: DispatchQueue = .fallaway) async throws -> Workshop {",

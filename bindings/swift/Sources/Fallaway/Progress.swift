@@ -1,0 +1,39 @@
+import Dispatch
+import Foundation
+
+/// Does blocking work that can be stopped on a queue: if the calling task is cancelled, the library is
+/// told to stop at its next step, leaves things as they were, and the call throws
+/// `FallawayError.Cancelled`.
+func blocking<Answer: Sendable>(
+  on queue: DispatchQueue,
+  progress: (any CallProgress)?,
+  _ work: @escaping @Sendable (any CallProgress) throws -> Answer
+) async throws -> Answer {
+  let watched = StoppedByTask(progress)
+  return try await withTaskCancellationHandler {
+    try await blocking(on: queue) { try work(watched) }
+  } onCancel: {
+    watched.stop()
+  }
+}
+
+/// Passes progress on, and stops once the task was cancelled.
+private final class StoppedByTask: CallProgress, @unchecked Sendable {
+  // The lock guards `stopped`, the only state that changes.
+  private let lock = NSLock()
+  private var stopped = false
+  private let progress: (any CallProgress)?
+
+  init(_ progress: (any CallProgress)?) {
+    self.progress = progress
+  }
+
+  func stop() {
+    lock.withLock { stopped = true }
+  }
+
+  func at(done: UInt64, total: UInt64) throws -> Go {
+    let go = try progress?.at(done: done, total: total) ?? .on
+    return lock.withLock({ stopped }) ? .stop : go
+  }
+}

@@ -1,0 +1,219 @@
+import Fallaway
+import Foundation
+import Testing
+
+/// An error of every kind an app can meet, each where it arises.
+///
+/// `Full` is not here: it needs a disk that is full, which the store's own tests make. `Internal` is
+/// not either: it would be a defect.
+@Suite struct ErrorTests {
+  @Test func notFoundSaysWhatThereIs() throws {
+    let (workshop, _) = try bench()
+    let met = error { _ = try workshop.find(name: "acoustic") }
+    guard case .NotFound(let what, let name, let accepted)? = met else {
+      Issue.record("\(String(describing: met))")
+      return
+    }
+    #expect(what == "instrument" && name == "acoustic" && accepted.contains("walnut bass"))
+    #expect(met?.errorDescription == "There is no instrument “acoustic”. (\(accepted))")
+  }
+
+  @Test func badInputSaysWhatWouldBeTaken() throws {
+    let (_, bass) = try bench()
+    let met = error { try bass.addPassText(quantity: action, text: "5 x 5 6", tool: .rule64) }
+    guard case .BadInput(let field, let reason, _)? = met else {
+      Issue.record("\(String(describing: met))")
+      return
+    }
+    #expect(!field.isEmpty && reason.contains("x"))
+  }
+
+  @Test func unsureIsAQuestion() throws {
+    let (_, bass) = try bench()
+    let enter = { (sure: Bool) in
+      try bass.addPassText(quantity: relief, text: "120", tool: .feelerThou, sure: sure)
+    }
+    guard case .Unsure(_, let reason)? = error(of: { _ = try enter(false) }) else {
+      Issue.record("3 mm of relief is implausible")
+      return
+    }
+    #expect(!reason.isEmpty)
+    #expect(try bass.entry(id: enter(true)).text.contains("120 thou"))
+  }
+
+  // `Contested`: SharingTests.twoValuesAreShownAndSettled. `Refused`: SharingTests.
+
+  @Test func aNewerStoreIsReadOnly() throws {
+    let folder = try Folder()
+    let workshop = try Workshop.open(folder: folder.url, label: "tech")
+    _ = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
+    try workshop.shutDown()
+    // The user version of an SQLite file lies at byte 60, big-endian (sqlite.org/fileformat2, 1.3).
+    let file = folder.url.appendingPathComponent("fallaway.db")
+    var bytes = try Data(contentsOf: file)
+    bytes.replaceSubrange(60..<64, with: [0, 0, 0x7f, 0xff])
+    try bytes.write(to: file)
+    let older = try Workshop.open(folder: folder.url, label: "tech")
+    let bass = try older.find(name: "walnut bass")
+    guard case .ReadOnly(let reason)? = error(of: { _ = try bass.addRemark(text: "late") }) else {
+      Issue.record("a store of a newer version was written")
+      return
+    }
+    #expect(!reason.isEmpty)
+    try older.shutDown()
+  }
+
+  @Test func aViewerMayNotWrite() throws {
+    let tech = try bench()
+    let guest = try join(tech.bass, as: "guest", role: .viewer)
+    #expect(try guest.bass.view().role == .viewer)
+    guard case .NotAllowed(let reason)? = error(of: { _ = try guest.bass.addRemark(text: "x") }) else {
+      Issue.record("a viewer wrote")
+      return
+    }
+    #expect(!reason.isEmpty)
+  }
+
+  @Test func aCallFromInsideProgressIsBusy() throws {
+    final class Inside: CallProgress, @unchecked Sendable {
+      let bass: Instrument
+      // Written on the one thread that calls, read after the call.
+      var met: FallawayError?
+      init(_ bass: Instrument) { self.bass = bass }
+      func at(done: UInt64, total: UInt64) throws -> Go {
+        met = error(of: { _ = try bass.addRemark(text: "from inside") })
+        return .on
+      }
+    }
+    let (_, bass) = try bench()
+    let inside = Inside(bass)
+    _ = try bass.bundleOut(content: .everything, progress: inside)
+    guard case .Busy? = inside.met else {
+      Issue.record("\(String(describing: inside.met))")
+      return
+    }
+  }
+
+  @Test func storageThatCannotBeUsed() throws {
+    let folder = try Folder()
+    let file = folder.url.appendingPathComponent("a file")
+    try Data("no folder".utf8).write(to: file)
+    guard case .Storage(let reason)? = error(of: { _ = try Workshop.open(folder: file, label: "tech") })
+    else {
+      Issue.record("a file was opened as a folder")
+      return
+    }
+    #expect(!reason.isEmpty)
+  }
+
+  @Test func stoppingIsCancelled() throws {
+    final class Stopping: CallProgress {
+      func at(done: UInt64, total: UInt64) throws -> Go { .stop }
+    }
+    final class Throwing: CallProgress {
+      struct Odd: Error {}
+      func at(done: UInt64, total: UInt64) throws -> Go { throw Odd() }
+    }
+    let (_, bass) = try bench()
+    for progress in [Stopping(), Throwing()] as [any CallProgress] {
+      #expect(
+        error(of: { _ = try bass.bundleOut(content: .everything, progress: progress) })
+          == .Cancelled)
+    }
+  }
+
+  @Test func everyKindHasAText() {
+    let reason = "because"
+    let kinds: [FallawayError] = [
+      .NotFound(what: "a", name: "b", accepted: ""), .BadInput(field: "a", reason: reason, accepted: ""),
+      .Unsure(field: "a", reason: reason), .Contested(field: "a"), .ReadOnly(reason: reason),
+      .Refused(reason: reason), .NotAllowed(reason: reason), .Busy(reason: reason),
+      .Full(reason: reason), .Storage(reason: reason), .Keys(reason: reason), .Closed, .Cancelled,
+      .Internal(reportId: "1a2b", reason: reason),
+    ]
+    let texts = Set(kinds.map(\.localizedDescription))
+    #expect(texts.count == kinds.count && !texts.contains { $0.contains("FallawayError") })
+  }
+}
+
+/// Keepers that work, are locked, or throw something odd.
+@Suite struct KeeperTests {
+  final class Keeper: SecretKeeper, @unchecked Sendable {
+    enum Way { case works, locked, throwsOnGet, throwsOnPut }
+    struct Odd: Error {}
+
+    // The lock guards both.
+    private let lock = NSLock()
+    private var secrets: [String: Data] = [:]
+    private var way = Way.works
+
+    func behaves(_ way: Way) { lock.withLock { self.way = way } }
+
+    func get(name: String) throws -> KeptSecret {
+      try lock.withLock {
+        if way == .throwsOnGet { throw Odd() }
+        if way == .locked { return .locked }
+        return secrets[name].map { .found(secret: $0) } ?? .absent
+      }
+    }
+
+    func put(name: String, secret: Data) throws {
+      try lock.withLock {
+        if way == .throwsOnPut { throw Odd() }
+        secrets[name] = secret
+      }
+    }
+  }
+
+  @Test func secretsLieWithTheKeeper() throws {
+    let (folder, keeper) = (try Folder(), Keeper())
+    let workshop = try Workshop.open(folder: folder.url, label: "tech", keeper: keeper)
+    let fingerprint = try workshop.device().fingerprint
+    try workshop.shutDown()
+    let again = try Workshop.open(folder: folder.url, label: "tech", keeper: keeper)
+    #expect(try again.device().fingerprint == fingerprint)
+    try again.shutDown()
+    #expect(!FileManager.default.fileExists(atPath: folder.url.appendingPathComponent("keys").path))
+  }
+
+  @Test(arguments: [Keeper.Way.locked, .throwsOnGet])
+  func aKeeperThatCannotAnswerIsAnError(way: Keeper.Way) throws {
+    let (folder, keeper) = (try Folder(), Keeper())
+    let workshop = try Workshop.open(folder: folder.url, label: "tech", keeper: keeper)
+    let fingerprint = try workshop.device().fingerprint
+    try workshop.shutDown()
+    keeper.behaves(way)
+    let open = { try Workshop.open(folder: folder.url, label: "tech", keeper: keeper) }
+    guard case .Keys(let reason)? = error(of: { _ = try open() }) else {
+      Issue.record("opened without its keys")
+      return
+    }
+    #expect(!reason.isEmpty)
+    // Nothing was taken for lost: with the keeper back, it is the same device.
+    keeper.behaves(.works)
+    #expect(try open().device().fingerprint == fingerprint)
+  }
+
+  @Test func aKeeperThatCannotStoreIsAnError() throws {
+    let (folder, keeper) = (try Folder(), Keeper())
+    keeper.behaves(.throwsOnPut)
+    let met = error { _ = try Workshop.open(folder: folder.url, label: "tech", keeper: keeper) }
+    guard case .Keys? = met else {
+      Issue.record("\(String(describing: met))")
+      return
+    }
+  }
+
+  @Test func aLogSinkThatThrowsHarmsNothing() throws {
+    final class Sink: LogSink {
+      struct Odd: Error {}
+      func log(level: LogLevel, line: String) throws { throw Odd() }
+    }
+    let folder = try Folder()
+    let workshop = try Workshop.open(folder: folder.url, label: "tech", log: Sink())
+    _ = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
+    _ = try? workshop.bundleIn(bytes: Data("not a bundle".utf8))
+    #expect(try workshop.instruments().count == 1)
+    try workshop.shutDown()
+  }
+}

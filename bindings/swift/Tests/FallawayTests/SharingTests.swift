@@ -1,0 +1,112 @@
+import Fallaway
+import Foundation
+import Testing
+
+/// Two devices and the bundles between them.
+@Suite struct SharingTests {
+  @Test func twoDevicesEndEqual() throws {
+    let tech = try bench()
+    let player = try join(tech.bass, as: "player")
+    #expect(try player.bass.name() == "walnut bass")
+    try tech.bass.addRemark(text: "new strings next time")
+    try player.bass.addRemark(text: "plays well")
+    try exchange(tech, player)
+    try exchange(tech, player)
+    let (ours, theirs) = (try tech.bass.view(), try player.bass.view())
+    #expect(ours.state == theirs.state)
+    #expect(Set(ours.people.map(\.label)) == ["tech", "player"])
+    let read = { (bass: Instrument) in Set(try bass.history().map(\.id)) }
+    #expect(try read(tech.bass) == read(player.bass))
+  }
+
+  @Test func anInvitationIsLookedAtFirst() throws {
+    let tech = try bench(time: nil)
+    let text = try tech.bass.invite(role: .viewer, validDays: 3)
+    let seen = try lookAtInvitation(text: text)
+    #expect(seen.name == "walnut bass" && seen.role == .viewer)
+    #expect(try seen.inviterFingerprint == tech.workshop.device().fingerprint)
+  }
+
+  @Test func aReportSaysWhatCameIn() throws {
+    let tech = try bench()
+    let player = try join(tech.bass, as: "player")
+    try player.bass.addRemark(text: "plays well")
+    let report = try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .newSinceLastTime))
+    #expect(report.peopleAdded == ["player"])
+    #expect(report.added.map(\.by) == ["player"])
+    #expect(report.refused.isEmpty && report.waiting == 0)
+    let again = try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
+    #expect(again.added.isEmpty, "it was here already")
+  }
+
+  @Test func twoValuesAreShownAndSettled() throws {
+    let tech = try bench()
+    let player = try join(tech.bass, as: "player")
+    let target = { (wanted: Entered) in
+      NewTarget(quantity: relief, spot: .whole, wanted: wanted, tolerance: "0.05 mm")
+    }
+    try tech.bass.setTarget(setup: "stage", target: target("0.25 mm"))
+    try player.bass.setTarget(setup: "stage", target: target("0.35 mm"))
+    try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
+
+    let field = try #require(try tech.bass.contested().first)
+    #expect(Set(field.versions.map(\.by)) == ["tech", "player"])
+    #expect(field.versions.filter(\.displayed).count == 1)
+    // The plan does not choose.
+    let step = try tech.bass.plan(setup: "stage").steps.first { $0.kind == .relief }
+    guard case .twoValues(let values)? = step?.verdict else {
+      Issue.record("the plan chose: \(step?.verdictText ?? "no step")")
+      return
+    }
+    #expect(values.count == 2)
+
+    let mine = try #require(field.versions.first { $0.by == "tech" })
+    // The player, who has not seen the tech's value, writes again before it is settled here.
+    try player.bass.setTarget(setup: "stage", target: target("0.4 mm"))
+    try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
+    #expect(error { try tech.bass.settle(shown: field, keep: mine.id) } == .Contested(field: field.label))
+    let anew = try #require(try tech.bass.contested().first)
+    try tech.bass.settle(shown: anew, keep: mine.id)
+    #expect(try tech.bass.contested().isEmpty)
+    try exchange(tech, player)
+    #expect(try player.bass.contested().isEmpty)
+  }
+
+  @Test func whatIsNoBundleIsRefused() throws {
+    let tech = try bench()
+    let refused = error { try tech.workshop.bundleIn(bytes: Data("not a bundle".utf8)) }
+    guard case .Refused(let reason)? = refused else {
+      Issue.record("\(String(describing: refused))")
+      return
+    }
+    #expect(!reason.isEmpty)
+  }
+
+  @Test func alteredBytesAreRefusedAndHarmNothing() throws {
+    let tech = try bench()
+    let player = try join(tech.bass, as: "player")
+    try player.bass.addRemark(text: "plays well")
+    let before = try tech.bass.view().state
+    var bytes = try player.bass.bundleOut(content: .everything)
+    bytes[bytes.count - 40] ^= 1
+    let report = try? tech.workshop.bundleIn(bytes: bytes)
+    #expect(report?.refused.isEmpty != true)
+    let after = try tech.bass.view()
+    #expect(report != nil || after.state == before)
+    // The sound bundle still goes in.
+    let sound = try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
+    #expect(sound.refused.isEmpty)
+    #expect(try tech.bass.view().state == player.bass.view().state)
+  }
+
+  @Test func whatANewerVersionWroteIsSetAsideOrWaits() throws {
+    let folder = try Folder()
+    let store = folder.url.appendingPathComponent("store")
+    try FileManager.default.copyItem(at: shared("compat/v1/store"), to: store)
+    let workshop = try Workshop.open(folder: store, label: "tech")
+    let report = try workshop.bundleIn(bytes: Data(contentsOf: shared("compat/v1/newer.fallaway")))
+    #expect(report.refused.count == 1 && report.waiting == 1)
+    #expect(report.refused[0].reason.contains("newer"))
+    try workshop.shutDown()
+  }
+}
