@@ -7,6 +7,7 @@ import Testing
 @Suite struct GoldenVectors {
   @Test(arguments: [
     ("lengths", 100), ("geometry", 50), ("strings", 50), ("clearance", 5), ("errors", 10),
+    ("plan", 2), ("changed", 2), ("merges", 2),
   ])
   func agree(file: String, atLeast: Int) throws {
     let vectors = try JSONDecoder().decode(
