@@ -52,7 +52,8 @@ pub fn test() -> Outcome {
     quickstart::extract(&root().join("docs/embedding/swift.md"), &package.join("Quickstart"))?;
     in_root(&["swift", "build", "--build-tests", "-Xswiftc", "-warnings-as-errors"])?;
     in_root(&["bash", "Tools/check-documentation"])?;
-    in_root(&["swift", "test", "--skip-build"])?;
+    // Long before this many seconds something hangs.
+    in_root(&["timeout", "--kill-after=10", "600", "swift", "test", "--skip-build"])?;
     in_root(&["bash", "Tools/check-format"])?;
     in_root(&["bash", "Tools/run-quickstart"])
 }

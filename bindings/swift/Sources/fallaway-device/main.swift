@@ -1,1 +1,129 @@
-print("later")
+// This language's device in the end-to-end test; `tests/end-to-end/PROTOCOL.md` says what it answers.
+import Fallaway
+import Foundation
+
+struct Usage: Error {}
+
+/// One device: an open workshop, and the instrument that the commands mean.
+struct Device {
+  var workshop: Workshop?
+  var instrument: Instrument?
+
+  private func open() throws -> Workshop {
+    guard let workshop else { throw Usage() }
+    return workshop
+  }
+
+  private func meant() throws -> Instrument {
+    guard let instrument else { throw Usage() }
+    return instrument
+  }
+
+  /// Does what was asked and answers the fields after `ok`.
+  mutating func answer(_ command: String, _ given: [String]) throws -> [String] {
+    func field(_ number: Int) throws -> String {
+      guard given.indices.contains(number) else { throw Usage() }
+      return given[number]
+    }
+    switch command {
+    case "open":
+      workshop = try Workshop.open(
+        folder: URL(fileURLWithPath: field(0)), label: field(1))
+      // A device that comes back means the instrument that it has.
+      instrument = try workshop?.instruments().first.map { try open().instrument(id: $0.id) }
+    case "add":
+      instrument = try open().addInstrument(template: field(0), name: field(1))
+      return [try meant().id()]
+    case "invite":
+      let text = try meant().invite(role: .contributor, validDays: 7)
+      try write(Data(text.utf8), to: field(0))
+    case "accept":
+      let text = String(decoding: try Data(contentsOf: URL(fileURLWithPath: field(0))), as: UTF8.self)
+      instrument = try open().accept(invitation: text)
+      return [try meant().id()]
+    case "remark": try meant().addRemark(text: field(0))
+    case "pass":
+      try meant().addPassText(
+        quantity: .action(stopped: 1, over: 12), text: field(1), tool: .other(label: field(0)),
+        sure: true)
+    case "turn":
+      guard let eighths = Double(try field(0)) else { throw Usage() }
+      try meant().addAdjustment(adjustment: Adjustment(part: .rod, turns: eighths / 8))
+    case "about": try meant().setSpec(field: .about(text: field(0)))
+    case "target":
+      guard let hundredths = Double(try field(0)) else { throw Usage() }
+      let wanted = Entered(text: String(format: "%.2f mm", hundredths / 100))
+      try meant().setTarget(
+        setup: "stage",
+        target: NewTarget(
+          quantity: .relief(from: 1, to: 20), spot: .whole, wanted: wanted, tolerance: "0.05 mm"))
+    case "end":
+      if try meant().view().openVisit != nil { try meant().endVisit() }
+    case "out":
+      let content: BundleContent = try field(1) == "new" ? .newSinceLastTime : .everything
+      try write(meant().bundleOut(content: content), to: field(0))
+    case "in":
+      let report = try open().bundleIn(bytes: Data(contentsOf: URL(fileURLWithPath: field(0))))
+      let entries = report.added.flatMap(\.entries).reduce(0) { $0 + $1.count }
+      return ["\(entries)", "\(report.newlyContested.count)", "\(report.refused.count)"]
+    case "contested": return ["\(try meant().contested().count)"]
+    case "settle":
+      let fields = try meant().contested().sorted { $0.label < $1.label }
+      if let first = fields.first, let shown = first.versions.first(where: \.displayed) {
+        try meant().settle(shown: first, keep: shown.id)
+      }
+    case "state": return [try meant().view().state, "\(try meant().history().count)"]
+    case "remarks":
+      return try meant().history().compactMap { entry in
+        if case .remarked(let text, _, _) = entry.body { text } else { nil }
+      }
+    case "pause": try open().pause()
+    case "shut": try shut()
+    default: throw Usage()
+    }
+    return []
+  }
+
+  mutating func shut() throws {
+    try open().shutDown()
+    (workshop, instrument) = (nil, nil)
+  }
+
+  private func write(_ bytes: Data, to path: String) throws {
+    try bytes.write(to: URL(fileURLWithPath: path))
+  }
+}
+
+/// The name of an error's kind: `badInput` of `BadInput(field: ...)`, in snake case.
+func kind(of error: FallawayError) -> String {
+  let name = String(describing: error).prefix { $0 != "(" }
+  return name.reduce(into: "") { told, letter in
+    if letter.isUppercase && !told.isEmpty { told.append("_") }
+    told.append(contentsOf: letter.lowercased())
+  }
+}
+
+func say(_ fields: [String]) {
+  let plain = fields.map { $0.replacing(/[\t\r\n]/, with: " ") }
+  print(plain.joined(separator: "\t"))
+  fflush(nil)
+}
+
+var device = Device()
+while let line = readLine() {
+  let fields = line.split(separator: "\t", omittingEmptySubsequences: false).map(String.init)
+  if fields[0] == "quit" {
+    if device.workshop != nil { try? device.shut() }
+    say(["ok"])
+    break
+  }
+  do {
+    say(["ok"] + (try device.answer(fields[0], Array(fields.dropFirst()))))
+  } catch let error as FallawayError {
+    say(["err", kind(of: error), error.localizedDescription])
+  } catch is Usage {
+    say(["err", "usage", fields[0]])
+  } catch {
+    say(["err", "other", "\(error)"])
+  }
+}

@@ -97,9 +97,9 @@ func formulaAnswer(_ call: String, _ given: Given) throws -> Answer? {
       text: given.text("text"),
       measures: given.text("measures") == "interval" ? .interval : .length,
       tool: given.maybeText("tool"))
+    let form = read.kind == .exact ? "value" : snake(read.kind)
     return [
-      "shown": Value(read.shown),
-      "form": Value(snake(read.form).replacingOccurrences(of: "_", with: " ")),
+      "shown": Value(read.shown), "form": Value(form.replacingOccurrences(of: "_", with: " ")),
       "low": Value(read.low), "high": Value(read.high),
     ]
   default: return nil
