@@ -62,7 +62,7 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
   case "contested":
     let fields = try instrument.contested().sorted { $0.label < $1.label }
     let versions = fields.map { field in
-      field.versions.map { "\($0.shown), \($0.by)" }.sorted().joined(separator: " / ")
+      field.versions.map { "\($0.shown), by \($0.by)" }.sorted().joined(separator: " / ")
     }
     return ["fields": Value(fields.map(\.label)), "versions": Value(versions)]
   case "merge":
