@@ -34,6 +34,7 @@ Usage: cargo tool <chore>
   build swift          put the Swift package together and build it (in a Debian root with Swift)
   package swift        the same as an archive for Linux
   test swift           tests, documentation of every public name, format, quickstart
+  device swift         build the Swift device of the end-to-end test, and print how it is started
   measure swift        foreign calls and time of each screen, cold start
 ";
 
@@ -68,6 +69,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("build", "swift") => swift::build(Profile::of(rest)),
         ("package", "swift") => swift::package(),
         ("test", "swift") => swift::test(),
+        ("device", "swift") => swift::device().map(|command| println!("{command}")),
         ("measure", "swift") => swift::measure(),
         _ => return None,
     })

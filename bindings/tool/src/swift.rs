@@ -65,6 +65,21 @@ pub fn measure() -> Outcome {
     in_root(&["bash", "Tools/run-measure"])
 }
 
+/// Builds this language's device for the end-to-end test and gives the command that starts it, in
+/// which `{folder}` stands for the folder where files are exchanged.
+pub fn device() -> Outcome<String> {
+    assemble(Profile::Dev)?;
+    in_root(&["swift", "build", "--product", "fallaway-device"])?;
+    let script = root().join("bindings/swift/linux-root");
+    let package = target().join("bindings/swift-package");
+    Ok(format!(
+        "env CARGO_TARGET_DIR={} {} run --write {}:{INSIDE} --write {{folder}}:{{folder}} -- {INSIDE}/.build/debug/fallaway-device",
+        target().display(),
+        script.display(),
+        package.display(),
+    ))
+}
+
 /// Generated code, hand-written code and library in one folder that is a Swift package.
 pub fn assemble(profile: Profile) -> Outcome<PathBuf> {
     let library = generate::generate("swift", profile)?;

@@ -44,8 +44,7 @@ fn renamed(code: &str, name: &str, swift: &str) -> String {
     let mut told = String::with_capacity(code.len());
     let mut rest = code;
     while let Some((before, after)) = rest.split_once(name) {
-        let inside =
-            part_of_word(before.chars().next_back()) || part_of_word(after.chars().next());
+        let inside = part_of_word(before.chars().next_back()) || part_of_word(after.chars().next());
         told += before;
         told += if inside { name } else { swift };
         rest = after;
