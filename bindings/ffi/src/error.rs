@@ -158,6 +158,8 @@ pub enum ForeignError {
 
 impl From<uniffi::UnexpectedUniFFICallbackError> for ForeignError {
     fn from(error: uniffi::UnexpectedUniFFICallbackError) -> Self {
-        Self::Failed { reason: error.reason }
+        // Some languages append where it was thrown; a person reads the first line alone.
+        let reason = error.reason.lines().next().unwrap_or_default().to_owned();
+        Self::Failed { reason }
     }
 }
