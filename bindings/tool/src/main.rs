@@ -5,6 +5,8 @@
 
 mod face;
 mod generate;
+mod kotlin;
+mod quickstart;
 mod rust;
 mod size;
 mod steps;
@@ -29,6 +31,14 @@ Usage: cargo tool <chore>
   face                 write the listing of what crosses to other languages, bindings/ffi/face.txt,
                        from the built library; with --check, fail if it is out of date
   size                 what the library weighs as it is shipped on phones, and what takes the space
+
+  build kotlin         generate, lay the native library beside it, and compile the Kotlin module
+  package kotlin       a Maven repository with the module, its sources and its documentation, made
+                       with the library as it is shipped
+  test kotlin          tests, documentation of every public name, quickstart
+  measure kotlin       foreign calls and time of each screen, cold start
+  device kotlin        build the device of the end-to-end script; prints program and arguments, each
+                       in a line
 
   assemble swift       put the Swift package together, without building it
   build swift          put the Swift package together and build it (in a Debian root with Swift)
@@ -65,6 +75,11 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("size", _) => size::measure(),
         ("face", "") => face::write(),
         ("face", "--check") => face::check(),
+        ("build", "kotlin") => kotlin::build(Profile::of(rest)),
+        ("package", "kotlin") => kotlin::package(),
+        ("test", "kotlin") => kotlin::test(),
+        ("measure", "kotlin") => kotlin::measure(),
+        ("device", "kotlin") => kotlin::device().map(|command| println!("{}", command.join("\n"))),
         ("assemble", "swift") => swift::assemble(Profile::of(rest)).map(drop),
         ("build", "swift") => swift::build(Profile::of(rest)),
         ("package", "swift") => swift::package(),

@@ -2,7 +2,6 @@
 //! generated code, then built and tested in a Debian root that has Swift (`bindings/swift/linux-root`).
 
 mod generated;
-mod quickstart;
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -10,6 +9,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::generate::{self, Profile};
+use crate::quickstart;
 use crate::steps::{Outcome, root, run, run_command, target};
 
 /// Where the package lies inside the Debian root.

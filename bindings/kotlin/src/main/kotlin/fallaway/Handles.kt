@@ -1,0 +1,57 @@
+package fallaway
+
+import java.io.File
+import java.nio.ByteBuffer
+
+/**
+ * Opens the workshop in [folder], which is created if need be.
+ *
+ * [label] is how this device is shown to others, such as "tech" (1 to 64 bytes). [keeper] keeps the
+ * device's secrets: pass one that uses the platform's keystore on a phone, a [FileKeeper] elsewhere;
+ * without one they lie in the folder "keys" inside [folder], which must then stay out of backups.
+ *
+ * Closing the workshop lets go of it once its instruments are closed too; [shutDown][Workshop.shutDown]
+ * does so at once, for every handle.
+ *
+ * @throws FallawayException.Storage for a folder that cannot be used.
+ * @throws FallawayException.Keys if the keeper is locked, fails, or has lost the device's secrets.
+ * @throws FallawayException.BadInput for the label.
+ */
+public fun Workshop.Companion.open(
+    folder: File,
+    label: String,
+    keeper: SecretKeeper? = null,
+): Workshop = open(WorkshopOptions(folder.path, label), keeper)
+
+/**
+ * Calls [block] with this workshop and shuts it down when the block ends, however it ends: every
+ * handle that came from it answers [FallawayException.Closed] from then on.
+ */
+public inline fun <R> Workshop.useThenShutDown(block: (Workshop) -> R): R = use {
+    try {
+        block(it)
+    } finally {
+        try {
+            it.shutDown()
+        } catch (_: FallawayException.Closed) {
+            // The block did it.
+        }
+    }
+}
+
+/**
+ * Brings the bundles of a file into the record that they belong to; [Workshop.bundleIn] says what
+ * comes of it.
+ */
+public fun Workshop.bundleIn(bytes: ByteArray, progress: Progress? = null): MergeReport {
+    // The library reads it where it lies, which has to be outside Java's heap.
+    val direct = ByteBuffer.allocateDirect(bytes.size)
+    direct.duplicate().put(bytes)
+    return bundleIn(direct, progress)
+}
+
+/** Which instrument this is; the same on every device. [Workshop.instrument] takes it. */
+public val Instrument.id: String get() = id()
+
+/** What the answers of this bench rest on. */
+public val ClearanceBench.basis: ClearanceBasis get() = basis()

@@ -1,0 +1,93 @@
+package fallaway
+
+import java.io.File
+import kotlinx.coroutines.CoroutineDispatcher
+import kotlinx.coroutines.ensureActive
+import kotlinx.coroutines.flow.Flow
+import kotlinx.coroutines.isActive
+import kotlinx.coroutines.withContext
+
+/**
+ * A handle whose calls suspend the caller and are made on a [dispatcher], so that no call blocks the
+ * caller's thread. Every blocking call of [Workshop], [Instrument] and [ClearanceBench] is there once
+ * more under its own name.
+ *
+ * ```
+ * val workshop = Workshop.openOn(Dispatchers.IO, File(filesDir, "workshop"), "tech", keeper)
+ * val bass = workshop.find("walnut bass")
+ * show(bass.plan("stage"))
+ * ```
+ *
+ * Several calls in one hop, on the blocking handle: `bass { plan("stage") to card("stage") }`.
+ *
+ * What a call throws reaches the caller. A call that has begun runs to its end even if the coroutine
+ * is cancelled meanwhile, for each is whole or not at all; those that take a [Progress] are stopped,
+ * and leave things as they were.
+ *
+ * @property handle the workshop, instrument or bench itself, with its blocking calls.
+ * @property dispatcher where the calls are made. Its threads must be allowed to block:
+ * `Dispatchers.IO`, or an executor of your own.
+ */
+public class Suspending<out H : AutoCloseable>(
+    public val handle: H,
+    public val dispatcher: CoroutineDispatcher,
+) : AutoCloseable by handle {
+    /** Makes the blocking calls of [block] on the [dispatcher] and answers what it answers. */
+    public suspend operator fun <R> invoke(block: H.() -> R): R =
+        withContext(dispatcher) { handle.block() }
+}
+
+/** This workshop with calls that suspend, made on [dispatcher]. */
+public fun Workshop.on(dispatcher: CoroutineDispatcher): Suspending<Workshop> =
+    Suspending(this, dispatcher)
+
+/** This instrument with calls that suspend, made on [dispatcher]. */
+public fun Instrument.on(dispatcher: CoroutineDispatcher): Suspending<Instrument> =
+    Suspending(this, dispatcher)
+
+/** This clearance bench with questions that suspend, answered on [dispatcher]: for a slider. */
+public fun ClearanceBench.on(dispatcher: CoroutineDispatcher): Suspending<ClearanceBench> =
+    Suspending(this, dispatcher)
+
+/**
+ * Opens the workshop in [folder] without blocking the caller; its calls suspend, and are made on
+ * [dispatcher]. Otherwise as [Workshop.Companion.open].
+ */
+public suspend fun Workshop.Companion.openOn(
+    dispatcher: CoroutineDispatcher,
+    folder: File,
+    label: String,
+    keeper: SecretKeeper? = null,
+): Suspending<Workshop> = withContext(dispatcher) { open(folder, label, keeper) }.on(dispatcher)
+
+/** The ids of the instruments that changed; see [Workshop.changes]. */
+public fun Suspending<Workshop>.changes(): Flow<List<String>> =
+    handle.changes()
+
+/** Brings the bundles of a file into the record that they belong to; stopped if the caller is cancelled. */
+public suspend fun Suspending<Workshop>.bundleIn(
+    bytes: ByteArray,
+    progress: Progress? = null,
+): MergeReport = watching(progress) { watched -> bundleIn(bytes, watched) }
+
+/** A call that takes a [Progress], stopped when the caller is cancelled. */
+internal suspend fun <H : AutoCloseable, R> Suspending<H>.watching(
+    progress: Progress?,
+    call: H.(Progress) -> R,
+): R = withContext(dispatcher) {
+    val scope = this
+    val watched = object : Progress {
+        override fun at(done: ULong, total: ULong): Go = when {
+            !scope.isActive -> Go.STOP
+            progress != null -> progress.at(done, total)
+            else -> Go.ON
+        }
+    }
+    try {
+        handle.call(watched)
+    } catch (stopped: FallawayException.Cancelled) {
+        // Cancelled from outside: the coroutine ends as any cancelled one does.
+        ensureActive()
+        throw stopped
+    }
+}

@@ -1,0 +1,54 @@
+package fallaway
+
+import java.time.Instant
+import java.time.OffsetDateTime
+import java.time.ZoneOffset
+
+/** The step to do next: show it first, the rest folded. `null` if everything is settled. */
+public val Plan.next: PlanStep? get() = nextStep?.let { steps.getOrNull(it.toInt()) }
+
+/** The steps that are not settled, in the order of the chain of work. */
+public val Plan.openSteps: List<PlanStep> get() = steps.filterNot { it.settled }
+
+/** The string that limits the clearance. */
+public val ClearanceAnswer.limiting: StringClearance? get() = strings.getOrNull(limitingString.toInt())
+
+/** The moment on the time line. */
+public val Moment.instant: Instant get() = Instant.ofEpochSecond(unixS)
+
+/** The moment as the clock of whoever wrote it showed it. */
+public val Moment.written: OffsetDateTime
+    get() = instant.atOffset(ZoneOffset.ofTotalSeconds(offsetMin * 60))
+
+/** A moment of the library: now, for example. */
+public fun OffsetDateTime.toMoment(): Moment = Moment(toEpochSecond(), offset.totalSeconds / 60)
+
+/** Whether somebody read it, rather than it being learned, assumed or computed. */
+public val Figure.isMeasured: Boolean get() = basis == Basis.MEASURED
+
+/** The gap under a string, stopped at a fret (0: open), over another: action and nut readings. */
+public fun Quantity.Companion.gap(stopped: Int, over: Int): Quantity =
+    Quantity.Gap(stopped.fret("stopped"), over.fret("over"))
+
+/** Relief between two frets, read at a third, or where it is largest. */
+public fun Quantity.Companion.relief(from: Int = 1, to: Int, at: Int? = null): Quantity =
+    Quantity.Relief(from.fret("from"), to.fret("to"), at?.fret("at"))
+
+/** The stopped note against the open one of the same minute, in cents. */
+public fun Quantity.Companion.intonation(stopped: Int = 12): Quantity =
+    Quantity.Intonation(stopped.fret("stopped"))
+
+/** A string by its number, 1 on the treble side. */
+public fun Spot.Companion.string(number: Int): Spot {
+    if (number !in 1..48) {
+        throw FallawayException.BadInput("string", "$number is no string", "1 to 48, 1 on the treble side")
+    }
+    return Spot.OneString(StringPlace(number.toUInt()))
+}
+
+private fun Int.fret(field: String): UInt =
+    if (this in 0..36) {
+        toUInt()
+    } else {
+        throw FallawayException.BadInput(field, "$this is no fret", "0 to 36, 0 for the open string")
+    }

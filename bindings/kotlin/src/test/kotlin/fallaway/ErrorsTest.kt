@@ -1,0 +1,110 @@
+package fallaway
+
+import java.nio.file.Files
+import org.junit.jupiter.api.Assertions.assertEquals
+import org.junit.jupiter.api.Assertions.assertTrue
+import org.junit.jupiter.api.Test
+
+/** An error of every kind, each with what an app needs to act on it. */
+class ErrorsTest {
+    @Test
+    fun `not found names what there is`() = workshop().use { tech ->
+        tech.walnutBass()
+        val error = refused<FallawayException.NotFound> { tech.find("maple") }
+        assertEquals("instrument", error.what)
+        assertEquals("maple", error.name)
+        assertTrue(error.accepted.contains("walnut bass"), error.accepted)
+        assertEquals("there is no instrument \u201cmaple\u201d (${error.accepted})", error.text)
+    }
+
+    @Test
+    fun `bad input names the field and what would be taken`() = workshop().use { tech ->
+        val bass = tech.walnutBass()
+        val error = refused<FallawayException.BadInput> { bass.readAction("5 5 6/0 6") }
+        assertEquals("reading 3", error.field)
+        assertTrue(error.text.startsWith("reading 3: "), error.text)
+        assertEquals("over", refused<FallawayException.BadInput> { Quantity.gap(0, 40) }.field)
+        assertEquals("string", refused<FallawayException.BadInput> { Spot.string(0) }.field)
+    }
+
+    @Test
+    fun `unsure is a question, and is entered with the answer`() = workshop().use { tech ->
+        val bass = tech.walnutBass()
+        val error = refused<FallawayException.Unsure> { bass.readAction("50 50 50 50") }
+        assertTrue(error.reason.isNotEmpty())
+        bass.readAction("50 50 50 50", sure = true)
+    }
+
+    @Test
+    fun `refused says why`() = workshop().use { tech ->
+        assertTrue(refused<FallawayException.Refused> { tech.bundleIn(byteArrayOf(1, 2, 3)) }.reason.isNotEmpty())
+        assertTrue(refused<FallawayException.Refused> { lookAtInvitation("no invitation") }.reason.isNotEmpty())
+    }
+
+    @Test
+    fun `not allowed names the role`() = workshop("tech").use { tech ->
+        workshop("player").use { player ->
+            val bass = tech.walnutBass()
+            val shared = player.accept(bass.invite(Role.VIEWER, 7u))
+            player.bundleIn(bass.bundleOut(BundleContent.EVERYTHING))
+            val error = refused<FallawayException.NotAllowed> { shared.addRemark("may I?") }
+            assertTrue(error.reason.isNotEmpty())
+        }
+    }
+
+    @Test
+    fun `a file that is no store is left alone`() = inFolder { folder ->
+        Workshop.open(folder.toFile(), "tech").useThenShutDown { }
+        val store = Files.list(folder).use { files -> files.filter(Files::isRegularFile).findFirst().get() }
+        Files.write(store, ByteArray(8192) { 7 })
+        val error = refused<FallawayException.Storage> { Workshop.open(folder.toFile(), "tech") }
+        assertTrue(error.reason.isNotEmpty())
+        assertEquals(8192, Files.size(store))
+        Workshop.open(WorkshopOptions(folder.toString(), "tech", replaceGarbage = true)).useThenShutDown { tech ->
+            assertTrue(tech.notices().isNotEmpty())
+        }
+    }
+
+    @Test
+    fun `busy is told to a callback that calls the workshop`() = TwoDevices().use { pair ->
+        pair.shared.addRemark("one")
+        val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        var busy: Throwable? = null
+        val nosy = object : Progress {
+            override fun at(done: ULong, total: ULong): Go {
+                busy = runCatching { pair.tech.instruments() }.exceptionOrNull() ?: busy
+                return Go.ON
+            }
+        }
+        pair.tech.bundleIn(bundle, nosy)
+        assertEquals(FallawayException.Busy::class, busy!!::class)
+    }
+
+    @Test
+    fun `closed, cancelled, contested and keys have tests of their own, and all have a sentence`() {
+        val all = listOf(
+            FallawayException.NotFound("setup", "stage", ""),
+            FallawayException.BadInput("fret", "99 is no fret", "0 to 36"),
+            FallawayException.Unsure("reading", "very high"),
+            FallawayException.Contested("relief"),
+            FallawayException.ReadOnly("written by version 3"),
+            FallawayException.Refused("not a bundle"),
+            FallawayException.NotAllowed("a viewer reads"),
+            FallawayException.Busy("another process"),
+            FallawayException.Full("the disk"),
+            FallawayException.Storage("no folder"),
+            FallawayException.Keys("locked"),
+            FallawayException.Closed(),
+            FallawayException.Cancelled(),
+            FallawayException.Internal("1a2b3c4d", "a defect"),
+        )
+        assertEquals(FallawayException::class.sealedSubclassNames(), all.map { it.javaClass.simpleName }.toSet())
+        assertEquals("there is no setup \u201cstage\u201d", all[0].text)
+        assertEquals("fret: 99 is no fret (0 to 36)", all[1].text)
+        assertEquals(all.size, all.map { it.text }.filter { it.isNotBlank() }.toSet().size)
+    }
+
+    /** The kinds that there are, so that a new one is not forgotten. */
+    private fun kotlin.reflect.KClass<*>.sealedSubclassNames(): Set<String> =
+        java.declaredClasses.filter { java.isAssignableFrom(it) }.map { it.simpleName }.toSet()
+}

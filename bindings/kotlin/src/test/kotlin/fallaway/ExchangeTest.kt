@@ -1,0 +1,106 @@
+package fallaway
+
+import org.junit.jupiter.api.Assertions.assertEquals
+import org.junit.jupiter.api.Assertions.assertTrue
+import org.junit.jupiter.api.Test
+
+/** Two devices and nothing between them but files. */
+class ExchangeTest {
+    @Test
+    fun `what two devices wrote apart ends equal on both`() = TwoDevices().use { pair ->
+        assertEquals("walnut bass", pair.shared.name())
+        pair.bass.addRemark("fret 3 is worn")
+        pair.shared.addRemark("buzzes on the E string")
+        val report = pair.tech.bundleIn(pair.shared.bundleOut(BundleContent.NEW_SINCE_LAST_TIME))
+        assertEquals(listOf("player"), report.added.map { it.by })
+        pair.exchange()
+        assertEquals(pair.bass.view().state, pair.shared.view().state)
+        assertEquals(
+            pair.bass.history(HistoryFilter()).map { it.text }.sorted(),
+            pair.shared.history(HistoryFilter()).map { it.text }.sorted(),
+        )
+        assertEquals(setOf("tech", "player"), pair.shared.view().people.map { it.label }.toSet())
+    }
+
+    @Test
+    fun `an invitation shows what it is before it is accepted`() = workshop().use { tech ->
+        val invitation = lookAtInvitation(tech.walnutBass().invite(Role.VIEWER, 3u))
+        assertEquals("walnut bass", invitation.name)
+        assertEquals(Role.VIEWER, invitation.role)
+        assertEquals(tech.device().fingerprint, invitation.inviterFingerprint)
+    }
+
+    @Test
+    fun `two targets written apart are kept until somebody settles`() = TwoDevices().use { pair ->
+        fun target(mm: String) =
+            NewTarget(relief, Spot.Whole, Entered("$mm mm"), Entered("0.05 mm"))
+        pair.bass.setTarget("stage", target("0.25"))
+        pair.shared.setTarget("stage", target("0.35"))
+        val first = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        pair.shared.setTarget("stage", target("0.40"))
+        val second = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val report = pair.tech.bundleIn(first)
+        assertEquals(1, report.newlyContested.size)
+        val contested = pair.bass.contested().single()
+        assertEquals(listOf("player", "tech"), contested.versions.map { it.by }.sorted())
+        assertEquals(1u, pair.tech.instruments().single().contested)
+
+        // The player had changed their mind: what was shown is no longer what there is.
+        pair.tech.bundleIn(second)
+        val keep = contested.versions.first { it.by == "tech" }
+        val changed = refused<FallawayException.Contested> { pair.bass.settle(contested, keep.id) }
+        assertTrue(changed.text.contains("other values have arrived"))
+
+        val again = pair.bass.contested().single()
+        pair.bass.settle(again, again.versions.first { it.by == "tech" }.id)
+        pair.exchange()
+        assertTrue(pair.bass.contested().isEmpty())
+        assertTrue(pair.shared.contested().isEmpty())
+        val target = pair.shared.setups().single().targets.first { it.quantity == relief }
+        assertEquals("0.25 mm", target.wanted.text)
+    }
+
+    @Test
+    fun `bytes that were altered are set aside and harm nothing`() = TwoDevices().use { pair ->
+        pair.shared.addRemark("one")
+        val sound = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val before = pair.bass.view().state
+        // The last bytes are in the last bundle: the others may be taken, that one never.
+        val altered = sound.copyOf().also { it[it.size - 20] = (it[it.size - 20].toInt() xor 1).toByte() }
+        try {
+            val report = pair.tech.bundleIn(altered)
+            assertEquals(1, report.refused.size, report.toString())
+            assertTrue(report.refused.single().reason.isNotEmpty())
+        } catch (refused: FallawayException.Refused) {
+            assertTrue(refused.reason.isNotEmpty())
+        }
+        assertEquals(before, pair.bass.view().state)
+        // The same file, sound, is taken afterwards.
+        pair.tech.bundleIn(sound)
+        assertEquals(pair.bass.view().state, pair.shared.view().state)
+    }
+
+    @Test
+    fun `progress is told, and stops a call that then leaves nothing behind`() = TwoDevices().use { pair ->
+        pair.shared.addRemark("one")
+        val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val before = pair.bass.view().state
+        val stop = object : Progress {
+            override fun at(done: ULong, total: ULong): Go = Go.STOP
+        }
+        refused<FallawayException.Cancelled> { pair.tech.bundleIn(bundle, stop) }
+        assertEquals(before, pair.bass.view().state)
+
+        val steps = mutableListOf<Pair<ULong, ULong>>()
+        val watch = object : Progress {
+            override fun at(done: ULong, total: ULong): Go {
+                steps += done to total
+                return Go.ON
+            }
+        }
+        pair.tech.bundleIn(bundle, watch)
+        assertTrue(steps.isNotEmpty())
+        assertEquals(pair.bass.view().state, pair.shared.view().state)
+    }
+}
+

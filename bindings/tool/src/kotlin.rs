@@ -1,0 +1,184 @@
+//! The Kotlin module: generated code and the hand-shaped layer in `bindings/kotlin`, compiled, tested
+//! and packed by Maven. Everything that is made lies in the target folder.
+
+mod documented;
+mod generated;
+
+use std::ffi::OsString;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+use crate::generate::{self, Profile};
+use crate::quickstart;
+use crate::steps::{Outcome, root, run, run_command, target};
+
+const VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// Generates the code, lays the native library beside it and compiles the module. A warning is an
+/// error.
+pub fn build(profile: Profile) -> Outcome {
+    assemble(profile)?;
+    maven(&module(), &["--quiet", "compile"])
+}
+
+/// The module as it is handed out: a Maven repository with the jar (the native library of this
+/// computer in it), sources and documentation.
+pub fn package() -> Outcome {
+    packed(Profile::Release).map(drop)
+}
+
+/// Everything that can be checked here: tests, golden vectors, documentation of every public name,
+/// and the quickstart as a project of its own that uses the package.
+pub fn test() -> Outcome {
+    assemble(Profile::Dev)?;
+    maven(&module(), &["test"])?;
+    documentation()?;
+    let repository = deploy()?;
+    run_quickstart(&repository)
+}
+
+/// Runs the program that measures foreign calls, screens and cold start, release build.
+pub fn measure() -> Outcome {
+    assemble(Profile::Release)?;
+    maven(&module(), &["test", "-Dtest=Figures"])
+}
+
+/// The device for the end-to-end script: builds it, and answers the program to run with its
+/// arguments. It talks as `tests/end-to-end/PROTOCOL.md` says.
+pub fn device() -> Outcome<Vec<String>> {
+    assemble(Profile::Dev)?;
+    let list = target().join("bindings/kotlin-build/classpath.txt");
+    let into = format!("-Dmdep.outputFile={}", list.display());
+    let goal = "org.apache.maven.plugins:maven-dependency-plugin:3.9.0:build-classpath";
+    maven(&module(), &["--quiet", "test-compile", goal, &into])?;
+    let built = target().join("bindings/kotlin-build");
+    let jars = fs::read_to_string(&list).map_err(told(&list))?;
+    let path = format!(
+        "{}:{}:{}",
+        built.join("classes").display(),
+        built.join("test-classes").display(),
+        jars.trim()
+    );
+    Ok(["java", "-Xmx128m", "-cp", &path, "fallaway.device.DeviceKt"].map(str::to_owned).into())
+}
+
+/// Generated code, suspending siblings and the native library where Maven looks for them.
+fn assemble(profile: Profile) -> Outcome {
+    let library = generate::generate("kotlin", profile)?;
+    let package = generate::folder("kotlin").join("fallaway");
+    let main = package.join("fallaway.kt");
+    let code = fs::read_to_string(&main).map_err(told(&main))?;
+    let code = generated::in_kotlins_words(&code);
+    fs::write(&main, &code).map_err(told(&main))?;
+    for (name, content) in generated::suspending_calls(&code)? {
+        let file = package.join(name);
+        fs::write(&file, content).map_err(told(&file))?;
+    }
+    let native = target().join("bindings/kotlin-native").join(jna_folder());
+    fs::create_dir_all(&native).map_err(told(&native))?;
+    let file = library.file_name().unwrap_or(library.as_os_str());
+    let beside = native.join(file);
+    fs::copy(&library, &beside).map_err(told(&library))?;
+    // The symbols that the generator reads are of no use in the jar, and most of its size.
+    if cfg!(target_os = "linux") {
+        run("strip", &["--strip-unneeded".as_ref(), beside.as_os_str()])?;
+    }
+    Ok(())
+}
+
+/// JNA's name of this kind of computer: the folder in the jar in which it looks.
+fn jna_folder() -> String {
+    use std::env::consts::{ARCH, OS};
+    let system = match OS {
+        "macos" => "darwin",
+        "windows" => "win32",
+        other => other,
+    };
+    format!("{system}-{}", if ARCH == "x86_64" { "x86-64" } else { ARCH })
+}
+
+/// The documentation as pages; fails if a public name has none.
+fn documentation() -> Outcome {
+    // Not in quiet mode, which would hide the list of what is undocumented.
+    let command = maven_command(&module(), &["dokka:dokka"]);
+    documented::check(command, &target().join("bindings/kotlin-build/documentation.log"))
+}
+
+fn packed(profile: Profile) -> Outcome<PathBuf> {
+    assemble(profile)?;
+    documentation()?;
+    deploy()
+}
+
+/// Packs what `assemble` made into a Maven repository and says where it lies.
+fn deploy() -> Outcome<PathBuf> {
+    let repository = target().join("bindings/packages/kotlin");
+    match fs::remove_dir_all(&repository) {
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+            return Err(told(&repository)(error));
+        }
+        _ => {}
+    }
+    let into = format!("-DaltDeploymentRepository=fallaway::file://{}", repository.display());
+    maven(&module(), &["--quiet", "deploy", "-DskipTests", "-Ppackage", &into])?;
+    eprintln!("kotlin: {}", repository.display());
+    Ok(repository)
+}
+
+/// The quickstart's project, as the page has it, against the package.
+fn run_quickstart(repository: &Path) -> Outcome {
+    let project = target().join("bindings/kotlin-quickstart");
+    quickstart::extract(&root().join("docs/embedding/kotlin.md"), &project)?;
+    // Maven never fetches a released version twice: forget the one of the last run.
+    let home = std::env::var_os("HOME").map(PathBuf::from).unwrap_or_default();
+    let kept = home.join(".m2/repository/dev/fallaway/fallaway").join(VERSION);
+    match fs::remove_dir_all(&kept) {
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+            return Err(told(&kept)(error));
+        }
+        _ => {}
+    }
+    let from = format!("-Dfallaway.repository=file://{}", repository.display());
+    let data = project.join("data");
+    let _ = fs::remove_dir_all(&data);
+    let mut command = maven_command(&project, &["--quiet", "compile", "exec:java", &from]);
+    command.env("FALLAWAY_FOLDER", &data).stderr(Stdio::inherit());
+    eprintln!("+ the quickstart, in {}", project.display());
+    let said = command.output().map_err(|error| format!("mvn cannot be started: {error}"))?;
+    let shown = String::from_utf8_lossy(&said.stdout);
+    if !said.status.success() {
+        return Err(format!("{shown}\nthe quickstart ended with {}", said.status));
+    }
+    let expected = project.join("expected.txt");
+    let expected = fs::read_to_string(&expected).map_err(told(&expected))?;
+    if shown.trim() != expected.trim() {
+        return Err(format!("the page shows\n{expected}\nand the program\n{shown}"));
+    }
+    eprintln!("kotlin: the quickstart shows what its page says");
+    Ok(())
+}
+
+fn module() -> PathBuf {
+    root().join("bindings/kotlin")
+}
+
+fn maven(folder: &Path, arguments: &[&str]) -> Outcome {
+    run_command(maven_command(folder, arguments))
+}
+
+/// Maven, saying as little as is useful in a log. What it has fetched once it does not ask for again, so that after
+/// the first run it needs no network.
+fn maven_command(folder: &Path, arguments: &[&str]) -> Command {
+    let mut command = Command::new("mvn");
+    command.current_dir(folder).args(["--batch-mode", "--no-transfer-progress"]);
+    let mut target_folder = OsString::from("-Dfallaway.target=");
+    target_folder.push(target());
+    command.arg(target_folder).args(arguments);
+    command
+}
+
+fn told(path: &Path) -> impl Fn(std::io::Error) -> String + use<> {
+    let path = path.display().to_string();
+    move |error| format!("{path}: {error}")
+}

@@ -1,0 +1,213 @@
+//! What is made of UniFFI's Kotlin code before it is compiled: doc comments in Kotlin's words, and a
+//! suspending call beside every blocking one.
+
+/// The objects whose calls get a suspending sibling.
+const OBJECTS: [&str; 3] = ["Workshop", "Instrument", "ClearanceBench"];
+
+/// The code with its doc comments in Kotlin's words. Only doc comments are touched: they are written
+/// once, in Rust, where names have underscores.
+pub fn in_kotlins_words(code: &str) -> String {
+    let mut told = String::with_capacity(code.len());
+    let mut in_comment = false;
+    for line in code.lines() {
+        in_comment |= line.trim_start().starts_with("/**");
+        if in_comment {
+            told.push_str(&comment_line(line));
+        } else {
+            told.push_str(line);
+        }
+        told.push('\n');
+        in_comment &= !line.contains("*/");
+    }
+    told
+}
+
+fn comment_line(line: &str) -> String {
+    if let Some(start) = line.strip_suffix("# Errors") {
+        return format!("{start}**Errors**");
+    }
+    let mut told = String::with_capacity(line.len());
+    let mut rest = line;
+    while let Some((before, after)) = rest.split_once('`') {
+        let Some((code, after)) = after.split_once('`') else { break };
+        let name = kotlin_name(code);
+        // A link in Rust's way is [`Name`], in Kotlin's [Name].
+        let link = (before.strip_suffix('['), after.strip_prefix(']'));
+        if let (Some(before), Some(after)) = link {
+            told += &[before, "[", &name, "]"].concat();
+            rest = after;
+        } else {
+            told += &[before, "`", &name, "`"].concat();
+            rest = after;
+        }
+    }
+    told + rest
+}
+
+/// `add_instrument` is `addInstrument` in Kotlin, `None` is `null`, and `Workshop::open` a member.
+fn kotlin_name(code: &str) -> String {
+    let is_name = |part: &str| {
+        part.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+            && part.starts_with(|c: char| c.is_ascii_lowercase())
+    };
+    let kotlin = |part: &str| {
+        if part == "None" {
+            return "null".to_owned();
+        }
+        if !is_name(part) {
+            return part.to_owned();
+        }
+        let mut words = part.split('_');
+        let mut name = words.next().unwrap_or_default().to_owned();
+        for word in words {
+            let mut letters = word.chars();
+            name.extend(letters.next().map(|first| first.to_ascii_uppercase()));
+            name.push_str(letters.as_str());
+        }
+        name
+    };
+    code.replace("::", ".").split('.').map(kotlin).collect::<Vec<_>>().join(".")
+}
+
+/// One blocking call, as the generated code declares it.
+struct Call<'a> {
+    doc: String,
+    name: &'a str,
+    /// Name, and type with its default where there is one, as written.
+    parameters: Vec<(&'a str, &'a str)>,
+    returns: Option<&'a str>,
+}
+
+/// A file of suspending siblings for each object: its name and its content.
+///
+/// # Errors
+/// If a declaration does not look as expected: the generator must have changed.
+pub fn suspending_calls(code: &str) -> Result<Vec<(String, String)>, String> {
+    OBJECTS.iter().map(|object| Ok((file_name(object), siblings(object, code)?))).collect()
+}
+
+fn file_name(object: &str) -> String {
+    format!("Suspending{object}.kt")
+}
+
+fn siblings(object: &str, code: &str) -> Result<String, String> {
+    let mut kotlin = String::from(
+        "// Made from the generated code by the project's tool: every blocking call once more,\n\
+         // suspending. Not to be edited.\n\npackage fallaway\n",
+    );
+    let calls = calls_of(object, code)?;
+    if calls.is_empty() {
+        return Err(format!("the generated code has no calls of {object}"));
+    }
+    for call in &calls {
+        kotlin.push('\n');
+        kotlin.push_str(&sibling(object, call));
+    }
+    Ok(kotlin)
+}
+
+fn calls_of<'a>(object: &str, code: &'a str) -> Result<Vec<Call<'a>>, String> {
+    let begin = format!("public interface {object}Interface");
+    let lines = code.lines().skip_while(|line| !line.starts_with(&begin)).skip(1);
+    let mut calls = Vec::new();
+    let mut doc = String::new();
+    for line in lines.take_while(|line| *line != "}") {
+        let trimmed = line.trim();
+        if trimmed == "/**" {
+            doc.clear();
+        }
+        if trimmed.starts_with('*') || trimmed == "/**" {
+            doc += if trimmed == "/**" { "" } else { " " };
+            doc += trimmed;
+            doc.push('\n');
+        }
+        if let Some(declared) = trimmed.strip_prefix("fun ") {
+            let call = call(declared, std::mem::take(&mut doc))?;
+            if blocks(call.name, code) {
+                calls.push(call);
+            }
+        }
+    }
+    Ok(calls)
+}
+
+/// Calls that cannot fail read a field; they do not block.
+fn blocks(name: &str, code: &str) -> bool {
+    code.contains(&format!("@Throws(FallawayException::class)override fun {name}("))
+}
+
+fn call(declared: &str, doc: String) -> Result<Call<'_>, String> {
+    let odd = || format!("a declaration that the tool does not know: {declared}");
+    let (name, declared) = declared.split_once('(').ok_or_else(odd)?;
+    // The last one: a default can be a call itself.
+    let (parameters, tail) = declared.rsplit_once(')').ok_or_else(odd)?;
+    let mut split = Vec::new();
+    for parameter in parameters.split(", ").filter(|text| !text.is_empty()) {
+        split.push(parameter.split_once(": ").ok_or_else(odd)?);
+    }
+    let returns = tail.strip_prefix(": ").map(str::trim);
+    Ok(Call { doc, name, parameters: split, returns })
+}
+
+fn sibling(object: &str, call: &Call<'_>) -> String {
+    let Call { doc, name, parameters, returns } = call;
+    let declared: Vec<String> =
+        parameters.iter().map(|(name, kind)| format!("{name}: {kind}")).collect();
+    let watched = parameters.iter().find(|(_, kind)| kind.starts_with("Progress?"));
+    let passed: Vec<&str> = parameters
+        .iter()
+        .map(|(name, kind)| if kind.starts_with("Progress?") { "watched" } else { name })
+        .collect();
+    let (declared, passed) = (declared.join(", "), passed.join(", "));
+    let body = match watched {
+        Some((progress, _)) => {
+            format!("watching({progress}) {{ watched -> {name}({passed}) }}")
+        }
+        None => format!("invoke {{ {name}({passed}) }}"),
+    };
+    // A handle answers suspending too, or its first call would block the caller's thread.
+    let is_handle = returns.is_some_and(|kind| OBJECTS.contains(&kind));
+    let (arrow, body) = match returns {
+        Some(kind) if is_handle => {
+            (format!(": Suspending<{kind}>"), format!("{body}.on(dispatcher)"))
+        }
+        Some(kind) => (format!(": {kind}"), body),
+        None => (String::new(), format!("{{ {body} }}")),
+    };
+    let equals = if returns.is_some() { " =\n    " } else { " " };
+    let doc = doc.replace(
+        "\n */\n",
+        "\n *\n * Suspends the caller; the work is done on the [dispatcher][Suspending.dispatcher].\n */\n",
+    );
+    format!(
+        "{doc}public suspend fun Suspending<{object}>.{name}({declared}){arrow}{equals}{body}\n"
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn doc_comments_speak_kotlin() {
+        let rust = "/**\n * As `None` of `add_pass`, see [`WorkshopOptions`], [`Side::Bass`] and [`a_b`].\n *\n * # Errors\n * `BadInput` for `a + b_c`.\n */\nval kept = `as_it_is`\n";
+        let kotlin = "/**\n * As `null` of `addPass`, see [WorkshopOptions], [Side.Bass] and [aB].\n *\n * **Errors**\n * `BadInput` for `a + b_c`.\n */\nval kept = `as_it_is`\n";
+        assert_eq!(in_kotlins_words(rust), kotlin);
+    }
+
+    #[test]
+    fn every_blocking_call_gets_a_sibling() {
+        let code = "public interface WorkshopInterface {\n    /**\n     * Finds.\n     */\n    fun `find`(`name`: kotlin.String): Instrument\n    fun `pause`(`of`: List<kotlin.UInt> = listOf())\n    fun `count`(): kotlin.UInt\n    fun `bundleIn`(`bytes`: kotlin.ByteArray, `progress`: Progress? = null): Report\n}\n    @Throws(FallawayException::class)override fun `find`(\n@Throws(FallawayException::class)override fun `pause`(\n@Throws(FallawayException::class)override fun `bundleIn`(\n";
+        let kotlin = siblings("Workshop", code).unwrap();
+        for part in [
+            "/**\n * Finds.\n *\n * Suspends the caller",
+            "public suspend fun Suspending<Workshop>.`find`(`name`: kotlin.String): Suspending<Instrument> =\n    invoke { `find`(`name`) }.on(dispatcher)\n",
+            "public suspend fun Suspending<Workshop>.`pause`(`of`: List<kotlin.UInt> = listOf()) { invoke { `pause`(`of`) } }\n",
+            "(`bytes`: kotlin.ByteArray, `progress`: Progress? = null): Report =\n    watching(`progress`) { watched -> `bundleIn`(`bytes`, watched) }\n",
+        ] {
+            assert!(kotlin.contains(part), "{part}\nin\n{kotlin}");
+        }
+        assert!(!kotlin.contains("count"), "a call that cannot fail does not block");
+        assert!(siblings("Instrument", code).is_err());
+    }
+}

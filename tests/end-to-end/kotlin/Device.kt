@@ -1,0 +1,132 @@
+package fallaway.device
+
+import fallaway.AdjustedPart
+import fallaway.Adjustment
+import fallaway.BundleContent
+import fallaway.Entered
+import fallaway.EntryBody
+import fallaway.EntryKind
+import fallaway.FallawayException
+import fallaway.HistoryFilter
+import fallaway.Instrument
+import fallaway.NewTarget
+import fallaway.Quantity
+import fallaway.Role
+import fallaway.SpecField
+import fallaway.Spot
+import fallaway.Tool
+import fallaway.Workshop
+import fallaway.bundleIn
+import fallaway.gap
+import fallaway.id
+import fallaway.open
+import fallaway.relief
+import fallaway.text
+import java.io.File
+import java.io.FileDescriptor
+import java.io.FileOutputStream
+import java.io.PrintStream
+
+/** The device in Kotlin; ../PROTOCOL.md says what each command does. */
+private class Device {
+    private var workshop: Workshop? = null
+    private var instrument: Instrument? = null
+
+    private val open get() = workshop ?: throw Usage()
+    private val meant get() = instrument ?: throw Usage()
+
+    /** Does what the line says; answers the fields after "ok". */
+    fun answer(command: String, fields: List<String>): List<Any> {
+        fun field(place: Int) = fields.getOrNull(place) ?: throw Usage()
+        fun file(place: Int) = File(field(place))
+        when (command) {
+            "open" -> workshop = Workshop.open(file(0), field(1))
+            "add" -> return listOf(mean(open.addInstrument(field(0), field(1))).id)
+            "invite" -> file(0).writeText(meant.invite(Role.CONTRIBUTOR, 7u))
+            "accept" -> return listOf(mean(open.accept(file(0).readText())).id)
+            "remark" -> meant.addRemark(field(0))
+            "pass" -> meant.addPassText(
+                Quantity.gap(stopped = 1, over = 12), field(1), Tool.Other(field(0)), sure = true,
+            )
+            "turn" -> meant.addAdjustment(Adjustment(AdjustedPart.Rod, turns = number(field(0)) / 8.0))
+            "about" -> meant.setSpec(SpecField.About(field(0)))
+            "target" -> meant.setTarget(
+                "stage",
+                NewTarget(
+                    Quantity.relief(from = 1, to = 24), Spot.Whole,
+                    wanted = Entered(hundredths(number(field(0)))), tolerance = Entered("0.05 mm"),
+                ),
+            )
+            "end" -> if (meant.view().openVisit != null) meant.endVisit()
+            "out" -> file(0).writeBytes(
+                meant.bundleOut(
+                    when (field(1)) {
+                        "everything" -> BundleContent.EVERYTHING
+                        "new" -> BundleContent.NEW_SINCE_LAST_TIME
+                        else -> throw Usage()
+                    },
+                ),
+            )
+            "in" -> {
+                val report = open.bundleIn(file(0).readBytes())
+                val entries = report.added.sumOf { by -> by.entries.sumOf { it.count } }
+                return listOf(entries, report.newlyContested.size, report.refused.size)
+            }
+            "contested" -> return listOf(meant.contested().size)
+            "settle" -> meant.contested().minByOrNull { it.label }?.let { field ->
+                meant.settle(field, field.versions.first { it.displayed }.id)
+            }
+            "state" -> return listOf(meant.view().state, meant.history(HistoryFilter()).size)
+            "remarks" -> return meant.history(HistoryFilter(kinds = listOf(EntryKind.REMARK)))
+                .map { (it.body as EntryBody.Remarked).text }
+            "pause" -> open.pause()
+            "shut", "quit" -> shut()
+            else -> throw Usage()
+        }
+        return emptyList()
+    }
+
+    fun shut() {
+        instrument?.close()
+        instrument = null
+        workshop?.use { it.shutDown() }
+        workshop = null
+    }
+
+    private fun mean(found: Instrument): Instrument {
+        instrument?.close()
+        instrument = found
+        return found
+    }
+
+    private fun number(text: String): Long = text.toLongOrNull() ?: throw Usage()
+
+    private fun hundredths(count: Long): String = "%d.%02d mm".format(count / 100, count % 100)
+}
+
+/** A command that does not exist, or lacks something. */
+private class Usage : Exception()
+
+/** `NotFound` is "not_found" in the answers. */
+private fun kind(error: FallawayException): String =
+    error.javaClass.simpleName.replace(Regex("(?<=[a-z])([A-Z])"), "_$1").lowercase()
+
+public fun main() {
+    // Whatever the locale is.
+    val answers = PrintStream(FileOutputStream(FileDescriptor.out), true, Charsets.UTF_8)
+    val device = Device()
+    for (line in System.`in`.bufferedReader(Charsets.UTF_8).lineSequence()) {
+        val fields = line.split('\t')
+        val command = fields.first()
+        val answer = try {
+            listOf("ok") + device.answer(command, fields.drop(1))
+        } catch (_: Usage) {
+            listOf("err", "usage", command)
+        } catch (error: FallawayException) {
+            listOf("err", kind(error), error.text)
+        }
+        answers.println(answer.joinToString("\t"))
+        if (command == "quit") break
+    }
+    device.shut()
+}
