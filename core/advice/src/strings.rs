@@ -1,6 +1,6 @@
 //! What a string weighs, pulls and how stiff it is, by what the record knows of it.
 
-use fallaway_measure::{Amount, Place};
+use fallaway_measure::{Amount, Decimal, Place, Unit};
 use fallaway_mechanics::stiff_string::inharmonicity;
 use fallaway_mechanics::strings::{
     Construction, MassSource, steel_density, steel_modulus, tension, unit_mass,
@@ -8,7 +8,7 @@ use fallaway_mechanics::strings::{
 use fallaway_mechanics::units::as_mm;
 use fallaway_mechanics::{Error, Estimate, Result};
 use fallaway_record::Spec;
-use fallaway_record::spec::{Construction as Made, StringSpec, UnitWeight};
+use fallaway_record::spec::{Construction as Made, StringSpec, UnitWeight, UnitWeightUnit};
 use uom::si::f64::{Force, Frequency, LinearMassDensity};
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
@@ -34,6 +34,39 @@ pub fn construction(string: &StringSpec) -> Option<Construction> {
         Some(Made::Polymer) => None,
         _ => Some(Construction::WoundGauge { diameter }),
     }
+}
+
+/// As [`construction`], with the tension printed on the pack where no unit weight is: it is taken as
+/// printed for this scale and note, so that the mass for length is `T / (2 L f)^2`.
+fn construction_at(
+    string: &StringSpec,
+    scale: fallaway_measure::Length,
+    hz: f64,
+) -> Option<Construction> {
+    packed(string, scale, hz)
+        .and_then(UnitWeight::kilograms_per_metre)
+        .map(|mass| Construction::UnitWeight(LinearMassDensity::new::<kilogram_per_meter>(mass)))
+        .or_else(|| construction(string))
+}
+
+/// The mass for length that a pack's tension tells of, if no unit weight is written.
+fn packed(string: &StringSpec, scale: fallaway_measure::Length, hz: f64) -> Option<UnitWeight> {
+    let printed = string.pack_tension.filter(|_| string.unit_weight.is_none())?;
+    let newtons = (printed.unit() == Unit::Newton).then(|| printed.number())?;
+    let speed = 2.0 * as_mm(scale) / 1e3 * hz;
+    // In thousandths of a gram a metre.
+    let milligrams = (newtons / (speed * speed) * 1e6).round();
+    let value = Decimal::new(milligrams as i64, 3).ok().filter(|_| milligrams >= 1.0)?;
+    Some(UnitWeight { value, unit: UnitWeightUnit::GramPerMetre })
+}
+
+/// Writes the mass for length that a pack's tension tells of at the present note, before the note
+/// changes.
+pub(crate) fn weigh(spec: &Spec, place: Place) -> Option<StringSpec> {
+    let string = spec.strings.get(&place)?;
+    let hz = spec.tuning.get(&place)?.frequency_hz(spec.a4_hz());
+    let weight = packed(string, spec.scale_of(place)?, hz)?;
+    Some(StringSpec { unit_weight: Some(weight), ..string.clone() })
 }
 
 /// Where a tension comes from, in words.
@@ -75,12 +108,13 @@ pub fn pull_of(spec: &Spec, place: Place) -> Result<Pull> {
         |quantity| Error::Missing { quantity, needed_for: "to work out a string's tension" };
     let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
     let note = spec.tuning.get(&place).ok_or(missing("note of the string"))?;
+    let hz = note.frequency_hz(spec.a4_hz());
     let made = spec
         .strings
         .get(&place)
-        .and_then(construction)
+        .and_then(|string| construction_at(string, scale, hz))
         .ok_or(missing("gauge or unit weight of the string"))?;
-    pull(&made, scale, note.frequency_hz(spec.a4_hz()))
+    pull(&made, scale, hz)
 }
 
 /// Open-string inharmonicity assumed where nothing better is known, by the frequency in Hz: between
@@ -132,7 +166,6 @@ pub fn inharmonicity_of(spec: &Spec, place: Place, pull: &Pull) -> (f64, bool) {
 mod tests {
     use super::*;
     use fallaway_measure::{Dimension, parse_amount};
-    use fallaway_record::spec::UnitWeightUnit;
     use uom::si::force::newton;
 
     fn length(text: &str) -> Amount {
@@ -156,6 +189,24 @@ mod tests {
         let found = pull(&made, scale, 329.6276).unwrap();
         assert!((found.tension.value.get::<newton>() - 72.1208).abs() < 0.01);
         assert_eq!(found.source, MassSource::Pack);
+    }
+
+    #[test]
+    fn the_tension_on_the_pack_counts_and_goes_with_the_square_of_the_pitch() {
+        let template = fallaway_record::templates().into_iter().find(|t| t.id == "bass-4");
+        let mut spec = template.unwrap().spec;
+        let low = Place::course(4).unwrap();
+        let printed = parse_amount("160 N", None, Dimension::Force).unwrap();
+        spec.strings.get_mut(&low).unwrap().pack_tension = Some(printed);
+        let found = pull_of(&spec, low).unwrap();
+        assert!((found.tension.value.get::<newton>() - 160.0).abs() < 0.1);
+        assert_eq!(found.source, MassSource::Pack);
+        // Two semitones down on the same string: 2^(-1/3), not the printed tension again.
+        let notes = vec![(low, "D1".parse().unwrap())];
+        let change = crate::change_strings::Change { notes, ..Default::default() };
+        let then = pull_of(&change.then(&spec), low).unwrap();
+        let wanted = 160.0 * 2f64.powf(-1.0 / 3.0);
+        assert!((then.tension.value.get::<newton>() - wanted).abs() < 0.1);
     }
 
     #[test]

@@ -45,9 +45,21 @@ impl<'s> StringsThen<'s> {
     /// change that does not name what it fitted is taken for strings of the same kind. `None` if a
     /// later change named what it fitted to one of these strings, and no earlier one did.
     pub fn at(&self, input: &Input<'_>, event: usize, places: &[Place]) -> Option<Cow<'_, Spec>> {
-        let before = |change: &&Changed| {
-            change.event == event || input.causality.precedes(change.event, event)
-        };
+        self.as_of(places, |change| change == event || input.causality.precedes(change, event))
+    }
+
+    /// As [`Self::at`], before what the entry itself says.
+    pub fn before(
+        &self,
+        input: &Input<'_>,
+        event: usize,
+        places: &[Place],
+    ) -> Option<Cow<'_, Spec>> {
+        self.as_of(places, |change| input.causality.precedes(change, event))
+    }
+
+    fn as_of(&self, places: &[Place], known: impl Fn(usize) -> bool) -> Option<Cow<'_, Spec>> {
+        let before = |change: &&Changed| known(change.event);
         let mut spec = Cow::Borrowed(&*self.now);
         for place in places {
             let fits = |change: &Changed| pick(&change.fitted, *place).cloned();

@@ -2,7 +2,7 @@
 //!
 //! A line says what is, what was read or done; `expect` says what the plan must come to. The words
 //! after the colon, parted by `|`, must each stand in what the plan says of the step. After `expect changed`, `expect learned` and
-//! `expect forecast 30 %` they must each stand in one of the sentences.
+//! `expect forecast 30 %` and `expect strings 0.045 0.065 0.085 0.105` they must each stand in one of the sentences.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test may fail in this way")]
 
@@ -28,7 +28,8 @@ fn run(path: &Path) {
         };
         expected += 1;
         let (which, parts) = expectation.split_once(": ").expect("expect STEP: WORDS");
-        if which.starts_with("changed") || which.starts_with("forecast") || which == "learned" {
+        let told = ["changed", "forecast", "learned", "strings"];
+        if told.iter().any(|word| which.starts_with(word)) {
             let said = bench.told(which);
             for part in parts.split('|').map(str::trim) {
                 assert!(

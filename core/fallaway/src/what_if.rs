@@ -6,7 +6,7 @@ use fallaway_advice::clearance::{Desk, Play, WhatIf};
 use fallaway_advice::facts::Facts;
 use fallaway_advice::from_record::{settled_spec, with_input};
 use fallaway_advice::learned::touch::Sides;
-use fallaway_advice::learned::touches;
+use fallaway_advice::learned::{pull, touches};
 use fallaway_measure::{Fret, Place};
 use fallaway_record::{EntryId, SetupId};
 
@@ -140,7 +140,10 @@ impl Instrument {
         let mut desk = self.clearance().ok();
         let spec = self.view()?.spec;
         let facts = fallaway_advice::from_record::of_spec(&spec);
-        forecast(&spec, &facts, change, desk.as_mut(), play)
-            .map_err(|error| Error::bad_input("strings", error, "gauges or notes of its strings"))
+        let found = forecast(&spec, &facts, change, desk.as_mut(), play).map_err(|error| {
+            Error::bad_input("strings", error, "gauges or notes of its strings")
+        })?;
+        let learned = self.with_advice(None, |state, input| Ok(pull(input, state)))?;
+        Ok(found.with_learned(&learned))
     }
 }

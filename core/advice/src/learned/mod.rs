@@ -5,6 +5,7 @@
 //! from, and what was left out and why.
 
 mod forecast;
+mod pull;
 pub(crate) mod readers;
 mod season;
 pub mod touch;
@@ -23,6 +24,7 @@ use crate::learn;
 use crate::thing::Class;
 
 pub use forecast::{ActionThere, Air, Forecast, NoForecast, There, forecast};
+pub use pull::{PullLesson, pull};
 pub use readers::{Apart, Reader, Repeats};
 pub use season::Season;
 pub use touch::PlayerTouch;
@@ -172,6 +174,9 @@ pub struct Learned {
     pub season: Option<Season>,
     /// Each reader with each kind of tool.
     pub readers: Vec<Reader>,
+    /// How relief answers the pull of the strings; `None` unless the strings' data were given
+    /// ([`learned_with`]).
+    pub pull: Option<PullLesson>,
     /// Each player's touch; empty unless the strings' data were given ([`learned_with`]).
     pub touch: Vec<PlayerTouch>,
 }
@@ -185,6 +190,7 @@ pub fn learned(input: &Input<'_>) -> Learned {
         less_relief: response.lessens,
         season: season::learn(&bench).ok(),
         readers: readers::learn(&bench),
+        pull: None,
         touch: Vec::new(),
     }
 }
@@ -192,7 +198,7 @@ pub fn learned(input: &Input<'_>) -> Learned {
 /// What the record teaches, players' touch included: it needs gauges and notes, which `state` holds.
 /// `input` is that of the same record.
 pub fn learned_with(input: &Input<'_>, state: &State) -> Learned {
-    Learned { touch: touch::learn(input, state), ..learned(input) }
+    Learned { pull: Some(pull(input, state)), touch: touch::learn(input, state), ..learned(input) }
 }
 
 /// How hard each player plays, alone.

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use fallaway_measure::ToolKind;
 
 use super::touch::{Heard, Observed, PlayerTouch, Side, Sides};
-use super::{Excluded, Forecast, Learned, Lesson, Reader, Within};
+use super::{Excluded, Forecast, Learned, Lesson, PullLesson, Reader, Within};
 use crate::facts::Facts;
 use crate::input::Input;
 use crate::known::Known;
@@ -61,6 +61,9 @@ pub fn sentences(learned: &Learned, input: &Input<'_>) -> Vec<String> {
             exclusions(&mut said, &lesson.excluded, input);
         }
     }
+    if let Some(pull) = &learned.pull {
+        pull_sentences(&mut said, pull, input);
+    }
     for reader in &learned.readers {
         reader_sentences(&mut said, reader, input);
     }
@@ -68,6 +71,27 @@ pub fn sentences(learned: &Learned, input: &Input<'_>) -> Vec<String> {
         touch_sentences(&mut said, touch, input);
     }
     said
+}
+
+fn pull_sentences(said: &mut Vec<String>, pull: &PullLesson, input: &Input<'_>) {
+    let lesson = &pull.per_newton;
+    let ten = |w: Within| {
+        signed(Within { value: w.value * 10.0, low: w.low * 10.0, high: w.high * 10.0 })
+    };
+    if lesson.observations == 0 {
+        // Without a change of the pull there is nothing to tell.
+        exclusions(said, &lesson.excluded, input);
+        return;
+    }
+    let told = if pull.told { "" } else { " The record does not tell it from none." };
+    said.push(format!(
+        "Strings: relief changes by {} for each 10 N more of their pull, learned from {} with the relief \
+         read before and after; it started from {} (common practice, no source).{told}",
+        ten(lesson.estimate),
+        counted(lesson.observations, "change of strings or tuning", "changes of strings or tuning"),
+        ten(lesson.prior)
+    ));
+    exclusions(said, &lesson.excluded, input);
 }
 
 fn touch_sentences(said: &mut Vec<String>, touch: &PlayerTouch, input: &Input<'_>) {

@@ -16,7 +16,9 @@ use fallaway_bundle::{RecordId, Writer};
 use fallaway_measure::{
     Amount, Fret, Location, Place, Quantity, Reading, Tool, parse_pass, parse_reading,
 };
-use fallaway_record::spec::{Clockwise, JointFret, Screw, ScrewPlace, SpecField};
+use fallaway_record::spec::{
+    Clockwise, Construction, JointFret, Screw, ScrewPlace, SpecField, StringSpec,
+};
 use fallaway_record::{
     Adjusted, Adjustment, Body, Buzz, Climate, Draft, Entry, EntryId, Moment, Pass, Phase, Record,
     Remark, SetupId, State, StringChange, Target, Tuning, VisitEnded, VisitOpened, templates,
@@ -173,6 +175,7 @@ impl Bench {
                 what_changed::sentences(&what_changed(input, from, to).unwrap(), &input.facts)
             }
             "learned" => sentences(&learned_with(input, &state), input),
+            _ if what.starts_with("strings ") => before_strings(what, &state, input),
             _ => {
                 let humidity = what.strip_prefix("forecast ").unwrap().strip_suffix(" %").unwrap();
                 let air = Air {
@@ -196,7 +199,17 @@ impl Bench {
                 self.visit(days, words.next_back().unwrap());
             }
             "tuned" => drop(self.log(Body::Tuning(Tuning::default()))),
-            "strings" => drop(self.log(Body::StringChange(StringChange::default()))),
+            "strings" if rest.is_empty() => {
+                self.log(Body::StringChange(StringChange::default()));
+            }
+            "strings" => {
+                // strings 0.045 0.065 0.085 0.105, in inches, round-wound
+                let fitted = fitted(self.state().spec(), rest);
+                for (place, string) in &fitted {
+                    self.fact(&SpecField::Strings(*place, string.clone()));
+                }
+                self.log(Body::StringChange(StringChange { fitted, ..StringChange::default() }));
+            }
             "read" | "left" => {
                 // read relief 1 to 24 with feeler 0.01 mm: 0.35
                 let (how, text) = rest.split_once(": ").unwrap();
@@ -304,6 +317,32 @@ impl Bench {
     pub fn said(&self, step: &Step) -> Said {
         words::step(step, &self.facts())
     }
+}
+
+/// Round-wound strings of these gauges in inches, from the highest.
+fn fitted(spec: &fallaway_record::Spec, gauges: &str) -> Vec<(Place, StringSpec)> {
+    let string = |text: &str| {
+        let length = fallaway_measure::Dimension::Length;
+        let gauge = parse_reading(&format!("{text} in"), None, length).unwrap().low();
+        let construction = Some(Construction::RoundWound);
+        StringSpec { gauge, construction, ..StringSpec::default() }
+    };
+    spec.places().into_iter().zip(gauges.split_whitespace().map(string)).collect()
+}
+
+/// "strings 0.040 0.060 0.080 0.100": what these gauges would do to the relief.
+fn before_strings(
+    what: &str,
+    state: &State,
+    input: &fallaway_advice::input::Input<'_>,
+) -> Vec<String> {
+    use fallaway_advice::change_strings::{Change, forecast};
+    use fallaway_advice::clearance::Play;
+    let spec = state.spec();
+    let strings = fitted(spec, what.strip_prefix("strings ").unwrap());
+    let change = Change { strings, ..Change::default() };
+    let found = forecast(spec, &input.facts, &change, None, Play::assumed()).unwrap();
+    vec![found.with_learned(&fallaway_advice::learned::pull(input, state)).relief_text()]
 }
 
 /// A step's kind by its word.

@@ -16,7 +16,8 @@ pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Ou
     let instrument = context.instrument()?;
     let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
     if context.common.json {
-        return context.json(&json::plan(&view.plan, &spec));
+        let names = Names::of(&instrument, &view.entries)?;
+        return context.json(&json::plan(&view, &spec, &names));
     }
     let setups = instrument.setups()?;
     let chosen = setups.iter().find(|one| Some(&one.name) == view.setup.as_ref());
@@ -48,7 +49,9 @@ pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
     let instrument = context.instrument()?;
     let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
     if context.common.json {
-        return context.json(&view.plan.next_step().map(|step| json::step(step, &spec)));
+        let names = Names::of(&instrument, &view.entries)?;
+        let next = view.plan.next_step();
+        return context.json(&next.map(|step| json::step(step, &view, &spec, &names)));
     }
     let line = Words::new(&spec, &view.facts).next(&view.plan);
     context.paper().line(&line)?;
@@ -88,7 +91,7 @@ pub fn changed(
     };
     let told = instrument.what_changed(setup, from, Occasion::Today).map_err(cannot)?;
     if context.common.json {
-        return context.json(&told::changed(&told, &Names::of(&instrument, &told)?));
+        return context.json(&told::changed(&told, &Names::of(&instrument, &told.entries)?));
     }
     tell(context, &told.sentences, "Nothing can be compared yet.")
 }
@@ -98,7 +101,7 @@ pub fn learned(context: &mut Context<'_, '_>) -> Outcome {
     let instrument = context.instrument()?;
     let told = instrument.learned()?;
     if context.common.json {
-        return context.json(&told::learned(&told, &Names::of(&instrument, &told)?));
+        return context.json(&told::learned(&told, &Names::of(&instrument, &told.entries)?));
     }
     tell(context, &told.sentences, "Nothing was learned yet.")
 }
@@ -118,7 +121,7 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
     let instrument = context.instrument()?;
     let told = instrument.forecast(setup, &[air]).map_err(cannot)?;
     if context.common.json {
-        return context.json(&told::forecast(&told, &Names::of(&instrument, &told)?));
+        return context.json(&told::forecast(&told, &Names::of(&instrument, &told.entries)?));
     }
     tell(context, &told.sentences, "Nothing can be said yet.")
 }

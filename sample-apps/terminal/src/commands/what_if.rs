@@ -219,6 +219,11 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     answer.number("total_newton", total.before.value.get::<newton>());
     answer.number("total_then_newton", total.after.value.get::<newton>());
     answer.number("total_change_percent", (total.ratio - 1.0) * 100.0);
+    answer.number("difference_newton", found.difference.value.get::<newton>());
+    answer.number(
+        "difference_standard_uncertainty_newton",
+        found.difference.standard_uncertainty.get::<newton>(),
+    );
     let mut table = Table::new(["string", "pull now", "then", "lowest clean action", "nut slot"]);
     let mut fields: Vec<Value> = Vec::new();
     for string in &found.strings {
@@ -253,12 +258,33 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
             "nut_slot": string.slot.text(),
             "refused": string.refused,
             "intonation_moves": string.intonation_moves,
+            "saddle_back_mm": string.saddle_moves.map(|m| rounded(m.middle_mm)),
+            "saddle_back_low_mm": string.saddle_moves.map(|m| rounded(m.low_mm)),
+            "saddle_back_high_mm": string.saddle_moves.map(|m| rounded(m.high_mm)),
         }));
     }
     answer.table(table);
     answer.put("strings", fields);
-    answer.say(format!("Relief: {}.", found.relief.text()));
-    answer.put("relief", found.relief.text());
+    answer.say(format!("Relief: {}.", found.relief_text()));
+    answer.put("relief", found.relief_text());
+    if let Some(change) = &found.relief_change {
+        answer.number("relief_change_mm", change.mm.value);
+        answer.number("relief_change_low_mm", change.mm.low);
+        answer.number("relief_change_high_mm", change.mm.high);
+        answer.put("relief_learned_from", change.observations);
+    }
+    for string in &found.strings {
+        if let Some(moves) = &string.saddle_moves {
+            let name = facts.name(string.place);
+            answer.say(format!("Intonation of string {name}: saddle {}.", moves.text()));
+        }
+    }
+    if found.strings.iter().any(|s| s.saddle_moves.is_some()) {
+        answer.rests_on(
+            "saddle: model of a stiff string stretched when pressed, M. B. Anderson and R. G. \
+             Beausoleil, JASA 156(1):683 (2024); the reading decides",
+        );
+    }
     let mut again: Vec<&str> = found.again.iter().map(|class| class.word()).collect();
     again.dedup();
     answer.say(format!("To be measured again afterwards: {}.", again.join(", ")));

@@ -1,12 +1,17 @@
 //! Plans and numbers cards.
 
+use fallaway::advice::input::Goal;
 use fallaway::advice::known::{Known, Scale};
 use fallaway::advice::learned::touch::Sides;
-use fallaway::advice::plan::{Plan, Step, Verdict};
+use fallaway::advice::plan::{Basis, Reckoned, Remark, Step, Verdict};
+use fallaway::advice::since::{Points, Since};
+use fallaway::advice::words;
 use fallaway::record::Spec;
-use fallaway::{Card, CardLine};
+use fallaway::{Card, CardLine, PlanView};
 use serde::Serialize;
+use serde_json::Value;
 
+use super::told::{self, Names};
 use super::{AmountJson, amount, moment, values};
 use crate::say::{card as cards, names, step as steps};
 
@@ -19,6 +24,57 @@ pub struct PlanJson {
     pub steps: Vec<StepJson>,
     /// Facts of the instrument with two or more values.
     pub two_values_for: Vec<String>,
+    /// What is off the setup, and how much of it the relief explains.
+    pub since_setup: Option<SinceJson>,
+    /// How relief answers the rod.
+    pub rod: RodJson,
+}
+
+/// What is off the setup.
+#[derive(Debug, Serialize)]
+pub struct SinceJson {
+    /// How relief was read.
+    pub relief_read: String,
+    /// How far the relief is off.
+    pub relief: NumberJson,
+    /// Each string's action.
+    pub strings: Vec<SincePartJson>,
+    /// Where what is left points: nowhere, all-strings, string, cannot-be-told.
+    pub points: &'static str,
+    /// The string it points to.
+    pub points_to_string: Option<String>,
+    /// The same, a sentence each.
+    pub sentences: Vec<String>,
+    /// What can harm.
+    pub cautions: Vec<&'static str>,
+}
+
+/// One string's action against the setup.
+#[derive(Debug, Serialize)]
+pub struct SincePartJson {
+    /// What is read, and which way.
+    pub quantity: String,
+    /// The string's number.
+    pub string: Option<String>,
+    /// How far it is off.
+    pub off: NumberJson,
+    /// How much of it the relief explains, by the model of the neck.
+    pub by_relief: NumberJson,
+    /// What is left.
+    pub left_over: NumberJson,
+    /// Whether what is left is told from none.
+    pub told: bool,
+}
+
+/// How relief answers the rod.
+#[derive(Debug, Serialize)]
+pub struct RodJson {
+    /// Millimetres of relief a turn.
+    pub mm_per_turn: f64,
+    /// From how many turns with readings before and after; 0: the usual response.
+    pub learned_from: usize,
+    /// clockwise or anticlockwise; null while it has not been shown.
+    pub less_relief: Option<String>,
 }
 
 /// A step of a plan.
@@ -43,6 +99,34 @@ pub struct StepJson {
     pub within: Option<AmountJson>,
     /// Read minus wanted.
     pub off: Option<NumberJson>,
+    /// The reading it goes by, in full.
+    pub reading: Option<Value>,
+    /// What was read, in the way in which the target is written.
+    pub read_as_wanted: Option<NumberJson>,
+    /// What that rests on: reading, converted (model of the neck), elsewhere (at another place).
+    pub read_rests_on: Option<&'static str>,
+    /// Readings that disagree.
+    pub disagreeing: Vec<Value>,
+    /// Targets that were written apart.
+    pub targets: Vec<GoalJson>,
+    /// Which step it waits for.
+    pub after: Option<&'static str>,
+    /// What will be read with the relief at its target and all else untouched.
+    pub forecast: Option<NumberJson>,
+    /// Why it is to be measured again, does not apply, or is to be stopped.
+    pub why: Option<String>,
+    /// Which way the part goes.
+    pub way: Option<&'static str>,
+    /// How far the part goes in all.
+    pub in_all: Option<NumberJson>,
+    /// What is left over after it.
+    pub left_over: Option<NumberJson>,
+    /// Strings whose action the relief explains.
+    pub explains_strings: Vec<String>,
+    /// Other readings that a person should know of.
+    pub remarks: Vec<RemarkJson>,
+    /// All of it, a sentence each.
+    pub sentences: Vec<String>,
     /// What to turn, up to the next reading.
     pub turns: Vec<TurnJson>,
     /// What will be read after it.
@@ -81,21 +165,168 @@ pub struct TurnJson {
     pub eighths: u16,
     /// clockwise or anticlockwise as seen from the tool; null while it is not known.
     pub direction: Option<String>,
+    /// Where the size comes from: thread, learned, usual, unknown.
+    pub reckoned_by: &'static str,
+    /// Advance of the thread in millimetres a turn.
+    pub thread_mm: Option<f64>,
+    /// From how many turns it was learned.
+    pub learned_from: Option<usize>,
+}
+
+/// A target with who wrote it.
+#[derive(Debug, Serialize)]
+pub struct GoalJson {
+    /// What is wanted.
+    pub wanted: AmountJson,
+    /// How far off is still fine.
+    pub within: AmountJson,
+    /// By whom.
+    pub by: Option<String>,
+    /// When.
+    pub at: Option<String>,
+}
+
+/// Something to know of the numbers of a step.
+#[derive(Debug, Serialize)]
+pub struct RemarkJson {
+    /// tuning-not-noted, other-posture, outvoted, converted-from, sideways-lifts, last-time, row.
+    pub remark: &'static str,
+    /// The reading it is about.
+    pub reading: Option<Value>,
+    /// How far a move sideways lifts the string; or by how much more the middle strings stand over the
+    /// board than the outer ones.
+    pub number: Option<NumberJson>,
+    /// Radius through the undersides in millimetres; null where they lie flat or hollow.
+    pub undersides_radius_mm: Option<f64>,
+    /// Radius of the board in millimetres.
+    pub board_radius_mm: Option<f64>,
 }
 
 /// Describes a plan.
-pub fn plan(plan: &Plan, spec: &Spec) -> PlanJson {
+pub fn plan(view: &PlanView, spec: &Spec, names: &Names) -> PlanJson {
+    let plan = &view.plan;
     PlanJson {
         next: plan.next,
-        steps: plan.steps.iter().map(|one| step(one, spec)).collect(),
+        steps: plan.steps.iter().map(|one| step(one, view, spec, names)).collect(),
         two_values_for: plan.contested_facts.iter().map(ToString::to_string).collect(),
+        since_setup: plan.since.as_ref().map(|one| since(one, view)),
+        rod: RodJson {
+            mm_per_turn: clean(plan.rod.mm_per_turn),
+            learned_from: plan.rod.pairs.len() - plan.rod.outvoted.len().min(plan.rod.pairs.len()),
+            less_relief: plan.rod.lessens.map(|way| way.to_string()),
+        },
+    }
+}
+
+fn since(since: &Since, view: &PlanView) -> SinceJson {
+    let (points, to) = match &since.points {
+        Points::Nowhere => ("nowhere", None),
+        Points::Common => ("all-strings", None),
+        Points::String(place) => ("string", Some(place.to_string())),
+        Points::CannotBeTold => ("cannot-be-told", None),
+    };
+    SinceJson {
+        relief_read: names::quantity(since.relief_way),
+        relief: number(since.relief),
+        strings: since
+            .parts
+            .iter()
+            .map(|part| SincePartJson {
+                quantity: names::quantity(part.thing.quantity),
+                string: values::string_of(part.thing.location),
+                off: number(part.change),
+                by_relief: number(part.explained),
+                left_over: number(part.remainder),
+                told: part.tells,
+            })
+            .collect(),
+        points,
+        points_to_string: to,
+        sentences: words::since(since, &view.facts),
+        cautions: since.cautions.iter().map(|caution| caution.text()).collect(),
+    }
+}
+
+fn goal(goal: &Goal) -> GoalJson {
+    GoalJson {
+        wanted: amount(goal.wanted),
+        within: amount(goal.tolerance),
+        by: goal.by.clone(),
+        at: goal.at.map(moment),
+    }
+}
+
+fn remark(remark: &Remark, names: &Names) -> RemarkJson {
+    let none = |remark| RemarkJson {
+        remark,
+        reading: None,
+        number: None,
+        undersides_radius_mm: None,
+        board_radius_mm: None,
+    };
+    let of = |word, one| RemarkJson { reading: Some(told::seen(one, names)), ..none(word) };
+    match remark {
+        Remark::TuningNotNoted => none("tuning-not-noted"),
+        Remark::OtherPosture(one) => of("other-posture", one),
+        Remark::Outvoted(one) => of("outvoted", one),
+        Remark::ConvertedFrom(one) => of("converted-from", one),
+        Remark::LastTime(one) => of("last-time", one),
+        Remark::SidewaysLifts(lift) => {
+            RemarkJson { number: Some(number(*lift)), ..none("sideways-lifts") }
+        }
+        Remark::Row(row) => RemarkJson {
+            number: Some(number(row.middle)),
+            undersides_radius_mm: row.radius_mm.map(clean),
+            board_radius_mm: Some(clean(row.board_mm)),
+            ..none("row")
+        },
     }
 }
 
 /// Describes a step.
-pub fn step(step: &Step, spec: &Spec) -> StepJson {
+pub fn step(step: &Step, view: &PlanView, spec: &Spec, names: &Names) -> StepJson {
     let adjust = step.verdict.adjust();
+    let (after, forecast) = match &step.verdict {
+        Verdict::Wait { after, forecast, .. } => (Some(after.word()), forecast.map(number)),
+        _ => (None, None),
+    };
     StepJson {
+        reading: step.seen.as_ref().map(|one| told::seen(one, names)),
+        read_as_wanted: step.compared.map(|compared| number(compared.read)),
+        read_rests_on: step.compared.map(|compared| match compared.rests_on {
+            Basis::Reading => "reading",
+            Basis::Converted => "converted",
+            Basis::ElsewhereOnInstrument => "elsewhere",
+        }),
+        disagreeing: match &step.verdict {
+            Verdict::Disagree { readings } => {
+                readings.iter().map(|one| told::seen(one, names)).collect()
+            }
+            _ => Vec::new(),
+        },
+        targets: match &step.verdict {
+            Verdict::TwoValues { values } => values.iter().map(goal).collect(),
+            _ => step.target.iter().map(goal).collect(),
+        },
+        after,
+        forecast,
+        why: match &step.verdict {
+            Verdict::MeasureAgain { deed, .. } => Some(deed.to_string()),
+            Verdict::NotApplicable { why } => Some(words::why_text(*why).to_owned()),
+            Verdict::Stop { why } => Some(words::stop_text(*why).to_owned()),
+            _ => None,
+        },
+        way: adjust.map(|adjust| words::way(adjust.way)),
+        in_all: adjust.and_then(|adjust| adjust.travel).map(number),
+        left_over: adjust.and_then(|adjust| {
+            let expect = adjust.expect?;
+            Some(number(Known { value: adjust.left_over?, standard_uncertainty: 0.0, ..expect }))
+        }),
+        explains_strings: adjust.map_or_else(Vec::new, |adjust| {
+            adjust.explains.iter().map(ToString::to_string).collect()
+        }),
+        remarks: step.remarks.iter().map(|one| remark(one, names)).collect(),
+        sentences: words::step(step, &view.facts).sentences,
         step: step.kind.word(),
         quantity: step.thing.map(|thing| names::quantity(thing.quantity)),
         string: step.thing.and_then(|thing| values::string_of(thing.location)),
@@ -114,6 +345,20 @@ pub fn step(step: &Step, spec: &Spec) -> StepJson {
                     screws_alike: one.count,
                     eighths: one.turn.eighths,
                     direction: one.turn.direction.map(|direction| direction.to_string()),
+                    reckoned_by: match one.reckoned {
+                        Reckoned::Thread { .. } => "thread",
+                        Reckoned::Learned { .. } => "learned",
+                        Reckoned::Prior => "usual",
+                        Reckoned::Unknown => "unknown",
+                    },
+                    thread_mm: match one.reckoned {
+                        Reckoned::Thread { pitch_mm } => Some(clean(pitch_mm)),
+                        _ => None,
+                    },
+                    learned_from: match one.reckoned {
+                        Reckoned::Learned { pairs } => Some(pairs),
+                        _ => None,
+                    },
                 })
                 .collect()
         }),
@@ -141,10 +386,14 @@ fn word(verdict: &Verdict) -> &'static str {
     }
 }
 
+/// A millionth of the unit: conversions leave no dust.
+fn clean(value: f64) -> f64 {
+    let rounded = (value * 1e6).round() / 1e6;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
 fn number(known: Known) -> NumberJson {
-    // A millionth of the unit: conversions leave no dust.
-    let clean = |value: f64| Some((value * 1e6).round() / 1e6);
-    let (value, uncertainty) = (clean(known.value), clean(known.standard_uncertainty));
+    let (value, uncertainty) = (Some(clean(known.value)), Some(clean(known.standard_uncertainty)));
     match known.scale {
         Scale::Millimetre => NumberJson {
             value_mm: value,

@@ -29,11 +29,11 @@ impl Names {
     ///
     /// # Errors
     /// When the record cannot be read.
-    pub fn of<T>(instrument: &Instrument, told: &Told<T>) -> Outcome<Self> {
+    pub fn of(instrument: &Instrument, entries: &[EntryId]) -> Outcome<Self> {
         let all = instrument.history(&fallaway::Filter::default())?;
         let short: HashMap<EntryId, String> =
             all.into_iter().map(|view| (view.entry.id, view.short)).collect();
-        let short = told.entries.iter().map(|id| short.get(id).cloned()).collect();
+        let short = entries.iter().map(|id| short.get(id).cloned()).collect();
         Ok(Self { short })
     }
 
@@ -44,7 +44,7 @@ impl Names {
 
 /// No dust from conversions.
 fn clean(value: f64) -> f64 {
-    let rounded = (value * 1e6).round() / 1e6;
+    let rounded = (value * 1e7).round() / 1e7;
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
@@ -169,6 +169,13 @@ pub fn learned(told: &Told<Learned>, names: &Names) -> Value {
         "rod_per_turn": lesson(&learned.rod, "mm", names),
         "less_relief": learned.less_relief.map(|way| way.to_string()),
         "season": season,
+        "relief_per_newton": learned.pull.as_ref().map(|pull| {
+            let mut object = lesson(&pull.per_newton, "mm", names);
+            if let Some(object) = object.as_object_mut() {
+                object.insert("told_from_none".to_owned(), pull.told.into());
+            }
+            object
+        }),
         "readers": learned.readers.iter().map(|r| reader(r, names)).collect::<Vec<_>>(),
         "touch": learned.touch.iter().map(|t| touch(t, names)).collect::<Vec<_>>(),
     })

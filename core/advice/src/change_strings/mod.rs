@@ -1,5 +1,7 @@
 //! What other strings or another tuning will do, before it is done.
 
+mod intonation;
+
 use fallaway_measure::{Amount, Length, Place};
 use fallaway_mechanics::strings::{SetComparison, compare_sets};
 use fallaway_mechanics::units::as_mm;
@@ -7,15 +9,19 @@ use fallaway_mechanics::{Error, Estimate, Result};
 use fallaway_record::Spec;
 use fallaway_record::spec::{Construction as Made, Note, StringSpec};
 use uom::si::f64::Force;
+use uom::si::force::newton;
 
 use crate::caution::Caution;
 use crate::clearance::{Desk, Play, WhatIf};
 use crate::deed::DeedKind;
 use crate::facts::Facts;
 use crate::guard::too_much_stress;
+use crate::learned::{PullLesson, Within};
 use crate::stale::again;
-use crate::strings::{Pull, construction, pull, pull_of};
+use crate::strings::{Pull, pull_of, weigh};
 use crate::thing::Class;
+
+pub use intonation::SaddleMoves;
 
 /// What is to be otherwise; strings that are not named stay as they are.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -34,6 +40,11 @@ impl Change {
             then.strings.insert(*place, string.clone());
         }
         for (place, note) in &self.notes {
+            // A string that stays keeps its mass, also where only its pack's tension is known.
+            let stays = self.strings.iter().all(|(other, _)| other != place);
+            if let Some(weighed) = stays.then(|| weigh(spec, *place)).flatten() {
+                then.strings.insert(*place, weighed);
+            }
             then.tuning.insert(*place, *note);
         }
         then
@@ -59,7 +70,7 @@ fn what_if(then: &Spec, facts: &Facts, desk: &Desk) -> Result<WhatIf> {
         let place = places.find(|p| facts.name(*p) == string.name).ok_or(missing.clone())?;
         let note = then.tuning.get(&place).ok_or(missing)?;
         what_if.hz.push(note.frequency_hz(then.a4_hz()));
-        what_if.tensions.push(pull_then(then, place)?.tension.value);
+        what_if.tensions.push(pull_of(then, place)?.tension.value);
     }
     Ok(what_if)
 }
@@ -99,6 +110,8 @@ pub struct StringForecast {
     pub lowest_action: Option<(Length, Length)>,
     /// Core or note differ, so that the saddle may have to move.
     pub intonation_moves: bool,
+    /// How far, by the model of a stiff string; `None` where a core is not known, or nothing changes.
+    pub saddle_moves: Option<SaddleMoves>,
 }
 
 /// Which way the relief will go.
@@ -112,6 +125,15 @@ pub enum ReliefGoes {
     CannotTell,
 }
 
+/// By how much the relief changes, as learned.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ReliefChange {
+    /// In mm, with an interval that holds 95 %; more relief is above zero.
+    pub mm: Within,
+    /// From how many changes of strings or tuning it was learned.
+    pub observations: usize,
+}
+
 /// What the change will do.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
@@ -122,8 +144,11 @@ pub struct Forecast {
     /// Pull then minus pull now, on the neck. A string that stays has one mass, known or not, so that
     /// its part is as sure as the change of pitch is.
     pub difference: Estimate<Force>,
-    /// Which way the relief goes; by how much this instrument has to show.
+    /// Which way the relief goes.
     pub relief: ReliefGoes,
+    /// By how much, as this instrument has shown it; `None` while it has not: then only the direction is
+    /// known.
+    pub relief_change: Option<ReliefChange>,
     /// What can harm.
     pub cautions: Vec<Caution>,
     /// What is to be read again afterwards, in the order of the work.
@@ -152,7 +177,7 @@ pub fn forecast(
     let then = change.then(spec);
     let mut strings = Vec::new();
     for place in spec.places() {
-        let (before, after) = (pull_of(spec, place)?, pull_then(&then, place)?);
+        let (before, after) = (pull_of(spec, place)?, pull_of(&then, place)?);
         let plain = then.strings.get(&place).and_then(|s| s.construction) == Some(Made::Plain);
         let hz = then.tuning.get(&place).map_or(0.0, |n| n.frequency_hz(then.a4_hz()));
         let scale = then.scale_of(place).map_or(0.0, as_mm);
@@ -164,6 +189,9 @@ pub fn forecast(
             refused: plain && too_much_stress(scale, hz),
             lowest_action: None,
             intonation_moves: before.tension != after.tension,
+            saddle_moves: (before.tension != after.tension)
+                .then(|| intonation::saddle_moves((spec, &before), (&then, &after), place))
+                .flatten(),
         });
     }
     if let Some(desk) = desk {
@@ -198,7 +226,40 @@ pub fn forecast(
         cautions.push(Caution::FloatingRepeat);
     }
     let kind = if change.strings.is_empty() { DeedKind::Tuning } else { DeedKind::Strings };
-    Ok(Forecast { strings, compared, difference, relief, cautions, again: again(kind, facts) })
+    Ok(Forecast {
+        strings,
+        compared,
+        difference,
+        relief,
+        relief_change: None,
+        cautions,
+        again: again(kind, facts),
+    })
+}
+
+impl Forecast {
+    /// The same with what this instrument has shown of relief and pull.
+    #[must_use]
+    pub fn with_learned(mut self, pull: &PullLesson) -> Self {
+        let newtons = self.difference.value.get::<newton>();
+        let mm = pull.at(newtons).filter(|_| self.relief != ReliefGoes::CannotTell);
+        self.relief_change =
+            mm.map(|mm| ReliefChange { mm, observations: pull.per_newton.observations });
+        self
+    }
+
+    /// What the relief will do, in words, with what it rests on.
+    pub fn relief_text(&self) -> String {
+        let Some(ReliefChange { mm, observations }) = self.relief_change else {
+            return self.relief.text().to_owned();
+        };
+        let noun = if observations == 1 { "change" } else { "changes" };
+        format!(
+            "the relief will change by about {:+.2} mm ({:+.2} mm to {:+.2} mm), learned from \
+             {observations} earlier {noun} of strings or tuning with the relief read before and after",
+            mm.value, mm.low, mm.high
+        )
+    }
 }
 
 /// The change of the sum, string by string.
@@ -215,15 +276,6 @@ fn difference(strings: &[StringForecast], change: &Change) -> Estimate<Force> {
             Estimate { value: after.value - before.value, standard_uncertainty: wide }
         })
         .fold(Estimate::exact(Force::default()), Estimate::plus)
-}
-
-/// The pull then; what the new string is must be known.
-fn pull_then(then: &Spec, place: Place) -> Result<Pull> {
-    let missing = |quantity| Error::Missing { quantity, needed_for: "to forecast its tension" };
-    let made = then.strings.get(&place).and_then(construction).ok_or(missing("gauge"))?;
-    let scale = then.scale_of(place).ok_or(missing("scale length"))?;
-    let note = then.tuning.get(&place).ok_or(missing("note of the string"))?;
-    pull(&made, scale, note.frequency_hz(then.a4_hz()))
 }
 
 fn gauge(spec: &Spec, place: Place) -> Option<f64> {
@@ -304,7 +356,6 @@ mod tests {
     use super::*;
     use crate::from_record::of_spec;
     use fallaway_measure::{Dimension, parse_amount};
-    use uom::si::force::newton;
 
     fn bass() -> Spec {
         let template = fallaway_record::spec::templates().into_iter().find(|t| t.id == "bass-4");
