@@ -38,7 +38,8 @@ struct Device {
       let text = try meant().invite(role: .contributor, validDays: 7)
       try write(Data(text.utf8), to: field(0))
     case "accept":
-      let text = String(decoding: try Data(contentsOf: URL(fileURLWithPath: field(0))), as: UTF8.self)
+      let text = String(
+        decoding: try Data(contentsOf: URL(fileURLWithPath: field(0))), as: UTF8.self)
       instrument = try open().accept(invitation: text)
       return [try meant().id()]
     case "remark": try meant().addRemark(text: field(0))

@@ -16,7 +16,8 @@ func milliseconds(_ work: () throws -> Void) rethrows -> Double {
 }
 
 /// Median and greatest of so many runs, in milliseconds, after a few that are not counted.
-func measure(_ runs: Int, _ work: () throws -> Void) rethrows -> (median: Double, greatest: Double) {
+func measure(_ runs: Int, _ work: () throws -> Void) rethrows -> (median: Double, greatest: Double)
+{
   for _ in 0..<max(1, runs / 10) { try work() }
   let times = try (0..<runs).map { _ in try milliseconds(work) }.sorted()
   return (times[times.count / 2], times[times.count - 1])
@@ -65,7 +66,8 @@ func child(_ folder: URL) throws -> Double {
   try process.run()
   let told = pipe.fileHandleForReading.readDataToEndOfFile()
   process.waitUntilExit()
-  return Double(String(decoding: told, as: UTF8.self).trimmingCharacters(in: .whitespacesAndNewlines)) ?? .nan
+  return Double(
+    String(decoding: told, as: UTF8.self).trimmingCharacters(in: .whitespacesAndNewlines)) ?? .nan
 }
 
 let arguments = CommandLine.arguments
@@ -89,7 +91,8 @@ print("| what | foreign calls | median ms | greatest ms | runs |")
 print("|---|---|---|---|---|")
 let thousand = measure(100) { for _ in 0..<1000 { _ = fretSpacingConstant() } }
 line("a thousand calls that answer a number", calls: 1000, thousand, runs: 100)
-line("list of instruments", calls: 1, try measure(200) { _ = try workshop.instruments() }, runs: 200)
+line(
+  "list of instruments", calls: 1, try measure(200) { _ = try workshop.instruments() }, runs: 200)
 line("numbers card", calls: 1, try measure(200) { _ = try bass.card(setup: "stage") }, runs: 200)
 line("instrument", calls: 1, try measure(100) { _ = try bass.view() }, runs: 100)
 line(

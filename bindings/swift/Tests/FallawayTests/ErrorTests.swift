@@ -67,7 +67,8 @@ import Testing
     let tech = try bench()
     let guest = try join(tech.bass, as: "guest", role: .viewer)
     #expect(try guest.bass.view().role == .viewer)
-    guard case .NotAllowed(let reason)? = error(of: { _ = try guest.bass.addRemark(text: "x") }) else {
+    guard case .NotAllowed(let reason)? = error(of: { _ = try guest.bass.addRemark(text: "x") })
+    else {
       Issue.record("a viewer wrote")
       return
     }
@@ -98,7 +99,8 @@ import Testing
     let folder = try Folder()
     let file = folder.url.appendingPathComponent("a file")
     try Data("no folder".utf8).write(to: file)
-    guard case .Storage(let reason)? = error(of: { _ = try Workshop.open(folder: file, label: "tech") })
+    guard
+      case .Storage(let reason)? = error(of: { _ = try Workshop.open(folder: file, label: "tech") })
     else {
       Issue.record("a file was opened as a folder")
       return
@@ -125,7 +127,8 @@ import Testing
   @Test func everyKindHasAText() {
     let reason = "because"
     let kinds: [FallawayError] = [
-      .NotFound(what: "a", name: "b", accepted: ""), .BadInput(field: "a", reason: reason, accepted: ""),
+      .NotFound(what: "a", name: "b", accepted: ""),
+      .BadInput(field: "a", reason: reason, accepted: ""),
       .Unsure(field: "a", reason: reason), .Contested(field: "a"), .ReadOnly(reason: reason),
       .Refused(reason: reason), .NotAllowed(reason: reason), .Busy(reason: reason),
       .Full(reason: reason), .Storage(reason: reason), .Keys(reason: reason), .Closed, .Cancelled,

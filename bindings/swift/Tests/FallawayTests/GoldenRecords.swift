@@ -38,10 +38,11 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
   }
   switch call {
   case "plan": return planAnswer(try instrument.plan(setup: given.maybeText("setup")))
-  case "what_changed": return changedAnswer(
-    try instrument.whatChanged(
-      before: given.occasion("before"), after: given.occasion("after"),
-      setup: given.maybeText("setup")))
+  case "what_changed":
+    return changedAnswer(
+      try instrument.whatChanged(
+        before: given.occasion("before"), after: given.occasion("after"),
+        setup: given.maybeText("setup")))
   case "card": return cardAnswer(try instrument.card(setup: given.maybeText("setup")))
   case "clearance":
     let touch = Touch(forceN: try given.number("force_n"), direction: .towardBoard)

@@ -24,7 +24,9 @@ import Testing
     try workshop.pause()
     try bass.addRemark(text: "after")
     try workshop.trim()
-    #expect(try bass.history().filter { $0.text.contains("before") || $0.text.contains("after") }.count == 2)
+    #expect(
+      try bass.history().filter { $0.text.contains("before") || $0.text.contains("after") }.count
+        == 2)
     try workshop.shutDown()
     let again = try Workshop.open(folder: folder.url, label: "tech")
     #expect(try again.find(name: "walnut bass").history().contains { $0.text.contains("after") })

@@ -10,7 +10,8 @@ import Testing
     let card = try bass.card(setup: "stage")
     let read = card.lines.compactMap { $0.last }.filter { $0.value.asEntered != nil }
     #expect(read.count == 5, "one relief and four actions")
-    let first = try #require(card.lines.first { $0.quantity == action && $0.spot == .string(4) }?.last)
+    let first = try #require(
+      card.lines.first { $0.quantity == action && $0.spot == .string(4) }?.last)
     // 6/64 in is 2.38125 mm: one inch is 25.4 mm exactly (NIST SP 811, appendix B.8).
     #expect(first.value.asEntered == "6/64 in")
     #expect(abs(first.value.value - 2.38125) < 1e-9)
@@ -40,7 +41,8 @@ import Testing
     #expect(try bass.crossOut(entry: kept.id, reason: "wrong leaf", by: "tech") == .crossedOut)
     let struck = try bass.entry(id: kept.id).crossedOut
     #expect(struck.map(\.reason) == ["wrong leaf"])
-    #expect(try !bass.history(filter: HistoryFilter(hideCrossedOut: true)).contains { $0.id == kept.id })
+    #expect(
+      try !bass.history(filter: HistoryFilter(hideCrossedOut: true)).contains { $0.id == kept.id })
   }
 
   @Test func thePlanNamesTheNextStep() throws {

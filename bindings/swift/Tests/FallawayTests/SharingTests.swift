@@ -31,7 +31,8 @@ import Testing
     let tech = try bench()
     let player = try join(tech.bass, as: "player")
     try player.bass.addRemark(text: "plays well")
-    let report = try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .newSinceLastTime))
+    let report = try tech.workshop.bundleIn(
+      bytes: player.bass.bundleOut(content: .newSinceLastTime))
     #expect(report.peopleAdded == ["player"])
     #expect(report.added.map(\.by) == ["player"])
     #expect(report.refused.isEmpty && report.waiting == 0)
@@ -64,7 +65,8 @@ import Testing
     // The player, who has not seen the tech's value, writes again before it is settled here.
     try player.bass.setTarget(setup: "stage", target: target("0.4 mm"))
     try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
-    #expect(error { try tech.bass.settle(shown: field, keep: mine.id) } == .Contested(field: field.label))
+    #expect(
+      error { try tech.bass.settle(shown: field, keep: mine.id) } == .Contested(field: field.label))
     let anew = try #require(try tech.bass.contested().first)
     try tech.bass.settle(shown: anew, keep: mine.id)
     #expect(try tech.bass.contested().isEmpty)
