@@ -44,7 +44,8 @@ Usage: cargo tool <chore>
   build swift          put the Swift package together and build it (in a Debian root with Swift)
   package swift        the same as an archive for Linux
   test swift           tests, documentation of every public name, format, quickstart
-  device swift         build the Swift device of the end-to-end test, and print how it is started
+  device swift         build the device of the end-to-end script; prints program and arguments, each
+                       in a line
   measure swift        foreign calls and time of each screen, cold start
 ";
 
@@ -84,7 +85,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("build", "swift") => swift::build(Profile::of(rest)),
         ("package", "swift") => swift::package(),
         ("test", "swift") => swift::test(),
-        ("device", "swift") => swift::device().map(|command| println!("{command}")),
+        ("device", "swift") => swift::device().map(|command| println!("{}", command.join("\n"))),
         ("measure", "swift") => swift::measure(),
         _ => return None,
     })

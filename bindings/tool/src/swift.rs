@@ -73,19 +73,19 @@ pub fn measure() -> Outcome {
     in_root(&["bash", "Tools/run-measure"])
 }
 
-/// Builds this language's device for the end-to-end test and gives the command that starts it, in
-/// which `{folder}` stands for the folder where files are exchanged.
-pub fn device() -> Outcome<String> {
+/// The device for the end-to-end script: builds it, and answers the program to run with its
+/// arguments, in which `{folder}` stands for the folder where files are exchanged.
+pub fn device() -> Outcome<Vec<String>> {
     assemble(Profile::Dev)?;
     in_root(&["swift", "build", "--product", "fallaway-device"])?;
-    let script = root().join("bindings/swift/linux-root");
-    let package = target().join("bindings/swift-package");
-    Ok(format!(
-        "env CARGO_TARGET_DIR={} {} run --write {}:{INSIDE} --write {{folder}}:{{folder}} -- {INSIDE}/.build/debug/fallaway-device",
-        target().display(),
-        script.display(),
-        package.display(),
-    ))
+    let script = root().join("bindings/swift/linux-root").display().to_string();
+    let target_folder = format!("CARGO_TARGET_DIR={}", target().display());
+    let mut command = vec!["env".to_owned(), target_folder, script];
+    let mounted = target().join("bindings/swift-package").display().to_string();
+    let mounts = ["run", "--write", &format!("{mounted}:{INSIDE}"), "--write", "{folder}:{folder}"];
+    command.extend(mounts.map(str::to_owned));
+    command.extend(["--".to_owned(), format!("{INSIDE}/.build/debug/fallaway-device")]);
+    Ok(command)
 }
 
 /// Generated code, hand-written code and library in one folder that is a Swift package.
