@@ -9,6 +9,13 @@ struct Device {
   var workshop: Workshop?
   var instrument: Instrument?
 
+  /// How many fields each command has.
+  static let fields = [
+    "open": 2, "add": 2, "invite": 1, "accept": 1, "remark": 1, "pass": 2, "turn": 1, "about": 1,
+    "target": 1, "end": 0, "out": 2, "in": 1, "contested": 0, "settle": 0, "state": 0,
+    "remarks": 0, "pause": 0, "shut": 0,
+  ]
+
   private func open() throws -> Workshop {
     guard let workshop else { throw Usage() }
     return workshop
@@ -21,10 +28,9 @@ struct Device {
 
   /// Does what was asked and answers the fields after `ok`.
   mutating func answer(_ command: String, _ given: [String]) throws -> [String] {
-    func field(_ number: Int) throws -> String {
-      guard given.indices.contains(number) else { throw Usage() }
-      return given[number]
-    }
+    // A command with a field too few or too many is none.
+    guard given.count == Self.fields[command] else { throw Usage() }
+    func field(_ number: Int) -> String { given[number] }
     switch command {
     case "open":
       workshop = try Workshop.open(
@@ -48,11 +54,11 @@ struct Device {
         quantity: .action(stopped: 1, over: 12), text: field(1), tool: .other(label: field(0)),
         sure: true)
     case "turn":
-      guard let eighths = Double(try field(0)) else { throw Usage() }
+      guard let eighths = Double(field(0)) else { throw Usage() }
       try meant().addAdjustment(adjustment: Adjustment(part: .rod, turns: eighths / 8))
     case "about": try meant().setSpec(field: .about(text: field(0)))
     case "target":
-      guard let hundredths = Double(try field(0)) else { throw Usage() }
+      guard let hundredths = Double(field(0)) else { throw Usage() }
       let wanted = Entered(text: String(format: "%.2f mm", hundredths / 100))
       try meant().setTarget(
         setup: "stage",
@@ -61,7 +67,7 @@ struct Device {
     case "end":
       if try meant().view().openVisit != nil { try meant().endVisit() }
     case "out":
-      let content: BundleContent = try field(1) == "new" ? .newSinceLastTime : .everything
+      let content: BundleContent = field(1) == "new" ? .newSinceLastTime : .everything
       try write(meant().bundleOut(content: content), to: field(0))
     case "in":
       let report = try open().bundleIn(bytes: Data(contentsOf: URL(fileURLWithPath: field(0))))
