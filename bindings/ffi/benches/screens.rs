@@ -182,7 +182,7 @@ fn main() {
         },
         || bench.ask(touch, what_if(), false, None).unwrap(),
     );
-    let mut cold = || {
+    let cold = || {
         let begun = Instant::now();
         let what_if = ClearanceWhatIf::default();
         drop(black_box(bass.clearance(touch, what_if, false, None, None).unwrap()));

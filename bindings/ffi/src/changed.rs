@@ -1,10 +1,14 @@
 //! What changed between two occasions: neck, twist, joint, each saddle, each nut slot.
 
 use fallaway::Occasion as Side;
+use fallaway::advice::learned::Apart;
 use fallaway::advice::what_changed::{Part, PartChange as Change, Verdict};
+
+use fallaway::measure::ToolKind;
 
 use crate::entries::entry_id;
 use crate::known::{self, Context, DeedKind, SeenReading};
+use crate::learned::Lesson;
 use crate::mirror::mirror;
 use crate::plan::{Caution, cautions};
 use crate::{Basis, Figure, Instrument, Posture, Quantity, Result, Spot, StringPlace};
@@ -119,6 +123,21 @@ pub struct PartChange {
     pub rests_on_one: Option<SeenReading>,
 }
 
+/// How far two readers, each with a kind of tool, lie apart.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct ReadersApart {
+    /// One of them.
+    pub first_by: Option<String>,
+    /// With what kind of tool, in words.
+    pub first_tool: Option<String>,
+    /// The other.
+    pub second_by: Option<String>,
+    /// With what kind of tool.
+    pub second_tool: Option<String>,
+    /// What the second reads more than the first, in mm.
+    pub more_mm: Lesson,
+}
+
 /// What changed.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct WhatChanged {
@@ -132,6 +151,9 @@ pub struct WhatChanged {
     pub outvoted: Vec<SeenReading>,
     /// What was done between, as noted.
     pub noted: Vec<NotedDeed>,
+    /// Readers of the one side and of the other who are not the same: what is known of how far they lie
+    /// apart is reckoned with.
+    pub readers: Vec<ReadersApart>,
     /// The posture before, if the two sides were read in two postures; such readings are not compared.
     pub posture_before: Option<Posture>,
     /// The posture after, if so.
@@ -183,6 +205,7 @@ impl Instrument {
                     text: noted.kind.to_string(),
                 })
                 .collect(),
+            readers: found.readers.iter().map(|apart| context.apart(apart)).collect(),
             posture_before: found.postures_differ.map(|(before, _)| before.into()),
             posture_after: found.postures_differ.map(|(_, after)| after.into()),
             readings_before: known::count(before),
@@ -214,6 +237,17 @@ impl Context<'_> {
             would_tell: change.would_tell.map(|thing| self.to_read(thing)),
             noted: change.noted.iter().copied().map(known::count).collect(),
             rests_on_one: change.rests_on_one.as_ref().map(|seen| self.seen(seen)),
+        }
+    }
+
+    fn apart(&self, apart: &Apart) -> ReadersApart {
+        let tool = |kind: Option<ToolKind>| kind.map(|kind| kind.to_string());
+        ReadersApart {
+            first_by: apart.a.0.clone(),
+            first_tool: tool(apart.a.1),
+            second_by: apart.b.0.clone(),
+            second_tool: tool(apart.b.1),
+            more_mm: self.lesson(&apart.more),
         }
     }
 

@@ -97,8 +97,20 @@ pub struct SeenReading {
     pub at: Moment,
     /// Whether the record shows that it was at pitch.
     pub tuned: bool,
+    /// How its reader repeats a reading with that kind of tool, if the record shows it: then the
+    /// uncertainty of `value` is that one.
+    pub repeats: Option<ReaderRepeats>,
     /// All that in one sentence.
     pub text: String,
+}
+
+/// How a reader with a kind of tool repeats a reading.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct ReaderRepeats {
+    /// From how many repeated readings.
+    pub observations: u32,
+    /// The standard deviation of one reading over what its tool states.
+    pub over_stated: f64,
 }
 
 /// A target.
@@ -132,8 +144,15 @@ impl Context<'_> {
             entry: self.entry(seen.event),
             quantity: seen.thing.quantity.into(),
             spot: seen.thing.location.into(),
-            value: of_reading(seen.reading, seen.tool),
+            value: Figure {
+                standard_uncertainty: Some(seen.known.standard_uncertainty),
+                ..of_reading(seen.reading, seen.tool)
+            },
             kind: seen.reading.into(),
+            repeats: seen.repeats.map(|repeats| ReaderRepeats {
+                observations: count(repeats.observations),
+                over_stated: repeats.over_stated,
+            }),
             tool: seen.tool.map(|tool| tool.to_string()),
             posture: seen.posture.map(Into::into),
             by: seen.by.clone(),

@@ -332,7 +332,7 @@ fn why(why: Exclusion) -> WhyLeftOut {
 }
 
 impl Context<'_> {
-    fn lesson(&self, lesson: &lessons::Lesson) -> Lesson {
+    pub(crate) fn lesson(&self, lesson: &lessons::Lesson) -> Lesson {
         Lesson {
             observations: known::count(lesson.observations),
             estimate: lesson.estimate.into(),

@@ -48,7 +48,7 @@ pub use callbacks::{
 };
 pub use card::{Card, CardLine, CardStanding, CardTarget, LastReading};
 pub use changed::{
-    InstrumentPart, NotedDeed, Occasion, PartChange, PartVerdict, ToRead, WhatChanged,
+    InstrumentPart, NotedDeed, Occasion, PartChange, PartVerdict, ReadersApart, ToRead, WhatChanged,
 };
 pub use clearance::{
     BestRelief, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceBench, ClearanceMargin,
@@ -65,7 +65,7 @@ pub use error::{FallawayError, ForeignError};
 pub use exchange::{AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle};
 pub use figure::{Basis, Figure, FigureUnit};
 pub use instrument::{Instrument, InstrumentView};
-pub use known::{DeedKind, ReadingClass, SeenReading, Wanted};
+pub use known::{DeedKind, ReaderRepeats, ReadingClass, SeenReading, Wanted};
 pub use learned::{
     ActionThere, Air, AirForecast, Forecast, Learned, LeftOut, Lesson, ReaderLearned,
     SeasonLearned, TouchHeard, TouchLearned, TouchObserved, WhyLeftOut, Within,
