@@ -175,6 +175,15 @@ pub struct TouchLearned {
     pub observed: Vec<TouchObserved>,
 }
 
+/// How relief answers the pull of the strings.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct PullLearned {
+    /// Mm of relief for each newton more on the neck.
+    pub mm_per_newton: Lesson,
+    /// Whether the record tells it from none.
+    pub told: bool,
+}
+
 /// Everything learned.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Learned {
@@ -186,6 +195,8 @@ pub struct Learned {
     pub season: Option<SeasonLearned>,
     /// Each reader with each kind of tool.
     pub readers: Vec<ReaderLearned>,
+    /// How relief answers the pull of the strings; `None` unless strings or tuning were ever changed.
+    pub pull: Option<PullLearned>,
     /// Each player's touch.
     pub touches: Vec<TouchLearned>,
     /// The same, a sentence each.
@@ -272,6 +283,10 @@ impl Instrument {
                     offset_mm: context.lesson(&reader.offset),
                 })
                 .collect(),
+            pull: found.pull.as_ref().map(|pull| PullLearned {
+                mm_per_newton: context.lesson(&pull.per_newton),
+                told: pull.told,
+            }),
             touches: found.touch.iter().map(|touch| context.touch(touch)).collect(),
             sentences: told.sentences,
         })

@@ -67,7 +67,7 @@ pub use figure::{Basis, Figure, FigureUnit};
 pub use instrument::{Instrument, InstrumentView};
 pub use known::{DeedKind, ReaderRepeats, ReadingClass, SeenReading, Wanted};
 pub use learned::{
-    ActionThere, Air, AirForecast, Forecast, Learned, LeftOut, Lesson, ReaderLearned,
+    ActionThere, Air, AirForecast, Forecast, Learned, LeftOut, Lesson, PullLearned, ReaderLearned,
     SeasonLearned, TouchHeard, TouchLearned, TouchObserved, WhyLeftOut, Within,
 };
 pub use people::{InvitationInfo, Person, Role, look_at_invitation};
@@ -88,7 +88,9 @@ pub use spec::{
     ScrewPlace, ScrewSpec, SpecField, StringConstruction, StringScale, StringSpec, Stringing,
     TunedString, UnitWeight, UnitWeightUnit,
 };
-pub use strings::{BeforeStrings, NewNote, OtherStrings, ReliefGoes, SlotFit, StringForecast};
+pub use strings::{
+    BeforeStrings, NewNote, OtherStrings, ReliefGoes, SaddleMoves, SlotFit, StringForecast,
+};
 pub use workshop::{
     DeviceInfo, InstrumentSummary, TemplateInfo, Workshop, WorkshopOptions, templates,
 };

@@ -10,6 +10,7 @@ use fallaway::mechanics::{Estimate, units::as_mm};
 
 use crate::clearance::Touch;
 use crate::known::ReadingClass;
+use crate::learned::Within;
 use crate::mirror::mirror;
 use crate::plan::{Caution, cautions};
 use crate::{
@@ -98,6 +99,21 @@ pub struct StringForecast {
     pub lowest_action_then_mm: Option<f64>,
     /// Core or note differ, so that the saddle may have to move.
     pub intonation_moves: bool,
+    /// How far, by the model of a stiff string; `None` where a core is not known, or nothing changes.
+    pub saddle_moves: Option<SaddleMoves>,
+}
+
+/// Where a saddle is to be looked for after the change.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct SaddleMoves {
+    /// Least, in mm; away from the neck is above zero.
+    pub low_mm: f64,
+    /// With the string clamped at the fret and pinned at the saddle.
+    pub middle_mm: f64,
+    /// Most.
+    pub high_mm: f64,
+    /// In words, with what it rests on.
+    pub text: String,
 }
 
 /// What a change of strings or tuning will do.
@@ -113,8 +129,11 @@ pub struct BeforeStrings {
     pub difference: Figure,
     /// Then divided by now.
     pub ratio: f64,
-    /// Which way the relief goes; by how much, this instrument has to show.
+    /// Which way the relief goes.
     pub relief: ReliefGoes,
+    /// By how much in mm, as this instrument has shown it, with an interval that holds 95 %; `None`
+    /// while it has not.
+    pub relief_change_mm: Option<Within>,
     /// The same in words.
     pub relief_text: String,
     /// What is to be measured again afterwards, in the order of the work.
@@ -166,6 +185,7 @@ fn forecast(found: &Found) -> BeforeStrings {
         difference: pull(found.difference),
         ratio: found.compared.total.ratio,
         relief: found.relief.into(),
+        relief_change_mm: found.relief_change.map(|change| change.mm.into()),
         relief_text: found.relief.text().to_owned(),
         again: found.again.iter().copied().map(Into::into).collect(),
         checklist: CHECKLIST.iter().map(|line| (*line).to_owned()).collect(),
@@ -185,5 +205,11 @@ fn one(string: &One) -> StringForecast {
         lowest_action_now_mm: string.lowest_action.map(|(now, _)| as_mm(now)),
         lowest_action_then_mm: string.lowest_action.map(|(_, then)| as_mm(then)),
         intonation_moves: string.intonation_moves,
+        saddle_moves: string.saddle_moves.map(|moves| SaddleMoves {
+            low_mm: moves.low_mm,
+            middle_mm: moves.middle_mm,
+            high_mm: moves.high_mm,
+            text: moves.text(),
+        }),
     }
 }
