@@ -37,8 +37,7 @@ Usage: cargo tool <chore>
                        with the library as it is shipped
   test kotlin          tests, documentation of every public name, quickstart
   measure kotlin       foreign calls and time of each screen, cold start
-  device kotlin        build the device of the end-to-end script; prints program and arguments, each
-                       in a line
+  device kotlin        build the Kotlin device of the end-to-end test, and print how it is started
 
   assemble swift       put the Swift package together, without building it
   build swift          put the Swift package together and build it (in a Debian root with Swift)
@@ -80,7 +79,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("package", "kotlin") => kotlin::package(),
         ("test", "kotlin") => kotlin::test(),
         ("measure", "kotlin") => kotlin::measure(),
-        ("device", "kotlin") => kotlin::device().map(|command| println!("{}", command.join("\n"))),
+        ("device", "kotlin") => kotlin::device().map(|command| println!("{command}")),
         ("assemble", "swift") => swift::assemble(Profile::of(rest)).map(drop),
         ("build", "swift") => swift::build(Profile::of(rest)),
         ("package", "swift") => swift::package(),

@@ -25,6 +25,7 @@ import fallaway.text
 import java.io.File
 import java.io.FileDescriptor
 import java.io.FileOutputStream
+import java.io.IOException
 import java.io.PrintStream
 
 /** The device in Kotlin; ../PROTOCOL.md says what each command does. */
@@ -37,7 +38,8 @@ private class Device {
 
     /** Does what the line says; answers the fields after "ok". */
     fun answer(command: String, fields: List<String>): List<Any> {
-        fun field(place: Int) = fields.getOrNull(place) ?: throw Usage()
+        if (fields.size != fieldsOf[command]) throw Usage()
+        fun field(place: Int) = fields[place]
         fun file(place: Int) = File(field(place))
         when (command) {
             "open" -> workshop = Workshop.open(file(0), field(1))
@@ -104,6 +106,13 @@ private class Device {
     private fun hundredths(count: Long): String = "%d.%02d mm".format(count / 100, count % 100)
 }
 
+/** The commands, and how many fields each has. */
+private val fieldsOf = mapOf(
+    "open" to 2, "add" to 2, "invite" to 1, "accept" to 1, "remark" to 1, "pass" to 2, "turn" to 1,
+    "about" to 1, "target" to 1, "end" to 0, "out" to 2, "in" to 1, "contested" to 0, "settle" to 0,
+    "state" to 0, "remarks" to 0, "pause" to 0, "shut" to 0, "quit" to 0,
+)
+
 /** A command that does not exist, or lacks something. */
 private class Usage : Exception()
 
@@ -124,6 +133,8 @@ public fun main() {
             listOf("err", "usage", command)
         } catch (error: FallawayException) {
             listOf("err", kind(error), error.text)
+        } catch (error: IOException) {
+            listOf("err", "storage", error.toString())
         }
         answers.println(answer.joinToString("\t"))
         if (command == "quit") break

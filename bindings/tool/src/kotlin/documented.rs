@@ -1,10 +1,12 @@
 //! Whether every public name of the Kotlin module is documented, as Dokka sees it.
 
-use std::fs;
-use std::path::Path;
+use std::io::{BufRead, BufReader};
 use std::process::{Command, Stdio};
 
 use crate::steps::Outcome;
+
+/// What stands before each name in Dokka's list.
+const UNDOCUMENTED: &str = "Undocumented: ";
 
 /// UniFFI's own machinery, which has to be public in the generated code and is nothing for apps.
 const MACHINERY: [&str; 9] = [
@@ -19,24 +21,44 @@ const MACHINERY: [&str; 9] = [
     "/use/",
 ];
 
-/// Members that Kotlin's own types ask for, or that the generated code adds to every object.
-const INHERITED: [&str; 5] = ["/message/", "/destroy/", "/close/", "/Companion/", "Impl/"];
+/// Members that Kotlin gives every enum or error, or that the generated code adds to every type.
+const INHERITED: [&str; 8] = [
+    "/message/",
+    "/destroy/",
+    "/close/",
+    ".Companion/",
+    "Impl/",
+    "/values/#",
+    "/valueOf/#",
+    "/entries/#",
+];
 
-/// Runs Dokka (`command`), keeps what it says in `log`, and fails if it names a public declaration
-/// without documentation.
-pub fn check(mut command: Command, log: &Path) -> Outcome {
-    eprintln!("+ mvn dokka:dokka > {}", log.display());
-    let said = command
-        .stdin(Stdio::null())
-        .stderr(Stdio::inherit())
-        .output()
-        .map_err(|error| format!("mvn cannot be started: {error}"))?;
-    fs::write(log, &said.stdout).map_err(|error| format!("{}: {error}", log.display()))?;
-    let text = String::from_utf8_lossy(&said.stdout);
-    if !said.status.success() {
-        return Err(format!("{text}\nDokka ended with {}", said.status));
+/// Runs Maven, shows what it says, and fails if it fails or if Dokka, which runs in it, names a public
+/// declaration without documentation.
+pub fn run_and_check(mut command: Command) -> Outcome {
+    eprintln!("+ {command:?}");
+    let failed = |error: std::io::Error| format!("mvn cannot be run: {error}");
+    let mut maven = command.stdout(Stdio::piped()).spawn().map_err(failed)?;
+    let mut named = Vec::new();
+    if let Some(said) = maven.stdout.take() {
+        for line in BufReader::new(said).lines() {
+            let line = line.map_err(failed)?;
+            match line.split_once(UNDOCUMENTED) {
+                Some((_, name)) => named.push(name.trim_end_matches(" (JVM)").to_owned()),
+                None => println!("{line}"),
+            }
+        }
     }
-    let missing = undocumented(&text)?;
+    let status = maven.wait().map_err(failed)?;
+    if !status.success() {
+        return Err(format!("mvn ended with {status}"));
+    }
+    if named.is_empty() {
+        // UniFFI's machinery is always in the list.
+        return Err("Dokka did not say what is undocumented".to_owned());
+    }
+    let missing: Vec<&str> =
+        named.iter().map(String::as_str).filter(|name| is_ours(name)).collect();
     if missing.is_empty() {
         eprintln!("kotlin: every public name is documented");
         return Ok(());
@@ -44,28 +66,22 @@ pub fn check(mut command: Command, log: &Path) -> Outcome {
     Err(format!("without documentation:\n  {}", missing.join("\n  ")))
 }
 
-fn undocumented(log: &str) -> Outcome<Vec<&str>> {
-    if !log.contains("Undocumented: ") {
-        // UniFFI's machinery is always in the list.
-        return Err("Dokka did not say what is undocumented".to_owned());
-    }
-    let names = log.lines().filter_map(|line| line.split_once("Undocumented: "));
-    let names = names.map(|(_, name)| name.trim_end_matches(" (JVM)"));
-    let ours = |name: &&str| {
-        !MACHINERY.iter().any(|part| name.contains(part))
-            && !INHERITED.iter().any(|part| name.contains(part))
-    };
-    Ok(names.filter(ours).collect())
+/// Whether an app sees this name of Dokka's.
+fn is_ours(name: &str) -> bool {
+    !MACHINERY.iter().any(|part| name.contains(part))
+        && !INHERITED.iter().any(|part| name.contains(part))
 }
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use super::is_ours;
 
     #[test]
     fn only_names_that_an_app_sees_count() {
-        let log = "[WARNING] Undocumented: fallaway/RustBuffer/ (JVM)\n[WARNING] Undocumented: fallaway/Plan/next/#/ (JVM)\n";
-        assert_eq!(undocumented(log).unwrap(), ["fallaway/Plan/next/#/"]);
-        assert!(undocumented("").is_err());
+        assert!(is_ours("fallaway/Plan/next/#/"));
+        assert!(is_ours("fallaway//gap/fallaway.Quantity.Companion#kotlin.Int#kotlin.Int/"));
+        for machinery in ["fallaway/RustBuffer/", "fallaway/Go/valueOf/#kotlin.String/"] {
+            assert!(!is_ours(machinery), "{machinery}");
+        }
     }
 }

@@ -38,13 +38,16 @@ public fun Quantity.Companion.relief(from: Int = 1, to: Int, at: Int? = null): Q
 public fun Quantity.Companion.intonation(stopped: Int = 12): Quantity =
     Quantity.Intonation(stopped.fret("stopped"))
 
-/** A string by its number, 1 on the treble side. */
-public fun Spot.Companion.string(number: Int): Spot {
+/** A string by its number, 1 on the treble side, as a place for entries. */
+public fun StringPlace(number: Int): StringPlace {
     if (number !in 1..48) {
         throw FallawayException.BadInput("string", "$number is no string", "1 to 48, 1 on the treble side")
     }
-    return Spot.OneString(StringPlace(number.toUInt()))
+    return StringPlace(number.toUInt())
 }
+
+/** A string by its number, 1 on the treble side, as a spot for readings. */
+public fun Spot.Companion.string(number: Int): Spot = Spot.OneString(StringPlace(number))
 
 private fun Int.fret(field: String): UInt =
     if (this in 0..36) {
