@@ -37,10 +37,11 @@ pub fn test() -> Outcome {
     run_quickstart(&repository)
 }
 
-/// Runs the program that measures foreign calls, screens and cold start, release build.
+/// Runs the program that measures foreign calls, screens and cold start, with the library as it is
+/// shipped on phones.
 pub fn measure() -> Outcome {
-    assemble(Profile::Release)?;
-    maven(&module(), &["test", "-Dtest=Figures"])
+    assemble(Profile::Mobile)?;
+    maven(&module(), &["test", "-Dtest=Figures", "-Dfallaway.test.jvm=-Xmx256m"])
 }
 
 /// Builds this language's device for the end-to-end test and gives the command that starts it.

@@ -36,7 +36,7 @@ class Figures {
             line("a call that answers a short text, without the store", 1, 20_000) { bass.id }
             line("list of 20 instruments", 1, 2_000) { tech.instruments() }
             line("numbers card", 1, 2_000) { bass.card("stage") }
-            line("history, the last 50 of 200 entries", 1, 500) { bass.history(HistoryFilter(last = 50u)) }
+            line("history, the last 50 entries", 1, 500) { bass.history(HistoryFilter(last = 50u)) }
             line("plan", 1, 500) { bass.plan("stage") }
             line("what changed", 1, 500) { bass.whatChanged(Occasion.Setup, Occasion.Today, "stage") }
             line("clearance, first question", 1, 10) { bass.clearance(touch, ClearanceWhatIf()) }

@@ -66,13 +66,13 @@ class LeaksTest {
 
     @Test
     fun `workshops are opened, used and closed`() {
-        bounded(300, boundKb = 32 * 1024) { number ->
+        bounded(300, boundKb = 8 * 1024) { number ->
             Workshop.inMemory("tech").useThenShutDown { tech ->
                 tech.addInstrument("bass-4", "bass $number").use { it.addRemark("one") }
             }
         }
         inFolder { folder ->
-            bounded(100, boundKb = 16 * 1024) {
+            bounded(100, boundKb = 8 * 1024) {
                 Workshop.open(folder.toFile(), "tech").useThenShutDown { it.instruments() }
             }
         }
