@@ -136,7 +136,8 @@ fn run_quickstart(repository: &Path) -> Outcome {
     command.env("FALLAWAY_FOLDER", &data).stderr(Stdio::inherit());
     eprintln!("+ the quickstart, in {}", project.display());
     let said = command.output().map_err(|error| format!("mvn cannot be started: {error}"))?;
-    let shown = String::from_utf8_lossy(&said.stdout);
+    // Maven's launcher sets the terminal's colours back, whether there is one or not.
+    let shown = String::from_utf8_lossy(&said.stdout).replace("\u{1b}[0m", "");
     if !said.status.success() {
         return Err(format!("{shown}\nthe quickstart ended with {}", said.status));
     }

@@ -33,8 +33,12 @@ private class Device {
     private var workshop: Workshop? = null
     private var instrument: Instrument? = null
 
+    /** Which instrument is meant; it stays so when the workshop is opened again. */
+    private var id: String? = null
+
     private val open get() = workshop ?: throw Usage()
-    private val meant get() = instrument ?: throw Usage()
+    private val meant
+        get() = instrument ?: mean(open.instrument(id ?: throw Usage()))
 
     /** Does what the line says; answers the fields after "ok". */
     fun answer(command: String, fields: List<String>): List<Any> {
@@ -98,6 +102,7 @@ private class Device {
     private fun mean(found: Instrument): Instrument {
         instrument?.close()
         instrument = found
+        id = found.id
         return found
     }
 

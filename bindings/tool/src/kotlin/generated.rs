@@ -66,6 +66,7 @@ fn kotlin_name(code: &str) -> String {
         }
         name
     };
+    let code = code.strip_prefix("crate::").unwrap_or(code);
     code.replace("::", ".").split('.').map(kotlin).collect::<Vec<_>>().join(".")
 }
 
@@ -190,7 +191,7 @@ mod tests {
 
     #[test]
     fn doc_comments_speak_kotlin() {
-        let rust = "/**\n * As `None` of `add_pass`, see [`WorkshopOptions`], [`Side::Bass`] and [`a_b`].\n *\n * # Errors\n * `BadInput` for `a + b_c`.\n */\nval kept = `as_it_is`\n";
+        let rust = "/**\n * As `None` of `add_pass`, see [`WorkshopOptions`], [`Side::Bass`] and [`crate::a_b`].\n *\n * # Errors\n * `BadInput` for `a + b_c`.\n */\nval kept = `as_it_is`\n";
         let kotlin = "/**\n * As `null` of `addPass`, see [WorkshopOptions], [Side.Bass] and [aB].\n *\n * **Errors**\n * `BadInput` for `a + b_c`.\n */\nval kept = `as_it_is`\n";
         assert_eq!(in_kotlins_words(rust), kotlin);
     }
