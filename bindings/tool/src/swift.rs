@@ -129,6 +129,8 @@ fn mounts() -> Vec<String> {
         mount(target().join("bindings/swift-package"), INSIDE),
         "--read".to_owned(),
         mount(root().join("tests"), "/fallaway/tests"),
+        "--small".to_owned(),
+        "/fallaway/small".to_owned(),
         "--in".to_owned(),
         INSIDE.to_owned(),
         "--".to_owned(),

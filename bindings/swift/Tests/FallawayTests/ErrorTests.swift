@@ -4,8 +4,7 @@ import Testing
 
 /// An error of every kind an app can meet, each where it arises.
 ///
-/// `Full` is not here: it needs a disk that is full, which the store's own tests make. `Internal` is
-/// not either: it would be a defect.
+/// `Internal` is not here: it would be a defect.
 @Suite struct ErrorTests {
   @Test func notFoundSaysWhatThereIs() throws {
     let (workshop, _) = try bench()
@@ -106,6 +105,28 @@ import Testing
       return
     }
     #expect(!reason.isEmpty)
+  }
+
+  /// The script that runs the tests mounts a disk of 2 MiB.
+  @Test(.enabled(if: FileManager.default.fileExists(atPath: "/fallaway/small")))
+  func aFullDiskIsFullAndLosesNothing() throws {
+    let folder = URL(fileURLWithPath: "/fallaway/small/workshop")
+    let workshop = try Workshop.open(folder: folder, label: "tech")
+    let bass = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
+    let text = String(repeating: "a long remark ", count: 140)
+    var written: Set<String> = []
+    var met: FallawayError?
+    for _ in 0..<4000 where met == nil {
+      met = error { written.insert(try bass.addRemark(text: text)) }
+    }
+    guard case .Full(let reason)? = met else {
+      Issue.record("\(String(describing: met)) after \(written.count) remarks")
+      return
+    }
+    #expect(!reason.isEmpty)
+    #expect(written.isSubset(of: try bass.history().map(\.id)))
+    try? workshop.shutDown()
+    try FileManager.default.removeItem(at: folder)
   }
 
   @Test func stoppingIsCancelled() throws {
