@@ -1,4 +1,6 @@
-//! How long a plan takes: a five-string with a full visit, and the same at the end of a long record.
+//! How long a plan takes (a five-string with a full visit, and the same at the end of a long record;
+//! budget 1 ms), and how long the clearance slider does: another relief, action and touch over a desk
+//! that has been asked before (budget 0.2 ms).
 
 #[path = "../tests/bench/mod.rs"]
 mod bench;
@@ -7,7 +9,9 @@ use std::hint::black_box;
 
 use bench::Bench;
 use criterion::{Criterion, criterion_group, criterion_main};
+use fallaway_advice::clearance::{Desk, Play, WhatIf};
 use fallaway_advice::{from_record, plan};
+use fallaway_mechanics::units::mm;
 use fallaway_record::SetupId;
 
 const SETUP: &str = "
@@ -67,5 +71,28 @@ fn plans(c: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, plans);
+fn slider(c: &mut Criterion) {
+    let mut one = Bench::new("bass-5");
+    one.lines(SETUP);
+    one.lines(VISIT);
+    let state = one.state();
+    let mut desk = from_record::with_input(&state, &SetupId::main(), one.now(), |input| {
+        Desk::of_record(input, state.spec()).unwrap()
+    });
+    let ask = |desk: &mut Desk, step: f64| {
+        let relief = Some(mm(0.1 + 0.01 * step));
+        let what_if = WhatIf { relief, saddles: vec![mm(0.02 * step); 5], ..WhatIf::default() };
+        desk.ask(&what_if, Play::with_force(1.0 + 0.1 * step)).unwrap()
+    };
+    ask(&mut desk, 0.0);
+    let mut step = 0;
+    c.bench_function("clearance slider, five strings, warm", |b| {
+        b.iter(|| {
+            step = (step + 1) % 20;
+            ask(black_box(&mut desk), f64::from(step))
+        });
+    });
+}
+
+criterion_group!(benches, plans, slider);
 criterion_main!(benches);

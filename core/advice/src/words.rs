@@ -300,7 +300,11 @@ fn adjust_sentences(said: &mut Vec<String>, adjust: &Adjust, facts: &Facts) {
         ));
     }
     if let Some(travel) = adjust.travel {
-        said.push(format!("In all: {} by about {}.", way(adjust.way), number(travel)));
+        said.push(format!(
+            "In all, by this reading: {} by about {}.",
+            way(adjust.way),
+            number(travel)
+        ));
     }
     said.extend(adjust.moves.iter().map(turn));
     if let Some(expect) = adjust.expect {

@@ -155,10 +155,11 @@ pub fn best_relief(
     let neck = string.line.neck();
     let low = as_per_mm(neck.curvature_for_relief(between.0, way)?);
     let high = as_per_mm(neck.curvature_for_relief(between.1, way)?);
+    let (mut a, mut b) = (low.min(high), low.max(high));
+    let need = need.between(a, b);
     let action = |k: f64| read[0] + read[1] * k + read[2] * need.lowest_saddle(k).0;
 
     // A maximum of straight lines in the curvature is convex: the lowest point by thirds.
-    let (mut a, mut b) = (low.min(high), low.max(high));
     let ends = (a, b);
     for _ in 0..60 {
         let (left, right) = (a + (b - a) / 3.0, b - (b - a) / 3.0);

@@ -110,6 +110,30 @@ impl Need {
         Ok(Self { rows })
     }
 
+    /// The same for curvatures between two, without the places that never ask for most there. The need
+    /// of each is a straight line in the curvature, so what lies below another at both ends lies below
+    /// it all the way.
+    pub fn between(&self, low: f64, high: f64) -> Self {
+        let ends = |(_, [constant, bend, saddle], need): &(Place, [f64; 3], f64)| {
+            [low, high].map(|curvature| (need - constant - bend * curvature) / saddle)
+        };
+        let most: Vec<(Place, [f64; 2])> = [low, f64::midpoint(low, high), high]
+            .into_iter()
+            .filter_map(|curvature| {
+                let (_, place) = self.lowest_saddle(curvature);
+                let row = self.rows.iter().find(|(other, ..)| *other == place)?;
+                Some((place, ends(row)))
+            })
+            .collect();
+        let asks = |row: &&(Place, [f64; 3], f64)| {
+            let own = ends(row);
+            !most
+                .iter()
+                .any(|(place, other)| *place != row.0 && own[0] <= other[0] && own[1] <= other[1])
+        };
+        Self { rows: self.rows.iter().filter(asks).copied().collect() }
+    }
+
     /// The lowest saddle at this curvature, and the place that asks for it.
     pub fn lowest_saddle(&self, curvature: f64) -> (f64, Place) {
         let mut worst = (f64::NEG_INFINITY, Place::new(0, 0));

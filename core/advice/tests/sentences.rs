@@ -1,0 +1,173 @@
+//! Each sentence that the advice prints names the reading or the model it rests on; no number stands
+//! without a unit; nothing is claimed to be certain. Checked over all golden cases, at each of their
+//! expectations, over plans, what changed, what was learned, forecasts, buzzes and other strings.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test may fail in this way")]
+
+mod bench;
+
+use std::path::Path;
+
+use bench::Bench;
+use fallaway_advice::buzz::{Heard, causes};
+use fallaway_advice::change_strings::{Change, forecast};
+use fallaway_advice::clearance::{Desk, Play};
+use fallaway_advice::input::What;
+use fallaway_advice::learned::{self, Air};
+use fallaway_advice::what_changed::{self, Occasion, what_changed};
+use fallaway_advice::{from_record, words};
+use fallaway_record::SetupId;
+
+const UNITS: [&str; 8] = ["mm", "cent", "in", "thou", "N", "%", "GPa", "°C"];
+
+/// Words that name what a sentence rests on: a reading, its reader or tool, a target, the record, a
+/// model, or a guess or rule of thumb that says so.
+const BASIS: [&str; 14] = [
+    "Read ",
+    "read",
+    "Wanted",
+    "wanted",
+    "target",
+    "model",
+    "learned",
+    "started from",
+    "thread",
+    "common practice",
+    "from memory",
+    "noted",
+    "by what this instrument has shown",
+    "guessed from",
+];
+
+fn plain(word: &str) -> &str {
+    word.trim_matches(['(', ')', ',', ';', ':', '.', '!', '?'])
+}
+
+/// Decimal numbers and fractions without a unit behind them.
+fn bare_numbers(sentence: &str) -> Vec<String> {
+    let words: Vec<&str> = sentence.split_whitespace().map(plain).collect();
+    let number = |word: &str| {
+        let digits = word.trim_start_matches(['+', '-', '±']);
+        let decimal = digits.contains('.') && digits.parse::<f64>().is_ok();
+        let fraction = digits
+            .split_once('/')
+            .is_some_and(|(a, b)| a.parse::<f64>().is_ok() && b.parse::<u32>().is_ok());
+        decimal || fraction
+    };
+    let mut bare = Vec::new();
+    for (at, word) in words.iter().enumerate() {
+        let unit = words.get(at + 1).is_some_and(|next| UNITS.contains(next));
+        // A rule is called by its graduation; inharmonicity has no unit.
+        let tool = at > 0 && matches!(words.get(at - 1), Some(&("rule" | "inharmonicity")));
+        if number(word) && !unit && !tool {
+            bare.push((*word).to_owned());
+        }
+    }
+    bare
+}
+
+fn says_a_number(sentence: &str) -> bool {
+    let words: Vec<&str> = sentence.split_whitespace().map(plain).collect();
+    words.windows(2).any(|pair| match pair {
+        [number, unit] => UNITS.contains(unit) && number.chars().any(|c| c.is_ascii_digit()),
+        _ => false,
+    })
+}
+
+/// What is said wrongly by a sentence, if anything.
+fn fault(sentence: &str) -> Option<String> {
+    let bare = bare_numbers(sentence);
+    if !bare.is_empty() {
+        return Some(format!("{} without a unit: {sentence}", bare.join(", ")));
+    }
+    let verdict = ["moved", "speak against", "contradict", "has moved", "explains"]
+        .iter()
+        .any(|word| sentence.contains(word));
+    let based = BASIS.iter().any(|word| sentence.contains(word));
+    if (says_a_number(sentence) || verdict) && !based {
+        return Some(format!("rests on nothing named: {sentence}"));
+    }
+    let sure = ["certain", "definitely", "surely", "guarantee", "exactly", "proves"];
+    let claimed = sentence.split(|c: char| !c.is_alphabetic()).find(|w| sure.contains(w));
+    claimed.map(|word| format!("claims to be {word}: {sentence}"))
+}
+
+/// Everything that the advice says of a bench as it stands.
+fn everything(bench: &Bench) -> Vec<String> {
+    let mut said = Vec::new();
+    let plan = bench.plan();
+    let facts = bench.facts();
+    for step in &plan.steps {
+        said.extend(words::step(step, &facts).sentences);
+    }
+    said.extend(plan.since.iter().flat_map(|since| words::since(since, &facts)));
+    let state = bench.state();
+    from_record::with_input(&state, &SetupId::main(), bench.now(), |input| {
+        let visits =
+            (0..input.events.len()).filter(|&i| matches!(input.events[i].what, What::VisitOpened));
+        let mut sides = vec![Occasion::Setup];
+        sides.extend(visits.flat_map(|v| [Occasion::AsFound(v), Occasion::AsLeft(v)]));
+        for from in sides.iter().rev().take(4) {
+            if let Ok(changed) = what_changed(input, *from, Occasion::Today) {
+                said.extend(what_changed::sentences(&changed, &input.facts));
+            }
+        }
+        said.extend(learned::sentences(&learned::learned_with(input, &state), input));
+        let air = |humidity_percent| Air {
+            name: "another air".into(),
+            temperature_c: None,
+            humidity_percent,
+        };
+        if let Ok(there) = learned::forecast(input, &[air(25.0), air(60.0)]) {
+            said.extend(learned::forecast_sentences(&there, &input.facts));
+        }
+        let spec = state.spec();
+        if let Ok(mut desk) = Desk::of_record(input, spec) {
+            for heard in [(0, 0), (3, 6), (12, 12)] {
+                let heard = Heard { string: 0, from: heard.0, to: heard.1 };
+                for suspect in causes(&mut desk, heard, Play::assumed()).unwrap() {
+                    said.extend([suspect.predicts, suspect.decide]);
+                }
+            }
+            said.extend(desk.assumed.clone());
+        }
+        let low = *spec.places().last().unwrap();
+        let change = Change { notes: vec![(low, "C1".parse().unwrap())], ..Change::default() };
+        if let Ok(found) = forecast(spec, &input.facts, &change, None, Play::assumed()) {
+            let found = found.with_learned(&learned::pull(input, &state));
+            said.push(found.relief_text());
+        }
+    });
+    said.push(Play::assumed().text());
+    said
+}
+
+#[test]
+fn every_sentence_rests_on_something_and_no_number_is_bare() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/vectors/advice");
+    let (mut faults, mut sentences) = (Vec::new(), 0);
+    for file in std::fs::read_dir(folder).unwrap() {
+        let path = file.unwrap().path();
+        let text = std::fs::read_to_string(&path).unwrap();
+        let mut bench: Option<Bench> = None;
+        for line in text.lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with('#')) {
+            if let Some(template) = line.strip_prefix("instrument ") {
+                bench = Some(Bench::new(template));
+                continue;
+            }
+            let bench = bench.as_mut().expect("the first line names the instrument");
+            if !line.starts_with("expect ") {
+                bench.line(line);
+                continue;
+            }
+            for sentence in everything(bench) {
+                sentences += 1;
+                faults.extend(fault(&sentence));
+            }
+        }
+    }
+    faults.sort();
+    faults.dedup();
+    assert!(sentences > 1000, "{sentences}");
+    assert!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
+}
