@@ -9,8 +9,10 @@ use fallaway_measure::Length;
 use fallaway_mechanics::clearance::Margin;
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_mechanics::{Error, Result};
+use uom::si::f64::Force;
+use uom::si::force::newton;
 
-use crate::clearance::{Desk, Play};
+use crate::clearance::{Desk, Play, TouchFrom};
 
 /// A buzz as it was noted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,6 +70,9 @@ const MISFIT_MM: f64 = 0.04;
 /// What a loose part costs: it explains everything, and is looked for once nothing within three such
 /// sizes does.
 const LOOSE_COST: f64 = 9.0;
+/// What the hard half of a learned touch costs, and the steps in which it is gone through.
+const HARDER_COST: f64 = 1.0;
+const TOUCH_STEPS: u32 = 24;
 /// What a nut slot costs that was not read.
 const NUT_COST: f64 = 1.0;
 /// Largest departure that is tried, mm, and its step.
@@ -100,7 +105,12 @@ pub fn causes(desk: &mut Desk, heard: Heard, play: Play) -> Result<Vec<Suspect>>
     if heard.to > 0 || string.nut.is_some() {
         let as_read = margins(desk, heard, relief, action, play)?;
         suspects.extend(common(desk, heard, play, (relief, action), Cause::ReliefTooSmall)?);
-        suspects.extend(common(desk, heard, play, (relief, action), Cause::ActionLow)?);
+        let low = common(desk, heard, play, (relief, action), Cause::ActionLow)?;
+        suspects.extend(match harder(desk, heard, play, (relief, action))? {
+            // A touch within what was learned suffices, with the numbers as read.
+            Some(hard) if low.as_ref().is_none_or(|low| hard.cost < low.cost) => Some(hard),
+            _ => low,
+        });
         suspects.extend(proud(heard, &as_read, frets));
     }
     if heard.from == 0 {
@@ -161,6 +171,43 @@ fn common(
         }
     }
     Ok(None)
+}
+
+/// The string lies low for the hard half of a touch that was learned: with the numbers as read a named
+/// note touches there.
+fn harder(
+    desk: &mut Desk,
+    heard: Heard,
+    play: Play,
+    (relief, action): (Length, Length),
+) -> Result<Option<Suspect>> {
+    let TouchFrom::Learned { high_newton, .. } = play.touch_from else { return Ok(None) };
+    let usual = play.touch.force.get::<newton>();
+    for step in 0..=TOUCH_STEPS {
+        let force = usual + (high_newton - usual) * f64::from(step) / f64::from(TOUCH_STEPS);
+        let mut hard = play;
+        hard.touch.force = Force::new::<newton>(force);
+        let (inside, misfit) = fit(heard, &margins(desk, heard, relief, action, hard)?);
+        if inside <= 0.0 {
+            return Ok(Some(with_touch(force, high_newton, misfit)));
+        }
+    }
+    Ok(None)
+}
+
+fn with_touch(force: f64, high_newton: f64, misfit: f64) -> Suspect {
+    Suspect {
+        cause: Cause::ActionLow,
+        needs: Some(mm(0.0)),
+        misfit: mm(misfit),
+        predicts: format!(
+            "at {force:.1} N, within what was learned of this player (up to {high_newton:.1} N), a named \
+             note touches in the model with the numbers as read; a lighter touch is clean"
+        ),
+        decide: "play it lighter; then tune and read the action of this string and its neighbours"
+            .to_owned(),
+        cost: HARDER_COST + (misfit / MISFIT_MM).powi(2),
+    }
 }
 
 fn words(cause: Cause, by: f64) -> (String, String) {
@@ -273,12 +320,11 @@ impl Cause {
 mod tests {
     use super::*;
     use crate::clearance::SetString;
+    use crate::learned::touch::Sides;
     use fallaway_mechanics::Estimate;
     use fallaway_mechanics::conversions::StringGeometry;
     use fallaway_mechanics::neck::{Joint, ReliefWay};
     use fallaway_mechanics::string_line::{NutReading, Place};
-    use uom::si::f64::Force;
-    use uom::si::force::newton;
 
     fn desk(relief: f64, action: f64) -> Desk {
         Desk::new(vec![SetString {
@@ -305,6 +351,25 @@ mod tests {
         // By construction: everything else clears, so nothing common explains one note alone.
         let cause = first(&mut desk(0.25, 2.4), 7, 7, 1.0);
         assert!(matches!(cause, Cause::ProudCrown { fret: 8 }), "{cause:?}");
+    }
+
+    #[test]
+    fn a_player_known_to_play_hard_needs_no_other_cause() {
+        let heard = Heard { string: 0, from: 1, to: 12 };
+        let learned = |high_newton| Play {
+            touch_from: TouchFrom::Learned {
+                observations: 3,
+                low_newton: 0.5,
+                high_newton,
+                sides: Sides::AtLeast,
+            },
+            ..Play::with_force(1.0)
+        };
+        let hard = causes(&mut desk(0.25, 2.2), heard, learned(4.0)).unwrap();
+        assert_eq!(hard[0].cause, Cause::ActionLow);
+        assert!(hard[0].predicts.contains("up to 4.0 N"), "{}", hard[0].predicts);
+        let soft = causes(&mut desk(0.25, 2.2), heard, learned(1.1)).unwrap();
+        assert!(soft.iter().all(|s| !s.predicts.contains("learned of this player")));
     }
 
     #[test]

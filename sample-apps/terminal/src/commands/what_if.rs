@@ -279,6 +279,15 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
             answer.say(format!("Intonation of string {name}: saddle {}.", moves.text()));
         }
     }
+    let untold = found.strings.iter().filter(|s| s.intonation_moves && s.saddle_moves.is_none());
+    let untold: Vec<String> = untold.map(|s| facts.name(s.place)).collect();
+    if !untold.is_empty() {
+        answer.say(format!(
+            "Intonation of string {}: how far the saddle moves is not told, a core before or after is \
+             not known; read it at 12.",
+            untold.join(", ")
+        ));
+    }
     if found.strings.iter().any(|s| s.saddle_moves.is_some()) {
         answer.rests_on(
             "saddle: model of a stiff string stretched when pressed, M. B. Anderson and R. G. \
