@@ -2,6 +2,8 @@
 //! budget 1 ms), and how long the clearance slider does: another relief, action and touch over a desk
 //! that has been asked before (budget 0.2 ms).
 
+#![allow(clippy::unwrap_used, reason = "a bench may fail in this way")]
+
 #[path = "../tests/bench/mod.rs"]
 mod bench;
 

@@ -2,7 +2,12 @@
 //! without a unit; nothing is claimed to be certain. Checked over all golden cases, at each of their
 //! expectations, over plans, what changed, what was learned, forecasts, buzzes and other strings.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test may fail in this way")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    reason = "a test may fail in this way"
+)]
 
 mod bench;
 

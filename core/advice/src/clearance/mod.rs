@@ -12,8 +12,8 @@ mod play;
 
 use fallaway_measure::{Length, Place, Quantity};
 use fallaway_mechanics::clearance::{
-    AllowedTouch, BestRelief, ClearanceString, LowestAction, Margin, Played, best_relief,
-    clearance, lowest_clean_action, smallest_margin, touch_allowed,
+    AllowedTouch, Asked, BestRelief, ClearanceString, LowestAction, Margin, Played, clearance,
+    judge, touch_allowed,
 };
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::envelope::{Basis, Method, PluckedString, SwingModel};
@@ -473,7 +473,6 @@ fn ask_string(
     let line = with(relief.value, action.value, joint.fret)?;
     let asked = ClearanceString { line: &line, envelope: &envelope, tension };
     let played = played(string);
-    let found = clearance(&asked, play.touch, played)?;
     let at = string.action_at;
     let shifted = [
         with(relief.value + relief.standard_uncertainty, action.value, joint.fret)?,
@@ -484,22 +483,31 @@ fn ask_string(
             (joint.fret + joint.standard_uncertainty).min(geometry.frets as f64),
         )?,
     ];
-    let margin = smallest_margin(&asked, &shifted, play.touch, played)?;
-    let between = (mm(RELIEF_MM.0), mm(RELIEF_MM.1));
-    let way = string.relief_way;
-    let allowed = touch_allowed(&asked, play.touch.direction, played).ok();
+    let found = judge(
+        &asked,
+        &shifted,
+        play.touch,
+        Asked {
+            played,
+            read_at: at,
+            spare: play.spare,
+            way: string.relief_way,
+            relief: (mm(RELIEF_MM.0), mm(RELIEF_MM.1)),
+        },
+    )?;
+    let allowed = found.touch.ok();
     Ok(StringAnswer {
         name: string.name.clone(),
         action: line.gap(at)?,
         action_at: at,
-        smallest: found.smallest,
-        uncertainty: margin.standard_uncertainty,
-        map: found.margins,
-        lowest: lowest_clean_action(&asked, play.touch, played, at, play.spare).ok(),
-        best_relief: best_relief(&asked, play.touch, played, at, way, between).ok(),
+        smallest: found.clearance.smallest,
+        uncertainty: found.smallest.standard_uncertainty,
+        map: found.clearance.margins,
+        lowest: found.lowest.ok(),
+        best_relief: found.best_relief.ok(),
         touch: allowed,
         under_touch: under_touch(allowed.map(|a| a.force.get::<newton>()), play),
-        basis: found.basis,
+        basis: found.clearance.basis,
     })
 }
 

@@ -89,9 +89,17 @@ pub fn lowest_clean_action(
     read_at: Place,
     spare: Length,
 ) -> Result<LowestAction> {
-    let kernel = Kernel::new(string, played)?;
-    let need = Need::new(&kernel, touch, spare)?;
-    let read = read_row(&kernel, read_at)?;
+    lowest(&Kernel::new(string, played)?, touch, read_at, spare)
+}
+
+pub(super) fn lowest(
+    kernel: &Kernel<'_>,
+    touch: Touch,
+    read_at: Place,
+    spare: Length,
+) -> Result<LowestAction> {
+    let need = Need::new(kernel, touch, spare)?;
+    let read = read_row(kernel, read_at)?;
     let (height, limited_by) = need.lowest_saddle(kernel.curvature);
     let action = read[0] + read[1] * kernel.curvature + read[2] * height;
     Ok(LowestAction {
@@ -143,16 +151,25 @@ pub fn best_relief(
     way: ReliefWay,
     between: (Length, Length),
 ) -> Result<BestRelief> {
+    best(&Kernel::new(string, played)?, touch, read_at, way, between)
+}
+
+pub(super) fn best(
+    kernel: &Kernel<'_>,
+    touch: Touch,
+    read_at: Place,
+    way: ReliefWay,
+    between: (Length, Length),
+) -> Result<BestRelief> {
     if between.0 > between.1 {
         return Err(Error::Inconsistent {
             what: "limits of the relief",
             reason: "the lower one lies above the upper one",
         });
     }
-    let kernel = Kernel::new(string, played)?;
-    let need = Need::new(&kernel, touch, mm(0.0))?;
-    let read = read_row(&kernel, read_at)?;
-    let neck = string.line.neck();
+    let need = Need::new(kernel, touch, mm(0.0))?;
+    let read = read_row(kernel, read_at)?;
+    let neck = kernel.string.line.neck();
     let low = as_per_mm(neck.curvature_for_relief(between.0, way)?);
     let high = as_per_mm(neck.curvature_for_relief(between.1, way)?);
     let (mut a, mut b) = (low.min(high), low.max(high));
@@ -229,8 +246,11 @@ pub fn touch_allowed(
     direction: Direction,
     played: Played,
 ) -> Result<AllowedTouch> {
-    let kernel = Kernel::new(string, played)?;
-    let tension = check("tension", string.tension.get::<newton>(), "N", 1.0, 2000.0)?;
+    hardest(&Kernel::new(string, played)?, direction)
+}
+
+pub(super) fn hardest(kernel: &Kernel<'_>, direction: Direction) -> Result<AllowedTouch> {
+    let tension = check("tension", kernel.string.tension.get::<newton>(), "N", 1.0, 2000.0)?;
     let mut best: Option<(f64, Place)> = None;
     for (place, row, unit) in kernel.pairs(direction) {
         let gap = kernel.gap(row);

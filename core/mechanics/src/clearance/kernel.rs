@@ -11,7 +11,7 @@ use crate::units::{as_mm, as_per_mm, per_mm};
 
 /// The gaps of a string as plain numbers, linear in saddle height and curvature.
 pub(super) struct Kernel<'a> {
-    string: &'a ClearanceString<'a>,
+    pub string: &'a ClearanceString<'a>,
     x: Vec<f64>,
     /// Crowns without curvature; for 0 the nut slot.
     flat: Vec<f64>,

@@ -26,6 +26,7 @@ use uom::si::f64::{Force, Length};
 
 use crate::envelope::{Basis, Touch, UnitEnvelope, force_over_tension};
 use crate::error::{Error, Result};
+use crate::neck::ReliefWay;
 use crate::string_line::{Place, StringLine};
 use crate::uncertain::Estimate;
 use crate::units::{as_mm, mm};
@@ -155,8 +156,11 @@ pub fn clearance(
     touch: Touch,
     played: Played,
 ) -> Result<StringClearance> {
-    let kernel = Kernel::new(string, played)?;
-    let pull = force_over_tension(touch.force, string.tension)?;
+    margins(&Kernel::new(string, played)?, touch)
+}
+
+fn margins(kernel: &Kernel<'_>, touch: Touch) -> Result<StringClearance> {
+    let pull = force_over_tension(touch.force, kernel.string.tension)?;
     let margins: Vec<Margin> = kernel
         .pairs(touch.direction)
         .map(|(place, row, unit)| {
@@ -239,12 +243,96 @@ pub fn smallest_margin(
     touch: Touch,
     played: Played,
 ) -> Result<Estimate<Length>> {
-    let smallest = clearance(string, touch, played)?.smallest;
+    with_uncertainty(clearance(string, touch, played)?.smallest, moved)
+}
+
+fn with_uncertainty(smallest: Margin, moved: &[StringLine]) -> Result<Estimate<Length>> {
     let changes = moved
         .iter()
         .map(|line| Ok(line.gap(smallest.place)? - smallest.gap))
         .collect::<Result<Vec<_>>>()?;
     Ok(Estimate::from_contributions(smallest.margin, &changes))
+}
+
+/// Where an answer is read, and between which limits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Asked {
+    /// Which notes are played.
+    pub played: Played,
+    /// Where the action is read.
+    pub read_at: Place,
+    /// Margin that has to stay, for the lowest action.
+    pub spare: Length,
+    /// How relief is read.
+    pub way: ReliefWay,
+    /// Between which limits the best relief is looked for.
+    pub relief: (Length, Length),
+}
+
+/// Everything that one string is asked at once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judged {
+    /// As [`clearance`].
+    pub clearance: StringClearance,
+    /// As [`smallest_margin`].
+    pub smallest: Estimate<Length>,
+    /// As [`lowest_clean_action`].
+    pub lowest: Result<LowestAction>,
+    /// As [`best_relief`].
+    pub best_relief: Result<BestRelief>,
+    /// As [`touch_allowed`].
+    pub touch: Result<AllowedTouch>,
+}
+
+/// [`clearance`], [`smallest_margin`], [`lowest_clean_action`], [`best_relief`] and [`touch_allowed`] of
+/// one string at once, for less than one by one.
+///
+/// # Errors
+///
+/// As [`clearance`] and [`smallest_margin`]; what only one of the others is refused for stands in its
+/// place.
+///
+/// ```
+/// use fallaway_mechanics::clearance::{Asked, ClearanceString, Played, judge, lowest_clean_action};
+/// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
+/// use fallaway_mechanics::neck::{NeckLine, ReliefWay};
+/// use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
+/// use fallaway_mechanics::{pluck::Direction, units::mm};
+/// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
+/// let read_at = Place::stopped_at_1_over(24);
+/// let neck = NeckLine::new(mm(863.6), 24, 20.0).unwrap();
+/// let nut = NutReading::OpenOver1(mm(0.5));
+/// let line = StringLine::from_readings(neck, mm(0.0), read_at, mm(2.0), nut).unwrap();
+/// let plucked = PluckedString {
+///     scale: mm(863.6), frets: 24, frequency: Frequency::new::<hertz>(98.0),
+///     inharmonicity: 2e-5, from_saddle: mm(100.0),
+/// };
+/// let envelope = UnitEnvelope::compute(&plucked, Method::ClosedForm { factor: 1.0 }).unwrap();
+/// let tension = Force::new::<newton>(170.0);
+/// let string = ClearanceString { line: &line, envelope: &envelope, tension };
+/// let touch = Touch { force: Force::new::<newton>(1.0), direction: Direction::TowardBoard };
+/// let played = Played::all_fretted(24);
+/// let (spare, way, relief) = (mm(0.0), ReliefWay::largest(24), (mm(0.0), mm(0.6)));
+/// let all = judge(&string, &[], touch, Asked { played, read_at, spare, way, relief }).unwrap();
+/// let one = lowest_clean_action(&string, touch, played, read_at, spare).unwrap();
+/// assert_eq!(all.lowest.unwrap(), one);
+/// ```
+pub fn judge(
+    string: &ClearanceString<'_>,
+    moved: &[StringLine],
+    touch: Touch,
+    asked: Asked,
+) -> Result<Judged> {
+    let Asked { played, read_at, spare, way, relief } = asked;
+    let kernel = Kernel::new(string, played)?;
+    let clearance = margins(&kernel, touch)?;
+    Ok(Judged {
+        smallest: with_uncertainty(clearance.smallest, moved)?,
+        clearance,
+        lowest: advice::lowest(&kernel, touch, read_at, spare),
+        best_relief: advice::best(&kernel, touch, read_at, way, relief),
+        touch: advice::hardest(&kernel, touch.direction),
+    })
 }
 
 #[cfg(test)]
