@@ -36,7 +36,7 @@ pub fn package() -> Outcome {
     tar.arg("--create").arg("--gzip").arg("--file").arg(&archive);
     tar.args([
         "--exclude=.build",
-        "--exclude=Tests",
+        "--exclude=Quickstart",
         "--transform=s,^swift-package,fallaway-swift,",
     ]);
     tar.arg("--directory").arg(target().join("bindings")).arg("swift-package");
