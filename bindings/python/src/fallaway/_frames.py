@@ -1,0 +1,54 @@
+"""Tables of a history, for notebooks. They need pandas: `pip install fallaway[pandas]`."""
+
+from __future__ import annotations
+
+import datetime
+from typing import TYPE_CHECKING
+
+from ._core import EntryBody, HistoryFilter, Instrument, Moment, quantity_label, spot_label, tool_label
+
+if TYPE_CHECKING:
+    import pandas
+
+
+def moment(at: Moment) -> datetime.datetime:
+    """A moment of the record as Python has it, with the offset of the place where it was written."""
+    zone = datetime.timezone(datetime.timedelta(minutes=at.offset_min))
+    return datetime.datetime.fromtimestamp(at.unix_s, zone)
+
+
+def readings_frame(instrument: Instrument) -> pandas.DataFrame:
+    """Every reading that was not crossed out, one row each, oldest first.
+
+    Columns: `at` (with offset), `by`, `device`, `visit`, `quantity`, `place`, `value`, `unit`,
+    `as_entered`, `standard_uncertainty`, `tool`, `phase`, `entry`. A reading that is only a bound has
+    its bound as `value` and its kind in `kind`.
+    """
+    import pandas
+
+    rows = []
+    for entry in instrument.history(HistoryFilter(hide_crossed_out=True)):
+        body = entry.body
+        if not isinstance(body, EntryBody.READINGS):
+            continue
+        taken = body.readings
+        for read in taken.readings:
+            rows.append(
+                {
+                    "at": moment(entry.at),
+                    "by": entry.by,
+                    "device": entry.device,
+                    "visit": entry.visit,
+                    "quantity": quantity_label(taken.quantity),
+                    "place": spot_label(read.spot),
+                    "value": read.figure.value,
+                    "unit": read.figure.unit.name.lower(),
+                    "as_entered": read.figure.as_entered,
+                    "standard_uncertainty": read.figure.standard_uncertainty,
+                    "kind": read.kind.name.lower(),
+                    "tool": tool_label(taken.tool) if taken.tool else None,
+                    "phase": taken.conditions.phase.name.lower() if taken.conditions.phase else None,
+                    "entry": entry.short_id,
+                }
+            )
+    return pandas.DataFrame(rows)
