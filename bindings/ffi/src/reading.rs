@@ -136,6 +136,15 @@ pub fn quantity_label(quantity: Quantity) -> Result<String> {
     Ok(fallaway::words::names::quantity(quantity.typed()?))
 }
 
+/// A spot as people call it, such as "string 4".
+///
+/// # Errors
+/// `BadInput` for a string that no instrument has.
+#[uniffi::export]
+pub fn spot_label(spot: &Spot) -> Result<String> {
+    Ok(spot.typed()?.to_string())
+}
+
 /// In which state a pass was read.
 #[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
 pub struct PassConditions {

@@ -32,7 +32,8 @@ impl Profile {
         }
     }
 
-    const fn name(self) -> &'static str {
+    /// What cargo calls it.
+    pub const fn name(self) -> &'static str {
         match self {
             Self::Dev => "dev",
             Self::Release => "release",

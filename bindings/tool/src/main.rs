@@ -6,6 +6,7 @@
 mod face;
 mod generate;
 mod kotlin;
+mod python;
 mod quickstart;
 mod rust;
 mod size;
@@ -45,6 +46,9 @@ Usage: cargo tool <chore>
   test swift           tests, documentation of every public name, format, quickstart
   device swift         build the device of the end-to-end script; prints program and arguments, each
                        in a line
+  build python         a wheel, by maturin
+  package python       the same, release build, without the library's symbols
+  test python          types, tests, golden vectors, quickstart, in an environment of its own
   measure swift        foreign calls and time of each screen, cold start
 ";
 
@@ -82,6 +86,9 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("device", "kotlin") => kotlin::device().map(|command| println!("{command}")),
         ("assemble", "swift") => swift::assemble(Profile::of(rest)).map(drop),
         ("build", "swift") => swift::build(Profile::of(rest)),
+        ("build", "python") => python::build(Profile::of(rest)).map(drop),
+        ("package", "python") => python::package(),
+        ("test", "python") => python::test(),
         ("package", "swift") => swift::package(),
         ("test", "swift") => swift::test(),
         ("device", "swift") => swift::device().map(|command| println!("{}", command.join("\n"))),

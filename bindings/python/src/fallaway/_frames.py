@@ -31,7 +31,7 @@ def readings_frame(instrument: Instrument) -> pandas.DataFrame:
         body = entry.body
         if not isinstance(body, EntryBody.READINGS):
             continue
-        taken = body.readings
+        taken = body.taken
         for read in taken.readings:
             rows.append(
                 {
