@@ -75,7 +75,7 @@ pub fn generate(language: &str, profile: Profile) -> Outcome<PathBuf> {
         }
         _ => {}
     }
-    let bindgen = ["run", "--quiet", "--package", "fallaway-bindgen", "--bin", "uniffi-bindgen"];
+    let bindgen = ["run", "--quiet", "--package", "fallaway-bindgen", "--bin", "foreign-code"];
     let mut arguments: Vec<String> = bindgen.map(str::to_owned).into();
     arguments.extend(["--", "generate", "--no-format", "--language", language].map(str::to_owned));
     arguments.extend(["--out-dir".to_owned(), folder.display().to_string()]);

@@ -14,7 +14,8 @@ pub fn build(profile: Profile) -> Outcome<PathBuf> {
     let python = environment()?;
     let package = root().join("bindings/python");
     // What the generated module means, for type checkers. It lies where maturin finds it, uncommitted.
-    let stub = package.join("src/fallaway/_core/__init__.pyi");
+    let folder = package.join("src/fallaway/_core");
+    let stub = folder.join("fallaway.pyi");
     let written = Command::new(&python)
         .arg(package.join("stubs.py"))
         .arg(generate::folder("python").join("fallaway.py"))
@@ -23,9 +24,10 @@ pub fn build(profile: Profile) -> Outcome<PathBuf> {
     if !written.status.success() {
         return Err(format!("stubs.py: {}", String::from_utf8_lossy(&written.stderr)));
     }
-    let folder = package.join("src/fallaway/_core");
     fs::create_dir_all(&folder).map_err(told(&folder))?;
     fs::write(&stub, written.stdout).map_err(told(&stub))?;
+    let whole = folder.join("__init__.pyi");
+    fs::write(&whole, "from . import fallaway as fallaway\n").map_err(told(&whole))?;
 
     let wheels = target().join("bindings/wheels");
     if wheels.exists() {
@@ -34,8 +36,12 @@ pub fn build(profile: Profile) -> Outcome<PathBuf> {
     let mut maturin = Command::new(&python);
     maturin.args(["-m", "maturin", "build", "--profile", profile.name(), "--out"]).arg(&wheels);
     maturin.current_dir(&package).env("CARGO_TARGET_DIR", target());
-    // maturin asks the generator that it finds first.
-    let mut path = vec![target().join("debug")];
+    // maturin asks the generator that it finds first, by this name.
+    let bin = target().join("bindings/bin");
+    fs::create_dir_all(&bin).map_err(told(&bin))?;
+    let name = bin.join("uniffi-bindgen");
+    fs::copy(target().join("debug/foreign-code"), &name).map_err(told(&name))?;
+    let mut path = vec![bin];
     path.extend(std::env::split_paths(&std::env::var_os("PATH").unwrap_or_default()));
     let path = std::env::join_paths(path).map_err(|error| error.to_string())?;
     maturin.env("PATH", path);

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from typing import TYPE_CHECKING
 
-from ._core import EntryBody, HistoryFilter, Instrument, Moment, quantity_label, spot_label, tool_label
+from ._core.fallaway import EntryBody, HistoryFilter, Instrument, Moment, quantity_label, spot_label, tool_label
 
 if TYPE_CHECKING:
     import pandas

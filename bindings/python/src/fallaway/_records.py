@@ -3,6 +3,7 @@ do what a person at a notebook expects."""
 
 import dataclasses
 import inspect
+from collections.abc import Callable
 from types import ModuleType
 
 
@@ -14,9 +15,9 @@ def make_plain(module: ModuleType) -> None:
             continue
         if "__eq__" in vars(kind) and _named(kind):
             _give_fields(kind)
-        for variant in vars(kind).copy().values():
-            if inspect.isclass(variant) and issubclass(variant, kind):
-                if not issubclass(kind, Exception):
+        if not issubclass(kind, Exception):
+            for variant in list(vars(kind).values()):
+                if inspect.isclass(variant) and issubclass(variant, kind):
                     _give_fields(variant)
 
 
@@ -29,12 +30,16 @@ def _give_fields(kind: type) -> None:
     start = inspect.signature(kind.__init__)  # type: ignore[misc]
     names = [name for name in start.parameters if name != "self"]
     kind.__annotations__ = {name: start.parameters[name].annotation for name in names}
-    compare, show = kind.__eq__, kind.__qualname__
+    compare: Callable[[object, object], object] = vars(kind).get("__eq__", kind.__eq__)
+    shown = kind.__qualname__
     dataclasses.dataclass(init=False, repr=False, eq=False)(kind)
+
+    def __eq__(self: object, other: object) -> bool:
+        return type(self) is type(other) and bool(compare(self, other))
 
     def __repr__(self: object) -> str:
         inside = ", ".join(f"{name}={getattr(self, name)!r}" for name in names)
-        return f"{show}({inside})"
+        return f"{shown}({inside})"
 
-    kind.__eq__ = lambda self, other: type(self) is type(other) and compare(self, other)  # type: ignore[assignment, method-assign]
-    kind.__repr__ = kind.__str__ = __repr__  # type: ignore[assignment, method-assign]
+    for name, function in (("__eq__", __eq__), ("__repr__", __repr__), ("__str__", __repr__)):
+        setattr(kind, name, function)

@@ -4,8 +4,8 @@ import os
 from types import TracebackType
 from typing import Self
 
-from . import _core
-from ._core import FallawayError, LogSink, RandomSource, SecretKeeper, TimeSource, WorkshopOptions
+from ._core import fallaway as _core
+from ._core.fallaway import FallawayError, LogSink, RandomSource, SecretKeeper, TimeSource, WorkshopOptions
 
 
 class Workshop(_core.Workshop):
