@@ -68,11 +68,18 @@ pub fn package() -> Outcome {
     run(&python, &["-m", "wheel", "pack", "--dest-dir", &text(&out), &text(&unpacked)])
 }
 
+/// Builds the wheel and installs it into the environment; answers the environment's Python.
+pub fn installed() -> Outcome<String> {
+    let wheel = text(&build(Profile::Dev)?);
+    let python = environment()?;
+    let install = ["-m", "pip", "install", "--quiet", "--force-reinstall", "--no-deps", &wheel];
+    run(&python, &install)?;
+    Ok(python)
+}
+
 /// Installs the wheel and checks it: tests, golden vectors, types, the quickstart.
 pub fn test() -> Outcome {
-    let wheel = build(Profile::Dev)?;
-    let python = environment()?;
-    run(&python, &["-m", "pip", "install", "--quiet", "--force-reinstall", "--no-deps", &text(&wheel)])?;
+    let python = installed()?;
     let package = root().join("bindings/python");
     let inside = |arguments: &[&str]| {
         let mut command = Command::new(&python);

@@ -11,6 +11,24 @@ if TYPE_CHECKING:
     import pandas
 
 
+COLUMNS = (
+    "at",
+    "by",
+    "device",
+    "visit",
+    "quantity",
+    "place",
+    "value",
+    "unit",
+    "as_entered",
+    "standard_uncertainty",
+    "kind",
+    "tool",
+    "phase",
+    "entry",
+)
+
+
 def moment(at: Moment) -> datetime.datetime:
     """A moment of the record as Python has it, with the offset of the place where it was written."""
     zone = datetime.timezone(datetime.timedelta(minutes=at.offset_min))
@@ -20,13 +38,12 @@ def moment(at: Moment) -> datetime.datetime:
 def readings_frame(instrument: Instrument) -> pandas.DataFrame:
     """Every reading that was not crossed out, one row each, oldest first.
 
-    Columns: `at` (with offset), `by`, `device`, `visit`, `quantity`, `place`, `value`, `unit`,
-    `as_entered`, `standard_uncertainty`, `tool`, `phase`, `entry`. A reading that is only a bound has
-    its bound as `value` and its kind in `kind`.
+    The columns are `COLUMNS`; `at` has its offset. A reading that is only a bound has the bound as
+    `value`; `kind` tells.
     """
     import pandas
 
-    rows = []
+    rows: list[dict[str, object]] = []
     for entry in instrument.history(HistoryFilter(hide_crossed_out=True)):
         body = entry.body
         if not isinstance(body, EntryBody.READINGS):
@@ -51,4 +68,4 @@ def readings_frame(instrument: Instrument) -> pandas.DataFrame:
                     "entry": entry.short_id,
                 }
             )
-    return pandas.DataFrame(rows)
+    return pandas.DataFrame(rows, columns=list(COLUMNS))
