@@ -7,10 +7,16 @@
 //! them. Targets count as readings that are anywhere within their tolerance. All parts of one
 //! comparison together are wrongly called moved at most 5 % of the time.
 //!
+//! A reading may be misread or mistyped. The visits before, between and after are asked which may be
+//! (`doubt`); what is said must hold whichever likely explanation is true. So one reading
+//! that stands apart shows no part to have moved, until it is taken again, another one agrees, or a
+//! note says what was done.
+//!
 //! Its cost grows with the cube of the number of strings, so the plan does without it
 //! ([`crate::since`] answers there, from relief and action alone) and an app asks for it when somebody
 //! wants to know.
 
+mod doubt;
 mod model;
 mod sides;
 mod words;
@@ -18,7 +24,7 @@ mod words;
 use std::fmt;
 
 use fallaway_measure::Place;
-use fallaway_mechanics::state::{Verdict as Found, compare_parts_knowing};
+use fallaway_mechanics::state::Verdict as Found;
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::Posture;
 
@@ -106,8 +112,9 @@ pub struct PartChange {
     pub would_tell: Option<Thing>,
     /// What was noted between that moves such a part: positions in [`WhatChanged::noted`].
     pub noted: Vec<usize>,
-    /// The one reading without which nothing would be said to have moved: if it was misread or
-    /// mistyped, nothing else would show it.
+    /// For a part that moved: the one reading that shows it, if it is one. For a part that cannot be
+    /// told: the reading that is wrong if the part is still, and right if it moved (or the other way
+    /// round).
     pub rests_on_one: Option<Seen>,
 }
 
@@ -122,7 +129,8 @@ pub struct WhatChanged {
     pub parts: Vec<PartChange>,
     /// All strings moved alike at the saddle: that points to the joint, the bridge or its posts.
     pub common: bool,
-    /// Readings that contradict others; while there are any, the intervals are wider.
+    /// Readings that contradict others, of both sides or of the visits around. Those that are surely
+    /// wrong count for nothing; while others are left, the intervals are wider.
     pub contradicting: Vec<Seen>,
     /// Readings that two others outvoted: left out.
     pub outvoted: Vec<Seen>,
@@ -225,63 +233,78 @@ pub fn what_changed(
     let mut after = sides::side(&bench, to, posture)?;
     if postures_differ.is_some() {
         for side in [&mut before, &mut after] {
-            side.taken.retain(|t| t.seen.as_ref().is_none_or(|s| s.posture.is_none()));
+            side.keep(|t| t.seen.as_ref().is_none_or(|s| s.posture.is_none()));
         }
     }
     for (side, occasion) in [(&mut before, from), (&mut after, to)] {
-        side.taken.retain(|t| layout.places(t.thing).is_some());
+        side.keep(|t| layout.tells(t));
         if side.taken.is_empty() {
             return Err(CannotCompare::NothingRead { side: occasion });
         }
     }
-    let mut offsets = model::Offsets::default();
-    let rows = |taken: &[Taken], side: usize, offsets: &mut model::Offsets| -> Vec<_> {
-        taken.iter().filter_map(|t| layout.reading(t, side, offsets)).collect()
-    };
-    let (b, a) = (rows(&before.taken, 0, &mut offsets), rows(&after.taken, 1, &mut offsets));
-    let candidates = layout.candidates()?;
+    let ends = [&before, &after];
     let readers = readers_apart(&bench, &before.taken, &after.taken);
-    let known: Vec<_> = readers.iter().filter_map(|apart| offsets.apart(apart)).collect();
+    let doubts = doubt::doubt(&bench, &layout, [from, to], ends, (posture, &readers))?;
     let asked = layout.asked();
-    let compared = compare_parts_knowing(&layout.model, &b, &a, &candidates, asked, &known)?;
+    let compare = |explanation: &doubt::Explanation| {
+        doubts.compare(&layout, ends, explanation, asked.clone())
+    };
+    let mut all = doubts.explanations.iter().map(&compare).collect::<Result<Vec<_>, _>>()?;
+    let Some(likeliest) = doubts.explanations.first() else {
+        return Err(CannotCompare::NothingRead { side: to });
+    };
+    // That a joint holds is taken for granted where it helps to tell of the neck, never of the joint.
+    let given_way = likeliest.given_way();
+    let given_way = compare(&given_way)?;
+    let explained = all.len();
+    all.push(given_way);
+    let candidates = layout.candidates()?;
     let noted = sides::noted(&bench, &before, &after);
-    let parts: Vec<PartChange> = compared
-        .parts
-        .iter()
-        .filter_map(|found| {
-            let part = layout.part(found.part)?;
-            let best = found.best_reading.and_then(|i| candidates.get(i));
-            Some(PartChange {
-                part,
-                rests_on_one: (found.verdict == Found::Moved)
-                    .then(|| single(part, &after.taken).or_else(|| single(part, &before.taken)))
-                    .flatten(),
-                change: Known::mm(
-                    as_mm(found.change.value),
-                    as_mm(found.change.standard_uncertainty),
-                ),
-                low_mm: as_mm(found.interval.0),
-                high_mm: as_mm(found.interval.1),
-                verdict: match found.verdict {
-                    Found::Moved => Verdict::Moved,
-                    Found::NotBeyondReading => Verdict::NotBeyondRead,
-                    Found::CannotBeTold => Verdict::CannotBeTold,
-                },
-                would_tell: best.and_then(|c| layout.thing(c.what, c.string)),
-                noted: (0..noted.len())
-                    .filter(|&n| noted.get(n).is_some_and(|d| moves(d, part, input)))
-                    .collect(),
-            })
-        })
-        .collect();
-    let contradicting = compared
-        .contradictions
-        .iter()
-        .filter_map(|c| {
-            let side = if c.visit == 0 { &before } else { &after };
-            side.taken.get(c.reading)?.seen.clone()
-        })
-        .collect();
+    let Some(first) = all.first() else {
+        return Err(CannotCompare::NothingRead { side: to });
+    };
+    let mut parts: Vec<PartChange> = Vec::new();
+    for (index, found) in first.found.parts.iter().enumerate() {
+        let Some(part) = layout.part(found.part) else { continue };
+        let count = if part == Part::Joint { explained + 1 } else { explained };
+        let Some(told) = doubt::under_all(all.get(..count).unwrap_or_default(), index) else {
+            continue;
+        };
+        // The reading that makes the difference; one of the earlier side cannot be taken again.
+        let others = told.otherwise.iter().filter_map(|n| doubts.explanations.get(*n));
+        let differs = others.filter_map(|other| likeliest.differs(other, ends)).max_by_key(|d| d.0);
+        let best = found.best_reading.and_then(|i| candidates.get(i));
+        let best = best.and_then(|c| layout.thing(c.what, c.string));
+        let again = differs.filter(|(end, _)| *end == 1).map(|(_, seen)| seen.thing);
+        let single = || single(part, &after.taken).or_else(|| single(part, &before.taken));
+        parts.push(PartChange {
+            part,
+            rests_on_one: match told.verdict {
+                Found::Moved => single(),
+                _ => differs.map(|(_, seen)| seen.clone()),
+            },
+            change: Known::mm(as_mm(found.change.value), as_mm(found.change.standard_uncertainty)),
+            low_mm: as_mm(told.interval.0),
+            high_mm: as_mm(told.interval.1),
+            verdict: match told.verdict {
+                Found::Moved => Verdict::Moved,
+                Found::NotBeyondReading => Verdict::NotBeyondRead,
+                Found::CannotBeTold => Verdict::CannotBeTold,
+            },
+            would_tell: if told.verdict == Found::CannotBeTold { again.or(best) } else { None },
+            noted: (0..noted.len())
+                .filter(|&n| noted.get(n).is_some_and(|d| moves(d, part, input)))
+                .collect(),
+        });
+    }
+    let mut contradicting: Vec<Seen> = doubts.wrong.clone();
+    // What they contradict is seen with all of them in.
+    let trusting = likeliest.trusting();
+    let trusting = if contradicting.is_empty() { None } else { Some(compare(&trusting)?) };
+    for (end, index) in trusting.as_ref().unwrap_or(first).contradicting() {
+        let seen = ends.get(end).and_then(|s| s.taken.get(index)?.seen.clone());
+        contradicting.extend(seen.filter(|s| !contradicting.contains(s)));
+    }
     let common = common(&parts);
     let bolted = matches!(input.facts.neck_joint, NeckJoint::Bolted | NeckJoint::Unknown);
     Ok(WhatChanged {
@@ -292,7 +315,7 @@ pub fn what_changed(
         outvoted: before.outvoted.into_iter().chain(after.outvoted).collect(),
         noted,
         postures_differ,
-        readings: (b.len(), a.len()),
+        readings: first.readings(),
         readers,
         cautions: if common && bolted { vec![Caution::NeckScrewsSlack] } else { Vec::new() },
         parts,

@@ -132,6 +132,11 @@ impl Layout {
         Some(Thing { quantity, location })
     }
 
+    /// Whether the model can take it.
+    pub fn tells(&self, taken: &Taken) -> bool {
+        self.places(taken.thing).is_some() && value(taken.known).is_some()
+    }
+
     pub fn reading(&self, taken: &Taken, side: usize, offsets: &mut Offsets) -> Option<Reading> {
         let (what, string) = self.places(taken.thing)?;
         let value = value(taken.known)?;

@@ -17,6 +17,8 @@ pub(super) struct Taken {
     pub seen: Option<Seen>,
     /// When a target was written.
     at: Option<Moment>,
+    /// Another reading of the thing with the same tool comes before it.
+    pub repeat: bool,
 }
 
 /// One side.
@@ -55,29 +57,30 @@ pub(super) fn side(
 }
 
 impl Side {
-    /// One reading for each tool: the rounding of one rule does not average away. Readings that
-    /// disagree all count, so that the contradiction is found and nothing is concluded from it.
+    /// The reading to go by comes first; with the same tool again it speaks against a slip, and no
+    /// more. Readings that disagree all count, so that the contradiction is found and nothing is
+    /// concluded from it.
     fn add(&mut self, standing: Standing) {
-        let readings = match standing {
+        let (readings, agree) = match standing {
             Standing::Read { seen, agreeing, outvoted, .. } => {
                 self.outvoted.extend(outvoted);
-                let mut kept = vec![seen];
-                for other in agreeing.into_iter().rev() {
-                    if !kept.iter().any(|k| k.tool == other.tool) {
-                        kept.push(other);
-                    }
-                }
-                kept
+                (std::iter::once(seen).chain(agreeing.into_iter().rev()).collect(), true)
             }
-            Standing::Disagree { readings } => readings,
-            _ => Vec::new(),
+            Standing::Disagree { readings } => (readings, false),
+            _ => (Vec::new(), false),
         };
-        self.taken.extend(readings.into_iter().map(|seen| Taken {
-            thing: seen.thing,
-            known: seen.known,
-            at: None,
-            seen: Some(seen),
-        }));
+        let start = self.taken.len();
+        for seen in readings {
+            let of_this = self.taken.iter().skip(start).filter_map(|t| t.seen.as_ref());
+            let repeat = agree && of_this.into_iter().any(|s| s.tool == seen.tool);
+            self.taken.push(Taken {
+                thing: seen.thing,
+                known: seen.known,
+                at: None,
+                seen: Some(seen),
+                repeat,
+            });
+        }
     }
 
     /// Whether the side was there in the knowledge of a deed: for readings by causality, for targets
@@ -110,7 +113,7 @@ fn targets(bench: &Bench<'_>) -> Vec<Taken> {
             let tolerance = Known::of_amount(goal.tolerance).filter(|t| t.scale == wanted.scale)?;
             let u = tolerance.value.abs() / 3_f64.sqrt();
             let known = Known { standard_uncertainty: u, ..wanted };
-            Some(Taken { thing: wish.thing, known, seen: None, at: goal.at })
+            Some(Taken { thing: wish.thing, known, seen: None, at: goal.at, repeat: false })
         })
         .collect()
 }

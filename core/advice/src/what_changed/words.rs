@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::{Noted, Part, PartChange, Verdict, WhatChanged};
+use crate::bench::Seen;
 use crate::facts::Facts;
 use crate::learned::readers::Key;
 use crate::learned::{Apart, Within};
@@ -136,6 +137,12 @@ fn sentence(change: &PartChange, changed: &WhatChanged, facts: &Facts) -> String
              readings before and after and the model of the neck."
         ),
         Verdict::CannotBeTold => {
+            if let Some(one) = &change.rests_on_one {
+                return format!(
+                    "{name}: whether it moved cannot be told from these readings. {}",
+                    doubtful(change, one, facts)
+                );
+            }
             let settle = change
                 .would_tell
                 .map_or_else(String::new, |t| format!(" To settle it, read: {}.", thing(t, facts)));
@@ -145,6 +152,20 @@ fn sentence(change: &PartChange, changed: &WhatChanged, facts: &Facts) -> String
             )
         }
     }
+}
+
+/// It moved, or one reading is wrong.
+fn doubtful(change: &PartChange, one: &Seen, facts: &Facts) -> String {
+    let settle = match change.would_tell {
+        Some(again) if again == one.thing => "Take it once more.".to_owned(),
+        Some(other) => format!("To settle it, read: {}.", thing(other, facts)),
+        None => "It is of an earlier visit and cannot be taken again.".to_owned(),
+    };
+    format!(
+        "It moved, or one reading is wrong, by the readings of this visit and of those around: {} \
+         {settle}",
+        read(one, facts, None)
+    )
 }
 
 /// "a saddle height was changed, string 3 (A)".

@@ -3,252 +3,399 @@
 
 use fallaway_advice::deed::DeedKind;
 use fallaway_advice::learned::{Air, forecast};
+use fallaway_advice::thing::{Class, gap};
 use fallaway_advice::what_changed::{Occasion, Part, Verdict, WhatChanged, what_changed};
+use fallaway_measure::Quantity;
 
-use super::log::{Log, Typo, place};
-use super::world::{JOINT, Noise, Reader, STRINGS, World, lever, moisture, unit_relief};
+use super::family::Family;
+use super::log::{Log, Slips, place};
+use super::noise::Noise;
+use super::readers::{Held, Reader};
+use super::world::{World, moisture, room};
+
+/// One reading in three hundred is misread or mistyped: some three in ten years.
+pub const SLIPS: Slips = Slips(1.0 / 300.0);
+
+/// Counts of comparisons of two visits.
+#[derive(Debug, Default, Clone, Copy)]
+pub struct Compared {
+    /// Without a slip in what is compared.
+    pub clean: usize,
+    pub clean_wrong: usize,
+    /// With at least one.
+    pub slipped: usize,
+    pub slipped_wrong: usize,
+    /// Parts of which something was said for sure, of all parts.
+    pub sure: usize,
+    pub parts: usize,
+    /// What happened, how often it was named.
+    pub neck: Named,
+    pub saddle: Named,
+    pub nut: Named,
+    pub joint: Named,
+}
+
+/// How often something that happened was said to have moved, and how often it was said to be open.
+#[derive(Debug, Default, Clone, Copy)]
+pub struct Named {
+    pub happened: usize,
+    pub right: usize,
+    pub open: usize,
+}
+
+impl Compared {
+    fn add(&mut self, other: &Self) {
+        self.clean += other.clean;
+        self.clean_wrong += other.clean_wrong;
+        self.slipped += other.slipped;
+        self.slipped_wrong += other.slipped_wrong;
+        self.sure += other.sure;
+        self.parts += other.parts;
+        for (mine, theirs) in [
+            (&mut self.neck, other.neck),
+            (&mut self.saddle, other.saddle),
+            (&mut self.nut, other.nut),
+            (&mut self.joint, other.joint),
+        ] {
+            mine.happened += theirs.happened;
+            mine.right += theirs.right;
+            mine.open += theirs.open;
+        }
+    }
+
+    pub fn all(&self) -> usize {
+        self.clean + self.slipped
+    }
+
+    pub fn wrong(&self) -> usize {
+        self.clean_wrong + self.slipped_wrong
+    }
+
+    /// Share of all comparisons that are wrongly sure of anything.
+    pub fn wrongly_sure(&self) -> f64 {
+        self.wrong() as f64 / self.all().max(1) as f64
+    }
+}
+
+/// Forecasts, and how many held the truth.
+#[derive(Debug, Default, Clone, Copy)]
+pub struct Held95 {
+    pub made: usize,
+    pub held: usize,
+    /// Sum of the half widths of the intervals in mm.
+    pub half_width: f64,
+}
+
+impl Held95 {
+    fn count(&mut self, low: f64, high: f64, truth: f64) {
+        self.made += 1;
+        self.held += usize::from((low..=high).contains(&truth));
+        self.half_width += (high - low) / 2.0;
+    }
+
+    fn add(&mut self, other: Self) {
+        self.made += other.made;
+        self.held += other.held;
+        self.half_width += other.half_width;
+    }
+
+    pub fn coverage(&self) -> f64 {
+        self.held as f64 / self.made.max(1) as f64
+    }
+}
 
 /// Counts over many lives.
 #[derive(Debug, Default, Clone)]
 pub struct Decade {
     pub lives: usize,
-    /// Comparisons of two visits, without and with a mistyped reading in one of them.
-    pub compared: usize,
-    pub wrong: usize,
-    pub compared_typo: usize,
-    pub wrong_typo: usize,
-    /// Of those wrong with a mistyped reading: each wrong part says that it rests on one reading.
-    pub warned_typo: usize,
-    /// What happened, and how often it was told of the right part alone.
-    pub saddle: Named,
-    pub nut: Named,
-    pub neck: Named,
-    /// Forecasts, and how many held the true relief; those of a record of two years or more.
-    pub forecasts: usize,
-    pub held: usize,
-    /// Sum of the half widths of the intervals in mm.
-    pub half_width: f64,
-    /// Lives with two turns of the rod or more, and how often the response learned holds the true one.
+    /// What is said at once.
+    pub at_once: Compared,
+    /// What is said once the readings that it asks to be taken again have been.
+    pub after: Compared,
+    /// Readings taken again.
+    pub again: usize,
+    pub relief: Held95,
+    pub action: Held95,
+    /// Lives with two turns of the rod or more; how often the response learned holds the true one.
     pub lives_with_rod: usize,
     pub rod_held: usize,
     /// How often the season learned holds the true one.
     pub season_held: usize,
 }
 
-/// How often something was named.
-#[derive(Debug, Default, Clone, Copy)]
-pub struct Named {
-    pub happened: usize,
-    /// Said to have moved.
-    pub right: usize,
-    /// Said that it cannot be told, or not beyond what was read with an interval that holds it.
-    pub open: usize,
-}
-
 impl Decade {
     pub fn add(&mut self, other: &Self) {
         self.lives += other.lives;
-        self.compared += other.compared;
-        self.wrong += other.wrong;
-        self.compared_typo += other.compared_typo;
-        self.wrong_typo += other.wrong_typo;
-        self.warned_typo += other.warned_typo;
-        for (mine, theirs) in [
-            (&mut self.saddle, other.saddle),
-            (&mut self.nut, other.nut),
-            (&mut self.neck, other.neck),
-        ] {
-            mine.happened += theirs.happened;
-            mine.right += theirs.right;
-            mine.open += theirs.open;
-        }
-        self.forecasts += other.forecasts;
-        self.held += other.held;
-        self.half_width += other.half_width;
+        self.at_once.add(&other.at_once);
+        self.after.add(&other.after);
+        self.again += other.again;
+        self.relief.add(other.relief);
+        self.action.add(other.action);
         self.lives_with_rod += other.lives_with_rod;
         self.rod_held += other.rod_held;
         self.season_held += other.season_held;
     }
-
-    /// Share of all comparisons that are wrongly sure of anything.
-    pub fn wrongly_sure(&self) -> f64 {
-        (self.wrong + self.wrong_typo) as f64 / (self.compared + self.compared_typo) as f64
-    }
-
-    pub fn coverage(&self) -> f64 {
-        self.held as f64 / self.forecasts as f64
-    }
 }
 
-/// The truth at a visit.
+/// The truth at a visit, and whether something in its readings slipped.
 #[derive(Clone)]
 struct Then {
     world: World,
-    typo: Typo,
+    slipped: bool,
 }
 
 /// One life.
-pub fn live(seed: u64) -> Decade {
+struct Life {
+    world: World,
+    noise: Noise,
+    log: Log,
+    readers: [Reader; 2],
+    /// Which of them is at it, with what.
+    reader: usize,
+    rule: Held,
+    leaf: Held,
+    told: Decade,
+}
+
+/// One life of an instrument of a kind.
+pub fn live(family: &'static Family, seed: u64, slips: Slips) -> Decade {
     let mut noise = Noise::new(seed);
-    let mut world = World::new(&mut noise);
+    let world = World::new(family, &mut noise);
     let readers = [Reader::new("owner", &mut noise), Reader::new("tech", &mut noise)];
-    let mut log = Log::new();
-    let mut told = Decade { lives: 1, ..Decade::default() };
-    let mut days = 0.0;
+    let mut life = Life {
+        world,
+        noise,
+        log: Log::new(family, slips),
+        readers,
+        reader: 0,
+        rule: Held::Rule64,
+        leaf: Held::Feeler,
+        told: Decade { lives: 1, ..Decade::default() },
+    };
     let mut before: Option<Then> = None;
-    // One reading in ten years is mistyped.
-    let typo_day = noise.between(200.0, 3500.0);
-    let (mut typo_done, mut rod_pairs) = (false, 0);
+    let (mut days, mut rod_turns) = (0.0, 0);
     while days < 3650.0 {
-        let gap = noise.between(40.0, 130.0);
-        days += gap;
-        // The air: a year's wave, and weather; wood follows it over weeks.
-        let wave = (days / 365.25 * std::f64::consts::TAU).sin();
-        let humidity = (48.0 + 14.0 * wave + 4.0 * noise.normal()).clamp(20.0, 80.0).round();
-        let changed_strings = noise.chance(0.25);
-        let forecastable = before.is_some() && days > 730.0 && !changed_strings;
-        if forecastable {
-            let air =
-                Air { name: "next".into(), temperature_c: Some(20.0), humidity_percent: humidity };
-            world.moisture = moisture(humidity);
-            if let Ok(f) = forecast(&log.input, &[air]) {
-                world.lag = 0.02 * noise.normal();
-                let r = f.there[0].relief;
-                told.forecasts += 1;
-                let truth = world.relief();
-                told.held += usize::from((r.low..=r.high).contains(&truth));
-                told.half_width += (r.high - r.low) / 2.0;
-            }
-        } else {
-            world.moisture = moisture(humidity);
-            world.lag = 0.02 * noise.normal();
+        let days_between = life.noise.between(40.0, 130.0);
+        days += days_between;
+        let changed_strings = life.noise.chance(0.25);
+        let air = life.air(days, days_between);
+        if before.is_some() && days > 730.0 && !changed_strings {
+            life.forecast(air);
         }
-        happen(&mut world, &mut noise);
-        let reader = &readers[usize::from(noise.chance(0.3))];
-        log.visit(gap, reader.name);
+        life.happen();
+        life.turn_up(days_between);
         if changed_strings {
-            world.strings = 0.03 * noise.normal();
-            log.done(DeedKind::Strings, None, None);
+            life.world.strings = 0.04 * life.noise.normal();
+            life.log.done(DeedKind::Strings, None, None);
         }
-        log.climate(humidity);
-        let mut typo = Typo::None;
-        if !typo_done && days > typo_day {
-            typo_done = true;
-            typo =
-                if noise.chance(0.3) { Typo::Relief } else { Typo::Action(noise.below(STRINGS)) };
-        }
-        log.read_relief(&world, reader, typo == Typo::Relief, &mut noise);
-        log.read_action(&world, &[0, 1, 2, 3], reader, typo, &mut noise);
-        if noise.chance(0.7) {
-            log.read_nut(&world, reader, &mut noise);
-        }
-        if let [.., from, to] = log.visits[..] {
+        life.log.climate(air.0, air.1);
+        life.log.slipped = 0;
+        life.read_all(true);
+        let here = Then { world: life.world.clone(), slipped: life.log.slipped > 0 };
+        if let (Some(then), [.., from, to]) = (&before, &life.log.visits[..]) {
             // Strings are changed first thing, so that all readings of such a visit come after it.
-            let to = if changed_strings { Occasion::Today } else { Occasion::AsFound(to) };
-            let then = before.as_ref().expect("a visit before");
-            let found = what_changed(&log.input, Occasion::AsLeft(from), to).unwrap();
-            score(&mut told, &found, then, &Then { world: world.clone(), typo });
+            let to = if changed_strings { Occasion::Today } else { Occasion::AsFound(*to) };
+            let from = Occasion::AsLeft(*from);
+            life.compare(from, to, then, &here);
         }
-        before = Some(Then { world: world.clone(), typo });
+        before = Some(here);
         // Now and then the tech turns the rod by an eighth and reads again.
-        if world.relief() > 0.45 || world.relief() < 0.02 || noise.chance(0.06) {
-            let more = world.relief() < 0.2;
-            let turns = 0.125 * world.per_turn.signum() * if more { 1.0 } else { -1.0 };
-            world.turns += turns;
-            log.done(DeedKind::Rod, None, Some(turns));
-            log.read_relief(&world, reader, false, &mut noise);
-            log.read_action(&world, &[0, 1, 2, 3], reader, Typo::None, &mut noise);
-            rod_pairs += 1;
-            before = Some(Then { world: world.clone(), typo: Typo::None });
+        let relief = life.world.relief();
+        if !(0.02..=0.45).contains(&relief) || life.noise.chance(0.06) {
+            let more = relief < 0.2;
+            let turns = 0.125 * life.world.per_turn.signum() * if more { 1.0 } else { -1.0 };
+            life.world.turns += turns;
+            life.log.done(DeedKind::Rod, None, Some(turns));
+            life.log.slipped = 0;
+            life.read_all(false);
+            rod_turns += 1;
+            before = Some(Then { world: life.world.clone(), slipped: life.log.slipped > 0 });
         }
     }
-    let learned = fallaway_advice::learned::learned(&log.input);
-    if rod_pairs > 1 {
-        told.lives_with_rod = 1;
-        // Two chances in three.
+    let learned = fallaway_advice::learned::learned(&life.log.input);
+    if rod_turns > 1 {
+        life.told.lives_with_rod = 1;
         let e = learned.rod.estimate;
-        told.rod_held = usize::from((e.low..=e.high).contains(&world.per_turn.abs()));
+        life.told.rod_held = usize::from((e.low..=e.high).contains(&life.world.per_turn.abs()));
     }
     let slope = learned.season.unwrap().per_percent.estimate;
-    told.season_held = usize::from((slope.low..=slope.high).contains(&world.season));
-    told
+    life.told.season_held = usize::from((slope.low..=slope.high).contains(&life.world.season));
+    life.told
 }
 
-/// What befalls an instrument between two visits, unnoted.
-fn happen(world: &mut World, noise: &mut Noise) {
-    if noise.chance(0.06) {
-        // Somebody turned a saddle.
-        world.saddles[noise.below(STRINGS)] += noise.sign() * noise.between(0.5, 1.5);
+impl Life {
+    /// The air of the day; the wood has followed most of what it was since the visit before.
+    fn air(&mut self, day: f64, days_between: f64) -> (f64, f64) {
+        let (celsius, mean) = room(day);
+        let weather = 4.0 * self.noise.normal();
+        let wood = moisture(celsius, (mean + 0.5 * weather).clamp(20.0, 80.0));
+        self.world.moisture += (wood - self.world.moisture) * (1.0 - (-days_between / 20.0).exp());
+        self.world.lag = 0.015 * self.noise.normal();
+        (celsius, (mean + weather).clamp(20.0, 80.0).round())
     }
-    if noise.chance(0.04) {
-        // A slot wore.
-        world.slots[noise.below(STRINGS)] -= noise.between(0.05, 0.2);
-    }
-    if noise.chance(0.005) {
-        // The joint gave way a little.
-        world.tilt += noise.sign() * noise.between(0.5, 1.5);
-    }
-    for wear in &mut world.wear {
-        *wear += noise.between(0.0, 0.002);
-    }
-    world.twist += 0.01 * noise.normal();
-}
 
-fn score(told: &mut Decade, found: &WhatChanged, before: &Then, after: &Then) {
-    let unit = unit_relief(JOINT);
-    let bow = |w: &World| w.bow() / unit_relief(w.joint) * unit;
-    let twist = |w: &World| w.twist / unit_relief(w.joint) * unit;
-    let (b, a) = (&before.world, &after.world);
-    let truth = |part: Part| -> (f64, f64) {
-        let one = |v| (v, v);
-        match part {
-            Part::Neck => one(bow(a) - bow(b)),
-            Part::Twist => one(twist(a) - twist(b)),
-            Part::Joint => one((a.tilt - b.tilt) * 1e-3 * lever()),
-            Part::Saddle(p) => {
-                let s = usize::from(p.number()) - 1;
-                one(a.saddles[s] - b.saddles[s] + (a.tilt - b.tilt) * 1e-3 * lever())
-            }
-            Part::Nut(p) => {
-                let s = usize::from(p.number()) - 1;
-                let slot = a.slots[s] - b.slots[s];
-                // Over the worn first fret, or over the plane of all: both are fair.
-                (slot, slot + a.wear[0] - b.wear[0])
-            }
+    fn forecast(&mut self, (celsius, humidity): (f64, f64)) {
+        let air =
+            Air { name: "next".into(), temperature_c: Some(celsius), humidity_percent: humidity };
+        let Ok(f) = forecast(&self.log.input, &[air]) else { return };
+        let there = &f.there[0];
+        self.told.relief.count(there.relief.low, there.relief.high, self.world.relief());
+        for action in &there.action {
+            let string = usize::from(action.thing.place().unwrap().number()) - 1;
+            let Quantity::Gap { stopped, over } = action.thing.quantity else { continue };
+            let truth =
+                self.world.gap(string, usize::from(stopped.number()), usize::from(over.number()));
+            let half = 1.96 * action.expect.standard_uncertainty;
+            let middle = action.expect.value;
+            self.told.action.count(middle - half, middle + half, truth);
         }
-    };
-    let wrong_parts: Vec<_> = found
-        .parts
-        .iter()
-        .filter(|p| {
-            let (low, high) = truth(p.part);
-            p.verdict != Verdict::CannotBeTold && (high < p.low_mm || low > p.high_mm)
-        })
-        .collect();
-    let wrong = !wrong_parts.is_empty();
-    let typo = before.typo != Typo::None || after.typo != Typo::None;
-    if typo {
-        told.compared_typo += 1;
-        told.wrong_typo += usize::from(wrong);
-        let warned = wrong_parts.iter().all(|p| p.rests_on_one.is_some());
-        told.warned_typo += usize::from(wrong && warned);
-        return;
     }
-    told.compared += 1;
-    told.wrong += usize::from(wrong);
-    let verdict = |part| found.part(part).map(|p| p.verdict);
+
+    /// What befalls an instrument between two visits, unnoted.
+    fn happen(&mut self) {
+        let (world, noise) = (&mut self.world, &mut self.noise);
+        let (n, turned) = (world.saddles.len(), world.family.turned);
+        if noise.chance(0.06) {
+            // Somebody turned a saddle.
+            world.saddles[noise.below(n)] += noise.sign() * noise.between(turned.0, turned.1);
+        }
+        if noise.chance(0.04) {
+            // A slot wore.
+            world.slots[noise.below(n)] -= noise.between(0.05, 0.2);
+        }
+        if noise.chance(0.005) {
+            // The joint gave way a little.
+            world.tilt += noise.sign() * noise.between(0.5, 1.5);
+        }
+        // The first frets wear most.
+        for (fret, crown) in world.crowns.iter_mut().enumerate() {
+            *crown -= noise.between(0.0, if fret < 5 { 0.002 } else { 0.0005 });
+        }
+        world.twist += 0.01 * noise.normal();
+        world.tilt += 0.03 * noise.normal();
+    }
+
+    /// Who comes, and what lies at hand.
+    fn turn_up(&mut self, days: f64) {
+        self.reader = usize::from(self.noise.chance(0.3));
+        self.rule = match (self.reader, self.noise.chance(0.5)) {
+            (0, _) => Held::Rule64,
+            (_, true) => Held::RuleHalf,
+            (_, false) => Held::Caliper,
+        };
+        self.leaf = if self.reader == 0 { Held::Feeler } else { Held::Thou };
+        let name = self.readers[self.reader].name;
+        self.log.visit(days, name);
+    }
+
+    fn strings(&self) -> Vec<usize> {
+        (0..self.world.saddles.len()).collect()
+    }
+
+    fn read(&mut self, quantity: Quantity, strings: &[usize], held: Held) {
+        let with = (&self.readers[self.reader], held);
+        self.log.read(quantity, strings, &self.world, with, &mut self.noise);
+    }
+
+    /// Relief and action always, open over 12 and the nut now and then.
+    fn read_all(&mut self, nut: bool) {
+        let all = self.strings();
+        self.read(self.log.relief(), &[], self.leaf);
+        self.read(self.log.action(), &all, self.rule);
+        if self.noise.chance(0.3) {
+            self.read(gap(0, 12).unwrap(), &all, self.rule);
+        }
+        if nut && self.noise.chance(0.7) {
+            self.read(gap(0, 1).unwrap(), &all, self.leaf);
+        }
+    }
+
+    fn compare(&mut self, from: Occasion, to: Occasion, before: &Then, after: &Then) {
+        let mut found = what_changed(&self.log.input, from, to).unwrap();
+        let ends = (before, after);
+        score(&mut self.told.at_once, &found, ends);
+        // What it asks to be taken again is taken again, twice at most.
+        for _ in 0..2 {
+            let mut asked: Vec<_> = found
+                .parts
+                .iter()
+                .filter(|p| p.verdict == Verdict::CannotBeTold && p.rests_on_one.is_some())
+                .filter_map(|p| {
+                    p.would_tell.filter(|t| p.rests_on_one.as_ref().is_some_and(|s| s.thing == *t))
+                })
+                .collect();
+            asked.sort_by_key(|t| t.place());
+            asked.dedup();
+            if asked.is_empty() {
+                break;
+            }
+            for thing in asked {
+                let strings: Vec<usize> =
+                    thing.place().map(|p| usize::from(p.number()) - 1).into_iter().collect();
+                let by_leaf = strings.is_empty() || thing.class().is_some_and(Class::is_nut);
+                let held = if by_leaf { self.leaf } else { self.rule };
+                self.read(thing.quantity, &strings, held);
+                self.told.again += 1;
+            }
+            found = what_changed(&self.log.input, from, to).unwrap();
+        }
+        score(&mut self.told.after, &found, ends);
+    }
+}
+
+/// The change of a part in truth: between two numbers, where both are fair.
+fn truth(part: Part, b: &World, a: &World) -> (f64, f64) {
+    let one = |v| (v, v);
+    let tilt = (a.tilt - b.tilt) * 1e-3;
+    match part {
+        Part::Neck => one(a.bending().0 - b.bending().0),
+        Part::Twist => one(a.bending().1 - b.bending().1),
+        Part::Joint => one(tilt * a.lever(0)),
+        Part::Saddle(p) => {
+            let s = usize::from(p.number()) - 1;
+            one(a.saddles[s] - b.saddles[s] + tilt * a.lever(s))
+        }
+        Part::Nut(p) => {
+            let s = usize::from(p.number()) - 1;
+            // Over the plane of all frets, or over a worn first one.
+            let slot = a.slots[s] - b.slots[s];
+            (slot, slot + b.crowns[0] - a.crowns[0])
+        }
+    }
+}
+
+fn score(told: &mut Compared, found: &WhatChanged, (before, after): (&Then, &Then)) {
+    let (b, a) = (&before.world, &after.world);
+    let sure = |p: &&fallaway_advice::what_changed::PartChange| p.verdict != Verdict::CannotBeTold;
+    let wrong = found.parts.iter().filter(sure).any(|p| {
+        let (low, high) = truth(p.part, b, a);
+        high < p.low_mm || low > p.high_mm
+    });
+    told.parts += found.parts.len();
+    told.sure += found.parts.iter().filter(sure).count();
+    if before.slipped || after.slipped {
+        told.slipped += 1;
+        told.slipped_wrong += usize::from(wrong);
+    } else {
+        told.clean += 1;
+        told.clean_wrong += usize::from(wrong);
+    }
     let count = |named: &mut Named, part: Part| {
         named.happened += 1;
-        match verdict(part) {
+        match found.part(part).map(|p| p.verdict) {
             Some(Verdict::Moved) => named.right += 1,
-            _ => named.open += 1,
+            Some(Verdict::CannotBeTold) => named.open += 1,
+            _ => {}
         }
     };
-    if (bow(a) - bow(b)).abs() >= 0.15 {
+    if (a.bending().0 - b.bending().0).abs() >= 0.15 {
         count(&mut told.neck, Part::Neck);
     }
-    for s in 0..STRINGS {
-        if (a.saddles[s] - b.saddles[s]).abs() >= 1.0 {
+    if (a.tilt - b.tilt).abs() >= 1.0 {
+        count(&mut told.joint, Part::Joint);
+    }
+    for s in 0..a.saddles.len() {
+        if (a.saddles[s] - b.saddles[s]).abs() >= 0.8 {
             count(&mut told.saddle, Part::Saddle(place(s)));
         }
         if (a.slots[s] - b.slots[s]).abs() >= 0.12 {

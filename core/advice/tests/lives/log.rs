@@ -11,7 +11,10 @@ use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
 use fallaway_record::{Moment, PassReading};
 
-use super::world::{FRETS, JOINT, Noise, Reader, SCALE_MM, STRINGS, World};
+use super::family::Family;
+use super::noise::Noise;
+use super::readers::{Held, Reader};
+use super::world::World;
 
 /// 2026-01-10 10:00 UTC.
 const START: i64 = 1_768_039_200;
@@ -20,40 +23,28 @@ pub fn place(string: usize) -> Place {
     Place::course(u8::try_from(string + 1).unwrap()).unwrap()
 }
 
-pub fn relief() -> Quantity {
-    let fret = |n| Fret::new(n).unwrap();
-    Quantity::Relief { from: fret(1), to: fret(24), at: None }
-}
-
-pub fn action() -> Quantity {
-    gap(1, 24).unwrap()
-}
-
-pub fn nut() -> Quantity {
-    gap(0, 1).unwrap()
-}
-
-pub fn facts() -> Facts {
-    let string = |n| StringFacts {
+fn facts(family: &Family) -> Facts {
+    let n = family.strings();
+    let string = |n: usize| StringFacts {
         place: place(n),
         note: None,
         pitch_hz: None,
-        scale_mm: Some(SCALE_MM),
+        scale_mm: Some(family.scales[n]),
         offset_mm: None,
         plain: None,
     };
     let thread = Some(Thread::named("M3").unwrap());
     Facts {
-        strings: (0..STRINGS).map(string).collect(),
-        last_fret: Some(FRETS as u8),
-        joint_fret: Some(JOINT as u8),
+        strings: (0..n).map(string).collect(),
+        last_fret: Some(family.frets as u8),
+        joint_fret: Some(family.joint as u8),
         joint_uncertain_by: 2,
         rod: RodFacts { kind: RodKind::TwoWay, less_relief: None },
         bridge: BridgeFacts {
             kind: BridgeKind::OwnSaddles,
-            matrix: Bridge::own_saddles(STRINGS, 1, Screw { thread, raises: None }).ok(),
-            rows: (0..STRINGS).map(place).collect(),
-            screws: (0..STRINGS).map(|n| format!("saddle {}", n + 1)).collect(),
+            matrix: Bridge::own_saddles(n, 1, Screw { thread, raises: None }).ok(),
+            rows: (0..n).map(place).collect(),
+            screws: (0..n).map(|n| format!("saddle {}", n + 1)).collect(),
             alike: 1,
             ..BridgeFacts::default()
         },
@@ -61,30 +52,44 @@ pub fn facts() -> Facts {
     }
 }
 
-/// A reading that somebody mistyped: another digit than was seen.
-#[derive(Clone, Copy, PartialEq)]
-pub enum Typo {
-    None,
-    Relief,
-    Action(usize),
-}
+/// Which readings of a visit are misread or mistyped: one in so many.
+#[derive(Clone, Copy)]
+pub struct Slips(pub f64);
 
 pub struct Log {
     pub input: Input<'static>,
     pub visits: Vec<usize>,
+    /// Slips of the readings written down since the last look.
+    pub slipped: usize,
+    pub slips: Slips,
+    family: &'static Family,
     by: &'static str,
 }
 
 impl Log {
-    pub fn new() -> Self {
+    pub fn new(family: &'static Family, slips: Slips) -> Self {
         let input = Input {
-            facts: facts(),
+            facts: facts(family),
             wishes: Vec::new(),
             events: Vec::new(),
             causality: &InOrder,
             now_unix_s: START,
         };
-        Self { input, visits: Vec::new(), by: "owner" }
+        Self { input, visits: Vec::new(), slipped: 0, slips, family, by: "owner" }
+    }
+
+    pub fn relief(&self) -> Quantity {
+        let fret = |n| Fret::new(n).unwrap();
+        Quantity::Relief { from: fret(1), to: fret(self.family.frets as u8), at: None }
+    }
+
+    pub fn action(&self) -> Quantity {
+        gap(1, self.family.frets as u8).unwrap()
+    }
+
+    /// Days since the first.
+    pub fn day(&self) -> f64 {
+        (self.input.now_unix_s - START) as f64 / 86_400.0
     }
 
     pub fn push(&mut self, what: What<'static>) -> usize {
@@ -110,9 +115,9 @@ impl Log {
         self.visits.push(at);
     }
 
-    pub fn climate(&mut self, humidity: f64) {
+    pub fn climate(&mut self, celsius: f64, humidity: f64) {
         self.push(What::Climate {
-            temperature_c: Some(20.0),
+            temperature_c: Some(celsius),
             humidity_percent: Some(humidity),
             hours_there: Some(72.0),
         });
@@ -138,55 +143,40 @@ impl Log {
         }));
     }
 
-    pub fn read_relief(&mut self, world: &World, reader: &Reader, typo: bool, noise: &mut Noise) {
-        let mut seen = reader.feeler(world.relief(), noise);
-        if typo {
-            // The digits the wrong way round, or one key beside the right one.
-            let (tens, ones) = (seen / 10, seen % 10);
-            seen = if (tens - ones).abs() > 1 { ones * 10 + tens } else { seen + 20 };
-        }
-        let amount = Amount::decimal(seen, 2, Unit::Millimetre).unwrap();
-        let tool = "feeler 0.01 mm".parse().unwrap();
-        self.pass(relief(), tool, vec![(Location::Whole, amount)]);
-    }
-
-    /// Action of some strings.
-    pub fn read_action(
+    /// Reads a quantity of some strings, or of the whole instrument without one.
+    pub fn read(
         &mut self,
-        world: &World,
+        quantity: Quantity,
         strings: &[usize],
-        reader: &Reader,
-        typo: Typo,
+        world: &World,
+        (reader, held): (&Reader, Held),
         noise: &mut Noise,
     ) {
-        let readings = strings
-            .iter()
-            .map(|&s| {
-                let mut seen = reader.rule(world.gap(s, 1, FRETS), noise);
-                if typo == Typo::Action(s) {
-                    seen += if noise.chance(0.5) { 3 } else { -3 };
+        let places: Vec<Option<usize>> = if strings.is_empty() {
+            vec![None]
+        } else {
+            strings.iter().copied().map(Some).collect()
+        };
+        let mut readings = Vec::new();
+        for string in places {
+            let slip = noise.chance(self.slips.0);
+            self.slipped += usize::from(slip);
+            let truth = match (quantity, string) {
+                (Quantity::Gap { stopped, over }, Some(string)) => {
+                    world.gap(string, usize::from(stopped.number()), usize::from(over.number()))
                 }
-                let amount = Amount::fraction(seen.clamp(0, 60) as i32, 64).unwrap();
-                (Location::Course(place(s)), amount)
-            })
-            .collect();
-        self.pass(action(), Tool::RULE_64, readings);
+                _ => world.relief(),
+            };
+            let location = string.map_or(Location::Whole, |s| Location::Course(place(s)));
+            readings.push((location, reader.read(held, truth, slip, noise)));
+        }
+        self.pass(quantity, held.tool(), readings);
     }
 
-    pub fn read_nut(&mut self, world: &World, reader: &Reader, noise: &mut Noise) {
-        let readings = (0..STRINGS)
-            .map(|s| {
-                let seen = reader.feeler(world.gap(s, 0, 1), noise);
-                let amount = Amount::decimal(seen, 2, Unit::Millimetre).unwrap();
-                (Location::Course(place(s)), amount)
-            })
-            .collect();
-        self.pass(nut(), "feeler 0.01 mm".parse().unwrap(), readings);
-    }
-
-    pub fn want(&mut self, relief_mm: i64, action_mm: [f64; STRINGS]) {
+    pub fn want(&mut self, relief_mm: i64, action_mm: &[f64]) {
         let at = Moment::new(self.input.now_unix_s, 0).unwrap();
         let hundredths = |v: i64| Amount::decimal(v, 2, Unit::Millimetre).unwrap();
+        let (relief, action) = (self.relief(), self.action());
         let mut want = |thing, wanted, tolerance| {
             let goal = Goal {
                 wanted: hundredths(wanted),
@@ -197,9 +187,9 @@ impl Log {
             };
             self.input.wishes.push(Wish { thing, values: vec![goal], contested: false });
         };
-        want(Thing::whole(relief()), relief_mm, 5);
-        for (string, mm) in action_mm.into_iter().enumerate() {
-            want(Thing::string(action(), place(string)), (mm * 100.0).round() as i64, 20);
+        want(Thing::whole(relief), relief_mm, 5);
+        for (string, mm) in action_mm.iter().enumerate() {
+            want(Thing::string(action, place(string)), (mm * 100.0).round() as i64, 20);
         }
     }
 }

@@ -6,9 +6,13 @@ use fallaway_advice::hand::sign;
 use fallaway_advice::plan;
 use fallaway_advice::plan::{StepKind, Verdict};
 use fallaway_advice::thing::Class;
+use uom::si::length::millimeter;
 
-use super::log::{Log, Typo};
-use super::world::{FRETS, Noise, Reader, STRINGS, World, moisture};
+use super::family::Family;
+use super::log::{Log, Slips};
+use super::noise::Noise;
+use super::readers::{Held, Reader};
+use super::world::{World, moisture, room};
 
 /// Tolerances of relief and action in mm.
 const TOLERANCE: (f64, f64) = (0.05, 0.20);
@@ -61,26 +65,26 @@ struct Bench {
     log: Log,
     reader: Reader,
     noise: Noise,
-    target: [f64; STRINGS],
+    target: Vec<f64>,
     /// What a rule-of-thumb hand knows of the rod: which way gives less.
     less: Option<f64>,
     told: Setups,
 }
 
 /// Two years of one instrument in one pair of hands; the same seed is the same instrument.
-pub fn work(seed: u64, hand: Hand) -> Setups {
+pub fn work(family: &'static Family, seed: u64, hand: Hand) -> Setups {
     let mut noise = Noise::new(seed);
-    let world = World::new(&mut noise);
+    let mut world = World::new(family, &mut noise);
     let reader = Reader::new("tech", &mut noise);
     let mut airs = Noise::new(seed ^ 0x00a1_7a1f);
-    let mut log = Log::new();
-    let mut target = [0.0; STRINGS];
+    let mut log = Log::new(family, Slips(0.0));
+    world.season = 1.3 * family.season * airs.sign();
     let mut tuned = world.clone();
     tuned.base += RELIEF_MM - tuned.relief();
-    for (string, wanted) in target.iter_mut().enumerate() {
-        *wanted = (tuned.gap(string, 1, FRETS) * 100.0).round() / 100.0;
-    }
-    log.want((RELIEF_MM * 100.0) as i64, target);
+    let target: Vec<f64> = (0..family.strings())
+        .map(|s| (tuned.gap(s, 1, family.frets) * 100.0).round() / 100.0)
+        .collect();
+    log.want((RELIEF_MM * 100.0) as i64, &target);
     let mut bench = Bench {
         hand,
         world,
@@ -92,17 +96,18 @@ pub fn work(seed: u64, hand: Hand) -> Setups {
         told: Setups::default(),
     };
     // What is the same for every hand comes from a generator of its own.
-    bench.world.season = 0.04 * airs.sign();
-    for quarter in 0..8 {
-        let wave = (f64::from(quarter) / 4.0 * std::f64::consts::TAU).sin();
-        let humidity = (48.0 + 16.0 * wave + 4.0 * airs.normal()).clamp(20.0, 80.0).round();
-        bench.world.moisture = moisture(humidity);
+    for _ in 0..8 {
+        bench.log.visit(91.0, "tech");
+        let (celsius, humidity) = room(bench.log.day());
+        let humidity = (humidity + 4.0 * airs.normal()).clamp(20.0, 80.0).round();
+        bench.world.moisture = moisture(celsius, humidity);
         bench.world.lag = 0.02 * airs.normal();
         if airs.chance(0.1) {
-            bench.world.saddles[airs.below(STRINGS)] += airs.sign() * 0.8;
+            let (low, high) = family.turned;
+            let by = airs.sign() * f64::midpoint(low, high);
+            bench.world.saddles[airs.below(family.strings())] += by;
         }
-        bench.log.visit(91.0, "tech");
-        bench.log.climate(humidity);
+        bench.log.climate(celsius, humidity);
         bench.visit();
     }
     bench.told
@@ -119,8 +124,10 @@ impl Bench {
                 self.saddles();
             }
         }
-        let off = (0..STRINGS)
-            .map(|s| (self.world.gap(s, 1, FRETS) - self.target[s]).abs() / TOLERANCE.1)
+        let off = (0..self.target.len())
+            .map(|s| {
+                (self.world.gap(s, 1, self.world.family.frets) - self.target[s]).abs() / TOLERANCE.1
+            })
             .fold(0.0, f64::max);
         let relief = (self.world.relief() - RELIEF_MM).abs() / TOLERANCE.0;
         self.told.good += usize::from(off <= 1.5 && relief <= 1.5);
@@ -178,19 +185,20 @@ impl Bench {
     }
 
     fn relief_seen(&mut self) -> f64 {
-        self.reader.feeler(self.world.relief(), &mut self.noise) as f64 / 100.0
+        self.seen(Held::Feeler, self.world.relief())
     }
 
     fn saddles(&mut self) {
-        for string in 0..STRINGS {
+        for string in 0..self.target.len() {
             for _ in 0..8 {
-                let seen = self.reader.rule(self.world.gap(string, 1, FRETS), &mut self.noise);
-                let off = seen as f64 * 25.4 / 64.0 - self.target[string];
+                let gap = self.world.gap(string, 1, self.world.family.frets);
+                let off = self.seen(Held::Rule64, gap) - self.target[string];
                 if off.abs() <= TOLERANCE.1 {
                     break;
                 }
                 // The screws' thread and direction are known to this hand.
-                let turns = -off * 1.360_296 / self.world.saddle_per_turn;
+                let turns =
+                    -off * self.world.saddle_per_action(string) / self.world.saddle_per_turn;
                 self.turn_saddle(string, (turns * 8.0).round() / 8.0);
             }
         }
@@ -207,24 +215,33 @@ impl Bench {
     }
 
     fn turn_saddle(&mut self, string: usize, turns: f64) {
-        let before = self.world.gap(string, 1, FRETS) - self.target[string];
+        let before = self.world.gap(string, 1, self.world.family.frets) - self.target[string];
         self.world.saddles[string] += turns * self.world.saddle_per_turn;
-        let after = self.world.gap(string, 1, FRETS) - self.target[string];
+        let after = self.world.gap(string, 1, self.world.family.frets) - self.target[string];
         self.told.saddle_turns += 1;
         self.told.overshoots += usize::from(before * after < 0.0 && after.abs() > TOLERANCE.1);
         self.log.done(DeedKind::SaddleHeight, Some(string), Some(turns));
     }
 
+    /// What a hand that keeps no record sees, in mm.
+    fn seen(&mut self, held: Held, truth: f64) -> f64 {
+        let amount = self.reader.read(held, truth, false, &mut self.noise);
+        amount.length().unwrap().get::<millimeter>()
+    }
+
     fn read_relief(&mut self) {
-        self.log.read_relief(&self.world, &self.reader, false, &mut self.noise);
+        let with = (&self.reader, Held::Feeler);
+        self.log.read(self.log.relief(), &[], &self.world, with, &mut self.noise);
     }
 
     fn read_action(&mut self, strings: &[usize]) {
-        self.log.read_action(&self.world, strings, &self.reader, Typo::None, &mut self.noise);
+        let with = (&self.reader, Held::Rule64);
+        self.log.read(self.log.action(), strings, &self.world, with, &mut self.noise);
     }
 
     fn read_actions(&mut self) {
-        self.read_action(&[0, 1, 2, 3]);
+        let all: Vec<usize> = (0..self.target.len()).collect();
+        self.read_action(&all);
     }
 }
 

@@ -1,69 +1,57 @@
-//! A simulated bass: true neck, saddles, nut, rod and wood; readers with error and offsets. In tests
-//! only. All of it is invented; it checks the arithmetic against its own assumptions, and says
+//! A simulated instrument: true neck, saddles, nut, rod and wood. In tests only. All of it is
+//! invented; it tries the arithmetic on something that does not share its assumptions, and says
 //! nothing of how instruments behave.
 
-use fallaway_mechanics::neck::{NeckLine, ReliefWay};
-use fallaway_mechanics::string_line::{Place as Over, StringLine};
-use fallaway_mechanics::units::{as_mm, mm, per_mm};
-use fallaway_mechanics::wood::equilibrium_moisture;
-use uom::si::angle::radian;
-use uom::si::f64::{Angle, Ratio, ThermodynamicTemperature};
-use uom::si::ratio::percent;
-use uom::si::thermodynamic_temperature::degree_celsius;
+use super::family::Family;
+use super::neck::{Profile, Shape, fret_x};
+use super::noise::Noise;
 
-pub const SCALE_MM: f64 = 863.6;
-pub const FRETS: usize = 24;
-pub const STRINGS: usize = 4;
-/// Where the record says that the neck stops bending; it may be two frets off either way.
-pub const JOINT: f64 = 17.0;
+/// Air of a room that is heated in winter, a month each: degrees Celsius and percent (invented).
+const ROOM: [(f64, f64); 12] = [
+    (20.0, 33.0),
+    (20.0, 34.0),
+    (20.5, 38.0),
+    (21.0, 43.0),
+    (21.5, 50.0),
+    (23.0, 56.0),
+    (24.5, 58.0),
+    (24.0, 57.0),
+    (22.0, 53.0),
+    (21.0, 47.0),
+    (20.0, 40.0),
+    (20.0, 35.0),
+];
 
-/// A small generator of reproducible noise (xorshift; G. Marsaglia, 2003).
-pub struct Noise(u64);
+/// The room's air on a day, between the middles of months.
+pub fn room(day: f64) -> (f64, f64) {
+    let month = (day / 365.25 * 12.0 - 0.5).rem_euclid(12.0);
+    let (now, part) = (month as usize % 12, month.fract());
+    let (a, b) = (ROOM[now], ROOM[(now + 1) % 12]);
+    (a.0 + part * (b.0 - a.0), a.1 + part * (b.1 - a.1))
+}
 
-impl Noise {
-    pub fn new(seed: u64) -> Self {
-        // Spread small seeds over all bits (the finaliser of splitmix64; S. Vigna).
-        let mut z = seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        Self((z ^ (z >> 31)) | 1)
-    }
-
-    pub fn uniform(&mut self) -> f64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.uniform()
-    }
-
-    /// The sum of twelve uniforms: close to normal out to three deviations.
-    pub fn normal(&mut self) -> f64 {
-        (0..12).map(|_| self.uniform()).sum::<f64>() - 6.0
-    }
-
-    pub fn chance(&mut self, p: f64) -> bool {
-        self.uniform() < p
-    }
-
-    pub fn below(&mut self, n: usize) -> usize {
-        ((self.uniform() * n as f64) as usize).min(n - 1)
-    }
-
-    pub fn sign(&mut self) -> f64 {
-        if self.chance(0.5) { 1.0 } else { -1.0 }
-    }
+/// Moisture content that wood comes to: Hailwood and Horrobin's equation with the coefficients of
+/// the Wood Handbook (FPL-GTR-190, equation 4-5), written out here once more.
+pub fn moisture(celsius: f64, humidity: f64) -> f64 {
+    let (t, h) = (celsius, humidity / 100.0);
+    let w = 349.0 + 1.29 * t + 0.0135 * t * t;
+    let k = 0.805 + 0.000_736 * t - 0.000_002_73 * t * t;
+    let k1 = 6.27 - 0.009_38 * t - 0.000_303 * t * t;
+    let k2 = 1.91 + 0.0407 * t - 0.000_293 * t * t;
+    let (kh, k1kh) = (k * h, k1 * k * h);
+    let k12 = k1 * k2 * kh * kh;
+    1800.0 / w * (kh / (1.0 - kh) + (k1kh + 2.0 * k12) / (1.0 + k1kh + k12))
 }
 
 /// The true instrument.
 #[derive(Clone)]
 pub struct World {
+    pub family: &'static Family,
+    /// Where the neck stops bending, in frets.
     pub joint: f64,
-    /// Relief in the middle of the board, for rod and strings as they were at first, at 9 %
-    /// moisture, in mm stopped at 1 and 24.
+    wood: Shape,
+    rod: Shape,
+    /// Relief in the middle for rod and strings as they were at first, at 9 % moisture, in mm.
     pub base: f64,
     /// Relief on the bass side over that on the treble side, in mm.
     pub twist: f64,
@@ -76,132 +64,117 @@ pub struct World {
     pub per_turn: f64,
     /// Millimetres of relief for each percentage point of moisture.
     pub season: f64,
-    /// Moisture content that the neck has come to, in percent.
+    /// Moisture content of the neck, in percent.
     pub moisture: f64,
-    /// What the neck is off its moisture today.
+    /// What the neck is off its moisture today, in mm.
     pub lag: f64,
-    pub saddles: [f64; STRINGS],
+    /// Heights over the body.
+    pub saddles: Vec<f64>,
     /// Millimetres a saddle rises a turn, clockwise positive.
     pub saddle_per_turn: f64,
-    pub slots: [f64; STRINGS],
-    /// By how much each of the first frets is worn.
-    pub wear: [f64; 5],
-}
-
-/// Moisture content of wood in an air at 20 degrees Celsius, in percent.
-pub fn moisture(humidity: f64) -> f64 {
-    equilibrium_moisture(
-        ThermodynamicTemperature::new::<degree_celsius>(20.0),
-        Ratio::new::<percent>(humidity),
-    )
-    .unwrap()
-    .get::<percent>()
-}
-
-/// From the fret at which the record says the neck stops bending to the saddle, in mm.
-pub fn lever() -> f64 {
-    SCALE_MM * 2_f64.powf(-JOINT / 12.0)
-}
-
-/// Relief stopped at 1 and 24 for a curvature of 1e-6/mm, with the joint at a fret.
-pub fn unit_relief(joint: f64) -> f64 {
-    let neck = NeckLine::new(mm(SCALE_MM), FRETS, joint).unwrap();
-    let bent = neck.with_curvature(per_mm(1e-6)).unwrap();
-    as_mm(bent.relief(ReliefWay::largest(FRETS)).unwrap().gap)
+    pub slots: Vec<f64>,
+    /// Height of each crown over a perfect row: uneven, and worn.
+    pub crowns: Vec<f64>,
 }
 
 impl World {
-    pub fn new(noise: &mut Noise) -> Self {
-        let per_turn = 0.6 * (0.4 * noise.normal()).exp() * noise.sign();
+    pub fn new(family: &'static Family, noise: &mut Noise) -> Self {
+        let n = family.strings();
         let mut world = Self {
-            joint: noise.between(JOINT - 2.0, JOINT + 2.0),
+            family,
+            joint: family.joint as f64 + noise.between(-2.0, 2.0),
+            wood: Shape { slope: noise.between(-0.6, 0.6) },
+            rod: Shape { slope: noise.between(-0.6, 0.6) },
             base: noise.between(0.15, 0.30),
             twist: 0.04 * noise.normal(),
             tilt: 0.0,
             strings: 0.0,
             turns: 0.0,
-            per_turn,
-            season: 0.03 * noise.normal(),
+            per_turn: family.rod * (0.4 * noise.normal()).exp() * noise.sign(),
+            season: family.season * noise.normal(),
             moisture: 9.0,
             lag: 0.0,
-            saddles: [0.0; STRINGS],
+            saddles: vec![0.0; n],
             saddle_per_turn: 0.5 * noise.sign(),
-            slots: [0.0; STRINGS],
-            wear: [0.0; 5],
+            slots: (0..n).map(|_| noise.between(0.30, 0.60)).collect(),
+            crowns: (0..family.frets).map(|_| 0.012 * noise.normal()).collect(),
         };
-        for slot in &mut world.slots {
-            *slot = noise.between(0.30, 0.60);
-        }
-        for string in 0..STRINGS {
-            let wanted = noise.between(1.8, 2.3);
-            let off = wanted - world.gap(string, 1, FRETS);
-            // Similar triangles on 24 frets stopped at 1.
-            world.saddles[string] += off * 1.360_296;
+        for string in 0..n {
+            let part = family.across(string);
+            let (low, high) = family.action;
+            let wanted = low + (high - low) * part + noise.between(-0.15, 0.15);
+            world.set_action(string, wanted);
         }
         world
     }
 
-    /// Relief by the bow of the neck in the middle, in mm.
-    pub fn bow(&self) -> f64 {
+    /// Puts the saddle where the action is.
+    pub fn set_action(&mut self, string: usize, wanted: f64) {
+        let off = wanted - self.gap(string, 1, self.family.frets);
+        self.saddles[string] += off * self.saddle_per_action(string);
+    }
+
+    /// How much a saddle rises for a millimetre of action: similar triangles.
+    pub fn saddle_per_action(&self, string: usize) -> f64 {
+        let scale = self.family.scales[string];
+        let x = |fret| fret_x(scale, fret);
+        (scale - x(1)) / (x(self.family.frets) - x(1))
+    }
+
+    /// Relief that bending alone makes in the middle, in mm, by wood and by rod.
+    fn bows(&self) -> (f64, f64) {
         let seasons = self.season * (self.moisture - 9.0);
-        self.base + self.strings + self.per_turn * self.turns + seasons + self.lag
+        (self.base + self.strings + seasons + self.lag, self.per_turn * self.turns)
     }
 
-    fn neck(&self, across: f64) -> NeckLine {
-        let bow = self.bow() + self.twist * (across - 0.5);
-        let mut crowns = vec![mm(0.0); FRETS];
-        for (crown, wear) in crowns.iter_mut().zip(self.wear) {
-            *crown = mm(-wear);
-        }
-        NeckLine::new(mm(SCALE_MM), FRETS, self.joint)
-            .unwrap()
-            .with_crown_offsets(&crowns)
-            .unwrap()
-            .with_tilt(Angle::new::<radian>(self.tilt * 1e-3))
-            .unwrap()
-            .with_curvature(per_mm(bow / unit_relief(self.joint) * 1e-6))
-            .unwrap()
+    /// A plane along the board; `level`: without tilt and with perfect crowns.
+    fn profile(&self, scale: f64, across: f64, level: bool) -> Profile {
+        let frets = self.family.frets;
+        let joint_x = scale * (1.0 - 2_f64.powf(-self.joint / 12.0));
+        let unit = |shape: Shape| {
+            let crowns = (1..=frets).map(|f| shape.height(joint_x, fret_x(scale, f))).collect();
+            Profile { scale, crowns, at_nut: 0.0 }.relief()
+        };
+        let (wood, rod) = self.bows();
+        let wood = (wood + self.twist * (across - 0.5)) / unit(self.wood);
+        let rod = rod / unit(self.rod);
+        let tilt = if level { 0.0 } else { self.tilt * 1e-3 };
+        let height = |x: f64| {
+            wood * self.wood.height(joint_x, x)
+                + rod * self.rod.height(joint_x, x)
+                + tilt * (joint_x - x).max(0.0)
+        };
+        let uneven = |f: usize| if level { 0.0 } else { self.crowns[f - 1] };
+        let crowns = (1..=frets).map(|f| height(fret_x(scale, f)) + uneven(f)).collect();
+        Profile { scale, crowns, at_nut: height(0.0) }
     }
 
-    fn across(string: usize) -> f64 {
-        string as f64 / (STRINGS - 1) as f64
+    fn under(&self, string: usize) -> Profile {
+        self.profile(self.family.scales[string], self.family.across(string), false)
     }
 
-    /// True relief, stopped at 1 and 24, in the middle of the board.
+    /// True relief, stopped at 1 and the last fret, in the middle of the board.
     pub fn relief(&self) -> f64 {
-        as_mm(self.neck(0.5).relief(ReliefWay::largest(FRETS)).unwrap().gap)
+        self.profile(self.family.scale(), 0.5, false).relief()
+    }
+
+    /// Relief by the bending of the neck alone, in the middle and bass side less treble side.
+    pub fn bending(&self) -> (f64, f64) {
+        let at = |across: f64| {
+            let scales = self.family.scales;
+            let scale = scales[0] + across * (scales[scales.len() - 1] - scales[0]);
+            self.profile(scale, across, true).relief()
+        };
+        (at(0.5), at(1.0) - at(0.0))
     }
 
     /// True gap of a string stopped at a fret over a higher one.
     pub fn gap(&self, string: usize, stopped: usize, over: usize) -> f64 {
-        let neck = self.neck(Self::across(string));
-        let (saddle, slot) = (mm(self.saddles[string]), mm(self.slots[string]));
-        let line = StringLine::new(neck, mm(0.0), saddle, slot).unwrap();
-        as_mm(line.gap(Over::new(stopped, over)).unwrap())
-    }
-}
-
-/// How somebody reads: true value in, what the tool shows out, in whole steps of its graduation.
-pub struct Reader {
-    pub name: &'static str,
-    /// Offset with a rule and with feelers, in mm.
-    offset: (f64, f64),
-}
-
-impl Reader {
-    pub fn new(name: &'static str, noise: &mut Noise) -> Self {
-        Self { name, offset: (0.05 * noise.normal(), 0.008 * noise.normal()) }
+        self.under(string).gap(stopped, over, self.saddles[string], self.slots[string])
     }
 
-    /// In sixty-fourths of an inch.
-    pub fn rule(&self, gap: f64, noise: &mut Noise) -> i64 {
-        let seen = gap + self.offset.0 + 0.05 * noise.normal();
-        (seen / (25.4 / 64.0)).round() as i64
-    }
-
-    /// In hundredths of a millimetre.
-    pub fn feeler(&self, gap: f64, noise: &mut Noise) -> i64 {
-        let seen = gap + self.offset.1 + 0.015 * noise.normal();
-        (seen * 100.0).round() as i64
+    /// From the fret at which the record says the neck stops bending to the saddle, in mm.
+    pub fn lever(&self, string: usize) -> f64 {
+        self.family.scales[string] * 2_f64.powf(-(self.family.joint as f64) / 12.0)
     }
 }

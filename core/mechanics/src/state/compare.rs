@@ -1,10 +1,13 @@
 //! Two states compared: what moved, what did not, what cannot be told and what would tell.
 
-use uom::si::f64::Length;
+use uom::si::angle::radian;
+use uom::si::f64::{Angle, Length};
 
-use super::solve::{CURVATURE_UNIT, Contradiction, Solved, TILT_UNIT, pick, solve, two_sided};
+use super::solve::{
+    CURVATURE_UNIT, Contradiction, PRIOR_TILT_CHANGE, Solved, TILT_UNIT, pick, solve, two_sided,
+};
 use super::{Model, OffsetsApart, Part, Reading, What};
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, check};
 use crate::neck::ReliefWay;
 use crate::string_line::{Place, saddle_x_mm};
 use crate::uncertain::Estimate;
@@ -113,7 +116,7 @@ pub fn usual_candidates(model: &Model, rule: Length, feeler: Length) -> Result<V
 }
 
 /// How a part's change in scaled units becomes a length, and what half width is coarse.
-fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
+pub(super) fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
     let outermost = |bass: bool| {
         let mut best = 0;
         let mut place = if bass { -1.0 } else { 2.0 };
@@ -267,10 +270,51 @@ pub fn compare_parts_knowing(
     parts: Vec<Part>,
     apart: &[OffsetsApart],
 ) -> Result<Comparison> {
+    let tilt_change = Angle::new::<radian>(PRIOR_TILT_CHANGE * TILT_UNIT);
+    compare_parts_tilting(model, before, after, candidates, parts, tilt_change, apart)
+}
+
+/// As [`compare_parts_knowing`], with how much the joint may have given way between the two visits, one
+/// standard deviation. The less, the better relief that is read across the joint tells of the neck.
+///
+/// # Errors
+///
+/// As [`compare_parts_knowing`]; [`Error::OutOfRange`] beyond 0.01 to 10 mrad.
+///
+/// ```
+/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::mm, Estimate};
+/// # use uom::si::{angle::radian, f64::Angle};
+/// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+/// # let across = [0.0, 1.0].map(|across| StateString { geometry: geometry.clone(), across });
+/// # let model = Model::new(across.to_vec()).unwrap();
+/// # let relief = |v: f64| [0, 1].map(|string| {
+/// #     let read = Estimate::new(mm(v), mm(0.015)).unwrap();
+/// #     Reading::new(What::Relief(ReliefWay::largest(24)), string, Value::Read(read))
+/// # });
+/// let neck = |mrad: f64| {
+///     let tilt = Angle::new::<radian>(mrad * 1e-3);
+///     let (before, after) = (relief(0.10), relief(0.24));
+///     let told = compare_parts_tilting(&model, &before, &after, &[], vec![Part::Neck], tilt, &[]);
+///     told.unwrap().parts[0].verdict
+/// };
+/// assert_eq!(neck(0.25), Verdict::Moved);
+/// assert_eq!(neck(1.0), Verdict::NotBeyondReading);
+/// ```
+pub fn compare_parts_tilting(
+    model: &Model,
+    before: &[Reading],
+    after: &[Reading],
+    candidates: &[Candidate],
+    parts: Vec<Part>,
+    tilt_change: Angle,
+    apart: &[OffsetsApart],
+) -> Result<Comparison> {
+    let tilt_change = tilt_change.get::<radian>() / TILT_UNIT;
+    check("change of tilt", tilt_change, "mrad", 0.01, 10.0)?;
     if parts.is_empty() {
         return Err(Error::TooFew { quantity: "parts", given: 0, needed: 1 });
     }
-    let solved = solve(model, &[before, after], apart)?;
+    let solved = solve(model, &[before, after], tilt_change, apart)?;
     let coverage_factor = two_sided(FAMILY_ERROR / parts.len() as f64);
     let rows = candidates
         .iter()

@@ -24,12 +24,14 @@
 //! or posts. One moved: its saddle.
 
 mod compare;
+mod doubt;
 mod solve;
 
 pub use compare::{
     Candidate, Comparison, PartChange, Verdict, compare, compare_parts, compare_parts_knowing,
-    usual_candidates,
+    compare_parts_tilting, usual_candidates,
 };
+pub use doubt::{Account, Hypothesis, QUIET_TILT_MRAD, doubts};
 pub use solve::{Contradiction, State, estimate};
 
 use uom::si::f64::Length;

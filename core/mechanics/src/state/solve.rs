@@ -20,7 +20,7 @@ const PRIOR_CURVATURE_34IN: f64 = 30.0;
 const PRIOR_TILT: f64 = 3.0;
 /// Of the change of tilt from one visit to the next: 1 mrad moves the nut end of a 34 in neck by
 /// half a millimetre.
-const PRIOR_TILT_CHANGE: f64 = 1.0;
+pub(super) const PRIOR_TILT_CHANGE: f64 = 1.0;
 /// Of the difference between both sides (some 0.4 mm of relief on 34 in), and of its change from one
 /// visit to the next (some 0.2 mm).
 const PRIOR_TWIST_34IN: f64 = 10.0;
@@ -208,12 +208,72 @@ fn layout(model: &Model, visits: &[&[Reading]]) -> Result<Layout> {
     Ok(Layout { width, joint_column, total: joint_column + 1 + shared.len(), shared })
 }
 
-/// Solves one or more visits together.
+/// Solves one or more visits together. `tilt_change` is how much the tilt may change from one to the
+/// next, one standard deviation in scaled units.
 pub(super) fn solve(
     model: &Model,
     visits: &[&[Reading]],
+    tilt_change: f64,
     apart: &[OffsetsApart],
 ) -> Result<Solved> {
+    Ok(solve_rows(model, visits, tilt_change, apart)?.0)
+}
+
+/// A reading as a row of the system of all visits.
+pub(super) struct ChainRow {
+    pub(super) visit: usize,
+    pub(super) reading: usize,
+    pub(super) what: What,
+    pub(super) row: DVector<f64>,
+    /// Less the row's constant.
+    pub(super) value: f64,
+    pub(super) standard_uncertainty: f64,
+}
+
+/// The rows of a chain of visits, and how many shared offsets they have.
+pub(super) fn chain_rows(model: &Model, visits: &[&[Reading]]) -> Result<(Vec<ChainRow>, usize)> {
+    let (solved, rows) = solve_rows(model, visits, PRIOR_TILT_CHANGE, &[])?;
+    let readings = visits
+        .iter()
+        .enumerate()
+        .flat_map(|(visit, list)| list.iter().enumerate().map(move |(i, r)| (visit, i, r.what)));
+    let rows = rows
+        .into_iter()
+        .zip(readings)
+        .map(|((row, value, standard_uncertainty), (visit, reading, what))| ChainRow {
+            visit,
+            reading,
+            what,
+            row,
+            value,
+            standard_uncertainty,
+        })
+        .collect();
+    Ok((rows, solved.shared.len()))
+}
+
+/// The priors of one visit's state as independent sums of columns with their standard deviations.
+pub(super) fn first_priors(model: &Model) -> Vec<(Vec<(usize, f64)>, f64)> {
+    let scaled = curvature_scale(model);
+    let mut all = vec![
+        (vec![(0, 1.0), (1, 1.0)], PRIOR_CURVATURE_34IN * scaled),
+        (vec![(0, -0.5), (1, 0.5)], PRIOR_TWIST_34IN * scaled),
+    ];
+    for (column, (sd, _)) in priors(model).into_iter().enumerate().skip(2) {
+        all.push((vec![(column, 1.0)], sd));
+    }
+    all
+}
+
+/// Row, value less its constant, standard uncertainty.
+type Row = (DVector<f64>, f64, f64);
+
+fn solve_rows(
+    model: &Model,
+    visits: &[&[Reading]],
+    tilt_change: f64,
+    apart: &[OffsetsApart],
+) -> Result<(Solved, Vec<Row>)> {
     let layout = layout(model, visits)?;
     let mut prior_sd = DVector::from_element(layout.total, 1.0);
     let mut centre = DVector::zeros(layout.total);
@@ -242,7 +302,7 @@ pub(super) fn solve(
     for _ in 0..3 {
         rows.clear();
         let mut normal = DMatrix::from_diagonal(&prior_sd.map(|sd| 1.0 / (sd * sd)));
-        hold(&mut normal, model, layout.width, visits.len());
+        hold(&mut normal, model, layout.width, visits.len(), tilt_change);
         let mut right = centre.component_div(&prior_sd.map(|sd| sd * sd));
         know_apart(&mut normal, &mut right, &layout, apart)?;
         for (visit, _, reading, value, u) in &readings {
@@ -281,7 +341,7 @@ pub(super) fn solve(
     };
     let names: Vec<_> = readings.iter().map(|r| (r.0, r.1)).collect();
     test_residuals(&mut solved, &rows, &names);
-    Ok(solved)
+    Ok((solved, rows))
 }
 
 /// Adds what is known of how far offsets lie apart.
@@ -318,13 +378,13 @@ fn know_apart(
 /// time, which ties one visit to the one before. Changes of tilt up to 1.5 times
 /// [`PRIOR_TILT_CHANGE`] stay within the error rate of a comparison (simulated in the tests of this
 /// module).
-fn hold(normal: &mut DMatrix<f64>, model: &Model, width: usize, visits: usize) {
+fn hold(normal: &mut DMatrix<f64>, model: &Model, width: usize, visits: usize, tilt_change: f64) {
     let scaled = curvature_scale(model);
     for visit in 0..visits {
         let now = width * visit;
         add_prior(normal, &[(now, -1.0), (now + 1, 1.0)], PRIOR_TWIST_34IN * scaled);
         if let Some(before) = now.checked_sub(width) {
-            add_prior(normal, &[(before + 2, -1.0), (now + 2, 1.0)], PRIOR_TILT_CHANGE);
+            add_prior(normal, &[(before + 2, -1.0), (now + 2, 1.0)], tilt_change);
             let twist = [(before, 1.0), (before + 1, -1.0), (now, -1.0), (now + 1, 1.0)];
             add_prior(normal, &twist, PRIOR_TWIST_CHANGE_34IN * scaled);
         }
@@ -485,7 +545,8 @@ pub struct State {
 /// assert!(state.undetermined().unwrap().contains(&Part::CurvatureBass));
 /// ```
 pub fn estimate(model: &Model, readings: &[Reading]) -> Result<State> {
-    Ok(State { model: model.clone(), solved: solve(model, &[readings], &[])? })
+    let solved = solve(model, &[readings], PRIOR_TILT_CHANGE, &[])?;
+    Ok(State { model: model.clone(), solved })
 }
 
 impl State {
