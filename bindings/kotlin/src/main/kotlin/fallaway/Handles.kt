@@ -25,17 +25,30 @@ public fun Workshop.Companion.open(
 
 /**
  * Calls [block] with this workshop and shuts it down when the block ends, however it ends: every
- * handle that came from it answers [FallawayException.Closed] from then on.
+ * handle that came from it answers [FallawayException.Closed] from then on. What the block throws goes
+ * before what the shutting down throws.
  */
 public inline fun <R> Workshop.useThenShutDown(block: (Workshop) -> R): R = use {
+    var failed: Throwable? = null
     try {
         block(it)
+    } catch (e: Throwable) {
+        failed = e
+        throw e
     } finally {
-        try {
-            it.shutDown()
-        } catch (_: FallawayException.Closed) {
-            // The block did it.
-        }
+        it.shutDownAfter(failed)
+    }
+}
+
+/** Shuts down; what went wrong before goes before what goes wrong now. */
+@PublishedApi
+internal fun Workshop.shutDownAfter(failed: Throwable?) {
+    try {
+        shutDown()
+    } catch (_: FallawayException.Closed) {
+        // The block did it.
+    } catch (e: FallawayException) {
+        failed?.addSuppressed(e) ?: throw e
     }
 }
 

@@ -1,11 +1,15 @@
 package fallaway
 
+import java.io.RandomAccessFile
 import java.nio.file.Files
 import org.junit.jupiter.api.Assertions.assertEquals
 import org.junit.jupiter.api.Assertions.assertTrue
 import org.junit.jupiter.api.Test
 
-/** An error of every kind, each with what an app needs to act on it. */
+/**
+ * An error of every kind, each with what an app needs to act on it. Closed, cancelled, contested and keys
+ * stand in the tests of what brings them about; an internal one takes a defect.
+ */
 class ErrorsTest {
     @Test
     fun `not found names what there is`() = workshop().use { tech ->
@@ -65,6 +69,47 @@ class ErrorsTest {
         }
     }
 
+    /** The version of the tables stands in bytes 60 to 63 (SQLite, "Database File Format", 1.3). */
+    @Test
+    fun `a store of a newer version is read, and not written`() = inFolder { folder ->
+        Workshop.open(folder.toFile(), "tech").useThenShutDown { it.walnutBass().close() }
+        val store = Files.list(folder).use { files ->
+            files.filter { Files.isRegularFile(it) && Files.readAllBytes(it).decodeToString().startsWith("SQLite format 3") }
+                .toList().single()
+        }
+        RandomAccessFile(store.toFile(), "rw").use { file ->
+            file.seek(60)
+            file.writeInt(9999)
+        }
+        Workshop.open(folder.toFile(), "tech").useThenShutDown { later ->
+            val bass = later.find("walnut")
+            assertEquals("walnut bass", bass.card("stage").name)
+            assertTrue(refused<FallawayException.ReadOnly> { bass.addRemark("hello") }.reason.isNotEmpty())
+            assertTrue(later.notices().isNotEmpty())
+        }
+    }
+
+    @Test
+    fun `a store that may not grow says that it is full, and loses nothing`() = inFolder { folder ->
+        val small = WorkshopOptions(folder.toString(), "tech", maxPages = 48u)
+        Workshop.open(small).use { tech ->
+            val bass = tech.addInstrument("bass-4", "walnut bass")
+            var written = 0
+            val full = refused<FallawayException.Full> {
+                while (true) {
+                    bass.addRemark("x".repeat(1900))
+                    written++
+                }
+            }
+            assertTrue(full.reason.isNotEmpty())
+            assertTrue(written > 0)
+            assertEquals(written, bass.history(HistoryFilter(kinds = listOf(EntryKind.REMARK))).size)
+            // There is no room to make the draft a change either; it is closed all the same.
+            refused<FallawayException.Full> { tech.shutDown() }
+            refused<FallawayException.Closed> { bass.name() }
+        }
+    }
+
     @Test
     fun `busy is told to a callback that calls the workshop`() = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
@@ -81,7 +126,7 @@ class ErrorsTest {
     }
 
     @Test
-    fun `closed, cancelled, contested and keys have tests of their own, and all have a sentence`() {
+    fun `every kind has a sentence for a person`() {
         val all = listOf(
             FallawayException.NotFound("setup", "stage", ""),
             FallawayException.BadInput("fret", "99 is no fret", "0 to 36"),

@@ -48,6 +48,14 @@ class HandlesTest {
     }
 
     @Test
+    fun `a block that throws shuts down too, and its error is the one that arrives`() {
+        val tech = workshop()
+        val bass = tech.walnutBass()
+        refused<NoSuchElementException> { tech.useThenShutDown { throw NoSuchElementException() } }
+        refused<FallawayException.Closed> { bass.name() }
+    }
+
+    @Test
     fun `closing and shutting down while another thread is inside lets it finish`() = TwoDevices().use { pair ->
         pair.shared.addRemark("from the player")
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
