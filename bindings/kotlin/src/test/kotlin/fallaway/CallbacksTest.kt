@@ -23,7 +23,7 @@ class CallbacksTest {
     }
 
     @Test
-    fun `a keeper keeps the device's identity`() = inFolder { folder ->
+    fun `a keeper keeps the device's identity`(): Unit = inFolder { folder ->
         val keeper = MemoryKeeper()
         val first = Workshop.open(folder.toFile(), "tech", keeper).useThenShutDown { it.device() }
         assertTrue(keeper.secrets.isNotEmpty())
@@ -34,7 +34,7 @@ class CallbacksTest {
     }
 
     @Test
-    fun `a keeper that throws, is locked or has lost its secret is an error that an app can act on`() = inFolder { folder ->
+    fun `a keeper that throws, is locked or has lost its secret is an error that an app can act on`(): Unit = inFolder { folder ->
         val throwing = object : SecretKeeper {
             override fun get(name: String): KeptSecret = throw IOException("the keystore is on fire")
             override fun put(name: String, secret: ByteArray) = Unit
@@ -61,7 +61,7 @@ class CallbacksTest {
     }
 
     @Test
-    fun `a file keeper returns what it was given, and only to its owner`() = inFolder { folder ->
+    fun `a file keeper returns what it was given, and only to its owner`(): Unit = inFolder { folder ->
         val keeper = FileKeeper(folder.resolve("keys"))
         assertEquals(KeptSecret.Absent, keeper.get("device seed"))
         keeper.put("device seed", ByteArray(32) { 7 })
@@ -75,7 +75,7 @@ class CallbacksTest {
     }
 
     @Test
-    fun `a listener is told after the change, may call the workshop, and ends when it is cancelled`() = workshop().use { tech ->
+    fun `a listener is told after the change, may call the workshop, and ends when it is cancelled`(): Unit = workshop().use { tech ->
         val told = CopyOnWriteArrayList<List<String>>()
         val listening = tech.listen(
             object : ChangeListener {
@@ -97,7 +97,7 @@ class CallbacksTest {
     }
 
     @Test
-    fun `closing a listener's place does not end it, and garbage collection neither`() = workshop().use { tech ->
+    fun `closing a listener's place does not end it, and garbage collection neither`(): Unit = workshop().use { tech ->
         var told = 0
         tech.listen(
             object : ChangeListener {
@@ -112,7 +112,7 @@ class CallbacksTest {
     }
 
     @Test
-    fun `a listener that throws is noted in the log, and the change stands`() = inFolder { folder ->
+    fun `a listener that throws is noted in the log, and the change stands`(): Unit = inFolder { folder ->
         val lines = CopyOnWriteArrayList<kotlin.Pair<LogLevel, String>>()
         val log = object : LogSink {
             override fun log(level: LogLevel, line: String) {
@@ -135,7 +135,7 @@ class CallbacksTest {
     }
 
     @Test
-    fun `a progress that throws stops the call`() = TwoDevices().use { pair ->
+    fun `a progress that throws stops the call`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val before = pair.bass.view().state

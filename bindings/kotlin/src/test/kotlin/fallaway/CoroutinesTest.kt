@@ -30,7 +30,7 @@ class CoroutinesTest {
     }
 
     @Test
-    fun `calls are made where the caller said, and their handles too`() = runBlocking {
+    fun `calls are made where the caller said, and their handles too`(): Unit = runBlocking {
         NamedThread().use { named ->
             val threads = CopyOnWriteArrayList<String>()
             workshop().use { handle ->
@@ -54,7 +54,7 @@ class CoroutinesTest {
     }
 
     @Test
-    fun `an error of a call reaches the caller`() = runBlocking {
+    fun `an error of a call reaches the caller`(): Unit = runBlocking {
         val tech = workshop().on(Dispatchers.IO)
         val thrown = runCatching { tech.find("maple") }.exceptionOrNull()
         assertTrue(thrown is FallawayException.NotFound)
@@ -74,7 +74,7 @@ class CoroutinesTest {
     }
 
     @Test
-    fun `cancelling the coroutine stops a call that tells its progress`() = TwoDevices().use { pair ->
+    fun `cancelling the coroutine stops a call that tells its progress`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val before = pair.bass.view().state
@@ -103,7 +103,7 @@ class CoroutinesTest {
     }
 
     @Test
-    fun `changes flow as long as they are collected`() = runBlocking {
+    fun `changes flow as long as they are collected`(): Unit = runBlocking {
         val tech = workshop()
         val bass = tech.addInstrument("bass-4", "walnut bass")
         val other = tech.addInstrument("bass-5", "ash bass")
@@ -123,7 +123,7 @@ class CoroutinesTest {
     }
 
     @Test
-    fun `a collector that ends has its listener cancelled`() = runBlocking {
+    fun `a collector that ends has its listener cancelled`(): Unit = runBlocking {
         val tech = workshop()
         val bass = tech.addInstrument("bass-4", "walnut bass")
         val seen = CopyOnWriteArrayList<List<String>>()

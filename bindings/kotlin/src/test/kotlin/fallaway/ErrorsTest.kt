@@ -12,7 +12,7 @@ import org.junit.jupiter.api.Test
  */
 class ErrorsTest {
     @Test
-    fun `not found names what there is`() = workshop().use { tech ->
+    fun `not found names what there is`(): Unit = workshop().use { tech ->
         tech.walnutBass()
         val error = refused<FallawayException.NotFound> { tech.find("maple") }
         assertEquals("instrument", error.what)
@@ -22,7 +22,7 @@ class ErrorsTest {
     }
 
     @Test
-    fun `bad input names the field and what would be taken`() = workshop().use { tech ->
+    fun `bad input names the field and what would be taken`(): Unit = workshop().use { tech ->
         val bass = tech.walnutBass()
         val error = refused<FallawayException.BadInput> { bass.readAction("5 5 6/0 6") }
         assertEquals("reading 3", error.field)
@@ -32,7 +32,7 @@ class ErrorsTest {
     }
 
     @Test
-    fun `unsure is a question, and is entered with the answer`() = workshop().use { tech ->
+    fun `unsure is a question, and is entered with the answer`(): Unit = workshop().use { tech ->
         val bass = tech.walnutBass()
         val error = refused<FallawayException.Unsure> { bass.readAction("50 50 50 50") }
         assertTrue(error.reason.isNotEmpty())
@@ -40,13 +40,13 @@ class ErrorsTest {
     }
 
     @Test
-    fun `refused says why`() = workshop().use { tech ->
+    fun `refused says why`(): Unit = workshop().use { tech ->
         assertTrue(refused<FallawayException.Refused> { tech.bundleIn(byteArrayOf(1, 2, 3)) }.reason.isNotEmpty())
         assertTrue(refused<FallawayException.Refused> { lookAtInvitation("no invitation") }.reason.isNotEmpty())
     }
 
     @Test
-    fun `not allowed names the role`() = workshop("tech").use { tech ->
+    fun `not allowed names the role`(): Unit = workshop("tech").use { tech ->
         workshop("player").use { player ->
             val bass = tech.walnutBass()
             val shared = player.accept(bass.invite(Role.VIEWER, 7u))
@@ -57,7 +57,7 @@ class ErrorsTest {
     }
 
     @Test
-    fun `a file that is no store is left alone`() = inFolder { folder ->
+    fun `a file that is no store is left alone`(): Unit = inFolder { folder ->
         Workshop.open(folder.toFile(), "tech").useThenShutDown { }
         val store = Files.list(folder).use { files -> files.filter(Files::isRegularFile).findFirst().get() }
         Files.write(store, ByteArray(8192) { 7 })
@@ -71,7 +71,7 @@ class ErrorsTest {
 
     /** The version of the tables stands in bytes 60 to 63 (SQLite, "Database File Format", 1.3). */
     @Test
-    fun `a store of a newer version is read, and not written`() = inFolder { folder ->
+    fun `a store of a newer version is read, and not written`(): Unit = inFolder { folder ->
         Workshop.open(folder.toFile(), "tech").useThenShutDown { it.walnutBass().close() }
         val store = Files.list(folder).use { files ->
             files.filter { Files.isRegularFile(it) && Files.readAllBytes(it).decodeToString().startsWith("SQLite format 3") }
@@ -90,7 +90,7 @@ class ErrorsTest {
     }
 
     @Test
-    fun `a store that may not grow says that it is full, and loses nothing`() = inFolder { folder ->
+    fun `a store that may not grow says that it is full, and loses nothing`(): Unit = inFolder { folder ->
         val small = WorkshopOptions(folder.toString(), "tech", maxPages = 48u)
         Workshop.open(small).use { tech ->
             val bass = tech.addInstrument("bass-4", "walnut bass")
@@ -111,7 +111,7 @@ class ErrorsTest {
     }
 
     @Test
-    fun `busy is told to a callback that calls the workshop`() = TwoDevices().use { pair ->
+    fun `busy is told to a callback that calls the workshop`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         var busy: Throwable? = null

@@ -7,7 +7,7 @@ import org.junit.jupiter.api.Test
 /** Two devices and nothing between them but files. */
 class ExchangeTest {
     @Test
-    fun `what two devices wrote apart ends equal on both`() = TwoDevices().use { pair ->
+    fun `what two devices wrote apart ends equal on both`(): Unit = TwoDevices().use { pair ->
         assertEquals("walnut bass", pair.shared.name())
         pair.bass.addRemark("fret 3 is worn")
         pair.shared.addRemark("buzzes on the E string")
@@ -23,7 +23,7 @@ class ExchangeTest {
     }
 
     @Test
-    fun `an invitation shows what it is before it is accepted`() = workshop().use { tech ->
+    fun `an invitation shows what it is before it is accepted`(): Unit = workshop().use { tech ->
         val invitation = lookAtInvitation(tech.walnutBass().invite(Role.VIEWER, 3u))
         assertEquals("walnut bass", invitation.name)
         assertEquals(Role.VIEWER, invitation.role)
@@ -31,7 +31,7 @@ class ExchangeTest {
     }
 
     @Test
-    fun `two targets written apart are kept until somebody settles`() = TwoDevices().use { pair ->
+    fun `two targets written apart are kept until somebody settles`(): Unit = TwoDevices().use { pair ->
         fun target(mm: String) =
             NewTarget(relief, Spot.Whole, Entered("$mm mm"), Entered("0.05 mm"))
         pair.bass.setTarget("stage", target("0.25"))
@@ -61,7 +61,7 @@ class ExchangeTest {
     }
 
     @Test
-    fun `bytes that were altered are set aside and harm nothing`() = TwoDevices().use { pair ->
+    fun `bytes that were altered are set aside and harm nothing`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
         val sound = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val before = pair.bass.view().state
@@ -81,7 +81,7 @@ class ExchangeTest {
     }
 
     @Test
-    fun `progress is told, and stops a call that then leaves nothing behind`() = TwoDevices().use { pair ->
+    fun `progress is told, and stops a call that then leaves nothing behind`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val before = pair.bass.view().state

@@ -27,7 +27,7 @@ class Figures {
     }
 
     @Test
-    fun screens() = inFolder { folder ->
+    fun screens(): Unit = inFolder { folder ->
         Workshop.open(folder.toFile(), "tech").useThenShutDown { tech ->
             val bass = worked(tech)
             val touch = Touch(1.0, PluckDirection.TOWARD_BOARD)
@@ -79,7 +79,7 @@ class Figures {
     }
 
     @Test
-    fun `cold start`() = inFolder { folder ->
+    fun `cold start`(): Unit = inFolder { folder ->
         Workshop.open(folder.toFile(), "tech").useThenShutDown { worked(it).close() }
         val java = Path.of(System.getProperty("java.home"), "bin", "java").toString()
         val path = System.getProperty("surefire.test.class.path") ?: System.getProperty("java.class.path")

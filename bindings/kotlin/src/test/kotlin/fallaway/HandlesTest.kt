@@ -11,7 +11,7 @@ import org.junit.jupiter.api.Test
 /** Closing, shutting down, and several threads. */
 class HandlesTest {
     @Test
-    fun `a closed handle says so, and the others go on`() = workshop().use { tech ->
+    fun `a closed handle says so, and the others go on`(): Unit = workshop().use { tech ->
         val bass = tech.walnutBass()
         bass.close()
         bass.close()
@@ -37,7 +37,7 @@ class HandlesTest {
     }
 
     @Test
-    fun `a workshop that was used and shut down opens again with everything in it`() = inFolder { folder ->
+    fun `a workshop that was used and shut down opens again with everything in it`(): Unit = inFolder { folder ->
         val escaped = Workshop.open(folder.toFile(), "tech").useThenShutDown { tech -> tech.walnutBass() }
         refused<FallawayException.Closed> { escaped.name() }
         Workshop.open(folder.toFile(), "tech").useThenShutDown { tech ->
@@ -56,7 +56,7 @@ class HandlesTest {
     }
 
     @Test
-    fun `closing and shutting down while another thread is inside lets it finish`() = TwoDevices().use { pair ->
+    fun `closing and shutting down while another thread is inside lets it finish`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("from the player")
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val inside = CountDownLatch(1)
@@ -87,7 +87,7 @@ class HandlesTest {
     }
 
     @Test
-    fun `what was written before a shutting down on another thread is there afterwards`() = inFolder { folder ->
+    fun `what was written before a shutting down on another thread is there afterwards`(): Unit = inFolder { folder ->
         val tech = Workshop.open(folder.toFile(), "tech")
         val bass = tech.walnutBass()
         val threads = Executors.newFixedThreadPool(2)
@@ -124,7 +124,7 @@ class HandlesTest {
     }
 
     @Test
-    fun `two threads write at once and nothing is lost`() = inFolder { folder ->
+    fun `two threads write at once and nothing is lost`(): Unit = inFolder { folder ->
         Workshop.open(folder.toFile(), "tech").useThenShutDown { tech ->
             val bass = tech.walnutBass()
             val threads = Executors.newFixedThreadPool(2)

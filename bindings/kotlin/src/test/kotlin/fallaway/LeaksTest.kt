@@ -36,7 +36,7 @@ class LeaksTest {
     }
 
     @Test
-    fun `a hundred thousand handles are made, used and closed`() = workshop().use { tech ->
+    fun `a hundred thousand handles are made, used and closed`(): Unit = workshop().use { tech ->
         val id = tech.walnutBass().use { it.id }
         // A handle is some eighty bytes in Rust: 100,000 that leak are twice the bound. (Measured: 1 MB.)
         bounded(100_000, boundKb = 4 * 1024) {
@@ -45,7 +45,7 @@ class LeaksTest {
     }
 
     @Test
-    fun `ten thousand handles that nobody closes are closed by the garbage collector`() = workshop().use { tech ->
+    fun `ten thousand handles that nobody closes are closed by the garbage collector`(): Unit = workshop().use { tech ->
         val id = tech.walnutBass().use { it.id }
         bounded(10_000, boundKb = 32 * 1024) { number ->
             assertEquals(id, tech.instrument(id).id)
@@ -54,7 +54,7 @@ class LeaksTest {
     }
 
     @Test
-    fun `listeners and errors leave nothing behind`() = workshop().use { tech ->
+    fun `listeners and errors leave nothing behind`(): Unit = workshop().use { tech ->
         val listener = object : ChangeListener {
             override fun changed(instruments: List<String>) = Unit
         }

@@ -9,7 +9,7 @@ import org.junit.jupiter.api.Test
 /** One device: what a technician does at the bench. */
 class WorkTest {
     @Test
-    fun `what is entered stands in the history as it was written`() = workshop().use { tech ->
+    fun `what is entered stands in the history as it was written`(): Unit = workshop().use { tech ->
         val bass = tech.addInstrument("bass-4", "walnut bass")
         assertEquals(listOf("walnut bass"), tech.instruments().map { it.name })
         assertEquals(bass.id, tech.find("walnut").id)
@@ -28,7 +28,7 @@ class WorkTest {
     }
 
     @Test
-    fun `a whole visit with everything that can be written down`() = workshop().use { tech ->
+    fun `a whole visit with everything that can be written down`(): Unit = workshop().use { tech ->
         val bass = tech.addInstrument("bass-4", "walnut bass")
         bass.beginVisit("too high")
         bass.addClimate(Climate(Entered("21 C"), Entered("48 %"), "bench", 24u))
@@ -92,7 +92,7 @@ class WorkTest {
     }
 
     @Test
-    fun `clearance answers a question and a slider`() = workshop().use { tech ->
+    fun `clearance answers a question and a slider`(): Unit = workshop().use { tech ->
         val bass = tech.walnutBass()
         bass.addStringChange(
             StringChange(
@@ -117,7 +117,7 @@ class WorkTest {
     }
 
     @Test
-    fun `the numbers card has the setup's targets beside what was read`() = workshop().use { tech ->
+    fun `the numbers card has the setup's targets beside what was read`(): Unit = workshop().use { tech ->
         val card = tech.walnutBass().card("stage")
         assertEquals("walnut bass", card.name)
         assertEquals(listOf("stage"), card.setups)
