@@ -28,7 +28,7 @@ def agrees(stated: Any, actual: Any) -> bool:
         return same and all(agrees(one, other) for one, other in zip(stated, actual, strict=True))
     if isinstance(stated, str) and isinstance(actual, (int, float)):
         decimals = len(stated.partition(".")[2])
-        return abs(actual - float(stated)) <= 0.5 * 10**-decimals * (1 + 1e-6)
+        return bool(abs(actual - float(stated)) <= 0.5 * 10**-decimals * (1 + 1e-6))
     return type(stated) is type(actual) and bool(stated == actual)
 
 

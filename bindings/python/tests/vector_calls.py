@@ -161,6 +161,7 @@ def plain_string_stress(g: Given) -> Answer:
 
 
 def predict_set_back(g: Given) -> Answer:
+    aim: f.SetBackAim
     if g.get("with_nut"):
         aim = f.SetBackAim.SADDLE_AND_NUT_UP_TO(fret=g["fret"])
     else:

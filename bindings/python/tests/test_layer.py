@@ -1,0 +1,88 @@
+"""The hand-shaped layer: `with` blocks, plain dataclasses, tables."""
+
+from __future__ import annotations
+
+import dataclasses
+import pathlib
+
+import pytest
+from bench import ACTION, read, set_up_bass, string, walnut_bass
+
+import fallaway as f
+
+
+def test_a_workshop_ends_with_its_block(tmp_path: pathlib.Path) -> None:
+    with f.open_workshop(tmp_path / "bench", "tech") as tech:
+        bass = walnut_bass(tech)
+        read(bass, "5 5 5 6")
+    with pytest.raises(f.FallawayError.Closed):
+        bass.view()
+    with f.open_workshop(str(tmp_path / "bench"), "tech") as again:
+        assert again.find("walnut").name() == "walnut bass"
+        # Shut down inside: the end of the block has nothing left to do.
+        again.shut_down()
+
+
+def test_a_block_that_fails_shuts_the_workshop_down_and_says_why() -> None:
+    with pytest.raises(ZeroDivisionError):
+        with f.workshop_in_memory("tech") as tech:
+            raise ZeroDivisionError
+    with pytest.raises(f.FallawayError.Closed):
+        tech.instruments()
+
+
+def test_records_are_plain_dataclasses() -> None:
+    moment = f.Moment(unix_s=1_780_000_000, offset_min=120)
+    assert [field.name for field in dataclasses.fields(moment)] == ["unix_s", "offset_min"]
+    assert dataclasses.asdict(moment) == {"unix_s": 1_780_000_000, "offset_min": 120}
+    assert dataclasses.replace(moment, offset_min=60).offset_min == 60
+    assert repr(moment) == "Moment(unix_s=1780000000, offset_min=120)"
+    anything: object = string(1)
+    assert moment == f.Moment(unix_s=1_780_000_000, offset_min=120)
+    assert moment != anything
+
+
+def test_a_plan_and_an_entry_are_dataclasses_all_the_way_down() -> None:
+    with f.workshop_in_memory("tech") as tech:
+        bass = set_up_bass(tech)
+        plan = dataclasses.asdict(bass.plan())
+        assert plan["setup"] == "stage"
+        assert plan["steps"][0]["title"] == "tune to pitch"
+        (entry,) = bass.history(f.HistoryFilter(kinds=[f.EntryKind.READINGS], last=1))
+        assert isinstance(entry.body, f.EntryBody.READINGS)
+        inside = dataclasses.asdict(entry.body)["taken"]
+        assert inside["readings"][0]["figure"]["as_entered"] == "8/64 in"
+        assert inside["quantity"] == {"stopped_fret": 1, "over_fret": 24}
+
+
+def test_a_variant_is_one_of_its_enum_and_shows_itself() -> None:
+    assert isinstance(ACTION, f.Quantity)
+    assert repr(ACTION) == "Quantity.GAP(stopped_fret=1, over_fret=24)"
+    others: list[object] = [f.Quantity.PITCH(), "something else"]
+    assert all(ACTION != other for other in others)
+
+
+def test_readings_as_a_table() -> None:
+    pandas = pytest.importorskip("pandas")
+    with f.workshop_in_memory("tech") as tech:
+        bass = set_up_bass(tech)
+        wrong = read(bass, "7 7 7 7")
+        bass.end_visit()
+        bass.cross_out(wrong, "another instrument")
+        table = f.readings_frame(bass)
+        assert isinstance(table, pandas.DataFrame)
+        # One reading of relief, four of action; what was crossed out is not there.
+        assert list(table["unit"].unique()) == ["millimetre"]
+        assert len(table) == 5
+        action = table[table["quantity"] == "action, stopped at 1 over 24"]
+        # 8, 5, 5 and 6 sixty-fourths of 25.4 mm.
+        expected = [sixty_fourths / 64 * 25.4 for sixty_fourths in (8, 5, 5, 6)]
+        assert action["value"].tolist() == pytest.approx(expected)
+        assert action["at"].iloc[0].utcoffset() is not None
+        empty = f.readings_frame(walnut_bass_of_another_name(tech))
+        assert len(empty) == 0 and list(empty.columns) == list(table.columns)
+
+
+def walnut_bass_of_another_name(tech: f.Workshop) -> f.Instrument:
+    """An instrument that was never read."""
+    return tech.add_instrument("bass-4", "spare bass")

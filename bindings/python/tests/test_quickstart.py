@@ -1,0 +1,47 @@
+"""The page for embedders is run as it stands, and so are the examples."""
+
+from __future__ import annotations
+
+import pathlib
+import re
+import runpy
+
+import pytest
+from bench import set_up_bass
+
+import fallaway
+
+HERE = pathlib.Path(__file__).resolve()
+
+
+def page() -> pathlib.Path:
+    """`docs/embedding/python.md` of the checkout."""
+    found = (folder / "docs" / "embedding" / "python.md" for folder in HERE.parents)
+    return next(path for path in found if path.is_file())
+
+
+def test_the_quickstart_runs_as_it_stands(capsys: pytest.CaptureFixture[str]) -> None:
+    pytest.importorskip("pandas")
+    text = page().read_text("utf-8")
+    blocks = list(re.finditer(r"^```python\n(.*?)^```$", text, re.MULTILINE | re.DOTALL))
+    assert len(blocks) >= 3
+    space: dict[str, object] = {"__name__": "quickstart"}
+    for block in blocks:
+        # An error names the line of the page.
+        above = "\n" * text.count("\n", 0, block.start(1))
+        exec(compile(above + block[1], str(page()), "exec"), space)
+    assert "Next:" in capsys.readouterr().out
+
+
+def test_the_season_of_a_neck(
+    tmp_path: pathlib.Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    with fallaway.open_workshop(tmp_path, "tech") as tech:
+        set_up_bass(tech)
+    example = HERE.parents[1] / "examples" / "season.py"
+    monkeypatch.setattr("sys.argv", [str(example), str(tmp_path), "walnut bass"])
+    runpy.run_path(str(example), run_name="__main__")
+    # Twelve thousandths of an inch are 0.3048 mm.
+    assert "0.30 mm" in capsys.readouterr().out
