@@ -5,8 +5,12 @@ use crate::steps::{Outcome, root, run, target};
 use crate::{kotlin, python, swift};
 
 /// What a run takes if nothing else is asked for: few seeds, the same every time.
-const USUAL: [(&str, &str); 4] =
-    [("--devices", "rust,python,kotlin,swift"), ("--seed", "1"), ("--runs", "3"), ("--rounds", "80")];
+const USUAL: [(&str, &str); 4] = [
+    ("--devices", "rust,python,kotlin,swift"),
+    ("--seed", "1"),
+    ("--runs", "3"),
+    ("--rounds", "80"),
+];
 
 /// Builds the devices that take part and lets the script drive them, seed after seed. A device that
 /// cannot be built fails it. `--devices rust,python`, `--seed`, `--runs` and `--rounds` ask for other
@@ -35,15 +39,14 @@ pub fn test(arguments: &[String]) -> Outcome {
 
 /// The device of a language, built, as the script takes it: its name and its command.
 fn device(language: &str) -> Outcome<String> {
-    let words = match language {
-        "rust" => rust()?,
-        "python" => python()?,
+    let command = match language {
+        "rust" => quoted(&rust()?),
+        "python" => quoted(&python()?),
         "kotlin" => kotlin::device()?,
-        "swift" => swift::device()?,
+        "swift" => quoted(&swift::device()?),
         other => return Err(format!("no device {other:?}; there are: {}", USUAL[0].1)),
     };
-    let words: Vec<String> = words.iter().map(|word| quoted(word)).collect();
-    Ok(format!("{language}={}", words.join(" ")))
+    Ok(format!("{language}={command}"))
 }
 
 fn rust() -> Outcome<Vec<String>> {
@@ -56,7 +59,8 @@ fn python() -> Outcome<Vec<String>> {
     Ok(vec![python::installed()?, program])
 }
 
-/// A word as the script reads it (POSIX shell quoting).
-fn quoted(word: &str) -> String {
-    format!("'{}'", word.replace('\'', "'\\''"))
+/// Words as the script takes them apart (POSIX shell quoting).
+fn quoted(words: &[String]) -> String {
+    let one = |word: &String| format!("'{}'", word.replace('\'', "'\\''"));
+    words.iter().map(one).collect::<Vec<_>>().join(" ")
 }

@@ -3,6 +3,7 @@
 //! Each says what it runs, and ends at the first thing that fails.
 #![forbid(unsafe_code)]
 
+mod end_to_end;
 mod face;
 mod generate;
 mod kotlin;
@@ -46,10 +47,14 @@ Usage: cargo tool <chore>
   test swift           tests, documentation of every public name, format, quickstart
   device swift         build the device of the end-to-end script; prints program and arguments, each
                        in a line
+  measure swift        foreign calls and time of each screen, cold start
+
   build python         a wheel, by maturin
   package python       the same, release build, without the library's symbols
   test python          types, tests, golden vectors, quickstart, in an environment of its own
-  measure swift        foreign calls and time of each screen, cold start
+
+  test end-to-end      a device in each language shares one record with the others, driven by a script;
+                       --devices rust,python,kotlin,swift --seed 1 --runs 3 --rounds 80
 ";
 
 fn main() -> ExitCode {
@@ -84,6 +89,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("test", "kotlin") => kotlin::test(),
         ("measure", "kotlin") => kotlin::measure(),
         ("device", "kotlin") => kotlin::device().map(|command| println!("{command}")),
+        ("test", "end-to-end") => end_to_end::test(rest),
         ("assemble", "swift") => swift::assemble(Profile::of(rest)).map(drop),
         ("build", "swift") => swift::build(Profile::of(rest)),
         ("build", "python") => python::build(Profile::of(rest)).map(drop),

@@ -46,7 +46,12 @@ private class Device {
         fun field(place: Int) = fields[place]
         fun file(place: Int) = File(field(place))
         when (command) {
-            "open" -> workshop = Workshop.open(file(0), field(1))
+            "open" -> {
+                val opened = Workshop.open(file(0), field(1))
+                workshop = opened
+                // A device that comes back means the instrument that it has.
+                opened.instruments().firstOrNull()?.let { mean(opened.instrument(it.id)) }
+            }
             "add" -> return listOf(mean(open.addInstrument(field(0), field(1))).id)
             "invite" -> file(0).writeText(meant.invite(Role.CONTRIBUTOR, 7u))
             "accept" -> return listOf(mean(open.accept(file(0).readText())).id)
