@@ -357,12 +357,18 @@ fn changes() -> Vec<Value> {
     let (bench, _workshop) = Bench::bass(12);
     let first = visit(&bench);
     read(&bench, "0.20", "2.00 2.00 2.10 2.20");
+    bench.read(ACTION, &Tool::DialMm, "2.00 2.00 2.10 2.20");
     bench.instrument.end_visit().unwrap();
     bench.wait(30 * DAY);
     read(&bench, "0.20", "2.00 2.00 2.10 1.70");
     let sides = json!({ "before": "as_left", "before_visit": first, "after": "today" });
+    // One reading alone could be a slip: the library asks for it again. The visit before was read
+    // twice, so that it is sure then.
+    let once = with(&bench.given(), &sides);
+    cases.push(case("a saddle shook down, by one reading", "what_changed", once, fields));
+    bench.read(ACTION, &Tool::DialMm, "2.00 2.00 2.10 1.70");
     let given = with(&bench.given(), &sides);
-    cases.push(case("a saddle shook down", "what_changed", given.clone(), fields));
+    cases.push(case("a saddle shook down, read twice", "what_changed", given.clone(), fields));
     let sides = json!({ "before": "as_found", "after": "today" });
     cases.push(case(
         "from what the visit found, the same",
