@@ -5,6 +5,11 @@
 //! climate, the strings (each set and tuning pulls a little differently), work that shifts the relief
 //! by an unknown amount, and each reader's offset. Necks differ in size and sign of the season, so its
 //! prior is centred on zero.
+//!
+//! The air noted on a day is not quite what the wood has come to. An error in x makes a fitted slope
+//! too small (attenuation; W. A. Fuller, "Measurement Error Models", 1987, section 1.1, from memory):
+//! of the information on the slope, Σ w x², the share Σ w s² is that of the error, of standard
+//! deviation s. The slope is put right for it, and its interval takes in that s is a choice.
 
 use fallaway_measure::{Quantity, ToolKind};
 use fallaway_mechanics::learn::{Coefficient, Observation, Prediction, Regression, regress};
@@ -29,6 +34,15 @@ const NEAR_S: i64 = 3 * 24 * 3600;
 /// How far a neck is off what its moisture says at any one time, since wood lags the air; one
 /// standard deviation in mm (common practice, no source).
 pub(super) const LAG_MM: f64 = 0.03;
+/// How far the moisture content of the air noted on a day is off that of the wood, in percentage
+/// points: some 3 % of relative humidity, for weather, lag and hygrometer together; one standard
+/// deviation (common practice, no source).
+const AIR_OFF: f64 = 0.5;
+/// How unsure the variance of that is, as a share of it: one standard deviation (a choice).
+const AIR_OFF_DOUBT: f64 = 0.5;
+/// Of the information on the slope, no more than this share is taken for error of the noted air:
+/// beyond it a correction is worth nothing (a choice).
+const MOST_ERROR: f64 = 0.5;
 
 // Priors, as standard deviations (choices of this library, common practice, no source).
 /// Relief in mm about 0.2 mm.
@@ -43,6 +57,8 @@ const STRINGS_MM: f64 = 0.05;
 const WORK_MM: f64 = 0.4;
 /// The columns before those of strings, work and readers.
 const FIXED: usize = 3;
+/// The column of the moisture content.
+const SLOPE: usize = 2;
 /// Most columns: of strings and work the last ones are kept, and observations before them left to
 /// the first.
 const MOST_SHIFTS: usize = 30;
@@ -55,7 +71,8 @@ const MOST_APART: usize = 3;
 pub struct Season {
     /// How and where the relief was read.
     pub way: Thing,
-    /// Millimetres of relief for each percentage point of moisture content of the wood.
+    /// Millimetres of relief for each percentage point of moisture content of the wood itself; the
+    /// airs that were noted are off it, which is allowed for.
     pub per_percent: Lesson,
     /// The driest and the dampest moisture content that it was seen in, in percent.
     pub seen_percent: (f64, f64),
@@ -69,6 +86,7 @@ pub struct Season {
 pub(super) struct SeasonModel {
     regression: Regression,
     reference: f64,
+    attenuated: Attenuated,
     turns: f64,
     /// For each column of strings and work, whether it is in force now.
     shifts: Vec<f64>,
@@ -86,6 +104,13 @@ struct Row {
     strings: usize,
     work: usize,
     reader: (Option<String>, Option<ToolKind>),
+}
+
+impl Row {
+    /// What a reading is off the neck that the model expects, one standard deviation in mm.
+    fn noise(&self) -> f64 {
+        self.seen.known.standard_uncertainty.hypot(LAG_MM)
+    }
 }
 
 /// The sum of turns and the shifts up to an entry.
@@ -144,9 +169,11 @@ fn season(
     now: History,
     excluded: Vec<Excluded>,
 ) -> Result<Season, ()> {
+    let attenuated = Attenuated::of(&fitted, rows).ok_or(())?;
     let mut x = vec![0.0; fitted.columns];
-    *x.get_mut(2).ok_or(())? = 1.0;
+    *x.get_mut(SLOPE).ok_or(())? = attenuated.factor;
     let slope = fitted.regression.predict(&x, 0.0, 0.95).map_err(drop)?;
+    let slope = attenuated.widened(slope, 1.0);
     let moistures = rows.iter().map(|r| r.moisture);
     let seen_percent = (
         moistures.clone().fold(f64::INFINITY, f64::min),
@@ -167,6 +194,7 @@ fn season(
             shifts: fitted.shifts(now.strings, now.work),
             regression: fitted.regression,
             reference: fitted.reference,
+            attenuated,
             turns: now.turns,
             columns: fitted.columns,
             last: rows.last().ok_or(())?.seen.clone(),
@@ -175,13 +203,54 @@ fn season(
 }
 
 impl SeasonModel {
-    /// The relief to expect at a moisture content, with rod and strings as they are now: the true
-    /// one, not a further reading of it.
+    /// The relief to expect of wood that has come to a moisture content, with rod and strings as they
+    /// are now: the true one, not a further reading of it.
     pub fn at(&self, moisture: f64) -> Option<Prediction> {
-        let mut x = vec![1.0, self.turns, moisture - self.reference];
+        let off = moisture - self.reference;
+        let mut x = vec![1.0, self.turns, off * self.attenuated.factor];
         x.extend(&self.shifts);
         x.resize(self.columns, 0.0);
-        self.regression.predict(&x, LAG_MM, 0.95).ok()
+        let found = self.regression.predict(&x, LAG_MM, 0.95).ok()?;
+        Some(self.attenuated.widened(found, off))
+    }
+}
+
+/// By how much the fitted slope is too small because the noted airs are off.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Attenuated {
+    /// Times the fitted slope is the true one.
+    factor: f64,
+    /// What the doubt about this makes of the slope, one standard deviation in mm a percentage point.
+    doubt: f64,
+}
+
+impl Attenuated {
+    fn of(fitted: &Fitted, rows: &[Row]) -> Option<Self> {
+        let regression = &fitted.regression;
+        let widen = regression.degrees() / (regression.degrees() - 2.0);
+        let variance = regression.covariance(SLOPE, SLOPE)? / widen / regression.scatter().powi(2);
+        let prior = MOISTURE.standard_deviation.powi(-2);
+        let (all, read) = (1.0 / variance, (1.0 / variance - prior).max(0.0));
+        // What the other columns follow of the errors does not reach the slope.
+        let error: f64 = rows
+            .iter()
+            .filter_map(|row| {
+                let free = 1.0 - regression.leverage(&fitted.x(row), row.noise())?;
+                Some(free.max(0.0) * (AIR_OFF / row.noise()).powi(2))
+            })
+            .sum();
+        let error = error.min(MOST_ERROR * read);
+        let factor = all / (all - error);
+        // The factor changes with the error by factor^2 / all.
+        let per_error = factor.powi(2) / all;
+        let doubt = (regression.mean(SLOPE)? * per_error * error * AIR_OFF_DOUBT).abs();
+        Some(Self { factor, doubt })
+    }
+
+    /// A prediction that far from the mean moisture, with the doubt in it.
+    fn widened(self, p: Prediction, off: f64) -> Prediction {
+        let half = (p.high - p.value).hypot(1.96 * self.doubt * off);
+        Prediction { value: p.value, low: p.value - half, high: p.value + half }
     }
 }
 
@@ -307,6 +376,14 @@ impl Fitted {
     fn shifts(&self, strings: usize, work: usize) -> Vec<f64> {
         shifts(self.strings, self.work, strings, work)
     }
+
+    /// The columns of a reading, its reader's offset aside.
+    fn x(&self, row: &Row) -> Vec<f64> {
+        let mut x = vec![1.0, row.turns, row.moisture - self.reference];
+        x.extend(self.shifts(row.strings, row.work));
+        x.resize(self.columns, 0.0);
+        x
+    }
 }
 
 fn shifts(sets: (usize, usize), works: (usize, usize), strings: usize, work: usize) -> Vec<f64> {
@@ -350,11 +427,7 @@ fn fit(rows: &[&Row], now: History) -> Result<Fitted, ()> {
             let mut x = vec![1.0, row.turns, row.moisture - reference];
             x.extend(shifts(strings, work, row.strings, row.work));
             x.extend(readers.iter().map(|r| f64::from(u8::from(**r == row.reader))));
-            Observation {
-                x,
-                y: row.seen.known.value,
-                standard_uncertainty: row.seen.known.standard_uncertainty.hypot(LAG_MM),
-            }
+            Observation { x, y: row.seen.known.value, standard_uncertainty: row.noise() }
         })
         .collect();
     let regression = regress(&prior, &observations).map_err(drop)?;
@@ -366,18 +439,11 @@ fn fit(rows: &[&Row], now: History) -> Result<Fitted, ()> {
 fn farthest(rows: &[Row], now: History) -> Option<usize> {
     let all: Vec<&Row> = rows.iter().collect();
     let fitted = fit(&all, now).ok()?;
-    let columns = |fitted: &Fitted, row: &Row| {
-        let mut x = vec![1.0, row.turns, row.moisture - fitted.reference];
-        x.extend(fitted.shifts(row.strings, row.work));
-        x.resize(fitted.columns, 0.0);
-        x
-    };
-    let noise = |row: &Row| row.seen.known.standard_uncertainty.hypot(LAG_MM);
     let left = |row: &Row| {
-        let x = columns(&fitted, row);
+        let x = fitted.x(row);
         let expect: f64 =
             x.iter().enumerate().filter_map(|(k, x)| Some(x * fitted.regression.mean(k)?)).sum();
-        (row.seen.known.value - expect).abs() / noise(row)
+        (row.seen.known.value - expect).abs() / row.noise()
     };
     let worst = rows
         .iter()
@@ -389,6 +455,6 @@ fn farthest(rows: &[Row], now: History) -> Option<usize> {
         rows.iter().enumerate().filter(|(i, _)| *i != worst).map(|(_, r)| r).collect();
     let without = fit(&others, now).ok()?;
     let row = rows.get(worst)?;
-    let p = without.regression.predict(&columns(&without, row), noise(row), 0.999).ok()?;
+    let p = without.regression.predict(&without.x(row), row.noise(), 0.999).ok()?;
     ((row.seen.known.value - p.value).abs() > 1.5 * (p.high - p.value)).then_some(worst)
 }

@@ -50,7 +50,8 @@ pub fn sentences(learned: &Learned, input: &Input<'_>) -> Vec<String> {
             let told = if season.told { "" } else { " The record does not tell it from none." };
             said.push(format!(
                 "Season: relief ({}) changes by {} for each percentage point of moisture in the wood, \
-                 learned from {} at moistures from {:.1} % to {:.1} %; it started from {}.{told}",
+                 learned from {} at moistures from {:.1} % to {:.1} %, allowing by a rule of thumb \
+                 for wood that is not quite what the noted airs say; it started from {}.{told}",
                 quantity(season.way.quantity),
                 signed(lesson.estimate),
                 counted(lesson.observations, "reading", "readings"),

@@ -31,6 +31,7 @@ fn least(share: f64, of: usize) -> f64 {
 
 #[test]
 fn over_whole_lives_claims_hold() {
+    let (mut lives, mut season_held) = (0, 0);
     for family in &FAMILIES {
         let mut all = Decade::default();
         for seed in 1..=3 {
@@ -44,7 +45,10 @@ fn over_whole_lives_claims_hold() {
         for held in [all.relief, all.action] {
             assert!(held.coverage() > least(0.90, held.made), "{}: {all:?}", family.name);
         }
+        lives += all.lives;
+        season_held += all.season_held;
     }
+    assert!(season_held as f64 / lives as f64 > least(0.90, lives), "{season_held} of {lives}");
 }
 
 #[test]

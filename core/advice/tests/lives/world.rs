@@ -62,7 +62,7 @@ pub struct World {
     pub turns: f64,
     /// Millimetres of relief a turn, signed: clockwise positive.
     pub per_turn: f64,
-    /// Millimetres of relief for each percentage point of moisture.
+    /// Millimetres that the wood alone would bend the neck for each percentage point of moisture.
     pub season: f64,
     /// Moisture content of the neck, in percent.
     pub moisture: f64,
@@ -156,6 +156,14 @@ impl World {
     /// True relief, stopped at 1 and the last fret, in the middle of the board.
     pub fn relief(&self) -> f64 {
         self.profile(self.family.scale(), 0.5, false).relief()
+    }
+
+    /// What the true relief does for a percentage point of moisture, from a dry winter to a damp
+    /// summer. Not `season` quite: rod and strings bend the neck in other shapes and the crowns are
+    /// uneven, so that the widest gap is seldom where the wood bends it most.
+    pub fn relief_per_percent(&self) -> f64 {
+        let at = |moisture| Self { moisture, ..self.clone() }.relief();
+        (at(10.5) - at(6.5)) / 4.0
     }
 
     /// Relief by the bending of the neck alone, in the middle and bass side less treble side.

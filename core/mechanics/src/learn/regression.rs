@@ -178,6 +178,26 @@ impl Regression {
         self.s2.sqrt()
     }
 
+    /// The leverage of an observation among those that were learned from, 0 to 1: by which share the
+    /// fit follows it. `None` for another count of values.
+    ///
+    /// ```
+    /// use fallaway_mechanics::learn::{Coefficient, Observation, regress};
+    /// let prior = Coefficient { mean: 0.0, standard_deviation: 1.0 };
+    /// let seen = Observation { x: vec![1.0], y: 0.5, standard_uncertainty: 1.0 };
+    /// let r = regress(&[prior], &[seen]).unwrap();
+    /// // Prior and reading pull alike.
+    /// assert!((r.leverage(&[1.0], 1.0).unwrap() - 0.5).abs() < 1e-12);
+    /// assert_eq!(r.leverage(&[1.0, 1.0], 1.0), None);
+    /// ```
+    pub fn leverage(&self, x: &[f64], standard_uncertainty: f64) -> Option<f64> {
+        if x.len() != self.mean.len() {
+            return None;
+        }
+        let x = DVector::from_column_slice(x);
+        Some(x.dot(&(&self.scale * &x)) / self.s2 / standard_uncertainty.powi(2))
+    }
+
     /// Degrees of freedom of the posterior; see [`Regression::mean`] for an example.
     pub fn degrees(&self) -> f64 {
         self.degrees
