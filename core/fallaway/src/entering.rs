@@ -42,14 +42,15 @@ impl Instrument {
                 places.len(),
                 previous.as_deref(),
             )
-            .map_err(|error| {
-                let field = match &error {
-                    PassError::Reading { position, .. } | PassError::NothingBefore { position } => {
-                        format!("reading {position}")
-                    }
-                    _ => "readings".to_owned(),
-                };
-                Error::bad_input(field, error, "")
+            .map_err(|error| match error {
+                // The field names the reading: its text need not say it again.
+                PassError::Reading { position, error } => {
+                    Error::bad_input(format!("reading {position}"), error, "")
+                }
+                PassError::NothingBefore { position } => {
+                    Error::bad_input(format!("reading {position}"), error, "")
+                }
+                other => Error::bad_input("readings", other, ""),
             })?;
             let mut pass = Pass::new(written.quantity, written.tool);
             let read = places.into_iter().zip(readings);
