@@ -53,7 +53,7 @@ impl Change {
     /// The question to a desk with these strings and notes: relief and saddles as they are.
     ///
     /// # Errors
-    /// [`Error::Missing`] for a string without scale, note or gauge; as [`pull`].
+    /// [`Error::Missing`] for a string without scale, note or gauge; as the pull of the strings.
     pub fn what_if(&self, spec: &Spec, facts: &Facts, desk: &Desk) -> Result<WhatIf> {
         what_if(&self.then(spec), facts, desk)
     }
