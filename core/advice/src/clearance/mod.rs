@@ -18,7 +18,7 @@ use fallaway_mechanics::clearance::{
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::envelope::{Basis, Method, PluckedString, SwingModel};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
-use fallaway_mechanics::neck::{Joint, ReliefWay};
+use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
 use fallaway_mechanics::string_line::{NutReading, Place as Over, StringLine};
 use fallaway_mechanics::units::mm;
 use fallaway_mechanics::{Error, Estimate, Result};
@@ -74,6 +74,15 @@ pub struct WhatIf {
     pub hz: Vec<f64>,
     /// These tensions, in the order of the strings; after the frequencies.
     pub tensions: Vec<Force>,
+}
+
+/// How far a string is from what was read.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct Departure {
+    /// Of the relief, the saddle untouched.
+    pub relief: Length,
+    /// Of the action as it is read, by the saddle.
+    pub action: Length,
 }
 
 /// The answer for one string.
@@ -189,22 +198,30 @@ impl Desk {
         Ok(Answer { strings: answers, limiting, play })
     }
 
-    /// Every margin of one string with this relief and this action (as it is read), all else as it
-    /// was read; `None` for a string that is not there.
+    /// Every margin of one string that departs from what was read; `None` for a string that is not
+    /// there.
     ///
     /// # Errors
     /// As [`Desk::ask`].
     pub(crate) fn margins(
         &mut self,
         index: usize,
-        relief: Length,
-        action: Length,
+        departure: &Departure,
         play: Play,
     ) -> Result<Option<Vec<Margin>>> {
         let Some(string) = self.strings.get(index) else { return Ok(None) };
         let plucked = plucked(string, string.hz, string.tension.value, play);
         let envelope = self.cache.get(&plucked, Method::Modes(SwingModel::default()))?;
-        let line = line_of(string, relief, action, string.geometry.joint.fret)?;
+        let (relief, action) = (string.relief.value, string.action.value);
+        let mut line = line_of(string, relief, action, string.geometry.joint.fret)?;
+        if departure.relief != mm(0.0) {
+            let neck = line.neck().with_relief(relief + departure.relief, string.relief_way)?;
+            line = line.with_neck(neck)?;
+        }
+        if departure.action != mm(0.0) {
+            let gap = line.gap(string.action_at)? + departure.action;
+            line = line.with_saddle_height(line.saddle_height_for(string.action_at, gap)?)?;
+        }
         let asked =
             ClearanceString { line: &line, envelope: &envelope, tension: string.tension.value };
         Ok(Some(clearance(&asked, play.touch, played(string))?.margins))
@@ -404,10 +421,19 @@ fn check_counts(what_if: &WhatIf, strings: usize) -> Result<()> {
 
 /// The string's line with these numbers of relief and action as read.
 fn line_of(string: &SetString, relief: Length, action: Length, joint: f64) -> Result<StringLine> {
+    line_over(string, neck_of(string, relief, joint)?, action)
+}
+
+/// The neck under a string with this relief.
+fn neck_of(string: &SetString, relief: Length, joint: f64) -> Result<NeckLine> {
     let geometry = StringGeometry { joint: Joint::known(joint)?, ..string.geometry.clone() };
-    let neck = geometry.neck()?.with_relief(relief, string.relief_way)?;
+    geometry.neck()?.with_relief(relief, string.relief_way)
+}
+
+/// The string's line over this neck.
+fn line_over(string: &SetString, neck: NeckLine, action: Length) -> Result<StringLine> {
     let nut = string.nut.unwrap_or(NutReading::OpenOver1(mm(0.5)));
-    StringLine::from_readings(neck, geometry.compensation, string.action_at, action, nut)
+    StringLine::from_readings(neck, string.geometry.compensation, string.action_at, action, nut)
 }
 
 /// The line with what is asked.
@@ -466,22 +492,20 @@ fn ask_string(
     };
     let plucked = plucked(string, hz, tension, play);
     let envelope = cache.get(&plucked, Method::Modes(SwingModel::default()))?;
-    let with = |relief, action, joint| {
-        moved(&line_of(string, relief, action, joint)?, string, index, what_if)
-    };
     let (relief, action, joint) = (string.relief, string.action, geometry.joint);
-    let line = with(relief.value, action.value, joint.fret)?;
+    // The neck as read is bent once; another reading of the action changes the saddle alone.
+    let neck = neck_of(string, relief.value, joint.fret)?;
+    let with = |neck, action| moved(&line_over(string, neck, action)?, string, index, what_if);
+    let line = with(neck.clone(), action.value)?;
     let asked = ClearanceString { line: &line, envelope: &envelope, tension };
     let played = played(string);
     let at = string.action_at;
+    let more = neck_of(string, relief.value + relief.standard_uncertainty, joint.fret)?;
+    let last = (joint.fret + joint.standard_uncertainty).min(geometry.frets as f64);
     let shifted = [
-        with(relief.value + relief.standard_uncertainty, action.value, joint.fret)?,
-        with(relief.value, action.value + action.standard_uncertainty, joint.fret)?,
-        with(
-            relief.value,
-            action.value,
-            (joint.fret + joint.standard_uncertainty).min(geometry.frets as f64),
-        )?,
+        with(more, action.value)?,
+        with(neck, action.value + action.standard_uncertainty)?,
+        with(neck_of(string, relief.value, last)?, action.value)?,
     ];
     let found = judge(
         &asked,

@@ -3,7 +3,7 @@
 use uom::si::f64::{Force, Length};
 use uom::si::force::newton;
 
-use super::kernel::{Kernel, Need, read_row};
+use super::kernel::{Kernel, Need, Pair, read_row};
 use super::{ClearanceString, Played};
 use crate::envelope::{Basis, Touch};
 use crate::error::{Error, Result, check};
@@ -89,16 +89,18 @@ pub fn lowest_clean_action(
     read_at: Place,
     spare: Length,
 ) -> Result<LowestAction> {
-    lowest(&Kernel::new(string, played)?, touch, read_at, spare)
+    let kernel = Kernel::new(string, played)?;
+    lowest(&kernel, &kernel.pairs(touch.direction), touch, read_at, spare)
 }
 
 pub(super) fn lowest(
     kernel: &Kernel<'_>,
+    pairs: &[Pair],
     touch: Touch,
     read_at: Place,
     spare: Length,
 ) -> Result<LowestAction> {
-    let need = Need::new(kernel, touch, spare)?;
+    let need = Need::new(kernel, pairs, touch, spare)?;
     let read = read_row(kernel, read_at)?;
     let (height, limited_by) = need.lowest_saddle(kernel.curvature);
     let action = read[0] + read[1] * kernel.curvature + read[2] * height;
@@ -151,11 +153,13 @@ pub fn best_relief(
     way: ReliefWay,
     between: (Length, Length),
 ) -> Result<BestRelief> {
-    best(&Kernel::new(string, played)?, touch, read_at, way, between)
+    let kernel = Kernel::new(string, played)?;
+    best(&kernel, &kernel.pairs(touch.direction), touch, read_at, way, between)
 }
 
 pub(super) fn best(
     kernel: &Kernel<'_>,
+    pairs: &[Pair],
     touch: Touch,
     read_at: Place,
     way: ReliefWay,
@@ -167,7 +171,7 @@ pub(super) fn best(
             reason: "the lower one lies above the upper one",
         });
     }
-    let need = Need::new(kernel, touch, mm(0.0))?;
+    let need = Need::new(kernel, pairs, touch, mm(0.0))?;
     let read = read_row(kernel, read_at)?;
     let neck = kernel.string.line.neck();
     let low = as_per_mm(neck.curvature_for_relief(between.0, way)?);
@@ -246,13 +250,14 @@ pub fn touch_allowed(
     direction: Direction,
     played: Played,
 ) -> Result<AllowedTouch> {
-    hardest(&Kernel::new(string, played)?, direction)
+    let kernel = Kernel::new(string, played)?;
+    hardest(&kernel, &kernel.pairs(direction))
 }
 
-pub(super) fn hardest(kernel: &Kernel<'_>, direction: Direction) -> Result<AllowedTouch> {
+pub(super) fn hardest(kernel: &Kernel<'_>, pairs: &[Pair]) -> Result<AllowedTouch> {
     let tension = check("tension", kernel.string.tension.get::<newton>(), "N", 1.0, 2000.0)?;
     let mut best: Option<(f64, Place)> = None;
-    for (place, row, unit) in kernel.pairs(direction) {
+    for &(place, row, unit) in pairs {
         let gap = kernel.gap(row);
         if gap < 0.0 {
             return Err(Error::Inconsistent {

@@ -9,6 +9,9 @@ use crate::pluck::Direction;
 use crate::string_line::Place;
 use crate::units::{as_mm, as_per_mm, per_mm};
 
+/// A place, the row of its gap, and the depth there for a force equal to the tension.
+pub(super) type Pair = (Place, [f64; 3], f64);
+
 /// The gaps of a string as plain numbers, linear in saddle height and curvature.
 pub(super) struct Kernel<'a> {
     pub string: &'a ClearanceString<'a>,
@@ -79,10 +82,11 @@ impl<'a> Kernel<'a> {
         self.string.envelope.unit(place, direction).unwrap_or(0.0)
     }
 
-    /// Gap at rest and depth, at every place.
-    pub fn pairs(&self, direction: Direction) -> impl Iterator<Item = (Place, [f64; 3], f64)> {
+    /// Gap at rest and depth, at every place: worked out once for all that is asked of it.
+    pub fn pairs(&self, direction: Direction) -> Vec<Pair> {
         self.places()
-            .filter_map(move |place| Some((place, self.row(place)?, self.unit(place, direction))))
+            .filter_map(|place| Some((place, self.row(place)?, self.unit(place, direction))))
+            .collect()
     }
 
     pub fn gap(&self, row: [f64; 3]) -> f64 {
@@ -100,13 +104,11 @@ pub(super) struct Need {
 }
 
 impl Need {
-    pub fn new(kernel: &Kernel<'_>, touch: Touch, spare: Length) -> Result<Self> {
+    pub fn new(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch, spare: Length) -> Result<Self> {
         let pull = force_over_tension(touch.force, kernel.string.tension)?;
         let spare = check_mm("spare margin", spare, -1.0, 3.0)?;
-        let rows = kernel
-            .pairs(touch.direction)
-            .map(|(place, row, unit)| (place, row, unit * pull + spare))
-            .collect();
+        let rows =
+            pairs.iter().map(|&(place, row, unit)| (place, row, unit * pull + spare)).collect();
         Ok(Self { rows })
     }
 

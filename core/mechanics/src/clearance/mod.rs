@@ -36,7 +36,7 @@ pub use advice::{
     touch_from_buzz,
 };
 
-use kernel::Kernel;
+use kernel::{Kernel, Pair};
 
 /// One string over its frets, as it is asked about.
 #[derive(Debug, Clone, Copy)]
@@ -156,14 +156,15 @@ pub fn clearance(
     touch: Touch,
     played: Played,
 ) -> Result<StringClearance> {
-    margins(&Kernel::new(string, played)?, touch)
+    let kernel = Kernel::new(string, played)?;
+    margins(&kernel, &kernel.pairs(touch.direction), touch)
 }
 
-fn margins(kernel: &Kernel<'_>, touch: Touch) -> Result<StringClearance> {
+fn margins(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch) -> Result<StringClearance> {
     let pull = force_over_tension(touch.force, kernel.string.tension)?;
-    let margins: Vec<Margin> = kernel
-        .pairs(touch.direction)
-        .map(|(place, row, unit)| {
+    let margins: Vec<Margin> = pairs
+        .iter()
+        .map(|&(place, row, unit)| {
             let (gap, depth) = (kernel.gap(row), unit * pull);
             Margin { place, gap: mm(gap), depth: mm(depth), margin: mm(gap - depth) }
         })
@@ -325,13 +326,14 @@ pub fn judge(
 ) -> Result<Judged> {
     let Asked { played, read_at, spare, way, relief } = asked;
     let kernel = Kernel::new(string, played)?;
-    let clearance = margins(&kernel, touch)?;
+    let pairs = kernel.pairs(touch.direction);
+    let clearance = margins(&kernel, &pairs, touch)?;
     Ok(Judged {
         smallest: with_uncertainty(clearance.smallest, moved)?,
         clearance,
-        lowest: advice::lowest(&kernel, touch, read_at, spare),
-        best_relief: advice::best(&kernel, touch, read_at, way, relief),
-        touch: advice::hardest(&kernel, touch.direction),
+        lowest: advice::lowest(&kernel, &pairs, touch, read_at, spare),
+        best_relief: advice::best(&kernel, &pairs, touch, read_at, way, relief),
+        touch: advice::hardest(&kernel, &pairs),
     })
 }
 

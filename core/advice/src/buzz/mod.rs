@@ -2,8 +2,11 @@
 //!
 //! For each cause the clearance model says how far the instrument would have to be from what was
 //! read for just these notes to touch, and which other notes would then touch too. A cause that
-//! needs little and makes no other note buzz ranks first. The ranking is not a probability: the
+//! needs little, makes every named note buzz and no other ranks first; a relief that is small as
+//! read speaks for the relief. The ranking is not a probability: the
 //! sizes that count as little are common practice (no source), the swing is a calibration.
+
+mod fit;
 
 use fallaway_measure::Length;
 use fallaway_mechanics::clearance::Margin;
@@ -12,7 +15,8 @@ use fallaway_mechanics::{Error, Result};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use crate::clearance::{Desk, Play, TouchFrom};
+use crate::clearance::{Departure, Desk, Play, TouchFrom};
+use fit::Fit;
 
 /// A buzz as it was noted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,23 +65,25 @@ pub struct Suspect {
     cost: f64,
 }
 
-/// Sizes that are met on instruments, in mm (common practice, no source): relief and action that
-/// moved since they were read or were misread, unevenness of crowns, misfit.
-const RELIEF_MM: f64 = 0.08;
-const ACTION_MM: f64 = 0.15;
+/// Sizes that count as little, in mm (common practice, no source): relief, action and slot that moved
+/// since they were read or were misread, unevenness of crowns.
+const RELIEF_MM: f64 = 0.15;
+const ACTION_MM: f64 = 0.40;
 const CROWN_MM: f64 = 0.05;
-const MISFIT_MM: f64 = 0.04;
-/// What a loose part costs: it explains everything, and is looked for once nothing within three such
+const NUT_MM: f64 = 0.15;
+/// An ordinary relief, the least that is, and what is much in it, mm (common practice, no source): a
+/// smaller one speaks for the relief, one that is not small against it.
+const ORDINARY_MM: (f64, f64) = (0.20, 0.12);
+const ORDINARY_BY_MM: f64 = 0.08;
+/// What a loose part costs: it explains everything, and is looked for once nothing within four such
 /// sizes does.
-const LOOSE_COST: f64 = 9.0;
+const LOOSE_COST: f64 = 16.0;
 /// What the hard half of a learned touch costs, and the steps in which it is gone through.
 const HARDER_COST: f64 = 1.0;
 const TOUCH_STEPS: u32 = 24;
-/// What a nut slot costs that was not read.
+/// What a proud crown costs beside its height, and a nut slot that was not read.
+const PROUD_COST: f64 = 2.0;
 const NUT_COST: f64 = 1.0;
-/// Largest departure that is tried, mm, and its step.
-const MOST_MM: f64 = 0.6;
-const STEP_MM: f64 = 0.02;
 
 /// Ranks the causes of a buzz, the likeliest first.
 ///
@@ -101,101 +107,80 @@ pub fn causes(desk: &mut Desk, heard: Heard, play: Play) -> Result<Vec<Suspect>>
         });
     }
     let mut suspects = Vec::new();
-    let (relief, action) = (string.relief.value, string.action.value);
+    let as_read = desk.margins(heard.string, &Departure::default(), play)?.unwrap_or_default();
+    // What the relief as read leaves unexplained, if it is not the cause.
+    let straight = beyond(ORDINARY_MM.0 - as_mm(string.relief.value));
     if heard.to > 0 || string.nut.is_some() {
-        let as_read = margins(desk, heard, relief, action, play)?;
-        suspects.extend(common(desk, heard, play, (relief, action), Cause::ReliefTooSmall)?);
-        let low = common(desk, heard, play, (relief, action), Cause::ActionLow)?;
-        suspects.extend(match harder(desk, heard, play, (relief, action))? {
+        let mut neck = common(desk, heard, play, Cause::ReliefTooSmall)?;
+        if let Some(neck) = &mut neck {
+            let then = string.relief.value - neck.needs.unwrap_or_default();
+            neck.cost += beyond(as_mm(then) - ORDINARY_MM.1);
+        }
+        suspects.extend(neck);
+        let mut low = common(desk, heard, play, Cause::ActionLow)?;
+        if let Some(low) = &mut low {
+            low.cost += straight;
+        }
+        suspects.extend(match harder(desk, heard, play)? {
             // A touch within what was learned suffices, with the numbers as read.
             Some(hard) if low.as_ref().is_none_or(|low| hard.cost < low.cost) => Some(hard),
             _ => low,
         });
-        suspects.extend(proud(heard, &as_read, frets));
+        suspects.extend(proud(heard, &as_read, frets, straight)?);
     }
     if heard.from == 0 {
-        suspects.push(nut(heard));
+        suspects.push(nut(heard, &as_read, string.nut.is_some(), straight)?);
     }
     suspects.push(loose());
     suspects.sort_by(|a, b| a.cost.total_cmp(&b.cost));
     Ok(suspects)
 }
 
-fn margins(
-    desk: &mut Desk,
-    heard: Heard,
-    relief: Length,
-    action: Length,
-    play: Play,
-) -> Result<Vec<Margin>> {
-    Ok(desk.margins(heard.string, relief, action, play)?.unwrap_or_default())
+/// What it costs that a relief lies so far on the wrong side of the ordinary, in mm.
+fn beyond(by: f64) -> f64 {
+    (by / ORDINARY_BY_MM).max(0.0).powi(2)
 }
 
-fn is_heard(heard: Heard, margin: &Margin) -> bool {
-    (usize::from(heard.from)..=usize::from(heard.to)).contains(&margin.place.stopped)
-}
-
-/// Smallest margin of the notes heard, and by how much others touch, in mm.
-fn fit(heard: Heard, margins: &[Margin]) -> (f64, f64) {
-    let smallest = |inside: bool| {
-        margins
-            .iter()
-            .filter(|m| is_heard(heard, m) == inside)
-            .map(|m| as_mm(m.margin))
-            .fold(f64::INFINITY, f64::min)
-    };
-    (smallest(true), (-smallest(false)).max(0.0))
-}
-
-/// Relief or action lower than read, by as little as lets a named note touch.
-fn common(
-    desk: &mut Desk,
-    heard: Heard,
-    play: Play,
-    (relief, action): (Length, Length),
-    cause: Cause,
-) -> Result<Option<Suspect>> {
-    let steps = (MOST_MM / STEP_MM).round() as u32;
-    for step in 0..=steps {
-        let by = f64::from(step) * STEP_MM;
-        let (relief, action, scale) = match cause {
-            Cause::ReliefTooSmall => (relief - mm(by), action, RELIEF_MM),
-            _ => (relief, action - mm(by), ACTION_MM),
+/// Relief or action lower than read, by as much as explains the named notes best. The neck moves
+/// with the saddle untouched, as it does in another air.
+fn common(desk: &mut Desk, heard: Heard, play: Play, cause: Cause) -> Result<Option<Suspect>> {
+    let scale = if cause == Cause::ReliefTooSmall { RELIEF_MM } else { ACTION_MM };
+    let found = fit::best(heard, scale, |by| {
+        let departure = match cause {
+            Cause::ReliefTooSmall => Departure { relief: mm(-by), ..Departure::default() },
+            _ => Departure { action: mm(-by), ..Departure::default() },
         };
-        let (inside, misfit) = fit(heard, &margins(desk, heard, relief, action, play)?);
-        if inside <= 0.0 {
-            let (predicts, decide) = words(cause, by);
-            let cost = (by / scale).powi(2) + (misfit / MISFIT_MM).powi(2);
-            let needs = Some(mm(by));
-            return Ok(Some(Suspect { cause, needs, misfit: mm(misfit), predicts, decide, cost }));
-        }
-    }
-    Ok(None)
+        let margins = desk.margins(heard.string, &departure, play)?.unwrap_or_default();
+        Ok::<_, Error>(fit::by_note(&margins, |_| 0.0))
+    })?;
+    Ok(found.map(|fit| {
+        let (predicts, decide) = words(cause, fit.by);
+        let (needs, misfit) = (Some(mm(fit.by)), mm(fit.misfit));
+        Suspect { cause, needs, misfit, predicts, decide, cost: fit.cost }
+    }))
 }
 
 /// The string lies low for the hard half of a touch that was learned: with the numbers as read a named
 /// note touches there.
-fn harder(
-    desk: &mut Desk,
-    heard: Heard,
-    play: Play,
-    (relief, action): (Length, Length),
-) -> Result<Option<Suspect>> {
+fn harder(desk: &mut Desk, heard: Heard, play: Play) -> Result<Option<Suspect>> {
     let TouchFrom::Learned { high_newton, .. } = play.touch_from else { return Ok(None) };
     let usual = play.touch.force.get::<newton>();
     for step in 0..=TOUCH_STEPS {
         let force = usual + (high_newton - usual) * f64::from(step) / f64::from(TOUCH_STEPS);
         let mut hard = play;
         hard.touch.force = Force::new::<newton>(force);
-        let (inside, misfit) = fit(heard, &margins(desk, heard, relief, action, hard)?);
+        let margins = desk.margins(heard.string, &Departure::default(), hard)?;
+        let notes = fit::by_note(&margins.unwrap_or_default(), |_| 0.0);
+        let (inside, misfit) = fit::ends(heard, &notes);
         if inside <= 0.0 {
-            return Ok(Some(with_touch(force, high_newton, misfit)));
+            let cost = HARDER_COST + fit::pattern(heard, &notes);
+            return Ok(Some(with_touch(force, high_newton, misfit, cost)));
         }
     }
     Ok(None)
 }
 
-fn with_touch(force: f64, high_newton: f64, misfit: f64) -> Suspect {
+fn with_touch(force: f64, high_newton: f64, misfit: f64, cost: f64) -> Suspect {
     Suspect {
         cause: Cause::ActionLow,
         needs: Some(mm(0.0)),
@@ -206,15 +191,15 @@ fn with_touch(force: f64, high_newton: f64, misfit: f64) -> Suspect {
         ),
         decide: "play it lighter; then tune and read the action of this string and its neighbours"
             .to_owned(),
-        cost: HARDER_COST + (misfit / MISFIT_MM).powi(2),
+        cost,
     }
 }
 
 fn words(cause: Cause, by: f64) -> (String, String) {
-    let needs = if by < STEP_MM / 2.0 {
+    let needs = if by < 0.005 {
         "with the numbers as read a named note touches in the model".to_owned()
     } else {
-        format!("a named note touches in the model once this is {by:.2} mm less than read")
+        format!("in the model {by:.2} mm less than read explains the named notes best")
     };
     match cause {
         Cause::ReliefTooSmall => (
@@ -233,57 +218,75 @@ fn words(cause: Cause, by: f64) -> (String, String) {
 }
 
 /// One crown beyond the notes that stands high enough for the named notes to touch it.
-fn proud(heard: Heard, as_read: &[Margin], frets: usize) -> Option<Suspect> {
-    let last = (usize::from(heard.to) + 4).min(frets);
-    (usize::from(heard.from) + 1..=last)
-        .filter_map(|fret| {
-            let over = || as_read.iter().filter(move |m| m.place.over == fret);
-            // Each named note below it has to reach it; those at or above it cannot.
-            let named = over().filter(|m| is_heard(heard, m));
-            let height = named.map(|m| as_mm(m.margin)).fold(f64::NEG_INFINITY, f64::max);
-            if !height.is_finite() {
-                return None;
-            }
-            let height = height.max(0.0);
-            let unnamed = over().filter(|m| !is_heard(heard, m));
-            let others = unnamed.map(|m| height - as_mm(m.margin)).fold(0.0, f64::max);
-            // Named notes at or above the crown stay unexplained.
-            let left = usize::from(heard.to).saturating_sub(fret - 1) as f64;
-            let cost = (height / CROWN_MM).powi(2) + (others / MISFIT_MM).powi(2) + 4.0 * left;
-            Some((fret, height, others, cost))
-        })
-        .min_by(|a, b| a.3.total_cmp(&b.3))
-        .map(|(fret, height, others, cost)| Suspect {
-            cause: Cause::ProudCrown { fret: fret as u8 },
-            needs: Some(mm(height)),
-            misfit: mm(others),
-            predicts: format!(
-                "the crown of fret {fret} {height:.2} mm over its neighbours makes the named notes \
-                 below it touch in the model; the note stopped at {fret} itself is clean"
-            ),
-            decide: format!(
-                "a short straight edge over frets {}, {fret} and {}: does it rock?",
-                fret - 1,
-                (fret + 1).min(frets)
-            ),
-            cost,
-        })
+fn proud(heard: Heard, as_read: &[Margin], frets: usize, straight: f64) -> Result<Option<Suspect>> {
+    let last = (usize::from(heard.to) + 6).min(frets);
+    let mut best: Option<(usize, Fit)> = None;
+    for fret in usize::from(heard.from) + 1..=last {
+        let found = fit::best(heard, CROWN_MM, |height| {
+            Ok::<_, Error>(fit::by_note(as_read, |margin| match margin.place {
+                place if place.over == fret => -height,
+                // Stopped on it, the string lies higher, by the less the farther on.
+                place if place.stopped == fret => height * toward_saddle(place.over - fret),
+                _ => 0.0,
+            }))
+        })?;
+        if let Some(fit) = found
+            && best.is_none_or(|(_, least)| fit.cost < least.cost)
+        {
+            best = Some((fret, fit));
+        }
+    }
+    Ok(best.map(|(fret, fit)| Suspect {
+        cause: Cause::ProudCrown { fret: fret as u8 },
+        needs: Some(mm(fit.by)),
+        misfit: mm(fit.misfit),
+        predicts: format!(
+            "the crown of fret {fret} {:.2} mm over its neighbours makes the named notes below it \
+             touch in the model; the note stopped at {fret} itself is clean",
+            fit.by
+        ),
+        decide: format!(
+            "a short straight edge over frets {}, {fret} and {}: does it rock?",
+            fret - 1,
+            (fret + 1).min(frets)
+        ),
+        cost: PROUD_COST + fit.cost + straight,
+    }))
 }
 
-fn nut(heard: Heard) -> Suspect {
-    let only_open = heard.to == 0;
-    Suspect {
+/// The share of a change at a fret that is left so many frets on, the saddle fixed at the scale length.
+fn toward_saddle(frets: usize) -> f64 {
+    (-(frets as f64) / 12.0).exp2()
+}
+
+fn nut(heard: Heard, as_read: &[Margin], was_read: bool, straight: f64) -> Result<Suspect> {
+    let found = fit::best(heard, NUT_MM, |by| {
+        Ok::<_, Error>(fit::by_note(as_read, |margin| match margin.place {
+            place if place.stopped == 0 => -by * toward_saddle(place.over),
+            _ => 0.0,
+        }))
+    })?;
+    let found = found.filter(|_| was_read);
+    let unread = NUT_COST + fit::pattern(heard, &fit::by_note(as_read, |_| 0.0));
+    let needs = found.map(|fit| mm(fit.by));
+    let if_lower = found.filter(|fit| fit.by > 0.005).map_or_else(String::new, |fit| {
+        format!(
+            "in the model a slot {:.2} mm lower than read explains the open string best; ",
+            fit.by
+        )
+    });
+    Ok(Suspect {
         cause: Cause::NutSlot,
-        needs: None,
-        misfit: mm(0.0),
-        predicts:
-            "only the open string buzzes, over the first frets; stopped at any fret it is clean"
-                .to_owned(),
+        needs,
+        misfit: mm(found.map_or(0.0, |fit| fit.misfit)),
+        predicts: format!(
+            "{if_lower}only the open string buzzes, over the first frets; stopped at any fret it is clean"
+        ),
         decide:
             "stop the string at 3 and read the gap over 1; then a capo or finger at 1: is it gone?"
                 .to_owned(),
-        cost: if only_open { NUT_COST } else { NUT_COST + 4.0 * f64::from(heard.to) },
-    }
+        cost: straight + found.map_or(unread, |fit| fit.cost),
+    })
 }
 
 fn loose() -> Suspect {
