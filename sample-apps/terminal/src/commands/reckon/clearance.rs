@@ -308,14 +308,13 @@ fn under_touch(found: &Found, answer: &mut Answer) {
 
 fn row(string: &StringAnswer) -> [String; 7] {
     let place = string.smallest.place;
+    let uncertainty = 2.0 * as_mm(string.uncertainty);
+    // Never shown as none at all.
+    let places = if uncertainty < 0.01 { 3 } else { 2 };
     [
         string.name.clone(),
         plain(as_mm(string.action), 2),
-        format!(
-            "{} ± {}",
-            plain(as_mm(string.smallest.margin), 2),
-            plain(2.0 * as_mm(string.uncertainty), 2)
-        ),
+        format!("{} ± {}", plain(as_mm(string.smallest.margin), 2), plain(uncertainty, places)),
         format!("{}/{}", place.stopped, place.over),
         string
             .lowest
