@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-use fallaway_bundle::Container;
+use fallaway_changes::Container;
 use fallaway_measure::{Amount, Place, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw as MechanicsScrew, Thread as MechanicsThread};

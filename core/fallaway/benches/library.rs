@@ -26,7 +26,7 @@ use std::process::Command;
 use std::time::{Duration, Instant};
 
 use fallaway::{Instrument, Role, What, Workshop, WorkshopOptions};
-use fallaway_bundle::{Payload, bundle_file, open};
+use fallaway_sharing::{Payload, bundle_file, open};
 use realistic::Dice;
 use world::{HandClock, Seeded};
 
@@ -160,7 +160,7 @@ fn realistic_record(folder: &Path) {
 fn wire(theirs: &Instrument, invitation: &str, clock: &HandClock, dice: &mut Dice) {
     record_folder::visit(theirs, clock, dice).unwrap();
     let file = theirs.bundle_out(What::NewSinceLastTime).unwrap();
-    let invitation = fallaway_bundle::Invitation::parse(invitation).unwrap();
+    let invitation = fallaway_sharing::Invitation::parse(invitation).unwrap();
     for bytes in bundle_file::read(&file).unwrap() {
         let payload = open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1;
         if let Payload::Changes(bundle) = payload {

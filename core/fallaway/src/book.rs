@@ -2,11 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_bundle::{
-    ChainProof, Change, ChangeHash, Container, EpochKey, Incarnation, MemberOp, Members, OpId, Put,
-    RecordId, Role, Writer,
-};
+use fallaway_changes::{Change, ChangeHash, Container, Incarnation, OpId, Put, RecordId, Writer};
 use fallaway_record::{Access, Draft, EntryId, Record, Registers, State};
+use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role};
 use fallaway_store::{
     Batch, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, Standing, Store, StoredChange,
     StoredSignature, StoredWriter,

@@ -8,7 +8,7 @@ use fallaway_advice::facts::Facts;
 use fallaway_advice::from_record::{deed_of, facts_of};
 use fallaway_advice::stale::disturbs;
 use fallaway_advice::thing::Thing;
-use fallaway_bundle::{ChangeHash, Container, Put};
+use fallaway_changes::{ChangeHash, Container, Put};
 use fallaway_measure::{
     COVERAGE_FACTOR, Dimension, Length, Location, Quantity, Reading, Taken, Tool,
 };

@@ -1,10 +1,10 @@
 //! One conversion from each precise error below to the few that cross to an app.
 
-use fallaway_bundle::{InvitationError, OpenError};
 use fallaway_measure::{PassError, ReadingError};
 use fallaway_mechanics::Error as Refusal;
 use fallaway_mechanics::pitch::ParseNoteError;
 use fallaway_record::{ApplyError, EditError, LoadError, PrepareError};
+use fallaway_sharing::{InvitationError, OpenError};
 use fallaway_store::StoreError;
 
 use crate::error::Error;

@@ -5,8 +5,9 @@ use std::sync::Mutex;
 use std::thread::ThreadId;
 
 use fallaway_advice::from_record::facts_of;
-use fallaway_bundle::{ChainProof, Container, Put, RecordId, Role};
+use fallaway_changes::{Container, Put, RecordId};
 use fallaway_record::{Body, Draft, Entry, EntryId, Moment};
+use fallaway_sharing::{ChainProof, Role};
 use fallaway_store::{
     Access, Batch, ContestedEdit, ContestedKey, DraftEdit, Outgoing, OutgoingEdit, Snapshot,
     Standing, Store, StoreError, StoredChange, StoredSignature,

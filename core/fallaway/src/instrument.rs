@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use fallaway_bundle::Container;
+use fallaway_changes::Container;
 use fallaway_measure::{Family, Location, Plausibility, plausibility};
 use fallaway_record::{
     Adjustment, Body, Buzz, Climate, EntryId, Moment, Pass, Placed, Remark, SpecField, State,

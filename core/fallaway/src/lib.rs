@@ -70,13 +70,14 @@ pub use workshop::{Workshop, WorkshopOptions};
 
 /// The plan, in data and in words.
 pub use fallaway_advice as advice;
-pub use fallaway_bundle::{OpId, Role};
+pub use fallaway_changes::OpId;
 /// Readings as people take them.
 pub use fallaway_measure as measure;
 /// The set-up mathematics.
 pub use fallaway_mechanics as mechanics;
 /// What a record is made of.
 pub use fallaway_record as record;
+pub use fallaway_sharing::Role;
 
 /// The example in the guide for developers compiles.
 #[cfg(doctest)]

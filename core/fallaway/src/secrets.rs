@@ -1,6 +1,7 @@
 //! This device's identity: its keys, and which incarnation of the store it is.
 
-use fallaway_bundle::{DeviceKeys, Incarnation, RecordId, Writer};
+use fallaway_changes::{Incarnation, RecordId, Writer};
+use fallaway_sharing::DeviceKeys;
 use fallaway_store::Store;
 
 use crate::environment::{Kept, Random, SecretKeeper};
@@ -24,7 +25,7 @@ pub(crate) struct Identity {
 impl Identity {
     /// This device's writer in a record.
     pub fn writer(&self, record: &RecordId) -> Writer {
-        fallaway_bundle::writer(&self.keys.device(), record, &self.incarnation)
+        fallaway_changes::writer(&self.keys.device(), record, &self.incarnation)
     }
 
     /// Reads the identity from the keeper, or draws one at the first start. Tells in `notices` what

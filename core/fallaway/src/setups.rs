@@ -1,6 +1,6 @@
 //! Setups (named sets of targets), fields with two values, and settling them.
 
-use fallaway_bundle::{Container, OpId};
+use fallaway_changes::{Container, OpId};
 use fallaway_measure::{Location, Quantity};
 use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, Target};
 

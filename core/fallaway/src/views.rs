@@ -1,9 +1,10 @@
 //! What screens show: plain data, cheap to copy out, with nothing to free and nothing that blocks.
 
-use fallaway_bundle::{OpId, Role};
+use fallaway_changes::OpId;
 use fallaway_record::{Entry, EntryId, Moment, Spec, Target};
+use fallaway_sharing::Role;
 
-pub use fallaway_bundle::RecordId as InstrumentId;
+pub use fallaway_changes::RecordId as InstrumentId;
 
 /// This device, as others see it.
 #[derive(Debug, Clone, PartialEq, Eq)]

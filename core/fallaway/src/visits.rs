@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_bundle::Container;
+use fallaway_changes::Container;
 use fallaway_record::{Body, Entry, EntryId, Placed, VisitEnded, VisitOpened};
 
 use crate::book::Book;

@@ -5,8 +5,9 @@ use std::fs::File;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 
-use fallaway_bundle::{EpochKey, Invitation, MemberOp, Put, RecordId};
+use fallaway_changes::{Put, RecordId};
 use fallaway_record::{Draft, Record, SpecField};
+use fallaway_sharing::{EpochKey, Invitation, MemberOp};
 use fallaway_store::{
     Batch, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing, OutgoingEdit,
     SqliteStore, Standing, Store, StoredEpochKey, StoredMemberOp,
@@ -500,7 +501,7 @@ fn first_draft(
 
 fn check_label(label: &str) -> Result<()> {
     let length = label.trim().len();
-    if label.trim() != label || length == 0 || length > fallaway_bundle::limits::MAX_LABEL {
+    if label.trim() != label || length == 0 || length > fallaway_sharing::limits::MAX_LABEL {
         return Err(Error::bad_input(
             "device label",
             format!("{label:?} cannot name a device"),

@@ -7,11 +7,12 @@ use std::collections::BTreeSet;
 
 use common::{relief_pass, told, workshop};
 use fallaway::{Error, Instrument, Role, What, Workshop};
-use fallaway_bundle::{
-    ChainProof, Change, ChangeBundle, ChangeHash, Container, DeviceKeys, Incarnation, Invitation,
-    MemberHash, MemberOp, Members, Payload, Put, bundle_file, open, seal, writer,
-};
+use fallaway_changes::{Change, ChangeHash, Container, Incarnation, MemberHash, Put, writer};
 use fallaway_record::Record;
+use fallaway_sharing::{
+    ChainProof, ChangeBundle, DeviceKeys, Invitation, MemberOp, Members, Payload, bundle_file,
+    open, seal,
+};
 
 /// Breaks one rule.
 type Spoil = Box<dyn FnOnce(&mut Change)>;
@@ -115,7 +116,7 @@ fn a_member_who_breaks_the_rules_of_the_document_changes_nothing() {
         (
             "it supersedes what was not there",
             Box::new(|change| {
-                let op = fallaway_bundle::OpId { counter: 3, writer: change.writer };
+                let op = fallaway_changes::OpId { counter: 3, writer: change.writer };
                 change.ops[0].pred = vec![op];
             }),
         ),

@@ -16,7 +16,7 @@ mod realistic;
 use std::hint::black_box;
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use fallaway_bundle::{Change, RecordId, Writer};
+use fallaway_changes::{Change, RecordId, Writer};
 use fallaway_record::{Draft, Record, SpecField};
 
 use realistic::Chain;

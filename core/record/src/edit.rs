@@ -1,6 +1,6 @@
 //! Making edits: operations that are checked against what the instrument is, collected in a draft.
 
-use fallaway_bundle::{Container, OpId, Put, Writer};
+use fallaway_changes::{Container, OpId, Put, Writer};
 use fallaway_measure::{Dimension, Fret, Location, Place, Quantity};
 
 use crate::document::{Record, Version};

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use fallaway_bundle::{Writer, entry_key, parse_entry_key};
+use fallaway_changes::{Writer, entry_key, parse_entry_key};
 use minicbor::{Decode, Decoder, Encode, Encoder, decode, encode};
 
 /// Names an entry: who wrote it, and the number that the writer gave it. Numbers grow within a
@@ -94,7 +94,7 @@ impl Moment {
 
     /// A moment; `None` for an offset beyond [`Self::MAX_OFFSET_MIN`] or a year outside 1 to 9999.
     pub fn new(unix_s: i64, offset_min: i16) -> Option<Self> {
-        let times = fallaway_bundle::limits::MIN_TIME..=fallaway_bundle::limits::MAX_TIME;
+        let times = fallaway_changes::limits::MIN_TIME..=fallaway_changes::limits::MAX_TIME;
         let offsets = -Self::MAX_OFFSET_MIN..=Self::MAX_OFFSET_MIN;
         (times.contains(&unix_s) && offsets.contains(&offset_min))
             .then_some(Self { unix_s, offset_min })

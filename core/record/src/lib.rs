@@ -16,7 +16,7 @@
 //! writers are arguments.
 //!
 //! ```
-//! use fallaway_bundle::{RecordId, Writer};
+//! use fallaway_changes::{RecordId, Writer};
 //! use fallaway_measure::{Amount, Fret, Quantity, Reading, Tool};
 //! use fallaway_record::{Body, Draft, Entry, EntryId, Moment, Pass, Record, SpecField};
 //!

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_bundle::{Container, OpId, Put, Writer};
+use fallaway_changes::{Container, OpId, Put, Writer};
 use fallaway_measure::{Location, Quantity};
 
 use crate::document::{Record, Version};

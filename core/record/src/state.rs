@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap, HashMap};
 use std::sync::Arc;
 
-use fallaway_bundle::{ChangeHash, Container, Put, Writer};
+use fallaway_changes::{ChangeHash, Container, Put, Writer};
 
 use crate::document::{Graph, Record};
 use crate::entry::{Body, Entry};

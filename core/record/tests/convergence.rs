@@ -11,7 +11,7 @@
 mod common;
 
 use common::{assert_clean, log_put, record_id, remark, spec_put, writer};
-use fallaway_bundle::{Change, ChangeHash, Container, Put};
+use fallaway_changes::{Change, ChangeHash, Container, Put};
 use fallaway_record::{EntryId, Record, Strike};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -101,7 +101,7 @@ fn expected_values(changes: &[Change]) -> BTreeMap<String, BTreeSet<Vec<u8>>> {
     let mut values: BTreeMap<String, BTreeSet<Vec<u8>>> = BTreeMap::new();
     for change in changes {
         for (counter, put) in puts(change) {
-            let op = fallaway_bundle::OpId { counter, writer: change.writer };
+            let op = fallaway_changes::OpId { counter, writer: change.writer };
             if !superseded.contains(&op) {
                 values.entry(put.key).or_default().insert(put.value);
             }

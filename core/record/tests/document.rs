@@ -13,7 +13,7 @@ use common::{
     action, assert_clean, course, fret, log_put, mm, moment, pass, record_id, remark, spec_put,
     target, target_put, write, writer,
 };
-use fallaway_bundle::{Change, Container, Put, RecordId};
+use fallaway_changes::{Change, Container, Put, RecordId};
 use fallaway_record::{
     Access, Body, Draft, EditError, EntryId, LoadError, PrepareError, Record, SetupId, SpecField,
     Strike, templates,

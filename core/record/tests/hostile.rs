@@ -11,7 +11,7 @@
 mod common;
 
 use common::{log_put, record_id, remark, spec_put, target, target_put, write, writer};
-use fallaway_bundle::{Change, ChangeHash, Container, OpId, Put};
+use fallaway_changes::{Change, ChangeHash, Container, OpId, Put};
 use fallaway_record::{EntryId, Record, Refusal};
 
 /// A record with some history by writers 1 and 2, and a good next change of writer 2.
@@ -229,7 +229,7 @@ fn what_depends_on_a_refused_change_waits() {
 #[test]
 fn a_change_of_another_record_waits_for_what_never_comes() {
     let (mut record, _) = scene();
-    let other_id = fallaway_bundle::RecordId::from_bytes([0x99; 16]);
+    let other_id = fallaway_changes::RecordId::from_bytes([0x99; 16]);
     let mut other = Record::create(other_id).unwrap();
     let foreign = write(&mut other, writer(5), 1, |r| vec![spec_put(r, "name", b"\x61a")]);
     let missing = vec![Record::founding(&other_id)];

@@ -11,7 +11,7 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use fallaway_bundle::{RecordId, Writer};
+use fallaway_changes::{RecordId, Writer};
 use fallaway_store::{
     Batch, DraftEdit, DraftLine, EntryRef, Generation, SqliteStore, Store, StoredWriter,
 };

@@ -1,6 +1,6 @@
 //! One transaction over one record.
 
-use fallaway_bundle::ChangeHash;
+use fallaway_changes::ChangeHash;
 
 use crate::model::{
     ContestedKey, DraftLine, Outgoing, Standing, StoredChange, StoredEpochKey, StoredMemberOp,

@@ -1,6 +1,6 @@
 //! The contract that every store keeps.
 
-use fallaway_bundle::{ChangeHash, RecordId};
+use fallaway_changes::{ChangeHash, RecordId};
 
 use crate::batch::Batch;
 use crate::error::StoreError;

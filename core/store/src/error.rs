@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use fallaway_bundle::{ChangeHash, RecordId, Writer};
+use fallaway_changes::{ChangeHash, RecordId, Writer};
 
 use crate::model::Generation;
 

@@ -7,7 +7,7 @@
 //! conformance suite holds both to the same contract.
 //!
 //! ```
-//! use fallaway_bundle::RecordId;
+//! use fallaway_changes::RecordId;
 //! use fallaway_store::{Batch, MemoryStore, Store, StoreError};
 //!
 //! # fn main() -> Result<(), StoreError> {

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use fallaway_bundle::{ChangeHash, RecordId};
+use fallaway_changes::{ChangeHash, RecordId};
 
 use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};

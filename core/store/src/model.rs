@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_bundle::{ChangeHash, EpochId, MemberHash, RecordId, Writer};
+use fallaway_changes::{ChangeHash, EpochId, MemberHash, RecordId, Writer};
 
 /// Counts the commits of one record. A caller that remembers the generation it loaded is told by
 /// [`StoreError::Moved`](crate::StoreError::Moved) when somebody else has written since.

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_bundle::{ChangeHash, Writer};
+use fallaway_changes::{ChangeHash, Writer};
 
 use crate::contract::SIGNATURE_STRIDE;
 use crate::error::StoreError;

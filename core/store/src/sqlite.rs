@@ -5,7 +5,7 @@ use std::sync::{
     Mutex, MutexGuard, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard, TryLockError,
 };
 
-use fallaway_bundle::{ChangeHash, RecordId};
+use fallaway_changes::{ChangeHash, RecordId};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 

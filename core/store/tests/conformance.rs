@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use common::{
     change, contested, hash, line, member, record, signature, snapshot, this_writer, writer,
 };
-use fallaway_bundle::EpochId;
+use fallaway_changes::EpochId;
 use fallaway_store::{
     Access, Batch, ContestedEdit, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing,
     OutgoingEdit, SqliteStore, Standing, Store, StoreError, StoredEpochKey,

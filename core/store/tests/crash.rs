@@ -15,7 +15,7 @@ use std::fs;
 use std::path::Path;
 
 use common::{change, contested, hash, line, member, record, signature, snapshot, this_writer};
-use fallaway_bundle::RecordId;
+use fallaway_changes::RecordId;
 use fallaway_crash::{How, Shim, acknowledge, child};
 use fallaway_store::{
     Batch, ContestedEdit, DraftEdit, Loaded, MemoryStore, Move, Outgoing, OutgoingEdit, RecordHead,

@@ -3,7 +3,7 @@
 use std::hint::black_box;
 use std::marker::PhantomData;
 
-use fallaway_bundle::{Change, Container, Put};
+use fallaway_changes::{Change, Container, Put};
 use fallaway_record::Record;
 
 use crate::library::{Library, Written};

@@ -10,7 +10,7 @@ pub use loro_map::Loro;
 pub use record::Ours;
 pub use yrs_map::{Version1, Version2, Yrs};
 
-use fallaway_bundle::{Change, Put, Writer};
+use fallaway_changes::{Change, Put, Writer};
 use fallaway_record::{Entry, EntryId};
 
 use crate::Fallible;

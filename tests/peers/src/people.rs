@@ -1,6 +1,7 @@
 //! Who writes: two devices of one record, with the numbers that real ones would draw at random.
 
-use fallaway_bundle::{DeviceKeys, Incarnation, RecordId, Writer, writer};
+use fallaway_changes::{Incarnation, RecordId, Writer, writer};
+use fallaway_sharing::DeviceKeys;
 use fallaway_record::SpecField;
 
 /// The record.

@@ -2,7 +2,7 @@
 
 use std::io::Write;
 
-use fallaway_bundle::Change;
+use fallaway_changes::Change;
 use flate2::Compression;
 use flate2::write::DeflateEncoder;
 

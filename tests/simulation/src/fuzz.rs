@@ -10,10 +10,9 @@ use std::path::Path;
 use fallaway::measure::{Dimension, Location, Place, Quantity, Tool, parse_pass, parse_reading};
 use fallaway::record::{Entry, EntryId, SetupId, SpecField, Turns};
 use fallaway::{Filter, What, Workshop};
-use fallaway_bundle::{
-    Change, ChangeBundle, Invitation, MemberOp, Payload, Put, bundle_file, header, open,
-};
+use fallaway_changes::{Change, Put};
 use fallaway_record::Record;
+use fallaway_sharing::{ChangeBundle, Invitation, MemberOp, Payload, bundle_file, header, open};
 use fallaway_store::{Batch, DraftEdit, DraftLine, SqliteStore, Store};
 
 use crate::freeze;
@@ -161,7 +160,7 @@ pub const TARGETS: [Target; 11] = [
         inputs: 40_000,
         samples: |all| all.puts().map(|put| put.value.clone()).collect(),
         check: |_, bytes| {
-            let id = EntryId::new(fallaway_bundle::Writer::from_bytes([7; 16]), 9);
+            let id = EntryId::new(fallaway_changes::Writer::from_bytes([7; 16]), 9);
             if let Ok(entry) = Entry::decode(id, bytes) {
                 drop(entry.encode());
             }
@@ -169,7 +168,7 @@ pub const TARGETS: [Target; 11] = [
                 drop(SpecField::decode(key, bytes));
             }
             drop(minicbor::decode::<fallaway::record::Target>(bytes));
-            let _ = fallaway_bundle::check_item(bytes);
+            let _ = fallaway_changes::check_item(bytes);
         },
     },
     Target {

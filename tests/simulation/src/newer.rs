@@ -3,11 +3,14 @@
 
 use std::collections::BTreeSet;
 
-use fallaway_bundle::{
-    ChainProof, Change, ChangeBundle, ChangeHash, Container, DeviceKeys, EpochKey, Incarnation,
-    Invitation, MemberHash, MemberOp, OpId, Payload, Put, Writer, bundle_file, open, seal, writer,
+use fallaway_changes::{
+    Change, ChangeHash, Container, Incarnation, MemberHash, OpId, Put, Writer, writer,
 };
 use fallaway_record::{EntryId, Record};
+use fallaway_sharing::{
+    ChainProof, ChangeBundle, DeviceKeys, EpochKey, Invitation, MemberOp, Payload, bundle_file,
+    open, seal,
+};
 
 /// The kind of entry that only a newer version knows.
 pub const KIND: u32 = 77;

@@ -1,7 +1,7 @@
 //! A record as years of work would fill it: visits of eight passes over five strings with random
 //! readings, sealed one visit a change. The readings are invented; they are there to be stored.
 
-use fallaway_bundle::{Change, ChangeHash, Container, Put, RecordId, Writer};
+use fallaway_changes::{Change, ChangeHash, Container, Put, RecordId, Writer};
 use fallaway_measure::{Amount, Fret, Quantity, Reading, Tool};
 use fallaway_record::{
     Body, Draft, Entry, EntryId, Moment, Pass, Phase, Posture, Record, VisitOpened, templates,

@@ -6,7 +6,7 @@ use fallaway::environment::SystemRandom;
 use fallaway::measure::{Amount, Unit};
 use fallaway::record::Body;
 use fallaway::{Instrument, Result, Workshop, WorkshopOptions};
-use fallaway_bundle::{Change, Writer};
+use fallaway_changes::{Change, Writer};
 use fallaway_record::Record;
 use fallaway_store::{SqliteStore, Standing, Store};
 

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use fallaway::measure::Amount;
 use fallaway::record::{Buzz, Climate, EntryId, SpecField, StringChange, spec::Note, target_key};
 use fallaway::{Contested, Crossed, Error, Filter, Instrument, Role, What, Workshop, words};
-use fallaway_bundle::Container;
+use fallaway_changes::Container;
 
 use crate::oracle::{Load, Oracle};
 use crate::realistic::Dice;

@@ -6,10 +6,11 @@
 use std::collections::BTreeMap;
 
 use fallaway::{Role, What, Workshop};
-use fallaway_bundle::{
-    ChainProof, ChangeBundle, EpochKey, Invitation, Payload, Put, Writer, bundle_file, open, seal,
-};
+use fallaway_changes::{Put, Writer};
 use fallaway_record::Record;
+use fallaway_sharing::{
+    ChainProof, ChangeBundle, EpochKey, Invitation, Payload, bundle_file, open, seal,
+};
 use fallaway_simulation::work;
 use fallaway_simulation::world::{HandClock, Seeded};
 

@@ -8,8 +8,9 @@ use std::path::{Path, PathBuf};
 
 use fallaway::record::Body;
 use fallaway::{Filter, Role, What, Workshop};
-use fallaway_bundle::{Invitation, Payload, Put, bundle_file, open};
+use fallaway_changes::Put;
 use fallaway_record::Record;
+use fallaway_sharing::{Invitation, Payload, bundle_file, open};
 use fallaway_simulation::freeze::{self, THEN};
 use fallaway_simulation::newer::{CONTAINER, KIND, Newer};
 use fallaway_simulation::work;

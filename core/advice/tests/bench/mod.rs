@@ -12,7 +12,7 @@ use fallaway_advice::input::What;
 use fallaway_advice::plan::{Plan, Step, StepKind};
 use fallaway_advice::words::{self, Said};
 use fallaway_advice::{facts::Facts, from_record, plan};
-use fallaway_bundle::{RecordId, Writer};
+use fallaway_changes::{RecordId, Writer};
 use fallaway_measure::{
     Amount, Fret, Location, Place, Quantity, Reading, Tool, parse_pass, parse_reading,
 };

@@ -3,11 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_advice::from_record::facts_of;
-use fallaway_bundle::{
-    ChainProof, Change, ChangeBundle, ChangeHash, Container, MemberOp, Payload, Put, RecordId,
-    Standing as Authority, bundle_file, bundle_id, header, open,
-};
+use fallaway_changes::{Change, ChangeHash, Container, Put, RecordId};
 use fallaway_record::{Applied, Record, Refusal};
+use fallaway_sharing::{
+    ChainProof, ChangeBundle, MemberOp, Payload, Standing as Authority, bundle_file, bundle_id,
+    header, open,
+};
 use fallaway_store::{
     Batch, Move, Standing, StoreError, StoredChange, StoredMemberOp, StoredSignature,
 };

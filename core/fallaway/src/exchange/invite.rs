@@ -1,6 +1,6 @@
 //! Inviting another device.
 
-use fallaway_bundle::{Invitation, InviteSecret, MemberOp, Role};
+use fallaway_sharing::{Invitation, InviteSecret, MemberOp, Role};
 use fallaway_store::{Batch, Outgoing, OutgoingEdit, Standing, StoreError, StoredMemberOp};
 
 use crate::error::{Error, Result};
@@ -88,7 +88,7 @@ fn short_name(name: &str) -> String {
     let mut short = String::new();
     for word in name.split_whitespace() {
         let more = if short.is_empty() { word.len() } else { word.len() + 1 };
-        if short.len() + more > fallaway_bundle::limits::MAX_LABEL {
+        if short.len() + more > fallaway_sharing::limits::MAX_LABEL {
             break;
         }
         if !short.is_empty() {

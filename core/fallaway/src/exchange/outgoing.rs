@@ -2,9 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_bundle::{
-    ChainProof, Change, ChangeBundle, ChangeHash, EpochKey, Payload, Writer, bundle_file, seal,
-};
+use fallaway_changes::{Change, ChangeHash, Writer};
+use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, bundle_file, seal};
 use fallaway_store::{Batch, Outgoing, OutgoingEdit, Standing, StoreError};
 
 use crate::book::Book;

@@ -8,7 +8,7 @@
 use std::collections::BTreeSet;
 use std::fs::File;
 
-use fallaway_bundle::{ChangeHash, RecordId};
+use fallaway_changes::{ChangeHash, RecordId};
 use minicbor::{Decode, Encode};
 
 use crate::error::{Error, Result};

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_bundle::{Change, Container};
+use fallaway_changes::{Change, Container};
 use fallaway_record::{Entry, EntryId};
 
 use crate::book::WriterLabels;

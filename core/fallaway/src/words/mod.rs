@@ -4,7 +4,7 @@
 pub mod entries;
 pub mod names;
 
-use fallaway_bundle::Container;
+use fallaway_changes::Container;
 use fallaway_measure::{Location, Quantity};
 use fallaway_record::spec::{Board, HeightBy, Scale};
 use fallaway_record::{REMOVED, Registers, SpecField, Target};

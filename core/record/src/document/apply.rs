@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use automerge::Automerge;
-use fallaway_bundle::{Change, ChangeHash, Container};
+use fallaway_changes::{Change, ChangeHash, Container};
 
 use super::check::{self, Pending, Refusal};
 use super::graph::{Graph, NewNode};
@@ -309,7 +309,7 @@ impl Record {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use fallaway_bundle::{Put, RecordId, Writer};
+    use fallaway_changes::{Put, RecordId, Writer};
     use std::cell::Cell;
 
     thread_local! {

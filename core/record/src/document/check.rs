@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeSet, HashMap, HashSet};
 
-use fallaway_bundle::{Change, ChangeError, ChangeHash, Container, OpId, Put, Writer};
+use fallaway_changes::{Change, ChangeError, ChangeHash, Container, OpId, Put, Writer};
 
 use super::record::Record;
 use super::{access, rebuild};

@@ -9,7 +9,7 @@ use std::num::NonZeroU64;
 
 use automerge::legacy::{Key, ObjectId, Op, OpId as LibraryOpId, OpType, SortedVec};
 use automerge::{ActorId, ExpandedChange, ObjId, ObjType, ScalarValue};
-use fallaway_bundle::{Container, RecordId};
+use fallaway_changes::{Container, RecordId};
 
 const ACTOR: [u8; 16] = [0; 16];
 

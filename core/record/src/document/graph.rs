@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use fallaway_bundle::{ChangeHash, Writer};
+use fallaway_changes::{ChangeHash, Writer};
 
 /// One admitted change.
 #[derive(Debug, Clone)]

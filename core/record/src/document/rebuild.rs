@@ -7,7 +7,7 @@ use std::num::NonZeroU64;
 
 use automerge::legacy::{Key, ObjectId, Op, OpId as LibraryOpId, OpType};
 use automerge::{ActorId, ChangeHash as LibraryHash, ExpandedChange, ScalarValue};
-use fallaway_bundle::{Change, ChangeError, ChangeHash, Container, OpId, Put, Writer};
+use fallaway_changes::{Change, ChangeError, ChangeHash, Container, OpId, Put, Writer};
 
 use super::genesis;
 

@@ -5,7 +5,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::OnceLock;
 
 use automerge::{Automerge, ObjId, ReadDoc, ScalarValue, Value};
-use fallaway_bundle::{
+use fallaway_changes::{
     Change, ChangeError, ChangeHash, Container, OpId, Put, RecordId, Writer, parse_entry_key,
 };
 

@@ -5,7 +5,7 @@ mod body;
 mod notes;
 mod pass;
 
-use fallaway_bundle::Writer;
+use fallaway_changes::Writer;
 use minicbor::data::Type;
 use minicbor::{Decode, Decoder, Encoder};
 

@@ -2,7 +2,7 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a failed helper fails the test")]
 
-use fallaway_bundle::{Change, Container, Put, RecordId, Writer};
+use fallaway_changes::{Change, Container, Put, RecordId, Writer};
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
 use fallaway_record::{
     Applied, Body, Draft, Entry, EntryId, Moment, Pass, Prepared, Record, Remark, SetupId, Target,

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_bundle::{ChangeHash, EpochId, MemberHash, RecordId, Writer};
+use fallaway_changes::{ChangeHash, EpochId, MemberHash, RecordId, Writer};
 use rusqlite::types::Value;
 
 use crate::model::{

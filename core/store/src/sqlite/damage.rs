@@ -1,6 +1,6 @@
 //! Damaged rows: moved out of the way, kept, reported.
 
-use fallaway_bundle::RecordId;
+use fallaway_changes::RecordId;
 use rusqlite::{Connection, OptionalExtension};
 
 use super::fault::{BadRow, Fault};

@@ -1,6 +1,6 @@
 //! What is read of a record, inside one read transaction.
 
-use fallaway_bundle::RecordId;
+use fallaway_changes::RecordId;
 use rusqlite::Connection;
 
 use super::codec;

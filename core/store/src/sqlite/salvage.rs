@@ -1,6 +1,6 @@
 //! Getting what can be read out of a file with damaged pages.
 
-use fallaway_bundle::RecordId;
+use fallaway_changes::RecordId;
 use rusqlite::{Connection, OpenFlags, params_from_iter, types::ToSqlOutput, types::ValueRef};
 
 use super::fault::Fault;

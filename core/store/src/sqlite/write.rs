@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_bundle::{ChangeHash, RecordId, Writer};
+use fallaway_changes::{ChangeHash, RecordId, Writer};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension};
 

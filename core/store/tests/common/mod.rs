@@ -1,7 +1,7 @@
 //! Rows that tests store.
 #![allow(dead_code, clippy::indexing_slicing, reason = "each test binary uses some of these")]
 
-use fallaway_bundle::{ChangeHash, MemberHash, RecordId, Writer};
+use fallaway_changes::{ChangeHash, MemberHash, RecordId, Writer};
 use fallaway_store::{
     ContestedKey, DraftLine, EntryRef, Snapshot, Standing, StoredChange, StoredMemberOp,
     StoredSignature, StoredWriter,

@@ -3,7 +3,7 @@
 
 use automerge::transaction::{CommitOptions, Transactable};
 use automerge::{ActorId, AutoCommit, ObjId, ObjType, ROOT, ReadDoc, ScalarValue, Value};
-use fallaway_bundle::{Change, Put, Writer};
+use fallaway_changes::{Change, Put, Writer};
 
 use super::{LOG, Library, SPEC, Written, decode, map_of};
 use crate::Fallible;

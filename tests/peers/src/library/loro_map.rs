@@ -1,6 +1,6 @@
 //! Loro: two root maps of bytes, stored as its snapshot (which it loads lazily), sent as updates.
 
-use fallaway_bundle::{Change, Put, Writer};
+use fallaway_changes::{Change, Put, Writer};
 use loro::{ExportMode, LoroDoc, LoroValue, ValueOrContainer};
 
 use super::{LOG, Library, Written, decode, map_of, short_name};

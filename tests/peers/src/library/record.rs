@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use fallaway_bundle::{ChainProof, Change, ChangeBundle, MemberHash, Put, Writer};
+use fallaway_changes::{Change, MemberHash, Put, Writer};
+use fallaway_sharing::{ChainProof, ChangeBundle};
 use fallaway_record::{Draft, Record};
 
 use super::{Library, Written};

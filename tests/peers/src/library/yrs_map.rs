@@ -2,7 +2,7 @@
 
 use std::marker::PhantomData;
 
-use fallaway_bundle::{Change, Put, Writer};
+use fallaway_changes::{Change, Put, Writer};
 use yrs::updates::decoder::Decode;
 use yrs::{Any, Doc, Map, Out, ReadTxn, StateVector, Transact, Update};
 

@@ -10,7 +10,7 @@ use ed25519_dalek::{Signer, SigningKey, VerifyingKey};
 use x25519_dalek::{PublicKey, StaticSecret};
 use zeroize::Zeroizing;
 
-use crate::ids::{DeviceId, ExchangeKey, InviteKey, RecordId, Signature, derive};
+use fallaway_changes::{DeviceId, ExchangeKey, InviteKey, RecordId, Signature, derive};
 
 const CONTEXT_SIGNING: &str = "fallaway v1 device signing key";
 const CONTEXT_EXCHANGE: &str = "fallaway v1 device exchange key";

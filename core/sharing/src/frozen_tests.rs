@@ -4,7 +4,8 @@
 use std::collections::BTreeSet;
 
 use crate::testing::{bundle, heads, incarnation, item, keys, record};
-use crate::{EpochKey, InviteSecret, MemberOp, Payload, Role, bundle_id, seal, writer};
+use crate::{EpochKey, InviteSecret, MemberOp, Payload, Role, bundle_id, seal};
+use fallaway_changes::writer;
 
 #[test]
 fn identifiers_are_frozen() {

@@ -7,7 +7,7 @@ use chacha20poly1305::{KeyInit, XChaCha20Poly1305};
 use zeroize::Zeroizing;
 
 use crate::identity::DeviceKeys;
-use crate::ids::{EpochId, RecordId, derive};
+use fallaway_changes::{EpochId, RecordId, derive};
 
 const CONTEXT_ID: &str = "fallaway v1 epoch id";
 const CONTEXT_SEAL: &str = "fallaway v1 bundle sealing key";

@@ -7,12 +7,13 @@
 
 use chacha20poly1305::aead::AeadInOut;
 
-use crate::cbor::{Builder, CborError, CborFault, Reader};
 use crate::chain::{ChainError, ChangeBundle};
 use crate::epoch::{EpochKey, NONCE, POLY};
-use crate::ids::{BundleId, EpochId, RecordId, Tag};
-use crate::limits::{MAX_BUNDLE_BYTES, TooLarge, at_most};
+use crate::limits::MAX_BUNDLE_BYTES;
 use crate::member::{MemberError, MemberOp};
+use fallaway_changes::cbor::{Builder, CborError, CborFault, Reader};
+use fallaway_changes::limits::{TooLarge, at_most};
+use fallaway_changes::{BundleId, EpochId, RecordId, Tag};
 
 const MAGIC: [u8; 3] = [0xfa, 0x11, 0x0a];
 const VERSION: u8 = 1;

@@ -9,13 +9,11 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::str::FromStr;
 
-use crate::cbor::{Builder, CborError, CborFault, Reader};
 use crate::identity::{DeviceKeys, InviteSecret, verify};
-use crate::ids::{DeviceId, ExchangeKey, InviteKey, MemberHash, RecordId, Signature, derive};
-use crate::limits::{
-    MAX_LABEL, MAX_MEMBER_BYTES, MAX_MEMBER_HEADS, MAX_TIME, MIN_TIME, TooLarge, at_most,
-    is_sorted_unique,
-};
+use crate::limits::{MAX_LABEL, MAX_MEMBER_BYTES, MAX_MEMBER_HEADS};
+use fallaway_changes::cbor::{Builder, CborError, CborFault, Reader};
+use fallaway_changes::limits::{MAX_TIME, MIN_TIME, TooLarge, at_most, is_sorted_unique};
+use fallaway_changes::{DeviceId, ExchangeKey, InviteKey, MemberHash, RecordId, Signature, derive};
 
 /// Begins the signed message of a [`MemberOp`].
 const DOMAIN: &str = "fallaway v1 member operation";

@@ -275,7 +275,7 @@ impl Change {
     }
 
     /// What a change has beside its writer and number; inside a bundle these two are known.
-    pub(crate) fn encode_body(&self, out: &mut Builder) {
+    pub fn encode_body(&self, out: &mut Builder) {
         let others = self.other_writers();
         out.uint(self.start_op).int(self.time);
         out.chunks(&self.deps).chunks(&others.keys().copied().collect::<Vec<_>>());
@@ -301,7 +301,7 @@ impl Change {
 
     /// Reads what [`Change::encode_body`] writes; checks sizes only as far as reading needs. The
     /// caller validates, and compares the encoding with what it read.
-    pub(crate) fn decode_body(
+    pub fn decode_body(
         reader: &mut Reader<'_>,
         writer: Writer,
         seq: u64,
@@ -340,7 +340,7 @@ fn short_key(put: &Put) -> Option<(Writer, u64)> {
 }
 
 /// Items of a change's body.
-pub(crate) const BODY_ITEMS: usize = 5;
+pub const BODY_ITEMS: usize = 5;
 
 fn decode_put(reader: &mut Reader<'_>, writers: &[Writer]) -> Result<Put, ChangeError> {
     let start = reader.position();

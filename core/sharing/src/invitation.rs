@@ -13,10 +13,11 @@ use jiff::Timestamp;
 
 use crate::epoch::EpochKey;
 use crate::identity::InviteSecret;
-use crate::ids::{DeviceId, MemberHash, RecordId, derive};
-use crate::limits::{MAX_EPOCH_KEYS, MAX_INVITATION_BYTES, MAX_RELAY, MAX_TIME, MIN_TIME};
-use crate::limits::{TooLarge, at_most};
+use crate::limits::{MAX_EPOCH_KEYS, MAX_INVITATION_BYTES, MAX_RELAY};
 use crate::member::{Role, is_label};
+use fallaway_changes::limits::{MAX_TIME, MIN_TIME};
+use fallaway_changes::limits::{TooLarge, at_most};
+use fallaway_changes::{DeviceId, MemberHash, RecordId, derive};
 
 const FIRST_LINE: &str = "Fallaway invitation, format ";
 const LAST_LINE: &str = "End of the invitation";

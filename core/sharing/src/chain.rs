@@ -8,15 +8,13 @@
 
 use std::collections::BTreeSet;
 
-use crate::cbor::{Builder, CborError, Reader};
-use crate::change::{BODY_ITEMS, Change, ChangeError};
 use crate::identity::{DeviceKeys, verify};
-use crate::ids::{
+use crate::limits::{MAX_BUNDLE_BYTES, MAX_BUNDLE_OPS, MAX_CHANGES, MAX_MEMBER_HEADS};
+use fallaway_changes::cbor::{Builder, CborError, Reader};
+use fallaway_changes::limits::{TooLarge, at_most, bounded, is_sorted_unique};
+use fallaway_changes::{BODY_ITEMS, Change, ChangeError};
+use fallaway_changes::{
     ChangeHash, DeviceId, Incarnation, MemberHash, RecordId, Signature, Writer, writer,
-};
-use crate::limits::{
-    MAX_BUNDLE_BYTES, MAX_BUNDLE_OPS, MAX_CHANGES, MAX_MEMBER_HEADS, TooLarge, at_most, bounded,
-    is_sorted_unique,
 };
 
 /// Begins the signed message of a [`ChainProof`].

@@ -19,9 +19,10 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
 
-use crate::ids::{DeviceId, ExchangeKey, MemberHash, RecordId};
-use crate::limits::{MAX_MEMBER_HEADS, MAX_MEMBER_OPS, TooLarge, at_most};
+use crate::limits::{MAX_MEMBER_HEADS, MAX_MEMBER_OPS};
 use crate::member::{Action, MemberOp, Role};
+use fallaway_changes::limits::{TooLarge, at_most};
+use fallaway_changes::{DeviceId, ExchangeKey, MemberHash, RecordId};
 
 /// The member operations of one record and what follows from them.
 #[derive(Debug, Clone)]

@@ -1,17 +1,8 @@
-//! Limits on everything that arrives from outside. Frozen together with the format: what one
-//! version accepts, every version must accept.
+//! Limits on a change that arrives from outside. Frozen together with the format: what one version
+//! accepts, every version must accept.
 
-/// Bytes of one sealed bundle.
-pub const MAX_BUNDLE_BYTES: usize = 4 * 1024 * 1024;
-/// Bytes of one sealed bundle that a writer aims to stay below, so that it fits one request. A
-/// chain of changes can only be cut where a signature was kept, so keep one at least this often.
-pub const USUAL_BUNDLE_BYTES: usize = 128 * 1024;
 /// Bytes of one canonical change.
 pub const MAX_CHANGE_BYTES: usize = 192 * 1024;
-/// Changes in one bundle.
-pub const MAX_CHANGES: usize = 65_536;
-/// Operations in one bundle: decoded ones take several times their bytes in memory.
-pub const MAX_BUNDLE_OPS: usize = 131_072;
 /// Operations in one change.
 pub const MAX_OPS: usize = 8192;
 /// Bytes of one key.
@@ -34,20 +25,6 @@ pub const MIN_TIME: i64 = -62_135_596_800;
 /// Latest stated time: 9999-12-30T22:00:00Z, the last second that has a date of four digits in
 /// every time zone.
 pub const MAX_TIME: i64 = 253_402_207_200;
-/// Member operations that one member operation or bundle may name as seen.
-pub const MAX_MEMBER_HEADS: usize = 256;
-/// Bytes of a device's label or a record's name.
-pub const MAX_LABEL: usize = 64;
-/// Bytes of one member operation.
-pub const MAX_MEMBER_BYTES: usize = 16 * 1024;
-/// Member operations of one record.
-pub const MAX_MEMBER_OPS: usize = 4096;
-/// Bytes of the text in which an invitation is looked for.
-pub const MAX_INVITATION_BYTES: usize = 64 * 1024;
-/// Epoch keys in one invitation.
-pub const MAX_EPOCH_KEYS: usize = 64;
-/// Characters of a relay's address.
-pub const MAX_RELAY: usize = 200;
 
 /// There is more of something than is accepted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -61,17 +38,26 @@ pub struct TooLarge {
     pub most: u64,
 }
 
-pub(crate) fn bounded(what: &'static str, found: u64, most: usize) -> Result<usize, TooLarge> {
+/// `found` as a size, if it is at most `most`.
+///
+/// # Errors
+/// [`TooLarge`].
+pub fn bounded(what: &'static str, found: u64, most: usize) -> Result<usize, TooLarge> {
     match usize::try_from(found) {
         Ok(count) if count <= most => Ok(count),
         _ => Err(TooLarge { what, found, most: most as u64 }),
     }
 }
 
-pub(crate) fn at_most(what: &'static str, found: usize, most: usize) -> Result<(), TooLarge> {
+/// Checks that `found` is at most `most`.
+///
+/// # Errors
+/// [`TooLarge`].
+pub fn at_most(what: &'static str, found: usize, most: usize) -> Result<(), TooLarge> {
     bounded(what, found as u64, most).map(|_| ())
 }
 
-pub(crate) fn is_sorted_unique<T: Ord>(items: &[T]) -> bool {
+/// Whether the items rise, none twice.
+pub fn is_sorted_unique<T: Ord>(items: &[T]) -> bool {
     items.windows(2).all(|pair| matches!(pair, [a, b] if a < b))
 }

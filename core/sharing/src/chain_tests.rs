@@ -64,7 +64,7 @@ fn every_fault_has_its_name() {
 
     let mut other = changes.clone();
     other[0].writer = Writer::from_bytes([9; 16]);
-    other[0].ops.iter_mut().for_each(|put| put.container = crate::Container::SPEC);
+    other[0].ops.iter_mut().for_each(|put| put.container = fallaway_changes::Container::SPEC);
     assert!(matches!(new(other), ChainError::WrongWriter { seq: 4, .. }));
 
     let gap = vec![changes[0].clone(), changes[2].clone()];
@@ -109,7 +109,7 @@ fn a_signature_is_for_one_record_one_number_and_one_incarnation() {
 
 #[test]
 fn the_operations_of_all_changes_together_are_bounded() {
-    let changes = linked(&keys(1), 1, 17, &vec![item(1); crate::limits::MAX_OPS]);
+    let changes = linked(&keys(1), 1, 17, &vec![item(1); fallaway_changes::limits::MAX_OPS]);
     let proof = proof_of(&changes);
     let mut out = Builder::new();
     out.array(PROOF_ITEMS + 1);

@@ -1,5 +1,5 @@
-//! What travels between devices, and who may write it: canonical changes, identity, members,
-//! sealed bundles, bundle files and invitations.
+//! What crosses between devices, and who may write a record: identity, members, signatures over
+//! changes, sealed bundles, bundle files and invitations. What a change is, `fallaway_changes` says.
 //!
 //! Bytes in, bytes out: no I/O, no clock, no randomness of its own. Time and random bytes are
 //! arguments. Everything here reads bytes that a stranger may have written, so every decoder
@@ -11,7 +11,7 @@
 //! ```
 //! use std::collections::BTreeSet;
 //!
-//! use fallaway_bundle::{
+//! use fallaway_sharing::{
 //!     DeviceKeys, EpochKey, Invitation, InviteSecret, MemberOp, Members, Payload, Role, open, seal,
 //! };
 //!
@@ -66,14 +66,11 @@
 #![forbid(unsafe_code)]
 
 pub mod bundle_file;
-mod cbor;
 mod chain;
-mod change;
 mod epoch;
 #[cfg(test)]
 mod frozen_tests;
 mod identity;
-mod ids;
 mod invitation;
 pub mod limits;
 mod member;
@@ -82,15 +79,9 @@ mod seal;
 #[cfg(test)]
 mod testing;
 
-pub use cbor::{CborError, CborFault, check_item};
 pub use chain::{ChainError, ChainProof, ChangeBundle, VerifyError};
-pub use change::{Change, ChangeError, Container, OpFault, OpId, OpIdError, Put};
 pub use epoch::{EpochKey, UnwrapError};
 pub use identity::{DeviceKeys, InviteSecret};
-pub use ids::{
-    BundleId, ChangeHash, DeviceId, EpochId, ExchangeKey, IdError, Incarnation, InviteKey,
-    MemberHash, RecordId, Signature, Tag, Writer, entry_key, parse_entry_key, writer,
-};
 pub use invitation::{Invitation, InvitationError};
 pub use member::{Action, MemberError, MemberOp, Role, RoleError};
 pub use members::{InsertError, Member, Members, OpenInvitation, Skip, Standing, Status};

@@ -151,7 +151,7 @@ identifier!(
     Signature, 64, "signature", HEXLOWER, "128 hexadecimal digits"
 );
 
-/// Domain separation of every hash that this crate derives (BLAKE3 `derive_key` contexts). Frozen:
+/// Domain separation of every identifier made here (BLAKE3 `derive_key` contexts). Frozen:
 /// a changed context changes every identifier.
 const CONTEXT_WRITER: &str = "fallaway v1 writer";
 const CONTEXT_TAG: &str = "fallaway v1 record tag";
@@ -159,7 +159,7 @@ const CONTEXT_FINGERPRINT: &str = "fallaway v1 device fingerprint";
 
 /// The first `N` bytes of BLAKE3 in key derivation mode over the parts, in order. The parts must
 /// have fixed lengths, or the last one only may vary.
-pub(crate) fn derive<const N: usize>(context: &str, parts: &[&[u8]]) -> [u8; N] {
+pub fn derive<const N: usize>(context: &str, parts: &[&[u8]]) -> [u8; N] {
     let mut hasher = blake3::Hasher::new_derive_key(context);
     for part in parts {
         hasher.update(part);

@@ -2,9 +2,9 @@ use std::collections::BTreeSet;
 
 use super::*;
 use crate::identity::InviteSecret;
-use crate::ids::MemberHash;
 use crate::member::Role;
 use crate::testing::{bundle, item, keys, record, value_of};
+use fallaway_changes::MemberHash;
 use proptest::prelude::*;
 
 fn key() -> EpochKey {

@@ -1,0 +1,23 @@
+//! What a change of a record is: identifiers, canonical operations, containers, limits.
+//!
+//! A change has exactly one encoding, deterministic CBOR, and every other one is refused with a
+//! typed error. Bytes in, bytes out: no I/O, no clock, no randomness, and no cryptography but the
+//! hash that makes identifiers. Who may write, and how changes are signed and sealed,
+//! `fallaway_sharing` says; what they mean, `fallaway_record`. The format is described in
+//! `docs/bundle-format.md`.
+
+#![forbid(unsafe_code)]
+
+pub mod cbor;
+mod change;
+mod ids;
+pub mod limits;
+#[cfg(test)]
+mod testing;
+
+pub use cbor::{CborError, CborFault, check_item};
+pub use change::{BODY_ITEMS, Change, ChangeError, Container, OpFault, OpId, OpIdError, Put};
+pub use ids::{
+    BundleId, ChangeHash, DeviceId, EpochId, ExchangeKey, IdError, Incarnation, InviteKey,
+    MemberHash, RecordId, Signature, Tag, Writer, derive, entry_key, parse_entry_key, writer,
+};

@@ -1,0 +1,79 @@
+//! Values for the tests of this crate.
+
+use std::collections::BTreeSet;
+
+use fallaway_changes::{
+    Change, ChangeHash, Container, Incarnation, MemberHash, Put, RecordId, entry_key, writer,
+};
+
+use crate::chain::{ChainProof, ChangeBundle};
+use crate::identity::DeviceKeys;
+
+/// A small CBOR integer.
+pub fn item(value: u8) -> Vec<u8> {
+    assert!(value < 24);
+    vec![value]
+}
+
+/// The keys of device number `byte`.
+pub fn keys(byte: u8) -> DeviceKeys {
+    DeviceKeys::from_seed(&[byte; 32])
+}
+
+/// The record of most tests.
+pub fn record() -> RecordId {
+    RecordId::from_bytes([0x52; 16])
+}
+
+/// The incarnation of most tests.
+pub fn incarnation() -> Incarnation {
+    Incarnation::from_bytes([0x49; 16])
+}
+
+/// Stands for the document library's hash, which this crate cannot compute.
+pub fn hash_of(change: &Change) -> ChangeHash {
+    ChangeHash::from_bytes(*blake3::hash(&change.encode()).as_bytes())
+}
+
+/// Some member heads.
+pub fn heads() -> BTreeSet<MemberHash> {
+    BTreeSet::from([MemberHash::from_bytes([0x4d; 32])])
+}
+
+/// `count` linked changes of one writer, from number `first`, each with the given values as log
+/// entries.
+pub fn linked(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> Vec<Change> {
+    let writer = writer(&by.device(), &record(), &incarnation());
+    let mut deps = vec![ChangeHash::from_bytes([0x44; 32])];
+    let mut changes: Vec<Change> = Vec::new();
+    for seq in first..first + count {
+        let start_op = 500 + (seq - first) * values.len() as u64;
+        let ops = values.iter().zip(start_op..).map(|(value, number)| Put {
+            container: Container::LOG,
+            key: entry_key(&writer, number),
+            value: value.clone(),
+            pred: Vec::new(),
+        });
+        let time = 1_790_000_000 + seq as i64;
+        let change = Change { writer, seq, start_op, time, deps, ops: ops.collect() };
+        deps = vec![hash_of(&change)];
+        changes.push(change);
+    }
+    changes
+}
+
+/// A signed bundle of such changes.
+pub fn bundle(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> ChangeBundle {
+    let changes = linked(by, first, count, values);
+    let last = changes.last().unwrap();
+    let proof = ChainProof::sign(by, record(), incarnation(), last.seq, hash_of(last), &heads());
+    ChangeBundle::new(proof, changes).unwrap()
+}
+
+/// A CBOR byte string of `length` bytes in all.
+pub fn value_of(length: usize) -> Vec<u8> {
+    let mut out = fallaway_changes::cbor::Builder::new();
+    let head = [1, 2, 3].into_iter().find(|head| length - head <= [23, 255, 65_535][head - 1]);
+    out.bytes(&vec![0x5a; length - head.unwrap()]);
+    out.finish()
+}
