@@ -5,63 +5,55 @@ use std::io::Write as _;
 
 use clap::{CommandFactory as _, FromArgMatches as _};
 
+use crate::cli::Cli;
 use crate::commands;
-use crate::failure::{DONE, Failure, Outcome, REFUSED, USAGE};
-use crate::grammar::Cli;
-use crate::surroundings::Surroundings;
-use crate::words::minus;
+use crate::env::Env;
+use crate::error::{DONE, Error, Outcome, REFUSED, USAGE};
+use crate::parse::minus;
 
 /// Runs one command. The first argument is the name of the program. What is printed has left the
 /// buffers of `out` when this returns.
-pub fn run(arguments: Vec<OsString>, surroundings: &mut Surroundings<'_>) -> u8 {
+pub fn run(arguments: Vec<OsString>, env: &mut Env<'_>) -> u8 {
     let json = arguments.iter().any(|argument| argument == "--json");
-    let outcome = match parse(arguments, surroundings) {
-        Ok(cli) => commands::run(cli, surroundings).and_then(|()| Ok(surroundings.out.flush()?)),
+    let outcome = match parse(arguments, env) {
+        Ok(cli) => commands::run(cli, env).and_then(|()| Ok(env.out.flush()?)),
         Err(answer) if json && answer.exit_code() != 0 => {
             // The first line says what is wrong; usage and hints are for people.
             let text = answer.to_string();
             let first = text.lines().next().unwrap_or_default();
-            Err(Failure::usage(first.trim_start_matches("error: ")))
+            Err(Error::usage(first.trim_start_matches("error: ")))
         }
-        Err(answer) => return answer_of_the_grammar(&answer, surroundings),
+        Err(answer) => return answer_of_clap(&answer, env),
     };
     match outcome {
         Ok(()) => DONE,
         Err(failure) => {
             // What was printed before the failure stays; a stream that is gone cannot be helped.
-            let _ = surroundings.out.flush();
-            report(&failure, json, surroundings)
+            let _ = env.out.flush();
+            report(&failure, json, env)
         }
     }
 }
 
-fn parse(
-    arguments: Vec<OsString>,
-    surroundings: &Surroundings<'_>,
-) -> Result<Cli, Box<clap::Error>> {
-    let mut matches = Cli::command()
-        .term_width(surroundings.width)
-        .try_get_matches_from(minus::shield(arguments))?;
+fn parse(arguments: Vec<OsString>, env: &Env<'_>) -> Result<Cli, Box<clap::Error>> {
+    let mut matches =
+        Cli::command().term_width(env.width).try_get_matches_from(minus::shield(arguments))?;
     Ok(Cli::from_arg_matches_mut(&mut matches)?)
 }
 
 /// Help and the version are answers; everything else that the grammar says is a refusal.
-fn answer_of_the_grammar(answer: &clap::Error, surroundings: &mut Surroundings<'_>) -> u8 {
+fn answer_of_clap(answer: &clap::Error, env: &mut Env<'_>) -> u8 {
     let text = answer.render();
-    let text =
-        minus::plain(&if surroundings.colour { text.ansi().to_string() } else { text.to_string() });
-    let (stream, code) = if answer.exit_code() == 0 {
-        (&mut surroundings.out, DONE)
-    } else {
-        (&mut surroundings.err, USAGE)
-    };
+    let text = minus::plain(&if env.colour { text.ansi().to_string() } else { text.to_string() });
+    let (stream, code) =
+        if answer.exit_code() == 0 { (&mut env.out, DONE) } else { (&mut env.err, USAGE) };
     match stream.write_all(text.as_bytes()).and_then(|()| stream.flush()) {
         Ok(()) => code,
-        Err(error) => Failure::Output(error).code().max(code),
+        Err(error) => Error::Output(error).code().max(code),
     }
 }
 
-fn report(failure: &Failure, json: bool, surroundings: &mut Surroundings<'_>) -> u8 {
+fn report(failure: &Error, json: bool, env: &mut Env<'_>) -> u8 {
     let code = failure.code();
     if failure.is_silent() {
         return code;
@@ -69,24 +61,24 @@ fn report(failure: &Failure, json: bool, surroundings: &mut Surroundings<'_>) ->
     let said = if json {
         let reason = minus::plain(&failure.to_string());
         let object = serde_json::json!({ "error": { "kind": failure.kind(), "reason": reason } });
-        writeln!(surroundings.err, "{object:#}")
+        writeln!(env.err, "{object:#}")
     } else {
-        explain(failure, surroundings).map_err(|_| std::io::Error::other("unwritable"))
+        explain(failure, env).map_err(|_| std::io::Error::other("unwritable"))
     };
     // If even that cannot be said, the exit code has to.
-    if said.and_then(|()| surroundings.err.flush()).is_err() { code.max(REFUSED) } else { code }
+    if said.and_then(|()| env.err.flush()).is_err() { code.max(REFUSED) } else { code }
 }
 
-fn explain(failure: &Failure, surroundings: &mut Surroundings<'_>) -> Outcome {
-    use crate::say::{Ink, Paper};
-    let mut paper = Paper::new(&mut *surroundings.err, surroundings.colour, surroundings.width);
+fn explain(failure: &Error, env: &mut Env<'_>) -> Outcome {
+    use crate::render::{Printer, Style};
+    let mut printer = Printer::new(&mut *env.err, env.colour, env.width);
     let text = minus::plain(&failure.to_string());
     match failure {
-        Failure::Unsure { .. } => {
-            paper.text(Ink::Caution, &text)?;
-            paper.line("Sure? Nothing was stored; say it again with --sure if it is right.")?;
+        Error::Unsure { .. } => {
+            printer.text(Style::Caution, &text)?;
+            printer.line("Sure? Nothing was stored; say it again with --sure if it is right.")?;
         }
-        _ => paper.hung(Ink::Plain, "fallaway: ", 10, &text)?,
+        _ => printer.hung(Style::Plain, "fallaway: ", 10, &text)?,
     }
     Ok(())
 }

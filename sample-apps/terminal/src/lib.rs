@@ -5,23 +5,23 @@
 //! | idea | where |
 //! |---|---|
 //! | one run of the app: arguments in, text and an exit code out | [`app`] |
-//! | what a run needs from the world: streams, folders, clock, terminal | [`surroundings`] |
-//! | the commands, their options and help | [`grammar`] |
-//! | words of the hand into values: "an eighth clockwise", "3-5", "21C 45%" | [`words`] |
+//! | what a run needs from the world: streams, folders, clock, terminal | [`env`] |
+//! | the commands, their options and help | [`cli`] |
+//! | words of the hand into values: "an eighth clockwise", "3-5", "21C 45%" | [`parse`] |
 //! | one module per group of commands | `commands` |
-//! | values into text for people: tables, cards, plans | [`say`] |
+//! | values into text for people: tables, cards, plans | [`render`] |
 //! | values into JSON for programs | [`json`] |
-//! | what this device remembers between runs: tools, order of strings, label | [`habits`] |
-//! | why a run failed, and with which exit code | [`failure`] |
+//! | what this device remembers between runs: tools, order of strings, label | [`settings`] |
+//! | why a run failed, and with which exit code | [`error`] |
 //! | the story of two devices | `demo` |
 
 pub mod app;
+pub mod cli;
 mod commands;
 mod demo;
-pub mod failure;
-pub mod grammar;
-pub mod habits;
+pub mod env;
+pub mod error;
 pub mod json;
-pub mod say;
-pub mod surroundings;
-pub mod words;
+pub mod parse;
+pub mod render;
+pub mod settings;

@@ -5,11 +5,11 @@ use fallaway::measure::{Quantity, Unit};
 use fallaway::{Occasion, SetupView};
 
 use super::context::Context;
-use crate::failure::{Failure, Outcome};
-use crate::json::{self, told, told::Names};
-use crate::say::plan::Words;
-use crate::say::{Ink, card as cards};
-use crate::words::{climate, minus};
+use crate::error::{Error, Outcome};
+use crate::json::{self, learned::Names};
+use crate::parse::{climate, minus};
+use crate::render::plan::Words;
+use crate::render::{Style, card as cards};
 
 /// What to turn, by how much, in which order, and why.
 pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Outcome {
@@ -23,15 +23,15 @@ pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Ou
     let chosen = setups.iter().find(|one| Some(&one.name) == view.setup.as_ref());
     let since = chosen.is_some_and(taken_from_readings);
     let words = Words::new(&spec, &view.facts);
-    let mut paper = context.paper();
+    let mut printer = context.printer();
     if let (Some(name), 2..) = (&view.setup, setups.len()) {
-        paper.line(&format!(
+        printer.line(&format!(
             "Toward \u{201c}{name}\u{201d} (another: fallaway plan --setup NAME)"
         ))?;
     }
-    words.print(&view.plan, view.setup.as_deref(), since, all, &mut paper)?;
+    words.print(&view.plan, view.setup.as_deref(), since, all, &mut printer)?;
     if !all {
-        paper.text(Ink::Quiet, "Every step in full: fallaway plan --all")?;
+        printer.text(Style::Quiet, "Every step in full: fallaway plan --all")?;
     }
     Ok(())
 }
@@ -54,7 +54,7 @@ pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
         return context.json(&next.map(|step| json::step(step, &view, &spec, &names)));
     }
     let line = Words::new(&spec, &view.facts).next(&view.plan);
-    context.paper().line(&line)?;
+    context.printer().line(&line)?;
     Ok(())
 }
 
@@ -64,11 +64,11 @@ pub fn card(context: &mut Context<'_, '_>, setup: Option<&str>, large: bool) -> 
     if context.common.json {
         return context.json(&json::card(&card));
     }
-    let mut paper = context.paper();
+    let mut printer = context.printer();
     if large {
-        cards::large_type(&card, &mut paper)?;
+        cards::large_type(&card, &mut printer)?;
     } else {
-        cards::table(&card, &mut paper)?;
+        cards::table(&card, &mut printer)?;
     }
     Ok(())
 }
@@ -91,7 +91,8 @@ pub fn changed(
     };
     let told = instrument.what_changed(setup, from, Occasion::Today).map_err(cannot)?;
     if context.common.json {
-        return context.json(&told::changed(&told, &Names::of(&instrument, &told.entries)?));
+        return context
+            .json(&json::learned::changed(&told, &Names::of(&instrument, &told.entries)?));
     }
     tell(context, &told.sentences, "Nothing can be compared yet.")
 }
@@ -101,7 +102,8 @@ pub fn learned(context: &mut Context<'_, '_>) -> Outcome {
     let instrument = context.instrument()?;
     let told = instrument.learned()?;
     if context.common.json {
-        return context.json(&told::learned(&told, &Names::of(&instrument, &told.entries)?));
+        return context
+            .json(&json::learned::learned(&told, &Names::of(&instrument, &told.entries)?));
     }
     tell(context, &told.sentences, "Nothing was learned yet.")
 }
@@ -109,9 +111,9 @@ pub fn learned(context: &mut Context<'_, '_>) -> Outcome {
 /// What to expect in another air.
 pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&str>) -> Outcome {
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
-    let air = climate::air(&words).map_err(Failure::Usage)?;
+    let air = climate::air(&words).map_err(Error::Usage)?;
     let Some(humidity) = air.humidity else {
-        return Err(Failure::usage("a forecast needs the humidity: fallaway forecast 20C 25%"));
+        return Err(Error::usage("a forecast needs the humidity: fallaway forecast 20C 25%"));
     };
     let temperature_c = air.temperature.map(|temperature| match temperature.unit() {
         Unit::Fahrenheit => (temperature.number() - 32.0) / 1.8,
@@ -121,28 +123,29 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
     let instrument = context.instrument()?;
     let told = instrument.forecast(setup, &[air]).map_err(cannot)?;
     if context.common.json {
-        return context.json(&told::forecast(&told, &Names::of(&instrument, &told.entries)?));
+        return context
+            .json(&json::learned::forecast(&told, &Names::of(&instrument, &told.entries)?));
     }
     tell(context, &told.sentences, "Nothing can be said yet.")
 }
 
 /// The words were understood; it is the record that does not hold enough to answer.
-fn cannot(error: fallaway::Error) -> Failure {
+fn cannot(error: fallaway::Error) -> Error {
     match error {
         fallaway::Error::BadInput { field, reason, .. } => {
-            Failure::refused(format!("{field}: {reason}"))
+            Error::refused(format!("{field}: {reason}"))
         }
-        other => Failure::Library(other),
+        other => Error::Library(other),
     }
 }
 
 fn tell(context: &mut Context<'_, '_>, sentences: &[String], nothing: &str) -> Outcome {
-    let mut paper = context.paper();
+    let mut printer = context.printer();
     if sentences.is_empty() {
-        paper.line(nothing)?;
+        printer.line(nothing)?;
     }
     for sentence in sentences {
-        paper.hung(Ink::Plain, "", 2, sentence)?;
+        printer.hung(Style::Plain, "", 2, sentence)?;
     }
     Ok(())
 }

@@ -6,15 +6,15 @@ use fallaway::record::{Buzz, Climate, Remark, Spec, SpecField, StringChange, Tun
 use serde_json::json;
 
 use super::context::Context;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::{
+use crate::cli::{
     BuzzArgs, ClimateArgs, DidArgs, Order, RemarkArgs, StringsArgs, ToolArgs, TunedArgs,
     VisitAction, What,
 };
-use crate::habits;
-use crate::say::{Ink, entries, names};
-use crate::words::places::{self, Strings};
-use crate::words::{adjustments, climate as air, facts, minus, moments};
+use crate::error::{Error, Outcome};
+use crate::parse::places::{self, Strings};
+use crate::parse::{adjustments, climate as air, facts, minus, moments};
+use crate::render::{Style, entries, names};
+use crate::settings;
 
 /// Begins, ends or shows a visit.
 pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outcome {
@@ -51,28 +51,28 @@ pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
     let text = args.tool.join(" ");
     if args.none {
         if args.readings.is_empty() {
-            context.habits.tools.clear();
+            context.settings.tools.clear();
         }
         for what in &args.readings {
-            context.habits.tools.remove(habits::word(*what));
+            context.settings.tools.remove(settings::word(*what));
         }
-        context.habits.save(&context.folder)?;
+        context.settings.save(&context.folder)?;
     } else if !text.trim().is_empty() {
-        let tool: Tool = text.parse().map_err(|error| Failure::usage(format!("{error}")))?;
+        let tool: Tool = text.parse().map_err(|error| Error::usage(format!("{error}")))?;
         let readings = if args.readings.is_empty() {
-            habits::usual_readings(tool.kind()).to_vec()
+            settings::usual_readings(tool.kind()).to_vec()
         } else {
             args.readings.clone()
         };
-        context.habits.take(tool, &readings);
-        context.habits.save(&context.folder)?;
+        context.settings.take(tool, &readings);
+        context.settings.save(&context.folder)?;
     }
     show_tools(context)
 }
 
 fn show_tools(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
-        let tools = context.habits.tools.clone();
+        let tools = context.settings.tools.clone();
         return context.json(&json!({ "tools": tools }));
     }
     let mut by_tool: Vec<(String, Vec<&str>)> = Vec::new();
@@ -87,24 +87,24 @@ fn show_tools(context: &mut Context<'_, '_>) -> Outcome {
         What::NutSpacing,
         What::Pickup,
     ] {
-        let Some(tool) = context.habits.tool(what) else { continue };
+        let Some(tool) = context.settings.tool(what) else { continue };
         let label = tool.to_string();
-        let word = habits::word(what);
+        let word = settings::word(what);
         match by_tool.iter_mut().find(|(known, _)| *known == label) {
             Some((_, words)) => words.push(word),
             None => by_tool.push((label, vec![word])),
         }
     }
-    let mut paper = context.paper();
+    let mut printer = context.printer();
     if by_tool.is_empty() {
-        paper.line(
+        printer.line(
             "No tool in hand: write the unit with each reading, or say `fallaway tool rule 1/64`.",
         )?;
         return Ok(());
     }
     for (tool, words) in by_tool {
-        paper.hung(
-            Ink::Plain,
+        printer.hung(
+            Style::Plain,
             &format!("{tool}:  "),
             tool.chars().count() + 3,
             &words.join(", "),
@@ -116,10 +116,10 @@ fn show_tools(context: &mut Context<'_, '_>) -> Outcome {
 /// Shows or sets which string is read first.
 pub fn order(context: &mut Context<'_, '_>, order: Option<Order>) -> Outcome {
     if let Some(order) = order {
-        context.habits.low_first = order == Order::LowFirst;
-        context.habits.save(&context.folder)?;
+        context.settings.low_first = order == Order::LowFirst;
+        context.settings.save(&context.folder)?;
     }
-    let which = if context.habits.low_first { "lowest" } else { "highest" };
+    let which = if context.settings.low_first { "lowest" } else { "highest" };
     context.done(&format!("You read the {which} string first."), &json!({ "first": which }))
 }
 
@@ -129,7 +129,7 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     let spec = instrument.view()?.spec;
     let words: Vec<String> = args.words.iter().map(|word| minus::plain(word)).collect();
     let adjustments = adjustments::adjustments(&words, args.note.as_deref(), &spec.places())
-        .map_err(Failure::Usage)?;
+        .map_err(Error::Usage)?;
     for adjustment in &adjustments {
         if let Some(place) = adjustment.what.place() {
             has_string(&spec, place)?;
@@ -156,7 +156,7 @@ pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
     let spec = instrument.view()?.spec;
     let mut tuning = Tuning { note: args.note.clone(), ..Tuning::default() };
     if !args.changed.is_empty() {
-        for field in facts::fields("tuning", &args.changed, &spec).map_err(Failure::Usage)? {
+        for field in facts::fields("tuning", &args.changed, &spec).map_err(Error::Usage)? {
             if let SpecField::Tuning(place, note) = field {
                 has_string(&spec, place)?;
                 tuning.changed.push((place, note));
@@ -186,7 +186,7 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
     };
     if !args.gauges.is_empty() {
         for field in gauges(&args.gauges, &change.strings, &spec)? {
-            field.check().map_err(|error| Failure::usage(error.to_string()))?;
+            field.check().map_err(|error| Error::usage(error.to_string()))?;
             if let SpecField::Strings(place, string) = field {
                 change.fitted.push((place, string));
             }
@@ -202,7 +202,7 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
 /// Gauges for all strings, or for those that were changed.
 fn gauges(words: &[String], only: &[Place], spec: &Spec) -> Outcome<Vec<SpecField>> {
     if only.is_empty() {
-        return facts::fields("gauges", words, spec).map_err(Failure::Usage);
+        return facts::fields("gauges", words, spec).map_err(Error::Usage);
     }
     let text = words.join(" ");
     let unit = text
@@ -211,7 +211,7 @@ fn gauges(words: &[String], only: &[Place], spec: &Spec) -> Outcome<Vec<SpecFiel
         .filter(|w| !w.starts_with(|c: char| c.is_ascii_digit() || c == '.'));
     let values: Vec<&str> = text.split_whitespace().filter(|word| Some(*word) != unit).collect();
     if values.len() != only.len() {
-        return Err(Failure::usage(format!(
+        return Err(Error::usage(format!(
             "{} gauges given for {} strings",
             values.len(),
             only.len()
@@ -220,7 +220,7 @@ fn gauges(words: &[String], only: &[Place], spec: &Spec) -> Outcome<Vec<SpecFiel
     let mut fields = Vec::new();
     for (place, value) in only.iter().zip(values) {
         let word = format!("{place}={value} {}", unit.unwrap_or_default());
-        fields.extend(facts::fields("gauges", &[word], spec).map_err(Failure::Usage)?);
+        fields.extend(facts::fields("gauges", &[word], spec).map_err(Error::Usage)?);
     }
     Ok(fields)
 }
@@ -228,7 +228,7 @@ fn gauges(words: &[String], only: &[Place], spec: &Spec) -> Outcome<Vec<SpecFiel
 /// Enters the air around the instrument.
 pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
     let words: Vec<String> = args.air.iter().map(|word| minus::plain(word)).collect();
-    let air = air::air(&words).map_err(Failure::Usage)?;
+    let air = air::air(&words).map_err(Error::Usage)?;
     let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
     let climate = Climate {
@@ -246,7 +246,7 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
 pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
-    let string = places::place(&args.string).map_err(Failure::Usage)?;
+    let string = places::place(&args.string).map_err(Error::Usage)?;
     has_string(&spec, string)?;
     let (from, to) = frets(&args.frets)?;
     for fret in [from, to] {
@@ -262,7 +262,7 @@ pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
 pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
     let instrument = context.instrument()?;
     if args.text.trim().is_empty() {
-        return Err(Failure::usage("a remark needs words"));
+        return Err(Error::usage("a remark needs words"));
     }
     let replaces = match &args.replaces {
         Some(short) => Some(instrument.entry(short)?.entry.id),
@@ -279,7 +279,7 @@ pub fn has_string(spec: &Spec, place: Place) -> Outcome {
         return Ok(());
     }
     let count = spec.course_count();
-    Err(Failure::usage(format!(
+    Err(Error::usage(format!(
         "string {place}: this instrument has strings 1 to {count}, 1 being the highest"
     )))
 }
@@ -290,16 +290,16 @@ pub fn has_fret(spec: &Spec, fret: Fret) -> Outcome {
         return Ok(());
     }
     let last = spec.last_fret().map_or(0, Fret::number);
-    Err(Failure::usage(format!("fret {fret}: this instrument has frets 1 to {last}")))
+    Err(Error::usage(format!("fret {fret}: this instrument has frets 1 to {last}")))
 }
 
 /// A list of strings that the instrument has.
 pub fn listed(text: &str, spec: &Spec) -> Outcome<Vec<Place>> {
-    let places = match places::strings(text).map_err(Failure::Usage)? {
+    let places = match places::strings(text).map_err(Error::Usage)? {
         Some(Strings::All) => spec.places(),
         Some(Strings::These(places)) => places,
         None => {
-            return Err(Failure::usage(format!(
+            return Err(Error::usage(format!(
                 "\"{text}\" is no list of strings; accepted: 4, 1,3, 2-5, all"
             )));
         }
@@ -311,13 +311,13 @@ pub fn listed(text: &str, spec: &Spec) -> Outcome<Vec<Place>> {
 }
 
 fn frets(text: &str) -> Outcome<(Fret, Fret)> {
-    let refused = || Failure::usage(format!("\"{text}\" names no frets; accepted: 3, 3-6, open"));
+    let refused = || Error::usage(format!("\"{text}\" names no frets; accepted: 3, 3-6, open"));
     let one = |text: &str| -> Outcome<Fret> {
         match text {
             "open" => Ok(Fret::OPEN),
             number => {
                 let number: u8 = number.parse().map_err(|_| refused())?;
-                Fret::new(number).map_err(|error| Failure::usage(error.to_string()))
+                Fret::new(number).map_err(|error| Error::usage(error.to_string()))
             }
         }
     };

@@ -10,33 +10,33 @@ use fallaway::{Filter, Instrument, Workshop, WorkshopOptions};
 use serde::Serialize;
 
 use super::capital;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::Common;
-use crate::habits::Habits;
-use crate::say::{Ink, Paper, Table};
-use crate::surroundings::{SharedClock, StoppedClock, Surroundings};
-use crate::words::moments;
+use crate::cli::Common;
+use crate::env::{Env, SharedClock, StoppedClock};
+use crate::error::{Error, Outcome};
+use crate::parse::moments;
+use crate::render::{Printer, Style, Table};
+use crate::settings::Settings;
 
 /// One command at work.
 pub struct Context<'s, 'a> {
     /// The world around it.
-    pub world: &'s mut Surroundings<'a>,
+    pub world: &'s mut Env<'a>,
     /// Options of every command.
     pub common: Common,
     /// The data folder.
     pub folder: PathBuf,
     /// What this device remembers.
-    pub habits: Habits,
+    pub settings: Settings,
     clock: Arc<dyn Clock>,
 }
 
 impl<'s, 'a> Context<'s, 'a> {
-    /// Finds the data folder and reads the habits; opens nothing yet.
-    pub fn new(common: Common, world: &'s mut Surroundings<'a>) -> Outcome<Self> {
+    /// Finds the data folder and reads the settings; opens nothing yet.
+    pub fn new(common: Common, world: &'s mut Env<'a>) -> Outcome<Self> {
         let folder = match common.data.as_ref().or(world.data.as_ref()) {
             Some(folder) => world.path(folder),
             None => {
-                return Err(Failure::refused(
+                return Err(Error::refused(
                     "this platform names no folder for data; give one with --data FOLDER",
                 ));
             }
@@ -44,17 +44,17 @@ impl<'s, 'a> Context<'s, 'a> {
         let clock: Arc<dyn Clock> = match &common.at {
             None => Arc::clone(&world.clock),
             Some(text) => {
-                let moment = moments::moment(text, world.clock.now()).map_err(Failure::Usage)?;
+                let moment = moments::moment(text, world.clock.now()).map_err(Error::Usage)?;
                 Arc::new(StoppedClock(moment))
             }
         };
-        let habits = Habits::load(&folder)?;
-        Ok(Self { world, common, folder, habits, clock })
+        let settings = Settings::load(&folder)?;
+        Ok(Self { world, common, folder, settings, clock })
     }
 
     /// How this device is shown to others.
     pub fn label(&self) -> &str {
-        self.habits.label.as_deref().unwrap_or(&self.world.label)
+        self.settings.label.as_deref().unwrap_or(&self.world.label)
     }
 
     /// Who read it or did it: who was named, else whoever this device belongs to. Readings of several
@@ -75,8 +75,9 @@ impl<'s, 'a> Context<'s, 'a> {
         options.max_pages = self.world.max_pages;
         let workshop = Workshop::open(options)?;
         for notice in workshop.notices()? {
-            let mut paper = Paper::new(&mut *self.world.err, self.world.colour, self.world.width);
-            paper.hung(Ink::Caution, "Note: ", 6, &notice)?;
+            let mut printer =
+                Printer::new(&mut *self.world.err, self.world.colour, self.world.width);
+            printer.hung(Style::Caution, "Note: ", 6, &notice)?;
         }
         Ok(workshop)
     }
@@ -95,14 +96,14 @@ impl<'s, 'a> Context<'s, 'a> {
         let all = workshop.instruments()?;
         match all.as_slice() {
             [only] => Ok(workshop.instrument(only.id)?),
-            [] => Err(Failure::refused(
+            [] => Err(Error::refused(
                 "there is no instrument here yet; begin with `fallaway templates` and \
                  `fallaway add TEMPLATE NAME`",
             )),
             several => {
                 let names: Vec<String> =
                     several.iter().map(|one| format!("\u{201c}{}\u{201d}", one.name)).collect();
-                Err(Failure::usage(format!(
+                Err(Error::usage(format!(
                     "which instrument? Say -i NAME; here are {}",
                     names.join(", ")
                 )))
@@ -110,20 +111,20 @@ impl<'s, 'a> Context<'s, 'a> {
         }
     }
 
-    /// Paper on the output.
-    pub fn paper(&mut self) -> Paper<'_> {
-        Paper::new(&mut *self.world.out, self.world.colour, self.world.width)
+    /// Printer on the output.
+    pub fn printer(&mut self) -> Printer<'_> {
+        Printer::new(&mut *self.world.out, self.world.colour, self.world.width)
     }
 
-    /// Paper beside the output: cautions and hints that are no data.
-    pub fn margin(&mut self) -> Paper<'_> {
-        Paper::new(&mut *self.world.err, self.world.colour, self.world.width)
+    /// Printer beside the output: cautions and hints that are no data.
+    pub fn margin(&mut self) -> Printer<'_> {
+        Printer::new(&mut *self.world.err, self.world.colour, self.world.width)
     }
 
     /// Prints a value as JSON.
     pub fn json<T: Serialize>(&mut self, value: &T) -> Outcome {
         let text = serde_json::to_string_pretty(value)
-            .map_err(|error| Failure::refused(error.to_string()))?;
+            .map_err(|error| Error::refused(error.to_string()))?;
         writeln!(self.world.out, "{text}")?;
         Ok(())
     }
@@ -133,7 +134,7 @@ impl<'s, 'a> Context<'s, 'a> {
         if self.common.json {
             return self.json(data);
         }
-        self.paper().line(line)?;
+        self.printer().line(line)?;
         Ok(())
     }
 
@@ -153,17 +154,17 @@ impl<'s, 'a> Context<'s, 'a> {
         if self.common.sure {
             return Ok(());
         }
-        let unanswered = || Failure::Unsure { question: question.to_owned() };
+        let unanswered = || Error::Unsure { question: question.to_owned() };
         let Some(answers) = self.world.answers.as_mut() else { return Err(unanswered()) };
-        let mut paper = Paper::new(&mut *self.world.err, self.world.colour, self.world.width);
-        paper.text(Ink::Caution, question)?;
-        paper.inked(Ink::Strong, "Sure? [y/N] ")?;
+        let mut printer = Printer::new(&mut *self.world.err, self.world.colour, self.world.width);
+        printer.text(Style::Caution, question)?;
+        printer.styled(Style::Strong, "Sure? [y/N] ")?;
         self.world.err.flush()?;
         let mut answer = String::new();
         answers.read_line(&mut answer)?;
         match answer.trim().to_lowercase().as_str() {
             "y" | "yes" => Ok(()),
-            _ => Err(Failure::Declined),
+            _ => Err(Error::Declined),
         }
     }
 
@@ -194,16 +195,16 @@ impl<'s, 'a> Context<'s, 'a> {
         }
         let short = view.map(|view| view.short).unwrap_or_default();
         let hint = format!("({short}; undo: fallaway undo)");
-        let mut paper = self.paper();
-        if line.chars().count() + 2 + hint.chars().count() <= paper.width() {
-            paper.inked(Ink::Plain, &format!("{line}  "))?;
-            paper.inked(Ink::Quiet, &hint)?;
-            paper.blank()?;
+        let mut printer = self.printer();
+        if line.chars().count() + 2 + hint.chars().count() <= printer.width() {
+            printer.styled(Style::Plain, &format!("{line}  "))?;
+            printer.styled(Style::Quiet, &hint)?;
+            printer.blank()?;
         } else {
-            paper.line(line)?;
-            paper.hung(Ink::Quiet, "  ", 2, &hint)?;
+            printer.line(line)?;
+            printer.hung(Style::Quiet, "  ", 2, &hint)?;
         }
-        paper.table(table)?;
+        printer.table(table)?;
         Ok(())
     }
 }

@@ -1,10 +1,10 @@
 //! The facts of an instrument.
 
 use super::context::Context;
-use crate::failure::{Failure, Outcome};
+use crate::error::{Error, Outcome};
 use crate::json;
-use crate::say::{Ink, Table};
-use crate::words::{facts, minus};
+use crate::parse::{facts, minus};
+use crate::render::{Style, Table};
 
 /// Shows them.
 pub fn show(context: &mut Context<'_, '_>) -> Outcome {
@@ -18,34 +18,34 @@ pub fn show(context: &mut Context<'_, '_>) -> Outcome {
         table.row([fact, value]);
     }
     let newer = view.spec.newer.len();
-    let mut paper = context.paper();
-    paper.heading(&view.name)?;
-    paper.table(&table)?;
+    let mut printer = context.printer();
+    printer.heading(&view.name)?;
+    printer.table(&table)?;
     if newer > 0 {
-        paper.text(Ink::Quiet, &format!("  and {newer} written by a newer version"))?;
+        printer.text(Style::Quiet, &format!("  and {newer} written by a newer version"))?;
     }
     if let Some(reason) = &view.read_only {
-        paper.hung(Ink::Caution, "Read only: ", 11, reason)?;
+        printer.hung(Style::Caution, "Read only: ", 11, reason)?;
     }
     if let Some(visit) = &view.open_visit {
         let purpose = visit.purpose.as_deref().unwrap_or("no purpose noted");
-        paper.line(&format!("A visit is open: {purpose}"))?;
+        printer.line(&format!("A visit is open: {purpose}"))?;
     }
     if view.contested > 0 {
         let text = format!(
             "Two values in {}: fallaway two-values",
             super::instruments::places(view.contested)
         );
-        paper.text(Ink::Caution, &text)?;
+        printer.text(Style::Caution, &text)?;
     }
     if view.waiting > 0 {
         let text = format!(
             "{} waiting for something that has not arrived",
             super::instruments::changes(view.waiting)
         );
-        paper.line(&text)?;
+        printer.line(&text)?;
     }
-    paper.text(Ink::Quiet, &format!("State of the record: {}", view.state))?;
+    printer.text(Style::Quiet, &format!("State of the record: {}", view.state))?;
     Ok(())
 }
 
@@ -64,7 +64,7 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
     for (fact, example, meaning) in facts::FACTS {
         table.row([*fact, *example, *meaning]);
     }
-    context.paper().table(&table)?;
+    context.printer().table(&table)?;
     Ok(())
 }
 
@@ -72,10 +72,10 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
 pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outcome {
     let instrument = context.instrument()?;
     let value: Vec<String> = value.iter().map(|word| minus::plain(word)).collect();
-    let fields = facts::fields(fact, &value, &instrument.view()?.spec).map_err(Failure::Usage)?;
+    let fields = facts::fields(fact, &value, &instrument.view()?.spec).map_err(Error::Usage)?;
     // All are checked before the first is stored.
     for field in &fields {
-        field.check().map_err(|error| Failure::usage(error.to_string()))?;
+        field.check().map_err(|error| Error::usage(error.to_string()))?;
     }
     for field in &fields {
         instrument.set_spec(field)?;
@@ -87,6 +87,6 @@ pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outco
     }
     let known = facts::shown(&instrument.view()?.spec);
     let shown = known.into_iter().find(|(name, _)| name == fact).map(|(_, value)| value);
-    context.paper().line(&format!("{fact}: {}", shown.unwrap_or_default()))?;
+    context.printer().line(&format!("{fact}: {}", shown.unwrap_or_default()))?;
     Ok(())
 }

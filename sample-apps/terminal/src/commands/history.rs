@@ -5,11 +5,11 @@ use fallaway::{Crossed, EntryView, Filter};
 use serde_json::json;
 
 use super::context::Context;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::{HistoryArgs, KindWord};
+use crate::cli::{HistoryArgs, KindWord};
+use crate::error::{Error, Outcome};
 use crate::json as shapes;
-use crate::say::{Ink, Table, entries};
-use crate::words::moments;
+use crate::parse::moments;
+use crate::render::{Style, Table, entries};
 
 /// Shows it.
 pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
@@ -35,9 +35,9 @@ pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
         return context
             .json(&all.iter().map(|one| shapes::entry(one, &view.spec)).collect::<Vec<_>>());
     }
-    let mut paper = context.paper();
+    let mut printer = context.printer();
     if all.is_empty() {
-        paper.line("There is no such entry yet.")?;
+        printer.line("There is no such entry yet.")?;
         return Ok(());
     }
     let mut day = String::new();
@@ -45,13 +45,13 @@ pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
     for one in &all {
         let today = moments::day(one.entry.at);
         if today != day {
-            paper.table(&std::mem::take(&mut table))?;
-            paper.text(Ink::Heading, &today)?;
+            printer.table(&std::mem::take(&mut table))?;
+            printer.text(Style::Heading, &today)?;
             day = today;
         }
         add_line(&mut table, one, &entries::words(&one.entry, &view.spec));
     }
-    paper.table(&table)?;
+    printer.table(&table)?;
     Ok(())
 }
 
@@ -65,9 +65,12 @@ fn add_line(table: &mut Table, view: &EntryView, words: &str) {
     if view.replaced_by.is_some() {
         text = format!("replaced by a later remark: {text}");
     }
-    let ink =
-        if view.struck.is_empty() && view.replaced_by.is_none() { Ink::Plain } else { Ink::Quiet };
-    table.inked(ink, [format!("  {}", view.short), time, who, text]);
+    let style = if view.struck.is_empty() && view.replaced_by.is_none() {
+        Style::Plain
+    } else {
+        Style::Quiet
+    };
+    table.styled(style, [format!("  {}", view.short), time, who, text]);
 }
 
 fn is_a(body: &Body, kind: KindWord) -> bool {
@@ -87,7 +90,7 @@ pub fn undo(context: &mut Context<'_, '_>) -> Outcome {
     let view = instrument.view()?;
     let last = instrument.history(&Filter::default())?.into_iter().rev().find(|one| one.draft);
     let Some(last) = last else {
-        return Err(Failure::refused(
+        return Err(Error::refused(
             "nothing can be taken back: every line belongs to a visit that has ended or to a bundle \
              that has left. Cross it out: fallaway cross-out ENTRY \"reason\"",
         ));
@@ -100,7 +103,7 @@ pub fn undo(context: &mut Context<'_, '_>) -> Outcome {
 /// Crosses an entry out.
 pub fn cross_out(context: &mut Context<'_, '_>, short: &str, reason: &str) -> Outcome {
     if reason.trim().is_empty() {
-        return Err(Failure::usage("say why: fallaway cross-out ENTRY \"reason\""));
+        return Err(Error::usage("say why: fallaway cross-out ENTRY \"reason\""));
     }
     let instrument = context.instrument()?;
     let found = instrument.entry(short)?;

@@ -5,15 +5,15 @@ use clap_complete::Shell;
 use fallaway::Workshop;
 
 use super::context::Context;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::Cli;
+use crate::cli::Cli;
+use crate::env::Env;
+use crate::error::{Error, Outcome};
 use crate::json;
-use crate::say::{Ink, Table};
-use crate::surroundings::Surroundings;
-use crate::words::moments;
+use crate::parse::moments;
+use crate::render::{Style, Table};
 
 /// Prints completions for a shell.
-pub fn completions(shell: Shell, world: &mut Surroundings<'_>) -> Outcome {
+pub fn completions(shell: Shell, world: &mut Env<'_>) -> Outcome {
     // Into memory first: a reader that leaves early is no reason to panic.
     let mut script = Vec::new();
     clap_complete::generate(shell, &mut Cli::command(), "fallaway", &mut script);
@@ -30,11 +30,11 @@ pub fn templates(context: &mut Context<'_, '_>) -> Outcome {
     for template in &templates {
         table.row([&template.id, &template.name, &template.summary]);
     }
-    let mut paper = context.paper();
-    paper.table(&table)?;
-    paper.blank()?;
-    paper.text(
-        Ink::Quiet,
+    let mut printer = context.printer();
+    printer.table(&table)?;
+    printer.blank()?;
+    printer.text(
+        Style::Quiet,
         "Add one: fallaway add TEMPLATE NAME; put right what differs: fallaway set",
     )?;
     Ok(())
@@ -46,14 +46,14 @@ pub fn add(context: &mut Context<'_, '_>, template: &str, name: &str) -> Outcome
     let instrument = workshop.add_instrument(template, name)?;
     let view = instrument.view()?;
     if context.common.json {
-        let facts = crate::words::facts::shown(&view.spec);
+        let facts = crate::parse::facts::shown(&view.spec);
         return context.json(&json::instrument(&view, facts));
     }
     let label = workshop.device()?.label;
-    let mut paper = context.paper();
-    paper.line(&format!("Added \u{201c}{name}\u{201d}. Its facts: fallaway show"))?;
-    paper.text(
-        Ink::Quiet,
+    let mut printer = context.printer();
+    printer.line(&format!("Added \u{201c}{name}\u{201d}. Its facts: fallaway show"))?;
+    printer.text(
+        Style::Quiet,
         &format!("People whom you invite will see this device as \u{201c}{label}\u{201d}."),
     )?;
     Ok(())
@@ -66,7 +66,7 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
         return context.json(&all.iter().map(json::summary).collect::<Vec<_>>());
     }
     if all.is_empty() {
-        context.paper().line(
+        context.printer().line(
             "No instrument yet. Begin with `fallaway templates` and `fallaway add TEMPLATE NAME`.",
         )?;
         return Ok(());
@@ -90,7 +90,7 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
             notes.join("; "),
         ]);
     }
-    context.paper().table(&table)?;
+    context.printer().table(&table)?;
     Ok(())
 }
 
@@ -109,10 +109,10 @@ pub fn me(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
     if let Some(name) = name {
         let name = name.trim();
         if name.is_empty() || name.chars().count() > 40 || name.chars().any(char::is_control) {
-            return Err(Failure::usage("a name has 1 to 40 characters: \"tech\", \"player\""));
+            return Err(Error::usage("a name has 1 to 40 characters: \"tech\", \"player\""));
         }
-        context.habits.label = Some(name.to_owned());
-        context.habits.save(&context.folder)?;
+        context.settings.label = Some(name.to_owned());
+        context.settings.save(&context.folder)?;
     }
     let device = context.workshop()?.device()?;
     if context.common.json {
@@ -120,9 +120,10 @@ pub fn me(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
             "label": device.label, "fingerprint": device.fingerprint,
         }));
     }
-    let mut paper = context.paper();
-    paper.line(&format!("This device is shown to others as \u{201c}{}\u{201d}.", device.label))?;
-    paper.text(Ink::Quiet, &format!("Fingerprint of its key: {}", device.fingerprint))?;
+    let mut printer = context.printer();
+    printer
+        .line(&format!("This device is shown to others as \u{201c}{}\u{201d}.", device.label))?;
+    printer.text(Style::Quiet, &format!("Fingerprint of its key: {}", device.fingerprint))?;
     Ok(())
 }
 
@@ -131,7 +132,7 @@ pub fn forget(context: &mut Context<'_, '_>, name: &str) -> Outcome {
     let workshop = context.workshop()?;
     let found = workshop.instruments()?.into_iter().find(|one| one.name == name);
     let Some(found) = found else {
-        return Err(Failure::refused(format!(
+        return Err(Error::refused(format!(
             "there is no \u{201c}{name}\u{201d} here; to forget an instrument, give its name in full"
         )));
     };

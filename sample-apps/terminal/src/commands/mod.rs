@@ -9,24 +9,24 @@ mod instruments;
 mod reading;
 mod reckon;
 mod setups;
-mod together;
+mod sharing;
 mod what_if;
 
-use crate::failure::Outcome;
-use crate::grammar::{Cli, Command};
-use crate::surroundings::Surroundings;
+use crate::cli::{Cli, Command};
+use crate::env::Env;
+use crate::error::Outcome;
 pub use bench::capital;
 use context::Context;
 
 /// Runs one command.
-pub fn run(cli: Cli, surroundings: &mut Surroundings<'_>) -> Outcome {
+pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
     // These two need no data folder.
     match cli.command {
-        Command::Completions { shell } => return instruments::completions(shell, surroundings),
-        Command::Demo { into } => return crate::demo::run(&into, surroundings),
+        Command::Completions { shell } => return instruments::completions(shell, env),
+        Command::Demo { into } => return crate::demo::run(&into, env),
         _ => {}
     }
-    let mut context = Context::new(cli.common, surroundings)?;
+    let mut context = Context::new(cli.common, env)?;
     let context = &mut context;
     match cli.command {
         Command::Completions { .. } | Command::Demo { .. } => Ok(()),
@@ -63,12 +63,12 @@ pub fn run(cli: Cli, surroundings: &mut Surroundings<'_>) -> Outcome {
         Command::WhyBuzz(args) => what_if::why_buzz(context, &args),
         Command::BeforeStrings(args) => what_if::before_strings(context, &args),
         Command::Reckon(args) => reckon::run(context, &args),
-        Command::People => together::people(context),
-        Command::Invite(args) => together::invite(context, &args),
-        Command::Accept { file, look } => together::accept(context, &file, look),
-        Command::Bundle { action } => together::bundle(context, action),
-        Command::TwoValues => together::two_values(context),
-        Command::Settle(args) => together::settle(context, &args),
+        Command::People => sharing::people(context),
+        Command::Invite(args) => sharing::invite(context, &args),
+        Command::Accept { file, look } => sharing::accept(context, &file, look),
+        Command::Bundle { action } => sharing::bundle(context, action),
+        Command::TwoValues => sharing::two_values(context),
+        Command::Settle(args) => sharing::settle(context, &args),
         Command::Me { name } => instruments::me(context, name.as_deref()),
         Command::Order { order } => bench::order(context, order),
         Command::Forget { name } => instruments::forget(context, &name),

@@ -8,10 +8,10 @@ use fallaway::{Filter, Instrument};
 
 use super::bench;
 use super::context::Context;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::{Order, PostureWord, ReadArgs, SideWord, WayArgs, What};
-use crate::say::{Table, entries, names};
-use crate::words::minus;
+use crate::cli::{Order, PostureWord, ReadArgs, SideWord, WayArgs, What};
+use crate::error::{Error, Outcome};
+use crate::parse::minus;
+use crate::render::{Table, entries, names};
 
 /// Enters a pass of readings.
 pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
@@ -35,7 +35,7 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
         .filter_map(|(location, reading)| Some(PassReading { location, reading: reading? }))
         .collect();
     if pass.readings.is_empty() {
-        return Err(Failure::usage("nothing was read: every value is -"));
+        return Err(Error::usage("nothing was read: every value is -"));
     }
     pass.phase = match (args.as_found, args.as_left) {
         (true, _) => Some(Phase::AsFound),
@@ -75,16 +75,14 @@ fn posture(word: PostureWord) -> Posture {
 /// What is read, and which way: what the options say, else the usual way on this instrument.
 pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
     let fret = |number: u8| -> Outcome<Fret> {
-        let fret = Fret::new(number).map_err(|error| Failure::usage(error.to_string()))?;
+        let fret = Fret::new(number).map_err(|error| Error::usage(error.to_string()))?;
         bench::has_fret(spec, fret)?;
         Ok(fret)
     };
     let given = |number: Option<u8>, usual: u8| fret(number.unwrap_or(usual));
     let last = || {
         spec.last_fret().ok_or_else(|| {
-            Failure::usage(
-                "there is no last fret here: say --over FRET, or `fallaway set frets 24`",
-            )
+            Error::usage("there is no last fret here: say --over FRET, or `fallaway set frets 24`")
         })
     };
     let over = |usual: Outcome<Fret>| way.over.map_or(usual, fret);
@@ -102,7 +100,7 @@ pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
                 Quantity::Gap { stopped: fret(stopped)?, over: fret(over)? }
             }
             _ => {
-                return Err(Failure::usage(
+                return Err(Error::usage(
                     "which gap? Say --stopped FRET (0 is open) and --over FRET",
                 ));
             }
@@ -126,10 +124,10 @@ pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
     };
     match quantity {
         Quantity::Gap { stopped, over } if stopped == over => {
-            Err(Failure::usage(format!("stopped at {stopped}, the string has no gap over {over}")))
+            Err(Error::usage(format!("stopped at {stopped}, the string has no gap over {over}")))
         }
         Quantity::Relief { from, to, .. } if from >= to => {
-            Err(Failure::usage(format!("fret {to} does not lie beyond fret {from}")))
+            Err(Error::usage(format!("fret {to} does not lie beyond fret {from}")))
         }
         _ => Ok(quantity),
     }
@@ -139,10 +137,10 @@ pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
 /// than its marks: then another tool was used, and which is not known.
 fn tool(context: &Context<'_, '_>, args: &ReadArgs, text: &str) -> Outcome<Option<Tool>> {
     if let Some(label) = &args.tool {
-        let tool = label.parse().map_err(|error| Failure::usage(format!("{error}")))?;
+        let tool = label.parse().map_err(|error| Error::usage(format!("{error}")))?;
         return Ok(Some(tool));
     }
-    let Some(tool) = context.habits.tool(args.what) else { return Ok(None) };
+    let Some(tool) = context.settings.tool(args.what) else { return Ok(None) };
     let lower = text.to_lowercase();
     let says = |unit: &str| lower.split(|c: char| !c.is_alphabetic()).any(|word| word == unit);
     let written = [
@@ -184,7 +182,7 @@ impl Locations {
         }
         let count = spec.course_count();
         if count == 0 {
-            return Err(Failure::usage(
+            return Err(Error::usage(
                 "the number of strings is not known here: name them with --strings 1-4",
             ));
         }
@@ -194,11 +192,11 @@ impl Locations {
         let mut places = (1..=last)
             .map(|course| Place::course(course).map(Location::Course))
             .collect::<Result<Vec<_>, _>>()
-            .map_err(|error| Failure::usage(error.to_string()))?;
+            .map_err(|error| Error::usage(error.to_string()))?;
         let low_first = match (args.low_first, args.high_first) {
             (true, _) => true,
             (_, true) => false,
-            _ => context.habits.order() == Order::LowFirst,
+            _ => context.settings.order() == Order::LowFirst,
         };
         let mut sides = [Location::Side(Side::Treble), Location::Side(Side::Bass)];
         if low_first {
@@ -224,7 +222,7 @@ impl Locations {
                 }
                 _ => "",
             };
-            Failure::usage(format!("{error}{more}"))
+            Error::usage(format!("{error}{more}"))
         };
         match self {
             Self::These(locations) => {

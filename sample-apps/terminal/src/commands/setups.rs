@@ -6,11 +6,11 @@ use fallaway::{SetupView, TargetView};
 
 use super::context::Context;
 use super::{bench, reading};
-use crate::failure::{Failure, Outcome};
-use crate::grammar::{SetupAction, SideWord, WayArgs, What};
+use crate::cli::{SetupAction, SideWord, WayArgs, What};
+use crate::error::{Error, Outcome};
 use crate::json;
-use crate::say::{Ink, Table, names};
-use crate::words::minus;
+use crate::parse::minus;
+use crate::render::{Style, Table, names};
 
 /// Does what was asked.
 pub fn run(context: &mut Context<'_, '_>, action: Option<SetupAction>) -> Outcome {
@@ -35,7 +35,9 @@ fn take(context: &mut Context<'_, '_>, name: &str) -> Outcome {
     if context.common.json {
         return context.json(&json::setup(&setup, &spec));
     }
-    context.paper().line(&format!("These numbers are the ones now, as \u{201c}{name}\u{201d}:"))?;
+    context
+        .printer()
+        .line(&format!("These numbers are the ones now, as \u{201c}{name}\u{201d}:"))?;
     print(context, &setup, &spec)
 }
 
@@ -47,7 +49,7 @@ fn show(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
         let known: Vec<String> = setups.iter().map(|setup| setup.name.clone()).collect();
         setups.retain(|setup| setup.name == name || setup.id == name);
         if setups.is_empty() {
-            return Err(Failure::refused(format!(
+            return Err(Error::refused(format!(
                 "there is no setup \u{201c}{name}\u{201d}; here: {}",
                 if known.is_empty() { "none yet".into() } else { known.join(", ") }
             )));
@@ -57,13 +59,13 @@ fn show(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
         return context.json(&setups.iter().map(|one| json::setup(one, &spec)).collect::<Vec<_>>());
     }
     if setups.is_empty() {
-        context.paper().line(
+        context.printer().line(
             "No setup yet. When the numbers are right: fallaway setup take NAME. Or want one \
              number: fallaway setup target NAME relief 0.25 mm",
         )?;
     }
     for setup in &setups {
-        context.paper().heading(&setup.name)?;
+        context.printer().heading(&setup.name)?;
         print(context, setup, &spec)?;
     }
     Ok(())
@@ -80,10 +82,10 @@ fn print(context: &mut Context<'_, '_>, setup: &SetupView, spec: &Spec) -> Outco
         let quantity = names::quantity(target.quantity);
         let shown = if quantity == before { String::new() } else { quantity.clone() };
         before = quantity;
-        let ink = if view.contested { Ink::Caution } else { Ink::Plain };
+        let style = if view.contested { Style::Caution } else { Style::Plain };
         let mark = if view.contested { "two values" } else { "" };
-        table.inked(
-            ink,
+        table.styled(
+            style,
             [
                 shown,
                 names::location(spec, target.location),
@@ -93,7 +95,7 @@ fn print(context: &mut Context<'_, '_>, setup: &SetupView, spec: &Spec) -> Outco
             ],
         );
     }
-    context.paper().table(&table)?;
+    context.printer().table(&table)?;
     Ok(())
 }
 
@@ -124,7 +126,7 @@ fn target(
     let (locations, value) = split(what, &words, way, &spec)?;
     let amount = |text: &str| {
         parse_amount(text, None, quantity.dimension())
-            .map_err(|error| Failure::usage(error.to_string()))
+            .map_err(|error| Error::usage(error.to_string()))
     };
     let wanted = amount(&value)?;
     let within = within.map(amount).transpose()?;
@@ -173,7 +175,7 @@ fn target(
         Some(tolerance) if same => format!(", give or take {tolerance}"),
         _ => String::new(),
     };
-    context.paper().line(&format!(
+    context.printer().line(&format!(
         "\u{201c}{name}\u{201d} wants {}{place}: {wanted}{give_or_take}",
         names::quantity(quantity),
     ))?;
@@ -219,9 +221,7 @@ fn split(
     if what == What::Relief || way.side.is_some() {
         return Ok((vec![whole_or_side(what, way)?], words.join(" ")));
     }
-    Err(Failure::usage(
-        "which strings, then the value: fallaway setup target stage action 4 2.1 mm",
-    ))
+    Err(Error::usage("which strings, then the value: fallaway setup target stage action 4 2.1 mm"))
 }
 
 fn whole_or_side(what: What, way: &WayArgs) -> Outcome<Location> {
@@ -229,7 +229,7 @@ fn whole_or_side(what: What, way: &WayArgs) -> Outcome<Location> {
         (Some(SideWord::Bass), _) => Ok(Location::Side(Side::Bass)),
         (Some(SideWord::Treble), _) => Ok(Location::Side(Side::Treble)),
         (None, What::Relief) => Ok(Location::Whole),
-        _ => Err(Failure::usage("which strings? Accepted: 4, 1,3, 2-5, all")),
+        _ => Err(Error::usage("which strings? Accepted: 4, 1,3, 2-5, all")),
     }
 }
 
@@ -243,5 +243,5 @@ fn usual_tolerance(quantity: Quantity, wanted: Amount) -> Outcome<Amount> {
         _ if wanted.dimension() == Dimension::Interval => "2 cent",
         _ => "0.2 mm",
     };
-    parse_amount(text, None, wanted.dimension()).map_err(|error| Failure::usage(error.to_string()))
+    parse_amount(text, None, wanted.dimension()).map_err(|error| Error::usage(error.to_string()))
 }

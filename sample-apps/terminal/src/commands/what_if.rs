@@ -18,10 +18,10 @@ use uom::si::force::newton;
 use super::context::Context;
 use super::reckon::answer::{Answer, both, plain, rounded, signed};
 use super::reckon::given;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
-use crate::say::Table;
-use crate::words::{facts as fact_words, places};
+use crate::cli::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
+use crate::error::{Error, Outcome};
+use crate::parse::{facts as fact_words, places};
+use crate::render::Table;
 
 /// How hard it is played: as given, as learned, or as is usually assumed.
 fn play(instrument: &Instrument, touch: &TouchArgs) -> Outcome<Play> {
@@ -38,7 +38,7 @@ fn change(gauges: &[String], notes: &[String], spec: &Spec) -> Outcome<Change> {
         if given.is_empty() {
             continue;
         }
-        for field in fact_words::fields(fact, given, spec).map_err(Failure::Usage)? {
+        for field in fact_words::fields(fact, given, spec).map_err(Error::Usage)? {
             match field {
                 SpecField::Strings(place, mut string) => {
                     // A pack's mass belongs to the string that comes off.
@@ -122,7 +122,7 @@ fn saddles(words: &[String], desk: &Desk, facts: &Facts) -> Outcome<Vec<Length>>
     let mut all = vec![mm(0.0); desk.strings().len()];
     for word in words {
         let wrong = || {
-            Failure::usage(format!(
+            Error::usage(format!(
                 "--saddle {word}: accepted: 4=+0.3mm, 2=-0.1mm, all=0.2mm (string=rise)"
             ))
         };
@@ -135,11 +135,11 @@ fn saddles(words: &[String], desk: &Desk, facts: &Facts) -> Outcome<Vec<Length>>
             }
             continue;
         }
-        let place = places::place(string).map_err(Failure::Usage)?;
+        let place = places::place(string).map_err(Error::Usage)?;
         let name = facts.name(place);
         let at = desk.strings().iter().position(|one| one.name == name);
         let at = at.and_then(|at| all.get_mut(at)).ok_or_else(|| {
-            Failure::usage(format!("--saddle {word}: string {name} has no action that was read"))
+            Error::usage(format!("--saddle {word}: string {name} has no action that was read"))
         })?;
         *at += rise;
     }
@@ -147,13 +147,13 @@ fn saddles(words: &[String], desk: &Desk, facts: &Facts) -> Outcome<Vec<Length>>
 }
 
 fn frets(text: &str) -> Outcome<(Fret, Fret)> {
-    let wrong = || Failure::usage(format!("\"{text}\" are no frets; accepted: 3, 3-6, open"));
+    let wrong = || Error::usage(format!("\"{text}\" are no frets; accepted: 3, 3-6, open"));
     let fret = |word: &str| -> Outcome<Fret> {
         if word == "open" {
             return Ok(Fret::OPEN);
         }
         let number = word.parse().map_err(|_| wrong())?;
-        Fret::new(number).map_err(|error| Failure::usage(error.to_string()))
+        Fret::new(number).map_err(|error| Error::usage(error.to_string()))
     };
     match text.split_once('-') {
         Some((from, to)) => Ok((fret(from)?, fret(to)?)),
@@ -164,7 +164,7 @@ fn frets(text: &str) -> Outcome<(Fret, Fret)> {
 /// Why a note buzzes.
 pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     let mut answer = Answer::new("why-buzz");
-    let string = places::place(&args.string).map_err(Failure::Usage)?;
+    let string = places::place(&args.string).map_err(Error::Usage)?;
     let instrument = context.instrument()?;
     let play = play(&instrument, &args.touch)?;
     let (found, desk) = instrument.why_buzz(string, frets(&args.frets)?, play)?;

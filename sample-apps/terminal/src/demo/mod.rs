@@ -10,9 +10,9 @@ use std::fs;
 use std::io::ErrorKind;
 use std::path::Path;
 
-use crate::failure::{Failure, Outcome};
-use crate::say::{Ink, Paper};
-use crate::surroundings::Surroundings;
+use crate::env::Env;
+use crate::error::{Error, Outcome};
+use crate::render::{Printer, Style};
 use stage::Stage;
 
 /// Says that a folder was made by a demo and may be replaced by the next.
@@ -37,7 +37,7 @@ const LEFT: &[&str] = &[
 /// # Errors
 /// If the folder is not the demo's to replace, if a command of the story fails, or if the two
 /// records differ at the end.
-pub fn run(into: &Path, world: &mut Surroundings<'_>) -> Outcome {
+pub fn run(into: &Path, world: &mut Env<'_>) -> Outcome {
     let folder = world.path(into);
     make_room(&folder, into)?;
     let mut stage = Stage::new(&folder, world);
@@ -46,24 +46,24 @@ pub fn run(into: &Path, world: &mut Surroundings<'_>) -> Outcome {
     }
     let (tech, player) = (stage.state("tech")?, stage.state("player")?);
     if tech != player {
-        return Err(Failure::refused(format!(
+        return Err(Error::refused(format!(
             "the two records differ: the tech's state is {tech}, the player's {player}"
         )));
     }
     let program = world.program.clone();
-    let mut paper = Paper::new(&mut *world.out, world.colour, world.width);
-    paper.blank()?;
-    paper.text(
-        Ink::Fine,
+    let mut printer = Printer::new(&mut *world.out, world.colour, world.width);
+    printer.blank()?;
+    printer.text(
+        Style::Fine,
         &format!("Both devices hold the same record: state {tech} on either side."),
     )?;
-    paper.blank()?;
+    printer.blank()?;
     let data = into.join("tech");
-    paper.line("Go on from here, for example:")?;
+    printer.line("Go on from here, for example:")?;
     for command in ["card --large", "history --last 12", "learned", "forecast 20C 30%"] {
-        paper.raw(&format!("  {program} {command} --data {}\n", data.display()))?;
+        printer.raw(&format!("  {program} {command} --data {}\n", data.display()))?;
     }
-    paper.line(&format!("Your own instrument: {program} --help"))?;
+    printer.line(&format!("Your own instrument: {program} --help"))?;
     Ok(())
 }
 
@@ -71,7 +71,7 @@ pub fn run(into: &Path, world: &mut Surroundings<'_>) -> Outcome {
 fn make_room(folder: &Path, shown: &Path) -> Outcome {
     let failed = |what: &str| {
         let what = format!("{} cannot be {what}", shown.display());
-        move |error| Failure::file(what, error)
+        move |error| Error::file(what, error)
     };
     let marker = folder.join(MARKER);
     let is_empty = match fs::read_dir(folder) {
@@ -80,7 +80,7 @@ fn make_room(folder: &Path, shown: &Path) -> Outcome {
         Err(error) => return Err(failed("read")(error)),
     };
     if !is_empty && !marker.is_file() {
-        return Err(Failure::refused(format!(
+        return Err(Error::refused(format!(
             "{} holds something that is not from a demo; name another folder with --into",
             shown.display()
         )));

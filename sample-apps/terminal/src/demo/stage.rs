@@ -7,9 +7,9 @@ use fallaway::record::Moment;
 
 use super::story::Beat;
 use crate::app;
-use crate::failure::{DONE, Failure, Outcome};
-use crate::say::{Ink, Paper};
-use crate::surroundings::{StoppedClock, Surroundings};
+use crate::env::{Env, StoppedClock};
+use crate::error::{DONE, Error, Outcome};
+use crate::render::{Printer, Style};
 
 /// Between two commands.
 const STEP_S: i64 = 3 * 60;
@@ -20,7 +20,7 @@ const LONG: usize = 5;
 /// Where the story is played.
 pub struct Stage<'s, 'a> {
     folder: PathBuf,
-    world: &'s mut Surroundings<'a>,
+    world: &'s mut Env<'a>,
     now: Moment,
     /// Whether the last line that was printed is blank.
     rested: bool,
@@ -35,7 +35,7 @@ struct Ran {
 
 impl<'s, 'a> Stage<'s, 'a> {
     /// A stage over a folder.
-    pub fn new(folder: &Path, world: &'s mut Surroundings<'a>) -> Self {
+    pub fn new(folder: &Path, world: &'s mut Env<'a>) -> Self {
         let now = Moment { unix_s: 0, offset_min: 60 };
         Self { folder: folder.to_owned(), world, now, rested: false }
     }
@@ -46,13 +46,13 @@ impl<'s, 'a> Stage<'s, 'a> {
             Beat::When(title, unix_s) => {
                 self.now.unix_s = *unix_s;
                 self.rest()?;
-                self.paper().heading(title)?;
+                self.printer().heading(title)?;
                 self.rested = false;
                 Ok(())
             }
             Beat::Say(text) => {
                 self.rest()?;
-                self.paper().text(Ink::Plain, text)?;
+                self.printer().text(Style::Plain, text)?;
                 self.rested = false;
                 self.rest()
             }
@@ -65,19 +65,19 @@ impl<'s, 'a> Stage<'s, 'a> {
     pub fn state(&mut self, device: &str) -> Outcome<String> {
         let ran = self.run(device, "show --json");
         let shown: Option<serde_json::Value> = serde_json::from_str(&ran.out).ok();
-        shown.and_then(|shown| Some(shown.get("state")?.as_str()?.to_owned())).ok_or_else(|| {
-            Failure::refused(format!("{device}'s record shows no state: {}", ran.err))
-        })
+        shown
+            .and_then(|shown| Some(shown.get("state")?.as_str()?.to_owned()))
+            .ok_or_else(|| Error::refused(format!("{device}'s record shows no state: {}", ran.err)))
     }
 
-    fn paper(&mut self) -> Paper<'_> {
-        Paper::new(&mut *self.world.out, self.world.colour, self.world.width)
+    fn printer(&mut self) -> Printer<'_> {
+        Printer::new(&mut *self.world.out, self.world.colour, self.world.width)
     }
 
     /// A blank line, if there is none yet.
     fn rest(&mut self) -> Outcome {
         if !self.rested {
-            self.paper().blank()?;
+            self.printer().blank()?;
             self.rested = true;
         }
         Ok(())
@@ -86,12 +86,12 @@ impl<'s, 'a> Stage<'s, 'a> {
     fn type_in(&mut self, device: &str, command: &str) -> Outcome {
         self.now.unix_s += STEP_S;
         let ran = self.run(device, command);
-        let mut paper = self.paper();
-        paper.inked(Ink::Strong, &format!("{device}$ fallaway {command}"))?;
-        paper.blank()?;
+        let mut printer = self.printer();
+        printer.styled(Style::Strong, &format!("{device}$ fallaway {command}"))?;
+        printer.blank()?;
         for line in ran.err.lines().chain(ran.out.lines()) {
-            paper.raw(&format!("  {line}"))?;
-            paper.blank()?;
+            printer.raw(&format!("  {line}"))?;
+            printer.blank()?;
         }
         self.rested = false;
         if ran.out.lines().count() > LONG {
@@ -100,7 +100,7 @@ impl<'s, 'a> Stage<'s, 'a> {
         if ran.code == DONE {
             Ok(())
         } else {
-            Err(Failure::refused(format!(
+            Err(Error::refused(format!(
                 "the story stops: `fallaway {command}` ended with exit code {}",
                 ran.code
             )))
@@ -109,7 +109,7 @@ impl<'s, 'a> Stage<'s, 'a> {
 
     fn run(&mut self, device: &str, command: &str) -> Ran {
         let (mut out, mut err) = (Vec::new(), Vec::new());
-        let mut surroundings = Surroundings {
+        let mut env = Env {
             program: "fallaway".into(),
             out: &mut out,
             err: &mut err,
@@ -125,7 +125,7 @@ impl<'s, 'a> Stage<'s, 'a> {
         };
         let mut words = vec!["fallaway".into()];
         words.extend(split(command).into_iter().map(Into::into));
-        let code = app::run(words, &mut surroundings);
+        let code = app::run(words, &mut env);
         let text = |bytes: Vec<u8>| String::from_utf8_lossy(&bytes).into_owned();
         Ran { code, out: text(out), err: text(err) }
     }

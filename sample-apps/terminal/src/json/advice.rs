@@ -11,9 +11,9 @@ use fallaway::{Card, CardLine, PlanView};
 use serde::Serialize;
 use serde_json::Value;
 
-use super::told::{self, Names};
+use super::learned::{self, Names};
 use super::{AmountJson, amount, moment, values};
-use crate::say::{card as cards, names, step as steps};
+use crate::render::{card as cards, names, step as steps};
 
 /// A plan.
 #[derive(Debug, Serialize)]
@@ -264,7 +264,7 @@ fn remark(remark: &Remark, names: &Names) -> RemarkJson {
         undersides_radius_mm: None,
         board_radius_mm: None,
     };
-    let of = |word, one| RemarkJson { reading: Some(told::seen(one, names)), ..none(word) };
+    let of = |word, one| RemarkJson { reading: Some(learned::seen(one, names)), ..none(word) };
     match remark {
         Remark::TuningNotNoted => none("tuning-not-noted"),
         Remark::OtherPosture(one) => of("other-posture", one),
@@ -291,7 +291,7 @@ pub fn step(step: &Step, view: &PlanView, spec: &Spec, names: &Names) -> StepJso
         _ => (None, None),
     };
     StepJson {
-        reading: step.seen.as_ref().map(|one| told::seen(one, names)),
+        reading: step.seen.as_ref().map(|one| learned::seen(one, names)),
         read_as_wanted: step.compared.map(|compared| number(compared.read)),
         read_rests_on: step.compared.map(|compared| match compared.rests_on {
             Basis::Reading => "reading",
@@ -300,7 +300,7 @@ pub fn step(step: &Step, view: &PlanView, spec: &Spec, names: &Names) -> StepJso
         }),
         disagreeing: match &step.verdict {
             Verdict::Disagree { readings } => {
-                readings.iter().map(|one| told::seen(one, names)).collect()
+                readings.iter().map(|one| learned::seen(one, names)).collect()
             }
             _ => Vec::new(),
         },

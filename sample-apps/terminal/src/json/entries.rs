@@ -5,7 +5,7 @@ use fallaway::record::{Body, Spec, Turns};
 use serde::Serialize;
 
 use super::{AmountJson, ReadingJson, amount, moment, reading};
-use crate::say::{entries, names};
+use crate::render::{entries, names};
 
 /// An entry of the history.
 #[derive(Debug, Serialize)]

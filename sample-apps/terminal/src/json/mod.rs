@@ -5,8 +5,8 @@
 
 mod advice;
 mod entries;
+pub mod learned;
 mod reckon;
-pub mod told;
 mod values;
 
 pub use advice::{bounded, card, plan, step};
@@ -20,7 +20,7 @@ use fallaway::{
 };
 use serde::Serialize;
 
-use crate::say::names;
+use crate::render::names;
 
 /// A kind of instrument to start from.
 #[derive(Debug, Serialize)]

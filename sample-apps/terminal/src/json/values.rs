@@ -4,8 +4,8 @@ use fallaway::measure::{Amount, Dimension, Location, Reading, Unit};
 use fallaway::record::{Moment, PassReading, Spec};
 use serde::Serialize;
 
-use crate::say::names;
-use crate::words::moments;
+use crate::parse::moments;
+use crate::render::names;
 
 /// A number with its unit. Exactly one of the numbers is there, by what the amount measures.
 #[derive(Debug, Default, Serialize)]

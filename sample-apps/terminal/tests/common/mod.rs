@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use fallaway::record::Moment;
 use fallaway_terminal::app;
-use fallaway_terminal::surroundings::{StoppedClock, Surroundings};
+use fallaway_terminal::env::{Env, StoppedClock};
 
 /// What a command printed, and its exit code.
 #[derive(Debug)]
@@ -63,7 +63,7 @@ impl Device {
         self.now.unix_s += 60;
         let (mut out, mut err) = (Vec::new(), Vec::new());
         let mut typed = answer.map(str::as_bytes);
-        let mut surroundings = Surroundings {
+        let mut env = Env {
             program: "fallaway".to_owned(),
             out: &mut out,
             err: &mut err,
@@ -78,7 +78,7 @@ impl Device {
             max_pages: self.max_pages,
         };
         let arguments = std::iter::once("fallaway").chain(words.split('|')).map(Into::into);
-        let code = app::run(arguments.collect(), &mut surroundings);
+        let code = app::run(arguments.collect(), &mut env);
         let text = |bytes| String::from_utf8(bytes).unwrap();
         Ran { code, out: text(out), err: text(err) }
     }

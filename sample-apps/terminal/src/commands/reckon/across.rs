@@ -13,12 +13,12 @@ use super::answer::{Answer, both, plain, rounded, signed};
 use super::given;
 use super::ground::Ground;
 use super::heights::way_words;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::reckon::{
+use crate::cli::reckon::{
     BendArgs, CrownDropArgs, HumpArgs, SaddleHeightsArgs, SaddleRadiusArgs, SidewaysArgs,
     SpacingArgs, UndersideArgs,
 };
-use crate::say::Table;
+use crate::error::{Error, Outcome};
+use crate::render::Table;
 
 const BOARD_MODEL: &str = "model: crowns on arcs of the given radius, strings straight from nut to \
     saddle, neck straight";
@@ -157,11 +157,7 @@ pub fn underside_radius(ground: &Ground, args: &UndersideArgs) -> Outcome<Answer
     let surface = ground.surface(&args.board, &mut answer)?;
     let paths = ground.paths(&args.board, Some(gaps.len()), &mut answer)?;
     if paths.len() != gaps.len() {
-        return Err(Failure::usage(format!(
-            "--gaps: {} given, {} strings",
-            gaps.len(),
-            paths.len()
-        )));
+        return Err(Error::usage(format!("--gaps: {} given, {} strings", gaps.len(), paths.len())));
     }
     let frets = ground.frets(args.board.frets, &mut answer)?;
     let over = args.over.unwrap_or(frets);
@@ -221,7 +217,7 @@ pub fn underside_radius(ground: &Ground, args: &UndersideArgs) -> Outcome<Answer
 
 fn one_path(paths: &[StringPath], string: usize) -> Outcome<&StringPath> {
     string.checked_sub(1).and_then(|index| paths.get(index)).ok_or_else(|| {
-        Failure::usage(format!(
+        Error::usage(format!(
             "--string: there is no string {string}; accepted: 1 to {}",
             paths.len()
         ))
@@ -262,7 +258,7 @@ pub fn bend_of(ground: &Ground, args: &BendArgs) -> Outcome<Answer> {
     let action = given::length("gap", &args.gap)?;
     let place = Ground::way(&args.way, ground.frets(args.board.frets, &mut answer)?)?;
     if place.stopped == 0 {
-        return Err(Failure::usage(
+        return Err(Error::usage(
             "--stopped: the nut is not part of this model; accepted: 1 and above",
         ));
     }
@@ -334,7 +330,7 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
         "gaps" | "edges" => Spread::EqualGaps,
         "centres" | "centers" => Spread::EqualCentres,
         other => {
-            return Err(Failure::usage(format!("--equal: \"{other}\"; accepted: gaps, centres")));
+            return Err(Error::usage(format!("--equal: \"{other}\"; accepted: gaps, centres")));
         }
     };
     let found = match given::lengths("found", &args.found)? {
@@ -353,7 +349,7 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
         None
     };
     let Some(layout) = wanted.as_ref().or(found.as_ref()) else {
-        return Err(Failure::usage("give --margins, --between or --found"));
+        return Err(Error::usage("give --margins, --between or --found"));
     };
     let off = offsets(layout, width)?;
     let to_move = match (&found, &wanted) {

@@ -6,12 +6,12 @@ use fallaway::mechanics::units::as_mm;
 use serde_json::{Map, Value};
 
 use super::super::context::Context;
-use crate::failure::Outcome;
+use crate::error::Outcome;
 use crate::json;
-use crate::say::{Ink, Table};
+use crate::render::{Style, Table};
 
 enum Block {
-    Text(Ink, String),
+    Text(Style, String),
     Table(Table),
 }
 
@@ -40,12 +40,12 @@ impl Answer {
 
     /// What was asked for, in one sentence.
     pub fn lead(&mut self, text: impl Into<String>) {
-        self.blocks.push(Block::Text(Ink::Strong, text.into()));
+        self.blocks.push(Block::Text(Style::Strong, text.into()));
     }
 
     /// A sentence more.
     pub fn say(&mut self, text: impl Into<String>) {
-        self.blocks.push(Block::Text(Ink::Plain, text.into()));
+        self.blocks.push(Block::Text(Style::Plain, text.into()));
     }
 
     /// A table.
@@ -95,21 +95,21 @@ impl Answer {
                 cautions: self.cautions,
             });
         }
-        let mut paper = context.paper();
+        let mut printer = context.printer();
         for block in &self.blocks {
             match block {
-                Block::Text(ink, text) => paper.text(*ink, text)?,
-                Block::Table(table) => paper.table(table)?,
+                Block::Text(style, text) => printer.text(*style, text)?,
+                Block::Table(table) => printer.table(table)?,
             }
         }
         for text in &self.rests_on {
-            paper.hung(Ink::Quiet, "Rests on: ", 10, text)?;
+            printer.hung(Style::Quiet, "Rests on: ", 10, text)?;
         }
         for text in &self.assumed {
-            paper.hung(Ink::Quiet, "Assumed: ", 9, text)?;
+            printer.hung(Style::Quiet, "Assumed: ", 9, text)?;
         }
         for text in &self.cautions {
-            paper.hung(Ink::Caution, "Caution: ", 9, text)?;
+            printer.hung(Style::Caution, "Caution: ", 9, text)?;
         }
         Ok(())
     }

@@ -17,10 +17,10 @@ use super::answer::{Answer, both, plain, rounded};
 use super::given;
 use super::ground::Ground;
 use super::heights::way_words;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::reckon::ClearanceArgs;
+use crate::cli::reckon::ClearanceArgs;
+use crate::error::{Error, Outcome};
 use crate::json;
-use crate::say::Table;
+use crate::render::Table;
 
 /// Margins, lowest clean action, best relief, touch.
 pub fn clearance(
@@ -119,7 +119,7 @@ fn asked(
         ("inharmonicity", args.inharmonicity.is_empty()),
     ];
     if let Some((option, _)) = other.into_iter().find(|(_, absent)| !absent) {
-        return Err(Failure::usage(format!(
+        return Err(Error::usage(format!(
             "--{option} does not go with -i: the facts and readings of the instrument count. \
              Accepted beside it: --relief, --action, --notes, --tensions, --force, --away, --plucked-at"
         )));
@@ -128,9 +128,7 @@ fn asked(
         if given == 0 || given == count {
             Ok(())
         } else {
-            Err(Failure::usage(format!(
-                "--{option}: {given} given, {count} strings have an action"
-            )))
+            Err(Error::usage(format!("--{option}: {given} given, {count} strings have an action")))
         }
     };
     let relief = given::length_if("relief", &args.relief)?;

@@ -15,24 +15,24 @@ use uom::si::force::newton;
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 
-use crate::failure::{Failure, Outcome};
-use crate::grammar::reckon::{MakeArgs, TurnArgs};
-use crate::words::minus;
+use crate::cli::reckon::{MakeArgs, TurnArgs};
+use crate::error::{Error, Outcome};
+use crate::parse::minus;
 
-impl From<fallaway::mechanics::Error> for Failure {
+impl From<fallaway::mechanics::Error> for Error {
     /// What the mathematics refuses is a number that was given.
     fn from(error: fallaway::mechanics::Error) -> Self {
         Self::Usage(error.to_string())
     }
 }
 
-fn wrong(option: &str, why: impl std::fmt::Display) -> Failure {
-    Failure::usage(format!("--{option}: {why}"))
+fn wrong(option: &str, why: impl std::fmt::Display) -> Error {
+    Error::usage(format!("--{option}: {why}"))
 }
 
 /// What stands where something is needed and nothing was given.
-pub fn missing(option: &str, example: &str) -> Failure {
-    Failure::usage(format!(
+pub fn missing(option: &str, example: &str) -> Error {
+    Error::usage(format!(
         "--{option} is needed, such as --{option} {example}; or name an instrument that has it: -i NAME"
     ))
 }

@@ -20,10 +20,10 @@ use uom::si::frequency::hertz;
 use super::super::context::Context;
 use super::answer::{Answer, both};
 use super::given;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::reckon::{BoardArgs, GapWay, NeckArgs, TurnArgs};
-use crate::say::names;
-use crate::words::moments;
+use crate::cli::reckon::{BoardArgs, GapWay, NeckArgs, TurnArgs};
+use crate::error::{Error, Outcome};
+use crate::parse::moments;
+use crate::render::names;
 
 /// What is known of an instrument that was named.
 struct Known {
@@ -60,10 +60,9 @@ impl Ground {
     }
 
     fn course(&self, string: Option<u8>) -> Outcome<Course> {
-        let place =
-            Course::course(string.unwrap_or(1)).map_err(|e| Failure::usage(e.to_string()))?;
+        let place = Course::course(string.unwrap_or(1)).map_err(|e| Error::usage(e.to_string()))?;
         match self.spec() {
-            Some(spec) if !spec.has(place) => Err(Failure::usage(format!(
+            Some(spec) if !spec.has(place) => Err(Error::usage(format!(
                 "--string: there is no string {place}; this instrument has strings 1 to {}",
                 spec.course_count()
             ))),
@@ -122,7 +121,7 @@ impl Ground {
             (fret, by)
         };
         if !(0.0..=12.0).contains(&within) {
-            return Err(Failure::usage(format!(
+            return Err(Error::usage(format!(
                 "--joint-within: {within} frets is outside 0 to 12 frets"
             )));
         }
@@ -148,7 +147,7 @@ impl Ground {
         let stopped = way.stopped.unwrap_or(1);
         let over = way.over.unwrap_or(if stopped == 0 { 12.min(frets) } else { frets });
         if over > frets || stopped >= over {
-            return Err(Failure::usage(format!(
+            return Err(Error::usage(format!(
                 "a gap over fret {over} of a string stopped at {stopped}: the fret must lie beyond \
                  the stopped one, up to {frets}"
             )));
@@ -261,7 +260,7 @@ impl Ground {
                 };
                 Ok(Surface::compound((place(at[0])?, *first), (place(at[1])?, *last))?)
             }
-            several => Err(Failure::usage(format!(
+            several => Err(Error::usage(format!(
                 "--radius: {} given; accepted: one, two for a compound board, or flat",
                 several.len()
             ))),
@@ -284,7 +283,7 @@ impl Ground {
             .or(courses.filter(|n| *n > 0))
             .ok_or_else(|| given::missing("strings", "6"))?;
         if !(1..=36).contains(&count) {
-            return Err(Failure::usage(format!("--strings: {count} is outside 1 to 36 strings")));
+            return Err(Error::usage(format!("--strings: {count} is outside 1 to 36 strings")));
         }
         let spread = |option: &str, words: &[String], known: Option<Amount>| -> Outcome<f64> {
             let given = given::length_if(option, words)?;

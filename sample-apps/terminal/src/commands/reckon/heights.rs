@@ -26,12 +26,12 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::answer::{Answer, GIVE_OR_TAKE, both, give_or_take, plain, rounded, signed};
 use super::given;
 use super::ground::Ground;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::reckon::{
+use crate::cli::reckon::{
     ConvertArgs, PickupArgs, PositionsArgs, ReliefChangeArgs, RockingArgs, SaddleMoveArgs, ShimArgs,
 };
-use crate::say::Table;
-use crate::words::climate;
+use crate::error::{Error, Outcome};
+use crate::parse::climate;
+use crate::render::Table;
 
 /// Model of neck and string line, said beside what rests on it.
 const LINE_MODEL: &str = "model: the string is straight from where it is stopped to the saddle; the \
@@ -484,14 +484,14 @@ pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
         (Some("guitar"), _) | (None, Some(Family::Guitar)) => PickupOn::Guitar,
         (None, _) => return Err(given::missing("on", "bass")),
         (Some(other), _) => {
-            return Err(Failure::usage(format!("--on: \"{other}\"; accepted: bass, guitar")));
+            return Err(Error::usage(format!("--on: \"{other}\"; accepted: bass, guitar")));
         }
     };
     let side = match args.side.as_str() {
         "bass" => Side::Bass,
         "treble" => Side::Treble,
         other => {
-            return Err(Failure::usage(format!("--side: \"{other}\"; accepted: bass, treble")));
+            return Err(Error::usage(format!("--side: \"{other}\"; accepted: bass, treble")));
         }
     };
     let gap = given::length("gap", &args.gap)?;
@@ -539,9 +539,9 @@ pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
 
 /// How moist wood becomes.
 pub fn moisture(words: &[String]) -> Outcome<Answer> {
-    let air = climate::air(words).map_err(Failure::Usage)?;
+    let air = climate::air(words).map_err(Error::Usage)?;
     let (Some(temperature), Some(humidity)) = (air.temperature, air.humidity) else {
-        return Err(Failure::usage(
+        return Err(Error::usage(
             "temperature and relative humidity are both needed, such as 21C 50%",
         ));
     };

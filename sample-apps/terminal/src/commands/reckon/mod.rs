@@ -13,8 +13,8 @@ mod strings;
 pub(super) use clearance::{out_of_date, tell, touch_fields};
 
 use super::context::Context;
-use crate::failure::Outcome;
-use crate::grammar::reckon::{Question, ReckonArgs};
+use crate::cli::reckon::{Question, ReckonArgs};
+use crate::error::Outcome;
 use ground::Ground;
 
 /// Answers a question.

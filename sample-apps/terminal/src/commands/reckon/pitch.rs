@@ -23,16 +23,16 @@ use uom::si::pressure::pascal;
 use super::answer::{Answer, GIVE_OR_TAKE, both, give_or_take, plain, rounded, signed};
 use super::given;
 use super::ground::Ground;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::reckon::{DriftArgs, IntonationArgs, SetBackArgs, StiffnessArgs, TurnArgs};
-use crate::say::Table;
+use crate::cli::reckon::{DriftArgs, IntonationArgs, SetBackArgs, StiffnessArgs, TurnArgs};
+use crate::error::{Error, Outcome};
+use crate::render::Table;
 
 /// How stiff a string is.
 pub fn stiffness(ground: &Ground, args: &StiffnessArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("stiffness");
     let b = if let (Some(partial), Some(cents)) = (args.partial, args.cents) {
         if args.fret > 36 {
-            return Err(Failure::usage(format!("--fret: {} is outside 0 to 36", args.fret)));
+            return Err(Error::usage(format!("--fret: {} is outside 0 to 36", args.fret)));
         }
         let stopped = inharmonicity_from_partial(cents, partial)?;
         answer.rests_on(format!(
@@ -106,7 +106,7 @@ pub fn drift(ground: &Ground, args: &DriftArgs) -> Outcome<Answer> {
 /// "12=4" or "12=4.0": a fret and the cents read there, with the uncertainty of the form.
 fn cents_reading(word: &str) -> Outcome<IntonationReading> {
     let wrong = |why: String| {
-        Failure::usage(format!(
+        Error::usage(format!(
             "--cents: \"{word}\": {why}; accepted: fret=cents, such as 12=4 or 12=-1.5"
         ))
     };
@@ -138,7 +138,7 @@ pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
             Some(SaddleTravel { toward_nut: *toward_nut, away_from_nut: *away_from_nut })
         }
         other => {
-            return Err(Failure::usage(format!(
+            return Err(Error::usage(format!(
                 "--travel: {} given; accepted: two, toward the nut and away from it",
                 other.len()
             )));
@@ -214,7 +214,7 @@ fn ends(word: &str) -> Outcome<Ends> {
         "pinned" => Ok(Ends::PinnedPinned),
         "clamped-pinned" => Ok(Ends::ClampedPinned),
         "clamped" => Ok(Ends::ClampedClamped),
-        other => Err(Failure::usage(format!(
+        other => Err(Error::usage(format!(
             "--ends: \"{other}\"; accepted: pinned, clamped-pinned, clamped"
         ))),
     }

@@ -17,9 +17,9 @@ use super::answer::{Answer, both, plain, rounded, signed};
 use super::given;
 use super::ground::Ground;
 use super::heights::{turn, way_words};
-use crate::failure::{Failure, Outcome};
-use crate::grammar::reckon::{BlankArgs, BridgeArgs, FloatingArgs, ScrewArgs};
-use crate::say::Table;
+use crate::cli::reckon::{BlankArgs, BridgeArgs, FloatingArgs, ScrewArgs};
+use crate::error::{Error, Outcome};
+use crate::render::Table;
 
 /// Turns and heights.
 pub fn screw(ground: &Ground, args: &ScrewArgs) -> Outcome<Answer> {
@@ -39,9 +39,7 @@ pub fn screw(ground: &Ground, args: &ScrewArgs) -> Outcome<Answer> {
     } else {
         let turns = given::turns("turns", &args.turns)?;
         if !(-40.0..=40.0).contains(&turns) {
-            return Err(Failure::usage(format!(
-                "--turns: {turns} turns is outside -40 to 40 turns"
-            )));
+            return Err(Error::usage(format!("--turns: {turns} turns is outside -40 to 40 turns")));
         }
         let advance = pitch * turns;
         answer.lead(format!("{} turns move it by {}.", plain(turns, 3), both(advance)));
@@ -111,7 +109,7 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
             answer.say(format!("Each saddle stands on {} screws: turn them alike.", known.alike));
         }
         let mut matrix = known.matrix.clone().ok_or_else(|| {
-            Failure::refused(
+            Error::refused(
                 "what the screws of this bridge do is not known; say --own, --shared or --posts",
             )
         })?;
@@ -167,7 +165,7 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
 pub fn floating(args: &FloatingArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("floating");
     if !(1..=64).contains(&args.springs) {
-        return Err(Failure::usage(format!(
+        return Err(Error::usage(format!(
             "--springs: {} is outside 1 to 64 springs",
             args.springs
         )));

@@ -19,10 +19,10 @@ use uom::si::pressure::gigapascal;
 use super::answer::{Answer, both, plain, rounded};
 use super::given::{self, Sound};
 use super::ground::Ground;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::reckon::{PitchArgs, RetuneArgs, SetArgs, StressArgs, TensionArgs};
-use crate::say::Table;
-use crate::words::places::{self, Strings};
+use crate::cli::reckon::{PitchArgs, RetuneArgs, SetArgs, StressArgs, TensionArgs};
+use crate::error::{Error, Outcome};
+use crate::parse::places::{self, Strings};
+use crate::render::Table;
 
 /// A pound-force is 4.4482216152605 N exactly (NIST Special Publication 811, appendix B.8).
 const NEWTON_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
@@ -33,7 +33,7 @@ pub fn pitch(ground: &Ground, args: &PitchArgs) -> Outcome<Answer> {
     let a4 = ground.a4(&args.a4)?;
     let sound = given::sound("pitch", &args.pitch, a4)?;
     if args.fret > 36 {
-        return Err(Failure::usage(format!("--fret: {} is outside 0 to 36", args.fret)));
+        return Err(Error::usage(format!("--fret: {} is outside 0 to 36", args.fret)));
     }
     let frequency = shifted(sound.frequency(), 100.0 * f64::from(args.fret))?;
     let (note, cents) = Note::nearest(frequency, a4, Spelling::Sharps)?;
@@ -146,7 +146,7 @@ fn set_of(
     answer: &mut Answer,
 ) -> Outcome<Set> {
     if sounds.len() != made.len() {
-        return Err(Failure::usage(format!(
+        return Err(Error::usage(format!(
             "{} notes and {} strings do not go together",
             sounds.len(),
             made.len()
@@ -166,7 +166,7 @@ fn set_of(
 /// Which strings are plain, of so many.
 fn plain_places(words: Option<&str>, count: usize) -> Outcome<Vec<bool>> {
     let mut plain = vec![false; count];
-    match words.map(places::strings).transpose().map_err(Failure::Usage)?.flatten() {
+    match words.map(places::strings).transpose().map_err(Error::Usage)?.flatten() {
         Some(Strings::All) => plain.fill(true),
         Some(Strings::These(these)) => {
             for place in these {
@@ -174,7 +174,7 @@ fn plain_places(words: Option<&str>, count: usize) -> Outcome<Vec<bool>> {
                 match plain.get_mut(index) {
                     Some(one) => *one = true,
                     None => {
-                        return Err(Failure::usage(format!(
+                        return Err(Error::usage(format!(
                             "--plain: there is no string {place}; accepted: 1 to {count}"
                         )));
                     }
@@ -182,7 +182,7 @@ fn plain_places(words: Option<&str>, count: usize) -> Outcome<Vec<bool>> {
             }
         }
         None if words.is_some() => {
-            return Err(Failure::usage("--plain: accepted: strings such as 1,2,3 or 1-3, or all"));
+            return Err(Error::usage("--plain: accepted: strings such as 1,2,3 or 1-3, or all"));
         }
         None => {}
     }
@@ -224,7 +224,7 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
                 .collect();
             for (index, string) in facts.enumerate() {
                 made.push(string.and_then(fallaway::advice::strings::construction).ok_or_else(|| {
-                    Failure::refused(format!("the gauge of string {} is not known; give --gauges, or set it: fallaway set gauges ...", index + 1))
+                    Error::refused(format!("the gauge of string {} is not known; give --gauges, or set it: fallaway set gauges ...", index + 1))
                 })?);
             }
             answer.rests_on("strings, facts of the instrument");

@@ -5,18 +5,18 @@ use std::io;
 use fallaway::measure::Quantity;
 use fallaway::{Card, CardLine, LastReading, Standing};
 
-use super::paper::{columns, pad};
-use super::{Ink, Paper, Table, large, names};
-use crate::words::moments;
+use super::printer::{columns, pad};
+use super::{Printer, Style, Table, large, names};
+use crate::parse::moments;
 
 /// Prints the card as a table.
 ///
 /// # Errors
 /// As the stream's.
-pub fn table(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
-    heading(card, paper)?;
+pub fn table(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
+    heading(card, printer)?;
     if card.lines.is_empty() {
-        return paper.line("Nothing was read yet.");
+        return printer.line("Nothing was read yet.");
     }
     let mut table = Table::new(["", "where", "read", "wanted", ""]).indented(2);
     let mut before: Option<Quantity> = None;
@@ -27,8 +27,8 @@ pub fn table(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
             names::quantity(line.quantity)
         };
         before = Some(line.quantity);
-        table.inked(
-            ink(line.standing),
+        table.styled(
+            style(line.standing),
             [
                 quantity,
                 place(line),
@@ -38,16 +38,16 @@ pub fn table(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
             ],
         );
     }
-    paper.table(&table)?;
-    footing(card, paper)
+    printer.table(&table)?;
+    footing(card, printer)
 }
 
 /// Prints relief, nut and action in large type, to be read from a few steps away.
 ///
 /// # Errors
 /// As the stream's.
-pub fn large_type(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
-    heading(card, paper)?;
+pub fn large_type(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
+    heading(card, printer)?;
     let shown: Vec<(&CardLine, &LastReading)> = card
         .lines
         .iter()
@@ -55,12 +55,12 @@ pub fn large_type(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
         .filter_map(|line| Some((line, line.last.as_ref()?)))
         .collect();
     if shown.is_empty() {
-        paper.line("Nothing was read yet.")?;
+        printer.line("Nothing was read yet.")?;
     }
     let front = shown.iter().map(|(line, _)| columns(&place(line))).max().unwrap_or(0) + 2;
     for group in shown.chunk_by(|(a, _), (b, _)| a.quantity == b.quantity) {
         if let Some((first, _)) = group.first() {
-            paper.text(Ink::Strong, &names::quantity(first.quantity))?;
+            printer.text(Style::Strong, &names::quantity(first.quantity))?;
         }
         for (line, last) in group {
             let big = large(&last.reading.to_string());
@@ -70,30 +70,30 @@ pub fn large_type(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
             let beside = [String::new(), wanted.unwrap_or_default(), remark(line).to_owned()];
             for ((before, big), beside) in before.iter().zip(&big).zip(&beside) {
                 let row = format!("{}{}{beside}", pad(before, front), pad(big, wide + 3));
-                paper.raw(row.trim_end())?;
-                paper.blank()?;
+                printer.raw(row.trim_end())?;
+                printer.blank()?;
             }
-            paper.blank()?;
+            printer.blank()?;
         }
     }
     if card.lines.len() > shown.len() {
-        paper.text(Ink::Quiet, "All numbers: fallaway card")?;
+        printer.text(Style::Quiet, "All numbers: fallaway card")?;
     }
-    footing(card, paper)
+    footing(card, printer)
 }
 
-fn heading(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
+fn heading(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
     let text = match &card.setup {
         Some(setup) => format!("{} beside \u{201c}{setup}\u{201d}", card.name),
         None => card.name.clone(),
     };
-    paper.heading(&text)
+    printer.heading(&text)
 }
 
-fn footing(card: &Card, paper: &mut Paper<'_>) -> io::Result<()> {
+fn footing(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
     let newest = card.lines.iter().filter_map(|line| line.last.as_ref()).map(|last| last.at).max();
     match newest {
-        Some(at) => paper.text(Ink::Quiet, &format!("Last read {}.", moments::shown(at))),
+        Some(at) => printer.text(Style::Quiet, &format!("Last read {}.", moments::shown(at))),
         None => Ok(()),
     }
 }
@@ -118,11 +118,11 @@ pub fn remark(line: &CardLine) -> &'static str {
     }
 }
 
-fn ink(standing: Standing) -> Ink {
+fn style(standing: Standing) -> Style {
     match standing {
         Standing::Above | Standing::Below | Standing::TwoValues | Standing::MeasureAgain => {
-            Ink::Caution
+            Style::Caution
         }
-        _ => Ink::Plain,
+        _ => Style::Plain,
     }
 }

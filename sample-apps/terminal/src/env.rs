@@ -9,7 +9,7 @@ use fallaway::environment::{Clock, SystemClock};
 use fallaway::record::Moment;
 
 /// What a run needs from the world around it.
-pub struct Surroundings<'a> {
+pub struct Env<'a> {
     /// How the app was called, for lines that tell a person what to type next.
     pub program: String,
     /// Where results go.
@@ -24,7 +24,7 @@ pub struct Surroundings<'a> {
     pub data: Option<PathBuf>,
     /// The instrument used when `--instrument` is not given (`FALLAWAY_INSTRUMENT`).
     pub instrument: Option<String>,
-    /// How this device is shown to others until [`crate::habits`] know better.
+    /// How this device is shown to others until [`crate::settings`] know better.
     pub label: String,
     /// Tells the time.
     pub clock: Arc<dyn Clock>,
@@ -36,7 +36,7 @@ pub struct Surroundings<'a> {
     pub max_pages: Option<u32>,
 }
 
-impl Surroundings<'_> {
+impl Env<'_> {
     /// A path as given on the command line, taken from [`Self::here`].
     pub fn path(&self, given: &Path) -> PathBuf {
         self.here.join(given)
@@ -66,8 +66,8 @@ impl Clock for StoppedClock {
 /// Columns of output that nobody watches (a file, a pipe), and of terminals that do not say.
 pub const USUAL_WIDTH: usize = 80;
 
-/// Calls `f` with the surroundings of this process.
-pub fn with_process<T>(f: impl FnOnce(&mut Surroundings<'_>) -> T) -> T {
+/// Calls `f` with the environment of this process.
+pub fn with_process<T>(f: impl FnOnce(&mut Env<'_>) -> T) -> T {
     let on_terminal = io::stdout().is_terminal();
     let width = if on_terminal {
         terminal_size::terminal_size().map_or(USUAL_WIDTH, |(w, _)| usize::from(w.0))
@@ -78,7 +78,7 @@ pub fn with_process<T>(f: impl FnOnce(&mut Surroundings<'_>) -> T) -> T {
     let someone_answers = io::stdin().is_terminal() && io::stderr().is_terminal();
     let mut input = io::stdin().lock();
     let program = std::env::args_os().next().unwrap_or_default();
-    let mut surroundings = Surroundings {
+    let mut env = Env {
         program: program.to_string_lossy().into_owned(),
         out: &mut io::BufWriter::new(io::stdout().lock()),
         err: &mut io::stderr().lock(),
@@ -98,7 +98,7 @@ pub fn with_process<T>(f: impl FnOnce(&mut Surroundings<'_>) -> T) -> T {
         width: width.clamp(40, 120),
         max_pages: variable("FALLAWAY_MAX_PAGES").and_then(|n| n.parse().ok()),
     };
-    f(&mut surroundings)
+    f(&mut env)
 }
 
 /// The platform's folder for data of this app.

@@ -10,11 +10,11 @@ use serde_json::json;
 
 use super::context::Context;
 use super::instruments::changes;
-use crate::failure::{Failure, Outcome};
-use crate::grammar::{BundleAction, InviteArgs, RoleWord, SettleArgs};
+use crate::cli::{BundleAction, InviteArgs, RoleWord, SettleArgs};
+use crate::error::{Error, Outcome};
 use crate::json as shapes;
-use crate::say::{Ink, Table};
-use crate::words::moments;
+use crate::parse::moments;
+use crate::render::{Style, Table};
 
 /// Largest file that is read in: more than any record of a lifetime.
 const MAX_FILE: u64 = 256 << 20;
@@ -35,7 +35,7 @@ pub fn people(context: &mut Context<'_, '_>) -> Outcome {
             here.to_owned(),
         ]);
     }
-    context.paper().table(&table)?;
+    context.printer().table(&table)?;
     Ok(())
 }
 
@@ -74,13 +74,13 @@ pub fn accept(context: &mut Context<'_, '_>, file: &Path, look: bool) -> Outcome
             Some(typed) => typed.take(1 << 20).read_to_end(&mut bytes),
             None => io::stdin().lock().take(1 << 20).read_to_end(&mut bytes),
         }
-        .map_err(|error| Failure::file("the input cannot be read", error))?;
+        .map_err(|error| Error::file("the input cannot be read", error))?;
         bytes
     } else {
         read_file(context, file)?
     };
     let text = String::from_utf8(bytes).map_err(|_| {
-        Failure::refused(format!("{} is no invitation: it is not text", file.display()))
+        Error::refused(format!("{} is no invitation: it is not text", file.display()))
     })?;
     let card = fallaway::Workshop::look_at_invitation(&text)?;
     let about = format!(
@@ -106,11 +106,11 @@ pub fn accept(context: &mut Context<'_, '_>, file: &Path, look: bool) -> Outcome
     if context.common.json {
         return context.json(&data(Some(instrument.id().to_string())));
     }
-    let mut paper = context.paper();
-    paper.line(&format!("Joined \u{201c}{}\u{201d} as {}.", card.name, card.role))?;
-    paper.line(&compare)?;
-    paper.text(
-        Ink::Quiet,
+    let mut printer = context.printer();
+    printer.line(&format!("Joined \u{201c}{}\u{201d} as {}.", card.name, card.role))?;
+    printer.line(&compare)?;
+    printer.text(
+        Style::Quiet,
         "Now read in a bundle file from there, and send one of yours back: fallaway bundle",
     )?;
     Ok(())
@@ -147,7 +147,7 @@ fn bundles_in(context: &mut Context<'_, '_>, files: &[PathBuf]) -> Outcome {
         match bundle_in(context, file) {
             Ok(report) => {
                 if !report.refused.is_empty() {
-                    failures.push(Failure::refused(format!(
+                    failures.push(Error::refused(format!(
                         "{}: {} of its bundles were refused; the others are in",
                         file.display(),
                         report.refused.len()
@@ -168,7 +168,7 @@ fn bundles_in(context: &mut Context<'_, '_>, files: &[PathBuf]) -> Outcome {
         None => Ok(()),
         Some(last) => {
             for failure in failures {
-                context.margin().hung(Ink::Plain, "fallaway: ", 10, &failure.to_string())?;
+                context.margin().hung(Style::Plain, "fallaway: ", 10, &failure.to_string())?;
             }
             Err(last)
         }
@@ -179,24 +179,24 @@ fn bundle_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<MergeReport>
     let bytes = read_file(context, file)?;
     context.workshop()?.bundle_in(&bytes).map_err(|error| match error {
         fallaway::Error::Refused { reason } => {
-            Failure::refused(format!("{}: {reason}", file.display()))
+            Error::refused(format!("{}: {reason}", file.display()))
         }
         fallaway::Error::BadInput { field, reason, .. } => {
-            Failure::refused(format!("{}: {field}: {reason}", file.display()))
+            Error::refused(format!("{}: {field}: {reason}", file.display()))
         }
         fallaway::Error::NotFound { accepted, .. } => {
-            Failure::refused(format!("{}: {accepted}", file.display()))
+            Error::refused(format!("{}: {accepted}", file.display()))
         }
-        other => Failure::Library(other),
+        other => Error::Library(other),
     })
 }
 
 fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome {
     let me = context.label().to_owned();
-    let mut paper = context.paper();
+    let mut printer = context.printer();
     let mut lines = Vec::new();
     for person in report.people_added.iter().filter(|person| **person != me) {
-        lines.push((Ink::Plain, format!("{person} has joined")));
+        lines.push((Style::Plain, format!("{person} has joined")));
     }
     for added in &report.added {
         let mut parts: Vec<String> = added
@@ -213,15 +213,15 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
             parts.push(format!("{} crossed out", added.struck));
         }
         if !parts.is_empty() {
-            lines.push((Ink::Plain, format!("from {}: {}", added.by, parts.join(", "))));
+            lines.push((Style::Plain, format!("from {}: {}", added.by, parts.join(", "))));
         }
     }
     if lines.is_empty() {
-        lines.push((Ink::Plain, "nothing new".to_owned()));
+        lines.push((Style::Plain, "nothing new".to_owned()));
     }
     if report.waiting > 0 {
         lines.push((
-            Ink::Plain,
+            Style::Plain,
             format!(
                 "{} waiting for something that has not arrived yet; nothing is lost",
                 changes(report.waiting)
@@ -229,10 +229,10 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
         ));
     }
     for reason in &report.set_aside {
-        lines.push((Ink::Caution, format!("set aside: {reason}")));
+        lines.push((Style::Caution, format!("set aside: {reason}")));
     }
     for refused in &report.refused {
-        lines.push((Ink::Caution, format!("refused {}: {}", refused.bundle, refused.reason)));
+        lines.push((Style::Caution, format!("refused {}: {}", refused.bundle, refused.reason)));
     }
     for contested in &report.newly_contested {
         let values: Vec<String> = contested
@@ -241,16 +241,17 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
             .map(|version| format!("{} ({})", version.shown, version.by))
             .collect();
         lines.push((
-            Ink::Caution,
+            Style::Caution,
             format!("two values, {}: {}", contested.label, values.join(" or ")),
         ));
     }
-    paper.text(Ink::Strong, &format!("Into \u{201c}{}\u{201d}", report.name))?;
-    for (ink, line) in lines {
-        paper.hung(ink, "  ", 4, &line)?;
+    printer.text(Style::Strong, &format!("Into \u{201c}{}\u{201d}", report.name))?;
+    for (style, line) in lines {
+        printer.hung(style, "  ", 4, &line)?;
     }
     if !report.newly_contested.is_empty() {
-        paper.text(Ink::Quiet, "Both are kept until somebody settles it: fallaway two-values")?;
+        printer
+            .text(Style::Quiet, "Both are kept until somebody settles it: fallaway two-values")?;
     }
     Ok(())
 }
@@ -289,13 +290,13 @@ pub fn two_values(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&shapes::two_values(&contested));
     }
-    let mut paper = context.paper();
+    let mut printer = context.printer();
     if contested.is_empty() {
-        paper.line("Nothing has two values.")?;
+        printer.line("Nothing has two values.")?;
         return Ok(());
     }
     for (place, contested) in (1..).zip(&contested) {
-        paper.text(Ink::Strong, &format!("{place}  {}", contested.label))?;
+        printer.text(Style::Strong, &format!("{place}  {}", contested.label))?;
         let mut table = Table::default().indented(3);
         for (number, version) in (1..).zip(&contested.versions) {
             let meanwhile = if version.displayed { "shown meanwhile" } else { "" };
@@ -307,10 +308,10 @@ pub fn two_values(context: &mut Context<'_, '_>) -> Outcome {
                 meanwhile.to_owned(),
             ]);
         }
-        paper.table(&table)?;
+        printer.table(&table)?;
     }
-    paper.text(
-        Ink::Quiet,
+    printer.text(
+        Style::Quiet,
         "Decide: fallaway settle PLACE VALUE, for example: fallaway settle 1 2",
     )?;
     Ok(())
@@ -322,7 +323,7 @@ pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
     let contested = listed(&instrument)?;
     let count = contested.len();
     let Some(place) = args.place.checked_sub(1).and_then(|index| contested.get(index)) else {
-        return Err(Failure::usage(match count {
+        return Err(Error::usage(match count {
             0 => "nothing has two values".to_owned(),
             1 => format!("there is no place {}; accepted: 1", args.place),
             _ => format!("there is no place {}; accepted: 1 to {count}", args.place),
@@ -331,7 +332,7 @@ pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
     let Some((index, kept)) =
         args.keep.checked_sub(1).and_then(|index| Some((index, place.versions.get(index)?)))
     else {
-        return Err(Failure::usage(format!(
+        return Err(Error::usage(format!(
             "{} has no value {}; accepted: 1 to {}",
             place.label,
             args.keep,
@@ -346,11 +347,11 @@ pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
 
 fn read_file(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
     let path = context.world.path(file);
-    let failed = |error| Failure::file(format!("{} cannot be read", file.display()), error);
+    let failed = |error| Error::file(format!("{} cannot be read", file.display()), error);
     let opened = fs::File::open(&path).map_err(failed)?;
     let length = opened.metadata().map_err(failed)?.len();
     if length > MAX_FILE {
-        return Err(Failure::refused(format!(
+        return Err(Error::refused(format!(
             "{} has {length} bytes; accepted: up to {MAX_FILE}",
             file.display()
         )));
@@ -362,7 +363,7 @@ fn read_file(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
 
 /// Writes a file whole or not at all; a private one only for its owner to read.
 fn write_new(path: &Path, bytes: &[u8], private: bool) -> Outcome {
-    let failed = |error| Failure::file(format!("{} cannot be written", path.display()), error);
+    let failed = |error| Error::file(format!("{} cannot be written", path.display()), error);
     let mut name = path.file_name().unwrap_or_default().to_owned();
     name.push(".new");
     let fresh = path.with_file_name(name);

@@ -13,7 +13,7 @@ pub const UNSURE: u8 = 3;
 
 /// Why a run failed.
 #[derive(Debug, thiserror::Error)]
-pub enum Failure {
+pub enum Error {
     /// The words could not be understood.
     #[error("{0}")]
     Usage(String),
@@ -45,7 +45,7 @@ pub enum Failure {
     Output(#[from] io::Error),
 }
 
-impl Failure {
+impl Error {
     /// The words could not be understood.
     pub fn usage(text: impl Into<String>) -> Self {
         Self::Usage(text.into())
@@ -96,4 +96,4 @@ impl Failure {
 }
 
 /// Results of this app.
-pub type Outcome<T = ()> = Result<T, Failure>;
+pub type Outcome<T = ()> = Result<T, Error>;

@@ -2,13 +2,13 @@
 
 use std::io::{self, Write};
 
-use anstyle::{AnsiColor, Style};
+use anstyle::AnsiColor;
 
 use super::Table;
 
 /// What a piece of text is, for its colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ink {
+pub enum Style {
     /// Ordinary text.
     Plain,
     /// A heading.
@@ -23,28 +23,28 @@ pub enum Ink {
     Fine,
 }
 
-impl Ink {
-    fn style(self) -> Style {
+impl Style {
+    fn ansi(self) -> anstyle::Style {
         match self {
-            Self::Plain => Style::new(),
-            Self::Heading => Style::new().bold().underline(),
-            Self::Strong => Style::new().bold(),
-            Self::Quiet => Style::new().dimmed(),
-            Self::Caution => Style::new().bold().fg_color(Some(AnsiColor::Yellow.into())),
-            Self::Fine => Style::new().fg_color(Some(AnsiColor::Green.into())),
+            Self::Plain => anstyle::Style::new(),
+            Self::Heading => anstyle::Style::new().bold().underline(),
+            Self::Strong => anstyle::Style::new().bold(),
+            Self::Quiet => anstyle::Style::new().dimmed(),
+            Self::Caution => anstyle::Style::new().bold().fg_color(Some(AnsiColor::Yellow.into())),
+            Self::Fine => anstyle::Style::new().fg_color(Some(AnsiColor::Green.into())),
         }
     }
 }
 
 /// Where text for people goes.
-pub struct Paper<'a> {
+pub struct Printer<'a> {
     out: &'a mut dyn Write,
     colour: bool,
     width: usize,
 }
 
-impl<'a> Paper<'a> {
-    /// Paper of this width over a stream.
+impl<'a> Printer<'a> {
+    /// Printer of this width over a stream.
     pub fn new(out: &'a mut dyn Write, colour: bool, width: usize) -> Self {
         Self { out, colour, width }
     }
@@ -66,7 +66,7 @@ impl<'a> Paper<'a> {
     ///
     /// # Errors
     /// As the stream's.
-    pub fn hung(&mut self, ink: Ink, first: &str, hang: usize, text: &str) -> io::Result<()> {
+    pub fn hung(&mut self, style: Style, first: &str, hang: usize, text: &str) -> io::Result<()> {
         let room = self.width.saturating_sub(hang).max(20);
         // What stands before the text may be longer or shorter than the lines below are indented.
         let taken = columns(first) as isize - hang as isize;
@@ -76,7 +76,7 @@ impl<'a> Paper<'a> {
             } else {
                 write!(self.out, "{:hang$}", "")?;
             }
-            self.inked(ink, line)?;
+            self.styled(style, line)?;
             writeln!(self.out)?;
         }
         Ok(())
@@ -86,8 +86,8 @@ impl<'a> Paper<'a> {
     ///
     /// # Errors
     /// As the stream's.
-    pub fn text(&mut self, ink: Ink, text: &str) -> io::Result<()> {
-        self.hung(ink, "", 0, text)
+    pub fn text(&mut self, style: Style, text: &str) -> io::Result<()> {
+        self.hung(style, "", 0, text)
     }
 
     /// A plain paragraph.
@@ -95,7 +95,7 @@ impl<'a> Paper<'a> {
     /// # Errors
     /// As the stream's.
     pub fn line(&mut self, text: &str) -> io::Result<()> {
-        self.text(Ink::Plain, text)
+        self.text(Style::Plain, text)
     }
 
     /// A heading.
@@ -103,7 +103,7 @@ impl<'a> Paper<'a> {
     /// # Errors
     /// As the stream's.
     pub fn heading(&mut self, text: &str) -> io::Result<()> {
-        self.text(Ink::Heading, text)
+        self.text(Style::Heading, text)
     }
 
     /// Text as it is: not wrapped.
@@ -118,12 +118,12 @@ impl<'a> Paper<'a> {
     ///
     /// # Errors
     /// As the stream's.
-    pub fn inked(&mut self, ink: Ink, text: &str) -> io::Result<()> {
-        let style = ink.style();
+    pub fn styled(&mut self, style: Style, text: &str) -> io::Result<()> {
+        let ansi = style.ansi();
         // A space at which no line may break is a space on paper.
         let text = text.replace('\u{a0}', " ");
-        if self.colour && ink != Ink::Plain && !text.is_empty() {
-            write!(self.out, "{style}{text}{style:#}")
+        if self.colour && style != Style::Plain && !text.is_empty() {
+            write!(self.out, "{ansi}{text}{ansi:#}")
         } else {
             self.out.write_all(text.as_bytes())
         }
@@ -194,10 +194,10 @@ mod tests {
     #[test]
     fn colour_only_when_allowed() {
         let mut plain = Vec::new();
-        Paper::new(&mut plain, false, 40).text(Ink::Caution, "mind the ends").unwrap();
+        Printer::new(&mut plain, false, 40).text(Style::Caution, "mind the ends").unwrap();
         assert_eq!(plain, b"mind the ends\n");
         let mut coloured = Vec::new();
-        Paper::new(&mut coloured, true, 40).text(Ink::Caution, "mind the ends").unwrap();
+        Printer::new(&mut coloured, true, 40).text(Style::Caution, "mind the ends").unwrap();
         assert!(coloured.starts_with(b"\x1b["));
     }
 }

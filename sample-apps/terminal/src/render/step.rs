@@ -9,7 +9,7 @@ use fallaway::advice::words;
 use fallaway::record::Spec;
 
 use super::names;
-use crate::words::moments;
+use crate::parse::moments;
 
 /// What a step comes to, as one sentence without its full stop.
 pub fn verdict(step: &Step, spec: &Spec) -> String {

@@ -16,8 +16,8 @@ use serde_json::{Value, json};
 
 use super::advice::bounded;
 use super::{moment, values};
-use crate::failure::Outcome;
-use crate::say::names;
+use crate::error::Outcome;
+use crate::render::names;
 
 /// Entries by the positions that facts name.
 pub struct Names {

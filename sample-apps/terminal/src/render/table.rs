@@ -2,13 +2,13 @@
 
 use std::io;
 
-use super::paper::{Ink, Paper, columns, pad, wrap};
+use super::printer::{Printer, Style, columns, pad, wrap};
 
 /// A table of text.
 #[derive(Debug, Clone, Default)]
 pub struct Table {
     head: Vec<String>,
-    rows: Vec<(Ink, Vec<String>)>,
+    rows: Vec<(Style, Vec<String>)>,
     indent: usize,
 }
 
@@ -30,12 +30,12 @@ impl Table {
 
     /// Adds a row.
     pub fn row<S: Into<String>>(&mut self, cells: impl IntoIterator<Item = S>) {
-        self.inked(Ink::Plain, cells);
+        self.styled(Style::Plain, cells);
     }
 
     /// Adds a row in another ink.
-    pub fn inked<S: Into<String>>(&mut self, ink: Ink, cells: impl IntoIterator<Item = S>) {
-        self.rows.push((ink, cells.into_iter().map(Into::into).collect()));
+    pub fn styled<S: Into<String>>(&mut self, style: Style, cells: impl IntoIterator<Item = S>) {
+        self.rows.push((style, cells.into_iter().map(Into::into).collect()));
     }
 
     /// Whether nothing was added.
@@ -47,7 +47,7 @@ impl Table {
     ///
     /// # Errors
     /// As the stream's.
-    pub fn print(&self, paper: &mut Paper<'_>) -> io::Result<()> {
+    pub fn print(&self, printer: &mut Printer<'_>) -> io::Result<()> {
         let count = self.rows.iter().map(|(_, row)| row.len()).max().unwrap_or(0);
         let count = count.max(self.head.len());
         let cell = |row: &[String], column: usize| row.get(column).cloned().unwrap_or_default();
@@ -60,10 +60,10 @@ impl Table {
         // The last column takes what is left.
         if let Some((last, others)) = widths.split_last_mut() {
             let taken = self.indent + others.iter().map(|w| w + GAP).sum::<usize>();
-            *last = (*last).min(paper.width().saturating_sub(taken).max(16));
+            *last = (*last).min(printer.width().saturating_sub(taken).max(16));
         }
-        let head = (!self.head.is_empty()).then(|| (Ink::Quiet, self.head.clone()));
-        for (ink, row) in head.iter().chain(&self.rows) {
+        let head = (!self.head.is_empty()).then(|| (Style::Quiet, self.head.clone()));
+        for (style, row) in head.iter().chain(&self.rows) {
             let last =
                 wrap(&cell(row, count.saturating_sub(1)), widths.last().copied().unwrap_or(0));
             for (line, text) in last.iter().enumerate() {
@@ -73,8 +73,8 @@ impl Table {
                     printed.push_str(&pad(&text, width + GAP));
                 }
                 printed.push_str(text);
-                paper.inked(*ink, printed.trim_end())?;
-                paper.blank()?;
+                printer.styled(*style, printed.trim_end())?;
+                printer.blank()?;
             }
         }
         Ok(())
@@ -90,7 +90,7 @@ mod tests {
         let mut table = Table::new(["string", "remark"]);
         table.row(["1 (G)", "buzzes a little at the second fret"]);
         let mut out = Vec::new();
-        table.print(&mut Paper::new(&mut out, false, 30)).unwrap();
+        table.print(&mut Printer::new(&mut out, false, 30)).unwrap();
         let printed = String::from_utf8(out).unwrap();
         assert_eq!(
             printed,

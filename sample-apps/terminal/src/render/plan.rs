@@ -12,7 +12,7 @@ use fallaway::advice::since::{Points, Since};
 use fallaway::advice::words;
 use fallaway::record::Spec;
 
-use super::{Ink, Paper, Table, names, step as said};
+use super::{Printer, Style, Table, names, step as said};
 use crate::commands::capital;
 
 /// Puts a plan into words, for one instrument.
@@ -38,23 +38,23 @@ impl<'a> Words<'a> {
         setup: Option<&str>,
         since: bool,
         all: bool,
-        paper: &mut Paper<'_>,
+        printer: &mut Printer<'_>,
     ) -> io::Result<()> {
         for fact in &plan.contested_facts {
             let text = format!("Two values for {fact}: settle them first (fallaway two-values).");
-            paper.text(Ink::Caution, &text)?;
+            printer.text(Style::Caution, &text)?;
         }
         if since && let Some(since) = &plan.since {
-            self.print_since(since, paper)?;
+            self.print_since(since, printer)?;
         }
         let now = now(plan);
         if now.is_empty() {
-            paper.text(Ink::Fine, "Nothing left to do: every number is where it is wanted.")?;
+            printer.text(Style::Fine, "Nothing left to do: every number is where it is wanted.")?;
         } else {
-            self.print_next(plan, &now, paper)?;
+            self.print_next(plan, &now, printer)?;
         }
-        self.print_others(plan, &now, all, paper)?;
-        print_unwanted(plan, setup, paper)
+        self.print_others(plan, &now, all, printer)?;
+        print_unwanted(plan, setup, printer)
     }
 
     /// The next step in one line.
@@ -75,32 +75,32 @@ impl<'a> Words<'a> {
         format!("{}{place}: {}", capital(first.kind.word()), self.verdicts(steps))
     }
 
-    fn print_next(&self, plan: &Plan, now: &[&Step], paper: &mut Paper<'_>) -> io::Result<()> {
+    fn print_next(&self, plan: &Plan, now: &[&Step], printer: &mut Printer<'_>) -> io::Result<()> {
         let Some(first) = now.first() else { return Ok(()) };
-        paper.text(Ink::Strong, &format!("Next: {}", first.kind.word()))?;
+        printer.text(Style::Strong, &format!("Next: {}", first.kind.word()))?;
         let adjusts: Vec<(&Step, &Adjust)> =
             now.iter().filter_map(|step| Some((*step, step.verdict.adjust()?))).collect();
         if adjusts.len() > 1 {
-            self.print_adjusts(&adjusts, paper)?;
+            self.print_adjusts(&adjusts, printer)?;
         } else {
             let places = self.places(now);
             let text = self.verdicts(now);
             let text = if places.is_empty() { capital(&text) } else { format!("{places}: {text}") };
-            paper.hung(Ink::Plain, "  ", 2, &format!("{text}."))?;
+            printer.hung(Style::Plain, "  ", 2, &format!("{text}."))?;
         }
         for step in now {
             let place = self.place(step);
             let head = if now.len() > 1 { format!("{place}: ") } else { String::new() };
             // A table has said what was read already.
             for line in said::details(step, adjusts.len() < 2) {
-                paper.hung(Ink::Quiet, "  ", 2, &format!("{head}{line}."))?;
+                printer.hung(Style::Quiet, "  ", 2, &format!("{head}{line}."))?;
             }
         }
         if first.kind == StepKind::Relief
             && first.verdict.adjust().is_some()
             && let Some(line) = said::rod(&plan.rod)
         {
-            paper.hung(Ink::Quiet, "  ", 2, &line)?;
+            printer.hung(Style::Quiet, "  ", 2, &line)?;
         }
         if let Some(adjust) = first.verdict.adjust()
             && !adjust.again.is_empty()
@@ -112,7 +112,7 @@ impl<'a> Words<'a> {
                 }
             }
             let text = format!("Then tune, and measure again: {}.", words.join(", "));
-            paper.hung(Ink::Plain, "  ", 2, &text)?;
+            printer.hung(Style::Plain, "  ", 2, &text)?;
         }
         let mut cautions: Vec<Caution> = Vec::new();
         for caution in now.iter().flat_map(|step| &step.cautions) {
@@ -120,11 +120,15 @@ impl<'a> Words<'a> {
                 cautions.push(*caution);
             }
         }
-        print_cautions(&cautions, paper)
+        print_cautions(&cautions, printer)
     }
 
     /// Several screws to turn in one go.
-    fn print_adjusts(&self, adjusts: &[(&Step, &Adjust)], paper: &mut Paper<'_>) -> io::Result<()> {
+    fn print_adjusts(
+        &self,
+        adjusts: &[(&Step, &Adjust)],
+        printer: &mut Printer<'_>,
+    ) -> io::Result<()> {
         let mut table = Table::new(["", "read", "wanted", "turn", "then about"]).indented(2);
         let mut ways: Vec<&str> = Vec::new();
         for (step, adjust) in adjusts {
@@ -143,8 +147,8 @@ impl<'a> Words<'a> {
         }
         let first = adjusts.first().and_then(|(_, adjust)| adjust.moves.first());
         let alike = first.map_or("", said::alike);
-        paper.hung(Ink::Plain, "  ", 2, &format!("{}{alike}:", capital(&ways.join(" or "))))?;
-        paper.table(&table)
+        printer.hung(Style::Plain, "  ", 2, &format!("{}{alike}:", capital(&ways.join(" or "))))?;
+        printer.table(&table)
     }
 
     fn print_others(
@@ -152,12 +156,12 @@ impl<'a> Words<'a> {
         plan: &Plan,
         now: &[&Step],
         all: bool,
-        paper: &mut Paper<'_>,
+        printer: &mut Printer<'_>,
     ) -> io::Result<()> {
         let others: Vec<&Step> =
             plan.steps.iter().filter(|s| !now.iter().any(|n| std::ptr::eq(*n, *s))).collect();
         if all {
-            return self.print_all(&others, paper);
+            return self.print_all(&others, printer);
         }
         // Tuning that nobody noted is said where it matters: beside the readings.
         let is_open = |step: &&Step| {
@@ -173,8 +177,8 @@ impl<'a> Words<'a> {
             table.row([first.kind.word().to_owned(), text]);
         }
         if !table.is_empty() {
-            paper.text(Ink::Strong, "After that")?;
-            paper.table(&table)?;
+            printer.text(Style::Strong, "After that")?;
+            printer.table(&table)?;
         }
         let fine: Vec<&Step> = others
             .into_iter()
@@ -194,33 +198,33 @@ impl<'a> Words<'a> {
             })
             .collect();
         if !parts.is_empty() {
-            paper.hung(Ink::Fine, "Fine: ", 6, &parts.join("; "))?;
+            printer.hung(Style::Fine, "Fine: ", 6, &parts.join("; "))?;
         }
         Ok(())
     }
 
     /// Every other step by itself, in the library's full sentences.
-    fn print_all(&self, steps: &[&Step], paper: &mut Paper<'_>) -> io::Result<()> {
+    fn print_all(&self, steps: &[&Step], printer: &mut Printer<'_>) -> io::Result<()> {
         if !steps.is_empty() {
-            paper.text(Ink::Strong, "The other steps")?;
+            printer.text(Style::Strong, "The other steps")?;
         }
         for step in steps {
             let full = words::step(step, self.facts);
-            paper.hung(
-                Ink::Plain,
+            printer.hung(
+                Style::Plain,
                 "  ",
                 4,
                 &format!("{}: {}", capital(&full.title), full.verdict),
             )?;
             if !full.sentences.is_empty() {
-                paper.hung(Ink::Quiet, "    ", 4, &full.sentences.join(" "))?;
+                printer.hung(Style::Quiet, "    ", 4, &full.sentences.join(" "))?;
             }
-            print_cautions(&step.cautions, paper)?;
+            print_cautions(&step.cautions, printer)?;
         }
         Ok(())
     }
 
-    fn print_since(&self, since: &Since, paper: &mut Paper<'_>) -> io::Result<()> {
+    fn print_since(&self, since: &Since, printer: &mut Printer<'_>) -> io::Result<()> {
         let off = since.relief.tells() || since.parts.iter().any(|part| part.change.tells());
         if !off && matches!(since.points, Points::Nowhere) {
             return Ok(());
@@ -244,7 +248,7 @@ impl<'a> Words<'a> {
                 left,
             ]);
         }
-        paper.table(&table)?;
+        printer.table(&table)?;
         let text = match &since.points {
             Points::Nowhere if since.parts.is_empty() => String::new(),
             Points::Nowhere => {
@@ -265,10 +269,10 @@ impl<'a> Words<'a> {
             }
         };
         if !text.is_empty() {
-            paper.hung(Ink::Plain, "  ", 2, &text)?;
+            printer.hung(Style::Plain, "  ", 2, &text)?;
         }
-        print_cautions(&since.cautions, paper)?;
-        paper.blank()
+        print_cautions(&since.cautions, printer)?;
+        printer.blank()
     }
 
     fn place(&self, step: &Step) -> String {
@@ -341,7 +345,7 @@ fn now(plan: &Plan) -> Vec<&Step> {
 }
 
 /// Says of what nobody has said what is wanted: without that the plan has nothing to compare with.
-fn print_unwanted(plan: &Plan, setup: Option<&str>, paper: &mut Paper<'_>) -> io::Result<()> {
+fn print_unwanted(plan: &Plan, setup: Option<&str>, printer: &mut Printer<'_>) -> io::Result<()> {
     let mut kinds: Vec<StepKind> = Vec::new();
     for step in &plan.steps {
         let unwanted = matches!(step.verdict, Verdict::NotApplicable { why: Why::NoTarget });
@@ -371,13 +375,13 @@ fn print_unwanted(plan: &Plan, setup: Option<&str>, paper: &mut Paper<'_>) -> io
         words.join(", "),
         setup.unwrap_or("mine")
     );
-    paper.text(if setup.is_none() { Ink::Strong } else { Ink::Quiet }, &text)
+    printer.text(if setup.is_none() { Style::Strong } else { Style::Quiet }, &text)
 }
 
-fn print_cautions(cautions: &[Caution], paper: &mut Paper<'_>) -> io::Result<()> {
+fn print_cautions(cautions: &[Caution], printer: &mut Printer<'_>) -> io::Result<()> {
     if cautions.is_empty() {
         return Ok(());
     }
     let texts: Vec<&str> = cautions.iter().map(|caution| caution.text()).collect();
-    paper.hung(Ink::Caution, "  Caution: ", 4, &texts.join(" "))
+    printer.hung(Style::Caution, "  Caution: ", 4, &texts.join(" "))
 }

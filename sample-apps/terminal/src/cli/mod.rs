@@ -4,7 +4,7 @@
 
 mod entries;
 pub mod reckon;
-mod together;
+mod sharing;
 mod what_if;
 
 use std::path::PathBuf;
@@ -16,7 +16,7 @@ pub use entries::{
     BuzzArgs, ClimateArgs, DidArgs, Order, PostureWord, ReadArgs, RemarkArgs, SideWord,
     StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, What,
 };
-pub use together::{BundleAction, InviteArgs, RoleWord, SettleArgs};
+pub use sharing::{BundleAction, InviteArgs, RoleWord, SettleArgs};
 pub use what_if::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 
 /// What was typed.

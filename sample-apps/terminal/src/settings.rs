@@ -10,16 +10,16 @@ use std::path::Path;
 use fallaway::measure::{Tool, ToolKind};
 use serde::{Deserialize, Serialize};
 
-use crate::failure::{Failure, Outcome};
-use crate::grammar::{Order, What};
+use crate::cli::{Order, What};
+use crate::error::{Error, Outcome};
 
 /// The file's name within the data folder.
-const FILE: &str = "habits.json";
+const FILE: &str = "settings.json";
 
 /// What this device remembers.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Habits {
+pub struct Settings {
     /// How the device is shown to others.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<String>,
@@ -31,7 +31,7 @@ pub struct Habits {
     pub tools: BTreeMap<String, String>,
 }
 
-impl Habits {
+impl Settings {
     /// Reads them; a folder without the file has none yet.
     ///
     /// # Errors
@@ -40,13 +40,13 @@ impl Habits {
         let path = folder.join(FILE);
         match fs::read(&path) {
             Ok(bytes) => serde_json::from_slice(&bytes).map_err(|error| {
-                Failure::refused(format!(
+                Error::refused(format!(
                     "{} is not a file of this app ({error}); delete it to begin afresh",
                     path.display()
                 ))
             }),
             Err(error) if error.kind() == ErrorKind::NotFound => Ok(Self::default()),
-            Err(error) => Err(Failure::file(format!("{} cannot be read", path.display()), error)),
+            Err(error) => Err(Error::file(format!("{} cannot be read", path.display()), error)),
         }
     }
 
@@ -56,7 +56,7 @@ impl Habits {
     /// If the folder may not be written.
     pub fn save(&self, folder: &Path) -> Outcome {
         let path = folder.join(FILE);
-        let failed = |error| Failure::file(format!("{} cannot be written", path.display()), error);
+        let failed = |error| Error::file(format!("{} cannot be written", path.display()), error);
         let text = serde_json::to_vec_pretty(self).map_err(|e| failed(e.into()))?;
         fs::create_dir_all(folder).map_err(failed)?;
         let fresh = path.with_extension("new");
@@ -111,14 +111,14 @@ mod tests {
     use super::*;
 
     #[test]
-    fn habits_survive_the_file() {
+    fn settings_survive_the_file() {
         let folder = tempfile::tempdir().unwrap();
-        assert_eq!(Habits::load(folder.path()).unwrap(), Habits::default());
-        let mut habits = Habits { label: Some("tech".into()), ..Habits::default() };
-        habits.take(Tool::RULE_64, usual_readings(ToolKind::SteelRule));
-        habits.save(folder.path()).unwrap();
-        let loaded = Habits::load(folder.path()).unwrap();
-        assert_eq!(loaded, habits);
+        assert_eq!(Settings::load(folder.path()).unwrap(), Settings::default());
+        let mut settings = Settings { label: Some("tech".into()), ..Settings::default() };
+        settings.take(Tool::RULE_64, usual_readings(ToolKind::SteelRule));
+        settings.save(folder.path()).unwrap();
+        let loaded = Settings::load(folder.path()).unwrap();
+        assert_eq!(loaded, settings);
         assert_eq!(loaded.tool(What::Action), Some(Tool::RULE_64));
         assert_eq!(loaded.tool(What::Relief), None);
     }
@@ -127,6 +127,6 @@ mod tests {
     fn a_file_that_is_not_ours_is_refused() {
         let folder = tempfile::tempdir().unwrap();
         fs::write(folder.path().join(FILE), "\u{0}garbage").unwrap();
-        assert_eq!(Habits::load(folder.path()).unwrap_err().code(), 1);
+        assert_eq!(Settings::load(folder.path()).unwrap_err().code(), 1);
     }
 }
