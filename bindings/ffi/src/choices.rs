@@ -17,6 +17,7 @@ macro_rules! choices {
         }
 
         impl From<$typed> for $name {
+            #[allow(unreachable_patterns)]
             fn from(value: $typed) -> Self {
                 match value { $( <$typed>::$variant => Self::$variant, )* _ => Self::Newer }
             }

@@ -28,6 +28,7 @@ macro_rules! mirror {
         pub enum $name { $( $(#[$doc])* $variant, )* $(#[$rest_doc])* $rest, }
 
         impl From<$from> for $name {
+            #[allow(unreachable_patterns)]
             fn from(value: $from) -> Self {
                 match value { $( <$from>::$variant => Self::$variant, )* _ => Self::$rest }
             }

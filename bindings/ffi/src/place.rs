@@ -204,7 +204,6 @@ impl From<measure::Quantity> for Quantity {
                 Self::PickupGap { pickup: u32::from(pickup), stopped_fret: fret(stopped) }
             }
             Typed::Other(number) => Self::Newer { number },
-            _ => Self::Newer { number: 0 },
         }
     }
 }

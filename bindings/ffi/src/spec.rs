@@ -336,7 +336,6 @@ impl From<&spec::Scale> for ScaleLength {
                 });
                 Self::Each { strings: strings.collect() }
             }
-            _ => Self::Newer,
         }
     }
 }
@@ -388,7 +387,6 @@ impl From<spec::Board> for BoardCurve {
             spec::Board::Compound { nut, last_fret } => {
                 Self::Compound { nut: nut.into(), last_fret: last_fret.into() }
             }
-            _ => Self::Newer,
         }
     }
 }
@@ -457,7 +455,6 @@ impl From<&spec::Bridge> for BridgeSpec {
             }
             spec::HeightBy::TwoPosts => BridgeHeight::TwoPosts,
             spec::HeightBy::Fixed => BridgeHeight::Fixed,
-            _ => BridgeHeight::Newer,
         };
         Self {
             height,

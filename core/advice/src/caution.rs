@@ -6,7 +6,6 @@ use crate::plan::{StepKind, Way};
 
 /// What can harm the instrument or a person.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[non_exhaustive]
 pub enum Caution {
     /// Which way the rod works is not known.
     RodTry,

@@ -390,7 +390,6 @@ fn bridge(
             }
         }
         HeightBy::Fixed => facts.kind = BridgeKind::Fixed,
-        _ => {}
     }
     if bridge.floating {
         facts.kind = BridgeKind::Floating;

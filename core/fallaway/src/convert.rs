@@ -119,7 +119,6 @@ impl From<Refusal> for Error {
                 return Self::bad_input(what, reason, "");
             }
             Refusal::Undetermined { what, .. } => (what, String::new()),
-            _ => ("number", String::new()),
         };
         Self::bad_input(field, whole, accepted)
     }

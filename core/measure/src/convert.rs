@@ -34,6 +34,11 @@ impl Conversion {
     pub const fn is_exact(self) -> bool {
         self.exact
     }
+
+    /// The amount, to be shown in another notation than [`fmt::Display`]'s.
+    pub const fn amount(self) -> Amount {
+        self.amount
+    }
 }
 
 impl fmt::Display for Conversion {

@@ -4,7 +4,6 @@ use thiserror::Error;
 
 /// A value outside what its type can carry.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[non_exhaustive]
 pub enum ValueError {
     /// A number outside its limits.
     #[error("{what} {value} is outside {low} to {high}")]

@@ -90,7 +90,6 @@ impl fmt::Display for Side {
 
 /// Where a reading was taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-#[non_exhaustive]
 pub enum Location {
     /// The instrument as a whole, or the middle of the neck.
     Whole,

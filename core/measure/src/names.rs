@@ -11,7 +11,6 @@ use crate::{
 
 /// A text that names nothing of the kind that was wanted.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[non_exhaustive]
 pub enum NameError {
     /// Not of the form in which such things are named.
     #[error("{text:?} names no {what}; accepted: {accepted}")]

@@ -49,7 +49,6 @@ impl fmt::Display for Fret {
 
 /// The family of an instrument, for the ranges that are usual.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-#[non_exhaustive]
 pub enum Family {
     /// Electric bass.
     Bass,
@@ -91,7 +90,6 @@ impl fmt::Display for Family {
 
 /// What is read, and in which way: readings taken in different ways are different quantities.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-#[non_exhaustive]
 pub enum Quantity {
     /// From the string's underside to the crown of a fret. Action and nut readings are both gaps.
     Gap {

@@ -7,7 +7,6 @@ use crate::{Amount, Decimal, Fraction, Unit, ValueError};
 
 /// The kind of a tool.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-#[non_exhaustive]
 pub enum ToolKind {
     /// A steel rule, read by eye.
     SteelRule,

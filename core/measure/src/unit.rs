@@ -4,7 +4,6 @@ use std::fmt;
 
 /// What an amount measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-#[non_exhaustive]
 pub enum Dimension {
     /// Heights, gaps, relief, spacing, scale length.
     Length,
@@ -41,7 +40,6 @@ impl fmt::Display for Dimension {
 
 /// The unit in which a number was written. Fractions of an inch are [`crate::Fraction`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-#[non_exhaustive]
 pub enum Unit {
     /// Millimetre, `mm`.
     Millimetre,

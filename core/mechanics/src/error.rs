@@ -10,7 +10,6 @@ pub type Result<T> = std::result::Result<T, Error>;
 ///
 /// Every variant names the quantity in words that a person can be shown.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[non_exhaustive]
 pub enum Error {
     /// A value lies outside the limits within which the formula is meant.
     #[error("{quantity}: {value} {unit} is outside {min} to {max} {unit}")]

@@ -12,7 +12,6 @@ use crate::{EntryId, Strike};
 
 /// Why an edit is not made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[non_exhaustive]
 pub enum EditError {
     /// The instrument does not have the string.
     #[error("there is no string {place} on this instrument; it has {accepted}")]

@@ -9,7 +9,6 @@ macro_rules! numbered {
     ) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-        #[non_exhaustive]
         pub enum $name {
             $( $(#[$member_doc])* $member, )+
             /// Written by a newer version, by its number.

@@ -8,7 +8,6 @@ use crate::model::Generation;
 
 /// Why a store did not do what it was asked. Nothing was changed unless a variant says otherwise.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[non_exhaustive]
 pub enum StoreError {
     /// The store has no such record.
     #[error("there is no record {record} in this store")]

@@ -43,7 +43,6 @@ pub fn quantity(quantity: Quantity) -> String {
             format!("pickup {pickup}, stopped at {stopped}")
         }
         Quantity::Other(number) => format!("quantity {number} (written by a newer version)"),
-        other => other.to_string(),
     }
 }
 

@@ -9,7 +9,6 @@ use crate::{Amount, Dimension, Reading, Tool, Unit};
 
 /// A line that is not a pass.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[non_exhaustive]
 pub enum PassError {
     /// One of the readings cannot be read.
     #[error("reading {position}: {error}")]

@@ -57,7 +57,6 @@ impl std::error::Error for ReadingError {
 
 /// What is wrong with a text, and what would be accepted.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[non_exhaustive]
 pub enum Problem {
     /// Nothing there.
     #[error("nothing was written; accepted: {}", examples(*.dimension))]

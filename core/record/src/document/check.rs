@@ -13,7 +13,6 @@ use crate::entry::{Entry, EntryError};
 
 /// Why a change is not admitted.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[non_exhaustive]
 pub enum Refusal {
     /// Changes that it depends on are not here yet. Keep it and try again.
     #[error("{} changes that it depends on are missing", .0.len())]

@@ -52,7 +52,6 @@ impl Version {
 
 /// Why a snapshot does not open.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[non_exhaustive]
 pub enum LoadError {
     /// The bytes are not a document, or a damaged one.
     #[error("the snapshot of the record is damaged: {reason}")]
@@ -79,7 +78,6 @@ pub struct Prepared {
 
 /// Why a change cannot be made.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[non_exhaustive]
 pub enum PrepareError {
     /// Nothing to write.
     #[error("there is nothing to write")]

@@ -8,7 +8,6 @@ use minicbor::{Decode, Decoder, Encode, Encoder, decode, encode};
 
 /// What was adjusted. The numbers are assigned for ever.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[non_exhaustive]
 pub enum Adjusted {
     /// The truss rod (1).
     Rod,

@@ -9,7 +9,6 @@ use super::{
 
 /// What an entry says. The numbers of the kinds are assigned for ever.
 #[derive(Debug, Clone, PartialEq)]
-#[non_exhaustive]
 pub enum Body {
     /// The instrument comes in (kind 1).
     Visit(VisitOpened),

@@ -36,7 +36,6 @@ pub struct Entry {
 
 /// What is not an entry.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[non_exhaustive]
 pub enum EntryError {
     /// Bytes that no version writes.
     #[error("not an entry: expected an array that begins with kind, seconds and offset: {found}")]

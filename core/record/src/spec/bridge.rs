@@ -7,7 +7,6 @@ use crate::numbered::numbered;
 
 /// What a turn of a height screw moves.
 #[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
 pub enum HeightBy {
     /// Each string has its own saddle.
     OwnSaddles {
@@ -84,7 +83,6 @@ pub struct Bridge {
 
 /// Which screw or nut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-#[non_exhaustive]
 pub enum ScrewPlace {
     /// The nut of the truss rod. More: more relief.
     Rod,

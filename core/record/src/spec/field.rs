@@ -11,7 +11,6 @@ use crate::place;
 
 /// One fact that a person would regard as one; one register of the record.
 #[derive(Debug, Clone, PartialEq)]
-#[non_exhaustive]
 pub enum SpecField {
     /// What its people call it (`name`).
     Name(String),

@@ -7,7 +7,6 @@ use crate::numbered::numbered;
 
 /// Scale length: nut to saddle without compensation, per string.
 #[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
 pub enum Scale {
     /// The same for every string.
     Same(Amount),
@@ -93,7 +92,6 @@ impl JointFret {
 
 /// Curve of the board across the strings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[non_exhaustive]
 pub enum Board {
     /// No curve.
     Flat,

@@ -360,7 +360,6 @@ pub fn shown(spec: &Spec) -> Vec<(String, String)> {
             Board::Flat => "flat".into(),
             Board::Cylinder(radius) => radius.to_string(),
             Board::Compound { nut, last_fret } => format!("{nut} {last_fret}"),
-            _ => "written by a newer version".into(),
         }),
     );
     add("nut", spec.nut.map(|nut| nut.to_string()));
@@ -403,7 +402,6 @@ fn scale(scale: &Scale) -> String {
             .map(|(place, amount)| format!("{place}={amount}"))
             .collect::<Vec<_>>()
             .join(" "),
-        _ => "written by a newer version".into(),
     }
 }
 
@@ -419,7 +417,6 @@ fn bridge_shown(bridge: &Bridge) -> String {
         }
         HeightBy::TwoPosts => "posts".into(),
         HeightBy::Fixed => "fixed".into(),
-        _ => "written by a newer version".into(),
     };
     if bridge.floating { format!("{height} floating") } else { height }
 }

@@ -1,0 +1,310 @@
+//! What is said, before it is said in a language.
+
+use std::fmt;
+
+use fallaway_measure::{Amount, Fret, Place, Quantity, Tool, Unit};
+use fallaway_record::Moment;
+
+use crate::{Catalogue, LengthOf, Voice};
+
+/// A message as it is declared: its place in the files and the names of its arguments.
+pub struct Message {
+    /// Where its text stands.
+    pub catalogue: &'static Catalogue,
+    /// The file, without its ending.
+    pub theme: &'static str,
+    /// Its name in the file.
+    pub id: &'static str,
+    /// The names of its arguments, in order.
+    pub arguments: &'static [&'static str],
+}
+
+impl PartialEq for Message {
+    fn eq(&self, other: &Self) -> bool {
+        (self.theme, self.id) == (other.theme, other.id)
+    }
+}
+
+impl fmt::Debug for Message {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{}", self.theme, self.id)
+    }
+}
+
+/// Something said to a person, in no language yet: a message with its arguments. A [`Voice`] says
+/// it; `Display` says it in English.
+///
+/// Made by the typed functions that [`crate::messages!`] declares, so that the compiler checks the
+/// arguments and a test checks the files of every language against the same table.
+#[derive(Debug, Clone, PartialEq)]
+#[must_use]
+pub struct Phrase {
+    pub(crate) message: &'static Message,
+    pub(crate) arguments: Vec<Arg>,
+}
+
+impl Phrase {
+    /// For [`crate::messages!`].
+    #[doc(hidden)]
+    pub const fn new(message: &'static Message, arguments: Vec<Arg>) -> Self {
+        Self { message, arguments }
+    }
+
+    /// What a person wrote, as it was written but for [`crate::safe`].
+    pub fn written(text: impl Into<String>) -> Self {
+        crate::messages::measure::written(text.into())
+    }
+
+    /// The name of the message, for programs and tests.
+    pub const fn id(&self) -> &'static str {
+        self.message.id
+    }
+}
+
+/// In English.
+impl fmt::Display for Phrase {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&Voice::default().say(self))
+    }
+}
+
+/// An argument of a message.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Arg {
+    /// A text that a person wrote, or a name; shown through [`crate::safe`].
+    Text(String),
+    /// A word by which the message chooses between forms; never shown.
+    Word(&'static str),
+    /// A count, which chooses the plural form.
+    Whole(i64),
+    /// A computed number, in the unit that the person prefers.
+    Computed(Computed),
+    /// A number as a person read or wrote it.
+    Amount(Amount),
+    /// Day and time of day, by the clock of whoever wrote it.
+    Moment(Moment),
+    /// The day alone.
+    Day(Moment),
+    /// Another phrase.
+    Phrase(Phrase),
+    /// Phrases in a row.
+    List(List),
+}
+
+/// A word by which a message chooses between forms.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Word(pub &'static str);
+
+/// The day of a moment, without the time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Day(pub Moment);
+
+/// Phrases in a row.
+#[derive(Debug, Clone, PartialEq)]
+pub struct List {
+    pub(crate) items: Vec<Phrase>,
+    pub(crate) join: Join,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Join {
+    And,
+    Or,
+    Comma,
+    Semicolon,
+    Space,
+    Sentences,
+}
+
+impl List {
+    fn new(items: impl IntoIterator<Item = Phrase>, join: Join) -> Self {
+        Self { items: items.into_iter().collect(), join }
+    }
+
+    /// "a, b and c".
+    pub fn and(items: impl IntoIterator<Item = Phrase>) -> Self {
+        Self::new(items, Join::And)
+    }
+
+    /// "a, b or c".
+    pub fn or(items: impl IntoIterator<Item = Phrase>) -> Self {
+        Self::new(items, Join::Or)
+    }
+
+    /// "a, b, c".
+    pub fn comma(items: impl IntoIterator<Item = Phrase>) -> Self {
+        Self::new(items, Join::Comma)
+    }
+
+    /// "a; b; c".
+    pub fn semicolon(items: impl IntoIterator<Item = Phrase>) -> Self {
+        Self::new(items, Join::Semicolon)
+    }
+
+    /// "a b c".
+    pub fn space(items: impl IntoIterator<Item = Phrase>) -> Self {
+        Self::new(items, Join::Space)
+    }
+
+    /// Whole sentences, each with a capital letter: "A is b. C is d."
+    pub fn sentences(items: impl IntoIterator<Item = Phrase>) -> Self {
+        Self::new(items, Join::Sentences)
+    }
+}
+
+impl From<List> for Phrase {
+    fn from(list: List) -> Self {
+        crate::messages::measure::row(list)
+    }
+}
+
+/// A computed number: not read off a tool by a person, so shown in the unit that is preferred.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Computed {
+    pub(crate) value: f64,
+    pub(crate) unit: Unit,
+    pub(crate) places: u8,
+    pub(crate) signed: bool,
+    pub(crate) of: LengthOf,
+    pub(crate) tool: Option<Tool>,
+}
+
+impl Computed {
+    const fn new(value: f64, unit: Unit, places: u8) -> Self {
+        Self { value, unit, places, signed: false, of: LengthOf::Other, tool: None }
+    }
+
+    /// A length in millimetres, to a hundredth.
+    pub const fn mm(value: f64) -> Self {
+        Self::new(value, Unit::Millimetre, 2)
+    }
+
+    /// An interval in cents, to a tenth.
+    pub const fn cents(value: f64) -> Self {
+        Self::new(value, Unit::Cent, 1)
+    }
+
+    /// A temperature in degrees Celsius, to a degree.
+    pub const fn celsius(value: f64) -> Self {
+        Self::new(value, Unit::Celsius, 0)
+    }
+
+    /// A percentage, to a percent.
+    pub const fn percent(value: f64) -> Self {
+        Self::new(value, Unit::Percent, 0)
+    }
+
+    /// A force in newtons, to a tenth.
+    pub const fn newtons(value: f64) -> Self {
+        Self::new(value, Unit::Newton, 1)
+    }
+
+    /// A frequency in hertz, to a tenth.
+    pub const fn hertz(value: f64) -> Self {
+        Self::new(value, Unit::Hertz, 1)
+    }
+
+    /// A number without a unit.
+    pub const fn plain(value: f64, places: u8) -> Self {
+        Self::new(value, NO_UNIT, places)
+    }
+
+    /// To so many places of its own unit; other units of length get as fine as that.
+    #[must_use]
+    pub const fn places(self, places: u8) -> Self {
+        Self { places, ..self }
+    }
+
+    /// With its sign, `+` too.
+    #[must_use]
+    pub const fn signed(self) -> Self {
+        Self { signed: true, ..self }
+    }
+
+    /// What it is a length of: people prefer another unit for relief than for action.
+    #[must_use]
+    pub fn of(self, of: impl Into<LengthOf>) -> Self {
+        Self { of: of.into(), ..self }
+    }
+
+    /// With the tool with which it was, or will be, read.
+    #[must_use]
+    pub fn with(self, tool: impl Into<Option<Tool>>) -> Self {
+        Self { tool: tool.into(), ..self }
+    }
+}
+
+/// No reading has this unit.
+pub(crate) const NO_UNIT: Unit = Unit::Other(u16::MAX);
+
+macro_rules! arguments {
+    ($($from:ty => |$value:ident| $arg:expr;)+) => {
+        $(impl From<$from> for Arg {
+            fn from($value: $from) -> Self {
+                $arg
+            }
+        })+
+    };
+}
+
+arguments! {
+    &str => |text| Self::Text(text.to_owned());
+    String => |text| Self::Text(text);
+    char => |c| Self::Text(c.into());
+    Word => |word| Self::Word(word.0);
+    bool => |yes| Self::Word(if yes { "yes" } else { "no" });
+    u8 => |count| Self::Whole(count.into());
+    u16 => |count| Self::Whole(count.into());
+    u32 => |count| Self::Whole(count.into());
+    i64 => |count| Self::Whole(count);
+    u64 => |count| Self::Whole(count.try_into().unwrap_or(i64::MAX));
+    usize => |count| Self::Whole(count.try_into().unwrap_or(i64::MAX));
+    Fret => |fret| Self::Whole(fret.number().into());
+    Place => |place| Self::Text(place.to_string());
+    Computed => |number| Self::Computed(number);
+    Amount => |amount| Self::Amount(amount);
+    Moment => |moment| Self::Moment(moment);
+    Day => |day| Self::Day(day.0);
+    Phrase => |phrase| Self::Phrase(phrase);
+    List => |list| Self::List(list);
+    Quantity => |quantity| Self::Phrase(crate::names::quantity(quantity));
+    fallaway_measure::Reading => |reading| Self::Phrase(crate::names::reading(reading));
+    Tool => |tool| Self::Phrase(crate::names::tool(tool));
+}
+
+/// Declares messages of one theme (one file): for each a function with typed arguments that makes
+/// the [`Phrase`], and all of them in `DECLARED` for the test that compares them with the files.
+///
+/// ```ignore
+/// fallaway_text::messages! { crate::CATALOGUE, "facts";
+///     fact_strings(count: u8);
+/// }
+/// ```
+#[macro_export]
+macro_rules! messages {
+    ($catalogue:path, $theme:literal; $($(#[$doc:meta])* $id:ident($($arg:ident: $type:ty),* $(,)?);)*) => {
+        $(
+            $(#[$doc])*
+            #[doc = concat!("`", stringify!($id), "` in `", $theme, ".ftl`.")]
+            pub fn $id($($arg: $type),*) -> $crate::Phrase {
+                static MESSAGE: $crate::Message = $crate::Message {
+                    catalogue: &$catalogue,
+                    theme: $theme,
+                    id: stringify!($id),
+                    arguments: &[$(stringify!($arg)),*],
+                };
+                $crate::Phrase::new(&MESSAGE, ::std::vec![$($crate::Arg::from($arg)),*])
+            }
+        )*
+
+        /// Every message of this theme, for tests.
+        pub static DECLARED: &[$crate::Message] = &[
+            $($crate::Message {
+                catalogue: &$catalogue,
+                theme: $theme,
+                id: stringify!($id),
+                arguments: &[$(stringify!($arg)),*],
+            },)*
+        ];
+    };
+}

@@ -1,0 +1,235 @@
+//! Says phrases: in a language, in the units that a person prefers.
+
+use fallaway_measure::{Amount, Decimal, Scale, Tool, Unit, in_unit};
+use fallaway_record::Moment;
+use fluent_bundle::{FluentArgs, FluentValue};
+
+use crate::messages::measure as say;
+use crate::phrase::{Arg, Computed, Join, List, NO_UNIT, Word};
+use crate::units::{LengthUnit, TemperatureUnit, Units};
+use crate::{CATALOGUE, Language, Phrase, catalogue, safe};
+
+/// How a person wants to be spoken to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub struct Voice {
+    /// The language.
+    pub language: Language,
+    /// The units.
+    pub units: Units,
+}
+
+impl Voice {
+    /// A voice in a language, with every number as it was read.
+    #[must_use]
+    pub fn new(language: Language) -> Self {
+        Self { language, ..Self::default() }
+    }
+
+    /// The same in these units.
+    #[must_use]
+    pub const fn in_units(self, units: Units) -> Self {
+        Self { units, ..self }
+    }
+
+    /// A phrase in words.
+    pub fn say(&self, phrase: &Phrase) -> String {
+        let message = phrase.message;
+        let mut arguments = FluentArgs::with_capacity(phrase.arguments.len());
+        for (name, argument) in message.arguments.iter().zip(&phrase.arguments) {
+            arguments.set(*name, self.argument(argument));
+        }
+        let catalogue = message.catalogue;
+        let said = catalogue.format(self.language, message.theme, message.id, Some(&arguments));
+        // Every message is in English: a test of each catalogue.
+        said.unwrap_or_else(|| message.id.replace('_', " "))
+    }
+
+    /// A phrase as a sentence: with a capital letter.
+    pub fn sentence(&self, phrase: &Phrase) -> String {
+        capital(&self.say(phrase))
+    }
+
+    fn argument(&self, argument: &Arg) -> FluentValue<'static> {
+        let text = match argument {
+            Arg::Whole(count) => return catalogue::number(*count),
+            Arg::Word(word) => (*word).to_owned(),
+            Arg::Text(text) => safe(text).into_owned(),
+            Arg::Computed(number) => self.computed(*number),
+            Arg::Amount(amount) => self.amount(*amount),
+            Arg::Moment(moment) => self.date(*moment, "moment_format"),
+            Arg::Day(moment) => self.date(*moment, "day_format"),
+            Arg::Phrase(phrase) => self.say(phrase),
+            Arg::List(list) => self.list(list),
+        };
+        FluentValue::from(text)
+    }
+
+    fn list(&self, List { items, join }: &List) -> String {
+        let between = match join {
+            Join::And | Join::Or | Join::Comma => ", ",
+            Join::Semicolon => "; ",
+            Join::Space | Join::Sentences => " ",
+        };
+        let mut said = items.iter().map(|item| match join {
+            Join::Sentences => self.sentence(item),
+            _ => self.say(item),
+        });
+        let last = match join {
+            Join::And | Join::Or if items.len() > 1 => said.next_back(),
+            _ => None,
+        };
+        let front = said.collect::<Vec<_>>().join(between);
+        match (last, join) {
+            (Some(last), Join::Or) => self.say(&say::list_or(front, last)),
+            (Some(last), _) => self.say(&say::list_and(front, last)),
+            (None, _) => front,
+        }
+    }
+
+    /// A number as a person read or wrote it.
+    pub fn amount(&self, amount: Amount) -> String {
+        let asked = match amount.unit() {
+            _ if !self.units.convert_readings => None,
+            Unit::Celsius if self.units.temperature == TemperatureUnit::Fahrenheit => {
+                Some(decimal(Unit::Fahrenheit, 0))
+            }
+            Unit::Fahrenheit if self.units.temperature == TemperatureUnit::Celsius => {
+                Some(decimal(Unit::Celsius, 0))
+            }
+            Unit::Millimetre | Unit::Inch | Unit::Thou => match self.units.other {
+                LengthUnit::AsRead => None,
+                LengthUnit::Millimetres => Some(decimal(Unit::Millimetre, 2)),
+                LengthUnit::Thou => Some(decimal(Unit::Thou, 0)),
+                LengthUnit::Inches => Some(decimal(Unit::Inch, 3)),
+                LengthUnit::InchFractions => Some(Scale::Divisions { denominator: 64 }),
+            },
+            _ => None,
+        };
+        let shown = asked.and_then(|scale| in_unit(amount, scale)).map(|asked| asked.amount());
+        self.plain_amount(shown.unwrap_or(amount))
+    }
+
+    fn plain_amount(&self, amount: Amount) -> String {
+        match amount {
+            Amount::Decimal { value, unit } => self.with_unit(value.to_string(), unit),
+            Amount::Fraction(fraction) => self.with_unit(fraction.to_string(), Unit::Inch),
+        }
+    }
+
+    fn with_unit(&self, number: String, unit: Unit) -> String {
+        let form =
+            Word(if matches!(number.trim_start_matches(['-', '+']), "1") { "one" } else { "many" });
+        let number = number.replace('.', &self.decimal_sign());
+        let code = match unit {
+            Unit::Other(code) => code,
+            _ => 0,
+        };
+        self.say(&say::amount(number, unit_word(unit), form, code))
+    }
+
+    fn decimal_sign(&self) -> String {
+        self.say(&say::decimal_sign())
+    }
+
+    fn computed(&self, number: Computed) -> String {
+        let Computed { value, unit, places, signed, of, tool } = number;
+        match unit {
+            Unit::Millimetre => self.length(number, self.units.length(of), tool),
+            Unit::Celsius if self.units.temperature == TemperatureUnit::Fahrenheit => {
+                // A difference has no zero point: only values cross as temperatures.
+                self.with_unit(fixed(value * 1.8 + 32.0, places, signed), Unit::Fahrenheit)
+            }
+            NO_UNIT => fixed(value, places, signed).replace('.', &self.decimal_sign()),
+            unit => self.with_unit(fixed(value, places, signed), unit),
+        }
+    }
+
+    fn length(&self, number: Computed, unit: LengthUnit, tool: Option<Tool>) -> String {
+        let Computed { value, places, signed, .. } = number;
+        let graduation = tool.map(Tool::graduation);
+        let divisions = match graduation {
+            Some(Amount::Fraction(fraction)) => Some(fraction.denominator()),
+            _ => None,
+        };
+        let mm = || self.with_unit(fixed(value, places, signed), Unit::Millimetre);
+        let inches = value / 25.4;
+        // As fine as the millimetres: to a tenth of a thou where a tenth tells something.
+        let thou_places =
+            if inches.abs() < 0.01 { places.saturating_sub(1) } else { places.saturating_sub(2) };
+        let thou = || self.with_unit(fixed(inches * 1000.0, thou_places, signed), Unit::Thou);
+        let decimal = || self.with_unit(fixed(inches, 3 + thou_places, signed), Unit::Inch);
+        let fraction = |denominator| self.fraction(value, denominator, signed);
+        match unit {
+            LengthUnit::Millimetres => mm(),
+            LengthUnit::Thou => thou(),
+            LengthUnit::Inches => decimal(),
+            LengthUnit::InchFractions => fraction(divisions.unwrap_or(64)).unwrap_or_else(mm),
+            LengthUnit::AsRead => match (graduation.map(Amount::unit), divisions) {
+                (_, Some(denominator)) => match fraction(denominator) {
+                    Some(shown) => self.say(&say::in_other_words(shown, mm())),
+                    None => mm(),
+                },
+                (Some(Unit::Thou), None) => thou(),
+                (Some(Unit::Inch), None) => decimal(),
+                _ => mm(),
+            },
+        }
+    }
+
+    /// To the nearest division of an inch; `None` beyond what a rule has.
+    fn fraction(&self, mm: f64, denominator: u16, signed: bool) -> Option<String> {
+        // To a ten-thousandth of a millimetre, exactly as read from there on.
+        let amount = Amount::decimal((mm * 10_000.0).round() as i64, 4, Unit::Millimetre).ok()?;
+        let divided = in_unit(amount, Scale::Divisions { denominator })?.amount();
+        let Amount::Fraction(shown) = divided else { return None };
+        if shown.whole() == 0 && shown.numerator() == Decimal::ZERO && mm != 0.0 {
+            let one = Amount::fraction(1, denominator).ok()?;
+            return Some(self.say(&say::less_than(one)));
+        }
+        let sign = if signed && mm > 0.0 { "+" } else { "" };
+        Some(self.with_unit(format!("{sign}{shown}"), Unit::Inch))
+    }
+
+    fn date(&self, moment: Moment, format: &str) -> String {
+        let local = moment.unix_s.saturating_add(i64::from(moment.offset_min) * 60);
+        let format = CATALOGUE.text(self.language, "measure", format);
+        match (chrono::DateTime::from_timestamp(local, 0), format) {
+            (Some(time), Some(format)) => time.format(&format).to_string(),
+            _ => moment.unix_s.to_string(),
+        }
+    }
+}
+
+const fn decimal(unit: Unit, places: u8) -> Scale {
+    Scale::Decimal { unit, places }
+}
+
+/// With so many places, never as "-0.00".
+fn fixed(value: f64, places: u8, signed: bool) -> String {
+    let places = usize::from(places);
+    let text = if signed { format!("{value:+.places$}") } else { format!("{value:.places$}") };
+    let is_zero = !text.contains(|c: char| ('1'..='9').contains(&c));
+    if is_zero { text.trim_start_matches(['-', '+']).to_owned() } else { text }
+}
+
+const fn unit_word(unit: Unit) -> Word {
+    Word(match unit {
+        Unit::Millimetre => "mm",
+        Unit::Inch => "in",
+        Unit::Thou => "thou",
+        Unit::Cent => "cent",
+        Unit::Hertz => "hertz",
+        Unit::Percent => "percent",
+        Unit::Celsius => "celsius",
+        Unit::Newton => "newton",
+        Unit::Degree => "degree",
+        Unit::Turn => "turn",
+        Unit::Fahrenheit => "fahrenheit",
+        Unit::Other(_) => "newer",
+    })
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
