@@ -5,6 +5,7 @@
 //! called while the library holds its own lock: they must answer soon, and the workshop answers
 //! `Busy` if they call it. A foreign exception arrives as [`ForeignError`], never as a panic.
 
+use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use fallaway::environment;
@@ -149,7 +150,7 @@ pub trait LogSink: Send + Sync {
 
 /// A listener's place.
 #[derive(uniffi::Object)]
-pub struct Listening(pub(crate) fallaway::Listening);
+pub struct Listening(pub(crate) fallaway::Subscription);
 
 #[uniffi::export]
 impl Listening {
@@ -178,10 +179,10 @@ impl fallaway::ChangeListener for Listener {
 pub(crate) struct Watched(pub Option<Arc<dyn Progress>>);
 
 impl fallaway::Progress for Watched {
-    fn at(&self, done: u64, total: u64) -> fallaway::Go {
+    fn at(&self, done: u64, total: u64) -> ControlFlow<()> {
         match self.0.as_ref().map(|progress| progress.at(done, total)) {
-            None | Some(Ok(Go::On)) => fallaway::Go::On,
-            Some(Ok(Go::Stop) | Err(_)) => fallaway::Go::Stop,
+            None | Some(Ok(Go::On)) => ControlFlow::Continue(()),
+            Some(Ok(Go::Stop) | Err(_)) => ControlFlow::Break(()),
         }
     }
 }

@@ -479,10 +479,10 @@ pub struct HistoryEntry {
 impl HistoryEntry {
     pub(crate) fn of(view: &fallaway::EntryView, spec: &record::Spec) -> Self {
         let entry = &view.entry;
-        let strikes = view.struck.iter().map(|struck| Strike {
-            by: struck.by.clone(),
-            at: struck.at.into(),
-            reason: struck.reason.clone(),
+        let strikes = view.retracted.iter().map(|retraction| Strike {
+            by: retraction.by.clone(),
+            at: retraction.at.into(),
+            reason: retraction.reason.clone(),
         });
         Self {
             id: entry.id.to_string(),
@@ -528,7 +528,7 @@ impl HistoryFilter {
             kinds: self.kinds.iter().map(|kind| kind.number()).collect(),
             before: self.before.as_deref().map(entry_id).transpose()?,
             last: self.last.map(|last| usize::try_from(last).unwrap_or(usize::MAX)),
-            hide_struck: self.hide_crossed_out,
+            hide_retracted: self.hide_crossed_out,
         })
     }
 }
@@ -549,11 +549,11 @@ pub enum Crossed {
     CrossedOut,
 }
 
-impl From<fallaway::Crossed> for Crossed {
-    fn from(crossed: fallaway::Crossed) -> Self {
-        match crossed {
-            fallaway::Crossed::ErasedDraft => Self::ErasedDraft,
-            fallaway::Crossed::CrossedOut => Self::CrossedOut,
+impl From<fallaway::RetractOutcome> for Crossed {
+    fn from(outcome: fallaway::RetractOutcome) -> Self {
+        match outcome {
+            fallaway::RetractOutcome::Erased => Self::ErasedDraft,
+            fallaway::RetractOutcome::Kept => Self::CrossedOut,
         }
     }
 }

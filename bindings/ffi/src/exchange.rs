@@ -85,7 +85,7 @@ impl From<fallaway::MergeReport> for MergeReport {
                 .map(|(kind, number)| EntryCount { kind, count: count(number) })
                 .collect(),
             values: count(added.values),
-            crossed_out: count(added.struck),
+            crossed_out: count(added.retracted),
         });
         let refused = report
             .refused

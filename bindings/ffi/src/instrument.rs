@@ -271,7 +271,7 @@ impl Instrument {
     /// entries, and for an empty reason; whatever an edit answers.
     #[uniffi::method(default(by = None))]
     pub fn cross_out(&self, entry: &str, reason: &str, by: Option<String>) -> Result<Crossed> {
-        Ok(self.inner.cross_out(entry_id(entry)?, reason, by.as_deref())?.into())
+        Ok(self.inner.retract(entry_id(entry)?, reason, by.as_deref())?.into())
     }
 
     /// Sets a fact about the instrument; `view` shows them all.

@@ -87,7 +87,7 @@ fn events<'s>(order: &Order<'s>) -> Vec<Event<'s>> {
     for (position, placed) in order.placed.iter().enumerate() {
         match &placed.entry.body {
             Body::Visit(_) => drop(visits.insert(placed.entry.id, position)),
-            Body::Remark(r) if !order.state.is_struck(placed.entry.id) => {
+            Body::Remark(r) if !order.state.is_retracted(placed.entry.id) => {
                 replaced.extend(r.replaces);
             }
             _ => {}
@@ -104,7 +104,7 @@ fn events<'s>(order: &Order<'s>) -> Vec<Event<'s>> {
                 at: entry.at,
                 by: entry.by.as_deref().map(Cow::Borrowed),
                 visit: opened.or_else(|| visits.get(&entry.visit?).copied()),
-                struck: order.state.is_struck(entry.id) || replaced.contains(&entry.id),
+                struck: order.state.is_retracted(entry.id) || replaced.contains(&entry.id),
                 what: what(&entry.body),
             }
         })

@@ -89,7 +89,7 @@ impl Latest {
         let mut latest = Self::default();
         let mut read_in: BTreeMap<String, &Placed> = BTreeMap::new();
         let mut deeds = Vec::new();
-        for placed in entries.filter(|placed| !state.is_struck(placed.entry.id)) {
+        for placed in entries.filter(|placed| !state.is_retracted(placed.entry.id)) {
             for key in latest.read(&placed.entry) {
                 read_in.insert(key, placed);
             }

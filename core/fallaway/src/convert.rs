@@ -43,7 +43,7 @@ impl From<EditError> for Error {
             EditError::Text { what, .. } => what,
             EditError::Spec(error) => error.what,
             EditError::NotSet { .. } | EditError::UnknownTarget => "target",
-            EditError::NoSuchEntry(_) | EditError::AlreadyStruck(_) | EditError::Entry(_) => {
+            EditError::NoSuchEntry(_) | EditError::AlreadyRetracted(_) | EditError::Entry(_) => {
                 "entry"
             }
             EditError::Newer { key } => {

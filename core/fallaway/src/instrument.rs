@@ -5,29 +5,26 @@ use std::sync::Arc;
 use fallaway_changes::Container;
 use fallaway_measure::{Family, Location, Plausibility, plausibility};
 use fallaway_record::{
-    Adjustment, Body, Buzz, Climate, EntryId, Moment, Pass, Placed, Remark, SpecField, State,
-    Strike, StringChange, Tuning,
+    Adjustment, Body, Buzz, Climate, EntryId, Moment, Pass, Placed, Remark, Retraction, SpecField,
+    State, StringChange, Tuning,
 };
 use fallaway_store::Standing as ChangeStanding;
 
 use crate::card::{Card, CardData};
 use crate::error::{Error, Result};
-use crate::inner::Inner;
+use crate::open_visit::open_visit;
 use crate::projection;
 use crate::views::{
-    Crossed, EntryView, Filter, InstrumentId, InstrumentView, PersonView, StruckView,
+    EntryView, Filter, InstrumentId, InstrumentView, PersonView, RetractOutcome, RetractionView,
 };
-use crate::visits::open_visit;
+use crate::workshop_state::WorkshopState;
 
 /// One instrument of a workshop. A handle: copies mean the same instrument.
 #[derive(Clone)]
 pub struct Instrument {
-    pub(crate) inner: Arc<Inner>,
+    pub(crate) inner: Arc<WorkshopState>,
     pub(crate) id: InstrumentId,
 }
-
-/// What may be corrected for an entry: who did or read it, when it was not the person at the device.
-pub type By<'a> = Option<&'a str>;
 
 impl Instrument {
     /// The instrument's id; the same on every device.
@@ -54,16 +51,16 @@ impl Instrument {
     /// When the record cannot be read.
     pub fn view(&self) -> Result<InstrumentView> {
         let now = self.inner.clock.now().unix_s;
-        self.inner.with_book(self.id, |identity, book| {
-            let state = book.state(now);
+        self.inner.with_record(self.id, |identity, loaded| {
+            let state = loaded.state(now);
             let device = identity.keys.device();
-            let people = book.members.members().into_iter().map(|member| PersonView {
+            let people = loaded.members.members().into_iter().map(|member| PersonView {
                 label: member.label,
                 role: member.role,
                 fingerprint: member.device.fingerprint(),
                 this_device: member.device == device,
             });
-            let mut heads = book.record.heads();
+            let mut heads = loaded.record.heads();
             heads.sort_unstable();
             let mut hasher = blake3::Hasher::new();
             for head in &heads {
@@ -75,13 +72,13 @@ impl Instrument {
                 name: state.spec().name.clone().unwrap_or_default(),
                 spec: state.spec().clone(),
                 people: people.collect(),
-                role: book.role(identity),
+                role: loaded.role(identity),
                 contested: state.registers().contested().count(),
-                waiting: book.count(ChangeStanding::Waiting),
-                set_aside: book.count(ChangeStanding::Held)
-                    + book.count(ChangeStanding::Quarantined),
-                read_only: book.read_only(),
-                open_visit: open_visit(book, now),
+                waiting: loaded.count(ChangeStanding::Waiting),
+                set_aside: loaded.count(ChangeStanding::Held)
+                    + loaded.count(ChangeStanding::Quarantined),
+                read_only: loaded.read_only(),
+                open_visit: open_visit(loaded, now),
                 state: hex.chars().take(12).collect(),
             })
         })
@@ -105,13 +102,13 @@ impl Instrument {
     }
 
     fn card_data(&self) -> Result<CardData> {
-        drop(self.inner.desk()?);
+        drop(self.inner.session()?);
         let stored = self.inner.store.projection(&self.id, projection::CARD)?;
         if let Some(data) = stored.and_then(|bytes| projection::decode(&bytes)) {
             return Ok(data);
         }
-        self.inner.with_book(self.id, |_, book| {
-            let state = book.state(0);
+        self.inner.with_record(self.id, |_, loaded| {
+            let state = loaded.state(0);
             let latest = crate::card::Latest::of(&state, state.entries());
             Ok(CardData::of(state.registers(), latest))
         })
@@ -125,15 +122,15 @@ impl Instrument {
     /// read.
     pub fn history(&self, filter: &Filter) -> Result<Vec<EntryView>> {
         let now = self.inner.clock.now().unix_s;
-        self.inner.with_book(self.id, |identity, book| {
-            let state = book.state(now);
-            let writers = book.writer_labels(identity, &self.inner.label);
+        self.inner.with_record(self.id, |identity, loaded| {
+            let state = loaded.state(now);
+            let writers = loaded.writer_labels(identity, &self.inner.label);
             let keep = |placed: &Placed| {
                 let entry = &placed.entry;
                 let in_visit = |visit| entry.visit == Some(visit) || entry.id == visit;
                 (filter.kinds.is_empty() || filter.kinds.contains(&entry.body.kind()))
                     && filter.visit.is_none_or(in_visit)
-                    && !(filter.hide_struck && state.is_struck(entry.id))
+                    && !(filter.hide_retracted && state.is_retracted(entry.id))
             };
             let mut entries = state.entries().rev();
             if let Some(before) = filter.before
@@ -179,8 +176,8 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for a reading that cannot be.
     pub fn question(&self, pass: &Pass) -> Result<Option<String>> {
-        self.inner.with_book(self.id, |_, book| {
-            let family = book.registers(0).spec().family.unwrap_or(Family::Other(0));
+        self.inner.with_record(self.id, |_, loaded| {
+            let family = loaded.registers(0).spec().family.unwrap_or(Family::Other(0));
             question(family, pass)
         })
     }
@@ -191,7 +188,7 @@ impl Instrument {
     /// [`Error::Unsure`] if a reading is implausible and `sure` is not said; [`Error::BadInput`]
     /// for a string or fret that the instrument does not have, and for a reading that cannot be;
     /// whatever an edit answers.
-    pub fn add_pass(&self, pass: Pass, by: By<'_>, sure: bool) -> Result<EntryId> {
+    pub fn add_pass(&self, pass: Pass, by: Option<&str>, sure: bool) -> Result<EntryId> {
         if let Some(reason) = self.question(&pass)?
             && !sure
         {
@@ -204,7 +201,7 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::BadInput`] for a part that the instrument does not have; whatever an edit answers.
-    pub fn add_adjustment(&self, adjustment: Adjustment, by: By<'_>) -> Result<EntryId> {
+    pub fn add_adjustment(&self, adjustment: Adjustment, by: Option<&str>) -> Result<EntryId> {
         self.add_to_visit(&Body::Adjustment(adjustment), by)
     }
 
@@ -213,13 +210,13 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::BadInput`] for a string that the instrument does not have; whatever an edit answers.
-    pub fn add_string_change(&self, change: &StringChange, by: By<'_>) -> Result<EntryId> {
+    pub fn add_string_change(&self, change: &StringChange, by: Option<&str>) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
             let visit = edit.visit()?;
             let id = edit.log(Body::StringChange(change.clone()), by, Some(visit))?;
             for (place, spec) in &change.fitted {
                 let draft = edit.draft();
-                let editor = edit.book.record.editor(edit.book.writer, &draft);
+                let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
                 let put = editor.set_spec(&SpecField::Strings(*place, spec.clone()))?;
                 edit.put(put);
             }
@@ -232,13 +229,13 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::BadInput`] for a string that the instrument does not have; whatever an edit answers.
-    pub fn add_tuning(&self, tuning: &Tuning, by: By<'_>) -> Result<EntryId> {
+    pub fn add_tuning(&self, tuning: &Tuning, by: Option<&str>) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
             let visit = edit.visit()?;
             let id = edit.log(Body::Tuning(tuning.clone()), by, Some(visit))?;
             for (place, note) in &tuning.changed {
                 let draft = edit.draft();
-                let editor = edit.book.record.editor(edit.book.writer, &draft);
+                let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
                 let put = editor.set_spec(&SpecField::Tuning(*place, *note))?;
                 edit.put(put);
             }
@@ -250,7 +247,7 @@ impl Instrument {
     ///
     /// # Errors
     /// Whatever an edit answers.
-    pub fn add_climate(&self, climate: Climate, by: By<'_>) -> Result<EntryId> {
+    pub fn add_climate(&self, climate: Climate, by: Option<&str>) -> Result<EntryId> {
         self.add_to_visit(&Body::Climate(climate), by)
     }
 
@@ -258,7 +255,7 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::BadInput`] for an empty text; whatever an edit answers.
-    pub fn add_remark(&self, remark: Remark, by: By<'_>) -> Result<EntryId> {
+    pub fn add_remark(&self, remark: Remark, by: Option<&str>) -> Result<EntryId> {
         self.add_note(&Body::Remark(remark), by)
     }
 
@@ -267,21 +264,21 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for a string or fret that the instrument does not have; whatever an edit
     /// answers.
-    pub fn add_buzz(&self, buzz: Buzz, by: By<'_>) -> Result<EntryId> {
+    pub fn add_buzz(&self, buzz: Buzz, by: Option<&str>) -> Result<EntryId> {
         self.add_note(&Body::Buzz(buzz), by)
     }
 
-    fn add_to_visit(&self, body: &Body, by: By<'_>) -> Result<EntryId> {
+    fn add_to_visit(&self, body: &Body, by: Option<&str>) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
             let visit = edit.visit()?;
             edit.log(body.clone(), by, Some(visit))
         })
     }
 
-    fn add_note(&self, body: &Body, by: By<'_>) -> Result<EntryId> {
+    fn add_note(&self, body: &Body, by: Option<&str>) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
             let now = edit.at.unix_s;
-            let visit = open_visit(edit.book, now);
+            let visit = open_visit(edit.loaded, now);
             edit.log(body.clone(), by, visit.map(|visit| visit.id))
         })
     }
@@ -292,12 +289,17 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for an entry that is not there or is crossed out already, and for an
     /// empty reason; whatever an edit answers.
-    pub fn cross_out(&self, entry: EntryId, reason: &str, by: By<'_>) -> Result<Crossed> {
+    pub fn retract(
+        &self,
+        entry: EntryId,
+        reason: &str,
+        by: Option<&str>,
+    ) -> Result<RetractOutcome> {
         let reason = reason.trim();
         self.inner.edit(self.id, |edit| {
             let key = entry.to_string();
-            if edit.book.ordinal(Container::LOG, &key).is_some() {
-                let state = edit.book.state(edit.at.unix_s);
+            if edit.loaded.ordinal(Container::LOG, &key).is_some() {
+                let state = edit.loaded.state(edit.at.unix_s);
                 if state.of_visit(entry).next().is_some() {
                     return Err(Error::bad_input(
                         "entry",
@@ -306,14 +308,18 @@ impl Instrument {
                     ));
                 }
                 edit.erase(Container::LOG, key);
-                return Ok(Crossed::ErasedDraft);
+                return Ok(RetractOutcome::Erased);
             }
-            let strike =
-                Strike { at: edit.at, by: by.map(str::to_owned), reason: reason.to_owned() };
+            let retraction =
+                Retraction { at: edit.at, by: by.map(str::to_owned), reason: reason.to_owned() };
             let draft = edit.draft();
-            let put = edit.book.record.editor(edit.book.writer, &draft).strike(entry, &strike)?;
+            let put = edit
+                .loaded
+                .record
+                .editor(edit.loaded.writer, &draft)
+                .retract(entry, &retraction)?;
             edit.put(put);
-            Ok(Crossed::CrossedOut)
+            Ok(RetractOutcome::Kept)
         })
     }
 
@@ -324,7 +330,7 @@ impl Instrument {
     pub fn set_spec(&self, field: &SpecField) -> Result<()> {
         self.inner.edit(self.id, |edit| {
             let draft = edit.draft();
-            let put = edit.book.record.editor(edit.book.writer, &draft).set_spec(field)?;
+            let put = edit.loaded.record.editor(edit.loaded.writer, &draft).set_spec(field)?;
             edit.put(put);
             Ok(())
         })
@@ -357,16 +363,20 @@ fn question(family: Family, pass: &Pass) -> Result<Option<String>> {
     Ok((!asks.is_empty()).then(|| asks.join("; ")))
 }
 
-fn entry_view(state: &State, placed: &Placed, writers: &crate::book::WriterLabels) -> EntryView {
+fn entry_view(
+    state: &State,
+    placed: &Placed,
+    writers: &crate::loaded_record::WriterLabels,
+) -> EntryView {
     let id = placed.entry.id;
-    let struck = state.struck(id).iter().map(|struck| match &struck.strike {
-        Some(strike) => StruckView {
-            by: strike.by.clone().or_else(|| Some(writers.label(&struck.writer))),
-            at: strike.at,
-            reason: strike.reason.clone(),
+    let retracted = state.retractions(id).iter().map(|retracted| match &retracted.retraction {
+        Some(retraction) => RetractionView {
+            by: retraction.by.clone().or_else(|| Some(writers.label(&retracted.writer))),
+            at: retraction.at,
+            reason: retraction.reason.clone(),
         },
-        None => StruckView {
-            by: Some(writers.label(&struck.writer)),
+        None => RetractionView {
+            by: Some(writers.label(&retracted.writer)),
             at: placed.entry.at,
             reason: "written by a newer version".to_owned(),
         },
@@ -375,7 +385,7 @@ fn entry_view(state: &State, placed: &Placed, writers: &crate::book::WriterLabel
         short: writers.short(&id),
         device: writers.label(&id.writer),
         draft: placed.change.is_none(),
-        struck: struck.collect(),
+        retracted: retracted.collect(),
         replaced_by: state.replaced_by(id),
         entry: placed.entry.clone(),
     }

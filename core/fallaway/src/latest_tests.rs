@@ -31,9 +31,9 @@ fn turn_rod(bass: &Instrument) {
 /// Both ways to the last readings of the document.
 fn check(bass: &Instrument) {
     bass.inner
-        .with_book(bass.id, |_, book| {
-            let carried = bass.inner.latest(book);
-            let state = book.record.state();
+        .with_record(bass.id, |_, loaded| {
+            let carried = bass.inner.latest(loaded);
+            let state = loaded.record.state();
             assert_eq!(carried, Latest::of(state, state.entries()));
             Ok(())
         })
@@ -54,8 +54,8 @@ fn step(bass: &Instrument, what: u8, how: u8) {
             let history = bass.history(&crate::Filter::default()).unwrap();
             let place = usize::from(how) % history.len().max(1);
             if let Some(one) = history.get(place) {
-                // Some are struck already, or open a visit: those are refused.
-                drop(bass.cross_out(one.entry.id, "a slip", None));
+                // Some are retracted already, or open a visit: those are refused.
+                drop(bass.retract(one.entry.id, "a slip", None));
             }
         }
     }

@@ -31,38 +31,42 @@
 //! # }
 //! ```
 
-mod book;
+mod callbacks;
 mod card;
 mod convert;
-mod entering;
 pub mod environment;
 mod error;
 mod exchange;
-mod inner;
 mod instrument;
 #[cfg(test)]
 mod latest_tests;
-mod listening;
+mod loaded_record;
+mod open_visit;
+mod pass_text;
 mod planning;
 mod projection;
 mod secrets;
+mod session;
+mod setup_from_visit;
 mod setups;
-mod taking;
+mod subscription;
 mod views;
 mod visits;
 mod what_if;
 pub mod words;
 mod workshop;
+mod workshop_state;
 
+pub use callbacks::{ChangeListener, Level, LogSink, Progress};
 pub use card::{Card, CardLine, LastReading, Standing};
-pub use entering::PassText;
 pub use error::{Error, Result};
-pub use instrument::{By, Instrument};
-pub use listening::{ChangeListener, Go, Level, Listening, LogSink, Progress};
+pub use instrument::Instrument;
+pub use pass_text::PassText;
 pub use planning::{Occasion, PlanView, Told};
+pub use subscription::Subscription;
 pub use views::{
-    Added, Contested, Crossed, DeviceCard, EntryView, Filter, InstrumentId, InstrumentView,
-    InvitationCard, MergeReport, PersonView, RefusedBundle, SetupView, StruckView, Summary,
+    Added, Contested, DeviceCard, EntryView, Filter, InstrumentId, InstrumentView, InvitationCard,
+    MergeReport, PersonView, RefusedBundle, RetractOutcome, RetractionView, SetupView, Summary,
     TargetView, TemplateInfo, Version, VisitLine, VisitView, What,
 };
 pub use what_if::ClearanceView;

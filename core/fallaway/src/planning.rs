@@ -78,8 +78,8 @@ impl Instrument {
     /// cannot be read.
     pub fn plan(&self, setup: Option<&str>) -> Result<PlanView> {
         let now = self.inner.clock.now().unix_s;
-        self.inner.with_book(self.id, |_, book| {
-            let state = book.state(now);
+        self.inner.with_record(self.id, |_, loaded| {
+            let state = loaded.state(now);
             let chosen = match setup {
                 Some(wanted) => Some(known_setup(state.registers(), wanted)?),
                 None => state.registers().setups().keys().next().cloned(),
@@ -160,8 +160,8 @@ impl Instrument {
         with: impl FnOnce(&State, &Input<'_>) -> Result<T>,
     ) -> Result<T> {
         let now = self.inner.clock.now().unix_s;
-        self.inner.with_book(self.id, |_, book| {
-            let state = book.state(now);
+        self.inner.with_record(self.id, |_, loaded| {
+            let state = loaded.state(now);
             let chosen = match setup {
                 Some(wanted) => known_setup(state.registers(), wanted)?,
                 None => match state.registers().setups().keys().next() {

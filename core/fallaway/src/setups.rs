@@ -4,9 +4,9 @@ use fallaway_changes::{Container, OpId};
 use fallaway_measure::{Location, Quantity};
 use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, Target};
 
-use crate::book::WriterLabels;
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
+use crate::loaded_record::WriterLabels;
 use crate::views::{Contested, SetupView, TargetView, Version};
 use crate::words;
 
@@ -16,8 +16,8 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn setups(&self) -> Result<Vec<SetupView>> {
-        self.inner.with_book(self.id, |_, book| {
-            let registers = book.registers(0);
+        self.inner.with_record(self.id, |_, loaded| {
+            let registers = loaded.registers(0);
             Ok(registers.setups().keys().map(|id| setup_view(&registers, id)).collect())
         })
     }
@@ -34,10 +34,10 @@ impl Instrument {
         let id = setup_id(name)?;
         self.inner.edit(self.id, |edit| {
             let now = edit.at.unix_s;
-            let state = edit.book.state(now);
-            let targets = crate::taking::targets_of_visit(&state, &id, visit, edit.at)?;
+            let state = edit.loaded.state(now);
+            let targets = crate::setup_from_visit::targets_of_visit(&state, &id, visit, edit.at)?;
             let draft = edit.draft();
-            let editor = edit.book.record.editor(edit.book.writer, &draft);
+            let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
             let mut puts = Vec::new();
             if state.registers().setups().get(&id).and_then(|s| s.name.as_deref()) != Some(name) {
                 puts.push(editor.name_setup(&id, name)?);
@@ -54,7 +54,7 @@ impl Instrument {
     }
 
     fn setup(&self, id: &SetupId) -> Result<SetupView> {
-        self.inner.with_book(self.id, |_, book| Ok(setup_view(&book.registers(0), id)))
+        self.inner.with_record(self.id, |_, loaded| Ok(setup_view(&loaded.registers(0), id)))
     }
 
     /// Sets a target in a setup, which is made if there is none of this name.
@@ -64,12 +64,12 @@ impl Instrument {
     /// another dimension, a tolerance below zero; whatever an edit answers.
     pub fn set_target(&self, setup: &str, target: &Target) -> Result<()> {
         self.inner.edit(self.id, |edit| {
-            let (id, known) = match find_setup(&edit.book.registers(0), setup) {
+            let (id, known) = match find_setup(&edit.loaded.registers(0), setup) {
                 Some(id) => (id, true),
                 None => (setup_id(setup)?, false),
             };
             let draft = edit.draft();
-            let editor = edit.book.record.editor(edit.book.writer, &draft);
+            let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
             let named = (!known).then(|| editor.name_setup(&id, setup)).transpose()?;
             let put = editor.set_target(&id, target)?;
             if let Some(named) = named {
@@ -87,9 +87,9 @@ impl Instrument {
     /// whatever an edit answers.
     pub fn remove_target(&self, setup: &str, quantity: Quantity, location: Location) -> Result<()> {
         self.inner.edit(self.id, |edit| {
-            let id = known_setup(&edit.book.registers(0), setup)?;
+            let id = known_setup(&edit.loaded.registers(0), setup)?;
             let draft = edit.draft();
-            let editor = edit.book.record.editor(edit.book.writer, &draft);
+            let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
             let put = editor.remove_target(&id, quantity, location)?;
             edit.put(put);
             Ok(())
@@ -101,9 +101,9 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn contested(&self) -> Result<Vec<Contested>> {
-        self.inner.with_book(self.id, |identity, book| {
-            let labels = book.writer_labels(identity, &self.inner.label);
-            Ok(contested(&book.registers(0), &labels))
+        self.inner.with_record(self.id, |identity, loaded| {
+            let labels = loaded.writer_labels(identity, &self.inner.label);
+            Ok(contested(&loaded.registers(0), &labels))
         })
     }
 
@@ -125,7 +125,7 @@ impl Instrument {
         let seen: Vec<OpId> = shown.versions.iter().map(|version| version.op).collect();
         let result = self.inner.edit(self.id, |edit| {
             let draft = edit.draft();
-            let editor = edit.book.record.editor(edit.book.writer, &draft);
+            let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
             let register = editor.registers().get(container, key);
             let value = register
                 .and_then(|register| register.versions.iter().find(|v| v.op == kept.op))

@@ -123,7 +123,7 @@ pub struct InstrumentView {
 
 /// Somebody crossed an entry out.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StruckView {
+pub struct RetractionView {
     /// Who, if that was said.
     pub by: Option<String>,
     /// When, by their clock.
@@ -144,7 +144,7 @@ pub struct EntryView {
     /// Not part of a change yet: it may still be erased.
     pub draft: bool,
     /// Who crossed it out, and why; empty if nobody did.
-    pub struck: Vec<StruckView>,
+    pub retracted: Vec<RetractionView>,
     /// The later remark that takes its place.
     pub replaced_by: Option<EntryId>,
 }
@@ -161,7 +161,7 @@ pub struct Filter {
     /// Only the last so many.
     pub last: Option<usize>,
     /// Leave out what was crossed out.
-    pub hide_struck: bool,
+    pub hide_retracted: bool,
 }
 
 /// A target of a setup.
@@ -210,13 +210,13 @@ pub struct Contested {
     pub versions: Vec<Version>,
 }
 
-/// What crossing out did.
+/// What retracting an entry did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Crossed {
+pub enum RetractOutcome {
     /// The entry was a line of this device's draft that nobody has seen: it is gone.
-    ErasedDraft,
+    Erased,
     /// The entry stays in the history, crossed out.
-    CrossedOut,
+    Kept,
 }
 
 /// Which bundles to put out.
@@ -239,7 +239,7 @@ pub struct Added {
     /// Facts and targets written.
     pub values: usize,
     /// Entries crossed out.
-    pub struck: usize,
+    pub retracted: usize,
 }
 
 /// A bundle that was not taken.

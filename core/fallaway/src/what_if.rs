@@ -42,8 +42,8 @@ impl Instrument {
     /// As [`Self::clearance`].
     pub fn clearance_view(&self) -> Result<ClearanceView> {
         let now = self.inner.clock.now().unix_s;
-        self.inner.with_book(self.id, |_, book| {
-            let state = book.state(now);
+        self.inner.with_record(self.id, |_, loaded| {
+            let state = loaded.state(now);
             with_input(&state, &SetupId::main(), now, |input| {
                 // Facts that people wrote two values for are none.
                 let desk = Desk::of_record(input, &settled_spec(&state)).map_err(|error| {

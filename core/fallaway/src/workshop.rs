@@ -1,9 +1,9 @@
 //! The workshop: all instruments that this device keeps, in one folder.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
 use fallaway_changes::{Put, RecordId};
 use fallaway_record::{Draft, Record, SpecField};
@@ -13,17 +13,19 @@ use fallaway_store::{
     SqliteStore, Standing, Store, StoredEpochKey, StoredMemberOp,
 };
 
-use crate::book::Book;
+use crate::callbacks::{ChangeListener, Level, Log, LogSink};
 use crate::environment::{
     Clock, FileKeeper, MemoryKeeper, Random, SecretKeeper, SystemClock, SystemRandom,
 };
 use crate::error::{Error, Result};
-use crate::inner::{Desk, Inner};
 use crate::instrument::Instrument;
-use crate::listening::{ChangeListener, Level, Listening, LogSink};
+use crate::loaded_record::LoadedRecord;
 use crate::projection::{self, ListLine};
 use crate::secrets::{Identity, draw};
+use crate::session::{Session, SessionLock};
+use crate::subscription::Subscription;
 use crate::views::{DeviceCard, InstrumentId, InvitationCard, Summary, TemplateInfo};
+use crate::workshop_state::WorkshopState;
 
 /// How a workshop is opened.
 pub struct WorkshopOptions {
@@ -71,7 +73,7 @@ impl WorkshopOptions {
 /// Calls block, and may come from any thread.
 #[derive(Clone)]
 pub struct Workshop {
-    pub(crate) inner: Arc<Inner>,
+    pub(crate) inner: Arc<WorkshopState>,
 }
 
 impl Workshop {
@@ -127,26 +129,16 @@ impl Workshop {
         let identity =
             Identity::open(store.as_ref(), keeper.as_ref(), random.as_ref(), &mut notices)?;
         drop(turn);
-        let desk = Desk {
-            identity,
-            books: BTreeMap::new(),
-            notices,
-            closed: false,
-            changed: BTreeSet::new(),
-        };
-        let inner = Inner {
+        let inner = WorkshopState {
             store,
             label,
             keeper,
             clock,
             random,
-            desk: Mutex::new(desk),
-            holder: Mutex::new(None),
-            listeners: Mutex::default(),
-            log,
+            lock: SessionLock::new(Session::new(identity, notices), Log(log)),
             merge_lock,
         };
-        if inner.log.is_some() {
+        if inner.lock.log.0.is_some() {
             let counts = inner.store.diagnostics()?;
             inner.log(Level::Info, || format!("opened: {} records", counts.records));
             for damage in inner.store.damages()? {
@@ -161,10 +153,10 @@ impl Workshop {
     /// # Errors
     /// [`Error::Closed`].
     pub fn device(&self) -> Result<DeviceCard> {
-        let desk = self.inner.desk()?;
+        let session = self.inner.session()?;
         Ok(DeviceCard {
             label: self.inner.label.clone(),
-            fingerprint: desk.identity.keys.device().fingerprint(),
+            fingerprint: session.identity.keys.device().fingerprint(),
         })
     }
 
@@ -179,7 +171,7 @@ impl Workshop {
     /// # Errors
     /// [`Error::Closed`], or when the store cannot be read.
     pub fn instruments(&self) -> Result<Vec<Summary>> {
-        drop(self.inner.desk()?);
+        drop(self.inner.session()?);
         let lines: BTreeMap<RecordId, Vec<u8>> =
             self.inner.store.projections(projection::LIST_LINE)?.into_iter().collect();
         let mut summaries = Vec::new();
@@ -197,14 +189,14 @@ impl Workshop {
     }
 
     fn rebuilt_line(&self, id: RecordId) -> Result<ListLine> {
-        self.inner.with_book(id, |_, book| {
-            let state = book.state(0);
+        self.inner.with_record(id, |_, loaded| {
+            let state = loaded.state(0);
             let last = state.entries().map(|placed| placed.entry.at).max();
             Ok(ListLine {
                 name: state.spec().name.clone().unwrap_or_default(),
                 last,
                 contested: state.registers().contested().count(),
-                waiting: book.count(Standing::Waiting),
+                waiting: loaded.count(Standing::Waiting),
             })
         })
     }
@@ -214,7 +206,7 @@ impl Workshop {
     /// # Errors
     /// [`Error::NotFound`], [`Error::Closed`].
     pub fn instrument(&self, id: InstrumentId) -> Result<Instrument> {
-        let _open = self.inner.desk()?;
+        let _open = self.inner.session()?;
         self.inner.store.generation(&id)?;
         Ok(Instrument { inner: Arc::clone(&self.inner), id })
     }
@@ -288,10 +280,10 @@ impl Workshop {
         named.check().map_err(|e| Error::bad_input("name", e, ""))?;
         let now = self.inner.clock.now();
         let id = {
-            let mut desk = self.inner.desk()?;
+            let mut session = self.inner.session()?;
             let salt = draw::<16>(self.inner.random.as_ref())?;
             let label = &self.inner.label;
-            let founding = MemberOp::found(&desk.identity.keys, now.unix_s, salt, label)
+            let founding = MemberOp::found(&session.identity.keys, now.unix_s, salt, label)
                 .map_err(|e| Error::bad_input("device label", e, ""))?;
             let id = *founding.record();
             let key = EpochKey::from_bytes(draw(self.inner.random.as_ref())?);
@@ -303,14 +295,20 @@ impl Workshop {
                 }],
                 epoch_keys: vec![StoredEpochKey {
                     epoch: key.id(),
-                    wrapped: key.wrap(&desk.identity.keys, &id),
+                    wrapped: key.wrap(&session.identity.keys, &id),
                 }],
                 outgoing: vec![OutgoingEdit::Add(Outgoing::Member(founding.hash()))],
-                draft: first_draft(&desk.identity, id, template.spec.fields(), named, now.unix_s)?,
+                draft: first_draft(
+                    &session.identity,
+                    id,
+                    template.spec.fields(),
+                    named,
+                    now.unix_s,
+                )?,
                 ..Batch::new()
             };
             self.inner.store.create(&id, &batch)?;
-            desk.changed.insert(id);
+            session.changed.insert(id);
             id
         };
         self.inner.rebuild_projections(id)?;
@@ -343,8 +341,8 @@ impl Workshop {
         invitation.check_time(now.unix_s)?;
         let id = invitation.record;
         {
-            let mut desk = self.inner.desk()?;
-            let keys = &desk.identity.keys;
+            let mut session = self.inner.session()?;
+            let keys = &session.identity.keys;
             if self.inner.store.generation(&id).is_ok() {
                 return Err(Error::bad_input(
                     "invitation",
@@ -383,7 +381,7 @@ impl Workshop {
                 ..Batch::new()
             };
             self.inner.store.create(&id, &batch)?;
-            desk.changed.insert(id);
+            session.changed.insert(id);
         }
         self.instrument(id)
     }
@@ -394,10 +392,10 @@ impl Workshop {
     /// # Errors
     /// [`Error::NotFound`]; when the store cannot be written.
     pub fn forget_instrument(&self, id: InstrumentId) -> Result<()> {
-        let mut desk = self.inner.desk()?;
+        let mut session = self.inner.session()?;
         self.inner.store.delete(&id)?;
-        desk.books.remove(&id);
-        desk.changed.insert(id);
+        session.records.remove(&id);
+        session.changed.insert(id);
         Ok(())
     }
 
@@ -405,9 +403,9 @@ impl Workshop {
     ///
     /// # Errors
     /// [`Error::Closed`].
-    pub fn listen(&self, listener: Arc<dyn ChangeListener>) -> Result<Listening> {
-        drop(self.inner.desk()?);
-        Ok(self.inner.listen(listener))
+    pub fn listen(&self, listener: Arc<dyn ChangeListener>) -> Result<Subscription> {
+        drop(self.inner.session()?);
+        Ok(self.inner.lock.listeners.subscribe(listener))
     }
 
     /// Drops the records that are held in memory; the next call reads what it needs anew. For when
@@ -416,7 +414,7 @@ impl Workshop {
     /// # Errors
     /// [`Error::Closed`].
     pub fn trim(&self) -> Result<()> {
-        self.inner.desk()?.books.clear();
+        self.inner.session()?.records.clear();
         Ok(())
     }
 
@@ -425,7 +423,7 @@ impl Workshop {
     /// # Errors
     /// [`Error::Closed`], or when the store cannot be read.
     pub fn notices(&self) -> Result<Vec<String>> {
-        let mut notices = self.inner.desk()?.notices.clone();
+        let mut notices = self.inner.session()?.notices.clone();
         for damage in self.inner.store.damages()? {
             notices.push(format!(
                 "A damaged part was set aside ({:?} {}): {}. The rest is in use; bring a bundle in \
@@ -442,11 +440,11 @@ impl Workshop {
     /// # Errors
     /// When the store cannot be written; it is closed all the same.
     pub fn pause(&self) -> Result<()> {
-        let mut desk = self.inner.desk()?;
-        let sealed = self.inner.seal_all(&mut desk);
-        desk.books.clear();
+        let mut session = self.inner.session()?;
+        let committed = self.inner.commit_all_drafts(&mut session);
+        session.records.clear();
         self.inner.store.pause()?;
-        sealed
+        committed
     }
 
     /// Like [`Workshop::pause`], for good: every handle answers [`Error::Closed`] from now on, and
@@ -455,17 +453,17 @@ impl Workshop {
     /// # Errors
     /// As [`Workshop::pause`]; the workshop is shut down all the same.
     pub fn shut_down(&self) -> Result<()> {
-        let mut desk = self.inner.desk()?;
-        let sealed = self.inner.seal_all(&mut desk);
-        desk.books.clear();
-        desk.closed = true;
+        let mut session = self.inner.session()?;
+        let committed = self.inner.commit_all_drafts(&mut session);
+        session.records.clear();
+        session.closed = true;
         self.inner.log(Level::Info, || "shut down".to_owned());
         let paused = self.inner.store.pause();
-        drop(desk);
+        drop(session);
         // A listener may hold the workshop that holds it: neither would ever be given back.
-        self.inner.forget_listeners();
+        self.inner.lock.listeners.clear();
         paused?;
-        sealed
+        committed
     }
 
     /// Counts that a person can send to a developer: no names, no ids, no contents.
@@ -473,7 +471,7 @@ impl Workshop {
     /// # Errors
     /// [`Error::Closed`], or when the store cannot be read.
     pub fn diagnostics(&self) -> Result<String> {
-        let _open = self.inner.desk()?;
+        let _open = self.inner.session()?;
         Ok(format!("{:#?}", self.inner.store.diagnostics()?))
     }
 }
@@ -493,7 +491,7 @@ fn first_draft(
     let mut lines = Vec::new();
     for (ordinal, field) in (0..).zip(&fields) {
         let put: Put = record.editor(identity.writer(&id), &draft).set_spec(field)?;
-        lines.push(DraftEdit::Put(Book::new_line(&put, ordinal, now)));
+        lines.push(DraftEdit::Put(LoadedRecord::new_line(&put, ordinal, now)));
         draft.add(put);
     }
     Ok(lines)

@@ -6,7 +6,7 @@ mod common;
 
 use common::{action_pass, relief_pass, relief_target, told, workshop};
 use fallaway::record::{Remark, SpecField};
-use fallaway::{Crossed, Error, Role, What, Workshop};
+use fallaway::{Error, RetractOutcome, Role, What, Workshop};
 
 fn shared() -> (Workshop, Workshop) {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
@@ -85,12 +85,12 @@ fn a_draft_line_is_erased_and_a_shared_one_crossed_out() {
     let (tech, player) = shared();
     let a = tech.find("stage").unwrap();
     let slip = a.add_pass(relief_pass("21"), None, false).unwrap();
-    assert_eq!(a.cross_out(slip, "", None).unwrap(), Crossed::ErasedDraft);
+    assert_eq!(a.retract(slip, "", None).unwrap(), RetractOutcome::Erased);
     let kept = a.add_pass(relief_pass("12"), None, false).unwrap();
     player.bundle_in(&a.bundle_out(What::Everything).unwrap()).unwrap();
-    assert!(matches!(a.cross_out(kept, " ", None), Err(Error::BadInput { .. })));
-    assert_eq!(a.cross_out(kept, "wrong leaf", Some("tech")).unwrap(), Crossed::CrossedOut);
-    assert!(matches!(a.cross_out(kept, "again", None), Err(Error::BadInput { .. })));
+    assert!(matches!(a.retract(kept, " ", None), Err(Error::BadInput { .. })));
+    assert_eq!(a.retract(kept, "wrong leaf", Some("tech")).unwrap(), RetractOutcome::Kept);
+    assert!(matches!(a.retract(kept, "again", None), Err(Error::BadInput { .. })));
     assert!(a.card(None).unwrap().lines.is_empty());
 }
 

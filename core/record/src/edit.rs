@@ -8,7 +8,7 @@ use crate::entry::{Adjusted, Body, Entry, EntryError};
 use crate::registers::{REMOVED, Registers};
 use crate::spec::{Bridge, HeightBy, Scale, SpecError, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
-use crate::{EntryId, Strike};
+use crate::{EntryId, Retraction};
 
 /// Why an edit is not made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -82,7 +82,7 @@ pub enum EditError {
     },
     /// The writer has crossed it out already.
     #[error("entry {0} is crossed out already")]
-    AlreadyStruck(EntryId),
+    AlreadyRetracted(EntryId),
     /// A text is missing or too long.
     #[error("{what} has {found} characters; accepted are 1 to {most}")]
     Text {
@@ -238,19 +238,19 @@ impl Editor<'_> {
     /// Crosses an entry out. One that still stands in the draft is erased there instead.
     ///
     /// # Errors
-    /// [`EditError::NoSuchEntry`], [`EditError::AlreadyStruck`] if this writer did so before,
+    /// [`EditError::NoSuchEntry`], [`EditError::AlreadyRetracted`] if this writer did so before,
     /// [`EditError::Text`] for a reason that is empty or too long.
-    pub fn strike(&self, id: EntryId, strike: &Strike) -> Result<Put, EditError> {
+    pub fn retract(&self, id: EntryId, retraction: &Retraction) -> Result<Put, EditError> {
         let key = id.to_string();
         if !self.record.has_entry(id) {
             return Err(EditError::NoSuchEntry(id));
         }
         let drafted = self.draft.holds(Container::STRUCK, &key);
-        if drafted || self.record.struck_by(id).contains(&self.writer) {
-            return Err(EditError::AlreadyStruck(id));
+        if drafted || self.record.retracted_by(id).contains(&self.writer) {
+            return Err(EditError::AlreadyRetracted(id));
         }
-        check_text("the reason", &strike.reason, MAX_REASON)?;
-        Ok(Put { container: Container::STRUCK, key, value: to_vec(strike)?, pred: Vec::new() })
+        check_text("the reason", &retraction.reason, MAX_REASON)?;
+        Ok(Put { container: Container::STRUCK, key, value: to_vec(retraction)?, pred: Vec::new() })
     }
 
     /// Sets a fact about the instrument.

@@ -6,7 +6,7 @@
 //! | facts that never change: readings, adjustments, string changes, remarks | [`Entry`], [`entry`] |
 //! | what the instrument is | [`Spec`], [`spec`] |
 //! | the numbers that people agree on | [`Target`], [`Setup`], [`SetupId`] |
-//! | crossing out | [`Strike`] |
+//! | crossing out | [`Retraction`] |
 //! | every value that people wrote apart | [`Registers`], [`Register`] |
 //! | everything in order | [`State`] |
 //! | edits, checked against the instrument | [`Draft`], [`Editor`] |
@@ -57,9 +57,9 @@ mod id;
 mod numbered;
 mod place;
 mod registers;
+mod retraction;
 pub mod spec;
 mod state;
-mod strike;
 mod target;
 
 pub use document::{
@@ -73,7 +73,7 @@ pub use entry::{
 };
 pub use id::{EntryId, EntryIdError, Moment};
 pub use registers::{REMOVED, Register, Registers, Setup};
+pub use retraction::Retraction;
 pub use spec::{Spec, SpecField, templates};
-pub use state::{Placed, State, Struck};
-pub use strike::Strike;
+pub use state::{Placed, PlacedRetraction, State};
 pub use target::{SetupId, SetupIdError, Target, target_key};

@@ -9,7 +9,7 @@ use fallaway_changes::{ChangeHash, Container, Put, Writer};
 use crate::document::{Graph, Record};
 use crate::entry::{Body, Entry};
 use crate::registers::Registers;
-use crate::{EntryId, Moment, Spec, Strike};
+use crate::{EntryId, Moment, Retraction, Spec};
 
 /// An entry in its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,11 +29,11 @@ pub struct Placed {
 
 /// A crossing out.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Struck {
+pub struct PlacedRetraction {
     /// Who crossed it out.
     pub writer: Writer,
     /// When and why; `None` if a newer version wrote it in another form.
-    pub strike: Option<Strike>,
+    pub retraction: Option<Retraction>,
     /// Whether it stands in a draft.
     pub draft: bool,
 }
@@ -63,26 +63,28 @@ pub struct State {
     registers: Registers,
     log: Arc<Log>,
     draft: Vec<Placed>,
-    struck: BTreeMap<EntryId, Vec<Struck>>,
+    retracted: BTreeMap<EntryId, Vec<PlacedRetraction>>,
 }
 
 impl State {
     pub(crate) fn read(record: &Record) -> Self {
-        let mut struck: BTreeMap<EntryId, Vec<Struck>> = BTreeMap::new();
+        let mut retracted: BTreeMap<EntryId, Vec<PlacedRetraction>> = BTreeMap::new();
         for item in record.keys(Container::STRUCK) {
             let Ok(id) = item.key.parse() else { continue };
             let versions = record.versions(Container::STRUCK, &item.key);
-            struck.entry(id).or_default().extend(versions.iter().map(|version| Struck {
-                writer: version.op.writer,
-                strike: minicbor::decode(&version.value).ok(),
-                draft: false,
+            retracted.entry(id).or_default().extend(versions.iter().map(|version| {
+                PlacedRetraction {
+                    writer: version.op.writer,
+                    retraction: minicbor::decode(&version.value).ok(),
+                    draft: false,
+                }
             }));
         }
         Self {
             registers: record.registers().clone(),
             log: Arc::new(Log::read(record)),
             draft: Vec::new(),
-            struck,
+            retracted,
         }
     }
 
@@ -104,9 +106,9 @@ impl State {
                         counter,
                     });
                 }
-                Container::STRUCK => with.struck.entry(id).or_default().push(Struck {
+                Container::STRUCK => with.retracted.entry(id).or_default().push(PlacedRetraction {
                     writer,
-                    strike: minicbor::decode(&put.value).ok(),
+                    retraction: minicbor::decode(&put.value).ok(),
                     draft: true,
                 }),
                 _ => {}
@@ -142,13 +144,13 @@ impl State {
     }
 
     /// Who crossed an entry out, and why; empty if nobody did.
-    pub fn struck(&self, id: EntryId) -> &[Struck] {
-        self.struck.get(&id).map_or(&[], Vec::as_slice)
+    pub fn retractions(&self, id: EntryId) -> &[PlacedRetraction] {
+        self.retracted.get(&id).map_or(&[], Vec::as_slice)
     }
 
     /// Whether an entry was crossed out.
-    pub fn is_struck(&self, id: EntryId) -> bool {
-        !self.struck(id).is_empty()
+    pub fn is_retracted(&self, id: EntryId) -> bool {
+        !self.retractions(id).is_empty()
     }
 
     /// Entries of a visit in order, its opening not among them.

@@ -12,7 +12,7 @@ mod common;
 
 use common::{assert_clean, log_put, record_id, remark, spec_put, writer};
 use fallaway_changes::{Change, ChangeHash, Container, Put};
-use fallaway_record::{EntryId, Record, Strike};
+use fallaway_record::{EntryId, Record, Retraction};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,7 +21,7 @@ use std::collections::{BTreeMap, BTreeSet};
 enum Step {
     Write { replica: usize, key: u8, value: u8 },
     Log { replica: usize, at: i64 },
-    Strike { replica: usize, which: usize },
+    Retract { replica: usize, which: usize },
     Pull { from: usize, to: usize, order: u64 },
 }
 
@@ -32,7 +32,7 @@ fn step(replicas: usize) -> impl Strategy<Value = Step> {
             .prop_map(|(replica, key, value)| Step::Write { replica, key, value }),
         2 => (replica.clone(), 0..100_i64).prop_map(|(replica, at)| Step::Log { replica, at }),
         1 => (replica.clone(), any::<usize>())
-            .prop_map(|(replica, which)| Step::Strike { replica, which }),
+            .prop_map(|(replica, which)| Step::Retract { replica, which }),
         2 => (replica.clone(), replica, any::<u64>())
             .prop_map(|(from, to, order)| Step::Pull { from, to, order }),
     ]
@@ -65,11 +65,15 @@ fn run(replica: &mut Replica, index: usize, step: &Step) {
             replica.number += 1;
             vec![log_put(&remark(EntryId::new(by, replica.number), *at, "x"))]
         }
-        Step::Strike { which, .. } => {
+        Step::Retract { which, .. } => {
             let ids: Vec<_> = replica.record.state().entries().map(|p| p.entry.id).collect();
             let Some(id) = ids.get(which % ids.len().max(1)) else { return };
-            let strike = Strike { at: common::moment(1), by: None, reason: "r".to_owned() };
-            match replica.record.editor(by, &fallaway_record::Draft::new()).strike(*id, &strike) {
+            let retraction = Retraction { at: common::moment(1), by: None, reason: "r".to_owned() };
+            match replica
+                .record
+                .editor(by, &fallaway_record::Draft::new())
+                .retract(*id, &retraction)
+            {
                 Ok(put) => vec![put],
                 Err(_) => return,
             }
@@ -84,8 +88,8 @@ fn face(record: &Record) -> (Vec<ChangeHash>, Vec<String>, Vec<EntryId>, BTreeSe
     let state = record.state();
     let registers = state.registers().iter().map(|all| format!("{all:?}")).collect();
     let entries: Vec<_> = state.entries().map(|placed| placed.entry.id).collect();
-    let struck = entries.iter().filter(|id| state.is_struck(**id)).copied().collect();
-    (record.heads(), registers, entries, struck)
+    let retracted = entries.iter().filter(|id| state.is_retracted(**id)).copied().collect();
+    (record.heads(), registers, entries, retracted)
 }
 
 /// The values of each register by the definition: written, and superseded by no other write.
@@ -130,7 +134,7 @@ proptest! {
                     changes.extend(changes.clone().into_iter().take(3));
                     assert_clean(&replicas[*to].record.apply(&changes).unwrap());
                 }
-                Step::Write { replica, .. } | Step::Log { replica, .. } | Step::Strike { replica, .. } => {
+                Step::Write { replica, .. } | Step::Log { replica, .. } | Step::Retract { replica, .. } => {
                     run(&mut replicas[*replica], *replica, step);
                 }
             }

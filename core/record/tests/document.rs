@@ -15,8 +15,8 @@ use common::{
 };
 use fallaway_changes::{Change, Container, Put, RecordId};
 use fallaway_record::{
-    Access, Body, Draft, EditError, EntryId, LoadError, PrepareError, Record, SetupId, SpecField,
-    Strike, templates,
+    Access, Body, Draft, EditError, EntryId, LoadError, PrepareError, Record, Retraction, SetupId,
+    SpecField, templates,
 };
 
 fn founded() -> Record {
@@ -78,7 +78,10 @@ fn a_record_of_the_first_version_opens() {
     let bodies: Vec<_> = state.entries().map(|placed| placed.entry.body.name()).collect();
     assert_eq!(bodies, ["visit", "readings", "remark"]);
     let remark = state.entries().last().unwrap().entry.id;
-    assert_eq!(state.struck(remark)[0].strike.as_ref().unwrap().reason, "wrong instrument");
+    assert_eq!(
+        state.retractions(remark)[0].retraction.as_ref().unwrap().reason,
+        "wrong instrument"
+    );
     let changes: Vec<_> =
         record.writers().iter().flat_map(|writer| record.changes_of(writer)).collect();
     let mut again = founded();
@@ -262,19 +265,19 @@ fn crossing_out_keeps_the_entry_and_the_reason() {
     let tech = writer(1);
     let mut record = founded();
     let id = EntryId::new(tech, 1);
-    let strike = Strike { at: moment(5), by: None, reason: "wrong string".to_owned() };
+    let retraction = Retraction { at: moment(5), by: None, reason: "wrong string".to_owned() };
     let draft = Draft::new();
-    let unknown = record.editor(tech, &draft).strike(id, &strike);
+    let unknown = record.editor(tech, &draft).retract(id, &retraction);
     assert_eq!(unknown, Err(EditError::NoSuchEntry(id)));
     write(&mut record, tech, 1, |_| vec![log_put(&remark(id, 1, "x"))]);
-    let put = record.editor(tech, &draft).strike(id, &strike).unwrap();
+    let put = record.editor(tech, &draft).retract(id, &retraction).unwrap();
     write(&mut record, tech, 2, |_| vec![put]);
-    assert!(record.state().is_struck(id));
-    assert_eq!(record.state().struck(id)[0].strike.as_ref(), Some(&strike));
+    assert!(record.state().is_retracted(id));
+    assert_eq!(record.state().retractions(id)[0].retraction.as_ref(), Some(&retraction));
     assert!(record.state().get(id).is_some());
-    let again = record.editor(tech, &draft).strike(id, &strike);
-    assert_eq!(again, Err(EditError::AlreadyStruck(id)));
-    assert!(record.editor(writer(2), &draft).strike(id, &strike).is_ok());
+    let again = record.editor(tech, &draft).retract(id, &retraction);
+    assert_eq!(again, Err(EditError::AlreadyRetracted(id)));
+    assert!(record.editor(writer(2), &draft).retract(id, &retraction).is_ok());
 }
 
 #[test]

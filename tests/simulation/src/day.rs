@@ -106,7 +106,7 @@ pub const DAY: [(&str, Step); 17] = [
     ("the slip erased", |w, _| {
         let bass = w.find("stage")?;
         let slip = bass.history(&Filter { last: Some(1), ..Filter::default() })?;
-        slip.iter().try_for_each(|one| bass.cross_out(one.entry.id, "", None).map(drop))
+        slip.iter().try_for_each(|one| bass.retract(one.entry.id, "", None).map(drop))
     }),
     ("a setup", |w, _| w.find("stage")?.take_setup("stage", None).map(drop)),
     ("another target", |w, _| w.find("stage")?.set_target("stage", &work::target(None, 25, 0))),
@@ -116,7 +116,7 @@ pub const DAY: [(&str, Step); 17] = [
         let all = bass.history(&Filter::default())?;
         let pass = all.iter().find(|one| one.entry.visit.is_some());
         let pass = pass.ok_or(Error::Closed)?;
-        bass.cross_out(pass.entry.id, "wrong leaf", None).map(drop)
+        bass.retract(pass.entry.id, "wrong leaf", None).map(drop)
     }),
     ("an invitation", |w, _| w.find("stage")?.invite(Role::Viewer, 9).map(drop)),
     ("a bundle out", |w, place| {
@@ -192,8 +192,8 @@ pub fn dump(workshop: &Workshop) -> String {
             writeln!(text, "{}: {values:?}", field.field).unwrap();
         }
         for entry in one.history(&Filter::default()).unwrap() {
-            let (struck, replaced) = (entry.struck, entry.replaced_by);
-            writeln!(text, "{:?} {struck:?} {replaced:?}", entry.entry).unwrap();
+            let (retracted, replaced) = (entry.retracted, entry.replaced_by);
+            writeln!(text, "{:?} {retracted:?} {replaced:?}", entry.entry).unwrap();
         }
         for line in one.card(None).unwrap().lines {
             writeln!(text, "{line:?}").unwrap();

@@ -62,7 +62,7 @@ pub fn write(folder: &Path) {
     bass.take_setup("stage", None).unwrap();
     bass.end_visit().unwrap();
     let history = bass.history(&Filter::default()).unwrap();
-    bass.cross_out(history[3].entry.id, "wrong leaf", Some("tech")).unwrap();
+    bass.retract(history[3].entry.id, "wrong leaf", Some("tech")).unwrap();
 
     player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
     clock.wind(3600);
@@ -153,8 +153,8 @@ pub fn describe(instrument: &Instrument) -> String {
             Body::Unknown { kind, raw } => write!(text, " kind {kind}: {raw:02x?}").unwrap(),
             _ => {}
         }
-        for struck in one.struck {
-            write!(text, ", crossed out: {}", struck.reason).unwrap();
+        for retraction in one.retracted {
+            write!(text, ", crossed out: {}", retraction.reason).unwrap();
         }
         if let Some(by) = one.replaced_by {
             write!(text, ", replaced by {by}").unwrap();

@@ -32,7 +32,7 @@ pub struct Work {
     /// Entries whose name the library did not tell.
     pub nameless: usize,
     /// Entries crossed out.
-    pub struck: BTreeSet<EntryId>,
+    pub retracted: BTreeSet<EntryId>,
     /// When the first of it was written, by the author's clock.
     pub begun: i64,
 }
@@ -42,7 +42,7 @@ impl Work {
         self.writes.is_empty()
             && self.entries.is_empty()
             && self.nameless == 0
-            && self.struck.is_empty()
+            && self.retracted.is_empty()
     }
 }
 
@@ -214,14 +214,14 @@ impl Oracle {
     }
 
     /// How many have crossed out each entry, as far as a device sees.
-    pub fn struck(&self, device: usize) -> BTreeMap<EntryId, Vec<usize>> {
-        let mut struck: BTreeMap<EntryId, Vec<usize>> = BTreeMap::new();
+    pub fn retracted(&self, device: usize) -> BTreeMap<EntryId, Vec<usize>> {
+        let mut retracted: BTreeMap<EntryId, Vec<usize>> = BTreeMap::new();
         for (author, work) in self.seen_work(device) {
-            for id in &work.struck {
-                struck.entry(*id).or_default().push(author);
+            for id in &work.retracted {
+                retracted.entry(*id).or_default().push(author);
             }
         }
-        struck
+        retracted
     }
 
     /// Whether an entry is a line of the device's draft.
@@ -266,8 +266,8 @@ impl Oracle {
     }
 
     /// The device crosses an entry out.
-    pub fn strike(&mut self, device: usize, now: i64, id: EntryId) {
-        self.draft(device, now).struck.insert(id);
+    pub fn retract(&mut self, device: usize, now: i64, id: EntryId) {
+        self.draft(device, now).retracted.insert(id);
     }
 
     /// The device writes a register: what it sees there is superseded.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use fallaway::measure::Amount;
 use fallaway::record::{Buzz, Climate, EntryId, SpecField, StringChange, spec::Note, target_key};
-use fallaway::{Contested, Crossed, Error, Filter, Instrument, Role, What, Workshop, words};
+use fallaway::{Contested, Error, Filter, Instrument, RetractOutcome, Role, What, Workshop, words};
 use fallaway_changes::Container;
 
 use crate::oracle::{Load, Oracle};
@@ -293,7 +293,7 @@ impl Simulation {
             }
             6..=8 => self.set_target(device),
             9 => self.change_strings(device),
-            10 => self.cross_out(device),
+            10 => self.retract(device),
             _ => self.visit(device),
         }
     }
@@ -374,7 +374,7 @@ impl Simulation {
         self.oracle.write(device, now, &key, words::fact(&field));
     }
 
-    fn cross_out(&mut self, device: usize) {
+    fn retract(&mut self, device: usize) {
         let instrument = self.instrument(device);
         let history = instrument.history(&Filter::default()).unwrap();
         let visits = |id: EntryId| history.iter().any(|one| one.entry.visit == Some(id));
@@ -390,15 +390,16 @@ impl Simulation {
         }
         let now = self.now(device);
         self.oracle.edit_begins(device, now);
-        let already = self.oracle.struck(device).remove(&id).unwrap_or_default().contains(&device);
-        match instrument.cross_out(id, "slip", None) {
-            Ok(Crossed::ErasedDraft) => {
+        let already =
+            self.oracle.retracted(device).remove(&id).unwrap_or_default().contains(&device);
+        match instrument.retract(id, "slip", None) {
+            Ok(RetractOutcome::Erased) => {
                 assert!(self.oracle.is_drafted(device, id));
                 self.oracle.erase(device, id);
             }
-            Ok(Crossed::CrossedOut) => {
+            Ok(RetractOutcome::Kept) => {
                 assert!(!self.oracle.is_drafted(device, id) && !already);
-                self.oracle.strike(device, now, id);
+                self.oracle.retract(device, now, id);
             }
             Err(Error::BadInput { .. }) => assert!(already, "{id} at {device}"),
             Err(error) => panic!("{error}"),
@@ -443,14 +444,14 @@ impl Simulation {
             history.iter().map(|one| one.entry.id).collect();
         assert!(named.is_subset(&shown), "missing at {device}: {:?}", named.difference(&shown));
         assert_eq!(shown.len(), all, "entries at {device}");
-        let struck: BTreeMap<EntryId, usize> = history
+        let retracted: BTreeMap<EntryId, usize> = history
             .iter()
-            .filter(|one| !one.struck.is_empty())
-            .map(|one| (one.entry.id, one.struck.len()))
+            .filter(|one| !one.retracted.is_empty())
+            .map(|one| (one.entry.id, one.retracted.len()))
             .collect();
         let expected: BTreeMap<EntryId, usize> =
-            self.oracle.struck(device).into_iter().map(|(id, by)| (id, by.len())).collect();
-        assert_eq!(struck, expected, "crossed out at {device}");
+            self.oracle.retracted(device).into_iter().map(|(id, by)| (id, by.len())).collect();
+        assert_eq!(retracted, expected, "crossed out at {device}");
         let view = instrument.view().unwrap();
         assert_eq!(view.waiting, self.oracle.waiting(device), "waiting at {device}");
     }

@@ -92,7 +92,7 @@ pub fn told(instrument: &Instrument) -> String {
     writeln!(text, "{:?}", instrument.setups().unwrap()).unwrap();
     for one in instrument.history(&fallaway::Filter::default()).unwrap() {
         let (entry, device) = (one.entry, one.device);
-        let rest = (one.draft, one.struck, one.replaced_by);
+        let rest = (one.draft, one.retracted, one.replaced_by);
         writeln!(text, "{} {entry:?} {device} {rest:?}", one.short).unwrap();
     }
     text

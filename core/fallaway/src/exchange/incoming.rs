@@ -1,6 +1,7 @@
 //! Bundles in.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::ControlFlow;
 
 use fallaway_advice::from_record::facts_of;
 use fallaway_changes::{Change, ChangeHash, Container, Put, RecordId};
@@ -15,15 +16,16 @@ use fallaway_store::{
 
 use super::poison::{DEATHS, Turn};
 use super::report;
-use crate::book::Book;
+use crate::callbacks::{Level, NoProgress, Progress};
 use crate::card::KeptLatest;
 use crate::error::{Error, Result};
-use crate::inner::{Desk, Inner, missing};
-use crate::listening::{Go, Level, Progress, Unwatched};
+use crate::loaded_record::LoadedRecord;
 use crate::projection;
+use crate::session::Session;
 use crate::setups;
 use crate::views::{MergeReport, RefusedBundle};
 use crate::workshop::Workshop;
+use crate::workshop_state::{WorkshopState, missing};
 
 /// Most changes of a record that wait or are held beside the document.
 const MAX_PENDING: usize = 4096;
@@ -56,7 +58,7 @@ impl Workshop {
     /// taken; [`Error::NotFound`] for a record that this device does not share; when the store
     /// cannot be written. Single bundles that are refused are listed in the report.
     pub fn bundle_in(&self, bytes: &[u8]) -> Result<MergeReport> {
-        self.bundle_in_watched(bytes, &Unwatched)
+        self.bundle_in_watched(bytes, &NoProgress)
     }
 
     /// The same, and `progress` is told after each bundle how many of the file's are opened and
@@ -72,17 +74,17 @@ impl Workshop {
             bundle_file::read(bytes).map_err(|e| Error::Refused { reason: e.to_string() })?
         };
         let id = self.addressee(&sealed)?;
-        let mut desk = self.inner.desk()?;
-        let desk = &mut *desk;
+        let mut session = self.inner.session()?;
+        let session = &mut *session;
         let turn = Turn::take(&self.inner, id)?;
         for _ in 0..ATTEMPTS {
-            match self.inner.noting(merge(&self.inner, desk, id, &sealed, &turn, progress)) {
+            match self.inner.noting(merge(&self.inner, session, id, &sealed, &turn, progress)) {
                 Err(Error::Busy { .. }) => {
-                    desk.books.remove(&id);
+                    session.records.remove(&id);
                 }
                 Err(error) => {
                     // What is in memory may be ahead of the store.
-                    desk.books.remove(&id);
+                    session.records.remove(&id);
                     return Err(error);
                 }
                 Ok(report) => return Ok(report),
@@ -97,7 +99,7 @@ impl Workshop {
             reason: "the bundle file holds no bundles".to_owned(),
         })?;
         let tag = header(first)?.tag;
-        let _open = self.inner.desk()?;
+        let _open = self.inner.session()?;
         let records = self.inner.store.records()?;
         let found = records.into_iter().find(|head| head.record.tag() == tag);
         found.map(|head| head.record).ok_or_else(|| Error::NotFound {
@@ -112,47 +114,47 @@ impl Workshop {
 
 /// One attempt; [`Error::Busy`] if another process was faster.
 fn merge(
-    inner: &Inner,
-    desk: &mut Desk,
+    inner: &WorkshopState,
+    session: &mut Session,
     id: RecordId,
     sealed: &[&[u8]],
     turn: &Turn,
     progress: &dyn Progress,
 ) -> Result<MergeReport> {
-    inner.refresh(desk, id)?;
-    let book = desk.books.get(&id).ok_or_else(|| missing(id))?;
-    let Opened { members, changes, mut refused } = unseal(book, sealed, progress)?;
+    inner.refresh(session, id)?;
+    let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
+    let Opened { members, changes, mut refused } = unseal(loaded, sealed, progress)?;
     if members.is_empty() && changes.is_empty() {
         let reason = refused.first().map_or("nothing in it", |one| one.reason.as_str()).to_owned();
         return Err(Error::Refused { reason });
     }
     // An own change that the store lacks: this store is older than what the device has written.
     let lost = changes.iter().flat_map(|(bundle, _)| bundle.changes()).any(|change| {
-        let last = book.record.last_of(&book.writer).map_or(0, |(seq, _)| seq);
-        change.writer == book.writer && change.seq > last
+        let last = loaded.record.last_of(&loaded.writer).map_or(0, |(seq, _)| seq);
+        change.writer == loaded.writer && change.seq > last
     });
     if lost {
         let (store, keeper) = (inner.store.as_ref(), inner.keeper.as_ref());
-        desk.identity.renew(store, keeper, inner.random.as_ref())?;
-        desk.notices.push(
+        session.identity.renew(store, keeper, inner.random.as_ref())?;
+        session.notices.push(
             "A bundle brought work of this device that its store did not have; it goes on as a new \
              writer."
                 .to_owned(),
         );
-        desk.books.remove(&id);
-        inner.refresh(desk, id)?;
+        session.records.remove(&id);
+        inner.refresh(session, id)?;
     }
     // The draft's values were written without seeing what comes now.
-    let writes = desk.books.get(&id).is_some_and(|book| !book.draft.is_empty());
+    let writes = session.records.get(&id).is_some_and(|loaded| !loaded.draft.is_empty());
     if writes {
-        inner.seal(desk, id)?;
-        inner.refresh(desk, id)?;
+        inner.commit_draft(session, id)?;
+        inner.refresh(session, id)?;
     }
-    let Desk { identity, books, changed, .. } = desk;
-    let book = books.get_mut(&id).ok_or_else(|| missing(id))?;
+    let Session { identity, records, changed, .. } = session;
+    let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
 
     let mut batch = Batch::new();
-    let people_added = take_members(book, members, &mut batch)?;
+    let people_added = take_members(loaded, members, &mut batch)?;
 
     let mut already_here = 0;
     let mut candidates: BTreeMap<ChangeHash, Candidate> = BTreeMap::new();
@@ -161,10 +163,10 @@ fn merge(
             Ok(hashes) => {
                 let (proof, changes) = bundle.into_parts();
                 for (change, hash) in changes.into_iter().zip(hashes) {
-                    if book.record.contains(&hash) {
+                    if loaded.record.contains(&hash) {
                         already_here += 1;
                     } else {
-                        let stored = book.pending.iter().any(|pending| pending.hash == hash);
+                        let stored = loaded.pending.iter().any(|pending| pending.hash == hash);
                         already_here += usize::from(stored);
                         let proof = proof.clone();
                         candidates.insert(hash, Candidate { change, hash, proof, stored });
@@ -174,13 +176,13 @@ fn merge(
             Err(error) => refused.push(RefusedBundle { bundle: name, reason: error.to_string() }),
         }
     }
-    recall_pending(book, &mut candidates);
+    recall_pending(loaded, &mut candidates);
 
-    let mut sorted = judge(book, candidates, turn);
+    let mut sorted = judge(loaded, candidates, turn);
     refused.append(&mut sorted.refused);
-    let heads = book.record.heads();
-    let before = inner.latest_after(book, []);
-    let fates = apply(inner, book, &sorted.round, turn)?;
+    let heads = loaded.record.heads();
+    let before = inner.latest_after(loaded, []);
+    let fates = apply(inner, loaded, &sorted.round, turn)?;
     refused.extend(fates.refused.iter().map(|(hash, reason)| RefusedBundle {
         bundle: hash.to_string().chars().take(8).collect(),
         reason: reason.clone(),
@@ -190,19 +192,19 @@ fn merge(
         turn.clear(inner)?;
         return Err(Error::Refused { reason: first.reason.clone() });
     }
-    file(book, &sorted, &fates, &mut batch)?;
+    file(loaded, &sorted, &fates, &mut batch)?;
 
     // What follows everything that was here is taken in; anything else asks for a new reading.
     let following = following(&sorted.round, &fates.order, &heads);
-    let facts = facts_of(book.record.registers());
-    book.latest = before
+    let facts = facts_of(loaded.record.registers());
+    loaded.latest = before
         .zip(following)
         .and_then(|(mut latest, puts)| latest.absorb_puts(puts, &facts).then_some(latest));
     let at = inner.clock.now();
-    inner.project(book, at, &mut batch);
-    let kept = book.latest.as_ref().map(|latest| KeptLatest::of(latest, &book.record.heads()));
+    inner.project(loaded, at, &mut batch);
+    let kept = loaded.latest.as_ref().map(|latest| KeptLatest::of(latest, &loaded.record.heads()));
     batch.projections.push((projection::LATEST, kept.as_ref().map(projection::encode)));
-    let generation = match inner.store.commit(&id, book.generation, &batch) {
+    let generation = match inner.store.commit(&id, loaded.generation, &batch) {
         Ok(generation) => generation,
         Err(StoreError::Moved { current }) => {
             turn.clear(inner)?;
@@ -228,11 +230,11 @@ fn merge(
     if !fates.quarantined.is_empty() {
         inner.log(Level::Warning, || format!("set aside: {} changes", fates.quarantined.len()));
     }
-    book.filed(batch, generation);
-    inner.compact_if_due(book)?;
+    loaded.filed(batch, generation);
+    inner.compact_if_due(loaded)?;
 
-    let registers = book.registers(at.unix_s);
-    let labels = book.writer_labels(identity, &inner.label);
+    let registers = loaded.registers(at.unix_s);
+    let labels = loaded.writer_labels(identity, &inner.label);
     let admitted: Vec<Change> = sorted
         .round
         .iter()
@@ -243,7 +245,7 @@ fn merge(
         let register = registers.get(*container, key)?;
         register.contested.then(|| setups::view(&registers, *container, key, register, &labels))
     });
-    let set_aside = book
+    let set_aside = loaded
         .pending
         .iter()
         .filter(|one| matches!(one.standing, Standing::Held | Standing::Quarantined));
@@ -254,19 +256,19 @@ fn merge(
         people_added,
         newly_contested: contested.collect(),
         already_here,
-        waiting: book.count(Standing::Waiting),
+        waiting: loaded.count(Standing::Waiting),
         set_aside: set_aside.map(|one| one.reason.clone().unwrap_or_default()).collect(),
         refused,
     })
 }
 
 /// Opens every bundle.
-fn unseal(book: &Book, sealed: &[&[u8]], progress: &dyn Progress) -> Result<Opened> {
+fn unseal(loaded: &LoadedRecord, sealed: &[&[u8]], progress: &dyn Progress) -> Result<Opened> {
     let mut opened = Opened::default();
     let total = sealed.len() as u64;
     for (done, bytes) in (1..).zip(sealed) {
         let name: String = bundle_id(bytes).to_string().chars().take(8).collect();
-        match open(&book.id, &book.epoch_keys, bytes) {
+        match open(&loaded.id, &loaded.epoch_keys, bytes) {
             Ok((_, Payload::Member(op))) => opened.members.push(op),
             Ok((_, Payload::Changes(bundle))) => opened.changes.push((bundle, name)),
             Ok((_, Payload::Unknown { kind, .. })) => opened.refused.push(RefusedBundle {
@@ -280,7 +282,7 @@ fn unseal(book: &Book, sealed: &[&[u8]], progress: &dyn Progress) -> Result<Open
                 opened.refused.push(RefusedBundle { bundle: name, reason: error.to_string() });
             }
         }
-        if progress.at(done, total) == Go::Stop {
+        if progress.at(done, total) == ControlFlow::Break(()) {
             return Err(Error::Cancelled);
         }
     }
@@ -288,26 +290,30 @@ fn unseal(book: &Book, sealed: &[&[u8]], progress: &dyn Progress) -> Result<Open
 }
 
 /// Takes member operations in; returns the names of those who are new.
-fn take_members(book: &mut Book, ops: Vec<MemberOp>, batch: &mut Batch) -> Result<Vec<String>> {
-    let before: BTreeSet<_> = book.members.members().iter().map(|m| m.device).collect();
+fn take_members(
+    loaded: &mut LoadedRecord,
+    ops: Vec<MemberOp>,
+    batch: &mut Batch,
+) -> Result<Vec<String>> {
+    let before: BTreeSet<_> = loaded.members.members().iter().map(|m| m.device).collect();
     for op in ops {
         let (hash, bytes) = (op.hash(), op.encode());
-        let new = book.members.insert(op);
+        let new = loaded.members.insert(op);
         if new.map_err(|e| Error::Refused { reason: e.to_string() })? {
             batch.members.push(StoredMemberOp { hash, standing: Standing::Admitted, bytes });
         }
     }
-    let now = book.members.members().into_iter();
+    let now = loaded.members.members().into_iter();
     Ok(now.filter(|m| !before.contains(&m.device)).map(|m| m.label).collect())
 }
 
 /// Changes that waited or were held may be ready now.
-fn recall_pending(book: &Book, candidates: &mut BTreeMap<ChangeHash, Candidate>) {
-    for stored in &book.pending {
+fn recall_pending(loaded: &LoadedRecord, candidates: &mut BTreeMap<ChangeHash, Candidate>) {
+    for stored in &loaded.pending {
         if stored.standing == Standing::Quarantined || candidates.contains_key(&stored.hash) {
             continue;
         }
-        let covering = book
+        let covering = loaded
             .signatures
             .iter()
             .filter(|one| one.writer == stored.writer && one.seq >= stored.seq)
@@ -330,7 +336,11 @@ struct Sorted {
 }
 
 /// Asks for each change whether its author may write, by the member operations that it had seen.
-fn judge(book: &Book, candidates: BTreeMap<ChangeHash, Candidate>, turn: &Turn) -> Sorted {
+fn judge(
+    loaded: &LoadedRecord,
+    candidates: BTreeMap<ChangeHash, Candidate>,
+    turn: &Turn,
+) -> Sorted {
     let mut sorted = Sorted { round: Vec::new(), aside: Vec::new(), refused: Vec::new() };
     for (_, one) in candidates {
         if turn.deaths >= DEATHS && turn.suspects.contains(&one.hash) {
@@ -338,7 +348,7 @@ fn judge(book: &Book, candidates: BTreeMap<ChangeHash, Candidate>, turn: &Turn) 
             sorted.aside.push((one, Standing::Quarantined, reason));
             continue;
         }
-        match book.members.standing(&one.proof.device, &one.proof.member_heads) {
+        match loaded.members.standing(&one.proof.device, &one.proof.member_heads) {
             Authority::MayWrite(_) => sorted.round.push(one),
             Authority::MayNot(Some(role)) => {
                 let reason = format!("its author is a {role} and may not write");
@@ -406,19 +416,24 @@ impl Fates {
 }
 
 /// Applies the round to the document in memory; those that an earlier merge died with go alone.
-fn apply(inner: &Inner, book: &mut Book, round: &[Candidate], turn: &Turn) -> Result<Fates> {
+fn apply(
+    inner: &WorkshopState,
+    loaded: &mut LoadedRecord,
+    round: &[Candidate],
+    turn: &Turn,
+) -> Result<Fates> {
     let (suspects, rest): (Vec<_>, Vec<_>) =
         round.iter().partition(|one| turn.suspects.contains(&one.hash));
     let mut fates = Fates::default();
     for one in suspects {
         turn.note(inner, &[one.hash], turn.deaths + 1)?;
-        fates.add(book.record.apply(std::slice::from_ref(&one.change))?);
+        fates.add(loaded.record.apply(std::slice::from_ref(&one.change))?);
     }
     if !rest.is_empty() {
         let hashes: Vec<ChangeHash> = rest.iter().map(|one| one.hash).collect();
         turn.note(inner, &hashes, 1)?;
         let changes: Vec<Change> = rest.iter().map(|one| one.change.clone()).collect();
-        fates.add(book.record.apply(&changes)?);
+        fates.add(loaded.record.apply(&changes)?);
     }
     Ok(fates)
 }
@@ -444,7 +459,7 @@ fn following<'a>(
 }
 
 /// Puts every change where it stands from now on into the batch.
-fn file(book: &Book, sorted: &Sorted, fates: &Fates, batch: &mut Batch) -> Result<()> {
+fn file(loaded: &LoadedRecord, sorted: &Sorted, fates: &Fates, batch: &mut Batch) -> Result<()> {
     let mut standings = Vec::new();
     for one in &sorted.round {
         let standing = if fates.admitted.contains(&one.hash) {
@@ -467,7 +482,7 @@ fn file(book: &Book, sorted: &Sorted, fates: &Fates, batch: &mut Batch) -> Resul
     let kept_aside = standings
         .iter()
         .filter(|(one, (standing, _))| !one.stored && *standing != Standing::Admitted);
-    if book.pending.len() + kept_aside.count() > MAX_PENDING {
+    if loaded.pending.len() + kept_aside.count() > MAX_PENDING {
         return Err(Error::Refused {
             reason: format!(
                 "more than {MAX_PENDING} changes of this record would wait beside it; bring the \
@@ -490,7 +505,7 @@ fn file(book: &Book, sorted: &Sorted, fates: &Fates, batch: &mut Batch) -> Resul
                 bytes: one.change.encode(),
             });
         }
-        let known = book.signatures.iter().any(|known| known.hash == one.proof.hash);
+        let known = loaded.signatures.iter().any(|known| known.hash == one.proof.hash);
         if !known && signed.insert(one.proof.hash) {
             batch.signatures.push(StoredSignature {
                 writer: one.change.writer,

@@ -4,9 +4,9 @@ use fallaway_sharing::{Invitation, InviteSecret, MemberOp, Role};
 use fallaway_store::{Batch, Outgoing, OutgoingEdit, Standing, StoreError, StoredMemberOp};
 
 use crate::error::{Error, Result};
-use crate::inner::missing;
 use crate::instrument::Instrument;
 use crate::secrets::draw;
+use crate::workshop_state::missing;
 
 const DAY_SECONDS: i64 = 24 * 60 * 60;
 /// Most days that an invitation may be valid.
@@ -28,23 +28,23 @@ impl Instrument {
             ));
         }
         let now = self.inner.clock.now().unix_s;
-        let mut desk = self.inner.desk()?;
-        let desk = &mut *desk;
+        let mut session = self.inner.session()?;
+        let session = &mut *session;
         loop {
-            self.inner.refresh(desk, self.id)?;
-            let book = desk.books.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
-            let keys = &desk.identity.keys;
-            if book.members.role(&keys.device()) != Some(Role::Owner) {
+            self.inner.refresh(session, self.id)?;
+            let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+            let keys = &session.identity.keys;
+            if loaded.members.role(&keys.device()) != Some(Role::Owner) {
                 return Err(Error::NotAllowed {
                     reason: "only an owner of the record can invite".to_owned(),
                 });
             }
             let secret = InviteSecret::from_bytes(draw(self.inner.random.as_ref())?);
             let expires = now.saturating_add(DAY_SECONDS * i64::from(valid_days));
-            let heads = book.members.heads();
+            let heads = loaded.members.heads();
             let op = MemberOp::invite(keys, self.id, &heads, now, &secret, role, expires)
                 .map_err(|e| Error::internal("invite", e))?;
-            let name = book.registers(now).spec().name.clone();
+            let name = loaded.registers(now).spec().name.clone();
             let invitation = Invitation {
                 record: self.id,
                 name: short_name(&name.unwrap_or_default()),
@@ -54,7 +54,7 @@ impl Instrument {
                 expires,
                 relay: None,
                 secret,
-                epoch_keys: book.epoch_keys.clone(),
+                epoch_keys: loaded.epoch_keys.clone(),
             };
             let text = invitation.to_text().map_err(|e| Error::internal("invitation", e))?;
             let batch = Batch {
@@ -66,16 +66,16 @@ impl Instrument {
                 outgoing: vec![OutgoingEdit::Add(Outgoing::Member(op.hash()))],
                 ..Batch::new()
             };
-            match self.inner.store.commit(&self.id, book.generation, &batch) {
+            match self.inner.store.commit(&self.id, loaded.generation, &batch) {
                 Ok(generation) => {
-                    book.generation = generation;
-                    book.outgoing.push(Outgoing::Member(op.hash()));
-                    desk.changed.insert(self.id);
-                    book.members.insert(op).map_err(|e| Error::internal("invite", e))?;
+                    loaded.generation = generation;
+                    loaded.outgoing.push(Outgoing::Member(op.hash()));
+                    session.changed.insert(self.id);
+                    loaded.members.insert(op).map_err(|e| Error::internal("invite", e))?;
                     return Ok(text);
                 }
                 Err(StoreError::Moved { .. }) => {
-                    desk.books.remove(&self.id);
+                    session.records.remove(&self.id);
                 }
                 Err(error) => return Err(error.into()),
             }

@@ -1,17 +1,18 @@
 //! Bundles out.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::ControlFlow;
 
 use fallaway_changes::{Change, ChangeHash, Writer};
 use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, bundle_file, seal};
 use fallaway_store::{Batch, Outgoing, OutgoingEdit, Standing, StoreError};
 
-use crate::book::Book;
+use crate::callbacks::{NoProgress, Progress};
 use crate::error::{Error, Result};
-use crate::inner::missing;
 use crate::instrument::Instrument;
-use crate::listening::{Go, Progress, Unwatched};
+use crate::loaded_record::LoadedRecord;
 use crate::views::What;
+use crate::workshop_state::missing;
 
 impl Instrument {
     /// Puts the record, or what is new in it, into the bytes of a bundle file, sealed for those who
@@ -20,7 +21,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::Keys`] if this device has no key of the record; when the store cannot be written.
     pub fn bundle_out(&self, what: What) -> Result<Vec<u8>> {
-        self.bundle_out_watched(what, &Unwatched)
+        self.bundle_out_watched(what, &NoProgress)
     }
 
     /// The same, and `progress` is told how many of the bundles are sealed; it can stop the call.
@@ -29,29 +30,29 @@ impl Instrument {
     /// As [`Instrument::bundle_out`], and [`Error::Cancelled`] if it was stopped: then the next
     /// bundle carries the same.
     pub fn bundle_out_watched(&self, what: What, progress: &dyn Progress) -> Result<Vec<u8>> {
-        let mut desk = self.inner.desk()?;
-        let desk = &mut *desk;
+        let mut session = self.inner.session()?;
+        let session = &mut *session;
         loop {
-            self.inner.seal(desk, self.id)?;
-            let book = desk.books.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
-            let sealed = bundles(book, what, progress)?;
+            self.inner.commit_draft(session, self.id)?;
+            let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+            let sealed = bundles(loaded, what, progress)?;
             let file =
                 bundle_file::write(&sealed).map_err(|e| Error::internal("bundle file", e))?;
-            if book.outgoing.is_empty()
+            if loaded.outgoing.is_empty()
                 || self.inner.store.access() != fallaway_store::Access::ReadWrite
             {
                 return Ok(file);
             }
-            let done = book.outgoing.iter().map(|left| OutgoingEdit::Done(*left)).collect();
+            let done = loaded.outgoing.iter().map(|left| OutgoingEdit::Done(*left)).collect();
             let batch = Batch { outgoing: done, ..Batch::new() };
-            match self.inner.store.commit(&self.id, book.generation, &batch) {
+            match self.inner.store.commit(&self.id, loaded.generation, &batch) {
                 Ok(generation) => {
-                    book.generation = generation;
-                    book.outgoing.clear();
+                    loaded.generation = generation;
+                    loaded.outgoing.clear();
                     return Ok(file);
                 }
                 Err(StoreError::Moved { .. }) => {
-                    desk.books.remove(&self.id);
+                    session.records.remove(&self.id);
                 }
                 Err(error) => return Err(error.into()),
             }
@@ -60,38 +61,38 @@ impl Instrument {
 }
 
 /// The sealed bundles, member operations first.
-fn bundles(book: &Book, what: What, progress: &dyn Progress) -> Result<Vec<Vec<u8>>> {
-    let key = book.epoch_keys.last().ok_or_else(|| Error::Keys {
+fn bundles(loaded: &LoadedRecord, what: What, progress: &dyn Progress) -> Result<Vec<Vec<u8>>> {
+    let key = loaded.epoch_keys.last().ok_or_else(|| Error::Keys {
         reason: "this device has no key of the record any more; ask an owner for an invitation"
             .to_owned(),
     })?;
-    let ops = book.members.ops().filter(|op| {
-        what == What::Everything || book.outgoing.contains(&Outgoing::Member(op.hash()))
+    let ops = loaded.members.ops().filter(|op| {
+        what == What::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
     });
     let mut payloads: Vec<Payload> = ops.map(|op| Payload::Member(op.clone())).collect();
-    payloads.extend(chains(book, what)?.into_iter().map(Payload::Changes));
+    payloads.extend(chains(loaded, what)?.into_iter().map(Payload::Changes));
     let total = payloads.len() as u64;
     let mut sealed = Vec::with_capacity(payloads.len());
     for (done, payload) in (1..).zip(&payloads) {
-        sealed.push(seal_payload(key, book, payload)?);
-        if progress.at(done, total) == Go::Stop {
+        sealed.push(seal_payload(key, loaded, payload)?);
+        if progress.at(done, total) == ControlFlow::Break(()) {
             return Err(Error::Cancelled);
         }
     }
     Ok(sealed)
 }
 
-fn seal_payload(key: &EpochKey, book: &Book, payload: &Payload) -> Result<Vec<u8>> {
-    seal(key, &book.id, payload).map_err(|e| Error::internal("seal", e))
+fn seal_payload(key: &EpochKey, loaded: &LoadedRecord, payload: &Payload) -> Result<Vec<u8>> {
+    seal(key, &loaded.id, payload).map_err(|e| Error::internal("seal", e))
 }
 
 /// Each writer's changes, cut where a signature was kept.
-fn chains(book: &Book, what: What) -> Result<Vec<ChangeBundle>> {
+fn chains(loaded: &LoadedRecord, what: What) -> Result<Vec<ChangeBundle>> {
     let mut signatures: BTreeMap<Writer, BTreeMap<u64, &[u8]>> = BTreeMap::new();
-    for signature in &book.signatures {
+    for signature in &loaded.signatures {
         signatures.entry(signature.writer).or_default().insert(signature.seq, &signature.bytes);
     }
-    let wanted: BTreeSet<ChangeHash> = book
+    let wanted: BTreeSet<ChangeHash> = loaded
         .outgoing
         .iter()
         .filter_map(|left| match left {
@@ -101,7 +102,7 @@ fn chains(book: &Book, what: What) -> Result<Vec<ChangeBundle>> {
         .collect();
     let mut chains = Vec::new();
     for (writer, signed) in signatures {
-        let own = changes_of(book, &writer);
+        let own = changes_of(loaded, &writer);
         let mut from = 0;
         for (seq, bytes) in signed {
             let run: Vec<&(ChangeHash, Change)> =
@@ -124,14 +125,14 @@ fn chains(book: &Book, what: What) -> Result<Vec<ChangeBundle>> {
 }
 
 /// A writer's changes by number: those in the document, and those that wait beside it.
-fn changes_of(book: &Book, writer: &Writer) -> BTreeMap<u64, (ChangeHash, Change)> {
+fn changes_of(loaded: &LoadedRecord, writer: &Writer) -> BTreeMap<u64, (ChangeHash, Change)> {
     let mut changes = BTreeMap::new();
-    for hash in book.record.hashes_of(writer) {
-        if let Some(change) = book.record.change(&hash) {
+    for hash in loaded.record.hashes_of(writer) {
+        if let Some(change) = loaded.record.change(&hash) {
             changes.insert(change.seq, (hash, change));
         }
     }
-    let waiting = book
+    let waiting = loaded
         .pending
         .iter()
         .filter(|stored| stored.writer == *writer && stored.standing != Standing::Quarantined);

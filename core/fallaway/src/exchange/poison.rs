@@ -12,7 +12,7 @@ use fallaway_changes::{ChangeHash, RecordId};
 use minicbor::{Decode, Encode};
 
 use crate::error::{Error, Result};
-use crate::inner::Inner;
+use crate::workshop_state::WorkshopState;
 
 /// After so many deaths a change is set aside.
 pub(super) const DEATHS: u32 = 3;
@@ -40,7 +40,7 @@ pub(super) struct Turn {
 
 impl Turn {
     /// Waits for the turn, and reads what an earlier merge has left.
-    pub fn take(inner: &Inner, id: RecordId) -> Result<Self> {
+    pub fn take(inner: &WorkshopState, id: RecordId) -> Result<Self> {
         let lock = match &inner.merge_lock {
             Some(path) => {
                 let storage = |e: std::io::Error| Error::Storage {
@@ -67,7 +67,7 @@ impl Turn {
     }
 
     /// Writes down what is about to be applied. Counted as one more death until it is cleared.
-    pub fn note(&self, inner: &Inner, hashes: &[ChangeHash], deaths: u32) -> Result<()> {
+    pub fn note(&self, inner: &WorkshopState, hashes: &[ChangeHash], deaths: u32) -> Result<()> {
         let note = Note {
             deaths,
             version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -78,7 +78,7 @@ impl Turn {
     }
 
     /// The merge is over.
-    pub fn clear(&self, inner: &Inner) -> Result<()> {
+    pub fn clear(&self, inner: &WorkshopState) -> Result<()> {
         Ok(inner.store.set_meta(&self.key, None)?)
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use fallaway_changes::{Change, Container};
 use fallaway_record::{Entry, EntryId};
 
-use crate::book::WriterLabels;
+use crate::loaded_record::WriterLabels;
 use crate::views::Added;
 
 /// Counts what admitted changes brought, by author.
@@ -14,22 +14,22 @@ pub(super) fn added(changes: &[Change], labels: &WriterLabels) -> Vec<Added> {
         BTreeMap::new();
     for change in changes {
         let label = labels.label(&change.writer);
-        let (entries, values, struck) = by_author.entry(label).or_default();
+        let (entries, values, retracted) = by_author.entry(label).or_default();
         for put in &change.ops {
             match put.container {
                 Container::LOG => {
                     *entries.entry(kind(&put.key, &put.value)).or_default() += 1;
                 }
-                Container::STRUCK => *struck += 1,
+                Container::STRUCK => *retracted += 1,
                 _ => *values += 1,
             }
         }
     }
-    let added = by_author.into_iter().map(|(by, (entries, values, struck))| Added {
+    let added = by_author.into_iter().map(|(by, (entries, values, retracted))| Added {
         by,
         entries: entries.into_iter().map(|(kind, count)| (kind.to_owned(), count)).collect(),
         values,
-        struck,
+        retracted,
     });
     added.collect()
 }

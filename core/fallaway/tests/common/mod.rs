@@ -96,7 +96,7 @@ pub fn told(instrument: &Instrument) -> String {
     let history = instrument.history(&fallaway::Filter::default()).unwrap();
     let entries: Vec<String> = history
         .iter()
-        .map(|one| format!("{:?} {:?} {} {:?}", one.entry, one.device, one.draft, one.struck))
+        .map(|one| format!("{:?} {:?} {} {:?}", one.entry, one.device, one.draft, one.retracted))
         .collect();
     let people: Vec<String> =
         view.people.iter().map(|p| format!("{} {} {}", p.label, p.role, p.fingerprint)).collect();

@@ -34,7 +34,7 @@ pub struct Applied {
     /// Entries that came in.
     pub entries: Vec<EntryId>,
     /// Entries that were crossed out.
-    pub struck: Vec<EntryId>,
+    pub retracted: Vec<EntryId>,
 }
 
 /// A change that may be admitted later.
@@ -291,7 +291,7 @@ impl Record {
             for put in &change.ops {
                 match put.container {
                     Container::LOG => applied.entries.extend(put.key.parse::<EntryId>()),
-                    Container::STRUCK => applied.struck.extend(put.key.parse::<EntryId>()),
+                    Container::STRUCK => applied.retracted.extend(put.key.parse::<EntryId>()),
                     container => drop(touched.insert((container, put.key.clone()))),
                 }
             }

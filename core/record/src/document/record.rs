@@ -292,7 +292,7 @@ impl Record {
     }
 
     /// Writers that have crossed out an entry.
-    pub fn struck_by(&self, id: EntryId) -> Vec<Writer> {
+    pub fn retracted_by(&self, id: EntryId) -> Vec<Writer> {
         let versions = self.versions(Container::STRUCK, &id.to_string());
         versions.into_iter().map(|version| version.op.writer).collect()
     }

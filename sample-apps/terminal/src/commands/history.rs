@@ -1,7 +1,7 @@
 //! The history, taking lines back, crossing entries out.
 
 use fallaway::record::Body;
-use fallaway::{Crossed, EntryView, Filter};
+use fallaway::{EntryView, Filter, RetractOutcome};
 use serde_json::json;
 
 use super::context::Context;
@@ -15,7 +15,8 @@ use crate::render::{Style, Table, entries};
 pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
     let instrument = context.instrument()?;
     let view = instrument.view()?;
-    let mut all = instrument.history(&Filter { hide_struck: args.clean, ..Filter::default() })?;
+    let mut all =
+        instrument.history(&Filter { hide_retracted: args.clean, ..Filter::default() })?;
     if args.visit {
         let visit = view
             .open_visit
@@ -59,13 +60,13 @@ fn add_line(table: &mut Table, view: &EntryView, words: &str) {
     let time = moments::shown(view.entry.at).split(' ').nth(1).unwrap_or_default().to_owned();
     let who = view.entry.by.clone().unwrap_or_else(|| view.device.clone());
     let mut text = words.to_owned();
-    for struck in &view.struck {
-        text = format!("crossed out ({}): {text}", struck.reason);
+    for retraction in &view.retracted {
+        text = format!("crossed out ({}): {text}", retraction.reason);
     }
     if view.replaced_by.is_some() {
         text = format!("replaced by a later remark: {text}");
     }
-    let style = if view.struck.is_empty() && view.replaced_by.is_none() {
+    let style = if view.retracted.is_empty() && view.replaced_by.is_none() {
         Style::Plain
     } else {
         Style::Quiet
@@ -96,7 +97,7 @@ pub fn undo(context: &mut Context<'_, '_>) -> Outcome {
         ));
     };
     let words = entries::words(&last.entry, &view.spec);
-    instrument.cross_out(last.entry.id, "taken back", Some(context.by()))?;
+    instrument.retract(last.entry.id, "taken back", Some(context.by()))?;
     context.done(&format!("Taken back: {words}"), &json!({ "taken_back": words }))
 }
 
@@ -109,11 +110,11 @@ pub fn cross_out(context: &mut Context<'_, '_>, short: &str, reason: &str) -> Ou
     let found = instrument.entry(short)?;
     let spec = instrument.view()?.spec;
     let words = entries::words(&found.entry, &spec);
-    let crossed = instrument.cross_out(found.entry.id, reason, Some(context.by()))?;
+    let crossed = instrument.retract(found.entry.id, reason, Some(context.by()))?;
     let line = match crossed {
-        Crossed::CrossedOut => format!("Crossed out ({reason}): {words}"),
-        Crossed::ErasedDraft => format!("Taken back, nobody had seen it yet: {words}"),
+        RetractOutcome::Kept => format!("RetractOutcome out ({reason}): {words}"),
+        RetractOutcome::Erased => format!("Taken back, nobody had seen it yet: {words}"),
     };
-    let kept = crossed == Crossed::CrossedOut;
+    let kept = crossed == RetractOutcome::Kept;
     context.done(&line, &json!({ "crossed_out": words, "kept": kept }))
 }

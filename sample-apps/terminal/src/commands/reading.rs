@@ -250,7 +250,7 @@ fn previous(
     locations: &[Location],
 ) -> Outcome<Vec<Option<Reading>>> {
     let mut found: Vec<Option<Reading>> = vec![None; locations.len()];
-    let history = instrument.history(&Filter { hide_struck: true, ..Filter::default() })?;
+    let history = instrument.history(&Filter { hide_retracted: true, ..Filter::default() })?;
     for view in history.iter().rev() {
         let Body::Pass(pass) = &view.entry.body else { continue };
         if pass.quantity != quantity {

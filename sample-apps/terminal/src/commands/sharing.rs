@@ -209,8 +209,8 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
         if added.values > 0 {
             parts.push(counted(added.values, "value"));
         }
-        if added.struck > 0 {
-            parts.push(format!("{} crossed out", added.struck));
+        if added.retracted > 0 {
+            parts.push(format!("{} crossed out", added.retracted));
         }
         if !parts.is_empty() {
             lines.push((Style::Plain, format!("from {}: {}", added.by, parts.join(", "))));

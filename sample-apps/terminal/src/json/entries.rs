@@ -118,12 +118,12 @@ pub fn entry(view: &EntryView, spec: &Spec) -> EntryJson {
         visit: entry.visit.map(|visit| visit.to_string()),
         draft: view.draft,
         crossed_out: view
-            .struck
+            .retracted
             .iter()
-            .map(|struck| StruckJson {
-                by: struck.by.clone(),
-                at: moment(struck.at),
-                reason: struck.reason.clone(),
+            .map(|retraction| StruckJson {
+                by: retraction.by.clone(),
+                at: moment(retraction.at),
+                reason: retraction.reason.clone(),
             })
             .collect(),
         text: entries::words(entry, spec),

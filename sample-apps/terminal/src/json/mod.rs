@@ -309,7 +309,7 @@ pub fn merge(report: &MergeReport) -> MergeJson {
                     .map(|(kind, count)| CountJson { kind: kind.clone(), count: *count })
                     .collect(),
                 values: added.values,
-                crossed_out: added.struck,
+                crossed_out: added.retracted,
             })
             .collect(),
         joined: report.people_added.clone(),

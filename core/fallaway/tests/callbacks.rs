@@ -4,12 +4,13 @@
 
 mod common;
 
+use std::ops::ControlFlow;
 use std::sync::{Arc, Mutex};
 
 use common::{relief_pass, told, workshop};
 use fallaway::record::Remark;
 use fallaway::{
-    ChangeListener, Error, Go, InstrumentId, Level, LogSink, Progress, Role, What, Workshop,
+    ChangeListener, Error, InstrumentId, Level, LogSink, Progress, Role, What, Workshop,
     WorkshopOptions,
 };
 
@@ -105,10 +106,10 @@ struct Stopping<'a> {
 }
 
 impl Progress for Stopping<'_> {
-    fn at(&self, done: u64, total: u64) -> Go {
+    fn at(&self, done: u64, total: u64) -> ControlFlow<()> {
         self.seen.lock().unwrap().push((done, total));
         assert!(matches!(self.workshop.instruments(), Err(Error::Busy { .. })));
-        if done == self.at { Go::Stop } else { Go::On }
+        if done == self.at { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
     }
 }
 

@@ -15,7 +15,7 @@ use crate::error::{Error, Result};
 use crate::secrets::Identity;
 
 /// A record in memory.
-pub(crate) struct Book {
+pub(crate) struct LoadedRecord {
     pub id: RecordId,
     pub generation: Generation,
     pub record: Record,
@@ -37,36 +37,36 @@ pub(crate) struct Book {
     pub latest: Option<Latest>,
 }
 
-impl Book {
+impl LoadedRecord {
     /// Reads a record from the store.
     pub fn load(store: &dyn Store, id: RecordId, identity: &Identity) -> Result<Self> {
-        let loaded = store.load(&id)?;
-        let mut record = match &loaded.snapshot {
+        let kept = store.load(&id)?;
+        let mut record = match &kept.snapshot {
             Some(snapshot) => Record::load(id, &snapshot.bytes)?,
             None => Record::create(id)?,
         };
-        let (loose, moves) = replay(&mut record, &loaded)?;
+        let (loose, moves) = replay(&mut record, &kept)?;
         let generation = if moves.is_empty() || store.access() != fallaway_store::Access::ReadWrite
         {
-            loaded.generation
+            kept.generation
         } else {
             // A change whose past was damaged waits until that arrives again.
-            store.commit(&id, loaded.generation, &Batch { moves, ..Batch::new() })?
+            store.commit(&id, kept.generation, &Batch { moves, ..Batch::new() })?
         };
-        let pending = loaded.changes.iter().filter(|change| !loose.contains(&change.hash));
+        let pending = kept.changes.iter().filter(|change| !loose.contains(&change.hash));
         let pending = pending.cloned().collect();
 
         let mut members = Members::new(id);
-        for stored in &loaded.members {
+        for stored in &kept.members {
             if let Ok(op) = MemberOp::decode(&stored.bytes) {
                 members.insert(op).map_err(|e| Error::internal("members", e))?;
             }
         }
-        let keys = loaded.epoch_keys.iter();
+        let keys = kept.epoch_keys.iter();
         let epoch_keys =
             keys.filter_map(|k| EpochKey::unwrap(&k.wrapped, &identity.keys, &id).ok()).collect();
         let writer = identity.writer(&id);
-        let mut book = Self {
+        let mut loaded = Self {
             id,
             generation,
             record,
@@ -77,17 +77,18 @@ impl Book {
             next_entry: 1,
             members,
             epoch_keys,
-            signatures: loaded.signatures,
+            signatures: kept.signatures,
             pending,
-            outgoing: loaded.outgoing,
+            outgoing: kept.outgoing,
             loose,
             latest: None,
         };
-        book.read_draft(loaded.draft)?;
-        let stored = loaded.writers.iter().find(|known| known.writer == writer);
-        book.next_entry =
-            stored.map_or(1, |known| known.next_entry).max(book.record.highest_number(&writer) + 1);
-        Ok(book)
+        loaded.read_draft(kept.draft)?;
+        let stored = kept.writers.iter().find(|known| known.writer == writer);
+        loaded.next_entry = stored
+            .map_or(1, |known| known.next_entry)
+            .max(loaded.record.highest_number(&writer) + 1);
+        Ok(loaded)
     }
 
     fn read_draft(&mut self, lines: Vec<DraftLine>) -> Result<()> {
@@ -155,7 +156,7 @@ impl Book {
     }
 
     /// Forgets the draft, after it became a change.
-    pub fn draft_sealed(&mut self) {
+    pub fn draft_committed(&mut self) {
         self.draft = Draft::new();
         self.ordinals.clear();
         self.draft_started = None;
@@ -249,8 +250,8 @@ impl Book {
 
 /// Brings the admitted changes back into the document. Returns those that are in it, and the moves
 /// of those that cannot be any more.
-fn replay(record: &mut Record, loaded: &Loaded) -> Result<(Vec<ChangeHash>, Vec<Move>)> {
-    let admitted = loaded.changes.iter().filter(|change| change.standing == Standing::Admitted);
+fn replay(record: &mut Record, kept: &Loaded) -> Result<(Vec<ChangeHash>, Vec<Move>)> {
+    let admitted = kept.changes.iter().filter(|change| change.standing == Standing::Admitted);
     let mut changes = Vec::new();
     let mut moves = Vec::new();
     for stored in admitted.clone() {
@@ -322,7 +323,7 @@ impl WriterLabels {
     }
 }
 
-impl Book {
+impl LoadedRecord {
     /// The devices behind the writers.
     pub fn writer_labels(&self, identity: &Identity, own_label: &str) -> WriterLabels {
         let mut labels = BTreeMap::new();

@@ -7,7 +7,7 @@ use crate::Moment;
 /// Why an entry no longer counts.
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
-pub struct Strike {
+pub struct Retraction {
     /// When it was crossed out.
     #[n(0)]
     pub at: Moment,

@@ -46,7 +46,7 @@ pub(crate) fn targets_of_visit(
 
 fn last_visit_with_readings(state: &State) -> Option<EntryId> {
     let mut passes = state.entries().rev().filter(|placed| {
-        matches!(placed.entry.body, Body::Pass(_)) && !state.is_struck(placed.entry.id)
+        matches!(placed.entry.body, Body::Pass(_)) && !state.is_retracted(placed.entry.id)
     });
     passes.find_map(|placed| placed.entry.visit)
 }

@@ -31,8 +31,8 @@ impl Instrument {
     /// [`Error::BadInput`] that names the reading, what is wrong with it and what would be accepted.
     pub fn read_pass(&self, written: &PassText) -> Result<Pass> {
         let now = self.inner.clock.now().unix_s;
-        self.inner.with_book(self.id, |_, book| {
-            let state = book.state(now);
+        self.inner.with_record(self.id, |_, loaded| {
+            let state = loaded.state(now);
             let places = places(&state, written)?;
             let previous = written.text.contains('=').then(|| previous(&state, written, &places));
             let readings = parse_pass(
@@ -95,7 +95,7 @@ fn previous(state: &State, written: &PassText, places: &[Location]) -> Vec<Optio
     let mut found: Vec<Option<Reading>> = vec![None; places.len()];
     let passes = state.entries().rev().filter_map(|placed| match &placed.entry.body {
         Body::Pass(pass) if pass.quantity == written.quantity => {
-            (!state.is_struck(placed.entry.id)).then_some(pass)
+            (!state.is_retracted(placed.entry.id)).then_some(pass)
         }
         _ => None,
     });
