@@ -2,7 +2,7 @@
 // hand-shaped layer and the native libraries that `build-android` makes into one AAR for apps.
 plugins {
     id("com.android.library") version "8.12.0"
-    id("org.jetbrains.kotlin.android") version "2.2.21"
+    id("org.jetbrains.kotlin.android") version "2.4.21"
     `maven-publish`
 }
 
@@ -11,7 +11,9 @@ version = "0.1.0"
 
 /** What `build-android` made: code under `kotlin`, libraries under `jniLibs/<ABI>`. */
 val made: File = rootDir.resolve(
-    providers.gradleProperty("fallaway.made").getOrElse("../../../target/bindings/android"),
+    providers.gradleProperty("fallaway.made")
+        .orElse(providers.environmentVariable("CARGO_TARGET_DIR").map { "$it/bindings/android" })
+        .getOrElse("../../../target/bindings/android"),
 )
 
 android {

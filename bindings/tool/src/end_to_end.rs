@@ -50,7 +50,7 @@ fn device(language: &str) -> Outcome<String> {
 }
 
 fn rust() -> Outcome<Vec<String>> {
-    run("cargo", &["build", "--package", "fallaway-end-to-end"])?;
+    run("cargo", &["build", "--workspace", "--bin", "device"])?;
     Ok(vec![target().join("debug/device").display().to_string()])
 }
 

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
-use crate::generate::{Profile, library};
+use crate::generate::{Profile, generator, library};
 use crate::steps::{Outcome, root};
 
 fn file() -> PathBuf {
@@ -15,10 +15,10 @@ fn file() -> PathBuf {
 /// The listing of the library as it is. Fails if something in it is not documented.
 fn listing() -> Outcome<String> {
     let library = library(Profile::Dev)?;
-    let mut command = Command::new("cargo");
-    command.args(["run", "--quiet", "--package", "fallaway-bindgen", "--bin", "face", "--"]);
-    command.arg(&library).current_dir(root()).stderr(Stdio::inherit());
-    let output = command.output().map_err(|error| format!("cargo cannot be started: {error}"))?;
+    let mut command = Command::new(generator("face")?);
+    command.arg(&library).stderr(Stdio::inherit());
+    let output =
+        command.output().map_err(|error| format!("the listing cannot be started: {error}"))?;
     if !output.status.success() {
         return Err(format!("the listing of {} failed", library.display()));
     }

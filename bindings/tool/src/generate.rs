@@ -1,11 +1,11 @@
 //! The foreign code, generated from the built library into `bindings/<language>` of the target
 //! folder. It is never committed.
 
-use std::env::consts::{DLL_PREFIX, DLL_SUFFIX};
-use std::fs;
-use std::path::PathBuf;
+use std::env::consts::{DLL_PREFIX, DLL_SUFFIX, EXE_SUFFIX};
+use std::path::{Path, PathBuf};
+use std::process::Command;
 
-use crate::steps::{Outcome, run, target};
+use crate::steps::{Outcome, remove, root, run, run_command, target};
 
 /// The languages that code is generated for.
 pub const LANGUAGES: [&str; 3] = ["kotlin", "swift", "python"];
@@ -33,7 +33,7 @@ impl Profile {
     }
 
     /// What cargo calls it.
-    pub const fn name(self) -> &'static str {
+    const fn name(self) -> &'static str {
         match self {
             Self::Dev => "dev",
             Self::Release => "release",
@@ -52,9 +52,26 @@ impl Profile {
 
 /// Builds the shared library, with its symbols, and says where it lies.
 pub fn library(profile: Profile) -> Outcome<PathBuf> {
-    run("cargo", &["build", "--package", "fallaway-ffi", "--lib", "--profile", profile.name()])?;
+    if profile == Profile::Dev {
+        // With the features of the whole workspace: so it is the one that the tests have built.
+        run("cargo", &["build", "--locked", "--workspace", "--lib"])?;
+    } else {
+        // As a shared library alone: beside a Rust library, cargo would not optimise over crates.
+        let alone = ["--package", "fallaway-ffi", "--lib", "--crate-type", "cdylib"];
+        run("cargo", &[&["rustc", "--locked", "--profile", profile.name()], &alone[..]].concat())?;
+    }
     let file = format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}");
     Ok(target().join(profile.folder()).join(file))
+}
+
+/// Builds the generator, which is no part of the workspace, and says where its program lies.
+pub fn generator(program: &str) -> Outcome<PathBuf> {
+    let manifest = root().join("bindings/bindgen/Cargo.toml");
+    let mut cargo = Command::new("cargo");
+    cargo.args(["build", "--locked", "--bin", program, "--manifest-path"]).arg(manifest);
+    cargo.arg("--target-dir").arg(target());
+    run_command(cargo)?;
+    Ok(target().join("debug").join(format!("{program}{EXE_SUFFIX}")))
 }
 
 /// Where the code of a language is generated.
@@ -68,19 +85,18 @@ pub fn generate(language: &str, profile: Profile) -> Outcome<PathBuf> {
         return Err(format!("no language {language:?}; there are: {}", LANGUAGES.join(", ")));
     }
     let library = library(profile)?;
-    let folder = folder(language);
-    match fs::remove_dir_all(&folder) {
-        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
-            return Err(format!("{} cannot be emptied: {error}", folder.display()));
-        }
-        _ => {}
-    }
-    let bindgen = ["run", "--quiet", "--package", "fallaway-bindgen", "--bin", "foreign-code"];
-    let mut arguments: Vec<String> = bindgen.map(str::to_owned).into();
-    arguments.extend(["--", "generate", "--no-format", "--language", language].map(str::to_owned));
-    arguments.extend(["--out-dir".to_owned(), folder.display().to_string()]);
-    arguments.push(library.display().to_string());
-    run("cargo", &arguments)?;
-    eprintln!("{language}: {}", folder.display());
+    generate_from(&library, language)?;
     Ok(library)
+}
+
+/// Generates the code of a language anew, from a library that is there, with its symbols.
+pub fn generate_from(library: &Path, language: &str) -> Outcome {
+    let folder = folder(language);
+    remove(&folder)?;
+    let mut generator = Command::new(generator("foreign-code")?);
+    generator.args(["generate", "--no-format", "--language", language, "--out-dir"]);
+    generator.args([folder.as_path(), library]).current_dir(root());
+    run_command(generator)?;
+    eprintln!("{language}: {}", folder.display());
+    Ok(())
 }

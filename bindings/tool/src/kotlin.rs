@@ -11,7 +11,7 @@ use std::process::{Command, Stdio};
 
 use crate::generate::{self, Profile};
 use crate::quickstart;
-use crate::steps::{Outcome, root, run, run_command, target};
+use crate::steps::{Outcome, remove, root, run, run_command, target};
 
 const VERSION: &str = env!("CARGO_PKG_VERSION");
 
@@ -62,9 +62,15 @@ pub fn device() -> Outcome<String> {
     Ok(format!("java -Xmx128m -cp {path} fallaway.device.DeviceKt"))
 }
 
-/// Generated code, suspending siblings and the native library where Maven looks for them.
-fn assemble(profile: Profile) -> Outcome {
-    let library = generate::generate("kotlin", profile)?;
+/// The whole Kotlin code, generated from a library that is there: for the Android build, which makes
+/// its libraries itself.
+pub fn code_from(library: &str) -> Outcome {
+    generate::generate_from(Path::new(library), "kotlin")?;
+    finish_code()
+}
+
+/// What the generator does not do: Kotlin's words and the suspending siblings.
+fn finish_code() -> Outcome {
     let package = generate::folder("kotlin").join("fallaway");
     let main = package.join("fallaway.kt");
     let code = fs::read_to_string(&main).map_err(told(&main))?;
@@ -74,6 +80,13 @@ fn assemble(profile: Profile) -> Outcome {
         let file = package.join(name);
         fs::write(&file, content).map_err(told(&file))?;
     }
+    Ok(())
+}
+
+/// Generated code, suspending siblings and the native library where Maven looks for them.
+fn assemble(profile: Profile) -> Outcome {
+    let library = generate::generate("kotlin", profile)?;
+    finish_code()?;
     let native = target().join("bindings/kotlin-native").join(jna_folder());
     fs::create_dir_all(&native).map_err(told(&native))?;
     let file = library.file_name().unwrap_or(library.as_os_str());
@@ -101,12 +114,7 @@ fn jna_folder() -> String {
 /// where that lies. Fails if a public name has no documentation.
 fn deploy(arguments: &[&str]) -> Outcome<PathBuf> {
     let repository = target().join("bindings/packages/kotlin");
-    match fs::remove_dir_all(&repository) {
-        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
-            return Err(told(&repository)(error));
-        }
-        _ => {}
-    }
+    remove(&repository)?;
     let into = format!("-DaltDeploymentRepository=fallaway::file://{}", repository.display());
     let mut command =
         maven_command(&module(), &["deploy", "-Ppackage", "-Dmaven.install.skip=true", &into]);
@@ -123,12 +131,7 @@ fn run_quickstart(repository: &Path) -> Outcome {
     // Maven never fetches a released version twice: forget the one of the last run.
     let home = std::env::var_os("HOME").map(PathBuf::from).unwrap_or_default();
     let kept = home.join(".m2/repository/dev/fallaway/fallaway").join(VERSION);
-    match fs::remove_dir_all(&kept) {
-        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
-            return Err(told(&kept)(error));
-        }
-        _ => {}
-    }
+    remove(&kept)?;
     let from = format!("-Dfallaway.repository=file://{}", repository.display());
     let data = project.join("data");
     let _ = fs::remove_dir_all(&data);

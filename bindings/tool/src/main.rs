@@ -34,6 +34,8 @@ Usage: cargo tool <chore>
                        from the built library; with --check, fail if it is out of date
   size                 what the library weighs as it is shipped on phones, and what takes the space
 
+  assemble kotlin <library>
+                       generate the Kotlin code alone, from a library that is built already
   build kotlin         generate, lay the native library beside it, and compile the Kotlin module
   package kotlin       a Maven repository with the module, its sources and its documentation, made
                        with the library as it is shipped
@@ -49,8 +51,8 @@ Usage: cargo tool <chore>
                        in a line
   measure swift        foreign calls and time of each screen, cold start
 
-  build python         a wheel, by maturin
-  package python       the same, release build, without the library's symbols
+  build python         a wheel
+  package python       the same, release build
   test python          types, tests, golden vectors, quickstart, in an environment of its own
 
   test end-to-end      a device in each language shares one record with the others, driven by a script;
@@ -84,6 +86,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("size", _) => size::measure(),
         ("face", "") => face::write(),
         ("face", "--check") => face::check(),
+        ("assemble", "kotlin") => kotlin::code_from(rest.get(1)?),
         ("build", "kotlin") => kotlin::build(Profile::of(rest)),
         ("package", "kotlin") => kotlin::package(),
         ("test", "kotlin") => kotlin::test(),
@@ -101,4 +104,77 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("measure", "swift") => swift::measure(),
         _ => return None,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+
+    use crate::steps::root;
+
+    /// Files outside Rust that call this command or name versions.
+    const FILES: [&str; 12] = [
+        ".ci/run",
+        "DEVELOPERS.md",
+        "bindings/kotlin/README.md",
+        "bindings/kotlin/pom.xml",
+        "bindings/kotlin/android/build-android",
+        "bindings/kotlin/android/build.gradle.kts",
+        "bindings/swift/README.md",
+        "bindings/swift/build-xcframework",
+        "docs/embedding/kotlin.md",
+        "docs/embedding/python.md",
+        "docs/embedding/swift.md",
+        "docs/embedding/size.md",
+    ];
+
+    fn read(file: &str) -> String {
+        fs::read_to_string(root().join(file)).unwrap()
+    }
+
+    #[test]
+    fn every_chore_that_is_named_is_one() {
+        let mut found = 0;
+        for file in FILES {
+            for call in read(file).split("cargo tool ").skip(1) {
+                let words: Vec<&str> = call.split([' ', '`', '\n', '"', '.', ',']).collect();
+                let subject = words.get(1).filter(|word| word.starts_with(char::is_alphabetic));
+                let one = [words[0], subject.unwrap_or(&"")].join(" ");
+                let known = super::HELP.lines().any(|line| {
+                    line.trim_start().starts_with(&one)
+                        || line.trim_start().starts_with(&format!("{} ", words[0]))
+                            && !["test", "package", "build", "measure", "device", "assemble"]
+                                .contains(&words[0])
+                });
+                assert!(known, "{file}: cargo tool {one}");
+                found += 1;
+            }
+        }
+        assert!(found > 10, "{found}");
+    }
+
+    #[test]
+    fn versions_agree() {
+        let between = |file: &str, before: &str, after: &str| {
+            let text = read(file);
+            let (_, rest) = text.split_once(before).unwrap_or_else(|| panic!("{file}: {before}"));
+            rest.split_once(after).unwrap().0.to_owned()
+        };
+        let ours = env!("CARGO_PKG_VERSION");
+        let pom = "bindings/kotlin/pom.xml";
+        let gradle = "bindings/kotlin/android/build.gradle.kts";
+        let page = "docs/embedding/kotlin.md";
+        assert_eq!(between(pom, "<artifactId>fallaway</artifactId>\n  <version>", "<"), ours);
+        assert_eq!(between(gradle, "\nversion = \"", "\""), ours);
+        assert_eq!(between(page, "<artifactId>fallaway</artifactId><version>", "<"), ours);
+        assert_eq!(between(page, "dev.fallaway:fallaway:", "\""), ours);
+        let kotlin = between(pom, "<kotlin.version>", "<");
+        assert_eq!(between(page, "kotlin-maven-plugin</artifactId><version>", "<"), kotlin);
+        assert_eq!(
+            between(gradle, "id(\"org.jetbrains.kotlin.android\") version \"", "\""),
+            kotlin
+        );
+        let jna = between(pom, "<artifactId>jna</artifactId>\n      <version>", "<");
+        assert_eq!(between(gradle, "net.java.dev.jna:jna:", "@"), jna);
+    }
 }

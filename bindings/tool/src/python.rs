@@ -1,71 +1,67 @@
-//! The Python package: a wheel by maturin from the generated code, the library and the hand-written
-//! layer in `bindings/python`, then checked in a virtual environment of its own.
+//! The Python package: a wheel of the generated code, the library and the hand-written layer in
+//! `bindings/python`, then checked in a virtual environment of its own.
 
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::generate::{self, Profile};
-use crate::steps::{Outcome, root, run, run_command, target};
+use crate::steps::{Outcome, remove, root, run, run_command, target};
 
-/// Builds the wheel; says where it lies.
+/// Puts the package together, in a folder that `pip` takes too, and builds the wheel; says where it
+/// lies.
 pub fn build(profile: Profile) -> Outcome<PathBuf> {
-    generate::generate("python", profile)?;
+    let library = generate::generate("python", profile)?;
     let python = environment()?;
-    let package = root().join("bindings/python");
-    // What the generated module means, for type checkers. It lies where maturin finds it, uncommitted.
-    let folder = package.join("src/fallaway/_core");
-    let stub = folder.join("fallaway.pyi");
-    let written = Command::new(&python)
-        .arg(package.join("stubs.py"))
-        .arg(generate::folder("python").join("fallaway.py"))
+    let package = assembled();
+    remove(&package)?;
+    copy_tree(&root().join("bindings/python"), &package)?;
+    for licence in ["LICENSE-APACHE", "LICENSE-MIT"] {
+        copy(&root().join(licence), &package.join(licence))?;
+    }
+    write(&package.join("VERSION"), env!("CARGO_PKG_VERSION").as_bytes())?;
+
+    let inside = package.join("src/fallaway/_core");
+    let generated = generate::folder("python").join("fallaway.py");
+    copy(&generated, &inside.join("fallaway.py"))?;
+    write(&inside.join("__init__.py"), b"from . import fallaway as fallaway\n")?;
+    // What the generated module means, for type checkers.
+    let stub = Command::new(&python)
+        .args([&package.join("stubs.py"), &generated])
         .output()
         .map_err(|error| format!("{python} cannot be started: {error}"))?;
-    if !written.status.success() {
-        return Err(format!("stubs.py: {}", String::from_utf8_lossy(&written.stderr)));
+    if !stub.status.success() {
+        return Err(format!("stubs.py: {}", String::from_utf8_lossy(&stub.stderr)));
     }
-    fs::create_dir_all(&folder).map_err(told(&folder))?;
-    fs::write(&stub, written.stdout).map_err(told(&stub))?;
-    let whole = folder.join("__init__.pyi");
-    fs::write(&whole, "from . import fallaway as fallaway\n").map_err(told(&whole))?;
+    write(&inside.join("fallaway.pyi"), &stub.stdout)?;
+    write(&inside.join("__init__.pyi"), b"from . import fallaway as fallaway\n")?;
+    let beside = inside.join(library.file_name().unwrap_or(library.as_os_str()));
+    copy(&library, &beside)?;
+    // The generator has read the symbols; from here on they are only weight.
+    run("strip", &["--strip-unneeded".to_owned(), text(&beside)])?;
 
     let wheels = target().join("bindings/wheels");
-    if wheels.exists() {
-        fs::remove_dir_all(&wheels).map_err(told(&wheels))?;
-    }
-    let mut maturin = Command::new(&python);
-    maturin.args(["-m", "maturin", "build", "--profile", profile.name(), "--out"]).arg(&wheels);
-    maturin.current_dir(&package).env("CARGO_TARGET_DIR", target());
-    // maturin asks the generator that it finds first, by this name.
-    let bin = target().join("bindings/bin");
-    fs::create_dir_all(&bin).map_err(told(&bin))?;
-    let name = bin.join("uniffi-bindgen");
-    fs::copy(target().join("debug/foreign-code"), &name).map_err(told(&name))?;
-    let mut path = vec![bin];
-    path.extend(std::env::split_paths(&std::env::var_os("PATH").unwrap_or_default()));
-    let path = std::env::join_paths(path).map_err(|error| error.to_string())?;
-    maturin.env("PATH", path);
-    run_command(maturin)?;
-    wheel(&wheels)
+    remove(&wheels)?;
+    let wheel =
+        ["-m", "pip", "wheel", "--quiet", "--no-deps", "--no-build-isolation", "--wheel-dir"];
+    let mut pip = Command::new(&python);
+    pip.args(wheel).args([&wheels, &package]);
+    run_command(pip)?;
+    only(&wheels)
 }
 
-/// The wheel as it is handed out: release build, without the library's symbols.
+/// The wheel as it is handed out: release build.
 pub fn package() -> Outcome {
-    let built = build(Profile::Release)?;
-    let python = environment()?;
-    let folder = target().join("bindings/python-package");
-    if folder.exists() {
-        fs::remove_dir_all(&folder).map_err(told(&folder))?;
-    }
-    // The generator reads what the symbols describe, so they go only now.
-    run(&python, &["-m", "wheel", "unpack", "--dest", &text(&folder), &text(&built)])?;
-    let unpacked = only(&folder, |_| true)?;
-    let module = unpacked.join("fallaway/_core");
-    let library = only(&module, |name| name.starts_with("libfallaway_ffi"))?;
-    run("strip", &["--strip-unneeded".to_owned(), text(&library)])?;
-    let out = target().join("bindings/packages");
-    fs::create_dir_all(&out).map_err(told(&out))?;
-    run(&python, &["-m", "wheel", "pack", "--dest-dir", &text(&out), &text(&unpacked)])
+    let wheel = build(Profile::Release)?;
+    let out = target().join("bindings/packages").join(wheel.file_name().unwrap_or_default());
+    copy(&wheel, &out)?;
+    eprintln!("python: {}", out.display());
+    Ok(())
+}
+
+/// Where the package is put together: layer, generated code and library.
+fn assembled() -> PathBuf {
+    target().join("bindings/python-package")
 }
 
 /// Builds the wheel and installs it into the environment; answers the environment's Python.
@@ -86,7 +82,7 @@ pub fn test() -> Outcome {
         command.args(arguments).current_dir(&package);
         run_command(command)
     };
-    inside(&["-m", "mypy", "src/fallaway", "stubs.py", "examples"])?;
+    inside(&["-m", "mypy", &text(&assembled().join("src/fallaway")), "stubs.py", "examples"])?;
     inside(&["-m", "pytest", "--quiet"])
 }
 
@@ -106,18 +102,37 @@ pub fn environment() -> Outcome<String> {
     Ok(python)
 }
 
-fn wheel(folder: &Path) -> Outcome<PathBuf> {
-    only(folder, |name| name.rsplit_once('.').is_some_and(|(_, kind)| kind == "whl"))
-}
-
-/// The one thing in a folder that fits.
-fn only(folder: &Path, fits: impl Fn(&str) -> bool) -> Outcome<PathBuf> {
-    let found = fs::read_dir(folder).map_err(told(folder))?;
-    let mut found = found.flatten().filter(|one| fits(&one.file_name().to_string_lossy()));
+/// The one thing in a folder.
+fn only(folder: &Path) -> Outcome<PathBuf> {
+    let mut found = fs::read_dir(folder).map_err(told(folder))?.flatten();
     match (found.next(), found.next()) {
         (Some(one), None) => Ok(one.path()),
-        _ => Err(format!("{} does not hold exactly one of what was made", folder.display())),
+        _ => Err(format!("{} does not hold exactly one thing", folder.display())),
     }
+}
+
+fn copy_tree(from: &Path, to: &Path) -> Outcome {
+    for entry in fs::read_dir(from).map_err(told(from))? {
+        let path = entry.map_err(told(from))?.path();
+        let into = to.join(path.file_name().unwrap_or_default());
+        if path.is_dir() {
+            copy_tree(&path, &into)?;
+        } else {
+            copy(&path, &into)?;
+        }
+    }
+    Ok(())
+}
+
+fn copy(from: &Path, to: &Path) -> Outcome {
+    write(to, &fs::read(from).map_err(told(from))?)
+}
+
+fn write(path: &Path, content: &[u8]) -> Outcome {
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder).map_err(told(folder))?;
+    }
+    fs::write(path, content).map_err(told(path))
 }
 
 fn text(path: &Path) -> String {

@@ -1,6 +1,7 @@
 //! Running commands one after the other, loudly, until one fails.
 
 use std::ffi::OsStr;
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -18,6 +19,16 @@ pub fn target() -> PathBuf {
     match std::env::var_os("CARGO_TARGET_DIR") {
         Some(folder) => root().join(folder),
         None => root().join("target"),
+    }
+}
+
+/// Deletes a folder with all that is in it, if it is there.
+pub fn remove(folder: &Path) -> Outcome {
+    match fs::remove_dir_all(folder) {
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+            Err(format!("{} cannot be deleted: {error}", folder.display()))
+        }
+        _ => Ok(()),
     }
 }
 

@@ -1,6 +1,6 @@
 //! What a record costs: size, loading, getting ready to edit, merging.
 //!
-//! `cargo bench -p fallaway-record`. The record is that of the budgets: a thousand visits of eight
+//! `cargo bench -p fallaway-bench --bench record`. The record is that of the budgets: a thousand visits of eight
 //! passes over five strings with random readings, one visit a change.
 
 #![allow(missing_docs, reason = "criterion's macros make public items")]
@@ -10,7 +10,7 @@
     reason = "a benchmark that cannot run has nothing to say"
 )]
 
-#[path = "../../../tests/simulation/src/realistic.rs"]
+#[path = "../../simulation/src/realistic.rs"]
 mod realistic;
 
 use std::hint::black_box;

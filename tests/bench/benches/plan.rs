@@ -4,7 +4,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a bench may fail in this way")]
 
-#[path = "../tests/bench/mod.rs"]
+#[path = "../../../core/advice/tests/bench/mod.rs"]
 mod bench;
 
 use std::hint::black_box;

@@ -1,6 +1,6 @@
 //! What a person waits for: the screen that opens, the edit that returns.
 //!
-//! Run with `cargo bench -p fallaway-store`. Times of durable edits depend on how fast the disk
+//! Run with `cargo bench -p fallaway-bench --bench store`. Times of durable edits depend on how fast the disk
 //! syncs; the bench syncs a file of its own in the same run, for comparison.
 
 #![allow(clippy::unwrap_used, missing_docs, reason = "a bench")]

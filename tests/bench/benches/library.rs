@@ -1,6 +1,6 @@
 //! What the whole library costs, as an app sees it: stores on disk, durable calls, sealed bundles.
 //!
-//! `cargo bench -p fallaway --bench library`. Each line gives the median and the 99th percentile of
+//! `cargo bench -p fallaway-bench --bench library`. Each line gives the median and the 99th percentile of
 //! so many runs. `docs/benchmarks.md` holds the numbers against their budgets.
 
 #![forbid(unsafe_code)]
@@ -12,13 +12,13 @@
     reason = "a benchmark that cannot run has nothing to say; the modules serve simulations too"
 )]
 
-#[path = "../../../tests/simulation/src/realistic.rs"]
+#[path = "../../simulation/src/realistic.rs"]
 mod realistic;
-#[path = "../../../tests/simulation/src/record_folder.rs"]
+#[path = "../../simulation/src/record_folder.rs"]
 mod record_folder;
-#[path = "../../../tests/simulation/src/work.rs"]
+#[path = "../../simulation/src/work.rs"]
 mod work;
-#[path = "../../../tests/simulation/src/world.rs"]
+#[path = "../../simulation/src/world.rs"]
 mod world;
 
 use std::path::Path;
