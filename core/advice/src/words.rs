@@ -519,9 +519,9 @@ fn range(known: Known) -> String {
 /// "2026-03-01 10:20", by the clock of whoever wrote it.
 pub fn moment(at: Moment) -> String {
     let local = at.unix_s.saturating_add(i64::from(at.offset_min) * 60);
-    match jiff::Timestamp::from_second(local) {
-        Ok(t) => t.strftime("%Y-%m-%d %H:%M").to_string(),
-        Err(_) => format!("{} s since 1970", at.unix_s),
+    match chrono::DateTime::from_timestamp(local, 0) {
+        Some(t) => t.format("%Y-%m-%d %H:%M").to_string(),
+        None => format!("{} s since 1970", at.unix_s),
     }
 }
 

@@ -69,10 +69,10 @@ pub struct SystemClock;
 
 impl Clock for SystemClock {
     fn now(&self) -> Moment {
-        let now = jiff::ZonedDateTime::now();
+        let now = chrono::Local::now();
         Moment {
-            unix_s: now.timestamp().as_second(),
-            offset_min: i16::try_from(now.offset().seconds() / 60).unwrap_or(0),
+            unix_s: now.timestamp(),
+            offset_min: i16::try_from(now.offset().local_minus_utc() / 60).unwrap_or(0),
         }
     }
 }

@@ -8,8 +8,8 @@
 use std::fmt;
 use std::fmt::Write as _;
 
+use chrono::{DateTime, SecondsFormat};
 use data_encoding::BASE32_NOPAD;
-use jiff::Timestamp;
 
 use crate::epoch::EpochKey;
 use crate::identity::InviteSecret;
@@ -205,7 +205,7 @@ impl Invitation {
             epoch_keys.push(EpochKey::from_bytes(from_base32(KEY, value)?));
         }
         let wrong = |label, expected| InvitationError::Value { label, expected };
-        let expires = lines.required(EXPIRES)?.parse::<Timestamp>();
+        let expires = DateTime::parse_from_rfc3339(lines.required(EXPIRES)?);
         let expires = expires.map_err(|_| wrong(EXPIRES, EXPECTED_TIME))?;
         let role = lines.required(ROLE)?.parse();
         let invitation = Self {
@@ -214,7 +214,7 @@ impl Invitation {
             role: role.map_err(|_| wrong(ROLE, "owner, contributor or viewer"))?,
             inviter: from_base32(INVITER, lines.required(INVITER)?)?.into(),
             invite: from_base32(INVITE, lines.required(INVITE)?)?.into(),
-            expires: expires.as_second(),
+            expires: expires.timestamp(),
             relay: lines.optional(RELAY)?.map(str::to_owned),
             secret: InviteSecret::from_bytes(from_base32(SECRET, lines.required(SECRET)?)?),
             epoch_keys,
@@ -302,7 +302,7 @@ fn is_relay(relay: &str) -> bool {
 
 fn utc(seconds: i64) -> String {
     // Out of range only if `check` was not asked; such a time is refused before it is written.
-    Timestamp::from_second(seconds).unwrap_or_default().to_string()
+    DateTime::from_timestamp(seconds, 0).unwrap_or_default().to_rfc3339_opts(SecondsFormat::Secs, true)
 }
 
 fn base32(bytes: &[u8]) -> String {

@@ -1,55 +1,62 @@
 //! Times that a person names: `--at "2026-01-15 18:30"`.
 
+use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime};
 use fallaway::record::Moment;
-use jiff::civil::{DateTime, Time};
-use jiff::tz::{Offset, TimeZone};
-use jiff::{Timestamp, ZonedDateTime};
+
+const ACCEPTED: &str = "accepted: 2026-01-15 18:30, 2026-01-15 (noon), 18:30 (today), or with an offset 2026-01-15T18:30+01:00";
 
 /// Reads a time: date and time, a date alone (noon), a time alone (today); in the zone of `now`
 /// unless an offset is given.
 ///
 /// # Errors
-/// For anything else, and for times after `now`.
+/// For anything else, for times after `now`, and for years outside 1 to 9999.
 pub fn moment(text: &str, now: Moment) -> Result<Moment, String> {
     let text = text.trim();
-    let offset = Offset::from_seconds(i32::from(now.offset_min) * 60).unwrap_or(Offset::UTC);
-    let zone = TimeZone::fixed(offset);
-    let today = || local(now).date();
-    let accepted = "accepted: 2026-01-15 18:30, 2026-01-15 (noon), 18:30 (today), or with an offset 2026-01-15T18:30+01:00";
-    let (unix_s, offset_s) = if let Ok(exact) = text.parse::<Timestamp>() {
-        (exact.as_second(), offset.seconds())
-    } else {
-        let civil = if text.len() <= 5 {
-            text.parse::<Time>().map(|time| today().to_datetime(time))
-        } else if text.len() <= 10 {
-            text.parse::<jiff::civil::Date>().map(|date| date.at(12, 0, 0, 0))
-        } else {
-            text.parse::<DateTime>()
-        };
-        let civil = civil.map_err(|_| format!("\"{text}\" is no time; {accepted}"))?;
-        let zoned: ZonedDateTime = civil.to_zoned_datetime(zone).map_err(|e| e.to_string())?;
-        (zoned.timestamp().as_second(), offset.seconds())
-    };
+    let (civil, offset_min) =
+        civil(text, now).ok_or_else(|| format!("\"{text}\" is no time; {ACCEPTED}"))?;
+    let unix_s = civil.and_utc().timestamp() - i64::from(offset_min) * 60;
     if unix_s > now.unix_s {
         return Err(format!("\"{text}\" lies in the future; give a time that has passed"));
     }
-    Ok(Moment { unix_s, offset_min: (offset_s / 60) as i16 })
+    Moment::new(unix_s, offset_min).ok_or_else(|| {
+        format!("\"{text}\" lies outside the years 1 to 9999, or its offset is beyond 18 hours")
+    })
+}
+
+/// What a clock on the wall showed, and its offset from UTC in minutes.
+fn civil(text: &str, now: Moment) -> Option<(NaiveDateTime, i16)> {
+    if let Ok(time) = NaiveTime::parse_from_str(text, "%H:%M") {
+        return Some((local(now).date().and_time(time), now.offset_min));
+    }
+    if let Ok(date) = NaiveDate::parse_from_str(text, "%Y-%m-%d") {
+        return Some((date.and_hms_opt(12, 0, 0)?, now.offset_min));
+    }
+    let text = text.replacen(' ', "T", 1);
+    let (civil, rest) = ["%Y-%m-%dT%H:%M:%S", "%Y-%m-%dT%H:%M"]
+        .iter()
+        .find_map(|form| NaiveDateTime::parse_and_remainder(&text, form).ok())?;
+    let offset_min = match rest {
+        "" => now.offset_min,
+        "Z" => 0,
+        offset => (offset.parse::<FixedOffset>().ok()?.local_minus_utc() / 60) as i16,
+    };
+    Some((civil, offset_min))
 }
 
 /// The moment as the clock on the wall showed it there.
-pub fn local(moment: Moment) -> DateTime {
-    let offset = Offset::from_seconds(i32::from(moment.offset_min) * 60).unwrap_or(Offset::UTC);
-    Timestamp::from_second(moment.unix_s).map_or(DateTime::MIN, |t| offset.to_datetime(t))
+fn local(moment: Moment) -> NaiveDateTime {
+    let seconds = moment.unix_s.saturating_add(i64::from(moment.offset_min) * 60);
+    DateTime::from_timestamp(seconds, 0).unwrap_or_default().naive_utc()
 }
 
 /// `2026-01-15 18:30`.
 pub fn shown(moment: Moment) -> String {
-    local(moment).strftime("%Y-%m-%d %H:%M").to_string()
+    local(moment).format("%Y-%m-%d %H:%M").to_string()
 }
 
 /// `2026-01-15`.
 pub fn day(moment: Moment) -> String {
-    local(moment).strftime("%Y-%m-%d").to_string()
+    local(moment).format("%Y-%m-%d").to_string()
 }
 
 /// With its offset, for programs: `2026-01-15T18:30:00+01:00` (RFC 3339).
@@ -58,7 +65,7 @@ pub fn rfc3339(moment: Moment) -> String {
         if moment.offset_min < 0 { ('-', -moment.offset_min) } else { ('+', moment.offset_min) };
     format!(
         "{}{sign}{:02}:{:02}",
-        local(moment).strftime("%Y-%m-%dT%H:%M:%S"),
+        local(moment).format("%Y-%m-%dT%H:%M:%S"),
         minutes / 60,
         minutes % 60
     )
@@ -83,7 +90,41 @@ mod tests {
         assert_eq!(moment("18:30", NOW), Ok(NOW));
         assert_eq!(moment("2026-01-15T18:30+01:00", NOW), Ok(NOW));
         assert_eq!(moment("2026-01-15", NOW).map(shown), Ok("2026-01-15 12:00".into()));
+        assert_eq!(moment("2026-01-15T17:30:00Z", NOW), Ok(Moment { offset_min: 0, ..NOW }));
         assert!(moment("19:00", NOW).unwrap_err().contains("future"));
         assert!(moment("last week", NOW).unwrap_err().contains("accepted"));
+    }
+
+    #[test]
+    fn a_day_that_the_calendar_does_not_have_is_refused() {
+        // Every fourth year is a leap year, but of the centuries only every fourth (Gregory, 1582).
+        assert_eq!(moment("2024-02-29", NOW).map(day), Ok("2024-02-29".into()));
+        assert_eq!(moment("2000-02-29", NOW).map(day), Ok("2000-02-29".into()));
+        for no in ["2025-02-29", "1900-02-29", "2025-04-31", "2025-13-01", "2025-01-15 24:00"] {
+            assert!(moment(no, NOW).unwrap_err().contains("accepted"), "{no}");
+        }
+    }
+
+    #[test]
+    fn the_first_and_the_last_year() {
+        let end = Moment { unix_s: 253_402_207_200, offset_min: 0 };
+        assert_eq!(moment("0001-01-02", end).map(shown), Ok("0001-01-02 12:00".into()));
+        assert_eq!(shown(end), "9999-12-30 22:00");
+        assert_eq!(rfc3339(Moment { offset_min: -18 * 60, ..end }), "9999-12-30T04:00:00-18:00");
+        assert_eq!(day(Moment { offset_min: 18 * 60, ..end }), "9999-12-31");
+        assert!(moment("0000-12-30", end).unwrap_err().contains("1 to 9999"));
+        assert!(moment("2025-01-15T18:30+23:00", NOW).unwrap_err().contains("18 hours"));
+        assert!(moment("2025-01-15T18:30+25:00", NOW).unwrap_err().contains("accepted"));
+    }
+
+    #[test]
+    fn offsets_of_part_of_an_hour() {
+        // Nepal and Newfoundland.
+        for (offset, minutes) in [("+05:45", 345), ("-03:30", -210)] {
+            let text = format!("2026-01-15T01:00:00{offset}");
+            let at = moment(&text, NOW).unwrap();
+            assert_eq!(at.offset_min, minutes);
+            assert_eq!(rfc3339(at), text);
+        }
     }
 }
