@@ -302,7 +302,9 @@ fn is_relay(relay: &str) -> bool {
 
 fn utc(seconds: i64) -> String {
     // Out of range only if `check` was not asked; such a time is refused before it is written.
-    DateTime::from_timestamp(seconds, 0).unwrap_or_default().to_rfc3339_opts(SecondsFormat::Secs, true)
+    DateTime::from_timestamp(seconds, 0)
+        .unwrap_or_default()
+        .to_rfc3339_opts(SecondsFormat::Secs, true)
 }
 
 fn base32(bytes: &[u8]) -> String {

@@ -121,7 +121,8 @@ fn entries_carry_the_offset_of_the_computers_zone() {
     run(folder.path(), &["add", "bass-4", "walnut four"]);
     // POSIX zones count west of Greenwich: Nepal's time is 5:45 east of it.
     for (zone, offset) in [("NPT-5:45", "+05:45"), ("NST3:30", "-03:30"), ("UTC0", "+00:00")] {
-        let noted = fallaway(folder.path()).env("TZ", zone).args(["remark", zone]).output().unwrap();
+        let noted =
+            fallaway(folder.path()).env("TZ", zone).args(["remark", zone]).output().unwrap();
         assert_eq!(noted.status.code(), Some(0), "{noted:?}");
         let history = run(folder.path(), &["history", "--json"]);
         let text = String::from_utf8_lossy(&history.stdout).into_owned();
