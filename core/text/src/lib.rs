@@ -9,6 +9,7 @@
 //! | quantities, strings, places, tools, units | [`names`] |
 //! | facts about the instrument | [`facts`] |
 //! | entries of the history | [`entries`] |
+//! | fields with two values | [`contested`] |
 //! | texts that people wrote, safe to show | [`safe`] |
 //!
 //! The files are `messages/<language>/<theme>.ftl` (Project Fluent). A further language is a further
@@ -31,6 +32,9 @@
 
 mod catalogue;
 pub mod check;
+pub mod contested;
+pub mod entries;
+pub mod facts;
 mod language;
 pub mod messages;
 pub mod names;

@@ -1,5 +1,7 @@
 //! Texts that people wrote, made safe to show.
 
+use std::fmt::Write as _;
+
 /// The text with everything that could steer a screen or a reader's eye made visible: control
 /// characters, line breaks, marks that reverse the direction of writing, marks without width. A line
 /// break becomes `↵`, anything else its code point, `<U+202E>`.
@@ -21,7 +23,10 @@ pub fn safe(text: &str) -> std::borrow::Cow<'_, str> {
         match c {
             '\n' | '\u{2028}' | '\u{2029}' => out.push_str(" \u{21b5} "),
             '\t' => out.push(' '),
-            c if is_unsafe(c) => out.push_str(&format!("<U+{:04X}>", u32::from(c))),
+            c if is_unsafe(c) => {
+                // Writing into a string cannot fail.
+                let _ = write!(out, "<U+{:04X}>", u32::from(c));
+            }
             c => out.push(c),
         }
     }

@@ -1,10 +1,21 @@
 //! The files against the table, and what is said against what should be.
 
-use fallaway_measure::{Amount, Fret, Quantity, Tool};
-use fallaway_record::Turns;
+use std::collections::BTreeSet;
+
+use fallaway_measure::{Amount, Decimal, Family, Fret, Place, Quantity, Reading, Tool, Unit};
+use fallaway_record::spec::{
+    Board, Bridge, Clockwise, Construction, Frets, Handedness, HeightBy, IntonationBy, JointFret,
+    NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace, StringSpec, Stringing,
+    Thread, UnitWeight, UnitWeightUnit,
+};
+use fallaway_record::{
+    Adjusted, Adjustment, Body, Buzz, Climate, Pass, Phase, Spec, SpecField, StringChange, Tuning,
+    Turns,
+};
 
 use crate::{
-    CATALOGUE, Computed, Language, LengthUnit, List, Phrase, Units, Voice, check, messages, names,
+    CATALOGUE, Computed, Language, LengthUnit, List, Phrase, Units, Voice, check, entries, facts,
+    messages, names,
 };
 
 pub(crate) fn german() -> Voice {
@@ -91,4 +102,270 @@ fn lists_and_sentences() {
 fn zero_has_no_sign() {
     assert_eq!(names::computed(Computed::mm(-0.001).signed()).to_string(), "0.00 mm");
     assert_eq!(names::computed(Computed::mm(0.1).signed()).to_string(), "+0.10 mm");
+}
+
+/// One of every fact, and more of those that come in several shapes.
+fn facts() -> Vec<SpecField> {
+    let inch = |digits| Amount::decimal(digits, 0, Unit::Inch).unwrap();
+    let place = |course| Place::course(course).unwrap();
+    let screw = Screw {
+        thread: Some(Thread { designation: Some("M5".into()), pitch: None }),
+        clockwise: Some(Clockwise::Less),
+        key: Some("5 mm hex".into()),
+    };
+    let bridge = |height, floating, intonation| {
+        SpecField::Bridge(Bridge { height, floating, intonation, sideways: Some(false) })
+    };
+    let mut all = vec![
+        SpecField::Name("blue five".into()),
+        SpecField::About("neck once reset".into()),
+        SpecField::Family(Family::Bass),
+        SpecField::Courses(vec![1; 5]),
+        SpecField::Courses(vec![2; 6]),
+        SpecField::Tuning(place(5), "B0".parse().unwrap()),
+        SpecField::Strings(place(5), StringSpec::default()),
+        SpecField::Strings(
+            place(5),
+            StringSpec {
+                gauge: Some(Amount::decimal(130, 3, Unit::Inch).unwrap()),
+                construction: Some(Construction::RoundWound),
+                core: Some(Amount::decimal(5, 1, Unit::Millimetre).unwrap()),
+                unit_weight: Some(UnitWeight {
+                    value: Decimal::new(125, 1).unwrap(),
+                    unit: UnitWeightUnit::GramPerMetre,
+                }),
+                pack_tension: Some(Amount::decimal(150, 0, Unit::Newton).unwrap()),
+                name: Some("low one".into()),
+            },
+        ),
+        SpecField::Scale(Scale::Same(inch(34))),
+        SpecField::Scale(Scale::Fanned { bass: inch(35), treble: inch(33) }),
+        SpecField::Scale(Scale::Each(vec![(place(1), inch(33)), (place(2), inch(34))])),
+        SpecField::Frets(Frets::count(0)),
+        SpecField::Frets(Frets { count: 24, height: Some(inch(1)) }),
+        SpecField::JointFret(JointFret::usual(Fret::new(17).unwrap())),
+        SpecField::Board(Board::Flat),
+        SpecField::Board(Board::Cylinder(inch(12))),
+        SpecField::Board(Board::Compound { nut: inch(10), last_fret: inch(16) }),
+        SpecField::NutSpread(inch(2)),
+        SpecField::BridgeSpread(inch(3)),
+        SpecField::Pickups(2),
+        SpecField::A4(Amount::decimal(440, 0, Unit::Hertz).unwrap()),
+        SpecField::Headless(true),
+        SpecField::Headless(false),
+        SpecField::Trees(vec![]),
+        SpecField::Trees(vec![place(1), place(2)]),
+        bridge(HeightBy::OwnSaddles { screws: 2 }, true, Some(IntonationBy::OwnSaddles)),
+        bridge(
+            HeightBy::SharedSaddles(vec![vec![place(1), place(2)], vec![place(3)]]),
+            false,
+            None,
+        ),
+        bridge(HeightBy::TwoPosts, false, Some(IntonationBy::WholeBridge)),
+        bridge(HeightBy::Fixed, false, Some(IntonationBy::Fixed)),
+    ];
+    all.extend(ScrewPlace::KNOWN.map(|at| SpecField::Screw(at, screw.clone())));
+    all.push(SpecField::Screw(ScrewPlace::Rod, Screw::default()));
+    let newer = |known: &[NutKind]| [known, &[NutKind::Other(99)]].concat();
+    all.extend(newer(NutKind::KNOWN).into_iter().map(SpecField::Nut));
+    for kind in RodKind::KNOWN {
+        for access in [None, Some(RodAccess::Head), Some(RodAccess::Heel)] {
+            all.push(SpecField::Rod(Rod { kind: *kind, access }));
+        }
+    }
+    all.extend(NeckJoint::KNOWN.iter().copied().map(SpecField::NeckJoint));
+    all.extend(Handedness::KNOWN.iter().copied().map(SpecField::Handedness));
+    all.extend(Stringing::KNOWN.iter().copied().map(SpecField::Stringing));
+    all
+}
+
+/// Names every variant, so that a new one is asked for by the compiler.
+fn variant(field: &SpecField) -> usize {
+    match field {
+        SpecField::Name(_) => 0,
+        SpecField::About(_) => 1,
+        SpecField::Family(_) => 2,
+        SpecField::Courses(_) => 3,
+        SpecField::Tuning(..) => 4,
+        SpecField::Strings(..) => 5,
+        SpecField::Scale(_) => 6,
+        SpecField::Frets(_) => 7,
+        SpecField::JointFret(_) => 8,
+        SpecField::Board(_) => 9,
+        SpecField::Nut(_) => 10,
+        SpecField::NutSpread(_) => 11,
+        SpecField::BridgeSpread(_) => 12,
+        SpecField::Bridge(_) => 13,
+        SpecField::Screw(..) => 14,
+        SpecField::Rod(_) => 15,
+        SpecField::NeckJoint(_) => 16,
+        SpecField::Pickups(_) => 17,
+        SpecField::Handedness(_) => 18,
+        SpecField::Stringing(_) => 19,
+        SpecField::A4(_) => 20,
+        SpecField::Headless(_) => 21,
+        SpecField::Trees(_) => 22,
+    }
+}
+
+const VARIANTS: usize = 23;
+
+/// No text for people has the shapes of a program.
+fn assert_plain(text: &str) {
+    for shape in ["{", "}", "::", "Some(", "None", "  ", "_"] {
+        assert!(!text.contains(shape), "{text}");
+    }
+    assert!(!text.is_empty());
+}
+
+#[test]
+fn every_fact_has_a_name_and_a_value_in_every_language() {
+    let mut seen = BTreeSet::new();
+    for field in facts() {
+        seen.insert(variant(&field));
+        field.check().unwrap();
+        for language in Language::all() {
+            let voice = Voice::new(language);
+            assert_plain(&voice.say(&facts::name(&field, &Spec::default())));
+            assert_plain(&voice.say(&facts::value(&field, &Spec::default())));
+        }
+    }
+    assert_eq!(seen.len(), VARIANTS);
+}
+
+#[test]
+fn facts_read_as_a_technician_says_them() {
+    let spec = Spec::default();
+    let said: Vec<(String, String)> = facts()
+        .iter()
+        .map(|field| {
+            (facts::value(field, &spec).to_string(), german().say(&facts::value(field, &spec)))
+        })
+        .collect();
+    for (english, german) in [
+        ("10 in at the nut, 16 in at the last fret", "10 Zoll am Sattel, 16 Zoll am letzten Bund"),
+        (
+            "individual saddles, 2 height screws each, floating, each saddle moves for intonation, \
+             saddles do not move sideways",
+            "Einzelreiter mit je 2 Höhenschrauben, schwebend, Oktavreinheit an jedem Reiter \
+             einstellbar, Reiter nicht seitlich verstellbar",
+        ),
+        (
+            "one-way truss rod, adjusted at the heel",
+            "einfach wirkender Halsspannstab, Zugang am Halsfuß",
+        ),
+        (
+            "35 in on the bass side, 33 in on the treble side",
+            "35 Zoll auf der Bassseite, 33 Zoll auf der Diskantseite",
+        ),
+        (
+            "low one, 0.130 in, round-wound, core 0.5 mm, 12.5 g/m, 150 N according to the packet",
+            "low one, 0,130 Zoll, Rundwicklung, Kern 0,5 mm, 12,5 g/m, 150 N laut Packung",
+        ),
+        (
+            "M5, clockwise reduces relief, key: 5 mm hex",
+            "M5, im Uhrzeigersinn weniger Halskrümmung, Schlüssel: 5 mm hex",
+        ),
+        ("fret 17, within 2 frets", "17. Bund, auf 2 Bünde genau"),
+        ("B0", "H0"),
+    ] {
+        assert!(said.contains(&(english.into(), german.into())), "{english}: {said:#?}");
+    }
+}
+
+#[test]
+fn a_sheet_names_everything_that_is_known() {
+    let template = fallaway_record::templates().remove(0);
+    let sheet = facts::sheet(&template.spec);
+    let tuning = sheet.iter().filter(|(name, _)| name.to_string() == "tuning").count();
+    assert_eq!(tuning, 1);
+    for (name, value) in sheet {
+        assert_plain(&german().say(&name));
+        assert_plain(&german().say(&value));
+    }
+}
+
+#[test]
+fn entries_of_every_kind_read_well() {
+    let mut spec = Spec::default();
+    spec.set(SpecField::Tuning(Place::course(4).unwrap(), "E1".parse().unwrap()));
+    let place = Place::course(4).unwrap();
+    let amount = |text: &str| {
+        fallaway_measure::parse_amount(text, None, fallaway_measure::Dimension::Length).unwrap()
+    };
+    let adjustment = |what, turns: Option<&str>, moved: Option<&str>, note: Option<&str>| {
+        Body::Adjustment(Adjustment {
+            what,
+            turns: turns.map(|turns| turns.parse().unwrap()),
+            amount: moved.map(amount),
+            note: note.map(str::to_owned),
+        })
+    };
+    let action = Quantity::Gap { stopped: Fret::new(1).unwrap(), over: Fret::new(24).unwrap() };
+    let read = Reading::Value(Amount::fraction(5, 64).unwrap());
+    let mut pass = Pass::new(action, Some(Tool::RULE_64)).across(4, &[Some(read)]).unwrap();
+    pass.phase = Some(Phase::AsFound);
+    pass.tuned_minutes_ago = Some(1);
+    for (body, english, german_text) in [
+        (
+            Body::Pass(pass),
+            "action at fret 24, fretted at 1, as found, rule 1/64 in, tuned 1 minute before: 4 (E) 5/64 in",
+            "Saitenlage am 24. Bund, gegriffen am 1. Bund, im Anlieferungszustand, Stahllineal 1/64 Zoll, \
+             1 Minute vorher gestimmt: 4 (E) 5/64 Zoll",
+        ),
+        (
+            adjustment(Adjusted::SaddleHeight(place), Some("-1/8"), Some("-0.2 mm"), Some("stiff")),
+            "saddle height, string 4 (E): 1/8 turn anticlockwise, 0.2 mm down, stiff",
+            "Reiterhöhe, Saite 4 (E): 1/8 Umdrehung gegen den Uhrzeigersinn, 0,2 mm tiefer, stiff",
+        ),
+        (
+            adjustment(Adjusted::NutSlot(place), None, Some("-5 thou"), None),
+            "nut slot, string 4 (E): filed by 5 thou",
+            "Sattelkerbe, Saite 4 (E): um 5 thou tiefer gefeilt",
+        ),
+        (
+            Body::Tuning(Tuning {
+                strings: vec![place],
+                changed: vec![(place, "D1".parse().unwrap())],
+                note: None,
+            }),
+            "string 4 (E) tuned, from now on 4 to D1",
+            "Saite 4 (E) gestimmt, von jetzt an 4 auf D1",
+        ),
+        (
+            Body::Climate(Climate {
+                temperature: Some(Amount::decimal(215, 1, Unit::Celsius).unwrap()),
+                humidity: Some(Amount::decimal(45, 0, Unit::Percent).unwrap()),
+                place: Some("workshop".into()),
+                hours_there: Some(24),
+            }),
+            "climate: 21.5 °C, 45% relative humidity, workshop, there for 24 hours",
+            "Klima: 21,5 °C, 45 % relative Luftfeuchte, workshop, seit 24 Stunden dort",
+        ),
+        (
+            Body::Buzz(Buzz {
+                string: place,
+                from: Fret::new(3).unwrap(),
+                to: Fret::new(6).unwrap(),
+                note: Some("hard\nplaying".into()),
+            }),
+            "buzz: string 4 (E), frets 3 to 6: hard ↵ playing",
+            "Schnarren: Saite 4 (E), 3. bis 6. Bund: hard ↵ playing",
+        ),
+        (
+            Body::StringChange(StringChange::default()),
+            "all strings changed",
+            "alle Saiten gewechselt",
+        ),
+        (
+            Body::Unknown { kind: 77, raw: Vec::new() },
+            "entry of a kind that a newer version knows (77)",
+            "Eintrag einer Art, die eine neuere Version kennt (77)",
+        ),
+    ] {
+        let said = entries::body(&body, &spec);
+        assert_eq!(said.to_string(), english);
+        assert_eq!(german().say(&said), german_text);
+        assert_plain(&german().say(&entries::count(&body, 3)));
+    }
 }

@@ -1,6 +1,6 @@
 //! Says phrases: in a language, in the units that a person prefers.
 
-use fallaway_measure::{Amount, Decimal, Scale, Tool, Unit, in_unit};
+use fallaway_measure::{Amount, Conversion, Decimal, Scale, Tool, Unit, in_unit};
 use fallaway_record::Moment;
 use fluent_bundle::{FluentArgs, FluentValue};
 
@@ -105,18 +105,18 @@ impl Voice {
             },
             _ => None,
         };
-        let shown = asked.and_then(|scale| in_unit(amount, scale)).map(|asked| asked.amount());
+        let shown = asked.and_then(|scale| in_unit(amount, scale)).map(Conversion::amount);
         self.plain_amount(shown.unwrap_or(amount))
     }
 
     fn plain_amount(&self, amount: Amount) -> String {
         match amount {
-            Amount::Decimal { value, unit } => self.with_unit(value.to_string(), unit),
-            Amount::Fraction(fraction) => self.with_unit(fraction.to_string(), Unit::Inch),
+            Amount::Decimal { value, unit } => self.with_unit(&value.to_string(), unit),
+            Amount::Fraction(fraction) => self.with_unit(&fraction.to_string(), Unit::Inch),
         }
     }
 
-    fn with_unit(&self, number: String, unit: Unit) -> String {
+    fn with_unit(&self, number: &str, unit: Unit) -> String {
         let form =
             Word(if matches!(number.trim_start_matches(['-', '+']), "1") { "one" } else { "many" });
         let number = number.replace('.', &self.decimal_sign());
@@ -137,10 +137,10 @@ impl Voice {
             Unit::Millimetre => self.length(number, self.units.length(of), tool),
             Unit::Celsius if self.units.temperature == TemperatureUnit::Fahrenheit => {
                 // A difference has no zero point: only values cross as temperatures.
-                self.with_unit(fixed(value * 1.8 + 32.0, places, signed), Unit::Fahrenheit)
+                self.with_unit(&fixed(value * 1.8 + 32.0, places, signed), Unit::Fahrenheit)
             }
             NO_UNIT => fixed(value, places, signed).replace('.', &self.decimal_sign()),
-            unit => self.with_unit(fixed(value, places, signed), unit),
+            unit => self.with_unit(&fixed(value, places, signed), unit),
         }
     }
 
@@ -151,13 +151,13 @@ impl Voice {
             Some(Amount::Fraction(fraction)) => Some(fraction.denominator()),
             _ => None,
         };
-        let mm = || self.with_unit(fixed(value, places, signed), Unit::Millimetre);
+        let mm = || self.with_unit(&fixed(value, places, signed), Unit::Millimetre);
         let inches = value / 25.4;
         // As fine as the millimetres: to a tenth of a thou where a tenth tells something.
         let thou_places =
             if inches.abs() < 0.01 { places.saturating_sub(1) } else { places.saturating_sub(2) };
-        let thou = || self.with_unit(fixed(inches * 1000.0, thou_places, signed), Unit::Thou);
-        let decimal = || self.with_unit(fixed(inches, 3 + thou_places, signed), Unit::Inch);
+        let thou = || self.with_unit(&fixed(inches * 1000.0, thou_places, signed), Unit::Thou);
+        let decimal = || self.with_unit(&fixed(inches, 3 + thou_places, signed), Unit::Inch);
         let fraction = |denominator| self.fraction(value, denominator, signed);
         match unit {
             LengthUnit::Millimetres => mm(),
@@ -187,7 +187,7 @@ impl Voice {
             return Some(self.say(&say::less_than(one)));
         }
         let sign = if signed && mm > 0.0 { "+" } else { "" };
-        Some(self.with_unit(format!("{sign}{shown}"), Unit::Inch))
+        Some(self.with_unit(&format!("{sign}{shown}"), Unit::Inch))
     }
 
     fn date(&self, moment: Moment, format: &str) -> String {

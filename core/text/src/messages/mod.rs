@@ -3,10 +3,12 @@
 
 use crate::Message;
 
+pub mod entries;
+pub mod facts;
 pub mod measure;
 
 /// Every message of this crate, by theme.
-pub static DECLARED: &[&[Message]] = &[measure::DECLARED];
+pub static DECLARED: &[&[Message]] = &[entries::DECLARED, facts::DECLARED, measure::DECLARED];
 
 /// Messages that are looked up by name.
 pub static BY_NAME: &[(&str, &str)] = &[("measure", "day_format"), ("measure", "moment_format")];

@@ -1,0 +1,192 @@
+# Angaben zum Instrument: ihre Namen, dann ihre Werte.
+
+name = Name
+about = Beschreibung
+family = Art des Instruments
+courses = Saiten
+tuning = Stimmung
+tuning_of = Stimmung von { $string }
+scale = Mensur
+frets = Bünde
+joint_fret = Halsansatz
+board = Griffbrettradius
+nut = Sattel
+nut_spread = äußere Saiten am Sattel, Mitte zu Mitte
+bridge_spread = äußere Saiten am Steg, Mitte zu Mitte
+bridge = Steg
+screw = { $screw ->
+    [rod] Mutter des Halsspannstabs
+    [saddle_height] Höhenschrauben der Reiter
+    [saddle_position] Schrauben für die Oktavreinheit
+    [bridge_post] Stegbolzen
+    [pickup] Tonabnehmerschrauben
+   *[spring_claw] Schrauben der Federkralle
+}
+rod = Halsspannstab
+neck_joint = Halsbefestigung
+pickups = Tonabnehmer
+handedness = Händigkeit
+stringing = Reihenfolge der Saiten
+a4 = Kammerton A4
+headless = Kopfplatte
+trees = Saitenniederhalter
+field_newer = eine Angabe einer neueren Version ({ $key })
+
+newer = von einer neueren Version geschrieben
+removed = entfernt
+nothing_known = nichts eingetragen
+none = keine
+yes_no = { $yes ->
+    [yes] ja
+   *[no] nein
+}
+family_kind = { $family ->
+    [bass] Bass
+    [guitar] Gitarre
+   *[other] Bundinstrument
+}
+strings_count = { $strings ->
+    [one] 1 Saite
+   *[other] { $strings } Saiten
+}
+courses_count = { $courses ->
+    [one] 1 Chor, { $strings } Saiten
+   *[other] { $courses } Chöre, { $strings } Saiten
+}
+core = Kern { $amount }
+pack_tension = { $amount } laut Packung
+construction = { $kind ->
+    [plain] blank
+    [round] Rundwicklung
+    [half] Halbrundwicklung
+    [flat] Flachwicklung
+    [tape] Bandwicklung
+    [polymer] Kunststoff
+   *[newer] von einer Bauart, die eine neuere Version kennt
+}
+unit_weight = { $unit ->
+    [pound_per_inch] { $value } lb/in
+    [gram_per_metre] { $value } g/m
+   *[newer] { $value } in einer Einheit einer neueren Version
+}
+scale_fanned = { $bass } auf der Bassseite, { $treble } auf der Diskantseite
+scale_of = { $string }: { $amount }
+fretless = bundlos
+frets_count = { $count ->
+    [one] 1 Bund
+   *[other] { $count } Bünde
+}
+frets_high = { $count ->
+    [one] 1 Bund, Bundstäbchen { $height } hoch
+   *[other] { $count } Bünde, Bundstäbchen { $height } hoch
+}
+joint_fret_at = { $fret }. Bund, auf { $uncertain ->
+    [one] 1 Bund
+   *[other] { $uncertain } Bünde
+} genau
+flat = flach
+radius = { $radius }
+compound = { $nut } am Sattel, { $last_fret } am letzten Bund
+nut_kind = { $kind ->
+    [slotted] gekerbter Sattel
+    [zero_fret] Nullbund
+    [locking] Klemmsattel
+    [compensated] kompensierter Sattel
+    [roller] Rollensattel
+   *[newer] ein Sattel, den eine neuere Version kennt
+}
+own_saddles = { $screws ->
+    [one] Einzelreiter mit je 1 Höhenschraube
+   *[other] Einzelreiter mit je { $screws } Höhenschrauben
+}
+shared_saddles = gemeinsame Reiter: { $saddles }
+two_posts = auf zwei Bolzen
+fixed = feste Höhe
+floating = schwebend
+intonation_by = { $by ->
+    [own] Oktavreinheit an jedem Reiter einstellbar
+    [shared] Oktavreinheit an gemeinsamen Reitern einstellbar
+    [whole] Oktavreinheit durch Verschieben des ganzen Stegs
+    [fixed] Oktavreinheit nicht einstellbar
+   *[newer] Oktavreinheit, wie eine neuere Version sie kennt
+}
+sideways = { $yes ->
+    [yes] Reiter seitlich verstellbar
+   *[no] Reiter nicht seitlich verstellbar
+}
+thread_pitch = { $pitch } je Umdrehung
+clockwise = { $screw ->
+    [rod] { $way ->
+        [more] im Uhrzeigersinn mehr Halskrümmung
+        [less] im Uhrzeigersinn weniger Halskrümmung
+       *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
+    }
+    [saddle_height] { $way ->
+        [more] im Uhrzeigersinn geht der Reiter hoch
+        [less] im Uhrzeigersinn geht der Reiter tiefer
+       *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
+    }
+    [saddle_position] { $way ->
+        [more] im Uhrzeigersinn geht der Reiter zurück
+        [less] im Uhrzeigersinn geht der Reiter nach vorn
+       *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
+    }
+    [bridge_post] { $way ->
+        [more] im Uhrzeigersinn geht der Steg hoch
+        [less] im Uhrzeigersinn geht der Steg tiefer
+       *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
+    }
+    [pickup] { $way ->
+        [more] im Uhrzeigersinn geht der Tonabnehmer hoch
+        [less] im Uhrzeigersinn geht der Tonabnehmer tiefer
+       *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
+    }
+   *[spring_claw] { $way ->
+        [more] im Uhrzeigersinn mehr Federspannung
+        [less] im Uhrzeigersinn weniger Federspannung
+       *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
+    }
+}
+key = Schlüssel: { $key }
+rod_kind = { $kind ->
+    [absent] kein verstellbarer Halsspannstab
+    [one_way] einfach wirkender Halsspannstab
+    [two_way] doppelt wirkender Halsspannstab
+   *[newer] ein Halsspannstab, den eine neuere Version kennt
+}
+rod_access = { $access ->
+    [head] Zugang an der Kopfplatte
+    [heel] Zugang am Halsfuß
+   *[newer] Zugang, wie eine neuere Version ihn kennt
+}
+neck_joint_kind = { $kind ->
+    [bolt_on] geschraubt
+    [glued] geleimt
+    [through] durchgehend
+   *[newer] wie eine neuere Version es kennt
+}
+pickups_count = { $count ->
+    [0] keine
+    [one] 1 Tonabnehmer
+   *[other] { $count } Tonabnehmer
+}
+hand = { $hand ->
+    [right] Rechtshänder
+    [left] Linkshänder
+   *[newer] wie eine neuere Version es kennt
+}
+order = { $order ->
+    [usual] übliche Reihenfolge
+    [reversed] umgekehrte Reihenfolge
+   *[newer] wie eine neuere Version es kennt
+}
+headless_is = { $yes ->
+    [yes] ohne Kopfplatte
+   *[no] mit Kopfplatte
+}
+fact = { $name }: { $value }
+
+setup_name = Name des Setups { $setup }
+setup_target = { $setup }: { $quantity }
+setup_target_at = { $setup }: { $quantity }, { $location }
+target = { $wanted } ± { $tolerance }

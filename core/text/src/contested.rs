@@ -1,0 +1,54 @@
+//! Fields and their values, for people who have to choose between two.
+
+use fallaway_changes::Container;
+use fallaway_record::{REMOVED, Registers, SpecField, Target};
+
+use crate::messages::facts as say;
+use crate::{Phrase, facts, names};
+
+/// What a register is called: "scale length", "stage: action at fret 12, open, string 4 (E)".
+pub fn field(registers: &Registers, container: Container, key: &str) -> Phrase {
+    let versions = registers.get(container, key).map(|r| r.versions.as_slice()).unwrap_or_default();
+    if container != Container::SETUPS {
+        let read = versions.iter().find_map(|version| SpecField::decode(key, &version.value));
+        return match read {
+            Some(field) if container == Container::SPEC => facts::name(&field, registers.spec()),
+            _ => say::field_newer(key.to_owned()),
+        };
+    }
+    let Some((setup, rest)) = key.split_once('/') else { return say::field_newer(key.to_owned()) };
+    let named = setup.parse().ok().and_then(|id| registers.setups().get(&id)?.name.clone());
+    let setup = Phrase::written(named.unwrap_or_else(|| setup.to_owned()));
+    if rest == "name" {
+        return say::setup_name(setup);
+    }
+    match versions.iter().find_map(|version| minicbor::decode::<Target>(&version.value).ok()) {
+        Some(target) => self::target(setup, &target, registers),
+        None => say::field_newer(key.to_owned()),
+    }
+}
+
+fn target(setup: Phrase, target: &Target, registers: &Registers) -> Phrase {
+    let quantity = names::quantity(target.quantity);
+    match names::location(registers.spec(), target.location) {
+        Some(location) => say::setup_target_at(setup, quantity, location),
+        None => say::setup_target(setup, quantity),
+    }
+}
+
+/// A register's value: "12 in", "1.8 mm ± 0.1 mm", "removed".
+pub fn value(registers: &Registers, container: Container, key: &str, bytes: &[u8]) -> Phrase {
+    if bytes == REMOVED {
+        return say::removed();
+    }
+    if container == Container::SETUPS {
+        if let Ok(target) = minicbor::decode::<Target>(bytes) {
+            return say::target(target.wanted, target.tolerance);
+        }
+        return minicbor::decode::<String>(bytes).map_or_else(|_| say::newer(), Phrase::written);
+    }
+    match SpecField::decode(key, bytes) {
+        Some(field) if container == Container::SPEC => facts::value(&field, registers.spec()),
+        _ => say::newer(),
+    }
+}

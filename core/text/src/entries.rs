@@ -1,0 +1,235 @@
+//! Entries of the history.
+
+use std::cmp::Ordering;
+
+use fallaway_measure::{Amount, Decimal, Fraction, Place};
+use fallaway_record::{
+    Adjusted, Adjustment, Body, Buzz, Climate, Entry, Pass, Phase, Posture, Spec, StoppedBy,
+    StringChange, Tuning,
+};
+
+use crate::messages::entries as say;
+use crate::phrase::{List, Word};
+use crate::{Phrase, names};
+
+/// What the entry says, without who and when.
+pub fn entry(entry: &Entry, spec: &Spec) -> Phrase {
+    let said = body(&entry.body, spec);
+    match entry.body {
+        Body::Unknown { .. } => said,
+        _ if entry.newer => say::partly_newer(said),
+        _ => said,
+    }
+}
+
+/// What an entry with this body says.
+pub fn body(body: &Body, spec: &Spec) -> Phrase {
+    match body {
+        Body::Visit(visit) => noted(say::visit(), visit.purpose.as_deref()),
+        Body::VisitEnd(end) => noted(say::visit_ended(), end.note.as_deref()),
+        Body::Pass(pass) => say::pass(pass_head(pass), readings(pass, spec)),
+        Body::Adjustment(adjustment) => adjusted(std::slice::from_ref(adjustment), spec),
+        Body::StringChange(change) => strings(change, spec),
+        Body::Tuning(tuning) => tuned(tuning, spec),
+        Body::Climate(of) => climate(of),
+        Body::Remark(remark) => Phrase::written(remark.text.as_str()),
+        Body::Buzz(of) => buzz(of, spec),
+        Body::Photo(photo) => noted(say::photo(), photo.caption.as_deref()),
+        Body::Unknown { kind, .. } => say::newer(*kind),
+    }
+}
+
+/// So many entries of the kind of this one: "3 remarks".
+pub fn count(body: &Body, count: usize) -> Phrase {
+    let kind = match body {
+        Body::Visit(_) => "visit",
+        Body::VisitEnd(_) => "visit_end",
+        Body::Pass(_) => "pass",
+        Body::Adjustment(_) => "adjustment",
+        Body::StringChange(_) => "string_change",
+        Body::Tuning(_) => "tuning",
+        Body::Climate(_) => "climate",
+        Body::Remark(_) => "remark",
+        Body::Buzz(_) => "buzz",
+        Body::Photo(_) => "photo",
+        Body::Unknown { .. } => "newer",
+    };
+    say::count(Word(kind), count)
+}
+
+fn noted(entry: Phrase, note: Option<&str>) -> Phrase {
+    match note {
+        Some(note) => say::with_note(entry, note.to_owned()),
+        None => entry,
+    }
+}
+
+/// What was read, which way, with what, in which state: "action at fret 24, fretted at 1, as found".
+pub fn pass_head(pass: &Pass) -> List {
+    let mut head = vec![names::quantity(pass.quantity)];
+    head.extend(pass.phase.map(phase));
+    head.extend(pass.tool.map(names::tool));
+    head.extend(pass.posture.map(posture));
+    head.extend(pass.stopped_by.map(stopped_by));
+    head.extend(pass.tuned_minutes_ago.map(say::tuned_before));
+    List::comma(head)
+}
+
+/// "as found".
+pub fn phase(phase: Phase) -> Phrase {
+    say::phase(Word(match phase {
+        Phase::AsFound => "found",
+        Phase::Working => "working",
+        Phase::AsLeft => "left",
+        Phase::Other(_) => "newer",
+    }))
+}
+
+/// "in playing position".
+pub fn posture(posture: Posture) -> Phrase {
+    say::posture(Word(match posture {
+        Posture::Playing => "playing",
+        Posture::OnBack => "back",
+        Posture::NeckRest => "rest",
+        Posture::OnSide => "side",
+        Posture::Hanging => "hanging",
+        Posture::Other(_) => "newer",
+    }))
+}
+
+fn stopped_by(by: StoppedBy) -> Phrase {
+    say::stopped_by(Word(match by {
+        StoppedBy::Finger => "finger",
+        StoppedBy::Capo => "capo",
+        StoppedBy::Other(_) => "newer",
+    }))
+}
+
+/// Each reading with its place: "1 (G) 5/64 in; 2 (D) 5/64 in".
+pub fn readings(pass: &Pass, spec: &Spec) -> List {
+    List::semicolon(pass.readings.iter().map(|read| {
+        let reading = names::reading(read.reading);
+        match names::location_label(spec, read.location) {
+            Some(location) => say::read_at(location, reading),
+            None => reading,
+        }
+    }))
+}
+
+/// What was adjusted: "saddle height, 4 (E)". Several differ in the string, or the side, only.
+fn part(what: Adjusted, strings: Phrase, count: usize) -> Phrase {
+    match what {
+        Adjusted::Rod => say::rod(),
+        Adjusted::SaddleHeight(_) => say::saddle_height(strings),
+        Adjusted::SaddlePosition(_) => say::saddle_position(strings),
+        Adjusted::SaddleSideways(_) => say::saddle_sideways(strings),
+        Adjusted::NutSlot(_) => say::nut_slot(strings),
+        Adjusted::Nut => say::nut(),
+        Adjusted::BridgePost(_) if count > 1 => say::bridge_posts(),
+        Adjusted::BridgePost(side) => say::bridge_post(names::side_word(side)),
+        Adjusted::Springs => say::springs(),
+        Adjusted::Pickup { pickup, side: Some(side) } => {
+            say::pickup_side(pickup, names::side_word(side))
+        }
+        Adjusted::Pickup { pickup, side: None } => say::pickup(pickup),
+        Adjusted::Neck => say::neck(),
+        Adjusted::Frets => say::frets(),
+        Adjusted::Bridge => say::bridge(),
+        Adjusted::Elsewhere => say::elsewhere(),
+        Adjusted::Other(code) => say::part_newer(code),
+    }
+}
+
+/// Adjustments that differ in the string only: "saddle height, strings 1 (G), 2 (D): 1/8 turn
+/// clockwise".
+pub fn adjusted(adjustments: &[Adjustment], spec: &Spec) -> Phrase {
+    let Some(first) = adjustments.first() else { return say::elsewhere() };
+    let places: Vec<Place> = adjustments.iter().filter_map(|one| one.what.place()).collect();
+    let part = part(first.what, names::strings(spec, &places), adjustments.len());
+    let mut details = Vec::new();
+    details.extend(first.turns.map(names::turns));
+    details.extend(first.amount.map(|amount| moved(first.what, amount)));
+    details.extend(first.note.as_deref().map(Phrase::written));
+    if details.is_empty() { part } else { say::adjusted(part, List::comma(details)) }
+}
+
+/// A move; the record keeps its direction as a sign.
+fn moved(what: Adjusted, amount: Amount) -> Phrase {
+    let (above, below) = match what {
+        Adjusted::SaddleHeight(_) | Adjusted::BridgePost(_) | Adjusted::Pickup { .. } => {
+            ("up", "down")
+        }
+        Adjusted::SaddlePosition(_) => ("back", "forward"),
+        Adjusted::SaddleSideways(_) => ("treble", "bass"),
+        Adjusted::NutSlot(_) => ("filled", "filed"),
+        Adjusted::Neck | Adjusted::Nut => ("thicker", "thinner"),
+        Adjusted::Rod
+        | Adjusted::Springs
+        | Adjusted::Frets
+        | Adjusted::Bridge
+        | Adjusted::Elsewhere
+        | Adjusted::Other(_) => return say::moved(Word("by"), amount),
+    };
+    let way = if amount.sign() == Ordering::Less { below } else { above };
+    say::moved(Word(way), magnitude(amount))
+}
+
+fn magnitude(amount: Amount) -> Amount {
+    match amount {
+        Amount::Decimal { value, unit } => Amount::Decimal {
+            // The same digits are within the same limits.
+            value: Decimal::new(value.digits().abs(), value.places()).unwrap_or(value),
+            unit,
+        },
+        Amount::Fraction(fraction) => Amount::Fraction(
+            Fraction::new(false, fraction.whole(), fraction.numerator(), fraction.denominator())
+                .unwrap_or(fraction),
+        ),
+    }
+}
+
+fn labels(places: &[Place], spec: &Spec) -> List {
+    List::comma(places.iter().map(|place| names::string_label(spec, *place)))
+}
+
+fn strings(change: &StringChange, spec: &Spec) -> Phrase {
+    let changed = match change.strings.as_slice() {
+        [] => say::all_strings_changed(),
+        places => say::strings_changed(places.len(), labels(places, spec)),
+    };
+    let gauged = |(place, fitted): &(Place, fallaway_record::spec::StringSpec)| {
+        Some(say::gauge(*place, fitted.gauge?))
+    };
+    let gauges: Vec<Phrase> = change.fitted.iter().filter_map(gauged).collect();
+    let mut details: Vec<Phrase> = Vec::new();
+    details.extend(change.set.as_deref().map(Phrase::written));
+    details.extend((!gauges.is_empty()).then(|| List::comma(gauges).into()));
+    details.extend(change.note.as_deref().map(Phrase::written));
+    if details.is_empty() { changed } else { say::adjusted(changed, List::semicolon(details)) }
+}
+
+fn tuned(tuning: &Tuning, spec: &Spec) -> Phrase {
+    let tuned = match tuning.strings.as_slice() {
+        [] => say::all_tuned(),
+        places => say::tuned(places.len(), labels(places, spec)),
+    };
+    let notes =
+        tuning.changed.iter().map(|(place, note)| say::tuned_to(*place, names::note(*note)));
+    let tuned =
+        if tuning.changed.is_empty() { tuned } else { say::from_now_on(tuned, List::comma(notes)) };
+    noted(tuned, tuning.note.as_deref())
+}
+
+fn climate(climate: &Climate) -> Phrase {
+    let mut parts = Vec::new();
+    parts.extend(climate.temperature.map(names::amount));
+    parts.extend(climate.humidity.map(say::humidity));
+    parts.extend(climate.place.as_deref().map(Phrase::written));
+    parts.extend(climate.hours_there.map(say::hours_there));
+    say::climate(List::comma(parts))
+}
+
+fn buzz(buzz: &Buzz, spec: &Spec) -> Phrase {
+    let where_it_buzzes = names::frets(buzz.from, buzz.to);
+    noted(say::buzz(names::string(spec, buzz.string), where_it_buzzes), buzz.note.as_deref())
+}

@@ -1,0 +1,291 @@
+//! Facts about the instrument: what each is called, and its value. No match here has a wildcard arm:
+//! who adds a fact is asked by the compiler what it is called.
+
+use fallaway_measure::{Amount, Family, Place};
+use fallaway_record::spec::{
+    Board, Bridge, Clockwise, Construction, Handedness, HeightBy, IntonationBy, NeckJoint, NutKind,
+    Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace, StringSpec, Stringing, Thread, UnitWeight,
+    UnitWeightUnit,
+};
+use fallaway_record::{Spec, SpecField};
+
+use crate::messages::facts as say;
+use crate::messages::measure::as_entered;
+use crate::phrase::{Computed, List, Word};
+use crate::{Phrase, names};
+
+/// What a fact is called: "scale length", "string 4 (E)".
+pub fn name(field: &SpecField, spec: &Spec) -> Phrase {
+    match field {
+        SpecField::Name(_) => say::name(),
+        SpecField::About(_) => say::about(),
+        SpecField::Family(_) => say::family(),
+        SpecField::Courses(_) => say::courses(),
+        // Its note is what the fact says.
+        SpecField::Tuning(place, _) => say::tuning_of(names::string(&Spec::default(), *place)),
+        SpecField::Strings(place, _) => names::string(spec, *place),
+        SpecField::Scale(_) => say::scale(),
+        SpecField::Frets(_) => say::frets(),
+        SpecField::JointFret(_) => say::joint_fret(),
+        SpecField::Board(_) => say::board(),
+        SpecField::Nut(_) => say::nut(),
+        SpecField::NutSpread(_) => say::nut_spread(),
+        SpecField::BridgeSpread(_) => say::bridge_spread(),
+        SpecField::Bridge(_) => say::bridge(),
+        SpecField::Screw(place, _) => say::screw(screw_word(*place)),
+        SpecField::Rod(_) => say::rod(),
+        SpecField::NeckJoint(_) => say::neck_joint(),
+        SpecField::Pickups(_) => say::pickups(),
+        SpecField::Handedness(_) => say::handedness(),
+        SpecField::Stringing(_) => say::stringing(),
+        SpecField::A4(_) => say::a4(),
+        SpecField::Headless(_) => say::headless(),
+        SpecField::Trees(_) => say::trees(),
+    }
+}
+
+/// A fact's value: "12 in", "individual saddles, 2 height screws each".
+pub fn value(field: &SpecField, spec: &Spec) -> Phrase {
+    match field {
+        SpecField::Name(text) | SpecField::About(text) => Phrase::written(text.as_str()),
+        SpecField::Family(of) => family(*of),
+        SpecField::Courses(courses) => courses_of(courses),
+        SpecField::Tuning(_, note) => names::note(*note),
+        SpecField::Strings(_, string) => string_spec(string),
+        SpecField::Scale(of) => scale(of, spec),
+        SpecField::Frets(frets) if frets.is_fretless() => say::fretless(),
+        SpecField::Frets(frets) => match frets.height {
+            Some(height) => say::frets_high(frets.count, height),
+            None => say::frets_count(frets.count),
+        },
+        SpecField::JointFret(joint) => say::joint_fret_at(joint.fret, joint.uncertain_by),
+        SpecField::Board(of) => board(*of),
+        SpecField::Nut(kind) => nut(*kind),
+        SpecField::NutSpread(amount) | SpecField::BridgeSpread(amount) | SpecField::A4(amount) => {
+            as_entered(*amount)
+        }
+        SpecField::Bridge(of) => bridge(of, spec),
+        SpecField::Screw(place, of) => screw(*place, of),
+        SpecField::Rod(of) => rod(*of),
+        SpecField::NeckJoint(joint) => neck_joint(*joint),
+        SpecField::Pickups(count) => say::pickups_count(*count),
+        SpecField::Handedness(hand) => handedness(*hand),
+        SpecField::Stringing(order) => stringing(*order),
+        SpecField::Headless(yes) => say::headless_is(*yes),
+        SpecField::Trees(places) if places.is_empty() => say::none(),
+        SpecField::Trees(places) => names::strings(spec, places),
+    }
+}
+
+/// Every fact that is known, with its name; the notes of the strings in one line.
+pub fn sheet(spec: &Spec) -> Vec<(Phrase, Phrase)> {
+    let mut lines: Vec<(Phrase, Phrase)> = Vec::new();
+    let mut tuned = false;
+    for field in spec.fields() {
+        if let SpecField::Tuning(..) = field {
+            if !tuned {
+                let notes = spec.tuning.values().map(|note| names::note(*note));
+                lines.push((say::tuning(), List::space(notes).into()));
+            }
+            tuned = true;
+            continue;
+        }
+        lines.push((name(&field, spec), value(&field, spec)));
+    }
+    lines
+}
+
+/// "bass".
+pub fn family(family: Family) -> Phrase {
+    say::family_kind(Word(match family {
+        Family::Bass => "bass",
+        Family::Guitar => "guitar",
+        Family::Other(_) => "other",
+    }))
+}
+
+fn courses_of(courses: &[u8]) -> Phrase {
+    let strings = courses.iter().map(|strings| u32::from(*strings)).sum();
+    if courses.iter().all(|strings| *strings == 1) {
+        say::strings_count(strings)
+    } else {
+        say::courses_count(courses.len(), strings)
+    }
+}
+
+/// What a string is: "0.105 in, round-wound".
+pub fn string_spec(string: &StringSpec) -> Phrase {
+    let StringSpec { gauge, construction: made, core, unit_weight, pack_tension, name } = string;
+    let mut parts: Vec<Phrase> = Vec::new();
+    parts.extend(name.as_deref().map(Phrase::written));
+    parts.extend(gauge.map(as_entered));
+    parts.extend(made.map(construction));
+    parts.extend(core.map(say::core));
+    parts.extend(unit_weight.map(weight));
+    parts.extend(pack_tension.map(say::pack_tension));
+    if parts.is_empty() { say::nothing_known() } else { List::comma(parts).into() }
+}
+
+/// "round-wound".
+pub fn construction(construction: Construction) -> Phrase {
+    say::construction(Word(match construction {
+        Construction::Plain => "plain",
+        Construction::RoundWound => "round",
+        Construction::HalfWound => "half",
+        Construction::FlatWound => "flat",
+        Construction::TapeWound => "tape",
+        Construction::Polymer => "polymer",
+        Construction::Other(_) => "newer",
+    }))
+}
+
+fn weight(weight: UnitWeight) -> Phrase {
+    let value = Computed::plain(weight.value.value(), weight.value.places());
+    let unit = Word(match weight.unit {
+        UnitWeightUnit::PoundPerInch => "pound_per_inch",
+        UnitWeightUnit::GramPerMetre => "gram_per_metre",
+        UnitWeightUnit::Other(_) => "newer",
+    });
+    say::unit_weight(names::computed(value), unit)
+}
+
+fn scale(scale: &Scale, spec: &Spec) -> Phrase {
+    match scale {
+        Scale::Same(length) => as_entered(*length),
+        Scale::Fanned { bass, treble } => say::scale_fanned(*bass, *treble),
+        Scale::Each(strings) => {
+            let each = |(place, length): &(Place, Amount)| {
+                say::scale_of(names::string_label(spec, *place), *length)
+            };
+            List::comma(strings.iter().map(each)).into()
+        }
+    }
+}
+
+fn board(board: Board) -> Phrase {
+    match board {
+        Board::Flat => say::flat(),
+        Board::Cylinder(radius) => say::radius(radius),
+        Board::Compound { nut, last_fret } => say::compound(nut, last_fret),
+    }
+}
+
+/// "slotted nut".
+pub fn nut(kind: NutKind) -> Phrase {
+    say::nut_kind(Word(match kind {
+        NutKind::Slotted => "slotted",
+        NutKind::ZeroFret => "zero_fret",
+        NutKind::Locking => "locking",
+        NutKind::Compensated => "compensated",
+        NutKind::Roller => "roller",
+        NutKind::Other(_) => "newer",
+    }))
+}
+
+fn bridge(bridge: &Bridge, spec: &Spec) -> Phrase {
+    let Bridge { height, floating, intonation, sideways } = bridge;
+    let mut parts = vec![match height {
+        HeightBy::OwnSaddles { screws } => say::own_saddles(*screws),
+        HeightBy::SharedSaddles(saddles) => say::shared_saddles(List::semicolon(
+            saddles.iter().map(|saddle| names::strings(spec, saddle)),
+        )),
+        HeightBy::TwoPosts => say::two_posts(),
+        HeightBy::Fixed => say::fixed(),
+    }];
+    parts.extend(floating.then(say::floating));
+    parts.extend(intonation.map(|by| {
+        say::intonation_by(Word(match by {
+            IntonationBy::OwnSaddles => "own",
+            IntonationBy::SharedSaddles => "shared",
+            IntonationBy::WholeBridge => "whole",
+            IntonationBy::Fixed => "fixed",
+            IntonationBy::Other(_) => "newer",
+        }))
+    }));
+    parts.extend(sideways.map(say::sideways));
+    List::comma(parts).into()
+}
+
+const fn screw_word(place: ScrewPlace) -> Word {
+    Word(match place {
+        ScrewPlace::Rod => "rod",
+        ScrewPlace::SaddleHeight => "saddle_height",
+        ScrewPlace::SaddlePosition => "saddle_position",
+        ScrewPlace::BridgePost => "bridge_post",
+        ScrewPlace::Pickup => "pickup",
+        ScrewPlace::SpringClaw => "spring_claw",
+    })
+}
+
+/// What a screw is called: "truss-rod nut".
+pub fn screw_name(place: ScrewPlace) -> Phrase {
+    say::screw(screw_word(place))
+}
+
+/// What a clockwise turn of a screw does: "clockwise reduces relief".
+pub fn clockwise(place: ScrewPlace, clockwise: Clockwise) -> Phrase {
+    let way = Word(match clockwise {
+        Clockwise::More => "more",
+        Clockwise::Less => "less",
+        Clockwise::Other(_) => "newer",
+    });
+    say::clockwise(screw_word(place), way)
+}
+
+fn screw(place: ScrewPlace, screw: &Screw) -> Phrase {
+    let Screw { thread, clockwise: way, key } = screw;
+    let mut parts: Vec<Phrase> = Vec::new();
+    if let Some(Thread { designation, pitch }) = thread {
+        parts.extend(designation.as_deref().map(Phrase::written));
+        parts.extend(pitch.map(say::thread_pitch));
+    }
+    parts.extend(way.map(|way| clockwise(place, way)));
+    parts.extend(key.as_deref().map(say_key));
+    if parts.is_empty() { say::nothing_known() } else { List::comma(parts).into() }
+}
+
+fn say_key(key: &str) -> Phrase {
+    say::key(key.to_owned())
+}
+
+fn rod(rod: Rod) -> Phrase {
+    let kind = say::rod_kind(Word(match rod.kind {
+        RodKind::Absent => "absent",
+        RodKind::OneWay => "one_way",
+        RodKind::TwoWay => "two_way",
+        RodKind::Other(_) => "newer",
+    }));
+    let access = rod.access.map(|access| {
+        say::rod_access(Word(match access {
+            RodAccess::Head => "head",
+            RodAccess::Heel => "heel",
+            RodAccess::Other(_) => "newer",
+        }))
+    });
+    List::comma([Some(kind), access].into_iter().flatten()).into()
+}
+
+fn neck_joint(joint: NeckJoint) -> Phrase {
+    say::neck_joint_kind(Word(match joint {
+        NeckJoint::BoltOn => "bolt_on",
+        NeckJoint::Glued => "glued",
+        NeckJoint::Through => "through",
+        NeckJoint::Other(_) => "newer",
+    }))
+}
+
+fn handedness(hand: Handedness) -> Phrase {
+    say::hand(Word(match hand {
+        Handedness::Right => "right",
+        Handedness::Left => "left",
+        Handedness::Other(_) => "newer",
+    }))
+}
+
+fn stringing(order: Stringing) -> Phrase {
+    say::order(Word(match order {
+        Stringing::Usual => "usual",
+        Stringing::Reversed => "reversed",
+        Stringing::Other(_) => "newer",
+    }))
+}

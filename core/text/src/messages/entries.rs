@@ -1,0 +1,54 @@
+//! Entries of the history: `entries.ftl`.
+
+use fallaway_measure::{Amount, Place};
+
+use crate::Phrase;
+use crate::phrase::{List, Word};
+
+crate::messages! { crate::CATALOGUE, "entries";
+    with_note(entry: Phrase, note: String);
+    partly_newer(entry: Phrase);
+    newer(kind: u32);
+    visit();
+    visit_ended();
+    pass(what: List, readings: List);
+    read_at(location: Phrase, reading: Phrase);
+    phase(phase: Word);
+    posture(posture: Word);
+    stopped_by(by: Word);
+    tuned_before(minutes: u16);
+
+    rod();
+    saddle_height(strings: Phrase);
+    saddle_position(strings: Phrase);
+    saddle_sideways(strings: Phrase);
+    nut_slot(strings: Phrase);
+    nut();
+    bridge_post(side: Word);
+    bridge_posts();
+    springs();
+    pickup(pickup: u8);
+    pickup_side(pickup: u8, side: Word);
+    neck();
+    frets();
+    bridge();
+    elsewhere();
+    part_newer(code: u32);
+    adjusted(part: Phrase, details: List);
+    moved(way: Word, size: Amount);
+
+    strings_changed(count: usize, strings: List);
+    all_strings_changed();
+    gauge(place: Place, gauge: Amount);
+    tuned(count: usize, strings: List);
+    all_tuned();
+    tuned_to(place: Place, note: Phrase);
+    from_now_on(tuned: Phrase, notes: List);
+    climate(parts: List);
+    humidity(humidity: Amount);
+    hours_there(hours: u32);
+    buzz(string: Phrase, frets: Phrase);
+    photo();
+    /// So many entries of a kind.
+    count(kind: Word, count: usize);
+}
