@@ -107,6 +107,12 @@ impl Amount {
         Some(Length::new::<meter>(metres))
     }
 
+    /// The temperature in degrees Celsius, `(F - 32) / 1.8`; `None` if the amount is not one.
+    pub fn celsius(self) -> Option<f64> {
+        let (top, bottom) = self.ratio();
+        (self.dimension() == Dimension::Temperature).then(|| top as f64 / bottom as f64)
+    }
+
     /// The exact value as a ratio of whole numbers in a unit common to its dimension.
     pub(crate) fn ratio(self) -> (i128, i128) {
         match self {

@@ -51,6 +51,20 @@ pub enum ValueError {
         /// What was given.
         found: char,
     },
+    /// A gap over the very fret at which the string is stopped.
+    #[error("stopped at {fret}, the string has no gap over {fret}")]
+    NoGap {
+        /// The fret.
+        fret: u8,
+    },
+    /// A line between two frets of which the second does not lie beyond the first.
+    #[error("fret {to} does not lie beyond fret {from}")]
+    Backwards {
+        /// Where the line begins.
+        from: u8,
+        /// Where it ends.
+        to: u8,
+    },
     /// A graduation that no tool can have.
     #[error("a graduation of {graduation} cannot be: it must be above zero")]
     Graduation {

@@ -131,6 +131,66 @@ pub enum Quantity {
 }
 
 impl Quantity {
+    /// The gap under a string stopped at a fret (0: open), over another: action and nut readings.
+    ///
+    /// ```
+    /// use fallaway_measure::Quantity;
+    /// assert_eq!(Quantity::gap(1, 24)?.to_string(), "gap stopped at 1 over 24");
+    /// # Ok::<(), fallaway_measure::ValueError>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`ValueError::OutOfRange`] for a fret above [`Fret::MAX`], [`ValueError::NoGap`] where the
+    /// string is stopped at the very fret.
+    pub fn gap(stopped: u8, over: u8) -> Result<Self, ValueError> {
+        if stopped == over {
+            return Err(ValueError::NoGap { fret: over });
+        }
+        Ok(Self::Gap { stopped: Fret::new(stopped)?, over: Fret::new(over)? })
+    }
+
+    /// The gap at the nut as it is usually read: stopped at 3, over 1 (common practice, no source).
+    pub const fn nut() -> Self {
+        Self::Gap { stopped: Fret(3), over: Fret(1) }
+    }
+
+    /// The relief between two frets, where it is largest.
+    ///
+    /// # Errors
+    /// [`ValueError::OutOfRange`] for a fret above [`Fret::MAX`], [`ValueError::Backwards`] unless
+    /// `to` lies beyond `from`.
+    pub fn relief(from: u8, to: u8) -> Result<Self, ValueError> {
+        if from >= to {
+            return Err(ValueError::Backwards { from, to });
+        }
+        Ok(Self::Relief { from: Fret::new(from)?, to: Fret::new(to)?, at: None })
+    }
+
+    /// The relief between two frets, read at one in between.
+    ///
+    /// # Errors
+    /// As [`Self::relief`].
+    pub fn relief_at(from: u8, to: u8, at: u8) -> Result<Self, ValueError> {
+        Self::relief(from, to)?;
+        Ok(Self::Relief { from: Fret::new(from)?, to: Fret::new(to)?, at: Some(Fret::new(at)?) })
+    }
+
+    /// The note stopped at a fret against the open one, in cents.
+    ///
+    /// # Errors
+    /// [`ValueError::OutOfRange`] for a fret above [`Fret::MAX`].
+    pub fn intonation(fret: u8) -> Result<Self, ValueError> {
+        Ok(Self::Intonation { fret: Fret::new(fret)? })
+    }
+
+    /// The gap between a string stopped at a fret and a pickup, 1 being nearest the bridge.
+    ///
+    /// # Errors
+    /// [`ValueError::OutOfRange`] for a fret above [`Fret::MAX`].
+    pub fn pickup_gap(pickup: u8, stopped: u8) -> Result<Self, ValueError> {
+        Ok(Self::PickupGap { pickup, stopped: Fret::new(stopped)? })
+    }
+
     /// What readings of this quantity measure.
     pub const fn dimension(self) -> Dimension {
         match self {
@@ -164,5 +224,20 @@ impl fmt::Display for Quantity {
             }
             Self::Other(number) => write!(f, "quantity {number}"),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn constructors_refuse_what_cannot_be_read() {
+        assert_eq!(Quantity::gap(5, 5), Err(ValueError::NoGap { fret: 5 }));
+        assert_eq!(Quantity::relief(12, 12), Err(ValueError::Backwards { from: 12, to: 12 }));
+        assert!(Quantity::gap(1, 37).is_err() && Quantity::intonation(37).is_err());
+        let relief = Quantity::relief_at(1, 24, 7).unwrap();
+        assert_eq!(relief.to_string(), "relief 1 to 24 at 7");
+        assert_eq!(Quantity::nut(), Quantity::gap(3, 1).unwrap());
     }
 }

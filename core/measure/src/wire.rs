@@ -16,6 +16,7 @@
 //! location  = 0 whole / place / -1 bass side / -2 treble side / other negative: newer version
 //! quantity  = [1, stopped, over] / [2, from, to, ? at] / 3 pitch / [4, fret]
 //!           / 5 spacing at the bridge / 6 spacing at the nut / [7, pickup, stopped]
+//! note      = tstr                      ; as shown: "E1", "Eb1", "A4-2.5"
 //! ```
 //!
 //! A pass stores its tool once. A reading in that tool's own notation is then a single number `n`:
@@ -28,7 +29,7 @@ use minicbor::encode::{Error as EncodeError, Write};
 use minicbor::{Decode, Decoder, Encode, Encoder, decode};
 
 use crate::{
-    Amount, Decimal, Family, Fraction, Fret, Location, Place, Quantity, Reading, Side, Tool,
+    Amount, Decimal, Family, Fraction, Fret, Location, Note, Place, Quantity, Reading, Side, Tool,
     ToolKind, Unit, ValueError,
 };
 
@@ -355,6 +356,24 @@ impl<'b, C> Decode<'b, C> for Fret {
     fn decode(d: &mut Decoder<'b>, _: &mut C) -> Result<Self, decode::Error> {
         let number = d.u8()?;
         Fret::new(number).map_err(|error| invalid(d, &error))
+    }
+}
+
+/// As it is shown, "Eb1" or "A4-2.5".
+impl<C> Encode<C> for Note {
+    fn encode<W: Write>(&self, e: &mut Encoder<W>, _: &mut C) -> Result<(), EncodeError<W::Error>> {
+        e.str(&self.to_string())?;
+        Ok(())
+    }
+}
+
+impl<'b, C> Decode<'b, C> for Note {
+    fn decode(d: &mut Decoder<'b>, _: &mut C) -> Result<Self, decode::Error> {
+        let text = d.str()?;
+        text.parse()
+            .ok()
+            .filter(|note: &Note| note.to_string() == text)
+            .ok_or_else(|| wrong(d, "no such note"))
     }
 }
 
