@@ -66,9 +66,7 @@ pub use error::ValueError;
 pub use fraction::Fraction;
 pub use location::{Location, Place, Side};
 pub use names::NameError;
-pub use note::{
-    A4_HZ, Accidental, Letter, Note, NoteError, NoteProblem, STANDARD_A4_HZ, Spelling,
-};
+pub use note::{A4_HZ, Accidental, Letter, Note, NoteError, NoteProblem, STANDARD_A4_HZ, Spelling};
 pub use parse::{
     MAX_PASS, MAX_READING, PassError, Problem, ReadingError, parse_amount, parse_pass,
     parse_reading, show_pass,
