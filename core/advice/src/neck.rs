@@ -12,8 +12,7 @@ use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
 use fallaway_mechanics::string_line::{Place as Over, StringLine};
 use fallaway_mechanics::units::{as_mm, mm, per_mm};
 
-use crate::facts::Facts;
-use crate::known::{Bound, Known, Scale};
+use crate::observe::{Bound, Estimate, EstimateUnit, Facts};
 
 /// Curvature in 1e-6/mm, saddle height in mm, nut slot height in mm.
 type State = [f64; 3];
@@ -80,8 +79,8 @@ impl StringModel {
     }
 
     /// Takes a reading in. What the model does not describe, and a mere bound, changes nothing.
-    pub fn read(&mut self, quantity: Quantity, known: Known) {
-        if known.scale != Scale::Millimetre || known.bound != Bound::Value {
+    pub fn read(&mut self, quantity: Quantity, known: Estimate) {
+        if known.scale != EstimateUnit::Millimetre || known.bound != Bound::Value {
             return;
         }
         for line in &mut self.lines {
@@ -90,12 +89,12 @@ impl StringModel {
     }
 
     /// What a reading would give now, from all readings taken in.
-    pub fn expect(&self, quantity: Quantity) -> Option<Known> {
-        let each: Option<Vec<Known>> = self.lines.iter().map(|l| l.expect(quantity)).collect();
+    pub fn expect(&self, quantity: Quantity) -> Option<Estimate> {
+        let each: Option<Vec<Estimate>> = self.lines.iter().map(|l| l.expect(quantity)).collect();
         let each = each?;
         let (middle, sides) = each.split_first()?;
         let spread = half_range(sides.iter().map(|k| k.value));
-        Some(Known::mm(middle.value, middle.standard_uncertainty.hypot(spread)))
+        Some(Estimate::mm(middle.value, middle.standard_uncertainty.hypot(spread)))
     }
 
     /// By how much `quantity` changes for each mm by which the relief, read as `relief`, changes,
@@ -166,7 +165,7 @@ impl Line {
         }
     }
 
-    fn read(&mut self, quantity: Quantity, known: Known) {
+    fn read(&mut self, quantity: Quantity, known: Estimate) {
         let Some(row) = self.row(quantity) else { return };
         let spread = times(&self.covariance, row);
         let variance = dot(row, spread) + known.standard_uncertainty.powi(2);
@@ -184,10 +183,10 @@ impl Line {
         }
     }
 
-    fn expect(&self, quantity: Quantity) -> Option<Known> {
+    fn expect(&self, quantity: Quantity) -> Option<Estimate> {
         let row = self.row(quantity)?;
         let variance = dot(row, times(&self.covariance, row));
-        Some(Known::mm(dot(row, self.mean), variance.max(0.0).sqrt()))
+        Some(Estimate::mm(dot(row, self.mean), variance.max(0.0).sqrt()))
     }
 }
 
@@ -202,7 +201,7 @@ fn times(matrix: &[State; 3], vector: State) -> State {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::thing::gap;
+    use crate::observe::gap;
     use fallaway_measure::Fret;
 
     fn bass(joint: u8) -> StringModel {
@@ -240,14 +239,14 @@ mod tests {
     #[test]
     fn readings_convert_and_certainty_is_lost() {
         let mut model = bass(16);
-        model.read(relief(), Known::mm(0.25, 0.015));
-        model.read(gap(1, 24).unwrap(), Known::mm(2.0, 0.05));
+        model.read(relief(), Estimate::mm(0.25, 0.015));
+        model.read(gap(1, 24).unwrap(), Estimate::mm(2.0, 0.05));
         let same = model.expect(gap(1, 24).unwrap()).unwrap();
         assert!((same.value - 2.0).abs() < 0.01);
         let open = model.expect(gap(0, 12).unwrap()).unwrap();
         assert!(open.value > 1.0 && open.value < 2.5, "{open:?}");
         assert!(open.standard_uncertainty > same.standard_uncertainty);
-        model.read(gap(3, 1).unwrap(), Known::mm(0.1, 0.015));
+        model.read(gap(3, 1).unwrap(), Estimate::mm(0.1, 0.015));
         let surer = model.expect(gap(0, 12).unwrap()).unwrap();
         assert!(surer.standard_uncertainty < open.standard_uncertainty);
     }

@@ -2,16 +2,18 @@
 
 use fallaway_measure::{Amount, Decimal, Place, Unit};
 use fallaway_mechanics::stiff_string::inharmonicity;
+use fallaway_mechanics::strings::guards::DEFAULT_LIMIT_GPA;
 use fallaway_mechanics::strings::{
-    Construction, MassSource, steel_density, steel_modulus, tension, unit_mass,
+    Construction, MassSource, plain_stress, steel_density, steel_modulus, tension, unit_mass,
 };
-use fallaway_mechanics::units::as_mm;
+use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_mechanics::{Error, Estimate, Result};
 use fallaway_record::Spec;
 use fallaway_record::spec::{Construction as Made, StringSpec, UnitWeight, UnitWeightUnit};
-use uom::si::f64::{Force, Frequency, LinearMassDensity};
+use uom::si::f64::{Force, Frequency, LinearMassDensity, Pressure};
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
+use uom::si::pressure::gigapascal;
 
 /// How a string is made, as far as its mass can be worked out: the printed unit weight before
 /// everything else, then the gauge of a plain or wound steel string. `None` if neither is written,
@@ -82,7 +84,7 @@ pub const fn source_words(source: MassSource) -> &'static str {
 
 /// A string's pull.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Pull {
+pub struct StringTension {
     /// Its tension with its uncertainty.
     pub tension: Estimate<Force>,
     /// Where its mass comes from.
@@ -93,17 +95,21 @@ pub struct Pull {
 ///
 /// # Errors
 /// As [`unit_mass`] and [`tension()`].
-pub fn pull(made: &Construction, scale: fallaway_measure::Length, hz: f64) -> Result<Pull> {
+pub fn string_tension(
+    made: &Construction,
+    scale: fallaway_measure::Length,
+    hz: f64,
+) -> Result<StringTension> {
     let mass = unit_mass(made)?;
     let tension = tension(mass.value, scale, Frequency::new::<hertz>(hz))?;
-    Ok(Pull { tension, source: mass.source })
+    Ok(StringTension { tension, source: mass.source })
 }
 
 /// The pull of a string of the instrument at its own note.
 ///
 /// # Errors
-/// [`Error::Missing`] if scale, note or gauge are not written; as [`pull`].
-pub fn pull_of(spec: &Spec, place: Place) -> Result<Pull> {
+/// [`Error::Missing`] if scale, note or gauge are not written; as [`string_tension`].
+pub fn tension_of(spec: &Spec, place: Place) -> Result<StringTension> {
     let missing =
         |quantity| Error::Missing { quantity, needed_for: "to work out a string's tension" };
     let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
@@ -114,7 +120,7 @@ pub fn pull_of(spec: &Spec, place: Place) -> Result<Pull> {
         .get(&place)
         .and_then(|string| construction_at(string, scale, hz))
         .ok_or(missing("gauge or unit weight of the string"))?;
-    pull(&made, scale, hz)
+    string_tension(&made, scale, hz)
 }
 
 /// Open-string inharmonicity assumed where nothing better is known, by the frequency in Hz: between
@@ -146,7 +152,7 @@ pub fn assumed_inharmonicity(hz: f64) -> f64 {
 
 /// Inharmonicity of an open string: from the wire if it is plain or its core is written, else
 /// [`assumed_inharmonicity`]; and whether it is assumed.
-pub fn inharmonicity_of(spec: &Spec, place: Place, pull: &Pull) -> (f64, bool) {
+pub fn inharmonicity_of(spec: &Spec, place: Place, pull: &StringTension) -> (f64, bool) {
     let hz = spec.tuning.get(&place).map_or(100.0, |n| n.frequency_hz(spec.a4_hz()));
     let string = spec.strings.get(&place);
     let core = string.and_then(|s| match s.construction {
@@ -160,6 +166,18 @@ pub fn inharmonicity_of(spec: &Spec, place: Place, pull: &Pull) -> (f64, bool) {
             .filter(|b| as_mm(core) > 0.0 && *b <= 0.01)
     });
     worked_out.map_or_else(|| (assumed_inharmonicity(hz), true), |b| (b, false))
+}
+
+/// A plain string above this stress is not advised: 1.8 GPa. An E4 on 648 mm stands at 1.43 GPa;
+/// wire breaks at about 2.2 GPa (from memory).
+pub const STRESS_LIMIT_GPA: f64 = DEFAULT_LIMIT_GPA;
+
+/// Whether a plain steel string of this length and pitch is stressed beyond
+/// [`STRESS_LIMIT_GPA`]. Lengths and pitches outside what the formula accepts are no plain string.
+pub fn too_much_stress(scale_mm: f64, pitch_hz: f64) -> bool {
+    let pitch = Frequency::new::<hertz>(pitch_hz);
+    let limit = Pressure::new::<gigapascal>(STRESS_LIMIT_GPA);
+    plain_stress(mm(scale_mm), pitch, steel_density(), limit).is_ok_and(|s| s.refused)
 }
 
 #[cfg(test)]
@@ -186,7 +204,7 @@ mod tests {
         let made = construction(&string).unwrap();
         // strings.json: published unit weight 2.215e-5 lb/in, 25.5 in, 329.6276 Hz: 72.1208 N.
         let scale = length("25.5 in").length().unwrap();
-        let found = pull(&made, scale, 329.6276).unwrap();
+        let found = string_tension(&made, scale, 329.6276).unwrap();
         assert!((found.tension.value.get::<newton>() - 72.1208).abs() < 0.01);
         assert_eq!(found.source, MassSource::Pack);
     }
@@ -198,15 +216,22 @@ mod tests {
         let low = Place::course(4).unwrap();
         let printed = parse_amount("160 N", None, Dimension::Force).unwrap();
         spec.strings.get_mut(&low).unwrap().pack_tension = Some(printed);
-        let found = pull_of(&spec, low).unwrap();
+        let found = tension_of(&spec, low).unwrap();
         assert!((found.tension.value.get::<newton>() - 160.0).abs() < 0.1);
         assert_eq!(found.source, MassSource::Pack);
         // Two semitones down on the same string: 2^(-1/3), not the printed tension again.
         let notes = vec![(low, "D1".parse().unwrap())];
-        let change = crate::change_strings::Change { notes, ..Default::default() };
-        let then = pull_of(&change.then(&spec), low).unwrap();
+        let change = crate::change_strings::OtherStrings { notes, ..Default::default() };
+        let then = tension_of(&change.then(&spec), low).unwrap();
         let wanted = 160.0 * 2f64.powf(-1.0 / 3.0);
         assert!((then.tension.value.get::<newton>() - wanted).abs() < 0.1);
+    }
+
+    #[test]
+    fn an_ordinary_high_e_is_allowed_and_a_third_higher_is_not() {
+        // 4 rho L^2 f^2 with rho 7850 kg/m3: E4 on 648 mm is 1.43 GPa; G4 is 2.02 GPa.
+        assert!(!too_much_stress(648.0, 329.63));
+        assert!(too_much_stress(648.0, 392.0));
     }
 
     #[test]

@@ -62,7 +62,7 @@ fn run(path: &Path) {
                 format!("{}: {}. {lines}", said.title, said.verdict)
             })
             .collect();
-        let whole = fallaway_advice::words::text(&plan, &bench.facts());
+        let whole = fallaway_advice::text::text(&plan, &bench.facts());
         for part in parts.split('|').map(str::trim) {
             assert!(
                 !told.is_empty() && told.iter().all(|t| t.contains(part)),

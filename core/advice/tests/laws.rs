@@ -10,17 +10,16 @@
 
 use std::borrow::Cow;
 
-use fallaway_advice::bench::Seen;
-use fallaway_advice::deed::{Deed, DeedKind};
-use fallaway_advice::facts::{BridgeFacts, BridgeKind, Facts, StringFacts};
-use fallaway_advice::hand::Direction;
-use fallaway_advice::input::{Causality, Event, Goal, Input, Pass, What, Wish};
-use fallaway_advice::known::COVERAGE;
-use fallaway_advice::plan::{Plan, Step, StepKind, Verdict};
-use fallaway_advice::stale::disturbs;
-use fallaway_advice::thing::{Thing, gap};
-use fallaway_advice::what_changed::{self, Occasion};
-use fallaway_advice::{learned, plan, setup, words};
+use fallaway_advice::compare;
+use fallaway_advice::compare::Occasion;
+use fallaway_advice::observe::{
+    BridgeFacts, BridgeKind, COVERAGE, Causality, Event, EventKind, Facts, Input, Intervention,
+    InterventionKind, Measurand, Observation, Pass, StringFacts, TargetState, Wanted, disturbs,
+    gap,
+};
+use fallaway_advice::plan::{Plan, PlanStep, StepKind, StepVerdict};
+use fallaway_advice::turns::Direction;
+use fallaway_advice::{learn, observe, plan, text};
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
@@ -134,9 +133,9 @@ fn events(lines: &[Written]) -> Vec<Event<'static>> {
         let what = match &written.line {
             Line::Opened => {
                 visits[who] = Some(index);
-                What::VisitOpened
+                EventKind::VisitOpened
             }
-            Line::Ended => What::VisitEnded,
+            Line::Ended => EventKind::VisitEnded,
             Line::Read { quantity, hundredths, tool } => {
                 let quantity = quantities()[*quantity];
                 let cents = matches!(quantity, Quantity::Pitch | Quantity::Intonation { .. });
@@ -154,7 +153,7 @@ fn events(lines: &[Written]) -> Vec<Event<'static>> {
                         reading: Reading::Value(Amount::decimal(*h, 2, unit).unwrap()),
                     })
                     .collect();
-                What::Pass(Pass {
+                EventKind::Pass(Pass {
                     quantity,
                     tool,
                     posture: None,
@@ -164,17 +163,17 @@ fn events(lines: &[Written]) -> Vec<Event<'static>> {
                 })
             }
             Line::Done { kind, string, eighths } => {
-                let kind = DeedKind::ALL[*kind];
+                let kind = InterventionKind::ALL[*kind];
                 let turns = Some(f64::from(*eighths) / 8.0);
                 let places = match kind {
-                    DeedKind::Rod | DeedKind::Pickup => Vec::new(),
+                    InterventionKind::Rod | InterventionKind::Pickup => Vec::new(),
                     _ => vec![place(*string)],
                 };
-                let pickup = (kind == DeedKind::Pickup).then_some(1);
-                What::Done(Deed { kind, places, pickup, turns })
+                let pickup = (kind == InterventionKind::Pickup).then_some(1);
+                EventKind::Done(Intervention { kind, places, pickup, turns })
             }
-            Line::Tuned => What::Tuned,
-            Line::Climate(humidity) => What::Climate {
+            Line::Tuned => EventKind::Tuned,
+            Line::Climate(humidity) => EventKind::Climate {
                 temperature_c: None,
                 humidity_percent: Some(f64::from(*humidity)),
                 hours_there: Some(48.0),
@@ -191,7 +190,7 @@ fn events(lines: &[Written]) -> Vec<Event<'static>> {
     events
 }
 
-fn wishes(contested: &[bool]) -> Vec<Wish> {
+fn targets(contested: &[bool]) -> Vec<TargetState> {
     let mm = |h| Amount::decimal(h, 2, Unit::Millimetre).unwrap();
     let cent = |c| Amount::decimal(c, 0, Unit::Cent).unwrap();
     let mut all = Vec::new();
@@ -206,10 +205,10 @@ fn wishes(contested: &[bool]) -> Vec<Wish> {
             _ => (1..=4).map(|n| Location::Course(place(n))).collect(),
         };
         for location in locations {
-            let goal = Goal { wanted, tolerance, posture: None, by: None, at: None };
+            let goal = Wanted { wanted, tolerance, posture: None, by: None, at: None };
             let contested = contested.get(all.len() % contested.len().max(1)) == Some(&true);
-            let thing = Thing { quantity, location };
-            all.push(Wish { thing, values: vec![goal], contested });
+            let measurand = Measurand { quantity, location };
+            all.push(TargetState { measurand, values: vec![goal], contested });
         }
     }
     all
@@ -253,12 +252,12 @@ fn facts(bridge: usize, shown: bool) -> Facts {
 }
 
 /// Whether a reading may be reckoned with, worked out from the record alone.
-fn stands(input: &Input<'_>, seen: &Seen) -> Result<(), String> {
+fn stands(input: &Input<'_>, seen: &Observation) -> Result<(), String> {
     let event = &input.events[seen.event];
     if event.struck {
         return Err("crossed out".into());
     }
-    if !matches!(event.what, What::Pass(_)) {
+    if !matches!(event.what, EventKind::Pass(_)) {
         return Err("no reading".into());
     }
     for (index, other) in input.events.iter().enumerate() {
@@ -266,13 +265,13 @@ fn stands(input: &Input<'_>, seen: &Seen) -> Result<(), String> {
             continue;
         }
         match &other.what {
-            What::Done(deed)
+            EventKind::Done(intervention)
                 if !input.causality.precedes(index, seen.event)
-                    && disturbs(deed, seen.thing, &input.facts) =>
+                    && disturbs(intervention, seen.measurand, &input.facts) =>
             {
-                return Err(format!("stale: {} at {index}", deed.kind));
+                return Err(format!("stale: {} at {index}", intervention.kind));
             }
-            What::VisitOpened => {
+            EventKind::VisitOpened => {
                 let visit = event.visit.unwrap_or(seen.event);
                 if input.causality.precedes(visit, index) {
                     return Err("of an earlier visit".into());
@@ -285,17 +284,20 @@ fn stands(input: &Input<'_>, seen: &Seen) -> Result<(), String> {
 }
 
 fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
-    let mut working: Vec<&Step> = Vec::new();
+    let mut working: Vec<&PlanStep> = Vec::new();
     for step in &plan.steps {
-        let thing = step.thing;
+        let measurand = step.measurand;
         if let Some(compared) = &step.compared {
             let seen = step.seen.as_ref().expect("a comparison names its reading");
             if let Err(why) = stands(input, seen) {
                 return Err(TestCaseError::fail(format!("{:?} from a reading {why}", step.kind)));
             }
-            let wish = thing.and_then(|t| input.wish(t));
-            prop_assert!(wish.is_none_or(|w| !w.contested), "advised from a contested target");
-            if let Verdict::Adjust(adjust) = &step.verdict {
+            let target_state = measurand.and_then(|t| input.target_state(t));
+            prop_assert!(
+                target_state.is_none_or(|w| !w.contested),
+                "advised from a contested target"
+            );
+            if let StepVerdict::Adjust(adjust) = &step.verdict {
                 let off = compared.off();
                 let told = off.value.abs() > COVERAGE * off.standard_uncertainty;
                 prop_assert!(told, "adjusted within what the reading tells");
@@ -303,7 +305,7 @@ fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
                 prop_assert!(beyond || !adjust.explains.is_empty(), "adjusted within tolerance");
             }
         }
-        let Verdict::Adjust(adjust) = &step.verdict else { continue };
+        let StepVerdict::Adjust(adjust) = &step.verdict else { continue };
         prop_assert!(step.compared.is_some(), "adjusted without a comparison");
         if step.kind == StepKind::Relief {
             prop_assert!(adjust.moves.iter().all(|m| m.turn.eighths <= 2), "over a quarter turn");
@@ -314,14 +316,16 @@ fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
         }
         // Turns only up to the next reading: nothing that an earlier adjustment disturbs is turned.
         for earlier in &working {
-            let (Some(kind), Some(thing)) = (earlier.kind.deed(), thing) else { continue };
+            let (Some(kind), Some(measurand)) = (earlier.kind.intervention(), measurand) else {
+                continue;
+            };
             let places = earlier.place().into_iter().collect();
-            let pickup = (kind == DeedKind::Pickup).then_some(1);
-            let places = if kind == DeedKind::Rod { Vec::new() } else { places };
-            let deed = Deed { kind, places, pickup, turns: None };
+            let pickup = (kind == InterventionKind::Pickup).then_some(1);
+            let places = if kind == InterventionKind::Rod { Vec::new() } else { places };
+            let intervention = Intervention { kind, places, pickup, turns: None };
             let mild = earlier.kind == StepKind::Tune;
             prop_assert!(
-                mild || !disturbs(&deed, thing, &input.facts),
+                mild || !disturbs(&intervention, measurand, &input.facts),
                 "{:?} turned though {:?} comes first",
                 step.kind,
                 earlier.kind
@@ -330,7 +334,7 @@ fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
         working.push(step);
     }
     if let Some(next) = plan.next_step() {
-        let waits = matches!(next.verdict, Verdict::Wait { .. });
+        let waits = matches!(next.verdict, StepVerdict::Wait { .. });
         prop_assert!(!next.verdict.settled() && !waits, "the next step asks for nothing");
     }
     Ok(())
@@ -339,10 +343,10 @@ fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
 /// Whether every decimal number is followed by its unit.
 fn units_follow(sentence: &str) -> bool {
     let plain = |word: &str| word.trim_matches(['(', ')', ',', ';', '.', ':']).to_owned();
-    let words: Vec<String> = sentence.split_whitespace().map(plain).collect();
-    words.iter().enumerate().all(|(at, word)| {
+    let text: Vec<String> = sentence.split_whitespace().map(plain).collect();
+    text.iter().enumerate().all(|(at, word)| {
         let number = word.contains('.') && word.parse::<f64>().is_ok();
-        let unit = words.get(at + 1).map(String::as_str);
+        let unit = text.get(at + 1).map(String::as_str);
         !number || matches!(unit, Some("mm" | "cent" | "in" | "thou" | "GPa" | "%"))
     })
 }
@@ -360,7 +364,7 @@ proptest! {
         let order = causality(&lines);
         let input = Input {
             facts: facts(bridge, shown),
-            wishes: wishes(&contested),
+            targets: targets(&contested),
             events: events(&lines),
             causality: &order,
             now_unix_s: NOW,
@@ -369,14 +373,14 @@ proptest! {
         check(&input, &plan)?;
         // Nor does anything else come to grief over such a record.
         for step in &plan.steps {
-            let said = words::step(step, &input.facts);
+            let said = text::step(step, &input.facts);
             for sentence in said.sentences.iter().map(String::as_str).chain(said.cautions) {
                 prop_assert!(units_follow(sentence), "a number without its unit: {sentence}");
             }
         }
-        prop_assert!(!words::text(&plan, &input.facts).is_empty());
+        prop_assert!(!text::text(&plan, &input.facts).is_empty());
         for visit in 0..lines.len() {
-            for target in setup::from_visit(&input, visit) {
+            for target in observe::targets_from_visit(&input, visit) {
                 prop_assert!(!input.events[target.from.event].struck);
                 prop_assert!(target.tolerance.sign() == std::cmp::Ordering::Greater);
             }
@@ -396,35 +400,35 @@ proptest! {
         let order = causality(&lines);
         let input = Input {
             facts: facts(0, shown),
-            wishes: wishes(&contested),
+            targets: targets(&contested),
             events: events(&lines),
             causality: &order,
             now_unix_s: NOW,
         };
         let live = |event: usize| !input.events[event].struck;
         let visits = (0..input.events.len())
-            .filter(|&i| matches!(input.events[i].what, What::VisitOpened));
+            .filter(|&i| matches!(input.events[i].what, EventKind::VisitOpened));
         let mut sides = vec![Occasion::Setup, Occasion::Today];
         sides.extend(visits.flat_map(|v| [Occasion::AsFound(v), Occasion::AsLeft(v)]).take(4));
         for from in &sides {
             for to in &sides {
-                let Ok(changed) = what_changed::what_changed(&input, *from, *to) else { continue };
+                let Ok(changed) = compare::what_changed(&input, *from, *to) else { continue };
                 for part in &changed.parts {
                     prop_assert!(part.low_mm <= part.change.value);
                     prop_assert!(part.change.value <= part.high_mm);
                     // A side compared with itself: nothing moved.
-                    let same = from != to || part.verdict != what_changed::Verdict::Moved;
+                    let same = from != to || part.verdict != compare::PartVerdict::Moved;
                     prop_assert!(same, "{part:?}");
                     prop_assert!(part.rests_on_one.as_ref().is_none_or(|s| live(s.event)));
                 }
                 prop_assert!(changed.contradicting.iter().all(|s| live(s.event)));
                 prop_assert!(changed.noted.iter().all(|n| live(n.event)));
-                for said in what_changed::sentences(&changed, &input.facts) {
+                for said in text::changed(&changed, &input.facts) {
                     prop_assert!(units_follow(&said), "a number without its unit: {said}");
                 }
             }
         }
-        let found = learned::learned(&input);
+        let found = learn::learned(&input);
         let lessons = std::iter::once(&found.rod)
             .chain(found.season.iter().map(|s| &s.per_percent))
             .chain(found.readers.iter().flat_map(|r| [&r.repeatability, &r.offset]));
@@ -433,12 +437,12 @@ proptest! {
             prop_assert!(lesson.estimate.value <= lesson.estimate.high);
             prop_assert!(lesson.excluded.iter().all(|e| live(e.event)));
         }
-        for said in learned::sentences(&found, &input) {
+        for said in text::learned(&found, &input) {
             prop_assert!(units_follow(&said), "a number without its unit: {said}");
         }
-        let air = learned::Air { name: "winter".into(), temperature_c: None, humidity_percent: 30.0 };
-        if let Ok(forecast) = learned::forecast(&input, &[air]) {
-            for said in learned::forecast_sentences(&forecast, &input.facts) {
+        let air = learn::ForecastClimate { name: "winter".into(), temperature_c: None, humidity_percent: 30.0 };
+        if let Ok(forecast) = learn::forecast(&input, &[air]) {
+            for said in text::forecast(&forecast, &input.facts) {
                 prop_assert!(units_follow(&said), "a number without its unit: {said}");
             }
         }

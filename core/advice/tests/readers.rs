@@ -8,9 +8,9 @@ mod bench;
 use std::fmt::Write as _;
 
 use bench::Bench;
-use fallaway_advice::from_record;
-use fallaway_advice::input::What;
-use fallaway_advice::what_changed::{Occasion, what_changed};
+use fallaway_advice::compare::{Occasion, what_changed};
+use fallaway_advice::observe;
+use fallaway_advice::observe::EventKind;
 use fallaway_record::SetupId;
 
 /// A small generator of numbers, the same on every machine (G. Marsaglia, "Xorshift RNGs", Journal of
@@ -65,9 +65,9 @@ fn compare(seed: u64, together: usize) -> (bool, f64) {
         bench.lines(&lines);
     }
     let state = bench.state();
-    from_record::with_input(&state, &SetupId::main(), bench.now(), |input| {
-        let opened = |(_, e): &(usize, &fallaway_advice::input::Event<'_>)| {
-            matches!(e.what, What::VisitOpened)
+    observe::with_input(&state, &SetupId::main(), bench.now(), |input| {
+        let opened = |(_, e): &(usize, &fallaway_advice::observe::Event<'_>)| {
+            matches!(e.what, EventKind::VisitOpened)
         };
         let mut visits = input.events.iter().enumerate().filter(opened).map(|(i, _)| i).rev();
         let (to, from) = (visits.next().unwrap(), visits.next().unwrap());

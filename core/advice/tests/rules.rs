@@ -10,15 +10,15 @@
 
 use std::borrow::Cow;
 
-use fallaway_advice::caution::Caution;
-use fallaway_advice::deed::{Deed, DeedKind};
-use fallaway_advice::facts::{BridgeKind, Facts, NutKind, RodKind, StringFacts};
-use fallaway_advice::hand::Direction;
-use fallaway_advice::input::{Causality, Event, Goal, InOrder, Input, Pass, What, Wish};
-use fallaway_advice::plan::{Plan, Step, StepKind, StopReason, Verdict, Way};
-use fallaway_advice::since::Points;
-use fallaway_advice::thing::{Thing, gap};
-use fallaway_advice::{plan, setup};
+use fallaway_advice::compare::PointsAt;
+use fallaway_advice::hazard::Hazard;
+use fallaway_advice::observe::{
+    BridgeKind, Causality, Event, EventKind, Facts, InOrder, Input, Intervention, InterventionKind,
+    Measurand, NutKind, Pass, RodKind, StringFacts, TargetState, Wanted, gap,
+};
+use fallaway_advice::plan::{PartWay, Plan, PlanStep, StepKind, StepVerdict, StopReason};
+use fallaway_advice::turns::Direction;
+use fallaway_advice::{observe, plan};
 use fallaway_measure::{
     Amount, Dimension, Fret, Location, Place, Quantity, Side, Tool, parse_reading,
 };
@@ -52,14 +52,23 @@ fn amount(text: &str, dimension: Dimension) -> Amount {
     parse_reading(text, None, dimension).unwrap().low().unwrap()
 }
 
-fn wish(quantity: Quantity, location: Location, wanted: &str, tolerance: &str) -> Wish {
+fn target_state(
+    quantity: Quantity,
+    location: Location,
+    wanted: &str,
+    tolerance: &str,
+) -> TargetState {
     let of = |text| amount(text, quantity.dimension());
     let (wanted, tolerance) = (of(wanted), of(tolerance));
-    let goal = Goal { wanted, tolerance, posture: None, by: Some("owner".into()), at: None };
-    Wish { thing: Thing { quantity, location }, values: vec![goal], contested: false }
+    let goal = Wanted { wanted, tolerance, posture: None, by: Some("owner".into()), at: None };
+    TargetState {
+        measurand: Measurand { quantity, location },
+        values: vec![goal],
+        contested: false,
+    }
 }
 
-fn event(what: What<'static>) -> Event<'static> {
+fn event(what: EventKind<'static>) -> Event<'static> {
     let at = Moment::new(NOW - 600, 0).unwrap();
     Event { at, by: Some(Cow::Borrowed("tech")), visit: None, struck: false, what }
 }
@@ -73,7 +82,7 @@ fn read(quantity: Quantity, tool: &str, at: &[(Location, &str)]) -> Event<'stati
             reading: parse_reading(text, Some(&tool), quantity.dimension()).unwrap(),
         })
         .collect();
-    event(What::Pass(Pass {
+    event(EventKind::Pass(Pass {
         quantity,
         tool: Some(tool),
         posture: None,
@@ -102,33 +111,33 @@ fn bass() -> Facts {
 
 fn input<'a>(
     facts: Facts,
-    wishes: Vec<Wish>,
+    targets: Vec<TargetState>,
     events: Vec<Event<'a>>,
     causality: &'a dyn Causality,
 ) -> Input<'a> {
-    Input { facts, wishes, events, causality, now_unix_s: NOW }
+    Input { facts, targets, events, causality, now_unix_s: NOW }
 }
 
-fn made(facts: Facts, wishes: Vec<Wish>, events: Vec<Event<'_>>) -> Plan {
-    plan(&input(facts, wishes, events, &InOrder))
+fn made(facts: Facts, targets: Vec<TargetState>, events: Vec<Event<'_>>) -> Plan {
+    plan(&input(facts, targets, events, &InOrder))
 }
 
-fn step(plan: &Plan, kind: StepKind) -> &Step {
+fn step(plan: &Plan, kind: StepKind) -> &PlanStep {
     plan.steps.iter().find(|s| s.kind == kind).unwrap()
 }
 
 #[test]
 fn two_targets_are_shown_and_none_is_chosen() {
-    let mut wish = wish(relief(), Location::Whole, "0.20 mm", "0.05 mm");
-    let mut other = wish.values[0].clone();
+    let mut target_state = target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm");
+    let mut other = target_state.values[0].clone();
     other.wanted = amount("0.30 mm", Dimension::Length);
     other.by = Some("player".into());
-    wish.values.push(other);
-    wish.contested = true;
+    target_state.values.push(other);
+    target_state.contested = true;
     let events = vec![read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.60")])];
-    let plan = made(bass(), vec![wish], events);
+    let plan = made(bass(), vec![target_state], events);
     let relief = step(&plan, StepKind::Relief);
-    assert!(matches!(&relief.verdict, Verdict::TwoValues { values } if values.len() == 2));
+    assert!(matches!(&relief.verdict, StepVerdict::TwoValues { values } if values.len() == 2));
     // What was read stays in sight.
     assert!(relief.seen.is_some() && relief.target.is_none());
 }
@@ -144,121 +153,130 @@ impl Causality for FirstTwoApart {
 
 #[test]
 fn a_reading_written_apart_from_an_adjustment_counts_as_before_it() {
-    let wishes = || vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let targets = || vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
     let events = || {
         vec![
-            event(What::Done(Deed::rod(Some(0.125)))),
+            event(EventKind::Done(Intervention::rod(Some(0.125)))),
             read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]),
         ]
     };
-    let known = made(bass(), wishes(), events());
-    assert!(matches!(step(&known, StepKind::Relief).verdict, Verdict::Fine));
-    let apart = plan(&input(bass(), wishes(), events(), &FirstTwoApart));
+    let known = made(bass(), targets(), events());
+    assert!(matches!(step(&known, StepKind::Relief).verdict, StepVerdict::Fine));
+    let apart = plan(&input(bass(), targets(), events(), &FirstTwoApart));
     let verdict = &step(&apart, StepKind::Relief).verdict;
-    assert!(matches!(verdict, Verdict::MeasureAgain { deed: DeedKind::Rod, event: 0 }));
+    assert!(matches!(
+        verdict,
+        StepVerdict::MeasureAgain { intervention: InterventionKind::Rod, event: 0 }
+    ));
 }
 
 #[test]
 fn what_is_crossed_out_did_not_happen() {
-    let wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
     let mut mistyped = read(relief(), "feeler 0.01 mm", &[(Location::Whole, "2.0")]);
     mistyped.struck = true;
-    let mut never = event(What::Done(Deed::rod(None)));
+    let mut never = event(EventKind::Done(Intervention::rod(None)));
     never.struck = true;
     let right = read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.22")]);
-    let plan = made(bass(), wishes, vec![right, mistyped, never]);
-    assert!(matches!(step(&plan, StepKind::Relief).verdict, Verdict::Fine));
+    let plan = made(bass(), targets, vec![right, mistyped, never]);
+    assert!(matches!(step(&plan, StepKind::Relief).verdict, StepVerdict::Fine));
 }
 
 #[test]
 fn postures_are_not_mixed() {
-    let wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
     let lying = |posture, text| {
         let mut e = read(relief(), "feeler 0.01 mm", &[(Location::Whole, text)]);
-        if let What::Pass(pass) = &mut e.what {
+        if let EventKind::Pass(pass) = &mut e.what {
             pass.posture = Some(posture);
         }
         e
     };
     let events = vec![lying(Posture::Playing, "0.21"), lying(Posture::OnBack, "0.40")];
-    let plan = made(bass(), wishes, events);
+    let plan = made(bass(), targets, events);
     let relief = step(&plan, StepKind::Relief);
-    assert!(matches!(relief.verdict, Verdict::Fine));
+    assert!(matches!(relief.verdict, StepVerdict::Fine));
     assert_eq!(relief.remarks.len(), 1);
 }
 
 #[test]
 fn without_a_rod_or_with_a_twist_it_is_for_a_repairer() {
-    let wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
     let events = vec![read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.60")])];
     let mut facts = bass();
     facts.rod.kind = RodKind::None;
-    let plan = made(facts, wishes, events);
+    let plan = made(facts, targets, events);
     let relief_step = step(&plan, StepKind::Relief);
-    assert_eq!(relief_step.verdict, Verdict::Stop { why: StopReason::NoRod });
-    assert!(relief_step.cautions.contains(&Caution::Repairer));
+    assert_eq!(relief_step.verdict, StepVerdict::Stop { why: StopReason::NoRod });
+    assert!(relief_step.cautions.contains(&Hazard::Repairer));
 
     let sides = [Location::Side(Side::Bass), Location::Side(Side::Treble)];
-    let wishes = sides.iter().map(|s| wish(relief(), *s, "0.20 mm", "0.05 mm")).collect();
+    let targets = sides.iter().map(|s| target_state(relief(), *s, "0.20 mm", "0.05 mm")).collect();
     let events = vec![read(relief(), "feeler 0.01 mm", &[(sides[0], "0.50"), (sides[1], "0")])];
-    let plan = made(bass(), wishes, events);
-    assert_eq!(step(&plan, StepKind::Relief).verdict, Verdict::Stop { why: StopReason::Twisted });
+    let plan = made(bass(), targets, events);
+    assert_eq!(
+        step(&plan, StepKind::Relief).verdict,
+        StepVerdict::Stop { why: StopReason::Twisted }
+    );
 }
 
 #[test]
 fn the_rod_is_turned_a_quarter_at_most_and_with_its_cautions() {
-    let wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
     let events = vec![read(relief(), "feeler 0.01 mm", &[(Location::Whole, "1.50")])];
     let mut facts = bass();
     facts.rod.less_relief = Some(Direction::Clockwise);
-    let plan = made(facts, wishes, events);
+    let plan = made(facts, targets, events);
     let relief = step(&plan, StepKind::Relief);
     let adjust = relief.verdict.adjust().unwrap();
     assert_eq!(adjust.moves[0].turn.eighths, 2);
     assert_eq!(adjust.moves[0].turn.direction, Some(Direction::Clockwise));
-    for caution in [Caution::RodQuarter, Caution::RodStop, Caution::NeckSettles] {
+    for caution in [Hazard::RodQuarter, Hazard::RodStop, Hazard::NeckSettles] {
         assert!(relief.cautions.contains(&caution), "{caution:?}");
     }
-    assert!(!relief.cautions.contains(&Caution::RodTry));
+    assert!(!relief.cautions.contains(&Hazard::RodTry));
 }
 
 #[test]
 fn a_saddle_blank_is_never_cut_from_one_reading() {
     let mut facts = bass();
     facts.bridge.kind = BridgeKind::Fixed;
-    let wishes = vec![wish(action(), on(1), "2.0 mm", "0.1 mm")];
+    let targets = vec![target_state(action(), on(1), "2.0 mm", "0.1 mm")];
     let neck = read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]);
     let dial = read(action(), "dial 0.01 mm", &[(on(1), "2.80")]);
     let again = read(action(), "dial 0.01 mm", &[(on(1), "2.81")]);
     let rule = read(action(), "rule 0.5 mm", &[(on(1), "3.0")]);
     // The relief comes first.
-    let early = made(facts.clone(), wishes.clone(), vec![dial.clone()]);
-    assert!(matches!(step(&early, StepKind::Action).verdict, Verdict::Wait { .. }));
-    let one = made(facts.clone(), wishes.clone(), vec![neck.clone(), dial.clone()]);
-    assert_eq!(step(&one, StepKind::Action).verdict, Verdict::MeasureWithAnother);
+    let early = made(facts.clone(), targets.clone(), vec![dial.clone()]);
+    assert!(matches!(step(&early, StepKind::Action).verdict, StepVerdict::Wait { .. }));
+    let one = made(facts.clone(), targets.clone(), vec![neck.clone(), dial.clone()]);
+    assert_eq!(step(&one, StepKind::Action).verdict, StepVerdict::MeasureWithAnother);
     // The same tool twice tells nothing new.
-    let twice = made(facts.clone(), wishes.clone(), vec![neck.clone(), dial.clone(), again]);
-    assert_eq!(step(&twice, StepKind::Action).verdict, Verdict::MeasureWithAnother);
-    let two = made(facts, wishes, vec![neck, dial, rule]);
+    let twice = made(facts.clone(), targets.clone(), vec![neck.clone(), dial.clone(), again]);
+    assert_eq!(step(&twice, StepKind::Action).verdict, StepVerdict::MeasureWithAnother);
+    let two = made(facts, targets, vec![neck, dial, rule]);
     let step = step(&two, StepKind::Action);
     let adjust = step.verdict.adjust().unwrap();
-    assert_eq!(adjust.way, Way::Lower);
+    assert_eq!(adjust.way, PartWay::Lower);
     assert!((adjust.expect.unwrap().value - 2.1).abs() < 1e-9, "0.1 mm high");
-    assert!(step.cautions.contains(&Caution::Irreversible));
+    assert!(step.cautions.contains(&Hazard::Irreversible));
 }
 
 #[test]
 fn a_nut_that_is_no_slot_is_not_cut() {
-    let wishes = vec![wish(gap(3, 1).unwrap(), on(1), "0.10 mm", "0.05 mm")];
+    let targets = vec![target_state(gap(3, 1).unwrap(), on(1), "0.10 mm", "0.05 mm")];
     let high = vec![read(gap(3, 1).unwrap(), "feeler 0.01 mm", &[(on(1), "0.40")])];
     for nut in [NutKind::ZeroFret, NutKind::Locking] {
-        let plan = made(Facts { nut, ..bass() }, wishes.clone(), high.clone());
+        let plan = made(Facts { nut, ..bass() }, targets.clone(), high.clone());
         let verdict = &step(&plan, StepKind::Nut).verdict;
-        assert!(matches!(verdict, Verdict::NotApplicable { .. }), "{verdict:?}");
+        assert!(matches!(verdict, StepVerdict::NotApplicable { .. }), "{verdict:?}");
     }
     let low = vec![read(gap(3, 1).unwrap(), "feeler 0.01 mm", &[(on(1), "0")])];
-    let plan = made(bass(), wishes, low);
-    assert_eq!(step(&plan, StepKind::Nut).verdict, Verdict::Stop { why: StopReason::NutTooLow });
+    let plan = made(bass(), targets, low);
+    assert_eq!(
+        step(&plan, StepKind::Nut).verdict,
+        StepVerdict::Stop { why: StopReason::NutTooLow }
+    );
 }
 
 #[test]
@@ -270,8 +288,8 @@ fn a_plain_string_near_breaking_is_refused() {
     facts.strings[0].pitch_hz = Some(392.0);
     let plan = made(facts, Vec::new(), Vec::new());
     let tune = plan.next_step().unwrap();
-    assert_eq!(tune.verdict, Verdict::Stop { why: StopReason::Stress });
-    assert!(tune.cautions.contains(&Caution::Eyes));
+    assert_eq!(tune.verdict, StepVerdict::Stop { why: StopReason::Stress });
+    assert!(tune.cautions.contains(&Hazard::Eyes));
 }
 
 #[test]
@@ -280,28 +298,28 @@ fn locking_nuts_and_floating_bridges_bring_their_cautions() {
     facts.bridge.kind = BridgeKind::Floating;
     let plan = made(facts, Vec::new(), Vec::new());
     let tune = step(&plan, StepKind::Tune);
-    assert!(tune.cautions.contains(&Caution::LockingNut));
-    assert!(tune.cautions.contains(&Caution::FloatingRepeat));
+    assert!(tune.cautions.contains(&Hazard::LockingNut));
+    assert!(tune.cautions.contains(&Hazard::FloatingRepeat));
 }
 
 #[test]
 fn a_remainder_common_to_all_strings_points_to_the_joint() {
-    let mut wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
-    wishes.extend((1..=4).map(|n| wish(action(), on(n), "2.0 mm", "0.1 mm")));
+    let mut targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    targets.extend((1..=4).map(|n| target_state(action(), on(n), "2.0 mm", "0.1 mm")));
     let all = [(on(1), "2.5"), (on(2), "2.5"), (on(3), "2.5"), (on(4), "2.5")];
     let events = vec![
         read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]),
         read(action(), "dial 0.01 mm", &all),
     ];
-    let plan = made(bass(), wishes, events);
-    let since = plan.since.unwrap();
-    assert_eq!(since.points, Points::Common);
-    assert!(since.cautions.contains(&Caution::NeckScrewsSlack));
+    let plan = made(bass(), targets, events);
+    let since = plan.drift.unwrap();
+    assert_eq!(since.points, PointsAt::Common);
+    assert!(since.cautions.contains(&Hazard::NeckScrewsSlack));
 }
 
 #[test]
 fn a_setup_takes_what_the_tool_can_tell_as_its_tolerance() {
-    let mut opened = event(What::VisitOpened);
+    let mut opened = event(EventKind::VisitOpened);
     opened.visit = Some(0);
     let mut events = vec![
         opened,
@@ -312,7 +330,7 @@ fn a_setup_takes_what_the_tool_can_tell_as_its_tolerance() {
     for event in &mut events {
         event.visit = Some(0);
     }
-    let targets = setup::from_visit(&input(bass(), Vec::new(), events, &InOrder), 0);
+    let targets = observe::targets_from_visit(&input(bass(), Vec::new(), events, &InOrder), 0);
     let shown: Vec<String> =
         targets.iter().map(|t| format!("{} give or take {}", t.wanted, t.tolerance)).collect();
     // 0.35 mm is less than one sixty-fourth; 2 sqrt(2) 0.0153 mm is 0.043 mm.
@@ -331,16 +349,17 @@ fn posts_are_turned_together_and_what_they_cannot_do_is_left_over() {
     facts.bridge.rows = (1..=4).map(place).collect();
     facts.bridge.screws = vec!["treble post".into(), "bass post".into()];
     facts.bridge.alike = 1;
-    let mut wishes = vec![wish(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
-    wishes.extend((1..=4).map(|n| wish(action(), on(n), "2.0 mm", "0.1 mm")));
+    let mut targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    targets.extend((1..=4).map(|n| target_state(action(), on(n), "2.0 mm", "0.1 mm")));
     // All high by half a millimetre, the last one by a little more.
     let all = [(on(1), "2.5"), (on(2), "2.5"), (on(3), "2.5"), (on(4), "2.8")];
     let events = vec![
         read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]),
         read(action(), "dial 0.01 mm", &all),
     ];
-    let plan = made(facts, wishes, events);
-    let actions: Vec<&Step> = plan.steps.iter().filter(|s| s.kind == StepKind::Action).collect();
+    let plan = made(facts, targets, events);
+    let actions: Vec<&PlanStep> =
+        plan.steps.iter().filter(|s| s.kind == StepKind::Action).collect();
     let adjust = actions[0].verdict.adjust().unwrap();
     assert_eq!(adjust.moves.len(), 2);
     let down = Some(Direction::Anticlockwise);
@@ -348,6 +367,6 @@ fn posts_are_turned_together_and_what_they_cannot_do_is_left_over() {
     assert!(adjust.left_over.unwrap().abs() > 0.01);
     // One turn of the posts moves them all: read again before anything else is turned.
     for other in &actions[1..] {
-        assert!(matches!(other.verdict, Verdict::Wait { after: StepKind::Action, .. }));
+        assert!(matches!(other.verdict, StepVerdict::Wait { after: StepKind::Action, .. }));
     }
 }

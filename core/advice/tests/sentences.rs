@@ -14,13 +14,15 @@ mod bench;
 use std::path::Path;
 
 use bench::Bench;
-use fallaway_advice::buzz::{Heard, causes};
-use fallaway_advice::change_strings::{Change, forecast};
-use fallaway_advice::clearance::{Desk, Play};
-use fallaway_advice::input::What;
-use fallaway_advice::learned::{self, Air};
-use fallaway_advice::what_changed::{self, Occasion, what_changed};
-use fallaway_advice::{from_record, words};
+use fallaway_advice::buzz::{HeardBuzz, causes};
+use fallaway_advice::change_strings::{OtherStrings, forecast};
+use fallaway_advice::clearance::{ClearanceModel, Play};
+use fallaway_advice::compare;
+use fallaway_advice::compare::{Occasion, what_changed};
+use fallaway_advice::learn;
+use fallaway_advice::learn::ForecastClimate;
+use fallaway_advice::observe::EventKind;
+use fallaway_advice::{observe, text};
 use fallaway_record::SetupId;
 
 const UNITS: [&str; 8] = ["mm", "cent", "in", "thou", "N", "%", "GPa", "°C"];
@@ -50,7 +52,7 @@ fn plain(word: &str) -> &str {
 
 /// Decimal numbers and fractions without a unit behind them.
 fn bare_numbers(sentence: &str) -> Vec<String> {
-    let words: Vec<&str> = sentence.split_whitespace().map(plain).collect();
+    let text: Vec<&str> = sentence.split_whitespace().map(plain).collect();
     let number = |word: &str| {
         let digits = word.trim_start_matches(['+', '-', '±']);
         let decimal = digits.contains('.') && digits.parse::<f64>().is_ok();
@@ -60,10 +62,10 @@ fn bare_numbers(sentence: &str) -> Vec<String> {
         decimal || fraction
     };
     let mut bare = Vec::new();
-    for (at, word) in words.iter().enumerate() {
-        let unit = words.get(at + 1).is_some_and(|next| UNITS.contains(next));
+    for (at, word) in text.iter().enumerate() {
+        let unit = text.get(at + 1).is_some_and(|next| UNITS.contains(next));
         // A rule is called by its graduation; inharmonicity has no unit.
-        let tool = at > 0 && matches!(words.get(at - 1), Some(&("rule" | "inharmonicity")));
+        let tool = at > 0 && matches!(text.get(at - 1), Some(&("rule" | "inharmonicity")));
         if number(word) && !unit && !tool {
             bare.push((*word).to_owned());
         }
@@ -72,8 +74,8 @@ fn bare_numbers(sentence: &str) -> Vec<String> {
 }
 
 fn says_a_number(sentence: &str) -> bool {
-    let words: Vec<&str> = sentence.split_whitespace().map(plain).collect();
-    words.windows(2).any(|pair| match pair {
+    let text: Vec<&str> = sentence.split_whitespace().map(plain).collect();
+    text.windows(2).any(|pair| match pair {
         [number, unit] => UNITS.contains(unit) && number.chars().any(|c| c.is_ascii_digit()),
         _ => false,
     })
@@ -103,33 +105,33 @@ fn everything(bench: &Bench) -> Vec<String> {
     let plan = bench.plan();
     let facts = bench.facts();
     for step in &plan.steps {
-        said.extend(words::step(step, &facts).sentences);
+        said.extend(text::step(step, &facts).sentences);
     }
-    said.extend(plan.since.iter().flat_map(|since| words::since(since, &facts)));
+    said.extend(plan.drift.iter().flat_map(|since| text::drift(since, &facts)));
     let state = bench.state();
-    from_record::with_input(&state, &SetupId::main(), bench.now(), |input| {
-        let visits =
-            (0..input.events.len()).filter(|&i| matches!(input.events[i].what, What::VisitOpened));
+    observe::with_input(&state, &SetupId::main(), bench.now(), |input| {
+        let visits = (0..input.events.len())
+            .filter(|&i| matches!(input.events[i].what, EventKind::VisitOpened));
         let mut sides = vec![Occasion::Setup];
         sides.extend(visits.flat_map(|v| [Occasion::AsFound(v), Occasion::AsLeft(v)]));
         for from in sides.iter().rev().take(4) {
             if let Ok(changed) = what_changed(input, *from, Occasion::Today) {
-                said.extend(what_changed::sentences(&changed, &input.facts));
+                said.extend(text::changed(&changed, &input.facts));
             }
         }
-        said.extend(learned::sentences(&learned::learned_with(input, &state), input));
-        let air = |humidity_percent| Air {
+        said.extend(text::learned(&learn::learned_with(input, &state), input));
+        let air = |humidity_percent| ForecastClimate {
             name: "another air".into(),
             temperature_c: None,
             humidity_percent,
         };
-        if let Ok(there) = learned::forecast(input, &[air(25.0), air(60.0)]) {
-            said.extend(learned::forecast_sentences(&there, &input.facts));
+        if let Ok(there) = learn::forecast(input, &[air(25.0), air(60.0)]) {
+            said.extend(text::forecast(&there, &input.facts));
         }
         let spec = state.spec();
-        if let Ok(mut desk) = Desk::of_record(input, spec) {
+        if let Ok(mut desk) = ClearanceModel::of_record(input, spec) {
             for heard in [(0, 0), (3, 6), (12, 12)] {
-                let heard = Heard { string: 0, from: heard.0, to: heard.1 };
+                let heard = HeardBuzz { string: 0, from: heard.0, to: heard.1 };
                 for suspect in causes(&mut desk, heard, Play::assumed()).unwrap() {
                     said.extend([suspect.predicts, suspect.decide]);
                 }
@@ -137,9 +139,10 @@ fn everything(bench: &Bench) -> Vec<String> {
             said.extend(desk.assumed.clone());
         }
         let low = *spec.places().last().unwrap();
-        let change = Change { notes: vec![(low, "C1".parse().unwrap())], ..Change::default() };
+        let change =
+            OtherStrings { notes: vec![(low, "C1".parse().unwrap())], ..OtherStrings::default() };
         if let Ok(found) = forecast(spec, &input.facts, &change, None, Play::assumed()) {
-            let found = found.with_learned(&learned::pull(input, &state));
+            let found = found.with_learned(&learn::tension(input, &state));
             said.push(found.relief_text());
         }
     });

@@ -3,7 +3,16 @@
 use fallaway_mechanics::clearance::Margin;
 use fallaway_mechanics::units::as_mm;
 
-use super::Heard;
+/// A buzz as it was noted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HeardBuzz {
+    /// The string's position among those of the desk.
+    pub string: usize,
+    /// The lowest fret at which it buzzes; 0 is open.
+    pub from: u8,
+    /// The highest.
+    pub to: u8,
+}
 
 /// How far a note may miss what was said of it as though it were nothing, mm (common practice, no
 /// source), and the most that one note can cost: an end of the run is easily named one fret off.
@@ -23,12 +32,12 @@ pub(super) fn by_note(margins: &[Margin], change: impl Fn(&Margin) -> f64) -> Ve
     notes
 }
 
-fn named(heard: Heard, note: usize) -> bool {
+fn named(heard: HeardBuzz, note: usize) -> bool {
     (usize::from(heard.from)..=usize::from(heard.to)).contains(&note)
 }
 
 /// What it costs that named notes do not touch and others do.
-pub(super) fn pattern(heard: Heard, notes: &[(usize, f64)]) -> f64 {
+pub(super) fn pattern(heard: HeardBuzz, notes: &[(usize, f64)]) -> f64 {
     notes
         .iter()
         .map(|&(note, left)| {
@@ -39,7 +48,7 @@ pub(super) fn pattern(heard: Heard, notes: &[(usize, f64)]) -> f64 {
 }
 
 /// The least margin of the named notes, and by how much others touch, in mm.
-pub(super) fn ends(heard: Heard, notes: &[(usize, f64)]) -> (f64, f64) {
+pub(super) fn ends(heard: HeardBuzz, notes: &[(usize, f64)]) -> (f64, f64) {
     let smallest = |inside: bool| {
         let of = notes.iter().filter(|(note, _)| named(heard, *note) == inside);
         of.map(|(_, left)| *left).fold(f64::INFINITY, f64::min)
@@ -68,7 +77,7 @@ const STEPS_A_SIZE: u32 = 8;
 /// Where named notes touch with the numbers as read, nothing more is needed; the size is then how far
 /// it would have to go back for them to be clean: of two things that explain it, the one that needs less.
 pub(super) fn best<E>(
-    heard: Heard,
+    heard: HeardBuzz,
     scale: f64,
     mut notes: impl FnMut(f64) -> Result<Vec<(usize, f64)>, E>,
 ) -> Result<Option<Fit>, E> {

@@ -15,23 +15,13 @@ use fallaway_mechanics::{Error, Result};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use crate::clearance::{Departure, Desk, Play, TouchFrom};
+use crate::clearance::{ClearanceModel, Departure, ForceFrom, Play};
 use fit::Fit;
-
-/// A buzz as it was noted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Heard {
-    /// The string's position among those of the desk.
-    pub string: usize,
-    /// The lowest fret at which it buzzes; 0 is open.
-    pub from: u8,
-    /// The highest.
-    pub to: u8,
-}
+pub use fit::HeardBuzz;
 
 /// A cause.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Cause {
+pub enum BuzzCause {
     /// The neck is too straight for this touch.
     ReliefTooSmall,
     /// The string lies too low for this touch.
@@ -51,7 +41,7 @@ pub enum Cause {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Suspect {
     /// The cause.
-    pub cause: Cause,
+    pub cause: BuzzCause,
     /// How far from what was read it needs the instrument to be, in mm; `None` where the model has no
     /// such number.
     pub needs: Option<Length>,
@@ -88,8 +78,8 @@ const NUT_COST: f64 = 1.0;
 /// Ranks the causes of a buzz, the likeliest first.
 ///
 /// # Errors
-/// [`Error::NoSuchPlace`] for a string or fret that the desk does not have; as [`Desk::ask`].
-pub fn causes(desk: &mut Desk, heard: Heard, play: Play) -> Result<Vec<Suspect>> {
+/// [`Error::NoSuchPlace`] for a string or fret that the desk does not have; as [`ClearanceModel::ask`].
+pub fn causes(desk: &mut ClearanceModel, heard: HeardBuzz, play: Play) -> Result<Vec<Suspect>> {
     let count = desk.strings().len();
     let string = desk.strings().get(heard.string).cloned().ok_or(Error::NoSuchPlace {
         what: "string with an action",
@@ -111,13 +101,13 @@ pub fn causes(desk: &mut Desk, heard: Heard, play: Play) -> Result<Vec<Suspect>>
     // What the relief as read leaves unexplained, if it is not the cause.
     let straight = beyond(ORDINARY_MM.0 - as_mm(string.relief.value));
     if heard.to > 0 || string.nut.is_some() {
-        let mut neck = common(desk, heard, play, Cause::ReliefTooSmall)?;
+        let mut neck = common(desk, heard, play, BuzzCause::ReliefTooSmall)?;
         if let Some(neck) = &mut neck {
             let then = string.relief.value - neck.needs.unwrap_or_default();
             neck.cost += beyond(as_mm(then) - ORDINARY_MM.1);
         }
         suspects.extend(neck);
-        let mut low = common(desk, heard, play, Cause::ActionLow)?;
+        let mut low = common(desk, heard, play, BuzzCause::ActionLow)?;
         if let Some(low) = &mut low {
             low.cost += straight;
         }
@@ -143,11 +133,16 @@ fn beyond(by: f64) -> f64 {
 
 /// Relief or action lower than read, by as much as explains the named notes best. The neck moves
 /// with the saddle untouched, as it does in another air.
-fn common(desk: &mut Desk, heard: Heard, play: Play, cause: Cause) -> Result<Option<Suspect>> {
-    let scale = if cause == Cause::ReliefTooSmall { RELIEF_MM } else { ACTION_MM };
+fn common(
+    desk: &mut ClearanceModel,
+    heard: HeardBuzz,
+    play: Play,
+    cause: BuzzCause,
+) -> Result<Option<Suspect>> {
+    let scale = if cause == BuzzCause::ReliefTooSmall { RELIEF_MM } else { ACTION_MM };
     let found = fit::best(heard, scale, |by| {
         let departure = match cause {
-            Cause::ReliefTooSmall => Departure { relief: mm(-by), ..Departure::default() },
+            BuzzCause::ReliefTooSmall => Departure { relief: mm(-by), ..Departure::default() },
             _ => Departure { action: mm(-by), ..Departure::default() },
         };
         let margins = desk.margins(heard.string, &departure, play)?.unwrap_or_default();
@@ -162,8 +157,8 @@ fn common(desk: &mut Desk, heard: Heard, play: Play, cause: Cause) -> Result<Opt
 
 /// The string lies low for the hard half of a touch that was learned: with the numbers as read a named
 /// note touches there.
-fn harder(desk: &mut Desk, heard: Heard, play: Play) -> Result<Option<Suspect>> {
-    let TouchFrom::Learned { high_newton, .. } = play.touch_from else { return Ok(None) };
+fn harder(desk: &mut ClearanceModel, heard: HeardBuzz, play: Play) -> Result<Option<Suspect>> {
+    let ForceFrom::Learned { high_newton, .. } = play.touch_from else { return Ok(None) };
     let usual = play.touch.force.get::<newton>();
     for step in 0..=TOUCH_STEPS {
         let force = usual + (high_newton - usual) * f64::from(step) / f64::from(TOUCH_STEPS);
@@ -182,7 +177,7 @@ fn harder(desk: &mut Desk, heard: Heard, play: Play) -> Result<Option<Suspect>> 
 
 fn with_touch(force: f64, high_newton: f64, misfit: f64, cost: f64) -> Suspect {
     Suspect {
-        cause: Cause::ActionLow,
+        cause: BuzzCause::ActionLow,
         needs: Some(mm(0.0)),
         misfit: mm(misfit),
         predicts: format!(
@@ -195,14 +190,14 @@ fn with_touch(force: f64, high_newton: f64, misfit: f64, cost: f64) -> Suspect {
     }
 }
 
-fn words(cause: Cause, by: f64) -> (String, String) {
+fn words(cause: BuzzCause, by: f64) -> (String, String) {
     let needs = if by < 0.005 {
         "with the numbers as read a named note touches in the model".to_owned()
     } else {
         format!("in the model {by:.2} mm less than read explains the named notes best")
     };
     match cause {
-        Cause::ReliefTooSmall => (
+        BuzzCause::ReliefTooSmall => (
             format!(
                 "{needs}; neighbouring low and middle notes nearly touch too, high ones do not"
             ),
@@ -218,7 +213,12 @@ fn words(cause: Cause, by: f64) -> (String, String) {
 }
 
 /// One crown beyond the notes that stands high enough for the named notes to touch it.
-fn proud(heard: Heard, as_read: &[Margin], frets: usize, straight: f64) -> Result<Option<Suspect>> {
+fn proud(
+    heard: HeardBuzz,
+    as_read: &[Margin],
+    frets: usize,
+    straight: f64,
+) -> Result<Option<Suspect>> {
     let last = (usize::from(heard.to) + 6).min(frets);
     let mut best: Option<(usize, Fit)> = None;
     for fret in usize::from(heard.from) + 1..=last {
@@ -237,7 +237,7 @@ fn proud(heard: Heard, as_read: &[Margin], frets: usize, straight: f64) -> Resul
         }
     }
     Ok(best.map(|(fret, fit)| Suspect {
-        cause: Cause::ProudCrown { fret: fret as u8 },
+        cause: BuzzCause::ProudCrown { fret: fret as u8 },
         needs: Some(mm(fit.by)),
         misfit: mm(fit.misfit),
         predicts: format!(
@@ -259,7 +259,7 @@ fn toward_saddle(frets: usize) -> f64 {
     (-(frets as f64) / 12.0).exp2()
 }
 
-fn nut(heard: Heard, as_read: &[Margin], was_read: bool, straight: f64) -> Result<Suspect> {
+fn nut(heard: HeardBuzz, as_read: &[Margin], was_read: bool, straight: f64) -> Result<Suspect> {
     let found = fit::best(heard, NUT_MM, |by| {
         Ok::<_, Error>(fit::by_note(as_read, |margin| match margin.place {
             place if place.stopped == 0 => -by * toward_saddle(place.over),
@@ -276,7 +276,7 @@ fn nut(heard: Heard, as_read: &[Margin], was_read: bool, straight: f64) -> Resul
         )
     });
     Ok(Suspect {
-        cause: Cause::NutSlot,
+        cause: BuzzCause::NutSlot,
         needs,
         misfit: mm(found.map_or(0.0, |fit| fit.misfit)),
         predicts: format!(
@@ -291,7 +291,7 @@ fn nut(heard: Heard, as_read: &[Margin], was_read: bool, straight: f64) -> Resul
 
 fn loose() -> Suspect {
     Suspect {
-        cause: Cause::LoosePart,
+        cause: BuzzCause::LoosePart,
         needs: None,
         misfit: mm(0.0),
         predicts:
@@ -306,7 +306,7 @@ fn loose() -> Suspect {
     }
 }
 
-impl Cause {
+impl BuzzCause {
     /// In words.
     pub fn text(self) -> String {
         match self {
@@ -322,15 +322,14 @@ impl Cause {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::clearance::SetString;
-    use crate::learned::touch::Sides;
+    use crate::clearance::{SetString, TouchBounds};
     use fallaway_mechanics::Estimate;
     use fallaway_mechanics::conversions::StringGeometry;
     use fallaway_mechanics::neck::{Joint, ReliefWay};
     use fallaway_mechanics::string_line::{NutReading, Place};
 
-    fn desk(relief: f64, action: f64) -> Desk {
-        Desk::new(vec![SetString {
+    fn desk(relief: f64, action: f64) -> ClearanceModel {
+        ClearanceModel::new(vec![SetString {
             name: "4 (E)".to_owned(),
             geometry: StringGeometry::level(mm(863.6), 24, Joint::known(20.0).unwrap()),
             hz: 41.203,
@@ -344,8 +343,8 @@ mod tests {
         }])
     }
 
-    fn first(desk: &mut Desk, from: u8, to: u8, force: f64) -> Cause {
-        let heard = Heard { string: 0, from, to };
+    fn first(desk: &mut ClearanceModel, from: u8, to: u8, force: f64) -> BuzzCause {
+        let heard = HeardBuzz { string: 0, from, to };
         causes(desk, heard, Play::with_force(force)).unwrap()[0].cause
     }
 
@@ -353,23 +352,23 @@ mod tests {
     fn a_single_note_on_a_roomy_neck_points_at_one_crown() {
         // By construction: everything else clears, so nothing common explains one note alone.
         let cause = first(&mut desk(0.25, 2.4), 7, 7, 1.0);
-        assert!(matches!(cause, Cause::ProudCrown { fret: 8 }), "{cause:?}");
+        assert!(matches!(cause, BuzzCause::ProudCrown { fret: 8 }), "{cause:?}");
     }
 
     #[test]
     fn a_player_known_to_play_hard_needs_no_other_cause() {
-        let heard = Heard { string: 0, from: 1, to: 12 };
+        let heard = HeardBuzz { string: 0, from: 1, to: 12 };
         let learned = |high_newton| Play {
-            touch_from: TouchFrom::Learned {
+            touch_from: ForceFrom::Learned {
                 observations: 3,
                 low_newton: 0.5,
                 high_newton,
-                sides: Sides::AtLeast,
+                sides: TouchBounds::AtLeast,
             },
             ..Play::with_force(1.0)
         };
         let hard = causes(&mut desk(0.25, 2.2), heard, learned(4.0)).unwrap();
-        assert_eq!(hard[0].cause, Cause::ActionLow);
+        assert_eq!(hard[0].cause, BuzzCause::ActionLow);
         assert!(hard[0].predicts.contains("up to 4.0 N"), "{}", hard[0].predicts);
         let soft = causes(&mut desk(0.25, 2.2), heard, learned(1.1)).unwrap();
         assert!(soft.iter().all(|s| !s.predicts.contains("learned of this player")));
@@ -377,17 +376,17 @@ mod tests {
 
     #[test]
     fn an_open_string_alone_points_at_the_nut() {
-        assert_eq!(first(&mut desk(0.25, 2.8), 0, 0, 1.0), Cause::NutSlot);
+        assert_eq!(first(&mut desk(0.25, 2.8), 0, 0, 1.0), BuzzCause::NutSlot);
     }
 
     #[test]
     fn low_notes_on_a_straight_neck_point_at_the_relief() {
-        assert_eq!(first(&mut desk(-0.05, 2.4), 1, 6, 1.5), Cause::ReliefTooSmall);
+        assert_eq!(first(&mut desk(-0.05, 2.4), 1, 6, 1.5), BuzzCause::ReliefTooSmall);
     }
 
     #[test]
     fn each_suspect_says_what_decides() {
-        let heard = Heard { string: 0, from: 3, to: 6 };
+        let heard = HeardBuzz { string: 0, from: 3, to: 6 };
         let all = causes(&mut desk(0.1, 1.6), heard, Play::with_force(2.0)).unwrap();
         assert!(all.len() >= 3);
         assert!(all.iter().all(|s| !s.predicts.is_empty() && !s.decide.is_empty()));
@@ -397,7 +396,7 @@ mod tests {
     #[test]
     fn notes_that_are_not_there_are_refused() {
         let ask = |string, from, to| {
-            causes(&mut desk(0.2, 2.0), Heard { string, from, to }, Play::with_force(1.0))
+            causes(&mut desk(0.2, 2.0), HeardBuzz { string, from, to }, Play::with_force(1.0))
         };
         assert!(ask(1, 3, 3).is_err());
         assert!(ask(0, 5, 3).is_err());

@@ -14,7 +14,7 @@ use fallaway_record::spec::Construction as Made;
 use uom::si::force::newton;
 use uom::si::pressure::pascal;
 
-use crate::strings::Pull;
+use crate::strings::StringTension;
 
 /// Height of a string at the nut over the crowns, and how much higher the saddle stands (common
 /// practice, no source): they are the same for both strings, and matter little for the difference.
@@ -57,8 +57,8 @@ impl SaddleMoves {
 
 /// How far the saddle of a string may have to move; `None` where the core of one of both is not known.
 pub(super) fn saddle_moves(
-    (before, pull_before): (&Spec, &Pull),
-    (after, pull_after): (&Spec, &Pull),
+    (before, pull_before): (&Spec, &StringTension),
+    (after, pull_after): (&Spec, &StringTension),
     place: Place,
 ) -> Option<SaddleMoves> {
     let each = |ends| {
@@ -76,7 +76,7 @@ pub(super) fn saddle_moves(
 
 /// The set-back of the saddle for a true octave, in mm (M. B. Anderson, R. G. Beausoleil, JASA
 /// 156(1):683 (2024)).
-fn set_back(spec: &Spec, pull: &Pull, place: Place, ends: Ends) -> Option<f64> {
+fn set_back(spec: &Spec, pull: &StringTension, place: Place, ends: Ends) -> Option<f64> {
     let string = spec.strings.get(&place)?;
     let core = match string.construction? {
         Made::Plain => string.gauge,
@@ -101,7 +101,7 @@ fn set_back(spec: &Spec, pull: &Pull, place: Place, ends: Ends) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::strings::pull_of;
+    use crate::strings::tension_of;
     use fallaway_measure::{Dimension, parse_amount};
 
     fn with_core(core: &str, gauge: &str) -> Spec {
@@ -120,7 +120,7 @@ mod tests {
         // Both stretch (E A / T) and stiffness (d^4) grow with the core, and both sharpen the octave.
         let place = Place::course(1).unwrap();
         let (thin, thick) = (with_core("0.016 in", "0.045 in"), with_core("0.020 in", "0.045 in"));
-        let pulls = (pull_of(&thin, place).unwrap(), pull_of(&thick, place).unwrap());
+        let pulls = (tension_of(&thin, place).unwrap(), tension_of(&thick, place).unwrap());
         let moves = saddle_moves((&thin, &pulls.0), (&thick, &pulls.1), place).unwrap();
         assert!(0.0 < moves.low_mm && moves.low_mm < moves.middle_mm);
         assert!(moves.middle_mm < moves.high_mm);

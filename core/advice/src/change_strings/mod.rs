@@ -11,28 +11,24 @@ use fallaway_record::spec::{Construction as Made, Note, StringSpec};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use crate::caution::Caution;
-use crate::clearance::{Desk, Play, WhatIf};
-use crate::deed::DeedKind;
-use crate::facts::Facts;
-use crate::guard::too_much_stress;
-use crate::learned::{PullLesson, Within};
-use crate::stale::again;
-use crate::strings::{Pull, pull_of, weigh};
-use crate::thing::Class;
+use crate::clearance::{ClearanceModel, ClearanceWhatIf, Play};
+use crate::hazard::Hazard;
+use crate::learn::{Interval, TensionLearned};
+use crate::observe::{Facts, InterventionKind, MeasurandKind, NutKind, again};
+use crate::strings::{StringTension, tension_of, too_much_stress, weigh};
 
 pub use intonation::SaddleMoves;
 
 /// What is to be otherwise; strings that are not named stay as they are.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Change {
+pub struct OtherStrings {
     /// Other strings.
     pub strings: Vec<(Place, StringSpec)>,
     /// Other notes.
     pub notes: Vec<(Place, Note)>,
 }
 
-impl Change {
+impl OtherStrings {
     /// The instrument's facts with it.
     pub fn then(&self, spec: &Spec) -> Spec {
         let mut then = spec.clone();
@@ -54,13 +50,18 @@ impl Change {
     ///
     /// # Errors
     /// [`Error::Missing`] for a string without scale, note or gauge; as the pull of the strings.
-    pub fn what_if(&self, spec: &Spec, facts: &Facts, desk: &Desk) -> Result<WhatIf> {
+    pub fn what_if(
+        &self,
+        spec: &Spec,
+        facts: &Facts,
+        desk: &ClearanceModel,
+    ) -> Result<ClearanceWhatIf> {
         what_if(&self.then(spec), facts, desk)
     }
 }
 
-fn what_if(then: &Spec, facts: &Facts, desk: &Desk) -> Result<WhatIf> {
-    let mut what_if = WhatIf::default();
+fn what_if(then: &Spec, facts: &Facts, desk: &ClearanceModel) -> Result<ClearanceWhatIf> {
+    let mut what_if = ClearanceWhatIf::default();
     for string in desk.strings() {
         let mut places = facts.strings.iter().map(|s| s.place);
         let missing = Error::Missing {
@@ -70,14 +71,14 @@ fn what_if(then: &Spec, facts: &Facts, desk: &Desk) -> Result<WhatIf> {
         let place = places.find(|p| facts.name(*p) == string.name).ok_or(missing.clone())?;
         let note = then.tuning.get(&place).ok_or(missing)?;
         what_if.hz.push(note.frequency_hz(then.a4_hz()));
-        what_if.tensions.push(pull_of(then, place)?.tension.value);
+        what_if.tensions.push(tension_of(then, place)?.tension.value);
     }
     Ok(what_if)
 }
 
 /// Whether a slot that was cut for the present gauge takes the new one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Slot {
+pub enum SlotFit {
     /// One of the gauges is not written.
     Unknown,
     /// About as wide.
@@ -99,11 +100,11 @@ pub struct StringForecast {
     /// Its place.
     pub place: Place,
     /// Its pull now.
-    pub before: Pull,
+    pub before: StringTension,
     /// Its pull then.
-    pub after: Pull,
+    pub after: StringTension,
     /// Its slot in the nut.
-    pub slot: Slot,
+    pub slot: SlotFit,
     /// A plain string that would be stressed too far: do not tune it so.
     pub refused: bool,
     /// The lowest clean action now and then, by the clearance model; `None` if it cannot be told.
@@ -129,14 +130,14 @@ pub enum ReliefGoes {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ReliefChange {
     /// In mm, with an interval that holds 95 %; more relief is above zero.
-    pub mm: Within,
+    pub mm: Interval,
     /// From how many changes of strings or tuning it was learned.
     pub observations: usize,
 }
 
 /// What the change will do.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Forecast {
+pub struct StringsForecast {
     /// String by string.
     pub strings: Vec<StringForecast>,
     /// Tensions compared, with the sum on the neck.
@@ -150,9 +151,9 @@ pub struct Forecast {
     /// known.
     pub relief_change: Option<ReliefChange>,
     /// What can harm.
-    pub cautions: Vec<Caution>,
+    pub cautions: Vec<Hazard>,
     /// What is to be read again afterwards, in the order of the work.
-    pub again: Vec<Class>,
+    pub again: Vec<MeasurandKind>,
 }
 
 /// Forecasts a change of strings or tuning. `desk` and `play` give the actions, if relief and action
@@ -164,10 +165,10 @@ pub struct Forecast {
 pub fn forecast(
     spec: &Spec,
     facts: &Facts,
-    change: &Change,
-    desk: Option<&mut Desk>,
+    change: &OtherStrings,
+    desk: Option<&mut ClearanceModel>,
     play: Play,
-) -> Result<Forecast> {
+) -> Result<StringsForecast> {
     if change.strings.is_empty() && change.notes.is_empty() {
         return Err(Error::Inconsistent {
             what: "change of strings",
@@ -177,7 +178,7 @@ pub fn forecast(
     let then = change.then(spec);
     let mut strings = Vec::new();
     for place in spec.places() {
-        let (before, after) = (pull_of(spec, place)?, pull_of(&then, place)?);
+        let (before, after) = (tension_of(spec, place)?, tension_of(&then, place)?);
         let plain = then.strings.get(&place).and_then(|s| s.construction) == Some(Made::Plain);
         let hz = then.tuning.get(&place).map_or(0.0, |n| n.frequency_hz(then.a4_hz()));
         let scale = then.scale_of(place).map_or(0.0, as_mm);
@@ -197,7 +198,7 @@ pub fn forecast(
     if let Some(desk) = desk {
         actions(desk, facts, &then, &mut strings, play);
     }
-    let tensions = |of: fn(&StringForecast) -> Pull| -> Vec<_> {
+    let tensions = |of: fn(&StringForecast) -> StringTension| -> Vec<_> {
         strings.iter().map(|s| of(s).tension).collect()
     };
     let compared = compare_sets(&tensions(|s| s.before), &tensions(|s| s.after))?;
@@ -211,22 +212,26 @@ pub fn forecast(
     };
     let mut cautions = Vec::new();
     if !change.strings.is_empty() {
-        cautions.extend([Caution::Eyes, Caution::SharpTools]);
+        cautions.extend([Hazard::Eyes, Hazard::SharpTools]);
     }
     if compared.rise_to_warn {
-        cautions.push(Caution::TensionRise);
+        cautions.push(Hazard::TensionRise);
     }
     if strings.iter().any(|s| s.refused) {
-        cautions.push(Caution::Stress);
+        cautions.push(Hazard::Stress);
     }
-    if facts.nut == crate::facts::NutKind::Locking {
-        cautions.push(Caution::LockingNut);
+    if facts.nut == NutKind::Locking {
+        cautions.push(Hazard::LockingNut);
     }
     if facts.floating() {
-        cautions.push(Caution::FloatingRepeat);
+        cautions.push(Hazard::FloatingRepeat);
     }
-    let kind = if change.strings.is_empty() { DeedKind::Tuning } else { DeedKind::Strings };
-    Ok(Forecast {
+    let kind = if change.strings.is_empty() {
+        InterventionKind::Tuning
+    } else {
+        InterventionKind::Strings
+    };
+    Ok(StringsForecast {
         strings,
         compared,
         difference,
@@ -237,10 +242,10 @@ pub fn forecast(
     })
 }
 
-impl Forecast {
+impl StringsForecast {
     /// The same with what this instrument has shown of relief and pull.
     #[must_use]
-    pub fn with_learned(mut self, pull: &PullLesson) -> Self {
+    pub fn with_learned(mut self, pull: &TensionLearned) -> Self {
         let newtons = self.difference.value.get::<newton>();
         let mm = pull.at(newtons).filter(|_| self.relief != ReliefGoes::CannotTell);
         self.relief_change =
@@ -263,7 +268,7 @@ impl Forecast {
 }
 
 /// The change of the sum, string by string.
-fn difference(strings: &[StringForecast], change: &Change) -> Estimate<Force> {
+fn difference(strings: &[StringForecast], change: &OtherStrings) -> Estimate<Force> {
     strings
         .iter()
         .map(|string| {
@@ -282,25 +287,26 @@ fn gauge(spec: &Spec, place: Place) -> Option<f64> {
     spec.strings.get(&place)?.gauge.and_then(Amount::length).map(as_mm)
 }
 
-fn slot(before: Option<f64>, after: Option<f64>) -> Slot {
+fn slot(before: Option<f64>, after: Option<f64>) -> SlotFit {
     match before.zip(after).map(|(before, after)| after - before) {
-        None => Slot::Unknown,
-        Some(wider) if wider > BINDS_MM => Slot::MayBind,
-        Some(wider) if wider < -RATTLES_MM => Slot::MayRattle,
-        Some(_) => Slot::Fits,
+        None => SlotFit::Unknown,
+        Some(wider) if wider > BINDS_MM => SlotFit::MayBind,
+        Some(wider) if wider < -RATTLES_MM => SlotFit::MayRattle,
+        Some(_) => SlotFit::Fits,
     }
 }
 
 /// The lowest clean actions now and then, where the desk can tell both.
 fn actions(
-    desk: &mut Desk,
+    desk: &mut ClearanceModel,
     facts: &Facts,
     then: &Spec,
     strings: &mut [StringForecast],
     play: Play,
 ) {
     let Ok(what_if) = what_if(then, facts, desk) else { return };
-    let (Ok(now), Ok(later)) = (desk.ask(&WhatIf::default(), play), desk.ask(&what_if, play))
+    let (Ok(now), Ok(later)) =
+        (desk.ask(&ClearanceWhatIf::default(), play), desk.ask(&what_if, play))
     else {
         return;
     };
@@ -312,7 +318,7 @@ fn actions(
     }
 }
 
-impl Slot {
+impl SlotFit {
     /// In words.
     pub const fn text(self) -> &'static str {
         match self {
@@ -354,7 +360,7 @@ pub const CHECKLIST: [&str; 6] = [
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::from_record::of_spec;
+    use crate::observe::of_spec;
     use fallaway_measure::{Dimension, parse_amount};
 
     fn bass() -> Spec {
@@ -376,7 +382,7 @@ mod tests {
         }
     }
 
-    fn ask(change: &Change) -> Result<Forecast> {
+    fn ask(change: &OtherStrings) -> Result<StringsForecast> {
         let spec = bass();
         forecast(&spec, &of_spec(&spec), change, None, Play::with_force(1.5))
     }
@@ -385,7 +391,8 @@ mod tests {
     fn two_semitones_down_are_a_fifth_less_on_that_string() {
         // Tension goes with the square of the frequency: 2^(-1/3).
         let low = Place::course(4).unwrap();
-        let change = Change { notes: vec![(low, "D1".parse().unwrap())], ..Change::default() };
+        let change =
+            OtherStrings { notes: vec![(low, "D1".parse().unwrap())], ..OtherStrings::default() };
         let found = ask(&change).unwrap();
         let last = &found.strings[3];
         let ratio = last.after.tension.value / last.before.tension.value;
@@ -394,7 +401,9 @@ mod tests {
         assert!(found.compared.total.change.value.get::<newton>() < 0.0);
         // The mass may be off by a sixth; that the pull falls is sure.
         assert_eq!(found.relief, ReliefGoes::Down);
-        assert!(found.again.contains(&Class::Relief) && !found.cautions.contains(&Caution::Eyes));
+        assert!(
+            found.again.contains(&MeasurandKind::Relief) && !found.cautions.contains(&Hazard::Eyes)
+        );
     }
 
     #[test]
@@ -402,27 +411,28 @@ mod tests {
         let spec = bass();
         let heavier = ["0.055 in", "0.080 in", "0.105 in", "0.135 in"];
         let strings = spec.places().into_iter().zip(heavier.map(|g| of(g, Made::RoundWound)));
-        let found = ask(&Change { strings: strings.collect(), ..Change::default() }).unwrap();
-        assert!(found.cautions.contains(&Caution::TensionRise));
-        assert!(found.cautions.contains(&Caution::Eyes));
+        let found =
+            ask(&OtherStrings { strings: strings.collect(), ..OtherStrings::default() }).unwrap();
+        assert!(found.cautions.contains(&Hazard::TensionRise));
+        assert!(found.cautions.contains(&Hazard::Eyes));
         assert_eq!(found.relief, ReliefGoes::Up);
-        assert!(found.strings.iter().all(|s| s.slot == Slot::MayBind));
+        assert!(found.strings.iter().all(|s| s.slot == SlotFit::MayBind));
     }
 
     #[test]
     fn a_plain_string_near_breaking_is_refused() {
         // 4 rho L^2 f^2 of A2 on 34 in is 0.28 GPa; of A4 4.5 GPa.
         let high = Place::course(1).unwrap();
-        let change = Change {
+        let change = OtherStrings {
             strings: vec![(high, of("0.010 in", Made::Plain))],
             notes: vec![(high, "A4".parse().unwrap())],
         };
         let found = ask(&change).unwrap();
-        assert!(found.strings[0].refused && found.cautions.contains(&Caution::Stress));
+        assert!(found.strings[0].refused && found.cautions.contains(&Hazard::Stress));
     }
 
     #[test]
     fn nothing_changes() {
-        assert!(matches!(ask(&Change::default()), Err(Error::Inconsistent { .. })));
+        assert!(matches!(ask(&OtherStrings::default()), Err(Error::Inconsistent { .. })));
     }
 }

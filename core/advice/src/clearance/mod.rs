@@ -2,9 +2,9 @@
 //!
 //! The swing comes from a model with assumed tension, stiffness, decay and touch
 //! (`fallaway_mechanics::clearance`): a calibration, not a measurement. It ranks strings and changes;
-//! it does not decide. [`Answer::caveat`] has to be shown with every number.
+//! it does not decide. [`ClearanceAnswer::caveat`] has to be shown with every number.
 //!
-//! A [`Desk`] keeps the swing of each string, so that asking again with another relief, saddle or
+//! A [`ClearanceModel`] keeps the swing of each string, so that asking again with another relief, saddle or
 //! force is fast; only another tension or note (which change how stiff the string is) or another
 //! place of the pluck is worked out anew, and kept too.
 
@@ -27,14 +27,11 @@ use uom::si::f64::{Force, Frequency};
 use uom::si::force::newton;
 use uom::si::frequency::hertz;
 
-use crate::bench::{Bench, Seen};
-use crate::facts::Facts;
-use crate::input::Input;
-use crate::strings::{inharmonicity_of, pull_of, source_words};
-use crate::thing::Class;
+use crate::observe::{Facts, Input, MeasurandKind, Observation, ReadingIndex};
+use crate::strings::{inharmonicity_of, source_words, tension_of};
 
 use play::under_touch;
-pub use play::{Play, TouchFrom, UnderTouch};
+pub use play::{ForceFrom, PRIOR_NEWTON, Play, TouchBounds, UnderTouch};
 
 /// One string as it is set up.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,7 +60,7 @@ pub struct SetString {
 
 /// What is asked to be otherwise than it was read.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct WhatIf {
+pub struct ClearanceWhatIf {
     /// This relief, saddles untouched: every action moves with it.
     pub relief: Option<Length>,
     /// Each saddle raised by so much, in the order of the strings; after the relief.
@@ -87,7 +84,7 @@ pub(crate) struct Departure {
 
 /// The answer for one string.
 #[derive(Debug, Clone, PartialEq)]
-pub struct StringAnswer {
+pub struct StringClearance {
     /// What it is called.
     pub name: String,
     /// Its action with what was asked.
@@ -114,7 +111,7 @@ pub struct StringAnswer {
     pub basis: Basis,
 }
 
-impl StringAnswer {
+impl StringClearance {
     /// Of each note, the smallest margin over the frets beyond it, lowest note first: a row of the
     /// map of the instrument.
     pub fn by_note(&self) -> Vec<Margin> {
@@ -133,16 +130,16 @@ impl StringAnswer {
 
 /// The answer for the instrument.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Answer {
+pub struct ClearanceAnswer {
     /// String by string, in the order given.
-    pub strings: Vec<StringAnswer>,
+    pub strings: Vec<StringClearance>,
     /// Which string limits: the index of the one with the smallest margin.
     pub limiting: usize,
     /// How it was played, and where the force comes from.
     pub play: Play,
 }
 
-impl Answer {
+impl ClearanceAnswer {
     /// What has to be said beside every number of it.
     pub const fn caveat(&self) -> &'static str {
         Basis::CAVEAT
@@ -151,13 +148,13 @@ impl Answer {
 
 /// A set-up, and the swing of its strings kept between questions.
 #[derive(Debug, Default)]
-pub struct Desk {
+pub struct ClearanceModel {
     strings: Vec<SetString>,
     cache: EnvelopeCache,
     /// The readings that it rests on.
-    pub rests_on: Vec<Seen>,
+    pub rests_on: Vec<Observation>,
     /// Readings among them that something was done to since: measure again.
-    pub out_of_date: Vec<Seen>,
+    pub out_of_date: Vec<Observation>,
     /// What was taken for granted, in words.
     pub assumed: Vec<String>,
 }
@@ -165,7 +162,7 @@ pub struct Desk {
 /// The limits between which the best relief is looked for.
 const RELIEF_MM: (f64, f64) = (-0.1, 0.8);
 
-impl Desk {
+impl ClearanceModel {
     /// A desk for strings whose numbers are given.
     pub fn new(strings: Vec<SetString>) -> Self {
         Self { strings, ..Self::default() }
@@ -182,7 +179,7 @@ impl Desk {
     /// # Errors
     /// [`Error::TooFew`] without strings; [`Error::CountMismatch`] for a list of another length than
     /// the strings; as the functions of `fallaway_mechanics::clearance`.
-    pub fn ask(&mut self, what_if: &WhatIf, play: Play) -> Result<Answer> {
+    pub fn ask(&mut self, what_if: &ClearanceWhatIf, play: Play) -> Result<ClearanceAnswer> {
         if self.strings.is_empty() {
             return Err(Error::TooFew { quantity: "strings with an action", given: 0, needed: 1 });
         }
@@ -191,18 +188,18 @@ impl Desk {
         for (index, string) in self.strings.iter().enumerate() {
             answers.push(ask_string(string, index, what_if, play, &mut self.cache)?);
         }
-        let smallest = |(_, a): &(usize, &StringAnswer), (_, b): &(usize, &StringAnswer)| {
+        let smallest = |(_, a): &(usize, &StringClearance), (_, b): &(usize, &StringClearance)| {
             a.smallest.margin.value.total_cmp(&b.smallest.margin.value)
         };
         let limiting = answers.iter().enumerate().min_by(smallest).map_or(0, |(index, _)| index);
-        Ok(Answer { strings: answers, limiting, play })
+        Ok(ClearanceAnswer { strings: answers, limiting, play })
     }
 
     /// Every margin of one string that departs from what was read; `None` for a string that is not
     /// there.
     ///
     /// # Errors
-    /// As [`Desk::ask`].
+    /// As [`ClearanceModel::ask`].
     pub(crate) fn margins(
         &mut self,
         index: usize,
@@ -245,21 +242,23 @@ impl Desk {
             }
             _ => usize::from(facts.last_fret.ok_or(missing("number of frets"))?),
         };
-        let bench = Bench::new(input);
+        let bench = ReadingIndex::new(input);
         let mut desk = Self::default();
-        let relief = latest(&bench, |class, _| class == Class::Relief).ok_or(missing("relief"))?;
+        let relief =
+            latest(&bench, |class, _| class == MeasurandKind::Relief).ok_or(missing("relief"))?;
         desk.take(&bench, relief.clone());
         let joint = joint_of(facts, &mut desk.assumed)?;
         for string in &facts.strings {
             let place = string.place;
-            let at =
-                |class: fn(Class) -> bool| latest(&bench, |c, of| class(c) && of == Some(place));
+            let at = |class: fn(MeasurandKind) -> bool| {
+                latest(&bench, |c, of| class(c) && of == Some(place))
+            };
             let name = facts.name(place);
-            let Some(action) = at(Class::is_action) else {
+            let Some(action) = at(MeasurandKind::is_action) else {
                 desk.assumed.push(format!("string {name} is left out: no action was read"));
                 continue;
             };
-            let nut = at(Class::is_nut);
+            let nut = at(MeasurandKind::is_nut);
             let (string, assumed) =
                 set_string(spec, facts, place, (joint, last), &relief, &action, nut.as_ref())?;
             desk.assumed.push(assumed);
@@ -272,7 +271,7 @@ impl Desk {
         if desk.strings.is_empty() { Err(missing("action of a string")) } else { Ok(desk) }
     }
 
-    fn take(&mut self, bench: &Bench<'_>, seen: Seen) {
+    fn take(&mut self, bench: &ReadingIndex<'_>, seen: Observation) {
         if bench.done_since(&seen).is_some() {
             self.out_of_date.push(seen.clone());
         }
@@ -287,20 +286,22 @@ pub(crate) fn set_string(
     facts: &Facts,
     place: Place,
     (joint, last): (Joint, usize),
-    relief: &Seen,
-    action: &Seen,
-    nut: Option<&Seen>,
+    relief: &Observation,
+    action: &Observation,
+    nut: Option<&Observation>,
 ) -> Result<(SetString, String)> {
     let missing = |quantity| Error::Missing { quantity, needed_for: "to tell clearance" };
     let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
-    let pull = pull_of(spec, place)?;
+    let pull = tension_of(spec, place)?;
     let (inharmonicity, assumed) = inharmonicity_of(spec, place, &pull);
     let note = spec.tuning.get(&place).ok_or(missing("note of the string"))?;
     let nut = nut.and_then(|seen| {
         let gap = seen.known.length()?.value;
-        match Class::of(seen.thing.quantity)? {
-            Class::NutOpen => Some(NutReading::OpenOver1(gap)),
-            Class::NutHeld if held_at_3(seen.thing.quantity) => Some(NutReading::HeldAt3Over1(gap)),
+        match MeasurandKind::of(seen.measurand.quantity)? {
+            MeasurandKind::NutOpen => Some(NutReading::OpenOver1(gap)),
+            MeasurandKind::NutHeld if held_at_3(seen.measurand.quantity) => {
+                Some(NutReading::HeldAt3Over1(gap))
+            }
             _ => None,
         }
     });
@@ -318,9 +319,9 @@ pub(crate) fn set_string(
         tension: pull.tension,
         inharmonicity,
         relief: relief.known.length().ok_or(missing("relief"))?,
-        relief_way: relief_way(relief.thing.quantity, last),
+        relief_way: relief_way(relief.measurand.quantity, last),
         action: action.known.length().ok_or(missing("action"))?,
-        action_at: over(action.thing.quantity).ok_or(missing("action"))?,
+        action_at: over(action.measurand.quantity).ok_or(missing("action"))?,
         nut,
     };
     Ok((string, said))
@@ -358,14 +359,14 @@ pub(crate) fn force_that_touches(
 
 /// The latest reading of a class, with the string it belongs to.
 fn latest(
-    bench: &Bench<'_>,
-    wanted: impl Fn(Class, Option<fallaway_measure::Place>) -> bool,
-) -> Option<Seen> {
+    bench: &ReadingIndex<'_>,
+    wanted: impl Fn(MeasurandKind, Option<fallaway_measure::Place>) -> bool,
+) -> Option<Observation> {
     bench
         .ever_read()
         .into_iter()
-        .filter(|thing| thing.class().is_some_and(|class| wanted(class, thing.place())))
-        .filter_map(|thing| bench.last_ever(thing))
+        .filter(|measurand| measurand.kind().is_some_and(|class| wanted(class, measurand.place())))
+        .filter_map(|measurand| bench.last_ever(measurand))
         .max_by_key(|seen| seen.event)
 }
 
@@ -405,7 +406,7 @@ fn relief_way(quantity: Quantity, last: usize) -> ReliefWay {
     }
 }
 
-fn check_counts(what_if: &WhatIf, strings: usize) -> Result<()> {
+fn check_counts(what_if: &ClearanceWhatIf, strings: usize) -> Result<()> {
     for (quantity, given) in [
         ("saddle moves", what_if.saddles.len()),
         ("actions", what_if.actions.len()),
@@ -441,7 +442,7 @@ fn moved(
     line: &StringLine,
     string: &SetString,
     index: usize,
-    what_if: &WhatIf,
+    what_if: &ClearanceWhatIf,
 ) -> Result<StringLine> {
     let mut line = line.clone();
     if let Some(relief) = what_if.relief {
@@ -480,10 +481,10 @@ fn played(string: &SetString) -> Played {
 fn ask_string(
     string: &SetString,
     index: usize,
-    what_if: &WhatIf,
+    what_if: &ClearanceWhatIf,
     play: Play,
     cache: &mut EnvelopeCache,
-) -> Result<StringAnswer> {
+) -> Result<StringClearance> {
     let geometry = &string.geometry;
     let hz = what_if.hz.get(index).copied().unwrap_or(string.hz);
     let tension = match what_if.tensions.get(index) {
@@ -520,7 +521,7 @@ fn ask_string(
         },
     )?;
     let allowed = found.touch.ok();
-    Ok(StringAnswer {
+    Ok(StringClearance {
         name: string.name.clone(),
         action: line.gap(at)?,
         action_at: at,
@@ -538,7 +539,6 @@ fn ask_string(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::learned::touch::Sides;
     use fallaway_mechanics::units::as_mm;
 
     /// The reference's strings (pluck.json): Hz, tension N, inharmonicity.
@@ -564,8 +564,9 @@ mod tests {
     fn two_newton_ask_for_what_the_reference_says() {
         // pluck.json and its report: at 2 N vertical and 0.20 mm of relief about 1.6 mm on the G
         // (3.196 N for one period) and 2.0 to 2.4 mm on the E.
-        let mut desk = Desk::new(vec![string("1 (G)", G, 0.2, 2.0), string("4 (E)", E, 0.2, 2.0)]);
-        let answer = desk.ask(&WhatIf::default(), Play::with_force(2.0)).unwrap();
+        let mut desk =
+            ClearanceModel::new(vec![string("1 (G)", G, 0.2, 2.0), string("4 (E)", E, 0.2, 2.0)]);
+        let answer = desk.ask(&ClearanceWhatIf::default(), Play::with_force(2.0)).unwrap();
         let lowest = |i: usize| as_mm(answer.strings[i].lowest.unwrap().action);
         assert!(lowest(0) < lowest(1));
         assert!((1.9..2.5).contains(&lowest(1)), "{}", lowest(1));
@@ -577,8 +578,8 @@ mod tests {
 
     #[test]
     fn a_note_has_the_margin_of_the_fret_that_it_comes_nearest_to() {
-        let mut desk = Desk::new(vec![string("4 (E)", E, 0.2, 2.2)]);
-        let answer = desk.ask(&WhatIf::default(), Play::with_force(2.0)).unwrap();
+        let mut desk = ClearanceModel::new(vec![string("4 (E)", E, 0.2, 2.2)]);
+        let answer = desk.ask(&ClearanceWhatIf::default(), Play::with_force(2.0)).unwrap();
         let string = &answer.strings[0];
         let notes = string.by_note();
         // Frets 1 to 23 can be played; each has the least margin of its row of the map.
@@ -597,44 +598,49 @@ mod tests {
 
     #[test]
     fn questions_move_margins_the_way_they_must() {
-        let mut desk = Desk::new(vec![string("4 (E)", E, 0.2, 2.2)]);
+        let mut desk = ClearanceModel::new(vec![string("4 (E)", E, 0.2, 2.2)]);
         let play = Play::with_force(2.0);
-        let margin = |desk: &mut Desk, what_if: &WhatIf, play| {
+        let margin = |desk: &mut ClearanceModel, what_if: &ClearanceWhatIf, play| {
             as_mm(desk.ask(what_if, play).unwrap().strings[0].smallest.margin)
         };
-        let plain = margin(&mut desk, &WhatIf::default(), play);
-        let raised = WhatIf { saddles: vec![mm(0.5)], ..WhatIf::default() };
+        let plain = margin(&mut desk, &ClearanceWhatIf::default(), play);
+        let raised = ClearanceWhatIf { saddles: vec![mm(0.5)], ..ClearanceWhatIf::default() };
         assert!(margin(&mut desk, &raised, play) > plain);
-        let slack = WhatIf { hz: vec![36.7], ..WhatIf::default() };
+        let slack = ClearanceWhatIf { hz: vec![36.7], ..ClearanceWhatIf::default() };
         assert!(margin(&mut desk, &slack, play) < plain);
-        assert!(margin(&mut desk, &WhatIf::default(), Play::with_force(1.0)) > plain);
-        let same = WhatIf { relief: Some(mm(0.2)), actions: vec![mm(2.2)], ..WhatIf::default() };
+        assert!(margin(&mut desk, &ClearanceWhatIf::default(), Play::with_force(1.0)) > plain);
+        let same = ClearanceWhatIf {
+            relief: Some(mm(0.2)),
+            actions: vec![mm(2.2)],
+            ..ClearanceWhatIf::default()
+        };
         assert!((margin(&mut desk, &same, play) - plain).abs() < 1e-9);
     }
 
     #[test]
     fn the_touch_it_allows_leaves_nothing() {
-        let mut desk = Desk::new(vec![string("1 (G)", G, 0.2, 1.6)]);
-        let allowed = desk.ask(&WhatIf::default(), Play::with_force(1.0)).unwrap().strings[0].touch;
+        let mut desk = ClearanceModel::new(vec![string("1 (G)", G, 0.2, 1.6)]);
+        let allowed =
+            desk.ask(&ClearanceWhatIf::default(), Play::with_force(1.0)).unwrap().strings[0].touch;
         let force = allowed.unwrap().force.get::<newton>();
-        let at_limit = desk.ask(&WhatIf::default(), Play::with_force(force)).unwrap();
+        let at_limit = desk.ask(&ClearanceWhatIf::default(), Play::with_force(force)).unwrap();
         assert!(as_mm(at_limit.strings[0].smallest.margin).abs() < 1e-6);
     }
 
     #[test]
     fn a_touch_that_was_learned_is_judged_over_its_interval() {
-        let mut desk = Desk::new(vec![string("1 (G)", G, 0.2, 1.6)]);
+        let mut desk = ClearanceModel::new(vec![string("1 (G)", G, 0.2, 1.6)]);
         let mut under = |low_newton: f64, high_newton: f64| {
             let play = Play {
-                touch_from: TouchFrom::Learned {
+                touch_from: ForceFrom::Learned {
                     observations: 3,
                     low_newton,
                     high_newton,
-                    sides: Sides::Both,
+                    sides: TouchBounds::Both,
                 },
                 ..Play::with_force(low_newton)
             };
-            desk.ask(&WhatIf::default(), play).unwrap().strings[0].under_touch
+            desk.ask(&ClearanceWhatIf::default(), play).unwrap().strings[0].under_touch
         };
         // About 2 N are allowed (see above).
         assert_eq!(under(0.3, 0.5), UnderTouch::Clean);
@@ -644,11 +650,12 @@ mod tests {
 
     #[test]
     fn lists_of_another_length_are_refused() {
-        let mut desk = Desk::new(vec![string("1 (G)", G, 0.2, 1.6)]);
-        let wrong = WhatIf { actions: vec![mm(1.0); 2], ..WhatIf::default() };
+        let mut desk = ClearanceModel::new(vec![string("1 (G)", G, 0.2, 1.6)]);
+        let wrong = ClearanceWhatIf { actions: vec![mm(1.0); 2], ..ClearanceWhatIf::default() };
         let refused = desk.ask(&wrong, Play::with_force(1.0));
         assert!(matches!(refused, Err(Error::CountMismatch { expected: 1, .. })));
-        let none = Desk::default().ask(&WhatIf::default(), Play::with_force(1.0));
+        let none =
+            ClearanceModel::default().ask(&ClearanceWhatIf::default(), Play::with_force(1.0));
         assert!(matches!(none, Err(Error::TooFew { .. })));
     }
 }

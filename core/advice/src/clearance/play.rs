@@ -7,12 +7,28 @@ use fallaway_mechanics::units::mm;
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use crate::learned::PlayerTouch;
-use crate::learned::touch::{PRIOR_NEWTON, Sides};
+/// Median of what is thought of a touch before anything is learned, in N: an ordinary finger stroke
+/// (common practice, no source).
+pub const PRIOR_NEWTON: f64 = 1.5;
+
+/// From which sides a touch is held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TouchBounds {
+    /// From neither: nothing was observed.
+    Neither,
+    /// Bounded from above only: it played clean, and never buzzed.
+    AtMost,
+    /// Bounded from below only: it buzzed, and no number is known to be clean.
+    AtLeast,
+    /// Bounded from both sides.
+    Both,
+    /// A buzz tells of more than a clean number allows: the interval covers both.
+    Contradict,
+}
 
 /// Where the force of a touch comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum TouchFrom {
+pub enum ForceFrom {
     /// Assumed: an ordinary finger stroke (common practice, no source).
     Assumed,
     /// Whoever asks named it.
@@ -26,7 +42,7 @@ pub enum TouchFrom {
         /// High end, in N.
         high_newton: f64,
         /// From which sides the observations hold it.
-        sides: Sides,
+        sides: TouchBounds,
     },
 }
 
@@ -36,7 +52,7 @@ pub struct Play {
     /// How hard, and which way.
     pub touch: Touch,
     /// Where the force comes from.
-    pub touch_from: TouchFrom,
+    pub touch_from: ForceFrom,
     /// Where it is plucked, from the saddle.
     pub from_saddle: Length,
     /// Margin that has to stay, for the lowest action.
@@ -50,7 +66,7 @@ impl Play {
         let force = Force::new::<newton>(force_newton);
         Self {
             touch: Touch { force, direction: Direction::TowardBoard },
-            touch_from: TouchFrom::Given,
+            touch_from: ForceFrom::Given,
             from_saddle: mm(100.0),
             spare: mm(0.0),
         }
@@ -58,24 +74,7 @@ impl Play {
 
     /// The touch that is assumed where nothing better is known: 1.5 N (common practice, no source).
     pub fn assumed() -> Self {
-        Self { touch_from: TouchFrom::Assumed, ..Self::with_force(PRIOR_NEWTON) }
-    }
-
-    /// The touch of a player, as learned; [`Self::assumed`] if nothing was.
-    pub fn learned(touch: &PlayerTouch) -> Self {
-        if touch.sides == Sides::Neither {
-            return Self::assumed();
-        }
-        let force = &touch.force;
-        Self {
-            touch_from: TouchFrom::Learned {
-                observations: force.observations,
-                low_newton: force.estimate.low,
-                high_newton: force.estimate.high,
-                sides: touch.sides,
-            },
-            ..Self::with_force(force.estimate.value)
-        }
+        Self { touch_from: ForceFrom::Assumed, ..Self::with_force(PRIOR_NEWTON) }
     }
 
     /// The force and what it rests on: "1.5 N at right angles to the board, assumed (common practice,
@@ -83,15 +82,15 @@ impl Play {
     pub fn text(&self) -> String {
         let force = self.touch.force.get::<newton>();
         let from = match self.touch_from {
-            TouchFrom::Assumed => "assumed (common practice, no source)".to_owned(),
-            TouchFrom::Given => "as given".to_owned(),
-            TouchFrom::Learned { observations, low_newton, high_newton, sides } => {
+            ForceFrom::Assumed => "assumed (common practice, no source)".to_owned(),
+            ForceFrom::Given => "as given".to_owned(),
+            ForceFrom::Learned { observations, low_newton, high_newton, sides } => {
                 let noun = if observations == 1 { "observation" } else { "observations" };
                 let sides = match sides {
-                    Sides::AtMost => ", bounded from above only",
-                    Sides::AtLeast => ", bounded from below only",
-                    Sides::Contradict => ", which contradict each other",
-                    Sides::Neither | Sides::Both => "",
+                    TouchBounds::AtMost => ", bounded from above only",
+                    TouchBounds::AtLeast => ", bounded from below only",
+                    TouchBounds::Contradict => ", which contradict each other",
+                    TouchBounds::Neither | TouchBounds::Both => "",
                 };
                 format!(
                     "between {low_newton:.2} N and {high_newton:.2} N, learned from {observations} \
@@ -131,8 +130,8 @@ pub(super) fn under_touch(allowed_newton: Option<f64>, play: Play) -> UnderTouch
     let allowed = allowed_newton.unwrap_or(0.0);
     let force = play.touch.force.get::<newton>();
     let (low, high) = match play.touch_from {
-        TouchFrom::Learned { low_newton, high_newton, .. } => (low_newton, high_newton),
-        TouchFrom::Assumed | TouchFrom::Given => (force, force),
+        ForceFrom::Learned { low_newton, high_newton, .. } => (low_newton, high_newton),
+        ForceFrom::Assumed | ForceFrom::Given => (force, force),
     };
     if high <= allowed {
         UnderTouch::Clean

@@ -8,10 +8,10 @@
     reason = "a test may fail in this way"
 )]
 
-use fallaway_advice::input::What;
-use fallaway_advice::plan::{Plan, Step, StepKind};
-use fallaway_advice::words::{self, Said};
-use fallaway_advice::{facts::Facts, from_record, plan};
+use fallaway_advice::observe::{EventKind, Facts};
+use fallaway_advice::plan::{Plan, PlanStep, StepKind};
+use fallaway_advice::text::{self, StepText};
+use fallaway_advice::{observe, plan};
 use fallaway_changes::{RecordId, Writer};
 use fallaway_measure::{
     Amount, Fret, Location, Place, Quantity, Reading, Tool, parse_pass, parse_reading,
@@ -137,7 +137,7 @@ impl Bench {
     }
 
     pub fn facts(&self) -> Facts {
-        from_record::of_spec(self.state().spec())
+        observe::of_spec(self.state().spec())
     }
 
     /// A minute after the last line.
@@ -146,23 +146,21 @@ impl Bench {
     }
 
     pub fn plan(&self) -> Plan {
-        from_record::with_input(&self.state(), &SetupId::main(), self.now(), plan)
+        observe::with_input(&self.state(), &SetupId::main(), self.now(), plan)
     }
 
     /// What the entries after a word of the case come to, as sentences: "changed" from what the visit
     /// before left to what the last one found, "changed since found" from what it found to today, "changed since the
     /// setup", "learned", "forecast 30 %".
     pub fn told(&self, what: &str) -> Vec<String> {
-        use fallaway_advice::learned::{
-            Air, forecast, forecast_sentences, learned_with, sentences,
-        };
-        use fallaway_advice::what_changed::{self, Occasion, what_changed};
+        use fallaway_advice::compare::{Occasion, what_changed};
+        use fallaway_advice::learn::{ForecastClimate, forecast, learned_with};
         let state = self.state();
-        from_record::with_input(&state, &SetupId::main(), self.now(), |input| match what {
+        observe::with_input(&state, &SetupId::main(), self.now(), |input| match what {
             "changed" | "changed since found" | "changed since the setup" => {
                 let mut visits = (0..input.events.len())
                     .rev()
-                    .filter(|&i| matches!(input.events[i].what, What::VisitOpened));
+                    .filter(|&i| matches!(input.events[i].what, EventKind::VisitOpened));
                 let (from, to) = if what == "changed" {
                     let to = visits.next().expect("a visit");
                     let from = visits.next().expect("a visit before it");
@@ -172,18 +170,18 @@ impl Bench {
                 } else {
                     (Occasion::Setup, Occasion::Today)
                 };
-                what_changed::sentences(&what_changed(input, from, to).unwrap(), &input.facts)
+                text::changed(&what_changed(input, from, to).unwrap(), &input.facts)
             }
-            "learned" => sentences(&learned_with(input, &state), input),
+            "learned" => text::learned(&learned_with(input, &state), input),
             _ if what.starts_with("strings ") => before_strings(what, &state, input),
             _ => {
                 let humidity = what.strip_prefix("forecast ").unwrap().strip_suffix(" %").unwrap();
-                let air = Air {
+                let air = ForecastClimate {
                     name: format!("{humidity} % humidity"),
                     temperature_c: None,
                     humidity_percent: humidity.parse().unwrap(),
                 };
-                forecast_sentences(&forecast(input, &[air]).unwrap(), &input.facts)
+                text::forecast(&forecast(input, &[air]).unwrap(), &input.facts)
             }
         })
     }
@@ -194,9 +192,9 @@ impl Bench {
         match verb {
             "visit" => {
                 // visit 90 days later, by tech
-                let mut words = rest.split_whitespace();
-                let days = words.next().unwrap().parse().unwrap();
-                self.visit(days, words.next_back().unwrap());
+                let mut text = rest.split_whitespace();
+                let days = text.next().unwrap().parse().unwrap();
+                self.visit(days, text.next_back().unwrap());
             }
             "tuned" => drop(self.log(Body::Tuning(Tuning::default()))),
             "strings" if rest.is_empty() => {
@@ -304,18 +302,18 @@ impl Bench {
     }
 
     /// Steps of a kind, of a string if one is named.
-    pub fn steps(plan: &Plan, kind: &str, place: Option<Place>) -> Vec<Step> {
-        let fits = |s: &&Step| {
+    pub fn steps(plan: &Plan, kind: &str, place: Option<Place>) -> Vec<PlanStep> {
+        let fits = |s: &&PlanStep| {
             s.kind.word() == kind
                 && place.is_none_or(|p| {
-                    s.thing.and_then(fallaway_advice::thing::Thing::place) == Some(p)
+                    s.measurand.and_then(fallaway_advice::observe::Measurand::place) == Some(p)
                 })
         };
         plan.steps.iter().filter(fits).cloned().collect()
     }
 
-    pub fn said(&self, step: &Step) -> Said {
-        words::step(step, &self.facts())
+    pub fn said(&self, step: &PlanStep) -> StepText {
+        text::step(step, &self.facts())
     }
 }
 
@@ -334,15 +332,15 @@ fn fitted(spec: &fallaway_record::Spec, gauges: &str) -> Vec<(Place, StringSpec)
 fn before_strings(
     what: &str,
     state: &State,
-    input: &fallaway_advice::input::Input<'_>,
+    input: &fallaway_advice::observe::Input<'_>,
 ) -> Vec<String> {
-    use fallaway_advice::change_strings::{Change, forecast};
+    use fallaway_advice::change_strings::{OtherStrings, forecast};
     use fallaway_advice::clearance::Play;
     let spec = state.spec();
     let strings = fitted(spec, what.strip_prefix("strings ").unwrap());
-    let change = Change { strings, ..Change::default() };
+    let change = OtherStrings { strings, ..OtherStrings::default() };
     let found = forecast(spec, &input.facts, &change, None, Play::assumed()).unwrap();
-    vec![found.with_learned(&fallaway_advice::learned::pull(input, state)).relief_text()]
+    vec![found.with_learned(&fallaway_advice::learn::tension(input, state)).relief_text()]
 }
 
 /// A step's kind by its word.

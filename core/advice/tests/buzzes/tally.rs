@@ -1,6 +1,6 @@
 //! How often the true cause of a buzz ranks first, and how often the reading that is named decides.
 
-use fallaway_advice::buzz::{Cause, Suspect, causes};
+use fallaway_advice::buzz::{BuzzCause, Suspect, causes};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 
 use super::noise::Noise;
@@ -23,18 +23,18 @@ pub struct Tally {
 }
 
 /// The cause, whichever crown it is; which one is told apart by [`is_true`].
-pub const fn index(cause: Cause) -> usize {
+pub const fn index(cause: BuzzCause) -> usize {
     match cause {
-        Cause::ReliefTooSmall => 0,
-        Cause::ActionLow => 1,
-        Cause::ProudCrown { .. } => 2,
-        Cause::NutSlot => 3,
-        Cause::LoosePart => 4,
+        BuzzCause::ReliefTooSmall => 0,
+        BuzzCause::ActionLow => 1,
+        BuzzCause::ProudCrown { .. } => 2,
+        BuzzCause::NutSlot => 3,
+        BuzzCause::LoosePart => 4,
     }
 }
 
 /// Without those that a trial has ruled out.
-fn ask(case: &Case, read: Read, out: &[Cause]) -> Vec<Suspect> {
+fn ask(case: &Case, read: Read, out: &[BuzzCause]) -> Vec<Suspect> {
     let mut found = causes(&mut case.desk(read), case.heard, case.play).unwrap();
     found.retain(|s| !out.contains(&s.cause));
     found
@@ -43,30 +43,30 @@ fn ask(case: &Case, read: Read, out: &[Cause]) -> Vec<Suspect> {
 /// Takes the reading or trial that the first suspect names, and asks again.
 fn decide(
     case: &Case,
-    first: Cause,
-    state: &mut (Read, Vec<Cause>),
+    first: BuzzCause,
+    state: &mut (Read, Vec<BuzzCause>),
     noise: &mut Noise,
     swings: &mut EnvelopeCache,
 ) -> Vec<Suspect> {
     let (read, out) = state;
     let today = case.read(true, noise);
     let confirmed = match first {
-        Cause::ReliefTooSmall => {
+        BuzzCause::ReliefTooSmall => {
             read.relief = today.relief;
             false
         }
-        Cause::ActionLow => {
+        BuzzCause::ActionLow => {
             read.action = today.action;
             false
         }
-        Cause::ProudCrown { fret } => case.rocks(fret, noise),
-        Cause::NutSlot => {
+        BuzzCause::ProudCrown { fret } => case.rocks(fret, noise),
+        BuzzCause::NutSlot => {
             read.nut = today.nut;
             case.gone_at_1(swings)
         }
-        Cause::LoosePart => false,
+        BuzzCause::LoosePart => false,
     };
-    let read_again = matches!(first, Cause::ReliefTooSmall | Cause::ActionLow);
+    let read_again = matches!(first, BuzzCause::ReliefTooSmall | BuzzCause::ActionLow);
     if !confirmed && !read_again {
         out.push(first);
     }
@@ -80,7 +80,7 @@ fn decide(
 
 /// One case: readings from before it buzzed, or of today.
 pub fn try_one(
-    cause: Cause,
+    cause: BuzzCause,
     today: bool,
     noise: &mut Noise,
     swings: &mut EnvelopeCache,

@@ -2,8 +2,8 @@
 //! technician reads. Strings, necks, touches and errors are invented. What touches is told by the
 //! clearance model, which the ranking uses too: this tries the ranking, not the model.
 
-use fallaway_advice::buzz::{Cause, Heard};
-use fallaway_advice::clearance::{Desk, Play, SetString};
+use fallaway_advice::buzz::{BuzzCause, HeardBuzz};
+use fallaway_advice::clearance::{ClearanceModel, Play, SetString};
 use fallaway_mechanics::Estimate;
 use fallaway_mechanics::clearance::{ClearanceString, Margin, Played, clearance};
 use fallaway_mechanics::conversions::StringGeometry;
@@ -20,8 +20,12 @@ use uom::si::frequency::hertz;
 use super::noise::Noise;
 
 /// What was made to buzz. A loose part is not among them: the model has none.
-pub const TRUE: [Cause; 4] =
-    [Cause::ReliefTooSmall, Cause::ActionLow, Cause::ProudCrown { fret: 0 }, Cause::NutSlot];
+pub const TRUE: [BuzzCause; 4] = [
+    BuzzCause::ReliefTooSmall,
+    BuzzCause::ActionLow,
+    BuzzCause::ProudCrown { fret: 0 },
+    BuzzCause::NutSlot,
+];
 
 /// An invented string: scale, frets, joint, Hz, tension in N, inharmonicity, usual touch in N.
 pub struct Kind {
@@ -66,8 +70,8 @@ pub struct Case {
     force: f64,
     before: State,
     now: State,
-    pub cause: Cause,
-    pub heard: Heard,
+    pub cause: BuzzCause,
+    pub heard: HeardBuzz,
     /// The force that the desk is told.
     pub play: Play,
 }
@@ -127,7 +131,7 @@ const HEARD: f64 = 0.01;
 
 impl Case {
     /// Draws instruments until one can be made to buzz by this cause alone, within what is met.
-    pub fn draw(cause: Cause, noise: &mut Noise, swings: &mut EnvelopeCache) -> Self {
+    pub fn draw(cause: BuzzCause, noise: &mut Noise, swings: &mut EnvelopeCache) -> Self {
         loop {
             if let Some(case) = Self::once(cause, noise, swings) {
                 return case;
@@ -135,7 +139,7 @@ impl Case {
         }
     }
 
-    fn once(cause: Cause, noise: &mut Noise, swings: &mut EnvelopeCache) -> Option<Self> {
+    fn once(cause: BuzzCause, noise: &mut Noise, swings: &mut EnvelopeCache) -> Option<Self> {
         let kind = &KINDS[noise.below(KINDS.len())];
         let joint = kind.joint + noise.between(-1.0, 1.0);
         let force = kind.touch * (0.25 * noise.normal()).exp();
@@ -157,15 +161,15 @@ impl Case {
         }
         let mut now = before.clone();
         let fret = 2 + noise.below(kind.frets - 5);
-        let cause = if let Cause::ProudCrown { .. } = cause {
-            Cause::ProudCrown { fret: fret as u8 }
+        let cause = if let BuzzCause::ProudCrown { .. } = cause {
+            BuzzCause::ProudCrown { fret: fret as u8 }
         } else {
             cause
         };
         let depart = |now: &mut State, by: f64| match cause {
-            Cause::ReliefTooSmall => now.relief -= by,
-            Cause::ActionLow => now.saddle -= 2.0 * by,
-            Cause::ProudCrown { .. } => now.crowns[fret - 1] += by,
+            BuzzCause::ReliefTooSmall => now.relief -= by,
+            BuzzCause::ActionLow => now.saddle -= 2.0 * by,
+            BuzzCause::ProudCrown { .. } => now.crowns[fret - 1] += by,
             _ => now.nut -= by,
         };
         let mut by = 0.0;
@@ -191,7 +195,7 @@ impl Case {
         if noise.chance(0.1) && to > 0 {
             to = (to + 1).min(kind.frets - 1);
         }
-        let heard = Heard { string: 0, from: from as u8, to: to as u8 };
+        let heard = HeardBuzz { string: 0, from: from as u8, to: to as u8 };
         let play = Play::with_force(force * (0.15 * noise.normal()).exp());
         Some(Self { kind, joint, force, before, now, cause, heard, play })
     }
@@ -217,10 +221,10 @@ impl Case {
     }
 
     /// The desk that these readings make, with the joint as the record has it and crowns level.
-    pub fn desk(&self, read: Read) -> Desk {
+    pub fn desk(&self, read: Read) -> ClearanceModel {
         let kind = self.kind;
         let joint = Joint { standard_uncertainty: 1.0, ..Joint::known(kind.joint).unwrap() };
-        Desk::new(vec![SetString {
+        ClearanceModel::new(vec![SetString {
             name: "1".to_owned(),
             geometry: StringGeometry::level(mm(kind.scale), kind.frets, joint),
             hz: kind.hz,

@@ -1,10 +1,9 @@
 //! Ten years of an instrument, read every few weeks to months: how often "what changed" names the
 //! right part, how often it is wrongly sure, how often forecasts hold.
 
-use fallaway_advice::deed::DeedKind;
-use fallaway_advice::learned::{Air, forecast};
-use fallaway_advice::thing::{Class, gap};
-use fallaway_advice::what_changed::{Occasion, Part, Verdict, WhatChanged, what_changed};
+use fallaway_advice::compare::{InstrumentPart, Occasion, PartVerdict, WhatChanged, what_changed};
+use fallaway_advice::learn::{ForecastClimate, forecast};
+use fallaway_advice::observe::{InterventionKind, MeasurandKind, gap};
 use fallaway_measure::Quantity;
 
 use super::family::Family;
@@ -188,7 +187,7 @@ pub fn live(family: &'static Family, seed: u64, slips: Slips) -> Decade {
         life.turn_up(days_between);
         if changed_strings {
             life.world.strings = 0.04 * life.noise.normal();
-            life.log.done(DeedKind::Strings, None, None);
+            life.log.done(InterventionKind::Strings, None, None);
         }
         life.log.climate(air.0, air.1);
         life.log.slipped = 0;
@@ -208,14 +207,14 @@ pub fn live(family: &'static Family, seed: u64, slips: Slips) -> Decade {
             let more = relief < 0.2;
             let turns = 0.125 * life.world.per_turn.signum() * if more { 1.0 } else { -1.0 };
             life.world.turns += turns;
-            life.log.done(DeedKind::Rod, None, Some(turns));
+            life.log.done(InterventionKind::Rod, None, Some(turns));
             life.log.slipped = 0;
             life.read_all(false);
             rod_turns += 1;
             before = Some(Then { world: life.world.clone(), slipped: life.log.slipped > 0 });
         }
     }
-    let learned = fallaway_advice::learned::learned(&life.log.input);
+    let learned = fallaway_advice::learn::learned(&life.log.input);
     if rod_turns > 1 {
         life.told.lives_with_rod = 1;
         let e = learned.rod.estimate;
@@ -239,14 +238,17 @@ impl Life {
     }
 
     fn forecast(&mut self, (celsius, humidity): (f64, f64)) {
-        let air =
-            Air { name: "next".into(), temperature_c: Some(celsius), humidity_percent: humidity };
+        let air = ForecastClimate {
+            name: "next".into(),
+            temperature_c: Some(celsius),
+            humidity_percent: humidity,
+        };
         let Ok(f) = forecast(&self.log.input, &[air]) else { return };
         let there = &f.there[0];
         self.told.relief.count(there.relief.low, there.relief.high, self.world.relief());
         for action in &there.action {
-            let string = usize::from(action.thing.place().unwrap().number()) - 1;
-            let Quantity::Gap { stopped, over } = action.thing.quantity else { continue };
+            let string = usize::from(action.measurand.place().unwrap().number()) - 1;
+            let Quantity::Gap { stopped, over } = action.measurand.quantity else { continue };
             let truth =
                 self.world.gap(string, usize::from(stopped.number()), usize::from(over.number()));
             let half = 1.96 * action.expect.standard_uncertainty;
@@ -323,9 +325,10 @@ impl Life {
             let mut asked: Vec<_> = found
                 .parts
                 .iter()
-                .filter(|p| p.verdict == Verdict::CannotBeTold && p.rests_on_one.is_some())
+                .filter(|p| p.verdict == PartVerdict::CannotBeTold && p.rests_on_one.is_some())
                 .filter_map(|p| {
-                    p.would_tell.filter(|t| p.rests_on_one.as_ref().is_some_and(|s| s.thing == *t))
+                    p.would_tell
+                        .filter(|t| p.rests_on_one.as_ref().is_some_and(|s| s.measurand == *t))
                 })
                 .collect();
             asked.sort_by_key(|t| t.place());
@@ -333,12 +336,13 @@ impl Life {
             if asked.is_empty() {
                 break;
             }
-            for thing in asked {
+            for measurand in asked {
                 let strings: Vec<usize> =
-                    thing.place().map(|p| usize::from(p.number()) - 1).into_iter().collect();
-                let by_leaf = strings.is_empty() || thing.class().is_some_and(Class::is_nut);
+                    measurand.place().map(|p| usize::from(p.number()) - 1).into_iter().collect();
+                let by_leaf =
+                    strings.is_empty() || measurand.kind().is_some_and(MeasurandKind::is_nut);
                 let held = if by_leaf { self.leaf } else { self.rule };
-                self.read(thing.quantity, &strings, held);
+                self.read(measurand.quantity, &strings, held);
                 self.told.again += 1;
             }
             found = what_changed(&self.log.input, from, to).unwrap();
@@ -348,18 +352,18 @@ impl Life {
 }
 
 /// The change of a part in truth: between two numbers, where both are fair.
-fn truth(part: Part, b: &World, a: &World) -> (f64, f64) {
+fn truth(part: InstrumentPart, b: &World, a: &World) -> (f64, f64) {
     let one = |v| (v, v);
     let tilt = (a.tilt - b.tilt) * 1e-3;
     match part {
-        Part::Neck => one(a.bending().0 - b.bending().0),
-        Part::Twist => one(a.bending().1 - b.bending().1),
-        Part::Joint => one(tilt * a.lever(0)),
-        Part::Saddle(p) => {
+        InstrumentPart::Neck => one(a.bending().0 - b.bending().0),
+        InstrumentPart::Twist => one(a.bending().1 - b.bending().1),
+        InstrumentPart::Joint => one(tilt * a.lever(0)),
+        InstrumentPart::Saddle(p) => {
             let s = usize::from(p.number()) - 1;
             one(a.saddles[s] - b.saddles[s] + tilt * a.lever(s))
         }
-        Part::Nut(p) => {
+        InstrumentPart::Nut(p) => {
             let s = usize::from(p.number()) - 1;
             // Over the plane of all frets, or over a worn first one.
             let slot = a.slots[s] - b.slots[s];
@@ -370,7 +374,7 @@ fn truth(part: Part, b: &World, a: &World) -> (f64, f64) {
 
 fn score(told: &mut Compared, found: &WhatChanged, (before, after): (&Then, &Then)) {
     let (b, a) = (&before.world, &after.world);
-    let sure = |p: &&fallaway_advice::what_changed::PartChange| p.verdict != Verdict::CannotBeTold;
+    let sure = |p: &&fallaway_advice::compare::PartChange| p.verdict != PartVerdict::CannotBeTold;
     let wrong = found.parts.iter().filter(sure).any(|p| {
         let (low, high) = truth(p.part, b, a);
         high < p.low_mm || low > p.high_mm
@@ -384,26 +388,26 @@ fn score(told: &mut Compared, found: &WhatChanged, (before, after): (&Then, &The
         told.clean += 1;
         told.clean_wrong += usize::from(wrong);
     }
-    let count = |named: &mut Named, part: Part| {
+    let count = |named: &mut Named, part: InstrumentPart| {
         named.happened += 1;
         match found.part(part).map(|p| p.verdict) {
-            Some(Verdict::Moved) => named.right += 1,
-            Some(Verdict::CannotBeTold) => named.open += 1,
+            Some(PartVerdict::Moved) => named.right += 1,
+            Some(PartVerdict::CannotBeTold) => named.open += 1,
             _ => {}
         }
     };
     if (a.bending().0 - b.bending().0).abs() >= 0.15 {
-        count(&mut told.neck, Part::Neck);
+        count(&mut told.neck, InstrumentPart::Neck);
     }
     if (a.tilt - b.tilt).abs() >= 1.0 {
-        count(&mut told.joint, Part::Joint);
+        count(&mut told.joint, InstrumentPart::Joint);
     }
     for s in 0..a.saddles.len() {
         if (a.saddles[s] - b.saddles[s]).abs() >= 0.8 {
-            count(&mut told.saddle, Part::Saddle(place(s)));
+            count(&mut told.saddle, InstrumentPart::Saddle(place(s)));
         }
         if (a.slots[s] - b.slots[s]).abs() >= 0.12 {
-            count(&mut told.nut, Part::Nut(place(s)));
+            count(&mut told.nut, InstrumentPart::Nut(place(s)));
         }
     }
 }

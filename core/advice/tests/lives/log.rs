@@ -2,10 +2,10 @@
 
 use std::borrow::Cow;
 
-use fallaway_advice::deed::{Deed, DeedKind};
-use fallaway_advice::facts::{BridgeFacts, BridgeKind, Facts, RodFacts, RodKind, StringFacts};
-use fallaway_advice::input::{Event, Goal, InOrder, Input, Pass, What, Wish};
-use fallaway_advice::thing::{Thing, gap};
+use fallaway_advice::observe::{
+    BridgeFacts, BridgeKind, Event, EventKind, Facts, InOrder, Input, Intervention,
+    InterventionKind, Measurand, Pass, RodFacts, RodKind, StringFacts, TargetState, Wanted, gap,
+};
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
@@ -70,7 +70,7 @@ impl Log {
     pub fn new(family: &'static Family, slips: Slips) -> Self {
         let input = Input {
             facts: facts(family),
-            wishes: Vec::new(),
+            targets: Vec::new(),
             events: Vec::new(),
             causality: &InOrder,
             now_unix_s: START,
@@ -92,7 +92,7 @@ impl Log {
         (self.input.now_unix_s - START) as f64 / 86_400.0
     }
 
-    pub fn push(&mut self, what: What<'static>) -> usize {
+    pub fn push(&mut self, what: EventKind<'static>) -> usize {
         self.input.now_unix_s += 60;
         self.input.events.push(Event {
             at: Moment::new(self.input.now_unix_s, 0).unwrap(),
@@ -107,25 +107,25 @@ impl Log {
     pub fn visit(&mut self, days: f64, by: &'static str) {
         self.by = by;
         if !self.visits.is_empty() {
-            self.push(What::VisitEnded);
+            self.push(EventKind::VisitEnded);
         }
         self.input.now_unix_s += (days * 86_400.0) as i64;
-        let at = self.push(What::VisitOpened);
+        let at = self.push(EventKind::VisitOpened);
         self.input.events[at].visit = Some(at);
         self.visits.push(at);
     }
 
     pub fn climate(&mut self, celsius: f64, humidity: f64) {
-        self.push(What::Climate {
+        self.push(EventKind::Climate {
             temperature_c: Some(celsius),
             humidity_percent: Some(humidity),
             hours_there: Some(72.0),
         });
     }
 
-    pub fn done(&mut self, kind: DeedKind, string: Option<usize>, turns: Option<f64>) {
+    pub fn done(&mut self, kind: InterventionKind, string: Option<usize>, turns: Option<f64>) {
         let places = string.map(place).into_iter().collect();
-        self.push(What::Done(Deed { kind, places, pickup: None, turns }));
+        self.push(EventKind::Done(Intervention { kind, places, pickup: None, turns }));
     }
 
     fn pass(&mut self, quantity: Quantity, tool: Tool, readings: Vec<(Location, Amount)>) {
@@ -133,7 +133,7 @@ impl Log {
             .into_iter()
             .map(|(location, amount)| PassReading { location, reading: Reading::Value(amount) })
             .collect();
-        self.push(What::Pass(Pass {
+        self.push(EventKind::Pass(Pass {
             quantity,
             tool: Some(tool),
             posture: None,
@@ -177,19 +177,23 @@ impl Log {
         let at = Moment::new(self.input.now_unix_s, 0).unwrap();
         let hundredths = |v: i64| Amount::decimal(v, 2, Unit::Millimetre).unwrap();
         let (relief, action) = (self.relief(), self.action());
-        let mut want = |thing, wanted, tolerance| {
-            let goal = Goal {
+        let mut want = |measurand, wanted, tolerance| {
+            let goal = Wanted {
                 wanted: hundredths(wanted),
                 tolerance: hundredths(tolerance),
                 posture: None,
                 by: None,
                 at: Some(at),
             };
-            self.input.wishes.push(Wish { thing, values: vec![goal], contested: false });
+            self.input.targets.push(TargetState {
+                measurand,
+                values: vec![goal],
+                contested: false,
+            });
         };
-        want(Thing::whole(relief), relief_mm, 5);
+        want(Measurand::whole(relief), relief_mm, 5);
         for (string, mm) in action_mm.iter().enumerate() {
-            want(Thing::string(action, place(string)), (mm * 100.0).round() as i64, 20);
+            want(Measurand::string(action, place(string)), (mm * 100.0).round() as i64, 20);
         }
     }
 }

@@ -1,11 +1,10 @@
 //! Two years of quarterly set-ups, by the plan and by two rules of thumb: how many turns it takes to
 //! bring the numbers to their targets, and how often a turn overshoots.
 
-use fallaway_advice::deed::DeedKind;
-use fallaway_advice::hand::sign;
+use fallaway_advice::observe::{InterventionKind, MeasurandKind};
 use fallaway_advice::plan;
-use fallaway_advice::plan::{StepKind, Verdict};
-use fallaway_advice::thing::Class;
+use fallaway_advice::plan::{StepKind, StepVerdict};
+use fallaway_advice::turns::sign;
 use uom::si::length::millimeter;
 
 use super::family::Family;
@@ -141,8 +140,8 @@ impl Bench {
             let plan = plan(&self.log.input);
             let Some(step) = plan.next_step() else { return };
             match (&step.verdict, step.kind) {
-                (_, StepKind::AsLeft) | (Verdict::Stop { .. }, _) => return,
-                (Verdict::Adjust(adjust), kind) => {
+                (_, StepKind::AsLeft) | (StepVerdict::Stop { .. }, _) => return,
+                (StepVerdict::Adjust(adjust), kind) => {
                     let Some(m) = adjust.moves.first() else { return };
                     let turns = m.turn.turns() * m.turn.direction.map_or(1.0, sign);
                     match (kind, step.place()) {
@@ -153,8 +152,8 @@ impl Bench {
                         _ => return,
                     }
                 }
-                _ => match step.thing.and_then(fallaway_advice::thing::Thing::class) {
-                    Some(Class::Relief) => self.read_relief(),
+                _ => match step.measurand.and_then(fallaway_advice::observe::Measurand::kind) {
+                    Some(MeasurandKind::Relief) => self.read_relief(),
                     Some(_) => match step.place() {
                         Some(place) => self.read_action(&[usize::from(place.number()) - 1]),
                         None => return,
@@ -211,7 +210,7 @@ impl Bench {
         self.told.rod_turns += 1;
         // A try that shows the direction is no overshoot; passing the target by its tolerance is.
         self.told.overshoots += usize::from(before * after < 0.0 && after.abs() > TOLERANCE.0);
-        self.log.done(DeedKind::Rod, None, Some(turns));
+        self.log.done(InterventionKind::Rod, None, Some(turns));
     }
 
     fn turn_saddle(&mut self, string: usize, turns: f64) {
@@ -220,7 +219,7 @@ impl Bench {
         let after = self.world.gap(string, 1, self.world.family.frets) - self.target[string];
         self.told.saddle_turns += 1;
         self.told.overshoots += usize::from(before * after < 0.0 && after.abs() > TOLERANCE.1);
-        self.log.done(DeedKind::SaddleHeight, Some(string), Some(turns));
+        self.log.done(InterventionKind::SaddleHeight, Some(string), Some(turns));
     }
 
     /// What a hand that keeps no record sees, in mm.

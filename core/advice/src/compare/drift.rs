@@ -1,0 +1,135 @@
+//! What moved since the setup, and how much of it the relief explains.
+//!
+//! Wood moves with the seasons, and the cure for that is the rod; the saddles stay. What remains
+//! after the relief's part, if it is common to all strings, points to the neck joint, the bridge or
+//! its posts; on one string, to a saddle screw, a worn fret or slot; else it cannot be told.
+
+use fallaway_measure::{Place, Quantity};
+
+use super::against_target::{AgainstTarget, RestsOn};
+use super::models::StringModels;
+use crate::hazard::Hazard;
+use crate::observe::{COVERAGE, Estimate, Measurand, NeckJoint, Observation};
+
+/// One string's action against the setup.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DriftPart {
+    /// What was compared.
+    pub measurand: Measurand,
+    /// The reading it rests on.
+    pub seen: Option<Observation>,
+    /// By how much it is off the setup.
+    pub change: Estimate,
+    /// How much of that the change of relief makes, saddles untouched, by the model of the neck.
+    pub explained: Estimate,
+    /// What is left.
+    pub remainder: Estimate,
+    /// Whether what is left lies beyond the target's tolerance and what the readings can tell.
+    pub tells: bool,
+}
+
+/// Where the remainder points.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PointsAt {
+    /// Nothing is left beyond what the readings can tell.
+    Nowhere,
+    /// All strings, alike: neck joint, bridge, posts.
+    Common,
+    /// One string: its saddle screw, a worn fret or slot.
+    OneString(Place),
+    /// It cannot be told.
+    CannotBeTold,
+}
+
+/// What moved since the setup.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SetupDrift {
+    /// How relief was read.
+    pub relief_way: Quantity,
+    /// By how much the relief is off the setup.
+    pub relief: Estimate,
+    /// Each string's action.
+    pub parts: Vec<DriftPart>,
+    /// Where the remainder points.
+    pub points_at: PointsAt,
+    /// What can harm whoever follows it there.
+    pub cautions: Vec<Hazard>,
+}
+
+/// One measurand, read and compared with its target.
+#[derive(Debug, Clone)]
+pub(crate) struct Line<'a> {
+    pub measurand: Measurand,
+    pub seen: Option<&'a Observation>,
+    pub compared: AgainstTarget,
+}
+
+/// Compares actions with their targets, by the relief against its own.
+pub(crate) fn drift(
+    models: &StringModels,
+    joint: NeckJoint,
+    relief: &Line<'_>,
+    actions: &[Line<'_>],
+) -> SetupDrift {
+    let mut parts = Vec::new();
+    for Line { measurand, seen, compared } in actions {
+        // A converted reading already has the relief in it.
+        if compared.rests_on != RestsOn::Reading {
+            continue;
+        }
+        parts.extend(part(models, *measurand, seen.cloned(), compared, relief));
+    }
+    let points_at = points_at(&parts);
+    let cautions = match (&points_at, joint) {
+        (PointsAt::Common, NeckJoint::Bolted | NeckJoint::Unknown) => vec![Hazard::NeckScrewsSlack],
+        _ => Vec::new(),
+    };
+    let relief_way = relief.measurand.quantity;
+    SetupDrift { relief_way, relief: relief.compared.off(), parts, points_at, cautions }
+}
+
+/// One string: how much of its change the relief explains. `None` without a model of its neck.
+pub(crate) fn part(
+    models: &StringModels,
+    measurand: Measurand,
+    seen: Option<Observation>,
+    compared: &AgainstTarget,
+    relief: &Line<'_>,
+) -> Option<DriftPart> {
+    let model = match measurand.place() {
+        Some(place) => models.of_string(place)?,
+        None => models.middle()?,
+    };
+    let ratio = model.per_relief(measurand.quantity, relief.measurand.quantity)?;
+    let moved = relief.compared.off();
+    let explained = Estimate::mm(
+        ratio.value * moved.value,
+        (ratio.value * moved.standard_uncertainty).hypot(ratio.standard_uncertainty * moved.value),
+    );
+    let change = compared.off();
+    let remainder = change.minus(explained);
+    let tells = remainder.tells() && remainder.value.abs() > compared.tolerance;
+    Some(DriftPart { measurand, seen, change, explained, remainder, tells })
+}
+
+fn points_at(parts: &[DriftPart]) -> PointsAt {
+    let told: Vec<&DriftPart> = parts.iter().filter(|p| p.tells).collect();
+    match told.as_slice() {
+        [] => PointsAt::Nowhere,
+        [one] if parts.len() > 1 => {
+            one.measurand.place().map_or(PointsAt::CannotBeTold, PointsAt::OneString)
+        }
+        many if many.len() == parts.len() && parts.len() > 1 && alike(many) => PointsAt::Common,
+        _ => PointsAt::CannotBeTold,
+    }
+}
+
+/// Whether all remainders are one, as far as the readings tell.
+fn alike(parts: &[&DriftPart]) -> bool {
+    parts.iter().all(|a| {
+        parts.iter().all(|b| {
+            let apart = a.remainder.minus(b.remainder);
+            apart.value.abs() <= COVERAGE * apart.standard_uncertainty
+        })
+    })
+}

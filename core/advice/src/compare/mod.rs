@@ -1,0 +1,17 @@
+//! Two states of an instrument side by side: a reading against its target, today against the setup,
+//! one visit against another.
+
+mod against_target;
+mod drift;
+mod models;
+mod what_changed;
+
+pub use against_target::{AgainstTarget, RestsOn};
+pub use drift::{DriftPart, PointsAt, SetupDrift};
+pub use what_changed::{
+    CannotCompare, InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict,
+    WhatChanged, what_changed,
+};
+
+pub(crate) use drift::{Line, drift, part};
+pub(crate) use models::{SIDE_MM, StringModels};

@@ -1,0 +1,213 @@
+//! What changed between two visits, or between a setup and today: the neck, its twist and joint, each
+//! saddle, each nut slot.
+//!
+//! All readings of both sides go into one least-squares system (`fallaway_mechanics::state`), each
+//! with the uncertainty of its tool; offsets that one reader with one kind of tool carries from
+//! reading to reading are unknowns of the same system, so that they cancel where both sides share
+//! them. Targets count as readings that are anywhere within their tolerance. All parts of one
+//! comparison together are wrongly called moved at most 5 % of the time.
+//!
+//! A reading may be misread or mistyped. The visits before, between and after are asked which may be
+//! (`doubt`); what is said must hold whichever likely explanation is true. So one reading
+//! that stands apart shows no part to have moved, until it is taken again, another one agrees, or a
+//! note says what was done.
+//!
+//! Its cost grows with the cube of the number of strings, so the plan does without it
+//! ([`super::SetupDrift`] answers there, from relief and action alone) and an app asks for it when somebody
+//! wants to know.
+
+mod doubt;
+mod model;
+mod sides;
+mod types;
+
+use fallaway_mechanics::state::Verdict as Found;
+use fallaway_mechanics::units::as_mm;
+
+use crate::hazard::Hazard;
+use crate::learn::ReaderBias;
+use crate::learn::readers::ReaderBiases;
+use crate::observe::{
+    Estimate, Input, MeasurandKind, NeckJoint, Observation, ReaderKey, ReadingIndex,
+};
+
+use model::Layout;
+use sides::Taken;
+use types::moves;
+pub use types::{
+    CannotCompare, InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict,
+    WhatChanged,
+};
+
+/// What changed from one occasion to another.
+///
+/// # Errors
+///
+/// [`CannotCompare`], which says what is missing.
+pub fn what_changed(
+    input: &Input<'_>,
+    from: Occasion,
+    to: Occasion,
+) -> Result<WhatChanged, CannotCompare> {
+    let layout = Layout::new(&input.facts)?;
+    let bench = ReadingIndex::new(input);
+    let (posture, postures_differ) = sides::common_posture(&bench, from, to)?;
+    let mut before = sides::side(&bench, from, posture)?;
+    let mut after = sides::side(&bench, to, posture)?;
+    if postures_differ.is_some() {
+        for side in [&mut before, &mut after] {
+            side.keep(|t| t.seen.as_ref().is_none_or(|s| s.posture.is_none()));
+        }
+    }
+    for (side, occasion) in [(&mut before, from), (&mut after, to)] {
+        side.keep(|t| layout.tells(t));
+        if side.taken.is_empty() {
+            return Err(CannotCompare::NothingRead { side: occasion });
+        }
+    }
+    let ends = [&before, &after];
+    let readers = readers_apart(&bench, &before.taken, &after.taken);
+    let doubts = doubt::doubt(&bench, &layout, [from, to], ends, (posture, &readers))?;
+    let asked = layout.asked();
+    let compare = |explanation: &doubt::Explanation| {
+        doubts.compare(&layout, ends, explanation, asked.clone())
+    };
+    let mut all = doubts.explanations.iter().map(&compare).collect::<Result<Vec<_>, _>>()?;
+    let Some(likeliest) = doubts.explanations.first() else {
+        return Err(CannotCompare::NothingRead { side: to });
+    };
+    // That a joint holds is taken for granted where it helps to tell of the neck, never of the joint.
+    let given_way = likeliest.given_way();
+    let given_way = compare(&given_way)?;
+    let explained = all.len();
+    all.push(given_way);
+    let candidates = layout.candidates()?;
+    let noted = sides::noted(&bench, &before, &after);
+    let Some(first) = all.first() else {
+        return Err(CannotCompare::NothingRead { side: to });
+    };
+    let mut parts: Vec<PartChange> = Vec::new();
+    for (index, found) in first.found.parts.iter().enumerate() {
+        let Some(part) = layout.part(found.part) else { continue };
+        let count = if part == InstrumentPart::Joint { explained + 1 } else { explained };
+        let Some(told) = doubt::under_all(all.get(..count).unwrap_or_default(), index) else {
+            continue;
+        };
+        // The reading that makes the difference; one of the earlier side cannot be taken again.
+        let others = told.otherwise.iter().filter_map(|n| doubts.explanations.get(*n));
+        let differs = others.filter_map(|other| likeliest.differs(other, ends)).max_by_key(|d| d.0);
+        let best = found.best_reading.and_then(|i| candidates.get(i));
+        let best = best.and_then(|c| layout.measurand(c.what, c.string));
+        let again = differs.filter(|(end, _)| *end == 1).map(|(_, seen)| seen.measurand);
+        let single = || single(part, &after.taken).or_else(|| single(part, &before.taken));
+        parts.push(PartChange {
+            part,
+            rests_on_one: match told.verdict {
+                Found::Moved => single(),
+                _ => differs.map(|(_, seen)| seen.clone()),
+            },
+            change: Estimate::mm(
+                as_mm(found.change.value),
+                as_mm(found.change.standard_uncertainty),
+            ),
+            low_mm: as_mm(told.interval.0),
+            high_mm: as_mm(told.interval.1),
+            verdict: match told.verdict {
+                Found::Moved => PartVerdict::Moved,
+                Found::NotBeyondReading => PartVerdict::NotBeyondRead,
+                Found::CannotBeTold => PartVerdict::CannotBeTold,
+            },
+            would_tell: if told.verdict == Found::CannotBeTold { again.or(best) } else { None },
+            noted: (0..noted.len())
+                .filter(|&n| noted.get(n).is_some_and(|d| moves(d, part, input)))
+                .collect(),
+        });
+    }
+    let mut contradicting: Vec<Observation> = doubts.wrong.clone();
+    // What they contradict is seen with all of them in.
+    let trusting = likeliest.trusting();
+    let trusting = if contradicting.is_empty() { None } else { Some(compare(&trusting)?) };
+    for (end, index) in trusting.as_ref().unwrap_or(first).contradicting() {
+        let seen = ends.get(end).and_then(|s| s.taken.get(index)?.seen.clone());
+        contradicting.extend(seen.filter(|s| !contradicting.contains(s)));
+    }
+    let common = common(&parts);
+    let bolted = matches!(input.facts.neck_joint, NeckJoint::Bolted | NeckJoint::Unknown);
+    Ok(WhatChanged {
+        from,
+        to,
+        common,
+        contradicting,
+        outvoted: before.outvoted.into_iter().chain(after.outvoted).collect(),
+        noted,
+        postures_differ,
+        readings: first.readings(),
+        readers,
+        cautions: if common && bolted { vec![Hazard::NeckScrewsSlack] } else { Vec::new() },
+        parts,
+    })
+}
+
+/// Named readers, each with a kind of tool, who read the same kind of thing on different sides. What
+/// the compared readings themselves say of them is left to the comparison.
+fn readers_apart(bench: &ReadingIndex<'_>, before: &[Taken], after: &[Taken]) -> Vec<ReaderBias> {
+    let readers = |taken: &[Taken]| {
+        let mut all: Vec<(ReaderKey, Vec<Option<MeasurandKind>>)> = Vec::new();
+        for seen in taken.iter().filter_map(|t| t.seen.as_ref()).filter(|s| s.by.is_some()) {
+            let key = (seen.by.clone(), seen.tool.map(fallaway_measure::Tool::kind));
+            let class = seen.measurand.kind();
+            match all.iter_mut().find(|(k, _)| *k == key) {
+                Some((_, classes)) => classes.push(class),
+                None => all.push((key, vec![class])),
+            }
+        }
+        all
+    };
+    let (before_by, after_by) = (readers(before), readers(after));
+    let events: Vec<usize> =
+        before.iter().chain(after).filter_map(|t| Some(t.seen.as_ref()?.event)).collect();
+    let mut aparts = None;
+    let mut found = Vec::new();
+    for (a, read) in &before_by {
+        for (b, also) in &after_by {
+            let shared = read.iter().any(|class| also.contains(class));
+            let already = found.iter().any(|f: &ReaderBias| f.a == *b && f.b == *a);
+            if a != b && shared && !already {
+                let aparts = aparts.get_or_insert_with(|| ReaderBiases::of(bench));
+                found.push(aparts.between(a, b, &events));
+            }
+        }
+    }
+    found
+}
+
+/// The one reading of a side that tells of a part, if it is one.
+fn single(part: InstrumentPart, taken: &[Taken]) -> Option<Observation> {
+    let tells = |t: &&Taken| {
+        let class = t.measurand.kind();
+        match part {
+            InstrumentPart::Neck | InstrumentPart::Twist | InstrumentPart::Joint => {
+                class == Some(MeasurandKind::Relief)
+            }
+            InstrumentPart::Saddle(place) => {
+                t.measurand.place() == Some(place) && class.is_some_and(MeasurandKind::is_action)
+            }
+            InstrumentPart::Nut(place) => {
+                t.measurand.place() == Some(place) && class.is_some_and(MeasurandKind::is_nut)
+            }
+        }
+    };
+    let mut telling = taken.iter().filter(tells);
+    let first = telling.next()?;
+    telling.next().is_none().then(|| first.seen.clone()).flatten()
+}
+
+/// Whether all strings moved alike at the saddle.
+fn common(parts: &[PartChange]) -> bool {
+    let saddles: Vec<&PartChange> =
+        parts.iter().filter(|p| matches!(p.part, InstrumentPart::Saddle(_))).collect();
+    let low = saddles.iter().map(|p| p.low_mm).fold(f64::NEG_INFINITY, f64::max);
+    let high = saddles.iter().map(|p| p.high_mm).fold(f64::INFINITY, f64::min);
+    // One change lies in the intervals of all, and each is told from none.
+    saddles.len() > 1 && saddles.iter().all(|p| p.verdict == PartVerdict::Moved) && low <= high
+}

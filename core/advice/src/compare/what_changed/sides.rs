@@ -1,0 +1,227 @@
+//! Which readings stand for a side of a comparison, and what was done between both.
+
+use fallaway_record::{Moment, Posture};
+
+use super::types::{CannotCompare, NotedIntervention, Occasion};
+use crate::observe::{
+    Done, Estimate, EventKind, Measurand, MeasurandKind, Observation, ReadingIndex, Standing,
+    disturbs, judge,
+};
+
+/// A reading, or a target.
+pub(super) struct Taken {
+    pub measurand: Measurand,
+    pub known: Estimate,
+    /// `None` for a target.
+    pub seen: Option<Observation>,
+    /// When a target was written.
+    at: Option<Moment>,
+    /// Another reading of the thing with the same tool comes before it.
+    pub repeat: bool,
+}
+
+/// One side.
+#[derive(Default)]
+pub(super) struct Side {
+    pub taken: Vec<Taken>,
+    pub outvoted: Vec<Observation>,
+}
+
+/// What tells of neck, saddles and nut.
+fn tells(measurand: Measurand) -> bool {
+    measurand.kind().is_some_and(|c| c == MeasurandKind::Relief || c.is_action() || c.is_nut())
+}
+
+pub(super) fn side(
+    bench: &ReadingIndex<'_>,
+    occasion: Occasion,
+    posture: Option<Posture>,
+) -> Result<Side, CannotCompare> {
+    let mut side = Side::default();
+    match occasion {
+        Occasion::Setup => side.taken = targets(bench),
+        Occasion::Today => {
+            for measurand in bench.read_today().into_iter().filter(|t| tells(*t)) {
+                side.add(bench.standing(measurand, posture));
+            }
+        }
+        Occasion::AsFound(visit) | Occasion::AsLeft(visit) => {
+            let found = matches!(occasion, Occasion::AsFound(_));
+            for readings in of_visit(bench, visit, found)? {
+                side.add(judge(readings, posture));
+            }
+        }
+    }
+    Ok(side)
+}
+
+impl Side {
+    /// The reading to go by comes first; with the same tool again it speaks against a slip, and no
+    /// more. Readings that disagree all count, so that the contradiction is found and nothing is
+    /// concluded from it.
+    fn add(&mut self, standing: Standing) {
+        let (readings, agree) = match standing {
+            Standing::Read { seen, agreeing, outvoted, .. } => {
+                self.outvoted.extend(outvoted);
+                (std::iter::once(seen).chain(agreeing.into_iter().rev()).collect(), true)
+            }
+            Standing::Disagree { readings } => (readings, false),
+            _ => (Vec::new(), false),
+        };
+        let start = self.taken.len();
+        for seen in readings {
+            let of_this = self.taken.iter().skip(start).filter_map(|t| t.seen.as_ref());
+            let repeat = agree && of_this.into_iter().any(|s| s.tool == seen.tool);
+            self.taken.push(Taken {
+                measurand: seen.measurand,
+                known: seen.known,
+                at: None,
+                seen: Some(seen),
+                repeat,
+            });
+        }
+    }
+
+    /// Whether the side was there in the knowledge of an intervention: for readings by causality, for targets
+    /// by their time.
+    fn knew(&self, bench: &ReadingIndex<'_>, done: &Done, any: bool) -> bool {
+        let knew = |taken: &Taken| match (&taken.seen, taken.at) {
+            (Some(seen), _) => {
+                bench.input.causality.precedes(done.event, seen.event)
+                    || done.since_unix_s.is_some_and(|since| seen.at.unix_s >= since)
+            }
+            (None, Some(at)) => {
+                bench.input.events.get(done.event).is_some_and(|e| e.at.unix_s <= at.unix_s)
+            }
+            (None, None) => true,
+        };
+        if any { self.taken.iter().any(knew) } else { self.taken.iter().all(knew) }
+    }
+}
+
+/// Targets as readings: anywhere within the tolerance, a rectangle (JCGM 100:2008, 4.3.7).
+fn targets(bench: &ReadingIndex<'_>) -> Vec<Taken> {
+    bench
+        .input
+        .targets
+        .iter()
+        .filter(|w| tells(w.measurand))
+        .filter_map(|target_state| {
+            let goal = target_state.settled()?;
+            let wanted = Estimate::of_amount(goal.wanted)?;
+            let tolerance =
+                Estimate::of_amount(goal.tolerance).filter(|t| t.scale == wanted.scale)?;
+            let u = tolerance.value.abs() / 3_f64.sqrt();
+            let known = Estimate { standard_uncertainty: u, ..wanted };
+            Some(Taken {
+                measurand: target_state.measurand,
+                known,
+                seen: None,
+                at: goal.at,
+                repeat: false,
+            })
+        })
+        .collect()
+}
+
+/// The readings of a visit by thing: those before anything done in it disturbed them (`found`), or
+/// those that nothing done in it disturbed afterwards.
+fn of_visit(
+    bench: &ReadingIndex<'_>,
+    visit: usize,
+    found: bool,
+) -> Result<Vec<Vec<Observation>>, CannotCompare> {
+    let input = bench.input;
+    let opened = input
+        .events
+        .get(visit)
+        .is_some_and(|e| !e.struck && matches!(e.what, EventKind::VisitOpened));
+    if !opened {
+        return Err(CannotCompare::NoSuchVisit { position: visit });
+    }
+    let within = |event: usize| input.events.get(event).is_some_and(|e| e.visit == Some(visit));
+    let interventions: Vec<&Done> =
+        bench.interventions.iter().filter(|d| within(d.event)).collect();
+    let mut measurands: Vec<(Measurand, Vec<Observation>)> = Vec::new();
+    for (index, event) in input.events.iter().enumerate().skip(visit) {
+        let EventKind::Pass(pass) = &event.what else { continue };
+        if event.struck || !within(index) {
+            continue;
+        }
+        for read in pass.readings.iter() {
+            let measurand = Measurand { quantity: pass.quantity, location: read.location };
+            let disturbed = interventions.iter().any(|done| {
+                // What came about by itself was there before the visit.
+                done.since_unix_s.is_none()
+                    && input.causality.precedes(done.event, index) == found
+                    && disturbs(&done.intervention, measurand, &input.facts)
+            });
+            if disturbed || !tells(measurand) {
+                continue;
+            }
+            let Some(seen) = bench.seen(index, measurand) else { continue };
+            match measurands.iter_mut().find(|(t, _)| *t == measurand) {
+                // What a pass says twice of one thing, it says once.
+                Some((_, all)) if all.iter().any(|s| s.event == index) => {}
+                Some((_, all)) => all.push(seen),
+                None => measurands.push((measurand, vec![seen])),
+            }
+        }
+    }
+    Ok(measurands.into_iter().map(|(_, seen)| seen).collect())
+}
+
+/// The posture in which both sides were read; or that they were read in different ones.
+#[expect(clippy::type_complexity, reason = "a posture, or the two that differ")]
+pub(super) fn common_posture(
+    bench: &ReadingIndex<'_>,
+    from: Occasion,
+    to: Occasion,
+) -> Result<(Option<Posture>, Option<(Posture, Posture)>), CannotCompare> {
+    let stated = |occasion| -> Result<Vec<Posture>, CannotCompare> {
+        let mut all: Vec<Observation> = Vec::new();
+        match occasion {
+            Occasion::Setup => {}
+            Occasion::Today => {
+                for measurand in bench.read_today().into_iter().filter(|t| tells(*t)) {
+                    match bench.standing(measurand, None) {
+                        Standing::Read { seen, agreeing, elsewhere, .. } => {
+                            all.push(seen);
+                            all.extend(agreeing);
+                            all.extend(elsewhere);
+                        }
+                        Standing::Disagree { readings } => all.extend(readings),
+                        _ => {}
+                    }
+                }
+            }
+            Occasion::AsFound(visit) => all = of_visit(bench, visit, true)?.concat(),
+            Occasion::AsLeft(visit) => all = of_visit(bench, visit, false)?.concat(),
+        }
+        Ok(all.into_iter().filter_map(|s| s.posture).collect())
+    };
+    let (before, after) = (stated(from)?, stated(to)?);
+    let both = |p: &&Posture| after.contains(p);
+    let common = before.iter().filter(both).find(|p| **p == Posture::Playing);
+    let common = common.or_else(|| before.iter().find(both)).copied();
+    let differ = before.first().copied().zip(after.first().copied()).filter(|_| common.is_none());
+    Ok((common, differ))
+}
+
+/// What was noted after the one side and before the other.
+pub(super) fn noted(
+    bench: &ReadingIndex<'_>,
+    before: &Side,
+    after: &Side,
+) -> Vec<NotedIntervention> {
+    bench
+        .interventions
+        .iter()
+        .filter(|d| !before.knew(bench, d, false) && after.knew(bench, d, true))
+        .map(|d| NotedIntervention {
+            event: d.event,
+            kind: d.intervention.kind,
+            places: d.intervention.places.clone(),
+        })
+        .collect()
+}

@@ -1,0 +1,216 @@
+//! What a comparison is asked, and what it answers.
+
+use std::fmt;
+
+use fallaway_measure::Place;
+use fallaway_record::Posture;
+
+use crate::hazard::Hazard;
+use crate::learn::ReaderBias;
+use crate::observe::{Estimate, Input, InterventionKind, Measurand, Observation};
+
+/// One side of a comparison. Visits are named by the position of the entry that opened them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Occasion {
+    /// What a visit found: its readings up to the first intervention that disturbs each.
+    AsFound(usize),
+    /// What a visit left: its readings that nothing done in it disturbed afterwards.
+    AsLeft(usize),
+    /// The targets, each anywhere within its tolerance.
+    Setup,
+    /// The readings that stand today.
+    Today,
+}
+
+/// A part of the instrument.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum InstrumentPart {
+    /// The bow of the neck in the middle of the board; its change is a change of relief.
+    Neck,
+    /// The bow on the bass side less that on the treble side, as relief.
+    Twist,
+    /// The neck tilting at the joint; its change is what that makes at the saddles.
+    Joint,
+    /// A string's height at the saddle, over the line of the neck: its saddle, or, on all strings
+    /// alike, joint, bridge or posts.
+    Saddle(Place),
+    /// The height of a string at the nut, over the crowns: its slot, or a worn first fret.
+    Nut(Place),
+}
+
+/// What can be said of a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PartVerdict {
+    /// It moved.
+    Moved,
+    /// It did not move beyond what was read.
+    NotBeyondRead,
+    /// The readings do not tell.
+    CannotBeTold,
+}
+
+/// Something that was noted between the two sides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NotedIntervention {
+    /// The position of its entry.
+    pub event: usize,
+    /// What was done.
+    pub kind: InterventionKind,
+    /// To which strings; empty for all, or where strings do not matter.
+    pub places: Vec<Place>,
+}
+
+/// What happened to one part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartChange {
+    /// The part.
+    pub part: InstrumentPart,
+    /// After minus before, in mm, with its standard uncertainty.
+    pub change: Estimate,
+    /// Low end of the interval in mm. All intervals of a comparison together hold at least 95 % of
+    /// the time.
+    pub low_mm: f64,
+    /// High end of the interval in mm.
+    pub high_mm: f64,
+    /// The verdict.
+    pub verdict: PartVerdict,
+    /// The one reading that would tell most, if the part cannot be told.
+    pub would_tell: Option<Measurand>,
+    /// What was noted between that moves such a part: positions in [`WhatChanged::noted`].
+    pub noted: Vec<usize>,
+    /// For a part that moved: the one reading that shows it, if it is one. For a part that cannot be
+    /// told: the reading that is wrong if the part is still, and right if it moved (or the other way
+    /// round).
+    pub rests_on_one: Option<Observation>,
+}
+
+/// What changed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WhatChanged {
+    /// From when.
+    pub from: Occasion,
+    /// To when.
+    pub to: Occasion,
+    /// Each part, the neck first.
+    pub parts: Vec<PartChange>,
+    /// All strings moved alike at the saddle: that points to the joint, the bridge or its posts.
+    pub common: bool,
+    /// Readings that contradict others, of both sides or of the visits around. Those that are surely
+    /// wrong count for nothing; while others are left, the intervals are wider.
+    pub contradicting: Vec<Observation>,
+    /// Readings that two others outvoted: left out.
+    pub outvoted: Vec<Observation>,
+    /// What was done between, as noted.
+    pub noted: Vec<NotedIntervention>,
+    /// The two sides were read in these two postures, and such readings are not compared.
+    pub postures_differ: Option<(Posture, Posture)>,
+    /// How many readings it rests on, before and after.
+    pub readings: (usize, usize),
+    /// Readers of the one side and of the other who are not the same: what is known of how far they lie
+    /// apart is reckoned with. Without observations it is what such readers usually may.
+    pub readers: Vec<ReaderBias>,
+    /// What can harm whoever follows it.
+    pub cautions: Vec<Hazard>,
+}
+
+impl WhatChanged {
+    /// The parts that moved.
+    pub fn moved(&self) -> impl Iterator<Item = &PartChange> {
+        self.parts.iter().filter(|p| p.verdict == PartVerdict::Moved)
+    }
+
+    /// What happened to a part.
+    pub fn part(&self, part: InstrumentPart) -> Option<&PartChange> {
+        self.parts.iter().find(|p| p.part == part)
+    }
+}
+
+/// Why two sides cannot be compared.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CannotCompare {
+    /// A fact of the instrument is unwritten, or two values were written for it.
+    Unwritten {
+        /// Which: "strings", "scale length", "frets".
+        fact: &'static str,
+    },
+    /// No visit was opened by the entry at this position, or it was crossed out.
+    NoSuchVisit {
+        /// The position.
+        position: usize,
+    },
+    /// One side has no reading (or target) of relief, action or nut that stands.
+    NothingRead {
+        /// Which side.
+        side: Occasion,
+    },
+    /// The model refused the numbers.
+    Refused(fallaway_mechanics::Error),
+}
+
+impl fmt::Display for CannotCompare {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Unwritten { fact } => {
+                write!(f, "the instrument's {fact} must be written down (one value) to compare")
+            }
+            Self::NoSuchVisit { position } => {
+                write!(f, "no visit was opened by entry {position} of the record")
+            }
+            Self::NothingRead { side: Occasion::Setup } => {
+                f.write_str("the setup has no target of relief, action or nut")
+            }
+            Self::NothingRead { .. } => {
+                f.write_str("one side has no reading of relief, action or nut that stands")
+            }
+            Self::Refused(error) => write!(f, "the readings cannot be compared: {error}"),
+        }
+    }
+}
+
+impl std::error::Error for CannotCompare {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            Self::Refused(error) => Some(error),
+            _ => None,
+        }
+    }
+}
+
+impl From<fallaway_mechanics::Error> for CannotCompare {
+    fn from(error: fallaway_mechanics::Error) -> Self {
+        Self::Refused(error)
+    }
+}
+
+/// Whether an intervention moves a part.
+pub(super) fn moves(
+    intervention: &NotedIntervention,
+    part: InstrumentPart,
+    input: &Input<'_>,
+) -> bool {
+    let touches = |place: Place| {
+        intervention.places.is_empty()
+            || intervention.places.iter().any(|&p| input.facts.moved_with(p).contains(&place))
+    };
+    match (intervention.kind, part) {
+        (InterventionKind::Unknown, _)
+        | (
+            InterventionKind::Rod
+            | InterventionKind::Season
+            | InterventionKind::Strings
+            | InterventionKind::Tuning,
+            InstrumentPart::Neck | InstrumentPart::Twist,
+        )
+        | (InterventionKind::Neck, InstrumentPart::Joint | InstrumentPart::Saddle(_))
+        | (
+            InterventionKind::Frets,
+            InstrumentPart::Neck | InstrumentPart::Twist | InstrumentPart::Nut(_),
+        )
+        | (InterventionKind::Bridge | InterventionKind::Spring, InstrumentPart::Saddle(_)) => true,
+        (InterventionKind::SaddleHeight, InstrumentPart::Saddle(place)) => touches(place),
+        (InterventionKind::Nut, InstrumentPart::Nut(place)) => {
+            intervention.places.is_empty() || intervention.places.contains(&place)
+        }
+        _ => false,
+    }
+}

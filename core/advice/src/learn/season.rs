@@ -1,0 +1,466 @@
+//! How relief follows the moisture of the wood.
+//!
+//! Linear regression (`fallaway_mechanics::learn`) of every relief that was read near a noted climate
+//! on: a constant, the sum of all rod turns so far, the moisture content that wood comes to in that
+//! climate, the strings (each set and tuning pulls a little differently), work that shifts the relief
+//! by an unknown amount, and each reader's offset. Necks differ in size and sign of the season, so its
+//! prior is centred on zero.
+//!
+//! The air noted on a day is not quite what the wood has come to. An error in x makes a fitted slope
+//! too small (attenuation; W. A. Fuller, "Measurement Error Models", 1987, section 1.1, from memory):
+//! of the information on the slope, Σ w x², the share Σ w s² is that of the error, of standard
+//! deviation s. The slope is put right for it, and its interval takes in that s is a choice.
+
+use fallaway_measure::{Quantity, ToolKind};
+use fallaway_mechanics::learn::{
+    Coefficient, Observation as DataPoint, Prediction, Regression, regress,
+};
+use fallaway_mechanics::wood::equilibrium_moisture;
+use uom::si::f64::{Ratio, ThermodynamicTemperature};
+use uom::si::ratio::percent;
+use uom::si::thermodynamic_temperature::degree_celsius;
+
+use super::value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
+use crate::observe::{
+    ACCLIMATISED_H, Bound, EventKind, InterventionKind, Measurand, MeasurandKind, Observation,
+    ReadingIndex, TODAY_S, offset_mm,
+};
+
+/// Room temperature, where none was noted: the moisture of wood hardly depends on it (common
+/// practice, no source).
+pub(super) const ROOM_C: f64 = 20.0;
+/// A climate counts for readings within this time of it (common practice, no source).
+const NEAR_S: i64 = 3 * 24 * 3600;
+/// How far a neck is off what its moisture says at any one time, since wood lags the air; one
+/// standard deviation in mm (common practice, no source).
+pub(super) const LAG_MM: f64 = 0.03;
+/// How far the moisture content of the air noted on a day is off that of the wood, in percentage
+/// points: some 3 % of relative humidity, for weather, lag and hygrometer together; one standard
+/// deviation (common practice, no source).
+const AIR_OFF: f64 = 0.5;
+/// How unsure the variance of that is, as a share of it: one standard deviation (a choice).
+const AIR_OFF_DOUBT: f64 = 0.5;
+/// Of the information on the slope, no more than this share is taken for error of the noted air:
+/// beyond it a correction is worth nothing (a choice).
+const MOST_ERROR: f64 = 0.5;
+
+// Priors, as standard deviations (choices of this library, common practice, no source).
+/// Relief in mm about 0.2 mm.
+const CONSTANT: Coefficient = Coefficient { mean: 0.2, standard_deviation: 0.5 };
+/// Millimetres a turn of the rod; which way it acts only the record says.
+const TURNS: Coefficient = Coefficient { mean: 0.0, standard_deviation: 1.5 };
+/// Millimetres for each percentage point of moisture content.
+const MOISTURE: Coefficient = Coefficient { mean: 0.0, standard_deviation: 0.1 };
+/// What another set of strings or another tuning does, in mm.
+const STRINGS_MM: f64 = 0.05;
+/// What work of unknown size on neck or rod does, in mm.
+const WORK_MM: f64 = 0.4;
+/// The columns before those of strings, work and readers.
+const FIXED: usize = 3;
+/// The column of the moisture content.
+const SLOPE: usize = 2;
+/// Most columns: of strings and work the last ones are kept, and observations before them left to
+/// the first.
+const MOST_SHIFTS: usize = 30;
+const MOST_READERS: usize = 20;
+/// Most observations that may stand apart.
+const MOST_APART: usize = 3;
+
+/// How relief follows the seasons.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeasonLearned {
+    /// How and where the relief was read.
+    pub way: Measurand,
+    /// Millimetres of relief for each percentage point of moisture content of the wood itself; the
+    /// airs that were noted are off it, which is allowed for.
+    pub per_percent: LearnedValue,
+    /// The driest and the dampest moisture content that it was seen in, in percent.
+    pub seen_percent: (f64, f64),
+    /// Whether the record tells the season from none.
+    pub told: bool,
+    pub(super) model: Box<SeasonModel>,
+}
+
+/// What is needed for a forecast.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct SeasonModel {
+    regression: Regression,
+    reference: f64,
+    attenuated: Attenuated,
+    turns: f64,
+    /// For each column of strings and work, whether it is in force now.
+    shifts: Vec<f64>,
+    columns: usize,
+    /// The last reading that counted.
+    pub last: Observation,
+}
+
+/// One observation, before the columns are known.
+struct Row {
+    seen: Observation,
+    moisture: f64,
+    turns: f64,
+    /// How many shifts of each kind had happened.
+    strings: usize,
+    work: usize,
+    reader: (Option<String>, Option<ToolKind>),
+}
+
+impl Row {
+    /// What a reading is off the neck that the model expects, one standard deviation in mm.
+    fn noise(&self) -> f64 {
+        self.seen.known.standard_uncertainty.hypot(LAG_MM)
+    }
+}
+
+/// The sum of turns and the shifts up to an entry.
+#[derive(Clone, Copy, Default)]
+struct History {
+    turns: f64,
+    strings: usize,
+    work: usize,
+}
+
+impl History {
+    fn note(&mut self, kind: InterventionKind, turns: Option<f64>) {
+        match (kind, turns.filter(|t| t.is_finite())) {
+            (InterventionKind::Rod, Some(turns)) => self.turns += turns,
+            (
+                InterventionKind::Rod
+                | InterventionKind::Neck
+                | InterventionKind::Frets
+                | InterventionKind::Unknown,
+                _,
+            ) => {
+                self.work += 1;
+            }
+            (InterventionKind::Strings | InterventionKind::Tuning, _) => self.strings += 1,
+            _ => {}
+        }
+    }
+}
+
+/// The moisture content of wood in an air, in percent.
+pub(super) fn moisture(temperature_c: Option<f64>, humidity_percent: f64) -> Option<f64> {
+    let temperature =
+        ThermodynamicTemperature::new::<degree_celsius>(temperature_c.unwrap_or(ROOM_C));
+    let found = equilibrium_moisture(temperature, Ratio::new::<percent>(humidity_percent)).ok()?;
+    Some(found.get::<percent>()).filter(|m| m.is_finite())
+}
+
+pub(super) fn learn(bench: &ReadingIndex<'_>) -> Result<SeasonLearned, ()> {
+    let way = usual_way(bench).ok_or(())?;
+    let mut excluded = Vec::new();
+    let mut rows = rows(bench, way, &mut excluded);
+    let now = history(bench, None);
+    let mut apart = 0;
+    loop {
+        // One observation that the others do not expect at all is left out, and says so.
+        let worst = (rows.len() > 5 && apart < MOST_APART).then(|| farthest(&rows, now)).flatten();
+        if let Some(worst) = worst {
+            apart += 1;
+            let row = rows.remove(worst);
+            excluded.push(LeftOut { event: row.seen.event, why: WhyLeftOut::StandsApart });
+            continue;
+        }
+        let fitted = fit(&rows.iter().collect::<Vec<_>>(), now)?;
+        return season(way, &rows, fitted, now, excluded);
+    }
+}
+
+fn season(
+    way: Measurand,
+    rows: &[Row],
+    fitted: Fitted,
+    now: History,
+    excluded: Vec<LeftOut>,
+) -> Result<SeasonLearned, ()> {
+    let attenuated = Attenuated::of(&fitted, rows).ok_or(())?;
+    let mut x = vec![0.0; fitted.columns];
+    *x.get_mut(SLOPE).ok_or(())? = attenuated.factor;
+    let slope = fitted.regression.predict(&x, 0.0, 0.95).map_err(drop)?;
+    let slope = attenuated.widened(slope, 1.0);
+    let moistures = rows.iter().map(|r| r.moisture);
+    let seen_percent = (
+        moistures.clone().fold(f64::INFINITY, f64::min),
+        moistures.fold(f64::NEG_INFINITY, f64::max),
+    );
+    let prior = 1.96 * MOISTURE.standard_deviation;
+    Ok(SeasonLearned {
+        way,
+        per_percent: LearnedValue {
+            observations: rows.len(),
+            estimate: Interval { value: slope.value, low: slope.low, high: slope.high },
+            prior: Interval { value: 0.0, low: -prior, high: prior },
+            excluded,
+        },
+        seen_percent,
+        told: slope.low > 0.0 || slope.high < 0.0,
+        model: Box::new(SeasonModel {
+            shifts: fitted.shifts(now.strings, now.work),
+            regression: fitted.regression,
+            reference: fitted.reference,
+            attenuated,
+            turns: now.turns,
+            columns: fitted.columns,
+            last: rows.last().ok_or(())?.seen.clone(),
+        }),
+    })
+}
+
+impl SeasonModel {
+    /// The relief to expect of wood that has come to a moisture content, with rod and strings as they
+    /// are now: the true one, not a further reading of it.
+    pub fn at(&self, moisture: f64) -> Option<Prediction> {
+        let off = moisture - self.reference;
+        let mut x = vec![1.0, self.turns, off * self.attenuated.factor];
+        x.extend(&self.shifts);
+        x.resize(self.columns, 0.0);
+        let found = self.regression.predict(&x, LAG_MM, 0.95).ok()?;
+        Some(self.attenuated.widened(found, off))
+    }
+}
+
+/// By how much the fitted slope is too small because the noted airs are off.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Attenuated {
+    /// Times the fitted slope is the true one.
+    factor: f64,
+    /// What the doubt about this makes of the slope, one standard deviation in mm a percentage point.
+    doubt: f64,
+}
+
+impl Attenuated {
+    fn of(fitted: &Fitted, rows: &[Row]) -> Option<Self> {
+        let regression = &fitted.regression;
+        let widen = regression.degrees() / (regression.degrees() - 2.0);
+        let variance = regression.covariance(SLOPE, SLOPE)? / widen / regression.scatter().powi(2);
+        let prior = MOISTURE.standard_deviation.powi(-2);
+        let (all, read) = (1.0 / variance, (1.0 / variance - prior).max(0.0));
+        // What the other columns follow of the errors does not reach the slope.
+        let error: f64 = rows
+            .iter()
+            .filter_map(|row| {
+                let free = 1.0 - regression.leverage(&fitted.x(row), row.noise())?;
+                Some(free.max(0.0) * (AIR_OFF / row.noise()).powi(2))
+            })
+            .sum();
+        let error = error.min(MOST_ERROR * read);
+        let factor = all / (all - error);
+        // The factor changes with the error by factor^2 / all.
+        let per_error = factor.powi(2) / all;
+        let doubt = (regression.mean(SLOPE)? * per_error * error * AIR_OFF_DOUBT).abs();
+        Some(Self { factor, doubt })
+    }
+
+    /// A prediction that far from the mean moisture, with the doubt in it.
+    fn widened(self, p: Prediction, off: f64) -> Prediction {
+        let half = (p.high - p.value).hypot(1.96 * self.doubt * off);
+        Prediction { value: p.value, low: p.value - half, high: p.value + half }
+    }
+}
+
+/// The thing by which relief was read most often.
+fn usual_way(bench: &ReadingIndex<'_>) -> Option<Measurand> {
+    let mut ways: Vec<(Measurand, usize)> = Vec::new();
+    for event in bench.input.events.iter().filter(|e| !e.struck) {
+        let EventKind::Pass(pass) = &event.what else { continue };
+        if !matches!(pass.quantity, Quantity::Relief { .. }) {
+            continue;
+        }
+        for read in pass.readings.iter() {
+            let measurand = Measurand { quantity: pass.quantity, location: read.location };
+            match ways.iter_mut().find(|(t, _)| *t == measurand) {
+                Some((_, count)) => *count += 1,
+                None => ways.push((measurand, 1)),
+            }
+        }
+    }
+    ways.into_iter().max_by_key(|(_, count)| *count).map(|(measurand, _)| measurand)
+}
+
+/// What was done before an entry, as its writer knew; or all of it.
+fn history(bench: &ReadingIndex<'_>, before: Option<usize>) -> History {
+    let mut history = History::default();
+    for done in &bench.interventions {
+        if before.is_none_or(|b| bench.input.causality.precedes(done.event, b)) {
+            history.note(done.intervention.kind, done.intervention.turns);
+        }
+    }
+    history
+}
+
+fn rows(bench: &ReadingIndex<'_>, way: Measurand, excluded: &mut Vec<LeftOut>) -> Vec<Row> {
+    let input = bench.input;
+    let airs: Vec<(i64, f64, Option<f64>)> = input
+        .events
+        .iter()
+        .filter(|e| !e.struck)
+        .filter_map(|e| match e.what {
+            EventKind::Climate {
+                temperature_c,
+                humidity_percent: Some(humidity),
+                hours_there: Some(hours),
+            } if hours >= ACCLIMATISED_H => Some((e.at.unix_s, humidity, temperature_c)),
+            _ => None,
+        })
+        .collect();
+    let mut rows: Vec<Row> = Vec::new();
+    let posture = usual_posture(bench, way);
+    for (event, entry) in input.events.iter().enumerate().filter(|(_, e)| !e.struck) {
+        let EventKind::Pass(pass) = &entry.what else { continue };
+        if MeasurandKind::of(pass.quantity) != Some(MeasurandKind::Relief) {
+            continue;
+        }
+        let mut leave = |why| excluded.push(LeftOut { event, why });
+        let Some(seen) = bench.seen(event, way) else {
+            leave(WhyLeftOut::AnotherWay);
+            continue;
+        };
+        if seen.posture.is_some() && seen.posture != posture {
+            leave(WhyLeftOut::AnotherWay);
+            continue;
+        }
+        if seen.known.bound != Bound::Value {
+            leave(WhyLeftOut::Bound);
+            continue;
+        }
+        let near = |at: i64| (at - entry.at.unix_s).abs();
+        let air = airs.iter().filter(|a| near(a.0) <= NEAR_S).min_by_key(|a| near(a.0));
+        let Some(&(_, humidity, temperature)) = air else {
+            leave(WhyLeftOut::NoClimate);
+            continue;
+        };
+        let Some(moisture) = moisture(temperature, humidity) else {
+            leave(WhyLeftOut::ClimateBeyond);
+            continue;
+        };
+        let History { turns, strings, work } = history(bench, Some(event));
+        let reader = (seen.by.clone(), seen.tool.map(fallaway_measure::Tool::kind));
+        let row = Row { seen, moisture, turns, strings, work, reader };
+        // The wood is where it is: the same state read twice on one day is one observation.
+        let same = rows.last().is_some_and(|last| {
+            last.reader == row.reader
+                && (last.turns - row.turns).abs() < 1e-9
+                && (last.strings, last.work) == (strings, work)
+                && near(last.seen.at.unix_s) <= TODAY_S
+        });
+        if same {
+            rows.pop();
+        }
+        rows.push(row);
+    }
+    rows
+}
+
+fn usual_posture(bench: &ReadingIndex<'_>, way: Measurand) -> Option<fallaway_record::Posture> {
+    let mut postures: Vec<(fallaway_record::Posture, usize)> = Vec::new();
+    for event in 0..bench.input.events.len() {
+        let live = bench.input.events.get(event).is_some_and(|e| !e.struck);
+        let Some(posture) = bench.seen(event, way).filter(|_| live).and_then(|s| s.posture) else {
+            continue;
+        };
+        match postures.iter_mut().find(|(p, _)| *p == posture) {
+            Some((_, count)) => *count += 1,
+            None => postures.push((posture, 1)),
+        }
+    }
+    postures.into_iter().max_by_key(|(_, count)| *count).map(|(posture, _)| posture)
+}
+
+struct Fitted {
+    regression: Regression,
+    reference: f64,
+    columns: usize,
+    /// The first shift of strings and of work that has a column of its own, and how many there are.
+    strings: (usize, usize),
+    work: (usize, usize),
+}
+
+impl Fitted {
+    /// The columns of strings (the set in force) and of work (all that was done so far).
+    fn shifts(&self, strings: usize, work: usize) -> Vec<f64> {
+        shifts(self.strings, self.work, strings, work)
+    }
+
+    /// The columns of a reading, its reader's offset aside.
+    fn x(&self, row: &Row) -> Vec<f64> {
+        let mut x = vec![1.0, row.turns, row.moisture - self.reference];
+        x.extend(self.shifts(row.strings, row.work));
+        x.resize(self.columns, 0.0);
+        x
+    }
+}
+
+fn shifts(sets: (usize, usize), works: (usize, usize), strings: usize, work: usize) -> Vec<f64> {
+    let mut x = vec![0.0; sets.1 + works.1];
+    if let Some(cell) = x.get_mut(strings.saturating_sub(sets.0).min(sets.1.saturating_sub(1))) {
+        *cell = 1.0;
+    }
+    for done in 0..works.1 {
+        if let Some(cell) = x.get_mut(sets.1 + done)
+            && work > works.0 + done
+        {
+            *cell = 1.0;
+        }
+    }
+    x
+}
+
+fn fit(rows: &[&Row], now: History) -> Result<Fitted, ()> {
+    if rows.is_empty() {
+        return Err(());
+    }
+    let reference = rows.iter().map(|r| r.moisture).sum::<f64>() / rows.len() as f64;
+    let last = |count: usize| (count.saturating_sub(MOST_SHIFTS / 2), count.min(MOST_SHIFTS / 2));
+    // Sets of strings count from the one that was on before any change.
+    let (strings, work) = (last(now.strings + 1), last(now.work));
+    let mut readers: Vec<&(Option<String>, Option<ToolKind>)> = Vec::new();
+    for row in rows.iter().rev() {
+        if !readers.contains(&&row.reader) && readers.len() < MOST_READERS {
+            readers.push(&row.reader);
+        }
+    }
+    let mut prior = vec![CONSTANT, TURNS, MOISTURE];
+    let zero = |standard_deviation| Coefficient { mean: 0.0, standard_deviation };
+    prior.extend(std::iter::repeat_n(zero(STRINGS_MM), strings.1));
+    prior.extend(std::iter::repeat_n(zero(WORK_MM), work.1));
+    prior.extend(readers.iter().map(|(_, tool)| zero(offset_mm(*tool))));
+    debug_assert_eq!(prior.len(), FIXED + strings.1 + work.1 + readers.len());
+    let observations: Vec<DataPoint> = rows
+        .iter()
+        .map(|row| {
+            let mut x = vec![1.0, row.turns, row.moisture - reference];
+            x.extend(shifts(strings, work, row.strings, row.work));
+            x.extend(readers.iter().map(|r| f64::from(u8::from(**r == row.reader))));
+            DataPoint { x, y: row.seen.known.value, standard_uncertainty: row.noise() }
+        })
+        .collect();
+    let regression = regress(&prior, &observations).map_err(drop)?;
+    Ok(Fitted { regression, reference, columns: prior.len(), strings, work })
+}
+
+/// The observation that lies farthest from what all others expect, if it lies beyond what one in a
+/// thousand would, and half of that again (a choice).
+fn farthest(rows: &[Row], now: History) -> Option<usize> {
+    let all: Vec<&Row> = rows.iter().collect();
+    let fitted = fit(&all, now).ok()?;
+    let left = |row: &Row| {
+        let x = fitted.x(row);
+        let expect: f64 =
+            x.iter().enumerate().filter_map(|(k, x)| Some(x * fitted.regression.mean(k)?)).sum();
+        (row.seen.known.value - expect).abs() / row.noise()
+    };
+    let worst = rows
+        .iter()
+        .enumerate()
+        .map(|(i, row)| (i, left(row)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))?
+        .0;
+    let others: Vec<&Row> =
+        rows.iter().enumerate().filter(|(i, _)| *i != worst).map(|(_, r)| r).collect();
+    let without = fit(&others, now).ok()?;
+    let row = rows.get(worst)?;
+    let p = without.regression.predict(&without.x(row), row.noise(), 0.999).ok()?;
+    ((row.seen.known.value - p.value).abs() > 1.5 * (p.high - p.value)).then_some(worst)
+}

@@ -1,0 +1,210 @@
+//! What the plan must know of the instrument. Everything optional is a fact that may be unwritten,
+//! or that people disagree about; the plan then says what it cannot work out.
+
+use fallaway_measure::{Place, Quantity};
+use fallaway_mechanics::bridge::Bridge;
+
+use crate::turns::Direction;
+
+/// The instrument, as far as the plan needs it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Facts {
+    /// Strings in the order in which action is set: highest pitch first.
+    pub strings: Vec<StringFacts>,
+    /// The last fret.
+    pub last_fret: Option<u8>,
+    /// The fret where the neck stops bending.
+    pub joint_fret: Option<u8>,
+    /// How many frets the joint may lie to either side.
+    pub joint_uncertain_by: u8,
+    /// Radius of the board at the last fret in mm; `None` if flat or unwritten.
+    pub board_radius_mm: Option<f64>,
+    /// From the first to the last string at the nut, in mm.
+    pub nut_spread_mm: Option<f64>,
+    /// The truss rod.
+    pub rod: RodFacts,
+    /// The nut.
+    pub nut: NutKind,
+    /// The bridge.
+    pub bridge: BridgeFacts,
+    /// How the neck is held.
+    pub neck_joint: NeckJoint,
+    /// Advance of a pickup's height screws in mm a turn.
+    pub pickup_pitch_mm: Option<f64>,
+    /// Which way a pickup's height screws turn to raise it, as shown.
+    pub pickup_raises: Option<Direction>,
+    /// Facts that people wrote two values for; the plan does not choose between them.
+    pub contested: Vec<String>,
+}
+
+/// One string or course.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StringFacts {
+    /// Its place, counted from the treble side.
+    pub place: Place,
+    /// The note it is tuned to, for showing.
+    pub note: Option<String>,
+    /// The wanted frequency in Hz.
+    pub pitch_hz: Option<f64>,
+    /// Scale length in mm.
+    pub scale_mm: Option<f64>,
+    /// Offset of the string's path from the middle of the board in mm, toward the bass side
+    /// positive, at the bridge.
+    pub offset_mm: Option<f64>,
+    /// A single wire without winding; `None` if unwritten.
+    pub plain: Option<bool>,
+}
+
+/// What kind of rod.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum RodKind {
+    /// Unwritten.
+    #[default]
+    Unknown,
+    /// There is none.
+    None,
+    /// Works one way only.
+    OneWay,
+    /// Works both ways, with a dead zone in between.
+    TwoWay,
+}
+
+/// The truss rod.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RodFacts {
+    /// What kind.
+    pub kind: RodKind,
+    /// Which way the nut turns for less relief, as shown on this instrument and written down.
+    pub less_relief: Option<Direction>,
+}
+
+/// What kind of nut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum NutKind {
+    /// Unwritten.
+    #[default]
+    Unknown,
+    /// Slots carry the strings.
+    Slotted,
+    /// A fret carries the strings, the nut only guides them.
+    ZeroFret,
+    /// Clamps hold the strings.
+    Locking,
+    /// Slots set forward one by one.
+    Compensated,
+}
+
+/// How the neck is held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum NeckJoint {
+    /// Unwritten.
+    #[default]
+    Unknown,
+    /// With screws: a shim is possible.
+    Bolted,
+    /// Glued in.
+    Glued,
+    /// One piece through the body.
+    Through,
+}
+
+/// What kind of bridge, by what its height screws do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum BridgeKind {
+    /// Unwritten.
+    #[default]
+    Unknown,
+    /// A saddle for each string, each with its own height screws.
+    OwnSaddles,
+    /// Saddles that carry several strings.
+    SharedSaddles,
+    /// Two posts raise or lower all strings.
+    TwoPosts,
+    /// Balances on springs.
+    Floating,
+    /// No height screws: a saddle blank.
+    Fixed,
+}
+
+/// The bridge.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BridgeFacts {
+    /// What kind.
+    pub kind: BridgeKind,
+    /// From height screws to strings; a row for each of `rows`, a column for each of `screws`.
+    pub matrix: Option<Bridge>,
+    /// The strings of the rows.
+    pub rows: Vec<Place>,
+    /// The names of the screws, for showing: "saddle 3", "bass post".
+    pub screws: Vec<String>,
+    /// How many screws are turned alike in each column.
+    pub alike: u8,
+    /// The thread of an intonation screw.
+    pub intonation_pitch_mm: Option<f64>,
+    /// Which way an intonation screw turns to lengthen the string, as shown.
+    pub lengthens: Option<Direction>,
+}
+
+impl Facts {
+    /// The string at a place.
+    pub fn string(&self, place: Place) -> Option<&StringFacts> {
+        self.strings.iter().find(|s| s.place == place)
+    }
+
+    /// "4 (E)", or the place alone.
+    pub fn name(&self, place: Place) -> String {
+        match self.string(place).and_then(|s| s.note.as_deref()) {
+            Some(note) => format!("{place} ({note})"),
+            None => place.to_string(),
+        }
+    }
+
+    /// The fret where the neck stops bending, and how many frets it may lie to either side. Unwritten:
+    /// the fourth from the last, give or take two (common practice, no source).
+    pub fn joint(&self) -> Option<(u8, u8)> {
+        match (self.joint_fret, self.last_fret) {
+            (Some(joint), _) => Some((joint, self.joint_uncertain_by)),
+            (None, Some(last)) => Some((last.saturating_sub(4).max(1), 2)),
+            (None, None) => None,
+        }
+    }
+
+    /// Whether strings balance against springs, so that each move disturbs all.
+    pub fn floating(&self) -> bool {
+        self.bridge.kind == BridgeKind::Floating
+    }
+
+    /// Every string that moves when the height screws of `place` are turned, itself included.
+    pub fn moved_with(&self, place: Place) -> Vec<Place> {
+        if matches!(self.bridge.kind, BridgeKind::TwoPosts | BridgeKind::Floating) {
+            return self.strings.iter().map(|s| s.place).collect();
+        }
+        let mut moved = vec![place];
+        let row = self.bridge.rows.iter().position(|p| *p == place);
+        if let (Some(matrix), Some(row)) = (&self.bridge.matrix, row) {
+            for screw in 0..matrix.screws().len() {
+                let strings = matrix.moved_by(screw);
+                if strings.contains(&row) {
+                    moved.extend(strings.iter().filter_map(|s| self.bridge.rows.get(*s)));
+                }
+            }
+        }
+        moved.sort_unstable();
+        moved.dedup();
+        moved
+    }
+
+    /// How relief is read when no target or reading says otherwise: stopped at the first and the
+    /// last fret.
+    pub fn usual_relief(&self) -> Option<Quantity> {
+        use fallaway_measure::Fret;
+        let to = Fret::new(self.last_fret?).ok()?;
+        Some(Quantity::Relief { from: Fret::new(1).ok()?, to, at: None })
+    }
+
+    /// How action is read when no target or reading says otherwise: stopped at 1 over the last
+    /// fret, steady and free of the nut.
+    pub fn usual_action(&self) -> Option<Quantity> {
+        super::measurand::gap(1, self.last_fret?)
+    }
+}

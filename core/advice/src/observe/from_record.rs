@@ -1,0 +1,427 @@
+//! A record as the plan sees it.
+
+use std::borrow::Cow;
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use fallaway_changes::Container;
+use fallaway_measure::{Amount, Place, Unit};
+use fallaway_mechanics::bridge::Bridge;
+use fallaway_mechanics::screws::{Screw as MechanicsScrew, Thread as MechanicsThread};
+use fallaway_mechanics::units::{as_mm, mm};
+use fallaway_record::spec::{
+    Board, Clockwise, Construction, HeightBy, NeckJoint as SpecNeckJoint, NutKind as SpecNut,
+    RodKind as SpecRod, Screw, ScrewPlace, Thread,
+};
+use fallaway_record::{
+    Adjusted, Adjustment, Body, EntryId, Phase, Placed, Registers, SetupId, Spec, State, Target,
+};
+
+use super::facts::{
+    BridgeFacts, BridgeKind, Facts, NeckJoint, NutKind, RodFacts, RodKind, StringFacts,
+};
+use super::input::{Causality, Event, EventKind, Input, Pass, TargetState, Wanted};
+use super::intervention::{Intervention, InterventionKind};
+use super::measurand::Measurand;
+use crate::turns::Direction;
+
+/// How far outside the outer strings two posts are taken to stand, in mm (common practice, no
+/// source).
+const POST_OUTSIDE_MM: f64 = 10.0;
+
+/// Calls `with` with a record as the plan sees it. Positions of events are those of
+/// [`State::entries`]: [`entry_at`] names them.
+///
+/// `now_unix_s` is the present in seconds since 1970 (UTC); it only tells what is today.
+pub fn with_input<T>(
+    state: &State,
+    setup: &SetupId,
+    now_unix_s: i64,
+    with: impl FnOnce(&Input<'_>) -> T,
+) -> T {
+    let order = Order { state, placed: state.entries().collect() };
+    let input = Input {
+        facts: facts(state.registers()),
+        targets: targets(state, setup),
+        events: events(&order),
+        causality: &order,
+        now_unix_s,
+    };
+    with(&input)
+}
+
+/// The entry at a position that a plan names.
+pub fn entry_at(state: &State, position: usize) -> Option<EntryId> {
+    state.entries().nth(position).map(|p| p.entry.id)
+}
+
+/// What an entry did to the instrument, if it did anything.
+pub fn intervention_of(body: &Body) -> Option<Intervention> {
+    match what(body) {
+        EventKind::Done(intervention) => Some(intervention),
+        _ => None,
+    }
+}
+
+/// What the plan reckons with. A fact that people wrote two values for is none.
+pub fn facts_of(registers: &Registers) -> Facts {
+    facts(registers)
+}
+
+struct Order<'s> {
+    state: &'s State,
+    placed: Vec<&'s Placed>,
+}
+
+impl Causality for Order<'_> {
+    fn precedes(&self, earlier: usize, later: usize) -> bool {
+        match (self.placed.get(earlier), self.placed.get(later)) {
+            (Some(earlier), Some(later)) => self.state.placed_precedes(earlier, later),
+            _ => false,
+        }
+    }
+}
+
+fn events<'s>(order: &Order<'s>) -> Vec<Event<'s>> {
+    let mut visits: HashMap<EntryId, usize> = HashMap::new();
+    let mut replaced: HashSet<EntryId> = HashSet::new();
+    for (position, placed) in order.placed.iter().enumerate() {
+        match &placed.entry.body {
+            Body::Visit(_) => drop(visits.insert(placed.entry.id, position)),
+            Body::Remark(r) if !order.state.is_retracted(placed.entry.id) => {
+                replaced.extend(r.replaces);
+            }
+            _ => {}
+        }
+    }
+    order
+        .placed
+        .iter()
+        .enumerate()
+        .map(|(position, placed)| {
+            let entry = &placed.entry;
+            let opened = matches!(entry.body, Body::Visit(_)).then_some(position);
+            Event {
+                at: entry.at,
+                by: entry.by.as_deref().map(Cow::Borrowed),
+                visit: opened.or_else(|| visits.get(&entry.visit?).copied()),
+                struck: order.state.is_retracted(entry.id) || replaced.contains(&entry.id),
+                what: what(&entry.body),
+            }
+        })
+        .collect()
+}
+
+fn what(body: &Body) -> EventKind<'_> {
+    match body {
+        Body::Visit(_) => EventKind::VisitOpened,
+        Body::VisitEnd(_) => EventKind::VisitEnded,
+        Body::Pass(pass) => EventKind::Pass(Pass {
+            quantity: pass.quantity,
+            tool: pass.tool,
+            posture: pass.posture,
+            says_tuned: pass.tuned_minutes_ago.is_some(),
+            as_left: pass.phase == Some(Phase::AsLeft),
+            readings: Cow::Borrowed(&pass.readings),
+        }),
+        Body::Adjustment(adjustment) => {
+            intervention(adjustment).map_or(EventKind::Other, EventKind::Done)
+        }
+        Body::StringChange(change) => EventKind::Done(Intervention {
+            places: change.strings.clone(),
+            ..Intervention::whole(InterventionKind::Strings)
+        }),
+        Body::Tuning(tuning) if tuning.changed.is_empty() => EventKind::Tuned,
+        Body::Tuning(tuning) => {
+            let places = tuning.changed.iter().map(|(place, _)| *place).collect();
+            EventKind::Done(Intervention {
+                places,
+                ..Intervention::whole(InterventionKind::Tuning)
+            })
+        }
+        Body::Climate(climate) => EventKind::Climate {
+            temperature_c: climate.temperature.and_then(celsius),
+            humidity_percent: climate.humidity.map(Amount::number),
+            hours_there: climate.hours_there.map(f64::from),
+        },
+        _ => EventKind::Other,
+    }
+}
+
+fn celsius(temperature: Amount) -> Option<f64> {
+    match temperature.unit() {
+        Unit::Celsius => Some(temperature.number()),
+        Unit::Fahrenheit => Some((temperature.number() - 32.0) * 5.0 / 9.0),
+        _ => None,
+    }
+}
+
+fn intervention(adjustment: &Adjustment) -> Option<Intervention> {
+    let turns = adjustment.turns.map(fallaway_record::Turns::value);
+    let string = |kind, place| Intervention::string(kind, place, turns);
+    let whole = |kind| Intervention { turns, ..Intervention::whole(kind) };
+    Some(match adjustment.what {
+        Adjusted::Rod => Intervention::rod(turns),
+        Adjusted::SaddleHeight(place) => string(InterventionKind::SaddleHeight, place),
+        Adjusted::SaddlePosition(place) => string(InterventionKind::SaddleForeAft, place),
+        Adjusted::SaddleSideways(place) => string(InterventionKind::SaddleSideways, place),
+        Adjusted::NutSlot(place) => string(InterventionKind::Nut, place),
+        Adjusted::Nut => whole(InterventionKind::Nut),
+        Adjusted::BridgePost(_) => whole(InterventionKind::SaddleHeight),
+        Adjusted::Springs => whole(InterventionKind::Spring),
+        Adjusted::Pickup { pickup, .. } => {
+            Intervention { pickup: Some(pickup), ..whole(InterventionKind::Pickup) }
+        }
+        Adjusted::Neck => whole(InterventionKind::Neck),
+        Adjusted::Frets => whole(InterventionKind::Frets),
+        Adjusted::Bridge => whole(InterventionKind::Bridge),
+        Adjusted::Elsewhere => return None,
+        _ => whole(InterventionKind::Unknown),
+    })
+}
+
+/// Every target of a setup, contested ones with all their values.
+fn targets(state: &State, setup: &SetupId) -> Vec<TargetState> {
+    let registers = state.registers();
+    let mut targets: BTreeMap<String, TargetState> = BTreeMap::new();
+    for (key, target) in registers.setups().get(setup).into_iter().flat_map(|s| &s.targets) {
+        targets.insert(key.clone(), target_state(target, vec![goal(target)], false));
+    }
+    let prefix = format!("{setup}/target/");
+    for (container, key, register) in registers.contested() {
+        let Some(key) = key.strip_prefix(&prefix).filter(|_| container == Container::SETUPS) else {
+            continue;
+        };
+        let values: Vec<Target> =
+            register.versions.iter().filter_map(|v| minicbor::decode(&v.value).ok()).collect();
+        if let Some(first) = values.first() {
+            let goals = values.iter().map(goal).collect();
+            targets.insert(key.to_owned(), target_state(first, goals, true));
+        }
+    }
+    targets.into_values().collect()
+}
+
+fn target_state(target: &Target, values: Vec<Wanted>, contested: bool) -> TargetState {
+    let measurand = Measurand { quantity: target.quantity, location: target.location };
+    TargetState { measurand, values, contested }
+}
+
+fn goal(target: &Target) -> Wanted {
+    Wanted {
+        wanted: target.wanted,
+        tolerance: target.tolerance,
+        posture: None,
+        by: target.by.clone(),
+        at: Some(target.at),
+    }
+}
+
+fn facts(registers: &Registers) -> Facts {
+    let contested = contested_facts(registers).map(str::to_owned).collect();
+    Facts { contested, ..of_spec(&settled(registers)) }
+}
+
+fn contested_facts(registers: &Registers) -> impl Iterator<Item = &str> {
+    let all = registers.contested();
+    all.filter(|(container, ..)| *container == Container::SPEC).map(|(_, key, _)| key)
+}
+
+fn settled(registers: &Registers) -> Cow<'_, Spec> {
+    let mut spec = Cow::Borrowed(registers.spec());
+    for key in contested_facts(registers) {
+        forget(spec.to_mut(), key);
+    }
+    spec
+}
+
+/// The specification without the facts that people wrote two values for: nothing is reckoned from
+/// those.
+pub fn settled_spec(state: &State) -> Cow<'_, Spec> {
+    settled(state.registers())
+}
+
+/// A fact with two values is no fact to reckon with.
+fn forget(spec: &mut Spec, key: &str) {
+    let place = |at: &str| spec_place(at);
+    match key.split_once('/') {
+        None => match key {
+            "courses" => spec.courses.clear(),
+            "scale" => spec.scale = None,
+            "frets" => spec.frets = None,
+            "joint-fret" => spec.joint_fret = None,
+            "board" => spec.board = None,
+            "nut" => spec.nut = None,
+            "bridge-spread" => spec.bridge_spread = None,
+            "bridge" => spec.bridge = None,
+            "rod" => spec.rod = None,
+            "neck-joint" => spec.neck_joint = None,
+            "pickups" => spec.pickups = None,
+            "a4" => spec.a4 = None,
+            _ => {}
+        },
+        Some(("tuning", at)) => drop(place(at).and_then(|p| spec.tuning.remove(&p))),
+        Some(("string", at)) => drop(place(at).and_then(|p| spec.strings.remove(&p))),
+        Some(("screw", at)) => spec.screws.retain(|screw, _| screw.word() != at),
+        Some(_) => {}
+    }
+}
+
+fn spec_place(text: &str) -> Option<Place> {
+    let digits = text.trim_end_matches(|c: char| c.is_ascii_lowercase());
+    let member = text.get(digits.len()..)?.chars().next();
+    Place::new(digits.parse().ok()?, member).ok()
+}
+
+/// What the plan needs of a specification.
+pub fn of_spec(spec: &Spec) -> Facts {
+    let a4 = spec.a4.map_or(440.0, Amount::number);
+    let places = spec.places();
+    let spread = spec.bridge_spread.and_then(Amount::length).map(as_mm);
+    let courses = f64::from(spec.course_count());
+    let mut strings: Vec<StringFacts> = places
+        .iter()
+        .map(|place| {
+            let note = spec.tuning.get(place);
+            let across = f64::from(place.number() - 1) / (courses - 1.0).max(1.0) - 0.5;
+            StringFacts {
+                place: *place,
+                note: note.map(|n| letter(&n.to_string())),
+                pitch_hz: note.map(|n| n.frequency_hz(a4)),
+                scale_mm: spec.scale_of(*place).map(as_mm),
+                offset_mm: spread.map(|s| s * across),
+                plain: spec
+                    .strings
+                    .get(place)
+                    .and_then(|s| s.construction)
+                    .map(|c| c == Construction::Plain),
+            }
+        })
+        .collect();
+    if strings.iter().all(|s| s.pitch_hz.is_some()) {
+        strings.sort_by(|a, b| b.pitch_hz.unwrap_or(0.0).total_cmp(&a.pitch_hz.unwrap_or(0.0)));
+    }
+    let screw = |at| spec.screws.get(&at);
+    let pitch_of = |at| screw(at).and_then(thread).map(|t| as_mm(t.pitch()));
+    Facts {
+        last_fret: spec.last_fret().map(fallaway_measure::Fret::number),
+        joint_fret: spec.joint_fret.map(|j| j.fret.number()),
+        joint_uncertain_by: spec.joint_fret.map_or(0, |j| j.uncertain_by),
+        board_radius_mm: spec.board.and_then(|board| match board {
+            Board::Cylinder(radius) | Board::Compound { last_fret: radius, .. } => {
+                radius.length().map(as_mm)
+            }
+            _ => None,
+        }),
+        nut_spread_mm: spec.nut_spread.and_then(Amount::length).map(as_mm),
+        rod: RodFacts {
+            kind: match spec.rod.map(|r| r.kind) {
+                Some(SpecRod::Absent) => RodKind::None,
+                Some(SpecRod::OneWay) => RodKind::OneWay,
+                Some(SpecRod::TwoWay) => RodKind::TwoWay,
+                _ => RodKind::Unknown,
+            },
+            less_relief: screw(ScrewPlace::Rod).and_then(more).map(Direction::reversed),
+        },
+        nut: match spec.nut {
+            Some(SpecNut::Slotted | SpecNut::Roller) => NutKind::Slotted,
+            Some(SpecNut::ZeroFret) => NutKind::ZeroFret,
+            Some(SpecNut::Locking) => NutKind::Locking,
+            Some(SpecNut::Compensated) => NutKind::Compensated,
+            _ => NutKind::Unknown,
+        },
+        bridge: bridge(spec, &places, &strings, spread),
+        neck_joint: match spec.neck_joint {
+            Some(SpecNeckJoint::BoltOn) => NeckJoint::Bolted,
+            Some(SpecNeckJoint::Glued) => NeckJoint::Glued,
+            Some(SpecNeckJoint::Through) => NeckJoint::Through,
+            _ => NeckJoint::Unknown,
+        },
+        pickup_pitch_mm: pitch_of(ScrewPlace::Pickup),
+        pickup_raises: screw(ScrewPlace::Pickup).and_then(more),
+        strings,
+        contested: Vec::new(),
+    }
+}
+
+fn bridge(
+    spec: &Spec,
+    places: &[Place],
+    strings: &[StringFacts],
+    spread: Option<f64>,
+) -> BridgeFacts {
+    let fore = spec.screws.get(&ScrewPlace::SaddlePosition);
+    let mut facts = BridgeFacts {
+        alike: 1,
+        intonation_pitch_mm: fore.and_then(thread).map(|t| as_mm(t.pitch())),
+        lengthens: fore.and_then(more),
+        ..BridgeFacts::default()
+    };
+    let Some(bridge) = &spec.bridge else { return facts };
+    let screw = |at| {
+        let screw = spec.screws.get(&at);
+        MechanicsScrew { thread: screw.and_then(thread), raises: screw.and_then(more) }
+    };
+    let name = |place: &Place| {
+        let note = strings.iter().find(|s| s.place == *place).and_then(|s| s.note.as_deref());
+        note.map_or_else(|| place.to_string(), |n| format!("{place} ({n})"))
+    };
+    facts.rows = places.to_vec();
+    match &bridge.height {
+        HeightBy::OwnSaddles { screws } => {
+            facts.kind = BridgeKind::OwnSaddles;
+            facts.alike = (*screws).max(1);
+            facts.screws = places.iter().map(|p| format!("saddle {}", name(p))).collect();
+            facts.matrix =
+                Bridge::own_saddles(places.len(), 1, screw(ScrewPlace::SaddleHeight)).ok();
+        }
+        HeightBy::SharedSaddles(saddles) => {
+            facts.kind = BridgeKind::SharedSaddles;
+            let sizes: Vec<usize> = saddles.iter().map(Vec::len).collect();
+            let label = |s: &Vec<Place>| {
+                let names: Vec<String> = s.iter().map(name).collect();
+                format!("saddle of {}", names.join(" and "))
+            };
+            facts.screws = saddles.iter().map(label).collect();
+            facts.rows = saddles.concat();
+            facts.matrix = Bridge::shared_saddles(&sizes, screw(ScrewPlace::SaddleHeight)).ok();
+        }
+        HeightBy::TwoPosts => {
+            facts.kind = BridgeKind::TwoPosts;
+            facts.screws = vec!["treble post".to_owned(), "bass post".to_owned()];
+            let at = |p: &Place| strings.iter().find(|s| s.place == *p).and_then(|s| s.offset_mm);
+            let offsets: Option<Vec<_>> = places.iter().map(|p| at(p).map(mm)).collect();
+            if let (Some(offsets), Some(spread)) = (offsets, spread) {
+                let outside = spread / 2.0 + POST_OUTSIDE_MM;
+                let posts = [mm(-outside), mm(outside)];
+                facts.matrix =
+                    Bridge::two_posts(posts, &offsets, screw(ScrewPlace::BridgePost)).ok();
+            }
+        }
+        HeightBy::Fixed => facts.kind = BridgeKind::Fixed,
+    }
+    if bridge.floating {
+        facts.kind = BridgeKind::Floating;
+    }
+    facts
+}
+
+/// The thread of a screw: its own pitch, or that of its designation.
+fn thread(screw: &Screw) -> Option<MechanicsThread> {
+    let Thread { designation, pitch } = screw.thread.as_ref()?;
+    let own = pitch.and_then(Amount::length).and_then(|p| MechanicsThread::own(p).ok());
+    own.or_else(|| MechanicsThread::named(designation.as_deref()?).ok())
+}
+
+/// Which way gives more: height, length, relief.
+fn more(screw: &Screw) -> Option<Direction> {
+    match screw.clockwise? {
+        Clockwise::More => Some(Direction::Clockwise),
+        Clockwise::Less => Some(Direction::Anticlockwise),
+        _ => None,
+    }
+}
+
+/// The letter of a note, without octave and cents: "Bb0" is "Bb".
+fn letter(note: &str) -> String {
+    note.chars().take_while(|c| c.is_alphabetic() || *c == '#' || *c == '♯' || *c == '♭').collect()
+}

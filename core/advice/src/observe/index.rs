@@ -1,0 +1,395 @@
+//! The record as it lies on the bench today: what was done, which readings still stand, which do not
+//! and why.
+//!
+//! Causality comes first: a reading that was written without knowing of an adjustment counts as
+//! before it. The stated time is asked only for what is today.
+
+use fallaway_measure::{Dimension, Location, Quantity, Tool};
+use fallaway_record::Posture;
+
+use super::done::{Done, interventions, knows, live};
+use super::estimate::{Bound, COVERAGE, Estimate};
+use super::input::{Event, EventKind, Input, Pass};
+use super::intervention::{Intervention, InterventionKind};
+use super::measurand::Measurand;
+use super::observation::{BENCH_S, Observation, TODAY_S};
+use super::repeatability::{self, ReaderKey, Repeatability};
+use super::stale::disturbs;
+
+/// How a thing stands today.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Standing {
+    /// Nobody ever read it.
+    Never,
+    /// Read in earlier visits only: history.
+    Earlier {
+        /// The last reading.
+        last: Observation,
+    },
+    /// Read today, but something has been done since.
+    Stale {
+        /// The last reading.
+        last: Observation,
+        /// What was done.
+        intervention: InterventionKind,
+        /// The position of the entry that says so.
+        event: usize,
+    },
+    /// Read, and it stands.
+    Read {
+        /// The reading to go by: the surest, and of equals the last.
+        seen: Observation,
+        /// Others that agree.
+        agreeing: Vec<Observation>,
+        /// Those that two others outvoted.
+        outvoted: Vec<Observation>,
+        /// Those taken in another posture.
+        elsewhere: Vec<Observation>,
+    },
+    /// Readings with nothing done between them that differ beyond their uncertainties.
+    Disagree {
+        /// All of them, in order.
+        readings: Vec<Observation>,
+    },
+}
+
+impl Standing {
+    /// The reading to go by.
+    pub fn seen(&self) -> Option<&Observation> {
+        match self {
+            Self::Read { seen, .. } => Some(seen),
+            _ => None,
+        }
+    }
+}
+
+/// The record, sorted for the questions that the plan asks.
+pub struct ReadingIndex<'i> {
+    pub(crate) input: &'i Input<'i>,
+    pub(crate) interventions: Vec<Done>,
+    /// Positions of the passes of today, in order, each with the interventions not known to it.
+    passes: Vec<(usize, Vec<usize>)>,
+    /// Positions of today's notes that the strings were brought to pitch.
+    tunings: Vec<usize>,
+    /// How each reader with each kind of tool repeats a reading.
+    repeats: Vec<(ReaderKey, Repeatability)>,
+}
+
+impl<'i> ReadingIndex<'i> {
+    /// Sorts the record.
+    pub fn new(input: &'i Input<'i>) -> Self {
+        let interventions = interventions(input);
+        let openings = newest_openings(input);
+        let ended: Vec<usize> = live(input)
+            .filter(|(_, e)| matches!(e.what, EventKind::VisitEnded))
+            .filter_map(|(_, e)| e.visit)
+            .collect();
+        let today = |index: usize, event: &Event<'_>| {
+            let age = input.now_unix_s.saturating_sub(event.at.unix_s);
+            match event.visit {
+                // An entry that names a visit without having seen it belongs to none.
+                Some(visit)
+                    if openings.contains(&visit)
+                        && (visit == index || input.causality.precedes(visit, index)) =>
+                {
+                    age <= if ended.contains(&visit) { TODAY_S } else { BENCH_S }
+                }
+                Some(_) => false,
+                None => {
+                    age <= TODAY_S && !openings.iter().any(|&o| input.causality.precedes(index, o))
+                }
+            }
+        };
+        // What every newest visit knew of, all its readings know of.
+        let recent: Vec<usize> = (0..interventions.len())
+            .filter(|&d| {
+                interventions.get(d).is_some_and(|done| {
+                    openings.is_empty()
+                        || !openings.iter().all(|&o| input.causality.precedes(done.event, o))
+                })
+            })
+            .collect();
+        let mut passes = Vec::new();
+        let mut tunings = Vec::new();
+        for (index, event) in live(input) {
+            match &event.what {
+                EventKind::Tuned if today(index, event) => tunings.push(index),
+                // Another tuning is a tuning, too.
+                EventKind::Done(intervention)
+                    if intervention.kind == InterventionKind::Tuning && today(index, event) =>
+                {
+                    tunings.push(index);
+                }
+                EventKind::Pass(pass) if today(index, event) => {
+                    if pass.quantity == Quantity::Pitch {
+                        tunings.push(index);
+                    }
+                    let in_visit = event.visit.is_some();
+                    let unknown = |&d: &usize| {
+                        interventions.get(d).is_some_and(|done| !knows(input, index, event, done))
+                    };
+                    let missed = if in_visit {
+                        recent.iter().copied().filter(unknown).collect()
+                    } else {
+                        (0..interventions.len()).filter(unknown).collect()
+                    };
+                    passes.push((index, missed));
+                }
+                _ => {}
+            }
+        }
+        let repeats = repeatability::repeats(input, &interventions);
+        Self { input, interventions, passes, tunings, repeats }
+    }
+
+    /// How a thing stands. `posture` is the one that a target was meant for.
+    pub fn standing(&self, measurand: Measurand, posture: Option<Posture>) -> Standing {
+        let mut valid = Vec::new();
+        let mut stale = None;
+        for (index, missed) in &self.passes {
+            let Some(seen) = self.seen(*index, measurand) else { continue };
+            let disturbed = missed
+                .iter()
+                .rev()
+                .filter_map(|&d| self.interventions.get(d))
+                .find(|done| disturbs(&done.intervention, measurand, &self.input.facts));
+            match disturbed {
+                Some(done) => stale = Some((seen, done.intervention.kind, done.event)),
+                None => valid.push(seen),
+            }
+        }
+        if !valid.is_empty() {
+            return judge(valid, posture);
+        }
+        match stale {
+            Some((last, intervention, event)) => Standing::Stale { last, intervention, event },
+            None => match self.last_ever(measurand) {
+                Some(last) => Standing::Earlier { last },
+                None => Standing::Never,
+            },
+        }
+    }
+
+    /// Every thing that was read today, in the order of the record.
+    pub fn read_today(&self) -> Vec<Measurand> {
+        let mut measurands = Vec::new();
+        for (index, _) in &self.passes {
+            let Some(pass) = self.pass(*index) else { continue };
+            for read in pass.readings.iter() {
+                let measurand = Measurand { quantity: pass.quantity, location: read.location };
+                if !measurands.contains(&measurand) {
+                    measurands.push(measurand);
+                }
+            }
+        }
+        measurands
+    }
+
+    /// Every thing that was ever read, in the order of the record.
+    pub(crate) fn ever_read(&self) -> Vec<Measurand> {
+        let mut known = std::collections::HashSet::new();
+        let mut measurands = Vec::new();
+        for (_, event) in live(self.input) {
+            let EventKind::Pass(pass) = &event.what else { continue };
+            for read in pass.readings.iter() {
+                let measurand = Measurand { quantity: pass.quantity, location: read.location };
+                if known.insert(measurand) {
+                    measurands.push(measurand);
+                }
+            }
+        }
+        measurands
+    }
+
+    /// The last intervention that disturbs a reading, of any visit, and that its reader did not know of.
+    pub(crate) fn done_since(&self, seen: &Observation) -> Option<InterventionKind> {
+        let event = self.input.events.get(seen.event)?;
+        let missed = self.interventions.iter().rev().find(|done| {
+            !knows(self.input, seen.event, event, done)
+                && disturbs(&done.intervention, seen.measurand, &self.input.facts)
+        });
+        missed.map(|done| done.intervention.kind)
+    }
+
+    /// The last reading of a thing that was not crossed out, of any visit.
+    pub(crate) fn last_ever(&self, measurand: Measurand) -> Option<Observation> {
+        (0..self.input.events.len())
+            .rev()
+            .filter(|&i| self.input.events.get(i).is_some_and(|e| !e.struck))
+            .find_map(|i| self.seen(i, measurand))
+    }
+
+    /// What was done since the strings were last brought to pitch today: the last intervention that moves
+    /// the pitch. `Ok` if they are at pitch as far as the record shows, `Err(None)` if nobody noted
+    /// it today.
+    pub(crate) fn pitch_since(&self) -> Result<(), Option<(InterventionKind, usize)>> {
+        let missed_by = |at: usize| {
+            self.interventions.iter().rev().find(|done| {
+                self.moves_pitch(&done.intervention, None)
+                    && done.event != at
+                    && !self.input.causality.precedes(done.event, at)
+                    && done.intervention.kind != InterventionKind::Season
+            })
+        };
+        match self.tunings.last() {
+            Some(&at) => match missed_by(at) {
+                Some(done) => Err(Some((done.intervention.kind, done.event))),
+                None => Ok(()),
+            },
+            None => Err(None),
+        }
+    }
+
+    /// Whether anything but pitch was read today, in the knowledge of what `intervention` says was done.
+    pub(crate) fn read_since(&self, intervention: Option<usize>) -> bool {
+        self.passes.iter().any(|(index, _)| {
+            self.pass(*index).is_some_and(|p| p.quantity != Quantity::Pitch)
+                && intervention.is_none_or(|d| self.input.causality.precedes(d, *index))
+        })
+    }
+
+    /// Whether a reading of the pitch still stands: nobody noted that it was tuned after it.
+    pub(crate) fn pitch_stands(&self, reading: usize) -> bool {
+        !self.tunings.iter().any(|&at| {
+            at != reading && self.pass(at).is_none() && !self.input.causality.precedes(at, reading)
+        })
+    }
+
+    /// Whether a reading is of today.
+    pub(crate) fn is_today(&self, reading: usize) -> bool {
+        self.passes.iter().any(|(index, _)| *index == reading)
+    }
+
+    /// Whether final numbers were written down today and nothing was done since.
+    pub(crate) fn as_left_stands(&self) -> bool {
+        self.passes.iter().any(|(index, missed)| {
+            missed.is_empty() && self.pass(*index).is_some_and(|p| p.as_left)
+        })
+    }
+
+    fn pass(&self, index: usize) -> Option<&Pass<'i>> {
+        match self.input.events.get(index).map(|e| &e.what) {
+            Some(EventKind::Pass(pass)) => Some(pass),
+            _ => None,
+        }
+    }
+
+    pub(crate) fn seen(&self, index: usize, measurand: Measurand) -> Option<Observation> {
+        let event = self.input.events.get(index)?;
+        let pass = self.pass(index)?;
+        if pass.quantity != measurand.quantity {
+            return None;
+        }
+        let reading =
+            pass.readings.iter().rev().find(|r| r.location == measurand.location)?.reading;
+        let repeats = self.repeats(event, pass);
+        Some(Observation {
+            event: index,
+            measurand,
+            reading,
+            known: Estimate::of_reading_repeating(
+                reading,
+                pass.tool,
+                repeats.map(|r| r.over_stated),
+            )?,
+            tool: pass.tool,
+            posture: pass.posture,
+            by: event.by.as_deref().map(str::to_owned),
+            at: event.at,
+            tuned: pass.says_tuned || self.tuned_before(index, measurand.location),
+            repeats,
+        })
+    }
+
+    /// How the reader of an entry repeats a reading of a length.
+    fn repeats(&self, event: &Event<'_>, pass: &Pass<'_>) -> Option<Repeatability> {
+        if self.repeats.is_empty() || pass.quantity.dimension() != Dimension::Length {
+            return None;
+        }
+        let kind = pass.tool.map(Tool::kind);
+        let own = |((by, tool), _): &&(ReaderKey, Repeatability)| {
+            *tool == kind && by.as_deref() == event.by.as_deref()
+        };
+        // Somebody unnamed may be anybody.
+        self.repeats.iter().find(own).filter(|((by, _), _)| by.is_some()).map(|(_, r)| *r)
+    }
+
+    /// Whether a note of tuning came before the reading with nothing between that moves the pitch.
+    fn tuned_before(&self, reading: usize, location: Location) -> bool {
+        let precedes = |a, b| self.input.causality.precedes(a, b);
+        self.tunings.iter().rev().any(|&tuning| {
+            precedes(tuning, reading)
+                && !self.interventions.iter().rev().any(|done| {
+                    precedes(done.event, reading)
+                        && done.event != tuning
+                        && !precedes(done.event, tuning)
+                        && self.moves_pitch(&done.intervention, Some(location))
+                })
+        })
+    }
+
+    fn moves_pitch(&self, intervention: &Intervention, location: Option<Location>) -> bool {
+        let location = location.unwrap_or(Location::Whole);
+        let measurand = Measurand { quantity: Quantity::Pitch, location };
+        disturbs(intervention, measurand, &self.input.facts)
+    }
+}
+
+/// The openings of visits after which, as far as each writer knew, no other was opened.
+fn newest_openings(input: &Input<'_>) -> Vec<usize> {
+    let mut newest: Vec<usize> = Vec::new();
+    let openings = live(input).filter(|(_, e)| matches!(e.what, EventKind::VisitOpened));
+    for (index, _) in openings.collect::<Vec<_>>().into_iter().rev() {
+        if !newest.iter().any(|&later| input.causality.precedes(index, later)) {
+            newest.push(index);
+        }
+    }
+    newest
+}
+
+/// Which of several readings of one thing to go by, or that they disagree.
+pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Standing {
+    let (alike, elsewhere) = of_one_posture(readings, posture);
+    let friends = |a: &Observation| alike.iter().filter(|b| !differ(a.known, b.known)).count();
+    // Of those with most others on their side the surest, and of equals the last.
+    let best = alike.iter().max_by(|a, b| {
+        friends(a)
+            .cmp(&friends(b))
+            .then(b.known.standard_uncertainty.total_cmp(&a.known.standard_uncertainty))
+            .then(a.event.cmp(&b.event))
+    });
+    let Some(best) = best.cloned() else { return Standing::Never };
+    let on_side = friends(&best);
+    if on_side == alike.len() || on_side > alike.len() - on_side {
+        let (agreeing, outvoted) = alike
+            .into_iter()
+            .filter(|s| s.event != best.event)
+            .partition(|s| !differ(s.known, best.known));
+        Standing::Read { seen: best, agreeing, outvoted, elsewhere }
+    } else {
+        Standing::Disagree { readings: alike }
+    }
+}
+
+/// Like with like: if readings were taken in different postures, those of the wanted one, else those
+/// in playing position, else those of the last one; a reading that does not say counts with each.
+fn of_one_posture(
+    readings: Vec<Observation>,
+    wanted: Option<Posture>,
+) -> (Vec<Observation>, Vec<Observation>) {
+    let has = |p: Posture| readings.iter().any(|s| s.posture == Some(p));
+    let chosen = wanted
+        .filter(|&p| has(p))
+        .or_else(|| has(Posture::Playing).then_some(Posture::Playing))
+        .or_else(|| readings.iter().rev().find_map(|s| s.posture));
+    readings.into_iter().partition(|s| s.posture.is_none() || s.posture == chosen)
+}
+
+/// Whether two readings of one thing differ beyond both uncertainties.
+pub(crate) fn differ(a: Estimate, b: Estimate) -> bool {
+    let apart = a.value - b.value;
+    let limit = COVERAGE * a.standard_uncertainty.hypot(b.standard_uncertainty);
+    let above = |k: Estimate| k.bound != Bound::AtMost;
+    let below = |k: Estimate| k.bound != Bound::AtLeast;
+    (apart > limit && above(a) && below(b)) || (-apart > limit && above(b) && below(a))
+}

@@ -1,0 +1,115 @@
+//! What was done to the instrument, as the chain of work sees it.
+
+use std::fmt;
+
+use fallaway_measure::Place;
+
+/// What kind of thing was done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum InterventionKind {
+    /// Strings were changed.
+    Strings,
+    /// The instrument was tuned to other notes than before.
+    Tuning,
+    /// The truss rod was turned.
+    Rod,
+    /// The air changed by a season's step, and the wood had time to follow.
+    Season,
+    /// A nut slot was cut or filled, or the nut replaced.
+    Nut,
+    /// A saddle was moved sideways.
+    SaddleSideways,
+    /// A saddle, or a post under several, was raised or lowered.
+    SaddleHeight,
+    /// A saddle was moved toward or away from the neck.
+    SaddleForeAft,
+    /// A spring of a floating bridge was changed.
+    Spring,
+    /// Frets were levelled, dressed or replaced.
+    Frets,
+    /// The neck was taken off or shimmed.
+    Neck,
+    /// A saddle or the bridge was replaced.
+    Bridge,
+    /// A pickup was moved.
+    Pickup,
+    /// Something that only a newer version knows: it may have moved anything.
+    Unknown,
+}
+
+impl InterventionKind {
+    /// Every kind.
+    pub const ALL: [Self; 14] = [
+        Self::Strings,
+        Self::Tuning,
+        Self::Rod,
+        Self::Season,
+        Self::Nut,
+        Self::SaddleSideways,
+        Self::SaddleHeight,
+        Self::SaddleForeAft,
+        Self::Spring,
+        Self::Frets,
+        Self::Neck,
+        Self::Bridge,
+        Self::Pickup,
+        Self::Unknown,
+    ];
+}
+
+/// As it stands in a sentence: "since the truss rod was turned".
+impl fmt::Display for InterventionKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Strings => "the strings were changed",
+            Self::Tuning => "the tuning was changed",
+            Self::Rod => "the truss rod was turned",
+            Self::Season => "the air changed",
+            Self::Nut => "the nut was worked on",
+            Self::SaddleSideways => "a saddle was moved sideways",
+            Self::SaddleHeight => "the saddle height was changed",
+            Self::SaddleForeAft => "a saddle was moved fore or aft",
+            Self::Spring => "a spring was changed",
+            Self::Frets => "the frets were worked on",
+            Self::Neck => "the neck was off or shimmed",
+            Self::Bridge => "the bridge or a saddle was replaced",
+            Self::Pickup => "the pickup was moved",
+            Self::Unknown => "something was done that this version does not know",
+        })
+    }
+}
+
+/// Something that was done, or that the plan advises to do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Intervention {
+    /// What kind.
+    pub kind: InterventionKind,
+    /// To which strings; empty for all, or where strings do not matter.
+    pub places: Vec<Place>,
+    /// To which pickup, if to one.
+    pub pickup: Option<u8>,
+    /// How many turns were made, clockwise positive; `None` if nobody wrote it down.
+    pub turns: Option<f64>,
+}
+
+impl Intervention {
+    /// Something done to all strings, or to none in particular.
+    pub const fn whole(kind: InterventionKind) -> Self {
+        Self { kind, places: Vec::new(), pickup: None, turns: None }
+    }
+
+    /// The rod, turned.
+    pub const fn rod(turns: Option<f64>) -> Self {
+        Self { kind: InterventionKind::Rod, places: Vec::new(), pickup: None, turns }
+    }
+
+    /// Something done to one string.
+    pub fn string(kind: InterventionKind, place: Place, turns: Option<f64>) -> Self {
+        Self { kind, places: vec![place], pickup: None, turns }
+    }
+
+    /// Whether it was done to this string.
+    pub fn touches(&self, place: Place) -> bool {
+        self.places.is_empty() || self.places.contains(&place)
+    }
+}

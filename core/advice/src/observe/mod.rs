@@ -1,0 +1,38 @@
+//! What was noted of an instrument, laid out for the questions that advice asks: what was read and
+//! what was done, which readings still stand, and how well each number is known.
+//!
+//! Nothing here knows of a plan, a comparison or anything learned.
+
+mod done;
+mod estimate;
+mod facts;
+mod fitted_strings;
+mod from_record;
+mod index;
+mod input;
+mod intervention;
+mod measurand;
+mod observation;
+mod repeatability;
+mod stale;
+mod targets_from_visit;
+
+pub use done::{ACCLIMATISED_H, SEASON_POINTS};
+pub use estimate::{Bound, COVERAGE, Estimate, EstimateUnit, in_notation};
+pub use facts::{
+    BridgeFacts, BridgeKind, Facts, NeckJoint, NutKind, RodFacts, RodKind, StringFacts,
+};
+pub use from_record::{entry_at, facts_of, intervention_of, of_spec, settled_spec, with_input};
+pub use index::{ReadingIndex, Standing};
+pub use input::{Causality, Event, EventKind, InOrder, Input, Pass, TargetState, Wanted};
+pub use intervention::{Intervention, InterventionKind};
+pub use measurand::{Measurand, MeasurandKind, NEAR_NUT, gap};
+pub use observation::{BENCH_S, Observation, TODAY_S};
+pub use repeatability::{ReaderKey, Repeatability};
+pub use stale::{Reach, Rule, TABLE, When, again, disturbs};
+pub use targets_from_visit::{NewTarget, targets_from_visit};
+
+pub(crate) use done::Done;
+pub(crate) use fitted_strings::FittedStrings;
+pub(crate) use index::judge;
+pub(crate) use repeatability::{Own, PRIOR_DEGREES, SLIP, offset_mm, over_stated, own};

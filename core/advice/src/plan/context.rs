@@ -1,0 +1,181 @@
+//! What every step needs: the bench, the model of each string, what the instrument has shown; and
+//! how a step opens, by comparing a reading with a target.
+
+use fallaway_measure::Quantity;
+
+use super::step::{PlanStep, Remark, StepKind, StepVerdict, WhyNot};
+use crate::compare::{AgainstTarget, RestsOn, SIDE_MM, StringModels};
+use crate::learn::{ScrewResponse, response};
+use crate::observe::{
+    Bound, Estimate, Facts, Input, Measurand, MeasurandKind, Observation, ReadingIndex, Standing,
+    Wanted,
+};
+
+/// Everything the steps draw on.
+pub(crate) struct PlanContext<'b> {
+    pub bench: &'b ReadingIndex<'b>,
+    pub facts: &'b Facts,
+    pub rod: ScrewResponse,
+    pub models: StringModels,
+}
+
+/// How a step opened.
+pub(crate) enum Opened {
+    /// The verdict stands.
+    Closed(PlanStep),
+    /// Off, beyond the tolerance and beyond what the reading can tell.
+    Off(PlanStep, AgainstTarget),
+}
+
+impl<'b> PlanContext<'b> {
+    pub fn new(bench: &'b ReadingIndex<'b>) -> Self {
+        let facts = &bench.input.facts;
+        let models = StringModels::of(bench);
+        Self { bench, facts, rod: response::rod(bench), models }
+    }
+
+    pub fn input(&self) -> &'b Input<'b> {
+        self.bench.input
+    }
+
+    /// All things of the wanted classes that have a target or were read today, targets first.
+    pub fn measurands(&self, wanted: impl Fn(MeasurandKind) -> bool) -> Vec<Measurand> {
+        let mut measurands: Vec<Measurand> = Vec::new();
+        let wished = self.input().targets.iter().map(|w| w.measurand);
+        for measurand in wished.chain(self.bench.read_today()) {
+            if measurand.kind().is_some_and(&wanted) && !measurands.contains(&measurand) {
+                measurands.push(measurand);
+            }
+        }
+        measurands
+    }
+
+    /// Opens a step: target against reading. A thing without a target is `Measure` if `ask` and it
+    /// was not read, else not applicable.
+    pub fn open(&self, kind: StepKind, measurand: Measurand, ask: bool) -> Opened {
+        let settled_by_default = default_goal(measurand);
+        let target_state = self.input().target_state(measurand);
+        let goal = target_state.and_then(|w| w.settled()).cloned().or(match target_state {
+            None => settled_by_default,
+            Some(_) => None,
+        });
+        let standing = self.bench.standing(measurand, goal.as_ref().and_then(|g| g.posture));
+        let mut step = PlanStep::new(kind, Some(measurand), StepVerdict::Measure);
+        step.seen = standing.seen().cloned();
+        step.target.clone_from(&goal);
+        if let Some(target_state) = target_state.filter(|w| w.contested) {
+            step.verdict = StepVerdict::TwoValues { values: target_state.values.clone() };
+            return Opened::Closed(step);
+        }
+        let (read, rests_on) = match standing {
+            Standing::Read { seen, outvoted, elsewhere, .. } => {
+                if !seen.tuned && measurand.kind() != Some(MeasurandKind::Pitch) {
+                    step.remarks.push(Remark::TuningNotNoted);
+                }
+                step.remarks.extend(outvoted.into_iter().map(Remark::Outvoted));
+                step.remarks.extend(elsewhere.into_iter().map(Remark::OtherPosture));
+                (seen.known, RestsOn::Reading)
+            }
+            Standing::Disagree { readings } => {
+                step.seen = readings.last().cloned();
+                step.verdict = StepVerdict::Disagree { readings };
+                return Opened::Closed(step);
+            }
+            other => {
+                let Some((known, from)) = self.converted(measurand).filter(|_| goal.is_some())
+                else {
+                    step.verdict = unread(&mut step.remarks, other, goal.is_some() || ask);
+                    return Opened::Closed(step);
+                };
+                step.remarks.push(Remark::ConvertedFrom(from.clone()));
+                let same_way = from.measurand.quantity == measurand.quantity;
+                step.seen = Some(from);
+                (known, if same_way { RestsOn::ElsewhereOnInstrument } else { RestsOn::Converted })
+            }
+        };
+        let Some(compared) = goal.as_ref().and_then(|g| compared(read, g, rests_on)) else {
+            step.verdict = StepVerdict::NotApplicable { why: WhyNot::NoTarget };
+            return Opened::Closed(step);
+        };
+        step.compared = Some(compared);
+        let off = compared.off();
+        let within = off.value.abs() <= compared.tolerance * (1.0 + 1e-9);
+        step.verdict = match (within, off.tells(), off.bound) {
+            (false, true, _) => return Opened::Off(step, compared),
+            (true, _, Bound::Value) => StepVerdict::Fine,
+            (false, false, Bound::Value) => StepVerdict::Same,
+            // A bound that leaves open whether it is fine.
+            _ => StepVerdict::Measure,
+        };
+        Opened::Closed(step)
+    }
+
+    /// A reading of another way, or of another place, turned into the way of `measurand`.
+    fn converted(&self, measurand: Measurand) -> Option<(Estimate, Observation)> {
+        let class = measurand.kind()?;
+        let kin = |other: MeasurandKind| {
+            (class == MeasurandKind::Relief && other == MeasurandKind::Relief)
+                || (class.is_action() && other.is_action())
+                || (class.is_nut() && other.is_nut())
+        };
+        let from = self
+            .bench
+            .read_today()
+            .into_iter()
+            .filter(|t| t.kind().is_some_and(kin))
+            .filter(|t| t.place() == measurand.place() || class == MeasurandKind::Relief)
+            .find_map(|t| self.bench.standing(t, None).seen().cloned())?;
+        if from.known.bound != Bound::Value {
+            return None;
+        }
+        if from.measurand.quantity == measurand.quantity {
+            let u = from.known.standard_uncertainty.hypot(SIDE_MM);
+            return Some((Estimate { standard_uncertainty: u, ..from.known }, from));
+        }
+        let model = match measurand.place() {
+            Some(place) => self.models.of_string(place)?,
+            None => self.models.middle()?,
+        };
+        Some((model.expect(measurand.quantity)?, from))
+    }
+}
+
+/// How far off pitch an open string may be, in cents, if nobody says otherwise (common practice, no
+/// source).
+pub const PITCH_CENT: i64 = 3;
+
+fn compared(read: Estimate, goal: &Wanted, rests_on: RestsOn) -> Option<AgainstTarget> {
+    let wanted = Estimate::of_amount(goal.wanted).filter(|w| w.scale == read.scale)?;
+    let tolerance = Estimate::of_amount(goal.tolerance).filter(|t| t.scale == read.scale)?;
+    Some(AgainstTarget { read, wanted, tolerance: tolerance.value.abs(), rests_on })
+}
+
+/// The verdict for a thing that has no reading that stands.
+fn unread(remarks: &mut Vec<Remark>, standing: Standing, wanted: bool) -> StepVerdict {
+    if !wanted {
+        return StepVerdict::NotApplicable { why: WhyNot::NothingAsked };
+    }
+    match standing {
+        Standing::Stale { last, intervention, event } => {
+            remarks.push(Remark::LastTime(last));
+            StepVerdict::MeasureAgain { intervention, event }
+        }
+        Standing::Earlier { last } => {
+            remarks.push(Remark::LastTime(last));
+            StepVerdict::Measure
+        }
+        _ => StepVerdict::Measure,
+    }
+}
+
+/// Pitch is wanted at 0 cents, whether or not somebody wrote that down.
+fn default_goal(measurand: Measurand) -> Option<Wanted> {
+    use fallaway_measure::{Amount, Unit};
+    (measurand.quantity == Quantity::Pitch).then(|| Wanted {
+        wanted: Amount::zero(Unit::Cent),
+        tolerance: Amount::decimal(PITCH_CENT, 0, Unit::Cent).unwrap_or(Amount::zero(Unit::Cent)),
+        posture: None,
+        by: None,
+        at: None,
+    })
+}

@@ -1,0 +1,20 @@
+//! The plan: what to turn, by how much, in which order and why.
+
+mod cautions;
+mod context;
+mod guards;
+mod order;
+mod other_steps;
+mod radius;
+mod relief;
+mod rules;
+mod saddle;
+mod step;
+
+pub use context::PITCH_CENT;
+pub use guards::STOP_HIGH_MM;
+pub use order::plan;
+pub use step::{
+    PartWay, Plan, PlanStep, Remark, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepVerdict,
+    StepWork, StopReason, WhyNot,
+};

@@ -1,0 +1,70 @@
+//! The order of work: builds every step in order, then lets the steps wait for each other.
+
+use super::context::PlanContext;
+use super::step::{Plan, PlanStep, StepKind, StepVerdict};
+use super::{other_steps, radius, relief, rules, saddle};
+use crate::compare::{Line, SetupDrift, drift};
+use crate::observe::{Input, ReadingIndex};
+
+/// Builds the steps of one kind.
+type Build = fn(&PlanContext<'_>) -> Vec<PlanStep>;
+
+/// The steps, in the order of work.
+const ORDER: &[(StepKind, Build)] = &[
+    (StepKind::Tune, other_steps::tune),
+    (StepKind::Relief, relief::steps),
+    (StepKind::Nut, other_steps::nut),
+    (StepKind::Spacing, other_steps::spacing),
+    (StepKind::Action, saddle::steps),
+    (StepKind::Radius, radius::step),
+    (StepKind::Pickup, other_steps::pickup),
+    (StepKind::Intonation, other_steps::intonation),
+    (StepKind::AsLeft, other_steps::as_left),
+];
+
+/// Makes the plan.
+pub fn plan(input: &Input<'_>) -> Plan {
+    let bench = ReadingIndex::new(input);
+    let work = PlanContext::new(&bench);
+    let mut steps: Vec<PlanStep> = ORDER.iter().flat_map(|(_, build)| build(&work)).collect();
+    rules::prefer_rod_over_saddles(&work, &mut steps);
+    let drift = drift_of(&work, &steps);
+    rules::block_on_earlier(&work, &mut steps);
+    rules::guard_irreversible(&work, &mut steps);
+    radius::block_on_actions(&mut steps);
+    rules::finish(&mut steps);
+    let next = next(&bench, &steps);
+    Plan {
+        steps,
+        next,
+        drift,
+        rod: work.rod.clone(),
+        contested_facts: input.facts.contested.clone(),
+    }
+}
+
+/// The first step that asks for something. Tuning that nobody noted is asked for only while nothing
+/// has been read since: who reads has tuned, as a rule.
+fn next(bench: &ReadingIndex<'_>, steps: &[PlanStep]) -> Option<usize> {
+    steps.iter().position(|s| match (&s.verdict, s.kind) {
+        (StepVerdict::Measure, StepKind::Tune) => !bench.read_since(None),
+        (StepVerdict::MeasureAgain { event, .. }, StepKind::Tune) => {
+            !bench.read_since(Some(*event))
+        }
+        (StepVerdict::Wait { .. }, _) => false,
+        (verdict, _) => !verdict.settled(),
+    })
+}
+
+/// What moved since the setup. `None` without a relief that was read against a target.
+fn drift_of(work: &PlanContext<'_>, steps: &[PlanStep]) -> Option<SetupDrift> {
+    let lines = |kind| {
+        steps.iter().filter(move |s| s.kind == kind).filter_map(|s| {
+            let (measurand, compared) = (s.measurand?, s.compared?);
+            Some(Line { measurand, seen: s.seen.as_ref(), compared })
+        })
+    };
+    let relief = lines(StepKind::Relief).next()?;
+    let actions: Vec<Line<'_>> = lines(StepKind::Action).collect();
+    Some(drift(&work.models, work.facts.neck_joint, &relief, &actions))
+}

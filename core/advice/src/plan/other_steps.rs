@@ -1,0 +1,304 @@
+//! The other steps of the chain: tuning, the nut, spacing, pickups, intonation, as left.
+
+use fallaway_measure::{Place, Quantity};
+use fallaway_mechanics::intonation::length_per_cent;
+use fallaway_mechanics::pickups;
+use fallaway_mechanics::units::{as_mm, mm};
+
+use super::context::{Opened, PlanContext};
+use super::step::{
+    PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, StopReason,
+    WhyNot,
+};
+use super::{cautions, guards};
+use crate::compare::AgainstTarget;
+use crate::hazard::Hazard;
+use crate::learn::response;
+use crate::observe::{
+    Estimate, Intervention, InterventionKind, Measurand, MeasurandKind, NutKind, again, in_notation,
+};
+use crate::strings::too_much_stress;
+use crate::turns::{Direction, HandTurn};
+
+/// An adjustment that is expected to meet the target.
+fn to_target(
+    work: &PlanContext<'_>,
+    step: &PlanStep,
+    compared: &AgainstTarget,
+    way: PartWay,
+) -> StepWork {
+    let expect = Estimate { value: compared.wanted.value, ..compared.read };
+    let intervention = step.kind.intervention();
+    StepWork {
+        way,
+        travel: None,
+        moves: Vec::new(),
+        expect: Some(expect),
+        expect_shown: shown(step, expect),
+        left_over: Some(0.0),
+        again: intervention.map(|d| again(d, work.facts)).unwrap_or_default(),
+        explains: Vec::new(),
+    }
+}
+
+fn shown(step: &PlanStep, expect: Estimate) -> Option<fallaway_measure::Amount> {
+    step.seen.as_ref().and_then(|s| in_notation(expect, s.reading, s.tool))
+}
+
+/// Opens every thing of the wanted classes and lets `advise` write what to do where it is off.
+fn each(
+    work: &PlanContext<'_>,
+    kind: StepKind,
+    wanted: impl Fn(MeasurandKind) -> bool,
+    advise: impl Fn(&mut PlanStep, &AgainstTarget) -> StepVerdict,
+) -> Vec<PlanStep> {
+    let mut steps = Vec::new();
+    for measurand in work.measurands(wanted) {
+        match work.open(kind, measurand, false) {
+            Opened::Closed(step) => steps.push(step),
+            Opened::Off(mut step, compared) => {
+                step.verdict = advise(&mut step, &compared);
+                let way = step.verdict.adjust().map(|a| a.way);
+                step.cautions.extend(cautions::for_work(kind, work.facts, way));
+                steps.push(step);
+            }
+        }
+    }
+    steps
+}
+
+/// Bring the strings to pitch: one step for all, or one for each that was read off pitch.
+pub(crate) fn tune(work: &PlanContext<'_>) -> Vec<PlanStep> {
+    let mut steps = stressed(work);
+    let read = each(
+        work,
+        StepKind::Tune,
+        |c| c == MeasurandKind::Pitch,
+        |step, compared| {
+            let way = if compared.off().value > 0.0 { PartWay::TuneDown } else { PartWay::TuneUp };
+            StepVerdict::Adjust(Box::new(to_target(work, step, compared, way)))
+        },
+    );
+    let open = |s: &PlanStep| {
+        use StepVerdict::{Adjust, Disagree, TwoValues};
+        let stands = s.seen.as_ref().is_none_or(|seen| work.bench.pitch_stands(seen.event));
+        stands && matches!(s.verdict, Adjust(_) | Disagree { .. } | TwoValues { .. })
+    };
+    if read.iter().any(open) {
+        steps.extend(read.into_iter().filter(open));
+        return steps;
+    }
+    let verdict = match work.bench.pitch_since() {
+        Ok(()) => StepVerdict::Fine,
+        Err(None) => StepVerdict::Measure,
+        Err(Some((intervention, event))) => StepVerdict::MeasureAgain { intervention, event },
+    };
+    let mut step = PlanStep::new(StepKind::Tune, None, verdict);
+    if !step.verdict.settled() {
+        step.cautions = cautions::for_work(StepKind::Tune, work.facts, None);
+    }
+    steps.push(step);
+    steps
+}
+
+/// Plain strings that would be stressed near breaking.
+fn stressed(work: &PlanContext<'_>) -> Vec<PlanStep> {
+    let over = work.facts.strings.iter().filter(|s| {
+        s.plain == Some(true)
+            && s.scale_mm.zip(s.pitch_hz).is_some_and(|(l, f)| too_much_stress(l, f))
+    });
+    over.map(|s| {
+        let measurand = Measurand::string(Quantity::Pitch, s.place);
+        let verdict = StepVerdict::Stop { why: StopReason::Stress };
+        let mut step = PlanStep::new(StepKind::Tune, Some(measurand), verdict);
+        step.cautions = vec![Hazard::Stress, Hazard::Eyes];
+        step
+    })
+    .collect()
+}
+
+/// Read the nut. What to do about it waits until relief and action are final.
+pub(crate) fn nut(work: &PlanContext<'_>) -> Vec<PlanStep> {
+    each(work, StepKind::Nut, MeasurandKind::is_nut, |step, compared| {
+        match work.facts.nut {
+            NutKind::ZeroFret => return StepVerdict::NotApplicable { why: WhyNot::ZeroFret },
+            NutKind::Locking => return StepVerdict::NotApplicable { why: WhyNot::LockingNut },
+            _ => {}
+        }
+        let off = compared.off().value;
+        if off < 0.0 {
+            step.cautions = vec![Hazard::Repairer];
+            return StepVerdict::Stop { why: StopReason::NutTooLow };
+        }
+        StepVerdict::Adjust(Box::new(guards::cut(work, step, compared, PartWay::CutSlot)))
+    })
+}
+
+/// String spacing at the bridge.
+pub(crate) fn spacing(work: &PlanContext<'_>) -> Vec<PlanStep> {
+    each(
+        work,
+        StepKind::Spacing,
+        |c| c == MeasurandKind::SpacingBridge,
+        |step, compared| {
+            let off = compared.off();
+            let way = if off.value > 0.0 { PartWay::Together } else { PartWay::Apart };
+            let mut adjust = to_target(work, step, compared, way);
+            adjust.travel = Some(Estimate { value: off.value.abs(), ..off });
+            if let Some(lift) = sideways_lift(work, step.place(), off.value) {
+                step.remarks.push(Remark::SidewaysLifts(lift));
+            }
+            StepVerdict::Adjust(Box::new(adjust))
+        },
+    )
+}
+
+/// A saddle moved sideways by d at offset s from the middle of a board of radius r, its height kept,
+/// changes the gap by about d s / r (the slope of a circle).
+fn sideways_lift(work: &PlanContext<'_>, place: Option<Place>, by: f64) -> Option<Estimate> {
+    let radius = work.facts.board_radius_mm.filter(|r| *r > 1.0)?;
+    let offset = work.facts.string(place?)?.offset_mm?;
+    Some(Estimate::mm((by * offset / radius).abs(), 0.0))
+}
+
+/// Pickup height.
+pub(crate) fn pickup(work: &PlanContext<'_>) -> Vec<PlanStep> {
+    each(
+        work,
+        StepKind::Pickup,
+        |c| c == MeasurandKind::PickupGap,
+        |step, compared| {
+            let off = compared.off();
+            // A gap that is too wide: the pickup goes up.
+            let way = if off.value > 0.0 { PartWay::PickupUp } else { PartWay::PickupDown };
+            let number = match step.measurand.map(|t| t.quantity) {
+                Some(Quantity::PickupGap { pickup, .. }) => pickup,
+                _ => 0,
+            };
+            if near_low_string(work, step, compared) {
+                step.cautions.push(Hazard::PickupNear);
+            }
+            let learned = response::pickup(work.bench, number).and_then(|r| r.lessens);
+            let raises = learned.or(work.facts.pickup_raises);
+            let direction = raises.map(|r| if off.value > 0.0 { r } else { r.reversed() });
+            let screw = format!("pickup {number}");
+            let pitch = work.facts.pickup_pitch_mm;
+            let adjust =
+                turned(work, step, compared, way, &screw, direction, pitch, off.value.abs());
+            StepVerdict::Adjust(Box::new(adjust))
+        },
+    )
+}
+
+/// Whether a low string would stand nearer to the pickup than usual.
+fn near_low_string(work: &PlanContext<'_>, step: &PlanStep, compared: &AgainstTarget) -> bool {
+    let lowest: Vec<Place> = work.facts.strings.iter().rev().take(2).map(|s| s.place).collect();
+    step.place().is_some_and(|p| lowest.contains(&p))
+        && compared.wanted.value < pickups::PULL_GAP_MM
+}
+
+/// Saddles fore and aft.
+pub(crate) fn intonation(work: &PlanContext<'_>) -> Vec<PlanStep> {
+    let wanted = |c| matches!(c, MeasurandKind::Intonation | MeasurandKind::IntonationNearNut);
+    each(work, StepKind::Intonation, wanted, |step, compared| {
+        let off = compared.off();
+        // Sharp: the string is too short.
+        let way = if off.value > 0.0 { PartWay::Lengthen } else { PartWay::Shorten };
+        let per_cent = step.measurand.and_then(|t| match t.quantity {
+            Quantity::Intonation { fret } => {
+                let scale = work.facts.string(t.place()?)?.scale_mm?;
+                length_per_cent(mm(scale), u32::from(fret.number())).ok().map(as_mm)
+            }
+            _ => None,
+        });
+        let name = step.place().map(|p| work.facts.name(p)).unwrap_or_default();
+        let screw = format!("intonation screw {name}");
+        let bridge = &work.facts.bridge;
+        let direction = bridge.lengthens.map(|l| if off.value > 0.0 { l } else { l.reversed() });
+        let Some(per_cent) = per_cent else {
+            let adjust = StepWork {
+                expect: None,
+                expect_shown: None,
+                left_over: None,
+                ..to_target(work, step, compared, way)
+            };
+            return StepVerdict::Adjust(Box::new(adjust));
+        };
+        let travel = (off.value * per_cent).abs();
+        // In cents a turn, for what will be read.
+        let mut adjust = turned(
+            work,
+            step,
+            compared,
+            way,
+            &screw,
+            direction,
+            bridge.intonation_pitch_mm.map(|p| p / per_cent),
+            off.value.abs(),
+        );
+        if let (Some(pitch_mm), Some(m)) = (bridge.intonation_pitch_mm, adjust.moves.first_mut())
+            && matches!(m.size_from, SizeFrom::Thread { .. })
+        {
+            m.size_from = SizeFrom::Thread { pitch_mm };
+        }
+        adjust.travel = Some(Estimate::mm(travel, off.standard_uncertainty * per_cent));
+        StepVerdict::Adjust(Box::new(adjust))
+    })
+}
+
+/// One screw that moves a reading by `per_turn` a turn, to be turned for a change of `need`.
+#[expect(clippy::too_many_arguments, reason = "two callers, each with all of it at hand")]
+fn turned(
+    work: &PlanContext<'_>,
+    step: &PlanStep,
+    compared: &AgainstTarget,
+    way: PartWay,
+    screw: &str,
+    direction: Option<Direction>,
+    per_turn: Option<f64>,
+    need: f64,
+) -> StepWork {
+    let mut adjust = to_target(work, step, compared, way);
+    let per_turn = per_turn.filter(|p| *p > 1e-6);
+    adjust.travel = Some(Estimate { value: need, ..compared.off() });
+    let (turn, size_from) = match (per_turn, direction) {
+        (Some(p), Some(_)) => {
+            (HandTurn::nearest(need / p, direction), SizeFrom::Thread { pitch_mm: p })
+        }
+        _ => (HandTurn { direction, ..HandTurn::TRIAL }, SizeFrom::Unknown),
+    };
+    adjust.moves.push(ScrewMove { screw: screw.to_owned(), count: 1, turn, size_from });
+    if let (Some(p), SizeFrom::Thread { .. }) = (per_turn, size_from) {
+        let change = -compared.off().value.signum() * turn.turns() * p;
+        let expect = Estimate { value: compared.read.value + change, ..compared.read };
+        adjust.expect = Some(expect);
+        adjust.expect_shown = shown(step, expect);
+        adjust.left_over = Some(compared.wanted.value - expect.value);
+    } else {
+        (adjust.expect, adjust.expect_shown, adjust.left_over) = (None, None, None);
+    }
+    adjust
+}
+
+/// The last step: tune, play every note, write the final numbers down.
+pub(crate) fn as_left(work: &PlanContext<'_>) -> Vec<PlanStep> {
+    let done = work.bench.as_left_stands();
+    let verdict = if done { StepVerdict::Fine } else { StepVerdict::Measure };
+    let mut step = PlanStep::new(StepKind::AsLeft, None, verdict);
+    step.cautions = cautions::for_work(StepKind::AsLeft, work.facts, None);
+    vec![step]
+}
+
+/// What a step's adjustment is, as something done.
+pub(crate) fn intervention_of(step: &PlanStep) -> Option<Intervention> {
+    let kind = step.kind.intervention()?;
+    let pickup = match step.measurand.map(|t| t.quantity) {
+        Some(Quantity::PickupGap { pickup, .. }) => Some(pickup),
+        _ => None,
+    };
+    let places = match kind {
+        InterventionKind::Rod | InterventionKind::Pickup | InterventionKind::Tuning => Vec::new(),
+        _ => step.place().into_iter().collect(),
+    };
+    Some(Intervention { kind, places, pickup, turns: None })
+}

@@ -1,0 +1,201 @@
+//! Rules over the finished steps: what comes first, what waits for what, what must be sure before it is
+//! done.
+
+use super::context::PlanContext;
+use super::guards::{self, NotYet};
+use super::step::{PartWay, PlanStep, StepKind, StepVerdict};
+use super::{other_steps, relief};
+use crate::compare::{AgainstTarget, Line, part};
+use crate::observe::{BridgeKind, Estimate, Intervention, Measurand, disturbs};
+
+/// Off pitch by more than this, in cents, other readings are not worth acting on: the tension is off
+/// by over 2 % (tension goes with the square of frequency).
+const OFF_PITCH_CENT: f64 = 20.0;
+
+/// Where the relief is off its target, though not by more than the tolerance, and putting it right
+/// would bring every action that is off back to its target: the rod, not the saddles.
+pub(super) fn prefer_rod_over_saddles(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
+    let reliefs: Vec<usize> = positions(steps, |s| {
+        s.kind == StepKind::Relief
+            && matches!(s.verdict, StepVerdict::Fine | StepVerdict::Same)
+            && s.compared.is_some_and(|c| c.off().tells())
+    });
+    let [at] = reliefs.as_slice() else { return };
+    let Some((measurand, compared)) = steps.get(*at).and_then(|s| s.measurand.zip(s.compared))
+    else {
+        return;
+    };
+    let relief = Line { measurand, seen: None, compared };
+    let off: Vec<&PlanStep> = steps
+        .iter()
+        .filter(|s| s.kind == StepKind::Action && s.verdict.adjust().is_some())
+        .collect();
+    let explained = |s: &PlanStep| -> bool {
+        let (Some(measurand), Some(compared)) = (s.measurand, s.compared) else { return false };
+        part(&work.models, measurand, None, &compared, &relief)
+            .is_some_and(|p| !p.tells && p.explained.value * p.change.value > 0.0)
+    };
+    if off.is_empty() || !off.iter().all(|s| explained(s)) {
+        return;
+    }
+    let places = off.iter().filter_map(|s| s.place()).collect();
+    let Some(step) = steps.get_mut(*at) else { return };
+    relief::advise(work, step, &relief.compared);
+    if let StepVerdict::Adjust(adjust) = &mut step.verdict {
+        adjust.explains = places;
+    }
+}
+
+/// A step that an earlier one would disturb waits for it: turns are given only up to the next
+/// reading. What will be read after an earlier rod or saddle move is a forecast.
+pub(super) fn block_on_earlier(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
+    let mut pending: Vec<Pending> = Vec::new();
+    for step in steps.iter_mut() {
+        let measurand = step.measurand;
+        let blocked = pending.iter().find(|p| {
+            let disturbed = match measurand {
+                Some(measurand) => disturbs(&p.intervention, measurand, work.facts),
+                None => false,
+            };
+            disturbed && (p.certain || step.verdict.adjust().is_some())
+        });
+        if let Some(p) = blocked
+            && waits(&step.verdict)
+        {
+            let forecast = forecast(work, step, p);
+            step.verdict = StepVerdict::Wait { after: p.kind, of: p.measurand, forecast };
+            step.cautions.clear();
+        }
+        pending.extend(Pending::of(step));
+    }
+}
+
+/// Whether a verdict is put off by work that comes before it. What people have to settle is not.
+fn waits(verdict: &StepVerdict) -> bool {
+    !matches!(
+        verdict,
+        StepVerdict::NotApplicable { .. }
+            | StepVerdict::Disagree { .. }
+            | StepVerdict::TwoValues { .. }
+            | StepVerdict::Stop { .. }
+    )
+}
+
+/// An earlier step that is not settled.
+struct Pending {
+    kind: StepKind,
+    measurand: Option<Measurand>,
+    intervention: Intervention,
+    /// It will be worked on, so that what it disturbs is not worth reading before.
+    certain: bool,
+    /// What was read of it, against what is wanted.
+    compared: Option<AgainstTarget>,
+}
+
+impl Pending {
+    fn of(step: &PlanStep) -> Option<Self> {
+        let intervention = other_steps::intervention_of(step)?;
+        let certain = match &step.verdict {
+            StepVerdict::Adjust(_) if step.kind == StepKind::Tune => {
+                far_off_pitch(step.compared).then_some(true)
+            }
+            StepVerdict::Adjust(_) => Some(true),
+            StepVerdict::Fine | StepVerdict::Same | StepVerdict::NotApplicable { .. } => None,
+            // What nobody set a target for will not be worked on.
+            StepVerdict::Measure | StepVerdict::MeasureAgain { .. } if step.target.is_none() => {
+                None
+            }
+            // Whether it will be worked on is open; nothing after it is turned before that is known.
+            _ => (step.kind != StepKind::Tune).then_some(false),
+        }?;
+        Some(Self {
+            kind: step.kind,
+            measurand: step.measurand,
+            intervention,
+            certain,
+            compared: step.compared,
+        })
+    }
+}
+
+fn far_off_pitch(compared: Option<AgainstTarget>) -> bool {
+    compared.is_some_and(|c| c.off().value.abs() > OFF_PITCH_CENT)
+}
+
+/// What a step will read with the relief at its target, saddles untouched.
+fn forecast(work: &PlanContext<'_>, step: &PlanStep, pending: &Pending) -> Option<Estimate> {
+    if pending.kind != StepKind::Relief || !pending.certain {
+        return None;
+    }
+    let (measurand, compared) = (step.measurand?, step.compared?);
+    let of = pending.measurand.zip(pending.compared);
+    let relief = of.map(|(measurand, compared)| Line { measurand, seen: None, compared })?;
+    let part = part(&work.models, measurand, None, &compared, &relief)?;
+    // Wherever within its tolerance the relief comes to stand.
+    let left = part.explained.value / relief.compared.off().value * relief.compared.tolerance
+        / 3_f64.sqrt();
+    let u = part.explained.standard_uncertainty.hypot(left);
+    Some(Estimate::mm(
+        compared.read.value - part.explained.value,
+        compared.read.standard_uncertainty.hypot(u),
+    ))
+}
+
+/// Work that cannot be undone waits until relief and action are final, and asks for a second tool.
+pub(super) fn guard_irreversible(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
+    let fixed = work.facts.bridge.kind == BridgeKind::Fixed;
+    let open = |steps: &[PlanStep], kinds: &[StepKind]| {
+        steps
+            .iter()
+            .find(|s| kinds.contains(&s.kind) && !s.verdict.settled())
+            .map(|s| (s.kind, s.measurand))
+    };
+    for at in 0..steps.len() {
+        let before: &[StepKind] = match steps.get(at) {
+            Some(s) if s.verdict.adjust().is_none() => continue,
+            Some(s) if s.kind == StepKind::Nut => &[StepKind::Relief, StepKind::Action],
+            Some(s) if s.kind == StepKind::Action && fixed => &[StepKind::Relief],
+            _ => continue,
+        };
+        let waits_for = open(steps, before);
+        let Some(step) = steps.get_mut(at) else { continue };
+        let Some((measurand, compared)) = step.measurand.zip(step.compared) else { continue };
+        let lower = step
+            .verdict
+            .adjust()
+            .is_some_and(|a| matches!(a.way, PartWay::CutSlot | PartWay::Lower));
+        step.verdict = match (waits_for, guards::enough(work, measurand, &compared)) {
+            (Some((after, of)), _) => StepVerdict::Wait { after, of, forecast: None },
+            (None, Err(NotYet::NotRead)) => StepVerdict::Measure,
+            (None, Err(NotYet::NotTuned | NotYet::OneTool)) => StepVerdict::MeasureWithAnother,
+            (None, Ok(())) if step.kind == StepKind::Action => {
+                let way = if lower { PartWay::Lower } else { PartWay::Raise };
+                let mut adjust = guards::cut(work, step, &compared, way);
+                if let StepVerdict::Adjust(before) = &step.verdict {
+                    adjust.travel = if lower { None } else { before.travel };
+                }
+                StepVerdict::Adjust(Box::new(adjust))
+            }
+            (None, Ok(())) => continue,
+        };
+        if step.verdict.adjust().is_none() {
+            step.cautions.clear();
+        }
+    }
+}
+
+/// The last step waits for all others.
+pub(super) fn finish(steps: &mut [PlanStep]) {
+    let open = steps
+        .iter()
+        .find(|s| s.kind != StepKind::AsLeft && s.kind != StepKind::Tune && !s.verdict.settled())
+        .map(|s| (s.kind, s.measurand));
+    let Some((after, of)) = open else { return };
+    for step in steps.iter_mut().filter(|s| s.kind == StepKind::AsLeft) {
+        step.verdict = StepVerdict::Wait { after, of, forecast: None };
+    }
+}
+
+fn positions(steps: &[PlanStep], wanted: impl Fn(&PlanStep) -> bool) -> Vec<usize> {
+    steps.iter().enumerate().filter(|(_, s)| wanted(s)).map(|(i, _)| i).collect()
+}

@@ -1,0 +1,341 @@
+//! The plan: the chain of work as a list of steps, each with what was read, what is wanted, and what
+//! to do about it.
+
+use fallaway_measure::{Amount, Place};
+
+use crate::compare::{AgainstTarget, SetupDrift};
+use crate::hazard::Hazard;
+use crate::learn::ScrewResponse;
+use crate::observe::{Estimate, InterventionKind, Measurand, MeasurandKind, Observation, Wanted};
+use crate::turns::HandTurn;
+
+/// The steps of the chain of work, in its order: each disturbs those after it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum StepKind {
+    /// Bring the strings to pitch.
+    Tune,
+    /// Relief, with the truss rod.
+    Relief,
+    /// Read the nut. It is cut or filled only when relief and action are final.
+    Nut,
+    /// String spacing at the bridge.
+    Spacing,
+    /// Saddle height, from the highest-pitched string to the lowest.
+    Action,
+    /// Whether the row of string undersides follows the curve of the board.
+    Radius,
+    /// Pickup height.
+    Pickup,
+    /// Saddles fore and aft.
+    Intonation,
+    /// Tune, play every note, write the final numbers down.
+    AsLeft,
+}
+
+impl StepKind {
+    /// The word of the trade.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Tune => "tune",
+            Self::Relief => "relief",
+            Self::Nut => "nut",
+            Self::Spacing => "spacing",
+            Self::Action => "action",
+            Self::Radius => "radius",
+            Self::Pickup => "pickup height",
+            Self::Intonation => "intonation",
+            Self::AsLeft => "as left",
+        }
+    }
+
+    /// What working on the step does to the instrument. Looking does nothing.
+    pub const fn intervention(self) -> Option<InterventionKind> {
+        match self {
+            Self::Tune => Some(InterventionKind::Tuning),
+            Self::Relief => Some(InterventionKind::Rod),
+            Self::Spacing => Some(InterventionKind::SaddleSideways),
+            Self::Action => Some(InterventionKind::SaddleHeight),
+            Self::Pickup => Some(InterventionKind::Pickup),
+            Self::Intonation => Some(InterventionKind::SaddleForeAft),
+            Self::Nut | Self::Radius | Self::AsLeft => None,
+        }
+    }
+}
+
+/// Where the size of a move comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SizeFrom {
+    /// The advance of the screw's thread and the model of the neck.
+    Thread {
+        /// Advance in mm a turn.
+        pitch_mm: f64,
+    },
+    /// What this instrument has shown.
+    Learned {
+        /// In how many observations.
+        observations: usize,
+    },
+    /// A usual size: nothing learned yet.
+    Usual,
+    /// Nothing: neither thread nor response is known.
+    Unknown,
+}
+
+/// A screw to turn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScrewMove {
+    /// Which: "truss rod", "saddle 3".
+    pub screw: String,
+    /// How many screws are turned alike.
+    pub count: u8,
+    /// How far and which way, up to the next reading.
+    pub turn: HandTurn,
+    /// Where the size comes from.
+    pub size_from: SizeFrom,
+}
+
+/// Which way a part goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PartWay {
+    /// A string sharper.
+    TuneUp,
+    /// A string flatter.
+    TuneDown,
+    /// More relief: the rod looser on a one-way rod.
+    MoreRelief,
+    /// Less relief.
+    LessRelief,
+    /// The saddle up.
+    Raise,
+    /// The saddle down.
+    Lower,
+    /// The pickup nearer to the strings.
+    PickupUp,
+    /// The pickup further from the strings.
+    PickupDown,
+    /// The saddle away from the neck: a longer string.
+    Lengthen,
+    /// The saddle toward the neck: a shorter string.
+    Shorten,
+    /// Two strings further apart.
+    Apart,
+    /// Two strings closer together.
+    Together,
+    /// The nut slot deeper.
+    CutSlot,
+}
+
+/// What to do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepWork {
+    /// Which way the part goes.
+    pub way: PartWay,
+    /// How far the part goes (rod: the relief), without sign, in all; `None` where only a direction
+    /// is known.
+    pub travel: Option<Estimate>,
+    /// What to turn, up to the next reading.
+    pub moves: Vec<ScrewMove>,
+    /// What will then be read, in the way in which the target is written; `None` for a try whose
+    /// direction is not known.
+    pub expect: Option<Estimate>,
+    /// The same in the notation of the tool that was used.
+    pub expect_shown: Option<Amount>,
+    /// How far off it will still be: wanted minus expected.
+    pub left_over: Option<f64>,
+    /// What is to be measured again after it.
+    pub again: Vec<MeasurandKind>,
+    /// It is done for these strings' action, which the relief explains.
+    pub explains: Vec<Place>,
+}
+
+/// Why a step does not apply.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WhyNot {
+    /// Nobody set a target, so there is nothing to compare with.
+    NoTarget,
+    /// A fret carries the strings.
+    ZeroFret,
+    /// Clamps hold the strings: height by shims under the nut.
+    LockingNut,
+    /// Neither a target nor a reading, and nothing that asks for one.
+    NothingAsked,
+    /// The board is flat, or its radius or the spread of the strings is unwritten.
+    NoRadius,
+}
+
+/// Why to stop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StopReason {
+    /// The rod moved the neck against the direction that it had shown, or that is written down.
+    RodWrongWay,
+    /// The rod was turned and the relief did not answer.
+    RodNoResponse,
+    /// One side wants more relief, the other less: a twisted neck.
+    Twisted,
+    /// Relief is off and there is no rod.
+    NoRod,
+    /// The nut slot is too low: filling or a new nut.
+    NutTooLow,
+    /// The string would be stressed beyond [`crate::strings::STRESS_LIMIT_GPA`].
+    Stress,
+}
+
+/// What a step comes to.
+#[derive(Debug, Clone, PartialEq)]
+pub enum StepVerdict {
+    /// Within tolerance.
+    Fine,
+    /// Beyond the tolerance, but not beyond what the reading can tell.
+    Same,
+    /// To be adjusted.
+    Adjust(Box<StepWork>),
+    /// Not read today.
+    Measure,
+    /// Read today, but something has been done since.
+    MeasureAgain {
+        /// What was done.
+        intervention: InterventionKind,
+        /// The position of its entry.
+        event: usize,
+    },
+    /// A second reading, with another tool, before anything that cannot be undone.
+    MeasureWithAnother,
+    /// Readings that differ beyond their uncertainties with nothing done between.
+    Disagree {
+        /// All of them.
+        readings: Vec<Observation>,
+    },
+    /// People wrote two targets apart. The plan does not choose.
+    TwoValues {
+        /// All of them.
+        values: Vec<Wanted>,
+    },
+    /// It has to wait for an earlier step.
+    Wait {
+        /// Which step.
+        after: StepKind,
+        /// Of which thing.
+        of: Option<Measurand>,
+        /// What will be read with the relief at its target and everything else untouched: a
+        /// forecast.
+        forecast: Option<Estimate>,
+    },
+    /// It does not apply.
+    NotApplicable {
+        /// Why.
+        why: WhyNot,
+    },
+    /// Stop; this is for a qualified repairer.
+    Stop {
+        /// Why.
+        why: StopReason,
+    },
+}
+
+impl StepVerdict {
+    /// Whether nothing is left to do at the step.
+    pub const fn settled(&self) -> bool {
+        matches!(self, Self::Fine | Self::Same | Self::NotApplicable { .. })
+    }
+
+    /// What to do, if it is to adjust.
+    pub fn adjust(&self) -> Option<&StepWork> {
+        match self {
+            Self::Adjust(adjust) => Some(adjust),
+            _ => None,
+        }
+    }
+}
+
+/// Something a person should know of the numbers of a step.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Remark {
+    /// The record does not show that the strings were at pitch when this was read.
+    TuningNotNoted,
+    /// Others were read in another posture, and do not count here.
+    OtherPosture(Observation),
+    /// Two other readings outvoted it.
+    Outvoted(Observation),
+    /// The reading is of another way, and converted.
+    ConvertedFrom(Observation),
+    /// A move sideways changes the height over the frets by this much.
+    SidewaysLifts(Estimate),
+    /// The last reading, of an earlier visit.
+    LastTime(Observation),
+    /// The row of string undersides against the board.
+    Row(RowOfUndersides),
+}
+
+/// An arc through the undersides of the strings, against the board's.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RowOfUndersides {
+    /// Radius through the undersides in mm; `None` where they lie flat or hollow.
+    pub radius_mm: Option<f64>,
+    /// Radius of the board in mm.
+    pub board_mm: f64,
+    /// By how much more the strings in the middle stand over the board than the outer ones.
+    pub middle: Estimate,
+}
+
+/// One step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanStep {
+    /// Which.
+    pub kind: StepKind,
+    /// Of what; `None` for a step of the instrument as a whole.
+    pub measurand: Option<Measurand>,
+    /// The target, if there is one and it is one.
+    pub target: Option<Wanted>,
+    /// The reading it goes by.
+    pub seen: Option<Observation>,
+    /// Both together.
+    pub compared: Option<AgainstTarget>,
+    /// What it comes to.
+    pub verdict: StepVerdict,
+    /// What can harm.
+    pub cautions: Vec<Hazard>,
+    /// What else to know.
+    pub remarks: Vec<Remark>,
+}
+
+impl PlanStep {
+    pub(crate) fn new(kind: StepKind, measurand: Option<Measurand>, verdict: StepVerdict) -> Self {
+        Self {
+            kind,
+            measurand,
+            target: None,
+            seen: None,
+            compared: None,
+            verdict,
+            cautions: Vec::new(),
+            remarks: Vec::new(),
+        }
+    }
+
+    /// The string it is about.
+    pub fn place(&self) -> Option<Place> {
+        self.measurand.and_then(Measurand::place)
+    }
+}
+
+/// The plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// All steps, in the order of the chain of work.
+    pub steps: Vec<PlanStep>,
+    /// The position of the step to do next; `None` if everything is settled.
+    pub next: Option<usize>,
+    /// What moved since the setup, and how much of it the relief explains.
+    pub drift: Option<SetupDrift>,
+    /// How relief answers the rod, as far as is known.
+    pub rod: ScrewResponse,
+    /// Facts of the instrument that people wrote two values for.
+    pub contested_facts: Vec<String>,
+}
+
+impl Plan {
+    /// The step to do next.
+    pub fn next_step(&self) -> Option<&PlanStep> {
+        self.steps.get(self.next?)
+    }
+}

@@ -1,0 +1,79 @@
+//! Turns in the hand's words: eighths, clockwise or counter-clockwise as seen from the tool.
+
+use std::fmt;
+
+pub use fallaway_mechanics::screws::Direction;
+use fallaway_mechanics::screws::amount_in_words;
+
+/// The way of a number of turns: clockwise above zero; `None` for zero or what is no number.
+pub fn direction_of(turns: f64) -> Option<Direction> {
+    if turns > 0.0 {
+        Some(Direction::Clockwise)
+    } else if turns < 0.0 {
+        Some(Direction::Anticlockwise)
+    } else {
+        None
+    }
+}
+
+/// +1 clockwise, -1 anticlockwise.
+pub fn sign(direction: Direction) -> f64 {
+    match direction {
+        Direction::Clockwise => 1.0,
+        Direction::Anticlockwise => -1.0,
+    }
+}
+
+/// A turn to make, up to the next reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct HandTurn {
+    /// How many eighths; 0 means less than an eighth.
+    pub eighths: u16,
+    /// Which way; `None` while this instrument has not shown it.
+    pub direction: Option<Direction>,
+}
+
+impl HandTurn {
+    /// The eighth that shows which way a screw works.
+    pub const TRIAL: Self = Self { eighths: 1, direction: None };
+
+    /// The nearest number of eighths to a number of turns, either sign.
+    pub fn nearest(turns: f64, direction: Option<Direction>) -> Self {
+        // A saturating cast: nobody turns 8,191 turns.
+        Self { eighths: (turns.abs() * 8.0).round() as u16, direction }
+    }
+
+    /// The number of turns, without direction; less than an eighth counts as a sixteenth.
+    pub fn turns(self) -> f64 {
+        if self.eighths == 0 { 1.0 / 16.0 } else { f64::from(self.eighths) / 8.0 }
+    }
+
+    /// Whether it is a try whose effect shows the direction.
+    pub const fn is_trial(self) -> bool {
+        self.direction.is_none()
+    }
+}
+
+/// "a quarter turn clockwise", "an eighth of a turn", "less than an eighth anticlockwise".
+impl fmt::Display for HandTurn {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.eighths {
+            0 => f.write_str("less than an eighth")?,
+            n => f.write_str(&amount_in_words(i32::from(n)))?,
+        }
+        self.direction.map_or(Ok(()), |d| write!(f, " {d}"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn turns_read_as_a_hand_makes_them() {
+        let cw = Some(Direction::Clockwise);
+        assert_eq!(HandTurn::nearest(0.26, cw).to_string(), "a quarter turn clockwise");
+        assert_eq!(HandTurn::nearest(-0.9, None).to_string(), "seven eighths of a turn");
+        assert_eq!(HandTurn::nearest(0.02, None).to_string(), "less than an eighth");
+    }
+}
