@@ -177,7 +177,7 @@ fn main() {
     screen(
         "clearance slider",
         || {
-            let what_if = fallaway::advice::clearance::WhatIf::default();
+            let what_if = fallaway::advice::clearance::ClearanceWhatIf::default();
             drop(black_box(desk.ask(&what_if, Play::with_force(1.5)).unwrap()));
         },
         || bench.ask(touch, what_if(), false, None).unwrap(),

@@ -1,6 +1,6 @@
 //! Why a note buzzes.
 
-use fallaway::advice::buzz::{Cause, Suspect as Found};
+use fallaway::advice::buzz::{BuzzCause as Cause, Suspect as Found};
 use fallaway::mechanics::units::as_mm;
 
 use crate::clearance::{ClearanceBasis, Touch, TouchUsed};

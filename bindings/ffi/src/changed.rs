@@ -1,8 +1,10 @@
 //! What changed between two occasions: neck, twist, joint, each saddle, each nut slot.
 
 use fallaway::Occasion as Side;
-use fallaway::advice::learned::Apart;
-use fallaway::advice::what_changed::{Part, PartChange as Change, Verdict};
+use fallaway::advice::compare::{
+    InstrumentPart as Part, PartChange as Change, PartVerdict as Verdict,
+};
+use fallaway::advice::learn::ReaderBias as Apart;
 
 use fallaway::measure::ToolKind;
 
@@ -234,7 +236,7 @@ impl Context<'_> {
             change: known::known(change.change, Basis::Computed),
             low_mm: change.low_mm,
             high_mm: change.high_mm,
-            would_tell: change.would_tell.map(|thing| self.to_read(thing)),
+            would_tell: change.would_tell.map(|measurand| self.to_read(measurand)),
             noted: change.noted.iter().copied().map(known::count).collect(),
             rests_on_one: change.rests_on_one.as_ref().map(|seen| self.seen(seen)),
         }
@@ -251,11 +253,11 @@ impl Context<'_> {
         }
     }
 
-    pub(crate) fn to_read(&self, thing: fallaway::advice::thing::Thing) -> ToRead {
+    pub(crate) fn to_read(&self, measurand: fallaway::advice::observe::Measurand) -> ToRead {
         ToRead {
-            quantity: thing.quantity.into(),
-            spot: thing.location.into(),
-            text: fallaway::advice::words::thing(thing, self.facts),
+            quantity: measurand.quantity.into(),
+            spot: measurand.location.into(),
+            text: fallaway::advice::text::measurand(measurand, self.facts),
         }
     }
 }

@@ -6,10 +6,11 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
+use fallaway::advice::clearance::TouchBounds as Sides;
 use fallaway::advice::clearance::{
-    Answer, Desk, Play, StringAnswer, TouchFrom, UnderTouch as Under, WhatIf,
+    ClearanceAnswer as Answer, ClearanceModel as Desk, ClearanceWhatIf as WhatIf,
+    ForceFrom as TouchFrom, Play, StringClearance as StringAnswer, UnderTouch as Under,
 };
-use fallaway::advice::learned::touch::Sides;
 use fallaway::mechanics::clearance::Margin;
 use fallaway::mechanics::envelope;
 use fallaway::mechanics::pluck::Direction;

@@ -1,10 +1,11 @@
 //! Readings, numbers and places as advice refers to them.
 
-use fallaway::advice::bench::Seen;
-use fallaway::advice::deed::DeedKind as Deed;
-use fallaway::advice::facts::Facts;
-use fallaway::advice::known::{Known, Scale};
-use fallaway::advice::{input::Goal, thing::Class, words};
+use fallaway::advice::observe::InterventionKind as Deed;
+use fallaway::advice::observe::Observation as Seen;
+use fallaway::advice::observe::{
+    Estimate as Known, EstimateUnit as Scale, Facts, MeasurandKind as Class, Wanted as Goal,
+};
+use fallaway::advice::text;
 use fallaway::measure::{Amount, Reading, Tool};
 use fallaway::record::EntryId;
 
@@ -142,8 +143,8 @@ impl Context<'_> {
     pub fn seen(&self, seen: &Seen) -> SeenReading {
         SeenReading {
             entry: self.entry(seen.event),
-            quantity: seen.thing.quantity.into(),
-            spot: seen.thing.location.into(),
+            quantity: seen.measurand.quantity.into(),
+            spot: seen.measurand.location.into(),
             value: Figure {
                 standard_uncertainty: Some(seen.known.standard_uncertainty),
                 ..of_reading(seen.reading, seen.tool)
@@ -158,7 +159,7 @@ impl Context<'_> {
             by: seen.by.clone(),
             at: seen.at.into(),
             tuned: seen.tuned,
-            text: words::read(seen, self.facts, None),
+            text: text::read(seen, self.facts, None),
         }
     }
 
@@ -173,7 +174,7 @@ pub(crate) fn known(known: Known, basis: Basis) -> Figure {
         value: known.value,
         unit: unit(known.scale),
         as_entered: None,
-        text: words::number(known),
+        text: text::number(known),
         standard_uncertainty: Some(known.standard_uncertainty),
         basis,
     }

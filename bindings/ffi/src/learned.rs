@@ -1,7 +1,8 @@
 //! What the record has taught, and what to expect in another air.
 
-use fallaway::advice::learned::touch::{Heard, Side};
-use fallaway::advice::learned::{self as lessons, Exclusion, PlayerTouch};
+use fallaway::advice::learn as lessons;
+use fallaway::advice::learn::touch::{BoundSide as Side, TouchHeard as Heard};
+use fallaway::advice::learn::{PlayerTouch, WhyLeftOut as Exclusion};
 
 use crate::changed::ToRead;
 use crate::clearance::TouchBounds;
@@ -20,8 +21,8 @@ pub struct Within {
     pub high: f64,
 }
 
-impl From<lessons::Within> for Within {
-    fn from(within: lessons::Within) -> Self {
+impl From<lessons::Interval> for Within {
+    fn from(within: lessons::Interval) -> Self {
         Self { value: within.value, low: within.low, high: within.high }
     }
 }
@@ -283,7 +284,7 @@ impl Instrument {
                     offset_mm: context.lesson(&reader.offset),
                 })
                 .collect(),
-            pull: found.pull.as_ref().map(|pull| PullLearned {
+            pull: found.tension.as_ref().map(|pull| PullLearned {
                 mm_per_newton: context.lesson(&pull.per_newton),
                 told: pull.told,
             }),
@@ -301,9 +302,9 @@ impl Instrument {
     /// `Closed`.
     #[uniffi::method(default(setup = None))]
     pub fn forecast(&self, airs: Vec<Air>, setup: Option<String>) -> Result<Forecast> {
-        let airs: Vec<lessons::Air> = airs
+        let airs: Vec<lessons::ForecastClimate> = airs
             .into_iter()
-            .map(|air| lessons::Air {
+            .map(|air| lessons::ForecastClimate {
                 name: air.name,
                 temperature_c: air.temperature_c,
                 humidity_percent: air.humidity_percent,
@@ -347,7 +348,7 @@ fn why(why: Exclusion) -> WhyLeftOut {
 }
 
 impl Context<'_> {
-    pub(crate) fn lesson(&self, lesson: &lessons::Lesson) -> Lesson {
+    pub(crate) fn lesson(&self, lesson: &lessons::LearnedValue) -> Lesson {
         Lesson {
             observations: known::count(lesson.observations),
             estimate: lesson.estimate.into(),
@@ -387,7 +388,7 @@ impl Context<'_> {
         }
     }
 
-    fn season(&self, season: &lessons::Season) -> SeasonLearned {
+    fn season(&self, season: &lessons::SeasonLearned) -> SeasonLearned {
         SeasonLearned {
             way: self.to_read(season.way),
             mm_per_percent: self.lesson(&season.per_percent),
@@ -397,7 +398,7 @@ impl Context<'_> {
         }
     }
 
-    fn there(&self, there: &lessons::There) -> AirForecast {
+    fn there(&self, there: &lessons::ClimateForecast) -> AirForecast {
         AirForecast {
             name: there.air.name.clone(),
             moisture_percent: there.moisture_percent,
@@ -409,7 +410,7 @@ impl Context<'_> {
                 .action
                 .iter()
                 .map(|action| ActionThere {
-                    thing: self.to_read(action.thing),
+                    thing: self.to_read(action.measurand),
                     reading: self.seen(&action.from),
                     expect: known::known(action.expect, Basis::Learned),
                 })

@@ -1,13 +1,16 @@
 //! The plan: what to turn, by how much, which way, in which order, and why.
 
-use fallaway::advice::caution::Caution as Danger;
-use fallaway::advice::hand::{Direction, Turn};
-use fallaway::advice::plan::{
-    Adjust, Basis as Rests, Compared, Move, Reckoned, Remark, Row, Step, StepKind as Kind,
-    StopReason as Stop, Verdict, Way, Why,
+use fallaway::advice::compare::{
+    AgainstTarget as Compared, PointsAt as Points, RestsOn as Rests, SetupDrift as Since,
 };
-use fallaway::advice::since::{Points, Since};
-use fallaway::advice::words;
+use fallaway::advice::hazard::Hazard as Danger;
+use fallaway::advice::plan::{
+    PartWay as Way, PlanStep as Step, Remark, RowOfUndersides as Row, ScrewMove as Move,
+    SizeFrom as Reckoned, StepKind as Kind, StepVerdict as Verdict, StepWork as Adjust,
+    StopReason as Stop, WhyNot as Why,
+};
+use fallaway::advice::text;
+use fallaway::advice::turns::{Direction, HandTurn as Turn};
 
 use crate::known::{self, Context, DeedKind, ReadingClass, SeenReading, Wanted};
 use crate::mirror::mirror;
@@ -455,7 +458,7 @@ impl Instrument {
             setup: found.setup.clone(),
             steps: found.plan.steps.iter().map(|step| context.step(step)).collect(),
             next_step: found.plan.next.and_then(|next| u32::try_from(next).ok()),
-            since: found.plan.since.as_ref().map(|since| context.since(since)),
+            since: found.plan.drift.as_ref().map(|since| context.since(since)),
             contested_facts: found.plan.contested_facts,
             text,
         })
@@ -483,12 +486,12 @@ fn screw_move(moved: &Move) -> ScrewMove {
         screw: moved.screw.clone(),
         count: moved.count.into(),
         turn: hand_turn(moved.turn),
-        size_from: match moved.reckoned {
+        size_from: match moved.size_from {
             Reckoned::Thread { pitch_mm } => SizeFrom::Thread { pitch_mm },
-            Reckoned::Learned { pairs } => {
-                SizeFrom::Learned { observations: u32::try_from(pairs).unwrap_or(u32::MAX) }
+            Reckoned::Learned { observations } => {
+                SizeFrom::Learned { observations: u32::try_from(observations).unwrap_or(u32::MAX) }
             }
-            Reckoned::Prior => SizeFrom::Usual,
+            Reckoned::Usual => SizeFrom::Usual,
             Reckoned::Unknown => SizeFrom::Unknown,
         },
     }
@@ -525,11 +528,11 @@ fn compared(compared: &Compared) -> AgainstTarget {
 
 impl Context<'_> {
     fn step(&self, step: &Step) -> PlanStep {
-        let said = words::step(step, self.facts);
+        let said = text::step(step, self.facts);
         PlanStep {
             kind: step.kind.into(),
-            quantity: step.thing.map(|thing| thing.quantity.into()),
-            spot: step.thing.map(|thing| thing.location.into()),
+            quantity: step.measurand.map(|measurand| measurand.quantity.into()),
+            spot: step.measurand.map(|measurand| measurand.location.into()),
             title: said.title,
             verdict: self.verdict(&step.verdict),
             verdict_text: said.verdict,
@@ -552,9 +555,10 @@ impl Context<'_> {
             Verdict::Same => StepVerdict::Same,
             Verdict::Adjust(adjust) => StepVerdict::Adjust { work: work(adjust) },
             Verdict::Measure => StepVerdict::Measure,
-            Verdict::MeasureAgain { deed, event } => {
-                StepVerdict::MeasureAgain { deed: (*deed).into(), entry: self.entry(*event) }
-            }
+            Verdict::MeasureAgain { intervention, event } => StepVerdict::MeasureAgain {
+                deed: (*intervention).into(),
+                entry: self.entry(*event),
+            },
             Verdict::MeasureWithAnother => StepVerdict::MeasureWithAnother,
             Verdict::Disagree { readings } => {
                 StepVerdict::Disagree { readings: self.all_seen(readings) }
@@ -579,21 +583,21 @@ impl Context<'_> {
                 .parts
                 .iter()
                 .map(|part| SincePart {
-                    quantity: part.thing.quantity.into(),
-                    spot: part.thing.location.into(),
+                    quantity: part.measurand.quantity.into(),
+                    spot: part.measurand.location.into(),
                     change: computed(part.change),
                     explained: computed(part.explained),
                     remainder: computed(part.remainder),
                     tells: part.tells,
                 })
                 .collect(),
-            points_at: match &since.points {
+            points_at: match &since.points_at {
                 Points::Nowhere => PointsAt::Nowhere,
                 Points::Common => PointsAt::Common,
-                Points::String(place) => PointsAt::OneString { place: (*place).into() },
+                Points::OneString(place) => PointsAt::OneString { place: (*place).into() },
                 Points::CannotBeTold => PointsAt::CannotBeTold,
             },
-            sentences: words::since(since, self.facts),
+            sentences: text::drift(since, self.facts),
             cautions: cautions(&since.cautions),
         }
     }

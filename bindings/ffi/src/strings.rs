@@ -1,7 +1,8 @@
 //! What other strings or another tuning will do, before it is done.
 
 use fallaway::advice::change_strings::{
-    CHECKLIST, Change, Forecast as Found, ReliefGoes as Goes, Slot, StringForecast as One,
+    CHECKLIST, OtherStrings as Change, ReliefGoes as Goes, SlotFit as Slot, StringForecast as One,
+    StringsForecast as Found,
 };
 use fallaway::advice::strings::source_words;
 use fallaway::mechanics::uom::si::f64::Force;

@@ -313,7 +313,7 @@ fn a_remainder_common_to_all_strings_points_to_the_joint() {
     ];
     let plan = made(bass(), targets, events);
     let since = plan.drift.unwrap();
-    assert_eq!(since.points, PointsAt::Common);
+    assert_eq!(since.points_at, PointsAt::Common);
     assert!(since.cautions.contains(&Hazard::NeckScrewsSlack));
 }
 

@@ -17,7 +17,6 @@ use bench::Bench;
 use fallaway_advice::buzz::{HeardBuzz, causes};
 use fallaway_advice::change_strings::{OtherStrings, forecast};
 use fallaway_advice::clearance::{ClearanceModel, Play};
-use fallaway_advice::compare;
 use fallaway_advice::compare::{Occasion, what_changed};
 use fallaway_advice::learn;
 use fallaway_advice::learn::ForecastClimate;

@@ -4,10 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_advice::facts::Facts;
-use fallaway_advice::from_record::{deed_of, facts_of};
-use fallaway_advice::stale::disturbs;
-use fallaway_advice::thing::Thing;
+use fallaway_advice::observe::{Facts, Measurand, disturbs, facts_of, intervention_of};
 use fallaway_changes::{ChangeHash, Container, Put};
 use fallaway_measure::{
     COVERAGE_FACTOR, Dimension, Length, Location, Quantity, Reading, Taken, Tool,
@@ -88,18 +85,20 @@ impl Latest {
         let facts = facts_of(state.registers());
         let mut latest = Self::default();
         let mut read_in: BTreeMap<String, &Placed> = BTreeMap::new();
-        let mut deeds = Vec::new();
+        let mut interventions = Vec::new();
         for placed in entries.filter(|placed| !state.is_retracted(placed.entry.id)) {
             for key in latest.read(&placed.entry) {
                 read_in.insert(key, placed);
             }
-            deeds.extend(deed_of(&placed.entry.body).map(|deed| (placed, deed)));
+            interventions.extend(
+                intervention_of(&placed.entry.body).map(|intervention| (placed, intervention)),
+            );
         }
         for (key, last) in &mut latest.0 {
             let Some(read) = read_in.get(key) else { continue };
-            let thing = Thing { quantity: last.quantity, location: last.location };
-            last.stale = deeds.iter().any(|(done, deed)| {
-                !state.placed_precedes(done, read) && disturbs(deed, thing, &facts)
+            let measurand = Measurand { quantity: last.quantity, location: last.location };
+            last.stale = interventions.iter().any(|(done, intervention)| {
+                !state.placed_precedes(done, read) && disturbs(intervention, measurand, &facts)
             });
         }
         latest
@@ -108,10 +107,10 @@ impl Latest {
     /// Takes in one more entry, the newest.
     pub fn absorb(&mut self, entry: &Entry, facts: &Facts) {
         self.read(entry);
-        if let Some(deed) = deed_of(&entry.body) {
+        if let Some(intervention) = intervention_of(&entry.body) {
             for last in self.0.values_mut() {
-                let thing = Thing { quantity: last.quantity, location: last.location };
-                last.stale |= disturbs(&deed, thing, facts);
+                let measurand = Measurand { quantity: last.quantity, location: last.location };
+                last.stale |= disturbs(&intervention, measurand, facts);
             }
         }
     }

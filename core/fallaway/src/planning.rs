@@ -1,12 +1,10 @@
 //! The plan of an instrument, what changed on it, and what it has taught.
 
-use fallaway_advice::facts::Facts;
-use fallaway_advice::from_record::with_input;
-use fallaway_advice::input::Input;
-use fallaway_advice::learned::{self, Air, Forecast, Learned};
+use fallaway_advice::compare::{self, WhatChanged};
+use fallaway_advice::learn::{self, Forecast, ForecastClimate, Learned};
+use fallaway_advice::observe::{Facts, Input, with_input};
 use fallaway_advice::plan::Plan;
-use fallaway_advice::what_changed::{self, WhatChanged};
-use fallaway_advice::{plan, words};
+use fallaway_advice::{plan, text};
 use fallaway_record::{EntryId, SetupId, State};
 
 use crate::error::{Error, Result};
@@ -18,7 +16,7 @@ use crate::setups::known_setup;
 pub struct PlanView {
     /// The steps.
     pub plan: Plan,
-    /// The instrument as the plan reckons with it; [`crate::advice::words`] needs it.
+    /// The instrument as the plan reckons with it; [`crate::advice::text`] needs it.
     pub facts: Facts,
     /// The setup whose targets are meant; `None` if the instrument has none.
     pub setup: Option<String>,
@@ -29,7 +27,7 @@ pub struct PlanView {
 impl PlanView {
     /// The plan as plain text.
     pub fn text(&self) -> String {
-        words::text(&self.plan, &self.facts)
+        text::text(&self.plan, &self.facts)
     }
 }
 
@@ -51,7 +49,7 @@ pub enum Occasion {
 pub struct Told<T> {
     /// The facts.
     pub facts: T,
-    /// The instrument as it was reckoned with; [`crate::advice::words`] needs it.
+    /// The instrument as it was reckoned with; [`crate::advice::text`] needs it.
     pub about: Facts,
     /// The record's entries, by the positions that facts name.
     pub entries: Vec<EntryId>,
@@ -108,21 +106,21 @@ impl Instrument {
         to: Occasion,
     ) -> Result<Told<WhatChanged>> {
         self.with_advice(setup, |state, input| {
-            let side = |occasion| -> Result<what_changed::Occasion> {
+            let side = |occasion| -> Result<compare::Occasion> {
                 let place = |id: EntryId| {
                     let found = state.entries().position(|placed| placed.entry.id == id);
                     found.ok_or_else(|| Error::not_found("visit", id.to_string()))
                 };
                 Ok(match occasion {
-                    Occasion::AsFound(id) => what_changed::Occasion::AsFound(place(id)?),
-                    Occasion::AsLeft(id) => what_changed::Occasion::AsLeft(place(id)?),
-                    Occasion::Setup => what_changed::Occasion::Setup,
-                    Occasion::Today => what_changed::Occasion::Today,
+                    Occasion::AsFound(id) => compare::Occasion::AsFound(place(id)?),
+                    Occasion::AsLeft(id) => compare::Occasion::AsLeft(place(id)?),
+                    Occasion::Setup => compare::Occasion::Setup,
+                    Occasion::Today => compare::Occasion::Today,
                 })
             };
-            let changed = what_changed::what_changed(input, side(from)?, side(to)?)
+            let changed = compare::what_changed(input, side(from)?, side(to)?)
                 .map_err(|e| Error::bad_input("comparison", e, ""))?;
-            let sentences = what_changed::sentences(&changed, &input.facts);
+            let sentences = text::changed(&changed, &input.facts);
             Ok(Told::new(changed, sentences, state, input))
         })
     }
@@ -133,8 +131,8 @@ impl Instrument {
     /// When the record cannot be read.
     pub fn learned(&self) -> Result<Told<Learned>> {
         self.with_advice(None, |state, input| {
-            let facts = learned::learned_with(input, state);
-            let sentences = learned::sentences(&facts, input);
+            let facts = learn::learned_with(input, state);
+            let sentences = text::learned(&facts, input);
             Ok(Told::new(facts, sentences, state, input))
         })
     }
@@ -145,11 +143,15 @@ impl Instrument {
     /// [`Error::NotFound`] for a setup that the instrument does not have; [`Error::BadInput`] for an
     /// air beyond what is known of wood, or when nothing has been learned of the seasons; when the
     /// record cannot be read.
-    pub fn forecast(&self, setup: Option<&str>, airs: &[Air]) -> Result<Told<Forecast>> {
+    pub fn forecast(
+        &self,
+        setup: Option<&str>,
+        airs: &[ForecastClimate],
+    ) -> Result<Told<Forecast>> {
         self.with_advice(setup, |state, input| {
             let facts =
-                learned::forecast(input, airs).map_err(|e| Error::bad_input("forecast", e, ""))?;
-            let sentences = learned::forecast_sentences(&facts, &input.facts);
+                learn::forecast(input, airs).map_err(|e| Error::bad_input("forecast", e, ""))?;
+            let sentences = text::forecast(&facts, &input.facts);
             Ok(Told::new(facts, sentences, state, input))
         })
     }

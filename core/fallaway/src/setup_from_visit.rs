@@ -1,7 +1,6 @@
 //! Taking a setup from a visit: its last readings become targets.
 
-use fallaway_advice::from_record::{entry_at, with_input};
-use fallaway_advice::setup::from_visit;
+use fallaway_advice::observe::{entry_at, targets_from_visit, with_input};
 use fallaway_record::{Body, EntryId, Moment, SetupId, State, Target};
 
 use crate::error::{Error, Result};
@@ -20,7 +19,7 @@ pub(crate) fn targets_of_visit(
         .entries()
         .position(|placed| placed.entry.id == visit)
         .ok_or_else(|| Error::not_found("visit", visit.to_string()))?;
-    let taken = with_input(state, setup, at.unix_s, |input| from_visit(input, place));
+    let taken = with_input(state, setup, at.unix_s, |input| targets_from_visit(input, place));
     if taken.is_empty() {
         return Err(Error::NotFound {
             what: "reading",
@@ -32,8 +31,8 @@ pub(crate) fn targets_of_visit(
         let from = entry_at(state, new.from.event);
         let by = from.and_then(|id| state.get(id)).and_then(|placed| placed.entry.by.clone());
         Target {
-            quantity: new.thing.quantity,
-            location: new.thing.location,
+            quantity: new.measurand.quantity,
+            location: new.measurand.location,
             wanted: new.wanted,
             tolerance: new.tolerance,
             by,

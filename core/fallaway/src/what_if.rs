@@ -1,12 +1,10 @@
 //! Questions about a set-up before anything is turned: clearance, a buzz, other strings.
 
-use fallaway_advice::buzz::{Heard, Suspect, causes};
-use fallaway_advice::change_strings::{Change, Forecast, forecast};
-use fallaway_advice::clearance::{Desk, Play, WhatIf};
-use fallaway_advice::facts::Facts;
-use fallaway_advice::from_record::{settled_spec, with_input};
-use fallaway_advice::learned::touch::Sides;
-use fallaway_advice::learned::{pull, touches};
+use fallaway_advice::buzz::{HeardBuzz, Suspect, causes};
+use fallaway_advice::change_strings::{OtherStrings, StringsForecast, forecast};
+use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, Play, TouchBounds};
+use fallaway_advice::learn::{tension, touches};
+use fallaway_advice::observe::{Facts, settled_spec, with_input};
 use fallaway_measure::{Fret, Place};
 use fallaway_record::{EntryId, SetupId};
 
@@ -18,8 +16,8 @@ use crate::planning::positions;
 #[derive(Debug)]
 pub struct ClearanceView {
     /// Answers the questions.
-    pub desk: Desk,
-    /// The instrument as it is reckoned with; [`crate::advice::words`] needs it.
+    pub desk: ClearanceModel,
+    /// The instrument as it is reckoned with; [`crate::advice::text`] needs it.
     pub about: Facts,
     /// The record's entries, by the positions that the desk's readings name.
     pub entries: Vec<EntryId>,
@@ -32,7 +30,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] naming what is not known (relief, action, gauges, frets), and for a
     /// fretless board; when the record cannot be read.
-    pub fn clearance(&self) -> Result<Desk> {
+    pub fn clearance(&self) -> Result<ClearanceModel> {
         Ok(self.clearance_view()?.desk)
     }
 
@@ -46,9 +44,10 @@ impl Instrument {
             let state = loaded.state(now);
             with_input(&state, &SetupId::main(), now, |input| {
                 // Facts that people wrote two values for are none.
-                let desk = Desk::of_record(input, &settled_spec(&state)).map_err(|error| {
-                    Error::bad_input("clearance", error.to_string(), "read or set it first")
-                })?;
+                let desk =
+                    ClearanceModel::of_record(input, &settled_spec(&state)).map_err(|error| {
+                        Error::bad_input("clearance", error.to_string(), "read or set it first")
+                    })?;
                 Ok(ClearanceView { desk, about: input.facts.clone(), entries: positions(&state) })
             })
         })
@@ -62,7 +61,7 @@ impl Instrument {
     /// the record cannot be read.
     pub fn play_of(&self, player: Option<&str>) -> Result<Play> {
         let mut known = self.with_advice(None, |state, input| Ok(touches(input, state)))?;
-        known.retain(|touch| touch.sides != Sides::Neither);
+        known.retain(|touch| touch.sides != TouchBounds::Neither);
         match (player, known.as_slice()) {
             (None, [only]) => Ok(Play::learned(only)),
             (None, _) => Ok(Play::assumed()),
@@ -84,9 +83,13 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::BadInput`] if a gauge, note or scale is not known; when the record cannot be read.
-    pub fn with_strings(&self, desk: &Desk, change: &Change) -> Result<WhatIf> {
+    pub fn with_strings(
+        &self,
+        desk: &ClearanceModel,
+        change: &OtherStrings,
+    ) -> Result<ClearanceWhatIf> {
         let spec = self.view()?.spec;
-        let facts = fallaway_advice::from_record::of_spec(&spec);
+        let facts = fallaway_advice::observe::of_spec(&spec);
         change
             .what_if(&spec, &facts, desk)
             .map_err(|error| Error::bad_input("strings", error, "gauges or notes of its strings"))
@@ -103,7 +106,7 @@ impl Instrument {
         string: Place,
         frets: (Fret, Fret),
         play: Play,
-    ) -> Result<(Vec<Suspect>, Desk)> {
+    ) -> Result<(Vec<Suspect>, ClearanceModel)> {
         let (found, view) = self.why_buzz_view(string, frets, play)?;
         Ok((found, view.desk))
     }
@@ -124,7 +127,7 @@ impl Instrument {
         let accepted = "a string whose action was read, and frets below the last one";
         let index = index
             .ok_or_else(|| Error::bad_input("string", format!("no action of {name}"), accepted))?;
-        let heard = Heard { string: index, from: frets.0.number(), to: frets.1.number() };
+        let heard = HeardBuzz { string: index, from: frets.0.number(), to: frets.1.number() };
         let found = causes(&mut view.desk, heard, play)
             .map_err(|error| Error::bad_input("buzz", error, accepted))?;
         Ok((found, view))
@@ -136,14 +139,14 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] if a gauge, note or scale is not known, or nothing would change; when the
     /// record cannot be read.
-    pub fn before_strings(&self, change: &Change, play: Play) -> Result<Forecast> {
+    pub fn before_strings(&self, change: &OtherStrings, play: Play) -> Result<StringsForecast> {
         let mut desk = self.clearance().ok();
         let spec = self.view()?.spec;
-        let facts = fallaway_advice::from_record::of_spec(&spec);
+        let facts = fallaway_advice::observe::of_spec(&spec);
         let found = forecast(&spec, &facts, change, desk.as_mut(), play).map_err(|error| {
             Error::bad_input("strings", error, "gauges or notes of its strings")
         })?;
-        let learned = self.with_advice(None, |state, input| Ok(pull(input, state)))?;
+        let learned = self.with_advice(None, |state, input| Ok(tension(input, state)))?;
         Ok(found.with_learned(&learned))
     }
 }

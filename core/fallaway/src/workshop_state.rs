@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_advice::from_record::facts_of;
+use fallaway_advice::observe::facts_of;
 use fallaway_changes::{Container, Put, RecordId};
 use fallaway_record::{Body, Draft, Entry, EntryId, Moment};
 use fallaway_sharing::{ChainProof, Role};

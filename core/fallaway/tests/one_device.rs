@@ -5,7 +5,7 @@
 mod common;
 
 use common::{action_pass, relief_pass, relief_target, workshop};
-use fallaway::advice::plan::{StepKind, Verdict};
+use fallaway::advice::plan::{StepKind, StepVerdict};
 use fallaway::record::{Adjusted, Adjustment, Turns};
 use fallaway::{Error, Occasion, Standing};
 
@@ -35,7 +35,7 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
     assert!(card.lines.iter().all(|line| line.last.as_ref().is_some_and(|last| last.stale)));
     let plan = bass.plan(Some("stage")).unwrap();
     let relief = plan.plan.steps.iter().find(|step| step.kind == StepKind::Relief).unwrap();
-    assert!(matches!(relief.verdict, Verdict::MeasureAgain { .. }), "{}", plan.text());
+    assert!(matches!(relief.verdict, StepVerdict::MeasureAgain { .. }), "{}", plan.text());
 
     bass.add_pass(relief_pass("12"), None, false).unwrap();
     let card = bass.card(Some("stage")).unwrap();

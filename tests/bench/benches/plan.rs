@@ -11,8 +11,8 @@ use std::hint::black_box;
 
 use bench::Bench;
 use criterion::{Criterion, criterion_group, criterion_main};
-use fallaway_advice::clearance::{Desk, Play, WhatIf};
-use fallaway_advice::{from_record, plan};
+use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, Play};
+use fallaway_advice::{observe, plan};
 use fallaway_mechanics::units::mm;
 use fallaway_record::SetupId;
 
@@ -59,7 +59,7 @@ fn plans(c: &mut Criterion) {
     let state = one.state();
     let now = one.now();
     c.bench_function("plan, five strings, one full visit", |b| {
-        b.iter(|| from_record::with_input(black_box(&state), &SetupId::main(), now, plan));
+        b.iter(|| observe::with_input(black_box(&state), &SetupId::main(), now, plan));
     });
     let mut long = Bench::new("bass-5");
     long.lines(SETUP);
@@ -69,7 +69,7 @@ fn plans(c: &mut Criterion) {
     let state = long.state();
     let now = long.now();
     c.bench_function("plan, five strings, the last of 100 visits", |b| {
-        b.iter(|| from_record::with_input(black_box(&state), &SetupId::main(), now, plan));
+        b.iter(|| observe::with_input(black_box(&state), &SetupId::main(), now, plan));
     });
 }
 
@@ -78,12 +78,16 @@ fn slider(c: &mut Criterion) {
     one.lines(SETUP);
     one.lines(VISIT);
     let state = one.state();
-    let mut desk = from_record::with_input(&state, &SetupId::main(), one.now(), |input| {
-        Desk::of_record(input, state.spec()).unwrap()
+    let mut desk = observe::with_input(&state, &SetupId::main(), one.now(), |input| {
+        ClearanceModel::of_record(input, state.spec()).unwrap()
     });
-    let ask = |desk: &mut Desk, step: f64| {
+    let ask = |desk: &mut ClearanceModel, step: f64| {
         let relief = Some(mm(0.1 + 0.01 * step));
-        let what_if = WhatIf { relief, saddles: vec![mm(0.02 * step); 5], ..WhatIf::default() };
+        let what_if = ClearanceWhatIf {
+            relief,
+            saddles: vec![mm(0.02 * step); 5],
+            ..ClearanceWhatIf::default()
+        };
         desk.ask(&what_if, Play::with_force(1.0 + 0.1 * step)).unwrap()
     };
     ask(&mut desk, 0.0);

@@ -2,7 +2,7 @@
 //! calibration with assumed tension and touch, not a measurement: it ranks, it does not decide. For an
 //! instrument with its readings see `Instrument.clearance`.
 
-use fallaway::advice::clearance::{Desk, Play, SetString};
+use fallaway::advice::clearance::{ClearanceModel as Desk, Play, SetString};
 use fallaway::mechanics::pluck::{self, Pluck};
 use fallaway::mechanics::string_line::{NutReading, Place};
 use fallaway::mechanics::units::{as_mm, mm};

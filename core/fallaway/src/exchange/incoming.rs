@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
-use fallaway_advice::from_record::facts_of;
+use fallaway_advice::observe::facts_of;
 use fallaway_changes::{Change, ChangeHash, Container, Put, RecordId};
 use fallaway_record::{Applied, Record, Refusal};
 use fallaway_sharing::{

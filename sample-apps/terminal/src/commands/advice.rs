@@ -1,6 +1,6 @@
 //! Plan, next step, numbers card; what changed, what was learned, what to expect.
 
-use fallaway::advice::learned::Air;
+use fallaway::advice::learn::ForecastClimate;
 use fallaway::measure::{Quantity, Unit};
 use fallaway::{Occasion, SetupView};
 
@@ -119,7 +119,11 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
         Unit::Fahrenheit => (temperature.number() - 32.0) / 1.8,
         _ => temperature.number(),
     });
-    let air = Air { name: words.join(" "), temperature_c, humidity_percent: humidity.number() };
+    let air = ForecastClimate {
+        name: words.join(" "),
+        temperature_c,
+        humidity_percent: humidity.number(),
+    };
     let instrument = context.instrument()?;
     let told = instrument.forecast(setup, &[air]).map_err(cannot)?;
     if context.common.json {

@@ -1,11 +1,10 @@
 //! Questions about an instrument before anything is turned: a buzz, other strings.
 
 use fallaway::Instrument;
-use fallaway::advice::change_strings::{CHECKLIST, Change};
-use fallaway::advice::clearance::{Desk, Play, WhatIf};
-use fallaway::advice::facts::Facts;
-use fallaway::advice::from_record::of_spec;
-use fallaway::advice::{strings as made, words};
+use fallaway::advice::change_strings::{CHECKLIST, OtherStrings};
+use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, Play};
+use fallaway::advice::observe::{Facts, of_spec};
+use fallaway::advice::{strings as made, text};
 use fallaway::measure::{Fret, Length};
 use fallaway::mechanics::envelope::Basis;
 use fallaway::mechanics::pluck::Direction;
@@ -32,8 +31,8 @@ fn play(instrument: &Instrument, touch: &TouchArgs) -> Outcome<Play> {
 }
 
 /// Other strings and notes.
-fn change(gauges: &[String], notes: &[String], spec: &Spec) -> Outcome<Change> {
-    let mut change = Change::default();
+fn change(gauges: &[String], notes: &[String], spec: &Spec) -> Outcome<OtherStrings> {
+    let mut change = OtherStrings::default();
     for (fact, given) in [("gauges", gauges), ("tuning", notes)] {
         if given.is_empty() {
             continue;
@@ -66,12 +65,12 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
     let spec = instrument.view()?.spec;
     let facts = of_spec(&spec);
     for seen in &desk.rests_on {
-        answer.rests_on(words::read(seen, &facts, None));
+        answer.rests_on(text::read(seen, &facts, None));
     }
     super::reckon::out_of_date(&desk, &mut answer);
-    let mut what_if = WhatIf::default();
+    let mut what_if = ClearanceWhatIf::default();
     let change = change(&args.gauges, &args.notes, &spec)?;
-    if change != Change::default() {
+    if change != OtherStrings::default() {
         what_if = instrument.with_strings(&desk, &change)?;
         let mut said = Vec::new();
         for (place, string) in &change.strings {
@@ -115,7 +114,7 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
 }
 
 /// How far each string's saddle is raised.
-fn saddles(words: &[String], desk: &Desk, facts: &Facts) -> Outcome<Vec<Length>> {
+fn saddles(words: &[String], desk: &ClearanceModel, facts: &Facts) -> Outcome<Vec<Length>> {
     if words.is_empty() {
         return Ok(Vec::new());
     }
@@ -189,8 +188,8 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
         }));
     }
     answer.put("causes", fields);
-    for seen in desk.rests_on.iter().filter(|s| s.thing.place().is_none_or(|p| p == string)) {
-        answer.rests_on(words::read(seen, &facts, None));
+    for seen in desk.rests_on.iter().filter(|s| s.measurand.place().is_none_or(|p| p == string)) {
+        answer.rests_on(text::read(seen, &facts, None));
     }
     answer.rests_on("model: for each cause, how far from what was read it lets just these notes touch; what counts as little is common practice, no source");
     super::reckon::out_of_date(&desk, &mut answer);

@@ -1,11 +1,10 @@
 //! Plans and numbers cards.
 
-use fallaway::advice::input::Goal;
-use fallaway::advice::known::{Known, Scale};
-use fallaway::advice::learned::touch::Sides;
-use fallaway::advice::plan::{Basis, Reckoned, Remark, Step, Verdict};
-use fallaway::advice::since::{Points, Since};
-use fallaway::advice::words;
+use fallaway::advice::clearance::TouchBounds;
+use fallaway::advice::compare::{PointsAt, RestsOn, SetupDrift};
+use fallaway::advice::observe::{Estimate, EstimateUnit, Wanted};
+use fallaway::advice::plan::{PlanStep, Remark, SizeFrom, StepVerdict};
+use fallaway::advice::text;
 use fallaway::record::Spec;
 use fallaway::{Card, CardLine, PlanView};
 use serde::Serialize;
@@ -209,7 +208,7 @@ pub fn plan(view: &PlanView, spec: &Spec, names: &Names) -> PlanJson {
         next: plan.next,
         steps: plan.steps.iter().map(|one| step(one, view, spec, names)).collect(),
         two_values_for: plan.contested_facts.iter().map(ToString::to_string).collect(),
-        since_setup: plan.since.as_ref().map(|one| since(one, view)),
+        since_setup: plan.drift.as_ref().map(|one| since(one, view)),
         rod: RodJson {
             mm_per_turn: clean(plan.rod.mm_per_turn),
             learned_from: plan.rod.pairs.len() - plan.rod.outvoted.len().min(plan.rod.pairs.len()),
@@ -218,12 +217,12 @@ pub fn plan(view: &PlanView, spec: &Spec, names: &Names) -> PlanJson {
     }
 }
 
-fn since(since: &Since, view: &PlanView) -> SinceJson {
-    let (points, to) = match &since.points {
-        Points::Nowhere => ("nowhere", None),
-        Points::Common => ("all-strings", None),
-        Points::String(place) => ("string", Some(place.to_string())),
-        Points::CannotBeTold => ("cannot-be-told", None),
+fn since(since: &SetupDrift, view: &PlanView) -> SinceJson {
+    let (points, to) = match &since.points_at {
+        PointsAt::Nowhere => ("nowhere", None),
+        PointsAt::Common => ("all-strings", None),
+        PointsAt::OneString(place) => ("string", Some(place.to_string())),
+        PointsAt::CannotBeTold => ("cannot-be-told", None),
     };
     SinceJson {
         relief_read: names::quantity(since.relief_way),
@@ -232,8 +231,8 @@ fn since(since: &Since, view: &PlanView) -> SinceJson {
             .parts
             .iter()
             .map(|part| SincePartJson {
-                quantity: names::quantity(part.thing.quantity),
-                string: values::string_of(part.thing.location),
+                quantity: names::quantity(part.measurand.quantity),
+                string: values::string_of(part.measurand.location),
                 off: number(part.change),
                 by_relief: number(part.explained),
                 left_over: number(part.remainder),
@@ -242,12 +241,12 @@ fn since(since: &Since, view: &PlanView) -> SinceJson {
             .collect(),
         points,
         points_to_string: to,
-        sentences: words::since(since, &view.facts),
+        sentences: text::drift(since, &view.facts),
         cautions: since.cautions.iter().map(|caution| caution.text()).collect(),
     }
 }
 
-fn goal(goal: &Goal) -> GoalJson {
+fn goal(goal: &Wanted) -> GoalJson {
     GoalJson {
         wanted: amount(goal.wanted),
         within: amount(goal.tolerance),
@@ -284,52 +283,52 @@ fn remark(remark: &Remark, names: &Names) -> RemarkJson {
 }
 
 /// Describes a step.
-pub fn step(step: &Step, view: &PlanView, spec: &Spec, names: &Names) -> StepJson {
+pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec, names: &Names) -> StepJson {
     let adjust = step.verdict.adjust();
     let (after, forecast) = match &step.verdict {
-        Verdict::Wait { after, forecast, .. } => (Some(after.word()), forecast.map(number)),
+        StepVerdict::Wait { after, forecast, .. } => (Some(after.word()), forecast.map(number)),
         _ => (None, None),
     };
     StepJson {
         reading: step.seen.as_ref().map(|one| learned::seen(one, names)),
         read_as_wanted: step.compared.map(|compared| number(compared.read)),
         read_rests_on: step.compared.map(|compared| match compared.rests_on {
-            Basis::Reading => "reading",
-            Basis::Converted => "converted",
-            Basis::ElsewhereOnInstrument => "elsewhere",
+            RestsOn::Reading => "reading",
+            RestsOn::Converted => "converted",
+            RestsOn::ElsewhereOnInstrument => "elsewhere",
         }),
         disagreeing: match &step.verdict {
-            Verdict::Disagree { readings } => {
+            StepVerdict::Disagree { readings } => {
                 readings.iter().map(|one| learned::seen(one, names)).collect()
             }
             _ => Vec::new(),
         },
         targets: match &step.verdict {
-            Verdict::TwoValues { values } => values.iter().map(goal).collect(),
+            StepVerdict::TwoValues { values } => values.iter().map(goal).collect(),
             _ => step.target.iter().map(goal).collect(),
         },
         after,
         forecast,
         why: match &step.verdict {
-            Verdict::MeasureAgain { deed, .. } => Some(deed.to_string()),
-            Verdict::NotApplicable { why } => Some(words::why_text(*why).to_owned()),
-            Verdict::Stop { why } => Some(words::stop_text(*why).to_owned()),
+            StepVerdict::MeasureAgain { intervention, .. } => Some(intervention.to_string()),
+            StepVerdict::NotApplicable { why } => Some(text::why_text(*why).to_owned()),
+            StepVerdict::Stop { why } => Some(text::stop_text(*why).to_owned()),
             _ => None,
         },
-        way: adjust.map(|adjust| words::way(adjust.way)),
+        way: adjust.map(|adjust| text::way(adjust.way)),
         in_all: adjust.and_then(|adjust| adjust.travel).map(number),
         left_over: adjust.and_then(|adjust| {
             let expect = adjust.expect?;
-            Some(number(Known { value: adjust.left_over?, standard_uncertainty: 0.0, ..expect }))
+            Some(number(Estimate { value: adjust.left_over?, standard_uncertainty: 0.0, ..expect }))
         }),
         explains_strings: adjust.map_or_else(Vec::new, |adjust| {
             adjust.explains.iter().map(ToString::to_string).collect()
         }),
         remarks: step.remarks.iter().map(|one| remark(one, names)).collect(),
-        sentences: words::step(step, &view.facts).sentences,
+        sentences: text::step(step, &view.facts).sentences,
         step: step.kind.word(),
-        quantity: step.thing.map(|thing| names::quantity(thing.quantity)),
-        string: step.thing.and_then(|thing| values::string_of(thing.location)),
+        quantity: step.measurand.map(|measurand| names::quantity(measurand.quantity)),
+        string: step.measurand.and_then(|measurand| values::string_of(measurand.location)),
         verdict: word(&step.verdict),
         text: steps::verdict(step, spec).replace('\u{a0}', " "),
         read: step.seen.as_ref().map(|seen| seen.reading.to_string()),
@@ -345,18 +344,18 @@ pub fn step(step: &Step, view: &PlanView, spec: &Spec, names: &Names) -> StepJso
                     screws_alike: one.count,
                     eighths: one.turn.eighths,
                     direction: one.turn.direction.map(|direction| direction.to_string()),
-                    reckoned_by: match one.reckoned {
-                        Reckoned::Thread { .. } => "thread",
-                        Reckoned::Learned { .. } => "learned",
-                        Reckoned::Prior => "usual",
-                        Reckoned::Unknown => "unknown",
+                    reckoned_by: match one.size_from {
+                        SizeFrom::Thread { .. } => "thread",
+                        SizeFrom::Learned { .. } => "learned",
+                        SizeFrom::Usual => "usual",
+                        SizeFrom::Unknown => "unknown",
                     },
-                    thread_mm: match one.reckoned {
-                        Reckoned::Thread { pitch_mm } => Some(clean(pitch_mm)),
+                    thread_mm: match one.size_from {
+                        SizeFrom::Thread { pitch_mm } => Some(clean(pitch_mm)),
                         _ => None,
                     },
-                    learned_from: match one.reckoned {
-                        Reckoned::Learned { pairs } => Some(pairs),
+                    learned_from: match one.size_from {
+                        SizeFrom::Learned { observations } => Some(observations),
                         _ => None,
                     },
                 })
@@ -370,19 +369,19 @@ pub fn step(step: &Step, view: &PlanView, spec: &Spec, names: &Names) -> StepJso
     }
 }
 
-fn word(verdict: &Verdict) -> &'static str {
+fn word(verdict: &StepVerdict) -> &'static str {
     match verdict {
-        Verdict::Fine => "fine",
-        Verdict::Same => "same",
-        Verdict::Adjust(_) => "adjust",
-        Verdict::Measure => "measure",
-        Verdict::MeasureAgain { .. } => "measure-again",
-        Verdict::MeasureWithAnother => "measure-with-another",
-        Verdict::Disagree { .. } => "disagree",
-        Verdict::TwoValues { .. } => "two-values",
-        Verdict::Wait { .. } => "wait",
-        Verdict::NotApplicable { .. } => "not-applicable",
-        Verdict::Stop { .. } => "stop",
+        StepVerdict::Fine => "fine",
+        StepVerdict::Same => "same",
+        StepVerdict::Adjust(_) => "adjust",
+        StepVerdict::Measure => "measure",
+        StepVerdict::MeasureAgain { .. } => "measure-again",
+        StepVerdict::MeasureWithAnother => "measure-with-another",
+        StepVerdict::Disagree { .. } => "disagree",
+        StepVerdict::TwoValues { .. } => "two-values",
+        StepVerdict::Wait { .. } => "wait",
+        StepVerdict::NotApplicable { .. } => "not-applicable",
+        StepVerdict::Stop { .. } => "stop",
     }
 }
 
@@ -392,15 +391,15 @@ fn clean(value: f64) -> f64 {
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-fn number(known: Known) -> NumberJson {
+fn number(known: Estimate) -> NumberJson {
     let (value, uncertainty) = (Some(clean(known.value)), Some(clean(known.standard_uncertainty)));
     match known.scale {
-        Scale::Millimetre => NumberJson {
+        EstimateUnit::Millimetre => NumberJson {
             value_mm: value,
             standard_uncertainty_mm: uncertainty,
             ..NumberJson::default()
         },
-        Scale::Cent => NumberJson {
+        EstimateUnit::Cent => NumberJson {
             value_cent: value,
             standard_uncertainty_cent: uncertainty,
             ..NumberJson::default()
@@ -473,12 +472,12 @@ fn line(line: &CardLine) -> CardLineJson {
 }
 
 /// From which sides a touch is held.
-pub const fn bounded(sides: Sides) -> &'static str {
+pub const fn bounded(sides: TouchBounds) -> &'static str {
     match sides {
-        Sides::Neither => "neither",
-        Sides::AtMost => "above",
-        Sides::AtLeast => "below",
-        Sides::Both => "both",
-        Sides::Contradict => "contradict",
+        TouchBounds::Neither => "neither",
+        TouchBounds::AtMost => "above",
+        TouchBounds::AtLeast => "below",
+        TouchBounds::Both => "both",
+        TouchBounds::Contradict => "contradict",
     }
 }

@@ -2,13 +2,14 @@
 
 use std::collections::HashMap;
 
-use fallaway::advice::bench::Seen;
-use fallaway::advice::learned::touch::{Heard, Side};
-use fallaway::advice::learned::{
-    Apart, Excluded, Forecast, Learned, Lesson, PlayerTouch, Reader, Within,
+use fallaway::advice::compare::{
+    InstrumentPart, NotedIntervention, PartChange, PartVerdict, WhatChanged,
 };
-use fallaway::advice::thing::Thing;
-use fallaway::advice::what_changed::{Noted, Part, PartChange, Verdict, WhatChanged};
+use fallaway::advice::learn::touch::{BoundSide, TouchHeard};
+use fallaway::advice::learn::{
+    Forecast, Interval, Learned, LearnedValue, LeftOut, PlayerTouch, ReaderBias, ReaderLearned,
+};
+use fallaway::advice::observe::{Measurand, Observation};
 use fallaway::measure::ToolKind;
 use fallaway::record::EntryId;
 use fallaway::{Instrument, Told};
@@ -48,11 +49,11 @@ fn clean(value: f64) -> f64 {
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-pub(super) fn seen(one: &Seen, names: &Names) -> Value {
+pub(super) fn seen(one: &Observation, names: &Names) -> Value {
     json!({
         "entry": names.entry(one.event),
-        "quantity": names::quantity(one.thing.quantity),
-        "string": values::string_of(one.thing.location),
+        "quantity": names::quantity(one.measurand.quantity),
+        "string": values::string_of(one.measurand.location),
         "as_entered": one.reading.to_string(),
         "tool": one.tool.map(|tool| tool.to_string()),
         "by": one.by,
@@ -63,23 +64,23 @@ pub(super) fn seen(one: &Seen, names: &Names) -> Value {
     })
 }
 
-fn thing(one: Thing) -> Value {
+fn measurand(one: Measurand) -> Value {
     json!({
         "quantity": names::quantity(one.quantity),
         "string": values::string_of(one.location),
     })
 }
 
-fn excluded(list: &[Excluded], names: &Names) -> Vec<Value> {
-    let one = |e: &Excluded| json!({ "entry": names.entry(e.event), "why": e.why.to_string() });
+fn excluded(list: &[LeftOut], names: &Names) -> Vec<Value> {
+    let one = |e: &LeftOut| json!({ "entry": names.entry(e.event), "why": e.why.to_string() });
     list.iter().map(one).collect()
 }
 
 /// An estimate, its interval and what it started from, named after the unit.
-fn lesson(lesson: &Lesson, unit: &str, names: &Names) -> Value {
+fn lesson(lesson: &LearnedValue, unit: &str, names: &Names) -> Value {
     let mut object = serde_json::Map::new();
     object.insert("observations".to_owned(), lesson.observations.into());
-    let mut put = |prefix: &str, Within { value, low, high }: Within| {
+    let mut put = |prefix: &str, Interval { value, low, high }: Interval| {
         for (word, number) in [("", value), ("low_", low), ("high_", high)] {
             object.insert(format!("{prefix}{word}{unit}"), clean(number).into());
         }
@@ -110,32 +111,32 @@ pub fn changed(told: &Told<WhatChanged>, names: &Names) -> Value {
 
 fn part(change: &PartChange, names: &Names) -> Value {
     let (word, place) = match change.part {
-        Part::Neck => ("neck", None),
-        Part::Twist => ("twist", None),
-        Part::Joint => ("joint", None),
-        Part::Saddle(place) => ("saddle", Some(place)),
-        Part::Nut(place) => ("nut", Some(place)),
+        InstrumentPart::Neck => ("neck", None),
+        InstrumentPart::Twist => ("twist", None),
+        InstrumentPart::Joint => ("joint", None),
+        InstrumentPart::Saddle(place) => ("saddle", Some(place)),
+        InstrumentPart::Nut(place) => ("nut", Some(place)),
     };
     json!({
         "part": word,
         "string": place.map(|place| place.to_string()),
         "verdict": match change.verdict {
-            Verdict::Moved => "moved",
-            Verdict::NotBeyondRead => "not-beyond-read",
-            Verdict::CannotBeTold => "cannot-be-told",
+            PartVerdict::Moved => "moved",
+            PartVerdict::NotBeyondRead => "not-beyond-read",
+            PartVerdict::CannotBeTold => "cannot-be-told",
         },
         "change_mm": clean(change.change.value),
         "standard_uncertainty_mm": clean(change.change.standard_uncertainty),
         "low_mm": clean(change.low_mm),
         "high_mm": clean(change.high_mm),
-        "would_tell": change.would_tell.map(thing),
+        "would_tell": change.would_tell.map(measurand),
         "noted": change.noted,
         "rests_on_one": change.rests_on_one.as_ref().map(|one| seen(one, names)),
     })
 }
 
 /// Two readers, one on each side, and how far they are known to lie apart.
-fn readers(apart: &Apart, names: &Names) -> Value {
+fn readers(apart: &ReaderBias, names: &Names) -> Value {
     let name = |(by, tool): &(Option<String>, Option<ToolKind>)| json!({ "by": by, "tool": tool.map(|tool| tool.to_string()) });
     json!({
         "before": name(&apart.a),
@@ -144,7 +145,7 @@ fn readers(apart: &Apart, names: &Names) -> Value {
     })
 }
 
-fn noted(noted: &Noted, names: &Names) -> Value {
+fn noted(noted: &NotedIntervention, names: &Names) -> Value {
     json!({
         "entry": names.entry(noted.event),
         "what": noted.kind.to_string(),
@@ -157,7 +158,7 @@ pub fn learned(told: &Told<Learned>, names: &Names) -> Value {
     let learned = &told.facts;
     let season = learned.season.as_ref().map(|season| {
         json!({
-            "read": thing(season.way),
+            "read": measurand(season.way),
             "per_percent_moisture": lesson(&season.per_percent, "mm", names),
             "driest_percent": clean(season.seen_percent.0),
             "dampest_percent": clean(season.seen_percent.1),
@@ -169,7 +170,7 @@ pub fn learned(told: &Told<Learned>, names: &Names) -> Value {
         "rod_per_turn": lesson(&learned.rod, "mm", names),
         "less_relief": learned.less_relief.map(|way| way.to_string()),
         "season": season,
-        "relief_per_newton": learned.pull.as_ref().map(|pull| {
+        "relief_per_newton": learned.tension.as_ref().map(|pull| {
             let mut object = lesson(&pull.per_newton, "mm", names);
             if let Some(object) = object.as_object_mut() {
                 object.insert("told_from_none".to_owned(), pull.told.into());
@@ -181,7 +182,7 @@ pub fn learned(told: &Told<Learned>, names: &Names) -> Value {
     })
 }
 
-fn reader(reader: &Reader, names: &Names) -> Value {
+fn reader(reader: &ReaderLearned, names: &Names) -> Value {
     json!({
         "by": reader.by,
         "tool": reader.tool.map(|tool| tool.to_string()),
@@ -196,8 +197,8 @@ fn touch(touch: &PlayerTouch, names: &Names) -> Value {
         .iter()
         .map(|one| {
             let (heard, from, to) = match one.heard {
-                Heard::Clean { to } => ("clean", None, to),
-                Heard::Buzz { from, to } => ("buzz", Some(from), to),
+                TouchHeard::Clean { to } => ("clean", None, to),
+                TouchHeard::Buzz { from, to } => ("buzz", Some(from), to),
             };
             json!({
                 "entry": names.entry(one.event),
@@ -217,8 +218,8 @@ fn touch(touch: &PlayerTouch, names: &Names) -> Value {
     };
     object.insert("player".to_owned(), touch.by.clone().into());
     object.insert("bounded".to_owned(), bounded(touch.sides).into());
-    object.insert("at_least_newton".to_owned(), tightest(Side::AtLeast).into());
-    object.insert("at_most_newton".to_owned(), tightest(Side::AtMost).into());
+    object.insert("at_least_newton".to_owned(), tightest(BoundSide::AtLeast).into());
+    object.insert("at_most_newton".to_owned(), tightest(BoundSide::AtMost).into());
     object.insert("observed".to_owned(), observed.into());
     object.into()
 }
@@ -234,10 +235,11 @@ pub fn forecast(told: &Told<Forecast>, names: &Names) -> Value {
                 .action
                 .iter()
                 .map(|one| {
-                    let half = fallaway::advice::known::COVERAGE * one.expect.standard_uncertainty;
+                    let half =
+                        fallaway::advice::observe::COVERAGE * one.expect.standard_uncertainty;
                     json!({
-                        "quantity": names::quantity(one.thing.quantity),
-                        "string": values::string_of(one.thing.location),
+                        "quantity": names::quantity(one.measurand.quantity),
+                        "string": values::string_of(one.measurand.location),
                         "from": seen(&one.from, names),
                         "value_mm": clean(one.expect.value),
                         "low_mm": clean(one.expect.value - half),
@@ -262,7 +264,7 @@ pub fn forecast(told: &Told<Forecast>, names: &Names) -> Value {
         .collect();
     json!({
         "sentences": told.sentences,
-        "read": thing(forecast.season.way),
+        "read": measurand(forecast.season.way),
         "target_mm": forecast.target_mm.map(clean),
         "told_from_none": forecast.season.told,
         "there": there,

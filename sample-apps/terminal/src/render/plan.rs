@@ -5,11 +5,11 @@
 
 use std::io;
 
-use fallaway::advice::caution::Caution;
-use fallaway::advice::facts::Facts;
-use fallaway::advice::plan::{Adjust, Plan, Step, StepKind, Verdict, Why};
-use fallaway::advice::since::{Points, Since};
-use fallaway::advice::words;
+use fallaway::advice::compare::{PointsAt, SetupDrift};
+use fallaway::advice::hazard::Hazard;
+use fallaway::advice::observe::Facts;
+use fallaway::advice::plan::{Plan, PlanStep, StepKind, StepVerdict, StepWork, WhyNot};
+use fallaway::advice::text;
 use fallaway::record::Spec;
 
 use super::{Printer, Style, Table, names, step as said};
@@ -44,7 +44,7 @@ impl<'a> Words<'a> {
             let text = format!("Two values for {fact}: settle them first (fallaway two-values).");
             printer.text(Style::Caution, &text)?;
         }
-        if since && let Some(since) = &plan.since {
+        if since && let Some(since) = &plan.drift {
             self.print_since(since, printer)?;
         }
         let now = now(plan);
@@ -68,17 +68,22 @@ impl<'a> Words<'a> {
     }
 
     /// Steps of one kind that come to the same, in one line.
-    fn line(&self, steps: &[&Step]) -> String {
+    fn line(&self, steps: &[&PlanStep]) -> String {
         let Some(first) = steps.first() else { return String::new() };
         let places = self.places(steps);
         let place = if places.is_empty() { String::new() } else { format!(", {places}") };
         format!("{}{place}: {}", capital(first.kind.word()), self.verdicts(steps))
     }
 
-    fn print_next(&self, plan: &Plan, now: &[&Step], printer: &mut Printer<'_>) -> io::Result<()> {
+    fn print_next(
+        &self,
+        plan: &Plan,
+        now: &[&PlanStep],
+        printer: &mut Printer<'_>,
+    ) -> io::Result<()> {
         let Some(first) = now.first() else { return Ok(()) };
         printer.text(Style::Strong, &format!("Next: {}", first.kind.word()))?;
-        let adjusts: Vec<(&Step, &Adjust)> =
+        let adjusts: Vec<(&PlanStep, &StepWork)> =
             now.iter().filter_map(|step| Some((*step, step.verdict.adjust()?))).collect();
         if adjusts.len() > 1 {
             self.print_adjusts(&adjusts, printer)?;
@@ -114,7 +119,7 @@ impl<'a> Words<'a> {
             let text = format!("Then tune, and measure again: {}.", words.join(", "));
             printer.hung(Style::Plain, "  ", 2, &text)?;
         }
-        let mut cautions: Vec<Caution> = Vec::new();
+        let mut cautions: Vec<Hazard> = Vec::new();
         for caution in now.iter().flat_map(|step| &step.cautions) {
             if !cautions.contains(caution) {
                 cautions.push(*caution);
@@ -126,13 +131,13 @@ impl<'a> Words<'a> {
     /// Several screws to turn in one go.
     fn print_adjusts(
         &self,
-        adjusts: &[(&Step, &Adjust)],
+        adjusts: &[(&PlanStep, &StepWork)],
         printer: &mut Printer<'_>,
     ) -> io::Result<()> {
         let mut table = Table::new(["", "read", "wanted", "turn", "then about"]).indented(2);
         let mut ways: Vec<&str> = Vec::new();
         for (step, adjust) in adjusts {
-            let word = words::way(adjust.way);
+            let word = text::way(adjust.way);
             if !ways.contains(&word) {
                 ways.push(word);
             }
@@ -154,20 +159,20 @@ impl<'a> Words<'a> {
     fn print_others(
         &self,
         plan: &Plan,
-        now: &[&Step],
+        now: &[&PlanStep],
         all: bool,
         printer: &mut Printer<'_>,
     ) -> io::Result<()> {
-        let others: Vec<&Step> =
+        let others: Vec<&PlanStep> =
             plan.steps.iter().filter(|s| !now.iter().any(|n| std::ptr::eq(*n, *s))).collect();
         if all {
             return self.print_all(&others, printer);
         }
         // Tuning that nobody noted is said where it matters: beside the readings.
-        let is_open = |step: &&Step| {
+        let is_open = |step: &&PlanStep| {
             !step.verdict.settled() && (step.kind != StepKind::Tune || now.is_empty())
         };
-        let open: Vec<&Step> = others.iter().copied().filter(is_open).collect();
+        let open: Vec<&PlanStep> = others.iter().copied().filter(is_open).collect();
         let mut table = Table::default().indented(2);
         for group in open.chunk_by(|a, b| together(a, b)) {
             let Some(first) = group.first() else { continue };
@@ -180,16 +185,16 @@ impl<'a> Words<'a> {
             printer.text(Style::Strong, "After that")?;
             printer.table(&table)?;
         }
-        let fine: Vec<&Step> = others
+        let fine: Vec<&PlanStep> = others
             .into_iter()
-            .filter(|step| matches!(step.verdict, Verdict::Fine | Verdict::Same))
+            .filter(|step| matches!(step.verdict, StepVerdict::Fine | StepVerdict::Same))
             .collect();
         let parts: Vec<String> = fine
             .chunk_by(|a, b| a.kind == b.kind && together(a, b))
             .filter_map(|group| {
                 let first = group.first()?;
                 let places = self.places(group);
-                let same = if matches!(first.verdict, Verdict::Same) {
+                let same = if matches!(first.verdict, StepVerdict::Same) {
                     format!(" (the same, as far as your {} can tell)", said::tool_word(first))
                 } else {
                     String::new()
@@ -204,12 +209,12 @@ impl<'a> Words<'a> {
     }
 
     /// Every other step by itself, in the library's full sentences.
-    fn print_all(&self, steps: &[&Step], printer: &mut Printer<'_>) -> io::Result<()> {
+    fn print_all(&self, steps: &[&PlanStep], printer: &mut Printer<'_>) -> io::Result<()> {
         if !steps.is_empty() {
             printer.text(Style::Strong, "The other steps")?;
         }
         for step in steps {
-            let full = words::step(step, self.facts);
+            let full = text::step(step, self.facts);
             printer.hung(
                 Style::Plain,
                 "  ",
@@ -224,9 +229,9 @@ impl<'a> Words<'a> {
         Ok(())
     }
 
-    fn print_since(&self, since: &Since, printer: &mut Printer<'_>) -> io::Result<()> {
+    fn print_since(&self, since: &SetupDrift, printer: &mut Printer<'_>) -> io::Result<()> {
         let off = since.relief.tells() || since.parts.iter().any(|part| part.change.tells());
-        if !off && matches!(since.points, Points::Nowhere) {
+        if !off && matches!(since.points_at, PointsAt::Nowhere) {
             return Ok(());
         }
         let mut table = Table::new(["Off the setup", "by", "of it by relief", "left over"]);
@@ -237,8 +242,8 @@ impl<'a> Words<'a> {
             String::new(),
         ]);
         for part in &since.parts {
-            let place = names::location(self.spec, part.thing.location);
-            let word = part.thing.class().map_or("", |class| class.word());
+            let place = names::location(self.spec, part.measurand.location);
+            let word = part.measurand.kind().map_or("", |class| class.word());
             let left =
                 if part.tells { said::signed(part.remainder) } else { "nothing shows".to_owned() };
             table.row([
@@ -249,22 +254,22 @@ impl<'a> Words<'a> {
             ]);
         }
         printer.table(&table)?;
-        let text = match &since.points {
-            Points::Nowhere if since.parts.is_empty() => String::new(),
-            Points::Nowhere => {
+        let text = match &since.points_at {
+            PointsAt::Nowhere if since.parts.is_empty() => String::new(),
+            PointsAt::Nowhere => {
                 "The neck explains it: the rod brings it back, the saddles stay.".to_owned()
             }
-            Points::Common => {
+            PointsAt::Common => {
                 "What is left is the same on all strings: look at the neck joint, the bridge or \
                  its posts."
                     .to_owned()
             }
-            Points::String(place) => format!(
+            PointsAt::OneString(place) => format!(
                 "What is left is on {} alone: look at its saddle screw (they can shake down), its \
                  nut slot and frets.",
                 names::string(self.spec, *place)
             ),
-            Points::CannotBeTold => {
+            PointsAt::CannotBeTold => {
                 "Where the rest comes from cannot be told from these readings.".to_owned()
             }
         };
@@ -275,34 +280,36 @@ impl<'a> Words<'a> {
         printer.blank()
     }
 
-    fn place(&self, step: &Step) -> String {
-        step.thing.map(|thing| names::location(self.spec, thing.location)).unwrap_or_default()
+    fn place(&self, step: &PlanStep) -> String {
+        step.measurand
+            .map(|measurand| names::location(self.spec, measurand.location))
+            .unwrap_or_default()
     }
 
-    fn places(&self, steps: &[&Step]) -> String {
+    fn places(&self, steps: &[&PlanStep]) -> String {
         let places: Vec<String> =
             steps.iter().map(|step| self.place(step)).filter(|place| !place.is_empty()).collect();
         places.join(", ")
     }
 
     /// What several steps of one kind come to, as one sentence without its full stop.
-    fn verdicts(&self, steps: &[&Step]) -> String {
+    fn verdicts(&self, steps: &[&PlanStep]) -> String {
         let forecasts: Vec<String> = steps
             .iter()
             .filter_map(|step| match &step.verdict {
-                Verdict::Wait { forecast, .. } => forecast.map(said::about),
+                StepVerdict::Wait { forecast, .. } => forecast.map(said::about),
                 _ => None,
             })
             .collect();
         match steps {
             [one] => said::verdict(one, self.spec),
             [first, ..] => match &first.verdict {
-                Verdict::Wait { after, .. } if !forecasts.is_empty() => format!(
+                StepVerdict::Wait { after, .. } if !forecasts.is_empty() => format!(
                     "after {}; if nothing else moves they will then read about {}",
                     after.word(),
                     forecasts.join(", ")
                 ),
-                Verdict::Wait { after, .. } => format!("after {}", after.word()),
+                StepVerdict::Wait { after, .. } => format!("after {}", after.word()),
                 _ => said::verdict(first, self.spec),
             },
             [] => String::new(),
@@ -311,22 +318,23 @@ impl<'a> Words<'a> {
 }
 
 /// Whether two steps are told in one line.
-fn together(a: &Step, b: &Step) -> bool {
-    let way = |step: &Step| step.thing.map(|thing| thing.quantity);
-    let deed = |step: &Step| match &step.verdict {
-        Verdict::MeasureAgain { deed, .. } => Some(*deed),
+fn together(a: &PlanStep, b: &PlanStep) -> bool {
+    let way = |step: &PlanStep| step.measurand.map(|measurand| measurand.quantity);
+    let intervention = |step: &PlanStep| match &step.verdict {
+        StepVerdict::MeasureAgain { intervention, .. } => Some(*intervention),
         _ => None,
     };
-    let after = |step: &Step| match &step.verdict {
-        Verdict::Wait { after, .. } => Some(*after),
+    let after = |step: &PlanStep| match &step.verdict {
+        StepVerdict::Wait { after, .. } => Some(*after),
         _ => None,
     };
-    let told_apart =
-        |step: &Step| matches!(step.verdict, Verdict::Disagree { .. } | Verdict::TwoValues { .. });
+    let told_apart = |step: &PlanStep| {
+        matches!(step.verdict, StepVerdict::Disagree { .. } | StepVerdict::TwoValues { .. })
+    };
     a.kind == b.kind
         && std::mem::discriminant(&a.verdict) == std::mem::discriminant(&b.verdict)
         && way(a) == way(b)
-        && deed(a) == deed(b)
+        && intervention(a) == intervention(b)
         && after(a) == after(b)
         && !told_apart(a)
         && a.verdict.adjust().is_none() == b.verdict.adjust().is_none()
@@ -334,13 +342,13 @@ fn together(a: &Step, b: &Step) -> bool {
 
 /// The steps to do now: the next one, and those of its kind that are done in one go. Where a screw's
 /// way is not known yet, one try comes first.
-fn now(plan: &Plan) -> Vec<&Step> {
+fn now(plan: &Plan) -> Vec<&PlanStep> {
     let Some(next) = plan.next_step() else { return Vec::new() };
     let trial = next.verdict.adjust().is_some_and(|a| a.moves.iter().any(|m| m.turn.is_trial()));
     if trial {
         return vec![next];
     }
-    let alike = |step: &&Step| std::ptr::eq(*step, next) || together(step, next);
+    let alike = |step: &&PlanStep| std::ptr::eq(*step, next) || together(step, next);
     plan.steps.iter().filter(alike).collect()
 }
 
@@ -348,7 +356,7 @@ fn now(plan: &Plan) -> Vec<&Step> {
 fn print_unwanted(plan: &Plan, setup: Option<&str>, printer: &mut Printer<'_>) -> io::Result<()> {
     let mut kinds: Vec<StepKind> = Vec::new();
     for step in &plan.steps {
-        let unwanted = matches!(step.verdict, Verdict::NotApplicable { why: Why::NoTarget });
+        let unwanted = matches!(step.verdict, StepVerdict::NotApplicable { why: WhyNot::NoTarget });
         if unwanted && !kinds.contains(&step.kind) {
             kinds.push(step.kind);
         }
@@ -378,7 +386,7 @@ fn print_unwanted(plan: &Plan, setup: Option<&str>, printer: &mut Printer<'_>) -
     printer.text(if setup.is_none() { Style::Strong } else { Style::Quiet }, &text)
 }
 
-fn print_cautions(cautions: &[Caution], printer: &mut Printer<'_>) -> io::Result<()> {
+fn print_cautions(cautions: &[Hazard], printer: &mut Printer<'_>) -> io::Result<()> {
     if cautions.is_empty() {
         return Ok(());
     }

@@ -1,49 +1,51 @@
 //! One step of the plan in a few words.
 
-use fallaway::advice::bench::Seen;
-use fallaway::advice::input::Goal;
-use fallaway::advice::known::{Bound, Known, Scale};
-use fallaway::advice::learn::Response;
-use fallaway::advice::plan::{Adjust, Move, Reckoned, Remark, Step, StepKind, Verdict};
-use fallaway::advice::words;
+use fallaway::advice::learn::ScrewResponse;
+use fallaway::advice::observe::{Bound, Estimate, EstimateUnit, Observation, Wanted};
+use fallaway::advice::plan::{
+    PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork,
+};
+use fallaway::advice::text;
 use fallaway::record::Spec;
 
 use super::names;
 use crate::parse::moments;
 
 /// What a step comes to, as one sentence without its full stop.
-pub fn verdict(step: &Step, spec: &Spec) -> String {
+pub fn verdict(step: &PlanStep, spec: &Spec) -> String {
     match &step.verdict {
-        Verdict::Fine => format!("fine{}", compared(step)),
-        Verdict::Same => {
+        StepVerdict::Fine => format!("fine{}", compared(step)),
+        StepVerdict::Same => {
             format!("the same, as far as your {} can tell{}", tool_word(step), compared(step))
         }
-        Verdict::Adjust(adjust) => adjust_words(spec, adjust),
-        Verdict::Measure => match step.thing {
-            Some(thing) => format!("measure ({})", names::quantity(thing.quantity)),
+        StepVerdict::Adjust(adjust) => adjust_words(spec, adjust),
+        StepVerdict::Measure => match step.measurand {
+            Some(measurand) => format!("measure ({})", names::quantity(measurand.quantity)),
             None if step.kind == StepKind::Tune => "tune to pitch (then: fallaway tuned)".into(),
             None if step.kind == StepKind::AsLeft => {
                 "play every note, and write the final numbers down (--as-left)".into()
             }
             None => "measure".into(),
         },
-        Verdict::MeasureAgain { deed, .. } if step.kind == StepKind::Tune => {
-            format!("tune to pitch: {deed} since")
+        StepVerdict::MeasureAgain { intervention, .. } if step.kind == StepKind::Tune => {
+            format!("tune to pitch: {intervention} since")
         }
-        Verdict::MeasureAgain { deed, .. } => format!("measure again: {deed} since"),
-        Verdict::MeasureWithAnother => {
+        StepVerdict::MeasureAgain { intervention, .. } => {
+            format!("measure again: {intervention} since")
+        }
+        StepVerdict::MeasureWithAnother => {
             "measure with another tool too, before anything that cannot be undone".into()
         }
-        Verdict::Disagree { readings } => {
+        StepVerdict::Disagree { readings } => {
             let shown: Vec<String> = readings.iter().map(seen).collect();
             format!("two readings disagree: {}; take a third", shown.join(" and "))
         }
-        Verdict::TwoValues { values } => {
+        StepVerdict::TwoValues { values } => {
             let shown: Vec<String> = values.iter().map(goal).collect();
             format!("two values are wanted: {}; settle them first", shown.join(" or "))
         }
-        Verdict::Wait { after, of, forecast } => {
-            let of = of.map(|thing| names::location(spec, thing.location));
+        StepVerdict::Wait { after, of, forecast } => {
+            let of = of.map(|measurand| names::location(spec, measurand.location));
             let of = of.filter(|place| !place.is_empty());
             let of = of.map_or_else(String::new, |place| format!(", {place}"));
             let forecast = forecast.map_or_else(String::new, |known| {
@@ -51,16 +53,16 @@ pub fn verdict(step: &Step, spec: &Spec) -> String {
             });
             format!("after {}{of}{forecast}", after.word())
         }
-        Verdict::NotApplicable { why } => clause(words::why_text(*why)),
-        Verdict::Stop { why } => format!("stop: {}", clause(words::stop_text(*why))),
+        StepVerdict::NotApplicable { why } => clause(text::why_text(*why)),
+        StepVerdict::Stop { why } => format!("stop: {}", clause(text::stop_text(*why))),
     }
 }
 
 /// What else to know of a step.
-pub fn details(step: &Step, with_reading: bool) -> Vec<String> {
+pub fn details(step: &PlanStep, with_reading: bool) -> Vec<String> {
     let mut lines = Vec::new();
     if with_reading
-        && matches!(step.verdict, Verdict::Adjust(_))
+        && matches!(step.verdict, StepVerdict::Adjust(_))
         && let (Some(read), Some(goal)) = (&step.seen, &step.target)
     {
         lines.push(format!(
@@ -90,12 +92,16 @@ pub fn details(step: &Step, with_reading: bool) -> Vec<String> {
                 format!("Two other readings speak against {}", seen(other))
             }
             Remark::ConvertedFrom(from) => {
-                format!("Converted from {}: {}", names::quantity(from.thing.quantity), seen(from))
+                format!(
+                    "Converted from {}: {}",
+                    names::quantity(from.measurand.quantity),
+                    seen(from)
+                )
             }
             Remark::SidewaysLifts(known) => {
                 format!("Moving it sideways lifts the string by about {}", about(*known))
             }
-            Remark::Row(row) => fallaway::advice::words::undersides(row),
+            Remark::Row(row) => fallaway::advice::text::undersides(row),
             Remark::LastTime(last) => format!("Last time: {}", seen(last)),
         });
     }
@@ -107,8 +113,8 @@ fn clause(sentence: &str) -> String {
     sentence.trim_end_matches('.').to_owned()
 }
 
-fn adjust_words(spec: &Spec, adjust: &Adjust) -> String {
-    let way = words::way(adjust.way);
+fn adjust_words(spec: &Spec, adjust: &StepWork) -> String {
+    let way = text::way(adjust.way);
     let travel =
         adjust.travel.map_or_else(String::new, |known| format!(" by {} in all", about(known)));
     let turns: Vec<String> = adjust.moves.iter().map(one_move).collect();
@@ -130,9 +136,9 @@ fn adjust_words(spec: &Spec, adjust: &Adjust) -> String {
         text = format!("{text}; it will then read about {expected}");
     }
     if let (Some(left), Some(expect)) = (adjust.left_over, adjust.expect) {
-        let least = if expect.scale == Scale::Millimetre { 0.05 } else { 1.0 };
+        let least = if expect.scale == EstimateUnit::Millimetre { 0.05 } else { 1.0 };
         if left.abs() > least {
-            let left = about(Known::new(left.abs(), 0.0, expect.scale));
+            let left = about(Estimate::new(left.abs(), 0.0, expect.scale));
             text = format!("{text}, and {left} are still to go");
         }
     }
@@ -140,22 +146,22 @@ fn adjust_words(spec: &Spec, adjust: &Adjust) -> String {
 }
 
 /// What will be read, in the notation of the tool if there is one.
-pub fn expected(adjust: &Adjust) -> Option<String> {
+pub fn expected(adjust: &StepWork) -> Option<String> {
     let expect = adjust.expect?;
     Some(adjust.expect_shown.map_or_else(|| about(expect), |amount| amount.to_string()))
 }
 
-fn one_move(one: &Move) -> String {
-    let from = match one.reckoned {
-        Reckoned::Unknown if !one.turn.is_trial() => " (neither thread nor answer is known)",
-        Reckoned::Prior if !one.turn.is_trial() => " (a usual amount: nothing learned yet)",
+fn one_move(one: &ScrewMove) -> String {
+    let from = match one.size_from {
+        SizeFrom::Unknown if !one.turn.is_trial() => " (neither thread nor answer is known)",
+        SizeFrom::Usual if !one.turn.is_trial() => " (a usual amount: nothing learned yet)",
         _ => "",
     };
     format!("{} {}{}{from}", one.screw, one.turn, alike(one))
 }
 
 /// How the screws of one saddle are turned.
-pub fn alike(one: &Move) -> &'static str {
+pub fn alike(one: &ScrewMove) -> &'static str {
     match one.count {
         0 | 1 => "",
         2 => ", both screws of it alike",
@@ -164,7 +170,7 @@ pub fn alike(one: &Move) -> &'static str {
 }
 
 /// What the rod has shown on this instrument.
-pub fn rod(response: &Response) -> Option<String> {
+pub fn rod(response: &ScrewResponse) -> Option<String> {
     let way = response.lessens?;
     (!response.pairs.is_empty()).then(|| {
         let times = match response.pairs.len() {
@@ -181,11 +187,11 @@ pub fn rod(response: &Response) -> Option<String> {
 }
 
 /// The word for the tool in "as far as your rule can tell".
-pub fn tool_word(step: &Step) -> &'static str {
-    words::tool_word(step.seen.as_ref().and_then(|seen| seen.tool))
+pub fn tool_word(step: &PlanStep) -> &'static str {
+    text::tool_word(step.seen.as_ref().and_then(|seen| seen.tool))
 }
 
-fn compared(step: &Step) -> String {
+fn compared(step: &PlanStep) -> String {
     match (&step.seen, &step.target) {
         (Some(seen), Some(goal)) => format!(
             ": read {}, wanted {}, give or take {}",
@@ -197,7 +203,7 @@ fn compared(step: &Step) -> String {
 }
 
 /// A reading with its circumstances.
-fn seen(seen: &Seen) -> String {
+fn seen(seen: &Observation) -> String {
     let mut with = Vec::new();
     with.extend(seen.by.clone());
     with.extend(seen.tool.map(|tool| tool.to_string()));
@@ -206,7 +212,7 @@ fn seen(seen: &Seen) -> String {
     format!("{} ({})", seen.reading, with.join(", "))
 }
 
-fn goal(goal: &Goal) -> String {
+fn goal(goal: &Wanted) -> String {
     let mut with = Vec::new();
     with.extend(goal.by.clone());
     with.extend(goal.at.map(moments::shown));
@@ -218,20 +224,20 @@ fn goal(goal: &Goal) -> String {
 }
 
 /// A number with its unit, rounded to what a hand can use.
-pub fn about(known: Known) -> String {
+pub fn about(known: Estimate) -> String {
     let bound = match known.bound {
         Bound::Value => "",
         Bound::AtMost => "at most ",
         Bound::AtLeast => "at least ",
     };
     match known.scale {
-        Scale::Millimetre => format!("{bound}{:.2}\u{a0}mm", known.value),
-        Scale::Cent => format!("{bound}{:.1}\u{a0}cent", known.value),
+        EstimateUnit::Millimetre => format!("{bound}{:.2}\u{a0}mm", known.value),
+        EstimateUnit::Cent => format!("{bound}{:.1}\u{a0}cent", known.value),
     }
 }
 
 /// The same with its sign.
-pub fn signed(known: Known) -> String {
+pub fn signed(known: Estimate) -> String {
     let text = about(known);
     if known.value >= 0.0 { format!("+{text}") } else { text }
 }

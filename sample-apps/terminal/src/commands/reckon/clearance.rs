@@ -1,10 +1,11 @@
 //! Will it buzz: from given numbers, or from an instrument's facts and latest readings.
 
 use fallaway::advice::clearance::{
-    Answer as Found, Desk, Play, SetString, StringAnswer, TouchFrom, UnderTouch, WhatIf,
+    ClearanceAnswer as Found, ClearanceModel, ClearanceWhatIf, ForceFrom, Play, SetString,
+    StringClearance, UnderTouch,
 };
 use fallaway::advice::strings::assumed_inharmonicity;
-use fallaway::advice::words;
+use fallaway::advice::text;
 use fallaway::mechanics::Estimate;
 use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::Direction;
@@ -33,7 +34,7 @@ pub fn clearance(
     let direction = if args.away { Direction::AwayFromBoard } else { Direction::TowardBoard };
     let play = Play {
         touch: Touch { force, direction },
-        touch_from: TouchFrom::Given,
+        touch_from: ForceFrom::Given,
         from_saddle: given::length("plucked-at", &args.plucked_at)?,
         spare: mm(0.0),
     };
@@ -42,14 +43,14 @@ pub fn clearance(
         let desk = instrument.clearance()?;
         if let Some(facts) = ground.facts() {
             for seen in &desk.rests_on {
-                answer.rests_on(words::read(seen, facts, None));
+                answer.rests_on(text::read(seen, facts, None));
             }
         }
         out_of_date(&desk, &mut answer);
         let what_if = asked(args, ground, &desk, &mut answer)?;
         (desk, what_if)
     } else {
-        (Desk::new(given_strings(args, ground, &mut answer)?), WhatIf::default())
+        (ClearanceModel::new(given_strings(args, ground, &mut answer)?), ClearanceWhatIf::default())
     };
     for text in std::mem::take(&mut desk.assumed) {
         answer.assumed(text);
@@ -63,9 +64,9 @@ pub fn clearance(
 pub fn touch_fields(play: Play, answer: &mut Answer) {
     answer.number("force_newton", play.touch.force.get::<newton>());
     let (basis, learned) = match play.touch_from {
-        TouchFrom::Assumed => ("assumed", None),
-        TouchFrom::Given => ("given", None),
-        TouchFrom::Learned { observations, low_newton, high_newton, sides } => {
+        ForceFrom::Assumed => ("assumed", None),
+        ForceFrom::Given => ("given", None),
+        ForceFrom::Learned { observations, low_newton, high_newton, sides } => {
             ("learned", Some((observations, low_newton, high_newton, sides)))
         }
     };
@@ -77,7 +78,7 @@ pub fn touch_fields(play: Play, answer: &mut Answer) {
         answer.put("touch_bounded", json::bounded(sides));
     }
     let text = format!("touch: {}", play.text());
-    if matches!(play.touch_from, TouchFrom::Assumed) {
+    if matches!(play.touch_from, ForceFrom::Assumed) {
         answer.assumed(text);
     } else {
         answer.rests_on(text);
@@ -85,9 +86,9 @@ pub fn touch_fields(play: Play, answer: &mut Answer) {
 }
 
 /// Says which readings something was done to since.
-pub fn out_of_date(desk: &Desk, answer: &mut Answer) {
+pub fn out_of_date(desk: &ClearanceModel, answer: &mut Answer) {
     let mut old: Vec<&str> =
-        desk.out_of_date.iter().filter_map(|seen| Some(seen.thing.class()?.word())).collect();
+        desk.out_of_date.iter().filter_map(|seen| Some(seen.measurand.kind()?.word())).collect();
     old.sort_unstable();
     old.dedup();
     if !old.is_empty() {
@@ -102,9 +103,9 @@ pub fn out_of_date(desk: &Desk, answer: &mut Answer) {
 fn asked(
     args: &ClearanceArgs,
     ground: &Ground,
-    desk: &Desk,
+    desk: &ClearanceModel,
     answer: &mut Answer,
-) -> Outcome<WhatIf> {
+) -> Outcome<ClearanceWhatIf> {
     let count = desk.strings().len();
     let neck = &args.neck;
     let other = [
@@ -153,7 +154,7 @@ fn asked(
             "what if: these notes; tension with the square of the frequency, relief as it is",
         );
     }
-    Ok(WhatIf {
+    Ok(ClearanceWhatIf {
         relief,
         saddles: Vec::new(),
         actions,
@@ -289,7 +290,7 @@ pub fn tell(found: &Found, answer: &mut Answer) {
 
 /// Which strings stay clean over the whole interval of a touch that was learned.
 fn under_touch(found: &Found, answer: &mut Answer) {
-    let TouchFrom::Learned { low_newton, high_newton, .. } = found.play.touch_from else { return };
+    let ForceFrom::Learned { low_newton, high_newton, .. } = found.play.touch_from else { return };
     let mut parts = Vec::new();
     for kind in [UnderTouch::Clean, UnderTouch::Touches, UnderTouch::CannotBeTold] {
         let of = found.strings.iter().filter(|s| s.under_touch == kind);
@@ -304,7 +305,7 @@ fn under_touch(found: &Found, answer: &mut Answer) {
     ));
 }
 
-fn row(string: &StringAnswer) -> [String; 7] {
+fn row(string: &StringClearance) -> [String; 7] {
     let place = string.smallest.place;
     let uncertainty = 2.0 * as_mm(string.uncertainty);
     // Never shown as none at all.
@@ -325,7 +326,7 @@ fn row(string: &StringAnswer) -> [String; 7] {
     ]
 }
 
-fn field(string: &StringAnswer) -> Value {
+fn field(string: &StringClearance) -> Value {
     let map: Vec<Value> = string
         .map
         .iter()

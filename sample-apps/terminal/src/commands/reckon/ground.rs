@@ -1,7 +1,6 @@
 //! What a question stands on: what was given, else the instrument's facts and latest readings.
 
-use fallaway::advice::facts::Facts;
-use fallaway::advice::from_record::of_spec;
+use fallaway::advice::observe::{Facts, of_spec};
 use fallaway::measure::{Amount, Fret, Length, Location, Place as Course, Quantity};
 use fallaway::mechanics::Estimate;
 use fallaway::mechanics::board::{StringPath, Surface};
