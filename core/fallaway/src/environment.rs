@@ -106,7 +106,14 @@ impl SecretKeeper for MemoryKeeper {
     }
 }
 
-/// Keeps each secret in a file of its own that only its owner may read (mode 0600 on Unix).
+/// Separates the checksums of secrets from every other use of the hash. Frozen.
+const SECRET_CONTEXT: &str = "fallaway v1 secret file";
+/// Bytes of such a checksum, at the end of the file.
+const SECRET_SUM: usize = 16;
+
+/// Keeps each secret in a file of its own that only its owner may read (mode 0600 on Unix). A file
+/// ends with a checksum over its secret and its name: with one bit changed it would else be the key
+/// of another device.
 ///
 /// Meant for computers without a keystore. Leave its folder out of backups: a copy of this folder
 /// is a copy of the device's identity.
@@ -130,8 +137,18 @@ impl FileKeeper {
 
 impl SecretKeeper for FileKeeper {
     fn get(&self, name: &str) -> Kept {
-        match fs::read(self.path(name)) {
-            Ok(bytes) => Kept::Found(bytes),
+        let path = self.path(name);
+        match fs::read(&path) {
+            Ok(bytes) => match bytes.split_last_chunk() {
+                Some((secret, sum)) if *sum == secret_sum(name, secret) => {
+                    Kept::Found(secret.to_vec())
+                }
+                _ => Kept::Lost(format!(
+                    "its file {} is damaged; put back a copy of it, or move it away to go on as a \
+                     new device, which an owner has to invite",
+                    path.display()
+                )),
+            },
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => Kept::Absent,
             Err(e) => Kept::Lost(e.to_string()),
         }
@@ -145,12 +162,21 @@ impl SecretKeeper for FileKeeper {
         let turn = open_private(&self.folder.join("turn")).map_err(|e| e.to_string())?;
         turn.lock().map_err(|e| e.to_string())?;
         let fresh = path.with_extension("new");
-        write_private(&fresh, secret).map_err(|e| e.to_string())?;
+        let bytes = [secret, secret_sum(name, secret).as_slice()].concat();
+        write_private(&fresh, &bytes).map_err(|e| e.to_string())?;
         fs::rename(&fresh, &path).map_err(|e| e.to_string())?;
         #[cfg(unix)]
         fs::File::open(&self.folder).and_then(|f| f.sync_all()).map_err(|e| e.to_string())?;
         Ok(())
     }
+}
+
+fn secret_sum(name: &str, secret: &[u8]) -> [u8; SECRET_SUM] {
+    let mut hasher = blake3::Hasher::new_derive_key(SECRET_CONTEXT);
+    hasher.update(&(name.len() as u64).to_le_bytes()).update(name.as_bytes()).update(secret);
+    let mut sum = [0; SECRET_SUM];
+    hasher.finalize_xof().fill(&mut sum);
+    sum
 }
 
 fn private_folder(folder: &Path) -> std::io::Result<()> {
@@ -199,6 +225,28 @@ mod tests {
             let mode = fs::metadata(keeper.path("device seed")).unwrap().permissions().mode();
             assert_eq!(mode & 0o777, 0o600);
         }
+    }
+
+    #[test]
+    fn a_flipped_bit_in_a_secrets_file_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let keeper = FileKeeper::new(folder.path());
+        keeper.put("device seed", &[7; 32]).unwrap();
+        let path = keeper.path("device seed");
+        let sound = fs::read(&path).unwrap();
+        for bit in 0..sound.len() * 8 {
+            let mut bytes = sound.clone();
+            bytes[bit / 8] ^= 1 << (bit % 8);
+            fs::write(&path, bytes).unwrap();
+            assert!(matches!(keeper.get("device seed"), Kept::Lost(_)), "bit {bit}");
+        }
+        for length in 0..sound.len() {
+            fs::write(&path, &sound[..length]).unwrap();
+            assert!(matches!(keeper.get("device seed"), Kept::Lost(_)), "{length} bytes");
+        }
+        // Nor is one secret taken for another.
+        fs::write(keeper.path("incarnation"), &sound).unwrap();
+        assert!(matches!(keeper.get("incarnation"), Kept::Lost(_)));
     }
 
     #[test]

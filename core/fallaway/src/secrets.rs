@@ -9,10 +9,10 @@ use crate::error::{Error, Result};
 
 const SEED: &str = "device seed";
 const INCARNATION: &str = "incarnation";
-/// How many changes this device has sealed, in the keeper and in the store. The store's is written
-/// before the change, the keeper's after it and before any bundle can leave: a store whose count
-/// lies behind the keeper's went back in time, and a kill in between is not taken for that.
-const SEALED: &str = "sealed";
+/// How many changes this device has sealed. The store counts in the transaction that stores the
+/// change; the keeper is told before any bundle leaves. A store whose count lies behind the keeper's
+/// went back in time, and may lack changes that others have.
+pub(crate) const SEALED: &str = "sealed";
 const META_DEVICE: &str = "device";
 const META_INCARNATION: &str = "incarnation";
 
@@ -54,23 +54,47 @@ impl Identity {
                 );
             }
         }
-        if writable && before.as_deref() != Some(device.as_bytes()) {
-            store.set_meta(META_DEVICE, Some(device.as_bytes()))?;
+        match before {
+            Some(before) if !fresh && before != device.as_bytes() => notices.push(
+                "The keys here are not those of the device that wrote this store. Put its own keys \
+                 back; until then records can be read, and an owner has to invite this device \
+                 before it can share them."
+                    .to_owned(),
+            ),
+            _ if writable && before.as_deref() != Some(device.as_bytes()) => {
+                store.set_meta(META_DEVICE, Some(device.as_bytes()))?;
+            }
+            _ => {}
         }
-        let kept = get::<16>(keeper, INCARNATION)?.map(Incarnation::from_bytes);
+        // These two can be drawn and counted anew: damage to them stops nothing.
+        let (kept, count) = (get_if_sound(keeper, INCARNATION)?, get_if_sound(keeper, SEALED)?);
+        let damaged = kept.is_err() || count.is_err();
+        let kept = kept.ok().flatten().map(Incarnation::from_bytes);
+        let count = count.ok().flatten().map_or(0, u64::from_be_bytes);
         let stored = store.meta(META_INCARNATION)?;
-        let behind = get::<8>(keeper, SEALED)?.map_or(0, u64::from_be_bytes) > sealed(store)?;
+        let behind = count > sealed(store)?;
         let incarnation = match kept {
-            Some(kept) if stored.as_deref() == Some(kept.as_bytes()) && !behind => kept,
+            Some(kept) if stored.as_deref() == Some(kept.as_bytes()) && !behind && !damaged => kept,
             // A store that the device did not write last: it was restored, or is new.
             kept => {
-                if kept.is_some() && stored.is_some() {
-                    notices.push(
-                        "The store was restored from a copy: this device goes on as a new writer, \
-                         and takes back what is missing when it meets the others."
-                            .to_owned(),
-                    );
-                }
+                let why = if damaged {
+                    Some("A part of this device's keys is damaged")
+                } else if stored.is_none() && count > 0 {
+                    Some(
+                        "This device has written records before, and the store does not have them \
+                         any more; put its file back, or have an owner invite this device again",
+                    )
+                } else if kept.is_some() && stored.is_some() {
+                    Some("The store was restored from a copy")
+                } else {
+                    None
+                };
+                notices.extend(why.map(|why| {
+                    format!(
+                        "{why}: this device goes on as a new writer, and takes back what is \
+                         missing when it meets the others."
+                    )
+                }));
                 if writable {
                     renew(store, keeper, random)?
                 } else {
@@ -81,16 +105,11 @@ impl Identity {
         Ok(Self { keys, incarnation })
     }
 
-    /// Counts a change that is about to be sealed, in the store.
-    pub fn will_seal(store: &dyn Store) -> Result<u64> {
-        // In one step: another process of this device may be counting too.
-        Ok(store.count_on(SEALED, 0)?)
-    }
-
-    /// Notes the count in the keeper, after the change is durable.
-    pub fn has_sealed(keeper: &dyn SecretKeeper, count: u64) -> Result<()> {
+    /// Tells the keeper how many changes are sealed, before any of them leaves.
+    pub fn note_sealed(store: &dyn Store, keeper: &dyn SecretKeeper) -> Result<()> {
+        let count = sealed(store)?;
         // Another process of this device may have counted on.
-        let noted = get::<8>(keeper, SEALED)?.map_or(0, u64::from_be_bytes);
+        let noted = get_if_sound(keeper, SEALED)?.ok().flatten().map_or(0, u64::from_be_bytes);
         if noted < count { put(keeper, SEALED, &count.to_be_bytes()) } else { Ok(()) }
     }
 
@@ -100,7 +119,7 @@ impl Identity {
         if stored.as_deref() == Some(self.incarnation.as_bytes()) {
             return Ok(());
         }
-        if let Some(kept) = get::<16>(keeper, INCARNATION)?
+        if let Ok(Some(kept)) = get_if_sound::<16>(keeper, INCARNATION)?
             && stored.as_deref() == Some(kept.as_slice())
         {
             self.incarnation = Incarnation::from_bytes(kept);
@@ -129,15 +148,33 @@ fn sealed(store: &dyn Store) -> Result<u64> {
 fn renew(store: &dyn Store, keeper: &dyn SecretKeeper, random: &dyn Random) -> Result<Incarnation> {
     let incarnation = Incarnation::from_bytes(draw(random)?);
     put(keeper, INCARNATION, incarnation.as_bytes())?;
-    if let Some(count) = get::<8>(keeper, SEALED)? {
-        store.count_on(SEALED, u64::from_be_bytes(count))?;
+    match get_if_sound(keeper, SEALED)? {
+        Ok(Some(count)) => store.count_on(SEALED, u64::from_be_bytes(count)).map(drop)?,
+        Ok(None) => {}
+        // Whatever it was, what is sealed from now on is sealed by the new writer.
+        Err(_) => put(keeper, SEALED, &sealed(store)?.to_be_bytes())?,
     }
     store.set_meta(META_INCARNATION, Some(incarnation.as_bytes()))?;
     Ok(incarnation)
 }
 
 fn get<const N: usize>(keeper: &dyn SecretKeeper, name: &str) -> Result<Option<[u8; N]>> {
-    match keeper.get(name) {
+    secret(name, keeper.get(name))
+}
+
+/// The same, for a secret that can be drawn anew: damage is no error, but answered.
+fn get_if_sound<const N: usize>(
+    keeper: &dyn SecretKeeper,
+    name: &str,
+) -> Result<Result<Option<[u8; N]>>> {
+    let kept = keeper.get(name);
+    let locked = kept == Kept::Locked;
+    let secret = secret(name, kept);
+    if locked { secret.map(Ok) } else { Ok(secret) }
+}
+
+fn secret<const N: usize>(name: &str, kept: Kept) -> Result<Option<[u8; N]>> {
+    match kept {
         Kept::Found(bytes) => match bytes.as_slice().try_into() {
             Ok(bytes) => Ok(Some(bytes)),
             Err(_) => Err(Error::Keys {

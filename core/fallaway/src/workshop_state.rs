@@ -7,8 +7,8 @@ use fallaway_changes::{Container, Put, RecordId};
 use fallaway_record::{Body, Draft, Entry, EntryId, Moment};
 use fallaway_sharing::{ChainProof, Role};
 use fallaway_store::{
-    Access, Batch, ContestedEdit, ContestedKey, DraftEdit, Outgoing, OutgoingEdit, Snapshot,
-    Standing, Store, StoreError, StoredChange, StoredSignature,
+    Access, Batch, DraftEdit, Outgoing, OutgoingEdit, Snapshot, Standing, Store, StoreError,
+    StoredChange, StoredSignature,
 };
 
 use crate::callbacks::Level;
@@ -17,7 +17,7 @@ use crate::environment::{Clock, Random, SecretKeeper};
 use crate::error::{Error, Result};
 use crate::loaded_record::LoadedRecord;
 use crate::projection;
-use crate::secrets::Identity;
+use crate::secrets::{Identity, SEALED};
 use crate::session::{Session, SessionGuard, SessionLock};
 
 /// A draft older than this becomes a change with the next edit.
@@ -271,11 +271,6 @@ impl WorkshopState {
         let card = CardData::of(&registers, latest);
         batch.projections.push((projection::LIST_LINE, Some(projection::encode(&line))));
         batch.projections.push((projection::CARD, Some(projection::encode(&card))));
-        batch.contested.push(ContestedEdit::Clear);
-        for (container, key, _) in registers.contested() {
-            let key = ContestedKey { container: container.0, key: key.to_owned() };
-            batch.contested.push(ContestedEdit::Add(key));
-        }
     }
 
     /// The last readings after operations that follow everything in the document, as far as that
@@ -343,9 +338,9 @@ impl WorkshopState {
             signatures: vec![signature.clone()],
             draft: vec![DraftEdit::Clear],
             outgoing: vec![OutgoingEdit::Add(Outgoing::Change(prepared.hash))],
+            counters: vec![SEALED],
             ..Batch::new()
         };
-        let count = Identity::will_seal(self.store.as_ref())?;
         match self.store.commit(&id, loaded.generation, &batch) {
             Ok(generation) => loaded.generation = generation,
             Err(StoreError::Moved { current }) => {
@@ -357,7 +352,6 @@ impl WorkshopState {
                 return Err(error.into());
             }
         }
-        Identity::has_sealed(self.keeper.as_ref(), count)?;
         let applied = loaded.record.replay(std::slice::from_ref(&prepared.change));
         if !applied.is_ok_and(|applied| applied.admitted == [prepared.hash]) {
             // Durable, but not in memory: read it anew with the next call.
@@ -382,7 +376,7 @@ impl WorkshopState {
                 self.commit_draft(session, head.record)?;
             }
         }
-        Ok(())
+        Identity::note_sealed(self.store.as_ref(), self.keeper.as_ref())
     }
 
     /// Writes the projections of a record anew.

@@ -3,8 +3,8 @@
 use fallaway_changes::ChangeHash;
 
 use crate::model::{
-    ContestedKey, DraftLine, Outgoing, Standing, StoredChange, StoredEpochKey, StoredMemberOp,
-    StoredSignature, StoredWriter,
+    DraftLine, Outgoing, Standing, StoredChange, StoredEpochKey, StoredMemberOp, StoredSignature,
+    StoredWriter,
 };
 
 /// Everything that one commit does to a record. All of it happens, or none of it.
@@ -30,10 +30,10 @@ pub struct Batch {
     pub writers: Vec<StoredWriter>,
     /// Projections by kind. `None` removes one.
     pub projections: Vec<(u16, Option<Vec<u8>>)>,
-    /// Contested registers.
-    pub contested: Vec<ContestedEdit>,
     /// What has yet to leave this device.
     pub outgoing: Vec<OutgoingEdit>,
+    /// Counters of the store that move on by one; see [`Store::count_on`](crate::Store::count_on).
+    pub counters: Vec<&'static str>,
 }
 
 impl Batch {
@@ -63,17 +63,6 @@ pub enum DraftEdit {
     Put(DraftLine),
     /// Erases the line with this ordinal, if it is there.
     Erase(u64),
-}
-
-/// An edit of the list of contested registers.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum ContestedEdit {
-    /// Empties the list.
-    Clear,
-    /// The register has more than one value.
-    Add(ContestedKey),
-    /// The register has one value again.
-    Remove(ContestedKey),
 }
 
 /// An edit of the list of what has yet to leave this device.

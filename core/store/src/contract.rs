@@ -5,8 +5,7 @@ use fallaway_changes::{ChangeHash, RecordId};
 use crate::batch::Batch;
 use crate::error::StoreError;
 use crate::model::{
-    Access, ContestedKey, Damage, Diagnostics, DraftLine, Generation, Loaded, Outgoing, RecordHead,
-    Snapshot,
+    Access, Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot,
 };
 
 /// The check of a snapshot that was read back: loads it, compares, and says what is wrong. It runs
@@ -63,29 +62,11 @@ pub trait Store: Send + Sync {
     /// [`StoreError::NoSuchRecord`]; when the store cannot be read.
     fn load(&self, record: &RecordId) -> Result<Loaded, StoreError>;
 
-    /// The snapshot before the newest, kept in case the newest turns out to be damaged.
-    ///
-    /// # Errors
-    /// [`StoreError::NoSuchRecord`]; when the store cannot be read.
-    fn previous_snapshot(&self, record: &RecordId) -> Result<Option<Snapshot>, StoreError>;
-
     /// The draft, by ordinal.
     ///
     /// # Errors
     /// [`StoreError::NoSuchRecord`]; when the store cannot be read.
     fn draft(&self, record: &RecordId) -> Result<Vec<DraftLine>, StoreError>;
-
-    /// Registers with more than one value.
-    ///
-    /// # Errors
-    /// [`StoreError::NoSuchRecord`]; when the store cannot be read.
-    fn contested(&self, record: &RecordId) -> Result<Vec<ContestedKey>, StoreError>;
-
-    /// What has not left this device yet.
-    ///
-    /// # Errors
-    /// [`StoreError::NoSuchRecord`]; when the store cannot be read.
-    fn outgoing(&self, record: &RecordId) -> Result<Vec<Outgoing>, StoreError>;
 
     /// One projection of a record. `None` if there is none (also if there is no such record):
     /// rebuild it.

@@ -30,13 +30,13 @@ mod model;
 mod rules;
 mod sqlite;
 
-pub use batch::{Batch, ContestedEdit, DraftEdit, Move, OutgoingEdit};
+pub use batch::{Batch, DraftEdit, Move, OutgoingEdit};
 pub use contract::{SIGNATURE_STRIDE, SnapshotCheck, Store};
 pub use error::StoreError;
 pub use memory::MemoryStore;
 pub use model::{
-    Access, ContestedKey, Damage, Diagnostics, DraftLine, EntryRef, Generation, Loaded, Outgoing,
-    Part, RecordHead, Snapshot, Standing, StoredChange, StoredEpochKey, StoredMemberOp,
-    StoredSignature, StoredWriter,
+    Access, Damage, Diagnostics, DraftLine, EntryRef, Generation, Loaded, Outgoing, Part,
+    RecordHead, Snapshot, Standing, StoredChange, StoredEpochKey, StoredMemberOp, StoredSignature,
+    StoredWriter,
 };
 pub use sqlite::{Garbage, Options, SqliteStore};

@@ -9,8 +9,7 @@ use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
-    Access, ContestedKey, Damage, Diagnostics, DraftLine, Generation, Loaded, Outgoing, RecordHead,
-    Snapshot,
+    Access, Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot,
 };
 use crate::rules;
 
@@ -39,6 +38,11 @@ impl MemoryStore {
     fn lock(&self) -> MutexGuard<'_, Inner> {
         // Nothing is half done under the lock: a commit works on a copy and swaps it in.
         self.inner.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Moves the counters of a batch on, which cannot fail.
+    fn count(&self, batch: &Batch) -> Result<(), StoreError> {
+        batch.counters.iter().try_for_each(|key| self.count_on(key, 0).map(drop))
     }
 
     fn read<T>(
@@ -97,6 +101,8 @@ impl Store for MemoryStore {
         let mut new = MemoryRecord { generation: Generation(1), ..MemoryRecord::default() };
         new.apply(batch)?;
         inner.records.insert(*record, new);
+        drop(inner);
+        self.count(batch)?;
         Ok(Generation(1))
     }
 
@@ -115,20 +121,8 @@ impl Store for MemoryStore {
         self.read(record, MemoryRecord::load)
     }
 
-    fn previous_snapshot(&self, record: &RecordId) -> Result<Option<Snapshot>, StoreError> {
-        self.read(record, |found| found.previous.clone())
-    }
-
     fn draft(&self, record: &RecordId) -> Result<Vec<DraftLine>, StoreError> {
         self.read(record, |found| found.draft.values().cloned().collect())
-    }
-
-    fn contested(&self, record: &RecordId) -> Result<Vec<ContestedKey>, StoreError> {
-        self.read(record, |found| found.contested.iter().cloned().collect())
-    }
-
-    fn outgoing(&self, record: &RecordId) -> Result<Vec<Outgoing>, StoreError> {
-        self.read(record, |found| found.outgoing.clone())
     }
 
     fn projection(&self, record: &RecordId, kind: u16) -> Result<Option<Vec<u8>>, StoreError> {
@@ -151,7 +145,9 @@ impl Store for MemoryStore {
         expected: Generation,
         batch: &Batch,
     ) -> Result<Generation, StoreError> {
-        self.write(record, expected, |next| next.apply(batch))
+        let generation = self.write(record, expected, |next| next.apply(batch))?;
+        self.count(batch)?;
+        Ok(generation)
     }
 
     fn compact(

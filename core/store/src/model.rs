@@ -149,15 +149,6 @@ pub struct StoredWriter {
     pub next_entry: u64,
 }
 
-/// A register with more than one value.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct ContestedKey {
-    /// The number of the container.
-    pub container: u8,
-    /// The key in that container.
-    pub key: String,
-}
-
 /// Something that has not left this device yet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Outgoing {
@@ -189,8 +180,6 @@ pub struct Loaded {
     pub epoch_keys: Vec<StoredEpochKey>,
     /// This device's writers, in the order in which they were stored.
     pub writers: Vec<StoredWriter>,
-    /// Registers with more than one value.
-    pub contested: Vec<ContestedKey>,
     /// What has not left this device yet.
     pub outgoing: Vec<Outgoing>,
 }
@@ -225,8 +214,6 @@ pub enum Part {
     File,
     /// The newest snapshot of a record. The one before it takes its place.
     Snapshot,
-    /// The snapshot before the newest.
-    PreviousSnapshot,
     /// A change.
     Change,
     /// A signature.
@@ -241,24 +228,23 @@ pub enum Part {
     Writer,
     /// A projection; it can be rebuilt.
     Projection,
-    /// The list of contested registers; it can be rebuilt.
-    Contested,
     /// The list of what has not left the device.
     Outgoing,
     /// A value of the whole store.
     Meta,
-    /// The record's own line (its generation).
+    /// The record's own line, or rows of the record that should be there and are not.
     Record,
+    /// The last writes. They were durable, and the database does not have them.
+    LastWrites,
     /// Written by a newer version of this library.
     Other(u8),
 }
 
 impl Part {
     /// Every part that this version knows. Its place here is its number on disk.
-    const ALL: [Self; 14] = [
+    const ALL: [Self; 13] = [
         Self::File,
         Self::Snapshot,
-        Self::PreviousSnapshot,
         Self::Change,
         Self::Signature,
         Self::Draft,
@@ -266,10 +252,10 @@ impl Part {
         Self::EpochKey,
         Self::Writer,
         Self::Projection,
-        Self::Contested,
         Self::Outgoing,
         Self::Meta,
         Self::Record,
+        Self::LastWrites,
     ];
 
     pub(crate) fn number(self) -> u8 {
@@ -318,8 +304,6 @@ pub struct Diagnostics {
     pub member_ops: u64,
     /// Projections.
     pub projections: u64,
-    /// Contested registers.
-    pub contested: u64,
     /// What has not left this device yet.
     pub outgoing: u64,
     /// Damaged parts set aside.

@@ -13,29 +13,32 @@ use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
-    Access, ContestedKey, Damage, Diagnostics, DraftLine, Generation, Loaded, Outgoing, RecordHead,
-    Snapshot,
+    Access, Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot,
 };
-use crate::rules;
 
+mod census;
 mod codec;
+mod connection;
 mod count;
 mod damage;
 mod fault;
+mod last;
 mod open;
 mod place;
 mod read;
 mod salvage;
 mod schema;
 mod table;
+mod tally;
 mod write;
 
-pub use open::{Garbage, Options};
+pub use connection::{Garbage, Options};
 
 use fault::{BadRow, Fault};
 use open::Open;
 use place::Place;
 use table::{META, PROJECTION, RECORD};
+use tally::{Found, Tally};
 
 /// Idle connections that are kept for reading.
 const READERS: usize = 4;
@@ -144,26 +147,33 @@ impl SqliteStore {
         self.reopen(&mut files)
     }
 
-    /// Reads as of one moment. Damaged rows that `look` reports are set aside, and it looks again.
+    /// Reads as of one moment. Damaged rows that `look` notes are set aside, and it looks again; if
+    /// something must be missing, the file is repaired.
     fn read<T>(
         &self,
-        look: impl Fn(&Connection, &mut Vec<BadRow>) -> Result<T, Fault>,
+        look: impl Fn(&Connection, &mut Found) -> Result<T, Fault>,
     ) -> Result<T, StoreError> {
         self.with(|open| {
             // Each round removes what it found, and a newest snapshot uncovers the one before.
             for _ in 0..4 {
-                let mut bad = Vec::new();
+                let mut found = Found::default();
                 let looked = self.borrow(open, |conn| {
                     let moment = conn.unchecked_transaction()?;
-                    look(&moment, &mut bad)
+                    look(&moment, &mut found)
                 });
                 if let Err(Fault::Rows(rows)) = &looked {
-                    bad.extend(rows.iter().cloned());
+                    found.bad.extend(rows.iter().cloned());
                 }
-                if bad.is_empty() || open.access != Access::ReadWrite {
+                if open.access != Access::ReadWrite {
                     return looked;
                 }
-                set_aside(open, &bad)?;
+                if let Some(reason) = found.missing {
+                    return Err(Fault::Corrupt(reason.to_owned()));
+                }
+                if found.bad.is_empty() {
+                    return looked;
+                }
+                set_aside(open, &found.bad)?;
             }
             Err(StoreError::Damaged { reason: "damage kept appearing".to_owned() }.into())
         })
@@ -184,7 +194,8 @@ impl SqliteStore {
         let conn = if let Some(conn) = idle {
             conn
         } else {
-            let conn = open::connect(&self.place.database(), &self.options, OpenFlags::empty())?;
+            let conn =
+                connection::connect(&self.place.database(), &self.options, OpenFlags::empty())?;
             conn.pragma_update(None, "query_only", true)?;
             conn
         };
@@ -217,8 +228,8 @@ impl SqliteStore {
                     drop(conn);
                     set_aside(open, &rows)?;
                     let conn = lock(&open.writer);
-                    match record {
-                        Some(record) => Err(fault::moved(read::generation(&conn, record)?)),
+                    match record.map(|record| write::line(&conn, record)).transpose()?.flatten() {
+                        Some(line) => Err(fault::moved(line.generation)),
                         None => Err(Fault::Rows(rows)),
                     }
                 }
@@ -231,15 +242,26 @@ impl SqliteStore {
         &self,
         record: &RecordId,
         expected: Generation,
-        work: impl Fn(&Connection) -> Result<(), Fault>,
+        work: impl Fn(&Connection, &mut Tally) -> Result<(), Fault>,
     ) -> Result<Generation, StoreError> {
-        self.write(Some(record), |conn| {
-            write::expect(conn, record, expected)?;
-            work(conn)?;
-            let next = Generation(expected.0.saturating_add(1));
-            write::set_generation(conn, record, next)?;
-            Ok(next)
-        })
+        let next = self.write(Some(record), |conn| {
+            let mut line = write::expect(conn, record, expected)?;
+            work(conn, &mut line.tally)?;
+            line.generation = Generation(expected.0.saturating_add(1));
+            write::set_line(conn, record, line)?;
+            Ok(line.generation)
+        })?;
+        self.note_last(record, next);
+        Ok(next)
+    }
+
+    /// Notes the last commit beside the database.
+    fn note_last(&self, record: &RecordId, generation: Generation) {
+        if let Some(open) = &self.shared().open {
+            // In the writer's turn: two threads must not write it at once.
+            let _turn = lock(&open.writer);
+            open.last.note(record, generation);
+        }
     }
 }
 
@@ -271,27 +293,34 @@ impl Store for SqliteStore {
     }
 
     fn records(&self) -> Result<Vec<RecordHead>, StoreError> {
-        self.read(|conn, bad| {
-            let rows = RECORD.read(conn, "ORDER BY id", [], codec::record)?.collect(bad);
-            Ok(rows
+        self.read(|conn, found| {
+            let rows = RECORD.read(conn, "ORDER BY id", [], codec::record)?.collect(found);
+            let heads: Vec<RecordHead> = rows
                 .into_iter()
-                .map(|(record, generation)| RecordHead { record, generation })
-                .collect())
+                .map(|(record, line)| RecordHead { record, generation: line.generation })
+                .collect();
+            let ids: Vec<RecordId> = heads.iter().map(|head| head.record).collect();
+            census::compare(conn, &ids, found)?;
+            Ok(heads)
         })
     }
 
     fn create(&self, record: &RecordId, batch: &Batch) -> Result<Generation, StoreError> {
-        self.write(Some(record), |conn| {
-            let first = write::create(conn, record)?;
-            write::apply(conn, record, batch)?;
-            Ok(first)
-        })
+        let first = self.write(Some(record), |conn| {
+            let mut line = write::create(conn, record)?;
+            write::apply(conn, record, batch, &mut line.tally)?;
+            write::set_line(conn, record, line)?;
+            Ok(line.generation)
+        })?;
+        self.note_last(record, first);
+        Ok(first)
     }
 
     fn delete(&self, record: &RecordId) -> Result<(), StoreError> {
         self.with(|open| {
             writable(open)?;
             let mut conn = lock(&open.writer);
+            open.last.clear();
             // Deleting is meant: what is freed is overwritten, and the log is emptied.
             conn.pragma_update(None, "secure_delete", true)?;
             let deleted = delete(&mut conn, record);
@@ -302,54 +331,33 @@ impl Store for SqliteStore {
     }
 
     fn generation(&self, record: &RecordId) -> Result<Generation, StoreError> {
-        self.read(|conn, _| read::generation(conn, record))
+        self.read(|conn, found| Ok(read::line(conn, record, found)?.generation))
     }
 
     fn load(&self, record: &RecordId) -> Result<Loaded, StoreError> {
-        self.read(|conn, bad| read::load(conn, record, bad))
-    }
-
-    fn previous_snapshot(&self, record: &RecordId) -> Result<Option<Snapshot>, StoreError> {
-        self.read(|conn, bad| {
-            read::generation(conn, record)?;
-            read::previous_snapshot(conn, record, bad)
-        })
+        self.read(|conn, found| read::load(conn, record, found))
     }
 
     fn draft(&self, record: &RecordId) -> Result<Vec<DraftLine>, StoreError> {
-        self.read(|conn, bad| {
-            read::generation(conn, record)?;
-            read::draft(conn, record, bad)
-        })
-    }
-
-    fn contested(&self, record: &RecordId) -> Result<Vec<ContestedKey>, StoreError> {
-        self.read(|conn, bad| {
-            read::generation(conn, record)?;
-            read::contested(conn, record, bad)
-        })
-    }
-
-    fn outgoing(&self, record: &RecordId) -> Result<Vec<Outgoing>, StoreError> {
-        self.read(|conn, bad| {
-            read::generation(conn, record)?;
-            read::outgoing(conn, record, bad)
+        self.read(|conn, found| {
+            read::line(conn, record, found)?;
+            read::draft(conn, record, found)
         })
     }
 
     fn projection(&self, record: &RecordId, kind: u16) -> Result<Option<Vec<u8>>, StoreError> {
-        self.read(|conn, bad| {
+        self.read(|conn, found| {
             let one = "WHERE record = ?1 AND kind = ?2";
             let key = (record.as_bytes(), kind);
-            let mut rows = PROJECTION.read(conn, one, key, codec::projection)?.collect(bad);
+            let mut rows = PROJECTION.read(conn, one, key, codec::projection)?.collect(found);
             Ok(rows.pop().map(|(_, bytes)| bytes))
         })
     }
 
     fn projections(&self, kind: u16) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError> {
-        self.read(|conn, bad| {
+        self.read(|conn, found| {
             let of_kind = "WHERE kind = ?1 ORDER BY record";
-            Ok(PROJECTION.read(conn, of_kind, [kind], codec::projection)?.collect(bad))
+            Ok(PROJECTION.read(conn, of_kind, [kind], codec::projection)?.collect(found))
         })
     }
 
@@ -359,7 +367,7 @@ impl Store for SqliteStore {
         expected: Generation,
         batch: &Batch,
     ) -> Result<Generation, StoreError> {
-        self.advance(record, expected, |conn| write::apply(conn, record, batch))
+        self.advance(record, expected, |conn, tally| write::apply(conn, record, batch, tally))
     }
 
     fn compact(
@@ -370,14 +378,14 @@ impl Store for SqliteStore {
         contained: &[ChangeHash],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError> {
-        self.advance(record, expected, |conn| {
-            write::compact(conn, record, snapshot, contained, check)
+        self.advance(record, expected, |conn, tally| {
+            write::compact(conn, record, snapshot, contained, check, tally)
         })
     }
 
     fn meta(&self, key: &str) -> Result<Option<Vec<u8>>, StoreError> {
-        self.read(|conn, bad| {
-            Ok(META.read(conn, "WHERE key = ?1", [key], codec::meta)?.collect(bad).pop())
+        self.read(|conn, found| {
+            Ok(META.read(conn, "WHERE key = ?1", [key], codec::meta)?.collect(found).pop())
         })
     }
 
@@ -386,24 +394,13 @@ impl Store for SqliteStore {
             let name = ValueRef::Text(key.as_bytes());
             match value {
                 Some(value) => META.put(conn, &[name, ValueRef::Blob(value)]),
-                None => META.remove(conn, &[name]),
+                None => META.remove(conn, &[name], &mut Tally::default()),
             }
         })
     }
 
     fn count_on(&self, key: &str, at_least: u64) -> Result<u64, StoreError> {
-        self.write(None, |conn| {
-            let mut bad = Vec::new();
-            let row = META.read(conn, "WHERE key = ?1", [key], codec::meta)?.collect(&mut bad);
-            if !bad.is_empty() {
-                return Err(Fault::Rows(bad));
-            }
-            let next = rules::counter(row.last().map(Vec::as_slice)).saturating_add(1);
-            let next = next.max(at_least);
-            let value = next.to_be_bytes();
-            META.put(conn, &[ValueRef::Text(key.as_bytes()), ValueRef::Blob(&value)])?;
-            Ok(next)
-        })
+        self.write(None, |conn| write::count_on(conn, key, at_least))
     }
 
     fn damages(&self) -> Result<Vec<Damage>, StoreError> {
@@ -431,6 +428,9 @@ impl Store for SqliteStore {
 
 fn delete(conn: &mut Connection, record: &RecordId) -> Result<(), Fault> {
     let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let mut records = census::wanted(&tx)?;
+    records.remove(record.as_bytes());
+    census::set(&tx, records)?;
     tx.execute("DELETE FROM damaged WHERE record = ?1", [record.as_bytes()])?;
     // Everything else of the record goes with its line.
     if tx.execute("DELETE FROM record WHERE id = ?1", [record.as_bytes()])? == 0 {

@@ -7,13 +7,11 @@ mod common;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
-use common::{
-    change, contested, hash, line, member, record, signature, snapshot, this_writer, writer,
-};
+use common::{change, hash, line, member, record, signature, snapshot, this_writer, writer};
 use fallaway_changes::EpochId;
 use fallaway_store::{
-    Access, Batch, ContestedEdit, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing,
-    OutgoingEdit, SqliteStore, Standing, Store, StoreError, StoredEpochKey,
+    Access, Batch, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing, OutgoingEdit,
+    SqliteStore, Standing, Store, StoreError, StoredEpochKey,
 };
 
 /// Makes an empty store, and opens it again with what it holds (a store that forgets answers the
@@ -115,11 +113,11 @@ fn everything() -> Batch {
         }],
         writers: vec![this_writer(1, 3)],
         projections: vec![(1, Some(b"line".to_vec())), (2, Some(Vec::new()))],
-        contested: vec![ContestedEdit::Add(contested("b")), ContestedEdit::Add(contested("a"))],
         outgoing: vec![
             OutgoingEdit::Add(Outgoing::Change(hash(1, 2, 0))),
             OutgoingEdit::Add(Outgoing::Change(hash(1, 1, 0))),
         ],
+        counters: vec!["sealed"],
     }
 }
 
@@ -149,18 +147,14 @@ fn everything_comes_back(bench: &mut dyn Bench) {
             members: batch.members.clone(),
             epoch_keys: batch.epoch_keys.clone(),
             writers: batch.writers.clone(),
-            contested: vec![contested("a"), contested("b")],
             outgoing: vec![Outgoing::Change(hash(1, 2, 0)), Outgoing::Change(hash(1, 1, 0))],
         };
         assert_eq!(loaded, wanted);
         assert_eq!(store.generation(&record(1)), Ok(first));
         assert_eq!(store.draft(&record(1)), Ok(wanted.draft));
-        assert_eq!(store.contested(&record(1)), Ok(wanted.contested));
-        assert_eq!(store.outgoing(&record(1)), Ok(wanted.outgoing));
         assert_eq!(store.projection(&record(1), 1), Ok(Some(b"line".to_vec())));
         assert_eq!(store.projection(&record(1), 2), Ok(Some(Vec::new())));
         assert_eq!(store.projection(&record(1), 3), Ok(None));
-        assert_eq!(store.previous_snapshot(&record(1)), Ok(None));
         bench.reopen();
     }
 }
@@ -201,9 +195,6 @@ fn unknown_records_are_refused(bench: &mut dyn Bench) {
     assert_eq!(store.load(&unknown), Err(none.clone()));
     assert_eq!(store.generation(&unknown), Err(none.clone()));
     assert_eq!(store.draft(&unknown), Err(none.clone()));
-    assert_eq!(store.contested(&unknown), Err(none.clone()));
-    assert_eq!(store.outgoing(&unknown), Err(none.clone()));
-    assert_eq!(store.previous_snapshot(&unknown), Err(none.clone()));
     assert_eq!(store.delete(&unknown), Err(none.clone()));
     assert_eq!(store.commit(&unknown, Generation(1), &everything()), Err(none.clone()));
     let refused = store.compact(&unknown, Generation(1), &snapshot("s", &[], 0), &[], &|_| Ok(()));
@@ -243,8 +234,8 @@ fn a_batch_happens_whole_or_not_at_all(bench: &mut dyn Bench) {
         }],
         writers: vec![this_writer(1, 9)],
         projections: vec![(1, Some(b"other".to_vec())), (2, None)],
-        contested: vec![ContestedEdit::Clear],
         outgoing: vec![OutgoingEdit::Done(Outgoing::Change(hash(1, 1, 0)))],
+        counters: vec!["sealed"],
     };
     let mut violations = vec![];
     // One of each: a number that is taken, a change that is known, one that is not there, an entry
@@ -264,6 +255,7 @@ fn a_batch_happens_whole_or_not_at_all(bench: &mut dyn Bench) {
         assert_eq!(bench.store().load(&record(1)), Ok(before.clone()));
         assert_eq!(bench.store().projection(&record(1), 1), Ok(Some(b"line".to_vec())));
         assert_eq!(bench.store().projection(&record(1), 2), Ok(Some(Vec::new())));
+        assert_eq!(bench.store().meta("sealed"), Ok(Some(1_u64.to_be_bytes().to_vec())));
         bench.reopen();
         assert_eq!(bench.store().load(&record(1)), Ok(before.clone()));
     }
@@ -271,7 +263,6 @@ fn a_batch_happens_whole_or_not_at_all(bench: &mut dyn Bench) {
     bench.store().commit(&record(1), first, &full).unwrap();
     let after = bench.store().load(&record(1)).unwrap();
     assert_eq!(after.draft, [line(7, 1)]);
-    assert_eq!(after.contested, []);
     assert_eq!(after.outgoing, [Outgoing::Change(hash(1, 2, 0))]);
     assert_eq!(after.members.last().map(|member| member.standing), Some(Standing::Admitted));
     assert_eq!(bench.store().projection(&record(1), 2), Ok(None));
@@ -414,7 +405,6 @@ fn what_is_put_again_is_replaced(bench: &mut dyn Bench) {
         epoch_keys: vec![key.clone()],
         signatures: vec![signed.clone()],
         members: vec![member(9, Standing::Held)],
-        contested: vec![ContestedEdit::Add(contested("a")), ContestedEdit::Remove(contested("b"))],
         outgoing: vec![OutgoingEdit::Add(Outgoing::Change(hash(1, 2, 0)))],
         projections: vec![(1, Some(b"new".to_vec()))],
         ..Batch::new()
@@ -426,7 +416,6 @@ fn what_is_put_again_is_replaced(bench: &mut dyn Bench) {
     assert_eq!(loaded.signatures, [signed, signature(2, 1)]);
     // The order of storing stays.
     assert_eq!(loaded.members, [member(9, Standing::Held), member(8, Standing::Waiting)]);
-    assert_eq!(loaded.contested, [contested("a")]);
     assert_eq!(loaded.outgoing, everything_outgoing());
     assert_eq!(bench.store().projection(&record(1), 1), Ok(Some(b"new".to_vec())));
 }
@@ -481,17 +470,17 @@ fn compaction_deletes_exactly_what_is_contained(bench: &mut dyn Bench) {
     wanted.compacted = BTreeMap::from([(writer(1), 1)]);
     wanted.changes.remove(0);
     assert_eq!(after, wanted);
-    assert_eq!(bench.store().previous_snapshot(&record(1)), Ok(None));
+    assert_eq!(bench.store().diagnostics().unwrap().snapshots, 1);
 
     // The next one keeps this one, and the one after that lets it go.
     let two = snapshot("two", &[hash(1, 2, 0)], 2);
     let third = bench.store().compact(&record(1), second, &two, &[hash(1, 2, 0)], &check).unwrap();
     bench.reopen();
-    assert_eq!(bench.store().previous_snapshot(&record(1)), Ok(Some(one)));
+    assert_eq!(bench.store().diagnostics().unwrap().snapshots, 2);
     let three = snapshot("three", &[hash(1, 2, 0)], 2);
     bench.store().compact(&record(1), third, &three, &[], &check).unwrap();
     bench.reopen();
-    assert_eq!(bench.store().previous_snapshot(&record(1)), Ok(Some(two)));
+    assert_eq!(bench.store().diagnostics().unwrap().snapshots, 2);
     let last = bench.store().load(&record(1)).unwrap();
     assert_eq!(last.snapshot, Some(three));
     assert_eq!(last.compacted, BTreeMap::from([(writer(1), 2)]));
@@ -607,6 +596,11 @@ fn values_of_the_store(bench: &mut dyn Bench) {
 }
 
 fn a_counter_only_goes_on(bench: &mut dyn Bench) {
+    // With a commit, or by itself.
+    bench.store().create(&record(1), &everything()).unwrap();
+    assert!(bench.store().commit(&record(1), Generation(7), &everything()).is_err());
+    assert_eq!(bench.store().meta("sealed"), Ok(Some(1_u64.to_be_bytes().to_vec())));
+    bench.store().set_meta("sealed", None).unwrap();
     assert_eq!(bench.store().count_on("sealed", 0), Ok(1));
     assert_eq!(bench.store().count_on("sealed", 0), Ok(2));
     assert_eq!(bench.store().count_on("sealed", 7), Ok(7));
@@ -644,7 +638,6 @@ fn counts_add_up(bench: &mut dyn Bench) {
     assert_eq!(counts.draft_lines, 4);
     assert_eq!(counts.member_ops, 4);
     assert_eq!(counts.projections, 4);
-    assert_eq!(counts.contested, 4);
     assert_eq!(counts.outgoing, 4);
     assert_eq!(counts.damaged, 0);
 }

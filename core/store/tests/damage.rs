@@ -4,7 +4,9 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test")]
 
 mod common;
+mod pages;
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -13,6 +15,7 @@ use fallaway_store::{
     Access, Batch, DraftEdit, Garbage, Generation, Loaded, Options, Part, SqliteStore, Standing,
     Store, StoreError,
 };
+use pages::PAGE;
 
 fn database(folder: &Path) -> PathBuf {
     folder.join("fallaway.db")
@@ -219,7 +222,7 @@ fn the_snapshot_before_takes_a_damaged_ones_place() {
     let loaded = store.load(&record(1)).unwrap();
     assert_eq!(loaded.snapshot.map(|snapshot| snapshot.changes), Some(1));
     assert_eq!(loaded.compacted, std::collections::BTreeMap::from([(writer(1), 1)]));
-    assert_eq!(store.previous_snapshot(&record(1)), Ok(None));
+    assert_eq!(store.diagnostics().unwrap().snapshots, 1);
     assert_eq!(store.damages().unwrap()[0].part, Part::Snapshot);
     // What the projection showed may be lost: it is rebuilt.
     assert_eq!(store.projection(&record(1), 1), Ok(None));
@@ -290,7 +293,6 @@ fn read_everything(folder: &Path, stored: &[Loaded]) -> usize {
 
 #[test]
 fn any_one_page_may_be_damaged() {
-    const PAGE: usize = 4096;
     let folder = tempfile::tempdir().unwrap();
     let stored = fill(folder.path());
     let sound = fs::read(database(folder.path())).unwrap();
@@ -318,16 +320,68 @@ fn any_one_page_may_be_damaged() {
     assert!(salvaged + 3 >= sound.len() / PAGE, "{salvaged} of {}", sound.len() / PAGE);
 }
 
+/// The checksum of every row of the tables that are copied out of a damaged file.
+fn sums(path: &Path) -> BTreeMap<(String, i64), Vec<u8>> {
+    let raw = rusqlite::Connection::open(path).unwrap();
+    let mut sums = BTreeMap::new();
+    for (table, _) in tables(&raw) {
+        let mut statement = raw.prepare(&format!("SELECT n, sum FROM {table}")).unwrap();
+        let mut rows = statement.query([]).unwrap();
+        while let Some(row) = rows.next().unwrap() {
+            sums.insert((table.clone(), row.get(0).unwrap()), row.get(1).unwrap());
+        }
+    }
+    sums
+}
+
+/// Those tables and their roots.
+fn tables(raw: &rusqlite::Connection) -> Vec<(String, u32)> {
+    let sql = "SELECT name, rootpage FROM sqlite_schema WHERE type = 'table' \
+               AND name NOT IN ('damaged', 'projection')";
+    let mut statement = raw.prepare(sql).unwrap();
+    let found = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?))).unwrap();
+    found.map(Result::unwrap).collect()
+}
+
+/// Of a file that is cut off, every row comes back of which all pages are left: its own, those above
+/// it in its table's tree, and those of the schema.
 #[test]
 fn a_file_may_be_cut_off_anywhere() {
     let folder = tempfile::tempdir().unwrap();
     let stored = fill(folder.path());
     let sound = fs::read(database(folder.path())).unwrap();
-    for part in 0..40 {
+    let before = sums(&database(folder.path()));
+    let roots = tables(&rusqlite::Connection::open(database(folder.path())).unwrap());
+    let schema: BTreeSet<u32> = pages::rows(&sound, 1).into_values().flatten().collect();
+    let mut cuts: Vec<usize> = (0..40).map(|part| sound.len() * part / 40).collect();
+    cuts.extend((1..sound.len() / PAGE).map(|page| page * PAGE));
+    let mut demanded = 0;
+    for cut in cuts {
         let folder = tempfile::tempdir().unwrap();
-        fs::write(database(folder.path()), &sound[..sound.len() * part / 40]).unwrap();
+        fs::write(database(folder.path()), &sound[..cut]).unwrap();
+        let store = SqliteStore::open(folder.path()).unwrap();
+        store.records().unwrap();
+        if cut > 0 {
+            assert_ne!(store.damages().unwrap(), [], "cut at {cut}");
+        }
+        store.pause().unwrap();
+        let after = sums(&database(folder.path()));
+        let left = |page: &u32| *page as usize * PAGE <= cut;
+        for (table, root) in roots.iter().filter(|_| schema.iter().all(left)) {
+            for (n, pages) in pages::rows(&sound, *root) {
+                if pages.iter().all(left) {
+                    demanded += 1;
+                    let key = (table.clone(), n);
+                    // Records get a new generation, and are counted anew.
+                    let same = ["record", "meta"].contains(&table.as_str())
+                        || after.get(&key) == before.get(&key);
+                    assert!(after.contains_key(&key) && same, "cut at {cut}: {key:?}");
+                }
+            }
+        }
         read_everything(folder.path(), &stored);
     }
+    assert!(demanded > 1000, "{demanded}");
 }
 
 #[test]

@@ -5,10 +5,10 @@
 
 mod common;
 
-use common::{change, contested, hash, line, member, record, signature, snapshot, this_writer};
+use common::{change, hash, line, member, record, signature, snapshot, this_writer};
 use fallaway_store::{
-    Batch, ContestedEdit, DraftEdit, Generation, MemoryStore, Move, Outgoing, OutgoingEdit,
-    SqliteStore, Standing, Store,
+    Batch, DraftEdit, Generation, MemoryStore, Move, Outgoing, OutgoingEdit, SqliteStore, Standing,
+    Store,
 };
 use proptest::prelude::*;
 
@@ -49,12 +49,6 @@ fn batch() -> impl Strategy<Value = Batch> {
         4 => (0..4_u64, by.clone()).prop_map(|(at, by)| DraftEdit::Put(line(at, by))),
         1 => (0..4_u64).prop_map(DraftEdit::Erase),
     ];
-    let key = (0..3_u8).prop_map(|key| contested(&key.to_string()));
-    let contested = prop_oneof![
-        1 => Just(ContestedEdit::Clear),
-        3 => key.clone().prop_map(ContestedEdit::Add),
-        2 => key.prop_map(ContestedEdit::Remove),
-    ];
     let outgoing = (by.clone(), seq.clone(), any::<bool>()).prop_map(|(by, seq, add)| {
         let item = Outgoing::Change(hash(by, seq, 0));
         if add { OutgoingEdit::Add(item) } else { OutgoingEdit::Done(item) }
@@ -74,29 +68,26 @@ fn batch() -> impl Strategy<Value = Batch> {
         ),
         proptest::collection::vec((by, 0..4_u64).prop_map(|(by, n)| this_writer(by, n)), 0..2),
         proptest::collection::vec((0..2_u16, proptest::option::of(any::<[u8; 3]>())), few.clone()),
-        proptest::collection::vec(contested, few.clone()),
         proptest::collection::vec(outgoing, few),
     )
-        .prop_map(
-            |(moves, changes, signatures, draft, members, writers, shown, contested, outgoing)| {
-                let projections = shown
-                    .into_iter()
-                    .map(|(kind, bytes)| (kind, bytes.map(|bytes| bytes.to_vec())))
-                    .collect();
-                Batch {
-                    moves,
-                    changes,
-                    signatures,
-                    draft,
-                    members,
-                    epoch_keys: Vec::new(),
-                    writers,
-                    projections,
-                    contested,
-                    outgoing,
-                }
-            },
-        )
+        .prop_map(|(moves, changes, signatures, draft, members, writers, shown, outgoing)| {
+            let projections = shown
+                .into_iter()
+                .map(|(kind, bytes)| (kind, bytes.map(|bytes| bytes.to_vec())))
+                .collect();
+            Batch {
+                moves,
+                changes,
+                signatures,
+                draft,
+                members,
+                epoch_keys: Vec::new(),
+                writers,
+                projections,
+                outgoing,
+                counters: Vec::new(),
+            }
+        })
 }
 
 fn call() -> impl Strategy<Value = Call> {
@@ -143,10 +134,10 @@ fn answer(store: &dyn Store, call: &Call) -> String {
         }
         Call::Pause => format!("{:?}", store.pause()),
     };
-    let seen: Vec<_> =
-        (1..3).map(|of| (store.load(&record(of)), store.previous_snapshot(&record(of)))).collect();
+    let seen: Vec<_> = (1..3).map(|of| store.load(&record(of))).collect();
+    let snapshots = store.diagnostics().map(|counts| counts.snapshots);
     let shown = (store.projections(0), store.projections(1), store.meta("device"));
-    format!("{answer}\n{:?}\n{seen:?}\n{shown:?}", store.records())
+    format!("{answer}\n{:?}\n{seen:?} {snapshots:?}\n{shown:?}", store.records())
 }
 
 proptest! {

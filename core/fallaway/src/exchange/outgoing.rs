@@ -11,6 +11,7 @@ use crate::callbacks::{NoProgress, Progress};
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
+use crate::secrets::Identity;
 use crate::views::What;
 use crate::workshop_state::missing;
 
@@ -34,6 +35,7 @@ impl Instrument {
         let session = &mut *session;
         loop {
             self.inner.commit_draft(session, self.id)?;
+            Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
             let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
             let sealed = bundles(loaded, what, progress)?;
             let file =

@@ -4,12 +4,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeHash, Writer};
 
-use crate::batch::{Batch, ContestedEdit, DraftEdit, Move, OutgoingEdit};
+use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;
 use crate::error::StoreError;
 use crate::model::{
-    ContestedKey, Diagnostics, DraftLine, Generation, Loaded, Outgoing, Snapshot, Standing,
-    StoredChange, StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
+    Diagnostics, DraftLine, Generation, Loaded, Outgoing, Snapshot, Standing, StoredChange,
+    StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
 };
 use crate::rules;
 
@@ -17,7 +17,8 @@ use crate::rules;
 pub(super) struct MemoryRecord {
     pub generation: Generation,
     pub snapshot: Option<Snapshot>,
-    pub previous: Option<Snapshot>,
+    /// How many a store on disk would have kept.
+    pub snapshots: u64,
     pub compacted: BTreeMap<Writer, u64>,
     pub changes: Vec<StoredChange>,
     pub signatures: BTreeMap<(Writer, u64, ChangeHash), Vec<u8>>,
@@ -26,7 +27,6 @@ pub(super) struct MemoryRecord {
     pub epoch_keys: Vec<StoredEpochKey>,
     pub writers: Vec<StoredWriter>,
     pub projections: BTreeMap<u16, Vec<u8>>,
-    pub contested: BTreeSet<ContestedKey>,
     pub outgoing: Vec<Outgoing>,
 }
 
@@ -51,7 +51,6 @@ impl MemoryRecord {
             members: self.members.clone(),
             epoch_keys: self.epoch_keys.clone(),
             writers: self.writers.clone(),
-            contested: self.contested.iter().cloned().collect(),
             outgoing: self.outgoing.clone(),
         }
     }
@@ -104,17 +103,6 @@ impl MemoryRecord {
                 Some(bytes) => self.projections.insert(*kind, bytes.clone()),
                 None => self.projections.remove(kind),
             };
-        }
-        for edit in &batch.contested {
-            match edit {
-                ContestedEdit::Clear => self.contested.clear(),
-                ContestedEdit::Add(key) => {
-                    self.contested.insert(key.clone());
-                }
-                ContestedEdit::Remove(key) => {
-                    self.contested.remove(key);
-                }
-            }
         }
         for edit in &batch.outgoing {
             match edit {
@@ -205,7 +193,8 @@ impl MemoryRecord {
         }
         let compacted = rules::advance(&self.compacted, inside)?;
         check(&snapshot.bytes).map_err(|reason| StoreError::CheckFailed { reason })?;
-        self.previous = self.snapshot.replace(snapshot.clone());
+        self.snapshot = Some(snapshot.clone());
+        self.snapshots = (self.snapshots + 1).min(2);
         self.compacted = compacted;
         self.changes.retain(|stored| !contained.contains(&stored.hash));
         self.thin_signatures();
@@ -236,7 +225,7 @@ impl MemoryRecord {
     }
 
     pub fn count(&self, counts: &mut Diagnostics) {
-        counts.snapshots += u64::from(self.snapshot.is_some()) + u64::from(self.previous.is_some());
+        counts.snapshots += self.snapshots;
         for (count, standing) in counts.changes.iter_mut().zip(Standing::ALL) {
             *count +=
                 self.changes.iter().filter(|stored| stored.standing == standing).count() as u64;
@@ -245,7 +234,6 @@ impl MemoryRecord {
         counts.draft_lines += self.draft.len() as u64;
         counts.member_ops += self.members.len() as u64;
         counts.projections += self.projections.len() as u64;
-        counts.contested += self.contested.len() as u64;
         counts.outgoing += self.outgoing.len() as u64;
     }
 }

@@ -5,10 +5,19 @@ use std::collections::BTreeMap;
 use fallaway_changes::{ChangeHash, EpochId, MemberHash, RecordId, Writer};
 use rusqlite::types::Value;
 
+use super::tally::Tally;
 use crate::model::{
-    ContestedKey, DraftLine, EntryRef, Generation, Outgoing, Snapshot, Standing, StoredChange,
-    StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
+    DraftLine, EntryRef, Generation, Outgoing, Snapshot, Standing, StoredChange, StoredEpochKey,
+    StoredMemberOp, StoredSignature, StoredWriter,
 };
+
+/// A record's own line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Line {
+    pub generation: Generation,
+    /// What of the record should be there.
+    pub tally: Tally,
+}
 
 /// A snapshot with the greatest number of each writer that it contains.
 pub(super) type SnapshotRow = (Snapshot, BTreeMap<Writer, u64>);
@@ -74,9 +83,10 @@ fn split_compacted(bytes: &[u8]) -> Option<BTreeMap<Writer, u64>> {
         .collect()
 }
 
-pub(super) fn record(row: Vec<Value>) -> Option<(RecordId, Generation)> {
-    let [record, generation] = cells(row)?;
-    Some((id(&record)?, Generation(number(&generation)?)))
+pub(super) fn record(row: Vec<Value>) -> Option<(RecordId, Line)> {
+    let [record, generation, rows, sums] = cells(row)?;
+    let tally = Tally { rows: integer(&rows)?, sums: blob(sums)?.try_into().ok()? };
+    Some((id(&record)?, Line { generation: Generation(number(&generation)?), tally }))
 }
 
 pub(super) fn snapshot(row: Vec<Value>) -> Option<SnapshotRow> {
@@ -156,11 +166,6 @@ pub(super) fn writer(row: Vec<Value>) -> Option<StoredWriter> {
 pub(super) fn projection(row: Vec<Value>) -> Option<(RecordId, Vec<u8>)> {
     let [record, _, bytes] = cells(row)?;
     Some((id(&record)?, blob(bytes)?))
-}
-
-pub(super) fn contested(row: Vec<Value>) -> Option<ContestedKey> {
-    let [_, container, key] = cells(row)?;
-    Some(ContestedKey { container: u8::try_from(integer(&container)?).ok()?, key: text(key)? })
 }
 
 pub(super) fn outgoing(row: Vec<Value>) -> Option<Outgoing> {

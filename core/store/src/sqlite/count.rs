@@ -32,7 +32,6 @@ pub(super) fn all(conn: &Connection) -> Result<Diagnostics, Fault> {
         draft_lines: count("draft")?,
         member_ops: count("member")?,
         projections: count("projection")?,
-        contested: count("contested")?,
         outgoing: count("outgoing")?,
         damaged: count("damaged")?,
         file_bytes: pragma("page_count")?.saturating_mul(page),

@@ -3,8 +3,10 @@
 use fallaway_changes::RecordId;
 use rusqlite::{Connection, OptionalExtension};
 
+use super::codec::Line;
 use super::fault::{BadRow, Fault};
 use super::table::{self, Table};
+use super::tally::Tally;
 use super::write;
 use crate::model::{Damage, Generation, Part};
 
@@ -23,15 +25,24 @@ pub(super) fn set_aside(conn: &Connection, rows: &[BadRow]) -> Result<(), Fault>
             continue;
         };
         keep(conn, record.as_ref(), row, &content)?;
-        conn.prepare_cached(&format!("DELETE FROM {} WHERE n = ?1", table.name))?
-            .execute([row.n])?;
+        // If it is the checksum that is damaged, the tally will not fit, and the file is repaired.
+        let mut gone = Tally::default();
+        let delete = format!("DELETE FROM {} WHERE n = ?1 RETURNING sum", table.name);
+        table::delete(conn, &delete, [row.n], &mut gone)?;
         let Some(record) = record else { continue };
         if matches!(row.part, Part::Snapshot | Part::Change) {
             conn.prepare_cached("DELETE FROM projection WHERE record = ?1")?
                 .execute([record.as_bytes()])?;
         }
-        if let Some(Generation(now)) = write::generation(conn, &record)? {
-            write::set_generation(conn, &record, Generation(now.saturating_add(1)))?;
+        if let Some(Line { generation: Generation(now), mut tally }) = write::line(conn, &record)? {
+            if row.part == Part::Snapshot {
+                tally.merge(write::newest_snapshot_sum(conn, &record)?);
+            }
+            if table.is_counted() {
+                tally.merge(gone);
+            }
+            let generation = Generation(now.saturating_add(1));
+            write::set_line(conn, &record, Line { generation, tally })?;
         }
     }
     Ok(())
@@ -65,21 +76,29 @@ pub(super) fn spell(
     Ok(found)
 }
 
-/// Adds a row to `damaged`.
+/// Keeps a row in `damaged`.
 pub(super) fn keep(
     conn: &Connection,
     record: Option<&RecordId>,
     row: &BadRow,
     content: &str,
 ) -> Result<(), Fault> {
+    let name = format!("{} {}", row.table, row.n);
+    let reason = row.reason.to_owned();
+    let damage = Damage { record: record.copied(), part: row.part, name, reason };
+    report(conn, &damage, content)
+}
+
+/// Adds a line to `damaged`.
+pub(super) fn report(conn: &Connection, damage: &Damage, content: &str) -> Result<(), Fault> {
     conn.prepare_cached(
         "INSERT INTO damaged (record, part, name, reason, content) VALUES (?1, ?2, ?3, ?4, ?5)",
     )?
     .execute((
-        record.map(RecordId::as_bytes),
-        row.part.number(),
-        format!("{} {}", row.table, row.n),
-        row.reason,
+        damage.record.as_ref().map(RecordId::as_bytes),
+        damage.part.number(),
+        &damage.name,
+        &damage.reason,
         content,
     ))?;
     Ok(())
@@ -92,12 +111,17 @@ pub(super) fn list(conn: &Connection) -> Result<Vec<Damage>, Fault> {
     let mut rows = statement.query([])?;
     let mut found = Vec::new();
     while let Some(row) = rows.next()? {
+        // These rows have no checksum: one that is damaged itself is told as far as it can be read.
         let record = row.get_ref(0)?.as_blob_or_null().ok().flatten();
+        let text = |column| {
+            let bytes = row.get_ref(column).ok().and_then(|cell| cell.as_bytes().ok());
+            bytes.map_or_else(|| "?".to_owned(), |text| String::from_utf8_lossy(text).into_owned())
+        };
         found.push(Damage {
             record: record.and_then(|bytes| RecordId::try_from(bytes).ok()),
-            part: Part::from_number(row.get(1)?),
-            name: row.get(2)?,
-            reason: row.get(3)?,
+            part: row.get(1).map_or(Part::Other(u8::MAX), Part::from_number),
+            name: text(2),
+            reason: text(3),
         });
     }
     Ok(found)

@@ -48,11 +48,17 @@ impl From<rusqlite::Error> for Fault {
         let code = match &error {
             rusqlite::Error::SqliteFailure(failure, _)
             | rusqlite::Error::SqlInputError { error: failure, .. } => failure.code,
+            // The tables are strict, so no page that was written by us holds such a cell.
+            rusqlite::Error::InvalidColumnType(..)
+            | rusqlite::Error::FromSqlConversionFailure(..)
+            | rusqlite::Error::IntegralValueOutOfRange(..) => return Self::Corrupt(reason),
             _ => return Self::Store(StoreError::Engine { reason }),
         };
         Self::Store(match code {
             ErrorCode::DatabaseCorrupt => return Self::Corrupt(reason),
             ErrorCode::NotADatabase => return Self::Foreign(reason),
+            // Whatever a row would collide with was looked for first: an index says otherwise.
+            ErrorCode::ConstraintViolation => return Self::Corrupt(reason),
             // A missing table or column: the statements are fixed, so the file's schema is wrong.
             ErrorCode::Unknown if reason.contains("no such") => return Self::Corrupt(reason),
             ErrorCode::ReadOnly | ErrorCode::PermissionDenied => return Self::NotWritable(reason),

@@ -1,14 +1,14 @@
 //! Opening the file: fast when it is as it should be, and put right when it is not.
 
 use std::fs::File;
-use std::path::Path;
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
-use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 
+use super::connection::{Garbage, Options, connect};
 use super::fault::Fault;
+use super::last::{self, Last};
 use super::place::Place;
 use super::{salvage, schema};
 use crate::error::StoreError;
@@ -17,33 +17,6 @@ use crate::model::Access;
 /// Earlier versions can corrupt a write-ahead log that two connections write
 /// (the WAL-reset bug, fixed in 3.51.3; SQLite, "Write-Ahead Logging", https://www.sqlite.org/wal.html).
 const ENGINE_NEEDED: (i32, &str) = (3_051_003, "3.51.3");
-
-/// How the store is opened.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Options {
-    /// How long to wait while another process writes, before [`StoreError::Busy`].
-    pub patience: Duration,
-    /// What to do with a file that is not a store.
-    pub garbage: Garbage,
-    /// The greatest number of pages (4096 bytes each) that the file may have; beyond it
-    /// [`StoreError::Full`]. `None` leaves it to the disk.
-    pub max_pages: Option<u32>,
-}
-
-impl Default for Options {
-    fn default() -> Self {
-        Self { patience: Duration::from_secs(10), garbage: Garbage::SetAside, max_pages: None }
-    }
-}
-
-/// What to do with a file that is not a store.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Garbage {
-    /// Rename it, report it in [`Store::damages`](crate::Store::damages), and begin a new store.
-    SetAside,
-    /// Leave it alone and answer [`StoreError::NotAStore`].
-    Refuse,
-}
 
 /// The open file.
 pub(super) struct Open {
@@ -54,6 +27,8 @@ pub(super) struct Open {
     pub readers: Mutex<Vec<Connection>>,
     /// Whether it can be written.
     pub access: Access,
+    /// Where the last commit is noted.
+    pub last: Last,
     /// Held for as long as the file is open.
     _lock: File,
 }
@@ -89,9 +64,9 @@ pub(super) fn open(place: &Place, options: &Options) -> Result<Open, StoreError>
     loop {
         let lock = place.share(options.patience)?;
         let trouble = match attempt(place, options) {
-            Ok((writer, access)) => {
+            Ok((writer, access, last)) => {
                 let (writer, readers) = (Mutex::new(writer), Mutex::new(Vec::new()));
-                return Ok(Open { writer, readers, access, _lock: lock });
+                return Ok(Open { writer, readers, access, last, _lock: lock });
             }
             Err(trouble) => trouble,
         };
@@ -122,7 +97,7 @@ pub(super) fn open(place: &Place, options: &Options) -> Result<Open, StoreError>
 }
 
 /// Opens the file if it is as it should be.
-fn attempt(place: &Place, options: &Options) -> Result<(Connection, Access), Trouble> {
+fn attempt(place: &Place, options: &Options) -> Result<(Connection, Access, Last), Trouble> {
     if place.repair_note().exists() {
         return Err(Fault::Corrupt("damaged pages were found earlier".to_owned()).into());
     }
@@ -132,6 +107,8 @@ fn attempt(place: &Place, options: &Options) -> Result<(Connection, Access), Tro
         1..512 => return Err(Fault::Foreign("it is too short for a store".to_owned()).into()),
         _ => {}
     }
+    // The note first: what it says is in the database already, if nothing was lost.
+    let (last, noted) = Last::open(&place.last());
     let mut conn = connect(&place.database(), options, OpenFlags::empty())?;
     let application = schema::application(&conn)?;
     let version = schema::version(&conn)?;
@@ -146,13 +123,16 @@ fn attempt(place: &Place, options: &Options) -> Result<(Connection, Access), Tro
     if version > schema::SCHEMA {
         conn.pragma_update(None, "query_only", true)?;
         let access = Access::ReadOnlyNewer { found: version, supported: schema::SCHEMA };
-        return Ok((conn, access));
+        return Ok((conn, access, last));
     }
     use_log(&conn)?;
     if version < schema::SCHEMA {
         schema::migrate(&mut conn)?;
     }
-    Ok((conn, Access::ReadWrite))
+    if let Some(noted) = noted {
+        last::compare(&mut conn, &last, noted)?;
+    }
+    Ok((conn, Access::ReadWrite, last))
 }
 
 /// Creates or repairs the file. No other process has it open.
@@ -184,41 +164,6 @@ fn create(place: &Place, options: &Options) -> Result<(), Fault> {
     let mut conn = connect(&place.database(), options, OpenFlags::SQLITE_OPEN_CREATE)?;
     use_log(&conn)?;
     schema::migrate(&mut conn)
-}
-
-/// Opens one connection with everything that protects the file.
-pub(super) fn connect(
-    path: &Path,
-    options: &Options,
-    more: OpenFlags,
-) -> Result<Connection, Fault> {
-    // Every connection is used under a lock of ours.
-    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX | more;
-    let conn = Connection::open_with_flags(path, flags)?;
-    if conn.is_readonly("main")? {
-        return Err(Fault::NotWritable("the file is read-only".to_owned()));
-    }
-    conn.busy_timeout(options.patience)?;
-    conn.set_prepared_statement_cache_capacity(64);
-    // The file may come from anywhere: nothing in its schema is run.
-    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
-    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
-    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, false)?;
-    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_VIEW, false)?;
-    conn.execute_batch(
-        "PRAGMA synchronous = FULL;
-         PRAGMA fullfsync = ON;
-         PRAGMA checkpoint_fullfsync = ON;
-         PRAGMA foreign_keys = ON;
-         PRAGMA cell_size_check = ON;
-         PRAGMA temp_store = MEMORY;
-         PRAGMA wal_autocheckpoint = 1000;
-         PRAGMA journal_size_limit = 4194304;",
-    )?;
-    if let Some(pages) = options.max_pages {
-        conn.pragma_update(None, "max_page_count", pages)?;
-    }
-    Ok(conn)
 }
 
 /// One writer and readers beside it.

@@ -1,7 +1,7 @@
 //! The folder of a store: the names in it, the lock beside the database, files set aside.
 
 use std::fs::{self, File, OpenOptions, TryLockError};
-use std::io;
+use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -11,10 +11,14 @@ use crate::model::{Damage, Part};
 
 const DATABASE: &str = "fallaway.db";
 const LOCK: &str = "fallaway.lock";
+const LAST: &str = "fallaway.last";
 const REPAIR: &str = "fallaway.repair";
 const RESCUE_PART: &str = "fallaway.rescue-part";
 const RESCUE: &str = "fallaway.rescue";
 const DAMAGED: &str = "fallaway.db.damaged-";
+
+/// The greatest length that a database which was cut off is filled up to.
+const FILLED_UP: u64 = 1 << 30;
 
 /// What the database library puts beside a database.
 const BESIDE: [&str; 3] = ["-wal", "-shm", "-journal"];
@@ -37,6 +41,11 @@ impl Place {
 
     pub fn database(&self) -> PathBuf {
         self.folder.join(DATABASE)
+    }
+
+    /// Where the last commit is noted.
+    pub fn last(&self) -> PathBuf {
+        self.folder.join(LAST)
     }
 
     /// There while the database is known to have damaged pages.
@@ -63,6 +72,31 @@ impl Place {
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(0),
             Err(error) => Err(failed(&path, &error)),
         }
+    }
+
+    /// Gives a database that was cut off the length that its header tells: the database library
+    /// opens none that is shorter, whatever the rest of it holds.
+    pub fn fill_up(&self) -> Result<(), StoreError> {
+        let path = self.database();
+        let mut header = [0; 32];
+        let read = File::open(&path).and_then(|mut file| file.read_exact(&mut header));
+        if read.is_err() {
+            return Ok(());
+        }
+        // Bytes 16 and 17: the size of a page, 1 for 65536; bytes 28 to 31: how many pages (SQLite,
+        // "Database File Format", https://www.sqlite.org/fileformat2.html, section 1.3).
+        let [.., s1, s0, _, _, _, _, _, _, _, _, _, _, p3, p2, p1, p0] = header;
+        let size = match u16::from_be_bytes([s1, s0]) {
+            1 => 65_536,
+            size => u64::from(size),
+        };
+        let length = size * u64::from(u32::from_be_bytes([p3, p2, p1, p0]));
+        // A header that is damaged itself may tell anything.
+        if self.size()? < length && length <= FILLED_UP {
+            let file = OpenOptions::new().write(true).open(&path);
+            file.and_then(|file| file.set_len(length)).map_err(|error| failed(&path, &error))?;
+        }
+        Ok(())
     }
 
     /// Locks the store for use beside other processes. Holds off only those that put it right.

@@ -1,15 +1,19 @@
 //! Getting what can be read out of a file with damaged pages.
 
+use std::collections::BTreeMap;
+
 use fallaway_changes::RecordId;
 use rusqlite::{Connection, OpenFlags, params_from_iter, types::ToSqlOutput, types::ValueRef};
 
+use super::codec::{self, Line};
+use super::connection::{Options, connect};
 use super::fault::Fault;
-use super::open::{Options, connect};
 use super::place::Place;
-use super::table::{self, Table};
-use super::{damage, schema, write};
+use super::table::{self, RECORD, Table};
+use super::tally::Tally;
+use super::{census, damage, schema, write};
 use crate::error::StoreError;
-use crate::model::{Generation, Part};
+use crate::model::{Damage, Generation, Part};
 
 /// How many row numbers are tried one by one in a stretch that cannot be walked, for each page of
 /// the file (a page holds no more rows than that) and at most.
@@ -25,6 +29,7 @@ const JUMP: u64 = 1 << 32;
 pub(super) fn run(place: &Place, options: &Options, reason: &str) -> Result<(), StoreError> {
     place.note_repair(reason)?;
     place.drop_rescue()?;
+    place.fill_up()?;
     copy(place, options).map_err(|fault| fault.into_error(&place.rescue_part()))?;
     place.finish_rescue()?;
     place.set_aside(reason)?;
@@ -39,15 +44,15 @@ fn copy(place: &Place, options: &Options) -> Result<(), Fault> {
     let tx = new.transaction()?;
     // A file that cannot even be opened has nothing to give.
     if let Ok(old) = connect(&place.database(), options, OpenFlags::empty()) {
+        copy_damaged(&old, &tx);
         for table in table::ALL {
             // Projections are rebuilt: they may show what was lost.
             if table.part != Part::Projection {
                 copy_table(&old, &tx, table)?;
             }
         }
-        copy_damaged(&old, &tx);
     }
-    renumber(&tx)?;
+    settle(&tx)?;
     tx.commit()?;
     new.close().map_err(|(_, error)| error.into())
 }
@@ -147,26 +152,50 @@ fn copy_damaged(old: &Connection, new: &Connection) {
     });
 }
 
-/// Gives every record its own line again, with a generation that nobody has loaded.
-fn renumber(new: &Connection) -> Result<(), Fault> {
-    let mut owners: Vec<String> = vec!["SELECT id FROM record".to_owned()];
-    owners.extend(
-        table::ALL
-            .iter()
-            .filter(|table| !matches!(table.part, Part::Record | Part::Meta))
-            .map(|table| format!("SELECT record FROM {}", table.name)),
-    );
-    let mut statement = new.prepare(&owners.join(" UNION "))?;
-    let mut rows = statement.query([])?;
-    let mut records = Vec::new();
-    while let Some(row) = rows.next()? {
-        records.extend(RecordId::try_from(row.get::<_, Vec<u8>>(0)?.as_slice()).ok());
+/// Gives every record its own line again, with a generation that nobody has loaded and a tally of
+/// what is here, and reports what that lacks.
+fn settle(new: &Connection) -> Result<(), Fault> {
+    let rows = RECORD.read(new, "", [], codec::record)?.all_sound()?;
+    let known: BTreeMap<RecordId, Line> = rows.into_iter().collect();
+    let mut here: BTreeMap<RecordId, Tally> =
+        known.keys().map(|id| (*id, Tally::default())).collect();
+    for table in table::ALL.into_iter().filter(|table| table.is_counted()) {
+        // Of the snapshots only the newest is counted.
+        let only =
+            if table.part == Part::Snapshot { "GROUP BY record HAVING n = max(n)" } else { "" };
+        let mut statement =
+            new.prepare(&format!("SELECT record, sum FROM {} {only}", table.name))?;
+        let mut rows = statement.query([])?;
+        while let Some(row) = rows.next()? {
+            let (record, sum): (Vec<u8>, Vec<u8>) = (row.get(0)?, row.get(1)?);
+            if let Ok(record) = RecordId::try_from(record.as_slice()) {
+                here.entry(record).or_default().add(&sum);
+            }
+        }
     }
-    let greatest: Option<i64> =
-        new.query_row("SELECT max(generation) FROM record", [], |row| row.get(0))?;
-    let next = u64::try_from(greatest.unwrap_or(0)).unwrap_or(0).saturating_add(JUMP);
-    for record in records {
-        write::set_generation(new, &record, Generation(next))?;
+    let next = known.values().map(|line| line.generation.0).max().unwrap_or(0).saturating_add(JUMP);
+    for (record, tally) in &here {
+        let reason = match known.get(record) {
+            None => Some("its own line is lost; other parts may be, too".to_owned()),
+            Some(line) if line.tally == *tally => None,
+            Some(line) => Some(lacking("parts", line.tally, *tally)),
+        };
+        if let Some(reason) = reason {
+            let name = "record".to_owned();
+            let damage = Damage { record: Some(*record), part: Part::Record, name, reason };
+            damage::report(new, &damage, "")?;
+        }
+        write::set_line(new, record, Line { generation: Generation(next), tally: *tally })?;
     }
-    Ok(())
+    let ids: Vec<RecordId> = here.into_keys().collect();
+    let (wanted, found) = (census::wanted(new)?, census::of(&ids));
+    if wanted != found {
+        let (name, reason) = ("records".to_owned(), lacking("records", wanted, found));
+        damage::report(new, &Damage { record: None, part: Part::Record, name, reason }, "")?;
+    }
+    census::set(new, found)
+}
+
+fn lacking(what: &str, wanted: Tally, found: Tally) -> String {
+    format!("of {} {what} {} could not be found", wanted.rows, found.fewer_than(wanted).max(0))
 }

@@ -17,6 +17,8 @@ CREATE TABLE record (
   n INTEGER PRIMARY KEY,
   id BLOB NOT NULL UNIQUE,
   generation INTEGER NOT NULL,
+  rows INTEGER NOT NULL,
+  sums BLOB NOT NULL,
   sum BLOB NOT NULL
 ) STRICT;
 CREATE TABLE snapshot (
@@ -102,14 +104,6 @@ CREATE TABLE projection (
   UNIQUE(record, kind)
 ) STRICT;
 CREATE INDEX projection_kind ON projection(kind, record);
-CREATE TABLE contested (
-  n INTEGER PRIMARY KEY,
-  record BLOB NOT NULL REFERENCES record(id) ON DELETE CASCADE,
-  container INTEGER NOT NULL,
-  key TEXT NOT NULL,
-  sum BLOB NOT NULL,
-  UNIQUE(record, container, key)
-) STRICT;
 CREATE TABLE outgoing (
   n INTEGER PRIMARY KEY,
   record BLOB NOT NULL REFERENCES record(id) ON DELETE CASCADE,

@@ -4,16 +4,14 @@ use std::fmt::Write as _;
 use std::sync::OnceLock;
 
 use rusqlite::types::{ToSqlOutput, Value, ValueRef};
-use rusqlite::{Connection, Params, params_from_iter};
+use rusqlite::{Connection, OptionalExtension, Params, params_from_iter};
 
 use super::fault::{BadRow, Fault};
+use super::tally::{Found, SUM, Tally};
 use crate::model::Part;
 
 /// Separates these checksums from every other use of the hash. Frozen.
 const CONTEXT: &str = "fallaway v1 store row";
-
-/// Bytes of a checksum.
-const SUM: usize = 16;
 
 /// A table: its columns between `n` and `sum`, the first `key` of which name a row.
 pub(super) struct Table {
@@ -26,28 +24,47 @@ pub(super) struct Table {
 
 struct Statements {
     select: String,
+    find: String,
     insert: String,
+    update: String,
     upsert: String,
     delete: String,
 }
 
-/// A row whose checksum is right: its number and its columns.
-pub(super) struct Row {
+/// A row whose checksum is right.
+pub(super) struct Row<T> {
     pub n: i64,
-    pub cells: Vec<Value>,
+    pub sum: [u8; SUM],
+    pub value: T,
 }
 
 /// The sound rows of an answer, and those that are not.
 pub(super) struct Rows<T> {
-    pub sound: Vec<(i64, T)>,
+    pub sound: Vec<Row<T>>,
     pub bad: Vec<BadRow>,
 }
 
 impl<T> Rows<T> {
-    /// The sound rows without their numbers; the bad ones are added to `bad`.
-    pub fn collect(self, bad: &mut Vec<BadRow>) -> Vec<T> {
-        bad.extend(self.bad);
-        self.sound.into_iter().map(|(_, row)| row).collect()
+    /// The values of the sound rows. They are counted in `found`, and the bad ones noted there.
+    pub fn collect(self, found: &mut Found) -> Vec<T> {
+        found.bad.extend(self.bad);
+        let counted = self.sound.into_iter().map(|row| {
+            found.tally.add(&row.sum);
+            row.value
+        });
+        counted.collect()
+    }
+
+    /// The values of the sound rows.
+    ///
+    /// # Errors
+    /// [`Fault::Rows`] if there are others.
+    pub fn all_sound(self) -> Result<Vec<T>, Fault> {
+        if self.bad.is_empty() {
+            Ok(self.sound.into_iter().map(|row| row.value).collect())
+        } else {
+            Err(Fault::Rows(self.bad))
+        }
     }
 }
 
@@ -82,13 +99,22 @@ impl Table {
                 }
             }
             let insert = format!("INSERT INTO {name} ({columns}, sum) VALUES ({marks})");
+            let every = format!("({columns}, sum) = ({marks})");
+            let row = self.columns.len() + 2;
             Statements {
                 select: format!("SELECT n, {columns}, sum FROM {name}"),
+                find: format!("SELECT n, sum FROM {name} WHERE {named}"),
                 upsert: format!("{insert} ON CONFLICT ({key}) DO UPDATE SET {updates}"),
                 insert,
-                delete: format!("DELETE FROM {name} WHERE {named}"),
+                update: format!("UPDATE {name} SET {every} WHERE n = ?{row}"),
+                delete: format!("DELETE FROM {name} WHERE {named} RETURNING sum"),
             }
         })
+    }
+
+    /// Whether the tally of its record counts its rows.
+    pub fn is_counted(&self) -> bool {
+        !matches!(self.part, Part::Record | Part::Projection | Part::Meta)
     }
 
     /// The checksum of a row: BLAKE3 over the table and every column with its type and length.
@@ -113,30 +139,68 @@ impl Table {
         sum
     }
 
-    fn write(&self, conn: &Connection, sql: &str, cells: &[ValueRef<'_>]) -> Result<(), Fault> {
+    /// Writes a row; `n` is its number if it has one. Returns its checksum.
+    fn write(
+        &self,
+        conn: &Connection,
+        sql: &str,
+        cells: &[ValueRef<'_>],
+        n: Option<i64>,
+    ) -> Result<[u8; SUM], Fault> {
         debug_assert_eq!(cells.len(), self.columns.len(), "{}", self.name);
         let sum = self.sum(cells.iter().copied());
         let all = cells.iter().copied().chain([ValueRef::Blob(&sum)]);
-        conn.prepare_cached(sql)?.execute(params_from_iter(all.map(ToSqlOutput::Borrowed)))?;
-        Ok(())
+        let all = all.chain(n.map(ValueRef::Integer)).map(ToSqlOutput::Borrowed);
+        conn.prepare_cached(sql)?.execute(params_from_iter(all))?;
+        Ok(sum)
+    }
+
+    /// Adds a row, or puts it in place of the one with its key. For rows that no tally counts.
+    pub fn put(&self, conn: &Connection, cells: &[ValueRef<'_>]) -> Result<(), Fault> {
+        self.write(conn, &self.statements().upsert, cells, None).map(drop)
     }
 
     /// Adds a row.
-    pub fn insert(&self, conn: &Connection, cells: &[ValueRef<'_>]) -> Result<(), Fault> {
-        self.write(conn, &self.statements().insert, cells)
+    pub fn insert(
+        &self,
+        conn: &Connection,
+        cells: &[ValueRef<'_>],
+        tally: &mut Tally,
+    ) -> Result<(), Fault> {
+        tally.add(&self.write(conn, &self.statements().insert, cells, None)?);
+        Ok(())
     }
 
     /// Adds a row, or puts it in place of the one with its key.
-    pub fn put(&self, conn: &Connection, cells: &[ValueRef<'_>]) -> Result<(), Fault> {
-        self.write(conn, &self.statements().upsert, cells)
+    pub fn put_counted(
+        &self,
+        conn: &Connection,
+        cells: &[ValueRef<'_>],
+        tally: &mut Tally,
+    ) -> Result<(), Fault> {
+        let key = cells.iter().take(self.key).copied().map(ToSqlOutput::Borrowed);
+        let found = conn
+            .prepare_cached(&self.statements().find)?
+            .query_row(params_from_iter(key), |row| {
+                tally.remove(stored_sum(row, 1));
+                row.get(0)
+            })
+            .optional()?;
+        let Some(n) = found else { return self.insert(conn, cells, tally) };
+        tally.add(&self.write(conn, &self.statements().update, cells, Some(n))?);
+        Ok(())
     }
 
     /// Removes the row with this key, if it is there.
-    pub fn remove(&self, conn: &Connection, key: &[ValueRef<'_>]) -> Result<(), Fault> {
+    pub fn remove(
+        &self,
+        conn: &Connection,
+        key: &[ValueRef<'_>],
+        tally: &mut Tally,
+    ) -> Result<(), Fault> {
         debug_assert_eq!(key.len(), self.key, "{}", self.name);
         let key = key.iter().copied().map(ToSqlOutput::Borrowed);
-        conn.prepare_cached(&self.statements().delete)?.execute(params_from_iter(key))?;
-        Ok(())
+        delete(conn, &self.statements().delete, params_from_iter(key), tally)
     }
 
     /// Reads the rows that `rest` (a `WHERE` and what may follow it) chooses.
@@ -152,9 +216,9 @@ impl Table {
         let mut rows = Rows { sound: Vec::new(), bad: Vec::new() };
         while let Some(row) = found.next()? {
             match self.verify(row) {
-                Ok(row) => match decode(row.cells) {
-                    Some(value) => rows.sound.push((row.n, value)),
-                    None => rows.bad.push(self.bad(row.n, "a column has a form that none has")),
+                Ok(Row { n, sum, value }) => match decode(value) {
+                    Some(value) => rows.sound.push(Row { n, sum, value }),
+                    None => rows.bad.push(self.bad(n, "a column has a form that none has")),
                 },
                 Err(bad) => rows.bad.push(bad),
             }
@@ -169,13 +233,13 @@ impl Table {
         rest: &str,
         params: impl Params,
         decode: impl Fn(Vec<Value>) -> Option<T>,
-    ) -> Result<Option<(i64, T)>, Fault> {
+    ) -> Result<Option<Row<T>>, Fault> {
         let mut rows = self.read(conn, rest, params, decode)?;
         if rows.bad.is_empty() { Ok(rows.sound.pop()) } else { Err(Fault::Rows(rows.bad)) }
     }
 
     /// Takes a row apart if its checksum is right.
-    pub fn verify(&self, row: &rusqlite::Row<'_>) -> Result<Row, BadRow> {
+    pub fn verify(&self, row: &rusqlite::Row<'_>) -> Result<Row<Vec<Value>>, BadRow> {
         let n = row.get(0).unwrap_or(0);
         let bad = |reason| self.bad(n, reason);
         let mut cells = Vec::with_capacity(self.columns.len());
@@ -187,12 +251,12 @@ impl Table {
         if stored != ValueRef::Blob(&sum) {
             return Err(bad("the checksum does not match"));
         }
-        let cells = cells
+        let value = cells
             .into_iter()
             .map(Value::try_from)
             .collect::<Result<_, _>>()
             .map_err(|_| bad("a text is not UTF-8"))?;
-        Ok(Row { n, cells })
+        Ok(Row { n, sum, value })
     }
 
     fn bad(&self, n: i64, reason: &'static str) -> BadRow {
@@ -200,7 +264,28 @@ impl Table {
     }
 }
 
-pub(super) static RECORD: Table = Table::new("record", Part::Record, 1, &["id", "generation"]);
+/// Deletes rows with a statement that ends with `RETURNING sum`.
+pub(super) fn delete(
+    conn: &Connection,
+    sql: &str,
+    params: impl Params,
+    tally: &mut Tally,
+) -> Result<(), Fault> {
+    let mut statement = conn.prepare_cached(sql)?;
+    let mut gone = statement.query(params)?;
+    while let Some(row) = gone.next()? {
+        tally.remove(stored_sum(row, 0));
+    }
+    Ok(())
+}
+
+/// A checksum as it is stored; nothing for one of another type.
+pub(super) fn stored_sum<'r>(row: &'r rusqlite::Row<'_>, column: usize) -> &'r [u8] {
+    row.get_ref(column).ok().and_then(|sum| sum.as_blob().ok()).unwrap_or_default()
+}
+
+pub(super) static RECORD: Table =
+    Table::new("record", Part::Record, 1, &["id", "generation", "rows", "sums"]);
 pub(super) static SNAPSHOT: Table = Table::new(
     "snapshot",
     Part::Snapshot,
@@ -239,14 +324,12 @@ pub(super) static WRITER: Table =
     Table::new("writer", Part::Writer, 2, &["record", "writer", "incarnation", "next_entry"]);
 pub(super) static PROJECTION: Table =
     Table::new("projection", Part::Projection, 2, &["record", "kind", "bytes"]);
-pub(super) static CONTESTED: Table =
-    Table::new("contested", Part::Contested, 3, &["record", "container", "key"]);
 pub(super) static OUTGOING: Table =
     Table::new("outgoing", Part::Outgoing, 3, &["record", "kind", "hash"]);
 pub(super) static META: Table = Table::new("meta", Part::Meta, 1, &["key", "value"]);
 
 /// Every table whose rows have checksums.
-pub(super) static ALL: [&Table; 12] = [
+pub(super) static ALL: [&Table; 11] = [
     &RECORD,
     &SNAPSHOT,
     &CHANGE,
@@ -256,7 +339,6 @@ pub(super) static ALL: [&Table; 12] = [
     &EPOCH_KEY,
     &WRITER,
     &PROJECTION,
-    &CONTESTED,
     &OUTGOING,
     &META,
 ];

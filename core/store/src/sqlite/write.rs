@@ -6,13 +6,15 @@ use fallaway_changes::{ChangeHash, RecordId, Writer};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension};
 
-use super::codec;
+use super::census;
+use super::codec::{self, Line};
 use super::fault::{Fault, moved};
 use super::table::{
-    CHANGE, CONTESTED, DRAFT, EPOCH_KEY, MEMBER, OUTGOING, PROJECTION, RECORD, SIGNATURE, SNAPSHOT,
-    WRITER,
+    CHANGE, DRAFT, EPOCH_KEY, MEMBER, META, OUTGOING, PROJECTION, RECORD, Row, SIGNATURE, SNAPSHOT,
+    WRITER, delete, stored_sum,
 };
-use crate::batch::{Batch, ContestedEdit, DraftEdit, Move, OutgoingEdit};
+use super::tally::Tally;
+use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;
 use crate::error::StoreError;
 use crate::model::{
@@ -29,53 +31,58 @@ fn integer(number: impl Into<i64>) -> ValueRef<'static> {
     ValueRef::Integer(number.into())
 }
 
-/// The record's generation, if there is such a record.
-pub(super) fn generation(
-    conn: &Connection,
-    record: &RecordId,
-) -> Result<Option<Generation>, Fault> {
-    let found = RECORD.one(conn, "WHERE id = ?1", [record.as_bytes()], codec::record)?;
-    Ok(found.map(|(_, (_, generation))| generation))
+/// The record's own line, if there is such a record.
+pub(super) fn line(conn: &Connection, record: &RecordId) -> Result<Option<Line>, Fault> {
+    match RECORD.one(conn, "WHERE id = ?1", [record.as_bytes()], codec::record) {
+        // Nothing of the record can be had without it: the repair makes it anew.
+        Err(Fault::Rows(_)) => Err(Fault::Corrupt("a record's own line is damaged".to_owned())),
+        found => Ok(found?.map(|row| row.value.1)),
+    }
 }
 
-/// Adds the record's own line.
-pub(super) fn create(conn: &Connection, record: &RecordId) -> Result<Generation, Fault> {
-    let first = Generation(1);
-    if generation(conn, record)?.is_some() {
+/// Adds the record's own line, with nothing of the record yet.
+pub(super) fn create(conn: &Connection, record: &RecordId) -> Result<Line, Fault> {
+    if line(conn, record)?.is_some() {
         return Err(StoreError::RecordExists { record: *record }.into());
     }
-    set_generation(conn, record, first)?;
+    let first = Line { generation: Generation(1), tally: Tally::default() };
+    set_line(conn, record, first)?;
+    let mut records = census::wanted(conn)?;
+    records.add(record.as_bytes());
+    census::set(conn, records)?;
     Ok(first)
 }
 
-/// Refuses if the record is not where the caller thinks.
+/// The record's own line, if the record is where the caller thinks.
 pub(super) fn expect(
     conn: &Connection,
     record: &RecordId,
     expected: Generation,
-) -> Result<(), Fault> {
-    match generation(conn, record)? {
+) -> Result<Line, Fault> {
+    match line(conn, record)? {
         None => Err(StoreError::NoSuchRecord { record: *record }.into()),
-        Some(current) if current != expected => Err(moved(current)),
-        Some(_) => Ok(()),
+        Some(line) if line.generation != expected => Err(moved(line.generation)),
+        Some(line) => Ok(line),
     }
 }
 
-/// Writes the record's line with this generation.
-pub(super) fn set_generation(
-    conn: &Connection,
-    record: &RecordId,
-    generation: Generation,
-) -> Result<(), Fault> {
-    let number = rules::storable("a generation", generation.0)?;
-    RECORD.put(conn, &[blob(record.as_bytes()), integer(number)])
+/// Writes the record's own line.
+pub(super) fn set_line(conn: &Connection, record: &RecordId, line: Line) -> Result<(), Fault> {
+    let generation = rules::storable("a generation", line.generation.0)?;
+    let Tally { rows, sums } = line.tally;
+    RECORD.put(conn, &[blob(record.as_bytes()), integer(generation), integer(rows), blob(&sums)])
 }
 
 /// Applies a batch.
-pub(super) fn apply(conn: &Connection, record: &RecordId, batch: &Batch) -> Result<(), Fault> {
+pub(super) fn apply(
+    conn: &Connection,
+    record: &RecordId,
+    batch: &Batch,
+    tally: &mut Tally,
+) -> Result<(), Fault> {
     let mut admitted = Admitted { conn, record, compacted: None };
     for step in &batch.moves {
-        move_change(&mut admitted, step)?;
+        move_change(&mut admitted, step, tally)?;
     }
     for change in &batch.changes {
         if CHANGE
@@ -92,31 +99,34 @@ pub(super) fn apply(conn: &Connection, record: &RecordId, batch: &Batch) -> Resu
         if change.standing == Standing::Admitted {
             admitted.expect_free(change.writer, change.seq)?;
         }
-        put_change(conn, record, change)?;
+        put_change(conn, record, change, tally)?;
     }
     for signature in &batch.signatures {
-        put_signature(conn, record, signature)?;
+        put_signature(conn, record, signature, tally)?;
     }
     for edit in &batch.draft {
         match edit {
-            DraftEdit::Clear => delete_all(conn, "DELETE FROM draft WHERE record = ?1", record)?,
-            DraftEdit::Put(line) => put_draft(conn, record, line)?,
+            DraftEdit::Clear => {
+                let clear = "DELETE FROM draft WHERE record = ?1 RETURNING sum";
+                delete(conn, clear, [record.as_bytes()], tally)?;
+            }
+            DraftEdit::Put(line) => put_draft(conn, record, line, tally)?,
             DraftEdit::Erase(ordinal) => {
                 // A number that cannot be stored names no line.
                 if let Ok(ordinal) = i64::try_from(*ordinal) {
-                    DRAFT.remove(conn, &[blob(record.as_bytes()), integer(ordinal)])?;
+                    DRAFT.remove(conn, &[blob(record.as_bytes()), integer(ordinal)], tally)?;
                 }
             }
         }
     }
     for member in &batch.members {
-        put_member(conn, record, member)?;
+        put_member(conn, record, member, tally)?;
     }
     for key in &batch.epoch_keys {
-        put_epoch_key(conn, record, key)?;
+        put_epoch_key(conn, record, key, tally)?;
     }
     for writer in &batch.writers {
-        put_writer(conn, record, writer)?;
+        put_writer(conn, record, writer, tally)?;
     }
     for (kind, bytes) in &batch.projections {
         let record = blob(record.as_bytes());
@@ -124,26 +134,8 @@ pub(super) fn apply(conn: &Connection, record: &RecordId, batch: &Batch) -> Resu
             Some(bytes) => {
                 PROJECTION.put(conn, &[record, integer(*kind), ValueRef::Blob(bytes)])?;
             }
-            None => PROJECTION.remove(conn, &[record, integer(*kind)])?,
-        }
-    }
-    for edit in &batch.contested {
-        match edit {
-            ContestedEdit::Clear => {
-                delete_all(conn, "DELETE FROM contested WHERE record = ?1", record)?;
-            }
-            ContestedEdit::Add(at) | ContestedEdit::Remove(at) => {
-                let cells = [
-                    blob(record.as_bytes()),
-                    integer(at.container),
-                    ValueRef::Text(at.key.as_bytes()),
-                ];
-                if matches!(edit, ContestedEdit::Add(_)) {
-                    CONTESTED.put(conn, &cells)?;
-                } else {
-                    CONTESTED.remove(conn, &cells)?;
-                }
-            }
+            // Projections are rebuilt, and not counted.
+            None => PROJECTION.remove(conn, &[record, integer(*kind)], &mut Tally::default())?,
         }
     }
     for edit in &batch.outgoing {
@@ -151,20 +143,27 @@ pub(super) fn apply(conn: &Connection, record: &RecordId, batch: &Batch) -> Resu
         let (kind, hash) = codec::outgoing_key(item);
         let cells = [blob(record.as_bytes()), integer(kind), ValueRef::Blob(hash)];
         if matches!(edit, OutgoingEdit::Add(_)) {
-            OUTGOING.put(conn, &cells)?;
+            OUTGOING.put_counted(conn, &cells, tally)?;
         } else {
-            OUTGOING.remove(conn, &cells)?;
+            OUTGOING.remove(conn, &cells, tally)?;
         }
+    }
+    for key in &batch.counters {
+        count_on(conn, key, 0)?;
     }
     Ok(())
 }
 
-const BY_HASH: &str = "WHERE record = ?1 AND hash = ?2";
-
-fn delete_all(conn: &Connection, sql: &str, record: &RecordId) -> Result<(), Fault> {
-    conn.prepare_cached(sql)?.execute([record.as_bytes()])?;
-    Ok(())
+/// Moves a counter of the store on.
+pub(super) fn count_on(conn: &Connection, key: &str, at_least: u64) -> Result<u64, Fault> {
+    let row = META.one(conn, "WHERE key = ?1", [key], codec::meta)?;
+    let stored = row.as_ref().map(|row| row.value.as_slice());
+    let next = rules::counter(stored).saturating_add(1).max(at_least);
+    META.put(conn, &[ValueRef::Text(key.as_bytes()), ValueRef::Blob(&next.to_be_bytes())])?;
+    Ok(next)
 }
+
+const BY_HASH: &str = "WHERE record = ?1 AND hash = ?2";
 
 /// The numbers that admitted changes have, looked up when first asked for.
 struct Admitted<'c> {
@@ -178,9 +177,9 @@ impl Admitted<'_> {
         let number = rules::storable("the number of a change", seq)?;
         let compacted = match self.compacted.take() {
             Some(known) => known,
-            None => newest_snapshot(self.conn, self.record)?
-                .map(|(_, compacted)| compacted)
-                .unwrap_or_default(),
+            None => {
+                newest_snapshot(self.conn, self.record)?.map(|row| row.value.1).unwrap_or_default()
+            }
         };
         let inside = compacted.get(&writer).is_some_and(|last| seq <= *last);
         self.compacted = Some(compacted);
@@ -202,29 +201,48 @@ impl Admitted<'_> {
 fn newest_snapshot(
     conn: &Connection,
     record: &RecordId,
-) -> Result<Option<codec::SnapshotRow>, Fault> {
+) -> Result<Option<Row<codec::SnapshotRow>>, Fault> {
     let newest = "WHERE record = ?1 ORDER BY n DESC LIMIT 1";
-    let found = SNAPSHOT.one(conn, newest, [record.as_bytes()], codec::snapshot)?;
-    Ok(found.map(|(_, row)| row))
+    SNAPSHOT.one(conn, newest, [record.as_bytes()], codec::snapshot)
 }
 
-fn move_change(admitted: &mut Admitted<'_>, step: &Move) -> Result<(), Fault> {
+/// The newest snapshot's checksum as a tally of one row, or of none if there is no snapshot.
+pub(super) fn newest_snapshot_sum(conn: &Connection, record: &RecordId) -> Result<Tally, Fault> {
+    let mut tally = Tally::default();
+    let newest = "SELECT sum FROM snapshot WHERE record = ?1 ORDER BY n DESC LIMIT 1";
+    let mut statement = conn.prepare_cached(newest)?;
+    let add = |row: &rusqlite::Row<'_>| {
+        tally.add(stored_sum(row, 0));
+        Ok(())
+    };
+    statement.query_row([record.as_bytes()], add).optional()?;
+    Ok(tally)
+}
+
+fn move_change(admitted: &mut Admitted<'_>, step: &Move, tally: &mut Tally) -> Result<(), Fault> {
     let (conn, record) = (admitted.conn, admitted.record);
     let key = [record.as_bytes().as_slice(), step.hash.as_bytes()];
-    let Some((_, mut change)) = CHANGE.one(conn, BY_HASH, key, codec::change)? else {
+    let Some(row) = CHANGE.one(conn, BY_HASH, key, codec::change)? else {
         return Err(StoreError::NoSuchChange { hash: step.hash }.into());
     };
+    let mut change = row.value;
     if step.standing == Standing::Admitted && change.standing != Standing::Admitted {
         admitted.expect_free(change.writer, change.seq)?;
     }
     change.standing = step.standing;
     change.reason.clone_from(&step.reason);
-    put_change(conn, record, &change)
+    put_change(conn, record, &change, tally)
 }
 
-fn put_change(conn: &Connection, record: &RecordId, change: &StoredChange) -> Result<(), Fault> {
+/// Adds a change, or puts it in place of the one with its hash.
+fn put_change(
+    conn: &Connection,
+    record: &RecordId,
+    change: &StoredChange,
+    tally: &mut Tally,
+) -> Result<(), Fault> {
     let reason = change.reason.as_ref().map_or(ValueRef::Null, |text| text.as_str().into());
-    CHANGE.put(
+    CHANGE.put_counted(
         conn,
         &[
             blob(record.as_bytes()),
@@ -236,6 +254,7 @@ fn put_change(conn: &Connection, record: &RecordId, change: &StoredChange) -> Re
             reason,
             ValueRef::Blob(&change.bytes),
         ],
+        tally,
     )
 }
 
@@ -243,8 +262,9 @@ fn put_signature(
     conn: &Connection,
     record: &RecordId,
     signature: &StoredSignature,
+    tally: &mut Tally,
 ) -> Result<(), Fault> {
-    SIGNATURE.put(
+    SIGNATURE.put_counted(
         conn,
         &[
             blob(record.as_bytes()),
@@ -253,10 +273,16 @@ fn put_signature(
             blob(signature.hash.as_bytes()),
             ValueRef::Blob(&signature.bytes),
         ],
+        tally,
     )
 }
 
-fn put_draft(conn: &Connection, record: &RecordId, line: &DraftLine) -> Result<(), Fault> {
+fn put_draft(
+    conn: &Connection,
+    record: &RecordId,
+    line: &DraftLine,
+    tally: &mut Tally,
+) -> Result<(), Fault> {
     let (entry_writer, entry_number) = match &line.entry {
         None => (ValueRef::Null, ValueRef::Null),
         Some(entry) => (
@@ -264,7 +290,7 @@ fn put_draft(conn: &Connection, record: &RecordId, line: &DraftLine) -> Result<(
             integer(rules::storable("the number of an entry", entry.number)?),
         ),
     };
-    DRAFT.put(
+    DRAFT.put_counted(
         conn,
         &[
             blob(record.as_bytes()),
@@ -277,11 +303,17 @@ fn put_draft(conn: &Connection, record: &RecordId, line: &DraftLine) -> Result<(
             entry_number,
             integer(line.started_at),
         ],
+        tally,
     )
 }
 
-fn put_member(conn: &Connection, record: &RecordId, member: &StoredMemberOp) -> Result<(), Fault> {
-    MEMBER.put(
+fn put_member(
+    conn: &Connection,
+    record: &RecordId,
+    member: &StoredMemberOp,
+    tally: &mut Tally,
+) -> Result<(), Fault> {
+    MEMBER.put_counted(
         conn,
         &[
             blob(record.as_bytes()),
@@ -289,31 +321,40 @@ fn put_member(conn: &Connection, record: &RecordId, member: &StoredMemberOp) -> 
             integer(member.standing.number()),
             ValueRef::Blob(&member.bytes),
         ],
+        tally,
     )
 }
 
-fn put_epoch_key(conn: &Connection, record: &RecordId, key: &StoredEpochKey) -> Result<(), Fault> {
-    EPOCH_KEY.put(
-        conn,
-        &[blob(record.as_bytes()), blob(key.epoch.as_bytes()), ValueRef::Blob(&key.wrapped)],
-    )
+fn put_epoch_key(
+    conn: &Connection,
+    record: &RecordId,
+    key: &StoredEpochKey,
+    tally: &mut Tally,
+) -> Result<(), Fault> {
+    let cells = [blob(record.as_bytes()), blob(key.epoch.as_bytes()), ValueRef::Blob(&key.wrapped)];
+    EPOCH_KEY.put_counted(conn, &cells, tally)
 }
 
-fn put_writer(conn: &Connection, record: &RecordId, writer: &StoredWriter) -> Result<(), Fault> {
+fn put_writer(
+    conn: &Connection,
+    record: &RecordId,
+    writer: &StoredWriter,
+    tally: &mut Tally,
+) -> Result<(), Fault> {
     let next_entry = rules::storable("the next entry number", writer.next_entry)?;
     let key = [record.as_bytes().as_slice(), writer.writer.as_bytes()];
     let stored = WRITER.one(conn, "WHERE record = ?1 AND writer = ?2", key, codec::writer)?;
-    if let Some((_, stored)) = stored
-        && stored.next_entry > writer.next_entry
+    if let Some(stored) = stored
+        && stored.value.next_entry > writer.next_entry
     {
         return Err(StoreError::NumberWentBack {
             writer: writer.writer,
-            stored: stored.next_entry,
+            stored: stored.value.next_entry,
             given: writer.next_entry,
         }
         .into());
     }
-    WRITER.put(
+    WRITER.put_counted(
         conn,
         &[
             blob(record.as_bytes()),
@@ -321,6 +362,7 @@ fn put_writer(conn: &Connection, record: &RecordId, writer: &StoredWriter) -> Re
             ValueRef::Blob(&writer.incarnation),
             integer(next_entry),
         ],
+        tally,
     )
 }
 
@@ -331,14 +373,12 @@ pub(super) fn compact(
     snapshot: &Snapshot,
     contained: &[ChangeHash],
     check: SnapshotCheck<'_>,
+    tally: &mut Tally,
 ) -> Result<(), Fault> {
     let contained: BTreeSet<ChangeHash> = contained.iter().copied().collect();
     let rows = CHANGE.read(conn, "WHERE record = ?1", [record.as_bytes()], codec::change)?;
-    if !rows.bad.is_empty() {
-        return Err(Fault::Rows(rows.bad));
-    }
     let beside: BTreeMap<ChangeHash, StoredChange> =
-        rows.sound.into_iter().map(|(_, change)| (change.hash, change)).collect();
+        rows.all_sound()?.into_iter().map(|change| (change.hash, change)).collect();
     let mut inside = Vec::with_capacity(contained.len());
     for hash in &contained {
         match beside.get(hash) {
@@ -351,7 +391,11 @@ pub(super) fn compact(
         }
     }
     let before = newest_snapshot(conn, record)?;
-    let compacted = before.map(|(_, compacted)| compacted).unwrap_or_default();
+    // Of the snapshots only the newest is counted: it alone is read.
+    if let Some(before) = &before {
+        tally.remove(&before.sum);
+    }
+    let compacted = before.map(|row| row.value.1).unwrap_or_default();
     let compacted = rules::advance(&compacted, inside)?;
 
     SNAPSHOT.insert(
@@ -363,11 +407,12 @@ pub(super) fn compact(
             ValueRef::Blob(&codec::join_compacted(&compacted)),
             ValueRef::Blob(&snapshot.bytes),
         ],
+        tally,
     )?;
     // Read back what was just written (its checksum is compared on the way) and let the caller
     // see that it loads, before anything is deleted.
     let written = newest_snapshot(conn, record)?;
-    let read_back = written.map(|(written, _)| written.bytes).unwrap_or_default();
+    let read_back = written.map(|row| row.value.0.bytes).unwrap_or_default();
     check(&read_back).map_err(|reason| StoreError::CheckFailed { reason })?;
 
     conn.prepare_cached(
@@ -376,11 +421,10 @@ pub(super) fn compact(
     )?
     .execute([record.as_bytes()])?;
     for hash in &contained {
-        CHANGE.remove(conn, &[blob(record.as_bytes()), blob(hash.as_bytes())])?;
+        CHANGE.remove(conn, &[blob(record.as_bytes()), blob(hash.as_bytes())], tally)?;
     }
-    thin_signatures(conn, record, &compacted, |hash| {
-        beside.contains_key(hash) && !contained.contains(hash)
-    })
+    let is_beside = |hash: &ChangeHash| beside.contains_key(hash) && !contained.contains(hash);
+    thin_signatures(conn, record, &compacted, is_beside, tally)
 }
 
 /// Drops the signatures over contained changes that need not stay. A change that is still kept one
@@ -390,13 +434,11 @@ fn thin_signatures(
     record: &RecordId,
     compacted: &BTreeMap<Writer, u64>,
     is_beside: impl Fn(&ChangeHash) -> bool,
+    tally: &mut Tally,
 ) -> Result<(), Fault> {
     let rows = SIGNATURE.read(conn, "WHERE record = ?1", [record.as_bytes()], codec::signature)?;
-    if !rows.bad.is_empty() {
-        return Err(Fault::Rows(rows.bad));
-    }
     let mut signed: BTreeMap<Writer, Vec<StoredSignature>> = BTreeMap::new();
-    for (_, signature) in rows.sound {
+    for signature in rows.all_sound()? {
         let within = compacted.get(&signature.writer).is_some_and(|last| signature.seq <= *last);
         if within && !is_beside(&signature.hash) {
             signed.entry(signature.writer).or_default().push(signature);
@@ -413,6 +455,7 @@ fn thin_signatures(
                     integer(rules::storable("the number of a signed change", gone.seq)?),
                     blob(gone.hash.as_bytes()),
                 ],
+                tally,
             )?;
         }
     }

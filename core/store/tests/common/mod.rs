@@ -3,8 +3,8 @@
 
 use fallaway_changes::{ChangeHash, MemberHash, RecordId, Writer};
 use fallaway_store::{
-    ContestedKey, DraftLine, EntryRef, Snapshot, Standing, StoredChange, StoredMemberOp,
-    StoredSignature, StoredWriter,
+    DraftLine, EntryRef, Snapshot, Standing, StoredChange, StoredMemberOp, StoredSignature,
+    StoredWriter,
 };
 
 pub fn record(number: u8) -> RecordId {
@@ -57,10 +57,6 @@ pub fn line(ordinal: u64, by: u8) -> DraftLine {
 
 pub fn this_writer(by: u8, next_entry: u64) -> StoredWriter {
     StoredWriter { writer: writer(by), incarnation: vec![by; 8], next_entry }
-}
-
-pub fn contested(key: &str) -> ContestedKey {
-    ContestedKey { container: 2, key: key.to_owned() }
 }
 
 pub fn snapshot(text: &str, heads: &[ChangeHash], changes: u64) -> Snapshot {
