@@ -132,23 +132,21 @@ impl Instrument {
                     && filter.visit.is_none_or(in_visit)
                     && !(filter.hide_retracted && state.is_retracted(entry.id))
             };
-            let mut entries = state.entries().rev();
-            if let Some(before) = filter.before
-                && !entries.any(|placed| placed.entry.id == before)
-            {
-                return Err(Error::not_found("entry", before.to_string()));
+            let most = filter.last.unwrap_or(usize::MAX);
+            let page = |entries: &mut dyn Iterator<Item = &Placed>| -> Vec<EntryView> {
+                let kept = entries.filter(|placed| keep(placed)).take(most);
+                let mut views: Vec<EntryView> =
+                    kept.map(|placed| entry_view(&state, placed, &writers)).collect();
+                views.reverse();
+                views
+            };
+            match filter.before {
+                None => Ok(page(&mut state.entries().rev())),
+                Some(before) => match state.entries_before(before) {
+                    Some(entries) => Ok(page(&mut entries.rev())),
+                    None => Err(Error::not_found("entry", before.to_string())),
+                },
             }
-            let mut views: Vec<EntryView> = Vec::new();
-            for placed in entries {
-                if keep(placed) {
-                    views.push(entry_view(&state, placed, &writers));
-                }
-                if filter.last.is_some_and(|last| views.len() >= last) {
-                    break;
-                }
-            }
-            views.reverse();
-            Ok(views)
         })
     }
 
@@ -157,18 +155,22 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotFound`].
     pub fn entry(&self, short: &str) -> Result<EntryView> {
-        let mut all = self.history(&Filter::default())?;
+        let now = self.inner.clock.now().unix_s;
         let wanted = short.trim();
-        let found =
-            all.iter().position(|view| view.short == wanted || view.entry.id.to_string() == wanted);
-        match found {
-            Some(place) => Ok(all.swap_remove(place)),
-            None => Err(Error::NotFound {
-                what: "entry",
-                name: short.to_owned(),
-                accepted: "the history shows the names of entries, such as a3f-12".to_owned(),
-            }),
-        }
+        self.inner.with_record(self.id, |identity, loaded| {
+            let state = loaded.state(now);
+            let writers = loaded.writer_labels(identity, &self.inner.label);
+            let by_id = wanted.parse::<EntryId>().ok().and_then(|id| state.get(id));
+            let named = |placed: &&Placed| writers.short(&placed.entry.id) == wanted;
+            match by_id.or_else(|| state.entries().find(named)) {
+                Some(placed) => Ok(entry_view(&state, placed, &writers)),
+                None => Err(Error::NotFound {
+                    what: "entry",
+                    name: short.to_owned(),
+                    accepted: "the history shows the names of entries, such as a3f-12".to_owned(),
+                }),
+            }
+        })
     }
 
     /// Whether a reading is plausible for this instrument: `None`, or what to ask the person.

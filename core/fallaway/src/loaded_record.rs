@@ -284,14 +284,38 @@ fn replay(record: &mut Record, kept: &Loaded) -> Result<(Vec<ChangeHash>, Vec<Mo
 
 /// The devices behind the writers of a record, by the names that they gave themselves.
 pub(crate) struct WriterLabels {
-    labels: BTreeMap<Writer, String>,
+    labels: BTreeMap<Writer, Label>,
+}
+
+struct Label {
+    label: String,
+    /// The label as one word, and whether no other writer has the same one.
+    word: String,
+    unique: bool,
 }
 
 impl WriterLabels {
+    fn of(labels: BTreeMap<Writer, String>) -> Self {
+        let word = |label: &str| -> String {
+            let plain = label.chars().filter(|c| c.is_alphanumeric());
+            plain.map(|c| c.to_lowercase().next().unwrap_or(c)).collect()
+        };
+        let mut writers: BTreeMap<String, usize> = BTreeMap::new();
+        for label in labels.values() {
+            *writers.entry(word(label)).or_default() += 1;
+        }
+        let with_word = |(writer, label): (Writer, String)| {
+            let word = word(&label);
+            let unique = writers.get(&word) == Some(&1);
+            (writer, Label { label, word, unique })
+        };
+        Self { labels: labels.into_iter().map(with_word).collect() }
+    }
+
     /// Who wrote; a part of the writer's name if its device is not known here.
     pub fn label(&self, writer: &Writer) -> String {
         match self.labels.get(writer) {
-            Some(label) => label.clone(),
+            Some(own) => own.label.clone(),
             None => format!("writer {}", writer.to_string().get(..6).unwrap_or_default()),
         }
     }
@@ -299,25 +323,13 @@ impl WriterLabels {
     /// A name for an entry that a person can type. Two writers behind one label are told apart by
     /// a part of their own names.
     pub fn short(&self, id: &EntryId) -> String {
-        let own = self.labels.get(&id.writer);
-        let word = |label: &str| -> String {
-            let plain = label.chars().filter_map(|c| match c {
-                c if c.is_alphanumeric() => Some(c.to_lowercase().next().unwrap_or(c)),
-                _ => None,
-            });
-            plain.collect()
-        };
         let digits = || -> String {
             let [first, second, ..] = id.writer.to_bytes();
             format!("{first:02x}{second:02x}")
         };
-        match own {
-            Some(label)
-                if self.labels.values().filter(|one| word(one) == word(label)).count() == 1 =>
-            {
-                format!("{}-{}", word(label), id.number)
-            }
-            Some(label) => format!("{}{}-{}", word(label), digits(), id.number),
+        match self.labels.get(&id.writer) {
+            Some(own) if own.unique => format!("{}-{}", own.word, id.number),
+            Some(own) => format!("{}{}-{}", own.word, digits(), id.number),
             None => format!("{}-{}", digits(), id.number),
         }
     }
@@ -339,7 +351,7 @@ impl LoadedRecord {
         let own = self.members.member(&identity.keys.device());
         let own = own.map_or_else(|| own_label.to_owned(), |member| member.label.clone());
         labels.insert(self.writer, own);
-        WriterLabels { labels }
+        WriterLabels::of(labels)
     }
 
     /// A line of a draft that nobody has begun yet.

@@ -47,6 +47,8 @@ const CLOCK_DOUBT_S: i64 = 86_400;
 struct Log {
     placed: Vec<Placed>,
     index: HashMap<EntryId, usize>,
+    /// By remark the last one in order that corrects it.
+    corrected: HashMap<EntryId, EntryId>,
     /// Writer and sequence number of each change.
     changes: Vec<(u32, u32)>,
     /// See [`Graph::clocks`].
@@ -63,6 +65,7 @@ pub struct State {
     registers: Registers,
     log: Arc<Log>,
     draft: Vec<Placed>,
+    corrected_in_draft: BTreeMap<EntryId, EntryId>,
     retracted: BTreeMap<EntryId, Vec<PlacedRetraction>>,
 }
 
@@ -84,6 +87,7 @@ impl State {
             registers: record.registers().clone(),
             log: Arc::new(Log::read(record)),
             draft: Vec::new(),
+            corrected_in_draft: BTreeMap::new(),
             retracted,
         }
     }
@@ -98,6 +102,7 @@ impl State {
             match put.container {
                 Container::LOG => {
                     let entry = decode(id, &put.value, time);
+                    with.corrected_in_draft.extend(correction(&entry));
                     with.draft.push(Placed {
                         entry,
                         change: None,
@@ -132,9 +137,18 @@ impl State {
         self.log.placed.iter().chain(&self.draft)
     }
 
-    /// How many entries there are.
-    pub fn entry_count(&self) -> usize {
-        self.log.placed.len() + self.draft.len()
+    /// The entries that come before this one, in order; `None` if it is not here.
+    pub fn entries_before(&self, id: EntryId) -> Option<impl DoubleEndedIterator<Item = &Placed>> {
+        let drafted = || self.draft.iter().position(|placed| placed.entry.id == id);
+        let place = match self.log.index.get(&id) {
+            Some(place) => *place,
+            None => self.log.placed.len() + drafted()?,
+        };
+        let (log, draft) = match place.checked_sub(self.log.placed.len()) {
+            Some(drafted) => (self.log.placed.get(..), self.draft.get(..drafted)),
+            None => (self.log.placed.get(..place), None),
+        };
+        Some(log.unwrap_or_default().iter().chain(draft.unwrap_or_default()))
     }
 
     /// One entry.
@@ -160,11 +174,7 @@ impl State {
 
     /// The remark that corrects this one, the last in order if several do.
     pub fn replaced_by(&self, id: EntryId) -> Option<EntryId> {
-        let replaces = |placed: &&Placed| match &placed.entry.body {
-            Body::Remark(remark) => remark.replaces == Some(id),
-            _ => false,
-        };
-        self.entries().rev().find(replaces).map(|placed| placed.entry.id)
+        self.corrected_in_draft.get(&id).or_else(|| self.log.corrected.get(&id)).copied()
     }
 
     /// Whether whoever wrote `second` had seen `first`. False for entries that are not here.
@@ -233,13 +243,23 @@ impl Log {
         let placed = in_order(graph, by_node);
         let index =
             placed.iter().enumerate().map(|(place, placed)| (placed.entry.id, place)).collect();
+        let corrected = placed.iter().filter_map(|placed| correction(&placed.entry)).collect();
         Self {
             placed,
             index,
+            corrected,
             changes: graph.nodes().iter().map(|node| (node.writer, node.seq)).collect(),
             clocks: graph.clocks(),
             width: graph.writers().len(),
         }
+    }
+}
+
+/// The remark that an entry corrects, and the entry.
+fn correction(entry: &Entry) -> Option<(EntryId, EntryId)> {
+    match &entry.body {
+        Body::Remark(remark) => Some((remark.replaces?, entry.id)),
+        _ => None,
     }
 }
 
