@@ -282,6 +282,15 @@ impl Instrument {
         Ok(self.inner.set_spec(&field.typed()?)?)
     }
 
+    /// Takes a fact back, by its key in the record ("scale", "tuning/4", "string/4", "screw/rod"; an
+    /// unknown one is answered with those that are set): it is not known any more.
+    ///
+    /// # Errors
+    /// `NotFound` if it is not set; whatever an edit answers.
+    pub fn unset_spec(&self, key: &str) -> Result<()> {
+        Ok(self.inner.unset_spec(key)?)
+    }
+
     /// Every setup with its targets.
     ///
     /// # Errors

@@ -1,9 +1,10 @@
 //! One conversion from each precise error below to the few that cross to an app.
 
+use fallaway_changes::{ChangeError, OpFault};
 use fallaway_measure::{PassError, ReadingError};
-use fallaway_mechanics::Error as Refusal;
+use fallaway_mechanics::Error as MechanicsError;
 use fallaway_mechanics::pitch::ParseNoteError;
-use fallaway_record::{ApplyError, EditError, LoadError, PrepareError};
+use fallaway_record::{ApplyError, EditError, LoadError, PrepareError, Refusal};
 use fallaway_sharing::{InvitationError, OpenError};
 use fallaway_store::StoreError;
 
@@ -42,7 +43,10 @@ impl From<EditError> for Error {
             EditError::NoReadings => "reading",
             EditError::Text { what, .. } => what,
             EditError::Spec(error) => error.what,
-            EditError::NotSet { .. } | EditError::UnknownTarget => "target",
+            EditError::NotSet { .. } => "field",
+            EditError::UnknownTarget => "target",
+            EditError::Time { .. } => "time",
+            EditError::Unreadable { .. } => "value",
             EditError::NoSuchEntry(_) | EditError::AlreadyRetracted(_) | EditError::Entry(_) => {
                 "entry"
             }
@@ -63,7 +67,27 @@ impl From<PrepareError> for Error {
         match error {
             PrepareError::NeedsNewer { .. } => Self::ReadOnly { reason: error.to_string() },
             PrepareError::ContestedChanged { key, .. } => Self::Contested { field: key },
+            PrepareError::Refused(Refusal::Malformed(error)) => Self::from(error),
             error => Self::internal("change", error),
+        }
+    }
+}
+
+/// What no change can hold: which part, and what would be accepted.
+impl From<ChangeError> for Error {
+    fn from(error: ChangeError) -> Self {
+        match &error {
+            ChangeError::OutOfRange { what: "stated time in seconds", .. } => {
+                Self::bad_input("clock", error, "a time from the year 1 to 9999")
+            }
+            ChangeError::TooLarge(_) => Self::bad_input("edit", error, "less at once"),
+            ChangeError::Op { fault: OpFault::ValueSize, .. } => {
+                Self::bad_input("value", error, "shorter texts and lists")
+            }
+            ChangeError::Op { fault: OpFault::Predecessors, .. } => {
+                Self::bad_input("field", error, "a field of which fewer values stand side by side")
+            }
+            _ => Self::internal("change", error),
         }
     }
 }
@@ -93,11 +117,11 @@ impl From<InvitationError> for Error {
 }
 
 /// A formula refused its numbers: which one, and what it would take.
-impl From<Refusal> for Error {
-    fn from(refusal: Refusal) -> Self {
-        let whole = refusal.to_string();
-        let (field, accepted) = match refusal {
-            Refusal::OutOfRange { quantity, value, unit, min, max } => {
+impl From<MechanicsError> for Error {
+    fn from(error: MechanicsError) -> Self {
+        let whole = error.to_string();
+        let (field, accepted) = match error {
+            MechanicsError::OutOfRange { quantity, value, unit, min, max } => {
                 let unit = if unit == "1" { String::new() } else { format!(" {unit}") };
                 return Self::bad_input(
                     quantity,
@@ -105,20 +129,26 @@ impl From<Refusal> for Error {
                     format!("{min} to {max}{unit}"),
                 );
             }
-            Refusal::NotFinite { quantity } => {
+            MechanicsError::NotFinite { quantity } => {
                 return Self::bad_input(quantity, "not a finite number", "a finite number");
             }
-            Refusal::Missing { quantity, .. } => (quantity, String::new()),
-            Refusal::TooFew { quantity, needed, .. } => (quantity, format!("at least {needed}")),
-            Refusal::CountMismatch { quantity, expected, .. } => (quantity, expected.to_string()),
-            Refusal::NoSuchPlace { what, first, last, .. } => (what, format!("{first} to {last}")),
-            Refusal::NotKnown { what, accepted } => {
+            MechanicsError::Missing { quantity, .. } => (quantity, String::new()),
+            MechanicsError::TooFew { quantity, needed, .. } => {
+                (quantity, format!("at least {needed}"))
+            }
+            MechanicsError::CountMismatch { quantity, expected, .. } => {
+                (quantity, expected.to_string())
+            }
+            MechanicsError::NoSuchPlace { what, first, last, .. } => {
+                (what, format!("{first} to {last}"))
+            }
+            MechanicsError::NotKnown { what, accepted } => {
                 return Self::bad_input(what, format!("no such {what}"), accepted);
             }
-            Refusal::Inconsistent { what, reason } => {
+            MechanicsError::Inconsistent { what, reason } => {
                 return Self::bad_input(what, reason, "");
             }
-            Refusal::Undetermined { what, .. } => (what, String::new()),
+            MechanicsError::Undetermined { what, .. } => (what, String::new()),
         };
         Self::bad_input(field, whole, accepted)
     }

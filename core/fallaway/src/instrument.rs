@@ -5,8 +5,8 @@ use std::sync::Arc;
 use fallaway_changes::Container;
 use fallaway_measure::{Family, Location, Plausibility, plausibility};
 use fallaway_record::{
-    Adjustment, Body, Buzz, Climate, EntryId, Moment, Pass, Placed, Remark, Retraction, SpecField,
-    State, StringChange, Tuning,
+    Adjustment, Body, Buzz, Climate, EditError, EntryId, Moment, Pass, Placed, Remark, Retraction,
+    SpecField, State, StringChange, Tuning,
 };
 use fallaway_store::Standing as ChangeStanding;
 
@@ -322,6 +322,34 @@ impl Instrument {
                 .retract(entry, &retraction)?;
             edit.put(put);
             Ok(RetractOutcome::Kept)
+        })
+    }
+
+    /// Takes a fact about the instrument back, by its key ([`SpecField::key`], such as "scale" or
+    /// "tuning/4"): it is not known any more. Where somebody else sets it meanwhile, two values stand
+    /// side by side, one of them "removed".
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] if it is not set, with the keys of those that are; whatever an edit
+    /// answers.
+    pub fn unset_spec(&self, key: &str) -> Result<()> {
+        self.inner.edit(self.id, |edit| {
+            let draft = edit.draft();
+            let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
+            let put = editor.unset_spec(key).map_err(|error| match error {
+                EditError::NotSet { .. } => {
+                    let set = editor.registers().spec().fields();
+                    let set: Vec<String> = set.iter().map(SpecField::key).collect();
+                    Error::NotFound {
+                        what: "fact",
+                        name: key.to_owned(),
+                        accepted: format!("known are: {}", set.join(", ")),
+                    }
+                }
+                other => other.into(),
+            })?;
+            edit.put(put);
+            Ok(())
         })
     }
 

@@ -2,8 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_changes::{Change, ChangeHash, Container, Incarnation, OpId, Put, RecordId, Writer};
-use fallaway_record::{Access, Draft, EntryId, Record, Registers, State};
+use fallaway_changes::{
+    Change, ChangeError, ChangeHash, Container, Incarnation, OpId, Put, RecordId, Writer, limits,
+};
+use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Refusal, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role};
 use fallaway_store::{
     Batch, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, Standing, Store, StoredChange,
@@ -13,6 +15,15 @@ use fallaway_store::{
 use crate::card::Latest;
 use crate::error::{Error, Result};
 use crate::secrets::Identity;
+
+/// Whether an edit fits into the draft.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Fits {
+    /// It does.
+    Now,
+    /// Not into this one, but into the next.
+    AfterCommit,
+}
 
 /// A record in memory.
 pub(crate) struct LoadedRecord {
@@ -153,6 +164,68 @@ impl LoadedRecord {
         if self.draft.is_empty() {
             self.draft_started = None;
         }
+    }
+
+    /// Whether the draft with these edits could be committed, by the checks that the commit makes.
+    /// What is accepted here can never stand in the way of a later write.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for what no change may hold; [`Error::ReadOnly`].
+    pub fn fits_draft(
+        &self,
+        puts: &[Put],
+        erased: &[(Container, String)],
+        now: i64,
+    ) -> Result<Fits> {
+        let mut draft = self.draft.clone();
+        for (container, key) in erased {
+            draft.erase(*container, key);
+        }
+        for put in puts {
+            draft.add(put.clone());
+        }
+        if draft.is_empty() {
+            return Ok(Fits::Now);
+        }
+        let time = self.draft_time().unwrap_or(now);
+        let too_large = |error: &PrepareError| {
+            matches!(error, PrepareError::Refused(Refusal::Malformed(ChangeError::TooLarge(_))))
+        };
+        let puts_with_draft = self.on_what_is_here(draft.puts());
+        match self.record.check_draft(self.writer, time, &puts_with_draft) {
+            Ok(()) => Ok(Fits::Now),
+            // More than one change holds; but this edit alone may fit into the next one.
+            Err(error) if too_large(&error) && !self.draft.is_empty() => {
+                match self.record.check_draft(self.writer, time, puts) {
+                    Err(error) if too_large(&error) => Err(error.into()),
+                    _ => Ok(Fits::AfterCommit),
+                }
+            }
+            Err(error) => Err(error.into()),
+        }
+    }
+
+    /// The draft's stated time and operations, as a change can hold them.
+    pub fn draft_to_commit(&self, now: i64) -> (i64, Vec<Put>) {
+        (self.draft_time().unwrap_or(now), self.on_what_is_here(self.draft.puts()))
+    }
+
+    fn draft_time(&self) -> Option<i64> {
+        self.draft_started.map(|started| started.clamp(limits::MIN_TIME, limits::MAX_TIME))
+    }
+
+    /// The operations as they were stored, but for lines whose ground has gone: where damage took
+    /// values away that a line supersedes, it supersedes those that are left.
+    fn on_what_is_here(&self, puts: &[Put]) -> Vec<Put> {
+        let mut puts = puts.to_vec();
+        for put in puts.iter_mut().filter(|put| !put.container.is_append_only()) {
+            let here = self.record.versions(put.container, &put.key);
+            let here: Vec<OpId> = here.into_iter().map(|version| version.op).collect();
+            if here != put.pred && here.iter().all(|op| put.pred.contains(op)) {
+                put.pred = here;
+            }
+        }
+        puts
     }
 
     /// Forgets the draft, after it became a change.

@@ -96,6 +96,21 @@ impl Instrument {
         })
     }
 
+    /// Takes the name of a setup back: it is called by its id again. Its targets stay.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for an unknown setup, [`Error::BadInput`] if it has no name; whatever an
+    /// edit answers.
+    pub fn unname_setup(&self, setup: &str) -> Result<()> {
+        self.inner.edit(self.id, |edit| {
+            let id = known_setup(&edit.loaded.registers(0), setup)?;
+            let draft = edit.draft();
+            let put = edit.loaded.record.editor(edit.loaded.writer, &draft).unname_setup(&id)?;
+            edit.put(put);
+            Ok(())
+        })
+    }
+
     /// Fields with two or more values, each value with its author and time.
     ///
     /// # Errors

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{Container, Put, RecordId};
-use fallaway_record::{Body, Draft, Entry, EntryId, Moment};
+use fallaway_record::{Body, Draft, EditError, Entry, EntryId, Moment};
 use fallaway_sharing::{ChainProof, Role};
 use fallaway_store::{
     Access, Batch, DraftEdit, Outgoing, OutgoingEdit, Snapshot, Standing, Store, StoreError,
@@ -15,7 +15,7 @@ use crate::callbacks::Level;
 use crate::card::{CardData, KeptLatest, Latest};
 use crate::environment::{Clock, Random, SecretKeeper};
 use crate::error::{Error, Result};
-use crate::loaded_record::LoadedRecord;
+use crate::loaded_record::{Fits, LoadedRecord};
 use crate::projection;
 use crate::secrets::{Identity, SEALED};
 use crate::session::{Session, SessionGuard, SessionLock};
@@ -152,6 +152,9 @@ impl WorkshopState {
         mut work: impl FnMut(&mut Edit<'_>) -> Result<T>,
     ) -> Result<T> {
         let at = self.clock.now();
+        if Moment::new(at.unix_s, at.offset_min).is_none() {
+            return Err(EditError::Time { unix_s: at.unix_s, offset_min: at.offset_min }.into());
+        }
         let mut session = self.session()?;
         let session = &mut *session;
         for _ in 0..ATTEMPTS {
@@ -177,6 +180,14 @@ impl WorkshopState {
             let Edit { puts, erased, next_entry, .. } = edit;
             if puts.is_empty() && erased.is_empty() {
                 return Ok(result);
+            }
+            if loaded.fits_draft(&puts, &erased, at.unix_s)? == Fits::AfterCommit {
+                // The draft becomes a change first; then the edit is made anew on top of that.
+                match self.try_commit_draft(session, id, at.unix_s) {
+                    Err(Error::Busy { .. }) => continue,
+                    committed => committed?,
+                }
+                continue;
             }
             match self.commit_edits(identity, loaded, puts, &erased, next_entry, at) {
                 Ok(()) => {
@@ -305,8 +316,8 @@ impl WorkshopState {
         if loaded.draft.is_empty() {
             return Ok(());
         }
-        let time = loaded.draft_started.unwrap_or(now);
-        let prepared = loaded.record.prepare(loaded.writer, time, loaded.draft.puts().to_vec())?;
+        let (time, puts) = loaded.draft_to_commit(now);
+        let prepared = loaded.record.prepare(loaded.writer, time, puts)?;
         let heads = loaded.members.heads();
         let proof = ChainProof::sign(
             &identity.keys,

@@ -1,6 +1,6 @@
 //! Two devices share a record by bundle files.
 
-#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic)]
 
 mod common;
 
@@ -78,6 +78,32 @@ fn bundles_may_come_twice_and_out_of_order() {
     let report = player.bundle_in(&second).unwrap();
     assert_eq!((report.already_here, report.added.len()), (1, 0));
     assert_eq!(told(&a), told(&b));
+}
+
+#[test]
+fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
+    let (tech, player) = shared();
+    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    a.set_spec(&SpecField::About("bought used".into())).unwrap();
+    player.bundle_in(&a.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+
+    b.unset_spec("about").unwrap();
+    assert_eq!(b.view().unwrap().spec.about, None);
+    assert!(matches!(b.unset_spec("about"), Err(Error::NotFound { .. })));
+    a.set_spec(&SpecField::About("bought new".into())).unwrap();
+    let report = tech.bundle_in(&b.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+    let [contested] = report.newly_contested.as_slice() else { panic!("{report:?}") };
+    let mut shown: Vec<&str> = contested.versions.iter().map(|one| one.shown.as_str()).collect();
+    shown.sort_unstable();
+    assert_eq!(shown, ["bought new", "removed"]);
+    let removed = contested.versions.iter().position(|one| one.shown == "removed").unwrap();
+    a.settle(contested, removed).unwrap();
+    assert_eq!(a.view().unwrap().spec.about, None);
+
+    a.set_target("stage", &relief_target(25)).unwrap();
+    a.unname_setup("stage").unwrap();
+    assert_eq!(a.setups().unwrap()[0].name, "stage");
+    assert!(matches!(a.unname_setup("stage"), Err(Error::BadInput { .. })));
 }
 
 #[test]

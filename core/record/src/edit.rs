@@ -8,7 +8,7 @@ use crate::entry::{Adjusted, Body, Entry, EntryError};
 use crate::registers::{REMOVED, Registers};
 use crate::spec::{Bridge, HeightBy, Scale, SpecError, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
-use crate::{EntryId, Retraction};
+use crate::{EntryId, Moment, Retraction};
 
 /// Why an edit is not made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -96,6 +96,23 @@ pub enum EditError {
     /// A fact that no instrument has.
     #[error(transparent)]
     Spec(#[from] SpecError),
+    /// A stated time that no calendar of four digits has.
+    #[error(
+        "{unix_s} s from 1970 at {offset_min} min from UTC is no time from the year 1 to 9999 with at \
+         most 18 hours from UTC"
+    )]
+    Time {
+        /// Seconds from 1970-01-01T00:00:00Z.
+        unix_s: i64,
+        /// Minutes east of UTC.
+        offset_min: i16,
+    },
+    /// A value that would not be read back as it was given.
+    #[error("{key} would not be read back as it was given")]
+    Unreadable {
+        /// Which key.
+        key: String,
+    },
     /// An entry that this version cannot write.
     #[error(transparent)]
     Entry(#[from] EntryError),
@@ -138,13 +155,6 @@ impl Draft {
         Self { puts: Vec::new() }
     }
 
-    /// A draft of operations as a store kept them.
-    pub fn from_puts(puts: impl IntoIterator<Item = Put>) -> Self {
-        let mut draft = Self::new();
-        puts.into_iter().for_each(|put| draft.add(put));
-        draft
-    }
-
     /// Adds an operation. One for the same key takes the place of the earlier one, and keeps the
     /// predecessors that were seen when that was written.
     pub fn add(&mut self, put: Put) {
@@ -167,11 +177,6 @@ impl Draft {
         &self.puts
     }
 
-    /// The operations, to be sealed.
-    pub fn into_puts(self) -> Vec<Put> {
-        self.puts
-    }
-
     /// Whether there is nothing in it.
     pub fn is_empty(&self) -> bool {
         self.puts.is_empty()
@@ -192,6 +197,8 @@ pub struct Editor<'a> {
     writer: Writer,
 }
 
+/// Most characters of a label that says who.
+const MAX_LABEL: usize = 64;
 /// Most characters of a reason.
 const MAX_REASON: usize = 500;
 /// Most characters of a setup's name.
@@ -231,8 +238,14 @@ impl Editor<'_> {
         if let Some(visit) = entry.visit {
             self.existing(visit)?;
         }
+        check_time(entry.at)?;
+        check_label(entry.by.as_deref())?;
         self.check_body(&entry.body)?;
-        Ok(Put { container: Container::LOG, key, value: entry.encode()?, pred: Vec::new() })
+        let value = entry.encode()?;
+        if Entry::decode(entry.id, &value).as_ref() != Ok(entry) {
+            return Err(EditError::Unreadable { key });
+        }
+        Ok(Put { container: Container::LOG, key, value, pred: Vec::new() })
     }
 
     /// Crosses an entry out. One that still stands in the draft is erased there instead.
@@ -250,6 +263,8 @@ impl Editor<'_> {
             return Err(EditError::AlreadyRetracted(id));
         }
         check_text("the reason", &retraction.reason, MAX_REASON)?;
+        check_time(retraction.at)?;
+        check_label(retraction.by.as_deref())?;
         Ok(Put { container: Container::STRUCK, key, value: to_vec(retraction)?, pred: Vec::new() })
     }
 
@@ -276,10 +291,15 @@ impl Editor<'_> {
             }
             _ => {}
         }
-        self.write(Container::SPEC, field.key(), field.encode()?)
+        let (key, value) = (field.key(), field.encode()?);
+        if SpecField::decode(&key, &value).as_ref() != Some(field) {
+            return Err(EditError::Unreadable { key });
+        }
+        self.write(Container::SPEC, key, value)
     }
 
-    /// Removes a fact by its key.
+    /// Takes a fact back, by its key ([`SpecField::key`]): it is not known any more. What it was
+    /// stays in the history of the record.
     ///
     /// # Errors
     /// [`EditError::NotSet`], [`EditError::Newer`].
@@ -308,9 +328,14 @@ impl Editor<'_> {
         if target.tolerance.sign() == std::cmp::Ordering::Less {
             return Err(EditError::Tolerance { tolerance: target.tolerance.to_string() });
         }
-        let key = target.key().ok_or(EditError::UnknownTarget)?;
-        let key = SetupKey::Target(setup.clone(), &key).to_string();
-        self.write(Container::SETUPS, key, to_vec(target)?)
+        check_time(target.at)?;
+        check_label(target.by.as_deref())?;
+        let within = target.key().ok_or(EditError::UnknownTarget)?;
+        let (key, value) = (SetupKey::Target(setup.clone(), &within).to_string(), to_vec(target)?);
+        if Target::decode_exact(&within, &value).as_ref() != Some(target) {
+            return Err(EditError::Unreadable { key });
+        }
+        self.write(Container::SETUPS, key, value)
     }
 
     /// Removes a target from a setup.
@@ -361,6 +386,14 @@ impl Editor<'_> {
         }
         let pred = register.supersedes.clone();
         Ok(Put { container, key: key.to_owned(), value: value.to_vec(), pred })
+    }
+
+    /// Removes the name of a setup: it is called by its id again.
+    ///
+    /// # Errors
+    /// [`EditError::NotSet`], [`EditError::Newer`].
+    pub fn unname_setup(&self, setup: &SetupId) -> Result<Put, EditError> {
+        self.remove(Container::SETUPS, SetupKey::Name(setup.clone()).to_string())
     }
 
     fn write(&self, container: Container, key: String, value: Vec<u8>) -> Result<Put, EditError> {
@@ -505,6 +538,19 @@ impl Editor<'_> {
             _ => Ok(()),
         }
     }
+}
+
+fn check_time(at: Moment) -> Result<(), EditError> {
+    let Moment { unix_s, offset_min } = at;
+    match Moment::new(unix_s, offset_min) {
+        Some(_) => Ok(()),
+        None => Err(EditError::Time { unix_s, offset_min }),
+    }
+}
+
+/// A label says who, if it is given.
+fn check_label(label: Option<&str>) -> Result<(), EditError> {
+    label.map_or(Ok(()), |label| check_text("who did it", label, MAX_LABEL))
 }
 
 fn check_text(what: &'static str, text: &str, most: usize) -> Result<(), EditError> {

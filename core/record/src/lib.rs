@@ -34,7 +34,7 @@
 //! let entry = Entry::new(EntryId::new(tech, 1), at, Body::Pass(pass)).by("tech");
 //! let mut draft = Draft::new();
 //! draft.add(bench.editor(tech, &draft).log(&entry)?);
-//! let sealed = bench.prepare(tech, at.unix_s, draft.into_puts())?;
+//! let sealed = bench.prepare(tech, at.unix_s, draft.puts().to_vec())?;
 //! bench.apply(std::slice::from_ref(&sealed.change))?;
 //!
 //! // The player names the instrument elsewhere; both end with the same record.

@@ -198,16 +198,6 @@ impl State {
             (Some(_), Some(_)) => self.log.has_seen(second.node, first.node),
         }
     }
-
-    /// Whether neither writer had seen the other's entry.
-    pub fn concurrent(&self, one: EntryId, other: EntryId) -> bool {
-        let (Some(one), Some(other)) = (self.get(one), self.get(other)) else {
-            return false;
-        };
-        one.entry.id != other.entry.id
-            && !self.placed_precedes(one, other)
-            && !self.placed_precedes(other, one)
-    }
 }
 
 impl Log {
@@ -219,7 +209,7 @@ impl Log {
     }
 
     fn read(record: &Record) -> Self {
-        let graph = record.graph_of();
+        let graph = record.graph();
         let mut by_node: Vec<Vec<Placed>> = Vec::new();
         by_node.resize_with(graph.nodes().len(), Vec::new);
         let seen = graph.latest_seen();

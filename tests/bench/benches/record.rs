@@ -60,7 +60,7 @@ fn bench(c: &mut Criterion) {
         });
     });
     c.bench_function("load and read everything", |b| {
-        b.iter(|| load(id, black_box(&snapshot)).state().entry_count());
+        b.iter(|| load(id, black_box(&snapshot)).state().entries().count());
     });
     c.bench_function("save", |b| b.iter(|| large.save()));
     for visits in [1, 40] {

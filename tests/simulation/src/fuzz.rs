@@ -140,7 +140,7 @@ pub const TARGETS: [Target; 11] = [
             let saved = record.save();
             let again = Record::load(all.invitation.record, &saved).unwrap();
             assert_eq!(again.heads(), record.heads());
-            again.state().entry_count();
+            again.state().entries().count();
         },
     },
     Target {

@@ -91,7 +91,7 @@ fn measure(folder: &Path, visits: usize) -> Result<Sizes> {
         let loose: Vec<Change> =
             admitted.filter_map(|one| Change::decode(&one.bytes).ok()).collect();
         record.apply(&loose).map_err(|e| internal(&e))?;
-        sizes.entries += record.state().entry_count();
+        sizes.entries += record.state().entries().count();
         sizes.document_bytes += record.save().len();
     }
     store.pause().map_err(|e| internal(&e))?;

@@ -219,7 +219,7 @@ impl Record {
         Access::of(version(access::MIN_READER), version(access::MIN_WRITER))
     }
 
-    pub(super) const fn graph(&self) -> &Graph {
+    pub(crate) const fn graph(&self) -> &Graph {
         &self.graph
     }
 
@@ -269,10 +269,6 @@ impl Record {
             };
             Some(Item { key: item.key, value, op })
         })
-    }
-
-    pub(crate) fn graph_of(&self) -> &Graph {
-        &self.graph
     }
 
     /// Whether a key has any value.
@@ -354,7 +350,8 @@ impl Record {
             .map_err(|reason| Refusal::Document { reason })?
     }
 
-    /// Makes the writer's next change of these operations. It is not applied.
+    /// Makes the writer's next change of these operations. It is not applied. A draft for which
+    /// [`Record::check_draft`] answers is accepted.
     ///
     /// # Errors
     /// [`PrepareError`].
@@ -364,6 +361,23 @@ impl Record {
         time: i64,
         puts: Vec<Put>,
     ) -> Result<Prepared, PrepareError> {
+        let change = self.proposed(writer, time, puts)?;
+        let hash = Self::hash_of(&change).map_err(Refusal::Malformed)?;
+        Ok(Prepared { change, hash })
+    }
+
+    /// Whether these operations could be the writer's next change: every check that
+    /// [`Record::prepare`] makes. Ask before a draft is stored, so that nothing is accepted that
+    /// could never be committed.
+    ///
+    /// # Errors
+    /// [`PrepareError`].
+    pub fn check_draft(&self, writer: Writer, time: i64, puts: &[Put]) -> Result<(), PrepareError> {
+        self.proposed(writer, time, puts.to_vec()).map(drop)
+    }
+
+    /// The writer's next change, after every check that admitting it makes, but for its hash.
+    fn proposed(&self, writer: Writer, time: i64, puts: Vec<Put>) -> Result<Change, PrepareError> {
         if puts.is_empty() {
             return Err(PrepareError::Nothing);
         }
@@ -391,9 +405,10 @@ impl Record {
             deps: deps.into_iter().collect(),
             ops: puts,
         };
-        let hash = Self::hash_of(&change).map_err(Refusal::Malformed)?;
-        self.check(&change, &hash)?;
-        Ok(Prepared { change, hash })
+        change.validate().map_err(Refusal::Malformed)?;
+        guarded(|| check::check(self, &Pending::default(), &change))
+            .map_err(|reason| Refusal::Document { reason })??;
+        Ok(change)
     }
 
     /// The canonical form of a change that the record holds. `None` for one that it does not hold,

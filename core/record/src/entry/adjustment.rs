@@ -207,11 +207,6 @@ impl Turns {
     pub fn value(self) -> f64 {
         self.0.value()
     }
-
-    /// Whether it goes clockwise as seen from the tool.
-    pub const fn is_clockwise(self) -> bool {
-        self.0.digits() > 0
-    }
 }
 
 /// In the hand's words where the number is a whole count of eighths: "1/4 turn clockwise".

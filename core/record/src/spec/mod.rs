@@ -6,7 +6,7 @@ mod neck;
 mod strings;
 mod templates;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use fallaway_measure::{Amount, Family, Fret, Length, Place};
 
@@ -211,15 +211,5 @@ impl Spec {
     /// Frequency of A4 in hertz: 440 (ISO 16:1975) if nothing else is set.
     pub fn a4_hz(&self) -> f64 {
         self.a4.map_or(440.0, Amount::number)
-    }
-
-    /// Notes and strings of places that the instrument does not have any more.
-    pub fn stray_places(&self) -> BTreeSet<Place> {
-        self.tuning
-            .keys()
-            .chain(self.strings.keys())
-            .filter(|place| !self.has(**place))
-            .copied()
-            .collect()
     }
 }

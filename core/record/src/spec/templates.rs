@@ -169,7 +169,9 @@ mod tests {
             }
             assert_eq!(folded, template.spec, "{}", template.id);
             assert_eq!(folded.places().len(), folded.tuning.len());
-            assert!(folded.stray_places().is_empty());
+            assert!(
+                folded.tuning.keys().chain(folded.strings.keys()).all(|place| folded.has(*place))
+            );
             assert!(folded.places().iter().all(|place| folded.scale_of(*place).is_some()));
         }
     }

@@ -169,6 +169,7 @@ Examples:
   fallaway set scale 34 in
   fallaway set radius 12 in
   fallaway set gauges 0.045 0.065 0.085 0.105 0.130 in
+  fallaway set radius --unset         not known any more
   fallaway set --list                 every fact that can be set, with an example")]
     Set {
         /// Which fact; `--list` shows all
@@ -176,6 +177,9 @@ Examples:
         field: Option<String>,
         /// The value, with its unit
         value: Vec<String>,
+        /// Take the fact back: it is not known any more
+        #[arg(long, conflicts_with_all = ["value", "list"])]
+        unset: bool,
         /// List every fact that can be set
         #[arg(long)]
         list: bool,

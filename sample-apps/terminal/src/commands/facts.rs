@@ -3,7 +3,8 @@
 use super::context::Context;
 use crate::error::{Error, Outcome};
 use crate::json;
-use crate::parse::{facts, minus};
+use crate::parse::facts::{self, Without};
+use crate::parse::minus;
 use crate::render::{Style, Table};
 
 /// Shows them.
@@ -65,6 +66,25 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
         table.row([*fact, *example, *meaning]);
     }
     context.printer().table(&table)?;
+    Ok(())
+}
+
+/// Takes one back.
+pub fn unset(context: &mut Context<'_, '_>, fact: &str) -> Outcome {
+    let instrument = context.instrument()?;
+    let edits = facts::without(fact, &instrument.view()?.spec).map_err(Error::Usage)?;
+    for edit in &edits {
+        match edit {
+            Without::Fact(key) => instrument.unset_spec(key)?,
+            Without::Part(rest) => instrument.set_spec(rest)?,
+        }
+    }
+    if context.common.json {
+        let view = instrument.view()?;
+        let known = facts::shown(&view.spec);
+        return context.json(&json::instrument(&view, known));
+    }
+    context.printer().line(&format!("{fact}: not known any more"))?;
     Ok(())
 }
 

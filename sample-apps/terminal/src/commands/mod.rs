@@ -35,6 +35,9 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::List => instruments::list(context),
         Command::Show => facts::show(context),
         Command::Set { list: true, .. } => facts::list(context),
+        Command::Set { field, unset: true, .. } => {
+            facts::unset(context, &field.unwrap_or_default())
+        }
         Command::Set { field, value, .. } => {
             facts::set(context, &field.unwrap_or_default(), &value)
         }

@@ -172,6 +172,88 @@ fn read(fact: &str, value: &str, spec: &Spec) -> Result<Vec<SpecField>, String> 
     }
 }
 
+/// What takes a fact back.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Without {
+    /// Nothing of it is left, by its key in the record.
+    Fact(String),
+    /// What is left without a part of it.
+    Part(SpecField),
+}
+
+/// Takes a fact back; of one that is a part of another, only that part.
+///
+/// # Errors
+/// The fact is not known, or not set.
+pub fn without(fact: &str, spec: &Spec) -> Result<Vec<Without>, String> {
+    let not_set = || {
+        let set: Vec<String> = shown(spec).into_iter().map(|(name, _)| name).collect();
+        format!("{fact} is not set; set are: {}", set.join(", "))
+    };
+    if !shown(spec).iter().any(|(name, _)| name == fact) {
+        return Err(not_set());
+    }
+    let screw = |place: ScrewPlace, clear: fn(&mut Screw)| {
+        let mut screw = spec.screws.get(&place).cloned().unwrap_or_default();
+        clear(&mut screw);
+        let field = SpecField::Screw(place, screw.clone());
+        vec![if screw == Screw::default() {
+            Without::Fact(field.key())
+        } else {
+            Without::Part(field)
+        }]
+    };
+    let strings = |clear: fn(&mut StringSpec)| {
+        let cleared = spec.strings.iter().map(|(place, string)| {
+            let mut string = string.clone();
+            clear(&mut string);
+            let field = SpecField::Strings(*place, string.clone());
+            if string == StringSpec::default() {
+                Without::Fact(field.key())
+            } else {
+                Without::Part(field)
+            }
+        });
+        cleared.collect()
+    };
+    let keys = |begin: &str| -> Vec<Without> {
+        let keys = spec.fields().into_iter().map(|field| field.key());
+        keys.filter(|key| key.starts_with(begin)).map(Without::Fact).collect()
+    };
+    let thread: fn(&mut Screw) = |screw| screw.thread = None;
+    let clockwise: fn(&mut Screw) = |screw| screw.clockwise = None;
+    let edits = match fact {
+        "tuning" => keys("tuning/"),
+        "gauges" => strings(|string| {
+            let construction = string.construction;
+            *string = StringSpec { construction, ..StringSpec::default() };
+        }),
+        "made" => strings(|string| string.construction = None),
+        "fret-height" => match spec.frets {
+            Some(frets) => {
+                vec![Without::Part(SpecField::Frets(Frets { height: None, ..frets }))]
+            }
+            None => Vec::new(),
+        },
+        "saddle-thread" => screw(ScrewPlace::SaddleHeight, thread),
+        "intonation-thread" => screw(ScrewPlace::SaddlePosition, thread),
+        "post-thread" => screw(ScrewPlace::BridgePost, thread),
+        "pickup-thread" => screw(ScrewPlace::Pickup, thread),
+        "rod-key" => screw(ScrewPlace::Rod, |screw| screw.key = None),
+        "rod-clockwise" => screw(ScrewPlace::Rod, clockwise),
+        "saddle-clockwise" => screw(ScrewPlace::SaddleHeight, clockwise),
+        "joint" => keys("joint-fret"),
+        "radius" => keys("board"),
+        "neck" => keys("neck-joint"),
+        "hand" => keys("handedness"),
+        other => {
+            let whole = spec.fields().into_iter().map(|field| field.key());
+            whole.filter(|key| key == other).map(Without::Fact).collect()
+        }
+    };
+    if edits.is_empty() { Err(not_set()) } else { Ok(edits) }
+}
+
 fn number(value: &str) -> Result<u8, String> {
     value.parse().map_err(|_| format!("\"{value}\" is no whole number"))
 }
@@ -458,6 +540,33 @@ mod tests {
         assert_eq!(spec.tuning[&Place::course(5).unwrap()].to_string(), "A0");
         set(&mut spec, "gauges", "5=0.135 in");
         assert_eq!(shown(&spec)[1], ("gauges".into(), "0.135 in".into()));
+    }
+
+    #[test]
+    fn every_fact_that_is_set_can_be_taken_back() {
+        let mut spec = five();
+        for (fact, example, _) in FACTS {
+            if let Ok(fields) = fields(fact, &[(*example).to_owned()], &spec) {
+                fields.into_iter().for_each(|field| spec.set(field));
+            }
+        }
+        for (fact, _) in shown(&spec) {
+            let edits = without(&fact, &spec).unwrap();
+            let mut less = spec.clone();
+            for edit in edits {
+                match edit {
+                    Without::Fact(key) => {
+                        let mut fields = less.fields();
+                        fields.retain(|field| field.key() != key);
+                        less = Spec::default();
+                        fields.into_iter().for_each(|field| less.set(field));
+                    }
+                    Without::Part(field) => less.set(field),
+                }
+            }
+            let still = shown(&less).into_iter().find(|(name, _)| *name == fact);
+            assert!(still.is_none_or(|(_, value)| value.starts_with('-')), "{fact}");
+        }
     }
 
     #[test]

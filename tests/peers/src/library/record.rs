@@ -48,7 +48,7 @@ impl Library for Ours {
     }
 
     fn read(record: &Record) -> Fallible<usize> {
-        Ok(record.state().entry_count())
+        Ok(record.state().entries().count())
     }
 }
 
