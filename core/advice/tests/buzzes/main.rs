@@ -1,5 +1,5 @@
 //! Buzzes of which the cause is known, a small number of them: the figures of many are in
-//! `docs/advice.md`, made by `cargo run --release -p fallaway-advice --example buzzes`.
+//! `docs/validation.md`, made by `cargo run --release -p fallaway-advice --example buzzes`.
 
 #![allow(
     dead_code,

@@ -1,4 +1,4 @@
-//! Simulated lives, a small number of them: the figures of many are in `docs/advice.md`, made by
+//! Simulated lives, a small number of them: the figures of many are in `docs/validation.md`, made by
 //! `cargo run --release -p fallaway-advice --example lives`.
 
 #![allow(
