@@ -121,6 +121,7 @@ fn main() {
         label: "tech".to_owned(),
         replace_garbage: false,
         max_pages: None,
+        face: 1,
     };
     let clock = Arc::new(Clock(seconds.clone()));
     let workshop = Workshop::open(options, None, None, Some(clock), None).unwrap();

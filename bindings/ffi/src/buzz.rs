@@ -24,6 +24,8 @@ pub enum BuzzCause {
     NutSlot,
     /// A loose wind on a post, a loose saddle, spring or cover.
     LoosePart,
+    /// What came after this app was built: show the text beside it.
+    Newer,
 }
 
 /// A cause and what speaks for it.

@@ -64,11 +64,13 @@ pub enum InstrumentPart {
         /// The string.
         place: StringPlace,
     },
+    /// What came after this app was built: show the text beside it.
+    Newer,
 }
 
 mirror! {
     /// What can be said of a part.
-    PartVerdict = Verdict {
+    closed PartVerdict = Verdict {
         /// It moved.
         Moved,
         /// It did not move beyond what was read.

@@ -82,7 +82,7 @@ impl Touch {
 
 mirror! {
     /// From which sides a touch is held by what was observed.
-    TouchBounds = Sides {
+    closed TouchBounds = Sides {
         /// From neither: nothing was observed.
         Neither,
         /// From above only: it played clean, and never buzzed.
@@ -114,6 +114,8 @@ pub enum ForceFrom {
         /// From which sides the observations hold it.
         bounds: TouchBounds,
     },
+    /// What came after this app was built: show the text beside it.
+    Newer,
 }
 
 /// The touch that an answer holds for.
@@ -150,7 +152,7 @@ impl From<Play> for TouchUsed {
 
 mirror! {
     /// Whether a string stays clean under a touch that is known to lie in an interval.
-    UnderTouch = Under {
+    closed UnderTouch = Under {
         /// Clean, even at the high end of the interval.
         Clean,
         /// It touches, even at the low end.

@@ -547,11 +547,21 @@ pub enum Crossed {
     ErasedDraft,
     /// The entry stays in the history, crossed out.
     CrossedOut,
+    /// What came after this app was built.
+    Newer,
+    /// Of the library with which the tests try how a choice grows; never in another one.
+    #[cfg(feature = "grown")]
+    Grown,
 }
 
 impl From<fallaway::RetractOutcome> for Crossed {
     fn from(outcome: fallaway::RetractOutcome) -> Self {
         match outcome {
+            #[cfg(feature = "grown")]
+            fallaway::RetractOutcome::Erased if crate::growth::knows(2) => Self::Grown,
+            #[cfg(feature = "grown")]
+            fallaway::RetractOutcome::Erased => Self::Newer,
+            #[cfg(not(feature = "grown"))]
             fallaway::RetractOutcome::Erased => Self::ErasedDraft,
             fallaway::RetractOutcome::Kept => Self::CrossedOut,
         }

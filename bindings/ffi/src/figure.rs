@@ -36,6 +36,8 @@ pub enum Basis {
     Assumed,
     /// Worked out from others.
     Computed,
+    /// What came after this app was built.
+    Newer,
 }
 
 /// A value.

@@ -365,7 +365,7 @@ impl Instrument {
     pub fn invite(&self, role: Role, valid_days: u32) -> Result<String> {
         // Too many days are refused with what would be accepted.
         let days = u16::try_from(valid_days).unwrap_or(u16::MAX);
-        Ok(self.inner.invite(role.into(), days)?)
+        Ok(self.inner.invite(role.typed()?, days)?)
     }
 
     /// Puts the record, or what is new in it, into the bytes of a bundle file, sealed for those who

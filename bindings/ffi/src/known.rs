@@ -69,9 +69,7 @@ mirror! {
         Bridge,
         /// A pickup was moved.
         Pickup,
-        /// Something that only a newer version knows: it may have moved anything.
-        Unknown,
-    }
+    } newer Deed::Unknown
 }
 
 /// A reading that advice rests on.

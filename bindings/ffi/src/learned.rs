@@ -73,6 +73,8 @@ pub enum WhyLeftOut {
     LiesOnFret,
     /// The touch it tells of is lighter or harder than any that is reckoned with.
     TouchBeyond,
+    /// What came after this app was built: show the text beside it.
+    Newer,
 }
 
 /// An observation that was left out.
@@ -142,6 +144,8 @@ pub enum TouchHeard {
         /// The highest.
         to_fret: u32,
     },
+    /// What came after this app was built.
+    Newer,
 }
 
 /// One observation of a touch.

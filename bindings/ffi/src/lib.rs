@@ -28,6 +28,7 @@ mod error;
 mod exchange;
 mod figure;
 pub mod formulas;
+mod growth;
 mod instrument;
 mod known;
 mod learned;
@@ -64,6 +65,7 @@ pub use entries::{
 pub use error::{FallawayError, ForeignError};
 pub use exchange::{AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle};
 pub use figure::{Basis, Figure, FigureUnit};
+pub use growth::face;
 pub use instrument::{Instrument, InstrumentView};
 pub use known::{DeedKind, ReaderRepeats, ReadingClass, SeenReading, Wanted};
 pub use learned::{

@@ -11,6 +11,8 @@ pub enum Role {
     Contributor,
     /// Reads, writes, and invites.
     Owner,
+    /// One that came after this app was built; it can be shown, not given.
+    Newer,
 }
 
 impl From<fallaway::Role> for Role {
@@ -23,12 +25,13 @@ impl From<fallaway::Role> for Role {
     }
 }
 
-impl From<Role> for fallaway::Role {
-    fn from(role: Role) -> Self {
-        match role {
-            Role::Viewer => Self::Viewer,
-            Role::Contributor => Self::Contributor,
-            Role::Owner => Self::Owner,
+impl Role {
+    pub(crate) fn typed(self) -> crate::Result<fallaway::Role> {
+        match self {
+            Self::Viewer => Ok(fallaway::Role::Viewer),
+            Self::Contributor => Ok(fallaway::Role::Contributor),
+            Self::Owner => Ok(fallaway::Role::Owner),
+            Self::Newer => Err(crate::choices::newer("role")),
         }
     }
 }

@@ -18,7 +18,7 @@ use crate::{Basis, Figure, Instrument, Quantity, Result, Spot, StringPlace};
 
 mirror! {
     /// Which way to turn, as seen from the tool.
-    TurnDirection = Direction {
+    closed TurnDirection = Direction {
         /// With the hands of a clock.
         Clockwise,
         /// Against them.
@@ -176,9 +176,7 @@ mirror! {
         TensionRise,
         /// A string would be stressed near breaking.
         Stress,
-    } else
-    /// One that only a newer library has a name for; its text says it.
-    Other
+    }
 }
 
 /// A caution. Show it where it stands.
@@ -218,6 +216,8 @@ pub enum SizeFrom {
     Usual,
     /// Nothing: neither thread nor response is known.
     Unknown,
+    /// What came after this app was built.
+    Newer,
 }
 
 /// A screw to turn.
@@ -320,6 +320,8 @@ pub enum StepVerdict {
         /// Why.
         why: StopReason,
     },
+    /// What came after this app was built: show the text beside it.
+    Newer,
 }
 
 /// An arc through the undersides of the strings, against the board's.
@@ -405,6 +407,8 @@ pub enum PointsAt {
     },
     /// It cannot be told.
     CannotBeTold,
+    /// What came after this app was built: show the text beside it.
+    Newer,
 }
 
 /// What moved since the setup, and how much of it the relief explains.

@@ -67,7 +67,7 @@ mirror! {
 
 mirror! {
     /// Which way the relief will go.
-    ReliefGoes = Goes {
+    closed ReliefGoes = Goes {
         /// More pull: more relief, until the rod is set again.
         Up,
         /// Less pull: less relief.

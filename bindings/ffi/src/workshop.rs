@@ -24,6 +24,10 @@ pub struct WorkshopOptions {
     /// that write answer `Full`. `None` leaves it to the disk.
     #[uniffi(default = None)]
     pub max_pages: Option<u32>,
+    /// The face that the app was built on: what the library has learned to answer since is answered
+    /// as `Newer`. Left alone, it is that of the generated code.
+    #[uniffi(default = 1)]
+    pub face: u32,
 }
 
 /// This device, as others see it.
@@ -121,6 +125,7 @@ impl Workshop {
         time: Option<Arc<dyn TimeSource>>,
         random: Option<Arc<dyn RandomSource>>,
     ) -> Result<Self> {
+        crate::growth::built_on(options.face);
         let usual = fallaway::WorkshopOptions::new(options.folder, options.label);
         let options = fallaway::WorkshopOptions {
             keeper: match keeper {

@@ -2,6 +2,7 @@
 //! folder. It is never committed.
 
 use std::env::consts::{DLL_PREFIX, DLL_SUFFIX, EXE_SUFFIX};
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -62,6 +63,20 @@ pub fn library(profile: Profile) -> Outcome<PathBuf> {
     }
     let file = format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}");
     Ok(target().join(profile.folder()).join(file))
+}
+
+/// Builds the library with one variant more in one choice, as a newer one might have, for the tests of
+/// how choices grow; says where it lies.
+pub fn grown_library() -> Outcome<PathBuf> {
+    let wanted = ["build", "--locked", "--workspace", "--lib", "--features", "fallaway-ffi/grown"];
+    run("cargo", &wanted)?;
+    let file = format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}");
+    let folder = target().join("bindings/grown");
+    fs::create_dir_all(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+    let kept = folder.join(&file);
+    fs::copy(target().join("debug").join(&file), &kept)
+        .map_err(|error| format!("{}: {error}", kept.display()))?;
+    Ok(kept)
 }
 
 /// Builds the generator, which is no part of the workspace, and says where its program lies.

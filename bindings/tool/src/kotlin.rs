@@ -26,14 +26,15 @@ pub fn build(profile: Profile) -> Outcome {
 /// computer in it), sources and documentation.
 pub fn package() -> Outcome {
     assemble(Profile::Release)?;
-    deploy(&["-Dmaven.test.skip=true"]).map(drop)
+    deploy(&["-Dmaven.test.skip=true"], None).map(drop)
 }
 
 /// Everything that can be checked here: tests, golden vectors, documentation of every public name,
 /// and the quickstart as a project of its own that uses the package.
 pub fn test() -> Outcome {
+    let grown = generate::grown_library()?;
     assemble(Profile::Dev)?;
-    let repository = deploy(&[])?;
+    let repository = deploy(&[], Some(&grown))?;
     run_quickstart(&repository)
 }
 
@@ -112,13 +113,14 @@ fn jna_folder() -> String {
 
 /// Compiles, tests and documents what `assemble` made, and packs it into a Maven repository; says
 /// where that lies. Fails if a public name has no documentation.
-fn deploy(arguments: &[&str]) -> Outcome<PathBuf> {
+fn deploy(arguments: &[&str], grown: Option<&Path>) -> Outcome<PathBuf> {
     let repository = target().join("bindings/packages/kotlin");
     remove(&repository)?;
     let into = format!("-DaltDeploymentRepository=fallaway::file://{}", repository.display());
     let mut command =
         maven_command(&module(), &["deploy", "-Ppackage", "-Dmaven.install.skip=true", &into]);
     command.args(arguments);
+    command.envs(grown.map(|library| ("FALLAWAY_GROWN_LIBRARY", library)));
     documented::run_and_check(command)?;
     eprintln!("kotlin: {}", repository.display());
     Ok(repository)

@@ -75,11 +75,12 @@ pub fn installed() -> Outcome<String> {
 
 /// Installs the wheel and checks it: tests, golden vectors, types, the quickstart.
 pub fn test() -> Outcome {
+    let grown = generate::grown_library()?;
     let python = installed()?;
     let package = root().join("bindings/python");
     let inside = |arguments: &[&str]| {
         let mut command = Command::new(&python);
-        command.args(arguments).current_dir(&package);
+        command.args(arguments).current_dir(&package).env("FALLAWAY_GROWN_LIBRARY", &grown);
         run_command(command)
     };
     inside(&["-m", "mypy", &text(&assembled().join("src/fallaway")), "stubs.py", "examples"])?;

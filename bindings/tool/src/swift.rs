@@ -48,20 +48,21 @@ pub fn package() -> Outcome {
 /// Everything that can be checked here: tests, golden vectors, documentation of every public name,
 /// format, and the quickstart as an app of its own.
 pub fn test() -> Outcome {
+    let grown = generate::grown_library()?;
     let package = assemble(Profile::Dev)?;
     quickstart::extract(&root().join("docs/embedding/swift.md"), &package.join("Quickstart"))?;
     in_root(&["swift", "build", "--build-tests", "-Xswiftc", "-warnings-as-errors"])?;
     in_root(&["bash", "Tools/check-documentation"])?;
     // Long before this many seconds something hangs.
-    in_root(&[
-        "timeout",
-        "--kill-after=10",
-        "600",
-        "swift",
-        "test",
-        "--skip-build",
-        "--disable-xctest",
-    ])?;
+    let test = ["timeout", "--kill-after=10", "600", "swift", "test", "--skip-build"];
+    in_root(&[&test[..], &["--disable-xctest"]].concat())?;
+    // Once more with a library that is newer than the code.
+    let beside = package.join("grown");
+    fs::create_dir_all(&beside).map_err(told(&beside))?;
+    fs::copy(&grown, beside.join("libfallaway_ffi.so")).map_err(told(&grown))?;
+    let newer = format!("LD_LIBRARY_PATH={INSIDE}/grown");
+    let growth = ["env", "FALLAWAY_GROWN=1", &newer];
+    in_root(&[&growth[..], &test, &["--disable-xctest", "--filter", "GrowthTests"]].concat())?;
     in_root(&["bash", "Tools/check-format"])?;
     in_root(&["bash", "Tools/run-quickstart"])
 }

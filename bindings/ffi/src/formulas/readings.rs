@@ -93,7 +93,7 @@ pub struct ToolInfo {
 
 mirror! {
     /// Whether two readings of one thing tell two values apart.
-    ReadingDifference = Difference {
+    closed ReadingDifference = Difference {
         /// The first is the smaller one, by more than both leave open.
         Less,
         /// The first is the larger one, by more than both leave open.

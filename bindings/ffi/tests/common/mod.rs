@@ -20,6 +20,7 @@ pub fn options(folder: &Path, label: &str) -> WorkshopOptions {
         label: label.to_owned(),
         replace_garbage: false,
         max_pages: None,
+        face: 1,
     }
 }
 

@@ -17,11 +17,13 @@ import java.nio.ByteBuffer
  * @throws FallawayException.Keys if the keeper is locked, fails, or has lost the device's secrets.
  * @throws FallawayException.BadInput for the label.
  */
-public fun Workshop.Companion.open(
+// Inline, so that the app carries the face that it was compiled on, not the one it runs with.
+@Suppress("NOTHING_TO_INLINE")
+public inline fun Workshop.Companion.open(
     folder: File,
     label: String,
     keeper: SecretKeeper? = null,
-): Workshop = open(WorkshopOptions(folder.path, label), keeper)
+): Workshop = open(WorkshopOptions(folder.path, label, face = FACE), keeper)
 
 /**
  * Calls [block] with this workshop and shuts it down when the block ends, however it ends: every

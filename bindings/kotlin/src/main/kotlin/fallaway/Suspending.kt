@@ -53,7 +53,8 @@ public fun ClearanceBench.on(dispatcher: CoroutineDispatcher): Suspending<Cleara
  * Opens the workshop in [folder] without blocking the caller; its calls suspend, and are made on
  * [dispatcher]. Otherwise as [Workshop.Companion.open].
  */
-public suspend fun Workshop.Companion.openOn(
+@Suppress("NOTHING_TO_INLINE")
+public suspend inline fun Workshop.Companion.openOn(
     dispatcher: CoroutineDispatcher,
     folder: File,
     label: String,

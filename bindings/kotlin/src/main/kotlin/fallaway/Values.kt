@@ -4,6 +4,12 @@ import java.time.Instant
 import java.time.OffsetDateTime
 import java.time.ZoneOffset
 
+/**
+ * The face that an app is built on: the compiler copies this number into the app. The library answers
+ * what it has learned to say since as `Newer`, so that a `when` of the app has a branch for it.
+ */
+public const val FACE: UInt = 1u
+
 /** The step to do next: show it first, the rest folded. `null` if everything is settled. */
 public val Plan.next: PlanStep? get() = nextStep?.let { steps.getOrNull(it.toInt()) }
 

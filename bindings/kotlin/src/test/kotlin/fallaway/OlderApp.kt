@@ -1,0 +1,17 @@
+package fallaway
+
+import java.io.File
+
+/** An app with a branch for everything that it was built on, and none other. */
+fun main(arguments: Array<String>) {
+    Workshop.open(File(arguments.first()), "tech").useThenShutDown { workshop ->
+        workshop.addInstrument("bass-4", "walnut bass").use { bass ->
+            val said = when (bass.crossOut(bass.addRemark("wrong instrument"), "slip")) {
+                Crossed.ERASED_DRAFT -> "erased"
+                Crossed.CROSSED_OUT -> "crossed out"
+                Crossed.NEWER -> "newer"
+            }
+            println("${face()}: $said")
+        }
+    }
+}

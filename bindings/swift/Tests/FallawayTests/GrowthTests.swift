@@ -1,0 +1,22 @@
+import Fallaway
+import Foundation
+import Testing
+
+/// A library that may be newer than the generated code: one of its choices then has a variant more.
+/// `cargo tool test swift` runs this once more with such a library.
+@Suite struct GrowthTests {
+  @Test func whatCameLaterIsNewer() throws {
+    let folder = URL(fileURLWithPath: NSTemporaryDirectory()).appendingPathComponent(
+      UUID().uuidString)
+    let options = WorkshopOptions(folder: folder.path, label: "tech")
+    let grown = ProcessInfo.processInfo.environment["FALLAWAY_GROWN"] != nil
+    #expect(options.face == 1)
+    #expect(face() == (grown ? 2 : 1))
+    let workshop = try Workshop.open(options: options)
+    let bass = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
+    let draft = try bass.addRemark(text: "wrong instrument")
+    #expect(try bass.crossOut(entry: draft, reason: "slip") == (grown ? .newer : .erasedDraft))
+    try workshop.shutDown()
+    try FileManager.default.removeItem(at: folder)
+  }
+}
