@@ -46,6 +46,7 @@ fn step_kind(kind: StepKind) -> &'static str {
         StepKind::Pickup => "pickup",
         StepKind::Intonation => "intonation",
         StepKind::AsLeft => "as_left",
+        StepKind::Newer => "newer",
     }
 }
 
@@ -106,6 +107,7 @@ fn part(part: &InstrumentPart) -> String {
         InstrumentPart::Joint => "joint".to_owned(),
         InstrumentPart::Saddle { place } => format!("saddle {}", place.course),
         InstrumentPart::NutSlot { place } => format!("nut {}", place.course),
+        InstrumentPart::Newer => "newer".to_owned(),
     }
 }
 
@@ -148,6 +150,7 @@ fn card_line(line: &CardLine) -> String {
         CardStanding::MeasureAgain => "measure_again",
         CardStanding::TwoValues => "two_values",
         CardStanding::Unknown => "unknown",
+        CardStanding::Newer => "newer",
     };
     format!("{}; {}; {last}; {target}; {standing}", line.quantity_text, line.place_text)
 }

@@ -123,6 +123,7 @@ private func changedAnswer(_ changed: WhatChanged) -> Answer {
     case .joint: return "joint"
     case .saddle(let place): return "saddle \(place.course)\(place.letter ?? "")"
     case .nutSlot(let place): return "nut \(place.course)\(place.letter ?? "")"
+    case .newer: return "newer"
     }
   }
   return [

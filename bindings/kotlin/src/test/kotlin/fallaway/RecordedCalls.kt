@@ -93,6 +93,7 @@ private fun part(part: InstrumentPart): String = when (part) {
     InstrumentPart.Joint -> "joint"
     is InstrumentPart.Saddle -> "saddle ${part.place.course}"
     is InstrumentPart.NutSlot -> "nut ${part.place.course}"
+    InstrumentPart.Newer -> "newer"
 }
 
 private fun line(line: CardLine): String {
