@@ -71,7 +71,7 @@ fn read(text: &str, file: &str, problems: &mut Vec<String>) -> Found {
             }
             current = Some(id);
         }
-        let variables = line.split('$').skip(1).map(|rest| {
+        let variables = line.split("{ $").skip(1).map(|rest| {
             rest.chars().take_while(|c| c.is_ascii_alphanumeric() || *c == '_').collect::<String>()
         });
         if let Some(own) = current.as_ref().and_then(|id| found.get_mut(id)) {

@@ -5,11 +5,12 @@ use std::io::Write as _;
 
 use clap::{CommandFactory as _, FromArgMatches as _};
 
-use crate::cli::Cli;
+use crate::cli::{Cli, help};
 use crate::commands;
 use crate::env::Env;
 use crate::error::{DONE, Error, Outcome, REFUSED, USAGE};
 use crate::parse::minus;
+use crate::settings::Settings;
 
 /// Runs one command. The first argument is the name of the program. What is printed has left the
 /// buffers of `out` when this returns.
@@ -36,8 +37,13 @@ pub fn run(arguments: Vec<OsString>, env: &mut Env<'_>) -> u8 {
 }
 
 fn parse(arguments: Vec<OsString>, env: &Env<'_>) -> Result<Cli, Box<clap::Error>> {
-    let mut matches =
-        Cli::command().term_width(env.width).try_get_matches_from(minus::shield(arguments))?;
+    let settings = env.data.as_deref().map(|folder| Settings::load(&env.path(folder)));
+    // A file that cannot be read is told of by the command.
+    let settings = settings.and_then(Result::ok).unwrap_or_default();
+    let language = settings.voice(env.language).language;
+    let mut matches = help::described(Cli::command(), language)
+        .term_width(env.width)
+        .try_get_matches_from(minus::shield(arguments))?;
     Ok(Cli::from_arg_matches_mut(&mut matches)?)
 }
 

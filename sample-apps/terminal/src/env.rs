@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use fallaway::environment::{Clock, SystemClock};
 use fallaway::record::Moment;
+use fallaway_text::Language;
 
 /// What a run needs from the world around it.
 pub struct Env<'a> {
@@ -26,6 +27,8 @@ pub struct Env<'a> {
     pub instrument: Option<String>,
     /// How this device is shown to others until [`crate::settings`] know better.
     pub label: String,
+    /// The language that the system is set to; none if this app does not speak it.
+    pub language: Option<Language>,
     /// Tells the time.
     pub clock: Arc<dyn Clock>,
     /// Whether output may be coloured. Colour is never the only carrier of meaning.
@@ -90,6 +93,11 @@ pub fn with_process<T>(f: impl FnOnce(&mut Env<'_>) -> T) -> T {
             .or_else(platform_folder),
         instrument: variable("FALLAWAY_INSTRUMENT"),
         label: variable("USER").or_else(|| variable("USERNAME")).unwrap_or_else(|| "owner".into()),
+        // As POSIX ranks them (IEEE Std 1003.1, 8.2).
+        language: ["LC_ALL", "LC_MESSAGES", "LANG"]
+            .into_iter()
+            .find_map(variable)
+            .and_then(|locale| Language::named(&locale)),
         clock: Arc::new(SystemClock),
         // https://no-color.org: any value that is not empty turns colour off.
         colour: on_terminal

@@ -11,6 +11,7 @@
 //! | one module per group of commands | `commands` |
 //! | values into text for people: tables, cards, plans | [`render`] |
 //! | values into JSON for programs | [`json`] |
+//! | what this app says of its own, in every language | [`messages`] |
 //! | what this device remembers between runs: tools, order of strings, label | [`settings`] |
 //! | why a run failed, and with which exit code | [`error`] |
 //! | the story of two devices | `demo` |
@@ -22,6 +23,7 @@ mod demo;
 pub mod env;
 pub mod error;
 pub mod json;
+pub mod messages;
 pub mod parse;
 pub mod render;
 pub mod settings;

@@ -8,6 +8,7 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use fallaway::measure::{Tool, ToolKind};
+use fallaway_text::{Language, Voice};
 use serde::{Deserialize, Serialize};
 
 use crate::cli::{Order, What};
@@ -23,6 +24,12 @@ pub struct Settings {
     /// How the device is shown to others.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<String>,
+    /// The language of the app, by its tag; the system's if there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub language: Option<String>,
+    /// The units of computed numbers.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub units: Option<String>,
     /// Whether the lowest string is read first.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub low_first: bool,
@@ -62,6 +69,13 @@ impl Settings {
         let fresh = path.with_extension("new");
         fs::write(&fresh, text).map_err(failed)?;
         fs::rename(&fresh, &path).map_err(failed)
+    }
+
+    /// How to speak to whoever uses this device; `system` is the language that it is set to.
+    pub fn voice(&self, system: Option<Language>) -> Voice {
+        let own = self.language.as_deref().and_then(Language::named);
+        let units = self.units.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
+        Voice::new(own.or(system).unwrap_or_default()).in_units(units)
     }
 
     /// The tool for a kind of reading.

@@ -3,6 +3,7 @@
 use fallaway::measure::{Fret, Place, Tool};
 use fallaway::record::{Buzz, Climate, Remark, Spec, SpecField, StringChange, Tuning};
 
+use fallaway_text::{Language, List, Phrase, Units, UnitsError};
 use serde_json::json;
 
 use super::context::Context;
@@ -11,6 +12,7 @@ use crate::cli::{
     VisitAction, What,
 };
 use crate::error::{Error, Outcome};
+use crate::messages::app;
 use crate::parse::places::{self, Strings};
 use crate::parse::{adjustments, climate as air, facts, minus, moments};
 use crate::render::{Style, entries, names};
@@ -121,6 +123,42 @@ pub fn order(context: &mut Context<'_, '_>, order: Option<Order>) -> Outcome {
     }
     let which = if context.settings.low_first { "lowest" } else { "highest" };
     context.done(&format!("You read the {which} string first."), &json!({ "first": which }))
+}
+
+/// The language of the app.
+pub fn language(context: &mut Context<'_, '_>, tag: Option<&str>) -> Outcome {
+    if let Some(tag) = tag {
+        let language = Language::named(tag).filter(|one| one.tag().eq_ignore_ascii_case(tag));
+        context.settings.language = match (tag, language) {
+            ("auto", _) => None,
+            (_, Some(language)) => Some(language.tag().to_owned()),
+            (_, None) => {
+                let accepted = Language::all().into_iter().map(|one| Phrase::written(one.tag()));
+                let why = app::language_unknown(tag, List::comma(accepted));
+                return Err(Error::usage(context.voice.say(&why)));
+            }
+        };
+        context.settings.save(&context.folder)?;
+        context.voice = context.settings.voice(context.world.language);
+    }
+    let line = context.voice.say(&app::language(app::language_name()));
+    let tag = context.voice.language.tag();
+    context.done(&line, &json!({ "language": tag }))
+}
+
+/// The units in which computed lengths are shown.
+pub fn units(context: &mut Context<'_, '_>, units: Option<&str>) -> Outcome {
+    if let Some(text) = units {
+        let units: Units = text.parse().map_err(|error: UnitsError| {
+            Error::usage(context.voice.say(&app::units_unknown(&error.part)))
+        })?;
+        context.settings.units = Some(units.to_string());
+        context.settings.save(&context.folder)?;
+        context.voice = context.settings.voice(context.world.language);
+    }
+    let units = context.voice.units.to_string();
+    let line = context.voice.say(&app::units(&units));
+    context.done(&line, &json!({ "units": units }))
 }
 
 /// Enters what was adjusted.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use fallaway::environment::Clock;
 use fallaway::record::{EntryId, Moment};
 use fallaway::{Filter, Instrument, Workshop, WorkshopOptions};
+use fallaway_text::Voice;
 use serde::Serialize;
 
 use super::capital;
@@ -27,6 +28,8 @@ pub struct Context<'s, 'a> {
     pub folder: PathBuf,
     /// What this device remembers.
     pub settings: Settings,
+    /// How to speak to whoever uses it.
+    pub voice: Voice,
     clock: Arc<dyn Clock>,
 }
 
@@ -49,7 +52,8 @@ impl<'s, 'a> Context<'s, 'a> {
             }
         };
         let settings = Settings::load(&folder)?;
-        Ok(Self { world, common, folder, settings, clock })
+        let voice = settings.voice(world.language);
+        Ok(Self { world, common, folder, settings, voice, clock })
     }
 
     /// How this device is shown to others.

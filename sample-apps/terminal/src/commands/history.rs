@@ -112,7 +112,7 @@ pub fn cross_out(context: &mut Context<'_, '_>, short: &str, reason: &str) -> Ou
     let words = entries::words(&found.entry, &spec);
     let crossed = instrument.retract(found.entry.id, reason, Some(context.by()))?;
     let line = match crossed {
-        RetractOutcome::Kept => format!("RetractOutcome out ({reason}): {words}"),
+        RetractOutcome::Kept => format!("Crossed out ({reason}): {words}"),
         RetractOutcome::Erased => format!("Taken back, nobody had seen it yet: {words}"),
     };
     let kept = crossed == RetractOutcome::Kept;

@@ -74,6 +74,8 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Settle(args) => sharing::settle(context, &args),
         Command::Me { name } => instruments::me(context, name.as_deref()),
         Command::Order { order } => bench::order(context, order),
+        Command::Language { language } => bench::language(context, language.as_deref()),
+        Command::Units { units } => bench::units(context, units.as_deref()),
         Command::Forget { name } => instruments::forget(context, &name),
     }
 }

@@ -118,6 +118,7 @@ impl<'s, 'a> Stage<'s, 'a> {
             data: Some(self.folder.join(device)),
             instrument: None,
             label: device.to_owned(),
+            language: None,
             clock: Arc::new(StoppedClock(self.now)),
             colour: self.world.colour,
             width: self.world.width.saturating_sub(2),

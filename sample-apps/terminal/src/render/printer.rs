@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use anstyle::AnsiColor;
+use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr};
 
 use super::Table;
 
@@ -144,14 +145,31 @@ pub fn pad(text: &str, width: usize) -> String {
     format!("{text}{:missing$}", "")
 }
 
-/// Columns that a text takes; every character is counted as one.
+/// Columns that a text takes: wide characters two, marks upon others none.
 pub fn columns(text: &str) -> usize {
-    text.chars().count()
+    UnicodeWidthStr::width(text)
 }
 
 /// Breaks a text between words so that each line has at most `room` columns, longer words apart.
 pub fn wrap(text: &str, room: usize) -> Vec<String> {
     wrap_after(text, 0, room)
+}
+
+/// The same, and a word that is longer is broken; spaces in front stay.
+pub fn break_words(text: &str, room: usize) -> Vec<String> {
+    let front = " ".repeat(text.len() - text.trim_start_matches(' ').len());
+    let mut lines = Vec::new();
+    for line in wrap(text, room.saturating_sub(front.len())) {
+        let mut part = front.clone();
+        for c in line.chars() {
+            if columns(&part) + c.width().unwrap_or(0) > room && part.len() > front.len() {
+                lines.push(std::mem::replace(&mut part, front.clone()));
+            }
+            part.push(c);
+        }
+        lines.push(part);
+    }
+    lines
 }
 
 /// The same where `taken` columns of the first line are not free (below zero: more are).

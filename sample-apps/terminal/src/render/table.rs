@@ -1,8 +1,9 @@
-//! Small tables: columns as wide as what stands in them, the last one wrapped.
+//! Small tables: columns as wide as what stands in them; where that is too wide, the widest are
+//! wrapped, so that no line is longer than there is room for.
 
 use std::io;
 
-use super::printer::{Printer, Style, columns, pad, wrap};
+use super::printer::{Printer, Style, break_words, columns, pad};
 
 /// A table of text.
 #[derive(Debug, Clone, Default)]
@@ -14,6 +15,8 @@ pub struct Table {
 
 /// Between two columns.
 const GAP: usize = 2;
+/// No column is made narrower than this.
+const LEAST: usize = 4;
 
 impl Table {
     /// A table with a line of headings; none if they are empty.
@@ -33,7 +36,7 @@ impl Table {
         self.styled(Style::Plain, cells);
     }
 
-    /// Adds a row in another ink.
+    /// Adds a row in another style.
     pub fn styled<S: Into<String>>(&mut self, style: Style, cells: impl IntoIterator<Item = S>) {
         self.rows.push((style, cells.into_iter().map(Into::into).collect()));
     }
@@ -48,53 +51,80 @@ impl Table {
     /// # Errors
     /// As the stream's.
     pub fn print(&self, printer: &mut Printer<'_>) -> io::Result<()> {
-        let count = self.rows.iter().map(|(_, row)| row.len()).max().unwrap_or(0);
-        let count = count.max(self.head.len());
-        let cell = |row: &[String], column: usize| row.get(column).cloned().unwrap_or_default();
-        let mut widths: Vec<usize> = (0..count)
-            .map(|column| {
-                let head = columns(&cell(&self.head, column));
-                self.rows.iter().map(|(_, r)| columns(&cell(r, column))).fold(head, usize::max)
-            })
-            .collect();
-        // The last column takes what is left.
-        if let Some((last, others)) = widths.split_last_mut() {
-            let taken = self.indent + others.iter().map(|w| w + GAP).sum::<usize>();
-            *last = (*last).min(printer.width().saturating_sub(taken).max(16));
-        }
-        let head = (!self.head.is_empty()).then(|| (Style::Quiet, self.head.clone()));
-        for (style, row) in head.iter().chain(&self.rows) {
-            let last =
-                wrap(&cell(row, count.saturating_sub(1)), widths.last().copied().unwrap_or(0));
-            for (line, text) in last.iter().enumerate() {
+        let widths = self.widths(printer.width());
+        let head = (!self.head.is_empty()).then_some((Style::Quiet, self.head.as_slice()));
+        let rows = self.rows.iter().map(|(style, row)| (*style, row.as_slice()));
+        for (style, row) in head.into_iter().chain(rows) {
+            let cells: Vec<Vec<String>> = widths
+                .iter()
+                .enumerate()
+                .map(|(column, width)| break_words(cell(row, column), *width))
+                .collect();
+            let height = cells.iter().map(Vec::len).max().unwrap_or(0);
+            for line in 0..height {
                 let mut printed = " ".repeat(self.indent);
-                for (column, width) in widths.iter().enumerate().take(count.saturating_sub(1)) {
-                    let text = if line == 0 { cell(row, column) } else { String::new() };
-                    printed.push_str(&pad(&text, width + GAP));
+                for (cell, width) in cells.iter().zip(&widths) {
+                    let text = cell.get(line).map_or("", String::as_str);
+                    printed.push_str(&pad(text, width + GAP));
                 }
-                printed.push_str(text);
-                printer.styled(*style, printed.trim_end())?;
+                printer.styled(style, printed.trim_end())?;
                 printer.blank()?;
             }
         }
         Ok(())
     }
+
+    /// The width of each column: what it needs, as long as all fit; else the widest give way.
+    fn widths(&self, room: usize) -> Vec<usize> {
+        let rows = || self.rows.iter().map(|(_, row)| row).chain([&self.head]);
+        let count = rows().map(Vec::len).max().unwrap_or(0);
+        let needed = |column| rows().map(|row| columns(cell(row, column))).max().unwrap_or(0);
+        let mut widths: Vec<usize> = (0..count).map(needed).collect();
+        let room = room.saturating_sub(self.indent + GAP * count.saturating_sub(1));
+        while widths.iter().sum::<usize>() > room {
+            match widths.iter_mut().max() {
+                Some(widest) if *widest > LEAST => *widest -= 1,
+                _ => break,
+            }
+        }
+        widths
+    }
+}
+
+fn cell(row: &[String], column: usize) -> &str {
+    row.get(column).map_or("", String::as_str)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn printed(table: &Table, width: usize) -> String {
+        let mut out = Vec::new();
+        table.print(&mut Printer::new(&mut out, false, width)).unwrap();
+        String::from_utf8(out).unwrap()
+    }
+
     #[test]
-    fn the_last_column_is_wrapped_under_itself() {
+    fn the_widest_column_is_wrapped_under_itself() {
         let mut table = Table::new(["string", "remark"]);
         table.row(["1 (G)", "buzzes a little at the second fret"]);
-        let mut out = Vec::new();
-        table.print(&mut Printer::new(&mut out, false, 30)).unwrap();
-        let printed = String::from_utf8(out).unwrap();
         assert_eq!(
-            printed,
+            printed(&table, 30),
             "string  remark\n1 (G)   buzzes a little at the\n        second fret\n"
         );
+    }
+
+    #[test]
+    fn no_line_is_wider_than_there_is_room_for() {
+        let mut table = Table::new(["what", "read", "target", ""]).indented(2);
+        table.row(["relief, fretted at 1 and 24", "0.31 mm", "0.25 mm", "above target"]);
+        // Each of these takes two columns (Unicode Standard Annex 11, East Asian Width "W").
+        table.row(["弦高弦高弦高弦高弦高", "5/64 in", "averylongwordwithoutanyspace", "on target"]);
+        for width in [40, 44, 60, 80] {
+            for line in printed(&table, width).lines() {
+                assert!(columns(line) <= width, "{} columns of {width}: {line}", columns(line));
+            }
+        }
     }
 }

@@ -72,6 +72,7 @@ impl Device {
             data: Some(self.folder.clone()),
             instrument: None,
             label: self.label.to_owned(),
+            language: None,
             clock: Arc::new(StoppedClock(self.now)),
             colour: false,
             width: 80,

@@ -1,0 +1,464 @@
+# Die Hilfe zu jedem Befehl und jedem Argument, nach seinem Pfad. Befehle und Schlüsselwörter bleiben englisch.
+
+about =
+    Die Werte eines Bundinstruments, und was als Nächstes zu drehen ist.
+
+    Eine gemeinsame Aufzeichnung für alle rund um ein Instrument: Messungen, wie sie
+    vom Werkzeug kamen, was gedreht wurde, und die Werte, die richtig waren. Alles
+    geht ohne Netz; Geräte tauschen Bündeldateien aus und haben danach dasselbe.
+# Die Befehle in der Reihenfolge der Arbeit.
+commands =
+    Anfangen
+      templates    Arten von Instrumenten, mit denen man beginnen kann
+      add          ein Instrument anlegen
+      list         die Instrumente auf diesem Gerät
+      show         die Angaben zum Instrument
+      set          eine Angabe setzen: Mensur, Stärken, Radius, Gewinde
+
+    An der Werkbank
+      visit        einen Besuch beginnen oder beenden
+      tool         das Werkzeug in der Hand nennen, damit "5 5 5 6" eine Messung ist
+      read         Messungen eintragen: Halskrümmung, Saitenlage, Sattel, Oktavreinheit, ...
+      did          eintragen, was verstellt wurde
+      tuned        eintragen, dass gestimmt wurde
+      strings      einen Saitenwechsel eintragen
+      climate      Temperatur und Luftfeuchte eintragen
+      buzz         eintragen, wo es schnarrt
+      remark       etwas anderes festhalten
+      undo         die letzte Zeile zurücknehmen
+      cross-out    einen älteren Eintrag streichen, mit Begründung
+
+    Fragen
+      plan         was zu drehen ist, wie weit, in welcher Reihenfolge und warum
+      next         der nächste Schritt, in einer Zeile
+      card         die Werte
+      changed      was sich bewegt hat: Hals, Hals-Korpus-Verbindung, Reiter, Sattel
+      learned      was das Instrument gelehrt hat: Stab, Jahreszeiten, Messende, Anschlag
+      forecast     was in einem anderen Klima zu erwarten ist
+      history      was gemessen und getan wurde
+      setup        die Sollwerte: übernehmen, ändern, zeigen
+      clearance    schnarrt es mit diesen Werten, und was wäre wenn
+      why-buzz     warum ein Ton schnarrt, und welche Messung entscheidet
+      before-strings  was andere Saiten oder eine andere Stimmung bewirken
+      reckon       einzelne Rechnungen: Abstände, Drehungen, Saitenzug, ...
+
+    Gemeinsam
+      people       wer das Instrument teilt, auf welchem Gerät
+      invite       eine Einladungsdatei schreiben
+      accept       eine Einladungsdatei annehmen
+      bundle       Neues in eine Datei schreiben oder aus einer einlesen
+      two-values   Angaben und Sollwerte mit zwei widersprüchlichen Werten
+      settle       zwischen ihnen wählen
+
+    Dieses Gerät
+      me           der Name, unter dem andere dieses Gerät sehen
+      order        mit welcher Saite man beim Messen beginnt
+      language     die Sprache dieser App
+      units        in welchen Einheiten berechnete Längen gezeigt werden
+      forget       ein Instrument von diesem Gerät löschen
+      completions  Ergänzungen für die Shell
+      demo         zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
+first_steps =
+    Vom Anfang bis zum Plan:
+      fallaway add bass-5 "blauer Fünfsaiter"
+      fallaway tool rule 1/64                     dann heißt 5: 5/64 in
+      fallaway tuned                              vor jeder Messung gestimmt
+      fallaway read relief 0.35 mm
+      fallaway read action 5 5 5 6 6              höchste Saite zuerst
+      fallaway setup target mine relief 0.25 mm   was gewünscht ist
+      fallaway setup target mine action all 5/64
+      fallaway plan
+
+    Jeder Befehl erklärt sich selbst: fallaway read --help
+    Rückgabewerte: 0 erledigt, 1 abgelehnt oder gescheitert, 2 nicht verstanden, 3 nicht beantwortet.
+heading_usage = Aufruf:
+heading_arguments = Argumente
+heading_options = Optionen
+heading_commands = Befehle
+heading_everywhere = Optionen jedes Befehls
+arg_help = Diese Hilfe zeigen
+arg_version = Die Version zeigen
+
+arg_data = Ordner mit den Daten [sonst: der des Systems oder $FALLAWAY_DATA]
+arg_instrument = Welches Instrument: sein Name oder dessen Anfang; nötig, wenn es mehrere gibt [oder $FALLAWAY_INSTRUMENT]
+arg_json = Daten als JSON ausgeben, für Programme
+arg_by = Wer gemessen oder verstellt hat, wenn nicht, wem das Gerät gehört: "tech", "player"
+arg_at = Wann es war, wenn nicht jetzt: "2026-01-15 18:30", "18:30"
+arg_sure = Auf Rückfragen mit Ja antworten
+
+about_templates = Arten von Instrumenten zeigen, mit denen man beginnen kann
+about_add = Ein Instrument anlegen
+arg_add_template = Art des Instruments, aus `fallaway templates`
+arg_add_name = Wie es heißen soll
+examples_add =
+    Beispiele:
+      fallaway add bass-5 "blauer Fünfsaiter"
+      fallaway add guitar-6 "die Schwarze"
+
+    Die Vorlage bringt übliche Mensur, Saiten und Bünde mit; was abweicht, mit `set` berichtigen.
+about_list = Die Instrumente auf diesem Gerät zeigen
+about_show = Die Angaben zum Instrument zeigen
+about_set = Eine Angabe zum Instrument setzen oder berichtigen
+arg_set_field = Welche Angabe; `--list` zeigt alle
+arg_set_value = Der Wert mit seiner Einheit
+arg_set_list = Alle Angaben zeigen, die man setzen kann
+arg_set_unset = Die Angabe zurücknehmen: nicht mehr bekannt
+examples_set =
+    Beispiele:
+      fallaway set scale 34 in
+      fallaway set radius 12 in
+      fallaway set gauges 0.045 0.065 0.085 0.105 0.130 in
+      fallaway set radius --unset         nicht mehr bekannt
+      fallaway set --list                 alle Angaben, mit Beispiel
+
+about_visit = Einen Besuch beginnen oder beenden; allein: den offenen zeigen
+about_visit_begin = Einen Besuch beginnen
+arg_visit_begin_purpose = Worum es geht: die Beschwerde, die Spielweise
+about_visit_end = Den Besuch beenden
+examples_visit =
+    Beispiele:
+      fallaway visit begin "schnarrt auf der tiefen Saite seit der Tour"
+      fallaway visit end
+
+    Ein Besuch hält zusammen, was vorgefunden, getan und hinterlassen wurde. Der erste Eintrag beginnt von selbst einen.
+about_tool = Das Werkzeug in der Hand nennen; allein: die Werkzeuge zeigen
+arg_tool_tool = Das Werkzeug: Art und Teilung
+arg_tool_readings = Für welche Messungen
+arg_tool_none = Das Werkzeug weglegen
+examples_tool =
+    Beispiele:
+      fallaway tool rule 1/64
+      fallaway tool rule 0.5 mm
+      fallaway tool feeler 0.01 mm
+      fallaway tool feeler 1 thou --for nut
+      fallaway tool tuner 0.1 cent
+      fallaway tool --none --for action
+
+    Arten: rule (Stahllineal), feeler (Fühlerlehre), caliper (Messschieber), dial (Messuhr), tuner
+    (Stimmgerät); dann der Schritt zwischen zwei Strichen, Blättern oder Ziffern. Eine Fühlerlehre gilt
+    für Halskrümmung und Sattel, ein Stimmgerät für Stimmung und Oktavreinheit, die anderen für die
+    übrigen Längen, wenn --for nichts anderes sagt.
+about_read = Messungen eintragen
+arg_read_what = Was gemessen wurde: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_read_values = Die Werte, siehe unten
+arg_read_tool = Womit, wenn nicht mit dem Werkzeug in der Hand: "rule 1/64", "feeler 0.01 mm"
+arg_read_strings = Welche Saiten, in der Reihenfolge der Werte: 4, 1,3, 5-2
+arg_read_low_first = Der erste Wert ist die tiefste Saite
+arg_read_high_first = Der erste Wert ist die höchste Saite
+arg_read_as_found = Gemessen, bevor etwas getan wurde
+arg_read_as_left = Endwerte
+arg_read_posture = Wie das Instrument lag: playing (Spielhaltung), back (Rücken), rest (Hals aufgelegt), side (Seite), hanging (hängend)
+arg_read_capo = Mit Kapodaster gegriffen
+arg_read_finger = Mit dem Finger gegriffen
+arg_read_tuned = Minuten seit dem Stimmen
+arg_stopped = Bund, an dem die Saite niedergedrückt ist; 0 ist leer
+arg_over = Bund, über dem der Abstand gemessen wird
+arg_open = Leer gemessen: über 12 bei der Saitenlage, über 1 am Sattel
+arg_fret = Bund des Tons, für die Oktavreinheit [sonst: 12]
+arg_between = Enden der geraden Linie, für die Halskrümmung [sonst: 1 und der letzte Bund]
+arg_at_fret = Bund, an dem die Halskrümmung gemessen wird [sonst: wo der Abstand am größten ist]
+arg_pickup = Welcher Tonabnehmer; 1 liegt am Steg [sonst: 1]
+arg_side = Auf welcher Seite, für Halskrümmung und Tonabnehmer: bass, treble
+examples_read =
+    Werte, einer je Saite, die höchste zuerst (oder siehe --low-first):
+      5 5 5 6            in Teilstrichen des Werkzeugs: 64stel mit `tool rule 1/64`
+      5/64 3/32          Brüche eines Zolls     auch 2.5/32, 1 1/16
+      1.98 mm  .078 in  12 thou  1,98             eine Einheit am Ende gilt für alle
+      =  wie zuvor      -  nicht gemessen      <=0  die Saite berührt
+      ".010 goes, .012 not"     zwischen zwei Blättern der Fühlerlehre, in Anführungszeichen
+
+    Beispiele:
+      fallaway read action 5 5 5 6 6
+      fallaway read relief 0.35 mm
+      fallaway read action 1.9 1.9 2.1 2.2 mm --stopped 0 --over 12
+      fallaway read nut 6 6 7 7 8 --tool "feeler 1 thou"
+      fallaway read intonation 2 -1 0 3 1 --fret 12
+      fallaway read action 6 --strings 5 --as-left
+
+    Was gemessen wird:
+      relief       Halskrümmung: Abstand unter einer geraden Linie; Rückbiegung liegt unter null
+      action       Saitenlage: am 1. Bund gegriffen über dem letzten, oder --open über dem 12.
+      nut          Abstand über dem 1. Bund, am 3. gegriffen, oder --open
+      gap          jeder Abstand zwischen Saite und Bund: --stopped und --over
+      pitch        leere Saiten gegen ihre Töne, in Cent
+      intonation   Oktavreinheit: gegriffener gegen leeren Ton, in Cent, am 12. oder --fret
+      spacing      Saite zu Saite am Steg, Mitte zu Mitte; nut-spacing: am Sattel
+      pickup       Saite zum Tonabnehmer, am letzten Bund gegriffen; zwei Werte sind die zwei Seiten
+about_did = Eintragen, was verstellt wurde
+arg_did_words = Was, in Worten
+arg_did_note = Was dabei auffiel
+examples_did =
+    Was, welche Saite, wohin, wie weit; cw (im Uhrzeigersinn) und ccw (dagegen) vom Werkzeug aus gesehen.
+      fallaway did rod 1/8 cw
+      fallaway did saddle 4 down 1/4 ccw
+      fallaway did saddles 1-3 up an eighth cw
+      fallaway did saddle 3 back 0.5 mm          für die Oktavreinheit; back ist vom Sattel weg
+      fallaway did saddle 2 toward bass 0.5 mm
+      fallaway did nut 5 filed
+      fallaway did post bass down 1/2 ccw
+      fallaway did pickup 1 treble up 1/4 cw
+      fallaway did neck 0.5 mm --note "Unterlage, dickes Ende zum Steg"
+      fallaway did frets --note "15 bis 24 abgerichtet"
+
+    Ist cw oder ccw eingetragen, lernt die Aufzeichnung, wie jede Schraube an diesem Instrument wirkt.
+about_tuned = Eintragen, dass die Saiten gestimmt wurden
+arg_tuned_changed = Saiten mit neuem Ton: 5=A0
+arg_tuned_note = Eine Bemerkung
+examples_tuned =
+    Beispiele:
+      fallaway tuned
+      fallaway tuned 5=A0                  Saite 5 ist ab jetzt auf einen anderen Ton gestimmt
+about_strings = Einen Saitenwechsel eintragen
+arg_strings_set = Der Satz, in eigenen Worten
+arg_strings_only = Nur diese Saiten: 4, 1,3
+arg_strings_gauges = Ihre Stärken, die höchste Saite zuerst
+arg_strings_note = Eine Bemerkung
+examples_strings =
+    Beispiele:
+      fallaway strings "45-130, Nickel"
+      fallaway strings --only 5 --note "tot"
+      fallaway strings --gauges 0.045 0.065 0.085 0.105 0.130 in
+
+    Vorsicht: die Spannung langsam nachlassen, Augen schützen, auf die Drahtenden achten.
+about_climate = Temperatur und relative Luftfeuchte eintragen
+arg_climate_air = Temperatur und relative Luftfeuchte: 21C 45%
+arg_climate_place = Wo: Werkbank, Koffer, Bühne
+arg_climate_hours = Stunden, die das Instrument dort ist
+examples_climate =
+    Beispiele:
+      fallaway climate 21C 45%
+      fallaway climate 38% --place Koffer --hours 48
+about_buzz = Eintragen, wo es schnarrt
+arg_buzz_string = Welche Saite, mit ihrer Nummer
+arg_buzz_frets = An welchen Bünden: 3, 3-6, open (leer)
+arg_buzz_note = Wie gespielt wird, was zu hören ist
+examples_buzz =
+    Beispiele:
+      fallaway buzz 4 3-6 "hart gespielt, nah am Hals"
+      fallaway buzz 5 open
+about_remark = Etwas anderes festhalten
+arg_remark_text = Der Text
+arg_remark_replaces = Kurzname der Bemerkung, die diese berichtigt
+about_undo = Die letzte Zeile zurücknehmen
+examples_undo = Eine Zeile lässt sich zurücknehmen, bis ihr Besuch endet oder ein Bündel hinausgeht; danach wird sie gestrichen.
+about_cross_out = Einen Eintrag streichen, mit Begründung; er bleibt lesbar
+arg_cross_out_entry = Kurzname des Eintrags
+arg_cross_out_reason = Warum er nicht zählt
+examples_cross_out =
+    Beispiel:
+      fallaway cross-out k3 "am falschen Bund gemessen"
+
+    Der Kurzname eines Eintrags steht am Anfang seiner Zeile in `fallaway history`.
+
+about_plan = Was zu drehen ist, wie weit, in welcher Reihenfolge und warum
+about_next = Der nächste Schritt, in einer Zeile
+about_card = Die Werte des Instruments
+arg_plan_all = Jeden Schritt ausführlich zeigen
+arg_setup = Verglichen mit welcher Einstellung [sonst: der einzigen]
+arg_card_large = In großer Schrift, von der Bühne aus lesbar
+about_changed = Was sich bewegt hat: Hals, Hals-Korpus-Verbindung, jeder Reiter, jede Sattelkerbe
+arg_changed_since = Ab dem Besuch dieses Eintrags, nicht ab der Einstellung
+arg_changed_found = Ab dem, was jener Besuch vorfand, nicht was er hinterließ
+arg_changed_setup = Ab welcher Einstellung [sonst: der einzigen]
+examples_changed =
+    Beispiele:
+      fallaway changed                   von der Einstellung bis zu den heutigen Messungen
+      fallaway changed --since tech-1    ab dem, was jener Besuch hinterließ (sein erster Eintrag)
+      fallaway changed --since tech-1 --found   ab dem, was er vorfand
+about_learned = Was das Instrument und alle, die es messen und spielen, gelehrt haben
+about_forecast = Was in einem anderen Klima zu erwarten ist, soweit die Jahreszeiten gelernt sind
+arg_forecast_air = Relative Luftfeuchte, und Temperatur, wenn nicht Zimmertemperatur: 20C 25%
+examples_forecast =
+    Beispiel:
+      fallaway forecast 20C 25%
+about_history = Was gemessen und getan wurde, das Neueste zuletzt
+arg_history_last = Nur die letzten so vielen Einträge
+arg_history_only = Nur eine Art von Einträgen
+arg_history_visit = Nur der offene Besuch, oder der letzte
+arg_history_clean = Ohne das Gestrichene
+examples_history =
+    Beispiele:
+      fallaway history
+      fallaway history --last 20 --only readings
+      fallaway history --visit
+about_setup = Die Sollwerte: übernehmen, ändern, zeigen
+about_setup_take = Die heutigen Messungen als Sollwerte übernehmen
+arg_setup_take_name = Wie die Einstellung heißen soll: "Bühne", "Drop D"
+about_setup_show = Eine Einstellung zeigen, oder alle
+arg_setup_show_name = Welche
+about_setup_target = Einen Sollwert setzen
+arg_setup_target_name = Welche Einstellung
+arg_setup_target_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_setup_target_value = Welche Saiten (4, 1,3, 2-5, all), dann der Wert
+arg_setup_target_within = Welche Abweichung noch im Soll ist
+examples_setup_target =
+    Der Wert steht zuletzt und hat seine Einheit. Bei mehreren Saiten sagen, welche.
+      fallaway setup target Bühne action 4 2.1 mm
+      fallaway setup target Bühne action all 5/64
+      fallaway setup target Bühne relief 0.25 mm
+about_setup_drop = Einen Sollwert entfernen
+arg_setup_drop_name = Welche Einstellung
+arg_setup_drop_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_setup_drop_strings = Welche Saiten (4, 1,3, 2-5, all)
+examples_setup =
+    Beispiele:
+      fallaway setup take Bühne                   die heutigen Messungen sind die Sollwerte
+      fallaway setup target Bühne action 4 2.1 mm
+      fallaway setup target Bühne relief 0.25 mm --within 0.05 mm
+      fallaway setup show Bühne
+      fallaway setup drop Bühne action 4          dort kein Sollwert mehr
+about_clearance = Schnarrt es mit diesen Werten, und was wäre wenn: Halskrümmung, Reiter, Saiten, Stimmung, Anschlag
+arg_clearance_relief = Was wäre wenn: diese Halskrümmung, Reiter unverändert
+arg_clearance_saddle = Was wäre wenn: Reiter höher (+) oder tiefer (-): 4=+0.3mm, all=-0.1mm
+arg_clearance_action = Was wäre wenn: diese Saitenlagen, höchste Saite zuerst, oder eine für alle
+arg_clearance_gauges = Was wäre wenn: andere Stärken, höchste Saite zuerst; oder eine: 5=0.135 in
+arg_clearance_notes = Was wäre wenn: andere Töne, höchste Saite zuerst; oder einer: 4=D1
+arg_clearance_away = Die Saite wird vom Griffbrett weggezogen, nicht zu ihm hin gedrückt
+arg_clearance_plucked_at = Wo angeschlagen wird, vom Reiter aus [sonst: 100 mm]
+arg_player = Wessen Anschlag, wie aus sauberen Tönen und Schnarren gelernt [sonst: der einzige gelernte, sonst 1,5 N]
+arg_force = Kraft des Fingers oder Plektrums zum Griffbrett hin, statt einer gelernten
+examples_clearance =
+    Beispiele:
+      fallaway clearance                              wie gemessen
+      fallaway clearance --relief 0.20 mm             Stab gedreht, Reiter unverändert
+      fallaway clearance --saddle 4=+0.3mm all=-0.1mm Reiter höher oder tiefer
+      fallaway clearance --action 5/64 5/64 6/64 6/64 andere Saitenlagen, höchste Saite zuerst
+      fallaway clearance --gauges 0.040 0.060 0.080 0.100 in
+      fallaway clearance --notes 4=D1 --player player
+
+    Grundlage sind die letzte Halskrümmung und Saitenlage. Was-wäre-wenn lässt sich verbinden: erst
+    Halskrümmung, dann Reiter, dann Saitenlagen. Die Antwort kommt aus einem Modell, nicht aus einer
+    Messung: zum Vergleichen, nicht zum Entscheiden.
+about_why_buzz = Warum ein Ton schnarrt, und welche Messung entscheidet
+arg_why_buzz_string = Welche Saite, mit ihrer Nummer
+arg_why_buzz_frets = An welchen Bünden: 3, 3-6, open (leer)
+examples_why_buzz =
+    Beispiele:
+      fallaway why-buzz 4 3-6
+      fallaway why-buzz 1 open --force 2 N
+
+    Grundlage sind die letzte Halskrümmung und Saitenlage. Die Reihenfolge kommt aus einem Modell mit
+    gelerntem oder angenommenem Anschlag: die bei jeder Ursache genannte Messung entscheidet.
+about_before_strings = Was andere Saiten oder eine andere Stimmung bewirken
+arg_before_strings_gauges = Andere Stärken, höchste Saite zuerst; oder eine: 5=0.135 in
+arg_before_strings_notes = Andere Töne, höchste Saite zuerst; oder einer: 4=D1
+examples_before_strings =
+    Beispiele:
+      fallaway before-strings --gauges 0.040 0.060 0.080 0.100 in
+      fallaway before-strings --notes 4=D1
+
+    Gespeichert wird nichts: `fallaway strings` trägt einen Wechsel ein, wenn er gemacht ist.
+
+about_reckon = Einzelne Rechnungen
+about_people = Wer das Instrument teilt, auf welchem Gerät
+about_invite = Eine Einladungsdatei schreiben
+arg_invite_role = Was das eingeladene Gerät darf: owner (Personen und alles andere), contributor (lesen und schreiben), viewer (lesen)
+arg_invite_out = In diese Datei schreiben, statt auszugeben
+arg_invite_days = Tage, die sie gilt [sonst: 14]
+examples_invite =
+    Beispiele:
+      fallaway invite contributor --out einladung.txt
+      fallaway invite viewer --days 3 > einladung.txt
+
+    Wer die Datei hat, kann einmal beitreten und die ganze Aufzeichnung lesen: vertraulich senden.
+about_accept = Eine Einladungsdatei annehmen
+arg_accept_file = Die Einladungsdatei; - liest, was getippt oder hineingeleitet wird
+arg_accept_look = Nur zeigen, was darin steht
+examples_accept =
+    Beispiel:
+      fallaway accept einladung.txt
+      fallaway bundle in von-tech.fallaway
+about_bundle = Neues in eine Datei schreiben oder aus einer einlesen
+about_bundle_out = Die Aufzeichnung, oder was darin neu ist, in eine Datei schreiben
+arg_bundle_out_file = Die Datei
+arg_bundle_out_new = Nur, was seit der letzten geschriebenen neu ist
+about_bundle_in = Bündeldateien einlesen
+arg_bundle_in_files = Die Dateien
+examples_bundle =
+    Beispiele:
+      fallaway bundle out fuer-player.fallaway        alles
+      fallaway bundle out fuer-player.fallaway --new  was seit der letzten neu ist
+      fallaway bundle in von-player.fallaway
+
+    Die Datei lässt sich auf jedem Weg senden. Sie ist verschlüsselt: nur wer das Instrument teilt, kann
+    sie lesen. Dateien dürfen spät, doppelt oder in beliebiger Reihenfolge ankommen.
+about_two_values = Angaben und Sollwerte mit zwei widersprüchlichen Werten, mit Verfasser und Zeit
+about_settle = Zwischen zwei Werten wählen
+arg_settle_place = Die Nummer der Stelle in `fallaway two-values`
+arg_settle_keep = Die Nummer des Werts, der bleibt
+examples_settle =
+    Beispiel:
+      fallaway two-values
+      fallaway settle 1 2        an der ersten Stelle den zweiten Wert behalten
+about_me = Der Name, unter dem andere dieses Gerät sehen; allein: ihn zeigen
+arg_me_name = Der Name: "tech", "player"
+examples_me =
+    Beispiel:
+      fallaway me tech
+
+    Vor dem Anlegen oder Annehmen eines Instruments setzen: andere sehen den Namen von jenem Augenblick.
+about_order = Mit welcher Saite man beim Messen beginnt; allein: es zeigen
+arg_order_order = Die höchste Saite zuerst oder die tiefste: high-first, low-first
+about_language = Die Sprache dieser App; allein: sie zeigen
+arg_language_language = Ihr Kürzel: en, de; "auto" folgt dem System
+about_units = In welchen Einheiten berechnete Längen gezeigt werden; allein: sie zeigen
+arg_units_units = as-read (wie das Werkzeug), mm, thou, in oder fractions (Brüche); dann Ausnahmen
+examples_units =
+    Beispiele:
+      fallaway units mm
+      fallaway units "as-read, relief thou, temperature F"
+      fallaway units "mm, readings too"    Messungen, Sollwerte und Angaben werden auch umgerechnet
+about_forget = Ein Instrument von diesem Gerät löschen; die anderen behalten ihres
+arg_forget_name = Sein Name, ganz
+about_completions = Ergänzungen für eine Shell ausgeben
+arg_completions_shell = Welche Shell
+examples_completions =
+    Beispiel:
+      fallaway completions bash > ~/.local/share/bash-completion/completions/fallaway
+about_demo = Zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
+arg_demo_into = Ordner für die Daten der zwei Geräte; wird ersetzt, wenn eine frühere Vorführung ihn angelegt hat [sonst: fallaway-demo]
+
+# What stands for a value in a usage line.
+name_amount = BETRAG
+name_climate = KLIMA
+name_count = ANZAHL
+name_entry = EINTRAG
+name_field = ANGABE
+name_file = DATEI
+name_files = DATEIEN
+name_folder = ORDNER
+name_force = KRAFT
+name_fret = BUND
+name_frets = BÜNDE
+name_from = VON
+name_gauge = STÄRKE
+name_hours = STUNDEN
+name_keep = WERT
+name_kind = ART
+name_length = LÄNGE
+name_minutes = MINUTEN
+name_name = NAME
+name_note = TON
+name_number = NUMMER
+name_order = REIHENFOLGE
+name_place = ORT
+name_purpose = ANLASS
+name_reason = GRUND
+name_role = ROLLE
+name_set = SATZ
+name_setup = EINSTELLUNG
+name_shell = SHELL
+name_string = SAITE
+name_string_length = SAITE=LÄNGE
+name_strings = SAITEN
+name_template = VORLAGE
+name_text = TEXT
+name_time = ZEIT
+name_to = BIS
+name_tool = WERKZEUG
+name_value = WERT
+name_what = WAS
+name_who = WER
+name_word = WORT
+name_language = SPRACHE
+name_units = EINHEITEN

@@ -1,0 +1,462 @@
+# The help of every command and argument, by its path.
+
+about =
+    The numbers of a fretted instrument, and what to turn next.
+
+    One history for everybody around an instrument: readings as they came off the
+    tool, what was turned, and the numbers that were right. It works without any
+    network; devices exchange bundle files and end up with the same record.
+# The commands in the order of the work.
+commands =
+    Begin
+      templates    kinds of instrument to start from
+      add          add an instrument
+      list         the instruments on this device
+      show         the facts about an instrument
+      set          set or correct a fact: scale, gauges, radius, screw threads
+
+    At the bench
+      visit        begin a visit, or end it
+      tool         name the tool in your hand, so that "5 5 5 6" is a reading
+      read         enter readings: relief, action, nut, intonation, ...
+      did          enter what was adjusted
+      tuned        enter that the strings were tuned
+      strings      enter a change of strings
+      climate      enter temperature and humidity
+      buzz         note where it buzzes
+      remark       note anything else
+      undo         take back the last line
+      cross-out    cross out an older entry, with a reason
+
+    Ask
+      plan         what to turn, how much, in which order, and why
+      next         the next step, in one line
+      card         the numbers
+      changed      what moved: neck, joint, saddles, nut
+      learned      what the instrument has taught: rod, seasons, readers, touch
+      forecast     what to expect in another climate
+      history      what was measured and done
+      setup        your targets: take, change, show
+      clearance    will it buzz with these numbers, and what if
+      why-buzz     why a note buzzes, and which reading decides
+      before-strings  what other strings or another tuning will do
+      reckon       one-off calculations: gaps, turns, tension, spacing, ...
+
+    Together
+      people       who shares the instrument, on which device
+      invite       write an invitation file
+      accept       accept an invitation file
+      bundle       export what is new to a file, or import such a file
+      two-values   facts and targets with two conflicting values
+      settle       choose between them
+
+    This device
+      me           the name under which others see this device
+      order        which string you read first
+      language     the language of this app
+      units        the units in which computed lengths are shown
+      forget       delete an instrument from this device
+      completions  shell completions
+      demo         two devices, one instrument, a winter: watch it work
+first_steps =
+    From nothing to a plan:
+      fallaway add bass-5 "blue five"
+      fallaway tool rule 1/64                     then 5 means 5/64 in
+      fallaway tuned                              in tune before every reading
+      fallaway read relief 0.35 mm
+      fallaway read action 5 5 5 6 6              highest string first
+      fallaway setup target mine relief 0.25 mm   what you want
+      fallaway setup target mine action all 5/64
+      fallaway plan
+
+    Each command explains itself: fallaway read --help
+    Exit codes: 0 done, 1 refused or failed, 2 not understood, 3 not answered.
+heading_usage = Usage:
+heading_arguments = Arguments
+heading_options = Options
+heading_commands = Commands
+heading_everywhere = Options of every command
+arg_help = Show this help
+arg_version = Show the version
+
+arg_data = Folder that holds the data [default: the platform's, or $FALLAWAY_DATA]
+arg_instrument = Which instrument: its name, or how the name begins; needed when there are several [or $FALLAWAY_INSTRUMENT]
+arg_json = Print data as JSON, for programs
+arg_by = Who measured or adjusted, if not the owner of this device: "tech", "player"
+arg_at = When it was, if not now: "2026-01-15 18:30", "18:30"
+arg_sure = Answer "sure?" with yes
+
+about_templates = List the kinds of instrument to start from
+about_add = Add an instrument
+arg_add_template = Kind of instrument, from `fallaway templates`
+arg_add_name = What you call it
+examples_add =
+    Examples:
+      fallaway add bass-5 "blue five"
+      fallaway add guitar-6 "the black one"
+
+    The template brings the usual scale, strings and frets; correct what differs with `set`.
+about_list = List the instruments on this device
+about_show = Show the facts about an instrument
+about_set = Set or correct a fact about the instrument
+arg_set_field = Which fact; `--list` shows all
+arg_set_value = The value, with its unit
+arg_set_list = List every fact that can be set
+arg_set_unset = Take the fact back: it is not known any more
+examples_set =
+    Examples:
+      fallaway set scale 34 in
+      fallaway set radius 12 in
+      fallaway set gauges 0.045 0.065 0.085 0.105 0.130 in
+      fallaway set radius --unset         not known any more
+      fallaway set --list                 every fact that can be set, with an example
+
+about_visit = Begin a visit or end it; alone, show the open one
+about_visit_begin = Begin a visit
+arg_visit_begin_purpose = What it is for: the complaint, the playing style
+about_visit_end = End the visit
+examples_visit =
+    Examples:
+      fallaway visit begin "buzzes on the low string since the tour"
+      fallaway visit end
+
+    A visit keeps together what was found, done and left. The first entry begins one by itself.
+about_tool = Name the tool in your hand; alone, show the tools
+arg_tool_tool = The tool: kind and step
+arg_tool_readings = For which readings
+arg_tool_none = Put the tool down
+examples_tool =
+    Examples:
+      fallaway tool rule 1/64
+      fallaway tool rule 0.5 mm
+      fallaway tool feeler 0.01 mm
+      fallaway tool feeler 1 thou --for nut
+      fallaway tool tuner 0.1 cent
+      fallaway tool --none --for action
+
+    Kinds: rule, feeler, caliper, dial, tuner; then the step between two marks, leaves or digits.
+    A feeler serves relief and nut, a tuner pitch and intonation, the others the remaining lengths,
+    unless --for says otherwise.
+about_read = Enter readings
+arg_read_what = What was measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_read_values = The values, see below
+arg_read_tool = With which tool, if not the one in your hand: "rule 1/64", "feeler 0.01 mm"
+arg_read_strings = Which strings, in the order of the values: 4, 1,3, 5-2
+arg_read_low_first = The first value is the lowest string
+arg_read_high_first = The first value is the highest string
+arg_read_as_found = Measured before anything was done
+arg_read_as_left = Final numbers
+arg_read_posture = How the instrument lay: playing, back, rest (neck on a rest), side, hanging
+arg_read_capo = Fretted by a capo
+arg_read_finger = Fretted by a finger
+arg_read_tuned = Minutes since it was tuned
+arg_stopped = Fret at which the string is held down; 0 is open
+arg_over = Fret over which the gap is measured
+arg_open = Measured open: over 12 for action, over 1 at the nut
+arg_fret = Fret of the note, for intonation [default: 12]
+arg_between = Ends of the straight line, for relief [default: 1 and the last fret]
+arg_at_fret = Fret at which relief is measured [default: where the gap is largest]
+arg_pickup = Which pickup; 1 is nearest the bridge [default: 1]
+arg_side = On which side, for relief and pickups: bass, treble
+examples_read =
+    Values, one for each string, the highest string first (or see --low-first):
+      5 5 5 6            counted in marks of the tool: 64ths with `tool rule 1/64`
+      5/64 3/32          fractions of an inch     2.5/32, 1 1/16 too
+      1.98 mm  .078 in  12 thou  1,98             one unit at the end serves all
+      =  the same as before      -  not measured      <=0  the string touches
+      ".010 goes, .012 not"     between two feeler leaves, in quotes
+
+    Examples:
+      fallaway read action 5 5 5 6 6
+      fallaway read relief 0.35 mm
+      fallaway read action 1.9 1.9 2.1 2.2 mm --stopped 0 --over 12
+      fallaway read nut 6 6 7 7 8 --tool "feeler 1 thou"
+      fallaway read intonation 2 -1 0 3 1 --fret 12
+      fallaway read action 6 --strings 5 --as-left
+
+    What is measured:
+      relief       bow of the neck: gap under a straight line; a back-bow is below zero
+      action       height of the strings: fretted at 1 over the last fret, or --open over 12
+      nut          gap over fret 1, fretted at 3, or --open
+      gap          any gap between string and fret: --stopped and --over
+      pitch        open strings against their notes, in cents
+      intonation   fretted note against the open one, in cents, at 12 or --fret
+      spacing      string to string at the bridge, centre to centre; nut-spacing: at the nut
+      pickup       string to pickup, fretted at the last fret; two values are the two sides
+about_did = Enter what was adjusted
+arg_did_words = What, in words
+arg_did_note = What was noticed
+examples_did =
+    Say what, which string, which way, how far; cw and ccw as seen from the tool.
+      fallaway did rod 1/8 cw
+      fallaway did saddle 4 down 1/4 ccw
+      fallaway did saddles 1-3 up an eighth cw
+      fallaway did saddle 3 back 0.5 mm          for intonation; back is away from the nut
+      fallaway did saddle 2 toward bass 0.5 mm
+      fallaway did nut 5 filed
+      fallaway did post bass down 1/2 ccw
+      fallaway did pickup 1 treble up 1/4 cw
+      fallaway did neck 0.5 mm --note "shim, thick end toward the bridge"
+      fallaway did frets --note "levelled 15 to 24"
+
+    With cw or ccw noted, the record learns which way each screw works on this instrument.
+about_tuned = Enter that the strings were tuned to pitch
+arg_tuned_changed = Strings whose note changed: 5=A0
+arg_tuned_note = A remark
+examples_tuned =
+    Examples:
+      fallaway tuned
+      fallaway tuned 5=A0                  string 5 is tuned to another note from now on
+about_strings = Enter a change of strings
+arg_strings_set = The set, in your words
+arg_strings_only = Only these strings: 4, 1,3
+arg_strings_gauges = Their gauges, the highest string first
+arg_strings_note = A remark
+examples_strings =
+    Examples:
+      fallaway strings "45-130, nickel"
+      fallaway strings --only 5 --note "died"
+      fallaway strings --gauges 0.045 0.065 0.085 0.105 0.130 in
+
+    Caution: release the tension slowly, wear eye protection, mind the cut ends.
+about_climate = Enter temperature and relative humidity
+arg_climate_air = Temperature and relative humidity: 21C 45%
+arg_climate_place = Where: bench, case, stage
+arg_climate_hours = Hours that the instrument has been there
+examples_climate =
+    Examples:
+      fallaway climate 21C 45%
+      fallaway climate 38% --place case --hours 48
+about_buzz = Note where it buzzes
+arg_buzz_string = Which string, by its number
+arg_buzz_frets = At which frets: 3, 3-6, open
+arg_buzz_note = How it is played, what is heard
+examples_buzz =
+    Examples:
+      fallaway buzz 4 3-6 "played hard, near the neck"
+      fallaway buzz 5 open
+about_remark = Note anything else
+arg_remark_text = The text
+arg_remark_replaces = Short name of the remark that this one corrects
+about_undo = Take back the last line
+examples_undo = A line can be taken back until its visit ends or a bundle leaves; after that, cross it out.
+about_cross_out = Cross out an entry, with a reason; it stays readable
+arg_cross_out_entry = Short name of the entry
+arg_cross_out_reason = Why it does not count
+examples_cross_out =
+    Example:
+      fallaway cross-out k3 "measured at the wrong fret"
+
+    The short name of an entry stands first in its line of `fallaway history`.
+
+about_plan = What to turn, by how much, in which order, and why
+about_next = The next step, in one line
+about_card = The numbers of the instrument
+arg_plan_all = Show every step in full
+arg_setup = Compared with which setup [default: the only one]
+arg_card_large = In large type, to be read from across the stage
+about_changed = What moved: neck, joint, each saddle, each nut slot
+arg_changed_since = From the visit of this entry, not from the setup
+arg_changed_found = From what that visit found, not from what it left
+arg_changed_setup = From which setup [default: the only one]
+examples_changed =
+    Examples:
+      fallaway changed                   from the setup to today's readings
+      fallaway changed --since tech-1    from what that visit left (its first entry)
+      fallaway changed --since tech-1 --found   from what it found
+about_learned = What the instrument, its readers and its players have taught
+about_forecast = What to expect in another climate, as far as the seasons have been learned
+arg_forecast_air = Relative humidity, and temperature if it is not a room's: 20C 25%
+examples_forecast =
+    Example:
+      fallaway forecast 20C 25%
+about_history = What was measured and done, newest last
+arg_history_last = Only the last so many entries
+arg_history_only = Only one kind of entry
+arg_history_visit = Only the open visit, or the last one
+arg_history_clean = Leave out what was crossed out
+examples_history =
+    Examples:
+      fallaway history
+      fallaway history --last 20 --only readings
+      fallaway history --visit
+about_setup = Your targets: take, change, show
+about_setup_take = Take today's readings as targets
+arg_setup_take_name = What you call the setup: "stage", "drop D"
+about_setup_show = Show a setup, or all
+arg_setup_show_name = Which one
+about_setup_target = Set a target
+arg_setup_target_name = Which setup
+arg_setup_target_what = What is measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_setup_target_value = Which strings (4, 1,3, 2-5, all), then the value
+arg_setup_target_within = How far off is still on target
+examples_setup_target =
+    The value stands last and has its unit. Name the strings where there are several.
+      fallaway setup target stage action 4 2.1 mm
+      fallaway setup target stage action all 5/64
+      fallaway setup target stage relief 0.25 mm
+about_setup_drop = Remove a target
+arg_setup_drop_name = Which setup
+arg_setup_drop_what = What is measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_setup_drop_strings = Which strings (4, 1,3, 2-5, all)
+examples_setup =
+    Examples:
+      fallaway setup take stage                   today's readings are the targets
+      fallaway setup target stage action 4 2.1 mm
+      fallaway setup target stage relief 0.25 mm --within 0.05 mm
+      fallaway setup show stage
+      fallaway setup drop stage action 4          no target there any more
+about_clearance = Will it buzz with these numbers, and what if: relief, saddles, strings, tuning, touch
+arg_clearance_relief = What if: this relief, saddles untouched
+arg_clearance_saddle = What if: saddles raised (+) or lowered (-): 4=+0.3mm, all=-0.1mm
+arg_clearance_action = What if: these actions, highest string first, or one for all
+arg_clearance_gauges = What if: other gauges, highest string first; or one: 5=0.135 in
+arg_clearance_notes = What if: other notes, highest string first; or one: 4=D1
+arg_clearance_away = The string is pulled away from the board, not pushed toward it
+arg_clearance_plucked_at = Where it is plucked, from the saddle [default: 100 mm]
+arg_player = Whose touch, as learned from clean notes and buzzes [default: the only one that was learned, else 1.5 N]
+arg_force = Force of the finger or pick toward the board, instead of a learned one
+examples_clearance =
+    Examples:
+      fallaway clearance                              as it was measured
+      fallaway clearance --relief 0.20 mm             the rod turned, saddles untouched
+      fallaway clearance --saddle 4=+0.3mm all=-0.1mm saddles raised or lowered
+      fallaway clearance --action 5/64 5/64 6/64 6/64 other actions, highest string first
+      fallaway clearance --gauges 0.040 0.060 0.080 0.100 in
+      fallaway clearance --notes 4=D1 --player player
+
+    It goes by the latest relief and action. What-ifs combine: relief first, then saddles, then
+    actions. The answer comes from a model, not a measurement: use it to compare, not to decide.
+about_why_buzz = Why a note buzzes, and which reading decides
+arg_why_buzz_string = Which string, by its number
+arg_why_buzz_frets = At which frets: 3, 3-6, open
+examples_why_buzz =
+    Examples:
+      fallaway why-buzz 4 3-6
+      fallaway why-buzz 1 open --force 2 N
+
+    It goes by the latest relief and action. The order comes from a model with the player's touch as
+    learned, or an assumed one: the reading that each cause names decides.
+about_before_strings = What other strings or another tuning will do
+arg_before_strings_gauges = Other gauges, highest string first; or one: 5=0.135 in
+arg_before_strings_notes = Other notes, highest string first; or one: 4=D1
+examples_before_strings =
+    Examples:
+      fallaway before-strings --gauges 0.040 0.060 0.080 0.100 in
+      fallaway before-strings --notes 4=D1
+
+    Nothing is stored: `fallaway strings` enters a change once it is done.
+
+about_reckon = One-off calculations
+about_people = Who shares the instrument, on which device
+about_invite = Write an invitation file
+arg_invite_role = What the invited device may do: owner (people and everything else), contributor (read and write), viewer (read)
+arg_invite_out = Write it to this file instead of printing it
+arg_invite_days = Days for which it is good [default: 14]
+examples_invite =
+    Examples:
+      fallaway invite contributor --out invitation.txt
+      fallaway invite viewer --days 3 > invitation.txt
+
+    Whoever holds the file can join once and read the whole history: send it privately.
+about_accept = Accept an invitation file
+arg_accept_file = The invitation file; - reads what is typed or piped in
+arg_accept_look = Only show what it says
+examples_accept =
+    Example:
+      fallaway accept invitation.txt
+      fallaway bundle in from-tech.fallaway
+about_bundle = Export what is new to a file, or import such a file
+about_bundle_out = Export the record, or what is new in it, to a file
+arg_bundle_out_file = The file
+arg_bundle_out_new = Only what is new since the last one that was written
+about_bundle_in = Import bundle files
+arg_bundle_in_files = The files
+examples_bundle =
+    Examples:
+      fallaway bundle out for-player.fallaway        everything
+      fallaway bundle out for-player.fallaway --new  what is new since the last one
+      fallaway bundle in from-player.fallaway
+
+    Send the file any way you like. It is sealed: only the people of the instrument can read it.
+    Files may arrive late, twice, or in any order.
+about_two_values = Facts and targets with two conflicting values, with author and time
+about_settle = Choose between two values
+arg_settle_place = The number of the place in `fallaway two-values`
+arg_settle_keep = The number of the value to keep
+examples_settle =
+    Example:
+      fallaway two-values
+      fallaway settle 1 2        at the first place, keep the second value
+about_me = The name under which others see this device; alone, show it
+arg_me_name = The name: "tech", "player"
+examples_me =
+    Example:
+      fallaway me tech
+
+    Set it before you add or accept an instrument: people see the name of that moment.
+about_order = Which string you read first; alone, show it
+arg_order_order = The highest string first, or the lowest: high-first, low-first
+about_language = The language of this app; alone, show it
+arg_language_language = Its tag: en, de; "auto" follows the system
+about_units = The units in which computed lengths are shown; alone, show them
+arg_units_units = as-read (as the tool reads), mm, thou, in or fractions; then exceptions
+examples_units =
+    Examples:
+      fallaway units mm
+      fallaway units "as-read, relief thou, temperature F"
+      fallaway units "mm, readings too"    readings, targets and facts are converted too
+about_forget = Delete an instrument from this device; the others keep theirs
+arg_forget_name = Its name, in full
+about_completions = Print completions for a shell
+arg_completions_shell = Which shell
+examples_completions =
+    Example:
+      fallaway completions bash > ~/.local/share/bash-completion/completions/fallaway
+about_demo = Two devices, one instrument, a winter: watch it work
+arg_demo_into = Folder for the data of the two devices; replaced if an earlier demo made it [default: fallaway-demo]
+
+# What stands for a value in a usage line.
+name_amount = AMOUNT
+name_climate = CLIMATE
+name_count = COUNT
+name_entry = ENTRY
+name_field = FACT
+name_file = FILE
+name_files = FILES
+name_folder = FOLDER
+name_force = FORCE
+name_fret = FRET
+name_frets = FRETS
+name_from = FROM
+name_gauge = GAUGE
+name_hours = HOURS
+name_keep = VALUE
+name_kind = KIND
+name_length = LENGTH
+name_minutes = MINUTES
+name_name = NAME
+name_note = NOTE
+name_number = NUMBER
+name_order = ORDER
+name_place = PLACE
+name_purpose = PURPOSE
+name_reason = REASON
+name_role = ROLE
+name_set = SET
+name_setup = SETUP
+name_shell = SHELL
+name_string = STRING
+name_string_length = STRING=LENGTH
+name_strings = STRINGS
+name_template = TEMPLATE
+name_text = TEXT
+name_time = TIME
+name_to = TO
+name_tool = TOOL
+name_value = VALUE
+name_what = WHAT
+name_who = WHO
+name_word = WORD
+name_language = LANGUAGE
+name_units = UNITS

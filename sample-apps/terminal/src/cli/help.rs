@@ -1,0 +1,179 @@
+//! The help of every command and argument, out of the message files, by the path of the command:
+//! `about_read`, `arg_read_tool`, `examples_read`. What several commands share is named once: `arg_by`.
+
+use clap::{Arg, ArgAction, Command};
+use fallaway_text::{Language, List, Phrase, Voice};
+
+use crate::messages::{CATALOGUE, app};
+
+const THEME: &str = "help";
+
+/// Every command and argument with its text in a language.
+pub fn described(command: Command, language: Language) -> Command {
+    Help { language, looked_up: &mut |_| () }.root(command)
+}
+
+/// Looks texts up, and tells which, so that a test finds those that nothing needs.
+struct Help<'a> {
+    language: Language,
+    looked_up: &'a mut dyn FnMut(&str),
+}
+
+impl Help<'_> {
+    fn root(mut self, command: Command) -> Command {
+        let everywhere = self.needed("heading_everywhere");
+        let template = format!(
+            "{{about-with-newline}}\n{} {{usage}}\n\n{{before-help}}{everywhere}:\n{{options}}{{after-help}}",
+            self.needed("heading_usage"),
+        );
+        let (commands, steps) = (self.needed("commands"), self.needed("first_steps"));
+        let version = Arg::new("version").short('V').long("version").action(ArgAction::Version);
+        let command = command.disable_version_flag(true).arg(version);
+        self.describe(command, "").help_template(template).before_help(commands).after_help(steps)
+    }
+
+    fn describe(&mut self, command: Command, path: &str) -> Command {
+        let usage = self.needed("heading_usage");
+        let template =
+            format!("{{about-with-newline}}\n{usage} {{usage}}\n\n{{all-args}}{{after-help}}");
+        let help = Arg::new("help").short('h').long("help").action(ArgAction::Help);
+        let mut command = command
+            .about(self.needed(&joined("about", path)))
+            .help_template(template)
+            .subcommand_help_heading(self.needed("heading_commands"))
+            .disable_help_subcommand(true)
+            .disable_help_flag(true)
+            .arg(help);
+        if let Some(examples) = self.find(&joined("examples", path)) {
+            command = command.after_help(examples);
+        }
+        command.mut_args(|arg| self.argument(arg, path)).mut_subcommands(|sub| {
+            let path = joined(path, &sub.get_name().replace('-', "_"));
+            // The calculations are still described where they are declared.
+            match self.find(&joined("about", &path)) {
+                Some(_) => self.describe(sub, &path),
+                None => sub,
+            }
+        })
+    }
+
+    fn argument(&mut self, arg: Arg, path: &str) -> Arg {
+        let id = arg.get_id().to_string();
+        let own = self.find(&joined(&joined("arg", path), &id));
+        let declared = || arg.get_help().map(ToString::to_string);
+        let mut help = own
+            .or_else(|| self.find(&joined("arg", &id)))
+            .or_else(declared)
+            .unwrap_or_else(|| joined("arg", &id));
+        let choices = arg.get_possible_values();
+        if !arg.is_hide_possible_values_set() && !choices.is_empty() && takes_values(&arg) {
+            let choices = choices.iter().map(|choice| Phrase::written(choice.get_name()));
+            let choices = Voice::new(self.language).say(&app::choices(List::comma(choices)));
+            help = format!("{help} {choices}");
+        }
+        let heading = self.needed(if arg.is_global_set() {
+            "heading_everywhere"
+        } else if arg.is_positional() {
+            "heading_arguments"
+        } else {
+            "heading_options"
+        });
+        let mut names: Vec<String> =
+            arg.get_value_names().unwrap_or_default().iter().map(ToString::to_string).collect();
+        if names.is_empty() {
+            names.push(id);
+        }
+        let arg = arg.help(help).help_heading(heading);
+        if !takes_values(&arg) {
+            return arg;
+        }
+        let names = names.iter().map(|name| {
+            let name = name.to_lowercase().replace(['=', '-'], "_");
+            self.needed(&joined("name", &name))
+        });
+        let names: Vec<String> = names.collect();
+        arg.value_names(names).hide_possible_values(true).hide_default_value(true)
+    }
+
+    /// A text that there has to be; where it is missing its name stands in for it, and a test fails.
+    fn needed(&mut self, id: &str) -> String {
+        self.find(id).unwrap_or_else(|| id.to_owned())
+    }
+
+    fn find(&mut self, id: &str) -> Option<String> {
+        let text = CATALOGUE.text(self.language, THEME, id)?;
+        (self.looked_up)(id);
+        Some(text)
+    }
+}
+
+fn takes_values(arg: &Arg) -> bool {
+    matches!(arg.get_action(), ArgAction::Set | ArgAction::Append)
+}
+
+fn joined(front: &str, back: &str) -> String {
+    match (front.is_empty(), back.is_empty()) {
+        (true, _) => back.to_owned(),
+        (_, true) => front.to_owned(),
+        (false, false) => format!("{front}_{back}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use clap::CommandFactory as _;
+
+    use super::*;
+    use crate::cli::Cli;
+    use crate::messages;
+
+    fn ids() -> BTreeSet<String> {
+        let mut ids = BTreeSet::new();
+        let help = Help {
+            language: Language::ENGLISH,
+            looked_up: &mut |id| {
+                ids.insert(id.to_owned());
+            },
+        };
+        help.root(Cli::command()).debug_assert();
+        ids
+    }
+
+    #[test]
+    fn every_text_is_there_in_every_language_and_none_is_unused() {
+        let ids = ids();
+        let by_name: Vec<(&str, &str)> = ids.iter().map(|id| (THEME, id.as_str())).collect();
+        let problems = fallaway_text::check::problems(&CATALOGUE, messages::DECLARED, &by_name);
+        assert_eq!(problems, Vec::<String>::new());
+    }
+
+    #[test]
+    fn every_command_and_argument_is_described() {
+        for language in Language::all() {
+            let mut left = vec![described(Cli::command(), language)];
+            while let Some(command) = left.pop() {
+                let about = command.get_about().map(ToString::to_string).unwrap_or_default();
+                assert!(about.contains(' '), "{}: {about}", command.get_name());
+                for arg in command.get_arguments() {
+                    let help = arg.get_help().map(ToString::to_string).unwrap_or_default();
+                    let id = arg.get_id();
+                    assert!(!help.is_empty() && !help.starts_with("arg_"), "{id}: {help}");
+                }
+                left.extend(command.get_subcommands().cloned());
+            }
+        }
+    }
+
+    #[test]
+    fn the_list_of_commands_is_complete() {
+        for language in Language::all() {
+            let listed = CATALOGUE.text(language, THEME, "commands").unwrap();
+            for command in Cli::command().get_subcommands().filter(|c| !c.is_hide_set()) {
+                let entry = format!("\n  {} ", command.get_name());
+                assert!(listed.contains(&entry), "{} is not listed", command.get_name());
+            }
+        }
+    }
+}
