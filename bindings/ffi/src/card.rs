@@ -1,9 +1,11 @@
 //! The numbers card: what was read last, beside what is wanted.
 
+use fallaway::text::names;
 use fallaway::{CardLine as Line, LastReading as Last, Standing};
 
 use crate::known;
 use crate::mirror::mirror;
+use crate::voice::say;
 use crate::{Figure, Instrument, Moment, Quantity, ReadingKind, Result, Spot};
 
 mirror! {
@@ -62,7 +64,7 @@ pub struct CardTarget {
 pub struct CardLine {
     /// What is read, and which way.
     pub quantity: Quantity,
-    /// The same in words: "action (open over 12)".
+    /// The same in words: "action at fret 12, open".
     pub quantity_text: String,
     /// Where.
     pub spot: Spot,
@@ -112,7 +114,7 @@ impl Instrument {
 fn line(line: Line) -> CardLine {
     CardLine {
         quantity: line.quantity.into(),
-        quantity_text: fallaway::words::quantity(line.quantity),
+        quantity_text: say(&names::quantity(line.quantity)),
         spot: line.location.into(),
         place_text: line.place,
         last: line.last.as_ref().map(last),

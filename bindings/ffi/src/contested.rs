@@ -1,7 +1,9 @@
 //! Fields with two or more values, written apart.
 
 use fallaway::OpId;
+use fallaway::text::Phrase;
 
+use crate::voice::say;
 use crate::{FallawayError, Moment, Result};
 
 /// One of several values of a field.
@@ -35,12 +37,12 @@ impl From<fallaway::Contested> for ContestedField {
     fn from(contested: fallaway::Contested) -> Self {
         let versions = contested.versions.into_iter().map(|version| ContestedVersion {
             id: version.op.to_string(),
-            shown: version.shown,
+            shown: say(&version.shown),
             by: version.by,
             at: version.at.into(),
             displayed: version.displayed,
         });
-        Self { field: contested.field, label: contested.label, versions: versions.collect() }
+        Self { field: contested.field, label: say(&contested.label), versions: versions.collect() }
     }
 }
 
@@ -52,7 +54,7 @@ impl ContestedField {
             })?;
             Ok(fallaway::Version {
                 op,
-                shown: version.shown,
+                shown: Phrase::written(version.shown),
                 by: version.by,
                 at: version.at.typed()?,
                 displayed: version.displayed,
@@ -60,7 +62,7 @@ impl ContestedField {
         });
         Ok(fallaway::Contested {
             field: self.field,
-            label: self.label,
+            label: Phrase::written(self.label),
             versions: versions.collect::<Result<_>>()?,
         })
     }

@@ -495,7 +495,7 @@ impl HistoryEntry {
             crossed_out: strikes.collect(),
             replaced_by: view.replaced_by.map(|id| id.to_string()),
             newer: entry.newer,
-            text: fallaway::words::entries::words(entry, spec),
+            text: crate::voice::say(&fallaway::text::entries::entry(entry, spec)),
             body: (&entry.body).into(),
         }
     }

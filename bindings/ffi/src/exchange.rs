@@ -1,6 +1,7 @@
 //! Bundles: what leaves for others, and what comes in.
 
 use crate::ContestedField;
+use crate::voice::say;
 use crate::workshop::count;
 
 /// Which bundles to put out.
@@ -24,7 +25,7 @@ impl From<BundleContent> for fallaway::What {
 /// How many entries of a kind.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct EntryCount {
-    /// The kind in words, such as "readings".
+    /// The kind with its number, in words: "3 remarks".
     pub kind: String,
     /// How many.
     pub count: u32,
@@ -82,7 +83,7 @@ impl From<fallaway::MergeReport> for MergeReport {
             entries: added
                 .entries
                 .into_iter()
-                .map(|(kind, number)| EntryCount { kind, count: count(number) })
+                .map(|(kind, number)| EntryCount { kind: say(&kind), count: count(number) })
                 .collect(),
             values: count(added.values),
             crossed_out: count(added.retracted),

@@ -40,6 +40,7 @@ mod reading;
 mod setups;
 mod spec;
 mod strings;
+mod voice;
 mod workshop;
 
 pub use buzz::{BuzzCause, Suspect, WhyBuzz};
@@ -93,6 +94,7 @@ pub use spec::{
 pub use strings::{
     BeforeStrings, NewNote, OtherStrings, ReliefGoes, SaddleMoves, SlotFit, StringForecast,
 };
+pub use voice::{LengthUnit, TemperatureUnit, Units, languages, set_voice};
 pub use workshop::{
     DeviceInfo, InstrumentSummary, TemplateInfo, Workshop, WorkshopOptions, templates,
 };

@@ -127,13 +127,13 @@ pub fn tool_label(tool: &Tool) -> Result<String> {
     Ok(tool.typed()?.to_string())
 }
 
-/// A quantity as people call it, such as "action, stopped at 1 over 24".
+/// A quantity as people call it, such as "action at fret 24, fretted at 1".
 ///
 /// # Errors
 /// `BadInput` for a fret beyond 36.
 #[uniffi::export]
 pub fn quantity_label(quantity: Quantity) -> Result<String> {
-    Ok(fallaway::words::names::quantity(quantity.typed()?))
+    Ok(crate::voice::say(&fallaway::text::names::quantity(quantity.typed()?)))
 }
 
 /// A spot as people call it, such as "string 4".

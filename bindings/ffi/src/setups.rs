@@ -44,7 +44,7 @@ pub struct Target {
     pub quantity: Quantity,
     /// Where.
     pub spot: Spot,
-    /// The quantity in words, such as "action, stopped at 1 over 24".
+    /// The quantity in words, such as "action at fret 24, fretted at 1".
     pub label: String,
     /// The wanted value, or the one displayed while there are several.
     pub wanted: Entered,
@@ -66,7 +66,7 @@ impl From<fallaway::TargetView> for Target {
         Self {
             quantity: target.quantity.into(),
             spot: target.location.into(),
-            label: fallaway::words::names::quantity(target.quantity),
+            label: crate::voice::say(&fallaway::text::names::quantity(target.quantity)),
             wanted: target.wanted.into(),
             tolerance: target.tolerance.into(),
             by: target.by,

@@ -53,7 +53,6 @@ mod subscription;
 mod views;
 mod visits;
 mod what_if;
-pub mod words;
 mod workshop;
 mod workshop_state;
 
@@ -82,6 +81,8 @@ pub use fallaway_mechanics as mechanics;
 /// What a record is made of.
 pub use fallaway_record as record;
 pub use fallaway_sharing::Role;
+/// Everything that is said to a person: phrases, and voices that say them in a language.
+pub use fallaway_text as text;
 
 /// The example in the guide for developers compiles.
 #[cfg(doctest)]

@@ -8,7 +8,6 @@ use crate::error::{Error, Result};
 use crate::instrument::Instrument;
 use crate::loaded_record::WriterLabels;
 use crate::views::{Contested, SetupView, TargetView, Version};
-use crate::words;
 
 impl Instrument {
     /// Every setup with its targets.
@@ -145,13 +144,15 @@ impl Instrument {
             let value = register
                 .and_then(|register| register.versions.iter().find(|v| v.op == kept.op))
                 .map(|version| version.value.clone())
-                .ok_or_else(|| Error::Contested { field: shown.label.clone() })?;
+                .ok_or_else(|| Error::Contested { field: shown.label.to_string() })?;
             let put = editor.settle(container, key, &value, &seen)?;
             edit.put(put);
             Ok(())
         });
         match result {
-            Err(Error::Contested { .. }) => Err(Error::Contested { field: shown.label.clone() }),
+            Err(Error::Contested { .. }) => {
+                Err(Error::Contested { field: shown.label.to_string() })
+            }
             other => other,
         }
     }
@@ -174,14 +175,14 @@ pub(crate) fn view(
     let displayed = register.shown().map(|version| version.op);
     let versions = register.versions.iter().map(|version| Version {
         op: version.op,
-        shown: words::value(container, key, &version.value),
+        shown: fallaway_text::contested::value(registers, container, key, &version.value),
         by: labels.label(&version.op.writer),
         at: Moment { unix_s: version.time, offset_min: 0 },
         displayed: displayed == Some(version.op),
     });
     Contested {
         field: format!("{}/{key}", container.0),
-        label: words::field(registers, container, key),
+        label: fallaway_text::contested::field(registers, container, key),
         versions: versions.collect(),
     }
 }

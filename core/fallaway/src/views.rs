@@ -3,6 +3,7 @@
 use fallaway_changes::OpId;
 use fallaway_record::{Entry, EntryId, Moment, Spec, Target};
 use fallaway_sharing::Role;
+use fallaway_text::Phrase;
 
 pub use fallaway_changes::RecordId as InstrumentId;
 
@@ -185,12 +186,12 @@ pub struct SetupView {
 }
 
 /// One of several values of a field.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Version {
     /// Names the write.
     pub op: OpId,
-    /// The value in words.
-    pub shown: String,
+    /// The value.
+    pub shown: Phrase,
     /// Who wrote it: the name of the device.
     pub by: String,
     /// When, by their clock.
@@ -200,12 +201,12 @@ pub struct Version {
 }
 
 /// A field with two or more values, written apart. All are kept until somebody settles them.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Contested {
     /// The field's key in the record.
     pub field: String,
-    /// The field in words, such as "stage: action of 4 (E)".
-    pub label: String,
+    /// What the field is called, such as "stage: action at fret 12, open, string 4 (E)".
+    pub label: Phrase,
     /// Every value with its author.
     pub versions: Vec<Version>,
 }
@@ -230,12 +231,12 @@ pub enum What {
 }
 
 /// What one author's bundles brought.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Added {
     /// The author's device, by the name it gave itself.
     pub by: String,
-    /// Entries of the log, by kind in words ("reading", "remark") with their number.
-    pub entries: Vec<(String, usize)>,
+    /// Entries of the log, by kind ("3 remarks") with their number.
+    pub entries: Vec<(Phrase, usize)>,
     /// Facts and targets written.
     pub values: usize,
     /// Entries crossed out.
@@ -252,7 +253,7 @@ pub struct RefusedBundle {
 }
 
 /// What came in.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct MergeReport {
     /// For which instrument.
     pub instrument: InstrumentId,

@@ -48,9 +48,10 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
 
     let contested = a.contested().unwrap();
     assert_eq!(contested.len(), 1);
-    let shown: Vec<&str> = contested[0].versions.iter().map(|one| one.shown.as_str()).collect();
-    assert!(shown.contains(&"0.25 mm \u{b1} 0.05 mm"), "{shown:?}");
-    assert!(shown.contains(&"0.35 mm \u{b1} 0.05 mm"), "{shown:?}");
+    let shown: Vec<String> =
+        contested[0].versions.iter().map(|one| one.shown.to_string()).collect();
+    assert!(shown.contains(&"0.25 mm \u{b1} 0.05 mm".into()), "{shown:?}");
+    assert!(shown.contains(&"0.35 mm \u{b1} 0.05 mm".into()), "{shown:?}");
 
     // Settling what was shown works; settling it again with what has gone by does not.
     a.settle(&contested[0], 0).unwrap();

@@ -14,6 +14,7 @@
 //! | what this app says of its own, in every language | [`messages`] |
 //! | what this device remembers between runs: tools, order of strings, label | [`settings`] |
 //! | why a run failed, and with which exit code | [`error`] |
+//! | the language and the units of a run | [`voice`] |
 //! | the story of two devices | `demo` |
 
 pub mod app;
@@ -27,3 +28,4 @@ pub mod messages;
 pub mod parse;
 pub mod render;
 pub mod settings;
+pub mod voice;

@@ -151,7 +151,7 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
         }
         ["settle"] => {
             let mut contested = instrument.contested().map_err(told)?;
-            contested.sort_by(|a, b| a.label.cmp(&b.label));
+            contested.sort_by(|a, b| a.field.cmp(&b.field));
             if let Some(field) = contested.first() {
                 let shown = field.versions.iter().position(|version| version.displayed);
                 instrument.settle(field, shown.unwrap_or_default()).map_err(told)?;

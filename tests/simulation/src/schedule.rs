@@ -4,8 +4,10 @@
 use std::collections::BTreeMap;
 
 use fallaway::measure::Amount;
-use fallaway::record::{Buzz, Climate, EntryId, SpecField, StringChange, spec::Note, target_key};
-use fallaway::{Contested, Error, Filter, Instrument, RetractOutcome, Role, What, Workshop, words};
+use fallaway::record::{
+    Buzz, Climate, EntryId, Spec, SpecField, StringChange, spec::Note, target_key,
+};
+use fallaway::{Contested, Error, Filter, Instrument, RetractOutcome, Role, What, Workshop};
 use fallaway_changes::Container;
 
 use crate::oracle::{Load, Oracle};
@@ -301,7 +303,7 @@ impl Simulation {
     fn set_spec(&mut self, device: usize, field: &SpecField) {
         self.instrument(device).set_spec(field).unwrap();
         let key = format!("{}/{}", Container::SPEC.0, field.key());
-        self.oracle.write(device, self.now(device), &key, words::fact(field));
+        self.oracle.write(device, self.now(device), &key, shown(field));
     }
 
     fn set_target(&mut self, device: usize) {
@@ -371,7 +373,7 @@ impl Simulation {
         self.oracle.entry(device, now, id);
         let field = SpecField::Strings(work::course(1), string);
         let key = format!("{}/{}", Container::SPEC.0, field.key());
-        self.oracle.write(device, now, &key, words::fact(&field));
+        self.oracle.write(device, now, &key, shown(&field));
     }
 
     fn retract(&mut self, device: usize) {
@@ -415,7 +417,7 @@ impl Simulation {
         let one = contested.swap_remove(self.pick(contested.len()));
         let keep = self.pick(one.versions.len());
         instrument.settle(&one, keep).unwrap();
-        let shown = one.versions[keep].shown.clone();
+        let shown = one.versions[keep].shown.to_string();
         self.oracle.write(device, self.now(device), &one.field, shown);
         tally.settled += 1;
     }
@@ -429,7 +431,7 @@ impl Simulation {
             .map(|one| {
                 let values = one.versions.into_iter().map(|version| {
                     let by = self.devices.iter().position(|device| device.label == version.by);
-                    (by.unwrap_or(usize::MAX), version.shown)
+                    (by.unwrap_or(usize::MAX), version.shown.to_string())
                 });
                 let mut values: Vec<_> = values.collect();
                 values.sort();
@@ -496,4 +498,9 @@ impl Simulation {
         let load = self.oracle.bundle_out(from, true);
         self.bring_in(to, &bytes, &load, tally);
     }
+}
+
+/// A fact as the library shows it.
+fn shown(field: &SpecField) -> String {
+    fallaway::text::facts::value(field, &Spec::default()).to_string()
 }

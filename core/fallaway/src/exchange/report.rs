@@ -3,14 +3,15 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::{Change, Container};
-use fallaway_record::{Entry, EntryId};
+use fallaway_record::{Body, Entry, EntryId};
+use fallaway_text::entries;
 
 use crate::loaded_record::WriterLabels;
 use crate::views::Added;
 
 /// Counts what admitted changes brought, by author.
 pub(super) fn added(changes: &[Change], labels: &WriterLabels) -> Vec<Added> {
-    let mut by_author: BTreeMap<String, (BTreeMap<&'static str, usize>, usize, usize)> =
+    let mut by_author: BTreeMap<String, (BTreeMap<u32, (Body, usize)>, usize, usize)> =
         BTreeMap::new();
     for change in changes {
         let label = labels.label(&change.writer);
@@ -18,7 +19,11 @@ pub(super) fn added(changes: &[Change], labels: &WriterLabels) -> Vec<Added> {
         for put in &change.ops {
             match put.container {
                 Container::LOG => {
-                    *entries.entry(kind(&put.key, &put.value)).or_default() += 1;
+                    let body = body(&put.key, &put.value);
+                    // The end of a visit is no news beside what the visit brought.
+                    if !matches!(body, Body::VisitEnd(_)) {
+                        entries.entry(body.kind()).or_insert((body, 0)).1 += 1;
+                    }
                 }
                 Container::STRUCK => *retracted += 1,
                 _ => *values += 1,
@@ -27,14 +32,14 @@ pub(super) fn added(changes: &[Change], labels: &WriterLabels) -> Vec<Added> {
     }
     let added = by_author.into_iter().map(|(by, (entries, values, retracted))| Added {
         by,
-        entries: entries.into_iter().map(|(kind, count)| (kind.to_owned(), count)).collect(),
+        entries: entries.into_values().map(|(body, n)| (entries::count(&body, n), n)).collect(),
         values,
         retracted,
     });
     added.collect()
 }
 
-fn kind(key: &str, value: &[u8]) -> &'static str {
+fn body(key: &str, value: &[u8]) -> Body {
     let entry = key.parse::<EntryId>().ok().and_then(|id| Entry::decode(id, value).ok());
-    entry.map_or("entry of a newer version", |entry| entry.body.name())
+    entry.map_or(Body::Unknown { kind: 0, raw: Vec::new() }, |entry| entry.body)
 }

@@ -15,6 +15,7 @@ use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::parse::moments;
 use crate::render::{Style, Table};
+use crate::voice::say;
 
 /// Largest file that is read in: more than any record of a lifetime.
 const MAX_FILE: u64 = 256 << 20;
@@ -199,15 +200,10 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
         lines.push((Style::Plain, format!("{person} has joined")));
     }
     for added in &report.added {
-        let mut parts: Vec<String> = added
-            .entries
-            .iter()
-            // The end of a visit is no news beside what the visit brought.
-            .filter(|(kind, _)| kind != "end of visit")
-            .map(|(kind, count)| counted(*count, kind))
-            .collect();
+        let mut parts: Vec<String> = added.entries.iter().map(|(count, _)| say(count)).collect();
         if added.values > 0 {
-            parts.push(counted(added.values, "value"));
+            let word = if added.values == 1 { "value" } else { "values" };
+            parts.push(format!("{} {word}", added.values));
         }
         if added.retracted > 0 {
             parts.push(format!("{} crossed out", added.retracted));
@@ -238,11 +234,11 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
         let values: Vec<String> = contested
             .versions
             .iter()
-            .map(|version| format!("{} ({})", version.shown, version.by))
+            .map(|version| format!("{} ({})", say(&version.shown), version.by))
             .collect();
         lines.push((
             Style::Caution,
-            format!("two values, {}: {}", contested.label, values.join(" or ")),
+            format!("two values, {}: {}", say(&contested.label), values.join(" or ")),
         ));
     }
     printer.text(Style::Strong, &format!("Into \u{201c}{}\u{201d}", report.name))?;
@@ -256,19 +252,6 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
     Ok(())
 }
 
-fn counted(count: usize, kind: &str) -> String {
-    let (one, many) = match kind {
-        "readings" => ("pass of readings", "passes of readings"),
-        "climate" => ("climate note", "climate notes"),
-        "buzz" => ("buzz note", "buzz notes"),
-        other if other.ends_with('s') => (other, other),
-        other => {
-            return if count == 1 { format!("1 {other}") } else { format!("{count} {other}s") };
-        }
-    };
-    format!("{count} {}", if count == 1 { one } else { many })
-}
-
 fn size(bytes: usize) -> String {
     if bytes < 10_000 { format!("{bytes} bytes") } else { format!("{} kB", bytes / 1000) }
 }
@@ -278,7 +261,7 @@ fn size(bytes: usize) -> String {
 fn listed(instrument: &Instrument) -> Outcome<Vec<Contested>> {
     let mut contested = instrument.contested()?;
     for field in &mut contested {
-        field.versions.sort_by(|a, b| (a.at, &a.by, &a.shown).cmp(&(b.at, &b.by, &b.shown)));
+        field.versions.sort_by(|a, b| (a.at, &a.by, a.op).cmp(&(b.at, &b.by, b.op)));
     }
     Ok(contested)
 }
@@ -292,17 +275,17 @@ pub fn two_values(context: &mut Context<'_, '_>) -> Outcome {
     }
     let mut printer = context.printer();
     if contested.is_empty() {
-        printer.line("Nothing has two values.")?;
+        printer.line("No conflicting values.")?;
         return Ok(());
     }
     for (place, contested) in (1..).zip(&contested) {
-        printer.text(Style::Strong, &format!("{place}  {}", contested.label))?;
+        printer.text(Style::Strong, &format!("{place}  {}", say(&contested.label)))?;
         let mut table = Table::default().indented(3);
         for (number, version) in (1..).zip(&contested.versions) {
             let meanwhile = if version.displayed { "shown meanwhile" } else { "" };
             table.row([
                 number.to_string(),
-                version.shown.clone(),
+                say(&version.shown),
                 version.by.clone(),
                 moments::shown(Moment { offset_min, ..version.at }),
                 meanwhile.to_owned(),
@@ -334,14 +317,15 @@ pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
     else {
         return Err(Error::usage(format!(
             "{} has no value {}; accepted: 1 to {}",
-            place.label,
+            say(&place.label),
             args.keep,
             place.versions.len()
         )));
     };
     instrument.settle(place, index)?;
-    let line = format!("Settled: {}: {} ({}).", place.label, kept.shown, kept.by);
-    let data = json!({ "field": place.field, "label": place.label, "kept": kept.shown });
+    let (label, value) = (say(&place.label), say(&kept.shown));
+    let line = format!("Settled: {label}: {value} ({}).", kept.by);
+    let data = json!({ "field": place.field, "label": label, "kept": value });
     context.done(&line, &data)
 }
 

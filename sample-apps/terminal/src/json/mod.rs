@@ -21,6 +21,7 @@ use fallaway::{
 use serde::Serialize;
 
 use crate::render::names;
+use crate::voice::say;
 
 /// A kind of instrument to start from.
 #[derive(Debug, Serialize)]
@@ -224,12 +225,12 @@ pub fn two_values(contested: &[Contested]) -> Vec<TwoValuesJson> {
         .map(|(place, contested)| TwoValuesJson {
             place,
             field: contested.field.clone(),
-            label: contested.label.clone(),
+            label: say(&contested.label),
             values: (1..)
                 .zip(&contested.versions)
                 .map(|(number, version)| VersionJson {
                     number,
-                    value: version.shown.clone(),
+                    value: say(&version.shown),
                     by: version.by.clone(),
                     at: moment(version.at),
                     shown_meanwhile: version.displayed,
@@ -278,7 +279,7 @@ pub struct AddedJson {
 /// How many of a kind.
 #[derive(Debug, Serialize)]
 pub struct CountJson {
-    /// The kind in words.
+    /// The kind with its number, in words.
     pub kind: String,
     /// How many.
     pub count: usize,
@@ -306,7 +307,7 @@ pub fn merge(report: &MergeReport) -> MergeJson {
                 entries: added
                     .entries
                     .iter()
-                    .map(|(kind, count)| CountJson { kind: kind.clone(), count: *count })
+                    .map(|(kind, count)| CountJson { kind: say(kind), count: *count })
                     .collect(),
                 values: added.values,
                 crossed_out: added.retracted,

@@ -9,8 +9,9 @@ pub mod plan;
 pub mod printer;
 pub mod step;
 pub mod table;
+pub mod words;
 
 pub use digits::large;
-pub use fallaway::words::{entries, names};
 pub use printer::{Printer, Style};
 pub use table::Table;
+pub use words::{entries, names};

@@ -1,0 +1,127 @@
+//! How the library speaks to the person who uses the app: language and units.
+
+use std::sync::RwLock;
+
+use fallaway::text::{self, Language, Phrase, Voice};
+
+use crate::{FallawayError, Result};
+
+/// An app has one person in front of it, so the process has one voice.
+static VOICE: RwLock<Option<Voice>> = RwLock::new(None);
+
+/// A phrase in words.
+pub(crate) fn say(phrase: &Phrase) -> String {
+    voice().say(phrase)
+}
+
+pub(crate) fn voice() -> Voice {
+    // A voice is plain data: whoever panicked while holding the lock left a whole one.
+    VOICE.read().unwrap_or_else(std::sync::PoisonError::into_inner).unwrap_or_default()
+}
+
+/// In what computed lengths are shown: forecasts, travels, what is left over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum LengthUnit {
+    /// As the tool reads with which it is measured; millimetres if none is known.
+    AsRead,
+    /// Millimetres.
+    Millimetres,
+    /// Thousandths of an inch.
+    Thou,
+    /// Decimal inches.
+    Inches,
+    /// Fractions of an inch in the divisions of the tool, in 1/64 if it has none.
+    InchFractions,
+}
+
+impl From<LengthUnit> for text::LengthUnit {
+    fn from(unit: LengthUnit) -> Self {
+        match unit {
+            LengthUnit::AsRead => Self::AsRead,
+            LengthUnit::Millimetres => Self::Millimetres,
+            LengthUnit::Thou => Self::Thou,
+            LengthUnit::Inches => Self::Inches,
+            LengthUnit::InchFractions => Self::InchFractions,
+        }
+    }
+}
+
+/// In what temperatures are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum TemperatureUnit {
+    /// As written down; computed ones in degrees Celsius.
+    AsRead,
+    /// Degrees Celsius.
+    Celsius,
+    /// Degrees Fahrenheit.
+    Fahrenheit,
+}
+
+impl From<TemperatureUnit> for text::TemperatureUnit {
+    fn from(unit: TemperatureUnit) -> Self {
+        match unit {
+            TemperatureUnit::AsRead => Self::AsRead,
+            TemperatureUnit::Celsius => Self::Celsius,
+            TemperatureUnit::Fahrenheit => Self::Fahrenheit,
+        }
+    }
+}
+
+/// The units that a person prefers. Readings stay as they were read unless `convert_readings`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Record)]
+pub struct Units {
+    /// Relief.
+    pub relief: LengthUnit,
+    /// Action.
+    pub action: LengthUnit,
+    /// Height at the nut.
+    pub nut: LengthUnit,
+    /// Spacing of strings.
+    pub spacing: LengthUnit,
+    /// Height of pickups.
+    pub pickup: LengthUnit,
+    /// Every other length.
+    pub other: LengthUnit,
+    /// Temperatures.
+    pub temperature: TemperatureUnit,
+    /// Whether readings, targets and facts are converted too.
+    #[uniffi(default = false)]
+    pub convert_readings: bool,
+}
+
+impl From<Units> for text::Units {
+    fn from(units: Units) -> Self {
+        Self {
+            relief: units.relief.into(),
+            action: units.action.into(),
+            nut: units.nut.into(),
+            spacing: units.spacing.into(),
+            pickup: units.pickup.into(),
+            other: units.other.into(),
+            temperature: units.temperature.into(),
+            convert_readings: units.convert_readings,
+        }
+    }
+}
+
+/// The tags of the languages in which the library speaks, English first: "en", "de".
+#[uniffi::export]
+pub fn languages() -> Vec<String> {
+    Language::all().into_iter().map(|language| language.tag().to_owned()).collect()
+}
+
+/// Speaks this language from now on (a tag such as "de" or "de-AT"), in every text of this library
+/// and of every workshop of this process; in these units, or as everything is read if `None`.
+///
+/// # Errors
+/// `BadInput` for a language that the library does not speak: the voice stays as it was.
+#[uniffi::export(default(units = None))]
+pub fn set_voice(language: &str, units: Option<Units>) -> Result<()> {
+    let known = Language::named(language).ok_or_else(|| {
+        let reason = format!("\u{201c}{language}\u{201d} is not spoken here");
+        FallawayError::bad_input("language", reason, languages().join(", "))
+    })?;
+    let voice = Voice { language: known, units: units.map(Into::into).unwrap_or_default() };
+    *VOICE.write().unwrap_or_else(std::sync::PoisonError::into_inner) = Some(voice);
+    Ok(())
+}

@@ -1,0 +1,95 @@
+//! What two people wrote apart is shown as everything else about the instrument is: never in the
+//! shapes of a program, in any language.
+
+// Helpers of tests fail loudly.
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
+mod common;
+
+use fallaway::measure::{Amount, Place, Unit};
+use fallaway::record::SpecField;
+use fallaway::record::spec::{
+    Board, Bridge, Clockwise, HeightBy, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace,
+    StringSpec,
+};
+use fallaway::text::{Language, Voice};
+use fallaway::{Role, What};
+
+use common::workshop;
+
+/// The same fact from two people.
+fn facts() -> Vec<(SpecField, SpecField)> {
+    let inch = |digits| Amount::decimal(digits, 0, Unit::Inch).unwrap();
+    let place = |course| Place::course(course).unwrap();
+    let bridge = |height| {
+        SpecField::Bridge(Bridge { height, floating: false, intonation: None, sideways: None })
+    };
+    let screw = |clockwise| {
+        SpecField::Screw(ScrewPlace::Rod, Screw { clockwise: Some(clockwise), ..Screw::default() })
+    };
+    let string = |digits| {
+        let gauge = Some(Amount::decimal(digits, 3, Unit::Inch).unwrap());
+        SpecField::Strings(place(4), StringSpec { gauge, ..StringSpec::default() })
+    };
+    let rod = |access| SpecField::Rod(Rod { kind: RodKind::OneWay, access: Some(access) });
+    vec![
+        (
+            SpecField::Board(Board::Cylinder(inch(12))),
+            SpecField::Board(Board::Compound { nut: inch(10), last_fret: inch(16) }),
+        ),
+        (
+            bridge(HeightBy::OwnSaddles { screws: 2 }),
+            bridge(HeightBy::SharedSaddles(vec![vec![place(1), place(2)], vec![place(3)]])),
+        ),
+        (rod(RodAccess::Head), rod(RodAccess::Heel)),
+        (
+            SpecField::Scale(Scale::Same(inch(34))),
+            SpecField::Scale(Scale::Fanned { bass: inch(35), treble: inch(33) }),
+        ),
+        (screw(Clockwise::More), screw(Clockwise::Less)),
+        (string(105), string(100)),
+    ]
+}
+
+#[test]
+fn contested_facts_read_like_facts() {
+    let (tech, player) = (workshop("tech", 1), workshop("player", 2));
+    let one = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let other = player.accept(&one.invite(Role::Contributor, 7).unwrap()).unwrap();
+    player.bundle_in(&one.bundle_out(What::Everything).unwrap()).unwrap();
+    tech.bundle_in(&other.bundle_out(What::Everything).unwrap()).unwrap();
+    for (mine, theirs) in facts() {
+        one.set_spec(&mine).unwrap();
+        other.set_spec(&theirs).unwrap();
+    }
+    tech.bundle_in(&other.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+
+    let contested = one.contested().unwrap();
+    assert_eq!(contested.len(), facts().len());
+    for language in Language::all() {
+        let voice = Voice::new(language);
+        for field in &contested {
+            let versions = field.versions.iter().map(|version| voice.say(&version.shown));
+            for text in versions.chain([voice.say(&field.label)]) {
+                assert!(!text.contains(['{', '_', '/']) && !text.contains("::"), "{text}");
+            }
+        }
+    }
+    let mut labels: Vec<String> = contested.iter().map(|one| one.label.to_string()).collect();
+    labels.sort();
+    let expected = [
+        "bridge",
+        "fingerboard radius",
+        "scale length",
+        "string 4 (E)",
+        "truss rod",
+        "truss-rod nut",
+    ];
+    assert_eq!(labels, expected);
+    let mut values: Vec<String> =
+        contested.iter().flat_map(|one| &one.versions).map(|one| one.shown.to_string()).collect();
+    values.sort();
+    assert!(values.contains(&"10 in at the nut, 16 in at the last fret".into()), "{values:?}");
+    assert!(values.contains(&"clockwise reduces relief".into()), "{values:?}");
+    assert!(values.contains(&"one-way truss rod, adjusted at the heel".into()), "{values:?}");
+}
