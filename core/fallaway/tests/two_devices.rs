@@ -94,10 +94,12 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     a.set_spec(&SpecField::About("bought new".into())).unwrap();
     let report = tech.bundle_in(&b.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
     let [contested] = report.newly_contested.as_slice() else { panic!("{report:?}") };
-    let mut shown: Vec<&str> = contested.versions.iter().map(|one| one.shown.as_str()).collect();
+    let mut shown: Vec<String> =
+        contested.versions.iter().map(|one| one.shown.to_string()).collect();
     shown.sort_unstable();
     assert_eq!(shown, ["bought new", "removed"]);
-    let removed = contested.versions.iter().position(|one| one.shown == "removed").unwrap();
+    let removed =
+        contested.versions.iter().position(|one| one.shown.to_string() == "removed").unwrap();
     a.settle(contested, removed).unwrap();
     assert_eq!(a.view().unwrap().spec.about, None);
 
