@@ -8,7 +8,7 @@ use fallaway_record::{
     Adjustment, Body, Buzz, Climate, EditError, EntryId, Moment, Pass, Placed, Remark, Retraction,
     SpecField, State, StringChange, Tuning,
 };
-use fallaway_store::Standing as ChangeStanding;
+use fallaway_store::ChangeStanding;
 
 use crate::card::{Card, CardData};
 use crate::error::{Error, Result};

@@ -8,8 +8,8 @@ use fallaway_changes::{
 use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Refusal, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role};
 use fallaway_store::{
-    Batch, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, Standing, Store, StoredChange,
-    StoredSignature, StoredWriter,
+    Batch, ChangeStanding, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, Store,
+    StoredChange, StoredSignature, StoredWriter,
 };
 
 use crate::card::Latest;
@@ -57,13 +57,13 @@ impl LoadedRecord {
             None => Record::create(id)?,
         };
         let (loose, moves) = replay(&mut record, &kept)?;
-        let generation = if moves.is_empty() || store.access() != fallaway_store::Access::ReadWrite
-        {
-            kept.generation
-        } else {
-            // A change whose past was damaged waits until that arrives again.
-            store.commit(&id, kept.generation, &Batch { moves, ..Batch::new() })?
-        };
+        let generation =
+            if moves.is_empty() || store.access() != fallaway_store::StoreAccess::ReadWrite {
+                kept.generation
+            } else {
+                // A change whose past was damaged waits until that arrives again.
+                store.commit(&id, kept.generation, &Batch { moves, ..Batch::new() })?
+            };
         let pending = kept.changes.iter().filter(|change| !loose.contains(&change.hash));
         let pending = pending.cloned().collect();
 
@@ -257,9 +257,9 @@ impl LoadedRecord {
     pub fn waiting_after(&self, batch: &Batch) -> usize {
         let moved = |hash| batch.moves.iter().rev().find(|moved| moved.hash == hash);
         let here = self.pending.iter().filter(|one| {
-            moved(one.hash).map_or(one.standing, |moved| moved.standing) == Standing::Waiting
+            moved(one.hash).map_or(one.standing, |moved| moved.standing) == ChangeStanding::Waiting
         });
-        let new = batch.changes.iter().filter(|one| one.standing == Standing::Waiting);
+        let new = batch.changes.iter().filter(|one| one.standing == ChangeStanding::Waiting);
         here.count() + new.count()
     }
 
@@ -267,7 +267,7 @@ impl LoadedRecord {
     pub fn filed(&mut self, batch: Batch, generation: Generation) {
         self.generation = generation;
         for moved in batch.moves {
-            if moved.standing == Standing::Admitted {
+            if moved.standing == ChangeStanding::Admitted {
                 self.loose.push(moved.hash);
                 self.pending.retain(|one| one.hash != moved.hash);
             } else if let Some(one) = self.pending.iter_mut().find(|one| one.hash == moved.hash) {
@@ -276,7 +276,7 @@ impl LoadedRecord {
             }
         }
         for change in batch.changes {
-            if change.standing == Standing::Admitted {
+            if change.standing == ChangeStanding::Admitted {
                 self.loose.push(change.hash);
             } else {
                 self.pending.push(change);
@@ -316,7 +316,7 @@ impl LoadedRecord {
     }
 
     /// How many changes stand so.
-    pub fn count(&self, standing: Standing) -> usize {
+    pub fn count(&self, standing: ChangeStanding) -> usize {
         self.pending.iter().filter(|change| change.standing == standing).count()
     }
 }
@@ -324,7 +324,7 @@ impl LoadedRecord {
 /// Brings the admitted changes back into the document. Returns those that are in it, and the moves
 /// of those that cannot be any more.
 fn replay(record: &mut Record, kept: &Loaded) -> Result<(Vec<ChangeHash>, Vec<Move>)> {
-    let admitted = kept.changes.iter().filter(|change| change.standing == Standing::Admitted);
+    let admitted = kept.changes.iter().filter(|change| change.standing == ChangeStanding::Admitted);
     let mut changes = Vec::new();
     let mut moves = Vec::new();
     for stored in admitted.clone() {
@@ -332,7 +332,7 @@ fn replay(record: &mut Record, kept: &Loaded) -> Result<(Vec<ChangeHash>, Vec<Mo
             Ok(change) => changes.push(change),
             Err(e) => moves.push(Move {
                 hash: stored.hash,
-                standing: Standing::Quarantined,
+                standing: ChangeStanding::Quarantined,
                 reason: Some(e.to_string()),
             }),
         }
@@ -347,7 +347,7 @@ fn replay(record: &mut Record, kept: &Loaded) -> Result<(Vec<ChangeHash>, Vec<Mo
         } else if !moves.iter().any(|moved| moved.hash == stored.hash) {
             moves.push(Move {
                 hash: stored.hash,
-                standing: Standing::Waiting,
+                standing: ChangeStanding::Waiting,
                 reason: Some("something it depends on was damaged here".to_owned()),
             });
         }

@@ -42,7 +42,7 @@ impl Identity {
         };
         let keys = DeviceKeys::from_seed(&seed);
         let device = keys.device();
-        let writable = store.access() == fallaway_store::Access::ReadWrite;
+        let writable = store.access() == fallaway_store::StoreAccess::ReadWrite;
         let before = store.meta(META_DEVICE)?;
         if fresh {
             put(keeper, SEED, &seed)?;

@@ -9,8 +9,8 @@ use fallaway_changes::{Put, RecordId};
 use fallaway_record::{Draft, Record, SpecField};
 use fallaway_sharing::{EpochKey, Invitation, MemberOp};
 use fallaway_store::{
-    Batch, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing, OutgoingEdit,
-    SqliteStore, Standing, Store, StoredEpochKey, StoredMemberOp,
+    Batch, ChangeStanding, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing,
+    OutgoingEdit, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
 };
 
 use crate::callbacks::{ChangeListener, Level, Log, LogSink};
@@ -114,7 +114,7 @@ impl Workshop {
         log: Option<Box<dyn LogSink>>,
     ) -> Result<Self> {
         let mut notices = Vec::new();
-        if let fallaway_store::Access::ReadOnlyNewer { found, supported } = store.access() {
+        if let fallaway_store::StoreAccess::ReadOnlyNewer { found, supported } = store.access() {
             notices.push(format!(
                 "The store was written by a newer Fallaway (schema {found}; this one writes \
                  {supported}): it can be read, not changed."
@@ -196,7 +196,7 @@ impl Workshop {
                 name: state.spec().name.clone().unwrap_or_default(),
                 last,
                 contested: state.registers().contested().count(),
-                waiting: loaded.count(Standing::Waiting),
+                waiting: loaded.count(ChangeStanding::Waiting),
             })
         })
     }
@@ -290,7 +290,7 @@ impl Workshop {
             let batch = Batch {
                 members: vec![StoredMemberOp {
                     hash: founding.hash(),
-                    standing: Standing::Admitted,
+                    standing: ChangeStanding::Admitted,
                     bytes: founding.encode(),
                 }],
                 epoch_keys: vec![StoredEpochKey {
@@ -372,7 +372,7 @@ impl Workshop {
             let batch = Batch {
                 members: vec![StoredMemberOp {
                     hash: join.hash(),
-                    standing: Standing::Waiting,
+                    standing: ChangeStanding::Waiting,
                     bytes: join.encode(),
                 }],
                 epoch_keys: epoch_keys.collect(),

@@ -7,8 +7,8 @@ use fallaway_changes::{Container, Put, RecordId};
 use fallaway_record::{Body, Draft, EditError, Entry, EntryId, Moment};
 use fallaway_sharing::{ChainProof, Role};
 use fallaway_store::{
-    Access, Batch, DraftEdit, Outgoing, OutgoingEdit, Snapshot, Standing, Store, StoreError,
-    StoredChange, StoredSignature,
+    Batch, ChangeStanding, DraftEdit, Outgoing, OutgoingEdit, Snapshot, Store, StoreAccess,
+    StoreError, StoredChange, StoredSignature,
 };
 
 use crate::callbacks::Level;
@@ -127,7 +127,7 @@ impl WorkshopState {
         }
         session.identity.follow(self.store.as_ref(), self.keeper.as_ref())?;
         let mut loaded = LoadedRecord::load(self.store.as_ref(), id, &session.identity)?;
-        if loaded.lacks_own_work() && self.store.access() == Access::ReadWrite {
+        if loaded.lacks_own_work() && self.store.access() == StoreAccess::ReadWrite {
             // Damage took own changes away. Their numbers were given, and must not be given again.
             session.identity.renew(
                 self.store.as_ref(),
@@ -342,7 +342,7 @@ impl WorkshopState {
                 writer: loaded.writer,
                 seq: prepared.change.seq,
                 deps: prepared.change.deps.clone(),
-                standing: Standing::Admitted,
+                standing: ChangeStanding::Admitted,
                 reason: None,
                 bytes: prepared.change.encode(),
             }],
@@ -379,7 +379,7 @@ impl WorkshopState {
 
     /// Makes the draft of every record in the store a change.
     pub fn commit_all_drafts(&self, session: &mut Session) -> Result<()> {
-        if self.store.access() != Access::ReadWrite {
+        if self.store.access() != StoreAccess::ReadWrite {
             return Ok(());
         }
         for head in self.store.records()? {
@@ -418,7 +418,7 @@ impl WorkshopState {
 
     /// Puts the changes that lie beside the snapshot into a new one.
     pub fn compact(&self, loaded: &mut LoadedRecord) -> Result<()> {
-        if loaded.loose.is_empty() || self.store.access() != Access::ReadWrite {
+        if loaded.loose.is_empty() || self.store.access() != StoreAccess::ReadWrite {
             return Ok(());
         }
         let bytes = loaded.record.save();
@@ -457,7 +457,7 @@ impl WorkshopState {
             put.container == Container::LOG
                 && put.key.parse::<EntryId>().is_ok_and(|entry| entry.writer != loaded.writer)
         };
-        if !loaded.draft.puts().iter().any(stale) || self.store.access() != Access::ReadWrite {
+        if !loaded.draft.puts().iter().any(stale) || self.store.access() != StoreAccess::ReadWrite {
             return Ok(());
         }
         let mut names: BTreeMap<EntryId, EntryId> = BTreeMap::new();

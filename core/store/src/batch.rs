@@ -3,8 +3,8 @@
 use fallaway_changes::ChangeHash;
 
 use crate::model::{
-    DraftLine, Outgoing, Standing, StoredChange, StoredEpochKey, StoredMemberOp, StoredSignature,
-    StoredWriter,
+    ChangeStanding, DraftLine, Outgoing, StoredChange, StoredEpochKey, StoredMemberOp,
+    StoredSignature, StoredWriter,
 };
 
 /// Everything that one commit does to a record. All of it happens, or none of it.
@@ -49,7 +49,7 @@ pub struct Move {
     /// Which change.
     pub hash: ChangeHash,
     /// Where it stands from now on.
-    pub standing: Standing,
+    pub standing: ChangeStanding,
     /// Why, in words; `None` for an admitted one.
     pub reason: Option<String>,
 }

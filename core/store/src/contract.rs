@@ -5,7 +5,7 @@ use fallaway_changes::{ChangeHash, RecordId};
 use crate::batch::Batch;
 use crate::error::StoreError;
 use crate::model::{
-    Access, Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot,
+    Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot, StoreAccess,
 };
 
 /// The check of a snapshot that was read back: loads it, compares, and says what is wrong. It runs
@@ -29,7 +29,7 @@ pub const SIGNATURE_STRIDE: u64 = 64;
 /// All methods block, and may be called from any thread.
 pub trait Store: Send + Sync {
     /// Whether the store can be written, and why not.
-    fn access(&self) -> Access;
+    fn access(&self) -> StoreAccess;
 
     /// All records, by id.
     ///

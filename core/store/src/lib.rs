@@ -35,8 +35,8 @@ pub use contract::{SIGNATURE_STRIDE, SnapshotCheck, Store};
 pub use error::StoreError;
 pub use memory::MemoryStore;
 pub use model::{
-    Access, Damage, Diagnostics, DraftLine, EntryRef, Generation, Loaded, Outgoing, Part,
-    RecordHead, Snapshot, Standing, StoredChange, StoredEpochKey, StoredMemberOp, StoredSignature,
-    StoredWriter,
+    ChangeStanding, Damage, DamagedPart, Diagnostics, DraftLine, EntryRef, Generation, Loaded,
+    Outgoing, RecordHead, Snapshot, StoreAccess, StoredChange, StoredEpochKey, StoredMemberOp,
+    StoredSignature, StoredWriter,
 };
 pub use sqlite::{Garbage, Options, SqliteStore};

@@ -9,7 +9,7 @@ use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
-    Access, Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot,
+    Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot, StoreAccess,
 };
 use crate::rules;
 
@@ -80,8 +80,8 @@ impl MemoryStore {
 }
 
 impl Store for MemoryStore {
-    fn access(&self) -> Access {
-        Access::ReadWrite
+    fn access(&self) -> StoreAccess {
+        StoreAccess::ReadWrite
     }
 
     fn records(&self) -> Result<Vec<RecordHead>, StoreError> {

@@ -18,8 +18,8 @@ impl std::fmt::Display for Generation {
 /// Where a verified change or member operation stands. The numbers are on disk and never reused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[repr(u8)]
-pub enum Standing {
-    /// Part of the record, with everything that it depends on.
+pub enum ChangeStanding {
+    /// DamagedPart of the record, with everything that it depends on.
     Admitted = 0,
     /// Something it depends on is missing, or a newer library is needed to read it.
     Waiting = 1,
@@ -29,7 +29,7 @@ pub enum Standing {
     Quarantined = 3,
 }
 
-impl Standing {
+impl ChangeStanding {
     /// All four, in the order of their numbers.
     pub const ALL: [Self; 4] = [Self::Admitted, Self::Waiting, Self::Held, Self::Quarantined];
 
@@ -56,7 +56,7 @@ pub struct StoredChange {
     /// The changes that it names as its past.
     pub deps: Vec<ChangeHash>,
     /// Where it stands.
-    pub standing: Standing,
+    pub standing: ChangeStanding,
     /// Why it stands there, in words; `None` for an admitted one.
     pub reason: Option<String>,
     /// The canonical form, opaque to the store.
@@ -123,7 +123,7 @@ pub struct StoredMemberOp {
     /// Its hash.
     pub hash: MemberHash,
     /// Where it stands.
-    pub standing: Standing,
+    pub standing: ChangeStanding,
     /// Its signed form, opaque to the store.
     pub bytes: Vec<u8>,
 }
@@ -195,7 +195,7 @@ pub struct RecordHead {
 
 /// Whether a store can be written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Access {
+pub enum StoreAccess {
     /// It can.
     ReadWrite,
     /// A newer version of this library has written it; it is only read.
@@ -209,7 +209,7 @@ pub enum Access {
 
 /// What was damaged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Part {
+pub enum DamagedPart {
     /// The database file, or pages of it.
     File,
     /// The newest snapshot of a record. The one before it takes its place.
@@ -240,7 +240,7 @@ pub enum Part {
     Other(u8),
 }
 
-impl Part {
+impl DamagedPart {
     /// Every part that this version knows. Its place here is its number on disk.
     const ALL: [Self; 13] = [
         Self::File,
@@ -276,7 +276,7 @@ pub struct Damage {
     /// The record it belonged to, if that could be told.
     pub record: Option<RecordId>,
     /// What it was.
-    pub part: Part,
+    pub part: DamagedPart,
     /// Which one: hash, key or file name.
     pub name: String,
     /// What was wrong with it.
@@ -294,7 +294,7 @@ pub struct Diagnostics {
     pub records: u64,
     /// Snapshots, earlier ones included.
     pub snapshots: u64,
-    /// Changes kept one by one, by standing, in the order of [`Standing::ALL`].
+    /// Changes kept one by one, by standing, in the order of [`ChangeStanding::ALL`].
     pub changes: [u64; 4],
     /// Signatures.
     pub signatures: u64,

@@ -13,7 +13,7 @@ use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
-    Access, Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot,
+    Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot, StoreAccess,
 };
 
 mod census;
@@ -22,9 +22,9 @@ mod connection;
 mod count;
 mod damage;
 mod fault;
+mod folder;
 mod last;
 mod open;
-mod place;
 mod read;
 mod salvage;
 mod schema;
@@ -35,8 +35,8 @@ mod write;
 pub use connection::{Garbage, Options};
 
 use fault::{BadRow, Fault};
+use folder::Folder;
 use open::Open;
-use place::Place;
 use table::{META, PROJECTION, RECORD};
 use tally::{Found, Tally};
 
@@ -48,7 +48,7 @@ const READERS: usize = 4;
 /// Any number of processes and threads may have the same folder open. Writes wait for each other
 /// up to [`Options::patience`]; reads never wait for a write.
 pub struct SqliteStore {
-    place: Place,
+    folder: Folder,
     options: Options,
     files: RwLock<Files>,
 }
@@ -57,14 +57,14 @@ struct Files {
     /// `None` while paused.
     open: Option<Open>,
     /// The access that was found last.
-    access: Access,
+    access: StoreAccess,
     /// Counts openings, so that of several threads that meet one damaged page one repairs it.
     openings: u64,
 }
 
 impl std::fmt::Debug for SqliteStore {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("SqliteStore").field("place", &self.place).finish_non_exhaustive()
+        f.debug_struct("SqliteStore").field("folder", &self.folder).finish_non_exhaustive()
     }
 }
 
@@ -85,10 +85,10 @@ impl SqliteStore {
     /// [`StoreError::Full`], [`StoreError::Io`]; [`StoreError::NotAStore`] if the options say so;
     /// [`StoreError::Damaged`] if it has to be repaired while another process has it open.
     pub fn open_with(folder: &Path, options: Options) -> Result<Self, StoreError> {
-        let place = Place::new(folder)?;
-        let open = open::open(&place, &options)?;
+        let folder = Folder::new(folder)?;
+        let open = open::open(&folder, &options)?;
         let files = Files { access: open.access, open: Some(open), openings: 1 };
-        Ok(Self { place, options, files: RwLock::new(files) })
+        Ok(Self { folder, options, files: RwLock::new(files) })
     }
 
     fn shared(&self) -> RwLockReadGuard<'_, Files> {
@@ -100,7 +100,7 @@ impl SqliteStore {
     }
 
     fn reopen(&self, files: &mut Files) -> Result<(), StoreError> {
-        let open = open::open(&self.place, &self.options)?;
+        let open = open::open(&self.folder, &self.options)?;
         files.access = open.access;
         files.open = Some(open);
         files.openings = files.openings.saturating_add(1);
@@ -129,7 +129,7 @@ impl SqliteStore {
                     self.repair(seen, &reason)?;
                     repaired = true;
                 }
-                Err(fault) => return Err(fault.into_error(&self.place.database())),
+                Err(fault) => return Err(fault.into_error(&self.folder.database())),
             }
         }
     }
@@ -139,11 +139,11 @@ impl SqliteStore {
         if files.openings != seen {
             return Ok(());
         }
-        if files.access != Access::ReadWrite {
+        if files.access != StoreAccess::ReadWrite {
             return Err(StoreError::Damaged { reason: reason.to_owned() });
         }
         files.open = None;
-        self.place.note_repair(reason)?;
+        self.folder.note_repair(reason)?;
         self.reopen(&mut files)
     }
 
@@ -164,7 +164,7 @@ impl SqliteStore {
                 if let Err(Fault::Rows(rows)) = &looked {
                     found.bad.extend(rows.iter().cloned());
                 }
-                if open.access != Access::ReadWrite {
+                if open.access != StoreAccess::ReadWrite {
                     return looked;
                 }
                 if let Some(reason) = found.missing {
@@ -195,7 +195,7 @@ impl SqliteStore {
             conn
         } else {
             let conn =
-                connection::connect(&self.place.database(), &self.options, OpenFlags::empty())?;
+                connection::connect(&self.folder.database(), &self.options, OpenFlags::empty())?;
             conn.pragma_update(None, "query_only", true)?;
             conn
         };
@@ -272,8 +272,8 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 
 fn writable(open: &Open) -> Result<(), Fault> {
     match open.access {
-        Access::ReadWrite => Ok(()),
-        Access::ReadOnlyNewer { found, supported } => {
+        StoreAccess::ReadWrite => Ok(()),
+        StoreAccess::ReadOnlyNewer { found, supported } => {
             Err(StoreError::Newer { found, supported }.into())
         }
     }
@@ -288,7 +288,7 @@ fn set_aside(open: &Open, rows: &[BadRow]) -> Result<(), Fault> {
 }
 
 impl Store for SqliteStore {
-    fn access(&self) -> Access {
+    fn access(&self) -> StoreAccess {
         self.shared().access
     }
 
@@ -404,7 +404,7 @@ impl Store for SqliteStore {
     }
 
     fn damages(&self) -> Result<Vec<Damage>, StoreError> {
-        let mut found = self.place.files_aside()?;
+        let mut found = self.folder.files_aside()?;
         found.extend(self.read(|conn, _| damage::list(conn))?);
         Ok(found)
     }
@@ -413,13 +413,13 @@ impl Store for SqliteStore {
         let Some(open) = self.alone().open.take() else { return Ok(()) };
         let conn = open.writer.into_inner().unwrap_or_else(PoisonError::into_inner);
         drop(open.readers);
-        let homed = if open.access == Access::ReadWrite { checkpoint(&conn) } else { Ok(()) };
+        let homed = if open.access == StoreAccess::ReadWrite { checkpoint(&conn) } else { Ok(()) };
         let closed = conn.close().map_err(|(_, error)| error.into());
-        homed.and(closed).map_err(|fault| fault.into_error(&self.place.database()))
+        homed.and(closed).map_err(|fault| fault.into_error(&self.folder.database()))
     }
 
     fn diagnostics(&self) -> Result<Diagnostics, StoreError> {
-        let files = self.place.files_aside()?.len() as u64;
+        let files = self.folder.files_aside()?.len() as u64;
         let mut counts = self.read(|conn, _| count::all(conn))?;
         counts.damaged += files;
         Ok(counts)

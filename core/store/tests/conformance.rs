@@ -10,8 +10,8 @@ use std::collections::BTreeMap;
 use common::{change, hash, line, member, record, signature, snapshot, this_writer, writer};
 use fallaway_changes::EpochId;
 use fallaway_store::{
-    Access, Batch, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing, OutgoingEdit,
-    SqliteStore, Standing, Store, StoreError, StoredEpochKey,
+    Batch, ChangeStanding, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing,
+    OutgoingEdit, SqliteStore, Store, StoreAccess, StoreError, StoredEpochKey,
 };
 
 /// Makes an empty store, and opens it again with what it holds (a store that forgets answers the
@@ -98,15 +98,15 @@ fn everything() -> Batch {
     Batch {
         moves: Vec::new(),
         changes: vec![
-            change(1, 1, Standing::Admitted),
-            change(1, 2, Standing::Admitted),
-            change(2, 1, Standing::Waiting),
-            change(3, 1, Standing::Held),
-            change(4, 1, Standing::Quarantined),
+            change(1, 1, ChangeStanding::Admitted),
+            change(1, 2, ChangeStanding::Admitted),
+            change(2, 1, ChangeStanding::Waiting),
+            change(3, 1, ChangeStanding::Held),
+            change(4, 1, ChangeStanding::Quarantined),
         ],
         signatures: vec![signature(1, 2), signature(2, 1)],
         draft: vec![DraftEdit::Put(line(1, 1)), DraftEdit::Put(line(2, 1))],
-        members: vec![member(9, Standing::Admitted), member(8, Standing::Waiting)],
+        members: vec![member(9, ChangeStanding::Admitted), member(8, ChangeStanding::Waiting)],
         epoch_keys: vec![StoredEpochKey {
             epoch: EpochId::from_bytes([5; EpochId::LEN]),
             wrapped: vec![1, 2, 3],
@@ -123,7 +123,7 @@ fn everything() -> Batch {
 
 fn a_new_store_is_empty(bench: &mut dyn Bench) {
     let store = bench.store();
-    assert_eq!(store.access(), Access::ReadWrite);
+    assert_eq!(store.access(), StoreAccess::ReadWrite);
     assert_eq!(store.records(), Ok(Vec::new()));
     assert_eq!(store.damages(), Ok(Vec::new()));
     assert_eq!(store.projection(&record(1), 1), Ok(None));
@@ -211,7 +211,7 @@ fn a_record_is_created_once(bench: &mut dyn Bench) {
     assert_eq!(store.create(&record(1), &again), Err(exists));
     assert_eq!(store.load(&record(1)), Ok(before));
     // A first batch that contradicts itself creates nothing.
-    let twice = vec![change(1, 1, Standing::Held), change(1, 1, Standing::Held)];
+    let twice = vec![change(1, 1, ChangeStanding::Held), change(1, 1, ChangeStanding::Held)];
     let batch = Batch { changes: twice, ..Batch::new() };
     assert_eq!(store.create(&record(2), &batch), Err(StoreError::Known { hash: hash(1, 1, 0) }));
     assert_eq!(store.records().unwrap().len(), 1);
@@ -220,14 +220,14 @@ fn a_record_is_created_once(bench: &mut dyn Bench) {
 fn a_batch_happens_whole_or_not_at_all(bench: &mut dyn Bench) {
     let first = bench.store().create(&record(1), &everything()).unwrap();
     let before = bench.store().load(&record(1)).unwrap();
-    let mut fork = change(1, 2, Standing::Admitted);
+    let mut fork = change(1, 2, ChangeStanding::Admitted);
     fork.hash = hash(1, 2, 9);
     let full = Batch {
-        moves: vec![Move { hash: hash(2, 1, 0), standing: Standing::Admitted, reason: None }],
-        changes: vec![change(1, 3, Standing::Admitted)],
+        moves: vec![Move { hash: hash(2, 1, 0), standing: ChangeStanding::Admitted, reason: None }],
+        changes: vec![change(1, 3, ChangeStanding::Admitted)],
         signatures: vec![signature(1, 3)],
         draft: vec![DraftEdit::Clear, DraftEdit::Put(line(7, 1))],
-        members: vec![member(7, Standing::Admitted), member(8, Standing::Admitted)],
+        members: vec![member(7, ChangeStanding::Admitted), member(8, ChangeStanding::Admitted)],
         epoch_keys: vec![StoredEpochKey {
             epoch: EpochId::from_bytes([6; EpochId::LEN]),
             wrapped: vec![4],
@@ -240,14 +240,19 @@ fn a_batch_happens_whole_or_not_at_all(bench: &mut dyn Bench) {
     let mut violations = vec![];
     // One of each: a number that is taken, a change that is known, one that is not there, an entry
     // number that goes back (after all fields before it have been written).
-    violations
-        .push(Batch { changes: vec![change(1, 3, Standing::Admitted), fork], ..full.clone() });
     violations.push(Batch {
-        changes: vec![change(1, 3, Standing::Admitted), change(1, 1, Standing::Admitted)],
+        changes: vec![change(1, 3, ChangeStanding::Admitted), fork],
+        ..full.clone()
+    });
+    violations.push(Batch {
+        changes: vec![
+            change(1, 3, ChangeStanding::Admitted),
+            change(1, 1, ChangeStanding::Admitted),
+        ],
         ..full.clone()
     });
     let mut gone = full.clone();
-    gone.moves.push(Move { hash: hash(9, 9, 9), standing: Standing::Held, reason: None });
+    gone.moves.push(Move { hash: hash(9, 9, 9), standing: ChangeStanding::Held, reason: None });
     violations.push(gone);
     violations.push(Batch { writers: vec![this_writer(2, 1), this_writer(1, 2)], ..full.clone() });
     for violation in violations {
@@ -264,7 +269,7 @@ fn a_batch_happens_whole_or_not_at_all(bench: &mut dyn Bench) {
     let after = bench.store().load(&record(1)).unwrap();
     assert_eq!(after.draft, [line(7, 1)]);
     assert_eq!(after.outgoing, [Outgoing::Change(hash(1, 2, 0))]);
-    assert_eq!(after.members.last().map(|member| member.standing), Some(Standing::Admitted));
+    assert_eq!(after.members.last().map(|member| member.standing), Some(ChangeStanding::Admitted));
     assert_eq!(bench.store().projection(&record(1), 2), Ok(None));
 }
 
@@ -273,7 +278,7 @@ fn one_admitted_change_per_number(bench: &mut dyn Bench) {
     let first = store
         .create(
             &record(1),
-            &Batch { changes: vec![change(1, 1, Standing::Admitted)], ..Batch::new() },
+            &Batch { changes: vec![change(1, 1, ChangeStanding::Admitted)], ..Batch::new() },
         )
         .unwrap();
     let fork = |standing| {
@@ -282,15 +287,18 @@ fn one_admitted_change_per_number(bench: &mut dyn Bench) {
         Batch { changes: vec![fork], ..Batch::new() }
     };
     let taken = StoreError::Taken { writer: writer(1), seq: 1 };
-    assert_eq!(store.commit(&record(1), first, &fork(Standing::Admitted)), Err(taken.clone()));
+    assert_eq!(
+        store.commit(&record(1), first, &fork(ChangeStanding::Admitted)),
+        Err(taken.clone())
+    );
     // A fork may be kept beside it, but not admitted.
-    let second = store.commit(&record(1), first, &fork(Standing::Held)).unwrap();
-    let admit = Move { hash: hash(1, 1, 9), standing: Standing::Admitted, reason: None };
+    let second = store.commit(&record(1), first, &fork(ChangeStanding::Held)).unwrap();
+    let admit = Move { hash: hash(1, 1, 9), standing: ChangeStanding::Admitted, reason: None };
     let batch = Batch { moves: vec![admit.clone()], ..Batch::new() };
     assert_eq!(store.commit(&record(1), second, &batch), Err(taken));
     // The two may change places in one batch.
     let reason = Some("another change has its number".to_owned());
-    let hold = Move { hash: hash(1, 1, 0), standing: Standing::Held, reason };
+    let hold = Move { hash: hash(1, 1, 0), standing: ChangeStanding::Held, reason };
     let batch = Batch { moves: vec![hold, admit], ..Batch::new() };
     store.commit(&record(1), second, &batch).unwrap();
     // The same number in another record or of another writer is free.
@@ -298,7 +306,10 @@ fn one_admitted_change_per_number(bench: &mut dyn Bench) {
         .create(
             &record(2),
             &Batch {
-                changes: vec![change(1, 1, Standing::Admitted), change(2, 1, Standing::Admitted)],
+                changes: vec![
+                    change(1, 1, ChangeStanding::Admitted),
+                    change(2, 1, ChangeStanding::Admitted),
+                ],
                 ..Batch::new()
             },
         )
@@ -307,18 +318,18 @@ fn one_admitted_change_per_number(bench: &mut dyn Bench) {
 
 fn standings_move(bench: &mut dyn Bench) {
     let mut at = bench.store().create(&record(1), &Batch::new()).unwrap();
-    let new = Batch { changes: vec![change(1, 1, Standing::Waiting)], ..Batch::new() };
+    let new = Batch { changes: vec![change(1, 1, ChangeStanding::Waiting)], ..Batch::new() };
     at = bench.store().commit(&record(1), at, &new).unwrap();
     for standing in [
-        Standing::Held,
-        Standing::Quarantined,
-        Standing::Waiting,
-        Standing::Admitted,
-        Standing::Admitted,
-        Standing::Held,
-        Standing::Admitted,
+        ChangeStanding::Held,
+        ChangeStanding::Quarantined,
+        ChangeStanding::Waiting,
+        ChangeStanding::Admitted,
+        ChangeStanding::Admitted,
+        ChangeStanding::Held,
+        ChangeStanding::Admitted,
     ] {
-        let reason = (standing != Standing::Admitted).then(|| "because".to_owned());
+        let reason = (standing != ChangeStanding::Admitted).then(|| "because".to_owned());
         let step = Move { hash: hash(1, 1, 0), standing, reason: reason.clone() };
         at = bench
             .store()
@@ -372,8 +383,8 @@ fn numbers_that_do_not_fit_are_refused(bench: &mut dyn Bench) {
     let mut long = line(1, 1);
     long.entry = Some(fallaway_store::EntryRef { writer: writer(1), number: great });
     let batches = [
-        Batch { changes: vec![change(1, great, Standing::Held)], ..Batch::new() },
-        Batch { changes: vec![change(1, great, Standing::Admitted)], ..Batch::new() },
+        Batch { changes: vec![change(1, great, ChangeStanding::Held)], ..Batch::new() },
+        Batch { changes: vec![change(1, great, ChangeStanding::Admitted)], ..Batch::new() },
         Batch { signatures: vec![signature(1, great)], ..Batch::new() },
         Batch { draft: vec![DraftEdit::Put(line(great, 1))], ..Batch::new() },
         Batch { draft: vec![DraftEdit::Put(long)], ..Batch::new() },
@@ -404,7 +415,7 @@ fn what_is_put_again_is_replaced(bench: &mut dyn Bench) {
     let batch = Batch {
         epoch_keys: vec![key.clone()],
         signatures: vec![signed.clone()],
-        members: vec![member(9, Standing::Held)],
+        members: vec![member(9, ChangeStanding::Held)],
         outgoing: vec![OutgoingEdit::Add(Outgoing::Change(hash(1, 2, 0)))],
         projections: vec![(1, Some(b"new".to_vec()))],
         ..Batch::new()
@@ -415,7 +426,10 @@ fn what_is_put_again_is_replaced(bench: &mut dyn Bench) {
     assert_eq!(loaded.epoch_keys, [key]);
     assert_eq!(loaded.signatures, [signed, signature(2, 1)]);
     // The order of storing stays.
-    assert_eq!(loaded.members, [member(9, Standing::Held), member(8, Standing::Waiting)]);
+    assert_eq!(
+        loaded.members,
+        [member(9, ChangeStanding::Held), member(8, ChangeStanding::Waiting)]
+    );
     assert_eq!(loaded.outgoing, everything_outgoing());
     assert_eq!(bench.store().projection(&record(1), 1), Ok(Some(b"new".to_vec())));
 }
@@ -443,7 +457,7 @@ fn projections_are_listed_by_kind(bench: &mut dyn Bench) {
 /// A record with changes 1 to `last` of writer 1, each signed.
 fn long_record(store: &dyn Store, last: u64) -> Generation {
     let batch = Batch {
-        changes: (1..=last).map(|seq| change(1, seq, Standing::Admitted)).collect(),
+        changes: (1..=last).map(|seq| change(1, seq, ChangeStanding::Admitted)).collect(),
         signatures: (1..=last).map(|seq| signature(1, seq)).collect(),
         ..Batch::new()
     };
@@ -528,11 +542,14 @@ fn compacted_numbers_stay_taken(bench: &mut dyn Bench) {
     let store = bench.store();
     let add = |seq, standing| Batch { changes: vec![change(1, seq, standing)], ..Batch::new() };
     let taken = StoreError::Taken { writer: writer(1), seq: 2 };
-    assert_eq!(store.commit(&record(1), second, &add(2, Standing::Admitted)), Err(taken.clone()));
-    let third = store.commit(&record(1), second, &add(3, Standing::Admitted)).unwrap();
+    assert_eq!(
+        store.commit(&record(1), second, &add(2, ChangeStanding::Admitted)),
+        Err(taken.clone())
+    );
+    let third = store.commit(&record(1), second, &add(3, ChangeStanding::Admitted)).unwrap();
     // Another branch may be kept beside, but not admitted.
-    let fourth = store.commit(&record(1), third, &add(2, Standing::Held)).unwrap();
-    let step = Move { hash: hash(1, 2, 0), standing: Standing::Admitted, reason: None };
+    let fourth = store.commit(&record(1), third, &add(2, ChangeStanding::Held)).unwrap();
+    let step = Move { hash: hash(1, 2, 0), standing: ChangeStanding::Admitted, reason: None };
     let batch = Batch { moves: vec![step], ..Batch::new() };
     assert_eq!(store.commit(&record(1), fourth, &batch), Err(taken));
 }
@@ -540,7 +557,7 @@ fn compacted_numbers_stay_taken(bench: &mut dyn Bench) {
 fn compaction_keeps_provable_pieces(bench: &mut dyn Bench) {
     let at = long_record(bench.store(), 150);
     // A fork that lost keeps its own signature.
-    let mut fork = change(1, 7, Standing::Held);
+    let mut fork = change(1, 7, ChangeStanding::Held);
     fork.hash = hash(1, 7, 9);
     let mut over_fork = signature(1, 7);
     over_fork.hash = fork.hash;
@@ -621,7 +638,7 @@ fn a_paused_store_goes_on(bench: &mut dyn Bench) {
     assert_eq!(store.load(&record(1)), Ok(before));
     store.pause().unwrap();
     assert!(store.commit(&record(1), first, &Batch::new()).is_ok());
-    assert_eq!(store.access(), Access::ReadWrite);
+    assert_eq!(store.access(), StoreAccess::ReadWrite);
 }
 
 fn counts_add_up(bench: &mut dyn Bench) {

@@ -18,8 +18,8 @@ use common::{change, hash, line, member, record, signature, snapshot, this_write
 use fallaway_changes::RecordId;
 use fallaway_crash::{How, Shim, acknowledge, child};
 use fallaway_store::{
-    Batch, DraftEdit, Loaded, MemoryStore, Move, Outgoing, OutgoingEdit, Part, RecordHead,
-    Snapshot, SqliteStore, Standing, Store, StoreError,
+    Batch, ChangeStanding, DamagedPart, DraftEdit, Loaded, MemoryStore, Move, Outgoing,
+    OutgoingEdit, RecordHead, Snapshot, SqliteStore, Store, StoreError,
 };
 
 /// Tells the child where to work.
@@ -38,7 +38,7 @@ fn commit(store: &dyn Store, number: u8, batch: &Batch) -> Result<(), StoreError
 const DAY: [Step; 17] = [
     |store| store.set_meta("device", Some(b"bench laptop")),
     |store| {
-        let members = vec![member(1, Standing::Admitted)];
+        let members = vec![member(1, ChangeStanding::Admitted)];
         let writers = vec![this_writer(1, 1)];
         store.create(&record(1), &Batch { members, writers, ..Batch::new() }).map(drop)
     },
@@ -55,9 +55,9 @@ const DAY: [Step; 17] = [
         // A merge: one change comes to the front, one has to wait.
         let batch = Batch {
             changes: vec![
-                change(2, 1, Standing::Admitted),
-                change(3, 2, Standing::Waiting),
-                change(4, 1, Standing::Held),
+                change(2, 1, ChangeStanding::Admitted),
+                change(3, 2, ChangeStanding::Waiting),
+                change(4, 1, ChangeStanding::Held),
             ],
             signatures: vec![signature(2, 1), signature(3, 2)],
             projections: vec![(1, Some(b"after the merge".to_vec())), (2, Some(vec![7; 5000]))],
@@ -75,7 +75,8 @@ const DAY: [Step; 17] = [
         store.compact(&record(1), at, &shot, &contained, &|_| Ok(())).map(drop)
     },
     |store| {
-        let moves = vec![Move { hash: hash(4, 1, 0), standing: Standing::Admitted, reason: None }];
+        let moves =
+            vec![Move { hash: hash(4, 1, 0), standing: ChangeStanding::Admitted, reason: None }];
         commit(store, 1, &Batch { moves, ..Batch::new() })
     },
     |store| store.delete(&record(2)),
@@ -100,7 +101,7 @@ fn enter(store: &dyn Store, number: u64) -> Result<(), StoreError> {
 
 fn seal(store: &dyn Store, seq: u64) -> Result<(), StoreError> {
     let batch = Batch {
-        changes: vec![change(1, seq, Standing::Admitted)],
+        changes: vec![change(1, seq, ChangeStanding::Admitted)],
         signatures: vec![signature(1, seq)],
         draft: vec![DraftEdit::Clear],
         outgoing: vec![OutgoingEdit::Add(Outgoing::Change(hash(1, seq, 0)))],
@@ -255,8 +256,12 @@ fn a_repair_that_is_killed_at_any_write_is_finished_later() {
             assert_eq!(found, wanted, "write {at}, {how:?}");
             let damages = store.damages().unwrap();
             // The file that is kept, and that the record lacks something.
-            let parts: Vec<Part> = damages.iter().map(|damage| damage.part).collect();
-            assert_eq!(parts, [Part::File, Part::Record], "write {at}, {how:?}: {damages:?}");
+            let parts: Vec<DamagedPart> = damages.iter().map(|damage| damage.part).collect();
+            assert_eq!(
+                parts,
+                [DamagedPart::File, DamagedPart::Record],
+                "write {at}, {how:?}: {damages:?}"
+            );
             assert!(folder.path().join(&damages[0].name).exists());
             if !run.ended {
                 assert!(at > 20, "{at}");

@@ -12,8 +12,8 @@ use std::path::{Path, PathBuf};
 
 use common::{change, hash, line, member, record, signature, snapshot, this_writer, writer};
 use fallaway_store::{
-    Access, Batch, DraftEdit, Garbage, Generation, Loaded, Options, Part, SqliteStore, Standing,
-    Store, StoreError,
+    Batch, ChangeStanding, DamagedPart, DraftEdit, Garbage, Generation, Loaded, Options,
+    SqliteStore, Store, StoreAccess, StoreError,
 };
 use pages::PAGE;
 
@@ -26,10 +26,10 @@ fn fill(folder: &Path) -> Vec<Loaded> {
     let store = SqliteStore::open(folder).unwrap();
     for number in 1..=2 {
         let batch = Batch {
-            changes: (1..=40).map(|seq| change(1, seq, Standing::Admitted)).collect(),
+            changes: (1..=40).map(|seq| change(1, seq, ChangeStanding::Admitted)).collect(),
             signatures: vec![signature(1, 20), signature(1, 40)],
             draft: (1..=30).map(|at| DraftEdit::Put(line(at, number))).collect(),
-            members: vec![member(1, Standing::Admitted)],
+            members: vec![member(1, ChangeStanding::Admitted)],
             writers: vec![this_writer(1, 31)],
             projections: vec![(1, Some(vec![number; 600]))],
             ..Batch::new()
@@ -62,7 +62,7 @@ fn a_garbage_file_is_set_aside() {
         store.create(&record(1), &Batch::new()).unwrap();
         let damages = store.damages().unwrap();
         assert_eq!(damages.len(), 1);
-        assert_eq!(damages[0].part, Part::File);
+        assert_eq!(damages[0].part, DamagedPart::File);
         assert_eq!(fs::read(folder.path().join(&damages[0].name)).unwrap(), garbage);
         assert_eq!(store.diagnostics().unwrap().damaged, 1);
     }
@@ -130,7 +130,7 @@ fn a_newer_store_is_only_read() {
     drop(raw);
     let store = SqliteStore::open(folder.path()).unwrap();
     let supported = 1;
-    assert_eq!(store.access(), Access::ReadOnlyNewer { found: 99, supported });
+    assert_eq!(store.access(), StoreAccess::ReadOnlyNewer { found: 99, supported });
     assert_eq!(store.load(&record(1)), Ok(loaded[0].clone()));
     let newer = StoreError::Newer { found: 99, supported };
     let at = loaded[0].generation;
@@ -154,13 +154,13 @@ fn a_damaged_row_is_set_aside_and_the_rest_opens() {
     let before = fill(folder.path());
     let second = "record = x'02020202020202020202020202020202'";
     for (table, set, part) in [
-        ("change", "bytes = x'00' WHERE seq = 7", Part::Change),
-        ("change", "standing = 2 WHERE seq = 8", Part::Change),
-        ("change", "standing = 77 WHERE seq = 9", Part::Change),
-        ("signature", "bytes = x'00' WHERE seq = 20", Part::Signature),
-        ("draft", "key = 'other' WHERE ordinal = 3", Part::Draft),
-        ("member", "bytes = x'00' WHERE 1", Part::Member),
-        ("writer", "next_entry = 1 WHERE 1", Part::Writer),
+        ("change", "bytes = x'00' WHERE seq = 7", DamagedPart::Change),
+        ("change", "standing = 2 WHERE seq = 8", DamagedPart::Change),
+        ("change", "standing = 77 WHERE seq = 9", DamagedPart::Change),
+        ("signature", "bytes = x'00' WHERE seq = 20", DamagedPart::Signature),
+        ("draft", "key = 'other' WHERE ordinal = 3", DamagedPart::Draft),
+        ("member", "bytes = x'00' WHERE 1", DamagedPart::Member),
+        ("writer", "next_entry = 1 WHERE 1", DamagedPart::Writer),
     ] {
         let at = SqliteStore::open(folder.path()).unwrap().load(&record(2)).unwrap().generation;
         spoil(folder.path(), &format!("UPDATE {table} SET {set} AND {second}"));
@@ -188,7 +188,7 @@ fn a_damaged_row_is_set_aside_and_the_rest_opens() {
     assert_eq!(store.load(&record(2)), Ok(wanted));
     // The other record is untouched, and what was lost can be stored again.
     assert_eq!(store.load(&record(1)), Ok(before[0].clone()));
-    let again = Batch { changes: vec![change(1, 7, Standing::Admitted)], ..Batch::new() };
+    let again = Batch { changes: vec![change(1, 7, ChangeStanding::Admitted)], ..Batch::new() };
     let at = store.generation(&record(2)).unwrap();
     store.commit(&record(2), at, &again).unwrap();
 }
@@ -207,7 +207,7 @@ fn a_write_that_meets_a_damaged_row_is_told_to_load_again() {
     let current = Generation(before[1].generation.0 + 1);
     assert_eq!(moved, Err(StoreError::Moved { current }));
     store.commit(&record(2), current, &batch).unwrap();
-    assert_eq!(store.damages().unwrap()[0].part, Part::Writer);
+    assert_eq!(store.damages().unwrap()[0].part, DamagedPart::Writer);
 }
 
 #[test]
@@ -223,11 +223,11 @@ fn the_snapshot_before_takes_a_damaged_ones_place() {
     assert_eq!(loaded.snapshot.map(|snapshot| snapshot.changes), Some(1));
     assert_eq!(loaded.compacted, std::collections::BTreeMap::from([(writer(1), 1)]));
     assert_eq!(store.diagnostics().unwrap().snapshots, 1);
-    assert_eq!(store.damages().unwrap()[0].part, Part::Snapshot);
+    assert_eq!(store.damages().unwrap()[0].part, DamagedPart::Snapshot);
     // What the projection showed may be lost: it is rebuilt.
     assert_eq!(store.projection(&record(1), 1), Ok(None));
     // The change that only the damaged one contained can be stored again.
-    let again = Batch { changes: vec![change(1, 2, Standing::Admitted)], ..Batch::new() };
+    let again = Batch { changes: vec![change(1, 2, ChangeStanding::Admitted)], ..Batch::new() };
     store.commit(&record(1), loaded.generation, &again).unwrap();
     // What was damaged is still there to be looked at.
     drop(store);
@@ -245,7 +245,7 @@ fn a_damaged_line_of_a_record_is_made_anew() {
     let loaded = store.load(&record(1)).unwrap();
     assert!(loaded.generation > before[0].generation);
     assert_eq!(Loaded { generation: before[0].generation, ..loaded }, before[0]);
-    assert!(store.damages().unwrap().iter().any(|damage| damage.part == Part::File));
+    assert!(store.damages().unwrap().iter().any(|damage| damage.part == DamagedPart::File));
 }
 
 /// Whether everything found is something that was stored. Less may be found, nothing else.
@@ -311,7 +311,7 @@ fn any_one_page_may_be_damaged() {
             // What is missing was reported, and the file is kept.
             let store = SqliteStore::open(folder.path()).unwrap();
             let damages = store.damages().unwrap();
-            let file = damages.iter().find(|damage| damage.part == Part::File).unwrap();
+            let file = damages.iter().find(|damage| damage.part == DamagedPart::File).unwrap();
             assert_eq!(fs::read(folder.path().join(&file.name)).unwrap().len(), bytes.len());
         }
     }

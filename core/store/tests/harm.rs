@@ -13,8 +13,8 @@ use std::path::Path;
 use common::{change, hash, line, member, record, signature, snapshot, this_writer};
 use fallaway_changes::ChangeHash;
 use fallaway_store::{
-    Batch, DraftEdit, Generation, Loaded, Part, SqliteStore, Standing, Store, StoreError,
-    StoredChange,
+    Batch, ChangeStanding, DamagedPart, DraftEdit, Generation, Loaded, SqliteStore, Store,
+    StoreError, StoredChange,
 };
 use pages::{Kind, PAGE};
 
@@ -45,9 +45,9 @@ fn fill(folder: &Path) -> (Vec<u8>, Vec<u8>, Vec<Loaded>) {
     let store = SqliteStore::open(folder).unwrap();
     for number in 1..=3 {
         let batch = Batch {
-            changes: (1..=CHANGES).map(|seq| change(1, seq, Standing::Admitted)).collect(),
+            changes: (1..=CHANGES).map(|seq| change(1, seq, ChangeStanding::Admitted)).collect(),
             signatures: (1..=CHANGES / 5).map(|part| signature(1, part * 5)).collect(),
-            members: (1..=3).map(|of| member(of, Standing::Admitted)).collect(),
+            members: (1..=3).map(|of| member(of, ChangeStanding::Admitted)).collect(),
             writers: vec![this_writer(1, 31)],
             ..Batch::new()
         };
@@ -120,7 +120,7 @@ fn heal(store: &SqliteStore, number: u8, wanted: &Loaded, what: &str) {
             found.compacted.get(&one.writer).is_some_and(|last| one.seq <= *last)
         };
         let here = hashes(&found.changes);
-        let all = (1..=CHANGES).map(|seq| change(1, seq, Standing::Admitted));
+        let all = (1..=CHANGES).map(|seq| change(1, seq, ChangeStanding::Admitted));
         let changes = all.filter(|one| !inside(one) && !here.contains(&one.hash)).collect();
         match store.commit(&record(number), found.generation, &Batch { changes, ..Batch::new() }) {
             Err(StoreError::Moved { .. }) => {}
@@ -128,7 +128,7 @@ fn heal(store: &SqliteStore, number: u8, wanted: &Loaded, what: &str) {
             Ok(_) => {
                 let healed = store.load(&record(number)).unwrap();
                 let outside = (1..=CHANGES)
-                    .map(|seq| change(1, seq, Standing::Admitted))
+                    .map(|seq| change(1, seq, ChangeStanding::Admitted))
                     .filter(|one| {
                         healed.compacted.get(&one.writer).is_none_or(|last| one.seq > *last)
                     })
@@ -246,7 +246,7 @@ fn writes_that_the_log_lost_are_reported() {
         let store = SqliteStore::open(folder).unwrap();
         let lines = store.draft(&record(1)).unwrap().len();
         let at = store.generation(&record(1)).unwrap();
-        let parts: Vec<Part> = store.damages().unwrap().iter().map(|one| one.part).collect();
+        let parts: Vec<DamagedPart> = store.damages().unwrap().iter().map(|one| one.part).collect();
         (lines, at, parts)
     };
     for length in [0, 40, whole.len() / 2, whole.len() - 1] {
@@ -257,7 +257,7 @@ fn writes_that_the_log_lost_are_reported() {
         fs::write(cut.path().join("fallaway.db-wal"), &whole[..length]).unwrap();
         let (found, at, parts) = lines(cut.path());
         assert!(found < 5, "{length}: {found}");
-        assert_eq!(parts, [Part::LastWrites], "{length}");
+        assert_eq!(parts, [DamagedPart::LastWrites], "{length}");
         // Whoever had loaded what is lost loads again.
         assert!(at > Generation(4), "{length}: {at}");
         // It is told once, and kept.
@@ -268,7 +268,7 @@ fn writes_that_the_log_lost_are_reported() {
     fs::remove_file(copy.path().join(DATABASE)).unwrap();
     let store = SqliteStore::open(copy.path()).unwrap();
     assert_eq!(store.records(), Ok(Vec::new()));
-    assert_eq!(store.damages().unwrap()[0].part, Part::LastWrites);
+    assert_eq!(store.damages().unwrap()[0].part, DamagedPart::LastWrites);
     // A record that was deleted on purpose is not missed.
     store.create(&record(1), &Batch::new()).unwrap();
     store.delete(&record(1)).unwrap();

@@ -7,8 +7,8 @@ mod common;
 
 use common::{change, hash, line, member, record, signature, snapshot, this_writer};
 use fallaway_store::{
-    Batch, DraftEdit, Generation, MemoryStore, Move, Outgoing, OutgoingEdit, SqliteStore, Standing,
-    Store,
+    Batch, ChangeStanding, DraftEdit, Generation, MemoryStore, Move, Outgoing, OutgoingEdit,
+    SqliteStore, Store,
 };
 use proptest::prelude::*;
 
@@ -23,12 +23,12 @@ enum Call {
     Pause,
 }
 
-fn standing() -> impl Strategy<Value = Standing> {
+fn standing() -> impl Strategy<Value = ChangeStanding> {
     prop_oneof![
-        4 => Just(Standing::Admitted),
-        1 => Just(Standing::Waiting),
-        1 => Just(Standing::Held),
-        1 => Just(Standing::Quarantined),
+        4 => Just(ChangeStanding::Admitted),
+        1 => Just(ChangeStanding::Waiting),
+        1 => Just(ChangeStanding::Held),
+        1 => Just(ChangeStanding::Quarantined),
     ]
 }
 

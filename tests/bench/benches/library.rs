@@ -40,8 +40,13 @@ fn main() {
         cold_card(Path::new(&arguments[place + 1]));
         return;
     }
+    if let Some(place) = arguments.iter().position(|one| one == "--peak") {
+        peak(Path::new(&arguments[place + 1]));
+        return;
+    }
     let folder = tempfile::tempdir().unwrap();
     cards(&folder.path().join("many"));
+    memory(&folder.path().join("many"));
     realistic_record(&folder.path().join("large"));
     apart(folder.path());
 }
@@ -78,16 +83,35 @@ fn cards(folder: &Path) {
         bass.add_pass(work::action_pass("5 5 6 6"), None, true).unwrap();
     }
     many.shut_down().unwrap();
-    let runs = (0..40).map(|_| {
-        let output = Command::new(std::env::current_exe().unwrap())
-            .arg("--cold-card")
-            .arg(folder)
-            .output()
-            .unwrap();
-        let text = String::from_utf8(output.stdout).unwrap();
-        Duration::from_nanos(text.trim().parse().unwrap())
-    });
+    let runs = (0..40).map(|_| Duration::from_nanos(child("--cold-card", folder)));
     report("numbers card, cold process, 500 instruments", runs.collect());
+}
+
+/// What a process of its own, which does one thing in this folder, prints.
+fn child(what: &str, folder: &Path) -> u64 {
+    let program = std::env::current_exe().unwrap();
+    let output = Command::new(program).arg(what).arg(folder).output().unwrap();
+    String::from_utf8(output.stdout).unwrap().trim().parse().unwrap()
+}
+
+/// The peak memory of a process that lists 500 instruments and writes one more, which has the
+/// realistic record.
+fn memory(folder: &Path) {
+    if cfg!(target_os = "linux") {
+        record_folder::write(folder, VISITS, 42).unwrap();
+        println!("peak memory, 500 instruments and the record: {} kB", child("--peak", folder));
+    }
+}
+
+/// The child's part.
+fn peak(folder: &Path) {
+    let many = Workshop::open(WorkshopOptions::new(folder, "tech")).unwrap();
+    assert_eq!(many.instruments().unwrap().len(), INSTRUMENTS + 1);
+    let bass = many.find("stage").unwrap();
+    bass.add_pass(work::relief_pass(10), None, true).unwrap();
+    let status = std::fs::read_to_string("/proc/self/status").unwrap();
+    let line = status.lines().find(|line| line.starts_with("VmHWM")).unwrap();
+    println!("{}", line.split_whitespace().nth(1).unwrap());
 }
 
 /// The child's part: from the start of `main` to a card in hand.

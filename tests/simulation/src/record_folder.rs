@@ -8,7 +8,7 @@ use fallaway::record::Body;
 use fallaway::{Instrument, Result, Workshop, WorkshopOptions};
 use fallaway_changes::{Change, Writer};
 use fallaway_record::Record;
-use fallaway_store::{SqliteStore, Standing, Store};
+use fallaway_store::{ChangeStanding, SqliteStore, Store};
 
 use crate::realistic::{self, Dice};
 use crate::work;
@@ -87,7 +87,7 @@ fn measure(folder: &Path, visits: usize) -> Result<Sizes> {
             None => Record::create(head.record),
         }
         .map_err(|e| internal(&e))?;
-        let admitted = loaded.changes.iter().filter(|one| one.standing == Standing::Admitted);
+        let admitted = loaded.changes.iter().filter(|one| one.standing == ChangeStanding::Admitted);
         let loose: Vec<Change> =
             admitted.filter_map(|one| Change::decode(&one.bytes).ok()).collect();
         record.apply(&loose).map_err(|e| internal(&e))?;

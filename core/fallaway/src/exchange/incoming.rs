@@ -11,7 +11,7 @@ use fallaway_sharing::{
     header, open,
 };
 use fallaway_store::{
-    Batch, Move, Standing, StoreError, StoredChange, StoredMemberOp, StoredSignature,
+    Batch, ChangeStanding, Move, StoreError, StoredChange, StoredMemberOp, StoredSignature,
 };
 
 use super::poison::{DEATHS, Turn};
@@ -248,7 +248,7 @@ fn merge(
     let set_aside = loaded
         .pending
         .iter()
-        .filter(|one| matches!(one.standing, Standing::Held | Standing::Quarantined));
+        .filter(|one| matches!(one.standing, ChangeStanding::Held | ChangeStanding::Quarantined));
     Ok(MergeReport {
         instrument: id,
         name: registers.spec().name.clone().unwrap_or_default(),
@@ -256,7 +256,7 @@ fn merge(
         people_added,
         newly_contested: contested.collect(),
         already_here,
-        waiting: loaded.count(Standing::Waiting),
+        waiting: loaded.count(ChangeStanding::Waiting),
         set_aside: set_aside.map(|one| one.reason.clone().unwrap_or_default()).collect(),
         refused,
     })
@@ -300,7 +300,7 @@ fn take_members(
         let (hash, bytes) = (op.hash(), op.encode());
         let new = loaded.members.insert(op);
         if new.map_err(|e| Error::Refused { reason: e.to_string() })? {
-            batch.members.push(StoredMemberOp { hash, standing: Standing::Admitted, bytes });
+            batch.members.push(StoredMemberOp { hash, standing: ChangeStanding::Admitted, bytes });
         }
     }
     let now = loaded.members.members().into_iter();
@@ -310,7 +310,7 @@ fn take_members(
 /// Changes that waited or were held may be ready now.
 fn recall_pending(loaded: &LoadedRecord, candidates: &mut BTreeMap<ChangeHash, Candidate>) {
     for stored in &loaded.pending {
-        if stored.standing == Standing::Quarantined || candidates.contains_key(&stored.hash) {
+        if stored.standing == ChangeStanding::Quarantined || candidates.contains_key(&stored.hash) {
             continue;
         }
         let covering = loaded
@@ -331,7 +331,7 @@ struct Sorted {
     /// To be applied.
     round: Vec<Candidate>,
     /// To be kept beside the document, with the reason.
-    aside: Vec<(Candidate, Standing, String)>,
+    aside: Vec<(Candidate, ChangeStanding, String)>,
     refused: Vec<RefusedBundle>,
 }
 
@@ -345,14 +345,14 @@ fn judge(
     for (_, one) in candidates {
         if turn.deaths >= DEATHS && turn.suspects.contains(&one.hash) {
             let reason = format!("{DEATHS} merges died while this was being applied");
-            sorted.aside.push((one, Standing::Quarantined, reason));
+            sorted.aside.push((one, ChangeStanding::Quarantined, reason));
             continue;
         }
         match loaded.members.standing(&one.proof.device, &one.proof.member_heads) {
             Authority::MayWrite(_) => sorted.round.push(one),
             Authority::MayNot(Some(role)) => {
                 let reason = format!("its author is a {role} and may not write");
-                sorted.aside.push((one, Standing::Held, reason));
+                sorted.aside.push((one, ChangeStanding::Held, reason));
             }
             Authority::MayNot(None) => sorted.refused.push(RefusedBundle {
                 bundle: one.hash.to_string().chars().take(8).collect(),
@@ -363,11 +363,11 @@ fn judge(
             }),
             Authority::Waiting(_) => {
                 let reason = "the invitation of its author has not arrived".to_owned();
-                sorted.aside.push((one, Standing::Waiting, reason));
+                sorted.aside.push((one, ChangeStanding::Waiting, reason));
             }
             Authority::NeedsNewer => {
                 let reason = "its author's membership needs a newer Fallaway".to_owned();
-                sorted.aside.push((one, Standing::Waiting, reason));
+                sorted.aside.push((one, ChangeStanding::Waiting, reason));
             }
         }
     }
@@ -463,15 +463,15 @@ fn file(loaded: &LoadedRecord, sorted: &Sorted, fates: &Fates, batch: &mut Batch
     let mut standings = Vec::new();
     for one in &sorted.round {
         let standing = if fates.admitted.contains(&one.hash) {
-            (Standing::Admitted, None)
+            (ChangeStanding::Admitted, None)
         } else if let Some(reason) = fates.waiting.get(&one.hash) {
-            (Standing::Waiting, Some(reason.clone()))
+            (ChangeStanding::Waiting, Some(reason.clone()))
         } else if let Some(reason) = fates.quarantined.get(&one.hash) {
-            (Standing::Quarantined, Some(reason.clone()))
+            (ChangeStanding::Quarantined, Some(reason.clone()))
         } else if one.stored {
             // Waited for something, and turned out to break a rule.
             let reason = fates.refused.get(&one.hash).cloned();
-            (Standing::Quarantined, reason.or_else(|| Some("not admitted".to_owned())))
+            (ChangeStanding::Quarantined, reason.or_else(|| Some("not admitted".to_owned())))
         } else {
             continue;
         };
@@ -481,7 +481,7 @@ fn file(loaded: &LoadedRecord, sorted: &Sorted, fates: &Fates, batch: &mut Batch
     standings.extend(aside.map(|(one, standing, why)| (one, (*standing, Some(why.clone())))));
     let kept_aside = standings
         .iter()
-        .filter(|(one, (standing, _))| !one.stored && *standing != Standing::Admitted);
+        .filter(|(one, (standing, _))| !one.stored && *standing != ChangeStanding::Admitted);
     if loaded.pending.len() + kept_aside.count() > MAX_PENDING {
         return Err(Error::Refused {
             reason: format!(

@@ -1,7 +1,7 @@
 //! Inviting another device.
 
 use fallaway_sharing::{Invitation, InviteSecret, MemberOp, Role};
-use fallaway_store::{Batch, Outgoing, OutgoingEdit, Standing, StoreError, StoredMemberOp};
+use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError, StoredMemberOp};
 
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
@@ -60,7 +60,7 @@ impl Instrument {
             let batch = Batch {
                 members: vec![StoredMemberOp {
                     hash: op.hash(),
-                    standing: Standing::Admitted,
+                    standing: ChangeStanding::Admitted,
                     bytes: op.encode(),
                 }],
                 outgoing: vec![OutgoingEdit::Add(Outgoing::Member(op.hash()))],

@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 
 use fallaway_changes::{Change, ChangeHash, Writer};
 use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, bundle_file, seal};
-use fallaway_store::{Batch, Outgoing, OutgoingEdit, Standing, StoreError};
+use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError};
 
 use crate::callbacks::{NoProgress, Progress};
 use crate::error::{Error, Result};
@@ -41,7 +41,7 @@ impl Instrument {
             let file =
                 bundle_file::write(&sealed).map_err(|e| Error::internal("bundle file", e))?;
             if loaded.outgoing.is_empty()
-                || self.inner.store.access() != fallaway_store::Access::ReadWrite
+                || self.inner.store.access() != fallaway_store::StoreAccess::ReadWrite
             {
                 return Ok(file);
             }
@@ -134,10 +134,9 @@ fn changes_of(loaded: &LoadedRecord, writer: &Writer) -> BTreeMap<u64, (ChangeHa
             changes.insert(change.seq, (hash, change));
         }
     }
-    let waiting = loaded
-        .pending
-        .iter()
-        .filter(|stored| stored.writer == *writer && stored.standing != Standing::Quarantined);
+    let waiting = loaded.pending.iter().filter(|stored| {
+        stored.writer == *writer && stored.standing != ChangeStanding::Quarantined
+    });
     for stored in waiting {
         if let Ok(change) = Change::decode(&stored.bytes) {
             changes.entry(change.seq).or_insert((stored.hash, change));

@@ -8,7 +8,7 @@ use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;
 use crate::error::StoreError;
 use crate::model::{
-    Diagnostics, DraftLine, Generation, Loaded, Outgoing, Snapshot, Standing, StoredChange,
+    ChangeStanding, Diagnostics, DraftLine, Generation, Loaded, Outgoing, Snapshot, StoredChange,
     StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
 };
 use crate::rules;
@@ -118,7 +118,9 @@ impl MemoryRecord {
     fn taken(&self, writer: Writer, seq: u64) -> Result<(), StoreError> {
         let inside = self.compacted.get(&writer).is_some_and(|last| seq <= *last);
         let beside = self.changes.iter().any(|stored| {
-            stored.standing == Standing::Admitted && stored.writer == writer && stored.seq == seq
+            stored.standing == ChangeStanding::Admitted
+                && stored.writer == writer
+                && stored.seq == seq
         });
         if inside || beside { Err(StoreError::Taken { writer, seq }) } else { Ok(()) }
     }
@@ -128,7 +130,8 @@ impl MemoryRecord {
         let Some(stored) = place.and_then(|place| self.changes.get(place)) else {
             return Err(StoreError::NoSuchChange { hash: step.hash });
         };
-        if step.standing == Standing::Admitted && stored.standing != Standing::Admitted {
+        if step.standing == ChangeStanding::Admitted && stored.standing != ChangeStanding::Admitted
+        {
             self.taken(stored.writer, stored.seq)?;
         }
         if let Some(stored) = place.and_then(|place| self.changes.get_mut(place)) {
@@ -143,7 +146,7 @@ impl MemoryRecord {
         if self.changes.iter().any(|stored| stored.hash == change.hash) {
             return Err(StoreError::Known { hash: change.hash });
         }
-        if change.standing == Standing::Admitted {
+        if change.standing == ChangeStanding::Admitted {
             self.taken(change.writer, change.seq)?;
         }
         self.changes.push(change.clone());
@@ -183,7 +186,7 @@ impl MemoryRecord {
             let Some(stored) = self.changes.iter().find(|stored| stored.hash == *hash) else {
                 return Err(StoreError::NoSuchChange { hash: *hash });
             };
-            if stored.standing != Standing::Admitted {
+            if stored.standing != ChangeStanding::Admitted {
                 return Err(StoreError::NotCompactable {
                     hash: *hash,
                     reason: "it is not admitted",
@@ -226,7 +229,7 @@ impl MemoryRecord {
 
     pub fn count(&self, counts: &mut Diagnostics) {
         counts.snapshots += self.snapshots;
-        for (count, standing) in counts.changes.iter_mut().zip(Standing::ALL) {
+        for (count, standing) in counts.changes.iter_mut().zip(ChangeStanding::ALL) {
             *count +=
                 self.changes.iter().filter(|stored| stored.standing == standing).count() as u64;
         }

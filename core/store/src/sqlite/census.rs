@@ -49,6 +49,8 @@ pub(super) fn compare(conn: &Connection, ids: &[RecordId], found: &mut Found) ->
 /// The tally of these records.
 pub(super) fn of(ids: &[RecordId]) -> Tally {
     let mut tally = Tally::default();
-    ids.iter().for_each(|id| tally.add(id.as_bytes()));
+    for id in ids {
+        tally.add(id.as_bytes());
+    }
     tally
 }

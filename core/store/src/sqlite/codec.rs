@@ -7,8 +7,8 @@ use rusqlite::types::Value;
 
 use super::tally::Tally;
 use crate::model::{
-    DraftLine, EntryRef, Generation, Outgoing, Snapshot, Standing, StoredChange, StoredEpochKey,
-    StoredMemberOp, StoredSignature, StoredWriter,
+    ChangeStanding, DraftLine, EntryRef, Generation, Outgoing, Snapshot, StoredChange,
+    StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
 };
 
 /// A record's own line.
@@ -103,7 +103,7 @@ pub(super) fn change(row: Vec<Value>) -> Option<StoredChange> {
         writer: id(&writer)?,
         seq: number(&seq)?,
         deps: split(&blob(deps)?)?,
-        standing: Standing::from_number(integer(&standing)?)?,
+        standing: ChangeStanding::from_number(integer(&standing)?)?,
         reason: match reason {
             Value::Null => None,
             other => Some(text(other)?),
@@ -144,7 +144,7 @@ pub(super) fn member(row: Vec<Value>) -> Option<StoredMemberOp> {
     let [_, hash, standing, bytes] = cells(row)?;
     Some(StoredMemberOp {
         hash: id::<MemberHash>(&hash)?,
-        standing: Standing::from_number(integer(&standing)?)?,
+        standing: ChangeStanding::from_number(integer(&standing)?)?,
         bytes: blob(bytes)?,
     })
 }

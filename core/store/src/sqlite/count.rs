@@ -4,7 +4,7 @@ use rusqlite::Connection;
 
 use super::fault::Fault;
 use super::schema;
-use crate::model::{Diagnostics, Standing};
+use crate::model::{ChangeStanding, Diagnostics};
 
 /// Counts everything in the file.
 pub(super) fn all(conn: &Connection) -> Result<Diagnostics, Fault> {
@@ -18,7 +18,7 @@ pub(super) fn all(conn: &Connection) -> Result<Diagnostics, Fault> {
         Ok(u64::try_from(found).unwrap_or(0))
     };
     let mut changes = [0; 4];
-    for (found, standing) in changes.iter_mut().zip(Standing::ALL) {
+    for (found, standing) in changes.iter_mut().zip(ChangeStanding::ALL) {
         *found = count(&format!("change WHERE standing = {}", standing.number()))?;
     }
     let page = pragma("page_size")?;

@@ -8,7 +8,7 @@ use super::fault::{BadRow, Fault};
 use super::table::{self, Table};
 use super::tally::Tally;
 use super::write;
-use crate::model::{Damage, Generation, Part};
+use crate::model::{Damage, DamagedPart, Generation};
 
 /// Moves rows into `damaged`, and the records they belong to on to their next generation, so that
 /// whoever has loaded them loads them again.
@@ -17,7 +17,7 @@ pub(super) fn set_aside(conn: &Connection, rows: &[BadRow]) -> Result<(), Fault>
         let Some(table) = table::ALL.into_iter().find(|table| table.name == row.table) else {
             continue;
         };
-        if row.part == Part::Record {
+        if row.part == DamagedPart::Record {
             // Removing it would remove everything of the record; salvage makes the line anew.
             return Err(Fault::Corrupt(format!("a record's own line: {}", row.reason)));
         }
@@ -30,12 +30,12 @@ pub(super) fn set_aside(conn: &Connection, rows: &[BadRow]) -> Result<(), Fault>
         let delete = format!("DELETE FROM {} WHERE n = ?1 RETURNING sum", table.name);
         table::delete(conn, &delete, [row.n], &mut gone)?;
         let Some(record) = record else { continue };
-        if matches!(row.part, Part::Snapshot | Part::Change) {
+        if matches!(row.part, DamagedPart::Snapshot | DamagedPart::Change) {
             conn.prepare_cached("DELETE FROM projection WHERE record = ?1")?
                 .execute([record.as_bytes()])?;
         }
         if let Some(Line { generation: Generation(now), mut tally }) = write::line(conn, &record)? {
-            if row.part == Part::Snapshot {
+            if row.part == DamagedPart::Snapshot {
                 tally.merge(write::newest_snapshot_sum(conn, &record)?);
             }
             if table.is_counted() {
@@ -56,8 +56,11 @@ pub(super) fn spell(
 ) -> Result<Option<(Option<RecordId>, String)>, Fault> {
     let literals: Vec<String> =
         table.columns.iter().chain(&["sum"]).map(|column| format!("quote({column})")).collect();
-    let owner =
-        if table.part == Part::Meta { "NULL" } else { table.columns.first().unwrap_or(&"NULL") };
+    let owner = if table.part == DamagedPart::Meta {
+        "NULL"
+    } else {
+        table.columns.first().unwrap_or(&"NULL")
+    };
     let sql = format!(
         "SELECT {owner}, {} FROM {} WHERE n = ?1",
         literals.join(" || ', ' || "),
@@ -119,7 +122,7 @@ pub(super) fn list(conn: &Connection) -> Result<Vec<Damage>, Fault> {
         };
         found.push(Damage {
             record: record.and_then(|bytes| RecordId::try_from(bytes).ok()),
-            part: row.get(1).map_or(Part::Other(u8::MAX), Part::from_number),
+            part: row.get(1).map_or(DamagedPart::Other(u8::MAX), DamagedPart::from_number),
             name: text(2),
             reason: text(3),
         });

@@ -5,7 +5,7 @@ use std::path::Path;
 use rusqlite::ErrorCode;
 
 use crate::error::StoreError;
-use crate::model::{Generation, Part};
+use crate::model::{DamagedPart, Generation};
 
 /// A row whose checksum or form is wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,7 +15,7 @@ pub(super) struct BadRow {
     /// Its row number.
     pub n: i64,
     /// What it was.
-    pub part: Part,
+    pub part: DamagedPart,
     /// What is wrong with it.
     pub reason: &'static str,
 }
@@ -55,10 +55,12 @@ impl From<rusqlite::Error> for Fault {
             _ => return Self::Store(StoreError::Engine { reason }),
         };
         Self::Store(match code {
-            ErrorCode::DatabaseCorrupt => return Self::Corrupt(reason),
+            // A constraint: whatever a row would collide with was looked for first, so an index says
+            // otherwise than its table.
+            ErrorCode::DatabaseCorrupt | ErrorCode::ConstraintViolation => {
+                return Self::Corrupt(reason);
+            }
             ErrorCode::NotADatabase => return Self::Foreign(reason),
-            // Whatever a row would collide with was looked for first: an index says otherwise.
-            ErrorCode::ConstraintViolation => return Self::Corrupt(reason),
             // A missing table or column: the statements are fixed, so the file's schema is wrong.
             ErrorCode::Unknown if reason.contains("no such") => return Self::Corrupt(reason),
             ErrorCode::ReadOnly | ErrorCode::PermissionDenied => return Self::NotWritable(reason),

@@ -16,7 +16,7 @@ use super::codec::Line;
 use super::fault::Fault;
 use super::tally::{SUM, Tally};
 use super::{damage, write};
-use crate::model::{Damage, Generation, Part};
+use crate::model::{Damage, DamagedPart, Generation};
 
 /// Separates this checksum from every other use of the hash. Frozen.
 const CONTEXT: &str = "fallaway v1 store last commit";
@@ -101,9 +101,9 @@ pub(super) fn compare(
     }
     tx.commit()?;
     if line.is_some() {
-        last.note(&record, next)
+        last.note(&record, next);
     } else {
-        last.clear()
+        last.clear();
     }
     Ok(())
 }
@@ -112,7 +112,7 @@ pub(super) fn compare(
 pub(super) fn report(conn: &Connection, record: RecordId) -> Result<(), Fault> {
     let damage = Damage {
         record: Some(record),
-        part: Part::LastWrites,
+        part: DamagedPart::LastWrites,
         name: "fallaway.db".to_owned(),
         reason:
             "it does not have the last writes any more: it or its log was damaged, removed, or \

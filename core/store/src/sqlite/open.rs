@@ -8,11 +8,11 @@ use rusqlite::{Connection, OpenFlags};
 
 use super::connection::{Garbage, Options, connect};
 use super::fault::Fault;
+use super::folder::Folder;
 use super::last::{self, Last};
-use super::place::Place;
 use super::{salvage, schema};
 use crate::error::StoreError;
-use crate::model::Access;
+use crate::model::StoreAccess;
 
 /// Earlier versions can corrupt a write-ahead log that two connections write
 /// (the WAL-reset bug, fixed in 3.51.3; SQLite, "Write-Ahead Logging", https://www.sqlite.org/wal.html).
@@ -26,7 +26,7 @@ pub(super) struct Open {
     /// Connections that read while the writer is busy.
     pub readers: Mutex<Vec<Connection>>,
     /// Whether it can be written.
-    pub access: Access,
+    pub access: StoreAccess,
     /// Where the last commit is noted.
     pub last: Last,
     /// Held for as long as the file is open.
@@ -53,7 +53,7 @@ impl<F: Into<Fault>> From<F> for Trouble {
 }
 
 /// Opens the store in this folder; creates, migrates or repairs it first if need be.
-pub(super) fn open(place: &Place, options: &Options) -> Result<Open, StoreError> {
+pub(super) fn open(folder: &Folder, options: &Options) -> Result<Open, StoreError> {
     let (needed, name) = ENGINE_NEEDED;
     if rusqlite::version_number() < needed {
         let found = rusqlite::version().to_owned();
@@ -62,8 +62,8 @@ pub(super) fn open(place: &Place, options: &Options) -> Result<Open, StoreError>
     let begun = Instant::now();
     let mut repairs = 0;
     loop {
-        let lock = place.share(options.patience)?;
-        let trouble = match attempt(place, options) {
+        let lock = folder.share(options.patience)?;
+        let trouble = match attempt(folder, options) {
             Ok((writer, access, last)) => {
                 let (writer, readers) = (Mutex::new(writer), Mutex::new(Vec::new()));
                 return Ok(Open { writer, readers, access, last, _lock: lock });
@@ -74,17 +74,17 @@ pub(super) fn open(place: &Place, options: &Options) -> Result<Open, StoreError>
         let error = match trouble {
             Trouble::Absent => StoreError::Busy,
             Trouble::Fault(fault @ (Fault::Corrupt(_) | Fault::Foreign(_))) => {
-                fault.into_error(&place.database())
+                fault.into_error(&folder.database())
             }
-            Trouble::Fault(fault) => return Err(fault.into_error(&place.database())),
+            Trouble::Fault(fault) => return Err(fault.into_error(&folder.database())),
         };
         // Each round puts one thing right.
         if repairs == REPAIRS {
             return Err(error);
         }
-        match place.seize(options.patience.min(LOOK_AGAIN)) {
+        match folder.seize(options.patience.min(LOOK_AGAIN)) {
             Ok(_lock) => {
-                put_right(place, options)?;
+                put_right(folder, options)?;
                 repairs += 1;
             }
             // Another process has it open, perhaps the one that has just put it right and keeps it
@@ -97,19 +97,19 @@ pub(super) fn open(place: &Place, options: &Options) -> Result<Open, StoreError>
 }
 
 /// Opens the file if it is as it should be.
-fn attempt(place: &Place, options: &Options) -> Result<(Connection, Access, Last), Trouble> {
-    if place.repair_note().exists() {
+fn attempt(folder: &Folder, options: &Options) -> Result<(Connection, StoreAccess, Last), Trouble> {
+    if folder.repair_note().exists() {
         return Err(Fault::Corrupt("damaged pages were found earlier".to_owned()).into());
     }
-    match place.size()? {
+    match folder.size()? {
         0 => return Err(Trouble::Absent),
         // The database library takes a file of less than its smallest page for an empty one.
         1..512 => return Err(Fault::Foreign("it is too short for a store".to_owned()).into()),
         _ => {}
     }
     // The note first: what it says is in the database already, if nothing was lost.
-    let (last, noted) = Last::open(&place.last());
-    let mut conn = connect(&place.database(), options, OpenFlags::empty())?;
+    let (last, noted) = Last::open(&folder.last());
+    let mut conn = connect(&folder.database(), options, OpenFlags::empty())?;
     let application = schema::application(&conn)?;
     let version = schema::version(&conn)?;
     if application != schema::APPLICATION_ID {
@@ -122,7 +122,7 @@ fn attempt(place: &Place, options: &Options) -> Result<(Connection, Access, Last
     }
     if version > schema::SCHEMA {
         conn.pragma_update(None, "query_only", true)?;
-        let access = Access::ReadOnlyNewer { found: version, supported: schema::SCHEMA };
+        let access = StoreAccess::ReadOnlyNewer { found: version, supported: schema::SCHEMA };
         return Ok((conn, access, last));
     }
     use_log(&conn)?;
@@ -132,36 +132,36 @@ fn attempt(place: &Place, options: &Options) -> Result<(Connection, Access, Last
     if let Some(noted) = noted {
         last::compare(&mut conn, &last, noted)?;
     }
-    Ok((conn, Access::ReadWrite, last))
+    Ok((conn, StoreAccess::ReadWrite, last))
 }
 
 /// Creates or repairs the file. No other process has it open.
-fn put_right(place: &Place, options: &Options) -> Result<(), StoreError> {
-    let path = place.database();
-    if place.size()? == 0 && place.rescue().exists() {
+fn put_right(folder: &Folder, options: &Options) -> Result<(), StoreError> {
+    let path = folder.database();
+    if folder.size()? == 0 && folder.rescue().exists() {
         // Salvage had moved the damaged file aside and was cut short.
-        place.set_stray_log_aside()?;
-        return place.use_rescue();
+        folder.set_stray_log_aside()?;
+        return folder.use_rescue();
     }
-    match attempt(place, options) {
+    match attempt(folder, options) {
         Ok(_) => Ok(()),
         Err(Trouble::Absent) => {
-            if place.size()? == 0 {
-                place.set_stray_log_aside()?;
+            if folder.size()? == 0 {
+                folder.set_stray_log_aside()?;
             }
-            create(place, options).map_err(|fault| fault.into_error(&path))
+            create(folder, options).map_err(|fault| fault.into_error(&path))
         }
         Err(Trouble::Fault(Fault::Foreign(reason))) => match options.garbage {
-            Garbage::SetAside => place.set_aside(&reason),
+            Garbage::SetAside => folder.set_aside(&reason),
             Garbage::Refuse => Err(StoreError::NotAStore { path, reason }),
         },
-        Err(Trouble::Fault(Fault::Corrupt(reason))) => salvage::run(place, options, &reason),
+        Err(Trouble::Fault(Fault::Corrupt(reason))) => salvage::run(folder, options, &reason),
         Err(Trouble::Fault(fault)) => Err(fault.into_error(&path)),
     }
 }
 
-fn create(place: &Place, options: &Options) -> Result<(), Fault> {
-    let mut conn = connect(&place.database(), options, OpenFlags::SQLITE_OPEN_CREATE)?;
+fn create(folder: &Folder, options: &Options) -> Result<(), Fault> {
+    let mut conn = connect(&folder.database(), options, OpenFlags::SQLITE_OPEN_CREATE)?;
     use_log(&conn)?;
     schema::migrate(&mut conn)
 }

@@ -8,12 +8,12 @@ use rusqlite::{Connection, OpenFlags, params_from_iter, types::ToSqlOutput, type
 use super::codec::{self, Line};
 use super::connection::{Options, connect};
 use super::fault::Fault;
-use super::place::Place;
+use super::folder::Folder;
 use super::table::{self, RECORD, Table};
 use super::tally::Tally;
 use super::{census, damage, schema, write};
 use crate::error::StoreError;
-use crate::model::{Damage, Generation, Part};
+use crate::model::{Damage, DamagedPart, Generation};
 
 /// How many row numbers are tried one by one in a stretch that cannot be walked, for each page of
 /// the file (a page holds no more rows than that) and at most.
@@ -26,28 +26,28 @@ const JUMP: u64 = 1 << 32;
 /// Copies every sound row into a new file, keeps the damaged file beside it, and puts the new one
 /// in its place. No other process has the store open. Cut short at any moment, it begins anew or
 /// finishes at the next open.
-pub(super) fn run(place: &Place, options: &Options, reason: &str) -> Result<(), StoreError> {
-    place.note_repair(reason)?;
-    place.drop_rescue()?;
-    place.fill_up()?;
-    copy(place, options).map_err(|fault| fault.into_error(&place.rescue_part()))?;
-    place.finish_rescue()?;
-    place.set_aside(reason)?;
-    place.use_rescue()
+pub(super) fn run(folder: &Folder, options: &Options, reason: &str) -> Result<(), StoreError> {
+    folder.note_repair(reason)?;
+    folder.drop_rescue()?;
+    folder.fill_up()?;
+    copy(folder, options).map_err(|fault| fault.into_error(&folder.rescue_part()))?;
+    folder.finish_rescue()?;
+    folder.set_aside(reason)?;
+    folder.use_rescue()
 }
 
-fn copy(place: &Place, options: &Options) -> Result<(), Fault> {
-    let mut new = connect(&place.rescue_part(), options, OpenFlags::SQLITE_OPEN_CREATE)?;
+fn copy(folder: &Folder, options: &Options) -> Result<(), Fault> {
+    let mut new = connect(&folder.rescue_part(), options, OpenFlags::SQLITE_OPEN_CREATE)?;
     schema::migrate(&mut new)?;
     // A row may be sound while its record's own line is lost.
     new.pragma_update(None, "foreign_keys", false)?;
     let tx = new.transaction()?;
     // A file that cannot even be opened has nothing to give.
-    if let Ok(old) = connect(&place.database(), options, OpenFlags::empty()) {
+    if let Ok(old) = connect(&folder.database(), options, OpenFlags::empty()) {
         copy_damaged(&old, &tx);
         for table in table::ALL {
             // Projections are rebuilt: they may show what was lost.
-            if table.part != Part::Projection {
+            if table.part != DamagedPart::Projection {
                 copy_table(&old, &tx, table)?;
             }
         }
@@ -64,9 +64,10 @@ fn copy_table(old: &Connection, new: &Connection, table: &Table) -> Result<(), F
         format!("INSERT OR IGNORE INTO {} (n, {columns}, sum) VALUES ({marks})", table.name);
     let mut insert = new.prepare(&insert)?;
     let mut bad = Vec::new();
+    let mut hasher = table::hasher();
     let select = format!("SELECT n, {columns}, sum FROM {}", table.name);
     walk(old, &select, &mut |row| {
-        if let Err(row) = table.verify(row) {
+        if let Err(row) = table.verify(&mut hasher, row) {
             bad.push(row);
             return Ok(());
         }
@@ -161,8 +162,11 @@ fn settle(new: &Connection) -> Result<(), Fault> {
         known.keys().map(|id| (*id, Tally::default())).collect();
     for table in table::ALL.into_iter().filter(|table| table.is_counted()) {
         // Of the snapshots only the newest is counted.
-        let only =
-            if table.part == Part::Snapshot { "GROUP BY record HAVING n = max(n)" } else { "" };
+        let only = if table.part == DamagedPart::Snapshot {
+            "GROUP BY record HAVING n = max(n)"
+        } else {
+            ""
+        };
         let mut statement =
             new.prepare(&format!("SELECT record, sum FROM {} {only}", table.name))?;
         let mut rows = statement.query([])?;
@@ -182,7 +186,7 @@ fn settle(new: &Connection) -> Result<(), Fault> {
         };
         if let Some(reason) = reason {
             let name = "record".to_owned();
-            let damage = Damage { record: Some(*record), part: Part::Record, name, reason };
+            let damage = Damage { record: Some(*record), part: DamagedPart::Record, name, reason };
             damage::report(new, &damage, "")?;
         }
         write::set_line(new, record, Line { generation: Generation(next), tally: *tally })?;
@@ -191,7 +195,7 @@ fn settle(new: &Connection) -> Result<(), Fault> {
     let (wanted, found) = (census::wanted(new)?, census::of(&ids));
     if wanted != found {
         let (name, reason) = ("records".to_owned(), lacking("records", wanted, found));
-        damage::report(new, &Damage { record: None, part: Part::Record, name, reason }, "")?;
+        damage::report(new, &Damage { record: None, part: DamagedPart::Record, name, reason }, "")?;
     }
     census::set(new, found)
 }

@@ -3,12 +3,13 @@
 use std::fmt::Write as _;
 use std::sync::OnceLock;
 
+use blake3::Hasher;
 use rusqlite::types::{ToSqlOutput, Value, ValueRef};
 use rusqlite::{Connection, OptionalExtension, Params, params_from_iter};
 
 use super::fault::{BadRow, Fault};
 use super::tally::{Found, SUM, Tally};
-use crate::model::Part;
+use crate::model::DamagedPart;
 
 /// Separates these checksums from every other use of the hash. Frozen.
 const CONTEXT: &str = "fallaway v1 store row";
@@ -16,7 +17,7 @@ const CONTEXT: &str = "fallaway v1 store row";
 /// A table: its columns between `n` and `sum`, the first `key` of which name a row.
 pub(super) struct Table {
     pub name: &'static str,
-    pub part: Part,
+    pub part: DamagedPart,
     pub columns: &'static [&'static str],
     pub key: usize,
     statements: OnceLock<Statements>,
@@ -71,7 +72,7 @@ impl<T> Rows<T> {
 impl Table {
     const fn new(
         name: &'static str,
-        part: Part,
+        part: DamagedPart,
         key: usize,
         columns: &'static [&'static str],
     ) -> Self {
@@ -114,12 +115,17 @@ impl Table {
 
     /// Whether the tally of its record counts its rows.
     pub fn is_counted(&self) -> bool {
-        !matches!(self.part, Part::Record | Part::Projection | Part::Meta)
+        !matches!(self.part, DamagedPart::Record | DamagedPart::Projection | DamagedPart::Meta)
     }
 
-    /// The checksum of a row: BLAKE3 over the table and every column with its type and length.
-    fn sum<'v>(&self, cells: impl IntoIterator<Item = ValueRef<'v>>) -> [u8; SUM] {
-        let mut hasher = blake3::Hasher::new_derive_key(CONTEXT);
+    /// The checksum of a row: BLAKE3 over the table and every column with its type and length. The
+    /// hasher is one of [`hasher`], also after other rows.
+    fn sum<'v>(
+        &self,
+        hasher: &mut Hasher,
+        cells: impl IntoIterator<Item = ValueRef<'v>>,
+    ) -> [u8; SUM] {
+        hasher.reset();
         hasher.update(self.name.as_bytes());
         for cell in cells {
             match cell {
@@ -148,7 +154,7 @@ impl Table {
         n: Option<i64>,
     ) -> Result<[u8; SUM], Fault> {
         debug_assert_eq!(cells.len(), self.columns.len(), "{}", self.name);
-        let sum = self.sum(cells.iter().copied());
+        let sum = self.sum(&mut hasher(), cells.iter().copied());
         let all = cells.iter().copied().chain([ValueRef::Blob(&sum)]);
         let all = all.chain(n.map(ValueRef::Integer)).map(ToSqlOutput::Borrowed);
         conn.prepare_cached(sql)?.execute(params_from_iter(all))?;
@@ -214,8 +220,9 @@ impl Table {
         let mut statement = conn.prepare_cached(&format!("{} {rest}", self.statements().select))?;
         let mut found = statement.query(params)?;
         let mut rows = Rows { sound: Vec::new(), bad: Vec::new() };
+        let mut hasher = hasher();
         while let Some(row) = found.next()? {
-            match self.verify(row) {
+            match self.verify(&mut hasher, row) {
                 Ok(Row { n, sum, value }) => match decode(value) {
                     Some(value) => rows.sound.push(Row { n, sum, value }),
                     None => rows.bad.push(self.bad(n, "a column has a form that none has")),
@@ -239,7 +246,11 @@ impl Table {
     }
 
     /// Takes a row apart if its checksum is right.
-    pub fn verify(&self, row: &rusqlite::Row<'_>) -> Result<Row<Vec<Value>>, BadRow> {
+    pub fn verify(
+        &self,
+        hasher: &mut Hasher,
+        row: &rusqlite::Row<'_>,
+    ) -> Result<Row<Vec<Value>>, BadRow> {
         let n = row.get(0).unwrap_or(0);
         let bad = |reason| self.bad(n, reason);
         let mut cells = Vec::with_capacity(self.columns.len());
@@ -247,7 +258,7 @@ impl Table {
             cells.push(row.get_ref(place).map_err(|_| bad("a column is missing"))?);
         }
         let stored = row.get_ref(self.columns.len() + 1).map_err(|_| bad("it has no checksum"))?;
-        let sum = self.sum(cells.iter().copied());
+        let sum = self.sum(hasher, cells.iter().copied());
         if stored != ValueRef::Blob(&sum) {
             return Err(bad("the checksum does not match"));
         }
@@ -262,6 +273,11 @@ impl Table {
     fn bad(&self, n: i64, reason: &'static str) -> BadRow {
         BadRow { table: self.name, n, part: self.part, reason }
     }
+}
+
+/// Makes checksums. Costs as much as a short row's checksum does, so keep it for the next row.
+pub(super) fn hasher() -> Hasher {
+    Hasher::new_derive_key(CONTEXT)
 }
 
 /// Deletes rows with a statement that ends with `RETURNING sum`.
@@ -285,24 +301,28 @@ pub(super) fn stored_sum<'r>(row: &'r rusqlite::Row<'_>, column: usize) -> &'r [
 }
 
 pub(super) static RECORD: Table =
-    Table::new("record", Part::Record, 1, &["id", "generation", "rows", "sums"]);
+    Table::new("record", DamagedPart::Record, 1, &["id", "generation", "rows", "sums"]);
 pub(super) static SNAPSHOT: Table = Table::new(
     "snapshot",
-    Part::Snapshot,
+    DamagedPart::Snapshot,
     1,
     &["record", "heads", "changes", "compacted", "bytes"],
 );
 pub(super) static CHANGE: Table = Table::new(
     "change",
-    Part::Change,
+    DamagedPart::Change,
     2,
     &["record", "hash", "writer", "seq", "deps", "standing", "reason", "bytes"],
 );
-pub(super) static SIGNATURE: Table =
-    Table::new("signature", Part::Signature, 4, &["record", "writer", "seq", "hash", "bytes"]);
+pub(super) static SIGNATURE: Table = Table::new(
+    "signature",
+    DamagedPart::Signature,
+    4,
+    &["record", "writer", "seq", "hash", "bytes"],
+);
 pub(super) static DRAFT: Table = Table::new(
     "draft",
-    Part::Draft,
+    DamagedPart::Draft,
     2,
     &[
         "record",
@@ -317,16 +337,20 @@ pub(super) static DRAFT: Table = Table::new(
     ],
 );
 pub(super) static MEMBER: Table =
-    Table::new("member", Part::Member, 2, &["record", "hash", "standing", "bytes"]);
+    Table::new("member", DamagedPart::Member, 2, &["record", "hash", "standing", "bytes"]);
 pub(super) static EPOCH_KEY: Table =
-    Table::new("epoch_key", Part::EpochKey, 2, &["record", "epoch", "wrapped"]);
-pub(super) static WRITER: Table =
-    Table::new("writer", Part::Writer, 2, &["record", "writer", "incarnation", "next_entry"]);
+    Table::new("epoch_key", DamagedPart::EpochKey, 2, &["record", "epoch", "wrapped"]);
+pub(super) static WRITER: Table = Table::new(
+    "writer",
+    DamagedPart::Writer,
+    2,
+    &["record", "writer", "incarnation", "next_entry"],
+);
 pub(super) static PROJECTION: Table =
-    Table::new("projection", Part::Projection, 2, &["record", "kind", "bytes"]);
+    Table::new("projection", DamagedPart::Projection, 2, &["record", "kind", "bytes"]);
 pub(super) static OUTGOING: Table =
-    Table::new("outgoing", Part::Outgoing, 3, &["record", "kind", "hash"]);
-pub(super) static META: Table = Table::new("meta", Part::Meta, 1, &["key", "value"]);
+    Table::new("outgoing", DamagedPart::Outgoing, 3, &["record", "kind", "hash"]);
+pub(super) static META: Table = Table::new("meta", DamagedPart::Meta, 1, &["key", "value"]);
 
 /// Every table whose rows have checksums.
 pub(super) static ALL: [&Table; 11] = [

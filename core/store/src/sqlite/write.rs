@@ -18,7 +18,7 @@ use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;
 use crate::error::StoreError;
 use crate::model::{
-    DraftLine, Generation, Snapshot, Standing, StoredChange, StoredEpochKey, StoredMemberOp,
+    ChangeStanding, DraftLine, Generation, Snapshot, StoredChange, StoredEpochKey, StoredMemberOp,
     StoredSignature, StoredWriter,
 };
 use crate::rules;
@@ -96,7 +96,7 @@ pub(super) fn apply(
         {
             return Err(StoreError::Known { hash: change.hash }.into());
         }
-        if change.standing == Standing::Admitted {
+        if change.standing == ChangeStanding::Admitted {
             admitted.expect_free(change.writer, change.seq)?;
         }
         put_change(conn, record, change, tally)?;
@@ -226,7 +226,7 @@ fn move_change(admitted: &mut Admitted<'_>, step: &Move, tally: &mut Tally) -> R
         return Err(StoreError::NoSuchChange { hash: step.hash }.into());
     };
     let mut change = row.value;
-    if step.standing == Standing::Admitted && change.standing != Standing::Admitted {
+    if step.standing == ChangeStanding::Admitted && change.standing != ChangeStanding::Admitted {
         admitted.expect_free(change.writer, change.seq)?;
     }
     change.standing = step.standing;
@@ -383,7 +383,7 @@ pub(super) fn compact(
     for hash in &contained {
         match beside.get(hash) {
             None => return Err(StoreError::NoSuchChange { hash: *hash }.into()),
-            Some(change) if change.standing != Standing::Admitted => {
+            Some(change) if change.standing != ChangeStanding::Admitted => {
                 let reason = "it is not admitted";
                 return Err(StoreError::NotCompactable { hash: *hash, reason }.into());
             }

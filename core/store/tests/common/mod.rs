@@ -3,7 +3,7 @@
 
 use fallaway_changes::{ChangeHash, MemberHash, RecordId, Writer};
 use fallaway_store::{
-    DraftLine, EntryRef, Snapshot, Standing, StoredChange, StoredMemberOp, StoredSignature,
+    ChangeStanding, DraftLine, EntryRef, Snapshot, StoredChange, StoredMemberOp, StoredSignature,
     StoredWriter,
 };
 
@@ -23,14 +23,14 @@ pub fn hash(by: u8, seq: u64, branch: u8) -> ChangeHash {
     ChangeHash::from_bytes(bytes)
 }
 
-pub fn change(by: u8, seq: u64, standing: Standing) -> StoredChange {
+pub fn change(by: u8, seq: u64, standing: ChangeStanding) -> StoredChange {
     StoredChange {
         hash: hash(by, seq, 0),
         writer: writer(by),
         seq,
         deps: if seq > 1 { vec![hash(by, seq - 1, 0)] } else { Vec::new() },
         standing,
-        reason: (standing != Standing::Admitted).then(|| format!("{standing:?} in a test")),
+        reason: (standing != ChangeStanding::Admitted).then(|| format!("{standing:?} in a test")),
         bytes: format!("change {seq} of {by}").into_bytes(),
     }
 }
@@ -39,7 +39,7 @@ pub fn signature(by: u8, seq: u64) -> StoredSignature {
     StoredSignature { writer: writer(by), seq, hash: hash(by, seq, 0), bytes: vec![by; 64] }
 }
 
-pub fn member(number: u8, standing: Standing) -> StoredMemberOp {
+pub fn member(number: u8, standing: ChangeStanding) -> StoredMemberOp {
     StoredMemberOp { hash: MemberHash::from_bytes([number; 32]), standing, bytes: vec![number; 40] }
 }
 

@@ -7,7 +7,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use crate::error::StoreError;
-use crate::model::{Damage, Part};
+use crate::model::{Damage, DamagedPart};
 
 const DATABASE: &str = "fallaway.db";
 const LOCK: &str = "fallaway.lock";
@@ -25,11 +25,11 @@ const BESIDE: [&str; 3] = ["-wal", "-shm", "-journal"];
 
 /// A store's folder.
 #[derive(Debug, Clone)]
-pub(super) struct Place {
+pub(super) struct Folder {
     folder: PathBuf,
 }
 
-impl Place {
+impl Folder {
     /// An absolute path, so that neither a later change of the working folder nor a name that
     /// looks like a URI can lead elsewhere.
     pub fn new(folder: &Path) -> Result<Self, StoreError> {
@@ -200,7 +200,7 @@ impl Place {
             if let Some(stem) = stem.filter(|stem| moved(stem)) {
                 let reason = fs::read_to_string(file.path()).unwrap_or_default();
                 let name = stem.to_owned();
-                found.push(Damage { record: None, part: Part::File, name, reason });
+                found.push(Damage { record: None, part: DamagedPart::File, name, reason });
             }
         }
         found.sort_by(|a, b| (a.name.len(), &a.name).cmp(&(b.name.len(), &b.name)));
