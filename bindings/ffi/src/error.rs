@@ -114,6 +114,12 @@ impl FallawayError {
     }
 }
 
+impl From<fallaway::mechanics::Error> for FallawayError {
+    fn from(refusal: fallaway::mechanics::Error) -> Self {
+        fallaway::Error::from(refusal).into()
+    }
+}
+
 impl From<fallaway::Error> for FallawayError {
     fn from(error: fallaway::Error) -> Self {
         use fallaway::Error;

@@ -27,12 +27,14 @@ mod entries;
 mod error;
 mod exchange;
 mod figure;
+#[cfg(feature = "formulas")]
 pub mod formulas;
 mod growth;
 mod instrument;
 mod known;
 mod learned;
 mod mirror;
+pub mod notation;
 mod people;
 mod place;
 mod plan;

@@ -18,7 +18,7 @@ pub enum Profile {
     Dev,
     /// As it is measured and shipped on computers.
     Release,
-    /// As it is shipped on phones: small.
+    /// As it is shipped on phones: small, without the single formulas.
     Mobile,
 }
 
@@ -59,7 +59,16 @@ pub fn library(profile: Profile) -> Outcome<PathBuf> {
     } else {
         // As a shared library alone: beside a Rust library, cargo would not optimise over crates.
         let alone = ["--package", "fallaway-ffi", "--lib", "--crate-type", "cdylib"];
-        run("cargo", &[&["rustc", "--locked", "--profile", profile.name()], &alone[..]].concat())?;
+        let mut build = [&["rustc", "--locked", "--profile", profile.name()], &alone[..]].concat();
+        if profile == Profile::Mobile {
+            build.push("--no-default-features");
+            // Functions that are alike are kept once, and addresses packed (by the linker lld, which
+            // Rust brings for this kind of computer).
+            if cfg!(all(target_os = "linux", target_arch = "x86_64")) {
+                build.extend(["--", "-Clink-arg=-Wl,--icf=all,--pack-dyn-relocs=relr"]);
+            }
+        }
+        run("cargo", &build)?;
     }
     let file = format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}");
     Ok(target().join(profile.folder()).join(file))

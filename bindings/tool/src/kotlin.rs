@@ -38,10 +38,9 @@ pub fn test() -> Outcome {
     run_quickstart(&repository)
 }
 
-/// Runs the program that measures foreign calls, screens and cold start, with the library as it is
-/// shipped on phones.
+/// Runs the program that measures foreign calls, screens and cold start, release build.
 pub fn measure() -> Outcome {
-    assemble(Profile::Mobile)?;
+    assemble(Profile::Release)?;
     maven(&module(), &["test", "-Dtest=Figures", "-Dfallaway.test.jvm=-Xmx256m"])
 }
 

@@ -12,7 +12,6 @@ pub mod intonation;
 pub mod neck;
 pub mod pickups;
 pub mod pitch;
-pub mod readings;
 pub mod screws;
 pub mod spacing;
 pub mod strings;

@@ -7,8 +7,6 @@ use fallaway::mechanics::uom::si::frequency::hertz;
 use fallaway::mechanics::uom::si::linear_mass_density::kilogram_per_meter;
 use fallaway::mechanics::{Error as Refusal, Estimate};
 
-use crate::FallawayError;
-
 /// A number with its standard uncertainty (one standard deviation), both in the unit that the
 /// function names. 0 for a number taken as exact.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
@@ -17,12 +15,6 @@ pub struct Uncertain {
     pub value: f64,
     /// One standard deviation, in the same unit; never negative.
     pub standard_uncertainty: f64,
-}
-
-impl From<Refusal> for FallawayError {
-    fn from(refusal: Refusal) -> Self {
-        fallaway::Error::from(refusal).into()
-    }
 }
 
 pub(super) fn count(number: u32) -> usize {

@@ -18,13 +18,13 @@ use fallaway_ffi::formulas::neck::{
     saddle_move_mm,
 };
 use fallaway_ffi::formulas::pitch::{nearest_note, note_frequency_hz};
-use fallaway_ffi::formulas::readings::{Measures, parse_reading};
 use fallaway_ffi::formulas::screws::{TurnRounding, screw_thread, turns_for_rise};
 use fallaway_ffi::formulas::strings::{
     StringMake, WindingLayer, plain_string_stress, string_inharmonicity, string_tension_lbf,
     string_tension_n, string_unit_mass,
 };
 use fallaway_ffi::formulas::{Uncertain, wood::wood_moisture_percent};
+use fallaway_ffi::notation::{Measures, parse_reading};
 use fallaway_ffi::{
     ClearanceWhatIf, FallawayError, PluckDirection, ReadingKind, Touch, TurnDirection,
 };

@@ -158,7 +158,7 @@ pub fn parse_pass(
     previous: Option<String>,
 ) -> Result<Vec<Option<ParsedReading>>, FallawayError> {
     let tool = tool_of(tool.as_deref())?;
-    let count = super::typed::count(strings);
+    let count = usize::try_from(strings).unwrap_or(usize::MAX);
     let read = |text: &str, previous: Option<&[Option<Reading>]>| {
         measure::parse_pass(text, tool.as_ref(), measures.into(), count, previous)
             .map_err(fallaway::Error::from)
