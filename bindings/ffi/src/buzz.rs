@@ -3,8 +3,7 @@
 use fallaway::advice::buzz::{BuzzCause as Cause, Suspect as Found};
 use fallaway::mechanics::units::as_mm;
 
-use crate::clearance::{ClearanceBasis, Touch, TouchUsed};
-use crate::known::Context;
+use crate::clearance::{ClearanceBasis, Touch, TouchUsed, clearance_basis};
 use crate::place::fret;
 use crate::{Instrument, Result, StringPlace};
 
@@ -78,11 +77,10 @@ impl Instrument {
     ) -> Result<WhyBuzz> {
         let frets = (fret(from_fret)?, fret(to_fret)?);
         let play = touch.play_on(self, player.as_deref())?;
-        let (found, view) = self.inner.why_buzz_view(string.typed()?, frets, play)?;
-        let context = Context { facts: &view.about, entries: &view.entries };
+        let (found, model) = self.inner.why_buzz(string.typed()?, frets, play)?;
         Ok(WhyBuzz {
             suspects: found.into_iter().map(suspect).collect(),
-            basis: context.clearance_basis(&view.desk),
+            basis: clearance_basis(&model),
             touch: play.into(),
             caveat: fallaway::mechanics::envelope::Basis::CAVEAT.to_owned(),
         })

@@ -191,7 +191,7 @@ impl Instrument {
         setup: Option<String>,
     ) -> Result<WhatChanged> {
         let told = self.inner.what_changed(setup.as_deref(), before.typed()?, after.typed()?)?;
-        let context = Context { facts: &told.about, entries: &told.entries };
+        let context = Context { facts: &told.about };
         let found = told.facts;
         let (before, after) = found.readings;
         Ok(WhatChanged {
@@ -203,7 +203,7 @@ impl Instrument {
                 .noted
                 .iter()
                 .map(|noted| NotedDeed {
-                    entry: context.entry(noted.event),
+                    entry: Some(noted.entry.to_string()),
                     kind: noted.kind.into(),
                     places: noted.places.iter().copied().map(Into::into).collect(),
                     text: noted.kind.to_string(),

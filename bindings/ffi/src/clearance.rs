@@ -381,12 +381,11 @@ impl Instrument {
         player: Option<String>,
         other_strings: Option<OtherStrings>,
     ) -> Result<Clearance> {
-        let mut view = self.inner.clearance_view()?;
-        let context = Context { facts: &view.about, entries: &view.entries };
-        let basis = context.clearance_basis(&view.desk);
+        let mut model = self.inner.clearance()?;
+        let basis = clearance_basis(&model);
         let play = touch.play_on(self, player.as_deref())?;
-        let asked = asked(&self.inner, &view.desk, what_if, other_strings)?;
-        let found = view.desk.ask(&asked, play)?;
+        let asked = asked(&self.inner, &model, what_if, other_strings)?;
+        let found = model.ask(&asked, play)?;
         Ok(Clearance { answer: answer(&found, play, all_margins), basis })
     }
 
@@ -397,11 +396,10 @@ impl Instrument {
     #[uniffi::method(default(player = None))]
     pub fn clearance_bench(&self, player: Option<String>) -> Result<Arc<ClearanceBench>> {
         let usual = self.inner.play_of(player.as_deref())?;
-        let view = self.inner.clearance_view()?;
-        let context = Context { facts: &view.about, entries: &view.entries };
-        let basis = context.clearance_basis(&view.desk);
+        let model = self.inner.clearance()?;
+        let basis = clearance_basis(&model);
         Ok(Arc::new(ClearanceBench {
-            desk: Mutex::new(view.desk),
+            desk: Mutex::new(model),
             instrument: self.inner.clone(),
             usual,
             basis,
@@ -492,23 +490,23 @@ fn string_answer(string: &StringAnswer, all_margins: bool) -> StringClearance {
     }
 }
 
-impl Context<'_> {
-    pub(crate) fn clearance_basis(&self, desk: &Desk) -> ClearanceBasis {
-        let strings = desk.strings().iter().map(|string| ClearanceString {
-            name: string.name.clone(),
-            action_mm: as_mm(string.action.value),
-            action_stopped_fret: count(string.action_at.stopped),
-            action_over_fret: count(string.action_at.over),
-            relief_mm: as_mm(string.relief.value),
-            frequency_hz: string.hz,
-            tension_n: string.tension.value.get::<newton>(),
-            inharmonicity: string.inharmonicity,
-        });
-        ClearanceBasis {
-            strings: strings.collect(),
-            rests_on: self.all_seen(&desk.rests_on),
-            out_of_date: self.all_seen(&desk.out_of_date),
-            assumed: desk.assumed.clone(),
-        }
+/// What the answers of a model rest on.
+pub(crate) fn clearance_basis(model: &Desk) -> ClearanceBasis {
+    let context = Context { facts: &model.facts };
+    let strings = model.strings().iter().map(|string| ClearanceString {
+        name: string.name.clone(),
+        action_mm: as_mm(string.action.value),
+        action_stopped_fret: count(string.action_at.stopped),
+        action_over_fret: count(string.action_at.over),
+        relief_mm: as_mm(string.relief.value),
+        frequency_hz: string.hz,
+        tension_n: string.tension.value.get::<newton>(),
+        inharmonicity: string.inharmonicity,
+    });
+    ClearanceBasis {
+        strings: strings.collect(),
+        rests_on: context.all_seen(&model.rests_on),
+        out_of_date: context.all_seen(&model.out_of_date),
+        assumed: model.assumed.clone(),
     }
 }

@@ -7,7 +7,6 @@ use fallaway::advice::observe::{
 };
 use fallaway::advice::text;
 use fallaway::measure::{Amount, Reading, Tool};
-use fallaway::record::EntryId;
 
 use crate::mirror::mirror;
 use crate::{Basis, Figure, FigureUnit, Moment, Posture, Quantity, ReadingKind, Spot};
@@ -127,20 +126,15 @@ pub struct Wanted {
     pub at: Option<Moment>,
 }
 
-/// What advice is worked out against: names of strings, ids of entries.
+/// What advice is worked out against: names of strings.
 pub(crate) struct Context<'a> {
     pub facts: &'a Facts,
-    pub entries: &'a [EntryId],
 }
 
 impl Context<'_> {
-    pub fn entry(&self, position: usize) -> Option<String> {
-        self.entries.get(position).map(ToString::to_string)
-    }
-
     pub fn seen(&self, seen: &Seen) -> SeenReading {
         SeenReading {
-            entry: self.entry(seen.event),
+            entry: Some(seen.entry.to_string()),
             quantity: seen.measurand.quantity.into(),
             spot: seen.measurand.location.into(),
             value: Figure {

@@ -272,7 +272,7 @@ impl Instrument {
     /// When the record cannot be read; `Closed`.
     pub fn learned(&self) -> Result<Learned> {
         let told = self.inner.learned()?;
-        let context = Context { facts: &told.about, entries: &told.entries };
+        let context = Context { facts: &told.about };
         let found = told.facts;
         Ok(Learned {
             rod_mm_per_turn: context.lesson(&found.rod),
@@ -315,7 +315,7 @@ impl Instrument {
             })
             .collect();
         let told = self.inner.forecast(setup.as_deref(), &airs)?;
-        let context = Context { facts: &told.about, entries: &told.entries };
+        let context = Context { facts: &told.about };
         let found = told.facts;
         Ok(Forecast {
             season: context.season(&found.season),
@@ -361,7 +361,7 @@ impl Context<'_> {
                 .excluded
                 .iter()
                 .map(|excluded| LeftOut {
-                    entry: self.entry(excluded.event),
+                    entry: Some(excluded.entry.to_string()),
                     why: why(excluded.why),
                     text: excluded.why.to_string(),
                 })
@@ -371,7 +371,7 @@ impl Context<'_> {
 
     fn touch(&self, touch: &PlayerTouch) -> TouchLearned {
         let observed = touch.observed.iter().map(|observed| TouchObserved {
-            entry: self.entry(observed.event),
+            entry: Some(observed.entry.to_string()),
             place: observed.place.into(),
             heard: match observed.heard {
                 Heard::Clean { to } => TouchHeard::Clean { to_fret: to.into() },

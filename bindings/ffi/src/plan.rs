@@ -456,7 +456,7 @@ impl Instrument {
     #[uniffi::method(default(setup = None))]
     pub fn plan(&self, setup: Option<String>) -> Result<Plan> {
         let found = self.inner.plan(setup.as_deref())?;
-        let context = Context { facts: &found.facts, entries: &found.entries };
+        let context = Context { facts: &found.facts };
         let text = found.text();
         Ok(Plan {
             setup: found.setup.clone(),
@@ -559,9 +559,9 @@ impl Context<'_> {
             Verdict::Same => StepVerdict::Same,
             Verdict::Adjust(adjust) => StepVerdict::Adjust { work: work(adjust) },
             Verdict::Measure => StepVerdict::Measure,
-            Verdict::MeasureAgain { intervention, event } => StepVerdict::MeasureAgain {
+            Verdict::MeasureAgain { intervention, entry } => StepVerdict::MeasureAgain {
                 deed: (*intervention).into(),
-                entry: self.entry(*event),
+                entry: Some(entry.to_string()),
             },
             Verdict::MeasureWithAnother => StepVerdict::MeasureWithAnother,
             Verdict::Disagree { readings } => {

@@ -20,10 +20,11 @@ use fallaway_advice::observe::{
 use fallaway_advice::plan::{Plan, PlanStep, StepKind, StepVerdict};
 use fallaway_advice::turns::Direction;
 use fallaway_advice::{learn, observe, plan, text};
+use fallaway_changes::Writer;
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
-use fallaway_record::{Moment, PassReading};
+use fallaway_record::{EntryId, Moment, PassReading};
 use proptest::prelude::*;
 
 const NOW: i64 = 1_768_039_200;
@@ -180,10 +181,11 @@ fn events(lines: &[Written]) -> Vec<Event<'static>> {
             },
         };
         events.push(Event {
+            entry: named(events.len()),
             at: Moment::new(NOW - written.hours_ago * 3600, 0).unwrap(),
             by: Some(Cow::Borrowed(if written.first { "tech" } else { "player" })),
             visit: visits[who],
-            struck: written.struck,
+            retracted: written.struck,
             what,
         });
     }
@@ -251,28 +253,38 @@ fn facts(bridge: usize, shown: bool) -> Facts {
     }
 }
 
+/// The entry at a position.
+fn named(position: usize) -> EntryId {
+    EntryId::new(Writer::from_bytes([1; 16]), position as u64 + 1)
+}
+
+/// The position of an entry.
+fn at(entry: EntryId) -> usize {
+    entry.number as usize - 1
+}
+
 /// Whether a reading may be reckoned with, worked out from the record alone.
 fn stands(input: &Input<'_>, seen: &Observation) -> Result<(), String> {
-    let event = &input.events[seen.event];
-    if event.struck {
+    let event = &input.events[at(seen.entry)];
+    if event.retracted {
         return Err("crossed out".into());
     }
     if !matches!(event.what, EventKind::Pass(_)) {
         return Err("no reading".into());
     }
     for (index, other) in input.events.iter().enumerate() {
-        if other.struck {
+        if other.retracted {
             continue;
         }
         match &other.what {
             EventKind::Done(intervention)
-                if !input.causality.precedes(index, seen.event)
+                if !input.causality.precedes(index, at(seen.entry))
                     && disturbs(intervention, seen.measurand, &input.facts) =>
             {
                 return Err(format!("stale: {} at {index}", intervention.kind));
             }
             EventKind::VisitOpened => {
-                let visit = event.visit.unwrap_or(seen.event);
+                let visit = event.visit.unwrap_or(at(seen.entry));
                 if input.causality.precedes(visit, index) {
                     return Err("of an earlier visit".into());
                 }
@@ -380,8 +392,8 @@ proptest! {
         }
         prop_assert!(!text::text(&plan, &input.facts).is_empty());
         for visit in 0..lines.len() {
-            for target in observe::targets_from_visit(&input, visit) {
-                prop_assert!(!input.events[target.from.event].struck);
+            for target in observe::targets_from_visit(&input, named(visit)) {
+                prop_assert!(!input.events[at(target.from.entry)].retracted);
                 prop_assert!(target.tolerance.sign() == std::cmp::Ordering::Greater);
             }
         }
@@ -405,11 +417,11 @@ proptest! {
             causality: &order,
             now_unix_s: NOW,
         };
-        let live = |event: usize| !input.events[event].struck;
+        let live = |entry: EntryId| !input.events[at(entry)].retracted;
         let visits = (0..input.events.len())
             .filter(|&i| matches!(input.events[i].what, EventKind::VisitOpened));
         let mut sides = vec![Occasion::Setup, Occasion::Today];
-        sides.extend(visits.flat_map(|v| [Occasion::AsFound(v), Occasion::AsLeft(v)]).take(4));
+        sides.extend(visits.flat_map(|v| [Occasion::AsFound(named(v)), Occasion::AsLeft(named(v))]).take(4));
         for from in &sides {
             for to in &sides {
                 let Ok(changed) = compare::what_changed(&input, *from, *to) else { continue };
@@ -419,10 +431,10 @@ proptest! {
                     // A side compared with itself: nothing moved.
                     let same = from != to || part.verdict != compare::PartVerdict::Moved;
                     prop_assert!(same, "{part:?}");
-                    prop_assert!(part.rests_on_one.as_ref().is_none_or(|s| live(s.event)));
+                    prop_assert!(part.rests_on_one.as_ref().is_none_or(|s| live(s.entry)));
                 }
-                prop_assert!(changed.contradicting.iter().all(|s| live(s.event)));
-                prop_assert!(changed.noted.iter().all(|n| live(n.event)));
+                prop_assert!(changed.contradicting.iter().all(|s| live(s.entry)));
+                prop_assert!(changed.noted.iter().all(|n| live(n.entry)));
                 for said in text::changed(&changed, &input.facts) {
                     prop_assert!(units_follow(&said), "a number without its unit: {said}");
                 }
@@ -435,9 +447,9 @@ proptest! {
         for lesson in lessons {
             prop_assert!(lesson.estimate.low <= lesson.estimate.value);
             prop_assert!(lesson.estimate.value <= lesson.estimate.high);
-            prop_assert!(lesson.excluded.iter().all(|e| live(e.event)));
+            prop_assert!(lesson.excluded.iter().all(|e| live(e.entry)));
         }
-        for said in text::learned(&found, &input) {
+        for said in text::learned(&found, &input.facts) {
             prop_assert!(units_follow(&said), "a number without its unit: {said}");
         }
         let air = learn::ForecastClimate { name: "winter".into(), temperature_c: None, humidity_percent: 30.0 };

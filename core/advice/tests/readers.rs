@@ -69,7 +69,7 @@ fn compare(seed: u64, together: usize) -> (bool, f64) {
         let opened = |(_, e): &(usize, &fallaway_advice::observe::Event<'_>)| {
             matches!(e.what, EventKind::VisitOpened)
         };
-        let mut visits = input.events.iter().enumerate().filter(opened).map(|(i, _)| i).rev();
+        let mut visits = input.events.iter().enumerate().filter(opened).map(|(_, e)| e.entry).rev();
         let (to, from) = (visits.next().unwrap(), visits.next().unwrap());
         let (from, to) = (Occasion::AsLeft(from), Occasion::AsFound(to));
         let changed = what_changed(input, from, to).unwrap();

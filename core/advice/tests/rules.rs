@@ -19,12 +19,13 @@ use fallaway_advice::observe::{
 use fallaway_advice::plan::{PartWay, Plan, PlanStep, StepKind, StepVerdict, StopReason};
 use fallaway_advice::turns::Direction;
 use fallaway_advice::{observe, plan};
+use fallaway_changes::Writer;
 use fallaway_measure::{
     Amount, Dimension, Fret, Location, Place, Quantity, Side, Tool, parse_reading,
 };
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
-use fallaway_record::{Moment, PassReading, Posture};
+use fallaway_record::{EntryId, Moment, PassReading, Posture};
 
 const NOW: i64 = 1_768_039_200;
 
@@ -68,9 +69,21 @@ fn target_state(
     }
 }
 
+/// The entry at a position.
+fn named(position: usize) -> EntryId {
+    EntryId::new(Writer::from_bytes([1; 16]), position as u64 + 1)
+}
+
 fn event(what: EventKind<'static>) -> Event<'static> {
     let at = Moment::new(NOW - 600, 0).unwrap();
-    Event { at, by: Some(Cow::Borrowed("tech")), visit: None, struck: false, what }
+    Event {
+        entry: named(0),
+        at,
+        by: Some(Cow::Borrowed("tech")),
+        visit: None,
+        retracted: false,
+        what,
+    }
 }
 
 fn read(quantity: Quantity, tool: &str, at: &[(Location, &str)]) -> Event<'static> {
@@ -115,6 +128,8 @@ fn input<'a>(
     events: Vec<Event<'a>>,
     causality: &'a dyn Causality,
 ) -> Input<'a> {
+    let named = |(index, event)| Event { entry: named(index), ..event };
+    let events = events.into_iter().enumerate().map(named).collect();
     Input { facts, targets, events, causality, now_unix_s: NOW }
 }
 
@@ -164,19 +179,17 @@ fn a_reading_written_apart_from_an_adjustment_counts_as_before_it() {
     assert!(matches!(step(&known, StepKind::Relief).verdict, StepVerdict::Fine));
     let apart = plan(&input(bass(), targets(), events(), &FirstTwoApart));
     let verdict = &step(&apart, StepKind::Relief).verdict;
-    assert!(matches!(
-        verdict,
-        StepVerdict::MeasureAgain { intervention: InterventionKind::Rod, event: 0 }
-    ));
+    let again = StepVerdict::MeasureAgain { intervention: InterventionKind::Rod, entry: named(0) };
+    assert_eq!(*verdict, again);
 }
 
 #[test]
 fn what_is_crossed_out_did_not_happen() {
     let targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
     let mut mistyped = read(relief(), "feeler 0.01 mm", &[(Location::Whole, "2.0")]);
-    mistyped.struck = true;
+    mistyped.retracted = true;
     let mut never = event(EventKind::Done(Intervention::rod(None)));
-    never.struck = true;
+    never.retracted = true;
     let right = read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.22")]);
     let plan = made(bass(), targets, vec![right, mistyped, never]);
     assert!(matches!(step(&plan, StepKind::Relief).verdict, StepVerdict::Fine));
@@ -330,7 +343,8 @@ fn a_setup_takes_what_the_tool_can_tell_as_its_tolerance() {
     for event in &mut events {
         event.visit = Some(0);
     }
-    let targets = observe::targets_from_visit(&input(bass(), Vec::new(), events, &InOrder), 0);
+    let targets =
+        observe::targets_from_visit(&input(bass(), Vec::new(), events, &InOrder), named(0));
     let shown: Vec<String> =
         targets.iter().map(|t| format!("{} give or take {}", t.wanted, t.tolerance)).collect();
     // 0.35 mm is less than one sixty-fourth; 2 sqrt(2) 0.0153 mm is 0.043 mm.

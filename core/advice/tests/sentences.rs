@@ -109,8 +109,8 @@ fn everything(bench: &Bench) -> Vec<String> {
     said.extend(plan.drift.iter().flat_map(|since| text::drift(since, &facts)));
     let state = bench.state();
     observe::with_input(&state, &SetupId::main(), bench.now(), |input| {
-        let visits = (0..input.events.len())
-            .filter(|&i| matches!(input.events[i].what, EventKind::VisitOpened));
+        let opened = input.events.iter().filter(|e| matches!(e.what, EventKind::VisitOpened));
+        let visits = opened.map(|e| e.entry);
         let mut sides = vec![Occasion::Setup];
         sides.extend(visits.flat_map(|v| [Occasion::AsFound(v), Occasion::AsLeft(v)]));
         for from in sides.iter().rev().take(4) {
@@ -118,7 +118,7 @@ fn everything(bench: &Bench) -> Vec<String> {
                 said.extend(text::changed(&changed, &input.facts));
             }
         }
-        said.extend(text::learned(&learn::learned_with(input, &state), input));
+        said.extend(text::learned(&learn::learned_with(input, &state), &facts));
         let air = |humidity_percent| ForecastClimate {
             name: "another air".into(),
             temperature_c: None,

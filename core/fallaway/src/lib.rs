@@ -61,18 +61,18 @@ pub use card::{Card, CardLine, LastReading, Standing};
 pub use error::{Error, Result};
 pub use instrument::Instrument;
 pub use pass_text::PassText;
-pub use planning::{Occasion, PlanView, Told};
+pub use planning::{Explanation, PlanView};
 pub use subscription::Subscription;
 pub use views::{
     Added, Contested, DeviceCard, EntryView, Filter, InstrumentId, InstrumentView, InvitationCard,
     MergeReport, PersonView, RefusedBundle, RetractOutcome, RetractionView, SetupView, Summary,
     TargetView, TemplateInfo, Version, VisitLine, VisitView, What,
 };
-pub use what_if::ClearanceView;
 pub use workshop::{Workshop, WorkshopOptions};
 
 /// The plan, in data and in words.
 pub use fallaway_advice as advice;
+pub use fallaway_advice::compare::Occasion;
 pub use fallaway_changes::OpId;
 /// Readings as people take them.
 pub use fallaway_measure as measure;

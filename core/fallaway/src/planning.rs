@@ -1,11 +1,11 @@
 //! The plan of an instrument, what changed on it, and what it has taught.
 
-use fallaway_advice::compare::{self, WhatChanged};
+use fallaway_advice::compare::{self, Occasion, WhatChanged};
 use fallaway_advice::learn::{self, Forecast, ForecastClimate, Learned};
 use fallaway_advice::observe::{Facts, Input, with_input};
 use fallaway_advice::plan::Plan;
 use fallaway_advice::{plan, text};
-use fallaway_record::{EntryId, SetupId, State};
+use fallaway_record::{SetupId, State};
 
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
@@ -20,8 +20,6 @@ pub struct PlanView {
     pub facts: Facts,
     /// The setup whose targets are meant; `None` if the instrument has none.
     pub setup: Option<String>,
-    /// The record's entries, by the positions that steps name.
-    pub entries: Vec<EntryId>,
 }
 
 impl PlanView {
@@ -31,40 +29,21 @@ impl PlanView {
     }
 }
 
-/// One side of a comparison.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Occasion {
-    /// What a visit found.
-    AsFound(EntryId),
-    /// What a visit left.
-    AsLeft(EntryId),
-    /// The targets of the setup.
-    Setup,
-    /// Today's readings.
-    Today,
-}
-
 /// Something worked out from the record, with the sentences that say it.
 #[derive(Debug, Clone)]
-pub struct Told<T> {
+pub struct Explanation<T> {
     /// The facts.
     pub facts: T,
     /// The instrument as it was reckoned with; [`crate::advice::text`] needs it.
     pub about: Facts,
-    /// The record's entries, by the positions that facts name.
-    pub entries: Vec<EntryId>,
     /// What they come to, a sentence each.
     pub sentences: Vec<String>,
 }
 
-impl<T> Told<T> {
-    fn new(facts: T, sentences: Vec<String>, state: &State, input: &Input<'_>) -> Self {
-        Self { facts, about: input.facts.clone(), entries: positions(state), sentences }
+impl<T> Explanation<T> {
+    fn new(facts: T, sentences: Vec<String>, input: &Input<'_>) -> Self {
+        Self { facts, about: input.facts.clone(), sentences }
     }
-}
-
-pub(crate) fn positions(state: &State) -> Vec<EntryId> {
-    state.entries().map(|placed| placed.entry.id).collect()
 }
 
 impl Instrument {
@@ -89,7 +68,7 @@ impl Instrument {
             let id = chosen.unwrap_or_else(SetupId::main);
             let (plan, facts) =
                 with_input(&state, &id, now, |input| (plan(input), input.facts.clone()));
-            Ok(PlanView { plan, facts, setup: name, entries: positions(&state) })
+            Ok(PlanView { plan, facts, setup: name })
         })
     }
 
@@ -104,24 +83,16 @@ impl Instrument {
         setup: Option<&str>,
         from: Occasion,
         to: Occasion,
-    ) -> Result<Told<WhatChanged>> {
-        self.with_advice(setup, |state, input| {
-            let side = |occasion| -> Result<compare::Occasion> {
-                let place = |id: EntryId| {
-                    let found = state.entries().position(|placed| placed.entry.id == id);
-                    found.ok_or_else(|| Error::not_found("visit", id.to_string()))
-                };
-                Ok(match occasion {
-                    Occasion::AsFound(id) => compare::Occasion::AsFound(place(id)?),
-                    Occasion::AsLeft(id) => compare::Occasion::AsLeft(place(id)?),
-                    Occasion::Setup => compare::Occasion::Setup,
-                    Occasion::Today => compare::Occasion::Today,
-                })
-            };
-            let changed = compare::what_changed(input, side(from)?, side(to)?)
-                .map_err(|e| Error::bad_input("comparison", e, ""))?;
+    ) -> Result<Explanation<WhatChanged>> {
+        self.with_advice(setup, |_, input| {
+            let changed = compare::what_changed(input, from, to).map_err(|e| match e {
+                compare::CannotCompare::NoSuchVisit { visit } => {
+                    Error::not_found("visit", visit.to_string())
+                }
+                other => Error::bad_input("comparison", other, ""),
+            })?;
             let sentences = text::changed(&changed, &input.facts);
-            Ok(Told::new(changed, sentences, state, input))
+            Ok(Explanation::new(changed, sentences, input))
         })
     }
 
@@ -129,11 +100,11 @@ impl Instrument {
     ///
     /// # Errors
     /// When the record cannot be read.
-    pub fn learned(&self) -> Result<Told<Learned>> {
+    pub fn learned(&self) -> Result<Explanation<Learned>> {
         self.with_advice(None, |state, input| {
             let facts = learn::learned_with(input, state);
-            let sentences = text::learned(&facts, input);
-            Ok(Told::new(facts, sentences, state, input))
+            let sentences = text::learned(&facts, &input.facts);
+            Ok(Explanation::new(facts, sentences, input))
         })
     }
 
@@ -147,12 +118,12 @@ impl Instrument {
         &self,
         setup: Option<&str>,
         airs: &[ForecastClimate],
-    ) -> Result<Told<Forecast>> {
-        self.with_advice(setup, |state, input| {
+    ) -> Result<Explanation<Forecast>> {
+        self.with_advice(setup, |_, input| {
             let facts =
                 learn::forecast(input, airs).map_err(|e| Error::bad_input("forecast", e, ""))?;
             let sentences = text::forecast(&facts, &input.facts);
-            Ok(Told::new(facts, sentences, state, input))
+            Ok(Explanation::new(facts, sentences, input))
         })
     }
 

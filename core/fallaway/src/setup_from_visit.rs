@@ -1,6 +1,6 @@
 //! Taking a setup from a visit: its last readings become targets.
 
-use fallaway_advice::observe::{entry_at, targets_from_visit, with_input};
+use fallaway_advice::observe::{targets_from_visit, with_input};
 use fallaway_record::{Body, EntryId, Moment, SetupId, State, Target};
 
 use crate::error::{Error, Result};
@@ -15,11 +15,10 @@ pub(crate) fn targets_of_visit(
     let visit = visit
         .or_else(|| last_visit_with_readings(state))
         .ok_or_else(|| Error::not_found("visit", "with readings"))?;
-    let place = state
-        .entries()
-        .position(|placed| placed.entry.id == visit)
-        .ok_or_else(|| Error::not_found("visit", visit.to_string()))?;
-    let taken = with_input(state, setup, at.unix_s, |input| targets_from_visit(input, place));
+    if state.get(visit).is_none() {
+        return Err(Error::not_found("visit", visit.to_string()));
+    }
+    let taken = with_input(state, setup, at.unix_s, |input| targets_from_visit(input, visit));
     if taken.is_empty() {
         return Err(Error::NotFound {
             what: "reading",
@@ -27,18 +26,14 @@ pub(crate) fn targets_of_visit(
             accepted: "read the numbers first, after the last thing that was done".to_owned(),
         });
     }
-    let targets = taken.into_iter().map(|new| {
-        let from = entry_at(state, new.from.event);
-        let by = from.and_then(|id| state.get(id)).and_then(|placed| placed.entry.by.clone());
-        Target {
-            quantity: new.measurand.quantity,
-            location: new.measurand.location,
-            wanted: new.wanted,
-            tolerance: new.tolerance,
-            by,
-            at,
-            taken_from: from,
-        }
+    let targets = taken.into_iter().map(|new| Target {
+        quantity: new.measurand.quantity,
+        location: new.measurand.location,
+        wanted: new.wanted,
+        tolerance: new.tolerance,
+        by: new.from.by,
+        at,
+        taken_from: Some(new.from.entry),
     });
     Ok(targets.collect())
 }

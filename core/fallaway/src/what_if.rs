@@ -4,51 +4,29 @@ use fallaway_advice::buzz::{HeardBuzz, Suspect, causes};
 use fallaway_advice::change_strings::{OtherStrings, StringsForecast, forecast};
 use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, Play, TouchBounds};
 use fallaway_advice::learn::{tension, touches};
-use fallaway_advice::observe::{Facts, settled_spec, with_input};
+use fallaway_advice::observe::{settled_spec, with_input};
 use fallaway_measure::{Fret, Place};
-use fallaway_record::{EntryId, SetupId};
+use fallaway_record::SetupId;
 
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
-use crate::planning::positions;
-
-/// A set-up laid out for questions about clearance.
-#[derive(Debug)]
-pub struct ClearanceView {
-    /// Answers the questions.
-    pub desk: ClearanceModel,
-    /// The instrument as it is reckoned with; [`crate::advice::text`] needs it.
-    pub about: Facts,
-    /// The record's entries, by the positions that the desk's readings name.
-    pub entries: Vec<EntryId>,
-}
 
 impl Instrument {
     /// The instrument's facts and latest readings of relief, action and nut, laid out for questions
-    /// about clearance: [`Desk::ask`] answers them, fast enough for a slider after the first.
+    /// about clearance: [`ClearanceModel::ask`] answers them, fast enough for a slider after the first.
     ///
     /// # Errors
     /// [`Error::BadInput`] naming what is not known (relief, action, gauges, frets), and for a
     /// fretless board; when the record cannot be read.
     pub fn clearance(&self) -> Result<ClearanceModel> {
-        Ok(self.clearance_view()?.desk)
-    }
-
-    /// The same with what names its readings.
-    ///
-    /// # Errors
-    /// As [`Self::clearance`].
-    pub fn clearance_view(&self) -> Result<ClearanceView> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |_, loaded| {
             let state = loaded.state(now);
             with_input(&state, &SetupId::main(), now, |input| {
                 // Facts that people wrote two values for are none.
-                let desk =
-                    ClearanceModel::of_record(input, &settled_spec(&state)).map_err(|error| {
-                        Error::bad_input("clearance", error.to_string(), "read or set it first")
-                    })?;
-                Ok(ClearanceView { desk, about: input.facts.clone(), entries: positions(&state) })
+                ClearanceModel::of_record(input, &settled_spec(&state)).map_err(|error| {
+                    Error::bad_input("clearance", error.to_string(), "read or set it first")
+                })
             })
         })
     }
@@ -96,7 +74,7 @@ impl Instrument {
     }
 
     /// Why a string buzzes at these frets (0 is open): ranked causes, the likeliest first, each with
-    /// what it predicts and the reading that decides; and the desk with the readings it rests on.
+    /// what it predicts and the reading that decides; and the model with the readings it rests on.
     ///
     /// # Errors
     /// As [`Self::clearance`]; [`Error::BadInput`] for a string without an action or a note without
@@ -107,30 +85,16 @@ impl Instrument {
         frets: (Fret, Fret),
         play: Play,
     ) -> Result<(Vec<Suspect>, ClearanceModel)> {
-        let (found, view) = self.why_buzz_view(string, frets, play)?;
-        Ok((found, view.desk))
-    }
-
-    /// The same with what names the readings.
-    ///
-    /// # Errors
-    /// As [`Self::why_buzz`].
-    pub fn why_buzz_view(
-        &self,
-        string: Place,
-        frets: (Fret, Fret),
-        play: Play,
-    ) -> Result<(Vec<Suspect>, ClearanceView)> {
-        let mut view = self.clearance_view()?;
-        let name = view.about.name(string);
-        let index = view.desk.strings().iter().position(|one| one.name == name);
+        let mut model = self.clearance()?;
+        let name = model.facts.name(string);
+        let index = model.strings().iter().position(|one| one.name == name);
         let accepted = "a string whose action was read, and frets below the last one";
         let index = index
             .ok_or_else(|| Error::bad_input("string", format!("no action of {name}"), accepted))?;
         let heard = HeardBuzz { string: index, from: frets.0.number(), to: frets.1.number() };
-        let found = causes(&mut view.desk, heard, play)
+        let found = causes(&mut model, heard, play)
             .map_err(|error| Error::bad_input("buzz", error, accepted))?;
-        Ok((found, view))
+        Ok((found, model))
     }
 
     /// What other strings or another tuning will do, before it is done. Actions are forecast where

@@ -157,6 +157,8 @@ pub struct ClearanceModel {
     pub out_of_date: Vec<Observation>,
     /// What was taken for granted, in words.
     pub assumed: Vec<String>,
+    /// The instrument as it is reckoned with.
+    pub facts: Facts,
 }
 
 /// The limits between which the best relief is looked for.
@@ -243,7 +245,7 @@ impl ClearanceModel {
             _ => usize::from(facts.last_fret.ok_or(missing("number of frets"))?),
         };
         let bench = ReadingIndex::new(input);
-        let mut desk = Self::default();
+        let mut desk = Self { facts: facts.clone(), ..Self::default() };
         let relief =
             latest(&bench, |class, _| class == MeasurandKind::Relief).ok_or(missing("relief"))?;
         desk.take(&bench, relief.clone());

@@ -195,7 +195,9 @@ fn last_action(bench: &ReadingIndex<'_>, place: fallaway_measure::Place) -> Opti
         let read = pass.readings.iter().any(|r| {
             Measurand { quantity: pass.quantity, location: r.location }.place() == Some(place)
         });
-        !e.struck && read && MeasurandKind::of(pass.quantity).is_some_and(MeasurandKind::is_action)
+        !e.retracted
+            && read
+            && MeasurandKind::of(pass.quantity).is_some_and(MeasurandKind::is_action)
     })?;
     let EventKind::Pass(pass) = &entry.what else { return None };
     let seen = bench.seen(index, Measurand::string(pass.quantity, place))?;
@@ -212,7 +214,7 @@ fn last_action(bench: &ReadingIndex<'_>, place: fallaway_measure::Place) -> Opti
 fn relief_with(bench: &ReadingIndex<'_>, way: Measurand, of: &Observation) -> Option<Observation> {
     let input = bench.input;
     (0..input.events.len())
-        .filter(|&i| input.events.get(i).is_some_and(|e| !e.struck))
+        .filter(|&i| input.events.get(i).is_some_and(|e| !e.retracted))
         .filter(|&i| matches!(way.quantity, Quantity::Relief { .. }) && i != of.event)
         .filter_map(|i| bench.seen(i, way))
         .filter(|s| (s.at.unix_s - of.at.unix_s).abs() <= TODAY_S)

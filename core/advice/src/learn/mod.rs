@@ -86,13 +86,13 @@ fn rod(bench: &ReadingIndex<'_>, response: &ScrewResponse) -> LearnedValue {
     let mut excluded = Vec::new();
     for done in bench.interventions.iter().filter(|d| d.intervention.kind == InterventionKind::Rod)
     {
-        let paired = response.pairs.iter().position(|p| p.interventions.contains(&done.event));
+        let paired = response.pairs.iter().position(|p| p.interventions.contains(&done.entry));
         let why = match paired {
             Some(pair) if response.outvoted.contains(&pair) => WhyLeftOut::Outvoted,
             Some(_) => continue,
             None => unpaired(bench, done),
         };
-        excluded.push(LeftOut { event: done.event, why });
+        excluded.extend(bench.input.events.get(done.event).map(|e| LeftOut::new(e, why)));
     }
     LearnedValue {
         observations: response.pairs.len() - response.outvoted.len(),
@@ -108,7 +108,7 @@ fn unpaired(bench: &ReadingIndex<'_>, done: &Done) -> WhyLeftOut {
         return WhyLeftOut::TurnsUnwritten;
     }
     let is_relief = |&i: &usize| match bench.input.events.get(i) {
-        Some(e) if !e.struck => match &e.what {
+        Some(e) if !e.retracted => match &e.what {
             EventKind::Pass(p) => MeasurandKind::of(p.quantity) == Some(MeasurandKind::Relief),
             _ => false,
         },

@@ -140,7 +140,7 @@ impl Found {
         let u = apart.standard_uncertainty.max(1e-3);
         if apart.value.abs() > SLIP * u {
             if let Some(list) = self.excluded.get_mut(b) {
-                list.push(LeftOut { event: after.event, why: WhyLeftOut::StandsApart });
+                list.push(after.left_out(WhyLeftOut::StandsApart));
             }
         } else {
             let events = [before.event, after.event];
@@ -191,8 +191,8 @@ pub(super) fn learn(bench: &ReadingIndex<'_>) -> Vec<ReaderLearned> {
         let own = own.iter().filter(|o| o.key == (by.clone(), *tool));
         let (slips, own): (Vec<&Own>, Vec<&Own>) = own.partition(|o| o.slip);
         let shares: Vec<f64> = own.iter().map(|o| o.share).collect();
-        let slips = slips.into_iter().map(|o| o.event);
-        let slips = slips.map(|event| LeftOut { event, why: WhyLeftOut::StandsApart });
+        let slips = slips.into_iter().filter_map(|o| bench.input.events.get(o.event));
+        let slips = slips.map(|event| LeftOut::new(event, WhyLeftOut::StandsApart));
         readers.push(ReaderLearned {
             by: by.clone(),
             tool: *tool,
@@ -225,7 +225,7 @@ fn pairs(bench: &ReadingIndex<'_>) -> Found {
         let EventKind::Pass(pass) = &event.what else { continue };
         let counts = MeasurandKind::of(pass.quantity)
             .is_some_and(|c| c == MeasurandKind::Relief || c.is_action() || c.is_nut());
-        if event.struck || !counts {
+        if event.retracted || !counts {
             continue;
         }
         last.retain(|s| (event.at.unix_s - s.at.unix_s).abs() <= TODAY_S);

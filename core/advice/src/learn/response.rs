@@ -10,6 +10,7 @@ use fallaway_measure::Quantity;
 use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
 use fallaway_mechanics::learn::{RodPair, rod_response};
 use fallaway_mechanics::units::{as_mm, mm};
+use fallaway_record::EntryId;
 
 use crate::observe::{
     COVERAGE, Done, Estimate, EventKind, InterventionKind, Measurand, MeasurandKind, Observation,
@@ -32,8 +33,8 @@ pub struct ResponsePair {
     pub after: Observation,
     /// Turns between, clockwise positive.
     pub turns: f64,
-    /// The positions of the entries that say so.
-    pub interventions: Vec<usize>,
+    /// The entries that say so.
+    pub interventions: Vec<EntryId>,
     /// The change of the reading.
     pub change: Estimate,
 }
@@ -174,10 +175,10 @@ fn contradiction(pairs: &[ResponsePair]) -> (Option<(usize, usize)>, Vec<usize>)
 }
 
 /// A reading that waits for its after.
-struct Open {
+struct Open<'a> {
     before: Observation,
     turns: f64,
-    interventions: Vec<usize>,
+    interventions: Vec<&'a Done>,
 }
 
 fn pairs(
@@ -186,15 +187,15 @@ fn pairs(
     wanted: &dyn Fn(&Done) -> bool,
 ) -> Vec<ResponsePair> {
     let causality = bench.input.causality;
-    let mut open: Vec<Open> = Vec::new();
+    let mut open: Vec<Open<'_>> = Vec::new();
     let mut found = Vec::new();
-    let mut next_deed = bench.interventions.iter().peekable();
+    let mut next_done = bench.interventions.iter().peekable();
     for (index, event) in bench.input.events.iter().enumerate() {
-        while let Some(done) = next_deed.next_if(|d| d.event <= index) {
+        while let Some(done) = next_done.next_if(|d| d.event <= index) {
             note_intervention(bench, done, wanted, &mut open);
         }
         let EventKind::Pass(pass) = &event.what else { continue };
-        if event.struck || MeasurandKind::of(pass.quantity) != Some(class) {
+        if event.retracted || MeasurandKind::of(pass.quantity) != Some(class) {
             continue;
         }
         for seen in readings(bench, index, pass.quantity) {
@@ -203,9 +204,9 @@ fn pairs(
             });
             if let Some(at) = same {
                 let Open { before, turns, interventions } = open.swap_remove(at);
-                let knew = interventions
-                    .iter()
-                    .all(|&d| causality.precedes(before.event, d) && causality.precedes(d, index));
+                let knew = interventions.iter().all(|d| {
+                    causality.precedes(before.event, d.event) && causality.precedes(d.event, index)
+                });
                 let near = (seen.at.unix_s - before.at.unix_s).abs() <= PAIR_S;
                 let values = before.known.bound == seen.known.bound;
                 if turns != 0.0 && knew && near && values {
@@ -214,7 +215,7 @@ fn pairs(
                         before,
                         after: seen.clone(),
                         turns,
-                        interventions,
+                        interventions: interventions.iter().map(|d| d.entry).collect(),
                         change,
                     });
                 }
@@ -226,11 +227,11 @@ fn pairs(
 }
 
 /// A wanted intervention adds its turns to the readings it touches; any other that touches them ends them.
-fn note_intervention(
+fn note_intervention<'a>(
     bench: &ReadingIndex<'_>,
-    done: &Done,
+    done: &'a Done,
     wanted: &dyn Fn(&Done) -> bool,
-    open: &mut Vec<Open>,
+    open: &mut Vec<Open<'a>>,
 ) {
     let facts = &bench.input.facts;
     open.retain_mut(|o| {
@@ -242,7 +243,7 @@ fn note_intervention(
         match done.intervention.turns {
             Some(turns) if wanted(done) && own && turns.is_finite() => {
                 o.turns += turns;
-                o.interventions.push(done.event);
+                o.interventions.push(done);
                 true
             }
             _ => false,

@@ -160,7 +160,7 @@ pub(super) fn learn(bench: &ReadingIndex<'_>) -> Result<SeasonLearned, ()> {
         if let Some(worst) = worst {
             apart += 1;
             let row = rows.remove(worst);
-            excluded.push(LeftOut { event: row.seen.event, why: WhyLeftOut::StandsApart });
+            excluded.push(row.seen.left_out(WhyLeftOut::StandsApart));
             continue;
         }
         let fitted = fit(&rows.iter().collect::<Vec<_>>(), now)?;
@@ -263,7 +263,7 @@ impl Attenuated {
 /// The thing by which relief was read most often.
 fn usual_way(bench: &ReadingIndex<'_>) -> Option<Measurand> {
     let mut ways: Vec<(Measurand, usize)> = Vec::new();
-    for event in bench.input.events.iter().filter(|e| !e.struck) {
+    for event in bench.input.events.iter().filter(|e| !e.retracted) {
         let EventKind::Pass(pass) = &event.what else { continue };
         if !matches!(pass.quantity, Quantity::Relief { .. }) {
             continue;
@@ -295,7 +295,7 @@ fn rows(bench: &ReadingIndex<'_>, way: Measurand, excluded: &mut Vec<LeftOut>) -
     let airs: Vec<(i64, f64, Option<f64>)> = input
         .events
         .iter()
-        .filter(|e| !e.struck)
+        .filter(|e| !e.retracted)
         .filter_map(|e| match e.what {
             EventKind::Climate {
                 temperature_c,
@@ -307,12 +307,12 @@ fn rows(bench: &ReadingIndex<'_>, way: Measurand, excluded: &mut Vec<LeftOut>) -
         .collect();
     let mut rows: Vec<Row> = Vec::new();
     let posture = usual_posture(bench, way);
-    for (event, entry) in input.events.iter().enumerate().filter(|(_, e)| !e.struck) {
+    for (event, entry) in input.events.iter().enumerate().filter(|(_, e)| !e.retracted) {
         let EventKind::Pass(pass) = &entry.what else { continue };
         if MeasurandKind::of(pass.quantity) != Some(MeasurandKind::Relief) {
             continue;
         }
-        let mut leave = |why| excluded.push(LeftOut { event, why });
+        let mut leave = |why| excluded.push(LeftOut::new(entry, why));
         let Some(seen) = bench.seen(event, way) else {
             leave(WhyLeftOut::AnotherWay);
             continue;
@@ -356,7 +356,7 @@ fn rows(bench: &ReadingIndex<'_>, way: Measurand, excluded: &mut Vec<LeftOut>) -
 fn usual_posture(bench: &ReadingIndex<'_>, way: Measurand) -> Option<fallaway_record::Posture> {
     let mut postures: Vec<(fallaway_record::Posture, usize)> = Vec::new();
     for event in 0..bench.input.events.len() {
-        let live = bench.input.events.get(event).is_some_and(|e| !e.struck);
+        let live = bench.input.events.get(event).is_some_and(|e| !e.retracted);
         let Some(posture) = bench.seen(event, way).filter(|_| live).and_then(|s| s.posture) else {
             continue;
         };

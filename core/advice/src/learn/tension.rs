@@ -56,7 +56,7 @@ pub fn tension(input: &Input<'_>, state: &State) -> TensionLearned {
             Ok(Some(seen)) => observations.push(seen),
             // The same strings again teach nothing, and nothing is wrong with that.
             Ok(None) => {}
-            Err(why) => excluded.push(LeftOut { event: done.event, why }),
+            Err(why) => excluded.extend(input.events.get(done.event).map(|e| LeftOut::new(e, why))),
         }
     }
     let half = 1.96 * PRIOR.standard_deviation;
@@ -125,7 +125,7 @@ fn around(bench: &ReadingIndex<'_>, done: &Done) -> Result<(Observation, Observa
     let mut why = WhyLeftOut::NotReadBefore;
     for measurand in measurands {
         let seen = |event: usize| {
-            let live = input.events.get(event).is_some_and(|e| !e.struck);
+            let live = input.events.get(event).is_some_and(|e| !e.retracted);
             bench.seen(event, measurand).filter(|s| live && s.known.bound == Bound::Value)
         };
         let before = (0..done.event)

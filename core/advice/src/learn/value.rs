@@ -3,7 +3,9 @@
 
 use std::fmt;
 
-use crate::observe::InterventionKind;
+use fallaway_record::{EntryId, Moment};
+
+use crate::observe::{Event, InterventionKind, Observation};
 
 /// A number with the interval in which it lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,10 +34,24 @@ pub struct LearnedValue {
 /// An observation that was left out.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LeftOut {
-    /// The position of its entry.
-    pub event: usize,
+    /// Its entry.
+    pub entry: EntryId,
+    /// When, by the writer's clock.
+    pub at: Moment,
     /// Why.
     pub why: WhyLeftOut,
+}
+
+impl LeftOut {
+    pub(crate) fn new(event: &Event<'_>, why: WhyLeftOut) -> Self {
+        Self { entry: event.entry, at: event.at, why }
+    }
+}
+
+impl Observation {
+    pub(crate) fn left_out(&self, why: WhyLeftOut) -> LeftOut {
+        LeftOut { entry: self.entry, at: self.at, why }
+    }
 }
 
 /// Why an observation teaches nothing.

@@ -1,5 +1,7 @@
 //! What was done, entry by entry, with the seasons that came by themselves.
 
+use fallaway_record::EntryId;
+
 use super::input::{Event, EventKind, Input};
 use super::intervention::{Intervention, InterventionKind};
 
@@ -11,7 +13,9 @@ pub const ACCLIMATISED_H: f64 = 24.0;
 /// An intervention with its place in the record.
 #[derive(Debug, Clone)]
 pub(crate) struct Done {
+    /// The position of its entry in the list of events.
     pub(crate) event: usize,
+    pub(crate) entry: EntryId,
     pub(crate) intervention: Intervention,
     /// Since when the intervention's cause was there, for what came about by itself: readings after it
     /// already know it.
@@ -33,6 +37,7 @@ pub(crate) fn interventions(input: &Input<'_>) -> Vec<Done> {
             EventKind::Done(intervention) => {
                 interventions.push(Done {
                     event: index,
+                    entry: event.entry,
                     intervention: intervention.clone(),
                     since_unix_s: None,
                 });
@@ -44,6 +49,7 @@ pub(crate) fn interventions(input: &Input<'_>) -> Vec<Done> {
                     let there_s = (hours * 3600.0) as i64;
                     interventions.push(Done {
                         event: index,
+                        entry: event.entry,
                         intervention: Intervention::whole(InterventionKind::Season),
                         since_unix_s: Some(event.at.unix_s.saturating_sub(there_s)),
                     });
@@ -60,5 +66,5 @@ pub(crate) fn interventions(input: &Input<'_>) -> Vec<Done> {
 
 /// Entries that are not crossed out, with their positions.
 pub(crate) fn live<'i>(input: &'i Input<'i>) -> impl Iterator<Item = (usize, &'i Event<'i>)> {
-    input.events.iter().enumerate().filter(|(_, e)| !e.struck)
+    input.events.iter().enumerate().filter(|(_, e)| !e.retracted)
 }

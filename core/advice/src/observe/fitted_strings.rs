@@ -27,7 +27,7 @@ impl<'s> FittedStrings<'s> {
         let changes = state
             .entries()
             .enumerate()
-            .filter(|(event, _)| input.events.get(*event).is_some_and(|e| !e.struck))
+            .filter(|(event, _)| input.events.get(*event).is_some_and(|e| !e.retracted))
             .filter_map(|(event, placed)| {
                 let (fitted, notes) = match &placed.entry.body {
                     Body::StringChange(change) => (change.fitted.clone(), Vec::new()),

@@ -28,8 +28,8 @@ use crate::turns::Direction;
 /// source).
 const POST_OUTSIDE_MM: f64 = 10.0;
 
-/// Calls `with` with a record as the plan sees it. Positions of events are those of
-/// [`State::entries`]: [`entry_at`] names them.
+/// Calls `with` with a record as the plan sees it. Events stand in the order of
+/// [`State::entries`].
 ///
 /// `now_unix_s` is the present in seconds since 1970 (UTC); it only tells what is today.
 pub fn with_input<T>(
@@ -47,11 +47,6 @@ pub fn with_input<T>(
         now_unix_s,
     };
     with(&input)
-}
-
-/// The entry at a position that a plan names.
-pub fn entry_at(state: &State, position: usize) -> Option<EntryId> {
-    state.entries().nth(position).map(|p| p.entry.id)
 }
 
 /// What an entry did to the instrument, if it did anything.
@@ -101,10 +96,11 @@ fn events<'s>(order: &Order<'s>) -> Vec<Event<'s>> {
             let entry = &placed.entry;
             let opened = matches!(entry.body, Body::Visit(_)).then_some(position);
             Event {
+                entry: entry.id,
                 at: entry.at,
                 by: entry.by.as_deref().map(Cow::Borrowed),
                 visit: opened.or_else(|| visits.get(&entry.visit?).copied()),
-                struck: order.state.is_retracted(entry.id) || replaced.contains(&entry.id),
+                retracted: order.state.is_retracted(entry.id) || replaced.contains(&entry.id),
                 what: what(&entry.body),
             }
         })

@@ -5,14 +5,14 @@
 //! before it. The stated time is asked only for what is today.
 
 use fallaway_measure::{Dimension, Location, Quantity, Tool};
-use fallaway_record::Posture;
+use fallaway_record::{EntryId, Posture};
 
 use super::done::{Done, interventions, knows, live};
 use super::estimate::{Bound, COVERAGE, Estimate};
-use super::input::{Event, EventKind, Input, Pass};
+use super::input::{BENCH_S, Event, EventKind, Input, Pass, TODAY_S};
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
-use super::observation::{BENCH_S, Observation, TODAY_S};
+use super::observation::Observation;
 use super::repeatability::{self, ReaderKey, Repeatability};
 use super::stale::disturbs;
 
@@ -32,8 +32,8 @@ pub enum Standing {
         last: Observation,
         /// What was done.
         intervention: InterventionKind,
-        /// The position of the entry that says so.
-        event: usize,
+        /// The entry that says so.
+        entry: EntryId,
     },
     /// Read, and it stands.
     Read {
@@ -154,7 +154,7 @@ impl<'i> ReadingIndex<'i> {
                 .filter_map(|&d| self.interventions.get(d))
                 .find(|done| disturbs(&done.intervention, measurand, &self.input.facts));
             match disturbed {
-                Some(done) => stale = Some((seen, done.intervention.kind, done.event)),
+                Some(done) => stale = Some((seen, done.intervention.kind, done.entry)),
                 None => valid.push(seen),
             }
         }
@@ -162,7 +162,7 @@ impl<'i> ReadingIndex<'i> {
             return judge(valid, posture);
         }
         match stale {
-            Some((last, intervention, event)) => Standing::Stale { last, intervention, event },
+            Some((last, intervention, entry)) => Standing::Stale { last, intervention, entry },
             None => match self.last_ever(measurand) {
                 Some(last) => Standing::Earlier { last },
                 None => Standing::Never,
@@ -215,14 +215,14 @@ impl<'i> ReadingIndex<'i> {
     pub(crate) fn last_ever(&self, measurand: Measurand) -> Option<Observation> {
         (0..self.input.events.len())
             .rev()
-            .filter(|&i| self.input.events.get(i).is_some_and(|e| !e.struck))
+            .filter(|&i| self.input.events.get(i).is_some_and(|e| !e.retracted))
             .find_map(|i| self.seen(i, measurand))
     }
 
     /// What was done since the strings were last brought to pitch today: the last intervention that moves
     /// the pitch. `Ok` if they are at pitch as far as the record shows, `Err(None)` if nobody noted
     /// it today.
-    pub(crate) fn pitch_since(&self) -> Result<(), Option<(InterventionKind, usize)>> {
+    pub(crate) fn pitch_since(&self) -> Result<(), Option<(InterventionKind, EntryId)>> {
         let missed_by = |at: usize| {
             self.interventions.iter().rev().find(|done| {
                 self.moves_pitch(&done.intervention, None)
@@ -233,18 +233,19 @@ impl<'i> ReadingIndex<'i> {
         };
         match self.tunings.last() {
             Some(&at) => match missed_by(at) {
-                Some(done) => Err(Some((done.intervention.kind, done.event))),
+                Some(done) => Err(Some((done.intervention.kind, done.entry))),
                 None => Ok(()),
             },
             None => Err(None),
         }
     }
 
-    /// Whether anything but pitch was read today, in the knowledge of what `intervention` says was done.
-    pub(crate) fn read_since(&self, intervention: Option<usize>) -> bool {
+    /// Whether anything but pitch was read today, in the knowledge of what an entry says was done.
+    pub(crate) fn read_since(&self, entry: Option<EntryId>) -> bool {
+        let done = entry.and_then(|id| self.interventions.iter().find(|d| d.entry == id));
         self.passes.iter().any(|(index, _)| {
             self.pass(*index).is_some_and(|p| p.quantity != Quantity::Pitch)
-                && intervention.is_none_or(|d| self.input.causality.precedes(d, *index))
+                && done.is_none_or(|d| self.input.causality.precedes(d.event, *index))
         })
     }
 
@@ -285,6 +286,7 @@ impl<'i> ReadingIndex<'i> {
         let repeats = self.repeats(event, pass);
         Some(Observation {
             event: index,
+            entry: event.entry,
             measurand,
             reading,
             known: Estimate::of_reading_repeating(

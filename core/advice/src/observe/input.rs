@@ -4,11 +4,16 @@
 use std::borrow::Cow;
 
 use fallaway_measure::{Amount, Quantity, Tool};
-use fallaway_record::{Moment, PassReading, Posture};
+use fallaway_record::{EntryId, Moment, PassReading, Posture};
 
 use super::facts::Facts;
 use super::intervention::Intervention;
 use super::measurand::Measurand;
+
+/// A reading outside a visit, or in one that has ended, is of today for this long: 16 hours.
+pub const TODAY_S: i64 = 16 * 3600;
+/// A reading in a visit that is still open is of today for this long: a week on the bench.
+pub const BENCH_S: i64 = 7 * 24 * 3600;
 
 /// What was noted.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,6 +61,8 @@ pub struct Pass<'a> {
 /// One entry of the record.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Event<'a> {
+    /// The entry.
+    pub entry: EntryId,
     /// When, by the writer's clock.
     pub at: Moment,
     /// By whom: a free label, such as "tech".
@@ -63,7 +70,7 @@ pub struct Event<'a> {
     /// The position, in the list of events, of the entry that opened its visit.
     pub visit: Option<usize>,
     /// Crossed out: kept, shown, never reckoned with.
-    pub struck: bool,
+    pub retracted: bool,
     /// What was noted.
     pub what: EventKind<'a>,
 }
@@ -149,5 +156,10 @@ impl Input<'_> {
     /// What is wanted of a thing.
     pub fn target_state(&self, measurand: Measurand) -> Option<&TargetState> {
         self.targets.iter().find(|w| w.measurand == measurand)
+    }
+
+    /// Where an entry stands among the events.
+    pub(crate) fn position(&self, entry: EntryId) -> Option<usize> {
+        self.events.iter().position(|e| e.entry == entry)
     }
 }

@@ -22,12 +22,14 @@ pub use estimate::{Bound, COVERAGE, Estimate, EstimateUnit, in_notation};
 pub use facts::{
     BridgeFacts, BridgeKind, Facts, NeckJoint, NutKind, RodFacts, RodKind, StringFacts,
 };
-pub use from_record::{entry_at, facts_of, intervention_of, of_spec, settled_spec, with_input};
+pub use from_record::{facts_of, intervention_of, of_spec, settled_spec, with_input};
 pub use index::{ReadingIndex, Standing};
-pub use input::{Causality, Event, EventKind, InOrder, Input, Pass, TargetState, Wanted};
+pub use input::{
+    BENCH_S, Causality, Event, EventKind, InOrder, Input, Pass, TODAY_S, TargetState, Wanted,
+};
 pub use intervention::{Intervention, InterventionKind};
 pub use measurand::{Measurand, MeasurandKind, NEAR_NUT, gap};
-pub use observation::{BENCH_S, Observation, TODAY_S};
+pub use observation::Observation;
 pub use repeatability::{ReaderKey, Repeatability};
 pub use stale::{Reach, Rule, TABLE, When, again, disturbs};
 pub use targets_from_visit::{NewTarget, targets_from_visit};

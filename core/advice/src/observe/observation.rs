@@ -1,22 +1,19 @@
 //! A reading, with everything that is to be known of it.
 
 use fallaway_measure::{Reading, Tool};
-use fallaway_record::{Moment, Posture};
+use fallaway_record::{EntryId, Moment, Posture};
 
 use super::estimate::Estimate;
 use super::measurand::Measurand;
 use super::repeatability::Repeatability;
 
-/// A reading outside a visit, or in one that has ended, is of today for this long: 16 hours.
-pub const TODAY_S: i64 = 16 * 3600;
-/// A reading in a visit that is still open is of today for this long: a week on the bench.
-pub const BENCH_S: i64 = 7 * 24 * 3600;
-
 /// A reading with what is to be known of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observation {
+    /// Its entry.
+    pub entry: EntryId,
     /// The position of its entry in the list of events.
-    pub event: usize,
+    pub(crate) event: usize,
     /// What was read.
     pub measurand: Measurand,
     /// What was seen, as entered.

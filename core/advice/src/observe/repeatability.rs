@@ -5,9 +5,8 @@ use fallaway_measure::{Tool, ToolKind};
 
 use super::done::Done;
 use super::estimate::{Bound, Estimate, EstimateUnit};
-use super::input::{EventKind, Input, Pass};
+use super::input::{EventKind, Input, Pass, TODAY_S};
 use super::measurand::{Measurand, MeasurandKind};
-use super::observation::TODAY_S;
 use super::stale::disturbs;
 
 /// Who, with what kind of tool.
@@ -89,7 +88,7 @@ pub(crate) fn own(input: &Input<'_>, interventions: &[Done]) -> Vec<Own> {
         let EventKind::Pass(pass) = &event.what else { continue };
         let counts = MeasurandKind::of(pass.quantity)
             .is_some_and(|c| c == MeasurandKind::Relief || c.is_action() || c.is_nut());
-        if event.struck || !counts {
+        if event.retracted || !counts {
             continue;
         }
         let kind = pass.tool.map(Tool::kind);

@@ -1,6 +1,7 @@
 //! A setup from a visit: "these numbers are the ones".
 
 use fallaway_measure::{Amount, Unit};
+use fallaway_record::EntryId;
 
 use super::estimate::{Bound, COVERAGE, Estimate, EstimateUnit};
 use super::input::{EventKind, Input};
@@ -25,13 +26,14 @@ pub struct NewTarget {
 /// Targets from what a visit left: of each thing the reading marked as left, else the last one with
 /// nothing done after it that disturbs it. Bounds, disagreeing and crossed-out readings give none.
 ///
-/// `visit` is the position of the entry that opened it.
-pub fn targets_from_visit(input: &Input<'_>, visit: usize) -> Vec<NewTarget> {
+/// `visit` is the entry that opened it.
+pub fn targets_from_visit(input: &Input<'_>, visit: EntryId) -> Vec<NewTarget> {
+    let Some(visit) = input.position(visit) else { return Vec::new() };
     let bench = super::index::ReadingIndex::new(input);
     let mut found: Vec<(NewTarget, bool)> = Vec::new();
     for (index, event) in input.events.iter().enumerate() {
         let EventKind::Pass(pass) = &event.what else { continue };
-        if event.struck || event.visit != Some(visit) {
+        if event.retracted || event.visit != Some(visit) {
             continue;
         }
         for read in pass.readings.iter() {

@@ -156,9 +156,9 @@ fn unread(remarks: &mut Vec<Remark>, standing: Standing, wanted: bool) -> StepVe
         return StepVerdict::NotApplicable { why: WhyNot::NothingAsked };
     }
     match standing {
-        Standing::Stale { last, intervention, event } => {
+        Standing::Stale { last, intervention, entry } => {
             remarks.push(Remark::LastTime(last));
-            StepVerdict::MeasureAgain { intervention, event }
+            StepVerdict::MeasureAgain { intervention, entry }
         }
         Standing::Earlier { last } => {
             remarks.push(Remark::LastTime(last));

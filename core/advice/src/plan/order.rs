@@ -48,8 +48,8 @@ pub fn plan(input: &Input<'_>) -> Plan {
 fn next(bench: &ReadingIndex<'_>, steps: &[PlanStep]) -> Option<usize> {
     steps.iter().position(|s| match (&s.verdict, s.kind) {
         (StepVerdict::Measure, StepKind::Tune) => !bench.read_since(None),
-        (StepVerdict::MeasureAgain { event, .. }, StepKind::Tune) => {
-            !bench.read_since(Some(*event))
+        (StepVerdict::MeasureAgain { entry, .. }, StepKind::Tune) => {
+            !bench.read_since(Some(*entry))
         }
         (StepVerdict::Wait { .. }, _) => false,
         (verdict, _) => !verdict.settled(),

@@ -91,7 +91,7 @@ pub(crate) fn tune(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let verdict = match work.bench.pitch_since() {
         Ok(()) => StepVerdict::Fine,
         Err(None) => StepVerdict::Measure,
-        Err(Some((intervention, event))) => StepVerdict::MeasureAgain { intervention, event },
+        Err(Some((intervention, entry))) => StepVerdict::MeasureAgain { intervention, entry },
     };
     let mut step = PlanStep::new(StepKind::Tune, None, verdict);
     if !step.verdict.settled() {

@@ -2,6 +2,7 @@
 //! to do about it.
 
 use fallaway_measure::{Amount, Place};
+use fallaway_record::EntryId;
 
 use crate::compare::{AgainstTarget, SetupDrift};
 use crate::hazard::Hazard;
@@ -195,8 +196,8 @@ pub enum StepVerdict {
     MeasureAgain {
         /// What was done.
         intervention: InterventionKind,
-        /// The position of its entry.
-        event: usize,
+        /// Its entry.
+        entry: EntryId,
     },
     /// A second reading, with another tool, before anything that cannot be undone.
     MeasureWithAnother,

@@ -10,11 +10,11 @@ use crate::learn::touch::{BoundSide, TouchHeard, TouchObserved};
 use crate::learn::{
     Forecast, Interval, Learned, LearnedValue, LeftOut, PlayerTouch, ReaderLearned, TensionLearned,
 };
-use crate::observe::{COVERAGE, Estimate, Facts, Input};
+use crate::observe::{COVERAGE, Estimate, Facts};
 
 /// What was learned, a sentence each: the estimate with its interval, what it rests on, the prior, and
 /// what was left out.
-pub fn learned(learned: &Learned, input: &Input<'_>) -> Vec<String> {
+pub fn learned(learned: &Learned, facts: &Facts) -> Vec<String> {
     let mut said = Vec::new();
     let quarter = |w: Interval| {
         format!(
@@ -41,7 +41,7 @@ pub fn learned(learned: &Learned, input: &Input<'_>) -> Vec<String> {
             quarter(rod.prior)
         ));
     }
-    exclusions(&mut said, &rod.excluded, input);
+    exclusions(&mut said, &rod.excluded);
     match &learned.season {
         None => said.push(
             "Season: nothing learned yet: no relief was read near a noted climate.".to_owned(),
@@ -60,29 +60,29 @@ pub fn learned(learned: &Learned, input: &Input<'_>) -> Vec<String> {
                 season.seen_percent.1,
                 signed(lesson.prior),
             ));
-            exclusions(&mut said, &lesson.excluded, input);
+            exclusions(&mut said, &lesson.excluded);
         }
     }
     if let Some(pull) = &learned.tension {
-        pull_sentences(&mut said, pull, input);
+        pull_sentences(&mut said, pull);
     }
     for reader in &learned.readers {
-        reader_sentences(&mut said, reader, input);
+        reader_sentences(&mut said, reader);
     }
     for touch in &learned.touch {
-        touch_sentences(&mut said, touch, input);
+        touch_sentences(&mut said, touch, facts);
     }
     said
 }
 
-fn pull_sentences(said: &mut Vec<String>, pull: &TensionLearned, input: &Input<'_>) {
+fn pull_sentences(said: &mut Vec<String>, pull: &TensionLearned) {
     let lesson = &pull.per_newton;
     let ten = |w: Interval| {
         signed(Interval { value: w.value * 10.0, low: w.low * 10.0, high: w.high * 10.0 })
     };
     if lesson.observations == 0 {
         // Without a change of the pull there is nothing to tell.
-        exclusions(said, &lesson.excluded, input);
+        exclusions(said, &lesson.excluded);
         return;
     }
     let told = if pull.told { "" } else { " The record does not tell it from none." };
@@ -93,10 +93,10 @@ fn pull_sentences(said: &mut Vec<String>, pull: &TensionLearned, input: &Input<'
         counted(lesson.observations, "change of strings or tuning", "changes of strings or tuning"),
         ten(lesson.prior)
     ));
-    exclusions(said, &lesson.excluded, input);
+    exclusions(said, &lesson.excluded);
 }
 
-fn touch_sentences(said: &mut Vec<String>, touch: &PlayerTouch, input: &Input<'_>) {
+fn touch_sentences(said: &mut Vec<String>, touch: &PlayerTouch, facts: &Facts) {
     let who = capital(&touch.by);
     let LearnedValue { observations, prior, excluded, .. } = &touch.force;
     if *observations == 0 {
@@ -125,11 +125,11 @@ fn touch_sentences(said: &mut Vec<String>, touch: &PlayerTouch, input: &Input<'_
         ));
         for side in [BoundSide::AtLeast, BoundSide::AtMost] {
             if let Some(one) = touch.tightest(side) {
-                said.push(observed(one, &who, input));
+                said.push(observed(one, &who, facts));
             }
         }
     }
-    exclusions(said, excluded, input);
+    exclusions(said, excluded);
 }
 
 /// From which sides a touch is held, a sentence.
@@ -151,11 +151,9 @@ pub(crate) const fn sides(sides: TouchBounds) -> &'static str {
 }
 
 /// What an observation says, and what it rests on.
-fn observed(one: &TouchObserved, who: &str, input: &Input<'_>) -> String {
-    let facts = &input.facts;
+fn observed(one: &TouchObserved, who: &str, facts: &Facts) -> String {
     let string = facts.name(one.place);
-    let (newton, when) = (one.bound.newton, input.events.get(one.event).map(|e| moment(e.at)));
-    let when = when.unwrap_or_default();
+    let (newton, when) = (one.bound.newton, moment(one.at));
     let told = match one.heard {
         TouchHeard::Clean { to } => format!(
             "{who} plays no harder than {newton:.1} N by string {string}, of which no buzz was noted \
@@ -177,7 +175,7 @@ pub(crate) fn newtons(w: Interval) -> String {
     format!("{:.1} N ({:.1} N to {:.1} N)", w.value, w.low, w.high)
 }
 
-fn reader_sentences(said: &mut Vec<String>, reader: &ReaderLearned, input: &Input<'_>) {
+fn reader_sentences(said: &mut Vec<String>, reader: &ReaderLearned) {
     let who = match &reader.by {
         Some(by) => capital_by(by, reader.tool),
         None => capital_by("unnamed", reader.tool),
@@ -192,7 +190,7 @@ fn reader_sentences(said: &mut Vec<String>, reader: &ReaderLearned, input: &Inpu
             prior.value
         ));
     }
-    exclusions(said, excluded, input);
+    exclusions(said, excluded);
     if reader.offset.observations > 0 {
         said.push(format!(
             "{who}: reads {} against the other readers and tools, learned from {}; it started from {}.",
@@ -208,9 +206,9 @@ fn capital_by(by: &str, tool: Option<ToolKind>) -> String {
     capital(&format!("{by} with {tool}"))
 }
 
-fn exclusions(said: &mut Vec<String>, excluded: &[LeftOut], input: &Input<'_>) {
+fn exclusions(said: &mut Vec<String>, excluded: &[LeftOut]) {
     for each in excluded {
-        let when = input.events.get(each.event).map(|e| moment(e.at)).unwrap_or_default();
+        let when = moment(each.at);
         said.push(format!("Left out: the entry of {when}, because: {}.", each.why));
     }
 }

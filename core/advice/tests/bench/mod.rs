@@ -158,9 +158,9 @@ impl Bench {
         let state = self.state();
         observe::with_input(&state, &SetupId::main(), self.now(), |input| match what {
             "changed" | "changed since found" | "changed since the setup" => {
-                let mut visits = (0..input.events.len())
-                    .rev()
-                    .filter(|&i| matches!(input.events[i].what, EventKind::VisitOpened));
+                let opened =
+                    input.events.iter().rev().filter(|e| matches!(e.what, EventKind::VisitOpened));
+                let mut visits = opened.map(|e| e.entry);
                 let (from, to) = if what == "changed" {
                     let to = visits.next().expect("a visit");
                     let from = visits.next().expect("a visit before it");
@@ -172,7 +172,7 @@ impl Bench {
                 };
                 text::changed(&what_changed(input, from, to).unwrap(), &input.facts)
             }
-            "learned" => text::learned(&learned_with(input, &state), input),
+            "learned" => text::learned(&learned_with(input, &state), &input.facts),
             _ if what.starts_with("strings ") => before_strings(what, &state, input),
             _ => {
                 let humidity = what.strip_prefix("forecast ").unwrap().strip_suffix(" %").unwrap();

@@ -196,8 +196,9 @@ pub fn live(family: &'static Family, seed: u64, slips: Slips) -> Decade {
         let here = Then { world: life.world.clone(), slipped: life.log.slipped > 0 };
         if let (Some(then), [.., from, to]) = (&before, &life.log.visits[..]) {
             // Strings are changed first thing, so that all readings of such a visit come after it.
-            let to = if changed_strings { Occasion::Today } else { Occasion::AsFound(*to) };
-            let from = Occasion::AsLeft(*from);
+            let named = |visit: &usize| life.log.input.events[*visit].entry;
+            let to = if changed_strings { Occasion::Today } else { Occasion::AsFound(named(to)) };
+            let from = Occasion::AsLeft(named(from));
             life.compare(from, to, then, &here);
         }
         before = Some(here);

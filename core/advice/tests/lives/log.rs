@@ -6,10 +6,11 @@ use fallaway_advice::observe::{
     BridgeFacts, BridgeKind, Event, EventKind, Facts, InOrder, Input, Intervention,
     InterventionKind, Measurand, Pass, RodFacts, RodKind, StringFacts, TargetState, Wanted, gap,
 };
+use fallaway_changes::Writer;
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
-use fallaway_record::{Moment, PassReading};
+use fallaway_record::{EntryId, Moment, PassReading};
 
 use super::family::Family;
 use super::noise::Noise;
@@ -94,11 +95,13 @@ impl Log {
 
     pub fn push(&mut self, what: EventKind<'static>) -> usize {
         self.input.now_unix_s += 60;
+        let position = self.input.events.len() as u64;
         self.input.events.push(Event {
+            entry: EntryId::new(Writer::from_bytes([1; 16]), position + 1),
             at: Moment::new(self.input.now_unix_s, 0).unwrap(),
             by: Some(Cow::Borrowed(self.by)),
             visit: self.visits.last().copied(),
-            struck: false,
+            retracted: false,
             what,
         });
         self.input.events.len() - 1

@@ -6,7 +6,7 @@ use fallaway::{Occasion, SetupView};
 
 use super::context::Context;
 use crate::error::{Error, Outcome};
-use crate::json::{self, learned::Names};
+use crate::json;
 use crate::parse::{climate, minus};
 use crate::render::plan::Words;
 use crate::render::{Style, card as cards};
@@ -16,8 +16,7 @@ pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Ou
     let instrument = context.instrument()?;
     let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
     if context.common.json {
-        let names = Names::of(&instrument, &view.entries)?;
-        return context.json(&json::plan(&view, &spec, &names));
+        return context.json(&json::plan(&view, &spec));
     }
     let setups = instrument.setups()?;
     let chosen = setups.iter().find(|one| Some(&one.name) == view.setup.as_ref());
@@ -49,9 +48,8 @@ pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
     let instrument = context.instrument()?;
     let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
     if context.common.json {
-        let names = Names::of(&instrument, &view.entries)?;
         let next = view.plan.next_step();
-        return context.json(&next.map(|step| json::step(step, &view, &spec, &names)));
+        return context.json(&next.map(|step| json::step(step, &view, &spec)));
     }
     let line = Words::new(&spec, &view.facts).next(&view.plan);
     context.printer().line(&line)?;
@@ -91,8 +89,7 @@ pub fn changed(
     };
     let told = instrument.what_changed(setup, from, Occasion::Today).map_err(cannot)?;
     if context.common.json {
-        return context
-            .json(&json::learned::changed(&told, &Names::of(&instrument, &told.entries)?));
+        return context.json(&json::learned::changed(&told));
     }
     tell(context, &told.sentences, "Nothing can be compared yet.")
 }
@@ -102,8 +99,7 @@ pub fn learned(context: &mut Context<'_, '_>) -> Outcome {
     let instrument = context.instrument()?;
     let told = instrument.learned()?;
     if context.common.json {
-        return context
-            .json(&json::learned::learned(&told, &Names::of(&instrument, &told.entries)?));
+        return context.json(&json::learned::learned(&told));
     }
     tell(context, &told.sentences, "Nothing was learned yet.")
 }
@@ -127,8 +123,7 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
     let instrument = context.instrument()?;
     let told = instrument.forecast(setup, &[air]).map_err(cannot)?;
     if context.common.json {
-        return context
-            .json(&json::learned::forecast(&told, &Names::of(&instrument, &told.entries)?));
+        return context.json(&json::learned::forecast(&told));
     }
     tell(context, &told.sentences, "Nothing can be said yet.")
 }

@@ -10,7 +10,7 @@ use fallaway::{Card, CardLine, PlanView};
 use serde::Serialize;
 use serde_json::Value;
 
-use super::learned::{self, Names};
+use super::learned;
 use super::{AmountJson, amount, moment, values};
 use crate::render::{card as cards, names, step as steps};
 
@@ -202,11 +202,11 @@ pub struct RemarkJson {
 }
 
 /// Describes a plan.
-pub fn plan(view: &PlanView, spec: &Spec, names: &Names) -> PlanJson {
+pub fn plan(view: &PlanView, spec: &Spec) -> PlanJson {
     let plan = &view.plan;
     PlanJson {
         next: plan.next,
-        steps: plan.steps.iter().map(|one| step(one, view, spec, names)).collect(),
+        steps: plan.steps.iter().map(|one| step(one, view, spec)).collect(),
         two_values_for: plan.contested_facts.iter().map(ToString::to_string).collect(),
         since_setup: plan.drift.as_ref().map(|one| since(one, view)),
         rod: RodJson {
@@ -255,7 +255,7 @@ fn goal(goal: &Wanted) -> GoalJson {
     }
 }
 
-fn remark(remark: &Remark, names: &Names) -> RemarkJson {
+fn remark(remark: &Remark) -> RemarkJson {
     let none = |remark| RemarkJson {
         remark,
         reading: None,
@@ -263,7 +263,7 @@ fn remark(remark: &Remark, names: &Names) -> RemarkJson {
         undersides_radius_mm: None,
         board_radius_mm: None,
     };
-    let of = |word, one| RemarkJson { reading: Some(learned::seen(one, names)), ..none(word) };
+    let of = |word, one| RemarkJson { reading: Some(learned::seen(one)), ..none(word) };
     match remark {
         Remark::TuningNotNoted => none("tuning-not-noted"),
         Remark::OtherPosture(one) => of("other-posture", one),
@@ -283,14 +283,14 @@ fn remark(remark: &Remark, names: &Names) -> RemarkJson {
 }
 
 /// Describes a step.
-pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec, names: &Names) -> StepJson {
+pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec) -> StepJson {
     let adjust = step.verdict.adjust();
     let (after, forecast) = match &step.verdict {
         StepVerdict::Wait { after, forecast, .. } => (Some(after.word()), forecast.map(number)),
         _ => (None, None),
     };
     StepJson {
-        reading: step.seen.as_ref().map(|one| learned::seen(one, names)),
+        reading: step.seen.as_ref().map(|one| learned::seen(one)),
         read_as_wanted: step.compared.map(|compared| number(compared.read)),
         read_rests_on: step.compared.map(|compared| match compared.rests_on {
             RestsOn::Reading => "reading",
@@ -299,7 +299,7 @@ pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec, names: &Names) -> Ste
         }),
         disagreeing: match &step.verdict {
             StepVerdict::Disagree { readings } => {
-                readings.iter().map(|one| learned::seen(one, names)).collect()
+                readings.iter().map(|one| learned::seen(one)).collect()
             }
             _ => Vec::new(),
         },
@@ -324,7 +324,7 @@ pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec, names: &Names) -> Ste
         explains_strings: adjust.map_or_else(Vec::new, |adjust| {
             adjust.explains.iter().map(ToString::to_string).collect()
         }),
-        remarks: step.remarks.iter().map(|one| remark(one, names)).collect(),
+        remarks: step.remarks.iter().map(|one| remark(one)).collect(),
         sentences: text::step(step, &view.facts).sentences,
         step: step.kind.word(),
         quantity: step.measurand.map(|measurand| names::quantity(measurand.quantity)),

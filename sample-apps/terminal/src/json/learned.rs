@@ -1,7 +1,6 @@
 //! What changed, what was learned and what is forecast: every fact behind the sentences.
 
-use std::collections::HashMap;
-
+use fallaway::Explanation;
 use fallaway::advice::compare::{
     InstrumentPart, NotedIntervention, PartChange, PartVerdict, WhatChanged,
 };
@@ -11,37 +10,11 @@ use fallaway::advice::learn::{
 };
 use fallaway::advice::observe::{Measurand, Observation};
 use fallaway::measure::ToolKind;
-use fallaway::record::EntryId;
-use fallaway::{Instrument, Told};
 use serde_json::{Value, json};
 
 use super::advice::bounded;
 use super::{moment, values};
-use crate::error::Outcome;
 use crate::render::names;
-
-/// Entries by the positions that facts name.
-pub struct Names {
-    short: Vec<Option<String>>,
-}
-
-impl Names {
-    /// The short names of an instrument's entries.
-    ///
-    /// # Errors
-    /// When the record cannot be read.
-    pub fn of(instrument: &Instrument, entries: &[EntryId]) -> Outcome<Self> {
-        let all = instrument.history(&fallaway::Filter::default())?;
-        let short: HashMap<EntryId, String> =
-            all.into_iter().map(|view| (view.entry.id, view.short)).collect();
-        let short = entries.iter().map(|id| short.get(id).cloned()).collect();
-        Ok(Self { short })
-    }
-
-    fn entry(&self, event: usize) -> Option<&str> {
-        self.short.get(event)?.as_deref()
-    }
-}
 
 /// No dust from conversions.
 fn clean(value: f64) -> f64 {
@@ -49,9 +22,9 @@ fn clean(value: f64) -> f64 {
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-pub(super) fn seen(one: &Observation, names: &Names) -> Value {
+pub(super) fn seen(one: &Observation) -> Value {
     json!({
-        "entry": names.entry(one.event),
+        "entry": one.entry.to_string(),
         "quantity": names::quantity(one.measurand.quantity),
         "string": values::string_of(one.measurand.location),
         "as_entered": one.reading.to_string(),
@@ -71,13 +44,13 @@ fn measurand(one: Measurand) -> Value {
     })
 }
 
-fn excluded(list: &[LeftOut], names: &Names) -> Vec<Value> {
-    let one = |e: &LeftOut| json!({ "entry": names.entry(e.event), "why": e.why.to_string() });
+fn excluded(list: &[LeftOut]) -> Vec<Value> {
+    let one = |e: &LeftOut| json!({ "entry": e.entry.to_string(), "why": e.why.to_string() });
     list.iter().map(one).collect()
 }
 
 /// An estimate, its interval and what it started from, named after the unit.
-fn lesson(lesson: &LearnedValue, unit: &str, names: &Names) -> Value {
+fn lesson(lesson: &LearnedValue, unit: &str) -> Value {
     let mut object = serde_json::Map::new();
     object.insert("observations".to_owned(), lesson.observations.into());
     let mut put = |prefix: &str, Interval { value, low, high }: Interval| {
@@ -87,29 +60,29 @@ fn lesson(lesson: &LearnedValue, unit: &str, names: &Names) -> Value {
     };
     put("", lesson.estimate);
     put("prior_", lesson.prior);
-    object.insert("left_out".to_owned(), excluded(&lesson.excluded, names).into());
+    object.insert("left_out".to_owned(), excluded(&lesson.excluded).into());
     object.into()
 }
 
 /// What changed.
-pub fn changed(told: &Told<WhatChanged>, names: &Names) -> Value {
+pub fn changed(told: &Explanation<WhatChanged>) -> Value {
     let changed = &told.facts;
     json!({
         "sentences": told.sentences,
-        "parts": changed.parts.iter().map(|p| part(p, names)).collect::<Vec<_>>(),
+        "parts": changed.parts.iter().map(part).collect::<Vec<_>>(),
         "all_strings_alike": changed.common,
         "readings_before": changed.readings.0,
         "readings_after": changed.readings.1,
-        "readers": changed.readers.iter().map(|apart| readers(apart, names)).collect::<Vec<_>>(),
+        "readers": changed.readers.iter().map(|apart| readers(apart)).collect::<Vec<_>>(),
         "postures_differ": changed.postures_differ.map(|(a, b)| [a.to_string(), b.to_string()]),
-        "contradicting": changed.contradicting.iter().map(|s| seen(s, names)).collect::<Vec<_>>(),
-        "outvoted": changed.outvoted.iter().map(|s| seen(s, names)).collect::<Vec<_>>(),
-        "noted": changed.noted.iter().map(|n| noted(n, names)).collect::<Vec<_>>(),
+        "contradicting": changed.contradicting.iter().map(seen).collect::<Vec<_>>(),
+        "outvoted": changed.outvoted.iter().map(seen).collect::<Vec<_>>(),
+        "noted": changed.noted.iter().map(noted).collect::<Vec<_>>(),
         "cautions": changed.cautions.iter().map(|c| c.text()).collect::<Vec<_>>(),
     })
 }
 
-fn part(change: &PartChange, names: &Names) -> Value {
+fn part(change: &PartChange) -> Value {
     let (word, place) = match change.part {
         InstrumentPart::Neck => ("neck", None),
         InstrumentPart::Twist => ("twist", None),
@@ -131,35 +104,35 @@ fn part(change: &PartChange, names: &Names) -> Value {
         "high_mm": clean(change.high_mm),
         "would_tell": change.would_tell.map(measurand),
         "noted": change.noted,
-        "rests_on_one": change.rests_on_one.as_ref().map(|one| seen(one, names)),
+        "rests_on_one": change.rests_on_one.as_ref().map(|one| seen(one)),
     })
 }
 
 /// Two readers, one on each side, and how far they are known to lie apart.
-fn readers(apart: &ReaderBias, names: &Names) -> Value {
+fn readers(apart: &ReaderBias) -> Value {
     let name = |(by, tool): &(Option<String>, Option<ToolKind>)| json!({ "by": by, "tool": tool.map(|tool| tool.to_string()) });
     json!({
         "before": name(&apart.a),
         "after": name(&apart.b),
-        "after_reads_more": lesson(&apart.more, "mm", names),
+        "after_reads_more": lesson(&apart.more, "mm"),
     })
 }
 
-fn noted(noted: &NotedIntervention, names: &Names) -> Value {
+fn noted(noted: &NotedIntervention) -> Value {
     json!({
-        "entry": names.entry(noted.event),
+        "entry": noted.entry.to_string(),
         "what": noted.kind.to_string(),
         "strings": noted.places.iter().map(ToString::to_string).collect::<Vec<_>>(),
     })
 }
 
 /// What was learned.
-pub fn learned(told: &Told<Learned>, names: &Names) -> Value {
+pub fn learned(told: &Explanation<Learned>) -> Value {
     let learned = &told.facts;
     let season = learned.season.as_ref().map(|season| {
         json!({
             "read": measurand(season.way),
-            "per_percent_moisture": lesson(&season.per_percent, "mm", names),
+            "per_percent_moisture": lesson(&season.per_percent, "mm"),
             "driest_percent": clean(season.seen_percent.0),
             "dampest_percent": clean(season.seen_percent.1),
             "told_from_none": season.told,
@@ -167,31 +140,31 @@ pub fn learned(told: &Told<Learned>, names: &Names) -> Value {
     });
     json!({
         "sentences": told.sentences,
-        "rod_per_turn": lesson(&learned.rod, "mm", names),
+        "rod_per_turn": lesson(&learned.rod, "mm"),
         "less_relief": learned.less_relief.map(|way| way.to_string()),
         "season": season,
         "relief_per_newton": learned.tension.as_ref().map(|pull| {
-            let mut object = lesson(&pull.per_newton, "mm", names);
+            let mut object = lesson(&pull.per_newton, "mm");
             if let Some(object) = object.as_object_mut() {
                 object.insert("told_from_none".to_owned(), pull.told.into());
             }
             object
         }),
-        "readers": learned.readers.iter().map(|r| reader(r, names)).collect::<Vec<_>>(),
-        "touch": learned.touch.iter().map(|t| touch(t, names)).collect::<Vec<_>>(),
+        "readers": learned.readers.iter().map(reader).collect::<Vec<_>>(),
+        "touch": learned.touch.iter().map(touch).collect::<Vec<_>>(),
     })
 }
 
-fn reader(reader: &ReaderLearned, names: &Names) -> Value {
+fn reader(reader: &ReaderLearned) -> Value {
     json!({
         "by": reader.by,
         "tool": reader.tool.map(|tool| tool.to_string()),
-        "repeatability": lesson(&reader.repeatability, "mm", names),
-        "offset": lesson(&reader.offset, "mm", names),
+        "repeatability": lesson(&reader.repeatability, "mm"),
+        "offset": lesson(&reader.offset, "mm"),
     })
 }
 
-fn touch(touch: &PlayerTouch, names: &Names) -> Value {
+fn touch(touch: &PlayerTouch) -> Value {
     let observed: Vec<Value> = touch
         .observed
         .iter()
@@ -201,19 +174,19 @@ fn touch(touch: &PlayerTouch, names: &Names) -> Value {
                 TouchHeard::Buzz { from, to } => ("buzz", Some(from), to),
             };
             json!({
-                "entry": names.entry(one.event),
+                "entry": one.entry.to_string(),
                 "string": one.place.to_string(),
                 "heard": heard,
                 "from_fret": from,
                 "to_fret": to,
                 "newton": clean(one.bound.newton),
-                "relief": seen(&one.relief, names),
-                "action": seen(&one.action, names),
+                "relief": seen(&one.relief),
+                "action": seen(&one.action),
             })
         })
         .collect();
     let tightest = |side| touch.tightest(side).map(|one| clean(one.bound.newton));
-    let Value::Object(mut object) = lesson(&touch.force, "newton", names) else {
+    let Value::Object(mut object) = lesson(&touch.force, "newton") else {
         return Value::Null;
     };
     object.insert("player".to_owned(), touch.by.clone().into());
@@ -225,7 +198,7 @@ fn touch(touch: &PlayerTouch, names: &Names) -> Value {
 }
 
 /// What is forecast.
-pub fn forecast(told: &Told<Forecast>, names: &Names) -> Value {
+pub fn forecast(told: &Explanation<Forecast>) -> Value {
     let forecast = &told.facts;
     let there: Vec<Value> = forecast
         .there
@@ -240,7 +213,7 @@ pub fn forecast(told: &Told<Forecast>, names: &Names) -> Value {
                     json!({
                         "quantity": names::quantity(one.measurand.quantity),
                         "string": values::string_of(one.measurand.location),
-                        "from": seen(&one.from, names),
+                        "from": seen(&one.from),
                         "value_mm": clean(one.expect.value),
                         "low_mm": clean(one.expect.value - half),
                         "high_mm": clean(one.expect.value + half),

@@ -13,8 +13,8 @@ use uom::si::angle::radian;
 use uom::si::f64::{Angle, Length};
 
 use super::model::{Layout, Offsets};
-use super::sides::{self, Side, Taken};
-use super::types::{CannotCompare, Occasion, moves};
+use super::sides::{self, At, Side, Taken};
+use super::types::{CannotCompare, moves};
 use crate::learn::ReaderBias;
 use crate::observe::{EventKind, Measurand, Observation, ReadingIndex};
 use fallaway_record::Posture;
@@ -66,7 +66,7 @@ struct Link {
 pub(super) fn doubt(
     bench: &ReadingIndex<'_>,
     layout: &Layout,
-    occasions: [Occasion; 2],
+    occasions: [At; 2],
     ends: [&Side; 2],
     (posture, readers): (Option<Posture>, &[ReaderBias]),
 ) -> Result<Doubts, CannotCompare> {
@@ -282,17 +282,17 @@ pub(super) fn under_all(all: &[Compared], index: usize) -> Option<UnderAll> {
 fn chain(
     bench: &ReadingIndex<'_>,
     layout: &Layout,
-    occasions: [Occasion; 2],
+    occasions: [At; 2],
     ends: [&Side; 2],
     posture: Option<Posture>,
 ) -> Vec<Link> {
     let visits: Vec<usize> = opened(bench).collect();
     // Targets stand before all readings if they are where it starts, after all if where it ends.
-    let order = |occasion: Occasion, end: usize| match occasion {
-        Occasion::AsFound(visit) => (visit, 0),
-        Occasion::AsLeft(visit) => (visit, 1),
-        Occasion::Today => (usize::MAX, 0),
-        Occasion::Setup => (if end == 0 { 0 } else { usize::MAX }, 1),
+    let order = |occasion: At, end: usize| match occasion {
+        At::AsFound(visit) => (visit, 0),
+        At::AsLeft(visit) => (visit, 1),
+        At::Today => (usize::MAX, 0),
+        At::Setup => (if end == 0 { 0 } else { usize::MAX }, 1),
     };
     let places = [order(occasions[0], 0), order(occasions[1], 1)];
     let (first, last) = (places[0].min(places[1]), places[0].max(places[1]));
@@ -313,8 +313,8 @@ fn chain(
         .collect();
     let mut used: Vec<usize> = ends.iter().flat_map(|s| s.events()).collect();
     for visit in around {
-        for (which, occasion) in [(0, Occasion::AsFound(visit)), (1, Occasion::AsLeft(visit))] {
-            let Ok(mut side) = sides::side(bench, occasion, posture) else { continue };
+        for (which, occasion) in [(0, At::AsFound(visit)), (1, At::AsLeft(visit))] {
+            let mut side = sides::side(bench, occasion, posture);
             side.keep(|t| {
                 layout.tells(t) && t.seen.as_ref().is_some_and(|s| !used.contains(&s.event))
             });
@@ -334,7 +334,7 @@ fn chain(
 
 fn opened<'b>(bench: &'b ReadingIndex<'_>) -> impl Iterator<Item = usize> + 'b {
     let all = bench.input.events.iter().enumerate();
-    all.filter(|(_, e)| !e.struck && matches!(e.what, EventKind::VisitOpened)).map(|(i, _)| i)
+    all.filter(|(_, e)| !e.retracted && matches!(e.what, EventKind::VisitOpened)).map(|(i, _)| i)
 }
 
 /// How many visits were opened from one link to another, at least one, at most sixteen: a joint that

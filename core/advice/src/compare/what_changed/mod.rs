@@ -32,7 +32,7 @@ use crate::observe::{
 };
 
 use model::Layout;
-use sides::Taken;
+use sides::{At, Taken};
 use types::moves;
 pub use types::{
     CannotCompare, InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict,
@@ -51,9 +51,9 @@ pub fn what_changed(
 ) -> Result<WhatChanged, CannotCompare> {
     let layout = Layout::new(&input.facts)?;
     let bench = ReadingIndex::new(input);
-    let (posture, postures_differ) = sides::common_posture(&bench, from, to)?;
-    let mut before = sides::side(&bench, from, posture)?;
-    let mut after = sides::side(&bench, to, posture)?;
+    let at = [At::of(input, from)?, At::of(input, to)?];
+    let (posture, postures_differ) = sides::common_posture(&bench, at[0], at[1]);
+    let [mut before, mut after] = at.map(|at| sides::side(&bench, at, posture));
     if postures_differ.is_some() {
         for side in [&mut before, &mut after] {
             side.keep(|t| t.seen.as_ref().is_none_or(|s| s.posture.is_none()));
@@ -67,7 +67,7 @@ pub fn what_changed(
     }
     let ends = [&before, &after];
     let readers = readers_apart(&bench, &before.taken, &after.taken);
-    let doubts = doubt::doubt(&bench, &layout, [from, to], ends, (posture, &readers))?;
+    let doubts = doubt::doubt(&bench, &layout, at, ends, (posture, &readers))?;
     let asked = layout.asked();
     let compare = |explanation: &doubt::Explanation| {
         doubts.compare(&layout, ends, explanation, asked.clone())

@@ -1,11 +1,11 @@
 //! Which readings stand for a side of a comparison, and what was done between both.
 
-use fallaway_record::{Moment, Posture};
+use fallaway_record::{EntryId, Moment, Posture};
 
 use super::types::{CannotCompare, NotedIntervention, Occasion};
 use crate::observe::{
-    Done, Estimate, EventKind, Measurand, MeasurandKind, Observation, ReadingIndex, Standing,
-    disturbs, judge,
+    Done, Estimate, Event, EventKind, Input, Measurand, MeasurandKind, Observation, ReadingIndex,
+    Standing, disturbs, judge,
 };
 
 /// A reading, or a target.
@@ -20,6 +20,34 @@ pub(super) struct Taken {
     pub repeat: bool,
 }
 
+/// A side of a comparison, its visit by its place among the events.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum At {
+    AsFound(usize),
+    AsLeft(usize),
+    Setup,
+    Today,
+}
+
+impl At {
+    /// # Errors
+    /// [`CannotCompare::NoSuchVisit`] for an entry that opened none, or was retracted.
+    pub fn of(input: &Input<'_>, occasion: Occasion) -> Result<Self, CannotCompare> {
+        let place = |visit: EntryId| {
+            let opened = |e: &Event<'_>| {
+                e.entry == visit && !e.retracted && matches!(e.what, EventKind::VisitOpened)
+            };
+            input.events.iter().position(opened).ok_or(CannotCompare::NoSuchVisit { visit })
+        };
+        Ok(match occasion {
+            Occasion::AsFound(visit) => Self::AsFound(place(visit)?),
+            Occasion::AsLeft(visit) => Self::AsLeft(place(visit)?),
+            Occasion::Setup => Self::Setup,
+            Occasion::Today => Self::Today,
+        })
+    }
+}
+
 /// One side.
 #[derive(Default)]
 pub(super) struct Side {
@@ -32,27 +60,23 @@ fn tells(measurand: Measurand) -> bool {
     measurand.kind().is_some_and(|c| c == MeasurandKind::Relief || c.is_action() || c.is_nut())
 }
 
-pub(super) fn side(
-    bench: &ReadingIndex<'_>,
-    occasion: Occasion,
-    posture: Option<Posture>,
-) -> Result<Side, CannotCompare> {
+pub(super) fn side(bench: &ReadingIndex<'_>, occasion: At, posture: Option<Posture>) -> Side {
     let mut side = Side::default();
     match occasion {
-        Occasion::Setup => side.taken = targets(bench),
-        Occasion::Today => {
+        At::Setup => side.taken = targets(bench),
+        At::Today => {
             for measurand in bench.read_today().into_iter().filter(|t| tells(*t)) {
                 side.add(bench.standing(measurand, posture));
             }
         }
-        Occasion::AsFound(visit) | Occasion::AsLeft(visit) => {
-            let found = matches!(occasion, Occasion::AsFound(_));
-            for readings in of_visit(bench, visit, found)? {
+        At::AsFound(visit) | At::AsLeft(visit) => {
+            let found = matches!(occasion, At::AsFound(_));
+            for readings in of_visit(bench, visit, found) {
                 side.add(judge(readings, posture));
             }
         }
     }
-    Ok(side)
+    side
 }
 
 impl Side {
@@ -126,26 +150,15 @@ fn targets(bench: &ReadingIndex<'_>) -> Vec<Taken> {
 
 /// The readings of a visit by thing: those before anything done in it disturbed them (`found`), or
 /// those that nothing done in it disturbed afterwards.
-fn of_visit(
-    bench: &ReadingIndex<'_>,
-    visit: usize,
-    found: bool,
-) -> Result<Vec<Vec<Observation>>, CannotCompare> {
+fn of_visit(bench: &ReadingIndex<'_>, visit: usize, found: bool) -> Vec<Vec<Observation>> {
     let input = bench.input;
-    let opened = input
-        .events
-        .get(visit)
-        .is_some_and(|e| !e.struck && matches!(e.what, EventKind::VisitOpened));
-    if !opened {
-        return Err(CannotCompare::NoSuchVisit { position: visit });
-    }
     let within = |event: usize| input.events.get(event).is_some_and(|e| e.visit == Some(visit));
     let interventions: Vec<&Done> =
         bench.interventions.iter().filter(|d| within(d.event)).collect();
     let mut measurands: Vec<(Measurand, Vec<Observation>)> = Vec::new();
     for (index, event) in input.events.iter().enumerate().skip(visit) {
         let EventKind::Pass(pass) = &event.what else { continue };
-        if event.struck || !within(index) {
+        if event.retracted || !within(index) {
             continue;
         }
         for read in pass.readings.iter() {
@@ -168,21 +181,20 @@ fn of_visit(
             }
         }
     }
-    Ok(measurands.into_iter().map(|(_, seen)| seen).collect())
+    measurands.into_iter().map(|(_, seen)| seen).collect()
 }
 
 /// The posture in which both sides were read; or that they were read in different ones.
-#[expect(clippy::type_complexity, reason = "a posture, or the two that differ")]
 pub(super) fn common_posture(
     bench: &ReadingIndex<'_>,
-    from: Occasion,
-    to: Occasion,
-) -> Result<(Option<Posture>, Option<(Posture, Posture)>), CannotCompare> {
-    let stated = |occasion| -> Result<Vec<Posture>, CannotCompare> {
+    from: At,
+    to: At,
+) -> (Option<Posture>, Option<(Posture, Posture)>) {
+    let stated = |occasion| -> Vec<Posture> {
         let mut all: Vec<Observation> = Vec::new();
         match occasion {
-            Occasion::Setup => {}
-            Occasion::Today => {
+            At::Setup => {}
+            At::Today => {
                 for measurand in bench.read_today().into_iter().filter(|t| tells(*t)) {
                     match bench.standing(measurand, None) {
                         Standing::Read { seen, agreeing, elsewhere, .. } => {
@@ -195,17 +207,17 @@ pub(super) fn common_posture(
                     }
                 }
             }
-            Occasion::AsFound(visit) => all = of_visit(bench, visit, true)?.concat(),
-            Occasion::AsLeft(visit) => all = of_visit(bench, visit, false)?.concat(),
+            At::AsFound(visit) => all = of_visit(bench, visit, true).concat(),
+            At::AsLeft(visit) => all = of_visit(bench, visit, false).concat(),
         }
-        Ok(all.into_iter().filter_map(|s| s.posture).collect())
+        all.into_iter().filter_map(|s| s.posture).collect()
     };
-    let (before, after) = (stated(from)?, stated(to)?);
+    let (before, after) = (stated(from), stated(to));
     let both = |p: &&Posture| after.contains(p);
     let common = before.iter().filter(both).find(|p| **p == Posture::Playing);
     let common = common.or_else(|| before.iter().find(both)).copied();
     let differ = before.first().copied().zip(after.first().copied()).filter(|_| common.is_none());
-    Ok((common, differ))
+    (common, differ)
 }
 
 /// What was noted after the one side and before the other.
@@ -219,7 +231,7 @@ pub(super) fn noted(
         .iter()
         .filter(|d| !before.knew(bench, d, false) && after.knew(bench, d, true))
         .map(|d| NotedIntervention {
-            event: d.event,
+            entry: d.entry,
             kind: d.intervention.kind,
             places: d.intervention.places.clone(),
         })

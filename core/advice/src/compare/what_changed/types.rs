@@ -3,19 +3,19 @@
 use std::fmt;
 
 use fallaway_measure::Place;
-use fallaway_record::Posture;
+use fallaway_record::{EntryId, Posture};
 
 use crate::hazard::Hazard;
 use crate::learn::ReaderBias;
 use crate::observe::{Estimate, Input, InterventionKind, Measurand, Observation};
 
-/// One side of a comparison. Visits are named by the position of the entry that opened them.
+/// One side of a comparison. Visits are named by the entry that opened them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Occasion {
     /// What a visit found: its readings up to the first intervention that disturbs each.
-    AsFound(usize),
+    AsFound(EntryId),
     /// What a visit left: its readings that nothing done in it disturbed afterwards.
-    AsLeft(usize),
+    AsLeft(EntryId),
     /// The targets, each anywhere within its tolerance.
     Setup,
     /// The readings that stand today.
@@ -52,8 +52,8 @@ pub enum PartVerdict {
 /// Something that was noted between the two sides.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NotedIntervention {
-    /// The position of its entry.
-    pub event: usize,
+    /// Its entry.
+    pub entry: EntryId,
     /// What was done.
     pub kind: InterventionKind,
     /// To which strings; empty for all, or where strings do not matter.
@@ -135,8 +135,8 @@ pub enum CannotCompare {
     },
     /// No visit was opened by the entry at this position, or it was crossed out.
     NoSuchVisit {
-        /// The position.
-        position: usize,
+        /// The entry.
+        visit: EntryId,
     },
     /// One side has no reading (or target) of relief, action or nut that stands.
     NothingRead {
@@ -153,8 +153,8 @@ impl fmt::Display for CannotCompare {
             Self::Unwritten { fact } => {
                 write!(f, "the instrument's {fact} must be written down (one value) to compare")
             }
-            Self::NoSuchVisit { position } => {
-                write!(f, "no visit was opened by entry {position} of the record")
+            Self::NoSuchVisit { visit } => {
+                write!(f, "no visit was opened by entry {visit}")
             }
             Self::NothingRead { side: Occasion::Setup } => {
                 f.write_str("the setup has no target of relief, action or nut")

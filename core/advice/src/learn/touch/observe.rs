@@ -44,14 +44,21 @@ struct Observer<'a> {
     measurands: Vec<Measurand>,
     buzzes: Vec<(usize, Buzz)>,
     cache: EnvelopeCache,
-    players: BTreeMap<String, (Vec<TouchObserved>, Vec<LeftOut>)>,
+    players: BTreeMap<String, Noted>,
+}
+
+/// What was noted of one player, each by the position of its entry.
+#[derive(Default)]
+struct Noted {
+    observed: Vec<(usize, TouchObserved)>,
+    left_out: Vec<(usize, LeftOut)>,
 }
 
 /// How hard each player plays.
 pub(in crate::learn) fn learn<'a>(input: &'a Input<'a>, state: &'a State) -> Vec<PlayerTouch> {
     let bench = ReadingIndex::new(input);
     let measurands = bench.ever_read();
-    let live = |event: &usize| input.events.get(*event).is_some_and(|e| !e.struck);
+    let live = |event: &usize| input.events.get(*event).is_some_and(|e| !e.retracted);
     let buzzes = state
         .entries()
         .enumerate()
@@ -72,13 +79,16 @@ pub(in crate::learn) fn learn<'a>(input: &'a Input<'a>, state: &'a State) -> Vec
     };
     observer.buzzes();
     observer.clean();
-    observer.players.into_iter().map(|(by, (o, e))| player(by, o, e)).collect()
+    observer.players.into_iter().map(|(by, noted)| player(by, noted)).collect()
 }
 
-fn player(by: String, mut observed: Vec<TouchObserved>, mut excluded: Vec<LeftOut>) -> PlayerTouch {
-    observed.sort_by_key(|o| (o.event, o.place));
-    excluded.sort_by_key(|e| e.event);
-    excluded.dedup();
+fn player(by: String, noted: Noted) -> PlayerTouch {
+    let Noted { mut observed, mut left_out } = noted;
+    observed.sort_by_key(|(event, o)| (*event, o.place));
+    left_out.sort_by_key(|(event, _)| *event);
+    left_out.dedup();
+    let observed: Vec<TouchObserved> = observed.into_iter().map(|(_, o)| o).collect();
+    let excluded = left_out.into_iter().map(|(_, e)| e).collect();
     let bounds: Vec<TouchBound> = observed.iter().map(|o| o.bound).collect();
     let force = LearnedValue {
         observations: observed.len(),
@@ -137,7 +147,7 @@ impl Observer<'_> {
         let mut nearest: Option<(usize, Result<Observation, WhyLeftOut>)> = None;
         for measurand in self.measurands.iter().copied().filter(|t| wanted(*t)) {
             for event in 0..self.input.events.len() {
-                let live = self.input.events.get(event).is_some_and(|e| !e.struck);
+                let live = self.input.events.get(event).is_some_and(|e| !e.retracted);
                 let Some(seen) = self.bench.seen(event, measurand).filter(|_| live) else {
                     continue;
                 };
@@ -200,23 +210,40 @@ impl Observer<'_> {
         force_that_touches(&string, notes, &mut self.cache).map_err(|_| WhyLeftOut::LiesOnFret)
     }
 
-    fn note(&mut self, by: &str, told: Result<TouchObserved, LeftOut>) {
-        let (observed, excluded) = self.players.entry(by.to_owned()).or_default();
+    /// Files what an entry tells of a player.
+    fn note(&mut self, by: &str, event: usize, told: Result<(usize, TouchObserved), WhyLeftOut>) {
+        let noted = self.players.entry(by.to_owned()).or_default();
         match told {
-            Ok(seen) => observed.push(seen),
-            Err(left) => excluded.push(left),
+            Ok(observed) => noted.observed.push(observed),
+            Err(why) => {
+                let entry = self.input.events.get(event);
+                noted.left_out.extend(entry.map(|e| (event, LeftOut::new(e, why))));
+            }
         }
+    }
+
+    fn observed(
+        &self,
+        event: usize,
+        place: Place,
+        (heard, bound): (TouchHeard, TouchBound),
+        relief: Observation,
+        action: Observation,
+    ) -> Result<(usize, TouchObserved), WhyLeftOut> {
+        let told = self.input.events.get(event).ok_or(WhyLeftOut::StringsUnknown)?;
+        let (entry, at) = (told.entry, told.at);
+        Ok((event, TouchObserved { entry, at, place, heard, bound, relief, action }))
     }
 
     fn buzzes(&mut self) {
         for (event, buzz) in self.buzzes.clone() {
             let Some(by) = self.by(event) else { continue };
-            let told = self.buzz(event, &buzz).map_err(|why| LeftOut { event, why });
-            self.note(&by, told);
+            let told = self.buzz(event, &buzz);
+            self.note(&by, event, told);
         }
     }
 
-    fn buzz(&mut self, event: usize, buzz: &Buzz) -> Result<TouchObserved, WhyLeftOut> {
+    fn buzz(&mut self, event: usize, buzz: &Buzz) -> Result<(usize, TouchObserved), WhyLeftOut> {
         let place = buzz.string;
         let (from, to) = (buzz.from.number(), buzz.to.number());
         if to == 0 {
@@ -240,14 +267,9 @@ impl Observer<'_> {
                 return Err(WhyLeftOut::OthersFirst);
             }
         }
-        bound(BoundSide::AtLeast, newton, u).map(|bound| TouchObserved {
-            event,
-            place,
-            heard: TouchHeard::Buzz { from, to },
-            bound,
-            relief,
-            action,
-        })
+        let bound = bound(BoundSide::AtLeast, newton, u)?;
+        let heard = TouchHeard::Buzz { from, to };
+        self.observed(event, place, (heard, bound), relief, action)
     }
 
     fn clean(&mut self) {
@@ -255,7 +277,9 @@ impl Observer<'_> {
         // Each player's strings and states that count already.
         let mut counted: Vec<(String, Place, usize)> = Vec::new();
         for index in (0..self.input.events.len()).rev() {
-            let Some(event) = self.input.events.get(index).filter(|e| !e.struck) else { continue };
+            let Some(event) = self.input.events.get(index).filter(|e| !e.retracted) else {
+                continue;
+            };
             let EventKind::Pass(pass) = &event.what else { continue };
             if !MeasurandKind::of(pass.quantity).is_some_and(MeasurandKind::is_action) {
                 continue;
@@ -277,7 +301,7 @@ impl Observer<'_> {
                     }
                     counted.push((by.clone(), place, state));
                     let told = self.number(index, entry, place, to, action.clone());
-                    self.note(&by, told.map_err(|why| LeftOut { event: index, why }));
+                    self.note(&by, index, told);
                 }
             }
         }
@@ -292,10 +316,9 @@ impl Observer<'_> {
         as_left: bool,
     ) -> bool {
         let ended = |v: usize| {
-            self.input
-                .events
-                .iter()
-                .any(|e| !e.struck && e.visit == Some(v) && matches!(e.what, EventKind::VisitEnded))
+            self.input.events.iter().any(|e| {
+                !e.retracted && e.visit == Some(v) && matches!(e.what, EventKind::VisitEnded)
+            })
         };
         let undone = || {
             self.bench.interventions.iter().all(|d| {
@@ -342,7 +365,7 @@ impl Observer<'_> {
             all.push((by, reading, u8::MAX));
         }
         for (event, entry) in self.input.events.iter().enumerate() {
-            let Some(by) = entry.by.as_deref().filter(|_| !entry.struck) else { continue };
+            let Some(by) = entry.by.as_deref().filter(|_| !entry.retracted) else { continue };
             let notes = self.buzzes.iter().any(|(b, _)| self.by(*b).as_deref() == Some(by));
             let later = entry.at.unix_s - self.at(reading) >= LIVED_WITH_S;
             let is_new = all.iter().all(|(other, ..)| other != by);
@@ -360,20 +383,14 @@ impl Observer<'_> {
         place: Place,
         to: u8,
         action: Observation,
-    ) -> Result<TouchObserved, WhyLeftOut> {
+    ) -> Result<(usize, TouchObserved), WhyLeftOut> {
         let relief = self.relief_under(reading, place)?;
         let notes = Played { first: 1, last: usize::from(to) };
         let (newton, u) = self.force((reading, place), (&relief, &action), notes)?;
         let last = self.input.facts.last_fret.unwrap_or(to).saturating_sub(1);
         let heard = TouchHeard::Clean { to: to.min(last) };
-        bound(BoundSide::AtMost, newton, u).map(|bound| TouchObserved {
-            event: entry,
-            place,
-            heard,
-            bound,
-            relief,
-            action,
-        })
+        let bound = bound(BoundSide::AtMost, newton, u)?;
+        self.observed(entry, place, (heard, bound), relief, action)
     }
 }
 

@@ -1,6 +1,7 @@
 //! What is known of one player's touch.
 
 use fallaway_measure::Place;
+use fallaway_record::{EntryId, Moment};
 
 use super::estimate::{BoundSide, TouchBound};
 use crate::clearance::{ForceFrom, Play, TouchBounds};
@@ -27,9 +28,11 @@ pub enum TouchHeard {
 /// One observation.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TouchObserved {
-    /// The position of its entry: the note of the buzz, or the entry that says that the player was
+    /// Its entry: the note of the buzz, or the entry that says that the player was
     /// at the instrument while the numbers stood.
-    pub event: usize,
+    pub entry: EntryId,
+    /// When that was, by the writer's clock.
+    pub at: Moment,
     /// The string.
     pub place: Place,
     /// What was heard.
