@@ -2,13 +2,16 @@
 
 use std::sync::Arc;
 
+use fallaway::PassOptions;
+
 use crate::callbacks::{Progress, Watched};
 use crate::entries::entry_id;
+use crate::reading::confirm;
 use crate::workshop::count;
 use crate::{
     Adjustment, BundleContent, BuzzNote, Climate, ContestedField, Crossed, HistoryEntry,
     HistoryFilter, InstrumentSpec, NewPass, NewTarget, PassConditions, Person, Quantity, Result,
-    Role, Setup, SpecField, Spot, StringChange, Tool, TuningChange, Visit, VisitLine, reading,
+    Role, Setup, SpecField, Spot, StringChange, Tool, TuningChange, Visit, VisitLine,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -150,7 +153,7 @@ impl Instrument {
     /// with `sure`; whatever an edit answers.
     #[uniffi::method(default(by = None, sure = false))]
     pub fn add_pass(&self, new_pass: &NewPass, by: Option<String>, sure: bool) -> Result<String> {
-        Ok(self.inner.add_pass(new_pass.typed()?, by.as_deref(), sure)?.to_string())
+        Ok(self.inner.add_pass(new_pass.typed()?, by.as_deref(), confirm(sure))?.to_string())
     }
 
     /// Writes a pass down as a person writes it, in one line: "5 5 5 6". Readings are separated by
@@ -183,12 +186,16 @@ impl Instrument {
         by: Option<String>,
         sure: bool,
     ) -> Result<String> {
-        let line = reading::line(quantity, text, tool.as_ref(), &spots, low_first)?;
-        let mut pass = self.inner.read_pass(&line)?;
-        if let Some(conditions) = conditions {
-            conditions.apply(&mut pass)?;
-        }
-        Ok(self.inner.add_pass(pass, by.as_deref(), sure)?.to_string())
+        let tool = tool.as_ref().map(Tool::typed).transpose()?;
+        let options = PassOptions {
+            places: spots.iter().map(Spot::typed).collect::<Result<_>>()?,
+            low_first,
+            by,
+            confirm: confirm(sure),
+            ..conditions.unwrap_or_default().typed()?
+        };
+        let id = self.inner.add_pass_text_with(quantity.typed()?, &text, tool, &options)?;
+        Ok(id.to_string())
     }
 
     /// Writes down what was turned, moved, cut or replaced. Opens a visit if none is open.

@@ -1,8 +1,8 @@
 //! Passes: one quantity, read one way, with one tool, across the strings.
 
-use fallaway::PassText;
 use fallaway::measure::{self, parse_reading};
 use fallaway::record::{self, PassReading};
+use fallaway::{Confirm, PassOptions};
 
 use crate::choices::choices;
 use crate::{FallawayError, Figure, Quantity, Result, Spot};
@@ -163,16 +163,17 @@ pub struct PassConditions {
 }
 
 impl PassConditions {
-    /// Puts them into a pass.
-    pub(crate) fn apply(&self, pass: &mut record::Pass) -> Result<()> {
-        pass.posture = self.posture.map(Posture::typed).transpose()?;
-        pass.phase = self.phase.map(Phase::typed).transpose()?;
-        pass.stopped_by = self.stopped_by.map(StoppedBy::typed).transpose()?;
+    pub(crate) fn typed(&self) -> Result<PassOptions> {
         let minutes = self.tuned_minutes_ago.map(u16::try_from).transpose();
-        pass.tuned_minutes_ago = minutes.map_err(|error| {
-            FallawayError::bad_input("minutes since it was tuned", error, "0 to 65535")
-        })?;
-        Ok(())
+        Ok(PassOptions {
+            posture: self.posture.map(Posture::typed).transpose()?,
+            phase: self.phase.map(Phase::typed).transpose()?,
+            stopped_by: self.stopped_by.map(StoppedBy::typed).transpose()?,
+            tuned_minutes_ago: minutes.map_err(|error| {
+                FallawayError::bad_input("minutes since it was tuned", error, "0 to 65535")
+            })?,
+            ..PassOptions::default()
+        })
     }
 }
 
@@ -213,27 +214,17 @@ impl NewPass {
             pass.readings.push(PassReading { location: new.spot.typed()?, reading });
         }
         if let Some(conditions) = &self.conditions {
-            conditions.apply(&mut pass)?;
+            let PassOptions { posture, phase, stopped_by, tuned_minutes_ago, .. } =
+                conditions.typed()?;
+            pass = record::Pass { posture, phase, stopped_by, tuned_minutes_ago, ..pass };
         }
         Ok(pass)
     }
 }
 
-/// A pass written as a line, as the library takes it.
-pub(crate) fn line(
-    quantity: Quantity,
-    text: String,
-    tool: Option<&Tool>,
-    spots: &[Spot],
-    low_first: bool,
-) -> Result<PassText> {
-    Ok(PassText {
-        quantity: quantity.typed()?,
-        tool: tool.map(Tool::typed).transpose()?,
-        text,
-        places: spots.iter().map(Spot::typed).collect::<Result<_>>()?,
-        low_first,
-    })
+/// Whether the person is sure.
+pub(crate) const fn confirm(sure: bool) -> Confirm {
+    if sure { Confirm::Sure } else { Confirm::Ask }
 }
 
 /// What kind of reading it is.

@@ -133,8 +133,7 @@ impl Latest {
                         self.absorb(&entry, facts);
                     }
                 }
-                Container::SETUPS => {}
-                Container::SPEC if is_harmless(&put.key) => {}
+                container if keeps_readings(container, &put.key) => {}
                 _ => return false,
             }
         }
@@ -164,15 +163,22 @@ impl Latest {
         keys
     }
 
+    /// What was read last under a target key.
+    pub fn reading(&self, key: &str) -> Option<Reading> {
+        self.0.get(key).map(|last| last.reading)
+    }
+
     pub fn into_readings(self) -> Vec<LastReading> {
         self.0.into_values().collect()
     }
 }
 
-/// Whether a fact has no say in what disturbs what.
-fn is_harmless(key: &str) -> bool {
+/// Whether a target or fact has no say in which reading is the last, and in what disturbs it.
+pub(crate) fn keeps_readings(container: Container, key: &str) -> bool {
     let part = key.split_once('/').map_or(key, |(part, _)| part);
-    matches!(part, "name" | "about" | "string" | "tuning" | "screw")
+    container == Container::SETUPS
+        || (container == Container::SPEC
+            && matches!(part, "name" | "about" | "string" | "tuning" | "screw"))
 }
 
 /// A target as the projection keeps it.

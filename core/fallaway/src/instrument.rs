@@ -19,6 +19,16 @@ use crate::views::{
 };
 use crate::workshop_state::WorkshopState;
 
+/// Whether implausible readings are entered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Confirm {
+    /// No: the call answers [`Error::Unsure`] with what to ask the person.
+    #[default]
+    Ask,
+    /// Yes: the person was asked, and is sure.
+    Sure,
+}
+
 /// One instrument of a workshop. A handle: copies mean the same instrument.
 #[derive(Clone)]
 pub struct Instrument {
@@ -184,19 +194,25 @@ impl Instrument {
         })
     }
 
-    /// Writes a pass down. Opens a visit if none is open.
+    /// Writes a pass down, reading by reading; [`Instrument::add_pass_text`] takes it as a person
+    /// writes it. Opens a visit if none is open.
     ///
     /// # Errors
-    /// [`Error::Unsure`] if a reading is implausible and `sure` is not said; [`Error::BadInput`]
-    /// for a string or fret that the instrument does not have, and for a reading that cannot be;
-    /// whatever an edit answers.
-    pub fn add_pass(&self, pass: Pass, by: Option<&str>, sure: bool) -> Result<EntryId> {
-        if let Some(reason) = self.question(&pass)?
-            && !sure
-        {
-            return Err(Error::Unsure { field: pass.quantity.to_string(), reason });
+    /// [`Error::Unsure`] if a reading is implausible: ask the person, and call again with
+    /// [`Confirm::Sure`]; [`Error::BadInput`] for a string or fret that the instrument does not have,
+    /// and for a reading that cannot be; whatever an edit answers.
+    pub fn add_pass(&self, pass: Pass, by: Option<&str>, confirm: Confirm) -> Result<EntryId> {
+        self.confirmed(&pass, confirm)?;
+        self.add_to_visit(&Body::Pass(pass), by, None)
+    }
+
+    pub(crate) fn confirmed(&self, pass: &Pass, confirm: Confirm) -> Result<()> {
+        match self.question(pass)? {
+            Some(reason) if confirm == Confirm::Ask => {
+                Err(Error::Unsure { field: pass.quantity.to_string(), reason })
+            }
+            _ => Ok(()),
         }
-        self.add_to_visit(&Body::Pass(pass), by)
     }
 
     /// Writes down what was turned, moved, cut or replaced. Opens a visit if none is open.
@@ -204,7 +220,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for a part that the instrument does not have; whatever an edit answers.
     pub fn add_adjustment(&self, adjustment: Adjustment, by: Option<&str>) -> Result<EntryId> {
-        self.add_to_visit(&Body::Adjustment(adjustment), by)
+        self.add_to_visit(&Body::Adjustment(adjustment), by, None)
     }
 
     /// Writes down that strings were changed. What was fitted becomes the instrument's fact too.
@@ -250,7 +266,7 @@ impl Instrument {
     /// # Errors
     /// Whatever an edit answers.
     pub fn add_climate(&self, climate: Climate, by: Option<&str>) -> Result<EntryId> {
-        self.add_to_visit(&Body::Climate(climate), by)
+        self.add_to_visit(&Body::Climate(climate), by, None)
     }
 
     /// Writes a remark down: part of a visit if one is open.
@@ -270,10 +286,15 @@ impl Instrument {
         self.add_note(&Body::Buzz(buzz), by)
     }
 
-    fn add_to_visit(&self, body: &Body, by: Option<&str>) -> Result<EntryId> {
+    pub(crate) fn add_to_visit(
+        &self,
+        body: &Body,
+        by: Option<&str>,
+        at: Option<Moment>,
+    ) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
             let visit = edit.visit()?;
-            edit.log(body.clone(), by, Some(visit))
+            edit.log_at(at.unwrap_or(edit.at), body.clone(), by, Some(visit))
         })
     }
 

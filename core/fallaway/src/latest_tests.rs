@@ -7,7 +7,7 @@ use proptest::prelude::*;
 
 use crate::card::Latest;
 use crate::environment::{SystemClock, SystemRandom};
-use crate::{Instrument, Role, What, Workshop};
+use crate::{Confirm, Instrument, Role, What, Workshop};
 
 fn workshop(label: &str) -> Workshop {
     Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom)).unwrap()
@@ -19,7 +19,7 @@ fn read(bass: &Instrument, over: u8, marks: u8) {
     let tool = Tool::RULE_64;
     let marks = parse_pass(&text, Some(&tool), quantity.dimension(), 4, None).unwrap();
     let pass = Pass::new(quantity, Some(tool)).across(1, &marks).unwrap();
-    bass.add_pass(pass, None, true).unwrap();
+    bass.add_pass(pass, None, Confirm::Sure).unwrap();
 }
 
 fn turn_rod(bass: &Instrument) {

@@ -1,5 +1,6 @@
 //! One record in memory: the document, the draft on top of it, and what the store knows about it.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use fallaway_changes::{
@@ -12,7 +13,7 @@ use fallaway_store::{
     StoredChange, StoredSignature, StoredWriter,
 };
 
-use crate::card::Latest;
+use crate::card::{Latest, keeps_readings};
 use crate::error::{Error, Result};
 use crate::secrets::Identity;
 
@@ -46,6 +47,8 @@ pub(crate) struct LoadedRecord {
     pub loose: Vec<ChangeHash>,
     /// The latest readings in the document, without the draft; built when first asked for.
     pub latest: Option<Latest>,
+    /// The same with the draft on top, while there is one; built when first asked for.
+    pub latest_drafted: Option<Latest>,
 }
 
 impl LoadedRecord {
@@ -93,6 +96,7 @@ impl LoadedRecord {
             outgoing: kept.outgoing,
             loose,
             latest: None,
+            latest_drafted: None,
         };
         loaded.read_draft(kept.draft)?;
         let stored = kept.writers.iter().find(|known| known.writer == writer);
@@ -134,6 +138,14 @@ impl LoadedRecord {
         }
     }
 
+    /// Whether an operation only adds to what the last readings are made of.
+    pub fn only_adds(&self, put: &Put) -> bool {
+        match put.container {
+            Container::LOG => self.ordinal(put.container, &put.key).is_none(),
+            container => keeps_readings(container, &put.key),
+        }
+    }
+
     /// The line of the draft for a key.
     pub fn drafted_put(&self, container: Container, key: &str) -> Option<&Put> {
         self.ordinal(container, key)?;
@@ -161,6 +173,7 @@ impl LoadedRecord {
     pub fn erased(&mut self, container: Container, key: &str) {
         self.ordinals.remove(&(container.0, key.to_owned()));
         self.draft.erase(container, key);
+        self.latest_drafted = None;
         if self.draft.is_empty() {
             self.draft_started = None;
         }
@@ -231,6 +244,7 @@ impl LoadedRecord {
     /// Forgets the draft, after it became a change.
     pub fn draft_committed(&mut self) {
         self.draft = Draft::new();
+        self.latest_drafted = None;
         self.ordinals.clear();
         self.draft_started = None;
     }
@@ -245,12 +259,8 @@ impl LoadedRecord {
     }
 
     /// What the instrument is and what is wanted, the draft on top. The log is not read for it.
-    pub fn registers(&self, now: i64) -> Registers {
-        if self.draft.is_empty() {
-            self.record.registers().clone()
-        } else {
-            self.record.registers().with_draft(self.draft.puts(), self.writer, now)
-        }
+    pub fn registers(&self, now: i64) -> Cow<'_, Registers> {
+        self.record.registers().with_draft(self.draft.puts(), self.writer, now)
     }
 
     /// How many changes wait once this batch is durable.

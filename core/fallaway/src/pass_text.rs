@@ -1,77 +1,184 @@
 //! A pass as a person writes it, in one line: "5 5 5 6".
 
-use fallaway_measure::{Location, PassError, Place, Quantity, Reading, Tool, parse_pass};
-use fallaway_record::{Body, Pass, PassReading, State};
+use fallaway_measure::{
+    Amount, Location, PassError, Place, Quantity, Reading, Side, Tool, Unit, parse_pass,
+};
+use fallaway_record::{
+    Body, EntryId, Moment, Pass, PassReading, Phase, Posture, Spec, StoppedBy, target_key,
+};
 
+use crate::card::Latest;
 use crate::error::{Error, Result};
-use crate::instrument::Instrument;
+use crate::instrument::{Confirm, Instrument};
 
-/// One quantity, read one way, with one tool, as a person writes it down.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PassText {
-    /// What was read, and which way.
-    pub quantity: Quantity,
-    /// With what; a number without a unit is in its steps.
-    pub tool: Option<Tool>,
-    /// The readings, as [`parse_pass`] takes them: "5 5 5 6", with "-" for one that was not read
-    /// and "=" for one that is as it was read the last time.
-    pub text: String,
+/// How a pass was taken, and where; what is not said is as usual.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PassOptions {
     /// Where each was read; if empty, the usual places: the whole for relief, each string that has
-    /// a lower neighbour for spacing, else each string.
+    /// a lower neighbour for spacing, each string or the two sides for a pickup, else each string.
     pub places: Vec<Location>,
     /// Whether the usual places begin with the lowest string.
     pub low_first: bool,
+    /// The tool is the one in hand, not one that was named for this pass: where the line names
+    /// units other than those of its marks, another tool was used, and it is not known which.
+    pub tool_in_hand: bool,
+    /// Who read it, if not the person at the device.
+    pub by: Option<String>,
+    /// When it was read, if not now.
+    pub at: Option<Moment>,
+    /// Where in the visit it belongs.
+    pub phase: Option<Phase>,
+    /// How the instrument lay.
+    pub posture: Option<Posture>,
+    /// What stopped the string.
+    pub stopped_by: Option<StoppedBy>,
+    /// Minutes since the instrument was tuned.
+    pub tuned_minutes_ago: Option<u16>,
+    /// Whether the person is sure of implausible readings.
+    pub confirm: Confirm,
 }
 
 impl Instrument {
-    /// Reads a pass that was written as a line; it can be completed with posture and phase, and
-    /// then be added. Nothing is stored.
+    /// Writes a pass down as a person does: "5 5 5 6", with "-" for a string that was not read and
+    /// "=" for one that is as it was read the last time; a number without a unit is in the steps of
+    /// the tool. Opens a visit if none is open.
+    ///
+    /// ```
+    /// # use fallaway::measure::{Quantity, Tool};
+    /// # fn example(bass: &fallaway::Instrument) -> Result<(), Box<dyn std::error::Error>> {
+    /// bass.add_pass_text(Quantity::gap(1, 24)?, "5 5 5 6", Tool::RULE_64)?;
+    /// # Ok(())
+    /// # }
+    /// ```
+    ///
+    /// # Errors
+    /// As [`Instrument::read_pass_text`] and [`Instrument::add_pass`].
+    pub fn add_pass_text(
+        &self,
+        quantity: Quantity,
+        text: &str,
+        tool: impl Into<Option<Tool>>,
+    ) -> Result<EntryId> {
+        self.add_pass_text_with(quantity, text, tool, &PassOptions::default())
+    }
+
+    /// The same with what is not as usual.
+    ///
+    /// # Errors
+    /// As [`Instrument::add_pass_text`].
+    pub fn add_pass_text_with(
+        &self,
+        quantity: Quantity,
+        text: &str,
+        tool: impl Into<Option<Tool>>,
+        options: &PassOptions,
+    ) -> Result<EntryId> {
+        let pass = self.read_pass_text(quantity, text, tool, options)?;
+        self.confirmed(&pass, options.confirm)?;
+        self.add_to_visit(&Body::Pass(pass), options.by.as_deref(), options.at)
+    }
+
+    /// Reads a pass that was written as a line. Nothing is stored.
     ///
     /// # Errors
     /// [`Error::BadInput`] that names the reading, what is wrong with it and what would be accepted.
-    pub fn read_pass(&self, written: &PassText) -> Result<Pass> {
+    pub fn read_pass_text(
+        &self,
+        quantity: Quantity,
+        text: &str,
+        tool: impl Into<Option<Tool>>,
+        options: &PassOptions,
+    ) -> Result<Pass> {
+        let tool = tool.into().filter(|tool| !options.tool_in_hand || fits_marks(text, tool));
         let now = self.inner.clock.now().unix_s;
-        self.inner.with_record(self.id, |_, loaded| {
-            let state = loaded.state(now);
-            let places = places(&state, written)?;
-            let previous = written.text.contains('=').then(|| previous(&state, written, &places));
-            let readings = parse_pass(
-                &written.text,
-                written.tool.as_ref(),
-                written.quantity.dimension(),
-                places.len(),
-                previous.as_deref(),
-            )
-            .map_err(|error| match error {
-                // The field names the reading: its text need not say it again.
-                PassError::Reading { position, error } => {
-                    Error::bad_input(format!("reading {position}"), error, "")
-                }
-                PassError::NothingBefore { position } => {
-                    Error::bad_input(format!("reading {position}"), error, "")
-                }
-                other => Error::bad_input("readings", other, ""),
-            })?;
-            let mut pass = Pass::new(written.quantity, written.tool);
-            let read = places.into_iter().zip(readings);
-            pass.readings.extend(read.filter_map(|(location, reading)| {
-                Some(PassReading { location, reading: reading? })
-            }));
-            if pass.readings.is_empty() {
-                return Err(Error::bad_input("readings", "every one is \"-\"", "at least one"));
+        let (spec, latest) = self.inner.with_record(self.id, |_, loaded| {
+            let latest = text.contains('=').then(|| self.inner.latest_with_draft(loaded, now));
+            Ok((loaded.registers(now).spec().clone(), latest))
+        })?;
+        let read = |places: &[Location]| {
+            let last = |place: &Location| {
+                latest
+                    .as_ref()
+                    .and_then(|latest: &Latest| latest.reading(&target_key(quantity, *place)?))
+            };
+            let previous: Vec<Option<Reading>> = places.iter().map(last).collect();
+            let dimension = quantity.dimension();
+            parse_pass(text, tool.as_ref(), dimension, places.len(), Some(&previous))
+        };
+        let mut places = places(&spec, quantity, options)?;
+        let mut readings = read(&places);
+        if let Err(PassError::Count { found: 2, .. }) = readings
+            && options.places.is_empty()
+            && matches!(quantity, Quantity::PickupGap { .. })
+        {
+            places = vec![Location::Side(Side::Treble), Location::Side(Side::Bass)];
+            if options.low_first {
+                places.reverse();
             }
-            Ok(pass)
-        })
+            readings = read(&places);
+        }
+        let readings = readings.map_err(|error| refused(error, options))?;
+        let mut pass = Pass::new(quantity, tool);
+        let read = places.into_iter().zip(readings);
+        pass.readings.extend(
+            read.filter_map(|(location, reading)| {
+                Some(PassReading { location, reading: reading? })
+            }),
+        );
+        if pass.readings.is_empty() {
+            let reason = "nothing was read: every value is \"-\"";
+            return Err(Error::bad_input("readings", reason, "at least one value"));
+        }
+        pass.phase = options.phase;
+        pass.posture = options.posture;
+        pass.stopped_by = options.stopped_by;
+        pass.tuned_minutes_ago = options.tuned_minutes_ago;
+        Ok(pass)
     }
 }
 
-fn places(state: &State, written: &PassText) -> Result<Vec<Location>> {
-    if !written.places.is_empty() {
-        return Ok(written.places.clone());
+fn refused(error: PassError, options: &PassOptions) -> Error {
+    match error {
+        // The field names the reading: its text need not say it again.
+        PassError::Reading { position, error } => {
+            Error::bad_input(format!("reading {position}"), error, "")
+        }
+        PassError::NothingBefore { position } => {
+            Error::bad_input(format!("reading {position}"), error, "")
+        }
+        PassError::Count { .. } if options.places.is_empty() => {
+            let first = if options.low_first { "lowest" } else { "highest" };
+            let accepted = format!("one value for each string, the {first} first");
+            Error::bad_input("readings", error, accepted)
+        }
+        other => Error::bad_input("readings", other, ""),
     }
-    let courses = state.spec().course_count();
-    let last = match written.quantity {
+}
+
+/// Whether the line names no unit other than those of the tool's marks.
+fn fits_marks(text: &str, tool: &Tool) -> bool {
+    let lower = text.to_lowercase();
+    let says = |unit: &str| lower.split(|c: char| !c.is_alphabetic()).any(|word| word == unit);
+    let written = [
+        (says("mm"), Unit::Millimetre),
+        (says("thou"), Unit::Thou),
+        (says("in") || says("inch") || lower.contains(['/', '"']), Unit::Inch),
+    ];
+    let marks = match tool.graduation() {
+        Amount::Fraction(_) => Unit::Inch,
+        amount @ Amount::Decimal { .. } => amount.unit(),
+    };
+    written.iter().all(|(written, unit)| !written || *unit == marks)
+}
+
+fn places(spec: &Spec, quantity: Quantity, options: &PassOptions) -> Result<Vec<Location>> {
+    if !options.places.is_empty() {
+        return Ok(options.places.clone());
+    }
+    let courses = spec.course_count();
+    let last = match quantity {
         Quantity::Relief { .. } => return Ok(vec![Location::Whole]),
+        // Read from a string to the next lower one: the lowest has none.
         Quantity::SpacingBridge | Quantity::SpacingNut => courses.saturating_sub(1),
         _ => courses,
     };
@@ -84,28 +191,8 @@ fn places(state: &State, written: &PassText) -> Result<Vec<Location>> {
     }
     let mut places: Vec<Location> =
         (1..=last).filter_map(|course| Place::course(course).ok()).map(Location::Course).collect();
-    if written.low_first {
+    if options.low_first {
         places.reverse();
     }
     Ok(places)
-}
-
-/// What was read at these places last.
-fn previous(state: &State, written: &PassText, places: &[Location]) -> Vec<Option<Reading>> {
-    let mut found: Vec<Option<Reading>> = vec![None; places.len()];
-    let passes = state.entries().rev().filter_map(|placed| match &placed.entry.body {
-        Body::Pass(pass) if pass.quantity == written.quantity => {
-            (!state.is_retracted(placed.entry.id)).then_some(pass)
-        }
-        _ => None,
-    });
-    for pass in passes {
-        for (slot, place) in found.iter_mut().zip(places) {
-            *slot = slot.or_else(|| pass.at(*place));
-        }
-        if found.iter().all(Option::is_some) {
-            break;
-        }
-    }
-    found
 }

@@ -43,7 +43,14 @@ pub(crate) struct WorkshopState {
 pub(crate) struct Edit<'a> {
     pub loaded: &'a LoadedRecord,
     pub at: Moment,
+    edits: Edits,
+}
+
+/// What a call has collected.
+struct Edits {
     puts: Vec<Put>,
+    /// The entries that are among them.
+    entries: Vec<Entry>,
     erased: Vec<(Container, String)>,
     next_entry: u64,
 }
@@ -51,33 +58,45 @@ pub(crate) struct Edit<'a> {
 impl Edit<'_> {
     /// Adds an operation.
     pub fn put(&mut self, put: Put) {
-        self.puts.push(put);
+        self.edits.puts.push(put);
     }
 
     /// Erases a line of the draft.
     pub fn erase(&mut self, container: Container, key: String) {
-        self.erased.push((container, key));
+        self.edits.erased.push((container, key));
     }
 
     /// Adds an entry to the log and returns its id.
     pub fn log(&mut self, body: Body, by: Option<&str>, visit: Option<EntryId>) -> Result<EntryId> {
-        let id = EntryId::new(self.loaded.writer, self.next_entry);
-        let mut entry = Entry::new(id, self.at, body);
+        self.log_at(self.at, body, by, visit)
+    }
+
+    /// Adds an entry of another time than now.
+    pub fn log_at(
+        &mut self,
+        at: Moment,
+        body: Body,
+        by: Option<&str>,
+        visit: Option<EntryId>,
+    ) -> Result<EntryId> {
+        let id = EntryId::new(self.loaded.writer, self.edits.next_entry);
+        let mut entry = Entry::new(id, at, body);
         entry.by = by.map(str::to_owned);
         entry.visit = visit;
         // Entries of this same call are on top of the draft.
         let mut draft = self.loaded.draft.clone();
-        self.puts.iter().for_each(|put| draft.add(put.clone()));
+        self.edits.puts.iter().for_each(|put| draft.add(put.clone()));
         let put = self.loaded.record.editor(self.loaded.writer, &draft).log(&entry)?;
-        self.puts.push(put);
-        self.next_entry += 1;
+        self.edits.puts.push(put);
+        self.edits.entries.push(entry);
+        self.edits.next_entry += 1;
         Ok(id)
     }
 
     /// The draft with what this call has added so far.
     pub fn draft(&self) -> Draft {
         let mut draft = self.loaded.draft.clone();
-        self.puts.iter().for_each(|put| draft.add(put.clone()));
+        self.edits.puts.iter().for_each(|put| draft.add(put.clone()));
         draft
     }
 }
@@ -169,19 +188,19 @@ impl WorkshopState {
             let Session { identity, records, changed, .. } = &mut *session;
             let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
             may_write(loaded, identity)?;
-            let mut edit = Edit {
-                loaded,
-                at,
+            let edits = Edits {
                 puts: Vec::new(),
+                entries: Vec::new(),
                 erased: Vec::new(),
                 next_entry: loaded.next_entry,
             };
+            let mut edit = Edit { loaded, at, edits };
             let result = work(&mut edit)?;
-            let Edit { puts, erased, next_entry, .. } = edit;
-            if puts.is_empty() && erased.is_empty() {
+            let edits = edit.edits;
+            if edits.puts.is_empty() && edits.erased.is_empty() {
                 return Ok(result);
             }
-            if loaded.fits_draft(&puts, &erased, at.unix_s)? == Fits::AfterCommit {
+            if loaded.fits_draft(&edits.puts, &edits.erased, at.unix_s)? == Fits::AfterCommit {
                 // The draft becomes a change first; then the edit is made anew on top of that.
                 match self.try_commit_draft(session, id, at.unix_s) {
                     Err(Error::Busy { .. }) => continue,
@@ -189,7 +208,7 @@ impl WorkshopState {
                 }
                 continue;
             }
-            match self.commit_edits(identity, loaded, puts, &erased, next_entry, at) {
+            match self.commit_edits(identity, loaded, edits, at) {
                 Ok(()) => {
                     changed.insert(id);
                     return Ok(result);
@@ -210,13 +229,12 @@ impl WorkshopState {
         &self,
         identity: &Identity,
         loaded: &mut LoadedRecord,
-        puts: Vec<Put>,
-        erased: &[(Container, String)],
-        next_entry: u64,
+        edits: Edits,
         at: Moment,
     ) -> Result<(), StoreError> {
+        let Edits { puts, entries, erased, next_entry } = edits;
         let mut batch = Batch::new();
-        for (container, key) in erased {
+        for (container, key) in &erased {
             if let Some(ordinal) = loaded.ordinal(*container, key) {
                 batch.draft.push(DraftEdit::Erase(ordinal));
             }
@@ -228,25 +246,34 @@ impl WorkshopState {
         if next_entry != loaded.next_entry {
             batch.writers.push(loaded.stored_writer(&identity.incarnation, next_entry));
         }
-        // The card and the list line as they will be.
+        // The card and the list line as they will be. What only adds is taken in as it is.
+        let adds = erased.is_empty() && puts.iter().all(|put| loaded.only_adds(put));
+        let carried = adds.then(|| self.latest_with_draft(loaded, at.unix_s));
         let mut draft = loaded.draft.clone();
-        for (container, key) in erased {
+        for (container, key) in &erased {
             draft.erase(*container, key);
         }
         for put in &puts {
             draft.add(put.clone());
         }
         let before = std::mem::replace(&mut loaded.draft, draft);
+        loaded.latest_drafted = carried.map(|mut latest| {
+            let facts = facts_of(&loaded.registers(at.unix_s));
+            entries.iter().for_each(|entry| latest.absorb(entry, &facts));
+            latest
+        });
         self.project(loaded, at, &mut batch);
+        let latest_drafted = loaded.latest_drafted.take();
         loaded.draft = before;
         loaded.generation = self.store.commit(&loaded.id, loaded.generation, &batch)?;
         loaded.next_entry = next_entry;
-        for (container, key) in erased {
+        for (container, key) in &erased {
             loaded.erased(*container, key);
         }
         for (put, line) in puts.into_iter().zip(&lines) {
             loaded.drafted(put, line);
         }
+        loaded.latest_drafted = latest_drafted.filter(|_| !loaded.draft.is_empty());
         Ok(())
     }
 
@@ -269,12 +296,8 @@ impl WorkshopState {
 
     /// Puts the projections of the record as it is in memory into the batch.
     pub fn project(&self, loaded: &mut LoadedRecord, at: Moment, batch: &mut Batch) {
-        let mut latest = self.latest(loaded);
+        let latest = self.latest_with_draft(loaded, at.unix_s);
         let registers = loaded.registers(at.unix_s);
-        if !latest.absorb_puts(loaded.draft.puts(), &facts_of(&registers)) {
-            let state = loaded.state(at.unix_s);
-            latest = Latest::of(&state, state.entries());
-        }
         let contested = registers.contested().count();
         let waiting = loaded.waiting_after(batch);
         let name = registers.spec().name.clone().unwrap_or_default();
@@ -282,6 +305,24 @@ impl WorkshopState {
         let card = CardData::of(&registers, latest);
         batch.projections.push((projection::LIST_LINE, Some(projection::encode(&line))));
         batch.projections.push((projection::CARD, Some(projection::encode(&card))));
+    }
+
+    /// The last readings, the draft on top.
+    pub fn latest_with_draft(&self, loaded: &mut LoadedRecord, now: i64) -> Latest {
+        let mut latest = self.latest(loaded);
+        if loaded.draft.is_empty() {
+            return latest;
+        }
+        if let Some(latest) = &loaded.latest_drafted {
+            return latest.clone();
+        }
+        let facts = facts_of(&loaded.registers(now));
+        if !latest.absorb_puts(loaded.draft.puts(), &facts) {
+            let state = loaded.state(now);
+            latest = Latest::of(&state, state.entries());
+        }
+        loaded.latest_drafted = Some(latest.clone());
+        latest
     }
 
     /// The last readings after operations that follow everything in the document, as far as that
@@ -333,7 +374,8 @@ impl WorkshopState {
             hash: prepared.hash,
             bytes: proof.encode(),
         };
-        let latest = self.latest_after(loaded, &prepared.change.ops);
+        let carried = loaded.latest_drafted.clone();
+        let latest = carried.or_else(|| self.latest_after(loaded, &prepared.change.ops));
         let kept = latest.as_ref().map(|latest| KeptLatest::of(latest, &[prepared.hash]));
         let batch = Batch {
             projections: vec![(projection::LATEST, kept.as_ref().map(projection::encode))],

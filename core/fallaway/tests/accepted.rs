@@ -17,7 +17,7 @@ use fallaway::record::{
     Adjusted, Adjustment, Buzz, Climate, Moment, Pass, PassReading, Remark, SpecField,
     StringChange, Target, Tuning, Turns,
 };
-use fallaway::{Error, Filter, Instrument, Role, What, Workshop};
+use fallaway::{Confirm, Error, Filter, Instrument, Role, What, Workshop};
 use proptest::prelude::*;
 
 /// The first and the last second that a record can state.
@@ -127,14 +127,14 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             let mut pass = Pass::new(relief(), Some(Tool::FEELER_MM));
             let read = PassReading { location: Location::Whole, reading: Reading::Value(mm) };
             pass.readings = vec![read; step.many];
-            bass.add_pass(pass, by, true).map(drop)
+            bass.add_pass(pass, by, Confirm::Sure).map(drop)
         }
         1 => {
             let mut pass = Pass::new(Quantity::Gap { stopped: Fret::OPEN, over: fret }, None);
             let location = Location::Course(place);
             pass.readings = vec![PassReading { location, reading: Reading::AtMost(mm) }];
             pass.tuned_minutes_ago = u16::try_from(step.many).ok();
-            bass.add_pass(pass, by, true).map(drop)
+            bass.add_pass(pass, by, Confirm::Sure).map(drop)
         }
         2 => bass.add_adjustment(adjusted(Adjusted::Rod), by).map(drop),
         3 => bass.add_adjustment(adjusted(Adjusted::SaddleHeight(place)), by).map(drop),

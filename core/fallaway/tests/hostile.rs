@@ -6,7 +6,7 @@ mod common;
 use std::collections::BTreeSet;
 
 use common::{relief_pass, told, workshop};
-use fallaway::{Error, Instrument, Role, What, Workshop};
+use fallaway::{Confirm, Error, Instrument, Role, What, Workshop};
 use fallaway_changes::{Change, ChangeHash, Container, Incarnation, MemberHash, Put, writer};
 use fallaway_record::Record;
 use fallaway_sharing::{
@@ -81,7 +81,7 @@ impl Mallory {
 fn bass() -> (Workshop, Instrument) {
     let tech = workshop("tech", 1);
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
-    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
     bass.end_visit().unwrap();
     (tech, bass)
 }

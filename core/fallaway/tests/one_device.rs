@@ -7,7 +7,7 @@ mod common;
 use common::{action_pass, relief_pass, relief_target, workshop};
 use fallaway::advice::plan::{StepKind, StepVerdict};
 use fallaway::record::{Adjusted, Adjustment, Turns};
-use fallaway::{Error, Occasion, Standing};
+use fallaway::{Confirm, Error, Occasion, Standing};
 
 fn rod(eighths: i16) -> Adjustment {
     Adjustment {
@@ -23,8 +23,8 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
     bass.set_target("stage", &relief_target(30)).unwrap();
-    bass.add_pass(relief_pass("12"), None, false).unwrap();
-    bass.add_pass(action_pass("5 5 5 6 7", 5), None, false).unwrap();
+    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
+    bass.add_pass(action_pass("5 5 5 6 7", 5), None, Confirm::Ask).unwrap();
     let card = bass.card(Some("stage")).unwrap();
     assert_eq!(card.lines.len(), 6);
     assert_eq!(card.lines[0].standing, Standing::Within);
@@ -37,7 +37,7 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
     let relief = plan.plan.steps.iter().find(|step| step.kind == StepKind::Relief).unwrap();
     assert!(matches!(relief.verdict, StepVerdict::MeasureAgain { .. }), "{}", plan.text());
 
-    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
     let card = bass.card(Some("stage")).unwrap();
     assert_eq!(card.lines[0].standing, Standing::Within);
     assert!(card.lines[1..].iter().all(|line| line.last.as_ref().is_some_and(|l| l.stale)));
@@ -47,7 +47,7 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
 
     // The same after the visit became a change, when everything is read anew.
     bass.end_visit().unwrap();
-    bass.add_pass(relief_pass("13"), None, false).unwrap();
+    bass.add_pass(relief_pass("13"), None, Confirm::Ask).unwrap();
     assert_eq!(
         bass.card(None)
             .unwrap()
@@ -64,13 +64,13 @@ fn what_the_instrument_does_not_have_is_refused_and_nothing_is_kept() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-4", "four strings").unwrap();
     let before = bass.history(&fallaway::Filter::default()).unwrap().len();
-    let refused = bass.add_pass(action_pass("5 5 5 6 7", 5), None, true).unwrap_err();
+    let refused = bass.add_pass(action_pass("5 5 5 6 7", 5), None, Confirm::Sure).unwrap_err();
     assert!(matches!(&refused, Error::BadInput { field, .. } if field == "string"), "{refused}");
     // 60 thousandths of relief is no reading that anybody would leave: the person is asked.
-    let asked = bass.add_pass(relief_pass("60"), None, false).unwrap_err();
+    let asked = bass.add_pass(relief_pass("60"), None, Confirm::Ask).unwrap_err();
     assert!(matches!(asked, Error::Unsure { .. }), "{asked}");
     assert_eq!(bass.history(&fallaway::Filter::default()).unwrap().len(), before);
-    bass.add_pass(relief_pass("60"), None, true).unwrap();
+    bass.add_pass(relief_pass("60"), None, Confirm::Sure).unwrap();
     assert!(matches!(workshop.find("five"), Err(Error::NotFound { .. })));
     assert!(matches!(workshop.add_instrument("bass-9", "x"), Err(Error::NotFound { .. })));
     assert!(matches!(workshop.add_instrument("bass-4", " "), Err(Error::BadInput { .. })));
@@ -82,8 +82,8 @@ fn a_setup_is_taken_from_the_numbers_of_a_visit() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
     assert!(matches!(bass.take_setup("stage", None), Err(Error::NotFound { .. })));
-    bass.add_pass(action_pass("6 6 6 7 8", 5), None, false).unwrap();
-    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    bass.add_pass(action_pass("6 6 6 7 8", 5), None, Confirm::Ask).unwrap();
+    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
     let setup = bass.take_setup("Stage, loud", None).unwrap();
     assert_eq!((setup.id.as_str(), setup.name.as_str()), ("stage-loud", "Stage, loud"));
     let wanted: Vec<String> =
@@ -98,8 +98,8 @@ fn a_setup_is_taken_from_the_numbers_of_a_visit() {
 fn what_changed_since_the_setup_is_told_and_what_is_not_known_is_said() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
-    bass.add_pass(action_pass("6 6 6 7 8", 5), None, false).unwrap();
-    bass.add_pass(relief_pass("12"), None, false).unwrap();
+    bass.add_pass(action_pass("6 6 6 7 8", 5), None, Confirm::Ask).unwrap();
+    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
     bass.take_setup("stage", None).unwrap();
     let changed = bass.what_changed(Some("stage"), Occasion::Setup, Occasion::Today).unwrap();
     assert_eq!(changed.facts.moved().count(), 0, "{:#?}", changed.sentences);

@@ -4,20 +4,10 @@
 
 mod common;
 
-use common::{action, workshop};
+use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool};
-use fallaway::record::{Body, Pass, Remark};
-use fallaway::{Error, Filter, PassText};
-
-fn line(text: &str) -> PassText {
-    PassText {
-        quantity: action(),
-        tool: Some(Tool::RULE_64),
-        text: text.to_owned(),
-        places: Vec::new(),
-        low_first: false,
-    }
-}
+use fallaway::record::{Body, Pass, Phase, Remark};
+use fallaway::{Confirm, Error, Filter, PassOptions};
 
 fn shown(pass: &Pass) -> Vec<String> {
     pass.readings.iter().map(|read| format!("{} {}", read.location, read.reading)).collect()
@@ -27,35 +17,77 @@ fn shown(pass: &Pass) -> Vec<String> {
 fn a_line_is_read_across_the_strings_of_the_instrument() {
     let tech = workshop("tech", 1);
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
-    let read = |written: &PassText| bass.read_pass(written).map(|pass| shown(&pass));
-    assert_eq!(read(&line("5 5 - 6")).unwrap(), ["1 5/64 in", "2 5/64 in", "4 6/64 in"]);
+    let usual = PassOptions::default();
+    let read = |text: &str| bass.read_pass_text(action(), text, Tool::RULE_64, &usual);
+    let across = |text: &str| read(text).map(|pass| shown(&pass)).unwrap();
+    assert_eq!(across("5 5 - 6"), ["1 5/64 in", "2 5/64 in", "4 6/64 in"]);
 
-    let low_first = PassText { low_first: true, ..line("6 5 5 5") };
-    assert_eq!(read(&low_first).unwrap()[0], "4 6/64 in");
+    let low_first = PassOptions { low_first: true, ..usual.clone() };
+    let pass = bass.read_pass_text(action(), "6 5 5 5", Tool::RULE_64, &low_first).unwrap();
+    assert_eq!(shown(&pass)[0], "4 6/64 in");
 
-    let relief = Quantity::Relief { from: fret(1), to: fret(24), at: None };
-    let relief = PassText { quantity: relief, tool: Some(Tool::FEELER_THOU), ..line("12") };
-    assert_eq!(read(&relief).unwrap(), ["whole 12 thou"]);
+    let pass = bass.read_pass_text(relief(), "12", Tool::FEELER_THOU, &usual).unwrap();
+    assert_eq!(shown(&pass), ["whole 12 thou"]);
+    let spacing = Quantity::SpacingBridge;
+    assert_eq!(
+        bass.read_pass_text(spacing, "19 19 19 mm", None, &usual).unwrap().readings.len(),
+        3
+    );
 
-    let spacing = PassText { quantity: Quantity::SpacingBridge, tool: None, ..line("19 19 19 mm") };
-    assert_eq!(read(&spacing).unwrap().len(), 3);
+    // Two values of a pickup are its two sides.
+    let pickup = Quantity::pickup_gap(1, 24).unwrap();
+    let pass = bass.read_pass_text(pickup, "2.0 2.5 mm", None, &usual).unwrap();
+    assert_eq!(shown(&pass), ["treble side 2.0 mm", "bass side 2.5 mm"]);
 
-    // "=" is what was read there last.
-    bass.add_pass(bass.read_pass(&line("5 5 5 6")).unwrap(), None, false).unwrap();
-    assert_eq!(read(&line("= 4 = =")).unwrap()[3], "4 6/64 in");
+    // "=" is what was read there last, in the draft too, and not what was crossed out.
+    bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap();
+    assert_eq!(across("= 4 = =")[3], "4 6/64 in");
+    let slip = bass.add_pass_text(action(), "7 7 7 7", Tool::RULE_64).unwrap();
+    bass.retract(slip, "a slip", None).unwrap();
+    assert_eq!(across("= 4 = =")[3], "4 6/64 in");
 
-    let refused = |written: &PassText| match read(written) {
+    let refused = |read: Result<Pass, Error>| match read {
         Err(Error::BadInput { field, .. }) => field,
         other => panic!("{other:?}"),
     };
-    assert_eq!(refused(&line("5 5 5")), "readings");
-    assert_eq!(refused(&line("5 5 6/0 6")), "reading 3");
-    assert_eq!(refused(&line("- - - -")), "readings");
-    assert_eq!(refused(&PassText { places: vec![Location::Whole], ..line("=") }), "reading 1");
+    assert_eq!(refused(read("5 5 5")), "readings");
+    assert_eq!(refused(read("5 5 6/0 6")), "reading 3");
+    assert_eq!(refused(read("- - - -")), "readings");
+    let whole = PassOptions { places: vec![Location::Whole], ..usual.clone() };
+    assert_eq!(refused(bass.read_pass_text(action(), "=", None, &whole)), "reading 1");
 }
 
-fn fret(number: u8) -> fallaway::measure::Fret {
-    fallaway::measure::Fret::new(number).unwrap()
+#[test]
+fn the_tool_in_hand_is_not_taken_for_readings_in_other_units() {
+    let tech = workshop("tech", 1);
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let in_hand = PassOptions { tool_in_hand: true, ..PassOptions::default() };
+    let tool =
+        |text: &str| bass.read_pass_text(action(), text, Tool::RULE_64, &in_hand).unwrap().tool;
+    assert_eq!(tool("5 5 5 6"), Some(Tool::RULE_64));
+    assert_eq!(tool("5/64 5/64 5/64 6/64"), Some(Tool::RULE_64));
+    assert_eq!(tool("2 2 2 2.4 mm"), None);
+}
+
+#[test]
+fn who_when_and_how_are_written_down_and_an_odd_reading_is_asked_about() {
+    let tech = workshop("tech", 1);
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let at = fallaway::record::Moment { unix_s: 1_779_000_000, offset_min: 60 };
+    let mut options = PassOptions {
+        by: Some("player".into()),
+        at: Some(at),
+        phase: Some(Phase::AsFound),
+        ..PassOptions::default()
+    };
+    let odd =
+        |options: &PassOptions| bass.add_pass_text_with(relief(), "60", Tool::FEELER_THOU, options);
+    assert!(matches!(odd(&options), Err(Error::Unsure { .. })));
+    options.confirm = Confirm::Sure;
+    let entry = bass.entry(&odd(&options).unwrap().to_string()).unwrap().entry;
+    assert_eq!((entry.by.as_deref(), entry.at), (Some("player"), at));
+    let Body::Pass(pass) = entry.body else { panic!("{entry:?}") };
+    assert_eq!(pass.phase, Some(Phase::AsFound));
 }
 
 #[test]
@@ -63,7 +95,7 @@ fn the_history_comes_in_pages_and_by_kind() {
     let tech = workshop("tech", 1);
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     bass.begin_visit(Some("too high")).unwrap();
-    bass.add_pass(bass.read_pass(&line("5 5 5 6")).unwrap(), None, false).unwrap();
+    bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap();
     for text in ["one", "two", "three"] {
         let remark = Remark { text: text.to_owned(), replaces: None, about: None };
         bass.add_remark(remark, None).unwrap();

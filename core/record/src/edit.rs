@@ -1,5 +1,7 @@
 //! Making edits: operations that are checked against what the instrument is, collected in a draft.
 
+use std::borrow::Cow;
+
 use fallaway_changes::{Container, OpId, Put, Writer};
 use fallaway_measure::{Dimension, Fret, Location, Place, Quantity};
 
@@ -192,7 +194,7 @@ impl Draft {
 #[derive(Debug)]
 pub struct Editor<'a> {
     record: &'a Record,
-    registers: Registers,
+    registers: Cow<'a, Registers>,
     draft: &'a Draft,
     writer: Writer,
 }
@@ -207,18 +209,14 @@ const MAX_SETUP_NAME: usize = 64;
 impl Record {
     /// Makes operations for a writer, on top of that writer's draft.
     pub fn editor<'a>(&'a self, writer: Writer, draft: &'a Draft) -> Editor<'a> {
-        let registers = if draft.is_empty() {
-            self.registers().clone()
-        } else {
-            self.registers().with_draft(draft.puts(), writer, 0)
-        };
+        let registers = self.registers().with_draft(draft.puts(), writer, 0);
         Editor { record: self, registers, draft, writer }
     }
 }
 
 impl Editor<'_> {
     /// Registers as the person sees them, the draft on top.
-    pub const fn registers(&self) -> &Registers {
+    pub fn registers(&self) -> &Registers {
         &self.registers
     }
 

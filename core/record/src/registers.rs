@@ -1,5 +1,6 @@
 //! Registers: what people negotiate. Every concurrent value is kept until somebody settles it.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use fallaway_changes::{Container, OpId, Put, Writer};
@@ -132,7 +133,10 @@ impl Registers {
     /// The draft's own operation numbers begin after every one of the document; `time` is shown as
     /// the time of its values.
     #[must_use]
-    pub fn with_draft(&self, draft: &[Put], writer: Writer, time: i64) -> Self {
+    pub fn with_draft(&self, draft: &[Put], writer: Writer, time: i64) -> Cow<'_, Self> {
+        if draft.iter().all(|put| put.container.is_append_only()) {
+            return Cow::Borrowed(self);
+        }
         let mut with = self.clone();
         let greatest = self.all.values().flat_map(|register| &register.versions);
         let first = greatest.map(|version| version.op.counter).max().unwrap_or(0) + 1;
@@ -157,7 +161,7 @@ impl Registers {
             register.contested = is_contested(put.container, &put.key, &register.versions);
         }
         with.fold();
-        with
+        Cow::Owned(with)
     }
 
     /// What the instrument is; of contested fields the value that is shown.

@@ -96,7 +96,7 @@ impl State {
     #[must_use]
     pub fn with_draft(&self, draft: &[Put], writer: Writer, time: i64) -> Self {
         let mut with = self.clone();
-        with.registers = self.registers.with_draft(draft, writer, time);
+        with.registers = self.registers.with_draft(draft, writer, time).into_owned();
         for (counter, put) in (0..).zip(draft) {
             let Ok(id) = put.key.parse::<EntryId>() else { continue };
             match put.container {

@@ -117,7 +117,7 @@ fn errors_are_json_where_json_was_asked_for() {
     let ran = tech.run("read|relief|banana|--json");
     assert_eq!((ran.code, ran.out.as_str()), (2, ""));
     let error: serde_json::Value = serde_json::from_str(&ran.err).unwrap();
-    assert_eq!(error["error"]["kind"], "usage");
+    assert_eq!(error["error"]["kind"], "bad-input");
     assert!(error["error"]["reason"].as_str().unwrap().contains("banana"));
     let ran = tech.run("read|height|5|--json");
     assert_eq!((ran.code, ran.out.as_str()), (2, ""));

@@ -25,7 +25,7 @@ use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
 
-use fallaway::{Instrument, Role, What, Workshop, WorkshopOptions};
+use fallaway::{Confirm, Instrument, Role, What, Workshop, WorkshopOptions};
 use fallaway_sharing::{Payload, bundle_file, open};
 use realistic::Dice;
 use world::{HandClock, Seeded};
@@ -79,8 +79,8 @@ fn cards(folder: &Path) {
     for number in 0..INSTRUMENTS {
         let bass = many.add_instrument("bass-4", &format!("bass {number}")).unwrap();
         bass.set_target("stage", &work::target(None, 25, START)).unwrap();
-        bass.add_pass(work::relief_pass(10), None, true).unwrap();
-        bass.add_pass(work::action_pass("5 5 6 6"), None, true).unwrap();
+        bass.add_pass(work::relief_pass(10), None, Confirm::Sure).unwrap();
+        bass.add_pass(work::action_pass("5 5 6 6"), None, Confirm::Sure).unwrap();
     }
     many.shut_down().unwrap();
     let runs = (0..40).map(|_| Duration::from_nanos(child("--cold-card", folder)));
@@ -108,7 +108,7 @@ fn peak(folder: &Path) {
     let many = Workshop::open(WorkshopOptions::new(folder, "tech")).unwrap();
     assert_eq!(many.instruments().unwrap().len(), INSTRUMENTS + 1);
     let bass = many.find("stage").unwrap();
-    bass.add_pass(work::relief_pass(10), None, true).unwrap();
+    bass.add_pass(work::relief_pass(10), None, Confirm::Sure).unwrap();
     let status = std::fs::read_to_string("/proc/self/status").unwrap();
     let line = status.lines().find(|line| line.starts_with("VmHWM")).unwrap();
     println!("{}", line.split_whitespace().nth(1).unwrap());
@@ -146,7 +146,7 @@ fn realistic_record(folder: &Path) {
             bass.end_visit().unwrap();
         }
         clock.wind(30);
-        timed(|| bass.add_pass(work::relief_pass(8 + number % 5), None, true).unwrap()).0
+        timed(|| bass.add_pass(work::relief_pass(8 + number % 5), None, Confirm::Sure).unwrap()).0
     });
     report("durable edit in the realistic record", edits.collect());
     drop(bass.end_visit());

@@ -8,7 +8,9 @@ use fallaway::measure::{
     Amount, Decimal, Dimension, Fret, Location, Quantity, Tool, Unit, parse_amount,
 };
 use fallaway::record::{Adjusted, Adjustment, Body, Remark, SpecField, Target, Turns};
-use fallaway::{Error, Filter, Instrument, PassText, Role, What, Workshop, WorkshopOptions};
+use fallaway::{
+    Confirm, Error, Filter, Instrument, PassOptions, Role, What, Workshop, WorkshopOptions,
+};
 
 /// What a command answers: more fields, or the kind and text of an error.
 type Answer = Result<Vec<String>, (String, String)>;
@@ -104,15 +106,8 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
         ["pass", tool, text] => {
             let quantity = Quantity::Gap { stopped: fret(1)?, over: fret(12)? };
             let tool: Tool = tool.parse().map_err(|_| usage(tool))?;
-            let written = PassText {
-                quantity,
-                text: (*text).to_owned(),
-                tool: Some(tool),
-                places: vec![],
-                low_first: false,
-            };
-            let pass = instrument.read_pass(&written).map_err(told)?;
-            instrument.add_pass(pass, None, true).map_err(told)?;
+            let sure = PassOptions { confirm: Confirm::Sure, ..PassOptions::default() };
+            instrument.add_pass_text_with(quantity, text, tool, &sure).map_err(told)?;
         }
         ["turn", eighths] => {
             let eighths: i16 = eighths.parse().map_err(|_| usage(eighths))?;

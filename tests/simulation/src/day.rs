@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use fallaway::record::SpecField;
-use fallaway::{Error, Filter, Result, Role, What, Workshop, WorkshopOptions};
+use fallaway::{Confirm, Error, Filter, Result, Role, What, Workshop, WorkshopOptions};
 
 use crate::work;
 use crate::world::{HandClock, Seeded};
@@ -77,7 +77,7 @@ pub fn prepare(place: &Place) {
     for number in 0..SEALED_BEFORE - 1 {
         clock.wind(86_400);
         bass.begin_visit(None).unwrap();
-        bass.add_pass(work::relief_pass(8 + number % 5), None, true).unwrap();
+        bass.add_pass(work::relief_pass(8 + number % 5), None, Confirm::Sure).unwrap();
         bass.end_visit().unwrap();
     }
     player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
@@ -97,10 +97,10 @@ pub const DAY: [(&str, Step); 17] = [
     ("a visit", |w, _| w.find("stage")?.begin_visit(Some("rattles")).map(drop)),
     ("an adjustment", |w, _| w.find("stage")?.add_adjustment(work::rod(2), None).map(drop)),
     ("a pass", |w, _| {
-        w.find("stage")?.add_pass(work::relief_pass(12), Some("tech"), true).map(drop)
+        w.find("stage")?.add_pass(work::relief_pass(12), Some("tech"), Confirm::Sure).map(drop)
     }),
     ("another pass", |w, _| {
-        w.find("stage")?.add_pass(work::action_pass("5 5 5 6"), None, true).map(drop)
+        w.find("stage")?.add_pass(work::action_pass("5 5 5 6"), None, Confirm::Sure).map(drop)
     }),
     ("a slip", |w, _| w.find("stage")?.add_remark(work::remark("slip"), None).map(drop)),
     ("the slip erased", |w, _| {
@@ -209,7 +209,7 @@ pub fn next_day(place: &Place) -> String {
     assert_eq!(workshop.notices().unwrap(), Vec::<String>::new());
     let bass = workshop.find("stage").unwrap();
     bass.begin_visit(None).unwrap();
-    bass.add_pass(work::relief_pass(11), Some("next day"), true).unwrap();
+    bass.add_pass(work::relief_pass(11), Some("next day"), Confirm::Sure).unwrap();
     bass.end_visit().unwrap();
     // The player's bundle once more: all of it is here, or comes in now.
     workshop.bundle_in(&fs::read(place.post.join("bundle")).unwrap()).unwrap();

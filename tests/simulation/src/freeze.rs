@@ -8,7 +8,7 @@ use std::path::Path;
 use fallaway::record::{
     Body, Buzz, Climate, Phase, Remark, SpecField, StringChange, Tuning, spec::Note,
 };
-use fallaway::{Filter, Instrument, Role, What, Workshop, WorkshopOptions};
+use fallaway::{Confirm, Filter, Instrument, Role, What, Workshop, WorkshopOptions};
 
 use crate::newer::Newer;
 use crate::work;
@@ -44,12 +44,12 @@ pub fn write(folder: &Path) {
     bass.begin_visit(Some("rattles since autumn")).unwrap();
     let mut found = work::relief_pass(14);
     found.phase = Some(Phase::AsFound);
-    bass.add_pass(found, Some("tech"), true).unwrap();
+    bass.add_pass(found, Some("tech"), Confirm::Sure).unwrap();
     clock.wind(60);
     bass.add_adjustment(work::rod(2), Some("tech")).unwrap();
     clock.wind(60);
-    bass.add_pass(work::relief_pass(10), None, true).unwrap();
-    bass.add_pass(work::action_pass("5 5 5.5 6 7"), None, true).unwrap();
+    bass.add_pass(work::relief_pass(10), None, Confirm::Sure).unwrap();
+    bass.add_pass(work::action_pass("5 5 5.5 6 7"), None, Confirm::Sure).unwrap();
     let fitted = vec![(work::course(1), work::string(43))];
     let change = StringChange { fitted, set: Some("own set".into()), ..StringChange::default() };
     bass.add_string_change(&change, None).unwrap();
@@ -58,7 +58,7 @@ pub fn write(folder: &Path) {
     let climate =
         Climate { hours_there: Some(20), place: Some("bench".into()), ..Climate::default() };
     bass.add_climate(climate, None).unwrap();
-    bass.add_pass(work::relief_pass(11), None, true).unwrap();
+    bass.add_pass(work::relief_pass(11), None, Confirm::Sure).unwrap();
     bass.take_setup("stage", None).unwrap();
     bass.end_visit().unwrap();
     let history = bass.history(&Filter::default()).unwrap();
@@ -86,7 +86,7 @@ pub fn write(folder: &Path) {
     fs::write(folder.join("newer.fallaway"), newer.file(clock.seconds())).unwrap();
     // One visit stays open, its line a draft.
     bass.begin_visit(None).unwrap();
-    bass.add_pass(work::relief_pass(12), None, true).unwrap();
+    bass.add_pass(work::relief_pass(12), None, Confirm::Sure).unwrap();
     fs::write(folder.join("expected-store.txt"), describe(&bass)).unwrap();
     // Not shut down: the draft stays a draft. Nobody else has the database open, so leaving
     // writes the log home.

@@ -5,7 +5,7 @@ use std::path::Path;
 use fallaway::environment::SystemRandom;
 use fallaway::measure::{Amount, Unit};
 use fallaway::record::Body;
-use fallaway::{Instrument, Result, Workshop, WorkshopOptions};
+use fallaway::{Confirm, Instrument, Result, Workshop, WorkshopOptions};
 use fallaway_changes::{Change, Writer};
 use fallaway_record::Record;
 use fallaway_store::{ChangeStanding, SqliteStore, Store};
@@ -62,7 +62,7 @@ pub fn visit(bass: &Instrument, clock: &HandClock, dice: &mut Dice) -> Result<()
         let wait = entry.at.unix_s - clock.seconds();
         clock.wind(wait);
         if let Body::Pass(pass) = entry.body {
-            bass.add_pass(pass, Some("tech"), true)?;
+            bass.add_pass(pass, Some("tech"), Confirm::Sure)?;
         }
     }
     bass.end_visit()

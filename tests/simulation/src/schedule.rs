@@ -7,7 +7,9 @@ use fallaway::measure::Amount;
 use fallaway::record::{
     Buzz, Climate, EntryId, Spec, SpecField, StringChange, spec::Note, target_key,
 };
-use fallaway::{Contested, Error, Filter, Instrument, RetractOutcome, Role, What, Workshop};
+use fallaway::{
+    Confirm, Contested, Error, Filter, Instrument, RetractOutcome, Role, What, Workshop,
+};
 use fallaway_changes::Container;
 
 use crate::oracle::{Load, Oracle};
@@ -347,8 +349,12 @@ impl Simulation {
         self.open_visit(device);
         let instrument = self.instrument(device);
         let id = match self.dice.between(1, 5) {
-            1 => instrument.add_pass(work::relief_pass(self.dice.between(4, 14)), None, true),
-            2 => instrument.add_pass(work::action_pass("5 5 6 6"), Some("player"), true),
+            1 => instrument.add_pass(
+                work::relief_pass(self.dice.between(4, 14)),
+                None,
+                Confirm::Sure,
+            ),
+            2 => instrument.add_pass(work::action_pass("5 5 6 6"), Some("player"), Confirm::Sure),
             3 => instrument.add_adjustment(work::rod(self.dice.between(-4, 4) as i16), None),
             4 => {
                 let humidity = Amount::decimal(48, 0, fallaway::measure::Unit::Percent).ok();

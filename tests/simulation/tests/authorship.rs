@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway::{Role, What, Workshop};
+use fallaway::{Confirm, Role, What, Workshop};
 use fallaway_changes::{Put, Writer};
 use fallaway_record::Record;
 use fallaway_sharing::{
@@ -54,7 +54,8 @@ fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
     for visit in 0..VISITS {
         clock.wind(86_400);
         bass.begin_visit(None).unwrap();
-        bass.add_pass(work::relief_pass(5 + visit as i64 % 9), Some("tech"), true).unwrap();
+        bass.add_pass(work::relief_pass(5 + visit as i64 % 9), Some("tech"), Confirm::Sure)
+            .unwrap();
         bass.end_visit().unwrap();
     }
     let text = bass.invite(Role::Contributor, 9).unwrap();

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use fallaway::environment::Clock;
 use fallaway::record::{EntryId, Moment};
-use fallaway::{Filter, Instrument, Workshop, WorkshopOptions};
+use fallaway::{Confirm, Filter, Instrument, Workshop, WorkshopOptions};
 use fallaway_text::Voice;
 use serde::Serialize;
 
@@ -143,11 +143,14 @@ impl<'s, 'a> Context<'s, 'a> {
     }
 
     /// Tries something that may be implausible: asks if somebody is there to answer.
-    pub fn sure<T>(&mut self, mut attempt: impl FnMut(bool) -> fallaway::Result<T>) -> Outcome<T> {
-        match attempt(self.common.sure) {
+    pub fn sure<T>(
+        &mut self,
+        mut attempt: impl FnMut(Confirm) -> fallaway::Result<T>,
+    ) -> Outcome<T> {
+        match attempt(if self.common.sure { Confirm::Sure } else { Confirm::Ask }) {
             Err(fallaway::Error::Unsure { reason, .. }) => {
                 self.ask(&format!("{}.", capital(&reason)))?;
-                Ok(attempt(true)?)
+                Ok(attempt(Confirm::Sure)?)
             }
             other => Ok(other?),
         }

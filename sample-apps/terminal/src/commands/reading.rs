@@ -1,10 +1,8 @@
 //! Entering readings.
 
-use fallaway::measure::{
-    Amount, Fret, Location, PassError, Place, Quantity, Reading, Side, Tool, Unit, parse_pass,
-};
-use fallaway::record::{Body, Pass, PassReading, Phase, Posture, Spec, StoppedBy};
-use fallaway::{Filter, Instrument};
+use fallaway::PassOptions;
+use fallaway::measure::{Fret, Location, Quantity, Side, Tool};
+use fallaway::record::{Pass, PassReading, Phase, Posture, Spec, StoppedBy};
 
 use super::bench;
 use super::context::Context;
@@ -19,40 +17,45 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     let spec = instrument.view()?.spec;
     let quantity = quantity(args.what, &args.way, &spec)?;
     let text = minus::plain(&joined(&args.values));
-    let tool = tool(context, args, &text)?;
-    let locations = Locations::of(context, args, &spec)?;
-    let before = |locations: &[Location]| previous(&instrument, quantity, locations);
-    let (locations, values) = locations.match_values(|locations| {
-        let before = before(locations)?;
-        let read =
-            parse_pass(&text, tool.as_ref(), quantity.dimension(), locations.len(), Some(&before));
-        Ok(read)
-    })?;
-    let mut pass = Pass::new(quantity, tool);
-    pass.readings = locations
-        .into_iter()
-        .zip(values)
-        .filter_map(|(location, reading)| Some(PassReading { location, reading: reading? }))
-        .collect();
-    if pass.readings.is_empty() {
-        return Err(Error::usage("nothing was read: every value is -"));
-    }
-    pass.phase = match (args.as_found, args.as_left) {
-        (true, _) => Some(Phase::AsFound),
-        (_, true) => Some(Phase::AsLeft),
-        _ => None,
+    let named = args.tool.as_ref().map(|label| label.parse::<Tool>()).transpose();
+    let named = named.map_err(|error| Error::usage(error.to_string()))?;
+    let tool = named.or_else(|| context.settings.tool(args.what));
+    let options = PassOptions {
+        places: places(args, &spec)?,
+        low_first: args.low_first
+            || (!args.high_first && context.settings.order() == Order::LowFirst),
+        tool_in_hand: named.is_none(),
+        phase: match (args.as_found, args.as_left) {
+            (true, _) => Some(Phase::AsFound),
+            (_, true) => Some(Phase::AsLeft),
+            _ => None,
+        },
+        posture: args.posture.map(posture),
+        stopped_by: match (args.capo, args.finger) {
+            (true, _) => Some(StoppedBy::Capo),
+            (_, true) => Some(StoppedBy::Finger),
+            _ => None,
+        },
+        tuned_minutes_ago: args.tuned,
+        ..PassOptions::default()
     };
-    pass.posture = args.posture.map(posture);
-    pass.stopped_by = match (args.capo, args.finger) {
-        (true, _) => Some(StoppedBy::Capo),
-        (_, true) => Some(StoppedBy::Finger),
-        _ => None,
-    };
-    pass.tuned_minutes_ago = args.tuned;
+    let pass = instrument.read_pass_text(quantity, &text, tool, &options)?;
     let by = Some(context.by().to_owned());
-    let id = context.sure(|sure| instrument.add_pass(pass.clone(), by.as_deref(), sure))?;
+    let id = context.sure(|confirm| instrument.add_pass(pass.clone(), by.as_deref(), confirm))?;
     let (line, table) = confirmation(&pass, &spec);
     context.stored_with(&instrument, id, &line, &table)
+}
+
+/// Where the values were read, if the options say so.
+fn places(args: &ReadArgs, spec: &Spec) -> Outcome<Vec<Location>> {
+    Ok(match (args.way.side, &args.strings) {
+        (Some(SideWord::Bass), _) => vec![Location::Side(Side::Bass)],
+        (Some(SideWord::Treble), _) => vec![Location::Side(Side::Treble)],
+        (None, Some(text)) => {
+            bench::listed(text, spec)?.into_iter().map(Location::Course).collect()
+        }
+        (None, None) => Vec::new(),
+    })
 }
 
 /// The words as one line. A word of its own that has several words in it was quoted by the person:
@@ -131,141 +134,6 @@ pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
         }
         _ => Ok(quantity),
     }
-}
-
-/// The tool: the one that is named, else the one in hand, unless the readings are in another unit
-/// than its marks: then another tool was used, and which is not known.
-fn tool(context: &Context<'_, '_>, args: &ReadArgs, text: &str) -> Outcome<Option<Tool>> {
-    if let Some(label) = &args.tool {
-        let tool = label.parse().map_err(|error| Error::usage(format!("{error}")))?;
-        return Ok(Some(tool));
-    }
-    let Some(tool) = context.settings.tool(args.what) else { return Ok(None) };
-    let lower = text.to_lowercase();
-    let says = |unit: &str| lower.split(|c: char| !c.is_alphabetic()).any(|word| word == unit);
-    let written = [
-        (says("mm"), Unit::Millimetre),
-        (says("thou"), Unit::Thou),
-        (says("in") || says("inch") || lower.contains(['/', '"']), Unit::Inch),
-    ];
-    let marks = match tool.graduation() {
-        Amount::Fraction(_) => Unit::Inch,
-        amount @ Amount::Decimal { .. } => amount.unit(),
-    };
-    let other = written.iter().any(|(written, unit)| *written && *unit != marks);
-    Ok(if other { None } else { Some(tool) })
-}
-
-/// Where the values were read, in the order in which they stand.
-enum Locations {
-    /// These.
-    These(Vec<Location>),
-    /// Each string, or the two sides if only two values are there.
-    StringsOrSides(Vec<Location>, [Location; 2]),
-}
-
-impl Locations {
-    fn of(context: &Context<'_, '_>, args: &ReadArgs, spec: &Spec) -> Outcome<Self> {
-        let side = args.way.side.map(|side| match side {
-            SideWord::Bass => Side::Bass,
-            SideWord::Treble => Side::Treble,
-        });
-        if let Some(side) = side {
-            return Ok(Self::These(vec![Location::Side(side)]));
-        }
-        if let Some(text) = &args.strings {
-            let places = bench::listed(text, spec)?;
-            return Ok(Self::These(places.into_iter().map(Location::Course).collect()));
-        }
-        if args.what == What::Relief {
-            return Ok(Self::These(vec![Location::Whole]));
-        }
-        let count = spec.course_count();
-        if count == 0 {
-            return Err(Error::usage(
-                "the number of strings is not known here: name them with --strings 1-4",
-            ));
-        }
-        // Spacing is read from a string to the next lower one, so the lowest has none.
-        let last =
-            if matches!(args.what, What::Spacing | What::NutSpacing) { count - 1 } else { count };
-        let mut places = (1..=last)
-            .map(|course| Place::course(course).map(Location::Course))
-            .collect::<Result<Vec<_>, _>>()
-            .map_err(|error| Error::usage(error.to_string()))?;
-        let low_first = match (args.low_first, args.high_first) {
-            (true, _) => true,
-            (_, true) => false,
-            _ => context.settings.order() == Order::LowFirst,
-        };
-        let mut sides = [Location::Side(Side::Treble), Location::Side(Side::Bass)];
-        if low_first {
-            places.reverse();
-            sides.reverse();
-        }
-        Ok(if args.what == What::Pickup && places.len() > 2 {
-            Self::StringsOrSides(places, sides)
-        } else {
-            Self::These(places)
-        })
-    }
-
-    fn match_values(
-        self,
-        read: impl Fn(&[Location]) -> Outcome<Result<Vec<Option<Reading>>, PassError>>,
-    ) -> Outcome<(Vec<Location>, Vec<Option<Reading>>)> {
-        let refused = |error: PassError| {
-            let more = match &error {
-                PassError::Count { .. } => {
-                    "; one value for each string, the highest first; name the strings with --strings \
-                     if you read only some"
-                }
-                _ => "",
-            };
-            Error::usage(format!("{error}{more}"))
-        };
-        match self {
-            Self::These(locations) => {
-                let values = read(&locations)?.map_err(refused)?;
-                Ok((locations, values))
-            }
-            Self::StringsOrSides(strings, sides) => match read(&strings)? {
-                Err(PassError::Count { found: 2, .. }) => {
-                    let values = read(&sides)?.map_err(refused)?;
-                    Ok((sides.to_vec(), values))
-                }
-                other => {
-                    let values = other.map_err(refused)?;
-                    Ok((strings, values))
-                }
-            },
-        }
-    }
-}
-
-/// What was read at these places last, for "=".
-fn previous(
-    instrument: &Instrument,
-    quantity: Quantity,
-    locations: &[Location],
-) -> Outcome<Vec<Option<Reading>>> {
-    let mut found: Vec<Option<Reading>> = vec![None; locations.len()];
-    let history = instrument.history(&Filter { hide_retracted: true, ..Filter::default() })?;
-    for view in history.iter().rev() {
-        let Body::Pass(pass) = &view.entry.body else { continue };
-        if pass.quantity != quantity {
-            continue;
-        }
-        for (slot, location) in found.iter_mut().zip(locations) {
-            if slot.is_none() {
-                *slot = pass.at(*location);
-            }
-        }
-        if found.iter().all(Option::is_some) {
-            break;
-        }
-    }
-    Ok(found)
 }
 
 /// What was understood: which way of reading, and string by string.

@@ -1,0 +1,50 @@
+//! Two people set one target apart from each other; a person decides.
+//!
+//! `cargo run -p fallaway --example resolve_conflict`
+
+use fallaway::environment::{SystemClock, SystemRandom};
+use fallaway::measure::{Amount, Location, Quantity, Unit};
+use fallaway::record::Target;
+use fallaway::{Instrument, Result, Role, What, Workshop};
+
+fn workshop(label: &str) -> Result<Workshop> {
+    Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom))
+}
+
+fn want_relief(instrument: &Instrument, hundredths: i64) -> Result<(), Box<dyn std::error::Error>> {
+    let mm = |hundredths| Amount::decimal(hundredths, 2, Unit::Millimetre);
+    let target = Target {
+        quantity: Quantity::relief(1, 24)?,
+        location: Location::Whole,
+        wanted: mm(hundredths)?,
+        tolerance: mm(5)?,
+        by: None,
+        at: instrument.now(),
+        taken_from: None,
+    };
+    Ok(instrument.set_target("stage", &target)?)
+}
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let (tech, player) = (workshop("tech")?, workshop("player")?);
+    let bass = tech.add_instrument("bass-4", "walnut bass")?;
+    let shared = player.accept(&bass.invite(Role::Contributor, 7)?)?;
+    player.bundle_in(&bass.bundle_out(What::Everything)?)?;
+
+    // Neither has seen what the other wants.
+    want_relief(&bass, 25)?;
+    want_relief(&shared, 35)?;
+    let report = tech.bundle_in(&shared.bundle_out(What::Everything)?)?;
+
+    // Both values are kept, with author and time, until somebody decides.
+    for contested in &report.newly_contested {
+        println!("{}", contested.label);
+        for version in &contested.versions {
+            println!("  {}  {}", version.shown, version.by);
+        }
+        // This fails if yet another value has arrived since these were shown.
+        bass.settle(contested, 0)?;
+    }
+    assert!(bass.contested()?.is_empty());
+    Ok(())
+}
