@@ -9,11 +9,11 @@ use fallaway::advice::learn::ReaderBias as Apart;
 use fallaway::measure::ToolKind;
 
 use crate::entries::entry_id;
-use crate::known::{self, Context, DeedKind, SeenReading};
+use crate::known::{self, Context, DeedKind, SeenReading, ToRead};
 use crate::learned::Lesson;
 use crate::mirror::mirror;
 use crate::plan::{Caution, cautions};
-use crate::{Basis, Figure, Instrument, Posture, Quantity, Result, Spot, StringPlace};
+use crate::{Basis, Figure, Instrument, Posture, Result, StringPlace};
 
 /// One side of a comparison.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
@@ -90,17 +90,6 @@ pub struct NotedDeed {
     /// To which strings; empty for all, or where strings do not matter.
     pub places: Vec<StringPlace>,
     /// In words: "the truss rod was turned".
-    pub text: String,
-}
-
-/// A quantity at a place, to be read.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct ToRead {
-    /// What to read, and which way.
-    pub quantity: Quantity,
-    /// Where.
-    pub spot: Spot,
-    /// In words: "string 4 (E), stopped at 3 over 1".
     pub text: String,
 }
 
@@ -252,14 +241,6 @@ impl Context<'_> {
             second_by: apart.b.0.clone(),
             second_tool: tool(apart.b.1),
             more_mm: self.lesson(&apart.more),
-        }
-    }
-
-    pub(crate) fn to_read(&self, measurand: fallaway::advice::observe::Measurand) -> ToRead {
-        ToRead {
-            quantity: measurand.quantity.into(),
-            spot: measurand.location.into(),
-            text: fallaway::advice::text::measurand(measurand, self.facts),
         }
     }
 }

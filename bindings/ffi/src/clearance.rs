@@ -20,7 +20,7 @@ use fallaway::mechanics::uom::si::force::newton;
 
 use crate::known::{Context, SeenReading, count};
 use crate::mirror::mirror;
-use crate::strings::OtherStrings;
+use crate::other_strings::OtherStrings;
 use crate::{Instrument, Result};
 
 /// Which way the string is displaced before it is let go.

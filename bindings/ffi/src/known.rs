@@ -71,6 +71,17 @@ mirror! {
     } newer Deed::Unknown
 }
 
+/// A quantity at a place, to be read.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct ToRead {
+    /// What to read, and which way.
+    pub quantity: Quantity,
+    /// Where.
+    pub spot: Spot,
+    /// In words: "string 4 (E), stopped at 3 over 1".
+    pub text: String,
+}
+
 /// A reading that advice rests on.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct SeenReading {
@@ -132,6 +143,14 @@ pub(crate) struct Context<'a> {
 }
 
 impl Context<'_> {
+    pub fn to_read(&self, measurand: fallaway::advice::observe::Measurand) -> ToRead {
+        ToRead {
+            quantity: measurand.quantity.into(),
+            spot: measurand.location.into(),
+            text: text::measurand(measurand, self.facts),
+        }
+    }
+
     pub fn seen(&self, seen: &Seen) -> SeenReading {
         SeenReading {
             entry: Some(seen.entry.to_string()),

@@ -4,9 +4,8 @@ use fallaway::advice::learn as lessons;
 use fallaway::advice::learn::touch::{BoundSide as Side, TouchHeard as Heard};
 use fallaway::advice::learn::{PlayerTouch, WhyLeftOut as Exclusion};
 
-use crate::changed::ToRead;
 use crate::clearance::TouchBounds;
-use crate::known::{self, Context, DeedKind, SeenReading};
+use crate::known::{self, Context, DeedKind, SeenReading, ToRead};
 use crate::plan::{HandTurn, TurnDirection, hand_turn};
 use crate::{Basis, Figure, Instrument, Result, StringPlace};
 

@@ -35,6 +35,7 @@ mod known;
 mod learned;
 mod mirror;
 pub mod notation;
+mod other_strings;
 mod people;
 mod place;
 mod plan;
@@ -52,7 +53,7 @@ pub use callbacks::{
 };
 pub use card::{Card, CardLine, CardStanding, CardTarget, LastReading};
 pub use changed::{
-    InstrumentPart, NotedDeed, Occasion, PartChange, PartVerdict, ReadersApart, ToRead, WhatChanged,
+    InstrumentPart, NotedDeed, Occasion, PartChange, PartVerdict, ReadersApart, WhatChanged,
 };
 pub use clearance::{
     BestRelief, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceBench, ClearanceMargin,
@@ -70,11 +71,12 @@ pub use exchange::{AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundl
 pub use figure::{Basis, Figure, FigureUnit};
 pub use growth::face;
 pub use instrument::{Instrument, InstrumentView};
-pub use known::{DeedKind, ReaderRepeats, ReadingClass, SeenReading, Wanted};
+pub use known::{DeedKind, ReaderRepeats, ReadingClass, SeenReading, ToRead, Wanted};
 pub use learned::{
     ActionThere, Air, AirForecast, Forecast, Learned, LeftOut, Lesson, PullLearned, ReaderLearned,
     SeasonLearned, TouchHeard, TouchLearned, TouchObserved, WhyLeftOut, Within,
 };
+pub use other_strings::{NewNote, OtherStrings};
 pub use people::{InvitationInfo, Person, Role, look_at_invitation};
 pub use place::{Moment, Quantity, Side, Spot, StringPlace};
 pub use plan::{
@@ -93,9 +95,7 @@ pub use spec::{
     ScrewPlace, ScrewSpec, SpecField, StringConstruction, StringScale, StringSpec, Stringing,
     TunedString, UnitWeight, UnitWeightUnit,
 };
-pub use strings::{
-    BeforeStrings, NewNote, OtherStrings, ReliefGoes, SaddleMoves, SlotFit, StringForecast,
-};
+pub use strings::{BeforeStrings, ReliefGoes, SaddleMoves, SlotFit, StringForecast};
 pub use voice::{LengthUnit, TemperatureUnit, Units, languages, set_voice};
 pub use workshop::{
     DeviceInfo, InstrumentSummary, TemplateInfo, Workshop, WorkshopOptions, templates,

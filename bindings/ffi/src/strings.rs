@@ -1,8 +1,7 @@
 //! What other strings or another tuning will do, before it is done.
 
 use fallaway::advice::change_strings::{
-    CHECKLIST, OtherStrings as Change, ReliefGoes as Goes, SlotFit as Slot, StringForecast as One,
-    StringsForecast as Found,
+    CHECKLIST, ReliefGoes as Goes, SlotFit as Slot, StringForecast as One, StringsForecast as Found,
 };
 use fallaway::advice::strings::source_words;
 use fallaway::mechanics::uom::si::f64::Force;
@@ -13,43 +12,9 @@ use crate::clearance::Touch;
 use crate::known::ReadingClass;
 use crate::learned::Within;
 use crate::mirror::mirror;
+use crate::other_strings::OtherStrings;
 use crate::plan::{Caution, cautions};
-use crate::{
-    Basis, FallawayError, Figure, FigureUnit, FittedString, Instrument, Result, StringPlace,
-};
-
-/// Another note for a string.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct NewNote {
-    /// Which string.
-    pub place: StringPlace,
-    /// The note: "D1".
-    pub note: String,
-}
-
-/// Other strings and notes; those that are not named stay as they are.
-#[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct OtherStrings {
-    /// Other strings: give the gauge, and unit weight or core only if the new pack states them.
-    #[uniffi(default = [])]
-    pub strings: Vec<FittedString>,
-    /// Other notes.
-    #[uniffi(default = [])]
-    pub notes: Vec<NewNote>,
-}
-
-impl OtherStrings {
-    pub(crate) fn typed(self) -> Result<Change> {
-        let strings = self.strings.iter().map(FittedString::typed).collect::<Result<_>>()?;
-        let notes = self.notes.into_iter().map(|new| {
-            let note = new.note.parse().map_err(|error| {
-                FallawayError::bad_input("note", error, "a letter and an octave, such as E1")
-            });
-            Ok((new.place.typed()?, note?))
-        });
-        Ok(Change { strings, notes: notes.collect::<Result<_>>()? })
-    }
-}
+use crate::{Basis, Figure, FigureUnit, Instrument, Result, StringPlace};
 
 mirror! {
     /// Whether a slot that was cut for the present gauge takes the new one.
