@@ -10,7 +10,7 @@ use fallaway_record::{Draft, Record, SpecField};
 use fallaway_sharing::{EpochKey, Invitation, MemberOp};
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing,
-    OutgoingEdit, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
+    OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
 };
 
 use crate::callbacks::{ChangeListener, Level, Log, LogSink};
@@ -172,17 +172,23 @@ impl Workshop {
     /// [`Error::Closed`], or when the store cannot be read.
     pub fn instruments(&self) -> Result<Vec<Summary>> {
         drop(self.inner.session()?);
-        let lines: BTreeMap<RecordId, Vec<u8>> =
-            self.inner.store.projections(projection::LIST_LINE)?.into_iter().collect();
-        let mut summaries = Vec::new();
-        for head in self.inner.store.records()? {
-            let line = lines.get(&head.record).and_then(|bytes| projection::decode(bytes));
-            let line = match line {
+        let Projections { found, complete } =
+            self.inner.store.projections(projection::LIST_LINE)?;
+        let mut lines: BTreeMap<RecordId, Option<Vec<u8>>> =
+            found.into_iter().map(|(id, line)| (id, Some(line))).collect();
+        if !complete {
+            for head in self.inner.store.records()? {
+                lines.entry(head.record).or_default();
+            }
+        }
+        let mut summaries = Vec::with_capacity(lines.len());
+        for (id, line) in lines {
+            let line = match line.and_then(|bytes| projection::decode(&bytes)) {
                 Some(line) => line,
-                None => self.rebuilt_line(head.record)?,
+                None => self.rebuilt_line(id)?,
             };
             let ListLine { name, last, contested, waiting } = line;
-            summaries.push(Summary { id: head.record, name, last_entry: last, contested, waiting });
+            summaries.push(Summary { id, name, last_entry: last, contested, waiting });
         }
         summaries.sort_by(|a, b| a.name.cmp(&b.name).then(a.id.cmp(&b.id)));
         Ok(summaries)

@@ -5,7 +5,8 @@ use fallaway_changes::{ChangeHash, RecordId};
 use crate::batch::Batch;
 use crate::error::StoreError;
 use crate::model::{
-    Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot, StoreAccess,
+    Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead, Snapshot,
+    StoreAccess,
 };
 
 /// The check of a snapshot that was read back: loads it, compares, and says what is wrong. It runs
@@ -75,11 +76,11 @@ pub trait Store: Send + Sync {
     /// When the store cannot be read.
     fn projection(&self, record: &RecordId, kind: u16) -> Result<Option<Vec<u8>>, StoreError>;
 
-    /// The projections of one kind of all records that have one, by record id.
+    /// The projections of one kind of all records that have one.
     ///
     /// # Errors
     /// When the store cannot be read.
-    fn projections(&self, kind: u16) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError>;
+    fn projections(&self, kind: u16) -> Result<Projections, StoreError>;
 
     /// Does everything in the batch, or nothing, and returns the new generation.
     ///

@@ -36,7 +36,7 @@ pub use error::StoreError;
 pub use memory::MemoryStore;
 pub use model::{
     ChangeStanding, Damage, DamagedPart, Diagnostics, DraftLine, EntryRef, Generation, Loaded,
-    Outgoing, RecordHead, Snapshot, StoreAccess, StoredChange, StoredEpochKey, StoredMemberOp,
-    StoredSignature, StoredWriter,
+    Outgoing, Projections, RecordHead, Snapshot, StoreAccess, StoredChange, StoredEpochKey,
+    StoredMemberOp, StoredSignature, StoredWriter,
 };
 pub use sqlite::{Garbage, Options, SqliteStore};

@@ -9,7 +9,8 @@ use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
-    Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot, StoreAccess,
+    Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead, Snapshot,
+    StoreAccess,
 };
 use crate::rules;
 
@@ -130,13 +131,14 @@ impl Store for MemoryStore {
         Ok(inner.records.get(record).and_then(|found| found.projections.get(&kind).cloned()))
     }
 
-    fn projections(&self, kind: u16) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError> {
+    fn projections(&self, kind: u16) -> Result<Projections, StoreError> {
         let inner = self.lock();
-        Ok(inner
+        let found: Vec<_> = inner
             .records
             .iter()
             .filter_map(|(record, found)| Some((*record, found.projections.get(&kind)?.clone())))
-            .collect())
+            .collect();
+        Ok(Projections { complete: found.len() == inner.records.len(), found })
     }
 
     fn commit(

@@ -193,6 +193,15 @@ pub struct RecordHead {
     pub generation: Generation,
 }
 
+/// The projections of one kind.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Projections {
+    /// Those of all records that have one, by record id.
+    pub found: Vec<(RecordId, Vec<u8>)>,
+    /// Whether every record has one, so that there is no other to be listed.
+    pub complete: bool,
+}
+
 /// Whether a store can be written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum StoreAccess {

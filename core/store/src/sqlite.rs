@@ -13,7 +13,8 @@ use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
-    Damage, Diagnostics, DraftLine, Generation, Loaded, RecordHead, Snapshot, StoreAccess,
+    Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead, Snapshot,
+    StoreAccess,
 };
 
 mod census;
@@ -299,8 +300,7 @@ impl Store for SqliteStore {
                 .into_iter()
                 .map(|(record, line)| RecordHead { record, generation: line.generation })
                 .collect();
-            let ids: Vec<RecordId> = heads.iter().map(|head| head.record).collect();
-            census::compare(conn, &ids, found)?;
+            census::compare(conn, heads.iter().map(|head| &head.record), found)?;
             Ok(heads)
         })
     }
@@ -354,10 +354,12 @@ impl Store for SqliteStore {
         })
     }
 
-    fn projections(&self, kind: u16) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError> {
+    fn projections(&self, kind: u16) -> Result<Projections, StoreError> {
         self.read(|conn, found| {
             let of_kind = "WHERE kind = ?1 ORDER BY record";
-            Ok(PROJECTION.read(conn, of_kind, [kind], codec::projection)?.collect(found))
+            let shown = PROJECTION.read(conn, of_kind, [kind], codec::projection)?.collect(found);
+            let complete = census::of(shown.iter().map(|(id, _)| id)) == census::wanted(conn)?;
+            Ok(Projections { found: shown, complete })
         })
     }
 

@@ -11,7 +11,7 @@ use common::{change, hash, line, member, record, signature, snapshot, this_write
 use fallaway_changes::EpochId;
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing,
-    OutgoingEdit, SqliteStore, Store, StoreAccess, StoreError, StoredEpochKey,
+    OutgoingEdit, Projections, SqliteStore, Store, StoreAccess, StoreError, StoredEpochKey,
 };
 
 /// Makes an empty store, and opens it again with what it holds (a store that forgets answers the
@@ -127,7 +127,7 @@ fn a_new_store_is_empty(bench: &mut dyn Bench) {
     assert_eq!(store.records(), Ok(Vec::new()));
     assert_eq!(store.damages(), Ok(Vec::new()));
     assert_eq!(store.projection(&record(1), 1), Ok(None));
-    assert_eq!(store.projections(1), Ok(Vec::new()));
+    assert_eq!(store.projections(1), Ok(Projections { found: Vec::new(), complete: true }));
     assert_eq!(store.meta("device"), Ok(None));
 }
 
@@ -448,10 +448,10 @@ fn projections_are_listed_by_kind(bench: &mut dyn Bench) {
         store.create(&record(number), &batch).unwrap();
     }
     let ones = vec![(record(1), vec![1]), (record(2), vec![2]), (record(3), vec![3])];
-    assert_eq!(store.projections(1), Ok(ones));
+    assert_eq!(store.projections(1), Ok(Projections { found: ones, complete: true }));
     let others = vec![(record(1), vec![1, 1]), (record(3), vec![3, 3])];
-    assert_eq!(store.projections(u16::MAX), Ok(others));
-    assert_eq!(store.projections(2), Ok(Vec::new()));
+    assert_eq!(store.projections(u16::MAX), Ok(Projections { found: others, complete: false }));
+    assert_eq!(store.projections(2), Ok(Projections::default()));
 }
 
 /// A record with changes 1 to `last` of writer 1, each signed.
@@ -591,7 +591,7 @@ fn a_deleted_record_leaves_nothing(bench: &mut dyn Bench) {
     let store = bench.store();
     assert_eq!(store.load(&record(1)), Err(StoreError::NoSuchRecord { record: record(1) }));
     assert_eq!(store.projection(&record(1), 1), Ok(None));
-    assert_eq!(store.projections(1).unwrap().len(), 1);
+    assert_eq!(store.projections(1).unwrap().found.len(), 1);
     assert_eq!(store.load(&record(2)).unwrap().changes, everything().changes);
     // It can come back, from nothing.
     let first = store.create(&record(1), &Batch::new()).unwrap();

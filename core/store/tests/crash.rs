@@ -124,7 +124,7 @@ fn dump(store: &dyn Store) -> Dump {
     let heads = store.records().unwrap();
     let records = heads.iter().map(|head| store.load(&head.record).unwrap()).collect();
     let snapshots = store.diagnostics().unwrap().snapshots;
-    let projections = (1..=2).map(|kind| store.projections(kind).unwrap()).collect();
+    let projections = (1..=2).map(|kind| store.projections(kind).unwrap().found).collect();
     Dump { device: store.meta("device").unwrap(), heads, records, snapshots, projections }
 }
 

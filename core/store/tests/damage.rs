@@ -284,7 +284,7 @@ fn read_everything(folder: &Path, stored: &[Loaded]) -> usize {
             Err(error) => panic!("{error}"),
         }
     }
-    let projections = store.projections(1).unwrap();
+    let projections = store.projections(1).unwrap().found;
     assert!(projections.iter().all(|(of, bytes)| *bytes == vec![of.as_bytes()[0]; 600]));
     let device = store.meta("device").unwrap();
     assert!(device.is_none_or(|device| device == b"bench laptop"));

@@ -82,7 +82,7 @@ fn benches(c: &mut Criterion) {
 
     let store = SqliteStore::open(folder.path()).unwrap();
     c.bench_function("list line of 500 instruments", |b| {
-        b.iter(|| assert_eq!(store.projections(1).unwrap().len(), usize::from(INSTRUMENTS)));
+        b.iter(|| assert_eq!(store.projections(1).unwrap().found.len(), usize::from(INSTRUMENTS)));
     });
 
     let mut at = store.generation(&record(250)).unwrap();

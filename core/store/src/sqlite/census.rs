@@ -39,7 +39,11 @@ pub(super) fn look_for(
 }
 
 /// Compares the records that were found with those that there should be.
-pub(super) fn compare(conn: &Connection, ids: &[RecordId], found: &mut Found) -> Result<(), Fault> {
+pub(super) fn compare<'i>(
+    conn: &Connection,
+    ids: impl IntoIterator<Item = &'i RecordId>,
+    found: &mut Found,
+) -> Result<(), Fault> {
     if of(ids) != wanted(conn)? {
         found.missing = Some("a record cannot be found");
     }
@@ -47,7 +51,7 @@ pub(super) fn compare(conn: &Connection, ids: &[RecordId], found: &mut Found) ->
 }
 
 /// The tally of these records.
-pub(super) fn of(ids: &[RecordId]) -> Tally {
+pub(super) fn of<'i>(ids: impl IntoIterator<Item = &'i RecordId>) -> Tally {
     let mut tally = Tally::default();
     for id in ids {
         tally.add(id.as_bytes());

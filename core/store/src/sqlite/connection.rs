@@ -54,16 +54,18 @@ pub(super) fn connect(
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, false)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_VIEW, false)?;
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_FKEY, true)?;
+    // The log is written home at 1,000 pages by default.
     conn.execute_batch(
         "PRAGMA synchronous = FULL;
-         PRAGMA fullfsync = ON;
-         PRAGMA checkpoint_fullfsync = ON;
-         PRAGMA foreign_keys = ON;
          PRAGMA cell_size_check = ON;
          PRAGMA temp_store = MEMORY;
-         PRAGMA wal_autocheckpoint = 1000;
          PRAGMA journal_size_limit = 4194304;",
     )?;
+    // Elsewhere these do nothing.
+    if cfg!(target_vendor = "apple") {
+        conn.execute_batch("PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON;")?;
+    }
     if let Some(pages) = options.max_pages {
         conn.pragma_update(None, "max_page_count", pages)?;
     }

@@ -34,8 +34,8 @@ impl Last {
         let file =
             OpenOptions::new().read(true).write(true).create(true).truncate(false).open(path);
         let Ok(mut file) = file else { return (Self(None), None) };
-        let mut bytes = Vec::with_capacity(BYTES);
-        let noted = file.read_to_end(&mut bytes).ok().and_then(|_| parse(&bytes));
+        let mut bytes = [0; BYTES];
+        let noted = file.read_exact(&mut bytes).ok().and_then(|()| parse(&bytes));
         (Self(Some(file)), noted)
     }
 
