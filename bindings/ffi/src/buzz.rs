@@ -4,6 +4,7 @@ use fallaway::advice::buzz::{BuzzCause as Cause, Suspect as Found};
 use fallaway::mechanics::units::as_mm;
 
 use crate::clearance::{ClearanceBasis, Touch, TouchUsed, clearance_basis};
+use crate::known::sentence;
 use crate::place::fret;
 use crate::{Instrument, Result, StringPlace};
 
@@ -96,10 +97,10 @@ fn suspect(found: Found) -> Suspect {
             Cause::NutSlot => BuzzCause::NutSlot,
             Cause::LoosePart => BuzzCause::LoosePart,
         },
-        text: found.cause.text(),
+        text: crate::voice::say(&fallaway_text::buzz::cause(found.cause)),
         needs_mm: found.needs.map(as_mm),
         others_touch_mm: as_mm(found.misfit),
-        predicts: found.predicts,
-        decides: found.decide,
+        predicts: sentence(&fallaway_text::buzz::predicts(&found)),
+        decides: sentence(&fallaway_text::buzz::decides(&found)),
     }
 }

@@ -180,7 +180,7 @@ impl Instrument {
         setup: Option<String>,
     ) -> Result<WhatChanged> {
         let told = self.inner.what_changed(setup.as_deref(), before.typed()?, after.typed()?)?;
-        let context = Context { facts: &told.about };
+        let context = Context { spec: &told.spec };
         let found = told.facts;
         let (before, after) = found.readings;
         Ok(WhatChanged {
@@ -195,7 +195,7 @@ impl Instrument {
                     entry: Some(noted.entry.to_string()),
                     kind: noted.kind.into(),
                     places: noted.places.iter().copied().map(Into::into).collect(),
-                    text: noted.kind.to_string(),
+                    text: crate::voice::say(&fallaway_text::plan::done(noted.kind)),
                 })
                 .collect(),
             readers: found.readers.iter().map(|apart| context.apart(apart)).collect(),
@@ -203,7 +203,7 @@ impl Instrument {
             posture_after: found.postures_differ.map(|(_, after)| after.into()),
             readings_before: known::count(before),
             readings_after: known::count(after),
-            sentences: told.sentences,
+            sentences: told.sentences.iter().map(known::sentence).collect(),
             cautions: cautions(&found.cautions),
         })
     }

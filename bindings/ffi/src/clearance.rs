@@ -492,7 +492,7 @@ fn string_answer(string: &StringAnswer, all_margins: bool) -> StringClearance {
 
 /// What the answers of a model rest on.
 pub(crate) fn clearance_basis(model: &Desk) -> ClearanceBasis {
-    let context = Context { facts: &model.facts };
+    let context = Context { spec: &model.spec };
     let strings = model.strings().iter().map(|string| ClearanceString {
         name: string.name.clone(),
         action_mm: as_mm(string.action.value),

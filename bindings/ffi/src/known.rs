@@ -3,10 +3,11 @@
 use fallaway::advice::observe::InterventionKind as Deed;
 use fallaway::advice::observe::Observation as Seen;
 use fallaway::advice::observe::{
-    Estimate as Known, EstimateUnit as Scale, Facts, MeasurandKind as Class, Wanted as Goal,
+    Estimate as Known, EstimateUnit as Scale, MeasurandKind as Class, Wanted as Goal,
 };
-use fallaway::advice::text;
 use fallaway::measure::{Amount, Reading, Tool};
+use fallaway::record::Spec;
+use fallaway_text::{Computed, Phrase, plan as text};
 
 use crate::mirror::mirror;
 use crate::{Basis, Figure, FigureUnit, Moment, Posture, Quantity, ReadingKind, Spot};
@@ -137,9 +138,21 @@ pub struct Wanted {
     pub at: Option<Moment>,
 }
 
+/// A phrase as a sentence, in the voice of the process.
+pub(crate) fn sentence(phrase: &Phrase) -> String {
+    crate::voice::voice().sentence(phrase)
+}
+
+fn computed(known: Known) -> Computed {
+    match known.scale {
+        Scale::Millimetre => Computed::mm(known.value),
+        Scale::Cent => Computed::cents(known.value),
+    }
+}
+
 /// What advice is worked out against: names of strings.
 pub(crate) struct Context<'a> {
-    pub facts: &'a Facts,
+    pub spec: &'a Spec,
 }
 
 impl Context<'_> {
@@ -147,7 +160,7 @@ impl Context<'_> {
         ToRead {
             quantity: measurand.quantity.into(),
             spot: measurand.location.into(),
-            text: text::measurand(measurand, self.facts),
+            text: crate::voice::say(&text::measurand(measurand, self.spec)),
         }
     }
 
@@ -170,7 +183,7 @@ impl Context<'_> {
             by: seen.by.clone(),
             at: seen.at.into(),
             tuned: seen.tuned,
-            text: text::read(seen, self.facts, None),
+            text: sentence(&text::read(seen, None, self.spec)),
         }
     }
 
@@ -185,7 +198,7 @@ pub(crate) fn known(known: Known, basis: Basis) -> Figure {
         value: known.value,
         unit: unit(known.scale),
         as_entered: None,
-        text: text::number(known),
+        text: crate::voice::say(&fallaway_text::names::computed(computed(known))),
         standard_uncertainty: Some(known.standard_uncertainty),
         basis,
     }

@@ -271,7 +271,7 @@ impl Instrument {
     /// When the record cannot be read; `Closed`.
     pub fn learned(&self) -> Result<Learned> {
         let told = self.inner.learned()?;
-        let context = Context { facts: &told.about };
+        let context = Context { spec: &told.spec };
         let found = told.facts;
         Ok(Learned {
             rod_mm_per_turn: context.lesson(&found.rod),
@@ -292,7 +292,7 @@ impl Instrument {
                 told: pull.told,
             }),
             touches: found.touch.iter().map(|touch| context.touch(touch)).collect(),
-            sentences: told.sentences,
+            sentences: told.sentences.iter().map(known::sentence).collect(),
         })
     }
 
@@ -314,13 +314,13 @@ impl Instrument {
             })
             .collect();
         let told = self.inner.forecast(setup.as_deref(), &airs)?;
-        let context = Context { facts: &told.about };
+        let context = Context { spec: &told.spec };
         let found = told.facts;
         Ok(Forecast {
             season: context.season(&found.season),
             target_mm: found.target_mm,
             airs: found.there.iter().map(|there| context.there(there)).collect(),
-            sentences: told.sentences,
+            sentences: told.sentences.iter().map(known::sentence).collect(),
         })
     }
 }
@@ -362,7 +362,7 @@ impl Context<'_> {
                 .map(|excluded| LeftOut {
                     entry: Some(excluded.entry.to_string()),
                     why: why(excluded.why),
-                    text: excluded.why.to_string(),
+                    text: crate::voice::say(&fallaway_text::learned::why_left_out(excluded.why)),
                 })
                 .collect(),
         }

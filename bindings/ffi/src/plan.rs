@@ -9,10 +9,11 @@ use fallaway::advice::plan::{
     SizeFrom as Reckoned, StepKind as Kind, StepVerdict as Verdict, StepWork as Adjust,
     StopReason as Stop, WhyNot as Why,
 };
-use fallaway::advice::text;
 use fallaway::advice::turns::{Direction, HandTurn as Turn};
+use fallaway::record::Spec;
+use fallaway_text::{plan as text, plan_page};
 
-use crate::known::{self, Context, DeedKind, ReadingClass, SeenReading, Wanted};
+use crate::known::{self, Context, DeedKind, ReadingClass, SeenReading, Wanted, sentence};
 use crate::mirror::mirror;
 use crate::{Basis, Figure, Instrument, Quantity, Result, Spot, StringPlace};
 
@@ -456,8 +457,8 @@ impl Instrument {
     #[uniffi::method(default(setup = None))]
     pub fn plan(&self, setup: Option<String>) -> Result<Plan> {
         let found = self.inner.plan(setup.as_deref())?;
-        let context = Context { facts: &found.facts };
-        let text = found.text();
+        let context = Context { spec: &found.spec };
+        let text = found.text(&crate::voice::voice());
         Ok(Plan {
             setup: found.setup.clone(),
             steps: found.plan.steps.iter().map(|step| context.step(step)).collect(),
@@ -470,7 +471,7 @@ impl Instrument {
 }
 
 pub(crate) fn caution(danger: Danger) -> Caution {
-    Caution { hazard: danger.into(), text: danger.text().to_owned() }
+    Caution { hazard: danger.into(), text: sentence(&fallaway_text::cautions::text(danger)) }
 }
 
 pub(crate) fn cautions(dangers: &[Danger]) -> Vec<Caution> {
@@ -481,13 +482,13 @@ pub(crate) fn hand_turn(turn: Turn) -> HandTurn {
     HandTurn {
         eighths: turn.eighths.into(),
         direction: turn.direction.map(Into::into),
-        text: turn.to_string(),
+        text: crate::voice::say(&text::turn(turn)),
     }
 }
 
-fn screw_move(moved: &Move) -> ScrewMove {
+fn screw_move(moved: &Move, spec: &Spec) -> ScrewMove {
     ScrewMove {
-        screw: moved.screw.clone(),
+        screw: crate::voice::say(&text::screw(&moved.screw, spec)),
         count: moved.count.into(),
         turn: hand_turn(moved.turn),
         size_from: match moved.size_from {
@@ -501,12 +502,12 @@ fn screw_move(moved: &Move) -> ScrewMove {
     }
 }
 
-fn work(adjust: &Adjust) -> StepWork {
+fn work(adjust: &Adjust, spec: &Spec) -> StepWork {
     let computed = |value| known::known(value, Basis::Computed);
     StepWork {
         way: adjust.way.into(),
         travel: adjust.travel.map(computed),
-        moves: adjust.moves.iter().map(screw_move).collect(),
+        moves: adjust.moves.iter().map(|moved| screw_move(moved, spec)).collect(),
         expect: adjust.expect.map(|expect| match adjust.expect_shown {
             Some(shown) => known::in_notation(shown, expect),
             None => computed(expect),
@@ -532,14 +533,14 @@ fn compared(compared: &Compared) -> AgainstTarget {
 
 impl Context<'_> {
     fn step(&self, step: &Step) -> PlanStep {
-        let said = text::step(step, self.facts);
+        let said = text::step(step, self.spec);
         PlanStep {
             kind: step.kind.into(),
             quantity: step.measurand.map(|measurand| measurand.quantity.into()),
             spot: step.measurand.map(|measurand| measurand.location.into()),
-            title: said.title,
+            title: crate::voice::say(&said.title),
             verdict: self.verdict(&step.verdict),
-            verdict_text: said.verdict,
+            verdict_text: crate::voice::say(&said.verdict),
             settled: step.verdict.settled(),
             seen: step.seen.as_ref().map(|seen| self.seen(seen)),
             target: step.target.as_ref().map(known::wanted),
@@ -548,7 +549,7 @@ impl Context<'_> {
                 Remark::Row(row) => Some(row.into()),
                 _ => None,
             }),
-            sentences: said.sentences,
+            sentences: said.sentences().map(sentence).collect(),
             cautions: cautions(&step.cautions),
         }
     }
@@ -557,7 +558,7 @@ impl Context<'_> {
         match verdict {
             Verdict::Fine => StepVerdict::Fine,
             Verdict::Same => StepVerdict::Same,
-            Verdict::Adjust(adjust) => StepVerdict::Adjust { work: work(adjust) },
+            Verdict::Adjust(adjust) => StepVerdict::Adjust { work: work(adjust, self.spec) },
             Verdict::Measure => StepVerdict::Measure,
             Verdict::MeasureAgain { intervention, entry } => StepVerdict::MeasureAgain {
                 deed: (*intervention).into(),
@@ -601,7 +602,7 @@ impl Context<'_> {
                 Points::OneString(place) => PointsAt::OneString { place: (*place).into() },
                 Points::CannotBeTold => PointsAt::CannotBeTold,
             },
-            sentences: text::drift(since, self.facts),
+            sentences: plan_page::drift_sentences(since, self.spec).iter().map(sentence).collect(),
             cautions: cautions(&since.cautions),
         }
     }

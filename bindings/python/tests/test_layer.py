@@ -74,7 +74,7 @@ def test_readings_as_a_table() -> None:
         # One reading of relief, four of action; what was crossed out is not there.
         assert list(table["unit"].unique()) == ["millimetre"]
         assert len(table) == 5
-        action = table[table["quantity"] == "action, stopped at 1 over 24"]
+        action = table[table["quantity"] == "action at fret 24, fretted at 1"]
         # 8, 5, 5 and 6 sixty-fourths of 25.4 mm.
         expected = [sixty_fourths / 64 * 25.4 for sixty_fourths in (8, 5, 5, 6)]
         assert action["value"].tolist() == pytest.approx(expected)

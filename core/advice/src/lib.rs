@@ -4,7 +4,7 @@
 //! Everything here is pure: no input or output, no clock. [`observe::with_input`] lays a record
 //! out as an [`observe::Input`]; [`plan()`] makes the plan of it,
 //! [`observe::targets_from_visit`] targets from what a visit left. Results are typed data;
-//! [`text`] turns them into sentences for whoever does not render them.
+//! the crate `fallaway-text` turns them into sentences.
 //!
 //! Each floor draws only on those above it in this table:
 //!
@@ -19,7 +19,6 @@
 //! | what other strings or another tuning will do | [`change_strings`] |
 //! | a reading against its target; what moved since the setup or between two visits | [`compare`] |
 //! | the plan: its steps and what they come to | [`plan`](mod@plan) |
-//! | all of it in words | [`text`] |
 //!
 //! # What the plan keeps to
 //!
@@ -34,7 +33,7 @@
 //!   that it has.
 //!
 //! ```
-//! use fallaway_advice::{observe::{Facts, InOrder, Input}, plan, text};
+//! use fallaway_advice::{observe::{Facts, InOrder, Input}, plan, plan::StepKind};
 //! // Nothing is known yet: the plan begins at the beginning.
 //! let input = Input {
 //!     facts: Facts::default(),
@@ -45,7 +44,7 @@
 //! };
 //! let plan = plan(&input);
 //! let next = plan.next_step().unwrap();
-//! assert_eq!(text::step(next, &input.facts).title, "tune to pitch");
+//! assert_eq!(next.kind, StepKind::Tune);
 //! ```
 
 pub mod buzz;
@@ -58,7 +57,6 @@ pub mod neck;
 pub mod observe;
 pub mod plan;
 pub mod strings;
-pub mod text;
 pub mod turns;
 
 pub use plan::plan;

@@ -1,9 +1,6 @@
 //! Turns in the hand's words: eighths, clockwise or counter-clockwise as seen from the tool.
 
-use std::fmt;
-
 pub use fallaway_mechanics::screws::Direction;
-use fallaway_mechanics::screws::amount_in_words;
 
 /// The way of a number of turns: clockwise above zero; `None` for zero or what is no number.
 pub fn direction_of(turns: f64) -> Option<Direction> {
@@ -51,29 +48,5 @@ impl HandTurn {
     /// Whether it is a try whose effect shows the direction.
     pub const fn is_trial(self) -> bool {
         self.direction.is_none()
-    }
-}
-
-/// "a quarter turn clockwise", "an eighth of a turn", "less than an eighth anticlockwise".
-impl fmt::Display for HandTurn {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.eighths {
-            0 => f.write_str("less than an eighth")?,
-            n => f.write_str(&amount_in_words(i32::from(n)))?,
-        }
-        self.direction.map_or(Ok(()), |d| write!(f, " {d}"))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn turns_read_as_a_hand_makes_them() {
-        let cw = Some(Direction::Clockwise);
-        assert_eq!(HandTurn::nearest(0.26, cw).to_string(), "a quarter turn clockwise");
-        assert_eq!(HandTurn::nearest(-0.9, None).to_string(), "seven eighths of a turn");
-        assert_eq!(HandTurn::nearest(0.02, None).to_string(), "less than an eighth");
     }
 }

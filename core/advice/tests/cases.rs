@@ -58,11 +58,13 @@ fn run(path: &Path) {
             .iter()
             .map(|s| {
                 let said = bench.said(s);
-                let lines = [said.sentences.join(" "), said.cautions.join(" ")].join(" ");
+                let lines = bench::english(said.sentences().chain(&said.cautions)).join(" ");
                 format!("{}: {}. {lines}", said.title, said.verdict)
             })
             .collect();
-        let whole = fallaway_advice::text::text(&plan, &bench.facts());
+        let state = bench.state();
+        let whole =
+            fallaway_text::plan_page::text(&plan, state.spec(), &fallaway_text::Voice::default());
         for part in parts.split('|').map(str::trim) {
             assert!(
                 !told.is_empty() && told.iter().all(|t| t.contains(part)),

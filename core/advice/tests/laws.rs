@@ -19,12 +19,12 @@ use fallaway_advice::observe::{
 };
 use fallaway_advice::plan::{Plan, PlanStep, StepKind, StepVerdict};
 use fallaway_advice::turns::Direction;
-use fallaway_advice::{learn, observe, plan, text};
+use fallaway_advice::{learn, observe, plan};
 use fallaway_changes::Writer;
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
-use fallaway_record::{EntryId, Moment, PassReading};
+use fallaway_record::{EntryId, Moment, PassReading, Spec};
 use proptest::prelude::*;
 
 const NOW: i64 = 1_768_039_200;
@@ -281,7 +281,7 @@ fn stands(input: &Input<'_>, seen: &Observation) -> Result<(), String> {
                 if !input.causality.precedes(index, at(seen.entry))
                     && disturbs(intervention, seen.measurand, &input.facts) =>
             {
-                return Err(format!("stale: {} at {index}", intervention.kind));
+                return Err(format!("stale: {:?} at {index}", intervention.kind));
             }
             EventKind::VisitOpened => {
                 let visit = event.visit.unwrap_or(at(seen.entry));
@@ -359,7 +359,7 @@ fn units_follow(sentence: &str) -> bool {
     text.iter().enumerate().all(|(at, word)| {
         let number = word.contains('.') && word.parse::<f64>().is_ok();
         let unit = text.get(at + 1).map(String::as_str);
-        !number || matches!(unit, Some("mm" | "cent" | "in" | "thou" | "GPa" | "%"))
+        !number || matches!(unit, Some("mm" | "cent" | "cents" | "in" | "thou" | "GPa" | "%"))
     })
 }
 
@@ -385,12 +385,13 @@ proptest! {
         check(&input, &plan)?;
         // Nor does anything else come to grief over such a record.
         for step in &plan.steps {
-            let said = text::step(step, &input.facts);
-            for sentence in said.sentences.iter().map(String::as_str).chain(said.cautions) {
-                prop_assert!(units_follow(sentence), "a number without its unit: {sentence}");
+            let said = fallaway_text::plan::step(step, &Spec::default());
+            for sentence in said.sentences().chain(&said.cautions).map(ToString::to_string) {
+                prop_assert!(units_follow(&sentence), "a number without its unit: {sentence}");
             }
         }
-        prop_assert!(!text::text(&plan, &input.facts).is_empty());
+        let whole = fallaway_text::plan_page::text(&plan, &Spec::default(), &fallaway_text::Voice::default());
+        prop_assert!(!whole.is_empty());
         for visit in 0..lines.len() {
             for target in observe::targets_from_visit(&input, named(visit)) {
                 prop_assert!(!input.events[at(target.from.entry)].retracted);
@@ -435,7 +436,8 @@ proptest! {
                 }
                 prop_assert!(changed.contradicting.iter().all(|s| live(s.entry)));
                 prop_assert!(changed.noted.iter().all(|n| live(n.entry)));
-                for said in text::changed(&changed, &input.facts) {
+                for said in fallaway_text::changed::sentences(&changed, &Spec::default()) {
+                    let said = said.to_string();
                     prop_assert!(units_follow(&said), "a number without its unit: {said}");
                 }
             }
@@ -449,12 +451,14 @@ proptest! {
             prop_assert!(lesson.estimate.value <= lesson.estimate.high);
             prop_assert!(lesson.excluded.iter().all(|e| live(e.entry)));
         }
-        for said in text::learned(&found, &input.facts) {
+        for said in fallaway_text::learned::sentences(&found, &Spec::default()) {
+            let said = said.to_string();
             prop_assert!(units_follow(&said), "a number without its unit: {said}");
         }
         let air = learn::ForecastClimate { name: "winter".into(), temperature_c: None, humidity_percent: 30.0 };
         if let Ok(forecast) = learn::forecast(&input, &[air]) {
-            for said in text::forecast(&forecast, &input.facts) {
+            for said in fallaway_text::forecast::sentences(&forecast, &Spec::default()) {
+                let said = said.to_string();
                 prop_assert!(units_follow(&said), "a number without its unit: {said}");
             }
         }

@@ -14,7 +14,7 @@ use fallaway_advice::compare::PointsAt;
 use fallaway_advice::hazard::Hazard;
 use fallaway_advice::observe::{
     BridgeKind, Causality, Event, EventKind, Facts, InOrder, Input, Intervention, InterventionKind,
-    Measurand, NutKind, Pass, RodKind, StringFacts, TargetState, Wanted, gap,
+    Measurand, NutKind, Pass, RodKind, StringFacts, TargetState, TurnedScrew, Wanted, gap,
 };
 use fallaway_advice::plan::{PartWay, Plan, PlanStep, StepKind, StepVerdict, StopReason};
 use fallaway_advice::turns::Direction;
@@ -361,7 +361,8 @@ fn posts_are_turned_together_and_what_they_cannot_do_is_left_over() {
     facts.bridge.kind = BridgeKind::TwoPosts;
     facts.bridge.matrix = Bridge::two_posts([at(-37.0), at(37.0)], &strings, screw).ok();
     facts.bridge.rows = (1..=4).map(place).collect();
-    facts.bridge.screws = vec!["treble post".into(), "bass post".into()];
+    facts.bridge.screws =
+        vec![TurnedScrew::BridgePost(Side::Treble), TurnedScrew::BridgePost(Side::Bass)];
     facts.bridge.alike = 1;
     let mut targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
     targets.extend((1..=4).map(|n| target_state(action(), on(n), "2.0 mm", "0.1 mm")));

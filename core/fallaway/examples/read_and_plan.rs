@@ -36,6 +36,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     }
     bass.add_pass_text(action, "6 6 6 6 7", Tool::RULE_64)?;
 
-    print!("{}", bass.plan(Some("stage"))?.text());
+    print!("{}", bass.plan(Some("stage"))?.text(&fallaway::text::Voice::default()));
     Ok(())
 }

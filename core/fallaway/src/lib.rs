@@ -13,7 +13,7 @@
 //!
 //! let bass = workshop.add_instrument("bass-4", "walnut bass")?;
 //! bass.add_pass_text(Quantity::gap(1, 24)?, "5 5 5 6", Tool::RULE_64)?;
-//! println!("{}", bass.plan(None)?.text());
+//! println!("{}", bass.plan(None)?.text(&fallaway::text::Voice::default()));
 //! # Ok(())
 //! # }
 //! ```
@@ -165,7 +165,7 @@
 //!         println!("{} {} {}", last.quantity, last.location, last.reading);
 //!     }
 //! }
-//! print!("{}", bass.plan(None)?.text());
+//! print!("{}", bass.plan(None)?.text(&fallaway::text::Voice::default()));
 //! # Ok(()) });
 //! # fn cookbook(
 //! #     task: impl Fn(

@@ -2,10 +2,11 @@
 
 use fallaway_advice::compare::{self, Occasion, WhatChanged};
 use fallaway_advice::learn::{self, Forecast, ForecastClimate, Learned};
-use fallaway_advice::observe::{Facts, Input, with_input};
+use fallaway_advice::observe::{Input, with_input};
+use fallaway_advice::plan;
 use fallaway_advice::plan::Plan;
-use fallaway_advice::{plan, text};
-use fallaway_record::{SetupId, State};
+use fallaway_record::{SetupId, Spec, State};
+use fallaway_text::{Phrase, Voice, changed, forecast, learned, plan_page};
 
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
@@ -16,16 +17,16 @@ use crate::setups::known_setup;
 pub struct PlanView {
     /// The steps.
     pub plan: Plan,
-    /// The instrument as the plan reckons with it; [`crate::advice::text`] needs it.
-    pub facts: Facts,
+    /// The instrument's facts, from which its strings have their names.
+    pub spec: Spec,
     /// The setup whose targets are meant; `None` if the instrument has none.
     pub setup: Option<String>,
 }
 
 impl PlanView {
     /// The plan as plain text.
-    pub fn text(&self) -> String {
-        text::text(&self.plan, &self.facts)
+    pub fn text(&self, voice: &Voice) -> String {
+        plan_page::text(&self.plan, &self.spec, voice)
     }
 }
 
@@ -34,15 +35,15 @@ impl PlanView {
 pub struct Explanation<T> {
     /// The facts.
     pub facts: T,
-    /// The instrument as it was reckoned with; [`crate::advice::text`] needs it.
-    pub about: Facts,
+    /// The instrument's facts, from which its strings have their names.
+    pub spec: Spec,
     /// What they come to, a sentence each.
-    pub sentences: Vec<String>,
+    pub sentences: Vec<Phrase>,
 }
 
 impl<T> Explanation<T> {
-    fn new(facts: T, sentences: Vec<String>, input: &Input<'_>) -> Self {
-        Self { facts, about: input.facts.clone(), sentences }
+    fn new(facts: T, sentences: Vec<Phrase>, state: &State) -> Self {
+        Self { facts, spec: state.spec().clone(), sentences }
     }
 }
 
@@ -66,9 +67,9 @@ impl Instrument {
                 setups.get(id).and_then(|s| s.name.clone()).unwrap_or_else(|| id.to_string())
             });
             let id = chosen.unwrap_or_else(SetupId::main);
-            let (plan, facts) =
-                with_input(&state, &id, now, |input| (plan(input), input.facts.clone()));
-            Ok(PlanView { plan, facts, setup: name })
+            let plan = with_input(&state, &id, now, plan::plan);
+            let spec = state.spec().clone();
+            Ok(PlanView { plan, spec, setup: name })
         })
     }
 
@@ -84,15 +85,15 @@ impl Instrument {
         from: Occasion,
         to: Occasion,
     ) -> Result<Explanation<WhatChanged>> {
-        self.with_advice(setup, |_, input| {
+        self.with_advice(setup, |state, input| {
             let changed = compare::what_changed(input, from, to).map_err(|e| match e {
                 compare::CannotCompare::NoSuchVisit { visit } => {
                     Error::not_found("visit", visit.to_string())
                 }
                 other => Error::bad_input("comparison", other, ""),
             })?;
-            let sentences = text::changed(&changed, &input.facts);
-            Ok(Explanation::new(changed, sentences, input))
+            let sentences = changed::sentences(&changed, state.spec());
+            Ok(Explanation::new(changed, sentences, state))
         })
     }
 
@@ -103,8 +104,8 @@ impl Instrument {
     pub fn learned(&self) -> Result<Explanation<Learned>> {
         self.with_advice(None, |state, input| {
             let facts = learn::learned_with(input, state);
-            let sentences = text::learned(&facts, &input.facts);
-            Ok(Explanation::new(facts, sentences, input))
+            let sentences = learned::sentences(&facts, state.spec());
+            Ok(Explanation::new(facts, sentences, state))
         })
     }
 
@@ -119,11 +120,11 @@ impl Instrument {
         setup: Option<&str>,
         airs: &[ForecastClimate],
     ) -> Result<Explanation<Forecast>> {
-        self.with_advice(setup, |_, input| {
-            let facts =
-                learn::forecast(input, airs).map_err(|e| Error::bad_input("forecast", e, ""))?;
-            let sentences = text::forecast(&facts, &input.facts);
-            Ok(Explanation::new(facts, sentences, input))
+        self.with_advice(setup, |state, input| {
+            let facts = learn::forecast(input, airs)
+                .map_err(|why| Error::bad_input("forecast", forecast::none(&why), ""))?;
+            let sentences = forecast::sentences(&facts, state.spec());
+            Ok(Explanation::new(facts, sentences, state))
         })
     }
 

@@ -35,7 +35,11 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
     assert!(card.lines.iter().all(|line| line.last.as_ref().is_some_and(|last| last.stale)));
     let plan = bass.plan(Some("stage")).unwrap();
     let relief = plan.plan.steps.iter().find(|step| step.kind == StepKind::Relief).unwrap();
-    assert!(matches!(relief.verdict, StepVerdict::MeasureAgain { .. }), "{}", plan.text());
+    assert!(
+        matches!(relief.verdict, StepVerdict::MeasureAgain { .. }),
+        "{}",
+        plan.text(&fallaway::text::Voice::default())
+    );
 
     bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
     let card = bass.card(Some("stage")).unwrap();
@@ -91,7 +95,11 @@ fn a_setup_is_taken_from_the_numbers_of_a_visit() {
     assert!(wanted.contains(&"12 thou".to_owned()) && wanted.contains(&"8/64 in".to_owned()));
     let plan = bass.plan(None).unwrap();
     assert_eq!(plan.setup.as_deref(), Some("Stage, loud"));
-    assert!(plan.plan.steps.iter().all(|step| step.verdict.adjust().is_none()), "{}", plan.text());
+    assert!(
+        plan.plan.steps.iter().all(|step| step.verdict.adjust().is_none()),
+        "{}",
+        plan.text(&fallaway::text::Voice::default())
+    );
 }
 
 #[test]
@@ -107,7 +115,7 @@ fn what_changed_since_the_setup_is_told_and_what_is_not_known_is_said() {
     let same = bass.what_changed(None, Occasion::AsFound(visit), Occasion::AsLeft(visit)).unwrap();
     assert_eq!(same.facts.moved().count(), 0);
     let learned = bass.learned().unwrap();
-    assert!(learned.sentences[0].starts_with("Truss rod: nothing learned yet"));
+    assert!(learned.sentences[0].to_string().starts_with("Truss rod: nothing learned yet"));
     // No air was noted, so there is no season to forecast by.
     assert!(matches!(bass.forecast(None, &[]), Err(Error::BadInput { .. })));
 }

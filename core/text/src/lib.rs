@@ -30,15 +30,22 @@
 //! # Ok::<(), fallaway_measure::ValueError>(())
 //! ```
 
+pub mod buzz;
 mod catalogue;
+pub mod cautions;
+pub mod changed;
 pub mod check;
 pub mod contested;
 pub mod entries;
 pub mod facts;
+pub mod forecast;
 mod language;
+pub mod learned;
 pub mod messages;
 pub mod names;
 mod phrase;
+pub mod plan;
+pub mod plan_page;
 mod safe;
 mod units;
 mod voice;

@@ -21,5 +21,22 @@ pub mod app {
     }
 }
 
+/// What to type next: `hints.ftl`.
+pub mod hints {
+    fallaway_text::messages! { crate::messages::CATALOGUE, "hints";
+        two_values();
+        set_target(setup: &str, example: &str);
+        keep_readings(setup: &str);
+        tuned();
+        as_left();
+        which_way();
+        toward(setup: &str);
+        all_steps();
+        other_steps();
+        all_numbers();
+        caution();
+    }
+}
+
 /// Every message of this app that a function makes, by theme.
-pub static DECLARED: &[&[fallaway_text::Message]] = &[app::DECLARED];
+pub static DECLARED: &[&[fallaway_text::Message]] = &[app::DECLARED, hints::DECLARED];

@@ -38,9 +38,9 @@ fn from_nothing_to_a_plan_for_one_s_own_instrument_in_under_ten_commands() {
     // tell. The two lowest strings read 6/64 in where 5/64 in is wanted: one division is told.
     assert!(plan.contains("Next: action"), "{plan}");
     assert!(plan.contains("lower the saddle"), "{plan}");
-    assert!(plan.contains("an eighth"), "{plan}");
+    assert!(plan.contains("1/8 turn as a test"), "{plan}");
     assert!(plan.contains("Caution"), "{plan}");
-    assert!(plan.contains("as far as your"), "{plan}");
+    assert!(plan.contains("within reading error"), "{plan}");
 }
 
 #[test]
@@ -61,7 +61,7 @@ fn the_rod_comes_first_and_gently() {
     }
     let plan = tech.ok("plan");
     assert!(plan.contains("Next: relief"), "{plan}");
-    assert!(plan.contains("an eighth of a turn"), "{plan}");
+    assert!(plan.contains("1/8 turn"), "{plan}");
     let json = tech.run("next|--json").json();
     assert_eq!(json["step"], "relief");
     assert_eq!(json["verdict"], "adjust");
@@ -78,7 +78,7 @@ fn without_a_wish_the_plan_asks_for_one() {
     tech.ok("tuned");
     tech.ok("read|relief|0.35 mm");
     let plan = tech.ok("plan");
-    assert!(plan.contains("Nobody has said what is wanted of relief"), "{plan}");
+    assert!(plan.contains("No target set for relief"), "{plan}");
 }
 
 #[test]
@@ -249,7 +249,7 @@ fn two_readings_that_disagree_are_shown_with_who_read_them() {
     tech.ok("read|relief|0.50 mm|--tool|feeler 0.01 mm|--by|player");
     let plan = tech.ok("plan");
     let plan = plan.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(plan.contains("wo readings disagree: 0.30 mm (tech, feeler 0.01 mm"), "{plan}");
-    assert!(plan.contains("0.50 mm (player, feeler 0.01 mm"), "{plan}");
-    assert!(plan.contains("take a third"), "{plan}");
+    assert!(plan.contains("0.30 mm (tech, feeler gauge 0.01 mm"), "{plan}");
+    assert!(plan.contains("0.50 mm (player, feeler gauge 0.01 mm"), "{plan}");
+    assert!(plan.contains("Take a third"), "{plan}");
 }

@@ -31,8 +31,8 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
     let flat = story.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
         // The first eighth of the rod is a try; then the record knows which way it works.
-        "which way it works is not known yet",
-        "clockwise gives less relief",
+        "it is not known yet which direction does what",
+        "clockwise reduces relief",
         "measure again",
         // A file that came too early waits.
         "waiting for something that has not arrived",
@@ -43,7 +43,7 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
         "Settled",
         // A winter later: the rod, not the saddles.
         "Next: relief",
-        "The neck explains it",
+        "The change in relief explains it",
         "Both devices hold the same record",
     ] {
         assert!(flat.contains(said), "{said:?} is missing in\n{story}");

@@ -37,6 +37,15 @@ pub enum BuzzCause {
     LoosePart,
 }
 
+/// A touch harder than the usual one of a player, within what was learned.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HarderTouch {
+    /// In N.
+    pub newton: f64,
+    /// Up to which the player was learned to play, in N.
+    pub high_newton: f64,
+}
+
 /// A cause and what speaks for it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Suspect {
@@ -47,10 +56,10 @@ pub struct Suspect {
     pub needs: Option<Length>,
     /// By how much other notes would then touch that were not named, in mm.
     pub misfit: Length,
-    /// What it predicts.
-    pub predicts: String,
-    /// The reading or trial that decides.
-    pub decide: String,
+    /// The touch at which a named note buzzes with the numbers as read, if that is the cause.
+    pub harder: Option<HarderTouch>,
+    /// The last fret of the string.
+    pub last_fret: u8,
     /// Smaller is likelier.
     cost: f64,
 }
@@ -122,6 +131,9 @@ pub fn causes(desk: &mut ClearanceModel, heard: HeardBuzz, play: Play) -> Result
         suspects.push(nut(heard, &as_read, string.nut.is_some(), straight)?);
     }
     suspects.push(loose());
+    for suspect in &mut suspects {
+        suspect.last_fret = frets.try_into().unwrap_or(u8::MAX);
+    }
     suspects.sort_by(|a, b| a.cost.total_cmp(&b.cost));
     Ok(suspects)
 }
@@ -149,9 +161,8 @@ fn common(
         Ok::<_, Error>(fit::by_note(&margins, |_| 0.0))
     })?;
     Ok(found.map(|fit| {
-        let (predicts, decide) = words(cause, fit.by);
         let (needs, misfit) = (Some(mm(fit.by)), mm(fit.misfit));
-        Suspect { cause, needs, misfit, predicts, decide, cost: fit.cost }
+        Suspect { cause, needs, misfit, harder: None, last_fret: 0, cost: fit.cost }
     }))
 }
 
@@ -180,35 +191,9 @@ fn with_touch(force: f64, high_newton: f64, misfit: f64, cost: f64) -> Suspect {
         cause: BuzzCause::ActionLow,
         needs: Some(mm(0.0)),
         misfit: mm(misfit),
-        predicts: format!(
-            "at {force:.1} N, within what was learned of this player (up to {high_newton:.1} N), a named \
-             note touches in the model with the numbers as read; a lighter touch is clean"
-        ),
-        decide: "play it lighter; then tune and read the action of this string and its neighbours"
-            .to_owned(),
+        harder: Some(HarderTouch { newton: force, high_newton }),
+        last_fret: 0,
         cost,
-    }
-}
-
-fn words(cause: BuzzCause, by: f64) -> (String, String) {
-    let needs = if by < 0.005 {
-        "with the numbers as read a named note touches in the model".to_owned()
-    } else {
-        format!("in the model {by:.2} mm less than read explains the named notes best")
-    };
-    match cause {
-        BuzzCause::ReliefTooSmall => (
-            format!(
-                "{needs}; neighbouring low and middle notes nearly touch too, high ones do not"
-            ),
-            "tune, then read the relief in playing position".to_owned(),
-        ),
-        _ => (
-            format!(
-                "{needs}; it grows with the touch, and the same notes of strings as low do it too"
-            ),
-            "tune, then read the action of this string and its neighbours".to_owned(),
-        ),
     }
 }
 
@@ -240,16 +225,8 @@ fn proud(
         cause: BuzzCause::ProudCrown { fret: fret as u8 },
         needs: Some(mm(fit.by)),
         misfit: mm(fit.misfit),
-        predicts: format!(
-            "the crown of fret {fret} {:.2} mm over its neighbours makes the named notes below it \
-             touch in the model; the note stopped at {fret} itself is clean",
-            fit.by
-        ),
-        decide: format!(
-            "a short straight edge over frets {}, {fret} and {}: does it rock?",
-            fret - 1,
-            (fret + 1).min(frets)
-        ),
+        harder: None,
+        last_fret: 0,
         cost: PROUD_COST + fit.cost + straight,
     }))
 }
@@ -269,22 +246,12 @@ fn nut(heard: HeardBuzz, as_read: &[Margin], was_read: bool, straight: f64) -> R
     let found = found.filter(|_| was_read);
     let unread = NUT_COST + fit::pattern(heard, &fit::by_note(as_read, |_| 0.0));
     let needs = found.map(|fit| mm(fit.by));
-    let if_lower = found.filter(|fit| fit.by > 0.005).map_or_else(String::new, |fit| {
-        format!(
-            "in the model a slot {:.2} mm lower than read explains the open string best; ",
-            fit.by
-        )
-    });
     Ok(Suspect {
         cause: BuzzCause::NutSlot,
         needs,
         misfit: mm(found.map_or(0.0, |fit| fit.misfit)),
-        predicts: format!(
-            "{if_lower}only the open string buzzes, over the first frets; stopped at any fret it is clean"
-        ),
-        decide:
-            "stop the string at 3 and read the gap over 1; then a capo or finger at 1: is it gone?"
-                .to_owned(),
+        harder: None,
+        last_fret: 0,
         cost: straight + found.map_or(unread, |fit| fit.cost),
     })
 }
@@ -294,28 +261,9 @@ fn loose() -> Suspect {
         cause: BuzzCause::LoosePart,
         needs: None,
         misfit: mm(0.0),
-        predicts:
-            "one pitch rattles wherever it is played, also on other strings, and hardly depends \
-                   on the touch"
-                .to_owned(),
-        decide:
-            "play the same pitch elsewhere; damp winds, saddle, screws, springs and covers with a \
-                 finger, one after the other"
-                .to_owned(),
+        harder: None,
+        last_fret: 0,
         cost: LOOSE_COST,
-    }
-}
-
-impl BuzzCause {
-    /// In words.
-    pub fn text(self) -> String {
-        match self {
-            Self::ReliefTooSmall => "relief too small for this touch".to_owned(),
-            Self::ActionLow => "action low for this touch".to_owned(),
-            Self::ProudCrown { fret } => format!("the crown of fret {fret} stands proud"),
-            Self::NutSlot => "nut slot too deep".to_owned(),
-            Self::LoosePart => "a loose wind, saddle or other part".to_owned(),
-        }
     }
 }
 
@@ -369,9 +317,9 @@ mod tests {
         };
         let hard = causes(&mut desk(0.25, 2.2), heard, learned(4.0)).unwrap();
         assert_eq!(hard[0].cause, BuzzCause::ActionLow);
-        assert!(hard[0].predicts.contains("up to 4.0 N"), "{}", hard[0].predicts);
+        assert_eq!(hard[0].harder.unwrap().high_newton, 4.0);
         let soft = causes(&mut desk(0.25, 2.2), heard, learned(1.1)).unwrap();
-        assert!(soft.iter().all(|s| !s.predicts.contains("learned of this player")));
+        assert!(soft.iter().all(|s| s.harder.is_none()));
     }
 
     #[test]
@@ -385,11 +333,10 @@ mod tests {
     }
 
     #[test]
-    fn each_suspect_says_what_decides() {
+    fn the_likeliest_comes_first() {
         let heard = HeardBuzz { string: 0, from: 3, to: 6 };
         let all = causes(&mut desk(0.1, 1.6), heard, Play::with_force(2.0)).unwrap();
         assert!(all.len() >= 3);
-        assert!(all.iter().all(|s| !s.predicts.is_empty() && !s.decide.is_empty()));
         assert!(all.windows(2).all(|w| w[0].cost <= w[1].cost));
     }
 

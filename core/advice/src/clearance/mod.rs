@@ -159,6 +159,8 @@ pub struct ClearanceModel {
     pub assumed: Vec<String>,
     /// The instrument as it is reckoned with.
     pub facts: Facts,
+    /// The facts as they are written, from which strings have their names.
+    pub spec: Spec,
 }
 
 /// The limits between which the best relief is looked for.
@@ -245,7 +247,7 @@ impl ClearanceModel {
             _ => usize::from(facts.last_fret.ok_or(missing("number of frets"))?),
         };
         let bench = ReadingIndex::new(input);
-        let mut desk = Self { facts: facts.clone(), ..Self::default() };
+        let mut desk = Self { facts: facts.clone(), spec: spec.clone(), ..Self::default() };
         let relief =
             latest(&bench, |class, _| class == MeasurandKind::Relief).ok_or(missing("relief"))?;
         desk.take(&bench, relief.clone());

@@ -1,7 +1,5 @@
 //! Relief and action in an air that is named, and what to pack for.
 
-use std::fmt;
-
 use fallaway_measure::Quantity;
 
 use super::response;
@@ -81,23 +79,6 @@ pub enum NoForecast {
         humidity_percent: f64,
     },
 }
-
-impl fmt::Display for NoForecast {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NothingLearned => f.write_str(
-                "no relief was read near a noted climate in which the instrument had stood for a day",
-            ),
-            Self::ForecastClimate { name, temperature_c, humidity_percent } => write!(
-                f,
-                "{name}: {temperature_c} °C and {humidity_percent} % relative humidity; accepted are \
-                 -1 to 71 °C and 0 to 100 %"
-            ),
-        }
-    }
-}
-
-impl std::error::Error for NoForecast {}
 
 /// Relief and action to expect in each of the airs, with rod, strings and saddles as they are now.
 ///

@@ -1,8 +1,6 @@
 //! What was learned of one number: how many observations it rests on, the estimate with its interval,
 //! where it started from, and what was left out and why.
 
-use std::fmt;
-
 use fallaway_record::{EntryId, Moment};
 
 use crate::observe::{Event, InterventionKind, Observation};
@@ -100,56 +98,4 @@ pub enum WhyLeftOut {
         /// That touch, in N.
         newton: f64,
     },
-}
-
-impl fmt::Display for WhyLeftOut {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::TurnsUnwritten => f.write_str("nobody wrote down how far it was turned"),
-            Self::NotReadBefore => f.write_str("the relief was not read before it"),
-            Self::NotReadAfter => f.write_str("the relief was not read after it"),
-            Self::DoneBetween(kind) => write!(f, "between the two readings {kind}"),
-            Self::TooFarApart => f.write_str("more than three days between the two readings"),
-            Self::NotAlike => f.write_str(
-                "the readings before and after were not taken alike, or not in the knowledge of it",
-            ),
-            Self::Outvoted => f.write_str("more observations tell the other direction"),
-            Self::AnotherWay => f.write_str("read in another way, place or posture than most"),
-            Self::NoClimate => {
-                f.write_str("no air was noted near it in which it had stood for a day")
-            }
-            Self::ClimateBeyond => {
-                f.write_str("the noted air is beyond what the moisture of wood is known for")
-            }
-            Self::Bound => f.write_str("only one side of a value was read"),
-            Self::StandsApart => {
-                f.write_str("it stands apart from all others: perhaps misread or mistyped")
-            }
-            Self::ActionUnread => f.write_str("the action of that string was not read"),
-            Self::ReliefUnread => f.write_str("the relief was not read"),
-            Self::ReadLongFromIt => {
-                f.write_str("relief and action were not read within two weeks of it")
-            }
-            Self::StringsUnknown => f.write_str(
-                "gauge, note, scale or frets of that string at that time are not written down",
-            ),
-            Self::OpenString => f.write_str("of an open string the nut slot may be the cause"),
-            Self::OthersFirst => f.write_str(
-                "by the clearance model notes that were not named would touch before those that \
-                 were: another cause than the touch",
-            ),
-            Self::LiesOnFret => {
-                f.write_str("by the readings the string lies on a fret without being played")
-            }
-            Self::TouchBeyond { newton } => {
-                let within = super::touch::prior();
-                write!(
-                    f,
-                    "by the clearance model it tells of {newton:.1} N, beyond the {:.1} N to {:.1} N \
-                     that are reckoned with (common practice, no source): perhaps another cause",
-                    within.low, within.high
-                )
-            }
-        }
-    }
 }

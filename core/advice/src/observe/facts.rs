@@ -1,7 +1,7 @@
 //! What the plan must know of the instrument. Everything optional is a fact that may be unwritten,
 //! or that people disagree about; the plan then says what it cannot work out.
 
-use fallaway_measure::{Place, Quantity};
+use fallaway_measure::{Place, Quantity, Side};
 use fallaway_mechanics::bridge::Bridge;
 
 use crate::turns::Direction;
@@ -108,6 +108,26 @@ pub enum NeckJoint {
     Through,
 }
 
+/// A screw, or several of one part that are turned alike.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum TurnedScrew {
+    /// The truss rod.
+    Rod,
+    /// The height of a saddle, of one string or more.
+    SaddleHeight(Vec<Place>),
+    /// A post of the bridge.
+    BridgePost(Side),
+    /// A saddle fore and aft.
+    SaddlePosition(Place),
+    /// The height of a pickup, at one side of it if it has two.
+    Pickup {
+        /// Which; 1 is nearest the bridge.
+        pickup: u8,
+        /// At which side.
+        side: Option<Side>,
+    },
+}
+
 /// What kind of bridge, by what its height screws do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum BridgeKind {
@@ -135,8 +155,8 @@ pub struct BridgeFacts {
     pub matrix: Option<Bridge>,
     /// The strings of the rows.
     pub rows: Vec<Place>,
-    /// The names of the screws, for showing: "saddle 3", "bass post".
-    pub screws: Vec<String>,
+    /// Which screws the columns are.
+    pub screws: Vec<TurnedScrew>,
     /// How many screws are turned alike in each column.
     pub alike: u8,
     /// The thread of an intonation screw.

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use fallaway_changes::Container;
-use fallaway_measure::{Amount, Place, Unit};
+use fallaway_measure::{Amount, Place, Side, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw as MechanicsScrew, Thread as MechanicsThread};
 use fallaway_mechanics::units::{as_mm, mm};
@@ -17,7 +17,7 @@ use fallaway_record::{
 };
 
 use super::facts::{
-    BridgeFacts, BridgeKind, Facts, NeckJoint, NutKind, RodFacts, RodKind, StringFacts,
+    BridgeFacts, BridgeKind, Facts, NeckJoint, NutKind, RodFacts, RodKind, StringFacts, TurnedScrew,
 };
 use super::input::{Causality, Event, EventKind, Input, Pass, TargetState, Wanted};
 use super::intervention::{Intervention, InterventionKind};
@@ -357,33 +357,26 @@ fn bridge(
         let screw = spec.screws.get(&at);
         MechanicsScrew { thread: screw.and_then(thread), raises: screw.and_then(more) }
     };
-    let name = |place: &Place| {
-        let note = strings.iter().find(|s| s.place == *place).and_then(|s| s.note.as_deref());
-        note.map_or_else(|| place.to_string(), |n| format!("{place} ({n})"))
-    };
     facts.rows = places.to_vec();
     match &bridge.height {
         HeightBy::OwnSaddles { screws } => {
             facts.kind = BridgeKind::OwnSaddles;
             facts.alike = (*screws).max(1);
-            facts.screws = places.iter().map(|p| format!("saddle {}", name(p))).collect();
+            facts.screws = places.iter().map(|p| TurnedScrew::SaddleHeight(vec![*p])).collect();
             facts.matrix =
                 Bridge::own_saddles(places.len(), 1, screw(ScrewPlace::SaddleHeight)).ok();
         }
         HeightBy::SharedSaddles(saddles) => {
             facts.kind = BridgeKind::SharedSaddles;
             let sizes: Vec<usize> = saddles.iter().map(Vec::len).collect();
-            let label = |s: &Vec<Place>| {
-                let names: Vec<String> = s.iter().map(name).collect();
-                format!("saddle of {}", names.join(" and "))
-            };
-            facts.screws = saddles.iter().map(label).collect();
+            facts.screws = saddles.iter().cloned().map(TurnedScrew::SaddleHeight).collect();
             facts.rows = saddles.concat();
             facts.matrix = Bridge::shared_saddles(&sizes, screw(ScrewPlace::SaddleHeight)).ok();
         }
         HeightBy::TwoPosts => {
             facts.kind = BridgeKind::TwoPosts;
-            facts.screws = vec!["treble post".to_owned(), "bass post".to_owned()];
+            facts.screws =
+                vec![TurnedScrew::BridgePost(Side::Treble), TurnedScrew::BridgePost(Side::Bass)];
             let at = |p: &Place| strings.iter().find(|s| s.place == *p).and_then(|s| s.offset_mm);
             let offsets: Option<Vec<_>> = places.iter().map(|p| at(p).map(mm)).collect();
             if let (Some(offsets), Some(spread)) = (offsets, spread) {

@@ -1,7 +1,5 @@
 //! What was done to the instrument, as the chain of work sees it.
 
-use std::fmt;
-
 use fallaway_measure::Place;
 
 /// What kind of thing was done.
@@ -55,28 +53,6 @@ impl InterventionKind {
         Self::Pickup,
         Self::Unknown,
     ];
-}
-
-/// As it stands in a sentence: "since the truss rod was turned".
-impl fmt::Display for InterventionKind {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Strings => "the strings were changed",
-            Self::Tuning => "the tuning was changed",
-            Self::Rod => "the truss rod was turned",
-            Self::Season => "the air changed",
-            Self::Nut => "the nut was worked on",
-            Self::SaddleSideways => "a saddle was moved sideways",
-            Self::SaddleHeight => "the saddle height was changed",
-            Self::SaddleForeAft => "a saddle was moved fore or aft",
-            Self::Spring => "a spring was changed",
-            Self::Frets => "the frets were worked on",
-            Self::Neck => "the neck was off or shimmed",
-            Self::Bridge => "the bridge or a saddle was replaced",
-            Self::Pickup => "the pickup was moved",
-            Self::Unknown => "something was done that this version does not know",
-        })
-    }
 }
 
 /// Something that was done, or that the plan advises to do.

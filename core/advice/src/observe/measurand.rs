@@ -1,8 +1,6 @@
 //! What can be read or wanted: a quantity at a place, and the class of the quantity by which the
 //! chain of work treats it.
 
-use std::fmt;
-
 use fallaway_measure::{Fret, Location, Place, Quantity};
 
 /// A quantity at a place: one target, one thing to read.
@@ -119,16 +117,6 @@ impl Measurand {
         match self.location {
             Location::Course(place) => Some(place),
             _ => None,
-        }
-    }
-}
-
-impl fmt::Display for Measurand {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.location {
-            Location::Whole => write!(f, "{}", self.quantity),
-            Location::Course(place) => write!(f, "{}, string {place}", self.quantity),
-            other => write!(f, "{}, {other}", self.quantity),
         }
     }
 }

@@ -303,7 +303,7 @@ mod tests {
     #[test]
     fn every_deed_makes_something_stale() {
         for kind in InterventionKind::ALL {
-            assert!(!again(kind, &facts(BridgeKind::Fixed)).is_empty(), "{kind}");
+            assert!(!again(kind, &facts(BridgeKind::Fixed)).is_empty(), "{kind:?}");
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The other steps of the chain: tuning, the nut, spacing, pickups, intonation, as left.
 
-use fallaway_measure::{Place, Quantity};
+use fallaway_measure::{Location, Place, Quantity};
 use fallaway_mechanics::intonation::length_per_cent;
 use fallaway_mechanics::pickups;
 use fallaway_mechanics::units::{as_mm, mm};
@@ -15,7 +15,8 @@ use crate::compare::AgainstTarget;
 use crate::hazard::Hazard;
 use crate::learn::response;
 use crate::observe::{
-    Estimate, Intervention, InterventionKind, Measurand, MeasurandKind, NutKind, again, in_notation,
+    Estimate, Intervention, InterventionKind, Measurand, MeasurandKind, NutKind, TurnedScrew,
+    again, in_notation,
 };
 use crate::strings::too_much_stress;
 use crate::turns::{Direction, HandTurn};
@@ -181,10 +182,14 @@ pub(crate) fn pickup(work: &PlanContext<'_>) -> Vec<PlanStep> {
             let learned = response::pickup(work.bench, number).and_then(|r| r.lessens);
             let raises = learned.or(work.facts.pickup_raises);
             let direction = raises.map(|r| if off.value > 0.0 { r } else { r.reversed() });
-            let screw = format!("pickup {number}");
+            let side = match step.measurand.map(|t| t.location) {
+                Some(Location::Side(side)) => Some(side),
+                _ => None,
+            };
+            let screw = TurnedScrew::Pickup { pickup: number, side };
             let pitch = work.facts.pickup_pitch_mm;
             let adjust =
-                turned(work, step, compared, way, &screw, direction, pitch, off.value.abs());
+                turned(work, step, compared, way, screw, direction, pitch, off.value.abs());
             StepVerdict::Adjust(Box::new(adjust))
         },
     )
@@ -211,11 +216,9 @@ pub(crate) fn intonation(work: &PlanContext<'_>) -> Vec<PlanStep> {
             }
             _ => None,
         });
-        let name = step.place().map(|p| work.facts.name(p)).unwrap_or_default();
-        let screw = format!("intonation screw {name}");
         let bridge = &work.facts.bridge;
         let direction = bridge.lengthens.map(|l| if off.value > 0.0 { l } else { l.reversed() });
-        let Some(per_cent) = per_cent else {
+        let (Some(per_cent), Some(place)) = (per_cent, step.place()) else {
             let adjust = StepWork {
                 expect: None,
                 expect_shown: None,
@@ -231,7 +234,7 @@ pub(crate) fn intonation(work: &PlanContext<'_>) -> Vec<PlanStep> {
             step,
             compared,
             way,
-            &screw,
+            TurnedScrew::SaddlePosition(place),
             direction,
             bridge.intonation_pitch_mm.map(|p| p / per_cent),
             off.value.abs(),
@@ -253,7 +256,7 @@ fn turned(
     step: &PlanStep,
     compared: &AgainstTarget,
     way: PartWay,
-    screw: &str,
+    screw: TurnedScrew,
     direction: Option<Direction>,
     per_turn: Option<f64>,
     need: f64,
@@ -267,7 +270,7 @@ fn turned(
         }
         _ => (HandTurn { direction, ..HandTurn::TRIAL }, SizeFrom::Unknown),
     };
-    adjust.moves.push(ScrewMove { screw: screw.to_owned(), count: 1, turn, size_from });
+    adjust.moves.push(ScrewMove { screw, count: 1, turn, size_from });
     if let (Some(p), SizeFrom::Thread { .. }) = (per_turn, size_from) {
         let change = -compared.off().value.signum() * turn.turns() * p;
         let expect = Estimate { value: compared.read.value + change, ..compared.read };

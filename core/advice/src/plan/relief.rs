@@ -9,7 +9,8 @@ use crate::compare::AgainstTarget;
 use crate::hazard::Hazard;
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
-    COVERAGE, Estimate, InterventionKind, Measurand, MeasurandKind, RodKind, again, in_notation,
+    COVERAGE, Estimate, InterventionKind, Measurand, MeasurandKind, RodKind, TurnedScrew, again,
+    in_notation,
 };
 use crate::turns::{HandTurn, sign};
 
@@ -119,7 +120,7 @@ fn adjust(work: &PlanContext<'_>, step: &PlanStep, compared: &AgainstTarget) -> 
     StepWork {
         way,
         travel: Some(Estimate::mm(need.abs(), compared.read.standard_uncertainty)),
-        moves: vec![ScrewMove { screw: "truss rod".to_owned(), count: 1, turn, size_from }],
+        moves: vec![ScrewMove { screw: TurnedScrew::Rod, count: 1, turn, size_from }],
         expect,
         expect_shown: expect
             .zip(step.seen.as_ref())

@@ -12,7 +12,8 @@ use crate::compare::AgainstTarget;
 use crate::learn::ScrewResponse;
 use crate::learn::response;
 use crate::observe::{
-    BridgeKind, Estimate, InterventionKind, Measurand, MeasurandKind, again, in_notation,
+    BridgeKind, Estimate, InterventionKind, Measurand, MeasurandKind, TurnedScrew, again,
+    in_notation,
 };
 use crate::turns::{Direction, HandTurn};
 
@@ -183,8 +184,7 @@ fn from_threads(
         {
             continue;
         }
-        let screw =
-            bridge.screws.get(index).cloned().unwrap_or_else(|| format!("screw {}", index + 1));
+        let screw = bridge.screws.get(index).cloned()?;
         adjust.moves.push(ScrewMove { screw, count: bridge.alike.max(1), turn, size_from });
     }
     let rise = as_mm(answer.strings.get(*row)?.gives);
@@ -208,7 +208,7 @@ fn from_learned(
         ),
         _ => (HandTurn::TRIAL, SizeFrom::Unknown),
     };
-    let screw = format!("saddle {}", work.facts.name(place));
+    let screw = TurnedScrew::SaddleHeight(vec![place]);
     let count = work.facts.bridge.alike.max(1);
     adjust.moves.push(ScrewMove { screw, count, turn, size_from });
     let learned = learned.filter(|_| !turn.is_trial())?;

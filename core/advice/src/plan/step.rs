@@ -7,7 +7,9 @@ use fallaway_record::EntryId;
 use crate::compare::{AgainstTarget, SetupDrift};
 use crate::hazard::Hazard;
 use crate::learn::ScrewResponse;
-use crate::observe::{Estimate, InterventionKind, Measurand, MeasurandKind, Observation, Wanted};
+use crate::observe::{
+    Estimate, InterventionKind, Measurand, MeasurandKind, Observation, TurnedScrew, Wanted,
+};
 use crate::turns::HandTurn;
 
 /// The steps of the chain of work, in its order: each disturbs those after it.
@@ -85,8 +87,8 @@ pub enum SizeFrom {
 /// A screw to turn.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ScrewMove {
-    /// Which: "truss rod", "saddle 3".
-    pub screw: String,
+    /// Which.
+    pub screw: TurnedScrew,
     /// How many screws are turned alike.
     pub count: u8,
     /// How far and which way, up to the next reading.

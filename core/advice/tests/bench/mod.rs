@@ -10,7 +10,6 @@
 
 use fallaway_advice::observe::{EventKind, Facts};
 use fallaway_advice::plan::{Plan, PlanStep, StepKind};
-use fallaway_advice::text::{self, StepText};
 use fallaway_advice::{observe, plan};
 use fallaway_changes::{RecordId, Writer};
 use fallaway_measure::{
@@ -23,6 +22,8 @@ use fallaway_record::{
     Adjusted, Adjustment, Body, Buzz, Climate, Draft, Entry, EntryId, Moment, Pass, Phase, Record,
     Remark, SetupId, State, StringChange, Target, Tuning, VisitEnded, VisitOpened, templates,
 };
+use fallaway_text::plan::StepText;
+use fallaway_text::{Phrase, Voice};
 
 /// A record that is being written.
 pub struct Bench {
@@ -170,9 +171,13 @@ impl Bench {
                 } else {
                     (Occasion::Setup, Occasion::Today)
                 };
-                text::changed(&what_changed(input, from, to).unwrap(), &input.facts)
+                let changed = what_changed(input, from, to).unwrap();
+                english(&fallaway_text::changed::sentences(&changed, state.spec()))
             }
-            "learned" => text::learned(&learned_with(input, &state), &input.facts),
+            "learned" => {
+                let found = learned_with(input, &state);
+                english(&fallaway_text::learned::sentences(&found, state.spec()))
+            }
             _ if what.starts_with("strings ") => before_strings(what, &state, input),
             _ => {
                 let humidity = what.strip_prefix("forecast ").unwrap().strip_suffix(" %").unwrap();
@@ -181,7 +186,8 @@ impl Bench {
                     temperature_c: None,
                     humidity_percent: humidity.parse().unwrap(),
                 };
-                text::forecast(&forecast(input, &[air]).unwrap(), &input.facts)
+                let found = forecast(input, &[air]).unwrap();
+                english(&fallaway_text::forecast::sentences(&found, state.spec()))
             }
         })
     }
@@ -313,7 +319,7 @@ impl Bench {
     }
 
     pub fn said(&self, step: &PlanStep) -> StepText {
-        text::step(step, &self.facts())
+        fallaway_text::plan::step(step, self.state().spec())
     }
 }
 
@@ -349,4 +355,9 @@ pub fn kind(word: &str) -> Option<StepKind> {
     [Tune, Relief, Nut, Spacing, Action, Radius, Pickup, Intonation, AsLeft]
         .into_iter()
         .find(|k| k.word() == word)
+}
+
+/// Sentences as they are said in English.
+pub fn english<'a>(phrases: impl IntoIterator<Item = &'a Phrase>) -> Vec<String> {
+    phrases.into_iter().map(|one| Voice::default().sentence(one)).collect()
 }

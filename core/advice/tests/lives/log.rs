@@ -4,7 +4,8 @@ use std::borrow::Cow;
 
 use fallaway_advice::observe::{
     BridgeFacts, BridgeKind, Event, EventKind, Facts, InOrder, Input, Intervention,
-    InterventionKind, Measurand, Pass, RodFacts, RodKind, StringFacts, TargetState, Wanted, gap,
+    InterventionKind, Measurand, Pass, RodFacts, RodKind, StringFacts, TargetState, TurnedScrew,
+    Wanted, gap,
 };
 use fallaway_changes::Writer;
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
@@ -45,7 +46,7 @@ fn facts(family: &Family) -> Facts {
             kind: BridgeKind::OwnSaddles,
             matrix: Bridge::own_saddles(n, 1, Screw { thread, raises: None }).ok(),
             rows: (0..n).map(place).collect(),
-            screws: (0..n).map(|n| format!("saddle {}", n + 1)).collect(),
+            screws: (0..n).map(|n| TurnedScrew::SaddleHeight(vec![place(n)])).collect(),
             alike: 1,
             ..BridgeFacts::default()
         },

@@ -462,3 +462,7 @@ name_who = WER
 name_word = WORT
 name_language = SPRACHE
 name_units = EINHEITEN
+name_changed = SAITE=TON
+name_days = TAGE
+name_posture = LAGE
+name_side = SEITE

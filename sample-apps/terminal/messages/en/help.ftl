@@ -460,3 +460,7 @@ name_who = WHO
 name_word = WORD
 name_language = LANGUAGE
 name_units = UNITS
+name_changed = STRING=NOTE
+name_days = DAYS
+name_posture = POSTURE
+name_side = SIDE

@@ -160,6 +160,9 @@ mod tests {
                     let help = arg.get_help().map(ToString::to_string).unwrap_or_default();
                     let id = arg.get_id();
                     assert!(!help.is_empty() && !help.starts_with("arg_"), "{id}: {help}");
+                    for name in arg.get_value_names().unwrap_or_default() {
+                        assert!(!name.starts_with("name_"), "{id}: {name}");
+                    }
                 }
                 left.extend(command.get_subcommands().cloned());
             }

@@ -3,12 +3,14 @@
 use fallaway::advice::learn::ForecastClimate;
 use fallaway::measure::{Quantity, Unit};
 use fallaway::{Occasion, SetupView};
+use fallaway_text::{Phrase, messages as say, plan_page};
 
 use super::context::Context;
 use crate::error::{Error, Outcome};
 use crate::json;
+use crate::messages::hints;
 use crate::parse::{climate, minus};
-use crate::render::plan::Words;
+use crate::render::plan::PlanPrinter;
 use crate::render::{Style, card as cards};
 
 /// What to turn, by how much, in which order, and why.
@@ -20,17 +22,20 @@ pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Ou
     }
     let setups = instrument.setups()?;
     let chosen = setups.iter().find(|one| Some(&one.name) == view.setup.as_ref());
-    let since = chosen.is_some_and(taken_from_readings);
-    let words = Words::new(&spec, &view.facts);
+    let drift = chosen.is_some_and(taken_from_readings);
+    let voice = context.voice;
     let mut printer = context.printer();
     if let (Some(name), 2..) = (&view.setup, setups.len()) {
-        printer.line(&format!(
-            "Toward \u{201c}{name}\u{201d} (another: fallaway plan --setup NAME)"
-        ))?;
+        printer.line(&voice.sentence(&hints::toward(name)))?;
     }
-    words.print(&view.plan, view.setup.as_deref(), since, all, &mut printer)?;
+    PlanPrinter { voice, spec: &spec, printer: &mut printer }.print(
+        &view.plan,
+        view.setup.as_deref(),
+        drift,
+        all,
+    )?;
     if !all {
-        printer.text(Style::Quiet, "Every step in full: fallaway plan --all")?;
+        printer.text(Style::Quiet, &voice.sentence(&hints::all_steps()))?;
     }
     Ok(())
 }
@@ -49,9 +54,9 @@ pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
     let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
     if context.common.json {
         let next = view.plan.next_step();
-        return context.json(&next.map(|step| json::step(step, &view, &spec)));
+        return context.json(&next.map(|step| json::step(step, &spec)));
     }
-    let line = Words::new(&spec, &view.facts).next(&view.plan);
+    let line = context.voice.sentence(&plan_page::next_line(&view.plan, &spec));
     context.printer().line(&line)?;
     Ok(())
 }
@@ -62,11 +67,12 @@ pub fn card(context: &mut Context<'_, '_>, setup: Option<&str>, large: bool) -> 
     if context.common.json {
         return context.json(&json::card(&card));
     }
+    let voice = context.voice;
     let mut printer = context.printer();
     if large {
-        cards::large_type(&card, &mut printer)?;
+        cards::large_type(&card, voice, &mut printer)?;
     } else {
-        cards::table(&card, &mut printer)?;
+        cards::table(&card, voice, &mut printer)?;
     }
     Ok(())
 }
@@ -91,7 +97,7 @@ pub fn changed(
     if context.common.json {
         return context.json(&json::learned::changed(&told));
     }
-    tell(context, &told.sentences, "Nothing can be compared yet.")
+    tell(context, &told.sentences, &say::changed::nothing())
 }
 
 /// What the instrument, its readers and its players have taught.
@@ -101,10 +107,10 @@ pub fn learned(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&json::learned::learned(&told));
     }
-    tell(context, &told.sentences, "Nothing was learned yet.")
+    tell(context, &told.sentences, &say::learned::nothing())
 }
 
-/// What to expect in another air.
+/// What to expect in another climate.
 pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&str>) -> Outcome {
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
     let air = climate::air(&words).map_err(Error::Usage)?;
@@ -125,7 +131,7 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
     if context.common.json {
         return context.json(&json::learned::forecast(&told));
     }
-    tell(context, &told.sentences, "Nothing can be said yet.")
+    tell(context, &told.sentences, &say::forecast::nothing())
 }
 
 /// The words were understood; it is the record that does not hold enough to answer.
@@ -138,13 +144,14 @@ fn cannot(error: fallaway::Error) -> Error {
     }
 }
 
-fn tell(context: &mut Context<'_, '_>, sentences: &[String], nothing: &str) -> Outcome {
+fn tell(context: &mut Context<'_, '_>, sentences: &[Phrase], nothing: &Phrase) -> Outcome {
+    let voice = context.voice;
     let mut printer = context.printer();
     if sentences.is_empty() {
-        printer.line(nothing)?;
+        printer.line(&voice.sentence(nothing))?;
     }
     for sentence in sentences {
-        printer.hung(Style::Plain, "", 2, sentence)?;
+        printer.hung(Style::Plain, "", 2, &voice.sentence(sentence))?;
     }
     Ok(())
 }

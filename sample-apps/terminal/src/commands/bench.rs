@@ -140,6 +140,7 @@ pub fn language(context: &mut Context<'_, '_>, tag: Option<&str>) -> Outcome {
         };
         context.settings.save(&context.folder)?;
         context.voice = context.settings.voice(context.world.language);
+        crate::voice::set(context.voice);
     }
     let line = context.voice.say(&app::language(app::language_name()));
     let tag = context.voice.language.tag();
@@ -155,6 +156,7 @@ pub fn units(context: &mut Context<'_, '_>, units: Option<&str>) -> Outcome {
         context.settings.units = Some(units.to_string());
         context.settings.save(&context.folder)?;
         context.voice = context.settings.voice(context.world.language);
+        crate::voice::set(context.voice);
     }
     let units = context.voice.units.to_string();
     let line = context.voice.say(&app::units(&units));

@@ -52,7 +52,9 @@ impl<'s, 'a> Context<'s, 'a> {
             }
         };
         let settings = Settings::load(&folder)?;
-        let voice = settings.voice(world.language);
+        // Programs are spoken to in English, with every number as it was read.
+        let voice = if common.json { Voice::default() } else { settings.voice(world.language) };
+        crate::voice::set(voice);
         Ok(Self { world, common, folder, settings, voice, clock })
     }
 

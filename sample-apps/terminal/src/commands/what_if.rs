@@ -4,13 +4,14 @@ use fallaway::Instrument;
 use fallaway::advice::change_strings::{CHECKLIST, OtherStrings};
 use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, Play};
 use fallaway::advice::observe::{Facts, of_spec};
-use fallaway::advice::{strings as made, text};
+use fallaway::advice::strings as made;
 use fallaway::measure::{Fret, Length};
 use fallaway::mechanics::envelope::Basis;
 use fallaway::mechanics::pluck::Direction;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::Spec;
 use fallaway::record::spec::SpecField;
+use fallaway_text::{buzz, cautions, plan as text};
 use serde_json::{Value, json};
 use uom::si::force::newton;
 
@@ -54,6 +55,7 @@ fn change(gauges: &[String], notes: &[String], spec: &Spec) -> Outcome<OtherStri
 
 /// Will it buzz, and what if.
 pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome {
+    let voice = context.voice;
     let mut answer = Answer::new("clearance");
     let instrument = context.instrument()?;
     let mut play = play(&instrument, &args.touch)?;
@@ -65,7 +67,7 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
     let spec = instrument.view()?.spec;
     let facts = of_spec(&spec);
     for seen in &desk.rests_on {
-        answer.rests_on(text::read(seen, &facts, None));
+        answer.rests_on(voice.sentence(&text::read(seen, None, &spec)));
     }
     super::reckon::out_of_date(&desk, &mut answer);
     let mut what_if = ClearanceWhatIf::default();
@@ -162,36 +164,32 @@ fn frets(text: &str) -> Outcome<(Fret, Fret)> {
 
 /// Why a note buzzes.
 pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
+    let voice = context.voice;
     let mut answer = Answer::new("why-buzz");
     let string = places::place(&args.string).map_err(Error::Usage)?;
     let instrument = context.instrument()?;
     let play = play(&instrument, &args.touch)?;
     let (found, desk) = instrument.why_buzz(string, frets(&args.frets)?, play)?;
-    let facts = of_spec(&instrument.view()?.spec);
+    let spec = instrument.view()?.spec;
     let mut fields: Vec<Value> = Vec::new();
     for (index, suspect) in found.iter().enumerate() {
-        answer.lead(format!("{}. {}", index + 1, suspect.cause.text()));
-        answer.say(format!("Predicts: {}.", suspect.predicts));
-        answer.say(format!("Decides: {}", suspect.decide));
-        if as_mm(suspect.misfit) > 0.005 {
-            answer.say(format!(
-                "Against it: other notes would then touch by {} mm too.",
-                plain(as_mm(suspect.misfit), 2)
-            ));
+        answer.lead(format!("{}. {}", index + 1, voice.sentence(&buzz::cause(suspect.cause))));
+        for sentence in buzz::sentences(suspect) {
+            answer.say(voice.sentence(&sentence));
         }
         fields.push(json!({
-            "cause": suspect.cause.text(),
+            "cause": buzz::cause(suspect.cause).to_string(),
             "needs_mm": suspect.needs.map(|l| rounded(as_mm(l))),
             "others_touch_mm": rounded(as_mm(suspect.misfit)),
-            "predicts": suspect.predicts,
-            "decides": suspect.decide,
+            "predicts": buzz::predicts(suspect).to_string(),
+            "decides": buzz::decides(suspect).to_string(),
         }));
     }
     answer.put("causes", fields);
     for seen in desk.rests_on.iter().filter(|s| s.measurand.place().is_none_or(|p| p == string)) {
-        answer.rests_on(text::read(seen, &facts, None));
+        answer.rests_on(voice.sentence(&text::read(seen, None, &spec)));
     }
-    answer.rests_on("model: for each cause, how far from what was read it lets just these notes touch; what counts as little is common practice, no source");
+    answer.rests_on(voice.sentence(&buzz::basis()));
     super::reckon::out_of_date(&desk, &mut answer);
     super::reckon::touch_fields(play, &mut answer);
     answer.caution(Basis::CAVEAT);
@@ -200,6 +198,7 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
 
 /// What other strings or another tuning will do.
 pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -> Outcome {
+    let voice = context.voice;
     let mut answer = Answer::new("before-strings");
     let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
@@ -312,7 +311,7 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
         answer.caution(Basis::CAVEAT);
     }
     for caution in &found.cautions {
-        answer.caution(caution.text());
+        answer.caution(voice.sentence(&cautions::text(*caution)));
     }
     answer.print(context)
 }

@@ -4,15 +4,15 @@ use fallaway::advice::clearance::TouchBounds;
 use fallaway::advice::compare::{PointsAt, RestsOn, SetupDrift};
 use fallaway::advice::observe::{Estimate, EstimateUnit, Wanted};
 use fallaway::advice::plan::{PlanStep, Remark, SizeFrom, StepVerdict};
-use fallaway::advice::text;
 use fallaway::record::Spec;
 use fallaway::{Card, CardLine, PlanView};
+use fallaway_text::{cautions, plan as text, plan_page};
 use serde::Serialize;
 use serde_json::Value;
 
 use super::learned;
-use super::{AmountJson, amount, moment, values};
-use crate::render::{card as cards, names, step as steps};
+use super::{AmountJson, all_said, amount, moment, said, values};
+use crate::render::{card as cards, names};
 
 /// A plan.
 #[derive(Debug, Serialize)]
@@ -45,7 +45,7 @@ pub struct SinceJson {
     /// The same, a sentence each.
     pub sentences: Vec<String>,
     /// What can harm.
-    pub cautions: Vec<&'static str>,
+    pub cautions: Vec<String>,
 }
 
 /// One string's action against the setup.
@@ -115,7 +115,7 @@ pub struct StepJson {
     /// Why it is to be measured again, does not apply, or is to be stopped.
     pub why: Option<String>,
     /// Which way the part goes.
-    pub way: Option<&'static str>,
+    pub way: Option<String>,
     /// How far the part goes in all.
     pub in_all: Option<NumberJson>,
     /// What is left over after it.
@@ -133,7 +133,7 @@ pub struct StepJson {
     /// What has to be measured again after it.
     pub measure_again: Vec<&'static str>,
     /// What can harm.
-    pub cautions: Vec<&'static str>,
+    pub cautions: Vec<String>,
 }
 
 /// A number with its standard uncertainty; exactly one pair is there.
@@ -206,9 +206,9 @@ pub fn plan(view: &PlanView, spec: &Spec) -> PlanJson {
     let plan = &view.plan;
     PlanJson {
         next: plan.next,
-        steps: plan.steps.iter().map(|one| step(one, view, spec)).collect(),
+        steps: plan.steps.iter().map(|one| step(one, spec)).collect(),
         two_values_for: plan.contested_facts.iter().map(ToString::to_string).collect(),
-        since_setup: plan.drift.as_ref().map(|one| since(one, view)),
+        since_setup: plan.drift.as_ref().map(|one| since(one, spec)),
         rod: RodJson {
             mm_per_turn: clean(plan.rod.mm_per_turn),
             learned_from: plan.rod.pairs.len() - plan.rod.outvoted.len().min(plan.rod.pairs.len()),
@@ -217,7 +217,7 @@ pub fn plan(view: &PlanView, spec: &Spec) -> PlanJson {
     }
 }
 
-fn since(since: &SetupDrift, view: &PlanView) -> SinceJson {
+fn since(since: &SetupDrift, spec: &Spec) -> SinceJson {
     let (points, to) = match &since.points_at {
         PointsAt::Nowhere => ("nowhere", None),
         PointsAt::Common => ("all-strings", None),
@@ -241,8 +241,8 @@ fn since(since: &SetupDrift, view: &PlanView) -> SinceJson {
             .collect(),
         points,
         points_to_string: to,
-        sentences: text::drift(since, &view.facts),
-        cautions: since.cautions.iter().map(|caution| caution.text()).collect(),
+        sentences: all_said(&plan_page::drift_sentences(since, spec)),
+        cautions: since.cautions.iter().map(|one| said(&cautions::text(*one))).collect(),
     }
 }
 
@@ -283,7 +283,7 @@ fn remark(remark: &Remark) -> RemarkJson {
 }
 
 /// Describes a step.
-pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec) -> StepJson {
+pub fn step(step: &PlanStep, spec: &Spec) -> StepJson {
     let adjust = step.verdict.adjust();
     let (after, forecast) = match &step.verdict {
         StepVerdict::Wait { after, forecast, .. } => (Some(after.word()), forecast.map(number)),
@@ -310,12 +310,14 @@ pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec) -> StepJson {
         after,
         forecast,
         why: match &step.verdict {
-            StepVerdict::MeasureAgain { intervention, .. } => Some(intervention.to_string()),
-            StepVerdict::NotApplicable { why } => Some(text::why_text(*why).to_owned()),
-            StepVerdict::Stop { why } => Some(text::stop_text(*why).to_owned()),
+            StepVerdict::MeasureAgain { intervention, .. } => {
+                Some(text::done(*intervention).to_string())
+            }
+            StepVerdict::NotApplicable { why } => Some(said(&text::why_not(*why))),
+            StepVerdict::Stop { why } => Some(said(&text::stop(*why))),
             _ => None,
         },
-        way: adjust.map(|adjust| text::way(adjust.way)),
+        way: adjust.map(|adjust| text::way(adjust.way).to_string()),
         in_all: adjust.and_then(|adjust| adjust.travel).map(number),
         left_over: adjust.and_then(|adjust| {
             let expect = adjust.expect?;
@@ -324,13 +326,13 @@ pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec) -> StepJson {
         explains_strings: adjust.map_or_else(Vec::new, |adjust| {
             adjust.explains.iter().map(ToString::to_string).collect()
         }),
-        remarks: step.remarks.iter().map(|one| remark(one)).collect(),
-        sentences: text::step(step, &view.facts).sentences,
+        remarks: step.remarks.iter().map(remark).collect(),
+        sentences: text::step(step, spec).sentences().map(said).collect(),
         step: step.kind.word(),
         quantity: step.measurand.map(|measurand| names::quantity(measurand.quantity)),
         string: step.measurand.and_then(|measurand| values::string_of(measurand.location)),
         verdict: word(&step.verdict),
-        text: steps::verdict(step, spec).replace('\u{a0}', " "),
+        text: plan_page::one_line(step, spec).to_string(),
         read: step.seen.as_ref().map(|seen| seen.reading.to_string()),
         wanted: step.target.as_ref().map(|goal| amount(goal.wanted)),
         within: step.target.as_ref().map(|goal| amount(goal.tolerance)),
@@ -340,7 +342,7 @@ pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec) -> StepJson {
                 .moves
                 .iter()
                 .map(|one| TurnJson {
-                    screw: one.screw.clone(),
+                    screw: text::screw(&one.screw, spec).to_string(),
                     screws_alike: one.count,
                     eighths: one.turn.eighths,
                     direction: one.turn.direction.map(|direction| direction.to_string()),
@@ -365,7 +367,7 @@ pub fn step(step: &PlanStep, view: &PlanView, spec: &Spec) -> StepJson {
         measure_again: adjust.map_or_else(Vec::new, |adjust| {
             adjust.again.iter().map(|class| class.word()).collect()
         }),
-        cautions: step.cautions.iter().map(|caution| caution.text()).collect(),
+        cautions: step.cautions.iter().map(|one| said(&cautions::text(*one))).collect(),
     }
 }
 
@@ -442,7 +444,7 @@ pub struct CardLineJson {
     /// How far off is still fine.
     pub within: Option<AmountJson>,
     /// How the one lies to the other, in words.
-    pub standing: &'static str,
+    pub standing: String,
 }
 
 /// Describes a card.
@@ -467,7 +469,7 @@ fn line(line: &CardLine) -> CardLineJson {
         at: last.map(|last| moment(last.at)),
         wanted: line.target.as_ref().map(|target| amount(target.wanted)),
         within: line.target.as_ref().map(|target| amount(target.tolerance)),
-        standing: cards::remark(line),
+        standing: cards::remark(line).map(|phrase| phrase.to_string()).unwrap_or_default(),
     }
 }
 

@@ -10,10 +10,11 @@ use fallaway::advice::learn::{
 };
 use fallaway::advice::observe::{Measurand, Observation};
 use fallaway::measure::ToolKind;
+use fallaway_text::{cautions, plan as text};
 use serde_json::{Value, json};
 
 use super::advice::bounded;
-use super::{moment, values};
+use super::{all_said, moment, said, values};
 use crate::render::names;
 
 /// No dust from conversions.
@@ -45,7 +46,8 @@ fn measurand(one: Measurand) -> Value {
 }
 
 fn excluded(list: &[LeftOut]) -> Vec<Value> {
-    let one = |e: &LeftOut| json!({ "entry": e.entry.to_string(), "why": e.why.to_string() });
+    let why = |e: &LeftOut| fallaway_text::learned::why_left_out(e.why).to_string();
+    let one = |e: &LeftOut| json!({ "entry": e.entry.to_string(), "why": why(e) });
     list.iter().map(one).collect()
 }
 
@@ -68,7 +70,7 @@ fn lesson(lesson: &LearnedValue, unit: &str) -> Value {
 pub fn changed(told: &Explanation<WhatChanged>) -> Value {
     let changed = &told.facts;
     json!({
-        "sentences": told.sentences,
+        "sentences": all_said(&told.sentences),
         "parts": changed.parts.iter().map(part).collect::<Vec<_>>(),
         "all_strings_alike": changed.common,
         "readings_before": changed.readings.0,
@@ -78,7 +80,7 @@ pub fn changed(told: &Explanation<WhatChanged>) -> Value {
         "contradicting": changed.contradicting.iter().map(seen).collect::<Vec<_>>(),
         "outvoted": changed.outvoted.iter().map(seen).collect::<Vec<_>>(),
         "noted": changed.noted.iter().map(noted).collect::<Vec<_>>(),
-        "cautions": changed.cautions.iter().map(|c| c.text()).collect::<Vec<_>>(),
+        "cautions": changed.cautions.iter().map(|c| said(&cautions::text(*c))).collect::<Vec<_>>(),
     })
 }
 
@@ -121,7 +123,7 @@ fn readers(apart: &ReaderBias) -> Value {
 fn noted(noted: &NotedIntervention) -> Value {
     json!({
         "entry": noted.entry.to_string(),
-        "what": noted.kind.to_string(),
+        "what": text::done(noted.kind).to_string(),
         "strings": noted.places.iter().map(ToString::to_string).collect::<Vec<_>>(),
     })
 }
@@ -139,7 +141,7 @@ pub fn learned(told: &Explanation<Learned>) -> Value {
         })
     });
     json!({
-        "sentences": told.sentences,
+        "sentences": all_said(&told.sentences),
         "rod_per_turn": lesson(&learned.rod, "mm"),
         "less_relief": learned.less_relief.map(|way| way.to_string()),
         "season": season,
@@ -236,7 +238,7 @@ pub fn forecast(told: &Explanation<Forecast>) -> Value {
         })
         .collect();
     json!({
-        "sentences": told.sentences,
+        "sentences": all_said(&told.sentences),
         "read": measurand(forecast.season.way),
         "target_mm": forecast.target_mm.map(clean),
         "told_from_none": forecast.season.told,

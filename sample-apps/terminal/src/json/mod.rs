@@ -18,6 +18,7 @@ use fallaway::record::{Spec, Target};
 use fallaway::{
     Contested, InstrumentView, MergeReport, PersonView, SetupView, Summary, TemplateInfo,
 };
+use fallaway_text::{Phrase, Voice};
 use serde::Serialize;
 
 use crate::render::names;
@@ -327,4 +328,13 @@ pub fn merge(report: &MergeReport) -> MergeJson {
             })
             .collect(),
     }
+}
+
+/// A sentence. Programs are spoken to in English, with every number as it was read.
+pub(crate) fn said(phrase: &Phrase) -> String {
+    Voice::default().sentence(phrase)
+}
+
+fn all_said(phrases: &[Phrase]) -> Vec<String> {
+    phrases.iter().map(said).collect()
 }

@@ -5,26 +5,37 @@ use std::io;
 use fallaway::measure::Quantity;
 use fallaway::{Card, CardLine, LastReading, Standing};
 
+use fallaway_text::messages::card as say;
+use fallaway_text::{Phrase, Voice, names};
+
 use super::printer::{columns, pad};
-use super::{Printer, Style, Table, large, names};
-use crate::parse::moments;
+use super::{Printer, Style, Table, large};
+use crate::messages::hints;
 
 /// Prints the card as a table.
 ///
 /// # Errors
 /// As the stream's.
-pub fn table(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
-    heading(card, printer)?;
+pub fn table(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<()> {
+    heading(card, voice, printer)?;
     if card.lines.is_empty() {
-        return printer.line("Nothing was read yet.");
+        return printer.line(&voice.sentence(&say::nothing()));
     }
-    let mut table = Table::new(["", "where", "read", "wanted", ""]).indented(2);
+    let mut table = Table::new([
+        String::new(),
+        voice.say(&say::column_where()),
+        voice.say(&say::column_read()),
+        voice.say(&say::column_target()),
+        String::new(),
+    ])
+    .indented(2);
+    let said = |line| remark(line).map_or_else(String::new, |phrase| voice.say(&phrase));
     let mut before: Option<Quantity> = None;
     for line in &card.lines {
         let quantity = if before == Some(line.quantity) {
             String::new()
         } else {
-            names::quantity(line.quantity)
+            voice.say(&names::quantity(line.quantity))
         };
         before = Some(line.quantity);
         table.styled(
@@ -32,22 +43,24 @@ pub fn table(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
             [
                 quantity,
                 place(line),
-                line.last.as_ref().map_or_else(|| "-".into(), |last| last.reading.to_string()),
-                line.target.as_ref().map_or_else(String::new, |target| target.wanted.to_string()),
-                remark(line).to_owned(),
+                line.last
+                    .as_ref()
+                    .map_or_else(|| "-".into(), |last| voice.say(&names::reading(last.reading))),
+                line.target.as_ref().map_or_else(String::new, |target| voice.amount(target.wanted)),
+                said(line),
             ],
         );
     }
     printer.table(&table)?;
-    footing(card, printer)
+    footing(card, voice, printer)
 }
 
 /// Prints relief, nut and action in large type, to be read from a few steps away.
 ///
 /// # Errors
 /// As the stream's.
-pub fn large_type(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
-    heading(card, printer)?;
+pub fn large_type(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<()> {
+    heading(card, voice, printer)?;
     let shown: Vec<(&CardLine, &LastReading)> = card
         .lines
         .iter()
@@ -55,19 +68,20 @@ pub fn large_type(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
         .filter_map(|line| Some((line, line.last.as_ref()?)))
         .collect();
     if shown.is_empty() {
-        printer.line("Nothing was read yet.")?;
+        printer.line(&voice.sentence(&say::nothing()))?;
     }
+    let said = |line| remark(line).map_or_else(String::new, |phrase| voice.say(&phrase));
     let front = shown.iter().map(|(line, _)| columns(&place(line))).max().unwrap_or(0) + 2;
     for group in shown.chunk_by(|(a, _), (b, _)| a.quantity == b.quantity) {
         if let Some((first, _)) = group.first() {
-            printer.text(Style::Strong, &names::quantity(first.quantity))?;
+            printer.text(Style::Strong, &voice.sentence(&names::quantity(first.quantity)))?;
         }
         for (line, last) in group {
-            let big = large(&last.reading.to_string());
+            let big = large(&voice.say(&names::reading(last.reading)));
             let wide = big.iter().map(|row| columns(row)).max().unwrap_or(0);
-            let wanted = line.target.as_ref().map(|target| format!("wanted {}", target.wanted));
+            let wanted = line.target.as_ref().map(|target| voice.say(&say::target(target.wanted)));
             let before = [String::new(), place(line), String::new()];
-            let beside = [String::new(), wanted.unwrap_or_default(), remark(line).to_owned()];
+            let beside = [String::new(), wanted.unwrap_or_default(), said(line)];
             for ((before, big), beside) in before.iter().zip(&big).zip(&beside) {
                 let row = format!("{}{}{beside}", pad(before, front), pad(big, wide + 3));
                 printer.raw(row.trim_end())?;
@@ -77,23 +91,23 @@ pub fn large_type(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
         }
     }
     if card.lines.len() > shown.len() {
-        printer.text(Style::Quiet, "All numbers: fallaway card")?;
+        printer.text(Style::Quiet, &voice.sentence(&hints::all_numbers()))?;
     }
-    footing(card, printer)
+    footing(card, voice, printer)
 }
 
-fn heading(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
+fn heading(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<()> {
     let text = match &card.setup {
-        Some(setup) => format!("{} beside \u{201c}{setup}\u{201d}", card.name),
-        None => card.name.clone(),
+        Some(setup) => say::title_setup(&card.name, setup),
+        None => say::title(&card.name),
     };
-    printer.heading(&text)
+    printer.heading(&voice.say(&text))
 }
 
-fn footing(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
+fn footing(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<()> {
     let newest = card.lines.iter().filter_map(|line| line.last.as_ref()).map(|last| last.at).max();
     match newest {
-        Some(at) => printer.text(Style::Quiet, &format!("Last read {}.", moments::shown(at))),
+        Some(at) => printer.text(Style::Quiet, &voice.sentence(&say::last_read(names::moment(at)))),
         None => Ok(()),
     }
 }
@@ -105,16 +119,16 @@ fn place(line: &CardLine) -> String {
     }
 }
 
-/// How a reading lies to its target, in words.
-pub fn remark(line: &CardLine) -> &'static str {
+/// How a reading compares with its target, in words; `None` where there is nothing to compare.
+pub fn remark(line: &CardLine) -> Option<Phrase> {
     match line.standing {
-        Standing::Within => "fine",
-        Standing::SameAsFarAsReadable => "the same, as far as that can be told",
-        Standing::Above => "above",
-        Standing::Below => "below",
-        Standing::TwoValues => "two values wanted",
-        Standing::MeasureAgain => "measure again",
-        Standing::Unknown => "",
+        Standing::Within => Some(say::on_target()),
+        Standing::SameAsFarAsReadable => Some(say::within_error()),
+        Standing::Above => Some(say::above()),
+        Standing::Below => Some(say::below()),
+        Standing::TwoValues => Some(say::two_targets()),
+        Standing::MeasureAgain => Some(say::measure_again()),
+        Standing::Unknown => None,
     }
 }
 

@@ -7,7 +7,6 @@ pub mod card;
 mod digits;
 pub mod plan;
 pub mod printer;
-pub mod step;
 pub mod table;
 pub mod words;
 

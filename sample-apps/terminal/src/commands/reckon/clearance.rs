@@ -5,7 +5,6 @@ use fallaway::advice::clearance::{
     StringClearance, UnderTouch,
 };
 use fallaway::advice::strings::assumed_inharmonicity;
-use fallaway::advice::text;
 use fallaway::mechanics::Estimate;
 use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::Direction;
@@ -41,9 +40,10 @@ pub fn clearance(
     let (mut desk, what_if) = if ground.spec().is_some() {
         let instrument = context.instrument()?;
         let desk = instrument.clearance()?;
-        if let Some(facts) = ground.facts() {
+        if let Some(spec) = ground.spec() {
             for seen in &desk.rests_on {
-                answer.rests_on(text::read(seen, facts, None));
+                let read = fallaway_text::plan::read(seen, None, spec);
+                answer.rests_on(context.voice.sentence(&read));
             }
         }
         out_of_date(&desk, &mut answer);

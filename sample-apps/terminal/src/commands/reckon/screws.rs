@@ -9,6 +9,7 @@ use fallaway::mechanics::screws::{ASME_B1_1, ISO_261_COARSE, Rounding, Screw};
 use fallaway::mechanics::string_line::saddle_factor;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::spec::ScrewPlace;
+use fallaway_text::plan as text;
 use serde_json::{Value, json};
 use uom::si::angle::degree;
 use uom::si::force::newton;
@@ -103,7 +104,8 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
         }
     } else {
         let known = known.ok_or_else(|| given::missing("own", "2"))?;
-        names.clone_from(&known.screws);
+        let spec = ground.spec().cloned().unwrap_or_default();
+        names = known.screws.iter().map(|one| text::screw(one, &spec).to_string()).collect();
         answer.rests_on("the bridge, a fact of the instrument");
         if known.alike > 1 {
             answer.say(format!("Each saddle stands on {} screws: turn them alike.", known.alike));

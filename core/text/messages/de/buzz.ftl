@@ -1,0 +1,25 @@
+### Warum ein Ton schnarrt.
+relief_too_small = zu wenig Halskrümmung für diesen Anschlag
+action_low = Saitenlage zu niedrig für diesen Anschlag
+proud_crown = { $fret }. Bund steht zu hoch
+nut_slot = Sattelkerbe zu tief
+loose_part = eine lose Wicklung, ein loser Reiter oder ein anderes loses Teil
+as_read = Mit den gemessenen Werten schnarrt im Modell einer dieser Töne
+less_than_read = Im Modell erklärt { $by } weniger als gemessen diese Töne am besten
+predicts_relief = { $needs }; benachbarte tiefe und mittlere Töne schnarren auch beinahe, hohe nicht.
+predicts_action = { $needs }; bei härterem Anschlag wird es schlimmer, und dieselben Töne gleich niedriger Saiten tun es auch.
+predicts_harder = Bei { $force }, also im bekannten Bereich dieser Person (bis { $high }), schnarrt im Modell einer dieser Töne mit den gemessenen Werten; leichter angeschlagen ist er sauber.
+predicts_crown = Im Modell lässt ein { $fret }. Bund, der { $by } über seinen Nachbarn steht, diese Töne darunter schnarren; der Ton am { $fret }. Bund selbst ist sauber.
+predicts_nut = Nur die leere Saite schnarrt, über den ersten Bünden; überall gegriffen ist sie sauber.
+predicts_nut_lower = Im Modell erklärt eine Kerbe, die { $by } tiefer ist als gemessen, die leere Saite am besten; überall gegriffen ist sie sauber.
+predicts_loose = Eine Tonhöhe klirrt, wo immer sie gespielt wird, auch auf anderen Saiten, und kaum abhängig vom Anschlag.
+decide_relief = Stimmen, dann die Halskrümmung in Spielhaltung messen.
+decide_action = Stimmen, dann die Saitenlage dieser Saite und ihrer Nachbarn messen.
+decide_harder = Leichter spielen; dann stimmen und die Saitenlage dieser Saite und ihrer Nachbarn messen.
+decide_crown = Ein kurzes Lineal über die Bünde { $below }, { $fret } und { $above } legen: kippelt es?
+decide_nut = Die Saite am 3. Bund greifen und den Spalt über dem 1. messen; dann Kapodaster oder Finger am 1.: ist es weg?
+decide_loose = Dieselbe Tonhöhe anderswo spielen; Wicklungen, Reiter, Schrauben, Federn und Abdeckungen nacheinander mit dem Finger dämpfen.
+predicts = Folge: { $text }
+decides = Entscheidend: { $text }
+against = Dagegen spricht: im Modell würden dann auch andere Töne schnarren, um { $by }.
+basis = Modell: für jede Ursache, wie weit das Instrument von den Messungen abweichen muss, damit gerade diese Töne schnarren; was als wenig gilt, ist übliche Praxis, ohne Quelle.

@@ -1,0 +1,19 @@
+### Übliche Warnungen, bei dem Schritt, zu dem sie gehören.
+rod_try = Noch ist nicht bekannt, wie dieser Stab wirkt: eine Achteldrehung, stimmen, messen, erst dann weiter.
+rod_quarter = Den Stab höchstens eine Vierteldrehung drehen; dann stimmen und messen.
+rod_stop = Aufhören, wenn der Stab den Hals in die falsche Richtung bewegt, nichts bewirkt, lose ist oder sich nicht drehen lässt: das gehört in eine Fachwerkstatt.
+rod_dead_zone = Dieser Stab wirkt in beide Richtungen: dazwischen dreht er leer und bewegt nichts.
+neck_settles = Den Hals sich setzen lassen, stimmen und neu messen.
+screw_binds = Wenn eine Schraube klemmt, zuerst die Saiten entspannen.
+screws_alike = Die Schrauben eines Reiters gleich weit drehen, damit er gerade bleibt.
+neck_screws_slack = Vor Arbeiten an den Halsschrauben die Saiten entspannen.
+locking_nut = Vor dem Stimmen den Klemmsattel lösen.
+eyes = Beim Ab- und Aufziehen von Saiten oder Federn die Augen schützen und die Spannung langsam nachlassen; Saitenenden sind spitz.
+floating_repeat = An diesem Steg verändert jeder Eingriff Tonhöhe und Lage aller Saiten: stimmen, alles messen und wiederholen, bis sich nichts mehr ändert.
+irreversible = Das lässt sich nicht rückgängig machen: { $before } vorher aufhören, stimmen, messen und von dort weiterarbeiten. Im Zweifel einer Fachwerkstatt überlassen.
+sharp_tools = Feilen und Klingen rutschen ab: Saiten entspannen und von den Händen weg arbeiten.
+repairer = Ein festsitzender Stab, ein verdrehter Hals, lose Bünde, ein loser Steg oder Risse gehören in eine Fachwerkstatt.
+clinician = Schmerzen, Taubheit oder Ermüdung in der Hand gehören in ärztliche Hände; eine Einstellung ist keine Behandlung.
+pickup_near = Ein starker Tonabnehmer so nah an einer tiefen Saite kann ihren Ton verziehen (übliche Praxis).
+tension_rise = Der Zug am Hals steigt um mehr als ein Zehntel: auf die Halskrümmung achten, bei alten oder gerissenen Instrumenten eine Werkstatt fragen.
+stress = Eine so hoch gestimmte blanke Saite ist nah am Reißen (Draht reißt bei etwa { $breaks } GPa, aus dem Gedächtnis): Augen schützen, oder kürzere Mensur, tieferer Ton oder andere Saite.

@@ -1,0 +1,32 @@
+### Was sich zwischen zwei Besuchen geändert hat.
+nothing = Noch lässt sich nichts vergleichen.
+postures = Davor { $before }, danach { $after } gemessen: die Halskrümmung hängt von der Lage ab, daher werden solche Messungen nicht verglichen.
+neck = der Hals
+twist = Verdrehung des Halses
+joint = die Hals-Korpus-Verbindung
+saddle = der Reiter von Saite { $string }
+nut = die Sattelkerbe von Saite { $string }
+of_neck = Halskrümmung in der Mitte des Griffbretts
+of_twist = Halskrümmung der Bassseite minus der Diskantseite
+of_joint = Höhe an den Reitern durch die Neigung des Halses
+of_saddle = Höhe der Saite am Reiter
+of_nut = Höhe der Saite am Sattel
+moved = { $part }: bewegt. { $of }: Änderung { $value } ({ $low } bis { $high }), nach den Messungen davor und danach und dem Halsmodell.
+still = { $part }: keine Änderung außerhalb der Messunsicherheit ({ $of }: { $low } bis { $high }), nach den Messungen davor und danach und dem Halsmodell.
+still_unbounded = { $part }: keine Änderung außerhalb der Messunsicherheit, nach den Messungen davor und danach und dem Halsmodell ({ $of }).
+unclear = { $part }: aus diesen Messungen lässt sich nicht sagen, ob sich etwas bewegt hat ({ $of }: { $low } bis { $high }).
+unclear_unbounded = { $part }: aus diesen Messungen lässt sich nicht sagen, ob sich etwas bewegt hat ({ $of }).
+to_settle = Um es zu klären, messen: { $of }.
+once_more = Noch einmal messen.
+earlier = Sie stammt von einem früheren Besuch und lässt sich nicht wiederholen.
+doubtful = { $part }: entweder bewegt, oder eine Messung ist falsch, nach den Messungen dieses Besuchs und der benachbarten ({ $of }). Die fragliche Messung: { $reading }.
+rests_on_one = Das beruht auf einer einzigen Messung; vor jedem Eingriff noch einmal messen: { $reading }.
+slot_rose = Eine Kerbe wächst nicht von selbst: den 1. Bund auf Abnutzung prüfen.
+noted = Dazwischen eingetragen: { $list }.
+common = Nach den Messungen haben sich alle Saiten gleich weit bewegt: Hals-Korpus-Verbindung, Steg und seine Bolzen prüfen.
+contradict = Diese Messungen widersprechen einander oder den übrigen, daher wird aus ihnen weniger geschlossen. Noch einmal messen.
+readers_unknown = Davor hat { $first } gemessen, danach { $second }: wie weit beide auseinanderliegen, ist nicht bekannt; bis { $within } werden dafür eingeräumt (übliche Praxis, ohne Quelle).
+readers = Davor hat { $first } gemessen, danach { $second }: { $second } misst { $estimate } im Vergleich mit { $first }, gelernt aus { $count ->
+    [one] einem Vergleich
+   *[other] { $count } Vergleichen
+  } anderer Messungen, und das ist berücksichtigt.

@@ -1,0 +1,11 @@
+### Halskrümmung und Saitenlage in einem anderen Klima.
+nothing = Noch lässt sich nichts vorhersagen.
+relief = { $climate }: { $way }: { $expected }, nach dem, was dieses Instrument von den Jahreszeiten gezeigt hat (Holzfeuchte { $moisture }), Stab und Saiten unverändert: eine Vorhersage.
+beyond = Das ist trockener oder feuchter als alles Aufgezeichnete.
+leave_rod = Der Halsspannstab kann voraussichtlich bleiben, wie er ist.
+turn_less = Voraussichtlich { $turn }, um die Halskrümmung zu verringern.
+turn_more = Voraussichtlich { $turn }, um die Halskrümmung zu vergrößern.
+action = { $climate }: { $of }: { $expected }, Reiter unverändert, nach dem Halsmodell.
+untold = Die Daten lassen sich noch nicht von null unterscheiden: die Mitte jeder Vorhersage ist kaum besser als „keine Änderung“.
+no_season = die Halskrümmung wurde nie in der Nähe eines eingetragenen Klimas gemessen, in dem das Instrument einen Tag gestanden hatte
+climate_beyond = { $climate }: { $temperature } und { $humidity } relative Feuchte; möglich sind -1 bis 71 °C und 0 bis 100 %

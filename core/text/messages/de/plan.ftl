@@ -1,0 +1,220 @@
+### Der Arbeitsplan. Zahlen, Messgrößen, Saiten, Werkzeuge und Drehungen kommen als fertiger Text.
+
+## Arbeitsschritte, wie sie im Satz stehen
+step_tune = Stimmen
+step_relief = Halskrümmung
+step_nut = Sattel
+step_spacing = Saitenabstand
+step_action = Saitenlage
+step_radius = Saitenradius
+step_pickup = Tonabnehmerhöhe
+step_intonation = Oktavreinheit
+step_as_left = Endwerte
+
+## Was neu zu messen ist, als Aufzählung
+again_pitch = Stimmung
+again_relief = Halskrümmung
+again_nut = Sattel
+again_action = Saitenlage
+again_pickup = Abstand zum Tonabnehmer
+again_intonation = Oktavreinheit
+again_spacing_bridge = Saitenabstand am Steg
+again_spacing_nut = Saitenabstand am Sattel
+
+## Was gemacht wurde
+done_strings = Saiten gewechselt
+done_tuning = Stimmung geändert
+done_rod = Halsspannstab gedreht
+done_season = Klima geändert
+done_nut = Sattel bearbeitet
+done_saddle_sideways = Reiter seitlich versetzt
+done_saddle_height = Reiterhöhe geändert
+done_saddle_position = Reiter vor- oder zurückgesetzt
+done_springs = Federn geändert
+done_frets = Bünde bearbeitet
+done_neck = Hals abgenommen oder unterlegt
+done_bridge = Steg oder Reiter ersetzt
+done_pickup = Tonabnehmer verstellt
+done_unknown = etwas, das diese Version nicht kennt
+done_on = { $done }, { $strings }
+
+## Ein Schritt in wenigen Worten
+on_target = im Soll
+within_reading_error = im Soll, soweit messbar
+measure = messen
+measure_again = neu messen
+measure_with_another = mit zweitem Werkzeug messen
+disagree = Messungen widersprechen sich
+two_targets = zwei verschiedene Sollwerte
+after = nach: { $step }
+not_applicable = entfällt
+stop = Halt
+tune = stimmen
+play_every_note = jeden Ton spielen
+
+## Wohin ein Teil geht, und wie weit
+tune_up = höher stimmen
+tune_down = tiefer stimmen
+more_relief = Halskrümmung vergrößern
+less_relief = Halskrümmung verringern
+raise = Reiter höher stellen
+lower = Reiter tiefer stellen
+pickup_up = Tonabnehmer höher stellen
+pickup_down = Tonabnehmer tiefer stellen
+back = Reiter nach hinten setzen, vom Hals weg
+forward = Reiter nach vorn setzen, zum Hals hin
+apart = Saiten weiter auseinandersetzen
+together = Saiten enger zusammensetzen
+cut_slot = Sattelkerbe tiefer feilen
+tune_up_by = um { $by } höher stimmen
+tune_down_by = um { $by } tiefer stimmen
+more_relief_by = Halskrümmung um { $by } vergrößern
+less_relief_by = Halskrümmung um { $by } verringern
+raise_by = Reiter um { $by } höher stellen
+lower_by = Reiter um { $by } tiefer stellen
+pickup_up_by = Tonabnehmer um { $by } höher stellen
+pickup_down_by = Tonabnehmer um { $by } tiefer stellen
+back_by = Reiter um { $by } nach hinten setzen, vom Hals weg
+forward_by = Reiter um { $by } nach vorn setzen, zum Hals hin
+apart_by = Saiten um { $by } weiter auseinandersetzen
+together_by = Saiten um { $by } enger zusammensetzen
+cut_slot_by = Sattelkerbe um { $by } tiefer feilen
+
+## Eine Schraube drehen
+turn_screws = { $way }: { $turns }.
+turn = { $screw } { $turn } drehen
+turn_both = { $screw } { $turn } drehen, beide Schrauben gleich weit
+turn_all = { $screw } { $turn } drehen, alle Schrauben gleich weit
+both_screws = beide Schrauben eines Reiters gleich weit
+all_screws = alle Schrauben eines Reiters gleich weit
+trial = Zur Probe { $screw } { $turn } drehen, stimmen und messen: noch ist nicht bekannt, welche Richtung was bewirkt.
+size_thread = Berechnet aus dem Gewinde: { $pitch } je Umdrehung.
+size_learned = Berechnet aus { $count ->
+    [one] einer früheren Drehung
+   *[other] { $count } früheren Drehungen
+  } an diesem Instrument.
+size_usual = Ein üblicher Wert, bis dieses Instrument seinen eigenen gezeigt hat: { $usual } Halskrümmung je Vierteldrehung, bis auf einen Faktor 2 (übliche Praxis).
+size_unknown = Weder Gewinde noch Wirkung sind bekannt.
+rod_shown = An diesem Stab { $count ->
+    [one] einmal
+    [2] zweimal
+   *[other] { $count }-mal
+  } beobachtet: Drehen { $way } verringert die Halskrümmung, um etwa { $quarter } je Vierteldrehung.
+will_read = Danach sollte die Messung etwa { $expected } ergeben.
+will_read_left = Danach sollte die Messung etwa { $expected } ergeben, noch { $left } vom Soll entfernt.
+then_measure = Danach stimmen und neu messen: { $what }.
+explains = Nach dem Halsmodell erklärt diese Halskrümmung die Saitenlage von { $strings }: den Halsspannstab drehen, die Reiter nicht anrühren.
+
+## Worauf es beruht
+read = Gemessen: { $reading }.
+read_of = { $of }: gemessen { $reading }.
+target = Soll { $target } ± { $tolerance }.
+target_by = Soll { $target } ± { $tolerance } ({ $by }).
+converted = Nach dem Halsmodell in die Messweise des Sollwerts umgerechnet: { $value }.
+elsewhere = An anderer Stelle gemessen, als der Sollwert vorsieht.
+above = Diese Messung liegt { $by } über dem Soll; eine solche Messung ist auf etwa { $spread } genau.
+below = Diese Messung liegt { $by } unter dem Soll; eine solche Messung ist auf etwa { $spread } genau.
+above_at_least = Diese Messung liegt mindestens { $by } über dem Soll; eine solche Messung ist auf etwa { $spread } genau.
+below_at_least = Diese Messung liegt mindestens { $by } unter dem Soll; eine solche Messung ist auf etwa { $spread } genau.
+repeats = { $reader } wiederholt eine solche Messung auf { $spread } genau (eine Standardabweichung, aus { $count ->
+    [one] einer Wiederholung
+   *[other] { $count } Wiederholungen
+  }).
+
+## Was zu tun ist
+todo_tune_since = Stimmen (seit dem letzten Stimmen: { $done }).
+todo_not_tuned = Stimmen: dass heute gestimmt wurde, ist nicht eingetragen.
+todo_as_left = Jeden Ton spielen und eintragen, wo es schnarrt. Dann die Endwerte eintragen: mit ihnen wird beim nächsten Besuch verglichen.
+todo_measure = Stimmen, dann messen: heute wurde es noch nicht gemessen.
+todo_measure_again = Stimmen, dann neu messen (seit der letzten Messung: { $done }).
+todo_with_another = Der nächste Schritt lässt sich nicht rückgängig machen: stimmen und mit einem zweiten Werkzeug noch einmal messen.
+todo_third = Diese Messungen liegen weiter auseinander als ihre Unsicherheit, und dazwischen wurde nichts verstellt. Ein drittes Mal messen.
+todo_choose_target = Zwei Personen haben verschiedene Sollwerte gesetzt; ein Rat ist erst möglich, wenn einer davon gewählt ist.
+todo_after = Zuerst: { $step }.
+forecast = Mit der Halskrümmung im Soll und unveränderten Reitern sollte die Messung etwa { $expected } ergeben ({ $low } bis { $high }): eine Vorhersage des Halsmodells.
+
+## Warum ein Schritt entfällt
+no_target = Kein Sollwert zum Vergleichen.
+zero_fret = Die Saiten liegen auf einem Nullbund; der Sattel führt sie nur.
+locking_nut = Ein Klemmsattel wird mit Unterlagen eingestellt: Arbeit für die Werkstatt.
+nothing_asked = Weder Sollwert noch Messung.
+no_radius = Das Griffbrett ist flach, oder sein Radius oder die Saitenspreizung ist nicht bekannt.
+
+## Warum aufzuhören ist
+stop_wrong_way = Nach den Messungen davor und danach hat der Stab den Hals in die falsche Richtung bewegt. Aufhören und eine Fachwerkstatt aufsuchen.
+stop_no_response = Nach den Messungen davor und danach reagiert der Hals nicht auf den Stab. Aufhören und eine Fachwerkstatt aufsuchen.
+stop_twisted = Nach den Messungen braucht eine Seite mehr Halskrümmung und die andere weniger: ein verdrehter Hals, den ein Spannstab nicht richten kann. Eine Fachwerkstatt aufsuchen.
+stop_no_rod = Nach der Messung liegt die Halskrümmung außerhalb des Solls, und es gibt keinen Halsspannstab: eine Fachwerkstatt aufsuchen.
+stop_nut_low = Nach dieser Messung ist die Kerbe zu tief: auffüllen oder ein neuer Sattel ist Arbeit für die Werkstatt.
+stop_stress = Nach Länge und Tonhöhe würde diese blanke Saite mit mehr als { $limit } GPa belastet; Draht reißt bei etwa { $breaks } GPa (aus dem Gedächtnis).
+
+## Bemerkungen
+not_tuned_noted = Ob das Instrument bei dieser Messung gestimmt war, ist nicht eingetragen.
+other_posture = In anderer Lage gemessen, daher nicht verglichen: { $reading }.
+outvoted = Zwei andere Messungen widersprechen dieser: { $reading }.
+read_as = Umgerechnet aus einer Messung: { $way }.
+sideways_lifts = So weit seitlich versetzt, ändert der Reiter seine Höhe über dem Griffbrett um etwa { $by } (Wölbung des Griffbretts).
+last_time = Letztes Mal: { $reading }.
+row = Nach einem Bogen durch die heutigen Messungen liegen die Saitenunterseiten auf einem Radius von etwa { $radius }, das Griffbrett auf { $board }: die mittleren Saiten stehen { $by } höher über dem Griffbrett als die äußeren, ± { $spread }.
+row_lower = Nach einem Bogen durch die heutigen Messungen liegen die Saitenunterseiten auf einem Radius von etwa { $radius }, das Griffbrett auf { $board }: die mittleren Saiten stehen { $by } tiefer über dem Griffbrett als die äußeren, ± { $spread }.
+row_flat = Nach einem Bogen durch die heutigen Messungen liegen die Saitenunterseiten flach oder hohl, das Griffbrett auf { $board }: die mittleren Saiten stehen { $by } tiefer über dem Griffbrett als die äußeren, ± { $spread }.
+
+## Der Plan im Ganzen
+conflict = { $fact }: zwei widersprüchliche Werte; sie zählen nicht, bis einer davon gewählt ist.
+next = Als Nächstes: { $step }
+after_that = Danach
+nothing_left = Nichts mehr zu tun: jeder Wert ist im Soll.
+fine = Im Soll: { $list }
+fine_within = { $what } (soweit messbar)
+untargeted = Kein Sollwert für { $list }.
+column_read = gemessen
+column_target = Soll
+column_turn = Drehung
+column_then = danach etwa
+
+## Änderung seit der Einstellung
+since_head = Änderung seit der Einstellung
+since_total = gesamt
+since_explained = durch Halskrümmung
+since_unexplained = unerklärt
+since_within_error = nicht messbar
+since_relief = Seit der Einstellung: { $way }: { $by } (gemessen).
+since_part = { $of }: Änderung { $by } (gemessen); davon erklärt die Halskrümmung { $explained } (Halsmodell), { $left } bleiben unerklärt.
+since_part_within = { $of }: Änderung { $by } (gemessen); davon erklärt die Halskrümmung { $explained } (Halsmodell), der Rest liegt innerhalb der Messunsicherheit.
+since_rod_explains = Die geänderte Halskrümmung erklärt es. Den Halsspannstab drehen, die Reiter nicht anrühren.
+since_common = Der unerklärte Teil ist auf allen Saiten gleich: Hals-Korpus-Verbindung, Steg und seine Bolzen prüfen.
+since_one_string = Der unerklärte Teil betrifft nur { $string }: Reiterschraube (sie kann sich losrütteln), Sattelkerbe und Bünde prüfen.
+since_unclear = Aus diesen Messungen lässt sich nicht sagen, woher der Rest kommt.
+
+## Kurzformen für eine Zeile einer Liste
+since_done = { $what }: seither { $done }
+after_with_forecast = nach: { $step }; bewegt sich sonst nichts, sollte die Messung danach etwa { $expected } ergeben
+disagree_short = Messungen widersprechen sich: { $readings }; ein drittes Mal messen
+choose_target_short = zwei verschiedene Sollwerte: { $targets }; zuerst einen wählen
+stop_short = Halt: { $why }
+of_strings = { $strings }: { $what }
+reading_by = { $reading } ({ $by })
+at_most = höchstens { $number }
+at_least = mindestens { $number }
+clockwise = im Uhrzeigersinn
+anticlockwise = gegen den Uhrzeigersinn
+
+## Schrauben
+screw_rod = Halsspannstab
+screw_saddle = Reiter { $string }
+screw_shared_saddle = Reiter von { $strings }
+screw_post_bass = Bolzen Bassseite
+screw_post_treble = Bolzen Diskantseite
+screw_intonation = Oktavschraube { $string }
+screw_pickup_bass = Tonabnehmer { $pickup } Bassseite
+screw_pickup_treble = Tonabnehmer { $pickup } Diskantseite
+screw_pickup = Tonabnehmer { $pickup }
+
+of_place = { $place }: { $quantity }
+sentence = { $text }.
+total = Nötige Änderung nach dieser Messung: { $way }.
+give_or_take = { $value } ± { $spread }
+next_line = { $step }: { $what }
+turn_each = { $ways }:
+turn_each_alike = { $ways } ({ $alike }):
+kind_of_strings = { $kind } { $strings }

@@ -1,0 +1,25 @@
+### Why a note buzzes.
+relief_too_small = not enough relief for this touch
+action_low = action too low for this touch
+proud_crown = fret { $fret } stands too high
+nut_slot = nut slot too deep
+loose_part = a loose winding, saddle or other part
+as_read = With the numbers as measured, the model has one of these notes buzz
+less_than_read = By the model, { $by } less than measured explains these notes best
+predicts_relief = { $needs }; neighbouring low and middle notes come close to buzzing too, high ones do not.
+predicts_action = { $needs }; it gets worse the harder it is played, and the same notes on strings as low as this one do it too.
+predicts_harder = At { $force }, within what is known of this player (up to { $high }), the model has one of these notes buzz with the numbers as measured; a lighter touch is clean.
+predicts_crown = By the model, fret { $fret } standing { $by } above its neighbours makes these notes below it buzz; the note at { $fret } itself is clean.
+predicts_nut = Only the open string buzzes, over the first frets; fretted anywhere it is clean.
+predicts_nut_lower = By the model, a slot { $by } lower than measured explains the open string best; fretted anywhere it is clean.
+predicts_loose = One pitch rattles wherever it is played, on other strings too, and hardly depends on the touch.
+decide_relief = Tune, then measure relief in playing position.
+decide_action = Tune, then measure the action of this string and its neighbours.
+decide_harder = Play it more lightly; then tune and measure the action of this string and its neighbours.
+decide_crown = Lay a short straightedge over frets { $below }, { $fret } and { $above }: does it rock?
+decide_nut = Fret the string at 3 and measure the gap over 1; then capo or finger at 1: is it gone?
+decide_loose = Play the same pitch elsewhere; damp windings, saddle, screws, springs and covers with a finger, one after the other.
+predicts = Predicts: { $text }
+decides = To decide: { $text }
+against = Against it: by the model other notes would then buzz too, by { $by }.
+basis = Model: for each cause, how far the instrument must be from what was measured for just these notes to buzz; what counts as little is common practice, no source.

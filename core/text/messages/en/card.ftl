@@ -1,0 +1,15 @@
+### The numbers card.
+title = { $name }
+title_setup = { $name }, setup “{ $setup }”
+nothing = Nothing has been measured yet.
+column_where = where
+column_read = read
+column_target = target
+target = target { $target }
+last_read = Last measured { $when }.
+on_target = on target
+within_error = on target within reading error
+above = above target
+below = below target
+two_targets = two different targets
+measure_again = measure again

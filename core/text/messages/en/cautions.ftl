@@ -1,0 +1,19 @@
+### Usual cautions, shown at the step where they matter.
+rod_try = It is not known yet which way this rod works: turn it an eighth, tune, measure, and only then go on.
+rod_quarter = At most a quarter turn of the rod; then tune and measure.
+rod_stop = Stop if the rod moves the neck the wrong way, does nothing, is slack, or will not turn: that is for a qualified repairer.
+rod_dead_zone = This rod works both ways: in between it turns freely and moves nothing.
+neck_settles = Let the neck settle, tune, and measure again.
+screw_binds = If a screw binds, slacken the strings first.
+screws_alike = Turn the screws of one saddle by the same amount, so that it stays level.
+neck_screws_slack = Slacken the strings before touching the neck screws.
+locking_nut = Unlock the nut before tuning.
+eyes = Protect your eyes and release tension slowly when strings or springs come off or on; string ends are sharp.
+floating_repeat = On this bridge every change moves the pitch and height of all strings: tune, measure all, and repeat until it settles.
+irreversible = This cannot be undone: stop { $before } early, tune, measure, and go on from there. If in doubt, leave it to a qualified repairer.
+sharp_tools = Files and blades slip: slacken the strings and work away from your hands.
+repairer = A seized rod, a twisted neck, lifting frets or bridge, or cracks are for a qualified repairer.
+clinician = Pain, numbness or fatigue in the hand is for a clinician; a set-up is not a treatment.
+pickup_near = A strong pickup this close to a low string can pull its pitch (common practice).
+tension_rise = The tension on the neck rises by more than a tenth: watch relief, and ask a repairer if the instrument is old or cracked.
+stress = A plain string tuned this high is close to breaking (wire breaks at about { $breaks } GPa, from memory): protect your eyes, or choose a shorter scale, a lower note or another string.

@@ -1,0 +1,33 @@
+### What changed between two visits.
+nothing = Nothing can be compared yet.
+postures = Measured { $before } before and { $after } after: relief differs with posture, so such readings are not compared.
+neck = the neck
+twist = neck twist
+joint = the neck joint
+saddle = the saddle of string { $string }
+nut = the nut slot of string { $string }
+of_neck = relief in the middle of the board
+of_twist = relief on the bass side minus that on the treble side
+of_joint = height at the saddles from the tilt of the neck
+of_saddle = height of the string at the saddle
+of_nut = height of the string at the nut
+# $part: "the neck"; $of: "relief in the middle of the board"
+moved = { $part } moved: { $of } changed by { $value } ({ $low } to { $high }), by the readings before and after and the model of the neck.
+still = { $part }: no change beyond reading error ({ $of }: { $low } to { $high }), by the readings before and after and the model of the neck.
+still_unbounded = { $part }: no change beyond reading error, by the readings before and after and the model of the neck ({ $of }).
+unclear = { $part }: these readings cannot tell whether it moved ({ $of }: { $low } to { $high }).
+unclear_unbounded = { $part }: these readings cannot tell whether it moved ({ $of }).
+to_settle = To find out, measure { $of }.
+once_more = Measure it once more.
+earlier = It is from an earlier visit and cannot be taken again.
+doubtful = { $part }: either it moved or one reading is wrong, by the readings of this visit and those around it ({ $of }). The reading in doubt: { $reading }.
+rests_on_one = This rests on one reading; measure once more before you act on it: { $reading }.
+slot_rose = A slot does not rise by itself: look at fret 1 for wear.
+noted = Noted in between: { $list }.
+common = By the readings, all strings moved by the same amount: look at the neck joint, the bridge or its posts.
+contradict = These readings contradict each other or the rest, so less is concluded from them. Take them again.
+readers_unknown = { $first } measured before, { $second } after: how far apart these two read is not known, so up to { $within } is allowed for it (common practice, no source).
+readers = { $first } measured before, { $second } after: { $second } reads { $estimate } compared with { $first }, learned from { $count ->
+    [one] one comparison
+   *[other] { $count } comparisons
+  } of other readings, and this is allowed for.

@@ -1,0 +1,225 @@
+### The plan. Numbers, quantities, strings, tools and turns arrive as finished text.
+
+## Steps of the work, as they stand inside a sentence
+step_tune = tuning
+step_relief = relief
+step_nut = nut
+step_spacing = string spacing
+step_action = action
+step_radius = radius of the strings
+step_pickup = pickup height
+step_intonation = intonation
+step_as_left = final numbers
+# $step: a step's name; $of: string and way of reading
+
+## What is to be measured again, in a list
+again_pitch = pitch
+again_relief = relief
+again_nut = nut
+again_action = action
+again_pickup = pickup gap
+again_intonation = intonation
+again_spacing_bridge = spacing at the bridge
+again_spacing_nut = spacing at the nut
+
+## What was done
+done_strings = strings changed
+done_tuning = tuning changed
+done_rod = truss rod turned
+done_season = climate changed
+done_nut = nut worked on
+done_saddle_sideways = saddle moved sideways
+done_saddle_height = saddle height changed
+done_saddle_position = saddle moved back or forward
+done_springs = springs changed
+done_frets = fretwork done
+done_neck = neck removed or shimmed
+done_bridge = bridge or saddle replaced
+done_pickup = pickup moved
+done_unknown = something done that this version does not know
+# $done: as above; $strings: names of strings
+done_on = { $done }, { $strings }
+
+## A step in a few words
+on_target = on target
+within_reading_error = on target within reading error
+measure = measure
+measure_again = measure again
+measure_with_another = measure with a second tool
+disagree = readings disagree
+two_targets = two different targets
+after = after { $step }
+not_applicable = does not apply
+stop = stop
+tune = tune to pitch
+play_every_note = play every note
+
+## Which way a part goes, and by how much
+tune_up = tune up
+tune_down = tune down
+more_relief = increase relief
+less_relief = reduce relief
+raise = raise the saddle
+lower = lower the saddle
+pickup_up = raise the pickup
+pickup_down = lower the pickup
+back = move the saddle back, away from the neck
+forward = move the saddle forward, toward the neck
+apart = move the strings further apart
+together = move the strings closer together
+cut_slot = deepen the nut slot
+tune_up_by = tune up by { $by }
+tune_down_by = tune down by { $by }
+more_relief_by = increase relief by { $by }
+less_relief_by = reduce relief by { $by }
+raise_by = raise the saddle by { $by }
+lower_by = lower the saddle by { $by }
+pickup_up_by = raise the pickup by { $by }
+pickup_down_by = lower the pickup by { $by }
+back_by = move the saddle back by { $by }, away from the neck
+forward_by = move the saddle forward by { $by }, toward the neck
+apart_by = move the strings { $by } further apart
+together_by = move the strings { $by } closer together
+cut_slot_by = deepen the nut slot by { $by }
+
+## Turning a screw
+# $way: as above; $turns: one or more of the two below
+turn_screws = { $way }: { $turns }.
+# $turn: "1/8 turn clockwise"
+turn = { $screw } { $turn }
+turn_both = { $screw } { $turn }, both of its screws by the same amount
+turn_all = { $screw } { $turn }, all of its screws by the same amount
+both_screws = both screws of a saddle by the same amount
+all_screws = all screws of a saddle by the same amount
+trial = Turn { $screw } { $turn } as a test, tune, and measure: it is not known yet which direction does what.
+size_thread = Worked out from the thread: { $pitch } a turn.
+size_learned = Worked out from { $count ->
+    [one] one earlier turn
+   *[other] { $count } earlier turns
+  } on this instrument.
+size_usual = A usual amount, until this instrument has shown its own: { $usual } of relief a quarter turn, within a factor of 2 (common practice).
+size_unknown = Neither the thread nor the response is known.
+rod_shown = Seen { $count ->
+    [one] once
+    [2] twice
+   *[other] { $count } times
+  } on this rod: { $way } reduces relief, by about { $quarter } a quarter turn.
+will_read = It should then read about { $expected }.
+will_read_left = It should then read about { $expected }, still { $left } away from the target.
+then_measure = Then tune, and measure again: { $what }.
+explains = By the model of the neck, this relief explains the action of { $strings }: turn the rod, leave the saddles alone.
+
+## What it rests on
+read = Read { $reading }.
+read_of = { $of }: read { $reading }.
+# $reading: "5/64 in (tech, rule 1/64 in, playing position, 2026-03-01 10:20)"
+target = Target { $target } ± { $tolerance }.
+target_by = Target { $target } ± { $tolerance } ({ $by }).
+converted = Converted to the way the target is written, by the model of the neck: { $value }.
+elsewhere = Read at another place than the target is written for.
+above = That reading is { $by } above the target; a reading like this is good to about { $spread }.
+below = That reading is { $by } below the target; a reading like this is good to about { $spread }.
+above_at_least = That reading is at least { $by } above the target; a reading like this is good to about { $spread }.
+below_at_least = That reading is at least { $by } below the target; a reading like this is good to about { $spread }.
+repeats = { $reader } repeats such a reading to within { $spread } (one standard deviation, from { $count ->
+    [one] one repeated reading
+   *[other] { $count } repeated readings
+  }).
+
+## What to do about it
+todo_tune_since = Tune to pitch ({ $done } since the last tuning).
+todo_not_tuned = Tune to pitch: nobody has noted that it was tuned today.
+todo_as_left = Play every note and note where it buzzes. Then write down the final numbers: the next visit is compared with them.
+todo_measure = Tune, then measure it: it has not been measured today.
+todo_measure_again = Tune, then measure again ({ $done } since the last reading).
+todo_with_another = What comes next cannot be undone: tune, and measure once more with a second tool.
+todo_third = These readings differ by more than their uncertainty, and nothing was adjusted in between. Take a third.
+todo_choose_target = Two people set different targets; nothing is advised until one of them is chosen.
+todo_after = First { $step }.
+forecast = With relief on target and the saddles untouched it should read about { $expected } ({ $low } to { $high }): a forecast by the model of the neck.
+
+## Why a step does not apply
+no_target = No target to compare with.
+zero_fret = The strings rest on a zero fret; the nut only guides them.
+locking_nut = A locking nut is set with shims: work for a repairer.
+nothing_asked = No target and no reading.
+no_radius = The board is flat, or its radius or the string spread is not known.
+
+## Why to stop
+stop_wrong_way = By the readings before and after, the rod moved the neck the wrong way. Stop, and see a qualified repairer.
+stop_no_response = By the readings before and after, the neck does not respond to the rod. Stop, and see a qualified repairer.
+stop_twisted = By the readings, one side needs more relief and the other less: a twisted neck, which a rod cannot cure. See a qualified repairer.
+stop_no_rod = By the reading, relief is off target and there is no truss rod to set it: see a qualified repairer.
+stop_nut_low = By this reading the slot is too low: filling it or a new nut is work for a repairer.
+stop_stress = By its length and pitch this plain string would be stressed beyond { $limit } GPa; wire breaks at about { $breaks } GPa (from memory).
+
+## Remarks
+not_tuned_noted = It is not noted whether the instrument was in tune for this reading.
+other_posture = Read in another posture, so not compared: { $reading }.
+outvoted = Two other readings contradict this one: { $reading }.
+read_as = Converted from a reading of { $way }.
+sideways_lifts = Moving the saddle sideways that far changes its height over the board by about { $by } (curve of the board).
+last_time = Last time: { $reading }.
+row = By an arc through today's readings the undersides of the strings lie on a radius of about { $radius }, the board on { $board }: the middle strings stand { $by } higher over the board than the outer ones, ± { $spread }.
+row_lower = By an arc through today's readings the undersides of the strings lie on a radius of about { $radius }, the board on { $board }: the middle strings stand { $by } lower over the board than the outer ones, ± { $spread }.
+row_flat = By an arc through today's readings the undersides of the strings lie flat or hollow, the board on { $board }: the middle strings stand { $by } lower over the board than the outer ones, ± { $spread }.
+
+## The plan as a whole
+conflict = { $fact } has two conflicting values; it is ignored until you choose one.
+next = Next: { $step }
+after_that = After that
+nothing_left = Nothing left to do: every number is on target.
+fine = On target: { $list }
+fine_within = { $what } (within reading error)
+untargeted = No target set for { $list }.
+column_read = read
+column_target = target
+column_turn = turn
+column_then = then about
+
+## Change since the setup
+since_head = Change since setup
+since_total = total
+since_explained = explained by relief
+since_unexplained = unexplained
+since_within_error = within reading error
+since_relief = Since the setup: { $way }: { $by } (read).
+since_part = { $of } has changed by { $by } (read); the change in relief explains { $explained } of it (model of the neck), { $left } is unexplained.
+since_part_within = { $of } has changed by { $by } (read); the change in relief explains { $explained } of it (model of the neck), the rest is within reading error.
+since_rod_explains = The change in relief explains it. Turn the truss rod; leave the saddles alone.
+since_common = The unexplained part is the same on all strings: look at the neck joint, the bridge or its posts.
+since_one_string = The unexplained part is on { $string } alone: look at its saddle screw (they can shake down), its nut slot and frets.
+since_unclear = These readings cannot tell where the rest comes from.
+
+## Short forms for a line of a list
+since_done = { $what }: { $done } since
+after_with_forecast = after { $step }; if nothing else moves it should then read about { $expected }
+disagree_short = readings disagree: { $readings }; take a third
+choose_target_short = two different targets: { $targets }; choose one first
+stop_short = stop: { $why }
+of_strings = { $strings }: { $what }
+reading_by = { $reading } ({ $by })
+at_most = at most { $number }
+at_least = at least { $number }
+clockwise = clockwise
+anticlockwise = anticlockwise
+
+## Screws
+screw_rod = truss rod
+screw_saddle = saddle { $string }
+screw_shared_saddle = saddle of { $strings }
+screw_post_bass = bass post
+screw_post_treble = treble post
+screw_intonation = intonation screw { $string }
+screw_pickup_bass = pickup { $pickup } bass side
+screw_pickup_treble = pickup { $pickup } treble side
+screw_pickup = pickup { $pickup }
+
+of_place = { $place }: { $quantity }
+sentence = { $text }.
+total = Total change needed, by this reading: { $way }.
+give_or_take = { $value } ± { $spread }
+next_line = { $step }: { $what }
+turn_each = { $ways }:
+turn_each_alike = { $ways } ({ $alike }):
+kind_of_strings = { $kind } { $strings }

@@ -1,0 +1,67 @@
+//! Why a note buzzes: the causes, what each predicts, and the reading that decides.
+
+use fallaway_advice::buzz::{BuzzCause, Suspect};
+use fallaway_mechanics::units::as_mm;
+
+use crate::messages::buzz as say;
+use crate::{Computed, Phrase};
+
+/// A cause in a few words.
+pub fn cause(cause: BuzzCause) -> Phrase {
+    match cause {
+        BuzzCause::ReliefTooSmall => say::relief_too_small(),
+        BuzzCause::ActionLow => say::action_low(),
+        BuzzCause::ProudCrown { fret } => say::proud_crown(fret),
+        BuzzCause::NutSlot => say::nut_slot(),
+        BuzzCause::LoosePart => say::loose_part(),
+    }
+}
+
+/// What a cause predicts, a sentence.
+pub fn predicts(suspect: &Suspect) -> Phrase {
+    let by = suspect.needs.map_or(0.0, as_mm);
+    let needs = if by < 0.005 { say::as_read() } else { say::less_than_read(Computed::mm(by)) };
+    match suspect.cause {
+        BuzzCause::ReliefTooSmall => say::predicts_relief(needs),
+        BuzzCause::ActionLow => match suspect.harder {
+            Some(harder) => say::predicts_harder(
+                Computed::newtons(harder.newton),
+                Computed::newtons(harder.high_newton),
+            ),
+            None => say::predicts_action(needs),
+        },
+        BuzzCause::ProudCrown { fret } => say::predicts_crown(fret, Computed::mm(by)),
+        BuzzCause::NutSlot if by > 0.005 => say::predicts_nut_lower(Computed::mm(by)),
+        BuzzCause::NutSlot => say::predicts_nut(),
+        BuzzCause::LoosePart => say::predicts_loose(),
+    }
+}
+
+/// The reading or trial that decides, a sentence.
+pub fn decides(suspect: &Suspect) -> Phrase {
+    match suspect.cause {
+        BuzzCause::ReliefTooSmall => say::decide_relief(),
+        BuzzCause::ActionLow if suspect.harder.is_some() => say::decide_harder(),
+        BuzzCause::ActionLow => say::decide_action(),
+        BuzzCause::ProudCrown { fret } => {
+            let above = (fret + 1).min(suspect.last_fret);
+            say::decide_crown(fret.saturating_sub(1), fret, above)
+        }
+        BuzzCause::NutSlot => say::decide_nut(),
+        BuzzCause::LoosePart => say::decide_loose(),
+    }
+}
+
+/// Everything about a cause, a sentence each.
+pub fn sentences(suspect: &Suspect) -> Vec<Phrase> {
+    let misfit = as_mm(suspect.misfit);
+    let against = (misfit > 0.005).then(|| say::against(Computed::mm(misfit)));
+    let mut said = vec![say::predicts(predicts(suspect)), say::decides(decides(suspect))];
+    said.extend(against);
+    said
+}
+
+/// What the ranking rests on.
+pub fn basis() -> Phrase {
+    say::basis()
+}

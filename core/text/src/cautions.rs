@@ -1,0 +1,37 @@
+//! Usual cautions. They defer to a qualified repairer, and to a clinician where a body hurts.
+
+use fallaway_advice::hazard::Hazard;
+use fallaway_advice::plan::STOP_HIGH_MM;
+use fallaway_advice::strings::STRESS_LIMIT_GPA;
+
+use crate::messages::cautions as say;
+use crate::{Computed, Phrase};
+
+/// Above this stress of a plain string, in GPa, nothing is advised.
+pub(crate) const STRESS_LIMIT: Computed = Computed::plain(STRESS_LIMIT_GPA, 1);
+/// The stress at which wire breaks, in GPa (from memory).
+pub(crate) const BREAKS: Computed = Computed::plain(2.2, 1);
+
+/// A caution in a sentence.
+pub fn text(hazard: Hazard) -> Phrase {
+    match hazard {
+        Hazard::RodTry => say::rod_try(),
+        Hazard::RodQuarter => say::rod_quarter(),
+        Hazard::RodStop => say::rod_stop(),
+        Hazard::RodDeadZone => say::rod_dead_zone(),
+        Hazard::NeckSettles => say::neck_settles(),
+        Hazard::ScrewBinds => say::screw_binds(),
+        Hazard::ScrewsAlike => say::screws_alike(),
+        Hazard::NeckScrewsSlack => say::neck_screws_slack(),
+        Hazard::LockingNut => say::locking_nut(),
+        Hazard::Eyes => say::eyes(),
+        Hazard::FloatingRepeat => say::floating_repeat(),
+        Hazard::Irreversible => say::irreversible(Computed::mm(STOP_HIGH_MM).places(1)),
+        Hazard::SharpTools => say::sharp_tools(),
+        Hazard::Repairer => say::repairer(),
+        Hazard::Clinician => say::clinician(),
+        Hazard::PickupNear => say::pickup_near(),
+        Hazard::TensionRise => say::tension_rise(),
+        Hazard::Stress => say::stress(BREAKS),
+    }
+}

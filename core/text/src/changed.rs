@@ -1,0 +1,164 @@
+//! What changed between two visits, or between a setup and today.
+
+use fallaway_advice::compare::{
+    InstrumentPart, NotedIntervention, PartChange, PartVerdict, WhatChanged,
+};
+use fallaway_advice::learn::ReaderBias;
+use fallaway_advice::observe::{Observation, ReaderKey};
+use fallaway_record::Spec;
+
+use crate::learned::slope;
+use crate::messages::changed as say;
+use crate::plan::{self, measurand, observation, read};
+use crate::{Computed, List, Phrase, cautions, names};
+
+/// An interval wider than this, in mm, says nothing but that nothing is known (a choice).
+const BOUNDLESS_MM: f64 = 10.0;
+
+/// What changed, a sentence or two each: what moved first, then what cannot be told, then the rest.
+pub fn sentences(changed: &WhatChanged, spec: &Spec) -> Vec<Phrase> {
+    let mut said = Vec::new();
+    if let Some((before, after)) = changed.postures_differ {
+        said.push(say::postures(crate::entries::posture(before), crate::entries::posture(after)));
+    }
+    for verdict in [PartVerdict::Moved, PartVerdict::CannotBeTold, PartVerdict::NotBeyondRead] {
+        let parts = changed.parts.iter().filter(|part| part.verdict == verdict);
+        said.extend(parts.map(|part| sentence(part, changed, spec)));
+        if verdict == PartVerdict::Moved && changed.common {
+            said.push(say::common());
+        }
+    }
+    said.extend(changed.readers.iter().map(readers));
+    let own_line = changed.noted.iter().filter(|one| !is_named(one, changed));
+    let own_line: Vec<Phrase> = own_line.map(|one| noted(one, spec)).collect();
+    if !own_line.is_empty() {
+        said.push(say::noted(List::semicolon(distinct(own_line))));
+    }
+    if !changed.contradicting.is_empty() {
+        said.push(say::contradict());
+        said.extend(changed.contradicting.iter().map(|seen| read(seen, None, spec)));
+    }
+    said.extend(changed.outvoted.iter().map(|seen| {
+        crate::messages::plan::outvoted(crate::messages::plan::of_place(
+            measurand(seen.measurand, spec),
+            observation(seen),
+        ))
+    }));
+    said.extend(changed.cautions.iter().map(|one| cautions::text(*one)));
+    said
+}
+
+/// Two readers, one on each side, and how far they are known to be apart.
+fn readers(bias: &ReaderBias) -> Phrase {
+    let name = |(by, tool): &ReaderKey| plan::reader(by.as_deref(), *tool);
+    let (first, second) = (name(&bias.a), name(&bias.b));
+    match bias.more.observations {
+        0 => say::readers_unknown(first, second, Computed::mm(bias.more.estimate.high)),
+        count => say::readers(first, second, slope(bias.more.estimate), count),
+    }
+}
+
+/// Whether a part that moved names it already.
+fn is_named(noted: &NotedIntervention, changed: &WhatChanged) -> bool {
+    let at = changed.noted.iter().position(|one| one == noted);
+    changed.moved().any(|part| at.is_some_and(|at| part.noted.contains(&at)))
+}
+
+/// A part by its name: "the saddle of string 3 (A)".
+pub fn part(part: InstrumentPart, spec: &Spec) -> Phrase {
+    match part {
+        InstrumentPart::Neck => say::neck(),
+        InstrumentPart::Twist => say::twist(),
+        InstrumentPart::Joint => say::joint(),
+        InstrumentPart::Saddle(place) => say::saddle(names::string_label(spec, place)),
+        InstrumentPart::Nut(place) => say::nut(names::string_label(spec, place)),
+    }
+}
+
+/// What the number of a part is of.
+fn number_of(part: InstrumentPart) -> Phrase {
+    match part {
+        InstrumentPart::Neck => say::of_neck(),
+        InstrumentPart::Twist => say::of_twist(),
+        InstrumentPart::Joint => say::of_joint(),
+        InstrumentPart::Saddle(_) => say::of_saddle(),
+        InstrumentPart::Nut(_) => say::of_nut(),
+    }
+}
+
+fn sentence(change: &PartChange, changed: &WhatChanged, spec: &Spec) -> Phrase {
+    let (name, of) = (part(change.part, spec), number_of(change.part));
+    let (low, high) = (signed(change.low_mm), signed(change.high_mm));
+    let boundless = change.high_mm - change.low_mm > BOUNDLESS_MM;
+    match change.verdict {
+        PartVerdict::Moved => {
+            let moved = say::moved(name, of, signed(change.change.value), low, high);
+            List::sentences(std::iter::once(moved).chain(beside(change, changed, spec))).into()
+        }
+        PartVerdict::NotBeyondRead if boundless => say::still_unbounded(name, of),
+        PartVerdict::NotBeyondRead => say::still(name, of, low, high),
+        PartVerdict::CannotBeTold => {
+            let cannot = match &change.rests_on_one {
+                Some(one) => {
+                    let of = crate::messages::plan::of_place(
+                        measurand(one.measurand, spec),
+                        observation(one),
+                    );
+                    say::doubtful(name, number_of(change.part), of)
+                }
+                None if boundless => say::unclear_unbounded(name, of),
+                None => say::unclear(name, of, low, high),
+            };
+            let settle = settle(change, change.rests_on_one.as_ref(), spec);
+            List::sentences(std::iter::once(cannot).chain(settle)).into()
+        }
+    }
+}
+
+/// What to say beside a part that moved.
+fn beside(change: &PartChange, changed: &WhatChanged, spec: &Spec) -> Option<Phrase> {
+    let named = change.noted.iter().filter_map(|&at| changed.noted.get(at));
+    let named: Vec<Phrase> = named.map(|one| noted(one, spec)).collect();
+    if !named.is_empty() {
+        return Some(say::noted(List::semicolon(distinct(named))));
+    }
+    let rose = matches!(change.part, InstrumentPart::Nut(_)) && change.change.value > 0.0;
+    let rose = rose.then(say::slot_rose);
+    let on_one = change.rests_on_one.as_ref().map(|one| {
+        say::rests_on_one(crate::messages::plan::of_place(
+            measurand(one.measurand, spec),
+            observation(one),
+        ))
+    });
+    let both: Vec<Phrase> = rose.into_iter().chain(on_one).collect();
+    (!both.is_empty()).then(|| List::sentences(both).into())
+}
+
+/// What would settle it.
+fn settle(change: &PartChange, one: Option<&Observation>, spec: &Spec) -> Option<Phrase> {
+    match (change.would_tell, one) {
+        (Some(again), Some(one)) if again == one.measurand => Some(say::once_more()),
+        (Some(other), _) => Some(say::to_settle(measurand(other, spec))),
+        (None, Some(_)) => Some(say::earlier()),
+        (None, None) => None,
+    }
+}
+
+fn noted(noted: &NotedIntervention, spec: &Spec) -> Phrase {
+    plan::done_to(noted.kind, &noted.places, spec)
+}
+
+/// Each once.
+fn distinct(phrases: Vec<Phrase>) -> Vec<Phrase> {
+    let mut kept: Vec<Phrase> = Vec::new();
+    for phrase in phrases {
+        if !kept.contains(&phrase) {
+            kept.push(phrase);
+        }
+    }
+    kept
+}
+
+fn signed(mm: f64) -> Computed {
+    Computed::mm(mm).signed()
+}

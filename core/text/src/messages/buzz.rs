@@ -1,0 +1,30 @@
+//! Why a note buzzes: `buzz.ftl`.
+
+use crate::{Computed, Phrase};
+
+crate::messages! { crate::CATALOGUE, "buzz";
+    relief_too_small();
+    action_low();
+    proud_crown(fret: u8);
+    nut_slot();
+    loose_part();
+    as_read();
+    less_than_read(by: Computed);
+    predicts_relief(needs: Phrase);
+    predicts_action(needs: Phrase);
+    predicts_harder(force: Computed, high: Computed);
+    predicts_crown(fret: u8, by: Computed);
+    predicts_nut();
+    predicts_nut_lower(by: Computed);
+    predicts_loose();
+    decide_relief();
+    decide_action();
+    decide_harder();
+    decide_crown(below: u8, fret: u8, above: u8);
+    decide_nut();
+    decide_loose();
+    predicts(text: Phrase);
+    decides(text: Phrase);
+    against(by: Computed);
+    basis();
+}

@@ -1,0 +1,22 @@
+//! The numbers card: `card.ftl`.
+
+use fallaway_measure::Amount;
+
+use crate::Phrase;
+
+crate::messages! { crate::CATALOGUE, "card";
+    title(name: &str);
+    title_setup(name: &str, setup: &str);
+    nothing();
+    column_where();
+    column_read();
+    column_target();
+    target(target: Amount);
+    last_read(when: Phrase);
+    on_target();
+    within_error();
+    above();
+    below();
+    two_targets();
+    measure_again();
+}

@@ -1,0 +1,24 @@
+//! Cautions: `cautions.ftl`.
+
+use crate::Computed;
+
+crate::messages! { crate::CATALOGUE, "cautions";
+    rod_try();
+    rod_quarter();
+    rod_stop();
+    rod_dead_zone();
+    neck_settles();
+    screw_binds();
+    screws_alike();
+    neck_screws_slack();
+    locking_nut();
+    eyes();
+    floating_repeat();
+    irreversible(before: Computed);
+    sharp_tools();
+    repairer();
+    clinician();
+    pickup_near();
+    tension_rise();
+    stress(breaks: Computed);
+}

@@ -1,0 +1,34 @@
+//! What changed: `changed.ftl`.
+
+use crate::{Computed, List, Phrase};
+
+crate::messages! { crate::CATALOGUE, "changed";
+    nothing();
+    postures(before: Phrase, after: Phrase);
+    neck();
+    twist();
+    joint();
+    saddle(string: Phrase);
+    nut(string: Phrase);
+    of_neck();
+    of_twist();
+    of_joint();
+    of_saddle();
+    of_nut();
+    moved(part: Phrase, of: Phrase, value: Computed, low: Computed, high: Computed);
+    still(part: Phrase, of: Phrase, low: Computed, high: Computed);
+    still_unbounded(part: Phrase, of: Phrase);
+    unclear(part: Phrase, of: Phrase, low: Computed, high: Computed);
+    unclear_unbounded(part: Phrase, of: Phrase);
+    to_settle(of: Phrase);
+    once_more();
+    earlier();
+    doubtful(part: Phrase, of: Phrase, reading: Phrase);
+    rests_on_one(reading: Phrase);
+    slot_rose();
+    noted(list: List);
+    common();
+    contradict();
+    readers_unknown(first: Phrase, second: Phrase, within: Computed);
+    readers(first: Phrase, second: Phrase, estimate: Phrase, count: usize);
+}

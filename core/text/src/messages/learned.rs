@@ -1,0 +1,54 @@
+//! What was learned: `learned.ftl`.
+
+use crate::{Computed, Phrase};
+
+crate::messages! { crate::CATALOGUE, "learned";
+    interval(value: Computed, low: Computed, high: Computed);
+    nothing();
+    rod_nothing(prior: Phrase);
+    rod(estimate: Phrase, count: usize, prior: Phrase);
+    rod_way(way: Phrase);
+    rod_way_unknown();
+    season_nothing();
+    season(way: Phrase, estimate: Phrase, count: usize, dry: Computed, damp: Computed, prior: Phrase);
+    untold();
+    pull(estimate: Phrase, step: Computed, count: usize, prior: Phrase);
+    repeats(reader: Phrase, estimate: Phrase, count: usize, prior: Phrase);
+    bias(reader: Phrase, estimate: Phrase, count: usize, prior: Phrase);
+    reader(by: Phrase, tool: Phrase);
+    reader_unnamed();
+    touch_nothing(who: &str, prior: Phrase);
+    touch(who: &str, estimate: Phrase, of: Phrase, prior: Phrase);
+    touch_clean(count: usize);
+    touch_buzz(count: usize);
+    touch_of_both(clean: Phrase, buzz: Phrase);
+    sides_neither();
+    sides_at_most();
+    sides_at_least();
+    sides_both();
+    sides_contradict();
+    clean(force: Computed, string: Phrase, to: u8, when: Phrase);
+    buzz_fret(force: Computed, string: Phrase, fret: u8, when: Phrase);
+    buzz_frets(force: Computed, string: Phrase, from: u8, to: u8, when: Phrase);
+    left_out(when: Phrase, why: Phrase);
+    left_out_turns();
+    left_out_not_before();
+    left_out_not_after();
+    left_out_between(done: Phrase);
+    left_out_far_apart();
+    left_out_not_alike();
+    left_out_outvoted();
+    left_out_another_way();
+    left_out_no_climate();
+    left_out_climate_beyond();
+    left_out_bound();
+    left_out_stands_apart();
+    left_out_action_unread();
+    left_out_relief_unread();
+    left_out_long_from();
+    left_out_strings();
+    left_out_open_string();
+    left_out_others_first();
+    left_out_lies_on_fret();
+    left_out_touch_beyond(force: Computed, low: Computed, high: Computed);
+}

@@ -1,0 +1,571 @@
+//! The plan: each step, and all of them for one page.
+
+use fallaway_advice::compare::RestsOn;
+use fallaway_advice::observe::{
+    Bound, COVERAGE, Estimate, EstimateUnit, InterventionKind, Measurand, MeasurandKind,
+    Observation, TurnedScrew, Wanted,
+};
+use fallaway_advice::plan::Plan;
+use fallaway_advice::plan::{
+    PartWay, PlanStep, Remark, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepVerdict,
+    StepWork, StopReason, WhyNot,
+};
+use fallaway_advice::turns::{Direction, HandTurn};
+use fallaway_measure::{Place, Quantity, Side, Tool};
+use fallaway_mechanics::learn::rod::PRIOR_MEDIAN_MM;
+use fallaway_record::Spec;
+
+use crate::messages::plan as say;
+use crate::{Computed, List, Phrase, cautions, names};
+
+/// A step in words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepText {
+    /// What the step is: "action, string 4 (E), fretted at 1".
+    pub title: Phrase,
+    /// What it comes to, in a few words: "on target", "measure again".
+    pub verdict: Phrase,
+    /// The reading and the target.
+    pub read: Vec<Phrase>,
+    /// What else the verdict rests on.
+    pub because: Vec<Phrase>,
+    /// What to do.
+    pub todo: Vec<Phrase>,
+    /// What to expect from it, and what to measure again.
+    pub then: Vec<Phrase>,
+    /// What else to know.
+    pub remarks: Vec<Phrase>,
+    /// What can harm.
+    pub cautions: Vec<Phrase>,
+}
+
+impl StepText {
+    /// Everything but title, verdict and cautions, a sentence each.
+    pub fn sentences(&self) -> impl Iterator<Item = &Phrase> {
+        [&self.read, &self.because, &self.todo, &self.then, &self.remarks].into_iter().flatten()
+    }
+}
+
+/// A step in words.
+pub fn step(step: &PlanStep, spec: &Spec) -> StepText {
+    let mut text = StepText {
+        title: title(step, spec),
+        verdict: verdict(&step.verdict, step.kind),
+        read: Vec::new(),
+        because: Vec::new(),
+        todo: Vec::new(),
+        then: Vec::new(),
+        remarks: step.remarks.iter().map(|one| remark(one, step)).collect(),
+        cautions: step.cautions.iter().map(|one| cautions::text(*one)).collect(),
+    };
+    text.read.extend(step.seen.as_ref().map(|seen| read(seen, step.measurand, spec)));
+    text.read.extend(step.target.as_ref().map(target));
+    rests_on(&mut text.because, step);
+    let number = Numbers::of(step);
+    match &step.verdict {
+        StepVerdict::Adjust(work) => adjust(&mut text, work, number, spec),
+        StepVerdict::Measure => text.todo.push(match step.kind {
+            StepKind::Tune => say::todo_not_tuned(),
+            StepKind::AsLeft => say::todo_as_left(),
+            StepKind::Relief
+            | StepKind::Nut
+            | StepKind::Spacing
+            | StepKind::Action
+            | StepKind::Radius
+            | StepKind::Pickup
+            | StepKind::Intonation => say::todo_measure(),
+        }),
+        StepVerdict::MeasureAgain { intervention, .. } => text.todo.push(match step.kind {
+            StepKind::Tune => say::todo_tune_since(done(*intervention)),
+            _ => say::todo_measure_again(done(*intervention)),
+        }),
+        StepVerdict::MeasureWithAnother => text.todo.push(say::todo_with_another()),
+        StepVerdict::Disagree { readings } => {
+            text.read = readings.iter().map(|one| read(one, step.measurand, spec)).collect();
+            text.todo.push(say::todo_third());
+        }
+        StepVerdict::TwoValues { values } => {
+            text.read.extend(values.iter().map(target));
+            text.todo.push(say::todo_choose_target());
+        }
+        StepVerdict::Wait { after, forecast, .. } => {
+            text.todo.push(say::todo_after(kind(*after)));
+            text.then.extend(forecast.map(|expect| {
+                let (low, high) = number.ends(expect);
+                say::forecast(number.about(expect), low, high)
+            }));
+        }
+        StepVerdict::NotApplicable { why } => text.because.push(why_not(*why)),
+        StepVerdict::Stop { why } => text.todo.push(stop(*why)),
+        StepVerdict::Fine | StepVerdict::Same => {}
+    }
+    text
+}
+
+/// What kind of step it is, as it stands in a sentence: "relief".
+pub fn kind(kind: StepKind) -> Phrase {
+    match kind {
+        StepKind::Tune => say::step_tune(),
+        StepKind::Relief => say::step_relief(),
+        StepKind::Nut => say::step_nut(),
+        StepKind::Spacing => say::step_spacing(),
+        StepKind::Action => say::step_action(),
+        StepKind::Radius => say::step_radius(),
+        StepKind::Pickup => say::step_pickup(),
+        StepKind::Intonation => say::step_intonation(),
+        StepKind::AsLeft => say::step_as_left(),
+    }
+}
+
+fn title(step: &PlanStep, spec: &Spec) -> Phrase {
+    match step.measurand {
+        Some(of) => measurand(of, spec),
+        None => kind(step.kind),
+    }
+}
+
+/// What is measured, and where: "string 4 (E): action at fret 24, fretted at 1".
+pub fn measurand(of: Measurand, spec: &Spec) -> Phrase {
+    let quantity = names::quantity(of.quantity);
+    match names::location(spec, of.location) {
+        Some(place) => say::of_place(place, quantity),
+        None => quantity,
+    }
+}
+
+/// The same in short: "action 4 (E)".
+pub(crate) fn short_measurand(of: Measurand, spec: &Spec) -> Phrase {
+    let kind = match of.kind() {
+        Some(kind) => measurand_kind(kind),
+        None => names::quantity(of.quantity),
+    };
+    match names::location_label(spec, of.location) {
+        Some(place) => say::kind_of_strings(kind, List::comma([place])),
+        None => kind,
+    }
+}
+
+/// What is to be measured again, each kind once, in the order of the work.
+pub fn to_measure(kinds: &[MeasurandKind]) -> List {
+    let mut phrases: Vec<Phrase> = Vec::new();
+    for phrase in kinds.iter().map(|kind| measurand_kind(*kind)) {
+        if !phrases.contains(&phrase) {
+            phrases.push(phrase);
+        }
+    }
+    List::comma(phrases)
+}
+
+/// The kind of a measurand in a word: "nut".
+pub fn measurand_kind(kind: MeasurandKind) -> Phrase {
+    match kind {
+        MeasurandKind::Pitch => say::again_pitch(),
+        MeasurandKind::Relief => say::again_relief(),
+        MeasurandKind::NutOpen | MeasurandKind::NutHeld => say::again_nut(),
+        MeasurandKind::ActionOpen | MeasurandKind::ActionStopped => say::again_action(),
+        MeasurandKind::PickupGap => say::again_pickup(),
+        MeasurandKind::IntonationNearNut | MeasurandKind::Intonation => say::again_intonation(),
+        MeasurandKind::SpacingBridge => say::again_spacing_bridge(),
+        MeasurandKind::SpacingNut => say::again_spacing_nut(),
+    }
+}
+
+/// What was done: "truss rod turned".
+pub fn done(kind: InterventionKind) -> Phrase {
+    match kind {
+        InterventionKind::Strings => say::done_strings(),
+        InterventionKind::Tuning => say::done_tuning(),
+        InterventionKind::Rod => say::done_rod(),
+        InterventionKind::Season => say::done_season(),
+        InterventionKind::Nut => say::done_nut(),
+        InterventionKind::SaddleSideways => say::done_saddle_sideways(),
+        InterventionKind::SaddleHeight => say::done_saddle_height(),
+        InterventionKind::SaddleForeAft => say::done_saddle_position(),
+        InterventionKind::Spring => say::done_springs(),
+        InterventionKind::Frets => say::done_frets(),
+        InterventionKind::Neck => say::done_neck(),
+        InterventionKind::Bridge => say::done_bridge(),
+        InterventionKind::Pickup => say::done_pickup(),
+        InterventionKind::Unknown => say::done_unknown(),
+    }
+}
+
+/// The same with its strings; none of them where strings do not matter.
+pub fn done_to(kind: InterventionKind, places: &[Place], spec: &Spec) -> Phrase {
+    if places.is_empty() {
+        done(kind)
+    } else {
+        say::done_on(done(kind), names::strings(spec, places))
+    }
+}
+
+/// What a step comes to, in a few words.
+pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
+    match verdict {
+        StepVerdict::Fine => say::on_target(),
+        StepVerdict::Same => say::within_reading_error(),
+        StepVerdict::Adjust(work) => way(work.way),
+        StepVerdict::Measure => match of {
+            StepKind::Tune => say::tune(),
+            StepKind::AsLeft => say::play_every_note(),
+            _ => say::measure(),
+        },
+        StepVerdict::MeasureAgain { .. } if of == StepKind::Tune => say::tune(),
+        StepVerdict::MeasureAgain { .. } => say::measure_again(),
+        StepVerdict::MeasureWithAnother => say::measure_with_another(),
+        StepVerdict::Disagree { .. } => say::disagree(),
+        StepVerdict::TwoValues { .. } => say::two_targets(),
+        StepVerdict::Wait { after, .. } => say::after(kind(*after)),
+        StepVerdict::NotApplicable { .. } => say::not_applicable(),
+        StepVerdict::Stop { .. } => say::stop(),
+    }
+}
+
+/// Which way a part goes: "raise the saddle".
+pub fn way(way: PartWay) -> Phrase {
+    match way {
+        PartWay::TuneUp => say::tune_up(),
+        PartWay::TuneDown => say::tune_down(),
+        PartWay::MoreRelief => say::more_relief(),
+        PartWay::LessRelief => say::less_relief(),
+        PartWay::Raise => say::raise(),
+        PartWay::Lower => say::lower(),
+        PartWay::PickupUp => say::pickup_up(),
+        PartWay::PickupDown => say::pickup_down(),
+        PartWay::Lengthen => say::back(),
+        PartWay::Shorten => say::forward(),
+        PartWay::Apart => say::apart(),
+        PartWay::Together => say::together(),
+        PartWay::CutSlot => say::cut_slot(),
+    }
+}
+
+fn way_by(way: PartWay, by: Computed) -> Phrase {
+    match way {
+        PartWay::TuneUp => say::tune_up_by(by),
+        PartWay::TuneDown => say::tune_down_by(by),
+        PartWay::MoreRelief => say::more_relief_by(by),
+        PartWay::LessRelief => say::less_relief_by(by),
+        PartWay::Raise => say::raise_by(by),
+        PartWay::Lower => say::lower_by(by),
+        PartWay::PickupUp => say::pickup_up_by(by),
+        PartWay::PickupDown => say::pickup_down_by(by),
+        PartWay::Lengthen => say::back_by(by),
+        PartWay::Shorten => say::forward_by(by),
+        PartWay::Apart => say::apart_by(by),
+        PartWay::Together => say::together_by(by),
+        PartWay::CutSlot => say::cut_slot_by(by),
+    }
+}
+
+/// Which way a part goes and how far, if that is known.
+pub(crate) fn way_travel(work: &StepWork, number: Numbers) -> Phrase {
+    match work.travel {
+        Some(travel) => way_by(work.way, number.of_estimate(travel)),
+        None => way(work.way),
+    }
+}
+
+fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Spec) {
+    if !work.explains.is_empty() {
+        let strings = work.explains.iter().map(|place| names::string_label(spec, *place));
+        text.because.push(say::explains(List::comma(strings)));
+    }
+    let is_trial = work.moves.iter().any(|one| one.turn.is_trial());
+    let way = way_travel(work, number);
+    let total = |way| match work.travel {
+        Some(_) => say::total(way),
+        None => say::sentence(way),
+    };
+    if work.moves.is_empty() {
+        text.todo.push(total(way));
+    } else if is_trial {
+        text.todo.push(total(way));
+        text.todo.extend(
+            work.moves.iter().map(|one| say::trial(screw(&one.screw, spec), turn(one.turn))),
+        );
+    } else {
+        let turns = work.moves.iter().map(|one| screw_move(one, spec));
+        text.todo.push(say::turn_screws(way, List::semicolon(turns)));
+    }
+    let mut sizes: Vec<Phrase> = Vec::new();
+    for size in work.moves.iter().filter_map(|one| size_from(one, is_trial)) {
+        if !sizes.contains(&size) {
+            sizes.push(size);
+        }
+    }
+    text.because.extend(sizes);
+    if let Some(expect) = work.expect {
+        let about = number.about(expect);
+        let worth_saying = if expect.scale == EstimateUnit::Millimetre { 0.05 } else { 1.0 };
+        text.then.push(match work.left_over {
+            Some(left) if left.abs() > worth_saying => {
+                let left = Estimate { value: left.abs(), bound: Bound::Value, ..expect };
+                say::will_read_left(about, number.of_estimate(left))
+            }
+            _ => say::will_read(about),
+        });
+    }
+    if !work.again.is_empty() {
+        text.then.push(say::then_measure(to_measure(&work.again)));
+    }
+}
+
+/// A screw and its turn: "truss rod 1/8 turn clockwise".
+pub fn screw_move(one: &ScrewMove, spec: &Spec) -> Phrase {
+    let (screw, turn) = (screw(&one.screw, spec), turn(one.turn));
+    match one.count {
+        0 | 1 => say::turn(screw, turn),
+        2 => say::turn_both(screw, turn),
+        _ => say::turn_all(screw, turn),
+    }
+}
+
+/// How the screws of one saddle are turned, if it has several.
+pub fn alike(one: &ScrewMove) -> Option<Phrase> {
+    match one.count {
+        0 | 1 => None,
+        2 => Some(say::both_screws()),
+        _ => Some(say::all_screws()),
+    }
+}
+
+/// A turn to make: "1 1/8 turns clockwise".
+pub fn turn(turn: HandTurn) -> Phrase {
+    let sign = turn.direction.map_or(0, |direction| match direction {
+        Direction::Clockwise => 1,
+        Direction::Anticlockwise => -1,
+    });
+    match (turn.eighths, sign) {
+        (0, sign) => names::under_an_eighth(sign),
+        (eighths, 0) => names::eighths_either_way(eighths.into()),
+        (eighths, sign) => names::eighths(sign * i32::from(eighths)),
+    }
+}
+
+/// "clockwise".
+pub fn direction(direction: Direction) -> Phrase {
+    match direction {
+        Direction::Clockwise => say::clockwise(),
+        Direction::Anticlockwise => say::anticlockwise(),
+    }
+}
+
+/// A screw by its name.
+pub fn screw(screw: &TurnedScrew, spec: &Spec) -> Phrase {
+    match screw {
+        TurnedScrew::Rod => say::screw_rod(),
+        TurnedScrew::SaddleHeight(places) => match places.as_slice() {
+            [place] => say::screw_saddle(names::string_label(spec, *place)),
+            places => say::screw_shared_saddle(names::strings(spec, places)),
+        },
+        TurnedScrew::BridgePost(Side::Bass) => say::screw_post_bass(),
+        TurnedScrew::BridgePost(Side::Treble) => say::screw_post_treble(),
+        TurnedScrew::SaddlePosition(place) => {
+            say::screw_intonation(names::string_label(spec, *place))
+        }
+        TurnedScrew::Pickup { pickup, side: None } => say::screw_pickup(*pickup),
+        TurnedScrew::Pickup { pickup, side: Some(Side::Bass) } => say::screw_pickup_bass(*pickup),
+        TurnedScrew::Pickup { pickup, side: Some(Side::Treble) } => {
+            say::screw_pickup_treble(*pickup)
+        }
+    }
+}
+
+fn size_from(one: &ScrewMove, is_trial: bool) -> Option<Phrase> {
+    match one.size_from {
+        SizeFrom::Thread { pitch_mm } => Some(say::size_thread(Computed::mm(pitch_mm))),
+        SizeFrom::Learned { observations } => Some(say::size_learned(observations)),
+        SizeFrom::Usual if is_trial => None,
+        SizeFrom::Usual => Some(say::size_usual(Computed::mm(PRIOR_MEDIAN_MM / 4.0))),
+        SizeFrom::Unknown if is_trial => None,
+        SizeFrom::Unknown => Some(say::size_unknown()),
+    }
+}
+
+/// What the rod has shown on this instrument, if it has.
+pub fn rod_shown(plan: &Plan) -> Option<Phrase> {
+    let (way, count) = (plan.rod.lessens?, plan.rod.pairs.len());
+    let quarter = Computed::mm(plan.rod.mm_per_turn / 4.0).of(crate::LengthOf::Relief);
+    (count > 0).then(|| say::rod_shown(count, direction(way), quarter))
+}
+
+fn rests_on(because: &mut Vec<Phrase>, step: &PlanStep) {
+    let Some(compared) = &step.compared else { return };
+    let number = Numbers::of(step);
+    match compared.rests_on {
+        RestsOn::Reading => {}
+        RestsOn::Converted => because.push(say::converted(number.give_or_take(compared.read))),
+        RestsOn::ElsewhereOnInstrument => because.push(say::elsewhere()),
+    }
+    if !matches!(step.verdict, StepVerdict::Fine) {
+        because.push(off(compared.off(), number));
+    }
+    because.extend(step.seen.as_ref().and_then(repeats));
+}
+
+fn off(off: Estimate, number: Numbers) -> Phrase {
+    let by = number.of_estimate(Estimate { value: off.value.abs(), ..off });
+    let spread = number.spread(off);
+    match (off.value > 0.0, off.bound) {
+        (true, Bound::Value) => say::above(by, spread),
+        (false, Bound::Value) => say::below(by, spread),
+        (true, Bound::AtMost | Bound::AtLeast) => say::above_at_least(by, spread),
+        (false, Bound::AtMost | Bound::AtLeast) => say::below_at_least(by, spread),
+    }
+}
+
+/// Why a step does not apply.
+pub fn why_not(why: WhyNot) -> Phrase {
+    match why {
+        WhyNot::NoTarget => say::no_target(),
+        WhyNot::ZeroFret => say::zero_fret(),
+        WhyNot::LockingNut => say::locking_nut(),
+        WhyNot::NothingAsked => say::nothing_asked(),
+        WhyNot::NoRadius => say::no_radius(),
+    }
+}
+
+/// Why to stop, and who can help.
+pub fn stop(why: StopReason) -> Phrase {
+    match why {
+        StopReason::RodWrongWay => say::stop_wrong_way(),
+        StopReason::RodNoResponse => say::stop_no_response(),
+        StopReason::Twisted => say::stop_twisted(),
+        StopReason::NoRod => say::stop_no_rod(),
+        StopReason::NutTooLow => say::stop_nut_low(),
+        StopReason::Stress => say::stop_stress(cautions::STRESS_LIMIT, cautions::BREAKS),
+    }
+}
+
+fn remark(remark: &Remark, step: &PlanStep) -> Phrase {
+    match remark {
+        Remark::TuningNotNoted => say::not_tuned_noted(),
+        Remark::OtherPosture(other) => say::other_posture(observation(other)),
+        Remark::Outvoted(other) => say::outvoted(observation(other)),
+        Remark::ConvertedFrom(from) => say::read_as(names::quantity(from.measurand.quantity)),
+        Remark::SidewaysLifts(lift) => say::sideways_lifts(Numbers::of(step).of_estimate(*lift)),
+        Remark::LastTime(last) => say::last_time(observation(last)),
+        Remark::Row(row) => undersides(row),
+    }
+}
+
+/// How the row of string undersides lies to the board.
+pub fn undersides(row: &RowOfUndersides) -> Phrase {
+    let number = Numbers::default();
+    let by = number.of_estimate(Estimate { value: row.middle.value.abs(), ..row.middle });
+    let (board, spread) = (Computed::mm(row.board_mm).places(0), number.spread(row.middle));
+    match row.radius_mm {
+        None => say::row_flat(board, by, spread),
+        Some(radius) if row.middle.value > 0.0 => {
+            say::row(Computed::mm(radius).places(0), board, by, spread)
+        }
+        Some(radius) => say::row_lower(Computed::mm(radius).places(0), board, by, spread),
+    }
+}
+
+/// A reading as a sentence; what was measured too, where that is not said already.
+pub fn read(seen: &Observation, said: Option<Measurand>, spec: &Spec) -> Phrase {
+    if said == Some(seen.measurand) {
+        say::read(observation(seen))
+    } else {
+        say::read_of(measurand(seen.measurand, spec), observation(seen))
+    }
+}
+
+/// A reading with its circumstances: "5/64 in (tech, rule 1/64 in, 2026-03-01 10:20)".
+pub fn observation(seen: &Observation) -> Phrase {
+    let with = [
+        seen.by.as_deref().map(Phrase::written),
+        seen.tool.map(names::tool),
+        seen.posture.map(crate::entries::posture),
+        Some(names::moment(seen.at)),
+    ];
+    say::reading_by(names::reading(seen.reading), List::comma(with.into_iter().flatten()))
+}
+
+/// How the reader of a reading repeats one, if that was learned.
+fn repeats(seen: &Observation) -> Option<Phrase> {
+    let repeats = seen.repeats?;
+    let reader = reader(seen.by.as_deref(), seen.tool.map(Tool::kind));
+    let number = Numbers { of: Some(seen.measurand.quantity), tool: seen.tool };
+    let spread = number.of_value(seen.known.standard_uncertainty, seen.known.scale);
+    Some(say::repeats(reader, spread, repeats.observations))
+}
+
+/// Somebody with a tool: "tech with feeler gauge".
+pub fn reader(by: Option<&str>, tool: Option<fallaway_measure::ToolKind>) -> Phrase {
+    use crate::messages::learned;
+    let by = by.map_or_else(learned::reader_unnamed, Phrase::written);
+    match tool {
+        Some(tool) => learned::reader(by, names::tool_kind(Some(tool))),
+        None => by,
+    }
+}
+
+fn target(wanted: &Wanted) -> Phrase {
+    let by = [wanted.by.as_deref().map(Phrase::written), wanted.at.map(names::moment)];
+    let by: Vec<Phrase> = by.into_iter().flatten().collect();
+    if by.is_empty() {
+        say::target(wanted.wanted, wanted.tolerance)
+    } else {
+        say::target_by(wanted.wanted, wanted.tolerance, List::comma(by))
+    }
+}
+
+/// How the numbers of a step are shown: as what it measures, and as its tool reads.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Numbers {
+    of: Option<Quantity>,
+    tool: Option<Tool>,
+}
+
+impl Numbers {
+    pub(crate) fn of(step: &PlanStep) -> Self {
+        Self {
+            of: step.measurand.map(|of| of.quantity),
+            tool: step.seen.as_ref().and_then(|seen| seen.tool),
+        }
+    }
+
+    pub(crate) fn of_reading(seen: Option<&Observation>, of: Quantity) -> Self {
+        Self { of: Some(of), tool: seen.and_then(|seen| seen.tool) }
+    }
+
+    pub(crate) fn of_value(self, value: f64, unit: EstimateUnit) -> Computed {
+        match (unit, self.of) {
+            (EstimateUnit::Millimetre, Some(of)) => Computed::mm(value).of(of).with(self.tool),
+            (EstimateUnit::Millimetre, None) => Computed::mm(value).with(self.tool),
+            (EstimateUnit::Cent, _) => Computed::cents(value),
+        }
+    }
+
+    pub(crate) fn of_estimate(self, known: Estimate) -> Computed {
+        self.of_value(known.value, known.scale)
+    }
+
+    pub(crate) fn spread(self, known: Estimate) -> Computed {
+        self.of_value(COVERAGE * known.standard_uncertainty, known.scale)
+    }
+
+    /// The number, or the side of it that is known.
+    pub(crate) fn about(self, known: Estimate) -> Phrase {
+        let number = names::computed(self.of_estimate(known));
+        match known.bound {
+            Bound::Value => number,
+            Bound::AtMost => say::at_most(number),
+            Bound::AtLeast => say::at_least(number),
+        }
+    }
+
+    /// The ends of the interval around it.
+    pub(crate) fn ends(self, known: Estimate) -> (Computed, Computed) {
+        let half = COVERAGE * known.standard_uncertainty;
+        let end = |value| self.of_value(value, known.scale);
+        (end(known.value - half), end(known.value + half))
+    }
+
+    fn give_or_take(self, known: Estimate) -> Phrase {
+        say::give_or_take(self.of_estimate(known), self.spread(known))
+    }
+}

@@ -1,0 +1,12 @@
+# What to type next.
+two_values = See them and choose: fallaway two-values
+set_target = Set one, for example: fallaway setup target { $setup } { $example }
+keep_readings = Or, to keep today's readings as targets: fallaway setup take { $setup }
+tuned = Then enter it: fallaway tuned
+as_left = Enter the final numbers with --as-left.
+which_way = If you can see which way the saddle goes when its screw is turned, set it: fallaway set saddle-clockwise more (or less)
+toward = Toward “{ $setup }” (another: fallaway plan --setup NAME)
+all_steps = Every step in full: fallaway plan --all
+other_steps = The other steps
+all_numbers = All numbers: fallaway card
+caution = Caution:
