@@ -4,13 +4,14 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_advice::observe::{Facts, Measurand, disturbs, facts_of, intervention_of};
-use fallaway_changes::{ChangeHash, Container, Put};
-use fallaway_measure::{
-    COVERAGE_FACTOR, Dimension, Length, Location, Quantity, Reading, Taken, Tool,
+use fallaway_advice::compare::{AgainstTarget, Judgement, RestsOn, judge};
+use fallaway_advice::observe::{
+    Estimate, Facts, Measurand, TODAY_S, disturbs, intervention_of, last_readings, with_input,
 };
+use fallaway_changes::{ChangeHash, Container, Put};
+use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool};
 use fallaway_record::{
-    Body, Entry, EntryId, Moment, Placed, Registers, SetupId, State, Target, spec::Note,
+    Body, Entry, EntryId, Moment, Pass, Placed, Registers, SetupId, State, Target, spec::Note,
 };
 use minicbor::{Decode, Encode};
 
@@ -39,6 +40,10 @@ pub struct LastReading {
     /// Something has been done since that disturbs it: measure again.
     #[n(6)]
     pub stale: bool,
+    /// The standard deviation of one reading by this reader over what the tool states, if the record
+    /// shows it.
+    #[n(7)]
+    pub over_stated: Option<f64>,
 }
 
 /// The last reading of everything that was ever read, by target key.
@@ -82,37 +87,72 @@ fn sorted(heads: &[ChangeHash]) -> Vec<[u8; 32]> {
 impl Latest {
     /// Reads a whole history. What was done without having seen a reading counts as after it.
     pub fn of<'a>(state: &State, entries: impl Iterator<Item = &'a Placed>) -> Self {
-        let facts = facts_of(state.registers());
         let mut latest = Self::default();
-        let mut read_in: BTreeMap<String, &Placed> = BTreeMap::new();
-        let mut interventions = Vec::new();
         for placed in entries.filter(|placed| !state.is_retracted(placed.entry.id)) {
-            for key in latest.read(&placed.entry) {
-                read_in.insert(key, placed);
-            }
-            interventions.extend(
-                intervention_of(&placed.entry.body).map(|intervention| (placed, intervention)),
-            );
+            latest.read(&placed.entry);
         }
-        for (key, last) in &mut latest.0 {
-            let Some(read) = read_in.get(key) else { continue };
-            let measurand = Measurand { quantity: last.quantity, location: last.location };
-            last.stale = interventions.iter().any(|(done, intervention)| {
-                !state.placed_precedes(done, read) && disturbs(intervention, measurand, &facts)
-            });
+        // Whether a reading still stands does not hang on the day, nor on a setup.
+        for last in with_input(state, &SetupId::main(), 0, last_readings) {
+            let Measurand { quantity, location } = last.measurand;
+            let key = fallaway_record::target_key(quantity, location);
+            if let Some(kept) = key.and_then(|key| latest.0.get_mut(&key)) {
+                kept.stale = last.overtaken_by.is_some();
+                kept.over_stated = last.repeats.map(|repeats| repeats.over_stated);
+            }
         }
         latest
     }
 
-    /// Takes in one more entry, the newest.
-    pub fn absorb(&mut self, entry: &Entry, facts: &Facts) {
-        self.read(entry);
-        if let Some(intervention) = intervention_of(&entry.body) {
-            for last in self.0.values_mut() {
-                let measurand = Measurand { quantity: last.quantity, location: last.location };
-                last.stale |= disturbs(&intervention, measurand, facts);
+    /// Takes in one more entry, the newest. `false` if the whole history has to be read anew: a climate
+    /// may be another season, and a reading repeated with nothing done between tells how well its
+    /// reader reads.
+    #[must_use]
+    pub fn absorb(&mut self, entry: &Entry, facts: &Facts) -> bool {
+        match &entry.body {
+            Body::Pass(pass) => {
+                let repeated = |at: Location| {
+                    let key = fallaway_record::target_key(pass.quantity, at);
+                    key.and_then(|key| self.0.get(&key)).is_some_and(|last| {
+                        !last.stale && (entry.at.unix_s - last.at.unix_s).abs() <= TODAY_S
+                    })
+                };
+                if pass.readings.iter().any(|read| repeated(read.location)) {
+                    return false;
+                }
+                let Some(over_stated) = self.repeats(pass, entry.by.as_deref()) else {
+                    return false;
+                };
+                for key in self.read(entry) {
+                    if let Some(last) = self.0.get_mut(&key) {
+                        last.over_stated = over_stated;
+                    }
+                }
+            }
+            Body::Climate(_) => return false,
+            body => {
+                let Some(done) = intervention_of(body) else { return true };
+                for last in self.0.values_mut() {
+                    let measurand = Measurand { quantity: last.quantity, location: last.location };
+                    last.stale |= disturbs(&done, measurand, facts);
+                }
             }
         }
+        true
+    }
+
+    /// How a reader repeats, by another last reading with that kind of tool. `None` if there is none to
+    /// tell.
+    fn repeats(&self, pass: &Pass, by: Option<&str>) -> Option<Option<f64>> {
+        if by.is_none() || pass.quantity.dimension() != Dimension::Length {
+            return Some(None);
+        }
+        let kind = pass.tool.map(Tool::kind);
+        let same = |last: &&LastReading| {
+            last.by.as_deref() == by
+                && last.tool.map(Tool::kind) == kind
+                && last.quantity.dimension() == Dimension::Length
+        };
+        self.0.values().find(same).map(|last| last.over_stated)
     }
 
     /// Takes in operations that follow everything so far. `false` if they do more than add
@@ -129,8 +169,8 @@ impl Latest {
                 Container::LOG => {
                     let id = put.key.parse::<EntryId>();
                     let entry = id.ok().and_then(|id| Entry::decode(id, &put.value).ok());
-                    if let Some(entry) = entry {
-                        self.absorb(&entry, facts);
+                    if entry.is_some_and(|entry| !self.absorb(&entry, facts)) {
+                        return false;
                     }
                 }
                 container if keeps_readings(container, &put.key) => {}
@@ -156,6 +196,7 @@ impl Latest {
                 at: entry.at,
                 by: entry.by.clone(),
                 stale: false,
+                over_stated: None,
             };
             self.0.insert(key.clone(), last);
             keys.push(key);
@@ -249,11 +290,11 @@ fn targets(registers: &Registers, id: &SetupId) -> Vec<KeptTarget> {
 pub enum Standing {
     /// Within the tolerance.
     Within,
-    /// Outside the tolerance by the numbers, but not by more than the reading can tell.
+    /// Outside the tolerance by the numbers, but not told apart from what is wanted.
     SameAsFarAsReadable,
-    /// Above the tolerance.
+    /// Above the target: to be adjusted.
     Above,
-    /// Below the tolerance.
+    /// Below the target: to be adjusted.
     Below,
     /// Something has been done since the reading that disturbs it.
     MeasureAgain,
@@ -378,82 +419,17 @@ fn sort_key(quantity: Quantity, location: Location) -> String {
     format!("{quantity}/{place}")
 }
 
-/// Whether the last reading still meets the target: beyond the tolerance, and beyond what reading
-/// it can tell ([`COVERAGE_FACTOR`] standard uncertainties).
+/// Whether the last reading meets the target, by the rule of the plan.
 fn compare(last: &LastReading, target: &Target) -> Standing {
-    let numbers = match target.quantity.dimension() {
-        Dimension::Length => lengths(last, target),
-        Dimension::Interval => cents(last, target),
-        _ => None,
-    };
-    let Some((value, uncertainty, wanted, tolerance)) = numbers else { return Standing::Unknown };
-    let off = value - wanted;
-    let beyond = off.abs() - tolerance;
-    if beyond <= 1e-9 {
-        Standing::Within
-    } else if beyond <= COVERAGE_FACTOR * uncertainty {
-        Standing::SameAsFarAsReadable
-    } else if off > 0.0 {
-        Standing::Above
-    } else {
-        Standing::Below
-    }
-}
-
-/// Value, standard uncertainty, wanted value and tolerance, all in millimetres.
-fn lengths(last: &LastReading, target: &Target) -> Option<(f64, f64, f64, f64)> {
-    let (value, uncertainty) = Taken::new(&last.reading, last.tool.as_ref()).length()?;
-    let mm = |length: Length| length.get::<uom::si::length::millimeter>();
-    let (wanted, tolerance) = (target.wanted.length()?, target.tolerance.length()?);
-    Some((mm(value), mm(uncertainty), mm(wanted), mm(tolerance)))
-}
-
-/// The same in cents.
-fn cents(last: &LastReading, target: &Target) -> Option<(f64, f64, f64, f64)> {
-    let (value, uncertainty) = Taken::new(&last.reading, last.tool.as_ref()).cents()?;
-    Some((value, uncertainty, target.wanted.number(), target.tolerance.number()))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use fallaway_measure::{Amount, Fret, Unit};
-
-    fn standing(thousandths: i64, tool: Option<Tool>) -> Standing {
-        let quantity =
-            Quantity::Relief { from: Fret::new(1).unwrap(), to: Fret::new(20).unwrap(), at: None };
-        let at = Moment { unix_s: 0, offset_min: 0 };
-        let mm = |digits| Amount::decimal(digits, 3, Unit::Millimetre).unwrap();
-        let last = LastReading {
-            quantity,
-            location: Location::Whole,
-            reading: Reading::Value(mm(thousandths)),
-            tool,
-            at,
-            by: None,
-            stale: false,
-        };
-        let target = Target {
-            quantity,
-            location: Location::Whole,
-            wanted: mm(250),
-            tolerance: mm(50),
-            by: None,
-            at,
-            taken_from: None,
-        };
-        compare(&last, &target)
-    }
-
-    #[test]
-    fn a_reading_is_off_only_beyond_tolerance_and_beyond_what_the_tool_tells() {
-        // A 0.01 mm feeler: u = hypot(0.005 / sqrt(3), 0.015) = 0.0153 mm, twice that 0.031 mm.
-        let feeler = Some(Tool::FEELER_MM);
-        assert_eq!(standing(300, feeler), Standing::Within);
-        assert_eq!(standing(325, feeler), Standing::SameAsFarAsReadable);
-        assert_eq!(standing(340, feeler), Standing::Above);
-        assert_eq!(standing(160, feeler), Standing::Below);
-        // The 1/64 in rule cannot tell 0.34 from 0.25 mm.
-        assert_eq!(standing(340, Some(Tool::RULE_64)), Standing::SameAsFarAsReadable);
+    let read = Estimate::of_reading_repeating(last.reading, last.tool, last.over_stated);
+    let compared = read.and_then(|read| {
+        AgainstTarget::new(read, target.wanted, target.tolerance, RestsOn::Reading)
+    });
+    match compared.map(|compared| judge(&compared)) {
+        Some(Judgement::OnTarget) => Standing::Within,
+        Some(Judgement::OnTargetWithinError) => Standing::SameAsFarAsReadable,
+        Some(Judgement::Above) => Standing::Above,
+        Some(Judgement::Below) => Standing::Below,
+        Some(Judgement::CannotTell) | None => Standing::Unknown,
     }
 }

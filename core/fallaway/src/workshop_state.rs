@@ -257,10 +257,9 @@ impl WorkshopState {
             draft.add(put.clone());
         }
         let before = std::mem::replace(&mut loaded.draft, draft);
-        loaded.latest_drafted = carried.map(|mut latest| {
+        loaded.latest_drafted = carried.and_then(|mut latest| {
             let facts = facts_of(&loaded.registers(at.unix_s));
-            entries.iter().for_each(|entry| latest.absorb(entry, &facts));
-            latest
+            entries.iter().all(|entry| latest.absorb(entry, &facts)).then_some(latest)
         });
         self.project(loaded, at, &mut batch);
         let latest_drafted = loaded.latest_drafted.take();

@@ -3,11 +3,13 @@
 
 mod against_target;
 mod drift;
+mod judge;
 mod models;
 mod what_changed;
 
 pub use against_target::{AgainstTarget, RestsOn};
 pub use drift::{DriftPart, PointsAt, SetupDrift};
+pub use judge::{Judgement, judge};
 pub use what_changed::{
     CannotCompare, InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict,
     WhatChanged, what_changed,

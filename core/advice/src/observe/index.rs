@@ -201,14 +201,19 @@ impl<'i> ReadingIndex<'i> {
         measurands
     }
 
-    /// The last intervention that disturbs a reading, of any visit, and that its reader did not know of.
+    /// The last intervention that disturbs a reading, of any visit, and that its reader did not know
+    /// of: the one rule for what still stands.
+    pub(crate) fn overtaken_by(&self, reading: usize, measurand: Measurand) -> Option<&Done> {
+        let event = self.input.events.get(reading)?;
+        self.interventions.iter().rev().find(|done| {
+            !knows(self.input, reading, event, done)
+                && disturbs(&done.intervention, measurand, &self.input.facts)
+        })
+    }
+
+    /// The same of a reading at hand.
     pub(crate) fn done_since(&self, seen: &Observation) -> Option<InterventionKind> {
-        let event = self.input.events.get(seen.event)?;
-        let missed = self.interventions.iter().rev().find(|done| {
-            !knows(self.input, seen.event, event, done)
-                && disturbs(&done.intervention, seen.measurand, &self.input.facts)
-        });
-        missed.map(|done| done.intervention.kind)
+        self.overtaken_by(seen.event, seen.measurand).map(|done| done.intervention.kind)
     }
 
     /// The last reading of a thing that was not crossed out, of any visit.
@@ -304,7 +309,7 @@ impl<'i> ReadingIndex<'i> {
     }
 
     /// How the reader of an entry repeats a reading of a length.
-    fn repeats(&self, event: &Event<'_>, pass: &Pass<'_>) -> Option<Repeatability> {
+    pub(crate) fn repeats(&self, event: &Event<'_>, pass: &Pass<'_>) -> Option<Repeatability> {
         if self.repeats.is_empty() || pass.quantity.dimension() != Dimension::Length {
             return None;
         }

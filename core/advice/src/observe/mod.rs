@@ -11,6 +11,7 @@ mod from_record;
 mod index;
 mod input;
 mod intervention;
+mod last_readings;
 mod measurand;
 mod observation;
 mod repeatability;
@@ -28,6 +29,7 @@ pub use input::{
     BENCH_S, Causality, Event, EventKind, InOrder, Input, Pass, TODAY_S, TargetState, Wanted,
 };
 pub use intervention::{Intervention, InterventionKind};
+pub use last_readings::{LastRead, last_readings};
 pub use measurand::{Measurand, MeasurandKind, NEAR_NUT, gap};
 pub use observation::Observation;
 pub use repeatability::{ReaderKey, Repeatability};

@@ -4,7 +4,7 @@
 use fallaway_measure::Quantity;
 
 use super::step::{PlanStep, Remark, StepKind, StepVerdict, WhyNot};
-use crate::compare::{AgainstTarget, RestsOn, SIDE_MM, StringModels};
+use crate::compare::{AgainstTarget, Judgement, RestsOn, SIDE_MM, StringModels, judge};
 use crate::learn::{ScrewResponse, response};
 use crate::observe::{
     Bound, Estimate, Facts, Input, Measurand, MeasurandKind, Observation, ReadingIndex, Standing,
@@ -93,19 +93,18 @@ impl<'b> PlanContext<'b> {
                 (known, if same_way { RestsOn::ElsewhereOnInstrument } else { RestsOn::Converted })
             }
         };
-        let Some(compared) = goal.as_ref().and_then(|g| compared(read, g, rests_on)) else {
+        let Some(compared) =
+            goal.as_ref().and_then(|g| AgainstTarget::new(read, g.wanted, g.tolerance, rests_on))
+        else {
             step.verdict = StepVerdict::NotApplicable { why: WhyNot::NoTarget };
             return Opened::Closed(step);
         };
         step.compared = Some(compared);
-        let off = compared.off();
-        let within = off.value.abs() <= compared.tolerance * (1.0 + 1e-9);
-        step.verdict = match (within, off.tells(), off.bound) {
-            (false, true, _) => return Opened::Off(step, compared),
-            (true, _, Bound::Value) => StepVerdict::Fine,
-            (false, false, Bound::Value) => StepVerdict::Same,
-            // A bound that leaves open whether it is fine.
-            _ => StepVerdict::Measure,
+        step.verdict = match judge(&compared) {
+            Judgement::Above | Judgement::Below => return Opened::Off(step, compared),
+            Judgement::OnTarget => StepVerdict::Fine,
+            Judgement::OnTargetWithinError => StepVerdict::Same,
+            Judgement::CannotTell => StepVerdict::Measure,
         };
         Opened::Closed(step)
     }
@@ -143,12 +142,6 @@ impl<'b> PlanContext<'b> {
 /// How far off pitch an open string may be, in cents, if nobody says otherwise (common practice, no
 /// source).
 pub const PITCH_CENT: i64 = 3;
-
-fn compared(read: Estimate, goal: &Wanted, rests_on: RestsOn) -> Option<AgainstTarget> {
-    let wanted = Estimate::of_amount(goal.wanted).filter(|w| w.scale == read.scale)?;
-    let tolerance = Estimate::of_amount(goal.tolerance).filter(|t| t.scale == read.scale)?;
-    Some(AgainstTarget { read, wanted, tolerance: tolerance.value.abs(), rests_on })
-}
 
 /// The verdict for a thing that has no reading that stands.
 fn unread(remarks: &mut Vec<Remark>, standing: Standing, wanted: bool) -> StepVerdict {

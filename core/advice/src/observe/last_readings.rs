@@ -1,0 +1,47 @@
+//! The last reading of everything, and whether it still stands.
+
+use std::collections::HashMap;
+
+use fallaway_record::EntryId;
+
+use super::index::ReadingIndex;
+use super::input::{EventKind, Input};
+use super::intervention::InterventionKind;
+use super::measurand::Measurand;
+use super::repeatability::Repeatability;
+
+/// The last reading of a measurand that was not retracted, of any visit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LastRead {
+    /// Its entry.
+    pub entry: EntryId,
+    /// Of what.
+    pub measurand: Measurand,
+    /// The last thing done that disturbs it, unknown to its reader: measure again.
+    pub overtaken_by: Option<InterventionKind>,
+    /// How its reader repeats a reading with that kind of tool, if the record shows it.
+    pub repeats: Option<Repeatability>,
+}
+
+/// The last reading of each measurand that was ever read.
+pub fn last_readings(input: &Input<'_>) -> Vec<LastRead> {
+    let index = ReadingIndex::new(input);
+    let mut last: HashMap<Measurand, usize> = HashMap::new();
+    for (position, event) in input.events.iter().enumerate().filter(|(_, e)| !e.retracted) {
+        let EventKind::Pass(pass) = &event.what else { continue };
+        for read in pass.readings.iter() {
+            last.insert(Measurand { quantity: pass.quantity, location: read.location }, position);
+        }
+    }
+    let reading = |(measurand, position): (Measurand, usize)| {
+        let event = input.events.get(position)?;
+        let EventKind::Pass(pass) = &event.what else { return None };
+        Some(LastRead {
+            entry: event.entry,
+            measurand,
+            overtaken_by: index.overtaken_by(position, measurand).map(|d| d.intervention.kind),
+            repeats: index.repeats(event, pass),
+        })
+    };
+    last.into_iter().filter_map(reading).collect()
+}

@@ -1,0 +1,155 @@
+//! The card says that a reading is on target exactly when the plan has no work for it, and "measure
+//! again" when the plan does: both ask one rule.
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
+mod common;
+
+use common::workshop;
+use fallaway::advice::plan::{StepKind, StepVerdict};
+use fallaway::measure::{Amount, Fret, Location, Quantity, Reading, Tool, Unit};
+use fallaway::record::{Adjusted, Adjustment, Climate, Moment, Pass, PassReading, Target, Turns};
+use fallaway::{Confirm, Instrument, Standing};
+use proptest::prelude::*;
+
+fn hundredths(digits: i64) -> Amount {
+    Amount::decimal(digits, 2, Unit::Millimetre).unwrap()
+}
+
+fn relief() -> Quantity {
+    Quantity::Relief { from: Fret::new(1).unwrap(), to: Fret::new(24).unwrap(), at: None }
+}
+
+fn read(bass: &Instrument, reading: Reading, tool: Tool, by: Option<&str>) {
+    let mut pass = Pass::new(relief(), Some(tool));
+    pass.readings.push(PassReading { location: Location::Whole, reading });
+    bass.add_pass(pass, by, Confirm::Sure).unwrap();
+}
+
+fn want(bass: &Instrument, wanted: i64, tolerance: i64) {
+    let target = Target {
+        quantity: relief(),
+        location: Location::Whole,
+        wanted: hundredths(wanted),
+        tolerance: hundredths(tolerance),
+        by: None,
+        at: Moment::new(0, 0).unwrap(),
+        taken_from: None,
+    };
+    bass.set_target("stage", &target).unwrap();
+}
+
+fn climate(bass: &Instrument, humidity: i64) {
+    let humidity = Some(Amount::decimal(humidity, 0, Unit::Percent).unwrap());
+    let climate = Climate { humidity, hours_there: Some(24), ..Climate::default() };
+    bass.add_climate(climate, None).unwrap();
+}
+
+fn turn_rod(bass: &Instrument) {
+    let turns = Some(Turns::eighths(1));
+    let rod = Adjustment { what: Adjusted::Rod, turns, amount: None, note: None };
+    bass.add_adjustment(rod, None).unwrap();
+}
+
+/// What the card says of the relief, beside what the plan makes of it.
+fn both(bass: &Instrument) -> (Standing, StepVerdict) {
+    let card = bass.card(Some("stage")).unwrap();
+    let line = card.lines.iter().find(|line| line.quantity == relief()).unwrap();
+    let plan = bass.plan(Some("stage")).unwrap().plan;
+    let step = plan.steps.iter().find(|step| step.kind == StepKind::Relief).unwrap();
+    (line.standing, step.verdict.clone())
+}
+
+fn agree(standing: Standing, verdict: &StepVerdict) -> bool {
+    match verdict {
+        StepVerdict::Fine => standing == Standing::Within,
+        StepVerdict::Same => standing == Standing::SameAsFarAsReadable,
+        StepVerdict::MeasureAgain { .. } => standing == Standing::MeasureAgain,
+        // A bound that leaves it open.
+        StepVerdict::Measure => standing == Standing::Unknown,
+        _ => matches!(standing, Standing::Above | Standing::Below),
+    }
+}
+
+fn reading() -> impl Strategy<Value = Reading> {
+    let amount = || (1_i64..90).prop_map(hundredths);
+    prop_oneof![
+        4 => amount().prop_map(Reading::Value),
+        1 => amount().prop_map(Reading::AtMost),
+        1 => amount().prop_map(Reading::AtLeast),
+        1 => (1_i64..80, 1_i64..10)
+            .prop_map(|(low, wide)| Reading::between(hundredths(low), hundredths(low + wide)).unwrap()),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    #[test]
+    fn the_card_says_on_target_exactly_when_the_plan_has_no_work(
+        reading in reading(),
+        tool in prop_oneof![
+            Just(Tool::FEELER_MM), Just(Tool::FEELER_THOU), Just(Tool::RULE_64),
+        ],
+        wanted in 1_i64..60,
+        tolerance in 0_i64..20,
+    ) {
+        let workshop = workshop("tech", 1);
+        let bass = workshop.add_instrument("bass-4", "bass").unwrap();
+        want(&bass, wanted, tolerance);
+        read(&bass, reading, tool, None);
+        let (standing, verdict) = both(&bass);
+        prop_assert!(agree(standing, &verdict), "{standing:?} {verdict:?}");
+        turn_rod(&bass);
+        let (standing, verdict) = both(&bass);
+        prop_assert!(agree(standing, &verdict), "{standing:?} {verdict:?}");
+        prop_assert_eq!(standing, Standing::MeasureAgain);
+    }
+
+    #[test]
+    fn nor_do_they_part_over_seasons_and_how_a_reader_repeats(
+        readings in prop::collection::vec(20_i64..45, 1..8),
+        humid in prop::collection::vec(prop::option::of(20_i64..70), 8),
+        commit in prop::collection::vec(any::<bool>(), 8),
+    ) {
+        let workshop = workshop("tech", 1);
+        let bass = workshop.add_instrument("bass-4", "bass").unwrap();
+        want(&bass, 30, 3);
+        for (n, digits) in readings.into_iter().enumerate() {
+            read(&bass, Reading::Value(hundredths(digits)), Tool::FEELER_MM, Some("tech"));
+            if let Some(humidity) = humid[n] {
+                climate(&bass, humidity);
+                turn_rod(&bass);
+                read(&bass, Reading::Value(hundredths(digits)), Tool::FEELER_MM, Some("tech"));
+            }
+            if commit[n] {
+                bass.end_visit().unwrap();
+            }
+        }
+        // With the last reading alone of its state, so that the plan goes by it, too.
+        turn_rod(&bass);
+        read(&bass, Reading::Value(hundredths(34)), Tool::FEELER_MM, Some("tech"));
+        let (standing, verdict) = both(&bass);
+        prop_assert!(agree(standing, &verdict), "{standing:?} {verdict:?}");
+    }
+}
+
+#[test]
+fn between_the_tolerance_and_what_the_reading_tells_both_say_the_same() {
+    // 0.25 mm give or take 0.05, a 0.01 mm feeler (u = 0.0153 mm): beyond 0.30 and told apart.
+    let workshop = workshop("tech", 1);
+    let bass = workshop.add_instrument("bass-4", "bass").unwrap();
+    want(&bass, 25, 5);
+    for (digits, expected) in [
+        (30, Standing::Within),
+        (31, Standing::Above),
+        (33, Standing::Above),
+        (34, Standing::Above),
+    ] {
+        turn_rod(&bass);
+        read(&bass, Reading::Value(hundredths(digits)), Tool::FEELER_MM, None);
+        let (standing, verdict) = both(&bass);
+        assert_eq!(standing, expected, "{digits}");
+        assert!(agree(standing, &verdict), "{standing:?} {verdict:?}");
+    }
+}
