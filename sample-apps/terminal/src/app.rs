@@ -4,6 +4,7 @@ use std::ffi::OsString;
 use std::io::Write as _;
 
 use clap::{CommandFactory as _, FromArgMatches as _};
+use fallaway_text::Language;
 
 use crate::cli::{Cli, help};
 use crate::commands;
@@ -40,11 +41,20 @@ fn parse(arguments: Vec<OsString>, env: &Env<'_>) -> Result<Cli, Box<clap::Error
     let settings = env.data.as_deref().map(|folder| Settings::load(&env.path(folder)));
     // A file that cannot be read is told of by the command.
     let settings = settings.and_then(Result::ok).unwrap_or_default();
-    let language = settings.voice(env.language).language;
-    let mut matches = help::described(Cli::command(), language)
+    let mut voice = settings.voice(env.language);
+    voice.language = asked(&arguments).unwrap_or(voice.language);
+    crate::voice::set(voice);
+    let mut matches = help::described(Cli::command(), voice.language)
         .term_width(env.width)
         .try_get_matches_from(minus::shield(arguments))?;
     Ok(Cli::from_arg_matches_mut(&mut matches)?)
+}
+
+/// The language of this run alone, if one is named: help and refusals are said in it too.
+fn asked(arguments: &[OsString]) -> Option<Language> {
+    let mut words = arguments.iter().filter_map(|argument| argument.to_str());
+    let tag = words.by_ref().find_map(|word| word.strip_prefix("--language"))?;
+    Language::named(tag.strip_prefix('=').or_else(|| words.next())?)
 }
 
 /// Help and the version are answers; everything else that the grammar says is a refusal.

@@ -94,7 +94,7 @@ pub fn with_process<T>(f: impl FnOnce(&mut Env<'_>) -> T) -> T {
         instrument: variable("FALLAWAY_INSTRUMENT"),
         label: variable("USER").or_else(|| variable("USERNAME")).unwrap_or_else(|| "owner".into()),
         // As POSIX ranks them (IEEE Std 1003.1, 8.2).
-        language: ["LC_ALL", "LC_MESSAGES", "LANG"]
+        language: ["FALLAWAY_LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG"]
             .into_iter()
             .find_map(variable)
             .and_then(|locale| Language::named(&locale)),

@@ -85,6 +85,7 @@ arg_json = Daten als JSON ausgeben, für Programme
 arg_by = Wer gemessen oder verstellt hat, wenn nicht, wem das Gerät gehört: "tech", "player"
 arg_at = Wann es war, wenn nicht jetzt: "2026-01-15 18:30", "18:30"
 arg_sure = Auf Rückfragen mit Ja antworten
+arg_speak = Sprache dieses Aufrufs: en, de [sonst: wie eingestellt, sonst die des Systems oder $FALLAWAY_LANGUAGE]
 
 about_templates = Arten von Instrumenten zeigen, mit denen man beginnen kann
 about_add = Ein Instrument anlegen

@@ -85,6 +85,7 @@ arg_json = Print data as JSON, for programs
 arg_by = Who measured or adjusted, if not the owner of this device: "tech", "player"
 arg_at = When it was, if not now: "2026-01-15 18:30", "18:30"
 arg_sure = Answer "sure?" with yes
+arg_speak = Language of this run: en, de [default: as set, else the system's, or $FALLAWAY_LANGUAGE]
 
 about_templates = List the kinds of instrument to start from
 about_add = Add an instrument

@@ -45,6 +45,8 @@ pub struct Common {
     pub at: Option<String>,
     #[arg(long, global = true)]
     pub sure: bool,
+    #[arg(long = "language", global = true, value_name = "LANGUAGE")]
+    pub speak: Option<String>,
 }
 
 /// What to do.

@@ -7,13 +7,14 @@ use std::sync::Arc;
 use fallaway::environment::Clock;
 use fallaway::record::{EntryId, Moment};
 use fallaway::{Confirm, Filter, Instrument, Workshop, WorkshopOptions};
-use fallaway_text::Voice;
+use fallaway_text::{Language, List, Phrase, Voice};
 use serde::Serialize;
 
 use super::capital;
 use crate::cli::Common;
 use crate::env::{Env, SharedClock, StoppedClock};
 use crate::error::{Error, Outcome};
+use crate::messages::app;
 use crate::parse::moments;
 use crate::render::{Printer, Style, Table};
 use crate::settings::Settings;
@@ -53,7 +54,13 @@ impl<'s, 'a> Context<'s, 'a> {
         };
         let settings = Settings::load(&folder)?;
         // Programs are spoken to in English, with every number as it was read.
-        let voice = if common.json { Voice::default() } else { settings.voice(world.language) };
+        let mut voice = if common.json { Voice::default() } else { settings.voice(world.language) };
+        if let Some(tag) = &common.speak {
+            voice.language = Language::named(tag).ok_or_else(|| {
+                let accepted = Language::all().into_iter().map(|one| Phrase::written(one.tag()));
+                Error::usage(voice.say(&app::language_unknown(tag, List::comma(accepted))))
+            })?;
+        }
         crate::voice::set(voice);
         Ok(Self { world, common, folder, settings, voice, clock })
     }
