@@ -1,5 +1,7 @@
 //! The few errors that an app can act on.
 
+use crate::voice::say;
+
 /// What went wrong, in a form that an app can act on. None of these leaves the store half-written:
 /// what was stored before the call still is.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, uniffi::Error)]
@@ -125,20 +127,24 @@ impl From<fallaway::Error> for FallawayError {
         use fallaway::Error;
         match error {
             Error::NotFound { what, name, accepted } => {
-                Self::NotFound { what: what.to_owned(), name, accepted }
+                Self::NotFound { what: what.to_owned(), name, accepted: say(&accepted) }
             }
-            Error::BadInput { field, reason, accepted } => {
-                Self::BadInput { field, reason, accepted }
+            Error::BadInput { field, reason, accepted } => Self::BadInput {
+                field: say(&field),
+                reason: say(&reason),
+                accepted: say(&accepted),
+            },
+            Error::Unsure { field, reason } => {
+                Self::Unsure { field: say(&field), reason: say(&reason) }
             }
-            Error::Unsure { field, reason } => Self::Unsure { field, reason },
-            Error::Contested { field } => Self::Contested { field },
-            Error::ReadOnly { reason } => Self::ReadOnly { reason },
-            Error::Refused { reason } => Self::Refused { reason },
-            Error::NotAllowed { reason } => Self::NotAllowed { reason },
-            Error::Busy { reason } => Self::Busy { reason },
-            Error::Full { reason } => Self::Full { reason },
-            Error::Storage { reason } => Self::Storage { reason },
-            Error::Keys { reason } => Self::Keys { reason },
+            Error::Contested { field } => Self::Contested { field: say(&field) },
+            Error::ReadOnly { reason } => Self::ReadOnly { reason: say(&reason) },
+            Error::Refused { reason } => Self::Refused { reason: say(&reason) },
+            Error::NotAllowed { reason } => Self::NotAllowed { reason: say(&reason) },
+            Error::Busy { reason } => Self::Busy { reason: say(&reason) },
+            Error::Full { reason } => Self::Full { reason: say(&reason) },
+            Error::Storage { reason } => Self::Storage { reason: say(&reason) },
+            Error::Keys { reason } => Self::Keys { reason: say(&reason) },
             Error::Closed => Self::Closed,
             Error::Cancelled => Self::Cancelled,
             Error::Internal { report_id, reason } => Self::Internal { report_id, reason },

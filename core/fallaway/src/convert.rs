@@ -1,5 +1,7 @@
 //! One conversion from each precise error below to the few that cross to an app.
 
+use std::path::PathBuf;
+
 use fallaway_changes::{ChangeError, OpFault};
 use fallaway_measure::{PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
@@ -7,66 +9,96 @@ use fallaway_mechanics::pitch::ParseNoteError;
 use fallaway_record::{ApplyError, EditError, LoadError, PrepareError, Refusal};
 use fallaway_sharing::{InvitationError, OpenError};
 use fallaway_store::StoreError;
+use fallaway_text::messages::errors as say;
+use fallaway_text::{Phrase, names};
 
-use crate::error::Error;
+use crate::error::{Error, field};
 
 impl From<StoreError> for Error {
     fn from(error: StoreError) -> Self {
-        let reason = error.to_string();
+        let path = |path: PathBuf| path.display().to_string();
         match error {
             StoreError::NoSuchRecord { record } => {
                 Self::not_found("instrument", record.to_string())
             }
-            StoreError::Newer { .. } => Self::ReadOnly { reason },
-            StoreError::Busy | StoreError::Moved { .. } => Self::Busy { reason },
-            StoreError::Full => Self::Full { reason },
-            StoreError::NotWritable { .. }
-            | StoreError::CannotOpen { .. }
-            | StoreError::Io { .. }
-            | StoreError::Damaged { .. }
-            | StoreError::NotAStore { .. }
-            | StoreError::EngineTooOld { .. } => Self::Storage { reason },
-            _ => Self::internal("store", reason),
+            StoreError::Newer { .. } => Self::read_only(say::store_newer()),
+            StoreError::Busy => Self::busy(say::store_busy()),
+            StoreError::Moved { .. } => Self::busy(say::record_moved()),
+            StoreError::Full => Self::Full { reason: say::store_full() },
+            StoreError::NotWritable { path: at, reason } => {
+                Self::storage(say::not_writable(path(at), reason))
+            }
+            StoreError::CannotOpen { path: at, reason } => {
+                Self::storage(say::cannot_open(path(at), reason))
+            }
+            StoreError::Io { reason } => Self::storage(say::io(reason)),
+            StoreError::Damaged { reason } => Self::storage(say::damaged(reason)),
+            StoreError::NotAStore { path: at, reason } => {
+                Self::storage(say::not_a_store(path(at), reason))
+            }
+            StoreError::EngineTooOld { found, needed } => {
+                Self::storage(say::engine(found, needed.to_owned()))
+            }
+            StoreError::RecordExists { .. }
+            | StoreError::Taken { .. }
+            | StoreError::Known { .. }
+            | StoreError::NoSuchChange { .. }
+            | StoreError::NumberWentBack { .. }
+            | StoreError::TooGreat { .. }
+            | StoreError::NotCompactable { .. }
+            | StoreError::CheckFailed { .. }
+            | StoreError::Engine { .. } => Self::internal("store", error),
         }
     }
 }
 
 impl From<EditError> for Error {
     fn from(error: EditError) -> Self {
-        let reason = error.to_string();
-        let field = match &error {
-            EditError::NoSuchString { .. } => "string",
-            EditError::NoSuchFret { .. } | EditError::FretOrder { .. } => "fret",
-            EditError::NoSuchPickup { .. } => "pickup",
-            EditError::Dimension { .. } => "unit",
-            EditError::Tolerance { .. } => "tolerance",
-            EditError::NoReadings => "reading",
-            EditError::Text { what, .. } => what,
-            EditError::Spec(error) => error.what,
-            EditError::NotSet { .. } => "field",
-            EditError::UnknownTarget => "target",
-            EditError::Time { .. } => "time",
-            EditError::Unreadable { .. } => "value",
-            EditError::NoSuchEntry(_) | EditError::AlreadyRetracted(_) | EditError::Entry(_) => {
-                "entry"
+        let (word, reason) = match error {
+            EditError::NoSuchString { place, accepted } => {
+                ("string", say::no_such_string(place.to_string(), accepted))
             }
-            EditError::Newer { key } => {
-                return Self::ReadOnly { reason: format!("{key}: {reason}") };
+            EditError::NoSuchFret { fret, last } => ("fret", say::no_such_fret(fret, last)),
+            EditError::FretOrder { first, second, .. } => ("fret", say::fret_order(first, second)),
+            EditError::NoSuchPickup { pickup, count } => {
+                ("pickup", say::no_such_pickup(pickup, count))
             }
+            EditError::Dimension { quantity, wanted, found } => {
+                let (wanted, found) = (names::dimension(wanted), names::dimension(found));
+                ("unit", say::dimension(names::quantity(quantity), wanted, found))
+            }
+            EditError::Tolerance { tolerance } => ("tolerance", say::tolerance(tolerance)),
+            EditError::NoReadings => ("reading", say::no_readings()),
+            EditError::Text { what, found, most } => {
+                return Self::bad_input(what, say::text_length(found, most), "");
+            }
+            EditError::Spec(error) => {
+                return Self::bad_input(error.what, error.value, error.accepted);
+            }
+            EditError::NotSet { key } => ("field", say::not_set(key)),
+            EditError::UnknownTarget => ("target", say::unknown_target()),
+            EditError::Time { .. } => ("time", error.to_string().into()),
+            EditError::Unreadable { .. } => ("value", error.to_string().into()),
+            EditError::NoSuchEntry(id) => ("entry", say::no_such_entry(id.to_string())),
+            EditError::AlreadyRetracted(_) => ("entry", say::crossed_out_already()),
+            EditError::Entry(error) => ("entry", error.to_string().into()),
+            EditError::Newer { key } => return Self::read_only(say::newer_value(key)),
             EditError::ContestedChanged { key, .. } => {
-                return Self::Contested { field: key.clone() };
+                return Self::Contested { field: key.into() };
             }
-            _ => return Self::internal("edit", reason),
+            EditError::EntryExists(_) | EditError::ForeignEntry { .. } => {
+                return Self::internal("edit", error);
+            }
         };
-        Self::bad_input(field, reason, "")
+        Self::bad_input(field(word), reason, "")
     }
 }
 
 impl From<PrepareError> for Error {
     fn from(error: PrepareError) -> Self {
         match error {
-            PrepareError::NeedsNewer { .. } => Self::ReadOnly { reason: error.to_string() },
-            PrepareError::ContestedChanged { key, .. } => Self::Contested { field: key },
+            PrepareError::NeedsNewer { .. } => Self::read_only(error.to_string()),
+            PrepareError::ContestedChanged { key, .. } => Self::Contested { field: key.into() },
             PrepareError::Refused(Refusal::Malformed(error)) => Self::from(error),
             error => Self::internal("change", error),
         }
@@ -78,15 +110,17 @@ impl From<ChangeError> for Error {
     fn from(error: ChangeError) -> Self {
         match &error {
             ChangeError::OutOfRange { what: "stated time in seconds", .. } => {
-                Self::bad_input("clock", error, "a time from the year 1 to 9999")
+                Self::bad_input("clock", error.to_string(), "a time from the year 1 to 9999")
             }
-            ChangeError::TooLarge(_) => Self::bad_input("edit", error, "less at once"),
+            ChangeError::TooLarge(_) => Self::bad_input("edit", error.to_string(), "less at once"),
             ChangeError::Op { fault: OpFault::ValueSize, .. } => {
-                Self::bad_input("value", error, "shorter texts and lists")
+                Self::bad_input("value", error.to_string(), "shorter texts and lists")
             }
-            ChangeError::Op { fault: OpFault::Predecessors, .. } => {
-                Self::bad_input("field", error, "a field of which fewer values stand side by side")
-            }
+            ChangeError::Op { fault: OpFault::Predecessors, .. } => Self::bad_input(
+                "field",
+                error.to_string(),
+                "a field of which fewer values stand side by side",
+            ),
             _ => Self::internal("change", error),
         }
     }
@@ -94,7 +128,7 @@ impl From<ChangeError> for Error {
 
 impl From<LoadError> for Error {
     fn from(error: LoadError) -> Self {
-        Self::Storage { reason: error.to_string() }
+        Self::storage(error.to_string())
     }
 }
 
@@ -106,13 +140,39 @@ impl From<ApplyError> for Error {
 
 impl From<OpenError> for Error {
     fn from(error: OpenError) -> Self {
-        Self::Refused { reason: error.to_string() }
+        Self::refused(open_error(&error))
+    }
+}
+
+/// Why a bundle does not open.
+pub(crate) fn open_error(error: &OpenError) -> Phrase {
+    match error {
+        OpenError::NotABundle => say::not_a_bundle(),
+        OpenError::Newer(_) => say::bundle_newer(),
+        OpenError::Truncated(_) => say::bundle_cut(),
+        OpenError::OtherRecord(_) | OpenError::Readdressed(_) => say::bundle_other(),
+        OpenError::UnknownEpoch(_) => say::bundle_key(),
+        OpenError::Altered => say::bundle_altered(),
+        OpenError::TooLarge(_)
+        | OpenError::Padding
+        | OpenError::Malformed(_)
+        | OpenError::Changes(_)
+        | OpenError::Member(_) => say::bundle_malformed(error.to_string()),
     }
 }
 
 impl From<InvitationError> for Error {
     fn from(error: InvitationError) -> Self {
-        Self::Refused { reason: error.to_string() }
+        Self::refused(match error {
+            InvitationError::NotAnInvitation | InvitationError::TooLarge(_) => say::no_invitation(),
+            InvitationError::Newer(_) => say::invitation_newer(),
+            InvitationError::Truncated => say::invitation_cut(),
+            InvitationError::Missing(line)
+            | InvitationError::Twice(line)
+            | InvitationError::Value { label: line, .. } => say::invitation_line(line.to_owned()),
+            InvitationError::Damaged { .. } => say::invitation_damaged(),
+            InvitationError::Expired { expired } => say::invitation_expired(expired),
+        })
     }
 }
 
@@ -156,19 +216,19 @@ impl From<MechanicsError> for Error {
 
 impl From<ReadingError> for Error {
     fn from(error: ReadingError) -> Self {
-        Self::bad_input("reading", error, "")
+        Self::bad_input(field("reading"), error.to_string(), "")
     }
 }
 
 impl From<PassError> for Error {
     fn from(error: PassError) -> Self {
-        Self::bad_input("readings", error, "")
+        Self::bad_input(field("readings"), error.to_string(), "")
     }
 }
 
 impl From<ParseNoteError> for Error {
     fn from(error: ParseNoteError) -> Self {
-        Self::bad_input("note", error, "")
+        Self::bad_input("note", error.to_string(), "")
     }
 }
 
@@ -181,9 +241,9 @@ mod tests {
         use fallaway_mechanics::{frets::position, units::mm};
         let error = Error::from(position(mm(5.0), 12).unwrap_err());
         let Error::BadInput { field, reason, accepted } = error else { panic!("{error}") };
-        assert_eq!(field, "scale length");
-        assert_eq!(reason, "5 mm is outside the limits");
-        assert_eq!(accepted, "100 to 3000 mm");
+        assert_eq!(field.to_string(), "scale length");
+        assert_eq!(reason.to_string(), "5 mm is outside the limits");
+        assert_eq!(accepted.to_string(), "100 to 3000 mm");
         let error = Error::from(position(mm(650.0), 99).unwrap_err());
         assert_eq!(error.to_string(), "fret: there is no fret 99; this one has 0 to 36 (0 to 36)");
     }

@@ -1,109 +1,132 @@
 //! The few errors an app can act on. Precise errors live in the crates below; they are turned into
 //! these in one place each.
 
+use fallaway_text::messages::errors as say;
+use fallaway_text::{List, Phrase, Word};
+
 /// What went wrong, in a form that an app can act on.
 ///
 /// None of these leaves the store half-written: what was stored before the call still is.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum Error {
     /// There is no such instrument, entry, setup, template or field here.
-    #[error("there is no {what} \u{201c}{name}\u{201d}{}", hint(accepted))]
     NotFound {
         /// The kind of thing that was asked for, such as "instrument".
         what: &'static str,
         /// The name that was given.
         name: String,
         /// What exists instead, in words; may be empty.
-        accepted: String,
+        accepted: Phrase,
     },
     /// A value that was given cannot be taken.
-    #[error("{field}: {reason}{}", hint(accepted))]
     BadInput {
         /// Which value, such as "reading of string 3".
-        field: String,
+        field: Phrase,
         /// What is wrong with it, naming what was read.
-        reason: String,
+        reason: Phrase,
         /// What would be accepted, in words; may be empty.
-        accepted: String,
+        accepted: Phrase,
     },
     /// The value looks implausible: ask the person, and call again with the answer.
-    #[error("{field}: {reason}. Say that it is right to enter it all the same.")]
     Unsure {
         /// Which value.
-        field: String,
+        field: Phrase,
         /// Why it looks wrong, with the usual range.
-        reason: String,
+        reason: Phrase,
     },
     /// Somebody wrote another value since the values were shown.
-    #[error("{field}: other values have arrived since; look at them before you settle")]
     Contested {
         /// The field in question.
-        field: String,
+        field: Phrase,
     },
     /// This record or store was written by a newer version and may be read only.
-    #[error("read only: {reason}")]
     ReadOnly {
         /// Why, and what would help.
-        reason: String,
+        reason: Phrase,
     },
     /// Something from outside was refused.
-    #[error("refused: {reason}")]
     Refused {
         /// What was refused and why.
-        reason: String,
+        reason: Phrase,
     },
     /// The role that this device has in the record does not allow the call.
-    #[error("not allowed: {reason}")]
     NotAllowed {
         /// Which role would be needed.
-        reason: String,
+        reason: Phrase,
     },
     /// Another process holds the store and did not let go in time; try again.
-    #[error("the store is busy: {reason}")]
     Busy {
         /// Who or what holds it, as far as known.
-        reason: String,
+        reason: Phrase,
     },
     /// The disk, or the space given to the store, is full. Nothing was lost.
-    #[error("no room left: {reason}")]
     Full {
         /// What could not be written.
-        reason: String,
+        reason: Phrase,
     },
     /// The store's folder or file cannot be used.
-    #[error("the store cannot be used: {reason}")]
     Storage {
         /// What the system said, and where.
-        reason: String,
+        reason: Phrase,
     },
     /// The device's secrets are locked or lost.
-    #[error("the device's keys cannot be had: {reason}")]
     Keys {
         /// Locked, lost, or refused, in the keeper's words.
-        reason: String,
+        reason: Phrase,
     },
     /// The workshop was shut down; open it again.
-    #[error("the workshop was shut down")]
     Closed,
     /// The caller's own progress listener stopped the call. Nothing was changed by it.
-    #[error("stopped, as asked")]
     Cancelled,
     /// A defect in this library. Report it with the id; nothing stored was lost.
-    #[error("internal error {report_id}: {reason}")]
     Internal {
         /// A short id that also appears in the log.
         report_id: String,
-        /// What was found.
+        /// What was found, for developers.
         reason: String,
     },
 }
 
-fn hint(accepted: &str) -> String {
-    if accepted.is_empty() { String::new() } else { format!(" ({accepted})") }
+/// In English; [`Error::phrase`] for any other voice.
+impl std::fmt::Display for Error {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.phrase().fmt(f)
+    }
 }
 
+impl std::error::Error for Error {}
+
 impl Error {
+    /// What went wrong, and what would be accepted, for a [`fallaway_text::Voice`] to say.
+    pub fn phrase(&self) -> Phrase {
+        let with = |error: Phrase, accepted: &Phrase| {
+            if accepted.is_empty() { error } else { say::with_accepted(error, accepted.clone()) }
+        };
+        match self {
+            Self::NotFound { what, name, accepted } => {
+                with(say::not_found(kind_word(what), name.clone()), accepted)
+            }
+            Self::BadInput { field, reason, accepted } => {
+                with(say::bad_input(field.clone(), reason.clone()), accepted)
+            }
+            Self::Unsure { field, reason } => say::unsure(field.clone(), reason.clone()),
+            Self::Contested { field } => say::contested(field.clone()),
+            Self::ReadOnly { reason } => say::read_only(reason.clone()),
+            Self::Refused { reason } => say::refused(reason.clone()),
+            Self::NotAllowed { reason } => say::not_allowed(reason.clone()),
+            Self::Busy { reason } => say::busy(reason.clone()),
+            Self::Full { reason } => say::full(reason.clone()),
+            Self::Storage { reason } => say::storage(reason.clone()),
+            Self::Keys { reason } => say::keys(reason.clone()),
+            Self::Closed => say::closed(),
+            Self::Cancelled => say::cancelled(),
+            Self::Internal { report_id, reason } => {
+                say::internal(report_id.clone(), reason.clone())
+            }
+        }
+    }
+
     /// A stable word for each kind, for logs, JSON and exit codes.
     pub fn code(&self) -> &'static str {
         match self {
@@ -133,21 +156,73 @@ impl Error {
     }
 
     pub(crate) fn not_found(what: &'static str, name: impl Into<String>) -> Self {
-        Self::NotFound { what, name: name.into(), accepted: String::new() }
+        Self::NotFound { what, name: name.into(), accepted: Phrase::empty() }
     }
 
     pub(crate) fn bad_input(
-        field: impl Into<String>,
-        reason: impl std::fmt::Display,
-        accepted: impl Into<String>,
+        field: impl Into<Phrase>,
+        reason: impl Into<Phrase>,
+        accepted: impl Into<Phrase>,
     ) -> Self {
-        Self::BadInput {
-            field: field.into(),
-            reason: reason.to_string(),
-            accepted: accepted.into(),
-        }
+        Self::BadInput { field: field.into(), reason: reason.into(), accepted: accepted.into() }
     }
+
+    pub(crate) fn busy(reason: impl Into<Phrase>) -> Self {
+        Self::Busy { reason: reason.into() }
+    }
+
+    pub(crate) fn refused(reason: impl Into<Phrase>) -> Self {
+        Self::Refused { reason: reason.into() }
+    }
+
+    pub(crate) fn keys(reason: impl Into<Phrase>) -> Self {
+        Self::Keys { reason: reason.into() }
+    }
+
+    pub(crate) fn storage(reason: impl Into<Phrase>) -> Self {
+        Self::Storage { reason: reason.into() }
+    }
+
+    pub(crate) fn not_allowed(reason: impl Into<Phrase>) -> Self {
+        Self::NotAllowed { reason: reason.into() }
+    }
+
+    pub(crate) fn read_only(reason: impl Into<Phrase>) -> Self {
+        Self::ReadOnly { reason: reason.into() }
+    }
+}
+
+/// What exists instead of what was not found.
+pub(crate) fn there_are(names: impl IntoIterator<Item = impl Into<Phrase>>) -> Phrase {
+    let names: Vec<Phrase> = names.into_iter().map(Into::into).collect();
+    if names.is_empty() { say::none_yet() } else { say::there_are(List::comma(names)) }
+}
+
+/// The name of an input field.
+pub(crate) fn field(word: &'static str) -> Phrase {
+    say::field(Word(word))
+}
+
+/// The word by which the message chooses.
+fn kind_word(what: &str) -> Word {
+    Word(match what {
+        "instrument" => "instrument",
+        "template" => "template",
+        "entry" => "entry",
+        "setup" => "setup",
+        "visit" => "visit",
+        "open visit" => "open_visit",
+        "fact" => "fact",
+        "player" => "player",
+        "readings" => "readings",
+        _ => "field",
+    })
 }
 
 /// The result of every call of this library.
 pub type Result<T, E = Error> = std::result::Result<T, E>;
+
+#[cfg(test)]
+#[path = "error_tests.rs"]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing)]
+mod tests;

@@ -3,15 +3,18 @@
 use std::sync::Arc;
 
 use fallaway_changes::Container;
-use fallaway_measure::{Family, Location, Plausibility, plausibility};
+use fallaway_measure::{Family, Plausibility, plausibility};
 use fallaway_record::{
     Adjustment, Body, Buzz, Climate, EditError, EntryId, Moment, Pass, Placed, Remark, Retraction,
     SpecField, State, StringChange, Tuning,
 };
 use fallaway_store::ChangeStanding;
 
+use fallaway_text::messages::errors as say;
+use fallaway_text::{List, Phrase, names};
+
 use crate::card::{Card, CardData};
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, field, there_are};
 use crate::open_visit::open_visit;
 use crate::projection;
 use crate::views::{
@@ -103,11 +106,7 @@ impl Instrument {
         Card::of(&self.card_data()?, setup).map_err(|names| Error::NotFound {
             what: "setup",
             name: setup.unwrap_or_default().to_owned(),
-            accepted: if names.is_empty() {
-                "there are none yet".to_owned()
-            } else {
-                format!("there are: {}", names.join(", "))
-            },
+            accepted: there_are(names),
         })
     }
 
@@ -177,7 +176,7 @@ impl Instrument {
                 None => Err(Error::NotFound {
                     what: "entry",
                     name: short.to_owned(),
-                    accepted: "the history shows the names of entries, such as a3f-12".to_owned(),
+                    accepted: say::history_names(),
                 }),
             }
         })
@@ -187,11 +186,8 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::BadInput`] for a reading that cannot be.
-    pub fn question(&self, pass: &Pass) -> Result<Option<String>> {
-        self.inner.with_record(self.id, |_, loaded| {
-            let family = loaded.registers(0).spec().family.unwrap_or(Family::Other(0));
-            question(family, pass)
-        })
+    pub fn question(&self, pass: &Pass) -> Result<Option<Phrase>> {
+        self.inner.with_record(self.id, |_, loaded| question(loaded.registers(0).spec(), pass))
     }
 
     /// Writes a pass down, reading by reading; [`Instrument::add_pass_text`] takes it as a person
@@ -209,7 +205,7 @@ impl Instrument {
     pub(crate) fn confirmed(&self, pass: &Pass, confirm: Confirm) -> Result<()> {
         match self.question(pass)? {
             Some(reason) if confirm == Confirm::Ask => {
-                Err(Error::Unsure { field: pass.quantity.to_string(), reason })
+                Err(Error::Unsure { field: names::quantity(pass.quantity), reason })
             }
             _ => Ok(()),
         }
@@ -325,9 +321,9 @@ impl Instrument {
                 let state = edit.loaded.state(edit.at.unix_s);
                 if state.of_visit(entry).next().is_some() {
                     return Err(Error::bad_input(
-                        "entry",
-                        "it opens a visit that has entries",
-                        "cross those out first",
+                        field("entry"),
+                        say::visit_has_entries(),
+                        say::cross_out_first(),
                     ));
                 }
                 edit.erase(Container::LOG, key);
@@ -361,11 +357,7 @@ impl Instrument {
                 EditError::NotSet { .. } => {
                     let set = editor.registers().spec().fields();
                     let set: Vec<String> = set.iter().map(SpecField::key).collect();
-                    Error::NotFound {
-                        what: "fact",
-                        name: key.to_owned(),
-                        accepted: format!("known are: {}", set.join(", ")),
-                    }
+                    Error::NotFound { what: "fact", name: key.to_owned(), accepted: there_are(set) }
                 }
                 other => other.into(),
             })?;
@@ -389,29 +381,30 @@ impl Instrument {
 }
 
 /// What to ask about a pass, if anything.
-fn question(family: Family, pass: &Pass) -> Result<Option<String>> {
+fn question(spec: &fallaway_record::Spec, pass: &Pass) -> Result<Option<Phrase>> {
+    let family = spec.family.unwrap_or(Family::Other(0));
     let mut asks = Vec::new();
     for read in &pass.readings {
+        let place = names::location(spec, read.location);
         match plausibility(pass.quantity, family, &read.reading) {
             Plausibility::Usual => {}
-            Plausibility::Unusual { why, usual_low, usual_high } => {
-                let place = match read.location {
-                    Location::Whole => String::new(),
-                    Location::Course(place) => format!("string {place}: "),
-                    other => format!("{other}: "),
-                };
-                asks.push(format!("{place}{why} (usual is {usual_low} to {usual_high})"));
+            Plausibility::Unusual { why, usual_low: low, usual_high: high } => {
+                asks.push(match place {
+                    Some(place) => say::usual(place, why, low, high),
+                    None => say::usual_whole(why, low, high),
+                });
             }
             Plausibility::Impossible { why, accepted } => {
-                return Err(Error::bad_input(
-                    format!("{} of {}", pass.quantity, read.location),
-                    why,
-                    accepted,
-                ));
+                let quantity = names::quantity(pass.quantity);
+                let field = match place {
+                    Some(place) => say::field_at(quantity, place),
+                    None => quantity,
+                };
+                return Err(Error::bad_input(field, why, accepted));
             }
         }
     }
-    Ok((!asks.is_empty()).then(|| asks.join("; ")))
+    Ok((!asks.is_empty()).then(|| List::semicolon(asks).into()))
 }
 
 fn entry_view(

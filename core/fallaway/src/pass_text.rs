@@ -7,8 +7,10 @@ use fallaway_record::{
     Body, EntryId, Moment, Pass, PassReading, Phase, Posture, Spec, StoppedBy, target_key,
 };
 
+use fallaway_text::messages::errors as say;
+
 use crate::card::Latest;
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, field};
 use crate::instrument::{Confirm, Instrument};
 
 /// How a pass was taken, and where; what is not said is as usual.
@@ -126,8 +128,11 @@ impl Instrument {
             }),
         );
         if pass.readings.is_empty() {
-            let reason = "nothing was read: every value is \"-\"";
-            return Err(Error::bad_input("readings", reason, "at least one value"));
+            return Err(Error::bad_input(
+                field("readings"),
+                say::no_readings_given(),
+                say::at_least_one(),
+            ));
         }
         pass.phase = options.phase;
         pass.posture = options.posture;
@@ -141,17 +146,17 @@ fn refused(error: PassError, options: &PassOptions) -> Error {
     match error {
         // The field names the reading: its text need not say it again.
         PassError::Reading { position, error } => {
-            Error::bad_input(format!("reading {position}"), error, "")
+            Error::bad_input(say::field_reading(position), error.to_string(), "")
         }
         PassError::NothingBefore { position } => {
-            Error::bad_input(format!("reading {position}"), error, "")
+            Error::bad_input(say::field_reading(position), error.to_string(), "")
         }
         PassError::Count { .. } if options.places.is_empty() => {
             let first = if options.low_first { "lowest" } else { "highest" };
             let accepted = format!("one value for each string, the {first} first");
-            Error::bad_input("readings", error, accepted)
+            Error::bad_input(field("readings"), error.to_string(), accepted)
         }
-        other => Error::bad_input("readings", other, ""),
+        other => Error::bad_input(field("readings"), other.to_string(), ""),
     }
 }
 
@@ -184,9 +189,9 @@ fn places(spec: &Spec, quantity: Quantity, options: &PassOptions) -> Result<Vec<
     };
     if last == 0 {
         return Err(Error::bad_input(
-            "strings",
-            "the number of strings of this instrument is not known",
-            "name the strings, or set the courses",
+            field("strings"),
+            say::strings_unknown(),
+            say::name_strings(),
         ));
     }
     let mut places: Vec<Location> =

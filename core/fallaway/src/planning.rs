@@ -90,7 +90,7 @@ impl Instrument {
                 compare::CannotCompare::NoSuchVisit { visit } => {
                     Error::not_found("visit", visit.to_string())
                 }
-                other => Error::bad_input("comparison", other, ""),
+                other => Error::bad_input("comparison", other.to_string(), ""),
             })?;
             let sentences = changed::sentences(&changed, state.spec());
             Ok(Explanation::new(changed, sentences, state))

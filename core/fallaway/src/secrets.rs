@@ -4,6 +4,8 @@ use fallaway_changes::{Incarnation, RecordId, Writer};
 use fallaway_sharing::DeviceKeys;
 use fallaway_store::Store;
 
+use fallaway_text::messages::errors as say;
+
 use crate::environment::{Kept, Random, SecretKeeper};
 use crate::error::{Error, Result};
 
@@ -177,27 +179,23 @@ fn secret<const N: usize>(name: &str, kept: Kept) -> Result<Option<[u8; N]>> {
     match kept {
         Kept::Found(bytes) => match bytes.as_slice().try_into() {
             Ok(bytes) => Ok(Some(bytes)),
-            Err(_) => Err(Error::Keys {
-                reason: format!("the {name} has {} bytes; {N} are expected", bytes.len()),
-            }),
+            Err(_) => {
+                Err(Error::keys(format!("the {name} has {} bytes; {N} are expected", bytes.len())))
+            }
         },
         Kept::Absent => Ok(None),
-        Kept::Locked => {
-            Err(Error::Keys { reason: "the device is locked; unlock it and try again".to_owned() })
-        }
-        Kept::Lost(reason) => Err(Error::Keys { reason: format!("the {name}: {reason}") }),
+        Kept::Locked => Err(Error::keys(say::locked())),
+        Kept::Lost(reason) => Err(Error::keys(format!("the {name}: {reason}"))),
     }
 }
 
 fn put(keeper: &dyn SecretKeeper, name: &str, bytes: &[u8]) -> Result<()> {
-    keeper
-        .put(name, bytes)
-        .map_err(|reason| Error::Keys { reason: format!("the {name}: {reason}") })
+    keeper.put(name, bytes).map_err(|reason| Error::keys(format!("the {name}: {reason}")))
 }
 
 /// Unpredictable bytes.
 pub(crate) fn draw<const N: usize>(random: &dyn Random) -> Result<[u8; N]> {
     let mut bytes = [0; N];
-    random.fill(&mut bytes).map_err(|reason| Error::Keys { reason })?;
+    random.fill(&mut bytes).map_err(|reason| Error::keys(reason))?;
     Ok(bytes)
 }

@@ -7,6 +7,8 @@ use std::thread::{self, ThreadId};
 
 use fallaway_changes::RecordId;
 
+use fallaway_text::messages::errors as say;
+
 use crate::callbacks::Log;
 use crate::error::{Error, Result};
 use crate::loaded_record::LoadedRecord;
@@ -61,11 +63,7 @@ impl SessionLock {
     pub fn enter(&self) -> Result<SessionGuard<'_>> {
         let this = thread::current().id();
         if *self.inside() == Some(this) {
-            return Err(Error::Busy {
-                reason: "the workshop was called from inside one of its own callbacks; call it \
-                         after the callback has returned"
-                    .to_owned(),
-            });
+            return Err(Error::busy(say::called_from_callback()));
         }
         let session = self.session.lock().unwrap_or_else(|poisoned| {
             // A panic inside: forget what is in memory, the store is sound.

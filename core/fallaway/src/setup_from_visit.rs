@@ -3,6 +3,8 @@
 use fallaway_advice::observe::{targets_from_visit, with_input};
 use fallaway_record::{Body, EntryId, Moment, SetupId, State, Target};
 
+use fallaway_text::messages::errors as say;
+
 use crate::error::{Error, Result};
 
 /// The targets that a visit's last readings make.
@@ -14,16 +16,16 @@ pub(crate) fn targets_of_visit(
 ) -> Result<Vec<Target>> {
     let visit = visit
         .or_else(|| last_visit_with_readings(state))
-        .ok_or_else(|| Error::not_found("visit", "with readings"))?;
+        .ok_or_else(|| Error::not_found("readings", ""))?;
     if state.get(visit).is_none() {
         return Err(Error::not_found("visit", visit.to_string()));
     }
     let taken = with_input(state, setup, at.unix_s, |input| targets_from_visit(input, visit));
     if taken.is_empty() {
         return Err(Error::NotFound {
-            what: "reading",
-            name: "to take a setup from".to_owned(),
-            accepted: "read the numbers first, after the last thing that was done".to_owned(),
+            what: "readings",
+            name: String::new(),
+            accepted: say::read_numbers_first(),
         });
     }
     let targets = taken.into_iter().map(|new| Target {

@@ -4,7 +4,9 @@ use fallaway_changes::{Container, OpId};
 use fallaway_measure::{Location, Quantity};
 use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, Target};
 
-use crate::error::{Error, Result};
+use fallaway_text::messages::errors as say;
+
+use crate::error::{Error, Result, field, there_are};
 use crate::instrument::Instrument;
 use crate::loaded_record::WriterLabels;
 use crate::views::{Contested, SetupView, TargetView, Version};
@@ -130,9 +132,9 @@ impl Instrument {
     pub fn settle(&self, shown: &Contested, keep: usize) -> Result<()> {
         let Some(kept) = shown.versions.get(keep) else {
             return Err(Error::bad_input(
-                "value",
-                format!("there is no value {} of {}", keep + 1, shown.label),
-                format!("1 to {}", shown.versions.len()),
+                field("value"),
+                say::no_such_value(keep + 1, shown.label.clone()),
+                say::accepted_range(1, shown.versions.len()),
             ));
         };
         let (container, key) = split_field(&shown.field)?;
@@ -144,15 +146,13 @@ impl Instrument {
             let value = register
                 .and_then(|register| register.versions.iter().find(|v| v.op == kept.op))
                 .map(|version| version.value.clone())
-                .ok_or_else(|| Error::Contested { field: shown.label.to_string() })?;
+                .ok_or_else(|| Error::Contested { field: shown.label.clone() })?;
             let put = editor.settle(container, key, &value, &seen)?;
             edit.put(put);
             Ok(())
         });
         match result {
-            Err(Error::Contested { .. }) => {
-                Err(Error::Contested { field: shown.label.to_string() })
-            }
+            Err(Error::Contested { .. }) => Err(Error::Contested { field: shown.label.clone() }),
             other => other,
         }
     }
@@ -223,15 +223,7 @@ pub(crate) fn known_setup(registers: &Registers, wanted: &str) -> Result<SetupId
         let names = registers.setups().iter();
         let names: Vec<String> =
             names.map(|(id, setup)| setup.name.clone().unwrap_or_else(|| id.to_string())).collect();
-        Error::NotFound {
-            what: "setup",
-            name: wanted.to_owned(),
-            accepted: if names.is_empty() {
-                "there are none yet".to_owned()
-            } else {
-                format!("there are: {}", names.join(", "))
-            },
-        }
+        Error::NotFound { what: "setup", name: wanted.to_owned(), accepted: there_are(names) }
     })
 }
 
@@ -249,9 +241,9 @@ fn setup_id(name: &str) -> Result<SetupId> {
     let id = id.trim_end_matches('-');
     id.parse().map_err(|_| {
         Error::bad_input(
-            "setup",
-            format!("\u{201c}{name}\u{201d} cannot name a setup"),
-            "1 to 40 letters and digits, such as \"stage\" or \"drop tuning\"",
+            field("setup"),
+            say::setup_name_bad(name.to_owned()),
+            say::setup_name_accepted(),
         )
     })
 }

@@ -75,8 +75,8 @@ impl Instrument {
     pub fn end_visit(&self) -> Result<()> {
         self.inner.edit(self.id, |edit| {
             let now = edit.at.unix_s;
-            let visit = open_visit(edit.loaded, now)
-                .ok_or_else(|| Error::not_found("open visit", "of this device"))?;
+            let visit =
+                open_visit(edit.loaded, now).ok_or_else(|| Error::not_found("open visit", ""))?;
             edit.log(Body::VisitEnd(VisitEnded::default()), None, Some(visit.id))?;
             Ok(())
         })?;

@@ -8,7 +8,7 @@ use fallaway_advice::observe::{settled_spec, with_input};
 use fallaway_measure::{Fret, Place};
 use fallaway_record::SetupId;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, there_are};
 use crate::instrument::Instrument;
 
 impl Instrument {
@@ -46,12 +46,9 @@ impl Instrument {
             (Some(player), _) => match known.iter().find(|touch| touch.by == player) {
                 Some(touch) => Ok(Play::learned(touch)),
                 None => Err(Error::NotFound {
-                    what: "touch learned of",
+                    what: "player",
                     name: player.to_owned(),
-                    accepted: match known.as_slice() {
-                        [] => "nobody's: note where it buzzes, and the numbers as left".to_owned(),
-                        some => some.iter().map(|t| t.by.as_str()).collect::<Vec<_>>().join(", "),
-                    },
+                    accepted: there_are(known.iter().map(|touch| touch.by.as_str())),
                 }),
             },
         }
@@ -68,9 +65,9 @@ impl Instrument {
     ) -> Result<ClearanceWhatIf> {
         let spec = self.view()?.spec;
         let facts = fallaway_advice::observe::of_spec(&spec);
-        change
-            .what_if(&spec, &facts, desk)
-            .map_err(|error| Error::bad_input("strings", error, "gauges or notes of its strings"))
+        change.what_if(&spec, &facts, desk).map_err(|error| {
+            Error::bad_input("strings", error.to_string(), "gauges or notes of its strings")
+        })
     }
 
     /// Why a string buzzes at these frets (0 is open): ranked causes, the likeliest first, each with
@@ -93,7 +90,7 @@ impl Instrument {
             .ok_or_else(|| Error::bad_input("string", format!("no action of {name}"), accepted))?;
         let heard = HeardBuzz { string: index, from: frets.0.number(), to: frets.1.number() };
         let found = causes(&mut model, heard, play)
-            .map_err(|error| Error::bad_input("buzz", error, accepted))?;
+            .map_err(|error| Error::bad_input("buzz", error.to_string(), accepted))?;
         Ok((found, model))
     }
 
@@ -108,7 +105,7 @@ impl Instrument {
         let spec = self.view()?.spec;
         let facts = fallaway_advice::observe::of_spec(&spec);
         let found = forecast(&spec, &facts, change, desk.as_mut(), play).map_err(|error| {
-            Error::bad_input("strings", error, "gauges or notes of its strings")
+            Error::bad_input("strings", error.to_string(), "gauges or notes of its strings")
         })?;
         let learned = self.with_advice(None, |state, input| Ok(tension(input, state)))?;
         Ok(found.with_learned(&learned))

@@ -13,11 +13,13 @@ use fallaway_store::{
     OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
 };
 
+use fallaway_text::messages::errors as say;
+
 use crate::callbacks::{ChangeListener, Level, Log, LogSink};
 use crate::environment::{
     Clock, FileKeeper, MemoryKeeper, Random, SecretKeeper, SystemClock, SystemRandom,
 };
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, field, there_are};
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
 use crate::projection::{self, ListLine};
@@ -234,25 +236,20 @@ impl Workshop {
             };
             fitting = all.iter().filter(begins).collect();
         }
-        let names = || all.iter().map(|one| one.name.as_str()).collect::<Vec<_>>().join(", ");
         match fitting.as_slice() {
             [one] => self.instrument(one.id),
             [] => Err(Error::NotFound {
                 what: "instrument",
                 name: name.to_owned(),
-                accepted: if all.is_empty() {
-                    "there are none yet".to_owned()
-                } else {
-                    format!("there are: {}", names())
-                },
+                accepted: there_are(all.iter().map(|one| one.name.as_str())),
             }),
             several => {
                 let ids = several.iter().map(|one| {
                     format!("{} {}", one.name, one.id.to_string().get(..8).unwrap_or_default())
                 });
                 Err(Error::bad_input(
-                    "instrument",
-                    format!("\u{201c}{name}\u{201d} fits several"),
+                    field("instrument"),
+                    say::several_fit(name.to_owned()),
                     ids.collect::<Vec<_>>().join(", "),
                 ))
             }
@@ -267,30 +264,29 @@ impl Workshop {
     pub fn add_instrument(&self, template: &str, name: &str) -> Result<Instrument> {
         let templates = fallaway_record::templates();
         let Some(template) = templates.iter().find(|one| one.id == template) else {
-            let ids = templates.iter().map(|one| one.id).collect::<Vec<_>>().join(", ");
             return Err(Error::NotFound {
                 what: "template",
                 name: template.to_owned(),
-                accepted: format!("there are: {ids}"),
+                accepted: there_are(templates.iter().map(|one| one.id)),
             });
         };
         let name = name.trim();
         if self.instruments()?.iter().any(|one| one.name == name) {
             return Err(Error::bad_input(
-                "name",
-                format!("there is an instrument \u{201c}{name}\u{201d} already"),
-                "a name of its own",
+                field("name"),
+                say::name_taken(name.to_owned()),
+                say::own_name(),
             ));
         }
         let named = SpecField::Name(name.to_owned());
-        named.check().map_err(|e| Error::bad_input("name", e, ""))?;
+        named.check().map_err(|e| Error::bad_input(field("name"), e.to_string(), ""))?;
         let now = self.inner.clock.now();
         let id = {
             let mut session = self.inner.session()?;
             let salt = draw::<16>(self.inner.random.as_ref())?;
             let label = &self.inner.label;
             let founding = MemberOp::found(&session.identity.keys, now.unix_s, salt, label)
-                .map_err(|e| Error::bad_input("device label", e, ""))?;
+                .map_err(|e| Error::bad_input(field("label"), e.to_string(), ""))?;
             let id = *founding.record();
             let key = EpochKey::from_bytes(draw(self.inner.random.as_ref())?);
             let batch = Batch {
@@ -351,11 +347,8 @@ impl Workshop {
             let keys = &session.identity.keys;
             if self.inner.store.generation(&id).is_ok() {
                 return Err(Error::bad_input(
-                    "invitation",
-                    format!(
-                        "this device shares the record of \u{201c}{}\u{201d} already",
-                        invitation.name
-                    ),
+                    field("invitation"),
+                    say::shared_already(invitation.name.clone()),
                     "",
                 ));
             }
@@ -368,7 +361,7 @@ impl Workshop {
                 &invitation.secret,
                 &self.inner.label,
             )
-            .map_err(|e| Error::Refused { reason: e.to_string() })?;
+            .map_err(|e| Error::refused(e.to_string()))?;
             let line =
                 ListLine { name: invitation.name.clone(), last: None, contested: 0, waiting: 0 };
             let epoch_keys = invitation

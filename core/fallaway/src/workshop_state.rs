@@ -11,6 +11,8 @@ use fallaway_store::{
     StoreError, StoredChange, StoredSignature,
 };
 
+use fallaway_text::messages::errors as say;
+
 use crate::callbacks::Level;
 use crate::card::{CardData, KeptLatest, Latest};
 use crate::environment::{Clock, Random, SecretKeeper};
@@ -222,7 +224,7 @@ impl WorkshopState {
                 }
             }
         }
-        Err(Error::Busy { reason: "other processes keep writing this record".to_owned() })
+        Err(Error::busy(say::other_processes()))
     }
 
     fn commit_edits(
@@ -346,7 +348,7 @@ impl WorkshopState {
                 committed => return committed,
             }
         }
-        Err(Error::Busy { reason: "other processes keep writing this record".to_owned() })
+        Err(Error::busy(say::other_processes()))
     }
 
     /// One attempt; [`Error::Busy`] if another process was faster.
@@ -395,9 +397,9 @@ impl WorkshopState {
         };
         match self.store.commit(&id, loaded.generation, &batch) {
             Ok(generation) => loaded.generation = generation,
-            Err(StoreError::Moved { current }) => {
+            Err(StoreError::Moved { .. }) => {
                 records.remove(&id);
-                return Err(Error::Busy { reason: format!("the record moved to {current}") });
+                return Err(Error::busy(say::record_moved()));
             }
             Err(error) => {
                 records.remove(&id);
@@ -449,7 +451,7 @@ impl WorkshopState {
                 Err(error) => return Err(error.into()),
             }
         }
-        Err(Error::Busy { reason: "other processes keep writing this record".to_owned() })
+        Err(Error::busy(say::other_processes()))
     }
 
     /// Compacts if enough changes lie beside the snapshot.
@@ -554,17 +556,11 @@ pub(crate) fn missing(id: RecordId) -> Error {
 /// Whether this device may write the record, and why not.
 fn may_write(loaded: &LoadedRecord, identity: &Identity) -> Result<()> {
     if let Some(reason) = loaded.read_only() {
-        return Err(Error::ReadOnly { reason });
+        return Err(Error::read_only(reason));
     }
     match loaded.role(identity) {
         Some(Role::Owner | Role::Contributor) => Ok(()),
-        Some(Role::Viewer) => Err(Error::NotAllowed {
-            reason: "this device was invited as a viewer; an owner can invite it as a contributor"
-                .to_owned(),
-        }),
-        None => Err(Error::NotAllowed {
-            reason: "the record's people have not arrived on this device; bring a bundle in first"
-                .to_owned(),
-        }),
+        Some(Role::Viewer) => Err(Error::not_allowed(say::viewer())),
+        None => Err(Error::not_allowed(say::people_missing())),
     }
 }

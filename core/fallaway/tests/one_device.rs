@@ -69,7 +69,10 @@ fn what_the_instrument_does_not_have_is_refused_and_nothing_is_kept() {
     let bass = workshop.add_instrument("bass-4", "four strings").unwrap();
     let before = bass.history(&fallaway::Filter::default()).unwrap().len();
     let refused = bass.add_pass(action_pass("5 5 5 6 7", 5), None, Confirm::Sure).unwrap_err();
-    assert!(matches!(&refused, Error::BadInput { field, .. } if field == "string"), "{refused}");
+    assert!(
+        matches!(&refused, Error::BadInput { field, .. } if field.to_string() == "string"),
+        "{refused}"
+    );
     // 60 thousandths of relief is no reading that anybody would leave: the person is asked.
     let asked = bass.add_pass(relief_pass("60"), None, Confirm::Ask).unwrap_err();
     assert!(matches!(asked, Error::Unsure { .. }), "{asked}");

@@ -47,7 +47,7 @@ fn a_line_is_read_across_the_strings_of_the_instrument() {
     assert_eq!(across("= 4 = =")[3], "4 6/64 in");
 
     let refused = |read: Result<Pass, Error>| match read {
-        Err(Error::BadInput { field, .. }) => field,
+        Err(Error::BadInput { field, .. }) => field.to_string(),
         other => panic!("{other:?}"),
     };
     assert_eq!(refused(read("5 5 5")), "readings");

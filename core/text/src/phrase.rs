@@ -55,6 +55,16 @@ impl Phrase {
         crate::messages::measure::written(text.into())
     }
 
+    /// Nothing to say.
+    pub fn empty() -> Self {
+        Self::written("")
+    }
+
+    /// Whether there is nothing to say.
+    pub fn is_empty(&self) -> bool {
+        matches!(self.arguments.as_slice(), [Arg::Text(text)] if text.is_empty())
+    }
+
     /// The name of the message, for programs and tests.
     pub const fn id(&self) -> &'static str {
         self.message.id
@@ -149,6 +159,18 @@ impl List {
     /// Whole sentences, each with a capital letter: "A is b. C is d."
     pub fn sentences(items: impl IntoIterator<Item = Phrase>) -> Self {
         Self::new(items, Join::Sentences)
+    }
+}
+
+impl From<&str> for Phrase {
+    fn from(text: &str) -> Self {
+        Self::written(text)
+    }
+}
+
+impl From<String> for Phrase {
+    fn from(text: String) -> Self {
+        Self::written(text)
     }
 }
 

@@ -30,7 +30,7 @@ pub enum Error {
     #[error("nothing was stored")]
     Declined,
     /// The library refused or failed.
-    #[error("{0}")]
+    #[error("{}", crate::voice::say(&.0.phrase()))]
     Library(#[from] fallaway::Error),
     /// A file could not be read or written.
     #[error("{what}: {source}")]

@@ -123,11 +123,11 @@ pub const DAY: [(&str, Step); 17] = [
         let bytes = w.find("stage")?.bundle_out(What::NewSinceLastTime)?;
         // Handed over: what the test compares is the store.
         fs::write(place.post.join(format!("out of {}", std::process::id())), bytes)
-            .map_err(|e| Error::Storage { reason: e.to_string() })
+            .map_err(|e| Error::Storage { reason: e.to_string().into() })
     }),
     ("a bundle in", |w, place| {
         let bytes = fs::read(place.post.join("bundle"))
-            .map_err(|e| Error::Storage { reason: e.to_string() })?;
+            .map_err(|e| Error::Storage { reason: e.to_string().into() })?;
         let report = w.bundle_in(&bytes)?;
         assert_eq!(report.newly_contested.len(), 1, "{report:?}");
         Ok(())

@@ -77,7 +77,8 @@ pub fn another_target(number: i64, at: i64) -> fallaway::record::Target {
 }
 
 fn measure(folder: &Path, visits: usize) -> Result<Sizes> {
-    let internal = |e: &dyn std::fmt::Display| fallaway::Error::Storage { reason: e.to_string() };
+    let internal =
+        |e: &dyn std::fmt::Display| fallaway::Error::Storage { reason: e.to_string().into() };
     let store = SqliteStore::open(folder).map_err(|e| internal(&e))?;
     let mut sizes = Sizes { visits, entries: 0, document_bytes: 0, database_bytes: 0 };
     for head in store.records().map_err(|e| internal(&e))? {

@@ -16,6 +16,8 @@ use fallaway_store::{
 
 use super::poison::{DEATHS, Turn};
 use super::report;
+use fallaway_text::messages::errors as say;
+
 use crate::callbacks::{Level, NoProgress, Progress};
 use crate::card::KeptLatest;
 use crate::error::{Error, Result};
@@ -71,7 +73,7 @@ impl Workshop {
         let sealed = if header(bytes).is_ok() {
             vec![bytes]
         } else {
-            bundle_file::read(bytes).map_err(|e| Error::Refused { reason: e.to_string() })?
+            bundle_file::read(bytes).map_err(|e| Error::refused(e.to_string()))?
         };
         let id = self.addressee(&sealed)?;
         let mut session = self.inner.session()?;
@@ -90,24 +92,20 @@ impl Workshop {
                 Ok(report) => return Ok(report),
             }
         }
-        Err(Error::Busy { reason: "other processes keep writing this record".to_owned() })
+        Err(Error::busy(say::other_processes()))
     }
 
     /// The record to which the first bundle is addressed.
     fn addressee(&self, sealed: &[&[u8]]) -> Result<RecordId> {
-        let first = sealed.first().ok_or_else(|| Error::Refused {
-            reason: "the bundle file holds no bundles".to_owned(),
-        })?;
+        let first = sealed.first().ok_or_else(|| Error::refused(say::no_bundles()))?;
         let tag = header(first)?.tag;
         let _open = self.inner.session()?;
         let records = self.inner.store.records()?;
         let found = records.into_iter().find(|head| head.record.tag() == tag);
         found.map(|head| head.record).ok_or_else(|| Error::NotFound {
             what: "instrument",
-            name: format!("with the tag {tag}"),
-            accepted: "this device does not share the record of this bundle; accept an invitation \
-                       to it first"
-                .to_owned(),
+            name: tag.to_string(),
+            accepted: say::not_shared_here(),
         })
     }
 }
@@ -126,7 +124,7 @@ fn merge(
     let Opened { members, changes, mut refused } = unseal(loaded, sealed, progress)?;
     if members.is_empty() && changes.is_empty() {
         let reason = refused.first().map_or("nothing in it", |one| one.reason.as_str()).to_owned();
-        return Err(Error::Refused { reason });
+        return Err(Error::refused(reason));
     }
     // An own change that the store lacks: this store is older than what the device has written.
     let lost = changes.iter().flat_map(|(bundle, _)| bundle.changes()).any(|change| {
@@ -190,7 +188,7 @@ fn merge(
     let taken = fates.took_something() || !sorted.aside.is_empty() || !batch.members.is_empty();
     if let (false, 0, Some(first)) = (taken, already_here, refused.first()) {
         turn.clear(inner)?;
-        return Err(Error::Refused { reason: first.reason.clone() });
+        return Err(Error::refused(first.reason.clone()));
     }
     file(loaded, &sorted, &fates, &mut batch)?;
 
@@ -206,9 +204,9 @@ fn merge(
     batch.projections.push((projection::LATEST, kept.as_ref().map(projection::encode)));
     let generation = match inner.store.commit(&id, loaded.generation, &batch) {
         Ok(generation) => generation,
-        Err(StoreError::Moved { current }) => {
+        Err(StoreError::Moved { .. }) => {
             turn.clear(inner)?;
-            return Err(Error::Busy { reason: format!("the record moved to {current}") });
+            return Err(Error::busy(say::record_moved()));
         }
         Err(error) => {
             turn.clear(inner)?;
@@ -299,7 +297,7 @@ fn take_members(
     for op in ops {
         let (hash, bytes) = (op.hash(), op.encode());
         let new = loaded.members.insert(op);
-        if new.map_err(|e| Error::Refused { reason: e.to_string() })? {
+        if new.map_err(|e| Error::refused(e.to_string()))? {
             batch.members.push(StoredMemberOp { hash, standing: ChangeStanding::Admitted, bytes });
         }
     }
@@ -483,12 +481,10 @@ fn file(loaded: &LoadedRecord, sorted: &Sorted, fates: &Fates, batch: &mut Batch
         .iter()
         .filter(|(one, (standing, _))| !one.stored && *standing != ChangeStanding::Admitted);
     if loaded.pending.len() + kept_aside.count() > MAX_PENDING {
-        return Err(Error::Refused {
-            reason: format!(
-                "more than {MAX_PENDING} changes of this record would wait beside it; bring the \
+        return Err(Error::refused(format!(
+            "more than {MAX_PENDING} changes of this record would wait beside it; bring the \
                  bundles in that they wait for first"
-            ),
-        });
+        )));
     }
     let mut signed = BTreeSet::new();
     for (one, (standing, reason)) in standings {

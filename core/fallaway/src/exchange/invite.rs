@@ -3,6 +3,8 @@
 use fallaway_sharing::{Invitation, InviteSecret, MemberOp, Role};
 use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError, StoredMemberOp};
 
+use fallaway_text::messages::errors as say;
+
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
 use crate::secrets::draw;
@@ -35,9 +37,7 @@ impl Instrument {
             let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
             let keys = &session.identity.keys;
             if loaded.members.role(&keys.device()) != Some(Role::Owner) {
-                return Err(Error::NotAllowed {
-                    reason: "only an owner of the record can invite".to_owned(),
-                });
+                return Err(Error::not_allowed(say::only_owner()));
             }
             let secret = InviteSecret::from_bytes(draw(self.inner.random.as_ref())?);
             let expires = now.saturating_add(DAY_SECONDS * i64::from(valid_days));

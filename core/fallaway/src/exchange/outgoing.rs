@@ -7,6 +7,8 @@ use fallaway_changes::{Change, ChangeHash, Writer};
 use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, bundle_file, seal};
 use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError};
 
+use fallaway_text::messages::errors as say;
+
 use crate::callbacks::{NoProgress, Progress};
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
@@ -64,10 +66,7 @@ impl Instrument {
 
 /// The sealed bundles, member operations first.
 fn bundles(loaded: &LoadedRecord, what: What, progress: &dyn Progress) -> Result<Vec<Vec<u8>>> {
-    let key = loaded.epoch_keys.last().ok_or_else(|| Error::Keys {
-        reason: "this device has no key of the record any more; ask an owner for an invitation"
-            .to_owned(),
-    })?;
+    let key = loaded.epoch_keys.last().ok_or_else(|| Error::keys(say::no_key()))?;
     let ops = loaded.members.ops().filter(|op| {
         what == What::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
     });

@@ -43,8 +43,8 @@ impl Turn {
     pub fn take(inner: &WorkshopState, id: RecordId) -> Result<Self> {
         let lock = match &inner.merge_lock {
             Some(path) => {
-                let storage = |e: std::io::Error| Error::Storage {
-                    reason: format!("{} cannot be locked: {e}", path.display()),
+                let storage = |e: std::io::Error| {
+                    Error::storage(format!("{} cannot be locked: {e}", path.display()))
                 };
                 let file = File::options()
                     .create(true)

@@ -9,6 +9,7 @@ pub mod cautions;
 pub mod changed;
 pub mod clearance;
 pub mod entries;
+pub mod errors;
 pub mod facts;
 pub mod forecast;
 pub mod learned;
@@ -24,6 +25,7 @@ pub static DECLARED: &[&[Message]] = &[
     changed::DECLARED,
     clearance::DECLARED,
     entries::DECLARED,
+    errors::DECLARED,
     facts::DECLARED,
     forecast::DECLARED,
     learned::DECLARED,

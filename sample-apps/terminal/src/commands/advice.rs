@@ -12,6 +12,7 @@ use crate::messages::hints;
 use crate::parse::{climate, minus};
 use crate::render::plan::PlanPrinter;
 use crate::render::{Style, card as cards};
+use crate::voice::say;
 
 /// What to turn, by how much, in which order, and why.
 pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Outcome {
@@ -138,7 +139,7 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
 fn cannot(error: fallaway::Error) -> Error {
     match error {
         fallaway::Error::BadInput { field, reason, .. } => {
-            Error::refused(format!("{field}: {reason}"))
+            Error::refused(format!("{}: {}", say(&field), say(&reason)))
         }
         other => Error::Library(other),
     }

@@ -158,7 +158,7 @@ impl<'s, 'a> Context<'s, 'a> {
     ) -> Outcome<T> {
         match attempt(if self.common.sure { Confirm::Sure } else { Confirm::Ask }) {
             Err(fallaway::Error::Unsure { reason, .. }) => {
-                self.ask(&format!("{}.", capital(&reason)))?;
+                self.ask(&format!("{}.", capital(&crate::voice::say(&reason))))?;
                 Ok(attempt(Confirm::Sure)?)
             }
             other => Ok(other?),

@@ -180,13 +180,13 @@ fn bundle_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<MergeReport>
     let bytes = read_file(context, file)?;
     context.workshop()?.bundle_in(&bytes).map_err(|error| match error {
         fallaway::Error::Refused { reason } => {
-            Error::refused(format!("{}: {reason}", file.display()))
+            Error::refused(format!("{}: {}", file.display(), say(&reason)))
         }
         fallaway::Error::BadInput { field, reason, .. } => {
-            Error::refused(format!("{}: {field}: {reason}", file.display()))
+            Error::refused(format!("{}: {}: {}", file.display(), say(&field), say(&reason)))
         }
         fallaway::Error::NotFound { accepted, .. } => {
-            Error::refused(format!("{}: {accepted}", file.display()))
+            Error::refused(format!("{}: {}", file.display(), say(&accepted)))
         }
         other => Error::Library(other),
     })

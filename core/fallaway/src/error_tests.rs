@@ -1,0 +1,62 @@
+//! Every error is said in every language.
+
+use fallaway_text::{Language, Voice};
+
+use super::*;
+
+fn all() -> Vec<Error> {
+    let reason = || say::locked();
+    let whats = [
+        "instrument",
+        "template",
+        "entry",
+        "setup",
+        "visit",
+        "open visit",
+        "fact",
+        "player",
+        "readings",
+        "field",
+    ];
+    let mut all: Vec<Error> = whats.map(|what| Error::not_found(what, "blue five")).to_vec();
+    all.extend([
+        Error::NotFound { what: "setup", name: "x".into(), accepted: there_are(["stage", "low"]) },
+        Error::bad_input(field("reading"), say::no_readings(), say::at_least_one()),
+        Error::Unsure { field: field("reading"), reason: reason() },
+        Error::Contested { field: field("setup") },
+        Error::read_only(say::store_newer()),
+        Error::refused(say::not_a_bundle()),
+        Error::not_allowed(say::viewer()),
+        Error::busy(say::record_moved()),
+        Error::Full { reason: say::store_full() },
+        Error::storage(say::io("disk".into())),
+        Error::keys(reason()),
+        Error::Closed,
+        Error::Cancelled,
+        Error::internal("here", "defect"),
+    ]);
+    all
+}
+
+#[test]
+fn every_error_is_said_in_every_language() {
+    for error in all() {
+        let mut said = Vec::new();
+        for language in Language::all() {
+            let text = Voice::new(language).say(&error.phrase());
+            assert!(!text.contains(['{', '_']) && !text.contains("::"), "{text}");
+            said.push(text);
+        }
+        assert_eq!(said[0], error.to_string());
+        assert_ne!(said[0], said[1]);
+    }
+}
+
+#[test]
+fn an_error_says_what_would_be_accepted() {
+    let error =
+        Error::NotFound { what: "setup", name: "loud".into(), accepted: there_are(["stage"]) };
+    assert_eq!(error.to_string(), "no setup “loud” (there are: stage)");
+    let german = Voice::new(Language::named("de").unwrap());
+    assert_eq!(german.say(&error.phrase()), "kein Setup „loud“ (es gibt: stage)");
+}

@@ -1,0 +1,124 @@
+# Was schiefging, und was angenommen würde.
+
+not_found = { $what ->
+    [instrument] kein Instrument „{ $name }“
+    [template] keine Vorlage „{ $name }“
+    [entry] kein Eintrag „{ $name }“
+    [setup] kein Setup „{ $name }“
+    [visit] kein Termin „{ $name }“
+    [open_visit] auf diesem Gerät ist kein Termin offen
+    [fact] die Angabe „{ $name }“ ist nicht eingetragen
+    [player] über das Spiel von „{ $name }“ ist nichts bekannt
+    [readings] keine Messwerte, aus denen ein Setup werden könnte
+   *[field] kein Feld „{ $name }“
+}
+bad_input = { $field }: { $reason }
+unsure = { $field }: { $reason }. Zum Eintragen bitte bestätigen.
+contested = { $field }: Es sind neuere Werte eingetroffen; vor der Entscheidung ansehen
+read_only = nur lesbar: { $reason }
+refused = abgelehnt: { $reason }
+not_allowed = nicht erlaubt: { $reason }
+busy = belegt: { $reason }
+full = kein Platz mehr: { $reason }
+storage = die Datenbank ist nicht benutzbar: { $reason }
+keys = die Schlüssel des Geräts sind nicht verfügbar: { $reason }
+closed = die Werkstatt wurde geschlossen
+cancelled = abgebrochen
+internal = interner Fehler { $report }: { $reason }
+with_accepted = { $error } ({ $accepted })
+
+field = { $field ->
+    [string] Saite
+    [strings] Saiten
+    [fret] Bund
+    [pickup] Tonabnehmer
+    [unit] Einheit
+    [tolerance] Toleranz
+    [reading] Messwert
+    [readings] Messwerte
+    [entry] Eintrag
+    [target] Sollwert
+    [time] Zeit
+    [value] Wert
+    [instrument] Instrument
+    [name] Name
+    [label] Name des Geräts
+    [invitation] Einladung
+    [setup] Setup
+   *[other] Eingabe
+}
+field_reading = Messwert { $position }
+field_at = { $quantity }, { $location }
+
+none_yet = es gibt noch keine
+there_are = es gibt: { $names }
+history_names = der Verlauf zeigt die Namen der Einträge, etwa tech-12
+several_fit = „{ $name }“ passt auf mehrere
+name_taken = ein Instrument „{ $name }“ gibt es schon
+own_name = bitte einen anderen Namen wählen
+accepted_range = { $low } bis { $high }
+other_processes = andere Programme schreiben dauernd in diese Akte; bitte noch einmal versuchen
+record_moved = ein anderes Programm hat gerade in diese Akte geschrieben; bitte noch einmal versuchen
+called_from_callback = die Werkstatt wurde aus einem ihrer eigenen Rückrufe aufgerufen; bitte danach aufrufen
+viewer = dieses Gerät darf nur lesen; wem das Instrument gehört, kann es zum Mitschreiben einladen
+people_missing = die Beteiligten dieser Akte sind auf diesem Gerät noch nicht bekannt; bitte zuerst ein Bündel einlesen
+only_owner = nur wem das Instrument gehört, kann einladen
+no_key = dieses Gerät hat keinen Schlüssel mehr für diese Akte; bitte um eine Einladung bitten
+locked = das Gerät ist gesperrt; bitte entsperren und noch einmal versuchen
+no_bundles = die Datei enthält keine Bündel
+nothing_in_it = die Datei enthält nichts für diese Akte
+not_shared_here = dieses Gerät teilt die Akte dieses Bündels nicht; bitte zuerst eine Einladung annehmen
+shared_already = dieses Gerät teilt die Akte von „{ $name }“ schon
+visit_has_entries = damit beginnt ein Termin, der Einträge hat
+cross_out_first = bitte zuerst diese streichen
+no_readings_given = alle sind „-“
+at_least_one = bitte mindestens einen angeben
+strings_unknown = die Zahl der Saiten dieses Instruments ist nicht bekannt
+name_strings = bitte die Saiten nennen oder ihre Zahl eintragen
+setup_name_bad = „{ $name }“ kann kein Setup benennen
+setup_name_accepted = 1 bis 40 Buchstaben und Ziffern, etwa „stage“ oder „drop tuning“
+no_such_value = { $field } hat keinen Wert { $number }
+read_numbers_first = bitte zuerst messen, nach der letzten Arbeit
+usual = { $place }: { $why } (üblich: { $low } bis { $high })
+usual_whole = { $why } (üblich: { $low } bis { $high })
+
+no_such_string = dieses Instrument hat keine Saite { $place }; es hat { $accepted }
+no_such_fret = dieses Instrument hat keinen { $fret }. Bund; es hat 0 (Sattel) bis { $last }
+no_such_pickup = dieses Instrument hat keinen Tonabnehmer { $pickup }; es hat { $count }, Nummer 1 am nächsten am Steg
+fret_order = der { $first }. Bund muss vor dem { $second }. liegen
+dimension = { $quantity }: erwartet { $wanted }, angegeben { $found }
+tolerance = die Toleranz darf nicht unter null liegen, angegeben { $tolerance }
+no_readings = kein Messwert angegeben
+entry_exists = diesen Eintrag gibt es schon
+no_such_entry = kein Eintrag { $entry }
+crossed_out_already = er ist schon gestrichen
+text_length = { $found } Zeichen angegeben; angenommen werden 1 bis { $most }
+newer_value = { $key } hat eine neuere Version geschrieben; diese überschreibt es nicht
+not_set = { $key } ist nicht eingetragen
+changed_since = { $key } hat sich inzwischen geändert; bitte die Werte ansehen und neu entscheiden
+unknown_target = diese Version kann dafür keinen Sollwert setzen
+
+store_newer = die Datenbank hat eine neuere Version geschrieben; zum Ändern bitte diese verwenden
+store_busy = ein anderes Programm hielt die Datenbank gesperrt; bitte noch einmal versuchen
+store_full = es ist kein Platz mehr; bitte Platz schaffen und noch einmal versuchen
+not_writable = { $path } kann nicht geschrieben werden: { $reason }
+cannot_open = { $path } kann nicht geöffnet werden: { $reason }
+io = das System konnte nicht lesen oder schreiben: { $reason }
+damaged = die Datei der Datenbank ist beschädigt: { $reason }
+not_a_store = { $path } ist keine Datenbank von Fallaway: { $reason }
+engine = die Datenbankbibliothek hat Version { $found }; nötig ist { $needed } oder neuer
+
+no_invitation = dieser Text ist keine Einladung
+invitation_newer = die Einladung hat eine neuere Version geschrieben; bitte zuerst aktualisieren
+invitation_cut = die Einladung ist abgeschnitten; bitte ganz kopieren, bis zur letzten Zeile
+invitation_line = die Zeile „{ $line }“ der Einladung fehlt oder ist falsch; bitte neu kopieren
+invitation_damaged = die Einladung wurde unterwegs verändert; bitte neu kopieren
+invitation_expired = die Einladung ist am { $expired } abgelaufen; bitte um eine neue bitten
+
+not_a_bundle = das ist kein Bündel
+bundle_newer = das Bündel hat eine neuere Version geschrieben; bitte zuerst aktualisieren
+bundle_cut = das Bündel ist abgeschnitten; bitte die Datei neu holen
+bundle_other = das Bündel gehört zu einer anderen Akte
+bundle_key = dieses Gerät hat keinen Schlüssel für das Bündel
+bundle_altered = das Bündel wurde unterwegs verändert; bitte die Datei neu holen
+bundle_malformed = das Bündel ist nicht in Ordnung: { $reason }

@@ -1,0 +1,124 @@
+# What went wrong, and what would be accepted.
+
+not_found = { $what ->
+    [instrument] no instrument “{ $name }”
+    [template] no template “{ $name }”
+    [entry] no entry “{ $name }”
+    [setup] no setup “{ $name }”
+    [visit] no visit “{ $name }”
+    [open_visit] no visit is open on this device
+    [fact] the fact “{ $name }” is not set
+    [player] nothing has been learned about how “{ $name }” plays
+    [readings] no readings to take a setup from
+   *[field] no field “{ $name }”
+}
+bad_input = { $field }: { $reason }
+unsure = { $field }: { $reason }. Confirm to enter it anyway.
+contested = { $field }: newer values have arrived; review them before you choose
+read_only = read only: { $reason }
+refused = refused: { $reason }
+not_allowed = not allowed: { $reason }
+busy = busy: { $reason }
+full = no room left: { $reason }
+storage = the store cannot be used: { $reason }
+keys = the device's keys are unavailable: { $reason }
+closed = the workshop was shut down
+cancelled = cancelled
+internal = internal error { $report }: { $reason }
+with_accepted = { $error } ({ $accepted })
+
+field = { $field ->
+    [string] string
+    [strings] strings
+    [fret] fret
+    [pickup] pickup
+    [unit] unit
+    [tolerance] tolerance
+    [reading] reading
+    [readings] readings
+    [entry] entry
+    [target] target
+    [time] time
+    [value] value
+    [instrument] instrument
+    [name] name
+    [label] device label
+    [invitation] invitation
+    [setup] setup
+   *[other] input
+}
+field_reading = reading { $position }
+field_at = { $quantity }, { $location }
+
+none_yet = there are none yet
+there_are = there are: { $names }
+history_names = the history shows the names of entries, such as tech-12
+several_fit = “{ $name }” fits several
+name_taken = an instrument “{ $name }” exists already
+own_name = choose another name
+accepted_range = { $low } to { $high }
+other_processes = other programs keep writing this record; try again
+record_moved = another program has just written this record; try again
+called_from_callback = the workshop was called from inside one of its own callbacks; call it afterwards
+viewer = this device was invited as a viewer; an owner can invite it as a contributor
+people_missing = the people of this record have not arrived on this device; import a bundle first
+only_owner = only an owner of the record can invite
+no_key = this device no longer has a key for the record; ask an owner for an invitation
+locked = the device is locked; unlock it and try again
+no_bundles = the file holds no bundles
+nothing_in_it = the file holds nothing for this record
+not_shared_here = this device does not share the record of this bundle; accept an invitation to it first
+shared_already = this device already shares the record of “{ $name }”
+visit_has_entries = it opens a visit that has entries
+cross_out_first = cross those out first
+no_readings_given = every one is “-”
+at_least_one = give at least one
+strings_unknown = the number of strings of this instrument is not known
+name_strings = name the strings, or set their number
+setup_name_bad = “{ $name }” cannot name a setup
+setup_name_accepted = 1 to 40 letters and digits, such as “stage” or “drop tuning”
+no_such_value = { $field } has no value { $number }
+read_numbers_first = measure first, after the last thing that was done
+usual = { $place }: { $why } (usual: { $low } to { $high })
+usual_whole = { $why } (usual: { $low } to { $high })
+
+no_such_string = this instrument has no string { $place }; it has { $accepted }
+no_such_fret = this instrument has no fret { $fret }; it has 0 (nut) to { $last }
+no_such_pickup = this instrument has no pickup { $pickup }; it has { $count }, number 1 nearest the bridge
+fret_order = fret { $first } must lie before fret { $second }
+dimension = { $quantity }: expected { $wanted }, got { $found }
+tolerance = the tolerance must not be below zero, got { $tolerance }
+no_readings = no reading given
+entry_exists = the entry exists already
+no_such_entry = no entry { $entry }
+crossed_out_already = it is crossed out already
+text_length = { $found } characters given; accepted are 1 to { $most }
+newer_value = { $key } was written by a newer version; this one does not overwrite it
+not_set = { $key } is not set
+changed_since = { $key } has changed since; review its values and choose again
+unknown_target = this version cannot set a target for it
+
+store_newer = the store was written by a newer version; use that version to change it
+store_busy = another program kept the store locked; try again
+store_full = there is no room left; free some space and try again
+not_writable = { $path } cannot be written: { $reason }
+cannot_open = { $path } cannot be opened: { $reason }
+io = the system failed to read or write: { $reason }
+damaged = the file of the store is damaged: { $reason }
+not_a_store = { $path } is not a store: { $reason }
+engine = the database library is version { $found }; { $needed } or newer is needed
+
+no_invitation = this text is not an invitation
+invitation_newer = the invitation was written by a newer version; update this one first
+invitation_cut = the invitation is cut short; copy all of it, to its last line
+invitation_line = the line “{ $line }” of the invitation is missing or wrong; copy it again
+invitation_damaged = the invitation was changed on the way; copy it again
+invitation_expired = the invitation expired at { $expired }; ask for a new one
+
+not_a_bundle = this is not a bundle
+bundle_newer = the bundle was written by a newer version; update this one first
+bundle_cut = the bundle is cut short; get the file again
+bundle_other = the bundle is for another record
+bundle_key = this device has no key for the bundle
+bundle_altered = the bundle was changed on the way; get the file again
+bundle_malformed = the bundle is not in order: { $reason }

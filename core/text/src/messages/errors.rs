@@ -1,0 +1,103 @@
+//! What went wrong: `errors.ftl`.
+
+use fallaway_measure::{Amount, Fret};
+
+use crate::Phrase;
+use crate::phrase::{List, Word};
+
+crate::messages! { crate::CATALOGUE, "errors";
+    not_found(what: Word, name: String);
+    bad_input(field: Phrase, reason: Phrase);
+    unsure(field: Phrase, reason: Phrase);
+    contested(field: Phrase);
+    read_only(reason: Phrase);
+    refused(reason: Phrase);
+    not_allowed(reason: Phrase);
+    busy(reason: Phrase);
+    full(reason: Phrase);
+    storage(reason: Phrase);
+    keys(reason: Phrase);
+    closed();
+    cancelled();
+    internal(report: String, reason: String);
+    /// With what would be accepted.
+    with_accepted(error: Phrase, accepted: Phrase);
+
+    /// The names of input fields.
+    field(field: Word);
+    field_reading(position: usize);
+    field_at(quantity: Phrase, location: Phrase);
+
+    none_yet();
+    there_are(names: List);
+    history_names();
+    several_fit(name: String);
+    name_taken(name: String);
+    own_name();
+    accepted_range(low: usize, high: usize);
+    other_processes();
+    record_moved();
+    called_from_callback();
+    viewer();
+    people_missing();
+    only_owner();
+    no_key();
+    locked();
+    no_bundles();
+    nothing_in_it();
+    not_shared_here();
+    shared_already(name: String);
+    visit_has_entries();
+    cross_out_first();
+    no_readings_given();
+    at_least_one();
+    strings_unknown();
+    name_strings();
+    setup_name_bad(name: String);
+    setup_name_accepted();
+    no_such_value(number: usize, field: Phrase);
+    read_numbers_first();
+    usual(place: Phrase, why: String, low: Amount, high: Amount);
+    usual_whole(why: String, low: Amount, high: Amount);
+
+    no_such_string(place: String, accepted: String);
+    no_such_fret(fret: Fret, last: Fret);
+    no_such_pickup(pickup: u8, count: u8);
+    fret_order(first: Fret, second: Fret);
+    dimension(quantity: Phrase, wanted: Phrase, found: Phrase);
+    tolerance(tolerance: String);
+    no_readings();
+    entry_exists();
+    no_such_entry(entry: String);
+    crossed_out_already();
+    text_length(found: usize, most: usize);
+    newer_value(key: String);
+    not_set(key: String);
+    changed_since(key: String);
+    unknown_target();
+
+    store_newer();
+    store_busy();
+    store_full();
+    not_writable(path: String, reason: String);
+    cannot_open(path: String, reason: String);
+    io(reason: String);
+    damaged(reason: String);
+    not_a_store(path: String, reason: String);
+    engine(found: String, needed: String);
+
+    no_invitation();
+    invitation_newer();
+    invitation_cut();
+    invitation_line(line: String);
+    invitation_damaged();
+    invitation_expired(expired: String);
+
+    not_a_bundle();
+    bundle_newer();
+    bundle_cut();
+    bundle_other();
+    bundle_key();
+    bundle_altered();
+    bundle_malformed(reason: String);
+}
