@@ -1,6 +1,6 @@
 //! What the instrument is, fact by fact and as a whole.
 
-use fallaway::measure::{Dimension, Family, Place};
+use fallaway::measure::{Dimension, Family, Note, Place};
 use fallaway::record::spec;
 
 use crate::choices::choices;
@@ -190,15 +190,15 @@ pub struct TunedString {
     pub note: String,
 }
 
-impl From<(Place, spec::Note)> for TunedString {
-    fn from((place, note): (Place, spec::Note)) -> Self {
+impl From<(Place, Note)> for TunedString {
+    fn from((place, note): (Place, Note)) -> Self {
         Self { place: place.into(), note: note.to_string() }
     }
 }
 
 impl TunedString {
-    pub(crate) fn typed(&self) -> Result<(Place, spec::Note)> {
-        let note = self.note.parse::<spec::Note>();
+    pub(crate) fn typed(&self) -> Result<(Place, Note)> {
+        let note = self.note.parse::<Note>();
         let note = note.map_err(|error| FallawayError::bad_input("note", error, ""))?;
         Ok((self.place.typed()?, note))
     }
@@ -758,7 +758,7 @@ pub enum SpecField {
     },
     /// Frequency of A4.
     A4 {
-        /// 300 to 600 Hz; 440 in ISO 16:1975.
+        /// 380 to 500 Hz; 440 in ISO 16:1975.
         frequency_hz: f64,
     },
     /// Whether it has no head.

@@ -9,9 +9,9 @@ use fallaway_advice::observe::{
     Estimate, Facts, Measurand, TODAY_S, disturbs, intervention_of, last_readings, with_input,
 };
 use fallaway_changes::{ChangeHash, Container, Put};
-use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool};
+use fallaway_measure::{Dimension, Location, Note, Quantity, Reading, Tool};
 use fallaway_record::{
-    Body, Entry, EntryId, Moment, Pass, Placed, Registers, SetupId, State, Target, spec::Note,
+    Body, Entry, EntryId, Moment, Pass, Placed, Registers, SetupId, State, Target,
 };
 use minicbor::{Decode, Encode};
 
@@ -261,7 +261,7 @@ pub(crate) struct CardData {
 impl CardData {
     pub fn of(registers: &Registers, latest: Latest) -> Self {
         let spec = registers.spec();
-        let note = |note: &Note| note.letter().to_owned();
+        let note = |note: &Note| note.name();
         let setups = registers.setups().iter().map(|(id, setup)| KeptSetup {
             id: id.to_string(),
             name: setup.name.clone().unwrap_or_else(|| id.to_string()),

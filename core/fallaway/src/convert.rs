@@ -3,9 +3,8 @@
 use std::path::PathBuf;
 
 use fallaway_changes::{ChangeError, OpFault};
-use fallaway_measure::{PassError, ReadingError};
+use fallaway_measure::{NoteError, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
-use fallaway_mechanics::pitch::ParseNoteError;
 use fallaway_record::{ApplyError, EditError, LoadError, PrepareError, Refusal};
 use fallaway_sharing::{InvitationError, OpenError};
 use fallaway_store::StoreError;
@@ -226,8 +225,8 @@ impl From<PassError> for Error {
     }
 }
 
-impl From<ParseNoteError> for Error {
-    fn from(error: ParseNoteError) -> Self {
+impl From<NoteError> for Error {
+    fn from(error: NoteError) -> Self {
         Self::bad_input("note", error.to_string(), "")
     }
 }

@@ -9,9 +9,9 @@ use std::sync::atomic::{AtomicI64, Ordering};
 
 use common::{Seeded, relief, told};
 use fallaway::environment::Clock;
-use fallaway::measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
+use fallaway::measure::{Amount, Fret, Location, Note, Place, Quantity, Reading, Tool, Unit};
 use fallaway::record::spec::{
-    Board, Bridge, Frets, HeightBy, Note, Scale, Screw, ScrewPlace, StringSpec,
+    Board, Bridge, Frets, HeightBy, Scale, Screw, ScrewPlace, StringSpec,
 };
 use fallaway::record::{
     Adjusted, Adjustment, Buzz, Climate, Moment, Pass, PassReading, Remark, SpecField,

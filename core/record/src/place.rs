@@ -4,12 +4,7 @@ use fallaway_measure::{Location, Place, Side};
 
 /// Reads what `Place` shows: `4`, `3a`. Only that exact form, so that a place has one key.
 pub(crate) fn parse(text: &str) -> Option<Place> {
-    let (digits, member) = match text.chars().next_back() {
-        Some(letter) if letter.is_ascii_lowercase() => (text.get(..text.len() - 1)?, Some(letter)),
-        _ => (text, None),
-    };
-    let place = Place::new(digits.parse().ok()?, member).ok()?;
-    (place.to_string() == text).then_some(place)
+    text.parse().ok().filter(|place: &Place| place.to_string() == text)
 }
 
 /// The word that stands for a location inside a key; `None` for one of a newer version.

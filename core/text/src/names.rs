@@ -1,9 +1,9 @@
 //! Quantities, strings, places, tools, notes, turns: each said in one way.
 
 use fallaway_measure::{
-    Amount, Decimal, Dimension, Fret, Location, Place, Quantity, Reading, Side, Tool, ToolKind,
+    Accidental, Amount, Decimal, Dimension, Fret, Letter, Location, Note, Place, Quantity, Reading,
+    Side, Tool, ToolKind,
 };
-use fallaway_record::spec::Note;
 use fallaway_record::{Moment, Spec, Turns};
 
 use crate::Phrase;
@@ -128,31 +128,35 @@ pub(crate) const fn side_word(side: Side) -> Word {
     })
 }
 
-/// A note without its octave: "E".
+/// A note without its octave: "E", "Eb".
 pub fn note_letter(note: Note) -> Phrase {
-    say::note(Word(match note.number() % 12 {
-        0 => "C",
-        1 => "C_sharp",
-        2 => "D",
-        3 => "D_sharp",
-        4 => "E",
-        5 => "F",
-        6 => "F_sharp",
-        7 => "G",
-        8 => "G_sharp",
-        9 => "A",
-        10 => "A_sharp",
-        _ => "B",
-    }))
+    let letter = Word(match note.letter() {
+        Letter::C => "C",
+        Letter::D => "D",
+        Letter::E => "E",
+        Letter::F => "F",
+        Letter::G => "G",
+        Letter::A => "A",
+        Letter::B => "B",
+    });
+    say::note(
+        letter,
+        Word(match note.accidental() {
+            Accidental::DoubleFlat => "double_flat",
+            Accidental::Flat => "flat",
+            Accidental::Natural => "natural",
+            Accidental::Sharp => "sharp",
+            Accidental::DoubleSharp => "double_sharp",
+        }),
+    )
 }
 
 /// A note with its octave (scientific pitch notation) and its offset in cents: "E1", "A4-2.5".
 pub fn note(note: Note) -> Phrase {
-    let octave = i16::from(note.number()) / 12 - 1;
     let sign = if note.cents().digits() > 0 { "+" } else { "" };
     let cents =
         if note.cents().digits() == 0 { String::new() } else { format!("{sign}{}", note.cents()) };
-    say::note_octave(note_letter(note), octave.to_string(), cents)
+    say::note_octave(note_letter(note), note.octave().to_string(), cents)
 }
 
 /// A tool with its graduation: "rule 1/64 in".

@@ -21,14 +21,16 @@ use fallaway_mechanics::clearance::{
 };
 use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch, UnitEnvelope};
 use fallaway_mechanics::neck::{NeckLine, ReliefWay};
-use fallaway_mechanics::pitch::{Note, standard_a4};
+use fallaway_mechanics::pitch::{Note, frequency};
 use fallaway_mechanics::pluck::{
     Direction, Pluck, ideal_depth, static_depth, travelling_wave_extremes,
 };
 use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
 use fallaway_mechanics::units::{as_mm, mm};
 use uom::si::f64::Force;
+use uom::si::f64::Frequency;
 use uom::si::force::newton;
+use uom::si::frequency::hertz;
 
 use crate::fields::Fields;
 use crate::form::Form;
@@ -121,7 +123,8 @@ impl Swing {
         let string = PluckedString {
             scale: mm(SCALE),
             frets: FRETS,
-            frequency: note.frequency(standard_a4()).map_err(|e| e.to_string())?,
+            frequency: frequency(note, Frequency::new::<hertz>(440.0))
+                .map_err(|e| e.to_string())?,
             inharmonicity: b,
             from_saddle: mm(100.0),
         };

@@ -13,7 +13,7 @@ use std::f64::consts::PI;
 use fallaway_mechanics::intonation::{
     Aim, IntonationModel, StiffnessFollows, predict_set_back, predicted_cents, stretch_when_pressed,
 };
-use fallaway_mechanics::pitch::{Note, standard_a4};
+use fallaway_mechanics::pitch::{Note, frequency};
 use fallaway_mechanics::screws::Thread;
 use fallaway_mechanics::stiff_string::{
     Ends, inharmonicity_from_partial, inharmonicity_of, ratio_exact, ratio_formula,
@@ -124,7 +124,7 @@ fn check_notes(notes: &Fields<'_>, report: &mut Report) -> Result<(), Unreadable
     for key in notes.keys() {
         let entry = notes.need_object(key)?;
         let note = key.parse::<Note>().map_err(|e| e.to_string());
-        let number = note.clone().map(|n| f64::from(n.midi()));
+        let number = note.clone().map(|n| f64::from(n.number()));
         report.compare_result(
             "note number",
             entry.path_of("note"),
@@ -133,7 +133,9 @@ fn check_notes(notes: &Fields<'_>, report: &mut Report) -> Result<(), Unreadable
             EXACT,
         );
         let hz = note.and_then(|n| {
-            n.frequency(standard_a4()).map(|f| f.get::<hertz>()).map_err(|e| e.to_string())
+            frequency(n, Frequency::new::<hertz>(440.0))
+                .map(|f| f.get::<hertz>())
+                .map_err(|e| e.to_string())
         });
         report.compare_result(
             "note frequency",

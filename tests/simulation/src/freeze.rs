@@ -5,9 +5,8 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
-use fallaway::record::{
-    Body, Buzz, Climate, Phase, Remark, SpecField, StringChange, Tuning, spec::Note,
-};
+use fallaway::measure::Note;
+use fallaway::record::{Body, Buzz, Climate, Phase, Remark, SpecField, StringChange, Tuning};
 use fallaway::{Confirm, Filter, Instrument, Role, What, Workshop, WorkshopOptions};
 
 use crate::newer::Newer;

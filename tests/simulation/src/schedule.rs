@@ -3,10 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use fallaway::measure::Amount;
-use fallaway::record::{
-    Buzz, Climate, EntryId, Spec, SpecField, StringChange, spec::Note, target_key,
-};
+use fallaway::measure::{Amount, Note};
+use fallaway::record::{Buzz, Climate, EntryId, Spec, SpecField, StringChange, target_key};
 use fallaway::{
     Confirm, Contested, Error, Filter, Instrument, RetractOutcome, Role, What, Workshop,
 };

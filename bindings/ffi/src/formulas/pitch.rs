@@ -26,7 +26,7 @@ pub struct NearestNote {
 }
 
 fn info(note: Note) -> NoteInfo {
-    NoteInfo { name: note.to_string(), number: note.midi().into() }
+    NoteInfo { name: note.to_string(), number: note.number().into() }
 }
 
 fn parse(text: &str) -> Result<Note, FallawayError> {
@@ -50,7 +50,7 @@ pub fn note_named(name: String) -> Result<NoteInfo, FallawayError> {
 /// `BadInput` for what is no note, and for a reference that nobody tunes to.
 #[uniffi::export]
 pub fn note_frequency_hz(name: String, a4_hz: f64) -> Result<f64, FallawayError> {
-    Ok(parse(&name)?.frequency(hz(a4_hz))?.get::<hertz>())
+    Ok(pitch::frequency(parse(&name)?, hz(a4_hz))?.get::<hertz>())
 }
 
 /// The note nearest to a frequency (8 to 12,500 Hz) and how far off it is; spelt with sharps unless
@@ -65,7 +65,7 @@ pub fn nearest_note(
     flats: bool,
 ) -> Result<NearestNote, FallawayError> {
     let spelling = if flats { Spelling::Flats } else { Spelling::Sharps };
-    let (note, cents) = Note::nearest(hz(frequency_hz), hz(a4_hz), spelling)?;
+    let (note, cents) = pitch::nearest(hz(frequency_hz), hz(a4_hz), spelling)?;
     Ok(NearestNote { note: info(note), cents })
 }
 

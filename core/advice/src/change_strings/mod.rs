@@ -2,12 +2,12 @@
 
 mod intonation;
 
-use fallaway_measure::{Amount, Length, Place};
+use fallaway_measure::{Amount, Length, Note, Place};
 use fallaway_mechanics::strings::{SetComparison, compare_sets};
 use fallaway_mechanics::units::as_mm;
 use fallaway_mechanics::{Error, Estimate, Result};
 use fallaway_record::Spec;
-use fallaway_record::spec::{Construction as Made, Note, StringSpec};
+use fallaway_record::spec::{Construction as Made, StringSpec};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 

@@ -2,8 +2,8 @@
 
 use std::borrow::Cow;
 
-use fallaway_measure::Place;
-use fallaway_record::spec::{Note, StringSpec};
+use fallaway_measure::{Note, Place};
+use fallaway_record::spec::StringSpec;
 use fallaway_record::{Body, Spec, State};
 
 use super::from_record::settled_spec;

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use fallaway_changes::Container;
-use fallaway_measure::{Amount, Place, Side, Unit};
+use fallaway_measure::{Amount, Place, Side};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw as MechanicsScrew, Thread as MechanicsThread};
 use fallaway_mechanics::units::{as_mm, mm};
@@ -135,19 +135,11 @@ fn what(body: &Body) -> EventKind<'_> {
             })
         }
         Body::Climate(climate) => EventKind::Climate {
-            temperature_c: climate.temperature.and_then(celsius),
+            temperature_c: climate.temperature.and_then(Amount::celsius),
             humidity_percent: climate.humidity.map(Amount::number),
             hours_there: climate.hours_there.map(f64::from),
         },
         _ => EventKind::Other,
-    }
-}
-
-fn celsius(temperature: Amount) -> Option<f64> {
-    match temperature.unit() {
-        Unit::Celsius => Some(temperature.number()),
-        Unit::Fahrenheit => Some((temperature.number() - 32.0) * 5.0 / 9.0),
-        _ => None,
     }
 }
 
@@ -238,7 +230,7 @@ pub fn settled_spec(state: &State) -> Cow<'_, Spec> {
 
 /// A fact with two values is no fact to reckon with.
 fn forget(spec: &mut Spec, key: &str) {
-    let place = |at: &str| spec_place(at);
+    let place = |at: &str| at.parse::<Place>().ok();
     match key.split_once('/') {
         None => match key {
             "courses" => spec.courses.clear(),
@@ -262,15 +254,9 @@ fn forget(spec: &mut Spec, key: &str) {
     }
 }
 
-fn spec_place(text: &str) -> Option<Place> {
-    let digits = text.trim_end_matches(|c: char| c.is_ascii_lowercase());
-    let member = text.get(digits.len()..)?.chars().next();
-    Place::new(digits.parse().ok()?, member).ok()
-}
-
 /// What the plan needs of a specification.
 pub fn of_spec(spec: &Spec) -> Facts {
-    let a4 = spec.a4.map_or(440.0, Amount::number);
+    let a4 = spec.a4_hz();
     let places = spec.places();
     let spread = spec.bridge_spread.and_then(Amount::length).map(as_mm);
     let courses = f64::from(spec.course_count());

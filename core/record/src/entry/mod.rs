@@ -196,8 +196,8 @@ fn visit_of(id: EntryId, d: &mut Decoder<'_>) -> Result<EntryId, minicbor::decod
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::spec::{Note, StringSpec};
-    use fallaway_measure::{Amount, Fret, Place, Quantity, Reading, Tool, Unit};
+    use crate::spec::StringSpec;
+    use fallaway_measure::{Amount, Fret, Note, Place, Quantity, Reading, Tool, Unit};
 
     fn id(number: u64) -> EntryId {
         EntryId::new(Writer::from_bytes([7; 16]), number)

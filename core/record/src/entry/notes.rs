@@ -1,10 +1,10 @@
 //! Visits, string changes, tuning, climate, remarks, buzz notes and photos.
 
-use fallaway_measure::{Amount, Fret, Place};
+use fallaway_measure::{Amount, Fret, Note, Place};
 use minicbor::{Decode, Encode};
 
 use crate::EntryId;
-use crate::spec::{Note, StringSpec};
+use crate::spec::StringSpec;
 
 /// The instrument comes in.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Encode, Decode)]

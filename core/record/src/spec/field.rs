@@ -1,11 +1,11 @@
 //! Single facts about the instrument: keys, values, and what is accepted.
 
-use fallaway_measure::{Amount, Dimension, Family, Fret, Place};
+use fallaway_measure::{A4_HZ, Amount, Dimension, Family, Fret, Note, Place};
 use minicbor::{Decode, Decoder};
 
 use super::{
-    Board, Bridge, Frets, Handedness, HeightBy, JointFret, NeckJoint, Note, NutKind, Rod, Scale,
-    Screw, ScrewPlace, StringSpec, Stringing,
+    Board, Bridge, Frets, Handedness, HeightBy, JointFret, NeckJoint, NutKind, Rod, Scale, Screw,
+    ScrewPlace, StringSpec, Stringing,
 };
 use crate::place;
 
@@ -240,8 +240,8 @@ impl SpecField {
             }
             Self::A4(amount) => {
                 check_amount("A4", Some(*amount), Dimension::Frequency)?;
-                let odd = Some(amount).filter(|a4| !(300.0..=600.0).contains(&a4.number()));
-                refuse("A4", odd, "300 Hz to 600 Hz")
+                let odd = Some(amount).filter(|a4| !A4_HZ.contains(&a4.number()));
+                refuse("A4", odd, "380 Hz to 500 Hz")
             }
             Self::Bridge(bridge) => match &bridge.height {
                 HeightBy::OwnSaddles { screws } => {

@@ -8,7 +8,7 @@ mod templates;
 
 use std::collections::BTreeMap;
 
-use fallaway_measure::{Amount, Family, Fret, Length, Place};
+use fallaway_measure::{Amount, Family, Fret, Length, Note, Place, STANDARD_A4_HZ};
 
 pub use bridge::{Bridge, Clockwise, HeightBy, IntonationBy, Screw, ScrewPlace, Thread};
 pub use field::{SpecError, SpecField};
@@ -16,7 +16,7 @@ pub use neck::{
     Board, Frets, Handedness, JointFret, NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale,
     Stringing,
 };
-pub use strings::{Construction, Note, NoteError, StringSpec, UnitWeight, UnitWeightUnit};
+pub use strings::{Construction, StringSpec, UnitWeight, UnitWeightUnit};
 pub use templates::{Template, templates};
 
 /// What the instrument is, as far as it was written down. Every part is optional: a record starts
@@ -210,6 +210,6 @@ impl Spec {
 
     /// Frequency of A4 in hertz: 440 (ISO 16:1975) if nothing else is set.
     pub fn a4_hz(&self) -> f64 {
-        self.a4.map_or(440.0, Amount::number)
+        self.a4.map_or(STANDARD_A4_HZ, Amount::number)
     }
 }

@@ -1,11 +1,11 @@
 //! General starting points. Every value is a usual one (common practice, no source) that the
 //! owner corrects; none is a target, and none stands for a maker's model.
 
-use fallaway_measure::{Amount, Decimal, Family, Fret, Place, Unit};
+use fallaway_measure::{Amount, Decimal, Family, Fret, Note, Place, Unit};
 
 use super::{
     Board, Bridge, Construction, Frets, Handedness, HeightBy, IntonationBy, JointFret, NeckJoint,
-    Note, NutKind, Rod, RodKind, Scale, Screw, ScrewPlace, Spec, StringSpec, Stringing, Thread,
+    NutKind, Rod, RodKind, Scale, Screw, ScrewPlace, Spec, StringSpec, Stringing, Thread,
 };
 
 /// A general starting point.

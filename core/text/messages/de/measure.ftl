@@ -61,19 +61,31 @@ strings = { $count ->
    *[other] Saiten { $labels }
 }
 # Im Deutschen heißt der Ton unter C H, der Halbton darunter B.
-note = { $letter ->
-    [C_sharp] Cis
-    [D_sharp] Dis
-    [F_sharp] Fis
-    [G_sharp] Gis
-    [A_sharp] Ais
-    [C] C
-    [D] D
-    [E] E
-    [F] F
-    [G] G
-    [A] A
-   *[B] H
+note = { $accidental ->
+    [double_flat] { $letter ->
+        [A] Asas
+        [B] Heses
+        [E] Eses
+       *[other] { $letter }eses
+    }
+    [flat] { $letter ->
+        [A] As
+        [B] B
+        [E] Es
+       *[other] { $letter }es
+    }
+    [sharp] { $letter ->
+        [B] His
+       *[other] { $letter }is
+    }
+    [double_sharp] { $letter ->
+        [B] Hisis
+       *[other] { $letter }isis
+    }
+   *[natural] { $letter ->
+        [B] H
+       *[other] { $letter }
+    }
 }
 note_octave = { $letter }{ $octave }{ $cents }
 whole = das ganze Instrument

@@ -62,19 +62,12 @@ strings = { $count ->
     [one] string { $labels }
    *[other] strings { $labels }
 }
-note = { $letter ->
-    [C_sharp] C#
-    [D_sharp] D#
-    [F_sharp] F#
-    [G_sharp] G#
-    [A_sharp] A#
-    [C] C
-    [D] D
-    [E] E
-    [F] F
-    [G] G
-    [A] A
-   *[B] B
+note = { $accidental ->
+    [double_flat] { $letter }bb
+    [flat] { $letter }b
+    [sharp] { $letter }#
+    [double_sharp] { $letter }##
+   *[natural] { $letter }
 }
 note_octave = { $letter }{ $octave }{ $cents }
 whole = the instrument as a whole

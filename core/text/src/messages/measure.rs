@@ -53,7 +53,7 @@ crate::messages! { crate::CATALOGUE, "measure";
     strings_all();
     strings(count: usize, labels: List);
     /// A note without its octave.
-    note(letter: Word);
+    note(letter: Word, accidental: Word);
     /// A note with its octave and offset.
     note_octave(letter: Phrase, octave: String, cents: String);
     whole();

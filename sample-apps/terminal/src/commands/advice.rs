@@ -1,7 +1,7 @@
 //! Plan, next step, numbers card; what changed, what was learned, what to expect.
 
 use fallaway::advice::learn::ForecastClimate;
-use fallaway::measure::{Quantity, Unit};
+use fallaway::measure::{Amount, Quantity};
 use fallaway::{Occasion, SetupView};
 use fallaway_text::{Phrase, messages as say, plan_page};
 
@@ -118,10 +118,7 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
     let Some(humidity) = air.humidity else {
         return Err(Error::usage("a forecast needs the humidity: fallaway forecast 20C 25%"));
     };
-    let temperature_c = air.temperature.map(|temperature| match temperature.unit() {
-        Unit::Fahrenheit => (temperature.number() - 32.0) / 1.8,
-        _ => temperature.number(),
-    });
+    let temperature_c = air.temperature.and_then(Amount::celsius);
     let air = ForecastClimate {
         name: words.join(" "),
         temperature_c,

@@ -286,7 +286,7 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
 pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
-    let string = places::place(&args.string).map_err(Error::Usage)?;
+    let string = places::string(&args.string).map_err(Error::Usage)?;
     has_string(&spec, string)?;
     let (from, to) = frets(&args.frets)?;
     for fret in [from, to] {

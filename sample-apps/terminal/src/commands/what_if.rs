@@ -136,7 +136,7 @@ fn saddles(words: &[String], desk: &ClearanceModel, facts: &Facts) -> Outcome<Ve
             }
             continue;
         }
-        let place = places::place(string).map_err(Error::Usage)?;
+        let place = places::string(string).map_err(Error::Usage)?;
         let name = facts.name(place);
         let at = desk.strings().iter().position(|one| one.name == name);
         let at = at.and_then(|at| all.get_mut(at)).ok_or_else(|| {
@@ -166,7 +166,7 @@ fn frets(text: &str) -> Outcome<(Fret, Fret)> {
 pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     let voice = context.voice;
     let mut answer = Answer::new("why-buzz");
-    let string = places::place(&args.string).map_err(Error::Usage)?;
+    let string = places::string(&args.string).map_err(Error::Usage)?;
     let instrument = context.instrument()?;
     let play = play(&instrument, &args.touch)?;
     let (found, desk) = instrument.why_buzz(string, frets(&args.frets)?, play)?;

@@ -3,11 +3,11 @@
 use std::fmt::Display;
 use std::str::FromStr;
 
-use fallaway::measure::{Amount, Dimension, Fret, Place, Reading, parse_amount, parse_pass};
+use fallaway::measure::{Amount, Dimension, Fret, Note, Place, Reading, parse_amount, parse_pass};
 use fallaway::mechanics::screws::Thread as Standard;
 use fallaway::record::spec::{
     Board, Bridge, Clockwise, Construction, Frets, Handedness, HeightBy, IntonationBy, JointFret,
-    NeckJoint, Note, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace, Spec, SpecField,
+    NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace, Spec, SpecField,
     StringSpec, Stringing, Thread,
 };
 
@@ -294,7 +294,7 @@ fn each<T>(
             .map(|word| {
                 let (place, value) =
                     word.split_once('=').ok_or_else(|| format!("\"{word}\" names no string"))?;
-                Ok((places::place(place)?, read(value)?))
+                Ok((places::string(place)?, read(value)?))
             })
             .collect();
     }
@@ -311,7 +311,7 @@ fn string(spec: &Spec, place: Place) -> StringSpec {
 
 fn gauges(value: &str, spec: &Spec) -> Result<Vec<SpecField>, String> {
     let gauged = if let Some((place, gauge)) = value.split_once('=') {
-        vec![(places::place(place.trim())?, length(gauge)?)]
+        vec![(places::string(place)?, length(gauge)?)]
     } else {
         let all = spec.places();
         let gauges = amounts(value, all.len())?;

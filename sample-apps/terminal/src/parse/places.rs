@@ -1,6 +1,6 @@
 //! Strings by their place: "4", "3a", "1,3-5", "all".
 
-use fallaway::measure::Place;
+use fallaway::measure::{NameError, Place};
 
 /// Which strings a phrase names.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,7 +38,7 @@ pub fn strings(word: &str) -> Result<Option<Strings>, String> {
                     places.push(Place::course(course).map_err(|e| e.to_string())?);
                 }
             }
-            None => places.push(place(part)?),
+            None => places.push(string(part)?),
         }
     }
     if places.is_empty() { Ok(None) } else { Ok(Some(Strings::These(places))) }
@@ -48,10 +48,8 @@ pub fn strings(word: &str) -> Result<Option<Strings>, String> {
 ///
 /// # Errors
 /// For anything else.
-pub fn place(word: &str) -> Result<Place, String> {
-    let member = word.chars().last().filter(char::is_ascii_lowercase);
-    let course = member.map_or(word, |_| &word[..word.len() - 1]);
-    Place::new(number(course)?, member).map_err(|e| e.to_string())
+pub fn string(word: &str) -> Result<Place, String> {
+    word.parse().map_err(|error: NameError| error.to_string())
 }
 
 fn number(word: &str) -> Result<u8, String> {
@@ -87,6 +85,6 @@ mod tests {
         assert!(strings("0").is_err());
         assert!(strings("99").is_err());
         assert!(strings("300").is_err());
-        assert!(place("é").is_err());
+        assert!(string("é").is_err());
     }
 }

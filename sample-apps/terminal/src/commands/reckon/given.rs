@@ -5,7 +5,7 @@ use fallaway::measure::{
 };
 use fallaway::mechanics::Estimate;
 use fallaway::mechanics::neck::ReliefWay;
-use fallaway::mechanics::pitch::Note;
+use fallaway::mechanics::pitch::{self, Note};
 use fallaway::mechanics::screws::{Direction, Screw, Thread};
 use fallaway::mechanics::string_line::Place;
 use fallaway::mechanics::strings::{Construction, Layer, steel_density};
@@ -223,7 +223,7 @@ pub fn sound(option: &str, words: &[String], a4: Frequency) -> Outcome<Sound> {
         return Ok(Sound { note: None, hz });
     }
     let note: Note = text.trim().parse().map_err(|error| wrong(option, error))?;
-    Ok(Sound { note: Some(note), hz: note.frequency(a4)?.get::<hertz>() })
+    Ok(Sound { note: Some(note), hz: pitch::frequency(note, a4)?.get::<hertz>() })
 }
 
 /// Notes or frequencies.

@@ -1,7 +1,9 @@
 //! What a question stands on: what was given, else the instrument's facts and latest readings.
 
 use fallaway::advice::observe::{Facts, of_spec};
-use fallaway::measure::{Amount, Fret, Length, Location, Place as Course, Quantity};
+use fallaway::measure::{
+    Amount, Fret, Length, Location, Place as Course, Quantity, STANDARD_A4_HZ,
+};
 use fallaway::mechanics::Estimate;
 use fallaway::mechanics::board::{StringPath, Surface};
 use fallaway::mechanics::conversions::StringGeometry;
@@ -198,7 +200,7 @@ impl Ground {
         if !words.is_empty() {
             return given::frequency("a4", words);
         }
-        Ok(Frequency::new::<hertz>(self.spec().map_or(440.0, Spec::a4_hz)))
+        Ok(Frequency::new::<hertz>(self.spec().map_or(STANDARD_A4_HZ, Spec::a4_hz)))
     }
 
     /// A screw: given, else the instrument's.

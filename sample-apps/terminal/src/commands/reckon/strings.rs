@@ -2,7 +2,7 @@
 
 use fallaway::measure::Length;
 use fallaway::mechanics::Estimate;
-use fallaway::mechanics::pitch::{Note, Spelling, shifted};
+use fallaway::mechanics::pitch::{Spelling, nearest, shifted};
 use fallaway::mechanics::strings::guards::DEFAULT_LIMIT_GPA;
 use fallaway::mechanics::strings::tension::{PRINTED_TABLE_GRAVITY_IN, STANDARD_GRAVITY_IN};
 use fallaway::mechanics::strings::{
@@ -35,8 +35,10 @@ pub fn pitch(ground: &Ground, args: &PitchArgs) -> Outcome<Answer> {
     if args.fret > 36 {
         return Err(Error::usage(format!("--fret: {} is outside 0 to 36", args.fret)));
     }
+    let flat = sound.note.is_some_and(|note| note.to_string().contains('b'));
+    let spelling = if flat { Spelling::Flats } else { Spelling::Sharps };
     let frequency = shifted(sound.frequency(), 100.0 * f64::from(args.fret))?;
-    let (note, cents) = Note::nearest(frequency, a4, Spelling::Sharps)?;
+    let (note, cents) = nearest(frequency, a4, spelling)?;
     let hz = frequency.get::<hertz>();
     let off =
         if cents.abs() < 0.05 { String::new() } else { format!(", {cents:+.1} cents from it") };
@@ -44,7 +46,7 @@ pub fn pitch(ground: &Ground, args: &PitchArgs) -> Outcome<Answer> {
     answer.lead(format!("{}{fret}: {hz:.3} Hz, note {note}{off}.", sound.name()));
     answer.number("frequency_hz", hz);
     answer.put("note", note.to_string());
-    answer.put("midi_note_number", note.midi());
+    answer.put("midi_note_number", note.number());
     answer.number("cents_from_note_cent", if cents.abs() < 1e-9 { 0.0 } else { cents });
     answer.number("a4_hz", a4.get::<hertz>());
     answer.rests_on(format!(

@@ -5,7 +5,7 @@ use fallaway_mechanics::intonation::{
     Adjust, Aim, IntonationModel, IntonationReading, SaddleTravel, StiffnessFollows,
     predict_set_back, predicted_cents, solve_from_readings,
 };
-use fallaway_mechanics::pitch::{Note as Name, Spelling};
+use fallaway_mechanics::pitch::{self, Note as Name, Spelling};
 use fallaway_mechanics::stiff_string::Ends;
 use fallaway_mechanics::strings::tension::{STANDARD_GRAVITY_IN, tension_lbf};
 use fallaway_mechanics::strings::{self as mechanics, Construction, Layer};
@@ -32,10 +32,10 @@ pub struct Note {
 
 pub fn note(question: &Note) -> Answer {
     let note: Name = question.name.parse()?;
-    let frequency = note.frequency(Frequency::new::<hertz>(question.a4))?;
+    let frequency = pitch::frequency(note, Frequency::new::<hertz>(question.a4))?;
     Ok(json!({
         "name": note.to_string(),
-        "number": note.midi(),
+        "number": note.number(),
         "hz": frequency.get::<hertz>(),
     }))
 }
@@ -51,8 +51,8 @@ pub struct Nearest {
 pub fn nearest(question: &Nearest) -> Answer {
     let spelling = if question.flats { Spelling::Flats } else { Spelling::Sharps };
     let a4 = Frequency::new::<hertz>(question.a4);
-    let (note, cents) = Name::nearest(Frequency::new::<hertz>(question.hz), a4, spelling)?;
-    Ok(json!({ "name": note.to_string(), "number": note.midi(), "cents": cents }))
+    let (note, cents) = pitch::nearest(Frequency::new::<hertz>(question.hz), a4, spelling)?;
+    Ok(json!({ "name": note.to_string(), "number": note.number(), "cents": cents }))
 }
 
 /// Tension from an imperial unit weight.
