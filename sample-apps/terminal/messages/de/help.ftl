@@ -40,7 +40,7 @@ commands =
       clearance    schnarrt es mit diesen Werten, und was wäre wenn
       why-buzz     warum ein Ton schnarrt, und welche Messung entscheidet
       before-strings  was andere Saiten oder eine andere Stimmung bewirken
-      reckon       einzelne Rechnungen: Abstände, Drehungen, Saitenzug, ...
+      calc         einzelne Rechnungen: Abstände, Drehungen, Saitenzug, ...
 
     Gemeinsam
       people       wer das Instrument teilt, auf welchem Gerät
@@ -350,7 +350,7 @@ examples_before_strings =
 
     Gespeichert wird nichts: `fallaway strings` trägt einen Wechsel ein, wenn er gemacht ist.
 
-about_reckon = Einzelne Rechnungen
+about_calc = Einzelne Rechnungen
 about_people = Wer das Instrument teilt, auf welchem Gerät
 about_invite = Eine Einladungsdatei schreiben
 arg_invite_role = Was das eingeladene Gerät darf: owner (Personen und alles andere), contributor (lesen und schreiben), viewer (lesen)

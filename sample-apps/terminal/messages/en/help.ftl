@@ -40,7 +40,7 @@ commands =
       clearance    will it buzz with these numbers, and what if
       why-buzz     why a note buzzes, and which reading decides
       before-strings  what other strings or another tuning will do
-      reckon       one-off calculations: gaps, turns, tension, spacing, ...
+      calc         one-off calculations: gaps, turns, tension, spacing, ...
 
     Together
       people       who shares the instrument, on which device
@@ -348,7 +348,7 @@ examples_before_strings =
 
     Nothing is stored: `fallaway strings` enters a change once it is done.
 
-about_reckon = One-off calculations
+about_calc = One-off calculations
 about_people = Who shares the instrument, on which device
 about_invite = Write an invitation file
 arg_invite_role = What the invited device may do: owner (people and everything else), contributor (read and write), viewer (read)

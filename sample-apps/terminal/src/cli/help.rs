@@ -27,6 +27,9 @@ impl Help<'_> {
             self.needed("heading_usage"),
         );
         let (commands, steps) = (self.needed("commands"), self.needed("first_steps"));
+        let offered =
+            |line: &&str| cfg!(feature = "calc") || !line.trim_start().starts_with("calc ");
+        let commands = commands.lines().filter(offered).collect::<Vec<_>>().join("\n");
         let version = Arg::new("version").short('V').long("version").action(ArgAction::Version);
         let command = command.disable_version_flag(true).arg(version);
         self.describe(command, "").help_template(template).before_help(commands).after_help(steps)

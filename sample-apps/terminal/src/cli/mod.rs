@@ -2,9 +2,10 @@
 //! takes it.
 #![allow(missing_docs, reason = "commands and arguments are described in the message files")]
 
+#[cfg(feature = "calc")]
+pub mod calc;
 mod entries;
 pub mod help;
-pub mod reckon;
 mod sharing;
 mod what_if;
 
@@ -127,7 +128,8 @@ pub enum Command {
     Clearance(Box<ClearanceArgs>),
     WhyBuzz(WhyBuzzArgs),
     BeforeStrings(BeforeStringsArgs),
-    Reckon(Box<reckon::ReckonArgs>),
+    #[cfg(feature = "calc")]
+    Calc(Box<calc::CalcArgs>),
     People,
     Invite(InviteArgs),
     Accept {

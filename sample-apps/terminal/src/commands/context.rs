@@ -95,6 +95,12 @@ impl<'s, 'a> Context<'s, 'a> {
         Ok(workshop)
     }
 
+    /// Whether an instrument was named.
+    #[cfg(feature = "calc")]
+    pub fn is_named(&self) -> bool {
+        self.common.instrument.is_some() || self.world.instrument.is_some()
+    }
+
     /// The instrument that is meant.
     pub fn instrument(&mut self) -> Outcome<Instrument> {
         let workshop = self.workshop()?;

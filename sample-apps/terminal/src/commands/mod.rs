@@ -1,13 +1,17 @@
 //! What each command does.
 
 mod advice;
+mod answer;
 mod bench;
+#[cfg(feature = "calc")]
+mod calc;
+mod clearance;
 mod context;
 mod facts;
+mod given;
 mod history;
 mod instruments;
 mod reading;
-mod reckon;
 mod setups;
 mod sharing;
 mod what_if;
@@ -65,7 +69,8 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Clearance(args) => what_if::clearance(context, &args),
         Command::WhyBuzz(args) => what_if::why_buzz(context, &args),
         Command::BeforeStrings(args) => what_if::before_strings(context, &args),
-        Command::Reckon(args) => reckon::run(context, &args),
+        #[cfg(feature = "calc")]
+        Command::Calc(args) => calc::run(context, &args),
         Command::People => sharing::people(context),
         Command::Invite(args) => sharing::invite(context, &args),
         Command::Accept { file, look } => sharing::accept(context, &file, look),

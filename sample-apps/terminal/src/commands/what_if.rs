@@ -15,9 +15,9 @@ use fallaway_text::{buzz, cautions, plan as text};
 use serde_json::{Value, json};
 use uom::si::force::newton;
 
+use super::answer::{Answer, both, plain, rounded, signed};
 use super::context::Context;
-use super::reckon::answer::{Answer, both, plain, rounded, signed};
-use super::reckon::given;
+use super::given;
 use crate::cli::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 use crate::error::{Error, Outcome};
 use crate::parse::{facts as fact_words, places};
@@ -69,7 +69,7 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
     for seen in &desk.rests_on {
         answer.rests_on(voice.sentence(&text::read(seen, None, &spec)));
     }
-    super::reckon::out_of_date(&desk, &mut answer);
+    super::clearance::out_of_date(&desk, &mut answer);
     let mut what_if = ClearanceWhatIf::default();
     let change = change(&args.gauges, &args.notes, &spec)?;
     if change != OtherStrings::default() {
@@ -111,7 +111,7 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
         answer.assumed(text);
     }
     let found = desk.ask(&what_if, play)?;
-    super::reckon::tell(&found, &mut answer);
+    super::clearance::tell(&found, &mut answer);
     answer.print(context)
 }
 
@@ -190,8 +190,8 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
         answer.rests_on(voice.sentence(&text::read(seen, None, &spec)));
     }
     answer.rests_on(voice.sentence(&buzz::basis()));
-    super::reckon::out_of_date(&desk, &mut answer);
-    super::reckon::touch_fields(play, &mut answer);
+    super::clearance::out_of_date(&desk, &mut answer);
+    super::clearance::touch_fields(play, &mut answer);
     answer.caution(Basis::CAVEAT);
     answer.print(context)
 }
@@ -306,7 +306,7 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     );
     if found.strings.iter().any(|s| s.lowest_action.is_some()) {
         answer.rests_on("lowest clean action: the clearance model at the latest relief");
-        super::reckon::touch_fields(play, &mut answer);
+        super::clearance::touch_fields(play, &mut answer);
         answer.assumed("the relief put back where it was, for the lowest clean action");
         answer.caution(Basis::CAVEAT);
     }

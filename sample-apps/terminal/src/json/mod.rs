@@ -4,14 +4,14 @@
 //! stands what the person entered (`as_entered`), which is what the record keeps.
 
 mod advice;
+mod answer;
 mod entries;
 pub mod learned;
-mod reckon;
 mod values;
 
 pub use advice::{bounded, card, plan, step};
+pub use answer::AnswerJson;
 pub use entries::{EntryJson, entry};
-pub use reckon::AnswerJson;
 pub use values::{AmountJson, ReadingJson, amount, moment, reading};
 
 use fallaway::record::{Spec, Target};

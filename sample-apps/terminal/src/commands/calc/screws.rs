@@ -14,11 +14,12 @@ use serde_json::{Value, json};
 use uom::si::angle::degree;
 use uom::si::force::newton;
 
-use super::answer::{Answer, both, plain, rounded, signed};
+use super::super::answer::{Answer, both, plain, rounded, signed};
+use super::super::clearance::way_words;
 use super::given;
 use super::ground::Ground;
-use super::heights::{turn, way_words};
-use crate::cli::reckon::{BlankArgs, BridgeArgs, FloatingArgs, ScrewArgs};
+use super::heights::turn;
+use crate::cli::calc::{BlankArgs, BridgeArgs, FloatingArgs, ScrewArgs};
 use crate::error::{Error, Outcome};
 use crate::render::Table;
 

@@ -16,10 +16,10 @@ use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 use uom::si::pressure::gigapascal;
 
-use super::answer::{Answer, both, plain, rounded};
+use super::super::answer::{Answer, both, plain, rounded};
 use super::given::{self, Sound};
 use super::ground::Ground;
-use crate::cli::reckon::{PitchArgs, RetuneArgs, SetArgs, StressArgs, TensionArgs};
+use crate::cli::calc::{PitchArgs, RetuneArgs, SetArgs, StressArgs, TensionArgs};
 use crate::error::{Error, Outcome};
 use crate::parse::places::{self, Strings};
 use crate::render::Table;

@@ -1,109 +1,27 @@
-//! Words of the options into quantities.
+//! Words of the calculator's options into quantities.
 
-use fallaway::measure::{
-    Amount, Dimension, Length, Reading, Taken, Tool, Unit, parse_amount, parse_reading,
-};
+use fallaway::measure::{Dimension, Length, Reading, Taken, Tool, parse_amount, parse_reading};
 use fallaway::mechanics::Estimate;
 use fallaway::mechanics::neck::ReliefWay;
 use fallaway::mechanics::pitch::{self, Note};
 use fallaway::mechanics::screws::{Direction, Screw, Thread};
 use fallaway::mechanics::string_line::Place;
 use fallaway::mechanics::strings::{Construction, Layer, steel_density};
-use fallaway::mechanics::units::mm;
-use uom::si::f64::{Force, Frequency, LinearMassDensity};
-use uom::si::force::newton;
+use uom::si::f64::{Frequency, LinearMassDensity};
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 
-use crate::cli::reckon::{MakeArgs, TurnArgs};
+use crate::cli::calc::{MakeArgs, TurnArgs};
 use crate::error::{Error, Outcome};
 use crate::parse::minus;
 
-impl From<fallaway::mechanics::Error> for Error {
-    /// What the mathematics refuses is a number that was given.
-    fn from(error: fallaway::mechanics::Error) -> Self {
-        Self::Usage(error.to_string())
-    }
-}
-
-fn wrong(option: &str, why: impl std::fmt::Display) -> Error {
-    Error::usage(format!("--{option}: {why}"))
-}
+pub use super::super::given::*;
 
 /// What stands where something is needed and nothing was given.
 pub fn missing(option: &str, example: &str) -> Error {
     Error::usage(format!(
         "--{option} is needed, such as --{option} {example}; or name an instrument that has it: -i NAME"
     ))
-}
-
-fn amount(option: &str, text: &str, dimension: Dimension) -> Outcome<Amount> {
-    parse_amount(text, None, dimension).map_err(|error| wrong(option, error))
-}
-
-/// A length, "34 in".
-pub fn length(option: &str, words: &[String]) -> Outcome<Length> {
-    let text = words.join(" ");
-    // Nothing is nothing in every unit.
-    if text.trim() == "0" {
-        return Ok(mm(0.0));
-    }
-    let amount = amount(option, &text, Dimension::Length)?;
-    amount.length().ok_or_else(|| wrong(option, "a length is needed, such as 2 mm"))
-}
-
-/// A length if one was given.
-pub fn length_if(option: &str, words: &[String]) -> Outcome<Option<Length>> {
-    if words.is_empty() { Ok(None) } else { length(option, words).map(Some) }
-}
-
-/// Splits a list; a unit that stands apart, or behind the last number, is that of all numbers before
-/// it that have none.
-fn split(words: &[String], bare_zero: &str) -> Vec<String> {
-    let mut found: Vec<String> = Vec::new();
-    let mut open = 0;
-    let text = words.join(" ");
-    for word in text.replace(';', " ").split_whitespace() {
-        let is_unit = !word.contains(|c: char| c.is_ascii_digit());
-        let unit_at = word.find(|c: char| c.is_alphabetic() || "\"″%°".contains(c));
-        let unit = if is_unit { Some(word) } else { unit_at.and_then(|at| word.get(at..)) };
-        if !is_unit {
-            found.push(word.to_owned());
-        }
-        if let Some(unit) = unit {
-            let until = if is_unit { found.len() } else { found.len().saturating_sub(1) };
-            for bare in found.iter_mut().take(until).skip(open) {
-                // A fraction is one of an inch.
-                if !bare.contains('/') {
-                    *bare = format!("{bare} {unit}");
-                }
-            }
-            open = found.len();
-        }
-    }
-    for bare in &mut found {
-        if bare == "0" {
-            bare.push_str(bare_zero);
-        }
-    }
-    found
-}
-
-/// Lengths, "1.6 1.6 1.8 mm" or "4/64 5/64".
-pub fn lengths(option: &str, words: &[String]) -> Outcome<Vec<Length>> {
-    split(words, " mm").iter().map(|one| length(option, std::slice::from_ref(one))).collect()
-}
-
-/// One value for all, or one for each.
-pub fn for_each<T: Copy>(option: &str, values: &[T], count: usize) -> Outcome<Vec<T>> {
-    match values {
-        [one] => Ok(vec![*one; count]),
-        several if several.len() == count => Ok(several.to_vec()),
-        several => Err(wrong(
-            option,
-            format!("{} given; one for all is accepted, or {count}", several.len()),
-        )),
-    }
 }
 
 /// A tool, if one was named.
@@ -136,22 +54,6 @@ pub fn readings(
     tool: Option<&Tool>,
 ) -> Outcome<Vec<Estimate<Length>>> {
     split(words, "").iter().map(|one| reading(option, std::slice::from_ref(one), tool)).collect()
-}
-
-/// Forces, "170 155 N".
-pub fn forces(option: &str, words: &[String]) -> Outcome<Vec<Force>> {
-    split(words, " N")
-        .iter()
-        .map(|one| amount(option, one, Dimension::Force).map(|a| Force::new::<newton>(a.number())))
-        .collect()
-}
-
-/// One force.
-pub fn force(option: &str, words: &[String]) -> Outcome<Force> {
-    match forces(option, words)?.as_slice() {
-        [one] => Ok(*one),
-        several => Err(wrong(option, format!("{} forces given, one is needed", several.len()))),
-    }
 }
 
 /// A plain number.
@@ -354,14 +256,6 @@ fn unit_weight(option: &str, text: &str) -> Outcome<Construction> {
     };
     let value = number(option, number_text)? * factor;
     Ok(Construction::UnitWeight(LinearMassDensity::new::<kilogram_per_meter>(value)))
-}
-
-/// Whether an amount is a temperature in degrees Celsius, converted where it is not.
-pub fn celsius(amount: Amount) -> f64 {
-    match amount.unit() {
-        Unit::Fahrenheit => (amount.number() - 32.0) / 1.8,
-        _ => amount.number(),
-    }
 }
 
 #[cfg(test)]

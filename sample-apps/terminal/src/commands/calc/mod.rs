@@ -1,24 +1,21 @@
-//! Questions that need no record: numbers in, numbers out.
+//! The calculator: numbers in, numbers out; what is not given comes from the instrument.
 
 mod across;
-pub(super) mod answer;
 mod clearance;
-pub(super) mod given;
+mod given;
 mod ground;
 mod heights;
 mod pitch;
 mod screws;
 mod strings;
 
-pub(super) use clearance::{out_of_date, tell, touch_fields};
-
 use super::context::Context;
-use crate::cli::reckon::{Question, ReckonArgs};
+use crate::cli::calc::{CalcArgs, Question};
 use crate::error::Outcome;
 use ground::Ground;
 
 /// Answers a question.
-pub fn run(context: &mut Context<'_, '_>, args: &ReckonArgs) -> Outcome {
+pub fn run(context: &mut Context<'_, '_>, args: &CalcArgs) -> Outcome {
     let ground = Ground::of(context)?;
     let ground = &ground;
     let answer = match &args.question {

@@ -1,63 +1,24 @@
-//! Will it buzz: from given numbers, or from an instrument's facts and latest readings.
+//! What the clearance model answers, in words and numbers.
 
 use fallaway::advice::clearance::{
-    ClearanceAnswer as Found, ClearanceModel, ClearanceWhatIf, ForceFrom, Play, SetString,
-    StringClearance, UnderTouch,
+    ClearanceAnswer as Found, ClearanceModel, ForceFrom, Play, StringClearance, UnderTouch,
 };
-use fallaway::advice::strings::assumed_inharmonicity;
-use fallaway::mechanics::Estimate;
-use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::Direction;
-use fallaway::mechanics::units::{as_mm, mm};
+use fallaway::mechanics::string_line::Place;
+use fallaway::mechanics::units::as_mm;
 use serde_json::{Value, json as value};
 use uom::si::force::newton;
 
-use super::super::context::Context;
 use super::answer::{Answer, both, plain, rounded};
-use super::given;
-use super::ground::Ground;
-use super::heights::way_words;
-use crate::cli::reckon::ClearanceArgs;
-use crate::error::{Error, Outcome};
 use crate::json;
 use crate::render::Table;
 
-/// Margins, lowest clean action, best relief, touch.
-pub fn clearance(
-    context: &mut Context<'_, '_>,
-    ground: &Ground,
-    args: &ClearanceArgs,
-) -> Outcome<Answer> {
-    let mut answer = Answer::new("clearance");
-    let force = given::force("force", &args.force)?;
-    let direction = if args.away { Direction::AwayFromBoard } else { Direction::TowardBoard };
-    let play = Play {
-        touch: Touch { force, direction },
-        touch_from: ForceFrom::Given,
-        from_saddle: given::length("plucked-at", &args.plucked_at)?,
-        spare: mm(0.0),
-    };
-    let (mut desk, what_if) = if ground.spec().is_some() {
-        let instrument = context.instrument()?;
-        let desk = instrument.clearance()?;
-        if let Some(spec) = ground.spec() {
-            for seen in &desk.rests_on {
-                let read = fallaway_text::plan::read(seen, None, spec);
-                answer.rests_on(context.voice.sentence(&read));
-            }
-        }
-        out_of_date(&desk, &mut answer);
-        let what_if = asked(args, ground, &desk, &mut answer)?;
-        (desk, what_if)
-    } else {
-        (ClearanceModel::new(given_strings(args, ground, &mut answer)?), ClearanceWhatIf::default())
-    };
-    for text in std::mem::take(&mut desk.assumed) {
-        answer.assumed(text);
+/// A way of reading in words.
+pub fn way_words(place: Place) -> String {
+    match (place.stopped, place.over) {
+        (0, over) => format!("open over {over}"),
+        (stopped, over) => format!("stopped at {stopped} over {over}"),
     }
-    let found = desk.ask(&what_if, play)?;
-    tell(&found, &mut answer);
-    Ok(answer)
 }
 
 /// Says how hard it is played and where that comes from.
@@ -97,133 +58,6 @@ pub fn out_of_date(desk: &ClearanceModel, answer: &mut Answer) {
             old.join(", ")
         ));
     }
-}
-
-/// What was given beside an instrument: what if.
-fn asked(
-    args: &ClearanceArgs,
-    ground: &Ground,
-    desk: &ClearanceModel,
-    answer: &mut Answer,
-) -> Outcome<ClearanceWhatIf> {
-    let count = desk.strings().len();
-    let neck = &args.neck;
-    let other = [
-        ("scale", neck.scale.is_empty()),
-        ("frets", neck.frets.is_none()),
-        ("joint", neck.joint.is_none()),
-        ("joint-within", neck.joint_within.is_none()),
-        ("string", neck.string.is_none()),
-        ("compensation", neck.compensation.is_empty()),
-        ("stopped", args.way.stopped.is_none()),
-        ("over", args.way.over.is_none()),
-        ("inharmonicity", args.inharmonicity.is_empty()),
-    ];
-    if let Some((option, _)) = other.into_iter().find(|(_, absent)| !absent) {
-        return Err(Error::usage(format!(
-            "--{option} does not go with -i: the facts and readings of the instrument count. \
-             Accepted beside it: --relief, --action, --notes, --tensions, --force, --away, --plucked-at"
-        )));
-    }
-    let list = |option: &str, given: usize| -> Outcome {
-        if given == 0 || given == count {
-            Ok(())
-        } else {
-            Err(Error::usage(format!("--{option}: {given} given, {count} strings have an action")))
-        }
-    };
-    let relief = given::length_if("relief", &args.relief)?;
-    let mut actions = given::lengths("action", &args.action)?;
-    if actions.len() == 1 {
-        actions = given::for_each("action", &actions, count)?;
-    }
-    let sounds = given::sounds("notes", &args.notes, ground.a4(&[])?)?;
-    let tensions = given::forces("tensions", &args.tensions)?;
-    list("action", actions.len())?;
-    list("notes", sounds.len())?;
-    list("tensions", tensions.len())?;
-    if relief.is_some() {
-        answer
-            .assumed("what if: this relief, saddles untouched, so that every action moves with it");
-    }
-    if !actions.is_empty() {
-        answer.assumed("what if: these actions instead of those read");
-    }
-    if !sounds.is_empty() {
-        answer.assumed(
-            "what if: these notes; tension with the square of the frequency, relief as it is",
-        );
-    }
-    Ok(ClearanceWhatIf {
-        relief,
-        saddles: Vec::new(),
-        actions,
-        hz: sounds.iter().map(|s| s.hz).collect(),
-        tensions,
-    })
-}
-
-/// The strings as given on the command line.
-fn given_strings(
-    args: &ClearanceArgs,
-    ground: &Ground,
-    answer: &mut Answer,
-) -> Outcome<Vec<SetString>> {
-    let geometry = ground.geometry(&args.neck, answer)?;
-    let place = Ground::way(&args.way, geometry.frets)?;
-    if args.relief.is_empty() {
-        return Err(given::missing("relief", "0.2 mm"));
-    }
-    if args.action.is_empty() {
-        return Err(given::missing("action", "5/64 5/64 6/64 6/64"));
-    }
-    if args.notes.is_empty() {
-        return Err(given::missing("notes", "G2 D2 A1 E1"));
-    }
-    if args.tensions.is_empty() {
-        return Err(given::missing("tensions", "170 185 170 155 N"));
-    }
-    let relief = given::reading("relief", &args.relief, None)?;
-    let sounds = given::sounds("notes", &args.notes, ground.a4(&[])?)?;
-    let actions =
-        given::for_each("action", &given::readings("action", &args.action, None)?, sounds.len())?;
-    let tensions =
-        given::for_each("tensions", &given::forces("tensions", &args.tensions)?, sounds.len())?;
-    let stiffness: Vec<f64> = if args.inharmonicity.is_empty() {
-        answer.assumed(
-            "inharmonicity of each open string from its note: 2e-5 at 98 Hz to 3.1e-4 at 31 Hz",
-        );
-        sounds.iter().map(|s| assumed_inharmonicity(s.hz)).collect()
-    } else {
-        let given: Vec<f64> = args
-            .inharmonicity
-            .iter()
-            .map(|one| given::number("inharmonicity", one))
-            .collect::<Outcome<_>>()?;
-        given::for_each("inharmonicity", &given, sounds.len())?
-    };
-    Ok(sounds
-        .iter()
-        .enumerate()
-        .zip(actions)
-        .zip(tensions)
-        .zip(stiffness)
-        .map(|((((index, sound), action), tension), inharmonicity)| SetString {
-            name: match sound.note {
-                Some(note) => format!("{} ({note})", index + 1),
-                None => (index + 1).to_string(),
-            },
-            geometry: geometry.clone(),
-            hz: sound.hz,
-            tension: Estimate::exact(tension),
-            inharmonicity,
-            relief,
-            relief_way: given::relief_way(None, geometry.frets),
-            action,
-            action_at: place,
-            nut: None,
-        })
-        .collect())
 }
 
 /// Tells margins, lowest clean action, best relief and touch, and what they rest on.

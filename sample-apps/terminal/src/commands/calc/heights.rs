@@ -23,10 +23,11 @@ use uom::si::f64::{Ratio, ThermodynamicTemperature};
 use uom::si::ratio::percent;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::answer::{Answer, GIVE_OR_TAKE, both, give_or_take, plain, rounded, signed};
+use super::super::answer::{Answer, GIVE_OR_TAKE, both, give_or_take, plain, rounded, signed};
+use super::super::clearance::way_words;
 use super::given;
 use super::ground::Ground;
-use crate::cli::reckon::{
+use crate::cli::calc::{
     ConvertArgs, PickupArgs, PositionsArgs, ReliefChangeArgs, RockingArgs, SaddleMoveArgs, ShimArgs,
 };
 use crate::error::{Error, Outcome};
@@ -36,14 +37,6 @@ use crate::render::Table;
 /// Model of neck and string line, said beside what rests on it.
 const LINE_MODEL: &str = "model: the string is straight from where it is stopped to the saddle; the \
     neck bends evenly up to the joint fret and is straight after it";
-
-/// A way of reading in words.
-pub fn way_words(place: Place) -> String {
-    match (place.stopped, place.over) {
-        (0, over) => format!("open over {over}"),
-        (stopped, over) => format!("stopped at {stopped} over {over}"),
-    }
-}
 
 /// Where frets and saddle lie.
 pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
@@ -545,7 +538,7 @@ pub fn moisture(words: &[String]) -> Outcome<Answer> {
             "temperature and relative humidity are both needed, such as 21C 50%",
         ));
     };
-    let celsius = given::celsius(temperature);
+    let celsius = temperature.celsius().unwrap_or_default();
     let found = equilibrium_moisture(
         ThermodynamicTemperature::new::<degree_celsius>(celsius),
         Ratio::new::<percent>(humidity.number()),

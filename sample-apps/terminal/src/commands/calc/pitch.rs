@@ -20,10 +20,10 @@ use serde_json::{Value, json};
 use uom::si::force::newton;
 use uom::si::pressure::pascal;
 
-use super::answer::{Answer, GIVE_OR_TAKE, both, give_or_take, plain, rounded, signed};
+use super::super::answer::{Answer, GIVE_OR_TAKE, both, give_or_take, plain, rounded, signed};
 use super::given;
 use super::ground::Ground;
-use crate::cli::reckon::{DriftArgs, IntonationArgs, SetBackArgs, StiffnessArgs, TurnArgs};
+use crate::cli::calc::{DriftArgs, IntonationArgs, SetBackArgs, StiffnessArgs, TurnArgs};
 use crate::error::{Error, Outcome};
 use crate::render::Table;
 

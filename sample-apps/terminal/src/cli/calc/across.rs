@@ -34,7 +34,7 @@ pub struct BoardArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon crown-drop --radius 9.5 in --offset 17.5 mm 21 mm")]
+  fallaway calc crown-drop --radius 9.5 in --offset 17.5 mm 21 mm")]
 pub struct CrownDropArgs {
     /// Radius there [default: the instrument's]
     #[arg(long, num_args = 1.., value_name = "LENGTH")]
@@ -48,7 +48,7 @@ pub struct CrownDropArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon hump --scale 25.5 in --frets 22 --radius 9.5 in --nut-spread 35 mm \\
+  fallaway calc hump --scale 25.5 in --frets 22 --radius 9.5 in --nut-spread 35 mm \\
       --bridge-spread 52.5 mm --strings 6")]
 pub struct HumpArgs {
     /// The board.
@@ -60,7 +60,7 @@ pub struct HumpArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon saddle-heights --scale 34 in --frets 20 --radius 9.5 in --nut-spread 28.5 mm \\
+  fallaway calc saddle-heights --scale 34 in --frets 20 --radius 9.5 in --nut-spread 28.5 mm \\
       --bridge-spread 57 mm --strings 4 --gap 2 mm")]
 pub struct SaddleHeightsArgs {
     /// The board.
@@ -78,7 +78,7 @@ pub struct SaddleHeightsArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon underside-radius --scale 25.5 in --frets 22 --radius 9.5 in --nut-spread 35 mm \\
+  fallaway calc underside-radius --scale 25.5 in --frets 22 --radius 9.5 in --nut-spread 35 mm \\
       --bridge-spread 52.5 mm --gaps 4/64 4/64 5/64 5/64 6/64 6/64 --over 12 --tool rule 1/64")]
 pub struct UndersideArgs {
     /// The board; as many strings as gaps.
@@ -99,7 +99,7 @@ pub struct UndersideArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon sideways --scale 25.5 in --frets 22 --radius 9.5 in --nut-spread 35 mm \\
+  fallaway calc sideways --scale 25.5 in --frets 22 --radius 9.5 in --nut-spread 35 mm \\
       --bridge-spread 52.5 mm --strings 6 --string 6 --shift -1 mm")]
 pub struct SidewaysArgs {
     /// The board.
@@ -120,7 +120,7 @@ pub struct SidewaysArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon bend --scale 25.5 in --frets 22 --radius 254 mm --nut-spread 35 mm \\
+  fallaway calc bend --scale 25.5 in --frets 22 --radius 254 mm --nut-spread 35 mm \\
       --bridge-spread 52.5 mm --strings 6 --string 1 --bent-at 15 --push 20 mm --gap 1.6 mm")]
 pub struct BendArgs {
     /// The board.
@@ -147,7 +147,7 @@ pub struct BendArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon saddle-radius --scale 34 in --frets 24 --radius 9 in 20 in --radius-at 1 24")]
+  fallaway calc saddle-radius --scale 34 in --frets 24 --radius 9 in 20 in --radius-at 1 24")]
 pub struct SaddleRadiusArgs {
     /// The board.
     #[command(flatten)]
@@ -158,9 +158,9 @@ pub struct SaddleRadiusArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon spacing --width 42 mm --margins 3 mm --gauges 0.010 0.013 0.017 0.026 0.036 0.046 in
-  fallaway reckon spacing --width 70 mm --between 19 mm --gauges 0.045 0.065 0.085 0.105 in
-  fallaway reckon spacing --width 42 mm --margins 3 mm --gauges 1 1 1 mm --equal centres --found 4 20 38 mm
+  fallaway calc spacing --width 42 mm --margins 3 mm --gauges 0.010 0.013 0.017 0.026 0.036 0.046 in
+  fallaway calc spacing --width 70 mm --between 19 mm --gauges 0.045 0.065 0.085 0.105 in
+  fallaway calc spacing --width 42 mm --margins 3 mm --gauges 1 1 1 mm --equal centres --found 4 20 38 mm
 
 From the edge of the board next to the highest string.")]
 pub struct SpacingArgs {
@@ -188,9 +188,9 @@ pub struct SpacingArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon screw --rise -0.25 mm --thread M3 --clockwise raises
-  fallaway reckon screw --turns 3/8 --thread #6-32
-  fallaway reckon screw --list")]
+  fallaway calc screw --rise -0.25 mm --thread M3 --clockwise raises
+  fallaway calc screw --turns 3/8 --thread #6-32
+  fallaway calc screw --list")]
 pub struct ScrewArgs {
     /// Wanted rise; below zero lowers
     #[arg(long, num_args = 1.., value_name = "LENGTH", required_unless_present_any = ["turns", "list"])]
@@ -210,8 +210,8 @@ pub struct ScrewArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon bridge --own 2 --wanted -0.2 -0.2 -0.1 0.1 mm --thread M3
-  fallaway reckon bridge --posts -37 37 mm --places -26 -15.6 -5.2 5.2 15.6 26 mm \\
+  fallaway calc bridge --own 2 --wanted -0.2 -0.2 -0.1 0.1 mm --thread M3
+  fallaway calc bridge --posts -37 37 mm --places -26 -15.6 -5.2 5.2 15.6 26 mm \\
       --wanted 0.2 0.2 0.3 0.3 0.4 0.4 mm --thread M8
 
 Heights at the saddle, highest string first; saddle-move gives them from gaps.")]
@@ -240,7 +240,7 @@ pub struct BridgeArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon floating --springs 3 --spring-rate 1.0 --spring-arm 25 mm --string-rates 12 12 12 12 12 12 \\
+  fallaway calc floating --springs 3 --spring-rate 1.0 --spring-arm 25 mm --string-rates 12 12 12 12 12 12 \\
       --string-arm 12 mm --reach 12 mm --add 5 0 0 0 0 0 N
 
 Stiffness in N/mm (for a string: modulus times area of the core over its length). Forces on each
@@ -276,7 +276,7 @@ pub struct FloatingArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon blank --scale 25.5 in --frets 20 --stopped 0 --over 12 --change -0.25 -0.25 mm --spread 55 mm
+  fallaway calc blank --scale 25.5 in --frets 20 --stopped 0 --over 12 --change -0.25 -0.25 mm --spread 55 mm
 
 Take nothing off on a predicted number: two readings that agree, by different tools, come first.")]
 pub struct BlankArgs {

@@ -9,11 +9,11 @@ use fallaway::mechanics::spacing::{Spread, describe, lay, lay_at, moves, offsets
 use fallaway::mechanics::units::{as_mm, as_per_mm, mm};
 use serde_json::{Value, json};
 
-use super::answer::{Answer, both, plain, rounded, signed};
+use super::super::answer::{Answer, both, plain, rounded, signed};
+use super::super::clearance::way_words;
 use super::given;
 use super::ground::Ground;
-use super::heights::way_words;
-use crate::cli::reckon::{
+use crate::cli::calc::{
     BendArgs, CrownDropArgs, HumpArgs, SaddleHeightsArgs, SaddleRadiusArgs, SidewaysArgs,
     SpacingArgs, UndersideArgs,
 };

@@ -24,9 +24,9 @@ fn ask(words: &str) -> Value {
 
 fn ask_of(device: &mut Device, words: &str) -> Value {
     let words = words.replace(' ', "|");
-    let text = device.ok(&format!("reckon|{words}"));
+    let text = device.ok(&format!("calc|{words}"));
     assert!(!text.trim().is_empty());
-    let json = device.run(&format!("reckon|{words}|--json")).json();
+    let json = device.run(&format!("calc|{words}|--json")).json();
     let said = json["rests_on"].as_array().unwrap().len();
     assert!(said > 0, "{words} does not say what it rests on");
     json["answer"].clone()
@@ -268,7 +268,7 @@ fn shim_with_its_caution() {
     near(&answer["thickness_mm"], 2.4 * 76.0 / 242.7, 1e-6);
     assert_eq!(answer["thick_end"], "toward the bridge");
     let (_folder, mut device) = bench();
-    let text = device.ok(&format!("reckon|{}", words.replace(' ', "|")));
+    let text = device.ok(&format!("calc|{}", words.replace(' ', "|")));
     assert!(text.contains("Strings slack first"), "{text}");
 }
 
@@ -432,38 +432,38 @@ fn bass(device: &mut Device) {
 fn an_instrument_brings_its_facts_and_latest_readings() {
     let (_folder, mut device) = bench();
     bass(&mut device);
-    let text = device.ok("reckon|clearance|-i|walnut");
+    let text = device.ok("calc|clearance|-i|walnut");
     assert!(text.contains("calibration"), "{text}");
     assert!(text.contains("guessed from the outer"), "{text}");
-    let json = device.run("reckon|clearance|-i|walnut|--json").json();
+    let json = device.run("calc|clearance|-i|walnut|--json").json();
     let rests_on = json["rests_on"].to_string();
     assert!(rests_on.contains("0.20 mm") && rests_on.contains("6/64"), "{rests_on}");
     assert_eq!(json["answer"]["strings"].as_array().unwrap().len(), 4);
     near(&json["answer"]["strings"][3]["action_mm"], 6.0 / 64.0 * 25.4, 1e-6);
     // Harder: less to spare. Higher: more.
     let margin = |device: &mut Device, more: &str| {
-        let json = device.run(&format!("reckon|clearance|-i|walnut|--json{more}")).json();
+        let json = device.run(&format!("calc|clearance|-i|walnut|--json{more}")).json();
         json["answer"]["strings"][3]["smallest_margin_mm"].as_f64().unwrap()
     };
     let plain = margin(&mut device, "");
     assert!(margin(&mut device, "|--force|3 N") < plain);
     assert!(margin(&mut device, "|--action|3 mm") > plain);
 
-    let set = device.run("reckon|set|-i|walnut|--json").json();
+    let set = device.run("calc|set|-i|walnut|--json").json();
     assert_eq!(set["answer"]["strings"].as_array().unwrap().len(), 4);
-    let saddle = device.run("reckon|saddle-move|-i|walnut|--string|4|--want|5/64|--json").json();
+    let saddle = device.run("calc|saddle-move|-i|walnut|--string|4|--want|5/64|--json").json();
     assert!(saddle["answer"]["eighths"].as_i64().unwrap() < 0);
-    let convert = device.run("reckon|convert|-i|walnut|--string|4|--json").json();
+    let convert = device.run("calc|convert|-i|walnut|--string|4|--json").json();
     assert!(convert["assumed"].to_string().contains("fret 1"));
-    device.ok("reckon|hump|-i|walnut");
-    device.ok("reckon|saddle-heights|-i|walnut|--gap|2 mm");
-    device.ok("reckon|bridge|-i|walnut|--wanted|0.1 0.1 0.1 0.2 mm");
-    device.ok("reckon|positions|-i|walnut");
-    device.ok("reckon|spacing|-i|walnut|--width|42 mm|--margins|4 mm");
+    device.ok("calc|hump|-i|walnut");
+    device.ok("calc|saddle-heights|-i|walnut|--gap|2 mm");
+    device.ok("calc|bridge|-i|walnut|--wanted|0.1 0.1 0.1 0.2 mm");
+    device.ok("calc|positions|-i|walnut");
+    device.ok("calc|spacing|-i|walnut|--width|42 mm|--margins|4 mm");
 
     // Something was done since: the answer says that it rests on what is out of date.
     device.ok("did|rod|1/8|cw");
-    let stale = device.ok("reckon|clearance|-i|walnut");
+    let stale = device.ok("calc|clearance|-i|walnut");
     assert!(stale.contains("Measure again"), "{stale}");
 }
 
@@ -501,7 +501,7 @@ fn nonsense_is_refused_with_what_would_be_accepted() {
         ("spacing|--width|10 mm|--margins|3 mm|--gauges|5 5 5 mm", "width"),
         ("set|--scale|34 in|--notes|E1 A1|--gauges|0.1 in", "go together"),
     ] {
-        let refusal = device.refused(2, &format!("reckon|{words}"));
+        let refusal = device.refused(2, &format!("calc|{words}"));
         assert!(refusal.contains(said), "{words}: {refusal}");
     }
 }
@@ -543,4 +543,27 @@ fn what_other_strings_will_do_before_they_are_on() {
     // Nothing was stored.
     assert_eq!(device.run("history|--json").json().as_array().unwrap().len(), before);
     assert!(device.refused(2, "before-strings|--notes|4=H1").contains("H1"));
+}
+
+#[test]
+fn the_only_instrument_is_the_one_that_is_meant() {
+    let (_folder, mut device) = bench();
+    device.ok("add|bass-4|walnut four");
+    device.ok("set|a4|442|Hz");
+    let a1 = ask_of(&mut device, "pitch A1");
+    near(&a1["frequency_hz"], 442.0 / 8.0, 1e-9);
+    near(&a1["a4_hz"], 442.0, 1e-9);
+    // Of two, neither: the standard's pitch (ISO 16:1975), unless one is named.
+    device.ok("add|bass-5|blue five");
+    near(&ask_of(&mut device, "pitch A1")["frequency_hz"], 55.0, 1e-9);
+    let named = device.run("calc|pitch|A1|-i|walnut four|--json").json();
+    near(&named["answer"]["frequency_hz"], 442.0 / 8.0, 1e-9);
+}
+
+#[test]
+fn notes_are_written_as_they_were_given() {
+    assert_eq!(ask("pitch Eb1")["note"], "Eb1");
+    assert_eq!(ask("pitch Eb1 --fret 3")["note"], "Gb1");
+    near(&ask("pitch E1+5")["cents_from_note_cent"], 5.0, 1e-9);
+    near(&ask("pitch E##1")["frequency_hz"], 46.249_303, 1e-6);
 }

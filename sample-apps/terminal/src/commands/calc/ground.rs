@@ -18,15 +18,15 @@ use fallaway::{Card, Instrument};
 use uom::si::f64::Frequency;
 use uom::si::frequency::hertz;
 
+use super::super::answer::{Answer, both};
 use super::super::context::Context;
-use super::answer::{Answer, both};
 use super::given;
-use crate::cli::reckon::{BoardArgs, GapWay, NeckArgs, TurnArgs};
+use crate::cli::calc::{BoardArgs, GapWay, NeckArgs, TurnArgs};
 use crate::error::{Error, Outcome};
 use crate::parse::moments;
 use crate::render::names;
 
-/// What is known of an instrument that was named.
+/// What is known of the instrument that is meant.
 struct Known {
     spec: Spec,
     facts: Facts,
@@ -39,18 +39,31 @@ pub struct Ground {
 }
 
 impl Ground {
-    /// Looks at the instrument if one was named.
+    /// Looks at the instrument that was named, else at the only one of this device, so that its
+    /// facts are not passed over in silence. Where there are several, none is meant.
     pub fn of(context: &mut Context<'_, '_>) -> Outcome<Self> {
-        if context.common.instrument.is_none() {
-            return Ok(Self { known: None });
-        }
-        let instrument: Instrument = context.instrument()?;
+        let Some(instrument) = Self::meant(context)? else { return Ok(Self { known: None }) };
         let spec = instrument.view()?.spec;
         let (facts, card) = (of_spec(&spec), instrument.card(None)?);
         Ok(Self { known: Some(Known { spec, facts, card }) })
     }
 
-    /// The facts of the instrument, if one was named.
+    fn meant(context: &mut Context<'_, '_>) -> Outcome<Option<Instrument>> {
+        if context.is_named() {
+            return context.instrument().map(Some);
+        }
+        // A calculator leaves no folder behind.
+        if !context.folder.is_dir() {
+            return Ok(None);
+        }
+        let workshop = context.workshop()?;
+        match workshop.instruments()?.as_slice() {
+            [only] => Ok(Some(workshop.instrument(only.id)?)),
+            _ => Ok(None),
+        }
+    }
+
+    /// The facts of the instrument, if one is meant.
     pub fn spec(&self) -> Option<&Spec> {
         self.known.as_ref().map(|known| &known.spec)
     }

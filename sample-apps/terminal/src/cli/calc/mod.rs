@@ -30,14 +30,15 @@ pub use strings::{
     disable_help_subcommand = true,
     after_help = "\
 Examples:
-  fallaway reckon saddle-move --scale 34 in --frets 24 --now 6/64 --want 5/64 --thread M3
-  fallaway reckon tension --note E1 --scale 34 in --gauge 0.105 in
-  fallaway reckon clearance -i \"blue five\" --force 1.5 N
+  fallaway calc saddle-move --scale 34 in --frets 24 --now 6/64 --want 5/64 --thread M3
+  fallaway calc tension --note E1 --scale 34 in --gauge 0.105 in
+  fallaway calc clearance -i \"blue five\" --force 1.5 N
 
-Lengths are taken as at the bench: 34 in, 5/64, 12 thou, 0.3 mm. With -i NAME, what is not given
-comes from that instrument's facts and latest readings, and the answer says so. Nothing is stored."
+Lengths are taken as at the bench: 34 in, 5/64, 12 thou, 0.3 mm. What is not given comes from the
+facts and latest readings of the instrument: the one named with -i, else the only one of this device;
+the answer says so. Nothing is stored."
 )]
-pub struct ReckonArgs {
+pub struct CalcArgs {
     /// Which question.
     #[command(subcommand)]
     pub question: Question,
@@ -107,7 +108,7 @@ pub enum Question {
     /// How moist wood becomes in given air
     #[command(after_help = "\
 Example:
-  fallaway reckon moisture 21C 50%")]
+  fallaway calc moisture 21C 50%")]
     Moisture {
         /// Temperature and relative humidity
         #[arg(required = true)]

@@ -51,8 +51,8 @@ pub struct TurnArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon positions --scale 34 in --frets 24
-  fallaway reckon positions --scale 33 in 34 in 35 in --frets 24       fanned, highest string first")]
+  fallaway calc positions --scale 34 in --frets 24
+  fallaway calc positions --scale 33 in 34 in 35 in --frets 24       fanned, highest string first")]
 pub struct PositionsArgs {
     /// Scale length; for fanned frets one for each string, highest first
     #[arg(long, num_args = 1.., value_name = "LENGTH")]
@@ -69,8 +69,8 @@ pub struct PositionsArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon convert --scale 34 in --frets 24 --joint 20 --relief 0.25 mm --action 2 mm --nut 0.5 mm
-  fallaway reckon convert -i \"blue five\" --string 4 --to 5/20
+  fallaway calc convert --scale 34 in --frets 24 --joint 20 --relief 0.25 mm --action 2 mm --nut 0.5 mm
+  fallaway calc convert -i \"blue five\" --string 4 --to 5/20
 
 Action is taken as stopped at 1 over the last fret unless --stopped and --over say otherwise.")]
 pub struct ConvertArgs {
@@ -110,7 +110,7 @@ pub struct ConvertArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon saddle-move --scale 34 in --frets 24 --now 6/64 --want 5/64 --tool rule 1/64 --thread M3")]
+  fallaway calc saddle-move --scale 34 in --frets 24 --now 6/64 --want 5/64 --tool rule 1/64 --thread M3")]
 pub struct SaddleMoveArgs {
     /// The neck.
     #[command(flatten)]
@@ -136,7 +136,7 @@ pub struct SaddleMoveArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon relief-change --scale 34 in --frets 24 --joint 24 --change 0.10 mm")]
+  fallaway calc relief-change --scale 34 in --frets 24 --joint 24 --change 0.10 mm")]
 pub struct ReliefChangeArgs {
     /// The neck.
     #[command(flatten)]
@@ -156,7 +156,7 @@ pub struct ReliefChangeArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon rocking --scale 650 mm --heights 0 0 0 0.1 0 0 0 mm
+  fallaway calc rocking --scale 650 mm --heights 0 0 0 0.1 0 0 0 mm
 
 Heights of the crowns over any straight line along the board, from fret 1 on.")]
 pub struct RockingArgs {
@@ -175,8 +175,8 @@ pub struct RockingArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon shim --scale 25.5 in --saddle-move -2.4 mm --pocket-edge 405 mm --pocket-length 76 mm
-  fallaway reckon shim --scale 25.5 in --thickness 0.5 mm --pocket-edge 405 mm --pocket-length 76 mm
+  fallaway calc shim --scale 25.5 in --saddle-move -2.4 mm --pocket-edge 405 mm --pocket-length 76 mm
+  fallaway calc shim --scale 25.5 in --thickness 0.5 mm --pocket-edge 405 mm --pocket-length 76 mm
 
 Only for a bolted neck, and only with slack strings.")]
 pub struct ShimArgs {
@@ -204,7 +204,7 @@ pub struct ShimArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon pickup --on bass --side bass --gap 1.4 mm --want 2.5 mm --thread 0.5 mm
+  fallaway calc pickup --on bass --side bass --gap 1.4 mm --want 2.5 mm --thread 0.5 mm
 
 Read with the string stopped at the last fret.")]
 pub struct PickupArgs {
@@ -232,10 +232,10 @@ pub struct PickupArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon clearance --scale 34 in --frets 24 --relief 0.1 mm --action 1/16 5/64 \\
+  fallaway calc clearance --scale 34 in --frets 24 --relief 0.1 mm --action 1/16 5/64 \\
       --notes A1 E1 --tensions 170 155 N --force 1.5 N
-  fallaway reckon clearance -i \"blue five\" --force 1.5 N
-  fallaway reckon clearance -i \"blue five\" --force 2 N --relief 0.2 mm        what if
+  fallaway calc clearance -i \"blue five\" --force 1.5 N
+  fallaway calc clearance -i \"blue five\" --force 2 N --relief 0.2 mm        what if
 
 Strings are given highest first. The answer is a calibration with assumed tension, stiffness and
 touch, not a measurement: it ranks, it does not decide.")]

@@ -5,7 +5,7 @@ use fallaway::mechanics::Estimate;
 use fallaway::mechanics::units::as_mm;
 use serde_json::{Map, Value};
 
-use super::super::context::Context;
+use super::context::Context;
 use crate::error::Outcome;
 use crate::json;
 use crate::render::{Style, Table};

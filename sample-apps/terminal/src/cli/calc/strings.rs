@@ -35,9 +35,9 @@ pub struct MakeArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon pitch E1
-  fallaway reckon pitch Bb0 --a4 442 Hz --fret 5
-  fallaway reckon pitch 41.5 Hz                        the nearest note, and cents from it")]
+  fallaway calc pitch E1
+  fallaway calc pitch Bb0 --a4 442 Hz --fret 5
+  fallaway calc pitch 41.5 Hz                        the nearest note, and cents from it")]
 pub struct PitchArgs {
     /// Note or frequency
     #[arg(required = true)]
@@ -54,9 +54,9 @@ pub struct PitchArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon tension --note E4 --scale 25.5 in --unit-weight 2.215e-5 lb/in
-  fallaway reckon tension --note E1 --scale 34 in --core 0.024 in --wraps 0.0125 0.028 in
-  fallaway reckon tension --note E1 --scale 34 in --gauge 0.105 in")]
+  fallaway calc tension --note E4 --scale 25.5 in --unit-weight 2.215e-5 lb/in
+  fallaway calc tension --note E1 --scale 34 in --core 0.024 in --wraps 0.0125 0.028 in
+  fallaway calc tension --note E1 --scale 34 in --gauge 0.105 in")]
 pub struct TensionArgs {
     /// Note or frequency
     #[arg(long, num_args = 1.., required = true, value_name = "NOTE")]
@@ -76,9 +76,9 @@ pub struct TensionArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon set --scale 34 in --notes G2 D2 A1 E1 --gauges 0.045 0.065 0.085 0.105 in
-  fallaway reckon set -i \"blue five\" --to-gauges 0.040 0.060 0.080 0.100 0.125 in
-  fallaway reckon set -i \"blue five\" --to-notes F2 C2 G1 D1 A0
+  fallaway calc set --scale 34 in --notes G2 D2 A1 E1 --gauges 0.045 0.065 0.085 0.105 in
+  fallaway calc set -i \"blue five\" --to-gauges 0.040 0.060 0.080 0.100 0.125 in
+  fallaway calc set -i \"blue five\" --to-notes F2 C2 G1 D1 A0
 
 Strings are given highest first. Gauges alone are taken as round-wound steel; --plain names those
 that are plain.")]
@@ -107,7 +107,7 @@ pub struct SetArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon retune --from E1 --to D1 --scale 34 in --gauge 0.105 in")]
+  fallaway calc retune --from E1 --to D1 --scale 34 in --gauge 0.105 in")]
 pub struct RetuneArgs {
     /// Note or frequency now
     #[arg(long, num_args = 1.., required = true, value_name = "NOTE")]
@@ -127,7 +127,7 @@ pub struct RetuneArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon stress --note E4 --scale 648 mm")]
+  fallaway calc stress --note E4 --scale 648 mm")]
 pub struct StressArgs {
     /// Note or frequency
     #[arg(long, num_args = 1.., required = true, value_name = "NOTE")]
@@ -144,8 +144,8 @@ pub struct StressArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon stiffness --core 0.017 in --tension 189.9 N --scale 34 in
-  fallaway reckon stiffness --partial 10 --cents 100 --fret 12        from what a tuner shows")]
+  fallaway calc stiffness --core 0.017 in --tension 189.9 N --scale 34 in
+  fallaway calc stiffness --partial 10 --cents 100 --fret 12        from what a tuner shows")]
 pub struct StiffnessArgs {
     /// Diameter of the core, or of a plain string
     #[arg(long, num_args = 1.., value_name = "LENGTH", required_unless_present = "partial")]
@@ -171,7 +171,7 @@ pub struct StiffnessArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  fallaway reckon drift --note E4 --scale 648 mm --anchored 760 mm
+  fallaway calc drift --note E4 --scale 648 mm --anchored 760 mm
 
 For a plain steel string that slides over nut and saddle without friction, tuner untouched.")]
 pub struct DriftArgs {
@@ -190,8 +190,8 @@ pub struct DriftArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon intonation --scale 34 in --cents 12=4 --thread M3
-  fallaway reckon intonation --scale 648 mm --cents 3=2 5=2 7=3 12=4 --nut-too
+  fallaway calc intonation --scale 34 in --cents 12=4 --thread M3
+  fallaway calc intonation --scale 648 mm --cents 3=2 5=2 7=3 12=4 --nut-too
 
 Stopped note against the open string, read in the same minute.")]
 pub struct IntonationArgs {
@@ -216,9 +216,9 @@ pub struct IntonationArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  fallaway reckon set-back --scale 650 mm --nut-height 1 mm --saddle-rise 4 mm --stretch-ratio 48.2 \\
+  fallaway calc set-back --scale 650 mm --nut-height 1 mm --saddle-rise 4 mm --stretch-ratio 48.2 \\
       --stiffness 0.0019 --up-to 12
-  fallaway reckon set-back --scale 34 in --nut-height 0.5 mm --saddle-rise 3 mm --core 0.017 in \\
+  fallaway calc set-back --scale 34 in --nut-height 0.5 mm --saddle-rise 3 mm --core 0.017 in \\
       --tension 189.9 N
 
 Without --ends the answer is given for all three: which one a string follows dominates.")]
