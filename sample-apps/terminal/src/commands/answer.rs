@@ -1,6 +1,7 @@
 //! An answer: for people in words and tables, for programs in fields.
 
 use fallaway::measure::Length;
+#[cfg(feature = "calc")]
 use fallaway::mechanics::Estimate;
 use fallaway::mechanics::units::as_mm;
 use serde_json::{Map, Value};
@@ -63,6 +64,7 @@ impl Answer {
         self.put(name, rounded(value));
     }
 
+    #[cfg(feature = "calc")]
     /// A value with its standard uncertainty: `name_mm` and `name_standard_uncertainty_mm`.
     pub fn estimate(&mut self, name: &str, value: Estimate<Length>) {
         self.number(&format!("{name}_mm"), as_mm(value.value));
@@ -158,6 +160,7 @@ pub fn plain(value: f64, places: usize) -> String {
     if is_zero { text.trim_start_matches('-').to_owned() } else { text }
 }
 
+#[cfg(feature = "calc")]
 /// A value and twice its standard uncertainty.
 pub fn give_or_take(value: Estimate<Length>) -> String {
     let twice = 2.0 * as_mm(value.standard_uncertainty);
@@ -168,6 +171,7 @@ pub fn give_or_take(value: Estimate<Length>) -> String {
     }
 }
 
+#[cfg(feature = "calc")]
 /// What "give or take" means.
 pub const GIVE_OR_TAKE: &str = "give or take: twice the standard uncertainty, about 95 % (JCGM \
     100:2008, 6.3.3), carried from the readings to first order";
