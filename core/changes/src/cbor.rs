@@ -80,6 +80,11 @@ impl<'a> Reader<'a> {
         self.at
     }
 
+    /// The bytes that were read since `start`.
+    pub fn since(&self, start: usize) -> &'a [u8] {
+        self.all.get(start..self.at).unwrap_or_default()
+    }
+
     fn rest(&self) -> &'a [u8] {
         self.all.get(self.at..).unwrap_or_default()
     }
@@ -230,7 +235,7 @@ impl<'a> Reader<'a> {
     pub fn item(&mut self) -> Result<&'a [u8], CborError> {
         let start = self.at;
         self.skip(MAX_DEPTH)?;
-        Ok(self.all.get(start..self.at).unwrap_or_default())
+        Ok(self.since(start))
     }
 
     /// Recursion is bounded by `depth`.
@@ -262,7 +267,7 @@ impl<'a> Reader<'a> {
                 for _ in 0..head.argument {
                     let key_at = self.at;
                     self.skip(depth)?;
-                    let key = self.all.get(key_at..self.at).unwrap_or_default();
+                    let key = self.since(key_at);
                     if previous.is_some_and(|previous| previous >= key) {
                         return Self::fail(key_at, CborFault::MapOrder);
                     }

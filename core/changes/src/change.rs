@@ -1,16 +1,15 @@
 //! The canonical form of a change: what one writer did at once, as plain puts.
 //!
-//! Bytes of the document library never travel. A receiver decodes this form, rebuilds the change
-//! itself and compares the hash with the one that the author signed, so an author cannot make a
-//! receiver's document library read crafted bytes. There is one encoding of a change; every other
-//! one is refused. `docs/bundle-format.md` describes it in CDDL.
+//! Bytes of the document library never travel. A receiver decodes this form and rebuilds the change
+//! itself, so an author cannot make a receiver's document library read crafted bytes. There is one
+//! encoding of a change; every other one is refused. `docs/bundle-format.md` describes it in CDDL.
 
 use std::collections::{BTreeMap, HashSet};
 use std::fmt;
 use std::str::FromStr;
 
 use crate::cbor::{Builder, CborError, CborFault, Kind, Reader, check_item};
-use crate::ids::{ChangeHash, Writer, entry_key, parse_entry_key};
+use crate::ids::{ChangeId, Writer, entry_key, parse_entry_key};
 use crate::limits::{
     MAX_CHANGE_BYTES, MAX_COUNTER, MAX_DEPS, MAX_KEY, MAX_OPS, MAX_PREDS, MAX_TIME, MAX_VALUE,
     MAX_WRITERS, MIN_TIME, TooLarge, at_most, bounded, is_sorted_unique,
@@ -31,16 +30,16 @@ impl Container {
     /// What was read and done: entries that never change.
     pub const LOG: Self = Self(3);
     /// Entries that were crossed out, with the reason.
-    pub const STRUCK: Self = Self(4);
+    pub const RETRACTED: Self = Self(4);
 
     /// Whether this version knows the container.
     pub fn is_known(self) -> bool {
-        self.0 <= Self::STRUCK.0
+        self.0 <= Self::RETRACTED.0
     }
 
     /// Whether its keys are entry keys and its values final (no predecessors).
     pub fn is_append_only(self) -> bool {
-        self == Self::LOG || self == Self::STRUCK
+        self == Self::LOG || self == Self::RETRACTED
     }
 }
 
@@ -81,7 +80,7 @@ impl FromStr for OpId {
 pub struct Put {
     /// Where.
     pub container: Container,
-    /// The key: an entry key in [`Container::LOG`] and [`Container::STRUCK`], else any text
+    /// The key: an entry key in [`Container::LOG`] and [`Container::RETRACTED`], else any text
     /// without control characters of 1 to [`MAX_KEY`] bytes.
     pub key: String,
     /// One deterministic CBOR item of at most [`MAX_VALUE`] bytes; opaque here.
@@ -103,7 +102,7 @@ pub struct Change {
     pub time: i64,
     /// The changes that this one has seen and that no other one of these has, and the writer's
     /// previous change: sorted, unique.
-    pub deps: Vec<ChangeHash>,
+    pub deps: Vec<ChangeId>,
     /// The operations in order; at least one.
     pub ops: Vec<Put>,
 }
@@ -154,7 +153,7 @@ pub enum OpFault {
     /// The key is empty, too long or has control characters.
     #[error("the key must have 1 to {MAX_KEY} bytes and no control characters")]
     Key,
-    /// Log and struck take entry keys only.
+    /// Log and retracted take entry keys only.
     #[error(
         "the key must be an entry key: a writer, a point, a letter for the count of digits, a number"
     )]
@@ -192,6 +191,25 @@ impl Change {
     /// # Errors
     /// The first rule of [`ChangeError`] that is broken.
     pub fn validate(&self) -> Result<(), ChangeError> {
+        self.encode_checked().map(drop)
+    }
+
+    /// Checks as [`Change::validate`] does, and gives the canonical bytes.
+    pub(crate) fn encode_checked(&self) -> Result<Vec<u8>, ChangeError> {
+        self.check_rules()?;
+        for (index, put) in self.ops.iter().enumerate() {
+            let fault = |error| ChangeError::Op { index, fault: OpFault::Value(error) };
+            check_item(&put.value).map_err(fault)?;
+        }
+        at_most("other writers", self.other_writers().len(), MAX_WRITERS)?;
+        let bytes = self.encode();
+        at_most("bytes of a change", bytes.len(), MAX_CHANGE_BYTES)?;
+        Ok(bytes)
+    }
+
+    /// The rules that hold for a change in memory. That a value is one deterministic item is not
+    /// among them: reading a change proves it.
+    fn check_rules(&self) -> Result<(), ChangeError> {
         in_range("sequence number", self.seq, 1, MAX_COUNTER)?;
         in_range("first operation counter", self.start_op, 1, MAX_COUNTER)?;
         in_range("stated time in seconds", self.time, MIN_TIME, MAX_TIME)?;
@@ -207,16 +225,15 @@ impl Change {
         let mut keys = HashSet::with_capacity(self.ops.len());
         for (index, put) in self.ops.iter().enumerate() {
             let fault = |fault| ChangeError::Op { index, fault };
-            self.validate_put(put).map_err(fault)?;
+            self.check_put(put).map_err(fault)?;
             if !keys.insert((put.container, put.key.as_str())) {
                 return Err(fault(OpFault::Duplicate));
             }
         }
-        at_most("other writers", self.other_writers().len(), MAX_WRITERS)?;
-        Ok(at_most("bytes of a change", self.encode().len(), MAX_CHANGE_BYTES)?)
+        Ok(())
     }
 
-    fn validate_put(&self, put: &Put) -> Result<(), OpFault> {
+    fn check_put(&self, put: &Put) -> Result<(), OpFault> {
         let length = put.key.len();
         if length == 0 || length > MAX_KEY || put.key.chars().any(char::is_control) {
             return Err(OpFault::Key);
@@ -239,10 +256,7 @@ impl Change {
         if put.pred.iter().any(|pred| pred.counter == 0 || pred.counter >= self.start_op) {
             return Err(OpFault::PredecessorCounter);
         }
-        if put.value.len() > MAX_VALUE {
-            return Err(OpFault::ValueSize);
-        }
-        check_item(&put.value).map_err(OpFault::Value)
+        if put.value.len() > MAX_VALUE { Err(OpFault::ValueSize) } else { Ok(()) }
     }
 
     /// Counter of the last operation.
@@ -270,12 +284,11 @@ impl Change {
         let seq = reader.uint()?;
         let change = Self::decode_body(&mut reader, writer, seq)?;
         reader.end()?;
-        change.validate()?;
-        if change.encode() == bytes { Ok(change) } else { Err(ChangeError::NotCanonical) }
+        Ok(change)
     }
 
-    /// What a change has beside its writer and number; inside a bundle these two are known.
-    pub fn encode_body(&self, out: &mut Builder) {
+    /// What a change has beside its writer and number.
+    fn encode_body(&self, out: &mut Builder) {
         let others = self.other_writers();
         out.uint(self.start_op).int(self.time);
         out.chunks(&self.deps).chunks(&others.keys().copied().collect::<Vec<_>>());
@@ -299,9 +312,10 @@ impl Change {
         }
     }
 
-    /// Reads what [`Change::encode_body`] writes; checks sizes only as far as reading needs. The
-    /// caller validates, and compares the encoding with what it read.
-    pub fn decode_body(
+    /// Reads the items of a body and checks the change; `reader` stands at the first of them. The
+    /// reader takes deterministic items only, and what else could be written in two ways is looked
+    /// at here: so these bytes are the only ones that give this change.
+    pub(crate) fn decode_body(
         reader: &mut Reader<'_>,
         writer: Writer,
         seq: u64,
@@ -311,12 +325,19 @@ impl Change {
         let deps = reader.chunks("dependencies of 32 bytes each")?;
         let mut writers = vec![writer];
         writers.extend(reader.chunks::<16, Writer>("writers of 16 bytes each")?);
+        at_most("other writers", writers.len() - 1, MAX_WRITERS)?;
         let count = bounded("operations", reader.array()?, MAX_OPS)?;
         let mut ops = Vec::new();
         for _ in 0..count {
             ops.push(decode_put(reader, &writers)?);
         }
-        Ok(Self { writer, seq, start_op, time, deps, ops })
+        let change = Self { writer, seq, start_op, time, deps, ops };
+        change.check_rules()?;
+        if change.other_writers().keys().eq(writers.iter().skip(1)) {
+            Ok(change)
+        } else {
+            Err(ChangeError::NotCanonical)
+        }
     }
 
     /// The writers named beside the change's own, with their index (from 1) in the change's table.
@@ -340,7 +361,7 @@ fn short_key(put: &Put) -> Option<(Writer, u64)> {
 }
 
 /// Items of a change's body.
-pub const BODY_ITEMS: usize = 5;
+pub(crate) const BODY_ITEMS: usize = 5;
 
 fn decode_put(reader: &mut Reader<'_>, writers: &[Writer]) -> Result<Put, ChangeError> {
     let start = reader.position();
@@ -356,12 +377,21 @@ fn decode_put(reader: &mut Reader<'_>, writers: &[Writer]) -> Result<Put, Change
     let container = Container(
         u8::try_from(reader.uint()?).map_err(|_| expected("a container number below 256"))?,
     );
-    let key = match reader.peek() {
-        Kind::Uint => entry_key(&named(0)?, reader.uint()?),
-        Kind::Array => {
+    let kind = reader.peek();
+    if container.is_append_only() && kind == Kind::Text {
+        // Entry keys have a short form.
+        return Err(ChangeError::NotCanonical);
+    }
+    let key = match kind {
+        Kind::Uint if container.is_append_only() => entry_key(&named(0)?, reader.uint()?),
+        Kind::Array if container.is_append_only() => {
             reader.array_len(2, "an entry key of 2 items")?;
-            let writer = named(reader.uint()?)?;
-            entry_key(&writer, reader.uint()?)
+            let index = reader.uint()?;
+            if index == 0 {
+                // The change's own writer has a shorter one.
+                return Err(ChangeError::NotCanonical);
+            }
+            entry_key(&named(index)?, reader.uint()?)
         }
         _ => {
             let key = reader.text()?;

@@ -55,7 +55,7 @@ fn an_own_entry_key_takes_one_to_three_bytes() {
 
 #[test]
 fn another_writers_entry_can_be_crossed_out() {
-    let struck = change(vec![put(Container::STRUCK, &entry_key(&writer(2), 7))]);
+    let struck = change(vec![put(Container::RETRACTED, &entry_key(&writer(2), 7))]);
     assert_eq!(Change::decode(&struck.encode()), Ok(struck));
 }
 
@@ -119,7 +119,7 @@ fn changes_that_break_a_rule_are_named() {
     );
     assert!(refused(|c| c.time = i64::MAX).starts_with("stated time"));
     assert_eq!(
-        refused(|c| c.deps = vec![ChangeHash::from_bytes([1; 32]); 2]),
+        refused(|c| c.deps = vec![ChangeId::from_bytes([1; 32]); 2]),
         "dependencies are not sorted and unique"
     );
 }

@@ -109,8 +109,9 @@ identifier!(
     Writer, 16, "writer", BASE64URL_NOPAD, "22 characters of base64url"
 );
 identifier!(
-    /// The hash of a change, as the document library computes it (SHA-256 over its own encoding).
-    ChangeHash, 32, "change hash", HEXLOWER, "64 hexadecimal digits"
+    /// Names a change. Made by [`VerifiedChange`](crate::VerifiedChange) of its record and its canonical
+    /// bytes, so it commits to both, and through the dependencies to everything before it.
+    ChangeId, 32, "change id", HEXLOWER, "64 hexadecimal digits"
 );
 identifier!(
     /// The BLAKE3 hash of a member operation.
@@ -155,6 +156,8 @@ identifier!(
 /// a changed context changes every identifier.
 const CONTEXT_WRITER: &str = "fallaway v1 writer";
 const CONTEXT_TAG: &str = "fallaway v1 record tag";
+const CONTEXT_CHANGE: &str = "fallaway v1 change id";
+const CONTEXT_FOUNDING: &str = "fallaway v1 founding change id";
 const CONTEXT_FINGERPRINT: &str = "fallaway v1 device fingerprint";
 
 /// The first `N` bytes of BLAKE3 in key derivation mode over the parts, in order. The parts must
@@ -173,6 +176,18 @@ pub fn derive<const N: usize>(context: &str, parts: &[&[u8]]) -> [u8; N] {
 /// the first 16 bytes of BLAKE3 over device key, record id and incarnation.
 pub fn writer(device: &DeviceId, record: &RecordId, incarnation: &Incarnation) -> Writer {
     Writer(derive(CONTEXT_WRITER, &[&device.0, &record.0, &incarnation.0]))
+}
+
+impl ChangeId {
+    /// The id of the change with these canonical bytes.
+    pub(crate) fn of(record: &RecordId, canonical: &[u8]) -> Self {
+        Self(derive(CONTEXT_CHANGE, &[&record.0, canonical]))
+    }
+
+    /// The id of the change that every record begins with. Nobody writes or sends it.
+    pub fn founding(record: &RecordId) -> Self {
+        Self(derive(CONTEXT_FOUNDING, &[&record.0]))
+    }
 }
 
 impl RecordId {
@@ -297,7 +312,7 @@ mod tests {
         #[test]
         fn any_text_is_read_or_refused(text in ".{0,80}") {
             let _ = text.parse::<Writer>();
-            let _ = text.parse::<ChangeHash>();
+            let _ = text.parse::<ChangeId>();
             if let Some((writer, number)) = parse_entry_key(&text) {
                 prop_assert_eq!(entry_key(&writer, number), text);
             }

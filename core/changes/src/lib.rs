@@ -14,10 +14,12 @@ mod ids;
 pub mod limits;
 #[cfg(test)]
 mod testing;
+mod verified;
 
 pub use cbor::{CborError, CborFault, check_item};
-pub use change::{BODY_ITEMS, Change, ChangeError, Container, OpFault, OpId, OpIdError, Put};
+pub use change::{Change, ChangeError, Container, OpFault, OpId, OpIdError, Put};
 pub use ids::{
-    BundleId, ChangeHash, DeviceId, EpochId, ExchangeKey, IdError, Incarnation, InviteKey,
+    BundleId, ChangeId, DeviceId, EpochId, ExchangeKey, IdError, Incarnation, InviteKey,
     MemberHash, RecordId, Signature, Tag, Writer, derive, entry_key, parse_entry_key, writer,
 };
+pub use verified::{LinkError, SignedTip, UnverifiedChange, VerifiedChange, verify_chain};

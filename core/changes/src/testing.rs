@@ -4,7 +4,7 @@ use proptest::collection::{btree_set, vec};
 use proptest::prelude::*;
 
 use crate::change::{Change, Container, OpId, Put};
-use crate::ids::{ChangeHash, Writer, entry_key};
+use crate::ids::{ChangeId, Writer, entry_key};
 
 /// A small CBOR integer.
 pub fn item(value: u8) -> Vec<u8> {
@@ -44,7 +44,7 @@ fn any_put(own: Writer, start_op: u64) -> impl Strategy<Value = Put> {
             pred: Vec::new(),
         }),
         (any_writer(), any::<u64>(), any_value()).prop_map(|(writer, number, value)| Put {
-            container: Container::STRUCK,
+            container: Container::RETRACTED,
             key: entry_key(&writer, number),
             value,
             pred: Vec::new(),
@@ -67,7 +67,7 @@ fn any_put(own: Writer, start_op: u64) -> impl Strategy<Value = Put> {
 /// An acceptable change.
 pub fn any_change() -> impl Strategy<Value = Change> {
     (any_writer(), 1..1_000_u64, 1..100_000_u64).prop_flat_map(|(writer, seq, start_op)| {
-        let deps = btree_set(any::<[u8; 32]>().prop_map(ChangeHash::from_bytes), 0..4);
+        let deps = btree_set(any::<[u8; 32]>().prop_map(ChangeId::from_bytes), 0..4);
         let ops = vec(any_put(writer, start_op), 1..8);
         (-1_000_000_000..4_000_000_000_i64, deps, ops).prop_map(move |(time, deps, mut ops)| {
             let mut seen = std::collections::HashSet::new();

@@ -8,7 +8,7 @@ use fallaway_advice::compare::{AgainstTarget, Judgement, RestsOn, judge};
 use fallaway_advice::observe::{
     Estimate, Facts, Measurand, TODAY_S, disturbs, intervention_of, last_readings, with_input,
 };
-use fallaway_changes::{ChangeHash, Container, Put};
+use fallaway_changes::{ChangeId, Container, Put};
 use fallaway_measure::{Dimension, Location, Note, Quantity, Reading, Tool};
 use fallaway_record::{
     Body, Entry, EntryId, Moment, Pass, Placed, Registers, SetupId, State, Target,
@@ -61,12 +61,12 @@ pub(crate) struct KeptLatest {
 }
 
 impl KeptLatest {
-    pub fn of(latest: &Latest, heads: &[ChangeHash]) -> Self {
+    pub fn of(latest: &Latest, heads: &[ChangeId]) -> Self {
         Self { heads: sorted(heads), readings: latest.0.values().cloned().collect() }
     }
 
     /// The readings, if they belong to a document with these heads.
-    pub fn matching(self, heads: &[ChangeHash]) -> Option<Latest> {
+    pub fn matching(self, heads: &[ChangeId]) -> Option<Latest> {
         if self.heads != sorted(heads) {
             return None;
         }
@@ -78,7 +78,7 @@ impl KeptLatest {
     }
 }
 
-fn sorted(heads: &[ChangeHash]) -> Vec<[u8; 32]> {
+fn sorted(heads: &[ChangeId]) -> Vec<[u8; 32]> {
     let mut sorted: Vec<[u8; 32]> = heads.iter().map(|head| head.to_bytes()).collect();
     sorted.sort_unstable();
     sorted

@@ -1,12 +1,15 @@
 //! One record in memory: the document, the draft on top of it, and what the store knows about it.
 
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{
-    Change, ChangeError, ChangeHash, Container, Incarnation, OpId, Put, RecordId, Writer, limits,
+    ChangeError, ChangeId, Container, Incarnation, OpId, Put, RecordId, VerifiedChange, Writer,
+    limits,
 };
-use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Refusal, Registers, State};
+use fallaway_record::{
+    Access, Applied, ApplyError, Draft, EntryId, PrepareError, Record, Registers, State,
+};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role};
 use fallaway_store::{
     Batch, ChangeStanding, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, Store,
@@ -44,7 +47,7 @@ pub(crate) struct LoadedRecord {
     pub pending: Vec<StoredChange>,
     pub outgoing: Vec<Outgoing>,
     /// Admitted changes that the snapshot does not contain.
-    pub loose: Vec<ChangeHash>,
+    pub loose: Vec<ChangeId>,
     /// The latest readings in the document, without the draft; built when first asked for.
     pub latest: Option<Latest>,
     /// The same with the draft on top, while there is one; built when first asked for.
@@ -55,11 +58,7 @@ impl LoadedRecord {
     /// Reads a record from the store.
     pub fn load(store: &dyn Store, id: RecordId, identity: &Identity) -> Result<Self> {
         let kept = store.load(&id)?;
-        let mut record = match &kept.snapshot {
-            Some(snapshot) => Record::load(id, &snapshot.bytes)?,
-            None => Record::create(id)?,
-        };
-        let (loose, moves) = replay(&mut record, &kept)?;
+        let (record, loose, moves) = replay(id, &kept, Record::apply)?;
         let generation =
             if moves.is_empty() || store.access() != fallaway_store::StoreAccess::ReadWrite {
                 kept.generation
@@ -67,8 +66,7 @@ impl LoadedRecord {
                 // A change whose past was damaged waits until that arrives again.
                 store.commit(&id, kept.generation, &Batch { moves, ..Batch::new() })?
             };
-        let pending = kept.changes.iter().filter(|change| !loose.contains(&change.hash));
-        let pending = pending.cloned().collect();
+        let pending = beside(&kept, &loose);
 
         let mut members = Members::new(id);
         for stored in &kept.members {
@@ -104,6 +102,23 @@ impl LoadedRecord {
             .map_or(1, |known| known.next_entry)
             .max(loaded.record.highest_number(&writer) + 1);
         Ok(loaded)
+    }
+
+    /// Reads the document anew from the last snapshot and the changes beside it, and takes only those
+    /// in that the document library reads back as they are. The way back after a snapshot that
+    /// turned out not to hold what was put in: what is at fault is set aside.
+    pub fn prove_again(&mut self, store: &dyn Store) -> Result<()> {
+        let kept = store.load(&self.id)?;
+        let (record, loose, moves) = replay(self.id, &kept, Record::apply_proved)?;
+        store.commit(&self.id, kept.generation, &Batch { moves, ..Batch::new() })?;
+        let kept = store.load(&self.id)?;
+        self.generation = kept.generation;
+        self.pending = beside(&kept, &loose);
+        self.record = record;
+        self.loose = loose;
+        self.latest = None;
+        self.latest_drafted = None;
+        Ok(())
     }
 
     fn read_draft(&mut self, lines: Vec<DraftLine>) -> Result<()> {
@@ -202,7 +217,7 @@ impl LoadedRecord {
         }
         let time = self.draft_time().unwrap_or(now);
         let too_large = |error: &PrepareError| {
-            matches!(error, PrepareError::Refused(Refusal::Malformed(ChangeError::TooLarge(_))))
+            matches!(error, PrepareError::Malformed(ChangeError::TooLarge(_)))
         };
         let puts_with_draft = self.on_what_is_here(draft.puts());
         match self.record.check_draft(self.writer, time, &puts_with_draft) {
@@ -276,15 +291,18 @@ impl LoadedRecord {
     /// Takes over what a commit of a merge has made durable.
     pub fn filed(&mut self, batch: Batch, generation: Generation) {
         self.generation = generation;
-        for moved in batch.moves {
+        let mut moves: BTreeMap<ChangeId, Move> =
+            batch.moves.into_iter().map(|moved| (moved.hash, moved)).collect();
+        self.pending.retain_mut(|one| {
+            let Some(moved) = moves.remove(&one.hash) else { return true };
             if moved.standing == ChangeStanding::Admitted {
                 self.loose.push(moved.hash);
-                self.pending.retain(|one| one.hash != moved.hash);
-            } else if let Some(one) = self.pending.iter_mut().find(|one| one.hash == moved.hash) {
-                one.standing = moved.standing;
-                one.reason = moved.reason;
+                return false;
             }
-        }
+            one.standing = moved.standing;
+            one.reason = moved.reason;
+            true
+        });
         for change in batch.changes {
             if change.standing == ChangeStanding::Admitted {
                 self.loose.push(change.hash);
@@ -331,38 +349,52 @@ impl LoadedRecord {
     }
 }
 
-/// Brings the admitted changes back into the document. Returns those that are in it, and the moves
-/// of those that cannot be any more.
-fn replay(record: &mut Record, kept: &Loaded) -> Result<(Vec<ChangeHash>, Vec<Move>)> {
+/// The document of the last snapshot with the admitted changes beside it. Also the ids of those that
+/// are in it, and the moves of those that cannot be any more.
+fn replay(
+    id: RecordId,
+    kept: &Loaded,
+    admit: fn(&mut Record, &[VerifiedChange]) -> Result<Applied, ApplyError>,
+) -> Result<(Record, Vec<ChangeId>, Vec<Move>)> {
+    let mut record = match &kept.snapshot {
+        Some(snapshot) => Record::load(id, &snapshot.bytes)?,
+        None => Record::create(id)?,
+    };
     let admitted = kept.changes.iter().filter(|change| change.standing == ChangeStanding::Admitted);
     let mut changes = Vec::new();
-    let mut moves = Vec::new();
+    let mut faults: BTreeMap<ChangeId, String> = BTreeMap::new();
     for stored in admitted.clone() {
-        match Change::decode(&stored.bytes) {
+        match VerifiedChange::kept(&id, stored.bytes.clone()) {
             Ok(change) => changes.push(change),
-            Err(e) => moves.push(Move {
-                hash: stored.hash,
-                standing: ChangeStanding::Quarantined,
-                reason: Some(e.to_string()),
-            }),
+            Err(e) => drop(faults.insert(stored.hash, e.to_string())),
         }
     }
     if !changes.is_empty() {
-        record.replay(&changes)?;
+        let applied = admit(&mut record, &changes)?;
+        faults.extend(applied.refused.into_iter().map(|one| (one.id, one.reason.to_string())));
     }
     let mut inside = Vec::new();
+    let mut moves = Vec::new();
     for stored in admitted {
-        if record.contains(&stored.hash) {
-            inside.push(stored.hash);
-        } else if !moves.iter().any(|moved| moved.hash == stored.hash) {
-            moves.push(Move {
-                hash: stored.hash,
-                standing: ChangeStanding::Waiting,
-                reason: Some("something it depends on was damaged here".to_owned()),
-            });
-        }
+        let (standing, reason) = match faults.remove(&stored.hash) {
+            _ if record.contains(&stored.hash) => {
+                inside.push(stored.hash);
+                continue;
+            }
+            Some(fault) => (ChangeStanding::Quarantined, fault),
+            None => {
+                (ChangeStanding::Waiting, "something it depends on was damaged here".to_owned())
+            }
+        };
+        moves.push(Move { hash: stored.hash, standing, reason: Some(reason) });
     }
-    Ok((inside, moves))
+    Ok((record, inside, moves))
+}
+
+/// Verified changes that are not part of the document.
+fn beside(kept: &Loaded, inside: &[ChangeId]) -> Vec<StoredChange> {
+    let inside: BTreeSet<&ChangeId> = inside.iter().collect();
+    kept.changes.iter().filter(|change| !inside.contains(&change.hash)).cloned().collect()
 }
 
 /// The devices behind the writers of a record, by the names that they gave themselves.

@@ -39,7 +39,7 @@ fn own_entry(loaded: &LoadedRecord, id: EntryId) -> Option<Entry> {
 }
 
 fn is_retracted(loaded: &LoadedRecord, id: EntryId) -> bool {
-    loaded.drafted_put(Container::STRUCK, &id.to_string()).is_some()
+    loaded.drafted_put(Container::RETRACTED, &id.to_string()).is_some()
         || !loaded.record.retracted_by(id).is_empty()
 }
 

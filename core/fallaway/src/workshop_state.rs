@@ -365,33 +365,33 @@ impl WorkshopState {
             &identity.keys,
             id,
             identity.incarnation,
-            prepared.change.seq,
-            prepared.hash,
+            prepared.seq,
+            prepared.id(),
             &heads,
         );
         let signature = StoredSignature {
             writer: loaded.writer,
-            seq: prepared.change.seq,
-            hash: prepared.hash,
+            seq: prepared.seq,
+            hash: prepared.id(),
             bytes: proof.encode(),
         };
         let carried = loaded.latest_drafted.clone();
-        let latest = carried.or_else(|| self.latest_after(loaded, &prepared.change.ops));
-        let kept = latest.as_ref().map(|latest| KeptLatest::of(latest, &[prepared.hash]));
+        let latest = carried.or_else(|| self.latest_after(loaded, &prepared.ops));
+        let kept = latest.as_ref().map(|latest| KeptLatest::of(latest, &[prepared.id()]));
         let batch = Batch {
             projections: vec![(projection::LATEST, kept.as_ref().map(projection::encode))],
             changes: vec![StoredChange {
-                hash: prepared.hash,
+                hash: prepared.id(),
                 writer: loaded.writer,
-                seq: prepared.change.seq,
-                deps: prepared.change.deps.clone(),
+                seq: prepared.seq,
+                deps: prepared.deps.clone(),
                 standing: ChangeStanding::Admitted,
                 reason: None,
-                bytes: prepared.change.encode(),
+                bytes: prepared.bytes().to_vec(),
             }],
             signatures: vec![signature.clone()],
             draft: vec![DraftEdit::Clear],
-            outgoing: vec![OutgoingEdit::Add(Outgoing::Change(prepared.hash))],
+            outgoing: vec![OutgoingEdit::Add(Outgoing::Change(prepared.id()))],
             counters: vec![SEALED],
             ..Batch::new()
         };
@@ -406,8 +406,8 @@ impl WorkshopState {
                 return Err(error.into());
             }
         }
-        let applied = loaded.record.replay(std::slice::from_ref(&prepared.change));
-        if !applied.is_ok_and(|applied| applied.admitted == [prepared.hash]) {
+        let applied = loaded.record.apply(std::slice::from_ref(&prepared));
+        if !applied.is_ok_and(|applied| applied.admitted == [prepared.id()]) {
             // Durable, but not in memory: read it anew with the next call.
             records.remove(&id);
             return Ok(());
@@ -415,8 +415,8 @@ impl WorkshopState {
         loaded.draft_committed();
         loaded.latest = latest;
         loaded.signatures.push(signature);
-        loaded.outgoing.push(Outgoing::Change(prepared.hash));
-        loaded.loose.push(prepared.hash);
+        loaded.outgoing.push(Outgoing::Change(prepared.id()));
+        loaded.loose.push(prepared.id());
         self.compact_if_due(loaded)
     }
 
@@ -464,19 +464,13 @@ impl WorkshopState {
         if loaded.loose.is_empty() || self.store.access() != StoreAccess::ReadWrite {
             return Ok(());
         }
-        let bytes = loaded.record.save();
-        let heads = loaded.record.heads();
-        let changes = loaded.record.change_count();
-        let snapshot = Snapshot { bytes, heads: heads.clone(), changes: changes as u64 };
+        let record = &loaded.record;
+        let bytes = record.save()?;
+        let changes = record.change_count() as u64;
+        let snapshot = Snapshot { bytes, heads: record.heads(), changes };
         let id = loaded.id;
-        let check = |read: &[u8]| {
-            let again = fallaway_record::Record::load(id, read).map_err(|e| e.to_string())?;
-            if again.heads() == heads && again.change_count() == changes {
-                Ok(())
-            } else {
-                Err("the snapshot that was read back differs".to_owned())
-            }
-        };
+        // What came in since the last snapshot was never read back before.
+        let check = |read: &[u8]| record.read_back(read, &loaded.loose);
         match self.store.compact(&id, loaded.generation, &snapshot, &loaded.loose, &check) {
             Ok(generation) => {
                 loaded.generation = generation;
@@ -484,6 +478,10 @@ impl WorkshopState {
                 // Fewer signatures are left, so that history leaves in larger pieces.
                 loaded.signatures = self.store.load(&id)?.signatures;
                 Ok(())
+            }
+            Err(StoreError::CheckFailed { reason }) => {
+                self.log(Level::Error, || format!("the document is not read back: {reason}"));
+                loaded.prove_again(self.store.as_ref())
             }
             // Somebody else wrote; compaction can wait.
             Err(StoreError::Moved { .. }) => Ok(()),

@@ -7,8 +7,9 @@ use std::collections::BTreeSet;
 
 use common::{relief_pass, told, workshop};
 use fallaway::{Confirm, Error, Instrument, Role, What, Workshop};
-use fallaway_changes::{Change, ChangeHash, Container, Incarnation, MemberHash, Put, writer};
-use fallaway_record::Record;
+use fallaway_changes::{
+    Change, ChangeId, Container, Incarnation, MemberHash, Put, VerifiedChange, writer,
+};
 use fallaway_sharing::{
     ChainProof, ChangeBundle, DeviceKeys, Invitation, MemberOp, Members, Payload, bundle_file,
     open, seal,
@@ -50,7 +51,7 @@ impl Mallory {
     }
 
     /// A change that is right but for what `spoil` does to it.
-    fn change(&self, deps: Vec<ChangeHash>, spoil: impl FnOnce(&mut Change)) -> Change {
+    fn change(&self, deps: Vec<ChangeId>, spoil: impl FnOnce(&mut Change)) -> Change {
         let record = self.invitation.record;
         let writer = writer(&self.keys.device(), &record, &Incarnation::from_bytes([1; 16]));
         let value = minicbor::to_vec("mine").unwrap();
@@ -64,10 +65,10 @@ impl Mallory {
 
     fn file(&self, change: Change, with_join: bool) -> Vec<u8> {
         let record = self.invitation.record;
-        let hash = Record::hash_of(&change).unwrap();
+        let change = VerifiedChange::own(&record, change).unwrap();
         let incarnation = Incarnation::from_bytes([1; 16]);
         let proof =
-            ChainProof::sign(&self.keys, record, incarnation, change.seq, hash, &self.heads);
+            ChainProof::sign(&self.keys, record, incarnation, change.seq, change.id(), &self.heads);
         let bundle = ChangeBundle::new(proof, vec![change]).unwrap();
         let key = &self.invitation.epoch_keys[0];
         let mut sealed = vec![seal(key, &record, &Payload::Changes(bundle)).unwrap()];
@@ -91,7 +92,7 @@ fn what_a_stranger_signs_is_refused_and_not_kept() {
     let (tech, bass) = bass();
     let stranger = Mallory::invited(&bass);
     let before = told(&bass);
-    let founding = Record::founding(&bass.id());
+    let founding = ChangeId::founding(&bass.id());
     let file = stranger.file(stranger.change(vec![founding], |_| {}), false);
     let refused = tech.bundle_in(&file).unwrap_err();
     assert!(
@@ -106,7 +107,7 @@ fn what_a_stranger_signs_is_refused_and_not_kept() {
 fn a_member_who_breaks_the_rules_of_the_document_changes_nothing() {
     let (tech, bass) = bass();
     let mallory = Mallory::invited(&bass).joined();
-    let founding = Record::founding(&bass.id());
+    let founding = ChangeId::founding(&bass.id());
     let fill = |change: &mut Change| change.ops[0].value = minicbor::to_vec("harmless").unwrap();
     let spoils: Vec<(&str, Spoil)> = vec![
         ("a gap in the numbers", Box::new(|change| change.seq = 3)),
@@ -161,7 +162,7 @@ fn a_member_who_breaks_the_rules_of_the_document_changes_nothing() {
 fn a_container_of_a_newer_version_waits() {
     let (tech, bass) = bass();
     let mallory = Mallory::invited(&bass).joined();
-    let founding = Record::founding(&bass.id());
+    let founding = ChangeId::founding(&bass.id());
     let newer = |change: &mut Change| change.ops[0].container = Container(9);
     let report =
         tech.bundle_in(&mallory.file(mallory.change(vec![founding], newer), true)).unwrap();

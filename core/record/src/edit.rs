@@ -256,14 +256,19 @@ impl Editor<'_> {
         if !self.record.has_entry(id) {
             return Err(EditError::NoSuchEntry(id));
         }
-        let drafted = self.draft.holds(Container::STRUCK, &key);
+        let drafted = self.draft.holds(Container::RETRACTED, &key);
         if drafted || self.record.retracted_by(id).contains(&self.writer) {
             return Err(EditError::AlreadyRetracted(id));
         }
         check_text("the reason", &retraction.reason, MAX_REASON)?;
         check_time(retraction.at)?;
         check_label(retraction.by.as_deref())?;
-        Ok(Put { container: Container::STRUCK, key, value: to_vec(retraction)?, pred: Vec::new() })
+        Ok(Put {
+            container: Container::RETRACTED,
+            key,
+            value: to_vec(retraction)?,
+            pred: Vec::new(),
+        })
     }
 
     /// Sets a fact about the instrument.

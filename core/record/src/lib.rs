@@ -35,13 +35,13 @@
 //! let mut draft = Draft::new();
 //! draft.add(bench.editor(tech, &draft).log(&entry)?);
 //! let sealed = bench.prepare(tech, at.unix_s, draft.puts().to_vec())?;
-//! bench.apply(std::slice::from_ref(&sealed.change))?;
+//! bench.apply(std::slice::from_ref(&sealed))?;
 //!
 //! // The player names the instrument elsewhere; both end with the same record.
 //! let mut stage = Record::create(id)?;
 //! let name = stage.editor(player, &Draft::new()).set_spec(&SpecField::Name("blue bass".into()))?;
 //! let named = stage.prepare(player, at.unix_s, vec![name])?;
-//! let both = [named.change, sealed.change];
+//! let both = [named, sealed];
 //! stage.apply(&both)?;
 //! bench.apply(&both)?;
 //! assert_eq!(bench.heads(), stage.heads());
@@ -63,8 +63,8 @@ mod state;
 mod target;
 
 pub use document::{
-    Access, Applied, ApplyError, FORMAT_VERSION, LoadError, PrepareError, Prepared, Record,
-    Refusal, Refused, Version, Waiting,
+    Access, Applied, ApplyError, FORMAT_VERSION, LoadError, PrepareError, Record, Refusal, Refused,
+    Version, Waiting, in_order,
 };
 pub use edit::{Draft, EditError, Editor};
 pub use entry::{

@@ -4,9 +4,9 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap, HashMap};
 use std::sync::Arc;
 
-use fallaway_changes::{ChangeHash, Container, Put, Writer};
+use fallaway_changes::{ChangeId, Container, Put, Writer};
 
-use crate::document::{Graph, Record};
+use crate::document::{Clock, Graph, Record};
 use crate::entry::{Body, Entry};
 use crate::registers::Registers;
 use crate::{EntryId, Moment, Retraction, Spec};
@@ -17,7 +17,7 @@ pub struct Placed {
     /// The entry.
     pub entry: Entry,
     /// The change that brought it; `None` in a draft.
-    pub change: Option<ChangeHash>,
+    pub change: Option<ChangeId>,
     /// Its stated time lies more than a day before something that its writer had seen: one of the
     /// two clocks is wrong. Noted, never corrected.
     pub clock_doubtful: bool,
@@ -49,11 +49,8 @@ struct Log {
     index: HashMap<EntryId, usize>,
     /// By remark the last one in order that corrects it.
     corrected: HashMap<EntryId, EntryId>,
-    /// Writer and sequence number of each change.
-    changes: Vec<(u32, u32)>,
-    /// See [`Graph::clocks`].
-    clocks: Vec<u32>,
-    width: usize,
+    /// Writer, sequence number and past of each change.
+    changes: Vec<(u32, u32, Clock)>,
 }
 
 /// Everything in a record: registers, entries in order, what was crossed out.
@@ -72,9 +69,9 @@ pub struct State {
 impl State {
     pub(crate) fn read(record: &Record) -> Self {
         let mut retracted: BTreeMap<EntryId, Vec<PlacedRetraction>> = BTreeMap::new();
-        for item in record.keys(Container::STRUCK) {
+        for item in record.keys(Container::RETRACTED) {
             let Ok(id) = item.key.parse() else { continue };
-            let versions = record.versions(Container::STRUCK, &item.key);
+            let versions = record.versions(Container::RETRACTED, &item.key);
             retracted.entry(id).or_default().extend(versions.iter().map(|version| {
                 PlacedRetraction {
                     writer: version.op.writer,
@@ -111,11 +108,13 @@ impl State {
                         counter,
                     });
                 }
-                Container::STRUCK => with.retracted.entry(id).or_default().push(PlacedRetraction {
-                    writer,
-                    retraction: minicbor::decode(&put.value).ok(),
-                    draft: true,
-                }),
+                Container::RETRACTED => {
+                    with.retracted.entry(id).or_default().push(PlacedRetraction {
+                        writer,
+                        retraction: minicbor::decode(&put.value).ok(),
+                        draft: true,
+                    })
+                }
                 _ => {}
             }
         }
@@ -203,9 +202,12 @@ impl State {
 impl Log {
     /// Whether the change at `later` has the one at `earlier` in its past.
     fn has_seen(&self, later: u32, earlier: u32) -> bool {
-        let Some((writer, seq)) = self.changes.get(earlier as usize) else { return false };
-        let cell = later as usize * self.width + *writer as usize;
-        self.clocks.get(cell).is_some_and(|seen| seen >= seq)
+        let (earlier, later) =
+            (self.changes.get(earlier as usize), self.changes.get(later as usize));
+        let (Some((writer, seq, _)), Some((own, last, clock))) = (earlier, later) else {
+            return false;
+        };
+        if writer == own { seq <= last } else { *seq <= clock.get(*writer) }
     }
 
     fn read(record: &Record) -> Self {
@@ -222,7 +224,7 @@ impl Log {
             let placed = Placed {
                 clock_doubtful: entry.at.unix_s.saturating_add(CLOCK_DOUBT_S) < latest,
                 entry,
-                change: Some(node.hash),
+                change: Some(node.id),
                 node: position,
                 counter: item.op.counter,
             };
@@ -238,9 +240,9 @@ impl Log {
             placed,
             index,
             corrected,
-            changes: graph.nodes().iter().map(|node| (node.writer, node.seq)).collect(),
-            clocks: graph.clocks(),
-            width: graph.writers().len(),
+            changes: (graph.nodes().iter())
+                .map(|node| (node.writer, node.seq, node.clock.clone()))
+                .collect(),
         }
     }
 }

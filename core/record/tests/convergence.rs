@@ -11,7 +11,7 @@
 mod common;
 
 use common::{assert_clean, log_put, record_id, remark, spec_put, writer};
-use fallaway_changes::{Change, ChangeHash, Container, Put};
+use fallaway_changes::{Change, ChangeId, Container, Put, VerifiedChange};
 use fallaway_record::{EntryId, Record, Retraction};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -39,14 +39,14 @@ fn step(replicas: usize) -> impl Strategy<Value = Step> {
 }
 
 /// A shuffle that depends on the seed only.
-fn shuffle(changes: &mut [Change], mut seed: u64) {
+fn shuffle(changes: &mut [VerifiedChange], mut seed: u64) {
     for place in (1..changes.len()).rev() {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         changes.swap(place, (seed >> 33) as usize % (place + 1));
     }
 }
 
-fn all_changes(record: &Record) -> Vec<Change> {
+fn all_changes(record: &Record) -> Vec<VerifiedChange> {
     record.writers().iter().flat_map(|by| record.changes_of(by)).collect()
 }
 
@@ -84,7 +84,7 @@ fn run(replica: &mut Replica, index: usize, step: &Step) {
 }
 
 /// What anybody can see: heads, registers, entries in order, crossed out.
-fn face(record: &Record) -> (Vec<ChangeHash>, Vec<String>, Vec<EntryId>, BTreeSet<EntryId>) {
+fn face(record: &Record) -> (Vec<ChangeId>, Vec<String>, Vec<EntryId>, BTreeSet<EntryId>) {
     let state = record.state();
     let registers = state.registers().iter().map(|all| format!("{all:?}")).collect();
     let entries: Vec<_> = state.entries().map(|placed| placed.entry.id).collect();
@@ -93,7 +93,7 @@ fn face(record: &Record) -> (Vec<ChangeHash>, Vec<String>, Vec<EntryId>, BTreeSe
 }
 
 /// The values of each register by the definition: written, and superseded by no other write.
-fn expected_values(changes: &[Change]) -> BTreeMap<String, BTreeSet<Vec<u8>>> {
+fn expected_values(changes: &[VerifiedChange]) -> BTreeMap<String, BTreeSet<Vec<u8>>> {
     let puts = |change: &Change| -> Vec<(u64, Put)> {
         let all = (change.start_op..).zip(change.ops.clone());
         all.filter(|(_, put)| put.container == Container::SPEC).collect()
@@ -159,11 +159,11 @@ proptest! {
             let applied = replica.record.apply(&changes).unwrap();
             assert_clean(&applied);
             prop_assert_eq!(&face(&replica.record), &wanted);
-            let loaded = Record::load(record_id(), &replica.record.save()).unwrap();
+            let loaded = Record::load(record_id(), &replica.record.save().unwrap()).unwrap();
             prop_assert_eq!(&face(&loaded), &wanted);
         }
         let unique: BTreeMap<_, _> =
-            changes.into_iter().map(|change| (Record::hash_of(&change).unwrap(), change)).collect();
+            changes.into_iter().map(|change| (change.id(), change)).collect();
         let unique: Vec<_> = unique.into_values().collect();
         let registers = one_by_one.registers();
         for (key, values) in expected_values(&unique) {
@@ -175,8 +175,7 @@ proptest! {
         }
         // History is handed on byte for byte.
         for change in &unique {
-            let hash = Record::hash_of(change).unwrap();
-            prop_assert_eq!(one_by_one.change(&hash).unwrap().encode(), change.encode());
+            prop_assert_eq!(&one_by_one.change(&change.id()).unwrap(), change);
         }
     }
 }

@@ -10,10 +10,10 @@
 mod common;
 
 use common::{
-    action, assert_clean, course, fret, log_put, mm, moment, pass, record_id, remark, spec_put,
-    target, target_put, write, writer,
+    action, assert_clean, course, fret, log_put, mm, moment, own, pass, record_id, remark,
+    spec_put, target, target_put, write, writer,
 };
-use fallaway_changes::{Change, Container, Put, RecordId};
+use fallaway_changes::{Change, ChangeId, Container, Put, RecordId};
 use fallaway_record::{
     Access, Body, Draft, EditError, EntryId, LoadError, PrepareError, Record, Retraction, SetupId,
     SpecField, templates,
@@ -23,29 +23,25 @@ fn founded() -> Record {
     Record::create(record_id()).unwrap()
 }
 
-/// The founding is frozen: a changed hash would cut every record off from its own history.
+/// The founding is frozen: a changed id would cut every record off from its own history.
 #[test]
-fn the_founding_has_its_hash() {
-    let hash = Record::founding(&record_id());
-    assert_eq!(
-        hash.to_string(),
-        "a875af87c1cbc1cddd0a07be692e7e433e927021dbf897844813626d75760c12"
-    );
-    assert_eq!(founded().heads(), [hash]);
-    assert_ne!(hash, Record::founding(&RecordId::from_bytes([0x12; 16])));
+fn the_founding_has_its_id() {
+    let id = ChangeId::founding(&record_id());
+    assert_eq!(id.to_string(), "c920863ed8a80ab4a9be307349e28a4eec54d8c36770e0404b8909a4d64db56f");
+    assert_eq!(founded().heads(), [id]);
+    assert_ne!(id, ChangeId::founding(&RecordId::from_bytes([0x12; 16])));
 }
 
-/// Signatures cover this hash: another version of the document library that encodes a change in
-/// another way must not pass unnoticed.
+/// Signatures cover this id, and it hangs on nothing but the canonical bytes and the record.
 #[test]
-fn a_change_has_its_hash() {
+fn a_change_has_its_id() {
     let tech = writer(1);
-    let change = Change {
+    let change = own(&Change {
         writer: tech,
         seq: 1,
         start_op: 7,
         time: 1_790_000_000,
-        deps: vec![Record::founding(&record_id())],
+        deps: vec![ChangeId::founding(&record_id())],
         ops: vec![
             Put {
                 container: Container::SPEC,
@@ -55,13 +51,53 @@ fn a_change_has_its_hash() {
             },
             log_put(&pass(EntryId::new(tech, 1), 1_790_000_000, &[5, 5, 5, 6])),
         ],
-    };
-    let hash = Record::hash_of(&change).unwrap();
+    });
     assert_eq!(
-        hash.to_string(),
-        "1f4655cd3f55577c4feda56c0ec4df2903ff8b7ed6c749ac407f1c3fdd16ba72"
+        change.id().to_string(),
+        "75070d984dd92b61a6a9f847520ab6e46622b6e13feda3045bf17a9e8656c837"
     );
-    assert_eq!(founded().apply(&[change]).unwrap().admitted, [hash]);
+    assert_eq!(founded().apply(std::slice::from_ref(&change)).unwrap().admitted, [change.id()]);
+}
+
+/// The ids beside the document are a projection: without them the record is the same.
+#[test]
+fn ids_are_worked_out_again_where_they_are_damaged() {
+    let mut record = founded();
+    write(&mut record, writer(1), 10, |r| vec![spec_put(r, "name", b"\x61a")]);
+    write(&mut record, writer(2), 11, |r| vec![spec_put(r, "name", b"\x61b")]);
+    let mut snapshot = record.save().unwrap();
+    snapshot[20] ^= 1;
+    let loaded = Record::load(record_id(), &snapshot).unwrap();
+    assert_eq!(loaded.heads(), record.heads());
+    assert_eq!(loaded.save().unwrap(), record.save().unwrap());
+}
+
+/// Writes the record that the test below opens; run by hand when the format changes before it is
+/// used anywhere.
+#[test]
+#[ignore = "writes tests/compat/record-1.snapshot"]
+fn freeze_a_record() {
+    let (tech, player) = (writer(1), writer(2));
+    let (mut record, mut other) = (founded(), founded());
+    let template = templates().into_iter().find(|one| one.spec.course_count() == 4).unwrap();
+    let draft = Draft::new();
+    let editor = record.editor(tech, &draft);
+    let fields = template.spec.fields();
+    let facts = fields.iter().filter(|field| !matches!(field, SpecField::Name(_)));
+    let puts = facts.map(|field| editor.set_spec(field).unwrap()).collect();
+    write(&mut record, tech, 10, |_| puts);
+    let theirs = write(&mut other, player, 15, |r| vec![spec_put(r, "name", b"\x65stage")]);
+    write(&mut record, tech, 20, |r| vec![spec_put(r, "name", b"\x68fretless")]);
+    let visit = Body::Visit(fallaway_record::VisitOpened::default());
+    let visit = fallaway_record::Entry::new(EntryId::new(tech, 1), moment(30), visit);
+    let read = pass(EntryId::new(tech, 2), 40, &[5, 5, 5, 6]).within(visit.id);
+    let wrong = remark(EntryId::new(tech, 3), 50, "for the other one");
+    write(&mut record, tech, 60, |_| [visit, read, wrong.clone()].iter().map(log_put).collect());
+    let retraction = Retraction { at: moment(70), by: None, reason: "wrong instrument".into() };
+    let put = record.editor(tech, &draft).retract(wrong.id, &retraction).unwrap();
+    write(&mut record, tech, 70, |_| vec![put]);
+    assert_clean(&record.apply(&[theirs]).unwrap());
+    std::fs::write("../../tests/compat/record-1.snapshot", record.save().unwrap()).unwrap();
 }
 
 /// Records of every version of the format open for ever. The file was written by the first version:
@@ -103,7 +139,7 @@ fn a_template_and_a_visit_come_back_from_a_snapshot() {
     draft.add(record.editor(tech, &Draft::new()).log(&entry).unwrap());
     write(&mut record, tech, 300, |_| draft.puts().to_vec());
 
-    let loaded = Record::load(record_id(), &record.save()).unwrap();
+    let loaded = Record::load(record_id(), &record.save().unwrap()).unwrap();
     assert_eq!(loaded.heads(), record.heads());
     assert_eq!(loaded.state().spec(), bass);
     let placed: Vec<_> = loaded.state().entries().collect();
@@ -127,16 +163,15 @@ fn history_comes_back_in_its_canonical_form() {
     assert_clean(&record.apply(&changes[1..]).unwrap());
     changes.push(write(&mut record, tech, 12, |r| vec![spec_put(r, "name", b"\x61c")]));
     assert_eq!(changes[2].ops[0].pred.len(), 2);
-    let loaded = Record::load(record_id(), &record.save()).unwrap();
+    let loaded = Record::load(record_id(), &record.save().unwrap()).unwrap();
     for change in &changes {
-        let hash = Record::hash_of(change).unwrap();
-        let back = loaded.change(&hash).unwrap();
-        assert_eq!(back.encode(), change.encode());
-        assert_eq!(Record::hash_of(&back).unwrap(), hash);
-        assert_eq!(Change::decode(&back.encode()).unwrap(), *change);
+        let back = loaded.change(&change.id()).unwrap();
+        assert_eq!(back.bytes(), change.bytes());
+        assert_eq!(back, *change);
+        assert_eq!(Change::decode(back.bytes()).unwrap(), **change);
     }
     assert_eq!(loaded.changes_of(&tech), [changes[0].clone(), changes[2].clone()]);
-    assert_eq!(loaded.change(&Record::founding(&record_id())), None);
+    assert_eq!(loaded.change(&ChangeId::founding(&record_id())), None);
 }
 
 #[test]
@@ -362,7 +397,7 @@ fn a_newer_record_opens_read_only_with_its_reason() {
     let change = write(&mut other, writer(2), 1, |r| vec![put("min_reader", 2, r)]);
     assert_clean(&record.apply(&[change]).unwrap());
     assert_eq!(record.access(), Access::Outdated { needs: 2 });
-    assert!(Record::load(record_id(), &record.save()).is_ok());
+    assert!(Record::load(record_id(), &record.save().unwrap()).is_ok());
 }
 
 #[test]
@@ -389,15 +424,14 @@ fn what_a_newer_version_wrote_survives_edits_and_merges() {
     assert_clean(&ours.apply(std::slice::from_ref(&change)).unwrap());
     write(&mut ours, tech, 7, |r| vec![spec_put(r, "name", b"\x61a")]);
 
-    let ours = Record::load(record_id(), &ours.save()).unwrap();
+    let ours = Record::load(record_id(), &ours.save().unwrap()).unwrap();
     let placed = ours.state().get(id).unwrap();
     assert!(placed.entry.newer);
     assert_eq!(placed.entry.body.name(), "written by a newer version");
     assert_eq!(placed.entry.encode().unwrap(), kind_40);
     assert_eq!(ours.versions(Container::SPEC, "body-wood")[0].value, b"\x64wood");
     assert_eq!(ours.registers().newer().len(), 2);
-    let hash = Record::hash_of(&change).unwrap();
-    assert_eq!(ours.change(&hash).unwrap().encode(), change.encode());
+    assert_eq!(ours.change(&change.id()).unwrap(), change);
     // This version does not overwrite what it does not understand.
     let draft = Draft::new();
     let field = SpecField::Frets(fallaway_record::spec::Frets::count(21));
@@ -408,7 +442,7 @@ fn what_a_newer_version_wrote_survives_edits_and_merges() {
 fn damaged_and_foreign_snapshots_are_told_apart() {
     let mut record = founded();
     write(&mut record, writer(1), 1, |r| vec![spec_put(r, "name", b"\x61a")]);
-    let snapshot = record.save();
+    let snapshot = record.save().unwrap();
     let other = RecordId::from_bytes([0x77; 16]);
     let refused = Record::load(other, &snapshot).unwrap_err();
     assert_eq!(refused, LoadError::OtherRecord { expected: other });
@@ -419,6 +453,10 @@ fn damaged_and_foreign_snapshots_are_told_apart() {
     for place in 0..snapshot.len() {
         let mut flipped = snapshot.clone();
         flipped[place] ^= 0x10;
-        assert!(Record::load(record_id(), &flipped).is_err(), "{place}");
+        // The ids are a projection, and are worked out anew.
+        if let Ok(loaded) = Record::load(record_id(), &flipped) {
+            assert_eq!(loaded.heads(), record.heads(), "{place}");
+            assert!(place < 8 + 2 * ChangeId::LEN + 8, "{place}");
+        }
     }
 }

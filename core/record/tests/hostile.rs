@@ -10,8 +10,8 @@
 
 mod common;
 
-use common::{log_put, record_id, remark, spec_put, target, target_put, write, writer};
-use fallaway_changes::{Change, ChangeHash, Container, OpId, Put};
+use common::{log_put, own, record_id, remark, spec_put, target, target_put, write, writer};
+use fallaway_changes::{Change, ChangeId, Container, OpId, Put, VerifiedChange};
 use fallaway_record::{EntryId, Record, Refusal};
 
 /// A record with some history by writers 1 and 2, and a good next change of writer 2.
@@ -27,17 +27,17 @@ fn scene() -> (Record, Change) {
         spec_put(&record, "name", b"\x61b"),
         log_put(&remark(EntryId::new(player, 2), 40, "fine now")),
     ];
-    let next = record.prepare(player, 40, puts).unwrap().change;
-    (record, next)
+    let next = record.prepare(player, 40, puts).unwrap();
+    (record, Change::clone(&next))
 }
 
 /// Refused by `check` and by `apply`, alone and in a round with a good change.
 fn refused(record: &mut Record, bad: &Change) -> Refusal {
     let heads = record.heads();
-    let snapshot = record.save();
-    let hash = Record::hash_of(bad).unwrap_or(ChangeHash::from_bytes([0; 32]));
-    let reason = record.check(bad, &hash).unwrap_err();
-    let applied = record.apply(std::slice::from_ref(bad)).unwrap();
+    let snapshot = record.save().unwrap();
+    let bad = own(bad);
+    let reason = record.check(&bad).unwrap_err();
+    let applied = record.apply(std::slice::from_ref(&bad)).unwrap();
     assert!(applied.admitted.is_empty() && applied.touched.is_empty());
     if reason.is_waiting() {
         assert_eq!(applied.waiting[0].reason, reason);
@@ -45,40 +45,40 @@ fn refused(record: &mut Record, bad: &Change) -> Refusal {
         assert_eq!(applied.refused[0].reason, reason);
     }
     assert_eq!(record.heads(), heads);
-    assert_eq!(record.save(), snapshot, "the record is as it was");
+    assert_eq!(record.save().unwrap(), snapshot, "the record is as it was");
 
     let mut other = Record::load(record_id(), &snapshot).unwrap();
     let good = other.prepare(writer(3), 50, vec![spec_put(&other, "about", b"\x61z")]);
     let good = good.unwrap();
-    let applied = other.apply(&[bad.clone(), good.change]).unwrap();
-    assert_eq!(applied.admitted, [good.hash], "a bad change does not stop a good one");
+    let applied = other.apply(&[bad, good.clone()]).unwrap();
+    assert_eq!(applied.admitted, [good.id()], "a bad change does not stop a good one");
     reason
+}
+
+/// What is malformed cannot even be handed to a record.
+fn malformed(bad: &Change) {
+    assert!(VerifiedChange::own(&record_id(), bad.clone()).is_err(), "{bad:?}");
+    assert!(VerifiedChange::kept(&record_id(), bad.encode()).is_err(), "{bad:?}");
 }
 
 #[test]
 fn a_good_change_is_admitted_and_then_known() {
     let (mut record, next) = scene();
-    let hash = Record::hash_of(&next).unwrap();
-    assert_eq!(record.check(&next, &hash), Ok(()));
-    assert_eq!(record.apply(std::slice::from_ref(&next)).unwrap().admitted, [hash]);
+    let next = own(&next);
+    assert_eq!(record.check(&next), Ok(()));
+    assert_eq!(record.apply(std::slice::from_ref(&next)).unwrap().admitted, [next.id()]);
     // Replayed.
-    assert_eq!(record.apply(&[next.clone(), next.clone()]).unwrap().already, [hash, hash]);
-    assert_eq!(record.check(&next, &hash), Ok(()));
-}
-
-#[test]
-fn another_hash_than_the_stated_one() {
-    let (record, next) = scene();
-    let stated = ChangeHash::from_bytes([5; 32]);
-    assert!(matches!(record.check(&next, &stated), Err(Refusal::Hash { .. })));
+    let again = record.apply(&[next.clone(), next.clone()]).unwrap();
+    assert_eq!(again.already, [next.id(), next.id()]);
+    assert_eq!(record.check(&next), Ok(()));
 }
 
 #[test]
 fn dependencies_that_are_missing_or_none() {
     let (mut record, mut next) = scene();
-    next.deps.push(ChangeHash::from_bytes([0xff; 32]));
+    next.deps.push(ChangeId::from_bytes([0xff; 32]));
     let missing = refused(&mut record, &next);
-    assert_eq!(missing, Refusal::Missing(vec![ChangeHash::from_bytes([0xff; 32])]));
+    assert_eq!(missing, Refusal::Missing(vec![ChangeId::from_bytes([0xff; 32])]));
     next.deps.clear();
     assert_eq!(refused(&mut record, &next), Refusal::NoDependencies);
 }
@@ -92,7 +92,7 @@ fn a_number_that_does_not_follow() {
     next.seq = 1;
     assert!(matches!(refused(&mut record, &next), Refusal::Fork { seq: 1, .. }));
     next.seq = u64::from(u32::MAX);
-    assert!(matches!(refused(&mut record, &next), Refusal::Malformed(_)));
+    malformed(&next);
 }
 
 #[test]
@@ -114,7 +114,7 @@ fn counters_that_leap_or_overflow() {
     }
     for start_op in [0, 1 << 31, u64::MAX] {
         let over = Change { start_op, ..next.clone() };
-        assert!(matches!(refused(&mut record, &over), Refusal::Malformed(_)));
+        malformed(&over);
     }
 }
 
@@ -124,18 +124,18 @@ fn an_entry_written_twice_or_by_somebody_else() {
     next.ops[1] = log_put(&remark(EntryId::new(writer(2), 1), 1, "another past"));
     assert!(matches!(refused(&mut record, &next), Refusal::EntryExists { .. }));
     next.ops[1] = log_put(&remark(EntryId::new(writer(1), 77), 1, "not mine"));
-    assert!(matches!(refused(&mut record, &next), Refusal::Malformed(_)));
+    malformed(&next);
 }
 
 #[test]
 fn an_entry_written_twice_in_one_round() {
     let (mut record, next) = scene();
-    let mut other = Record::load(record_id(), &record.save()).unwrap();
-    other.apply(std::slice::from_ref(&next)).unwrap();
+    let mut other = Record::load(record_id(), &record.save().unwrap()).unwrap();
+    other.apply(&[own(&next)]).unwrap();
     let fresh = log_put(&remark(EntryId::new(writer(2), 3), 50, "new"));
-    let mut after = other.prepare(writer(2), 50, vec![fresh]).unwrap().change;
+    let mut after = Change::clone(&other.prepare(writer(2), 50, vec![fresh]).unwrap());
     after.ops = vec![next.ops[1].clone()];
-    let applied = record.apply(&[after, next]).unwrap();
+    let applied = record.apply(&[own(&after), own(&next)]).unwrap();
     assert_eq!(applied.admitted.len(), 1);
     assert!(matches!(applied.refused[0].reason, Refusal::EntryExists { .. }));
 }
@@ -149,7 +149,7 @@ fn an_entry_that_is_none() {
         assert!(matches!(refused(&mut record, &next), Refusal::Entry { .. }));
     }
     next.ops[1].value = b"\x9f\xff".to_vec();
-    assert!(matches!(refused(&mut record, &next), Refusal::Malformed(_)));
+    malformed(&next);
 }
 
 #[test]
@@ -167,17 +167,18 @@ fn predecessors_that_are_not_what_was_visible() {
     }
     let mut log = next.clone();
     log.ops[1].pred = vec![name];
-    assert!(matches!(refused(&mut record, &log), Refusal::Malformed(_)));
+    malformed(&log);
 }
 
 #[test]
 fn a_hidden_value_cannot_be_superseded_again() {
     let (mut record, next) = scene();
     let stale = next.ops[0].pred.clone();
-    record.apply(&[next]).unwrap();
-    let mut again = record.prepare(writer(2), 50, vec![spec_put(&record, "name", b"\x61c")]);
-    again.as_mut().unwrap().change.ops[0].pred = stale;
-    let reason = refused(&mut record, &again.unwrap().change);
+    record.apply(&[own(&next)]).unwrap();
+    let again = record.prepare(writer(2), 50, vec![spec_put(&record, "name", b"\x61c")]);
+    let mut again = Change::clone(&again.unwrap());
+    again.ops[0].pred = stale;
+    let reason = refused(&mut record, &again);
     assert!(matches!(reason, Refusal::Predecessors { .. }));
 }
 
@@ -211,18 +212,18 @@ fn the_founder_s_writer_and_a_format_that_is_no_number() {
 #[test]
 fn what_depends_on_a_refused_change_waits() {
     let (mut record, next) = scene();
-    let mut other = Record::load(record_id(), &record.save()).unwrap();
+    let mut other = Record::load(record_id(), &record.save().unwrap()).unwrap();
     let mut bad = next;
     bad.start_op += 5;
-    let bad_hash = Record::hash_of(&bad).unwrap();
-    let mut after = other.prepare(writer(3), 60, vec![spec_put(&other, "about", b"\x61a")]);
-    let after = after.as_mut().unwrap();
-    after.change.deps = vec![bad_hash];
-    after.change.start_op = bad.end_op() + 1;
-    let applied = record.apply(&[after.change.clone(), bad]).unwrap();
+    let bad = own(&bad);
+    let after = other.prepare(writer(3), 60, vec![spec_put(&other, "about", b"\x61a")]);
+    let mut after = Change::clone(&after.unwrap());
+    after.deps = vec![bad.id()];
+    after.start_op = bad.end_op() + 1;
+    let applied = record.apply(&[own(&after), bad.clone()]).unwrap();
     assert!(applied.admitted.is_empty());
     assert!(matches!(applied.refused[0].reason, Refusal::StartOp { .. }));
-    assert_eq!(applied.waiting[0].reason, Refusal::Missing(vec![bad_hash]));
+    assert_eq!(applied.waiting[0].reason, Refusal::Missing(vec![bad.id()]));
     assert!(other.apply(&[]).unwrap().admitted.is_empty());
 }
 
@@ -232,6 +233,6 @@ fn a_change_of_another_record_waits_for_what_never_comes() {
     let other_id = fallaway_changes::RecordId::from_bytes([0x99; 16]);
     let mut other = Record::create(other_id).unwrap();
     let foreign = write(&mut other, writer(5), 1, |r| vec![spec_put(r, "name", b"\x61a")]);
-    let missing = vec![Record::founding(&other_id)];
+    let missing = vec![ChangeId::founding(&other_id)];
     assert_eq!(refused(&mut record, &foreign), Refusal::Missing(missing));
 }

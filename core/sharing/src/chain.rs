@@ -1,21 +1,20 @@
 //! Bundles of changes: consecutive changes of one writer under one signature.
 //!
-//! The author signs the hash of the last change. Each change names its writer's previous one among
-//! its dependencies, by hash, so that the one signature proves the whole chain before it: it is
-//! enough to keep a writer's newest proof. This crate cannot compute the hashes (they come from
-//! rebuilding each change in the document library), so [`ChangeBundle::verify_chain`] takes them
-//! from its caller.
+//! The author signs the id of the last change. Each change names its writer's previous one among
+//! its dependencies, by its id, so that the one signature proves the whole chain before it: it is
+//! enough to keep a writer's newest proof. A [`ChangeBundle`] exists only if all of that holds.
 
 use std::collections::BTreeSet;
 
-use crate::identity::{DeviceKeys, verify};
-use crate::limits::{MAX_BUNDLE_BYTES, MAX_BUNDLE_OPS, MAX_CHANGES, MAX_MEMBER_HEADS};
 use fallaway_changes::cbor::{Builder, CborError, Reader};
 use fallaway_changes::limits::{TooLarge, at_most, bounded, is_sorted_unique};
-use fallaway_changes::{BODY_ITEMS, Change, ChangeError};
 use fallaway_changes::{
-    ChangeHash, DeviceId, Incarnation, MemberHash, RecordId, Signature, Writer, writer,
+    ChangeError, ChangeId, DeviceId, Incarnation, LinkError, MemberHash, RecordId, Signature,
+    SignedTip, UnverifiedChange, VerifiedChange, Writer, verify_chain, writer,
 };
+
+use crate::identity::{DeviceKeys, verify};
+use crate::limits::{MAX_BUNDLE_BYTES, MAX_BUNDLE_OPS, MAX_CHANGES, MAX_MEMBER_HEADS};
 
 /// Begins the signed message of a [`ChainProof`].
 const DOMAIN: &str = "fallaway v1 signed chain of changes";
@@ -32,8 +31,8 @@ pub struct ChainProof {
     pub incarnation: Incarnation,
     /// Number of the change that is signed.
     pub seq: u64,
-    /// Hash of the change that is signed.
-    pub hash: ChangeHash,
+    /// The change that is signed.
+    pub tip: ChangeId,
     /// The newest member operations that the author had seen: sorted, unique, at least one.
     pub member_heads: Vec<MemberHash>,
     /// Over all of the above.
@@ -46,18 +45,12 @@ pub enum ChainError {
     /// Not the expected CBOR.
     #[error("malformed {0}")]
     Malformed(#[from] CborError),
-    /// Well-formed, but not in the one form that it has.
-    #[error("not in its canonical form")]
-    NotCanonical,
     /// Something is larger than the limit.
     #[error(transparent)]
     TooLarge(#[from] TooLarge),
     /// Member heads missing, unsorted or twice.
     #[error("member heads must be given, sorted and unique")]
     MemberHeads,
-    /// No changes.
-    #[error("a bundle of changes has no changes")]
-    Empty,
     /// A change at fault.
     #[error("change {seq}: {error}")]
     Change {
@@ -66,64 +59,30 @@ pub enum ChainError {
         /// What is wrong with it.
         error: ChangeError,
     },
-    /// A change of somebody else.
-    #[error("change {seq} is by writer {found}, the bundle by {expected}")]
-    WrongWriter {
-        /// Its number.
+    /// The changes are not those that were signed.
+    #[error(transparent)]
+    Link(#[from] LinkError),
+    /// There is no number for this many changes up to the signed one.
+    #[error("{count} changes cannot end at number {seq}")]
+    Count {
+        /// How many there are.
+        count: u64,
+        /// The signed number.
         seq: u64,
-        /// Its writer.
-        found: Writer,
-        /// The writer of the bundle, from device, record and incarnation.
-        expected: Writer,
     },
-    /// The numbers do not run up to the signed one.
-    #[error("change {found} stands where {expected} was expected")]
-    WrongNumber {
-        /// The number found.
-        found: u64,
-        /// The number expected.
-        expected: u64,
-    },
-    /// A change's operations are numbered below those of the writer's previous change.
-    #[error("change {0} numbers its operations not above those of the previous one")]
-    CounterOrder(u64),
     /// The device did not sign this.
     #[error("the signature is not by device {0}")]
     BadSignature(DeviceId),
 }
 
-/// Why a chain of changes is not what the author signed.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum VerifyError<E> {
-    /// A change could not be rebuilt.
-    #[error("change {seq} cannot be rebuilt: {error}")]
-    Rebuild {
-        /// Its number.
-        seq: u64,
-        /// The rebuilder's reason.
-        error: E,
-    },
-    /// A change does not name its writer's previous one.
-    #[error("change {0} does not depend on the one before it")]
-    Unlinked(u64),
-    /// The last change is not the one that was signed.
-    #[error("the last change has hash {found}, the author signed {signed}")]
-    WrongHash {
-        /// Hash of the rebuilt change.
-        found: ChangeHash,
-        /// Hash in the proof.
-        signed: ChangeHash,
-    },
-}
-
 impl ChainProof {
-    /// Signs that `hash` is this writer's change number `seq`, made having seen `member_heads`.
+    /// Signs that `tip` is this writer's change number `seq`, made having seen `member_heads`.
     pub fn sign(
         keys: &DeviceKeys,
         record: RecordId,
         incarnation: Incarnation,
         seq: u64,
-        hash: ChangeHash,
+        tip: ChangeId,
         member_heads: &BTreeSet<MemberHash>,
     ) -> Self {
         let mut proof = Self {
@@ -131,7 +90,7 @@ impl ChainProof {
             device: keys.device(),
             incarnation,
             seq,
-            hash,
+            tip,
             member_heads: member_heads.iter().copied().collect(),
             signature: Signature::from_bytes([0; 64]),
         };
@@ -148,7 +107,7 @@ impl ChainProof {
             .bytes(self.device.as_bytes())
             .bytes(self.writer().as_bytes())
             .uint(self.seq)
-            .bytes(self.hash.as_bytes())
+            .bytes(self.tip.as_bytes())
             .chunks(&self.member_heads);
         out.finish()
     }
@@ -210,7 +169,7 @@ impl ChainProof {
             .bytes(self.device.as_bytes())
             .bytes(self.incarnation.as_bytes())
             .uint(self.seq)
-            .bytes(self.hash.as_bytes())
+            .bytes(self.tip.as_bytes())
             .chunks(&self.member_heads)
             .bytes(self.signature.as_bytes());
     }
@@ -221,61 +180,52 @@ impl ChainProof {
             device: reader.array_of("a device id of 32 bytes")?.into(),
             incarnation: reader.array_of("an incarnation of 16 bytes")?.into(),
             seq: reader.uint()?,
-            hash: reader.array_of("a change hash of 32 bytes")?.into(),
+            tip: reader.array_of("a change id of 32 bytes")?.into(),
             member_heads: reader.chunks("member heads of 32 bytes each")?,
             signature: reader.array_of("a signature of 64 bytes")?.into(),
         })
     }
 }
 
-/// Consecutive changes of one writer, the last one signed.
+impl SignedTip for ChainProof {
+    fn writer(&self) -> Writer {
+        self.writer()
+    }
+
+    fn seq(&self) -> u64 {
+        self.seq
+    }
+
+    fn tip(&self) -> ChangeId {
+        self.tip
+    }
+}
+
+/// Consecutive changes of one writer, the last one signed: the signature is right, and every change
+/// is one that it proves.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ChangeBundle {
     proof: ChainProof,
-    changes: Vec<Change>,
+    changes: Vec<VerifiedChange>,
 }
 
 impl ChangeBundle {
-    /// Puts changes under a proof and checks all but their hashes.
+    /// Puts changes under a proof.
     ///
     /// # Errors
-    /// [`ChainError`]: the signature, the writer and number of each change, each change's own
-    /// rules, or the size.
-    pub fn new(proof: ChainProof, changes: Vec<Change>) -> Result<Self, ChainError> {
-        let bundle = Self { proof, changes };
-        bundle.proof.verify()?;
-        bundle.check()?;
+    /// [`ChainError`]: the signature, changes that it does not prove, or the size.
+    pub fn new(
+        proof: ChainProof,
+        changes: impl IntoIterator<Item = VerifiedChange>,
+    ) -> Result<Self, ChainError> {
+        proof.verify()?;
+        let changes: Vec<_> = changes.into_iter().map(UnverifiedChange::from).collect();
+        at_most("changes", changes.len(), MAX_CHANGES)?;
+        let ops = changes.iter().map(|change| change.ops.len()).sum();
+        at_most("operations of a bundle", ops, MAX_BUNDLE_OPS)?;
+        let bundle = Self { changes: verify_chain(&proof, changes)?, proof };
         at_most("bytes of a bundle of changes", bundle.encode().len(), MAX_BUNDLE_BYTES)?;
         Ok(bundle)
-    }
-
-    /// Checks all but the signature and the hashes.
-    fn check(&self) -> Result<(), ChainError> {
-        at_most("changes", self.changes.len(), MAX_CHANGES)?;
-        let ops = self.changes.iter().map(|change| change.ops.len()).sum();
-        at_most("operations of a bundle", ops, MAX_BUNDLE_OPS)?;
-        if self.changes.is_empty() {
-            return Err(ChainError::Empty);
-        }
-        let expected = self.proof.writer();
-        let mut previous_end = 0;
-        for (place, change) in self.changes.iter().enumerate() {
-            let seq = change.seq;
-            change.validate().map_err(|error| ChainError::Change { seq, error })?;
-            if change.writer != expected {
-                return Err(ChainError::WrongWriter { seq, found: change.writer, expected });
-            }
-            let left = (self.changes.len() - 1 - place) as u64;
-            if seq.checked_add(left) != Some(self.proof.seq) {
-                let expected = self.proof.seq.saturating_sub(left);
-                return Err(ChainError::WrongNumber { found: seq, expected });
-            }
-            if change.start_op <= previous_end {
-                return Err(ChainError::CounterOrder(seq));
-            }
-            previous_end = change.end_op();
-        }
-        Ok(())
     }
 
     /// The author's signature and what it covers.
@@ -284,42 +234,13 @@ impl ChangeBundle {
     }
 
     /// The changes, in the order of their numbers.
-    pub fn changes(&self) -> &[Change] {
+    pub fn changes(&self) -> &[VerifiedChange] {
         &self.changes
     }
 
     /// Gives up the parts.
-    pub fn into_parts(self) -> (ChainProof, Vec<Change>) {
+    pub fn into_parts(self) -> (ChainProof, Vec<VerifiedChange>) {
         (self.proof, self.changes)
-    }
-
-    /// Checks that the changes are those which the author signed: `hash_of` rebuilds each change,
-    /// each one after the first must depend on the one before, and the last must have the signed
-    /// hash. Returns the hashes in order.
-    ///
-    /// That the first change depends on its writer's change before it (if it is not number 1)
-    /// must be checked against the record.
-    ///
-    /// # Errors
-    /// [`VerifyError`].
-    pub fn verify_chain<E>(
-        &self,
-        mut hash_of: impl FnMut(&Change) -> Result<ChangeHash, E>,
-    ) -> Result<Vec<ChangeHash>, VerifyError<E>> {
-        let mut hashes: Vec<ChangeHash> = Vec::with_capacity(self.changes.len());
-        for change in &self.changes {
-            let seq = change.seq;
-            if hashes.last().is_some_and(|previous| change.deps.binary_search(previous).is_err()) {
-                return Err(VerifyError::Unlinked(seq));
-            }
-            hashes.push(hash_of(change).map_err(|error| VerifyError::Rebuild { seq, error })?);
-        }
-        match hashes.last() {
-            Some(found) if *found != self.proof.hash => {
-                Err(VerifyError::WrongHash { found: *found, signed: self.proof.hash })
-            }
-            _ => Ok(hashes),
-        }
     }
 
     /// The canonical bytes.
@@ -330,13 +251,14 @@ impl ChangeBundle {
         out.array(self.changes.len());
         for change in &self.changes {
             // Writer and number follow from the proof.
-            out.array(BODY_ITEMS);
-            change.encode_body(&mut out);
+            out.array(VerifiedChange::BODY_ITEMS).raw(change.body());
         }
         out.finish()
     }
 
-    /// Reads canonical bytes and checks all but the hashes.
+    /// Reads canonical bytes and proves everything that can be proved without the record: the form,
+    /// the signature, and that these are the changes which the author signed. The reader takes
+    /// deterministic items only, so no other bytes give this bundle.
     ///
     /// # Errors
     /// [`ChainError`].
@@ -350,22 +272,19 @@ impl ChangeBundle {
         let count = bounded("changes", reader.array()?, MAX_CHANGES)? as u64;
         let first = proof.seq.checked_sub(count).and_then(|before| before.checked_add(1));
         let Some(first) = first else {
-            return Err(ChainError::WrongNumber { found: 0, expected: 1 });
+            return Err(ChainError::Count { count, seq: proof.seq });
         };
         let writer = proof.writer();
         let (mut changes, mut ops) = (Vec::new(), 0);
         for seq in first..=proof.seq {
-            reader.array_len(BODY_ITEMS as u64, "a change of 5 items")?;
-            let change = Change::decode_body(&mut reader, writer, seq);
+            let change = UnverifiedChange::read(&mut reader, &proof.record, writer, seq);
             let change = change.map_err(|error| ChainError::Change { seq, error })?;
             ops += change.ops.len();
             at_most("operations of a bundle", ops, MAX_BUNDLE_OPS)?;
             changes.push(change);
         }
         reader.end()?;
-        let bundle = Self { proof, changes };
-        bundle.check()?;
-        if bundle.encode() == bytes { Ok(bundle) } else { Err(ChainError::NotCanonical) }
+        Ok(Self { changes: verify_chain(&proof, changes)?, proof })
     }
 }
 

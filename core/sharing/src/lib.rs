@@ -79,7 +79,7 @@ mod seal;
 #[cfg(test)]
 mod testing;
 
-pub use chain::{ChainError, ChainProof, ChangeBundle, VerifyError};
+pub use chain::{ChainError, ChainProof, ChangeBundle};
 pub use epoch::{EpochKey, UnwrapError};
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};

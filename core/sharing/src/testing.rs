@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{
-    Change, ChangeHash, Container, Incarnation, MemberHash, Put, RecordId, entry_key, writer,
+    Change, ChangeId, Container, Incarnation, MemberHash, Put, RecordId, VerifiedChange, entry_key,
+    writer,
 };
 
 use crate::chain::{ChainProof, ChangeBundle};
@@ -30,11 +31,6 @@ pub fn incarnation() -> Incarnation {
     Incarnation::from_bytes([0x49; 16])
 }
 
-/// Stands for the document library's hash, which this crate cannot compute.
-pub fn hash_of(change: &Change) -> ChangeHash {
-    ChangeHash::from_bytes(*blake3::hash(&change.encode()).as_bytes())
-}
-
 /// Some member heads.
 pub fn heads() -> BTreeSet<MemberHash> {
     BTreeSet::from([MemberHash::from_bytes([0x4d; 32])])
@@ -42,10 +38,10 @@ pub fn heads() -> BTreeSet<MemberHash> {
 
 /// `count` linked changes of one writer, from number `first`, each with the given values as log
 /// entries.
-pub fn linked(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> Vec<Change> {
+pub fn linked(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> Vec<VerifiedChange> {
     let writer = writer(&by.device(), &record(), &incarnation());
-    let mut deps = vec![ChangeHash::from_bytes([0x44; 32])];
-    let mut changes: Vec<Change> = Vec::new();
+    let mut deps = vec![ChangeId::from_bytes([0x44; 32])];
+    let mut changes: Vec<VerifiedChange> = Vec::new();
     for seq in first..first + count {
         let start_op = 500 + (seq - first) * values.len() as u64;
         let ops = values.iter().zip(start_op..).map(|(value, number)| Put {
@@ -56,18 +52,23 @@ pub fn linked(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> Ve
         });
         let time = 1_790_000_000 + seq as i64;
         let change = Change { writer, seq, start_op, time, deps, ops: ops.collect() };
-        deps = vec![hash_of(&change)];
+        let change = VerifiedChange::own(&record(), change).unwrap();
+        deps = vec![change.id()];
         changes.push(change);
     }
     changes
 }
 
+/// The proof that a device gives of its changes.
+pub fn proof_of(by: &DeviceKeys, changes: &[VerifiedChange]) -> ChainProof {
+    let last = changes.last().unwrap();
+    ChainProof::sign(by, record(), incarnation(), last.seq, last.id(), &heads())
+}
+
 /// A signed bundle of such changes.
 pub fn bundle(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> ChangeBundle {
     let changes = linked(by, first, count, values);
-    let last = changes.last().unwrap();
-    let proof = ChainProof::sign(by, record(), incarnation(), last.seq, hash_of(last), &heads());
-    ChangeBundle::new(proof, changes).unwrap()
+    ChangeBundle::new(proof_of(by, &changes), changes).unwrap()
 }
 
 /// A CBOR byte string of `length` bytes in all.

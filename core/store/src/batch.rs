@@ -1,6 +1,6 @@
 //! One transaction over one record.
 
-use fallaway_changes::ChangeHash;
+use fallaway_changes::ChangeId;
 
 use crate::model::{
     ChangeStanding, DraftLine, Outgoing, StoredChange, StoredEpochKey, StoredMemberOp,
@@ -47,7 +47,7 @@ impl Batch {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Move {
     /// Which change.
-    pub hash: ChangeHash,
+    pub hash: ChangeId,
     /// Where it stands from now on.
     pub standing: ChangeStanding,
     /// Why, in words; `None` for an admitted one.

@@ -1,6 +1,6 @@
 //! The contract that every store keeps.
 
-use fallaway_changes::{ChangeHash, RecordId};
+use fallaway_changes::{ChangeId, RecordId};
 
 use crate::batch::Batch;
 use crate::error::StoreError;
@@ -114,7 +114,7 @@ pub trait Store: Send + Sync {
         record: &RecordId,
         expected: Generation,
         snapshot: &Snapshot,
-        contained: &[ChangeHash],
+        contained: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError>;
 

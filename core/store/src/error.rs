@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use fallaway_changes::{ChangeHash, RecordId, Writer};
+use fallaway_changes::{ChangeId, RecordId, Writer};
 
 use crate::model::Generation;
 
@@ -39,13 +39,13 @@ pub enum StoreError {
     #[error("the change {hash} is stored already")]
     Known {
         /// The change.
-        hash: ChangeHash,
+        hash: ChangeId,
     },
     /// The record has no change of that hash (it may be inside the snapshot).
     #[error("there is no change {hash} outside the snapshot")]
     NoSuchChange {
         /// The change.
-        hash: ChangeHash,
+        hash: ChangeId,
     },
     /// A writer's next entry number would go back, and an entry id could be given twice.
     #[error("the next entry number of writer {writer} is {stored}; it cannot go back to {given}")]
@@ -71,7 +71,7 @@ pub enum StoreError {
     #[error("the change {hash} cannot go into the snapshot: {reason}")]
     NotCompactable {
         /// The change.
-        hash: ChangeHash,
+        hash: ChangeId,
         /// Why not.
         reason: &'static str,
     },

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use fallaway_changes::{ChangeHash, RecordId};
+use fallaway_changes::{ChangeId, RecordId};
 
 use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
@@ -157,10 +157,10 @@ impl Store for MemoryStore {
         record: &RecordId,
         expected: Generation,
         snapshot: &Snapshot,
-        contained: &[ChangeHash],
+        contained: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError> {
-        let contained: BTreeSet<ChangeHash> = contained.iter().copied().collect();
+        let contained: BTreeSet<ChangeId> = contained.iter().copied().collect();
         self.write(record, expected, |next| next.compact(snapshot, &contained, check))
     }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_changes::{ChangeHash, EpochId, MemberHash, RecordId, Writer};
+use fallaway_changes::{ChangeId, EpochId, MemberHash, RecordId, Writer};
 
 /// Counts the commits of one record. A caller that remembers the generation it loaded is told by
 /// [`StoreError::Moved`](crate::StoreError::Moved) when somebody else has written since.
@@ -48,13 +48,13 @@ impl ChangeStanding {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StoredChange {
     /// The hash that its author signed.
-    pub hash: ChangeHash,
+    pub hash: ChangeId,
     /// Who wrote it.
     pub writer: Writer,
     /// Its number among the writer's changes, from 1.
     pub seq: u64,
     /// The changes that it names as its past.
-    pub deps: Vec<ChangeHash>,
+    pub deps: Vec<ChangeId>,
     /// Where it stands.
     pub standing: ChangeStanding,
     /// Why it stands there, in words; `None` for an admitted one.
@@ -72,7 +72,7 @@ pub struct StoredSignature {
     /// The number of the signed change.
     pub seq: u64,
     /// The hash of the signed change.
-    pub hash: ChangeHash,
+    pub hash: ChangeId,
     /// Everything needed to check it (signer, heads seen, signature), opaque to the store.
     pub bytes: Vec<u8>,
 }
@@ -83,7 +83,7 @@ pub struct Snapshot {
     /// The saved document, opaque to the store.
     pub bytes: Vec<u8>,
     /// The heads that the document has.
-    pub heads: Vec<ChangeHash>,
+    pub heads: Vec<ChangeId>,
     /// How many changes the document has.
     pub changes: u64,
 }
@@ -153,7 +153,7 @@ pub struct StoredWriter {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Outgoing {
     /// A change.
-    Change(ChangeHash),
+    Change(ChangeId),
     /// A member operation.
     Member(MemberHash),
 }

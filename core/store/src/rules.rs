@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_changes::{ChangeHash, Writer};
+use fallaway_changes::{ChangeId, Writer};
 
 use crate::contract::SIGNATURE_STRIDE;
 use crate::error::StoreError;
@@ -37,7 +37,7 @@ pub(crate) fn kept_signatures(signed: &BTreeSet<u64>) -> BTreeSet<u64> {
 /// [`StoreError::NotCompactable`] if a writer's numbers leave a gap.
 pub(crate) fn advance(
     compacted: &BTreeMap<Writer, u64>,
-    contained: impl IntoIterator<Item = (Writer, u64, ChangeHash)>,
+    contained: impl IntoIterator<Item = (Writer, u64, ChangeId)>,
 ) -> Result<BTreeMap<Writer, u64>, StoreError> {
     let mut sorted: Vec<_> = contained.into_iter().collect();
     sorted.sort_unstable();
@@ -71,7 +71,7 @@ mod tests {
     #[test]
     fn a_gap_is_refused() {
         let writer = Writer::from_bytes([1; 16]);
-        let hash = ChangeHash::from_bytes([2; 32]);
+        let hash = ChangeId::from_bytes([2; 32]);
         let start = BTreeMap::from([(writer, 4)]);
         assert_eq!(
             advance(&start, [(writer, 6, hash), (writer, 5, hash)]),

@@ -5,7 +5,7 @@ use std::sync::{
     Mutex, MutexGuard, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard, TryLockError,
 };
 
-use fallaway_changes::{ChangeHash, RecordId};
+use fallaway_changes::{ChangeId, RecordId};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
@@ -377,7 +377,7 @@ impl Store for SqliteStore {
         record: &RecordId,
         expected: Generation,
         snapshot: &Snapshot,
-        contained: &[ChangeHash],
+        contained: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError> {
         self.advance(record, expected, |conn, tally| {

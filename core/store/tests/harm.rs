@@ -11,7 +11,7 @@ use std::fs;
 use std::path::Path;
 
 use common::{change, hash, line, member, record, signature, snapshot, this_writer};
-use fallaway_changes::ChangeHash;
+use fallaway_changes::ChangeId;
 use fallaway_store::{
     Batch, ChangeStanding, DamagedPart, DraftEdit, Generation, Loaded, SqliteStore, Store,
     StoreError, StoredChange,
@@ -75,7 +75,7 @@ fn fill(folder: &Path) -> (Vec<u8>, Vec<u8>, Vec<Loaded>) {
     (fs::read(folder.join(DATABASE)).unwrap(), earlier, loaded)
 }
 
-fn hashes(changes: &[StoredChange]) -> BTreeSet<ChangeHash> {
+fn hashes(changes: &[StoredChange]) -> BTreeSet<ChangeId> {
     changes.iter().map(|change| change.hash).collect()
 }
 

@@ -16,7 +16,7 @@ mod realistic;
 use std::hint::black_box;
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use fallaway_changes::{Change, RecordId, Writer};
+use fallaway_changes::{RecordId, VerifiedChange, Writer};
 use fallaway_record::{Draft, Record, SpecField};
 
 use realistic::Chain;
@@ -30,7 +30,7 @@ fn writer(number: u8) -> Writer {
     Writer::from_bytes(bytes)
 }
 
-fn record(id: RecordId, changes: &[Change]) -> Record {
+fn record(id: RecordId, changes: &[VerifiedChange]) -> Record {
     let mut record = Record::create(id).unwrap();
     let applied = record.apply(changes).unwrap();
     assert!(applied.refused.is_empty() && applied.waiting.is_empty());
@@ -45,10 +45,10 @@ fn bench(c: &mut Criterion) {
     let id = RecordId::from_bytes([7; 16]);
     let changes = realistic::changes(id, writer(1), 1_000, 42);
     let large = record(id, &changes);
-    let snapshot = large.save();
+    let snapshot = large.save().unwrap();
     let raw: usize = changes.iter().flat_map(|change| &change.ops).map(|put| put.value.len()).sum();
     println!("saved: {} bytes; entries alone, not compressed: {raw} bytes", snapshot.len());
-    println!("one visit as a canonical change: {} bytes", changes[500].encode().len());
+    println!("one visit as a canonical change: {} bytes", changes[500].bytes().len());
 
     c.bench_function("load", |b| b.iter(|| load(id, black_box(&snapshot))));
     c.bench_function("load and prepare a field", |b| {
@@ -62,7 +62,7 @@ fn bench(c: &mut Criterion) {
     c.bench_function("load and read everything", |b| {
         b.iter(|| load(id, black_box(&snapshot)).state().entries().count());
     });
-    c.bench_function("save", |b| b.iter(|| large.save()));
+    c.bench_function("save", |b| b.iter(|| large.save().unwrap()));
     for visits in [1, 40] {
         let round: Vec<_> = Chain::after(&large, writer(2), 7).take(visits).collect();
         c.bench_function(&format!("merge a round of {visits}"), |b| {
@@ -76,7 +76,7 @@ fn bench(c: &mut Criterion) {
     let empty = Record::create(id).unwrap();
     let ours: Vec<_> = Chain::after(&empty, writer(1), 1).take(100).collect();
     let theirs: Vec<_> = Chain::after(&empty, writer(2), 2).take(100).collect();
-    let ours = record(id, &ours).save();
+    let ours = record(id, &ours).save().unwrap();
     c.bench_function("merge 100 x 100", |b| {
         b.iter_batched_ref(
             || load(id, &ours),

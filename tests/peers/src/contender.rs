@@ -3,7 +3,7 @@
 use std::hint::black_box;
 use std::marker::PhantomData;
 
-use fallaway_changes::{Change, Container, Put};
+use fallaway_changes::{VerifiedChange, Container, Put};
 use fallaway_record::Record;
 
 use crate::library::{Library, Written};
@@ -77,15 +77,15 @@ impl Measure {
 #[derive(Debug)]
 pub struct Data {
     /// The template, then a thousand visits.
-    pub history: Vec<Change>,
+    pub history: Vec<VerifiedChange>,
     /// A visit of another writer who had seen all of that.
-    pub first: Vec<Change>,
+    pub first: Vec<VerifiedChange>,
     /// Forty more of them.
-    pub round: Vec<Change>,
+    pub round: Vec<VerifiedChange>,
     /// A hundred visits on one device.
-    pub here: Vec<Change>,
+    pub here: Vec<VerifiedChange>,
     /// A hundred on another, neither having seen the other.
-    pub there: Vec<Change>,
+    pub there: Vec<VerifiedChange>,
     /// A fact to set.
     pub fact: Put,
 }
@@ -156,7 +156,7 @@ pub struct Ready<'a, L: Library> {
 }
 
 /// Entries in these changes.
-fn entries<'a>(changes: impl IntoIterator<Item = &'a Change>) -> usize {
+fn entries<'a>(changes: impl IntoIterator<Item = &'a VerifiedChange>) -> usize {
     let is_entry = |put: &&Put| put.container == Container::LOG;
     changes.into_iter().flat_map(|change| &change.ops).filter(is_entry).count()
 }

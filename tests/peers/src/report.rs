@@ -2,7 +2,7 @@
 
 use std::io::Write;
 
-use fallaway_changes::Change;
+use fallaway_changes::VerifiedChange;
 use flate2::Compression;
 use flate2::write::DeflateEncoder;
 
@@ -48,8 +48,8 @@ fn deflated(bytes: &[u8]) -> Fallible<usize> {
 /// If a memory buffer cannot be written to.
 pub fn sizes(data: &Data, contenders: &[Box<dyn Contender + '_>]) -> Fallible<()> {
     let (values, keys) = (data.values(), data.keys());
-    let each = |size: fn(&Change) -> usize| spread(data.round.iter().map(size));
-    let sum = |size: fn(&Change) -> usize| data.round.iter().map(size).sum::<usize>();
+    let each = |size: fn(&VerifiedChange) -> usize| spread(data.round.iter().map(size));
+    let sum = |size: fn(&VerifiedChange) -> usize| data.round.iter().map(size).sum::<usize>();
     println!("\nBytes. One visit: median of 40, quartiles in brackets.\n");
     println!("| | stored | stored, then deflated | one visit sent | 40 visits in one message |");
     println!("|---|---|---|---|---|");
@@ -69,8 +69,8 @@ pub fn sizes(data: &Data, contenders: &[Box<dyn Contender + '_>]) -> Fallible<()
     );
     println!(
         "| record, without its author's proof | | | {} | {} |",
-        each(|change| change.encode().len()),
-        sum(|change| change.encode().len()),
+        each(|change| change.bytes().len()),
+        sum(|change| change.bytes().len()),
     );
     for contender in contenders {
         println!(
@@ -85,11 +85,11 @@ pub fn sizes(data: &Data, contenders: &[Box<dyn Contender + '_>]) -> Fallible<()
     Ok(())
 }
 
-fn value_bytes(change: &Change) -> usize {
+fn value_bytes(change: &VerifiedChange) -> usize {
     change.ops.iter().map(|put| put.value.len()).sum()
 }
 
-fn key_bytes(change: &Change) -> usize {
+fn key_bytes(change: &VerifiedChange) -> usize {
     change.ops.iter().map(|put| put.key.len()).sum()
 }
 

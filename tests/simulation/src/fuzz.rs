@@ -10,7 +10,7 @@ use std::path::Path;
 use fallaway::measure::{Dimension, Location, Place, Quantity, Tool, parse_pass, parse_reading};
 use fallaway::record::{Entry, EntryId, SetupId, SpecField, Turns};
 use fallaway::{Filter, What, Workshop};
-use fallaway_changes::{Change, Put};
+use fallaway_changes::{Put, VerifiedChange};
 use fallaway_record::Record;
 use fallaway_sharing::{ChangeBundle, Invitation, MemberOp, Payload, bundle_file, header, open};
 use fallaway_store::{Batch, DraftEdit, DraftLine, SqliteStore, Store};
@@ -26,7 +26,7 @@ pub struct Samples {
     invitation_text: String,
     file: Vec<u8>,
     sealed: Vec<Vec<u8>>,
-    changes: Vec<Change>,
+    changes: Vec<VerifiedChange>,
     bundles: Vec<ChangeBundle>,
     members: Vec<MemberOp>,
     database: Vec<u8>,
@@ -131,13 +131,14 @@ pub const TARGETS: [Target; 11] = [
         // What a member with a broken library can sign: past the signature, into the document.
         name: "change",
         inputs: 6_000,
-        samples: |all| all.changes.iter().map(Change::encode).collect(),
+        samples: |all| all.changes.iter().map(|change| change.bytes().to_vec()).collect(),
         check: |all, bytes| {
-            let Ok(change) = Change::decode(bytes) else { return };
+            let id = all.invitation.record;
+            let Ok(change) = VerifiedChange::kept(&id, bytes.to_vec()) else { return };
             let mut record = Record::create(all.invitation.record).unwrap();
             record.apply(&all.changes).unwrap();
             record.apply(&[change]).unwrap();
-            let saved = record.save();
+            let saved = record.save().unwrap();
             let again = Record::load(all.invitation.record, &saved).unwrap();
             assert_eq!(again.heads(), record.heads());
             again.state().entries().count();

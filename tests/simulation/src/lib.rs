@@ -14,6 +14,7 @@
 pub mod day;
 pub mod freeze;
 pub mod fuzz;
+pub mod hostile_member;
 pub mod newer;
 pub mod oracle;
 pub mod realistic;

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{
-    Change, ChangeHash, Container, Incarnation, MemberHash, OpId, Put, Writer, writer,
+    Change, ChangeId, Container, Incarnation, MemberHash, OpId, Put, VerifiedChange, Writer, writer,
 };
 use fallaway_record::{EntryId, Record};
 use fallaway_sharing::{
@@ -66,12 +66,13 @@ impl Newer {
         seal(key, &self.invitation.record, payload).unwrap()
     }
 
-    fn chain(&self, change: Change) -> (ChangeHash, Payload) {
-        let hash = Record::hash_of(&change).unwrap();
+    fn chain(&self, change: Change) -> (ChangeId, Payload) {
         let id = self.invitation.record;
+        let change = VerifiedChange::own(&id, change).unwrap();
+        let tip = change.id();
         let (keys, seq) = (&self.keys, change.seq);
-        let proof = ChainProof::sign(keys, id, self.incarnation, seq, hash, &self.heads);
-        (hash, Payload::Changes(ChangeBundle::new(proof, vec![change]).unwrap()))
+        let proof = ChainProof::sign(keys, id, self.incarnation, seq, tip, &self.heads);
+        (tip, Payload::Changes(ChangeBundle::new(proof, vec![change]).unwrap()))
     }
 
     /// What this device has written, by key, as it must be found in any later copy.
@@ -117,7 +118,7 @@ impl Newer {
     /// A bundle file with all of it: the join, a change with unknown kinds and fields, one with an
     /// unknown container that waits, and a payload of an unknown kind.
     pub fn file(&self, time: i64) -> Vec<u8> {
-        let deps: BTreeSet<ChangeHash> = self.record.heads().into_iter().collect();
+        let deps: BTreeSet<ChangeId> = self.record.heads().into_iter().collect();
         let change = Change {
             writer: self.writer(),
             seq: 1,

@@ -1,7 +1,7 @@
 //! A record as years of work would fill it: visits of eight passes over five strings with random
 //! readings, sealed one visit a change. The readings are invented; they are there to be stored.
 
-use fallaway_changes::{Change, ChangeHash, Container, Put, RecordId, Writer};
+use fallaway_changes::{Change, ChangeId, Container, Put, RecordId, VerifiedChange, Writer};
 use fallaway_measure::{Amount, Fret, Quantity, Reading, Tool};
 use fallaway_record::{
     Body, Draft, Entry, EntryId, Moment, Pass, Phase, Posture, Record, VisitOpened, templates,
@@ -94,13 +94,14 @@ pub fn visit(writer: Writer, first: u64, start: i64, dice: &mut Dice) -> Vec<Ent
     entries
 }
 
-/// A chain of changes: one visit each, continuing after `previous` (number, hash, last operation).
+/// A chain of changes: one visit each, continuing after `previous` (number, id, last operation).
 #[derive(Debug, Clone)]
 pub struct Chain {
+    record: RecordId,
     writer: Writer,
     dice: Dice,
     seq: u64,
-    previous: ChangeHash,
+    previous: ChangeId,
     next_op: u64,
     next_entry: u64,
     time: i64,
@@ -113,10 +114,11 @@ impl Chain {
         let (seq, own) = record.last_of(&writer).unzip();
         let previous = own.or_else(|| record.heads().first().copied());
         Self {
+            record: record.id(),
             writer,
             dice: Dice::new(seed),
             seq: seq.unwrap_or(0),
-            previous: previous.unwrap_or_else(|| Record::founding(&record.id())),
+            previous: previous.unwrap_or_else(|| ChangeId::founding(&record.id())),
             next_op,
             next_entry: record.highest_number(&writer) + 1,
             time: FIRST_VISIT,
@@ -124,7 +126,7 @@ impl Chain {
     }
 
     /// The next change with these operations. `None` if they break a rule.
-    pub fn seal(&mut self, ops: Vec<Put>) -> Option<Change> {
+    pub fn seal(&mut self, ops: Vec<Put>) -> Option<VerifiedChange> {
         self.seq += 1;
         let change = Change {
             writer: self.writer,
@@ -134,7 +136,8 @@ impl Chain {
             deps: vec![self.previous],
             ops,
         };
-        self.previous = Record::hash_of(&change).ok()?;
+        let change = VerifiedChange::own(&self.record, change).ok()?;
+        self.previous = change.id();
         self.next_op = change.end_op() + 1;
         Some(change)
     }
@@ -142,9 +145,9 @@ impl Chain {
 
 /// A visit as one change, for ever.
 impl Iterator for Chain {
-    type Item = Change;
+    type Item = VerifiedChange;
 
-    fn next(&mut self) -> Option<Change> {
+    fn next(&mut self) -> Option<VerifiedChange> {
         // A few visits a week.
         self.time += self.dice.between(86_400, 4 * 86_400);
         let entries = visit(self.writer, self.next_entry, self.time, &mut self.dice);
@@ -160,7 +163,7 @@ impl Iterator for Chain {
 }
 
 /// The changes of a five-string bass with so many visits; the first one is its template.
-pub fn changes(id: RecordId, writer: Writer, visits: usize, seed: u64) -> Vec<Change> {
+pub fn changes(id: RecordId, writer: Writer, visits: usize, seed: u64) -> Vec<VerifiedChange> {
     let Ok(record) = Record::create(id) else { return Vec::new() };
     let mut chain = Chain::after(&record, writer, seed);
     let draft = Draft::new();

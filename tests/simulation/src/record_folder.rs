@@ -6,7 +6,7 @@ use fallaway::environment::SystemRandom;
 use fallaway::measure::{Amount, Unit};
 use fallaway::record::Body;
 use fallaway::{Confirm, Instrument, Result, Workshop, WorkshopOptions};
-use fallaway_changes::{Change, Writer};
+use fallaway_changes::{VerifiedChange, Writer};
 use fallaway_record::Record;
 use fallaway_store::{ChangeStanding, SqliteStore, Store};
 
@@ -89,11 +89,12 @@ fn measure(folder: &Path, visits: usize) -> Result<Sizes> {
         }
         .map_err(|e| internal(&e))?;
         let admitted = loaded.changes.iter().filter(|one| one.standing == ChangeStanding::Admitted);
-        let loose: Vec<Change> =
-            admitted.filter_map(|one| Change::decode(&one.bytes).ok()).collect();
+        let loose: Vec<VerifiedChange> = admitted
+            .filter_map(|one| VerifiedChange::kept(&head.record, one.bytes.clone()).ok())
+            .collect();
         record.apply(&loose).map_err(|e| internal(&e))?;
         sizes.entries += record.state().entries().count();
-        sizes.document_bytes += record.save().len();
+        sizes.document_bytes += record.save().unwrap_or_default().len();
     }
     store.pause().map_err(|e| internal(&e))?;
     let file = std::fs::metadata(folder.join("fallaway.db")).map_err(|e| internal(&e))?;

@@ -172,7 +172,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
         .flatten()
         .collect();
     record.apply(&changes).unwrap();
-    let loaded = Record::load(invitation.record, &record.save()).unwrap();
+    let loaded = Record::load(invitation.record, &record.save().unwrap()).unwrap();
     for put in puts.iter().filter(|put| put.container.is_known()) {
         let versions = loaded.versions(put.container, &put.key);
         assert!(versions.iter().any(|version| version.value == put.value), "{put:?}");

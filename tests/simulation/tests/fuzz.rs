@@ -11,9 +11,12 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use fallaway_simulation::fuzz::{Samples, TARGETS, Target};
+use fallaway_simulation::hostile_member;
 
-/// What a child is asked to try: a target's name, or `crashers`.
+/// What a child is asked to try: a target's name, `crashers` or `hostile-member`.
 const TARGET: &str = "FALLAWAY_FUZZ_TARGET";
+/// Inputs that are sealed and signed by a member: see there.
+const HOSTILE_MEMBER: &str = "hostile-member";
 /// Memory of a child, in bytes of address space.
 const MEMORY: u64 = 2 * 1024 * 1024 * 1024;
 
@@ -43,6 +46,14 @@ fn child() {
                 target.check(&all, &fs::read(&file).unwrap());
             }
         }
+        return;
+    }
+    if wanted == HOSTILE_MEMBER {
+        let depths = hostile_member::run(0, 600 * times());
+        println!("{depths:?}");
+        assert!(depths.verified * 2 >= depths.inputs, "most are signed as they should be");
+        assert!(depths.admitted * 4 >= depths.inputs, "a quarter gets all the way: {depths:?}");
+        assert!(depths.admitted * 4 <= depths.inputs * 3, "a quarter does not: {depths:?}");
         return;
     }
     let target = TARGETS.iter().find(|target| target.name == wanted).unwrap();
@@ -91,6 +102,11 @@ fn damaged_bytes_in_memory_are_answered() {
 #[test]
 fn damaged_changes_bundles_and_databases_are_answered() {
     try_targets(|target| HEAVY.contains(&target.name));
+}
+
+#[test]
+fn what_a_member_seals_and_signs_gets_no_further_than_the_rules_allow() {
+    run(HOSTILE_MEMBER);
 }
 
 #[test]

@@ -1,7 +1,9 @@
 //! Sharing a record: invitations, bundles out, bundles in.
 
+mod candidates;
+mod crash_guard;
 mod incoming;
 mod invite;
+mod outcome;
 mod outgoing;
-mod poison;
 mod report;

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
-use fallaway_changes::{Change, ChangeHash, Writer};
+use fallaway_changes::{ChangeId, VerifiedChange, Writer};
 use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, bundle_file, seal};
 use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError};
 
@@ -87,38 +87,39 @@ fn seal_payload(key: &EpochKey, loaded: &LoadedRecord, payload: &Payload) -> Res
     seal(key, &loaded.id, payload).map_err(|e| Error::internal("seal", e))
 }
 
-/// Each writer's changes, cut where a signature was kept.
+/// Each writer's changes, cut where a signature was kept. A signature over another change of the
+/// same number (its writer's identity was copied) is not one over these.
 fn chains(loaded: &LoadedRecord, what: What) -> Result<Vec<ChangeBundle>> {
-    let mut signatures: BTreeMap<Writer, BTreeMap<u64, &[u8]>> = BTreeMap::new();
+    let mut signatures: BTreeMap<Writer, BTreeMap<ChangeId, &[u8]>> = BTreeMap::new();
     for signature in &loaded.signatures {
-        signatures.entry(signature.writer).or_default().insert(signature.seq, &signature.bytes);
+        signatures.entry(signature.writer).or_default().insert(signature.hash, &signature.bytes);
     }
-    let wanted: BTreeSet<ChangeHash> = loaded
+    let wanted: BTreeSet<ChangeId> = loaded
         .outgoing
         .iter()
         .filter_map(|left| match left {
-            Outgoing::Change(hash) => Some(*hash),
+            Outgoing::Change(id) => Some(*id),
             Outgoing::Member(_) => None,
         })
         .collect();
     let mut chains = Vec::new();
     for (writer, signed) in signatures {
-        let own = changes_of(loaded, &writer);
-        let mut from = 0;
-        for (seq, bytes) in signed {
-            let run: Vec<&(ChangeHash, Change)> =
-                own.range(from + 1..=seq).map(|(_, change)| change).collect();
-            from = seq;
-            let complete = run.last().is_some_and(|(_, last)| last.seq == seq);
-            let asked =
-                what == What::Everything || run.iter().any(|(hash, _)| wanted.contains(hash));
-            if !complete || !asked {
+        let mut run: Vec<VerifiedChange> = Vec::new();
+        for change in changes_of(loaded, &writer).into_values() {
+            if run.last().is_some_and(|last| last.seq + 1 != change.seq) {
+                // What lies between is not here: it has its own signature, or cannot leave.
+                run.clear();
+            }
+            let signature = signed.get(&change.id());
+            run.push(change);
+            let Some(bytes) = signature else { continue };
+            let run = std::mem::take(&mut run);
+            if what == What::New && !run.iter().any(|change| wanted.contains(&change.id())) {
                 continue;
             }
             let proof =
                 ChainProof::decode_kept(bytes).map_err(|e| Error::internal("signature", e))?;
-            let changes = run.into_iter().map(|(_, change)| change.clone()).collect();
-            let bundle = ChangeBundle::new(proof, changes);
+            let bundle = ChangeBundle::new(proof, run);
             chains.push(bundle.map_err(|e| Error::internal("bundle", e))?);
         }
     }
@@ -126,19 +127,17 @@ fn chains(loaded: &LoadedRecord, what: What) -> Result<Vec<ChangeBundle>> {
 }
 
 /// A writer's changes by number: those in the document, and those that wait beside it.
-fn changes_of(loaded: &LoadedRecord, writer: &Writer) -> BTreeMap<u64, (ChangeHash, Change)> {
-    let mut changes = BTreeMap::new();
-    for hash in loaded.record.hashes_of(writer) {
-        if let Some(change) = loaded.record.change(&hash) {
-            changes.insert(change.seq, (hash, change));
-        }
-    }
+fn changes_of(loaded: &LoadedRecord, writer: &Writer) -> BTreeMap<u64, VerifiedChange> {
+    let own = loaded.record.ids_of(writer);
+    let own = own.iter().filter_map(|id| loaded.record.change(id));
+    let mut changes: BTreeMap<u64, VerifiedChange> =
+        own.map(|change| (change.seq, change)).collect();
     let waiting = loaded.pending.iter().filter(|stored| {
         stored.writer == *writer && stored.standing != ChangeStanding::Quarantined
     });
     for stored in waiting {
-        if let Ok(change) = Change::decode(&stored.bytes) {
-            changes.entry(change.seq).or_insert((stored.hash, change));
+        if let Ok(change) = VerifiedChange::kept(&loaded.id, stored.bytes.clone()) {
+            changes.entry(change.seq).or_insert(change);
         }
     }
     changes

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_changes::{Change, Container};
+use fallaway_changes::{Container, VerifiedChange};
 use fallaway_record::{Body, Entry, EntryId};
 use fallaway_text::entries;
 
@@ -10,7 +10,10 @@ use crate::loaded_record::WriterLabels;
 use crate::views::Added;
 
 /// Counts what admitted changes brought, by author.
-pub(super) fn added(changes: &[Change], labels: &WriterLabels) -> Vec<Added> {
+pub(super) fn added<'a>(
+    changes: impl Iterator<Item = &'a VerifiedChange>,
+    labels: &WriterLabels,
+) -> Vec<Added> {
     let mut by_author: BTreeMap<String, (BTreeMap<u32, (Body, usize)>, usize, usize)> =
         BTreeMap::new();
     for change in changes {
@@ -25,7 +28,7 @@ pub(super) fn added(changes: &[Change], labels: &WriterLabels) -> Vec<Added> {
                         entries.entry(body.kind()).or_insert((body, 0)).1 += 1;
                     }
                 }
-                Container::STRUCK => *retracted += 1,
+                Container::RETRACTED => *retracted += 1,
                 _ => *values += 1,
             }
         }

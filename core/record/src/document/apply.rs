@@ -1,18 +1,20 @@
 //! Admitting changes, a round at once.
 //!
-//! The document library can panic on hostile input, and can accept what it cannot read back. So a
-//! round goes into a copy under a guard; the copy is saved, loaded and compared before it takes the
-//! place of the document. If that fails the round is halved until the change at fault stands alone.
+//! Every rule is checked before the document library is touched. The library could still panic, or
+//! take what it cannot read back: so a round goes into a copy under a guard, and if that fails the
+//! round is halved until the change at fault stands alone. That the library reads back what it took
+//! is proved once for many rounds, before a snapshot is replaced: see [`Record::read_back`], and
+//! [`Record::apply_proved`] for the way back.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use automerge::Automerge;
-use fallaway_changes::{Change, ChangeHash, Container};
+use automerge::{Automerge, ChangeHash as LibraryHash};
+use fallaway_changes::{ChangeId, Container, VerifiedChange};
 
 use super::check::{self, Pending, Refusal};
-use super::graph::{Graph, NewNode};
+use super::document::{Document, guarded};
 use super::rebuild;
-use super::record::{Record, guarded};
+use super::record::Record;
 use crate::EntryId;
 use crate::registers::is_contested;
 
@@ -20,9 +22,9 @@ use crate::registers::is_contested;
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Applied {
     /// Admitted now, in the order in which they entered.
-    pub admitted: Vec<ChangeHash>,
+    pub admitted: Vec<ChangeId>,
     /// Already in the record.
-    pub already: Vec<ChangeHash>,
+    pub already: Vec<ChangeId>,
     /// To be kept and tried again.
     pub waiting: Vec<Waiting>,
     /// Never to be admitted.
@@ -42,8 +44,8 @@ pub struct Applied {
 pub struct Waiting {
     /// Its place in the round.
     pub index: usize,
-    /// Its hash.
-    pub hash: ChangeHash,
+    /// Its id.
+    pub id: ChangeId,
     /// What it waits for.
     pub reason: Refusal,
 }
@@ -53,8 +55,8 @@ pub struct Waiting {
 pub struct Refused {
     /// Its place in the round.
     pub index: usize,
-    /// Its hash, if it has one.
-    pub hash: Option<ChangeHash>,
+    /// Its id.
+    pub id: ChangeId,
     /// Why.
     pub reason: Refusal,
 }
@@ -67,21 +69,19 @@ pub struct ApplyError {
     pub reason: String,
 }
 
-/// How it is known that the document library reads back what it takes.
+/// What is done to know that the document library reads back what it takes.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Proof {
-    /// By doing it.
-    SavedAndLoaded,
-    /// It was done when the changes first came.
-    Earlier,
+    /// Nothing yet: it is done before the changes get into a snapshot.
+    Later,
+    /// The document is saved, loaded and compared.
+    Now,
 }
 
-/// A change of the round that has passed its checks.
+/// A change of the round that has passed its checks and stands in the graph.
 struct Ready<'a> {
     index: usize,
-    hash: ChangeHash,
-    change: &'a Change,
-    built: automerge::Change,
+    change: &'a VerifiedChange,
 }
 
 impl Record {
@@ -91,33 +91,31 @@ impl Record {
     /// # Errors
     /// [`ApplyError`] if the document library cannot even copy the document; the record is as it
     /// was.
-    pub fn apply(&mut self, round: &[Change]) -> Result<Applied, ApplyError> {
-        self.take(round, Proof::SavedAndLoaded)
+    pub fn apply(&mut self, round: &[VerifiedChange]) -> Result<Applied, ApplyError> {
+        self.take(round, Proof::Later)
     }
 
-    /// As [`Record::apply`], for changes that have been through it on this device before, or that
-    /// [`Record::prepare`] made: every rule is checked, but the document is not saved, loaded and
-    /// compared once more.
+    /// As [`Record::apply`], and admits only changes that the document library reads back as they
+    /// are: the document is saved, loaded and compared. The way back if a snapshot turned out not to
+    /// be what was put in: open the one before it, and bring the changes in again by this.
     ///
     /// # Errors
     /// As [`Record::apply`].
-    pub fn replay(&mut self, round: &[Change]) -> Result<Applied, ApplyError> {
-        self.take(round, Proof::Earlier)
+    pub fn apply_proved(&mut self, round: &[VerifiedChange]) -> Result<Applied, ApplyError> {
+        self.take(round, Proof::Now)
     }
 
-    fn take(&mut self, round: &[Change], proof: Proof) -> Result<Applied, ApplyError> {
+    fn take(&mut self, round: &[VerifiedChange], proof: Proof) -> Result<Applied, ApplyError> {
         let mut applied = Applied::default();
         let ready = self.sort(round, &mut applied);
         // Contested before, by register that the round may touch.
         let mut before = BTreeMap::new();
-        for ready in &ready {
-            for put in &ready.change.ops {
-                if !put.container.is_append_only() && put.container.is_known() {
-                    let key = (put.container, put.key.clone());
-                    before.entry(key).or_insert_with_key(|(container, key)| {
-                        is_contested(*container, key, &self.versions(*container, key))
-                    });
-                }
+        for put in ready.iter().flat_map(|ready| &ready.change.ops) {
+            if !put.container.is_append_only() && put.container.is_known() {
+                let key = (put.container, put.key.clone());
+                before.entry(key).or_insert_with_key(|(container, key)| {
+                    is_contested(*container, key, &self.versions(*container, key))
+                });
             }
         }
         let mut entered = Vec::new();
@@ -126,55 +124,19 @@ impl Record {
         Ok(applied)
     }
 
-    /// Rebuilds the changes of a round and brings them into an order in which each follows its
-    /// dependencies; of two that are ready the one with the lower hash goes first.
-    fn sort<'a>(&self, round: &'a [Change], applied: &mut Applied) -> Vec<Ready<'a>> {
-        let mut found: BTreeMap<ChangeHash, Ready<'a>> = BTreeMap::new();
+    /// Brings the changes of a round into an order in which each follows its dependencies; of two
+    /// that are ready the one with the lower id goes first.
+    fn sort<'a>(&self, round: &'a [VerifiedChange], applied: &mut Applied) -> Vec<Ready<'a>> {
+        let mut found: BTreeMap<ChangeId, Ready<'a>> = BTreeMap::new();
         for (index, change) in round.iter().enumerate() {
-            let built = match guarded(|| rebuild::build(change)) {
-                Ok(Ok(built)) => built,
-                Ok(Err(error)) => {
-                    applied.refused.push(Refused { index, hash: None, reason: error.into() });
-                    continue;
-                }
-                Err(reason) => {
-                    let reason = Refusal::Document { reason };
-                    applied.refused.push(Refused { index, hash: None, reason });
-                    continue;
-                }
-            };
-            let hash = rebuild::hash(&built.hash());
-            if self.contains(&hash) {
-                applied.already.push(hash);
+            if self.contains(&change.id()) {
+                applied.already.push(change.id());
             } else {
-                found.entry(hash).or_insert(Ready { index, hash, change, built });
+                found.entry(change.id()).or_insert(Ready { index, change });
             }
         }
-        let mut open: HashMap<ChangeHash, usize> = HashMap::new();
-        let mut followers: HashMap<ChangeHash, Vec<ChangeHash>> = HashMap::new();
-        let mut next = BTreeSet::new();
-        for ready in found.values() {
-            let inside = ready.change.deps.iter().filter(|dep| found.contains_key(dep));
-            let count =
-                inside.map(|dep| followers.entry(*dep).or_default().push(ready.hash)).count();
-            if count == 0 {
-                next.insert(ready.hash);
-            }
-            open.insert(ready.hash, count);
-        }
-        let mut sorted = Vec::new();
-        while let Some(hash) = next.pop_first() {
-            sorted.extend(found.remove(&hash));
-            for follower in followers.remove(&hash).unwrap_or_default() {
-                if let Some(count) = open.get_mut(&follower) {
-                    *count -= 1;
-                    if *count == 0 {
-                        next.insert(follower);
-                    }
-                }
-            }
-        }
-        sorted
+        let order = in_order(found.values().map(|ready| ready.change));
+        order.iter().filter_map(|id| found.remove(id)).collect()
     }
 
     /// Checks and admits sorted changes; halves them where the document does not take them.
@@ -182,107 +144,109 @@ impl Record {
         &mut self,
         sorted: Vec<Ready<'a>>,
         proof: Proof,
-        entered: &mut Vec<&'a Change>,
+        entered: &mut Vec<&'a VerifiedChange>,
         applied: &mut Applied,
     ) -> Result<(), ApplyError> {
+        let first = self.document().graph.nodes().len();
+        let mut pending = Pending::new(&self.document().graph);
         let mut passed = Vec::new();
-        let mut pending = Pending::default();
-        for ready in sorted {
-            let verdict = guarded(|| check::check(self, &pending, ready.change))
-                .map_err(|reason| Refusal::Document { reason });
-            match verdict.and_then(|verdict| verdict) {
-                Ok(()) => {
-                    pending.push(ready.hash, ready.change);
-                    passed.push(ready);
-                }
+        for Ready { index, change } in sorted {
+            let verdict = guarded(|| check::check(self.document(), &mut pending, change))
+                .map_err(|reason| Refusal::Document { reason })
+                .and_then(|verdict| verdict);
+            let verdict = verdict.and_then(|checked| {
+                let entered = checked.enter(&mut self.document_mut().graph, &mut pending, change);
+                let reason = "it does not follow its dependencies".to_owned();
+                entered.ok_or(Refusal::Document { reason })
+            });
+            match verdict {
+                Ok(_) => passed.push(Ready { index, change }),
                 Err(reason) if reason.is_waiting() => {
-                    applied.waiting.push(Waiting { index: ready.index, hash: ready.hash, reason });
+                    applied.waiting.push(Waiting { index, id: change.id(), reason });
                 }
-                Err(reason) => applied.refused.push(Refused {
-                    index: ready.index,
-                    hash: Some(ready.hash),
-                    reason,
-                }),
+                Err(reason) => applied.refused.push(Refused { index, id: change.id(), reason }),
             }
         }
         if passed.is_empty() {
             return Ok(());
         }
-        match self.attempt(&passed, proof)? {
-            Ok((doc, graph)) => {
-                applied.admitted.extend(passed.iter().map(|ready| ready.hash));
+        match self.attempt(first, &passed, proof) {
+            Ok(Ok(doc)) => {
+                applied.admitted.extend(passed.iter().map(|ready| ready.change.id()));
                 entered.extend(passed.iter().map(|ready| ready.change));
-                self.swap(doc, graph);
+                let changes = passed.iter().map(|ready| ready.change);
+                let registers = changes.flat_map(|change| &change.ops);
+                let registers = registers.into_iter().any(|put| !put.container.is_append_only());
+                self.swap(doc, registers);
                 Ok(())
             }
-            Err(reason) if passed.len() == 1 => {
-                applied.refused.extend(passed.iter().map(|ready| Refused {
-                    index: ready.index,
-                    hash: Some(ready.hash),
-                    reason: Refusal::Document { reason: reason.clone() },
-                }));
-                Ok(())
-            }
-            Err(_) => {
+            Ok(Err(reason)) => {
+                self.document_mut().graph.truncate(first);
+                if let [ready] = passed.as_slice() {
+                    applied.refused.push(Refused {
+                        index: ready.index,
+                        id: ready.change.id(),
+                        reason: Refusal::Document { reason },
+                    });
+                    return Ok(());
+                }
                 let second = passed.split_off(passed.len() / 2);
                 self.admit(passed, proof, entered, applied)?;
                 // What depends on a refused change waits for it from now on.
                 self.admit(second, proof, entered, applied)
             }
+            Err(error) => {
+                self.document_mut().graph.truncate(first);
+                Err(error)
+            }
         }
     }
 
-    /// Applies changes to a copy, saves it, loads it and compares. The inner error tells what went
-    /// wrong with the changes, the outer one that the document itself cannot be copied.
-    #[allow(clippy::type_complexity)]
+    /// Builds the changes, which stand in the graph from position `first` on, and applies them to a
+    /// copy of the document. The inner error tells what went wrong with the changes, the outer one
+    /// that the document itself cannot be copied.
     fn attempt(
-        &self,
+        &mut self,
+        first: usize,
         passed: &[Ready<'_>],
         proof: Proof,
-    ) -> Result<Result<(Automerge, Graph), String>, ApplyError> {
-        let mut copy = guarded(|| self.doc().clone()).map_err(|reason| ApplyError { reason })?;
-        let loaded = guarded(|| -> Result<Automerge, String> {
+    ) -> Result<Result<Automerge, String>, ApplyError> {
+        let Document { doc, graph } = self.document_mut();
+        let mut copy = guarded(|| doc.clone()).map_err(|reason| ApplyError { reason })?;
+        let taken = guarded(|| -> Result<Automerge, String> {
             #[cfg(test)]
-            tests::poison(passed.iter().map(|ready| ready.hash));
-            let built: Vec<_> = passed.iter().map(|ready| ready.built.clone()).collect();
+            tests::poison(passed.iter().map(|ready| ready.change.id()));
+            let mut built = Vec::with_capacity(passed.len());
+            for (position, ready) in (first as u32..).zip(passed) {
+                let deps = graph.node(position).map(|node| node.deps.as_slice());
+                let deps = deps.unwrap_or_default().iter().filter_map(|dep| graph.node(*dep));
+                let deps = deps.map(|node| LibraryHash(node.library)).collect();
+                let change = rebuild::build(ready.change, deps).ok_or("counted from zero")?;
+                graph.set_library(position, change.hash().0);
+                built.push(change);
+            }
             copy.apply_changes(built).map_err(|error| error.to_string())?;
-            if proof == Proof::Earlier {
-                return Ok(copy);
+            let heads: BTreeSet<_> = graph.heads().map(|node| LibraryHash(node.library)).collect();
+            if !copy.get_heads().iter().eq(heads.iter()) {
+                return Err("it has other heads than the changes".to_owned());
             }
-            let loaded =
-                Automerge::load(&copy.save_nocompress()).map_err(|error| error.to_string())?;
-            if loaded.get_heads() != copy.get_heads() {
-                return Err("its heads differ after saving and loading".to_owned());
-            }
-            Ok(loaded)
+            Ok(copy)
         });
-        Ok(loaded.and_then(|loaded| loaded).and_then(|loaded| {
-            let mut graph = self.graph().clone();
-            for ready in passed {
-                let change = ready.change;
-                let added = graph.add(&NewNode {
-                    hash: ready.hash,
-                    writer: change.writer,
-                    seq: change.seq,
-                    start_op: change.start_op,
-                    max_op: change.end_op(),
-                    time: change.time,
-                    deps: change.deps.clone(),
-                });
-                added.ok_or_else(|| "it does not follow its dependencies".to_owned())?;
-            }
-            let stats = automerge::ReadDoc::stats(&loaded);
-            if stats.num_changes != graph.nodes().len() as u64 {
-                return Err("it holds another number of changes after loading".to_owned());
-            }
-            Ok((loaded, graph))
+        let taken = taken.and_then(|taken| taken);
+        if proof == Proof::Later {
+            return Ok(taken);
+        }
+        let changes: Vec<_> = passed.iter().map(|ready| ready.change.id()).collect();
+        Ok(taken.and_then(|doc| {
+            let bytes = guarded(|| doc.save())?;
+            self.read_back_from(&bytes, &changes).map(|()| doc)
         }))
     }
 
     /// Tells what the admitted changes did.
     fn tell(
         &self,
-        entered: &[&Change],
+        entered: &[&VerifiedChange],
         before: &BTreeMap<(Container, String), bool>,
         applied: &mut Applied,
     ) {
@@ -291,7 +255,7 @@ impl Record {
             for put in &change.ops {
                 match put.container {
                     Container::LOG => applied.entries.extend(put.key.parse::<EntryId>()),
-                    Container::STRUCK => applied.retracted.extend(put.key.parse::<EntryId>()),
+                    Container::RETRACTED => applied.retracted.extend(put.key.parse::<EntryId>()),
                     container => drop(touched.insert((container, put.key.clone()))),
                 }
             }
@@ -306,23 +270,53 @@ impl Record {
     }
 }
 
+/// The ids of changes in an order in which each follows its dependencies among them; of two that are
+/// ready the lower one goes first.
+pub fn in_order<'a>(changes: impl Iterator<Item = &'a VerifiedChange> + Clone) -> Vec<ChangeId> {
+    let inside: BTreeSet<ChangeId> = changes.clone().map(VerifiedChange::id).collect();
+    let mut open: HashMap<ChangeId, usize> = HashMap::new();
+    let mut followers: HashMap<ChangeId, Vec<ChangeId>> = HashMap::new();
+    let mut next = BTreeSet::new();
+    for change in changes {
+        let known = change.deps.iter().filter(|dep| inside.contains(dep));
+        let count = known.map(|dep| followers.entry(*dep).or_default().push(change.id())).count();
+        if count == 0 {
+            next.insert(change.id());
+        }
+        open.insert(change.id(), count);
+    }
+    let mut order = Vec::with_capacity(open.len());
+    while let Some(id) = next.pop_first() {
+        order.push(id);
+        for follower in followers.remove(&id).unwrap_or_default() {
+            if let Some(count) = open.get_mut(&follower) {
+                *count -= 1;
+                if *count == 0 {
+                    next.insert(follower);
+                }
+            }
+        }
+    }
+    order
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use fallaway_changes::{Put, RecordId, Writer};
+    use fallaway_changes::{Change, OpId, Put, RecordId, Writer};
     use std::cell::Cell;
 
     thread_local! {
-        static POISONED: Cell<Option<ChangeHash>> = const { Cell::new(None) };
+        static POISONED: Cell<Option<ChangeId>> = const { Cell::new(None) };
     }
 
     /// Stands for a defect of the document library: panics on one change.
-    pub(super) fn poison(mut hashes: impl Iterator<Item = ChangeHash>) {
+    pub(super) fn poison(mut ids: impl Iterator<Item = ChangeId>) {
         let poisoned = POISONED.get();
-        assert!(!hashes.any(|hash| Some(hash) == poisoned), "poisoned");
+        assert!(!ids.any(|id| Some(id) == poisoned), "poisoned");
     }
 
-    fn chain(record: &mut Record, number: u8, length: i64) -> Vec<Change> {
+    fn chain(record: &mut Record, number: u8, length: i64) -> Vec<VerifiedChange> {
         let name = |time: i64| Put {
             container: Container::SPEC,
             key: format!("field-{number}-{time}"),
@@ -333,8 +327,8 @@ mod tests {
             .map(|time| {
                 let writer = Writer::from_bytes([number; 16]);
                 let prepared = record.prepare(writer, time, vec![name(time)]).unwrap();
-                record.apply(std::slice::from_ref(&prepared.change)).unwrap();
-                prepared.change
+                record.apply(std::slice::from_ref(&prepared)).unwrap();
+                prepared
             })
             .collect()
     }
@@ -345,7 +339,7 @@ mod tests {
         let founded = || Record::create(id).unwrap();
         let ours = chain(&mut founded(), 1, 9);
         let theirs = chain(&mut founded(), 2, 4);
-        let bad = Record::hash_of(&ours[4]).unwrap();
+        let bad = ours[4].id();
         let round: Vec<_> = ours.iter().chain(&theirs).cloned().collect();
         POISONED.set(Some(bad));
         let mut record = founded();
@@ -354,7 +348,7 @@ mod tests {
 
         assert_eq!(applied.admitted.len(), 4 + 4);
         assert_eq!(applied.refused.len(), 1);
-        assert_eq!((applied.refused[0].index, applied.refused[0].hash), (4, Some(bad)));
+        assert_eq!((applied.refused[0].index, applied.refused[0].id), (4, bad));
         assert!(
             matches!(&applied.refused[0].reason, Refusal::Document { reason } if reason == "panic: poisoned")
         );
@@ -366,19 +360,72 @@ mod tests {
     }
 
     #[test]
-    fn what_was_admitted_before_is_put_back_the_same_and_still_checked() {
+    fn what_the_library_does_not_read_back_is_found_and_left_out() {
         let id = RecordId::from_bytes([1; 16]);
         let founded = || Record::create(id).unwrap();
-        let ours = chain(&mut founded(), 1, 5);
-        let (mut applied, mut replayed) = (founded(), founded());
-        applied.apply(&ours).unwrap();
-        let told = replayed.replay(&ours[..4]).unwrap();
-        assert_eq!(told.admitted.len(), 4);
-        let mut wrong = ours[4].clone();
-        wrong.start_op += 1;
-        assert_eq!(replayed.replay(&[wrong]).unwrap().refused.len(), 1);
-        replayed.replay(&ours[4..]).unwrap();
-        assert_eq!(replayed.heads(), applied.heads());
-        assert_eq!(replayed.state().registers(), applied.state().registers());
+        let ours = chain(&mut founded(), 1, 9);
+        let theirs = chain(&mut founded(), 2, 4);
+        let bad = ours[4].id();
+        let round: Vec<_> = ours.iter().chain(&theirs).cloned().collect();
+        let mut record = founded();
+        assert_eq!(record.apply(&round).unwrap().admitted.len(), 13);
+        let ids: Vec<_> = round.iter().map(VerifiedChange::id).collect();
+        assert_eq!(record.read_back(&record.save().unwrap(), &ids), Ok(()));
+
+        super::super::record::FORGOTTEN.set(Some(bad));
+        assert!(record.read_back(&record.save().unwrap(), &ids).is_err());
+        let mut again = founded();
+        let applied = again.apply_proved(&round).unwrap();
+        super::super::record::FORGOTTEN.set(None);
+        assert_eq!(applied.admitted.len(), 4 + 4);
+        assert_eq!(applied.refused.iter().map(|one| one.id).collect::<Vec<_>>(), [bad]);
+        assert_eq!(applied.waiting.len(), 4, "what follows the bad change waits");
+        let kept: Vec<_> = applied.admitted;
+        assert_eq!(again.read_back(&again.save().unwrap(), &kept), Ok(()));
+    }
+
+    /// A writer's changes of one bundle, each putting one value: the same field again and again, or
+    /// every field once.
+    fn puts(record: &Record, count: u64, keys: u64) -> Vec<VerifiedChange> {
+        let writer = Writer::from_bytes([7; 16]);
+        let mut deps = record.heads();
+        let mut last: BTreeMap<u64, u64> = BTreeMap::new();
+        (0..count)
+            .map(|number| {
+                let start_op = record.next_op() + number;
+                let before = last.insert(number % keys, start_op);
+                let change = Change {
+                    writer,
+                    seq: number + 1,
+                    start_op,
+                    time: 0,
+                    deps: std::mem::take(&mut deps),
+                    ops: vec![Put {
+                        container: Container::SPEC,
+                        key: format!("field-{}", number % keys),
+                        value: vec![1],
+                        pred: before.map(|counter| OpId { counter, writer }).into_iter().collect(),
+                    }],
+                };
+                let change = VerifiedChange::own(&record.id(), change).unwrap();
+                deps = vec![change.id()];
+                change
+            })
+            .collect()
+    }
+
+    #[test]
+    fn what_is_looked_at_grows_with_the_changes_of_a_round_and_no_faster() {
+        for keys in [1, u64::MAX] {
+            let steps = |count| {
+                let mut record = Record::create(RecordId::from_bytes([1; 16])).unwrap();
+                let round = puts(&record, count, keys);
+                check::STEPS.set(0);
+                assert_eq!(record.apply(&round).unwrap().admitted.len() as u64, count);
+                check::STEPS.get()
+            };
+            let (few, many) = (steps(250), steps(2_000));
+            assert!(many <= 9 * few.max(250), "{few} steps for 250 changes, {many} for 2000");
+        }
     }
 }

@@ -4,11 +4,14 @@
 //! else a device happens to have, so every device admits the same changes.
 
 use std::collections::{BTreeSet, HashMap, HashSet};
+use std::sync::Arc;
 
-use fallaway_changes::{Change, ChangeError, ChangeHash, Container, OpId, Put, Writer};
+use fallaway_changes::{Change, ChangeId, Container, OpId, Put, VerifiedChange};
 
-use super::record::Record;
-use super::{access, rebuild};
+use super::access;
+use super::clock::Clock;
+use super::document::Document;
+use super::graph::{Graph, NewNode};
 use crate::entry::{Entry, EntryError};
 
 /// Why a change is not admitted.
@@ -16,21 +19,10 @@ use crate::entry::{Entry, EntryError};
 pub enum Refusal {
     /// Changes that it depends on are not here yet. Keep it and try again.
     #[error("{} changes that it depends on are missing", .0.len())]
-    Missing(Vec<ChangeHash>),
+    Missing(Vec<ChangeId>),
     /// It writes into a container of a newer version. Keep it for a newer library.
     #[error("it writes into part {0} of the record, which only a newer version knows")]
     UnknownContainer(u8),
-    /// It breaks a rule that needs no record to see.
-    #[error(transparent)]
-    Malformed(#[from] ChangeError),
-    /// The change that was rebuilt does not have the stated hash.
-    #[error("its hash is {found}, not {stated} as stated")]
-    Hash {
-        /// What was stated.
-        stated: ChangeHash,
-        /// What it is.
-        found: ChangeHash,
-    },
     /// It names no dependency: not even the founding of the record.
     #[error("it depends on nothing, so it belongs to no record")]
     NoDependencies,
@@ -51,13 +43,13 @@ pub enum Refusal {
         /// The number that both have.
         seq: u64,
         /// The one that is in the record.
-        ours: ChangeHash,
+        ours: ChangeId,
     },
     /// A change names its writer's previous one.
     #[error("it does not name its writer's previous change {previous} as a dependency")]
     Unchained {
         /// The previous change.
-        previous: ChangeHash,
+        previous: ChangeId,
     },
     /// Operations are counted on from the greatest in the past.
     #[error("its first operation is numbered {found}, not {expected}")]
@@ -118,79 +110,195 @@ impl Refusal {
     }
 }
 
-/// Changes of a round that have passed and are not in the document yet.
-#[derive(Default)]
+/// A change that has passed, as the graph will know it.
+pub(super) struct Passed {
+    pub node: NewNode,
+    base: Arc<Base>,
+}
+
+/// The part of the document in the past of a change of the round.
+struct Base {
+    number: usize,
+    /// Positions of the newest changes in it.
+    heads: Vec<u32>,
+}
+
+/// Changes of a round that have passed. They are in the graph and not in the document yet.
 pub(super) struct Pending<'a> {
-    changes: HashMap<ChangeHash, &'a Change>,
-    last: HashMap<Writer, (u64, ChangeHash)>,
+    /// How many changes the document has, and its newest ones.
+    document: u32,
+    heads: Vec<u32>,
+    bases: Vec<Arc<Base>>,
+    next_base: usize,
+    /// Register writes of the round: for each key and writer the numbers of the changes, rising.
+    writes: HashMap<(Container, &'a str), HashMap<u32, Vec<Write>>>,
+    /// What was visible in the document under a key, by base.
+    visible: HashMap<(usize, Container, &'a str), Vec<OpId>>,
     entries: HashSet<&'a str>,
 }
 
+struct Write {
+    seq: u32,
+    position: u32,
+    op: OpId,
+}
+
 impl<'a> Pending<'a> {
-    pub fn push(&mut self, hash: ChangeHash, change: &'a Change) {
-        self.changes.insert(hash, change);
-        self.last.insert(change.writer, (change.seq, hash));
-        let keys = change.ops.iter().filter(|put| put.container == Container::LOG);
-        self.entries.extend(keys.map(|put| put.key.as_str()));
+    pub fn new(graph: &Graph) -> Self {
+        Self {
+            document: graph.nodes().len() as u32,
+            heads: graph.head_positions().collect(),
+            bases: Vec::new(),
+            next_base: 0,
+            writes: HashMap::new(),
+            visible: HashMap::new(),
+            entries: HashSet::new(),
+        }
     }
 
-    pub fn contains(&self, hash: &ChangeHash) -> bool {
-        self.changes.contains_key(hash)
-    }
-
-    /// The pending part of the past of these changes, themselves included.
-    fn past(&self, of: &[ChangeHash]) -> HashMap<ChangeHash, &'a Change> {
-        let mut past = HashMap::new();
-        let mut stack = of.to_vec();
-        while let Some(hash) = stack.pop() {
-            if let Some(change) = self.changes.get(&hash)
-                && past.insert(hash, *change).is_none()
-            {
-                stack.extend(&change.deps);
+    /// Takes in a change that has passed and that the graph has at this position.
+    fn push(&mut self, graph: &Graph, position: u32, change: &'a Change, base: Arc<Base>) {
+        self.bases.push(base);
+        let Some(node) = graph.node(position) else { return };
+        for (counter, put) in (change.start_op..).zip(&change.ops) {
+            if put.container == Container::LOG {
+                self.entries.insert(&put.key);
+            } else if !put.container.is_append_only() {
+                let op = OpId { counter, writer: change.writer };
+                let of_key = self.writes.entry((put.container, &put.key)).or_default();
+                let write = Write { seq: node.seq, position, op };
+                of_key.entry(node.writer).or_default().push(write);
             }
         }
-        past
+    }
+
+    /// The part of the document in the past of a change with these dependencies. Changes that follow
+    /// each other share it.
+    fn base(&mut self, graph: &Graph, deps: &[u32]) -> Arc<Base> {
+        let inside = |dep: &&u32| **dep < self.document;
+        let mut bases: Vec<&Arc<Base>> = Vec::new();
+        for dep in deps.iter().filter(|dep| !inside(dep)) {
+            let base = self.bases.get((dep - self.document) as usize);
+            bases.extend(base.filter(|base| bases.iter().all(|one| one.number != base.number)));
+        }
+        let loose: Vec<u32> = deps.iter().filter(inside).copied().collect();
+        // Nothing new beside the one base that all of them share.
+        if let [only] = bases.as_slice() {
+            if loose.is_empty() {
+                return Arc::clone(only);
+            }
+            let later = deps.iter().filter(|dep| !inside(dep)).filter_map(|dep| graph.node(*dep));
+            let mut seen = Clock::default();
+            later.for_each(|node| {
+                seen.join(&node.clock);
+                seen.raise(node.writer, node.seq);
+            });
+            let known =
+                |dep: &u32| graph.node(*dep).is_some_and(|node| seen.get(node.writer) >= node.seq);
+            if loose.iter().all(known) {
+                return Arc::clone(only);
+            }
+        }
+        let all: BTreeSet<u32> =
+            bases.iter().flat_map(|base| &base.heads).chain(&loose).copied().collect();
+        let mut seen = Clock::default();
+        for node in all.iter().filter_map(|head| graph.node(*head)) {
+            seen.join(&node.clock);
+            seen.raise(node.writer, node.seq - 1);
+        }
+        let newest =
+            |head: &u32| graph.node(*head).is_some_and(|node| seen.get(node.writer) < node.seq);
+        let number = self.next_base;
+        self.next_base += 1;
+        Arc::new(Base { number, heads: all.into_iter().filter(newest).collect() })
+    }
+
+    /// The operations under a key that the writer of a change could see: those visible in the document
+    /// at its base, and of each writer of the round the last that it had seen, less those that one of
+    /// these had seen itself and so superseded.
+    fn visible_at(
+        &mut self,
+        document: &Document,
+        base: &Base,
+        seen: &Clock,
+        put: &'a Put,
+    ) -> Vec<OpId> {
+        let graph = &document.graph;
+        let key = (put.container, put.key.as_str());
+        let before = self.visible.entry((base.number, key.0, key.1)).or_insert_with(|| {
+            if base.heads == self.heads {
+                document.visible(put.container, &put.key)
+            } else {
+                document.visible_at(put.container, &put.key, &base.heads)
+            }
+        });
+        let mut last = Vec::new();
+        for (writer, writes) in self.writes.get(&key).into_iter().flatten() {
+            count_step();
+            let known = seen.get(*writer);
+            let place = writes.partition_point(|write| write.seq <= known);
+            last.extend(place.checked_sub(1).and_then(|place| writes.get(place)));
+        }
+        let mut superseded = Clock::default();
+        for node in last.iter().filter_map(|write| graph.node(write.position)) {
+            superseded.join(&node.clock);
+            superseded.raise(node.writer, node.seq - 1);
+        }
+        let mut visible: Vec<OpId> = Vec::new();
+        for op in before.iter() {
+            count_step();
+            let node = graph.of_op(&op.writer, op.counter).and_then(|node| graph.node(node));
+            if node.is_some_and(|node| superseded.get(node.writer) < node.seq) {
+                visible.push(*op);
+            }
+        }
+        for write in last {
+            let node = graph.node(write.position);
+            if node.is_some_and(|node| superseded.get(node.writer) < node.seq) {
+                visible.push(write.op);
+            }
+        }
+        visible.sort_unstable();
+        visible
     }
 }
 
-/// Checks a change against a record and what is about to be added to it.
-pub(super) fn check(
-    record: &Record,
-    pending: &Pending<'_>,
-    change: &Change,
-) -> Result<(), Refusal> {
-    if change.writer.as_bytes() == &[0; Writer::LEN] {
+/// Checks a change against a record and what is about to be added to it, which is in the graph
+/// already.
+pub(super) fn check<'a>(
+    document: &Document,
+    pending: &mut Pending<'a>,
+    change: &'a VerifiedChange,
+) -> Result<Passed, Refusal> {
+    if change.writer.as_bytes() == &[0; fallaway_changes::Writer::LEN] {
         return Err(Refusal::ReservedWriter);
     }
     if change.deps.is_empty() {
         return Err(Refusal::NoDependencies);
     }
-    let graph = record.graph();
-    let missing: Vec<_> = change
-        .deps
-        .iter()
-        .filter(|dep| !graph.contains(dep) && !pending.contains(dep))
-        .copied()
-        .collect();
-    if !missing.is_empty() {
-        return Err(Refusal::Missing(missing));
+    let graph = &document.graph;
+    let deps: Vec<u32> = change.deps.iter().filter_map(|dep| graph.position(dep)).collect();
+    if deps.len() != change.deps.len() {
+        let missing = change.deps.iter().filter(|dep| !graph.contains(dep));
+        return Err(Refusal::Missing(missing.copied().collect()));
     }
-    check_chain(record, pending, change)?;
-    check_start(record, pending, change)?;
-    if let Some(put) = change.ops.iter().find(|put| !rebuild::is_known(put.container)) {
+    check_chain(graph, change)?;
+    check_start(graph, &deps, change)?;
+    if let Some(put) = change.ops.iter().find(|put| !put.container.is_known()) {
         return Err(Refusal::UnknownContainer(put.container.0));
     }
-    let mut past = None;
+    let base = pending.base(graph, &deps);
+    let mut seen = graph.clock_after(&deps);
+    seen.raise(graph.writer_index(&change.writer), change.seq.saturating_sub(1) as u32);
     for put in &change.ops {
         match put.container {
-            Container::LOG => check_entry(record, pending, put)?,
-            Container::STRUCK => {}
+            Container::LOG => check_entry(document, pending, put)?,
+            Container::RETRACTED => {}
             _ => {
                 if put.container == Container::FORMAT {
                     check_format(put)?;
                 }
-                let past = past.get_or_insert_with(|| pending.past(&change.deps));
-                let visible = visible_at(record, past, change, put);
+                let visible = pending.visible_at(document, &base, &seen, put);
                 if visible != put.pred {
                     return Err(Refusal::Predecessors {
                         container: put.container,
@@ -202,43 +310,58 @@ pub(super) fn check(
             }
         }
     }
-    Ok(())
+    let node = NewNode {
+        id: change.id(),
+        // Known when it is built, after every check.
+        library: [0; 32],
+        writer: change.writer,
+        seq: change.seq,
+        start_op: change.start_op,
+        max_op: change.end_op(),
+        time: change.time,
+        deps,
+    };
+    Ok(Passed { node, base })
 }
 
-fn check_chain(record: &Record, pending: &Pending<'_>, change: &Change) -> Result<(), Refusal> {
-    let graph = record.graph();
-    let before = match pending.last.get(&change.writer) {
-        Some((seq, _)) => *seq,
-        None => graph.last_of(&change.writer).map_or(0, |node| u64::from(node.seq)),
-    };
-    let in_graph = |seq| graph.of_seq(&change.writer, seq).map(|node| node.hash);
-    let of_seq = |seq: u64| match pending.last.get(&change.writer) {
-        Some((last, hash)) if *last == seq => Some(*hash),
-        _ => in_graph(seq),
-    };
+impl Passed {
+    /// Puts the change into the graph, so that what follows it can be checked. `None` if it does not
+    /// follow its dependencies, which the check excludes.
+    pub fn enter<'a>(
+        self,
+        graph: &mut Graph,
+        pending: &mut Pending<'a>,
+        change: &'a VerifiedChange,
+    ) -> Option<u32> {
+        let position = graph.add(self.node)?;
+        pending.push(graph, position, change, self.base);
+        Some(position)
+    }
+}
+
+fn check_chain(graph: &Graph, change: &Change) -> Result<(), Refusal> {
+    let before = graph.last_of(&change.writer).map_or(0, |node| u64::from(node.seq));
     if change.seq <= before {
-        // A pending change that is not the last one of its writer still refuses this one.
-        return Err(match of_seq(change.seq) {
-            Some(ours) => Refusal::Fork { seq: change.seq, ours },
+        return Err(match graph.of_seq(&change.writer, change.seq) {
+            Some(ours) => Refusal::Fork { seq: change.seq, ours: ours.id },
             None => Refusal::Sequence { before, found: change.seq },
         });
     }
     if change.seq != before + 1 {
         return Err(Refusal::Sequence { before, found: change.seq });
     }
-    match of_seq(before) {
-        Some(previous) if !change.deps.contains(&previous) => Err(Refusal::Unchained { previous }),
+    match graph.of_seq(&change.writer, before) {
+        Some(last) if !change.deps.contains(&last.id) => {
+            Err(Refusal::Unchained { previous: last.id })
+        }
         _ => Ok(()),
     }
 }
 
-fn check_start(record: &Record, pending: &Pending<'_>, change: &Change) -> Result<(), Refusal> {
+fn check_start(graph: &Graph, deps: &[u32], change: &Change) -> Result<(), Refusal> {
     // Counters grow along every path, so the direct dependencies hold the greatest of the past.
-    let greatest = change.deps.iter().filter_map(|dep| {
-        let in_round = pending.changes.get(dep).map(|change| change.end_op());
-        in_round.or_else(|| record.graph().get(dep).map(|node| node.max_op))
-    });
-    let expected = greatest.max().unwrap_or(0) + 1;
+    let greatest = deps.iter().filter_map(|dep| graph.node(*dep)).map(|node| node.max_op).max();
+    let expected = greatest.unwrap_or(0) + 1;
     if change.start_op == expected {
         Ok(())
     } else {
@@ -246,8 +369,8 @@ fn check_start(record: &Record, pending: &Pending<'_>, change: &Change) -> Resul
     }
 }
 
-fn check_entry(record: &Record, pending: &Pending<'_>, put: &Put) -> Result<(), Refusal> {
-    if pending.entries.contains(put.key.as_str()) || record.has_key(put.container, &put.key) {
+fn check_entry(document: &Document, pending: &Pending<'_>, put: &Put) -> Result<(), Refusal> {
+    if pending.entries.contains(put.key.as_str()) || document.has_key(put.container, &put.key) {
         return Err(Refusal::EntryExists { key: put.key.clone() });
     }
     Entry::check(&put.value).map_err(|error| Refusal::Entry { key: put.key.clone(), error })
@@ -261,34 +384,14 @@ fn check_format(put: &Put) -> Result<(), Refusal> {
     Ok(())
 }
 
-/// The operations under a key that the writer of a change could see: those visible in the document
-/// at its dependencies, less what pending changes of its past supersede, and those of the pending
-/// ones that are not superseded.
-fn visible_at(
-    record: &Record,
-    past: &HashMap<ChangeHash, &Change>,
-    change: &Change,
-    put: &Put,
-) -> Vec<OpId> {
-    let pending_deps = past.values().flat_map(|change| &change.deps);
-    let base: BTreeSet<ChangeHash> = change
-        .deps
-        .iter()
-        .chain(pending_deps)
-        .filter(|dep| record.graph().contains(dep))
-        .copied()
-        .collect();
-    let base: Vec<_> = base.into_iter().collect();
-    let mut visible: BTreeSet<OpId> =
-        record.op_ids_at(put.container, &put.key, &base).into_iter().collect();
-    let mut superseded = BTreeSet::new();
-    for change in past.values() {
-        for (counter, other) in (change.start_op..).zip(&change.ops) {
-            if other.container == put.container && other.key == put.key {
-                visible.insert(OpId { counter, writer: change.writer });
-                superseded.extend(other.pred.iter().copied());
-            }
-        }
-    }
-    visible.difference(&superseded).copied().collect()
+#[cfg(test)]
+thread_local! {
+    /// Operations that were looked at to find what is visible.
+    pub(super) static STEPS: std::cell::Cell<u64> = const { std::cell::Cell::new(0) };
+}
+
+/// Counts one operation that was looked at, for the test that their number stays in proportion.
+fn count_step() {
+    #[cfg(test)]
+    STEPS.set(STEPS.get() + 1);
 }

@@ -19,7 +19,7 @@ const CONTAINERS: [(Container, &str); 5] = [
     (Container::SPEC, "spec"),
     (Container::SETUPS, "setups"),
     (Container::LOG, "log"),
-    (Container::STRUCK, "struck"),
+    (Container::RETRACTED, "retracted"),
 ];
 
 /// The operation that makes a container: its number plus one, by the actor of zeros.

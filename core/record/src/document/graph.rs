@@ -1,14 +1,18 @@
 //! The graph of admitted changes: who wrote what after which.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
-use fallaway_changes::{ChangeHash, Writer};
+use fallaway_changes::{ChangeId, Writer};
+
+use super::clock::Clock;
 
 /// One admitted change.
 #[derive(Debug, Clone)]
 pub(crate) struct Node {
-    pub hash: ChangeHash,
-    /// Index of the writer; 0 is the genesis.
+    pub id: ChangeId,
+    /// The document library's own hash of the change that it holds in its place.
+    pub library: [u8; 32],
+    /// Index of the writer; 0 is the founding's.
     pub writer: u32,
     pub seq: u32,
     pub start_op: u64,
@@ -16,35 +20,49 @@ pub(crate) struct Node {
     pub time: i64,
     /// Indices of the dependencies, always smaller than the node's own.
     pub deps: Vec<u32>,
+    /// What the other writers had written in its past.
+    pub clock: Clock,
 }
 
 /// What is known of a change when it enters the graph.
 pub(crate) struct NewNode {
-    pub hash: ChangeHash,
+    pub id: ChangeId,
+    pub library: [u8; 32],
     pub writer: Writer,
     pub seq: u64,
     pub start_op: u64,
     pub max_op: u64,
     pub time: i64,
-    pub deps: Vec<ChangeHash>,
+    /// Positions of the dependencies.
+    pub deps: Vec<u32>,
 }
 
 /// Admitted changes in an order in which every change follows its dependencies.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Graph {
     nodes: Vec<Node>,
-    index: HashMap<ChangeHash, u32>,
+    index: HashMap<ChangeId, u32>,
     writers: Vec<Writer>,
     writer_index: HashMap<Writer, u32>,
     /// Nodes of each writer, by rising sequence number.
     by_writer: Vec<Vec<u32>>,
+    /// Nodes that no other one depends on.
+    heads: BTreeSet<u32>,
+    greatest_op: u64,
 }
 
 impl Graph {
     /// Adds a change whose dependencies are there. `None` if one is not, or if the change does not
     /// follow its writer's previous one.
-    pub fn add(&mut self, new: &NewNode) -> Option<u32> {
-        let deps = new.deps.iter().map(|dep| self.position(dep)).collect::<Option<Vec<u32>>>()?;
+    pub fn add(&mut self, new: NewNode) -> Option<u32> {
+        let position = u32::try_from(self.nodes.len()).ok()?;
+        let seq = u32::try_from(new.seq).ok()?;
+        if new.deps.iter().any(|dep| *dep >= position) {
+            return None;
+        }
+        if self.own(&new.writer).len() as u64 + 1 != new.seq {
+            return None;
+        }
         let writer = if let Some(writer) = self.writer_index.get(&new.writer) {
             *writer
         } else {
@@ -54,36 +72,84 @@ impl Graph {
             self.by_writer.push(Vec::new());
             writer
         };
-        let position = u32::try_from(self.nodes.len()).ok()?;
-        let seq = u32::try_from(new.seq).ok()?;
-        let own = self.by_writer.get_mut(writer as usize)?;
-        if own.len() as u64 + 1 != new.seq {
-            return None;
+        self.by_writer.get_mut(writer as usize)?.push(position);
+        let clock = self.clock_after(&new.deps);
+        self.index.insert(new.id, position);
+        for dep in &new.deps {
+            self.heads.remove(dep);
         }
-        own.push(position);
-        self.index.insert(new.hash, position);
+        self.heads.insert(position);
+        self.greatest_op = self.greatest_op.max(new.max_op);
         self.nodes.push(Node {
-            hash: new.hash,
+            id: new.id,
+            library: new.library,
             writer,
             seq,
             start_op: new.start_op,
             max_op: new.max_op,
             time: new.time,
-            deps,
+            deps: new.deps,
+            clock,
         });
         Some(position)
     }
 
-    pub fn position(&self, hash: &ChangeHash) -> Option<u32> {
-        self.index.get(hash).copied()
+    /// What a change with these dependencies has seen.
+    pub fn clock_after(&self, deps: &[u32]) -> Clock {
+        let mut clock = Clock::default();
+        for node in deps.iter().filter_map(|dep| self.node(*dep)) {
+            clock.join(&node.clock);
+        }
+        for node in deps.iter().filter_map(|dep| self.node(*dep)) {
+            clock.raise(node.writer, node.seq);
+        }
+        clock
     }
 
-    pub fn contains(&self, hash: &ChangeHash) -> bool {
-        self.index.contains_key(hash)
+    /// Takes the changes from this position on out again.
+    pub fn truncate(&mut self, len: usize) {
+        if self.nodes.len() <= len {
+            return;
+        }
+        for node in self.nodes.drain(len..).rev() {
+            self.index.remove(&node.id);
+            if let Some(own) = self.by_writer.get_mut(node.writer as usize) {
+                own.pop();
+            }
+        }
+        // Writers that came with them were added last.
+        while self.by_writer.last().is_some_and(Vec::is_empty) {
+            self.by_writer.pop();
+            if let Some(writer) = self.writers.pop() {
+                self.writer_index.remove(&writer);
+            }
+        }
+        self.greatest_op = self.nodes.iter().map(|node| node.max_op).max().unwrap_or(0);
+        self.heads = (0_u32..).zip(&self.nodes).map(|(position, _)| position).collect();
+        for node in &self.nodes {
+            for dep in &node.deps {
+                self.heads.remove(dep);
+            }
+        }
     }
 
-    pub fn get(&self, hash: &ChangeHash) -> Option<&Node> {
-        self.node(self.position(hash)?)
+    /// Says what the document library calls a change.
+    pub fn set_library(&mut self, position: u32, library: [u8; 32]) {
+        if let Some(node) = self.nodes.get_mut(position as usize) {
+            node.library = library;
+        }
+    }
+
+    pub fn position(&self, id: &ChangeId) -> Option<u32> {
+        self.index.get(id).copied()
+    }
+
+    pub fn contains(&self, id: &ChangeId) -> bool {
+        self.index.contains_key(id)
+    }
+
+    pub fn get(&self, id: &ChangeId) -> Option<&Node> {
+        self.node(self.position(id)?)
     }
 
     pub fn node(&self, position: u32) -> Option<&Node> {
@@ -94,8 +160,29 @@ impl Graph {
         &self.nodes
     }
 
+    /// Positions of the changes that no other one has seen, rising.
+    pub fn head_positions(&self) -> impl Iterator<Item = u32> {
+        self.heads.iter().copied()
+    }
+
+    /// The changes that no other one has seen.
+    pub fn heads(&self) -> impl Iterator<Item = &Node> {
+        self.heads.iter().filter_map(|position| self.node(*position))
+    }
+
+    /// Number of the last operation.
+    pub fn greatest_op(&self) -> u64 {
+        self.greatest_op
+    }
+
     pub fn writers(&self) -> &[Writer] {
         &self.writers
+    }
+
+    /// The index of a writer; the one that it would get, if it has not written yet.
+    pub fn writer_index(&self, writer: &Writer) -> u32 {
+        let next = u32::try_from(self.writers.len()).unwrap_or(u32::MAX);
+        self.writer_index.get(writer).copied().unwrap_or(next)
     }
 
     fn own(&self, writer: &Writer) -> &[u32] {
@@ -141,25 +228,42 @@ impl Graph {
         }
         latest
     }
+}
 
-    /// For every change the greatest sequence number of each writer in its past, itself included.
-    /// Rows have as many columns as there are writers.
-    pub fn clocks(&self) -> Vec<u32> {
-        let width = self.writers.len();
-        let mut clocks = vec![0_u32; width * self.nodes.len()];
-        for (position, node) in self.nodes.iter().enumerate() {
-            let (before, rest) = clocks.split_at_mut(position * width);
-            let Some(row) = rest.get_mut(..width) else { continue };
-            for dep in &node.deps {
-                let start = *dep as usize * width;
-                for (own, seen) in row.iter_mut().zip(before.get(start..).unwrap_or_default()) {
-                    *own = (*own).max(*seen);
-                }
-            }
-            if let Some(own) = row.get_mut(node.writer as usize) {
-                *own = (*own).max(node.seq);
-            }
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn node(number: u8, seq: u64, deps: &[u32]) -> NewNode {
+        let op = 10 * seq + u64::from(number);
+        NewNode {
+            id: ChangeId::from_bytes([number.wrapping_mul(16).wrapping_add(seq as u8); 32]),
+            library: [0; 32],
+            writer: Writer::from_bytes([number; 16]),
+            seq,
+            start_op: op,
+            max_op: op,
+            time: 0,
+            deps: deps.to_vec(),
         }
-        clocks
+    }
+
+    #[test]
+    fn what_is_taken_out_leaves_no_trace() {
+        let mut graph = Graph::default();
+        graph.add(node(0, 1, &[])).unwrap();
+        graph.add(node(1, 1, &[0])).unwrap();
+        let before = format!("{graph:?}");
+        graph.add(node(2, 1, &[0])).unwrap();
+        graph.add(node(1, 2, &[1, 2])).unwrap();
+        assert_eq!(graph.heads().count(), 1);
+        assert_eq!((graph.nodes()[3].clock.get(2), graph.nodes()[1].clock.get(2)), (1, 0));
+        assert_eq!(graph.add(node(1, 4, &[3])), None, "numbers have no gaps");
+        assert_eq!(graph.add(node(1, 3, &[9])), None, "dependencies come first");
+        graph.truncate(2);
+        assert_eq!(graph.heads().count(), 1);
+        assert_eq!(format!("{graph:?}").len(), before.len());
+        assert_eq!(graph.last_of(&Writer::from_bytes([2; 16])).map(|node| node.seq), None);
+        assert_eq!(graph.greatest_op(), 11);
     }
 }

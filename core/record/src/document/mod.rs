@@ -4,14 +4,18 @@
 mod access;
 mod apply;
 mod check;
+mod clock;
+mod document;
 mod genesis;
 mod graph;
 mod rebuild;
 mod record;
+mod snapshot;
 
 pub use access::{Access, FORMAT_VERSION};
-pub use apply::{Applied, ApplyError, Refused, Waiting};
+pub use apply::{Applied, ApplyError, Refused, Waiting, in_order};
 pub use check::Refusal;
-pub use record::{LoadError, PrepareError, Prepared, Record, Version};
+pub use record::{LoadError, PrepareError, Record, Version};
 
+pub(crate) use clock::Clock;
 pub(crate) use graph::Graph;

@@ -1,13 +1,14 @@
 //! Between the canonical form of a change and the document library's own.
 //!
-//! Every change, one's own or somebody else's, is built here from its canonical form, so its hash
-//! is the same everywhere, and none of the library's encodings ever crosses a wire.
+//! Every change, one's own or somebody else's, is built here from its canonical form, and only after
+//! it has passed every check. None of the library's encodings or hashes ever crosses a wire: a
+//! dependency is named by the change's id outside, and by the library's hash inside the document.
 
 use std::num::NonZeroU64;
 
 use automerge::legacy::{Key, ObjectId, Op, OpId as LibraryOpId, OpType};
 use automerge::{ActorId, ChangeHash as LibraryHash, ExpandedChange, ScalarValue};
-use fallaway_changes::{Change, ChangeError, ChangeHash, Container, OpId, Put, Writer};
+use fallaway_changes::{Change, ChangeId, OpId, Put, Writer};
 
 use super::genesis;
 
@@ -19,14 +20,6 @@ pub(super) fn writer(actor: &ActorId) -> Option<Writer> {
     Writer::try_from(actor.to_bytes()).ok()
 }
 
-pub(super) fn library_hash(hash: &ChangeHash) -> LibraryHash {
-    LibraryHash(hash.to_bytes())
-}
-
-pub(super) fn hash(hash: &LibraryHash) -> ChangeHash {
-    ChangeHash::from_bytes(hash.0)
-}
-
 fn library_op_id(id: &OpId) -> LibraryOpId {
     LibraryOpId::new(id.counter, &actor(&id.writer))
 }
@@ -35,10 +28,10 @@ fn op_id(id: &LibraryOpId) -> Option<OpId> {
     Some(OpId { counter: id.counter(), writer: writer(id.actor())? })
 }
 
-/// The library's change. The change must have passed [`Change::validate`].
-pub(super) fn build(change: &Change) -> Result<automerge::Change, ChangeError> {
-    change.validate()?;
-    let start_op = NonZeroU64::new(change.start_op).ok_or(ChangeError::Empty)?;
+/// The library's change; `deps` are the library's hashes of the dependencies. `None` for counters of
+/// zero, which no verified change has.
+pub(super) fn build(change: &Change, deps: Vec<LibraryHash>) -> Option<automerge::Change> {
+    let start_op = NonZeroU64::new(change.start_op)?;
     let operations = change
         .ops
         .iter()
@@ -50,7 +43,7 @@ pub(super) fn build(change: &Change) -> Result<automerge::Change, ChangeError> {
             insert: false,
         })
         .collect();
-    Ok(automerge::Change::from(ExpandedChange {
+    Some(automerge::Change::from(ExpandedChange {
         operations,
         actor_id: actor(&change.writer),
         hash: None,
@@ -58,20 +51,19 @@ pub(super) fn build(change: &Change) -> Result<automerge::Change, ChangeError> {
         start_op,
         time: change.time,
         message: None,
-        deps: change.deps.iter().map(library_hash).collect(),
+        deps,
         extra_bytes: Vec::new(),
         author: None,
     }))
 }
 
-/// The canonical form of one of the library's changes. `None` for the genesis and for what a newer
-/// version put into the document.
-pub(super) fn canonical(change: &automerge::Change) -> Option<Change> {
+/// The canonical form of one of the library's changes; `deps` are the ids of its dependencies. `None`
+/// for the founding and for what a newer version put into the document.
+pub(super) fn canonical(change: &automerge::Change, mut deps: Vec<ChangeId>) -> Option<Change> {
     let expanded = change.decode();
     if expanded.message.is_some() || !expanded.extra_bytes.is_empty() {
         return None;
     }
-    let mut deps: Vec<_> = expanded.deps.iter().map(hash).collect();
     deps.sort_unstable();
     let ops = expanded.operations.iter().map(put).collect::<Option<Vec<_>>>()?;
     Some(Change {
@@ -94,9 +86,4 @@ fn put(op: &Op) -> Option<Put> {
         value: value.clone(),
         pred: op.pred.iter().map(op_id).collect::<Option<Vec<_>>>()?,
     })
-}
-
-/// Whether this version can build operations into the container.
-pub(super) fn is_known(container: Container) -> bool {
-    container.is_known()
 }

@@ -2,10 +2,10 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a failed helper fails the test")]
 
-use fallaway_changes::{Change, Container, Put, RecordId, Writer};
+use fallaway_changes::{Change, Container, Put, RecordId, VerifiedChange, Writer};
 use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
 use fallaway_record::{
-    Applied, Body, Draft, Entry, EntryId, Moment, Pass, Prepared, Record, Remark, SetupId, Target,
+    Applied, Body, Draft, Entry, EntryId, Moment, Pass, Record, Remark, SetupId, Target,
 };
 
 pub fn record_id() -> RecordId {
@@ -92,11 +92,16 @@ pub fn write(
     by: Writer,
     time: i64,
     puts: impl FnOnce(&Record) -> Vec<Put>,
-) -> Change {
-    let Prepared { change, hash } = record.prepare(by, time, puts(record)).unwrap();
+) -> VerifiedChange {
+    let change = record.prepare(by, time, puts(record)).unwrap();
     let applied = record.apply(std::slice::from_ref(&change)).unwrap();
-    assert_eq!(applied.admitted, [hash], "{applied:?}");
+    assert_eq!(applied.admitted, [change.id()], "{applied:?}");
     change
+}
+
+/// A change of the record, as its writer makes it.
+pub fn own(change: &Change) -> VerifiedChange {
+    VerifiedChange::own(&record_id(), change.clone()).unwrap()
 }
 
 pub fn assert_clean(applied: &Applied) {

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_changes::{ChangeHash, Writer};
+use fallaway_changes::{ChangeId, Writer};
 
 use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;
@@ -21,7 +21,7 @@ pub(super) struct MemoryRecord {
     pub snapshots: u64,
     pub compacted: BTreeMap<Writer, u64>,
     pub changes: Vec<StoredChange>,
-    pub signatures: BTreeMap<(Writer, u64, ChangeHash), Vec<u8>>,
+    pub signatures: BTreeMap<(Writer, u64, ChangeId), Vec<u8>>,
     pub draft: BTreeMap<u64, DraftLine>,
     pub members: Vec<StoredMemberOp>,
     pub epoch_keys: Vec<StoredEpochKey>,
@@ -177,7 +177,7 @@ impl MemoryRecord {
     pub fn compact(
         &mut self,
         snapshot: &Snapshot,
-        contained: &BTreeSet<ChangeHash>,
+        contained: &BTreeSet<ChangeId>,
         check: SnapshotCheck<'_>,
     ) -> Result<(), StoreError> {
         rules::storable("the number of changes in a snapshot", snapshot.changes)?;
@@ -207,9 +207,9 @@ impl MemoryRecord {
     /// Drops the signatures over contained changes that need not stay. A change that is still kept
     /// one by one (a fork that lost, for instance) keeps its signature.
     fn thin_signatures(&mut self) {
-        let beside: BTreeSet<ChangeHash> = self.changes.iter().map(|stored| stored.hash).collect();
+        let beside: BTreeSet<ChangeId> = self.changes.iter().map(|stored| stored.hash).collect();
         let compacted = &self.compacted;
-        let is_inside = |writer: &Writer, seq: u64, hash: &ChangeHash| {
+        let is_inside = |writer: &Writer, seq: u64, hash: &ChangeId| {
             !beside.contains(hash) && compacted.get(writer).is_some_and(|last| seq <= *last)
         };
         let mut signed: BTreeMap<Writer, BTreeSet<u64>> = BTreeMap::new();

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_changes::{ChangeHash, EpochId, MemberHash, RecordId, Writer};
+use fallaway_changes::{ChangeId, EpochId, MemberHash, RecordId, Writer};
 use rusqlite::types::Value;
 
 use super::tally::Tally;
@@ -50,13 +50,13 @@ fn id<T: for<'a> TryFrom<&'a [u8]>>(cell: &Value) -> Option<T> {
 }
 
 /// Hashes, one after the other.
-pub(super) fn join(hashes: &[ChangeHash]) -> Vec<u8> {
+pub(super) fn join(hashes: &[ChangeId]) -> Vec<u8> {
     hashes.iter().flat_map(|hash| *hash.as_bytes()).collect()
 }
 
-fn split(bytes: &[u8]) -> Option<Vec<ChangeHash>> {
-    let (whole, rest) = bytes.as_chunks::<{ ChangeHash::LEN }>();
-    rest.is_empty().then(|| whole.iter().copied().map(ChangeHash::from_bytes).collect())
+fn split(bytes: &[u8]) -> Option<Vec<ChangeId>> {
+    let (whole, rest) = bytes.as_chunks::<{ ChangeId::LEN }>();
+    rest.is_empty().then(|| whole.iter().copied().map(ChangeId::from_bytes).collect())
 }
 
 /// Writer (16 bytes) and number (8 bytes, little-endian), one pair after the other.

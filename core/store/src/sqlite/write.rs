@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_changes::{ChangeHash, RecordId, Writer};
+use fallaway_changes::{ChangeId, RecordId, Writer};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension};
 
@@ -371,13 +371,13 @@ pub(super) fn compact(
     conn: &Connection,
     record: &RecordId,
     snapshot: &Snapshot,
-    contained: &[ChangeHash],
+    contained: &[ChangeId],
     check: SnapshotCheck<'_>,
     tally: &mut Tally,
 ) -> Result<(), Fault> {
-    let contained: BTreeSet<ChangeHash> = contained.iter().copied().collect();
+    let contained: BTreeSet<ChangeId> = contained.iter().copied().collect();
     let rows = CHANGE.read(conn, "WHERE record = ?1", [record.as_bytes()], codec::change)?;
-    let beside: BTreeMap<ChangeHash, StoredChange> =
+    let beside: BTreeMap<ChangeId, StoredChange> =
         rows.all_sound()?.into_iter().map(|change| (change.hash, change)).collect();
     let mut inside = Vec::with_capacity(contained.len());
     for hash in &contained {
@@ -423,7 +423,7 @@ pub(super) fn compact(
     for hash in &contained {
         CHANGE.remove(conn, &[blob(record.as_bytes()), blob(hash.as_bytes())], tally)?;
     }
-    let is_beside = |hash: &ChangeHash| beside.contains_key(hash) && !contained.contains(hash);
+    let is_beside = |hash: &ChangeId| beside.contains_key(hash) && !contained.contains(hash);
     thin_signatures(conn, record, &compacted, is_beside, tally)
 }
 
@@ -433,7 +433,7 @@ fn thin_signatures(
     conn: &Connection,
     record: &RecordId,
     compacted: &BTreeMap<Writer, u64>,
-    is_beside: impl Fn(&ChangeHash) -> bool,
+    is_beside: impl Fn(&ChangeId) -> bool,
     tally: &mut Tally,
 ) -> Result<(), Fault> {
     let rows = SIGNATURE.read(conn, "WHERE record = ?1", [record.as_bytes()], codec::signature)?;

@@ -1,7 +1,7 @@
 //! Rows that tests store.
 #![allow(dead_code, clippy::indexing_slicing, reason = "each test binary uses some of these")]
 
-use fallaway_changes::{ChangeHash, MemberHash, RecordId, Writer};
+use fallaway_changes::{ChangeId, MemberHash, RecordId, Writer};
 use fallaway_store::{
     ChangeStanding, DraftLine, EntryRef, Snapshot, StoredChange, StoredMemberOp, StoredSignature,
     StoredWriter,
@@ -16,11 +16,11 @@ pub fn writer(number: u8) -> Writer {
 }
 
 /// A hash that tells writer, number and branch.
-pub fn hash(by: u8, seq: u64, branch: u8) -> ChangeHash {
+pub fn hash(by: u8, seq: u64, branch: u8) -> ChangeId {
     let mut bytes = [branch; 32];
     bytes[0] = by;
     bytes[1..9].copy_from_slice(&seq.to_le_bytes());
-    ChangeHash::from_bytes(bytes)
+    ChangeId::from_bytes(bytes)
 }
 
 pub fn change(by: u8, seq: u64, standing: ChangeStanding) -> StoredChange {
@@ -59,6 +59,6 @@ pub fn this_writer(by: u8, next_entry: u64) -> StoredWriter {
     StoredWriter { writer: writer(by), incarnation: vec![by; 8], next_entry }
 }
 
-pub fn snapshot(text: &str, heads: &[ChangeHash], changes: u64) -> Snapshot {
+pub fn snapshot(text: &str, heads: &[ChangeId], changes: u64) -> Snapshot {
     Snapshot { bytes: text.as_bytes().to_vec(), heads: heads.to_vec(), changes }
 }

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use fallaway_changes::{Change, MemberHash, Put, Writer};
-use fallaway_sharing::{ChainProof, ChangeBundle};
+use fallaway_changes::{MemberHash, Put, VerifiedChange, Writer};
 use fallaway_record::{Draft, Record};
+use fallaway_sharing::{ChainProof, ChangeBundle};
 
 use super::{Library, Written};
 use crate::{Fallible, people};
@@ -26,10 +26,10 @@ impl Library for Ours {
     }
 
     fn save(record: &mut Record) -> Fallible<Vec<u8>> {
-        Ok(record.save())
+        Ok(record.save()?)
     }
 
-    fn write(record: &mut Record, changes: &[Change]) -> Fallible<Written> {
+    fn write(record: &mut Record, changes: &[VerifiedChange]) -> Fallible<Written> {
         admit(record, changes)?;
         let each = changes.iter().map(|change| sign(std::slice::from_ref(change)));
         Ok(Written { each: each.collect::<Fallible<_>>()?, all: sign(changes)? })
@@ -38,12 +38,11 @@ impl Library for Ours {
     fn edit(record: &mut Record, writer: &Writer, _: &Put) -> Fallible<Vec<u8>> {
         let draft = Draft::new();
         let put = record.editor(*writer, &draft).set_spec(&people::FIELD)?;
-        Ok(record.prepare(*writer, 0, vec![put])?.change.encode())
+        Ok(record.prepare(*writer, 0, vec![put])?.bytes().to_vec())
     }
 
     fn merge(record: &mut Record, message: &[u8]) -> Fallible<()> {
         let bundle = ChangeBundle::decode(message)?;
-        bundle.verify_chain(Record::hash_of).map_err(|error| error.to_string())?;
         admit(record, bundle.changes())
     }
 
@@ -52,7 +51,7 @@ impl Library for Ours {
     }
 }
 
-fn admit(record: &mut Record, changes: &[Change]) -> Fallible<()> {
+fn admit(record: &mut Record, changes: &[VerifiedChange]) -> Fallible<()> {
     let applied = record.apply(changes)?;
     if applied.admitted.len() == changes.len() {
         Ok(())
@@ -62,11 +61,10 @@ fn admit(record: &mut Record, changes: &[Change]) -> Fallible<()> {
 }
 
 /// What goes into the seal: the changes, and the proof that their author wrote them.
-fn sign(changes: &[Change]) -> Fallible<Vec<u8>> {
+fn sign(changes: &[VerifiedChange]) -> Fallible<Vec<u8>> {
     let last = changes.last().ok_or("no changes")?;
     let seen = BTreeSet::from([MemberHash::from_bytes([3; 32])]);
     let (keys, incarnation) = people::identity(&last.writer);
-    let hash = Record::hash_of(last)?;
-    let proof = ChainProof::sign(&keys, people::RECORD, incarnation, last.seq, hash, &seen);
+    let proof = ChainProof::sign(&keys, people::RECORD, incarnation, last.seq, last.id(), &seen);
     Ok(ChangeBundle::new(proof, changes.to_vec())?.encode())
 }

@@ -1,0 +1,189 @@
+//! Changes on their way in: opened, verified, and judged by what their authors may do.
+
+use std::collections::{BTreeMap, HashSet};
+use std::ops::ControlFlow;
+use std::sync::Arc;
+
+use fallaway_changes::{ChangeId, VerifiedChange};
+use fallaway_sharing::{
+    ChainProof, ChangeBundle, MemberOp, Payload, Standing as Authority, bundle_id, open,
+};
+use fallaway_store::{Batch, ChangeStanding, StoredMemberOp};
+
+use super::crash_guard::Turn;
+use crate::callbacks::Progress;
+use crate::error::{Error, Result};
+use crate::loaded_record::LoadedRecord;
+use crate::views::RefusedBundle;
+
+/// What the bundles of a file hold, after everything that needs no record was proved.
+#[derive(Default)]
+pub(super) struct Opened {
+    pub members: Vec<MemberOp>,
+    pub changes: Vec<ChangeBundle>,
+    pub refused: Vec<RefusedBundle>,
+}
+
+impl Opened {
+    /// Opens every bundle.
+    pub fn open(loaded: &LoadedRecord, sealed: &[&[u8]], progress: &dyn Progress) -> Result<Self> {
+        let mut opened = Self::default();
+        let total = sealed.len() as u64;
+        for (done, bytes) in (1..).zip(sealed) {
+            let reason = match open(&loaded.id, &loaded.epoch_keys, bytes) {
+                Ok((_, Payload::Member(op))) => {
+                    opened.members.push(op);
+                    None
+                }
+                Ok((_, Payload::Changes(bundle))) => {
+                    opened.changes.push(bundle);
+                    None
+                }
+                Ok((_, Payload::Unknown { kind, .. })) => Some(format!(
+                    "it is of kind {kind}, which a newer Fallaway writes; bring it in again after \
+                     an update"
+                )),
+                Err(error) => Some(error.to_string()),
+            };
+            if let Some(reason) = reason {
+                let bundle = bundle_id(bytes).to_string().chars().take(8).collect();
+                opened.refused.push(RefusedBundle { bundle, reason });
+            }
+            if progress.at(done, total) == ControlFlow::Break(()) {
+                return Err(Error::Cancelled);
+            }
+        }
+        Ok(opened)
+    }
+}
+
+/// Takes member operations in; returns the names of those who are new.
+pub(super) fn take_members(
+    loaded: &mut LoadedRecord,
+    ops: Vec<MemberOp>,
+    batch: &mut Batch,
+) -> Result<Vec<String>> {
+    let before: HashSet<_> = loaded.members.members().iter().map(|m| m.device).collect();
+    for op in ops {
+        let (hash, bytes) = (op.hash(), op.encode());
+        let new = loaded.members.insert(op);
+        if new.map_err(|e| Error::refused(e.to_string()))? {
+            batch.members.push(StoredMemberOp { hash, standing: ChangeStanding::Admitted, bytes });
+        }
+    }
+    let now = loaded.members.members().into_iter();
+    Ok(now.filter(|m| !before.contains(&m.device)).map(|m| m.label).collect())
+}
+
+/// A verified change that is not in the document yet.
+pub(super) struct Candidate {
+    pub change: VerifiedChange,
+    pub proof: Arc<ChainProof>,
+    /// Already in the store, waiting or held.
+    pub stored: bool,
+}
+
+/// The changes of bundles that are not in the document, and those that waited or were held, which
+/// may be ready now. Also how many of the bundles' were here before.
+pub(super) fn gather(
+    loaded: &LoadedRecord,
+    bundles: Vec<ChangeBundle>,
+) -> (BTreeMap<ChangeId, Candidate>, usize) {
+    let pending: HashSet<ChangeId> = loaded.pending.iter().map(|one| one.hash).collect();
+    let mut candidates = BTreeMap::new();
+    let mut already_here = 0;
+    for bundle in bundles {
+        let (proof, changes) = bundle.into_parts();
+        let proof = Arc::new(proof);
+        for change in changes {
+            let stored = pending.contains(&change.id());
+            if stored || loaded.record.contains(&change.id()) {
+                already_here += 1;
+            }
+            if !loaded.record.contains(&change.id()) {
+                let proof = Arc::clone(&proof);
+                candidates.insert(change.id(), Candidate { change, proof, stored });
+            }
+        }
+    }
+    let mut proofs: BTreeMap<_, BTreeMap<u64, &[u8]>> = BTreeMap::new();
+    for signature in &loaded.signatures {
+        proofs.entry(signature.writer).or_default().insert(signature.seq, &signature.bytes);
+    }
+    for stored in &loaded.pending {
+        if stored.standing == ChangeStanding::Quarantined || candidates.contains_key(&stored.hash) {
+            continue;
+        }
+        let covering = proofs.get(&stored.writer).and_then(|own| own.range(stored.seq..).next());
+        let proof = covering.and_then(|(_, bytes)| ChainProof::decode_kept(bytes).ok());
+        let change = VerifiedChange::kept(&loaded.id, stored.bytes.clone());
+        if let (Some(proof), Ok(change)) = (proof, change) {
+            let candidate = Candidate { change, proof: Arc::new(proof), stored: true };
+            candidates.insert(stored.hash, candidate);
+        }
+    }
+    (candidates, already_here)
+}
+
+/// A candidate whose author may write. Only [`judge`] makes one, and only these are applied.
+pub(super) struct Authorized(Candidate);
+
+impl Authorized {
+    /// The candidate.
+    pub fn candidate(&self) -> &Candidate {
+        &self.0
+    }
+}
+
+/// Candidates by what may be done with them.
+#[derive(Default)]
+pub(super) struct Judged {
+    /// To be applied.
+    pub round: Vec<Authorized>,
+    /// To be kept beside the document, with the reason.
+    pub aside: Vec<(Candidate, ChangeStanding, String)>,
+    pub refused: Vec<RefusedBundle>,
+}
+
+/// Asks for each change whether its author may write, by the member operations that it had seen.
+pub(super) fn judge(
+    loaded: &LoadedRecord,
+    candidates: BTreeMap<ChangeId, Candidate>,
+    turn: &Turn,
+) -> Judged {
+    let mut judged = Judged::default();
+    for (id, one) in candidates {
+        if let Some(reason) = turn.verdict(&id) {
+            judged.aside.push((one, ChangeStanding::Quarantined, reason));
+            continue;
+        }
+        match loaded.members.standing(&one.proof.device, &one.proof.member_heads) {
+            Authority::MayWrite(_) => judged.round.push(Authorized(one)),
+            Authority::MayNot(Some(role)) => {
+                let reason = format!("its author is a {role} and may not write");
+                judged.aside.push((one, ChangeStanding::Held, reason));
+            }
+            Authority::MayNot(None) => judged.refused.push(refused(
+                &id,
+                format!(
+                    "it is signed by a stranger, the device {}, which is no member of this record",
+                    one.proof.device.fingerprint()
+                ),
+            )),
+            Authority::Waiting(_) => {
+                let reason = "the invitation of its author has not arrived".to_owned();
+                judged.aside.push((one, ChangeStanding::Waiting, reason));
+            }
+            Authority::NeedsNewer => {
+                let reason = "its author's membership needs a newer Fallaway".to_owned();
+                judged.aside.push((one, ChangeStanding::Waiting, reason));
+            }
+        }
+    }
+    judged
+}
+
+/// A change that is not taken, by the beginning of its id.
+pub(super) fn refused(id: &ChangeId, reason: String) -> RefusedBundle {
+    RefusedBundle { bundle: id.to_string().chars().take(8).collect(), reason }
+}

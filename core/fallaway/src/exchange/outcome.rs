@@ -1,0 +1,179 @@
+//! What became of changes that were applied, and where each of them stands from then on.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+
+use fallaway_changes::{ChangeId, Container, Put, VerifiedChange};
+use fallaway_record::{Applied, Refusal, in_order};
+use fallaway_store::{Batch, ChangeStanding, Move, StoredChange, StoredSignature};
+
+use super::candidates::{Authorized, Candidate, Judged, refused};
+use super::crash_guard::Turn;
+use crate::error::Result;
+use crate::loaded_record::LoadedRecord;
+use crate::views::RefusedBundle;
+use crate::workshop_state::WorkshopState;
+
+/// Most changes of a record that wait or are held beside the document.
+const MAX_PENDING: usize = 4096;
+
+/// What became of the changes of a round.
+#[derive(Default)]
+pub(super) struct MergeOutcome {
+    pub admitted: BTreeSet<ChangeId>,
+    /// Those admitted, in the order in which they entered.
+    pub order: Vec<ChangeId>,
+    pub waiting: BTreeMap<ChangeId, String>,
+    pub quarantined: BTreeMap<ChangeId, String>,
+    pub refused: BTreeMap<ChangeId, String>,
+    pub newly_contested: Vec<(Container, String)>,
+}
+
+impl MergeOutcome {
+    /// Applies the round to the document in memory. Those that an earlier merge died with go in
+    /// pieces, so that a further death says more exactly which it was.
+    pub fn apply(
+        inner: &WorkshopState,
+        loaded: &mut LoadedRecord,
+        round: &[Authorized],
+        turn: &Turn,
+    ) -> Result<Self> {
+        let changes: HashMap<ChangeId, &VerifiedChange> = round
+            .iter()
+            .map(|one| (one.candidate().change.id(), &one.candidate().change))
+            .collect();
+        let order = in_order(changes.values().copied());
+        let mut outcome = Self::default();
+        for (piece, deaths) in turn.pieces(&order) {
+            let ids = order.get(piece).unwrap_or_default();
+            turn.note(inner, ids, deaths)?;
+            let changes: Vec<VerifiedChange> =
+                ids.iter().filter_map(|id| changes.get(id).copied().cloned()).collect();
+            outcome.add(loaded.record.apply(&changes)?);
+        }
+        Ok(outcome)
+    }
+
+    /// Whether anything of the round stays on this device.
+    pub fn took_something(&self) -> bool {
+        !(self.admitted.is_empty() && self.waiting.is_empty() && self.quarantined.is_empty())
+    }
+
+    fn add(&mut self, applied: Applied) {
+        self.order.extend(&applied.admitted);
+        self.admitted.extend(applied.admitted);
+        let waiting = applied.waiting.into_iter();
+        self.waiting.extend(waiting.map(|one| (one.id, one.reason.to_string())));
+        for one in applied.refused {
+            let reason = one.reason.to_string();
+            match one.reason {
+                // It may be our document library that is at fault, or another of the writer's
+                // devices: keep it for a later version, or for somebody to look at.
+                Refusal::Document { .. } | Refusal::Fork { .. } => {
+                    self.quarantined.insert(one.id, reason);
+                }
+                _ => {
+                    self.refused.insert(one.id, reason);
+                }
+            }
+        }
+        self.newly_contested.extend(applied.newly_contested);
+    }
+
+    /// The operations of the admitted changes, if the first of them has seen everything that was
+    /// here and each of the others the one before it.
+    pub fn following<'a>(
+        &self,
+        round: &'a [Authorized],
+        heads: &[ChangeId],
+    ) -> Option<Vec<&'a Put>> {
+        let changes: HashMap<ChangeId, &VerifiedChange> = round
+            .iter()
+            .map(|one| (one.candidate().change.id(), &one.candidate().change))
+            .collect();
+        let mut seen: Vec<ChangeId> = heads.to_vec();
+        let mut puts = Vec::new();
+        for id in &self.order {
+            let change = changes.get(id)?;
+            if !seen.iter().all(|head| change.deps.contains(head)) {
+                return None;
+            }
+            puts.extend(&change.ops);
+            seen = vec![*id];
+        }
+        Some(puts)
+    }
+
+    /// Where a change of the round stands from now on; `None` if it is not kept.
+    fn standing(&self, one: &Candidate) -> Option<(ChangeStanding, Option<String>)> {
+        let id = one.change.id();
+        if self.admitted.contains(&id) {
+            Some((ChangeStanding::Admitted, None))
+        } else if let Some(reason) = self.waiting.get(&id) {
+            Some((ChangeStanding::Waiting, Some(reason.clone())))
+        } else if let Some(reason) = self.quarantined.get(&id) {
+            Some((ChangeStanding::Quarantined, Some(reason.clone())))
+        } else if one.stored {
+            // Waited for something, and turned out to break a rule.
+            let reason = self.refused.get(&id).cloned();
+            Some((ChangeStanding::Quarantined, reason.or_else(|| Some("not admitted".to_owned()))))
+        } else {
+            None
+        }
+    }
+
+    /// Puts every change where it stands from now on into the batch. What would wait beyond the
+    /// limit is not kept, and never keeps out what can be admitted.
+    pub fn file(
+        &self,
+        loaded: &LoadedRecord,
+        judged: &Judged,
+        batch: &mut Batch,
+    ) -> Option<RefusedBundle> {
+        let round = judged.round.iter().map(Authorized::candidate);
+        let round = round.filter_map(|one| Some((one, self.standing(one)?)));
+        let aside = judged.aside.iter();
+        let aside = aside.map(|(one, standing, why)| (one, (*standing, Some(why.clone()))));
+        let mut signed: HashSet<ChangeId> =
+            loaded.signatures.iter().map(|known| known.hash).collect();
+        let mut room = MAX_PENDING.saturating_sub(loaded.pending.len());
+        let mut left_out: Option<(ChangeId, usize)> = None;
+        for (one, (standing, reason)) in round.chain(aside) {
+            let id = one.change.id();
+            if one.stored {
+                batch.moves.push(Move { hash: id, standing, reason });
+            } else {
+                if standing != ChangeStanding::Admitted {
+                    if room == 0 {
+                        left_out.get_or_insert((id, 0)).1 += 1;
+                        continue;
+                    }
+                    room -= 1;
+                }
+                batch.changes.push(StoredChange {
+                    hash: id,
+                    writer: one.change.writer,
+                    seq: one.change.seq,
+                    deps: one.change.deps.clone(),
+                    standing,
+                    reason,
+                    bytes: one.change.bytes().to_vec(),
+                });
+            }
+            if signed.insert(one.proof.tip) {
+                batch.signatures.push(StoredSignature {
+                    writer: one.change.writer,
+                    seq: one.proof.seq,
+                    hash: one.proof.tip,
+                    bytes: one.proof.encode(),
+                });
+            }
+        }
+        left_out.map(|(first, count)| {
+            let reason = format!(
+                "{count} changes were not kept: more than {MAX_PENDING} of this record would wait \
+                 beside it; bring the bundles in that they wait for, then these again"
+            );
+            refused(&first, reason)
+        })
+    }
+}
