@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use fallaway_changes::{ChangeError, OpFault};
 use fallaway_measure::{NoteError, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
-use fallaway_record::{ApplyError, EditError, LoadError, PrepareError, Refusal};
+use fallaway_record::{ApplyError, EditError, LoadError, PrepareError};
 use fallaway_sharing::{InvitationError, OpenError};
 use fallaway_store::StoreError;
 use fallaway_text::messages::errors as say;
@@ -98,7 +98,7 @@ impl From<PrepareError> for Error {
         match error {
             PrepareError::NeedsNewer { .. } => Self::read_only(error.to_string()),
             PrepareError::ContestedChanged { key, .. } => Self::Contested { field: key.into() },
-            PrepareError::Refused(Refusal::Malformed(error)) => Self::from(error),
+            PrepareError::Malformed(error) => Self::from(error),
             error => Self::internal("change", error),
         }
     }

@@ -96,7 +96,7 @@ fn foreign_puts(invitation: &Invitation, file: &[u8]) -> Vec<Put> {
             _ => None,
         }
     });
-    let puts = changes.flatten().flat_map(|change| change.ops);
+    let puts = changes.flatten().flat_map(|change| change.ops.clone());
     let strange = |put: &Put| {
         put.key == "wood/top"
             || put.key == "headless" && put.value.len() > 1

@@ -137,6 +137,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+
         #[test]
         fn after_three_deaths_exactly_the_culprit_is_known(
             count in 1..70_000_usize,

@@ -114,7 +114,7 @@ fn chains(loaded: &LoadedRecord, what: What) -> Result<Vec<ChangeBundle>> {
             run.push(change);
             let Some(bytes) = signature else { continue };
             let run = std::mem::take(&mut run);
-            if what == What::New && !run.iter().any(|change| wanted.contains(&change.id())) {
+            if what != What::Everything && !run.iter().any(|change| wanted.contains(&change.id())) {
                 continue;
             }
             let proof =
