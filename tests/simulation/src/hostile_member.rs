@@ -174,7 +174,6 @@ impl Scene {
     /// Honest people read, write, and hand everything to somebody new, who ends with the same.
     fn look(&self) {
         self.bass.add_remark(work::remark("still here"), None).unwrap();
-        self.bass.end_visit().unwrap();
         let clock = Box::new(HandClock::at(NOW));
         let reader = Workshop::in_memory("reader", clock, Box::new(Seeded::new(1))).unwrap();
         let theirs = reader.accept(&self.bass.invite(Role::Viewer, 9).unwrap()).unwrap();
