@@ -10,7 +10,7 @@ pub use loro_map::Loro;
 pub use record::Ours;
 pub use yrs_map::{Version1, Version2, Yrs};
 
-use fallaway_changes::{Change, Put, Writer};
+use fallaway_changes::{Put, VerifiedChange, Writer};
 use fallaway_record::{Entry, EntryId};
 
 use crate::Fallible;
@@ -43,7 +43,7 @@ pub trait Library {
     /// The bytes to store.
     fn save(doc: &mut Self::Doc) -> Fallible<Vec<u8>>;
     /// Writes changes, one commit each.
-    fn write(doc: &mut Self::Doc, changes: &[Change]) -> Fallible<Written>;
+    fn write(doc: &mut Self::Doc, changes: &[VerifiedChange]) -> Fallible<Written>;
     /// Sets a fact and gives what would be sent.
     fn edit(doc: &mut Self::Doc, writer: &Writer, put: &Put) -> Fallible<Vec<u8>>;
     /// Takes in a message.

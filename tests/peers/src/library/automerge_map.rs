@@ -3,7 +3,7 @@
 
 use automerge::transaction::{CommitOptions, Transactable};
 use automerge::{ActorId, AutoCommit, ObjId, ObjType, ROOT, ReadDoc, ScalarValue, Value};
-use fallaway_changes::{Change, Put, Writer};
+use fallaway_changes::{Put, VerifiedChange, Writer};
 
 use super::{LOG, Library, SPEC, Written, decode, map_of};
 use crate::Fallible;
@@ -44,7 +44,7 @@ impl Library for PlainAutomerge {
         Ok(doc.save())
     }
 
-    fn write(doc: &mut AutoCommit, changes: &[Change]) -> Fallible<Written> {
+    fn write(doc: &mut AutoCommit, changes: &[VerifiedChange]) -> Fallible<Written> {
         let mut each = Vec::new();
         for change in changes {
             for put in &change.ops {

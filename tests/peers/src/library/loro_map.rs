@@ -1,6 +1,6 @@
 //! Loro: two root maps of bytes, stored as its snapshot (which it loads lazily), sent as updates.
 
-use fallaway_changes::{Change, Put, Writer};
+use fallaway_changes::{Put, VerifiedChange, Writer};
 use loro::{ExportMode, LoroDoc, LoroValue, ValueOrContainer};
 
 use super::{LOG, Library, Written, decode, map_of, short_name};
@@ -30,7 +30,7 @@ impl Library for Loro {
         Ok(doc.export(ExportMode::Snapshot)?)
     }
 
-    fn write(doc: &mut LoroDoc, changes: &[Change]) -> Fallible<Written> {
+    fn write(doc: &mut LoroDoc, changes: &[VerifiedChange]) -> Fallible<Written> {
         let start = doc.oplog_vv();
         let mut each = Vec::new();
         for change in changes {

@@ -2,7 +2,7 @@
 
 use std::marker::PhantomData;
 
-use fallaway_changes::{Change, Put, Writer};
+use fallaway_changes::{Put, VerifiedChange, Writer};
 use yrs::updates::decoder::Decode;
 use yrs::{Any, Doc, Map, Out, ReadTxn, StateVector, Transact, Update};
 
@@ -89,7 +89,7 @@ impl<E: Encoding> Library for Yrs<E> {
         Ok(E::encode(doc, &StateVector::default()))
     }
 
-    fn write(doc: &mut Doc, changes: &[Change]) -> Fallible<Written> {
+    fn write(doc: &mut Doc, changes: &[VerifiedChange]) -> Fallible<Written> {
         let start = state(doc);
         let mut each = Vec::new();
         for change in changes {
