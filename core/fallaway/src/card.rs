@@ -405,7 +405,7 @@ const fn rank(quantity: Quantity) -> u8 {
         Quantity::Gap { .. } => 5,
         Quantity::PickupGap { .. } => 6,
         Quantity::Intonation { .. } => 7,
-        _ => 8,
+        Quantity::Other(_) => 8,
     }
 }
 

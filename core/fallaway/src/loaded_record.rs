@@ -403,7 +403,7 @@ pub(crate) struct WriterLabels {
 }
 
 struct Label {
-    label: String,
+    text: String,
     /// The label as one word, and whether no other writer has the same one.
     word: String,
     unique: bool,
@@ -422,7 +422,7 @@ impl WriterLabels {
         let with_word = |(writer, label): (Writer, String)| {
             let word = word(&label);
             let unique = writers.get(&word) == Some(&1);
-            (writer, Label { label, word, unique })
+            (writer, Label { text: label, word, unique })
         };
         Self { labels: labels.into_iter().map(with_word).collect() }
     }
@@ -430,7 +430,7 @@ impl WriterLabels {
     /// Who wrote; a part of the writer's name if its device is not known here.
     pub fn label(&self, writer: &Writer) -> String {
         match self.labels.get(writer) {
-            Some(own) => own.label.clone(),
+            Some(own) => own.text.clone(),
             None => format!("writer {}", writer.to_string().get(..6).unwrap_or_default()),
         }
     }

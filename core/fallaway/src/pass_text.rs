@@ -156,7 +156,7 @@ fn refused(error: PassError, options: &PassOptions) -> Error {
             let accepted = format!("one value for each string, the {first} first");
             Error::bad_input(field("readings"), error.to_string(), accepted)
         }
-        other => Error::bad_input(field("readings"), other.to_string(), ""),
+        PassError::Count { .. } => Error::bad_input(field("readings"), error.to_string(), ""),
     }
 }
 
