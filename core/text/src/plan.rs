@@ -77,7 +77,14 @@ pub fn step(step: &PlanStep, spec: &Spec) -> StepText {
         }),
         StepVerdict::MeasureAgain { intervention, .. } => text.todo.push(match step.kind {
             StepKind::Tune => say::todo_tune_since(done(*intervention)),
-            _ => say::todo_measure_again(done(*intervention)),
+            StepKind::Relief
+            | StepKind::Nut
+            | StepKind::Spacing
+            | StepKind::Action
+            | StepKind::Radius
+            | StepKind::Pickup
+            | StepKind::Intonation
+            | StepKind::AsLeft => say::todo_measure_again(done(*intervention)),
         }),
         StepVerdict::MeasureWithAnother => text.todo.push(say::todo_with_another()),
         StepVerdict::Disagree { readings } => {
@@ -208,7 +215,13 @@ pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
         StepVerdict::Measure => match of {
             StepKind::Tune => say::tune(),
             StepKind::AsLeft => say::play_every_note(),
-            _ => say::measure(),
+            StepKind::Relief
+            | StepKind::Nut
+            | StepKind::Spacing
+            | StepKind::Action
+            | StepKind::Radius
+            | StepKind::Pickup
+            | StepKind::Intonation => say::measure(),
         },
         StepVerdict::MeasureAgain { .. } if of == StepKind::Tune => say::tune(),
         StepVerdict::MeasureAgain { .. } => say::measure_again(),

@@ -323,13 +323,16 @@ fn next(plan: &Plan, now: &[&PlanStep], spec: &Spec) -> Option<NextText> {
             }
         }
     }
-    text.todo = said
-        .into_iter()
-        .map(|(phrase, places)| match places.is_empty() {
-            true => phrase,
-            false => say::of_strings(List::comma(places), phrase),
-        })
-        .collect();
+    text.todo =
+        said.into_iter()
+            .map(|(phrase, places)| {
+                if places.is_empty() {
+                    phrase
+                } else {
+                    say::of_strings(List::comma(places), phrase)
+                }
+            })
+            .collect();
     if first.kind == StepKind::Relief && first.verdict.adjust().is_some() {
         text.because.extend(plan::rod_shown(plan));
     }
