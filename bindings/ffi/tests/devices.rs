@@ -88,7 +88,7 @@ fn a_pass_keeps_what_was_written_and_says_what_it_can_tell() {
     assert!((between.high.unwrap() - 0.3048).abs() < 1e-12);
     assert!((between.figure.value - 0.2794).abs() < 1e-12);
 
-    assert_eq!(quantity_label(action()).unwrap(), "action, stopped at 1 over 24");
+    assert_eq!(quantity_label(action()).unwrap(), "action at fret 24, fretted at 1");
     assert_eq!(tool_label(&Tool::Rule64).unwrap(), "rule 1/64");
     let odd = Tool::Other { label: "caliper 0.05 mm".to_owned() };
     assert_eq!(tool_label(&odd).unwrap(), "caliper 0.05 mm");

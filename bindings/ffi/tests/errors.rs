@@ -44,7 +44,7 @@ fn bad_input_names_the_field_and_the_limits() {
     let (field, _) = bad(text("5 5/0 5 5").unwrap_err());
     assert_eq!(field, "reading 2");
     let (field, said) = bad(bass.set_spec(SpecField::A4 { frequency_hz: 44.0 }).unwrap_err());
-    assert!(said.contains("300") && said.contains("600"), "{field}: {said}");
+    assert!(said.contains("380") && said.contains("500"), "{field}: {said}");
     let nowhere = SpecField::Trees { places: vec![StringPlace { course: 0, letter: None }] };
     let (field, said) = bad(bass.set_spec(nowhere).unwrap_err());
     assert_eq!(field, "string");
