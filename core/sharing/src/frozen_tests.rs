@@ -55,7 +55,7 @@ fn sealed_bundles_are_frozen() {
     for (payload, frozen) in [
         (
             Payload::Changes(bundle(&keys(1), 4, 3, &[item(1), item(2)])),
-            "fb6784d69d5c49420ad12e0f4851dffe5b1e3ecd640f9c51f7bdcff6d07ea26e",
+            "b6d89c391b273ec0737d81c10dd550a6b741468860df91c26a6f744077ad5cc1",
         ),
         (
             Payload::Member(invite),

@@ -180,6 +180,7 @@ impl Scene {
         let report = reader.bundle_in(&self.bass.bundle_out(What::Everything).unwrap()).unwrap();
         assert!(report.refused.is_empty(), "{report:?}");
         assert_eq!(theirs.view().unwrap().state, self.bass.view().unwrap().state);
+        self.tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
         assert_eq!(work::told(&theirs), work::told(&self.bass));
     }
 }
