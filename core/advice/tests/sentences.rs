@@ -90,6 +90,8 @@ const BASIS: &[&str] = &[
     "Wölbung",
     "schnarrte",
     "Last time",
+    "as a test",
+    "Zur Probe",
     "Letztes Mal",
     "clockwise",
     "Uhrzeigersinn",
