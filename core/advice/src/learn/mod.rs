@@ -12,9 +12,11 @@ mod tension;
 pub mod touch;
 mod value;
 
+use std::collections::HashMap;
+
 use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
 
-use fallaway_record::State;
+use fallaway_record::{EntryId, State};
 
 pub use forecast::{
     ActionForecast, ClimateForecast, Forecast, ForecastClimate, NoForecast, forecast,
@@ -84,11 +86,16 @@ fn rod(bench: &ReadingIndex<'_>, response: &ScrewResponse) -> LearnedValue {
         high: median * ln_sd.exp(),
     };
     let mut excluded = Vec::new();
+    let paired: HashMap<EntryId, usize> = response
+        .pairs
+        .iter()
+        .enumerate()
+        .flat_map(|(at, pair)| pair.interventions.iter().map(move |entry| (*entry, at)))
+        .collect();
     for done in bench.interventions.iter().filter(|d| d.intervention.kind == InterventionKind::Rod)
     {
-        let paired = response.pairs.iter().position(|p| p.interventions.contains(&done.entry));
-        let why = match paired {
-            Some(pair) if response.outvoted.contains(&pair) => WhyLeftOut::Outvoted,
+        let why = match paired.get(&done.entry) {
+            Some(pair) if response.outvoted.contains(pair) => WhyLeftOut::Outvoted,
             Some(_) => continue,
             None => unpaired(bench, done),
         };

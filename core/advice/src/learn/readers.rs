@@ -7,6 +7,8 @@
 //! Both are used: a reading is as uncertain as its reader has shown ([`Repeatability`]), and a comparison of
 //! two visits reckons with how far their readers lie apart ([`ReaderBias`]).
 
+use std::collections::HashMap;
+
 use fallaway_measure::{Tool, ToolKind};
 use fallaway_mechanics::learn::{Coefficient, Observation as DataPoint, regress};
 
@@ -63,7 +65,7 @@ impl ReaderBiases {
 }
 
 fn apart(found: &Found, a: &ReaderKey, b: &ReaderKey, without: &[usize]) -> ReaderBias {
-    let at = |key: &ReaderKey| found.keys.iter().position(|k| k == key);
+    let at = |key: &ReaderKey| found.places.get(key).copied();
     let (mut top, mut bottom, mut observations) = (0.0_f64, 0.0_f64, 0);
     if let Some((a, b)) = at(a).zip(at(b)) {
         for between in &found.apart {
@@ -100,6 +102,8 @@ fn apart(found: &Found, a: &ReaderKey, b: &ReaderKey, without: &[usize]) -> Read
 #[derive(Default)]
 struct Found {
     keys: Vec<ReaderKey>,
+    /// The place of each among them.
+    places: HashMap<ReaderKey, usize>,
     /// For each key: what stands too far from another reader's.
     excluded: Vec<Vec<LeftOut>>,
     /// For each key: the stated uncertainty of one of its readings.
@@ -122,9 +126,10 @@ struct Between {
 impl Found {
     fn key(&mut self, seen: &Observation) -> usize {
         let key = (seen.by.clone(), seen.tool.map(Tool::kind));
-        if let Some(at) = self.keys.iter().position(|k| *k == key) {
-            return at;
+        if let Some(at) = self.places.get(&key) {
+            return *at;
         }
+        self.places.insert(key.clone(), self.keys.len());
         self.keys.push(key);
         self.excluded.push(Vec::new());
         self.stated.push(seen.known.standard_uncertainty);

@@ -22,8 +22,8 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
 use crate::observe::{
-    ACCLIMATISED_H, Bound, EventKind, InterventionKind, Measurand, MeasurandKind, Observation,
-    ReadingIndex, TODAY_S, offset_mm,
+    ACCLIMATISED_H, Bound, Event, EventKind, InterventionKind, Measurand, MeasurandKind,
+    Observation, ReadingIndex, TODAY_S, offset_mm,
 };
 
 /// Room temperature, where none was noted: the moisture of wood hardly depends on it (common
@@ -290,6 +290,9 @@ fn history(bench: &ReadingIndex<'_>, before: Option<usize>) -> History {
     history
 }
 
+/// Most passes of relief that are learned from: the last ones (a choice).
+const MOST_PASSES: usize = 1_000;
+
 fn rows(bench: &ReadingIndex<'_>, way: Measurand, excluded: &mut Vec<LeftOut>) -> Vec<Row> {
     let input = bench.input;
     let airs: Vec<(i64, f64, Option<f64>)> = input
@@ -307,11 +310,15 @@ fn rows(bench: &ReadingIndex<'_>, way: Measurand, excluded: &mut Vec<LeftOut>) -
         .collect();
     let mut rows: Vec<Row> = Vec::new();
     let posture = usual_posture(bench, way);
-    for (event, entry) in input.events.iter().enumerate().filter(|(_, e)| !e.retracted) {
-        let EventKind::Pass(pass) = &entry.what else { continue };
-        if MeasurandKind::of(pass.quantity) != Some(MeasurandKind::Relief) {
-            continue;
-        }
+    let of_relief = |(event, entry)| {
+        let entry: &Event<'_> = entry;
+        let EventKind::Pass(pass) = &entry.what else { return None };
+        let relief = MeasurandKind::of(pass.quantity) == Some(MeasurandKind::Relief);
+        (relief && !entry.retracted).then_some((event, entry))
+    };
+    let mut passes: Vec<(usize, &Event<'_>)> =
+        input.events.iter().enumerate().filter_map(of_relief).collect();
+    for (event, entry) in passes.split_off(passes.len().saturating_sub(MOST_PASSES)) {
         let mut leave = |why| excluded.push(LeftOut::new(entry, why));
         let Some(seen) = bench.seen(event, way) else {
             leave(WhyLeftOut::AnotherWay);

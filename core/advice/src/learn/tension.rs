@@ -21,6 +21,9 @@ use crate::observe::{
 };
 use crate::strings::tension_of;
 
+/// Most changes of strings or tuning that are learned from: the last ones (a choice).
+const MOST_CHANGES: usize = 100;
+
 const PRIOR: Coefficient = Coefficient { mean: 0.0, standard_deviation: 0.002 };
 
 /// How relief answers the pull.
@@ -48,10 +51,11 @@ pub fn tension(input: &Input<'_>, state: &State) -> TensionLearned {
     let bench = ReadingIndex::new(input);
     let then = FittedStrings::new(input, state);
     let (mut observations, mut excluded) = (Vec::new(), Vec::new());
-    for done in &bench.interventions {
-        if !matches!(done.intervention.kind, InterventionKind::Strings | InterventionKind::Tuning) {
-            continue;
-        }
+    let changes = bench.interventions.iter().filter(|done| {
+        matches!(done.intervention.kind, InterventionKind::Strings | InterventionKind::Tuning)
+    });
+    let mut changes: Vec<&Done> = changes.collect();
+    for done in changes.split_off(changes.len().saturating_sub(MOST_CHANGES)) {
         match observe(&bench, &then, done) {
             Ok(Some(seen)) => observations.push(seen),
             // The same strings again teach nothing, and nothing is wrong with that.

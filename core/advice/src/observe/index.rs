@@ -4,6 +4,8 @@
 //! Causality comes first: a reading that was written without knowing of an adjustment counts as
 //! before it. The stated time is asked only for what is today.
 
+use std::collections::HashMap;
+
 use fallaway_measure::{Dimension, Location, Quantity, Tool};
 use fallaway_record::{EntryId, Posture};
 
@@ -72,7 +74,7 @@ pub struct ReadingIndex<'i> {
     /// Positions of today's notes that the strings were brought to pitch.
     tunings: Vec<usize>,
     /// How each reader with each kind of tool repeats a reading.
-    repeats: Vec<(ReaderKey, Repeatability)>,
+    repeats: HashMap<ReaderKey, Repeatability>,
 }
 
 impl<'i> ReadingIndex<'i> {
@@ -313,12 +315,9 @@ impl<'i> ReadingIndex<'i> {
         if self.repeats.is_empty() || pass.quantity.dimension() != Dimension::Length {
             return None;
         }
-        let kind = pass.tool.map(Tool::kind);
-        let own = |((by, tool), _): &&(ReaderKey, Repeatability)| {
-            *tool == kind && by.as_deref() == event.by.as_deref()
-        };
         // Somebody unnamed may be anybody.
-        self.repeats.iter().find(own).filter(|((by, _), _)| by.is_some()).map(|(_, r)| *r)
+        let by = event.by.as_deref()?;
+        self.repeats.get(&(Some(by.to_owned()), pass.tool.map(Tool::kind))).copied()
     }
 
     /// Whether a note of tuning came before the reading with nothing between that moves the pitch.
@@ -357,16 +356,18 @@ fn newest_openings(input: &Input<'_>) -> Vec<usize> {
 /// Which of several readings of one thing to go by, or that they disagree.
 pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Standing {
     let (alike, elsewhere) = of_one_posture(readings, posture);
-    let friends = |a: &Observation| alike.iter().filter(|b| !differ(a.known, b.known)).count();
+    let friends: Vec<usize> =
+        alike.iter().map(|a| alike.iter().filter(|b| !differ(a.known, b.known)).count()).collect();
     // Of those with most others on their side the surest, and of equals the last.
-    let best = alike.iter().max_by(|a, b| {
-        friends(a)
-            .cmp(&friends(b))
+    let best = alike.iter().zip(&friends).max_by(|(a, friends), (b, others)| {
+        friends
+            .cmp(others)
             .then(b.known.standard_uncertainty.total_cmp(&a.known.standard_uncertainty))
             .then(a.event.cmp(&b.event))
     });
-    let Some(best) = best.cloned() else { return Standing::Never };
-    let on_side = friends(&best);
+    let Some((best, &on_side)) = best.map(|(best, on_side)| (best.clone(), on_side)) else {
+        return Standing::Never;
+    };
     if on_side == alike.len() || on_side > alike.len() - on_side {
         let (agreeing, outvoted) = alike
             .into_iter()

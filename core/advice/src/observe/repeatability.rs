@@ -1,7 +1,10 @@
 //! How well one reader repeats a reading with one kind of tool, and how far a reader's readings may
 //! lie off as a whole.
 
-use fallaway_measure::{Tool, ToolKind};
+use std::collections::HashMap;
+
+use fallaway_measure::{Quantity, Tool, ToolKind};
+use fallaway_record::Posture;
 
 use super::done::Done;
 use super::estimate::{Bound, Estimate, EstimateUnit};
@@ -44,15 +47,11 @@ const ENOUGH: usize = PRIOR_DEGREES as usize;
 pub(crate) fn repeats(
     input: &Input<'_>,
     interventions: &[Done],
-) -> Vec<(ReaderKey, Repeatability)> {
-    let mut all: Vec<(ReaderKey, Vec<f64>)> = Vec::new();
+) -> HashMap<ReaderKey, Repeatability> {
+    let mut all: HashMap<ReaderKey, Vec<f64>> = HashMap::new();
     for Own { key, share, slip, .. } in own(input, interventions) {
-        if slip {
-            continue;
-        }
-        match all.iter_mut().find(|(k, _)| *k == key) {
-            Some((_, list)) => list.push(share),
-            None => all.push((key, vec![share])),
+        if !slip {
+            all.entry(key).or_default().push(share);
         }
     }
     let enough = |(_, list): &(ReaderKey, Vec<f64>)| list.len() >= ENOUGH;
@@ -83,7 +82,9 @@ pub(crate) struct Own {
 /// Readings of one thing, twice by one reader with one kind of tool, with nothing done between.
 pub(crate) fn own(input: &Input<'_>, interventions: &[Done]) -> Vec<Own> {
     let mut found = Vec::new();
-    let mut last: Vec<usize> = Vec::new();
+    // The last pass of each reader with each kind of tool, by what was read and how it lay.
+    type Same<'a> = (Option<&'a str>, Quantity, Option<ToolKind>, Option<Posture>);
+    let mut last: HashMap<Same<'_>, usize> = HashMap::new();
     for (index, event) in input.events.iter().enumerate() {
         let EventKind::Pass(pass) = &event.what else { continue };
         let counts = MeasurandKind::of(pass.quantity)
@@ -92,26 +93,14 @@ pub(crate) fn own(input: &Input<'_>, interventions: &[Done]) -> Vec<Own> {
             continue;
         }
         let kind = pass.tool.map(Tool::kind);
-        let same = |&earlier: &usize| {
-            let Some(before) = input.events.get(earlier) else { return false };
-            let EventKind::Pass(other) = &before.what else { return false };
-            other.quantity == pass.quantity
-                && before.by == event.by
-                && other.tool.map(Tool::kind) == kind
-                && other.posture == pass.posture
-        };
-        last.retain(|&earlier| {
-            let at = input.events.get(earlier).map_or(0, |e| e.at.unix_s);
-            (event.at.unix_s - at).abs() <= TODAY_S
-        });
-        if let Some(at) = last.iter().rposition(same) {
-            let earlier = last.remove(at);
-            if input.causality.precedes(earlier, index) {
-                let key = (event.by.as_deref().map(str::to_owned), kind);
-                own_of(input, interventions, (earlier, index), pass, &key, &mut found);
-            }
+        let same = (event.by.as_deref(), pass.quantity, kind, pass.posture);
+        let Some(earlier) = last.insert(same, index) else { continue };
+        let at = input.events.get(earlier).map_or(0, |e| e.at.unix_s);
+        let near = (event.at.unix_s - at).abs() <= TODAY_S;
+        if near && input.causality.precedes(earlier, index) {
+            let key = (event.by.as_deref().map(str::to_owned), kind);
+            own_of(input, interventions, (earlier, index), pass, &key, &mut found);
         }
-        last.push(index);
     }
     found
 }

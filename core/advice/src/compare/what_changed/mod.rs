@@ -138,6 +138,7 @@ pub fn what_changed(
         to,
         common,
         contradicting,
+        left_aside: before.left_aside + after.left_aside,
         outvoted: before.outvoted.into_iter().chain(after.outvoted).collect(),
         noted,
         postures_differ,

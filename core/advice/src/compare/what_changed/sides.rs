@@ -53,7 +53,14 @@ impl At {
 pub(super) struct Side {
     pub taken: Vec<Taken>,
     pub outvoted: Vec<Observation>,
+    /// How many readings there were beyond [`MOST_OF_EACH`].
+    pub left_aside: usize,
 }
+
+/// Most readings of one measurand on a side: the one to go by and the last others. The cost of a
+/// comparison grows faster than with the square of its readings, and a fifth reading of one thing on one
+/// occasion tells little (a choice).
+const MOST_OF_EACH: usize = 4;
 
 /// What tells of neck, saddles and nut.
 fn tells(measurand: Measurand) -> bool {
@@ -84,7 +91,7 @@ impl Side {
     /// more. Readings that disagree all count, so that the contradiction is found and nothing is
     /// concluded from it.
     fn add(&mut self, standing: Standing) {
-        let (readings, agree) = match standing {
+        let (mut readings, agree): (Vec<Observation>, bool) = match standing {
             Standing::Read { seen, agreeing, outvoted, .. } => {
                 self.outvoted.extend(outvoted);
                 (std::iter::once(seen).chain(agreeing.into_iter().rev()).collect(), true)
@@ -92,6 +99,13 @@ impl Side {
             Standing::Disagree { readings } => (readings, false),
             _ => (Vec::new(), false),
         };
+        let beyond = readings.len().saturating_sub(MOST_OF_EACH);
+        self.left_aside += beyond;
+        if agree {
+            readings.truncate(MOST_OF_EACH);
+        } else {
+            readings.drain(..beyond);
+        }
         let start = self.taken.len();
         for seen in readings {
             let of_this = self.taken.iter().skip(start).filter_map(|t| t.seen.as_ref());

@@ -100,6 +100,9 @@ pub struct WhatChanged {
     pub contradicting: Vec<Observation>,
     /// Readings that two others outvoted: left out.
     pub outvoted: Vec<Observation>,
+    /// How many readings were left aside, because one occasion has more than four of one thing: of
+    /// each the one to go by and the last others count.
+    pub left_aside: usize,
     /// What was done between, as noted.
     pub noted: Vec<NotedIntervention>,
     /// The two sides were read in these two postures, and such readings are not compared.

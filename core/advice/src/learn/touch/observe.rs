@@ -12,7 +12,7 @@
 //! more than a day later. Of the former all notes count as played, of the latter those up to
 //! [`PLAYED_TO`]. One string with one state of the instrument counts once for each player.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use fallaway_measure::{Location, Place};
 use fallaway_mechanics::clearance::Played;
@@ -37,8 +37,16 @@ const LIVED_WITH_S: i64 = 20 * 3600;
 /// Notes up to this fret count as played by whoever did not say so (common practice, no source).
 pub(super) const PLAYED_TO: u8 = 12;
 
+/// Entries that tell of a touch: the last ones. A hand of long ago says little of today's, and what is
+/// worked out stays within bounds, however long the record grows.
+const RECENT: usize = 4_000;
+
 struct Observer<'a> {
     input: &'a Input<'a>,
+    /// The position of the first entry that counts.
+    first: usize,
+    /// Visits that were ended.
+    ended: HashSet<usize>,
     bench: ReadingIndex<'a>,
     strings: FittedStrings<'a>,
     measurands: Vec<Measurand>,
@@ -58,7 +66,9 @@ struct Noted {
 pub(in crate::learn) fn learn<'a>(input: &'a Input<'a>, state: &'a State) -> Vec<PlayerTouch> {
     let bench = ReadingIndex::new(input);
     let measurands = bench.ever_read();
-    let live = |event: &usize| input.events.get(*event).is_some_and(|e| !e.retracted);
+    let first = input.events.len().saturating_sub(RECENT);
+    let live =
+        |event: &usize| *event >= first && input.events.get(*event).is_some_and(|e| !e.retracted);
     let buzzes = state
         .entries()
         .enumerate()
@@ -68,8 +78,12 @@ pub(in crate::learn) fn learn<'a>(input: &'a Input<'a>, state: &'a State) -> Vec
             _ => None,
         })
         .collect();
+    let ends = input.events.iter().filter(|e| matches!(e.what, EventKind::VisitEnded));
+    let ended = ends.filter(|e| !e.retracted).filter_map(|e| e.visit).collect();
     let mut observer = Observer {
         input,
+        first,
+        ended,
         bench,
         strings: FittedStrings::new(input, state),
         measurands,
@@ -146,7 +160,7 @@ impl Observer<'_> {
         let apart = |event: usize| (self.at(event) - self.at(entry)).abs();
         let mut nearest: Option<(usize, Result<Observation, WhyLeftOut>)> = None;
         for measurand in self.measurands.iter().copied().filter(|t| wanted(*t)) {
-            for event in 0..self.input.events.len() {
+            for event in self.first..self.input.events.len() {
                 let live = self.input.events.get(event).is_some_and(|e| !e.retracted);
                 let Some(seen) = self.bench.seen(event, measurand).filter(|_| live) else {
                     continue;
@@ -276,7 +290,7 @@ impl Observer<'_> {
         let places: Vec<Place> = self.input.facts.strings.iter().map(|s| s.place).collect();
         // Each player's strings and states that count already.
         let mut counted: Vec<(String, Place, usize)> = Vec::new();
-        for index in (0..self.input.events.len()).rev() {
+        for index in (self.first..self.input.events.len()).rev() {
             let Some(event) = self.input.events.get(index).filter(|e| !e.retracted) else {
                 continue;
             };
@@ -315,11 +329,6 @@ impl Observer<'_> {
         visit: Option<usize>,
         as_left: bool,
     ) -> bool {
-        let ended = |v: usize| {
-            self.input.events.iter().any(|e| {
-                !e.retracted && e.visit == Some(v) && matches!(e.what, EventKind::VisitEnded)
-            })
-        };
         let undone = || {
             self.bench.interventions.iter().all(|d| {
                 let within = self.input.events.get(d.event).is_some_and(|e| e.visit == visit);
@@ -328,7 +337,7 @@ impl Observer<'_> {
                     || !disturbs(&d.intervention, measurand, &self.input.facts)
             })
         };
-        (as_left || visit.is_some_and(ended)) && undone()
+        (as_left || visit.is_some_and(|v| self.ended.contains(&v))) && undone()
     }
 
     /// A number that is the same as long as nothing was done to the thing.
@@ -364,7 +373,7 @@ impl Observer<'_> {
         if as_left && let Some(by) = self.by(reading).filter(|by| !complained(by)) {
             all.push((by, reading, u8::MAX));
         }
-        for (event, entry) in self.input.events.iter().enumerate() {
+        for (event, entry) in self.input.events.iter().enumerate().skip(self.first) {
             let Some(by) = entry.by.as_deref().filter(|_| !entry.retracted) else { continue };
             let notes = self.buzzes.iter().any(|(b, _)| self.by(*b).as_deref() == Some(by));
             let later = entry.at.unix_s - self.at(reading) >= LIVED_WITH_S;
