@@ -37,7 +37,7 @@
 //! // Nothing is known yet: the plan begins at the beginning.
 //! let input = Input {
 //!     facts: Facts::default(),
-//!     wishes: Vec::new(),
+//!     targets: Vec::new(),
 //!     events: Vec::new(),
 //!     causality: &InOrder,
 //!     now_unix_s: 0,

@@ -7,6 +7,7 @@ use fallaway_advice::learn::{tension, touches};
 use fallaway_advice::observe::{settled_spec, with_input};
 use fallaway_measure::{Fret, Place};
 use fallaway_record::SetupId;
+use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, Result, there_are};
 use crate::instrument::Instrument;
@@ -48,7 +49,10 @@ impl Instrument {
                 None => Err(Error::NotFound {
                     what: "player",
                     name: player.to_owned(),
-                    accepted: there_are(known.iter().map(|touch| touch.by.as_str())),
+                    accepted: match known.as_slice() {
+                        [] => say::no_touch_yet(),
+                        known => there_are(known.iter().map(|touch| touch.by.as_str())),
+                    },
                 }),
             },
         }

@@ -21,6 +21,7 @@ fn nonsense_is_refused_with_what_would_be_accepted_and_nothing_is_stored() {
     tech.ok("add|bass-4|walnut four");
     tech.ok("tool|rule|1/64");
     let before = stored(&mut tech);
+    let mut faults = Vec::new();
     for (words, code, said) in [
         ("read|relief|banana", 2, "banana"),
         ("read|relief|0.3 kg", 2, "kg"),
@@ -28,7 +29,7 @@ fn nonsense_is_refused_with_what_would_be_accepted_and_nothing_is_stored() {
         ("read|action|5|5|5", 2, "4 are wanted"),
         ("read|action|5|5|5|5|5", 2, "4 are wanted"),
         ("read|action|5|5|5|5/0", 2, "1/0"),
-        ("read|action|-|-|-|-", 2, "nothing was read"),
+        ("read|action|-|-|-|-", 2, "every one is"),
         ("read|action|5|--strings|9", 2, "strings 1 to 4"),
         ("read|action|5|--strings|0", 2, "outside 1"),
         ("read|action|5|5|5|6|--over|30", 2, "frets 1 to"),
@@ -70,8 +71,11 @@ fn nonsense_is_refused_with_what_would_be_accepted_and_nothing_is_stored() {
         ("frobnicate", 2, "frobnicate"),
     ] {
         let message = tech.refused(code, words);
-        assert!(message.contains(said), "{words}: {message:?} does not say {said:?}");
+        if !message.contains(said) {
+            faults.push(format!("{words}: {message:?} does not say {said:?}"));
+        }
     }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
     assert_eq!(stored(&mut tech), before);
 }
 

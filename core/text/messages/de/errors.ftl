@@ -51,6 +51,7 @@ field_reading = Messwert { $position }
 field_at = { $quantity }, { $location }
 
 none_yet = es gibt noch keine
+no_touch_yet = noch über niemanden; eintragen, wo es schnarrt, oder im Endzustand messen, was sauber klingt
 there_are = es gibt: { $names }
 history_names = der Verlauf zeigt die Namen der Einträge, etwa tech-12
 several_fit = „{ $name }“ passt auf mehrere

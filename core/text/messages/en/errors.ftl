@@ -51,6 +51,7 @@ field_reading = reading { $position }
 field_at = { $quantity }, { $location }
 
 none_yet = there are none yet
+no_touch_yet = of nobody yet; note where it buzzes, or measure as left what plays clean
 there_are = there are: { $names }
 history_names = the history shows the names of entries, such as tech-12
 several_fit = “{ $name }” fits several

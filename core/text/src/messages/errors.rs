@@ -29,6 +29,7 @@ crate::messages! { crate::CATALOGUE, "errors";
     field_at(quantity: Phrase, location: Phrase);
 
     none_yet();
+    no_touch_yet();
     there_are(names: List);
     history_names();
     several_fit(name: String);
