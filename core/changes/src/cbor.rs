@@ -69,6 +69,8 @@ struct Head {
     argument: u64,
 }
 
+/// Each read answers with a [`CborError`] for anything but the item that it expects, in its one form.
+#[allow(clippy::missing_errors_doc, reason = "they are alike, and told above")]
 impl<'a> Reader<'a> {
     /// Starts at the first byte.
     pub fn new(bytes: &'a [u8]) -> Self {

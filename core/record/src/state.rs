@@ -113,7 +113,7 @@ impl State {
                         writer,
                         retraction: minicbor::decode(&put.value).ok(),
                         draft: true,
-                    })
+                    });
                 }
                 _ => {}
             }

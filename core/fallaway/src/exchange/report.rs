@@ -9,13 +9,15 @@ use fallaway_text::entries;
 use crate::loaded_record::WriterLabels;
 use crate::views::Added;
 
+/// Entries by kind, values of registers, retractions.
+type Brought = (BTreeMap<u32, (Body, usize)>, usize, usize);
+
 /// Counts what admitted changes brought, by author.
 pub(super) fn added<'a>(
     changes: impl Iterator<Item = &'a VerifiedChange>,
     labels: &WriterLabels,
 ) -> Vec<Added> {
-    let mut by_author: BTreeMap<String, (BTreeMap<u32, (Body, usize)>, usize, usize)> =
-        BTreeMap::new();
+    let mut by_author: BTreeMap<String, Brought> = BTreeMap::new();
     for change in changes {
         let label = labels.label(&change.writer);
         let (entries, values, retracted) = by_author.entry(label).or_default();

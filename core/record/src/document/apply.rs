@@ -12,7 +12,7 @@ use automerge::{Automerge, ChangeHash as LibraryHash};
 use fallaway_changes::{ChangeId, Container, VerifiedChange};
 
 use super::check::{self, Pending, Refusal};
-use super::document::{Document, guarded};
+use super::contents::{Document, guarded};
 use super::rebuild;
 use super::record::Record;
 use crate::EntryId;

@@ -10,7 +10,7 @@ use fallaway_changes::{Change, ChangeId, Container, OpId, Put, VerifiedChange};
 
 use super::access;
 use super::clock::Clock;
-use super::document::Document;
+use super::contents::Document;
 use super::graph::{Graph, NewNode};
 use crate::entry::{Entry, EntryError};
 

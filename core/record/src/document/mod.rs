@@ -5,7 +5,7 @@ mod access;
 mod apply;
 mod check;
 mod clock;
-mod document;
+mod contents;
 mod genesis;
 mod graph;
 mod rebuild;

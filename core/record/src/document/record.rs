@@ -11,7 +11,7 @@ use fallaway_changes::{
 
 use super::access::{self, Access};
 use super::check::{self, Pending, Refusal};
-use super::document::{Document, Item, guarded};
+use super::contents::{Document, Item, guarded};
 use super::graph::Graph;
 use super::snapshot;
 use crate::EntryId;

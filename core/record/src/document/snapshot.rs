@@ -9,7 +9,7 @@ use std::collections::HashMap;
 use automerge::{ChangeMetadata, ReadDoc};
 use fallaway_changes::{ChangeId, RecordId, VerifiedChange, Writer, derive};
 
-use super::document::Document;
+use super::contents::Document;
 use super::graph::{Graph, NewNode};
 use super::rebuild;
 
@@ -24,7 +24,9 @@ pub(super) fn write(graph: &Graph, document: &[u8]) -> Vec<u8> {
     let mut out = Vec::with_capacity(8 + ids.len() * ChangeId::LEN + CHECK + document.len());
     out.extend(MAGIC);
     out.extend((ids.len() as u32).to_be_bytes());
-    ids.iter().for_each(|id| out.extend(id.as_bytes()));
+    for id in &ids {
+        out.extend(id.as_bytes());
+    }
     out.extend(check(out.get(8..).unwrap_or_default()));
     out.extend(document);
     out
