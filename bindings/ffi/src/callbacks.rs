@@ -25,7 +25,7 @@ pub enum KeptSecret {
     /// Something is stored, but the device is locked; the call answers `Keys`, and can be repeated
     /// after the device is unlocked.
     Locked,
-    /// Something was stored and cannot be had any more.
+    /// Something was stored and can no longer be read.
     Lost {
         /// Why, in the platform's words.
         reason: String,

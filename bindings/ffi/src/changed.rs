@@ -198,7 +198,7 @@ impl Instrument {
                     text: crate::voice::say(&fallaway_text::plan::done(noted.kind)),
                 })
                 .collect(),
-            readers: found.readers.iter().map(|apart| context.apart(apart)).collect(),
+            readers: found.readers.iter().map(Context::apart).collect(),
             posture_before: found.postures_differ.map(|(before, _)| before.into()),
             posture_after: found.postures_differ.map(|(_, after)| after.into()),
             readings_before: known::count(before),
@@ -233,14 +233,14 @@ impl Context<'_> {
         }
     }
 
-    fn apart(&self, apart: &Apart) -> ReadersApart {
+    fn apart(apart: &Apart) -> ReadersApart {
         let tool = |kind: Option<ToolKind>| kind.map(|kind| kind.to_string());
         ReadersApart {
             first_by: apart.a.0.clone(),
             first_tool: tool(apart.a.1),
             second_by: apart.b.0.clone(),
             second_tool: tool(apart.b.1),
-            more_mm: self.lesson(&apart.more),
+            more_mm: Self::lesson(&apart.more),
         }
     }
 }

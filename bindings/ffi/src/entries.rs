@@ -84,7 +84,7 @@ impl From<record::Adjusted> for AdjustedPart {
             Typed::Frets => Self::Frets,
             Typed::Bridge => Self::Bridge,
             Typed::Elsewhere => Self::Elsewhere,
-            other => Self::Newer { number: other.number() },
+            other @ Typed::Other(_) => Self::Newer { number: other.number() },
         }
     }
 }
@@ -431,7 +431,7 @@ impl From<&Body> for EntryBody {
                 media_type: photo.media_type.clone(),
                 caption: photo.caption.clone(),
             },
-            other => Self::FromNewer { kind: other.kind() },
+            other @ Body::Unknown { .. } => Self::FromNewer { kind: other.kind() },
         }
     }
 }

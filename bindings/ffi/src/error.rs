@@ -77,7 +77,7 @@ pub enum FallawayError {
         reason: String,
     },
     /// The device's secrets are locked or lost, or the `SecretKeeper` failed.
-    #[error("the device's keys cannot be had: {reason}")]
+    #[error("the device's keys are unavailable: {reason}")]
     Keys {
         /// Locked, lost, or refused, in the keeper's words.
         reason: String,
@@ -86,7 +86,7 @@ pub enum FallawayError {
     #[error("the workshop was shut down")]
     Closed,
     /// The call's own `Progress` stopped it. Nothing was changed by it.
-    #[error("stopped, as asked")]
+    #[error("cancelled")]
     Cancelled,
     /// A defect in this library. Report it with the id; nothing stored was lost.
     #[error("internal error {report_id}: {reason}")]

@@ -101,7 +101,7 @@ pub(crate) fn in_shown_unit(amount: Amount) -> (f64, FigureUnit) {
         Unit::Degree => (Unit::Degree, FigureUnit::Degree),
         Unit::Percent => (Unit::Percent, FigureUnit::Percent),
         Unit::Turn => (Unit::Turn, FigureUnit::Turn),
-        other => (other, FigureUnit::None),
+        other @ Unit::Other(_) => (other, FigureUnit::None),
     };
     (number_in(amount, unit).unwrap_or_else(|| amount.number()), shown)
 }

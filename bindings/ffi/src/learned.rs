@@ -274,7 +274,7 @@ impl Instrument {
         let context = Context { spec: &told.spec };
         let found = told.facts;
         Ok(Learned {
-            rod_mm_per_turn: context.lesson(&found.rod),
+            rod_mm_per_turn: Context::lesson(&found.rod),
             less_relief: found.less_relief.map(Into::into),
             season: found.season.as_ref().map(|season| context.season(season)),
             readers: found
@@ -283,12 +283,12 @@ impl Instrument {
                 .map(|reader| ReaderLearned {
                     by: reader.by.clone(),
                     tool: reader.tool.map(|kind| kind.to_string()),
-                    repeatability_mm: context.lesson(&reader.repeatability),
-                    offset_mm: context.lesson(&reader.offset),
+                    repeatability_mm: Context::lesson(&reader.repeatability),
+                    offset_mm: Context::lesson(&reader.offset),
                 })
                 .collect(),
             pull: found.tension.as_ref().map(|pull| PullLearned {
-                mm_per_newton: context.lesson(&pull.per_newton),
+                mm_per_newton: Context::lesson(&pull.per_newton),
                 told: pull.told,
             }),
             touches: found.touch.iter().map(|touch| context.touch(touch)).collect(),
@@ -351,7 +351,7 @@ fn why(why: Exclusion) -> WhyLeftOut {
 }
 
 impl Context<'_> {
-    pub(crate) fn lesson(&self, lesson: &lessons::LearnedValue) -> Lesson {
+    pub(crate) fn lesson(lesson: &lessons::LearnedValue) -> Lesson {
         Lesson {
             observations: known::count(lesson.observations),
             estimate: lesson.estimate.into(),
@@ -385,7 +385,7 @@ impl Context<'_> {
         });
         TouchLearned {
             by: touch.by.clone(),
-            force_n: self.lesson(&touch.force),
+            force_n: Self::lesson(&touch.force),
             bounds: touch.sides.into(),
             observed: observed.collect(),
         }
@@ -394,7 +394,7 @@ impl Context<'_> {
     fn season(&self, season: &lessons::SeasonLearned) -> SeasonLearned {
         SeasonLearned {
             way: self.to_read(season.way),
-            mm_per_percent: self.lesson(&season.per_percent),
+            mm_per_percent: Self::lesson(&season.per_percent),
             driest_percent: season.seen_percent.0,
             dampest_percent: season.seen_percent.1,
             told: season.told,

@@ -124,7 +124,7 @@ impl From<measure::Location> for Spot {
             measure::Location::Course(place) => Self::OneString { place: place.into() },
             measure::Location::Side(side) => Self::OneSide { side: side.into() },
             measure::Location::Other(number) => Self::Newer { number },
-            _ => Self::Whole,
+            measure::Location::Whole => Self::Whole,
         }
     }
 }

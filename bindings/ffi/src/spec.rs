@@ -24,7 +24,7 @@ impl From<Family> for InstrumentFamily {
         match family {
             Family::Bass => Self::Bass,
             Family::Guitar => Self::Guitar,
-            _ => Self::Another,
+            Family::Other(_) => Self::Another,
         }
     }
 }

@@ -106,7 +106,7 @@ fn plain(word: &str) -> &str {
 
 /// Decimal numbers and fractions without a unit behind them.
 fn bare_numbers(sentence: &str) -> Vec<String> {
-    let sentence = sentence.replace("%", " %").replace('\u{a0}', " ");
+    let sentence = sentence.replace('%', " %").replace('\u{a0}', " ");
     let text: Vec<&str> = sentence.split_whitespace().map(plain).collect();
     let number = |word: &str| {
         let digits = word.trim_start_matches(['+', '-', '±']).replace(',', ".");

@@ -84,6 +84,14 @@ fn sorted(heads: &[ChangeId]) -> Vec<[u8; 32]> {
     sorted
 }
 
+/// What the kept readings say of how a reader repeats.
+enum KeptRepeats {
+    /// So much over what the tool states; `None` where the tool's own statement holds.
+    As(Option<f64>),
+    /// No kept reading tells: the whole history has to be asked.
+    Untold,
+}
+
 impl Latest {
     /// Reads a whole history. What was done without having seen a reading counts as after it.
     pub fn of<'a>(state: &State, entries: impl Iterator<Item = &'a Placed>) -> Self {
@@ -119,7 +127,7 @@ impl Latest {
                 if pass.readings.iter().any(|read| repeated(read.location)) {
                     return false;
                 }
-                let Some(over_stated) = self.repeats(pass, entry.by.as_deref()) else {
+                let KeptRepeats::As(over_stated) = self.repeats(pass, entry.by.as_deref()) else {
                     return false;
                 };
                 for key in self.read(entry) {
@@ -140,11 +148,10 @@ impl Latest {
         true
     }
 
-    /// How a reader repeats, by another last reading with that kind of tool. `None` if there is none to
-    /// tell.
-    fn repeats(&self, pass: &Pass, by: Option<&str>) -> Option<Option<f64>> {
+    /// How a reader repeats, by another last reading with that kind of tool.
+    fn repeats(&self, pass: &Pass, by: Option<&str>) -> KeptRepeats {
         if by.is_none() || pass.quantity.dimension() != Dimension::Length {
-            return Some(None);
+            return KeptRepeats::As(None);
         }
         let kind = pass.tool.map(Tool::kind);
         let same = |last: &&LastReading| {
@@ -152,7 +159,10 @@ impl Latest {
                 && last.tool.map(Tool::kind) == kind
                 && last.quantity.dimension() == Dimension::Length
         };
-        self.0.values().find(same).map(|last| last.over_stated)
+        self.0
+            .values()
+            .find(same)
+            .map_or(KeptRepeats::Untold, |last| KeptRepeats::As(last.over_stated))
     }
 
     /// Takes in operations that follow everything so far. `false` if they do more than add

@@ -35,7 +35,7 @@ pub enum Kept {
     Absent,
     /// Something is stored, but the device is locked; ask again after it is unlocked.
     Locked,
-    /// Something was stored and cannot be had any more.
+    /// Something was stored and can no longer be read.
     Lost(String),
 }
 

@@ -196,6 +196,6 @@ fn put(keeper: &dyn SecretKeeper, name: &str, bytes: &[u8]) -> Result<()> {
 /// Unpredictable bytes.
 pub(crate) fn draw<const N: usize>(random: &dyn Random) -> Result<[u8; N]> {
     let mut bytes = [0; N];
-    random.fill(&mut bytes).map_err(|reason| Error::keys(reason))?;
+    random.fill(&mut bytes).map_err(Error::keys)?;
     Ok(bytes)
 }

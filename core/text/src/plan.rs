@@ -389,9 +389,8 @@ fn size_from(one: &ScrewMove, is_trial: bool) -> Option<Phrase> {
     match one.size_from {
         SizeFrom::Thread { pitch_mm } => Some(say::size_thread(Computed::mm(pitch_mm))),
         SizeFrom::Learned { observations } => Some(say::size_learned(observations)),
-        SizeFrom::Usual if is_trial => None,
+        SizeFrom::Usual | SizeFrom::Unknown if is_trial => None,
         SizeFrom::Usual => Some(say::size_usual(Computed::mm(PRIOR_MEDIAN_MM / 4.0))),
-        SizeFrom::Unknown if is_trial => None,
         SizeFrom::Unknown => Some(say::size_unknown()),
     }
 }

@@ -18,7 +18,7 @@ extension FallawayError: LocalizedError {
     case .Busy(let reason): return "The store is busy: \(reason)"
     case .Full(let reason): return "No room left: \(reason)"
     case .Storage(let reason): return "The store cannot be used: \(reason)"
-    case .Keys(let reason): return "This device's keys cannot be had: \(reason)"
+    case .Keys(let reason): return "This device's keys are unavailable: \(reason)"
     case .Closed: return "The workshop was shut down."
     case .Cancelled: return "Cancelled."
     case .Internal(let reportId, let reason): return "Internal error \(reportId): \(reason)"

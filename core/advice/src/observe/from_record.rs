@@ -163,7 +163,7 @@ fn intervention(adjustment: &Adjustment) -> Option<Intervention> {
         Adjusted::Frets => whole(InterventionKind::Frets),
         Adjusted::Bridge => whole(InterventionKind::Bridge),
         Adjusted::Elsewhere => return None,
-        _ => whole(InterventionKind::Unknown),
+        Adjusted::Other(_) => whole(InterventionKind::Unknown),
     })
 }
 
@@ -292,7 +292,7 @@ pub fn of_spec(spec: &Spec) -> Facts {
             Board::Cylinder(radius) | Board::Compound { last_fret: radius, .. } => {
                 radius.length().map(as_mm)
             }
-            _ => None,
+            Board::Flat => None,
         }),
         nut_spread_mm: spec.nut_spread.and_then(Amount::length).map(as_mm),
         rod: RodFacts {
@@ -392,7 +392,7 @@ fn more(screw: &Screw) -> Option<Direction> {
     match screw.clockwise? {
         Clockwise::More => Some(Direction::Clockwise),
         Clockwise::Less => Some(Direction::Anticlockwise),
-        _ => None,
+        Clockwise::Other(_) => None,
     }
 }
 

@@ -81,9 +81,9 @@ pub(crate) struct Own {
 
 /// Readings of one thing, twice by one reader with one kind of tool, with nothing done between.
 pub(crate) fn own(input: &Input<'_>, interventions: &[Done]) -> Vec<Own> {
-    let mut found = Vec::new();
     // The last pass of each reader with each kind of tool, by what was read and how it lay.
     type Same<'a> = (Option<&'a str>, Quantity, Option<ToolKind>, Option<Posture>);
+    let mut found = Vec::new();
     let mut last: HashMap<Same<'_>, usize> = HashMap::new();
     for (index, event) in input.events.iter().enumerate() {
         let EventKind::Pass(pass) = &event.what else { continue };

@@ -290,7 +290,7 @@ pub fn step(step: &PlanStep, spec: &Spec) -> StepJson {
         _ => (None, None),
     };
     StepJson {
-        reading: step.seen.as_ref().map(|one| learned::seen(one)),
+        reading: step.seen.as_ref().map(learned::seen),
         read_as_wanted: step.compared.map(|compared| number(compared.read)),
         read_rests_on: step.compared.map(|compared| match compared.rests_on {
             RestsOn::Reading => "reading",
@@ -298,9 +298,7 @@ pub fn step(step: &PlanStep, spec: &Spec) -> StepJson {
             RestsOn::ElsewhereOnInstrument => "elsewhere",
         }),
         disagreeing: match &step.verdict {
-            StepVerdict::Disagree { readings } => {
-                readings.iter().map(|one| learned::seen(one)).collect()
-            }
+            StepVerdict::Disagree { readings } => readings.iter().map(learned::seen).collect(),
             _ => Vec::new(),
         },
         targets: match &step.verdict {

@@ -162,6 +162,6 @@ fn detail(body: &Body, spec: &Spec) -> Detail {
             to_fret: buzz.to.number(),
         },
         Body::Photo(_) => Detail::Photo,
-        _ => Detail::Unknown,
+        Body::Unknown { .. } => Detail::Unknown,
     }
 }

@@ -75,7 +75,7 @@ pub fn changed(told: &Explanation<WhatChanged>) -> Value {
         "all_strings_alike": changed.common,
         "readings_before": changed.readings.0,
         "readings_after": changed.readings.1,
-        "readers": changed.readers.iter().map(|apart| readers(apart)).collect::<Vec<_>>(),
+        "readers": changed.readers.iter().map(readers).collect::<Vec<_>>(),
         "postures_differ": changed.postures_differ.map(|(a, b)| [a.to_string(), b.to_string()]),
         "contradicting": changed.contradicting.iter().map(seen).collect::<Vec<_>>(),
         "outvoted": changed.outvoted.iter().map(seen).collect::<Vec<_>>(),
@@ -106,7 +106,7 @@ fn part(change: &PartChange) -> Value {
         "high_mm": clean(change.high_mm),
         "would_tell": change.would_tell.map(measurand),
         "noted": change.noted,
-        "rests_on_one": change.rests_on_one.as_ref().map(|one| seen(one)),
+        "rests_on_one": change.rests_on_one.as_ref().map(seen),
     })
 }
 

@@ -55,7 +55,7 @@ pub fn amount(amount: Amount) -> AmountJson {
             json.value_turn =
                 Some(if amount.unit() == Unit::Degree { number / 360.0 } else { number });
         }
-        _ => {}
+        Dimension::Other => {}
     }
     json
 }

@@ -412,7 +412,7 @@ pub fn shown(spec: &Spec) -> Vec<(String, String)> {
         screw(place)?.clockwise.map(|way| match way {
             Clockwise::More => "more".to_owned(),
             Clockwise::Less => "less".to_owned(),
-            other => other.to_string(),
+            other @ Clockwise::Other(_) => other.to_string(),
         })
     };
     let join = |values: Vec<String>| (!values.is_empty()).then(|| values.join(" "));
@@ -547,7 +547,9 @@ mod tests {
         let mut spec = five();
         for (fact, example, _) in FACTS {
             if let Ok(fields) = fields(fact, &[(*example).to_owned()], &spec) {
-                fields.into_iter().for_each(|field| spec.set(field));
+                for field in fields {
+                    spec.set(field);
+                }
             }
         }
         for (fact, _) in shown(&spec) {
@@ -559,7 +561,9 @@ mod tests {
                         let mut fields = less.fields();
                         fields.retain(|field| field.key() != key);
                         less = Spec::default();
-                        fields.into_iter().for_each(|field| less.set(field));
+                        for field in fields {
+                            less.set(field);
+                        }
                     }
                     Without::Part(field) => less.set(field),
                 }

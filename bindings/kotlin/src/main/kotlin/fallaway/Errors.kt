@@ -16,7 +16,7 @@ public val FallawayException.text: String
         is FallawayException.Busy -> "the store is busy: $reason"
         is FallawayException.Full -> "no room left: $reason"
         is FallawayException.Storage -> "the store cannot be used: $reason"
-        is FallawayException.Keys -> "the device's keys cannot be had: $reason"
+        is FallawayException.Keys -> "the device's keys are unavailable: $reason"
         is FallawayException.Closed -> "the workshop was shut down"
         is FallawayException.Cancelled -> "cancelled"
         is FallawayException.Internal -> "internal error $reportId: $reason"
