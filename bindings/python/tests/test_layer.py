@@ -47,7 +47,7 @@ def test_a_plan_and_an_entry_are_dataclasses_all_the_way_down() -> None:
         bass = set_up_bass(tech)
         plan = dataclasses.asdict(bass.plan())
         assert plan["setup"] == "stage"
-        assert plan["steps"][0]["title"] == "tune to pitch"
+        assert plan["steps"][0]["title"] == "tuning"
         (entry,) = bass.history(f.HistoryFilter(kinds=[f.EntryKind.READINGS], last=1))
         assert isinstance(entry.body, f.EntryBody.READINGS)
         inside = dataclasses.asdict(entry.body)["taken"]
