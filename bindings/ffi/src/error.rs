@@ -27,7 +27,7 @@ pub enum FallawayError {
         accepted: String,
     },
     /// The value looks implausible: ask the person, and call again with `sure` if it is right.
-    #[error("{field}: {reason}. Say that it is right to enter it all the same.")]
+    #[error("{field}: {reason}. Confirm to enter it anyway.")]
     Unsure {
         /// Which value.
         field: String,

@@ -5,7 +5,7 @@
 //! | idea | where |
 //! |---|---|
 //! | one run of the app: arguments in, text and an exit code out | [`app`] |
-//! | what a run needs from the world: streams, folders, clock, terminal | [`env`] |
+//! | what a run needs from the world: streams, folders, clock, terminal | [`mod@env`] |
 //! | the commands, their options and help | [`cli`] |
 //! | words of the hand into values: "an eighth clockwise", "3-5", "21C 45%" | [`parse`] |
 //! | one module per group of commands | `commands` |

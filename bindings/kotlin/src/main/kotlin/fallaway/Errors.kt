@@ -7,7 +7,7 @@ public val FallawayException.text: String
     get() = when (this) {
         is FallawayException.NotFound -> "there is no $what \u201c$name\u201d" + hint(accepted)
         is FallawayException.BadInput -> "$field: $reason" + hint(accepted)
-        is FallawayException.Unsure -> "$field: $reason. Say that it is right to enter it all the same."
+        is FallawayException.Unsure -> "$field: $reason. Confirm to enter it anyway."
         is FallawayException.Contested ->
             "$field: other values have arrived since; look at them before you settle"
         is FallawayException.ReadOnly -> "read only: $reason"
