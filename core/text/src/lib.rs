@@ -4,7 +4,7 @@
 //! | idea | where |
 //! |---|---|
 //! | what is said, before it is said in a language | [`Phrase`], [`Arg`], [`List`], [`Computed`] |
-//! | the messages: one table with typed arguments, one folder of files a language | [`messages`], [`Catalogue`] |
+//! | the messages: one table with typed arguments, one folder of files a language | [`mod@messages`], [`Catalogue`] |
 //! | how a person wants to be spoken to | [`Voice`], [`Language`], [`Units`] |
 //! | quantities, strings, places, tools, units | [`names`] |
 //! | facts about the instrument | [`facts`] |
