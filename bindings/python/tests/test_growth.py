@@ -29,7 +29,7 @@ def test_the_usual_face_is_that_of_the_library() -> None:
     assert f.WorkshopOptions(folder="", label="").face == f.face()
 
 
-@pytest.mark.skipif(GROWN is None, reason="no grown library")
+@pytest.mark.skipif(GROWN is None, reason="`cargo tool test python` builds it")
 def test_what_came_later_is_newer_and_not_an_error(tmp_path: pathlib.Path) -> None:
     shutil.copytree(pathlib.Path(f.__file__).parent, tmp_path / "fallaway")
     (library,) = (tmp_path / "fallaway/_core").glob("*fallaway_ffi.*")

@@ -307,7 +307,10 @@ fn check_courses(courses: &[u8]) -> Result<(), SpecError> {
         || courses.iter().any(|strings| !(1..=MAX_MEMBERS).contains(strings));
     refuse(
         "courses",
-        odd.then(|| format!("{courses:?}")),
+        odd.then(|| match courses {
+            [] => "(none)".to_owned(),
+            _ => courses.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "),
+        }),
         &format!("1 to {MAX_COURSES} courses of 1 to {MAX_MEMBERS} strings"),
     )
 }
