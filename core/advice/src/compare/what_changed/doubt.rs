@@ -124,7 +124,7 @@ pub(super) fn doubt(
             let place = places.get(end).copied();
             hypothesis.wrong.iter().filter(|w| Some(w.0) == place).map(|w| w.1).collect()
         };
-        let (wrong, tilt) = ([of(0), of(1)], tilt(hypothesis));
+        let (wrong, tilt) = (on_both_sides([of(0), of(1)], ends), tilt(hypothesis));
         match explanations.iter_mut().find(|e| e.wrong == wrong && (e.tilt - tilt).abs() < 1e-9) {
             Some(same) => same.weight += hypothesis.weight,
             None => explanations.push(Explanation { weight: hypothesis.weight, wrong, tilt }),
@@ -153,6 +153,26 @@ pub(super) fn doubt(
     let [from, to] = places.map(|p| rows.get(p).cloned().unwrap_or_default());
     let apart = readers.iter().filter_map(|apart| offsets.apart(apart)).collect();
     Ok(Doubts { explanations, wrong, rows: [from, to], apart })
+}
+
+/// A reading that both sides rest on is wrong on both or on neither.
+fn on_both_sides(mut wrong: [Vec<usize>; 2], ends: [&Side; 2]) -> [Vec<usize>; 2] {
+    let seen_from = |own: usize, other: usize| -> Vec<usize> {
+        let (Some(called), Some(from), Some(to)) =
+            (wrong.get(own), ends.get(own), ends.get(other))
+        else {
+            return Vec::new();
+        };
+        let taken = called.iter().filter_map(|index| from.taken.get(*index));
+        taken.filter_map(|t| to.place_of(t)).collect()
+    };
+    let more = [seen_from(1, 0), seen_from(0, 1)];
+    for (of_side, more) in wrong.iter_mut().zip(more) {
+        of_side.extend(more);
+        of_side.sort_unstable();
+        of_side.dedup();
+    }
+    wrong
 }
 
 impl Explanation {

@@ -120,10 +120,23 @@ impl Side {
         }
     }
 
-    /// Whether the side was there in the knowledge of an intervention: for readings by causality, for targets
-    /// by their time.
-    fn knew(&self, bench: &ReadingIndex<'_>, done: &Done, any: bool) -> bool {
-        let knew = |taken: &Taken| match (&taken.seen, taken.at) {
+    /// Where a reading (or target) of the other side stands among those of this one.
+    pub fn place_of(&self, other: &Taken) -> Option<usize> {
+        self.taken.iter().position(|t| t.is(other))
+    }
+}
+
+impl Taken {
+    /// Whether both are one and the same: two sides may rest on one reading.
+    fn is(&self, other: &Self) -> bool {
+        let event = |t: &Self| t.seen.as_ref().map(|s| s.event);
+        self.measurand == other.measurand && event(self) == event(other)
+    }
+
+    /// Whether it was written in the knowledge of an intervention: a reading by causality, a target by
+    /// its time.
+    fn knew(&self, bench: &ReadingIndex<'_>, done: &Done) -> bool {
+        match (&self.seen, self.at) {
             (Some(seen), _) => {
                 bench.input.causality.precedes(done.event, seen.event)
                     || done.since_unix_s.is_some_and(|since| seen.at.unix_s >= since)
@@ -132,8 +145,7 @@ impl Side {
                 bench.input.events.get(done.event).is_some_and(|e| e.at.unix_s <= at.unix_s)
             }
             (None, None) => true,
-        };
-        if any { self.taken.iter().any(knew) } else { self.taken.iter().all(knew) }
+        }
     }
 }
 
@@ -234,7 +246,8 @@ pub(super) fn common_posture(
     (common, differ)
 }
 
-/// What was noted after the one side and before the other.
+/// What was noted after the one side and before the other. A reading that both sides rest on has
+/// nothing between itself and itself.
 pub(super) fn noted(
     bench: &ReadingIndex<'_>,
     before: &Side,
@@ -243,7 +256,10 @@ pub(super) fn noted(
     bench
         .interventions
         .iter()
-        .filter(|d| !before.knew(bench, d, false) && after.knew(bench, d, true))
+        .filter(|d| {
+            let mut only_after = after.taken.iter().filter(|t| before.place_of(t).is_none());
+            !before.taken.iter().all(|t| t.knew(bench, d)) && only_after.any(|t| t.knew(bench, d))
+        })
         .map(|d| NotedIntervention {
             entry: d.entry,
             kind: d.intervention.kind,
