@@ -97,3 +97,28 @@ fn two_readers_of_a_neck_that_did_not_move_are_seldom_told_that_it_did() {
     // What is known of the readers narrows what can be told of the neck.
     assert!(width[1] < width[0], "{width:?}");
 }
+
+#[test]
+fn a_side_that_is_compared_with_itself_has_nothing_between() {
+    let mut bench = Bench::new("bass-4");
+    bench.line("joint 17");
+    bench.line("visit 30 days later, by tech");
+    bench.line("tuned");
+    // The rod was turned between the readings of one visit: what stands at its end was partly read
+    // before and partly after.
+    bench.line("read gap stopped at 3 over 1 with dial 0.01 mm: 0.02 0.03 0.02 0.03");
+    bench.line("turned rod 1/4");
+    bench.line("tuned");
+    bench.lines(&reads(&mut Dice(7), 0.0));
+    observe::with_input(&bench.state(), &SetupId::main(), bench.now(), |input| {
+        let visit = input.events.iter().find(|e| matches!(e.what, EventKind::VisitOpened));
+        let left = Occasion::AsLeft(visit.unwrap().entry);
+        let other = what_changed(input, left, Occasion::Today).unwrap();
+        for changed in [what_changed(input, left, left).unwrap(), other] {
+            assert_eq!(changed.noted, []);
+            for part in &changed.parts {
+                assert!(part.change.value.abs() < 1e-9, "{part:?}");
+            }
+        }
+    });
+}

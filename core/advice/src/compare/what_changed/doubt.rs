@@ -158,8 +158,7 @@ pub(super) fn doubt(
 /// A reading that both sides rest on is wrong on both or on neither.
 fn on_both_sides(mut wrong: [Vec<usize>; 2], ends: [&Side; 2]) -> [Vec<usize>; 2] {
     let seen_from = |own: usize, other: usize| -> Vec<usize> {
-        let (Some(called), Some(from), Some(to)) =
-            (wrong.get(own), ends.get(own), ends.get(other))
+        let (Some(called), Some(from), Some(to)) = (wrong.get(own), ends.get(own), ends.get(other))
         else {
             return Vec::new();
         };
