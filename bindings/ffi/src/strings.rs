@@ -6,7 +6,7 @@ use fallaway::advice::change_strings::{
 use fallaway::advice::strings::source_words;
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
-use fallaway::mechanics::{Estimate, units::as_mm};
+use fallaway::mechanics::{Uncertain, units::as_mm};
 
 use crate::clearance::Touch;
 use crate::known::ReadingClass;
@@ -131,7 +131,7 @@ impl Instrument {
     }
 }
 
-fn pull(estimate: Estimate<Force>) -> Figure {
+fn pull(estimate: Uncertain<Force>) -> Figure {
     let value = estimate.value.get::<newton>();
     Figure {
         value,

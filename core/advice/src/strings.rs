@@ -7,7 +7,7 @@ use fallaway_mechanics::strings::{
     Construction, MassSource, plain_stress, steel_density, steel_modulus, tension, unit_mass,
 };
 use fallaway_mechanics::units::{as_mm, mm};
-use fallaway_mechanics::{Error, Estimate, Result};
+use fallaway_mechanics::{Error, Result, Uncertain};
 use fallaway_record::Spec;
 use fallaway_record::spec::{Construction as Made, StringSpec, UnitWeight, UnitWeightUnit};
 use uom::si::f64::{Force, Frequency, LinearMassDensity, Pressure};
@@ -86,7 +86,7 @@ pub const fn source_words(source: MassSource) -> &'static str {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StringTension {
     /// Its tension with its uncertainty.
-    pub tension: Estimate<Force>,
+    pub tension: Uncertain<Force>,
     /// Where its mass comes from.
     pub source: MassSource,
 }

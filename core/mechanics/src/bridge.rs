@@ -13,7 +13,7 @@ use uom::si::f64::Length;
 
 use crate::error::{Error, Result, check, check_mm};
 use crate::screws::{Rounding, Screw, Turn};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
 /// Largest number of strings or screws.
@@ -40,11 +40,11 @@ pub struct ScrewMove {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StringOutcome {
     /// The wanted change of height; `None`: nothing was asked of this string.
-    pub wanted: Option<Estimate<Length>>,
+    pub wanted: Option<Uncertain<Length>>,
     /// The change that the screws give.
     pub gives: Length,
     /// Wanted minus given, with the uncertainty of what was wanted.
-    pub left_over: Option<Estimate<Length>>,
+    pub left_over: Option<Uncertain<Length>>,
 }
 
 /// The answer of [`Bridge::solve`].
@@ -257,13 +257,13 @@ impl Bridge {
     /// ```
     /// use fallaway_mechanics::bridge::Bridge;
     /// use fallaway_mechanics::screws::{Direction, Rounding, Screw, Thread};
-    /// use fallaway_mechanics::{units::{as_mm, mm}, Estimate};
+    /// use fallaway_mechanics::{units::{as_mm, mm}, Uncertain};
     /// let screw = Screw {
     ///     thread: Some(Thread::named("M3").unwrap()),
     ///     raises: Some(Direction::Clockwise),
     /// };
     /// let bridge = Bridge::shared_saddles(&[2, 2], screw).unwrap();
-    /// let want = |h| Some(Estimate::exact(mm(h)));
+    /// let want = |h| Some(Uncertain::exact(mm(h)));
     /// let answer = bridge
     ///     .solve(&[want(-0.2), want(-0.3), None, None], Rounding::Nearest)
     ///     .unwrap();
@@ -274,7 +274,7 @@ impl Bridge {
     /// ```
     pub fn solve(
         &self,
-        wanted: &[Option<Estimate<Length>>],
+        wanted: &[Option<Uncertain<Length>>],
         rounding: Rounding,
     ) -> Result<BridgeMove> {
         if wanted.len() != self.strings() {
@@ -310,7 +310,7 @@ impl Bridge {
             .map(|(wanted, gives)| StringOutcome {
                 wanted: *wanted,
                 gives: mm(*gives),
-                left_over: wanted.map(|w| Estimate {
+                left_over: wanted.map(|w| Uncertain {
                     value: w.value - mm(*gives),
                     standard_uncertainty: w.standard_uncertainty,
                 }),
@@ -345,7 +345,7 @@ pub struct BlankChange {
     /// Change of the blank's height at the last string.
     pub at_last: Length,
     /// Wanted minus given, per string.
-    pub left_over: Vec<Estimate<Length>>,
+    pub left_over: Vec<Uncertain<Length>>,
 }
 
 /// The saddle-blank change for wanted changes of height at the strings' places across the bridge.
@@ -360,15 +360,15 @@ pub struct BlankChange {
 /// when first and last string lie less than 5 mm apart; [`Error::OutOfRange`].
 ///
 /// ```
-/// use fallaway_mechanics::{bridge::blank_change, units::{as_mm, mm}, Estimate};
+/// use fallaway_mechanics::{bridge::blank_change, units::{as_mm, mm}, Uncertain};
 /// let places = [0.0, 11.0, 22.0, 33.0, 44.0, 55.0].map(mm);
 /// // 0.25 mm less over fret 12 on every string: 0.5 mm off the saddle's underside.
-/// let wanted = [Estimate::exact(mm(2.0 * -0.25)); 6];
+/// let wanted = [Uncertain::exact(mm(2.0 * -0.25)); 6];
 /// let blank = blank_change(&places, &wanted).unwrap();
 /// assert!((as_mm(blank.at_first) + 0.5).abs() < 1e-9);
 /// assert!((as_mm(blank.at_last) + 0.5).abs() < 1e-9);
 /// ```
-pub fn blank_change(places: &[Length], wanted: &[Estimate<Length>]) -> Result<BlankChange> {
+pub fn blank_change(places: &[Length], wanted: &[Uncertain<Length>]) -> Result<BlankChange> {
     if places.len() != wanted.len() {
         return Err(Error::CountMismatch {
             quantity: "wanted heights",
@@ -399,8 +399,8 @@ mod tests {
     use crate::screws::Thread;
     use proptest::prelude::*;
 
-    fn want(h: f64) -> Estimate<Length> {
-        Estimate::new(mm(h), mm(0.1)).unwrap()
+    fn want(h: f64) -> Uncertain<Length> {
+        Uncertain::new(mm(h), mm(0.1)).unwrap()
     }
 
     #[test]
@@ -445,7 +445,7 @@ mod tests {
         assert!(Bridge::two_posts([mm(1.0), mm(1.0)], &[mm(0.0)], Screw::default()).is_err());
         let bridge = Bridge::own_saddles(2, 1, Screw::default()).unwrap();
         assert!(bridge.solve(&[None], Rounding::Nearest).is_err());
-        assert!(blank_change(&[mm(0.0)], &[Estimate::exact(mm(0.0))]).is_err());
+        assert!(blank_change(&[mm(0.0)], &[Uncertain::exact(mm(0.0))]).is_err());
     }
 
     proptest! {

@@ -12,7 +12,7 @@ use uom::si::f64::Length;
 use crate::error::{Result, check_mm};
 use crate::neck::{Joint, NeckLine, ReliefWay};
 use crate::string_line::{NutReading, Place, StringLine, saddle_factor};
-use crate::uncertain::{Estimate, propagate};
+use crate::uncertain::{Uncertain, propagate};
 use crate::units::{as_mm, mm};
 
 /// The fixed geometry of one string: what does not change from visit to visit.
@@ -89,26 +89,30 @@ impl NutWay {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LineReadings {
     /// Relief under this string.
-    pub relief: Estimate<Length>,
+    pub relief: Uncertain<Length>,
     /// How relief was read.
     pub relief_way: ReliefWay,
     /// The action.
-    pub action: Estimate<Length>,
+    pub action: Uncertain<Length>,
     /// Where the action was read.
     pub action_place: Place,
     /// The nut.
-    pub nut: Estimate<Length>,
+    pub nut: Uncertain<Length>,
     /// How the nut was read.
     pub nut_way: NutWay,
 }
 
 /// Evaluates something on the line that readings give, with uncertainty from every reading and
 /// from the joint.
-fn on_line<F>(geometry: &StringGeometry, readings: &LineReadings, of: F) -> Result<Estimate<Length>>
+fn on_line<F>(
+    geometry: &StringGeometry,
+    readings: &LineReadings,
+    of: F,
+) -> Result<Uncertain<Length>>
 where
     F: Fn(&StringLine) -> Result<Length>,
 {
-    let plain = |e: Estimate<Length>| Estimate {
+    let plain = |e: Uncertain<Length>| Uncertain {
         value: as_mm(e.value),
         standard_uncertainty: as_mm(e.standard_uncertainty),
     };
@@ -132,7 +136,7 @@ where
         )?;
         Ok(as_mm(of(&line)?))
     })?;
-    Estimate::new(mm(result.value), mm(result.standard_uncertainty))
+    Uncertain::new(mm(result.value), mm(result.standard_uncertainty))
 }
 
 /// The string line at the readings' best values.
@@ -142,9 +146,9 @@ where
 /// As [`StringLine::from_readings`] and [`NeckLine::with_relief`].
 ///
 /// ```
-/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::Place, units::*, Estimate};
+/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::Place, units::*, Uncertain};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
-/// # let e = |value| Estimate::exact(mm(value));
+/// # let e = |value| Uncertain::exact(mm(value));
 /// let line = line(&geometry, &LineReadings {
 ///     relief: e(0.1), relief_way: ReliefWay::largest(24),
 ///     action: e(2.0), action_place: Place::stopped_at_1_over(24),
@@ -175,9 +179,9 @@ pub fn line(geometry: &StringGeometry, readings: &LineReadings) -> Result<String
 /// use fallaway_mechanics::neck::{Joint, ReliefWay};
 /// use fallaway_mechanics::string_line::Place;
 /// use fallaway_mechanics::units::{as_mm, mm};
-/// use fallaway_mechanics::Estimate;
+/// use fallaway_mechanics::Uncertain;
 /// let bass = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
-/// let read = |value, u| Estimate::new(mm(value), mm(u)).unwrap();
+/// let read = |value, u| Uncertain::new(mm(value), mm(u)).unwrap();
 /// let readings = LineReadings {
 ///     relief: read(0.2, 0.02), relief_way: ReliefWay::largest(24),
 ///     action: read(2.0, 0.12), action_place: Place::stopped_at_1_over(24),
@@ -192,7 +196,7 @@ pub fn gap(
     geometry: &StringGeometry,
     readings: &LineReadings,
     place: Place,
-) -> Result<Estimate<Length>> {
+) -> Result<Uncertain<Length>> {
     on_line(geometry, readings, |line| line.gap(place))
 }
 
@@ -203,9 +207,9 @@ pub fn gap(
 /// As [`gap`].
 ///
 /// ```
-/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::Place, units::*, Estimate};
+/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::Place, units::*, Uncertain};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
-/// # let e = |value| Estimate::exact(mm(value));
+/// # let e = |value| Uncertain::exact(mm(value));
 /// let readings = LineReadings {
 ///     relief: e(0.2), relief_way: ReliefWay::largest(24),
 ///     action: e(2.0), action_place: Place::stopped_at_1_over(24),
@@ -218,7 +222,7 @@ pub fn nut(
     geometry: &StringGeometry,
     readings: &LineReadings,
     way: NutWay,
-) -> Result<Estimate<Length>> {
+) -> Result<Uncertain<Length>> {
     on_line(geometry, readings, |line| match way {
         NutWay::OpenOver1 => line.gap(Place::OPEN_OVER_1),
         NutWay::HeldAt3Over1 => line.gap_held(3, 1),
@@ -232,9 +236,9 @@ pub fn nut(
 /// As [`gap`].
 ///
 /// ```
-/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::Place, units::*, Estimate};
+/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::Place, units::*, Uncertain};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
-/// # let e = |value| Estimate::exact(mm(value));
+/// # let e = |value| Uncertain::exact(mm(value));
 /// let readings = LineReadings {
 ///     relief: e(0.2), relief_way: ReliefWay::largest(24),
 ///     action: e(2.0), action_place: Place::stopped_at_1_over(24),
@@ -246,7 +250,7 @@ pub fn nut(
 pub fn saddle_height(
     geometry: &StringGeometry,
     readings: &LineReadings,
-) -> Result<Estimate<Length>> {
+) -> Result<Uncertain<Length>> {
     on_line(geometry, readings, |line| Ok(line.saddle_height()))
 }
 
@@ -259,9 +263,9 @@ pub fn saddle_height(
 ///
 /// ```
 /// use fallaway_mechanics::conversions::{saddle_move, StringGeometry};
-/// use fallaway_mechanics::{neck::Joint, string_line::Place, units::{as_mm, mm}, Estimate};
+/// use fallaway_mechanics::{neck::Joint, string_line::Place, units::{as_mm, mm}, Uncertain};
 /// let bass = StringGeometry::level(mm(863.6), 24, Joint::first_over_body(16).unwrap());
-/// let read = Estimate::new(mm(2.4), mm(0.1)).unwrap();
+/// let read = Uncertain::new(mm(2.4), mm(0.1)).unwrap();
 /// let step = saddle_move(&bass, Place::OPEN_OVER_12, read, mm(2.0)).unwrap();
 /// assert!((as_mm(step.value) + 0.8).abs() < 1e-12);
 /// assert!((as_mm(step.standard_uncertainty) - 0.2).abs() < 1e-12);
@@ -269,13 +273,13 @@ pub fn saddle_height(
 pub fn saddle_move(
     geometry: &StringGeometry,
     place: Place,
-    read: Estimate<Length>,
+    read: Uncertain<Length>,
     target: Length,
-) -> Result<Estimate<Length>> {
+) -> Result<Uncertain<Length>> {
     let read_mm = check_mm("gap read", read.value, -10.0, 30.0)?;
     let target_mm = check_mm("wanted gap", target, -10.0, 30.0)?;
     let factor = saddle_factor(&geometry.neck()?, geometry.compensation, place)?;
-    Estimate::new(mm((target_mm - read_mm) * factor), read.standard_uncertainty * factor)
+    Uncertain::new(mm((target_mm - read_mm) * factor), read.standard_uncertainty * factor)
 }
 
 /// What a change of relief, with saddle and nut untouched, does to the gap at `place`. This is what
@@ -291,9 +295,9 @@ pub fn saddle_move(
 /// ```
 /// use fallaway_mechanics::conversions::{effect_of_relief, StringGeometry};
 /// use fallaway_mechanics::neck::{Joint, ReliefWay};
-/// use fallaway_mechanics::{string_line::Place, units::{as_mm, mm}, Estimate};
+/// use fallaway_mechanics::{string_line::Place, units::{as_mm, mm}, Uncertain};
 /// let bass = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
-/// let rise = Estimate::exact(mm(0.10));
+/// let rise = Uncertain::exact(mm(0.10));
 /// let way = ReliefWay::largest(24);
 /// let at = |place| as_mm(effect_of_relief(&bass, way, rise, place).unwrap().value);
 /// assert!((at(Place::stopped_at_1_over(24)) - 0.105951).abs() < 2e-6);
@@ -302,14 +306,14 @@ pub fn saddle_move(
 pub fn effect_of_relief(
     geometry: &StringGeometry,
     way: ReliefWay,
-    change: Estimate<Length>,
+    change: Uncertain<Length>,
     place: Place,
-) -> Result<Estimate<Length>> {
+) -> Result<Uncertain<Length>> {
     check_mm("change of relief", change.value, -5.0, 5.0)?;
     // Crown deviations cancel in a difference; the curvature follows from level frets.
     let level = StringGeometry { crown_offsets: Vec::new(), ..geometry.clone() };
     let inputs = [
-        Estimate {
+        Uncertain {
             value: as_mm(change.value),
             standard_uncertainty: as_mm(change.standard_uncertainty),
         },
@@ -324,7 +328,7 @@ pub fn effect_of_relief(
         let after = before.with_neck(neck.with_relief(mm(change), way)?)?;
         Ok(as_mm(after.gap(place)? - before.gap(place)?))
     })?;
-    Estimate::new(mm(result.value), mm(result.standard_uncertainty))
+    Uncertain::new(mm(result.value), mm(result.standard_uncertainty))
 }
 
 #[cfg(test)]
@@ -332,11 +336,11 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn e(value: f64, u: f64) -> Estimate<Length> {
-        Estimate::new(mm(value), mm(u)).unwrap()
+    fn e(value: f64, u: f64) -> Uncertain<Length> {
+        Uncertain::new(mm(value), mm(u)).unwrap()
     }
 
-    fn readings(place: Place, action: Estimate<Length>) -> LineReadings {
+    fn readings(place: Place, action: Uncertain<Length>) -> LineReadings {
         LineReadings {
             relief: e(0.2, 0.03),
             relief_way: ReliefWay::largest(24),
@@ -376,7 +380,7 @@ mod tests {
             let place = Place::new(m, over);
             let first = readings(Place::stopped_at_1_over(24), e(action, 0.0));
             let there = gap(&g, &first, place).unwrap();
-            let back = gap(&g, &readings(place, Estimate::exact(there.value)), Place::stopped_at_1_over(24)).unwrap();
+            let back = gap(&g, &readings(place, Uncertain::exact(there.value)), Place::stopped_at_1_over(24)).unwrap();
             prop_assert!((as_mm(back.value) - action).abs() < 1e-9);
         }
     }

@@ -47,7 +47,7 @@
 //!
 //! # How certainty is carried
 //!
-//! A number computed from readings is an [`Estimate`]: a value and its standard uncertainty,
+//! A number computed from readings is an [`Uncertain`]: a value and its standard uncertainty,
 //! propagated to first order (JCGM 100:2008, "GUM", 5.1.2).
 
 pub mod board;
@@ -79,6 +79,6 @@ pub mod units;
 pub mod wood;
 
 pub use error::{Error, Result};
-pub use uncertain::Estimate;
+pub use uncertain::Uncertain;
 /// The crate of the typed quantities, in the version that the functions here take.
 pub use uom;

@@ -22,7 +22,7 @@ use uom::si::f64::{Angle, Curvature, Length};
 
 use crate::error::{Error, Result, check, check_mm};
 use crate::frets::{MOST_FRETS, SCALE_MM, fraction};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::{as_per_mm, mm, per_mm};
 
 /// The fret at which the neck stops bending, and how well that is known.
@@ -68,8 +68,8 @@ impl Joint {
     }
 
     /// The joint as a plain estimate, in frets.
-    pub(crate) fn estimate(self) -> Estimate<f64> {
-        Estimate { value: self.fret, standard_uncertainty: self.standard_uncertainty }
+    pub(crate) fn estimate(self) -> Uncertain<f64> {
+        Uncertain { value: self.fret, standard_uncertainty: self.standard_uncertainty }
     }
 }
 

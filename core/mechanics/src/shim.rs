@@ -16,7 +16,7 @@ use uom::si::angle::radian;
 use uom::si::f64::{Angle, Length};
 
 use crate::error::{Error, Result, check_mm};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
 /// Which end of the pocket the thick end of a shim points to.
@@ -34,7 +34,7 @@ pub struct Shim {
     /// Angle of the wedge, never negative.
     pub angle: Angle,
     /// Thickness at the thick end of the pocket, with the uncertainty of the wish.
-    pub thickness: Estimate<Length>,
+    pub thickness: Uncertain<Length>,
     /// Where the thick end goes.
     pub thick_end: ThickEnd,
 }
@@ -51,14 +51,14 @@ pub struct Shim {
 ///
 /// ```
 /// use fallaway_mechanics::shim::{pocket_shim, ThickEnd};
-/// use fallaway_mechanics::{units::{as_mm, mm}, Estimate};
+/// use fallaway_mechanics::{units::{as_mm, mm}, Uncertain};
 /// // 2.4 mm less at the saddle of a 25.5 in guitar, pocket from 405 mm, 76 mm long.
-/// let shim = pocket_shim(Estimate::exact(mm(-2.4)), mm(647.7), mm(405.0), mm(76.0)).unwrap();
+/// let shim = pocket_shim(Uncertain::exact(mm(-2.4)), mm(647.7), mm(405.0), mm(76.0)).unwrap();
 /// assert_eq!(shim.thick_end, ThickEnd::TowardBridge);
 /// assert!((as_mm(shim.thickness.value) - 2.4 * 76.0 / 242.7).abs() < 1e-9);
 /// ```
 pub fn pocket_shim(
-    saddle_move: Estimate<Length>,
+    saddle_move: Uncertain<Length>,
     saddle_position: Length,
     pocket_edge: Length,
     pocket_length: Length,
@@ -81,7 +81,7 @@ pub fn pocket_shim(
     let per_saddle = length / (saddle - pivot);
     Ok(Shim {
         angle: Angle::new::<radian>(wanted.abs() / (saddle - pivot)),
-        thickness: Estimate::new(
+        thickness: Uncertain::new(
             mm(wanted.abs() * per_saddle),
             mm(as_mm(saddle_move.standard_uncertainty) * per_saddle),
         )?,
@@ -114,7 +114,8 @@ pub fn effect(
         ThickEnd::TowardBridge => -1.0,
         ThickEnd::TowardNut => 1.0,
     };
-    let unit = pocket_shim(Estimate::exact(mm(sign)), saddle_position, pocket_edge, pocket_length)?;
+    let unit =
+        pocket_shim(Uncertain::exact(mm(sign)), saddle_position, pocket_edge, pocket_length)?;
     Ok(mm(sign * thickness / as_mm(unit.thickness.value)))
 }
 
@@ -131,7 +132,7 @@ mod tests {
             // Turn all crowns rigidly and compare the gap with that of a lowered saddle.
             let (scale, h) = (647.7, 5.0);
             let x = |n: usize| scale * (1.0 - (-(n as f64) / 12.0).exp2());
-            let shim = pocket_shim(Estimate::exact(mm(wanted)), mm(scale), mm(edge), mm(length)).unwrap();
+            let shim = pocket_shim(Uncertain::exact(mm(wanted)), mm(scale), mm(edge), mm(length)).unwrap();
             let angle = shim.angle.get::<radian>();
             let z = |n: usize| angle * (x(n) - edge);
             let j = m + 2;
@@ -144,7 +145,7 @@ mod tests {
 
         #[test]
         fn there_and_back(wanted in -5.0..5.0f64) {
-            let shim = pocket_shim(Estimate::exact(mm(wanted)), mm(863.6), mm(600.0), mm(90.0)).unwrap();
+            let shim = pocket_shim(Uncertain::exact(mm(wanted)), mm(863.6), mm(600.0), mm(90.0)).unwrap();
             let back = effect(shim.thickness.value, shim.thick_end, mm(863.6), mm(600.0), mm(90.0)).unwrap();
             prop_assert!((as_mm(back) - wanted).abs() < 1e-9);
         }

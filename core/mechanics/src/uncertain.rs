@@ -44,22 +44,22 @@ impl<D: Dimension + ?Sized> Magnitude for Quantity<D, SI<f64>, f64> {
 /// A value with its standard uncertainty (one standard deviation), both in the same quantity.
 ///
 /// ```
-/// use fallaway_mechanics::{Estimate, units::{as_mm, mm}};
-/// let action = Estimate::new(mm(2.0), mm(0.12)).unwrap();
-/// let relief = Estimate::new(mm(0.2), mm(0.05)).unwrap();
+/// use fallaway_mechanics::{Uncertain, units::{as_mm, mm}};
+/// let action = Uncertain::new(mm(2.0), mm(0.12)).unwrap();
+/// let relief = Uncertain::new(mm(0.2), mm(0.05)).unwrap();
 /// let sum = action.plus(relief);
 /// assert!((as_mm(sum.value) - 2.2).abs() < 1e-12);
 /// assert!((as_mm(sum.standard_uncertainty) - 0.13).abs() < 1e-12);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Estimate<Q> {
+pub struct Uncertain<Q> {
     /// The best value.
     pub value: Q,
     /// One standard deviation, never negative; 0 for an exact value.
     pub standard_uncertainty: Q,
 }
 
-impl<Q: Magnitude> Estimate<Q> {
+impl<Q: Magnitude> Uncertain<Q> {
     /// A value with a standard uncertainty.
     ///
     /// # Errors
@@ -68,8 +68,8 @@ impl<Q: Magnitude> Estimate<Q> {
     /// [`Error::Inconsistent`] for a negative uncertainty.
     ///
     /// ```
-    /// use fallaway_mechanics::{Estimate, units::mm};
-    /// assert!(Estimate::new(mm(1.0), mm(-0.1)).is_err());
+    /// use fallaway_mechanics::{Uncertain, units::mm};
+    /// assert!(Uncertain::new(mm(1.0), mm(-0.1)).is_err());
     /// ```
     pub fn new(value: Q, standard_uncertainty: Q) -> Result<Self> {
         if !value.magnitude().is_finite() {
@@ -91,8 +91,8 @@ impl<Q: Magnitude> Estimate<Q> {
     /// A value taken as exact.
     ///
     /// ```
-    /// use fallaway_mechanics::{Estimate, units::mm};
-    /// assert_eq!(Estimate::exact(mm(863.6)).standard_uncertainty, mm(0.0));
+    /// use fallaway_mechanics::{Uncertain, units::mm};
+    /// assert_eq!(Uncertain::exact(mm(863.6)).standard_uncertainty, mm(0.0));
     /// ```
     pub fn exact(value: Q) -> Self {
         Self { value, standard_uncertainty: Q::from_magnitude(0.0) }
@@ -107,8 +107,8 @@ impl<Q: Magnitude> Estimate<Q> {
     /// [`Error::NotFinite`]; [`Error::Inconsistent`] when `low` is above `high`.
     ///
     /// ```
-    /// use fallaway_mechanics::{Estimate, units::{as_mm, inches}};
-    /// let relief = Estimate::between(inches(0.010), inches(0.012)).unwrap();
+    /// use fallaway_mechanics::{Uncertain, units::{as_mm, inches}};
+    /// let relief = Uncertain::between(inches(0.010), inches(0.012)).unwrap();
     /// assert!((as_mm(relief.value) - 0.2794).abs() < 1e-9);
     /// assert!((as_mm(relief.standard_uncertainty) - 0.0254 / 3f64.sqrt()).abs() < 1e-9);
     /// ```
@@ -130,8 +130,8 @@ impl<Q: Magnitude> Estimate<Q> {
     /// input's standard uncertainty), already in this quantity. They add in quadrature.
     ///
     /// ```
-    /// use fallaway_mechanics::{Estimate, units::{as_mm, mm}};
-    /// let e = Estimate::from_contributions(mm(2.0), &[mm(0.3), mm(-0.4)]);
+    /// use fallaway_mechanics::{Uncertain, units::{as_mm, mm}};
+    /// let e = Uncertain::from_contributions(mm(2.0), &[mm(0.3), mm(-0.4)]);
     /// assert!((as_mm(e.standard_uncertainty) - 0.5).abs() < 1e-12);
     /// ```
     pub fn from_contributions(value: Q, contributions: &[Q]) -> Self {
@@ -142,9 +142,9 @@ impl<Q: Magnitude> Estimate<Q> {
     /// Sum of two independent estimates.
     ///
     /// ```
-    /// use fallaway_mechanics::Estimate;
-    /// let a = Estimate::new(1.0, 3.0).unwrap();
-    /// assert_eq!(a.plus(Estimate::new(1.0, 4.0).unwrap()).standard_uncertainty, 5.0);
+    /// use fallaway_mechanics::Uncertain;
+    /// let a = Uncertain::new(1.0, 3.0).unwrap();
+    /// assert_eq!(a.plus(Uncertain::new(1.0, 4.0).unwrap()).standard_uncertainty, 5.0);
     /// ```
     #[must_use]
     pub fn plus(self, other: Self) -> Self {
@@ -155,8 +155,8 @@ impl<Q: Magnitude> Estimate<Q> {
     /// Difference of two independent estimates.
     ///
     /// ```
-    /// use fallaway_mechanics::Estimate;
-    /// let a = Estimate::new(1.0, 3.0).unwrap();
+    /// use fallaway_mechanics::Uncertain;
+    /// let a = Uncertain::new(1.0, 3.0).unwrap();
     /// assert_eq!(a.minus(a).standard_uncertainty, 18f64.sqrt());
     /// ```
     #[must_use]
@@ -168,8 +168,8 @@ impl<Q: Magnitude> Estimate<Q> {
     /// The estimate times an exact number.
     ///
     /// ```
-    /// use fallaway_mechanics::Estimate;
-    /// let twice = Estimate::new(1.0, 0.5).unwrap().times(-2.0);
+    /// use fallaway_mechanics::Uncertain;
+    /// let twice = Uncertain::new(1.0, 0.5).unwrap().times(-2.0);
     /// assert_eq!((twice.value, twice.standard_uncertainty), (-2.0, 1.0));
     /// ```
     #[must_use]
@@ -186,8 +186,8 @@ impl<Q: Magnitude> Estimate<Q> {
     /// distribution).
     ///
     /// ```
-    /// use fallaway_mechanics::Estimate;
-    /// assert_eq!(Estimate::new(1.0, 0.25).unwrap().interval(2.0), (0.5, 1.5));
+    /// use fallaway_mechanics::Uncertain;
+    /// assert_eq!(Uncertain::new(1.0, 0.25).unwrap().interval(2.0), (0.5, 1.5));
     /// ```
     pub fn interval(self, coverage: f64) -> (Q, Q) {
         let half = coverage.abs() * self.standard_uncertainty.magnitude();
@@ -199,9 +199,9 @@ impl<Q: Magnitude> Estimate<Q> {
     /// infinite when both are exact and differ, 0 when they are equal.
     ///
     /// ```
-    /// use fallaway_mechanics::Estimate;
-    /// let a = Estimate::new(2.0, 0.3).unwrap();
-    /// let b = Estimate::new(1.0, 0.4).unwrap();
+    /// use fallaway_mechanics::Uncertain;
+    /// let a = Uncertain::new(2.0, 0.3).unwrap();
+    /// let b = Uncertain::new(1.0, 0.4).unwrap();
     /// assert_eq!(a.apart(b), 2.0);
     /// ```
     pub fn apart(self, other: Self) -> f64 {
@@ -223,13 +223,13 @@ impl<Q: Magnitude> Estimate<Q> {
 /// What `f` returns at the values themselves, or at both sides of an input.
 ///
 /// ```
-/// use fallaway_mechanics::{uncertain::propagate, Estimate};
-/// let a = Estimate::new(3.0, 0.1).unwrap();
-/// let b = Estimate::new(4.0, 0.2).unwrap();
+/// use fallaway_mechanics::{uncertain::propagate, Uncertain};
+/// let a = Uncertain::new(3.0, 0.1).unwrap();
+/// let b = Uncertain::new(4.0, 0.2).unwrap();
 /// let product = propagate(&[a, b], |v| Ok(v[0] * v[1])).unwrap();
 /// assert!((product.standard_uncertainty - (0.4f64.powi(2) + 0.6f64.powi(2)).sqrt()).abs() < 1e-9);
 /// ```
-pub fn propagate<F>(inputs: &[Estimate<f64>], f: F) -> Result<Estimate<f64>>
+pub fn propagate<F>(inputs: &[Uncertain<f64>], f: F) -> Result<Uncertain<f64>>
 where
     F: Fn(&[f64]) -> Result<f64>,
 {
@@ -260,7 +260,7 @@ where
         };
         variance += contribution * contribution;
     }
-    Estimate::new(value, variance.sqrt())
+    Uncertain::new(value, variance.sqrt())
 }
 
 #[cfg(test)]
@@ -274,7 +274,7 @@ mod tests {
         // 1/64 in rule: half graduation / sqrt 3 (JCGM 100:2008, 4.3.7) with 0.05 mm
         // repeatability (common practice, no source).
         let u = ((25.4f64 / 64.0 / 2.0).powi(2) / 3.0 + 0.05f64.powi(2)).sqrt();
-        let a = Estimate::new(mm(2.0), mm(u)).unwrap();
+        let a = Uncertain::new(mm(2.0), mm(u)).unwrap();
         let needed = 1.96 * as_mm(a.minus(a).standard_uncertainty);
         assert!((needed - 0.35).abs() < 0.02, "{needed}");
     }
@@ -284,7 +284,7 @@ mod tests {
         fn sums_and_differences_have_one_uncertainty(
             a in -10.0..10.0f64, b in -10.0..10.0f64, ua in 0.0..1.0f64, ub in 0.0..1.0f64,
         ) {
-            let (x, y) = (Estimate::new(a, ua).unwrap(), Estimate::new(b, ub).unwrap());
+            let (x, y) = (Uncertain::new(a, ua).unwrap(), Uncertain::new(b, ub).unwrap());
             prop_assert_eq!(x.plus(y).standard_uncertainty, x.minus(y).standard_uncertainty);
             prop_assert!(x.plus(y).standard_uncertainty >= ua.max(ub));
         }

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a bench that cannot run should stop")]
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use fallaway_mechanics::Estimate;
+use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::conversions::{LineReadings, NutWay, StringGeometry, gap, saddle_move};
 use fallaway_mechanics::neck::{Joint, ReliefWay};
@@ -17,8 +17,8 @@ use uom::si::f64::Length;
 
 const STRINGS: usize = 5;
 
-fn read(value: f64, u: f64) -> Estimate<Length> {
-    Estimate::new(mm(value), mm(u)).unwrap()
+fn read(value: f64, u: f64) -> Uncertain<Length> {
+    Uncertain::new(mm(value), mm(u)).unwrap()
 }
 
 fn geometry() -> StringGeometry {

@@ -25,7 +25,7 @@ use fallaway_mechanics::strings::tension::{
 use fallaway_mechanics::strings::{Construction, Layer, steel_density, unit_mass};
 use fallaway_mechanics::units::{as_mm, inches, mm};
 use fallaway_mechanics::wood::equilibrium_moisture;
-use fallaway_mechanics::{Error, Estimate};
+use fallaway_mechanics::{Error, Uncertain};
 use uom::si::f64::{
     Frequency, Length, LinearMassDensity, MassDensity, Ratio, ThermodynamicTemperature,
 };
@@ -164,7 +164,7 @@ fn check_tension(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable
         report.compare_result("mass per length", case.path_of("mu_kg_m"), mu, computed, RELATIVE);
     }
     let pull = |length: Length| {
-        tension(Estimate::exact(mass), length, Frequency::new::<hertz>(hz))
+        tension(Uncertain::exact(mass), length, Frequency::new::<hertz>(hz))
             .map(|t| t.value.get::<newton>())
     };
     let length_in = case.number("L_in")?;
@@ -457,7 +457,7 @@ fn check_steel(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable> 
     let scale = case.need_number("L_mm")?;
     let mass = LinearMassDensity::new::<kilogram_per_meter>(case.need_number("mu")?);
     let hz = Frequency::new::<hertz>(case.need_number("f")?);
-    let pull = tension(Estimate::exact(mass), mm(scale), hz).map(|t| t.value.get::<newton>());
+    let pull = tension(Uncertain::exact(mass), mm(scale), hz).map(|t| t.value.get::<newton>());
     report.compare_result(
         "tension",
         case.path_of("T_N"),

@@ -6,7 +6,7 @@ use fallaway::advice::clearance::{ClearanceModel as Desk, Play, SetString};
 use fallaway::mechanics::pluck::{self, Pluck};
 use fallaway::mechanics::string_line::{NutReading, Place};
 use fallaway::mechanics::units::{as_mm, mm};
-use fallaway::mechanics::{Error as Refusal, Estimate};
+use fallaway::mechanics::{self, Error as Refusal};
 
 use super::neck::{NeckShape, ReliefWay};
 use super::typed::{Uncertain, count, length, newtons};
@@ -48,7 +48,7 @@ impl StringNumbers {
             name: self.name,
             geometry: self.neck.geometry()?,
             hz: self.frequency_hz,
-            tension: Estimate::exact(newtons(self.tension_n)),
+            tension: mechanics::Uncertain::exact(newtons(self.tension_n)),
             inharmonicity: self.inharmonicity,
             relief: length(self.relief)?,
             relief_way: self.relief_way.into(),

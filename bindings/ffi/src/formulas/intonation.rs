@@ -1,6 +1,6 @@
 //! Where saddle and nut must stand.
 
-use fallaway::mechanics::Estimate;
+use fallaway::mechanics;
 use fallaway::mechanics::intonation::{
     self, Adjust, Aim, IntonationModel as Model, IntonationReading as Read, SaddleTravel,
     StiffnessFollows as Follows,
@@ -160,7 +160,7 @@ pub fn intonation_moves(
     travel_away_mm: Option<f64>,
 ) -> Result<IntonationMoves, FallawayError> {
     let readings = readings.iter().map(|reading| {
-        Estimate::new(reading.cents.value, reading.cents.standard_uncertainty)
+        mechanics::Uncertain::new(reading.cents.value, reading.cents.standard_uncertainty)
             .map(|cents| Read { fret: reading.fret, cents })
     });
     let readings: Vec<Read> = readings.collect::<Result<_, _>>()?;

@@ -7,7 +7,7 @@ use fallaway::mechanics::conversions::{self, LineReadings, StringGeometry};
 use fallaway::mechanics::neck::{Joint, ReliefWay as Way};
 use fallaway::mechanics::string_line::{Place, saddle_factor as factor};
 use fallaway::mechanics::units::{as_mm, as_per_mm, mm, per_mm};
-use fallaway::mechanics::{Error as Refusal, Estimate};
+use fallaway::mechanics::{self, Error as Refusal};
 
 use super::typed::{Uncertain, count, fret, length, lengths, uncertain_mm};
 use crate::FallawayError;
@@ -236,7 +236,7 @@ pub fn gap_change_by_relief_mm(
     over: u32,
 ) -> Result<Uncertain, FallawayError> {
     let place = Place::new(count(stopped), count(over));
-    let change: Estimate<_> = length(change_mm)?;
+    let change: mechanics::Uncertain<_> = length(change_mm)?;
     let effect = conversions::effect_of_relief(&neck.geometry()?, way.into(), change, place)?;
     Ok(uncertain_mm(effect))
 }

@@ -10,7 +10,7 @@ use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::angle::degree;
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
-use fallaway::mechanics::{Error as Refusal, Estimate};
+use fallaway::mechanics::{self, Error as Refusal};
 
 use super::typed::{
     Uncertain, count, fret as number, length, lengths, millimetres, newtons, uncertain_mm,
@@ -287,7 +287,7 @@ pub fn bridge_moves(
         }
     };
     let wanted = wanted_mm.into_iter().map(|wish| wish.map(length).transpose());
-    let wanted: Vec<Option<Estimate<_>>> = wanted.collect::<Result<_, Refusal>>()?;
+    let wanted: Vec<Option<mechanics::Uncertain<_>>> = wanted.collect::<Result<_, Refusal>>()?;
     let found = bridge.solve(&wanted, rounding.into())?;
     Ok(BridgeMoves {
         advances_mm: found.screws.iter().map(|screw| as_mm(screw.advance)).collect(),

@@ -5,7 +5,7 @@ use fallaway::mechanics::uom::si::f64::{Force, Frequency, Length, LinearMassDens
 use fallaway::mechanics::uom::si::force::newton;
 use fallaway::mechanics::uom::si::frequency::hertz;
 use fallaway::mechanics::uom::si::linear_mass_density::kilogram_per_meter;
-use fallaway::mechanics::{Error as Refusal, Estimate};
+use fallaway::mechanics::{self, Error as Refusal};
 
 /// A number with its standard uncertainty (one standard deviation), both in the unit that the
 /// function names. 0 for a number taken as exact.
@@ -33,28 +33,28 @@ pub(super) fn millimetres(values: &[Length]) -> Vec<f64> {
     values.iter().map(|value| as_mm(*value)).collect()
 }
 
-pub(super) fn length(value: Uncertain) -> Result<Estimate<Length>, Refusal> {
-    Estimate::new(mm(value.value), mm(value.standard_uncertainty))
+pub(super) fn length(value: Uncertain) -> Result<mechanics::Uncertain<Length>, Refusal> {
+    mechanics::Uncertain::new(mm(value.value), mm(value.standard_uncertainty))
 }
 
-pub(super) fn uncertain_mm(value: Estimate<Length>) -> Uncertain {
+pub(super) fn uncertain_mm(value: mechanics::Uncertain<Length>) -> Uncertain {
     Uncertain { value: as_mm(value.value), standard_uncertainty: as_mm(value.standard_uncertainty) }
 }
 
-pub(super) fn force(value: Uncertain) -> Result<Estimate<Force>, Refusal> {
-    Estimate::new(newtons(value.value), newtons(value.standard_uncertainty))
+pub(super) fn force(value: Uncertain) -> Result<mechanics::Uncertain<Force>, Refusal> {
+    mechanics::Uncertain::new(newtons(value.value), newtons(value.standard_uncertainty))
 }
 
-pub(super) fn uncertain_n(value: Estimate<Force>) -> Uncertain {
+pub(super) fn uncertain_n(value: mechanics::Uncertain<Force>) -> Uncertain {
     Uncertain {
         value: value.value.get::<newton>(),
         standard_uncertainty: value.standard_uncertainty.get::<newton>(),
     }
 }
 
-pub(super) fn mass(value: Uncertain) -> Result<Estimate<LinearMassDensity>, Refusal> {
+pub(super) fn mass(value: Uncertain) -> Result<mechanics::Uncertain<LinearMassDensity>, Refusal> {
     let kg = LinearMassDensity::new::<kilogram_per_meter>;
-    Estimate::new(kg(value.value), kg(value.standard_uncertainty))
+    mechanics::Uncertain::new(kg(value.value), kg(value.standard_uncertainty))
 }
 
 pub(super) fn newtons(value: f64) -> Force {

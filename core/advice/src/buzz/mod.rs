@@ -271,7 +271,7 @@ fn loose() -> Suspect {
 mod tests {
     use super::*;
     use crate::clearance::{SetString, TouchBounds};
-    use fallaway_mechanics::Estimate;
+    use fallaway_mechanics::Uncertain;
     use fallaway_mechanics::conversions::StringGeometry;
     use fallaway_mechanics::neck::{Joint, ReliefWay};
     use fallaway_mechanics::string_line::{NutReading, Place};
@@ -281,11 +281,11 @@ mod tests {
             name: "4 (E)".to_owned(),
             geometry: StringGeometry::level(mm(863.6), 24, Joint::known(20.0).unwrap()),
             hz: 41.203,
-            tension: Estimate::exact(Force::new::<newton>(155.0)),
+            tension: Uncertain::exact(Force::new::<newton>(155.0)),
             inharmonicity: 1e-4,
-            relief: Estimate::new(mm(relief), mm(0.02)).unwrap(),
+            relief: Uncertain::new(mm(relief), mm(0.02)).unwrap(),
             relief_way: ReliefWay::largest(24),
-            action: Estimate::new(mm(action), mm(0.05)).unwrap(),
+            action: Uncertain::new(mm(action), mm(0.05)).unwrap(),
             action_at: Place::stopped_at_1_over(24),
             nut: Some(NutReading::OpenOver1(mm(0.5))),
         }])

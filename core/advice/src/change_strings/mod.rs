@@ -5,7 +5,7 @@ mod intonation;
 use fallaway_measure::{Amount, Length, Note, Place};
 use fallaway_mechanics::strings::{SetComparison, compare_sets};
 use fallaway_mechanics::units::as_mm;
-use fallaway_mechanics::{Error, Estimate, Result};
+use fallaway_mechanics::{Error, Result, Uncertain};
 use fallaway_record::Spec;
 use fallaway_record::spec::{Construction as Made, StringSpec};
 use uom::si::f64::Force;
@@ -144,7 +144,7 @@ pub struct StringsForecast {
     pub compared: SetComparison,
     /// Pull then minus pull now, on the neck. A string that stays has one mass, known or not, so that
     /// its part is as sure as the change of pitch is.
-    pub difference: Estimate<Force>,
+    pub difference: Uncertain<Force>,
     /// Which way the relief goes.
     pub relief: ReliefGoes,
     /// By how much, as this instrument has shown it; `None` while it has not: then only the direction is
@@ -268,7 +268,7 @@ impl StringsForecast {
 }
 
 /// The change of the sum, string by string.
-fn difference(strings: &[StringForecast], change: &OtherStrings) -> Estimate<Force> {
+fn difference(strings: &[StringForecast], change: &OtherStrings) -> Uncertain<Force> {
     strings
         .iter()
         .map(|string| {
@@ -278,9 +278,9 @@ fn difference(strings: &[StringForecast], change: &OtherStrings) -> Estimate<For
             }
             // One string, one mass: both pulls are off by the same share.
             let wide = (after.standard_uncertainty - before.standard_uncertainty).abs();
-            Estimate { value: after.value - before.value, standard_uncertainty: wide }
+            Uncertain { value: after.value - before.value, standard_uncertainty: wide }
         })
-        .fold(Estimate::exact(Force::default()), Estimate::plus)
+        .fold(Uncertain::exact(Force::default()), Uncertain::plus)
 }
 
 fn gauge(spec: &Spec, place: Place) -> Option<f64> {

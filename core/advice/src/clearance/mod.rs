@@ -21,7 +21,7 @@ use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
 use fallaway_mechanics::string_line::{NutReading, Place as Over, StringLine};
 use fallaway_mechanics::units::mm;
-use fallaway_mechanics::{Error, Estimate, Result};
+use fallaway_mechanics::{Error, Result, Uncertain};
 use fallaway_record::Spec;
 use uom::si::f64::{Force, Frequency};
 use uom::si::force::newton;
@@ -43,15 +43,15 @@ pub struct SetString {
     /// Frequency of the open string in Hz.
     pub hz: f64,
     /// Tension.
-    pub tension: Estimate<Force>,
+    pub tension: Uncertain<Force>,
     /// Inharmonicity of the open string.
     pub inharmonicity: f64,
     /// Relief under it.
-    pub relief: Estimate<Length>,
+    pub relief: Uncertain<Length>,
     /// How the relief was read.
     pub relief_way: ReliefWay,
     /// The action.
-    pub action: Estimate<Length>,
+    pub action: Uncertain<Length>,
     /// Where the action was read.
     pub action_at: Over,
     /// The gap over fret 1, open or held at 3, if it is known: then the open string is judged too.
@@ -554,11 +554,11 @@ mod tests {
             name: name.to_owned(),
             geometry: StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap()),
             hz,
-            tension: Estimate::exact(Force::new::<newton>(t)),
+            tension: Uncertain::exact(Force::new::<newton>(t)),
             inharmonicity: b,
-            relief: Estimate::new(mm(relief), mm(0.02)).unwrap(),
+            relief: Uncertain::new(mm(relief), mm(0.02)).unwrap(),
             relief_way: ReliefWay::largest(24),
-            action: Estimate::new(mm(action), mm(0.05)).unwrap(),
+            action: Uncertain::new(mm(action), mm(0.05)).unwrap(),
             action_at: Over::stopped_at_1_over(24),
             nut: None,
         }

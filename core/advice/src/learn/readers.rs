@@ -10,7 +10,7 @@
 use std::collections::HashMap;
 
 use fallaway_measure::{Tool, ToolKind};
-use fallaway_mechanics::learn::{Coefficient, Observation as DataPoint, regress};
+use fallaway_mechanics::learn::{Coefficient, DataPoint, regress};
 
 use super::value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
 use crate::observe::{

@@ -79,7 +79,7 @@ pub fn rod(bench: &ReadingIndex<'_>) -> ScrewResponse {
     let observed = observed(&pairs, &outvoted);
     let size = observed.and_then(|(rate, sd)| {
         // All pairs in one: the same likelihood as each for itself, at the cost of one.
-        let change = fallaway_mechanics::Estimate::new(mm(rate), mm(sd)).ok()?;
+        let change = fallaway_mechanics::Uncertain::new(mm(rate), mm(sd)).ok()?;
         let [low, middle, high] =
             rod_response(&[RodPair { turns: 1.0, change }]).ok()?.per_turn.map(as_mm);
         (low > 0.0).then(|| (middle, ((high / low).ln() / 2.0).max(1e-3)))

@@ -12,9 +12,7 @@
 //! deviation s. The slope is put right for it, and its interval takes in that s is a choice.
 
 use fallaway_measure::{Quantity, ToolKind};
-use fallaway_mechanics::learn::{
-    Coefficient, Observation as DataPoint, Prediction, Regression, regress,
-};
+use fallaway_mechanics::learn::{Coefficient, DataPoint, Prediction, Regression, regress};
 use fallaway_mechanics::wood::equilibrium_moisture;
 use uom::si::f64::{Ratio, ThermodynamicTemperature};
 use uom::si::ratio::percent;

@@ -6,8 +6,8 @@
 //! the pull of a bass; common practice, no source). A pull that is itself estimated counts as further
 //! uncertainty of the relief, by that prior.
 
-use fallaway_mechanics::Estimate;
-use fallaway_mechanics::learn::{Coefficient, Observation as DataPoint, Regression, regress};
+use fallaway_mechanics::Uncertain;
+use fallaway_mechanics::learn::{Coefficient, DataPoint, Regression, regress};
 use fallaway_record::{Spec, State};
 use uom::si::f64::Force;
 use uom::si::force::newton;
@@ -102,15 +102,15 @@ fn observe(
 
 /// The pull after less the pull before, on the neck. A string that stays has one mass, so that its part
 /// is as sure as the change of pitch is.
-fn difference(before: &Spec, after: &Spec) -> Result<Estimate<Force>, WhyLeftOut> {
-    let mut sum = Estimate::exact(Force::default());
+fn difference(before: &Spec, after: &Spec) -> Result<Uncertain<Force>, WhyLeftOut> {
+    let mut sum = Uncertain::exact(Force::default());
     for place in after.places() {
         let pull = |spec: &Spec| tension_of(spec, place).map_err(|_| WhyLeftOut::StringsUnknown);
         let (b, a) = (pull(before)?.tension, pull(after)?.tension);
         let same = before.strings.get(&place) == after.strings.get(&place);
         sum = sum.plus(if same {
             let wide = (a.standard_uncertainty - b.standard_uncertainty).abs();
-            Estimate { value: a.value - b.value, standard_uncertainty: wide }
+            Uncertain { value: a.value - b.value, standard_uncertainty: wide }
         } else {
             a.minus(b)
         });

@@ -77,8 +77,8 @@ impl Estimate {
     }
 
     /// The length with its uncertainty; `None` for cents.
-    pub fn length(self) -> Option<fallaway_mechanics::Estimate<Length>> {
-        (self.scale == EstimateUnit::Millimetre).then(|| fallaway_mechanics::Estimate {
+    pub fn length(self) -> Option<fallaway_mechanics::Uncertain<Length>> {
+        (self.scale == EstimateUnit::Millimetre).then(|| fallaway_mechanics::Uncertain {
             value: Length::new::<millimeter>(self.value),
             standard_uncertainty: Length::new::<millimeter>(self.standard_uncertainty),
         })

@@ -131,14 +131,14 @@ fn solve(work: &PlanContext<'_>, place: Place, all: &[PlanStep]) -> Option<(Brid
     let matrix = bridge.matrix.as_ref()?;
     let row = bridge.rows.iter().position(|p| *p == place)?;
     let moved = work.facts.moved_with(place);
-    let wanted: Vec<Option<fallaway_mechanics::Estimate<Length>>> = bridge
+    let wanted: Vec<Option<fallaway_mechanics::Uncertain<Length>>> = bridge
         .rows
         .iter()
         .map(|p| {
             let step = all.iter().find(|s| s.place() == Some(*p) && s.compared.is_some())?;
             let compared = step.compared.filter(|_| moved.contains(p))?;
             let rise = -compared.off().value / ratio(work, step.measurand?, *p)?;
-            Some(fallaway_mechanics::Estimate::exact(mm(rise)))
+            Some(fallaway_mechanics::Uncertain::exact(mm(rise)))
         })
         .collect();
     wanted.get(row)?.as_ref()?;

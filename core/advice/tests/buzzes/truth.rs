@@ -4,7 +4,7 @@
 
 use fallaway_advice::buzz::{BuzzCause, HeardBuzz};
 use fallaway_advice::clearance::{ClearanceModel, Play, SetString};
-use fallaway_mechanics::Estimate;
+use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::clearance::{ClearanceString, Margin, Played, clearance};
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch};
@@ -228,11 +228,11 @@ impl Case {
             name: "1".to_owned(),
             geometry: StringGeometry::level(mm(kind.scale), kind.frets, joint),
             hz: kind.hz,
-            tension: Estimate::exact(Force::new::<newton>(kind.tension)),
+            tension: Uncertain::exact(Force::new::<newton>(kind.tension)),
             inharmonicity: kind.inharmonicity,
-            relief: Estimate::new(mm(read.relief), mm(FEELER)).unwrap(),
+            relief: Uncertain::new(mm(read.relief), mm(FEELER)).unwrap(),
             relief_way: ReliefWay::at_fret(8, kind.frets),
-            action: Estimate::new(mm(read.action), mm(RULE)).unwrap(),
+            action: Uncertain::new(mm(read.action), mm(RULE)).unwrap(),
             action_at: self.action_at(),
             nut: Some(NutReading::OpenOver1(mm(read.nut))),
         }])

@@ -5,7 +5,7 @@ use uom::si::f64::{Curvature, Length};
 
 use super::offset_mm;
 use crate::error::{Error, Result, check_mm};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::{mm, per_mm};
 
 /// Where the middle of the arc lies.
@@ -21,7 +21,7 @@ pub enum Centre {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ArcFit {
     /// Curvature across the strings; positive: higher in the middle, as a board is.
-    pub curvature: Estimate<Curvature>,
+    pub curvature: Uncertain<Curvature>,
     /// The radius, the inverse of the curvature; `None` when the row is flat or hollow.
     pub radius: Option<Length>,
     /// Height of the top of the arc.
@@ -107,7 +107,7 @@ pub fn fit_arc(
         return Err(NOT_SPREAD);
     }
     Ok(ArcFit {
-        curvature: Estimate::new(per_mm(curvature), per_mm(u * variance.max(0.0).sqrt()))?,
+        curvature: Uncertain::new(per_mm(curvature), per_mm(u * variance.max(0.0).sqrt()))?,
         // Beyond ten metres nobody can tell it from flat.
         radius: (curvature > 1e-4).then(|| mm(1.0 / curvature)),
         top: mm(top),

@@ -28,7 +28,7 @@ use crate::envelope::{Basis, Touch, UnitEnvelope, force_over_tension};
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::string_line::{Place, StringLine};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
 pub use advice::{
@@ -243,16 +243,16 @@ pub fn smallest_margin(
     moved: &[StringLine],
     touch: Touch,
     played: Played,
-) -> Result<Estimate<Length>> {
+) -> Result<Uncertain<Length>> {
     with_uncertainty(clearance(string, touch, played)?.smallest, moved)
 }
 
-fn with_uncertainty(smallest: Margin, moved: &[StringLine]) -> Result<Estimate<Length>> {
+fn with_uncertainty(smallest: Margin, moved: &[StringLine]) -> Result<Uncertain<Length>> {
     let changes = moved
         .iter()
         .map(|line| Ok(line.gap(smallest.place)? - smallest.gap))
         .collect::<Result<Vec<_>>>()?;
-    Ok(Estimate::from_contributions(smallest.margin, &changes))
+    Ok(Uncertain::from_contributions(smallest.margin, &changes))
 }
 
 /// Where an answer is read, and between which limits.
@@ -276,7 +276,7 @@ pub struct Judged {
     /// As [`clearance`].
     pub clearance: StringClearance,
     /// As [`smallest_margin`].
-    pub smallest: Estimate<Length>,
+    pub smallest: Uncertain<Length>,
     /// As [`lowest_clean_action`].
     pub lowest: Result<LowestAction>,
     /// As [`best_relief`].

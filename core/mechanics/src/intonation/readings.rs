@@ -6,7 +6,7 @@ use uom::si::length::millimeter;
 
 use super::{check_fret, sensitivities};
 use crate::error::{Error, Result, check, check_mm};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::mm;
 
 /// Cents read at a fret.
@@ -16,7 +16,7 @@ pub struct IntonationReading {
     pub fret: u32,
     /// By how many cents the stopped note stood above its place over the open string, within 300
     /// either way, with its standard uncertainty.
-    pub cents: Estimate<f64>,
+    pub cents: Uncertain<f64>,
 }
 
 /// What may be moved.
@@ -50,9 +50,9 @@ pub struct LeftOver {
 #[derive(Debug, Clone, PartialEq)]
 pub struct IntonationSolution {
     /// Saddle move, positive away from the nut.
-    pub saddle: Estimate<Length>,
+    pub saddle: Uncertain<Length>,
     /// Nut offset, positive away from the saddle, when it was asked for.
-    pub nut: Option<Estimate<Length>>,
+    pub nut: Option<Uncertain<Length>>,
     /// Whether the travel of the saddle cut the move short.
     pub travel_ended: bool,
     /// What each reading will be after the moves, in the order given.
@@ -100,11 +100,11 @@ pub fn length_per_cent(scale: Length, fret: u32) -> Result<Length> {
 /// outside 1 to 36; [`Error::Inconsistent`] when only some readings have an uncertainty.
 ///
 /// ```
-/// use fallaway_mechanics::{Estimate, units::{as_mm, mm}};
+/// use fallaway_mechanics::{Uncertain, units::{as_mm, mm}};
 /// use fallaway_mechanics::intonation::{Adjust, IntonationReading, solve_from_readings};
 ///
 /// // Four cents sharp at 12 on a 34 in scale, tuner to one cent: two millimetres back.
-/// let cents = Estimate::new(4.0, 0.4).unwrap();
+/// let cents = Uncertain::new(4.0, 0.4).unwrap();
 /// let reading = IntonationReading { fret: 12, cents };
 /// let s = solve_from_readings(mm(863.6), &[reading], Adjust::Saddle, None).unwrap();
 /// assert!((as_mm(s.saddle.value) - 1.995).abs() < 1e-3);
@@ -162,8 +162,8 @@ pub fn solve_from_readings(
     let measured = rows.iter().all(|r| r.sigma > 0.0);
     let width = |variance: f64| mm(if measured { variance.max(0.0).sqrt() } else { 0.0 });
     Ok(IntonationSolution {
-        saddle: Estimate::new(mm(moves.x), width(covariance.m11))?,
-        nut: with_nut.then(|| Estimate::new(mm(moves.y), width(covariance.m22))).transpose()?,
+        saddle: Uncertain::new(mm(moves.x), width(covariance.m11))?,
+        nut: with_nut.then(|| Uncertain::new(mm(moves.y), width(covariance.m22))).transpose()?,
         travel_ended,
         left_over,
         rms_cents,
@@ -228,9 +228,9 @@ impl IntonationSolution {
     /// [`Error::OutOfRange`] for a pitch outside 0.1 to 3 mm.
     ///
     /// ```
-    /// use fallaway_mechanics::{Estimate, units::mm};
+    /// use fallaway_mechanics::{Uncertain, units::mm};
     /// use fallaway_mechanics::intonation::{Adjust, IntonationReading, solve_from_readings};
-    /// let reading = IntonationReading { fret: 12, cents: Estimate::exact(2.0) };
+    /// let reading = IntonationReading { fret: 12, cents: Uncertain::exact(2.0) };
     /// let s = solve_from_readings(mm(865.615), &[reading], Adjust::Saddle, None).unwrap();
     /// assert!((s.turns(mm(0.5)).unwrap() - 2.0).abs() < 1e-3);
     /// ```
@@ -247,7 +247,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn reading(fret: u32, cents: f64, sigma: f64) -> IntonationReading {
-        IntonationReading { fret, cents: Estimate::new(cents, sigma).unwrap() }
+        IntonationReading { fret, cents: Uncertain::new(cents, sigma).unwrap() }
     }
 
     #[test]

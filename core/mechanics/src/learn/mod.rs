@@ -15,6 +15,6 @@ pub mod rod;
 pub mod season;
 pub mod student;
 
-pub use regression::{Coefficient, Observation, Prediction, Regression, regress};
+pub use regression::{Coefficient, DataPoint, Prediction, Regression, regress};
 pub use rod::{RodAdvice, RodPair, RodResponse, rod_response};
 pub use season::{ReliefVisit, SeasonModel, Thin, learn_season};

@@ -17,7 +17,7 @@ use crate::error::{Error, Result, check};
 /// How many readings' worth of trust the stated uncertainties get: 4 (a choice).
 pub const PRIOR_DEGREES: f64 = 4.0;
 
-/// Most coefficients and most observations.
+/// Most coefficients and most points.
 const MOST: (usize, usize) = (64, 100_000);
 
 /// What is thought of a coefficient before the record is read.
@@ -29,9 +29,9 @@ pub struct Coefficient {
     pub standard_deviation: f64,
 }
 
-/// One observation.
+/// One row of the data.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Observation {
+pub struct DataPoint {
     /// What each coefficient is multiplied by.
     pub x: Vec<f64>,
     /// What was read.
@@ -62,7 +62,7 @@ pub struct Prediction {
     pub high: f64,
 }
 
-/// Posterior of the coefficients after the observations; without any, the prior.
+/// Posterior of the coefficients after the points; without any, the prior.
 ///
 /// # Errors
 ///
@@ -71,21 +71,21 @@ pub struct Prediction {
 /// outside 1e-9 to 1e6; [`Error::Undetermined`] when the numbers are too unlike in size to be solved.
 ///
 /// ```
-/// use fallaway_mechanics::learn::{Coefficient, Observation, regress};
+/// use fallaway_mechanics::learn::{Coefficient, DataPoint, regress};
 /// let weak = Coefficient { mean: 0.0, standard_deviation: 10.0 };
 /// let seen: Vec<_> = [(0.0, 1.0), (1.0, 3.0), (2.0, 5.0)]
-///     .map(|(x, y)| Observation { x: vec![1.0, x], y, standard_uncertainty: 0.1 })
+///     .map(|(x, y)| DataPoint { x: vec![1.0, x], y, standard_uncertainty: 0.1 })
 ///     .into();
 /// let line = regress(&[weak, weak], &seen).unwrap();
 /// assert!((line.mean(1).unwrap() - 2.0).abs() < 0.01);
 /// ```
-pub fn regress(prior: &[Coefficient], observations: &[Observation]) -> Result<Regression> {
+pub fn regress(prior: &[Coefficient], points: &[DataPoint]) -> Result<Regression> {
     let p = prior.len();
     if p == 0 {
         return Err(Error::TooFew { quantity: "coefficients", given: 0, needed: 1 });
     }
     check("coefficients", p as f64, "1", 1.0, MOST.0 as f64)?;
-    check("observations", observations.len() as f64, "1", 0.0, MOST.1 as f64)?;
+    check("data points", points.len() as f64, "1", 0.0, MOST.1 as f64)?;
     let mut precision = DMatrix::zeros(p, p);
     let mut right = DVector::zeros(p);
     let mut prior_mean = DVector::zeros(p);
@@ -103,7 +103,7 @@ pub fn regress(prior: &[Coefficient], observations: &[Observation]) -> Result<Re
         }
         square += weight * mean * mean;
     }
-    for o in observations {
+    for o in points {
         if o.x.len() != p {
             return Err(Error::CountMismatch {
                 quantity: "values of an observation",
@@ -127,7 +127,7 @@ pub fn regress(prior: &[Coefficient], observations: &[Observation]) -> Result<Re
     let covariance = solver.inverse();
     // What the posterior leaves unexplained, prior pulls included; rounding may make it negative.
     let left = (square - mean.dot(&right)).max(0.0);
-    let degrees = PRIOR_DEGREES + observations.len() as f64;
+    let degrees = PRIOR_DEGREES + points.len() as f64;
     let s2 = (PRIOR_DEGREES + left) / degrees;
     if !s2.is_finite() || mean.iter().chain(covariance.iter()).any(|v| !v.is_finite()) {
         return Err(UNSOLVED);
@@ -144,9 +144,9 @@ impl Regression {
     /// Posterior mean of a coefficient; `None` when there is no such coefficient.
     ///
     /// ```
-    /// use fallaway_mechanics::learn::{Coefficient, Observation, regress};
+    /// use fallaway_mechanics::learn::{Coefficient, DataPoint, regress};
     /// let prior = Coefficient { mean: 0.0, standard_deviation: 1.0 };
-    /// let seen = Observation { x: vec![1.0], y: 0.5, standard_uncertainty: 1.0 };
+    /// let seen = DataPoint { x: vec![1.0], y: 0.5, standard_uncertainty: 1.0 };
     /// let r = regress(&[prior], &[seen]).unwrap();
     /// // Halfway between prior and reading, both equally sure.
     /// assert!((r.mean(0).unwrap() - 0.25).abs() < 1e-12);
@@ -182,9 +182,9 @@ impl Regression {
     /// fit follows it. `None` for another count of values.
     ///
     /// ```
-    /// use fallaway_mechanics::learn::{Coefficient, Observation, regress};
+    /// use fallaway_mechanics::learn::{Coefficient, DataPoint, regress};
     /// let prior = Coefficient { mean: 0.0, standard_deviation: 1.0 };
-    /// let seen = Observation { x: vec![1.0], y: 0.5, standard_uncertainty: 1.0 };
+    /// let seen = DataPoint { x: vec![1.0], y: 0.5, standard_uncertainty: 1.0 };
     /// let r = regress(&[prior], &[seen]).unwrap();
     /// // Prior and reading pull alike.
     /// assert!((r.leverage(&[1.0], 1.0).unwrap() - 0.5).abs() < 1e-12);
@@ -248,10 +248,10 @@ mod tests {
         vec![Coefficient { mean: 0.0, standard_deviation: 1000.0 }; n]
     }
 
-    fn seen(points: &[(f64, f64)], u: f64) -> Vec<Observation> {
+    fn seen(points: &[(f64, f64)], u: f64) -> Vec<DataPoint> {
         points
             .iter()
-            .map(|&(x, y)| Observation { x: vec![1.0, x], y, standard_uncertainty: u })
+            .map(|&(x, y)| DataPoint { x: vec![1.0, x], y, standard_uncertainty: u })
             .collect()
     }
 

@@ -19,7 +19,7 @@
 use uom::si::f64::Length;
 
 use crate::error::{Error, Result, check, check_mm};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
 /// Median of the prior response, mm per turn.
@@ -40,7 +40,7 @@ pub struct RodPair {
     pub turns: f64,
     /// Relief after minus before, within 5 mm, with its standard uncertainty (at least 0.001 mm is
     /// assumed).
-    pub change: Estimate<Length>,
+    pub change: Uncertain<Length>,
 }
 
 /// What is known of a rod.
@@ -82,8 +82,8 @@ const POINTS: u32 = 2001;
 /// a turn.
 ///
 /// ```
-/// use fallaway_mechanics::{Estimate, learn::{RodPair, rod_response}, units::{as_mm, mm}};
-/// let change = Estimate::new(mm(-0.10), mm(0.02)).unwrap();
+/// use fallaway_mechanics::{Uncertain, learn::{RodPair, rod_response}, units::{as_mm, mm}};
+/// let change = Uncertain::new(mm(-0.10), mm(0.02)).unwrap();
 /// let pair = RodPair { turns: 0.25, change };
 /// let rod = rod_response(&[pair]).unwrap();
 /// assert!(rod.raises < 0.01);
@@ -170,11 +170,11 @@ impl RodResponse {
     /// [`Error::OutOfRange`] for a wanted change beyond 3 mm.
     ///
     /// ```
-    /// use fallaway_mechanics::{Estimate, units::mm};
+    /// use fallaway_mechanics::{Uncertain, units::mm};
     /// use fallaway_mechanics::learn::{RodAdvice, RodPair, rod_response};
     /// let unknown = rod_response(&[]).unwrap();
     /// assert_eq!(unknown.advise(mm(-0.15)).unwrap(), RodAdvice::TryAnEighth);
-    /// let change = Estimate::new(mm(-0.08), mm(0.02)).unwrap();
+    /// let change = Uncertain::new(mm(-0.08), mm(0.02)).unwrap();
     /// let known = rod_response(&[RodPair { turns: 0.125, change }]).unwrap();
     /// let RodAdvice::Turn { turns, .. } = known.advise(mm(-0.15)).unwrap() else { panic!() };
     /// assert_eq!(turns, 0.1875);
@@ -201,7 +201,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn pair(turns: f64, change: f64, u: f64) -> RodPair {
-        RodPair { turns, change: Estimate::new(mm(change), mm(u)).unwrap() }
+        RodPair { turns, change: Uncertain::new(mm(change), mm(u)).unwrap() }
     }
 
     #[test]

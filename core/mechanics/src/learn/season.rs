@@ -13,16 +13,16 @@ use uom::si::f64::{Force, Length, Ratio};
 use uom::si::force::newton;
 use uom::si::ratio::percent;
 
-use super::regression::{Coefficient, Observation, Regression, regress};
+use super::regression::{Coefficient, DataPoint, Regression, regress};
 use crate::error::{Error, Result, check, check_mm};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
 /// One visit of the record, as far as the season is concerned.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ReliefVisit {
     /// Relief as read, -3 to 5 mm, with its standard uncertainty (at least 0.001 mm is assumed).
-    pub relief: Estimate<Length>,
+    pub relief: Uncertain<Length>,
     /// Equilibrium moisture content of the climate it has stood in, 0 to 35 %.
     pub moisture: Ratio,
     /// Sum of all rod turns up to this reading, -50 to 50.
@@ -60,14 +60,14 @@ const PRIORS: [(f64, f64); 4] = [(0.2, 0.5), (0.0, 1.5), (0.0, 0.1), (0.0, 0.2)]
 /// [`Error::TooFew`] without visits; [`Error::OutOfRange`] outside the limits in [`ReliefVisit`].
 ///
 /// ```
-/// use fallaway_mechanics::{Estimate, learn::{ReliefVisit, learn_season}, units::{as_mm, mm}};
+/// use fallaway_mechanics::{Uncertain, learn::{ReliefVisit, learn_season}, units::{as_mm, mm}};
 /// use uom::si::{f64::{Force, Ratio}, force::newton, ratio::percent};
 /// // A neck that gains 0.05 mm of relief per percentage point, read by a feeler over two years.
 /// let visits: Vec<_> = (0..8)
 ///     .map(|i| {
 ///         let moisture = 8.0 + 2.0 * f64::from(i % 3);
 ///         ReliefVisit {
-///             relief: Estimate::new(mm(0.2 + 0.05 * (moisture - 8.0)), mm(0.015)).unwrap(),
+///             relief: Uncertain::new(mm(0.2 + 0.05 * (moisture - 8.0)), mm(0.015)).unwrap(),
 ///             moisture: Ratio::new::<percent>(moisture),
 ///             rod_turns: 0.0,
 ///             tension: Force::new::<newton>(680.0),
@@ -94,7 +94,7 @@ pub fn learn_season(visits: &[ReliefVisit]) -> Result<SeasonModel> {
     );
     let observations: Vec<_> = rows
         .iter()
-        .map(|r| Observation {
+        .map(|r| DataPoint {
             x: columns(r.moisture, r.turns, r.tension, reference).to_vec(),
             y: r.relief,
             standard_uncertainty: r.u,
@@ -177,10 +177,10 @@ impl SeasonModel {
     /// Relief gained per percentage point of moisture content, with its standard uncertainty.
     ///
     /// ```
-    /// use fallaway_mechanics::{Estimate, learn::{ReliefVisit, Thin, learn_season}, units::mm};
+    /// use fallaway_mechanics::{Uncertain, learn::{ReliefVisit, Thin, learn_season}, units::mm};
     /// use uom::si::{f64::{Force, Ratio}, force::newton, ratio::percent};
     /// let once = ReliefVisit {
-    ///     relief: Estimate::new(mm(0.25), mm(0.015)).unwrap(),
+    ///     relief: Uncertain::new(mm(0.25), mm(0.015)).unwrap(),
     ///     moisture: Ratio::new::<percent>(9.0),
     ///     rod_turns: 0.0,
     ///     tension: Force::new::<newton>(680.0),
@@ -190,10 +190,10 @@ impl SeasonModel {
     /// assert_eq!(learned.thin(), Some(Thin::FewVisits));
     /// assert!(learned.per_percent().standard_uncertainty > mm(0.05));
     /// ```
-    pub fn per_percent(&self) -> Estimate<Length> {
+    pub fn per_percent(&self) -> Uncertain<Length> {
         let value = self.regression.mean(SEASON).unwrap_or(0.0);
         let u = self.regression.standard_deviation(SEASON).unwrap_or(f64::MAX);
-        Estimate { value: mm(value), standard_uncertainty: mm(u) }
+        Uncertain { value: mm(value), standard_uncertainty: mm(u) }
     }
 
     /// Why the record teaches little about the season, if so; see [`SeasonModel::per_percent`] for an
@@ -241,7 +241,7 @@ mod tests {
 
     fn visit(relief: f64, moisture: f64, turns: f64, tension: f64) -> ReliefVisit {
         ReliefVisit {
-            relief: Estimate::new(mm(relief), mm(0.015)).unwrap(),
+            relief: Uncertain::new(mm(relief), mm(0.015)).unwrap(),
             moisture: Ratio::new::<percent>(moisture),
             rod_turns: turns,
             tension: Force::new::<newton>(tension),

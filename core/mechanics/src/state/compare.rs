@@ -10,7 +10,7 @@ use super::{Model, OffsetsApart, Part, Reading, What};
 use crate::error::{Error, Result, check};
 use crate::neck::ReliefWay;
 use crate::string_line::{Place, saddle_x_mm};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
 /// How often at most one comparison may call anything moved that did not move.
@@ -39,7 +39,7 @@ pub struct PartChange {
     pub part: Part,
     /// After minus before, as a length: for curvature the relief it makes (largest gap, first to
     /// last fret) under the outermost string; for tilt what it does at the saddle.
-    pub change: Estimate<Length>,
+    pub change: Uncertain<Length>,
     /// The simultaneous interval of the change: all intervals of one comparison together cover the
     /// truth at least 95 % of the time.
     pub interval: (Length, Length),
@@ -170,7 +170,7 @@ pub(super) fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
 /// use fallaway_mechanics::state::*;
 /// use fallaway_mechanics::string_line::Place;
 /// use fallaway_mechanics::units::mm;
-/// use fallaway_mechanics::Estimate;
+/// use fallaway_mechanics::Uncertain;
 /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::first_over_body(16).unwrap());
 /// let model = Model::new([0.0, 1.0].map(|across| StateString {
 ///     geometry: geometry.clone(), across,
@@ -178,7 +178,7 @@ pub(super) fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
 /// let visit = |relief: f64, action: f64| -> Vec<Reading> {
 ///     (0..2).flat_map(|string| {
 ///         let read = move |what, v, u| {
-///             Reading::new(what, string, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()))
+///             Reading::new(what, string, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()))
 ///         };
 ///         [
 ///             read(What::Relief(ReliefWay::largest(24)), relief, 0.015),
@@ -210,12 +210,12 @@ pub fn compare(
 /// As [`compare`]; [`Error::TooFew`](crate::Error::TooFew) without a part.
 ///
 /// ```
-/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::mm, Estimate};
+/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::mm, Uncertain};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
 /// let across = [0.0, 1.0].map(|across| StateString { geometry: geometry.clone(), across });
 /// let model = Model::new(across.to_vec()).unwrap();
 /// let relief = |v: f64| [0, 1].map(|string| {
-///     let read = Estimate::new(mm(v), mm(0.015)).unwrap();
+///     let read = Uncertain::new(mm(v), mm(0.015)).unwrap();
 ///     Reading::new(What::Relief(ReliefWay::largest(24)), string, Value::Read(read))
 /// });
 /// let parts = vec![Part::Neck, Part::Twist];
@@ -242,13 +242,13 @@ pub fn compare_parts(
 /// As [`compare_parts`]; [`Error::OutOfRange`](crate::Error::OutOfRange) for a difference beyond 10 mm.
 ///
 /// ```
-/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::{as_mm, mm}, Estimate};
+/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::{as_mm, mm}, Uncertain};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
 /// let across = [0.0, 1.0].map(|across| StateString { geometry: geometry.clone(), across });
 /// let model = Model::new(across.to_vec()).unwrap();
 /// // Two readers, each with an offset of some 0.06 mm; the second reads 0.1 mm more.
 /// let relief = |v: f64, id| [0, 1].map(|string| {
-///     let read = Value::Read(Estimate::new(mm(v), mm(0.02)).unwrap());
+///     let read = Value::Read(Uncertain::new(mm(v), mm(0.02)).unwrap());
 ///     let shared = Some(SharedOffset { id, standard_uncertainty: mm(0.06) });
 ///     Reading { shared, ..Reading::new(What::Relief(ReliefWay::largest(24)), string, read) }
 /// });
@@ -257,7 +257,7 @@ pub fn compare_parts(
 ///     let (one, other) = (relief(0.2, 1), relief(0.3, 2));
 ///     compare_parts_knowing(&model, &one, &other, &[], parts, known).unwrap().parts.remove(0)
 /// };
-/// let difference = Estimate::new(mm(0.1), mm(0.02)).unwrap();
+/// let difference = Uncertain::new(mm(0.1), mm(0.02)).unwrap();
 /// let (open, told) = (ask(&[]), ask(&[OffsetsApart { a: 1, b: 2, difference }]));
 /// assert!(as_mm(told.change.value).abs() < 0.02 && as_mm(open.change.value) > 0.05);
 /// assert!(told.change.standard_uncertainty < open.change.standard_uncertainty);
@@ -282,13 +282,13 @@ pub fn compare_parts_knowing(
 /// As [`compare_parts_knowing`]; [`Error::OutOfRange`] beyond 0.01 to 10 mrad.
 ///
 /// ```
-/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::mm, Estimate};
+/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::mm, Uncertain};
 /// # use uom::si::{angle::radian, f64::Angle};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
 /// # let across = [0.0, 1.0].map(|across| StateString { geometry: geometry.clone(), across });
 /// # let model = Model::new(across.to_vec()).unwrap();
 /// # let relief = |v: f64| [0, 1].map(|string| {
-/// #     let read = Estimate::new(mm(v), mm(0.015)).unwrap();
+/// #     let read = Uncertain::new(mm(v), mm(0.015)).unwrap();
 /// #     Reading::new(What::Relief(ReliefWay::largest(24)), string, Value::Read(read))
 /// # });
 /// let neck = |mrad: f64| {
@@ -372,7 +372,7 @@ fn change(
     };
     Ok(PartChange {
         part,
-        change: Estimate::new(mm(value), mm(u))?,
+        change: Uncertain::new(mm(value), mm(u))?,
         interval: (mm(value - half), mm(value + half)),
         verdict,
         best_reading,

@@ -107,13 +107,13 @@ struct Surprise {
 /// use fallaway_mechanics::neck::{Joint, ReliefWay};
 /// use fallaway_mechanics::state::*;
 /// use fallaway_mechanics::string_line::Place;
-/// use fallaway_mechanics::{Estimate, units::mm};
+/// use fallaway_mechanics::{Uncertain, units::mm};
 /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
 /// let string = |across| StateString { geometry: geometry.clone(), across };
 /// let model = Model::new([0.0, 1.0].map(string).to_vec()).unwrap();
 /// let visit = |action: f64| {
 ///     let read = |what, string, v, u| {
-///         Reading::new(what, string, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()))
+///         Reading::new(what, string, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()))
 ///     };
 ///     vec![
 ///         read(What::Relief(ReliefWay::largest(24)), 0, 0.2, 0.02),

@@ -40,7 +40,7 @@ use crate::conversions::StringGeometry;
 use crate::error::{Error, Result, check, check_mm};
 use crate::neck::ReliefWay;
 use crate::string_line::Place;
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::mm;
 
 /// One string of a [`Model`].
@@ -180,7 +180,7 @@ pub enum What {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Value {
     /// A value with its standard uncertainty (taken as at least 1 micrometre).
-    Read(Estimate<Length>),
+    Read(Uncertain<Length>),
     /// Somewhere between two values: a feeler that goes and one that does not.
     Between(Length, Length),
     /// At most this much, as of a string that touches: taken as equally likely down to 0.5 mm less
@@ -196,9 +196,9 @@ impl Value {
         let beyond = mm(0.5);
         let estimate = match self {
             Self::Read(estimate) => estimate,
-            Self::Between(low, high) => Estimate::between(low, high)?,
-            Self::AtMost(most) => Estimate::between(most - beyond, most)?,
-            Self::AtLeast(least) => Estimate::between(least, least + beyond)?,
+            Self::Between(low, high) => Uncertain::between(low, high)?,
+            Self::AtMost(most) => Uncertain::between(most - beyond, most)?,
+            Self::AtLeast(least) => Uncertain::between(least, least + beyond)?,
         };
         let value = check_mm("reading", estimate.value, -11.0, 31.0)?;
         let u = check_mm(
@@ -230,7 +230,7 @@ pub struct OffsetsApart {
     /// The other.
     pub b: u32,
     /// Offset b less offset a.
-    pub difference: Estimate<Length>,
+    pub difference: Uncertain<Length>,
 }
 
 /// One reading.
@@ -251,8 +251,8 @@ impl Reading {
     ///
     /// ```
     /// use fallaway_mechanics::state::{Reading, Value, What};
-    /// use fallaway_mechanics::{string_line::Place, units::mm, Estimate};
-    /// let value = Value::Read(Estimate::new(mm(1.8), mm(0.1)).unwrap());
+    /// use fallaway_mechanics::{string_line::Place, units::mm, Uncertain};
+    /// let value = Value::Read(Uncertain::new(mm(1.8), mm(0.1)).unwrap());
     /// assert_eq!(Reading::new(What::Gap(Place::OPEN_OVER_12), 0, value).shared, None);
     /// ```
     pub fn new(what: What, string: usize, value: Value) -> Self {

@@ -7,7 +7,7 @@ use uom::si::f64::{Angle, Curvature, Length};
 use super::{Model, OffsetsApart, Part, Reading, StateString, What};
 use crate::error::{Error, Result, check_mm};
 use crate::string_line::{GapRow, saddle_x_mm};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 use crate::units::{mm, per_mm};
 
 // Columns are scaled so that all unknowns are of order one: curvature in 1e-6/mm, tilt in mrad,
@@ -529,10 +529,10 @@ pub struct State {
 /// use fallaway_mechanics::state::{estimate, Model, Part, Reading, StateString, Value, What};
 /// use fallaway_mechanics::string_line::Place;
 /// use fallaway_mechanics::units::{as_mm, mm};
-/// use fallaway_mechanics::Estimate;
+/// use fallaway_mechanics::Uncertain;
 /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
 /// let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-/// let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+/// let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
 /// let state = estimate(&model, &[
 ///     read(What::Relief(ReliefWay::largest(24)), 0.20, 0.01),
 ///     read(What::Gap(Place::stopped_at_1_over(24)), 2.0, 0.05),
@@ -556,9 +556,9 @@ impl State {
         Ok((value, variance.sqrt()))
     }
 
-    fn length(&self, part: Part) -> Result<Estimate<Length>> {
+    fn length(&self, part: Part) -> Result<Uncertain<Length>> {
         let (value, u) = self.part(part)?;
-        Estimate::new(mm(value), mm(u))
+        Uncertain::new(mm(value), mm(u))
     }
 
     /// Curvature of the neck on the treble and the bass side.
@@ -569,10 +569,10 @@ impl State {
     ///
     /// ```
     /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
-    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
@@ -581,10 +581,10 @@ impl State {
     /// ]).unwrap();
     /// assert!(as_per_mm(state.curvatures().unwrap().0.value) > 0.0);
     /// ```
-    pub fn curvatures(&self) -> Result<(Estimate<Curvature>, Estimate<Curvature>)> {
+    pub fn curvatures(&self) -> Result<(Uncertain<Curvature>, Uncertain<Curvature>)> {
         let of = |part| {
             let (value, u) = self.part(part)?;
-            Estimate::new(per_mm(value * CURVATURE_UNIT), per_mm(u * CURVATURE_UNIT))
+            Uncertain::new(per_mm(value * CURVATURE_UNIT), per_mm(u * CURVATURE_UNIT))
         };
         Ok((of(Part::CurvatureTreble)?, of(Part::CurvatureBass)?))
     }
@@ -597,10 +597,10 @@ impl State {
     ///
     /// ```
     /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
-    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
@@ -609,9 +609,9 @@ impl State {
     /// ]).unwrap();
     /// assert!(state.tilt().unwrap().standard_uncertainty.value < 3e-3);
     /// ```
-    pub fn tilt(&self) -> Result<Estimate<Angle>> {
+    pub fn tilt(&self) -> Result<Uncertain<Angle>> {
         let (value, u) = self.part(Part::Tilt)?;
-        Estimate::new(Angle::new::<radian>(value * TILT_UNIT), Angle::new::<radian>(u * TILT_UNIT))
+        Uncertain::new(Angle::new::<radian>(value * TILT_UNIT), Angle::new::<radian>(u * TILT_UNIT))
     }
 
     /// Height of a string's saddle over the body's frame.
@@ -622,10 +622,10 @@ impl State {
     ///
     /// ```
     /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
-    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
@@ -634,7 +634,7 @@ impl State {
     /// ]).unwrap();
     /// assert!(as_mm(state.saddle(0).unwrap().standard_uncertainty) < 0.2);
     /// ```
-    pub fn saddle(&self, string: usize) -> Result<Estimate<Length>> {
+    pub fn saddle(&self, string: usize) -> Result<Uncertain<Length>> {
         self.length(Part::Saddle(string))
     }
 
@@ -646,10 +646,10 @@ impl State {
     ///
     /// ```
     /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
-    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
@@ -658,7 +658,7 @@ impl State {
     /// ]).unwrap();
     /// assert!(state.string_height(0).unwrap().value > mm(0.0));
     /// ```
-    pub fn string_height(&self, string: usize) -> Result<Estimate<Length>> {
+    pub fn string_height(&self, string: usize) -> Result<Uncertain<Length>> {
         self.length(Part::StringHeight(string))
     }
 
@@ -670,10 +670,10 @@ impl State {
     ///
     /// ```
     /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
-    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
@@ -682,7 +682,7 @@ impl State {
     /// ]).unwrap();
     /// assert!((as_mm(state.nut(0).unwrap().value) - 0.35).abs() < 0.1);
     /// ```
-    pub fn nut(&self, string: usize) -> Result<Estimate<Length>> {
+    pub fn nut(&self, string: usize) -> Result<Uncertain<Length>> {
         self.length(Part::Nut(string))
     }
 
@@ -695,10 +695,10 @@ impl State {
     ///
     /// ```
     /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
-    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
@@ -708,11 +708,11 @@ impl State {
     /// let open = state.predict(What::Gap(Place::OPEN_OVER_12), 0).unwrap();
     /// assert!(as_mm(open.value) > 1.0 && as_mm(open.standard_uncertainty) < 0.2);
     /// ```
-    pub fn predict(&self, what: What, string: usize) -> Result<Estimate<Length>> {
+    pub fn predict(&self, what: What, string: usize) -> Result<Uncertain<Length>> {
         let (row, constant) = self.solved.row_of(&self.model, 0, what, string)?;
         // The row is a tangent at the solution; the joint's own shift is in it.
         let (value, variance) = self.solved.combine(&row);
-        Estimate::new(mm(value + constant), mm(variance.sqrt()))
+        Uncertain::new(mm(value + constant), mm(variance.sqrt()))
     }
 
     /// The parts that the readings do not determine: their uncertainty is that of the prior, or
@@ -724,10 +724,10 @@ impl State {
     ///
     /// ```
     /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
-    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
@@ -752,10 +752,10 @@ impl State {
     ///
     /// ```
     /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
-    /// # use fallaway_mechanics::{units::*, Estimate};
+    /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Estimate::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),

@@ -38,7 +38,7 @@ fn truth(model: &Model, state: &[f64], what: What, string: usize) -> f64 {
 }
 
 fn read(what: What, string: usize, value: f64, u: f64) -> Reading {
-    Reading::new(what, string, Value::Read(Estimate::new(mm(value), mm(u)).unwrap()))
+    Reading::new(what, string, Value::Read(Uncertain::new(mm(value), mm(u)).unwrap()))
 }
 
 /// An instrument on the bench and how it is read.
@@ -364,7 +364,7 @@ proptest! {
     ) {
         let known = model(Joint::first_over_body(16).unwrap());
         let readings: Vec<_> = values.iter().map(|(value, u, string, m, j)| {
-            let value = Value::Read(Estimate { value: mm(*value), standard_uncertainty: mm(*u) });
+            let value = Value::Read(Uncertain { value: mm(*value), standard_uncertainty: mm(*u) });
             Reading::new(What::Gap(Place::new(*m, *j)), *string, value)
         }).collect();
         if let Ok(c) = compare(&known, &readings, &readings, &[]) {

@@ -9,7 +9,7 @@ use uom::si::linear_mass_density::kilogram_per_meter;
 
 use super::{check_density, check_frequency, check_length};
 use crate::error::{Error, Result, check};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 
 /// How a string is made, or what is known of its mass.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,7 +72,7 @@ pub enum MassSource {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UnitMass {
     /// Mass per length with its standard uncertainty.
-    pub value: Estimate<LinearMassDensity>,
+    pub value: Uncertain<LinearMassDensity>,
     /// Where it comes from.
     pub source: MassSource,
 }
@@ -159,7 +159,7 @@ pub fn unit_mass(construction: &Construction) -> Result<UnitMass> {
         }
     };
     let kg_per_m = check("mass per length", kg_per_m, "kg/m", 1e-5, 1.0)?;
-    let value = Estimate::new(
+    let value = Uncertain::new(
         LinearMassDensity::new::<kilogram_per_meter>(kg_per_m),
         LinearMassDensity::new::<kilogram_per_meter>(kg_per_m * width),
     )?;

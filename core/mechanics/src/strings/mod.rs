@@ -10,7 +10,7 @@
 //!
 //! # How certainty is carried
 //!
-//! Mass per length and tension are [`Estimate`](crate::Estimate)s. Scale length and pitch are taken
+//! Mass per length and tension are [`Uncertain`](crate::Uncertain)s. Scale length and pitch are taken
 //! as exact: their share is far below that of the mass. The masses of a set are treated as
 //! independent, so a common error (one density for all strings) is not fully seen in a sum.
 

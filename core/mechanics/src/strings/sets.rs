@@ -4,7 +4,7 @@ use uom::si::f64::Force;
 use uom::si::force::newton;
 
 use crate::error::{Error, Result, check};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 
 /// A rise of the total tension beyond this part is warned about: 10 % (common practice, no source).
 pub const RISE_TO_WARN: f64 = 0.10;
@@ -16,11 +16,11 @@ const MOST_STRINGS: usize = 36;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StringChange {
     /// Tension before.
-    pub before: Estimate<Force>,
+    pub before: Uncertain<Force>,
     /// Tension after.
-    pub after: Estimate<Force>,
+    pub after: Uncertain<Force>,
     /// After minus before.
-    pub change: Estimate<Force>,
+    pub change: Uncertain<Force>,
     /// After divided by before.
     pub ratio: f64,
 }
@@ -45,18 +45,18 @@ pub struct SetComparison {
 /// more than 36 strings.
 ///
 /// ```
-/// use fallaway_mechanics::{Estimate, strings::total_tension};
+/// use fallaway_mechanics::{Uncertain, strings::total_tension};
 /// use uom::si::{f64::Force, force::newton};
-/// let t = |n| Estimate::exact(Force::new::<newton>(n));
+/// let t = |n| Uncertain::exact(Force::new::<newton>(n));
 /// let sum = total_tension(&[t(190.0), t(200.0), t(185.0), t(155.0)]).unwrap();
 /// assert!((sum.value.get::<newton>() - 730.0).abs() < 1e-9);
 /// ```
-pub fn total_tension(tensions: &[Estimate<Force>]) -> Result<Estimate<Force>> {
+pub fn total_tension(tensions: &[Uncertain<Force>]) -> Result<Uncertain<Force>> {
     if tensions.is_empty() {
         return Err(Error::TooFew { quantity: "strings", given: 0, needed: 1 });
     }
     check("strings in a set", tensions.len() as f64, "1", 1.0, MOST_STRINGS as f64)?;
-    let mut sum = Estimate::exact(Force::new::<newton>(0.0));
+    let mut sum = Uncertain::exact(Force::new::<newton>(0.0));
     for tension in tensions {
         check("tension", tension.value.get::<newton>(), "N", 0.0, 2000.0)?;
         sum = sum.plus(*tension);
@@ -72,16 +72,16 @@ pub fn total_tension(tensions: &[Estimate<Force>]) -> Result<Estimate<Force>> {
 /// empty; [`Error::OutOfRange`] for a tension outside 0 to 2000 N, and before also below 0.1 N.
 ///
 /// ```
-/// use fallaway_mechanics::{Estimate, strings::compare_sets};
+/// use fallaway_mechanics::{Uncertain, strings::compare_sets};
 /// use uom::si::{f64::Force, force::newton};
-/// let t = |n| Estimate::exact(Force::new::<newton>(n));
+/// let t = |n| Uncertain::exact(Force::new::<newton>(n));
 /// let c = compare_sets(&[t(160.0), t(150.0)], &[t(180.0), t(168.0)]).unwrap();
 /// assert!((c.total.change.value.get::<newton>() - 38.0).abs() < 1e-9);
 /// assert!(c.rise_to_warn);
 /// ```
 pub fn compare_sets(
-    before: &[Estimate<Force>],
-    after: &[Estimate<Force>],
+    before: &[Uncertain<Force>],
+    after: &[Uncertain<Force>],
 ) -> Result<SetComparison> {
     if before.len() != after.len() {
         return Err(Error::CountMismatch {
@@ -95,7 +95,7 @@ pub fn compare_sets(
     Ok(SetComparison { strings, total, rise_to_warn: total.ratio > 1.0 + RISE_TO_WARN })
 }
 
-fn change(before: Estimate<Force>, after: Estimate<Force>) -> Result<StringChange> {
+fn change(before: Uncertain<Force>, after: Uncertain<Force>) -> Result<StringChange> {
     let from = check("tension before", before.value.get::<newton>(), "N", 0.1, 72_000.0)?;
     let ratio = after.value.get::<newton>() / from;
     Ok(StringChange { before, after, change: after.minus(before), ratio })
@@ -106,11 +106,11 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn set(values: &[f64]) -> Vec<Estimate<Force>> {
+    fn set(values: &[f64]) -> Vec<Uncertain<Force>> {
         values
             .iter()
             .map(|&n| {
-                Estimate::new(Force::new::<newton>(n), Force::new::<newton>(n * 0.03)).unwrap()
+                Uncertain::new(Force::new::<newton>(n), Force::new::<newton>(n * 0.03)).unwrap()
             })
             .collect()
     }

@@ -6,7 +6,7 @@ use uom::si::linear_mass_density::kilogram_per_meter;
 
 use super::{check_frequency, check_length};
 use crate::error::{Result, check};
-use crate::uncertain::Estimate;
+use crate::uncertain::Uncertain;
 
 /// Standard gravity in inches per second squared: 9.80665 m/s2 / 0.0254 m = 386.0886.
 pub const STANDARD_GRAVITY_IN: f64 = 9.80665 / 0.0254;
@@ -25,23 +25,23 @@ pub const PRINTED_TABLE_GRAVITY_IN: f64 = 386.4;
 /// outside 100 to 3000 mm, a frequency outside 8 to 6000 Hz.
 ///
 /// ```
-/// use fallaway_mechanics::{Estimate, strings::tension, units::mm};
+/// use fallaway_mechanics::{Uncertain, strings::tension, units::mm};
 /// use uom::si::f64::{Frequency, LinearMassDensity};
 /// use uom::si::{force::newton, frequency::hertz, linear_mass_density::kilogram_per_meter};
 ///
-/// let mass = Estimate::exact(LinearMassDensity::new::<kilogram_per_meter>(0.000_374));
+/// let mass = Uncertain::exact(LinearMassDensity::new::<kilogram_per_meter>(0.000_374));
 /// let t = tension(mass, mm(650.0), Frequency::new::<hertz>(329.628)).unwrap();
 /// assert!((t.value.get::<newton>() - 68.676).abs() < 1e-3);
 /// ```
 pub fn tension(
-    mass: Estimate<LinearMassDensity>,
+    mass: Uncertain<LinearMassDensity>,
     length: Length,
     frequency: Frequency,
-) -> Result<Estimate<Force>> {
+) -> Result<Uncertain<Force>> {
     let mu = check_mass(mass.value)?;
     let speed = 2.0 * check_length(length)? * check_frequency(frequency)?;
     let width = mass.standard_uncertainty.get::<kilogram_per_meter>();
-    Estimate::new(
+    Uncertain::new(
         Force::new::<newton>(mu * speed * speed),
         Force::new::<newton>(width * speed * speed),
     )
@@ -110,26 +110,26 @@ pub fn tension_lbf(unit_weight: f64, length_in: f64, hz: f64, gravity_in: f64) -
 /// As [`tension`].
 ///
 /// ```
-/// use fallaway_mechanics::{Estimate, strings::tension_change, units::inches};
+/// use fallaway_mechanics::{Uncertain, strings::tension_change, units::inches};
 /// use uom::si::f64::{Frequency, LinearMassDensity};
 /// use uom::si::{force::newton, frequency::hertz, linear_mass_density::kilogram_per_meter};
 ///
 /// // A low E taken down to D keeps the string: tension falls with the square of the pitch.
-/// let mass = Estimate::exact(LinearMassDensity::new::<kilogram_per_meter>(0.035));
+/// let mass = Uncertain::exact(LinearMassDensity::new::<kilogram_per_meter>(0.035));
 /// let hz = Frequency::new::<hertz>;
 /// let change = tension_change(mass, inches(34.0), hz(41.203), hz(36.708)).unwrap();
 /// assert!((change.value.get::<newton>() + 36.57).abs() < 0.01);
 /// ```
 pub fn tension_change(
-    mass: Estimate<LinearMassDensity>,
+    mass: Uncertain<LinearMassDensity>,
     length: Length,
     from: Frequency,
     to: Frequency,
-) -> Result<Estimate<Force>> {
+) -> Result<Uncertain<Force>> {
     let before = tension(mass, length, from)?;
     let after = tension(mass, length, to)?;
     let width = (after.standard_uncertainty - before.standard_uncertainty).abs();
-    Estimate::new(after.value - before.value, width)
+    Uncertain::new(after.value - before.value, width)
 }
 
 fn check_mass(mass: LinearMassDensity) -> Result<f64> {
@@ -145,8 +145,8 @@ mod tests {
     use uom::si::frequency::hertz;
     use uom::si::linear_mass_density::pound_per_inch;
 
-    fn mass(kg: f64) -> Estimate<LinearMassDensity> {
-        Estimate::exact(LinearMassDensity::new::<kilogram_per_meter>(kg))
+    fn mass(kg: f64) -> Uncertain<LinearMassDensity> {
+        Uncertain::exact(LinearMassDensity::new::<kilogram_per_meter>(kg))
     }
 
     #[test]
@@ -180,7 +180,7 @@ mod tests {
         fn imperial_and_metric_agree(uw in 1e-5..2e-3f64, inches in 20.0..36.0f64, hz in 30.0..400.0f64) {
             let mu = LinearMassDensity::new::<pound_per_inch>(uw);
             let length = crate::units::inches(inches);
-            let si = tension(Estimate::exact(mu), length, Frequency::new::<hertz>(hz)).unwrap();
+            let si = tension(Uncertain::exact(mu), length, Frequency::new::<hertz>(hz)).unwrap();
             let lbf = tension_lbf(uw, inches, hz, STANDARD_GRAVITY_IN).unwrap();
             prop_assert!((si.value.get::<pound_force>() / lbf - 1.0).abs() < 1e-6);
         }

@@ -2,7 +2,7 @@
 
 use fallaway::measure::Length;
 #[cfg(feature = "calc")]
-use fallaway::mechanics::Estimate;
+use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::units::as_mm;
 use serde_json::{Map, Value};
 
@@ -66,7 +66,7 @@ impl Answer {
 
     #[cfg(feature = "calc")]
     /// A value with its standard uncertainty: `name_mm` and `name_standard_uncertainty_mm`.
-    pub fn estimate(&mut self, name: &str, value: Estimate<Length>) {
+    pub fn estimate(&mut self, name: &str, value: Uncertain<Length>) {
         self.number(&format!("{name}_mm"), as_mm(value.value));
         self.number(&format!("{name}_standard_uncertainty_mm"), as_mm(value.standard_uncertainty));
     }
@@ -162,7 +162,7 @@ pub fn plain(value: f64, places: usize) -> String {
 
 #[cfg(feature = "calc")]
 /// A value and twice its standard uncertainty.
-pub fn give_or_take(value: Estimate<Length>) -> String {
+pub fn give_or_take(value: Uncertain<Length>) -> String {
     let twice = 2.0 * as_mm(value.standard_uncertainty);
     if twice < 0.000_5 {
         both(value.value)

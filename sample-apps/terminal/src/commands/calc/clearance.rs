@@ -2,7 +2,7 @@
 
 use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, ForceFrom, Play, SetString};
 use fallaway::advice::strings::assumed_inharmonicity;
-use fallaway::mechanics::Estimate;
+use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::Direction;
 use fallaway::mechanics::units::mm;
@@ -169,7 +169,7 @@ fn given_strings(
             },
             geometry: geometry.clone(),
             hz: sound.hz,
-            tension: Estimate::exact(tension),
+            tension: Uncertain::exact(tension),
             inharmonicity,
             relief,
             relief_way: given::relief_way(None, geometry.frets),

@@ -1,7 +1,7 @@
 //! Words of the calculator's options into quantities.
 
 use fallaway::measure::{Dimension, Length, Reading, Taken, Tool, parse_amount, parse_reading};
-use fallaway::mechanics::Estimate;
+use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::neck::ReliefWay;
 use fallaway::mechanics::pitch::{self, Note};
 use fallaway::mechanics::screws::{Direction, Screw, Thread};
@@ -33,15 +33,19 @@ pub fn tool(option: &str, words: &[String]) -> Outcome<Option<Tool>> {
 }
 
 /// What a reading says, with its standard uncertainty.
-pub fn estimate(option: &str, reading: &Reading, tool: Option<&Tool>) -> Outcome<Estimate<Length>> {
+pub fn estimate(
+    option: &str,
+    reading: &Reading,
+    tool: Option<&Tool>,
+) -> Outcome<Uncertain<Length>> {
     let (value, uncertainty) = Taken::new(reading, tool)
         .length()
         .ok_or_else(|| wrong(option, "a value or an interval is needed, not a bound alone"))?;
-    Ok(Estimate::new(value, uncertainty)?)
+    Ok(Uncertain::new(value, uncertainty)?)
 }
 
 /// A reading with its standard uncertainty.
-pub fn reading(option: &str, words: &[String], tool: Option<&Tool>) -> Outcome<Estimate<Length>> {
+pub fn reading(option: &str, words: &[String], tool: Option<&Tool>) -> Outcome<Uncertain<Length>> {
     let reading = parse_reading(&words.join(" "), tool, Dimension::Length)
         .map_err(|error| wrong(option, error))?;
     estimate(option, &reading, tool)
@@ -52,7 +56,7 @@ pub fn readings(
     option: &str,
     words: &[String],
     tool: Option<&Tool>,
-) -> Outcome<Vec<Estimate<Length>>> {
+) -> Outcome<Vec<Uncertain<Length>>> {
     split(words, "").iter().map(|one| reading(option, std::slice::from_ref(one), tool)).collect()
 }
 

@@ -4,7 +4,7 @@ use fallaway::advice::observe::{Facts, of_spec};
 use fallaway::measure::{
     Amount, Fret, Length, Location, Place as Course, Quantity, STANDARD_A4_HZ,
 };
-use fallaway::mechanics::Estimate;
+use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::board::{StringPath, Surface};
 use fallaway::mechanics::conversions::StringGeometry;
 use fallaway::mechanics::frets::position;
@@ -175,7 +175,7 @@ impl Ground {
         string: Option<u8>,
         wanted: impl Fn(Quantity) -> bool,
         answer: &mut Answer,
-    ) -> Outcome<Option<(Quantity, Estimate<Length>)>> {
+    ) -> Outcome<Option<(Quantity, Uncertain<Length>)>> {
         let Some(known) = &self.known else { return Ok(None) };
         let place = self.course(string)?;
         let found = known

@@ -1,7 +1,7 @@
 //! Neck, gaps, shim, pickup, moisture.
 
 use fallaway::measure::{Family, Length, Quantity};
-use fallaway::mechanics::Estimate;
+use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::conversions::{
     LineReadings, NutWay, effect_of_relief, gap, nut, saddle_height, saddle_move as move_for,
 };
@@ -162,7 +162,7 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
                  matters only for what is read open",
             );
             nut_way = NutWay::OpenOver1;
-            Estimate::new(mm(0.5), mm(0.15))?
+            Uncertain::new(mm(0.5), mm(0.15))?
         }
     } else {
         given::reading("nut", &args.nut, fine.as_ref())?
@@ -179,7 +179,7 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
     places.dedup();
     let mut table = Table::new(["read this way", "it would show"]);
     let mut fields = Vec::new();
-    let mut add = |what: String, value: Estimate<Length>| {
+    let mut add = |what: String, value: Uncertain<Length>| {
         table.row([what.clone(), give_or_take(value)]);
         fields.push(json!({
             "way": what,
@@ -333,7 +333,7 @@ pub fn relief_change(ground: &Ground, args: &ReliefChangeArgs) -> Outcome<Answer
     let mut table = Table::new(["gap", "changes by"]);
     let mut fields = Vec::new();
     for place in places {
-        let value = effect_of_relief(&geometry, way, Estimate::exact(change), place)?;
+        let value = effect_of_relief(&geometry, way, Uncertain::exact(change), place)?;
         let twice = 2.0 * as_mm(value.standard_uncertainty);
         let sign = if as_mm(value.value) >= 0.000_5 { "+" } else { "" };
         table.row([
@@ -436,7 +436,7 @@ pub fn shim(ground: &Ground, args: &ShimArgs) -> Outcome<Answer> {
         answer.number("thickness_mm", as_mm(thickness));
     } else {
         let wanted = given::length("saddle-move", &args.saddle_move)?;
-        let shim = pocket_shim(Estimate::exact(wanted), scale, edge, length)?;
+        let shim = pocket_shim(Uncertain::exact(wanted), scale, edge, length)?;
         let tips = if shim.thick_end == ThickEnd::TowardBridge {
             "tips the neck back and lowers the action"
         } else {

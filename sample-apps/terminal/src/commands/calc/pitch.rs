@@ -1,7 +1,7 @@
 //! Stiffness, drift, intonation.
 
 use fallaway::measure::{Dimension, Reading, Taken, parse_reading};
-use fallaway::mechanics::Estimate;
+use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::intonation::{
     Adjust, Aim, IntonationModel, IntonationReading, SaddleTravel, StiffnessFollows,
     length_per_cent, predict_set_back, solve_from_readings,
@@ -118,7 +118,7 @@ fn cents_reading(word: &str) -> Outcome<IntonationReading> {
     let (value, uncertainty) = Taken::new(&reading, None)
         .cents()
         .ok_or_else(|| wrong("a value is needed, no bound".to_owned()))?;
-    Ok(IntonationReading { fret, cents: Estimate::new(value, uncertainty)? })
+    Ok(IntonationReading { fret, cents: Uncertain::new(value, uncertainty)? })
 }
 
 /// Cents into saddle moves.
@@ -159,7 +159,7 @@ pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
         answer.lead(format!(
             "Set the string's front edge at the nut {} by {}.",
             if as_mm(nut.value) < 0.0 { "toward the saddle" } else { "away from the saddle" },
-            give_or_take(Estimate::new(nut.value.abs(), nut.standard_uncertainty)?)
+            give_or_take(Uncertain::new(nut.value.abs(), nut.standard_uncertainty)?)
         ));
         answer.estimate("nut_move", nut);
         answer.caution("Work on a nut cannot be undone: two readings that agree, by different tools, with everything else final.");

@@ -1,6 +1,6 @@
 //! Screws, bridges, the blank of a fixed saddle.
 
-use fallaway::mechanics::Estimate;
+use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::bridge::{Bridge, blank_change};
 use fallaway::mechanics::conversions::StringGeometry;
 use fallaway::mechanics::floating::{Floating, FloatingString, Spring, newtons_per_mm};
@@ -125,7 +125,7 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
         }
         matrix
     };
-    let wishes: Vec<_> = wanted.iter().map(|rise| Some(Estimate::exact(*rise))).collect();
+    let wishes: Vec<_> = wanted.iter().map(|rise| Some(Uncertain::exact(*rise))).collect();
     let solved = matrix.solve(&wishes, Rounding::Nearest)?;
     let mut table = Table::new(["screw", "rise wanted", "turn"]);
     let mut screws = Vec::new();
@@ -250,7 +250,7 @@ pub fn blank(ground: &Ground, args: &BlankArgs) -> Outcome<Answer> {
         if changes.len() == 1 { given::for_each("change", &changes, 2)? } else { changes };
     let last = (changes.len() as f64 - 1.0).max(1.0);
     let places: Vec<_> = (0..changes.len()).map(|i| spread * (i as f64 / last)).collect();
-    let wanted: Vec<_> = changes.iter().map(|c| Estimate::exact(*c * factor)).collect();
+    let wanted: Vec<_> = changes.iter().map(|c| Uncertain::exact(*c * factor)).collect();
     let found = blank_change(&places, &wanted)?;
     let said = |change| {
         let off = as_mm(change) < 0.0;

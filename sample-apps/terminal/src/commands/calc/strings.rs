@@ -1,7 +1,7 @@
 //! Pitch, tension, sets.
 
 use fallaway::measure::Length;
-use fallaway::mechanics::Estimate;
+use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::pitch::{Spelling, nearest, shifted};
 use fallaway::mechanics::strings::guards::DEFAULT_LIMIT_GPA;
 use fallaway::mechanics::strings::tension::{PRINTED_TABLE_GRAVITY_IN, STANDARD_GRAVITY_IN};
@@ -71,7 +71,7 @@ fn mass_words(mass: &UnitMass) -> &'static str {
     }
 }
 
-fn put_force(answer: &mut Answer, name: &str, force: Estimate<Force>) {
+fn put_force(answer: &mut Answer, name: &str, force: Uncertain<Force>) {
     answer.number(&format!("{name}_newton"), force.value.get::<newton>());
     answer.number(
         &format!("{name}_standard_uncertainty_newton"),
@@ -80,7 +80,7 @@ fn put_force(answer: &mut Answer, name: &str, force: Estimate<Force>) {
 }
 
 /// A force in both units, with twice its uncertainty.
-fn force_words(force: Estimate<Force>) -> String {
+fn force_words(force: Uncertain<Force>) -> String {
     let n = force.value.get::<newton>();
     format!(
         "{n:.1} N ({:.1} lbf), give or take {:.1} N",
@@ -138,7 +138,7 @@ fn guard_plain(answer: &mut Answer, made: &Construction, scale: Length, sound: S
 struct Set {
     sounds: Vec<Sound>,
     made: Vec<Construction>,
-    tensions: Vec<Estimate<Force>>,
+    tensions: Vec<Uncertain<Force>>,
 }
 
 fn set_of(

@@ -1,6 +1,6 @@
 //! Across the strings: arcs, boards, bridges.
 
-use fallaway_mechanics::Estimate;
+use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::board::{
     Centre, StringPath, Surface, crown_under, fit_arc, gap, hump_profile, saddle_height_for,
     sideways,
@@ -114,7 +114,7 @@ pub fn bridge(question: &Bridge) -> Answer {
         None => Levers::shared_saddles(&question.shared, screw)?,
     };
     let wanted: Vec<_> =
-        question.wanted.iter().map(|w| w.map(|height| Estimate::exact(mm(height)))).collect();
+        question.wanted.iter().map(|w| w.map(|height| Uncertain::exact(mm(height)))).collect();
     let solved = bridge.solve(&wanted, Rounding::Nearest)?;
     Ok(json!({
         "advances": solved.screws.iter().map(|s| as_mm(s.advance)).collect::<Vec<_>>(),

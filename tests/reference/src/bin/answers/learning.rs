@@ -1,9 +1,9 @@
 //! Regressions and what is learned from a record.
 
-use fallaway_mechanics::Estimate;
+use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::learn::student::two_sided;
 use fallaway_mechanics::learn::{
-    Coefficient, Observation, ReliefVisit, RodPair, learn_season, regress, rod_response,
+    Coefficient, DataPoint, ReliefVisit, RodPair, learn_season, regress, rod_response,
 };
 use fallaway_mechanics::units::{as_mm, mm};
 use serde::Deserialize;
@@ -33,7 +33,7 @@ pub fn regression(question: &Regression) -> Answer {
     let observations: Vec<_> = question
         .observations
         .iter()
-        .map(|(x, y, u)| Observation { x: x.clone(), y: *y, standard_uncertainty: *u })
+        .map(|(x, y, u)| DataPoint { x: x.clone(), y: *y, standard_uncertainty: *u })
         .collect();
     let learned = regress(&priors, &observations)?;
     let count = priors.len();
@@ -75,7 +75,7 @@ pub fn season(question: &Season) -> Answer {
         .iter()
         .map(|(relief, u, moisture, turns, tension)| {
             Ok(ReliefVisit {
-                relief: Estimate::new(mm(*relief), mm(*u))?,
+                relief: Uncertain::new(mm(*relief), mm(*u))?,
                 moisture: Ratio::new::<percent>(*moisture),
                 rod_turns: *turns,
                 tension: Force::new::<newton>(*tension),
@@ -107,7 +107,7 @@ pub fn rod(question: &Rod) -> Answer {
         .pairs
         .iter()
         .map(|(turns, change, u)| {
-            Ok(RodPair { turns: *turns, change: Estimate::new(mm(*change), mm(*u))? })
+            Ok(RodPair { turns: *turns, change: Uncertain::new(mm(*change), mm(*u))? })
         })
         .collect::<fallaway_mechanics::Result<Vec<_>>>()?;
     let learned = rod_response(&pairs)?;

@@ -1,6 +1,6 @@
 //! Crowns, relief, gaps, conversions.
 
-use fallaway_mechanics::Estimate;
+use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::conversions::{self, LineReadings, NutWay, StringGeometry};
 use fallaway_mechanics::crowns;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
@@ -91,7 +91,7 @@ pub struct Converted {
 }
 
 pub fn converted(question: &Converted) -> Answer {
-    let read = |(value, u): (f64, f64)| Estimate::new(mm(value), mm(u));
+    let read = |(value, u): (f64, f64)| Uncertain::new(mm(value), mm(u));
     let geometry = StringGeometry {
         compensation: mm(question.compensation),
         ..StringGeometry::level(
@@ -108,7 +108,7 @@ pub fn converted(question: &Converted) -> Answer {
         nut: read(question.nut)?,
         nut_way: NutWay::OpenOver1,
     };
-    let pair = |e: Estimate<_>| [as_mm(e.value), as_mm(e.standard_uncertainty)];
+    let pair = |e: Uncertain<_>| [as_mm(e.value), as_mm(e.standard_uncertainty)];
     let gaps = question
         .wanted
         .iter()

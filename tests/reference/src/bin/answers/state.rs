@@ -1,6 +1,6 @@
 //! The state behind readings, and what changed between two visits.
 
-use fallaway_mechanics::Estimate;
+use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::neck::Joint;
 use fallaway_mechanics::state::{self, Model, SharedOffset, StateString, Value, What};
@@ -51,7 +51,7 @@ fn readings(asked: &[OneReading]) -> Result<Vec<state::Reading>, Box<dyn std::er
         .iter()
         .map(|reading| {
             let value = match (reading.read, reading.between) {
-                (Some((value, u)), None) => Value::Read(Estimate::new(mm(value), mm(u))?),
+                (Some((value, u)), None) => Value::Read(Uncertain::new(mm(value), mm(u))?),
                 (None, Some((low, high))) => Value::Between(mm(low), mm(high)),
                 _ => return Err("a reading has one value".into()),
             };
@@ -91,9 +91,9 @@ pub struct One {
 
 pub fn estimate(question: &One) -> Answer {
     let solved = state::estimate(&model(&question.strings)?, &readings(&question.readings)?)?;
-    let pair = |e: Estimate<_>| [as_mm(e.value), as_mm(e.standard_uncertainty)];
+    let pair = |e: Uncertain<_>| [as_mm(e.value), as_mm(e.standard_uncertainty)];
     let (treble, bass) = solved.curvatures()?;
-    let curvature = |e: Estimate<_>| [as_per_mm(e.value), as_per_mm(e.standard_uncertainty)];
+    let curvature = |e: Uncertain<_>| [as_per_mm(e.value), as_per_mm(e.standard_uncertainty)];
     let tilt = solved.tilt()?;
     let (mut saddles, mut nuts, mut heights) = (Vec::new(), Vec::new(), Vec::new());
     for string in 0..question.strings.len() {

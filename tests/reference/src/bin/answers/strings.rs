@@ -1,6 +1,6 @@
 //! Notes, tension, mass, moisture, intonation.
 
-use fallaway_mechanics::Estimate;
+use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::intonation::{
     Adjust, Aim, IntonationModel, IntonationReading, SaddleTravel, StiffnessFollows,
     predict_set_back, predicted_cents, solve_from_readings,
@@ -67,7 +67,7 @@ pub fn tension(question: &Tension) -> Answer {
     let mass = LinearMassDensity::new::<pound_per_inch>(question.lb_per_in);
     let length = inches(question.length_in);
     let frequency = Frequency::new::<hertz>(question.hz);
-    let si = mechanics::tension(Estimate::exact(mass), length, frequency)?.value;
+    let si = mechanics::tension(Uncertain::exact(mass), length, frequency)?.value;
     let imperial =
         tension_lbf(question.lb_per_in, question.length_in, question.hz, STANDARD_GRAVITY_IN)?;
     let back = mechanics::mass_for_tension(si, length, frequency)?;
@@ -137,7 +137,7 @@ pub fn intonation(question: &Intonation) -> Answer {
         .readings
         .iter()
         .map(|(fret, cents, u)| {
-            Ok(IntonationReading { fret: *fret, cents: Estimate::new(*cents, *u)? })
+            Ok(IntonationReading { fret: *fret, cents: Uncertain::new(*cents, *u)? })
         })
         .collect::<fallaway_mechanics::Result<Vec<_>>>()?;
     let adjust = if question.nut { Adjust::SaddleAndNut } else { Adjust::Saddle };
@@ -146,7 +146,7 @@ pub fn intonation(question: &Intonation) -> Answer {
         .map(|(toward, away)| SaddleTravel { toward_nut: mm(toward), away_from_nut: mm(away) });
     let solved = solve_from_readings(mm(question.scale), &readings, adjust, travel)?;
     let pair =
-        |e: Estimate<fallaway_measure::Length>| [as_mm(e.value), as_mm(e.standard_uncertainty)];
+        |e: Uncertain<fallaway_measure::Length>| [as_mm(e.value), as_mm(e.standard_uncertainty)];
     Ok(json!({
         "saddle": pair(solved.saddle),
         "nut": solved.nut.map(pair),
