@@ -217,7 +217,7 @@ mod tests {
     #[test]
     fn a_moved_neck_raises_what_the_reference_says() {
         // +0.10 mm relief, saddles untouched, 34 in scale, 24 frets: solved from first principles in
-        // tests/reference/data/geometry.json.
+        // core/mechanics/tests/reference/data/geometry.json.
         let close = |got: f64, wanted: f64| assert!((got - wanted).abs() < 1e-3, "{got} {wanted}");
         for (joint, stopped, open) in [(24, 0.106, 0.182), (16, 0.072, 0.156)] {
             let model = bass(joint);

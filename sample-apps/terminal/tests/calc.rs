@@ -1,5 +1,5 @@
 //! Questions that need no record, each checked against a number that this app did not make:
-//! `tests/reference/data` (its README says how each was obtained) or a published one.
+//! `core/mechanics/tests/reference/data` (its README says how each was obtained) or a published one.
 
 // Helpers of tests fail loudly.
 #![allow(clippy::indexing_slicing, clippy::panic, clippy::unwrap_used)]

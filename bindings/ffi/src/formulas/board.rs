@@ -1,7 +1,7 @@
 //! The arch of the board under the strings.
 //!
 //! Crown drop at an offset s from the middle: `r - sqrt(r^2 - s^2)`. Checked against
-//! tests/reference/data/board.json. Bends: R. M. Mottola, Savart Journal (2014), gives the size of the
+//! core/mechanics/tests/reference/data/board.json. Bends: R. M. Mottola, Savart Journal (2014), gives the size of the
 //! effect.
 
 use fallaway::mechanics::Error as Refusal;

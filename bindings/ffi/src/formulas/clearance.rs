@@ -63,7 +63,7 @@ impl StringNumbers {
 /// highest pitch first, by the modes of a stiff, damped string over twenty periods. A touch without a
 /// force has the 1.5 N that are usually assumed.
 ///
-/// Checked against an independent finite-difference solution (tests/reference/data/pluck.json): actions
+/// Checked against an independent finite-difference solution (core/mechanics/tests/reference/data/pluck.json): actions
 /// agree to 0.05 mm. Show the answer's caveat with every number.
 ///
 /// # Errors

@@ -1,7 +1,7 @@
 //! Neck, string line and gaps: what one way of reading says of another, and what moves a gap.
 //!
 //! Model: constant curvature from the nut to the joint fret, straight after; the string is straight
-//! from where it is stopped to the saddle. Checked against tests/reference/data/geometry.json.
+//! from where it is stopped to the saddle. Checked against core/mechanics/tests/reference/data/geometry.json.
 
 use fallaway::mechanics::conversions::{self, LineReadings, StringGeometry};
 use fallaway::mechanics::neck::{Joint, ReliefWay as Way};

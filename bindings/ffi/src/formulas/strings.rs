@@ -1,5 +1,5 @@
 //! What a string weighs, pulls and bears, and how stiff it is. Checked against
-//! tests/reference/data/strings.json, whose `published` entries name their sources.
+//! core/mechanics/tests/reference/data/strings.json, whose `published` entries name their sources.
 
 use fallaway::mechanics::strings::{
     self, Construction, Layer, MassSource, SetComparison, SteelString as Wire, StringChange,

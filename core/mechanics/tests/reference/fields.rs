@@ -54,11 +54,6 @@ impl<'a> Fields<'a> {
         if value.is_null() { None } else { Some(value) }
     }
 
-    /// Whether `key` is there and null.
-    pub fn is_null(&self, key: &str) -> bool {
-        self.map.get(key).is_some_and(Value::is_null)
-    }
-
     /// Marks a field that is only for people, such as a remark.
     pub fn remark(&self, key: &str) {
         let _ = self.value(key);

@@ -545,7 +545,7 @@ mod tests {
     #[test]
     fn the_file_in_the_repository_is_reproduced() {
         let (form, report) =
-            crate::check_text(include_str!("../data/strings.json")).expect("readable");
+            crate::check_text(include_str!("data/strings.json")).expect("readable");
         assert_eq!(form, "strings");
         assert!(!report.failed(), "{report}");
         assert!(report.unchecked().is_empty(), "{report}");

@@ -3,7 +3,7 @@
 //! object a line, and prints an answer for each, one JSON object a line.
 //!
 //! It exists so that libraries of other languages can be asked the same: see
-//! `tests/reference/second-opinions`. A question names what it asks in `ask`; the other fields are
+//! `the README of these tests`. A question names what it asks in `ask`; the other fields are
 //! those of the type of the same name in this program. Lengths are millimetres, forces newtons,
 //! unless a field's name says otherwise. The answer is `{"answer": ...}`, or `{"refused": "why"}`
 //! when the library refuses the numbers. A question that cannot be understood ends the program with

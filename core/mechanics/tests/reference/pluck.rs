@@ -339,7 +339,7 @@ fn check_against_ideal(
 mod tests {
     use super::*;
 
-    const FILE: &str = include_str!("../data/pluck.json");
+    const FILE: &str = include_str!("data/pluck.json");
 
     #[test]
     fn the_file_in_the_repository_is_reproduced() {

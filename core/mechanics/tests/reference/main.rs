@@ -1,11 +1,56 @@
-//! The shipped reference files pass, and each of their outputs is really compared.
-#![allow(clippy::unwrap_used, reason = "tests")]
+#![forbid(unsafe_code)]
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "tests")]
+//! Checks of the set-up mathematics against reference files.
+//!
+//! A reference file is JSON of a known [form](form::Form): neck and gaps ("geometry"), board
+//! ("board") and so on. It is recognised by its keys, not by its name, so that any file of the
+//! same form with other numbers can be checked (`FALLAWAY_REFERENCE`, see the README of these tests).
+//! Every output is computed anew from the inputs and compared; the [`Report`] keeps the worst
+//! deviation per quantity and names every field that nothing compared.
+//!
+//! # Adding a form
+//!
+//! Write a module with a type that implements [`form::Form`] and add it to [`form::all`]. Read the
+//! file through [`fields::Fields`], which notices what was never asked for.
 
-use fallaway_reference::{Unreadable, check_text, check_value};
+mod board;
+mod fields;
+mod form;
+mod geometry;
+mod pluck;
+mod report;
+mod strings;
+
+use form::{check_text, check_value};
+use report::{Report, Tolerance};
 use serde_json::Value;
 
+/// Why a file cannot be checked at all.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Unreadable {
+    /// The text is not JSON.
+    #[error("not readable as JSON: {0}")]
+    NotJson(String),
+    /// The JSON is of no known form.
+    #[error("not a file of a known form (known: {known}); its keys are: {keys}")]
+    UnknownForm {
+        /// The forms that are known.
+        known: String,
+        /// The keys that were found.
+        keys: String,
+    },
+    /// A field without which nothing can be computed is missing or of the wrong type.
+    #[error("{path}: {wanted} is needed here")]
+    Field {
+        /// Where in the file.
+        path: String,
+        /// What was expected there.
+        wanted: &'static str,
+    },
+}
+
 fn shipped(name: &str) -> String {
-    let path = format!("{}/data/{name}.json", env!("CARGO_MANIFEST_DIR"));
+    let path = format!("{}/tests/reference/data/{name}.json", env!("CARGO_MANIFEST_DIR"));
     std::fs::read_to_string(path).unwrap()
 }
 
@@ -110,4 +155,14 @@ fn what_cannot_be_read_says_why() {
         panic!("accepted a case without scale");
     };
     assert_eq!(path, "/cases[0]/inputs/scale_mm");
+}
+
+/// Other files of a known form, their paths in `FALLAWAY_REFERENCE`, a space between them.
+#[test]
+fn files_named_in_the_environment_pass() {
+    for path in std::env::var("FALLAWAY_REFERENCE").unwrap_or_default().split_whitespace() {
+        let (form, report) = check_text(&std::fs::read_to_string(path).expect(path)).expect(path);
+        println!("{path}: {form}\n{report}");
+        assert!(!report.failed(), "{path}: {form}\n{report}");
+    }
 }
