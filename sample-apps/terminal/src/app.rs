@@ -3,32 +3,26 @@
 use std::ffi::OsString;
 use std::io::Write as _;
 
+use clap::error::ErrorKind;
 use clap::{CommandFactory as _, FromArgMatches as _};
-use fallaway_text::Language;
+use fallaway_text::{Language, Voice};
 
-use crate::cli::{Cli, help};
-use crate::commands;
+use crate::cli::{Cli, Command, help, refusal};
 use crate::env::Env;
 use crate::error::{DONE, Error, Outcome, REFUSED, USAGE};
+use crate::messages::app as say;
 use crate::parse::minus;
+use crate::render::{Printer, Style};
 use crate::settings::Settings;
+use crate::{commands, demo, voice};
 
 /// Runs one command. The first argument is the name of the program. What is printed has left the
 /// buffers of `out` when this returns.
 pub fn run(arguments: Vec<OsString>, env: &mut Env<'_>) -> u8 {
     let json = arguments.iter().any(|argument| argument == "--json");
-    let outcome = match parse(arguments, env) {
-        Ok(cli) => commands::run(cli, env).and_then(|()| Ok(env.out.flush()?)),
-        Err(answer) if json && answer.exit_code() != 0 => {
-            // The first line says what is wrong; usage and hints are for people.
-            let text = answer.to_string();
-            let first = text.lines().next().unwrap_or_default();
-            Err(Error::usage(first.trim_start_matches("error: ")))
-        }
-        Err(answer) => return answer_of_clap(&answer, env),
-    };
-    match outcome {
-        Ok(()) => DONE,
+    let outcome = answer(arguments, json, env);
+    match outcome.and_then(|code| env.out.flush().map(|()| code).map_err(Error::from)) {
+        Ok(code) => code,
         Err(failure) => {
             // What was printed before the failure stays; a stream that is gone cannot be helped.
             let _ = env.out.flush();
@@ -37,17 +31,39 @@ pub fn run(arguments: Vec<OsString>, env: &mut Env<'_>) -> u8 {
     }
 }
 
-fn parse(arguments: Vec<OsString>, env: &Env<'_>) -> Result<Cli, Box<clap::Error>> {
+fn answer(arguments: Vec<OsString>, json: bool, env: &mut Env<'_>) -> Outcome<u8> {
     let settings = env.data.as_deref().map(|folder| Settings::load(&env.path(folder)));
     // A file that cannot be read is told of by the command.
     let settings = settings.and_then(Result::ok).unwrap_or_default();
-    let mut voice = settings.voice(env.language);
-    voice.language = asked(&arguments).unwrap_or(voice.language);
-    crate::voice::set(voice);
-    let mut matches = help::described(Cli::command(), voice.language)
-        .term_width(env.width)
-        .try_get_matches_from(minus::shield(arguments))?;
-    Ok(Cli::from_arg_matches_mut(&mut matches)?)
+    // Programs are spoken to in English, with every number as it was read.
+    let mut chosen = if json { Voice::default() } else { settings.voice(env.language) };
+    chosen.language = asked(&arguments).unwrap_or(chosen.language);
+    voice::set(chosen);
+    let mut grammar = help::described(Cli::command(), chosen.language).term_width(env.width);
+    let shielded = minus::shield(arguments);
+    let cli = grammar
+        .try_get_matches_from_mut(&shielded)
+        .and_then(|mut matches| Cli::from_arg_matches_mut(&mut matches));
+    match cli {
+        Ok(Cli { command: Command::Demo { into }, .. }) => {
+            demo::play(&into, env, run).map(|()| DONE)
+        }
+        Ok(cli) => commands::run(cli, env).map(|()| DONE),
+        // Help and the version are answers; so is help where a command is missing.
+        Err(help) if help.exit_code() == 0 || (is_help(&help) && !json) => {
+            let text = help.render();
+            let text = if env.colour { text.ansi().to_string() } else { text.to_string() };
+            let (out, code) =
+                if is_help(&help) { (&mut env.err, USAGE) } else { (&mut env.out, DONE) };
+            out.write_all(minus::plain(&text).as_bytes())?;
+            Ok(code)
+        }
+        Err(refused) => Err(Error::Usage(refusal::refusal(&refused, &grammar, &shielded))),
+    }
+}
+
+fn is_help(error: &clap::Error) -> bool {
+    error.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand
 }
 
 /// The language of this run alone, if one is named: help and refusals are said in it too.
@@ -55,18 +71,6 @@ fn asked(arguments: &[OsString]) -> Option<Language> {
     let mut words = arguments.iter().filter_map(|argument| argument.to_str());
     let tag = words.by_ref().find_map(|word| word.strip_prefix("--language"))?;
     Language::named(tag.strip_prefix('=').or_else(|| words.next())?)
-}
-
-/// Help and the version are answers; everything else that the grammar says is a refusal.
-fn answer_of_clap(answer: &clap::Error, env: &mut Env<'_>) -> u8 {
-    let text = answer.render();
-    let text = minus::plain(&if env.colour { text.ansi().to_string() } else { text.to_string() });
-    let (stream, code) =
-        if answer.exit_code() == 0 { (&mut env.out, DONE) } else { (&mut env.err, USAGE) };
-    match stream.write_all(text.as_bytes()).and_then(|()| stream.flush()) {
-        Ok(()) => code,
-        Err(error) => Error::Output(error).code().max(code),
-    }
 }
 
 fn report(failure: &Error, json: bool, env: &mut Env<'_>) -> u8 {
@@ -86,15 +90,13 @@ fn report(failure: &Error, json: bool, env: &mut Env<'_>) -> u8 {
 }
 
 fn explain(failure: &Error, env: &mut Env<'_>) -> Outcome {
-    use crate::render::{Printer, Style};
     let mut printer = Printer::new(&mut *env.err, env.colour, env.width);
-    let text = minus::plain(&failure.to_string());
     match failure {
-        Error::Unsure { .. } => {
-            printer.text(Style::Caution, &text)?;
-            printer.line("Sure? Nothing was stored; say it again with --sure if it is right.")?;
+        Error::Unsure(question) => {
+            printer.say(Style::Caution, question)?;
+            printer.line(&say::not_stored())?;
         }
-        _ => printer.hung(Style::Plain, "fallaway: ", 10, &text)?,
+        _ => printer.failure(failure)?,
     }
     Ok(())
 }

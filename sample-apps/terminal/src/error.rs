@@ -1,6 +1,12 @@
 //! Why a run failed, and the exit code that says so to a script.
 
+use std::fmt;
 use std::io;
+use std::path::Path;
+
+use fallaway_text::Phrase;
+
+use crate::messages::app;
 
 /// Everything went as asked.
 pub const DONE: u8 = 0;
@@ -12,60 +18,52 @@ pub const USAGE: u8 = 2;
 pub const UNSURE: u8 = 3;
 
 /// Why a run failed.
-#[derive(Debug, thiserror::Error)]
+#[derive(Debug)]
 pub enum Error {
     /// The words could not be understood.
-    #[error("{0}")]
-    Usage(String),
+    Usage(Phrase),
     /// Understood, and refused by this app.
-    #[error("{0}")]
-    Refused(String),
+    Refused(Phrase),
     /// A question that has to be answered before anything is stored.
-    #[error("{question}")]
-    Unsure {
-        /// The question, as a sentence.
-        question: String,
-    },
+    Unsure(Phrase),
     /// The question was answered with no.
-    #[error("nothing was stored")]
     Declined,
     /// The library refused or failed.
-    #[error("{}", crate::voice::say(&.0.phrase()))]
-    Library(#[from] fallaway::Error),
-    /// A file could not be read or written.
-    #[error("{what}: {source}")]
-    File {
-        /// Which file, and what was wanted of it.
-        what: String,
-        /// What the system said.
-        source: io::Error,
-    },
+    Library(fallaway::Error),
+    /// A file could not be read or written: which, what was wanted of it, and what the system said.
+    File(Phrase, io::Error),
     /// The app's own output could not be written.
-    #[error("the output could not be written: {0}")]
-    Output(#[from] io::Error),
+    Output(io::Error),
 }
 
 impl Error {
     /// The words could not be understood.
-    pub fn usage(text: impl Into<String>) -> Self {
+    pub fn usage(text: impl Into<Phrase>) -> Self {
         Self::Usage(text.into())
     }
 
-    /// Understood, and refused.
-    pub fn refused(text: impl Into<String>) -> Self {
-        Self::Refused(text.into())
+    /// A file could not be read, written or made.
+    pub fn file(path: &Path, failed: fn(String) -> Phrase) -> impl Fn(io::Error) -> Self + use<> {
+        let path = path.display().to_string();
+        move |error| Self::File(failed(path.clone()), error)
     }
 
-    /// A file could not be read or written.
-    pub fn file(what: impl Into<String>, source: io::Error) -> Self {
-        Self::File { what: what.into(), source }
+    /// What went wrong.
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            Self::Usage(phrase) | Self::Refused(phrase) | Self::Unsure(phrase) => phrase.clone(),
+            Self::Declined => app::declined(),
+            Self::Library(error) => error.phrase(),
+            Self::File(what, error) => app::file_failed(what.clone(), error.to_string()),
+            Self::Output(error) => app::cannot_print(error.to_string()),
+        }
     }
 
     /// The exit code.
     pub fn code(&self) -> u8 {
         match self {
             Self::Usage(_) => USAGE,
-            Self::Unsure { .. } | Self::Declined => UNSURE,
+            Self::Unsure(_) | Self::Declined => UNSURE,
             Self::Library(error) => match error.code() {
                 "bad-input" => USAGE,
                 "unsure" => UNSURE,
@@ -73,7 +71,7 @@ impl Error {
             },
             // Whoever read our output has seen enough: that is no failure.
             Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => DONE,
-            Self::Refused(_) | Self::File { .. } | Self::Output(_) => REFUSED,
+            Self::Refused(_) | Self::File(..) | Self::Output(_) => REFUSED,
         }
     }
 
@@ -82,9 +80,9 @@ impl Error {
         match self {
             Self::Usage(_) => "usage",
             Self::Refused(_) => "refused",
-            Self::Unsure { .. } | Self::Declined => "unsure",
+            Self::Unsure(_) | Self::Declined => "unsure",
             Self::Library(error) => error.code(),
-            Self::File { .. } => "file",
+            Self::File(..) => "file",
             Self::Output(_) => "output",
         }
     }
@@ -93,6 +91,32 @@ impl Error {
     pub fn is_silent(&self) -> bool {
         matches!(self, Self::Output(e) if e.kind() == io::ErrorKind::BrokenPipe)
     }
+}
+
+/// In the voice of this run.
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&crate::voice::say(&self.phrase()))
+    }
+}
+
+impl std::error::Error for Error {}
+
+impl From<fallaway::Error> for Error {
+    fn from(error: fallaway::Error) -> Self {
+        Self::Library(error)
+    }
+}
+
+impl From<io::Error> for Error {
+    fn from(error: io::Error) -> Self {
+        Self::Output(error)
+    }
+}
+
+/// What a crate below refuses, as far as it has only a text for it.
+pub fn told(error: impl fmt::Display) -> Phrase {
+    Phrase::written(error.to_string())
 }
 
 /// Results of this app.

@@ -11,7 +11,7 @@
 //! | one module per group of commands | `commands` |
 //! | values into text for people: tables, cards, plans | [`render`] |
 //! | values into JSON for programs | [`json`] |
-//! | what this app says of its own, in every language | [`messages`] |
+//! | what this app says of its own, in every language | `messages` |
 //! | what this device remembers between runs: tools, order of strings, label | [`settings`] |
 //! | why a run failed, and with which exit code | [`error`] |
 //! | the language and the units of a run | [`voice`] |
@@ -24,7 +24,7 @@ mod demo;
 pub mod env;
 pub mod error;
 pub mod json;
-pub mod messages;
+mod messages;
 pub mod parse;
 pub mod render;
 pub mod settings;

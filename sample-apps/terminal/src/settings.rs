@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::cli::{Order, What};
 use crate::error::{Error, Outcome};
+use crate::messages::app as say;
 
 /// The file's name within the data folder.
 const FILE: &str = "settings.json";
@@ -47,13 +48,10 @@ impl Settings {
         let path = folder.join(FILE);
         match fs::read(&path) {
             Ok(bytes) => serde_json::from_slice(&bytes).map_err(|error| {
-                Error::refused(format!(
-                    "{} is not a file of this app ({error}); delete it to begin afresh",
-                    path.display()
-                ))
+                Error::Refused(say::not_ours(path.display().to_string(), error.to_string()))
             }),
             Err(error) if error.kind() == ErrorKind::NotFound => Ok(Self::default()),
-            Err(error) => Err(Error::file(format!("{} cannot be read", path.display()), error)),
+            Err(error) => Err(Error::file(&path, say::cannot_read)(error)),
         }
     }
 
@@ -63,11 +61,11 @@ impl Settings {
     /// If the folder may not be written.
     pub fn save(&self, folder: &Path) -> Outcome {
         let path = folder.join(FILE);
-        let failed = |error| Error::file(format!("{} cannot be written", path.display()), error);
+        let failed = Error::file(&path, say::cannot_write);
         let text = serde_json::to_vec_pretty(self).map_err(|e| failed(e.into()))?;
-        fs::create_dir_all(folder).map_err(failed)?;
+        fs::create_dir_all(folder).map_err(&failed)?;
         let fresh = path.with_extension("new");
-        fs::write(&fresh, text).map_err(failed)?;
+        fs::write(&fresh, text).map_err(&failed)?;
         fs::rename(&fresh, &path).map_err(failed)
     }
 

@@ -16,7 +16,7 @@ commands =
       set          eine Angabe setzen: Mensur, Stärken, Radius, Gewinde
 
     An der Werkbank
-      visit        einen Besuch beginnen oder beenden
+      visit        einen Termin beginnen oder beenden
       tool         das Werkzeug in der Hand nennen, damit "5 5 5 6" eine Messung ist
       read         Messungen eintragen: Halskrümmung, Saitenlage, Sattel, Oktavreinheit, ...
       did          eintragen, was verstellt wurde
@@ -112,16 +112,16 @@ examples_set =
       fallaway set radius --unset         nicht mehr bekannt
       fallaway set --list                 alle Angaben, mit Beispiel
 
-about_visit = Einen Besuch beginnen oder beenden; allein: den offenen zeigen
-about_visit_begin = Einen Besuch beginnen
+about_visit = Einen Termin beginnen oder beenden; allein: den offenen zeigen
+about_visit_begin = Einen Termin beginnen
 arg_visit_begin_purpose = Worum es geht: die Beschwerde, die Spielweise
-about_visit_end = Den Besuch beenden
+about_visit_end = Den Termin beenden
 examples_visit =
     Beispiele:
       fallaway visit begin "schnarrt auf der tiefen Saite seit der Tour"
       fallaway visit end
 
-    Ein Besuch hält zusammen, was vorgefunden, getan und hinterlassen wurde. Der erste Eintrag beginnt von selbst einen.
+    Ein Termin hält zusammen, was vorgefunden, getan und hinterlassen wurde. Der erste Eintrag beginnt von selbst einen.
 about_tool = Das Werkzeug in der Hand nennen; allein: die Werkzeuge zeigen
 arg_tool_tool = Das Werkzeug: Art und Teilung
 arg_tool_readings = Für welche Messungen
@@ -241,7 +241,7 @@ about_remark = Etwas anderes festhalten
 arg_remark_text = Der Text
 arg_remark_replaces = Kurzname der Bemerkung, die diese berichtigt
 about_undo = Die letzte Zeile zurücknehmen
-examples_undo = Eine Zeile lässt sich zurücknehmen, bis ihr Besuch endet oder ein Bündel hinausgeht; danach wird sie gestrichen.
+examples_undo = Eine Zeile lässt sich zurücknehmen, bis ihr Termin endet oder ein Bündel hinausgeht; danach wird sie gestrichen.
 about_cross_out = Einen Eintrag streichen, mit Begründung; er bleibt lesbar
 arg_cross_out_entry = Kurzname des Eintrags
 arg_cross_out_reason = Warum er nicht zählt
@@ -258,13 +258,13 @@ arg_plan_all = Jeden Schritt ausführlich zeigen
 arg_setup = Verglichen mit welcher Einstellung [sonst: der einzigen]
 arg_card_large = In großer Schrift, von der Bühne aus lesbar
 about_changed = Was sich bewegt hat: Hals, Hals-Korpus-Verbindung, jeder Reiter, jede Sattelkerbe
-arg_changed_since = Ab dem Besuch dieses Eintrags, nicht ab der Einstellung
-arg_changed_found = Ab dem, was jener Besuch vorfand, nicht was er hinterließ
+arg_changed_since = Ab dem Termin dieses Eintrags, nicht ab der Einstellung
+arg_changed_found = Ab dem, was jener Termin vorfand, nicht was er hinterließ
 arg_changed_setup = Ab welcher Einstellung [sonst: der einzigen]
 examples_changed =
     Beispiele:
       fallaway changed                   von der Einstellung bis zu den heutigen Messungen
-      fallaway changed --since tech-1    ab dem, was jener Besuch hinterließ (sein erster Eintrag)
+      fallaway changed --since tech-1    ab dem, was jener Termin hinterließ (sein erster Eintrag)
       fallaway changed --since tech-1 --found   ab dem, was er vorfand
 about_learned = Was das Instrument und alle, die es messen und spielen, gelehrt haben
 about_forecast = Was in einem anderen Klima zu erwarten ist, soweit die Jahreszeiten gelernt sind
@@ -275,7 +275,7 @@ examples_forecast =
 about_history = Was gemessen und getan wurde, das Neueste zuletzt
 arg_history_last = Nur die letzten so vielen Einträge
 arg_history_only = Nur eine Art von Einträgen
-arg_history_visit = Nur der offene Besuch, oder der letzte
+arg_history_visit = Nur der offene Termin, oder der letzte
 arg_history_clean = Ohne das Gestrichene
 examples_history =
     Beispiele:

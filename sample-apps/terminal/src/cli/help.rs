@@ -131,6 +131,7 @@ mod tests {
     use super::*;
     use crate::cli::Cli;
     use crate::messages;
+    use crate::parse::facts::{self, FACTS};
 
     fn ids() -> BTreeSet<String> {
         let mut ids = BTreeSet::new();
@@ -147,7 +148,10 @@ mod tests {
     #[test]
     fn every_text_is_there_in_every_language_and_none_is_unused() {
         let ids = ids();
-        let by_name: Vec<(&str, &str)> = ids.iter().map(|id| (THEME, id.as_str())).collect();
+        let facts = FACTS.iter().map(|(fact, _)| fact.replace('-', "_"));
+        let ids = ids.into_iter().map(|id| (THEME, id));
+        let ids: Vec<_> = ids.chain(facts.map(|fact| (facts::THEME, fact))).collect();
+        let by_name: Vec<(&str, &str)> = ids.iter().map(|(at, id)| (*at, id.as_str())).collect();
         let problems = fallaway_text::check::problems(&CATALOGUE, messages::DECLARED, &by_name);
         assert_eq!(problems, Vec::<String>::new());
     }

@@ -6,6 +6,7 @@
 pub mod calc;
 mod entries;
 pub mod help;
+pub mod refusal;
 mod sharing;
 mod what_if;
 

@@ -8,11 +8,10 @@ use fallaway_text::{Phrase, messages as say, plan_page};
 use super::context::Context;
 use crate::error::{Error, Outcome};
 use crate::json;
-use crate::messages::hints;
+use crate::messages::{bench, hints};
 use crate::parse::{climate, minus};
 use crate::render::plan::PlanPrinter;
 use crate::render::{Style, card as cards};
-use crate::voice::say;
 
 /// What to turn, by how much, in which order, and why.
 pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Outcome {
@@ -27,7 +26,7 @@ pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Ou
     let voice = context.voice;
     let mut printer = context.printer();
     if let (Some(name), 2..) = (&view.setup, setups.len()) {
-        printer.line(&voice.sentence(&hints::toward(name)))?;
+        printer.line(&hints::toward(name))?;
     }
     PlanPrinter { voice, spec: &spec, printer: &mut printer }.print(
         &view.plan,
@@ -36,7 +35,7 @@ pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Ou
         all,
     )?;
     if !all {
-        printer.text(Style::Quiet, &voice.sentence(&hints::all_steps()))?;
+        printer.say(Style::Quiet, &hints::all_steps())?;
     }
     Ok(())
 }
@@ -57,8 +56,7 @@ pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
         let next = view.plan.next_step();
         return context.json(&next.map(|step| json::step(step, &spec)));
     }
-    let line = context.voice.sentence(&plan_page::next_line(&view.plan, &spec));
-    context.printer().line(&line)?;
+    context.printer().line(&plan_page::next_line(&view.plan, &spec))?;
     Ok(())
 }
 
@@ -116,7 +114,7 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
     let air = climate::air(&words).map_err(Error::Usage)?;
     let Some(humidity) = air.humidity else {
-        return Err(Error::usage("a forecast needs the humidity: fallaway forecast 20C 25%"));
+        return Err(Error::Usage(bench::forecast_humidity()));
     };
     let temperature_c = air.temperature.and_then(Amount::celsius);
     let air = ForecastClimate {
@@ -135,9 +133,7 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
 /// The words were understood; it is the record that does not hold enough to answer.
 fn cannot(error: fallaway::Error) -> Error {
     match error {
-        fallaway::Error::BadInput { field, reason, .. } => {
-            Error::refused(format!("{}: {}", say(&field), say(&reason)))
-        }
+        fallaway::Error::BadInput { .. } => Error::Refused(error.phrase()),
         other => Error::Library(other),
     }
 }
@@ -146,7 +142,7 @@ fn tell(context: &mut Context<'_, '_>, sentences: &[Phrase], nothing: &Phrase) -
     let voice = context.voice;
     let mut printer = context.printer();
     if sentences.is_empty() {
-        printer.line(&voice.sentence(nothing))?;
+        printer.line(nothing)?;
     }
     for sentence in sentences {
         printer.hung(Style::Plain, "", 2, &voice.sentence(sentence))?;

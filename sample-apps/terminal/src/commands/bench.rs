@@ -3,7 +3,7 @@
 use fallaway::measure::{Fret, Place, Tool};
 use fallaway::record::{Buzz, Climate, Remark, Spec, SpecField, StringChange, Tuning};
 
-use fallaway_text::{Language, List, Phrase, Units, UnitsError};
+use fallaway_text::{Language, Phrase, Units, UnitsError, Word, entries, names};
 use serde_json::json;
 
 use super::context::Context;
@@ -11,12 +11,13 @@ use crate::cli::{
     BuzzArgs, ClimateArgs, DidArgs, Order, RemarkArgs, StringsArgs, ToolArgs, TunedArgs,
     VisitAction, What,
 };
-use crate::error::{Error, Outcome};
-use crate::messages::app;
+use crate::error::{Error, Outcome, told};
+use crate::messages::{app, bench as say, parse};
 use crate::parse::places::{self, Strings};
 use crate::parse::{adjustments, climate as air, facts, minus, moments};
-use crate::render::{Style, entries, names};
-use crate::settings;
+use crate::render::Style;
+use crate::render::printer::columns;
+use crate::{settings, voice};
 
 /// Begins, ends or shows a visit.
 pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outcome {
@@ -25,23 +26,21 @@ pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outc
         Some(VisitAction::Begin { purpose }) => {
             let id = instrument.begin_visit(purpose.as_deref())?;
             let line = match purpose {
-                Some(purpose) => format!("Visit begun: {purpose}"),
-                None => "Visit begun.".into(),
+                Some(purpose) => say::visit_begun_for(purpose),
+                None => say::visit_begun(),
             };
             context.stored(&instrument, id, &line)
         }
         Some(VisitAction::End) => {
             instrument.end_visit()?;
-            let line = "Visit ended. Its entries stay; from now on they can only be crossed out.";
-            context.done(line, &json!({ "visit": null }))
+            context.done(&say::visit_ended(), &json!({ "visit": null }))
         }
         None => {
             let Some(visit) = instrument.current_visit()? else {
-                let line = "No visit is open; the first entry begins one.";
-                return context.done(line, &json!({ "visit": null }));
+                return context.done(&say::no_visit(), &json!({ "visit": null }));
             };
-            let purpose = visit.purpose.as_deref().unwrap_or("no purpose noted");
-            let line = format!("A visit is open since {}: {purpose}", moments::shown(visit.begun));
+            let purpose = visit.purpose.as_deref().map_or_else(say::no_purpose, Phrase::written);
+            let line = say::visit_open(visit.begun, purpose);
             let begun = moments::rfc3339(visit.begun);
             context.done(&line, &json!({ "visit": { "purpose": visit.purpose, "begun": begun } }))
         }
@@ -60,7 +59,7 @@ pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
         }
         context.settings.save(&context.folder)?;
     } else if !text.trim().is_empty() {
-        let tool: Tool = text.parse().map_err(|error| Error::usage(format!("{error}")))?;
+        let tool: Tool = text.parse().map_err(|error| Error::Usage(told(error)))?;
         let readings = if args.readings.is_empty() {
             settings::usual_readings(tool.kind()).to_vec()
         } else {
@@ -77,7 +76,7 @@ fn show_tools(context: &mut Context<'_, '_>) -> Outcome {
         let tools = context.settings.tools.clone();
         return context.json(&json!({ "tools": tools }));
     }
-    let mut by_tool: Vec<(String, Vec<&str>)> = Vec::new();
+    let mut by_tool: Vec<(Tool, Vec<&str>)> = Vec::new();
     for what in [
         What::Relief,
         What::Action,
@@ -90,27 +89,20 @@ fn show_tools(context: &mut Context<'_, '_>) -> Outcome {
         What::Pickup,
     ] {
         let Some(tool) = context.settings.tool(what) else { continue };
-        let label = tool.to_string();
         let word = settings::word(what);
-        match by_tool.iter_mut().find(|(known, _)| *known == label) {
+        match by_tool.iter_mut().find(|(known, _)| *known == tool) {
             Some((_, words)) => words.push(word),
-            None => by_tool.push((label, vec![word])),
+            None => by_tool.push((tool, vec![word])),
         }
     }
     let mut printer = context.printer();
     if by_tool.is_empty() {
-        printer.line(
-            "No tool in hand: write the unit with each reading, or say `fallaway tool rule 1/64`.",
-        )?;
+        printer.line(&say::no_tool())?;
         return Ok(());
     }
     for (tool, words) in by_tool {
-        printer.hung(
-            Style::Plain,
-            &format!("{tool}:  "),
-            tool.chars().count() + 3,
-            &words.join(", "),
-        )?;
+        let tool = format!("{}:  ", voice::say(&names::tool(tool)));
+        printer.hung(Style::Plain, &tool, columns(&tool), &words.join(", "))?;
     }
     Ok(())
 }
@@ -122,7 +114,7 @@ pub fn order(context: &mut Context<'_, '_>, order: Option<Order>) -> Outcome {
         context.settings.save(&context.folder)?;
     }
     let which = if context.settings.low_first { "lowest" } else { "highest" };
-    context.done(&format!("You read the {which} string first."), &json!({ "first": which }))
+    context.done(&say::order(Word(which)), &json!({ "first": which }))
 }
 
 /// The language of the app.
@@ -132,17 +124,13 @@ pub fn language(context: &mut Context<'_, '_>, tag: Option<&str>) -> Outcome {
         context.settings.language = match (tag, language) {
             ("auto", _) => None,
             (_, Some(language)) => Some(language.tag().to_owned()),
-            (_, None) => {
-                let accepted = Language::all().into_iter().map(|one| Phrase::written(one.tag()));
-                let why = app::language_unknown(tag, List::comma(accepted));
-                return Err(Error::usage(context.voice.say(&why)));
-            }
+            (_, None) => return Err(Context::language_unknown(tag)),
         };
         context.settings.save(&context.folder)?;
         context.voice = context.settings.voice(context.world.language);
-        crate::voice::set(context.voice);
+        voice::set(context.voice);
     }
-    let line = context.voice.say(&app::language(app::language_name()));
+    let line = app::language(app::language_name());
     let tag = context.voice.language.tag();
     context.done(&line, &json!({ "language": tag }))
 }
@@ -150,17 +138,17 @@ pub fn language(context: &mut Context<'_, '_>, tag: Option<&str>) -> Outcome {
 /// The units in which computed lengths are shown.
 pub fn units(context: &mut Context<'_, '_>, units: Option<&str>) -> Outcome {
     if let Some(text) = units {
-        let units: Units = text.parse().map_err(|error: UnitsError| {
-            Error::usage(context.voice.say(&app::units_unknown(&error.part)))
-        })?;
+        let units: Units = text
+            .parse()
+            .map_err(|error: UnitsError| Error::Usage(app::units_unknown(&error.part)))?;
         context.settings.units = Some(units.to_string());
         context.settings.save(&context.folder)?;
         context.voice = context.settings.voice(context.world.language);
-        crate::voice::set(context.voice);
+        voice::set(context.voice);
     }
-    let units = context.voice.units.to_string();
-    let line = context.voice.say(&app::units(&units));
-    context.done(&line, &json!({ "units": units }))
+    let units = context.settings.units.as_deref().and_then(|text| text.parse().ok());
+    let units = units.unwrap_or_else(Units::default).to_string();
+    context.done(&app::units(&units), &json!({ "units": units }))
 }
 
 /// Enters what was adjusted.
@@ -175,11 +163,8 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
             has_string(&spec, place)?;
         }
     }
-    let mut line = capital(&entries::adjusted_together(&adjustments, &spec));
-    line.push_str(". Tune before you measure again.");
-    if adjustments.len() > 1 {
-        line.push_str(" (A line for each string; undo takes them back one by one.)");
-    }
+    let what = entries::adjusted(&adjustments, &spec);
+    let line = if adjustments.len() > 1 { say::did_each(what) } else { say::did(what) };
     let mut last = None;
     for adjustment in adjustments {
         last = Some(instrument.add_adjustment(adjustment, Some(context.by()))?);
@@ -205,12 +190,8 @@ pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
     }
     let changed = !tuning.changed.is_empty();
     let id = instrument.add_tuning(&tuning, Some(context.by()))?;
-    let line = if changed {
-        "Tuned, to other notes: everything is to be measured again."
-    } else {
-        "Tuned to pitch."
-    };
-    context.stored(&instrument, id, line)
+    let line = if changed { say::tuned_other() } else { say::tuned() };
+    context.stored(&instrument, id, &line)
 }
 
 /// Enters a change of strings.
@@ -226,7 +207,7 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
     };
     if !args.gauges.is_empty() {
         for field in gauges(&args.gauges, &change.strings, &spec)? {
-            field.check().map_err(|error| Error::usage(error.to_string()))?;
+            field.check().map_err(|error| Error::Usage(told(error)))?;
             if let SpecField::Strings(place, string) = field {
                 change.fitted.push((place, string));
             }
@@ -234,9 +215,7 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
     }
     let id = instrument.add_string_change(&change, Some(context.by()))?;
     let entry = fallaway::record::Body::StringChange(change);
-    let text = entries::body(&entry, &spec);
-    let line = format!("{}. Tune, let it settle, and measure again.", capital(&text));
-    context.stored(&instrument, id, &line)
+    context.stored(&instrument, id, &say::strings(entries::body(&entry, &spec)))
 }
 
 /// Gauges for all strings, or for those that were changed.
@@ -251,11 +230,7 @@ fn gauges(words: &[String], only: &[Place], spec: &Spec) -> Outcome<Vec<SpecFiel
         .filter(|w| !w.starts_with(|c: char| c.is_ascii_digit() || c == '.'));
     let values: Vec<&str> = text.split_whitespace().filter(|word| Some(*word) != unit).collect();
     if values.len() != only.len() {
-        return Err(Error::usage(format!(
-            "{} gauges given for {} strings",
-            values.len(),
-            only.len()
-        )));
+        return Err(Error::Usage(parse::count_of_strings(values.len(), only.len())));
     }
     let mut fields = Vec::new();
     for (place, value) in only.iter().zip(values) {
@@ -279,7 +254,7 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
     };
     let text = entries::body(&fallaway::record::Body::Climate(climate.clone()), &spec);
     let id = instrument.add_climate(climate, Some(context.by()))?;
-    context.stored(&instrument, id, &capital(&text))
+    context.stored(&instrument, id, &text)
 }
 
 /// Notes where it buzzes.
@@ -288,12 +263,12 @@ pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
     let spec = instrument.view()?.spec;
     let string = places::string(&args.string).map_err(Error::Usage)?;
     has_string(&spec, string)?;
-    let (from, to) = frets(&args.frets)?;
+    let (from, to) = places::frets(&args.frets).map_err(Error::Usage)?;
     for fret in [from, to] {
         has_fret(&spec, fret)?;
     }
     let buzz = Buzz { string, from, to, note: args.note.clone() };
-    let line = format!("Buzz noted: {}, {}", names::string(&spec, string), names::frets(from, to));
+    let line = say::buzz(names::string_label(&spec, string), names::frets(from, to));
     let id = instrument.add_buzz(buzz, Some(context.by()))?;
     context.stored(&instrument, id, &line)
 }
@@ -302,7 +277,7 @@ pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
 pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
     let instrument = context.instrument()?;
     if args.text.trim().is_empty() {
-        return Err(Error::usage("a remark needs words"));
+        return Err(Error::Usage(say::remark_empty()));
     }
     let replaces = match &args.replaces {
         Some(short) => Some(instrument.entry(short)?.entry.id),
@@ -310,7 +285,7 @@ pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
     };
     let remark = Remark { text: args.text.clone(), replaces, about: None };
     let id = instrument.add_remark(remark, Some(context.by()))?;
-    context.stored(&instrument, id, "Remark noted.")
+    context.stored(&instrument, id, &say::remark())
 }
 
 /// Refuses a string that the instrument does not have.
@@ -319,9 +294,7 @@ pub fn has_string(spec: &Spec, place: Place) -> Outcome {
         return Ok(());
     }
     let count = spec.course_count();
-    Err(Error::usage(format!(
-        "string {place}: this instrument has strings 1 to {count}, 1 being the highest"
-    )))
+    Err(Error::Usage(say::no_string(place, count)))
 }
 
 /// Refuses a fret that the instrument does not have.
@@ -330,7 +303,7 @@ pub fn has_fret(spec: &Spec, fret: Fret) -> Outcome {
         return Ok(());
     }
     let last = spec.last_fret().map_or(0, Fret::number);
-    Err(Error::usage(format!("fret {fret}: this instrument has frets 1 to {last}")))
+    Err(Error::Usage(say::no_fret(fret, last)))
 }
 
 /// A list of strings that the instrument has.
@@ -338,38 +311,10 @@ pub fn listed(text: &str, spec: &Spec) -> Outcome<Vec<Place>> {
     let places = match places::strings(text).map_err(Error::Usage)? {
         Some(Strings::All) => spec.places(),
         Some(Strings::These(places)) => places,
-        None => {
-            return Err(Error::usage(format!(
-                "\"{text}\" is no list of strings; accepted: 4, 1,3, 2-5, all"
-            )));
-        }
+        None => return Err(Error::Usage(parse::not_strings(text))),
     };
     for place in &places {
         has_string(spec, *place)?;
     }
     Ok(places)
-}
-
-fn frets(text: &str) -> Outcome<(Fret, Fret)> {
-    let refused = || Error::usage(format!("\"{text}\" names no frets; accepted: 3, 3-6, open"));
-    let one = |text: &str| -> Outcome<Fret> {
-        match text {
-            "open" => Ok(Fret::OPEN),
-            number => {
-                let number: u8 = number.parse().map_err(|_| refused())?;
-                Fret::new(number).map_err(|error| Error::usage(error.to_string()))
-            }
-        }
-    };
-    let (from, to) = match text.split_once('-') {
-        Some((from, to)) => (one(from)?, one(to)?),
-        None => (one(text)?, one(text)?),
-    };
-    if from > to { Ok((to, from)) } else { Ok((from, to)) }
-}
-
-/// With a capital at its beginning.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -10,14 +10,15 @@ use fallaway::{Confirm, Filter, Instrument, Workshop, WorkshopOptions};
 use fallaway_text::{Language, List, Phrase, Voice};
 use serde::Serialize;
 
-use super::capital;
 use crate::cli::Common;
 use crate::env::{Env, SharedClock, StoppedClock};
 use crate::error::{Error, Outcome};
 use crate::messages::app;
 use crate::parse::moments;
+use crate::render::printer::columns;
 use crate::render::{Printer, Style, Table};
 use crate::settings::Settings;
+use crate::voice;
 
 /// One command at work.
 pub struct Context<'s, 'a> {
@@ -40,9 +41,7 @@ impl<'s, 'a> Context<'s, 'a> {
         let folder = match common.data.as_ref().or(world.data.as_ref()) {
             Some(folder) => world.path(folder),
             None => {
-                return Err(Error::refused(
-                    "this platform names no folder for data; give one with --data FOLDER",
-                ));
+                return Err(Error::Refused(app::no_folder()));
             }
         };
         let clock: Arc<dyn Clock> = match &common.at {
@@ -53,16 +52,17 @@ impl<'s, 'a> Context<'s, 'a> {
             }
         };
         let settings = Settings::load(&folder)?;
-        // Programs are spoken to in English, with every number as it was read.
-        let mut voice = if common.json { Voice::default() } else { settings.voice(world.language) };
-        if let Some(tag) = &common.speak {
-            voice.language = Language::named(tag).ok_or_else(|| {
-                let accepted = Language::all().into_iter().map(|one| Phrase::written(one.tag()));
-                Error::usage(voice.say(&app::language_unknown(tag, List::comma(accepted))))
-            })?;
+        if let Some(tag) = common.speak.as_ref().filter(|tag| Language::named(tag).is_none()) {
+            return Err(Self::language_unknown(tag));
         }
-        crate::voice::set(voice);
+        let voice = voice::get();
         Ok(Self { world, common, folder, settings, voice, clock })
+    }
+
+    /// A language that this app does not speak.
+    pub fn language_unknown(tag: &str) -> Error {
+        let accepted = Language::all().into_iter().map(|one| Phrase::written(one.tag()));
+        Error::Usage(app::language_unknown(tag, List::comma(accepted)))
     }
 
     /// How this device is shown to others.
@@ -88,9 +88,7 @@ impl<'s, 'a> Context<'s, 'a> {
         options.max_pages = self.world.max_pages;
         let workshop = Workshop::open(options)?;
         for notice in workshop.notices()? {
-            let mut printer =
-                Printer::new(&mut *self.world.err, self.world.colour, self.world.width);
-            printer.hung(Style::Caution, "Note: ", 6, &notice)?;
+            self.margin().say(Style::Caution, &app::note(notice))?;
         }
         Ok(workshop)
     }
@@ -115,17 +113,10 @@ impl<'s, 'a> Context<'s, 'a> {
         let all = workshop.instruments()?;
         match all.as_slice() {
             [only] => Ok(workshop.instrument(only.id)?),
-            [] => Err(Error::refused(
-                "there is no instrument here yet; begin with `fallaway templates` and \
-                 `fallaway add TEMPLATE NAME`",
-            )),
+            [] => Err(Error::Refused(app::no_instrument())),
             several => {
-                let names: Vec<String> =
-                    several.iter().map(|one| format!("\u{201c}{}\u{201d}", one.name)).collect();
-                Err(Error::usage(format!(
-                    "which instrument? Say -i NAME; here are {}",
-                    names.join(", ")
-                )))
+                let names = several.iter().map(|one| app::quoted(&one.name));
+                Err(Error::Usage(app::which_instrument(List::comma(names))))
             }
         }
     }
@@ -143,13 +134,13 @@ impl<'s, 'a> Context<'s, 'a> {
     /// Prints a value as JSON.
     pub fn json<T: Serialize>(&mut self, value: &T) -> Outcome {
         let text = serde_json::to_string_pretty(value)
-            .map_err(|error| Error::refused(error.to_string()))?;
+            .map_err(|error| Error::Refused(app::cannot_serialize(error.to_string())))?;
         writeln!(self.world.out, "{text}")?;
         Ok(())
     }
 
     /// Says what was done: in a line to a person, in data to a program.
-    pub fn done<T: Serialize>(&mut self, line: &str, data: &T) -> Outcome {
+    pub fn done<T: Serialize>(&mut self, line: &Phrase, data: &T) -> Outcome {
         if self.common.json {
             return self.json(data);
         }
@@ -164,7 +155,7 @@ impl<'s, 'a> Context<'s, 'a> {
     ) -> Outcome<T> {
         match attempt(if self.common.sure { Confirm::Sure } else { Confirm::Ask }) {
             Err(fallaway::Error::Unsure { reason, .. }) => {
-                self.ask(&format!("{}.", capital(&crate::voice::say(&reason))))?;
+                self.ask(&reason)?;
                 Ok(attempt(Confirm::Sure)?)
             }
             other => Ok(other?),
@@ -172,26 +163,27 @@ impl<'s, 'a> Context<'s, 'a> {
     }
 
     /// Asks a question that has to be answered with yes.
-    pub fn ask(&mut self, question: &str) -> Outcome {
+    pub fn ask(&mut self, question: &Phrase) -> Outcome {
         if self.common.sure {
             return Ok(());
         }
-        let unanswered = || Error::Unsure { question: question.to_owned() };
-        let Some(answers) = self.world.answers.as_mut() else { return Err(unanswered()) };
+        let Some(answers) = self.world.answers.as_mut() else {
+            return Err(Error::Unsure(question.clone()));
+        };
         let mut printer = Printer::new(&mut *self.world.err, self.world.colour, self.world.width);
-        printer.text(Style::Caution, question)?;
-        printer.styled(Style::Strong, "Sure? [y/N] ")?;
+        printer.say(Style::Caution, question)?;
+        printer.styled(Style::Strong, &format!("{} ", voice::say(&app::sure())))?;
         self.world.err.flush()?;
         let mut answer = String::new();
         answers.read_line(&mut answer)?;
-        match answer.trim().to_lowercase().as_str() {
-            "y" | "yes" => Ok(()),
-            _ => Err(Error::Declined),
-        }
+        let answer = answer.trim().to_lowercase();
+        let yes = voice::say(&app::answers_yes());
+        let is_yes = yes.split(' ').any(|word| word == answer);
+        if is_yes { Ok(()) } else { Err(Error::Declined) }
     }
 
     /// Says what was stored, under which short name, and how to take it back.
-    pub fn stored(&mut self, instrument: &Instrument, id: EntryId, line: &str) -> Outcome {
+    pub fn stored(&mut self, instrument: &Instrument, id: EntryId, line: &Phrase) -> Outcome {
         self.stored_with(instrument, id, line, &Table::default())
     }
 
@@ -200,7 +192,7 @@ impl<'s, 'a> Context<'s, 'a> {
         &mut self,
         instrument: &Instrument,
         id: EntryId,
-        line: &str,
+        line: &Phrase,
         table: &Table,
     ) -> Outcome {
         let view = instrument
@@ -216,14 +208,14 @@ impl<'s, 'a> Context<'s, 'a> {
             };
         }
         let short = view.map(|view| view.short).unwrap_or_default();
-        let hint = format!("({short}; undo: fallaway undo)");
+        let (line, hint) = (self.voice.sentence(line), self.voice.say(&app::undo(short)));
         let mut printer = self.printer();
-        if line.chars().count() + 2 + hint.chars().count() <= printer.width() {
+        if columns(&line) + 2 + columns(&hint) <= printer.width() {
             printer.styled(Style::Plain, &format!("{line}  "))?;
             printer.styled(Style::Quiet, &hint)?;
             printer.blank()?;
         } else {
-            printer.line(line)?;
+            printer.text(Style::Plain, &line)?;
             printer.hung(Style::Quiet, "  ", 2, &hint)?;
         }
         printer.table(table)?;

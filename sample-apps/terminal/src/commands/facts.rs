@@ -1,52 +1,49 @@
 //! The facts of an instrument.
 
+use fallaway_text::facts::sheet;
+use fallaway_text::{Phrase, safe};
+
 use super::context::Context;
-use crate::error::{Error, Outcome};
+use crate::error::{Error, Outcome, told};
 use crate::json;
+use crate::messages::{bench, instruments as say};
 use crate::parse::facts::{self, Without};
 use crate::parse::minus;
 use crate::render::{Style, Table};
+use crate::voice;
 
 /// Shows them.
 pub fn show(context: &mut Context<'_, '_>) -> Outcome {
     let view = context.instrument()?.view()?;
-    let known = facts::shown(&view.spec);
     if context.common.json {
-        return context.json(&json::instrument(&view, known));
+        return context.json(&json::instrument(&view, facts::shown(&view.spec)));
     }
-    let mut table = Table::new(Vec::<String>::new()).indented(2);
-    for (fact, value) in known {
+    let mut table = Table::default().indented(2);
+    for (fact, value) in sheet(&view.spec) {
         table.row([fact, value]);
     }
     let newer = view.spec.newer.len();
     let mut printer = context.printer();
-    printer.heading(&view.name)?;
+    printer.text(Style::Heading, &safe(&view.name))?;
     printer.table(&table)?;
     if newer > 0 {
-        printer.text(Style::Quiet, &format!("  and {newer} written by a newer version"))?;
+        printer.say(Style::Quiet, &say::newer_facts(newer))?;
     }
     if let Some(reason) = &view.read_only {
-        printer.hung(Style::Caution, "Read only: ", 11, reason)?;
+        printer.say(Style::Caution, &say::read_only(reason))?;
     }
     if let Some(visit) = &view.open_visit {
-        let purpose = visit.purpose.as_deref().unwrap_or("no purpose noted");
-        printer.line(&format!("A visit is open: {purpose}"))?;
+        let purpose = visit.purpose.as_deref().map_or_else(bench::no_purpose, Phrase::written);
+        printer.line(&say::visit_open(purpose))?;
     }
     if view.contested > 0 {
-        let text = format!(
-            "Two values in {}: fallaway two-values",
-            super::instruments::places(view.contested)
-        );
-        printer.text(Style::Caution, &text)?;
+        let places = say::list_contested(view.contested);
+        printer.say(Style::Caution, &say::two_values_hint(places))?;
     }
     if view.waiting > 0 {
-        let text = format!(
-            "{} waiting for something that has not arrived",
-            super::instruments::changes(view.waiting)
-        );
-        printer.line(&text)?;
+        printer.line(&say::list_waiting(view.waiting))?;
     }
-    printer.text(Style::Quiet, &format!("State of the record: {}", view.state))?;
+    printer.say(Style::Quiet, &say::state(&view.state))?;
     Ok(())
 }
 
@@ -55,15 +52,16 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         let facts: Vec<_> = facts::FACTS
             .iter()
-            .map(|(fact, example, meaning)| {
+            .map(|(fact, example)| {
+                let meaning = facts::meaning(fact);
                 serde_json::json!({ "field": fact, "example": example, "meaning": meaning })
             })
             .collect();
         return context.json(&facts);
     }
-    let mut table = Table::new(["fact", "example", "what it is"]);
-    for (fact, example, meaning) in facts::FACTS {
-        table.row([*fact, *example, *meaning]);
+    let mut table = Table::headed(&say::head_facts());
+    for (fact, example) in facts::FACTS {
+        table.row([(*fact).to_owned(), (*example).to_owned(), facts::meaning(fact)]);
     }
     context.printer().table(&table)?;
     Ok(())
@@ -84,7 +82,7 @@ pub fn unset(context: &mut Context<'_, '_>, fact: &str) -> Outcome {
         let known = facts::shown(&view.spec);
         return context.json(&json::instrument(&view, known));
     }
-    context.printer().line(&format!("{fact}: not known any more"))?;
+    context.printer().text(Style::Plain, &voice::say(&say::unset(fact)))?;
     Ok(())
 }
 
@@ -95,7 +93,7 @@ pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outco
     let fields = facts::fields(fact, &value, &instrument.view()?.spec).map_err(Error::Usage)?;
     // All are checked before the first is stored.
     for field in &fields {
-        field.check().map_err(|error| Error::usage(error.to_string()))?;
+        field.check().map_err(|error| Error::Usage(told(error)))?;
     }
     for field in &fields {
         instrument.set_spec(field)?;
@@ -107,6 +105,8 @@ pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outco
     }
     let known = facts::shown(&instrument.view()?.spec);
     let shown = known.into_iter().find(|(name, _)| name == fact).map(|(_, value)| value);
-    context.printer().line(&format!("{fact}: {}", shown.unwrap_or_default()))?;
+    context
+        .printer()
+        .text(Style::Plain, &voice::say(&say::set(fact, shown.unwrap_or_default())))?;
     Ok(())
 }

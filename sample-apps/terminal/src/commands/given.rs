@@ -2,26 +2,28 @@
 
 use fallaway::measure::{Amount, Dimension, Length, parse_amount};
 use fallaway::mechanics::units::mm;
+use fallaway_text::Phrase;
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use crate::error::{Error, Outcome};
+use crate::error::{Error, Outcome, told};
+use crate::messages::parse as say;
 
 impl From<fallaway::mechanics::Error> for Error {
     /// What the mathematics refuses is a number that was given.
     fn from(error: fallaway::mechanics::Error) -> Self {
-        Self::Usage(error.to_string())
+        Self::Usage(told(error))
     }
 }
 
 /// An option with what is wrong with it.
-pub fn wrong(option: &str, why: impl std::fmt::Display) -> Error {
-    Error::usage(format!("--{option}: {why}"))
+pub fn wrong(option: &str, why: impl Into<Phrase>) -> Error {
+    Error::Usage(say::option(option, why.into()))
 }
 
 /// A number with its unit.
 pub fn amount(option: &str, text: &str, dimension: Dimension) -> Outcome<Amount> {
-    parse_amount(text, None, dimension).map_err(|error| wrong(option, error))
+    parse_amount(text, None, dimension).map_err(|error| wrong(option, told(error)))
 }
 
 /// A length, "34 in".
@@ -32,7 +34,7 @@ pub fn length(option: &str, words: &[String]) -> Outcome<Length> {
         return Ok(mm(0.0));
     }
     let amount = amount(option, &text, Dimension::Length)?;
-    amount.length().ok_or_else(|| wrong(option, "a length is needed, such as 2 mm"))
+    amount.length().ok_or_else(|| wrong(option, say::length_needed()))
 }
 
 /// A length if one was given.
@@ -82,10 +84,7 @@ pub fn for_each<T: Copy>(option: &str, values: &[T], count: usize) -> Outcome<Ve
     match values {
         [one] => Ok(vec![*one; count]),
         several if several.len() == count => Ok(several.to_vec()),
-        several => Err(wrong(
-            option,
-            format!("{} given; one for all is accepted, or {count}", several.len()),
-        )),
+        several => Err(wrong(option, say::one_or_each(several.len(), count))),
     }
 }
 
@@ -101,6 +100,6 @@ pub fn forces(option: &str, words: &[String]) -> Outcome<Vec<Force>> {
 pub fn force(option: &str, words: &[String]) -> Outcome<Force> {
     match forces(option, words)?.as_slice() {
         [one] => Ok(*one),
-        several => Err(wrong(option, format!("{} forces given, one is needed", several.len()))),
+        several => Err(wrong(option, say::one_force(several.len()))),
     }
 }

@@ -2,14 +2,17 @@
 
 use fallaway::record::Body;
 use fallaway::{EntryView, Filter, RetractOutcome};
+use fallaway_text::{Phrase, entries, names};
 use serde_json::json;
 
 use super::context::Context;
 use crate::cli::{HistoryArgs, KindWord};
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
+use crate::messages::instruments as say;
 use crate::parse::moments;
-use crate::render::{Style, Table, entries};
+use crate::render::{Cell, Style, Table};
+use crate::voice;
 
 /// Shows it.
 pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
@@ -38,40 +41,40 @@ pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
     }
     let mut printer = context.printer();
     if all.is_empty() {
-        printer.line("There is no such entry yet.")?;
+        printer.line(&say::no_entries())?;
         return Ok(());
     }
-    let mut day = String::new();
+    let mut day = None;
     let mut table = Table::default();
     for one in &all {
-        let today = moments::day(one.entry.at);
-        if today != day {
+        let today = names::day(one.entry.at);
+        if day.as_ref() != Some(&today) {
             printer.table(&std::mem::take(&mut table))?;
-            printer.text(Style::Heading, &today)?;
-            day = today;
+            printer.say(Style::Heading, &today)?;
+            day = Some(today);
         }
-        add_line(&mut table, one, &entries::words(&one.entry, &view.spec));
+        add_line(&mut table, one, entries::entry(&one.entry, &view.spec));
     }
     printer.table(&table)?;
     Ok(())
 }
 
-fn add_line(table: &mut Table, view: &EntryView, words: &str) {
-    let time = moments::shown(view.entry.at).split(' ').nth(1).unwrap_or_default().to_owned();
-    let who = view.entry.by.clone().unwrap_or_else(|| view.device.clone());
-    let mut text = words.to_owned();
+fn add_line(table: &mut Table, view: &EntryView, mut text: Phrase) {
+    let time = moments::time(view.entry.at);
+    let who = view.entry.by.as_ref().unwrap_or(&view.device);
     for retraction in &view.retracted {
-        text = format!("crossed out ({}): {text}", retraction.reason);
+        text = say::crossed_out_because(&retraction.reason, text);
     }
     if view.replaced_by.is_some() {
-        text = format!("replaced by a later remark: {text}");
+        text = say::replaced(text);
     }
     let style = if view.retracted.is_empty() && view.replaced_by.is_none() {
         Style::Plain
     } else {
         Style::Quiet
     };
-    table.styled(style, [format!("  {}", view.short), time, who, text]);
+    let short = format!("  {}", view.short);
+    table.styled(style, [Cell::from(short), time.into(), Phrase::written(who).into(), text.into()]);
 }
 
 fn is_a(body: &Body, kind: KindWord) -> bool {
@@ -91,29 +94,29 @@ pub fn undo(context: &mut Context<'_, '_>) -> Outcome {
     let view = instrument.view()?;
     let last = instrument.history(&Filter::default())?.into_iter().rev().find(|one| one.draft);
     let Some(last) = last else {
-        return Err(Error::refused(
-            "nothing can be taken back: every line belongs to a visit that has ended or to a bundle \
-             that has left. Cross it out: fallaway cross-out ENTRY \"reason\"",
-        ));
+        return Err(Error::Refused(say::cannot_undo()));
     };
-    let words = entries::words(&last.entry, &view.spec);
-    instrument.retract(last.entry.id, "taken back", Some(context.by()))?;
-    context.done(&format!("Taken back: {words}"), &json!({ "taken_back": words }))
+    let entry = entries::entry(&last.entry, &view.spec);
+    let reason = voice::say(&say::reason_undo());
+    instrument.retract(last.entry.id, &reason, Some(context.by()))?;
+    let words = voice::say(&entry);
+    context.done(&say::taken_back(entry), &json!({ "taken_back": words }))
 }
 
 /// Crosses an entry out.
 pub fn cross_out(context: &mut Context<'_, '_>, short: &str, reason: &str) -> Outcome {
     if reason.trim().is_empty() {
-        return Err(Error::usage("say why: fallaway cross-out ENTRY \"reason\""));
+        return Err(Error::Usage(say::reason_missing()));
     }
     let instrument = context.instrument()?;
     let found = instrument.entry(short)?;
     let spec = instrument.view()?.spec;
-    let words = entries::words(&found.entry, &spec);
+    let entry = entries::entry(&found.entry, &spec);
+    let words = voice::say(&entry);
     let crossed = instrument.retract(found.entry.id, reason, Some(context.by()))?;
     let line = match crossed {
-        RetractOutcome::Kept => format!("Crossed out ({reason}): {words}"),
-        RetractOutcome::Erased => format!("Taken back, nobody had seen it yet: {words}"),
+        RetractOutcome::Kept => say::crossed_out(reason, entry),
+        RetractOutcome::Erased => say::erased(entry),
     };
     let kept = crossed == RetractOutcome::Kept;
     context.done(&line, &json!({ "crossed_out": words, "kept": kept }))

@@ -3,13 +3,14 @@
 use clap::CommandFactory as _;
 use clap_complete::Shell;
 use fallaway::Workshop;
+use fallaway_text::{List, Phrase, names};
 
 use super::context::Context;
 use crate::cli::Cli;
 use crate::env::Env;
 use crate::error::{Error, Outcome};
 use crate::json;
-use crate::parse::moments;
+use crate::messages::instruments as say;
 use crate::render::{Style, Table};
 
 /// Prints completions for a shell.
@@ -26,17 +27,14 @@ pub fn templates(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&templates.iter().map(json::template).collect::<Vec<_>>());
     }
-    let mut table = Table::new(["template", "kind", "starts with"]);
+    let mut table = Table::headed(&say::head_templates());
     for template in &templates {
-        table.row([&template.id, &template.name, &template.summary]);
+        table.row([template.id.as_str(), template.name.as_str(), template.summary.as_str()]);
     }
     let mut printer = context.printer();
     printer.table(&table)?;
     printer.blank()?;
-    printer.text(
-        Style::Quiet,
-        "Add one: fallaway add TEMPLATE NAME; put right what differs: fallaway set",
-    )?;
+    printer.say(Style::Quiet, &say::templates_hint())?;
     Ok(())
 }
 
@@ -51,11 +49,8 @@ pub fn add(context: &mut Context<'_, '_>, template: &str, name: &str) -> Outcome
     }
     let label = workshop.device()?.label;
     let mut printer = context.printer();
-    printer.line(&format!("Added \u{201c}{name}\u{201d}. Its facts: fallaway show"))?;
-    printer.text(
-        Style::Quiet,
-        &format!("People whom you invite will see this device as \u{201c}{label}\u{201d}."),
-    )?;
+    printer.line(&say::added(name))?;
+    printer.say(Style::Quiet, &say::added_as(label))?;
     Ok(())
 }
 
@@ -66,42 +61,25 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
         return context.json(&all.iter().map(json::summary).collect::<Vec<_>>());
     }
     if all.is_empty() {
-        context.printer().line(
-            "No instrument yet. Begin with `fallaway templates` and `fallaway add TEMPLATE NAME`.",
-        )?;
+        context.printer().line(&say::no_instruments())?;
         return Ok(());
     }
-    let mut table = Table::new(["instrument", "last entry", "to look at"]);
+    let mut table = Table::headed(&say::head_list());
     for one in &all {
         let mut notes = Vec::new();
         if one.contested > 0 {
-            notes.push(format!("two values in {}", places(one.contested)));
+            notes.push(say::list_contested(one.contested));
         }
         if one.waiting > 0 {
-            notes.push(format!(
-                "{} waiting for something that has not arrived",
-                changes(one.waiting)
-            ));
+            notes.push(say::list_waiting(one.waiting));
         }
-        let name = if one.name.is_empty() { "(nothing has arrived yet)" } else { &one.name };
-        table.row([
-            name.to_owned(),
-            one.last_entry.map(moments::shown).unwrap_or_default(),
-            notes.join("; "),
-        ]);
+        let unnamed = one.name.is_empty();
+        let name = if unnamed { say::list_unnamed() } else { Phrase::written(&one.name) };
+        let last = one.last_entry.map_or_else(Phrase::empty, names::moment);
+        table.row([name, last, List::semicolon(notes).into()]);
     }
     context.printer().table(&table)?;
     Ok(())
-}
-
-/// "one place", "3 places".
-pub fn places(count: usize) -> String {
-    if count == 1 { "one place".into() } else { format!("{count} places") }
-}
-
-/// "one change", "3 changes".
-pub fn changes(count: usize) -> String {
-    if count == 1 { "one change".into() } else { format!("{count} changes") }
 }
 
 /// Shows or sets how this device is shown to others.
@@ -109,7 +87,7 @@ pub fn me(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
     if let Some(name) = name {
         let name = name.trim();
         if name.is_empty() || name.chars().count() > 40 || name.chars().any(char::is_control) {
-            return Err(Error::usage("a name has 1 to 40 characters: \"tech\", \"player\""));
+            return Err(Error::Usage(say::me_wrong()));
         }
         context.settings.label = Some(name.to_owned());
         context.settings.save(&context.folder)?;
@@ -121,9 +99,8 @@ pub fn me(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
         }));
     }
     let mut printer = context.printer();
-    printer
-        .line(&format!("This device is shown to others as \u{201c}{}\u{201d}.", device.label))?;
-    printer.text(Style::Quiet, &format!("Fingerprint of its key: {}", device.fingerprint))?;
+    printer.line(&say::me(&device.label))?;
+    printer.say(Style::Quiet, &say::fingerprint(&device.fingerprint))?;
     Ok(())
 }
 
@@ -132,15 +109,9 @@ pub fn forget(context: &mut Context<'_, '_>, name: &str) -> Outcome {
     let workshop = context.workshop()?;
     let found = workshop.instruments()?.into_iter().find(|one| one.name == name);
     let Some(found) = found else {
-        return Err(Error::refused(format!(
-            "there is no \u{201c}{name}\u{201d} here; to forget an instrument, give its name in full"
-        )));
+        return Err(Error::Refused(say::forget_wrong(name)));
     };
-    context.ask(&format!(
-        "This deletes \u{201c}{name}\u{201d} and its whole history from this device. What nobody \
-         else has is lost; the devices of others keep theirs."
-    ))?;
+    context.ask(&say::forget_ask(name))?;
     workshop.forget_instrument(found.id)?;
-    let line = format!("\u{201c}{name}\u{201d} is deleted from this device.");
-    context.done(&line, &serde_json::json!({ "forgotten": name }))
+    context.done(&say::forgotten(name), &serde_json::json!({ "forgotten": name }))
 }

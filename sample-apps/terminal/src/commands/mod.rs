@@ -19,20 +19,18 @@ mod what_if;
 use crate::cli::{Cli, Command};
 use crate::env::Env;
 use crate::error::Outcome;
-pub use bench::capital;
 use context::Context;
 
 /// Runs one command.
 pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
-    // These two need no data folder.
-    match cli.command {
-        Command::Completions { shell } => return instruments::completions(shell, env),
-        Command::Demo { into } => return crate::demo::run(&into, env),
-        _ => {}
+    // This needs no data folder.
+    if let Command::Completions { shell } = cli.command {
+        return instruments::completions(shell, env);
     }
     let mut context = Context::new(cli.common, env)?;
     let context = &mut context;
     match cli.command {
+        // Answered above, and by the app.
         Command::Completions { .. } | Command::Demo { .. } => Ok(()),
         Command::Templates => instruments::templates(context),
         Command::Add { template, name } => instruments::add(context, &template, &name),

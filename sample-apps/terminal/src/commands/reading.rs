@@ -4,12 +4,15 @@ use fallaway::PassOptions;
 use fallaway::measure::{Fret, Location, Quantity, Side, Tool};
 use fallaway::record::{Pass, PassReading, Phase, Posture, Spec, StoppedBy};
 
+use fallaway_text::{Phrase, entries, names};
+
 use super::bench;
 use super::context::Context;
 use crate::cli::{Order, PostureWord, ReadArgs, SideWord, WayArgs, What};
-use crate::error::{Error, Outcome};
+use crate::error::{Error, Outcome, told};
+use crate::messages::bench as say;
 use crate::parse::minus;
-use crate::render::{Table, entries, names};
+use crate::render::Table;
 
 /// Enters a pass of readings.
 pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
@@ -18,7 +21,7 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     let quantity = quantity(args.what, &args.way, &spec)?;
     let text = minus::plain(&joined(&args.values));
     let named = args.tool.as_ref().map(|label| label.parse::<Tool>()).transpose();
-    let named = named.map_err(|error| Error::usage(error.to_string()))?;
+    let named = named.map_err(|error| Error::Usage(told(error)))?;
     let tool = named.or_else(|| context.settings.tool(args.what));
     let options = PassOptions {
         places: places(args, &spec)?,
@@ -78,16 +81,12 @@ fn posture(word: PostureWord) -> Posture {
 /// What is read, and which way: what the options say, else the usual way on this instrument.
 pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
     let fret = |number: u8| -> Outcome<Fret> {
-        let fret = Fret::new(number).map_err(|error| Error::usage(error.to_string()))?;
+        let fret = Fret::new(number).map_err(|error| Error::Usage(told(error)))?;
         bench::has_fret(spec, fret)?;
         Ok(fret)
     };
     let given = |number: Option<u8>, usual: u8| fret(number.unwrap_or(usual));
-    let last = || {
-        spec.last_fret().ok_or_else(|| {
-            Error::usage("there is no last fret here: say --over FRET, or `fallaway set frets 24`")
-        })
-    };
+    let last = || spec.last_fret().ok_or_else(|| Error::Usage(say::no_last_fret()));
     let over = |usual: Outcome<Fret>| way.over.map_or(usual, fret);
     let quantity = match what {
         What::Action if way.open || way.stopped == Some(0) => {
@@ -103,9 +102,7 @@ pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
                 Quantity::Gap { stopped: fret(stopped)?, over: fret(over)? }
             }
             _ => {
-                return Err(Error::usage(
-                    "which gap? Say --stopped FRET (0 is open) and --over FRET",
-                ));
+                return Err(Error::Usage(say::which_gap()));
             }
         },
         What::Relief => {
@@ -127,25 +124,27 @@ pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
     };
     match quantity {
         Quantity::Gap { stopped, over } if stopped == over => {
-            Err(Error::usage(format!("stopped at {stopped}, the string has no gap over {over}")))
+            Err(Error::Usage(say::no_gap(stopped, over)))
         }
         Quantity::Relief { from, to, .. } if from >= to => {
-            Err(Error::usage(format!("fret {to} does not lie beyond fret {from}")))
+            Err(Error::Usage(say::not_beyond(to, from)))
         }
         _ => Ok(quantity),
     }
 }
 
 /// What was understood: which way of reading, and string by string.
-fn confirmation(pass: &Pass, spec: &Spec) -> (String, Table) {
-    let head = bench::capital(&entries::pass_head(pass));
+fn confirmation(pass: &Pass, spec: &Spec) -> (Phrase, Table) {
+    let head = entries::pass_head(pass);
+    let place = |location| names::location_label(spec, location);
     if let [PassReading { location, reading }] = pass.readings.as_slice() {
-        let place = names::location(spec, *location);
-        let place = if place.is_empty() { place } else { format!(", {place}") };
-        return (format!("{head}{place}: {reading}"), Table::default());
+        let line = match place(*location) {
+            Some(place) => say::reading_at(head, place, *reading),
+            None => say::reading(head, *reading),
+        };
+        return (line, Table::default());
     }
-    let places = pass.readings.iter().map(|read| names::location(spec, read.location));
-    let mut table = Table::new(places).indented(2);
-    table.row(pass.readings.iter().map(|read| read.reading.to_string()));
-    (head, table)
+    let mut table = Table::new(pass.readings.iter().map(|read| place(read.location))).indented(2);
+    table.row(pass.readings.iter().map(|read| names::reading(read.reading)));
+    (head.into(), table)
 }

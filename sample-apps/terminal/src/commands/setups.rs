@@ -1,16 +1,19 @@
 //! Setups: the numbers that are wanted.
 
-use fallaway::measure::{Amount, Dimension, Location, Quantity, Side, parse_amount};
+use fallaway::measure::{Amount, Dimension, Location, Place, Quantity, Side, parse_amount};
 use fallaway::record::{Spec, Target};
 use fallaway::{SetupView, TargetView};
+use fallaway_text::{List, Phrase, names, safe};
 
 use super::context::Context;
 use super::{bench, reading};
 use crate::cli::{SetupAction, SideWord, WayArgs, What};
-use crate::error::{Error, Outcome};
+use crate::error::{Error, Outcome, told};
 use crate::json;
+use crate::messages::setups as say;
 use crate::parse::minus;
-use crate::render::{Style, Table, names};
+use crate::render::{Style, Table};
+use crate::voice;
 
 /// Does what was asked.
 pub fn run(context: &mut Context<'_, '_>, action: Option<SetupAction>) -> Outcome {
@@ -35,9 +38,7 @@ fn take(context: &mut Context<'_, '_>, name: &str) -> Outcome {
     if context.common.json {
         return context.json(&json::setup(&setup, &spec));
     }
-    context
-        .printer()
-        .line(&format!("These numbers are the ones now, as \u{201c}{name}\u{201d}:"))?;
+    context.printer().line(&say::taken(name))?;
     print(context, &setup, &spec)
 }
 
@@ -46,26 +47,22 @@ fn show(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
     let spec = instrument.view()?.spec;
     let mut setups = instrument.setups()?;
     if let Some(name) = name {
-        let known: Vec<String> = setups.iter().map(|setup| setup.name.clone()).collect();
+        let known: Vec<Phrase> = setups.iter().map(|one| Phrase::written(&one.name)).collect();
         setups.retain(|setup| setup.name == name || setup.id == name);
         if setups.is_empty() {
-            return Err(Error::refused(format!(
-                "there is no setup \u{201c}{name}\u{201d}; here: {}",
-                if known.is_empty() { "none yet".into() } else { known.join(", ") }
-            )));
+            let none = known.is_empty();
+            let known = if none { say::none_yet() } else { List::comma(known).into() };
+            return Err(Error::Refused(say::unknown(name, known)));
         }
     }
     if context.common.json {
         return context.json(&setups.iter().map(|one| json::setup(one, &spec)).collect::<Vec<_>>());
     }
     if setups.is_empty() {
-        context.printer().line(
-            "No setup yet. When the numbers are right: fallaway setup take NAME. Or want one \
-             number: fallaway setup target NAME relief 0.25 mm",
-        )?;
+        context.printer().line(&say::none())?;
     }
     for setup in &setups {
-        context.printer().heading(&setup.name)?;
+        context.printer().text(Style::Heading, &safe(&setup.name))?;
         print(context, setup, &spec)?;
     }
     Ok(())
@@ -73,25 +70,22 @@ fn show(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
 
 /// A row for each way of reading, a column for each string where there are several.
 fn print(context: &mut Context<'_, '_>, setup: &SetupView, spec: &Spec) -> Outcome {
-    let mut table = Table::new(["", "where", "wanted", "give or take", ""]).indented(2);
-    let mut before = String::new();
+    let mut table = Table::headed(&say::head()).indented(2);
+    let mut before = None;
     let mut targets: Vec<&TargetView> = setup.targets.iter().collect();
     targets.sort_by_key(|view| rank(view.target.quantity));
     for view in targets {
         let target = &view.target;
-        let quantity = names::quantity(target.quantity);
-        let shown = if quantity == before { String::new() } else { quantity.clone() };
-        before = quantity;
+        let again = before.replace(target.quantity) == Some(target.quantity);
         let style = if view.contested { Style::Caution } else { Style::Plain };
-        let mark = if view.contested { "two values" } else { "" };
         table.styled(
             style,
             [
-                shown,
-                names::location(spec, target.location),
-                target.wanted.to_string(),
-                target.tolerance.to_string(),
-                mark.to_owned(),
+                (!again).then(|| names::quantity(target.quantity)),
+                names::location_label(spec, target.location),
+                Some(names::amount(target.wanted)),
+                Some(names::amount(target.tolerance)),
+                view.contested.then(say::two_values),
             ],
         );
     }
@@ -125,8 +119,7 @@ fn target(
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
     let (locations, value) = split(what, &words, way, &spec)?;
     let amount = |text: &str| {
-        parse_amount(text, None, quantity.dimension())
-            .map_err(|error| Error::usage(error.to_string()))
+        parse_amount(text, None, quantity.dimension()).map_err(|error| Error::Usage(told(error)))
     };
     let wanted = amount(&value)?;
     let within = within.map(amount).transpose()?;
@@ -141,7 +134,6 @@ fn target(
         targets.iter().find(same).map(|view| view.target.tolerance)
     };
     let (by, at) = (Some(context.by().to_owned()), context.now());
-    let mut shown = Vec::new();
     let mut targets = Vec::new();
     for location in locations {
         let tolerance = match within.or_else(|| before(location)) {
@@ -160,25 +152,30 @@ fn target(
     }
     for target in &targets {
         instrument.set_target(name, target)?;
-        shown.push(names::location(&spec, target.location));
     }
     if context.common.json {
         let setups = instrument.setups()?;
         let found = setups.iter().find(|setup| setup.name == name);
         return found.map_or(Ok(()), |setup| context.json(&json::setup(setup, &spec)));
     }
-    let place = shown.join(", ");
-    let place = if place.is_empty() { String::new() } else { format!(", {place}") };
     let tolerance = targets.first().map(|target| target.tolerance);
     let same = targets.iter().all(|target| Some(target.tolerance) == tolerance);
-    let give_or_take = match tolerance {
-        Some(tolerance) if same => format!(", give or take {tolerance}"),
-        _ => String::new(),
+    let courses: Vec<Place> = targets
+        .iter()
+        .filter_map(|one| match one.location {
+            Location::Course(place) => Some(place),
+            _ => None,
+        })
+        .collect();
+    let place = match (courses.is_empty(), targets.first()) {
+        (true, first) => first.and_then(|one| names::location(&spec, one.location)),
+        (false, _) => Some(names::strings(&spec, &courses)),
     };
-    context.printer().line(&format!(
-        "\u{201c}{name}\u{201d} wants {}{place}: {wanted}{give_or_take}",
-        names::quantity(quantity),
-    ))?;
+    let shown = List::comma([Some(names::quantity(quantity)), place].into_iter().flatten());
+    context.printer().line(&match tolerance {
+        Some(tolerance) if same => say::set_within(name, shown, wanted, tolerance),
+        _ => say::set(name, shown, wanted),
+    })?;
     Ok(())
 }
 
@@ -200,8 +197,8 @@ fn drop_target(
         instrument.remove_target(name, quantity, location)?;
     }
     let what = names::quantity(quantity);
-    let line = format!("\u{201c}{name}\u{201d} wants nothing any more of {what}.");
-    context.done(&line, &serde_json::json!({ "setup": name, "dropped": what }))
+    let data = serde_json::json!({ "setup": name, "dropped": voice::say(&what) });
+    context.done(&say::dropped(name, what), &data)
 }
 
 /// Takes the strings from the front of the words; the rest is the value.
@@ -221,7 +218,7 @@ fn split(
     if what == What::Relief || way.side.is_some() {
         return Ok((vec![whole_or_side(what, way)?], words.join(" ")));
     }
-    Err(Error::usage("which strings, then the value: fallaway setup target stage action 4 2.1 mm"))
+    Err(Error::Usage(say::value_missing()))
 }
 
 fn whole_or_side(what: What, way: &WayArgs) -> Outcome<Location> {
@@ -229,7 +226,7 @@ fn whole_or_side(what: What, way: &WayArgs) -> Outcome<Location> {
         (Some(SideWord::Bass), _) => Ok(Location::Side(Side::Bass)),
         (Some(SideWord::Treble), _) => Ok(Location::Side(Side::Treble)),
         (None, What::Relief) => Ok(Location::Whole),
-        _ => Err(Error::usage("which strings? Accepted: 4, 1,3, 2-5, all")),
+        _ => Err(Error::Usage(say::strings_missing())),
     }
 }
 
@@ -243,5 +240,5 @@ fn usual_tolerance(quantity: Quantity, wanted: Amount) -> Outcome<Amount> {
         _ if wanted.dimension() == Dimension::Interval => "2 cent",
         _ => "0.2 mm",
     };
-    parse_amount(text, None, wanted.dimension()).map_err(|error| Error::usage(error.to_string()))
+    parse_amount(text, None, wanted.dimension()).map_err(|error| Error::Usage(told(error)))
 }

@@ -6,13 +6,14 @@ use std::path::{Path, PathBuf};
 
 use fallaway::record::Moment;
 use fallaway::{Contested, Instrument, MergeReport, Role, What};
+use fallaway_text::{List, Phrase, Word, names};
 use serde_json::json;
 
 use super::context::Context;
-use super::instruments::changes;
 use crate::cli::{BundleAction, InviteArgs, RoleWord, SettleArgs};
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
+use crate::messages::{app, sharing as words};
 use crate::parse::moments;
 use crate::render::{Style, Table};
 use crate::voice::say;
@@ -26,14 +27,13 @@ pub fn people(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&view.people.iter().map(shapes::person).collect::<Vec<_>>());
     }
-    let mut table = Table::new(["device", "may", "fingerprint", ""]);
+    let mut table = Table::headed(&words::head_people());
     for person in &view.people {
-        let here = if person.this_device { "this device" } else { "" };
         table.row([
-            person.label.clone(),
-            person.role.to_string(),
-            person.fingerprint.clone(),
-            here.to_owned(),
+            Phrase::written(&person.label),
+            role(person.role),
+            Phrase::written(&person.fingerprint),
+            if person.this_device { words::this_device() } else { Phrase::empty() },
         ]);
     }
     context.printer().table(&table)?;
@@ -54,14 +54,9 @@ pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
         Some(file) => {
             let path = context.world.path(file);
             write_new(&path, text.as_bytes(), true)?;
-            let line = format!(
-                "Invitation written to {}. Send it privately: whoever holds it can join once, and \
-                 read the whole history. It is good for {} days.",
-                file.display(),
-                args.days
-            );
-            context
-                .done(&line, &json!({ "file": file.display().to_string(), "days": args.days }))?;
+            let file = file.display().to_string();
+            let data = json!({ "file": file, "days": args.days });
+            context.done(&words::invited(file, args.days), &data)?;
         }
     }
     Ok(())
@@ -75,25 +70,15 @@ pub fn accept(context: &mut Context<'_, '_>, file: &Path, look: bool) -> Outcome
             Some(typed) => typed.take(1 << 20).read_to_end(&mut bytes),
             None => io::stdin().lock().take(1 << 20).read_to_end(&mut bytes),
         }
-        .map_err(|error| Error::file("the input cannot be read", error))?;
+        .map_err(|error| Error::File(app::cannot_read_input(), error))?;
         bytes
     } else {
         read_file(context, file)?
     };
-    let text = String::from_utf8(bytes).map_err(|_| {
-        Error::refused(format!("{} is no invitation: it is not text", file.display()))
-    })?;
+    let text = String::from_utf8(bytes)
+        .map_err(|_| Error::Refused(words::not_invitation(file.display().to_string())))?;
     let card = fallaway::Workshop::look_at_invitation(&text)?;
-    let about = format!(
-        "\u{201c}{}\u{201d}: you may join as {} until {}.",
-        card.name,
-        card.role,
-        moments::shown(card.expires)
-    );
-    let compare = format!(
-        "Compare with the screen of whoever invited you (fallaway people): {}",
-        card.inviter
-    );
+    let compare = words::compare(&card.inviter);
     let data = |id: Option<String>| {
         json!({
             "instrument": id, "name": card.name, "role": card.role.to_string(),
@@ -101,19 +86,21 @@ pub fn accept(context: &mut Context<'_, '_>, file: &Path, look: bool) -> Outcome
         })
     };
     if look {
-        return context.done(&format!("{about}\n{compare}"), &data(None));
+        if context.common.json {
+            return context.json(&data(None));
+        }
+        let mut printer = context.printer();
+        printer.line(&words::invitation(&card.name, role(card.role), card.expires))?;
+        return Ok(printer.line(&compare)?);
     }
     let instrument = context.workshop()?.accept(&text)?;
     if context.common.json {
         return context.json(&data(Some(instrument.id().to_string())));
     }
     let mut printer = context.printer();
-    printer.line(&format!("Joined \u{201c}{}\u{201d} as {}.", card.name, card.role))?;
+    printer.line(&words::joined(&card.name, role(card.role)))?;
     printer.line(&compare)?;
-    printer.text(
-        Style::Quiet,
-        "Now read in a bundle file from there, and send one of yours back: fallaway bundle",
-    )?;
+    printer.say(Style::Quiet, &words::joined_next())?;
     Ok(())
 }
 
@@ -131,13 +118,10 @@ fn bundle_out(context: &mut Context<'_, '_>, file: &Path, new: bool) -> Outcome 
     let bytes = instrument.bundle_out(what)?;
     let path = context.world.path(file);
     write_new(&path, &bytes, false)?;
-    let what = if new { "What is new" } else { "The whole record" };
-    let line = format!(
-        "{what} is in {} ({}), sealed for the people of this instrument.",
-        file.display(),
-        size(bytes.len())
-    );
-    context.done(&line, &json!({ "file": file.display().to_string(), "bytes": bytes.len() }))
+    let (file, size) = (file.display().to_string(), size(bytes.len()));
+    let data = json!({ "file": file, "bytes": bytes.len() });
+    let line = if new { words::what_is_new(file, size) } else { words::whole_record(file, size) };
+    context.done(&line, &data)
 }
 
 /// Reads files in, one after the other: one that is refused is no reason to leave the others out.
@@ -148,11 +132,9 @@ fn bundles_in(context: &mut Context<'_, '_>, files: &[PathBuf]) -> Outcome {
         match bundle_in(context, file) {
             Ok(report) => {
                 if !report.refused.is_empty() {
-                    failures.push(Error::refused(format!(
-                        "{}: {} of its bundles were refused; the others are in",
-                        file.display(),
-                        report.refused.len()
-                    )));
+                    let file = file.display().to_string();
+                    let why = words::some_refused(file, report.refused.len());
+                    failures.push(Error::Refused(why));
                 }
                 if !context.common.json {
                     print_report(context, &report)?;
@@ -169,7 +151,7 @@ fn bundles_in(context: &mut Context<'_, '_>, files: &[PathBuf]) -> Outcome {
         None => Ok(()),
         Some(last) => {
             for failure in failures {
-                context.margin().hung(Style::Plain, "fallaway: ", 10, &failure.to_string())?;
+                context.margin().failure(&failure)?;
             }
             Err(last)
         }
@@ -178,17 +160,14 @@ fn bundles_in(context: &mut Context<'_, '_>, files: &[PathBuf]) -> Outcome {
 
 fn bundle_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<MergeReport> {
     let bytes = read_file(context, file)?;
-    context.workshop()?.bundle_in(&bytes).map_err(|error| match error {
-        fallaway::Error::Refused { reason } => {
-            Error::refused(format!("{}: {}", file.display(), say(&reason)))
-        }
-        fallaway::Error::BadInput { field, reason, .. } => {
-            Error::refused(format!("{}: {}: {}", file.display(), say(&field), say(&reason)))
-        }
-        fallaway::Error::NotFound { accepted, .. } => {
-            Error::refused(format!("{}: {}", file.display(), say(&accepted)))
-        }
-        other => Error::Library(other),
+    context.workshop()?.bundle_in(&bytes).map_err(|error| {
+        let why = match &error {
+            fallaway::Error::Refused { reason } => reason.clone(),
+            fallaway::Error::NotFound { accepted, .. } => accepted.clone(),
+            fallaway::Error::BadInput { .. } => error.phrase(),
+            _ => return Error::Library(error),
+        };
+        Error::Refused(words::of_file(file.display().to_string(), why))
     })
 }
 
@@ -197,63 +176,58 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
     let mut printer = context.printer();
     let mut lines = Vec::new();
     for person in report.people_added.iter().filter(|person| **person != me) {
-        lines.push((Style::Plain, format!("{person} has joined")));
+        lines.push((Style::Plain, words::person_joined(person)));
     }
     for added in &report.added {
-        let mut parts: Vec<String> = added.entries.iter().map(|(count, _)| say(count)).collect();
+        let mut parts: Vec<Phrase> = added.entries.iter().map(|(count, _)| count.clone()).collect();
         if added.values > 0 {
-            let word = if added.values == 1 { "value" } else { "values" };
-            parts.push(format!("{} {word}", added.values));
+            parts.push(words::values(added.values));
         }
         if added.retracted > 0 {
-            parts.push(format!("{} crossed out", added.retracted));
+            parts.push(words::crossed_out(added.retracted));
         }
         if !parts.is_empty() {
-            lines.push((Style::Plain, format!("from {}: {}", added.by, parts.join(", "))));
+            lines.push((Style::Plain, words::from(&added.by, List::comma(parts))));
         }
     }
     if lines.is_empty() {
-        lines.push((Style::Plain, "nothing new".to_owned()));
+        lines.push((Style::Plain, words::nothing_new()));
     }
     if report.waiting > 0 {
-        lines.push((
-            Style::Plain,
-            format!(
-                "{} waiting for something that has not arrived yet; nothing is lost",
-                changes(report.waiting)
-            ),
-        ));
+        lines.push((Style::Plain, words::waiting(report.waiting)));
     }
     for reason in &report.set_aside {
-        lines.push((Style::Caution, format!("set aside: {reason}")));
+        lines.push((Style::Caution, words::set_aside(reason)));
     }
     for refused in &report.refused {
-        lines.push((Style::Caution, format!("refused {}: {}", refused.bundle, refused.reason)));
+        lines.push((Style::Caution, words::refused(&refused.bundle, &refused.reason)));
     }
     for contested in &report.newly_contested {
-        let values: Vec<String> = contested
-            .versions
-            .iter()
-            .map(|version| format!("{} ({})", say(&version.shown), version.by))
-            .collect();
-        lines.push((
-            Style::Caution,
-            format!("two values, {}: {}", say(&contested.label), values.join(" or ")),
-        ));
+        let values =
+            contested.versions.iter().map(|one| words::value_by(one.shown.clone(), &one.by));
+        let line = words::conflict(contested.label.clone(), List::or(values));
+        lines.push((Style::Caution, line));
     }
-    printer.text(Style::Strong, &format!("Into \u{201c}{}\u{201d}", report.name))?;
+    printer.say(Style::Strong, &words::merged(&report.name))?;
     for (style, line) in lines {
-        printer.hung(style, "  ", 4, &line)?;
+        printer.hung(style, "  ", 4, &say(&line))?;
     }
     if !report.newly_contested.is_empty() {
-        printer
-            .text(Style::Quiet, "Both are kept until somebody settles it: fallaway two-values")?;
+        printer.say(Style::Quiet, &words::both_kept())?;
     }
     Ok(())
 }
 
-fn size(bytes: usize) -> String {
-    if bytes < 10_000 { format!("{bytes} bytes") } else { format!("{} kB", bytes / 1000) }
+fn size(bytes: usize) -> Phrase {
+    if bytes < 10_000 { words::bytes(bytes) } else { words::kilobytes(bytes / 1000) }
+}
+
+fn role(role: Role) -> Phrase {
+    words::role(Word(match role {
+        Role::Owner => "owner",
+        Role::Contributor => "contributor",
+        Role::Viewer => "viewer",
+    }))
 }
 
 /// The fields with two or more values, each value in the order in which it was written, so that the
@@ -275,28 +249,25 @@ pub fn two_values(context: &mut Context<'_, '_>) -> Outcome {
     }
     let mut printer = context.printer();
     if contested.is_empty() {
-        printer.line("No conflicting values.")?;
+        printer.line(&words::no_conflict())?;
         return Ok(());
     }
     for (place, contested) in (1..).zip(&contested) {
-        printer.text(Style::Strong, &format!("{place}  {}", say(&contested.label)))?;
+        printer.say(Style::Strong, &words::place(place, contested.label.clone()))?;
         let mut table = Table::default().indented(3);
         for (number, version) in (1..).zip(&contested.versions) {
-            let meanwhile = if version.displayed { "shown meanwhile" } else { "" };
+            let number: usize = number;
             table.row([
-                number.to_string(),
-                say(&version.shown),
-                version.by.clone(),
-                moments::shown(Moment { offset_min, ..version.at }),
-                meanwhile.to_owned(),
+                Phrase::written(number.to_string()),
+                version.shown.clone(),
+                Phrase::written(&version.by),
+                names::moment(Moment { offset_min, ..version.at }),
+                if version.displayed { words::meanwhile() } else { Phrase::empty() },
             ]);
         }
         printer.table(&table)?;
     }
-    printer.text(
-        Style::Quiet,
-        "Decide: fallaway settle PLACE VALUE, for example: fallaway settle 1 2",
-    )?;
+    printer.say(Style::Quiet, &words::settle_hint())?;
     Ok(())
 }
 
@@ -306,39 +277,32 @@ pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
     let contested = listed(&instrument)?;
     let count = contested.len();
     let Some(place) = args.place.checked_sub(1).and_then(|index| contested.get(index)) else {
-        return Err(Error::usage(match count {
-            0 => "nothing has two values".to_owned(),
-            1 => format!("there is no place {}; accepted: 1", args.place),
-            _ => format!("there is no place {}; accepted: 1 to {count}", args.place),
+        return Err(Error::Usage(match count {
+            0 => words::nothing_to_settle(),
+            _ => words::no_place(args.place, count),
         }));
     };
     let Some((index, kept)) =
         args.keep.checked_sub(1).and_then(|index| Some((index, place.versions.get(index)?)))
     else {
-        return Err(Error::usage(format!(
-            "{} has no value {}; accepted: 1 to {}",
-            say(&place.label),
-            args.keep,
-            place.versions.len()
-        )));
+        let why = words::no_value(place.label.clone(), args.keep, place.versions.len());
+        return Err(Error::Usage(why));
     };
     instrument.settle(place, index)?;
     let (label, value) = (say(&place.label), say(&kept.shown));
-    let line = format!("Settled: {label}: {value} ({}).", kept.by);
+    let line = words::settled(place.label.clone(), kept.shown.clone(), &kept.by);
     let data = json!({ "field": place.field, "label": label, "kept": value });
     context.done(&line, &data)
 }
 
 fn read_file(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
     let path = context.world.path(file);
-    let failed = |error| Error::file(format!("{} cannot be read", file.display()), error);
-    let opened = fs::File::open(&path).map_err(failed)?;
-    let length = opened.metadata().map_err(failed)?.len();
+    let failed = Error::file(file, app::cannot_read);
+    let opened = fs::File::open(&path).map_err(&failed)?;
+    let length = opened.metadata().map_err(&failed)?.len();
     if length > MAX_FILE {
-        return Err(Error::refused(format!(
-            "{} has {length} bytes; accepted: up to {MAX_FILE}",
-            file.display()
-        )));
+        let file = file.display().to_string();
+        return Err(Error::Refused(words::too_large(file, length, MAX_FILE)));
     }
     let mut bytes = Vec::new();
     opened.take(MAX_FILE).read_to_end(&mut bytes).map_err(failed)?;
@@ -347,7 +311,7 @@ fn read_file(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
 
 /// Writes a file whole or not at all; a private one only for its owner to read.
 fn write_new(path: &Path, bytes: &[u8], private: bool) -> Outcome {
-    let failed = |error| Error::file(format!("{} cannot be written", path.display()), error);
+    let failed = Error::file(path, app::cannot_write);
     let mut name = path.file_name().unwrap_or_default().to_owned();
     name.push(".new");
     let fresh = path.with_file_name(name);

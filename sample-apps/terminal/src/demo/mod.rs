@@ -12,8 +12,10 @@ use std::path::Path;
 
 use crate::env::Env;
 use crate::error::{Error, Outcome};
+use crate::messages::{app, demo as say};
 use crate::render::{Printer, Style};
-use stage::Stage;
+use crate::voice;
+use stage::{Run, Stage};
 
 /// Says that a folder was made by a demo and may be replaced by the next.
 const MARKER: &str = "made-by-the-fallaway-demo";
@@ -37,53 +39,41 @@ const LEFT: &[&str] = &[
 /// # Errors
 /// If the folder is not the demo's to replace, if a command of the story fails, or if the two
 /// records differ at the end.
-pub fn run(into: &Path, world: &mut Env<'_>) -> Outcome {
+pub fn play(into: &Path, world: &mut Env<'_>, run: Run) -> Outcome {
     let folder = world.path(into);
     make_room(&folder, into)?;
-    let mut stage = Stage::new(&folder, world);
+    let mut stage = Stage::new(&folder, world, run);
     for beat in story::STORY {
         stage.play(beat)?;
     }
     let (tech, player) = (stage.state("tech")?, stage.state("player")?);
     if tech != player {
-        return Err(Error::refused(format!(
-            "the two records differ: the tech's state is {tech}, the player's {player}"
-        )));
+        return Err(Error::Refused(say::differ(&tech, &player)));
     }
     let program = world.program.clone();
     let mut printer = Printer::new(&mut *world.out, world.colour, world.width);
     printer.blank()?;
-    printer.text(
-        Style::Fine,
-        &format!("Both devices hold the same record: state {tech} on either side."),
-    )?;
+    printer.say(Style::Fine, &say::same(&tech))?;
     printer.blank()?;
     let data = into.join("tech");
-    printer.line("Go on from here, for example:")?;
+    printer.line(&say::go_on())?;
     for command in ["card --large", "history --last 12", "learned", "forecast 20C 30%"] {
         printer.raw(&format!("  {program} {command} --data {}\n", data.display()))?;
     }
-    printer.line(&format!("Your own instrument: {program} --help"))?;
+    printer.line(&say::your_own(&program))?;
     Ok(())
 }
 
 /// Makes the folder, or empties one that an earlier demo made.
 fn make_room(folder: &Path, shown: &Path) -> Outcome {
-    let failed = |what: &str| {
-        let what = format!("{} cannot be {what}", shown.display());
-        move |error| Error::file(what, error)
-    };
     let marker = folder.join(MARKER);
     let is_empty = match fs::read_dir(folder) {
         Ok(mut inside) => inside.next().is_none(),
         Err(error) if error.kind() == ErrorKind::NotFound => true,
-        Err(error) => return Err(failed("read")(error)),
+        Err(error) => return Err(Error::file(shown, app::cannot_read)(error)),
     };
     if !is_empty && !marker.is_file() {
-        return Err(Error::refused(format!(
-            "{} holds something that is not from a demo; name another folder with --into",
-            shown.display()
-        )));
+        return Err(Error::Refused(say::not_from_demo(shown.display().to_string())));
     }
     for name in LEFT {
         let path = folder.join(name);
@@ -93,11 +83,11 @@ fn make_room(folder: &Path, shown: &Path) -> Outcome {
             Err(error) if error.kind() == ErrorKind::NotFound => Ok(()),
             Err(error) => Err(error),
         };
-        removed.map_err(failed("emptied"))?;
+        removed.map_err(Error::file(shown, app::cannot_empty))?;
     }
-    fs::create_dir_all(folder).map_err(failed("made"))?;
-    fs::write(&marker, "This folder was made by `fallaway demo`, which may replace it.\n")
-        .map_err(failed("written"))
+    fs::create_dir_all(folder).map_err(Error::file(shown, app::cannot_make))?;
+    fs::write(&marker, format!("{}\n", voice::say(&say::marker())))
+        .map_err(Error::file(shown, app::cannot_write))
 }
 
 #[cfg(test)]

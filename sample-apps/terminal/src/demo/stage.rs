@@ -1,15 +1,17 @@
 //! Runs the commands of the story as they are, each on its device.
 
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use fallaway::record::Moment;
 
 use super::story::Beat;
-use crate::app;
 use crate::env::{Env, StoppedClock};
 use crate::error::{DONE, Error, Outcome};
+use crate::messages::demo as say;
 use crate::render::{Printer, Style};
+use crate::voice;
 
 /// Between two commands.
 const STEP_S: i64 = 3 * 60;
@@ -17,10 +19,14 @@ const STEP_S: i64 = 3 * 60;
 /// Lines of output after which the eye wants a rest.
 const LONG: usize = 5;
 
+/// One run of the app, as the app itself does it.
+pub type Run = fn(Vec<OsString>, &mut Env<'_>) -> u8;
+
 /// Where the story is played.
 pub struct Stage<'s, 'a> {
     folder: PathBuf,
     world: &'s mut Env<'a>,
+    run: Run,
     now: Moment,
     /// Whether the last line that was printed is blank.
     rested: bool,
@@ -35,9 +41,9 @@ struct Ran {
 
 impl<'s, 'a> Stage<'s, 'a> {
     /// A stage over a folder.
-    pub fn new(folder: &Path, world: &'s mut Env<'a>) -> Self {
+    pub fn new(folder: &Path, world: &'s mut Env<'a>, run: Run) -> Self {
         let now = Moment { unix_s: 0, offset_min: 60 };
-        Self { folder: folder.to_owned(), world, now, rested: false }
+        Self { folder: folder.to_owned(), world, run, now, rested: false }
     }
 
     /// Plays one beat.
@@ -46,13 +52,13 @@ impl<'s, 'a> Stage<'s, 'a> {
             Beat::When(title, unix_s) => {
                 self.now.unix_s = *unix_s;
                 self.rest()?;
-                self.printer().heading(title)?;
+                self.printer().say(Style::Heading, &title())?;
                 self.rested = false;
                 Ok(())
             }
             Beat::Say(text) => {
                 self.rest()?;
-                self.printer().text(Style::Plain, text)?;
+                self.printer().line(&text())?;
                 self.rested = false;
                 self.rest()
             }
@@ -67,7 +73,7 @@ impl<'s, 'a> Stage<'s, 'a> {
         let shown: Option<serde_json::Value> = serde_json::from_str(&ran.out).ok();
         shown
             .and_then(|shown| Some(shown.get("state")?.as_str()?.to_owned()))
-            .ok_or_else(|| Error::refused(format!("{device}'s record shows no state: {}", ran.err)))
+            .ok_or_else(|| Error::Refused(say::no_state(device, &ran.err)))
     }
 
     fn printer(&mut self) -> Printer<'_> {
@@ -97,14 +103,7 @@ impl<'s, 'a> Stage<'s, 'a> {
         if ran.out.lines().count() > LONG {
             self.rest()?;
         }
-        if ran.code == DONE {
-            Ok(())
-        } else {
-            Err(Error::refused(format!(
-                "the story stops: `fallaway {command}` ended with exit code {}",
-                ran.code
-            )))
-        }
+        if ran.code == DONE { Ok(()) } else { Err(Error::Refused(say::stopped(command, ran.code))) }
     }
 
     fn run(&mut self, device: &str, command: &str) -> Ran {
@@ -118,7 +117,7 @@ impl<'s, 'a> Stage<'s, 'a> {
             data: Some(self.folder.join(device)),
             instrument: None,
             label: device.to_owned(),
-            language: None,
+            language: Some(voice::get().language),
             clock: Arc::new(StoppedClock(self.now)),
             colour: self.world.colour,
             width: self.world.width.saturating_sub(2),
@@ -126,7 +125,9 @@ impl<'s, 'a> Stage<'s, 'a> {
         };
         let mut words = vec!["fallaway".into()];
         words.extend(split(command).into_iter().map(Into::into));
-        let code = app::run(words, &mut env);
+        let narrator = voice::get();
+        let code = (self.run)(words, &mut env);
+        voice::set(narrator);
         let text = |bytes: Vec<u8>| String::from_utf8_lossy(&bytes).into_owned();
         Ran { code, out: text(out), err: text(err) }
     }

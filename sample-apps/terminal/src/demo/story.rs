@@ -14,12 +14,16 @@
 //! | a dry winter | 0.60 | 2.15 | 2.17 | 2.25 | 2.55 | 2.82 |
 //! | rod 3/8 cw | 0.33 | 1.95 | 1.97 | 2.05 | 2.35 | 2.62 |
 
+use fallaway_text::Phrase;
+
+use crate::messages::demo as say;
+
 /// One beat of the story.
 pub enum Beat {
     /// A new chapter, with the time at which it begins (seconds since 1970, UTC).
-    When(&'static str, i64),
+    When(fn() -> Phrase, i64),
     /// The narrator.
-    Say(&'static str),
+    Say(fn() -> Phrase),
     /// A command on the tech's device.
     Tech(&'static str),
     /// A command on the player's device.
@@ -31,11 +35,8 @@ use Beat::{Player, Say, Tech, When};
 /// The story.
 pub const STORY: &[Beat] = &[
     // 2025-10-06 09:00 +01:00
-    When("Monday in October, at the bench", 1_759_737_600),
-    Say(
-        "The tech takes in a five-string bass. String height is read with a steel rule in 64ths of \
-         an inch, relief with feeler leaves; the first value is the highest string.",
-    ),
+    When(say::october, 1_759_737_600),
+    Say(say::take_in),
     Tech("add bass-5 \"blue five\""),
     Tech("visit begin \"heavy to play since the summer\""),
     Tech("climate 21C 46% --hours 24"),
@@ -44,41 +45,34 @@ pub const STORY: &[Beat] = &[
     Tech("tuned"),
     Tech("read relief 0.58 --as-found"),
     Tech("read action 6 6 7 7 8 --as-found"),
-    Say("What the player likes:"),
+    Say(say::wishes),
     Tech("setup target stage relief 0.30 mm --within 0.05 mm"),
     Tech("setup target stage action 1-3 5/64 --within 0.2 mm"),
     Tech("setup target stage action 4-5 6/64 --within 0.2 mm"),
     Tech("plan"),
-    Say("The rod first, and only an eighth, because nobody knows yet which way this one works."),
+    Say(say::first_eighth),
     Tech("did rod 1/8 cw"),
     Tech("tuned"),
     Tech("read relief 0.49"),
     Tech("next"),
-    Say("Clockwise gives less relief: now the record knows. On with the quarter."),
+    Say(say::rod_known),
     Tech("did rod 1/4 cw"),
     Tech("tuned"),
     Tech("read relief 0.31"),
-    Say(
-        "The relief is there. What was read of the action before the rod was turned is out of date:",
-    ),
+    Say(say::relief_there),
     Tech("next"),
     Tech("read action 6 6 6 7 7"),
-    Say("One look at a saddle tells which way its screws work: clockwise raises it."),
+    Say(say::saddle_way),
     Tech("set saddle-clockwise more"),
     Tech("plan"),
     Tech("did saddles all down 1 1/8 ccw"),
     Tech("tuned"),
-    Say(
-        "The final numbers are read with a dial gauge, because the next visit is compared with them. \
-         They are the ones from now on.",
-    ),
+    Say(say::final_numbers),
     Tech("read relief 0.31 --as-left"),
     Tech("read action 1.93 1.95 2.03 2.33 2.41 mm --tool 'dial 0.01 mm' --as-left"),
     Tech("setup take stage"),
     Tech("visit end"),
-    Say(
-        "The player is invited. Invitation and bundles are files; how they travel does not matter.",
-    ),
+    Say(say::invitation),
     Tech("invite contributor --out invitation.txt"),
     Tech("bundle out from-tech.fallaway"),
     Player("accept invitation.txt"),
@@ -86,20 +80,15 @@ pub const STORY: &[Beat] = &[
     Player("bundle out from-player.fallaway"),
     Tech("bundle in from-player.fallaway"),
     // 2025-10-10 20:00 +01:00
-    When("Friday night, both offline", 1_760_122_800),
-    Say(
-        "Backstage the player looks at the numbers, notes a buzz, and wants the lowest string higher.",
-    ),
+    When(say::friday, 1_760_122_800),
+    Say(say::backstage),
     Player("card --large"),
     Player("buzz 5 3-5 \"played hard, near the neck\""),
     Player("setup target stage action 5 2.60 mm"),
     Player("bundle out player-1.fallaway --new"),
     Player("remark \"second set: only at the third fret\""),
     Player("bundle out player-2.fallaway --new"),
-    Say(
-        "The same evening the tech, who knows nothing of it, has the bass back on the bench for an \
-         hour and lowers that very string.",
-    ),
+    Say(say::same_evening),
     Tech("did saddle 5 down 1/4 ccw"),
     Tech("tuned"),
     Tech("read action 2.32 mm --strings 5 --tool 'dial 0.01 mm'"),
@@ -107,20 +96,17 @@ pub const STORY: &[Beat] = &[
     Tech("visit end"),
     Tech("bundle out tech-1.fallaway --new"),
     // 2025-10-11 10:00 +01:00
-    When("Saturday, the bundles cross", 1_760_173_200),
-    Say("The player's second file arrives before the first. It waits; nothing is lost."),
+    When(say::saturday, 1_760_173_200),
+    Say(say::second_first),
     Tech("bundle in player-2.fallaway"),
     Tech("bundle in player-1.fallaway"),
     Player("bundle in tech-1.fallaway"),
-    Say(
-        "Both have written the same number apart. Both values are kept, and the plan does not choose. \
-         After a word on the phone the player settles it.",
-    ),
+    Say(say::two_values),
     Player("two-values"),
     Player("settle 1 1"),
     Player("bundle out settled.fallaway --new"),
     Tech("bundle in settled.fallaway"),
-    Say("So the string goes up again. = is \"the same as before\"."),
+    Say(say::up_again),
     Tech("visit begin \"string 5 higher\""),
     Tech("tuned"),
     Tech("read relief 0.31"),
@@ -131,17 +117,15 @@ pub const STORY: &[Beat] = &[
     Tech("read action 2.60 mm --strings 5 --tool 'dial 0.01 mm' --as-left"),
     Tech("visit end"),
     // 2026-01-20 09:00 +01:00
-    When("January, a dry winter", 1_768_896_000),
-    Say(
-        "The heating has been on for weeks. Nobody has touched a screw, but every string is higher.",
-    ),
+    When(say::january, 1_768_896_000),
+    Say(say::heating),
     Tech("visit begin \"feels heavy again\""),
     Tech("climate 20C 24% --hours 72"),
     Tech("tuned"),
     Tech("read relief 0.60 --as-found"),
     Tech("read action 2.15 2.17 2.25 2.55 2.82 mm --tool 'dial 0.01 mm' --as-found"),
     Tech("plan"),
-    Say("Five strings too high, and one nut to turn."),
+    Say(say::one_nut),
     Tech("did rod 1/4 cw"),
     Tech("tuned"),
     Tech("read relief 0.42"),
@@ -151,7 +135,7 @@ pub const STORY: &[Beat] = &[
     Tech("read relief 0.33 --as-left"),
     Tech("read action 1.95 1.97 2.05 2.35 2.62 mm --tool 'dial 0.01 mm' --as-left"),
     Tech("plan"),
-    Say("The action is back where it was left, with every saddle untouched."),
+    Say(say::untouched),
     Tech("visit end"),
     Tech("bundle out winter.fallaway --new"),
     Player("bundle in winter.fallaway"),

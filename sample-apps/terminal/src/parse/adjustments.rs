@@ -4,8 +4,13 @@
 use fallaway::measure::{Amount, Dimension, Place, Side, parse_amount};
 use fallaway::record::{Adjusted, Adjustment};
 
+use fallaway_text::{Phrase, Word};
+
 use super::places::{self, Strings};
 use super::turns::{self, Count, Sense};
+use crate::error::told;
+use crate::messages::parse::{self as say, adjust_accepted as accepted};
+use crate::voice;
 
 /// What a person can say was adjusted; the first word of the phrase.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,17 +45,17 @@ enum Way {
 }
 
 impl Way {
-    const fn said(self) -> &'static str {
-        match self {
+    const fn word(self) -> Word {
+        Word(match self {
             Self::Up => "up",
             Self::Down => "down",
             Self::Back => "back",
             Self::Forward => "forward",
-            Self::Toward(Side::Bass) => "toward the bass side",
-            Self::Toward(Side::Treble) => "toward the treble side",
+            Self::Toward(Side::Bass) => "bass",
+            Self::Toward(Side::Treble) => "treble",
             Self::Filed => "filed",
             Self::Filled => "filled",
-        }
+        })
     }
 
     /// Whether the record counts a move this way as below zero (see [`Adjustment::amount`]).
@@ -58,13 +63,6 @@ impl Way {
         matches!(self, Self::Down | Self::Forward | Self::Toward(Side::Bass) | Self::Filed)
     }
 }
-
-/// What `fallaway did` accepts, for error messages.
-pub const ACCEPTED: &str = "\
-accepted: what (rod, saddle, nut, post, springs, pickup, neck, frets, bridge, other), \
-which string (4, 1,3, 2-5, all), which way (up, down, back, forward, bass, treble), \
-how far (1/8, quarter, 1 1/2, 0.2 mm), cw or ccw; \
-for example: rod 1/8 cw, saddle 4 down 1/4 ccw, saddle 3 back 0.5 mm";
 
 /// Reads a phrase. `courses` are the strings that "all" means.
 ///
@@ -75,12 +73,11 @@ pub fn adjustments(
     phrase: &[String],
     note: Option<&str>,
     courses: &[Place],
-) -> Result<Vec<Adjustment>, String> {
+) -> Result<Vec<Adjustment>, Phrase> {
     let text = phrase.join(" ").to_lowercase();
     let words: Vec<&str> = text.split_whitespace().collect();
-    let Some((first, rest)) = words.split_first() else { return Err(ACCEPTED.into()) };
-    let part = part(first)
-        .ok_or_else(|| format!("\"{first}\" is nothing that can be adjusted; {ACCEPTED}"))?;
+    let Some((first, rest)) = words.split_first() else { return Err(accepted()) };
+    let part = part(first).ok_or_else(|| say::not_adjustable(first, accepted()))?;
     let details = Details::read(part, rest)?;
     details.adjustments(part, note, courses)
 }
@@ -114,7 +111,7 @@ struct Details {
 }
 
 impl Details {
-    fn read(part: Part, words: &[&str]) -> Result<Self, String> {
+    fn read(part: Part, words: &[&str]) -> Result<Self, Phrase> {
         let mut found = Self::default();
         let mut rest = words;
         while let Some((word, after)) = rest.split_first() {
@@ -163,9 +160,7 @@ impl Details {
             } else if let Some(way) = way(word) {
                 once(&mut found.way, way, word)?;
             } else {
-                return Err(format!(
-                    "\"{word}\" means nothing here; {ACCEPTED}; other remarks: --note"
-                ));
+                return Err(say::no_detail(word, accepted()));
             }
         }
         Ok(found)
@@ -176,27 +171,26 @@ impl Details {
         part: Part,
         note: Option<&str>,
         courses: &[Place],
-    ) -> Result<Vec<Adjustment>, String> {
+    ) -> Result<Vec<Adjustment>, Phrase> {
         let turns = match (self.count, self.sense) {
             (Some(count), Some(sense)) => Some(count.turned(sense)?),
-            (None, Some(sense)) => return Err(format!("how far {sense}? For example: 1/8 cw")),
+            (None, Some(sense)) => {
+                let clockwise = sense == Sense::Clockwise;
+                return Err(say::how_far(Word(if clockwise { "cw" } else { "ccw" })));
+            }
             _ => None,
         };
         // Turns of which nobody noted the sense say nothing to the record's arithmetic; they are
         // kept as the words they are.
         let unsensed = self.count.filter(|_| self.sense.is_none());
         if let (Some(count), Part::Rod | Part::Springs) = (unsensed, part) {
-            return Err(format!(
-                "{count} which way? Say cw (clockwise) or ccw (anticlockwise), as seen from the tool"
-            ));
+            return Err(say::which_sense(count.phrase()));
         }
         let amount = match (self.amount, self.way) {
             (Some(_), None)
                 if !matches!(part, Part::Neck | Part::Other | Part::Bridge | Part::Frets) =>
             {
-                return Err(
-                    "that far which way? Say up, down, back, forward, bass or treble".into()
-                );
+                return Err(say::which_way());
             }
             (Some(amount), Some(way)) if way.is_negative() => Some(negative(amount)?),
             (amount, _) => amount,
@@ -205,21 +199,25 @@ impl Details {
         if amount.is_none()
             && let Some(way) = self.way
         {
-            said.push(way.said().to_owned());
+            said.push(voice::say(&say::went(way.word())));
         }
         if let Some(count) = unsensed {
-            said.push(format!("{count}, cw or ccw not noted"));
+            said.push(voice::say(&say::sense_not_noted(count.phrase())));
         }
         let mut text = said.join(" ");
         if let Some(note) = note.map(str::trim).filter(|note| !note.is_empty()) {
-            text = if text.is_empty() { note.to_owned() } else { format!("{text}: {note}") };
+            text = if text.is_empty() {
+                note.to_owned()
+            } else {
+                voice::say(&say::noted(text.into(), note))
+            };
         }
         let whats = self.whats(part, courses)?;
         let note = (!text.is_empty()).then_some(text);
         if note.is_none() && turns.is_none() && amount.is_none() {
             let needs_more = !matches!(part, Part::Frets);
             if needs_more {
-                return Err(format!("what was done to it? {ACCEPTED}; or describe it with --note"));
+                return Err(say::what_done(accepted()));
             }
         }
         Ok(whats
@@ -228,11 +226,11 @@ impl Details {
             .collect())
     }
 
-    fn whats(&self, part: Part, courses: &[Place]) -> Result<Vec<Adjusted>, String> {
+    fn whats(&self, part: Part, courses: &[Place]) -> Result<Vec<Adjusted>, Phrase> {
         let strings = || match &self.strings {
             Some(Strings::All) => Ok(courses.to_vec()),
             Some(Strings::These(places)) => Ok(places.clone()),
-            None => Err(format!("which string? {ACCEPTED}")),
+            None => Err(say::which_string(accepted())),
         };
         Ok(match part {
             Part::Rod => vec![Adjusted::Rod],
@@ -248,9 +246,7 @@ impl Details {
             Part::Pickup => match self.pickup {
                 Some(pickup) => vec![Adjusted::Pickup { pickup, side: self.side }],
                 None => {
-                    return Err(
-                        "which pickup? 1 is nearest the bridge: pickup 1 bass up 1/2 cw".into()
-                    );
+                    return Err(say::which_pickup());
                 }
             },
             Part::Nut if self.strings.is_none() => vec![Adjusted::Nut],
@@ -267,10 +263,10 @@ impl Details {
     }
 }
 
-fn once<T>(slot: &mut Option<T>, value: T, word: &str) -> Result<(), String> {
+fn once<T>(slot: &mut Option<T>, value: T, word: &str) -> Result<(), Phrase> {
     match slot.replace(value) {
         None => Ok(()),
-        Some(_) => Err(format!("\"{word}\": that is said twice")),
+        Some(_) => Err(say::twice(word)),
     }
 }
 
@@ -309,8 +305,8 @@ fn length(word: &str, after: &[&str]) -> Option<(Amount, usize)> {
     Some((amount, taken))
 }
 
-fn negative(amount: Amount) -> Result<Amount, String> {
-    parse_amount(&format!("-{amount}"), None, Dimension::Length).map_err(|e| e.to_string())
+fn negative(amount: Amount) -> Result<Amount, Phrase> {
+    parse_amount(&format!("-{amount}"), None, Dimension::Length).map_err(told)
 }
 
 #[cfg(test)]
@@ -323,7 +319,7 @@ mod tests {
         (1..=5).map(|course| Place::course(course).unwrap()).collect()
     }
 
-    fn read(text: &str) -> Result<Vec<Adjustment>, String> {
+    fn read(text: &str) -> Result<Vec<Adjustment>, Phrase> {
         adjustments(&[text.to_owned()], None, &courses())
     }
 
@@ -341,9 +337,9 @@ mod tests {
             assert_eq!(found.turns.map(Turns::value), Some(0.125), "{text}");
             assert_eq!(found.note, None, "{text}");
         }
-        assert!(read("rod 1/8").unwrap_err().contains("cw"));
-        assert!(read("rod cw").unwrap_err().contains("how far"));
-        assert!(read("rod tighten 1/8").unwrap_err().contains("clockwise"));
+        assert!(read("rod 1/8").unwrap_err().to_string().contains("cw"));
+        assert!(read("rod cw").unwrap_err().to_string().contains("how far"));
+        assert!(read("rod tighten 1/8").unwrap_err().to_string().contains("clockwise"));
     }
 
     #[test]
@@ -367,9 +363,9 @@ mod tests {
 
         assert_eq!(read("saddles all up 1/8 cw").unwrap().len(), 5);
         assert_eq!(read("saddles 1,3-5 up 1 1/2 turns cw").unwrap().len(), 4);
-        assert!(read("saddle down 1/4").unwrap_err().contains("which string"));
-        assert!(read("saddle 4").unwrap_err().contains("what was done"));
-        assert!(read("saddle 4 up down 1/4").unwrap_err().contains("twice"));
+        assert!(read("saddle down 1/4").unwrap_err().to_string().contains("which string"));
+        assert!(read("saddle 4").unwrap_err().to_string().contains("what was done"));
+        assert!(read("saddle 4 up down 1/4").unwrap_err().to_string().contains("twice"));
     }
 
     #[test]
@@ -384,10 +380,10 @@ mod tests {
 
     #[test]
     fn nonsense_is_named_with_what_would_be_accepted() {
-        let refusal = read("flux capacitor 3").unwrap_err();
-        assert!(refusal.contains("\"flux\"") && refusal.contains("rod 1/8 cw"), "{refusal}");
-        assert!(read("saddle 4 downish 1/4").unwrap_err().contains("\"downish\""));
-        assert!(read("saddle 4 down 1/7").unwrap_err().contains("eighths"));
+        let refusal = read("flux capacitor 3").unwrap_err().to_string();
+        assert!(refusal.contains("flux") && refusal.contains("rod 1/8 cw"), "{refusal}");
+        assert!(read("saddle 4 downish 1/4").unwrap_err().to_string().contains("downish"));
+        assert!(read("saddle 4 down 1/7").unwrap_err().to_string().contains("eighths"));
         assert!(read("").is_err());
     }
 }

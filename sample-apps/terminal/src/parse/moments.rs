@@ -2,25 +2,24 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime};
 use fallaway::record::Moment;
+use fallaway_text::Phrase;
 
-const ACCEPTED: &str = "accepted: 2026-01-15 18:30, 2026-01-15 (noon), 18:30 (today), or with an offset 2026-01-15T18:30+01:00";
+use crate::messages::parse as say;
 
 /// Reads a time: date and time, a date alone (noon), a time alone (today); in the zone of `now`
 /// unless an offset is given.
 ///
 /// # Errors
 /// For anything else, for times after `now`, and for years outside 1 to 9999.
-pub fn moment(text: &str, now: Moment) -> Result<Moment, String> {
+pub fn moment(text: &str, now: Moment) -> Result<Moment, Phrase> {
     let text = text.trim();
     let (civil, offset_min) =
-        civil(text, now).ok_or_else(|| format!("\"{text}\" is no time; {ACCEPTED}"))?;
+        civil(text, now).ok_or_else(|| say::not_time(text, say::time_accepted()))?;
     let unix_s = civil.and_utc().timestamp() - i64::from(offset_min) * 60;
     if unix_s > now.unix_s {
-        return Err(format!("\"{text}\" lies in the future; give a time that has passed"));
+        return Err(say::future(text));
     }
-    Moment::new(unix_s, offset_min).ok_or_else(|| {
-        format!("\"{text}\" lies outside the years 1 to 9999, or its offset is beyond 18 hours")
-    })
+    Moment::new(unix_s, offset_min).ok_or_else(|| say::time_range(text))
 }
 
 /// What a clock on the wall showed, and its offset from UTC in minutes.
@@ -54,9 +53,9 @@ pub fn shown(moment: Moment) -> String {
     local(moment).format("%Y-%m-%d %H:%M").to_string()
 }
 
-/// `2026-01-15`.
-pub fn day(moment: Moment) -> String {
-    local(moment).format("%Y-%m-%d").to_string()
+/// `18:30`.
+pub fn time(moment: Moment) -> String {
+    local(moment).format("%H:%M").to_string()
 }
 
 /// With its offset, for programs: `2026-01-15T18:30:00+01:00` (RFC 3339).
@@ -91,8 +90,12 @@ mod tests {
         assert_eq!(moment("2026-01-15T18:30+01:00", NOW), Ok(NOW));
         assert_eq!(moment("2026-01-15", NOW).map(shown), Ok("2026-01-15 12:00".into()));
         assert_eq!(moment("2026-01-15T17:30:00Z", NOW), Ok(Moment { offset_min: 0, ..NOW }));
-        assert!(moment("19:00", NOW).unwrap_err().contains("future"));
-        assert!(moment("last week", NOW).unwrap_err().contains("accepted"));
+        assert!(moment("19:00", NOW).unwrap_err().to_string().contains("future"));
+        assert!(moment("last week", NOW).unwrap_err().to_string().contains("accepted"));
+    }
+
+    fn day(moment: Moment) -> String {
+        rfc3339(moment)[..10].to_owned()
     }
 
     #[test]
@@ -101,7 +104,7 @@ mod tests {
         assert_eq!(moment("2024-02-29", NOW).map(day), Ok("2024-02-29".into()));
         assert_eq!(moment("2000-02-29", NOW).map(day), Ok("2000-02-29".into()));
         for no in ["2025-02-29", "1900-02-29", "2025-04-31", "2025-13-01", "2025-01-15 24:00"] {
-            assert!(moment(no, NOW).unwrap_err().contains("accepted"), "{no}");
+            assert!(moment(no, NOW).unwrap_err().to_string().contains("accepted"), "{no}");
         }
     }
 
@@ -112,9 +115,13 @@ mod tests {
         assert_eq!(shown(end), "9999-12-30 22:00");
         assert_eq!(rfc3339(Moment { offset_min: -18 * 60, ..end }), "9999-12-30T04:00:00-18:00");
         assert_eq!(day(Moment { offset_min: 18 * 60, ..end }), "9999-12-31");
-        assert!(moment("0000-12-30", end).unwrap_err().contains("1 to 9999"));
-        assert!(moment("2025-01-15T18:30+23:00", NOW).unwrap_err().contains("18 hours"));
-        assert!(moment("2025-01-15T18:30+25:00", NOW).unwrap_err().contains("accepted"));
+        assert!(moment("0000-12-30", end).unwrap_err().to_string().contains("1 to 9999"));
+        assert!(
+            moment("2025-01-15T18:30+23:00", NOW).unwrap_err().to_string().contains("18 hours")
+        );
+        assert!(
+            moment("2025-01-15T18:30+25:00", NOW).unwrap_err().to_string().contains("accepted")
+        );
     }
 
     #[test]

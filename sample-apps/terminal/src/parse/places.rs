@@ -1,6 +1,10 @@
 //! Strings by their place: "4", "3a", "1,3-5", "all".
 
-use fallaway::measure::{NameError, Place};
+use fallaway::measure::{Fret, Place};
+use fallaway_text::Phrase;
+
+use crate::error::told;
+use crate::messages::parse as say;
 
 /// Which strings a phrase names.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,7 +19,7 @@ pub enum Strings {
 ///
 /// # Errors
 /// For a list that runs backwards or names a string that no instrument has.
-pub fn strings(word: &str) -> Result<Option<Strings>, String> {
+pub fn strings(word: &str) -> Result<Option<Strings>, Phrase> {
     if word == "all" {
         return Ok(Some(Strings::All));
     }
@@ -35,7 +39,7 @@ pub fn strings(word: &str) -> Result<Option<Strings>, String> {
                     (last..=first).rev().collect()
                 };
                 for course in span {
-                    places.push(Place::course(course).map_err(|e| e.to_string())?);
+                    places.push(Place::course(course).map_err(told)?);
                 }
             }
             None => places.push(string(part)?),
@@ -48,14 +52,26 @@ pub fn strings(word: &str) -> Result<Option<Strings>, String> {
 ///
 /// # Errors
 /// For anything else.
-pub fn string(word: &str) -> Result<Place, String> {
-    word.parse().map_err(|error: NameError| error.to_string())
+pub fn string(word: &str) -> Result<Place, Phrase> {
+    word.parse().map_err(told)
 }
 
-fn number(word: &str) -> Result<u8, String> {
-    word.parse().map_err(|_| {
-        format!("\"{word}\" is no string; accepted: numbers such as 4, 3a, 1,3 or 2-5, 1 being the highest string")
-    })
+fn number(word: &str) -> Result<u8, Phrase> {
+    word.parse().map_err(|_| say::not_string(word))
+}
+
+/// Reads frets, "3", "3-6" or "open"; the lower one first.
+///
+/// # Errors
+/// For anything else.
+pub fn frets(text: &str) -> Result<(Fret, Fret), Phrase> {
+    let one = |text: &str| match text {
+        "open" => Ok(Fret::OPEN),
+        number => Fret::new(number.parse().map_err(|_| say::not_frets(text))?).map_err(told),
+    };
+    let (from, to) = text.split_once('-').unwrap_or((text, text));
+    let (from, to) = (one(from)?, one(to)?);
+    Ok((from.min(to), from.max(to)))
 }
 
 #[cfg(test)]

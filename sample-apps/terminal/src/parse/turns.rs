@@ -1,8 +1,9 @@
 //! Turns of a screw or nut: "1/8", "a quarter turn clockwise", "1 1/2 turns ccw", "45°".
 
-use std::fmt;
-
 use fallaway::record::Turns;
+use fallaway_text::{Phrase, Word};
+
+use crate::messages::parse as say;
 
 /// Which way a screw or nut was turned, as seen from the tool.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -13,30 +14,18 @@ pub enum Sense {
     Anticlockwise,
 }
 
-impl fmt::Display for Sense {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Clockwise => "clockwise",
-            Self::Anticlockwise => "anticlockwise",
-        })
-    }
-}
-
 /// The sense that a word names.
 ///
 /// # Errors
 /// For words that mean another sense on another screw.
-pub fn sense(word: &str) -> Result<Option<Sense>, String> {
+pub fn sense(word: &str) -> Result<Option<Sense>, Phrase> {
     Ok(Some(match word {
         "cw" | "clockwise" => Sense::Clockwise,
         "ccw" | "acw" | "anticlockwise" | "anti-clockwise" | "counterclockwise"
         | "counter-clockwise" => Sense::Anticlockwise,
         "tighten" | "tightened" | "tighter" | "loosen" | "loosened" | "looser" | "left"
         | "right" => {
-            return Err(format!(
-                "\"{word}\" is not the same way on every screw: say cw (clockwise) or ccw \
-                 (anticlockwise), as seen from the tool"
-            ));
+            return Err(say::tighten(word));
         }
         _ => return Ok(None),
     }))
@@ -57,22 +46,35 @@ impl Count {
     ///
     /// # Errors
     /// For zero, for more than 40 turns.
-    pub fn new(top: u32, bottom: u32) -> Result<Self, String> {
+    pub fn new(top: u32, bottom: u32) -> Result<Self, Phrase> {
         if top == 0 || bottom == 0 {
-            return Err("no turn at all changes nothing; give something like 1/8".into());
+            return Err(say::no_turn());
         }
         if u64::from(top) > u64::from(MOST) * u64::from(bottom) {
-            return Err(format!("that is more than the {MOST} turns accepted in one go"));
+            return Err(say::many_turns(MOST));
         }
         let common = divisor(top, bottom);
         Ok(Self { top: top / common, bottom: bottom / common })
+    }
+
+    /// "1/8 turn", "1 1/2 turns".
+    pub fn phrase(self) -> Phrase {
+        let Self { top, bottom } = self;
+        match (top, bottom) {
+            (1, 1) => say::turns("1".to_owned(), Word("one")),
+            (top, 1) => say::turns(top.to_string(), Word("many")),
+            _ if top > bottom => {
+                say::turns(format!("{} {}/{bottom}", top / bottom, top % bottom), Word("many"))
+            }
+            _ => say::turns(format!("{top}/{bottom}"), Word("part")),
+        }
     }
 
     /// The turns as the record keeps them.
     ///
     /// # Errors
     /// For a part of a turn that has no exact decimal.
-    pub fn turned(self, sense: Sense) -> Result<Turns, String> {
+    pub fn turned(self, sense: Sense) -> Result<Turns, Phrase> {
         // Thirty-seconds and every smaller number of places are whole hundred-thousandths.
         let scaled = u64::from(self.top) * 100_000;
         let bottom = u64::from(self.bottom);
@@ -80,23 +82,7 @@ impl Count {
         let sign = if sense == Sense::Clockwise { "" } else { "-" };
         exact
             .and_then(|n| format!("{sign}{}.{:05}", n / 100_000, n % 100_000).parse().ok())
-            .ok_or_else(|| {
-                format!("{self}: accepted parts are halves, quarters, eighths, sixteenths")
-            })
-    }
-}
-
-/// `1/8 turn`, `1 1/2 turns`.
-impl fmt::Display for Count {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (self.top, self.bottom) {
-            (1, 1) => f.write_str("1 turn"),
-            (top, 1) => write!(f, "{top} turns"),
-            (top, bottom) if top > bottom => {
-                write!(f, "{} {}/{bottom} turns", top / bottom, top % bottom)
-            }
-            (top, bottom) => write!(f, "{top}/{bottom} turn"),
-        }
+            .ok_or_else(|| say::inexact_turns(self.phrase()))
     }
 }
 
@@ -105,11 +91,11 @@ impl fmt::Display for Count {
 ///
 /// # Errors
 /// For a number that cannot be turns.
-pub fn take(words: &[&str]) -> Result<Option<(Count, usize)>, String> {
+pub fn take(words: &[&str]) -> Result<Option<(Count, usize)>, Phrase> {
     let Some(first) = words.first() else { return Ok(None) };
     let second = words.get(1).copied();
     if let Some(degrees) = first.strip_suffix('°').or_else(|| first.strip_suffix("deg")) {
-        let degrees: u32 = degrees.parse().map_err(|_| format!("\"{first}\" is no angle"))?;
+        let degrees: u32 = degrees.parse().map_err(|_| say::not_angle(first))?;
         return Ok(Some((Count::new(degrees, 360)?, 1)));
     }
     if let (Ok(degrees), Some("deg" | "degrees" | "°")) = (first.parse::<u32>(), second) {
@@ -150,7 +136,7 @@ fn divisor(a: u32, b: u32) -> u32 {
     if b == 0 { a } else { divisor(b, a % b) }
 }
 
-fn fraction(word: &str) -> Result<Option<(u32, u32)>, String> {
+fn fraction(word: &str) -> Result<Option<(u32, u32)>, Phrase> {
     let word = match word {
         "½" => "1/2",
         "¼" => "1/4",
@@ -164,13 +150,10 @@ fn fraction(word: &str) -> Result<Option<(u32, u32)>, String> {
         return Ok(None);
     };
     if !matches!(bottom, 2 | 4 | 8 | 16 | 32) {
-        return Err(format!(
-            "{word}: accepted parts of a turn are halves, quarters, eighths, sixteenths, \
-             thirty-seconds"
-        ));
+        return Err(say::parts_of_turn(word));
     }
     if top > MOST * bottom {
-        return Err(format!("{word} turns are more than the {MOST} accepted in one go"));
+        return Err(say::many_turns(MOST));
     }
     Ok(Some((top, bottom)))
 }
@@ -219,7 +202,7 @@ fn part(word: &str) -> Option<u32> {
 mod tests {
     use super::*;
 
-    fn taken(text: &str) -> Result<Option<(Count, usize)>, String> {
+    fn taken(text: &str) -> Result<Option<(Count, usize)>, Phrase> {
         take(&text.split(' ').collect::<Vec<_>>())
     }
 
@@ -248,15 +231,15 @@ mod tests {
 
     #[test]
     fn what_cannot_be_turns_is_refused_with_what_would_be_accepted() {
-        assert!(taken("0").unwrap_err().contains("1/8"));
-        assert!(taken("1/7").unwrap_err().contains("eighths"));
-        assert!(taken("99").unwrap_err().contains("40"));
-        assert!(taken("4000000000/2").unwrap_err().contains("40"));
+        assert!(taken("0").unwrap_err().to_string().contains("1/8"));
+        assert!(taken("1/7").unwrap_err().to_string().contains("eighths"));
+        assert!(taken("99").unwrap_err().to_string().contains("40"));
+        assert!(taken("4000000000/2").unwrap_err().to_string().contains("40"));
     }
 
     #[test]
     fn tightening_is_not_a_direction() {
-        assert!(sense("tighten").unwrap_err().contains("clockwise"));
+        assert!(sense("tighten").unwrap_err().to_string().contains("clockwise"));
         assert_eq!(sense("ccw"), Ok(Some(Sense::Anticlockwise)));
     }
 
@@ -267,6 +250,6 @@ mod tests {
         assert_eq!(kept(12, 8, Sense::Anticlockwise).unwrap().value(), -1.5);
         assert_eq!(kept(1, 32, Sense::Clockwise).unwrap().value(), 0.03125);
         assert!(kept(10, 360, Sense::Clockwise).is_err());
-        assert_eq!(Count::new(12, 8).unwrap().to_string(), "1 1/2 turns");
+        assert_eq!(Count::new(12, 8).unwrap().phrase().to_string(), "1 1/2 turns");
     }
 }

@@ -19,7 +19,7 @@ use crate::messages::hints;
 pub fn table(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<()> {
     heading(card, voice, printer)?;
     if card.lines.is_empty() {
-        return printer.line(&voice.sentence(&say::nothing()));
+        return printer.line(&say::nothing());
     }
     let mut table = Table::new([
         String::new(),
@@ -52,7 +52,7 @@ pub fn table(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result
         );
     }
     printer.table(&table)?;
-    footing(card, voice, printer)
+    footing(card, printer)
 }
 
 /// Prints relief, nut and action in large type, to be read from a few steps away.
@@ -68,13 +68,13 @@ pub fn large_type(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::R
         .filter_map(|line| Some((line, line.last.as_ref()?)))
         .collect();
     if shown.is_empty() {
-        printer.line(&voice.sentence(&say::nothing()))?;
+        printer.line(&say::nothing())?;
     }
     let said = |line| remark(line).map_or_else(String::new, |phrase| voice.say(&phrase));
     let front = shown.iter().map(|(line, _)| columns(&place(line))).max().unwrap_or(0) + 2;
     for group in shown.chunk_by(|(a, _), (b, _)| a.quantity == b.quantity) {
         if let Some((first, _)) = group.first() {
-            printer.text(Style::Strong, &voice.sentence(&names::quantity(first.quantity)))?;
+            printer.say(Style::Strong, &names::quantity(first.quantity))?;
         }
         for (line, last) in group {
             let big = large(&voice.say(&names::reading(last.reading)));
@@ -91,9 +91,9 @@ pub fn large_type(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::R
         }
     }
     if card.lines.len() > shown.len() {
-        printer.text(Style::Quiet, &voice.sentence(&hints::all_numbers()))?;
+        printer.say(Style::Quiet, &hints::all_numbers())?;
     }
-    footing(card, voice, printer)
+    footing(card, printer)
 }
 
 fn heading(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<()> {
@@ -101,13 +101,13 @@ fn heading(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<(
         Some(setup) => say::title_setup(&card.name, setup),
         None => say::title(&card.name),
     };
-    printer.heading(&voice.say(&text))
+    printer.text(Style::Heading, &voice.say(&text))
 }
 
-fn footing(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<()> {
+fn footing(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
     let newest = card.lines.iter().filter_map(|line| line.last.as_ref()).map(|last| last.at).max();
     match newest {
-        Some(at) => printer.text(Style::Quiet, &voice.sentence(&say::last_read(names::moment(at)))),
+        Some(at) => printer.say(Style::Quiet, &say::last_read(names::moment(at))),
         None => Ok(()),
     }
 }

@@ -15,6 +15,7 @@ const fn dots(character: char) -> Option<[&'static str; 5]> {
         '8' => ["###", "# #", "###", "# #", "###"],
         '9' => ["###", "# #", "###", "  #", "###"],
         '.' => [" ", " ", " ", " ", "#"],
+        ',' => ["  ", "  ", "  ", " #", "# "],
         '-' => ["  ", "  ", "##", "  ", "  "],
         '/' => ["  #", "  #", " # ", "#  ", "#  "],
         '<' => ["  #", " # ", "#  ", " # ", "  #"],
@@ -75,8 +76,11 @@ mod tests {
 
     #[test]
     fn every_character_of_a_reading_has_a_shape() {
-        for reading in ["5/64 in", "-0.05 mm", "<= 0 mm", "1 1/16 in"] {
-            assert!(large(reading).iter().all(|line| !line.contains(['5', '/', '<'])), "{reading}");
+        for reading in ["5/64 in", "-0.05 mm", "-0,05 mm", "<= 0 mm", "1 1/16 in"] {
+            assert!(
+                large(reading).iter().all(|line| !line.contains(['5', ',', '/', '<'])),
+                "{reading}"
+            );
         }
     }
 }

@@ -12,5 +12,5 @@ pub mod words;
 
 pub use digits::large;
 pub use printer::{Printer, Style};
-pub use table::Table;
+pub use table::{Cell, Table};
 pub use words::{entries, names};

@@ -5,7 +5,12 @@ use std::io::{self, Write};
 use anstyle::AnsiColor;
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr};
 
+use fallaway_text::Phrase;
+
 use super::Table;
+use crate::error::Error;
+use crate::parse::minus;
+use crate::voice;
 
 /// What a piece of text is, for its colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -91,20 +96,29 @@ impl<'a> Printer<'a> {
         self.hung(style, "", 0, text)
     }
 
-    /// A plain paragraph.
+    /// A sentence.
     ///
     /// # Errors
     /// As the stream's.
-    pub fn line(&mut self, text: &str) -> io::Result<()> {
-        self.text(Style::Plain, text)
+    pub fn say(&mut self, style: Style, phrase: &Phrase) -> io::Result<()> {
+        self.text(style, &voice::get().sentence(phrase))
     }
 
-    /// A heading.
+    /// A plain sentence.
     ///
     /// # Errors
     /// As the stream's.
-    pub fn heading(&mut self, text: &str) -> io::Result<()> {
-        self.text(Style::Heading, text)
+    pub fn line(&mut self, phrase: &Phrase) -> io::Result<()> {
+        self.say(Style::Plain, phrase)
+    }
+
+    /// Why a run failed.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn failure(&mut self, failure: &Error) -> io::Result<()> {
+        let text = minus::plain(&voice::say(&failure.phrase()));
+        self.hung(Style::Plain, "fallaway: ", 10, &text)
     }
 
     /// Text as it is: not wrapped.

@@ -3,7 +3,44 @@
 
 use std::io;
 
+use fallaway_text::{Computed, Phrase, names};
+
 use super::printer::{Printer, Style, break_words, columns, pad};
+use crate::voice::say;
+
+/// What stands in a table: a text, or what is said in the voice of this run.
+#[derive(Debug, Clone, Default)]
+pub struct Cell(String);
+
+impl From<String> for Cell {
+    fn from(text: String) -> Self {
+        Self(text)
+    }
+}
+
+impl From<&str> for Cell {
+    fn from(text: &str) -> Self {
+        Self(text.to_owned())
+    }
+}
+
+impl From<Phrase> for Cell {
+    fn from(phrase: Phrase) -> Self {
+        Self(say(&phrase))
+    }
+}
+
+impl From<Computed> for Cell {
+    fn from(number: Computed) -> Self {
+        names::computed(number).into()
+    }
+}
+
+impl<T: Into<Cell>> From<Option<T>> for Cell {
+    fn from(cell: Option<T>) -> Self {
+        cell.map(Into::into).unwrap_or_default()
+    }
+}
 
 /// A table of text.
 #[derive(Debug, Clone, Default)]
@@ -20,8 +57,13 @@ const LEAST: usize = 4;
 
 impl Table {
     /// A table with a line of headings; none if they are empty.
-    pub fn new<S: Into<String>>(head: impl IntoIterator<Item = S>) -> Self {
-        Self { head: head.into_iter().map(Into::into).collect(), ..Self::default() }
+    pub fn new<C: Into<Cell>>(head: impl IntoIterator<Item = C>) -> Self {
+        Self { head: texts(head), ..Self::default() }
+    }
+
+    /// A table with a line of headings, which stand in one message with bars between them.
+    pub fn headed(head: &Phrase) -> Self {
+        Self::new(say(head).split('|').map(str::trim))
     }
 
     /// The same, indented.
@@ -32,18 +74,13 @@ impl Table {
     }
 
     /// Adds a row.
-    pub fn row<S: Into<String>>(&mut self, cells: impl IntoIterator<Item = S>) {
+    pub fn row<C: Into<Cell>>(&mut self, cells: impl IntoIterator<Item = C>) {
         self.styled(Style::Plain, cells);
     }
 
     /// Adds a row in another style.
-    pub fn styled<S: Into<String>>(&mut self, style: Style, cells: impl IntoIterator<Item = S>) {
-        self.rows.push((style, cells.into_iter().map(Into::into).collect()));
-    }
-
-    /// Whether nothing was added.
-    pub fn is_empty(&self) -> bool {
-        self.rows.is_empty()
+    pub fn styled<C: Into<Cell>>(&mut self, style: Style, cells: impl IntoIterator<Item = C>) {
+        self.rows.push((style, texts(cells)));
     }
 
     /// Prints it.
@@ -89,6 +126,10 @@ impl Table {
         }
         widths
     }
+}
+
+fn texts<C: Into<Cell>>(cells: impl IntoIterator<Item = C>) -> Vec<String> {
+    cells.into_iter().map(|cell| cell.into().0).collect()
 }
 
 fn cell(row: &[String], column: usize) -> &str {

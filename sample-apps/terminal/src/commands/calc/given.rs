@@ -12,7 +12,7 @@ use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 
 use crate::cli::calc::{MakeArgs, TurnArgs};
-use crate::error::{Error, Outcome};
+use crate::error::{Error, Outcome, told};
 use crate::parse::minus;
 
 pub use super::super::given::*;
@@ -29,7 +29,7 @@ pub fn tool(option: &str, words: &[String]) -> Outcome<Option<Tool>> {
     if words.is_empty() {
         return Ok(None);
     }
-    words.join(" ").parse().map(Some).map_err(|error| wrong(option, error))
+    words.join(" ").parse().map(Some).map_err(|error| wrong(option, told(error)))
 }
 
 /// What a reading says, with its standard uncertainty.
@@ -47,7 +47,7 @@ pub fn estimate(
 /// A reading with its standard uncertainty.
 pub fn reading(option: &str, words: &[String], tool: Option<&Tool>) -> Outcome<Uncertain<Length>> {
     let reading = parse_reading(&words.join(" "), tool, Dimension::Length)
-        .map_err(|error| wrong(option, error))?;
+        .map_err(|error| wrong(option, told(error)))?;
     estimate(option, &reading, tool)
 }
 
@@ -128,7 +128,7 @@ pub fn sound(option: &str, words: &[String], a4: Frequency) -> Outcome<Sound> {
         let hz = amount(option, &text, Dimension::Frequency)?.number();
         return Ok(Sound { note: None, hz });
     }
-    let note: Note = text.trim().parse().map_err(|error| wrong(option, error))?;
+    let note: Note = text.trim().parse().map_err(|error| wrong(option, told(error)))?;
     Ok(Sound { note: Some(note), hz: pitch::frequency(note, a4)?.get::<hertz>() })
 }
 

@@ -112,8 +112,9 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
             answer.say(format!("Each saddle stands on {} screws: turn them alike.", known.alike));
         }
         let mut matrix = known.matrix.clone().ok_or_else(|| {
-            Error::refused(
-                "what the screws of this bridge do is not known; say --own, --shared or --posts",
+            Error::Refused(
+                "what the screws of this bridge do is not known; say --own, --shared or --posts"
+                    .into(),
             )
         })?;
         for (index, screw) in matrix.screws().to_vec().into_iter().enumerate() {

@@ -226,7 +226,7 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
                 .collect();
             for (index, string) in facts.enumerate() {
                 made.push(string.and_then(fallaway::advice::strings::construction).ok_or_else(|| {
-                    Error::refused(format!("the gauge of string {} is not known; give --gauges, or set it: fallaway set gauges ...", index + 1))
+                    Error::Refused(format!("the gauge of string {} is not known; give --gauges, or set it: fallaway set gauges ...", index + 1).into())
                 })?);
             }
             answer.rests_on("strings, facts of the instrument");

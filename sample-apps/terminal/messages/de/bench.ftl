@@ -1,0 +1,30 @@
+# Termine, Werkzeuge, Messungen und Notizen.
+visit_begun = Termin begonnen.
+visit_begun_for = Termin begonnen: { $purpose }
+visit_ended = Termin beendet. Seine Einträge bleiben; ab jetzt lassen sie sich nur noch streichen.
+no_visit = Kein Termin ist offen; der erste Eintrag beginnt einen.
+visit_open = Ein Termin ist offen seit { $begun }: { $purpose }
+no_purpose = ohne Anlass
+no_tool = Kein Werkzeug in der Hand: zu jeder Messung die Einheit angeben, oder ein Werkzeug nennen: fallaway tool rule 1/64
+order = Zuerst wird die { $first ->
+    [lowest] tiefste
+   *[highest] höchste
+  } Saite gemessen.
+did = { $what }. Vor der nächsten Messung stimmen.
+did_each = { $what }. Vor der nächsten Messung stimmen. (Eine Zeile je Saite; undo nimmt sie einzeln zurück.)
+tuned = Gestimmt.
+tuned_other = Auf andere Töne gestimmt: alles neu messen.
+strings = { $what }. Stimmen, setzen lassen, neu messen.
+buzz = Schnarren notiert: { $string }, { $frets }
+remark = Bemerkung notiert.
+reading = { $what }: { $reading }
+reading_at = { $what }, { $place }: { $reading }
+
+remark_empty = eine Bemerkung braucht Worte
+no_string = Saite { $place }: dieses Instrument hat die Saiten 1 bis { $count }, 1 ist die höchste
+no_fret = Bund { $fret }: dieses Instrument hat die Bünde 1 bis { $last }
+no_last_fret = der letzte Bund ist nicht bekannt: --over BUND angeben oder eintragen: fallaway set frets 24
+which_gap = welcher Abstand? --stopped BUND (0 ist leer) und --over BUND angeben
+no_gap = am { $stopped }. Bund gegriffen hat die Saite keinen Abstand über dem { $over }. Bund
+not_beyond = Bund { $last } liegt nicht hinter Bund { $first }
+forecast_humidity = eine Vorhersage braucht die Luftfeuchte: fallaway forecast 20C 25%

@@ -1,0 +1,30 @@
+# Die Geschichte der Demo, der Reihe nach, und was um sie herum steht.
+october = Montag im Oktober, an der Werkbank
+take_in = Der Techniker nimmt einen fünfsaitigen Bass an. Die Saitenlage wird mit einem Stahllineal in 64stel Zoll gemessen, die Halskrümmung mit Fühlerlehren; der erste Wert ist die höchste Saite.
+wishes = Was der Spieler mag:
+first_eighth = Zuerst der Halsspannstab, und nur eine Achteldrehung: noch weiß niemand, in welche Richtung dieser wirkt.
+rod_known = Im Uhrzeigersinn verringert die Halskrümmung: jetzt weiß es die Akte. Weiter mit der Vierteldrehung.
+relief_there = Die Halskrümmung stimmt. Die Saitenlage wurde gemessen, bevor der Halsspannstab gedreht wurde, sie gilt also nicht mehr:
+saddle_way = Ein Blick auf einen Reiter zeigt, wie die Schrauben wirken: im Uhrzeigersinn hebt.
+final_numbers = Die Endwerte werden mit der Messuhr gemessen, denn mit ihnen wird beim nächsten Termin verglichen. Sie werden die Sollwerte.
+invitation = Der Spieler wird eingeladen. Einladung und Bündel sind Dateien; auf welchem Weg sie reisen, ist gleich.
+friday = Freitagabend, beide ohne Netz
+backstage = Hinter der Bühne sieht der Spieler die Werte an, notiert ein Schnarren und will die tiefste Saite höher.
+same_evening = Am selben Abend hat der Techniker, der davon nichts weiß, den Bass noch einmal für eine Stunde auf der Werkbank und senkt genau diese Saite.
+saturday = Samstag, die Bündel kreuzen sich
+second_first = Die zweite Datei des Spielers kommt vor der ersten an. Sie wartet; nichts geht verloren.
+two_values = Beide haben für dieselbe Saite einen anderen Sollwert gesetzt. Beide Werte bleiben, und der Plan wählt keinen. Nach einem Wort am Telefon entscheidet der Spieler.
+up_again = Also geht die Saite wieder nach oben. = heißt "wie zuvor".
+january = Januar, ein trockener Winter
+heating = Seit Wochen läuft die Heizung. Niemand hat eine Schraube berührt, aber jede Saite liegt höher.
+one_nut = Fünf Saiten zu hoch, und eine Mutter zu drehen.
+untouched = Die Saitenlage ist wieder, wo sie war, und kein Reiter wurde berührt.
+
+differ = die beiden Akten unterscheiden sich: der Stand des Technikers ist { $tech }, der des Spielers { $player }
+same = Beide Geräte haben dieselbe Akte: Stand { $state } auf beiden Seiten.
+go_on = Von hier aus weiter, zum Beispiel:
+your_own = Das eigene Instrument: { $program } --help
+not_from_demo = { $path } enthält etwas, das nicht aus einer Demo stammt; mit --into einen anderen Ordner nennen
+marker = Diesen Ordner hat `fallaway demo` angelegt; er darf ersetzt werden.
+stopped = die Geschichte bricht ab: `fallaway { $command }` endete mit Code { $code }
+no_state = die Akte von { $device } zeigt keinen Stand: { $why }

@@ -1,0 +1,56 @@
+# Beteiligte, Einladungen, Bündel, widersprüchliche Werte.
+head_people = Gerät | darf | Fingerabdruck | 
+this_device = dieses Gerät
+role = { $role ->
+    [owner] alles verwalten
+    [contributor] lesen und schreiben
+   *[viewer] lesen
+  }
+invited = Einladung geschrieben nach { $file }. Vertraulich senden: wer sie hat, kann einmal beitreten und den ganzen Verlauf lesen. Sie gilt { $days ->
+    [one] einen Tag
+   *[other] { $days } Tage
+  }.
+not_invitation = { $file } ist keine Einladung: die Datei enthält keinen Text
+invitation = „{ $name }“: Beitritt bis { $expires } möglich, Recht: { $role }.
+compare = Mit dem Bildschirm dessen vergleichen, von dem die Einladung kommt (fallaway people): { $inviter }
+joined = „{ $name }“ beigetreten, Recht: { $role }.
+joined_next = Jetzt ein Bündel von dort einlesen und ein eigenes zurücksenden: fallaway bundle
+whole_record = Die ganze Akte steht in { $file } ({ $size }), lesbar nur für die Beteiligten dieses Instruments.
+what_is_new = Das Neue steht in { $file } ({ $size }), lesbar nur für die Beteiligten dieses Instruments.
+bytes = { $count } Byte
+kilobytes = { $count } kB
+some_refused = { $file }: { $count ->
+    [one] eines der Bündel wurde abgelehnt; die übrigen sind eingelesen
+   *[other] { $count } der Bündel wurden abgelehnt; die übrigen sind eingelesen
+  }
+of_file = { $file }: { $why }
+too_large = { $file } hat { $bytes } Byte; möglich: bis { $most }
+merged = Eingelesen in „{ $name }“
+person_joined = { $person } ist beigetreten
+from = von { $by }: { $what }
+values = { $count ->
+    [one] 1 Wert
+   *[other] { $count } Werte
+  }
+crossed_out = { $count } gestrichen
+nothing_new = nichts Neues
+waiting = { $count ->
+    [one] eine Änderung wartet auf etwas, das noch nicht da ist; nichts ist verloren
+   *[other] { $count } Änderungen warten auf etwas, das noch nicht da ist; nichts ist verloren
+  }
+set_aside = beiseitegelegt, zählt nicht: { $reason }
+refused = abgelehnt { $bundle }: { $reason }
+conflict = zwei Werte, { $field }: { $values }
+value_by = { $value } ({ $by })
+both_kept = Beide bleiben, bis jemand wählt: fallaway two-values
+no_conflict = Keine widersprüchlichen Werte.
+place = { $number }  { $field }
+meanwhile = gilt bis zur Entscheidung
+settle_hint = Wählen: fallaway settle STELLE WERT, zum Beispiel: fallaway settle 1 2
+nothing_to_settle = nichts hat zwei Werte
+no_place = es gibt keine Stelle { $place }; möglich: { $count ->
+    [one] 1
+   *[other] 1 bis { $count }
+  }
+no_value = { $field } hat keinen Wert { $value }; möglich: 1 bis { $count }
+settled = Entschieden: { $field }: { $value } ({ $by }).

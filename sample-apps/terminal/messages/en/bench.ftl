@@ -1,0 +1,30 @@
+# Visits, tools, readings and notes.
+visit_begun = Visit begun.
+visit_begun_for = Visit begun: { $purpose }
+visit_ended = Visit ended. Its entries stay; from now on they can only be crossed out.
+no_visit = No visit is open; the first entry begins one.
+visit_open = A visit is open since { $begun }: { $purpose }
+no_purpose = no purpose noted
+no_tool = No tool in hand: give the unit with each reading, or name a tool: fallaway tool rule 1/64
+order = You read the { $first ->
+    [lowest] lowest
+   *[highest] highest
+  } string first.
+did = { $what }. Tune before you measure again.
+did_each = { $what }. Tune before you measure again. (One line for each string; undo takes them back one by one.)
+tuned = Tuned to pitch.
+tuned_other = Tuned to other notes: measure everything again.
+strings = { $what }. Tune, let it settle, and measure again.
+buzz = Buzz noted: { $string }, { $frets }
+remark = Remark noted.
+reading = { $what }: { $reading }
+reading_at = { $what }, { $place }: { $reading }
+
+remark_empty = a remark needs words
+no_string = string { $place }: this instrument has strings 1 to { $count }, 1 being the highest
+no_fret = fret { $fret }: this instrument has frets 1 to { $last }
+no_last_fret = the last fret is not known: give --over FRET, or enter it: fallaway set frets 24
+which_gap = which gap? Give --stopped FRET (0 is open) and --over FRET
+no_gap = fretted at { $stopped }, the string has no gap over { $over }
+not_beyond = fret { $last } does not lie beyond fret { $first }
+forecast_humidity = a forecast needs the humidity: fallaway forecast 20C 25%

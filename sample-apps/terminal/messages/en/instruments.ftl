@@ -1,0 +1,44 @@
+# Instruments, their facts, their history, and what this device is called.
+head_templates = template | kind | starts with
+templates_hint = Add one: fallaway add TEMPLATE NAME; then correct what differs: fallaway set
+added = Added “{ $name }”. Its facts: fallaway show
+added_as = Others will see this device as “{ $label }”.
+no_instruments = No instrument yet. Begin with `fallaway templates` and `fallaway add TEMPLATE NAME`.
+head_list = instrument | last entry | to look at
+list_contested = { $count ->
+    [one] two values in one place
+   *[other] two values in { $count } places
+  }
+list_waiting = { $count ->
+    [one] one change waiting for something that has not arrived
+   *[other] { $count } changes waiting for something that has not arrived
+  }
+list_unnamed = (nothing has arrived yet)
+two_values_hint = { $places }: fallaway two-values
+newer_facts = { $count ->
+    [one] and one fact written by a newer version
+   *[other] and { $count } facts written by a newer version
+  }
+read_only = Read only: { $reason }
+visit_open = A visit is open: { $purpose }
+state = State of the record: { $state }
+me = Others see this device as “{ $label }”.
+fingerprint = Fingerprint of its key: { $fingerprint }
+me_wrong = a name has 1 to 40 characters: "tech", "player"
+forget_ask = This deletes “{ $name }” and its whole history from this device. What nobody else has is lost; the devices of others keep theirs.
+forget_wrong = there is no “{ $name }” here; to forget an instrument, give its name in full
+forgotten = “{ $name }” is deleted from this device.
+
+head_facts = fact | example | what it is
+unset = { $fact }: not known any more
+set = { $fact }: { $value }
+
+no_entries = No such entry yet.
+crossed_out_because = crossed out ({ $reason }): { $what }
+replaced = replaced by a later remark: { $what }
+taken_back = Taken back: { $what }
+cannot_undo = nothing can be taken back: every line belongs to a visit that has ended or to a bundle that has left. Cross it out: fallaway cross-out ENTRY "reason"
+reason_missing = say why: fallaway cross-out ENTRY "reason"
+reason_undo = taken back
+crossed_out = Crossed out ({ $reason }): { $what }
+erased = Taken back, nobody had seen it yet: { $what }

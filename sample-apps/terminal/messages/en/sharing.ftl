@@ -1,0 +1,56 @@
+# People, invitations, bundles, conflicting values.
+head_people = device | may | fingerprint | 
+this_device = this device
+role = { $role ->
+    [owner] owner
+    [contributor] contributor
+   *[viewer] viewer
+  }
+invited = Invitation written to { $file }. Send it privately: whoever holds it can join once and read the whole history. It is good for { $days ->
+    [one] one day
+   *[other] { $days } days
+  }.
+not_invitation = { $file } is not an invitation: it is not text
+invitation = “{ $name }”: you may join as { $role } until { $expires }.
+compare = Compare with the screen of whoever invited you (fallaway people): { $inviter }
+joined = Joined “{ $name }” as { $role }.
+joined_next = Now import a bundle file from them, and send one of yours back: fallaway bundle
+whole_record = The whole record is in { $file } ({ $size }), sealed for the people of this instrument.
+what_is_new = What is new is in { $file } ({ $size }), sealed for the people of this instrument.
+bytes = { $count } bytes
+kilobytes = { $count } kB
+some_refused = { $file }: { $count ->
+    [one] one of its bundles was refused; the others are in
+   *[other] { $count } of its bundles were refused; the others are in
+  }
+of_file = { $file }: { $why }
+too_large = { $file } has { $bytes } bytes; accepted: up to { $most }
+merged = Merged into “{ $name }”
+person_joined = { $person } has joined
+from = from { $by }: { $what }
+values = { $count ->
+    [one] 1 value
+   *[other] { $count } values
+  }
+crossed_out = { $count } crossed out
+nothing_new = nothing new
+waiting = { $count ->
+    [one] one change waiting for something that has not arrived yet; nothing is lost
+   *[other] { $count } changes waiting for something that has not arrived yet; nothing is lost
+  }
+set_aside = kept aside, not counted: { $reason }
+refused = refused { $bundle }: { $reason }
+conflict = two values, { $field }: { $values }
+value_by = { $value } ({ $by })
+both_kept = Both are kept until somebody chooses: fallaway two-values
+no_conflict = No conflicting values.
+place = { $number }  { $field }
+meanwhile = used until settled
+settle_hint = Choose: fallaway settle PLACE VALUE, for example: fallaway settle 1 2
+nothing_to_settle = nothing has two values
+no_place = there is no place { $place }; accepted: { $count ->
+    [one] 1
+   *[other] 1 to { $count }
+  }
+no_value = { $field } has no value { $value }; accepted: 1 to { $count }
+settled = Settled: { $field }: { $value } ({ $by }).

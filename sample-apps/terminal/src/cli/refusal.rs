@@ -1,0 +1,92 @@
+//! What the grammar of the command line refuses, in the person's language.
+
+use std::ffi::OsString;
+
+use clap::error::{ContextKind, ContextValue, ErrorKind};
+use clap::{Command, Error};
+use fallaway_text::Phrase;
+
+use crate::messages::app as say;
+
+/// What is wrong, and whose help to ask: the command as far as it was understood.
+pub fn refusal(error: &Error, root: &Command, arguments: &[OsString]) -> Phrase {
+    let why = match similar(error) {
+        Some(similar) => say::similar(why(error, root, arguments), similar),
+        None => why(error, root, arguments),
+    };
+    let path: Vec<&str> = understood(root, arguments).iter().map(|one| one.get_name()).collect();
+    say::more_help(why, path.join(" "))
+}
+
+fn why(error: &Error, root: &Command, arguments: &[OsString]) -> Phrase {
+    let text = |kind| strings(error, kind).join(", ");
+    let number = |kind| match error.get(kind) {
+        Some(ContextValue::Number(number)) => *number as i64,
+        _ => 0,
+    };
+    let (argument, value) = (text(ContextKind::InvalidArg), text(ContextKind::InvalidValue));
+    match error.kind() {
+        ErrorKind::UnknownArgument => say::unknown_option(argument),
+        ErrorKind::InvalidSubcommand => say::unknown_command(text(ContextKind::InvalidSubcommand)),
+        ErrorKind::MissingSubcommand | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            let last = understood(root, arguments).pop().unwrap_or(root);
+            let names = last.get_subcommands().filter(|one| !one.is_hide_set());
+            say::missing_command(names.map(Command::get_name).collect::<Vec<_>>().join(", "))
+        }
+        ErrorKind::MissingRequiredArgument => say::missing_arguments(argument),
+        ErrorKind::InvalidValue | ErrorKind::NoEquals if value.is_empty() => {
+            accepted(error, say::missing_value(argument))
+        }
+        ErrorKind::InvalidValue | ErrorKind::NoEquals => {
+            accepted(error, say::wrong_value(value, argument))
+        }
+        ErrorKind::ValueValidation => {
+            let reason = std::error::Error::source(error).map(ToString::to_string);
+            say::wrong_value_because(value, argument, reason.unwrap_or_default())
+        }
+        ErrorKind::TooManyValues => say::too_many_values(value, argument),
+        ErrorKind::TooFewValues => {
+            let (wanted, found) = (ContextKind::MinValues, ContextKind::ActualNumValues);
+            say::wrong_count(argument, number(wanted), number(found))
+        }
+        ErrorKind::WrongNumberOfValues => {
+            let (wanted, found) = (ContextKind::ExpectedNumValues, ContextKind::ActualNumValues);
+            say::wrong_count(argument, number(wanted), number(found))
+        }
+        ErrorKind::ArgumentConflict => say::conflict(argument, text(ContextKind::PriorArg)),
+        ErrorKind::InvalidUtf8 => say::not_text(),
+        // Help and version are answers, and clap may learn further kinds.
+        _ => say::not_understood(),
+    }
+}
+
+fn accepted(error: &Error, why: Phrase) -> Phrase {
+    match strings(error, ContextKind::ValidValue) {
+        none if none.is_empty() => why,
+        accepted => say::accepted(why, accepted.join(", ")),
+    }
+}
+
+fn similar(error: &Error) -> Option<String> {
+    let kinds =
+        [ContextKind::SuggestedArg, ContextKind::SuggestedSubcommand, ContextKind::SuggestedValue];
+    let found: Vec<String> = kinds.iter().flat_map(|kind| strings(error, *kind)).collect();
+    (!found.is_empty()).then(|| found.join(", "))
+}
+
+fn strings(error: &Error, kind: ContextKind) -> Vec<String> {
+    match error.get(kind) {
+        Some(ContextValue::String(text)) => vec![text.clone()],
+        Some(ContextValue::Strings(texts)) => texts.clone(),
+        _ => Vec::new(),
+    }
+}
+
+/// The commands that were understood, the app itself first.
+fn understood<'c>(root: &'c Command, arguments: &[OsString]) -> Vec<&'c Command> {
+    let mut path = vec![root];
+    for word in arguments.iter().skip(1).filter_map(|argument| argument.to_str()) {
+        path.extend(path.last().and_then(|last| last.find_subcommand(word)));
+    }
+    path
+}
