@@ -16,6 +16,7 @@
 //! | reading what people write | [`parse_reading`], [`parse_pass`], [`parse_amount`], `FromStr` |
 //! | how much a reading can tell | [`Taken`], [`distinguishable`], [`smallest_difference`] |
 //! | when to ask "sure?" | [`plausibility`] |
+//! | within which limits a number is taken at all | [`Limit`] |
 //! | in another unit, on request | [`in_unit`] |
 //! | on disk and on the wire | [`wire`] |
 //!
@@ -47,6 +48,7 @@ mod convert;
 mod decimal;
 mod error;
 mod fraction;
+mod limits;
 mod location;
 mod names;
 mod note;
@@ -64,6 +66,7 @@ pub use convert::{Conversion, Scale, in_unit, number_in};
 pub use decimal::Decimal;
 pub use error::ValueError;
 pub use fraction::Fraction;
+pub use limits::{Limit, LimitUnit, OutsideLimit};
 pub use location::{Location, Place, Side};
 pub use names::NameError;
 pub use note::{A4_HZ, Accidental, Letter, Note, NoteError, NoteProblem, STANDARD_A4_HZ, Spelling};

@@ -8,15 +8,14 @@ use std::fmt;
 use std::ops::RangeInclusive;
 use std::str::FromStr;
 
-use crate::Decimal;
+use crate::{Decimal, Limit};
 
 /// The standard tuning frequency of A4 in hertz (ISO 16:1975, "Acoustics - Standard tuning
 /// frequency"); where nobody says another.
 pub const STANDARD_A4_HZ: f64 = 440.0;
 
-/// Accepted frequencies of A4 in hertz. Instruments have been tuned from about 390 Hz (French
-/// woodwinds of 1700) to about 470 Hz (organs of the same time); from memory.
-pub const A4_HZ: RangeInclusive<f64> = 380.0..=500.0;
+/// Accepted frequencies of A4 in hertz.
+pub const A4_HZ: RangeInclusive<f64> = Limit::A4.least()..=Limit::A4.most();
 
 /// A letter of the scale.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::{Dimension, ValueError};
+use crate::{Dimension, Limit, ValueError};
 
 /// A fret by its number; 0 is the nut or the open string, depending on the use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -10,7 +10,7 @@ pub struct Fret(u8);
 
 impl Fret {
     /// The highest fret number.
-    pub const MAX: u8 = 36;
+    pub const MAX: u8 = Limit::Fret.most() as u8;
     /// The nut, or an open string.
     pub const OPEN: Fret = Fret(0);
 
