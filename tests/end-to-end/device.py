@@ -97,7 +97,7 @@ def on_instrument(instrument: fallaway.Instrument, fields: list[str]) -> list[st
             wanted = fallaway.Entered(text=f"{int(hundredths) / 100:.2f} mm")
             target = fallaway.NewTarget(
                 quantity=RELIEF,
-                spot=fallaway.Spot.WHOLE(),
+                location=fallaway.Location.WHOLE(),
                 wanted=wanted,
                 tolerance=fallaway.Entered(text="0.05 mm"),
             )

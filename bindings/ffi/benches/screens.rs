@@ -16,7 +16,7 @@ use std::time::{Duration, Instant};
 use fallaway::advice::clearance::Play;
 use fallaway_ffi::{
     AdjustedPart, Adjustment, ClearanceWhatIf, Entered, ForeignError, HistoryFilter, Instrument,
-    Moment, NewTarget, Occasion, PluckDirection, Quantity, Spot, StringPlace, TimeSource, Tool,
+    Location, Moment, NewTarget, Occasion, PluckDirection, Quantity, StringPlace, TimeSource, Tool,
     Touch, TuningChange, UniFfiTag, Workshop, WorkshopOptions,
 };
 use uniffi::Lower;
@@ -54,13 +54,14 @@ fn record(workshop: &Workshop, seconds: &AtomicI64) -> (Arc<Instrument>, String)
     let bass = workshop.add_instrument("bass-5", "walnut five").unwrap();
     let mut before = String::new();
     for course in 1..=5 {
-        let spot = Spot::OneString { place: StringPlace { course, letter: None } };
+        let location = Location::OneString { place: StringPlace { course, letter: None } };
         let (wanted, tolerance) = (entered("2.00 mm"), entered("0.10 mm"));
-        let target = NewTarget { quantity: ACTION, spot, wanted, tolerance, by: None };
+        let target = NewTarget { quantity: ACTION, location, wanted, tolerance, by: None };
         bass.set_target("stage", target).unwrap();
     }
     let (wanted, tolerance) = (entered("0.30 mm"), entered("0.05 mm"));
-    let relief = NewTarget { quantity: RELIEF, spot: Spot::Whole, wanted, tolerance, by: None };
+    let relief =
+        NewTarget { quantity: RELIEF, location: Location::Whole, wanted, tolerance, by: None };
     bass.set_target("stage", relief).unwrap();
     for visit in 0..VISITS {
         seconds.fetch_add(20 * 86_400, Ordering::Relaxed);
@@ -154,7 +155,8 @@ fn main() {
     screen(
         "history, last 50",
         || {
-            let filter = fallaway::Filter { last: Some(50), ..fallaway::Filter::default() };
+            let filter =
+                fallaway::HistoryFilter { last: Some(50), ..fallaway::HistoryFilter::default() };
             drop(black_box(core.history(&filter).unwrap()));
         },
         || {
@@ -169,7 +171,7 @@ fn main() {
         spare_mm: 0.0,
     };
     let mut desk = core.clearance().unwrap();
-    let bench = bass.clearance_bench(None).unwrap();
+    let bench = bass.clearance_model(None).unwrap();
     let mut relief = 0.0;
     let mut what_if = move || {
         relief = (relief + 0.01) % 0.5;

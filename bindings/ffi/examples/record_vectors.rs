@@ -21,9 +21,9 @@ use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 
 use data_encoding::BASE64;
 use fallaway_ffi::{
-    AdjustedPart, Adjustment, BundleContent, Clockwise, Entered, ForeignError, Instrument, Moment,
-    NewTarget, PlacedScrew, Quantity, RandomSource, Role, ScrewPlace, ScrewSpec, SpecField, Spot,
-    StringPlace, TimeSource, Tool, TuningChange, Workshop,
+    AdjustedPart, Adjustment, BundleContent, Clockwise, Entered, ForeignError, Instrument,
+    Location, Moment, NewTarget, PlacedScrew, Quantity, RandomSource, Role, ScrewPlace, ScrewSpec,
+    SpecField, StringPlace, TimeSource, Tool, TuningChange, Workshop,
 };
 use serde_json::{Map, Value, json};
 use vectors_calls::{Actual, answer};
@@ -104,16 +104,16 @@ impl Bench {
             .unwrap();
     }
 
-    fn wants(&self, quantity: Quantity, spot: Spot, wanted: &str, tolerance: &str) {
+    fn wants(&self, quantity: Quantity, location: Location, wanted: &str, tolerance: &str) {
         let entered = |text: &str| Entered { text: text.to_owned(), value: None, unit: None };
         let (wanted, tolerance) = (entered(wanted), entered(tolerance));
-        let target = NewTarget { quantity, spot, wanted, tolerance, by: None };
+        let target = NewTarget { quantity, location, wanted, tolerance, by: None };
         self.instrument.set_target("stage", target).unwrap();
     }
 
     /// Targets of relief and action, highest string first.
     fn stage(&self, relief: (&str, &str), actions: [&str; 4], tolerance: &str) {
-        self.wants(RELIEF, Spot::Whole, relief.0, relief.1);
+        self.wants(RELIEF, Location::Whole, relief.0, relief.1);
         for (course, action) in (1..).zip(actions) {
             self.wants(ACTION, string(course), action, tolerance);
         }
@@ -145,8 +145,8 @@ impl Bench {
     }
 }
 
-fn string(course: u32) -> Spot {
-    Spot::OneString { place: StringPlace { course, letter: None } }
+fn string(course: u32) -> Location {
+    Location::OneString { place: StringPlace { course, letter: None } }
 }
 
 /// A case whose expectation is what the library answers, with so many decimals.
@@ -408,13 +408,13 @@ fn merges() -> Vec<Value> {
     theirs.wait(DAY);
     bench.wants(ACTION, string(4), "2.40 mm", "0.10 mm");
     bench.read(ACTION, &Tool::DialMm, "2.00 2.00 2.10 2.20");
-    bench.instrument.cross_out(&wrong, "it does not", None).unwrap();
+    bench.instrument.retract(&wrong, "it does not", None).unwrap();
     let reader = bench.instrument.invite(Role::Viewer, 366).unwrap();
     let (ours, theirs) = (bench.bundle(), theirs.bundle());
     let given = |bundles: &[&String]| json!({ "now_unix_s": bench.now(), "invitation": reader, "bundles": bundles });
     let merged = &["added", "refused", "newly_contested", "waiting", "name", "people", "state"];
     let state = &["waiting", "name", "people", "state"];
-    let history = &["texts", "devices", "crossed_out"];
+    let history = &["texts", "devices", "retracted"];
     let fields = &["fields", "versions"];
     let there = given(&[&ours, &theirs]);
     let back = given(&[&theirs, &ours]);

@@ -1,10 +1,10 @@
 //! Why a note buzzes.
 
-use fallaway::advice::buzz::{BuzzCause as Cause, Suspect as Found};
+use fallaway::advice::buzz;
 use fallaway::mechanics::units::as_mm;
 
 use crate::clearance::{ClearanceBasis, Touch, TouchUsed, clearance_basis};
-use crate::known::sentence;
+use crate::observe::sentence;
 use crate::place::fret;
 use crate::{Instrument, Result, StringPlace};
 
@@ -88,14 +88,14 @@ impl Instrument {
     }
 }
 
-fn suspect(found: Found) -> Suspect {
+fn suspect(found: buzz::Suspect) -> Suspect {
     Suspect {
         cause: match found.cause {
-            Cause::ReliefTooSmall => BuzzCause::ReliefTooSmall,
-            Cause::ActionLow => BuzzCause::ActionLow,
-            Cause::ProudCrown { fret } => BuzzCause::ProudCrown { fret: fret.into() },
-            Cause::NutSlot => BuzzCause::NutSlot,
-            Cause::LoosePart => BuzzCause::LoosePart,
+            buzz::BuzzCause::ReliefTooSmall => BuzzCause::ReliefTooSmall,
+            buzz::BuzzCause::ActionLow => BuzzCause::ActionLow,
+            buzz::BuzzCause::ProudCrown { fret } => BuzzCause::ProudCrown { fret: fret.into() },
+            buzz::BuzzCause::NutSlot => BuzzCause::NutSlot,
+            buzz::BuzzCause::LoosePart => BuzzCause::LoosePart,
         },
         text: crate::voice::say(&fallaway_text::buzz::cause(found.cause)),
         needs_mm: found.needs.map(as_mm),

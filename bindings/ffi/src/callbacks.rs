@@ -5,7 +5,7 @@
 //! called while the library holds its own lock: they must answer soon, and the workshop answers
 //! `Busy` if they call it. A foreign exception arrives as [`ForeignError`], never as a panic.
 
-use std::ops::ControlFlow;
+use std::ops;
 use std::sync::Arc;
 
 use fallaway::environment;
@@ -90,7 +90,7 @@ pub trait RandomSource: Send + Sync {
 /// Is told which instruments changed, after the change is durable, on the thread that made it, with
 /// no lock held: it may call the workshop. On a phone, hand the ids to the main thread and return.
 ///
-/// It listens until its `Listening` is cancelled, or the workshop is shut down. What it throws is noted
+/// It listens until its `Subscription` is cancelled, or the workshop is shut down. What it throws is noted
 /// in the log, and nothing else comes of it.
 #[uniffi::export(with_foreign)]
 pub trait ChangeListener: Send + Sync {
@@ -103,11 +103,11 @@ pub trait ChangeListener: Send + Sync {
 
 /// Whether a long call should go on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum Go {
+pub enum ControlFlow {
     /// Go on.
-    On,
+    Continue,
     /// Stop: the call answers `Cancelled`, and leaves things as they were.
-    Stop,
+    Break,
 }
 
 /// Is told how far a call has come that can take long, and may stop it.
@@ -120,7 +120,7 @@ pub trait Progress: Send + Sync {
     ///
     /// # Errors
     /// Whatever it answers or throws stops the call, which then answers `Cancelled`.
-    fn at(&self, done: u64, total: u64) -> Result<Go, ForeignError>;
+    fn at(&self, done: u64, total: u64) -> Result<ControlFlow, ForeignError>;
 }
 
 /// How much a line of the log matters.
@@ -150,10 +150,10 @@ pub trait LogSink: Send + Sync {
 
 /// A listener's place.
 #[derive(uniffi::Object)]
-pub struct Listening(pub(crate) fallaway::Subscription);
+pub struct Subscription(pub(crate) fallaway::Subscription);
 
 #[uniffi::export]
-impl Listening {
+impl Subscription {
     /// Ends it: no call begins after this returns; one that has begun on another thread may still be
     /// running. Calling it again does nothing. Closing or forgetting this object does not end it.
     pub fn cancel(&self) {
@@ -179,10 +179,10 @@ impl fallaway::ChangeListener for Listener {
 pub(crate) struct Watched(pub Option<Arc<dyn Progress>>);
 
 impl fallaway::Progress for Watched {
-    fn at(&self, done: u64, total: u64) -> ControlFlow<()> {
+    fn at(&self, done: u64, total: u64) -> ops::ControlFlow<()> {
         match self.0.as_ref().map(|progress| progress.at(done, total)) {
-            None | Some(Ok(Go::On)) => ControlFlow::Continue(()),
-            Some(Ok(Go::Stop) | Err(_)) => ControlFlow::Break(()),
+            None | Some(Ok(ControlFlow::Continue)) => ops::ControlFlow::Continue(()),
+            Some(Ok(ControlFlow::Break) | Err(_)) => ops::ControlFlow::Break(()),
         }
     }
 }
@@ -190,11 +190,11 @@ impl fallaway::Progress for Watched {
 pub(crate) struct Log(pub Arc<dyn LogSink>);
 
 impl fallaway::LogSink for Log {
-    fn log(&self, level: fallaway::Level, line: &str) {
+    fn log(&self, level: fallaway::LogLevel, line: &str) {
         let level = match level {
-            fallaway::Level::Info => LogLevel::Info,
-            fallaway::Level::Warning => LogLevel::Warning,
-            fallaway::Level::Error => LogLevel::Failure,
+            fallaway::LogLevel::Info => LogLevel::Info,
+            fallaway::LogLevel::Warning => LogLevel::Warning,
+            fallaway::LogLevel::Failure => LogLevel::Failure,
         };
         // Documented: a sink that fails is not a reason for a call to fail.
         let _ = self.0.log(level, line.to_owned());

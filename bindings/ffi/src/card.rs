@@ -1,17 +1,16 @@
 //! The numbers card: what was read last, beside what is wanted.
 
 use fallaway::text::names;
-use fallaway::{CardLine as Line, LastReading as Last, Standing};
 
-use crate::known;
 use crate::mirror::mirror;
+use crate::observe;
 use crate::voice::say;
-use crate::{Figure, Instrument, Moment, Quantity, ReadingKind, Result, Spot};
+use crate::{Estimate, Instrument, Location, Moment, Quantity, ReadingKind, Result};
 
 mirror! {
     /// How a reading lies to its target.
-    CardStanding = Standing {
-        /// Within the tolerance.
+    CardStanding = fallaway::CardStanding {
+        /// Interval the tolerance.
         Within,
         /// Outside the tolerance by the numbers, but not by more than the reading can tell: "the same,
         /// as far as your rule can tell".
@@ -33,7 +32,7 @@ mirror! {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct LastReading {
     /// What was read, as it was written, with what a reading like it can tell.
-    pub value: Figure,
+    pub value: Estimate,
     /// What kind of reading it is: a bound is only one side.
     pub kind: ReadingKind,
     /// With which tool; `None` if that was not said.
@@ -50,9 +49,9 @@ pub struct LastReading {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct CardTarget {
     /// The value wanted, as it was written.
-    pub value: Figure,
+    pub value: Estimate,
     /// How far off is still fine.
-    pub tolerance: Figure,
+    pub tolerance: Estimate,
     /// Who set it.
     pub by: Option<String>,
     /// When.
@@ -67,7 +66,7 @@ pub struct CardLine {
     /// The same in words: "action at fret 12, open".
     pub quantity_text: String,
     /// Where.
-    pub spot: Spot,
+    pub location: Location,
     /// The place in words: "4 (E)".
     pub place_text: String,
     /// What was read last.
@@ -111,16 +110,16 @@ impl Instrument {
     }
 }
 
-fn line(line: Line) -> CardLine {
+fn line(line: fallaway::CardLine) -> CardLine {
     CardLine {
         quantity: line.quantity.into(),
         quantity_text: say(&names::quantity(line.quantity)),
-        spot: line.location.into(),
+        location: line.location.into(),
         place_text: line.place,
         last: line.last.as_ref().map(last),
         target: line.target.map(|target| CardTarget {
-            value: Figure::entered(target.wanted),
-            tolerance: Figure::entered(target.tolerance),
+            value: Estimate::entered(target.wanted),
+            tolerance: Estimate::entered(target.tolerance),
             by: target.by,
             at: target.at.into(),
         }),
@@ -128,9 +127,9 @@ fn line(line: Line) -> CardLine {
     }
 }
 
-fn last(last: &Last) -> LastReading {
+fn last(last: &fallaway::LastReading) -> LastReading {
     LastReading {
-        value: known::of_reading(last.reading, last.tool),
+        value: observe::of_reading(last.reading, last.tool),
         kind: last.reading.into(),
         tool: last.tool.map(|tool| tool.to_string()),
         at: last.at.into(),

@@ -1,24 +1,19 @@
 //! What changed between two occasions: neck, twist, joint, each saddle, each nut slot.
 
-use fallaway::Occasion as Side;
-use fallaway::advice::compare::{
-    InstrumentPart as Part, PartChange as Change, PartVerdict as Verdict,
-};
-use fallaway::advice::learn::ReaderBias as Apart;
-
+use fallaway::advice::{compare, learn};
 use fallaway::measure::ToolKind;
 
 use crate::entries::entry_id;
-use crate::known::{self, Context, DeedKind, SeenReading, ToRead};
-use crate::learned::Lesson;
+use crate::learned::LearnedValue;
 use crate::mirror::mirror;
+use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{Caution, cautions};
-use crate::{Basis, Figure, Instrument, Posture, Result, StringPlace};
+use crate::{Basis, Estimate, Instrument, Posture, Result, StringPlace};
 
 /// One side of a comparison.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
 pub enum Occasion {
-    /// What a visit found: its readings up to the first deed that disturbs each.
+    /// What a visit found: its readings up to the first intervention that disturbs each.
     AsFound {
         /// The entry that opened the visit.
         visit: String,
@@ -35,12 +30,12 @@ pub enum Occasion {
 }
 
 impl Occasion {
-    fn typed(&self) -> Result<Side> {
+    fn typed(&self) -> Result<compare::Occasion> {
         Ok(match self {
-            Self::AsFound { visit } => Side::AsFound(entry_id(visit)?),
-            Self::AsLeft { visit } => Side::AsLeft(entry_id(visit)?),
-            Self::Setup => Side::Setup,
-            Self::Today => Side::Today,
+            Self::AsFound { visit } => compare::Occasion::AsFound(entry_id(visit)?),
+            Self::AsLeft { visit } => compare::Occasion::AsLeft(entry_id(visit)?),
+            Self::Setup => compare::Occasion::Setup,
+            Self::Today => compare::Occasion::Today,
         })
     }
 }
@@ -70,7 +65,7 @@ pub enum InstrumentPart {
 
 mirror! {
     /// What can be said of a part.
-    closed PartVerdict = Verdict {
+    closed PartVerdict = compare::PartVerdict {
         /// It moved.
         Moved,
         /// It did not move beyond what was read.
@@ -82,11 +77,11 @@ mirror! {
 
 /// Something that was noted between the two sides.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct NotedDeed {
+pub struct NotedIntervention {
     /// Its entry.
     pub entry: Option<String>,
     /// What was done.
-    pub kind: DeedKind,
+    pub kind: InterventionKind,
     /// To which strings; empty for all, or where strings do not matter.
     pub places: Vec<StringPlace>,
     /// In words: "the truss rod was turned".
@@ -101,24 +96,24 @@ pub struct PartChange {
     /// The verdict.
     pub verdict: PartVerdict,
     /// After minus before, with its standard uncertainty.
-    pub change: Figure,
+    pub change: Estimate,
     /// Low end of the interval in mm. All intervals of a comparison together hold at least 95 % of the
     /// time.
     pub low_mm: f64,
     /// High end of the interval in mm.
     pub high_mm: f64,
     /// The one reading that would tell most, if the part cannot be told.
-    pub would_tell: Option<ToRead>,
+    pub would_tell: Option<Measurand>,
     /// What was noted between that moves such a part: positions in `noted`.
     pub noted: Vec<u32>,
     /// The one reading without which nothing would be said to have moved: a slip in it would show
     /// nowhere else.
-    pub rests_on_one: Option<SeenReading>,
+    pub rests_on_one: Option<Observation>,
 }
 
 /// How far two readers, each with a kind of tool, lie apart.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct ReadersApart {
+pub struct ReaderBias {
     /// One of them.
     pub first_by: Option<String>,
     /// With what kind of tool, in words.
@@ -128,7 +123,7 @@ pub struct ReadersApart {
     /// With what kind of tool.
     pub second_tool: Option<String>,
     /// What the second reads more than the first, in mm.
-    pub more_mm: Lesson,
+    pub more_mm: LearnedValue,
 }
 
 /// What changed.
@@ -139,14 +134,14 @@ pub struct WhatChanged {
     /// All strings moved alike at the saddle: that points to the joint, the bridge or its posts.
     pub common: bool,
     /// Readings that contradict others; while there are any, the intervals are wider.
-    pub contradicting: Vec<SeenReading>,
+    pub contradicting: Vec<Observation>,
     /// Readings that two others outvoted: left out.
-    pub outvoted: Vec<SeenReading>,
+    pub outvoted: Vec<Observation>,
     /// What was done between, as noted.
-    pub noted: Vec<NotedDeed>,
+    pub noted: Vec<NotedIntervention>,
     /// Readers of the one side and of the other who are not the same: what is known of how far they lie
     /// apart is reckoned with.
-    pub readers: Vec<ReadersApart>,
+    pub readers: Vec<ReaderBias>,
     /// The posture before, if the two sides were read in two postures; such readings are not compared.
     pub posture_before: Option<Posture>,
     /// The posture after, if so.
@@ -191,7 +186,7 @@ impl Instrument {
             noted: found
                 .noted
                 .iter()
-                .map(|noted| NotedDeed {
+                .map(|noted| NotedIntervention {
                     entry: Some(noted.entry.to_string()),
                     kind: noted.kind.into(),
                     places: noted.places.iter().copied().map(Into::into).collect(),
@@ -201,41 +196,41 @@ impl Instrument {
             readers: found.readers.iter().map(Context::apart).collect(),
             posture_before: found.postures_differ.map(|(before, _)| before.into()),
             posture_after: found.postures_differ.map(|(_, after)| after.into()),
-            readings_before: known::count(before),
-            readings_after: known::count(after),
-            sentences: told.sentences.iter().map(known::sentence).collect(),
+            readings_before: observe::count(before),
+            readings_after: observe::count(after),
+            sentences: told.sentences.iter().map(observe::sentence).collect(),
             cautions: cautions(&found.cautions),
         })
     }
 }
 
-fn part(part: Part) -> InstrumentPart {
+fn part(part: compare::InstrumentPart) -> InstrumentPart {
     match part {
-        Part::Neck => InstrumentPart::Neck,
-        Part::Twist => InstrumentPart::Twist,
-        Part::Joint => InstrumentPart::Joint,
-        Part::Saddle(place) => InstrumentPart::Saddle { place: place.into() },
-        Part::Nut(place) => InstrumentPart::NutSlot { place: place.into() },
+        compare::InstrumentPart::Neck => InstrumentPart::Neck,
+        compare::InstrumentPart::Twist => InstrumentPart::Twist,
+        compare::InstrumentPart::Joint => InstrumentPart::Joint,
+        compare::InstrumentPart::Saddle(place) => InstrumentPart::Saddle { place: place.into() },
+        compare::InstrumentPart::Nut(place) => InstrumentPart::NutSlot { place: place.into() },
     }
 }
 
 impl Context<'_> {
-    fn part(&self, change: &Change) -> PartChange {
+    fn part(&self, change: &compare::PartChange) -> PartChange {
         PartChange {
             part: part(change.part),
             verdict: change.verdict.into(),
-            change: known::known(change.change, Basis::Computed),
+            change: observe::estimate(change.change, Basis::Computed),
             low_mm: change.low_mm,
             high_mm: change.high_mm,
             would_tell: change.would_tell.map(|measurand| self.to_read(measurand)),
-            noted: change.noted.iter().copied().map(known::count).collect(),
+            noted: change.noted.iter().copied().map(observe::count).collect(),
             rests_on_one: change.rests_on_one.as_ref().map(|seen| self.seen(seen)),
         }
     }
 
-    fn apart(apart: &Apart) -> ReadersApart {
+    fn apart(apart: &learn::ReaderBias) -> ReaderBias {
         let tool = |kind: Option<ToolKind>| kind.map(|kind| kind.to_string());
-        ReadersApart {
+        ReaderBias {
             first_by: apart.a.0.clone(),
             first_tool: tool(apart.a.1),
             second_by: apart.b.0.clone(),

@@ -6,11 +6,7 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use fallaway::advice::clearance::TouchBounds as Sides;
-use fallaway::advice::clearance::{
-    ClearanceAnswer as Answer, ClearanceModel as Desk, ClearanceWhatIf as WhatIf,
-    ForceFrom as TouchFrom, Play, StringClearance as StringAnswer, UnderTouch as Under,
-};
+use fallaway::advice::clearance::{self, Play};
 use fallaway::mechanics::clearance::Margin;
 use fallaway::mechanics::envelope;
 use fallaway::mechanics::pluck::Direction;
@@ -18,8 +14,8 @@ use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
 
-use crate::known::{Context, SeenReading, count};
 use crate::mirror::mirror;
+use crate::observe::{Context, Observation, count};
 use crate::other_strings::OtherStrings;
 use crate::{Instrument, Result};
 
@@ -82,7 +78,7 @@ impl Touch {
 
 mirror! {
     /// From which sides a touch is held by what was observed.
-    closed TouchBounds = Sides {
+    closed TouchBounds = clearance::TouchBounds {
         /// From neither: nothing was observed.
         Neither,
         /// From above only: it played clean, and never buzzed.
@@ -134,9 +130,9 @@ impl From<Play> for TouchUsed {
         Self {
             force_n: play.touch.force.get::<newton>(),
             force_from: match play.touch_from {
-                TouchFrom::Assumed => ForceFrom::Assumed,
-                TouchFrom::Given => ForceFrom::Given,
-                TouchFrom::Learned { observations, low_newton, high_newton, sides } => {
+                clearance::ForceFrom::Assumed => ForceFrom::Assumed,
+                clearance::ForceFrom::Given => ForceFrom::Given,
+                clearance::ForceFrom::Learned { observations, low_newton, high_newton, sides } => {
                     ForceFrom::Learned {
                         observations: count(observations),
                         low_n: low_newton,
@@ -152,7 +148,7 @@ impl From<Play> for TouchUsed {
 
 mirror! {
     /// Whether a string stays clean under a touch that is known to lie in an interval.
-    closed UnderTouch = Under {
+    closed UnderTouch = clearance::UnderTouch {
         /// Clean, even at the high end of the interval.
         Clean,
         /// It touches, even at the low end.
@@ -183,7 +179,7 @@ pub struct ClearanceWhatIf {
     pub tensions_n: Vec<f64>,
 }
 
-impl From<ClearanceWhatIf> for WhatIf {
+impl From<ClearanceWhatIf> for clearance::ClearanceWhatIf {
     fn from(asked: ClearanceWhatIf) -> Self {
         let lengths = |values: Vec<f64>| values.into_iter().map(mm).collect();
         Self {
@@ -330,9 +326,9 @@ pub struct ClearanceBasis {
     /// The strings, highest pitch first; those without an action are left out.
     pub strings: Vec<ClearanceString>,
     /// The readings.
-    pub rests_on: Vec<SeenReading>,
+    pub rests_on: Vec<Observation>,
     /// Those among them that something was done to since: measure again.
-    pub out_of_date: Vec<SeenReading>,
+    pub out_of_date: Vec<Observation>,
     /// What was taken for granted, a sentence each.
     pub assumed: Vec<String>,
 }
@@ -352,8 +348,8 @@ pub struct Clearance {
 /// It goes by what was read when it was made; make another after something was read. It answers
 /// without the workshop, also after that was shut down, unless it is asked about other strings.
 #[derive(uniffi::Object)]
-pub struct ClearanceBench {
-    desk: Mutex<Desk>,
+pub struct ClearanceModel {
+    model: Mutex<clearance::ClearanceModel>,
     instrument: fallaway::Instrument,
     usual: Play,
     basis: ClearanceBasis,
@@ -394,12 +390,12 @@ impl Instrument {
     /// # Errors
     /// As `clearance`.
     #[uniffi::method(default(player = None))]
-    pub fn clearance_bench(&self, player: Option<String>) -> Result<Arc<ClearanceBench>> {
+    pub fn clearance_model(&self, player: Option<String>) -> Result<Arc<ClearanceModel>> {
         let usual = self.inner.play_of(player.as_deref())?;
         let model = self.inner.clearance()?;
         let basis = clearance_basis(&model);
-        Ok(Arc::new(ClearanceBench {
-            desk: Mutex::new(model),
+        Ok(Arc::new(ClearanceModel {
+            model: Mutex::new(model),
             instrument: self.inner.clone(),
             usual,
             basis,
@@ -408,7 +404,7 @@ impl Instrument {
 }
 
 #[uniffi::export]
-impl ClearanceBench {
+impl ClearanceModel {
     /// Answers a question.
     ///
     /// # Errors
@@ -422,11 +418,11 @@ impl ClearanceBench {
         all_margins: bool,
         other_strings: Option<OtherStrings>,
     ) -> Result<ClearanceAnswer> {
-        // What a question leaves on the desk is a cache: whole after a panic, too.
-        let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
+        // What a question leaves in the model is a cache: whole after a panic, too.
+        let mut model = self.model.lock().unwrap_or_else(PoisonError::into_inner);
         let play = touch.play(self.usual);
-        let asked = asked(&self.instrument, &desk, what_if, other_strings)?;
-        let found = desk.ask(&asked, play)?;
+        let asked = asked(&self.instrument, &model, what_if, other_strings)?;
+        let found = model.ask(&asked, play)?;
         Ok(answer(&found, play, all_margins))
     }
 
@@ -436,20 +432,24 @@ impl ClearanceBench {
     }
 }
 
-/// The question as the desk takes it.
+/// The question as the model takes it.
 fn asked(
     instrument: &fallaway::Instrument,
-    desk: &Desk,
+    model: &clearance::ClearanceModel,
     what_if: ClearanceWhatIf,
     other_strings: Option<OtherStrings>,
-) -> Result<WhatIf> {
-    let asked = WhatIf::from(what_if);
+) -> Result<clearance::ClearanceWhatIf> {
+    let asked = clearance::ClearanceWhatIf::from(what_if);
     let Some(other) = other_strings else { return Ok(asked) };
-    let other = instrument.with_strings(desk, &other.typed()?)?;
-    Ok(WhatIf { hz: other.hz, tensions: other.tensions, ..asked })
+    let other = instrument.with_strings(model, &other.typed()?)?;
+    Ok(clearance::ClearanceWhatIf { hz: other.hz, tensions: other.tensions, ..asked })
 }
 
-pub(crate) fn answer(found: &Answer, play: Play, all_margins: bool) -> ClearanceAnswer {
+pub(crate) fn answer(
+    found: &clearance::ClearanceAnswer,
+    play: Play,
+    all_margins: bool,
+) -> ClearanceAnswer {
     ClearanceAnswer {
         strings: found.strings.iter().map(|string| string_answer(string, all_margins)).collect(),
         limiting_string: count(found.limiting),
@@ -458,7 +458,7 @@ pub(crate) fn answer(found: &Answer, play: Play, all_margins: bool) -> Clearance
     }
 }
 
-fn string_answer(string: &StringAnswer, all_margins: bool) -> StringClearance {
+fn string_answer(string: &clearance::StringClearance, all_margins: bool) -> StringClearance {
     let margins = |margins: Vec<Margin>| margins.into_iter().map(Into::into).collect();
     StringClearance {
         name: string.name.clone(),
@@ -491,7 +491,7 @@ fn string_answer(string: &StringAnswer, all_margins: bool) -> StringClearance {
 }
 
 /// What the answers of a model rest on.
-pub(crate) fn clearance_basis(model: &Desk) -> ClearanceBasis {
+pub(crate) fn clearance_basis(model: &clearance::ClearanceModel) -> ClearanceBasis {
     let context = Context { spec: &model.spec };
     let strings = model.strings().iter().map(|string| ClearanceString {
         name: string.name.clone(),

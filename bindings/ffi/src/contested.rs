@@ -33,8 +33,8 @@ pub struct ContestedField {
     pub versions: Vec<ContestedVersion>,
 }
 
-impl From<fallaway::Contested> for ContestedField {
-    fn from(contested: fallaway::Contested) -> Self {
+impl From<fallaway::ContestedField> for ContestedField {
+    fn from(contested: fallaway::ContestedField) -> Self {
         let versions = contested.versions.into_iter().map(|version| ContestedVersion {
             id: version.op.to_string(),
             shown: say(&version.shown),
@@ -47,12 +47,12 @@ impl From<fallaway::Contested> for ContestedField {
 }
 
 impl ContestedField {
-    pub(crate) fn typed(self) -> Result<fallaway::Contested> {
+    pub(crate) fn typed(self) -> Result<fallaway::ContestedField> {
         let versions = self.versions.into_iter().map(|version| {
             let op = version.id.parse::<OpId>().map_err(|error| {
                 FallawayError::bad_input("version id", error, "an id as `contested` has it")
             })?;
-            Ok(fallaway::Version {
+            Ok(fallaway::ContestedVersion {
                 op,
                 shown: Phrase::written(version.shown),
                 by: version.by,
@@ -60,7 +60,7 @@ impl ContestedField {
                 displayed: version.displayed,
             })
         });
-        Ok(fallaway::Contested {
+        Ok(fallaway::ContestedField {
             field: self.field,
             label: Phrase::written(self.label),
             versions: versions.collect::<Result<_>>()?,

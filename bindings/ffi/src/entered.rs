@@ -2,8 +2,8 @@
 
 use fallaway::measure::{Amount, Decimal, Dimension, parse_amount};
 
-use crate::figure::in_shown_unit;
-use crate::{FallawayError, FigureUnit, Result};
+use crate::estimate::in_shown_unit;
+use crate::{EstimateUnit, FallawayError, Result};
 
 /// A value as a person writes it, with its unit: "34 in", "1.98 mm", "5/64 in", ".045 in".
 ///
@@ -18,7 +18,7 @@ pub struct Entered {
     pub value: Option<f64>,
     /// The unit of `value`; lengths are in millimetres.
     #[uniffi(default = None)]
-    pub unit: Option<FigureUnit>,
+    pub unit: Option<EstimateUnit>,
 }
 
 impl From<Amount> for Entered {

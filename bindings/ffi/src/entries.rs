@@ -339,7 +339,7 @@ pub enum EntryBody {
         tuning: TuningChange,
     },
     /// The air around the instrument.
-    Air {
+    ClimateNoted {
         /// Temperature and humidity.
         climate: Climate,
     },
@@ -405,7 +405,7 @@ impl From<&Body> for EntryBody {
                     note: tuning.note.clone(),
                 },
             },
-            Body::Climate(climate) => Self::Air {
+            Body::Climate(climate) => Self::ClimateNoted {
                 climate: Climate {
                     temperature: climate.temperature.map(Entered::from),
                     humidity: climate.humidity.map(Entered::from),
@@ -438,7 +438,7 @@ impl From<&Body> for EntryBody {
 
 /// Somebody crossed an entry out.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct Strike {
+pub struct Retraction {
     /// Who, if that was said.
     pub by: Option<String>,
     /// When, by their clock.
@@ -465,7 +465,7 @@ pub struct HistoryEntry {
     /// Not part of a change yet: nobody else has seen it, and crossing it out erases it.
     pub draft: bool,
     /// Who crossed it out, and why; empty if nobody did.
-    pub crossed_out: Vec<Strike>,
+    pub retracted: Vec<Retraction>,
     /// The id of the later remark that takes its place.
     pub replaced_by: Option<String>,
     /// A newer version wrote parts of it that this version does not understand; they are kept.
@@ -477,9 +477,9 @@ pub struct HistoryEntry {
 }
 
 impl HistoryEntry {
-    pub(crate) fn of(view: &fallaway::EntryView, spec: &record::Spec) -> Self {
+    pub(crate) fn of(view: &fallaway::HistoryEntry, spec: &record::Spec) -> Self {
         let entry = &view.entry;
-        let strikes = view.retracted.iter().map(|retraction| Strike {
+        let strikes = view.retracted.iter().map(|retraction| Retraction {
             by: retraction.by.clone(),
             at: retraction.at.into(),
             reason: retraction.reason.clone(),
@@ -492,7 +492,7 @@ impl HistoryEntry {
             device: view.device.clone(),
             visit: entry.visit.map(|visit| visit.to_string()),
             draft: view.draft,
-            crossed_out: strikes.collect(),
+            retracted: strikes.collect(),
             replaced_by: view.replaced_by.map(|id| id.to_string()),
             newer: entry.newer,
             text: crate::voice::say(&fallaway::text::entries::entry(entry, spec)),
@@ -518,17 +518,17 @@ pub struct HistoryFilter {
     pub last: Option<u32>,
     /// Leave out what was crossed out.
     #[uniffi(default = false)]
-    pub hide_crossed_out: bool,
+    pub hide_retracted: bool,
 }
 
 impl HistoryFilter {
-    pub(crate) fn typed(&self) -> Result<fallaway::Filter> {
-        Ok(fallaway::Filter {
+    pub(crate) fn typed(&self) -> Result<fallaway::HistoryFilter> {
+        Ok(fallaway::HistoryFilter {
             visit: self.visit.as_deref().map(entry_id).transpose()?,
             kinds: self.kinds.iter().map(|kind| kind.number()).collect(),
             before: self.before.as_deref().map(entry_id).transpose()?,
             last: self.last.map(|last| usize::try_from(last).unwrap_or(usize::MAX)),
-            hide_retracted: self.hide_crossed_out,
+            hide_retracted: self.hide_retracted,
         })
     }
 }
@@ -542,11 +542,11 @@ pub(crate) fn entry_id(text: &str) -> Result<EntryId> {
 
 /// What crossing out did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum Crossed {
+pub enum RetractOutcome {
     /// The entry was a line of this device's draft that nobody has seen: it is gone.
-    ErasedDraft,
+    Erased,
     /// The entry stays in the history, crossed out.
-    CrossedOut,
+    Kept,
     /// What came after this app was built.
     Newer,
     /// Of the library with which the tests try how a choice grows; never in another one.
@@ -554,7 +554,7 @@ pub enum Crossed {
     Grown,
 }
 
-impl From<fallaway::RetractOutcome> for Crossed {
+impl From<fallaway::RetractOutcome> for RetractOutcome {
     fn from(outcome: fallaway::RetractOutcome) -> Self {
         match outcome {
             #[cfg(feature = "grown")]
@@ -562,8 +562,8 @@ impl From<fallaway::RetractOutcome> for Crossed {
             #[cfg(feature = "grown")]
             fallaway::RetractOutcome::Erased => Self::Newer,
             #[cfg(not(feature = "grown"))]
-            fallaway::RetractOutcome::Erased => Self::ErasedDraft,
-            fallaway::RetractOutcome::Kept => Self::CrossedOut,
+            fallaway::RetractOutcome::Erased => Self::Erased,
+            fallaway::RetractOutcome::Kept => Self::Kept,
         }
     }
 }
@@ -579,8 +579,8 @@ pub struct Visit {
     pub begun: Moment,
 }
 
-impl From<fallaway::VisitView> for Visit {
-    fn from(visit: fallaway::VisitView) -> Self {
+impl From<fallaway::Visit> for Visit {
+    fn from(visit: fallaway::Visit) -> Self {
         Self { id: visit.id.to_string(), purpose: visit.purpose, begun: visit.begun.into() }
     }
 }

@@ -13,7 +13,7 @@ pub enum BundleContent {
     NewSinceLastTime,
 }
 
-impl From<BundleContent> for fallaway::What {
+impl From<BundleContent> for fallaway::BundleContent {
     fn from(content: BundleContent) -> Self {
         match content {
             BundleContent::Everything => Self::Everything,
@@ -41,7 +41,7 @@ pub struct AddedBy {
     /// Facts and targets written.
     pub values: u32,
     /// Entries crossed out.
-    pub crossed_out: u32,
+    pub retracted: u32,
 }
 
 /// A bundle that was not taken.
@@ -86,7 +86,7 @@ impl From<fallaway::MergeReport> for MergeReport {
                 .map(|(kind, number)| EntryCount { kind: say(&kind), count: count(number) })
                 .collect(),
             values: count(added.values),
-            crossed_out: count(added.retracted),
+            retracted: count(added.retracted),
         });
         let refused = report
             .refused

@@ -9,9 +9,9 @@ use crate::entries::entry_id;
 use crate::reading::confirm;
 use crate::workshop::count;
 use crate::{
-    Adjustment, BundleContent, BuzzNote, Climate, ContestedField, Crossed, HistoryEntry,
-    HistoryFilter, InstrumentSpec, NewPass, NewTarget, PassConditions, Person, Quantity, Result,
-    Role, Setup, SpecField, Spot, StringChange, Tool, TuningChange, Visit, VisitLine,
+    Adjustment, BundleContent, BuzzNote, Climate, ContestedField, HistoryEntry, HistoryFilter,
+    InstrumentSpec, Location, NewPass, NewTarget, PassConditions, Person, Quantity, Result,
+    RetractOutcome, Role, Setup, SpecField, StringChange, Tool, TuningChange, Visit, VisitLine,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -160,7 +160,7 @@ impl Instrument {
     /// spaces; "-" is a string that was not read, "=" one that is as it was read the last time; a
     /// number without a unit is in the steps of `tool`. Opens a visit if none is open.
     ///
-    /// `spots` says where each was read; if empty, relief is read once for the whole, spacing for
+    /// `locations` says where each was read; if empty, relief is read once for the whole, spacing for
     /// each string that has a lower neighbour, everything else for each string, from the highest
     /// string on, or from the lowest if `low_first`.
     ///
@@ -168,7 +168,7 @@ impl Instrument {
     /// As `add_pass`.
     #[uniffi::method(default(
         tool = None,
-        spots = [],
+        locations = [],
         low_first = false,
         conditions = None,
         by = None,
@@ -180,7 +180,7 @@ impl Instrument {
         quantity: Quantity,
         text: String,
         tool: Option<Tool>,
-        spots: Vec<Spot>,
+        locations: Vec<Location>,
         low_first: bool,
         conditions: Option<PassConditions>,
         by: Option<String>,
@@ -188,7 +188,7 @@ impl Instrument {
     ) -> Result<String> {
         let tool = tool.as_ref().map(Tool::typed).transpose()?;
         let options = PassOptions {
-            places: spots.iter().map(Spot::typed).collect::<Result<_>>()?,
+            places: locations.iter().map(Location::typed).collect::<Result<_>>()?,
             low_first,
             by,
             confirm: confirm(sure),
@@ -277,7 +277,7 @@ impl Instrument {
     /// `BadInput` for an entry that is not there or is crossed out already, for a visit that has
     /// entries, and for an empty reason; whatever an edit answers.
     #[uniffi::method(default(by = None))]
-    pub fn cross_out(&self, entry: &str, reason: &str, by: Option<String>) -> Result<Crossed> {
+    pub fn retract(&self, entry: &str, reason: &str, by: Option<String>) -> Result<RetractOutcome> {
         Ok(self.inner.retract(entry_id(entry)?, reason, by.as_deref())?.into())
     }
 
@@ -307,7 +307,7 @@ impl Instrument {
     }
 
     /// Makes a setup of the numbers of a visit (by its id; if none is named, the last one with
-    /// readings): "these numbers are the ones". Of each quantity at each spot the last reading that
+    /// readings): "these numbers are the ones". Of each quantity at each location the last reading that
     /// was not crossed out becomes the target, those marked as left first. A setup of this name is
     /// replaced target by target.
     ///
@@ -334,8 +334,13 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for an unknown setup, `BadInput` if there is no such target; whatever an edit
     /// answers.
-    pub fn remove_target(&self, setup: &str, quantity: Quantity, spot: &Spot) -> Result<()> {
-        Ok(self.inner.remove_target(setup, quantity.typed()?, spot.typed()?)?)
+    pub fn remove_target(
+        &self,
+        setup: &str,
+        quantity: Quantity,
+        location: &Location,
+    ) -> Result<()> {
+        Ok(self.inner.remove_target(setup, quantity.typed()?, location.typed()?)?)
     }
 
     /// Fields with two or more values, each value with its author and time.

@@ -1,17 +1,15 @@
-//! What the record has taught, and what to expect in another air.
+//! What the record has taught, and what to expect in another climate.
 
-use fallaway::advice::learn as lessons;
-use fallaway::advice::learn::touch::{BoundSide as Side, TouchHeard as Heard};
-use fallaway::advice::learn::{PlayerTouch, WhyLeftOut as Exclusion};
+use fallaway::advice::learn::{self, touch};
 
 use crate::clearance::TouchBounds;
-use crate::known::{self, Context, DeedKind, SeenReading, ToRead};
+use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{HandTurn, TurnDirection, hand_turn};
-use crate::{Basis, Figure, Instrument, Result, StringPlace};
+use crate::{Basis, Estimate, Instrument, Result, StringPlace};
 
 /// A number with the interval in which it lies, in the unit that the field names.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
-pub struct Within {
+pub struct Interval {
     /// The number.
     pub value: f64,
     /// Low end.
@@ -20,8 +18,8 @@ pub struct Within {
     pub high: f64,
 }
 
-impl From<lessons::Interval> for Within {
-    fn from(within: lessons::Interval) -> Self {
+impl From<learn::Interval> for Interval {
+    fn from(within: learn::Interval) -> Self {
         Self { value: within.value, low: within.low, high: within.high }
     }
 }
@@ -38,7 +36,7 @@ pub enum WhyLeftOut {
     /// Something else was done between the two readings.
     DoneBetween {
         /// What.
-        kind: DeedKind,
+        kind: InterventionKind,
     },
     /// More than three days lie between the two readings.
     TooFarApart,
@@ -89,13 +87,13 @@ pub struct LeftOut {
 
 /// What was learned of one number.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct Lesson {
+pub struct LearnedValue {
     /// How many observations it rests on.
     pub observations: u32,
     /// The estimate with its interval: 68 % for the rod, which is not symmetric, else 95 %.
-    pub estimate: Within,
+    pub estimate: Interval,
     /// What was thought before any observation, with the same kind of interval.
-    pub prior: Within,
+    pub prior: Interval,
     /// What was left out.
     pub left_out: Vec<LeftOut>,
 }
@@ -104,9 +102,9 @@ pub struct Lesson {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct SeasonLearned {
     /// How and where the relief was read.
-    pub way: ToRead,
+    pub way: Measurand,
     /// Mm of relief for each percentage point of moisture content of the wood.
-    pub mm_per_percent: Lesson,
+    pub mm_per_percent: LearnedValue,
     /// The driest moisture content that it was seen in, in percent.
     pub driest_percent: f64,
     /// The dampest.
@@ -123,9 +121,9 @@ pub struct ReaderLearned {
     /// With what kind of tool, in words.
     pub tool: Option<String>,
     /// Standard deviation of one reading in mm.
-    pub repeatability_mm: Lesson,
+    pub repeatability_mm: LearnedValue,
     /// How much more than the others this reader reads, in mm.
-    pub offset_mm: Lesson,
+    pub offset_mm: LearnedValue,
 }
 
 /// What was heard of a touch.
@@ -161,29 +159,29 @@ pub struct TouchObserved {
     /// Whether that is the most.
     pub is_most: bool,
     /// The relief that it rests on.
-    pub relief: SeenReading,
+    pub relief: Observation,
     /// The action that it rests on.
-    pub action: SeenReading,
+    pub action: Observation,
 }
 
 /// How hard one player plays, by the clearance model: a calibration, not a measurement.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct TouchLearned {
+pub struct PlayerTouch {
     /// Who.
     pub by: String,
     /// Force at right angles to the board in N.
-    pub force_n: Lesson,
+    pub force_n: LearnedValue,
     /// From which sides it is held.
     pub bounds: TouchBounds,
     /// What it rests on, in the order of the record.
     pub observed: Vec<TouchObserved>,
 }
 
-/// How relief answers the pull of the strings.
+/// How relief answers the tension of the strings.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct PullLearned {
+pub struct TensionLearned {
     /// Mm of relief for each newton more on the neck.
-    pub mm_per_newton: Lesson,
+    pub mm_per_newton: LearnedValue,
     /// Whether the record tells it from none.
     pub told: bool,
 }
@@ -192,24 +190,24 @@ pub struct PullLearned {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Learned {
     /// Mm of relief a turn of the rod, without sign.
-    pub rod_mm_per_turn: Lesson,
+    pub rod_mm_per_turn: LearnedValue,
     /// Which way the rod turns for less relief, if shown or written.
     pub less_relief: Option<TurnDirection>,
     /// `None` without a reading of relief near a noted climate.
     pub season: Option<SeasonLearned>,
     /// Each reader with each kind of tool.
     pub readers: Vec<ReaderLearned>,
-    /// How relief answers the pull of the strings; `None` unless strings or tuning were ever changed.
-    pub pull: Option<PullLearned>,
+    /// How relief answers the tension of the strings; `None` unless strings or tuning were ever changed.
+    pub tension: Option<TensionLearned>,
     /// Each player's touch.
-    pub touches: Vec<TouchLearned>,
+    pub touches: Vec<PlayerTouch>,
     /// The same, a sentence each.
     pub sentences: Vec<String>,
 }
 
-/// An air to forecast for.
+/// A climate to forecast for.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct Air {
+pub struct ForecastClimate {
     /// What it is called: "January", "the tour".
     pub name: String,
     /// Relative humidity in percent, 0 to 100.
@@ -219,34 +217,34 @@ pub struct Air {
     pub temperature_c: Option<f64>,
 }
 
-/// A string's action in an air.
+/// A string's action in a climate.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct ActionThere {
+pub struct ActionForecast {
     /// Which, and how it is read.
-    pub thing: ToRead,
+    pub measurand: Measurand,
     /// The reading that it starts from.
-    pub reading: SeenReading,
+    pub reading: Observation,
     /// What it will be with the saddle untouched: a forecast.
-    pub expect: Figure,
+    pub expect: Estimate,
 }
 
-/// What to expect in one air, once the wood has followed (days to weeks).
+/// What to expect in one climate, once the wood has followed (days to weeks).
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct AirForecast {
-    /// What the air is called.
+pub struct ClimateForecast {
+    /// What the climate is called.
     pub name: String,
     /// Moisture content that the wood comes to, in percent.
     pub moisture_percent: f64,
     /// Relief in mm, with an interval that holds 95 % of the time.
-    pub relief_mm: Within,
-    /// The air is drier or damper than the record has seen.
+    pub relief_mm: Interval,
+    /// It is drier or damper than the record has seen.
     pub beyond_record: bool,
     /// What would bring the relief back to its target; `None` without a target.
     pub pack: Option<HandTurn>,
     /// Whether that is for more relief.
     pub more_relief: bool,
     /// Each string's action.
-    pub actions: Vec<ActionThere>,
+    pub actions: Vec<ActionForecast>,
 }
 
 /// A forecast.
@@ -256,8 +254,8 @@ pub struct Forecast {
     pub season: SeasonLearned,
     /// Relief that is wanted, in mm.
     pub target_mm: Option<f64>,
-    /// For each air, in the order given.
-    pub airs: Vec<AirForecast>,
+    /// For each climate, in the order given.
+    pub climates: Vec<ClimateForecast>,
     /// The same, a sentence each.
     pub sentences: Vec<String>,
 }
@@ -287,73 +285,77 @@ impl Instrument {
                     offset_mm: Context::lesson(&reader.offset),
                 })
                 .collect(),
-            pull: found.tension.as_ref().map(|pull| PullLearned {
-                mm_per_newton: Context::lesson(&pull.per_newton),
-                told: pull.told,
+            tension: found.tension.as_ref().map(|tension| TensionLearned {
+                mm_per_newton: Context::lesson(&tension.per_newton),
+                told: tension.told,
             }),
             touches: found.touch.iter().map(|touch| context.touch(touch)).collect(),
-            sentences: told.sentences.iter().map(known::sentence).collect(),
+            sentences: told.sentences.iter().map(observe::sentence).collect(),
         })
     }
 
-    /// Relief and action to expect in each of the airs, with rod, strings and saddles as they are now,
+    /// Relief and action to expect in each of the climates, with rod, strings and saddles as they are now,
     /// and what to pack for.
     ///
     /// # Errors
-    /// `NotFound` for a setup that the instrument does not have; `BadInput` for an air beyond what is
+    /// `NotFound` for a setup that the instrument does not have; `BadInput` for a climate beyond what is
     /// known of wood, or when nothing has been learned of the seasons; when the record cannot be read;
     /// `Closed`.
     #[uniffi::method(default(setup = None))]
-    pub fn forecast(&self, airs: Vec<Air>, setup: Option<String>) -> Result<Forecast> {
-        let airs: Vec<lessons::ForecastClimate> = airs
+    pub fn forecast(
+        &self,
+        climates: Vec<ForecastClimate>,
+        setup: Option<String>,
+    ) -> Result<Forecast> {
+        let climates: Vec<learn::ForecastClimate> = climates
             .into_iter()
-            .map(|air| lessons::ForecastClimate {
-                name: air.name,
-                temperature_c: air.temperature_c,
-                humidity_percent: air.humidity_percent,
+            .map(|climate| learn::ForecastClimate {
+                name: climate.name,
+                temperature_c: climate.temperature_c,
+                humidity_percent: climate.humidity_percent,
             })
             .collect();
-        let told = self.inner.forecast(setup.as_deref(), &airs)?;
+        let told = self.inner.forecast(setup.as_deref(), &climates)?;
         let context = Context { spec: &told.spec };
         let found = told.facts;
         Ok(Forecast {
             season: context.season(&found.season),
             target_mm: found.target_mm,
-            airs: found.there.iter().map(|there| context.there(there)).collect(),
-            sentences: told.sentences.iter().map(known::sentence).collect(),
+            climates: found.there.iter().map(|there| context.there(there)).collect(),
+            sentences: told.sentences.iter().map(observe::sentence).collect(),
         })
     }
 }
 
-fn why(why: Exclusion) -> WhyLeftOut {
+fn why(why: learn::WhyLeftOut) -> WhyLeftOut {
     match why {
-        Exclusion::TurnsUnwritten => WhyLeftOut::TurnsUnwritten,
-        Exclusion::NotReadBefore => WhyLeftOut::NotReadBefore,
-        Exclusion::NotReadAfter => WhyLeftOut::NotReadAfter,
-        Exclusion::DoneBetween(kind) => WhyLeftOut::DoneBetween { kind: kind.into() },
-        Exclusion::TooFarApart => WhyLeftOut::TooFarApart,
-        Exclusion::NotAlike => WhyLeftOut::NotAlike,
-        Exclusion::Outvoted => WhyLeftOut::Outvoted,
-        Exclusion::AnotherWay => WhyLeftOut::AnotherWay,
-        Exclusion::NoClimate => WhyLeftOut::NoClimate,
-        Exclusion::ClimateBeyond => WhyLeftOut::ClimateBeyond,
-        Exclusion::Bound => WhyLeftOut::OneSided,
-        Exclusion::StandsApart => WhyLeftOut::StandsApart,
-        Exclusion::ActionUnread => WhyLeftOut::ActionUnread,
-        Exclusion::ReliefUnread => WhyLeftOut::ReliefUnread,
-        Exclusion::ReadLongFromIt => WhyLeftOut::ReadLongFromIt,
-        Exclusion::StringsUnknown => WhyLeftOut::StringsUnknown,
-        Exclusion::OpenString => WhyLeftOut::OpenString,
-        Exclusion::OthersFirst => WhyLeftOut::OthersFirst,
-        Exclusion::LiesOnFret => WhyLeftOut::LiesOnFret,
-        Exclusion::TouchBeyond { .. } => WhyLeftOut::TouchBeyond,
+        learn::WhyLeftOut::TurnsUnwritten => WhyLeftOut::TurnsUnwritten,
+        learn::WhyLeftOut::NotReadBefore => WhyLeftOut::NotReadBefore,
+        learn::WhyLeftOut::NotReadAfter => WhyLeftOut::NotReadAfter,
+        learn::WhyLeftOut::DoneBetween(kind) => WhyLeftOut::DoneBetween { kind: kind.into() },
+        learn::WhyLeftOut::TooFarApart => WhyLeftOut::TooFarApart,
+        learn::WhyLeftOut::NotAlike => WhyLeftOut::NotAlike,
+        learn::WhyLeftOut::Outvoted => WhyLeftOut::Outvoted,
+        learn::WhyLeftOut::AnotherWay => WhyLeftOut::AnotherWay,
+        learn::WhyLeftOut::NoClimate => WhyLeftOut::NoClimate,
+        learn::WhyLeftOut::ClimateBeyond => WhyLeftOut::ClimateBeyond,
+        learn::WhyLeftOut::Bound => WhyLeftOut::OneSided,
+        learn::WhyLeftOut::StandsApart => WhyLeftOut::StandsApart,
+        learn::WhyLeftOut::ActionUnread => WhyLeftOut::ActionUnread,
+        learn::WhyLeftOut::ReliefUnread => WhyLeftOut::ReliefUnread,
+        learn::WhyLeftOut::ReadLongFromIt => WhyLeftOut::ReadLongFromIt,
+        learn::WhyLeftOut::StringsUnknown => WhyLeftOut::StringsUnknown,
+        learn::WhyLeftOut::OpenString => WhyLeftOut::OpenString,
+        learn::WhyLeftOut::OthersFirst => WhyLeftOut::OthersFirst,
+        learn::WhyLeftOut::LiesOnFret => WhyLeftOut::LiesOnFret,
+        learn::WhyLeftOut::TouchBeyond { .. } => WhyLeftOut::TouchBeyond,
     }
 }
 
 impl Context<'_> {
-    pub(crate) fn lesson(lesson: &lessons::LearnedValue) -> Lesson {
-        Lesson {
-            observations: known::count(lesson.observations),
+    pub(crate) fn lesson(lesson: &learn::LearnedValue) -> LearnedValue {
+        LearnedValue {
+            observations: observe::count(lesson.observations),
             estimate: lesson.estimate.into(),
             prior: lesson.prior.into(),
             left_out: lesson
@@ -368,22 +370,22 @@ impl Context<'_> {
         }
     }
 
-    fn touch(&self, touch: &PlayerTouch) -> TouchLearned {
+    fn touch(&self, touch: &learn::PlayerTouch) -> PlayerTouch {
         let observed = touch.observed.iter().map(|observed| TouchObserved {
             entry: Some(observed.entry.to_string()),
             place: observed.place.into(),
             heard: match observed.heard {
-                Heard::Clean { to } => TouchHeard::Clean { to_fret: to.into() },
-                Heard::Buzz { from, to } => {
+                touch::TouchHeard::Clean { to } => TouchHeard::Clean { to_fret: to.into() },
+                touch::TouchHeard::Buzz { from, to } => {
                     TouchHeard::Buzz { from_fret: from.into(), to_fret: to.into() }
                 }
             },
             bound_n: observed.bound.newton,
-            is_most: observed.bound.side == Side::AtMost,
+            is_most: observed.bound.side == touch::BoundSide::AtMost,
             relief: self.seen(&observed.relief),
             action: self.seen(&observed.action),
         });
-        TouchLearned {
+        PlayerTouch {
             by: touch.by.clone(),
             force_n: Self::lesson(&touch.force),
             bounds: touch.sides.into(),
@@ -391,7 +393,7 @@ impl Context<'_> {
         }
     }
 
-    fn season(&self, season: &lessons::SeasonLearned) -> SeasonLearned {
+    fn season(&self, season: &learn::SeasonLearned) -> SeasonLearned {
         SeasonLearned {
             way: self.to_read(season.way),
             mm_per_percent: Self::lesson(&season.per_percent),
@@ -401,8 +403,8 @@ impl Context<'_> {
         }
     }
 
-    fn there(&self, there: &lessons::ClimateForecast) -> AirForecast {
-        AirForecast {
+    fn there(&self, there: &learn::ClimateForecast) -> ClimateForecast {
+        ClimateForecast {
             name: there.air.name.clone(),
             moisture_percent: there.moisture_percent,
             relief_mm: there.relief.into(),
@@ -412,10 +414,10 @@ impl Context<'_> {
             actions: there
                 .action
                 .iter()
-                .map(|action| ActionThere {
-                    thing: self.to_read(action.measurand),
+                .map(|action| ActionForecast {
+                    measurand: self.to_read(action.measurand),
                     reading: self.seen(&action.from),
-                    expect: known::known(action.expect, Basis::Learned),
+                    expect: observe::estimate(action.expect, Basis::Learned),
                 })
                 .collect(),
         }

@@ -7,7 +7,7 @@
 //!
 //! Nothing is computed here: types that can cross to another language, and conversions between
 //! them and those of the crate `fallaway`. Units stand in the names of fields; a value that
-//! somebody read crosses as a [`Figure`], which carries what was written, the unit, the uncertainty
+//! somebody read crosses as a [`Estimate`], which carries what was written, the unit, the uncertainty
 //! and whether it was measured.
 
 #![allow(
@@ -25,16 +25,16 @@ mod contested;
 mod entered;
 mod entries;
 mod error;
+mod estimate;
 mod exchange;
-mod figure;
 #[cfg(feature = "formulas")]
 pub mod formulas;
 mod growth;
 mod instrument;
-mod known;
 mod learned;
 mod mirror;
 pub mod notation;
+mod observe;
 mod other_strings;
 mod people;
 mod place;
@@ -48,40 +48,41 @@ mod workshop;
 
 pub use buzz::{BuzzCause, Suspect, WhyBuzz};
 pub use callbacks::{
-    ChangeListener, Go, KeptSecret, Listening, LogLevel, LogSink, Progress, RandomSource,
-    SecretKeeper, TimeSource,
+    ChangeListener, ControlFlow, KeptSecret, LogLevel, LogSink, Progress, RandomSource,
+    SecretKeeper, Subscription, TimeSource,
 };
 pub use card::{Card, CardLine, CardStanding, CardTarget, LastReading};
 pub use changed::{
-    InstrumentPart, NotedDeed, Occasion, PartChange, PartVerdict, ReadersApart, WhatChanged,
+    InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict, ReaderBias, WhatChanged,
 };
 pub use clearance::{
-    BestRelief, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceBench, ClearanceMargin,
+    BestRelief, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceMargin, ClearanceModel,
     ClearanceString, ClearanceWhatIf, ForceFrom, HardestTouch, LowestClean, PluckDirection,
     StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
 };
 pub use contested::{ContestedField, ContestedVersion};
 pub use entered::Entered;
 pub use entries::{
-    AdjustedPart, Adjustment, BuzzNote, Climate, Crossed, EntryBody, EntryKind, HistoryEntry,
-    HistoryFilter, Strike, StringChange, TuningChange, Visit, VisitLine,
+    AdjustedPart, Adjustment, BuzzNote, Climate, EntryBody, EntryKind, HistoryEntry, HistoryFilter,
+    RetractOutcome, Retraction, StringChange, TuningChange, Visit, VisitLine,
 };
 pub use error::{FallawayError, ForeignError};
+pub use estimate::{Basis, Estimate, EstimateUnit};
 pub use exchange::{AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle};
-pub use figure::{Basis, Figure, FigureUnit};
 pub use growth::face;
 pub use instrument::{Instrument, InstrumentView};
-pub use known::{DeedKind, ReaderRepeats, ReadingClass, SeenReading, ToRead, Wanted};
 pub use learned::{
-    ActionThere, Air, AirForecast, Forecast, Learned, LeftOut, Lesson, PullLearned, ReaderLearned,
-    SeasonLearned, TouchHeard, TouchLearned, TouchObserved, WhyLeftOut, Within,
+    ActionForecast, ClimateForecast, Forecast, ForecastClimate, Interval, Learned, LearnedValue,
+    LeftOut, PlayerTouch, ReaderLearned, SeasonLearned, TensionLearned, TouchHeard, TouchObserved,
+    WhyLeftOut,
 };
+pub use observe::{InterventionKind, Measurand, MeasurandKind, Observation, Repeatability, Wanted};
 pub use other_strings::{NewNote, OtherStrings};
 pub use people::{InvitationInfo, Person, Role, look_at_invitation};
-pub use place::{Moment, Quantity, Side, Spot, StringPlace};
+pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{
-    AgainstTarget, Caution, HandTurn, Hazard, PartWay, Plan, PlanStep, PointsAt, RestsOn,
-    RowOfUndersides, ScrewMove, SincePart, SinceSetup, SizeFrom, StepKind, StepVerdict, StepWork,
+    AgainstTarget, Caution, DriftPart, HandTurn, Hazard, PartWay, Plan, PlanStep, PointsAt,
+    RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepVerdict, StepWork,
     StopReason, TurnDirection, WhyNot,
 };
 pub use reading::{

@@ -9,7 +9,7 @@ use fallaway::measure::{
 use fallaway::mechanics::units::as_mm;
 
 use crate::mirror::mirror;
-use crate::{FallawayError, Figure, ReadingKind};
+use crate::{Estimate, FallawayError, ReadingKind};
 
 /// What a reading measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -66,7 +66,7 @@ pub struct ParsedReading {
     /// High end in mm or cents; the value itself for a value, `None` for "at least".
     pub high: Option<f64>,
     /// The best estimate with what such a reading can tell; of a bound, the bound.
-    pub value: Figure,
+    pub value: Estimate,
 }
 
 /// A length in another unit.
@@ -119,7 +119,7 @@ fn parsed(reading: Reading, tool: Option<Tool>) -> ParsedReading {
         kind: reading.into(),
         low: end(reading.low()),
         high: end(reading.high()),
-        value: crate::known::of_reading(reading, tool),
+        value: crate::observe::of_reading(reading, tool),
     }
 }
 

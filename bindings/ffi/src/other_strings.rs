@@ -1,6 +1,6 @@
 //! Strings that are thought of in place of those on the instrument.
 
-use fallaway::advice::change_strings::OtherStrings as Change;
+use fallaway::advice::change_strings;
 
 use crate::{FallawayError, FittedString, Result, StringPlace};
 
@@ -25,7 +25,7 @@ pub struct OtherStrings {
 }
 
 impl OtherStrings {
-    pub(crate) fn typed(self) -> Result<Change> {
+    pub(crate) fn typed(self) -> Result<change_strings::OtherStrings> {
         let strings = self.strings.iter().map(FittedString::typed).collect::<Result<_>>()?;
         let notes = self.notes.into_iter().map(|new| {
             let note = new.note.parse().map_err(|error| {
@@ -33,6 +33,6 @@ impl OtherStrings {
             });
             Ok((new.place.typed()?, note?))
         });
-        Ok(Change { strings, notes: notes.collect::<Result<_>>()? })
+        Ok(change_strings::OtherStrings { strings, notes: notes.collect::<Result<_>>()? })
     }
 }

@@ -49,8 +49,8 @@ pub struct Person {
     pub this_device: bool,
 }
 
-impl From<fallaway::PersonView> for Person {
-    fn from(person: fallaway::PersonView) -> Self {
+impl From<fallaway::Person> for Person {
+    fn from(person: fallaway::Person) -> Self {
         Self {
             label: person.label,
             role: person.role.into(),

@@ -98,7 +98,7 @@ impl From<Side> for measure::Side {
 
 /// Where on the instrument.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum Spot {
+pub enum Location {
     /// The instrument as a whole, or the middle of the neck.
     Whole,
     /// One string or course.
@@ -118,7 +118,7 @@ pub enum Spot {
     },
 }
 
-impl From<measure::Location> for Spot {
+impl From<measure::Location> for Location {
     fn from(location: measure::Location) -> Self {
         match location {
             measure::Location::Course(place) => Self::OneString { place: place.into() },
@@ -129,7 +129,7 @@ impl From<measure::Location> for Spot {
     }
 }
 
-impl Spot {
+impl Location {
     pub(crate) fn typed(&self) -> Result<measure::Location> {
         Ok(match self {
             Self::Whole => measure::Location::Whole,

@@ -1,21 +1,16 @@
 //! The plan: what to turn, by how much, which way, in which order, and why.
 
-use fallaway::advice::compare::{
-    AgainstTarget as Compared, PointsAt as Points, RestsOn as Rests, SetupDrift as Since,
-};
-use fallaway::advice::hazard::Hazard as Danger;
-use fallaway::advice::plan::{
-    PartWay as Way, PlanStep as Step, Remark, RowOfUndersides as Row, ScrewMove as Move,
-    SizeFrom as Reckoned, StepKind as Kind, StepVerdict as Verdict, StepWork as Adjust,
-    StopReason as Stop, WhyNot as Why,
-};
-use fallaway::advice::turns::{Direction, HandTurn as Turn};
+use fallaway::advice::hazard;
+use fallaway::advice::turns::{self, Direction};
+use fallaway::advice::{compare, plan};
 use fallaway::record::Spec;
 use fallaway_text::{plan as text, plan_page};
 
-use crate::known::{self, Context, DeedKind, ReadingClass, SeenReading, Wanted, sentence};
 use crate::mirror::mirror;
-use crate::{Basis, Figure, Instrument, Quantity, Result, Spot, StringPlace};
+use crate::observe::{
+    self, Context, InterventionKind, MeasurandKind, Observation, Wanted, sentence,
+};
+use crate::{Basis, Estimate, Instrument, Location, Quantity, Result, StringPlace};
 
 mirror! {
     /// Which way to turn, as seen from the tool.
@@ -38,7 +33,7 @@ impl From<TurnDirection> for Direction {
 
 mirror! {
     /// The steps of the chain of work, in its order: each disturbs those after it.
-    StepKind = Kind {
+    StepKind = plan::StepKind {
         /// Bring the strings to pitch.
         Tune,
         /// Relief, with the truss rod.
@@ -62,7 +57,7 @@ mirror! {
 
 mirror! {
     /// Which way a part goes.
-    PartWay = Way {
+    PartWay = plan::PartWay {
         /// A string sharper.
         TuneUp,
         /// A string flatter.
@@ -94,7 +89,7 @@ mirror! {
 
 mirror! {
     /// What a compared number rests on.
-    RestsOn = Rests {
+    RestsOn = compare::RestsOn {
         /// Read in the very way in which the target is written.
         Reading,
         /// Read in another way and converted by the model of the neck.
@@ -106,7 +101,7 @@ mirror! {
 
 mirror! {
     /// Why a step does not apply.
-    WhyNot = Why {
+    WhyNot = plan::WhyNot {
         /// Nobody set a target.
         NoTarget,
         /// A fret carries the strings.
@@ -122,7 +117,7 @@ mirror! {
 
 mirror! {
     /// Why to stop: this is for a qualified repairer.
-    StopReason = Stop {
+    StopReason = plan::StopReason {
         /// The rod moved the neck against the direction known for it.
         RodWrongWay,
         /// The rod was turned and the relief did not answer.
@@ -140,7 +135,7 @@ mirror! {
 
 mirror! {
     /// What can harm the instrument or a person.
-    Hazard = Danger {
+    Hazard = hazard::Hazard {
         /// Which way the rod works is not known.
         RodTry,
         /// At most a quarter turn of the rod between two readings.
@@ -241,16 +236,16 @@ pub struct StepWork {
     pub way: PartWay,
     /// How far the part goes in all (rod: the relief), without sign; `None` where only a direction is
     /// known.
-    pub travel: Option<Figure>,
+    pub travel: Option<Estimate>,
     /// What to turn up to the next reading; empty for work without a screw.
     pub moves: Vec<ScrewMove>,
     /// What will then be read, in the notation of the tool that was used; a forecast. `None` for a try
     /// whose direction is not known.
-    pub expect: Option<Figure>,
+    pub expect: Option<Estimate>,
     /// How far off it will still be: wanted minus expected.
-    pub left_over: Option<Figure>,
+    pub left_over: Option<Estimate>,
     /// What is to be measured again after it.
-    pub again: Vec<ReadingClass>,
+    pub again: Vec<MeasurandKind>,
     /// The strings whose action this relief explains: the rod is turned for them, not their saddles.
     pub explains: Vec<StringPlace>,
 }
@@ -259,11 +254,11 @@ pub struct StepWork {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct AgainstTarget {
     /// What was read, in the way in which the target is written.
-    pub read: Figure,
+    pub read: Estimate,
     /// What is wanted.
-    pub wanted: Figure,
+    pub wanted: Estimate,
     /// Read minus wanted.
-    pub off: Figure,
+    pub off: Estimate,
     /// How far off is still fine, in the same unit.
     pub tolerance: f64,
     /// What `read` rests on.
@@ -285,10 +280,10 @@ pub enum StepVerdict {
     },
     /// Not read today.
     Measure,
-    /// Read today, but something has been done since.
+    /// Read today, but something has been done drift.
     MeasureAgain {
         /// What was done.
-        deed: DeedKind,
+        intervention: InterventionKind,
         /// Its entry.
         entry: Option<String>,
     },
@@ -297,7 +292,7 @@ pub enum StepVerdict {
     /// Readings that differ beyond their uncertainties with nothing done between: take a third.
     Disagree {
         /// All of them.
-        readings: Vec<SeenReading>,
+        readings: Vec<Observation>,
     },
     /// People wrote two targets apart; nothing is advised until one is settled on.
     TwoValues {
@@ -309,7 +304,7 @@ pub enum StepVerdict {
         /// Which step.
         after: StepKind,
         /// What will be read with the relief at its target and everything else untouched: a forecast.
-        forecast: Option<Figure>,
+        forecast: Option<Estimate>,
     },
     /// It does not apply.
     NotApplicable {
@@ -333,15 +328,15 @@ pub struct RowOfUndersides {
     /// Radius of the board in mm.
     pub board_radius_mm: f64,
     /// By how much more the strings in the middle stand over the board than the outer ones.
-    pub middle: Figure,
+    pub middle: Estimate,
 }
 
-impl From<&Row> for RowOfUndersides {
-    fn from(row: &Row) -> Self {
+impl From<&plan::RowOfUndersides> for RowOfUndersides {
+    fn from(row: &plan::RowOfUndersides) -> Self {
         Self {
             radius_mm: row.radius_mm,
             board_radius_mm: row.board_mm,
-            middle: known::known(row.middle, Basis::Computed),
+            middle: observe::estimate(row.middle, Basis::Computed),
         }
     }
 }
@@ -354,7 +349,7 @@ pub struct PlanStep {
     /// Of which quantity; `None` for a step of the instrument as a whole.
     pub quantity: Option<Quantity>,
     /// Where.
-    pub spot: Option<Spot>,
+    pub location: Option<Location>,
     /// What the step is, in words: "action: string 4 (E), open over 12".
     pub title: String,
     /// What it comes to.
@@ -364,7 +359,7 @@ pub struct PlanStep {
     /// Whether nothing is left to do at it.
     pub settled: bool,
     /// The reading that it goes by.
-    pub seen: Option<SeenReading>,
+    pub seen: Option<Observation>,
     /// The target.
     pub target: Option<Wanted>,
     /// Both together.
@@ -379,17 +374,17 @@ pub struct PlanStep {
 
 /// One string's action against the setup.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct SincePart {
+pub struct DriftPart {
     /// How the action was read.
     pub quantity: Quantity,
     /// Where.
-    pub spot: Spot,
+    pub location: Location,
     /// By how much it is off the setup.
-    pub change: Figure,
+    pub change: Estimate,
     /// How much of that the change of relief makes, by the model of the neck.
-    pub explained: Figure,
+    pub explained: Estimate,
     /// What is left.
-    pub remainder: Figure,
+    pub remainder: Estimate,
     /// Whether what is left lies beyond the tolerance and what the readings can tell.
     pub tells: bool,
 }
@@ -414,11 +409,11 @@ pub enum PointsAt {
 
 /// What moved since the setup, and how much of it the relief explains.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct SinceSetup {
+pub struct SetupDrift {
     /// By how much the relief is off the setup.
-    pub relief: Figure,
+    pub relief: Estimate,
     /// Each string's action.
-    pub parts: Vec<SincePart>,
+    pub parts: Vec<DriftPart>,
     /// Where the rest points.
     pub points_at: PointsAt,
     /// The same, a sentence each; empty if nothing moved beyond what was read.
@@ -438,7 +433,7 @@ pub struct Plan {
     /// everything is settled.
     pub next_step: Option<u32>,
     /// What moved since the setup; `None` without a relief that was read against a target.
-    pub since: Option<SinceSetup>,
+    pub drift: Option<SetupDrift>,
     /// Facts of the instrument that people wrote two values for: the plan does without them.
     pub contested_facts: Vec<String>,
     /// The whole as plain text: the next step in full, the others in a line each.
@@ -463,22 +458,22 @@ impl Instrument {
             setup: found.setup.clone(),
             steps: found.plan.steps.iter().map(|step| context.step(step)).collect(),
             next_step: found.plan.next.and_then(|next| u32::try_from(next).ok()),
-            since: found.plan.drift.as_ref().map(|since| context.since(since)),
+            drift: found.plan.drift.as_ref().map(|drift| context.drift(drift)),
             contested_facts: found.plan.contested_facts,
             text,
         })
     }
 }
 
-pub(crate) fn caution(danger: Danger) -> Caution {
+pub(crate) fn caution(danger: hazard::Hazard) -> Caution {
     Caution { hazard: danger.into(), text: sentence(&fallaway_text::cautions::text(danger)) }
 }
 
-pub(crate) fn cautions(dangers: &[Danger]) -> Vec<Caution> {
+pub(crate) fn cautions(dangers: &[hazard::Hazard]) -> Vec<Caution> {
     dangers.iter().copied().map(caution).collect()
 }
 
-pub(crate) fn hand_turn(turn: Turn) -> HandTurn {
+pub(crate) fn hand_turn(turn: turns::HandTurn) -> HandTurn {
     HandTurn {
         eighths: turn.eighths.into(),
         direction: turn.direction.map(Into::into),
@@ -486,67 +481,67 @@ pub(crate) fn hand_turn(turn: Turn) -> HandTurn {
     }
 }
 
-fn screw_move(moved: &Move, spec: &Spec) -> ScrewMove {
+fn screw_move(moved: &plan::ScrewMove, spec: &Spec) -> ScrewMove {
     ScrewMove {
         screw: crate::voice::say(&text::screw(&moved.screw, spec)),
         count: moved.count.into(),
         turn: hand_turn(moved.turn),
         size_from: match moved.size_from {
-            Reckoned::Thread { pitch_mm } => SizeFrom::Thread { pitch_mm },
-            Reckoned::Learned { observations } => {
+            plan::SizeFrom::Thread { pitch_mm } => SizeFrom::Thread { pitch_mm },
+            plan::SizeFrom::Learned { observations } => {
                 SizeFrom::Learned { observations: u32::try_from(observations).unwrap_or(u32::MAX) }
             }
-            Reckoned::Usual => SizeFrom::Usual,
-            Reckoned::Unknown => SizeFrom::Unknown,
+            plan::SizeFrom::Usual => SizeFrom::Usual,
+            plan::SizeFrom::Unknown => SizeFrom::Unknown,
         },
     }
 }
 
-fn work(adjust: &Adjust, spec: &Spec) -> StepWork {
-    let computed = |value| known::known(value, Basis::Computed);
+fn work(adjust: &plan::StepWork, spec: &Spec) -> StepWork {
+    let computed = |value| observe::estimate(value, Basis::Computed);
     StepWork {
         way: adjust.way.into(),
         travel: adjust.travel.map(computed),
         moves: adjust.moves.iter().map(|moved| screw_move(moved, spec)).collect(),
         expect: adjust.expect.map(|expect| match adjust.expect_shown {
-            Some(shown) => known::in_notation(shown, expect),
+            Some(shown) => observe::in_notation(shown, expect),
             None => computed(expect),
         }),
         left_over: adjust
             .left_over
             .zip(adjust.expect)
-            .map(|(left, expect)| known::bare(left, expect.scale)),
+            .map(|(left, expect)| observe::bare(left, expect.scale)),
         again: adjust.again.iter().copied().map(Into::into).collect(),
         explains: adjust.explains.iter().copied().map(Into::into).collect(),
     }
 }
 
-fn compared(compared: &Compared) -> AgainstTarget {
+fn compared(compared: &compare::AgainstTarget) -> AgainstTarget {
     AgainstTarget {
-        read: known::known(compared.read, Basis::Measured),
-        wanted: known::known(compared.wanted, Basis::Measured),
-        off: known::known(compared.off(), Basis::Computed),
+        read: observe::estimate(compared.read, Basis::Measured),
+        wanted: observe::estimate(compared.wanted, Basis::Measured),
+        off: observe::estimate(compared.off(), Basis::Computed),
         tolerance: compared.tolerance,
         rests_on: compared.rests_on.into(),
     }
 }
 
 impl Context<'_> {
-    fn step(&self, step: &Step) -> PlanStep {
+    fn step(&self, step: &plan::PlanStep) -> PlanStep {
         let said = text::step(step, self.spec);
         PlanStep {
             kind: step.kind.into(),
             quantity: step.measurand.map(|measurand| measurand.quantity.into()),
-            spot: step.measurand.map(|measurand| measurand.location.into()),
+            location: step.measurand.map(|measurand| measurand.location.into()),
             title: crate::voice::say(&said.title),
             verdict: self.verdict(&step.verdict),
             verdict_text: crate::voice::say(&said.verdict),
             settled: step.verdict.settled(),
             seen: step.seen.as_ref().map(|seen| self.seen(seen)),
-            target: step.target.as_ref().map(known::wanted),
+            target: step.target.as_ref().map(observe::wanted),
             compared: step.compared.as_ref().map(compared),
             row: step.remarks.iter().find_map(|remark| match remark {
-                Remark::Row(row) => Some(row.into()),
+                plan::Remark::Row(row) => Some(row.into()),
                 _ => None,
             }),
             sentences: said.sentences().map(sentence).collect(),
@@ -554,56 +549,62 @@ impl Context<'_> {
         }
     }
 
-    fn verdict(&self, verdict: &Verdict) -> StepVerdict {
+    fn verdict(&self, verdict: &plan::StepVerdict) -> StepVerdict {
         match verdict {
-            Verdict::Fine => StepVerdict::Fine,
-            Verdict::Same => StepVerdict::Same,
-            Verdict::Adjust(adjust) => StepVerdict::Adjust { work: work(adjust, self.spec) },
-            Verdict::Measure => StepVerdict::Measure,
-            Verdict::MeasureAgain { intervention, entry } => StepVerdict::MeasureAgain {
-                deed: (*intervention).into(),
+            plan::StepVerdict::Fine => StepVerdict::Fine,
+            plan::StepVerdict::Same => StepVerdict::Same,
+            plan::StepVerdict::Adjust(adjust) => {
+                StepVerdict::Adjust { work: work(adjust, self.spec) }
+            }
+            plan::StepVerdict::Measure => StepVerdict::Measure,
+            plan::StepVerdict::MeasureAgain { intervention, entry } => StepVerdict::MeasureAgain {
+                intervention: (*intervention).into(),
                 entry: Some(entry.to_string()),
             },
-            Verdict::MeasureWithAnother => StepVerdict::MeasureWithAnother,
-            Verdict::Disagree { readings } => {
+            plan::StepVerdict::MeasureWithAnother => StepVerdict::MeasureWithAnother,
+            plan::StepVerdict::Disagree { readings } => {
                 StepVerdict::Disagree { readings: self.all_seen(readings) }
             }
-            Verdict::TwoValues { values } => {
-                StepVerdict::TwoValues { values: values.iter().map(known::wanted).collect() }
+            plan::StepVerdict::TwoValues { values } => {
+                StepVerdict::TwoValues { values: values.iter().map(observe::wanted).collect() }
             }
-            Verdict::Wait { after, forecast, .. } => StepVerdict::Wait {
+            plan::StepVerdict::Wait { after, forecast, .. } => StepVerdict::Wait {
                 after: (*after).into(),
-                forecast: forecast.map(|value| known::known(value, Basis::Computed)),
+                forecast: forecast.map(|value| observe::estimate(value, Basis::Computed)),
             },
-            Verdict::NotApplicable { why } => StepVerdict::NotApplicable { why: (*why).into() },
-            Verdict::Stop { why } => StepVerdict::Stop { why: (*why).into() },
+            plan::StepVerdict::NotApplicable { why } => {
+                StepVerdict::NotApplicable { why: (*why).into() }
+            }
+            plan::StepVerdict::Stop { why } => StepVerdict::Stop { why: (*why).into() },
         }
     }
 
-    fn since(&self, since: &Since) -> SinceSetup {
-        let computed = |value| known::known(value, Basis::Computed);
-        SinceSetup {
-            relief: computed(since.relief),
-            parts: since
+    fn drift(&self, drift: &compare::SetupDrift) -> SetupDrift {
+        let computed = |value| observe::estimate(value, Basis::Computed);
+        SetupDrift {
+            relief: computed(drift.relief),
+            parts: drift
                 .parts
                 .iter()
-                .map(|part| SincePart {
+                .map(|part| DriftPart {
                     quantity: part.measurand.quantity.into(),
-                    spot: part.measurand.location.into(),
+                    location: part.measurand.location.into(),
                     change: computed(part.change),
                     explained: computed(part.explained),
                     remainder: computed(part.remainder),
                     tells: part.tells,
                 })
                 .collect(),
-            points_at: match &since.points_at {
-                Points::Nowhere => PointsAt::Nowhere,
-                Points::Common => PointsAt::Common,
-                Points::OneString(place) => PointsAt::OneString { place: (*place).into() },
-                Points::CannotBeTold => PointsAt::CannotBeTold,
+            points_at: match &drift.points_at {
+                compare::PointsAt::Nowhere => PointsAt::Nowhere,
+                compare::PointsAt::Common => PointsAt::Common,
+                compare::PointsAt::OneString(place) => {
+                    PointsAt::OneString { place: (*place).into() }
+                }
+                compare::PointsAt::CannotBeTold => PointsAt::CannotBeTold,
             },
-            sentences: plan_page::drift_sentences(since, self.spec).iter().map(sentence).collect(),
-            cautions: cautions(&since.cautions),
+            sentences: plan_page::drift_sentences(drift, self.spec).iter().map(sentence).collect(),
+            cautions: cautions(&drift.cautions),
         }
     }
 }

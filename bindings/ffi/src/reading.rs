@@ -5,7 +5,7 @@ use fallaway::record::{self, PassReading};
 use fallaway::{Confirm, PassOptions};
 
 use crate::choices::choices;
-use crate::{FallawayError, Figure, Quantity, Result, Spot};
+use crate::{Estimate, FallawayError, Location, Quantity, Result};
 
 choices! {
     /// How the instrument lies while it is read. Readings compare like with like, or say so.
@@ -136,13 +136,13 @@ pub fn quantity_label(quantity: Quantity) -> Result<String> {
     Ok(crate::voice::say(&fallaway::text::names::quantity(quantity.typed()?)))
 }
 
-/// A spot as people call it, such as "string 4".
+/// A location as people call it, such as "string 4".
 ///
 /// # Errors
 /// `BadInput` for a string that no instrument has.
 #[uniffi::export]
-pub fn spot_label(spot: &Spot) -> Result<String> {
-    Ok(spot.typed()?.to_string())
+pub fn location_label(location: &Location) -> Result<String> {
+    Ok(location.typed()?.to_string())
 }
 
 /// In which state a pass was read.
@@ -181,7 +181,7 @@ impl PassConditions {
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct NewReading {
     /// Where it was read.
-    pub spot: Spot,
+    pub location: Location,
     /// What was read, as a person writes it: "5" (steps of the tool), "5/64", "1.98 mm", "12 thou";
     /// bounds: "<= 0", ".010 goes, .012 not".
     pub text: String,
@@ -194,7 +194,7 @@ pub struct NewPass {
     pub quantity: Quantity,
     /// With what; without a tool each reading needs its unit.
     pub tool: Option<Tool>,
-    /// The readings, in the order in which they were taken. A spot that was not read is not here.
+    /// The readings, in the order in which they were taken. A location that was not read is not here.
     pub readings: Vec<NewReading>,
     /// In which state.
     #[uniffi(default = None)]
@@ -211,7 +211,7 @@ impl NewPass {
             let reading = read.map_err(|error| {
                 FallawayError::bad_input(format!("reading {number}"), error, "")
             })?;
-            pass.readings.push(PassReading { location: new.spot.typed()?, reading });
+            pass.readings.push(PassReading { location: new.location.typed()?, reading });
         }
         if let Some(conditions) = &self.conditions {
             let PassOptions { posture, phase, stopped_by, tuned_minutes_ago, .. } =
@@ -255,15 +255,15 @@ impl From<measure::Reading> for ReadingKind {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ReadingInfo {
     /// Where it was read.
-    pub spot: Spot,
+    pub location: Location,
     /// What was read, with what a reading like it can tell. Of a bound it is the bound, of an
     /// interval the middle.
-    pub figure: Figure,
+    pub estimate: Estimate,
     /// What kind of reading it is.
     pub kind: ReadingKind,
-    /// The lower end, in the unit of `figure`; `None` if only an upper one was read.
+    /// The lower end, in the unit of `estimate`; `None` if only an upper one was read.
     pub low: Option<f64>,
-    /// The upper end, in the unit of `figure`; `None` if only a lower one was read.
+    /// The upper end, in the unit of `estimate`; `None` if only a lower one was read.
     pub high: Option<f64>,
 }
 
@@ -283,10 +283,10 @@ pub struct PassInfo {
 impl From<&record::Pass> for PassInfo {
     fn from(pass: &record::Pass) -> Self {
         let readings = pass.readings.iter().map(|PassReading { location, reading }| {
-            let end = |amount: measure::Amount| crate::figure::in_shown_unit(amount).0;
+            let end = |amount: measure::Amount| crate::estimate::in_shown_unit(amount).0;
             ReadingInfo {
-                spot: (*location).into(),
-                figure: Figure::read(reading, pass.tool.as_ref()),
+                location: (*location).into(),
+                estimate: Estimate::read(reading, pass.tool.as_ref()),
                 kind: (*reading).into(),
                 low: reading.low().map(end),
                 high: reading.high().map(end),

@@ -3,7 +3,7 @@
 use fallaway::record;
 
 use crate::entered::Entered;
-use crate::{Moment, Quantity, Result, Spot};
+use crate::{Location, Moment, Quantity, Result};
 
 /// A target to set.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -11,7 +11,7 @@ pub struct NewTarget {
     /// What is read, and which way.
     pub quantity: Quantity,
     /// Where.
-    pub spot: Spot,
+    pub location: Location,
     /// The wanted value: "1.75 mm", "5/64 in", "0 cent".
     pub wanted: Entered,
     /// How far a reading may lie from it either way: "0.1 mm"; not below zero.
@@ -27,7 +27,7 @@ impl NewTarget {
         let quantity = self.quantity.typed()?;
         Ok(record::Target {
             quantity,
-            location: self.spot.typed()?,
+            location: self.location.typed()?,
             wanted: self.wanted.amount("target", quantity.dimension())?,
             tolerance: self.tolerance.amount("tolerance", quantity.dimension())?,
             by: self.by,
@@ -43,7 +43,7 @@ pub struct Target {
     /// What is read, and which way.
     pub quantity: Quantity,
     /// Where.
-    pub spot: Spot,
+    pub location: Location,
     /// The quantity in words, such as "action at fret 24, fretted at 1".
     pub label: String,
     /// The wanted value, or the one displayed while there are several.
@@ -65,7 +65,7 @@ impl From<fallaway::TargetView> for Target {
         let target = view.target;
         Self {
             quantity: target.quantity.into(),
-            spot: target.location.into(),
+            location: target.location.into(),
             label: crate::voice::say(&fallaway::text::names::quantity(target.quantity)),
             wanted: target.wanted.into(),
             tolerance: target.tolerance.into(),
@@ -88,8 +88,8 @@ pub struct Setup {
     pub targets: Vec<Target>,
 }
 
-impl From<fallaway::SetupView> for Setup {
-    fn from(setup: fallaway::SetupView) -> Self {
+impl From<fallaway::Setup> for Setup {
+    fn from(setup: fallaway::Setup) -> Self {
         let targets = setup.targets.into_iter().map(Target::from).collect();
         Self { id: setup.id, name: setup.name, targets }
     }

@@ -1,24 +1,22 @@
 //! What other strings or another tuning will do, before it is done.
 
-use fallaway::advice::change_strings::{
-    CHECKLIST, ReliefGoes as Goes, SlotFit as Slot, StringForecast as One, StringsForecast as Found,
-};
+use fallaway::advice::change_strings;
 use fallaway::advice::strings::source_words;
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
 use fallaway::mechanics::{Uncertain, units::as_mm};
 
 use crate::clearance::Touch;
-use crate::known::ReadingClass;
-use crate::learned::Within;
+use crate::learned::Interval;
 use crate::mirror::mirror;
+use crate::observe::MeasurandKind;
 use crate::other_strings::OtherStrings;
 use crate::plan::{Caution, cautions};
-use crate::{Basis, Figure, FigureUnit, Instrument, Result, StringPlace};
+use crate::{Basis, Estimate, EstimateUnit, Instrument, Result, StringPlace};
 
 mirror! {
     /// Whether a slot that was cut for the present gauge takes the new one.
-    SlotFit = Slot {
+    SlotFit = change_strings::SlotFit {
         /// One of the gauges is not written: look.
         Unknown,
         /// About as wide.
@@ -32,7 +30,7 @@ mirror! {
 
 mirror! {
     /// Which way the relief will go.
-    closed ReliefGoes = Goes {
+    closed ReliefGoes = change_strings::ReliefGoes {
         /// More pull: more relief, until the rod is set again.
         Up,
         /// Less pull: less relief.
@@ -48,9 +46,9 @@ pub struct StringForecast {
     /// Its place.
     pub place: StringPlace,
     /// Its pull now, in N.
-    pub before: Figure,
+    pub before: Estimate,
     /// Its pull then, in N.
-    pub after: Figure,
+    pub after: Estimate,
     /// Where the mass behind the pull comes from, in words.
     pub rests_on: String,
     /// Its slot in the nut.
@@ -88,22 +86,22 @@ pub struct BeforeStrings {
     /// String by string.
     pub strings: Vec<StringForecast>,
     /// The sum of pulls on the neck now, in N.
-    pub total_before: Figure,
+    pub total_before: Estimate,
     /// The sum then.
-    pub total_after: Figure,
+    pub total_after: Estimate,
     /// Then minus now. A string that stays has one mass, so that this is surer than the sums are.
-    pub difference: Figure,
+    pub difference: Estimate,
     /// Then divided by now.
     pub ratio: f64,
     /// Which way the relief goes.
     pub relief: ReliefGoes,
     /// By how much in mm, as this instrument has shown it, with an interval that holds 95 %; `None`
     /// while it has not.
-    pub relief_change_mm: Option<Within>,
+    pub relief_change_mm: Option<Interval>,
     /// The same in words.
     pub relief_text: String,
     /// What is to be measured again afterwards, in the order of the work.
-    pub again: Vec<ReadingClass>,
+    pub again: Vec<MeasurandKind>,
     /// What to do afterwards, in order, a line each.
     pub checklist: Vec<String>,
     /// What can harm.
@@ -131,11 +129,11 @@ impl Instrument {
     }
 }
 
-fn pull(estimate: Uncertain<Force>) -> Figure {
+fn tension(estimate: Uncertain<Force>) -> Estimate {
     let value = estimate.value.get::<newton>();
-    Figure {
+    Estimate {
         value,
-        unit: FigureUnit::Newton,
+        unit: EstimateUnit::Newton,
         as_entered: None,
         text: format!("{value:.0} N"),
         standard_uncertainty: Some(estimate.standard_uncertainty.get::<newton>()),
@@ -143,27 +141,27 @@ fn pull(estimate: Uncertain<Force>) -> Figure {
     }
 }
 
-fn forecast(found: &Found) -> BeforeStrings {
+fn forecast(found: &change_strings::StringsForecast) -> BeforeStrings {
     BeforeStrings {
         strings: found.strings.iter().map(one).collect(),
-        total_before: pull(found.compared.total.before),
-        total_after: pull(found.compared.total.after),
-        difference: pull(found.difference),
+        total_before: tension(found.compared.total.before),
+        total_after: tension(found.compared.total.after),
+        difference: tension(found.difference),
         ratio: found.compared.total.ratio,
         relief: found.relief.into(),
         relief_change_mm: found.relief_change.map(|change| change.mm.into()),
         relief_text: found.relief.text().to_owned(),
         again: found.again.iter().copied().map(Into::into).collect(),
-        checklist: CHECKLIST.iter().map(|line| (*line).to_owned()).collect(),
+        checklist: change_strings::CHECKLIST.iter().map(|line| (*line).to_owned()).collect(),
         cautions: cautions(&found.cautions),
     }
 }
 
-fn one(string: &One) -> StringForecast {
+fn one(string: &change_strings::StringForecast) -> StringForecast {
     StringForecast {
         place: string.place.into(),
-        before: pull(string.before.tension),
-        after: pull(string.after.tension),
+        before: tension(string.before.tension),
+        after: tension(string.after.tension),
         rests_on: source_words(string.after.source).to_owned(),
         slot: string.slot.into(),
         slot_text: string.slot.text().to_owned(),

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use crate::callbacks::{
-    self, ChangeListener, Keeper, Listener, Listening, Log, LogSink, Progress, RandomSource,
-    SecretKeeper, TimeSource, Watched,
+    self, ChangeListener, Keeper, Listener, Log, LogSink, Progress, RandomSource, SecretKeeper,
+    Subscription, TimeSource, Watched,
 };
 use crate::{FallawayError, Instrument, MergeReport, Moment, Result};
 
@@ -65,8 +65,8 @@ pub struct InstrumentSummary {
     pub waiting: u32,
 }
 
-impl From<fallaway::Summary> for InstrumentSummary {
-    fn from(summary: fallaway::Summary) -> Self {
+impl From<fallaway::InstrumentSummary> for InstrumentSummary {
+    fn from(summary: fallaway::InstrumentSummary) -> Self {
         Self {
             id: summary.id.to_string(),
             name: summary.name,
@@ -258,9 +258,9 @@ impl Workshop {
     ///
     /// # Errors
     /// `Closed`.
-    pub fn listen(&self, listener: Arc<dyn ChangeListener>) -> Result<Arc<Listening>> {
+    pub fn listen(&self, listener: Arc<dyn ChangeListener>) -> Result<Arc<Subscription>> {
         let listener = Listener { listener, log: self.log.clone() };
-        Ok(Arc::new(Listening(self.inner.listen(Arc::new(listener))?)))
+        Ok(Arc::new(Subscription(self.inner.listen(Arc::new(listener))?)))
     }
 
     /// Drops the records that are held in memory; the next call reads what it needs anew. For when

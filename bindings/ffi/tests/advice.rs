@@ -5,11 +5,11 @@
 use std::sync::Arc;
 
 use fallaway_ffi::{
-    AdjustedPart, Adjustment, Air, Basis, BuzzCause, BuzzNote, ClearanceWhatIf, Clockwise, Entered,
-    FallawayError, FigureUnit, FittedString, ForceFrom, Instrument, NewNote, NewTarget,
-    OtherStrings, PlacedScrew, PluckDirection, Quantity, ReadingKind, ReliefGoes, ScrewPlace,
-    ScrewSpec, SizeFrom, SlotFit, SpecField, Spot, StepKind, StepVerdict, StringPlace, StringSpec,
-    Tool, Touch, TuningChange, TurnDirection, UnderTouch, Workshop,
+    AdjustedPart, Adjustment, Basis, BuzzCause, BuzzNote, ClearanceWhatIf, Clockwise, Entered,
+    EstimateUnit, FallawayError, FittedString, ForceFrom, ForecastClimate, Instrument, Location,
+    NewNote, NewTarget, OtherStrings, PlacedScrew, PluckDirection, Quantity, ReadingKind,
+    ReliefGoes, ScrewPlace, ScrewSpec, SizeFrom, SlotFit, SpecField, StepKind, StepVerdict,
+    StringPlace, StringSpec, Tool, Touch, TuningChange, TurnDirection, UnderTouch, Workshop,
 };
 
 const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
@@ -33,9 +33,9 @@ fn bass() -> (Arc<Instrument>, Workshop) {
     let workshop = Workshop::in_memory("tech", None, None).unwrap();
     let bass = workshop.add_instrument("bass-4", "walnut bass").unwrap();
     for (course, wanted) in (1..).zip(["5/64 in", "5/64 in", "5/64 in", "6/64 in"]) {
-        let spot = Spot::OneString { place: place(course) };
+        let location = Location::OneString { place: place(course) };
         let (wanted, tolerance) = (entered(wanted), entered("1/64 in"));
-        let target = NewTarget { quantity: ACTION, spot, wanted, tolerance, by: None };
+        let target = NewTarget { quantity: ACTION, location, wanted, tolerance, by: None };
         bass.set_target("stage", target).unwrap();
     }
     let tuned = TuningChange { strings: Vec::new(), changed: Vec::new(), note: None };
@@ -64,7 +64,7 @@ fn a_plan_carries_readings_target_turns_and_what_they_rest_on() {
     let step = plan.steps.iter().find(|s| s.kind == StepKind::Action).unwrap();
     let seen = step.seen.as_ref().unwrap();
     assert_eq!(seen.value.as_entered.as_deref(), Some("8/64 in"));
-    assert_eq!((seen.value.unit, seen.value.basis), (FigureUnit::Millimetre, Basis::Measured));
+    assert_eq!((seen.value.unit, seen.value.basis), (EstimateUnit::Millimetre, Basis::Measured));
     assert!((seen.value.value - 3.175).abs() < 1e-9);
     assert_eq!(seen.kind, ReadingKind::Exact);
     assert!(seen.tuned && bass.entry(seen.entry.as_deref().unwrap()).is_ok());
@@ -103,7 +103,7 @@ fn clearance_answers_in_one_call_and_a_bench_answers_a_slider_alike() {
     let usual = bass.clearance(touch(None), plain(), false, None, None).unwrap();
     assert_eq!(usual.answer.touch.force_from, ForceFrom::Assumed);
 
-    let bench = bass.clearance_bench(None).unwrap();
+    let bench = bass.clearance_model(None).unwrap();
     assert_eq!(bench.ask(touch(Some(2.0)), plain(), false, None).unwrap(), found.answer);
     let raised = ClearanceWhatIf { saddle_rises_mm: vec![0.5; 4], ..plain() };
     let raised = bench.ask(touch(Some(2.0)), raised, false, None).unwrap();
@@ -158,7 +158,7 @@ fn heavier_strings_pull_more_and_may_bind() {
         OtherStrings { strings: vec![FittedString { place: place(4), string }], notes: Vec::new() };
     let found = bass.before_strings(heavier, touch(Some(1.5)), None).unwrap();
     assert!(found.ratio > 1.0 && found.difference.value > 0.0);
-    assert_eq!(found.difference.unit, FigureUnit::Newton);
+    assert_eq!(found.difference.unit, EstimateUnit::Newton);
     assert_eq!(found.strings[3].slot, SlotFit::MayBind);
     assert_ne!(found.relief, ReliefGoes::Down);
     assert!(!found.checklist.is_empty() && !found.again.is_empty());
@@ -187,7 +187,8 @@ fn what_was_learned_says_what_it_rests_on_and_what_was_left_out() {
     assert_eq!(rod.left_out[0].entry.as_deref(), Some(unwritten.as_str()));
     assert!(found.season.is_none() && !found.sentences.is_empty());
     assert!(found.touches.iter().any(|touch| touch.by == "player"));
-    let air = Air { name: "January".to_owned(), humidity_percent: 30.0, temperature_c: None };
+    let air =
+        ForecastClimate { name: "January".to_owned(), humidity_percent: 30.0, temperature_c: None };
     let forecast = bass.forecast(vec![air], None);
     assert!(matches!(forecast, Err(FallawayError::BadInput { field, .. }) if field == "forecast"));
 }

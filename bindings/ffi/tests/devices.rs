@@ -6,12 +6,12 @@ mod common;
 
 use common::{action, carry, entered, read, share, string, target, texts, workshop};
 use fallaway_ffi::{
-    AdjustedPart, Adjustment, Basis, BoardCurve, BundleContent, BuzzNote, Climate, Crossed,
-    EntryBody, EntryKind, FallawayError, FigureUnit, FittedString, HistoryFilter, InstrumentFamily,
-    NewPass, NewReading, PassConditions, Phase, PlacedScrew, Posture, Quantity, ReadingKind, Role,
-    ScaleLength, ScrewPlace, ScrewSpec, SpecField, Spot, StringChange, StringPlace, StringSpec,
-    Tool, TunedString, TuningChange, UnitWeight, UnitWeightUnit, look_at_invitation,
-    quantity_label, templates, tool_label,
+    AdjustedPart, Adjustment, Basis, BoardCurve, BundleContent, BuzzNote, Climate, EntryBody,
+    EntryKind, EstimateUnit, FallawayError, FittedString, HistoryFilter, InstrumentFamily,
+    Location, NewPass, NewReading, PassConditions, Phase, PlacedScrew, Posture, Quantity,
+    ReadingKind, RetractOutcome, Role, ScaleLength, ScrewPlace, ScrewSpec, SpecField, StringChange,
+    StringPlace, StringSpec, Tool, TunedString, TuningChange, UnitWeight, UnitWeightUnit,
+    look_at_invitation, quantity_label, templates, tool_label,
 };
 
 #[test]
@@ -53,8 +53,8 @@ fn a_pass_keeps_what_was_written_and_says_what_it_can_tell() {
         quantity: action(),
         tool: Some(Tool::Rule64),
         readings: vec![
-            NewReading { spot: string(4), text: "6".to_owned() },
-            NewReading { spot: string(1), text: "5".to_owned() },
+            NewReading { location: string(4), text: "6".to_owned() },
+            NewReading { location: string(1), text: "5".to_owned() },
         ],
         conditions: Some(conditions.clone()),
     };
@@ -66,27 +66,30 @@ fn a_pass_keeps_what_was_written_and_says_what_it_can_tell() {
 
     let entry = bass.entry(&id).unwrap();
     assert_eq!(entry.by.as_deref(), Some("tech"));
-    assert!(entry.draft && entry.crossed_out.is_empty() && !entry.newer);
+    assert!(entry.draft && entry.retracted.is_empty() && !entry.newer);
     let EntryBody::Readings { taken } = entry.body else { panic!("{entry:?}") };
     assert_eq!(taken.quantity, action());
     assert_eq!(taken.tool, Some(Tool::Rule64));
     assert_eq!(taken.conditions, conditions);
     let first = &taken.readings[0];
-    assert_eq!(first.spot, string(4));
-    assert_eq!(first.figure.as_entered.as_deref(), Some("6/64 in"));
+    assert_eq!(first.location, string(4));
+    assert_eq!(first.estimate.as_entered.as_deref(), Some("6/64 in"));
     // 6/64 in is 2.38125 mm exactly.
-    assert!((first.figure.value - 2.381_25).abs() < 1e-12);
-    assert_eq!((first.figure.unit, first.figure.basis), (FigureUnit::Millimetre, Basis::Measured));
-    assert!(first.figure.standard_uncertainty.is_some_and(|u| u > 0.0));
+    assert!((first.estimate.value - 2.381_25).abs() < 1e-12);
+    assert_eq!(
+        (first.estimate.unit, first.estimate.basis),
+        (EstimateUnit::Millimetre, Basis::Measured)
+    );
+    assert!(first.estimate.standard_uncertainty.is_some_and(|u| u > 0.0));
     assert_eq!(first.kind, ReadingKind::Exact);
 
     let last = bass.history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() }).unwrap();
     let EntryBody::Readings { taken } = &last[0].body else { panic!("{last:?}") };
     let between = &taken.readings[0];
-    assert_eq!((between.spot.clone(), between.kind), (Spot::Whole, ReadingKind::Between));
+    assert_eq!((between.location.clone(), between.kind), (Location::Whole, ReadingKind::Between));
     assert!((between.low.unwrap() - 0.254).abs() < 1e-12);
     assert!((between.high.unwrap() - 0.3048).abs() < 1e-12);
-    assert!((between.figure.value - 0.2794).abs() < 1e-12);
+    assert!((between.estimate.value - 0.2794).abs() < 1e-12);
 
     assert_eq!(quantity_label(action()).unwrap(), "action at fret 24, fretted at 1");
     assert_eq!(tool_label(&Tool::Rule64).unwrap(), "rule 1/64");
@@ -146,10 +149,10 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
     assert_eq!(*bodies[1], EntryBody::Adjusted { adjustment });
     let EntryBody::StringsChanged { change } = bodies[2] else { panic!("{:?}", bodies[2]) };
     let gauge = change.fitted[0].string.gauge.as_ref().unwrap();
-    assert_eq!((gauge.text.as_str(), gauge.unit), ("0.110 in", Some(FigureUnit::Millimetre)));
+    assert_eq!((gauge.text.as_str(), gauge.unit), ("0.110 in", Some(EstimateUnit::Millimetre)));
     assert!((gauge.value.unwrap() - 2.794).abs() < 1e-12);
     assert_eq!(*bodies[3], EntryBody::Tuned { tuning });
-    let EntryBody::Air { climate } = bodies[4] else { panic!("{:?}", bodies[4]) };
+    let EntryBody::ClimateNoted { climate } = bodies[4] else { panic!("{:?}", bodies[4]) };
     let temperature = climate.temperature.as_ref().unwrap();
     // (70 - 32) * 5 / 9
     assert!((temperature.value.unwrap() - 21.111_111).abs() < 1e-6);
@@ -181,10 +184,10 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
 
     // A line of a change is crossed out, a line of the draft is erased.
     let reason = "another instrument";
-    assert_eq!(bass.cross_out(&remark, reason, None).unwrap(), Crossed::CrossedOut);
-    assert_eq!(bass.entry(&remark).unwrap().crossed_out[0].reason, reason);
+    assert_eq!(bass.retract(&remark, reason, None).unwrap(), RetractOutcome::Kept);
+    assert_eq!(bass.entry(&remark).unwrap().retracted[0].reason, reason);
     let draft = bass.add_remark("wrong".to_owned(), None, None, None).unwrap();
-    assert_eq!(bass.cross_out(&draft, "slip", None).unwrap(), Crossed::ErasedDraft);
+    assert_eq!(bass.retract(&draft, "slip", None).unwrap(), RetractOutcome::Erased);
     assert!(matches!(bass.entry(&draft), Err(FallawayError::NotFound { .. })));
 }
 
@@ -267,7 +270,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     assert!(shown.iter().any(|text| text.starts_with("1.8 mm")), "{shown:?}");
     assert!(shown.iter().any(|text| text.starts_with("2.1 mm")), "{shown:?}");
     let setup = &bench.setups().unwrap()[0];
-    assert!(setup.targets.iter().any(|target| target.contested && target.spot == string(4)));
+    assert!(setup.targets.iter().any(|target| target.contested && target.location == string(4)));
 
     // What was shown is not what there is any more: a third value arrives first.
     stage.set_target("stage", target(4, "2.0 mm")).unwrap();

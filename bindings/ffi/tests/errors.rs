@@ -10,8 +10,9 @@ use std::sync::{Arc, Mutex};
 
 use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
-    BundleContent, FallawayError, ForeignError, Go, HistoryFilter, InstrumentView, KeptSecret,
-    Progress, Role, SecretKeeper, SpecField, StringPlace, Tool, Workshop, look_at_invitation,
+    BundleContent, ControlFlow, FallawayError, ForeignError, HistoryFilter, InstrumentView,
+    KeptSecret, Progress, Role, SecretKeeper, SpecField, StringPlace, Tool, Workshop,
+    look_at_invitation,
 };
 
 #[test]
@@ -52,7 +53,7 @@ fn bad_input_names_the_field_and_the_limits() {
     bad(bass.invite(Role::Viewer, 0).unwrap_err());
     bad(bass.invite(Role::Viewer, u32::MAX).unwrap_err());
     bad(tech.instrument("no id").map(drop).unwrap_err());
-    bad(bass.cross_out("no id", "reason", None).unwrap_err());
+    bad(bass.retract("no id", "reason", None).unwrap_err());
     let filter = HistoryFilter { visit: Some("no id".to_owned()), ..HistoryFilter::default() };
     bad(bass.history(&filter).unwrap_err());
     bad(Workshop::in_memory("", None, None).err().unwrap());
@@ -184,11 +185,11 @@ fn a_keeper_that_throws_is_locked_or_refuses_is_an_error_of_the_call() {
 struct Meddling {
     workshop: Arc<Workshop>,
     met: Mutex<Vec<FallawayError>>,
-    answer: Result<Go, ForeignError>,
+    answer: Result<ControlFlow, ForeignError>,
 }
 
 impl Progress for Meddling {
-    fn at(&self, done: u64, total: u64) -> Result<Go, ForeignError> {
+    fn at(&self, done: u64, total: u64) -> Result<ControlFlow, ForeignError> {
         assert!(done <= total && total > 0);
         self.met.lock().unwrap().extend(self.workshop.instruments().err());
         self.answer.clone()
@@ -203,7 +204,9 @@ fn a_long_call_can_be_stopped_and_is_busy_for_calls_from_inside() {
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     read(&bass, "5 5 5 6");
     let thrown = ForeignError::Failed { reason: "thrown".to_owned() };
-    for (answer, stopped) in [(Ok(Go::On), false), (Ok(Go::Stop), true), (Err(thrown), true)] {
+    for (answer, stopped) in
+        [(Ok(ControlFlow::Continue), false), (Ok(ControlFlow::Break), true), (Err(thrown), true)]
+    {
         let progress =
             Arc::new(Meddling { workshop: Arc::clone(&tech), met: Mutex::default(), answer });
         let out = bass.bundle_out(BundleContent::Everything, Some(progress.clone()));

@@ -25,9 +25,9 @@ def place(course: int) -> f.StringPlace:
     return f.StringPlace(course=course)
 
 
-def string(course: int) -> f.Spot:
+def string(course: int) -> f.Location:
     """At a string."""
-    return f.Spot.ONE_STRING(place=place(course))
+    return f.Location.ONE_STRING(place=place(course))
 
 
 def read(instrument: f.Instrument, text: str) -> str:
@@ -39,7 +39,7 @@ def target(course: int, wanted: str) -> f.NewTarget:
     """The wanted action of a string."""
     return f.NewTarget(
         quantity=ACTION,
-        spot=string(course),
+        location=string(course),
         wanted=f.Entered(text=wanted),
         tolerance=f.Entered(text="0.1 mm"),
     )

@@ -43,7 +43,7 @@ def test_bad_input_names_the_field_and_the_limits() -> None:
     assert "380" in said and "500" in said
     assert bad(lambda: bass.set_target("stage", target(0, "2 mm"))).field == "string"
     bad(lambda: bass.invite(f.Role.VIEWER, 0))
-    bad(lambda: bass.cross_out("no id", "reason"))
+    bad(lambda: bass.retract("no id", "reason"))
     bad(lambda: workshop(""))
     what_if = f.ClearanceWhatIf(actions_mm=[2.0, 2.0])
     bad(lambda: bass.clearance(touch(1.0), what_if, False, None, None))
@@ -195,11 +195,11 @@ def test_a_keeper_keeps_the_device_what_it_is(tmp_path: pathlib.Path) -> None:
 class Meddling(f.Progress):
     """Calls the workshop from inside a call, and then answers or throws."""
 
-    def __init__(self, tech: f.Workshop, answer: f.Go | Exception) -> None:
+    def __init__(self, tech: f.Workshop, answer: f.ControlFlow | Exception) -> None:
         self.tech, self.answer = tech, answer
         self.met: list[Exception] = []
 
-    def at(self, done: int, total: int) -> f.Go:
+    def at(self, done: int, total: int) -> f.ControlFlow:
         assert done <= total
         try:
             self.tech.instruments()
@@ -210,15 +210,15 @@ class Meddling(f.Progress):
         return self.answer
 
 
-@pytest.mark.parametrize("answer", [f.Go.ON, f.Go.STOP, RuntimeError("thrown")])
+@pytest.mark.parametrize("answer", [f.ControlFlow.CONTINUE, f.ControlFlow.BREAK, RuntimeError("thrown")])
 def test_a_long_call_can_be_stopped_and_is_busy_inside(
-    tmp_path: pathlib.Path, answer: f.Go | Exception
+    tmp_path: pathlib.Path, answer: f.ControlFlow | Exception
 ) -> None:
     tech = f.Workshop.open(options(tmp_path))
     bass = walnut_bass(tech)
     read(bass, "5 5 5 6")
     progress = Meddling(tech, answer)
-    if answer is f.Go.ON:
+    if answer is f.ControlFlow.CONTINUE:
         assert bass.bundle_out(EVERYTHING, progress)
     else:
         with pytest.raises(Error.Cancelled):

@@ -21,7 +21,7 @@ options = f.WorkshopOptions(folder=sys.argv[2], label="tech", **more)
 with f.Workshop.open(options) as workshop:
     bass = workshop.add_instrument("bass-4", "walnut bass")
     remark = bass.add_remark("wrong instrument")
-    print(f.face(), bass.cross_out(remark, "slip"))
+    print(f.face(), bass.retract(remark, "slip"))
 """
 
 
@@ -42,6 +42,6 @@ def test_what_came_later_is_newer_and_not_an_error(tmp_path: pathlib.Path) -> No
         )
 
     usual = run("usual")
-    assert usual.stdout.split() == ["2", "Crossed.NEWER"], usual.stderr
+    assert usual.stdout.split() == ["2", "RetractOutcome.NEWER"], usual.stderr
     # What would become of it if the app had said that it knows the newer face: unreadable.
     assert "InternalError" in run("2").stderr

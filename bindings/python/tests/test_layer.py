@@ -68,7 +68,7 @@ def test_readings_as_a_table() -> None:
         bass = set_up_bass(tech)
         wrong = read(bass, "7 7 7 7")
         bass.end_visit()
-        bass.cross_out(wrong, "another instrument")
+        bass.retract(wrong, "another instrument")
         table = f.readings_frame(bass)
         assert isinstance(table, pandas.DataFrame)
         # One reading of relief, four of action; what was crossed out is not there.

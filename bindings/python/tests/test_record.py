@@ -39,12 +39,12 @@ def test_a_pass_keeps_what_was_written_and_says_what_it_can_tell() -> None:
     assert isinstance(entry.body, f.EntryBody.READINGS)
     taken = entry.body.taken
     assert taken.quantity == ACTION
-    assert [one.spot for one in taken.readings] == [string(1), string(2), string(4)]
-    figure = taken.readings[0].figure
+    assert [one.location for one in taken.readings] == [string(1), string(2), string(4)]
+    figure = taken.readings[0].estimate
     assert figure.as_entered == "6/64 in"
     # 6/64 in is 2.38125 mm exactly.
     assert figure.value == pytest.approx(2.38125, abs=1e-12)
-    assert (figure.unit, figure.basis) == (f.FigureUnit.MILLIMETRE, f.Basis.MEASURED)
+    assert (figure.unit, figure.basis) == (f.EstimateUnit.MILLIMETRE, f.Basis.MEASURED)
     assert figure.standard_uncertainty is not None and figure.standard_uncertainty > 0
 
 
@@ -78,7 +78,7 @@ def test_every_kind_of_entry_comes_back_as_it_was_written() -> None:
     gauge = strings.body.change.fitted[0].string.gauge
     assert gauge is not None and gauge.value == pytest.approx(2.794)
     assert tuned.body == f.EntryBody.TUNED(tuning=tuning)
-    assert isinstance(air.body, f.EntryBody.AIR)
+    assert isinstance(air.body, f.EntryBody.CLIMATE_NOTED)
     temperature = air.body.climate.temperature
     # (70 - 32) * 5 / 9
     assert temperature is not None and temperature.value == pytest.approx(21.1111, abs=1e-4)
@@ -88,8 +88,8 @@ def test_every_kind_of_entry_comes_back_as_it_was_written() -> None:
 
     page = bass.history(f.HistoryFilter(kinds=[f.EntryKind.REMARK], last=1))
     assert [entry.id for entry in page] == [second.id]
-    assert bass.cross_out(first.id, "another instrument") == f.Crossed.CROSSED_OUT
-    assert bass.entry(first.id).crossed_out[0].reason == "another instrument"
+    assert bass.retract(first.id, "another instrument") == f.RetractOutcome.KEPT
+    assert bass.entry(first.id).retracted[0].reason == "another instrument"
 
 
 def test_facts_are_set_one_by_one_and_read_as_a_whole() -> None:
@@ -135,7 +135,7 @@ def test_clearance_and_what_if() -> None:
     bass = set_up_bass(workshop())
     found = bass.clearance(touch(2.0), f.ClearanceWhatIf(), False, None, None)
     assert len(found.answer.strings) == 4
-    bench = bass.clearance_bench(None)
+    bench = bass.clearance_model(None)
     assert bench.ask(touch(2.0), f.ClearanceWhatIf(), False, None) == found.answer
     raised = f.ClearanceWhatIf(saddle_rises_mm=[0.5] * 4)
     higher = bench.ask(touch(2.0), raised, False, None).strings[0]

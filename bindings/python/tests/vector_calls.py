@@ -444,7 +444,7 @@ def history(g: Given) -> Answer:
     return {
         "texts": [entry.text for entry in entries],
         "devices": [entry.device for entry in entries],
-        "crossed_out": [bool(entry.crossed_out) for entry in entries],
+        "retracted": [bool(entry.retracted) for entry in entries],
     }
 
 

@@ -37,13 +37,13 @@ impl Progress for NoProgress {
 
 /// How much a line of the log matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Level {
+pub enum LogLevel {
     /// The ordinary course of things.
     Info,
     /// Something was set aside, refused or repaired.
     Warning,
     /// A defect of the library, with the id that the error carries.
-    Error,
+    Failure,
 }
 
 /// Takes lines for a log. They hold counts, kinds and error texts; no names, readings or secrets.
@@ -52,7 +52,7 @@ pub enum Level {
 /// [`crate::Error::Busy`].
 pub trait LogSink: Send + Sync {
     /// One line, without a line end.
-    fn log(&self, level: Level, line: &str);
+    fn log(&self, level: LogLevel, line: &str);
 }
 
 /// Where lines for the log go, if anywhere.
@@ -60,7 +60,7 @@ pub(crate) struct Log(pub Option<Box<dyn LogSink>>);
 
 impl Log {
     /// Writes a line, if there is somebody to take it.
-    pub fn line(&self, level: Level, line: impl FnOnce() -> String) {
+    pub fn line(&self, level: LogLevel, line: impl FnOnce() -> String) {
         if let Some(sink) = &self.0 {
             let line = line();
             let _ = catch_unwind(AssertUnwindSafe(|| sink.log(level, &line)));

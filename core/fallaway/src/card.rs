@@ -297,7 +297,7 @@ fn targets(registers: &Registers, id: &SetupId) -> Vec<KeptTarget> {
 
 /// How a reading lies to its target.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Standing {
+pub enum CardStanding {
     /// Within the tolerance.
     Within,
     /// Outside the tolerance by the numbers, but not told apart from what is wanted.
@@ -328,7 +328,7 @@ pub struct CardLine {
     /// What is wanted.
     pub target: Option<Target>,
     /// How the one lies to the other.
-    pub standing: Standing,
+    pub standing: CardStanding,
 }
 
 /// The numbers of an instrument, for a screen that is read at arm's length.
@@ -363,14 +363,14 @@ impl Card {
             place: data.place(location),
             last: None,
             target: None,
-            standing: Standing::Unknown,
+            standing: CardStanding::Unknown,
         };
         for last in &data.readings {
             let key = (rank(last.quantity), sort_key(last.quantity, last.location));
             let line = merged.entry(key).or_insert_with(|| blank(last.quantity, last.location));
             line.last = Some(last.clone());
             if last.stale {
-                line.standing = Standing::MeasureAgain;
+                line.standing = CardStanding::MeasureAgain;
             }
         }
         for kept in chosen.into_iter().flat_map(|setup| &setup.targets) {
@@ -378,10 +378,10 @@ impl Card {
             let key = (rank(quantity), sort_key(quantity, location));
             let line = merged.entry(key).or_insert_with(|| blank(quantity, location));
             line.standing = match (&line.last, kept.contested) {
-                (_, true) => Standing::TwoValues,
-                (Some(last), false) if last.stale => Standing::MeasureAgain,
+                (_, true) => CardStanding::TwoValues,
+                (Some(last), false) if last.stale => CardStanding::MeasureAgain,
                 (Some(last), false) => compare(last, &kept.target),
-                (None, false) => Standing::Unknown,
+                (None, false) => CardStanding::Unknown,
             };
             line.target = Some(kept.target.clone());
         }
@@ -430,16 +430,16 @@ fn sort_key(quantity: Quantity, location: Location) -> String {
 }
 
 /// Whether the last reading meets the target, by the rule of the plan.
-fn compare(last: &LastReading, target: &Target) -> Standing {
+fn compare(last: &LastReading, target: &Target) -> CardStanding {
     let read = Estimate::of_reading_repeating(last.reading, last.tool, last.over_stated);
     let compared = read.and_then(|read| {
         AgainstTarget::new(read, target.wanted, target.tolerance, RestsOn::Reading)
     });
     match compared.map(|compared| judge(&compared)) {
-        Some(Judgement::OnTarget) => Standing::Within,
-        Some(Judgement::OnTargetWithinError) => Standing::SameAsFarAsReadable,
-        Some(Judgement::Above) => Standing::Above,
-        Some(Judgement::Below) => Standing::Below,
-        Some(Judgement::CannotTell) | None => Standing::Unknown,
+        Some(Judgement::OnTarget) => CardStanding::Within,
+        Some(Judgement::OnTargetWithinError) => CardStanding::SameAsFarAsReadable,
+        Some(Judgement::Above) => CardStanding::Above,
+        Some(Judgement::Below) => CardStanding::Below,
+        Some(Judgement::CannotTell) | None => CardStanding::Unknown,
     }
 }

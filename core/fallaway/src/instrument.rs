@@ -18,7 +18,7 @@ use crate::error::{Error, Result, field, there_are};
 use crate::open_visit::open_visit;
 use crate::projection;
 use crate::views::{
-    EntryView, Filter, InstrumentId, InstrumentView, PersonView, RetractOutcome, RetractionView,
+    HistoryEntry, HistoryFilter, InstrumentId, InstrumentView, Person, RetractOutcome,
 };
 use crate::workshop_state::WorkshopState;
 
@@ -67,7 +67,7 @@ impl Instrument {
         self.inner.with_record(self.id, |identity, loaded| {
             let state = loaded.state(now);
             let device = identity.keys.device();
-            let people = loaded.members.members().into_iter().map(|member| PersonView {
+            let people = loaded.members.members().into_iter().map(|member| Person {
                 label: member.label,
                 role: member.role,
                 fingerprint: member.device.fingerprint(),
@@ -129,7 +129,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotFound`] for an entry to come before that is not there; when the record cannot be
     /// read.
-    pub fn history(&self, filter: &Filter) -> Result<Vec<EntryView>> {
+    pub fn history(&self, filter: &HistoryFilter) -> Result<Vec<HistoryEntry>> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |identity, loaded| {
             let state = loaded.state(now);
@@ -142,9 +142,9 @@ impl Instrument {
                     && !(filter.hide_retracted && state.is_retracted(entry.id))
             };
             let most = filter.last.unwrap_or(usize::MAX);
-            let page = |entries: &mut dyn Iterator<Item = &Placed>| -> Vec<EntryView> {
+            let page = |entries: &mut dyn Iterator<Item = &Placed>| -> Vec<HistoryEntry> {
                 let kept = entries.filter(|placed| keep(placed)).take(most);
-                let mut views: Vec<EntryView> =
+                let mut views: Vec<HistoryEntry> =
                     kept.map(|placed| entry_view(&state, placed, &writers)).collect();
                 views.reverse();
                 views
@@ -163,7 +163,7 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::NotFound`].
-    pub fn entry(&self, short: &str) -> Result<EntryView> {
+    pub fn entry(&self, short: &str) -> Result<HistoryEntry> {
         let now = self.inner.clock.now().unix_s;
         let wanted = short.trim();
         self.inner.with_record(self.id, |identity, loaded| {
@@ -411,21 +411,21 @@ fn entry_view(
     state: &State,
     placed: &Placed,
     writers: &crate::loaded_record::WriterLabels,
-) -> EntryView {
+) -> HistoryEntry {
     let id = placed.entry.id;
     let retracted = state.retractions(id).iter().map(|retracted| match &retracted.retraction {
-        Some(retraction) => RetractionView {
+        Some(retraction) => Retraction {
             by: retraction.by.clone().or_else(|| Some(writers.label(&retracted.writer))),
             at: retraction.at,
             reason: retraction.reason.clone(),
         },
-        None => RetractionView {
+        None => Retraction {
             by: Some(writers.label(&retracted.writer)),
             at: placed.entry.at,
             reason: "written by a newer version".to_owned(),
         },
     });
-    EntryView {
+    HistoryEntry {
         short: writers.short(&id),
         device: writers.label(&id.writer),
         draft: placed.change.is_none(),

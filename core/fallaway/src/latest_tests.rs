@@ -7,7 +7,7 @@ use proptest::prelude::*;
 
 use crate::card::Latest;
 use crate::environment::{SystemClock, SystemRandom};
-use crate::{Confirm, Instrument, Role, What, Workshop};
+use crate::{BundleContent, Confirm, Instrument, Role, Workshop};
 
 fn workshop(label: &str) -> Workshop {
     Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom)).unwrap()
@@ -51,7 +51,7 @@ fn step(bass: &Instrument, what: u8, how: u8) {
         }
         4 => drop(bass.end_visit()),
         _ => {
-            let history = bass.history(&crate::Filter::default()).unwrap();
+            let history = bass.history(&crate::HistoryFilter::default()).unwrap();
             let place = usize::from(how) % history.len().max(1);
             if let Some(one) = history.get(place) {
                 // Some are retracted already, or open a visit: those are refused.
@@ -71,7 +71,7 @@ proptest! {
         let (tech, player) = (workshop("tech"), workshop("player"));
         let ours = tech.add_instrument("bass-4", "bass").unwrap();
         let theirs = player.accept(&ours.invite(Role::Contributor, 7).unwrap()).unwrap();
-        player.bundle_in(&ours.bundle_out(What::Everything).unwrap()).unwrap();
+        player.bundle_in(&ours.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         for (device, what, how) in steps {
             let (from, to, other) = match device {
                 0 => (&ours, &theirs, &player),
@@ -80,7 +80,7 @@ proptest! {
             if what < 6 {
                 step(from, what, how);
             } else {
-                other.bundle_in(&from.bundle_out(What::Everything).unwrap()).unwrap();
+                other.bundle_in(&from.bundle_out(BundleContent::Everything).unwrap()).unwrap();
                 check(to);
             }
             check(from);

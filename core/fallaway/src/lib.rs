@@ -183,10 +183,10 @@
 //! ## Read the history in pages
 //!
 //! ```
-//! use fallaway::Filter;
+//! use fallaway::HistoryFilter;
 //! # cookbook(|_, bass| {
 //!
-//! let mut page = Filter { last: Some(50), ..Filter::default() };
+//! let mut page = HistoryFilter { last: Some(50), ..HistoryFilter::default() };
 //! loop {
 //!     let entries = bass.history(&page)?;
 //!     let Some(first) = entries.first() else { break };
@@ -243,11 +243,11 @@
 //! # )?;
 //!
 //! let invitation = bass.invite(Role::Contributor, 7)?; // hand this over privately
-//! let bundle = bass.bundle_out(What::Everything)?; // any carrier will do
+//! let bundle = bass.bundle_out(BundleContent::Everything)?; // any carrier will do
 //!
 //! let shared = other.accept(&invitation)?; // on the other device
 //! other.bundle_in(&bundle)?;
-//! let report = workshop.bundle_in(&shared.bundle_out(What::NewSinceLastTime)?)?;
+//! let report = workshop.bundle_in(&shared.bundle_out(BundleContent::NewSinceLastTime)?)?;
 //! assert_eq!(report.people_added, ["player"]);
 //! # Ok(()) });
 //! # fn cookbook(
@@ -315,17 +315,17 @@ mod what_if;
 mod workshop;
 mod workshop_state;
 
-pub use callbacks::{ChangeListener, Level, LogSink, Progress};
-pub use card::{Card, CardLine, LastReading, Standing};
+pub use callbacks::{ChangeListener, LogLevel, LogSink, Progress};
+pub use card::{Card, CardLine, CardStanding, LastReading};
 pub use error::{Error, Result};
 pub use instrument::{Confirm, Instrument};
 pub use pass_text::PassOptions;
 pub use planning::{Explanation, PlanView};
 pub use subscription::Subscription;
 pub use views::{
-    Added, Contested, DeviceCard, EntryView, Filter, InstrumentId, InstrumentView, InvitationCard,
-    MergeReport, PersonView, RefusedBundle, RetractOutcome, RetractionView, SetupView, Summary,
-    TargetView, TemplateInfo, Version, VisitLine, VisitView, What,
+    AddedBy, BundleContent, ContestedField, ContestedVersion, DeviceInfo, HistoryEntry,
+    HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView, InvitationInfo, MergeReport,
+    Person, RefusedBundle, RetractOutcome, Setup, TargetView, TemplateInfo, Visit, VisitLine,
 };
 pub use workshop::{Workshop, WorkshopOptions};
 

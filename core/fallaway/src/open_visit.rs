@@ -5,7 +5,7 @@ use fallaway_record::{Body, Entry, EntryId, VisitOpened};
 
 use crate::error::Result;
 use crate::loaded_record::LoadedRecord;
-use crate::views::VisitView;
+use crate::views::Visit;
 use crate::workshop_state::Edit;
 
 /// A visit that nobody ended is taken as over after this time.
@@ -13,14 +13,14 @@ const FORGOTTEN_SECONDS: i64 = 24 * 60 * 60;
 
 /// The visit that this device's writer has open. Reads the writer's own last entries only: its
 /// numbers are given in the order in which it wrote.
-pub(crate) fn open_visit(loaded: &LoadedRecord, now: i64) -> Option<VisitView> {
+pub(crate) fn open_visit(loaded: &LoadedRecord, now: i64) -> Option<Visit> {
     let entries = (1..loaded.next_entry).rev().map(|number| EntryId::new(loaded.writer, number));
     for entry in entries.filter_map(|id| own_entry(loaded, id)) {
         match entry.body {
             Body::VisitEnd(_) => return None,
             Body::Visit(visit) if !is_retracted(loaded, entry.id) => {
                 let forgotten = now.saturating_sub(entry.at.unix_s) > FORGOTTEN_SECONDS;
-                return (!forgotten).then_some(VisitView {
+                return (!forgotten).then_some(Visit {
                     id: entry.id,
                     purpose: visit.purpose,
                     begun: entry.at,

@@ -9,14 +9,14 @@ use fallaway_text::messages::errors as say;
 use crate::error::{Error, Result, field, there_are};
 use crate::instrument::Instrument;
 use crate::loaded_record::WriterLabels;
-use crate::views::{Contested, SetupView, TargetView, Version};
+use crate::views::{ContestedField, ContestedVersion, Setup, TargetView};
 
 impl Instrument {
     /// Every setup with its targets.
     ///
     /// # Errors
     /// When the record cannot be read.
-    pub fn setups(&self) -> Result<Vec<SetupView>> {
+    pub fn setups(&self) -> Result<Vec<Setup>> {
         self.inner.with_record(self.id, |_, loaded| {
             let registers = loaded.registers(0);
             Ok(registers.setups().keys().map(|id| setup_view(&registers, id)).collect())
@@ -31,7 +31,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for a name that cannot be used, [`Error::NotFound`] if there is no visit
     /// or nothing was read in it; whatever an edit answers.
-    pub fn take_setup(&self, name: &str, visit: Option<EntryId>) -> Result<SetupView> {
+    pub fn take_setup(&self, name: &str, visit: Option<EntryId>) -> Result<Setup> {
         let id = setup_id(name)?;
         self.inner.edit(self.id, |edit| {
             let now = edit.at.unix_s;
@@ -54,7 +54,7 @@ impl Instrument {
         self.setup(&id)
     }
 
-    fn setup(&self, id: &SetupId) -> Result<SetupView> {
+    fn setup(&self, id: &SetupId) -> Result<Setup> {
         self.inner.with_record(self.id, |_, loaded| Ok(setup_view(&loaded.registers(0), id)))
     }
 
@@ -116,7 +116,7 @@ impl Instrument {
     ///
     /// # Errors
     /// When the record cannot be read.
-    pub fn contested(&self) -> Result<Vec<Contested>> {
+    pub fn contested(&self) -> Result<Vec<ContestedField>> {
         self.inner.with_record(self.id, |identity, loaded| {
             let labels = loaded.writer_labels(identity, &self.inner.label);
             Ok(contested(&loaded.registers(0), &labels))
@@ -129,7 +129,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::Contested`] if other values have arrived since these were shown;
     /// [`Error::BadInput`] if there is no value number `keep` (from 0); whatever an edit answers.
-    pub fn settle(&self, shown: &Contested, keep: usize) -> Result<()> {
+    pub fn settle(&self, shown: &ContestedField, keep: usize) -> Result<()> {
         let Some(kept) = shown.versions.get(keep) else {
             return Err(Error::bad_input(
                 field("value"),
@@ -159,7 +159,7 @@ impl Instrument {
 }
 
 /// Every contested register of a state.
-pub(crate) fn contested(registers: &Registers, labels: &WriterLabels) -> Vec<Contested> {
+pub(crate) fn contested(registers: &Registers, labels: &WriterLabels) -> Vec<ContestedField> {
     let all = registers.contested();
     all.map(|(container, key, register)| view(registers, container, key, register, labels))
         .collect()
@@ -171,16 +171,16 @@ pub(crate) fn view(
     key: &str,
     register: &Register,
     labels: &WriterLabels,
-) -> Contested {
+) -> ContestedField {
     let displayed = register.shown().map(|version| version.op);
-    let versions = register.versions.iter().map(|version| Version {
+    let versions = register.versions.iter().map(|version| ContestedVersion {
         op: version.op,
         shown: fallaway_text::contested::value(registers, container, key, &version.value),
         by: labels.label(&version.op.writer),
         at: Moment { unix_s: version.time, offset_min: 0 },
         displayed: displayed == Some(version.op),
     });
-    Contested {
+    ContestedField {
         field: format!("{}/{key}", container.0),
         label: fallaway_text::contested::field(registers, container, key),
         versions: versions.collect(),
@@ -194,10 +194,10 @@ fn split_field(field: &str) -> Result<(Container, &str)> {
     parts.ok_or_else(|| Error::not_found("field", field))
 }
 
-fn setup_view(registers: &Registers, id: &SetupId) -> SetupView {
+fn setup_view(registers: &Registers, id: &SetupId) -> Setup {
     let setup = registers.setups().get(id);
     let targets = setup.into_iter().flat_map(|setup| setup.targets.values());
-    SetupView {
+    Setup {
         id: id.to_string(),
         name: setup.and_then(|s| s.name.clone()).unwrap_or_else(|| id.to_string()),
         targets: targets

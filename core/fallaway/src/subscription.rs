@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 
-use crate::callbacks::{ChangeListener, Level, Log};
+use crate::callbacks::{ChangeListener, Log, LogLevel};
 use crate::views::InstrumentId;
 
 /// A listener's place. It is told of changes until [`Subscription::cancel`] is called or the workshop
@@ -71,7 +71,7 @@ impl Listeners {
             // What was stored stays stored, whatever a listener does.
             let told = catch_unwind(AssertUnwindSafe(|| listener.changed(&changed)));
             if told.is_err() {
-                log.line(Level::Warning, || "a change listener panicked".to_owned());
+                log.line(LogLevel::Warning, || "a change listener panicked".to_owned());
             }
         }
     }

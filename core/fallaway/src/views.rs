@@ -1,7 +1,7 @@
 //! What screens show: plain data, cheap to copy out, with nothing to free and nothing that blocks.
 
 use fallaway_changes::OpId;
-use fallaway_record::{Entry, EntryId, Moment, Spec, Target};
+use fallaway_record::{Entry, EntryId, Moment, Retraction, Spec, Target};
 use fallaway_sharing::Role;
 use fallaway_text::Phrase;
 
@@ -9,7 +9,7 @@ pub use fallaway_changes::RecordId as InstrumentId;
 
 /// This device, as others see it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct DeviceCard {
+pub struct DeviceInfo {
     /// The name that this device gave itself, such as "tech".
     pub label: String,
     /// A short text that two people can compare aloud; it names the device's key.
@@ -44,7 +44,7 @@ impl TemplateInfo {
 
 /// One line of the list of instruments.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Summary {
+pub struct InstrumentSummary {
     /// Which instrument.
     pub id: InstrumentId,
     /// Its name; empty while nothing but an invitation has arrived.
@@ -59,7 +59,7 @@ pub struct Summary {
 
 /// A person's device in the record.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct PersonView {
+pub struct Person {
     /// The name that the device gave itself.
     pub label: String,
     /// What it may do.
@@ -72,7 +72,7 @@ pub struct PersonView {
 
 /// A visit: what was done in one go.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct VisitView {
+pub struct Visit {
     /// The entry that opened it.
     pub id: EntryId,
     /// What it is for, if that was said.
@@ -85,7 +85,7 @@ pub struct VisitView {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct VisitLine {
     /// The entry that opened it, what for and when.
-    pub visit: VisitView,
+    pub visit: Visit,
     /// When it was ended; `None` if nobody wrote that down.
     pub ended: Option<Moment>,
     /// The device that opened it, by the name it gave itself.
@@ -104,7 +104,7 @@ pub struct InstrumentView {
     /// What it is.
     pub spec: Spec,
     /// Who shares the record.
-    pub people: Vec<PersonView>,
+    pub people: Vec<Person>,
     /// What this device may do; `None` while the record's founding has not arrived.
     pub role: Option<Role>,
     /// How many fields have two or more values.
@@ -116,26 +116,15 @@ pub struct InstrumentView {
     /// Why the record may only be read, if so.
     pub read_only: Option<String>,
     /// The visit that this device has open.
-    pub open_visit: Option<VisitView>,
+    pub open_visit: Option<Visit>,
     /// The document's heads as one short text: equal on two devices exactly when they have the
     /// same history.
     pub state: String,
 }
 
-/// Somebody crossed an entry out.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct RetractionView {
-    /// Who, if that was said.
-    pub by: Option<String>,
-    /// When, by their clock.
-    pub at: Moment,
-    /// Why.
-    pub reason: String,
-}
-
 /// One line of the history.
 #[derive(Debug, Clone)]
-pub struct EntryView {
+pub struct HistoryEntry {
     /// The entry as it was written.
     pub entry: Entry,
     /// A short name for it on this device, as [`crate::Instrument::entry`] takes it.
@@ -145,14 +134,14 @@ pub struct EntryView {
     /// Not part of a change yet: it may still be erased.
     pub draft: bool,
     /// Who crossed it out, and why; empty if nobody did.
-    pub retracted: Vec<RetractionView>,
+    pub retracted: Vec<Retraction>,
     /// The later remark that takes its place.
     pub replaced_by: Option<EntryId>,
 }
 
 /// Which entries to show.
 #[derive(Debug, Clone, Default)]
-pub struct Filter {
+pub struct HistoryFilter {
     /// Only those of this visit.
     pub visit: Option<EntryId>,
     /// Only those of these kinds, by the numbers of [`fallaway_record::Body::kind`]; all if empty.
@@ -176,7 +165,7 @@ pub struct TargetView {
 
 /// A named set of targets.
 #[derive(Debug, Clone)]
-pub struct SetupView {
+pub struct Setup {
     /// Its id in the record.
     pub id: String,
     /// Its name.
@@ -187,7 +176,7 @@ pub struct SetupView {
 
 /// One of several values of a field.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Version {
+pub struct ContestedVersion {
     /// Names the write.
     pub op: OpId,
     /// The value.
@@ -202,13 +191,13 @@ pub struct Version {
 
 /// A field with two or more values, written apart. All are kept until somebody settles them.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Contested {
+pub struct ContestedField {
     /// The field's key in the record.
     pub field: String,
     /// What the field is called, such as "stage: action at fret 12, open, string 4 (E)".
     pub label: Phrase,
     /// Every value with its author.
-    pub versions: Vec<Version>,
+    pub versions: Vec<ContestedVersion>,
 }
 
 /// What retracting an entry did.
@@ -222,7 +211,7 @@ pub enum RetractOutcome {
 
 /// Which bundles to put out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum What {
+pub enum BundleContent {
     /// The whole record. Nobody can lack anything afterwards.
     #[default]
     Everything,
@@ -232,7 +221,7 @@ pub enum What {
 
 /// What one author's bundles brought.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Added {
+pub struct AddedBy {
     /// The author's device, by the name it gave itself.
     pub by: String,
     /// Entries of the log, by kind ("3 remarks") with their number.
@@ -260,11 +249,11 @@ pub struct MergeReport {
     /// Its name.
     pub name: String,
     /// What each author added.
-    pub added: Vec<Added>,
+    pub added: Vec<AddedBy>,
     /// Who joined.
     pub people_added: Vec<String>,
     /// Fields that have two or more values since this merge.
-    pub newly_contested: Vec<Contested>,
+    pub newly_contested: Vec<ContestedField>,
     /// Changes that were here already.
     pub already_here: usize,
     /// Changes that wait for something that has not arrived.
@@ -277,7 +266,7 @@ pub struct MergeReport {
 
 /// What an invitation says, before it is accepted.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct InvitationCard {
+pub struct InvitationInfo {
     /// The instrument's name.
     pub name: String,
     /// What the newcomer will be able to do.

@@ -7,14 +7,14 @@ use fallaway_record::{Body, EntryId, Placed, VisitEnded, VisitOpened};
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
 use crate::open_visit::open_visit;
-use crate::views::{VisitLine, VisitView};
+use crate::views::{Visit, VisitLine};
 
 impl Instrument {
     /// The visit that this device has open.
     ///
     /// # Errors
     /// When the record cannot be read.
-    pub fn current_visit(&self) -> Result<Option<VisitView>> {
+    pub fn current_visit(&self) -> Result<Option<Visit>> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |_, loaded| Ok(open_visit(loaded, now)))
     }
@@ -36,7 +36,7 @@ impl Instrument {
                     places.insert(entry.id, lines.len());
                     let (id, purpose, begun) = (entry.id, visit.purpose.clone(), entry.at);
                     lines.push(VisitLine {
-                        visit: VisitView { id, purpose, begun },
+                        visit: Visit { id, purpose, begun },
                         ended: None,
                         device: writers.label(&id.writer),
                         entries: 0,

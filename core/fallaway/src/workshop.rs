@@ -15,7 +15,7 @@ use fallaway_store::{
 
 use fallaway_text::messages::errors as say;
 
-use crate::callbacks::{ChangeListener, Level, Log, LogSink};
+use crate::callbacks::{ChangeListener, Log, LogLevel, LogSink};
 use crate::environment::{
     Clock, FileKeeper, MemoryKeeper, Random, SecretKeeper, SystemClock, SystemRandom,
 };
@@ -26,7 +26,7 @@ use crate::projection::{self, ListLine};
 use crate::secrets::{Identity, draw};
 use crate::session::{Session, SessionLock};
 use crate::subscription::Subscription;
-use crate::views::{DeviceCard, InstrumentId, InvitationCard, Summary, TemplateInfo};
+use crate::views::{DeviceInfo, InstrumentId, InstrumentSummary, InvitationInfo, TemplateInfo};
 use crate::workshop_state::WorkshopState;
 
 /// How a workshop is opened.
@@ -142,9 +142,9 @@ impl Workshop {
         };
         if inner.lock.log.0.is_some() {
             let counts = inner.store.diagnostics()?;
-            inner.log(Level::Info, || format!("opened: {} records", counts.records));
+            inner.log(LogLevel::Info, || format!("opened: {} records", counts.records));
             for damage in inner.store.damages()? {
-                inner.log(Level::Warning, || format!("set aside, damaged: {:?}", damage.part));
+                inner.log(LogLevel::Warning, || format!("set aside, damaged: {:?}", damage.part));
             }
         }
         Ok(Self { inner: Arc::new(inner) })
@@ -154,9 +154,9 @@ impl Workshop {
     ///
     /// # Errors
     /// [`Error::Closed`].
-    pub fn device(&self) -> Result<DeviceCard> {
+    pub fn device(&self) -> Result<DeviceInfo> {
         let session = self.inner.session()?;
-        Ok(DeviceCard {
+        Ok(DeviceInfo {
             label: self.inner.label.clone(),
             fingerprint: session.identity.keys.device().fingerprint(),
         })
@@ -172,7 +172,7 @@ impl Workshop {
     ///
     /// # Errors
     /// [`Error::Closed`], or when the store cannot be read.
-    pub fn instruments(&self) -> Result<Vec<Summary>> {
+    pub fn instruments(&self) -> Result<Vec<InstrumentSummary>> {
         drop(self.inner.session()?);
         let Projections { found, complete } =
             self.inner.store.projections(projection::LIST_LINE)?;
@@ -190,7 +190,7 @@ impl Workshop {
                 None => self.rebuilt_line(id)?,
             };
             let ListLine { name, last, contested, waiting } = line;
-            summaries.push(Summary { id, name, last_entry: last, contested, waiting });
+            summaries.push(InstrumentSummary { id, name, last_entry: last, contested, waiting });
         }
         summaries.sort_by(|a, b| a.name.cmp(&b.name).then(a.id.cmp(&b.id)));
         Ok(summaries)
@@ -228,9 +228,9 @@ impl Workshop {
         let all = self.instruments()?;
         let wanted = name.trim().to_lowercase();
         let exact = all.iter().filter(|one| one.name.to_lowercase() == wanted);
-        let mut fitting: Vec<&Summary> = exact.collect();
+        let mut fitting: Vec<&InstrumentSummary> = exact.collect();
         if fitting.is_empty() && !wanted.is_empty() {
-            let begins = |one: &&Summary| {
+            let begins = |one: &&InstrumentSummary| {
                 one.name.to_lowercase().starts_with(&wanted)
                     || one.id.to_string().starts_with(&wanted)
             };
@@ -321,9 +321,9 @@ impl Workshop {
     ///
     /// # Errors
     /// [`Error::Refused`] for a text that is no sound invitation.
-    pub fn look_at_invitation(text: &str) -> Result<InvitationCard> {
+    pub fn look_at_invitation(text: &str) -> Result<InvitationInfo> {
         let invitation = Invitation::parse(text)?;
-        Ok(InvitationCard {
+        Ok(InvitationInfo {
             name: invitation.name.clone(),
             role: invitation.role,
             inviter: invitation.inviter.fingerprint(),
@@ -456,7 +456,7 @@ impl Workshop {
         let committed = self.inner.commit_all_drafts(&mut session);
         session.records.clear();
         session.closed = true;
-        self.inner.log(Level::Info, || "shut down".to_owned());
+        self.inner.log(LogLevel::Info, || "shut down".to_owned());
         let paused = self.inner.store.pause();
         drop(session);
         // A listener may hold the workshop that holds it: neither would ever be given back.

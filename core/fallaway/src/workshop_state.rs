@@ -13,7 +13,7 @@ use fallaway_store::{
 
 use fallaway_text::messages::errors as say;
 
-use crate::callbacks::Level;
+use crate::callbacks::LogLevel;
 use crate::card::{CardData, KeptLatest, Latest};
 use crate::environment::{Clock, Random, SecretKeeper};
 use crate::error::{Error, Result};
@@ -111,14 +111,14 @@ impl WorkshopState {
     }
 
     /// Writes a line to the log, if there is one.
-    pub fn log(&self, level: Level, line: impl FnOnce() -> String) {
+    pub fn log(&self, level: LogLevel, line: impl FnOnce() -> String) {
         self.lock.log.line(level, line);
     }
 
     /// Writes a defect to the log on its way to the caller.
     pub fn noting<T>(&self, result: Result<T>) -> Result<T> {
         if let Err(error @ Error::Internal { .. }) = &result {
-            self.log(Level::Error, || error.to_string());
+            self.log(LogLevel::Failure, || error.to_string());
         }
         result
     }
@@ -480,7 +480,7 @@ impl WorkshopState {
                 Ok(())
             }
             Err(StoreError::CheckFailed { reason }) => {
-                self.log(Level::Error, || format!("the document is not read back: {reason}"));
+                self.log(LogLevel::Failure, || format!("the document is not read back: {reason}"));
                 loaded.prove_again(self.store.as_ref())
             }
             // Somebody else wrote; compaction can wait.

@@ -17,7 +17,7 @@ use fallaway::record::{
     Adjusted, Adjustment, Buzz, Climate, Moment, Pass, PassReading, Remark, SpecField,
     StringChange, Target, Tuning, Turns,
 };
-use fallaway::{Confirm, Error, Filter, Instrument, Role, What, Workshop};
+use fallaway::{BundleContent, Confirm, Error, HistoryFilter, Instrument, Role, Workshop};
 use proptest::prelude::*;
 
 /// The first and the last second that a record can state.
@@ -162,7 +162,8 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
         }
         7 => bass.add_remark(Remark { text, replaces: None, about: None }, by).map(drop),
         8 => {
-            let last = bass.history(&Filter { last: Some(1), ..Filter::default() })?;
+            let last =
+                bass.history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() })?;
             let replaces = last.first().map(|view| view.entry.id);
             bass.add_remark(Remark { text, replaces, about: replaces }, by).map(drop)
         }
@@ -172,11 +173,14 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
         }
         10 => bass.begin_visit(Some(&text)).map(drop),
         11 => bass.end_visit(),
-        12 => match bass.history(&Filter { last: Some(1), ..Filter::default() })?.first() {
+        12 => match bass
+            .history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() })?
+            .first()
+        {
             Some(view) => bass.retract(view.entry.id, &text, by).map(drop),
             None => Ok(()),
         },
-        13 => match bass.history(&Filter::default())?.first() {
+        13 => match bass.history(&HistoryFilter::default())?.first() {
             Some(view) => bass.retract(view.entry.id, &text, by).map(drop),
             None => Ok(()),
         },
@@ -238,15 +242,15 @@ fn pair() -> Pair {
         Workshop::in_memory("player", Box::new(Set::right()), Box::new(Seeded::new(2))).unwrap();
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
-    player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
-    tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     Pair { clock, bass, tech, player, theirs }
 }
 
 impl Pair {
     /// Everything that a person sees, but for what has only become old enough to be a change.
     fn shown(&self) -> String {
-        let history = self.bass.history(&Filter::default()).unwrap();
+        let history = self.bass.history(&HistoryFilter::default()).unwrap();
         let entries: Vec<_> =
             history.iter().map(|view| (&view.entry, &view.retracted, view.replaced_by)).collect();
         let (spec, setups) = (self.bass.view().unwrap().spec, self.bass.setups().unwrap());
@@ -256,7 +260,8 @@ impl Pair {
     /// The draft becomes a change, crosses, and both devices read the same from what they stored.
     fn carried(&self) {
         self.clock.to(NOW, 0);
-        let report = self.player.bundle_in(&self.bass.bundle_out(What::Everything).unwrap());
+        let report =
+            self.player.bundle_in(&self.bass.bundle_out(BundleContent::Everything).unwrap());
         let report = report.unwrap();
         assert_eq!((report.refused, report.waiting), (Vec::new(), 0));
         assert_eq!(report.set_aside, Vec::<String>::new());
@@ -264,7 +269,7 @@ impl Pair {
         self.player.trim().unwrap();
         assert_eq!(told(&self.bass), told(&self.theirs));
         assert!(self.bass.view().unwrap().spec.newer.is_empty());
-        let history = self.bass.history(&Filter::default()).unwrap();
+        let history = self.bass.history(&HistoryFilter::default()).unwrap();
         assert!(history.iter().all(|view| !view.draft && !view.entry.newer));
     }
 }
@@ -323,7 +328,7 @@ fn a_draft_that_is_full_becomes_a_change_and_the_edit_is_taken() {
         let remark = Remark { text: "x".repeat(4000), replaces: None, about: None };
         pair.bass.add_remark(remark, None).unwrap();
     }
-    let history = pair.bass.history(&Filter::default()).unwrap();
+    let history = pair.bass.history(&HistoryFilter::default()).unwrap();
     assert_eq!(history.len(), 80);
     assert!(!history[0].draft && history[79].draft);
     pair.carried();

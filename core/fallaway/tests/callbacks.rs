@@ -10,8 +10,8 @@ use std::sync::{Arc, Mutex};
 use common::{relief_pass, told, workshop};
 use fallaway::record::Remark;
 use fallaway::{
-    ChangeListener, Confirm, Error, InstrumentId, Level, LogSink, Progress, Role, What, Workshop,
-    WorkshopOptions,
+    BundleContent, ChangeListener, Confirm, Error, InstrumentId, LogLevel, LogSink, Progress, Role,
+    Workshop, WorkshopOptions,
 };
 
 fn remark(text: &str) -> Remark {
@@ -29,7 +29,7 @@ impl ChangeListener for Looking {
         for id in instruments {
             let entries = self.workshop.instrument(*id).and_then(|one| {
                 // The change is there, and the workshop can be used.
-                one.history(&fallaway::Filter::default())
+                one.history(&fallaway::HistoryFilter::default())
             });
             self.told.lock().unwrap().push((*id, entries.map_or(0, |all| all.len())));
         }
@@ -75,7 +75,7 @@ fn a_merge_is_told_once_with_the_instrument() {
     player.listen(looking.clone()).unwrap();
     bass.add_remark(remark("one"), None).unwrap();
     bass.add_remark(remark("two"), None).unwrap();
-    player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(*looking.told.lock().unwrap(), [(theirs.id(), 2)]);
 }
 
@@ -121,11 +121,14 @@ fn what_is_stopped_leaves_things_as_they_were() {
     bass.add_pass(relief_pass("12"), Some("tech"), Confirm::Ask).unwrap();
 
     let stop = Stopping { at: 2, workshop: &tech, seen: Mutex::default() };
-    assert_eq!(bass.bundle_out_watched(What::NewSinceLastTime, &stop), Err(Error::Cancelled));
+    assert_eq!(
+        bass.bundle_out_watched(BundleContent::NewSinceLastTime, &stop),
+        Err(Error::Cancelled)
+    );
     let (_, total) = stop.seen.lock().unwrap()[0];
     assert_eq!(*stop.seen.lock().unwrap(), [(1, total), (2, total)]);
     // What was stopped was not sent: the next bundle carries it.
-    let bundle = bass.bundle_out(What::NewSinceLastTime).unwrap();
+    let bundle = bass.bundle_out(BundleContent::NewSinceLastTime).unwrap();
 
     let before = told(&theirs);
     let stop = Stopping { at: total, workshop: &player, seen: Mutex::default() };
@@ -138,10 +141,10 @@ fn what_is_stopped_leaves_things_as_they_were() {
 }
 
 #[derive(Default)]
-struct Lines(Arc<Mutex<Vec<(Level, String)>>>);
+struct Lines(Arc<Mutex<Vec<(LogLevel, String)>>>);
 
 impl LogSink for Lines {
-    fn log(&self, level: Level, line: &str) {
+    fn log(&self, level: LogLevel, line: &str) {
         self.0.lock().unwrap().push((level, line.to_owned()));
     }
 }

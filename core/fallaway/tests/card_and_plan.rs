@@ -9,7 +9,7 @@ use common::workshop;
 use fallaway::advice::plan::{StepKind, StepVerdict};
 use fallaway::measure::{Amount, Fret, Location, Quantity, Reading, Tool, Unit};
 use fallaway::record::{Adjusted, Adjustment, Climate, Moment, Pass, PassReading, Target, Turns};
-use fallaway::{Confirm, Instrument, Standing};
+use fallaway::{CardStanding, Confirm, Instrument};
 use proptest::prelude::*;
 
 fn hundredths(digits: i64) -> Amount {
@@ -52,7 +52,7 @@ fn turn_rod(bass: &Instrument) {
 }
 
 /// What the card says of the relief, beside what the plan makes of it.
-fn both(bass: &Instrument) -> (Standing, StepVerdict) {
+fn both(bass: &Instrument) -> (CardStanding, StepVerdict) {
     let card = bass.card(Some("stage")).unwrap();
     let line = card.lines.iter().find(|line| line.quantity == relief()).unwrap();
     let plan = bass.plan(Some("stage")).unwrap().plan;
@@ -60,14 +60,14 @@ fn both(bass: &Instrument) -> (Standing, StepVerdict) {
     (line.standing, step.verdict.clone())
 }
 
-fn agree(standing: Standing, verdict: &StepVerdict) -> bool {
+fn agree(standing: CardStanding, verdict: &StepVerdict) -> bool {
     match verdict {
-        StepVerdict::Fine => standing == Standing::Within,
-        StepVerdict::Same => standing == Standing::SameAsFarAsReadable,
-        StepVerdict::MeasureAgain { .. } => standing == Standing::MeasureAgain,
+        StepVerdict::Fine => standing == CardStanding::Within,
+        StepVerdict::Same => standing == CardStanding::SameAsFarAsReadable,
+        StepVerdict::MeasureAgain { .. } => standing == CardStanding::MeasureAgain,
         // A bound that leaves it open.
-        StepVerdict::Measure => standing == Standing::Unknown,
-        _ => matches!(standing, Standing::Above | Standing::Below),
+        StepVerdict::Measure => standing == CardStanding::Unknown,
+        _ => matches!(standing, CardStanding::Above | CardStanding::Below),
     }
 }
 
@@ -103,7 +103,7 @@ proptest! {
         turn_rod(&bass);
         let (standing, verdict) = both(&bass);
         prop_assert!(agree(standing, &verdict), "{standing:?} {verdict:?}");
-        prop_assert_eq!(standing, Standing::MeasureAgain);
+        prop_assert_eq!(standing, CardStanding::MeasureAgain);
     }
 
     #[test]
@@ -141,10 +141,10 @@ fn between_the_tolerance_and_what_the_reading_tells_both_say_the_same() {
     let bass = workshop.add_instrument("bass-4", "bass").unwrap();
     want(&bass, 25, 5);
     for (digits, expected) in [
-        (30, Standing::Within),
-        (31, Standing::Above),
-        (33, Standing::Above),
-        (34, Standing::Above),
+        (30, CardStanding::Within),
+        (31, CardStanding::Above),
+        (33, CardStanding::Above),
+        (34, CardStanding::Above),
     ] {
         turn_rod(&bass);
         read(&bass, Reading::Value(hundredths(digits)), Tool::FEELER_MM, None);

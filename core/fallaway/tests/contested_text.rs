@@ -13,7 +13,7 @@ use fallaway::record::spec::{
     StringSpec,
 };
 use fallaway::text::{Language, Voice};
-use fallaway::{Role, What};
+use fallaway::{BundleContent, Role};
 
 use common::workshop;
 
@@ -56,13 +56,13 @@ fn contested_facts_read_like_facts() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let one = tech.add_instrument("bass-5", "stage bass").unwrap();
     let other = player.accept(&one.invite(Role::Contributor, 7).unwrap()).unwrap();
-    player.bundle_in(&one.bundle_out(What::Everything).unwrap()).unwrap();
-    tech.bundle_in(&other.bundle_out(What::Everything).unwrap()).unwrap();
+    player.bundle_in(&one.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&other.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     for (mine, theirs) in facts() {
         one.set_spec(&mine).unwrap();
         other.set_spec(&theirs).unwrap();
     }
-    tech.bundle_in(&other.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+    tech.bundle_in(&other.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
 
     let contested = one.contested().unwrap();
     assert_eq!(contested.len(), facts().len());

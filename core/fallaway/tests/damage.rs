@@ -7,7 +7,7 @@ mod common;
 use std::fs;
 
 use common::{Seeded, Ticking, relief_pass, told};
-use fallaway::{Confirm, Error, Filter, Role, What, Workshop, WorkshopOptions};
+use fallaway::{BundleContent, Confirm, Error, HistoryFilter, Role, Workshop, WorkshopOptions};
 
 fn open(folder: &std::path::Path, label: &str, seed: u64) -> Workshop {
     let options = WorkshopOptions {
@@ -56,13 +56,13 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
     let other = common::workshop("player", 2);
     let theirs = other.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
-    other.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
     tech.pause().unwrap();
     back_up(home.path(), backup.path());
 
     bass.add_pass(relief_pass("10"), None, Confirm::Ask).unwrap();
-    other.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     tech.shut_down().unwrap();
 
     // The store goes back in time; the keys do not. Then work goes on, unaware of what is missing.
@@ -71,12 +71,12 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
     let bass = tech.find("stage").unwrap();
     bass.add_pass(relief_pass("14"), None, Confirm::Ask).unwrap();
     bass.end_visit().unwrap();
-    let report = tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    let report = tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(report.added.len(), 1, "{report:?}");
-    other.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(told(&bass), told(&theirs));
     let read: Vec<String> = bass
-        .history(&Filter::default())
+        .history(&HistoryFilter::default())
         .unwrap()
         .iter()
         .filter_map(|one| match &one.entry.body {
@@ -110,7 +110,7 @@ fn a_full_store_says_so_and_keeps_what_it_has() {
     workshop.shut_down().err();
     drop(workshop);
     let again = open(folder.path(), "tech", 1);
-    let history = again.find("stage").unwrap().history(&Filter::default()).unwrap();
+    let history = again.find("stage").unwrap().history(&HistoryFilter::default()).unwrap();
     let passes =
         history.iter().filter(|one| matches!(one.entry.body, fallaway::record::Body::Pass(_)));
     assert_eq!(passes.count(), kept);

@@ -9,7 +9,9 @@ use std::fs;
 use std::path::Path;
 
 use common::{Seeded, Ticking, relief_pass, told};
-use fallaway::{Confirm, Error, Filter, Instrument, Role, What, Workshop, WorkshopOptions};
+use fallaway::{
+    BundleContent, Confirm, Error, HistoryFilter, Instrument, Role, Workshop, WorkshopOptions,
+};
 
 const PAGE: usize = 4096;
 
@@ -47,11 +49,11 @@ impl Scene {
             bass.add_pass(relief_pass(&(8 + number % 5).to_string()), None, Confirm::Ask).unwrap();
             bass.end_visit().unwrap();
         }
-        peer.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+        peer.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         theirs.add_pass(relief_pass("9"), None, Confirm::Ask).unwrap();
-        tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+        tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         tech.shut_down().unwrap();
-        let entries = theirs.history(&Filter::default()).unwrap().len();
+        let entries = theirs.history(&HistoryFilter::default()).unwrap().len();
         Self { folder, peer, theirs, entries }
     }
 
@@ -70,7 +72,7 @@ impl Scene {
             Err(Error::Keys { .. } | Error::Storage { .. }) => return false,
             Err(error) => panic!("{what}: {error}"),
         };
-        let found = tech.find("stage").and_then(|bass| bass.history(&Filter::default()));
+        let found = tech.find("stage").and_then(|bass| bass.history(&HistoryFilter::default()));
         let notices = tech.notices().unwrap();
         match found {
             Ok(found) if found.len() >= self.entries => {}
@@ -85,7 +87,9 @@ impl Scene {
             }
         }
         let Ok(bass) = tech.find("stage") else { return false };
-        if let Err(error) = tech.bundle_in(&self.theirs.bundle_out(What::Everything).unwrap()) {
+        if let Err(error) =
+            tech.bundle_in(&self.theirs.bundle_out(BundleContent::Everything).unwrap())
+        {
             // Its keys to the record may be what was lost.
             assert!(!notices.is_empty(), "{what}: {error}");
             return false;
@@ -98,7 +102,7 @@ impl Scene {
 }
 
 fn sealed(instrument: &Instrument) -> Vec<String> {
-    let history = instrument.history(&Filter::default()).unwrap();
+    let history = instrument.history(&HistoryFilter::default()).unwrap();
     history.iter().map(|one| format!("{:?}", one.entry)).collect()
 }
 
@@ -160,12 +164,13 @@ fn a_database_that_is_gone_is_told_and_an_invitation_brings_the_record_back() {
         assert_ne!(tech.notices().unwrap(), Vec::<String>::new(), "{also:?}");
         let fingerprint = tech.device().unwrap().fingerprint;
         let bass = tech.accept(&scene.theirs.invite(Role::Contributor, 7).unwrap()).unwrap();
-        tech.bundle_in(&scene.theirs.bundle_out(What::Everything).unwrap()).unwrap();
+        tech.bundle_in(&scene.theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         assert_eq!(sealed(&bass), sealed(&scene.theirs));
         // It is the same device, and can write.
         assert_eq!(tech.device().unwrap().fingerprint, fingerprint);
         bass.add_pass(relief_pass("11"), None, Confirm::Ask).unwrap();
-        let report = scene.peer.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+        let report =
+            scene.peer.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         assert!(report.refused.is_empty(), "{report:?}");
         assert_eq!(told(&bass), told(&scene.theirs));
     }

@@ -6,7 +6,7 @@ mod common;
 use std::collections::BTreeSet;
 
 use common::{relief_pass, told, workshop};
-use fallaway::{Confirm, Error, Instrument, Role, What, Workshop};
+use fallaway::{BundleContent, Confirm, Error, Instrument, Role, Workshop};
 use fallaway_changes::{
     Change, ChangeId, Container, Incarnation, MemberHash, Put, VerifiedChange, writer,
 };
@@ -32,7 +32,9 @@ impl Mallory {
         let keys = DeviceKeys::from_seed(&[66; 32]);
         let record = invitation.record;
         let mut members = Members::new(record);
-        for sealed in bundle_file::read(&bass.bundle_out(What::Everything).unwrap()).unwrap() {
+        for sealed in
+            bundle_file::read(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap()
+        {
             if let (_, Payload::Member(op)) = open(&record, &invitation.epoch_keys, sealed).unwrap()
             {
                 members.insert(op).unwrap();

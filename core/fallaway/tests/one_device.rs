@@ -7,7 +7,7 @@ mod common;
 use common::{action_pass, relief_pass, relief_target, workshop};
 use fallaway::advice::plan::{StepKind, StepVerdict};
 use fallaway::record::{Adjusted, Adjustment, Turns};
-use fallaway::{Confirm, Error, Occasion, Standing};
+use fallaway::{CardStanding, Confirm, Error, Occasion};
 
 fn rod(eighths: i16) -> Adjustment {
     Adjustment {
@@ -27,11 +27,11 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
     bass.add_pass(action_pass("5 5 5 6 7", 5), None, Confirm::Ask).unwrap();
     let card = bass.card(Some("stage")).unwrap();
     assert_eq!(card.lines.len(), 6);
-    assert_eq!(card.lines[0].standing, Standing::Within);
+    assert_eq!(card.lines[0].standing, CardStanding::Within);
 
     bass.add_adjustment(rod(1), None).unwrap();
     let card = bass.card(Some("stage")).unwrap();
-    assert_eq!(card.lines[0].standing, Standing::MeasureAgain);
+    assert_eq!(card.lines[0].standing, CardStanding::MeasureAgain);
     assert!(card.lines.iter().all(|line| line.last.as_ref().is_some_and(|last| last.stale)));
     let plan = bass.plan(Some("stage")).unwrap();
     let relief = plan.plan.steps.iter().find(|step| step.kind == StepKind::Relief).unwrap();
@@ -43,11 +43,11 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
 
     bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
     let card = bass.card(Some("stage")).unwrap();
-    assert_eq!(card.lines[0].standing, Standing::Within);
+    assert_eq!(card.lines[0].standing, CardStanding::Within);
     assert!(card.lines[1..].iter().all(|line| line.last.as_ref().is_some_and(|l| l.stale)));
 
     // Action has no target, and is out of date all the same.
-    assert!(card.lines[1..].iter().all(|line| line.standing == Standing::MeasureAgain));
+    assert!(card.lines[1..].iter().all(|line| line.standing == CardStanding::MeasureAgain));
 
     // The same after the visit became a change, when everything is read anew.
     bass.end_visit().unwrap();
@@ -67,7 +67,7 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
 fn what_the_instrument_does_not_have_is_refused_and_nothing_is_kept() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-4", "four strings").unwrap();
-    let before = bass.history(&fallaway::Filter::default()).unwrap().len();
+    let before = bass.history(&fallaway::HistoryFilter::default()).unwrap().len();
     let refused = bass.add_pass(action_pass("5 5 5 6 7", 5), None, Confirm::Sure).unwrap_err();
     assert!(
         matches!(&refused, Error::BadInput { field, .. } if field.to_string() == "string"),
@@ -76,7 +76,7 @@ fn what_the_instrument_does_not_have_is_refused_and_nothing_is_kept() {
     // 60 thousandths of relief is no reading that anybody would leave: the person is asked.
     let asked = bass.add_pass(relief_pass("60"), None, Confirm::Ask).unwrap_err();
     assert!(matches!(asked, Error::Unsure { .. }), "{asked}");
-    assert_eq!(bass.history(&fallaway::Filter::default()).unwrap().len(), before);
+    assert_eq!(bass.history(&fallaway::HistoryFilter::default()).unwrap().len(), before);
     bass.add_pass(relief_pass("60"), None, Confirm::Sure).unwrap();
     assert!(matches!(workshop.find("five"), Err(Error::NotFound { .. })));
     assert!(matches!(workshop.add_instrument("bass-9", "x"), Err(Error::NotFound { .. })));

@@ -7,7 +7,7 @@ mod common;
 use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool};
 use fallaway::record::{Body, Pass, Phase, Remark};
-use fallaway::{Confirm, Error, Filter, PassOptions};
+use fallaway::{Confirm, Error, HistoryFilter, PassOptions};
 
 fn shown(pass: &Pass) -> Vec<String> {
     pass.readings.iter().map(|read| format!("{} {}", read.location, read.reading)).collect()
@@ -101,8 +101,8 @@ fn the_history_comes_in_pages_and_by_kind() {
         bass.add_remark(remark, None).unwrap();
     }
     bass.end_visit().unwrap();
-    let remarks = Filter { kinds: vec![8], last: Some(2), ..Filter::default() };
-    let text = |filter: &Filter| -> Vec<String> {
+    let remarks = HistoryFilter { kinds: vec![8], last: Some(2), ..HistoryFilter::default() };
+    let text = |filter: &HistoryFilter| -> Vec<String> {
         let all = bass.history(filter).unwrap();
         all.iter()
             .map(|view| match &view.entry.body {
@@ -113,10 +113,10 @@ fn the_history_comes_in_pages_and_by_kind() {
     };
     assert_eq!(text(&remarks), ["two", "three"]);
     let first = bass.history(&remarks).unwrap()[0].entry.id;
-    let page = Filter { before: Some(first), last: Some(2), ..Filter::default() };
+    let page = HistoryFilter { before: Some(first), last: Some(2), ..HistoryFilter::default() };
     assert_eq!(text(&page), ["readings", "one"]);
     let nowhere = fallaway::record::EntryId::new(first.writer, 999);
-    let page = Filter { before: Some(nowhere), ..Filter::default() };
+    let page = HistoryFilter { before: Some(nowhere), ..HistoryFilter::default() };
     assert!(matches!(bass.history(&page), Err(Error::NotFound { .. })));
 
     bass.begin_visit(None).unwrap();

@@ -6,15 +6,15 @@ mod common;
 
 use common::{action_pass, relief_pass, relief_target, told, workshop};
 use fallaway::record::{Remark, SpecField};
-use fallaway::{Confirm, Error, RetractOutcome, Role, What, Workshop};
+use fallaway::{BundleContent, Confirm, Error, RetractOutcome, Role, Workshop};
 
 fn shared() -> (Workshop, Workshop) {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
     let theirs = player.accept(&invitation).unwrap();
-    player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
-    let report = tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    let report = tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(report.people_added, ["player"]);
     (tech, player)
 }
@@ -29,7 +29,7 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     a.add_pass(action_pass("5 5 5 6 7", 5), None, Confirm::Ask).unwrap();
     a.take_setup("stage", None).unwrap();
     a.end_visit().unwrap();
-    player.bundle_in(&a.bundle_out(What::Everything).unwrap()).unwrap();
+    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(told(&a), told(&b));
 
     // Both change one target while they cannot see each other.
@@ -37,8 +37,8 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     b.set_target("stage", &relief_target(35)).unwrap();
     b.add_remark(Remark { text: "buzzes in the cold".into(), replaces: None, about: None }, None)
         .unwrap();
-    let from_a = a.bundle_out(What::NewSinceLastTime).unwrap();
-    let from_b = b.bundle_out(What::NewSinceLastTime).unwrap();
+    let from_a = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let from_b = b.bundle_out(BundleContent::NewSinceLastTime).unwrap();
     let report = tech.bundle_in(&from_b).unwrap();
     assert_eq!(report.newly_contested.len(), 1);
     assert_eq!(report.added.len(), 1);
@@ -57,7 +57,7 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     a.settle(&contested[0], 0).unwrap();
     assert_eq!(a.contested().unwrap(), []);
     assert!(matches!(a.settle(&contested[0], 1), Err(Error::Contested { .. })));
-    player.bundle_in(&a.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+    player.bundle_in(&a.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
     assert_eq!(b.contested().unwrap(), []);
     assert_eq!(told(&a), told(&b));
 }
@@ -67,9 +67,9 @@ fn bundles_may_come_twice_and_out_of_order() {
     let (tech, player) = shared();
     let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
     a.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
-    let first = a.bundle_out(What::NewSinceLastTime).unwrap();
+    let first = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
     a.add_pass(relief_pass("10"), None, Confirm::Ask).unwrap();
-    let second = a.bundle_out(What::NewSinceLastTime).unwrap();
+    let second = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
 
     let report = player.bundle_in(&second).unwrap();
     assert_eq!((report.waiting, report.added.len()), (1, 0));
@@ -86,13 +86,13 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     let (tech, player) = shared();
     let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
     a.set_spec(&SpecField::About("bought used".into())).unwrap();
-    player.bundle_in(&a.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+    player.bundle_in(&a.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
 
     b.unset_spec("about").unwrap();
     assert_eq!(b.view().unwrap().spec.about, None);
     assert!(matches!(b.unset_spec("about"), Err(Error::NotFound { .. })));
     a.set_spec(&SpecField::About("bought new".into())).unwrap();
-    let report = tech.bundle_in(&b.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+    let report = tech.bundle_in(&b.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
     let [contested] = report.newly_contested.as_slice() else { panic!("{report:?}") };
     let mut shown: Vec<String> =
         contested.versions.iter().map(|one| one.shown.to_string()).collect();
@@ -116,7 +116,7 @@ fn a_draft_line_is_erased_and_a_shared_one_crossed_out() {
     let slip = a.add_pass(relief_pass("21"), None, Confirm::Ask).unwrap();
     assert_eq!(a.retract(slip, "", None).unwrap(), RetractOutcome::Erased);
     let kept = a.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
-    player.bundle_in(&a.bundle_out(What::Everything).unwrap()).unwrap();
+    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert!(matches!(a.retract(kept, " ", None), Err(Error::BadInput { .. })));
     assert_eq!(a.retract(kept, "wrong leaf", Some("tech")).unwrap(), RetractOutcome::Kept);
     assert!(matches!(a.retract(kept, "again", None), Err(Error::BadInput { .. })));
@@ -128,11 +128,11 @@ fn a_stranger_a_wrong_record_and_altered_bytes_are_refused() {
     let (tech, player) = shared();
     let a = tech.find("stage").unwrap();
     let before = told(&a);
-    let file = player.find("stage").unwrap().bundle_out(What::Everything).unwrap();
+    let file = player.find("stage").unwrap().bundle_out(BundleContent::Everything).unwrap();
 
     let stranger = workshop("stranger", 3);
     let other = stranger.add_instrument("guitar-6", "other").unwrap();
-    let foreign = other.bundle_out(What::Everything).unwrap();
+    let foreign = other.bundle_out(BundleContent::Everything).unwrap();
     assert!(matches!(tech.bundle_in(&foreign), Err(Error::NotFound { .. })));
     for place in [0, 9, 20, file.len() / 2, file.len() - 1] {
         let mut altered = file.clone();
@@ -149,7 +149,7 @@ fn an_invitation_works_once() {
     let (tech, _) = shared();
     let a = tech.find("stage").unwrap();
     let invitation = a.invite(Role::Contributor, 7).unwrap();
-    let history = a.bundle_out(What::Everything).unwrap();
+    let history = a.bundle_out(BundleContent::Everything).unwrap();
     let (one, two) = (workshop("one", 4), workshop("two", 5));
     for device in [&one, &two] {
         let theirs = device.accept(&invitation).unwrap();
@@ -157,7 +157,7 @@ fn an_invitation_works_once() {
         theirs.set_spec(&SpecField::About(device.device().unwrap().label)).unwrap();
     }
     for device in [&one, &two] {
-        let file = device.find("stage").unwrap().bundle_out(What::Everything).unwrap();
+        let file = device.find("stage").unwrap().bundle_out(BundleContent::Everything).unwrap();
         tech.bundle_in(&file).unwrap();
     }
     let people = a.view().unwrap().people;
@@ -170,7 +170,7 @@ fn a_viewer_reads_and_does_not_write() {
     let a = tech.find("stage").unwrap();
     let viewer = workshop("viewer", 6);
     let theirs = viewer.accept(&a.invite(Role::Viewer, 1).unwrap()).unwrap();
-    viewer.bundle_in(&a.bundle_out(What::Everything).unwrap()).unwrap();
+    viewer.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(theirs.name().unwrap(), "stage bass");
     assert!(matches!(
         theirs.add_pass(relief_pass("12"), None, Confirm::Ask),
@@ -195,11 +195,11 @@ fn the_list_tells_what_waits_and_what_no_longer_does() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bench = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let stage = player.accept(&bench.invite(fallaway::Role::Contributor, 14).unwrap()).unwrap();
-    player.bundle_in(&bench.bundle_out(What::Everything).unwrap()).unwrap();
+    player.bundle_in(&bench.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     let remark = |text: &str| {
         let remark = fallaway::record::Remark { text: text.into(), replaces: None, about: None };
         bench.add_remark(remark, None).unwrap();
-        bench.bundle_out(What::NewSinceLastTime).unwrap()
+        bench.bundle_out(BundleContent::NewSinceLastTime).unwrap()
     };
     let (first, second) = (remark("one"), remark("two"));
     let listed = || player.instruments().unwrap()[0].waiting;

@@ -23,7 +23,7 @@ mod world;
 use std::path::Path;
 use std::time::Instant;
 
-use fallaway::{Filter, Role, What, Workshop, WorkshopOptions};
+use fallaway::{BundleContent, HistoryFilter, Role, Workshop, WorkshopOptions};
 use realistic::Dice;
 use world::{HandClock, Seeded};
 
@@ -69,8 +69,8 @@ fn grown(folder: &Path, visits: usize) {
         clock.wind(86_400);
         record_folder::visit(&bass, &clock, &mut dice).unwrap();
     });
-    let history = timed(3, || bass.history(&Filter::default()).unwrap());
-    let page = Filter { last: Some(50), ..Filter::default() };
+    let history = timed(3, || bass.history(&HistoryFilter::default()).unwrap());
+    let page = HistoryFilter { last: Some(50), ..HistoryFilter::default() };
     let page = timed(7, || bass.history(&page).unwrap());
     let card = timed(7, || bass.card(None).unwrap());
     let view = timed(7, || bass.view().unwrap());
@@ -79,15 +79,15 @@ fn grown(folder: &Path, visits: usize) {
     let random = Box::new(Seeded::new(3));
     let player = Workshop::in_memory("player", Box::new(clock.clone()), random).unwrap();
     let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
-    let everything = bass.bundle_out(What::Everything).unwrap();
-    let bundle_out = timed(3, || bass.bundle_out(What::Everything).unwrap());
+    let everything = bass.bundle_out(BundleContent::Everything).unwrap();
+    let bundle_out = timed(3, || bass.bundle_out(BundleContent::Everything).unwrap());
     let bundle_in = timed(1, || player.bundle_in(&everything).unwrap());
-    tech.bundle_in(&theirs.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
     let mut files = Vec::new();
     for _ in 0..3 {
         clock.wind(86_400);
         record_folder::visit(&theirs, &clock, &mut dice).unwrap();
-        files.push(theirs.bundle_out(What::NewSinceLastTime).unwrap());
+        files.push(theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap());
     }
     let mut next = files.iter();
     let one_in = timed(3, || next.next().map(|file| tech.bundle_in(file).unwrap()));

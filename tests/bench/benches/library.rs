@@ -25,7 +25,7 @@ use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
 
-use fallaway::{Confirm, Instrument, Role, What, Workshop, WorkshopOptions};
+use fallaway::{BundleContent, Confirm, Instrument, Role, Workshop, WorkshopOptions};
 use fallaway_sharing::{Payload, bundle_file, open};
 use realistic::Dice;
 use world::{HandClock, Seeded};
@@ -156,11 +156,11 @@ fn realistic_record(folder: &Path) {
         Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(3))).unwrap();
     let invitation = bass.invite(Role::Contributor, 9).unwrap();
     let theirs = player.accept(&invitation).unwrap();
-    let everything = bass.bundle_out(What::Everything).unwrap();
+    let everything = bass.bundle_out(BundleContent::Everything).unwrap();
     println!("the whole record as a bundle file: {} bytes", everything.len());
     let taken = timed(|| player.bundle_in(&everything).unwrap()).0;
     println!("a newcomer takes it in: {taken:.1?}");
-    tech.bundle_in(&theirs.bundle_out(What::NewSinceLastTime).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
     let mut dice = Dice::new(5);
     for visits in [1, 40] {
         let mut runs = Vec::new();
@@ -170,7 +170,7 @@ fn realistic_record(folder: &Path) {
                 record_folder::visit(&theirs, &clock, &mut dice).unwrap();
             }
             theirs.set_target("stage", &record_folder::another_target(number, START)).unwrap();
-            let file = theirs.bundle_out(What::NewSinceLastTime).unwrap();
+            let file = theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap();
             let (taken, report) = timed(|| tech.bundle_in(&file).unwrap());
             assert!(report.refused.is_empty() && report.waiting == 0);
             runs.push(taken);
@@ -183,7 +183,7 @@ fn realistic_record(folder: &Path) {
 /// One visit of eight passes, sealed.
 fn wire(theirs: &Instrument, invitation: &str, clock: &HandClock, dice: &mut Dice) {
     record_folder::visit(theirs, clock, dice).unwrap();
-    let file = theirs.bundle_out(What::NewSinceLastTime).unwrap();
+    let file = theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap();
     let invitation = fallaway_sharing::Invitation::parse(invitation).unwrap();
     for bytes in bundle_file::read(&file).unwrap() {
         let payload = open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1;
@@ -205,7 +205,7 @@ fn apart(folder: &Path) {
         let random = Box::new(Seeded::new(number));
         let player = Workshop::in_memory("player", Box::new(clock.clone()), random).unwrap();
         let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
-        player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+        player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         for (instrument, seed) in [(&bass, 1), (&theirs, 2)] {
             let mut dice = Dice::new(seed);
             for _ in 0..100 {
@@ -213,7 +213,7 @@ fn apart(folder: &Path) {
                 record_folder::visit(instrument, &clock, &mut dice).unwrap();
             }
         }
-        let file = theirs.bundle_out(What::NewSinceLastTime).unwrap();
+        let file = theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap();
         runs.push(timed(|| tech.bundle_in(&file).unwrap()).0);
     }
     report("merge 100 x 100 offline visits", runs);

@@ -13,7 +13,7 @@ import fallaway.NewTarget
 import fallaway.Quantity
 import fallaway.Role
 import fallaway.SpecField
-import fallaway.Spot
+import fallaway.Location
 import fallaway.Tool
 import fallaway.Workshop
 import fallaway.bundleIn
@@ -64,7 +64,7 @@ private class Device {
             "target" -> meant.setTarget(
                 "stage",
                 NewTarget(
-                    Quantity.relief(from = 1, to = 24), Spot.Whole,
+                    Quantity.relief(from = 1, to = 24), Location.Whole,
                     wanted = Entered(hundredths(number(field(0)))), tolerance = Entered("0.05 mm"),
                 ),
             )

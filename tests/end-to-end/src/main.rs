@@ -9,7 +9,8 @@ use fallaway::measure::{
 };
 use fallaway::record::{Adjusted, Adjustment, Body, Remark, SpecField, Target, Turns};
 use fallaway::{
-    Confirm, Error, Filter, Instrument, PassOptions, Role, What, Workshop, WorkshopOptions,
+    BundleContent, Confirm, Error, HistoryFilter, Instrument, PassOptions, Role, Workshop,
+    WorkshopOptions,
 };
 
 /// What a command answers: more fields, or the kind and text of an error.
@@ -138,7 +139,11 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
             Err(error) => return Err(told(error)),
         },
         ["out", path, what @ ("everything" | "new")] => {
-            let what = if *what == "new" { What::NewSinceLastTime } else { What::Everything };
+            let what = if *what == "new" {
+                BundleContent::NewSinceLastTime
+            } else {
+                BundleContent::Everything
+            };
             fs::write(path, instrument.bundle_out(what).map_err(told)?).map_err(file)?;
         }
         ["contested"] => {
@@ -153,11 +158,11 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
             }
         }
         ["state"] => {
-            let entries = instrument.history(&Filter::default()).map_err(told)?.len();
+            let entries = instrument.history(&HistoryFilter::default()).map_err(told)?.len();
             return Ok(vec![instrument.view().map_err(told)?.state, entries.to_string()]);
         }
         ["remarks"] => {
-            let history = instrument.history(&Filter::default()).map_err(told)?;
+            let history = instrument.history(&HistoryFilter::default()).map_err(told)?;
             let texts = history.into_iter().filter_map(|one| match one.entry.body {
                 Body::Remark(remark) => Some(remark.text),
                 _ => None,

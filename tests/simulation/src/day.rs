@@ -6,7 +6,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use fallaway::record::SpecField;
-use fallaway::{Confirm, Error, Filter, Result, Role, What, Workshop, WorkshopOptions};
+use fallaway::{
+    BundleContent, Confirm, Error, HistoryFilter, Result, Role, Workshop, WorkshopOptions,
+};
 
 use crate::work;
 use crate::world::{HandClock, Seeded};
@@ -80,12 +82,13 @@ pub fn prepare(place: &Place) {
         bass.add_pass(work::relief_pass(8 + number % 5), None, Confirm::Sure).unwrap();
         bass.end_visit().unwrap();
     }
-    player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
-    tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     theirs.set_target("stage", &work::target(None, 30, 0)).unwrap();
     theirs.add_remark(work::remark("buzzes in the cold"), None).unwrap();
     theirs.set_spec(&SpecField::About("second pickup hums".into())).unwrap();
-    fs::write(place.post.join("bundle"), theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    fs::write(place.post.join("bundle"), theirs.bundle_out(BundleContent::Everything).unwrap())
+        .unwrap();
     tech.shut_down().unwrap();
 }
 
@@ -105,7 +108,7 @@ pub const DAY: [(&str, Step); 17] = [
     ("a slip", |w, _| w.find("stage")?.add_remark(work::remark("slip"), None).map(drop)),
     ("the slip erased", |w, _| {
         let bass = w.find("stage")?;
-        let slip = bass.history(&Filter { last: Some(1), ..Filter::default() })?;
+        let slip = bass.history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() })?;
         slip.iter().try_for_each(|one| bass.retract(one.entry.id, "", None).map(drop))
     }),
     ("a setup", |w, _| w.find("stage")?.take_setup("stage", None).map(drop)),
@@ -113,14 +116,14 @@ pub const DAY: [(&str, Step); 17] = [
     ("the visit's end", |w, _| w.find("stage")?.end_visit()),
     ("an entry crossed out", |w, _| {
         let bass = w.find("stage")?;
-        let all = bass.history(&Filter::default())?;
+        let all = bass.history(&HistoryFilter::default())?;
         let pass = all.iter().find(|one| one.entry.visit.is_some());
         let pass = pass.ok_or(Error::Closed)?;
         bass.retract(pass.entry.id, "wrong leaf", None).map(drop)
     }),
     ("an invitation", |w, _| w.find("stage")?.invite(Role::Viewer, 9).map(drop)),
     ("a bundle out", |w, place| {
-        let bytes = w.find("stage")?.bundle_out(What::NewSinceLastTime)?;
+        let bytes = w.find("stage")?.bundle_out(BundleContent::NewSinceLastTime)?;
         // Handed over: what the test compares is the store.
         fs::write(place.post.join(format!("out of {}", std::process::id())), bytes)
             .map_err(|e| Error::Storage { reason: e.to_string().into() })
@@ -191,7 +194,7 @@ pub fn dump(workshop: &Workshop) -> String {
             let values: BTreeMap<_, _> = values.collect();
             writeln!(text, "{}: {values:?}", field.field).unwrap();
         }
-        for entry in one.history(&Filter::default()).unwrap() {
+        for entry in one.history(&HistoryFilter::default()).unwrap() {
             let (retracted, replaced) = (entry.retracted, entry.replaced_by);
             writeln!(text, "{:?} {retracted:?} {replaced:?}", entry.entry).unwrap();
         }
@@ -213,7 +216,7 @@ pub fn next_day(place: &Place) -> String {
     bass.end_visit().unwrap();
     // The player's bundle once more: all of it is here, or comes in now.
     workshop.bundle_in(&fs::read(place.post.join("bundle")).unwrap()).unwrap();
-    let history = bass.history(&Filter::default()).unwrap();
+    let history = bass.history(&HistoryFilter::default()).unwrap();
     assert!(history.iter().any(|one| one.entry.by.as_deref() == Some("next day")));
     assert!(history.iter().all(|one| !one.draft));
     workshop.shut_down().unwrap();
@@ -232,8 +235,8 @@ pub fn share(place: &Place) {
     let newcomer =
         Workshop::in_memory("newcomer", Box::new(clock.clone()), Box::new(Seeded::new(7))).unwrap();
     let theirs = newcomer.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
-    let report = newcomer.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    let report = newcomer.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
-    workshop.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    workshop.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(work::told(&bass), work::told(&theirs));
 }

@@ -7,7 +7,9 @@ use std::path::Path;
 
 use fallaway::measure::Note;
 use fallaway::record::{Body, Buzz, Climate, Phase, Remark, SpecField, StringChange, Tuning};
-use fallaway::{Confirm, Filter, Instrument, Role, What, Workshop, WorkshopOptions};
+use fallaway::{
+    BundleContent, Confirm, HistoryFilter, Instrument, Role, Workshop, WorkshopOptions,
+};
 
 use crate::newer::Newer;
 use crate::work;
@@ -60,10 +62,10 @@ pub fn write(folder: &Path) {
     bass.add_pass(work::relief_pass(11), None, Confirm::Sure).unwrap();
     bass.take_setup("stage", None).unwrap();
     bass.end_visit().unwrap();
-    let history = bass.history(&Filter::default()).unwrap();
+    let history = bass.history(&HistoryFilter::default()).unwrap();
     bass.retract(history[3].entry.id, "wrong leaf", Some("tech")).unwrap();
 
-    player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     clock.wind(3600);
     bass.set_target("stage", &work::target(None, 25, clock.seconds())).unwrap();
     theirs.set_target("stage", &work::target(None, 35, clock.seconds())).unwrap();
@@ -74,11 +76,11 @@ pub fn write(folder: &Path) {
     let seven = fallaway::measure::Fret::new(7).unwrap();
     let string = work::course(2);
     theirs.add_buzz(Buzz { string, from: seven, to: seven, note: None }, None).unwrap();
-    tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
 
     let text = bass.invite(Role::Contributor, 366).unwrap();
     let newer = bass.invite(Role::Contributor, 366).unwrap();
-    let everything = bass.bundle_out(What::Everything).unwrap();
+    let everything = bass.bundle_out(BundleContent::Everything).unwrap();
     fs::write(folder.join("invitation.txt"), text).unwrap();
     fs::write(folder.join("bundle.fallaway"), &everything).unwrap();
     let newer = Newer::join(&newer, &everything, 5, clock.seconds());
@@ -131,7 +133,7 @@ pub fn describe(instrument: &Instrument) -> String {
                 .unwrap();
         }
     }
-    for one in instrument.history(&Filter::default()).unwrap() {
+    for one in instrument.history(&HistoryFilter::default()).unwrap() {
         let entry = one.entry;
         let by = entry.by.unwrap_or_default();
         write!(text, "entry {} at {} {}", entry.id, entry.at.unix_s, entry.at.offset_min).unwrap();

@@ -9,7 +9,7 @@ use std::path::Path;
 
 use fallaway::measure::{Dimension, Location, Place, Quantity, Tool, parse_pass, parse_reading};
 use fallaway::record::{Entry, EntryId, SetupId, SpecField, Turns};
-use fallaway::{Filter, What, Workshop};
+use fallaway::{BundleContent, HistoryFilter, Workshop};
 use fallaway_changes::{Put, VerifiedChange};
 use fallaway_record::Record;
 use fallaway_sharing::{ChangeBundle, Invitation, MemberOp, Payload, bundle_file, header, open};
@@ -266,10 +266,10 @@ fn with_store(all: &Samples, damage: impl FnOnce(&Path)) {
             let Ok(bass) = workshop.instrument(summary.id) else { continue };
             drop(bass.card(None));
             drop(bass.view());
-            drop(bass.history(&Filter::default()));
+            drop(bass.history(&HistoryFilter::default()));
             drop(bass.contested());
             drop(bass.add_remark(crate::work::remark("still here"), None));
-            drop(bass.bundle_out(What::Everything));
+            drop(bass.bundle_out(BundleContent::Everything));
         }
         drop(workshop.bundle_in(&all.file));
         drop(workshop.notices());

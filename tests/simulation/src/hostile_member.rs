@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use fallaway::{Confirm, Instrument, Role, What, Workshop};
+use fallaway::{BundleContent, Confirm, Instrument, Role, Workshop};
 use fallaway_changes::cbor::Builder;
 use fallaway_changes::{
     Change, Container, Incarnation, MemberHash, OpId, Put, VerifiedChange, Writer, writer,
@@ -86,7 +86,9 @@ impl Scene {
         let heads = [join.hash()].into();
         let key = &invitation.epoch_keys[0];
         let mut base = Record::create(bass.id()).unwrap();
-        for bytes in bundle_file::read(&bass.bundle_out(What::Everything).unwrap()).unwrap() {
+        for bytes in
+            bundle_file::read(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap()
+        {
             let payload = open(&bass.id(), &invitation.epoch_keys, bytes).unwrap().1;
             if let Payload::Changes(bundle) = payload {
                 base.apply(bundle.changes()).unwrap();
@@ -177,10 +179,11 @@ impl Scene {
         let clock = Box::new(HandClock::at(NOW));
         let reader = Workshop::in_memory("reader", clock, Box::new(Seeded::new(1))).unwrap();
         let theirs = reader.accept(&self.bass.invite(Role::Viewer, 9).unwrap()).unwrap();
-        let report = reader.bundle_in(&self.bass.bundle_out(What::Everything).unwrap()).unwrap();
+        let report =
+            reader.bundle_in(&self.bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         assert!(report.refused.is_empty(), "{report:?}");
         assert_eq!(theirs.view().unwrap().state, self.bass.view().unwrap().state);
-        self.tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+        self.tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         assert_eq!(work::told(&theirs), work::told(&self.bass));
     }
 }

@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 use fallaway::measure::{Amount, Note};
 use fallaway::record::{Buzz, Climate, EntryId, Spec, SpecField, StringChange, target_key};
 use fallaway::{
-    Confirm, Contested, Error, Filter, Instrument, RetractOutcome, Role, What, Workshop,
+    BundleContent, Confirm, ContestedField, Error, HistoryFilter, Instrument, RetractOutcome, Role,
+    Workshop,
 };
 use fallaway_changes::Container;
 
@@ -110,7 +111,7 @@ impl Simulation {
 
     /// Those who have joined get what the founder has.
     fn welcome(&mut self) {
-        let bytes = self.instrument(0).bundle_out(What::Everything).unwrap();
+        let bytes = self.instrument(0).bundle_out(BundleContent::Everything).unwrap();
         let load = self.oracle.bundle_out(0, true);
         for to in 1..self.devices.len() {
             if self.devices[to].instrument.is_some() {
@@ -203,7 +204,8 @@ impl Simulation {
         let Some(instrument) = &self.devices[device].instrument else { return };
         let everything = self.counter.is_multiple_of(3);
         self.counter += 1;
-        let what = if everything { What::Everything } else { What::NewSinceLastTime };
+        let what =
+            if everything { BundleContent::Everything } else { BundleContent::NewSinceLastTime };
         let bytes = instrument.bundle_out(what).unwrap();
         let load = self.oracle.bundle_out(device, everything);
         for to in 0..self.devices.len() {
@@ -382,7 +384,7 @@ impl Simulation {
 
     fn retract(&mut self, device: usize) {
         let instrument = self.instrument(device);
-        let history = instrument.history(&Filter::default()).unwrap();
+        let history = instrument.history(&HistoryFilter::default()).unwrap();
         let visits = |id: EntryId| history.iter().any(|one| one.entry.visit == Some(id));
         let ids: Vec<EntryId> =
             history.iter().map(|one| one.entry.id).filter(|id| !visits(*id)).collect();
@@ -414,7 +416,7 @@ impl Simulation {
 
     fn settle(&mut self, device: usize, tally: &mut Tally) {
         let instrument = self.instrument(device);
-        let mut contested: Vec<Contested> = instrument.contested().unwrap();
+        let mut contested: Vec<ContestedField> = instrument.contested().unwrap();
         if contested.is_empty() {
             return;
         }
@@ -444,7 +446,7 @@ impl Simulation {
             .collect();
         assert_eq!(shown, self.oracle.contested(device), "contested at {device}");
 
-        let history = instrument.history(&Filter::default()).unwrap();
+        let history = instrument.history(&HistoryFilter::default()).unwrap();
         let (named, all) = self.oracle.entries(device);
         let shown: std::collections::BTreeSet<EntryId> =
             history.iter().map(|one| one.entry.id).collect();
@@ -498,7 +500,7 @@ impl Simulation {
 
     /// One device gives another everything that it has.
     fn hand_over(&mut self, from: usize, to: usize, tally: &mut Tally) {
-        let bytes = self.instrument(from).bundle_out(What::Everything).unwrap();
+        let bytes = self.instrument(from).bundle_out(BundleContent::Everything).unwrap();
         let load = self.oracle.bundle_out(from, true);
         self.bring_in(to, &bytes, &load, tally);
     }

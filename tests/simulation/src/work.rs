@@ -90,7 +90,7 @@ pub fn told(instrument: &Instrument) -> String {
     }
     writeln!(text, "{:?}", instrument.contested().unwrap()).unwrap();
     writeln!(text, "{:?}", instrument.setups().unwrap()).unwrap();
-    for one in instrument.history(&fallaway::Filter::default()).unwrap() {
+    for one in instrument.history(&fallaway::HistoryFilter::default()).unwrap() {
         let (entry, device) = (one.entry, one.device);
         let rest = (one.draft, one.retracted, one.replaced_by);
         writeln!(text, "{} {entry:?} {device} {rest:?}", one.short).unwrap();

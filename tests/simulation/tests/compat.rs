@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use fallaway::record::Body;
-use fallaway::{Confirm, Filter, Role, What, Workshop};
+use fallaway::{BundleContent, Confirm, HistoryFilter, Role, Workshop};
 use fallaway_changes::Put;
 use fallaway_record::Record;
 use fallaway_sharing::{Invitation, Payload, bundle_file, open};
@@ -82,8 +82,9 @@ fn the_first_version_s_invitation_and_bundle_file_are_taken() {
         assert!(expected.contains(line), "{line}\n{expected}");
     }
     assert!(described.contains("two values"), "{described}");
-    let report =
-        freeze::open(folder.path()).bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    let report = freeze::open(folder.path())
+        .bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap())
+        .unwrap();
     assert_eq!(report.people_added, ["newcomer"]);
 }
 
@@ -117,7 +118,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
     bass.set_target("stage", &work::target(None, 20, 0)).unwrap();
     let text = bass.invite(Role::Contributor, 9).unwrap();
-    let everything = bass.bundle_out(What::Everything).unwrap();
+    let everything = bass.bundle_out(BundleContent::Everything).unwrap();
     let newer = Newer::join(&text, &everything, 5, THEN);
     let puts = newer.puts(THEN);
     let report = tech.bundle_in(&newer.file(THEN)).unwrap();
@@ -127,7 +128,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     assert_eq!(report.waiting, 1, "{report:?}");
 
     // Shown as what they are.
-    let history = bass.history(&Filter::default()).unwrap();
+    let history = bass.history(&HistoryFilter::default()).unwrap();
     let unknown = history.iter().find(|one| matches!(one.entry.body, Body::Unknown { .. }));
     assert!(unknown.unwrap().entry.newer);
     assert!(history.iter().any(|one| one.entry.newer && one.entry.body.kind() == 8));
@@ -140,15 +141,15 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let player = Workshop::in_memory("player", Box::new(clock), Box::new(Seeded::new(3))).unwrap();
     let invitation = bass.invite(Role::Contributor, 9).unwrap();
     let theirs = player.accept(&invitation).unwrap();
-    let report = player.bundle_in(&bass.bundle_out(What::Everything).unwrap()).unwrap();
+    let report = player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(report.waiting, 1, "what waits is handed on");
     theirs.add_remark(work::remark("fits"), None).unwrap();
-    tech.bundle_in(&theirs.bundle_out(What::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     tech.shut_down().unwrap();
 
     let again = open_store().find("stage").unwrap();
     let invitation = Invitation::parse(&invitation).unwrap();
-    for file in [&again, &theirs].map(|one| one.bundle_out(What::Everything).unwrap()) {
+    for file in [&again, &theirs].map(|one| one.bundle_out(BundleContent::Everything).unwrap()) {
         let found = foreign_puts(&invitation, &file);
         assert_eq!(found.len(), puts.len() + 1, "{found:?}");
         for put in &puts {
@@ -159,7 +160,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     assert_eq!(again.view().unwrap().waiting, 1);
     // A record that is read anew from its snapshot holds the same bytes.
     let mut record = Record::create(invitation.record).unwrap();
-    let file = again.bundle_out(What::Everything).unwrap();
+    let file = again.bundle_out(BundleContent::Everything).unwrap();
     let changes: Vec<_> = bundle_file::read(&file)
         .unwrap()
         .into_iter()

@@ -8,7 +8,7 @@ use std::process::{Command, Stdio};
 use std::thread;
 
 use fallaway::record::{Body, SpecField};
-use fallaway::{Filter, What, Workshop, WorkshopOptions};
+use fallaway::{BundleContent, HistoryFilter, Workshop, WorkshopOptions};
 use fallaway_simulation::work;
 
 /// Tells a child where to work, and which one it is.
@@ -44,7 +44,7 @@ fn child() {
                     bass.add_remark(work::remark(&text), None).unwrap();
                     match edit % 6 {
                         2 => bass.set_spec(&SpecField::About(text)).unwrap(),
-                        5 => drop(bass.bundle_out(What::NewSinceLastTime).unwrap()),
+                        5 => drop(bass.bundle_out(BundleContent::NewSinceLastTime).unwrap()),
                         _ => drop(bass.card(None).unwrap()),
                     }
                 }
@@ -75,7 +75,7 @@ fn everything_that_anybody_wrote_is_there() {
     let workshop = Workshop::open(WorkshopOptions::new(folder.path(), "bench")).unwrap();
     assert_eq!(workshop.notices().unwrap(), Vec::<String>::new());
     let bass = workshop.find("shared").unwrap();
-    let history = bass.history(&Filter::default()).unwrap();
+    let history = bass.history(&HistoryFilter::default()).unwrap();
     let texts = history.iter().filter_map(|one| match &one.entry.body {
         Body::Remark(remark) => Some(remark.text.clone()),
         _ => None,

@@ -27,7 +27,7 @@ pub struct UsualGap {
 /// How a gap stands to the usual range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
 pub enum PickupGapVerdict {
-    /// Within it.
+    /// Interval it.
     Usual,
     /// Nearer.
     Close,

@@ -6,7 +6,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use fallaway_ffi::{
-    BundleContent, Entered, HistoryFilter, Instrument, NewTarget, Quantity, Role, Spot,
+    BundleContent, Entered, HistoryFilter, Instrument, Location, NewTarget, Quantity, Role,
     StringPlace, Tool, Workshop, WorkshopOptions,
 };
 
@@ -28,8 +28,8 @@ pub fn action() -> Quantity {
     Quantity::Gap { stopped_fret: 1, over_fret: 24 }
 }
 
-pub fn string(course: u32) -> Spot {
-    Spot::OneString { place: StringPlace { course, letter: None } }
+pub fn string(course: u32) -> Location {
+    Location::OneString { place: StringPlace { course, letter: None } }
 }
 
 pub fn entered(text: &str) -> Entered {
@@ -48,7 +48,7 @@ pub fn read(instrument: &Instrument, text: &str) -> String {
 pub fn target(course: u32, wanted: &str) -> NewTarget {
     NewTarget {
         quantity: action(),
-        spot: string(course),
+        location: string(course),
         wanted: entered(wanted),
         tolerance: entered("0.1 mm"),
         by: None,

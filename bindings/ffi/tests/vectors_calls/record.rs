@@ -120,7 +120,7 @@ fn changed(found: WhatChanged) -> Answer {
     let parts = &found.parts;
     let would: Vec<Option<String>> =
         parts.iter().map(|p| p.would_tell.as_ref().map(|thing| thing.text.clone())).collect();
-    let texts = |seen: &[fallaway_ffi::SeenReading]| -> Actual {
+    let texts = |seen: &[fallaway_ffi::Observation]| -> Actual {
         seen.iter().map(|one| one.text.clone()).collect::<Vec<_>>().into()
     };
     let noted: Vec<String> = found.noted.iter().map(|noted| noted.text.clone()).collect();
@@ -234,11 +234,11 @@ fn try_answer(call: &str, given: Given<'_>) -> Result<Answer> {
         "clearance" => clearance(&instrument, given),
         "history" => {
             let entries = instrument.history(&HistoryFilter::default())?;
-            let out: Vec<bool> = entries.iter().map(|e| !e.crossed_out.is_empty()).collect();
+            let out: Vec<bool> = entries.iter().map(|e| !e.retracted.is_empty()).collect();
             Ok(Answer::from([
                 ("texts", entries.iter().map(|e| e.text.clone()).collect::<Vec<_>>().into()),
                 ("devices", entries.iter().map(|e| e.device.clone()).collect::<Vec<_>>().into()),
-                ("crossed_out", out.into()),
+                ("retracted", out.into()),
             ]))
         }
         "contested" => contested(&instrument),

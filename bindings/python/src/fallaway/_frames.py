@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from typing import TYPE_CHECKING
 
-from ._core.fallaway import EntryBody, HistoryFilter, Instrument, Moment, quantity_label, spot_label, tool_label
+from ._core.fallaway import EntryBody, HistoryFilter, Instrument, Moment, quantity_label, location_label, tool_label
 
 if TYPE_CHECKING:
     import pandas
@@ -44,7 +44,7 @@ def readings_frame(instrument: Instrument) -> pandas.DataFrame:
     import pandas
 
     rows: list[dict[str, object]] = []
-    for entry in instrument.history(HistoryFilter(hide_crossed_out=True)):
+    for entry in instrument.history(HistoryFilter(hide_retracted=True)):
         body = entry.body
         if not isinstance(body, EntryBody.READINGS):
             continue
@@ -57,11 +57,11 @@ def readings_frame(instrument: Instrument) -> pandas.DataFrame:
                     "device": entry.device,
                     "visit": entry.visit,
                     "quantity": quantity_label(taken.quantity),
-                    "place": spot_label(read.spot),
-                    "value": read.figure.value,
-                    "unit": read.figure.unit.name.lower(),
-                    "as_entered": read.figure.as_entered,
-                    "standard_uncertainty": read.figure.standard_uncertainty,
+                    "place": location_label(read.location),
+                    "value": read.estimate.value,
+                    "unit": read.estimate.unit.name.lower(),
+                    "as_entered": read.estimate.as_entered,
+                    "standard_uncertainty": read.estimate.standard_uncertainty,
                     "kind": read.kind.name.lower(),
                     "tool": tool_label(taken.tool) if taken.tool else None,
                     "phase": taken.conditions.phase.name.lower() if taken.conditions.phase else None,

@@ -117,9 +117,9 @@ extension Quantity {
   }
 }
 
-extension Spot {
+extension Location {
   /// The string of a course, or a course as a whole, counted from the treble side.
-  public static func string(_ place: StringPlace) -> Spot { .oneString(place: place) }
+  public static func string(_ place: StringPlace) -> Location { .oneString(place: place) }
 }
 
 extension Entered: ExpressibleByStringLiteral {
@@ -155,7 +155,7 @@ extension StringPlace: ExpressibleByIntegerLiteral {
   }
 }
 
-extension Figure: CustomStringConvertible {
+extension Estimate: CustomStringConvertible {
   /// What to show: as it was written if it was, else the number with its unit.
   public var description: String { text }
 

@@ -32,8 +32,8 @@ private final class StoppedByTask: CallProgress, @unchecked Sendable {
     lock.withLock { stopped = true }
   }
 
-  func at(done: UInt64, total: UInt64) throws -> Go {
-    let go = try progress?.at(done: done, total: total) ?? .on
-    return lock.withLock({ stopped }) ? .stop : go
+  func at(done: UInt64, total: UInt64) throws -> ControlFlow {
+    let go = try progress?.at(done: done, total: total) ?? .continue
+    return lock.withLock({ stopped }) ? .break : go
   }
 }

@@ -107,9 +107,9 @@ line(
 line(
   "clearance, first question", calls: 2,
   try measure(10) {
-    _ = try bass.clearanceBench().ask(touch: touch, whatIf: ClearanceWhatIf())
+    _ = try bass.clearanceModel().ask(touch: touch, whatIf: ClearanceWhatIf())
   }, runs: 10)
-let slider = try bass.clearanceBench()
+let slider = try bass.clearanceModel()
 line(
   "clearance, each further question", calls: 1,
   try measure(200) { _ = try slider.ask(touch: touch, whatIf: ClearanceWhatIf(reliefMm: 0.2)) },

@@ -80,9 +80,9 @@ import Testing
       // Written on the one thread that calls, read after the call.
       var met: FallawayError?
       init(_ bass: Instrument) { self.bass = bass }
-      func at(done: UInt64, total: UInt64) throws -> Go {
+      func at(done: UInt64, total: UInt64) throws -> ControlFlow {
         met = error(of: { _ = try bass.addRemark(text: "from inside") })
-        return .on
+        return .continue
       }
     }
     let (_, bass) = try bench()
@@ -131,11 +131,11 @@ import Testing
 
   @Test func stoppingIsCancelled() throws {
     final class Stopping: CallProgress {
-      func at(done: UInt64, total: UInt64) throws -> Go { .stop }
+      func at(done: UInt64, total: UInt64) throws -> ControlFlow { .break }
     }
     final class Throwing: CallProgress {
       struct Odd: Error {}
-      func at(done: UInt64, total: UInt64) throws -> Go { throw Odd() }
+      func at(done: UInt64, total: UInt64) throws -> ControlFlow { throw Odd() }
     }
     let (_, bass) = try bench()
     for progress in [Stopping(), Throwing()] as [any CallProgress] {

@@ -58,7 +58,7 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
     let history = try instrument.history()
     return [
       "texts": Value(history.map(\.text)), "devices": Value(history.map(\.device)),
-      "crossed_out": .list(history.map { Value(!$0.crossedOut.isEmpty) }),
+      "retracted": .list(history.map { Value(!$0.retracted.isEmpty) }),
     ]
   case "contested":
     let fields = try instrument.contested().sorted { $0.label < $1.label }

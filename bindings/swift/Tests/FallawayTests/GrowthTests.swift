@@ -15,7 +15,7 @@ import Testing
     let workshop = try Workshop.open(options: options)
     let bass = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
     let draft = try bass.addRemark(text: "wrong instrument")
-    #expect(try bass.crossOut(entry: draft, reason: "slip") == (grown ? .newer : .erasedDraft))
+    #expect(try bass.retract(entry: draft, reason: "slip") == (grown ? .newer : .erased))
     try workshop.shutDown()
     try FileManager.default.removeItem(at: folder)
   }

@@ -234,9 +234,9 @@ final class Cancelling: CallProgress, @unchecked Sendable {
     lock.withLock { cancel = { task.cancel() } }
   }
 
-  func at(done: UInt64, total: UInt64) throws -> Go {
+  func at(done: UInt64, total: UInt64) throws -> ControlFlow {
     lock.withLock { cancel }?()
-    return .on
+    return .continue
   }
 }
 

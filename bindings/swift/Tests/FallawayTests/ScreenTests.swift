@@ -11,7 +11,7 @@ import Testing
     let read = card.lines.compactMap { $0.last }.filter { $0.value.asEntered != nil }
     #expect(read.count == 5, "one relief and four actions")
     let first = try #require(
-      card.lines.first { $0.quantity == action && $0.spot == .string(4) }?.last)
+      card.lines.first { $0.quantity == action && $0.location == .string(4) }?.last)
     // 6/64 in is 2.38125 mm: one inch is 25.4 mm exactly (NIST SP 811, appendix B.8).
     #expect(first.value.asEntered == "6/64 in")
     #expect(abs(first.value.value - 2.38125) < 1e-9)
@@ -36,20 +36,20 @@ import Testing
   @Test func whatIsCrossedOutStaysWithItsReason() throws {
     let (_, bass) = try bench()
     let draft = try bass.addRemark(text: "wrong instrument")
-    #expect(try bass.crossOut(entry: draft, reason: "slip") == .erasedDraft)
+    #expect(try bass.retract(entry: draft, reason: "slip") == .erased)
     let kept = try #require(try bass.history().first { $0.text.contains("10 thou") })
-    #expect(try bass.crossOut(entry: kept.id, reason: "wrong leaf", by: "tech") == .crossedOut)
-    let struck = try bass.entry(id: kept.id).crossedOut
-    #expect(struck.map(\.reason) == ["wrong leaf"])
+    #expect(try bass.retract(entry: kept.id, reason: "wrong leaf", by: "tech") == .kept)
+    let retracted = try bass.entry(id: kept.id).retracted
+    #expect(retracted.map(\.reason) == ["wrong leaf"])
     #expect(
-      try !bass.history(filter: HistoryFilter(hideCrossedOut: true)).contains { $0.id == kept.id })
+      try !bass.history(filter: HistoryFilter(hideRetracted: true)).contains { $0.id == kept.id })
   }
 
   @Test func thePlanNamesTheNextStep() throws {
     let (_, bass) = try bench()
     try bass.setTarget(
       setup: "stage",
-      target: NewTarget(quantity: relief, spot: .whole, wanted: "0.15 mm", tolerance: "0.03 mm"))
+      target: NewTarget(quantity: relief, location: .whole, wanted: "0.15 mm", tolerance: "0.03 mm"))
     try bass.beginVisit()
     try bass.addPassText(quantity: .pitch, text: "0 0 0 0", tool: .tunerCent)
     try bass.addPassText(quantity: relief, text: "20", tool: .feelerThou)
@@ -83,7 +83,7 @@ import Testing
     let touch = Touch(forceN: 1, direction: .towardBoard)
     let asRead = try bass.clearance(touch: touch)
     #expect(asRead.answer.strings.count == 4)
-    let bench = try bass.clearanceBench()
+    let bench = try bass.clearanceModel()
     // A saddle that goes up leaves more room: geometry.
     let raised = try bench.ask(
       touch: touch, whatIf: ClearanceWhatIf(saddleRisesMm: [0.5, 0.5, 0.5, 0.5]))

@@ -44,7 +44,7 @@ import Testing
     let tech = try bench()
     let player = try join(tech.bass, as: "player")
     let target = { (wanted: Entered) in
-      NewTarget(quantity: relief, spot: .whole, wanted: wanted, tolerance: "0.05 mm")
+      NewTarget(quantity: relief, location: .whole, wanted: wanted, tolerance: "0.05 mm")
     }
     try tech.bass.setTarget(setup: "stage", target: target("0.25 mm"))
     try player.bass.setTarget(setup: "stage", target: target("0.35 mm"))

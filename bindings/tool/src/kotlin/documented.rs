@@ -80,7 +80,7 @@ mod tests {
     fn only_names_that_an_app_sees_count() {
         assert!(is_ours("fallaway/Plan/next/#/"));
         assert!(is_ours("fallaway//gap/fallaway.Quantity.Companion#kotlin.Int#kotlin.Int/"));
-        for machinery in ["fallaway/RustBuffer/", "fallaway/Go/valueOf/#kotlin.String/"] {
+        for machinery in ["fallaway/RustBuffer/", "fallaway/ControlFlow/valueOf/#kotlin.String/"] {
             assert!(!is_ours(machinery), "{machinery}");
         }
     }

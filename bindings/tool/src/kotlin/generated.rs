@@ -2,7 +2,7 @@
 //! suspending call beside every blocking one.
 
 /// The objects whose calls get a suspending sibling.
-const OBJECTS: [&str; 3] = ["Workshop", "Instrument", "ClearanceBench"];
+const OBJECTS: [&str; 3] = ["Workshop", "Instrument", "ClearanceModel"];
 
 /// The code with its doc comments in Kotlin's words. Only doc comments are touched: they are written
 /// once, in Rust, where names have underscores.

@@ -10,7 +10,7 @@ use super::candidates::{Judged, Opened, gather, judge, refused, take_members};
 use super::crash_guard::Turn;
 use super::outcome::MergeOutcome;
 use super::report;
-use crate::callbacks::{Level, NoProgress, Progress};
+use crate::callbacks::{LogLevel, NoProgress, Progress};
 use crate::card::{KeptLatest, Latest};
 use crate::error::{Error, Result};
 use crate::loaded_record::{LoadedRecord, WriterLabels};
@@ -138,7 +138,7 @@ fn merge(
         Err(error) => return Err(error.into()),
     }
     changed.insert(id);
-    inner.log(Level::Info, || {
+    inner.log(LogLevel::Info, || {
         format!(
             "merged: {} changes in, {} waiting, {} refused, {members_added} member operations, \
              {already_here} here before",
@@ -148,7 +148,8 @@ fn merge(
         )
     });
     if !outcome.quarantined.is_empty() {
-        inner.log(Level::Warning, || format!("set aside: {} changes", outcome.quarantined.len()));
+        inner
+            .log(LogLevel::Warning, || format!("set aside: {} changes", outcome.quarantined.len()));
     }
     inner.compact_if_due(loaded)?;
     let labels = loaded.writer_labels(identity, &inner.label);

@@ -14,7 +14,7 @@ use crate::error::{Error, Result};
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
 use crate::secrets::Identity;
-use crate::views::What;
+use crate::views::BundleContent;
 use crate::workshop_state::missing;
 
 impl Instrument {
@@ -23,7 +23,7 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::Keys`] if this device has no key of the record; when the store cannot be written.
-    pub fn bundle_out(&self, what: What) -> Result<Vec<u8>> {
+    pub fn bundle_out(&self, what: BundleContent) -> Result<Vec<u8>> {
         self.bundle_out_watched(what, &NoProgress)
     }
 
@@ -32,7 +32,11 @@ impl Instrument {
     /// # Errors
     /// As [`Instrument::bundle_out`], and [`Error::Cancelled`] if it was stopped: then the next
     /// bundle carries the same.
-    pub fn bundle_out_watched(&self, what: What, progress: &dyn Progress) -> Result<Vec<u8>> {
+    pub fn bundle_out_watched(
+        &self,
+        what: BundleContent,
+        progress: &dyn Progress,
+    ) -> Result<Vec<u8>> {
         let mut session = self.inner.session()?;
         let session = &mut *session;
         loop {
@@ -65,10 +69,14 @@ impl Instrument {
 }
 
 /// The sealed bundles, member operations first.
-fn bundles(loaded: &LoadedRecord, what: What, progress: &dyn Progress) -> Result<Vec<Vec<u8>>> {
+fn bundles(
+    loaded: &LoadedRecord,
+    what: BundleContent,
+    progress: &dyn Progress,
+) -> Result<Vec<Vec<u8>>> {
     let key = loaded.epoch_keys.last().ok_or_else(|| Error::keys(say::no_key()))?;
     let ops = loaded.members.ops().filter(|op| {
-        what == What::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
+        what == BundleContent::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
     });
     let mut payloads: Vec<Payload> = ops.map(|op| Payload::Member(op.clone())).collect();
     payloads.extend(chains(loaded, what)?.into_iter().map(Payload::Changes));
@@ -89,7 +97,7 @@ fn seal_payload(key: &EpochKey, loaded: &LoadedRecord, payload: &Payload) -> Res
 
 /// Each writer's changes, cut where a signature was kept. A signature over another change of the
 /// same number (its writer's identity was copied) is not one over these.
-fn chains(loaded: &LoadedRecord, what: What) -> Result<Vec<ChangeBundle>> {
+fn chains(loaded: &LoadedRecord, what: BundleContent) -> Result<Vec<ChangeBundle>> {
     let mut signatures: BTreeMap<Writer, BTreeMap<ChangeId, &[u8]>> = BTreeMap::new();
     for signature in &loaded.signatures {
         signatures.entry(signature.writer).or_default().insert(signature.hash, &signature.bytes);
@@ -114,7 +122,9 @@ fn chains(loaded: &LoadedRecord, what: What) -> Result<Vec<ChangeBundle>> {
             run.push(change);
             let Some(bytes) = signature else { continue };
             let run = std::mem::take(&mut run);
-            if what != What::Everything && !run.iter().any(|change| wanted.contains(&change.id())) {
+            if what != BundleContent::Everything
+                && !run.iter().any(|change| wanted.contains(&change.id()))
+            {
                 continue;
             }
             let proof =

@@ -7,7 +7,7 @@ use fallaway_record::{Body, Entry, EntryId};
 use fallaway_text::entries;
 
 use crate::loaded_record::WriterLabels;
-use crate::views::Added;
+use crate::views::AddedBy;
 
 /// Entries by kind, values of registers, retractions.
 type Brought = (BTreeMap<u32, (Body, usize)>, usize, usize);
@@ -16,7 +16,7 @@ type Brought = (BTreeMap<u32, (Body, usize)>, usize, usize);
 pub(super) fn added<'a>(
     changes: impl Iterator<Item = &'a VerifiedChange>,
     labels: &WriterLabels,
-) -> Vec<Added> {
+) -> Vec<AddedBy> {
     let mut by_author: BTreeMap<String, Brought> = BTreeMap::new();
     for change in changes {
         let label = labels.label(&change.writer);
@@ -35,7 +35,7 @@ pub(super) fn added<'a>(
             }
         }
     }
-    let added = by_author.into_iter().map(|(by, (entries, values, retracted))| Added {
+    let added = by_author.into_iter().map(|(by, (entries, values, retracted))| AddedBy {
         by,
         entries: entries.into_values().map(|(body, n)| (entries::count(&body, n), n)).collect(),
         values,

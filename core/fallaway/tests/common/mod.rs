@@ -93,7 +93,7 @@ pub fn relief_target(hundredths_mm: i64) -> Target {
 /// Everything that two devices have to agree on.
 pub fn told(instrument: &Instrument) -> String {
     let view = instrument.view().unwrap();
-    let history = instrument.history(&fallaway::Filter::default()).unwrap();
+    let history = instrument.history(&fallaway::HistoryFilter::default()).unwrap();
     let entries: Vec<String> = history
         .iter()
         .map(|one| format!("{:?} {:?} {} {:?}", one.entry, one.device, one.draft, one.retracted))

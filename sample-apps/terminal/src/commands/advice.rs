@@ -2,7 +2,7 @@
 
 use fallaway::advice::learn::ForecastClimate;
 use fallaway::measure::{Amount, Quantity};
-use fallaway::{Occasion, SetupView};
+use fallaway::{Occasion, Setup};
 use fallaway_text::{Phrase, messages as say, plan_page};
 
 use super::context::Context;
@@ -42,7 +42,7 @@ pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Ou
 
 /// Whether the setup is one of numbers that were read on this instrument: only then does it say
 /// something when they are read again and differ.
-fn taken_from_readings(setup: &SetupView) -> bool {
+fn taken_from_readings(setup: &Setup) -> bool {
     setup.targets.iter().any(|view| {
         matches!(view.target.quantity, Quantity::Relief { .. }) && view.target.taken_from.is_some()
     })

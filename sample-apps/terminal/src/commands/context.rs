@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use fallaway::environment::Clock;
 use fallaway::record::{EntryId, Moment};
-use fallaway::{Confirm, Filter, Instrument, Workshop, WorkshopOptions};
+use fallaway::{Confirm, HistoryFilter, Instrument, Workshop, WorkshopOptions};
 use fallaway_text::{Language, List, Phrase, Voice};
 use serde::Serialize;
 
@@ -196,7 +196,7 @@ impl<'s, 'a> Context<'s, 'a> {
         table: &Table,
     ) -> Outcome {
         let view = instrument
-            .history(&Filter { last: Some(20), ..Filter::default() })?
+            .history(&HistoryFilter { last: Some(20), ..HistoryFilter::default() })?
             .into_iter()
             .rev()
             .find(|view| view.entry.id == id);

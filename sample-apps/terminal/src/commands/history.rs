@@ -1,7 +1,7 @@
 //! The history, taking lines back, crossing entries out.
 
 use fallaway::record::Body;
-use fallaway::{EntryView, Filter, RetractOutcome};
+use fallaway::{HistoryEntry, HistoryFilter, RetractOutcome};
 use fallaway_text::{Phrase, entries, names};
 use serde_json::json;
 
@@ -18,8 +18,8 @@ use crate::voice;
 pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
     let instrument = context.instrument()?;
     let view = instrument.view()?;
-    let mut all =
-        instrument.history(&Filter { hide_retracted: args.clean, ..Filter::default() })?;
+    let mut all = instrument
+        .history(&HistoryFilter { hide_retracted: args.clean, ..HistoryFilter::default() })?;
     if args.visit {
         let visit = view
             .open_visit
@@ -59,7 +59,7 @@ pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
     Ok(())
 }
 
-fn add_line(table: &mut Table, view: &EntryView, mut text: Phrase) {
+fn add_line(table: &mut Table, view: &HistoryEntry, mut text: Phrase) {
     let time = moments::time(view.entry.at);
     let who = view.entry.by.as_ref().unwrap_or(&view.device);
     for retraction in &view.retracted {
@@ -92,7 +92,8 @@ fn is_a(body: &Body, kind: KindWord) -> bool {
 pub fn undo(context: &mut Context<'_, '_>) -> Outcome {
     let instrument = context.instrument()?;
     let view = instrument.view()?;
-    let last = instrument.history(&Filter::default())?.into_iter().rev().find(|one| one.draft);
+    let last =
+        instrument.history(&HistoryFilter::default())?.into_iter().rev().find(|one| one.draft);
     let Some(last) = last else {
         return Err(Error::Refused(say::cannot_undo()));
     };

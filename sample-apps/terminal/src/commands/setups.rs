@@ -2,7 +2,7 @@
 
 use fallaway::measure::{Amount, Dimension, Location, Place, Quantity, Side, parse_amount};
 use fallaway::record::{Spec, Target};
-use fallaway::{SetupView, TargetView};
+use fallaway::{Setup, TargetView};
 use fallaway_text::{List, Phrase, names, safe};
 
 use super::context::Context;
@@ -69,7 +69,7 @@ fn show(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
 }
 
 /// A row for each way of reading, a column for each string where there are several.
-fn print(context: &mut Context<'_, '_>, setup: &SetupView, spec: &Spec) -> Outcome {
+fn print(context: &mut Context<'_, '_>, setup: &Setup, spec: &Spec) -> Outcome {
     let mut table = Table::headed(&say::head()).indented(2);
     let mut before = None;
     let mut targets: Vec<&TargetView> = setup.targets.iter().collect();

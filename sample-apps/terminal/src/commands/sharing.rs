@@ -5,7 +5,7 @@ use std::io::{self, Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use fallaway::record::Moment;
-use fallaway::{Contested, Instrument, MergeReport, Role, What};
+use fallaway::{BundleContent, ContestedField, Instrument, MergeReport, Role};
 use fallaway_text::{List, Phrase, Word, names};
 use serde_json::json;
 
@@ -114,7 +114,7 @@ pub fn bundle(context: &mut Context<'_, '_>, action: BundleAction) -> Outcome {
 
 fn bundle_out(context: &mut Context<'_, '_>, file: &Path, new: bool) -> Outcome {
     let instrument = context.instrument()?;
-    let what = if new { What::NewSinceLastTime } else { What::Everything };
+    let what = if new { BundleContent::NewSinceLastTime } else { BundleContent::Everything };
     let bytes = instrument.bundle_out(what)?;
     let path = context.world.path(file);
     write_new(&path, &bytes, false)?;
@@ -232,7 +232,7 @@ fn role(role: Role) -> Phrase {
 
 /// The fields with two or more values, each value in the order in which it was written, so that the
 /// numbers of a list mean the same on every device.
-fn listed(instrument: &Instrument) -> Outcome<Vec<Contested>> {
+fn listed(instrument: &Instrument) -> Outcome<Vec<ContestedField>> {
     let mut contested = instrument.contested()?;
     for field in &mut contested {
         field.versions.sort_by(|a, b| (a.at, &a.by, a.op).cmp(&(b.at, &b.by, b.op)));

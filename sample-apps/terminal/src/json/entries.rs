@@ -1,6 +1,6 @@
 //! Entries of the history.
 
-use fallaway::EntryView;
+use fallaway::HistoryEntry;
 use fallaway::record::{Body, Spec, Turns};
 use serde::Serialize;
 
@@ -107,7 +107,7 @@ pub enum Detail {
 }
 
 /// Describes an entry.
-pub fn entry(view: &EntryView, spec: &Spec) -> EntryJson {
+pub fn entry(view: &HistoryEntry, spec: &Spec) -> EntryJson {
     let entry = &view.entry;
     EntryJson {
         short: view.short.clone(),

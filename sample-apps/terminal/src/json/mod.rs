@@ -16,7 +16,7 @@ pub use values::{AmountJson, ReadingJson, amount, moment, reading};
 
 use fallaway::record::{Spec, Target};
 use fallaway::{
-    Contested, InstrumentView, MergeReport, PersonView, SetupView, Summary, TemplateInfo,
+    ContestedField, InstrumentSummary, InstrumentView, MergeReport, Person, Setup, TemplateInfo,
 };
 use fallaway_text::{Phrase, Voice};
 use serde::Serialize;
@@ -56,7 +56,7 @@ pub struct SummaryJson {
 }
 
 /// Describes a line of the list.
-pub fn summary(summary: &Summary) -> SummaryJson {
+pub fn summary(summary: &InstrumentSummary) -> SummaryJson {
     SummaryJson {
         id: summary.id.to_string(),
         name: summary.name.clone(),
@@ -80,7 +80,7 @@ pub struct PersonJson {
 }
 
 /// Describes a person's device.
-pub fn person(person: &PersonView) -> PersonJson {
+pub fn person(person: &Person) -> PersonJson {
     PersonJson {
         label: person.label.clone(),
         role: person.role.to_string(),
@@ -183,7 +183,7 @@ pub struct SetupJson {
 }
 
 /// Describes a setup.
-pub fn setup(setup: &SetupView, spec: &Spec) -> SetupJson {
+pub fn setup(setup: &Setup, spec: &Spec) -> SetupJson {
     SetupJson {
         id: setup.id.clone(),
         name: setup.name.clone(),
@@ -220,7 +220,7 @@ pub struct VersionJson {
 }
 
 /// Describes the fields with two or more values.
-pub fn two_values(contested: &[Contested]) -> Vec<TwoValuesJson> {
+pub fn two_values(contested: &[ContestedField]) -> Vec<TwoValuesJson> {
     (1..)
         .zip(contested)
         .map(|(place, contested)| TwoValuesJson {

@@ -3,7 +3,7 @@
 use std::io;
 
 use fallaway::measure::Quantity;
-use fallaway::{Card, CardLine, LastReading, Standing};
+use fallaway::{Card, CardLine, CardStanding, LastReading};
 
 use fallaway_text::messages::card as say;
 use fallaway_text::{Phrase, Voice, names};
@@ -122,21 +122,22 @@ fn place(line: &CardLine) -> String {
 /// How a reading compares with its target, in words; `None` where there is nothing to compare.
 pub fn remark(line: &CardLine) -> Option<Phrase> {
     match line.standing {
-        Standing::Within => Some(say::on_target()),
-        Standing::SameAsFarAsReadable => Some(say::within_error()),
-        Standing::Above => Some(say::above()),
-        Standing::Below => Some(say::below()),
-        Standing::TwoValues => Some(say::two_targets()),
-        Standing::MeasureAgain => Some(say::measure_again()),
-        Standing::Unknown => None,
+        CardStanding::Within => Some(say::on_target()),
+        CardStanding::SameAsFarAsReadable => Some(say::within_error()),
+        CardStanding::Above => Some(say::above()),
+        CardStanding::Below => Some(say::below()),
+        CardStanding::TwoValues => Some(say::two_targets()),
+        CardStanding::MeasureAgain => Some(say::measure_again()),
+        CardStanding::Unknown => None,
     }
 }
 
-fn style(standing: Standing) -> Style {
+fn style(standing: CardStanding) -> Style {
     match standing {
-        Standing::Above | Standing::Below | Standing::TwoValues | Standing::MeasureAgain => {
-            Style::Caution
-        }
+        CardStanding::Above
+        | CardStanding::Below
+        | CardStanding::TwoValues
+        | CardStanding::MeasureAgain => Style::Caution,
         _ => Style::Plain,
     }
 }

@@ -68,5 +68,5 @@ public fun Workshop.bundleIn(bytes: ByteArray, progress: Progress? = null): Merg
 /** Which instrument this is; the same on every device. [Workshop.instrument] takes it. */
 public val Instrument.id: String get() = id()
 
-/** What the answers of this bench rest on. */
-public val ClearanceBench.basis: ClearanceBasis get() = basis()
+/** What the answers of this model rest on. */
+public val ClearanceModel.basis: ClearanceBasis get() = basis()

@@ -9,7 +9,7 @@ import kotlinx.coroutines.withContext
 
 /**
  * A handle whose calls suspend the caller and are made on a [dispatcher], so that no call blocks the
- * caller's thread. Every blocking call of [Workshop], [Instrument] and [ClearanceBench] is there once
+ * caller's thread. Every blocking call of [Workshop], [Instrument] and [ClearanceModel] is there once
  * more under its own name.
  *
  * ```
@@ -24,7 +24,7 @@ import kotlinx.coroutines.withContext
  * is cancelled meanwhile, for each is whole or not at all; those that take a [Progress] are stopped,
  * and leave things as they were.
  *
- * @property handle the workshop, instrument or bench itself, with its blocking calls.
+ * @property handle the workshop, instrument or model itself, with its blocking calls.
  * @property dispatcher where the calls are made. Its threads must be allowed to block:
  * `Dispatchers.IO`, or an executor of your own.
  */
@@ -45,8 +45,8 @@ public fun Workshop.on(dispatcher: CoroutineDispatcher): Suspending<Workshop> =
 public fun Instrument.on(dispatcher: CoroutineDispatcher): Suspending<Instrument> =
     Suspending(this, dispatcher)
 
-/** This clearance bench with questions that suspend, answered on [dispatcher]: for a slider. */
-public fun ClearanceBench.on(dispatcher: CoroutineDispatcher): Suspending<ClearanceBench> =
+/** This clearance model with questions that suspend, answered on [dispatcher]: for a slider. */
+public fun ClearanceModel.on(dispatcher: CoroutineDispatcher): Suspending<ClearanceModel> =
     Suspending(this, dispatcher)
 
 /**
@@ -78,10 +78,10 @@ internal suspend fun <H : AutoCloseable, R> Suspending<H>.watching(
 ): R = withContext(dispatcher) {
     val scope = this
     val watched = object : Progress {
-        override fun at(done: ULong, total: ULong): Go = when {
-            !scope.isActive -> Go.STOP
+        override fun at(done: ULong, total: ULong): ControlFlow = when {
+            !scope.isActive -> ControlFlow.BREAK
             progress != null -> progress.at(done, total)
-            else -> Go.ON
+            else -> ControlFlow.CONTINUE
         }
     }
     try {

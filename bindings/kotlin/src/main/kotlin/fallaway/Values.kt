@@ -30,7 +30,7 @@ public val Moment.written: OffsetDateTime
 public fun OffsetDateTime.toMoment(): Moment = Moment(toEpochSecond(), offset.totalSeconds / 60)
 
 /** Whether somebody read it, rather than it being learned, assumed or computed. */
-public val Figure.isMeasured: Boolean get() = basis == Basis.MEASURED
+public val Estimate.isMeasured: Boolean get() = basis == Basis.MEASURED
 
 /** The gap under a string, stopped at a fret (0: open), over another: action and nut readings. */
 public fun Quantity.Companion.gap(stopped: Int, over: Int): Quantity =
@@ -52,8 +52,8 @@ public fun StringPlace(number: Int): StringPlace {
     return StringPlace(number.toUInt())
 }
 
-/** A string by its number, 1 on the treble side, as a spot for readings. */
-public fun Spot.Companion.string(number: Int): Spot = Spot.OneString(StringPlace(number))
+/** A string by its number, 1 on the treble side, as a location for readings. */
+public fun Location.Companion.string(number: Int): Location = Location.OneString(StringPlace(number))
 
 private fun Int.fret(field: String): UInt =
     if (this in 0..36) {

@@ -140,7 +140,7 @@ class CallbacksTest {
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val before = pair.bass.view().state
         val throwing = object : Progress {
-            override fun at(done: ULong, total: ULong): Go = throw IllegalStateException("the view is gone")
+            override fun at(done: ULong, total: ULong): ControlFlow = throw IllegalStateException("the view is gone")
         }
         refused<FallawayException.Cancelled> { pair.tech.bundleIn(bundle, throwing) }
         assertEquals(before, pair.bass.view().state)

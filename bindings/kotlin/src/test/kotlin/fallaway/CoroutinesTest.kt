@@ -82,10 +82,10 @@ class CoroutinesTest {
             val merging = AtomicReference<Job>()
             val begun = CompletableDeferred<Unit>()
             val cancelsItself = object : Progress {
-                override fun at(done: ULong, total: ULong): Go {
+                override fun at(done: ULong, total: ULong): ControlFlow {
                     begun.complete(Unit)
                     merging.get().cancel()
-                    return Go.ON
+                    return ControlFlow.CONTINUE
                 }
             }
             val job = async(start = kotlinx.coroutines.CoroutineStart.LAZY) {

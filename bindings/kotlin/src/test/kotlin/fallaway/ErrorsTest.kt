@@ -28,7 +28,7 @@ class ErrorsTest {
         assertEquals("reading 3", error.field)
         assertTrue(error.text.startsWith("reading 3: "), error.text)
         assertEquals("over", refused<FallawayException.BadInput> { Quantity.gap(0, 40) }.field)
-        assertEquals("string", refused<FallawayException.BadInput> { Spot.string(0) }.field)
+        assertEquals("string", refused<FallawayException.BadInput> { Location.string(0) }.field)
     }
 
     @Test
@@ -116,9 +116,9 @@ class ErrorsTest {
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         var busy: Throwable? = null
         val nosy = object : Progress {
-            override fun at(done: ULong, total: ULong): Go {
+            override fun at(done: ULong, total: ULong): ControlFlow {
                 busy = runCatching { pair.tech.instruments() }.exceptionOrNull() ?: busy
-                return Go.ON
+                return ControlFlow.CONTINUE
             }
         }
         pair.tech.bundleIn(bundle, nosy)

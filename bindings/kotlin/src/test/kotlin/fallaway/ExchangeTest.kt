@@ -33,7 +33,7 @@ class ExchangeTest {
     @Test
     fun `two targets written apart are kept until somebody settles`(): Unit = TwoDevices().use { pair ->
         fun target(mm: String) =
-            NewTarget(relief, Spot.Whole, Entered("$mm mm"), Entered("0.05 mm"))
+            NewTarget(relief, Location.Whole, Entered("$mm mm"), Entered("0.05 mm"))
         pair.bass.setTarget("stage", target("0.25"))
         pair.shared.setTarget("stage", target("0.35"))
         val first = pair.shared.bundleOut(BundleContent.EVERYTHING)
@@ -86,16 +86,16 @@ class ExchangeTest {
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val before = pair.bass.view().state
         val stop = object : Progress {
-            override fun at(done: ULong, total: ULong): Go = Go.STOP
+            override fun at(done: ULong, total: ULong): ControlFlow = ControlFlow.BREAK
         }
         refused<FallawayException.Cancelled> { pair.tech.bundleIn(bundle, stop) }
         assertEquals(before, pair.bass.view().state)
 
         val steps = mutableListOf<Pair<ULong, ULong>>()
         val watch = object : Progress {
-            override fun at(done: ULong, total: ULong): Go {
+            override fun at(done: ULong, total: ULong): ControlFlow {
                 steps += done to total
-                return Go.ON
+                return ControlFlow.CONTINUE
             }
         }
         pair.tech.bundleIn(bundle, watch)

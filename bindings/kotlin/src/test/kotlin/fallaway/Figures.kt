@@ -40,7 +40,7 @@ class Figures {
             line("plan", 1, 500) { bass.plan("stage") }
             line("what changed", 1, 500) { bass.whatChanged(Occasion.Setup, Occasion.Today, "stage") }
             line("clearance, first question", 1, 10) { bass.clearance(touch, ClearanceWhatIf()) }
-            bass.clearanceBench().use { bench ->
+            bass.clearanceModel().use { bench ->
                 var force = 1.0
                 line("clearance, each further question of a slider", 1, 500) {
                     force += 0.001

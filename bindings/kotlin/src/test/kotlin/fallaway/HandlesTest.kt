@@ -63,10 +63,10 @@ class HandlesTest {
         val go = CountDownLatch(1)
         // Stands inside the call, which holds the workshop, until it is let go.
         val standing = object : Progress {
-            override fun at(done: ULong, total: ULong): Go {
+            override fun at(done: ULong, total: ULong): ControlFlow {
                 inside.countDown()
                 check(go.await(60, SECONDS))
-                return Go.ON
+                return ControlFlow.CONTINUE
             }
         }
         val threads = Executors.newFixedThreadPool(2)

@@ -6,10 +6,10 @@ import java.io.File
 fun main(arguments: Array<String>) {
     Workshop.open(File(arguments.first()), "tech").useThenShutDown { workshop ->
         workshop.addInstrument("bass-4", "walnut bass").use { bass ->
-            val said = when (bass.crossOut(bass.addRemark("wrong instrument"), "slip")) {
-                Crossed.ERASED_DRAFT -> "erased"
-                Crossed.CROSSED_OUT -> "crossed out"
-                Crossed.NEWER -> "newer"
+            val said = when (bass.retract(bass.addRemark("wrong instrument"), "slip")) {
+                RetractOutcome.ERASED -> "erased"
+                RetractOutcome.KEPT -> "crossed out"
+                RetractOutcome.NEWER -> "newer"
             }
             println("${face()}: $said")
         }

@@ -29,7 +29,7 @@ internal fun recorded(call: String, given: Given): Map<String, Any?>? {
                     mapOf(
                         "texts" to entries.map { it.text },
                         "devices" to entries.map { it.device },
-                        "crossed_out" to entries.map { it.crossedOut.isNotEmpty() },
+                        "retracted" to entries.map { it.retracted.isNotEmpty() },
                     )
                 }
                 "contested" -> instrument.contested().sortedBy { it.label }.let { fields ->

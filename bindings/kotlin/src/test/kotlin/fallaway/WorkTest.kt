@@ -16,10 +16,10 @@ class WorkTest {
 
         val entry = bass.entry(bass.readAction("5 5 5 6"))
         val pass = (entry.body as EntryBody.Readings).taken
-        assertEquals(listOf("5/64 in", "5/64 in", "5/64 in", "6/64 in"), pass.readings.map { it.figure.text })
-        val first = pass.readings.first().figure
+        assertEquals(listOf("5/64 in", "5/64 in", "5/64 in", "6/64 in"), pass.readings.map { it.estimate.text })
+        val first = pass.readings.first().estimate
         assertTrue(first.isMeasured)
-        assertEquals(FigureUnit.MILLIMETRE, first.unit)
+        assertEquals(EstimateUnit.MILLIMETRE, first.unit)
         // 5/64 of an inch of exactly 25.4 mm.
         assertEquals(5.0 / 64.0 * 25.4, first.value, 1e-9)
         assertNotNull(first.standardUncertainty)
@@ -37,7 +37,7 @@ class WorkTest {
         bass.addTuning(TuningChange(changed = listOf(TunedString(StringPlace(4u), "D1"))))
         bass.addBuzz(BuzzNote(StringPlace(1u), 5u, 7u, "only when played hard"))
         val remark = bass.addRemark("worn at 3")
-        assertEquals(Crossed.ERASED_DRAFT, bass.crossOut(remark, "wrong instrument"))
+        assertEquals(RetractOutcome.ERASED, bass.retract(remark, "wrong instrument"))
         bass.endVisit()
         val kinds = bass.history(HistoryFilter()).map { it.body::class.simpleName }
         assertEquals(
@@ -106,7 +106,7 @@ class WorkTest {
         assertEquals(4, clearance.answer.strings.size)
         assertNotNull(clearance.answer.limiting)
         assertTrue(clearance.answer.caveat.isNotEmpty())
-        bass.clearanceBench().use { bench ->
+        bass.clearanceModel().use { bench ->
             assertEquals(clearance.basis, bench.basis)
             val now = bench.ask(touch, ClearanceWhatIf())
             val higher = bench.ask(touch, ClearanceWhatIf(saddleRisesMm = List(4) { 0.5 }))

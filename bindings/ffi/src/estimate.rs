@@ -2,9 +2,9 @@
 
 use fallaway::measure::{Amount, Length, Reading, Taken, Tool, Unit, number_in};
 
-/// The unit of a [`Figure`].
+/// The unit of a [`Estimate`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum FigureUnit {
+pub enum EstimateUnit {
     /// Millimetres. Lengths are always given in these; what was written stands in `as_entered`.
     Millimetre,
     /// Cents, a hundredth of an equal-tempered semitone.
@@ -42,11 +42,11 @@ pub enum Basis {
 
 /// A value.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct Figure {
+pub struct Estimate {
     /// The number, in `unit`.
     pub value: f64,
     /// The unit of `value`.
-    pub unit: FigureUnit,
+    pub unit: EstimateUnit,
     /// What a person wrote, in that person's unit, such as "5/64 in"; `None` if nobody did.
     pub as_entered: Option<String>,
     /// What to show: as it was written if it was, else the number with its unit.
@@ -57,7 +57,7 @@ pub struct Figure {
     pub basis: Basis,
 }
 
-impl Figure {
+impl Estimate {
     /// An amount that somebody wrote down.
     pub(crate) fn entered(amount: Amount) -> Self {
         let (value, unit) = in_shown_unit(amount);
@@ -91,17 +91,17 @@ impl Figure {
 }
 
 /// The number in the unit in which figures of its dimension cross.
-pub(crate) fn in_shown_unit(amount: Amount) -> (f64, FigureUnit) {
+pub(crate) fn in_shown_unit(amount: Amount) -> (f64, EstimateUnit) {
     let (unit, shown) = match amount.unit() {
-        Unit::Millimetre | Unit::Inch | Unit::Thou => (Unit::Millimetre, FigureUnit::Millimetre),
-        Unit::Celsius | Unit::Fahrenheit => (Unit::Celsius, FigureUnit::Celsius),
-        Unit::Cent => (Unit::Cent, FigureUnit::Cent),
-        Unit::Hertz => (Unit::Hertz, FigureUnit::Hertz),
-        Unit::Newton => (Unit::Newton, FigureUnit::Newton),
-        Unit::Degree => (Unit::Degree, FigureUnit::Degree),
-        Unit::Percent => (Unit::Percent, FigureUnit::Percent),
-        Unit::Turn => (Unit::Turn, FigureUnit::Turn),
-        other @ Unit::Other(_) => (other, FigureUnit::None),
+        Unit::Millimetre | Unit::Inch | Unit::Thou => (Unit::Millimetre, EstimateUnit::Millimetre),
+        Unit::Celsius | Unit::Fahrenheit => (Unit::Celsius, EstimateUnit::Celsius),
+        Unit::Cent => (Unit::Cent, EstimateUnit::Cent),
+        Unit::Hertz => (Unit::Hertz, EstimateUnit::Hertz),
+        Unit::Newton => (Unit::Newton, EstimateUnit::Newton),
+        Unit::Degree => (Unit::Degree, EstimateUnit::Degree),
+        Unit::Percent => (Unit::Percent, EstimateUnit::Percent),
+        Unit::Turn => (Unit::Turn, EstimateUnit::Turn),
+        other @ Unit::Other(_) => (other, EstimateUnit::None),
     };
     (number_in(amount, unit).unwrap_or_else(|| amount.number()), shown)
 }

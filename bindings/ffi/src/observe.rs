@@ -1,20 +1,16 @@
 //! Readings, numbers and places as advice refers to them.
 
-use fallaway::advice::observe::InterventionKind as Deed;
-use fallaway::advice::observe::Observation as Seen;
-use fallaway::advice::observe::{
-    Estimate as Known, EstimateUnit as Scale, MeasurandKind as Class, Wanted as Goal,
-};
+use fallaway::advice::observe;
 use fallaway::measure::{Amount, Reading, Tool};
 use fallaway::record::Spec;
 use fallaway_text::{Computed, Phrase, plan as text};
 
 use crate::mirror::mirror;
-use crate::{Basis, Figure, FigureUnit, Moment, Posture, Quantity, ReadingKind, Spot};
+use crate::{Basis, Estimate, EstimateUnit, Location, Moment, Posture, Quantity, ReadingKind};
 
 mirror! {
-    /// How the chain of work treats a quantity: those of one class are disturbed by the same deeds.
-    ReadingClass = Class {
+    /// How the chain of work treats a quantity: those of one class are disturbed by the same interventions.
+    MeasurandKind = observe::MeasurandKind {
         /// The open string against the wanted note.
         Pitch,
         /// The gap between the crowns and a straight line.
@@ -42,7 +38,7 @@ mirror! {
 
 mirror! {
     /// What kind of thing was done to the instrument.
-    DeedKind = Deed {
+    InterventionKind = observe::InterventionKind {
         /// Strings were changed.
         Strings,
         /// It was tuned to other notes than before.
@@ -69,32 +65,32 @@ mirror! {
         Bridge,
         /// A pickup was moved.
         Pickup,
-    } newer Deed::Unknown
+    } newer observe::InterventionKind::Unknown
 }
 
 /// A quantity at a place, to be read.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct ToRead {
+pub struct Measurand {
     /// What to read, and which way.
     pub quantity: Quantity,
     /// Where.
-    pub spot: Spot,
+    pub location: Location,
     /// In words: "string 4 (E), stopped at 3 over 1".
     pub text: String,
 }
 
 /// A reading that advice rests on.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct SeenReading {
+pub struct Observation {
     /// The entry that holds it, as `history` names it; `None` where the advice was not made from a
     /// record.
     pub entry: Option<String>,
     /// What was read, and which way.
     pub quantity: Quantity,
     /// Where.
-    pub spot: Spot,
+    pub location: Location,
     /// What was read, as it was written, with what a reading like it can tell.
-    pub value: Figure,
+    pub value: Estimate,
     /// What kind of reading it is: a bound is only one side.
     pub kind: ReadingKind,
     /// With which tool, such as "steel rule 1/64 in"; `None` if that was not said.
@@ -109,14 +105,14 @@ pub struct SeenReading {
     pub tuned: bool,
     /// How its reader repeats a reading with that kind of tool, if the record shows it: then the
     /// uncertainty of `value` is that one.
-    pub repeats: Option<ReaderRepeats>,
+    pub repeats: Option<Repeatability>,
     /// All that in one sentence.
     pub text: String,
 }
 
 /// How a reader with a kind of tool repeats a reading.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
-pub struct ReaderRepeats {
+pub struct Repeatability {
     /// From how many repeated readings.
     pub observations: u32,
     /// The standard deviation of one reading over what its tool states.
@@ -127,9 +123,9 @@ pub struct ReaderRepeats {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Wanted {
     /// The value wanted, as it was written.
-    pub value: Figure,
+    pub value: Estimate,
     /// How far off is still fine.
-    pub tolerance: Figure,
+    pub tolerance: Estimate,
     /// The posture for which it holds; `None`: any.
     pub posture: Option<Posture>,
     /// Who wrote it.
@@ -143,10 +139,10 @@ pub(crate) fn sentence(phrase: &Phrase) -> String {
     crate::voice::voice().sentence(phrase)
 }
 
-fn computed(known: Known) -> Computed {
+fn computed(known: observe::Estimate) -> Computed {
     match known.scale {
-        Scale::Millimetre => Computed::mm(known.value),
-        Scale::Cent => Computed::cents(known.value),
+        observe::EstimateUnit::Millimetre => Computed::mm(known.value),
+        observe::EstimateUnit::Cent => Computed::cents(known.value),
     }
 }
 
@@ -156,25 +152,25 @@ pub(crate) struct Context<'a> {
 }
 
 impl Context<'_> {
-    pub fn to_read(&self, measurand: fallaway::advice::observe::Measurand) -> ToRead {
-        ToRead {
+    pub fn to_read(&self, measurand: observe::Measurand) -> Measurand {
+        Measurand {
             quantity: measurand.quantity.into(),
-            spot: measurand.location.into(),
+            location: measurand.location.into(),
             text: crate::voice::say(&text::measurand(measurand, self.spec)),
         }
     }
 
-    pub fn seen(&self, seen: &Seen) -> SeenReading {
-        SeenReading {
+    pub fn seen(&self, seen: &observe::Observation) -> Observation {
+        Observation {
             entry: Some(seen.entry.to_string()),
             quantity: seen.measurand.quantity.into(),
-            spot: seen.measurand.location.into(),
-            value: Figure {
+            location: seen.measurand.location.into(),
+            value: Estimate {
                 standard_uncertainty: Some(seen.known.standard_uncertainty),
                 ..of_reading(seen.reading, seen.tool)
             },
             kind: seen.reading.into(),
-            repeats: seen.repeats.map(|repeats| ReaderRepeats {
+            repeats: seen.repeats.map(|repeats| Repeatability {
                 observations: count(repeats.observations),
                 over_stated: repeats.over_stated,
             }),
@@ -187,14 +183,14 @@ impl Context<'_> {
         }
     }
 
-    pub fn all_seen(&self, seen: &[Seen]) -> Vec<SeenReading> {
+    pub fn all_seen(&self, seen: &[observe::Observation]) -> Vec<Observation> {
         seen.iter().map(|one| self.seen(one)).collect()
     }
 }
 
 /// A number as advice knows it.
-pub(crate) fn known(known: Known, basis: Basis) -> Figure {
-    Figure {
+pub(crate) fn estimate(known: observe::Estimate, basis: Basis) -> Estimate {
+    Estimate {
         value: known.value,
         unit: unit(known.scale),
         as_entered: None,
@@ -205,41 +201,44 @@ pub(crate) fn known(known: Known, basis: Basis) -> Figure {
 }
 
 /// A bare number in a scale.
-pub(crate) fn bare(value: f64, scale: Scale) -> Figure {
-    Figure { standard_uncertainty: None, ..known(Known::new(value, 0.0, scale), Basis::Computed) }
+pub(crate) fn bare(value: f64, scale: observe::EstimateUnit) -> Estimate {
+    Estimate {
+        standard_uncertainty: None,
+        ..estimate(observe::Estimate::new(value, 0.0, scale), Basis::Computed)
+    }
 }
 
-fn unit(scale: Scale) -> FigureUnit {
+fn unit(scale: observe::EstimateUnit) -> EstimateUnit {
     match scale {
-        Scale::Millimetre => FigureUnit::Millimetre,
-        Scale::Cent => FigureUnit::Cent,
+        observe::EstimateUnit::Millimetre => EstimateUnit::Millimetre,
+        observe::EstimateUnit::Cent => EstimateUnit::Cent,
     }
 }
 
 /// What a reading says, as it was written.
-pub(crate) fn of_reading(reading: Reading, tool: Option<Tool>) -> Figure {
+pub(crate) fn of_reading(reading: Reading, tool: Option<Tool>) -> Estimate {
     let shown = reading.to_string();
-    let read = Known::of_reading(reading, tool);
-    let figure = match read {
-        Some(read) => known(read, Basis::Measured),
+    let read = observe::Estimate::of_reading(reading, tool);
+    let estimated = match read {
+        Some(read) => estimate(read, Basis::Measured),
         // Neither a length nor an interval.
         None => match reading.low().or(reading.high()) {
-            Some(amount) => Figure::entered(amount),
-            None => bare(f64::NAN, Scale::Millimetre),
+            Some(amount) => Estimate::entered(amount),
+            None => bare(f64::NAN, observe::EstimateUnit::Millimetre),
         },
     };
-    Figure { as_entered: Some(shown.clone()), text: shown, ..figure }
+    Estimate { as_entered: Some(shown.clone()), text: shown, ..estimated }
 }
 
 /// An amount that the library put into the notation of a tool.
-pub(crate) fn in_notation(amount: Amount, of: Known) -> Figure {
-    Figure { text: amount.to_string(), ..known(of, Basis::Computed) }
+pub(crate) fn in_notation(amount: Amount, of: observe::Estimate) -> Estimate {
+    Estimate { text: amount.to_string(), ..estimate(of, Basis::Computed) }
 }
 
-pub(crate) fn wanted(goal: &Goal) -> Wanted {
+pub(crate) fn wanted(goal: &observe::Wanted) -> Wanted {
     Wanted {
-        value: Figure::entered(goal.wanted),
-        tolerance: Figure::entered(goal.tolerance),
+        value: Estimate::entered(goal.wanted),
+        tolerance: Estimate::entered(goal.tolerance),
         posture: goal.posture.map(Into::into),
         by: goal.by.clone(),
         at: goal.at.map(Into::into),
