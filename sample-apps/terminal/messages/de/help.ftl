@@ -350,7 +350,6 @@ examples_before_strings =
 
     Gespeichert wird nichts: `fallaway strings` trägt einen Wechsel ein, wenn er gemacht ist.
 
-about_calc = Einzelne Rechnungen
 about_people = Wer das Instrument teilt, auf welchem Gerät
 about_invite = Eine Einladungsdatei schreiben
 arg_invite_role = Was das eingeladene Gerät darf: owner (Personen und alles andere), contributor (lesen und schreiben), viewer (lesen)

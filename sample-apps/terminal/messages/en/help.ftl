@@ -348,7 +348,6 @@ examples_before_strings =
 
     Nothing is stored: `fallaway strings` enters a change once it is done.
 
-about_calc = One-off calculations
 about_people = Who shares the instrument, on which device
 about_invite = Write an invitation file
 arg_invite_role = What the invited device may do: owner (people and everything else), contributor (read and write), viewer (read)

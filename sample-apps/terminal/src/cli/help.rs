@@ -6,17 +6,18 @@ use fallaway_text::{Language, List, Phrase, Voice};
 
 use crate::messages::{CATALOGUE, app};
 
-const THEME: &str = "help";
+/// The calculations are a theme of their own.
+const THEMES: [&str; 2] = ["help", "calc_help"];
 
 /// Every command and argument with its text in a language.
 pub fn described(command: Command, language: Language) -> Command {
-    Help { language, looked_up: &mut |_| () }.root(command)
+    Help { language, looked_up: &mut |_, _| () }.root(command)
 }
 
 /// Looks texts up, and tells which, so that a test finds those that nothing needs.
 struct Help<'a> {
     language: Language,
-    looked_up: &'a mut dyn FnMut(&str),
+    looked_up: &'a mut dyn FnMut(&'static str, &str),
 }
 
 impl Help<'_> {
@@ -52,22 +53,17 @@ impl Help<'_> {
         }
         command.mut_args(|arg| self.argument(arg, path)).mut_subcommands(|sub| {
             let path = joined(path, &sub.get_name().replace('-', "_"));
-            // The calculations are still described where they are declared.
-            match self.find(&joined("about", &path)) {
-                Some(_) => self.describe(sub, &path),
-                None => sub,
-            }
+            self.describe(sub, &path)
         })
     }
 
     fn argument(&mut self, arg: Arg, path: &str) -> Arg {
         let id = arg.get_id().to_string();
+        let group = path.split('_').next().unwrap_or_default();
         let own = self.find(&joined(&joined("arg", path), &id));
-        let declared = || arg.get_help().map(ToString::to_string);
         let mut help = own
-            .or_else(|| self.find(&joined("arg", &id)))
-            .or_else(declared)
-            .unwrap_or_else(|| joined("arg", &id));
+            .or_else(|| self.find(&joined(&joined("arg", group), &id)))
+            .unwrap_or_else(|| self.needed(&joined("arg", &id)));
         let choices = arg.get_possible_values();
         if !arg.is_hide_possible_values_set() && !choices.is_empty() && takes_values(&arg) {
             let choices = choices.iter().map(|choice| Phrase::written(choice.get_name()));
@@ -91,7 +87,7 @@ impl Help<'_> {
             return arg;
         }
         let names = names.iter().map(|name| {
-            let name = name.to_lowercase().replace(['=', '-'], "_");
+            let name = name.to_lowercase().replace(['=', '-', '/'], "_");
             self.needed(&joined("name", &name))
         });
         let names: Vec<String> = names.collect();
@@ -104,8 +100,11 @@ impl Help<'_> {
     }
 
     fn find(&mut self, id: &str) -> Option<String> {
-        let text = CATALOGUE.text(self.language, THEME, id)?;
-        (self.looked_up)(id);
+        let found = THEMES
+            .iter()
+            .find_map(|theme| Some((theme, CATALOGUE.text(self.language, theme, id)?)));
+        let (theme, text) = found?;
+        (self.looked_up)(theme, id);
         Some(text)
     }
 }
@@ -133,24 +132,24 @@ mod tests {
     use crate::messages;
     use crate::parse::facts::{self, FACTS};
 
-    fn ids() -> BTreeSet<String> {
+    fn ids() -> BTreeSet<(&'static str, String)> {
         let mut ids = BTreeSet::new();
         let help = Help {
             language: Language::ENGLISH,
-            looked_up: &mut |id| {
-                ids.insert(id.to_owned());
+            looked_up: &mut |theme, id| {
+                ids.insert((theme, id.to_owned()));
             },
         };
         help.root(Cli::command()).debug_assert();
         ids
     }
 
+    #[cfg(feature = "calc")]
     #[test]
     fn every_text_is_there_in_every_language_and_none_is_unused() {
         let ids = ids();
         let facts = FACTS.iter().map(|(fact, _)| fact.replace('-', "_"));
-        let ids = ids.into_iter().map(|id| (THEME, id));
-        let ids: Vec<_> = ids.chain(facts.map(|fact| (facts::THEME, fact))).collect();
+        let ids: Vec<_> = ids.into_iter().chain(facts.map(|fact| (facts::THEME, fact))).collect();
         let by_name: Vec<(&str, &str)> = ids.iter().map(|(at, id)| (*at, id.as_str())).collect();
         let problems = fallaway_text::check::problems(&CATALOGUE, messages::DECLARED, &by_name);
         assert_eq!(problems, Vec::<String>::new());
@@ -179,7 +178,7 @@ mod tests {
     #[test]
     fn the_list_of_commands_is_complete() {
         for language in Language::all() {
-            let listed = CATALOGUE.text(language, THEME, "commands").unwrap();
+            let listed = CATALOGUE.text(language, "help", "commands").unwrap();
             for command in Cli::command().get_subcommands().filter(|c| !c.is_hide_set()) {
                 let entry = format!("\n  {} ", command.get_name());
                 assert!(listed.contains(&entry), "{} is not listed", command.get_name());
