@@ -9,7 +9,7 @@ use fallaway_record::{ApplyError, EditError, LoadError, PrepareError};
 use fallaway_sharing::{InvitationError, OpenError};
 use fallaway_store::StoreError;
 use fallaway_text::messages::errors as say;
-use fallaway_text::{Phrase, names};
+use fallaway_text::{Phrase, facts, names};
 
 use crate::error::{Error, field};
 
@@ -72,7 +72,8 @@ impl From<EditError> for Error {
                 return Self::bad_input(what, say::text_length(found, most), "");
             }
             EditError::Spec(error) => {
-                return Self::bad_input(error.what, error.value, error.accepted);
+                let field = error.part.map_or_else(|| facts::called(error.fact), Phrase::from);
+                return Self::bad_input(field, error.value, error.accepted);
             }
             EditError::NotSet { key } => ("field", say::not_set(key)),
             EditError::UnknownTarget => ("target", say::unknown_target()),

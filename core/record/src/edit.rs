@@ -8,7 +8,7 @@ use fallaway_measure::{Dimension, Fret, Location, Place, Quantity};
 use crate::document::{Record, Version};
 use crate::entry::{Adjusted, Body, Entry, EntryError};
 use crate::registers::{REMOVED, Registers};
-use crate::spec::{Bridge, HeightBy, Scale, SpecError, SpecField};
+use crate::spec::{FactValue, SpecError, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
 use crate::{EntryId, Moment, Retraction};
 
@@ -278,21 +278,10 @@ impl Editor<'_> {
     /// the make of a string that the instrument does not have, [`EditError::Newer`].
     pub fn set_spec(&self, field: &SpecField) -> Result<Put, EditError> {
         field.check()?;
-        match field {
-            SpecField::Tuning(place, _) | SpecField::Strings(place, _) => {
-                self.check_place(*place)?;
-            }
-            SpecField::JointFret(joint) => self.check_fret(joint.fret)?,
-            SpecField::Scale(Scale::Each(strings)) => {
-                strings.iter().try_for_each(|(place, _)| self.check_place(*place))?;
-            }
-            SpecField::Bridge(Bridge { height: HeightBy::SharedSaddles(saddles), .. }) => {
-                saddles.iter().flatten().try_for_each(|place| self.check_place(*place))?;
-            }
-            SpecField::Trees(trees) => {
-                trees.iter().try_for_each(|place| self.check_place(*place))?;
-            }
-            _ => {}
+        let named = field.strings();
+        named.into_iter().try_for_each(|place| self.check_place(place))?;
+        if let FactValue::JointFret(joint) = field.value() {
+            self.check_fret(joint.fret)?;
         }
         let (key, value) = (field.key(), field.encode()?);
         if SpecField::decode(&key, &value).as_ref() != Some(field) {

@@ -1,79 +1,76 @@
-//! Facts about the instrument: what each is called, and its value. No match here has a wildcard arm:
-//! who adds a fact is asked by the compiler what it is called.
+//! Facts about the instrument: what each is called, by its key, and its value, by its type. Whoever
+//! adds a type of value is asked by the compiler how it is said.
+
+use std::sync::LazyLock;
 
 use fallaway_measure::{Amount, Family, Place};
 use fallaway_record::spec::{
-    Board, Bridge, Clockwise, Construction, Handedness, HeightBy, IntonationBy, NeckJoint, NutKind,
-    Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace, StringSpec, Stringing, Thread, UnitWeight,
-    UnitWeightUnit,
+    At, Board, Bridge, Clockwise, Construction, Fact, FactValue, Frets, Handedness, HeightBy,
+    IntonationBy, NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace,
+    StringSpec, Stringing, Thread, UnitWeight, UnitWeightUnit,
 };
 use fallaway_record::{Spec, SpecField};
 
 use crate::messages::facts as say;
 use crate::messages::measure::as_entered;
 use crate::phrase::{Computed, List, Word};
-use crate::{Phrase, names};
+use crate::{Message, Phrase, names};
 
-/// What a fact is called: "scale length", "string 4 (E)".
+static NAMES: LazyLock<Vec<Message>> = LazyLock::new(|| {
+    let message = |fact: &Fact| Message {
+        catalogue: &crate::CATALOGUE,
+        theme: "fact_names",
+        id: fact.word(),
+        arguments: &[],
+    };
+    Fact::ALL.iter().map(message).collect()
+});
+
+/// What a fact is called, wherever it stands: "scale length", "tuning".
+pub fn called(fact: Fact) -> Phrase {
+    match NAMES.iter().find(|message| message.id == fact.word()) {
+        Some(message) => Phrase::new(message, Vec::new()),
+        None => Phrase::written(fact.word()),
+    }
+}
+
+/// What a fact is called: "scale length", "string 4 (E)", "tuning of string 4".
 pub fn name(field: &SpecField, spec: &Spec) -> Phrase {
-    match field {
-        SpecField::Name(_) => say::name(),
-        SpecField::About(_) => say::about(),
-        SpecField::Family(_) => say::family(),
-        SpecField::Courses(_) => say::courses(),
-        // Its note is what the fact says.
-        SpecField::Tuning(place, _) => say::tuning_of(names::string(&Spec::default(), *place)),
-        SpecField::Strings(place, _) => names::string(spec, *place),
-        SpecField::Scale(_) => say::scale(),
-        SpecField::Frets(_) => say::frets(),
-        SpecField::JointFret(_) => say::joint_fret(),
-        SpecField::Board(_) => say::board(),
-        SpecField::Nut(_) => say::nut(),
-        SpecField::NutSpread(_) => say::nut_spread(),
-        SpecField::BridgeSpread(_) => say::bridge_spread(),
-        SpecField::Bridge(_) => say::bridge(),
-        SpecField::Screw(place, _) => say::screw(screw_word(*place)),
-        SpecField::Rod(_) => say::rod(),
-        SpecField::NeckJoint(_) => say::neck_joint(),
-        SpecField::Pickups(_) => say::pickups(),
-        SpecField::Handedness(_) => say::handedness(),
-        SpecField::Stringing(_) => say::stringing(),
-        SpecField::A4(_) => say::a4(),
-        SpecField::Headless(_) => say::headless(),
-        SpecField::Trees(_) => say::trees(),
+    match (field.at(), field.fact()) {
+        (At::Instrument, fact) => called(fact),
+        (At::String(place), Fact::Strings) => names::string(spec, place),
+        // Without its note: that is what the fact may say.
+        (At::String(place), fact) => {
+            say::at_string(called(fact), names::string(&Spec::default(), place))
+        }
+        (At::Screw(place), _) => screw_name(place),
     }
 }
 
 /// A fact's value: "12 in", "individual saddles, 2 height screws each".
 pub fn value(field: &SpecField, spec: &Spec) -> Phrase {
-    match field {
-        SpecField::Name(text) | SpecField::About(text) => Phrase::written(text.as_str()),
-        SpecField::Family(of) => family(*of),
-        SpecField::Courses(courses) => courses_of(courses),
-        SpecField::Tuning(_, note) => names::note(*note),
-        SpecField::Strings(_, string) => string_spec(string),
-        SpecField::Scale(of) => scale(of, spec),
-        SpecField::Frets(frets) if frets.is_fretless() => say::fretless(),
-        SpecField::Frets(frets) => match frets.height {
-            Some(height) => say::frets_high(frets.count, height),
-            None => say::frets_count(frets.count),
-        },
-        SpecField::JointFret(joint) => say::joint_fret_at(joint.fret, joint.uncertain_by),
-        SpecField::Board(of) => board(*of),
-        SpecField::Nut(kind) => nut(*kind),
-        SpecField::NutSpread(amount) | SpecField::BridgeSpread(amount) | SpecField::A4(amount) => {
-            as_entered(*amount)
-        }
-        SpecField::Bridge(of) => bridge(of, spec),
-        SpecField::Screw(place, of) => screw(*place, of),
-        SpecField::Rod(of) => rod(*of),
-        SpecField::NeckJoint(joint) => neck_joint(*joint),
-        SpecField::Pickups(count) => say::pickups_count(*count),
-        SpecField::Handedness(hand) => handedness(*hand),
-        SpecField::Stringing(order) => stringing(*order),
-        SpecField::Headless(yes) => say::headless_is(*yes),
-        SpecField::Trees(places) if places.is_empty() => say::none(),
-        SpecField::Trees(places) => names::strings(spec, places),
+    match field.value() {
+        FactValue::Text(text) => Phrase::written(text.as_str()),
+        FactValue::Amount(amount) => as_entered(*amount),
+        FactValue::Count(count) => say::count(*count),
+        FactValue::YesNo(yes) => say::yes_no(*yes),
+        FactValue::Places(places) if places.is_empty() => say::none(),
+        FactValue::Places(places) => names::strings(spec, places),
+        FactValue::Family(of) => family(*of),
+        FactValue::Courses(courses) => courses_of(courses),
+        FactValue::Note(note) => names::note(*note),
+        FactValue::String(string) => string_spec(string),
+        FactValue::Scale(of) => scale(of, spec),
+        FactValue::Frets(of) => frets(*of),
+        FactValue::JointFret(joint) => say::joint_fret_at(joint.fret, joint.uncertain_by),
+        FactValue::Board(of) => board(*of),
+        FactValue::Nut(kind) => nut(*kind),
+        FactValue::Bridge(of) => bridge(of, spec),
+        FactValue::Screw(of) => screw(field.at(), of),
+        FactValue::Rod(of) => rod(*of),
+        FactValue::NeckJoint(joint) => neck_joint(*joint),
+        FactValue::Handedness(hand) => handedness(*hand),
+        FactValue::Stringing(order) => stringing(*order),
     }
 }
 
@@ -82,10 +79,10 @@ pub fn sheet(spec: &Spec) -> Vec<(Phrase, Phrase)> {
     let mut lines: Vec<(Phrase, Phrase)> = Vec::new();
     let mut tuned = false;
     for field in spec.fields() {
-        if let SpecField::Tuning(..) = field {
+        if field.fact() == Fact::Tuning {
             if !tuned {
                 let notes = spec.tuning.values().map(|note| names::note(*note));
-                lines.push((say::tuning(), List::space(notes).into()));
+                lines.push((called(Fact::Tuning), List::space(notes).into()));
             }
             tuned = true;
             continue;
@@ -162,6 +159,14 @@ fn scale(scale: &Scale, spec: &Spec) -> Phrase {
     }
 }
 
+fn frets(frets: Frets) -> Phrase {
+    match frets.height {
+        _ if frets.is_fretless() => say::fretless(),
+        Some(height) => say::frets_high(frets.count, height),
+        None => say::frets_count(frets.count),
+    }
+}
+
 fn board(board: Board) -> Phrase {
     match board {
         Board::Flat => say::flat(),
@@ -232,20 +237,18 @@ pub fn clockwise(place: ScrewPlace, clockwise: Clockwise) -> Phrase {
     say::clockwise(screw_word(place), way)
 }
 
-fn screw(place: ScrewPlace, screw: &Screw) -> Phrase {
+fn screw(at: At, screw: &Screw) -> Phrase {
     let Screw { thread, clockwise: way, key } = screw;
     let mut parts: Vec<Phrase> = Vec::new();
     if let Some(Thread { designation, pitch }) = thread {
         parts.extend(designation.as_deref().map(Phrase::written));
         parts.extend(pitch.map(say::thread_pitch));
     }
-    parts.extend(way.map(|way| clockwise(place, way)));
-    parts.extend(key.as_deref().map(say_key));
+    if let (Some(way), At::Screw(place)) = (way, at) {
+        parts.push(clockwise(place, *way));
+    }
+    parts.extend(key.clone().map(say::key));
     if parts.is_empty() { say::nothing_known() } else { List::comma(parts).into() }
-}
-
-fn say_key(key: &str) -> Phrase {
-    say::key(key.to_owned())
 }
 
 fn rod(rod: Rod) -> Phrase {

@@ -217,7 +217,7 @@ fn contested_facts(registers: &Registers) -> impl Iterator<Item = &str> {
 fn settled(registers: &Registers) -> Cow<'_, Spec> {
     let mut spec = Cow::Borrowed(registers.spec());
     for key in contested_facts(registers) {
-        forget(spec.to_mut(), key);
+        spec.to_mut().unset(key);
     }
     spec
 }
@@ -226,32 +226,6 @@ fn settled(registers: &Registers) -> Cow<'_, Spec> {
 /// those.
 pub fn settled_spec(state: &State) -> Cow<'_, Spec> {
     settled(state.registers())
-}
-
-/// A fact with two values is no fact to reckon with.
-fn forget(spec: &mut Spec, key: &str) {
-    let place = |at: &str| at.parse::<Place>().ok();
-    match key.split_once('/') {
-        None => match key {
-            "courses" => spec.courses.clear(),
-            "scale" => spec.scale = None,
-            "frets" => spec.frets = None,
-            "joint-fret" => spec.joint_fret = None,
-            "board" => spec.board = None,
-            "nut" => spec.nut = None,
-            "bridge-spread" => spec.bridge_spread = None,
-            "bridge" => spec.bridge = None,
-            "rod" => spec.rod = None,
-            "neck-joint" => spec.neck_joint = None,
-            "pickups" => spec.pickups = None,
-            "a4" => spec.a4 = None,
-            _ => {}
-        },
-        Some(("tuning", at)) => drop(place(at).and_then(|p| spec.tuning.remove(&p))),
-        Some(("string", at)) => drop(place(at).and_then(|p| spec.strings.remove(&p))),
-        Some(("screw", at)) => spec.screws.retain(|screw, _| screw.word() != at),
-        Some(_) => {}
-    }
 }
 
 /// What the plan needs of a specification.

@@ -1,19 +1,6 @@
-# Angaben zum Instrument: ihre Namen, dann ihre Werte.
+# Angaben zum Instrument: wo sie stehen, und ihre Werte.
 
-name = Name
-about = Beschreibung
-family = Art des Instruments
-courses = Saiten
-tuning = Stimmung
-tuning_of = Stimmung von { $string }
-scale = Mensur
-frets = Bünde
-joint_fret = Halsansatz
-board = Griffbrettradius
-nut = Sattel
-nut_spread = äußere Saiten am Sattel, Mitte zu Mitte
-bridge_spread = äußere Saiten am Steg, Mitte zu Mitte
-bridge = Steg
+at_string = { $fact } von { $string }
 screw = { $screw ->
     [rod] Mutter des Halsspannstabs
     [saddle_height] Höhenschrauben der Reiter
@@ -22,14 +9,6 @@ screw = { $screw ->
     [pickup] Tonabnehmerschrauben
    *[spring_claw] Schrauben der Federkralle
 }
-rod = Halsspannstab
-neck_joint = Halsbefestigung
-pickups = Tonabnehmer
-handedness = Händigkeit
-stringing = Reihenfolge der Saiten
-a4 = Kammerton A4
-headless = Kopfplatte
-trees = Saitenniederhalter
 field_newer = eine Angabe einer neueren Version ({ $key })
 
 newer = von einer neueren Version geschrieben
@@ -165,11 +144,7 @@ neck_joint_kind = { $kind ->
     [through] durchgehend
    *[newer] wie eine neuere Version es kennt
 }
-pickups_count = { $count ->
-    [0] keine
-    [one] 1 Tonabnehmer
-   *[other] { $count } Tonabnehmer
-}
+count = { $count }
 hand = { $hand ->
     [right] Rechtshänder
     [left] Linkshänder
@@ -179,10 +154,6 @@ order = { $order ->
     [usual] übliche Reihenfolge
     [reversed] umgekehrte Reihenfolge
    *[newer] wie eine neuere Version es kennt
-}
-headless_is = { $yes ->
-    [yes] ohne Kopfplatte
-   *[no] mit Kopfplatte
 }
 fact = { $name }: { $value }
 

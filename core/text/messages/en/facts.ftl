@@ -1,19 +1,6 @@
-# Facts about the instrument: their names, then their values.
+# Facts about the instrument: where they stand, and their values.
 
-name = name
-about = description
-family = kind of instrument
-courses = strings
-tuning = tuning
-tuning_of = tuning of { $string }
-scale = scale length
-frets = frets
-joint_fret = neck joint
-board = fingerboard radius
-nut = nut
-nut_spread = outer strings at the nut, centre to centre
-bridge_spread = outer strings at the bridge, centre to centre
-bridge = bridge
+at_string = { $fact } of { $string }
 screw = { $screw ->
     [rod] truss-rod nut
     [saddle_height] saddle height screws
@@ -22,14 +9,6 @@ screw = { $screw ->
     [pickup] pickup screws
    *[spring_claw] spring claw screws
 }
-rod = truss rod
-neck_joint = neck attachment
-pickups = pickups
-handedness = handedness
-stringing = order of strings
-a4 = reference pitch A4
-headless = headstock
-trees = string trees
 field_newer = a fact of a newer version ({ $key })
 
 newer = written by a newer version
@@ -166,11 +145,7 @@ neck_joint_kind = { $kind ->
     [through] neck-through
    *[newer] as a newer version knows it
 }
-pickups_count = { $count ->
-    [0] none
-    [one] 1 pickup
-   *[other] { $count } pickups
-}
+count = { $count }
 hand = { $hand ->
     [right] right-handed
     [left] left-handed
@@ -180,10 +155,6 @@ order = { $order ->
     [usual] usual order
     [reversed] reversed order
    *[newer] as a newer version knows it
-}
-headless_is = { $yes ->
-    [yes] headless
-   *[no] with a headstock
 }
 fact = { $name }: { $value }
 

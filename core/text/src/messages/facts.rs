@@ -1,4 +1,4 @@
-//! Facts about the instrument: `facts.ftl`.
+//! Facts about the instrument: `facts.ftl`. What each is called is in `fact_names.ftl`, by its key.
 
 use fallaway_measure::{Amount, Fret};
 
@@ -6,29 +6,8 @@ use crate::Phrase;
 use crate::phrase::{List, Word};
 
 crate::messages! { crate::CATALOGUE, "facts";
-    name();
-    about();
-    family();
-    courses();
-    tuning();
-    tuning_of(string: Phrase);
-    scale();
-    frets();
-    joint_fret();
-    board();
-    nut();
-    nut_spread();
-    bridge_spread();
-    bridge();
+    at_string(fact: Phrase, string: Phrase);
     screw(screw: Word);
-    rod();
-    neck_joint();
-    pickups();
-    handedness();
-    stringing();
-    a4();
-    headless();
-    trees();
     /// A register that only a newer version knows.
     field_newer(key: String);
 
@@ -67,10 +46,9 @@ crate::messages! { crate::CATALOGUE, "facts";
     rod_kind(kind: Word);
     rod_access(access: Word);
     neck_joint_kind(kind: Word);
-    pickups_count(count: u8);
+    count(count: u8);
     hand(hand: Word);
     order(order: Word);
-    headless_is(yes: bool);
     /// A fact with its value, a line each.
     fact(name: Phrase, value: Phrase);
 

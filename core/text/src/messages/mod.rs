@@ -1,6 +1,8 @@
 //! The table of messages: for each its name and its typed arguments. The texts are in
 //! `messages/<language>/<theme>.ftl`, a theme a file.
 
+use fallaway_record::spec::Fact;
+
 use crate::Message;
 
 pub mod buzz;
@@ -35,4 +37,8 @@ pub static DECLARED: &[&[Message]] = &[
 ];
 
 /// Messages that are looked up by name.
-pub static BY_NAME: &[(&str, &str)] = &[("measure", "day_format"), ("measure", "moment_format")];
+pub fn by_name() -> Vec<(&'static str, &'static str)> {
+    let formats = ["day_format", "moment_format"].map(|id| ("measure", id));
+    let facts = Fact::ALL.iter().map(|fact| ("fact_names", fact.word()));
+    formats.into_iter().chain(facts).collect()
+}

@@ -1,0 +1,285 @@
+//! What the value of a fact may be.
+
+use std::cmp::Ordering;
+use std::fmt::Display;
+use std::ops::RangeInclusive;
+
+use fallaway_measure::{Amount, Dimension, Family, Fret, Note, Place, Unit};
+
+use super::{
+    Board, Bridge, Fact, Frets, Handedness, HeightBy, JointFret, NeckJoint, NutKind, Rod, RodKind,
+    Scale, Screw, StringSpec, Stringing,
+};
+
+/// A fact that no instrument has.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SpecError {
+    /// Which fact.
+    pub fact: Fact,
+    /// Which part of it, if it has several.
+    pub part: Option<&'static str>,
+    /// What was given.
+    pub value: String,
+    /// What would be accepted.
+    pub accepted: String,
+}
+
+impl std::error::Error for SpecError {}
+
+impl Display for SpecError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Self { fact, part, value, accepted } = self;
+        let name = part.unwrap_or_else(|| fact.word());
+        write!(f, "{name} {value} is not accepted; accepted: {accepted}")
+    }
+}
+
+type Checked = Result<(), SpecError>;
+
+/// What a value may be. `()` is the rule of a type that says enough by itself.
+pub(super) trait Rule<T> {
+    fn check(&self, fact: Fact, value: &T) -> Checked;
+    /// A value that the rule accepts, for tests.
+    fn example(&self) -> Option<T>;
+    /// Of what an amount has to be.
+    fn dimension(&self) -> Option<Dimension> {
+        None
+    }
+}
+
+/// At most so many characters.
+pub(super) struct Characters(pub usize);
+/// A count in this range.
+pub(super) struct Counted(pub RangeInclusive<u8>);
+/// A frequency in this range.
+pub(super) struct Hertz(pub RangeInclusive<f64>);
+
+/// Most courses.
+const MAX_COURSES: usize = Place::MAX_COURSE as usize;
+/// Most strings in a course.
+const MAX_MEMBERS: u8 = 6;
+/// Most characters of the name of a string.
+const MAX_STRING_NAME: usize = 64;
+
+impl Rule<String> for Characters {
+    fn check(&self, fact: Fact, value: &String) -> Checked {
+        text(fact, None, value, self.0)
+    }
+    fn example(&self) -> Option<String> {
+        Some("blue five".to_owned())
+    }
+}
+
+impl Rule<u8> for Counted {
+    fn check(&self, fact: Fact, value: &u8) -> Checked {
+        count(fact, None, *value, &self.0)
+    }
+    fn example(&self) -> Option<u8> {
+        Some(*self.0.end())
+    }
+}
+
+impl Rule<Amount> for Hertz {
+    fn check(&self, fact: Fact, value: &Amount) -> Checked {
+        Dimension::Frequency.check(fact, value)?;
+        let odd = !self.0.contains(&value.number());
+        let accepted = || format!("{} Hz to {} Hz", self.0.start(), self.0.end());
+        refuse(fact, None, odd.then_some(value), accepted)
+    }
+    fn example(&self) -> Option<Amount> {
+        Amount::decimal(440, 0, Unit::Hertz).ok()
+    }
+    fn dimension(&self) -> Option<Dimension> {
+        Some(Dimension::Frequency)
+    }
+}
+
+/// An amount above zero. One of a unit that only a newer version knows is kept as it is.
+impl Rule<Amount> for Dimension {
+    fn check(&self, fact: Fact, value: &Amount) -> Checked {
+        amount(fact, None, Some(*value), *self)
+    }
+    fn example(&self) -> Option<Amount> {
+        let unit = Unit::KNOWN.iter().find(|unit| unit.dimension() == *self)?;
+        Amount::decimal(2, 0, *unit).ok()
+    }
+    fn dimension(&self) -> Option<Dimension> {
+        Some(*self)
+    }
+}
+
+impl Rule<Vec<u8>> for () {
+    fn check(&self, fact: Fact, value: &Vec<u8>) -> Checked {
+        let odd = value.is_empty()
+            || value.len() > MAX_COURSES
+            || value.iter().any(|strings| !(1..=MAX_MEMBERS).contains(strings));
+        let given = || match value.as_slice() {
+            [] => "(none)".to_owned(),
+            _ => value.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "),
+        };
+        refuse(fact, None, odd.then(given), || {
+            format!("1 to {MAX_COURSES} courses of 1 to {MAX_MEMBERS} strings")
+        })
+    }
+    fn example(&self) -> Option<Vec<u8>> {
+        Some(vec![1; 5])
+    }
+}
+
+impl Rule<StringSpec> for () {
+    fn check(&self, fact: Fact, value: &StringSpec) -> Checked {
+        let StringSpec { gauge, construction: _, core, unit_weight, pack_tension, name } = value;
+        amount(fact, Some("gauge"), *gauge, Dimension::Length)?;
+        amount(fact, Some("core"), *core, Dimension::Length)?;
+        amount(fact, Some("tension"), *pack_tension, Dimension::Force)?;
+        let weight = unit_weight.map(|weight| weight.value).filter(|value| value.digits() <= 0);
+        refuse(fact, Some("unit weight"), weight, || "a number above zero".to_owned())?;
+        let mut name = name.iter();
+        name.try_for_each(|name| text(fact, Some("name of a string"), name, MAX_STRING_NAME))
+    }
+    fn example(&self) -> Option<StringSpec> {
+        let gauge = Amount::decimal(45, 3, Unit::Inch).ok();
+        Some(StringSpec { gauge, ..StringSpec::default() })
+    }
+}
+
+impl Rule<Scale> for () {
+    fn check(&self, fact: Fact, value: &Scale) -> Checked {
+        let length = |length: &Amount| amount(fact, None, Some(*length), Dimension::Length);
+        match value {
+            Scale::Same(all) => length(all),
+            Scale::Fanned { bass, treble } => length(bass).and_then(|()| length(treble)),
+            Scale::Each(strings) => strings.iter().try_for_each(|(_, one)| length(one)),
+        }
+    }
+    fn example(&self) -> Option<Scale> {
+        Amount::decimal(34, 0, Unit::Inch).ok().map(Scale::Same)
+    }
+}
+
+impl Rule<Frets> for () {
+    fn check(&self, fact: Fact, value: &Frets) -> Checked {
+        let many = Some(value.count).filter(|count| *count > Fret::MAX);
+        let accepted = || format!("0 (fretless) to {}", Fret::MAX);
+        refuse(fact, Some("number of frets"), many, accepted)?;
+        amount(fact, Some("fret height"), value.height, Dimension::Length)
+    }
+    fn example(&self) -> Option<Frets> {
+        Some(Frets::count(24))
+    }
+}
+
+impl Rule<Board> for () {
+    fn check(&self, fact: Fact, value: &Board) -> Checked {
+        let radius =
+            |radius: &Amount| amount(fact, Some("radius"), Some(*radius), Dimension::Length);
+        match value {
+            Board::Flat => Ok(()),
+            Board::Cylinder(all) => radius(all),
+            Board::Compound { nut, last_fret } => radius(nut).and_then(|()| radius(last_fret)),
+        }
+    }
+    fn example(&self) -> Option<Board> {
+        Amount::decimal(12, 0, Unit::Inch).ok().map(Board::Cylinder)
+    }
+}
+
+impl Rule<Bridge> for () {
+    fn check(&self, fact: Fact, value: &Bridge) -> Checked {
+        match &value.height {
+            HeightBy::OwnSaddles { screws } => {
+                count(fact, Some("screws of a saddle"), *screws, &(1..=4))
+            }
+            HeightBy::SharedSaddles(saddles) => {
+                let empty = saddles.is_empty() || saddles.iter().any(Vec::is_empty);
+                let given = empty.then_some("without strings");
+                let accepted = || "saddles with strings".to_owned();
+                refuse(fact, Some("shared saddles"), given, accepted)
+            }
+            HeightBy::TwoPosts | HeightBy::Fixed => Ok(()),
+        }
+    }
+    fn example(&self) -> Option<Bridge> {
+        let height = HeightBy::OwnSaddles { screws: 2 };
+        Some(Bridge { height, floating: false, intonation: None, sideways: None })
+    }
+}
+
+impl Rule<Screw> for () {
+    fn check(&self, fact: Fact, value: &Screw) -> Checked {
+        let pitch = value.thread.as_ref().and_then(|thread| thread.pitch);
+        amount(fact, Some("thread pitch"), pitch, Dimension::Length)
+    }
+    fn example(&self) -> Option<Screw> {
+        Some(Screw { key: Some("5 mm hex".to_owned()), ..Screw::default() })
+    }
+}
+
+/// Types of which every value is a fact that an instrument can have.
+macro_rules! any {
+    ($( $Value:ty: $example:expr; )+) => {
+        $( impl Rule<$Value> for () {
+            fn check(&self, _: Fact, _: &$Value) -> Checked {
+                Ok(())
+            }
+            fn example(&self) -> Option<$Value> {
+                $example
+            }
+        } )+
+    };
+}
+
+any! {
+    Family: Some(Family::Bass);
+    Note: Note::new(28);
+    JointFret: Fret::new(17).ok().map(JointFret::usual);
+    NutKind: Some(NutKind::Slotted);
+    Rod: Some(Rod { kind: RodKind::OneWay, access: None });
+    NeckJoint: Some(NeckJoint::BoltOn);
+    Handedness: Some(Handedness::Right);
+    Stringing: Some(Stringing::Usual);
+    bool: Some(true);
+    Vec<Place>: Some(Place::course(1).into_iter().collect());
+}
+
+fn refuse<T: Display>(
+    fact: Fact,
+    part: Option<&'static str>,
+    wrong: Option<T>,
+    accepted: impl FnOnce() -> String,
+) -> Checked {
+    wrong.map_or(Ok(()), |value| {
+        Err(SpecError { fact, part, value: value.to_string(), accepted: accepted() })
+    })
+}
+
+fn text(fact: Fact, part: Option<&'static str>, text: &str, most: usize) -> Checked {
+    let count = text.chars().count();
+    let wrong = (text.trim().is_empty() || count > most).then(|| {
+        if count > most { format!("of {count} characters") } else { "(empty)".to_owned() }
+    });
+    refuse(fact, part, wrong, || format!("1 to {most} characters, not only spaces"))
+}
+
+fn count(
+    fact: Fact,
+    part: Option<&'static str>,
+    count: u8,
+    within: &RangeInclusive<u8>,
+) -> Checked {
+    let odd = (!within.contains(&count)).then_some(count);
+    refuse(fact, part, odd, || format!("{} to {}", within.start(), within.end()))
+}
+
+fn amount(
+    fact: Fact,
+    part: Option<&'static str>,
+    amount: Option<Amount>,
+    wanted: Dimension,
+) -> Checked {
+    let wrong = amount.filter(|amount| {
+        let known = amount.dimension() != Dimension::Other;
+        known && (amount.dimension() != wanted || amount.sign() != Ordering::Greater)
+    });
+    refuse(fact, part, wrong, || format!("{wanted} above zero"))
+}

@@ -1,0 +1,153 @@
+//! Every fact of an instrument, declared once. A key is for ever: add, never reuse.
+
+use std::collections::BTreeMap;
+
+use fallaway_measure::{A4_HZ, Amount, Dimension, Family, Note, Place};
+
+use super::check::{Characters, Counted, Hertz, Rule, SpecError};
+use super::declare::{At, Part, Stands, facts, split};
+use super::{
+    Board, Bridge, FactValue, Frets, Handedness, HeightBy, JointFret, NeckJoint, NutKind, Rod,
+    Scale, Screw, ScrewPlace, StringSpec, Stringing,
+};
+
+facts! {
+    /// What its people call it.
+    Name(String) = "name" in name: Option<String>, Characters(64);
+    /// Anything that identifies it.
+    About(String) = "about" in about: Option<String>, Characters(2_000);
+    /// Its family, for the ranges that are usual.
+    Family(Family) = "family" in family: Option<Family>;
+    /// Strings in each course, from the treble side: `[1, 1, 1, 1]` is a four-string.
+    Courses(Vec<u8>) = "courses" in courses: Vec<u8>;
+    /// The note of a string.
+    Tuning(Note) at string: Place = "tuning" in tuning: BTreeMap<Place, Note>;
+    /// What string is fitted somewhere.
+    Strings(StringSpec) at string: Place = "string" in strings: BTreeMap<Place, StringSpec>;
+    /// Scale length.
+    Scale(Scale) = "scale" in scale: Option<Scale>;
+    /// Frets.
+    Frets(Frets) = "frets" in frets: Option<Frets>;
+    /// Where the neck stops bending.
+    JointFret(JointFret) = "joint-fret" in joint_fret: Option<JointFret>;
+    /// Curve of the board.
+    Board(Board) = "board" in board: Option<Board>;
+    /// What holds the strings at the head end.
+    Nut(NutKind) = "nut" in nut: Option<NutKind>;
+    /// Centre to centre of the outer strings at the nut.
+    NutSpread(Amount) = "nut-spread" in nut_spread: Option<Amount>, Dimension::Length;
+    /// Centre to centre of the outer strings at the bridge.
+    BridgeSpread(Amount) = "bridge-spread" in bridge_spread: Option<Amount>, Dimension::Length;
+    /// The bridge.
+    Bridge(Bridge) = "bridge" in bridge: Option<Bridge>;
+    /// A screw or nut, with what a clockwise turn does as far as the instrument has shown it.
+    Screw(Screw) at screw: ScrewPlace = "screw" in screws: BTreeMap<ScrewPlace, Screw>;
+    /// The truss rod.
+    Rod(Rod) = "rod" in rod: Option<Rod>;
+    /// How the neck is attached.
+    NeckJoint(NeckJoint) = "neck-joint" in neck_joint: Option<NeckJoint>;
+    /// How many pickups; 1 is nearest the bridge.
+    Pickups(u8) = "pickups" in pickups: Option<u8>, Counted(0..=8);
+    /// For which hand it is built.
+    Handedness(Handedness) = "handedness" in handedness: Option<Handedness>;
+    /// Order of the strings.
+    Stringing(Stringing) = "stringing" in stringing: Option<Stringing>;
+    /// Frequency of A4; 440 Hz (ISO 16:1975) if nothing is said.
+    A4(Amount) = "a4" in a4: Option<Amount>, Hertz(A4_HZ);
+    /// Whether it has no head.
+    Headless(bool) = "headless" in headless: Option<bool>;
+    /// Strings that run under a tree at the head.
+    Trees(Vec<Place>) = "trees" in trees: Option<Vec<Place>>;
+}
+
+impl SpecField {
+    /// The key under which the fact stands: "scale", "tuning/4", "screw/rod".
+    pub fn key(&self) -> String {
+        let word = self.fact().word();
+        match self.at() {
+            At::Instrument => word.to_owned(),
+            At::String(place) => format!("{word}/{place}"),
+            At::Screw(screw) => format!("{word}/{}", screw.word()),
+        }
+    }
+
+    /// Every string that it names.
+    pub fn strings(&self) -> Vec<Place> {
+        let mut strings = match self.value() {
+            FactValue::Places(places) => places.clone(),
+            FactValue::Scale(Scale::Each(scales)) => {
+                scales.iter().map(|(place, _)| *place).collect()
+            }
+            FactValue::Bridge(Bridge { height: HeightBy::SharedSaddles(saddles), .. }) => {
+                saddles.concat()
+            }
+            _ => Vec::new(),
+        };
+        if let At::String(place) = self.at() {
+            strings.push(place);
+        }
+        strings
+    }
+
+    /// The value that stands under [`SpecField::key`].
+    ///
+    /// # Errors
+    /// None today: every fact of this version encodes. The type leaves room.
+    pub fn encode(&self) -> Result<Vec<u8>, SpecError> {
+        self.to_cbor().map_err(|error| SpecError {
+            fact: self.fact(),
+            part: None,
+            value: error.to_string(),
+            accepted: "what this version can write".to_owned(),
+        })
+    }
+
+    /// Reads the value under a key. `None` if this version does not understand it to the last byte:
+    /// then a newer version wrote it, and it is kept as it is.
+    pub fn decode(key: &str, value: &[u8]) -> Option<Self> {
+        let field = Self::from_cbor(key, value)?;
+        let same = field.check().is_ok() && field.encode().as_deref() == Ok(value);
+        same.then_some(field)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+    use crate::spec::Spec;
+
+    #[test]
+    fn every_fact_has_one_key_and_comes_back_from_its_bytes() {
+        let mut whole = Spec::default();
+        for fact in Fact::ALL {
+            let field = fact.example().unwrap();
+            assert_eq!(field.check(), Ok(()));
+            let bytes = field.encode().unwrap();
+            assert_eq!(SpecField::decode(&field.key(), &bytes), Some(field.clone()));
+            whole.set(field);
+        }
+        let keys: BTreeSet<String> = whole.fields().iter().map(SpecField::key).collect();
+        assert_eq!(keys.len(), Fact::ALL.len());
+        for key in keys {
+            let before = whole.fields().len();
+            whole.unset(&format!("{key}/1a9"));
+            assert_eq!(whole.fields().len(), before);
+            whole.unset(&key);
+            assert_eq!(whole.fields().len(), before - 1, "{key}");
+        }
+        assert_eq!(whole, Spec::default());
+    }
+
+    /// The page of the format is what a reader of another make goes by.
+    #[test]
+    fn the_page_of_the_format_has_every_key() {
+        let page = include_str!("../../../../docs/record-format.md");
+        for fact in Fact::ALL {
+            let word = fact.word();
+            let forms = [format!("`{word}`"), format!("`{word}/<")];
+            assert!(forms.iter().any(|form| page.contains(form)), "docs/record-format.md: {word}");
+        }
+    }
+}

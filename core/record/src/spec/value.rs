@@ -1,0 +1,67 @@
+//! The value of a fact by its type, for whoever says, shows or carries it.
+
+use fallaway_measure::{Amount, Family, Note, Place};
+
+use super::{
+    Board, Bridge, Frets, Handedness, JointFret, NeckJoint, NutKind, Rod, Scale, Screw, StringSpec,
+    Stringing,
+};
+
+macro_rules! values {
+    ($( $(#[$doc:meta])* $Variant:ident($Value:ty) )+) => {
+        /// The value of a fact. Several facts share a type: what knows the types knows every fact.
+        #[derive(Debug, Clone, Copy, PartialEq)]
+        pub enum FactValue<'a> {
+            $( $(#[$doc])* $Variant(&'a $Value), )+
+        }
+
+        $( impl<'a> From<&'a $Value> for FactValue<'a> {
+            fn from(value: &'a $Value) -> Self {
+                Self::$Variant(value)
+            }
+        } )+
+    };
+}
+
+values! {
+    /// Words of a person.
+    Text(String)
+    /// An amount.
+    Amount(Amount)
+    /// A count.
+    Count(u8)
+    /// Whether.
+    YesNo(bool)
+    /// Some of the strings.
+    Places(Vec<Place>)
+    /// A family of instruments.
+    Family(Family)
+    /// Strings in each course.
+    Courses(Vec<u8>)
+    /// A note.
+    Note(Note)
+    /// A string.
+    String(StringSpec)
+    /// Scale length.
+    Scale(Scale)
+    /// Frets.
+    Frets(Frets)
+    /// A joint fret.
+    JointFret(JointFret)
+    /// Curve of a board.
+    Board(Board)
+    /// A kind of nut.
+    Nut(NutKind)
+    /// A bridge.
+    Bridge(Bridge)
+    /// A screw.
+    Screw(Screw)
+    /// A truss rod.
+    Rod(Rod)
+    /// A neck joint.
+    NeckJoint(NeckJoint)
+    /// A hand.
+    Handedness(Handedness)
+    /// An order of strings.
+    Stringing(Stringing)
+}
