@@ -83,7 +83,7 @@ impl Instrument {
             suspects: found.into_iter().map(suspect).collect(),
             basis: clearance_basis(&model),
             touch: play.into(),
-            caveat: fallaway::mechanics::envelope::Basis::CAVEAT.to_owned(),
+            caveat: crate::voice::say(&fallaway::text::clearance::caveat()),
         })
     }
 }

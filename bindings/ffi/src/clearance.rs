@@ -13,10 +13,13 @@ use fallaway::mechanics::pluck::Direction;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
+use fallaway::record::Spec;
+use fallaway::text::{clearance as text, names};
 
 use crate::mirror::mirror;
 use crate::observe::{Context, Observation, count};
 use crate::other_strings::OtherStrings;
+use crate::voice::say;
 use crate::{Instrument, Result};
 
 /// Which way the string is displaced before it is let go.
@@ -141,7 +144,7 @@ impl From<Play> for TouchUsed {
                     }
                 }
             },
-            text: play.text(),
+            text: say(&text::touch(&play)),
         }
     }
 }
@@ -382,7 +385,7 @@ impl Instrument {
         let play = touch.play_on(self, player.as_deref())?;
         let asked = asked(&self.inner, &model, what_if, other_strings)?;
         let found = model.ask(&asked, play)?;
-        Ok(Clearance { answer: answer(&found, play, all_margins), basis })
+        Ok(Clearance { answer: answer(&found, play, all_margins, &model.spec), basis })
     }
 
     /// The same laid out for many questions, for a slider.
@@ -423,7 +426,7 @@ impl ClearanceModel {
         let play = touch.play(self.usual);
         let asked = asked(&self.instrument, &model, what_if, other_strings)?;
         let found = model.ask(&asked, play)?;
-        Ok(answer(&found, play, all_margins))
+        Ok(answer(&found, play, all_margins, &model.spec))
     }
 
     /// What its answers rest on.
@@ -449,19 +452,28 @@ pub(crate) fn answer(
     found: &clearance::ClearanceAnswer,
     play: Play,
     all_margins: bool,
+    spec: &Spec,
 ) -> ClearanceAnswer {
     ClearanceAnswer {
-        strings: found.strings.iter().map(|string| string_answer(string, all_margins)).collect(),
+        strings: found
+            .strings
+            .iter()
+            .map(|string| string_answer(string, all_margins, spec))
+            .collect(),
         limiting_string: count(found.limiting),
         touch: play.into(),
-        caveat: found.caveat().to_owned(),
+        caveat: say(&text::caveat()),
     }
 }
 
-fn string_answer(string: &clearance::StringClearance, all_margins: bool) -> StringClearance {
+fn string_answer(
+    string: &clearance::StringClearance,
+    all_margins: bool,
+    spec: &Spec,
+) -> StringClearance {
     let margins = |margins: Vec<Margin>| margins.into_iter().map(Into::into).collect();
     StringClearance {
-        name: string.name.clone(),
+        name: say(&names::string_label(spec, string.place)),
         action_mm: as_mm(string.action),
         action_stopped_fret: count(string.action_at.stopped),
         action_over_fret: count(string.action_at.over),
@@ -494,7 +506,7 @@ fn string_answer(string: &clearance::StringClearance, all_margins: bool) -> Stri
 pub(crate) fn clearance_basis(model: &clearance::ClearanceModel) -> ClearanceBasis {
     let context = Context { spec: &model.spec };
     let strings = model.strings().iter().map(|string| ClearanceString {
-        name: string.name.clone(),
+        name: say(&names::string_label(&model.spec, string.place)),
         action_mm: as_mm(string.action.value),
         action_stopped_fret: count(string.action_at.stopped),
         action_over_fret: count(string.action_at.over),
@@ -507,6 +519,6 @@ pub(crate) fn clearance_basis(model: &clearance::ClearanceModel) -> ClearanceBas
         strings: strings.collect(),
         rests_on: context.all_seen(&model.rests_on),
         out_of_date: context.all_seen(&model.out_of_date),
-        assumed: model.assumed.clone(),
+        assumed: text::assumed(&model.assumed, &model.spec).iter().map(say).collect(),
     }
 }

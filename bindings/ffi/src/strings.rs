@@ -1,10 +1,11 @@
 //! What other strings or another tuning will do, before it is done.
 
 use fallaway::advice::change_strings;
-use fallaway::advice::strings::source_words;
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
 use fallaway::mechanics::{Uncertain, units::as_mm};
+use fallaway::record::Spec;
+use fallaway::text::{Computed, clearance, names, strings as text};
 
 use crate::clearance::Touch;
 use crate::learned::Interval;
@@ -12,6 +13,7 @@ use crate::mirror::mirror;
 use crate::observe::MeasurandKind;
 use crate::other_strings::OtherStrings;
 use crate::plan::{Caution, cautions};
+use crate::voice::say;
 use crate::{Basis, Estimate, EstimateUnit, Instrument, Result, StringPlace};
 
 mirror! {
@@ -76,7 +78,7 @@ pub struct SaddleMoves {
     pub middle_mm: f64,
     /// Most.
     pub high_mm: f64,
-    /// In words, with what it rests on.
+    /// In a sentence, with what it rests on.
     pub text: String,
 }
 
@@ -125,7 +127,8 @@ impl Instrument {
     ) -> Result<BeforeStrings> {
         let change = other_strings.typed()?;
         let play = touch.play_on(self, player.as_deref())?;
-        Ok(forecast(&self.inner.before_strings(&change, play)?))
+        let found = self.inner.before_strings(&change, play)?;
+        Ok(forecast(&found, &self.inner.view()?.spec))
     }
 }
 
@@ -135,36 +138,36 @@ fn tension(estimate: Uncertain<Force>) -> Estimate {
         value,
         unit: EstimateUnit::Newton,
         as_entered: None,
-        text: format!("{value:.0} N"),
+        text: say(&names::computed(Computed::newtons(value).places(0))),
         standard_uncertainty: Some(estimate.standard_uncertainty.get::<newton>()),
         basis: Basis::Computed,
     }
 }
 
-fn forecast(found: &change_strings::StringsForecast) -> BeforeStrings {
+fn forecast(found: &change_strings::StringsForecast, spec: &Spec) -> BeforeStrings {
     BeforeStrings {
-        strings: found.strings.iter().map(one).collect(),
+        strings: found.strings.iter().map(|string| one(string, spec)).collect(),
         total_before: tension(found.compared.total.before),
         total_after: tension(found.compared.total.after),
         difference: tension(found.difference),
         ratio: found.compared.total.ratio,
         relief: found.relief.into(),
         relief_change_mm: found.relief_change.map(|change| change.mm.into()),
-        relief_text: found.relief.text().to_owned(),
+        relief_text: say(&text::relief(found)),
         again: found.again.iter().copied().map(Into::into).collect(),
-        checklist: change_strings::CHECKLIST.iter().map(|line| (*line).to_owned()).collect(),
+        checklist: text::checklist().iter().map(say).collect(),
         cautions: cautions(&found.cautions),
     }
 }
 
-fn one(string: &change_strings::StringForecast) -> StringForecast {
+fn one(string: &change_strings::StringForecast, spec: &Spec) -> StringForecast {
     StringForecast {
         place: string.place.into(),
         before: tension(string.before.tension),
         after: tension(string.after.tension),
-        rests_on: source_words(string.after.source).to_owned(),
+        rests_on: say(&clearance::mass(string.after.source)),
         slot: string.slot.into(),
-        slot_text: string.slot.text().to_owned(),
+        slot_text: say(&text::slot(string.slot)),
         refused: string.refused,
         lowest_action_now_mm: string.lowest_action.map(|(now, _)| as_mm(now)),
         lowest_action_then_mm: string.lowest_action.map(|(_, then)| as_mm(then)),
@@ -173,7 +176,7 @@ fn one(string: &change_strings::StringForecast) -> StringForecast {
             low_mm: moves.low_mm,
             middle_mm: moves.middle_mm,
             high_mm: moves.high_mm,
-            text: moves.text(),
+            text: say(&text::saddle(names::string_label(spec, string.place), &moves)),
         }),
     }
 }

@@ -98,7 +98,7 @@ fn clearance_answers_in_one_call_and_a_bench_answers_a_slider_alike() {
     );
     // Relief and four actions; nothing was done since.
     assert_eq!((found.basis.rests_on.len(), found.basis.out_of_date.len()), (5, 0));
-    assert!(found.answer.caveat.contains("calibration"));
+    assert!(found.answer.caveat.contains("not measured"));
     // Nobody's touch was learned: the assumed one.
     let usual = bass.clearance(touch(None), plain(), false, None, None).unwrap();
     assert_eq!(usual.answer.touch.force_from, ForceFrom::Assumed);

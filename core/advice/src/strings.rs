@@ -71,17 +71,6 @@ pub(crate) fn weigh(spec: &Spec, place: Place) -> Option<StringSpec> {
     Some(StringSpec { unit_weight: Some(weight), ..string.clone() })
 }
 
-/// Where a tension comes from, in words.
-pub const fn source_words(source: MassSource) -> &'static str {
-    match source {
-        MassSource::Pack => "mass for length from the pack",
-        MassSource::Construction => "mass for length from the wire diameter",
-        MassSource::OuterDiameter => {
-            "mass for length guessed from the outer diameter of a round-wound steel string"
-        }
-    }
-}
-
 /// A string's pull.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StringTension {

@@ -233,7 +233,6 @@ fn facts(bridge: usize, shown: bool) -> Facts {
     };
     let strings = (1..=4).map(|n| StringFacts {
         place: place(n),
-        note: None,
         pitch_hz: None,
         scale_mm: Some(863.6),
         offset_mm: None,

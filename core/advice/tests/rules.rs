@@ -108,7 +108,6 @@ fn read(quantity: Quantity, tool: &str, at: &[(Location, &str)]) -> Event<'stati
 fn bass() -> Facts {
     let string = |n| StringFacts {
         place: place(n),
-        note: None,
         pitch_hz: None,
         scale_mm: Some(863.6),
         offset_mm: None,

@@ -68,8 +68,7 @@ impl Instrument {
         change: &OtherStrings,
     ) -> Result<ClearanceWhatIf> {
         let spec = self.view()?.spec;
-        let facts = fallaway_advice::observe::of_spec(&spec);
-        change.what_if(&spec, &facts, desk).map_err(|error| {
+        change.what_if(&spec, desk).map_err(|error| {
             Error::bad_input("strings", error.to_string(), "gauges or notes of its strings")
         })
     }
@@ -87,11 +86,11 @@ impl Instrument {
         play: Play,
     ) -> Result<(Vec<Suspect>, ClearanceModel)> {
         let mut model = self.clearance()?;
-        let name = model.facts.name(string);
-        let index = model.strings().iter().position(|one| one.name == name);
+        let index = model.strings().iter().position(|one| one.place == string);
         let accepted = "a string whose action was read, and frets below the last one";
-        let index = index
-            .ok_or_else(|| Error::bad_input("string", format!("no action of {name}"), accepted))?;
+        let index = index.ok_or_else(|| {
+            Error::bad_input("string", format!("no action of {string}"), accepted)
+        })?;
         let heard = HeardBuzz { string: index, from: frets.0.number(), to: frets.1.number() };
         let found = causes(&mut model, heard, play)
             .map_err(|error| Error::bad_input("buzz", error.to_string(), accepted))?;

@@ -99,13 +99,6 @@ pub struct Basis {
     pub string: PluckedString,
 }
 
-impl Basis {
-    /// What has to be said beside every number that comes from here.
-    pub const CAVEAT: &'static str = "A calibration with assumed tension, stiffness, decay and \
-        touch, checked against another solution of the same model; not a validation against a \
-        measured string.";
-}
-
 /// The touch: how hard and which way.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Touch {

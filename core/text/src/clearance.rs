@@ -1,13 +1,134 @@
-//! Will it buzz with these numbers: the touch, what was assumed, and what the answer is worth.
+//! Will it buzz with these numbers: the answer, the touch, what was assumed, and what it is worth.
 
-use fallaway_advice::clearance::{Assumed, ForceFrom, Play, TouchBounds, UnderTouch};
-use fallaway_advice::strings::MassSource;
+use fallaway_advice::clearance::{
+    Assumed, ClearanceAnswer, ClearanceModel, ForceFrom, Play, StringClearance, TouchBounds,
+    UnderTouch,
+};
+use fallaway_measure::{Fret, Length, Place};
+use fallaway_mechanics::pluck::Direction;
+use fallaway_mechanics::string_line::Place as Over;
+use fallaway_mechanics::strings::MassSource;
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::Spec;
 use uom::si::force::newton;
 
 use crate::messages::clearance as say;
-use crate::{Computed, Phrase, names};
+use crate::{Computed, LengthOf, List, Phrase, Word, names, plan};
+
+/// An answer as it stands on a page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClearanceText {
+    /// Which string limits, and where.
+    pub lead: Phrase,
+    /// The headings of the table.
+    pub head: [Phrase; 7],
+    /// A row for each string.
+    pub rows: Vec<[Phrase; 7]>,
+    /// Which strings stay clean over a touch that was learned.
+    pub under_touch: Option<Phrase>,
+    /// What the columns mean.
+    pub legend: Phrase,
+    /// Finger and place of the pluck, which are assumed.
+    pub finger: Phrase,
+    /// The model.
+    pub basis: Phrase,
+}
+
+/// An answer in words.
+pub fn answer(found: &ClearanceAnswer, spec: &Spec) -> ClearanceText {
+    let way = found.strings.first().map_or_else(Phrase::empty, |one| way(one.action_at));
+    ClearanceText {
+        lead: found
+            .strings
+            .get(found.limiting)
+            .map_or_else(Phrase::empty, |limit| lead(limit, found.play, spec)),
+        head: [
+            say::column_string(),
+            say::column_action(),
+            say::column_margin(),
+            say::column_nearest(),
+            say::column_lowest(),
+            say::column_relief(),
+            say::column_touch(),
+        ],
+        rows: found.strings.iter().map(|string| row(string, spec)).collect(),
+        under_touch: under_learned(found, spec),
+        legend: say::legend(way),
+        finger: say::finger(
+            Computed::mm(as_mm(found.play.from_saddle)).places(0),
+            Word(match found.play.touch.direction {
+                Direction::TowardBoard => "toward",
+                Direction::AwayFromBoard => "away",
+            }),
+        ),
+        basis: say::model(),
+    }
+}
+
+fn lead(limit: &StringClearance, play: Play, spec: &Spec) -> Phrase {
+    let force = Computed::newtons(play.touch.force.get::<newton>()).places(2);
+    let (string, at) = (names::string_label(spec, limit.place), limit.smallest.place);
+    let margin = as_mm(limit.smallest.margin);
+    let by = Computed::mm(margin.abs()).of(LengthOf::Action);
+    let (note, over) = (note(at.stopped), at.over);
+    if margin < 0.0 {
+        say::lead_buzzes(force, string, note, over, by)
+    } else {
+        say::lead_clean(force, string, note, over, by)
+    }
+}
+
+fn note(stopped: usize) -> Phrase {
+    match u8::try_from(stopped).ok().filter(|fret| *fret > 0).and_then(|f| Fret::new(f).ok()) {
+        Some(fret) => say::fretted(fret),
+        None => say::open(),
+    }
+}
+
+/// A way of reading an action: "open over 12", "fretted at 1 over 24".
+pub fn way(at: Over) -> Phrase {
+    if at.stopped == 0 { say::way_open(at.over) } else { say::way_fretted(at.stopped, at.over) }
+}
+
+fn row(string: &StringClearance, spec: &Spec) -> [Phrase; 7] {
+    let action = |length: Length| Computed::mm(as_mm(length)).of(LengthOf::Action);
+    let relief = |length: Length| Computed::mm(as_mm(length)).of(LengthOf::Relief);
+    let spread = 2.0 * as_mm(string.uncertainty);
+    let at = string.smallest.place;
+    [
+        names::string_label(spec, string.place),
+        names::computed(action(string.action)),
+        say::margin(
+            action(string.smallest.margin).bare(),
+            // Never shown as none at all.
+            Computed::mm(spread).places(if spread < 0.01 { 3 } else { 2 }).of(LengthOf::Action),
+        ),
+        say::nearest(at.stopped, at.over),
+        string.lowest.map_or_else(say::none, |lowest| names::computed(action(lowest.action))),
+        string.best_relief.map_or_else(say::none, |best| {
+            say::range(relief(best.good.0).bare(), relief(best.good.1))
+        }),
+        string.touch.map_or_else(say::none, |touch| {
+            names::computed(Computed::newtons(touch.force.get::<newton>()))
+        }),
+    ]
+}
+
+fn under_learned(found: &ClearanceAnswer, spec: &Spec) -> Option<Phrase> {
+    let ForceFrom::Learned { low_newton, high_newton, .. } = found.play.touch_from else {
+        return None;
+    };
+    let parts = [UnderTouch::Clean, UnderTouch::Touches, UnderTouch::CannotBeTold]
+        .into_iter()
+        .filter_map(|kind| {
+            let of = found.strings.iter().filter(|string| string.under_touch == kind);
+            let labels: Vec<Phrase> =
+                of.map(|string| names::string_label(spec, string.place)).collect();
+            (!labels.is_empty()).then(|| say::under_part(under_touch(kind), List::comma(labels)))
+        });
+    let force = |newtons| Computed::newtons(newtons).places(2);
+    Some(say::under_learned(force(low_newton), force(high_newton), List::semicolon(parts)))
+}
 
 /// What has to be said beside every number of the model.
 pub fn caveat() -> Phrase {
@@ -17,12 +138,12 @@ pub fn caveat() -> Phrase {
 /// How hard it is played, and what that rests on.
 pub fn touch(play: &Play) -> Phrase {
     let force = |newtons| Computed::newtons(newtons).places(2);
-    let from = match play.force_from {
+    let from = match play.touch_from {
         ForceFrom::Assumed => say::touch_assumed(),
         ForceFrom::Given => say::touch_given(),
-        ForceFrom::Learned { observations, low_newton, high_newton, bounds } => {
+        ForceFrom::Learned { observations, low_newton, high_newton, sides } => {
             let (low, high) = (force(low_newton), force(high_newton));
-            match bounds {
+            match sides {
                 TouchBounds::AtMost => say::touch_learned_upper(low, high, observations),
                 TouchBounds::AtLeast => say::touch_learned_lower(low, high, observations),
                 TouchBounds::Contradict => say::touch_learned_contradict(low, high, observations),
@@ -53,20 +174,84 @@ pub fn mass(source: MassSource) -> Phrase {
     }
 }
 
-/// What was taken for granted.
-pub fn assumed(assumed: &Assumed, spec: &Spec) -> Phrase {
-    match assumed {
-        Assumed::LeftOut(place) => say::assumed_left_out(names::string_label(spec, *place)),
-        Assumed::Tension { string, newtons, source, inharmonicity, from_note } => {
-            say::assumed_tension(
-                names::string_label(spec, *string),
-                Computed::newtons(*newtons).places(0),
-                mass(*source),
-                format!("{inharmonicity:.1e}"),
-                if *from_note { say::inharmonicity_assumed() } else { say::inharmonicity_wire() },
-            )
-        }
-        Assumed::Joint { fret, by } => say::assumed_joint(*fret, *by),
-        Assumed::Level => say::assumed_level(),
+/// What was taken for granted, a sentence each.
+pub fn assumed(all: &[Assumed], spec: &Spec) -> Vec<Phrase> {
+    let mut said: Vec<Phrase> = all.iter().filter_map(|one| alone(one, spec)).collect();
+    for source in [MassSource::Pack, MassSource::Construction, MassSource::OuterDiameter] {
+        let strings = of_strings(all, spec, |one| match *one {
+            Assumed::Tension { string, newtons, source: from, .. } => (from == source)
+                .then(|| (string, names::computed(Computed::newtons(newtons).places(0)))),
+            Assumed::LeftOut(_) | Assumed::Joint { .. } | Assumed::Level => None,
+        });
+        said.extend(strings.map(|strings| say::assumed_tension(strings, mass(source))));
     }
+    for assumed in [true, false] {
+        let strings = of_strings(all, spec, |one| match *one {
+            Assumed::Tension { string, inharmonicity, from_note, .. } => (from_note == assumed)
+                .then(|| (string, names::computed(Computed::plain(inharmonicity * 1e5, 1)))),
+            Assumed::LeftOut(_) | Assumed::Joint { .. } | Assumed::Level => None,
+        });
+        let from = if assumed { say::inharmonicity_assumed() } else { say::inharmonicity_wire() };
+        said.extend(strings.map(|strings| say::assumed_inharmonicity(strings, from)));
+    }
+    said
+}
+
+fn alone(one: &Assumed, spec: &Spec) -> Option<Phrase> {
+    match *one {
+        Assumed::LeftOut(place) => Some(say::assumed_left_out(names::string_label(spec, place))),
+        Assumed::Joint { fret, by } => Some(say::assumed_joint(fret, by)),
+        Assumed::Level => Some(say::assumed_level()),
+        Assumed::Tension { .. } => None,
+    }
+}
+
+/// Each string with its number, if any has one.
+fn of_strings(
+    all: &[Assumed],
+    spec: &Spec,
+    number: impl Fn(&Assumed) -> Option<(Place, Phrase)>,
+) -> Option<List> {
+    let each: Vec<Phrase> = all
+        .iter()
+        .filter_map(number)
+        .map(|(place, number)| say::string_to(names::string_label(spec, place), number))
+        .collect();
+    (!each.is_empty()).then(|| List::semicolon(each))
+}
+
+/// Readings that something was done to since; `None` if there are none.
+pub fn out_of_date(model: &ClearanceModel) -> Option<Phrase> {
+    let mut kinds: Vec<_> =
+        model.out_of_date.iter().filter_map(|seen| seen.measurand.kind()).collect();
+    kinds.sort_unstable();
+    (!kinds.is_empty()).then(|| say::out_of_date(plan::to_measure(&kinds)))
+}
+
+/// What is asked to be otherwise: another relief.
+pub fn what_if_relief(relief: Length) -> Phrase {
+    say::what_if_relief(Computed::mm(as_mm(relief)).of(LengthOf::Relief))
+}
+
+/// Another height of a saddle.
+pub fn what_if_saddle(place: Place, by: Length, spec: &Spec) -> Phrase {
+    let by = Computed::mm(as_mm(by)).signed().of(LengthOf::Action);
+    say::what_if_saddle(names::string(spec, place), by)
+}
+
+/// Other actions.
+pub fn what_if_actions() -> Phrase {
+    say::what_if_actions()
+}
+
+/// Other notes, the tension going with them.
+pub fn what_if_notes() -> Phrase {
+    say::what_if_notes()
+}
+
+/// Other gauges or notes, each with its string.
+pub fn what_if_strings(changes: impl IntoIterator<Item = (Place, Phrase)>, spec: &Spec) -> Phrase {
+    let changes =
+        changes.into_iter().map(|(place, to)| say::string_to(names::string_label(spec, place), to));
+    say::what_if_strings(List::semicolon(changes))
 }

@@ -35,6 +35,7 @@ mod catalogue;
 pub mod cautions;
 pub mod changed;
 pub mod check;
+pub mod clearance;
 pub mod contested;
 pub mod entries;
 pub mod facts;
@@ -47,6 +48,7 @@ mod phrase;
 pub mod plan;
 pub mod plan_page;
 mod safe;
+pub mod strings;
 mod units;
 mod voice;
 

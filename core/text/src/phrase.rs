@@ -187,13 +187,14 @@ pub struct Computed {
     pub(crate) unit: Unit,
     pub(crate) places: u8,
     pub(crate) signed: bool,
+    pub(crate) bare: bool,
     pub(crate) of: LengthOf,
     pub(crate) tool: Option<Tool>,
 }
 
 impl Computed {
     const fn new(value: f64, unit: Unit, places: u8) -> Self {
-        Self { value, unit, places, signed: false, of: LengthOf::Other, tool: None }
+        Self { value, unit, places, signed: false, bare: false, of: LengthOf::Other, tool: None }
     }
 
     /// A length in millimetres, to a hundredth.
@@ -241,6 +242,12 @@ impl Computed {
     #[must_use]
     pub const fn signed(self) -> Self {
         Self { signed: true, ..self }
+    }
+
+    /// Without its unit, which stands beside it; a fraction of an inch keeps its own.
+    #[must_use]
+    pub const fn bare(self) -> Self {
+        Self { bare: true, ..self }
     }
 
     /// What it is a length of: people prefer another unit for relief than for action.

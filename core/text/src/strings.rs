@@ -3,13 +3,14 @@
 use fallaway_advice::change_strings::{
     ReliefGoes, SaddleMoves, SlotFit, StringForecast, StringsForecast,
 };
+use fallaway_measure::Place;
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::Spec;
 use uom::si::force::newton;
 
-use crate::learned::slope;
+use crate::messages::plan::sentence;
 use crate::messages::strings as say;
-use crate::{Computed, List, LengthOf, Phrase, cautions, names, plan};
+use crate::{Computed, LengthOf, Phrase, cautions, clearance, names, plan};
 
 /// The forecast as it stands on a page.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,8 +23,14 @@ pub struct StringsText {
     pub rows: Vec<[Phrase; 5]>,
     /// What is to be expected, a sentence each.
     pub sentences: Vec<Phrase>,
+    /// The line over the checklist.
+    pub checklist_head: Phrase,
     /// What to do afterwards, in order.
     pub checklist: Vec<Phrase>,
+    /// What it rests on.
+    pub basis: Vec<Phrase>,
+    /// What is taken for granted.
+    pub assumed: Option<Phrase>,
     /// What can harm.
     pub cautions: Vec<Phrase>,
 }
@@ -41,7 +48,10 @@ pub fn forecast(forecast: &StringsForecast, spec: &Spec) -> StringsText {
         ],
         rows: forecast.strings.iter().map(|string| row(string, spec)).collect(),
         sentences: sentences(forecast, spec),
+        checklist_head: say::checklist(),
         checklist: checklist(),
+        basis: basis(forecast),
+        assumed: actions_told(forecast).then(say::action_assumed),
         cautions: forecast.cautions.iter().map(|one| cautions::text(*one)).collect(),
     }
 }
@@ -107,12 +117,12 @@ fn sentences(forecast: &StringsForecast, spec: &Spec) -> Vec<Phrase> {
         strings().filter(|one| one.refused).map(|one| say::refused(name(one))).collect();
     said.push(relief(forecast));
     said.extend(strings().filter_map(|one| Some(saddle(name(one), &one.saddle_moves?))));
-    let unknown: Vec<Phrase> = strings()
+    let unknown: Vec<Place> = strings()
         .filter(|one| one.intonation_moves && one.saddle_moves.is_none())
-        .map(|one| names::string(spec, one.place))
+        .map(|one| one.place)
         .collect();
     if !unknown.is_empty() {
-        said.push(say::saddle_unknown(List::comma(unknown)));
+        said.push(say::saddle_unknown(names::strings(spec, &unknown)));
     }
     said.push(say::again(plan::to_measure(&forecast.again)));
     said
@@ -132,6 +142,25 @@ pub fn saddle(string: Phrase, moves: &SaddleMoves) -> Phrase {
     } else {
         say::saddle_forward(string, by, least, most)
     }
+}
+
+fn actions_told(forecast: &StringsForecast) -> bool {
+    forecast.strings.iter().any(|one| one.lowest_action.is_some())
+}
+
+fn basis(forecast: &StringsForecast) -> Vec<Phrase> {
+    let mut basis: Vec<Phrase> = Vec::new();
+    for mass in forecast.strings.iter().map(|one| sentence(clearance::mass(one.after.source))) {
+        if !basis.contains(&mass) {
+            basis.push(mass);
+        }
+    }
+    if forecast.strings.iter().any(|one| one.saddle_moves.is_some()) {
+        basis.push(say::saddle_basis());
+    }
+    basis.push(say::tension_basis());
+    basis.extend(actions_told(forecast).then(say::action_basis));
+    basis
 }
 
 /// What to do after strings were changed, in the order of the work.

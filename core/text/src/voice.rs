@@ -132,7 +132,7 @@ impl Voice {
     }
 
     fn computed(&self, number: Computed) -> String {
-        let Computed { value, unit, places, signed, of, tool } = number;
+        let Computed { value, unit, places, signed, of, tool, .. } = number;
         match unit {
             Unit::Millimetre => self.length(number, self.units.length(of), tool),
             Unit::Celsius if self.units.temperature == TemperatureUnit::Fahrenheit => {
@@ -145,19 +145,27 @@ impl Voice {
     }
 
     fn length(&self, number: Computed, unit: LengthUnit, tool: Option<Tool>) -> String {
-        let Computed { value, places, signed, .. } = number;
+        let Computed { value, places, signed, bare, .. } = number;
         let graduation = tool.map(Tool::graduation);
         let divisions = match graduation {
             Some(Amount::Fraction(fraction)) => Some(fraction.denominator()),
             _ => None,
         };
-        let mm = || self.with_unit(&fixed(value, places, signed), Unit::Millimetre);
+        let shown = |value, places, unit| {
+            let number = fixed(value, places, signed);
+            if bare {
+                number.replace('.', &self.decimal_sign())
+            } else {
+                self.with_unit(&number, unit)
+            }
+        };
+        let mm = || shown(value, places, Unit::Millimetre);
         let inches = value / 25.4;
         // As fine as the millimetres: to a tenth of a thou where a tenth tells something.
         let thou_places =
             if inches.abs() < 0.01 { places.saturating_sub(1) } else { places.saturating_sub(2) };
-        let thou = || self.with_unit(&fixed(inches * 1000.0, thou_places, signed), Unit::Thou);
-        let decimal = || self.with_unit(&fixed(inches, 3 + thou_places, signed), Unit::Inch);
+        let thou = || shown(inches * 1000.0, thou_places, Unit::Thou);
+        let decimal = || shown(inches, 3 + thou_places, Unit::Inch);
         let fraction = |denominator| self.fraction(value, denominator, signed);
         match unit {
             LengthUnit::Millimetres => mm(),

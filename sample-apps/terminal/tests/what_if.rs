@@ -82,7 +82,7 @@ fn the_player_s_touch_is_learned_and_used() {
     assert_eq!(used["answer"]["touch_bounded"], "both");
     let force = used["answer"]["force_newton"].as_f64().unwrap();
     assert!((force - player["newton"].as_f64().unwrap()).abs() < 1e-5);
-    assert!(tech.ok("clearance|--player|player").contains("Over the learned touch"));
+    assert!(tech.ok("clearance|--player|player").contains("Over the touch that was learned"));
     assert!(tech.ok("why-buzz|4|2-9").contains("learned from"));
     let strings = tech.run("before-strings|--notes|4=D1|--player|player|--json").json();
     assert_eq!(strings["answer"]["touch"], "learned");

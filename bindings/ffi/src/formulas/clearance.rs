@@ -3,10 +3,12 @@
 //! instrument with its readings see `Instrument.clearance`.
 
 use fallaway::advice::clearance::{ClearanceModel as Desk, Play, SetString};
+use fallaway::measure::Place as StringPlace;
 use fallaway::mechanics::pluck::{self, Pluck};
 use fallaway::mechanics::string_line::{NutReading, Place};
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::{self, Error as Refusal};
+use fallaway::record::Spec;
 
 use super::neck::{NeckShape, ReliefWay};
 use super::typed::{Uncertain, count, length, newtons};
@@ -43,9 +45,9 @@ pub struct StringNumbers {
 }
 
 impl StringNumbers {
-    fn set(self) -> Result<SetString, Refusal> {
+    fn set(self, place: StringPlace) -> Result<SetString, Refusal> {
         Ok(SetString {
-            name: self.name,
+            place,
             geometry: self.neck.geometry()?,
             hz: self.frequency_hz,
             tension: mechanics::Uncertain::exact(newtons(self.tension_n)),
@@ -75,10 +77,24 @@ pub fn clearance_of_numbers(
     what_if: ClearanceWhatIf,
     all_margins: bool,
 ) -> Result<ClearanceAnswer, FallawayError> {
-    let strings = strings.into_iter().map(StringNumbers::set).collect::<Result<_, Refusal>>()?;
+    let names: Vec<String> = strings.iter().map(|string| string.name.clone()).collect();
+    let mut set = Vec::new();
+    for (string, number) in strings.into_iter().zip(1_u8..) {
+        let place = StringPlace::course(number).map_err(|_| Refusal::NoSuchPlace {
+            what: "string",
+            number: number.into(),
+            first: 1,
+            last: StringPlace::MAX_COURSE.into(),
+        })?;
+        set.push(string.set(place)?);
+    }
     let play = touch.play(Play::assumed());
-    let found = Desk::new(strings).ask(&what_if.into(), play)?;
-    Ok(answer(&found, play, all_margins))
+    let found = Desk::new(set).ask(&what_if.into(), play)?;
+    let mut told = answer(&found, play, all_margins, &Spec::default());
+    for (string, name) in told.strings.iter_mut().zip(names) {
+        string.name = name;
+    }
+    Ok(told)
 }
 
 /// Depth at the place of the pluck before the string is let go, in mm: `F p (L - p) / (T L)`.

@@ -50,26 +50,19 @@ impl OtherStrings {
     ///
     /// # Errors
     /// [`Error::Missing`] for a string without scale, note or gauge; as the pull of the strings.
-    pub fn what_if(
-        &self,
-        spec: &Spec,
-        facts: &Facts,
-        desk: &ClearanceModel,
-    ) -> Result<ClearanceWhatIf> {
-        what_if(&self.then(spec), facts, desk)
+    pub fn what_if(&self, spec: &Spec, desk: &ClearanceModel) -> Result<ClearanceWhatIf> {
+        what_if(&self.then(spec), desk)
     }
 }
 
-fn what_if(then: &Spec, facts: &Facts, desk: &ClearanceModel) -> Result<ClearanceWhatIf> {
+fn what_if(then: &Spec, desk: &ClearanceModel) -> Result<ClearanceWhatIf> {
     let mut what_if = ClearanceWhatIf::default();
     for string in desk.strings() {
-        let mut places = facts.strings.iter().map(|s| s.place);
-        let missing = Error::Missing {
+        let place = string.place;
+        let note = then.tuning.get(&place).ok_or(Error::Missing {
             quantity: "note of the string",
             needed_for: "to forecast its tension",
-        };
-        let place = places.find(|p| facts.name(*p) == string.name).ok_or(missing.clone())?;
-        let note = then.tuning.get(&place).ok_or(missing)?;
+        })?;
         what_if.hz.push(note.frequency_hz(then.a4_hz()));
         what_if.tensions.push(tension_of(then, place)?.tension.value);
     }
@@ -196,7 +189,7 @@ pub fn forecast(
         });
     }
     if let Some(desk) = desk {
-        actions(desk, facts, &then, &mut strings, play);
+        actions(desk, &then, &mut strings, play);
     }
     let tensions = |of: fn(&StringForecast) -> StringTension| -> Vec<_> {
         strings.iter().map(|s| of(s).tension).collect()
@@ -252,19 +245,6 @@ impl StringsForecast {
             mm.map(|mm| ReliefChange { mm, observations: pull.per_newton.observations });
         self
     }
-
-    /// What the relief will do, in words, with what it rests on.
-    pub fn relief_text(&self) -> String {
-        let Some(ReliefChange { mm, observations }) = self.relief_change else {
-            return self.relief.text().to_owned();
-        };
-        let noun = if observations == 1 { "change" } else { "changes" };
-        format!(
-            "the relief will change by about {:+.2} mm ({:+.2} mm to {:+.2} mm), learned from \
-             {observations} earlier {noun} of strings or tuning with the relief read before and after",
-            mm.value, mm.low, mm.high
-        )
-    }
 }
 
 /// The change of the sum, string by string.
@@ -297,65 +277,20 @@ fn slot(before: Option<f64>, after: Option<f64>) -> SlotFit {
 }
 
 /// The lowest clean actions now and then, where the desk can tell both.
-fn actions(
-    desk: &mut ClearanceModel,
-    facts: &Facts,
-    then: &Spec,
-    strings: &mut [StringForecast],
-    play: Play,
-) {
-    let Ok(what_if) = what_if(then, facts, desk) else { return };
+fn actions(desk: &mut ClearanceModel, then: &Spec, strings: &mut [StringForecast], play: Play) {
+    let Ok(what_if) = what_if(then, desk) else { return };
     let (Ok(now), Ok(later)) =
         (desk.ask(&ClearanceWhatIf::default(), play), desk.ask(&what_if, play))
     else {
         return;
     };
     for (now, later) in now.strings.iter().zip(&later.strings) {
-        if let Some(string) = strings.iter_mut().find(|s| facts.name(s.place) == now.name) {
+        if let Some(string) = strings.iter_mut().find(|s| s.place == now.place) {
             string.lowest_action =
                 now.lowest.zip(later.lowest).map(|(now, later)| (now.action, later.action));
         }
     }
 }
-
-impl SlotFit {
-    /// In words.
-    pub const fn text(self) -> &'static str {
-        match self {
-            Self::Unknown => "nut slot: gauges not written, look",
-            Self::Fits => "nut slot: fits by its gauge",
-            Self::MayBind => "nut slot: may bind or ride high, the string is thicker",
-            Self::MayRattle => "nut slot: may rattle or lie deeper, the string is thinner",
-        }
-    }
-}
-
-impl ReliefGoes {
-    /// In words, with what it rests on.
-    pub const fn text(self) -> &'static str {
-        match self {
-            Self::Up => {
-                "more pull bends the neck further: expect more relief; how much, this instrument has to show"
-            }
-            Self::Down => {
-                "less pull lets the neck straighten: expect less relief; how much, this instrument has to show"
-            }
-            Self::CannotTell => {
-                "the pull changes by less than the estimate can tell: the relief may go either way"
-            }
-        }
-    }
-}
-
-/// The checklist afterwards, in the order of the work.
-pub const CHECKLIST: [&str; 6] = [
-    "tune, stretch, tune again",
-    "let the neck settle, then read the relief",
-    "read the nut stopped at 3, and look at each slot",
-    "read the action, string by string",
-    "read the pickup gap",
-    "read the intonation at 12",
-];
 
 #[cfg(test)]
 mod tests {

@@ -2,7 +2,7 @@
 //!
 //! The swing comes from a model with assumed tension, stiffness, decay and touch
 //! (`fallaway_mechanics::clearance`): a calibration, not a measurement. It ranks strings and changes;
-//! it does not decide. [`ClearanceAnswer::caveat`] has to be shown with every number.
+//! it does not decide. That has to be said beside every number.
 //!
 //! A [`ClearanceModel`] keeps the swing of each string, so that asking again with another relief, saddle or
 //! force is fast; only another tension or note (which change how stiff the string is) or another
@@ -20,6 +20,7 @@ use fallaway_mechanics::envelope::{Basis, Method, PluckedString, SwingModel};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
 use fallaway_mechanics::string_line::{NutReading, Place as Over, StringLine};
+use fallaway_mechanics::strings::MassSource;
 use fallaway_mechanics::units::mm;
 use fallaway_mechanics::{Error, Result, Uncertain};
 use fallaway_record::Spec;
@@ -28,7 +29,7 @@ use uom::si::force::newton;
 use uom::si::frequency::hertz;
 
 use crate::observe::{Facts, Input, MeasurandKind, Observation, ReadingIndex};
-use crate::strings::{inharmonicity_of, source_words, tension_of};
+use crate::strings::{inharmonicity_of, tension_of};
 
 use play::under_touch;
 pub use play::{ForceFrom, PRIOR_NEWTON, Play, TouchBounds, UnderTouch};
@@ -36,8 +37,8 @@ pub use play::{ForceFrom, PRIOR_NEWTON, Play, TouchBounds, UnderTouch};
 /// One string as it is set up.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SetString {
-    /// What it is called, "4 (E)".
-    pub name: String,
+    /// Which string it is.
+    pub place: Place,
     /// What does not change from visit to visit.
     pub geometry: StringGeometry,
     /// Frequency of the open string in Hz.
@@ -85,8 +86,8 @@ pub(crate) struct Departure {
 /// The answer for one string.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StringClearance {
-    /// What it is called.
-    pub name: String,
+    /// Which string it is.
+    pub place: Place,
     /// Its action with what was asked.
     pub action: Length,
     /// Where the action is read.
@@ -139,11 +140,33 @@ pub struct ClearanceAnswer {
     pub play: Play,
 }
 
-impl ClearanceAnswer {
-    /// What has to be said beside every number of it.
-    pub const fn caveat(&self) -> &'static str {
-        Basis::CAVEAT
-    }
+/// What was taken for granted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Assumed {
+    /// A string that no action was read of is left out.
+    LeftOut(Place),
+    /// A string's tension, and how stiff it is.
+    Tension {
+        /// Which string.
+        string: Place,
+        /// The tension in N.
+        newtons: f64,
+        /// Where the mass behind it comes from.
+        source: MassSource,
+        /// Inharmonicity of the open string.
+        inharmonicity: f64,
+        /// Whether that is assumed from the note, not worked out from the wire.
+        from_note: bool,
+    },
+    /// Where the neck stops bending (common practice, no source).
+    Joint {
+        /// The last fret that bends.
+        fret: u8,
+        /// By how many frets it may lie elsewhere.
+        by: u8,
+    },
+    /// Frets level, saddles at the scale length.
+    Level,
 }
 
 /// A set-up, and the swing of its strings kept between questions.
@@ -155,8 +178,8 @@ pub struct ClearanceModel {
     pub rests_on: Vec<Observation>,
     /// Readings among them that something was done to since: measure again.
     pub out_of_date: Vec<Observation>,
-    /// What was taken for granted, in words.
-    pub assumed: Vec<String>,
+    /// What was taken for granted.
+    pub assumed: Vec<Assumed>,
     /// The instrument as it is reckoned with.
     pub facts: Facts,
     /// The facts as they are written, from which strings have their names.
@@ -257,21 +280,20 @@ impl ClearanceModel {
             let at = |class: fn(MeasurandKind) -> bool| {
                 latest(&bench, |c, of| class(c) && of == Some(place))
             };
-            let name = facts.name(place);
             let Some(action) = at(MeasurandKind::is_action) else {
-                desk.assumed.push(format!("string {name} is left out: no action was read"));
+                desk.assumed.push(Assumed::LeftOut(place));
                 continue;
             };
             let nut = at(MeasurandKind::is_nut);
             let (string, assumed) =
-                set_string(spec, facts, place, (joint, last), &relief, &action, nut.as_ref())?;
+                set_string(spec, place, (joint, last), &relief, &action, nut.as_ref())?;
             desk.assumed.push(assumed);
             for seen in nut.into_iter().chain([action]) {
                 desk.take(&bench, seen);
             }
             desk.strings.push(string);
         }
-        desk.assumed.push("frets level, saddles at the scale length".to_owned());
+        desk.assumed.push(Assumed::Level);
         if desk.strings.is_empty() { Err(missing("action of a string")) } else { Ok(desk) }
     }
 
@@ -287,17 +309,16 @@ impl ClearanceModel {
 /// granted.
 pub(crate) fn set_string(
     spec: &Spec,
-    facts: &Facts,
     place: Place,
     (joint, last): (Joint, usize),
     relief: &Observation,
     action: &Observation,
     nut: Option<&Observation>,
-) -> Result<(SetString, String)> {
+) -> Result<(SetString, Assumed)> {
     let missing = |quantity| Error::Missing { quantity, needed_for: "to tell clearance" };
     let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
     let pull = tension_of(spec, place)?;
-    let (inharmonicity, assumed) = inharmonicity_of(spec, place, &pull);
+    let (inharmonicity, from_note) = inharmonicity_of(spec, place, &pull);
     let note = spec.tuning.get(&place).ok_or(missing("note of the string"))?;
     let nut = nut.and_then(|seen| {
         let gap = seen.known.length()?.value;
@@ -309,15 +330,15 @@ pub(crate) fn set_string(
             _ => None,
         }
     });
-    let name = facts.name(place);
-    let said = format!(
-        "string {name}: tension {:.0} N, {}; inharmonicity {inharmonicity:.1e}{}",
-        pull.tension.value.get::<newton>(),
-        source_words(pull.source),
-        if assumed { ", assumed from its note" } else { ", worked out from its wire" },
-    );
+    let assumed = Assumed::Tension {
+        string: place,
+        newtons: pull.tension.value.get::<newton>(),
+        source: pull.source,
+        inharmonicity,
+        from_note,
+    };
     let string = SetString {
-        name,
+        place,
         geometry: StringGeometry::level(scale, last, joint),
         hz: note.frequency_hz(spec.a4_hz()),
         tension: pull.tension,
@@ -328,7 +349,7 @@ pub(crate) fn set_string(
         action_at: over(action.measurand.quantity).ok_or(missing("action"))?,
         nut,
     };
-    Ok((string, said))
+    Ok((string, assumed))
 }
 
 /// The force at which a string as set just touches, over these notes, pushed toward the board 100 mm
@@ -374,13 +395,11 @@ fn latest(
         .max_by_key(|seen| seen.event)
 }
 
-pub(crate) fn joint_of(facts: &Facts, assumed: &mut Vec<String>) -> Result<Joint> {
+pub(crate) fn joint_of(facts: &Facts, assumed: &mut Vec<Assumed>) -> Result<Joint> {
     let missing = Error::Missing { quantity: "number of frets", needed_for: "to tell clearance" };
     let (fret, by) = facts.joint().ok_or(missing)?;
     if facts.joint_fret.is_none() {
-        assumed.push(format!(
-            "the neck bends up to fret {fret}, give or take {by} (common practice, no source)"
-        ));
+        assumed.push(Assumed::Joint { fret, by });
     }
     let standard_uncertainty = f64::from(by) / 3f64.sqrt();
     Ok(Joint { standard_uncertainty, ..Joint::known(f64::from(fret))? })
@@ -526,7 +545,7 @@ fn ask_string(
     )?;
     let allowed = found.touch.ok();
     Ok(StringClearance {
-        name: string.name.clone(),
+        place: string.place,
         action: line.gap(at)?,
         action_at: at,
         smallest: found.clearance.smallest,
@@ -549,9 +568,9 @@ mod tests {
     const G: (f64, f64, f64) = (97.999, 170.0, 2e-5);
     const E: (f64, f64, f64) = (41.203, 155.0, 1e-4);
 
-    fn string(name: &str, (hz, t, b): (f64, f64, f64), relief: f64, action: f64) -> SetString {
+    fn string(place: u8, (hz, t, b): (f64, f64, f64), relief: f64, action: f64) -> SetString {
         SetString {
-            name: name.to_owned(),
+            place: Place::course(place).unwrap(),
             geometry: StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap()),
             hz,
             tension: Uncertain::exact(Force::new::<newton>(t)),
@@ -568,21 +587,19 @@ mod tests {
     fn two_newton_ask_for_what_the_reference_says() {
         // pluck.json and its report: at 2 N vertical and 0.20 mm of relief about 1.6 mm on the G
         // (3.196 N for one period) and 2.0 to 2.4 mm on the E.
-        let mut desk =
-            ClearanceModel::new(vec![string("1 (G)", G, 0.2, 2.0), string("4 (E)", E, 0.2, 2.0)]);
+        let mut desk = ClearanceModel::new(vec![string(1, G, 0.2, 2.0), string(4, E, 0.2, 2.0)]);
         let answer = desk.ask(&ClearanceWhatIf::default(), Play::with_force(2.0)).unwrap();
         let lowest = |i: usize| as_mm(answer.strings[i].lowest.unwrap().action);
         assert!(lowest(0) < lowest(1));
         assert!((1.9..2.5).contains(&lowest(1)), "{}", lowest(1));
         assert_eq!(answer.limiting, 1);
-        assert!(answer.caveat().contains("calibration"));
         let best = answer.strings[1].best_relief.unwrap();
         assert!((0.1..0.35).contains(&as_mm(best.relief)), "{best:?}");
     }
 
     #[test]
     fn a_note_has_the_margin_of_the_fret_that_it_comes_nearest_to() {
-        let mut desk = ClearanceModel::new(vec![string("4 (E)", E, 0.2, 2.2)]);
+        let mut desk = ClearanceModel::new(vec![string(4, E, 0.2, 2.2)]);
         let answer = desk.ask(&ClearanceWhatIf::default(), Play::with_force(2.0)).unwrap();
         let string = &answer.strings[0];
         let notes = string.by_note();
@@ -602,7 +619,7 @@ mod tests {
 
     #[test]
     fn questions_move_margins_the_way_they_must() {
-        let mut desk = ClearanceModel::new(vec![string("4 (E)", E, 0.2, 2.2)]);
+        let mut desk = ClearanceModel::new(vec![string(4, E, 0.2, 2.2)]);
         let play = Play::with_force(2.0);
         let margin = |desk: &mut ClearanceModel, what_if: &ClearanceWhatIf, play| {
             as_mm(desk.ask(what_if, play).unwrap().strings[0].smallest.margin)
@@ -623,7 +640,7 @@ mod tests {
 
     #[test]
     fn the_touch_it_allows_leaves_nothing() {
-        let mut desk = ClearanceModel::new(vec![string("1 (G)", G, 0.2, 1.6)]);
+        let mut desk = ClearanceModel::new(vec![string(1, G, 0.2, 1.6)]);
         let allowed =
             desk.ask(&ClearanceWhatIf::default(), Play::with_force(1.0)).unwrap().strings[0].touch;
         let force = allowed.unwrap().force.get::<newton>();
@@ -633,7 +650,7 @@ mod tests {
 
     #[test]
     fn a_touch_that_was_learned_is_judged_over_its_interval() {
-        let mut desk = ClearanceModel::new(vec![string("1 (G)", G, 0.2, 1.6)]);
+        let mut desk = ClearanceModel::new(vec![string(1, G, 0.2, 1.6)]);
         let mut under = |low_newton: f64, high_newton: f64| {
             let play = Play {
                 touch_from: ForceFrom::Learned {
@@ -654,7 +671,7 @@ mod tests {
 
     #[test]
     fn lists_of_another_length_are_refused() {
-        let mut desk = ClearanceModel::new(vec![string("1 (G)", G, 0.2, 1.6)]);
+        let mut desk = ClearanceModel::new(vec![string(1, G, 0.2, 1.6)]);
         let wrong = ClearanceWhatIf { actions: vec![mm(1.0); 2], ..ClearanceWhatIf::default() };
         let refused = desk.ask(&wrong, Play::with_force(1.0));
         assert!(matches!(refused, Err(Error::CountMismatch { expected: 1, .. })));

@@ -76,30 +76,6 @@ impl Play {
     pub fn assumed() -> Self {
         Self { touch_from: ForceFrom::Assumed, ..Self::with_force(PRIOR_NEWTON) }
     }
-
-    /// The force and what it rests on: "1.5 N at right angles to the board, assumed (common practice,
-    /// no source)".
-    pub fn text(&self) -> String {
-        let force = self.touch.force.get::<newton>();
-        let from = match self.touch_from {
-            ForceFrom::Assumed => "assumed (common practice, no source)".to_owned(),
-            ForceFrom::Given => "as given".to_owned(),
-            ForceFrom::Learned { observations, low_newton, high_newton, sides } => {
-                let noun = if observations == 1 { "observation" } else { "observations" };
-                let sides = match sides {
-                    TouchBounds::AtMost => ", bounded from above only",
-                    TouchBounds::AtLeast => ", bounded from below only",
-                    TouchBounds::Contradict => ", which contradict each other",
-                    TouchBounds::Neither | TouchBounds::Both => "",
-                };
-                format!(
-                    "between {low_newton:.2} N and {high_newton:.2} N, learned from {observations} \
-                     {noun} of this player{sides}"
-                )
-            }
-        };
-        format!("{force:.2} N at right angles to the board, {from}")
-    }
 }
 
 /// Whether a string stays clean under a touch that is known to lie in an interval.
@@ -111,17 +87,6 @@ pub enum UnderTouch {
     Touches,
     /// It depends on where in its interval the touch lies.
     CannotBeTold,
-}
-
-impl UnderTouch {
-    /// In words.
-    pub const fn text(self) -> &'static str {
-        match self {
-            Self::Clean => "clean",
-            Self::Touches => "touches",
-            Self::CannotBeTold => "cannot be told",
-        }
-    }
 }
 
 /// Whether a string that allows so much stays clean.

@@ -42,8 +42,6 @@ pub struct Facts {
 pub struct StringFacts {
     /// Its place, counted from the treble side.
     pub place: Place,
-    /// The note it is tuned to, for showing.
-    pub note: Option<String>,
     /// The wanted frequency in Hz.
     pub pitch_hz: Option<f64>,
     /// Scale length in mm.
@@ -169,14 +167,6 @@ impl Facts {
     /// The string at a place.
     pub fn string(&self, place: Place) -> Option<&StringFacts> {
         self.strings.iter().find(|s| s.place == place)
-    }
-
-    /// "4 (E)", or the place alone.
-    pub fn name(&self, place: Place) -> String {
-        match self.string(place).and_then(|s| s.note.as_deref()) {
-            Some(note) => format!("{place} ({note})"),
-            None => place.to_string(),
-        }
     }
 
     /// The fret where the neck stops bending, and how many frets it may lie to either side. Unwritten:

@@ -241,7 +241,6 @@ pub fn of_spec(spec: &Spec) -> Facts {
             let across = f64::from(place.number() - 1) / (courses - 1.0).max(1.0) - 0.5;
             StringFacts {
                 place: *place,
-                note: note.map(|n| letter(&n.to_string())),
                 pitch_hz: note.map(|n| n.frequency_hz(a4)),
                 scale_mm: spec.scale_of(*place).map(as_mm),
                 offset_mm: spread.map(|s| s * across),
@@ -368,9 +367,4 @@ fn more(screw: &Screw) -> Option<Direction> {
         Clockwise::Less => Some(Direction::Anticlockwise),
         Clockwise::Other(_) => None,
     }
-}
-
-/// The letter of a note, without octave and cents: "Bb0" is "Bb".
-fn letter(note: &str) -> String {
-    note.chars().take_while(|c| c.is_alphabetic() || *c == '#' || *c == '♯' || *c == '♭').collect()
 }

@@ -220,7 +220,6 @@ mod tests {
         let strings = (1..=4)
             .map(|n| StringFacts {
                 place: place(n),
-                note: None,
                 pitch_hz: None,
                 scale_mm: None,
                 offset_mm: None,

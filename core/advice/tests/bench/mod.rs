@@ -346,7 +346,8 @@ fn before_strings(
     let strings = fitted(spec, what.strip_prefix("strings ").unwrap());
     let change = OtherStrings { strings, ..OtherStrings::default() };
     let found = forecast(spec, &input.facts, &change, None, Play::assumed()).unwrap();
-    vec![found.with_learned(&fallaway_advice::learn::tension(input, state)).relief_text()]
+    let found = found.with_learned(&fallaway_advice::learn::tension(input, state));
+    vec![fallaway_text::strings::relief(&found).to_string()]
 }
 
 /// A step's kind by its word.

@@ -29,7 +29,6 @@ fn facts(family: &Family) -> Facts {
     let n = family.strings();
     let string = |n: usize| StringFacts {
         place: place(n),
-        note: None,
         pitch_hz: None,
         scale_mm: Some(family.scales[n]),
         offset_mm: None,

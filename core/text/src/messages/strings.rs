@@ -23,7 +23,7 @@ crate::messages! { crate::CATALOGUE, "strings";
     saddle_stays(string: Phrase, spread: Computed);
     saddle_back(string: Phrase, by: Computed, least: Computed, most: Computed);
     saddle_forward(string: Phrase, by: Computed, least: Computed, most: Computed);
-    saddle_unknown(strings: List);
+    saddle_unknown(strings: Phrase);
     saddle_basis();
     again(what: List);
     checklist();

@@ -1,20 +1,21 @@
 //! What the clearance model answers, in words and numbers.
 
 use fallaway::advice::clearance::{
-    ClearanceAnswer as Found, ClearanceModel, ForceFrom, Play, StringClearance, UnderTouch,
+    ClearanceAnswer as Found, ClearanceModel, ForceFrom, Play, StringClearance,
 };
-use fallaway::mechanics::pluck::Direction;
-use fallaway::mechanics::string_line::Place;
 use fallaway::mechanics::units::as_mm;
+use fallaway::record::Spec;
+use fallaway_text::{Voice, clearance as text, names};
 use serde_json::{Value, json as value};
 use uom::si::force::newton;
 
-use super::answer::{Answer, both, plain, rounded};
+use super::answer::{Answer, rounded};
 use crate::json;
 use crate::render::Table;
 
 /// A way of reading in words.
-pub fn way_words(place: Place) -> String {
+#[cfg(feature = "calc")]
+pub fn way_words(place: fallaway::mechanics::string_line::Place) -> String {
     match (place.stopped, place.over) {
         (0, over) => format!("open over {over}"),
         (stopped, over) => format!("stopped at {stopped} over {over}"),
@@ -22,7 +23,7 @@ pub fn way_words(place: Place) -> String {
 }
 
 /// Says how hard it is played and where that comes from.
-pub fn touch_fields(play: Play, answer: &mut Answer) {
+pub fn touch_fields(play: Play, voice: Voice, answer: &mut Answer) {
     answer.number("force_newton", play.touch.force.get::<newton>());
     let (basis, learned) = match play.touch_from {
         ForceFrom::Assumed => ("assumed", None),
@@ -38,7 +39,7 @@ pub fn touch_fields(play: Play, answer: &mut Answer) {
         answer.number("touch_high_newton", high);
         answer.put("touch_bounded", json::bounded(sides));
     }
-    let text = format!("touch: {}", play.text());
+    let text = voice.say(&text::touch(&play));
     if matches!(play.touch_from, ForceFrom::Assumed) {
         answer.assumed(text);
     } else {
@@ -47,120 +48,35 @@ pub fn touch_fields(play: Play, answer: &mut Answer) {
 }
 
 /// Says which readings something was done to since.
-pub fn out_of_date(desk: &ClearanceModel, answer: &mut Answer) {
-    let mut old: Vec<&str> =
-        desk.out_of_date.iter().filter_map(|seen| Some(seen.measurand.kind()?.word())).collect();
-    old.sort_unstable();
-    old.dedup();
-    if !old.is_empty() {
-        answer.caution(format!(
-            "Measure again: something was done since these were read: {}.",
-            old.join(", ")
-        ));
+pub fn out_of_date(desk: &ClearanceModel, voice: Voice, answer: &mut Answer) {
+    if let Some(old) = text::out_of_date(desk) {
+        answer.caution(voice.sentence(&old));
     }
 }
 
 /// Tells margins, lowest clean action, best relief and touch, and what they rest on.
-pub fn tell(found: &Found, answer: &mut Answer) {
-    let play = found.play;
-    let force = play.touch.force.get::<newton>();
-    if let Some(limit) = found.strings.get(found.limiting) {
-        let margin = as_mm(limit.smallest.margin);
-        let (note, over) = (limit.smallest.place.stopped, limit.smallest.place.over);
-        let note = if note == 0 { "open".to_owned() } else { format!("stopped at {note}") };
-        answer.lead(if margin < 0.0 {
-            format!(
-                "At {force:.2} N string {} touches first: {note}, over fret {over}, {} mm too low by this model.",
-                limit.name, plain(-margin, 2)
-            )
-        } else {
-            format!(
-                "At {force:.2} N nothing touches by this model; string {} comes nearest: {note}, over fret {over}, {} mm to spare.",
-                limit.name, plain(margin, 2)
-            )
-        });
-    }
-    let mut table = Table::new([
-        "string",
-        "action",
-        "margin, mm",
-        "nearest",
-        "lowest clean",
-        "best relief",
-        "touch, N",
-    ]);
-    let mut fields: Vec<Value> = Vec::new();
-    for string in &found.strings {
-        table.row(row(string));
-        fields.push(field(string));
+pub fn tell(found: &Found, spec: &Spec, voice: Voice, answer: &mut Answer) {
+    let said = text::answer(found, spec);
+    answer.lead(voice.sentence(&said.lead));
+    let mut table = Table::new(said.head.each_ref().map(|one| voice.say(one)));
+    for row in &said.rows {
+        table.row(row.each_ref().map(|one| voice.say(one)));
     }
     answer.table(table);
+    let name = |string: &StringClearance| names::string_label(spec, string.place).to_string();
+    let fields: Vec<Value> = found.strings.iter().map(|one| field(one, &name(one))).collect();
     answer.put("strings", fields);
-    answer.put("limiting_string", found.strings.get(found.limiting).map(|s| s.name.clone()));
-    touch_fields(play, answer);
-    answer.assumed(format!(
-        "a finger 10 mm wide, {} from the saddle, {} it",
-        both(play.from_saddle),
-        if play.touch.direction == Direction::AwayFromBoard {
-            "pulling away from"
-        } else {
-            "pushing toward"
-        }
-    ));
-    answer.rests_on(
-        "model: modes of a stiff damped string over its gaps at rest, lowest point of twenty periods",
-    );
-    answer.caution(found.caveat());
-    if let Some(string) = found.strings.first() {
-        under_touch(found, answer);
-        answer.say(format!(
-            "Action {}, in mm. Margin: give or take what the readings leave; the model's own error comes on \
-             top. Nearest: stopped at/over. Lowest clean: at this relief and touch. Best relief: the range \
-             that costs at most 0.02 mm of action. Touch: the hardest that stays clean.",
-            way_words(string.action_at)
-        ));
+    answer.put("limiting_string", found.strings.get(found.limiting).map(name));
+    touch_fields(found.play, voice, answer);
+    answer.assumed(voice.say(&said.finger));
+    answer.rests_on(voice.say(&said.basis));
+    answer.caution(voice.sentence(&text::caveat()));
+    for sentence in said.under_touch.iter().chain([&said.legend]) {
+        answer.say(voice.sentence(sentence));
     }
 }
 
-/// Which strings stay clean over the whole interval of a touch that was learned.
-fn under_touch(found: &Found, answer: &mut Answer) {
-    let ForceFrom::Learned { low_newton, high_newton, .. } = found.play.touch_from else { return };
-    let mut parts = Vec::new();
-    for kind in [UnderTouch::Clean, UnderTouch::Touches, UnderTouch::CannotBeTold] {
-        let of = found.strings.iter().filter(|s| s.under_touch == kind);
-        let names: Vec<&str> = of.map(|s| s.name.as_str()).collect();
-        if !names.is_empty() {
-            parts.push(format!("{}: {}", kind.text(), names.join(", ")));
-        }
-    }
-    answer.say(format!(
-        "Over the learned touch, {low_newton:.2} N to {high_newton:.2} N, by the clearance model: {}.",
-        parts.join("; ")
-    ));
-}
-
-fn row(string: &StringClearance) -> [String; 7] {
-    let place = string.smallest.place;
-    let uncertainty = 2.0 * as_mm(string.uncertainty);
-    // Never shown as none at all.
-    let places = if uncertainty < 0.01 { 3 } else { 2 };
-    [
-        string.name.clone(),
-        plain(as_mm(string.action), 2),
-        format!("{} ± {}", plain(as_mm(string.smallest.margin), 2), plain(uncertainty, places)),
-        format!("{}/{}", place.stopped, place.over),
-        string
-            .lowest
-            .map_or_else(|| "none".to_owned(), |l| format!("{} mm", plain(as_mm(l.action), 2))),
-        string.best_relief.map_or_else(
-            || "none".to_owned(),
-            |b| format!("{} to {}", plain(as_mm(b.good.0), 2), plain(as_mm(b.good.1), 2)),
-        ),
-        string.touch.map_or_else(|| "none".to_owned(), |t| plain(t.force.get::<newton>(), 1)),
-    ]
-}
-
-fn field(string: &StringClearance) -> Value {
+fn field(string: &StringClearance, name: &str) -> Value {
     let map: Vec<Value> = string
         .map
         .iter()
@@ -169,7 +85,7 @@ fn field(string: &StringClearance) -> Value {
         })
         .collect();
     value!({
-        "string": string.name,
+        "string": name,
         "action_mm": rounded(as_mm(string.action)),
         "smallest_margin_mm": rounded(as_mm(string.smallest.margin)),
         "standard_uncertainty_from_readings_mm": rounded(as_mm(string.uncertainty)),
@@ -180,7 +96,7 @@ fn field(string: &StringClearance) -> Value {
         "best_relief_action_mm": string.best_relief.map(|b| rounded(as_mm(b.action))),
         "best_relief_from_mm": string.best_relief.map(|b| rounded(as_mm(b.good.0))),
         "best_relief_to_mm": string.best_relief.map(|b| rounded(as_mm(b.good.1))),
-        "under_touch": string.under_touch.text(),
+        "under_touch": text::under_touch(string.under_touch).to_string(),
         "touch_newton": string.touch.map(|t| rounded(t.force.get::<newton>())),
         "margins_by_stopped_over_mm": map,
     })

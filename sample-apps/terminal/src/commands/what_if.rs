@@ -1,21 +1,19 @@
 //! Questions about an instrument before anything is turned: a buzz, other strings.
 
 use fallaway::Instrument;
-use fallaway::advice::change_strings::{CHECKLIST, OtherStrings};
+use fallaway::advice::change_strings::OtherStrings;
 use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, Play};
-use fallaway::advice::observe::{Facts, of_spec};
-use fallaway::advice::strings as made;
+use fallaway::advice::strings::StringTension;
 use fallaway::measure::{Fret, Length};
-use fallaway::mechanics::envelope::Basis;
 use fallaway::mechanics::pluck::Direction;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::Spec;
 use fallaway::record::spec::SpecField;
-use fallaway_text::{buzz, cautions, plan as text};
+use fallaway_text::{Phrase, buzz, clearance as said, names, plan as text, strings};
 use serde_json::{Value, json};
 use uom::si::force::newton;
 
-use super::answer::{Answer, both, plain, rounded, signed};
+use super::answer::{Answer, rounded};
 use super::context::Context;
 use super::given;
 use crate::cli::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
@@ -65,58 +63,45 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
     }
     let mut desk = instrument.clearance()?;
     let spec = instrument.view()?.spec;
-    let facts = of_spec(&spec);
     for seen in &desk.rests_on {
         answer.rests_on(voice.sentence(&text::read(seen, None, &spec)));
     }
-    super::clearance::out_of_date(&desk, &mut answer);
+    super::clearance::out_of_date(&desk, voice, &mut answer);
     let mut what_if = ClearanceWhatIf::default();
     let change = change(&args.gauges, &args.notes, &spec)?;
     if change != OtherStrings::default() {
         what_if = instrument.with_strings(&desk, &change)?;
-        let mut said = Vec::new();
-        for (place, string) in &change.strings {
-            let gauge = string.gauge.map(|g| g.to_string()).unwrap_or_default();
-            said.push(format!("string {}: {gauge}", facts.name(*place)));
-        }
-        for (place, note) in &change.notes {
-            said.push(format!("string {}: {note}", facts.name(*place)));
-        }
-        answer
-            .assumed(format!("what if: {}, with relief and saddles as they are", said.join("; ")));
+        let gauges = change.strings.iter().map(|(place, string)| {
+            (*place, string.gauge.map_or_else(Phrase::empty, names::amount))
+        });
+        let notes = change.notes.iter().map(|(place, note)| (*place, names::note(*note)));
+        answer.assumed(voice.say(&said::what_if_strings(gauges.chain(notes), &spec)));
     }
     what_if.relief = given::length_if("relief", &args.relief)?;
     if let Some(relief) = what_if.relief {
-        answer.assumed(format!(
-            "what if: relief {}, saddles untouched, so that every action moves with it",
-            both(relief)
-        ));
+        answer.assumed(voice.say(&said::what_if_relief(relief)));
     }
-    what_if.saddles = saddles(&args.saddle, &desk, &facts)?;
+    what_if.saddles = saddles(&args.saddle, &desk)?;
     for (string, rise) in desk.strings().iter().zip(&what_if.saddles) {
         if as_mm(*rise).abs() > 1e-9 {
-            answer.assumed(format!(
-                "what if: saddle of {} moved by {}",
-                string.name,
-                signed(*rise)
-            ));
+            answer.assumed(voice.say(&said::what_if_saddle(string.place, *rise, &spec)));
         }
     }
     if !args.action.is_empty() {
         let actions = given::lengths("action", &args.action)?;
         what_if.actions = given::for_each("action", &actions, desk.strings().len())?;
-        answer.assumed("what if: these actions instead of those read");
+        answer.assumed(voice.say(&said::what_if_actions()));
     }
-    for text in std::mem::take(&mut desk.assumed) {
-        answer.assumed(text);
+    for one in said::assumed(&desk.assumed, &spec) {
+        answer.assumed(voice.sentence(&one));
     }
     let found = desk.ask(&what_if, play)?;
-    super::clearance::tell(&found, &mut answer);
+    super::clearance::tell(&found, &spec, voice, &mut answer);
     answer.print(context)
 }
 
 /// How far each string's saddle is raised.
-fn saddles(words: &[String], desk: &ClearanceModel, facts: &Facts) -> Outcome<Vec<Length>> {
+fn saddles(words: &[String], desk: &ClearanceModel) -> Outcome<Vec<Length>> {
     if words.is_empty() {
         return Ok(Vec::new());
     }
@@ -137,10 +122,9 @@ fn saddles(words: &[String], desk: &ClearanceModel, facts: &Facts) -> Outcome<Ve
             continue;
         }
         let place = places::string(string).map_err(Error::Usage)?;
-        let name = facts.name(place);
-        let at = desk.strings().iter().position(|one| one.name == name);
+        let at = desk.strings().iter().position(|one| one.place == place);
         let at = at.and_then(|at| all.get_mut(at)).ok_or_else(|| {
-            Error::usage(format!("--saddle {word}: string {name} has no action that was read"))
+            Error::usage(format!("--saddle {word}: string {place} has no action that was read"))
         })?;
         *at += rise;
     }
@@ -190,9 +174,9 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
         answer.rests_on(voice.sentence(&text::read(seen, None, &spec)));
     }
     answer.rests_on(voice.sentence(&buzz::basis()));
-    super::clearance::out_of_date(&desk, &mut answer);
-    super::clearance::touch_fields(play, &mut answer);
-    answer.caution(Basis::CAVEAT);
+    super::clearance::out_of_date(&desk, voice, &mut answer);
+    super::clearance::touch_fields(play, voice, &mut answer);
+    answer.caution(voice.sentence(&said::caveat()));
     answer.print(context)
 }
 
@@ -202,18 +186,12 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     let mut answer = Answer::new("before-strings");
     let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
-    let facts = of_spec(&spec);
     let change = change(&args.gauges, &args.notes, &spec)?;
     let play = play(&instrument, &args.touch)?;
     let found = instrument.before_strings(&change, play)?;
+    let told = strings::forecast(&found, &spec);
+    answer.lead(voice.sentence(&told.tension));
     let total = &found.compared.total;
-    answer.lead(format!(
-        "Pull on the neck: {:.0} N now, {:.0} N then ({:+.1} %), give or take {:.0} N in the difference.",
-        total.before.value.get::<newton>(),
-        total.after.value.get::<newton>(),
-        (total.ratio - 1.0) * 100.0,
-        2.0 * found.difference.standard_uncertainty.get::<newton>()
-    ));
     answer.number("total_newton", total.before.value.get::<newton>());
     answer.number("total_then_newton", total.after.value.get::<newton>());
     answer.number("total_change_percent", (total.ratio - 1.0) * 100.0);
@@ -222,38 +200,22 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
         "difference_standard_uncertainty_newton",
         found.difference.standard_uncertainty.get::<newton>(),
     );
-    let mut table = Table::new(["string", "pull now", "then", "lowest clean action", "nut slot"]);
+    let mut table = Table::new(told.head.each_ref().map(|one| voice.say(one)));
+    for row in &told.rows {
+        table.row(row.each_ref().map(|one| voice.say(one)));
+    }
+    answer.table(table);
     let mut fields: Vec<Value> = Vec::new();
     for string in &found.strings {
-        let name = facts.name(string.place);
-        let (before, after) = (
-            string.before.tension.value.get::<newton>(),
-            string.after.tension.value.get::<newton>(),
-        );
+        let pull = |of: &StringTension| rounded(of.tension.value.get::<newton>());
         let actions = string.lowest_action.map(|(now, then)| (as_mm(now), as_mm(then)));
-        table.row([
-            name.clone(),
-            format!("{before:.0} N"),
-            format!("{after:.0} N"),
-            actions.map_or_else(
-                || "not told".to_owned(),
-                |(now, then)| format!("{} to {} mm", plain(now, 2), plain(then, 2)),
-            ),
-            string.slot.text().trim_start_matches("nut slot: ").to_owned(),
-        ]);
-        if string.refused {
-            answer.say(format!(
-                "String {name} would be stressed near breaking: do not tune it so high."
-            ));
-        }
-        answer.rests_on(made::source_words(string.after.source));
         fields.push(json!({
-            "string": name,
-            "before_newton": rounded(before),
-            "then_newton": rounded(after),
+            "string": names::string_label(&spec, string.place).to_string(),
+            "before_newton": pull(&string.before),
+            "then_newton": pull(&string.after),
             "lowest_clean_action_mm": actions.map(|a| rounded(a.0)),
             "lowest_clean_action_then_mm": actions.map(|a| rounded(a.1)),
-            "nut_slot": string.slot.text(),
+            "nut_slot": strings::slot(string.slot).to_string(),
             "refused": string.refused,
             "intonation_moves": string.intonation_moves,
             "saddle_back_mm": string.saddle_moves.map(|m| rounded(m.middle_mm)),
@@ -261,57 +223,36 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
             "saddle_back_high_mm": string.saddle_moves.map(|m| rounded(m.high_mm)),
         }));
     }
-    answer.table(table);
     answer.put("strings", fields);
-    answer.say(format!("Relief: {}.", found.relief_text()));
-    answer.put("relief", found.relief_text());
+    for sentence in &told.sentences {
+        answer.say(voice.sentence(sentence));
+    }
+    answer.put("relief", strings::relief(&found).to_string());
     if let Some(change) = &found.relief_change {
         answer.number("relief_change_mm", change.mm.value);
         answer.number("relief_change_low_mm", change.mm.low);
         answer.number("relief_change_high_mm", change.mm.high);
         answer.put("relief_learned_from", change.observations);
     }
-    for string in &found.strings {
-        if let Some(moves) = &string.saddle_moves {
-            let name = facts.name(string.place);
-            answer.say(format!("Intonation of string {name}: saddle {}.", moves.text()));
-        }
-    }
-    let untold = found.strings.iter().filter(|s| s.intonation_moves && s.saddle_moves.is_none());
-    let untold: Vec<String> = untold.map(|s| facts.name(s.place)).collect();
-    if !untold.is_empty() {
-        answer.say(format!(
-            "Intonation of string {}: how far the saddle moves is not told, a core before or after is \
-             not known; read it at 12.",
-            untold.join(", ")
-        ));
-    }
-    if found.strings.iter().any(|s| s.saddle_moves.is_some()) {
-        answer.rests_on(
-            "saddle: model of a stiff string stretched when pressed, M. B. Anderson and R. G. \
-             Beausoleil, JASA 156(1):683 (2024); the reading decides",
-        );
-    }
     let mut again: Vec<&str> = found.again.iter().map(|class| class.word()).collect();
     again.dedup();
-    answer.say(format!("To be measured again afterwards: {}.", again.join(", ")));
     answer.put("measure_again", again);
-    answer.say("Checklist afterwards:");
-    for step in CHECKLIST {
-        answer.say(format!("- {step}"));
+    answer.say(voice.sentence(&told.checklist_head));
+    for step in &told.checklist {
+        answer.say(format!("- {}", voice.say(step)));
     }
-    answer.put("checklist", CHECKLIST.to_vec());
-    answer.rests_on(
-        "model: tension is mass for length times the square of twice length times frequency",
-    );
-    if found.strings.iter().any(|s| s.lowest_action.is_some()) {
-        answer.rests_on("lowest clean action: the clearance model at the latest relief");
-        super::clearance::touch_fields(play, &mut answer);
-        answer.assumed("the relief put back where it was, for the lowest clean action");
-        answer.caution(Basis::CAVEAT);
+    let checklist: Vec<String> = told.checklist.iter().map(ToString::to_string).collect();
+    answer.put("checklist", checklist);
+    for basis in &told.basis {
+        answer.rests_on(voice.sentence(basis));
     }
-    for caution in &found.cautions {
-        answer.caution(voice.sentence(&cautions::text(*caution)));
+    if let Some(assumed) = &told.assumed {
+        super::clearance::touch_fields(play, voice, &mut answer);
+        answer.assumed(voice.say(assumed));
+        answer.caution(voice.sentence(&said::caveat()));
+    }
+    for caution in &told.cautions {
+        answer.caution(voice.sentence(caution));
     }
     answer.print(context)
 }

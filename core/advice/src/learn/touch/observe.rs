@@ -218,7 +218,7 @@ impl Observer<'_> {
         let last = facts.last_fret.filter(|_| !fretless).ok_or(WhyLeftOut::StringsUnknown)?;
         let joint = joint_of(&facts, &mut Vec::new()).map_err(|_| WhyLeftOut::StringsUnknown)?;
         let last = usize::from(last);
-        let (string, _) = set_string(&spec, &facts, place, (joint, last), relief, action, None)
+        let (string, _) = set_string(&spec, place, (joint, last), relief, action, None)
             .map_err(|_| WhyLeftOut::StringsUnknown)?;
         let notes = Played { first: notes.first, last: notes.last.min(last.saturating_sub(1)) };
         force_that_touches(&string, notes, &mut self.cache).map_err(|_| WhyLeftOut::LiesOnFret)

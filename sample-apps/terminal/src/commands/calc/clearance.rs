@@ -2,10 +2,13 @@
 
 use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, ForceFrom, Play, SetString};
 use fallaway::advice::strings::assumed_inharmonicity;
+use fallaway::measure::Place;
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::Direction;
 use fallaway::mechanics::units::mm;
+use fallaway::record::Spec;
+use fallaway_text::{Voice, clearance as text};
 
 use super::super::answer::Answer;
 use super::super::clearance::{out_of_date, tell};
@@ -21,6 +24,7 @@ pub fn clearance(
     ground: &Ground,
     args: &ClearanceArgs,
 ) -> Outcome<Answer> {
+    let voice = context.voice;
     let mut answer = Answer::new("clearance");
     let force = given::force("force", &args.force)?;
     let direction = if args.away { Direction::AwayFromBoard } else { Direction::TowardBoard };
@@ -36,20 +40,20 @@ pub fn clearance(
         if let Some(spec) = ground.spec() {
             for seen in &desk.rests_on {
                 let read = fallaway_text::plan::read(seen, None, spec);
-                answer.rests_on(context.voice.sentence(&read));
+                answer.rests_on(voice.sentence(&read));
             }
         }
-        out_of_date(&desk, &mut answer);
-        let what_if = asked(args, ground, &desk, &mut answer)?;
+        out_of_date(&desk, voice, &mut answer);
+        let what_if = asked(args, ground, &desk, voice, &mut answer)?;
         (desk, what_if)
     } else {
-        (ClearanceModel::new(given_strings(args, ground, &mut answer)?), ClearanceWhatIf::default())
+        (given_strings(args, ground, &mut answer)?, ClearanceWhatIf::default())
     };
-    for text in std::mem::take(&mut desk.assumed) {
-        answer.assumed(text);
+    for one in text::assumed(&desk.assumed, &desk.spec) {
+        answer.assumed(voice.sentence(&one));
     }
     let found = desk.ask(&what_if, play)?;
-    tell(&found, &mut answer);
+    tell(&found, &desk.spec, voice, &mut answer);
     Ok(answer)
 }
 
@@ -58,6 +62,7 @@ fn asked(
     args: &ClearanceArgs,
     ground: &Ground,
     desk: &ClearanceModel,
+    voice: Voice,
     answer: &mut Answer,
 ) -> Outcome<ClearanceWhatIf> {
     let count = desk.strings().len();
@@ -96,17 +101,13 @@ fn asked(
     list("action", actions.len())?;
     list("notes", sounds.len())?;
     list("tensions", tensions.len())?;
-    if relief.is_some() {
-        answer
-            .assumed("what if: this relief, saddles untouched, so that every action moves with it");
-    }
-    if !actions.is_empty() {
-        answer.assumed("what if: these actions instead of those read");
-    }
-    if !sounds.is_empty() {
-        answer.assumed(
-            "what if: these notes; tension with the square of the frequency, relief as it is",
-        );
+    let what_if = [
+        relief.map(text::what_if_relief),
+        (!actions.is_empty()).then(text::what_if_actions),
+        (!sounds.is_empty()).then(text::what_if_notes),
+    ];
+    for one in what_if.iter().flatten() {
+        answer.assumed(voice.say(one));
     }
     Ok(ClearanceWhatIf {
         relief,
@@ -122,7 +123,7 @@ fn given_strings(
     args: &ClearanceArgs,
     ground: &Ground,
     answer: &mut Answer,
-) -> Outcome<Vec<SetString>> {
+) -> Outcome<ClearanceModel> {
     let geometry = ground.geometry(&args.neck, answer)?;
     let place = Ground::way(&args.way, geometry.frets)?;
     if args.relief.is_empty() {
@@ -156,17 +157,14 @@ fn given_strings(
             .collect::<Outcome<_>>()?;
         given::for_each("inharmonicity", &given, sounds.len())?
     };
-    Ok(sounds
-        .iter()
-        .enumerate()
-        .zip(actions)
-        .zip(tensions)
-        .zip(stiffness)
-        .map(|((((index, sound), action), tension), inharmonicity)| SetString {
-            name: match sound.note {
-                Some(note) => format!("{} ({note})", index + 1),
-                None => (index + 1).to_string(),
-            },
+    let (mut strings, mut spec) = (Vec::new(), Spec::default());
+    for (((sound, action), tension), (inharmonicity, number)) in
+        sounds.iter().zip(actions).zip(tensions).zip(stiffness.into_iter().zip(1_u8..))
+    {
+        let string = Place::course(number).map_err(|error| Error::usage(error.to_string()))?;
+        spec.tuning.extend(sound.note.map(|note| (string, note)));
+        strings.push(SetString {
+            place: string,
             geometry: geometry.clone(),
             hz: sound.hz,
             tension: Uncertain::exact(tension),
@@ -176,6 +174,9 @@ fn given_strings(
             action,
             action_at: place,
             nut: None,
-        })
-        .collect())
+        });
+    }
+    let mut model = ClearanceModel::new(strings);
+    model.spec = spec;
+    Ok(model)
 }
