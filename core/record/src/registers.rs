@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use fallaway_changes::limits::MAX_PREDS;
 use fallaway_changes::{Container, OpId, Put, Writer};
 use fallaway_measure::{Location, Quantity};
 
@@ -18,7 +19,8 @@ pub const REMOVED: &[u8] = &[0xf6];
 pub struct Register {
     /// Every value that nobody has superseded, by rising operation. A draft's value stands alone.
     pub versions: Vec<Version>,
-    /// What a write to this register supersedes: the values in the document, drafts left out.
+    /// What a write to this register names: the values in the document, drafts left out, of more than
+    /// [`MAX_PREDS`] the lowest. It supersedes the others with them.
     pub supersedes: Vec<OpId>,
     /// Whether the values differ in meaning.
     pub contested: bool,
@@ -26,7 +28,7 @@ pub struct Register {
 
 impl Register {
     fn new(container: Container, key: &str, versions: Vec<Version>) -> Self {
-        let supersedes = versions.iter().map(|version| version.op).collect();
+        let supersedes = versions.iter().take(MAX_PREDS).map(|version| version.op).collect();
         let contested = is_contested(container, key, &versions);
         Self { versions, supersedes, contested }
     }
@@ -156,7 +158,9 @@ impl Registers {
                 supersedes: Vec::new(),
                 contested: false,
             });
-            register.versions.retain(|old| old.change.is_some() && !put.pred.contains(&old.op));
+            let all = put.pred == register.supersedes;
+            let stays = |old: &Version| old.change.is_some() && !all && !put.pred.contains(&old.op);
+            register.versions.retain(stays);
             register.versions.push(version);
             register.contested = is_contested(put.container, &put.key, &register.versions);
         }

@@ -10,9 +10,11 @@
 
 mod common;
 
-use common::{log_put, own, record_id, remark, spec_put, target, target_put, write, writer};
-use fallaway_changes::{Change, ChangeId, Container, OpId, Put, VerifiedChange};
-use fallaway_record::{EntryId, Record, Refusal};
+use common::{
+    assert_clean, log_put, own, record_id, remark, spec_put, target, target_put, write, writer,
+};
+use fallaway_changes::{Change, ChangeId, Container, OpId, Put, VerifiedChange, Writer};
+use fallaway_record::{Draft, EntryId, Record, Refusal};
 
 /// A record with some history by writers 1 and 2, and a good next change of writer 2.
 fn scene() -> (Record, Change) {
@@ -235,4 +237,73 @@ fn a_change_of_another_record_waits_for_what_never_comes() {
     let foreign = write(&mut other, writer(5), 1, |r| vec![spec_put(r, "name", b"\x61a")]);
     let missing = vec![ChangeId::founding(&other_id)];
     assert_eq!(refused(&mut record, &foreign), Refusal::Missing(missing));
+}
+
+fn founded() -> Record {
+    Record::create(record_id()).unwrap()
+}
+
+/// A field to which so many writers gave values apart, brought together by two who had each seen half.
+fn many_values(count: u16) -> (Record, Vec<VerifiedChange>) {
+    let mut halves = [founded(), founded()];
+    let mut changes = Vec::new();
+    for number in 0..count {
+        let mut bytes = [7; 16];
+        bytes[..2].copy_from_slice(&number.to_be_bytes());
+        let alone = founded();
+        let put = spec_put(&alone, "name", &[0x42, bytes[0], bytes[1]]);
+        let change = alone.prepare(Writer::from_bytes(bytes), 1, vec![put]).unwrap();
+        assert_clean(&halves[usize::from(number % 2)].apply(&[change.clone()]).unwrap());
+        changes.push(change);
+    }
+    for (half, by) in halves.iter_mut().zip([3, 4]) {
+        let id = EntryId::new(writer(by), 1);
+        changes.push(write(half, writer(by), 2, |_| vec![log_put(&remark(id, 2, "seen"))]));
+    }
+    let mut all = founded();
+    assert_clean(&all.apply(&changes).unwrap());
+    (all, changes)
+}
+
+#[test]
+fn any_number_of_values_can_be_settled_and_no_other_way_than_by_all_of_them() {
+    let (mut record, mut changes) = many_values(400);
+    let seen = record.versions(Container::SPEC, "name");
+    assert_eq!(seen.len(), 400);
+    let seen: Vec<OpId> = seen.into_iter().map(|version| version.op).collect();
+    let draft = Draft::new();
+    let editor = record.editor(writer(5), &draft);
+    let settle = |seen: &[OpId]| editor.settle(Container::SPEC, "name", b"\x61a", seen);
+    assert!(settle(&seen[1..]).is_err(), "nobody settles what he has not seen");
+    let put = settle(&seen).unwrap();
+    let drafted = record.registers().with_draft(std::slice::from_ref(&put), writer(5), 3);
+    assert_eq!(drafted.contested().count(), 0);
+    record.check_draft(writer(5), 3, std::slice::from_ref(&put)).unwrap();
+    let settled = record.prepare(writer(5), 3, vec![put]).unwrap();
+
+    // Of the values the lowest are named, and no others.
+    for pred in [&seen[1..257], &seen[..255], &seen[144..]] {
+        let mut bad = Change::clone(&settled);
+        bad.ops[0].pred = pred.to_vec();
+        assert!(matches!(refused(&mut record, &bad), Refusal::Predecessors { .. }));
+    }
+    // Settled here, by whoever takes everything at once, and after a snapshot.
+    changes.push(settled.clone());
+    assert_clean(&record.apply(std::slice::from_ref(&settled)).unwrap());
+    let after = write(&mut record, writer(6), 4, |record| vec![spec_put(record, "name", b"\x61b")]);
+    changes.push(after);
+    let mut other = founded();
+    assert_clean(&other.apply(&changes).unwrap());
+    let saved = record.save().unwrap();
+    let ids: Vec<_> = changes.iter().map(|change| change.id()).collect();
+    record.read_back(&saved, &ids).unwrap();
+    let loaded = Record::load(record_id(), &saved).unwrap();
+    for record in [&record, &other, &loaded] {
+        let now = record.versions(Container::SPEC, "name");
+        assert_eq!(
+            now.iter().map(|version| version.value.as_slice()).collect::<Vec<_>>(),
+            [b"\x61b"]
+        );
+    }
+    assert_eq!(loaded.change(&settled.id()), Some(settled));
 }

@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use automerge::{Automerge, ChangeHash as LibraryHash};
 use fallaway_changes::{ChangeId, Container, VerifiedChange};
 
-use super::check::{self, Pending, Refusal};
+use super::check::{self, Pending, Refusal, Wide};
 use super::contents::{Document, guarded};
 use super::rebuild;
 use super::record::Record;
@@ -82,6 +82,7 @@ enum Proof {
 struct Ready<'a> {
     index: usize,
     change: &'a VerifiedChange,
+    wide: Wide,
 }
 
 impl Record {
@@ -132,7 +133,7 @@ impl Record {
             if self.contains(&change.id()) {
                 applied.already.push(change.id());
             } else {
-                found.entry(change.id()).or_insert(Ready { index, change });
+                found.entry(change.id()).or_insert(Ready { index, change, wide: Wide::new() });
             }
         }
         let order = in_order(found.values().map(|ready| ready.change));
@@ -150,7 +151,7 @@ impl Record {
         let first = self.document().graph.nodes().len();
         let mut pending = Pending::new(&self.document().graph);
         let mut passed = Vec::new();
-        for Ready { index, change } in sorted {
+        for Ready { index, change, .. } in sorted {
             let verdict = guarded(|| check::check(self.document(), &mut pending, change))
                 .map_err(|reason| Refusal::Document { reason })
                 .and_then(|verdict| verdict);
@@ -160,7 +161,7 @@ impl Record {
                 entered.ok_or(Refusal::Document { reason })
             });
             match verdict {
-                Ok(_) => passed.push(Ready { index, change }),
+                Ok(wide) => passed.push(Ready { index, change, wide }),
                 Err(reason) if reason.is_waiting() => {
                     applied.waiting.push(Waiting { index, id: change.id(), reason });
                 }
@@ -221,7 +222,8 @@ impl Record {
                 let deps = graph.node(position).map(|node| node.deps.as_slice());
                 let deps = deps.unwrap_or_default().iter().filter_map(|dep| graph.node(*dep));
                 let deps = deps.map(|node| LibraryHash(node.library)).collect();
-                let change = rebuild::build(ready.change, deps).ok_or("counted from zero")?;
+                let change =
+                    rebuild::build(ready.change, &ready.wide, deps).ok_or("counted from zero")?;
                 graph.set_library(position, change.hash().0);
                 built.push(change);
             }

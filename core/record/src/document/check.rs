@@ -6,6 +6,7 @@
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
+use fallaway_changes::limits::MAX_PREDS;
 use fallaway_changes::{Change, ChangeId, Container, OpId, Put, VerifiedChange};
 
 use super::access;
@@ -73,7 +74,8 @@ pub enum Refusal {
         /// What is wrong with it.
         error: EntryError,
     },
-    /// A register write supersedes exactly the values that its writer could see.
+    /// A register write supersedes exactly the values that its writer could see: it names them, of
+    /// more than [`MAX_PREDS`] the lowest.
     #[error(
         "the write to {key} supersedes {} values, but {} were visible to its writer",
         .found.len(),
@@ -114,7 +116,11 @@ impl Refusal {
 pub(super) struct Passed {
     pub node: NewNode,
     base: Arc<Base>,
+    wide: Wide,
 }
+
+/// By operation of a change, everything that it supersedes, where that is more than it can name.
+pub(super) type Wide = HashMap<usize, Vec<OpId>>;
 
 /// The part of the document in the past of a change of the round.
 struct Base {
@@ -290,7 +296,8 @@ pub(super) fn check<'a>(
     let base = pending.base(graph, &deps);
     let mut seen = graph.clock_after(&deps);
     seen.raise(graph.writer_index(&change.writer), change.seq.saturating_sub(1) as u32);
-    for put in &change.ops {
+    let mut wide = Wide::new();
+    for (place, put) in change.ops.iter().enumerate() {
         match put.container {
             Container::LOG => check_entry(document, pending, put)?,
             Container::RETRACTED => {}
@@ -299,13 +306,16 @@ pub(super) fn check<'a>(
                     check_format(put)?;
                 }
                 let visible = pending.visible_at(document, &base, &seen, put);
-                if visible != put.pred {
+                if !visible.iter().take(MAX_PREDS).eq(&put.pred) {
                     return Err(Refusal::Predecessors {
                         container: put.container,
                         key: put.key.clone(),
                         found: put.pred.clone(),
                         visible,
                     });
+                }
+                if visible.len() > MAX_PREDS {
+                    wide.insert(place, visible);
                 }
             }
         }
@@ -321,21 +331,22 @@ pub(super) fn check<'a>(
         time: change.time,
         deps,
     };
-    Ok(Passed { node, base })
+    Ok(Passed { node, base, wide })
 }
 
 impl Passed {
-    /// Puts the change into the graph, so that what follows it can be checked. `None` if it does not
-    /// follow its dependencies, which the check excludes.
+    /// Puts the change into the graph, so that what follows it can be checked, and tells what it
+    /// supersedes beyond what it names. `None` if it does not follow its dependencies, which the
+    /// check excludes.
     pub fn enter<'a>(
         self,
         graph: &mut Graph,
         pending: &mut Pending<'a>,
         change: &'a VerifiedChange,
-    ) -> Option<u32> {
+    ) -> Option<Wide> {
         let position = graph.add(self.node)?;
         pending.push(graph, position, change, self.base);
-        Some(position)
+        Some(self.wide)
     }
 }
 

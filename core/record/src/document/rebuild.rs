@@ -8,8 +8,10 @@ use std::num::NonZeroU64;
 
 use automerge::legacy::{Key, ObjectId, Op, OpId as LibraryOpId, OpType};
 use automerge::{ActorId, ChangeHash as LibraryHash, ExpandedChange, ScalarValue};
+use fallaway_changes::limits::MAX_PREDS;
 use fallaway_changes::{Change, ChangeId, OpId, Put, Writer};
 
+use super::check::Wide;
 use super::genesis;
 
 pub(super) fn actor(writer: &Writer) -> ActorId {
@@ -28,21 +30,22 @@ fn op_id(id: &LibraryOpId) -> Option<OpId> {
     Some(OpId { counter: id.counter(), writer: writer(id.actor())? })
 }
 
-/// The library's change; `deps` are the library's hashes of the dependencies. `None` for counters of
-/// zero, which no verified change has.
-pub(super) fn build(change: &Change, deps: Vec<LibraryHash>) -> Option<automerge::Change> {
+/// The library's change; `deps` are the library's hashes of the dependencies, `wide` what operations
+/// supersede beyond what they can name. `None` for counters of zero, which no verified change has.
+pub(super) fn build(
+    change: &Change,
+    wide: &Wide,
+    deps: Vec<LibraryHash>,
+) -> Option<automerge::Change> {
     let start_op = NonZeroU64::new(change.start_op)?;
-    let operations = change
-        .ops
-        .iter()
-        .map(|put| Op {
-            action: OpType::Put(ScalarValue::Bytes(put.value.clone())),
-            obj: ObjectId::Id(genesis::container_op(put.container)),
-            key: Key::from(put.key.as_str()),
-            pred: put.pred.iter().map(library_op_id).collect(),
-            insert: false,
-        })
-        .collect();
+    let put_op = |(place, put): (usize, &Put)| Op {
+        action: OpType::Put(ScalarValue::Bytes(put.value.clone())),
+        obj: ObjectId::Id(genesis::container_op(put.container)),
+        key: Key::from(put.key.as_str()),
+        pred: wide.get(&place).unwrap_or(&put.pred).iter().map(library_op_id).collect(),
+        insert: false,
+    };
+    let operations = change.ops.iter().enumerate().map(put_op).collect();
     Some(automerge::Change::from(ExpandedChange {
         operations,
         actor_id: actor(&change.writer),
@@ -84,6 +87,6 @@ fn put(op: &Op) -> Option<Put> {
         container: genesis::container_of(object)?,
         key: key.to_string(),
         value: value.clone(),
-        pred: op.pred.iter().map(op_id).collect::<Option<Vec<_>>>()?,
+        pred: op.pred.iter().take(MAX_PREDS).map(op_id).collect::<Option<Vec<_>>>()?,
     })
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
 use automerge::{Automerge, ReadDoc};
+use fallaway_changes::limits::MAX_PREDS;
 use fallaway_changes::{
     Change, ChangeError, ChangeId, Container, OpId, Put, RecordId, VerifiedChange, Writer,
     parse_entry_key,
@@ -348,7 +349,7 @@ impl Record {
         }
         for put in puts.iter().filter(|put| !put.container.is_append_only()) {
             let now = self.versions(put.container, &put.key);
-            if !now.iter().map(|version| &version.op).eq(&put.pred) {
+            if !now.iter().take(MAX_PREDS).map(|version| &version.op).eq(&put.pred) {
                 let (container, key) = (put.container, put.key.clone());
                 return Err(PrepareError::ContestedChanged { container, key, now });
             }
