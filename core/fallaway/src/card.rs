@@ -2,16 +2,16 @@
 //!
 //! A screen reads it from a projection, without loading the record.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use fallaway_advice::compare::{AgainstTarget, Judgement, RestsOn, judge};
 use fallaway_advice::observe::{
-    Estimate, Facts, Measurand, TODAY_S, disturbs, intervention_of, last_readings, with_input,
+    Estimate, Facts, Measurand, SoFar, disturbs, intervention_of, last_readings, with_input,
 };
 use fallaway_changes::{ChangeId, Container, Put};
-use fallaway_measure::{Dimension, Location, Note, Quantity, Reading, Tool};
+use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
 use fallaway_record::{
-    Body, Entry, EntryId, Moment, Pass, Placed, Registers, SetupId, State, Target,
+    Body, Entry, EntryId, Moment, Pass, PassReading, Placed, Registers, SetupId, State, Target,
 };
 use minicbor::{Decode, Encode};
 
@@ -46,9 +46,30 @@ pub struct LastReading {
     pub over_stated: Option<f64>,
 }
 
-/// The last reading of everything that was ever read, by target key.
+impl LastReading {
+    /// A reading of a pass, under its target key.
+    fn of(entry: &Entry, pass: &Pass, read: &PassReading) -> Option<(String, Self)> {
+        let key = fallaway_record::target_key(pass.quantity, read.location)?;
+        let last = Self {
+            quantity: pass.quantity,
+            location: read.location,
+            reading: read.reading,
+            tool: pass.tool,
+            at: entry.at,
+            by: entry.by.clone(),
+            stale: false,
+            over_stated: None,
+        };
+        Some((key, last))
+    }
+}
+
+/// The last reading of everything that was ever read, by target key, and what carries them on.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(crate) struct Latest(BTreeMap<String, LastReading>);
+pub(crate) struct Latest {
+    readings: BTreeMap<String, LastReading>,
+    so_far: SoFar,
+}
 
 /// The same as a projection keeps it, with the state of the document that it belongs to.
 #[derive(Debug, Clone, PartialEq, Encode, Decode)]
@@ -58,11 +79,17 @@ pub(crate) struct KeptLatest {
     heads: Vec<[u8; 32]>,
     #[n(1)]
     readings: Vec<LastReading>,
+    #[n(2)]
+    so_far: SoFar,
 }
 
 impl KeptLatest {
     pub fn of(latest: &Latest, heads: &[ChangeId]) -> Self {
-        Self { heads: sorted(heads), readings: latest.0.values().cloned().collect() }
+        Self {
+            heads: sorted(heads),
+            readings: latest.readings.values().cloned().collect(),
+            so_far: latest.so_far.clone(),
+        }
     }
 
     /// The readings, if they belong to a document with these heads.
@@ -74,7 +101,8 @@ impl KeptLatest {
             .readings
             .into_iter()
             .map(|last| Some((fallaway_record::target_key(last.quantity, last.location)?, last)));
-        keyed.collect::<Option<_>>().map(Latest)
+        let readings = keyed.collect::<Option<_>>()?;
+        Some(Latest { readings, so_far: self.so_far })
     }
 }
 
@@ -84,85 +112,55 @@ fn sorted(heads: &[ChangeId]) -> Vec<[u8; 32]> {
     sorted
 }
 
-/// What the kept readings say of how a reader repeats.
-enum KeptRepeats {
-    /// So much over what the tool states; `None` where the tool's own statement holds.
-    As(Option<f64>),
-    /// No kept reading tells: the whole history has to be asked.
-    Untold,
-}
-
 impl Latest {
     /// Reads a whole history. What was done without having seen a reading counts as after it.
-    pub fn of<'a>(state: &State, entries: impl Iterator<Item = &'a Placed>) -> Self {
-        let mut latest = Self::default();
-        for placed in entries.filter(|placed| !state.is_retracted(placed.entry.id)) {
-            latest.read(&placed.entry);
+    pub fn of<'a>(state: &State, entries: impl DoubleEndedIterator<Item = &'a Placed>) -> Self {
+        // The last first: of thousands of readings only these are kept.
+        let mut known = HashSet::new();
+        let mut readings = BTreeMap::new();
+        for placed in entries.rev().filter(|placed| !state.is_retracted(placed.entry.id)) {
+            let Body::Pass(pass) = &placed.entry.body else { continue };
+            for read in pass.readings.iter().rev() {
+                if known.insert((pass.quantity, read.location)) {
+                    readings.extend(LastReading::of(&placed.entry, pass, read));
+                }
+            }
         }
         // Whether a reading still stands does not hang on the day, nor on a setup.
-        for last in with_input(state, &SetupId::main(), 0, last_readings) {
+        let (last, so_far) = with_input(state, &SetupId::main(), 0, last_readings);
+        for last in last {
             let Measurand { quantity, location } = last.measurand;
             let key = fallaway_record::target_key(quantity, location);
-            if let Some(kept) = key.and_then(|key| latest.0.get_mut(&key)) {
+            if let Some(kept) = key.and_then(|key| readings.get_mut(&key)) {
                 kept.stale = last.overtaken_by.is_some();
                 kept.over_stated = last.repeats.map(|repeats| repeats.over_stated);
             }
         }
-        latest
+        Self { readings, so_far }
     }
 
-    /// Takes in one more entry, the newest. `false` if the whole history has to be read anew: a climate
-    /// may be another season, and a reading repeated with nothing done between tells how well its
-    /// reader reads.
+    /// Takes in one more entry, the newest. `false` if the whole history has to be read anew: a
+    /// climate may be another season.
     #[must_use]
     pub fn absorb(&mut self, entry: &Entry, facts: &Facts) -> bool {
-        match &entry.body {
-            Body::Pass(pass) => {
-                let repeated = |at: Location| {
-                    let key = fallaway_record::target_key(pass.quantity, at);
-                    key.and_then(|key| self.0.get(&key)).is_some_and(|last| {
-                        !last.stale && (entry.at.unix_s - last.at.unix_s).abs() <= TODAY_S
-                    })
-                };
-                if pass.readings.iter().any(|read| repeated(read.location)) {
-                    return false;
-                }
-                let KeptRepeats::As(over_stated) = self.repeats(pass, entry.by.as_deref()) else {
-                    return false;
-                };
-                for key in self.read(entry) {
-                    if let Some(last) = self.0.get_mut(&key) {
-                        last.over_stated = over_stated;
-                    }
-                }
+        if !self.so_far.carry_on(entry, facts) {
+            return false;
+        }
+        if let Body::Pass(pass) = &entry.body {
+            let read = pass.readings.iter();
+            self.readings.extend(read.filter_map(|read| LastReading::of(entry, pass, read)));
+            // How its reader repeats may be known better now.
+            for last in self.readings.values_mut().filter(|last| last.by == entry.by) {
+                last.over_stated =
+                    self.so_far.over_stated(last.by.as_deref(), last.quantity, last.tool);
             }
-            Body::Climate(_) => return false,
-            body => {
-                let Some(done) = intervention_of(body) else { return true };
-                for last in self.0.values_mut() {
-                    let measurand = Measurand { quantity: last.quantity, location: last.location };
-                    last.stale |= disturbs(&done, measurand, facts);
-                }
+        } else if let Some(done) = intervention_of(&entry.body) {
+            for last in self.readings.values_mut() {
+                let measurand = Measurand { quantity: last.quantity, location: last.location };
+                last.stale |= disturbs(&done, measurand, facts);
             }
         }
         true
-    }
-
-    /// How a reader repeats, by another last reading with that kind of tool.
-    fn repeats(&self, pass: &Pass, by: Option<&str>) -> KeptRepeats {
-        if by.is_none() || pass.quantity.dimension() != Dimension::Length {
-            return KeptRepeats::As(None);
-        }
-        let kind = pass.tool.map(Tool::kind);
-        let same = |last: &&LastReading| {
-            last.by.as_deref() == by
-                && last.tool.map(Tool::kind) == kind
-                && last.quantity.dimension() == Dimension::Length
-        };
-        self.0
-            .values()
-            .find(same)
-            .map_or(KeptRepeats::Untold, |last| KeptRepeats::As(last.over_stated))
     }
 
     /// Takes in operations that follow everything so far. `false` if they do more than add
@@ -190,37 +188,13 @@ impl Latest {
         true
     }
 
-    /// Reads an entry's pass, if it is one; the keys of what was read.
-    fn read(&mut self, entry: &Entry) -> Vec<String> {
-        let Body::Pass(pass) = &entry.body else { return Vec::new() };
-        let mut keys = Vec::new();
-        for read in &pass.readings {
-            let Some(key) = fallaway_record::target_key(pass.quantity, read.location) else {
-                continue;
-            };
-            let last = LastReading {
-                quantity: pass.quantity,
-                location: read.location,
-                reading: read.reading,
-                tool: pass.tool,
-                at: entry.at,
-                by: entry.by.clone(),
-                stale: false,
-                over_stated: None,
-            };
-            self.0.insert(key.clone(), last);
-            keys.push(key);
-        }
-        keys
-    }
-
     /// What was read last under a target key.
     pub fn reading(&self, key: &str) -> Option<Reading> {
-        self.0.get(key).map(|last| last.reading)
+        self.readings.get(key).map(|last| last.reading)
     }
 
     pub fn into_readings(self) -> Vec<LastReading> {
-        self.0.into_values().collect()
+        self.readings.into_values().collect()
     }
 }
 

@@ -1,8 +1,8 @@
 //! The last readings, carried on step by step, are those that the whole history gives.
 #![allow(clippy::unwrap_used)]
 
-use fallaway_measure::{Fret, Quantity, Tool, parse_pass};
-use fallaway_record::{Adjusted, Adjustment, Pass, Remark, Turns};
+use fallaway_measure::{Amount, Fret, Quantity, Tool, Unit, parse_pass};
+use fallaway_record::{Adjusted, Adjustment, Climate, Pass, Remark, Turns};
 use proptest::prelude::*;
 
 use crate::card::Latest;
@@ -15,11 +15,21 @@ fn workshop(label: &str) -> Workshop {
 
 fn read(bass: &Instrument, over: u8, marks: u8) {
     let quantity = Quantity::Gap { stopped: Fret::OPEN, over: Fret::new(over).unwrap() };
-    let text = format!("{marks} {marks} {marks} {marks}");
-    let tool = Tool::RULE_64;
+    let text = format!("{marks} {} {marks} {marks}", marks + over % 3);
+    let (tool, by) = match marks % 4 {
+        0 => (Tool::RULE_64, None),
+        1 => (Tool::RULE_HALF_MM, Some("tech")),
+        _ => (Tool::RULE_64, Some("tech")),
+    };
     let marks = parse_pass(&text, Some(&tool), quantity.dimension(), 4, None).unwrap();
     let pass = Pass::new(quantity, Some(tool)).across(1, &marks).unwrap();
-    bass.add_pass(pass, None, Confirm::Sure).unwrap();
+    bass.add_pass(pass, by, Confirm::Sure).unwrap();
+}
+
+fn note_climate(bass: &Instrument, how: u8) {
+    let percent = Amount::decimal(i64::from(20 * how), 0, Unit::Percent).unwrap();
+    let climate = Climate { humidity: Some(percent), hours_there: Some(24), ..Climate::default() };
+    bass.add_climate(climate, None).unwrap();
 }
 
 fn turn_rod(bass: &Instrument) {
@@ -44,7 +54,8 @@ fn check(bass: &Instrument) {
 fn step(bass: &Instrument, what: u8, how: u8) {
     match what {
         0 | 1 => read(bass, 12 + how % 2, 4 + how),
-        2 => turn_rod(bass),
+        2 if how < 4 => turn_rod(bass),
+        2 => note_climate(bass, how - 3),
         3 => {
             let text = format!("remark {how}");
             bass.add_remark(Remark { text, replaces: None, about: None }, None).map(drop).unwrap();

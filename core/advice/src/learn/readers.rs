@@ -273,7 +273,10 @@ fn repeatability(shares: &[f64], stated: f64, excluded: Vec<LeftOut>) -> Learned
     };
     LearnedValue {
         observations: shares.len(),
-        estimate: of(stated * over_stated(shares), degrees),
+        estimate: of(
+            stated * over_stated(shares.iter().map(|share| share * share).sum(), shares.len()),
+            degrees,
+        ),
         prior: of(stated, PRIOR_DEGREES),
         excluded,
     }

@@ -30,6 +30,11 @@ pub(crate) fn knows(input: &Input<'_>, index: usize, event: &Event<'_>, done: &D
 
 /// Everything that was done, seasons among it.
 pub(crate) fn interventions(input: &Input<'_>) -> Vec<Done> {
+    with_seasons(input).0
+}
+
+/// Everything that was done, seasons among it, and the humidity that the next season is told by.
+pub(crate) fn with_seasons(input: &Input<'_>) -> (Vec<Done>, Option<f64>) {
     let mut humidity: Option<f64> = None;
     let mut interventions = Vec::new();
     for (index, event) in live(input) {
@@ -61,7 +66,7 @@ pub(crate) fn interventions(input: &Input<'_>) -> Vec<Done> {
             _ => {}
         }
     }
-    interventions
+    (interventions, humidity)
 }
 
 /// Entries that are not crossed out, with their positions.

@@ -107,7 +107,7 @@ fn events<'s>(order: &Order<'s>) -> Vec<Event<'s>> {
         .collect()
 }
 
-fn what(body: &Body) -> EventKind<'_> {
+pub(super) fn what(body: &Body) -> EventKind<'_> {
     match body {
         Body::Visit(_) => EventKind::VisitOpened,
         Body::VisitEnd(_) => EventKind::VisitEnded,

@@ -15,7 +15,7 @@ use super::input::{BENCH_S, Event, EventKind, Input, Pass, TODAY_S};
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
 use super::observation::Observation;
-use super::repeatability::{self, ReaderKey, Repeatability};
+use super::repeatability::{self, ReaderKey, Repeatability, Tally};
 use super::stale::disturbs;
 
 /// How a thing stands today.
@@ -74,7 +74,7 @@ pub struct ReadingIndex<'i> {
     /// Positions of today's notes that the strings were brought to pitch.
     tunings: Vec<usize>,
     /// How each reader with each kind of tool repeats a reading.
-    repeats: HashMap<ReaderKey, Repeatability>,
+    repeats: HashMap<ReaderKey, Tally>,
 }
 
 impl<'i> ReadingIndex<'i> {
@@ -140,7 +140,7 @@ impl<'i> ReadingIndex<'i> {
                 _ => {}
             }
         }
-        let repeats = repeatability::repeats(input, &interventions);
+        let repeats = repeatability::tallies(input, &interventions);
         Self { input, interventions, passes, tunings, repeats }
     }
 
@@ -317,7 +317,8 @@ impl<'i> ReadingIndex<'i> {
         }
         // Somebody unnamed may be anybody.
         let by = event.by.as_deref()?;
-        self.repeats.get(&(Some(by.to_owned()), pass.tool.map(Tool::kind))).copied()
+        let tally = self.repeats.get(&(Some(by.to_owned()), pass.tool.map(Tool::kind)))?;
+        tally.repeatability()
     }
 
     /// Whether a note of tuning came before the reading with nothing between that moves the pitch.

@@ -9,6 +9,7 @@ use super::input::{EventKind, Input};
 use super::intervention::InterventionKind;
 use super::measurand::Measurand;
 use super::repeatability::Repeatability;
+use super::so_far::SoFar;
 
 /// The last reading of a measurand that was not retracted, of any visit.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,8 +24,8 @@ pub struct LastRead {
     pub repeats: Option<Repeatability>,
 }
 
-/// The last reading of each measurand that was ever read.
-pub fn last_readings(input: &Input<'_>) -> Vec<LastRead> {
+/// The last reading of each measurand that was ever read, and what carries them on.
+pub fn last_readings(input: &Input<'_>) -> (Vec<LastRead>, SoFar) {
     let index = ReadingIndex::new(input);
     let mut last: HashMap<Measurand, usize> = HashMap::new();
     for (position, event) in input.events.iter().enumerate().filter(|(_, e)| !e.retracted) {
@@ -43,5 +44,5 @@ pub fn last_readings(input: &Input<'_>) -> Vec<LastRead> {
             repeats: index.repeats(event, pass),
         })
     };
-    last.into_iter().filter_map(reading).collect()
+    (last.into_iter().filter_map(reading).collect(), SoFar::of(input))
 }

@@ -15,6 +15,7 @@ mod last_readings;
 mod measurand;
 mod observation;
 mod repeatability;
+mod so_far;
 mod stale;
 mod targets_from_visit;
 
@@ -33,6 +34,7 @@ pub use last_readings::{LastRead, last_readings};
 pub use measurand::{Measurand, MeasurandKind, NEAR_NUT, gap};
 pub use observation::Observation;
 pub use repeatability::{ReaderKey, Repeatability};
+pub use so_far::SoFar;
 pub use stale::{Reach, Rule, TABLE, When, again, disturbs};
 pub use targets_from_visit::{NewTarget, targets_from_visit};
 

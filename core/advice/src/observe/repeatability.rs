@@ -3,12 +3,12 @@
 
 use std::collections::HashMap;
 
-use fallaway_measure::{Quantity, Tool, ToolKind};
+use fallaway_measure::{Quantity, Reading, Tool, ToolKind};
 use fallaway_record::Posture;
 
-use super::done::Done;
+use super::done::{Done, live};
 use super::estimate::{Bound, Estimate, EstimateUnit};
-use super::input::{EventKind, Input, Pass, TODAY_S};
+use super::input::{Event, EventKind, Input, Pass, TODAY_S};
 use super::measurand::{Measurand, MeasurandKind};
 use super::stale::disturbs;
 
@@ -43,31 +43,68 @@ pub struct Repeatability {
 /// many.
 const ENOUGH: usize = PRIOR_DEGREES as usize;
 
-/// Of each reader with enough repeated readings, how they repeat: for the uncertainty of a reading.
-pub(crate) fn repeats(
-    input: &Input<'_>,
-    interventions: &[Done],
-) -> HashMap<ReaderKey, Repeatability> {
-    let mut all: HashMap<ReaderKey, Vec<f64>> = HashMap::new();
-    for Own { key, share, slip, .. } in own(input, interventions) {
-        if !slip {
-            all.entry(key).or_default().push(share);
-        }
-    }
-    let enough = |(_, list): &(ReaderKey, Vec<f64>)| list.len() >= ENOUGH;
-    all.into_iter()
-        .filter(enough)
-        .map(|(key, list)| {
-            let over_stated = over_stated(&list);
-            (key, Repeatability { observations: list.len(), over_stated })
-        })
-        .collect()
+/// Repeated readings, slips left out.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Tally {
+    pub readings: u32,
+    /// The sum of the squares of [`Own::share`].
+    pub squares: f64,
 }
 
-/// The standard deviation of one reading over the stated one: the tool's own counts as four.
-pub(crate) fn over_stated(shares: &[f64]) -> f64 {
-    let sum: f64 = shares.iter().map(|share| share * share).sum();
-    ((PRIOR_DEGREES + sum) / (PRIOR_DEGREES + shares.len() as f64)).sqrt()
+impl Tally {
+    /// How a reader repeats, if there are enough readings to tell.
+    pub fn repeatability(self) -> Option<Repeatability> {
+        let observations = self.readings as usize;
+        let over_stated = over_stated(self.squares, observations);
+        (observations >= ENOUGH).then_some(Repeatability { observations, over_stated })
+    }
+}
+
+/// The repeated readings of each reader: for the uncertainty of a reading.
+pub(crate) fn tallies(input: &Input<'_>, interventions: &[Done]) -> HashMap<ReaderKey, Tally> {
+    let mut all: HashMap<ReaderKey, Tally> = HashMap::new();
+    for Own { key, share, slip, .. } in own(input, interventions) {
+        if !slip {
+            let tally = all.entry(key).or_default();
+            tally.readings += 1;
+            tally.squares += share * share;
+        }
+    }
+    all
+}
+
+/// The standard deviation of one reading over the stated one, by the sum of the squares of so many
+/// shares: the tool's own counts as four.
+pub(crate) fn over_stated(squares: f64, shares: usize) -> f64 {
+    ((PRIOR_DEGREES + squares) / (PRIOR_DEGREES + shares as f64)).sqrt()
+}
+
+/// Whether repeated readings of a quantity tell how its reader repeats.
+pub(crate) fn counts(quantity: Quantity) -> bool {
+    MeasurandKind::of(quantity)
+        .is_some_and(|c| c == MeasurandKind::Relief || c.is_action() || c.is_nut())
+}
+
+/// What two readings must have in common, so that one repeats the other.
+type Same<'a> = (Option<&'a str>, Quantity, Option<ToolKind>, Option<Posture>);
+
+fn same<'a>(event: &'a Event<'_>, pass: &Pass<'_>) -> Same<'a> {
+    (event.by.as_deref(), pass.quantity, pass.tool.map(Tool::kind), pass.posture)
+}
+
+/// Positions of the last passes that a further one may repeat, rising.
+pub(crate) fn last_passes(input: &Input<'_>) -> Vec<usize> {
+    let mut last: HashMap<Same<'_>, usize> = HashMap::new();
+    for (index, event) in live(input) {
+        if let EventKind::Pass(pass) = &event.what
+            && counts(pass.quantity)
+        {
+            last.insert(same(event, pass), index);
+        }
+    }
+    let mut positions: Vec<usize> = last.into_values().collect();
+    positions.sort_unstable();
+    positions
 }
 
 /// A repeated reading.
@@ -81,24 +118,18 @@ pub(crate) struct Own {
 
 /// Readings of one thing, twice by one reader with one kind of tool, with nothing done between.
 pub(crate) fn own(input: &Input<'_>, interventions: &[Done]) -> Vec<Own> {
-    // The last pass of each reader with each kind of tool, by what was read and how it lay.
-    type Same<'a> = (Option<&'a str>, Quantity, Option<ToolKind>, Option<Posture>);
     let mut found = Vec::new();
     let mut last: HashMap<Same<'_>, usize> = HashMap::new();
-    for (index, event) in input.events.iter().enumerate() {
+    for (index, event) in live(input) {
         let EventKind::Pass(pass) = &event.what else { continue };
-        let counts = MeasurandKind::of(pass.quantity)
-            .is_some_and(|c| c == MeasurandKind::Relief || c.is_action() || c.is_nut());
-        if event.retracted || !counts {
+        if !counts(pass.quantity) {
             continue;
         }
-        let kind = pass.tool.map(Tool::kind);
-        let same = (event.by.as_deref(), pass.quantity, kind, pass.posture);
-        let Some(earlier) = last.insert(same, index) else { continue };
+        let Some(earlier) = last.insert(same(event, pass), index) else { continue };
         let at = input.events.get(earlier).map_or(0, |e| e.at.unix_s);
         let near = (event.at.unix_s - at).abs() <= TODAY_S;
         if near && input.causality.precedes(earlier, index) {
-            let key = (event.by.as_deref().map(str::to_owned), kind);
+            let key = (event.by.as_deref().map(str::to_owned), pass.tool.map(Tool::kind));
             own_of(input, interventions, (earlier, index), pass, &key, &mut found);
         }
     }
@@ -121,24 +152,35 @@ fn own_of(
         if between.iter().any(|d| disturbs(&d.intervention, measurand, &input.facts)) {
             continue;
         }
-        let value = |event: usize| {
-            let known = stated(input, event, measurand)?;
-            let value = known.bound == Bound::Value && known.scale == EstimateUnit::Millimetre;
-            value.then_some(known)
-        };
-        let Some((before, after)) = value(earlier).zip(value(later)) else { continue };
-        let apart = after.minus(before);
-        let share = apart.value / apart.standard_uncertainty.max(1e-3);
-        found.push(Own { key: key.clone(), share, event: later, slip: share.abs() > SLIP });
+        let (before, after) = (at(input, earlier, measurand), at(input, later, measurand));
+        if let Some((share, slip)) = before.zip(after).and_then(|(a, b)| share(a, b)) {
+            found.push(Own { key: key.clone(), share, event: later, slip });
+        }
     }
 }
 
-/// What a reading says with the uncertainty that its tool states, whoever read it.
-fn stated(input: &Input<'_>, index: usize, measurand: Measurand) -> Option<Estimate> {
+/// What a pass has read of a thing, and with what.
+fn at(input: &Input<'_>, index: usize, measurand: Measurand) -> Option<(Reading, Option<Tool>)> {
     let EventKind::Pass(pass) = &input.events.get(index)?.what else { return None };
     if pass.quantity != measurand.quantity {
         return None;
     }
     let read = pass.readings.iter().rev().find(|r| r.location == measurand.location)?;
-    Estimate::of_reading(read.reading, pass.tool)
+    Some((read.reading, pass.tool))
+}
+
+/// The difference of two readings of one thing over that of two readings as the tools state them,
+/// whoever read them; and whether one of them was a slip. `None` if one is no length, or a bound.
+pub(crate) fn share(
+    before: (Reading, Option<Tool>),
+    after: (Reading, Option<Tool>),
+) -> Option<(f64, bool)> {
+    let value = |(reading, tool)| {
+        let known = Estimate::of_reading(reading, tool)?;
+        let value = known.bound == Bound::Value && known.scale == EstimateUnit::Millimetre;
+        value.then_some(known)
+    };
+    let apart = value(after)?.minus(value(before)?);
+    let share = apart.value / apart.standard_uncertainty.max(1e-3);
+    Some((share, share.abs() > SLIP))
 }
