@@ -394,7 +394,7 @@ impl From<&Body> for EntryBody {
                 change: StringChange {
                     strings: strings(&change.strings),
                     set_name: change.set.clone(),
-                    fitted: change.fitted.iter().map(|(at, one)| (*at, one).into()).collect(),
+                    fitted: change.fitted.iter().cloned().map(FittedString::from).collect(),
                     note: change.note.clone(),
                 },
             },

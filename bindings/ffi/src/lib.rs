@@ -27,6 +27,7 @@ mod entries;
 mod error;
 mod estimate;
 mod exchange;
+mod facts;
 #[cfg(feature = "formulas")]
 pub mod formulas;
 mod growth;
@@ -69,6 +70,7 @@ pub use entries::{
 pub use error::{FallawayError, ForeignError};
 pub use estimate::{Basis, Estimate, EstimateUnit};
 pub use exchange::{AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle};
+pub use facts::{InstrumentSpec, SpecField};
 pub use growth::face;
 pub use instrument::{Instrument, InstrumentView};
 pub use learned::{
@@ -91,10 +93,10 @@ pub use reading::{
 };
 pub use setups::{NewTarget, Setup, Target};
 pub use spec::{
-    BoardCurve, BridgeHeight, BridgeSpec, Clockwise, FittedString, Handedness, InstrumentFamily,
-    InstrumentSpec, IntonationBy, NeckJoint, NutKind, PlacedScrew, RodAccess, RodKind, ScaleLength,
-    ScrewPlace, ScrewSpec, SpecField, StringConstruction, StringScale, StringSpec, Stringing,
-    TunedString, UnitWeight, UnitWeightUnit,
+    BoardCurve, BridgeHeight, BridgeSpec, Clockwise, FittedString, FretsSpec, Handedness,
+    InstrumentFamily, IntonationBy, JointFretSpec, NeckJoint, NutKind, PlacedScrew, RodAccess,
+    RodKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec, StringConstruction, StringScale,
+    StringSpec, Stringing, TunedString, UnitWeight, UnitWeightUnit,
 };
 pub use strings::{BeforeStrings, ReliefGoes, SaddleMoves, SlotFit, StringForecast};
 pub use voice::{LengthUnit, TemperatureUnit, Units, languages, set_voice};

@@ -1,6 +1,6 @@
-//! What the instrument is, fact by fact and as a whole.
+//! The values of facts about the instrument.
 
-use fallaway::measure::{Dimension, Family, Note, Place};
+use fallaway::measure::{Amount, Dimension, Family, Note, Place};
 use fallaway::record::spec;
 
 use crate::choices::choices;
@@ -277,9 +277,9 @@ pub struct FittedString {
     pub string: StringSpec,
 }
 
-impl From<(Place, &spec::StringSpec)> for FittedString {
-    fn from((place, string): (Place, &spec::StringSpec)) -> Self {
-        Self { place: place.into(), string: string.into() }
+impl From<(Place, spec::StringSpec)> for FittedString {
+    fn from((place, string): (Place, spec::StringSpec)) -> Self {
+        Self { place: place.into(), string: (&string).into() }
     }
 }
 
@@ -322,26 +322,26 @@ pub enum ScaleLength {
     Newer,
 }
 
-impl From<&spec::Scale> for ScaleLength {
-    fn from(scale: &spec::Scale) -> Self {
+impl From<spec::Scale> for ScaleLength {
+    fn from(scale: spec::Scale) -> Self {
         match scale {
-            spec::Scale::Same(length) => Self::Same { length: (*length).into() },
+            spec::Scale::Same(length) => Self::Same { length: length.into() },
             spec::Scale::Fanned { bass, treble } => {
-                Self::Fanned { bass: (*bass).into(), treble: (*treble).into() }
+                Self::Fanned { bass: bass.into(), treble: treble.into() }
             }
             spec::Scale::Each(strings) => {
-                let strings = strings.iter().map(|(place, length)| StringScale {
-                    place: (*place).into(),
-                    length: (*length).into(),
-                });
-                Self::Each { strings: strings.collect() }
+                let one = |(place, length): (Place, Amount)| StringScale {
+                    place: place.into(),
+                    length: length.into(),
+                };
+                Self::Each { strings: strings.into_iter().map(one).collect() }
             }
         }
     }
 }
 
 impl ScaleLength {
-    fn typed(&self) -> Result<spec::Scale> {
+    pub(crate) fn typed(&self) -> Result<spec::Scale> {
         let length = |entered: &Entered| entered.amount("scale length", Dimension::Length);
         Ok(match self {
             Self::Same { length: all } => spec::Scale::Same(length(all)?),
@@ -392,7 +392,7 @@ impl From<spec::Board> for BoardCurve {
 }
 
 impl BoardCurve {
-    fn typed(&self) -> Result<spec::Board> {
+    pub(crate) fn typed(&self) -> Result<spec::Board> {
         let radius = |entered: &Entered| entered.amount("radius", Dimension::Length);
         Ok(match self {
             Self::Flat => spec::Board::Flat,
@@ -442,16 +442,16 @@ pub struct BridgeSpec {
     pub sideways: Option<bool>,
 }
 
-impl From<&spec::Bridge> for BridgeSpec {
-    fn from(bridge: &spec::Bridge) -> Self {
-        let height = match &bridge.height {
+impl From<spec::Bridge> for BridgeSpec {
+    fn from(bridge: spec::Bridge) -> Self {
+        let height = match bridge.height {
             spec::HeightBy::OwnSaddles { screws } => {
-                BridgeHeight::OwnSaddles { screws: u32::from(*screws) }
+                BridgeHeight::OwnSaddles { screws: screws.into() }
             }
             spec::HeightBy::SharedSaddles(saddles) => {
                 let strings =
-                    |saddle: &Vec<Place>| saddle.iter().copied().map(StringPlace::from).collect();
-                BridgeHeight::SharedSaddles { saddles: saddles.iter().map(strings).collect() }
+                    |saddle: Vec<Place>| saddle.into_iter().map(StringPlace::from).collect();
+                BridgeHeight::SharedSaddles { saddles: saddles.into_iter().map(strings).collect() }
             }
             spec::HeightBy::TwoPosts => BridgeHeight::TwoPosts,
             spec::HeightBy::Fixed => BridgeHeight::Fixed,
@@ -466,7 +466,7 @@ impl From<&spec::Bridge> for BridgeSpec {
 }
 
 impl BridgeSpec {
-    fn typed(&self) -> Result<spec::Bridge> {
+    pub(crate) fn typed(&self) -> Result<spec::Bridge> {
         let height = match &self.height {
             BridgeHeight::OwnSaddles { screws } => {
                 spec::HeightBy::OwnSaddles { screws: small("screws of a saddle", *screws)? }
@@ -508,31 +508,6 @@ pub struct ScrewSpec {
     pub key: Option<String>,
 }
 
-impl From<&spec::Screw> for ScrewSpec {
-    fn from(screw: &spec::Screw) -> Self {
-        let thread = screw.thread.as_ref();
-        Self {
-            thread: thread.and_then(|thread| thread.designation.clone()),
-            pitch: thread.and_then(|thread| thread.pitch).map(Entered::from),
-            clockwise: screw.clockwise.map(Clockwise::from),
-            key: screw.key.clone(),
-        }
-    }
-}
-
-impl ScrewSpec {
-    fn typed(&self) -> Result<spec::Screw> {
-        let pitch = entered::amount(self.pitch.as_ref(), "thread pitch", Dimension::Length)?;
-        let thread = spec::Thread { designation: self.thread.clone(), pitch };
-        let said = thread != spec::Thread::default();
-        Ok(spec::Screw {
-            thread: said.then_some(thread),
-            clockwise: self.clockwise.map(Clockwise::typed).transpose()?,
-            key: self.key.clone(),
-        })
-    }
-}
-
 /// A screw and where it is.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct PlacedScrew {
@@ -542,291 +517,100 @@ pub struct PlacedScrew {
     pub screw: ScrewSpec,
 }
 
-/// What the instrument is, as far as it was written down.
-#[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct InstrumentSpec {
-    /// What its people call it.
-    pub name: Option<String>,
-    /// Anything that identifies it.
-    pub about: Option<String>,
-    /// Its family.
-    pub family: Option<InstrumentFamily>,
-    /// Strings in each course, from the treble side: [1, 1, 1, 1] is a four-string.
-    pub courses: Vec<u32>,
-    /// Every string by its place, from the treble side.
-    pub places: Vec<StringPlace>,
-    /// The note of each string.
-    pub tuning: Vec<TunedString>,
-    /// What string is fitted where.
-    pub strings: Vec<FittedString>,
-    /// Scale length.
-    pub scale: Option<ScaleLength>,
-    /// How many frets; 0 for a fretless board.
-    pub frets: Option<u32>,
-    /// Height of a crown over the board.
-    pub fret_height: Option<Entered>,
-    /// The first fret over the body, where the neck stops bending.
-    pub joint_fret: Option<u32>,
-    /// How many frets the true place may lie to either side.
-    pub joint_uncertain_by_frets: Option<u32>,
-    /// Curve of the board.
-    pub board: Option<BoardCurve>,
-    /// What holds the strings at the head end.
-    pub nut: Option<NutKind>,
-    /// Centre to centre of the outer strings at the nut.
-    pub nut_spread: Option<Entered>,
-    /// Centre to centre of the outer strings at the bridge.
-    pub bridge_spread: Option<Entered>,
-    /// The bridge.
-    pub bridge: Option<BridgeSpec>,
-    /// Screws and nuts, with what a clockwise turn does as far as the instrument has shown it.
-    pub screws: Vec<PlacedScrew>,
-    /// The kind of truss rod.
-    pub rod: Option<RodKind>,
-    /// Where the rod is adjusted.
-    pub rod_access: Option<RodAccess>,
-    /// How the neck is attached.
-    pub neck_joint: Option<NeckJoint>,
-    /// How many pickups; 1 is nearest the bridge.
-    pub pickups: Option<u32>,
-    /// For which hand it is built.
-    pub handedness: Option<Handedness>,
-    /// Order of the strings.
-    pub stringing: Option<Stringing>,
-    /// Frequency of A4 in hertz: 440 (ISO 16:1975) if nothing else is set.
-    pub a4_hz: f64,
-    /// Whether it has no head.
-    pub headless: Option<bool>,
-    /// Strings that run under a tree at the head; `None` if that is not known.
-    pub trees: Option<Vec<StringPlace>>,
-    /// Names of facts that only a newer version understands; they are kept.
-    pub newer_facts: Vec<String>,
-}
-
-impl From<&spec::Spec> for InstrumentSpec {
-    fn from(spec: &spec::Spec) -> Self {
-        Self {
-            name: spec.name.clone(),
-            about: spec.about.clone(),
-            family: spec.family.map(InstrumentFamily::from),
-            courses: spec.courses.iter().map(|strings| u32::from(*strings)).collect(),
-            places: spec.places().into_iter().map(StringPlace::from).collect(),
-            tuning: spec.tuning.iter().map(|(place, note)| (*place, *note).into()).collect(),
-            strings: spec.strings.iter().map(|(place, one)| (*place, one).into()).collect(),
-            scale: spec.scale.as_ref().map(ScaleLength::from),
-            frets: spec.frets.map(|frets| u32::from(frets.count)),
-            fret_height: spec.frets.and_then(|frets| frets.height).map(Entered::from),
-            joint_fret: spec.joint_fret.map(|joint| u32::from(joint.fret.number())),
-            joint_uncertain_by_frets: spec.joint_fret.map(|joint| u32::from(joint.uncertain_by)),
-            board: spec.board.map(BoardCurve::from),
-            nut: spec.nut.map(NutKind::from),
-            nut_spread: spec.nut_spread.map(Entered::from),
-            bridge_spread: spec.bridge_spread.map(Entered::from),
-            bridge: spec.bridge.as_ref().map(BridgeSpec::from),
-            screws: spec
-                .screws
-                .iter()
-                .map(|(place, screw)| PlacedScrew { place: (*place).into(), screw: screw.into() })
-                .collect(),
-            rod: spec.rod.map(|rod| rod.kind.into()),
-            rod_access: spec.rod.and_then(|rod| rod.access).map(RodAccess::from),
-            neck_joint: spec.neck_joint.map(NeckJoint::from),
-            pickups: spec.pickups.map(u32::from),
-            handedness: spec.handedness.map(Handedness::from),
-            stringing: spec.stringing.map(Stringing::from),
-            a4_hz: spec.a4_hz(),
-            headless: spec.headless,
-            trees: spec
-                .trees
-                .as_ref()
-                .map(|places| places.iter().copied().map(StringPlace::from).collect()),
-            newer_facts: spec.newer.keys().cloned().collect(),
-        }
+impl From<(spec::ScrewPlace, spec::Screw)> for PlacedScrew {
+    fn from((place, screw): (spec::ScrewPlace, spec::Screw)) -> Self {
+        let thread = screw.thread.unwrap_or_default();
+        let screw = ScrewSpec {
+            thread: thread.designation,
+            pitch: thread.pitch.map(Entered::from),
+            clockwise: screw.clockwise.map(Clockwise::from),
+            key: screw.key,
+        };
+        Self { place: place.into(), screw }
     }
 }
 
-/// One fact that a person would regard as one, to be set. Two people may write the same fact apart:
-/// then it is contested until somebody settles it.
-#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
-pub enum SpecField {
-    /// What its people call it.
-    Name {
-        /// 1 to 64 characters.
-        text: String,
-    },
-    /// Anything that identifies it.
-    About {
-        /// 1 to 2000 characters.
-        text: String,
-    },
-    /// Its family.
-    Family {
-        /// Which.
-        family: InstrumentFamily,
-    },
-    /// Its strings.
-    Courses {
-        /// Strings in each course, from the treble side: 1 to 48 courses of 1 to 6 strings.
-        strings: Vec<u32>,
-    },
-    /// The note of a string.
-    Tuning {
-        /// String and note.
-        tuned: TunedString,
-    },
-    /// What string is fitted somewhere.
-    FittedAt {
-        /// Place and string.
-        fitted: FittedString,
-    },
-    /// Scale length.
-    Scale {
-        /// One for all, fanned, or string by string.
-        length: ScaleLength,
-    },
-    /// The frets.
-    Frets {
-        /// How many, 0 (fretless) to 36.
-        count: u32,
-        /// Height of a crown over the board.
-        height: Option<Entered>,
-    },
-    /// Where the neck stops bending.
-    JointFret {
-        /// The first fret over the body, 0 to 36.
-        number: u32,
-        /// How many frets the true place may lie to either side; 2 is usual (common practice, no
-        /// source).
-        uncertain_by_frets: u32,
-    },
-    /// Curve of the board.
-    Board {
-        /// The curve.
-        curve: BoardCurve,
-    },
-    /// What holds the strings at the head end.
-    Nut {
-        /// Its kind.
-        kind: NutKind,
-    },
-    /// Centre to centre of the outer strings at the nut.
-    NutSpread {
-        /// The distance.
-        width: Entered,
-    },
-    /// Centre to centre of the outer strings at the bridge.
-    BridgeSpread {
-        /// The distance.
-        width: Entered,
-    },
-    /// The bridge.
-    Bridge {
-        /// The bridge.
-        bridge: BridgeSpec,
-    },
-    /// A screw or nut.
-    Screw {
-        /// The screw and where it is.
-        placed: PlacedScrew,
-    },
-    /// The truss rod.
-    Rod {
-        /// Its kind.
-        kind: RodKind,
-        /// Where it is adjusted.
-        access: Option<RodAccess>,
-    },
-    /// How the neck is attached.
-    Joint {
-        /// The joint.
-        joint: NeckJoint,
-    },
-    /// The pickups.
-    Pickups {
-        /// How many, 0 to 8; 1 is nearest the bridge.
-        count: u32,
-    },
-    /// For which hand it is built.
-    BuiltFor {
-        /// The hand.
-        hand: Handedness,
-    },
-    /// Order of the strings.
-    Strung {
-        /// The order.
-        order: Stringing,
-    },
-    /// Frequency of A4.
-    A4 {
-        /// 380 to 500 Hz; 440 in ISO 16:1975.
-        frequency_hz: f64,
-    },
-    /// Whether it has no head.
-    Headless {
-        /// Whether.
-        yes: bool,
-    },
-    /// Strings that run under a tree at the head.
-    Trees {
-        /// Which.
-        places: Vec<StringPlace>,
-    },
+impl PlacedScrew {
+    pub(crate) fn typed(self) -> Result<(spec::ScrewPlace, spec::Screw)> {
+        let ScrewSpec { thread, pitch, clockwise, key } = self.screw;
+        let pitch = entered::amount(pitch.as_ref(), "thread pitch", Dimension::Length)?;
+        let thread = spec::Thread { designation: thread, pitch };
+        let screw = spec::Screw {
+            thread: (thread != spec::Thread::default()).then_some(thread),
+            clockwise: clockwise.map(Clockwise::typed).transpose()?,
+            key,
+        };
+        Ok((self.place.typed()?, screw))
+    }
 }
 
-impl SpecField {
-    pub(crate) fn typed(self) -> Result<spec::SpecField> {
-        use spec::SpecField as Typed;
-        let length = |width: &Entered, field| width.amount(field, Dimension::Length);
-        Ok(match self {
-            Self::Name { text } => Typed::Name(text),
-            Self::About { text } => Typed::About(text),
-            Self::Family { family } => Typed::Family(family.into()),
-            Self::Courses { strings } => {
-                let strings = strings.into_iter().map(|count| small("courses", count));
-                Typed::Courses(strings.collect::<Result<_>>()?)
-            }
-            Self::Tuning { tuned } => {
-                let (place, note) = tuned.typed()?;
-                Typed::Tuning(place, note)
-            }
-            Self::FittedAt { fitted } => {
-                let (place, string) = fitted.typed()?;
-                Typed::Strings(place, string)
-            }
-            Self::Scale { length } => Typed::Scale(length.typed()?),
-            Self::Frets { count, height } => Typed::Frets(spec::Frets {
-                count: small("number of frets", count)?,
-                height: entered::amount(height.as_ref(), "fret height", Dimension::Length)?,
-            }),
-            Self::JointFret { number, uncertain_by_frets } => Typed::JointFret(spec::JointFret {
-                fret: fret(number)?,
-                uncertain_by: small("doubt about the joint fret", uncertain_by_frets)?,
-            }),
-            Self::Board { curve } => Typed::Board(curve.typed()?),
-            Self::Nut { kind } => Typed::Nut(kind.typed()?),
-            Self::NutSpread { width } => Typed::NutSpread(length(&width, "spread at the nut")?),
-            Self::BridgeSpread { width } => {
-                Typed::BridgeSpread(length(&width, "spread at the bridge")?)
-            }
-            Self::Bridge { bridge } => Typed::Bridge(bridge.typed()?),
-            Self::Screw { placed } => Typed::Screw(placed.place.typed()?, placed.screw.typed()?),
-            Self::Rod { kind, access } => Typed::Rod(spec::Rod {
-                kind: kind.typed()?,
-                access: access.map(RodAccess::typed).transpose()?,
-            }),
-            Self::Joint { joint } => Typed::NeckJoint(joint.typed()?),
-            Self::Pickups { count } => Typed::Pickups(small("number of pickups", count)?),
-            Self::BuiltFor { hand } => Typed::Handedness(hand.typed()?),
-            Self::Strung { order } => Typed::Stringing(order.typed()?),
-            Self::A4 { frequency_hz } => {
-                let value = entered::decimal("A4", frequency_hz)?;
-                let unit = fallaway::measure::Unit::Hertz;
-                Typed::A4(fallaway::measure::Amount::Decimal { value, unit })
-            }
-            Self::Headless { yes } => Typed::Headless(yes),
-            Self::Trees { places } => {
-                Typed::Trees(places.iter().map(StringPlace::typed).collect::<Result<_>>()?)
-            }
-        })
+/// The frets.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct FretsSpec {
+    /// How many, 0 (fretless) to 36.
+    pub count: u32,
+    /// Height of a crown over the board.
+    #[uniffi(default = None)]
+    pub height: Option<Entered>,
+}
+
+/// Where the neck stops bending.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Record)]
+pub struct JointFretSpec {
+    /// The first fret over the body, 0 to 36.
+    pub number: u32,
+    /// How many frets the true place may lie to either side; 2 is usual (common practice, no
+    /// source).
+    #[uniffi(default = 2)]
+    pub uncertain_by_frets: u32,
+}
+
+/// The truss rod.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Record)]
+pub struct RodSpec {
+    /// Its kind.
+    pub kind: RodKind,
+    /// Where it is adjusted.
+    #[uniffi(default = None)]
+    pub access: Option<RodAccess>,
+}
+
+impl From<spec::Frets> for FretsSpec {
+    fn from(frets: spec::Frets) -> Self {
+        Self { count: frets.count.into(), height: frets.height.map(Entered::from) }
+    }
+}
+
+impl FretsSpec {
+    pub(crate) fn typed(&self) -> Result<spec::Frets> {
+        let height = entered::amount(self.height.as_ref(), "fret height", Dimension::Length)?;
+        Ok(spec::Frets { count: small("number of frets", self.count)?, height })
+    }
+}
+
+impl From<spec::JointFret> for JointFretSpec {
+    fn from(joint: spec::JointFret) -> Self {
+        let number = joint.fret.number().into();
+        Self { number, uncertain_by_frets: joint.uncertain_by.into() }
+    }
+}
+
+impl JointFretSpec {
+    pub(crate) fn typed(self) -> Result<spec::JointFret> {
+        let uncertain_by = small("doubt about the joint fret", self.uncertain_by_frets)?;
+        Ok(spec::JointFret { fret: fret(self.number)?, uncertain_by })
+    }
+}
+
+impl From<spec::Rod> for RodSpec {
+    fn from(rod: spec::Rod) -> Self {
+        Self { kind: rod.kind.into(), access: rod.access.map(RodAccess::from) }
+    }
+}
+
+impl RodSpec {
+    pub(crate) fn typed(self) -> Result<spec::Rod> {
+        let access = self.access.map(RodAccess::typed).transpose()?;
+        Ok(spec::Rod { kind: self.kind.typed()?, access })
     }
 }

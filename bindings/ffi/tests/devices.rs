@@ -7,11 +7,11 @@ mod common;
 use common::{action, carry, entered, read, share, string, target, texts, workshop};
 use fallaway_ffi::{
     AdjustedPart, Adjustment, Basis, BoardCurve, BundleContent, BuzzNote, Climate, EntryBody,
-    EntryKind, EstimateUnit, FallawayError, FittedString, HistoryFilter, InstrumentFamily,
-    Location, NewPass, NewReading, PassConditions, Phase, PlacedScrew, Posture, Quantity,
-    ReadingKind, RetractOutcome, Role, ScaleLength, ScrewPlace, ScrewSpec, SpecField, StringChange,
-    StringPlace, StringSpec, Tool, TunedString, TuningChange, UnitWeight, UnitWeightUnit,
-    look_at_invitation, quantity_label, templates, tool_label,
+    EntryKind, EstimateUnit, FallawayError, FittedString, FretsSpec, HistoryFilter,
+    InstrumentFamily, JointFretSpec, Location, NewPass, NewReading, PassConditions, Phase,
+    PlacedScrew, Posture, Quantity, ReadingKind, RetractOutcome, Role, ScaleLength, ScrewPlace,
+    ScrewSpec, SpecField, StringChange, StringPlace, StringSpec, Tool, TunedString, TuningChange,
+    UnitWeight, UnitWeightUnit, look_at_invitation, quantity_label, templates, tool_label,
 };
 
 #[test]
@@ -200,21 +200,22 @@ fn facts_are_set_one_by_one_and_read_as_a_whole() {
         key: Some("1.5 mm hex".to_owned()),
         ..ScrewSpec::default()
     };
+    let joint = JointFretSpec { number: 16, uncertain_by_frets: 1 };
     let facts = [
         SpecField::About { text: "two pickups, chambered".to_owned() },
         SpecField::Family { family: InstrumentFamily::Bass },
         SpecField::Scale {
             length: ScaleLength::Fanned { bass: entered("35 in"), treble: entered("33 in") },
         },
-        SpecField::Frets { count: 22, height: Some(entered("1.2 mm")) },
-        SpecField::JointFret { number: 16, uncertain_by_frets: 1 },
+        SpecField::Frets { frets: FretsSpec { count: 22, height: Some(entered("1.2 mm")) } },
+        SpecField::JointFret { joint },
         SpecField::Board {
             curve: BoardCurve::Compound { nut: entered("10 in"), last_fret: entered("16 in") },
         },
         SpecField::Screw {
             placed: PlacedScrew { place: ScrewPlace::SaddleHeight, screw: screw.clone() },
         },
-        SpecField::A4 { frequency_hz: 442.5 },
+        SpecField::A4 { frequency: entered("442.5 Hz") },
         SpecField::Headless { yes: true },
         SpecField::Trees { places: vec![StringPlace { course: 1, letter: None }] },
     ];
@@ -226,11 +227,9 @@ fn facts_are_set_one_by_one_and_read_as_a_whole() {
     assert_eq!(spec.family, Some(InstrumentFamily::Bass));
     let Some(ScaleLength::Fanned { bass: low, treble }) = spec.scale else { panic!() };
     assert_eq!((low.value, treble.value), (Some(889.0), Some(838.2)));
-    assert_eq!(
-        (spec.frets, spec.joint_fret, spec.joint_uncertain_by_frets),
-        (Some(22), Some(16), Some(1))
-    );
-    assert_eq!(spec.fret_height.unwrap().text, "1.2 mm");
+    let frets = spec.frets.unwrap();
+    assert_eq!((frets.count, frets.height.unwrap().text.as_str()), (22, "1.2 mm"));
+    assert_eq!(spec.joint_fret, Some(joint));
     assert!(matches!(spec.board, Some(BoardCurve::Compound { .. })));
     let placed = spec.screws.iter().find(|one| one.place == ScrewPlace::SaddleHeight).unwrap();
     assert_eq!(placed.screw, screw);

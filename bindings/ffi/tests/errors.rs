@@ -10,9 +10,9 @@ use std::sync::{Arc, Mutex};
 
 use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
-    BundleContent, ControlFlow, FallawayError, ForeignError, HistoryFilter, InstrumentView,
-    KeptSecret, Progress, Role, SecretKeeper, SpecField, StringPlace, Tool, Workshop,
-    look_at_invitation,
+    BundleContent, ControlFlow, Entered, FallawayError, ForeignError, HistoryFilter,
+    InstrumentView, KeptSecret, Progress, Role, SecretKeeper, SpecField, StringPlace, Tool,
+    Workshop, look_at_invitation,
 };
 
 #[test]
@@ -44,7 +44,8 @@ fn bad_input_names_the_field_and_the_limits() {
     assert!(said.contains('4'), "{said}");
     let (field, _) = bad(text("5 5/0 5 5").unwrap_err());
     assert_eq!(field, "reading 2");
-    let (field, said) = bad(bass.set_spec(SpecField::A4 { frequency_hz: 44.0 }).unwrap_err());
+    let low = Entered { text: "44 Hz".to_owned(), value: None, unit: None };
+    let (field, said) = bad(bass.set_spec(SpecField::A4 { frequency: low }).unwrap_err());
     assert!(said.contains("380") && said.contains("500"), "{field}: {said}");
     let nowhere = SpecField::Trees { places: vec![StringPlace { course: 0, letter: None }] };
     let (field, said) = bad(bass.set_spec(nowhere).unwrap_err());

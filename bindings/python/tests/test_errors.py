@@ -38,7 +38,7 @@ def test_bad_input_names_the_field_and_the_limits() -> None:
 
     assert bad(lambda: read(bass, "5 5 5")).field == "readings"
     assert bad(lambda: read(bass, "5 5/0 5 5")).field == "reading 2"
-    pitch = bad(lambda: bass.set_spec(f.SpecField.A4(frequency_hz=44.0)))
+    pitch = bad(lambda: bass.set_spec(f.SpecField.A4(frequency=f.Entered(text="44 Hz"))))
     said = pitch.reason + pitch.accepted
     assert "380" in said and "500" in said
     assert bad(lambda: bass.set_target("stage", target(0, "2 mm"))).field == "string"
