@@ -224,7 +224,7 @@ limits! {
     PartialSharpness: "height of the partial", Cent, 0.0 to 1200.0, choice;
 
     // The pluck.
-    PluckForce: "vertical force of the pluck", Newton, 0.0 to 50.0, practice;
+    PluckForce: "vertical force", Newton, 0.0 to 50.0, practice;
     PluckFactor: "factor k", One, 0.0 to 3.0, choice;
     FingerWidth: "width of the finger", Millimetre, 1.0 to 30.0, practice;
     DecayTime: "decay time", Second, 0.1 to 60.0, practice;
@@ -239,6 +239,7 @@ limits! {
     Moisture: "moisture content", Percent, 0.0 to 35.0, "beyond the fibre saturation of wood, about 30 %";
 
     // What is learned.
+    SharedOffsets: "number of shared offsets", One, 0.0 to 256.0, choice;
     Coefficients: "coefficients", One, 1.0 to 64.0, choice;
     DataPoints: "data points", One, 0.0 to 100_000.0, choice;
     DataValue: "value of a data point", One, -1_000_000.0 to 1_000_000.0, choice;

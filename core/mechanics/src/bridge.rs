@@ -8,16 +8,14 @@
 //!
 //! A bridge that floats on springs is in [`crate::floating`]; shims in [`crate::shim`].
 
+use fallaway_measure::Limit;
 use nalgebra::{DMatrix, DVector};
 use uom::si::f64::Length;
 
-use crate::error::{Error, Result, check, check_mm};
+use crate::error::{Error, Result};
 use crate::screws::{Rounding, Screw, Turn};
 use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
-
-/// Largest number of strings or screws.
-const MOST: usize = 64;
 
 /// A bridge: screws, and what each does to each string.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,7 +55,7 @@ pub struct BridgeMove {
 }
 
 fn check_strings(strings: usize) -> Result<()> {
-    check("number of strings", strings as f64, "strings", 1.0, MOST as f64).map(|_| ())
+    Ok(Limit::Strings.check_count(strings)?)
 }
 
 impl Bridge {
@@ -66,7 +64,7 @@ impl Bridge {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{bridge::Bridge, screws::Screw};
@@ -74,7 +72,7 @@ impl Bridge {
     /// ```
     pub fn own_saddles(strings: usize, screws_each: usize, screw: Screw) -> Result<Self> {
         check_strings(strings)?;
-        check("screws for each saddle", screws_each as f64, "screws", 1.0, 2.0)?;
+        Limit::SaddleScrews.check_count(screws_each)?;
         let share = 1.0 / screws_each as f64;
         Ok(Self {
             screws: vec![screw; strings * screws_each],
@@ -89,7 +87,7 @@ impl Bridge {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] for an empty list, a saddle without strings or too many strings.
+    /// [`Error::Outside`] for an empty list, a saddle without strings or too many strings.
     ///
     /// ```
     /// use fallaway_mechanics::{bridge::Bridge, screws::Screw};
@@ -97,10 +95,10 @@ impl Bridge {
     /// assert_eq!((bridge.strings(), bridge.screws().len()), (6, 3));
     /// ```
     pub fn shared_saddles(sizes: &[usize], screw: Screw) -> Result<Self> {
-        check("number of saddles", sizes.len() as f64, "saddles", 1.0, MOST as f64)?;
+        Limit::Saddles.check_count(sizes.len())?;
         let mut saddle_of = Vec::new();
         for (saddle, size) in sizes.iter().enumerate() {
-            check("strings on a saddle", *size as f64, "strings", 1.0, MOST as f64)?;
+            Limit::Strings.check_count(*size)?;
             saddle_of.extend(std::iter::repeat_n(saddle, *size));
         }
         check_strings(saddle_of.len())?;
@@ -119,7 +117,7 @@ impl Bridge {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`]; [`Error::Inconsistent`] when the posts stand less than 5 mm apart.
+    /// [`Error::Outside`]; [`Error::Inconsistent`] when the posts stand less than 5 mm apart.
     ///
     /// ```
     /// use fallaway_mechanics::{bridge::Bridge, screws::Screw, units::mm};
@@ -131,8 +129,8 @@ impl Bridge {
     /// ```
     pub fn two_posts(posts: [Length; 2], strings: &[Length], screw: Screw) -> Result<Self> {
         check_strings(strings.len())?;
-        let first = check_mm("place of a post", posts[0], -500.0, 500.0)?;
-        let second = check_mm("place of a post", posts[1], -500.0, 500.0)?;
+        let first = Limit::BridgePlace.check_mm(posts[0])?;
+        let second = Limit::BridgePlace.check_mm(posts[1])?;
         if (second - first).abs() < 5.0 {
             return Err(Error::Inconsistent {
                 what: "posts",
@@ -141,7 +139,7 @@ impl Bridge {
         }
         let mut along = Vec::with_capacity(strings.len());
         for place in strings {
-            let y = check_mm("place of a string", *place, -500.0, 500.0)?;
+            let y = Limit::BridgePlace.check_mm(*place)?;
             along.push((y - first) / (second - first));
         }
         Ok(Self {
@@ -158,7 +156,7 @@ impl Bridge {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::bridge::Bridge;
@@ -245,14 +243,14 @@ impl Bridge {
     }
 
     /// The screw moves that come nearest to the wanted change of height at each string's saddle
-    /// (-30 to 30 mm, positive raises), and what they leave.
+    /// (positive raises), and what they leave.
     ///
     /// `wanted` has one entry per string; `None` asks nothing of that string, and screws that move
     /// only such strings stay. Where a thread is known the outcome is that of the rounded turns.
     ///
     /// # Errors
     ///
-    /// [`Error::CountMismatch`], [`Error::OutOfRange`], [`Error::NotFinite`].
+    /// [`Error::CountMismatch`], [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::bridge::Bridge;
@@ -288,7 +286,7 @@ impl Bridge {
         let mut heights = Vec::new();
         for (string, want) in wanted.iter().enumerate() {
             if let Some(want) = want {
-                heights.push(check_mm("wanted change of height", want.value, -30.0, 30.0)?);
+                heights.push(Limit::HeightChange.check_mm(want.value)?);
                 rows.push(string);
             }
         }
@@ -357,7 +355,7 @@ pub struct BlankChange {
 /// # Errors
 ///
 /// [`Error::CountMismatch`]; [`Error::TooFew`] for fewer than two strings; [`Error::Inconsistent`]
-/// when first and last string lie less than 5 mm apart; [`Error::OutOfRange`].
+/// when first and last string lie less than 5 mm apart; [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{bridge::blank_change, units::{as_mm, mm}, Uncertain};
@@ -439,7 +437,7 @@ mod tests {
     #[test]
     fn refusals() {
         assert!(Bridge::own_saddles(0, 1, Screw::default()).is_err());
-        assert!(Bridge::own_saddles(4, 3, Screw::default()).is_err());
+        assert!(Bridge::own_saddles(4, 5, Screw::default()).is_err());
         assert!(Bridge::shared_saddles(&[2, 0], Screw::default()).is_err());
         assert!(Bridge::shared_saddles(&[usize::MAX], Screw::default()).is_err());
         assert!(Bridge::two_posts([mm(1.0), mm(1.0)], &[mm(0.0)], Screw::default()).is_err());

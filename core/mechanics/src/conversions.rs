@@ -7,9 +7,10 @@
 //!
 //! Uncertainty: first order, inputs independent, [`propagate`] (JCGM 100:2008, 5.1.3 note 2).
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
-use crate::error::{Result, check_mm};
+use crate::error::Result;
 use crate::neck::{Joint, NeckLine, ReliefWay};
 use crate::string_line::{NutReading, Place, StringLine, saddle_factor};
 use crate::uncertain::{Uncertain, propagate};
@@ -259,7 +260,7 @@ pub fn saddle_height(
 ///
 /// # Errors
 ///
-/// [`crate::Error::OutOfRange`] for gaps outside -10 to 30 mm, or as [`saddle_factor`].
+/// [`crate::Error::Outside`], or as [`saddle_factor`].
 ///
 /// ```
 /// use fallaway_mechanics::conversions::{saddle_move, StringGeometry};
@@ -276,8 +277,8 @@ pub fn saddle_move(
     read: Uncertain<Length>,
     target: Length,
 ) -> Result<Uncertain<Length>> {
-    let read_mm = check_mm("gap read", read.value, -10.0, 30.0)?;
-    let target_mm = check_mm("wanted gap", target, -10.0, 30.0)?;
+    let read_mm = Limit::Gap.check_mm(read.value)?;
+    let target_mm = Limit::Gap.check_mm(target)?;
     let factor = saddle_factor(&geometry.neck()?, geometry.compensation, place)?;
     Uncertain::new(mm((target_mm - read_mm) * factor), read.standard_uncertainty * factor)
 }
@@ -285,7 +286,7 @@ pub fn saddle_move(
 /// What a change of relief, with saddle and nut untouched, does to the gap at `place`. This is what
 /// tells a moved neck from a moved saddle.
 ///
-/// `change` -5 to 5 mm, read the given way. Linear, so the relief before does not matter for level
+/// `change`, read the given way. Linear, so the relief before does not matter for level
 /// frets.
 ///
 /// # Errors
@@ -309,7 +310,7 @@ pub fn effect_of_relief(
     change: Uncertain<Length>,
     place: Place,
 ) -> Result<Uncertain<Length>> {
-    check_mm("change of relief", change.value, -5.0, 5.0)?;
+    Limit::ReliefChange.check_mm(change.value)?;
     // Crown deviations cancel in a difference; the curvature follows from level frets.
     let level = StringGeometry { crown_offsets: Vec::new(), ..geometry.clone() };
     let inputs = [

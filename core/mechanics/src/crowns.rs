@@ -6,9 +6,10 @@
 //! relief of 0.3 mm moves the middle by a few hundredths *below* the line, so straighten the neck
 //! first, as at the bench.
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
-use crate::error::{Error, Result, check_mm};
+use crate::error::{Error, Result};
 use crate::neck::NeckLine;
 use crate::units::mm;
 
@@ -45,12 +46,12 @@ pub enum Oddity {
 /// Lays a straight edge across every three neighbouring crowns.
 ///
 /// `positions` from the nut and `heights` of the crowns, both for frets 1 to N in order, heights in
-/// any straight frame; at least three. `tolerance` 0 to 1 mm: how far a middle crown may stand up
+/// any straight frame; at least three. `tolerance`: how far a middle crown may stand up
 /// before it counts as rocking (0.02 to 0.03 mm is usual; common practice, no source).
 ///
 /// # Errors
 ///
-/// [`Error::TooFew`], [`Error::CountMismatch`], [`Error::OutOfRange`], or [`Error::Inconsistent`]
+/// [`Error::TooFew`], [`Error::CountMismatch`], [`Error::Outside`], or [`Error::Inconsistent`]
 /// when positions do not rise.
 ///
 /// ```
@@ -76,13 +77,10 @@ pub fn rocking(
     if heights.len() < 3 {
         return Err(Error::TooFew { quantity: "crown heights", given: heights.len(), needed: 3 });
     }
-    let tolerance = check_mm("tolerance", tolerance, 0.0, 1.0)?;
+    let tolerance = Limit::EdgeTolerance.check_mm(tolerance)?;
     let mut crowns = Vec::with_capacity(heights.len());
     for (x, z) in positions.iter().zip(heights) {
-        crowns.push((
-            check_mm("fret position", *x, 0.0, 3000.0)?,
-            check_mm("crown height", *z, -100.0, 100.0)?,
-        ));
+        crowns.push((Limit::FromNut.check_mm(*x)?, Limit::HeightOverLine.check_mm(*z)?));
     }
     let mut checks = Vec::with_capacity(crowns.len());
     for (index, three) in crowns.windows(3).enumerate() {
@@ -109,7 +107,7 @@ pub fn rocking(
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] for a tolerance outside 0 to 1 mm.
+/// [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{crowns::{odd_crowns, rocking, Oddity}, frets::positions, units::mm};
@@ -119,7 +117,7 @@ pub fn rocking(
 /// assert!(matches!(odd[..], [Oddity::Low { fret: 4, .. }]));
 /// ```
 pub fn odd_crowns(checks: &[ThreeCrowns], tolerance: Length) -> Result<Vec<Oddity>> {
-    let limit = mm(check_mm("tolerance", tolerance, 0.0, 1.0)?);
+    let limit = mm(Limit::EdgeTolerance.check_mm(tolerance)?);
     let rocks_by_low_neighbour = |fret: usize| {
         // A low crown drops by d and lifts each neighbour by about d/2 against its line.
         checks.iter().filter(|c| c.middle.abs_diff(fret) == 1).any(|low| {

@@ -12,12 +12,12 @@
 //! numerical solution of the same model; that is a calibration with assumed tension, stiffness, decay
 //! and touch, not a validation against a measured string.
 
+use fallaway_measure::Limit;
 use uom::si::f64::{Force, Frequency, Length, Time};
 use uom::si::force::newton;
 use uom::si::time::second;
 
-use crate::error::{Error, Result, check, check_mm};
-use crate::frets::MOST_FRETS;
+use crate::error::{Error, Result};
 use crate::modal::{Extremes, Motion, Stopped, extremes};
 use crate::pluck::{Direction, cheap, ideal};
 use crate::stiff_string::stiffness_ratio_of;
@@ -28,17 +28,17 @@ use crate::units::mm;
 /// What has to be known, or assumed, of a string.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PluckedString {
-    /// Scale length, 100 to 3000 mm.
+    /// Scale length.
     pub scale: Length,
-    /// Number of frets, 2 to 36.
+    /// Number of frets, at least one.
     pub frets: usize,
     /// Frequency of the open string; only the decay depends on it.
     pub frequency: Frequency,
-    /// Inharmonicity B of the open string (Fletcher), 0 to 0.01; about 2e-5 for a bass G, 1e-4 for a
+    /// Inharmonicity B of the open string (Fletcher); about 2e-5 for a bass G, 1e-4 for a
     /// low E, 3e-4 for a low B (the last after J. A. Kemp, SN Applied Sciences 2:636 (2020); the
     /// others assumed).
     pub inharmonicity: f64,
-    /// Where it is plucked: middle of the finger, from the saddle, 10 to 1500 mm. Notes stopped so
+    /// Where it is plucked: middle of the finger, from the saddle. Notes stopped so
     /// high that this lies beyond three quarters of the string are plucked there instead.
     pub from_saddle: Length,
 }
@@ -48,8 +48,8 @@ pub struct PluckedString {
 pub enum Method {
     /// Modes of a stiff, damped string: see [`crate::modal`].
     Modes(SwingModel),
-    /// The triangles of the ideal string, and toward the board the cheap form with this factor k
-    /// (0 to 3): see [`crate::pluck`].
+    /// The triangles of the ideal string, and toward the board the cheap form with this factor k:
+    /// see [`crate::pluck`].
     ClosedForm {
         /// The factor k.
         factor: f64,
@@ -59,18 +59,18 @@ pub enum Method {
 /// The settings of the modal engine.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SwingModel {
-    /// How many periods of the fundamental are followed, 1 to 40.
+    /// How many periods of the fundamental are followed: [`Limit::Periods`].
     pub periods: u32,
-    /// Width of the finger or pick, 1 to 30 mm.
+    /// Width of the finger or pick: [`Limit::FingerWidth`].
     pub finger: Length,
-    /// Time in which the fundamental falls by 60 dB, 0.1 to 60 s.
+    /// Time in which the fundamental falls by 60 dB: [`Limit::DecayTime`].
     pub decay_time: Time,
-    /// Most modes, 8 to 400.
+    /// Most modes: [`Limit::Modes`].
     pub modes: u32,
-    /// Instants per period, 32 to 2048.
+    /// Instants per period: [`Limit::Instants`].
     pub steps: u32,
     /// `None` for the string itself. Otherwise the stiffness is lowered as a finite-difference grid
-    /// with this many cells per stopped length (100 to 10,000) lowers it: the leading error of second
+    /// with this many cells per stopped length lowers it: the leading error of second
     /// differences on cells of width h is a stiffness of `-T h^2 / 12`. Only to compare with such a
     /// solution.
     pub grid: Option<u32>,
@@ -102,7 +102,7 @@ pub struct Basis {
 /// The touch: how hard and which way.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Touch {
-    /// The part of the force at right angles to the board, 0 to 50 N.
+    /// The part of the force at right angles to the board: [`Limit::PluckForce`].
     pub force: Force,
     /// Which way the string is displaced.
     pub direction: Direction,
@@ -128,7 +128,7 @@ impl UnitEnvelope {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] outside the limits in [`PluckedString`], [`SwingModel`] and [`Method`].
+    /// [`Error::Outside`] outside the limits in [`PluckedString`], [`SwingModel`] and [`Method`].
     ///
     /// ```
     /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
@@ -147,29 +147,28 @@ impl UnitEnvelope {
     /// assert!((0.5..1.5).contains(&as_mm(depth)));
     /// ```
     pub fn compute(string: &PluckedString, method: Method) -> Result<Self> {
-        let scale = check_mm("scale length", string.scale, 100.0, 3000.0)?;
-        check("number of frets", string.frets as f64, "1", 2.0, MOST_FRETS as f64)?;
+        let scale = Limit::ScaleLength.check_mm(string.scale)?;
+        Limit::Frets.check_count(string.frets)?;
         let hz = check_frequency(string.frequency)?;
-        let b = check("inharmonicity", string.inharmonicity, "1", 0.0, 0.01)?;
-        let p = check_mm("place of the pluck", string.from_saddle, 10.0, 1500.0)?;
+        let b = Limit::Inharmonicity.check(string.inharmonicity)?;
+        let p = Limit::PluckPlace.check_mm(string.from_saddle)?;
         let rows = match method {
             Method::ClosedForm { factor } => {
-                let factor = check("factor k", factor, "1", 0.0, 3.0)?;
+                let factor = Limit::PluckFactor.check(factor)?;
                 closed_form(string.frets, scale, p, factor)
             }
             Method::Modes(model) => {
-                let finger = check_mm("width of the finger", model.finger, 1.0, 30.0)?;
+                let finger = Limit::FingerWidth.check_mm(model.finger)?;
                 let motion = Motion {
-                    t60: check("decay time", model.decay_time.get::<second>(), "s", 0.1, 60.0)?,
+                    t60: Limit::DecayTime.check(model.decay_time.get::<second>())?,
                     growth: DECAY_GROWTH,
-                    periods: check("periods", f64::from(model.periods), "1", 1.0, 40.0)? as u32,
-                    modes: check("modes", f64::from(model.modes), "1", 8.0, 400.0)? as usize,
-                    steps: check("instants per period", f64::from(model.steps), "1", 32.0, 2048.0)?
-                        as u32,
+                    periods: Limit::Periods.check(f64::from(model.periods))? as u32,
+                    modes: Limit::Modes.check(f64::from(model.modes))? as usize,
+                    steps: Limit::Instants.check(f64::from(model.steps))? as u32,
                 };
                 let b = stiffness_ratio_of(b);
                 let grid = match model.grid {
-                    Some(n) => check("grid cells", f64::from(n), "1", 100.0, 10_000.0)?,
+                    Some(n) => Limit::GridCells.check(f64::from(n))?,
                     None => f64::INFINITY,
                 };
                 (0..string.frets)
@@ -221,7 +220,7 @@ impl UnitEnvelope {
     /// # Errors
     ///
     /// [`Error::NoSuchPlace`] for a fret beyond the last, or not beyond the stopped one;
-    /// [`Error::OutOfRange`] for a force outside 0 to 50 N or a tension outside 1 to 2000 N.
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
@@ -264,8 +263,8 @@ impl UnitEnvelope {
 
 /// F / T, checked.
 pub(crate) fn force_over_tension(force: Force, tension: Force) -> Result<f64> {
-    let f = check("vertical force", force.get::<newton>(), "N", 0.0, 50.0)?;
-    Ok(f / check("tension", tension.get::<newton>(), "N", 1.0, 2000.0)?)
+    let f = Limit::PluckForce.check(force.get::<newton>())?;
+    Ok(f / Limit::Tension.check(tension.get::<newton>())?)
 }
 
 /// Stopped length in mm and the frets beyond m as parts of it from the saddle; the saddle is taken

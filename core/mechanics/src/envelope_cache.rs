@@ -1,6 +1,7 @@
 //! Envelopes kept between questions, so that a what-if on relief, action, touch or tension costs
 //! nothing but arithmetic.
 
+use fallaway_measure::Limit;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -8,7 +9,7 @@ use uom::si::f64::Frequency;
 use uom::si::frequency::hertz;
 
 use crate::envelope::{Method, PluckedString, UnitEnvelope};
-use crate::error::{Result, check, check_mm};
+use crate::error::Result;
 use crate::strings::check_frequency;
 use crate::units::mm;
 
@@ -96,10 +97,10 @@ impl EnvelopeCache {
 
 /// The key of a string, and the string with the values that the key stands for.
 fn round(string: &PluckedString, method: Method) -> Result<(Key, PluckedString)> {
-    let scale = (check_mm("scale length", string.scale, 100.0, 3000.0)? * 10.0).round();
-    let p = (check_mm("place of the pluck", string.from_saddle, 10.0, 1500.0)? * 10.0).round();
+    let scale = (Limit::ScaleLength.check_mm(string.scale)? * 10.0).round();
+    let p = (Limit::PluckPlace.check_mm(string.from_saddle)? * 10.0).round();
     let semitone = (12.0 * (check_frequency(string.frequency)? / 440.0).log2()).round();
-    let b = check("inharmonicity", string.inharmonicity, "1", 0.0, 0.01)?;
+    let b = Limit::Inharmonicity.check(string.inharmonicity)?;
     // Below 1e-7 the stiffness no longer matters and all strings share one step.
     let step = (b.max(1e-7).ln() / 1.04f64.ln()).round();
     let bits = match method {

@@ -16,6 +16,7 @@
 //! The statics are elementary (equilibrium of moments on a lever); values are the user's.
 //! Strings and springs store energy: eye protection, slow release.
 
+use fallaway_measure::Limit;
 use nalgebra::{DMatrix, DVector};
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Force, Length};
@@ -23,7 +24,7 @@ use uom::si::force::newton;
 use uom::si::{ISQ, Quantity, SI};
 use uom::typenum::{N2, P1, Z0};
 
-use crate::error::{Error, Result, check, check_mm};
+use crate::error::{Error, Result};
 use crate::units::mm;
 
 /// Force for each unit of length: the stiffness of a spring or of a string along itself.
@@ -42,21 +43,20 @@ pub fn newtons_per_mm(value: f64) -> Stiffness {
 /// One spring.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spring {
-    /// Its stiffness, 0.01 to 100 N/mm.
+    /// Its stiffness: [`Limit::SpringStiffness`].
     pub stiffness: Stiffness,
-    /// Its distance from the pivot, 1 to 100 mm.
+    /// Its distance from the pivot: [`Limit::PivotArm`].
     pub arm: Length,
 }
 
 /// One string on the floating bridge.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FloatingString {
-    /// Stiffness along itself, EA/L; 0.1 to 1000 N/mm.
+    /// Stiffness along itself, EA/L: [`Limit::StringStiffness`].
     pub stiffness: Stiffness,
-    /// Height of the string over the pivot, 1 to 100 mm.
+    /// Height of the string over the pivot: [`Limit::PivotArm`].
     pub arm: Length,
-    /// Distance of its witness point from the pivot along the string, toward the tail; -50 to 100
-    /// mm. It rises by this times the angle when the bridge turns toward the nut.
+    /// Distance of its witness point from the pivot along the string, toward the tail. It rises by this times the angle when the bridge turns toward the nut.
     pub reach: Length,
 }
 
@@ -80,16 +80,12 @@ pub struct Settled {
     pub heights: Vec<Length>,
 }
 
-fn stiffness(quantity: &'static str, value: Stiffness, min: f64, max: f64) -> Result<f64> {
-    check(quantity, value.value / 1000.0, "N/mm", min, max)
-}
-
 impl Floating {
     /// A floating bridge.
     ///
     /// # Errors
     ///
-    /// [`Error::TooFew`] without springs or strings; [`Error::OutOfRange`].
+    /// [`Error::TooFew`] without springs or strings; [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::floating::{newtons_per_mm, Floating, FloatingString, Spring};
@@ -104,12 +100,12 @@ impl Floating {
             if given == 0 {
                 return Err(Error::TooFew { quantity, given, needed: 1 });
             }
-            check("number of springs or strings", given as f64, "pieces", 1.0, 64.0)?;
+            Limit::Strings.check_count(given)?;
         }
         let (mut spring_rate, mut spring_pull) = (0.0, 0.0);
         for spring in springs {
-            let k = stiffness("spring stiffness", spring.stiffness, 0.01, 100.0)?;
-            let arm = check_mm("spring arm", spring.arm, 1.0, 100.0)?;
+            let k = Limit::SpringStiffness.check(spring.stiffness.value / 1000.0)?;
+            let arm = Limit::PivotArm.check_mm(spring.arm)?;
             spring_rate += k * arm * arm;
             spring_pull += k * arm;
         }
@@ -117,9 +113,9 @@ impl Floating {
             .iter()
             .map(|s| {
                 Ok((
-                    stiffness("string stiffness", s.stiffness, 0.1, 1000.0)?,
-                    check_mm("string height over the pivot", s.arm, 1.0, 100.0)?,
-                    check_mm("distance of saddle and pivot", s.reach, -50.0, 100.0)?,
+                    Limit::StringStiffness.check(s.stiffness.value / 1000.0)?,
+                    Limit::PivotArm.check_mm(s.arm)?,
+                    Limit::PivotReach.check_mm(s.reach)?,
                 ))
             })
             .collect::<Result<Vec<_>>>()?;
@@ -131,7 +127,7 @@ impl Floating {
     ///
     /// # Errors
     ///
-    /// [`Error::CountMismatch`], [`Error::OutOfRange`].
+    /// [`Error::CountMismatch`], [`Error::Outside`].
     ///
     /// ```
     /// # use fallaway_mechanics::floating::*;
@@ -229,7 +225,7 @@ impl Floating {
     /// ```
     pub fn rounds(&self, wanted: &[Force], within: Force) -> Result<usize> {
         let wanted = self.forces("wanted change of tension", wanted)?;
-        let within = check("tuning accuracy", within.get::<newton>(), "N", 0.001, 1000.0)?;
+        let within = Limit::TuningAccuracy.check(within.get::<newton>())?;
         let stringy: f64 = self.strings.iter().map(|s| s.0 * s.1 * s.1).sum();
         let stiffness = self.spring_rate + stringy;
         let count = self.strings.len();
@@ -270,7 +266,7 @@ impl Floating {
                 expected: self.strings.len(),
             });
         }
-        forces.iter().map(|f| check(quantity, f.get::<newton>(), "N", -500.0, 500.0)).collect()
+        forces.iter().map(|f| Ok(Limit::TensionChange.check(f.get::<newton>())?)).collect()
     }
 
     fn settled(
@@ -297,15 +293,15 @@ impl Floating {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] for a factor below 1 or a height beyond 30 mm.
+/// [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{floating::gap_change, units::{as_mm, mm}};
 /// assert_eq!(as_mm(gap_change(mm(0.4), 2.0).unwrap()), as_mm(mm(0.2)));
 /// ```
 pub fn gap_change(height: Length, saddle_factor: f64) -> Result<Length> {
-    let height = check_mm("change of saddle height", height, -30.0, 30.0)?;
-    let factor = check("saddle factor", saddle_factor, "1", 1.0, 1000.0)?;
+    let height = Limit::HeightChange.check_mm(height)?;
+    let factor = Limit::SaddleFactor.check(saddle_factor)?;
     Ok(mm(height / factor))
 }
 

@@ -4,16 +4,11 @@
 //! string (fanned frets: each string has its own). Each fret lies 1/17.817 of the remaining length
 //! further than the one before (G. Byers, American Lutherie 47, 1996, gives the constant).
 
+use fallaway_measure::{Fret, Limit};
 use uom::si::f64::Length;
 
-use crate::error::{Error, Result, check, check_mm};
+use crate::error::{Error, Result};
 use crate::units::mm;
-
-/// Largest number of frets that is accepted.
-pub const MOST_FRETS: usize = 36;
-
-/// Accepted scale lengths in mm, nut to saddle before compensation.
-pub const SCALE_MM: (f64, f64) = (100.0, 3000.0);
 
 /// The constant that divides the remaining string length into the distance to the next fret:
 /// 1 / (1 - 2^(-1/12)) = 17.817 (G. Byers, American Lutherie 47, 1996). A plain number.
@@ -35,8 +30,7 @@ pub(crate) fn fraction(fret: f64) -> f64 {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] for a scale length outside 100 to 3000 mm,
-/// [`Error::NoSuchPlace`] for a fret above [`MOST_FRETS`].
+/// [`Error::Outside`], [`Error::NoSuchPlace`] for a fret above [`Fret::MAX`].
 ///
 /// ```
 /// use fallaway_mechanics::{frets::position, units::{as_mm, inches, mm}};
@@ -45,9 +39,10 @@ pub(crate) fn fraction(fret: f64) -> f64 {
 /// assert!(position(mm(863.6), 40).is_err());
 /// ```
 pub fn position(scale: Length, fret: usize) -> Result<Length> {
-    let scale = check_mm("scale length", scale, SCALE_MM.0, SCALE_MM.1)?;
-    if fret > MOST_FRETS {
-        return Err(Error::NoSuchPlace { what: "fret", number: fret, first: 0, last: MOST_FRETS });
+    let scale = Limit::ScaleLength.check_mm(scale)?;
+    let last = usize::from(Fret::MAX);
+    if fret > last {
+        return Err(Error::NoSuchPlace { what: "fret", number: fret, first: 0, last });
     }
     Ok(mm(scale * fraction(fret as f64)))
 }
@@ -56,7 +51,7 @@ pub fn position(scale: Length, fret: usize) -> Result<Length> {
 ///
 /// # Errors
 ///
-/// As [`position`]; [`Error::OutOfRange`] for a count outside 1 to [`MOST_FRETS`].
+/// As [`position`]; [`Error::Outside`] outside [`Limit::Frets`].
 ///
 /// ```
 /// use fallaway_mechanics::{frets::positions, units::{as_mm, mm}};
@@ -66,7 +61,7 @@ pub fn position(scale: Length, fret: usize) -> Result<Length> {
 /// assert!((as_mm(x[23]) - 647.7).abs() < 1e-9);
 /// ```
 pub fn positions(scale: Length, count: usize) -> Result<Vec<Length>> {
-    check("number of frets", count as f64, "frets", 1.0, MOST_FRETS as f64)?;
+    Limit::Frets.check_count(count)?;
     (1..=count).map(|n| position(scale, n)).collect()
 }
 

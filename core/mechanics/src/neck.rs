@@ -17,11 +17,12 @@
 //! Constant curvature and a sharp joint are a model. Where a real neck differs, crown heights can
 //! be given one by one.
 
+use fallaway_measure::Limit;
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Curvature, Length};
 
-use crate::error::{Error, Result, check, check_mm};
-use crate::frets::{MOST_FRETS, SCALE_MM, fraction};
+use crate::error::{Error, Result};
+use crate::frets::fraction;
 use crate::uncertain::Uncertain;
 use crate::units::{as_per_mm, mm, per_mm};
 
@@ -39,16 +40,13 @@ impl Joint {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] outside fret 1 to [`MOST_FRETS`].
+    /// [`Error::Outside`] outside [`Limit::JointFret`].
     ///
     /// ```
     /// assert_eq!(fallaway_mechanics::neck::Joint::known(16.0).unwrap().standard_uncertainty, 0.0);
     /// ```
     pub fn known(fret: f64) -> Result<Self> {
-        Ok(Self {
-            fret: check("joint fret", fret, "frets", 1.0, MOST_FRETS as f64)?,
-            standard_uncertainty: 0.0,
-        })
+        Ok(Self { fret: Limit::JointFret.check(fret)?, standard_uncertainty: 0.0 })
     }
 
     /// The first fret that lies over the body, taken as the joint until something better is known:
@@ -99,7 +97,7 @@ impl SideCurvatures {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] for `across` outside 0 to 1.
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{neck::SideCurvatures, units::{as_per_mm, per_mm}};
@@ -107,7 +105,7 @@ impl SideCurvatures {
     /// assert!((as_per_mm(k.at(0.5).unwrap()) - 3e-6).abs() < 1e-18);
     /// ```
     pub fn at(self, across: f64) -> Result<Curvature> {
-        let t = check("place across the strings", across, "1", 0.0, 1.0)?;
+        let t = Limit::ShareAcross.check(across)?;
         Ok(self.treble * (1.0 - t) + self.bass * t)
     }
 
@@ -164,13 +162,6 @@ pub struct Relief {
     pub fret: usize,
 }
 
-/// Accepted curvatures, 1/mm either way (a radius of 1 m; 0.3 mm of relief on a bass is some 150 m).
-const MOST_CURVATURE: f64 = 1e-3;
-/// Accepted tilts of the joint, rad either way (about 3 degrees).
-const MOST_TILT: f64 = 0.05;
-/// Accepted deviation of one crown, mm either way.
-const MOST_OFFSET: f64 = 3.0;
-
 /// The neck in the plane of one string.
 ///
 /// ```
@@ -199,12 +190,12 @@ pub struct NeckLine {
 impl NeckLine {
     /// A straight neck.
     ///
-    /// `scale` 100 to 3000 mm, `frets` 1 to [`MOST_FRETS`], `joint` in frets from 1 to
-    /// [`MOST_FRETS`] (see [`Joint`]; a joint beyond the last fret bends the whole board).
+    /// [`Limit::ScaleLength`], [`Limit::Frets`] and [`Limit::JointFret`] hold; a [`Joint`] beyond the
+    /// last fret bends the whole board.
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] or [`Error::NotFinite`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{neck::NeckLine, units::mm};
@@ -212,8 +203,8 @@ impl NeckLine {
     /// assert!(NeckLine::new(mm(647.7), 22, 0.0).is_err());
     /// ```
     pub fn new(scale: Length, frets: usize, joint: f64) -> Result<Self> {
-        let scale = check_mm("scale length", scale, SCALE_MM.0, SCALE_MM.1)?;
-        check("number of frets", frets as f64, "frets", 1.0, MOST_FRETS as f64)?;
+        let scale = Limit::ScaleLength.check_mm(scale)?;
+        Limit::Frets.check_count(frets)?;
         let joint = Joint::known(joint)?.fret;
         Ok(Self {
             scale,
@@ -229,15 +220,14 @@ impl NeckLine {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] or [`Error::NotFinite`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{neck::NeckLine, units::{mm, per_mm}};
     /// assert!(NeckLine::new(mm(650.0), 19, 12.0).unwrap().with_curvature(per_mm(4e-6)).is_ok());
     /// ```
     pub fn with_curvature(&self, curvature: Curvature) -> Result<Self> {
-        let curvature =
-            check("neck curvature", as_per_mm(curvature), "1/mm", -MOST_CURVATURE, MOST_CURVATURE)?;
+        let curvature = Limit::NeckCurvature.check(as_per_mm(curvature))?;
         Ok(Self { curvature, ..self.clone() })
     }
 
@@ -246,7 +236,7 @@ impl NeckLine {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] or [`Error::NotFinite`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{neck::NeckLine, units::{as_mm, mm}};
@@ -256,7 +246,7 @@ impl NeckLine {
     /// assert!((as_mm(back.crown(0).unwrap()) + 0.325).abs() < 1e-12);
     /// ```
     pub fn with_tilt(&self, tilt: Angle) -> Result<Self> {
-        let tilt = check("tilt of the neck", tilt.get::<radian>(), "rad", -MOST_TILT, MOST_TILT)?;
+        let tilt = Limit::NeckTilt.check(tilt.get::<radian>())?;
         Ok(Self { tilt, ..self.clone() })
     }
 
@@ -265,7 +255,7 @@ impl NeckLine {
     ///
     /// # Errors
     ///
-    /// [`Error::CountMismatch`] unless there is one per fret, [`Error::OutOfRange`].
+    /// [`Error::CountMismatch`] unless there is one per fret, [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{neck::NeckLine, units::{as_mm, mm}};
@@ -285,7 +275,7 @@ impl NeckLine {
         let mut offset = Vec::with_capacity(self.x.len());
         offset.push(0.0);
         for o in offsets {
-            offset.push(check_mm("crown height", *o, -MOST_OFFSET, MOST_OFFSET)?);
+            offset.push(Limit::CrownOffset.check_mm(*o)?);
         }
         Ok(Self { offset, ..self.clone() })
     }
@@ -410,7 +400,7 @@ impl NeckLine {
         best.map(|(fret, gap)| Relief { gap: mm(gap), fret }).ok_or(NO_FRET_BETWEEN)
     }
 
-    /// The curvature at which a relief read the given way comes out as `relief` (-10 to 10 mm),
+    /// The curvature at which a relief read the given way comes out as `relief`,
     /// with this neck's crown deviations. Exact inverse of [`NeckLine::relief`] for even crowns.
     ///
     /// With uneven crowns and no named fret, a positive relief is taken as the largest gap and a
@@ -428,7 +418,7 @@ impl NeckLine {
     /// assert!((as_per_mm(k) - 2.323849865e-06).abs() < 1e-14);
     /// ```
     pub fn curvature_for_relief(&self, relief: Length, way: ReliefWay) -> Result<Curvature> {
-        let relief = check_mm("relief", relief, -10.0, 10.0)?;
+        let relief = Limit::Relief.check_mm(relief)?;
         let flat = Self { curvature: 0.0, ..self.clone() };
         let bent =
             Self { curvature: 1.0, offset: vec![0.0; self.x.len()], tilt: 0.0, ..self.clone() };
@@ -450,13 +440,7 @@ impl NeckLine {
             what: "neck curvature",
             reason: "the line lies on the straight part of the neck; read relief over the part that bends",
         })?;
-        let curvature = check(
-            "neck curvature for this relief",
-            curvature,
-            "1/mm",
-            -MOST_CURVATURE,
-            MOST_CURVATURE,
-        )?;
+        let curvature = Limit::NeckCurvature.check(curvature)?;
         Ok(per_mm(curvature))
     }
 

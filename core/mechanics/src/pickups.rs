@@ -4,9 +4,10 @@
 //! Every range here is common practice, no source. Balance from string to string is set by ear; a
 //! gap only says where to begin and what is too close.
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
-use crate::error::{Result, check_mm};
+use crate::error::Result;
 use crate::units::mm;
 
 /// What carries the pickup.
@@ -77,7 +78,7 @@ pub fn usual_gap(on: PickupOn, side: Side) -> (Length, Length) {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a gap outside 0 to 30 mm.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{pickups::{GapVerdict, PickupOn, Side, judge_gap}, units::mm};
@@ -86,7 +87,7 @@ pub fn usual_gap(on: PickupOn, side: Side) -> (Length, Length) {
 /// assert!(low.may_pull);
 /// ```
 pub fn judge_gap(on: PickupOn, side: Side, gap: Length, strong_magnet: bool) -> Result<PickupGap> {
-    let read = check_mm("pickup gap", gap, 0.0, 30.0)?;
+    let read = Limit::PickupGap.check_mm(gap)?;
     let usual = usual_gap(on, side);
     let verdict = if gap < usual.0 {
         GapVerdict::Close
@@ -107,17 +108,16 @@ pub fn judge_gap(on: PickupOn, side: Side, gap: Length, strong_magnet: bool) -> 
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a gap outside 0 to 30 mm or a pitch outside
-/// 0.1 to 3 mm.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{pickups::turns_between, units::mm};
 /// assert!((turns_between(mm(3.0), mm(2.5), mm(0.5)).unwrap() - 1.0).abs() < 1e-9);
 /// ```
 pub fn turns_between(from: Length, to: Length, pitch: Length) -> Result<f64> {
-    let from = check_mm("pickup gap", from, 0.0, 30.0)?;
-    let to = check_mm("wanted pickup gap", to, 0.0, 30.0)?;
-    Ok((from - to) / check_mm("thread pitch", pitch, 0.1, 3.0)?)
+    let from = Limit::PickupGap.check_mm(from)?;
+    let to = Limit::PickupGap.check_mm(to)?;
+    Ok((from - to) / Limit::ThreadPitch.check_mm(pitch)?)
 }
 
 #[cfg(test)]

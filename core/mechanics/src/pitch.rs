@@ -4,12 +4,12 @@
 //! "Acoustics - Standard tuning frequency"). Notes are numbered as in MIDI: A4 is 69, the B of a
 //! five-string bass ("B0") is 23.
 
+use fallaway_measure::Limit;
 use uom::si::f64::Frequency;
 use uom::si::frequency::hertz;
 
-use crate::error::{Result, check};
+use crate::error::Result;
 
-use fallaway_measure::A4_HZ;
 pub use fallaway_measure::{Note, NoteError, Spelling};
 
 /// Cents in an octave divided by the natural logarithm of 2: the size of a small relative change
@@ -17,14 +17,14 @@ pub use fallaway_measure::{Note, NoteError, Spelling};
 pub const CENTS_PER_NEPER: f64 = 1200.0 / std::f64::consts::LN_2;
 
 fn a4_hz(a4: Frequency) -> Result<f64> {
-    check("A4", a4.get::<hertz>(), "Hz", *A4_HZ.start(), *A4_HZ.end())
+    Ok(Limit::A4.check(a4.get::<hertz>())?)
 }
 
 /// A note's frequency: `A4 * 2^((number - 69 + cents/100) / 12)`.
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for an A4 outside [`A4_HZ`].
+/// [`crate::Error::Outside`] for an A4 outside [`Limit::A4`].
 ///
 /// ```
 /// use fallaway_mechanics::pitch::frequency;
@@ -40,8 +40,7 @@ pub fn frequency(note: Note, a4: Frequency) -> Result<Frequency> {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a frequency outside 8 to 12,500 Hz or
-/// an A4 outside [`A4_HZ`].
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::pitch::{Spelling, nearest};
@@ -52,7 +51,7 @@ pub fn frequency(note: Note, a4: Frequency) -> Result<Frequency> {
 /// assert!((cents - 4.05).abs() < 0.01);
 /// ```
 pub fn nearest(frequency: Frequency, a4: Frequency, spelling: Spelling) -> Result<(Note, f64)> {
-    let hz = check("frequency", frequency.get::<hertz>(), "Hz", 8.0, 12_500.0)?;
+    let hz = Limit::Frequency.check(frequency.get::<hertz>())?;
     let exact = 69.0 + 12.0 * (hz / a4_hz(a4)?).log2();
     let number = exact.round().clamp(0.0, f64::from(Note::MAX));
     let note = Note::spelt(number as u8, spelling)
@@ -64,7 +63,7 @@ pub fn nearest(frequency: Frequency, a4: Frequency, spelling: Spelling) -> Resul
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a frequency outside 1 to 100,000 Hz.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::pitch::cents_between;
@@ -73,8 +72,8 @@ pub fn nearest(frequency: Frequency, a4: Frequency, spelling: Spelling) -> Resul
 /// assert!((cents_between(hz(41.2), hz(82.4)).unwrap() - 1200.0).abs() < 1e-9);
 /// ```
 pub fn cents_between(from: Frequency, to: Frequency) -> Result<f64> {
-    let from = check("frequency", from.get::<hertz>(), "Hz", 1.0, 1e5)?;
-    let to = check("frequency", to.get::<hertz>(), "Hz", 1.0, 1e5)?;
+    let from = Limit::Frequency.check(from.get::<hertz>())?;
+    let to = Limit::Frequency.check(to.get::<hertz>())?;
     Ok(1200.0 * (to / from).log2())
 }
 
@@ -82,8 +81,7 @@ pub fn cents_between(from: Frequency, to: Frequency) -> Result<f64> {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a frequency outside 1 to 100,000 Hz or more
-/// than 12,000 cents.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::pitch::shifted;
@@ -92,8 +90,8 @@ pub fn cents_between(from: Frequency, to: Frequency) -> Result<f64> {
 /// assert!((up.get::<hertz>() - 220.0).abs() < 1e-9);
 /// ```
 pub fn shifted(frequency: Frequency, cents: f64) -> Result<Frequency> {
-    let hz = check("frequency", frequency.get::<hertz>(), "Hz", 1.0, 1e5)?;
-    let cents = check("shift", cents, "cents", -12_000.0, 12_000.0)?;
+    let hz = Limit::Frequency.check(frequency.get::<hertz>())?;
+    let cents = Limit::PitchShift.check(cents)?;
     Ok(Frequency::new::<hertz>(hz * (cents / 1200.0).exp2()))
 }
 

@@ -14,13 +14,14 @@
 //! the board swings down near the fret too, to 0.3 to 0.8 of the mirror triangle. [`cheap_depth`]
 //! covers that; [`crate::envelope`] computes it.
 
+use fallaway_measure::Limit;
 use std::f64::consts::PI;
 
 use uom::si::f64::{Force, Length};
 use uom::si::force::newton;
 
-use crate::error::{Error, Result, check, check_mm};
-use crate::units::mm;
+use crate::error::{Error, Result};
+use crate::units::{as_mm, mm};
 
 /// Which way the string is displaced before it is let go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -34,32 +35,29 @@ pub enum Direction {
 /// A pluck of a stopped string.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pluck {
-    /// Length from the fret to the saddle, 50 to 3000 mm.
+    /// Length from the fret to the saddle: [`Limit::SpeakingLength`].
     pub stopped_length: Length,
     /// Where it is plucked: distance from the saddle, more than 0 and less than the stopped length.
     pub from_saddle: Length,
-    /// Tension of the string, 1 to 2000 N.
+    /// Tension of the string: [`Limit::Tension`].
     pub tension: Force,
-    /// The part of the force at right angles to the board, 0 to 50 N.
+    /// The part of the force at right angles to the board: [`Limit::PluckForce`].
     pub force: Force,
 }
 
 impl Pluck {
     /// Stopped length and place in mm, force over tension.
     fn kernel(&self) -> Result<(f64, f64, f64)> {
-        let length = check_mm("stopped length", self.stopped_length, 50.0, 3000.0)?;
-        let p = check_mm("place of the pluck", self.from_saddle, 0.0, 3000.0)?;
-        if p <= 0.0 || p >= length {
-            return Err(Error::OutOfRange {
-                quantity: "place of the pluck",
-                value: p,
-                unit: "mm",
-                min: 0.0,
-                max: length,
+        let length = Limit::SpeakingLength.check_mm(self.stopped_length)?;
+        let p = Limit::PluckPlace.check_mm(self.from_saddle)?;
+        if p >= length {
+            return Err(Error::Inconsistent {
+                what: "place of the pluck",
+                reason: "lies beyond the stopped length",
             });
         }
-        let t = check("tension", self.tension.get::<newton>(), "N", 1.0, 2000.0)?;
-        let f = check("vertical force", self.force.get::<newton>(), "N", 0.0, 50.0)?;
+        let t = Limit::Tension.check(self.tension.get::<newton>())?;
+        let f = Limit::PluckForce.check(self.force.get::<newton>())?;
         Ok((length, p, f / t))
     }
 }
@@ -69,7 +67,7 @@ impl Pluck {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] outside the limits in [`Pluck`].
+/// [`Error::Outside`] outside the limits in [`Pluck`].
 ///
 /// ```
 /// use fallaway_mechanics::{pluck::{Pluck, static_depth}, units::{as_mm, mm}};
@@ -92,7 +90,7 @@ pub fn static_depth(pluck: &Pluck) -> Result<Length> {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] outside the limits in [`Pluck`], or for a place off the stopped string.
+/// [`Error::Outside`] outside the limits in [`Pluck`], or for a place off the stopped string.
 ///
 /// ```
 /// use fallaway_mechanics::{pluck::{Direction, Pluck, ideal_depth, static_depth}, units::mm};
@@ -109,8 +107,8 @@ pub fn static_depth(pluck: &Pluck) -> Result<Length> {
 /// ```
 pub fn ideal_depth(pluck: &Pluck, direction: Direction, place: Length) -> Result<Length> {
     let (length, p, pull) = pluck.kernel()?;
-    let s = check_mm("place", place, 0.0, length)?;
-    Ok(mm(pull * length * ideal(direction, p / length, s / length)))
+    let s = Limit::StringShare.check(as_mm(place) / length)?;
+    Ok(mm(pull * length * ideal(direction, p / length, s)))
 }
 
 /// [`ideal_depth`] for unit length and F / T = 1: a kernel for plain numbers in 0..=1.
@@ -135,7 +133,7 @@ pub const CHEAP_FACTOR_HEAVY: f64 = 1.2;
 ///
 /// # Errors
 ///
-/// As [`ideal_depth`]; [`Error::OutOfRange`] for k outside 0 to 3.
+/// As [`ideal_depth`]; [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{pluck::{CHEAP_FACTOR_HEAVY, Pluck, cheap_depth}, units::{as_mm, mm}};
@@ -151,9 +149,9 @@ pub const CHEAP_FACTOR_HEAVY: f64 = 1.2;
 /// ```
 pub fn cheap_depth(pluck: &Pluck, place: Length, k: f64) -> Result<Length> {
     let (length, p, pull) = pluck.kernel()?;
-    let s = check_mm("place", place, 0.0, length)?;
-    let k = check("factor k", k, "1", 0.0, 3.0)?;
-    Ok(mm(pull * length * cheap(p / length, s / length, k)))
+    let s = Limit::StringShare.check(as_mm(place) / length)?;
+    let k = Limit::PluckFactor.check(k)?;
+    Ok(mm(pull * length * cheap(p / length, s, k)))
 }
 
 /// [`cheap_depth`] for unit length and F / T = 1.
@@ -171,7 +169,7 @@ pub(crate) fn cheap(p: f64, s: f64, k: f64) -> f64 {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] for p or s outside 0 to 1, or p at an end.
+/// [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::pluck::travelling_wave_extremes;
@@ -179,8 +177,8 @@ pub(crate) fn cheap(p: f64, s: f64, k: f64) -> f64 {
 /// assert!((down - 1.0 / 9.0).abs() < 1e-12 && (up - 1.0).abs() < 1e-12);
 /// ```
 pub fn travelling_wave_extremes(p: f64, s: f64) -> Result<(f64, f64)> {
-    let p = check("place of the pluck", p, "of the length", 1e-6, 1.0 - 1e-6)?;
-    let s = check("place", s, "of the length", 0.0, 1.0)?;
+    let p = Limit::StringShare.check(p.clamp(1e-6, 1.0 - 1e-6))?;
+    let s = Limit::StringShare.check(s)?;
     let shape = |x: f64| {
         let x = x.rem_euclid(2.0);
         let (x, sign) = if x > 1.0 { (2.0 - x, -1.0) } else { (x, 1.0) };
@@ -201,7 +199,6 @@ pub fn travelling_wave_extremes(p: f64, s: f64) -> Result<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::as_mm;
     use proptest::prelude::*;
 
     fn pluck(length: f64, p: f64, f: f64, t: f64) -> Pluck {

@@ -7,11 +7,12 @@
 //! Which way a screw must be turned is known only when this instrument has shown it; until then a
 //! [`Turn`] says so instead of guessing.
 
+use fallaway_measure::Limit;
 use std::fmt;
 
 use uom::si::f64::Length;
 
-use crate::error::{Error, Result, check_mm};
+use crate::error::{Error, Result};
 use crate::units::{as_mm, mm};
 
 /// Metric coarse threads of ISO 261: designation, nominal diameter in mm, pitch in mm.
@@ -83,13 +84,13 @@ impl Thread {
             })
     }
 
-    /// A thread of one's own, by its pitch (0.1 to 5 mm).
+    /// A thread of one's own, by its pitch.
     ///
     /// Measure over ten threads and divide.
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] or [`Error::NotFinite`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{screws::Thread, units::mm};
@@ -97,11 +98,7 @@ impl Thread {
     /// assert!(Thread::own(mm(0.0)).is_err());
     /// ```
     pub fn own(pitch: Length) -> Result<Self> {
-        Ok(Self {
-            pitch: check_mm("thread pitch", pitch, 0.1, 5.0)?,
-            nominal: None,
-            designation: None,
-        })
+        Ok(Self { pitch: Limit::ThreadPitch.check_mm(pitch)?, nominal: None, designation: None })
     }
 
     /// Advance for each full turn.
@@ -229,11 +226,11 @@ pub struct Turn {
 }
 
 impl Turn {
-    /// The turns for a wanted rise or fall (-30 to 30 mm) of what the screw carries.
+    /// The turns for a wanted rise or fall of what the screw carries.
     ///
     /// # Errors
     ///
-    /// [`Error::Missing`] when the thread is not known; [`Error::OutOfRange`].
+    /// [`Error::Missing`] when the thread is not known; [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::screws::{Direction, Rounding, Screw, Thread, Turn};
@@ -248,7 +245,7 @@ impl Turn {
     /// assert!((as_mm(turn.left_over) + 0.015).abs() < 1e-12);
     /// ```
     pub fn for_rise(rise: Length, screw: Screw, rounding: Rounding) -> Result<Self> {
-        let rise = check_mm("wanted rise", rise, -30.0, 30.0)?;
+        let rise = Limit::HeightChange.check_mm(rise)?;
         let thread = screw.thread.ok_or(Error::Missing {
             quantity: "thread pitch",
             needed_for: "to turn a height into turns",
@@ -336,7 +333,7 @@ pub fn amount_in_words(eighths: i32) -> String {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] beyond 400 eighths either way.
+/// [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{screws::{rise_of, Thread}, units::as_mm};
@@ -344,8 +341,7 @@ pub fn amount_in_words(eighths: i32) -> String {
 /// assert!((as_mm(rise_of(2, m3).unwrap()) - 0.125).abs() < 1e-12);
 /// ```
 pub fn rise_of(eighths: i32, thread: Thread) -> Result<Length> {
-    let turns =
-        crate::error::check("turn", f64::from(eighths), "eighths of a turn", -400.0, 400.0)? / 8.0;
+    let turns = Limit::Turn.check(f64::from(eighths) / 8.0)?;
     Ok(mm(turns * as_mm(thread.pitch())))
 }
 

@@ -12,10 +12,11 @@
 //! Neck screws are touched only with slack strings. Work on the neck joint is for somebody who has
 //! done it before.
 
+use fallaway_measure::Limit;
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Length};
 
-use crate::error::{Error, Result, check_mm};
+use crate::error::{Error, Result};
 use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
@@ -39,15 +40,15 @@ pub struct Shim {
     pub thick_end: ThickEnd,
 }
 
-/// The shim that does what moving every saddle by `saddle_move` would do (-10 to 10 mm; negative
+/// The shim that does what moving every saddle by `saddle_move` would do (negative
 /// lowers the action).
 ///
 /// `saddle_position` from the nut; `pocket_edge`: the pocket's edge nearest the nut, from the nut;
-/// `pocket_length` (20 to 200 mm) from there toward the bridge.
+/// `pocket_length` from there toward the bridge.
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`]; [`Error::Inconsistent`] when the pocket does not lie before the saddle.
+/// [`Error::Outside`]; [`Error::Inconsistent`] when the pocket does not lie before the saddle.
 ///
 /// ```
 /// use fallaway_mechanics::shim::{pocket_shim, ThickEnd};
@@ -63,10 +64,10 @@ pub fn pocket_shim(
     pocket_edge: Length,
     pocket_length: Length,
 ) -> Result<Shim> {
-    let wanted = check_mm("saddle move to replace", saddle_move.value, -10.0, 10.0)?;
-    let saddle = check_mm("saddle position", saddle_position, 100.0, 3100.0)?;
-    let edge = check_mm("pocket edge", pocket_edge, 10.0, 3000.0)?;
-    let length = check_mm("pocket length", pocket_length, 20.0, 200.0)?;
+    let wanted = Limit::HeightChange.check_mm(saddle_move.value)?;
+    let saddle = Limit::FromNut.check_mm(saddle_position)?;
+    let edge = Limit::FromNut.check_mm(pocket_edge)?;
+    let length = Limit::PocketLength.check_mm(pocket_length)?;
     if edge + length + 10.0 > saddle {
         return Err(Error::Inconsistent {
             what: "neck pocket",
@@ -94,7 +95,7 @@ pub fn pocket_shim(
 ///
 /// # Errors
 ///
-/// As [`pocket_shim`]; `thickness` 0 to 10 mm.
+/// As [`pocket_shim`].
 ///
 /// ```
 /// use fallaway_mechanics::shim::{effect, ThickEnd};
@@ -109,7 +110,7 @@ pub fn effect(
     pocket_edge: Length,
     pocket_length: Length,
 ) -> Result<Length> {
-    let thickness = check_mm("shim thickness", thickness, 0.0, 10.0)?;
+    let thickness = Limit::ShimThickness.check_mm(thickness)?;
     let sign = match thick_end {
         ThickEnd::TowardBridge => -1.0,
         ThickEnd::TowardNut => 1.0,

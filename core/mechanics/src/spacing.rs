@@ -5,9 +5,10 @@
 //! neighbouring strings, so thick strings sit further apart. Both are common practice, no source;
 //! which feels better is the player's affair.
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
-use crate::error::{Error, Result, check_mm};
+use crate::error::{Error, Result};
 use crate::units::{as_mm, mm};
 
 /// How strings are spread.
@@ -35,18 +36,18 @@ fn gauges_mm(gauges: &[Length]) -> Result<Vec<f64>> {
     if gauges.len() < 2 {
         return Err(Error::TooFew { quantity: "strings", given: gauges.len(), needed: 2 });
     }
-    gauges.iter().map(|g| check_mm("string gauge", *g, 0.05, 6.0)).collect()
+    gauges.iter().map(|g| Ok(Limit::StringGauge.check_mm(*g)?)).collect()
 }
 
-/// Lays strings across a width of board (10 to 250 mm) between two outer margins (0 to 50 mm, from
+/// Lays strings across a width of board between two outer margins (from
 /// the edge of the board to the outside of the outer string). At the bridge, give the span between
 /// the outsides of the outer strings as width and margins of 0.
 ///
-/// `gauges` (0.05 to 6 mm) one per string, first to last.
+/// `gauges` one per string, first to last.
 ///
 /// # Errors
 ///
-/// [`Error::TooFew`] for fewer than two strings, [`Error::OutOfRange`], [`Error::Inconsistent`]
+/// [`Error::TooFew`] for fewer than two strings, [`Error::Outside`], [`Error::Inconsistent`]
 /// when the strings would touch.
 ///
 /// ```
@@ -64,9 +65,9 @@ pub fn lay(
     gauges: &[Length],
     spread: Spread,
 ) -> Result<Layout> {
-    let width = check_mm("width", width, 10.0, 250.0)?;
-    let first_margin = check_mm("margin", margins.0, 0.0, 50.0)?;
-    let last_margin = check_mm("margin", margins.1, 0.0, 50.0)?;
+    let width = Limit::Width.check_mm(width)?;
+    let first_margin = Limit::EdgeMargin.check_mm(margins.0)?;
+    let last_margin = Limit::EdgeMargin.check_mm(margins.1)?;
     let d = gauges_mm(gauges)?;
     let spaces = (d.len() - 1) as f64;
     let mut centres = Vec::with_capacity(d.len());
@@ -89,7 +90,7 @@ pub fn lay(
     layout(&centres, &d, width)
 }
 
-/// Lays strings at a given distance between centres (1 to 60 mm) around the middle of a width.
+/// Lays strings at a given distance between centres around the middle of a width.
 ///
 /// # Errors
 ///
@@ -103,8 +104,8 @@ pub fn lay(
 /// assert!(bridge.centres.windows(2).all(|w| (as_mm(w[1] - w[0]) - 19.0).abs() < 1e-9));
 /// ```
 pub fn lay_at(width: Length, between_centres: Length, gauges: &[Length]) -> Result<Layout> {
-    let width = check_mm("width", width, 10.0, 250.0)?;
-    let pitch = check_mm("distance between centres", between_centres, 1.0, 60.0)?;
+    let width = Limit::Width.check_mm(width)?;
+    let pitch = Limit::StringSpacing.check_mm(between_centres)?;
     let d = gauges_mm(gauges)?;
     let first = width / 2.0 - pitch * (d.len() - 1) as f64 / 2.0;
     let centres: Vec<f64> = (0..d.len()).map(|i| first + pitch * i as f64).collect();
@@ -116,7 +117,7 @@ pub fn lay_at(width: Length, between_centres: Length, gauges: &[Length]) -> Resu
 ///
 /// # Errors
 ///
-/// [`Error::CountMismatch`], [`Error::TooFew`], [`Error::OutOfRange`], [`Error::Inconsistent`] when
+/// [`Error::CountMismatch`], [`Error::TooFew`], [`Error::Outside`], [`Error::Inconsistent`] when
 /// centres do not rise or strings touch.
 ///
 /// ```
@@ -127,7 +128,7 @@ pub fn lay_at(width: Length, between_centres: Length, gauges: &[Length]) -> Resu
 /// assert!((as_mm(as_found.gaps[0]) - 6.0).abs() < 1e-12);
 /// ```
 pub fn describe(width: Length, centres: &[Length], gauges: &[Length]) -> Result<Layout> {
-    let width = check_mm("width", width, 10.0, 250.0)?;
+    let width = Limit::Width.check_mm(width)?;
     let d = gauges_mm(gauges)?;
     if centres.len() != d.len() {
         return Err(Error::CountMismatch {
@@ -138,7 +139,7 @@ pub fn describe(width: Length, centres: &[Length], gauges: &[Length]) -> Result<
     }
     let centres = centres
         .iter()
-        .map(|c| check_mm("string centre", *c, -50.0, 300.0))
+        .map(|c| Ok(Limit::StringCentre.check_mm(*c)?))
         .collect::<Result<Vec<_>>>()?;
     layout(&centres, &d, width)
 }
@@ -196,7 +197,7 @@ pub fn moves(found: &Layout, wanted: &Layout) -> Result<Vec<Length>> {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] for a width outside 10 to 250 mm.
+/// [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::spacing::{lay_at, offsets};
@@ -205,7 +206,7 @@ pub fn moves(found: &Layout, wanted: &Layout) -> Result<Vec<Length>> {
 /// assert!((as_mm(offsets(&bridge, mm(70.0)).unwrap()[0]) + 28.5).abs() < 1e-9);
 /// ```
 pub fn offsets(layout: &Layout, width: Length) -> Result<Vec<Length>> {
-    let half = check_mm("width", width, 10.0, 250.0)? / 2.0;
+    let half = Limit::Width.check_mm(width)? / 2.0;
     Ok(layout.centres.iter().map(|c| *c - mm(half)).collect())
 }
 
@@ -219,11 +220,11 @@ pub struct StringPositions {
 }
 
 /// Fret and saddle positions of each string along itself: (scale length, compensation) per string,
-/// so that fanned boards are covered; compensation -20 to 60 mm.
+/// so that fanned boards are covered.
 ///
 /// # Errors
 ///
-/// As [`crate::frets::positions`]; [`Error::OutOfRange`] for the compensation.
+/// As [`crate::frets::positions`]; [`Error::Outside`] for the compensation.
 ///
 /// ```
 /// use fallaway_mechanics::spacing::position_table;
@@ -236,7 +237,7 @@ pub fn position_table(strings: &[(Length, Length)], frets: usize) -> Result<Vec<
     strings
         .iter()
         .map(|(scale, compensation)| {
-            let compensation = check_mm("compensation", *compensation, -20.0, 60.0)?;
+            let compensation = Limit::Compensation.check_mm(*compensation)?;
             Ok(StringPositions {
                 frets: crate::frets::positions(*scale, frets)?,
                 saddle: mm(as_mm(*scale) + compensation),

@@ -15,6 +15,7 @@
 //! the string effectively shorter by about `b L`. A string pressed on a fret is held like a clamp on
 //! one side and like a pin at the saddle; which it is in truth lies between.
 
+use fallaway_measure::Limit;
 use std::f64::consts::PI;
 
 use uom::si::f64::{Force, Length, Pressure};
@@ -22,7 +23,7 @@ use uom::si::force::newton;
 use uom::si::length::meter;
 use uom::si::pressure::pascal;
 
-use crate::error::{Result, check};
+use crate::error::Result;
 use crate::pitch::CENTS_PER_NEPER;
 
 /// How the two ends of the string are held.
@@ -36,16 +37,12 @@ pub enum Ends {
     ClampedClamped,
 }
 
-/// Largest accepted stiffness ratio.
-const STIFFEST: f64 = 0.1;
-
 /// Inharmonicity of a string with a solid core of diameter `core`: `pi^3 E d^4 / (64 T L^2)`
 /// (Fletcher and Rossing, section 2.18).
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a core outside 0.05 to 3 mm, a modulus outside
-/// 0.1 to 400 GPa, a tension outside 1 to 2000 N, a length outside 50 to 3000 mm.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{stiff_string::inharmonicity, strings::steel_modulus, units::inches};
@@ -83,10 +80,10 @@ pub fn stiffness_ratio(
     tension: Force,
     length: Length,
 ) -> Result<f64> {
-    let d = check("core diameter", core.get::<meter>() * 1e3, "mm", 0.05, 3.0)? / 1e3;
-    let e = check("modulus", modulus.get::<pascal>() / 1e9, "GPa", 0.1, 400.0)? * 1e9;
-    let t = check("tension", tension.get::<newton>(), "N", 1.0, 2000.0)?;
-    let l = check("string length", length.get::<meter>() * 1e3, "mm", 50.0, 3000.0)? / 1e3;
+    let d = Limit::CoreDiameter.check(core.get::<meter>() * 1e3)? / 1e3;
+    let e = Limit::Modulus.check(modulus.get::<pascal>() / 1e9)? * 1e9;
+    let t = Limit::Tension.check(tension.get::<newton>())?;
+    let l = Limit::SpeakingLength.check(length.get::<meter>() * 1e3)? / 1e3;
     Ok((e * PI * d.powi(4) / 64.0 / t).sqrt() / l)
 }
 
@@ -115,15 +112,15 @@ pub fn stiffness_ratio_of(inharmonicity: f64) -> f64 {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a B outside 0 to 0.1 or a fret above 36.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::stiff_string::stopped_inharmonicity;
 /// assert!((stopped_inharmonicity(1e-4, 12).unwrap() - 4e-4).abs() < 1e-15);
 /// ```
 pub fn stopped_inharmonicity(open: f64, fret: u32) -> Result<f64> {
-    let open = check("inharmonicity", open, "1", 0.0, 0.1)?;
-    check("fret", f64::from(fret), "1", 0.0, 36.0)?;
+    let open = Limit::Inharmonicity.check(open)?;
+    Limit::Fret.check(f64::from(fret))?;
     Ok(open * (f64::from(fret) / 6.0).exp2())
 }
 
@@ -132,15 +129,15 @@ pub fn stopped_inharmonicity(open: f64, fret: u32) -> Result<f64> {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a B outside 0 to 0.1 or q outside 1 to 1000.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::stiff_string::partial_cents;
 /// assert_eq!(partial_cents(1e-4, 1).unwrap(), 0.0);
 /// ```
 pub fn partial_cents(inharmonicity: f64, q: u32) -> Result<f64> {
-    let b = check("inharmonicity", inharmonicity, "1", 0.0, 0.1)?;
-    let q = check("partial", f64::from(q), "1", 1.0, 1000.0)?;
+    let b = Limit::Inharmonicity.check(inharmonicity)?;
+    let q = Limit::Partial.check(f64::from(q))?;
     Ok(CENTS_PER_NEPER * 0.5 * ((1.0 + b * q * q) / (1.0 + b)).ln())
 }
 
@@ -149,19 +146,18 @@ pub fn partial_cents(inharmonicity: f64, q: u32) -> Result<f64> {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for cents outside 0 to 1200, q outside 2 to 1000,
-/// or an answer outside 0 to 0.1.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::stiff_string::inharmonicity_from_partial;
 /// assert!((inharmonicity_from_partial(100.0, 10).unwrap() - 4.0 * 3.0963e-4).abs() < 1e-7);
 /// ```
 pub fn inharmonicity_from_partial(cents: f64, q: u32) -> Result<f64> {
-    let cents = check("height of the partial", cents, "cents", 0.0, 1200.0)?;
-    let q = check("partial", f64::from(q), "1", 2.0, 1000.0)?;
+    let cents = Limit::PartialSharpness.check(cents)?;
+    let q = Limit::Overtone.check(f64::from(q))?;
     let r = (cents / 600.0).exp2();
     // At q = 2 and 1200 cents the quotient is infinite, which the check refuses.
-    check("inharmonicity", (r - 1.0) / (q * q - r), "1", 0.0, 0.1)
+    Ok(Limit::Inharmonicity.check((r - 1.0) / (q * q - r))?)
 }
 
 /// `f_q / (q f_0)` by formula, `f_0` being the fundamental of the ideal string, `b` the stiffness
@@ -176,15 +172,15 @@ pub fn inharmonicity_from_partial(cents: f64, q: u32) -> Result<f64> {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for b outside 0 to 0.1 or q outside 1 to 1000.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::stiff_string::{Ends, ratio_formula};
 /// assert!((ratio_formula(0.001, 1, Ends::ClampedPinned).unwrap() - 1.001005935).abs() < 1e-9);
 /// ```
 pub fn ratio_formula(b: f64, q: u32, ends: Ends) -> Result<f64> {
-    let b = check("stiffness ratio", b, "1", 0.0, STIFFEST)?;
-    let q = check("partial", f64::from(q), "1", 1.0, 1000.0)?;
+    let b = Limit::StiffnessRatio.check(b)?;
+    let q = Limit::Partial.check(f64::from(q))?;
     Ok(formula(b, q, ends))
 }
 
@@ -213,8 +209,8 @@ pub(crate) fn formula(b: f64, q: f64, ends: Ends) -> f64 {
 /// assert!((ratio_exact(0.01, 1, Ends::ClampedClamped).unwrap() - 1.020914506).abs() < 1e-9);
 /// ```
 pub fn ratio_exact(b: f64, q: u32, ends: Ends) -> Result<f64> {
-    let b = check("stiffness ratio", b, "1", 0.0, STIFFEST)?;
-    check("partial", f64::from(q), "1", 1.0, 1000.0)?;
+    let b = Limit::StiffnessRatio.check(b)?;
+    Limit::Partial.check(f64::from(q))?;
     let (k, _) = wave_numbers(b, q, ends);
     Ok(k * (1.0 + b * b * k * k).sqrt() / (f64::from(q) * PI))
 }

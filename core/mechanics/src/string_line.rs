@@ -12,9 +12,10 @@
 //! described by its height above the crown profile extended to the nut, because that is what stays
 //! when the neck bends. The string's own sag and stiffness are left out.
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
-use crate::error::{Error, Result, check_mm};
+use crate::error::{Error, Result};
 use crate::neck::NeckLine;
 use crate::units::mm;
 
@@ -65,15 +66,6 @@ pub enum NutReading {
     /// String held down at fret 3, gap over fret 1.
     HeldAt3Over1(Length),
 }
-
-/// Accepted saddle heights over the body's frame, mm.
-const SADDLE_MM: (f64, f64) = (-30.0, 60.0);
-/// Accepted nut heights above the crown profile, mm.
-const NUT_MM: (f64, f64) = (-5.0, 10.0);
-/// Accepted gaps, mm.
-const GAP_MM: (f64, f64) = (-10.0, 30.0);
-/// Accepted compensation (witness point beyond the scale length), mm.
-const COMPENSATION_MM: (f64, f64) = (-20.0, 60.0);
 
 /// How a gap answers to each part of an instrument: the row of the linear model.
 ///
@@ -144,8 +136,7 @@ impl GapRow {
 
 /// Where the witness point stands, mm from the nut; refused when it does not lie beyond the frets.
 pub(crate) fn saddle_x_mm(neck: &NeckLine, compensation: Length) -> Result<f64> {
-    let compensation =
-        check_mm("compensation", compensation, COMPENSATION_MM.0, COMPENSATION_MM.1)?;
+    let compensation = Limit::Compensation.check_mm(compensation)?;
     let scale = crate::units::as_mm(neck.scale());
     let x = scale + compensation;
     if x <= neck.x_mm(neck.frets())? + 0.01 * scale {
@@ -183,14 +174,14 @@ pub struct StringLine {
 impl StringLine {
     /// A string from its parts.
     ///
-    /// `compensation` (-20 to 60 mm): how far the witness point stands beyond the scale length.
-    /// `saddle_height` (-30 to 60 mm) of the string's underside there, over the body's frame.
-    /// `nut_height` (-5 to 10 mm): bottom of the slot above the crown profile extended to the nut.
+    /// `compensation`: how far the witness point stands beyond the scale length.
+    /// `saddle_height` of the string's underside there, over the body's frame.
+    /// `nut_height`: bottom of the slot above the crown profile extended to the nut.
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`], [`Error::NotFinite`], or [`Error::Inconsistent`] when the saddle would
-    /// not lie beyond the last fret.
+    /// [`Error::Outside`], or [`Error::Inconsistent`] when the saddle would not lie beyond the last
+    /// fret.
     ///
     /// ```
     /// use fallaway_mechanics::{neck::NeckLine, string_line::StringLine, units::mm};
@@ -205,8 +196,8 @@ impl StringLine {
     ) -> Result<Self> {
         let saddle_x = saddle_x_mm(&neck, compensation)?;
         Ok(Self {
-            saddle: check_mm("saddle height", saddle_height, SADDLE_MM.0, SADDLE_MM.1)?,
-            nut: check_mm("nut slot height", nut_height, NUT_MM.0, NUT_MM.1)?,
+            saddle: Limit::SaddleHeight.check_mm(saddle_height)?,
+            nut: Limit::NutHeight.check_mm(nut_height)?,
             neck,
             saddle_x,
         })
@@ -238,14 +229,14 @@ impl StringLine {
         nut: NutReading,
     ) -> Result<Self> {
         let saddle_x = saddle_x_mm(&neck, compensation)?;
-        let gap = check_mm("action", gap, GAP_MM.0, GAP_MM.1)?;
+        let gap = Limit::Gap.check_mm(gap)?;
         let (k, tilt) = neck.bend();
         let action_row = GapRow::new(&neck, saddle_x, action)?;
         let (nut_row, nut_gap) = match nut {
             NutReading::OpenOver1(g) => (GapRow::new(&neck, saddle_x, Place::OPEN_OVER_1)?, g),
             NutReading::HeldAt3Over1(g) => (GapRow::held(&neck, 3, 1)?, g),
         };
-        let nut_gap = check_mm("nut reading", nut_gap, GAP_MM.0, GAP_MM.1)?;
+        let nut_gap = Limit::Gap.check_mm(nut_gap)?;
         // Two linear equations in saddle and nut height.
         let (a, b, r) =
             (action_row.saddle, action_row.nut, gap - action_row.gap(k, tilt, 0.0, 0.0));
@@ -304,7 +295,7 @@ impl StringLine {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] or [`Error::NotFinite`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{neck::NeckLine, string_line::{Place, StringLine}, units::{as_mm, mm}};
@@ -315,17 +306,14 @@ impl StringLine {
     /// assert!((as_mm(change) + 0.25).abs() < 1e-12);
     /// ```
     pub fn with_saddle_height(&self, height: Length) -> Result<Self> {
-        Ok(Self {
-            saddle: check_mm("saddle height", height, SADDLE_MM.0, SADDLE_MM.1)?,
-            ..self.clone()
-        })
+        Ok(Self { saddle: Limit::SaddleHeight.check_mm(height)?, ..self.clone() })
     }
 
     /// The same string with another nut height above the crown profile.
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] or [`Error::NotFinite`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{neck::NeckLine, string_line::StringLine, units::{as_mm, mm}};
@@ -335,7 +323,7 @@ impl StringLine {
     /// assert!(cut.gap_held(3, 1).unwrap() < line.gap_held(3, 1).unwrap());
     /// ```
     pub fn with_nut_height(&self, height: Length) -> Result<Self> {
-        Ok(Self { nut: check_mm("nut slot height", height, NUT_MM.0, NUT_MM.1)?, ..self.clone() })
+        Ok(Self { nut: Limit::NutHeight.check_mm(height)?, ..self.clone() })
     }
 
     /// The neck under this string.
@@ -440,12 +428,12 @@ impl StringLine {
         Ok(mm(GapRow::held(&self.neck, held, over)?.gap(k, tilt, self.saddle, self.nut)))
     }
 
-    /// The saddle height at which the gap at `place` becomes `gap` (-10 to 30 mm), nut and neck
+    /// The saddle height at which the gap at `place` becomes `gap`, nut and neck
     /// untouched.
     ///
     /// # Errors
     ///
-    /// As [`StringLine::gap`]; [`Error::OutOfRange`].
+    /// As [`StringLine::gap`]; [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{neck::NeckLine, string_line::{Place, StringLine}};
@@ -457,18 +445,18 @@ impl StringLine {
     /// assert!((as_mm(after.gap(Place::OPEN_OVER_12).unwrap()) - 2.0).abs() < 1e-12);
     /// ```
     pub fn saddle_height_for(&self, place: Place, gap: Length) -> Result<Length> {
-        let gap = check_mm("wanted gap", gap, GAP_MM.0, GAP_MM.1)?;
+        let gap = Limit::Gap.check_mm(gap)?;
         let (k, tilt) = self.neck.bend();
         let row = GapRow::new(&self.neck, self.saddle_x, place)?;
         let height = (gap - row.gap(k, tilt, 0.0, self.nut)) / row.saddle;
-        Ok(mm(check_mm("saddle height", mm(height), SADDLE_MM.0, SADDLE_MM.1)?))
+        Ok(mm(Limit::SaddleHeight.check_mm(mm(height))?))
     }
 
     /// The nut height above the crown profile at which the nut reads as wanted, saddle untouched.
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`], [`Error::NoSuchPlace`] on a neck of fewer than three frets.
+    /// [`Error::Outside`], [`Error::NoSuchPlace`] on a neck of fewer than three frets.
     ///
     /// ```
     /// use fallaway_mechanics::{neck::NeckLine, string_line::{NutReading, StringLine}};
@@ -487,9 +475,9 @@ impl StringLine {
             }
             NutReading::HeldAt3Over1(g) => (GapRow::held(&self.neck, 3, 1)?, g),
         };
-        let gap = check_mm("nut reading", gap, GAP_MM.0, GAP_MM.1)?;
+        let gap = Limit::Gap.check_mm(gap)?;
         let nut = (gap - row.gap(k, tilt, self.saddle, 0.0)) / row.nut;
-        Ok(mm(check_mm("nut slot height", mm(nut), NUT_MM.0, NUT_MM.1)?))
+        Ok(mm(Limit::NutHeight.check_mm(mm(nut))?))
     }
 }
 
@@ -498,7 +486,7 @@ impl StringLine {
 ///
 /// # Errors
 ///
-/// [`Error::NoSuchPlace`], [`Error::Inconsistent`], [`Error::OutOfRange`].
+/// [`Error::NoSuchPlace`], [`Error::Inconsistent`], [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{neck::NeckLine, string_line::{saddle_factor, Place}, units::mm};
@@ -513,7 +501,7 @@ pub fn saddle_factor(neck: &NeckLine, compensation: Length, place: Place) -> Res
     Ok(1.0 / GapRow::new(neck, saddle_x, place)?.saddle)
 }
 
-/// The saddle move for a wanted change of the gap at `place` (-10 to 10 mm): positive raises.
+/// The saddle move for a wanted change of the gap at `place`: positive raises.
 ///
 /// # Errors
 ///
@@ -531,7 +519,7 @@ pub fn saddle_move(
     place: Place,
     wanted_change: Length,
 ) -> Result<Length> {
-    let change = check_mm("wanted change of gap", wanted_change, -10.0, 10.0)?;
+    let change = Limit::HeightChange.check_mm(wanted_change)?;
     Ok(mm(change * saddle_factor(neck, compensation, place)?))
 }
 

@@ -5,11 +5,12 @@
 //! climate of a bench counts only after the instrument has been in it. How far a neck moves with its
 //! moisture differs from neck to neck in size and sign: that is learned.
 
+use fallaway_measure::Limit;
 use uom::si::f64::{Ratio, ThermodynamicTemperature};
 use uom::si::ratio::ratio;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use crate::error::{Result, check};
+use crate::error::Result;
 
 /// Equilibrium moisture content of wood in air of a temperature and relative humidity, as a part of
 /// the dry mass.
@@ -23,8 +24,7 @@ use crate::error::{Result, check};
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a temperature outside -1 to 71 degrees Celsius
-/// (30 to 160 F, about the range of the Wood Handbook's table) or a humidity outside 0 to 100 %.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::wood::equilibrium_moisture;
@@ -40,8 +40,8 @@ pub fn equilibrium_moisture(
     temperature: ThermodynamicTemperature,
     relative_humidity: Ratio,
 ) -> Result<Ratio> {
-    let t = check("temperature", temperature.get::<degree_celsius>(), "C", -1.2, 71.2)?;
-    let h = check("relative humidity", relative_humidity.get::<ratio>() * 100.0, "%", 0.0, 100.0)?;
+    let t = Limit::Temperature.check(temperature.get::<degree_celsius>())?;
+    let h = Limit::Humidity.check(relative_humidity.get::<ratio>() * 100.0)?;
     Ok(Ratio::new::<ratio>(percent_at(t, h / 100.0) / 100.0))
 }
 

@@ -54,9 +54,9 @@ impl BoardShape {
 /// Where a string runs over the board. Offsets are from the middle; one side is below zero.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct StringPath {
-    /// Scale length in mm, 100 to 3000.
+    /// Scale length in mm.
     pub scale_mm: f64,
-    /// How many frets, 3 to 36.
+    /// How many frets.
     pub frets: u32,
     /// Offset at the nut in mm.
     pub nut_offset_mm: f64,
@@ -225,7 +225,7 @@ pub fn underside_arc(
 }
 
 /// By how much a gap changes when the saddle is moved sideways with its height kept, in mm; about
-/// `d s / r`. `shift_mm` away from the middle is above zero, -20 to 20.
+/// `d s / r`. `shift_mm` away from the middle is above zero.
 ///
 /// # Errors
 /// `BadInput` outside the limits.

@@ -24,9 +24,9 @@ pub struct StringNumbers {
     pub neck: NeckShape,
     /// Frequency of the open string in Hz.
     pub frequency_hz: f64,
-    /// Tension in N, 1 to 2000.
+    /// Tension in N.
     pub tension_n: f64,
-    /// Inharmonicity of the open string, 0 to 0.01; about 2e-5 for a bass G, 1e-4 for a low E (assumed),
+    /// Inharmonicity of the open string; about 2e-5 for a bass G, 1e-4 for a low E (assumed),
     /// 3e-4 for a low B (after J. A. Kemp, SN Applied Sciences 2:636 (2020)).
     pub inharmonicity: f64,
     /// Relief under it in mm.
@@ -99,8 +99,8 @@ pub fn clearance_of_numbers(
 
 /// Depth at the place of the pluck before the string is let go, in mm: `F p (L - p) / (T L)`.
 ///
-/// `stopped_length_mm` 50 to 3000, from the fret to the saddle; `from_saddle_mm` within it;
-/// `tension_n` 1 to 2000; `force_n` 0 to 50, the part at right angles to the board.
+/// `stopped_length_mm` from the fret to the saddle; `from_saddle_mm` within it;
+/// `force_n` the part at right angles to the board.
 ///
 /// # Errors
 /// `BadInput` outside the limits.
@@ -136,7 +136,7 @@ pub fn ideal_swing_depth_mm(
 }
 
 /// The same for a real wound string pushed toward the board, which disperses, in a cheap form:
-/// `max(initial triangle, k (2 F L / (pi^2 T)) sin(pi p / L) sin(pi s / L))`. `factor` k 0 to 3, about
+/// `max(initial triangle, k (2 F L / (pi^2 T)) sin(pi p / L) sin(pi s / L))`. `factor` k is about
 /// 1.0 for a light string and 1.2 for a low E.
 ///
 /// # Errors

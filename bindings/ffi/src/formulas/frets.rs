@@ -21,9 +21,9 @@ pub struct FretRow {
 /// A string's own scale length, for fanned frets, and how far its saddle is set back.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct ScaleAndSetBack {
-    /// Scale length in mm, 100 to 3000.
+    /// Scale length in mm.
     pub scale_mm: f64,
-    /// How far the saddle stands beyond the scale length, in mm, -20 to 60.
+    /// How far the saddle stands beyond the scale length, in mm.
     pub set_back_mm: f64,
 }
 
@@ -60,16 +60,16 @@ pub enum OddCrown {
 
 /// Distance of a fret from the nut in mm: `L (1 - 2^(-n/12))`, equal temperament.
 ///
-/// `scale_mm` 100 to 3000; `fret` 0 (the nut, gives 0) to 36.
+/// `fret` 0 (the nut, gives 0) to 36.
 ///
 /// # Errors
-/// `BadInput` outside these limits.
+/// `BadInput` outside the limits.
 #[uniffi::export]
 pub fn fret_position_mm(scale_mm: f64, fret: u32) -> Result<f64, FallawayError> {
     Ok(as_mm(frets::position(mm(scale_mm), count(fret))?))
 }
 
-/// Every fret's place on a scale, 1 to `frets` (1 to 36). As [`fret_position_mm`].
+/// Every fret's place on a scale, 1 to `frets`. As [`fret_position_mm`].
 ///
 /// # Errors
 /// `BadInput` outside the limits.
@@ -92,7 +92,6 @@ pub fn fret_spacing_constant() -> f64 {
 }
 
 /// Frets and saddle of each string where strings have scale lengths of their own (fanned frets).
-/// `frets` 1 to 36.
 ///
 /// # Errors
 /// `BadInput` outside the limits of [`ScaleAndSetBack`].
@@ -113,11 +112,11 @@ pub fn fanned_positions(
 /// Lays a straight edge over every three neighbouring crowns and says which one is odd.
 ///
 /// `heights_mm`: heights of the crowns over any straight line along the board, fret 1 first, at
-/// least three; `tolerance_mm` 0 to 1: how far a middle crown may stand up (0.02 to 0.03 mm is usual;
+/// least three; `tolerance_mm`: how far a middle crown may stand up (0.02 to 0.03 mm is usual;
 /// common practice, no source). Straighten the neck first.
 ///
 /// # Errors
-/// `BadInput` outside these limits.
+/// `BadInput` outside the limits.
 #[uniffi::export]
 pub fn rocking_crowns(
     scale_mm: f64,

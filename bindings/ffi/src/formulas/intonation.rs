@@ -14,7 +14,7 @@ use crate::FallawayError;
 /// One reading: the stopped note against the open one of the same minute, same partial.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct IntonationReading {
-    /// Where the string is stopped, 1 to 36.
+    /// Where the string is stopped.
     pub fret: u32,
     /// In cents; above zero: sharp.
     pub cents: Uncertain,
@@ -67,15 +67,15 @@ pub enum StiffnessFollows {
 /// A string over a neck, for a prediction.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct IntonationModel {
-    /// Scale length in mm, 100 to 3000.
+    /// Scale length in mm.
     pub scale_mm: f64,
-    /// Height of the string at the nut over the crowns in mm, 0 to 5.
+    /// Height of the string at the nut over the crowns in mm.
     pub nut_height_mm: f64,
-    /// By how much the saddle stands higher than the nut, in mm, -5 to 30.
+    /// By how much the saddle stands higher than the nut, in mm.
     pub saddle_rise_mm: f64,
-    /// Relative rise of tension for each relative stretch: `E A / T`, 0 to 2000.
+    /// Relative rise of tension for each relative stretch: `E A / T`.
     pub tension_per_stretch: f64,
-    /// Stiffness ratio of the open string, 0 to 0.05: the B of Anderson and Beausoleil, whose square
+    /// Stiffness ratio of the open string: the B of Anderson and Beausoleil, whose square
     /// times pi squared is the inharmonicity.
     pub stiffness_ratio: f64,
     /// How its ends are held.
@@ -110,12 +110,12 @@ impl From<IntonationModel> for Model {
 pub enum SetBackAim {
     /// The saddle alone brings this fret to zero.
     SaddleForFret {
-        /// The fret, 1 to 36.
+        /// The fret.
         fret: u32,
     },
     /// Saddle and nut bring frets 1 to this one nearest to zero, all alike.
     SaddleAndNutUpTo {
-        /// The last fret, 2 to 36.
+        /// The last fret.
         fret: u32,
     },
 }
@@ -140,7 +140,7 @@ pub struct SetBack {
 /// 0.50 mm at fret 12 of an 864 mm scale (1731.23 is 1200 / ln 2).
 ///
 /// # Errors
-/// `BadInput` for a scale outside 100 to 3000 mm or a fret outside 1 to 36.
+/// `BadInput` outside the limits.
 #[uniffi::export]
 pub fn saddle_mm_per_cent(scale_mm: f64, fret: u32) -> Result<f64, FallawayError> {
     Ok(as_mm(intonation::length_per_cent(mm(scale_mm), fret)?))

@@ -3,7 +3,8 @@
 //! Free functions; nothing is kept between calls and nothing blocks. Names carry the unit; frets
 //! count from 1 at the nut, 0 is the open string; strings are listed in any one order that the
 //! caller keeps. Everything a caller can get wrong comes back as
-//! [`crate::FallawayError::BadInput`], which names the quantity, the value and the limits.
+//! [`crate::FallawayError::BadInput`], which names the quantity, the value and the
+//! limits (all of them: `docs/limits.md`).
 
 pub mod board;
 pub mod clearance;

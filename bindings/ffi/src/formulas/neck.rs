@@ -15,12 +15,12 @@ use crate::FallawayError;
 /// The neck under one string.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct NeckShape {
-    /// Scale length of the string in mm, 100 to 3000.
+    /// Scale length of the string in mm.
     pub scale_mm: f64,
-    /// How many frets, 1 to 36.
+    /// How many frets.
     pub frets: u32,
     /// The fret where the neck stops bending, commonly the first one over the body; may lie between
-    /// two frets. 1 to 36.
+    /// two frets.
     pub joint_fret: f64,
     /// By how many frets that may be wrong, one standard deviation; carried into the uncertainty of
     /// answers. 0 if it is known; "give or take two frets" is 1.15 (a rectangle, JCGM 100:2008,
@@ -126,7 +126,7 @@ impl NeckReadings {
 /// The curvature of the neck in 1/mm that shows as this relief; relief is linear in it.
 ///
 /// # Errors
-/// `BadInput` for a relief outside -10 to 10 mm and for frets that the neck does not have.
+/// `BadInput` outside the limits and for frets that the neck does not have.
 #[uniffi::export]
 pub fn neck_curvature_per_mm(
     neck: NeckShape,
@@ -208,7 +208,7 @@ pub fn saddle_factor(neck: NeckShape, stopped: u32, over: u32) -> Result<f64, Fa
 /// zero lowers it. By [`saddle_factor`].
 ///
 /// # Errors
-/// `BadInput` for a gap outside -10 to 30 mm, and as [`saddle_factor`].
+/// `BadInput` outside the limits, and as [`saddle_factor`].
 #[uniffi::export]
 pub fn saddle_move_mm(
     neck: NeckShape,
@@ -226,7 +226,7 @@ pub fn saddle_move_mm(
 /// saddle is not touched, in mm.
 ///
 /// # Errors
-/// `BadInput` for a change outside -5 to 5 mm, or frets that the neck does not have.
+/// `BadInput` outside the limits, or frets that the neck does not have.
 #[uniffi::export]
 pub fn gap_change_by_relief_mm(
     neck: NeckShape,

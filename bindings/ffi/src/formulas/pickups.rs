@@ -67,7 +67,7 @@ pub fn usual_pickup_gap(instrument: PickupOn, side: Side) -> UsualGap {
     UsualGap { near_mm: as_mm(near), far_mm: as_mm(far) }
 }
 
-/// Judges a gap read with the string stopped at the last fret. `gap_mm` 0 to 30.
+/// Judges a gap read with the string stopped at the last fret.
 ///
 /// # Errors
 /// `BadInput` outside the limits.
@@ -91,7 +91,6 @@ pub fn judge_pickup_gap(
 }
 
 /// Turns of a height screw from one gap to another; above zero raises the pickup.
-/// `pitch_mm` 0.1 to 3, gaps 0 to 30.
 ///
 /// # Errors
 /// `BadInput` outside the limits.

@@ -53,7 +53,7 @@ pub fn note_frequency_hz(name: String, a4_hz: f64) -> Result<f64, FallawayError>
     Ok(pitch::frequency(parse(&name)?, hz(a4_hz))?.get::<hertz>())
 }
 
-/// The note nearest to a frequency (8 to 12,500 Hz) and how far off it is; spelt with sharps unless
+/// The note nearest to a frequency and how far off it is; spelt with sharps unless
 /// `flats`.
 ///
 /// # Errors
@@ -72,13 +72,13 @@ pub fn nearest_note(
 /// From one frequency to another in cents, `1200 log2(to / from)`; above zero: upward.
 ///
 /// # Errors
-/// `BadInput` for a frequency outside 1 Hz to 100 kHz.
+/// `BadInput` outside the limits.
 #[uniffi::export]
 pub fn cents_between(from_hz: f64, to_hz: f64) -> Result<f64, FallawayError> {
     Ok(pitch::cents_between(hz(from_hz), hz(to_hz))?)
 }
 
-/// The frequency so many cents above another, in Hz. `cents` -12,000 to 12,000.
+/// The frequency so many cents above another, in Hz.
 ///
 /// # Errors
 /// `BadInput` outside the limits.

@@ -83,7 +83,7 @@ impl From<Turn> for ScrewTurn {
 pub enum BridgeLayout {
     /// A saddle for each string.
     OwnSaddles {
-        /// How many strings, 1 to 64.
+        /// How many strings.
         strings: u32,
         /// Screws under each saddle, commonly 1 or 2; they are turned alike.
         screws_each: u32,
@@ -159,11 +159,11 @@ pub struct PocketShim {
 /// One string on a bridge that balances on springs.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct FloatingStringInfo {
-    /// Stiffness along itself in N/mm: modulus times area of the core over its length; 0.1 to 1000.
+    /// Stiffness along itself in N/mm: modulus times area of the core over its length.
     pub stiffness_n_per_mm: f64,
-    /// Height over the pivot in mm, 1 to 100.
+    /// Height over the pivot in mm.
     pub arm_mm: f64,
-    /// Distance of the witness point behind the pivot in mm, -50 to 100.
+    /// Distance of the witness point behind the pivot in mm.
     pub reach_mm: f64,
 }
 
@@ -172,9 +172,9 @@ pub struct FloatingStringInfo {
 pub struct FloatingBridge {
     /// How many springs, all alike.
     pub springs: u32,
-    /// Stiffness of one in N/mm, 0.01 to 100.
+    /// Stiffness of one in N/mm.
     pub spring_n_per_mm: f64,
-    /// Their distance from the pivot in mm, 1 to 100.
+    /// Their distance from the pivot in mm.
     pub spring_arm_mm: f64,
     /// The strings, in any one order.
     pub strings: Vec<FloatingStringInfo>,
@@ -226,7 +226,7 @@ pub fn screw_threads() -> Vec<ThreadInfo> {
 
 /// The turns for a wanted rise of what a screw carries, in eighths and in the hand's words.
 ///
-/// `rise_mm` -30 to 30, below zero lowers; `pitch_mm` 0.1 to 5; `raises`: which way raises, as this
+/// `rise_mm` below zero lowers; `raises`: which way raises, as this
 /// instrument has shown it; `None`: try an eighth and read.
 ///
 /// # Errors
@@ -242,7 +242,7 @@ pub fn turns_for_rise(
     Ok(Turn::for_rise(mm(rise_mm), screw, rounding.into())?.into())
 }
 
-/// The rise that so many eighths give, in mm; above zero eighths raise. `eighths` -400 to 400.
+/// The rise that so many eighths give, in mm; above zero eighths raise.
 ///
 /// # Errors
 /// `BadInput` outside the limits.
@@ -325,11 +325,10 @@ pub fn saddle_blank_cut(
     })
 }
 
-/// The wedge in the neck pocket that replaces moving every saddle by `saddle_move_mm` (-10 to 10,
-/// below zero lowers the action). Neck screws are touched only with slack strings.
+/// The wedge in the neck pocket that replaces moving every saddle by `saddle_move_mm`
+/// (below zero lowers the action). Neck screws are touched only with slack strings.
 ///
-/// `saddle_mm` and `pocket_edge_mm` (the pocket's edge nearest the nut) from the nut;
-/// `pocket_length_mm` 20 to 200.
+/// `saddle_mm` and `pocket_edge_mm` (the pocket's edge nearest the nut) from the nut.
 ///
 /// # Errors
 /// `BadInput` outside the limits, or when the pocket does not lie before the saddle.

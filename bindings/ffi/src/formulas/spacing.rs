@@ -40,7 +40,7 @@ impl From<Layout> for SpacingLayout {
 }
 
 /// Lays strings between two margins (edge of the board to edge of the outer string), with equal
-/// centres or equal gaps. `width_mm` 10 to 250; gauges are diameters.
+/// centres or equal gaps. Gauges are diameters.
 ///
 /// # Errors
 /// `BadInput` outside the limits, or when the strings do not fit.
@@ -61,7 +61,6 @@ pub fn lay_strings(
 }
 
 /// Lays strings a fixed distance from centre to centre, around the middle of the width.
-/// `between_centres_mm` 1 to 60.
 ///
 /// # Errors
 /// As [`lay_strings`].

@@ -20,14 +20,14 @@ use crate::FallawayError;
 pub enum StringMake {
     /// One solid wire, or a solid string of another material.
     Plain {
-        /// Diameter in mm, 0.1 to 3.
+        /// Diameter in mm.
         diameter_mm: f64,
         /// Density in kg/m3; `None` for steel, 7850 (ASTM A228 wire; handbooks give 7800 to 7861).
         density_kg_m3: Option<f64>,
     },
     /// A core with layers of round wire, each turn touching the next.
     RoundWound {
-        /// Diameter of the core in mm, 0.1 to 3.
+        /// Diameter of the core in mm.
         core_mm: f64,
         /// Its density in kg/m3; `None` for steel.
         core_density_kg_m3: Option<f64>,
@@ -36,7 +36,7 @@ pub enum StringMake {
     },
     /// Only the outer diameter of a steel-cored wound string is known: a guess, 8 % wide.
     WoundGauge {
-        /// Diameter in mm, 0.3 to 5.
+        /// Diameter in mm.
         diameter_mm: f64,
     },
     /// Printed on the pack in pounds per inch.
@@ -58,7 +58,7 @@ pub enum StringMake {
 /// One layer of winding.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct WindingLayer {
-    /// Diameter of the wire in mm, 0.02 to 2.
+    /// Diameter of the wire in mm.
     pub wire_mm: f64,
     /// Density in kg/m3; `None` for steel.
     pub density_kg_m3: Option<f64>,
@@ -214,10 +214,10 @@ pub fn string_outer_diameter_mm(make: StringMake) -> Option<f64> {
     strings::construction::outer_diameter(&construction(&make)).map(as_mm)
 }
 
-/// Tension in N: `T = mu (2 L f)^2`. `scale_mm` 100 to 3000, `frequency_hz` 8 to 6000.
+/// Tension in N: `T = mu (2 L f)^2`.
 ///
 /// # Errors
-/// `BadInput` outside the limits; mass for length 1e-5 to 1 kg/m.
+/// `BadInput` outside the limits.
 #[uniffi::export]
 pub fn string_tension_n(
     kg_per_m: Uncertain,
@@ -227,7 +227,7 @@ pub fn string_tension_n(
     Ok(uncertain_n(strings::tension(mass(kg_per_m)?, mm(scale_mm), hz(frequency_hz))?))
 }
 
-/// Mass for length in kg/m that gives a wanted tension (0.1 to 2000 N): `T / (2 L f)^2`.
+/// Mass for length in kg/m that gives a wanted tension: `T / (2 L f)^2`.
 ///
 /// # Errors
 /// `BadInput` outside the limits.
@@ -275,7 +275,7 @@ pub fn retuned_tension_change_n(
 /// Compares two sets of tensions in N, string by string and in sum.
 ///
 /// # Errors
-/// `BadInput` for lists of different length, empty ones, and tensions outside 0 to 2000 N.
+/// `BadInput` for lists of different length, empty ones, and tensions outside the limits.
 #[uniffi::export]
 pub fn compare_string_sets(
     before_n: Vec<Uncertain>,
@@ -295,8 +295,7 @@ pub fn compare_string_sets(
 /// `None` for 1.8 (an E4 on 648 mm stands at 1.43; wire breaks at about 2.2, from memory).
 ///
 /// # Errors
-/// `BadInput` for a length outside 100 to 3000 mm, a frequency outside 8 to 6000 Hz, a limit outside
-/// 0.01 to 5 GPa.
+/// `BadInput` outside the limits.
 #[uniffi::export]
 pub fn plain_string_stress(
     scale_mm: f64,
@@ -332,7 +331,7 @@ pub fn string_inharmonicity(
     Ok(stiff_string::inharmonicity(core, modulus, tension, length)?)
 }
 
-/// Inharmonicity of a stopped string: `B_m = B_0 2^(m/6)`. `open` 0 to 0.1, `fret` 0 to 36.
+/// Inharmonicity of a stopped string: `B_m = B_0 2^(m/6)`.
 ///
 /// # Errors
 /// `BadInput` outside the limits.

@@ -11,10 +11,8 @@ use crate::FallawayError;
 /// Simpson, USDA Forest Service FPL-RN-0268; Wood Handbook FPL-GTR-190, table 4-2: 21.1 C and 50 %
 /// give 9.2 %).
 ///
-/// `temperature_c` -1.2 to 71.2; `humidity_percent` 0 to 100, relative.
-///
 /// # Errors
-/// `BadInput` outside these limits.
+/// `BadInput` outside the limits.
 #[uniffi::export]
 pub fn wood_moisture_percent(
     temperature_c: f64,

@@ -1,10 +1,11 @@
 //! The circle through a row of string undersides.
 
+use fallaway_measure::Limit;
 use nalgebra::{DMatrix, DVector};
 use uom::si::f64::{Curvature, Length};
 
 use super::offset_mm;
-use crate::error::{Error, Result, check_mm};
+use crate::error::{Error, Result};
 use crate::uncertain::Uncertain;
 use crate::units::{mm, per_mm};
 
@@ -37,12 +38,12 @@ pub struct ArcFit {
 ///
 /// For undersides: heights of the strings' undersides at one fret (crown plus gap), or saddle
 /// heights. `height_uncertainty`: standard uncertainty of each height, from which that of the
-/// curvature follows. Heights -50 to 100 mm, offsets within 150 mm.
+/// curvature follows.
 ///
 /// # Errors
 ///
 /// [`Error::TooFew`] (two points with a given centre, three without), [`Error::Undetermined`] when
-/// the points do not spread or the fit does not settle, [`Error::OutOfRange`].
+/// the points do not spread or the fit does not settle, [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::board::{fit_arc, Centre};
@@ -57,13 +58,10 @@ pub fn fit_arc(
     centre: Centre,
     height_uncertainty: Length,
 ) -> Result<ArcFit> {
-    let u = check_mm("height uncertainty", height_uncertainty, 0.0, 10.0)?;
+    let u = Limit::LengthUncertainty.check_mm(height_uncertainty)?;
     let mut data = Vec::with_capacity(points.len());
     for (offset, height) in points {
-        data.push((
-            offset_mm(*offset)?,
-            check_mm("height of an underside", *height, -50.0, 100.0)?,
-        ));
+        data.push((offset_mm(*offset)?, Limit::HeightOverLine.check_mm(*height)?));
     }
     let (free, fixed) = match centre {
         Centre::Free => (true, 0.0),

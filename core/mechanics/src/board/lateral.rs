@@ -1,9 +1,10 @@
 //! Strings moved across the arch: a saddle shifted sideways, a bent note.
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
 use super::{StringPath, Surface, gap};
-use crate::error::{Error, Result, check_mm};
+use crate::error::{Error, Result};
 use crate::string_line::Place;
 use crate::units::mm;
 
@@ -29,7 +30,7 @@ pub fn sideways(
     place: Place,
     shift: Length,
 ) -> Result<Length> {
-    let shift = check_mm("sideways move", shift, -20.0, 20.0)?;
+    let shift = Limit::SidewaysMove.check_mm(shift)?;
     let outward = if path.saddle < 0.0 { -shift } else { shift };
     let moved = path.with_saddle_offset(mm(path.saddle + outward))?;
     let at = |path: &StringPath| gap(surface, path, place, mm(0.0));
@@ -49,8 +50,8 @@ pub struct BendClearance {
     pub last: (Length, Length),
 }
 
-/// A string stopped at `stopped` and pushed there across the board by `push` (-60 to 60 mm;
-/// positive: toward the middle and, if far enough, past it), saddle end held.
+/// A string stopped at `stopped` and pushed there across the board by `push`
+/// (positive: toward the middle and, if far enough, past it), saddle end held.
 ///
 /// On an arched board a bend toward the middle climbs the arch and loses height: R. M. Mottola,
 /// Savart Journal 1(4), 2014 (abstract), reports that deep bends need 0.301 to 0.485 mm more action
@@ -77,8 +78,8 @@ pub fn bend(
     push: Length,
     saddle_height: Length,
 ) -> Result<BendClearance> {
-    let push = check_mm("bend", push, -60.0, 60.0)?;
-    let height = check_mm("saddle height", saddle_height, -30.0, 60.0)?;
+    let push = Limit::Bend.check_mm(push)?;
+    let height = Limit::SaddleHeight.check_mm(saddle_height)?;
     if stopped == 0 || stopped >= path.frets {
         return Err(Error::NoSuchPlace {
             what: "fret to bend at",
@@ -136,7 +137,7 @@ impl StringPath {
     /// assert!((as_mm(drop) - 0.072375).abs() < 1e-6);
     /// ```
     pub fn drop_change(&self, surface: &Surface, fret: usize, shift: Length) -> Result<Length> {
-        let shift = check_mm("sideways move", shift, -20.0, 20.0)?;
+        let shift = Limit::SidewaysMove.check_mm(shift)?;
         let outward = if self.saddle < 0.0 { -shift } else { shift };
         let moved = self.with_saddle_offset(mm(self.saddle + outward))?;
         Ok(mm(self.z_mm(surface, fret)? - moved.z_mm(surface, fret)?))

@@ -19,33 +19,29 @@ mod lateral;
 pub use arc::{ArcFit, Centre, fit_arc};
 pub use lateral::{BendClearance, bend, sideways};
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
-use crate::error::{Error, Result, check_mm};
-use crate::frets::{MOST_FRETS, SCALE_MM, position};
+use crate::error::{Error, Result};
+use crate::frets::position;
 use crate::neck::Relief;
 use crate::string_line::Place;
 use crate::units::{as_mm, mm};
 
-/// Accepted radii, mm.
-const RADIUS_MM: (f64, f64) = (50.0, 10_000.0);
-/// Accepted offsets from the middle, mm.
-const OFFSET_MM: f64 = 150.0;
-
 /// How much lower than the middle the crown lies at an offset: `r - sqrt(r^2 - s^2)`.
 ///
-/// `radius` 50 to 10,000 mm, `offset` within 150 mm and less than the radius.
+/// `offset` less than the `radius`.
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`], [`Error::NotFinite`].
+/// [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{board::crown_drop, units::{as_mm, inches, mm}};
 /// assert!((as_mm(crown_drop(inches(9.5), mm(28.5)).unwrap()) - 1.688982).abs() < 1e-6);
 /// ```
 pub fn crown_drop(radius: Length, offset: Length) -> Result<Length> {
-    let r = check_mm("board radius", radius, RADIUS_MM.0, RADIUS_MM.1)?;
+    let r = Limit::BoardRadius.check_mm(radius)?;
     Ok(mm(drop_mm(Some(r), offset_mm(offset)?)?))
 }
 
@@ -54,12 +50,9 @@ pub(crate) fn drop_mm(radius: Option<f64>, offset: f64) -> Result<f64> {
     let Some(r) = radius else { return Ok(0.0) };
     let inside = r * r - offset * offset;
     if r <= 0.0 || inside <= 0.0 {
-        return Err(Error::OutOfRange {
-            quantity: "offset from the middle",
-            value: offset,
-            unit: "mm",
-            min: -r.max(0.0),
-            max: r.max(0.0),
+        return Err(Error::Inconsistent {
+            what: "offset from the middle",
+            reason: "lies beyond the radius of the board",
         });
     }
     // The same as r - sqrt(r^2 - s^2), without cancellation.
@@ -67,7 +60,7 @@ pub(crate) fn drop_mm(radius: Option<f64>, offset: f64) -> Result<f64> {
 }
 
 pub(crate) fn offset_mm(offset: Length) -> Result<f64> {
-    check_mm("offset from the middle", offset, -OFFSET_MM, OFFSET_MM)
+    Ok(Limit::FromMiddle.check_mm(offset)?)
 }
 
 /// The shape of a board.
@@ -88,11 +81,11 @@ impl Surface {
         Self { radius: None }
     }
 
-    /// The same radius everywhere, 50 to 10,000 mm.
+    /// The same radius everywhere.
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`], [`Error::NotFinite`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{board::Surface, units::inches};
@@ -100,7 +93,7 @@ impl Surface {
     /// assert!(Surface::cylinder(inches(0.0)).is_err());
     /// ```
     pub fn cylinder(radius: Length) -> Result<Self> {
-        let r = check_mm("board radius", radius, RADIUS_MM.0, RADIUS_MM.1)?;
+        let r = Limit::BoardRadius.check_mm(radius)?;
         Ok(Self { radius: Some((r, 0.0)) })
     }
 
@@ -109,7 +102,7 @@ impl Surface {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`]; [`Error::Inconsistent`] when the places lie less than 10 mm apart.
+    /// [`Error::Outside`]; [`Error::Inconsistent`] when the places lie less than 10 mm apart.
     ///
     /// ```
     /// use fallaway_mechanics::board::Surface;
@@ -127,11 +120,8 @@ impl Surface {
     /// assert!((at_saddle(20.0) - 24.0).abs() < 0.05);
     /// ```
     pub fn compound(a: (Length, Length), b: (Length, Length)) -> Result<Self> {
-        let read = |(at, radius): (Length, Length)| {
-            Ok((
-                check_mm("place of a radius", at, 0.0, 3000.0)?,
-                check_mm("board radius", radius, RADIUS_MM.0, RADIUS_MM.1)?,
-            ))
+        let read = |(at, radius): (Length, Length)| -> Result<_> {
+            Ok((Limit::FromNut.check_mm(at)?, Limit::BoardRadius.check_mm(radius)?))
         };
         let ((xa, ra), (xb, rb)) = (read(a)?, read(b)?);
         if (xb - xa).abs() < 10.0 {
@@ -147,11 +137,11 @@ impl Surface {
     /// The cone over which every string path of this spread is straight: its radius grows like the
     /// spread from `radius_at_nut`.
     ///
-    /// `nut_spread` and `saddle_spread` (10 to 250 mm) between the outer strings.
+    /// `nut_spread` and `saddle_spread` between the outer strings.
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{board::Surface, units::{as_mm, mm}};
@@ -164,10 +154,10 @@ impl Surface {
         saddle_spread: Length,
         scale: Length,
     ) -> Result<Self> {
-        let r = check_mm("board radius", radius_at_nut, RADIUS_MM.0, RADIUS_MM.1)?;
-        let nut = check_mm("spread at the nut", nut_spread, 10.0, 250.0)?;
-        let saddle = check_mm("spread at the bridge", saddle_spread, 10.0, 250.0)?;
-        let scale = check_mm("scale length", scale, SCALE_MM.0, SCALE_MM.1)?;
+        let r = Limit::BoardRadius.check_mm(radius_at_nut)?;
+        let nut = Limit::Spread.check_mm(nut_spread)?;
+        let saddle = Limit::Spread.check_mm(saddle_spread)?;
+        let scale = Limit::ScaleLength.check_mm(scale)?;
         Ok(Self { radius: Some((r, r * (saddle / nut - 1.0) / scale)) })
     }
 
@@ -175,7 +165,7 @@ impl Surface {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] where the extension of a compound board leaves 50 to 10,000 mm.
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{board::Surface, units::{inches, mm}};
@@ -183,7 +173,7 @@ impl Surface {
     /// assert_eq!(board.radius_at(mm(500.0)).unwrap(), Some(inches(12.0)));
     /// ```
     pub fn radius_at(&self, from_nut: Length) -> Result<Option<Length>> {
-        let x = check_mm("distance from the nut", from_nut, -100.0, 3100.0)?;
+        let x = Limit::FromNut.check_mm(from_nut)?;
         Ok(self.radius_mm(x)?.map(mm))
     }
 
@@ -192,13 +182,9 @@ impl Surface {
             return Ok(None);
         };
         let r = r0 + slope * x;
-        crate::error::check(
-            "board radius at this place",
-            r,
-            "mm",
-            RADIUS_MM.0,
-            RADIUS_MM.1 * 1.000_001,
-        )?;
+        // Rounding may carry a radius at the limit just beyond it.
+        let most = Limit::BoardRadius.most();
+        Limit::BoardRadius.check(if (most..most * 1.000_001).contains(&r) { most } else { r })?;
         Ok(Some(r))
     }
 
@@ -223,7 +209,7 @@ impl StringPath {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`], [`Error::NotFinite`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{board::StringPath, units::{as_mm, mm}};
@@ -236,9 +222,9 @@ impl StringPath {
         nut_offset: Length,
         saddle_offset: Length,
     ) -> Result<Self> {
-        crate::error::check("number of frets", frets as f64, "frets", 3.0, MOST_FRETS as f64)?;
+        Limit::Frets.check_count(frets)?;
         Ok(Self {
-            scale: check_mm("scale length", scale, SCALE_MM.0, SCALE_MM.1)?,
+            scale: Limit::ScaleLength.check_mm(scale)?,
             frets,
             nut: offset_mm(nut_offset)?,
             saddle: offset_mm(saddle_offset)?,
@@ -249,7 +235,7 @@ impl StringPath {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] outside -100 to 3100 mm.
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{board::StringPath, units::{as_mm, mm}};
@@ -257,7 +243,7 @@ impl StringPath {
     /// assert!((as_mm(path.offset_at(mm(431.8)).unwrap()) + 21.0).abs() < 1e-9);
     /// ```
     pub fn offset_at(&self, from_nut: Length) -> Result<Length> {
-        let x = check_mm("distance from the nut", from_nut, -100.0, 3100.0)?;
+        let x = Limit::FromNut.check_mm(from_nut)?;
         Ok(mm(self.y_mm(x)))
     }
 
@@ -265,7 +251,7 @@ impl StringPath {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`], [`Error::NotFinite`].
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{board::StringPath, units::{as_mm, mm}};
@@ -317,7 +303,7 @@ impl StringPath {
 ///
 /// # Errors
 ///
-/// [`Error::NoSuchPlace`], [`Error::OutOfRange`].
+/// [`Error::NoSuchPlace`], [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::board::{crown_under, StringPath, Surface};
@@ -401,13 +387,13 @@ pub fn gap(
     place: Place,
     saddle_height: Length,
 ) -> Result<Length> {
-    let height = check_mm("saddle height", saddle_height, -30.0, 60.0)?;
+    let height = Limit::SaddleHeight.check_mm(saddle_height)?;
     let t = path.lever(place)?;
     let (zm, zj) = (path.z_mm(surface, place.stopped)?, path.z_mm(surface, place.over)?);
     Ok(mm(zm * (1.0 - t) + height * t - zj))
 }
 
-/// The saddle height over the spine at which the gap at `place` is as wanted (-10 to 30 mm). Do
+/// The saddle height over the spine at which the gap at `place` is as wanted. Do
 /// this for each string, with equal or growing gaps, to get a row of saddles; [`fit_arc`] tells
 /// the radius of the result.
 ///
@@ -432,7 +418,7 @@ pub fn saddle_height_for(
     place: Place,
     wanted: Length,
 ) -> Result<Length> {
-    let wanted = check_mm("wanted gap", wanted, -10.0, 30.0)?;
+    let wanted = Limit::Gap.check_mm(wanted)?;
     let t = path.lever(place)?;
     let (zm, zj) = (path.z_mm(surface, place.stopped)?, path.z_mm(surface, place.over)?);
     Ok(mm((wanted - zm * (1.0 - t) + zj) / t))

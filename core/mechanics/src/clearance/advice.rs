@@ -1,12 +1,13 @@
 //! What clearances advise: the lowest clean action, the best relief, the touch.
 
+use fallaway_measure::Limit;
 use uom::si::f64::{Force, Length};
 use uom::si::force::newton;
 
 use super::kernel::{Kernel, Need, Pair, read_row};
 use super::{ClearanceString, Played};
 use crate::envelope::{Basis, Touch};
-use crate::error::{Error, Result, check};
+use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::pluck::Direction;
 use crate::string_line::Place;
@@ -57,7 +58,7 @@ const SHALLOW_MM: f64 = 0.02;
 ///
 /// # Errors
 ///
-/// As [`clearance`](super::clearance()); [`Error::OutOfRange`] for a spare margin outside -1 to 3 mm.
+/// As [`clearance`](super::clearance()); [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, lowest_clean_action};
@@ -118,7 +119,7 @@ pub(super) fn lowest(
 /// # Errors
 ///
 /// As [`lowest_clean_action`]; [`Error::Inconsistent`] when the limits are not in order;
-/// [`Error::OutOfRange`] for a limit that the neck does not accept.
+/// [`Error::Outside`] for a limit that the neck does not accept.
 ///
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, best_relief};
@@ -255,7 +256,7 @@ pub fn touch_allowed(
 }
 
 pub(super) fn hardest(kernel: &Kernel<'_>, pairs: &[Pair]) -> Result<AllowedTouch> {
-    let tension = check("tension", kernel.string.tension.get::<newton>(), "N", 1.0, 2000.0)?;
+    let tension = Limit::Tension.check(kernel.string.tension.get::<newton>())?;
     let mut best: Option<(f64, Place)> = None;
     for &(place, row, unit) in pairs {
         let gap = kernel.gap(row);
@@ -312,7 +313,7 @@ pub fn touch_from_buzz(
     let gap = string.line.gap(place)?;
     let played = Played { first: place.stopped, last: place.stopped };
     let kernel = Kernel::new(string, played)?;
-    let tension = check("tension", string.tension.get::<newton>(), "N", 1.0, 2000.0)?;
+    let tension = Limit::Tension.check(string.tension.get::<newton>())?;
     let unit = kernel.unit(place, direction);
     if unit <= 0.0 {
         return Err(Error::Undetermined {

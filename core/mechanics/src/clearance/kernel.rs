@@ -1,10 +1,11 @@
 //! Gaps and needs as plain numbers, linear in saddle height and curvature.
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
 use super::{ClearanceString, Played};
 use crate::envelope::{Basis, Touch, force_over_tension};
-use crate::error::{Error, Result, check_mm};
+use crate::error::{Error, Result};
 use crate::pluck::Direction;
 use crate::string_line::Place;
 use crate::units::{as_mm, as_per_mm, per_mm};
@@ -106,7 +107,7 @@ pub(super) struct Need {
 impl Need {
     pub fn new(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch, spare: Length) -> Result<Self> {
         let pull = force_over_tension(touch.force, kernel.string.tension)?;
-        let spare = check_mm("spare margin", spare, -1.0, 3.0)?;
+        let spare = Limit::SpareGap.check_mm(spare)?;
         let rows =
             pairs.iter().map(|&(place, row, unit)| (place, row, unit * pull + spare)).collect();
         Ok(Self { rows })

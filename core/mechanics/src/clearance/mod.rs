@@ -45,7 +45,7 @@ pub struct ClearanceString<'a> {
     pub line: &'a StringLine,
     /// Its swing.
     pub envelope: &'a UnitEnvelope,
-    /// Its tension, 1 to 2000 N. May differ somewhat from the tension for which the envelope's
+    /// Its tension. May differ somewhat from the tension for which the envelope's
     /// stiffness was taken: see [`crate::envelope`].
     pub tension: Force,
 }
@@ -119,8 +119,7 @@ pub struct ClearanceMap {
 /// # Errors
 ///
 /// [`Error::CountMismatch`] when line and envelope have different frets; [`Error::NoSuchPlace`] for
-/// played frets that do not exist; [`Error::OutOfRange`] for a force outside 0 to 50 N or a tension
-/// outside 1 to 2000 N.
+/// played frets that do not exist; [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, clearance};

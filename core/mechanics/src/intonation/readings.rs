@@ -1,11 +1,12 @@
 //! From cents read at frets to moves of saddle and nut.
 
+use fallaway_measure::Limit;
 use nalgebra::{Matrix2, Vector2};
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
 use super::{check_fret, sensitivities};
-use crate::error::{Error, Result, check, check_mm};
+use crate::error::{Error, Result};
 use crate::uncertain::Uncertain;
 use crate::units::mm;
 
@@ -67,15 +68,14 @@ pub struct IntonationSolution {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] for a scale outside 100 to 3000 mm; [`Error::NoSuchPlace`] for a fret
-/// outside 1 to 36.
+/// [`Error::Outside`]; [`Error::NoSuchPlace`] for a fret outside 1 to 36.
 ///
 /// ```
 /// use fallaway_mechanics::{intonation::length_per_cent, units::{as_mm, mm}};
 /// assert!((as_mm(length_per_cent(mm(864.0), 12).unwrap()) - 0.499).abs() < 1e-3);
 /// ```
 pub fn length_per_cent(scale: Length, fret: u32) -> Result<Length> {
-    let scale = check_mm("scale length", scale, 100.0, 3000.0)?;
+    let scale = Limit::ScaleLength.check_mm(scale)?;
     Ok(mm(-1.0 / sensitivities(scale, check_fret(fret)?).0))
 }
 
@@ -94,10 +94,9 @@ pub fn length_per_cent(scale: Length, fret: u32) -> Result<Length> {
 ///
 /// # Errors
 ///
-/// [`Error::TooFew`] without readings; [`Error::Undetermined`] for the nut from readings at a single
-/// fret; [`Error::OutOfRange`] for a scale outside 100 to 3000 mm, a reading beyond 300 cents, an
-/// uncertainty above 100 cents, or a travel outside 0 to 100 mm; [`Error::NoSuchPlace`] for a fret
-/// outside 1 to 36; [`Error::Inconsistent`] when only some readings have an uncertainty.
+/// [`Error::TooFew`] without readings; [`Error::Undetermined`] for the nut from readings at a
+/// single fret; [`Error::Outside`]; [`Error::NoSuchPlace`] for a fret outside 1 to 36;
+/// [`Error::Inconsistent`] when only some readings have an uncertainty.
 ///
 /// ```
 /// use fallaway_mechanics::{Uncertain, units::{as_mm, mm}};
@@ -117,7 +116,7 @@ pub fn solve_from_readings(
     adjust: Adjust,
     travel: Option<SaddleTravel>,
 ) -> Result<IntonationSolution> {
-    let scale = check_mm("scale length", scale, 100.0, 3000.0)?;
+    let scale = Limit::ScaleLength.check_mm(scale)?;
     if readings.is_empty() {
         return Err(Error::TooFew { quantity: "intonation readings", given: 0, needed: 1 });
     }
@@ -140,8 +139,8 @@ pub fn solve_from_readings(
     let (mut moves, mut covariance) = fit(&rows, with_nut);
     let mut travel_ended = false;
     if let Some(travel) = travel {
-        let least = -check_mm("travel toward the nut", travel.toward_nut, 0.0, 100.0)?;
-        let most = check_mm("travel away from the nut", travel.away_from_nut, 0.0, 100.0)?;
+        let least = -Limit::SaddleTravel.check_mm(travel.toward_nut)?;
+        let most = Limit::SaddleTravel.check_mm(travel.away_from_nut)?;
         let wanted = moves.x;
         moves.x = wanted.clamp(least, most);
         travel_ended = moves.x != wanted;
@@ -183,9 +182,9 @@ impl Row {
     fn new(scale: f64, reading: &IntonationReading) -> Result<Self> {
         let fret = check_fret(reading.fret)?;
         let (saddle, nut) = sensitivities(scale, fret);
-        let cents = check("intonation reading", reading.cents.value, "cents", -300.0, 300.0)?;
+        let cents = Limit::Intonation.check(reading.cents.value)?;
         let u = reading.cents.standard_uncertainty;
-        let sigma = check("uncertainty of an intonation reading", u, "cents", 0.0, 100.0)?;
+        let sigma = Limit::IntonationUncertainty.check(u)?;
         Ok(Self { fret, cents, sigma, saddle, nut })
     }
 
@@ -225,7 +224,7 @@ impl IntonationSolution {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] for a pitch outside 0.1 to 3 mm.
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{Uncertain, units::mm};
@@ -235,7 +234,7 @@ impl IntonationSolution {
     /// assert!((s.turns(mm(0.5)).unwrap() - 2.0).abs() < 1e-3);
     /// ```
     pub fn turns(&self, pitch: Length) -> Result<f64> {
-        let pitch = check_mm("thread pitch", pitch, 0.1, 3.0)?;
+        let pitch = Limit::ThreadPitch.check_mm(pitch)?;
         Ok(self.saddle.value.get::<millimeter>() / pitch)
     }
 }

@@ -22,11 +22,12 @@
 //! for clamped-pinned and 3.4 mm for clamped ends. A prediction is a place to begin; the reading
 //! decides.
 
+use fallaway_measure::Limit;
 use nalgebra::{Matrix2, Vector2};
 use uom::si::f64::Length;
 
 use super::{check_fret, ratio};
-use crate::error::{Error, Result, check, check_mm};
+use crate::error::{Error, Result};
 use crate::pitch::CENTS_PER_NEPER;
 use crate::stiff_string::{Ends, formula};
 use crate::units::mm;
@@ -43,16 +44,16 @@ pub enum StiffnessFollows {
 /// A string over a neck, as far as its intonation is concerned.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct IntonationModel {
-    /// Scale length, 100 to 3000 mm.
+    /// Scale length.
     pub scale: Length,
-    /// Height of the string at the nut over the fret crowns, 0 to 5 mm.
+    /// Height of the string at the nut over the fret crowns.
     pub nut_height: Length,
-    /// By how much the saddle stands higher than the nut, -5 to 30 mm.
+    /// By how much the saddle stands higher than the nut.
     pub saddle_rise: Length,
-    /// Relative rise of tension per relative stretch: `kappa = E A / T`, 0 to 2000. Half of it is by
+    /// Relative rise of tension per relative stretch: `kappa = E A / T`. Half of it is by
     /// how much the pitch answers to a stretch.
     pub tension_per_stretch: f64,
-    /// Stiffness ratio of the open string, 0 to 0.05 (the B of Anderson and Beausoleil).
+    /// Stiffness ratio of the open string (the B of Anderson and Beausoleil).
     pub stiffness_ratio: f64,
     /// How the ends are held. State it with every number that comes from here.
     pub ends: Ends,
@@ -102,11 +103,11 @@ struct Kernel {
 impl Kernel {
     fn new(model: &IntonationModel) -> Result<Self> {
         Ok(Self {
-            scale: check_mm("scale length", model.scale, 100.0, 3000.0)?,
-            nut: check_mm("height at the nut", model.nut_height, 0.0, 5.0)?,
-            rise: check_mm("rise of the saddle over the nut", model.saddle_rise, -5.0, 30.0)?,
-            kappa: check("tension per stretch", model.tension_per_stretch, "1", 0.0, 2000.0)?,
-            b: check("stiffness ratio", model.stiffness_ratio, "1", 0.0, 0.05)?,
+            scale: Limit::ScaleLength.check_mm(model.scale)?,
+            nut: Limit::NutHeight.check_mm(model.nut_height)?,
+            rise: Limit::SaddleRise.check_mm(model.saddle_rise)?,
+            kappa: Limit::TensionPerStretch.check(model.tension_per_stretch)?,
+            b: Limit::StiffnessRatio.check(model.stiffness_ratio)?,
             ends: model.ends,
             follows: model.stiffness_follows,
         })
@@ -147,7 +148,7 @@ impl Kernel {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] outside the limits in [`IntonationModel`], or moves beyond 50 mm;
+/// [`Error::Outside`] outside the limits in [`IntonationModel`], or moves beyond 50 mm;
 /// [`Error::NoSuchPlace`] for a fret outside 1 to 36.
 ///
 /// ```
@@ -168,8 +169,8 @@ pub fn predicted_cents(
     fret: u32,
 ) -> Result<f64> {
     let kernel = Kernel::new(model)?;
-    let ds = check_mm("saddle move", saddle, -50.0, 50.0)?;
-    let dn = check_mm("nut offset", nut, -50.0, 50.0)?;
+    let ds = Limit::WitnessMove.check_mm(saddle)?;
+    let dn = Limit::WitnessMove.check_mm(nut)?;
     Ok(kernel.cents(check_fret(fret)?, ds, dn))
 }
 

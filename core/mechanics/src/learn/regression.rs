@@ -9,16 +9,14 @@
 //! exact: the posterior of beta is Student-t with `PRIOR_DEGREES + n` degrees (A. Gelman and others,
 //! "Bayesian Data Analysis", section on conjugate linear regression, from memory).
 
+use fallaway_measure::Limit;
 use nalgebra::{DMatrix, DVector};
 
 use super::student::two_sided;
-use crate::error::{Error, Result, check};
+use crate::error::{Error, Result};
 
 /// How many readings' worth of trust the stated uncertainties get: 4 (a choice).
 pub const PRIOR_DEGREES: f64 = 4.0;
-
-/// Most coefficients and most points.
-const MOST: (usize, usize) = (64, 100_000);
 
 /// What is thought of a coefficient before the record is read.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -67,8 +65,8 @@ pub struct Prediction {
 /// # Errors
 ///
 /// [`Error::TooFew`] without coefficients; [`Error::CountMismatch`] when an observation has another
-/// count; [`Error::OutOfRange`] or [`Error::NotFinite`] for values beyond 1e6, or uncertainties
-/// outside 1e-9 to 1e6; [`Error::Undetermined`] when the numbers are too unlike in size to be solved.
+/// count; [`Error::Outside`]; [`Error::Undetermined`] when the numbers are too unlike in size to be
+/// solved.
 ///
 /// ```
 /// use fallaway_mechanics::learn::{Coefficient, DataPoint, regress};
@@ -84,15 +82,15 @@ pub fn regress(prior: &[Coefficient], points: &[DataPoint]) -> Result<Regression
     if p == 0 {
         return Err(Error::TooFew { quantity: "coefficients", given: 0, needed: 1 });
     }
-    check("coefficients", p as f64, "1", 1.0, MOST.0 as f64)?;
-    check("data points", points.len() as f64, "1", 0.0, MOST.1 as f64)?;
+    Limit::Coefficients.check_count(p)?;
+    Limit::DataPoints.check_count(points.len())?;
     let mut precision = DMatrix::zeros(p, p);
     let mut right = DVector::zeros(p);
     let mut prior_mean = DVector::zeros(p);
     let mut square = 0.0;
     for (k, c) in prior.iter().enumerate() {
-        let mean = check("prior mean", c.mean, "1", -1e6, 1e6)?;
-        let sd = check("prior standard deviation", c.standard_deviation, "1", 1e-9, 1e6)?;
+        let mean = Limit::DataValue.check(c.mean)?;
+        let sd = Limit::DataUncertainty.check(c.standard_deviation)?;
         let weight = sd.powi(-2);
         if let (Some(diagonal), Some(m), Some(r)) =
             (precision.get_mut((k, k)), prior_mean.get_mut(k), right.get_mut(k))
@@ -112,11 +110,11 @@ pub fn regress(prior: &[Coefficient], points: &[DataPoint]) -> Result<Regression
             });
         }
         for x in &o.x {
-            check("value of an observation", *x, "1", -1e6, 1e6)?;
+            Limit::DataValue.check(*x)?;
         }
-        let y = check("observation", o.y, "1", -1e6, 1e6)?;
+        let y = Limit::DataValue.check(o.y)?;
         let u = o.standard_uncertainty;
-        let weight = check("uncertainty of an observation", u, "1", 1e-9, 1e6)?.powi(-2);
+        let weight = Limit::DataUncertainty.check(u)?.powi(-2);
         let x = DVector::from_column_slice(&o.x);
         precision += weight * &x * x.transpose();
         right += weight * y * &x;
@@ -208,9 +206,7 @@ impl Regression {
     ///
     /// # Errors
     ///
-    /// [`Error::CountMismatch`] for another count of values; [`Error::OutOfRange`] or
-    /// [`Error::NotFinite`] for values beyond 1e6, u outside 0 to 1e6, or coverage outside 0.01 to
-    /// 0.999.
+    /// [`Error::CountMismatch`] for another count of values; [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::learn::{Coefficient, regress};
@@ -228,9 +224,9 @@ impl Regression {
             });
         }
         for value in x {
-            check("value of a prediction", *value, "1", -1e6, 1e6)?;
+            Limit::DataValue.check(*value)?;
         }
-        let u = check("uncertainty of a prediction", u, "1", 0.0, 1e6)?;
+        let u = Limit::PredictionUncertainty.check(u)?;
         let x = DVector::from_column_slice(x);
         let value = self.mean.dot(&x);
         let variance = x.dot(&(&self.scale * &x)) + self.s2 * u * u;

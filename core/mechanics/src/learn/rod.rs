@@ -16,9 +16,10 @@
 //! answer, moves the wrong way, is slack or refuses: stop, and leave it to a qualified repairer.
 //! In the dead zone of a two-way rod nothing is learned: leave such pairs out.
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
-use crate::error::{Error, Result, check, check_mm};
+use crate::error::{Error, Result};
 use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
@@ -78,7 +79,7 @@ const POINTS: u32 = 2001;
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] outside the limits in [`RodPair`]; [`Error::Inconsistent`] for a pair without
+/// [`Error::Outside`] outside the limits in [`RodPair`]; [`Error::Inconsistent`] for a pair without
 /// a turn.
 ///
 /// ```
@@ -93,16 +94,16 @@ pub fn rod_response(pairs: &[RodPair]) -> Result<RodResponse> {
     let rows = pairs
         .iter()
         .map(|pair| {
-            let turns = check("rod turns", pair.turns, "turns", -4.0, 4.0)?;
+            let turns = Limit::RodTurn.check(pair.turns)?;
             if turns == 0.0 {
                 return Err(Error::Inconsistent {
                     what: "rod turns of a pair",
                     reason: "are zero; a pair without a turn shows nothing",
                 });
             }
-            let change = check_mm("change of relief", pair.change.value, -5.0, 5.0)?;
+            let change = Limit::ReliefChange.check_mm(pair.change.value)?;
             let u = as_mm(pair.change.standard_uncertainty);
-            Ok((turns, change, check("uncertainty of the change", u, "mm", 0.0, 5.0)?.max(1e-3)))
+            Ok((turns, change, Limit::LengthUncertainty.check(u)?.max(1e-3)))
         })
         .collect::<Result<Vec<(f64, f64, f64)>>>()?;
 
@@ -167,7 +168,7 @@ impl RodResponse {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] for a wanted change beyond 3 mm.
+    /// [`Error::Outside`].
     ///
     /// ```
     /// use fallaway_mechanics::{Uncertain, units::mm};
@@ -180,7 +181,7 @@ impl RodResponse {
     /// assert_eq!(turns, 0.1875);
     /// ```
     pub fn advise(&self, wanted: Length) -> Result<RodAdvice> {
-        let wanted = check_mm("wanted change of relief", wanted, -3.0, 3.0)?;
+        let wanted = Limit::ReliefChange.check_mm(wanted)?;
         let [low, middle, high] = self.per_turn.map(as_mm);
         let sixteenths = (wanted.abs() / high * 16.0 + 1e-9).floor();
         if sixteenths < 1.0 {

@@ -9,25 +9,26 @@
 //! Priors (weak choices, no source): a 0.2 +- 0.5 mm, b 0 +- 1.5 mm per turn, c 0 +- 0.1 mm per
 //! percentage point, d 0 +- 0.2 mm per 100 N.
 
+use fallaway_measure::Limit;
 use uom::si::f64::{Force, Length, Ratio};
 use uom::si::force::newton;
 use uom::si::ratio::percent;
 
 use super::regression::{Coefficient, DataPoint, Regression, regress};
-use crate::error::{Error, Result, check, check_mm};
+use crate::error::{Error, Result};
 use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
 /// One visit of the record, as far as the season is concerned.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ReliefVisit {
-    /// Relief as read, -3 to 5 mm, with its standard uncertainty (at least 0.001 mm is assumed).
+    /// Relief as read, with its standard uncertainty (at least 0.001 mm is assumed).
     pub relief: Uncertain<Length>,
-    /// Equilibrium moisture content of the climate it has stood in, 0 to 35 %.
+    /// Equilibrium moisture content of the climate it has stood in: [`Limit::Moisture`].
     pub moisture: Ratio,
-    /// Sum of all rod turns up to this reading, -50 to 50.
+    /// Sum of all rod turns up to this reading: [`Limit::Turn`].
     pub rod_turns: f64,
-    /// Sum of the string tensions, 0 to 20,000 N.
+    /// Sum of the string tensions: [`Limit::TensionSum`].
     pub tension: Force,
 }
 
@@ -57,7 +58,7 @@ const PRIORS: [(f64, f64); 4] = [(0.2, 0.5), (0.0, 1.5), (0.0, 0.1), (0.0, 0.2)]
 ///
 /// # Errors
 ///
-/// [`Error::TooFew`] without visits; [`Error::OutOfRange`] outside the limits in [`ReliefVisit`].
+/// [`Error::TooFew`] without visits; [`Error::Outside`] outside the limits in [`ReliefVisit`].
 ///
 /// ```
 /// use fallaway_mechanics::{Uncertain, learn::{ReliefVisit, learn_season}, units::{as_mm, mm}};
@@ -129,8 +130,8 @@ impl Row {
     fn new(visit: &ReliefVisit) -> Result<Self> {
         let u = as_mm(visit.relief.standard_uncertainty);
         Ok(Self {
-            relief: check_mm("relief", visit.relief.value, -3.0, 5.0)?,
-            u: check("uncertainty of the relief", u, "mm", 0.0, 5.0)?.max(1e-3),
+            relief: Limit::Relief.check_mm(visit.relief.value)?,
+            u: Limit::LengthUncertainty.check(u)?.max(1e-3),
             moisture: check_moisture(visit.moisture)?,
             turns: check_turns(visit.rod_turns)?,
             tension: check_tension(visit.tension)?,
@@ -139,15 +140,15 @@ impl Row {
 }
 
 fn check_moisture(m: Ratio) -> Result<f64> {
-    check("moisture content", m.get::<percent>(), "%", 0.0, 35.0)
+    Ok(Limit::Moisture.check(m.get::<percent>())?)
 }
 
 fn check_turns(turns: f64) -> Result<f64> {
-    check("rod turns", turns, "turns", -50.0, 50.0)
+    Ok(Limit::Turn.check(turns)?)
 }
 
 fn check_tension(t: Force) -> Result<f64> {
-    check("sum of string tensions", t.get::<newton>(), "N", 0.0, 20_000.0)
+    Ok(Limit::TensionSum.check(t.get::<newton>())?)
 }
 
 fn columns(moisture: f64, turns: f64, tension: f64, reference: (f64, f64)) -> [f64; 4] {
@@ -213,7 +214,7 @@ impl SeasonModel {
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] outside the limits in [`ReliefVisit`], or coverage outside 0.01 to 0.999.
+    /// [`Error::Outside`] outside the limits in [`ReliefVisit`].
     ///
     /// See [`learn_season`] for an example.
     pub fn forecast(
@@ -261,7 +262,7 @@ mod tests {
     #[test]
     fn what_cannot_be_is_refused() {
         assert!(matches!(learn_season(&[]), Err(Error::TooFew { .. })));
-        assert!(learn_season(&[visit(9.0, 9.0, 0.0, 680.0)]).is_err());
+        assert!(learn_season(&[visit(11.0, 9.0, 0.0, 680.0)]).is_err());
         assert!(learn_season(&[visit(0.2, 60.0, 0.0, 680.0)]).is_err());
     }
 

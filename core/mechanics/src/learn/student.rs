@@ -1,8 +1,9 @@
 //! Student's t distribution: how far an interval reaches when the scatter itself is estimated.
 
+use fallaway_measure::Limit;
 use std::f64::consts::FRAC_PI_2;
 
-use crate::error::{Result, check};
+use crate::error::Result;
 
 /// Panels of Simpson's rule.
 const PANELS: u32 = 1000;
@@ -16,16 +17,15 @@ const PANELS: u32 = 1000;
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for degrees outside 1 to 1e6 or a coverage outside
-/// 0.01 to 0.999.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::learn::student::two_sided;
 /// assert!((two_sided(0.95, 4.0).unwrap() - 2.776).abs() < 1e-3);
 /// ```
 pub fn two_sided(coverage: f64, degrees: f64) -> Result<f64> {
-    let coverage = check("coverage", coverage, "1", 0.01, 0.999)?;
-    let nu = check("degrees of freedom", degrees, "1", 1.0, 1e6)?;
+    let coverage = Limit::Coverage.check(coverage)?;
+    let nu = Limit::Degrees.check(degrees)?;
     // With many degrees the integrand lives near zero: integrate over its own width.
     let end = FRAC_PI_2.min(40.0 / nu.sqrt());
     let density = |v: f64| {

@@ -1,5 +1,6 @@
 //! Two states compared: what moved, what did not, what cannot be told and what would tell.
 
+use fallaway_measure::Limit;
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Length};
 
@@ -7,7 +8,7 @@ use super::solve::{
     CURVATURE_UNIT, Contradiction, PRIOR_TILT_CHANGE, Solved, TILT_UNIT, pick, solve, two_sided,
 };
 use super::{Model, OffsetsApart, Part, Reading, What};
-use crate::error::{Error, Result, check};
+use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::string_line::{Place, saddle_x_mm};
 use crate::uncertain::Uncertain;
@@ -239,7 +240,7 @@ pub fn compare_parts(
 ///
 /// # Errors
 ///
-/// As [`compare_parts`]; [`Error::OutOfRange`](crate::Error::OutOfRange) for a difference beyond 10 mm.
+/// As [`compare_parts`]; [`crate::Error::Outside`].
 ///
 /// ```
 /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::{as_mm, mm}, Uncertain};
@@ -279,7 +280,7 @@ pub fn compare_parts_knowing(
 ///
 /// # Errors
 ///
-/// As [`compare_parts_knowing`]; [`Error::OutOfRange`] beyond 0.01 to 10 mrad.
+/// As [`compare_parts_knowing`]; [`Error::Outside`].
 ///
 /// ```
 /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::mm, Uncertain};
@@ -309,7 +310,7 @@ pub fn compare_parts_tilting(
     apart: &[OffsetsApart],
 ) -> Result<Comparison> {
     let tilt_change = tilt_change.get::<radian>() / TILT_UNIT;
-    check("change of tilt", tilt_change, "mrad", 0.01, 10.0)?;
+    Limit::TiltChange.check(tilt_change)?;
     if parts.is_empty() {
         return Err(Error::TooFew { quantity: "parts", given: 0, needed: 1 });
     }

@@ -34,14 +34,15 @@ pub use compare::{
 pub use doubt::{Account, Hypothesis, QUIET_TILT_MRAD, doubts};
 pub use solve::{Contradiction, State, estimate};
 
+use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
 use crate::conversions::StringGeometry;
-use crate::error::{Error, Result, check, check_mm};
+use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::string_line::Place;
 use crate::uncertain::Uncertain;
-use crate::units::mm;
+use crate::units::{as_mm, mm};
 
 /// One string of a [`Model`].
 #[derive(Debug, Clone, PartialEq)]
@@ -59,11 +60,11 @@ pub struct Model {
 }
 
 impl Model {
-    /// A model of 1 to 24 strings, in the order by which readings and parts name them (0 = first).
+    /// A model of strings, in the order by which readings and parts name them (0 = first).
     ///
     /// # Errors
     ///
-    /// [`Error::TooFew`], [`Error::OutOfRange`], or what the geometry of a string is refused for.
+    /// [`Error::TooFew`], [`Error::Outside`], or what the geometry of a string is refused for.
     ///
     /// ```
     /// use fallaway_mechanics::conversions::StringGeometry;
@@ -82,16 +83,10 @@ impl Model {
         if strings.is_empty() {
             return Err(Error::TooFew { quantity: "strings", given: 0, needed: 1 });
         }
-        check("number of strings", strings.len() as f64, "strings", 1.0, 24.0)?;
+        Limit::Strings.check_count(strings.len())?;
         for string in &strings {
-            check("place across the strings", string.across, "1", 0.0, 1.0)?;
-            check(
-                "uncertainty of the joint",
-                string.geometry.joint.standard_uncertainty,
-                "frets",
-                0.0,
-                6.0,
-            )?;
+            Limit::ShareAcross.check(string.across)?;
+            Limit::JointUncertainty.check(string.geometry.joint.standard_uncertainty)?;
             let neck = string.geometry.neck()?;
             crate::string_line::saddle_x_mm(&neck, string.geometry.compensation)?;
         }
@@ -194,19 +189,15 @@ pub enum Value {
 impl Value {
     fn estimate(self) -> Result<(f64, f64)> {
         let beyond = mm(0.5);
-        let estimate = match self {
-            Self::Read(estimate) => estimate,
-            Self::Between(low, high) => Uncertain::between(low, high)?,
-            Self::AtMost(most) => Uncertain::between(most - beyond, most)?,
-            Self::AtLeast(least) => Uncertain::between(least, least + beyond)?,
+        let (estimate, read) = match self {
+            Self::Read(estimate) => (estimate, estimate.value),
+            Self::Between(low, high) => (Uncertain::between(low, high)?, low),
+            Self::AtMost(most) => (Uncertain::between(most - beyond, most)?, most),
+            Self::AtLeast(least) => (Uncertain::between(least, least + beyond)?, least),
         };
-        let value = check_mm("reading", estimate.value, -11.0, 31.0)?;
-        let u = check_mm(
-            "standard uncertainty of a reading",
-            estimate.standard_uncertainty,
-            0.0,
-            10.0,
-        )?;
+        Limit::Gap.check_mm(read)?;
+        let value = as_mm(estimate.value);
+        let u = Limit::LengthUncertainty.check_mm(estimate.standard_uncertainty)?;
         Ok((value, u.max(1e-3)))
     }
 }

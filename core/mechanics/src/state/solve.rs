@@ -1,11 +1,12 @@
 //! The least-squares system: rows from readings, priors, covariance, residual tests.
 
+use fallaway_measure::Limit;
 use nalgebra::{DMatrix, DVector};
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Curvature, Length};
 
 use super::{Model, OffsetsApart, Part, Reading, StateString, What};
-use crate::error::{Error, Result, check_mm};
+use crate::error::{Error, Result};
 use crate::string_line::{GapRow, saddle_x_mm};
 use crate::uncertain::Uncertain;
 use crate::units::{mm, per_mm};
@@ -52,7 +53,8 @@ pub(super) fn width(model: &Model) -> usize {
 pub(super) fn linear(model: &Model, what: What, string: usize, joint: f64) -> Result<Linear> {
     let StateString { geometry, across } = model.string(string)?;
     let place = geometry.joint.fret + joint * geometry.joint.standard_uncertainty;
-    let neck = geometry.neck_with_joint(place.clamp(1.0, crate::frets::MOST_FRETS as f64))?;
+    let neck =
+        geometry.neck_with_joint(place.clamp(Limit::JointFret.least(), Limit::JointFret.most()))?;
     let row = match what {
         What::Relief(way) => {
             let (curvature, tilt, constant) = neck.relief_row(way)?;
@@ -188,21 +190,13 @@ struct Layout {
 fn layout(model: &Model, visits: &[&[Reading]]) -> Result<Layout> {
     let mut shared: Vec<(u32, f64)> = Vec::new();
     for offset in visits.iter().flat_map(|v| v.iter()).filter_map(|r| r.shared) {
-        let u = check_mm("uncertainty of a shared offset", offset.standard_uncertainty, 0.0, 10.0)?;
+        let u = Limit::LengthUncertainty.check_mm(offset.standard_uncertainty)?;
         match shared.iter_mut().find(|(id, _)| *id == offset.id) {
             Some((_, most)) => *most = most.max(u),
             None => shared.push((offset.id, u)),
         }
     }
-    if shared.len() > 256 {
-        return Err(Error::OutOfRange {
-            quantity: "number of shared offsets",
-            value: shared.len() as f64,
-            unit: "offsets",
-            min: 0.0,
-            max: 256.0,
-        });
-    }
+    Limit::SharedOffsets.check_count(shared.len())?;
     let width = width(model);
     let joint_column = width * visits.len();
     Ok(Layout { width, joint_column, total: joint_column + 1 + shared.len(), shared })
@@ -352,9 +346,8 @@ fn know_apart(
     apart: &[OffsetsApart],
 ) -> Result<()> {
     for OffsetsApart { a, b, difference } in apart {
-        let value = check_mm("offsets apart", difference.value, -10.0, 10.0)?;
-        let u =
-            check_mm("uncertainty of offsets apart", difference.standard_uncertainty, 0.0, 10.0)?;
+        let value = Limit::ReaderOffset.check_mm(difference.value)?;
+        let u = Limit::LengthUncertainty.check_mm(difference.standard_uncertainty)?;
         let column = |id: u32| {
             let at = layout.shared.iter().position(|(other, _)| *other == id)?;
             Some((layout.joint_column + 1 + at, layout.shared.get(at)?.1))
@@ -520,7 +513,7 @@ pub struct State {
 ///
 /// # Errors
 ///
-/// [`Error::NoSuchPlace`], [`Error::OutOfRange`], [`Error::Inconsistent`] for readings that cannot
+/// [`Error::NoSuchPlace`], [`Error::Outside`], [`Error::Inconsistent`] for readings that cannot
 /// be.
 ///
 /// ```

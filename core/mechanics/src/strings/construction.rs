@@ -1,5 +1,6 @@
 //! Mass per length from how a string is made, or from what is printed on its pack.
 
+use fallaway_measure::Limit;
 use std::f64::consts::PI;
 
 use uom::si::f64::{Force, Frequency, Length, LinearMassDensity, MassDensity};
@@ -8,7 +9,7 @@ use uom::si::length::meter;
 use uom::si::linear_mass_density::kilogram_per_meter;
 
 use super::{check_density, check_frequency, check_length};
-use crate::error::{Error, Result, check};
+use crate::error::{Error, Result};
 use crate::uncertain::Uncertain;
 
 /// How a string is made, or what is known of its mass.
@@ -16,14 +17,14 @@ use crate::uncertain::Uncertain;
 pub enum Construction {
     /// One solid wire (or a solid nylon or gut string).
     Plain {
-        /// Diameter, 0.1 to 3 mm.
+        /// Diameter: [`Limit::StringGauge`].
         diameter: Length,
         /// Density of the wire.
         density: MassDensity,
     },
     /// A core with one or more layers of round wire, each turn touching the next.
     RoundWound {
-        /// Diameter of the core, 0.1 to 3 mm.
+        /// Diameter of the core: [`Limit::CoreDiameter`].
         core: Length,
         /// Density of the core.
         core_density: MassDensity,
@@ -32,7 +33,7 @@ pub enum Construction {
     },
     /// Only the outer diameter of a steel-cored wound string is known.
     WoundGauge {
-        /// Outer diameter, 0.3 to 5 mm.
+        /// Outer diameter: [`Limit::StringGauge`].
         diameter: Length,
     },
     /// The mass per length is printed on the pack.
@@ -51,7 +52,7 @@ pub enum Construction {
 /// One layer of winding.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Layer {
-    /// Diameter of the wire, 0.02 to 2 mm.
+    /// Diameter of the wire: [`Limit::WireDiameter`].
     pub wire: Length,
     /// Density of the wire.
     pub density: MassDensity,
@@ -106,8 +107,7 @@ const GAUGE_WIDTH: f64 = 0.08;
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] for a diameter, density, tension, frequency or length outside the limits
-/// in the type's docs, or a mass outside 1e-5 to 1 kg/m; [`Error::TooFew`] for a wound string
+/// [`Error::Outside`], also for the mass that comes out; [`Error::TooFew`] for a wound string
 /// without a layer.
 ///
 /// ```
@@ -128,37 +128,37 @@ const GAUGE_WIDTH: f64 = 0.08;
 pub fn unit_mass(construction: &Construction) -> Result<UnitMass> {
     let (kg_per_m, width, source) = match construction {
         Construction::Plain { diameter, density } => {
-            let d = check_diameter("string diameter", *diameter, 0.1, 3.0)?;
+            let d = check_diameter(Limit::StringGauge, *diameter)?;
             (check_density(*density)? * disc(d), PLAIN_WIDTH, MassSource::Construction)
         }
         Construction::RoundWound { core, core_density, layers } => {
-            let core = check_diameter("core diameter", *core, 0.1, 3.0)?;
+            let core = check_diameter(Limit::CoreDiameter, *core)?;
             let core_density = check_density(*core_density)?;
             if layers.is_empty() {
                 return Err(Error::TooFew { quantity: "layers of winding", given: 0, needed: 1 });
             }
             let (mut mass, mut under) = (core_density * disc(core), core);
             for layer in layers {
-                let wire = check_diameter("winding wire diameter", layer.wire, 0.02, 2.0)?;
+                let wire = check_diameter(Limit::WireDiameter, layer.wire)?;
                 mass += check_density(layer.density)? * PI * PI / 4.0 * wire * (under + wire);
                 under += 2.0 * wire;
             }
             (mass, WOUND_WIDTH, MassSource::Construction)
         }
         Construction::WoundGauge { diameter } => {
-            let d = check_diameter("string diameter", *diameter, 0.3, 5.0)?;
+            let d = check_diameter(Limit::StringGauge, *diameter)?;
             (WOUND_MEAN_DENSITY * disc(d), GAUGE_WIDTH, MassSource::OuterDiameter)
         }
         Construction::UnitWeight(weight) => {
             (weight.get::<kilogram_per_meter>(), PACK_WIDTH, MassSource::Pack)
         }
         Construction::PackTension { tension, frequency, scale } => {
-            let t = check("pack tension", tension.get::<newton>(), "N", 1.0, 2000.0)?;
+            let t = Limit::Tension.check(tension.get::<newton>())?;
             let speed = 2.0 * check_length(*scale)? * check_frequency(*frequency)?;
             (t / (speed * speed), PACK_WIDTH, MassSource::Pack)
         }
     };
-    let kg_per_m = check("mass per length", kg_per_m, "kg/m", 1e-5, 1.0)?;
+    let kg_per_m = Limit::MassPerLength.check(kg_per_m)?;
     let value = Uncertain::new(
         LinearMassDensity::new::<kilogram_per_meter>(kg_per_m),
         LinearMassDensity::new::<kilogram_per_meter>(kg_per_m * width),
@@ -195,8 +195,9 @@ fn disc(d: f64) -> f64 {
 }
 
 /// A diameter in metres.
-fn check_diameter(what: &'static str, value: Length, min_mm: f64, max_mm: f64) -> Result<f64> {
-    Ok(check(what, value.get::<meter>() * 1e3, "mm", min_mm, max_mm)? / 1e3)
+fn check_diameter(limit: Limit, value: Length) -> Result<f64> {
+    limit.check_mm(value)?;
+    Ok(value.get::<meter>())
 }
 
 #[cfg(test)]

@@ -1,11 +1,12 @@
 //! How the pitch of a plain string follows the saddle and the temperature when nobody retunes.
 
+use fallaway_measure::Limit;
 use uom::si::f64::{Frequency, Length, MassDensity, Pressure};
 use uom::si::length::meter;
 use uom::si::pressure::pascal;
 
 use super::{check_density, check_frequency, check_length, steel_density, steel_modulus};
-use crate::error::{Error, Result, check};
+use crate::error::{Error, Result};
 use crate::pitch::CENTS_PER_NEPER;
 
 /// Thermal expansion of steel music wire, 12e-6 per kelvin (ASTM A228 as listed by makeitfrom.com,
@@ -19,7 +20,7 @@ pub const WOOD_EXPANSION_PER_K: f64 = 4e-6;
 /// A plain string as it is strung.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SteelString {
-    /// Speaking length, nut to saddle, 100 to 3000 mm.
+    /// Speaking length, nut to saddle.
     pub speaking: Length,
     /// Length between its two anchors, from tuner post to tailpiece; at least the speaking length.
     /// The string is taken to slide over nut and saddle without friction.
@@ -28,7 +29,7 @@ pub struct SteelString {
     pub frequency: Frequency,
     /// Density.
     pub density: MassDensity,
-    /// Young's modulus, 1 to 400 GPa.
+    /// Young's modulus.
     pub modulus: Pressure,
 }
 
@@ -48,17 +49,14 @@ impl SteelString {
     /// Speaking and anchored length in metres, and E / stress (the inverse of the strain).
     fn kernel(self) -> Result<(f64, f64, f64)> {
         let speaking = check_length(self.speaking)?;
-        let anchored =
-            check("anchored length", self.anchored.get::<meter>() * 1e3, "mm", 100.0, 4000.0)?
-                / 1e3;
+        let anchored = Limit::AnchoredLength.check(self.anchored.get::<meter>() * 1e3)? / 1e3;
         if anchored < speaking {
             return Err(Error::Inconsistent {
                 what: "anchored length",
                 reason: "is below the speaking length; give the length between tuner and tailpiece",
             });
         }
-        let modulus =
-            check("modulus", self.modulus.get::<pascal>() / 1e9, "GPa", 1.0, 400.0)? * 1e9;
+        let modulus = Limit::Modulus.check(self.modulus.get::<pascal>() / 1e9)? * 1e9;
         let speed = 2.0 * speaking * check_frequency(self.frequency)?;
         Ok((speaking, anchored, modulus / (check_density(self.density)? * speed * speed)))
     }
@@ -75,7 +73,7 @@ impl SteelString {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`] for values outside the limits in [`SteelString`];
+/// [`Error::Outside`] for values outside the limits in [`SteelString`];
 /// [`Error::Inconsistent`] when the anchored length is below the speaking length.
 ///
 /// ```
@@ -100,7 +98,7 @@ pub fn cents_per_mm_of_saddle(string: SteelString) -> Result<f64> {
 ///
 /// # Errors
 ///
-/// As [`cents_per_mm_of_saddle`]; an expansion outside -1e-5 to 1e-4 per kelvin is refused.
+/// As [`cents_per_mm_of_saddle`]; expansions within [`Limit::ThermalExpansion`].
 ///
 /// ```
 /// use fallaway_mechanics::{strings::{SteelString, cents_per_kelvin, drift}, units::mm};
@@ -115,8 +113,8 @@ pub fn cents_per_kelvin(
     neck_expansion: f64,
 ) -> Result<f64> {
     let (_, _, inverse_strain) = string.kernel()?;
-    let a = check("expansion of the string", string_expansion, "1/K", -1e-5, 1e-4)?;
-    let neck = check("expansion of the neck", neck_expansion, "1/K", -1e-5, 1e-4)?;
+    let a = Limit::ThermalExpansion.check(string_expansion)?;
+    let neck = Limit::ThermalExpansion.check(neck_expansion)?;
     Ok(CENTS_PER_NEPER * (-inverse_strain / 2.0 * (a - neck) - neck))
 }
 

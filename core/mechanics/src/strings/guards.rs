@@ -4,11 +4,12 @@
 //! plain steel string is made for; they say nothing of an old, kinked or corroded string. Tune up
 //! slowly, eyes protected, and leave a damaged instrument to a qualified repairer.
 
+use fallaway_measure::Limit;
 use uom::si::f64::{Frequency, Length, MassDensity, Pressure};
 use uom::si::pressure::gigapascal;
 
 use super::{check_density, check_frequency, check_length};
-use crate::error::{Result, check};
+use crate::error::Result;
 
 /// The limit that is used unless the caller states another: 1.8 GPa.
 ///
@@ -34,8 +35,7 @@ pub struct PlainStress {
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a length outside 100 to 3000 mm, a frequency
-/// outside 8 to 6000 Hz, a density outside 500 to 25,000 kg/m3, a limit outside 0.01 to 5 GPa.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{strings::{guards::DEFAULT_LIMIT_GPA, plain_stress, steel_density}, units::mm};
@@ -58,7 +58,7 @@ pub fn plain_stress(
     check_length(length)?;
     check_frequency(frequency)?;
     check_density(density)?;
-    check("stress limit", limit.get::<gigapascal>(), "GPa", 0.01, 5.0)?;
+    Limit::StressLimit.check(limit.get::<gigapascal>())?;
     let speed = 2.0 * length * frequency;
     let stress: Pressure = density * speed * speed;
     let highest = frequency * (limit / stress).value.sqrt();

@@ -20,13 +20,14 @@ pub mod guards;
 pub mod sets;
 pub mod tension;
 
+use fallaway_measure::Limit;
 use uom::si::f64::{Frequency, Length, MassDensity, Pressure};
 use uom::si::frequency::hertz;
 use uom::si::length::meter;
 use uom::si::mass_density::kilogram_per_cubic_meter;
 use uom::si::pressure::gigapascal;
 
-use crate::error::{Result, check};
+use crate::error::Result;
 
 pub use construction::{Construction, Layer, MassSource, UnitMass, unit_mass};
 pub use drift::{SteelString, cents_per_kelvin, cents_per_mm_of_saddle};
@@ -58,17 +59,18 @@ pub fn steel_modulus() -> Pressure {
     Pressure::new::<gigapascal>(190.0)
 }
 
-/// A speaking length in metres, within 100 to 3000 mm.
+/// A speaking length in metres.
 pub(crate) fn check_length(value: Length) -> Result<f64> {
-    Ok(check("speaking length", value.get::<meter>() * 1e3, "mm", 100.0, 3000.0)? / 1e3)
+    Limit::SpeakingLength.check_mm(value)?;
+    Ok(value.get::<meter>())
 }
 
-/// A fundamental frequency in Hz, within 8 to 6000 Hz.
+/// A fundamental frequency in Hz.
 pub(crate) fn check_frequency(value: Frequency) -> Result<f64> {
-    check("frequency", value.get::<hertz>(), "Hz", 8.0, 6000.0)
+    Ok(Limit::Frequency.check(value.get::<hertz>())?)
 }
 
-/// A density in kg/m3, within 500 to 25,000 kg/m3.
+/// A density in kg/m3.
 pub(crate) fn check_density(value: MassDensity) -> Result<f64> {
-    check("density", value.get::<kilogram_per_cubic_meter>(), "kg/m3", 500.0, 25_000.0)
+    Ok(Limit::Density.check(value.get::<kilogram_per_cubic_meter>())?)
 }

@@ -1,16 +1,14 @@
 //! What a set pulls, and one set against another.
 
+use fallaway_measure::Limit;
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use crate::error::{Error, Result, check};
+use crate::error::{Error, Result};
 use crate::uncertain::Uncertain;
 
 /// A rise of the total tension beyond this part is warned about: 10 % (common practice, no source).
 pub const RISE_TO_WARN: f64 = 0.10;
-
-/// Most strings that a set may have.
-const MOST_STRINGS: usize = 36;
 
 /// How one place of the set changes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,8 +39,7 @@ pub struct SetComparison {
 ///
 /// # Errors
 ///
-/// [`Error::TooFew`] for an empty list; [`Error::OutOfRange`] for a tension outside 0 to 2000 N or
-/// more than 36 strings.
+/// [`Error::TooFew`] for an empty list; [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{Uncertain, strings::total_tension};
@@ -55,10 +52,10 @@ pub fn total_tension(tensions: &[Uncertain<Force>]) -> Result<Uncertain<Force>> 
     if tensions.is_empty() {
         return Err(Error::TooFew { quantity: "strings", given: 0, needed: 1 });
     }
-    check("strings in a set", tensions.len() as f64, "1", 1.0, MOST_STRINGS as f64)?;
+    Limit::Strings.check_count(tensions.len())?;
     let mut sum = Uncertain::exact(Force::new::<newton>(0.0));
     for tension in tensions {
-        check("tension", tension.value.get::<newton>(), "N", 0.0, 2000.0)?;
+        Limit::Tension.check(tension.value.get::<newton>())?;
         sum = sum.plus(*tension);
     }
     Ok(sum)
@@ -69,7 +66,7 @@ pub fn total_tension(tensions: &[Uncertain<Force>]) -> Result<Uncertain<Force>> 
 /// # Errors
 ///
 /// [`Error::CountMismatch`] when the sets have different counts; [`Error::TooFew`] when they are
-/// empty; [`Error::OutOfRange`] for a tension outside 0 to 2000 N, and before also below 0.1 N.
+/// empty; [`Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{Uncertain, strings::compare_sets};
@@ -90,15 +87,14 @@ pub fn compare_sets(
             expected: before.len(),
         });
     }
-    let total = change(total_tension(before)?, total_tension(after)?)?;
-    let strings = before.iter().zip(after).map(|(b, a)| change(*b, *a)).collect::<Result<_>>()?;
+    let total = change(total_tension(before)?, total_tension(after)?);
+    let strings = before.iter().zip(after).map(|(b, a)| change(*b, *a)).collect();
     Ok(SetComparison { strings, total, rise_to_warn: total.ratio > 1.0 + RISE_TO_WARN })
 }
 
-fn change(before: Uncertain<Force>, after: Uncertain<Force>) -> Result<StringChange> {
-    let from = check("tension before", before.value.get::<newton>(), "N", 0.1, 72_000.0)?;
-    let ratio = after.value.get::<newton>() / from;
-    Ok(StringChange { before, after, change: after.minus(before), ratio })
+fn change(before: Uncertain<Force>, after: Uncertain<Force>) -> StringChange {
+    let ratio = (after.value / before.value).value;
+    StringChange { before, after, change: after.minus(before), ratio }
 }
 
 #[cfg(test)]

@@ -1,12 +1,14 @@
 //! Tension from mass, length and pitch.
 
+use fallaway_measure::Limit;
 use uom::si::f64::{Force, Frequency, Length, LinearMassDensity};
 use uom::si::force::newton;
-use uom::si::linear_mass_density::kilogram_per_meter;
+use uom::si::linear_mass_density::{kilogram_per_meter, pound_per_inch};
 
 use super::{check_frequency, check_length};
-use crate::error::{Result, check};
+use crate::error::Result;
 use crate::uncertain::Uncertain;
+use crate::units::inches;
 
 /// Standard gravity in inches per second squared: 9.80665 m/s2 / 0.0254 m = 386.0886.
 pub const STANDARD_GRAVITY_IN: f64 = 9.80665 / 0.0254;
@@ -21,8 +23,7 @@ pub const PRINTED_TABLE_GRAVITY_IN: f64 = 386.4;
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a mass outside 1e-5 to 1 kg/m, a length
-/// outside 100 to 3000 mm, a frequency outside 8 to 6000 Hz.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{Uncertain, strings::tension, units::mm};
@@ -51,8 +52,7 @@ pub fn tension(
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a tension outside 0.1 to 2000 N, or length
-/// or frequency as in [`tension`].
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::{strings::mass_for_tension, units::mm};
@@ -71,7 +71,7 @@ pub fn mass_for_tension(
     length: Length,
     frequency: Frequency,
 ) -> Result<LinearMassDensity> {
-    let t = check("tension", wanted.get::<newton>(), "N", 0.1, 2000.0)?;
+    let t = Limit::Tension.check(wanted.get::<newton>())?;
     let speed = 2.0 * check_length(length)? * check_frequency(frequency)?;
     Ok(LinearMassDensity::new::<kilogram_per_meter>(t / (speed * speed)))
 }
@@ -84,8 +84,7 @@ pub fn mass_for_tension(
 ///
 /// # Errors
 ///
-/// [`Error::OutOfRange`](crate::Error::OutOfRange) for a unit weight outside 5e-7 to 0.06 lb/in, a
-/// length outside 4 to 120 in, a frequency outside 8 to 6000 Hz, a gravity outside 380 to 390.
+/// [`crate::Error::Outside`].
 ///
 /// ```
 /// use fallaway_mechanics::strings::tension::{PRINTED_TABLE_GRAVITY_IN, tension_lbf};
@@ -93,11 +92,11 @@ pub fn mass_for_tension(
 /// assert!((t - 16.2003).abs() < 1e-4);
 /// ```
 pub fn tension_lbf(unit_weight: f64, length_in: f64, hz: f64, gravity_in: f64) -> Result<f64> {
-    let weight = check("unit weight", unit_weight, "lb/in", 5e-7, 0.06)?;
-    let length = check("speaking length", length_in, "in", 4.0, 120.0)?;
-    let hz = check("frequency", hz, "Hz", 8.0, 6000.0)?;
-    let gravity = check("gravity", gravity_in, "in/s2", 380.0, 390.0)?;
-    Ok(weight * (2.0 * length * hz).powi(2) / gravity)
+    check_mass(LinearMassDensity::new::<pound_per_inch>(unit_weight))?;
+    Limit::SpeakingLength.check_mm(inches(length_in))?;
+    Limit::Frequency.check(hz)?;
+    Limit::Gravity.check(gravity_in * 0.0254)?;
+    Ok(unit_weight * (2.0 * length_in * hz).powi(2) / gravity_in)
 }
 
 /// By how much the tension of one string changes when mass, length or pitch change.
@@ -133,7 +132,7 @@ pub fn tension_change(
 }
 
 fn check_mass(mass: LinearMassDensity) -> Result<f64> {
-    check("mass per length", mass.get::<kilogram_per_meter>(), "kg/m", 1e-5, 1.0)
+    Ok(Limit::MassPerLength.check(mass.get::<kilogram_per_meter>())?)
 }
 
 #[cfg(test)]
