@@ -9,9 +9,9 @@
     clippy::print_stdout,
     reason = "a simulation, no part of the library"
 )]
-#![allow(dead_code, reason = "shared with the lives")]
+#![allow(dead_code, reason = "each program uses its own part")]
 
-#[path = "../tests/lives/noise.rs"]
+#[path = "../tests/buzzes/noise.rs"]
 mod noise;
 #[path = "../tests/buzzes/tally.rs"]
 mod tally;

@@ -386,9 +386,9 @@ impl Instrument {
     }
 
     /// Time passes: the rest of what the rod did comes, wood follows the air, crowns wear.
-    pub fn age(&mut self, days: f64, air: f64, noise: &mut Noise) {
+    pub fn age(&mut self, days: f64, humidity: f64, noise: &mut Noise) {
         self.rod.late *= (-days).exp();
-        self.moisture += (air - self.moisture) * (1.0 - (-days / 25.0).exp());
+        self.moisture += (moisture(humidity) - self.moisture) * (1.0 - (-days / 25.0).exp());
         self.wood += 0.01 * noise.normal();
         self.bridge.lean += 0.006 * noise.normal();
         for (fret, crown) in self.neck.crowns.iter_mut().enumerate() {
@@ -401,10 +401,30 @@ impl Instrument {
         self.saddles[string] + self.bridge.height(string)
     }
 
+    /// Height of the first crown over a perfect row.
+    pub fn first_crown(&self) -> f64 {
+        self.neck.crowns[0]
+    }
+
+    /// What the relief, as it is read, does for a percentage point of moisture in the wood.
+    pub fn relief_per_percent(&self) -> f64 {
+        let at = |moisture| Self { moisture, ..self.clone() }.relief();
+        (at(10.5) - at(6.5)) / 4.0
+    }
+
     /// How far the tilt at the joint lifts the line of the neck at a saddle, in mm for a radian.
     pub fn lever(&self, string: usize) -> f64 {
         self.kind.scales[string] * 2_f64.powf(-(self.kind.joint as f64) / 12.0)
     }
+}
+
+/// Moisture in percent to which wood comes at 21 degrees: between the rows of the Wood Handbook's table
+/// (FPL-GTR-190, table 4-2; from memory).
+fn moisture(humidity: f64) -> f64 {
+    const ROWS: [f64; 11] = [5.4, 6.2, 6.9, 7.7, 8.5, 9.2, 10.1, 11.0, 12.0, 13.1, 14.4];
+    let row = ((humidity - 25.0) / 5.0).clamp(0.0, 9.999);
+    let (low, part) = (row as usize, row.fract());
+    ROWS[low] + part * (ROWS[low + 1] - ROWS[low])
 }
 
 #[cfg(test)]

@@ -12,6 +12,8 @@
     reason = "a simulation, no part of the library"
 )]
 
+pub mod bound;
+pub mod changed;
 pub mod instrument;
 pub mod log;
 pub mod neck;

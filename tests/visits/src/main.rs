@@ -1,5 +1,6 @@
 //! `cargo run --release -p fallaway-visits -- INSTRUMENTS SEED MISREADS`: visits of so many instruments,
-//! eight each, one reading in so many misread (0: none). `trail SEED MISREADS INSTRUMENT` tells one of
+//! eight each, one reading in so many misread (0: none). `eventful` before them: a neck and a saddle move between any two visits.
+//! `bound STRINGS SEED`: what each tool allows at best. `trail SEED MISREADS INSTRUMENT` tells one of
 //! them step by step; `worst INSTRUMENTS SEED MISREADS` names the visits that went wrong.
 #![forbid(unsafe_code)]
 #![allow(
@@ -12,6 +13,8 @@
 use std::env;
 use std::process::ExitCode;
 
+use fallaway_visits::bound::{POLICIES, bound};
+use fallaway_visits::changed::{Named, Said, Told};
 use fallaway_visits::instrument::BridgeKind;
 use fallaway_visits::reader::Held;
 use fallaway_visits::visit::{End, Trial, Turned, Visit, live};
@@ -28,22 +31,102 @@ fn main() -> ExitCode {
     let number = |at: usize, or: u64| numbers.get(at).and_then(|n| n.parse().ok()).unwrap_or(or);
     let trial = |at| {
         let misreads = number(at + 1, 120) as f64;
-        Trial { seed: number(at, 1), misreads, visits: VISITS }
+        Trial { seed: number(at, 1), misreads, visits: VISITS, eventful: what == "eventful" }
     };
     match what {
-        "" => tables(&all(number(0, 400), trial(1))),
-        "worst" => worst(&all(number(0, 400), trial(1))),
+        "" | "eventful" => {
+            let (visits, told) = all(number(0, 400), trial(1));
+            tables(&visits);
+            compared(&told);
+        }
+        "worst" => worst(&all(number(0, 400), trial(1)).0),
+        "bound" => bounds(number(0, 2000) as usize, number(1, 1)),
         "trail" => drop(live(trial(0), number(2, 0), true)),
         other => {
-            println!("{other}: not known; accepted: INSTRUMENTS, worst or trail, then numbers");
+            println!(
+                "{other}: not known; accepted: INSTRUMENTS, eventful, bound, worst or trail, then numbers"
+            );
             return ExitCode::FAILURE;
         }
     }
     ExitCode::SUCCESS
 }
 
-fn all(instruments: u64, trial: Trial) -> Vec<Visit> {
-    (0..instruments).flat_map(|number| live(trial, number, false)).collect()
+fn all(instruments: u64, trial: Trial) -> (Vec<Visit>, Vec<Told>) {
+    let mut visits = Vec::new();
+    let mut by_tool = vec![Told::default(); Held::ALL.len() + 1];
+    for number in 0..instruments {
+        let (of_one, told) = live(trial, number, false);
+        let tool = of_one.first().and_then(|v| Held::ALL.iter().position(|h| *h == v.tool));
+        by_tool[0].add(&told);
+        by_tool[1 + tool.unwrap_or_default()].add(&told);
+        visits.extend(of_one);
+    }
+    (visits, by_tool)
+}
+
+/// Comparisons, forecasts and lessons: a row for all, then one for each tool.
+fn compared(told: &[Told]) {
+    head(
+        "comparisons | n | wrongly sure | with a misreading | sure of parts | neck named | saddle \
+         at once | read again | slot read again | joint | both at once | read again | \"moved\" right \
+         | readings again | forecast relief | action | season | rod",
+    );
+    let names = ["all"].into_iter().chain(Held::ALL.map(Held::word));
+    for (name, t) in names.zip(told) {
+        let wrong = |s: Said| percent(s.made - s.right, s.made);
+        let right = |s: Said| percent(s.right, s.made);
+        let named = |n: Named| format!("{} of {}", percent(n.named, n.happened), n.happened);
+        let (once, after) = (&t.at_once, &t.after);
+        let n = once.clean.made + once.slipped.made;
+        let columns = [
+            n.to_string(),
+            wrong(once.clean),
+            wrong(once.slipped),
+            right(once.parts),
+            named(once.named[0]),
+            named(once.named[1]),
+            named(after.named[1]),
+            named(after.named[2]),
+            named(after.named[3]),
+            named(once.both),
+            named(after.both),
+            format!("{} of {}", right(after.moved), after.moved.made),
+            format!("{:.2}", t.again as f64 / n.max(1) as f64),
+            right(t.relief),
+            right(t.action),
+            right(t.season),
+            right(t.rod),
+        ];
+        println!("| {name} | {} |", columns.join(" | "));
+    }
+}
+
+/// What each tool allows at best.
+fn bounds(strings: usize, seed: u64) {
+    head("what a tool allows | visit | within 0.2 mm | turns | needless | overshoots");
+    for held in Held::ALL {
+        for policy in POLICIES {
+            for (later, visit) in [(false, "first"), (true, "later")] {
+                let b = bound(held, later, policy, strings, seed);
+                let percent = |share: f64| format!("{:.1}", 100.0 * share);
+                println!(
+                    "| {}, {} | {visit} | {} | {:.2} | {} | {} |",
+                    held.word(),
+                    policy.name,
+                    percent(b.within),
+                    b.turns,
+                    percent(b.needless),
+                    percent(b.overshoots)
+                );
+            }
+        }
+    }
+}
+
+/// The head of a table.
+fn head(columns: &str) {
+    println!("\n| {columns} |\n|{}", "---|".repeat(columns.split('|').count()));
 }
 
 /// What goes wrong, a line for each visit.
@@ -67,62 +150,89 @@ fn worst(visits: &[Visit]) {
     }
 }
 
+/// What keeps a visit in a row.
+type Keep = fn(&Visit, Held, BridgeKind) -> bool;
+
 fn tables(visits: &[Visit]) {
-    let of = |name: &str, keep: &dyn Fn(&Visit) -> bool| {
-        line(name, &visits.iter().filter(|v| keep(v)).collect::<Vec<_>>());
+    let mut rows: Vec<(String, Vec<&Visit>)> = Vec::new();
+    let mut row = |name: &str, (tool, bridge): (Held, BridgeKind), keep: Keep| {
+        let kept = visits.iter().filter(|v| keep(v, tool, bridge)).collect();
+        rows.push((name.to_owned(), kept));
     };
-    println!(
-        "| visits | n | done | stopped rightly | falsely | > 25 rounds | cannot follow | relief in | \
-         strings in | all in | (1.5) | rod turns | saddle turns | needless rod | needless saddle | \
-         overshoot rod | saddle | rod harmed | thread ended |"
-    );
-    println!("|{}", "---|".repeat(19));
-    of("all", &|_| true);
+    let any = (Held::Dial, BridgeKind::Own);
+    row("all", any, |_, _, _| true);
     for tool in Held::ALL {
-        of(tool.word(), &|v| v.tool == tool);
-        of("  first visit", &|v| v.tool == tool && v.first);
+        let first = format!("{}, first visit", tool.word());
+        row(tool.word(), (tool, any.1), |v, tool, _| v.tool == tool && !v.first);
+        row(&first, (tool, any.1), |v, tool, _| v.tool == tool && v.first);
     }
     for bridge in BridgeKind::ALL {
-        of(bridge.word(), &|v| v.bridge == bridge);
+        row(bridge.word(), (any.0, bridge), |v, _, bridge| v.bridge == bridge);
     }
-    of("with a misreading", &|v| v.misread);
-    of("without", &|v| !v.misread);
+    row("with a misreading", any, |v, _, _| v.misread);
+    row("without", any, |v, _, _| !v.misread);
+    head(
+        "visits | n | done | stopped rightly | falsely | beyond 25 rounds | cannot follow | relief in \
+         | strings in | all in | in 1.5 tolerances",
+    );
+    for (name, visits) in &rows {
+        ends(name, visits);
+    }
+    head(
+        "turns | of the rod | of saddles | needless, rod | saddles | overshoots, rod | saddles | rod \
+         the wrong way | end of a thread",
+    );
+    for (name, visits) in &rows {
+        turns(name, visits);
+    }
 }
 
 fn percent(part: usize, of: usize) -> String {
     format!("{:.1}", 100.0 * part as f64 / of.max(1) as f64)
 }
 
-fn line(name: &str, visits: &[&Visit]) {
-    let n = visits.len();
-    let share = |f: &dyn Fn(&Visit) -> bool| percent(visits.iter().filter(|v| f(v)).count(), n);
-    let strings = visits.iter().map(|v| v.strings_off.len()).sum();
+fn share(visits: &[&Visit], of: impl Fn(&Visit) -> bool) -> String {
+    percent(visits.iter().filter(|v| of(v)).count(), visits.len())
+}
+
+fn sum(visits: &[&Visit], of: impl Fn(&Visit) -> usize) -> usize {
+    visits.iter().map(|v| of(v)).sum()
+}
+
+/// How visits end, and what is truly within its tolerance then.
+fn ends(name: &str, visits: &[&Visit]) {
     let within = |v: &Visit, t: f64| v.strings_off.iter().filter(|off| off.abs() <= t).count();
     let all_in = |v: &Visit, t: f64| v.relief_off.abs() <= t && within(v, t) == v.strings_off.len();
-    let sum = |f: &dyn Fn(&Visit) -> usize| visits.iter().map(|v| f(v)).sum::<usize>();
-    let each = |f: &dyn Fn(&Visit) -> usize| format!("{:.2}", sum(f) as f64 / n.max(1) as f64);
+    let columns = [
+        visits.len().to_string(),
+        share(visits, |v| v.end == End::Done),
+        share(visits, |v| matches!(v.end, End::StoppedRightly(_))),
+        share(visits, |v| matches!(v.end, End::StoppedFalsely(_))),
+        share(visits, |v| v.end == End::Endless),
+        share(visits, |v| matches!(v.end, End::CannotFollow(_))),
+        share(visits, |v| v.relief_off.abs() <= 1.0),
+        percent(sum(visits, |v| within(v, 1.0)), sum(visits, |v| v.strings_off.len())),
+        share(visits, |v| all_in(v, 1.0)),
+        share(visits, |v| all_in(v, 1.5)),
+    ];
+    println!("| {name} | {} |", columns.join(" | "));
+}
+
+/// What was turned, for each visit; needless and harm in so many of visits, overshoots of advices.
+fn turns(name: &str, visits: &[&Visit]) {
+    let each = |n: usize| format!("{:.2}", n as f64 / visits.len().max(1) as f64);
     let over = |of: fn(&Visit) -> Turned| {
-        percent(sum(&|v| of(v).overshoots), sum(&|v| of(v).advices - of(v).tries))
+        percent(sum(visits, |v| of(v).overshoots), sum(visits, |v| of(v).advices - of(v).tries))
     };
     let columns = [
-        n.to_string(),
-        share(&|v| v.end == End::Done),
-        share(&|v| matches!(v.end, End::StoppedRightly(_))),
-        share(&|v| matches!(v.end, End::StoppedFalsely(_))),
-        share(&|v| v.end == End::Endless),
-        share(&|v| matches!(v.end, End::CannotFollow(_))),
-        share(&|v| v.relief_off.abs() <= 1.0),
-        percent(sum(&|v| within(v, 1.0)), strings),
-        share(&|v| all_in(v, 1.0)),
-        share(&|v| all_in(v, 1.5)),
-        each(&|v| v.rod.advices),
-        each(&|v| v.saddles.advices),
-        share(&|v| v.rod.needless > 0),
-        share(&|v| v.saddles.needless > 0),
+        each(sum(visits, |v| v.rod.advices)),
+        each(sum(visits, |v| v.saddles.advices)),
+        share(visits, |v| v.rod.needless > 0),
+        share(visits, |v| v.saddles.needless > 0),
         over(|v| v.rod),
         over(|v| v.saddles),
-        share(&|v| v.rod_harmed),
-        share(&|v| v.thread_ended),
+        share(visits, |v| v.rod_harmed),
+        share(visits, |v| v.thread_ended),
     ];
     println!("| {name} | {} |", columns.join(" | "));
 }

@@ -11,6 +11,7 @@ use fallaway_record::Adjusted;
 use fallaway_text::Voice;
 use fallaway_text::plan_page::now;
 
+use crate::changed::{Told, asked, since_last};
 use crate::instrument::{BridgeKind, Instrument, KINDS, Kind};
 use crate::log::{Log, gap, place, relief};
 use crate::noise::Noise;
@@ -89,6 +90,9 @@ pub struct Trial {
     pub misreads: f64,
     /// Visits of each instrument.
     pub visits: usize,
+    /// Neck and a saddle move between any two visits, for comparisons of which much is to tell; else what
+    /// befalls an instrument is rare.
+    pub eventful: bool,
 }
 
 /// One instrument in one pair of hands.
@@ -104,8 +108,13 @@ pub struct Bench {
     wanted: (f64, Vec<f64>),
     /// Actions are read stopped at this fret over that one.
     ways: (usize, usize),
+    reads_nut: bool,
+    eventful: bool,
     number: u64,
     day: f64,
+    /// As the last visit left it, and whether something was misread in it.
+    left: Option<(Instrument, bool)>,
+    told: Told,
     /// Says what is done, if anybody asks.
     tell: bool,
     turned: (Turned, Turned),
@@ -131,6 +140,7 @@ impl Bench {
             (0..kind.strings()).map(|s| ((made.gap(s, ways.0, ways.1).1) * 100.0).round() / 100.0);
         let wanted = (kind.relief, actions.collect());
         let reader = Reader::new(trial.misreads, &mut noise);
+        let reads_nut = noise.chance(0.6);
         let mut bench = Self {
             made,
             log,
@@ -139,8 +149,12 @@ impl Bench {
             tool,
             wanted,
             ways,
+            reads_nut,
+            eventful: trial.eventful,
             number,
             day: 0.0,
+            left: None,
+            told: Told::default(),
             tell,
             turned: Default::default(),
             wrong_way: (0.0, 0.0),
@@ -184,11 +198,12 @@ impl Bench {
         let days = self.noise.between(60.0, 120.0);
         self.day += days;
         let humidity = (46.0 + 12.0 * (self.day / 58.1).sin() + 4.0 * self.noise.normal()).round();
-        // Some two percentage points of moisture for ten of humidity.
-        let air = 9.0 + (humidity - 46.0) * 0.17;
         let mut told = Vec::new();
         if !first {
-            self.made.age(days, air, &mut self.noise);
+            self.made.age(days, humidity, &mut self.noise);
+            if self.log.visits.len() > 3 {
+                self.told.forecast(&self.log, &self.made, humidity);
+            }
             told = self.befall();
         }
         self.log.visit(if first { 0.0 } else { days });
@@ -203,16 +218,52 @@ impl Bench {
             let n = self.log.visits.len();
             format!("\n== instrument {}, visit {n}; unnoted or new: {told:?}", self.number)
         });
+        let before = std::mem::take(&mut self.left);
+        self.reader.slipped = 0;
         self.read_relief(false, false);
         self.read_actions(&self.all(), self.tool, false);
+        if self.reads_nut {
+            self.read_nut(&self.all(), false);
+        }
+        if let Some((before, slipped)) = before {
+            self.compare(&before, slipped);
+        }
+    }
+
+    /// What is said to have changed since the last visit, at once and once it is read again as asked.
+    fn compare(&mut self, before: &Instrument, slipped: bool) {
+        let Some(mut found) = since_last(&self.log) else { return };
+        let ends = (before, &self.made);
+        self.told.at_once.score(&found, slipped || self.reader.slipped > 0, ends);
+        for _ in 0..2 {
+            let again = asked(&found);
+            if again.is_empty() {
+                break;
+            }
+            self.told.again += again.len();
+            for (quantity, at) in again {
+                let string = at.map(|p| usize::from(p.number()) - 1);
+                match string {
+                    Some(string) if quantity == self.quantity() => {
+                        self.read_actions(&[string], self.tool, false);
+                    }
+                    Some(string) => self.read_nut(&[string], false),
+                    None => self.read_relief(false, false),
+                }
+            }
+            found = since_last(&self.log).unwrap_or(found);
+        }
+        let ends = (before, &self.made);
+        self.told.after.score(&found, slipped || self.reader.slipped > 0, ends);
     }
 
     fn befall(&mut self) -> Vec<Event> {
         let mut told = Vec::new();
         let (made, noise) = (&mut self.made, &mut self.noise);
-        if noise.chance(0.13) {
+        let (saddle, rod) = if self.eventful { (1.0, 1.0) } else { (0.13, 0.05) };
+        if noise.chance(saddle) {
             let screw = noise.below(made.bridge.rise.len());
-            let mm = noise.sign() * noise.between(0.4, 1.4);
+            let mm = noise.sign() * noise.between(if self.eventful { 0.8 } else { 0.4 }, 1.4);
             if made.bridge.kind == BridgeKind::Fixed {
                 made.shim(screw, -0.2 * mm.abs());
             } else {
@@ -229,7 +280,7 @@ impl Bench {
             made.tilt += noise.sign() * noise.between(3e-4, 1.2e-3);
             told.push(Event::Joint);
         }
-        if noise.chance(0.05) {
+        if noise.chance(rod) {
             let turns = noise.sign() * noise.between(0.125, 0.375);
             made.turn_rod(turns);
             told.push(Event::Rod(turns));
@@ -255,7 +306,20 @@ impl Bench {
     }
 
     fn read_actions(&mut self, strings: &[usize], held: Held, as_left: bool) {
-        let (stopped, over) = self.ways;
+        self.read_gaps(self.ways, strings, held, as_left);
+    }
+
+    fn read_nut(&mut self, strings: &[usize], as_left: bool) {
+        self.read_gaps((0, 1), strings, self.tool.for_relief(), as_left);
+    }
+
+    fn read_gaps(
+        &mut self,
+        (stopped, over): (usize, usize),
+        strings: &[usize],
+        held: Held,
+        as_left: bool,
+    ) {
         let mut readings = Vec::new();
         for &string in strings {
             let lies = self.made.gap(string, stopped, over).0;
@@ -267,7 +331,7 @@ impl Bench {
                 let truth = self.made.gap(*s, stopped, over).1;
                 format!("{at}: {seen} (truly {truth:.2}, wanted {:.2})", self.wanted.1[*s])
             });
-            format!("   reads action {}", told.collect::<Vec<_>>().join(", "))
+            format!("   reads {stopped} over {over}: {}", told.collect::<Vec<_>>().join(", "))
         });
         self.log.read(gap(stopped, over), held.tool(), readings, as_left);
     }
@@ -305,7 +369,7 @@ impl Bench {
             rod_harmed: self.wrong_way.1 > 0.125 + 0.04,
             thread_ended: self.thread_ended,
         };
-        self.reader.slipped = 0;
+        self.left = Some((self.made.clone(), visit.misread));
         self.say(|| format!("-- {:?} after {rounds} rounds", visit.end));
         visit
     }
@@ -346,12 +410,15 @@ impl Bench {
                 }
             }
             StepVerdict::TwoValues { .. } | StepVerdict::Wait { .. } => {
-                return Some(End::CannotFollow(format!("{:?}", step.verdict)));
+                return Some(End::CannotFollow(format!("{:?} is not for now", step.kind)));
             }
             _ if step.kind == StepKind::Tune => self.log.tuned(),
             _ if step.kind == StepKind::AsLeft => {
                 self.read_relief(false, true);
                 self.read_actions(&self.all(), self.tool, true);
+                if self.reads_nut {
+                    self.read_nut(&self.all(), true);
+                }
             }
             verdict => {
                 let other = matches!(verdict, StepVerdict::MeasureWithAnother);
@@ -365,17 +432,22 @@ impl Bench {
     fn read_again(&mut self, plan: &Plan, step: &PlanStep, other: bool) -> Option<End> {
         match step.measurand.and_then(Measurand::kind) {
             Some(MeasurandKind::Relief) => self.read_relief(other, false),
-            Some(kind) if kind.is_action() => {
+            Some(kind) if kind.is_action() || kind.is_nut() => {
                 let places = now(plan).into_iter().filter_map(PlanStep::place);
                 let strings: Vec<usize> = places.map(|p| usize::from(p.number()) - 1).collect();
-                let held = if other { self.tool.other() } else { self.tool };
-                if strings.is_empty() || step.measurand.map(|m| m.quantity) != Some(self.quantity())
-                {
-                    return Some(End::CannotFollow(format!("{:?}", step.measurand)));
+                let asked = step.measurand.map(|m| m.quantity);
+                let usual = if kind.is_nut() { self.tool.for_relief() } else { self.tool };
+                let held = if other { usual.other() } else { usual };
+                match asked {
+                    _ if strings.is_empty() => {
+                        return Some(End::CannotFollow(format!("{asked:?} of no string")));
+                    }
+                    Some(q) if q == self.quantity() => self.read_actions(&strings, held, false),
+                    Some(q) if q == gap(0, 1) => self.read_gaps((0, 1), &strings, held, false),
+                    _ => return Some(End::CannotFollow(format!("{asked:?}"))),
                 }
-                self.read_actions(&strings, held, false);
             }
-            _ => return Some(End::CannotFollow(format!("{:?} {:?}", step.kind, step.verdict))),
+            _ => return Some(End::CannotFollow(format!("{:?}: no such tool", step.kind))),
         }
         None
     }
@@ -528,14 +600,19 @@ fn turns(m: &ScrewMove, way: PartWay) -> i64 {
     (m.turn.turns() * 16.0 * m.turn.direction.map_or(guess, sign)).round() as i64
 }
 
-/// All visits of one instrument.
-pub fn live(trial: Trial, number: u64, tell: bool) -> Vec<Visit> {
+/// All visits of one instrument, and what was told of it.
+pub fn live(trial: Trial, number: u64, tell: bool) -> (Vec<Visit>, Told) {
     let mut bench = Bench::new(trial, number, tell);
+    let mut seasons = 0.0;
     let visit = |_| {
         bench.come_in();
+        seasons += bench.made.relief_per_percent() / trial.visits as f64;
         bench.work()
     };
-    (0..trial.visits).map(visit).collect()
+    let visits = (0..trial.visits).map(visit).collect();
+    let rod = (bench.made.rod.would(0.125) - bench.made.rod.would(-0.125)).abs() * 4.0;
+    bench.told.learned(&bench.log, seasons, rod);
+    (visits, bench.told)
 }
 
 #[cfg(test)]
@@ -544,7 +621,7 @@ mod tests {
 
     #[test]
     fn a_seed_gives_the_same_visits_again() {
-        let trial = Trial { seed: 7, misreads: 60.0, visits: 2 };
+        let trial = Trial { seed: 7, misreads: 60.0, visits: 2, eventful: false };
         for number in 0..5 {
             let told = || format!("{:?}", live(trial, number, false));
             assert_eq!(told(), told());
@@ -554,7 +631,11 @@ mod tests {
     #[test]
     fn what_is_said_of_a_visit_is_the_truth() {
         for number in 0..5 {
-            let mut bench = Bench::new(Trial { seed: 3, misreads: 0.0, visits: 1 }, number, false);
+            let mut bench = Bench::new(
+                Trial { seed: 3, misreads: 0.0, visits: 1, eventful: false },
+                number,
+                false,
+            );
             bench.come_in();
             let visit = bench.work();
             assert_eq!(visit.relief_off, (bench.made.relief() - bench.wanted.0) / TOLERANCE.0);
@@ -565,7 +646,8 @@ mod tests {
 
     #[test]
     fn a_rod_that_does_nothing_is_rightly_left_alone_and_a_healthy_one_is_not() {
-        let mut bench = Bench::new(Trial { seed: 3, misreads: 0.0, visits: 1 }, 0, false);
+        let mut bench =
+            Bench::new(Trial { seed: 3, misreads: 0.0, visits: 1, eventful: false }, 0, false);
         bench.made.turn_rod(0.5 * bench.made.rod.clockwise);
         bench.made.rod.gain = 0.5;
         assert!(matches!(bench.stopped(StopReason::RodNoResponse), End::StoppedFalsely(_)));

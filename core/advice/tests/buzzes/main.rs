@@ -9,7 +9,7 @@
     reason = "a test may fail in this way"
 )]
 
-#[path = "../lives/noise.rs"]
+#[path = "noise.rs"]
 mod noise;
 mod tally;
 mod truth;
