@@ -67,12 +67,12 @@ fn convert() {
         "convert --scale 863.6 mm --frets 24 --joint 24 --relief 0.2 mm --action 2 mm --nut 0.5 mm --to 5/24 12/24",
     );
     for (way, gap) in [
-        ("open over 12", 1.728_669),
-        ("open over 17", 1.957_198),
-        ("open over 24", 2.132_433),
-        ("stopped at 5 over 24", 1.758_806),
-        ("stopped at 12 over 24", 1.268_099),
-        ("nut: stopped at 3 over 1", 0.202_487),
+        ("open, over 12", 1.728_669),
+        ("open, over 17", 1.957_198),
+        ("open, over 24", 2.132_433),
+        ("fretted at 5, over 24", 1.758_806),
+        ("fretted at 12, over 24", 1.268_099),
+        ("nut: fretted at 3, over 1", 0.202_487),
     ] {
         near(&entry(&answer["gaps"], "way", way)["gap_mm"], gap, 2e-4);
     }
@@ -80,7 +80,7 @@ fn convert() {
     near(&entry(&answer["relief_at_frets"], "fret", 7)["gap_mm"], 0.191_754, 2e-4);
     assert_eq!(answer["relief_largest_at_fret"], 9);
     // A reading is never better converted than read.
-    let over_12 = entry(&answer["gaps"], "way", "open over 12");
+    let over_12 = entry(&answer["gaps"], "way", "open, over 12");
     assert!(over_12["standard_uncertainty_mm"].as_f64().unwrap() > 0.02);
 }
 
@@ -105,11 +105,11 @@ fn relief_change() {
     let answer =
         ask("relief-change --scale 34 in --frets 24 --joint 24 --change 0.10 mm --to 5/24");
     for (way, change) in [
-        ("stopped at 1 over 24", 0.105_951),
-        ("open over 12", 0.181_747),
-        ("open over 17", 0.162_164),
-        ("open over 24", 0.116_837),
-        ("stopped at 5 over 24", 0.069_081),
+        ("fretted at 1, over 24", 0.105_951),
+        ("open, over 12", 0.181_747),
+        ("open, over 17", 0.162_164),
+        ("open, over 24", 0.116_837),
+        ("fretted at 5, over 24", 0.069_081),
     ] {
         near(&entry(&answer["gaps"], "way", way)["change_mm"], change, 2e-4);
     }
@@ -269,7 +269,7 @@ fn shim_with_its_caution() {
     assert_eq!(answer["thick_end"], "toward the bridge");
     let (_folder, mut device) = bench();
     let text = device.ok(&format!("calc|{}", words.replace(' ', "|")));
-    assert!(text.contains("Strings slack first"), "{text}");
+    assert!(text.contains("Slacken the strings first"), "{text}");
 }
 
 #[test]

@@ -1,18 +1,24 @@
 //! An answer: for people in words and tables, for programs in fields.
 
+#[cfg(feature = "calc")]
 use fallaway::measure::Length;
 #[cfg(feature = "calc")]
 use fallaway::mechanics::Uncertain;
+#[cfg(feature = "calc")]
 use fallaway::mechanics::units::as_mm;
+use fallaway_text::Phrase;
 use serde_json::{Map, Value};
 
 use super::context::Context;
 use crate::error::Outcome;
 use crate::json;
+use crate::messages::answer as say;
+use crate::render::printer::columns;
 use crate::render::{Style, Table};
+use crate::voice;
 
 enum Block {
-    Text(Style, String),
+    Text(Style, Phrase),
     Table(Table),
 }
 
@@ -21,9 +27,9 @@ pub struct Answer {
     question: &'static str,
     blocks: Vec<Block>,
     fields: Map<String, Value>,
-    rests_on: Vec<String>,
-    assumed: Vec<String>,
-    cautions: Vec<String>,
+    rests_on: Vec<Phrase>,
+    assumed: Vec<Phrase>,
+    cautions: Vec<Phrase>,
 }
 
 impl Answer {
@@ -40,12 +46,12 @@ impl Answer {
     }
 
     /// What was asked for, in one sentence.
-    pub fn lead(&mut self, text: impl Into<String>) {
+    pub fn lead(&mut self, text: impl Into<Phrase>) {
         self.blocks.push(Block::Text(Style::Strong, text.into()));
     }
 
     /// A sentence more.
-    pub fn say(&mut self, text: impl Into<String>) {
+    pub fn say(&mut self, text: impl Into<Phrase>) {
         self.blocks.push(Block::Text(Style::Plain, text.into()));
     }
 
@@ -72,17 +78,17 @@ impl Answer {
     }
 
     /// What the numbers rest on: a reading or a model, with its source.
-    pub fn rests_on(&mut self, text: impl Into<String>) {
+    pub fn rests_on(&mut self, text: impl Into<Phrase>) {
         push(&mut self.rests_on, text.into());
     }
 
     /// What was taken for granted.
-    pub fn assumed(&mut self, text: impl Into<String>) {
+    pub fn assumed(&mut self, text: impl Into<Phrase>) {
         push(&mut self.assumed, text.into());
     }
 
     /// What can harm, or mislead.
-    pub fn caution(&mut self, text: impl Into<String>) {
+    pub fn caution(&mut self, text: impl Into<Phrase>) {
         push(&mut self.cautions, text.into());
     }
 
@@ -92,35 +98,40 @@ impl Answer {
             return context.json(&json::AnswerJson {
                 question: self.question,
                 answer: self.fields,
-                rests_on: self.rests_on,
-                assumed: self.assumed,
-                cautions: self.cautions,
+                rests_on: texts(&self.rests_on),
+                assumed: texts(&self.assumed),
+                cautions: texts(&self.cautions),
             });
         }
         let mut printer = context.printer();
         for block in &self.blocks {
             match block {
-                Block::Text(style, text) => printer.text(*style, text)?,
+                Block::Text(style, text) => printer.say(*style, text)?,
                 Block::Table(table) => printer.table(table)?,
             }
         }
-        for text in &self.rests_on {
-            printer.hung(Style::Quiet, "Rests on: ", 10, text)?;
-        }
-        for text in &self.assumed {
-            printer.hung(Style::Quiet, "Assumed: ", 9, text)?;
-        }
-        for text in &self.cautions {
-            printer.hung(Style::Caution, "Caution: ", 9, text)?;
+        for (style, front, texts) in [
+            (Style::Quiet, say::rests_on(), &self.rests_on),
+            (Style::Quiet, say::assumed(), &self.assumed),
+            (Style::Caution, say::caution(), &self.cautions),
+        ] {
+            let front = format!("{} ", voice::say(&front));
+            for text in texts {
+                printer.hung(style, &front, columns(&front), &voice::say(text))?;
+            }
         }
         Ok(())
     }
 }
 
-fn push(list: &mut Vec<String>, text: String) {
+fn push(list: &mut Vec<Phrase>, text: Phrase) {
     if !list.contains(&text) {
         list.push(text);
     }
+}
+
+fn texts(phrases: &[Phrase]) -> Vec<String> {
+    phrases.iter().map(voice::say).collect()
 }
 
 /// Rounded to ten digits after the point, enough for the smallest of them (an inharmonicity).
@@ -129,49 +140,3 @@ pub fn rounded(value: f64) -> f64 {
     // No minus before a zero.
     if rounded == 0.0 { 0.0 } else { rounded }
 }
-
-/// A length in both units of the bench.
-pub fn both(length: Length) -> String {
-    let value = as_mm(length);
-    let inch = value / 25.4;
-    if value.abs() >= 25.4 {
-        format!("{value:.2} mm ({inch:.3} in)")
-    } else {
-        format!("{} mm ({} in)", plain(value, 2), plain(inch, 3))
-    }
-}
-
-/// A change with its sign.
-pub fn signed(length: Length) -> String {
-    let value = as_mm(length);
-    let sign =
-        if plain(value, 2).starts_with(|c: char| c == '-' || (c == '0' && value.abs() < 0.005)) {
-            ""
-        } else {
-            "+"
-        };
-    format!("{sign}{} mm", plain(value, 2))
-}
-
-/// A number without a minus before a zero.
-pub fn plain(value: f64, places: usize) -> String {
-    let text = format!("{value:.places$}");
-    let is_zero = text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.');
-    if is_zero { text.trim_start_matches('-').to_owned() } else { text }
-}
-
-#[cfg(feature = "calc")]
-/// A value and twice its standard uncertainty.
-pub fn give_or_take(value: Uncertain<Length>) -> String {
-    let twice = 2.0 * as_mm(value.standard_uncertainty);
-    if twice < 0.000_5 {
-        both(value.value)
-    } else {
-        format!("{} mm, give or take {} mm", plain(as_mm(value.value), 2), plain(twice, 2))
-    }
-}
-
-#[cfg(feature = "calc")]
-/// What "give or take" means.
-pub const GIVE_OR_TAKE: &str = "give or take: twice the standard uncertainty, about 95 % (JCGM \
-    100:2008, 6.3.3), carried from the readings to first order";

@@ -5,7 +5,7 @@ use fallaway::advice::clearance::{
 };
 use fallaway::mechanics::units::as_mm;
 use fallaway::record::Spec;
-use fallaway_text::{Voice, clearance as text, names};
+use fallaway_text::{clearance as text, names};
 use serde_json::{Value, json as value};
 use uom::si::force::newton;
 
@@ -13,17 +13,8 @@ use super::answer::{Answer, rounded};
 use crate::json;
 use crate::render::Table;
 
-/// A way of reading in words.
-#[cfg(feature = "calc")]
-pub fn way_words(place: fallaway::mechanics::string_line::Place) -> String {
-    match (place.stopped, place.over) {
-        (0, over) => format!("open over {over}"),
-        (stopped, over) => format!("stopped at {stopped} over {over}"),
-    }
-}
-
 /// Says how hard it is played and where that comes from.
-pub fn touch_fields(play: Play, voice: Voice, answer: &mut Answer) {
+pub fn touch_fields(play: Play, answer: &mut Answer) {
     answer.number("force_newton", play.touch.force.get::<newton>());
     let (basis, learned) = match play.touch_from {
         ForceFrom::Assumed => ("assumed", None),
@@ -39,7 +30,7 @@ pub fn touch_fields(play: Play, voice: Voice, answer: &mut Answer) {
         answer.number("touch_high_newton", high);
         answer.put("touch_bounded", json::bounded(sides));
     }
-    let text = voice.say(&text::touch(&play));
+    let text = text::touch(&play);
     if matches!(play.touch_from, ForceFrom::Assumed) {
         answer.assumed(text);
     } else {
@@ -48,31 +39,31 @@ pub fn touch_fields(play: Play, voice: Voice, answer: &mut Answer) {
 }
 
 /// Says which readings something was done to since.
-pub fn out_of_date(desk: &ClearanceModel, voice: Voice, answer: &mut Answer) {
+pub fn out_of_date(desk: &ClearanceModel, answer: &mut Answer) {
     if let Some(old) = text::out_of_date(desk) {
-        answer.caution(voice.sentence(&old));
+        answer.caution(old);
     }
 }
 
 /// Tells margins, lowest clean action, best relief and touch, and what they rest on.
-pub fn tell(found: &Found, spec: &Spec, voice: Voice, answer: &mut Answer) {
+pub fn tell(found: &Found, spec: &Spec, answer: &mut Answer) {
     let said = text::answer(found, spec);
-    answer.lead(voice.sentence(&said.lead));
-    let mut table = Table::new(said.head.each_ref().map(|one| voice.say(one)));
-    for row in &said.rows {
-        table.row(row.each_ref().map(|one| voice.say(one)));
+    answer.lead(said.lead);
+    let mut table = Table::new(said.head);
+    for row in said.rows {
+        table.row(row);
     }
     answer.table(table);
     let name = |string: &StringClearance| names::string_label(spec, string.place).to_string();
     let fields: Vec<Value> = found.strings.iter().map(|one| field(one, &name(one))).collect();
     answer.put("strings", fields);
     answer.put("limiting_string", found.strings.get(found.limiting).map(name));
-    touch_fields(found.play, voice, answer);
-    answer.assumed(voice.say(&said.finger));
-    answer.rests_on(voice.say(&said.basis));
-    answer.caution(voice.sentence(&text::caveat()));
-    for sentence in said.under_touch.iter().chain([&said.legend]) {
-        answer.say(voice.sentence(sentence));
+    touch_fields(found.play, answer);
+    answer.assumed(said.finger);
+    answer.rests_on(said.basis);
+    answer.caution(text::caveat());
+    for sentence in said.under_touch.into_iter().chain([said.legend]) {
+        answer.say(sentence);
     }
 }
 

@@ -4,7 +4,7 @@ use fallaway::Instrument;
 use fallaway::advice::change_strings::OtherStrings;
 use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, Play};
 use fallaway::advice::strings::StringTension;
-use fallaway::measure::{Fret, Length};
+use fallaway::measure::Length;
 use fallaway::mechanics::pluck::Direction;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::Spec;
@@ -18,6 +18,7 @@ use super::context::Context;
 use super::given;
 use crate::cli::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 use crate::error::{Error, Outcome};
+use crate::messages::{answer as around, parse as say};
 use crate::parse::{facts as fact_words, places};
 use crate::render::Table;
 
@@ -53,7 +54,6 @@ fn change(gauges: &[String], notes: &[String], spec: &Spec) -> Outcome<OtherStri
 
 /// Will it buzz, and what if.
 pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome {
-    let voice = context.voice;
     let mut answer = Answer::new("clearance");
     let instrument = context.instrument()?;
     let mut play = play(&instrument, &args.touch)?;
@@ -64,9 +64,9 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
     let mut desk = instrument.clearance()?;
     let spec = instrument.view()?.spec;
     for seen in &desk.rests_on {
-        answer.rests_on(voice.sentence(&text::read(seen, None, &spec)));
+        answer.rests_on(text::read(seen, None, &spec));
     }
-    super::clearance::out_of_date(&desk, voice, &mut answer);
+    super::clearance::out_of_date(&desk, &mut answer);
     let mut what_if = ClearanceWhatIf::default();
     let change = change(&args.gauges, &args.notes, &spec)?;
     if change != OtherStrings::default() {
@@ -75,28 +75,28 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
             (*place, string.gauge.map_or_else(Phrase::empty, names::amount))
         });
         let notes = change.notes.iter().map(|(place, note)| (*place, names::note(*note)));
-        answer.assumed(voice.say(&said::what_if_strings(gauges.chain(notes), &spec)));
+        answer.assumed(said::what_if_strings(gauges.chain(notes), &spec));
     }
     what_if.relief = given::length_if("relief", &args.relief)?;
     if let Some(relief) = what_if.relief {
-        answer.assumed(voice.say(&said::what_if_relief(relief)));
+        answer.assumed(said::what_if_relief(relief));
     }
     what_if.saddles = saddles(&args.saddle, &desk)?;
     for (string, rise) in desk.strings().iter().zip(&what_if.saddles) {
         if as_mm(*rise).abs() > 1e-9 {
-            answer.assumed(voice.say(&said::what_if_saddle(string.place, *rise, &spec)));
+            answer.assumed(said::what_if_saddle(string.place, *rise, &spec));
         }
     }
     if !args.action.is_empty() {
         let actions = given::lengths("action", &args.action)?;
         what_if.actions = given::for_each("action", &actions, desk.strings().len())?;
-        answer.assumed(voice.say(&said::what_if_actions()));
+        answer.assumed(said::what_if_actions());
     }
     for one in said::assumed(&desk.assumed, &spec) {
-        answer.assumed(voice.sentence(&one));
+        answer.assumed(one);
     }
     let found = desk.ask(&what_if, play)?;
-    super::clearance::tell(&found, &spec, voice, &mut answer);
+    super::clearance::tell(&found, &spec, &mut answer);
     answer.print(context)
 }
 
@@ -107,11 +107,7 @@ fn saddles(words: &[String], desk: &ClearanceModel) -> Outcome<Vec<Length>> {
     }
     let mut all = vec![mm(0.0); desk.strings().len()];
     for word in words {
-        let wrong = || {
-            Error::usage(format!(
-                "--saddle {word}: accepted: 4=+0.3mm, 2=-0.1mm, all=0.2mm (string=rise)"
-            ))
-        };
+        let wrong = || given::wrong("saddle", say::saddle_form());
         let (string, rise) = word.split_once('=').ok_or_else(wrong)?;
         let rise = rise.trim_start_matches('+').to_owned();
         let rise = given::length("saddle", &[rise])?;
@@ -123,43 +119,28 @@ fn saddles(words: &[String], desk: &ClearanceModel) -> Outcome<Vec<Length>> {
         }
         let place = places::string(string).map_err(Error::Usage)?;
         let at = desk.strings().iter().position(|one| one.place == place);
-        let at = at.and_then(|at| all.get_mut(at)).ok_or_else(|| {
-            Error::usage(format!("--saddle {word}: string {place} has no action that was read"))
-        })?;
+        let at = at
+            .and_then(|at| all.get_mut(at))
+            .ok_or_else(|| given::wrong("saddle", say::no_action(&place.to_string())))?;
         *at += rise;
     }
     Ok(all)
 }
 
-fn frets(text: &str) -> Outcome<(Fret, Fret)> {
-    let wrong = || Error::usage(format!("\"{text}\" are no frets; accepted: 3, 3-6, open"));
-    let fret = |word: &str| -> Outcome<Fret> {
-        if word == "open" {
-            return Ok(Fret::OPEN);
-        }
-        let number = word.parse().map_err(|_| wrong())?;
-        Fret::new(number).map_err(|error| Error::usage(error.to_string()))
-    };
-    match text.split_once('-') {
-        Some((from, to)) => Ok((fret(from)?, fret(to)?)),
-        None => fret(text).map(|one| (one, one)),
-    }
-}
-
 /// Why a note buzzes.
 pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
-    let voice = context.voice;
     let mut answer = Answer::new("why-buzz");
     let string = places::string(&args.string).map_err(Error::Usage)?;
     let instrument = context.instrument()?;
     let play = play(&instrument, &args.touch)?;
-    let (found, desk) = instrument.why_buzz(string, frets(&args.frets)?, play)?;
+    let (found, desk) =
+        instrument.why_buzz(string, places::frets(&args.frets).map_err(Error::Usage)?, play)?;
     let spec = instrument.view()?.spec;
     let mut fields: Vec<Value> = Vec::new();
     for (index, suspect) in found.iter().enumerate() {
-        answer.lead(format!("{}. {}", index + 1, voice.sentence(&buzz::cause(suspect.cause))));
+        answer.lead(around::numbered(index + 1, buzz::cause(suspect.cause)));
         for sentence in buzz::sentences(suspect) {
-            answer.say(voice.sentence(&sentence));
+            answer.say(sentence);
         }
         fields.push(json!({
             "cause": buzz::cause(suspect.cause).to_string(),
@@ -171,12 +152,12 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     }
     answer.put("causes", fields);
     for seen in desk.rests_on.iter().filter(|s| s.measurand.place().is_none_or(|p| p == string)) {
-        answer.rests_on(voice.sentence(&text::read(seen, None, &spec)));
+        answer.rests_on(text::read(seen, None, &spec));
     }
-    answer.rests_on(voice.sentence(&buzz::basis()));
-    super::clearance::out_of_date(&desk, voice, &mut answer);
-    super::clearance::touch_fields(play, voice, &mut answer);
-    answer.caution(voice.sentence(&said::caveat()));
+    answer.rests_on(buzz::basis());
+    super::clearance::out_of_date(&desk, &mut answer);
+    super::clearance::touch_fields(play, &mut answer);
+    answer.caution(said::caveat());
     answer.print(context)
 }
 
@@ -190,7 +171,7 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     let play = play(&instrument, &args.touch)?;
     let found = instrument.before_strings(&change, play)?;
     let told = strings::forecast(&found, &spec);
-    answer.lead(voice.sentence(&told.tension));
+    answer.lead(told.tension);
     let total = &found.compared.total;
     answer.number("total_newton", total.before.value.get::<newton>());
     answer.number("total_then_newton", total.after.value.get::<newton>());
@@ -225,7 +206,7 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     }
     answer.put("strings", fields);
     for sentence in &told.sentences {
-        answer.say(voice.sentence(sentence));
+        answer.say(sentence.clone());
     }
     answer.put("relief", strings::relief(&found).to_string());
     if let Some(change) = &found.relief_change {
@@ -237,22 +218,22 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     let mut again: Vec<&str> = found.again.iter().map(|class| class.word()).collect();
     again.dedup();
     answer.put("measure_again", again);
-    answer.say(voice.sentence(&told.checklist_head));
+    answer.say(told.checklist_head);
     for step in &told.checklist {
-        answer.say(format!("- {}", voice.say(step)));
+        answer.say(around::item(step.clone()));
     }
     let checklist: Vec<String> = told.checklist.iter().map(ToString::to_string).collect();
     answer.put("checklist", checklist);
     for basis in &told.basis {
-        answer.rests_on(voice.sentence(basis));
+        answer.rests_on(basis.clone());
     }
     if let Some(assumed) = &told.assumed {
-        super::clearance::touch_fields(play, voice, &mut answer);
-        answer.assumed(voice.say(assumed));
-        answer.caution(voice.sentence(&said::caveat()));
+        super::clearance::touch_fields(play, &mut answer);
+        answer.assumed(assumed.clone());
+        answer.caution(said::caveat());
     }
     for caution in &told.cautions {
-        answer.caution(voice.sentence(caution));
+        answer.caution(caution.clone());
     }
     answer.print(context)
 }

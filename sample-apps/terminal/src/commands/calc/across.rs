@@ -7,21 +7,20 @@ use fallaway::mechanics::board::{
 };
 use fallaway::mechanics::spacing::{Spread, describe, lay, lay_at, moves, offsets};
 use fallaway::mechanics::units::{as_mm, as_per_mm, mm};
+use fallaway_text::{Computed, Word};
 use serde_json::{Value, json};
 
-use super::super::answer::{Answer, both, plain, rounded, signed};
-use super::super::clearance::way_words;
+use super::super::answer::{Answer, rounded};
 use super::given;
 use super::ground::Ground;
+use super::numbers::{both, mm_to, signed, way};
 use crate::cli::calc::{
     BendArgs, CrownDropArgs, HumpArgs, SaddleHeightsArgs, SaddleRadiusArgs, SidewaysArgs,
     SpacingArgs, UndersideArgs,
 };
 use crate::error::{Error, Outcome};
-use crate::render::Table;
-
-const BOARD_MODEL: &str = "model: crowns on arcs of the given radius, strings straight from nut to \
-    saddle, neck straight";
+use crate::messages::calc as say;
+use crate::render::{Cell, Table};
 
 /// How far the board falls away.
 pub fn crown_drop(ground: &Ground, args: &CrownDropArgs) -> Outcome<Answer> {
@@ -30,27 +29,20 @@ pub fn crown_drop(ground: &Ground, args: &CrownDropArgs) -> Outcome<Answer> {
         radius
     } else {
         let known = ground.facts().and_then(|facts| facts.board_radius_mm);
-        answer.rests_on("the board's radius at the last fret, a fact of the instrument");
+        answer.rests_on(say::fact_radius());
         mm(known.ok_or_else(|| given::missing("radius", "12 in"))?)
     };
     let mut fields = Vec::new();
     for offset in given::lengths("offset", &args.offset)? {
         let drop = drop_at(radius, offset)?;
-        answer.lead(format!(
-            "At {} from the middle the board lies {} mm ({} in) lower than in the middle.",
-            both(offset),
-            plain(as_mm(drop), 3),
-            plain(as_mm(drop) / 25.4, 4)
-        ));
+        let inch = Computed::plain(as_mm(drop) / 25.4, 4);
+        answer.lead(say::crown_drop(both(offset), mm_to(drop, 3), inch));
         fields
             .push(json!({ "offset_mm": rounded(as_mm(offset)), "drop_mm": rounded(as_mm(drop)) }));
     }
     answer.number("radius_mm", as_mm(radius));
     answer.put("drops", fields);
-    answer.rests_on(format!(
-        "model: an arc of {}: radius less the root of its square less that of the offset",
-        both(radius)
-    ));
+    answer.rests_on(say::basis_crown(both(radius)));
     Ok(answer)
 }
 
@@ -59,16 +51,16 @@ pub fn hump_of(ground: &Ground, args: &HumpArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("hump");
     let surface = ground.surface(&args.board, &mut answer)?;
     let paths = ground.paths(&args.board, None, &mut answer)?;
-    let mut table = Table::new(["string", "hump", "at fret"]);
+    let mut table = Table::headed(&say::head_hump());
     let mut fields = Vec::new();
     for (index, path) in paths.iter().enumerate() {
         let found = hump(&surface, path)?;
         let profile: Vec<f64> =
             hump_profile(&surface, path)?.iter().map(|h| rounded(as_mm(*h))).collect();
         table.row([
-            (index + 1).to_string(),
-            format!("{} mm", plain(-as_mm(found.gap), 3)),
-            found.fret.to_string(),
+            Cell::from((index + 1).to_string()),
+            mm_to(-found.gap, 3).into(),
+            found.fret.to_string().into(),
         ]);
         fields.push(json!({
             "string": index + 1,
@@ -79,8 +71,8 @@ pub fn hump_of(ground: &Ground, args: &HumpArgs) -> Outcome<Answer> {
     }
     answer.table(table);
     answer.put("strings", fields);
-    answer.say("A hump works like a back-bow of that size under its string: a straight neck needs that much relief there to lie level.");
-    answer.rests_on(BOARD_MODEL);
+    answer.say(say::hump_hint());
+    answer.rests_on(say::basis_board());
     Ok(answer)
 }
 
@@ -99,19 +91,14 @@ pub fn saddle_heights(ground: &Ground, args: &SaddleHeightsArgs) -> Outcome<Answ
         .map(|(path, gap)| Ok(saddle_height_for(&surface, path, place, *gap)?))
         .collect::<Outcome<_>>()?;
     let lowest = heights.iter().copied().reduce(Length::min).unwrap_or(mm(0.0));
-    let mut table = Table::new([
-        "string",
-        "wanted gap",
-        "saddle over the board's middle line",
-        "over the lowest",
-    ]);
+    let mut table = Table::headed(&say::head_saddle_heights());
     let mut fields = Vec::new();
     for (index, (height, gap)) in heights.iter().zip(&gaps).enumerate() {
         table.row([
-            (index + 1).to_string(),
-            both(*gap),
-            format!("{} mm", plain(as_mm(*height), 3)),
-            signed(*height - lowest),
+            Cell::from((index + 1).to_string()),
+            both(*gap).into(),
+            mm_to(*height, 3).into(),
+            signed(*height - lowest).into(),
         ]);
         fields.push(json!({
             "string": index + 1,
@@ -129,24 +116,17 @@ pub fn saddle_heights(ground: &Ground, args: &SaddleHeightsArgs) -> Outcome<Answ
             Some(path) => surface.radius_at(path.scale())?,
             None => None,
         };
-        say_radius(&mut answer, "the saddles", fit.radius);
+        let arc = fit.radius.map(|radius| say::saddles_arc(both(radius)));
+        answer.lead(arc.unwrap_or_else(say::saddles_flat));
         answer.put("saddle_row_radius_mm", fit.radius.map(|r| rounded(as_mm(r))));
         answer.put("board_radius_at_saddle_mm", board.map(|r| rounded(as_mm(r))));
         if let Some(board) = board {
-            answer
-                .say(format!("The board's own radius, carried on to the saddle: {}.", both(board)));
+            answer.say(say::board_carried(both(board)));
         }
     }
-    answer.say(format!("Gaps {}.", way_words(place)));
-    answer.rests_on(BOARD_MODEL);
+    answer.say(say::gaps_way(way(place)));
+    answer.rests_on(say::basis_board());
     Ok(answer)
-}
-
-fn say_radius(answer: &mut Answer, what: &str, radius: Option<Length>) {
-    answer.lead(match radius {
-        Some(radius) => format!("The arc through {what} has a radius of {}.", both(radius)),
-        None => format!("The row of {what} is flat or hollow."),
-    });
 }
 
 /// The radius through the undersides.
@@ -157,7 +137,7 @@ pub fn underside_radius(ground: &Ground, args: &UndersideArgs) -> Outcome<Answer
     let surface = ground.surface(&args.board, &mut answer)?;
     let paths = ground.paths(&args.board, Some(gaps.len()), &mut answer)?;
     if paths.len() != gaps.len() {
-        return Err(Error::usage(format!("--gaps: {} given, {} strings", gaps.len(), paths.len())));
+        return Err(given::wrong("gaps", say::gaps_count(gaps.len(), paths.len())));
     }
     let frets = ground.frets(args.board.frets, &mut answer)?;
     let over = args.over.unwrap_or(frets);
@@ -168,20 +148,16 @@ pub fn underside_radius(ground: &Ground, args: &UndersideArgs) -> Outcome<Answer
     let uncertainty = gaps.iter().map(|g| g.standard_uncertainty).fold(mm(0.0), Length::max);
     let fit = fit_arc(&points, Centre::Free, uncertainty)?;
     let (low, high) = fit.curvature.interval(2.0);
-    say_radius(&mut answer, &format!("the undersides over fret {over}"), fit.radius);
+    let arc = fit.radius.map(|radius| say::undersides_arc(over, both(radius)));
+    answer.lead(arc.unwrap_or_else(|| say::undersides_flat(over)));
     let bound = |curvature: f64| (curvature > 1e-4).then(|| 1.0 / curvature);
     let (small, large) = (bound(as_per_mm(high)), bound(as_per_mm(low)));
     match (small, large) {
-        (Some(small), Some(large)) => answer.say(format!(
-            "As far as the readings can tell it lies between {} and {}.",
-            both(mm(small)),
-            both(mm(large))
-        )),
-        (Some(small), None) => answer.say(format!(
-            "As far as the readings can tell it is {} or more, up to flat.",
-            both(mm(small))
-        )),
-        _ => answer.say("The readings cannot tell it from flat."),
+        (Some(small), Some(large)) => {
+            answer.say(say::radius_between(both(mm(small)), both(mm(large))));
+        }
+        (Some(small), None) => answer.say(say::radius_from(both(mm(small)))),
+        _ => answer.say(say::radius_flat()),
     }
     answer.put("radius_mm", fit.radius.map(|r| rounded(as_mm(r))));
     answer.put("radius_from_mm", small.map(rounded));
@@ -194,34 +170,19 @@ pub fn underside_radius(ground: &Ground, args: &UndersideArgs) -> Outcome<Answer
         if let Some(board) = board {
             let same =
                 small.is_none_or(|s| as_mm(board) >= s) && large.is_none_or(|l| as_mm(board) <= l);
-            answer.say(format!(
-                "The board there has {}: the row of strings {}.",
-                both(board),
-                if same {
-                    "follows it, as far as the readings can tell"
-                } else {
-                    "does not follow it"
-                }
-            ));
+            answer.say(say::board_there(both(board), Word(if same { "yes" } else { "no" })));
         }
     }
-    answer.rests_on(format!(
-        "the gaps as given, standard uncertainty {} mm each",
-        plain(as_mm(uncertainty), 3)
-    ));
-    answer.rests_on(
-        "a circle through the undersides, least squares; between: twice the standard uncertainty",
-    );
+    answer.rests_on(say::basis_gaps(mm_to(uncertainty, 3)));
+    answer.rests_on(say::basis_circle());
     Ok(answer)
 }
 
 fn one_path(paths: &[StringPath], string: usize) -> Outcome<&StringPath> {
-    string.checked_sub(1).and_then(|index| paths.get(index)).ok_or_else(|| {
-        Error::usage(format!(
-            "--string: there is no string {string}; accepted: 1 to {}",
-            paths.len()
-        ))
-    })
+    string
+        .checked_sub(1)
+        .and_then(|index| paths.get(index))
+        .ok_or_else(|| given::wrong("string", say::no_string(string.to_string(), paths.len())))
 }
 
 /// A saddle moved sideways.
@@ -233,18 +194,13 @@ pub fn sideways_move(ground: &Ground, args: &SidewaysArgs) -> Outcome<Answer> {
     let shift = given::length("shift", &args.shift)?;
     let place = Ground::way(&args.way, ground.frets(args.board.frets, &mut answer)?)?;
     let change = sideways(&surface, path, place, shift)?;
-    let which = if as_mm(shift) < 0.0 { "toward the middle" } else { "away from the middle" };
-    answer.lead(format!(
-        "Moving the saddle of string {} by {} {which}, height kept, changes its gap {} by {} mm.",
-        args.string,
-        both(shift.abs()),
-        way_words(place),
-        plain(as_mm(change), 3)
-    ));
+    let which = Word(if as_mm(shift) < 0.0 { "toward" } else { "away" });
+    let (by, change_said) = (both(shift.abs()), mm_to(change, 3).signed());
+    answer.lead(say::sideways(args.string, by, which, way(place), change_said));
     answer.number("gap_change_mm", as_mm(change));
     answer.number("shift_mm", as_mm(shift));
-    answer.say("Do spacing before action, or read the action again.");
-    answer.rests_on(BOARD_MODEL);
+    answer.say(say::sideways_hint());
+    answer.rests_on(say::basis_board());
     Ok(answer)
 }
 
@@ -258,40 +214,37 @@ pub fn bend_of(ground: &Ground, args: &BendArgs) -> Outcome<Answer> {
     let action = given::length("gap", &args.gap)?;
     let place = Ground::way(&args.way, ground.frets(args.board.frets, &mut answer)?)?;
     if place.stopped == 0 {
-        return Err(Error::usage(
-            "--stopped: the nut is not part of this model; accepted: 1 and above",
-        ));
+        return Err(given::wrong("stopped", say::bend_stopped()));
     }
     let height = saddle_height_for(&surface, path, place, action)?;
     let found = bend(&surface, path, args.bent_at, push, height)?;
-    answer.lead(format!(
-        "String {} stopped at {} and pushed by {} comes as near as {} mm, over fret {} ({} mm before the bend).",
+    answer.lead(say::bend(
         args.string,
         args.bent_at,
         both(push),
-        plain(as_mm(found.smallest.1), 3),
+        mm_to(found.smallest.1, 3),
         found.smallest_at,
-        plain(as_mm(found.smallest.0), 3),
+        mm_to(found.smallest.0, 3),
     ));
-    let mut table = Table::new(["gap", "before", "during"]);
+    let mut table = Table::headed(&say::head_bend());
     let mut fields = Vec::new();
     for (what, pair) in [
-        ("over the next fret", found.next),
-        ("smallest", found.smallest),
-        ("over the last fret", found.last),
+        (say::bend_next(), found.next),
+        (say::bend_smallest(), found.smallest),
+        (say::bend_last(), found.last),
     ] {
-        let cell = |l: Length| format!("{} mm", plain(as_mm(l), 3));
-        table.row([what.to_owned(), cell(pair.0), cell(pair.1)]);
-        fields.push(json!({ "where": what, "before_mm": rounded(as_mm(pair.0)), "during_mm": rounded(as_mm(pair.1)) }));
+        let place = what.to_string();
+        table.row([Cell::from(what), mm_to(pair.0, 3).into(), mm_to(pair.1, 3).into()]);
+        fields.push(json!({ "where": place, "before_mm": rounded(as_mm(pair.0)), "during_mm": rounded(as_mm(pair.1)) }));
     }
     answer.table(table);
     answer.put("gaps", fields);
     answer.put("smallest_at_fret", found.smallest_at);
     if as_mm(found.smallest.1) <= 0.0 {
-        answer.say("It would lie on the fret: the note chokes.");
+        answer.say(say::bend_chokes());
     }
-    answer.rests_on(BOARD_MODEL);
-    answer.rests_on("gaps at rest: the swing of the string is not in them");
+    answer.rests_on(say::basis_board());
+    answer.rests_on(say::basis_bend());
     // The height has to give back the action that was asked for.
     answer.number("action_mm", as_mm(gap(&surface, path, place, height)?));
     Ok(answer)
@@ -304,14 +257,12 @@ pub fn saddle_radius(ground: &Ground, args: &SaddleRadiusArgs) -> Outcome<Answer
     let scale = ground.scale(&args.board.scale, None, &mut answer)?;
     let radius = surface.radius_at(scale)?;
     answer.lead(match radius {
-        Some(radius) => {
-            format!("The board's radius, carried on to the saddle, is {}.", both(radius))
-        }
-        None => "The board is flat, and stays flat to the saddle.".to_owned(),
+        Some(radius) => say::saddle_radius(both(radius)),
+        None => say::saddle_radius_flat(),
     });
     answer.put("radius_at_saddle_mm", radius.map(|r| rounded(as_mm(r))));
-    answer.say("Saddles on that very arc leave the outer strings low; saddle-heights gives the heights for equal gaps.");
-    answer.rests_on("model: the radius grows evenly along the board");
+    answer.say(say::saddle_radius_hint());
+    answer.rests_on(say::basis_radius());
     Ok(answer)
 }
 
@@ -321,7 +272,7 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
     let width = given::length("width", &args.width)?;
     let gauges = match given::lengths("gauges", &args.gauges)? {
         given if given.is_empty() => {
-            answer.rests_on("gauges, facts of the instrument");
+            answer.rests_on(say::fact_gauges());
             ground.gauges().ok_or_else(|| given::missing("gauges", "0.045 0.065 0.085 0.105 in"))?
         }
         given => given,
@@ -329,9 +280,7 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
     let spread = match args.equal.as_str() {
         "gaps" | "edges" => Spread::EqualGaps,
         "centres" | "centers" => Spread::EqualCentres,
-        other => {
-            return Err(Error::usage(format!("--equal: \"{other}\"; accepted: gaps, centres")));
-        }
+        other => return Err(given::not_among("equal", other, "gaps, centres")),
     };
     let found = match given::lengths("found", &args.found)? {
         none if none.is_empty() => None,
@@ -349,30 +298,24 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
         None
     };
     let Some(layout) = wanted.as_ref().or(found.as_ref()) else {
-        return Err(Error::usage("give --margins, --between or --found"));
+        return Err(Error::Usage(say::spacing_missing()));
     };
     let off = offsets(layout, width)?;
     let to_move = match (&found, &wanted) {
         (Some(found), Some(wanted)) => Some(moves(found, wanted)?),
         _ => None,
     };
-    let mut table = Table::new([
-        "string",
-        "centre from the edge",
-        "from the middle",
-        "free gap to the next",
-        "move by",
-    ]);
+    let mut table = Table::headed(&say::head_spacing());
     let mut fields: Vec<Value> = Vec::new();
     for (index, (centre, off)) in layout.centres.iter().zip(&off).enumerate() {
         let next = layout.gaps.get(index);
         let step = to_move.as_ref().and_then(|m| m.get(index));
         table.row([
-            (index + 1).to_string(),
-            both(*centre),
-            signed(*off),
-            next.map(|g| format!("{} mm", plain(as_mm(*g), 2))).unwrap_or_default(),
-            step.map(|m| signed(*m)).unwrap_or_default(),
+            Cell::from((index + 1).to_string()),
+            both(*centre).into(),
+            signed(*off).into(),
+            next.map(|gap| mm_to(*gap, 2)).into(),
+            step.map(|by| signed(*by)).into(),
         ]);
         fields.push(json!({
             "string": index + 1,
@@ -388,12 +331,9 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
         "margins_mm",
         vec![rounded(as_mm(layout.margins.0)), rounded(as_mm(layout.margins.1))],
     );
-    answer.say(format!(
-        "From the edges: {} beside the highest string, {} beside the lowest.",
-        both(layout.margins.0),
-        both(layout.margins.1)
-    ));
-    answer.rests_on("width and gauges as given; centres and edges by addition, no model");
+    let (first, last) = layout.margins;
+    answer.say(say::spacing_margins(both(first), both(last)));
+    answer.rests_on(say::basis_spacing());
     Ok(answer)
 }
 
@@ -409,6 +349,6 @@ mod tests {
         assert!(one_path(&[path], 0).is_err());
         assert!(one_path(&[path], 1).is_ok());
         assert!(one_path(&[path], 2).is_err());
-        assert_eq!(way_words(Place::new(0, 12)), "open over 12");
+        assert_eq!(way(Place::new(0, 12)).to_string(), "open, over 12");
     }
 }

@@ -8,7 +8,7 @@ use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::Direction;
 use fallaway::mechanics::units::mm;
 use fallaway::record::Spec;
-use fallaway_text::{Voice, clearance as text};
+use fallaway_text::clearance as text;
 
 use super::super::answer::Answer;
 use super::super::clearance::{out_of_date, tell};
@@ -16,7 +16,8 @@ use super::super::context::Context;
 use super::given;
 use super::ground::Ground;
 use crate::cli::calc::ClearanceArgs;
-use crate::error::{Error, Outcome};
+use crate::error::{Error, Outcome, told};
+use crate::messages::calc as say;
 
 /// Margins, lowest clean action, best relief, touch.
 pub fn clearance(
@@ -24,7 +25,6 @@ pub fn clearance(
     ground: &Ground,
     args: &ClearanceArgs,
 ) -> Outcome<Answer> {
-    let voice = context.voice;
     let mut answer = Answer::new("clearance");
     let force = given::force("force", &args.force)?;
     let direction = if args.away { Direction::AwayFromBoard } else { Direction::TowardBoard };
@@ -40,20 +40,20 @@ pub fn clearance(
         if let Some(spec) = ground.spec() {
             for seen in &desk.rests_on {
                 let read = fallaway_text::plan::read(seen, None, spec);
-                answer.rests_on(voice.sentence(&read));
+                answer.rests_on(read);
             }
         }
-        out_of_date(&desk, voice, &mut answer);
-        let what_if = asked(args, ground, &desk, voice, &mut answer)?;
+        out_of_date(&desk, &mut answer);
+        let what_if = asked(args, ground, &desk, &mut answer)?;
         (desk, what_if)
     } else {
         (given_strings(args, ground, &mut answer)?, ClearanceWhatIf::default())
     };
     for one in text::assumed(&desk.assumed, &desk.spec) {
-        answer.assumed(voice.sentence(&one));
+        answer.assumed(one);
     }
     let found = desk.ask(&what_if, play)?;
-    tell(&found, &desk.spec, voice, &mut answer);
+    tell(&found, &desk.spec, &mut answer);
     Ok(answer)
 }
 
@@ -62,7 +62,6 @@ fn asked(
     args: &ClearanceArgs,
     ground: &Ground,
     desk: &ClearanceModel,
-    voice: Voice,
     answer: &mut Answer,
 ) -> Outcome<ClearanceWhatIf> {
     let count = desk.strings().len();
@@ -79,16 +78,13 @@ fn asked(
         ("inharmonicity", args.inharmonicity.is_empty()),
     ];
     if let Some((option, _)) = other.into_iter().find(|(_, absent)| !absent) {
-        return Err(Error::usage(format!(
-            "--{option} does not go with -i: the facts and readings of the instrument count. \
-             Accepted beside it: --relief, --action, --notes, --tensions, --force, --away, --plucked-at"
-        )));
+        return Err(given::wrong(option, say::beside_instrument()));
     }
     let list = |option: &str, given: usize| -> Outcome {
         if given == 0 || given == count {
             Ok(())
         } else {
-            Err(Error::usage(format!("--{option}: {given} given, {count} strings have an action")))
+            Err(given::wrong(option, say::count_of_actions(given, count)))
         }
     };
     let relief = given::length_if("relief", &args.relief)?;
@@ -107,7 +103,7 @@ fn asked(
         (!sounds.is_empty()).then(text::what_if_notes),
     ];
     for one in what_if.iter().flatten() {
-        answer.assumed(voice.say(one));
+        answer.assumed(one.clone());
     }
     Ok(ClearanceWhatIf {
         relief,
@@ -145,9 +141,7 @@ fn given_strings(
     let tensions =
         given::for_each("tensions", &given::forces("tensions", &args.tensions)?, sounds.len())?;
     let stiffness: Vec<f64> = if args.inharmonicity.is_empty() {
-        answer.assumed(
-            "inharmonicity of each open string from its note: 2e-5 at 98 Hz to 3.1e-4 at 31 Hz",
-        );
+        answer.assumed(say::assumed_inharmonicity());
         sounds.iter().map(|s| assumed_inharmonicity(s.hz)).collect()
     } else {
         let given: Vec<f64> = args
@@ -161,7 +155,7 @@ fn given_strings(
     for (((sound, action), tension), (inharmonicity, number)) in
         sounds.iter().zip(actions).zip(tensions).zip(stiffness.into_iter().zip(1_u8..))
     {
-        let string = Place::course(number).map_err(|error| Error::usage(error.to_string()))?;
+        let string = Place::course(number).map_err(|error| Error::Usage(told(error)))?;
         spec.tuning.extend(sound.note.map(|note| (string, note)));
         strings.push(SetString {
             place: string,

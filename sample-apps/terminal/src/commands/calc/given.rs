@@ -7,21 +7,34 @@ use fallaway::mechanics::pitch::{self, Note};
 use fallaway::mechanics::screws::{Direction, Screw, Thread};
 use fallaway::mechanics::string_line::Place;
 use fallaway::mechanics::strings::{Construction, Layer, steel_density};
+use fallaway_text::{Computed, Phrase, names};
 use uom::si::f64::{Frequency, LinearMassDensity};
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 
 use crate::cli::calc::{MakeArgs, TurnArgs};
 use crate::error::{Error, Outcome, told};
+use crate::messages::calc as say;
 use crate::parse::minus;
 
 pub use super::super::given::*;
 
 /// What stands where something is needed and nothing was given.
 pub fn missing(option: &str, example: &str) -> Error {
-    Error::usage(format!(
-        "--{option} is needed, such as --{option} {example}; or name an instrument that has it: -i NAME"
-    ))
+    Error::Usage(say::missing(option, example))
+}
+
+/// A word that is not one of a few.
+pub fn not_among(option: &str, word: &str, accepted: &str) -> Error {
+    wrong(option, say::not_among(word, accepted))
+}
+
+/// Refuses a number that is not within bounds.
+pub fn within(option: &str, value: f64, low: i64, high: i64) -> Outcome {
+    if (low as f64..=high as f64).contains(&value) {
+        return Ok(());
+    }
+    Err(wrong(option, say::outside(value.to_string(), low, high)))
 }
 
 /// A tool, if one was named.
@@ -38,9 +51,8 @@ pub fn estimate(
     reading: &Reading,
     tool: Option<&Tool>,
 ) -> Outcome<Uncertain<Length>> {
-    let (value, uncertainty) = Taken::new(reading, tool)
-        .length()
-        .ok_or_else(|| wrong(option, "a value or an interval is needed, not a bound alone"))?;
+    let (value, uncertainty) =
+        Taken::new(reading, tool).length().ok_or_else(|| wrong(option, say::bound_alone()))?;
     Ok(Uncertain::new(value, uncertainty)?)
 }
 
@@ -65,7 +77,7 @@ pub fn number(option: &str, text: &str) -> Outcome<f64> {
     let plain = minus::plain(text).replace(',', ".");
     match plain.trim().parse::<f64>() {
         Ok(number) if number.is_finite() => Ok(number),
-        _ => Err(wrong(option, format!("\"{text}\" is no number"))),
+        _ => Err(wrong(option, say::not_number(text))),
     }
 }
 
@@ -83,18 +95,14 @@ pub fn turns(option: &str, words: &[String]) -> Outcome<f64> {
             Some((top, bottom)) => {
                 let bottom = number(option, bottom)?;
                 if bottom == 0.0 {
-                    return Err(wrong(option, format!("\"{part}\" divides by 0")));
+                    return Err(wrong(option, say::divides_by_zero(part)));
                 }
                 number(option, top)? / bottom
             }
             None => number(option, part)?,
         };
     }
-    if text.is_empty() {
-        Err(wrong(option, "turns are needed, such as 3/8"))
-    } else {
-        Ok(sign * sum)
-    }
+    if text.is_empty() { Err(wrong(option, say::turns_needed())) } else { Ok(sign * sum) }
 }
 
 /// A note or a frequency.
@@ -113,10 +121,11 @@ impl Sound {
     }
 
     /// As it is shown.
-    pub fn name(self) -> String {
+    pub fn name(self) -> Phrase {
+        let hz = Computed::hertz(self.hz).places(2);
         match self.note {
-            Some(note) => format!("{note} ({:.2} Hz)", self.hz),
-            None => format!("{:.2} Hz", self.hz),
+            Some(note) => say::sound(names::note(note), hz),
+            None => names::computed(hz),
         }
     }
 }
@@ -165,10 +174,10 @@ pub fn thread(option: &str, words: &[String]) -> Outcome<Option<Thread>> {
         Ok(thread) => Ok(Some(thread)),
         Err(unknown) => match parse_amount(&text, None, Dimension::Length) {
             Ok(pitch) => {
-                let pitch = pitch.length().ok_or_else(|| wrong(option, "a pitch is a length"))?;
+                let pitch = pitch.length().ok_or_else(|| wrong(option, say::pitch_length()))?;
                 Ok(Some(Thread::own(pitch)?))
             }
-            Err(_) => Err(wrong(option, format!("\"{text}\": {unknown}; or its pitch, 0.5 mm"))),
+            Err(_) => Err(wrong(option, say::not_thread(&text, told(unknown)))),
         },
     }
 }
@@ -180,7 +189,7 @@ pub fn screw(args: &TurnArgs) -> Outcome<Screw> {
         Some("raises" | "more" | "up") => Some(Direction::Clockwise),
         Some("lowers" | "less" | "down") => Some(Direction::Anticlockwise),
         Some(other) => {
-            return Err(wrong("clockwise", format!("\"{other}\"; accepted: raises, lowers")));
+            return Err(not_among("clockwise", other, "raises, lowers"));
         }
     };
     Ok(Screw { thread: thread("thread", &args.thread)?, raises })
@@ -191,12 +200,7 @@ pub fn way(option: &str, word: &str) -> Outcome<Place> {
     let parts = word.split_once('/').and_then(|(m, j)| Some((m.parse().ok()?, j.parse().ok()?)));
     match parts {
         Some((stopped, over)) if stopped < over => Ok(Place::new(stopped, over)),
-        _ => Err(wrong(
-            option,
-            format!(
-                "\"{word}\"; accepted: stopped/over, the second fret above the first, such as 0/12"
-            ),
-        )),
+        _ => Err(wrong(option, say::not_way(word))),
     }
 }
 
@@ -253,10 +257,7 @@ fn unit_weight(option: &str, text: &str) -> Outcome<Construction> {
     } else if let Some(number) = plain.strip_suffix("g/m").or(plain.strip_suffix("mg/mm")) {
         (number, 1e-3)
     } else {
-        return Err(wrong(
-            option,
-            format!("\"{text}\"; accepted: a number with lb/in, g/m or kg/m, such as 5.47 g/m"),
-        ));
+        return Err(wrong(option, say::not_mass(text)));
     };
     let value = number(option, number_text)? * factor;
     Ok(Construction::UnitWeight(LinearMassDensity::new::<kilogram_per_meter>(value)))

@@ -15,16 +15,17 @@ use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::Spec;
 use fallaway::record::spec::{Board, Clockwise, ScrewPlace};
 use fallaway::{Card, Instrument};
+use fallaway_text::{Computed, List, Phrase, names};
 use uom::si::f64::Frequency;
 use uom::si::frequency::hertz;
 
-use super::super::answer::{Answer, both};
+use super::super::answer::Answer;
 use super::super::context::Context;
 use super::given;
+use super::numbers::both;
 use crate::cli::calc::{BoardArgs, GapWay, NeckArgs, TurnArgs};
-use crate::error::{Error, Outcome};
-use crate::parse::moments;
-use crate::render::names;
+use crate::error::{Error, Outcome, told};
+use crate::messages::calc as say;
 
 /// What is known of the instrument that is meant.
 struct Known {
@@ -74,12 +75,13 @@ impl Ground {
     }
 
     fn course(&self, string: Option<u8>) -> Outcome<Course> {
-        let place = Course::course(string.unwrap_or(1)).map_err(|e| Error::usage(e.to_string()))?;
+        let place =
+            Course::course(string.unwrap_or(1)).map_err(|error| Error::Usage(told(error)))?;
         match self.spec() {
-            Some(spec) if !spec.has(place) => Err(Error::usage(format!(
-                "--string: there is no string {place}; this instrument has strings 1 to {}",
-                spec.course_count()
-            ))),
+            Some(spec) if !spec.has(place) => {
+                let count = spec.course_count().into();
+                Err(given::wrong("string", say::no_string(place.to_string(), count)))
+            }
             _ => Ok(place),
         }
     }
@@ -97,7 +99,7 @@ impl Ground {
         let place = self.course(string)?;
         let scale = self.spec().and_then(|spec| spec.scale_of(place));
         let scale = scale.ok_or_else(|| given::missing("scale", "34 in"))?;
-        answer.rests_on(format!("scale {}, a fact of the instrument", both(scale)));
+        answer.rests_on(say::fact_scale(both(scale)));
         Ok(scale)
     }
 
@@ -109,7 +111,7 @@ impl Ground {
         match self.spec().and_then(Spec::last_fret).map(Fret::number) {
             None | Some(0) => Err(given::missing("frets", "24")),
             Some(frets) => {
-                answer.rests_on(format!("{frets} frets, a fact of the instrument"));
+                answer.rests_on(say::fact_frets(frets.into()));
                 Ok(usize::from(frets))
             }
         }
@@ -121,24 +123,20 @@ impl Ground {
             (fret, within.unwrap_or(0.0))
         } else {
             let known = self.facts().and_then(|f| f.joint_fret.map(|j| (j, f.joint_uncertain_by)));
-            let (fret, by, what) = match known {
-                Some((fret, by)) => (f64::from(fret), f64::from(by), "a fact of the instrument"),
-                None => (frets.saturating_sub(4).max(1) as f64, 2.0, "common practice, no source"),
+            let (fret, by) = match known {
+                Some((fret, by)) => (f64::from(fret), f64::from(by)),
+                None => (frets.saturating_sub(4).max(1) as f64, 2.0),
             };
             let by = within.unwrap_or(by);
-            let text = format!("the neck bends up to fret {fret}, give or take {by} ({what})");
+            let number = |value: f64| Computed::plain(value, u8::from(value.fract() != 0.0));
             if known.is_some() {
-                answer.rests_on(text);
+                answer.rests_on(say::fact_joint(number(fret), number(by)));
             } else {
-                answer.assumed(text);
+                answer.assumed(say::assumed_joint(number(fret), number(by)));
             }
             (fret, by)
         };
-        if !(0.0..=12.0).contains(&within) {
-            return Err(Error::usage(format!(
-                "--joint-within: {within} frets is outside 0 to 12 frets"
-            )));
-        }
+        given::within("joint-within", within, 0, 12)?;
         // Equally likely within: JCGM 100:2008, 4.3.7.
         Ok(Joint { standard_uncertainty: within / 3f64.sqrt(), ..Joint::known(fret)? })
     }
@@ -151,7 +149,7 @@ impl Ground {
         let mut geometry = StringGeometry::level(scale, frets, joint);
         match given::length_if("compensation", &args.compensation)? {
             Some(length) => geometry.compensation = length,
-            None => answer.assumed("saddle at the scale length (compensation 0 mm), frets level"),
+            None => answer.assumed(say::assumed_level()),
         }
         Ok(geometry)
     }
@@ -161,10 +159,7 @@ impl Ground {
         let stopped = way.stopped.unwrap_or(1);
         let over = way.over.unwrap_or(if stopped == 0 { 12.min(frets) } else { frets });
         if over > frets || stopped >= over {
-            return Err(Error::usage(format!(
-                "a gap over fret {over} of a string stopped at {stopped}: the fret must lie beyond \
-                 the stopped one, up to {frets}"
-            )));
+            return Err(Error::Usage(say::wrong_gap(over, stopped, frets)));
         }
         Ok(Place::new(stopped, over))
     }
@@ -192,19 +187,12 @@ impl Ground {
         let Some(last) = found else { return Ok(None) };
         let value = given::estimate("instrument", &last.reading, last.tool.as_ref())?;
         let at = names::location(&known.spec, last.location);
-        let at = if at.is_empty() { String::new() } else { format!(" of string {at}") };
-        let what = format!(
-            "{}{at}: {}, read {}",
-            names::quantity(last.quantity),
-            last.reading,
-            moments::shown(last.at)
-        );
+        let what = [Some(names::quantity(last.quantity)), at].into_iter().flatten();
+        let what: Phrase = List::comma(what).into();
         if last.stale {
-            answer.caution(format!(
-                "{what}: something was done since that disturbs it; measure again"
-            ));
+            answer.caution(say::stale(what.clone()));
         }
-        answer.rests_on(what);
+        answer.rests_on(say::latest(what, last.reading, last.at));
         Ok(Some((last.quantity, value)))
     }
 
@@ -258,7 +246,7 @@ impl Ground {
             _ => given,
         };
         if args.radius.is_empty() {
-            answer.rests_on("the board's radius, a fact of the instrument");
+            answer.rests_on(say::fact_radius());
         }
         match radii.as_slice() {
             [one] => Ok(Surface::cylinder(*one)?),
@@ -274,10 +262,7 @@ impl Ground {
                 };
                 Ok(Surface::compound((place(at[0])?, *first), (place(at[1])?, *last))?)
             }
-            several => Err(Error::usage(format!(
-                "--radius: {} given; accepted: one, two for a compound board, or flat",
-                several.len()
-            ))),
+            several => Err(given::wrong("radius", say::radii(several.len()))),
         }
     }
 
@@ -296,9 +281,7 @@ impl Ground {
             .or(count)
             .or(courses.filter(|n| *n > 0))
             .ok_or_else(|| given::missing("strings", "6"))?;
-        if !(1..=36).contains(&count) {
-            return Err(Error::usage(format!("--strings: {count} is outside 1 to 36 strings")));
-        }
+        given::within("strings", count as f64, 1, 36)?;
         let spread = |option: &str, words: &[String], known: Option<Amount>| -> Outcome<f64> {
             let given = given::length_if(option, words)?;
             let spread = given.or(known.and_then(Amount::length));
@@ -310,7 +293,7 @@ impl Ground {
             &args.bridge_spread,
             self.spec().and_then(|s| s.bridge_spread),
         )?;
-        answer.assumed("strings evenly spread, centre to centre, around the middle of the board");
+        answer.assumed(say::assumed_spread());
         (0..count)
             .map(|index| {
                 let across = index as f64 / (count as f64 - 1.0).max(1.0) - 0.5;

@@ -1,5 +1,6 @@
 //! Neck, gaps, shim, pickup, moisture.
 
+use fallaway::advice::turns::HandTurn;
 use fallaway::measure::{Family, Length, Quantity};
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::conversions::{
@@ -17,26 +18,24 @@ use fallaway::mechanics::string_line::{Place, saddle_factor};
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::wood::equilibrium_moisture;
 use fallaway::record::spec::ScrewPlace;
+use fallaway_text::{Computed, Phrase, Word, names, plan as text};
 use serde_json::{Value, json};
 use uom::si::angle::degree;
 use uom::si::f64::{Ratio, ThermodynamicTemperature};
 use uom::si::ratio::percent;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::super::answer::{Answer, GIVE_OR_TAKE, both, give_or_take, plain, rounded, signed};
-use super::super::clearance::way_words;
+use super::super::answer::{Answer, rounded};
 use super::given;
 use super::ground::Ground;
+use super::numbers::{both, give_or_take, mm_to, signed, way};
 use crate::cli::calc::{
     ConvertArgs, PickupArgs, PositionsArgs, ReliefChangeArgs, RockingArgs, SaddleMoveArgs, ShimArgs,
 };
 use crate::error::{Error, Outcome};
+use crate::messages::calc as say;
 use crate::parse::climate;
-use crate::render::Table;
-
-/// Model of neck and string line, said beside what rests on it.
-const LINE_MODEL: &str = "model: the string is straight from where it is stopped to the saddle; the \
-    neck bends evenly up to the joint fret and is straight after it";
+use crate::render::{Cell, Table};
 
 /// Where frets and saddle lie.
 pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
@@ -46,7 +45,7 @@ pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
         && let Some(spec) = ground.spec()
     {
         scales = spec.places().iter().filter_map(|place| spec.scale_of(*place)).collect();
-        answer.rests_on("scale lengths, facts of the instrument");
+        answer.rests_on(say::fact_scales());
         if scales.windows(2).all(|pair| matches!(pair, [a, b] if a == b)) {
             scales.truncate(1);
         }
@@ -61,15 +60,14 @@ pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
         [scale] => {
             let offset = compensation.first().copied().unwrap_or(mm(0.0));
             let rows = frets::table(*scale, count)?;
-            let mut table =
-                Table::new(["fret", "from the nut", "from the fret before", "to the saddle"]);
+            let mut table = Table::headed(&say::head_positions());
             let mut fields = Vec::new();
             for row in &rows {
                 table.row([
-                    row.fret.to_string(),
-                    both(row.from_nut),
-                    both(row.from_previous),
-                    both(row.to_saddle + offset),
+                    Cell::from(row.fret.to_string()),
+                    both(row.from_nut).into(),
+                    both(row.from_previous).into(),
+                    both(row.to_saddle + offset).into(),
                 ]);
                 fields.push(json!({
                     "fret": row.fret,
@@ -79,24 +77,24 @@ pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
                 }));
             }
             answer.table(table);
-            answer.lead(format!("The saddle stands {} from the nut.", both(*scale + offset)));
+            answer.lead(say::saddle_from_nut(both(*scale + offset)));
             answer.put("frets", fields);
             answer.number("saddle_mm", as_mm(*scale + offset));
         }
         several => {
             let strings: Vec<_> = several.iter().copied().zip(compensation).collect();
             let found = position_table(&strings, count)?;
-            let head = (1..=found.len()).map(|n| format!("string {n}, mm"));
-            let mut table = Table::new(std::iter::once("fret".to_owned()).chain(head));
+            let head = (1..=found.len()).map(say::string_mm);
+            let mut table = Table::new(std::iter::once(say::fret()).chain(head));
             for fret in 0..count {
                 let cell = |s: &fallaway::mechanics::spacing::StringPositions| {
-                    s.frets.get(fret).map_or_else(String::new, |x| plain(as_mm(*x), 2))
+                    Cell::from(s.frets.get(fret).map(|x| Computed::plain(as_mm(*x), 2)))
                 };
-                let row = std::iter::once((fret + 1).to_string()).chain(found.iter().map(cell));
-                table.row(row);
+                let front = Cell::from((fret + 1).to_string());
+                table.row(std::iter::once(front).chain(found.iter().map(cell)));
             }
-            let saddles = found.iter().map(|s| plain(as_mm(s.saddle), 2));
-            table.row(std::iter::once("saddle".to_owned()).chain(saddles));
+            let saddles = found.iter().map(|s| Computed::plain(as_mm(s.saddle), 2).into());
+            table.row(std::iter::once(Cell::from(say::saddle())).chain(saddles));
             answer.table(table);
             let fields: Vec<Value> = found
                 .iter()
@@ -109,9 +107,7 @@ pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
             answer.put("strings", fields);
         }
     }
-    answer.rests_on(
-        "model: each fret shortens the string by the twelfth root of two, along the string",
-    );
+    answer.rests_on(say::basis_frets());
     Ok(answer)
 }
 
@@ -157,10 +153,7 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
             nut_way = if held { NutWay::HeldAt3Over1 } else { NutWay::OpenOver1 };
             value
         } else {
-            answer.assumed(
-                "gap over fret 1, open: 0.5 mm, give or take 0.3 mm (common practice, no source); it \
-                 matters only for what is read open",
-            );
+            answer.assumed(say::assumed_nut());
             nut_way = NutWay::OpenOver1;
             Uncertain::new(mm(0.5), mm(0.15))?
         }
@@ -177,32 +170,30 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
         places.push(given::way("to", word)?);
     }
     places.dedup();
-    let mut table = Table::new(["read this way", "it would show"]);
+    let mut table = Table::headed(&say::head_convert());
     let mut fields = Vec::new();
-    let mut add = |what: String, value: Uncertain<Length>| {
+    let mut add = |what: Phrase, value: Uncertain<Length>| {
         table.row([what.clone(), give_or_take(value)]);
         fields.push(json!({
-            "way": what,
+            "way": what.to_string(),
             "gap_mm": rounded(as_mm(value.value)),
             "standard_uncertainty_mm": rounded(as_mm(value.standard_uncertainty)),
         }));
     };
     for place in places {
-        add(way_words(place), gap(&geometry, &readings, place)?);
+        add(way(place), gap(&geometry, &readings, place)?);
     }
-    add("nut: open over 1".to_owned(), nut(&geometry, &readings, NutWay::OpenOver1)?);
-    add("nut: stopped at 3 over 1".to_owned(), nut(&geometry, &readings, NutWay::HeldAt3Over1)?);
+    for (stopped, nut_way) in [(0, NutWay::OpenOver1), (3, NutWay::HeldAt3Over1)] {
+        let way = way(Place::new(stopped, 1));
+        add(say::nut_way(way), nut(&geometry, &readings, nut_way)?);
+    }
     answer.table(table);
     answer.put("gaps", fields);
 
     // The same curvature, seen as relief at single frets.
     let neck = geometry.neck()?.with_relief(relief.value, relief_way)?;
     let largest = neck.relief(given::relief_way(None, count))?;
-    answer.say(format!(
-        "Relief between fret 1 and {count} is largest at fret {}: {}.",
-        largest.fret,
-        both(largest.gap)
-    ));
+    answer.say(say::relief_largest(count, largest.fret, both(largest.gap)));
     answer.number("relief_largest_mm", as_mm(largest.gap));
     answer.put("relief_largest_at_fret", largest.fret);
     let at: Vec<Value> = [5, 7, 8, 9, 12]
@@ -215,44 +206,41 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
         .collect();
     answer.put("relief_at_frets", at);
     let saddle = saddle_height(&geometry, &readings)?;
-    answer.say(format!(
-        "The saddle stands {} over the straight part of the neck.",
-        give_or_take(saddle)
-    ));
+    answer.say(say::saddle_height(give_or_take(saddle)));
     answer.estimate("saddle_height", saddle);
-    answer.rests_on(format!(
-        "relief {}, action {} {}, nut {}",
+    answer.rests_on(say::basis_convert(
         give_or_take(relief),
         give_or_take(action),
-        way_words(action_place),
-        give_or_take(nut_gap)
+        way(action_place),
+        give_or_take(nut_gap),
     ));
-    answer.rests_on(LINE_MODEL);
-    answer.rests_on(GIVE_OR_TAKE);
-    answer.say(
-        "A number worked out from another way of reading compares; it does not replace a reading.",
-    );
+    answer.rests_on(say::basis_line());
+    answer.rests_on(say::basis_spread());
+    answer.say(say::convert_hint());
     Ok(answer)
+}
+
+/// "1 1/8 turns clockwise".
+pub fn turn_words(turn: &Turn) -> Phrase {
+    let eighths = u16::try_from(turn.eighths.unsigned_abs()).unwrap_or(u16::MAX);
+    text::turn(HandTurn { eighths, direction: turn.direction })
 }
 
 /// A turn for a rise, said and put.
 pub fn turn(answer: &mut Answer, rise: Length, screw: Screw) -> Outcome {
     if screw.thread.is_none() {
-        answer.say("In turns once the thread is known: --thread M3.");
+        answer.say(say::thread_hint());
         return Ok(());
     }
     let turn = Turn::for_rise(rise, screw, Rounding::Nearest)?;
-    answer.lead(format!(
-        "Turn: {turn}. That gives {}; {} is left over.",
-        signed(turn.gives),
-        signed(turn.left_over)
-    ));
+    let (gives, left) = (signed(turn.gives), signed(turn.left_over));
+    answer.lead(say::turn(turn_words(&turn), gives, left));
     answer.put("eighths", turn.eighths);
     answer.put("direction", turn.direction.map(|d| d.to_string()));
     answer.number("turn_gives_mm", as_mm(turn.gives));
     answer.number("left_over_mm", as_mm(turn.left_over));
     if let Some(pitch) = screw.thread.map(fallaway::mechanics::screws::Thread::pitch) {
-        answer.rests_on(format!("thread: {} a turn", both(pitch)));
+        answer.rests_on(say::basis_thread(both(pitch)));
         answer.number("pitch_mm", as_mm(pitch));
     }
     Ok(())
@@ -280,31 +268,24 @@ pub fn saddle_move(ground: &Ground, args: &SaddleMoveArgs) -> Outcome<Answer> {
     let factor = saddle_factor(&geometry.neck()?, geometry.compensation, place)?;
     let change = move_for(&geometry, place, now, want)?;
     let (change_mm, gap_change) = (as_mm(change.value), want - now.value);
-    let verb = if change_mm < 0.0 { "Lower" } else { "Raise" };
     let mut size = change;
     size.value = mm(change_mm.abs());
-    answer.lead(format!("{verb} the saddle by {}.", give_or_take(size)));
-    answer.say(format!(
-        "The saddle moves {factor:.3} mm for each millimetre of the gap {}.",
-        way_words(place)
-    ));
+    let size = give_or_take(size);
+    answer.lead(if change_mm < 0.0 { say::lower_saddle(size) } else { say::raise_saddle(size) });
+    answer.say(say::saddle_ratio(Computed::plain(factor, 3), way(place)));
     answer.estimate("saddle_move", change);
     answer.number("gap_change_mm", as_mm(gap_change));
     answer.number("saddle_for_gap_ratio", factor);
     let told = 2.0 * as_mm(now.standard_uncertainty);
     if as_mm(gap_change).abs() <= told {
-        answer.say(format!(
-            "The wanted change of {} is no more than the reading can tell ({} mm): the same, as far as it can tell.",
-            signed(gap_change),
-            plain(told, 2)
-        ));
+        answer.say(say::within_error(signed(gap_change), Computed::mm(told)));
     }
     turn(&mut answer, change.value, ground.screw(&args.screw, ScrewPlace::SaddleHeight)?)?;
-    answer.say("Tune, then read again.");
-    answer.rests_on(format!("gap {}, {}", give_or_take(now), way_words(place)));
-    answer.rests_on("model: similar triangles from the stopped fret to the saddle");
-    answer.rests_on(GIVE_OR_TAKE);
-    answer.caution("A saddle screw that binds: take the string's load off first.");
+    answer.say(say::tune_measure());
+    answer.rests_on(say::basis_gap(give_or_take(now), way(place)));
+    answer.rests_on(say::basis_triangles());
+    answer.rests_on(say::basis_spread());
+    answer.caution(say::saddle_binds());
     Ok(answer)
 }
 
@@ -314,7 +295,7 @@ pub fn relief_change(ground: &Ground, args: &ReliefChangeArgs) -> Outcome<Answer
     let geometry = ground.geometry(&args.neck, &mut answer)?;
     let count = geometry.frets;
     let change = given::length("change", &args.change)?;
-    let way = given::relief_way(args.relief_at, count);
+    let relief_way = given::relief_way(args.relief_at, count);
     let mut places = vec![Place::stopped_at_1_over(count)];
     places.extend(
         [1, 12, 17, count]
@@ -326,26 +307,16 @@ pub fn relief_change(ground: &Ground, args: &ReliefChangeArgs) -> Outcome<Answer
         places.push(given::way("to", word)?);
     }
     places.dedup();
-    answer.lead(format!(
-        "{} of relief, saddles and nut untouched, changes the gaps by:",
-        signed(change)
-    ));
-    let mut table = Table::new(["gap", "changes by"]);
+    answer.lead(say::relief_changes(signed(change)));
+    let mut table = Table::headed(&say::head_changes());
     let mut fields = Vec::new();
     for place in places {
-        let value = effect_of_relief(&geometry, way, Uncertain::exact(change), place)?;
-        let twice = 2.0 * as_mm(value.standard_uncertainty);
-        let sign = if as_mm(value.value) >= 0.000_5 { "+" } else { "" };
-        table.row([
-            way_words(place),
-            format!(
-                "{sign}{} mm, give or take {} mm",
-                plain(as_mm(value.value), 3),
-                plain(twice, 3)
-            ),
-        ]);
+        let value = effect_of_relief(&geometry, relief_way, Uncertain::exact(change), place)?;
+        let twice = mm_to(2.0 * value.standard_uncertainty, 3);
+        let change = mm_to(value.value, 3).signed();
+        table.row([way(place), say::give_or_take(change, twice)]);
         fields.push(json!({
-            "way": way_words(place),
+            "way": way(place).to_string(),
             "stopped_at_fret": place.stopped,
             "over_fret": place.over,
             "change_mm": rounded(as_mm(value.value)),
@@ -355,11 +326,9 @@ pub fn relief_change(ground: &Ground, args: &ReliefChangeArgs) -> Outcome<Answer
     answer.table(table);
     answer.number("relief_change_mm", as_mm(change));
     answer.put("gaps", fields);
-    answer.say("An action that rose by that much with the relief goes back with the rod, not with the saddles.");
-    answer.rests_on(LINE_MODEL);
-    answer.rests_on(
-        "give or take: twice the standard uncertainty, from where the neck stops bending",
-    );
+    answer.say(say::relief_hint());
+    answer.rests_on(say::basis_line());
+    answer.rests_on(say::basis_joint());
     Ok(answer)
 }
 
@@ -374,19 +343,11 @@ pub fn rocking(ground: &Ground, args: &RockingArgs) -> Outcome<Answer> {
     let odd = odd_crowns(&checks, tolerance)?;
     let rocking: Vec<_> = checks.iter().filter(|check| check.rocks).collect();
     if rocking.is_empty() {
-        answer.lead(format!(
-            "A straight edge over three neighbouring crowns rocks nowhere by more than {}.",
-            both(tolerance)
-        ));
+        answer.lead(say::rocks_nowhere(both(tolerance)));
     }
     for check in rocking {
-        answer.say(format!(
-            "Over frets {} to {} it rocks on fret {}, which stands {} over the line through its neighbours.",
-            check.middle - 1,
-            check.middle + 1,
-            check.middle,
-            both(check.above)
-        ));
+        let (before, after) = (check.middle - 1, check.middle + 1);
+        answer.say(say::rocks(before, after, check.middle, both(check.above)));
     }
     let mut fields = Vec::new();
     for one in &odd {
@@ -394,8 +355,8 @@ pub fn rocking(ground: &Ground, args: &RockingArgs) -> Outcome<Answer> {
             Oddity::Proud { fret, by } => (*fret, *by, "proud"),
             Oddity::Low { fret, by } => (*fret, *by, "low"),
         };
-        let stands = if word == "proud" { "stands proud" } else { "lies low" };
-        answer.lead(format!("The crown of fret {fret} {stands} by {}.", both(by)));
+        let said = if word == "proud" { say::fret_high } else { say::fret_low };
+        answer.lead(said(fret, both(by)));
         fields.push(json!({ "fret": fret, "what": word, "by_mm": rounded(as_mm(by)) }));
     }
     answer.put("odd_crowns", fields);
@@ -405,14 +366,10 @@ pub fn rocking(ground: &Ground, args: &RockingArgs) -> Outcome<Answer> {
         .collect();
     answer.put("checks", all);
     answer.number("tolerance_mm", as_mm(tolerance));
-    answer.rests_on(
-        "the heights as given, each crown against the straight line through its two neighbours",
-    );
-    answer.say("Frets 1 and the last have one neighbour only and are not judged.");
+    answer.rests_on(say::basis_rocking());
+    answer.say(say::rocking_ends());
     if !odd.is_empty() {
-        answer.caution(
-            "Look for a loose fret first; levelling cannot be undone and is a repairer's work.",
-        );
+        answer.caution(say::rocking_caution());
     }
     Ok(answer)
 }
@@ -426,46 +383,36 @@ pub fn shim(ground: &Ground, args: &ShimArgs) -> Outcome<Answer> {
     if let Some(thickness) = given::length_if("thickness", &args.thickness)? {
         let end = if args.toward_nut { ThickEnd::TowardNut } else { ThickEnd::TowardBridge };
         let saddle = effect(thickness, end, scale, edge, length)?;
-        answer.lead(format!(
-            "A wedge of {} with its thick end {} does what moving every saddle by {} would do.",
-            both(thickness),
-            end_words(end),
-            signed(saddle)
-        ));
+        answer.lead(say::shim_does(both(thickness), thick_end(end), signed(saddle)));
         answer.number("saddle_equivalent_mm", as_mm(saddle));
         answer.number("thickness_mm", as_mm(thickness));
     } else {
         let wanted = given::length("saddle-move", &args.saddle_move)?;
         let shim = pocket_shim(Uncertain::exact(wanted), scale, edge, length)?;
-        let tips = if shim.thick_end == ThickEnd::TowardBridge {
-            "tips the neck back and lowers the action"
-        } else {
-            "tips the neck forward and raises the action"
-        };
-        answer.lead(format!(
-            "A wedge of {} at its thick end, {} ({:.2} degrees), {tips} as a saddle move of {} would.",
+        let back = shim.thick_end == ThickEnd::TowardBridge;
+        answer.lead(say::shim_needed(
             both(shim.thickness.value),
-            end_words(shim.thick_end),
-            shim.angle.get::<degree>(),
-            signed(wanted)
+            thick_end(shim.thick_end),
+            Computed::plain(shim.angle.get::<degree>(), 2),
+            Word(if back { "back" } else { "forward" }),
+            signed(wanted),
         ));
         answer.number("thickness_mm", as_mm(shim.thickness.value));
         answer.number("angle_degree", shim.angle.get::<degree>());
-        answer.put("thick_end", end_words(shim.thick_end));
+        answer.put("thick_end", thick_end(shim.thick_end).to_string());
         answer.number("saddle_equivalent_mm", as_mm(wanted));
     }
-    answer
-        .rests_on("model: a rigid neck turns about the edge of the pocket at the wedge's thin end");
-    answer.caution("Strings slack first: neck screws are touched only when no string pulls.");
-    answer.caution("Afterwards relief, nut, action, intonation and pitch are out of date: tune, then read again.");
+    answer.rests_on(say::basis_shim());
+    answer.caution(say::shim_slack());
+    answer.caution(say::shim_after());
     Ok(answer)
 }
 
-fn end_words(end: ThickEnd) -> &'static str {
-    match end {
-        ThickEnd::TowardBridge => "toward the bridge",
-        ThickEnd::TowardNut => "toward the nut",
-    }
+fn thick_end(end: ThickEnd) -> Phrase {
+    say::thick_end(Word(match end {
+        ThickEnd::TowardBridge => "bridge",
+        ThickEnd::TowardNut => "nut",
+    }))
 }
 
 /// Gap between string and pickup.
@@ -476,57 +423,43 @@ pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
         (Some("bass"), _) | (None, Some(Family::Bass)) => PickupOn::Bass,
         (Some("guitar"), _) | (None, Some(Family::Guitar)) => PickupOn::Guitar,
         (None, _) => return Err(given::missing("on", "bass")),
-        (Some(other), _) => {
-            return Err(Error::usage(format!("--on: \"{other}\"; accepted: bass, guitar")));
-        }
+        (Some(other), _) => return Err(given::not_among("on", other, "bass, guitar")),
     };
     let side = match args.side.as_str() {
         "bass" => Side::Bass,
         "treble" => Side::Treble,
-        other => {
-            return Err(Error::usage(format!("--side: \"{other}\"; accepted: bass, treble")));
-        }
+        other => return Err(given::not_among("side", other, "bass, treble")),
     };
     let gap = given::length("gap", &args.gap)?;
     let judged = judge_gap(on, side, gap, !args.weak)?;
     let verdict = match judged.verdict {
-        GapVerdict::Usual => "within what is usual",
-        GapVerdict::Close => "closer than usual",
-        GapVerdict::Far => "farther than usual",
+        GapVerdict::Usual => "usual",
+        GapVerdict::Close => "close",
+        GapVerdict::Far => "far",
     };
-    answer.lead(format!(
-        "{} is {verdict} ({} to {}).",
-        both(gap),
-        both(judged.usual.0),
-        both(judged.usual.1)
-    ));
+    let (low, high) = judged.usual;
+    answer.lead(say::pickup_gap(both(gap), Word(verdict), both(low), both(high)));
     answer.put("verdict", verdict);
     answer.number("gap_mm", as_mm(gap));
     answer.put("usual_mm", vec![rounded(as_mm(judged.usual.0)), rounded(as_mm(judged.usual.1))]);
     answer.put("may_pull_the_pitch", judged.may_pull);
     if judged.may_pull {
-        answer.caution(format!(
-            "Under {PULL_GAP_MM} mm below a low string a strong magnet can pull the pitch: listen for \
-             wavering high on the neck (common practice, no source)."
-        ));
+        answer.caution(say::pickup_pull(Computed::mm(PULL_GAP_MM).places(1)));
     }
     if let Some(want) = given::length_if("want", &args.want)? {
         let thread = given::thread("thread", &args.thread)?;
         let pitch = thread.ok_or_else(|| given::missing("thread", "0.5 mm"))?.pitch();
         let turns = turns_between(gap, want, pitch)?;
         let eighths = (turns * 8.0).round() as i32;
-        let which = if eighths < 0 { "lower" } else { "raise" };
-        answer.lead(format!(
-            "To {}: {} of the height screw, to {which} the pickup.",
-            both(want),
-            fallaway::mechanics::screws::amount_in_words(eighths)
-        ));
+        let which = Word(if eighths < 0 { "lower" } else { "raise" });
+        let words = names::eighths_either_way(eighths.unsigned_abs());
+        answer.lead(say::pickup_turns(both(want), words, which));
         answer.put("eighths", eighths);
         answer.number("turns", turns);
-        answer.rests_on(format!("thread: {} a turn", both(pitch)));
+        answer.rests_on(say::basis_thread(both(pitch)));
     }
-    answer.rests_on("the gap as given, string stopped at the last fret; usual gaps are common practice, no source");
-    answer.say("Balance between strings and pickups is by ear.");
+    answer.rests_on(say::basis_pickup());
+    answer.say(say::pickup_balance());
     Ok(answer)
 }
 
@@ -534,9 +467,7 @@ pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
 pub fn moisture(words: &[String]) -> Outcome<Answer> {
     let air = climate::air(words).map_err(Error::Usage)?;
     let (Some(temperature), Some(humidity)) = (air.temperature, air.humidity) else {
-        return Err(Error::usage(
-            "temperature and relative humidity are both needed, such as 21C 50%",
-        ));
+        return Err(Error::Usage(say::moisture_missing()));
     };
     let celsius = temperature.celsius().unwrap_or_default();
     let found = equilibrium_moisture(
@@ -544,16 +475,12 @@ pub fn moisture(words: &[String]) -> Outcome<Answer> {
         Ratio::new::<percent>(humidity.number()),
     )?;
     let mut answer = Answer::new("moisture");
-    answer.lead(format!(
-        "Wood kept in air of {temperature} and {humidity} comes to {:.1} % of moisture.",
-        found.get::<percent>()
-    ));
+    let moisture = Computed::percent(found.get::<percent>()).places(1);
+    answer.lead(say::moisture(temperature, humidity, moisture));
     answer.number("moisture_percent", found.get::<percent>());
     answer.number("temperature_celsius", celsius);
     answer.number("relative_humidity_percent", humidity.number());
-    answer.rests_on(
-        "model: W. T. Simpson, USDA FPL-RN-0268; the Wood Handbook's table 4-2 agrees to 0.1 %",
-    );
-    answer.say("Wood lags the air by days to weeks, a lacquered neck more; how this instrument follows is learned from its record.");
+    answer.rests_on(say::basis_moisture());
+    answer.say(say::moisture_lag());
     Ok(answer)
 }

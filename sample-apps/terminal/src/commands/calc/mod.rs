@@ -5,6 +5,7 @@ mod clearance;
 mod given;
 mod ground;
 mod heights;
+mod numbers;
 mod pitch;
 mod screws;
 mod strings;

@@ -16,30 +16,34 @@ use fallaway::mechanics::strings::{
 };
 use fallaway::mechanics::units::as_mm;
 use fallaway::record::spec::ScrewPlace;
+use fallaway_text::{Computed, Phrase, Word};
 use serde_json::{Value, json};
 use uom::si::force::newton;
 use uom::si::pressure::pascal;
 
-use super::super::answer::{Answer, GIVE_OR_TAKE, both, give_or_take, plain, rounded, signed};
+use super::super::answer::{Answer, rounded};
 use super::given;
 use super::ground::Ground;
+use super::heights::turn_words;
+use super::numbers::{both, give_or_take, mm_to, signed};
 use crate::cli::calc::{DriftArgs, IntonationArgs, SetBackArgs, StiffnessArgs, TurnArgs};
-use crate::error::{Error, Outcome};
-use crate::render::Table;
+use crate::error::{Outcome, told};
+use crate::messages::calc as say;
+use crate::render::{Cell, Table};
+
+/// Of steel, in gigapascals.
+fn modulus() -> Computed {
+    Computed::plain(steel_modulus().get::<pascal>() / 1e9, 0)
+}
 
 /// How stiff a string is.
 pub fn stiffness(ground: &Ground, args: &StiffnessArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("stiffness");
     let b = if let (Some(partial), Some(cents)) = (args.partial, args.cents) {
-        if args.fret > 36 {
-            return Err(Error::usage(format!("--fret: {} is outside 0 to 36", args.fret)));
-        }
+        given::within("fret", args.fret.into(), 0, 36)?;
         let stopped = inharmonicity_from_partial(cents, partial)?;
-        answer.rests_on(format!(
-            "partial {partial} read {cents} cents above its place, stopped at {}",
-            args.fret
-        ));
-        answer.rests_on("model: partial q stands at q times the root of (1 + B q2); B grows by 2^(n/6) at fret n");
+        answer.rests_on(say::basis_partial(partial, Computed::plain(cents, 1), args.fret));
+        answer.rests_on(say::basis_partial_model());
         answer.number("stopped_inharmonicity", stopped);
         stopped / (f64::from(args.fret) / 6.0).exp2()
     } else {
@@ -48,23 +52,18 @@ pub fn stiffness(ground: &Ground, args: &StiffnessArgs) -> Outcome<Answer> {
         let scale = ground.scale(&args.scale, None, &mut answer)?;
         let ratio = stiffness_ratio(core, steel_modulus(), pull, scale)?;
         answer.number("stiffness_ratio", ratio);
-        answer.rests_on(format!(
-            "core {}, tension {:.1} N, scale {}; steel of {:.0} GPa",
-            both(core),
-            pull.get::<newton>(),
-            both(scale),
-            steel_modulus().get::<pascal>() / 1e9
-        ));
-        answer.rests_on("model: B = pi3 E d4 / (64 T L2) of the core (Fletcher and Rossing 2.18); windings add little and are left out");
+        let tension = Computed::newtons(pull.get::<newton>());
+        answer.rests_on(say::basis_core(both(core), tension, both(scale), modulus()));
+        answer.rests_on(say::basis_core_model());
         inharmonicity_of(ratio)
     };
-    answer.lead(format!("Inharmonicity B of the open string: {b:.3e}."));
+    answer.lead(say::inharmonicity(format!("{b:.3e}")));
     answer.number("inharmonicity", b);
-    let mut table = Table::new(["partial", "above its place"]);
+    let mut table = Table::headed(&say::head_partials());
     let mut fields: Vec<Value> = Vec::new();
     for q in [2, 4, 6, 10] {
         let cents = partial_cents(b, q)?;
-        table.row([q.to_string(), format!("{cents:.2} cents")]);
+        table.row([Cell::from(q.to_string()), Computed::cents(cents).places(2).into()]);
         fields.push(json!({ "partial": q, "above_cent": rounded(cents) }));
     }
     answer.table(table);
@@ -80,44 +79,35 @@ pub fn drift(ground: &Ground, args: &DriftArgs) -> Outcome<Answer> {
     let anchored = if let Some(length) = given::length_if("anchored", &args.anchored)? {
         length
     } else {
-        answer.assumed("anchored at nut and saddle: no string beyond them gives way");
+        answer.assumed(say::assumed_anchored());
         scale
     };
     let string = SteelString::music_wire(scale, anchored, sound.frequency());
     let saddle = cents_per_mm_of_saddle(string)?;
     let alone = cents_per_kelvin(string, STEEL_EXPANSION_PER_K, 0.0)?;
     let together = cents_per_kelvin(string, STEEL_EXPANSION_PER_K, WOOD_EXPANSION_PER_K)?;
-    answer.lead(format!(
-        "{}: {saddle:+.1} cents for each millimetre that the saddle moves away from the nut.",
-        sound.name()
-    ));
-    answer.lead(format!("{alone:+.2} cents for each kelvin that the string alone warms, {together:+.2} when wood and string warm alike."));
+    answer.lead(say::drift(sound.name(), Computed::cents(saddle).signed()));
+    let cents = |value: f64| Computed::cents(value).places(2).signed();
+    answer.lead(say::drift_kelvin(cents(alone), cents(together)));
     answer.number("per_saddle_mm_cent", saddle);
     answer.number("per_kelvin_string_alone_cent", alone);
     answer.number("per_kelvin_together_cent", together);
-    answer.say(
-        "So a saddle is moved with the string slackened, and tuned again before the next reading.",
-    );
-    answer.rests_on("model: a plain steel string that slides freely over nut and saddle, Hooke's law, first order");
-    answer.rests_on("expansion: steel 12e-6 per kelvin (ASTM A228 as listed), wood along the grain 4e-6 (from memory)");
+    answer.say(say::drift_hint());
+    answer.rests_on(say::basis_drift());
+    answer.rests_on(say::basis_expansion());
     Ok(answer)
 }
 
 /// "12=4" or "12=4.0": a fret and the cents read there, with the uncertainty of the form.
 fn cents_reading(word: &str) -> Outcome<IntonationReading> {
-    let wrong = |why: String| {
-        Error::usage(format!(
-            "--cents: \"{word}\": {why}; accepted: fret=cents, such as 12=4 or 12=-1.5"
-        ))
-    };
-    let (fret, cents) = word.split_once('=').ok_or_else(|| wrong("no \"=\"".to_owned()))?;
-    let fret: u32 = fret.trim().parse().map_err(|_| wrong(format!("\"{fret}\" is no fret")))?;
+    let wrong = |why: Phrase| given::wrong("cents", say::wrong_cents(word, why));
+    let (fret, cents) = word.split_once('=').ok_or_else(|| wrong(say::no_equals()))?;
+    let fret: u32 = fret.trim().parse().map_err(|_| wrong(say::not_fret(fret)))?;
     let bare = cents.trim().trim_end_matches("cents").trim_end_matches("cent").trim();
     let reading: Reading = parse_reading(&format!("{bare} cents"), None, Dimension::Interval)
-        .map_err(|error| wrong(error.to_string()))?;
-    let (value, uncertainty) = Taken::new(&reading, None)
-        .cents()
-        .ok_or_else(|| wrong("a value is needed, no bound".to_owned()))?;
+        .map_err(|error| wrong(told(error)))?;
+    let (value, uncertainty) =
+        Taken::new(&reading, None).cents().ok_or_else(|| wrong(say::cents_bound()))?;
     Ok(IntonationReading { fret, cents: Uncertain::new(value, uncertainty)? })
 }
 
@@ -138,10 +128,7 @@ pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
             Some(SaddleTravel { toward_nut: *toward_nut, away_from_nut: *away_from_nut })
         }
         other => {
-            return Err(Error::usage(format!(
-                "--travel: {} given; accepted: two, toward the nut and away from it",
-                other.len()
-            )));
+            return Err(given::wrong("travel", say::travel(other.len())));
         }
     };
     let adjust = if args.nut_too { Adjust::SaddleAndNut } else { Adjust::Saddle };
@@ -149,23 +136,18 @@ pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
     let away = as_mm(found.saddle.value) >= 0.0;
     let mut size = found.saddle;
     size.value = size.value.abs();
-    answer.lead(format!(
-        "Move the saddle {} by {}.",
-        if away { "away from the nut" } else { "toward the nut" },
-        give_or_take(size)
-    ));
+    let which = Word(if away { "away" } else { "toward" });
+    answer.lead(say::move_saddle(which, give_or_take(size)));
     answer.estimate("saddle_move", found.saddle);
     if let Some(nut) = found.nut {
-        answer.lead(format!(
-            "Set the string's front edge at the nut {} by {}.",
-            if as_mm(nut.value) < 0.0 { "toward the saddle" } else { "away from the saddle" },
-            give_or_take(Uncertain::new(nut.value.abs(), nut.standard_uncertainty)?)
-        ));
+        let which = Word(if as_mm(nut.value) < 0.0 { "toward" } else { "away" });
+        let size = Uncertain::new(nut.value.abs(), nut.standard_uncertainty)?;
+        answer.lead(say::move_nut(which, give_or_take(size)));
         answer.estimate("nut_move", nut);
-        answer.caution("Work on a nut cannot be undone: two readings that agree, by different tools, with everything else final.");
+        answer.caution(say::nut_caution());
     }
     if found.travel_ended {
-        answer.say("The saddle's travel ends there.");
+        answer.say(say::travel_ends());
     }
     answer.put("travel_ended", found.travel_ended);
     let screw = ground.screw(
@@ -178,20 +160,20 @@ pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
             Screw { thread: screw.thread, raises: screw.raises },
             Rounding::Nearest,
         )?;
-        answer.lead(format!("Turn: {turn}; {} is left over.", signed(turn.left_over)));
+        answer.lead(say::turn_left(turn_words(&turn), signed(turn.left_over)));
         answer.put("eighths", turn.eighths);
     }
-    let mut table = Table::new(["fret", "read", "after the move"]);
+    let mut table = Table::headed(&say::head_intonation());
     let mut fields: Vec<Value> = Vec::new();
     for (read, left) in readings.iter().zip(&found.left_over) {
         table.row([
-            read.fret.to_string(),
-            format!(
-                "{:+.1} cents, give or take {:.1}",
-                read.cents.value,
-                2.0 * read.cents.standard_uncertainty
-            ),
-            format!("{} cents", plain(left.cents, 1)),
+            Cell::from(read.fret.to_string()),
+            say::give_or_take(
+                Computed::cents(read.cents.value).signed(),
+                Computed::cents(2.0 * read.cents.standard_uncertainty),
+            )
+            .into(),
+            Computed::cents(left.cents).into(),
         ]);
         fields.push(json!({ "fret": read.fret, "read_cent": rounded(read.cents.value), "left_over_cent": rounded(left.cents) }));
     }
@@ -200,12 +182,9 @@ pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
     answer.number("rms_cent", found.rms_cents);
     let per = length_per_cent(scale, 12)?;
     answer.number("saddle_per_cent_at_12_mm", as_mm(per));
-    answer.say(format!(
-        "At fret 12 a cent is {} mm of saddle. Slacken, move, tune, read again.",
-        plain(as_mm(per), 2)
-    ));
-    answer.rests_on("the readings as given; model: the stopped part and the whole string lengthen alike, first order, least squares");
-    answer.rests_on(GIVE_OR_TAKE);
+    answer.say(say::cent_of_saddle(mm_to(per, 2)));
+    answer.rests_on(say::basis_intonation());
+    answer.rests_on(say::basis_spread());
     Ok(answer)
 }
 
@@ -214,9 +193,7 @@ fn ends(word: &str) -> Outcome<Ends> {
         "pinned" => Ok(Ends::PinnedPinned),
         "clamped-pinned" => Ok(Ends::ClampedPinned),
         "clamped" => Ok(Ends::ClampedClamped),
-        other => Err(Error::usage(format!(
-            "--ends: \"{other}\"; accepted: pinned, clamped-pinned, clamped"
-        ))),
+        other => Err(given::not_among("ends", other, "pinned, clamped-pinned, clamped")),
     }
 }
 
@@ -240,12 +217,8 @@ pub fn set_back(ground: &Ground, args: &SetBackArgs) -> Outcome<Answer> {
             let pull = given::force("tension", &args.tension)?;
             let area = std::f64::consts::PI * (as_mm(core) / 2e3).powi(2);
             let stretch = steel_modulus().get::<pascal>() * area / pull.get::<newton>();
-            answer.rests_on(format!(
-                "core {} of steel, {:.0} GPa, at {:.1} N",
-                both(core),
-                steel_modulus().get::<pascal>() / 1e9,
-                pull.get::<newton>()
-            ));
+            let tension = Computed::newtons(pull.get::<newton>());
+            answer.rests_on(say::basis_steel(both(core), modulus(), tension));
             (stretch, stiffness_ratio(core, steel_modulus(), pull, scale)?)
         };
     answer.number("stretch_ratio", stretch);
@@ -259,7 +232,7 @@ pub fn set_back(ground: &Ground, args: &SetBackArgs) -> Outcome<Answer> {
         given::length("nut-height", &args.nut_height)?,
         given::length("saddle-rise", &args.saddle_rise)?,
     );
-    let mut table = Table::new(["ends held", "saddle back", "nut", "left over, rms"]);
+    let mut table = Table::headed(&say::head_set_back());
     let mut fields: Vec<Value> = Vec::new();
     for held in wanted {
         let found = predict_set_back(
@@ -275,10 +248,10 @@ pub fn set_back(ground: &Ground, args: &SetBackArgs) -> Outcome<Answer> {
             aim,
         )?;
         table.row([
-            ends_words(held).to_owned(),
-            signed(found.saddle),
-            signed(found.nut),
-            format!("{:.2} cents", found.rms_cents),
+            Cell::from(ends_words(held)),
+            signed(found.saddle).into(),
+            signed(found.nut).into(),
+            Computed::cents(found.rms_cents).places(2).into(),
         ]);
         fields.push(json!({
             "ends": ends_words(held),
@@ -289,7 +262,7 @@ pub fn set_back(ground: &Ground, args: &SetBackArgs) -> Outcome<Answer> {
     }
     answer.table(table);
     answer.put("set_backs", fields);
-    answer.say("Away from the nut is above zero for the saddle; a nut below zero stands toward the saddle. How the ends are held dominates: begin there, then let the readings decide.");
-    answer.rests_on("model: M. B. Anderson and R. G. Beausoleil, Classical guitar intonation and compensation, JASA 156(1):683 (2024)");
+    answer.say(say::set_back_hint());
+    answer.rests_on(say::basis_set_back());
     Ok(answer)
 }

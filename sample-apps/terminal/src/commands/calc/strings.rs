@@ -9,6 +9,7 @@ use fallaway::mechanics::strings::{
     Construction, MassSource, UnitMass, compare_sets, plain_stress, steel_density, tension,
     tension_change, total_tension, unit_mass,
 };
+use fallaway_text::{Computed, Phrase, Word, names};
 use serde_json::{Value, json};
 use uom::si::f64::{Force, Pressure};
 use uom::si::force::newton;
@@ -16,13 +17,15 @@ use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 use uom::si::pressure::gigapascal;
 
-use super::super::answer::{Answer, both, plain, rounded};
+use super::super::answer::{Answer, rounded};
 use super::given::{self, Sound};
 use super::ground::Ground;
+use super::numbers::both;
 use crate::cli::calc::{PitchArgs, RetuneArgs, SetArgs, StressArgs, TensionArgs};
 use crate::error::{Error, Outcome};
+use crate::messages::calc as say;
 use crate::parse::places::{self, Strings};
-use crate::render::Table;
+use crate::render::{Cell, Table};
 
 /// A pound-force is 4.4482216152605 N exactly (NIST Special Publication 811, appendix B.8).
 const NEWTON_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
@@ -32,42 +35,36 @@ pub fn pitch(ground: &Ground, args: &PitchArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("pitch");
     let a4 = ground.a4(&args.a4)?;
     let sound = given::sound("pitch", &args.pitch, a4)?;
-    if args.fret > 36 {
-        return Err(Error::usage(format!("--fret: {} is outside 0 to 36", args.fret)));
-    }
+    given::within("fret", args.fret.into(), 0, 36)?;
     let flat = sound.note.is_some_and(|note| note.to_string().contains('b'));
     let spelling = if flat { Spelling::Flats } else { Spelling::Sharps };
     let frequency = shifted(sound.frequency(), 100.0 * f64::from(args.fret))?;
     let (note, cents) = nearest(frequency, a4, spelling)?;
     let hz = frequency.get::<hertz>();
-    let off =
-        if cents.abs() < 0.05 { String::new() } else { format!(", {cents:+.1} cents from it") };
-    let fret = if args.fret == 0 { String::new() } else { format!(" stopped at {}", args.fret) };
-    answer.lead(format!("{}{fret}: {hz:.3} Hz, note {note}{off}.", sound.name()));
+    let what = match args.fret {
+        0 => sound.name(),
+        fret => say::fretted(sound.name(), fret),
+    };
+    let (shown, named) = (Computed::hertz(hz).places(3), names::note(note));
+    answer.lead(if cents.abs() < 0.05 {
+        say::pitch(what, shown, named)
+    } else {
+        say::pitch_off(what, shown, named, Computed::cents(cents).signed())
+    });
     answer.number("frequency_hz", hz);
     answer.put("note", note.to_string());
     answer.put("midi_note_number", note.number());
     answer.number("cents_from_note_cent", if cents.abs() < 1e-9 { 0.0 } else { cents });
     answer.number("a4_hz", a4.get::<hertz>());
-    answer.rests_on(format!(
-        "equal temperament, A4 = {} Hz (ISO 16:1975 has 440 Hz)",
-        plain(a4.get::<hertz>(), 1)
-    ));
+    answer.rests_on(say::basis_pitch(Computed::hertz(a4.get::<hertz>())));
     Ok(answer)
 }
 
-fn mass_words(mass: &UnitMass) -> &'static str {
+fn mass_words(mass: &UnitMass) -> Phrase {
     match mass.source {
-        MassSource::Pack => {
-            "mass for length from the pack, give or take 2 % (common practice, no source)"
-        }
-        MassSource::Construction => {
-            "mass for length from wire diameters, steel of 7850 kg/m3 (ASTM A228 wire), touching turns"
-        }
-        MassSource::OuterDiameter => {
-            "mass for length guessed from the outer diameter of a round-wound steel string, give or \
-             take 16 % (common practice, no source): better from the pack, or core and wraps"
-        }
+        MassSource::Pack => say::mass_pack(),
+        MassSource::Construction => say::mass_wire(),
+        MassSource::OuterDiameter => say::mass_guessed(),
     }
 }
 
@@ -80,13 +77,14 @@ fn put_force(answer: &mut Answer, name: &str, force: Uncertain<Force>) {
 }
 
 /// A force in both units, with twice its uncertainty.
-fn force_words(force: Uncertain<Force>) -> String {
-    let n = force.value.get::<newton>();
-    format!(
-        "{n:.1} N ({:.1} lbf), give or take {:.1} N",
-        n / NEWTON_PER_POUND_FORCE,
-        2.0 * force.standard_uncertainty.get::<newton>()
-    )
+fn force_words(force: Uncertain<Force>) -> Phrase {
+    let pounds = force.value.get::<newton>() / NEWTON_PER_POUND_FORCE;
+    let twice = newtons(2.0 * force.standard_uncertainty);
+    say::force(newtons(force.value), Computed::plain(pounds, 1), twice)
+}
+
+fn newtons(force: Force) -> Computed {
+    Computed::newtons(force.get::<newton>())
 }
 
 /// Tension of a string.
@@ -98,23 +96,21 @@ pub fn tension_of(ground: &Ground, args: &TensionArgs) -> Outcome<Answer> {
     let made = given::make(&args.make, a4)?.ok_or_else(|| given::missing("gauge", "0.105 in"))?;
     let mass = unit_mass(&made)?;
     let pull = tension(mass.value, scale, sound.frequency())?;
-    answer.lead(format!("{} on {}: {}.", sound.name(), both(scale), force_words(pull)));
+    answer.lead(say::tension(sound.name(), both(scale), force_words(pull)));
     put_force(&mut answer, "tension", pull);
     let mut pounds = pull.value.get::<newton>() / NEWTON_PER_POUND_FORCE;
     answer.number("tension_pound_force", pounds);
     if args.as_printed {
         pounds *= STANDARD_GRAVITY_IN / PRINTED_TABLE_GRAVITY_IN;
-        answer.say(format!("As older tables print it, with 386.4 in/s2: {pounds:.2} lbf."));
+        answer.say(say::as_printed(Computed::plain(pounds, 2)));
         answer.number("tension_as_printed_pound_force", pounds);
     }
     let kg_per_m = mass.value.value.get::<kilogram_per_meter>();
-    answer.say(format!("Mass for length: {:.4} g/m.", kg_per_m * 1e3));
+    answer.say(say::mass(Computed::plain(kg_per_m * 1e3, 4)));
     answer.number("mass_for_length_gram_per_metre", kg_per_m * 1e3);
     answer.number("frequency_hz", sound.hz);
     answer.rests_on(mass_words(&mass));
-    answer.rests_on(
-        "model: tension is mass for length times the square of twice length times frequency",
-    );
+    answer.rests_on(say::basis_tension());
     guard_plain(&mut answer, &made, scale, sound)?;
     Ok(answer)
 }
@@ -125,10 +121,10 @@ fn guard_plain(answer: &mut Answer, made: &Construction, scale: Length, sound: S
         let limit = Pressure::new::<gigapascal>(DEFAULT_LIMIT_GPA);
         let stress = plain_stress(scale, sound.frequency(), steel_density(), limit)?;
         if stress.refused {
-            answer.caution(format!(
-                "Do not tune this plain string to {}: {:.2} GPa is above {DEFAULT_LIMIT_GPA} GPa; plain steel breaks at about 2.2 GPa (from memory).",
+            answer.caution(say::too_high(
                 sound.name(),
-                stress.stress.get::<gigapascal>()
+                Computed::plain(stress.stress.get::<gigapascal>(), 2),
+                Computed::plain(DEFAULT_LIMIT_GPA, 1),
             ));
         }
     }
@@ -148,11 +144,7 @@ fn set_of(
     answer: &mut Answer,
 ) -> Outcome<Set> {
     if sounds.len() != made.len() {
-        return Err(Error::usage(format!(
-            "{} notes and {} strings do not go together",
-            sounds.len(),
-            made.len()
-        )));
+        return Err(Error::Usage(say::go_together(sounds.len(), made.len())));
     }
     let scales = given::for_each("scale", scales, sounds.len())?;
     let mut tensions = Vec::new();
@@ -176,15 +168,14 @@ fn plain_places(words: Option<&str>, count: usize) -> Outcome<Vec<bool>> {
                 match plain.get_mut(index) {
                     Some(one) => *one = true,
                     None => {
-                        return Err(Error::usage(format!(
-                            "--plain: there is no string {place}; accepted: 1 to {count}"
-                        )));
+                        let why = say::no_string(place.to_string(), count);
+                        return Err(given::wrong("plain", why));
                     }
                 }
             }
         }
         None if words.is_some() => {
-            return Err(Error::usage("--plain: accepted: strings such as 1,2,3 or 1-3, or all"));
+            return Err(given::wrong("plain", say::plain_accepted()));
         }
         None => {}
     }
@@ -207,13 +198,13 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
         let places = spec.places();
         if scales.is_empty() {
             scales = places.iter().filter_map(|place| spec.scale_of(*place)).collect();
-            answer.rests_on("scale, a fact of the instrument");
+            answer.rests_on(say::fact_scales());
         }
         if sounds.is_empty() {
             let notes: Vec<String> =
                 places.iter().filter_map(|p| spec.tuning.get(p)).map(ToString::to_string).collect();
             sounds = given::sounds("notes", &notes, a4)?;
-            answer.rests_on("tuning, a fact of the instrument");
+            answer.rests_on(say::fact_tuning());
         }
         if gauges.is_empty() {
             let facts = places.iter().map(|p| spec.strings.get(p));
@@ -225,11 +216,13 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
                 })
                 .collect();
             for (index, string) in facts.enumerate() {
-                made.push(string.and_then(fallaway::advice::strings::construction).ok_or_else(|| {
-                    Error::Refused(format!("the gauge of string {} is not known; give --gauges, or set it: fallaway set gauges ...", index + 1).into())
-                })?);
+                made.push(
+                    string
+                        .and_then(fallaway::advice::strings::construction)
+                        .ok_or_else(|| Error::Refused(say::gauge_unknown(index + 1)))?,
+                );
             }
-            answer.rests_on("strings, facts of the instrument");
+            answer.rests_on(say::fact_strings());
         }
     }
     if made.is_empty() {
@@ -264,20 +257,18 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
         let compared = compare_sets(&before.tensions, &after.tensions)?;
         Some((after, compared))
     };
-    let mut table = Table::new(["string", "note", "tension", "then", "change"]);
+    let mut table = Table::headed(&say::head_set());
     let mut fields: Vec<Value> = Vec::new();
     for (index, (sound, pull)) in before.sounds.iter().zip(&before.tensions).enumerate() {
         let then = other.as_ref().and_then(|(set, compared)| {
             Some((set.sounds.get(index)?, compared.strings.get(index)?))
         });
         table.row([
-            (index + 1).to_string(),
-            sound.name(),
-            force_words(*pull),
-            then.map(|(s, c)| format!("{}: {:.1} N", s.name(), c.after.value.get::<newton>()))
-                .unwrap_or_default(),
-            then.map(|(_, c)| format!("{:+.1} N", c.change.value.get::<newton>()))
-                .unwrap_or_default(),
+            Cell::from((index + 1).to_string()),
+            sound.name().into(),
+            force_words(*pull).into(),
+            then.map(|(s, c)| say::then(s.name(), newtons(c.after.value))).into(),
+            then.map(|(_, c)| newtons(c.change.value).signed()).into(),
         ]);
         fields.push(json!({
             "string": index + 1,
@@ -289,24 +280,20 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
         }));
     }
     answer.table(table);
-    answer.lead(format!("Together they pull with {}.", force_words(total)));
+    answer.lead(say::set_total(force_words(total)));
     answer.put("strings", fields);
     put_force(&mut answer, "total", total);
     if let Some((_, compared)) = &other {
-        answer.lead(format!(
-            "Then {}: {:+.1} % of pull on the neck.",
-            force_words(compared.total.after),
-            (compared.total.ratio - 1.0) * 100.0
-        ));
+        let change = Computed::percent((compared.total.ratio - 1.0) * 100.0).places(1).signed();
+        answer.lead(say::set_then(force_words(compared.total.after), change));
         put_force(&mut answer, "total_then", compared.total.after);
         answer.number("total_change_percent", (compared.total.ratio - 1.0) * 100.0);
         answer.put("rises_over_10_percent", compared.rise_to_warn);
         if compared.rise_to_warn {
-            answer.caution("The total rises over 10 %: the neck will bend further, rod and bridge carry more; raise the tension in steps and look for movement (common practice, no source).");
+            answer.caution(say::set_rise());
         }
-        answer.say("Afterwards relief, nut, action, pickup gap, intonation and pitch are to be read again.");
-        answer
-            .caution("Strings coming off or on: release slowly, eye protection, mind sharp ends.");
+        answer.say(say::measure_again());
+        answer.caution(say::strings_caution());
     }
     Ok(answer)
 }
@@ -331,22 +318,22 @@ pub fn retune(ground: &Ground, args: &RetuneArgs) -> Outcome<Answer> {
     let after = tension(mass.value, scale, to.frequency())?;
     let change = tension_change(mass.value, scale, from.frequency(), to.frequency())?;
     let ratio = (to.hz / from.hz).powi(2);
-    answer.lead(format!(
-        "From {} to {}: {:+.1} N ({:+.1} %), from {:.1} N to {:.1} N.",
+    answer.lead(say::retune(
         from.name(),
         to.name(),
-        change.value.get::<newton>(),
-        (ratio - 1.0) * 100.0,
-        before.value.get::<newton>(),
-        after.value.get::<newton>()
+        newtons(change.value).signed(),
+        Computed::percent((ratio - 1.0) * 100.0).places(1).signed(),
+        newtons(before.value),
+        newtons(after.value),
     ));
     put_force(&mut answer, "change", change);
     put_force(&mut answer, "before", before);
     put_force(&mut answer, "after", after);
     answer.number("change_percent", (ratio - 1.0) * 100.0);
-    answer.say("A slacker string swings wider and asks for more action; afterwards relief, nut, action, pickup gap, intonation and pitch are to be read again.");
+    answer.say(say::retune_hint());
+    answer.say(say::measure_again());
     answer.rests_on(mass_words(&mass));
-    answer.rests_on("model: tension goes with the square of the frequency; the percentage does not depend on the mass");
+    answer.rests_on(say::basis_retune());
     guard_plain(&mut answer, &made, scale, to)?;
     Ok(answer)
 }
@@ -364,30 +351,22 @@ pub fn stress(ground: &Ground, args: &StressArgs) -> Outcome<Answer> {
         Pressure::new::<gigapascal>(limit),
     )?;
     let stress = found.stress.get::<gigapascal>();
-    let verdict = if found.refused { "above" } else { "within" };
-    answer.lead(format!(
-        "A plain steel string at {} on {} bears {stress:.2} GPa, {verdict} the limit of {limit} GPa.",
-        sound.name(),
-        both(scale)
-    ));
-    answer.say(format!(
-        "The limit allows up to {:.1} Hz on this length, whatever the gauge.",
-        found.highest.get::<hertz>()
-    ));
+    let verdict = Word(if found.refused { "above" } else { "within" });
+    let (shown, most) = (Computed::plain(stress, 2), Computed::plain(limit, 2));
+    answer.lead(say::stress(sound.name(), both(scale), shown, verdict, most));
+    answer.say(say::stress_limit(Computed::hertz(found.highest.get::<hertz>())));
     answer.number("stress_gigapascal", stress);
     answer.number("limit_gigapascal", limit);
     answer.put("refused", found.refused);
     answer.number("highest_hz", found.highest.get::<hertz>());
-    answer.rests_on("model: stress is four times density, length squared, frequency squared; steel of 7850 kg/m3");
+    answer.rests_on(say::basis_stress());
     if args.limit.is_none() {
-        answer.assumed(
-            "limit 1.8 GPa: a fifth below where plain steel breaks, about 2.2 GPa (from memory)",
-        );
+        answer.assumed(say::assumed_limit());
     }
     if found.refused {
-        answer.caution("Do not tune up to this: the string can break and whip. Take a lower note or a shorter scale.");
+        answer.caution(say::stress_caution());
     } else {
-        answer.caution("Tuning up near a limit: face away, eye protection, slowly.");
+        answer.caution(say::stress_near());
     }
     Ok(answer)
 }
