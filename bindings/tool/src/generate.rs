@@ -6,6 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use crate::phone;
 use crate::steps::{Outcome, remove, root, run, run_command, target};
 
 /// The languages that code is generated for.
@@ -53,25 +54,26 @@ impl Profile {
 
 /// Builds the shared library, with its symbols, and says where it lies.
 pub fn library(profile: Profile) -> Outcome<PathBuf> {
-    if profile == Profile::Dev {
+    match profile {
         // With the features of the whole workspace: so it is the one that the tests have built.
-        run("cargo", &["build", "--locked", "--workspace", "--lib"])?;
-    } else {
-        // As a shared library alone: beside a Rust library, cargo would not optimise over crates.
-        let alone = ["--package", "fallaway-ffi", "--lib", "--crate-type", "cdylib"];
-        let mut build = [&["rustc", "--locked", "--profile", profile.name()], &alone[..]].concat();
-        if profile == Profile::Mobile {
-            build.push("--no-default-features");
-            // Functions that are alike are kept once, and addresses packed (by the linker lld, which
-            // Rust brings for this kind of computer).
-            if cfg!(all(target_os = "linux", target_arch = "x86_64")) {
-                build.extend(["--", "-Clink-arg=-Wl,--icf=all,--pack-dyn-relocs=relr"]);
-            }
-        }
-        run("cargo", &build)?;
+        Profile::Dev => run("cargo", &["build", "--locked", "--workspace", "--lib"])?,
+        Profile::Release => build_alone(&["--profile", profile.name()])?,
+        Profile::Mobile => return phone::library(None),
     }
-    let file = format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}");
-    Ok(target().join(profile.folder()).join(file))
+    Ok(built(profile.folder()))
+}
+
+/// Builds the shared library and nothing beside: with a Rust library in the same build, cargo would not
+/// optimise over crates.
+pub fn build_alone(more: &[&str]) -> Outcome {
+    let alone =
+        ["rustc", "--locked", "--package", "fallaway-ffi", "--lib", "--crate-type", "cdylib"];
+    run("cargo", &[&alone[..], more].concat())
+}
+
+/// Where the shared library lies that was built into a folder of the target folder.
+pub fn built(folder: &str) -> PathBuf {
+    target().join(folder).join(format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}"))
 }
 
 /// Builds the library with one variant more in one choice, as a newer one might have, for the tests of
@@ -109,7 +111,11 @@ pub fn generate(language: &str, profile: Profile) -> Outcome<PathBuf> {
         return Err(format!("no language {language:?}; there are: {}", LANGUAGES.join(", ")));
     }
     let library = library(profile)?;
-    generate_from(&library, language)?;
+    match profile {
+        // The library for phones no longer describes itself.
+        Profile::Mobile => generate_from(&phone::described()?, language)?,
+        Profile::Dev | Profile::Release => generate_from(&library, language)?,
+    }
     Ok(library)
 }
 

@@ -7,6 +7,7 @@ mod end_to_end;
 mod face;
 mod generate;
 mod kotlin;
+mod phone;
 mod python;
 mod quickstart;
 mod rust;
@@ -32,7 +33,9 @@ Usage: cargo tool <chore>
 
   face                 write the listing of what crosses to other languages, bindings/ffi/face.txt,
                        from the built library; with --check, fail if it is out of date
-  size                 what the library weighs as it is shipped on phones, and what takes the space
+  size [target]        what the library weighs as it is shipped on phones, and what takes the space
+  link-arguments       what a build for phones tells rustc, so that the library leaves out what only the
+                       generator reads
 
   assemble kotlin <library>
                        generate the Kotlin code alone, from a library that is built already
@@ -83,7 +86,8 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("quick", _) => rust::quick(),
         ("bench", _) => rust::bench(),
         ("generate", language) => generate(language, Profile::of(rest)).map(drop),
-        ("size", _) => size::measure(),
+        ("size", triple) => size::measure(Some(triple).filter(|t| !t.is_empty())),
+        ("link-arguments", _) => phone::link_arguments().map(|said| println!("{said}")),
         ("face", "") => face::write(),
         ("face", "--check") => face::check(),
         ("assemble", "kotlin") => kotlin::code_from(rest.get(1)?),

@@ -5,20 +5,26 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-use crate::generate::{Profile, library};
-use crate::steps::{Outcome, run, target};
+use crate::phone;
+use crate::steps::{Outcome, output, run, run_command, rusts_own_tools, target};
 
 /// Lines of the table of what takes the space.
 const MOST: usize = 16;
 
-/// Builds the library with the profile `mobile` and says what it weighs.
-pub fn measure() -> Outcome {
-    let library = library(Profile::Mobile)?;
+/// Builds the library for phones, for this machine or another target, and says what it weighs.
+///
+/// For another target Rust's part for it must be there (`rustup target add`), and a linker
+/// (`CARGO_TARGET_..._LINKER`).
+pub fn measure(triple: Option<&str>) -> Outcome {
+    let library = phone::library(triple)?;
     let folder = target().join("bindings/size");
     let failed = |error: std::io::Error| format!("{}: {error}", folder.display());
     fs::create_dir_all(&folder).map_err(failed)?;
     let stripped = folder.join("stripped");
-    run("strip", &[Path::new("-o"), &stripped, &library])?;
+    // Rust's own tool knows every target.
+    let mut strip = Command::new(rusts_own_tools()?.join("rust-objcopy"));
+    strip.arg("--strip-all").args([&library, &stripped]);
+    run_command(strip)?;
     run("gzip", &[Path::new("--best"), Path::new("--keep"), Path::new("--force"), &stripped])?;
     let bytes = |path: &Path| fs::metadata(path).map(|found| found.len()).map_err(failed);
     println!("{:>10} bytes with symbols", bytes(&library)?);
@@ -39,6 +45,9 @@ pub fn measure() -> Outcome {
     );
     println!("crate in which it is written):");
     let symbols = output(Command::new("nm").args(["-S", "--demangle"]).arg(&library))?;
+    if cfg!(target_os = "linux") && symbols.contains(phone::DESCRIBES) {
+        return Err("the library describes its face: the linker did not leave it out".to_owned());
+    }
     let mut crates: BTreeMap<String, u64> = BTreeMap::new();
     for (name, size) in symbols.lines().filter_map(symbol) {
         *crates.entry(name).or_default() += size;
@@ -50,16 +59,6 @@ pub fn measure() -> Outcome {
     }
     println!("{:>10} all others", crates.iter().skip(MOST).map(|(size, _)| size).sum::<u64>());
     Ok(())
-}
-
-fn output(command: &mut Command) -> Outcome<String> {
-    let program = command.get_program().to_string_lossy().into_owned();
-    let output = command.output().map_err(|error| format!("{program}: {error}"))?;
-    if output.status.success() {
-        Ok(String::from_utf8_lossy(&output.stdout).into_owned())
-    } else {
-        Err(format!("{program} ended with {}", output.status))
-    }
 }
 
 /// Crate and size of a line of `nm -S --demangle`: "address size kind name".

@@ -58,3 +58,21 @@ pub fn run_command(mut command: Command) -> Outcome {
         Err(error) => Err(format!("{said} cannot be started: {error}")),
     }
 }
+
+/// Runs a command quietly and gives what it printed.
+pub fn output(command: &mut Command) -> Outcome<String> {
+    let program = command.get_program().to_string_lossy().into_owned();
+    let output = command.output().map_err(|error| format!("{program}: {error}"))?;
+    if output.status.success() {
+        Ok(String::from_utf8_lossy(&output.stdout).into_owned())
+    } else {
+        Err(format!("{program} ended with {}", output.status))
+    }
+}
+
+/// Where Rust keeps the tools of LLVM that it brings for this machine.
+pub fn rusts_own_tools() -> Outcome<PathBuf> {
+    let say = |what| output(Command::new("rustc").args(["--print", what]));
+    let (sysroot, host) = (say("sysroot")?, say("host-tuple")?);
+    Ok(Path::new(sysroot.trim()).join("lib/rustlib").join(host.trim()).join("bin"))
+}
