@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use fallaway_changes::{ChangeError, OpFault};
-use fallaway_measure::{LimitUnit, NoteError, OutsideLimit, PassError, ReadingError};
+use fallaway_measure::{NoteError, OutsideLimit, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
 use fallaway_record::{ApplyError, EditError, LoadError, PrepareError};
 use fallaway_sharing::{InvitationError, OpenError};
@@ -182,17 +182,13 @@ impl From<MechanicsError> for Error {
         let whole = error.to_string();
         let (field, accepted) = match error {
             MechanicsError::Outside(OutsideLimit { limit, given }) => {
-                let unit = match limit.unit() {
-                    LimitUnit::One => String::new(),
-                    unit => format!(" {}", unit.symbol()),
-                };
                 let reason = if given.is_finite() {
-                    format!("{given}{unit} is outside the limits")
+                    format!("{given} {}", limit.unit().symbol()).trim_end().to_owned()
+                        + " is outside the limits"
                 } else {
                     "not a finite number".to_owned()
                 };
-                let accepted = format!("{} to {}{unit}", limit.least(), limit.most());
-                return Self::bad_input(limit.name(), reason, accepted);
+                return Self::bad_input(limit.name(), reason, limit.range());
             }
             MechanicsError::NotFinite { quantity } => {
                 return Self::bad_input(quantity, "not a finite number", "a finite number");

@@ -12,7 +12,7 @@
 //! | what was seen: a value, a bound, an interval | [`Reading`] |
 //! | what is read, where | [`Quantity`], [`Fret`], [`Location`], [`Place`], [`Side`], [`Family`] |
 //! | with what | [`Tool`], [`ToolKind`] |
-//! | notes and the frequency of A4 | [`Note`], [`A4_HZ`], [`STANDARD_A4_HZ`] |
+//! | notes and the frequency of A4 | [`Note`], [`STANDARD_A4_HZ`] |
 //! | reading what people write | [`parse_reading`], [`parse_pass`], [`parse_amount`], `FromStr` |
 //! | how much a reading can tell | [`Taken`], [`distinguishable`], [`smallest_difference`] |
 //! | when to ask "sure?" | [`plausibility`] |
@@ -69,7 +69,7 @@ pub use fraction::Fraction;
 pub use limits::{Limit, LimitUnit, OutsideLimit};
 pub use location::{Location, Place, Side};
 pub use names::NameError;
-pub use note::{A4_HZ, Accidental, Letter, Note, NoteError, NoteProblem, STANDARD_A4_HZ, Spelling};
+pub use note::{Accidental, Letter, Note, NoteError, NoteProblem, STANDARD_A4_HZ, Spelling};
 pub use parse::{
     MAX_PASS, MAX_READING, PassError, Problem, ReadingError, parse_amount, parse_pass,
     parse_reading, show_pass,

@@ -7,6 +7,8 @@
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
+use crate::{Amount, Unit, number_in};
+
 /// The unit in which a limit is stated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum LimitUnit {
@@ -77,6 +79,31 @@ impl LimitUnit {
             Self::PerKelvin => "1/K",
             Self::Percent => "%",
             Self::Celsius => "°C",
+        }
+    }
+
+    /// The same unit as people read it, where they do.
+    const fn read(self) -> Option<Unit> {
+        match self {
+            Self::Millimetre => Some(Unit::Millimetre),
+            Self::Newton => Some(Unit::Newton),
+            Self::Hertz => Some(Unit::Hertz),
+            Self::Cent => Some(Unit::Cent),
+            Self::Percent => Some(Unit::Percent),
+            Self::Celsius => Some(Unit::Celsius),
+            Self::One
+            | Self::PerMillimetre
+            | Self::Radian
+            | Self::Milliradian
+            | Self::NewtonPerMillimetre
+            | Self::Turn
+            | Self::Fret
+            | Self::Second
+            | Self::Gigapascal
+            | Self::KilogramPerMetre
+            | Self::KilogramPerCubicMetre
+            | Self::MetrePerSecondSquared
+            | Self::PerKelvin => None,
         }
     }
 }
@@ -298,6 +325,30 @@ impl Limit {
         self.check(given.get::<millimeter>())
     }
 
+    /// Whether an amount lies within the limits, whatever its unit; not if it measures something else.
+    ///
+    /// ```
+    /// use fallaway_measure::{Amount, Limit, Unit};
+    /// assert!(Limit::ScaleLength.takes(Amount::decimal(34, 0, Unit::Inch)?));
+    /// assert!(!Limit::ScaleLength.takes(Amount::decimal(34, 0, Unit::Millimetre)?));
+    /// assert!(!Limit::ScaleLength.takes(Amount::decimal(440, 0, Unit::Hertz)?));
+    /// # Ok::<(), fallaway_measure::ValueError>(())
+    /// ```
+    pub fn takes(self, given: Amount) -> bool {
+        let number = self.unit().read().and_then(|unit| number_in(given, unit));
+        number.is_some_and(|number| self.check(number).is_ok())
+    }
+
+    /// What is accepted, in English: "100 to 3000 mm".
+    pub fn range(self) -> String {
+        format!("{} to {}", self.least(), self.with_unit(self.most()))
+    }
+
+    fn with_unit(self, number: f64) -> String {
+        let space = if self.unit() == LimitUnit::One { "" } else { " " };
+        format!("{number}{space}{}", self.unit().symbol())
+    }
+
     /// Accepts a count.
     ///
     /// # Errors
@@ -320,13 +371,11 @@ pub struct OutsideLimit {
 impl std::fmt::Display for OutsideLimit {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let Self { limit, given } = self;
-        let (name, least, most) = (limit.name(), limit.least(), limit.most());
-        let space = if limit.unit() == LimitUnit::One { "" } else { " " };
-        let unit = format!("{space}{}", limit.unit().symbol());
+        let (name, range) = (limit.name(), limit.range());
         if given.is_finite() {
-            write!(f, "{name}: {given}{unit} is outside {least} to {most}{unit}")
+            write!(f, "{name}: {} is outside {range}", limit.with_unit(*given))
         } else {
-            write!(f, "{name}: not a finite number; give {least} to {most}{unit}")
+            write!(f, "{name}: not a finite number; give {range}")
         }
     }
 }

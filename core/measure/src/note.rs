@@ -5,17 +5,13 @@
 //! specification: A4 is 69, one more is a semitone higher.
 
 use std::fmt;
-use std::ops::RangeInclusive;
 use std::str::FromStr;
 
-use crate::{Decimal, Limit};
+use crate::Decimal;
 
 /// The standard tuning frequency of A4 in hertz (ISO 16:1975, "Acoustics - Standard tuning
 /// frequency"); where nobody says another.
 pub const STANDARD_A4_HZ: f64 = 440.0;
-
-/// Accepted frequencies of A4 in hertz.
-pub const A4_HZ: RangeInclusive<f64> = Limit::A4.least()..=Limit::A4.most();
 
 /// A letter of the scale.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -1,10 +1,8 @@
 //! What the value of a fact may be.
 
-use std::cmp::Ordering;
 use std::fmt::Display;
-use std::ops::RangeInclusive;
 
-use fallaway_measure::{Amount, Dimension, Family, Fret, Note, Place, Unit};
+use fallaway_measure::{Amount, Dimension, Family, Fret, Limit, Note, Place, Unit};
 
 use super::{
     Board, Bridge, Fact, Frets, Handedness, HeightBy, JointFret, NeckJoint, NutKind, Rod, RodKind,
@@ -49,10 +47,6 @@ pub(super) trait Rule<T> {
 
 /// At most so many characters.
 pub(super) struct Characters(pub usize);
-/// A count in this range.
-pub(super) struct Counted(pub RangeInclusive<u8>);
-/// A frequency in this range.
-pub(super) struct Hertz(pub RangeInclusive<f64>);
 
 /// Most courses.
 const MAX_COURSES: usize = Place::MAX_COURSE as usize;
@@ -70,41 +64,26 @@ impl Rule<String> for Characters {
     }
 }
 
-impl Rule<u8> for Counted {
+impl Rule<u8> for Limit {
     fn check(&self, fact: Fact, value: &u8) -> Checked {
-        count(fact, None, *value, &self.0)
+        count(fact, None, *value, *self)
     }
     fn example(&self) -> Option<u8> {
-        Some(*self.0.end())
+        Some(self.most() as u8)
     }
 }
 
-impl Rule<Amount> for Hertz {
-    fn check(&self, fact: Fact, value: &Amount) -> Checked {
-        Dimension::Frequency.check(fact, value)?;
-        let odd = !self.0.contains(&value.number());
-        let accepted = || format!("{} Hz to {} Hz", self.0.start(), self.0.end());
-        refuse(fact, None, odd.then_some(value), accepted)
-    }
-    fn example(&self) -> Option<Amount> {
-        Amount::decimal(440, 0, Unit::Hertz).ok()
-    }
-    fn dimension(&self) -> Option<Dimension> {
-        Some(Dimension::Frequency)
-    }
-}
-
-/// An amount above zero. One of a unit that only a newer version knows is kept as it is.
-impl Rule<Amount> for Dimension {
+/// An amount within limits. One of a unit that only a newer version knows is kept as it is.
+impl Rule<Amount> for Limit {
     fn check(&self, fact: Fact, value: &Amount) -> Checked {
         amount(fact, None, Some(*value), *self)
     }
     fn example(&self) -> Option<Amount> {
-        let unit = Unit::KNOWN.iter().find(|unit| unit.dimension() == *self)?;
-        Amount::decimal(2, 0, *unit).ok()
+        let of = |unit: &Unit| Amount::decimal(self.most() as i64, 0, *unit).ok();
+        Unit::KNOWN.iter().filter_map(of).find(|most| self.takes(*most))
     }
     fn dimension(&self) -> Option<Dimension> {
-        Some(*self)
+        self.example().map(Amount::dimension)
     }
 }
 
@@ -129,9 +108,9 @@ impl Rule<Vec<u8>> for () {
 impl Rule<StringSpec> for () {
     fn check(&self, fact: Fact, value: &StringSpec) -> Checked {
         let StringSpec { gauge, construction: _, core, unit_weight, pack_tension, name } = value;
-        amount(fact, Some("gauge"), *gauge, Dimension::Length)?;
-        amount(fact, Some("core"), *core, Dimension::Length)?;
-        amount(fact, Some("tension"), *pack_tension, Dimension::Force)?;
+        amount(fact, Some("gauge"), *gauge, Limit::StringGauge)?;
+        amount(fact, Some("core"), *core, Limit::CoreDiameter)?;
+        amount(fact, Some("tension"), *pack_tension, Limit::Tension)?;
         let weight = unit_weight.map(|weight| weight.value).filter(|value| value.digits() <= 0);
         refuse(fact, Some("unit weight"), weight, || "a number above zero".to_owned())?;
         let mut name = name.iter();
@@ -145,7 +124,7 @@ impl Rule<StringSpec> for () {
 
 impl Rule<Scale> for () {
     fn check(&self, fact: Fact, value: &Scale) -> Checked {
-        let length = |length: &Amount| amount(fact, None, Some(*length), Dimension::Length);
+        let length = |length: &Amount| amount(fact, None, Some(*length), Limit::ScaleLength);
         match value {
             Scale::Same(all) => length(all),
             Scale::Fanned { bass, treble } => length(bass).and_then(|()| length(treble)),
@@ -162,7 +141,7 @@ impl Rule<Frets> for () {
         let many = Some(value.count).filter(|count| *count > Fret::MAX);
         let accepted = || format!("0 (fretless) to {}", Fret::MAX);
         refuse(fact, Some("number of frets"), many, accepted)?;
-        amount(fact, Some("fret height"), value.height, Dimension::Length)
+        amount(fact, Some("fret height"), value.height, Limit::FretHeight)
     }
     fn example(&self) -> Option<Frets> {
         Some(Frets::count(24))
@@ -172,7 +151,7 @@ impl Rule<Frets> for () {
 impl Rule<Board> for () {
     fn check(&self, fact: Fact, value: &Board) -> Checked {
         let radius =
-            |radius: &Amount| amount(fact, Some("radius"), Some(*radius), Dimension::Length);
+            |radius: &Amount| amount(fact, Some("radius"), Some(*radius), Limit::BoardRadius);
         match value {
             Board::Flat => Ok(()),
             Board::Cylinder(all) => radius(all),
@@ -188,7 +167,7 @@ impl Rule<Bridge> for () {
     fn check(&self, fact: Fact, value: &Bridge) -> Checked {
         match &value.height {
             HeightBy::OwnSaddles { screws } => {
-                count(fact, Some("screws of a saddle"), *screws, &(1..=4))
+                count(fact, Some("screws of a saddle"), *screws, Limit::SaddleScrews)
             }
             HeightBy::SharedSaddles(saddles) => {
                 let empty = saddles.is_empty() || saddles.iter().any(Vec::is_empty);
@@ -208,7 +187,7 @@ impl Rule<Bridge> for () {
 impl Rule<Screw> for () {
     fn check(&self, fact: Fact, value: &Screw) -> Checked {
         let pitch = value.thread.as_ref().and_then(|thread| thread.pitch);
-        amount(fact, Some("thread pitch"), pitch, Dimension::Length)
+        amount(fact, Some("thread pitch"), pitch, Limit::ThreadPitch)
     }
     fn example(&self) -> Option<Screw> {
         Some(Screw { key: Some("5 mm hex".to_owned()), ..Screw::default() })
@@ -261,25 +240,13 @@ fn text(fact: Fact, part: Option<&'static str>, text: &str, most: usize) -> Chec
     refuse(fact, part, wrong, || format!("1 to {most} characters, not only spaces"))
 }
 
-fn count(
-    fact: Fact,
-    part: Option<&'static str>,
-    count: u8,
-    within: &RangeInclusive<u8>,
-) -> Checked {
-    let odd = (!within.contains(&count)).then_some(count);
-    refuse(fact, part, odd, || format!("{} to {}", within.start(), within.end()))
+fn count(fact: Fact, part: Option<&'static str>, count: u8, limit: Limit) -> Checked {
+    let odd = limit.check_count(usize::from(count)).is_err().then_some(count);
+    refuse(fact, part, odd, || limit.range())
 }
 
-fn amount(
-    fact: Fact,
-    part: Option<&'static str>,
-    amount: Option<Amount>,
-    wanted: Dimension,
-) -> Checked {
-    let wrong = amount.filter(|amount| {
-        let known = amount.dimension() != Dimension::Other;
-        known && (amount.dimension() != wanted || amount.sign() != Ordering::Greater)
-    });
-    refuse(fact, part, wrong, || format!("{wanted} above zero"))
+fn amount(fact: Fact, part: Option<&'static str>, amount: Option<Amount>, limit: Limit) -> Checked {
+    let wrong =
+        amount.filter(|amount| amount.dimension() != Dimension::Other && !limit.takes(*amount));
+    refuse(fact, part, wrong, || limit.range())
 }

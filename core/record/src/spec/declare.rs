@@ -126,7 +126,7 @@ macro_rules! facts {
             /// [`SpecError`] with what would be accepted.
             pub fn check(&self) -> Result<(), SpecError> {
                 match self {
-                    $( Self::$Field($($at,)? value) => ($($rule)?).check(Fact::$Field, value), )+
+                    $( Self::$Field($($at,)? value) => Rule::check(&($($rule)?), Fact::$Field, value), )+
                 }
             }
 

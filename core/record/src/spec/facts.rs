@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_measure::{A4_HZ, Amount, Dimension, Family, Note, Place};
+use fallaway_measure::{Amount, Family, Limit, Note, Place};
 
-use super::check::{Characters, Counted, Hertz, Rule, SpecError};
+use super::check::{Characters, Rule, SpecError};
 use super::declare::{At, Part, Stands, facts, split};
 use super::{
     Board, Bridge, FactValue, Frets, Handedness, HeightBy, JointFret, NeckJoint, NutKind, Rod,
@@ -35,9 +35,9 @@ facts! {
     /// What holds the strings at the head end.
     Nut(NutKind) = "nut" in nut: Option<NutKind>;
     /// Centre to centre of the outer strings at the nut.
-    NutSpread(Amount) = "nut-spread" in nut_spread: Option<Amount>, Dimension::Length;
+    NutSpread(Amount) = "nut-spread" in nut_spread: Option<Amount>, Limit::Spread;
     /// Centre to centre of the outer strings at the bridge.
-    BridgeSpread(Amount) = "bridge-spread" in bridge_spread: Option<Amount>, Dimension::Length;
+    BridgeSpread(Amount) = "bridge-spread" in bridge_spread: Option<Amount>, Limit::Spread;
     /// The bridge.
     Bridge(Bridge) = "bridge" in bridge: Option<Bridge>;
     /// A screw or nut, with what a clockwise turn does as far as the instrument has shown it.
@@ -47,13 +47,13 @@ facts! {
     /// How the neck is attached.
     NeckJoint(NeckJoint) = "neck-joint" in neck_joint: Option<NeckJoint>;
     /// How many pickups; 1 is nearest the bridge.
-    Pickups(u8) = "pickups" in pickups: Option<u8>, Counted(0..=8);
+    Pickups(u8) = "pickups" in pickups: Option<u8>, Limit::Pickups;
     /// For which hand it is built.
     Handedness(Handedness) = "handedness" in handedness: Option<Handedness>;
     /// Order of the strings.
     Stringing(Stringing) = "stringing" in stringing: Option<Stringing>;
     /// Frequency of A4; 440 Hz (ISO 16:1975) if nothing is said.
-    A4(Amount) = "a4" in a4: Option<Amount>, Hertz(A4_HZ);
+    A4(Amount) = "a4" in a4: Option<Amount>, Limit::A4;
     /// Whether it has no head.
     Headless(bool) = "headless" in headless: Option<bool>;
     /// Strings that run under a tree at the head.
