@@ -112,31 +112,22 @@ pub fn tension_of(spec: &Spec, place: Place) -> Result<StringTension> {
     string_tension(&made, scale, hz)
 }
 
-/// Open-string inharmonicity assumed where nothing better is known, by the frequency in Hz: between
-/// 2e-5 at 98 Hz and 3.1e-4 at 31 Hz on a bass scale (the last after J. A. Kemp, SN Applied Sciences
-/// 2:636 (2020); those between are assumed), the nearest of them beyond.
+/// Open-string inharmonicity assumed where nothing better is known, by the frequency in Hz: a power law
+/// between two published strings of basses, the nearer of them beyond: 3.1e-4 of a B at 31 Hz (J. A. Kemp,
+/// SN Applied Sciences 2:636 (2020), abstract) and 3.5e-5 of a G at 98 Hz (data of C. Issanchou and
+/// others, Applied Acoustics 129 (2018) 217, as used in the repository siconos-tutorials).
 ///
 /// ```
 /// use fallaway_advice::strings::assumed_inharmonicity;
 /// assert!((assumed_inharmonicity(30.868) - 3.1e-4).abs() < 1e-6);
-/// assert!((assumed_inharmonicity(196.0) - 2e-5).abs() < 1e-9);
+/// assert!((assumed_inharmonicity(55.0) - 1.04e-4).abs() < 1e-6);
+/// assert!((assumed_inharmonicity(196.0) - 3.5e-5).abs() < 1e-9);
 /// ```
 pub fn assumed_inharmonicity(hz: f64) -> f64 {
-    const KNOWN: [(f64, f64); 5] =
-        [(30.868, 3.1e-4), (41.203, 1e-4), (55.0, 6e-5), (73.416, 3.5e-5), (97.999, 2e-5)];
-    let mut below = (0.0, 3.1e-4);
-    for (at, b) in KNOWN {
-        if hz <= at {
-            if below.0 <= 0.0 {
-                return b;
-            }
-            let (low, high): ((f64, f64), (f64, f64)) = (below, (at, b));
-            let part = (hz / low.0).ln() / (high.0 / low.0).ln();
-            return (low.1.ln() + part * (high.1 / low.1).ln()).exp();
-        }
-        below = (at, b);
-    }
-    below.1
+    const LOW: (f64, f64) = (30.868, 3.1e-4);
+    const HIGH: (f64, f64) = (97.999, 3.5e-5);
+    let part = (hz.clamp(LOW.0, HIGH.0) / LOW.0).ln() / (HIGH.0 / LOW.0).ln();
+    LOW.1 * (HIGH.1 / LOW.1).powf(part)
 }
 
 /// Inharmonicity of an open string: from the wire if it is plain or its core is written, else

@@ -34,7 +34,7 @@ pub enum StringMake {
         /// From the inside out.
         layers: Vec<WindingLayer>,
     },
-    /// Only the outer diameter of a steel-cored wound string is known: a guess, 8 % wide.
+    /// Only the outer diameter of a steel-cored wound string is known: a guess, 3 % wide.
     WoundGauge {
         /// Diameter in mm.
         diameter_mm: f64,
@@ -79,7 +79,7 @@ pub enum MassBasis {
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct UnitMass {
     /// In kg/m, with the width of the estimate: 1 % for packs and plain strings, 3 % for known
-    /// layers, 8 % for an outer diameter alone (stated conventions, not measurements).
+    /// layers (conventions), 3 % for an outer diameter alone (the spread of a maker's chart).
     pub kg_per_m: Uncertain,
     /// Where it comes from.
     pub basis: MassBasis,

@@ -14,13 +14,14 @@ use crate::units::inches;
 
 /// A 34 in five-string bass, highest string first: Hz, assumed tension N, assumed inharmonicity.
 /// Tensions are those of common medium sets (common practice, no source); the inharmonicity of the
-/// low B is Kemp's (SN Applied Sciences 2:636, 2020), the others are assumed between that and the
-/// 2e-5 of a G (Issanchou and others, Applied Acoustics 129 (2018) 217, about 1.8e-5, from memory).
+/// low B is Kemp's (SN Applied Sciences 2:636, 2020, abstract), that of the G is published with a contact
+/// experiment (Issanchou and others, Applied Acoustics 129 (2018) 217), the others follow the power law
+/// between both.
 const BASS: [(f64, f64, f64); 5] = [
-    (97.999, 170.0, 2e-5),
-    (73.416, 185.0, 3.5e-5),
-    (55.0, 170.0, 6e-5),
-    (41.203, 155.0, 1e-4),
+    (97.999, 170.0, 3.5e-5),
+    (73.416, 185.0, 6.0e-5),
+    (55.0, 170.0, 1.04e-4),
+    (41.203, 155.0, 1.8e-4),
     (30.868, 145.0, 3.1e-4),
 ];
 

@@ -87,12 +87,13 @@ const PLAIN_WIDTH: f64 = 0.01;
 /// Relative standard uncertainty of a mass computed for a wound string whose layers are known: 3 %
 /// (common practice, no source; cores are often hexagonal and windings stretch and bed in).
 const WOUND_WIDTH: f64 = 0.03;
-/// Mean density over the full outer cylinder of a round-wound steel string, kg/m3: rounded from two
-/// constructions computed by the layer formula (6253 and 6278 kg/m3), no measurement.
-const WOUND_MEAN_DENSITY: f64 = 6270.0;
-/// Relative standard uncertainty of a mass guessed from the outer diameter alone: 8 % (common
-/// practice, no source; nickel, flat-wound or tapered strings differ by that much).
-const GAUGE_WIDTH: f64 = 0.08;
+/// Mean density over the full outer cylinder of a round-wound steel string, kg/m3: mean of the 58
+/// wound strings of guitar and bass in a string maker's published tension chart (unit weights in
+/// lb/in; read in a secondary copy).
+const WOUND_MEAN_DENSITY: f64 = 6490.0;
+/// Relative standard uncertainty of a mass guessed from the outer diameter alone: 3 %. The same chart
+/// spreads by 2.6 %; flat-wound or tapered strings may differ by more.
+const GAUGE_WIDTH: f64 = 0.03;
 
 /// Mass per length of a string, with how wide the estimate is and where it comes from.
 ///
@@ -103,7 +104,7 @@ const GAUGE_WIDTH: f64 = 0.08;
 /// - Pack tension: `T / (2 L f)^2`.
 ///
 /// The standard uncertainty is 1 % of the value for a pack and a plain string, 3 % for known
-/// layers, 8 % for an outer diameter alone; each is a stated convention, not a measurement.
+/// layers (conventions), 3 % for an outer diameter alone (the spread of a maker's chart).
 ///
 /// # Errors
 ///
