@@ -1,6 +1,8 @@
-# What each fact of `fallaway set` is.
+# What each fact of `fallaway set` is, where its name does not say it.
 name = what you call it
 about = anything that identifies it
+family = bass, guitar, other
+courses = strings in each course, highest course first: 1 1 1 1 1
 scale = scale length; for fanned frets the lowest and the highest string: 35 in 33 in
 tuning = notes, highest string first; or one: 5=A0
 gauges = highest string first; or one: 5=0.135 in
@@ -10,8 +12,6 @@ fret_height = height of a fret over the board
 joint = first fret over the body, where the neck stops bending
 radius = of the fretboard; compound: 10 in 16 in; or flat
 nut = slotted, zero fret, locking, compensated, roller
-nut_spread = outer strings at the nut, centre to centre
-bridge_spread = outer strings at the bridge, centre to centre
 bridge = own N (N height screws a saddle), posts, fixed, shared 1,2 3,4; add floating
 saddle_thread = thread of the height screws: M3, #6-32, or its pitch 0.5 mm
 intonation_thread = thread of the screws that move a saddle back and forward
@@ -21,10 +21,10 @@ rod = one-way, two-way, no; head or heel
 rod_key = the key that fits
 rod_clockwise = what a clockwise turn gives, less relief or more; better learned from readings
 saddle_clockwise = what a clockwise turn gives, less height or more
+intonation_clockwise = what a clockwise turn gives, a longer string (more) or a shorter one (less)
+post_clockwise = what a clockwise turn of a bridge post gives, less height or more
 neck = bolt-on, glued, neck-through
-pickups = how many
 hand = right, left
 stringing = usual, reversed
-a4 = reference pitch
 headless = yes, no
 trees = strings that run under a string tree

@@ -148,7 +148,10 @@ mod tests {
     #[test]
     fn every_text_is_there_in_every_language_and_none_is_unused() {
         let ids = ids();
-        let facts = FACTS.iter().map(|(fact, _)| fact.replace('-', "_"));
+        let facts = FACTS.iter().map(|row| row.word.replace('-', "_"));
+        // What is explained in English is explained in every language.
+        let explained = |id: &String| CATALOGUE.text(Language::ENGLISH, facts::THEME, id).is_some();
+        let facts = facts.filter(explained);
         let ids: Vec<_> = ids.into_iter().chain(facts.map(|fact| (facts::THEME, fact))).collect();
         let by_name: Vec<(&str, &str)> = ids.iter().map(|(at, id)| (*at, id.as_str())).collect();
         let problems = fallaway_text::check::problems(&CATALOGUE, messages::DECLARED, &by_name);

@@ -52,16 +52,16 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         let facts: Vec<_> = facts::FACTS
             .iter()
-            .map(|(fact, example)| {
-                let meaning = facts::meaning(fact);
-                serde_json::json!({ "field": fact, "example": example, "meaning": meaning })
+            .map(|row| {
+                let (field, example, meaning) = (row.word, row.example, row.meaning());
+                serde_json::json!({ "field": field, "example": example, "meaning": meaning })
             })
             .collect();
         return context.json(&facts);
     }
     let mut table = Table::headed(&say::head_facts());
-    for (fact, example) in facts::FACTS {
-        table.row([(*fact).to_owned(), (*example).to_owned(), facts::meaning(fact)]);
+    for row in facts::FACTS {
+        table.row([row.word.to_owned(), row.example.to_owned(), row.meaning()]);
     }
     context.printer().table(&table)?;
     Ok(())

@@ -5,6 +5,7 @@
 
 pub mod adjustments;
 pub mod climate;
+mod fact_values;
 pub mod facts;
 pub mod minus;
 pub mod moments;
