@@ -63,7 +63,9 @@ themes! {
         missing_arguments(arguments: String);
         missing_value(argument: String);
         wrong_value(value: String, argument: String);
-        wrong_value_because(value: String, argument: String, reason: String);
+        wrong_value_because(value: String, argument: String, reason: Phrase);
+        whole_needed();
+        number_needed();
         too_many_values(value: String, argument: String);
         wrong_count(argument: String, wanted: i64, found: i64);
         conflict(argument: String, others: String);

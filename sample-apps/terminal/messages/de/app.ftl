@@ -34,6 +34,8 @@ missing_arguments = noch nötig: { $arguments }
 missing_value = { $argument } braucht einen Wert
 wrong_value = „{ $value }“ passt nicht zu { $argument }
 wrong_value_because = „{ $value }“ passt nicht zu { $argument }: { $reason }
+whole_needed = eine ganze Zahl ist nötig
+number_needed = eine Zahl ist nötig
 too_many_values = „{ $value }“ ist ein Wert zu viel für { $argument }
 wrong_count = { $argument } braucht { $wanted ->
     [one] einen Wert
@@ -44,4 +46,4 @@ not_text = ein Argument ist kein gültiger Text
 not_understood = die Befehlszeile ist unverständlich
 accepted = { $error }; möglich: { $accepted }
 similar = { $error }; ähnlich: { $accepted }
-more_help = { $error }. Hilfe: { $command } --help
+more_help = { $error } (Hilfe: { $command } --help)

@@ -34,6 +34,8 @@ missing_arguments = still needed: { $arguments }
 missing_value = { $argument } needs a value
 wrong_value = “{ $value }” is not accepted for { $argument }
 wrong_value_because = “{ $value }” is not accepted for { $argument }: { $reason }
+whole_needed = a whole number is needed
+number_needed = a number is needed
 too_many_values = “{ $value }” is one value too many for { $argument }
 wrong_count = { $argument } takes { $wanted ->
     [one] one value
@@ -44,4 +46,4 @@ not_text = an argument is not valid text
 not_understood = the command line was not understood
 accepted = { $error }; accepted: { $accepted }
 similar = { $error }; similar: { $accepted }
-more_help = { $error }. Help: { $command } --help
+more_help = { $error } (help: { $command } --help)

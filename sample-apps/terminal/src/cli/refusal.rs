@@ -40,10 +40,7 @@ fn why(error: &Error, root: &Command, arguments: &[OsString]) -> Phrase {
         ErrorKind::InvalidValue | ErrorKind::NoEquals => {
             accepted(error, say::wrong_value(value, argument))
         }
-        ErrorKind::ValueValidation => {
-            let reason = std::error::Error::source(error).map(ToString::to_string);
-            say::wrong_value_because(value, argument, reason.unwrap_or_default())
-        }
+        ErrorKind::ValueValidation => say::wrong_value_because(value, argument, reason(error)),
         ErrorKind::TooManyValues => say::too_many_values(value, argument),
         ErrorKind::TooFewValues => {
             let (wanted, found) = (ContextKind::MinValues, ContextKind::ActualNumValues);
@@ -57,6 +54,16 @@ fn why(error: &Error, root: &Command, arguments: &[OsString]) -> Phrase {
         ErrorKind::InvalidUtf8 => say::not_text(),
         // Help and version are answers, and clap may learn further kinds.
         _ => say::not_understood(),
+    }
+}
+
+/// Why a number is not taken; what is beyond words of ours is the range that the option has.
+fn reason(error: &Error) -> Phrase {
+    match std::error::Error::source(error) {
+        Some(source) if source.is::<std::num::ParseIntError>() => say::whole_needed(),
+        Some(source) if source.is::<std::num::ParseFloatError>() => say::number_needed(),
+        Some(source) => Phrase::written(source.to_string()),
+        None => Phrase::empty(),
     }
 }
 

@@ -7,11 +7,10 @@ use fallaway::mechanics::Uncertain;
 #[cfg(feature = "calc")]
 use fallaway::mechanics::units::as_mm;
 use fallaway_text::Phrase;
-use serde_json::{Map, Value};
+use serde_json::{Map, Value, json};
 
 use super::context::Context;
 use crate::error::Outcome;
-use crate::json;
 use crate::messages::answer as say;
 use crate::render::printer::columns;
 use crate::render::{Style, Table};
@@ -95,13 +94,13 @@ impl Answer {
     /// Prints it.
     pub fn print(self, context: &mut Context<'_, '_>) -> Outcome {
         if context.common.json {
-            return context.json(&json::AnswerJson {
-                question: self.question,
-                answer: self.fields,
-                rests_on: texts(&self.rests_on),
-                assumed: texts(&self.assumed),
-                cautions: texts(&self.cautions),
-            });
+            return context.json(&json!({
+                "question": self.question,
+                "answer": self.fields,
+                "rests_on": texts(&self.rests_on),
+                "assumed": texts(&self.assumed),
+                "cautions": texts(&self.cautions),
+            }));
         }
         let mut printer = context.printer();
         for block in &self.blocks {

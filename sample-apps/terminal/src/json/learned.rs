@@ -13,21 +13,14 @@ use fallaway::measure::ToolKind;
 use fallaway_text::{cautions, plan as text};
 use serde_json::{Value, json};
 
-use super::advice::bounded;
-use super::{all_said, moment, said, values};
+use super::values::{all_said, bounded, clean, moment, said, string_of};
 use crate::render::names;
-
-/// No dust from conversions.
-fn clean(value: f64) -> f64 {
-    let rounded = (value * 1e7).round() / 1e7;
-    if rounded == 0.0 { 0.0 } else { rounded }
-}
 
 pub(super) fn seen(one: &Observation) -> Value {
     json!({
         "entry": one.entry.to_string(),
         "quantity": names::quantity(one.measurand.quantity),
-        "string": values::string_of(one.measurand.location),
+        "string": string_of(one.measurand.location),
         "as_entered": one.reading.to_string(),
         "tool": one.tool.map(|tool| tool.to_string()),
         "by": one.by,
@@ -41,7 +34,7 @@ pub(super) fn seen(one: &Observation) -> Value {
 fn measurand(one: Measurand) -> Value {
     json!({
         "quantity": names::quantity(one.quantity),
-        "string": values::string_of(one.location),
+        "string": string_of(one.location),
     })
 }
 
@@ -214,7 +207,7 @@ pub fn forecast(told: &Explanation<Forecast>) -> Value {
                         fallaway::advice::observe::COVERAGE * one.expect.standard_uncertainty;
                     json!({
                         "quantity": names::quantity(one.measurand.quantity),
-                        "string": values::string_of(one.measurand.location),
+                        "string": string_of(one.measurand.location),
                         "from": seen(&one.from),
                         "value_mm": clean(one.expect.value),
                         "low_mm": clean(one.expect.value - half),

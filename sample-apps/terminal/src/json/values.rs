@@ -1,105 +1,73 @@
-//! Amounts, readings and moments.
+//! Amounts, readings, moments, sentences: what every shape is made of.
 
+use fallaway::advice::clearance::TouchBounds;
+use fallaway::advice::observe::{Estimate, EstimateUnit};
 use fallaway::measure::{Amount, Dimension, Location, Reading, Unit};
 use fallaway::record::{Moment, PassReading, Spec};
-use serde::Serialize;
+use fallaway_text::{Phrase, Voice};
+use serde_json::{Value, json};
 
 use crate::parse::moments;
 use crate::render::names;
 
-/// A number with its unit. Exactly one of the numbers is there, by what the amount measures.
-#[derive(Debug, Default, Serialize)]
-pub struct AmountJson {
-    /// As the person entered it.
-    pub as_entered: String,
-    /// A length in millimetres.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub value_mm: Option<f64>,
-    /// An interval in cents.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub value_cent: Option<f64>,
-    /// A share in percent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub value_percent: Option<f64>,
-    /// A temperature in degrees Celsius.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub value_celsius: Option<f64>,
-    /// A frequency in hertz.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub value_hz: Option<f64>,
-    /// A force in newtons.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub value_newton: Option<f64>,
-    /// Turns; clockwise as seen from the tool is above zero.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub value_turn: Option<f64>,
-}
-
-/// Describes an amount.
-pub fn amount(amount: Amount) -> AmountJson {
-    let mut json = AmountJson { as_entered: amount.to_string(), ..AmountJson::default() };
+/// A number with its unit: as the person entered it, and in a fixed unit that its name says.
+pub fn amount(amount: Amount) -> Value {
     let number = amount.number();
-    match amount.dimension() {
-        Dimension::Length => json.value_mm = millimetres(amount),
-        Dimension::Interval => json.value_cent = Some(number),
-        Dimension::Share => json.value_percent = Some(number),
-        Dimension::Frequency => json.value_hz = Some(number),
-        Dimension::Force => json.value_newton = Some(number),
-        Dimension::Temperature => {
-            json.value_celsius = Some(match amount.unit() {
-                Unit::Fahrenheit => (number - 32.0) / 1.8,
-                _ => number,
-            });
-        }
-        Dimension::Rotation => {
-            json.value_turn =
-                Some(if amount.unit() == Unit::Degree { number / 360.0 } else { number });
-        }
-        Dimension::Other => {}
-    }
-    json
+    let (field, value) = match amount.dimension() {
+        Dimension::Length => ("value_mm", amount.length().map_or(number, |l| l.value * 1e3)),
+        Dimension::Interval => ("value_cent", number),
+        Dimension::Share => ("value_percent", number),
+        Dimension::Frequency => ("value_hz", number),
+        Dimension::Force => ("value_newton", number),
+        Dimension::Temperature => ("value_celsius", amount.celsius().unwrap_or(number)),
+        Dimension::Rotation if amount.unit() == Unit::Degree => ("value_turn", number / 360.0),
+        Dimension::Rotation => ("value_turn", number),
+        Dimension::Other => return json!({ "as_entered": amount.to_string() }),
+    };
+    json!({ "as_entered": amount.to_string(), (field): clean(value) })
 }
 
-/// Millimetres to a millionth, so that conversion leaves no dust.
-pub fn millimetres(amount: Amount) -> Option<f64> {
-    amount.length().map(|length| (length.value * 1e9).round() / 1e6)
+/// A number with its standard uncertainty.
+pub fn number(known: Estimate) -> Value {
+    let unit = match known.scale {
+        EstimateUnit::Millimetre => "mm",
+        EstimateUnit::Cent => "cent",
+    };
+    json!({
+        (format!("value_{unit}")): clean(known.value),
+        (format!("standard_uncertainty_{unit}")): clean(known.standard_uncertainty),
+    })
+}
+
+/// To a ten-millionth of the unit: conversions leave no dust, and there is no minus before a zero.
+pub fn clean(value: f64) -> f64 {
+    let rounded = (value * 1e7).round() / 1e7;
+    if rounded == 0.0 { 0.0 } else { rounded }
 }
 
 /// What was read at one place.
-#[derive(Debug, Serialize)]
-pub struct ReadingJson {
-    /// The string's number, if it was read at a string.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub string: Option<String>,
-    /// Where, in words; empty for the instrument as a whole.
-    pub place: String,
-    /// As the person entered it.
-    pub as_entered: String,
-    /// value, at most, at least, or between.
-    pub form: &'static str,
-    /// The value, or the lower bound.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub low: Option<AmountJson>,
-    /// The value, or the upper bound.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub high: Option<AmountJson>,
-}
-
-/// Describes a reading.
-pub fn reading(read: &PassReading, spec: &Spec) -> ReadingJson {
-    ReadingJson {
-        string: string_of(read.location),
-        place: names::location(spec, read.location),
-        as_entered: read.reading.to_string(),
-        form: match read.reading {
+pub fn reading(read: &PassReading, spec: &Spec) -> Value {
+    present(json!({
+        "string": string_of(read.location),
+        "place": names::location(spec, read.location),
+        "as_entered": read.reading.to_string(),
+        "form": match read.reading {
             Reading::Value(_) => "value",
             Reading::AtMost(_) => "at most",
             Reading::AtLeast(_) => "at least",
             Reading::Between { .. } => "between",
         },
-        low: read.reading.low().map(amount),
-        high: read.reading.high().map(amount),
+        "low": read.reading.low().map(amount),
+        "high": read.reading.high().map(amount),
+    }))
+}
+
+/// An object without the fields that do not apply.
+fn present(mut value: Value) -> Value {
+    if let Some(object) = value.as_object_mut() {
+        object.retain(|_, value| !value.is_null());
     }
+    value
 }
 
 /// The number of the string.
@@ -113,4 +81,25 @@ pub fn string_of(location: Location) -> Option<String> {
 /// A moment as RFC 3339 has it.
 pub fn moment(moment: Moment) -> String {
     moments::rfc3339(moment)
+}
+
+/// A sentence. Programs are spoken to in English, with every number as it was read.
+pub fn said(phrase: &Phrase) -> String {
+    Voice::default().sentence(phrase)
+}
+
+/// Sentences.
+pub fn all_said(phrases: &[Phrase]) -> Vec<String> {
+    phrases.iter().map(said).collect()
+}
+
+/// From which sides a touch is held.
+pub const fn bounded(sides: TouchBounds) -> &'static str {
+    match sides {
+        TouchBounds::Neither => "neither",
+        TouchBounds::AtMost => "above",
+        TouchBounds::AtLeast => "below",
+        TouchBounds::Both => "both",
+        TouchBounds::Contradict => "contradict",
+    }
 }
