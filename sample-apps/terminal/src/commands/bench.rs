@@ -146,8 +146,8 @@ pub fn units(context: &mut Context<'_, '_>, units: Option<&str>) -> Outcome {
         context.voice = context.settings.voice(context.world.language);
         voice::set(context.voice);
     }
-    let units = context.settings.units.as_deref().and_then(|text| text.parse().ok());
-    let units = units.unwrap_or_else(Units::default).to_string();
+    let units: Option<Units> = context.settings.units.as_deref().and_then(|text| text.parse().ok());
+    let units = units.unwrap_or_default().to_string();
     context.done(&app::units(&units), &json!({ "units": units }))
 }
 

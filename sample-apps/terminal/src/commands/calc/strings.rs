@@ -165,13 +165,10 @@ fn plain_places(words: Option<&str>, count: usize) -> Outcome<Vec<bool>> {
         Some(Strings::These(these)) => {
             for place in these {
                 let index = usize::from(place.number()).saturating_sub(1);
-                match plain.get_mut(index) {
-                    Some(one) => *one = true,
-                    None => {
-                        let why = say::no_string(place.to_string(), count);
-                        return Err(given::wrong("plain", why));
-                    }
-                }
+                let Some(one) = plain.get_mut(index) else {
+                    return Err(given::wrong("plain", say::no_string(place.to_string(), count)));
+                };
+                *one = true;
             }
         }
         None if words.is_some() => {
