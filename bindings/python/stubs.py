@@ -1,11 +1,12 @@
-"""Makes of the module that is generated one that a type checker can follow.
+"""Makes of the module that is generated an ordinary one, and a stub that a type checker can follow.
 
 The generated code does the right thing when it runs, but its records are dataclasses without fields,
 and its enums with fields, its errors and its defaults are built in ways that a type checker cannot
-see. This reads it and writes what it means as a stub: records as dataclasses, an enum with fields as a
-class with a subclass for each variant, errors as exceptions with attributes.
+see. This reads it and writes it again: records and variants as dataclasses with their fields, errors
+that say what went wrong, and nothing public that serves the generated code alone. Beside it goes a
+stub of what it means.
 
-    python3 stubs.py GENERATED.py > _core.pyi
+    python3 stubs.py GENERATED.py FOLDER
 """
 
 import ast
@@ -90,6 +91,7 @@ def error(node: ast.ClassDef) -> list[str]:
         lines += [f"        {name}: str" for name in names]
         words = ", ".join(["self", *(f"{name}: str" for name in names)])
         lines.append(f"        def __init__({words}) -> None: ...")
+        lines += [f"        {signature(call, 'self')}" for name, call in methods(one).items() if name == "text"]
     return lines if nested(node) else [*lines, "    pass"]
 
 
@@ -107,12 +109,40 @@ def thing(node: ast.ClassDef) -> list[str]:
     return lines
 
 
+def public(body: list[ast.stmt]) -> tuple[ast.Assign, list[str]]:
+    """Where the public names are listed, and those of them that do not serve the generated code alone."""
+    assigned = (one for one in body if isinstance(one, ast.Assign))
+    listed = next(one for one in assigned if ast.unparse(one.targets[0]) == "__all__")
+    return listed, [name for name in ast.literal_eval(listed.value) if not name.endswith(("Impl", "Protocol"))]
+
+
+def plain(source: str) -> str:
+    """A generated module with records and variants that are dataclasses all the way down."""
+    tree = ast.parse(source)
+    listed, shown = public(tree.body)
+    listed.value = ast.parse(repr(shown), mode="eval").body
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.ClassDef):
+            continue
+        if "dataclass" in map(ast.unparse, node.decorator_list):
+            # What the dataclass makes itself, of its fields.
+            body = [one for one in node.body if getattr(one, "name", "") not in ("__str__", "__eq__")]
+            start = methods(node).get("__init__")
+            listed_fields = parameters(start) if start else []
+            kept = 1 if ast.get_docstring(node) else 0
+            body[kept:kept] = ast.parse("\n".join(f"{name}: {kind!r}" for name, kind, _ in listed_fields)).body
+            node.body = body
+        elif "Exception" in map(ast.unparse, node.bases):
+            node.body += ast.parse(
+                "def __str__(self):\n    return self.text() if hasattr(self, 'text') else super().__str__()"
+            ).body
+    return ast.unparse(tree)
+
+
 def stub(source: str) -> str:
     """The stub for a generated module."""
     body = ast.parse(source).body
-    assigned = (one for one in body if isinstance(one, ast.Assign))
-    public = next(one for one in assigned if ast.unparse(one.targets[0]) == "__all__")
-    shown = [name for name in ast.literal_eval(public.value) if not name.endswith(("Impl", "Protocol"))]
+    _, shown = public(body)
     written = [one for one in body if isinstance(one, ast.ClassDef)]
     # An error is written twice, the second time with its variants.
     classes = {one.name: one for one in written}
@@ -139,4 +169,7 @@ def stub(source: str) -> str:
 
 
 if __name__ == "__main__":
-    sys.stdout.write(stub(Path(sys.argv[1]).read_text(encoding="utf-8")))
+    generated, folder = map(Path, sys.argv[1:])
+    source = generated.read_text(encoding="utf-8")
+    (folder / generated.name).write_text(plain(source), encoding="utf-8")
+    (folder / f"{generated.stem}.pyi").write_text(stub(source), encoding="utf-8")

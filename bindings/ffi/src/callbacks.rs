@@ -115,7 +115,7 @@ pub enum ControlFlow {
 /// It is called while the call holds the workshop: it must return soon, and calls of the workshop
 /// from inside it answer `Busy`.
 #[uniffi::export(with_foreign)]
-pub trait Progress: Send + Sync {
+pub trait ProgressListener: Send + Sync {
     /// `done` of `total` steps are done. Steps are not equally long.
     ///
     /// # Errors
@@ -176,9 +176,9 @@ impl fallaway::ChangeListener for Listener {
     }
 }
 
-pub(crate) struct Watched(pub Option<Arc<dyn Progress>>);
+pub(crate) struct Watched(pub Option<Arc<dyn ProgressListener>>);
 
-impl fallaway::Progress for Watched {
+impl fallaway::ProgressListener for Watched {
     fn at(&self, done: u64, total: u64) -> ops::ControlFlow<()> {
         match self.0.as_ref().map(|progress| progress.at(done, total)) {
             None | Some(Ok(ControlFlow::Continue)) => ops::ControlFlow::Continue(()),

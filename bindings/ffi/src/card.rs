@@ -10,7 +10,7 @@ use crate::{Estimate, Instrument, Location, Moment, Quantity, ReadingKind, Resul
 mirror! {
     /// How a reading lies to its target.
     CardStanding = fallaway::CardStanding {
-        /// Interval the tolerance.
+        /// Within the tolerance.
         Within,
         /// Outside the tolerance by the numbers, but not by more than the reading can tell: "the same,
         /// as far as your rule can tell".

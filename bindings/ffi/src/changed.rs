@@ -5,7 +5,6 @@ use fallaway::measure::ToolKind;
 
 use crate::entries::entry_id;
 use crate::learned::LearnedValue;
-use crate::mirror::mirror;
 use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{Caution, cautions};
 use crate::{Basis, Estimate, Instrument, Posture, Result, StringPlace};
@@ -63,16 +62,17 @@ pub enum InstrumentPart {
     Newer,
 }
 
-mirror! {
-    /// What can be said of a part.
-    closed PartVerdict = compare::PartVerdict {
-        /// It moved.
-        Moved,
-        /// It did not move beyond what was read.
-        NotBeyondRead,
-        /// The readings do not tell.
-        CannotBeTold,
-    }
+pub use fallaway::advice::compare::PartVerdict;
+
+/// What can be said of a part.
+#[uniffi::remote(Enum)]
+pub enum PartVerdict {
+    /// It moved.
+    Moved,
+    /// It did not move beyond what was read.
+    NotBeyondRead,
+    /// The readings do not tell.
+    CannotBeTold,
 }
 
 /// Something that was noted between the two sides.
@@ -218,7 +218,7 @@ impl Context<'_> {
     fn part(&self, change: &compare::PartChange) -> PartChange {
         PartChange {
             part: part(change.part),
-            verdict: change.verdict.into(),
+            verdict: change.verdict,
             change: observe::estimate(change.change, Basis::Computed),
             low_mm: change.low_mm,
             high_mm: change.high_mm,

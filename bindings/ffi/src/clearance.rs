@@ -9,35 +9,26 @@ use std::sync::{Arc, Mutex, PoisonError};
 use fallaway::advice::clearance::{self, Play};
 use fallaway::mechanics::clearance::Margin;
 use fallaway::mechanics::envelope;
-use fallaway::mechanics::pluck::Direction;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
 use fallaway::record::Spec;
 use fallaway::text::{clearance as text, names};
 
-use crate::mirror::mirror;
 use crate::observe::{Context, Observation, count};
 use crate::other_strings::OtherStrings;
 use crate::voice::say;
 use crate::{Instrument, Result};
 
+pub use fallaway::mechanics::pluck::Direction as PluckDirection;
+
 /// Which way the string is displaced before it is let go.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum PluckDirection {
     /// Pushed toward the board: an ordinary finger stroke.
     TowardBoard,
     /// Pulled away from the board: a snap.
     AwayFromBoard,
-}
-
-impl From<PluckDirection> for Direction {
-    fn from(direction: PluckDirection) -> Self {
-        match direction {
-            PluckDirection::TowardBoard => Self::TowardBoard,
-            PluckDirection::AwayFromBoard => Self::AwayFromBoard,
-        }
-    }
 }
 
 /// How it is played.
@@ -62,7 +53,7 @@ impl Touch {
     pub(crate) fn play(self, usual: Play) -> Play {
         let given = self.force_n.map_or(usual, Play::with_force);
         Play {
-            touch: envelope::Touch { direction: self.direction.into(), ..given.touch },
+            touch: envelope::Touch { direction: self.direction, ..given.touch },
             from_saddle: mm(self.from_saddle_mm),
             spare: mm(self.spare_mm),
             ..given
@@ -79,20 +70,21 @@ impl Touch {
     }
 }
 
-mirror! {
-    /// From which sides a touch is held by what was observed.
-    closed TouchBounds = clearance::TouchBounds {
-        /// From neither: nothing was observed.
-        Neither,
-        /// From above only: it played clean, and never buzzed.
-        AtMost,
-        /// From below only: it buzzed, and no number is known to be clean.
-        AtLeast,
-        /// From both sides.
-        Both,
-        /// A buzz tells of more than a clean number allows.
-        Contradict,
-    }
+pub use fallaway::advice::clearance::TouchBounds;
+
+/// From which sides a touch is held by what was observed.
+#[uniffi::remote(Enum)]
+pub enum TouchBounds {
+    /// From neither: nothing was observed.
+    Neither,
+    /// From above only: it played clean, and never buzzed.
+    AtMost,
+    /// From below only: it buzzed, and no number is known to be clean.
+    AtLeast,
+    /// From both sides.
+    Both,
+    /// A buzz tells of more than a clean number allows.
+    Contradict,
 }
 
 /// Where the force of a touch comes from.
@@ -140,7 +132,7 @@ impl From<Play> for TouchUsed {
                         observations: count(observations),
                         low_n: low_newton,
                         high_n: high_newton,
-                        bounds: sides.into(),
+                        bounds: sides,
                     }
                 }
             },
@@ -149,16 +141,17 @@ impl From<Play> for TouchUsed {
     }
 }
 
-mirror! {
-    /// Whether a string stays clean under a touch that is known to lie in an interval.
-    closed UnderTouch = clearance::UnderTouch {
-        /// Clean, even at the high end of the interval.
-        Clean,
-        /// It touches, even at the low end.
-        Touches,
-        /// It depends on where in its interval the touch lies.
-        CannotBeTold,
-    }
+pub use fallaway::advice::clearance::UnderTouch;
+
+/// Whether a string stays clean under a touch that is known to lie in an interval.
+#[uniffi::remote(Enum)]
+pub enum UnderTouch {
+    /// Clean, even at the high end of the interval.
+    Clean,
+    /// It touches, even at the low end.
+    Touches,
+    /// It depends on where in its interval the touch lies.
+    CannotBeTold,
 }
 
 /// What is to be otherwise than it was read. Lists hold one number for each string of
@@ -498,7 +491,7 @@ fn string_answer(
             stopped_fret: count(touch.limited_by.stopped),
             over_fret: count(touch.limited_by.over),
         }),
-        under_touch: string.under_touch.into(),
+        under_touch: string.under_touch,
     }
 }
 

@@ -45,49 +45,10 @@ pub(crate) fn amount(
     entered.map(|entered| entered.amount(field, dimension)).transpose()
 }
 
-/// A plain number as the record keeps it, to nine decimal places.
+/// A plain number as the record keeps it; `field` names it in errors.
 pub(crate) fn decimal(field: &str, value: f64) -> Result<Decimal> {
-    let refused = || {
-        FallawayError::bad_input(
-            field,
-            format!("{value} cannot be written down"),
-            "a number below a thousand million, with at most nine decimal places",
-        )
-    };
-    // Beyond this the record's whole digits end.
-    if !value.is_finite() || value.abs() >= 1e9 {
-        return Err(refused());
-    }
-    let text = format!("{value:.9}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    let (whole, part) = text.split_once('.').unwrap_or((text, ""));
-    // The shortest notation that fits: as many places as the record's digits leave room for.
-    let room = 12_usize.saturating_sub(whole.trim_start_matches('-').len()).min(part.len());
-    let part = part.get(..room).unwrap_or_default();
-    let digits = format!("{whole}{part}").parse().map_err(|_| refused())?;
-    let places = u8::try_from(part.len()).map_err(|_| refused())?;
-    Decimal::new(digits, places).map_err(|_| refused())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn numbers_are_written_as_short_as_they_are() {
-        let shown = |value| decimal("value", value).map(|decimal| decimal.to_string());
-        for (value, text) in [
-            (0.0, "0"),
-            (-0.25, "-0.25"),
-            (0.1 + 0.2, "0.3"),
-            (120.0, "120"),
-            (-0.000_022_15, "-0.00002215"),
-            (123_456_789.123_456_78, "123456789.123"),
-        ] {
-            assert_eq!(shown(value).as_deref(), Ok(text));
-        }
-        for wrong in [f64::NAN, f64::INFINITY, 1e9, -1e300] {
-            assert!(matches!(shown(wrong), Err(FallawayError::BadInput { .. })), "{wrong}");
-        }
-    }
+    Decimal::nearest(value).ok_or_else(|| {
+        let accepted = "a number below a thousand million, with at most nine decimal places";
+        FallawayError::bad_input(field, format!("{value} cannot be written down"), accepted)
+    })
 }

@@ -3,6 +3,7 @@
 use fallaway::measure::Dimension;
 use fallaway::record::{self, Body, EntryId};
 
+use crate::choices::choices;
 use crate::entered::{self, Entered};
 use crate::place::{fret, small};
 use crate::spec::{FittedString, TunedString};
@@ -75,11 +76,9 @@ impl From<record::Adjusted> for AdjustedPart {
             Typed::SaddleSideways(place) => Self::SaddleSideways { place: place.into() },
             Typed::NutSlot(place) => Self::NutSlot { place: place.into() },
             Typed::Nut => Self::Nut,
-            Typed::BridgePost(side) => Self::BridgePost { side: side.into() },
+            Typed::BridgePost(side) => Self::BridgePost { side },
             Typed::Springs => Self::Springs,
-            Typed::Pickup { pickup, side } => {
-                Self::PickupHeight { pickup: pickup.into(), side: side.map(Side::from) }
-            }
+            Typed::Pickup { pickup, side } => Self::PickupHeight { pickup: pickup.into(), side },
             Typed::Neck => Self::Neck,
             Typed::Frets => Self::Frets,
             Typed::Bridge => Self::Bridge,
@@ -99,7 +98,7 @@ impl AdjustedPart {
             Self::SaddleSideways { place } => Typed::SaddleSideways(place.typed()?),
             Self::NutSlot { place } => Typed::NutSlot(place.typed()?),
             Self::Nut => Typed::Nut,
-            Self::BridgePost { side } => Typed::BridgePost((*side).into()),
+            Self::BridgePost { side } => Typed::BridgePost(*side),
             Self::Springs => Typed::Springs,
             Self::PickupHeight { pickup, side } => Typed::Pickup {
                 pickup: small("pickup", *pickup)?,
@@ -262,46 +261,29 @@ impl BuzzNote {
     }
 }
 
-/// What kind of entry.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum EntryKind {
-    /// The instrument came in.
-    Visit,
-    /// The visit is over.
-    VisitEnd,
-    /// A pass of readings.
-    Readings,
-    /// Something was turned, moved, cut or replaced.
-    Adjustment,
-    /// Strings were changed.
-    StringChange,
-    /// Strings were tuned.
-    Tuning,
-    /// The air around the instrument.
-    Climate,
-    /// A remark.
-    Remark,
-    /// A note that buzzes.
-    Buzz,
-    /// A photo.
-    Photo,
-}
-
-impl EntryKind {
-    /// Its number in the record format.
-    const fn number(self) -> u32 {
-        match self {
-            Self::Visit => 1,
-            Self::VisitEnd => 2,
-            Self::Readings => 3,
-            Self::Adjustment => 4,
-            Self::StringChange => 5,
-            Self::Tuning => 6,
-            Self::Climate => 7,
-            Self::Remark => 8,
-            Self::Buzz => 9,
-            Self::Photo => 10,
-        }
+choices! {
+    /// What kind of entry.
+    EntryKind = record::EntryKind {
+        /// The instrument came in.
+        Visit,
+        /// The visit is over.
+        VisitEnd,
+        /// A pass of readings.
+        Readings,
+        /// Something was turned, moved, cut or replaced.
+        Adjustment,
+        /// Strings were changed.
+        StringChange,
+        /// Strings were tuned.
+        Tuning,
+        /// The air around the instrument.
+        Climate,
+        /// A remark.
+        Remark,
+        /// A note that buzzes.
+        Buzz,
+        /// A photo.
+        Photo,
     }
 }
 
@@ -431,7 +413,7 @@ impl From<&Body> for EntryBody {
                 media_type: photo.media_type.clone(),
                 caption: photo.caption.clone(),
             },
-            other @ Body::Unknown { .. } => Self::FromNewer { kind: other.kind() },
+            other @ Body::Unknown { .. } => Self::FromNewer { kind: other.kind().number() },
         }
     }
 }
@@ -477,7 +459,7 @@ pub struct HistoryEntry {
 }
 
 impl HistoryEntry {
-    pub(crate) fn of(view: &fallaway::HistoryEntry, spec: &record::Spec) -> Self {
+    pub(crate) fn of(view: &fallaway::HistoryEntry) -> Self {
         let entry = &view.entry;
         let strikes = view.retracted.iter().map(|retraction| Retraction {
             by: retraction.by.clone(),
@@ -495,7 +477,7 @@ impl HistoryEntry {
             retracted: strikes.collect(),
             replaced_by: view.replaced_by.map(|id| id.to_string()),
             newer: entry.newer,
-            text: crate::voice::say(&fallaway::text::entries::entry(entry, spec)),
+            text: crate::voice::say(&view.text),
             body: (&entry.body).into(),
         }
     }
@@ -525,7 +507,7 @@ impl HistoryFilter {
     pub(crate) fn typed(&self) -> Result<fallaway::HistoryFilter> {
         Ok(fallaway::HistoryFilter {
             visit: self.visit.as_deref().map(entry_id).transpose()?,
-            kinds: self.kinds.iter().map(|kind| kind.number()).collect(),
+            kinds: self.kinds.iter().map(|kind| kind.typed()).collect::<Result<_>>()?,
             before: self.before.as_deref().map(entry_id).transpose()?,
             last: self.last.map(|last| usize::try_from(last).unwrap_or(usize::MAX)),
             hide_retracted: self.hide_retracted,

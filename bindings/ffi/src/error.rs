@@ -1,13 +1,15 @@
 //! The few errors that an app can act on.
 
+use fallaway::text::Phrase;
+
+use crate::observe::sentence;
 use crate::voice::say;
 
 /// What went wrong, in a form that an app can act on. None of these leaves the store half-written:
 /// what was stored before the call still is.
-#[derive(Debug, Clone, PartialEq, thiserror::Error, uniffi::Error)]
+#[derive(Debug, Clone, PartialEq, uniffi::Error)]
 pub enum FallawayError {
     /// There is no such instrument, entry, setup, template or field here.
-    #[error("there is no {what} \u{201c}{name}\u{201d}{}", hint(accepted))]
     NotFound {
         /// The kind of thing that was asked for, such as "instrument".
         what: String,
@@ -17,7 +19,6 @@ pub enum FallawayError {
         accepted: String,
     },
     /// A value that was given cannot be taken. Show `reason` and `accepted` beside the field.
-    #[error("{field}: {reason}{}", hint(accepted))]
     BadInput {
         /// Which value, such as "reading of string 3".
         field: String,
@@ -27,7 +28,6 @@ pub enum FallawayError {
         accepted: String,
     },
     /// The value looks implausible: ask the person, and call again with `sure` if it is right.
-    #[error("{field}: {reason}. Confirm to enter it anyway.")]
     Unsure {
         /// Which value.
         field: String,
@@ -35,61 +35,50 @@ pub enum FallawayError {
         reason: String,
     },
     /// Somebody wrote another value since the values were shown: show them again.
-    #[error("{field}: other values have arrived since; look at them before you settle")]
     Contested {
         /// The field in question.
         field: String,
     },
     /// This record or store was written by a newer version and may only be read: update the app.
-    #[error("read only: {reason}")]
     ReadOnly {
         /// Why, and what would help.
         reason: String,
     },
     /// Something from outside (a bundle, an invitation) was refused.
-    #[error("refused: {reason}")]
     Refused {
         /// What was refused and why.
         reason: String,
     },
     /// The role that this device has in the record does not allow the call.
-    #[error("not allowed: {reason}")]
     NotAllowed {
         /// Which role would be needed.
         reason: String,
     },
     /// Another process holds the store and did not let go in time: try again.
-    #[error("the store is busy: {reason}")]
     Busy {
         /// Who or what holds it, as far as known.
         reason: String,
     },
     /// The disk, or the space given to the store, is full. Nothing was lost.
-    #[error("no room left: {reason}")]
     Full {
         /// What could not be written.
         reason: String,
     },
     /// The store's folder or file cannot be used.
-    #[error("the store cannot be used: {reason}")]
     Storage {
         /// What the system said, and where.
         reason: String,
     },
     /// The device's secrets are locked or lost, or the `SecretKeeper` failed.
-    #[error("the device's keys are unavailable: {reason}")]
     Keys {
         /// Locked, lost, or refused, in the keeper's words.
         reason: String,
     },
     /// The workshop was shut down: open it again.
-    #[error("the workshop was shut down")]
     Closed,
-    /// The call's own `Progress` stopped it. Nothing was changed by it.
-    #[error("cancelled")]
+    /// The call's own `ProgressListener` stopped it. Nothing was changed by it.
     Cancelled,
     /// A defect in this library. Report it with the id; nothing stored was lost.
-    #[error("internal error {report_id}: {reason}")]
     Internal {
         /// A short id that also appears in the log.
         report_id: String,
@@ -98,8 +87,21 @@ pub enum FallawayError {
     },
 }
 
-fn hint(accepted: &str) -> String {
-    if accepted.is_empty() { String::new() } else { format!(" ({accepted})") }
+/// In the language that was set ([`crate::set_voice`]).
+impl std::fmt::Display for FallawayError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&say(&fallaway::Error::from(self.clone()).phrase()))
+    }
+}
+
+impl std::error::Error for FallawayError {}
+
+#[uniffi::export]
+impl FallawayError {
+    /// The error as a sentence for a person, in the language that was set.
+    pub fn text(&self) -> String {
+        sentence(&fallaway::Error::from(self.clone()).phrase())
+    }
 }
 
 impl FallawayError {
@@ -127,7 +129,7 @@ impl From<fallaway::Error> for FallawayError {
         use fallaway::Error;
         match error {
             Error::NotFound { what, name, accepted } => {
-                Self::NotFound { what: what.to_owned(), name, accepted: say(&accepted) }
+                Self::NotFound { what: what.into_owned(), name, accepted: say(&accepted) }
             }
             Error::BadInput { field, reason, accepted } => Self::BadInput {
                 field: say(&field),
@@ -152,6 +154,37 @@ impl From<fallaway::Error> for FallawayError {
             other => {
                 Self::Internal { report_id: other.code().to_owned(), reason: other.to_string() }
             }
+        }
+    }
+}
+
+impl From<FallawayError> for fallaway::Error {
+    fn from(error: FallawayError) -> Self {
+        use FallawayError as Crossed;
+        let said = Phrase::written;
+        match error {
+            Crossed::NotFound { what, name, accepted } => {
+                Self::NotFound { what: what.into(), name, accepted: said(accepted) }
+            }
+            Crossed::BadInput { field, reason, accepted } => Self::BadInput {
+                field: said(field),
+                reason: said(reason),
+                accepted: said(accepted),
+            },
+            Crossed::Unsure { field, reason } => {
+                Self::Unsure { field: said(field), reason: said(reason) }
+            }
+            Crossed::Contested { field } => Self::Contested { field: said(field) },
+            Crossed::ReadOnly { reason } => Self::ReadOnly { reason: said(reason) },
+            Crossed::Refused { reason } => Self::Refused { reason: said(reason) },
+            Crossed::NotAllowed { reason } => Self::NotAllowed { reason: said(reason) },
+            Crossed::Busy { reason } => Self::Busy { reason: said(reason) },
+            Crossed::Full { reason } => Self::Full { reason: said(reason) },
+            Crossed::Storage { reason } => Self::Storage { reason: said(reason) },
+            Crossed::Keys { reason } => Self::Keys { reason: said(reason) },
+            Crossed::Closed => Self::Closed,
+            Crossed::Cancelled => Self::Cancelled,
+            Crossed::Internal { report_id, reason } => Self::Internal { report_id, reason },
         }
     }
 }

@@ -1,6 +1,6 @@
 //! A value as it crosses: with what was written, the unit, the uncertainty, and where it is from.
 
-use fallaway::measure::{Amount, Length, Reading, Taken, Tool, Unit, number_in};
+use fallaway::measure::{Amount, Unit, number_in};
 
 /// The unit of a [`Estimate`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -70,23 +70,6 @@ impl Estimate {
             standard_uncertainty: None,
             basis: Basis::Measured,
         }
-    }
-
-    /// What was read with a tool, with what the reading can tell. Of an interval it is the middle, of
-    /// a bound the bound.
-    pub(crate) fn read(reading: &Reading, tool: Option<&Tool>) -> Self {
-        let end = reading.low().or(reading.high()).unwrap_or(Amount::zero(Unit::Millimetre));
-        let taken = Taken::new(reading, tool);
-        let in_mm = |length: Length| length.value * 1000.0;
-        let told = taken.length().map(|(value, u)| (in_mm(value), in_mm(u)));
-        let told = told.or_else(|| taken.cents());
-        let text = reading.to_string();
-        let entered = Self { as_entered: Some(text.clone()), text, ..Self::entered(end) };
-        let value = match (reading, told) {
-            (Reading::Between { .. }, Some((middle, _))) => middle,
-            _ => entered.value,
-        };
-        Self { value, standard_uncertainty: told.map(|(_, u)| u), ..entered }
     }
 }
 

@@ -4,22 +4,15 @@ use crate::ContestedField;
 use crate::voice::say;
 use crate::workshop::count;
 
+pub use fallaway::BundleContent;
+
 /// Which bundles to put out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum BundleContent {
     /// The whole record. Nobody can lack anything afterwards.
     Everything,
     /// What this device has written since the last time a bundle was put out.
     NewSinceLastTime,
-}
-
-impl From<BundleContent> for fallaway::BundleContent {
-    fn from(content: BundleContent) -> Self {
-        match content {
-            BundleContent::Everything => Self::Everything,
-            BundleContent::NewSinceLastTime => Self::NewSinceLastTime,
-        }
-    }
 }
 
 /// How many entries of a kind.
@@ -44,8 +37,10 @@ pub struct AddedBy {
     pub retracted: u32,
 }
 
+pub use fallaway::RefusedBundle;
+
 /// A bundle that was not taken.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[uniffi::remote(Record)]
 pub struct RefusedBundle {
     /// A short name for it.
     pub bundle: String,
@@ -88,10 +83,6 @@ impl From<fallaway::MergeReport> for MergeReport {
             values: count(added.values),
             retracted: count(added.retracted),
         });
-        let refused = report
-            .refused
-            .into_iter()
-            .map(|refused| RefusedBundle { bundle: refused.bundle, reason: refused.reason });
         Self {
             instrument: report.instrument.to_string(),
             name: report.name,
@@ -101,7 +92,7 @@ impl From<fallaway::MergeReport> for MergeReport {
             already_here: count(report.already_here),
             waiting: count(report.waiting),
             set_aside: report.set_aside,
-            refused: refused.collect(),
+            refused: report.refused,
         }
     }
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use fallaway::PassOptions;
 
-use crate::callbacks::{Progress, Watched};
+use crate::callbacks::{ProgressListener, Watched};
 use crate::entries::entry_id;
 use crate::reading::confirm;
 use crate::workshop::count;
@@ -105,9 +105,7 @@ impl Instrument {
     /// `BadInput` for a text that is no id, `NotFound` for an entry to come before that is not
     /// there; when the record cannot be read.
     pub fn history(&self, filter: &HistoryFilter) -> Result<Vec<HistoryEntry>> {
-        let entries = self.inner.history(&filter.typed()?)?;
-        let spec = self.inner.view()?.spec;
-        Ok(entries.iter().map(|entry| HistoryEntry::of(entry, &spec)).collect())
+        Ok(self.inner.history(&filter.typed()?)?.iter().map(HistoryEntry::of).collect())
     }
 
     /// The entry with this id, or with the short id that the history shows.
@@ -115,8 +113,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound`.
     pub fn entry(&self, id: &str) -> Result<HistoryEntry> {
-        let entry = self.inner.entry(id)?;
-        Ok(HistoryEntry::of(&entry, &self.inner.view()?.spec))
+        Ok(HistoryEntry::of(&self.inner.entry(id)?))
     }
 
     /// Every visit, in the order of the history.
@@ -359,12 +356,8 @@ impl Instrument {
     /// none of them; whatever an edit answers.
     pub fn settle(&self, shown: ContestedField, keep: &str) -> Result<()> {
         let place = shown.versions.iter().position(|version| version.id == keep);
-        let place = place.ok_or_else(|| {
-            let ids: Vec<&str> = shown.versions.iter().map(|one| one.id.as_str()).collect();
-            let reason = format!("{keep:?} is no value of {}", shown.label);
-            crate::FallawayError::bad_input("version id", reason, ids.join(", "))
-        })?;
-        Ok(self.inner.settle(&shown.typed()?, place)?)
+        // What is none of them is refused with what would be accepted.
+        Ok(self.inner.settle(&shown.typed()?, place.unwrap_or(usize::MAX - 1))?)
     }
 
     /// Writes an invitation for one device, as a text to hand over privately. It works once, for so
@@ -391,8 +384,8 @@ impl Instrument {
     pub fn bundle_out(
         &self,
         content: BundleContent,
-        progress: Option<Arc<dyn Progress>>,
+        progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<Vec<u8>> {
-        Ok(self.inner.bundle_out_watched(content.into(), &Watched(progress))?)
+        Ok(self.inner.bundle_out_watched(content, &Watched(progress))?)
     }
 }

@@ -7,8 +7,10 @@ use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{HandTurn, TurnDirection, hand_turn};
 use crate::{Basis, Estimate, Instrument, Result, StringPlace};
 
+pub use fallaway::advice::learn::Interval;
+
 /// A number with the interval in which it lies, in the unit that the field names.
-#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+#[uniffi::remote(Record)]
 pub struct Interval {
     /// The number.
     pub value: f64,
@@ -16,12 +18,6 @@ pub struct Interval {
     pub low: f64,
     /// High end.
     pub high: f64,
-}
-
-impl From<learn::Interval> for Interval {
-    fn from(within: learn::Interval) -> Self {
-        Self { value: within.value, low: within.low, high: within.high }
-    }
 }
 
 /// Why an observation teaches nothing.
@@ -205,8 +201,10 @@ pub struct Learned {
     pub sentences: Vec<String>,
 }
 
+pub use fallaway::advice::learn::ForecastClimate;
+
 /// A climate to forecast for.
-#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+#[uniffi::remote(Record)]
 pub struct ForecastClimate {
     /// What it is called: "January", "the tour".
     pub name: String,
@@ -273,7 +271,7 @@ impl Instrument {
         let found = told.facts;
         Ok(Learned {
             rod_mm_per_turn: Context::lesson(&found.rod),
-            less_relief: found.less_relief.map(Into::into),
+            less_relief: found.less_relief,
             season: found.season.as_ref().map(|season| context.season(season)),
             readers: found
                 .readers
@@ -356,8 +354,8 @@ impl Context<'_> {
     pub(crate) fn lesson(lesson: &learn::LearnedValue) -> LearnedValue {
         LearnedValue {
             observations: observe::count(lesson.observations),
-            estimate: lesson.estimate.into(),
-            prior: lesson.prior.into(),
+            estimate: lesson.estimate,
+            prior: lesson.prior,
             left_out: lesson
                 .excluded
                 .iter()
@@ -388,7 +386,7 @@ impl Context<'_> {
         PlayerTouch {
             by: touch.by.clone(),
             force_n: Self::lesson(&touch.force),
-            bounds: touch.sides.into(),
+            bounds: touch.sides,
             observed: observed.collect(),
         }
     }
@@ -407,7 +405,7 @@ impl Context<'_> {
         ClimateForecast {
             name: there.air.name.clone(),
             moisture_percent: there.moisture_percent,
-            relief_mm: there.relief.into(),
+            relief_mm: there.relief,
             beyond_record: there.beyond_record,
             pack: there.pack.map(hand_turn),
             more_relief: there.more_relief,

@@ -49,7 +49,7 @@ mod workshop;
 
 pub use buzz::{BuzzCause, Suspect, WhyBuzz};
 pub use callbacks::{
-    ChangeListener, ControlFlow, KeptSecret, LogLevel, LogSink, Progress, RandomSource,
+    ChangeListener, ControlFlow, KeptSecret, LogLevel, LogSink, ProgressListener, RandomSource,
     SecretKeeper, Subscription, TimeSource,
 };
 pub use card::{Card, CardLine, CardStanding, CardTarget, LastReading};

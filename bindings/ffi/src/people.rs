@@ -1,38 +1,17 @@
 //! Who shares a record.
 
 use crate::Moment;
+use crate::choices::choices;
 
-/// What a device may do in a record.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum Role {
-    /// Reads.
-    Viewer,
-    /// Reads and writes.
-    Contributor,
-    /// Reads, writes, and invites.
-    Owner,
-    /// One that came after this app was built; it can be shown, not given.
-    Newer,
-}
-
-impl From<fallaway::Role> for Role {
-    fn from(role: fallaway::Role) -> Self {
-        match role {
-            fallaway::Role::Viewer => Self::Viewer,
-            fallaway::Role::Contributor => Self::Contributor,
-            fallaway::Role::Owner => Self::Owner,
-        }
-    }
-}
-
-impl Role {
-    pub(crate) fn typed(self) -> crate::Result<fallaway::Role> {
-        match self {
-            Self::Viewer => Ok(fallaway::Role::Viewer),
-            Self::Contributor => Ok(fallaway::Role::Contributor),
-            Self::Owner => Ok(fallaway::Role::Owner),
-            Self::Newer => Err(crate::choices::newer("role")),
-        }
+choices! {
+    /// What a device may do in a record.
+    Role = fallaway::Role {
+        /// Reads.
+        Viewer,
+        /// Reads and writes.
+        Contributor,
+        /// Reads, writes, and invites.
+        Owner,
     }
 }
 

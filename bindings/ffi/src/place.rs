@@ -69,31 +69,15 @@ impl StringPlace {
     }
 }
 
+pub use fallaway::measure::Side;
+
 /// A side of the instrument.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum Side {
     /// The side of the lowest string.
     Bass,
     /// The side of the highest string.
     Treble,
-}
-
-impl From<measure::Side> for Side {
-    fn from(side: measure::Side) -> Self {
-        match side {
-            measure::Side::Bass => Self::Bass,
-            measure::Side::Treble => Self::Treble,
-        }
-    }
-}
-
-impl From<Side> for measure::Side {
-    fn from(side: Side) -> Self {
-        match side {
-            Side::Bass => Self::Bass,
-            Side::Treble => Self::Treble,
-        }
-    }
 }
 
 /// Where on the instrument.
@@ -122,7 +106,7 @@ impl From<measure::Location> for Location {
     fn from(location: measure::Location) -> Self {
         match location {
             measure::Location::Course(place) => Self::OneString { place: place.into() },
-            measure::Location::Side(side) => Self::OneSide { side: side.into() },
+            measure::Location::Side(side) => Self::OneSide { side },
             measure::Location::Other(number) => Self::Newer { number },
             measure::Location::Whole => Self::Whole,
         }
@@ -134,7 +118,7 @@ impl Location {
         Ok(match self {
             Self::Whole => measure::Location::Whole,
             Self::OneString { place } => measure::Location::Course(place.typed()?),
-            Self::OneSide { side } => measure::Location::Side((*side).into()),
+            Self::OneSide { side } => measure::Location::Side(*side),
             Self::Newer { number } => measure::Location::Other(*number),
         })
     }

@@ -1,7 +1,7 @@
 //! The plan: what to turn, by how much, which way, in which order, and why.
 
 use fallaway::advice::hazard;
-use fallaway::advice::turns::{self, Direction};
+use fallaway::advice::turns;
 use fallaway::advice::{compare, plan};
 use fallaway::record::Spec;
 use fallaway_text::{plan as text, plan_page};
@@ -12,23 +12,15 @@ use crate::observe::{
 };
 use crate::{Basis, Estimate, Instrument, Location, Quantity, Result, StringPlace};
 
-mirror! {
-    /// Which way to turn, as seen from the tool.
-    closed TurnDirection = Direction {
-        /// With the hands of a clock.
-        Clockwise,
-        /// Against them.
-        Anticlockwise,
-    }
-}
+pub use fallaway::advice::turns::Direction as TurnDirection;
 
-impl From<TurnDirection> for Direction {
-    fn from(direction: TurnDirection) -> Self {
-        match direction {
-            TurnDirection::Clockwise => Self::Clockwise,
-            TurnDirection::Anticlockwise => Self::Anticlockwise,
-        }
-    }
+/// Which way to turn, as seen from the tool.
+#[uniffi::remote(Enum)]
+pub enum TurnDirection {
+    /// With the hands of a clock.
+    Clockwise,
+    /// Against them.
+    Anticlockwise,
 }
 
 mirror! {
@@ -476,7 +468,7 @@ pub(crate) fn cautions(dangers: &[hazard::Hazard]) -> Vec<Caution> {
 pub(crate) fn hand_turn(turn: turns::HandTurn) -> HandTurn {
     HandTurn {
         eighths: turn.eighths.into(),
-        direction: turn.direction.map(Into::into),
+        direction: turn.direction,
         text: crate::voice::say(&text::turn(turn)),
     }
 }

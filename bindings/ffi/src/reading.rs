@@ -286,7 +286,7 @@ impl From<&record::Pass> for PassInfo {
             let end = |amount: measure::Amount| crate::estimate::in_shown_unit(amount).0;
             ReadingInfo {
                 location: (*location).into(),
-                estimate: Estimate::read(reading, pass.tool.as_ref()),
+                estimate: crate::observe::of_reading(*reading, pass.tool),
                 kind: (*reading).into(),
                 low: reading.low().map(end),
                 high: reading.high().map(end),

@@ -30,16 +30,17 @@ mirror! {
     }
 }
 
-mirror! {
-    /// Which way the relief will go.
-    closed ReliefGoes = change_strings::ReliefGoes {
-        /// More pull: more relief, until the rod is set again.
-        Up,
-        /// Less pull: less relief.
-        Down,
-        /// The pull changes by less than the estimate can tell.
-        CannotTell,
-    }
+pub use fallaway::advice::change_strings::ReliefGoes;
+
+/// Which way the relief will go.
+#[uniffi::remote(Enum)]
+pub enum ReliefGoes {
+    /// More pull: more relief, until the rod is set again.
+    Up,
+    /// Less pull: less relief.
+    Down,
+    /// The pull changes by less than the estimate can tell.
+    CannotTell,
 }
 
 /// One string before and after.
@@ -151,8 +152,8 @@ fn forecast(found: &change_strings::StringsForecast, spec: &Spec) -> BeforeStrin
         total_after: tension(found.compared.total.after),
         difference: tension(found.difference),
         ratio: found.compared.total.ratio,
-        relief: found.relief.into(),
-        relief_change_mm: found.relief_change.map(|change| change.mm.into()),
+        relief: found.relief,
+        relief_change_mm: found.relief_change.map(|change| change.mm),
         relief_text: say(&text::relief(found)),
         again: found.again.iter().copied().map(Into::into).collect(),
         checklist: text::checklist().iter().map(say).collect(),

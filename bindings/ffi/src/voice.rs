@@ -2,7 +2,7 @@
 
 use std::sync::RwLock;
 
-use fallaway::text::{self, Language, Phrase, Voice};
+use fallaway::text::{Language, Phrase, Voice};
 
 use crate::{FallawayError, Result};
 
@@ -19,8 +19,10 @@ pub(crate) fn voice() -> Voice {
     VOICE.read().unwrap_or_else(std::sync::PoisonError::into_inner).unwrap_or_default()
 }
 
+pub use fallaway::text::LengthUnit;
+
 /// In what computed lengths are shown: forecasts, travels, what is left over.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum LengthUnit {
     /// As the tool reads with which it is measured; millimetres if none is known.
     AsRead,
@@ -34,20 +36,10 @@ pub enum LengthUnit {
     InchFractions,
 }
 
-impl From<LengthUnit> for text::LengthUnit {
-    fn from(unit: LengthUnit) -> Self {
-        match unit {
-            LengthUnit::AsRead => Self::AsRead,
-            LengthUnit::Millimetres => Self::Millimetres,
-            LengthUnit::Thou => Self::Thou,
-            LengthUnit::Inches => Self::Inches,
-            LengthUnit::InchFractions => Self::InchFractions,
-        }
-    }
-}
+pub use fallaway::text::TemperatureUnit;
 
 /// In what temperatures are shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum TemperatureUnit {
     /// As written down; computed ones in degrees Celsius.
     AsRead,
@@ -57,18 +49,10 @@ pub enum TemperatureUnit {
     Fahrenheit,
 }
 
-impl From<TemperatureUnit> for text::TemperatureUnit {
-    fn from(unit: TemperatureUnit) -> Self {
-        match unit {
-            TemperatureUnit::AsRead => Self::AsRead,
-            TemperatureUnit::Celsius => Self::Celsius,
-            TemperatureUnit::Fahrenheit => Self::Fahrenheit,
-        }
-    }
-}
+pub use fallaway::text::Units;
 
 /// The units that a person prefers. Readings stay as they were read unless `convert_readings`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Record)]
+#[uniffi::remote(Record)]
 pub struct Units {
     /// Relief.
     pub relief: LengthUnit,
@@ -89,21 +73,6 @@ pub struct Units {
     pub convert_readings: bool,
 }
 
-impl From<Units> for text::Units {
-    fn from(units: Units) -> Self {
-        Self {
-            relief: units.relief.into(),
-            action: units.action.into(),
-            nut: units.nut.into(),
-            spacing: units.spacing.into(),
-            pickup: units.pickup.into(),
-            other: units.other.into(),
-            temperature: units.temperature.into(),
-            convert_readings: units.convert_readings,
-        }
-    }
-}
-
 /// The tags of the languages in which the library speaks, English first: "en", "de".
 #[uniffi::export]
 pub fn languages() -> Vec<String> {
@@ -121,7 +90,7 @@ pub fn set_voice(language: &str, units: Option<Units>) -> Result<()> {
         let reason = format!("\u{201c}{language}\u{201d} is not spoken here");
         FallawayError::bad_input("language", reason, languages().join(", "))
     })?;
-    let voice = Voice { language: known, units: units.map(Into::into).unwrap_or_default() };
+    let voice = Voice { language: known, units: units.unwrap_or_default() };
     *VOICE.write().unwrap_or_else(std::sync::PoisonError::into_inner) = Some(voice);
     Ok(())
 }

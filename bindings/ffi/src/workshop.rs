@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use crate::callbacks::{
-    self, ChangeListener, Keeper, Listener, Log, LogSink, Progress, RandomSource, SecretKeeper,
-    Subscription, TimeSource, Watched,
+    self, ChangeListener, Keeper, Listener, Log, LogSink, ProgressListener, RandomSource,
+    SecretKeeper, Subscription, TimeSource, Watched,
 };
 use crate::{FallawayError, Instrument, MergeReport, Moment, Result};
 
@@ -30,8 +30,10 @@ pub struct WorkshopOptions {
     pub face: u32,
 }
 
+pub use fallaway::DeviceInfo;
+
 /// This device, as others see it.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[uniffi::remote(Record)]
 pub struct DeviceInfo {
     /// The name that it was opened with, such as "tech".
     pub label: String,
@@ -39,8 +41,10 @@ pub struct DeviceInfo {
     pub fingerprint: String,
 }
 
+pub use fallaway::TemplateInfo;
+
 /// A general starting point for an instrument.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[uniffi::remote(Record)]
 pub struct TemplateInfo {
     /// What `Workshop.add_instrument` takes, such as "bass-4".
     pub id: String,
@@ -86,13 +90,7 @@ pub(crate) fn count(number: usize) -> u32 {
 /// without makers.
 #[uniffi::export]
 pub fn templates() -> Vec<TemplateInfo> {
-    let templates = fallaway::Workshop::templates();
-    let infos = templates.into_iter().map(|template| TemplateInfo {
-        id: template.id,
-        name: template.name,
-        summary: template.summary,
-    });
-    infos.collect()
+    fallaway::Workshop::templates()
 }
 
 /// All instruments that this device keeps, in one folder.
@@ -162,8 +160,7 @@ impl Workshop {
     /// # Errors
     /// `Closed`.
     pub fn device(&self) -> Result<DeviceInfo> {
-        let device = self.inner.device()?;
-        Ok(DeviceInfo { label: device.label, fingerprint: device.fingerprint })
+        Ok(self.inner.device()?)
     }
 
     /// Every instrument, by name. Cheap: no record is loaded.
@@ -223,7 +220,7 @@ impl Workshop {
     pub fn bundle_in(
         &self,
         bytes: &[u8],
-        progress: Option<Arc<dyn Progress>>,
+        progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<MergeReport> {
         Ok(self.inner.bundle_in_watched(bytes, &Watched(progress))?.into())
     }

@@ -11,7 +11,7 @@ use std::sync::{Arc, Mutex};
 use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
     BundleContent, ControlFlow, Entered, FallawayError, ForeignError, HistoryFilter,
-    InstrumentView, KeptSecret, Progress, Role, SecretKeeper, SpecField, StringPlace, Tool,
+    InstrumentView, KeptSecret, ProgressListener, Role, SecretKeeper, SpecField, StringPlace, Tool,
     Workshop, look_at_invitation,
 };
 
@@ -189,7 +189,7 @@ struct Meddling {
     answer: Result<ControlFlow, ForeignError>,
 }
 
-impl Progress for Meddling {
+impl ProgressListener for Meddling {
     fn at(&self, done: u64, total: u64) -> Result<ControlFlow, ForeignError> {
         assert!(done <= total && total > 0);
         self.met.lock().unwrap().extend(self.workshop.instruments().err());

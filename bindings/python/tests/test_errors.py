@@ -192,7 +192,7 @@ def test_a_keeper_keeps_the_device_what_it_is(tmp_path: pathlib.Path) -> None:
     assert keeper.kept and all(len(secret) <= 32 for secret in keeper.kept.values())
 
 
-class Meddling(f.Progress):
+class Meddling(f.ProgressListener):
     """Calls the workshop from inside a call, and then answers or throws."""
 
     def __init__(self, tech: f.Workshop, answer: f.ControlFlow | Exception) -> None:

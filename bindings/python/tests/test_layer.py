@@ -51,7 +51,7 @@ def test_a_plan_and_an_entry_are_dataclasses_all_the_way_down() -> None:
         (entry,) = bass.history(f.HistoryFilter(kinds=[f.EntryKind.READINGS], last=1))
         assert isinstance(entry.body, f.EntryBody.READINGS)
         inside = dataclasses.asdict(entry.body)["taken"]
-        assert inside["readings"][0]["figure"]["as_entered"] == "8/64 in"
+        assert inside["readings"][0]["estimate"]["as_entered"] == "8/64 in"
         assert inside["quantity"] == {"stopped_fret": 1, "over_fret": 24}
 
 

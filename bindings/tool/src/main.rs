@@ -14,6 +14,7 @@ mod rust;
 mod size;
 mod steps;
 mod swift;
+mod words;
 
 use std::process::ExitCode;
 

@@ -23,18 +23,11 @@ pub fn build(profile: Profile) -> Outcome<PathBuf> {
 
     let inside = package.join("src/fallaway/_core");
     let generated = generate::folder("python").join("fallaway.py");
-    copy(&generated, &inside.join("fallaway.py"))?;
-    write(&inside.join("__init__.py"), b"from . import fallaway as fallaway\n")?;
-    // What the generated module means, for type checkers.
-    let stub = Command::new(&python)
-        .args([&package.join("stubs.py"), &generated])
-        .output()
-        .map_err(|error| format!("{python} cannot be started: {error}"))?;
-    if !stub.status.success() {
-        return Err(format!("stubs.py: {}", String::from_utf8_lossy(&stub.stderr)));
-    }
-    write(&inside.join("fallaway.pyi"), &stub.stdout)?;
-    write(&inside.join("__init__.pyi"), b"from . import fallaway as fallaway\n")?;
+    let core = b"from . import fallaway as fallaway\n";
+    write(&inside.join("__init__.py"), core)?;
+    write(&inside.join("__init__.pyi"), core)?;
+    // As an ordinary module, and what it means, for type checkers.
+    run(&python, &[package.join("stubs.py"), generated, inside.clone()].map(|path| text(&path)))?;
     let beside = inside.join(library.file_name().unwrap_or(library.as_os_str()));
     copy(&library, &beside)?;
     // The generator has read the symbols; from here on they are only weight.

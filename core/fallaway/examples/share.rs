@@ -27,7 +27,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let report = tech.bundle_in(&shared.bundle_out(BundleContent::NewSinceLastTime)?)?;
     println!("new people: {}", report.people_added.join(", "));
     for view in bass.history(&HistoryFilter::default())? {
-        println!("{:10} {:8} {}", view.short, view.device, view.entry.body.name());
+        println!("{:10} {:8} {}", view.short, view.device, view.entry.body.kind());
     }
     Ok(())
 }

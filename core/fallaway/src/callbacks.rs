@@ -19,17 +19,17 @@ pub trait ChangeListener: Send + Sync {
 ///
 /// Called while the call holds the workshop: it must return soon, and calls of the workshop from
 /// inside it answer [`crate::Error::Busy`].
-pub trait Progress: Send + Sync {
+pub trait ProgressListener: Send + Sync {
     /// `done` of `total` steps are done. Steps are not equally long. After
     /// [`ControlFlow::Break`] the call answers [`crate::Error::Cancelled`] and leaves things as
     /// they were.
     fn at(&self, done: u64, total: u64) -> ControlFlow<()>;
 }
 
-/// Progress that nobody looks at.
+/// ProgressListener that nobody looks at.
 pub(crate) struct NoProgress;
 
-impl Progress for NoProgress {
+impl ProgressListener for NoProgress {
     fn at(&self, _: u64, _: u64) -> ControlFlow<()> {
         ControlFlow::Continue(())
     }

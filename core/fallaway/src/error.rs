@@ -1,6 +1,8 @@
 //! The few errors an app can act on. Precise errors live in the crates below; they are turned into
 //! these in one place each.
 
+use std::borrow::Cow;
+
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase, Word};
 
@@ -13,7 +15,7 @@ pub enum Error {
     /// There is no such instrument, entry, setup, template or field here.
     NotFound {
         /// The kind of thing that was asked for, such as "instrument".
-        what: &'static str,
+        what: Cow<'static, str>,
         /// The name that was given.
         name: String,
         /// What exists instead, in words; may be empty.
@@ -156,7 +158,7 @@ impl Error {
     }
 
     pub(crate) fn not_found(what: &'static str, name: impl Into<String>) -> Self {
-        Self::NotFound { what, name: name.into(), accepted: Phrase::empty() }
+        Self::NotFound { what: what.into(), name: name.into(), accepted: Phrase::empty() }
     }
 
     pub(crate) fn bad_input(

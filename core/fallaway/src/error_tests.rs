@@ -20,7 +20,11 @@ fn all() -> Vec<Error> {
     ];
     let mut all: Vec<Error> = whats.map(|what| Error::not_found(what, "blue five")).to_vec();
     all.extend([
-        Error::NotFound { what: "setup", name: "x".into(), accepted: there_are(["stage", "low"]) },
+        Error::NotFound {
+            what: "setup".into(),
+            name: "x".into(),
+            accepted: there_are(["stage", "low"]),
+        },
         Error::bad_input(field("reading"), say::no_readings(), say::at_least_one()),
         Error::Unsure { field: field("reading"), reason: reason() },
         Error::Contested { field: field("setup") },
@@ -54,8 +58,11 @@ fn every_error_is_said_in_every_language() {
 
 #[test]
 fn an_error_says_what_would_be_accepted() {
-    let error =
-        Error::NotFound { what: "setup", name: "loud".into(), accepted: there_are(["stage"]) };
+    let error = Error::NotFound {
+        what: "setup".into(),
+        name: "loud".into(),
+        accepted: there_are(["stage"]),
+    };
     assert_eq!(error.to_string(), "no setup “loud” (there are: stage)");
     let german = Voice::new(Language::named("de").unwrap());
     assert_eq!(german.say(&error.phrase()), "kein Setup „loud“ (es gibt: stage)");

@@ -104,7 +104,7 @@ impl Instrument {
     /// [`Error::NotFound`] for a setup that the instrument does not have.
     pub fn card(&self, setup: Option<&str>) -> Result<Card> {
         Card::of(&self.card_data()?, setup).map_err(|names| Error::NotFound {
-            what: "setup",
+            what: "setup".into(),
             name: setup.unwrap_or_default().to_owned(),
             accepted: there_are(names),
         })
@@ -174,7 +174,7 @@ impl Instrument {
             match by_id.or_else(|| state.entries().find(named)) {
                 Some(placed) => Ok(entry_view(&state, placed, &writers)),
                 None => Err(Error::NotFound {
-                    what: "entry",
+                    what: "entry".into(),
                     name: short.to_owned(),
                     accepted: say::history_names(),
                 }),
@@ -357,7 +357,11 @@ impl Instrument {
                 EditError::NotSet { .. } => {
                     let set = editor.registers().spec().fields();
                     let set: Vec<String> = set.iter().map(SpecField::key).collect();
-                    Error::NotFound { what: "fact", name: key.to_owned(), accepted: there_are(set) }
+                    Error::NotFound {
+                        what: "fact".into(),
+                        name: key.to_owned(),
+                        accepted: there_are(set),
+                    }
                 }
                 other => other.into(),
             })?;
@@ -431,6 +435,7 @@ fn entry_view(
         draft: placed.change.is_none(),
         retracted: retracted.collect(),
         replaced_by: state.replaced_by(id),
+        text: fallaway_text::entries::entry(&placed.entry, state.registers().spec()),
         entry: placed.entry.clone(),
     }
 }

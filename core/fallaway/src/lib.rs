@@ -315,7 +315,7 @@ mod what_if;
 mod workshop;
 mod workshop_state;
 
-pub use callbacks::{ChangeListener, LogLevel, LogSink, Progress};
+pub use callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
 pub use card::{Card, CardLine, CardStanding, LastReading};
 pub use error::{Error, Result};
 pub use instrument::{Confirm, Instrument};

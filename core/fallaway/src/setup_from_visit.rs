@@ -23,7 +23,7 @@ pub(crate) fn targets_of_visit(
     let taken = with_input(state, setup, at.unix_s, |input| targets_from_visit(input, visit));
     if taken.is_empty() {
         return Err(Error::NotFound {
-            what: "readings",
+            what: "readings".into(),
             name: String::new(),
             accepted: say::read_numbers_first(),
         });

@@ -223,7 +223,11 @@ pub(crate) fn known_setup(registers: &Registers, wanted: &str) -> Result<SetupId
         let names = registers.setups().iter();
         let names: Vec<String> =
             names.map(|(id, setup)| setup.name.clone().unwrap_or_else(|| id.to_string())).collect();
-        Error::NotFound { what: "setup", name: wanted.to_owned(), accepted: there_are(names) }
+        Error::NotFound {
+            what: "setup".into(),
+            name: wanted.to_owned(),
+            accepted: there_are(names),
+        }
     })
 }
 

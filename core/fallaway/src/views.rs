@@ -1,7 +1,7 @@
 //! What screens show: plain data, cheap to copy out, with nothing to free and nothing that blocks.
 
 use fallaway_changes::OpId;
-use fallaway_record::{Entry, EntryId, Moment, Retraction, Spec, Target};
+use fallaway_record::{Entry, EntryId, EntryKind, Moment, Retraction, Spec, Target};
 use fallaway_sharing::Role;
 use fallaway_text::Phrase;
 
@@ -127,6 +127,8 @@ pub struct InstrumentView {
 pub struct HistoryEntry {
     /// The entry as it was written.
     pub entry: Entry,
+    /// What it says, in words.
+    pub text: Phrase,
     /// A short name for it on this device, as [`crate::Instrument::entry`] takes it.
     pub short: String,
     /// The device that wrote it, by the name it gave itself.
@@ -144,8 +146,8 @@ pub struct HistoryEntry {
 pub struct HistoryFilter {
     /// Only those of this visit.
     pub visit: Option<EntryId>,
-    /// Only those of these kinds, by the numbers of [`fallaway_record::Body::kind`]; all if empty.
-    pub kinds: Vec<u32>,
+    /// Only those of these kinds; all if empty.
+    pub kinds: Vec<EntryKind>,
     /// Only those that come before this one; with `last` that is the page before it.
     pub before: Option<EntryId>,
     /// Only the last so many.

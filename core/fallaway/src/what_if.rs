@@ -47,7 +47,7 @@ impl Instrument {
             (Some(player), _) => match known.iter().find(|touch| touch.by == player) {
                 Some(touch) => Ok(Play::learned(touch)),
                 None => Err(Error::NotFound {
-                    what: "player",
+                    what: "player".into(),
                     name: player.to_owned(),
                     accepted: match known.as_slice() {
                         [] => say::no_touch_yet(),

@@ -239,7 +239,7 @@ impl Workshop {
         match fitting.as_slice() {
             [one] => self.instrument(one.id),
             [] => Err(Error::NotFound {
-                what: "instrument",
+                what: "instrument".into(),
                 name: name.to_owned(),
                 accepted: there_are(all.iter().map(|one| one.name.as_str())),
             }),
@@ -265,7 +265,7 @@ impl Workshop {
         let templates = fallaway_record::templates();
         let Some(template) = templates.iter().find(|one| one.id == template) else {
             return Err(Error::NotFound {
-                what: "template",
+                what: "template".into(),
                 name: template.to_owned(),
                 accepted: there_are(templates.iter().map(|one| one.id)),
             });

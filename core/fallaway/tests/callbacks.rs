@@ -10,8 +10,8 @@ use std::sync::{Arc, Mutex};
 use common::{relief_pass, told, workshop};
 use fallaway::record::Remark;
 use fallaway::{
-    BundleContent, ChangeListener, Confirm, Error, InstrumentId, LogLevel, LogSink, Progress, Role,
-    Workshop, WorkshopOptions,
+    BundleContent, ChangeListener, Confirm, Error, InstrumentId, LogLevel, LogSink,
+    ProgressListener, Role, Workshop, WorkshopOptions,
 };
 
 fn remark(text: &str) -> Remark {
@@ -105,7 +105,7 @@ struct Stopping<'a> {
     seen: Mutex<Vec<(u64, u64)>>,
 }
 
-impl Progress for Stopping<'_> {
+impl ProgressListener for Stopping<'_> {
     fn at(&self, done: u64, total: u64) -> ControlFlow<()> {
         self.seen.lock().unwrap().push((done, total));
         assert!(matches!(self.workshop.instruments(), Err(Error::Busy { .. })));

@@ -6,7 +6,7 @@ mod common;
 
 use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool};
-use fallaway::record::{Body, Pass, Phase, Remark};
+use fallaway::record::{Body, EntryKind, Pass, Phase, Remark};
 use fallaway::{Confirm, Error, HistoryFilter, PassOptions};
 
 fn shown(pass: &Pass) -> Vec<String> {
@@ -101,13 +101,14 @@ fn the_history_comes_in_pages_and_by_kind() {
         bass.add_remark(remark, None).unwrap();
     }
     bass.end_visit().unwrap();
-    let remarks = HistoryFilter { kinds: vec![8], last: Some(2), ..HistoryFilter::default() };
+    let remarks =
+        HistoryFilter { kinds: vec![EntryKind::Remark], last: Some(2), ..HistoryFilter::default() };
     let text = |filter: &HistoryFilter| -> Vec<String> {
         let all = bass.history(filter).unwrap();
         all.iter()
             .map(|view| match &view.entry.body {
                 Body::Remark(remark) => remark.text.clone(),
-                other => other.name().to_owned(),
+                other => other.kind().to_string(),
             })
             .collect()
     };

@@ -55,6 +55,20 @@ impl Decimal {
         Ok(Self { digits, places })
     }
 
+    /// The shortest decimal that gives a double to nine places, or to twelve digits if they end
+    /// before; `None` from a thousand million on, and for what is no number.
+    pub fn nearest(value: f64) -> Option<Self> {
+        if !value.is_finite() || value.abs() >= 1e9 {
+            return None;
+        }
+        let text = format!("{value:.9}");
+        let text = text.trim_end_matches('0').trim_end_matches('.');
+        let (whole, part) = text.split_once('.').unwrap_or((text, ""));
+        let room = 12_usize.saturating_sub(whole.trim_start_matches('-').len()).min(part.len());
+        let part = part.get(..room)?;
+        Self::new(format!("{whole}{part}").parse().ok()?, u8::try_from(part.len()).ok()?).ok()
+    }
+
     /// A whole number.
     pub const fn whole(value: i32) -> Self {
         Self { digits: value as i64, places: 0 }
@@ -112,6 +126,23 @@ mod tests {
         assert_eq!(Decimal::new(1, 9).unwrap().to_string(), "0.000000001");
         assert_eq!(Decimal::whole(-12).to_string(), "-12");
         assert_ne!(Decimal::new(50, 2).unwrap(), Decimal::new(5, 1).unwrap());
+    }
+
+    #[test]
+    fn a_double_is_written_as_short_as_it_is() {
+        for (value, text) in [
+            (0.0, "0"),
+            (-0.25, "-0.25"),
+            (0.1 + 0.2, "0.3"),
+            (120.0, "120"),
+            (-0.000_022_15, "-0.00002215"),
+            (123_456_789.123_456_78, "123456789.123"),
+        ] {
+            assert_eq!(Decimal::nearest(value).unwrap().to_string(), text);
+        }
+        for wrong in [f64::NAN, f64::INFINITY, 1e9, -1e300] {
+            assert_eq!(Decimal::nearest(wrong), None, "{wrong}");
+        }
     }
 
     #[test]

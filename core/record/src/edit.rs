@@ -463,7 +463,7 @@ impl Editor<'_> {
             }
             Body::Visit(_) | Body::VisitEnd(_) | Body::Climate(_) | Body::Photo(_) => Ok(()),
             Body::Unknown { .. } => {
-                Err(EditError::Newer { key: format!("entry kind {}", body.kind()) })
+                Err(EditError::Newer { key: format!("entry kind {}", body.kind().number()) })
             }
         }
     }

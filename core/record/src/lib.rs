@@ -68,8 +68,9 @@ pub use document::{
 };
 pub use edit::{Draft, EditError, Editor};
 pub use entry::{
-    Adjusted, Adjustment, Body, Buzz, Climate, Entry, EntryError, Pass, PassReading, Phase, Photo,
-    Posture, Remark, StoppedBy, StringChange, Tuning, Turns, TurnsError, VisitEnded, VisitOpened,
+    Adjusted, Adjustment, Body, Buzz, Climate, Entry, EntryError, EntryKind, Pass, PassReading,
+    Phase, Photo, Posture, Remark, StoppedBy, StringChange, Tuning, Turns, TurnsError, VisitEnded,
+    VisitOpened,
 };
 pub use id::{EntryId, EntryIdError, Moment};
 pub use registers::{REMOVED, Register, Registers, Setup};

@@ -111,7 +111,8 @@ fn a_record_of_the_first_version_opens() {
     assert_eq!(state.spec().name.as_deref(), Some("fretless"));
     let contested: Vec<_> = state.registers().contested().map(|(_, key, _)| key).collect();
     assert_eq!(contested, ["name"]);
-    let bodies: Vec<_> = state.entries().map(|placed| placed.entry.body.name()).collect();
+    let bodies: Vec<_> =
+        state.entries().map(|placed| placed.entry.body.kind().to_string()).collect();
     assert_eq!(bodies, ["visit", "readings", "remark"]);
     let remark = state.entries().last().unwrap().entry.id;
     assert_eq!(
@@ -427,7 +428,7 @@ fn what_a_newer_version_wrote_survives_edits_and_merges() {
     let ours = Record::load(record_id(), &ours.save().unwrap()).unwrap();
     let placed = ours.state().get(id).unwrap();
     assert!(placed.entry.newer);
-    assert_eq!(placed.entry.body.name(), "written by a newer version");
+    assert_eq!(placed.entry.body.kind().number(), 40);
     assert_eq!(placed.entry.encode().unwrap(), kind_40);
     assert_eq!(ours.versions(Container::SPEC, "body-wood")[0].value, b"\x64wood");
     assert_eq!(ours.registers().newer().len(), 2);

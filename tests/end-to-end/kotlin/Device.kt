@@ -9,11 +9,11 @@ import fallaway.EntryKind
 import fallaway.FallawayException
 import fallaway.HistoryFilter
 import fallaway.Instrument
+import fallaway.Location
 import fallaway.NewTarget
 import fallaway.Quantity
 import fallaway.Role
 import fallaway.SpecField
-import fallaway.Location
 import fallaway.Tool
 import fallaway.Workshop
 import fallaway.bundleIn
@@ -21,7 +21,6 @@ import fallaway.gap
 import fallaway.id
 import fallaway.open
 import fallaway.relief
-import fallaway.text
 import java.io.File
 import java.io.FileDescriptor
 import java.io.FileOutputStream
@@ -142,7 +141,7 @@ public fun main() {
         } catch (_: Usage) {
             listOf("err", "usage", command)
         } catch (error: FallawayException) {
-            listOf("err", kind(error), error.text)
+            listOf("err", kind(error), error.text())
         } catch (error: IOException) {
             listOf("err", "storage", error.toString())
         }

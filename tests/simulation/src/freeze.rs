@@ -137,7 +137,7 @@ pub fn describe(instrument: &Instrument) -> String {
         let entry = one.entry;
         let by = entry.by.unwrap_or_default();
         write!(text, "entry {} at {} {}", entry.id, entry.at.unix_s, entry.at.offset_min).unwrap();
-        write!(text, " [{} {by}] {}", one.device, entry.body.name()).unwrap();
+        write!(text, " [{} {by}] {}", one.device, entry.body.kind()).unwrap();
         match entry.body {
             Body::Pass(pass) => {
                 write!(text, " {}", pass.quantity).unwrap();

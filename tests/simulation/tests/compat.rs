@@ -131,7 +131,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let history = bass.history(&HistoryFilter::default()).unwrap();
     let unknown = history.iter().find(|one| matches!(one.entry.body, Body::Unknown { .. }));
     assert!(unknown.unwrap().entry.newer);
-    assert!(history.iter().any(|one| one.entry.newer && one.entry.body.kind() == 8));
+    assert!(history.iter().any(|one| one.entry.newer && one.entry.body.kind().number() == 8));
     assert!(bass.view().unwrap().spec.newer.contains_key("wood/top"));
     let overwritten = fallaway::record::SpecField::Headless(true);
     assert!(bass.set_spec(&overwritten).is_err(), "what is not understood is not written over");

@@ -132,7 +132,7 @@ pub fn ideal_swing_depth_mm(
     place_from_saddle_mm: f64,
 ) -> Result<f64, FallawayError> {
     let pluck = of(stopped_length_mm, from_saddle_mm, tension_n, force_n);
-    Ok(as_mm(pluck::ideal_depth(&pluck, direction.into(), mm(place_from_saddle_mm))?))
+    Ok(as_mm(pluck::ideal_depth(&pluck, direction, mm(place_from_saddle_mm))?))
 }
 
 /// The same for a real wound string pushed toward the board, which disperses, in a cheap form:

@@ -3,9 +3,7 @@
 use fallaway::mechanics;
 use fallaway::mechanics::intonation::{
     self, Adjust, Aim, IntonationModel as Model, IntonationReading as Read, SaddleTravel,
-    StiffnessFollows as Follows,
 };
-use fallaway::mechanics::stiff_string::Ends;
 use fallaway::mechanics::units::{as_mm, mm};
 
 use super::typed::{Uncertain, uncertain_mm};
@@ -44,8 +42,10 @@ pub struct IntonationMoves {
     pub rms_cents: f64,
 }
 
+pub use fallaway::mechanics::stiff_string::Ends as EndsHeld;
+
 /// How the string's ends are held. The choice dominates a prediction: show it with the number.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum EndsHeld {
     /// Both free to turn.
     PinnedPinned,
@@ -55,8 +55,10 @@ pub enum EndsHeld {
     ClampedClamped,
 }
 
+pub use fallaway::mechanics::intonation::StiffnessFollows;
+
 /// How the stiffness of the stopped string follows from that of the open one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum StiffnessFollows {
     /// The nominal length only, as in the published set-backs.
     Length,
@@ -92,15 +94,8 @@ impl From<IntonationModel> for Model {
             saddle_rise: mm(model.saddle_rise_mm),
             tension_per_stretch: model.tension_per_stretch,
             stiffness_ratio: model.stiffness_ratio,
-            ends: match model.ends {
-                EndsHeld::PinnedPinned => Ends::PinnedPinned,
-                EndsHeld::ClampedPinned => Ends::ClampedPinned,
-                EndsHeld::ClampedClamped => Ends::ClampedClamped,
-            },
-            stiffness_follows: match model.stiffness_follows {
-                StiffnessFollows::Length => Follows::Length,
-                StiffnessFollows::LengthAndTension => Follows::LengthAndTension,
-            },
+            ends: model.ends,
+            stiffness_follows: model.stiffness_follows,
         }
     }
 }

@@ -1,13 +1,15 @@
 //! Gaps between strings and pickups. The ranges are common practice, no source; balance across
 //! strings is by ear.
 
-use fallaway::mechanics::pickups::{self, GapVerdict, PickupOn as On, Side as End};
+use fallaway::mechanics::pickups::{self, Side as End};
 use fallaway::mechanics::units::{as_mm, mm};
 
 use crate::{FallawayError, Side};
 
+pub use fallaway::mechanics::pickups::PickupOn;
+
 /// On what the pickup sits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum PickupOn {
     /// A bass.
     Bass,
@@ -24,10 +26,12 @@ pub struct UsualGap {
     pub far_mm: f64,
 }
 
+pub use fallaway::mechanics::pickups::GapVerdict as PickupGapVerdict;
+
 /// How a gap stands to the usual range.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum PickupGapVerdict {
-    /// Interval it.
+    /// Within it.
     Usual,
     /// Nearer.
     Close,
@@ -46,13 +50,6 @@ pub struct PickupJudged {
     pub may_pull: bool,
 }
 
-fn on(place: PickupOn) -> On {
-    match place {
-        PickupOn::Bass => On::Bass,
-        PickupOn::Guitar => On::Guitar,
-    }
-}
-
 fn end(side: Side) -> End {
     match side {
         Side::Bass => End::Bass,
@@ -63,7 +60,7 @@ fn end(side: Side) -> End {
 /// The usual gap from the string's underside to the pole or cover, stopped at the last fret.
 #[uniffi::export]
 pub fn usual_pickup_gap(instrument: PickupOn, side: Side) -> UsualGap {
-    let (near, far) = pickups::usual_gap(on(instrument), end(side));
+    let (near, far) = pickups::usual_gap(instrument, end(side));
     UsualGap { near_mm: as_mm(near), far_mm: as_mm(far) }
 }
 
@@ -78,13 +75,9 @@ pub fn judge_pickup_gap(
     gap_mm: f64,
     strong_magnet: bool,
 ) -> Result<PickupJudged, FallawayError> {
-    let found = pickups::judge_gap(on(instrument), end(side), mm(gap_mm), strong_magnet)?;
+    let found = pickups::judge_gap(instrument, end(side), mm(gap_mm), strong_magnet)?;
     Ok(PickupJudged {
-        verdict: match found.verdict {
-            GapVerdict::Usual => PickupGapVerdict::Usual,
-            GapVerdict::Close => PickupGapVerdict::Close,
-            GapVerdict::Far => PickupGapVerdict::Far,
-        },
+        verdict: found.verdict,
         usual: UsualGap { near_mm: as_mm(found.usual.0), far_mm: as_mm(found.usual.1) },
         may_pull: found.may_pull,
     })

@@ -3,9 +3,9 @@
 use fallaway::mechanics::bridge::{Bridge, blank_change};
 use fallaway::mechanics::floating::{Floating, FloatingString, Settled, Spring, newtons_per_mm};
 use fallaway::mechanics::screws::{
-    ASME_B1_1, ISO_261_COARSE, Rounding, Screw, Thread, Turn, amount_in_words, rise_of,
+    ASME_B1_1, ISO_261_COARSE, Screw, Thread, Turn, amount_in_words, rise_of,
 };
-use fallaway::mechanics::shim::{self, ThickEnd};
+use fallaway::mechanics::shim;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::angle::degree;
 use fallaway::mechanics::uom::si::f64::Force;
@@ -33,22 +33,15 @@ pub struct ThreadInfo {
     pub minor_diameter_mm: f64,
 }
 
+pub use fallaway::mechanics::screws::Rounding as TurnRounding;
+
 /// How turns are rounded to eighths.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum TurnRounding {
     /// To the nearest eighth.
     Nearest,
     /// Never past the wanted height.
     ShortOf,
-}
-
-impl From<TurnRounding> for Rounding {
-    fn from(rounding: TurnRounding) -> Self {
-        match rounding {
-            TurnRounding::Nearest => Self::Nearest,
-            TurnRounding::ShortOf => Self::ShortOf,
-        }
-    }
 }
 
 /// How far to turn a screw, and what that gives.
@@ -70,7 +63,7 @@ impl From<Turn> for ScrewTurn {
     fn from(turn: Turn) -> Self {
         Self {
             eighths: turn.eighths,
-            direction: turn.direction.map(Into::into),
+            direction: turn.direction,
             gives_mm: as_mm(turn.gives),
             left_over_mm: as_mm(turn.left_over),
             text: turn.to_string(),
@@ -136,8 +129,10 @@ pub struct BlankCut {
     pub left_over_mm: Vec<Uncertain>,
 }
 
+pub use fallaway::mechanics::shim::ThickEnd as ShimThickEnd;
+
 /// Which end of the pocket a shim's thick end points to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum ShimThickEnd {
     /// Toward the bridge: tips the neck back and lowers the action.
     TowardBridge,
@@ -205,7 +200,7 @@ fn thread_info(thread: Thread) -> ThreadInfo {
 
 fn screw(pitch_mm: Option<f64>, raises: Option<TurnDirection>) -> Result<Screw, Refusal> {
     let thread = pitch_mm.map(|pitch| Thread::own(mm(pitch))).transpose()?;
-    Ok(Screw { thread, raises: raises.map(Into::into) })
+    Ok(Screw { thread, raises })
 }
 
 /// A standard thread by its designation: ISO 261 coarse ("M3") and ASME B1.1 ("#6-32").
@@ -239,7 +234,7 @@ pub fn turns_for_rise(
     rounding: TurnRounding,
 ) -> Result<ScrewTurn, FallawayError> {
     let screw = screw(Some(pitch_mm), raises)?;
-    Ok(Turn::for_rise(mm(rise_mm), screw, rounding.into())?.into())
+    Ok(Turn::for_rise(mm(rise_mm), screw, rounding)?.into())
 }
 
 /// The rise that so many eighths give, in mm; above zero eighths raise.
@@ -288,7 +283,7 @@ pub fn bridge_moves(
     };
     let wanted = wanted_mm.into_iter().map(|wish| wish.map(length).transpose());
     let wanted: Vec<Option<mechanics::Uncertain<_>>> = wanted.collect::<Result<_, Refusal>>()?;
-    let found = bridge.solve(&wanted, rounding.into())?;
+    let found = bridge.solve(&wanted, rounding)?;
     Ok(BridgeMoves {
         advances_mm: found.screws.iter().map(|screw| as_mm(screw.advance)).collect(),
         turns: found.screws.iter().filter_map(|screw| screw.turn).map(Into::into).collect(),
@@ -344,10 +339,7 @@ pub fn pocket_shim(
     Ok(PocketShim {
         angle_deg: found.angle.get::<degree>(),
         thickness_mm: uncertain_mm(found.thickness),
-        thick_end: match found.thick_end {
-            ThickEnd::TowardBridge => ShimThickEnd::TowardBridge,
-            ThickEnd::TowardNut => ShimThickEnd::TowardNut,
-        },
+        thick_end: found.thick_end,
     })
 }
 
@@ -363,12 +355,8 @@ pub fn shim_effect_mm(
     pocket_edge_mm: f64,
     pocket_length_mm: f64,
 ) -> Result<f64, FallawayError> {
-    let end = match thick_end {
-        ShimThickEnd::TowardBridge => ThickEnd::TowardBridge,
-        ShimThickEnd::TowardNut => ThickEnd::TowardNut,
-    };
     let (saddle, edge, length) = (mm(saddle_mm), mm(pocket_edge_mm), mm(pocket_length_mm));
-    Ok(as_mm(shim::effect(mm(thickness_mm), end, saddle, edge, length)?))
+    Ok(as_mm(shim::effect(mm(thickness_mm), thick_end, saddle, edge, length)?))
 }
 
 impl FloatingBridge {

@@ -1,13 +1,15 @@
 //! Where strings lie across nut and bridge.
 
-use fallaway::mechanics::spacing::{self, Layout, Spread};
+use fallaway::mechanics::spacing::{self, Layout};
 use fallaway::mechanics::units::{as_mm, mm};
 
 use super::typed::{lengths, millimetres};
 use crate::FallawayError;
 
+pub use fallaway::mechanics::spacing::Spread as SpreadBy;
+
 /// What is to be equal between neighbours.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum SpreadBy {
     /// The distances between centres.
     EqualCentres,
@@ -52,10 +54,6 @@ pub fn lay_strings(
     gauges_mm: Vec<f64>,
     spread: SpreadBy,
 ) -> Result<SpacingLayout, FallawayError> {
-    let spread = match spread {
-        SpreadBy::EqualCentres => Spread::EqualCentres,
-        SpreadBy::EqualGaps => Spread::EqualGaps,
-    };
     let margins = (mm(first_margin_mm), mm(last_margin_mm));
     Ok(spacing::lay(mm(width_mm), margins, &lengths(&gauges_mm), spread)?.into())
 }

@@ -2,7 +2,7 @@
 //! core/mechanics/tests/reference/data/strings.json, whose `published` entries name their sources.
 
 use fallaway::mechanics::strings::{
-    self, Construction, Layer, MassSource, SetComparison, SteelString as Wire, StringChange,
+    self, Construction, Layer, SetComparison, SteelString as Wire, StringChange,
 };
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::{LinearMassDensity, MassDensity, Pressure};
@@ -64,8 +64,10 @@ pub struct WindingLayer {
     pub density_kg_m3: Option<f64>,
 }
 
+pub use fallaway::mechanics::strings::MassSource as MassBasis;
+
 /// Where a mass for length comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[uniffi::remote(Enum)]
 pub enum MassBasis {
     /// The pack: unit weight or tension.
     Pack,
@@ -200,11 +202,7 @@ pub fn string_unit_mass(make: StringMake) -> Result<UnitMass, FallawayError> {
             value: kg(found.value.value),
             standard_uncertainty: kg(found.value.standard_uncertainty),
         },
-        basis: match found.source {
-            MassSource::Pack => MassBasis::Pack,
-            MassSource::Construction => MassBasis::Construction,
-            MassSource::OuterDiameter => MassBasis::OuterDiameter,
-        },
+        basis: found.source,
     })
 }
 

@@ -6,8 +6,8 @@ import Foundation
 /// `FallawayError.Cancelled`.
 func blocking<Answer: Sendable>(
   on queue: DispatchQueue,
-  progress: (any CallProgress)?,
-  _ work: @escaping @Sendable (any CallProgress) throws -> Answer
+  progress: (any ProgressListener)?,
+  _ work: @escaping @Sendable (any ProgressListener) throws -> Answer
 ) async throws -> Answer {
   let watched = StoppedByTask(progress)
   return try await withTaskCancellationHandler {
@@ -18,13 +18,13 @@ func blocking<Answer: Sendable>(
 }
 
 /// Passes progress on, and stops once the task was cancelled.
-private final class StoppedByTask: CallProgress, @unchecked Sendable {
+private final class StoppedByTask: ProgressListener, @unchecked Sendable {
   // The lock guards `stopped`, the only state that changes.
   private let lock = NSLock()
   private var stopped = false
-  private let progress: (any CallProgress)?
+  private let progress: (any ProgressListener)?
 
-  init(_ progress: (any CallProgress)?) {
+  init(_ progress: (any ProgressListener)?) {
     self.progress = progress
   }
 

@@ -63,7 +63,8 @@ struct Device {
       try meant().setTarget(
         setup: "stage",
         target: NewTarget(
-          quantity: .relief(from: 1, to: 20), location: .whole, wanted: wanted, tolerance: "0.05 mm"))
+          quantity: .relief(from: 1, to: 20), location: .whole, wanted: wanted, tolerance: "0.05 mm"
+        ))
     case "end":
       if try meant().view().openVisit != nil { try meant().endVisit() }
     case "out":

@@ -14,7 +14,7 @@ import Testing
       return
     }
     #expect(what == "instrument" && name == "acoustic" && accepted.contains("walnut bass"))
-    #expect(met?.errorDescription == "There is no instrument “acoustic”. (\(accepted))")
+    #expect(met?.errorDescription == "No instrument “acoustic” (\(accepted))")
   }
 
   @Test func badInputSaysWhatWouldBeTaken() throws {
@@ -75,7 +75,7 @@ import Testing
   }
 
   @Test func aCallFromInsideProgressIsBusy() throws {
-    final class Inside: CallProgress, @unchecked Sendable {
+    final class Inside: ProgressListener, @unchecked Sendable {
       let bass: Instrument
       // Written on the one thread that calls, read after the call.
       var met: FallawayError?
@@ -130,15 +130,15 @@ import Testing
   }
 
   @Test func stoppingIsCancelled() throws {
-    final class Stopping: CallProgress {
+    final class Stopping: ProgressListener {
       func at(done: UInt64, total: UInt64) throws -> ControlFlow { .break }
     }
-    final class Throwing: CallProgress {
+    final class Throwing: ProgressListener {
       struct Odd: Error {}
       func at(done: UInt64, total: UInt64) throws -> ControlFlow { throw Odd() }
     }
     let (_, bass) = try bench()
-    for progress in [Stopping(), Throwing()] as [any CallProgress] {
+    for progress in [Stopping(), Throwing()] as [any ProgressListener] {
       #expect(
         error(of: { _ = try bass.bundleOut(content: .everything, progress: progress) })
           == .Cancelled)

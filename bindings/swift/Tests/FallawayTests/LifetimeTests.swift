@@ -226,7 +226,7 @@ final class Noting: ChangeListener, @unchecked Sendable {
 }
 
 /// Cancels a task as soon as it is told of a step.
-final class Cancelling: CallProgress, @unchecked Sendable {
+final class Cancelling: ProgressListener, @unchecked Sendable {
   private let lock = NSLock()
   private var cancel: (@Sendable () -> Void)?
 

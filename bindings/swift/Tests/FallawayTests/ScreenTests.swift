@@ -49,7 +49,8 @@ import Testing
     let (_, bass) = try bench()
     try bass.setTarget(
       setup: "stage",
-      target: NewTarget(quantity: relief, location: .whole, wanted: "0.15 mm", tolerance: "0.03 mm"))
+      target: NewTarget(quantity: relief, location: .whole, wanted: "0.15 mm", tolerance: "0.03 mm")
+    )
     try bass.beginVisit()
     try bass.addPassText(quantity: .pitch, text: "0 0 0 0", tool: .tunerCent)
     try bass.addPassText(quantity: relief, text: "20", tool: .feelerThou)

@@ -1,73 +1,14 @@
 //! What is made of UniFFI's Kotlin code before it is compiled: doc comments in Kotlin's words, and a
 //! suspending call beside every blocking one.
 
-/// The objects whose calls get a suspending sibling.
-const OBJECTS: [&str; 3] = ["Workshop", "Instrument", "ClearanceModel"];
+use crate::words::{Language, OBJECTS};
 
-/// The code with its doc comments in Kotlin's words. Only doc comments are touched: they are written
-/// once, in Rust, where names have underscores.
+const KOTLIN: Language =
+    Language { errors: "**Errors**", none: "null", link: |name| format!("[{name}]") };
+
+/// The code with its doc comments in Kotlin's words.
 pub fn in_kotlins_words(code: &str) -> String {
-    let mut told = String::with_capacity(code.len());
-    let mut in_comment = false;
-    for line in code.lines() {
-        in_comment |= line.trim_start().starts_with("/**");
-        if in_comment {
-            told.push_str(&comment_line(line));
-        } else {
-            told.push_str(line);
-        }
-        told.push('\n');
-        in_comment &= !line.contains("*/");
-    }
-    told
-}
-
-fn comment_line(line: &str) -> String {
-    if let Some(start) = line.strip_suffix("# Errors") {
-        return format!("{start}**Errors**");
-    }
-    let mut told = String::with_capacity(line.len());
-    let mut rest = line;
-    while let Some((before, after)) = rest.split_once('`') {
-        let Some((code, after)) = after.split_once('`') else { break };
-        let name = kotlin_name(code);
-        // A link in Rust's way is [`Name`], in Kotlin's [Name].
-        let link = (before.strip_suffix('['), after.strip_prefix(']'));
-        if let (Some(before), Some(after)) = link {
-            told += &[before, "[", &name, "]"].concat();
-            rest = after;
-        } else {
-            told += &[before, "`", &name, "`"].concat();
-            rest = after;
-        }
-    }
-    told + rest
-}
-
-/// `add_instrument` is `addInstrument` in Kotlin, `None` is `null`, and `Workshop::open` a member.
-fn kotlin_name(code: &str) -> String {
-    let is_name = |part: &str| {
-        part.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
-            && part.starts_with(|c: char| c.is_ascii_lowercase())
-    };
-    let kotlin = |part: &str| {
-        if part == "None" {
-            return "null".to_owned();
-        }
-        if !is_name(part) {
-            return part.to_owned();
-        }
-        let mut words = part.split('_');
-        let mut name = words.next().unwrap_or_default().to_owned();
-        for word in words {
-            let mut letters = word.chars();
-            name.extend(letters.next().map(|first| first.to_ascii_uppercase()));
-            name.push_str(letters.as_str());
-        }
-        name
-    };
-    let code = code.strip_prefix("crate::").unwrap_or(code);
-    code.replace("::", ".").split('.').map(kotlin).collect::<Vec<_>>().join(".")
+    KOTLIN.told(code, |_| None)
 }
 
 /// One blocking call, as the generated code declares it.
@@ -154,10 +95,10 @@ fn sibling(object: &str, call: &Call<'_>) -> String {
     let Call { doc, name, parameters, returns } = call;
     let declared: Vec<String> =
         parameters.iter().map(|(name, kind)| format!("{name}: {kind}")).collect();
-    let watched = parameters.iter().find(|(_, kind)| kind.starts_with("Progress?"));
+    let watched = parameters.iter().find(|(_, kind)| kind.starts_with("ProgressListener?"));
     let passed: Vec<&str> = parameters
         .iter()
-        .map(|(name, kind)| if kind.starts_with("Progress?") { "watched" } else { name })
+        .map(|(name, kind)| if kind.starts_with("ProgressListener?") { "watched" } else { name })
         .collect();
     let (declared, passed) = (declared.join(", "), passed.join(", "));
     let body = match watched {
@@ -198,13 +139,13 @@ mod tests {
 
     #[test]
     fn every_blocking_call_gets_a_sibling() {
-        let code = "public interface WorkshopInterface {\n    /**\n     * Finds.\n     */\n    fun `find`(`name`: kotlin.String): Instrument\n    fun `pause`(`of`: List<kotlin.UInt> = listOf())\n    fun `count`(): kotlin.UInt\n    fun `bundleIn`(`bytes`: kotlin.ByteArray, `progress`: Progress? = null): Report\n}\n    @Throws(FallawayException::class)override fun `find`(\n@Throws(FallawayException::class)override fun `pause`(\n@Throws(FallawayException::class)override fun `bundleIn`(\n";
+        let code = "public interface WorkshopInterface {\n    /**\n     * Finds.\n     */\n    fun `find`(`name`: kotlin.String): Instrument\n    fun `pause`(`of`: List<kotlin.UInt> = listOf())\n    fun `count`(): kotlin.UInt\n    fun `bundleIn`(`bytes`: kotlin.ByteArray, `progress`: ProgressListener? = null): Report\n}\n    @Throws(FallawayException::class)override fun `find`(\n@Throws(FallawayException::class)override fun `pause`(\n@Throws(FallawayException::class)override fun `bundleIn`(\n";
         let kotlin = siblings("Workshop", code).unwrap();
         for part in [
             "/**\n * Finds.\n *\n * Suspends the caller",
             "public suspend fun Suspending<Workshop>.`find`(`name`: kotlin.String): Suspending<Instrument> =\n    invoke { `find`(`name`) }.on(dispatcher)\n",
             "public suspend fun Suspending<Workshop>.`pause`(`of`: List<kotlin.UInt> = listOf()) { invoke { `pause`(`of`) } }\n",
-            "(`bytes`: kotlin.ByteArray, `progress`: Progress? = null): Report =\n    watching(`progress`) { watched -> `bundleIn`(`bytes`, watched) }\n",
+            "(`bytes`: kotlin.ByteArray, `progress`: ProgressListener? = null): Report =\n    watching(`progress`) { watched -> `bundleIn`(`bytes`, watched) }\n",
         ] {
             assert!(kotlin.contains(part), "{part}\nin\n{kotlin}");
         }

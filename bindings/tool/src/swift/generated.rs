@@ -1,55 +1,29 @@
 //! What is made of UniFFI's Swift code before it is compiled: doc comments in Swift's words, and an
 //! `async` call beside every blocking one.
 
-/// The objects whose calls get an `async` sibling.
-const OBJECTS: [&str; 3] = ["Workshop", "Instrument", "ClearanceModel"];
+use crate::words::{Language, OBJECTS};
 
-/// Names that clash with Foundation's, which nearly every Swift file imports, and what they are
-/// called in Swift. (UniFFI's own renaming does not rename the C functions of a foreign trait.)
-const RENAMED: [(&str, &str); 2] =
-    [("Progress", "CallProgress"), ("ProgressImpl", "CallProgressImpl")];
+const SWIFT: Language = Language { errors: "## Errors", none: "nil", link };
 
-/// The code with its doc comments in Swift's words: they are written once, in Rust, where names have
-/// underscores. Beside them only the names of [`RENAMED`] and attributes are touched.
-pub fn in_swifts_words(code: &str) -> String {
-    let mut code = code.to_owned();
-    for (name, swift) in RENAMED {
-        code = renamed(&code, name, swift);
+/// `DocC` finds types and their members by name; a function it finds only with its labels.
+fn link(name: &str) -> String {
+    if name.starts_with(|c: char| c.is_ascii_uppercase()) {
+        ["``", &name.replace('.', "/"), "``"].concat()
+    } else {
+        ["`", name, "`"].concat()
     }
-    let mut told = String::with_capacity(code.len());
-    let mut in_comment = false;
-    for line in code.lines() {
-        in_comment |= line.trim_start().starts_with("/**");
-        if line.split_once("open func ").is_some_and(|(_, call)| may_be_ignored(call)) {
-            told.push_str("@discardableResult\n");
-        }
-        if line.trim_start().starts_with("public func uniffiEnsure") {
-            // Public for other modules' generated code only.
-            told.push_str("@_documentation(visibility: private)\n");
-        }
-        if in_comment {
-            told.push_str(&comment_line(line));
-        } else {
-            told.push_str(line);
-        }
-        told.push('\n');
-        in_comment &= !line.contains("*/");
-    }
-    told
 }
 
-/// `code` with `name`, where it is a whole word, replaced.
-fn renamed(code: &str, name: &str, swift: &str) -> String {
-    let part_of_word = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '_');
-    let mut told = String::with_capacity(code.len());
-    let mut rest = code;
-    while let Some((before, after)) = rest.split_once(name) {
-        let inside = part_of_word(before.chars().next_back()) || part_of_word(after.chars().next());
-        told += before;
-        told += if inside { name } else { swift };
-        rest = after;
-    }
-    told + rest
+/// The code with its doc comments in Swift's words, and with attributes that the generator lacks.
+pub fn in_swifts_words(code: &str) -> String {
+    SWIFT.told(code, |line| {
+        if line.split_once("open func ").is_some_and(|(_, call)| may_be_ignored(call)) {
+            return Some("@discardableResult");
+        }
+        // Public for other modules' generated code only.
+        let machinery = line.trim_start().starts_with("public func uniffiEnsure");
+        machinery.then_some("@_documentation(visibility: private)")
+    })
 }
 
 /// Whether a call is made for what it does, so that what it answers may be left unused.
@@ -59,58 +33,6 @@ fn may_be_ignored(call: &str) -> bool {
         && ["add", "begin", "take", "retract", "bundleIn"]
             .iter()
             .any(|doing| call.starts_with(doing))
-}
-
-fn comment_line(line: &str) -> String {
-    if let Some(start) = line.strip_suffix("# Errors") {
-        return format!("{start}## Errors");
-    }
-    let mut told = String::with_capacity(line.len());
-    let mut rest = line;
-    while let Some((before, after)) = rest.split_once('`') {
-        let Some((code, after)) = after.split_once('`') else { break };
-        let link = before.ends_with('[') && after.starts_with(']') && !code.is_empty();
-        if link {
-            told.push_str(before.strip_suffix('[').unwrap_or(before));
-            let name = swift_name(code);
-            // DocC finds types and their members by name; a function it finds only with its labels.
-            if name.starts_with(|c: char| c.is_ascii_uppercase()) {
-                told += &["``", &name.replace('.', "/"), "``"].concat();
-            } else {
-                told += &["`", &name, "`"].concat();
-            }
-            rest = after.strip_prefix(']').unwrap_or(after);
-        } else {
-            told += &[before, "`", &swift_name(code), "`"].concat();
-            rest = after;
-        }
-    }
-    told + rest
-}
-
-/// `add_instrument` is `addInstrument` in Swift, `None` is `nil`, and `Workshop::open` a member.
-fn swift_name(code: &str) -> String {
-    let is_name = |part: &str| {
-        part.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
-            && part.starts_with(|c: char| c.is_ascii_lowercase())
-    };
-    let swift = |part: &str| {
-        if part == "None" {
-            return "nil".to_owned();
-        }
-        if !is_name(part) {
-            return part.to_owned();
-        }
-        let mut words = part.split('_');
-        let mut name = words.next().unwrap_or_default().to_owned();
-        for word in words {
-            let mut letters = word.chars();
-            name.extend(letters.next().map(|first| first.to_ascii_uppercase()));
-            name.push_str(letters.as_str());
-        }
-        name
-    };
-    code.replace("::", ".").split('.').map(swift).collect::<Vec<_>>().join(".")
 }
 
 /// One blocking call, as the generated code declares it.
@@ -197,11 +119,12 @@ fn sibling(call: &Call) -> String {
     for (label, kind) in parameters {
         declared += &[label, ": ", kind, ", "].concat();
     }
-    let watched = parameters.iter().find(|(_, kind)| kind.starts_with("CallProgress?"));
+    let watched = parameters.iter().find(|(_, kind)| kind.starts_with("ProgressListener?"));
     let passed: Vec<String> = parameters
         .iter()
         .map(|(label, kind)| {
-            let value = if kind.starts_with("CallProgress?") { "watched" } else { label.as_str() };
+            let value =
+                if kind.starts_with("ProgressListener?") { "watched" } else { label.as_str() };
             format!("{label}: {value}")
         })
         .collect();
@@ -235,20 +158,11 @@ mod tests {
         let rust = "/**\n * As `None` of `add_pass`, see [`WorkshopOptions`], [`Side::Bass`] and [`a_b`].\n *\n * # Errors\n * `BadInput` for `a + b_c`.\n */\nlet kept = `as_it_is`\n";
         let swift = "/**\n * As `nil` of `addPass`, see ``WorkshopOptions``, ``Side/Bass`` and `aB`.\n *\n * ## Errors\n * `BadInput` for `a + b_c`.\n */\nlet kept = `as_it_is`\n";
         assert_eq!(in_swifts_words(rust), swift);
-        assert_eq!(swift_name("Workshop::shut_down"), "Workshop.shutDown");
-        assert_eq!(swift_name("Workshop.add_instrument"), "Workshop.addInstrument");
-    }
-
-    #[test]
-    fn names_that_clash_are_whole_words() {
-        let code = "protocol Progress {} // C_Progress, uniffiProgress, ProgressImpl(Progress)";
-        let told = "protocol CallProgress {} // C_Progress, uniffiProgress, CallProgressImpl(CallProgress)\n";
-        assert_eq!(in_swifts_words(code), told);
     }
 
     #[test]
     fn every_blocking_call_gets_a_sibling() {
-        let code = "open class Workshop: WorkshopProtocol {\n    /**\n     * Opens.\n     */\npublic static func `open`(options: Options, keeper: Keeper? = nil)throws  -> Workshop  {\n    return x\n}\n    /**\n     * Ends.\n     */\nopen func pause()throws   {try! x\n}\nopen func count() -> Int  {\n}\n}\nopen class ClearanceModel: B {\nopen func ask()throws  -> Answer  {\n}\n}\nopen class Instrument: InstrumentProtocol {\n    /**\n     * In.\n     */\nopen func bundleIn(bytes: Data, progress: CallProgress? = nil)throws  -> Report  {\n}\n}\n";
+        let code = "open class Workshop: WorkshopProtocol {\n    /**\n     * Opens.\n     */\npublic static func `open`(options: Options, keeper: Keeper? = nil)throws  -> Workshop  {\n    return x\n}\n    /**\n     * Ends.\n     */\nopen func pause()throws   {try! x\n}\nopen func count() -> Int  {\n}\n}\nopen class ClearanceModel: B {\nopen func ask()throws  -> Answer  {\n}\n}\nopen class Instrument: InstrumentProtocol {\n    /**\n     * In.\n     */\nopen func bundleIn(bytes: Data, progress: ProgressListener? = nil)throws  -> Report  {\n}\n}\n";
         let swift = async_calls(code).unwrap();
         for line in [
             "    public static func `open`(options: Options, keeper: Keeper? = nil, on queue: DispatchQueue = .fallaway) async throws -> Workshop {",

@@ -11,7 +11,7 @@ use fallaway_sharing::{
 use fallaway_store::{Batch, ChangeStanding, StoredMemberOp};
 
 use super::crash_guard::Turn;
-use crate::callbacks::Progress;
+use crate::callbacks::ProgressListener;
 use crate::error::{Error, Result};
 use crate::loaded_record::LoadedRecord;
 use crate::views::RefusedBundle;
@@ -26,7 +26,11 @@ pub(super) struct Opened {
 
 impl Opened {
     /// Opens every bundle.
-    pub fn open(loaded: &LoadedRecord, sealed: &[&[u8]], progress: &dyn Progress) -> Result<Self> {
+    pub fn open(
+        loaded: &LoadedRecord,
+        sealed: &[&[u8]],
+        progress: &dyn ProgressListener,
+    ) -> Result<Self> {
         let mut opened = Self::default();
         let total = sealed.len() as u64;
         for (done, bytes) in (1..).zip(sealed) {

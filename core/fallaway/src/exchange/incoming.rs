@@ -10,7 +10,7 @@ use super::candidates::{Judged, Opened, gather, judge, refused, take_members};
 use super::crash_guard::Turn;
 use super::outcome::MergeOutcome;
 use super::report;
-use crate::callbacks::{LogLevel, NoProgress, Progress};
+use crate::callbacks::{LogLevel, NoProgress, ProgressListener};
 use crate::card::{KeptLatest, Latest};
 use crate::error::{Error, Result};
 use crate::loaded_record::{LoadedRecord, WriterLabels};
@@ -42,7 +42,11 @@ impl Workshop {
     /// # Errors
     /// As [`Workshop::bundle_in`], and [`Error::Cancelled`] if it was stopped: then nothing was
     /// taken.
-    pub fn bundle_in_watched(&self, bytes: &[u8], progress: &dyn Progress) -> Result<MergeReport> {
+    pub fn bundle_in_watched(
+        &self,
+        bytes: &[u8],
+        progress: &dyn ProgressListener,
+    ) -> Result<MergeReport> {
         let sealed = if header(bytes).is_ok() {
             vec![bytes]
         } else {
@@ -76,7 +80,7 @@ impl Workshop {
         let records = self.inner.store.records()?;
         let found = records.into_iter().find(|head| head.record.tag() == tag);
         found.map(|head| head.record).ok_or_else(|| Error::NotFound {
-            what: "instrument",
+            what: "instrument".into(),
             name: tag.to_string(),
             accepted: say::not_shared_here(),
         })
@@ -90,7 +94,7 @@ fn merge(
     id: RecordId,
     sealed: &[&[u8]],
     turn: &Turn,
-    progress: &dyn Progress,
+    progress: &dyn ProgressListener,
 ) -> Result<MergeReport> {
     inner.refresh(session, id)?;
     let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;

@@ -9,7 +9,7 @@ use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError};
 
 use fallaway_text::messages::errors as say;
 
-use crate::callbacks::{NoProgress, Progress};
+use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
@@ -35,7 +35,7 @@ impl Instrument {
     pub fn bundle_out_watched(
         &self,
         what: BundleContent,
-        progress: &dyn Progress,
+        progress: &dyn ProgressListener,
     ) -> Result<Vec<u8>> {
         let mut session = self.inner.session()?;
         let session = &mut *session;
@@ -72,7 +72,7 @@ impl Instrument {
 fn bundles(
     loaded: &LoadedRecord,
     what: BundleContent,
-    progress: &dyn Progress,
+    progress: &dyn ProgressListener,
 ) -> Result<Vec<Vec<u8>>> {
     let key = loaded.epoch_keys.last().ok_or_else(|| Error::keys(say::no_key()))?;
     let ops = loaded.members.ops().filter(|op| {

@@ -27,7 +27,7 @@ pub(super) fn added<'a>(
                     let body = body(&put.key, &put.value);
                     // The end of a visit is no news beside what the visit brought.
                     if !matches!(body, Body::VisitEnd(_)) {
-                        entries.entry(body.kind()).or_insert((body, 0)).1 += 1;
+                        entries.entry(body.kind().number()).or_insert((body, 0)).1 += 1;
                     }
                 }
                 Container::RETRACTED => *retracted += 1,

@@ -7,6 +7,32 @@ use super::{
     Adjustment, Buzz, Climate, Pass, Photo, Remark, StringChange, Tuning, VisitEnded, VisitOpened,
 };
 
+crate::numbered::numbered! {
+    /// What kind an entry is of.
+    EntryKind {
+        /// The instrument comes in.
+        Visit = 1, "visit";
+        /// The visit is over.
+        VisitEnd = 2, "end of visit";
+        /// Readings of one quantity.
+        Readings = 3, "readings";
+        /// Something was turned, moved, cut or replaced.
+        Adjustment = 4, "adjustment";
+        /// Strings were changed.
+        StringChange = 5, "string change";
+        /// Strings were tuned.
+        Tuning = 6, "tuning";
+        /// The air around the instrument.
+        Climate = 7, "climate";
+        /// A remark.
+        Remark = 8, "remark";
+        /// A note that buzzes.
+        Buzz = 9, "buzz";
+        /// A photo.
+        Photo = 10, "photo";
+    }
+}
+
 /// What an entry says. The numbers of the kinds are assigned for ever.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Body {
@@ -40,37 +66,20 @@ pub enum Body {
 }
 
 impl Body {
-    /// The number of the kind.
-    pub const fn kind(&self) -> u32 {
+    /// The kind.
+    pub const fn kind(&self) -> EntryKind {
         match self {
-            Self::Visit(_) => 1,
-            Self::VisitEnd(_) => 2,
-            Self::Pass(_) => 3,
-            Self::Adjustment(_) => 4,
-            Self::StringChange(_) => 5,
-            Self::Tuning(_) => 6,
-            Self::Climate(_) => 7,
-            Self::Remark(_) => 8,
-            Self::Buzz(_) => 9,
-            Self::Photo(_) => 10,
-            Self::Unknown { kind, .. } => *kind,
-        }
-    }
-
-    /// What people call the kind.
-    pub const fn name(&self) -> &'static str {
-        match self {
-            Self::Visit(_) => "visit",
-            Self::VisitEnd(_) => "end of visit",
-            Self::Pass(_) => "readings",
-            Self::Adjustment(_) => "adjustment",
-            Self::StringChange(_) => "string change",
-            Self::Tuning(_) => "tuning",
-            Self::Climate(_) => "climate",
-            Self::Remark(_) => "remark",
-            Self::Buzz(_) => "buzz",
-            Self::Photo(_) => "photo",
-            Self::Unknown { .. } => "written by a newer version",
+            Self::Visit(_) => EntryKind::Visit,
+            Self::VisitEnd(_) => EntryKind::VisitEnd,
+            Self::Pass(_) => EntryKind::Readings,
+            Self::Adjustment(_) => EntryKind::Adjustment,
+            Self::StringChange(_) => EntryKind::StringChange,
+            Self::Tuning(_) => EntryKind::Tuning,
+            Self::Climate(_) => EntryKind::Climate,
+            Self::Remark(_) => EntryKind::Remark,
+            Self::Buzz(_) => EntryKind::Buzz,
+            Self::Photo(_) => EntryKind::Photo,
+            Self::Unknown { kind, .. } => EntryKind::from_number(*kind),
         }
     }
 

@@ -10,7 +10,7 @@ use minicbor::data::Type;
 use minicbor::{Decode, Decoder, Encoder};
 
 pub use adjustment::{Adjusted, Adjustment, Turns, TurnsError};
-pub use body::Body;
+pub use body::{Body, EntryKind};
 pub use notes::{Buzz, Climate, Photo, Remark, StringChange, Tuning, VisitEnded, VisitOpened};
 pub use pass::{Pass, PassReading, Phase, Posture, StoppedBy};
 
@@ -85,7 +85,7 @@ impl Entry {
         let mut e = Encoder::new(Vec::with_capacity(48));
         let written = (|| {
             e.array(HEADER + 1)?
-                .u32(self.body.kind())?
+                .u32(self.body.kind().number())?
                 .i64(self.at.unix_s)?
                 .i16(self.at.offset_min)?
                 .encode(&self.by)?;
@@ -263,7 +263,11 @@ mod tests {
     #[test]
     fn every_kind_round_trips() {
         for (number, body) in (1..).zip(bodies()) {
-            assert_eq!(u64::from(body.kind()), number, "the numbers are assigned for ever");
+            assert_eq!(
+                u64::from(body.kind().number()),
+                number,
+                "the numbers are assigned for ever"
+            );
             let mut entry = Entry::new(id(100 + number), at(), body).by("tech");
             for visit in [None, Some(id(100)), Some(EntryId::new(Writer::from_bytes([1; 16]), 5))] {
                 entry.visit = visit;

@@ -58,7 +58,7 @@ internal fun Workshop.shutDownAfter(failed: Throwable?) {
  * Brings the bundles of a file into the record that they belong to; [Workshop.bundleIn] says what
  * comes of it.
  */
-public fun Workshop.bundleIn(bytes: ByteArray, progress: Progress? = null): MergeReport {
+public fun Workshop.bundleIn(bytes: ByteArray, progress: ProgressListener? = null): MergeReport {
     // The library reads it where it lies, which has to be outside Java's heap.
     val direct = ByteBuffer.allocateDirect(bytes.size)
     direct.duplicate().put(bytes)

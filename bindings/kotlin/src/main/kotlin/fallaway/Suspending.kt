@@ -21,7 +21,7 @@ import kotlinx.coroutines.withContext
  * Several calls in one hop, on the blocking handle: `bass { plan("stage") to card("stage") }`.
  *
  * What a call throws reaches the caller. A call that has begun runs to its end even if the coroutine
- * is cancelled meanwhile, for each is whole or not at all; those that take a [Progress] are stopped,
+ * is cancelled meanwhile, for each is whole or not at all; those that take a [ProgressListener] are stopped,
  * and leave things as they were.
  *
  * @property handle the workshop, instrument or model itself, with its blocking calls.
@@ -68,16 +68,16 @@ public fun Suspending<Workshop>.changes(): Flow<List<String>> =
 /** Brings the bundles of a file into the record that they belong to; stopped if the caller is cancelled. */
 public suspend fun Suspending<Workshop>.bundleIn(
     bytes: ByteArray,
-    progress: Progress? = null,
+    progress: ProgressListener? = null,
 ): MergeReport = watching(progress) { watched -> bundleIn(bytes, watched) }
 
-/** A call that takes a [Progress], stopped when the caller is cancelled. */
+/** A call that takes a [ProgressListener], stopped when the caller is cancelled. */
 internal suspend fun <H : AutoCloseable, R> Suspending<H>.watching(
-    progress: Progress?,
-    call: H.(Progress) -> R,
+    progress: ProgressListener?,
+    call: H.(ProgressListener) -> R,
 ): R = withContext(dispatcher) {
     val scope = this
-    val watched = object : Progress {
+    val watched = object : ProgressListener {
         override fun at(done: ULong, total: ULong): ControlFlow = when {
             !scope.isActive -> ControlFlow.BREAK
             progress != null -> progress.at(done, total)

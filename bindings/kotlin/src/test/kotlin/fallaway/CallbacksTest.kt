@@ -139,7 +139,7 @@ class CallbacksTest {
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val before = pair.bass.view().state
-        val throwing = object : Progress {
+        val throwing = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow = throw IllegalStateException("the view is gone")
         }
         refused<FallawayException.Cancelled> { pair.tech.bundleIn(bundle, throwing) }

@@ -81,7 +81,7 @@ class CoroutinesTest {
         runBlocking {
             val merging = AtomicReference<Job>()
             val begun = CompletableDeferred<Unit>()
-            val cancelsItself = object : Progress {
+            val cancelsItself = object : ProgressListener {
                 override fun at(done: ULong, total: ULong): ControlFlow {
                     begun.complete(Unit)
                     merging.get().cancel()

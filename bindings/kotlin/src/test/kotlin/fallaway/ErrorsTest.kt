@@ -18,7 +18,7 @@ class ErrorsTest {
         assertEquals("instrument", error.what)
         assertEquals("maple", error.name)
         assertTrue(error.accepted.contains("walnut bass"), error.accepted)
-        assertEquals("there is no instrument \u201cmaple\u201d (${error.accepted})", error.text)
+        assertEquals("No instrument \u201cmaple\u201d (${error.accepted})", error.text())
     }
 
     @Test
@@ -26,7 +26,7 @@ class ErrorsTest {
         val bass = tech.walnutBass()
         val error = refused<FallawayException.BadInput> { bass.readAction("5 5 6/0 6") }
         assertEquals("reading 3", error.field)
-        assertTrue(error.text.startsWith("reading 3: "), error.text)
+        assertTrue(error.text().startsWith("Reading 3: "), error.text())
         assertEquals("over", refused<FallawayException.BadInput> { Quantity.gap(0, 40) }.field)
         assertEquals("string", refused<FallawayException.BadInput> { Location.string(0) }.field)
     }
@@ -115,7 +115,7 @@ class ErrorsTest {
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         var busy: Throwable? = null
-        val nosy = object : Progress {
+        val nosy = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow {
                 busy = runCatching { pair.tech.instruments() }.exceptionOrNull() ?: busy
                 return ControlFlow.CONTINUE
@@ -144,9 +144,9 @@ class ErrorsTest {
             FallawayException.Internal("1a2b3c4d", "a defect"),
         )
         assertEquals(FallawayException::class.sealedSubclassNames(), all.map { it.javaClass.simpleName }.toSet())
-        assertEquals("there is no setup \u201cstage\u201d", all[0].text)
-        assertEquals("fret: 99 is no fret (0 to 36)", all[1].text)
-        assertEquals(all.size, all.map { it.text }.filter { it.isNotBlank() }.toSet().size)
+        assertEquals("No setup \u201cstage\u201d", all[0].text())
+        assertEquals("Fret: 99 is no fret (0 to 36)", all[1].text())
+        assertEquals(all.size, all.map { it.text() }.filter { it.isNotBlank() }.toSet().size)
     }
 
     /** The kinds that there are, so that a new one is not forgotten. */

@@ -49,7 +49,7 @@ class ExchangeTest {
         pair.tech.bundleIn(second)
         val keep = contested.versions.first { it.by == "tech" }
         val changed = refused<FallawayException.Contested> { pair.bass.settle(contested, keep.id) }
-        assertTrue(changed.text.contains("other values have arrived"))
+        assertTrue(changed.text().contains("newer values have arrived"))
 
         val again = pair.bass.contested().single()
         pair.bass.settle(again, again.versions.first { it.by == "tech" }.id)
@@ -85,14 +85,14 @@ class ExchangeTest {
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val before = pair.bass.view().state
-        val stop = object : Progress {
+        val stop = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow = ControlFlow.BREAK
         }
         refused<FallawayException.Cancelled> { pair.tech.bundleIn(bundle, stop) }
         assertEquals(before, pair.bass.view().state)
 
         val steps = mutableListOf<Pair<ULong, ULong>>()
-        val watch = object : Progress {
+        val watch = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow {
                 steps += done to total
                 return ControlFlow.CONTINUE

@@ -62,7 +62,7 @@ class HandlesTest {
         val inside = CountDownLatch(1)
         val go = CountDownLatch(1)
         // Stands inside the call, which holds the workshop, until it is let go.
-        val standing = object : Progress {
+        val standing = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow {
                 inside.countDown()
                 check(go.await(60, SECONDS))

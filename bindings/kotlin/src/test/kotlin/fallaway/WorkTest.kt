@@ -41,7 +41,7 @@ class WorkTest {
         bass.endVisit()
         val kinds = bass.history(HistoryFilter()).map { it.body::class.simpleName }
         assertEquals(
-            listOf("VisitBegun", "Air", "Adjusted", "StringsChanged", "Tuned", "Buzzed", "VisitEnded"),
+            listOf("VisitBegun", "ClimateNoted", "Adjusted", "StringsChanged", "Tuned", "Buzzed", "VisitEnded"),
             kinds,
         )
         assertEquals(listOf("too high"), bass.visits().map { it.visit.purpose })
