@@ -85,7 +85,7 @@ pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{
     AgainstTarget, Caution, DriftPart, HandTurn, Hazard, PartWay, Plan, PlanStep, PointsAt,
     RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepVerdict, StepWork,
-    StopReason, TurnDirection, WhyNot,
+    StopReason, TurnDirection, WhyLook, WhyNot,
 };
 pub use reading::{
     NewPass, NewReading, PassConditions, PassInfo, Phase, Posture, ReadingInfo, ReadingKind,

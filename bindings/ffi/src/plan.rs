@@ -108,6 +108,18 @@ mirror! {
 }
 
 mirror! {
+    /// Why to look at a screw before it is turned again.
+    WhyLook = plan::WhyLook {
+        /// So many turns in a row that the readings did not show.
+        Unseen,
+        /// The readings tell the opposite of the direction that is written down.
+        AgainstWritten,
+        /// More travel is asked for than height screws usually have.
+        BeyondTravel,
+    }
+}
+
+mirror! {
     /// Why to stop: this is for a qualified repairer.
     StopReason = plan::StopReason {
         /// The rod moved the neck against the direction known for it.
@@ -181,8 +193,10 @@ pub struct Caution {
 pub struct HandTurn {
     /// How many eighths of a turn; 0 means less than an eighth.
     pub eighths: u32,
-    /// Which way; `None` while this instrument has not shown it: a try.
+    /// Which way; `None` for a test that may go either way.
     pub direction: Option<TurnDirection>,
+    /// Whether it is a test: which way the screw works is not known yet.
+    pub is_test: bool,
     /// In the hand's words: "a quarter turn clockwise".
     pub text: String,
 }
@@ -285,6 +299,18 @@ pub enum StepVerdict {
     Disagree {
         /// All of them.
         readings: Vec<Observation>,
+    },
+    /// This reading and its forecast cannot both be true: read again before anything is turned.
+    ReadAgain {
+        /// What should have been read.
+        forecast: Estimate,
+    },
+    /// A screw is to be looked at before it is turned again; the sentences say why.
+    LookAtScrew {
+        /// Which: "saddle 3 (D)".
+        screw: String,
+        /// Why.
+        why: WhyLook,
     },
     /// People wrote two targets apart; nothing is advised until one is settled on.
     TwoValues {
@@ -469,6 +495,7 @@ pub(crate) fn hand_turn(turn: turns::HandTurn) -> HandTurn {
     HandTurn {
         eighths: turn.eighths.into(),
         direction: turn.direction,
+        is_test: turn.is_trial,
         text: crate::voice::say(&text::turn(turn)),
     }
 }
@@ -557,6 +584,13 @@ impl Context<'_> {
             plan::StepVerdict::Disagree { readings } => {
                 StepVerdict::Disagree { readings: self.all_seen(readings) }
             }
+            plan::StepVerdict::ReadAgain { forecast } => {
+                StepVerdict::ReadAgain { forecast: observe::estimate(*forecast, Basis::Computed) }
+            }
+            plan::StepVerdict::LookAtScrew { screw, why } => StepVerdict::LookAtScrew {
+                screw: crate::voice::say(&text::screw(screw, self.spec)),
+                why: (*why).into(),
+            },
             plan::StepVerdict::TwoValues { values } => {
                 StepVerdict::TwoValues { values: values.iter().map(observe::wanted).collect() }
             }

@@ -26,27 +26,37 @@ pub fn sign(direction: Direction) -> f64 {
 pub struct HandTurn {
     /// How many eighths; 0 means less than an eighth.
     pub eighths: u16,
-    /// Which way; `None` while this instrument has not shown it.
+    /// Which way; `None` for a test that may go either way.
     pub direction: Option<Direction>,
+    /// A test: which way the screw works is not known yet, and the next reading shows it.
+    pub is_trial: bool,
 }
 
 impl HandTurn {
-    /// The eighth that shows which way a screw works.
-    pub const TRIAL: Self = Self { eighths: 1, direction: None };
+    /// So many eighths one way.
+    pub const fn new(eighths: u16, direction: Direction) -> Self {
+        Self { eighths, direction: Some(direction), is_trial: false }
+    }
 
-    /// The nearest number of eighths to a number of turns, either sign.
+    /// So many eighths that show which way a screw works.
+    pub const fn trial(eighths: u16) -> Self {
+        Self { eighths, direction: None, is_trial: true }
+    }
+
+    /// The eighth that shows which way a rod works. Most nuts tighten clockwise (common practice, no
+    /// source): whoever does not know loosens first.
+    pub const LOOSEN: Self =
+        Self { eighths: 1, direction: Some(Direction::Anticlockwise), is_trial: true };
+
+    /// The nearest number of eighths to a number of turns, either sign; a test without a direction.
     pub fn nearest(turns: f64, direction: Option<Direction>) -> Self {
         // A saturating cast: nobody turns 8,191 turns.
-        Self { eighths: (turns.abs() * 8.0).round() as u16, direction }
+        let eighths = (turns.abs() * 8.0).round() as u16;
+        Self { eighths, direction, is_trial: direction.is_none() }
     }
 
     /// The number of turns, without direction; less than an eighth counts as a sixteenth.
     pub fn turns(self) -> f64 {
         if self.eighths == 0 { 1.0 / 16.0 } else { f64::from(self.eighths) / 8.0 }
-    }
-
-    /// Whether it is a try whose effect shows the direction.
-    pub const fn is_trial(self) -> bool {
-        self.direction.is_none()
     }
 }

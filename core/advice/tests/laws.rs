@@ -171,7 +171,7 @@ fn events(lines: &[Written]) -> Vec<Event<'static>> {
                     _ => vec![place(*string)],
                 };
                 let pickup = (kind == InterventionKind::Pickup).then_some(1);
-                EventKind::Done(Intervention { kind, places, pickup, turns })
+                EventKind::Done(Intervention { kind, places, pickup, post: None, turns })
             }
             Line::Tuned => EventKind::Tuned,
             Line::Climate(humidity) => EventKind::Climate {
@@ -320,9 +320,9 @@ fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
         prop_assert!(step.compared.is_some(), "adjusted without a comparison");
         if step.kind == StepKind::Relief {
             prop_assert!(adjust.moves.iter().all(|m| m.turn.eighths <= 2), "over a quarter turn");
-            prop_assert!(adjust.moves.iter().all(|m| !m.turn.is_trial() || m.turn.eighths == 1));
+            prop_assert!(adjust.moves.iter().all(|m| !m.turn.is_trial || m.turn.eighths == 1));
         }
-        if adjust.moves.iter().any(|m| m.turn.is_trial()) {
+        if adjust.moves.iter().any(|m| m.turn.is_trial) {
             prop_assert!(adjust.expect.is_none(), "a forecast of a try");
         }
         // Turns only up to the next reading: nothing that an earlier adjustment disturbs is turned.
@@ -333,7 +333,7 @@ fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
             let places = earlier.place().into_iter().collect();
             let pickup = (kind == InterventionKind::Pickup).then_some(1);
             let places = if kind == InterventionKind::Rod { Vec::new() } else { places };
-            let intervention = Intervention { kind, places, pickup, turns: None };
+            let intervention = Intervention { kind, places, pickup, post: None, turns: None };
             let mild = earlier.kind == StepKind::Tune;
             prop_assert!(
                 mild || !disturbs(&intervention, measurand, &input.facts),

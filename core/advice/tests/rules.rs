@@ -25,7 +25,7 @@ use fallaway_measure::{
 };
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
-use fallaway_record::{EntryId, Moment, PassReading, Posture};
+use fallaway_record::{EntryId, Moment, PassReading, Posture, Spec};
 
 const NOW: i64 = 1_768_039_200;
 
@@ -383,4 +383,48 @@ fn posts_are_turned_together_and_what_they_cannot_do_is_left_over() {
     for other in &actions[1..] {
         assert!(matches!(other.verdict, StepVerdict::Wait { after: StepKind::Action, .. }));
     }
+}
+
+#[test]
+fn a_line_for_several_strings_says_each_number_with_its_string() {
+    let mut targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    targets.extend((1..=2).map(|n| target_state(action(), on(n), "2.0 mm", "0.1 mm")));
+    let events = vec![
+        read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.40")]),
+        read(action(), "dial 0.01 mm", &[(on(1), "2.40"), (on(2), "2.90")]),
+    ];
+    let plan = made(bass(), targets, events);
+    let page = fallaway_text::plan_page::page(&plan, &Spec::default(), false);
+    let action = page.after.iter().find(|(kind, _)| kind.to_string() == "action").unwrap();
+    let said = action.1.to_string();
+    // About 2.40 and 2.90 mm less what 0.20 mm of relief makes, each beside its own string.
+    let first = said.find("1: 2.2").expect(&said);
+    let second = said.find("2: 2.7").expect(&said);
+    assert!(first < second, "{said}");
+}
+
+#[test]
+fn what_the_relief_explains_is_said_in_numbers_and_only_where_it_explains_half() {
+    let mut targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    targets.push(target_state(action(), on(1), "2.0 mm", "0.05 mm"));
+    let with = |read_mm: &str| {
+        let events = vec![
+            read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.245")]),
+            read(action(), "dial 0.01 mm", &[(on(1), read_mm)]),
+        ];
+        made(bass(), targets.clone(), events)
+    };
+    // 0.045 mm of relief make about 0.04 mm of action: most of 0.06 mm, little of 0.09 mm.
+    let most = with("2.06");
+    let rod = step(&most, StepKind::Relief);
+    assert_eq!(rod.verdict.adjust().unwrap().explains, [place(1)]);
+    let said = fallaway_text::plan::step(rod, &Spec::default());
+    let said: Vec<String> = said.remarks.iter().map(ToString::to_string).collect();
+    assert!(
+        said.iter().any(|s| s.contains("relief explains") && s.contains("0.06 mm")),
+        "{said:?}"
+    );
+    let little = with("2.09");
+    assert_eq!(step(&little, StepKind::Relief).verdict, StepVerdict::Fine);
+    assert!(step(&little, StepKind::Action).verdict.adjust().is_some());
 }

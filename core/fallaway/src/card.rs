@@ -134,6 +134,7 @@ impl Latest {
             if let Some(kept) = key.and_then(|key| readings.get_mut(&key)) {
                 kept.stale = last.overtaken_by.is_some();
                 kept.over_stated = last.repeats.map(|repeats| repeats.over_stated);
+                kept.reading = last.between.unwrap_or(kept.reading);
             }
         }
         Self { readings, so_far }

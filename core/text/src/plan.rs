@@ -8,7 +8,7 @@ use fallaway_advice::observe::{
 use fallaway_advice::plan::Plan;
 use fallaway_advice::plan::{
     PartWay, PlanStep, Remark, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepVerdict,
-    StepWork, StopReason, WhyNot,
+    StepWork, StopReason, WhyLook, WhyNot,
 };
 use fallaway_advice::turns::{Direction, HandTurn};
 use fallaway_measure::{Place, Quantity, Side, Tool};
@@ -55,7 +55,7 @@ pub fn step(step: &PlanStep, spec: &Spec) -> StepText {
         because: Vec::new(),
         todo: Vec::new(),
         then: Vec::new(),
-        remarks: step.remarks.iter().map(|one| remark(one, step)).collect(),
+        remarks: step.remarks.iter().map(|one| remark(one, step, spec)).collect(),
         cautions: step.cautions.iter().map(|one| cautions::text(*one)).collect(),
     };
     text.read.extend(step.seen.as_ref().map(|seen| read(seen, step.measurand, spec)));
@@ -91,6 +91,10 @@ pub fn step(step: &PlanStep, spec: &Spec) -> StepText {
             text.read = readings.iter().map(|one| read(one, step.measurand, spec)).collect();
             text.todo.push(say::todo_third());
         }
+        StepVerdict::ReadAgain { forecast } => {
+            text.todo.push(say::todo_read_again(number.about(*forecast)));
+        }
+        StepVerdict::LookAtScrew { screw, why } => text.todo.push(look(screw, *why, spec)),
         StepVerdict::TwoValues { values } => {
             text.read.extend(values.iter().map(target));
             text.todo.push(say::todo_choose_target());
@@ -227,6 +231,8 @@ pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
         StepVerdict::MeasureAgain { .. } => say::measure_again(),
         StepVerdict::MeasureWithAnother => say::measure_with_another(),
         StepVerdict::Disagree { .. } => say::disagree(),
+        StepVerdict::ReadAgain { .. } => say::read_again(),
+        StepVerdict::LookAtScrew { .. } => say::look_at_screw(),
         StepVerdict::TwoValues { .. } => say::two_targets(),
         StepVerdict::Wait { after, .. } => say::after(kind(*after)),
         StepVerdict::NotApplicable { .. } => say::not_applicable(),
@@ -284,7 +290,7 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Spec) {
         let strings = work.explains.iter().map(|place| names::string_label(spec, *place));
         text.because.push(say::explains(List::comma(strings)));
     }
-    let is_trial = work.moves.iter().any(|one| one.turn.is_trial());
+    let is_trial = work.moves.iter().any(|one| one.turn.is_trial);
     let way = way_travel(work, number);
     let total = |way| match work.travel {
         Some(_) => say::total(way),
@@ -294,9 +300,10 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Spec) {
         text.todo.push(total(way));
     } else if is_trial {
         text.todo.push(total(way));
-        text.todo.extend(
-            work.moves.iter().map(|one| say::trial(screw(&one.screw, spec), turn(one.turn))),
-        );
+        text.todo.extend(work.moves.iter().map(|one| match one.screw {
+            TurnedScrew::Rod => say::trial_rod(screw(&one.screw, spec), turn(one.turn)),
+            _ => say::trial(screw(&one.screw, spec), turn(one.turn)),
+        }));
     } else {
         let turns = work.moves.iter().map(|one| screw_move(one, spec));
         text.todo.push(say::turn_screws(way, List::semicolon(turns)));
@@ -438,6 +445,16 @@ pub fn why_not(why: WhyNot) -> Phrase {
     }
 }
 
+/// Why to look at a screw before it is turned again.
+fn look(at: &TurnedScrew, why: WhyLook, spec: &Spec) -> Phrase {
+    let screw = screw(at, spec);
+    match why {
+        WhyLook::Unseen => say::look_unseen(screw),
+        WhyLook::AgainstWritten => say::look_against_written(screw),
+        WhyLook::BeyondTravel => say::look_beyond_travel(screw),
+    }
+}
+
 /// Why to stop, and who can help.
 pub fn stop(why: StopReason) -> Phrase {
     match why {
@@ -450,7 +467,7 @@ pub fn stop(why: StopReason) -> Phrase {
     }
 }
 
-fn remark(remark: &Remark, step: &PlanStep) -> Phrase {
+fn remark(remark: &Remark, step: &PlanStep, spec: &Spec) -> Phrase {
     match remark {
         Remark::TuningNotNoted => say::not_tuned_noted(),
         Remark::OtherPosture(other) => say::other_posture(observation(other)),
@@ -458,6 +475,24 @@ fn remark(remark: &Remark, step: &PlanStep) -> Phrase {
         Remark::ConvertedFrom(from) => say::read_as(names::quantity(from.measurand.quantity)),
         Remark::SidewaysLifts(lift) => say::sideways_lifts(Numbers::of(step).of_estimate(*lift)),
         Remark::LastTime(last) => say::last_time(observation(last)),
+        Remark::OnTheFrets => say::on_the_frets(),
+        Remark::AgainstWritten => say::against_written(),
+        Remark::RodUnseen { eighths } => say::rod_unseen(names::eighths(i32::from(*eighths))),
+        Remark::Explains(part) => {
+            let number = |known| {
+                Numbers::of_reading(part.seen.as_ref(), part.measurand.quantity)
+                    .of_estimate(known)
+                    .signed()
+            };
+            let of = names::location_label(spec, part.measurand.location)
+                .unwrap_or_else(|| names::quantity(part.measurand.quantity));
+            say::explains_part(
+                of,
+                number(part.explained),
+                number(part.change),
+                number(part.remainder),
+            )
+        }
         Remark::Row(row) => undersides(row),
     }
 }

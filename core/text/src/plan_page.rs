@@ -10,7 +10,7 @@ use fallaway_record::Spec;
 
 use crate::messages::plan as say;
 use crate::plan::{self, Numbers};
-use crate::{List, Phrase, Voice, cautions, facts, names};
+use crate::{Computed, List, Phrase, Voice, cautions, facts, names};
 
 /// A plan in words.
 #[derive(Debug, Clone, PartialEq)]
@@ -188,6 +188,12 @@ fn is_alike(a: &PlanStep, b: &PlanStep) -> bool {
             StepVerdict::MeasureAgain { intervention: b, .. },
         ) => a == b,
         (StepVerdict::Wait { after: a, .. }, StepVerdict::Wait { after: b, .. }) => a == b,
+        (StepVerdict::Stop { why: a }, StepVerdict::Stop { why: b }) => a == b,
+        (StepVerdict::NotApplicable { why: a }, StepVerdict::NotApplicable { why: b }) => a == b,
+        (
+            StepVerdict::LookAtScrew { screw: a, why: x },
+            StepVerdict::LookAtScrew { screw: b, why: y },
+        ) => a == b && x == y,
         (StepVerdict::Disagree { .. } | StepVerdict::TwoValues { .. }, _) => false,
         (a, b) => discriminant(a) == discriminant(b),
     };
@@ -206,7 +212,7 @@ pub fn now(plan: &Plan) -> Vec<&PlanStep> {
 }
 
 fn is_trial(work: &StepWork) -> bool {
-    work.moves.iter().any(|one| one.turn.is_trial())
+    work.moves.iter().any(|one| one.turn.is_trial)
 }
 
 fn places(steps: &[&PlanStep], spec: &Spec) -> Vec<Phrase> {
@@ -244,9 +250,14 @@ fn line(steps: &[&PlanStep], spec: &Spec) -> Phrase {
         }
         StepVerdict::Wait { after, .. } => {
             let forecasts = steps.iter().filter_map(|step| match &step.verdict {
-                StepVerdict::Wait { forecast, .. } => {
-                    forecast.map(|expect| Numbers::of(step).about(expect))
-                }
+                StepVerdict::Wait { forecast, .. } => forecast.map(|expect| {
+                    let expect = Numbers::of(step).about(expect);
+                    // Each string has its own forecast.
+                    match place(step, spec).filter(|_| steps.len() > 1) {
+                        Some(place) => say::of_strings(List::comma([place]), expect),
+                        None => expect,
+                    }
+                }),
                 _ => None,
             });
             let forecasts: Vec<Phrase> = forecasts.collect();
@@ -269,6 +280,8 @@ fn line(steps: &[&PlanStep], spec: &Spec) -> Phrase {
         StepVerdict::Fine
         | StepVerdict::Same
         | StepVerdict::Measure
+        | StepVerdict::ReadAgain { .. }
+        | StepVerdict::LookAtScrew { .. }
         | StepVerdict::MeasureWithAnother => verdict(),
     }
 }
@@ -303,7 +316,10 @@ fn next(plan: &Plan, now: &[&PlanStep], spec: &Spec) -> Option<NextText> {
             if step.verdict.adjust().is_some()
                 || matches!(
                     step.verdict,
-                    StepVerdict::Disagree { .. } | StepVerdict::TwoValues { .. }
+                    StepVerdict::Disagree { .. }
+                        | StepVerdict::TwoValues { .. }
+                        | StepVerdict::ReadAgain { .. }
+                        | StepVerdict::LookAtScrew { .. }
                 )
             {
                 text.because.extend(full.read);
@@ -439,7 +455,7 @@ fn points_at(drift: &SetupDrift, spec: &Spec) -> Option<Phrase> {
                 .all(|part| 2.0 * part.remainder.value.abs() <= part.change.value.abs());
             match (changed.is_empty(), explained && drift.relief.tells()) {
                 (true, _) => None,
-                (false, true) => Some(say::since_rod_explains()),
+                (false, true) => Some(rod_explains(&changed)),
                 (false, false) => Some(say::since_unclear()),
             }
         }
@@ -447,6 +463,19 @@ fn points_at(drift: &SetupDrift, spec: &Spec) -> Option<Phrase> {
         PointsAt::OneString(place) => Some(say::since_one_string(names::string(spec, *place))),
         PointsAt::CannotBeTold => Some(say::since_unclear()),
     }
+}
+
+/// How much of the changes of action the relief explains, on the mean of the strings that changed.
+fn rod_explains(changed: &[&DriftPart]) -> Phrase {
+    let mean = |of: fn(&DriftPart) -> f64| {
+        let sum: f64 = changed.iter().map(|part| of(part)).sum();
+        Computed::mm(sum / changed.len().max(1) as f64).of(crate::LengthOf::Action).signed()
+    };
+    say::since_rod_explains(
+        mean(|part| part.explained.value),
+        mean(|part| part.change.value),
+        mean(|part| part.remainder.value),
+    )
 }
 
 /// What changed since the setup, a sentence each; empty if nothing did beyond reading error.

@@ -30,8 +30,8 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
     the_readme_is_honest(&story);
     let flat = story.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
-        // The first eighth of the rod is a try; then the record knows which way it works.
-        "it is not known yet which direction does what",
+        // The first eighth of the rod is a test, and loosens; then the record knows which way it works.
+        "whoever does not know which way this one works loosens first",
         "clockwise reduces relief",
         "measure again",
         // A file that came too early waits.
@@ -43,7 +43,7 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
         "Settled",
         // A winter later: the rod, not the saddles.
         "Next: relief",
-        "The change in relief explains it",
+        "the change in relief explains",
         "Both devices hold the same record",
     ] {
         assert!(flat.contains(said), "{said:?} is missing in\n{story}");

@@ -3,11 +3,12 @@
 
 use fallaway_advice::observe::{Measurand, MeasurandKind, TurnedScrew};
 use fallaway_advice::plan::{
-    PartWay, Plan, PlanStep, ScrewMove, StepKind, StepVerdict, StepWork, StopReason,
+    PartWay, Plan, PlanStep, ScrewMove, StepKind, StepVerdict, StepWork, StopReason, WhyLook,
 };
 use fallaway_advice::turns::sign;
 use fallaway_measure::{Location, Quantity, Side};
 use fallaway_record::Adjusted;
+use fallaway_record::spec::ScrewPlace;
 use fallaway_text::Voice;
 use fallaway_text::plan_page::now;
 
@@ -121,6 +122,8 @@ pub struct Bench {
     /// Turns of the rod the wrong way since one the right way; the most of them.
     wrong_way: (f64, f64),
     thread_ended: bool,
+    /// It was looked which way a screw goes.
+    looked: bool,
 }
 
 impl Bench {
@@ -159,6 +162,7 @@ impl Bench {
             turned: Default::default(),
             wrong_way: (0.0, 0.0),
             thread_ended: false,
+            looked: false,
         };
         let (relief_mm, actions) = bench.wanted.clone();
         bench.log.want(relief(kind.frets), Location::Whole, relief_mm, TOLERANCE.0);
@@ -340,6 +344,7 @@ impl Bench {
     pub fn work(&mut self) -> Visit {
         self.turned = Default::default();
         (self.wrong_way, self.thread_ended) = ((0.0, 0.0), false);
+        self.looked = false;
         let mut rounds = 0;
         let end = loop {
             let plan = self.log.plan();
@@ -409,6 +414,11 @@ impl Bench {
                     }
                 }
             }
+            StepVerdict::LookAtScrew { screw, why } => {
+                if !self.look(screw, *why) {
+                    return Some(End::CannotFollow(format!("{:?}", step.verdict)));
+                }
+            }
             StepVerdict::TwoValues { .. } | StepVerdict::Wait { .. } => {
                 return Some(End::CannotFollow(format!("{:?} is not for now", step.kind)));
             }
@@ -426,6 +436,21 @@ impl Bench {
             }
         }
         None
+    }
+
+    /// Looks which way a height screw goes, and writes it down: once in a visit.
+    fn look(&mut self, screw: &TurnedScrew, why: WhyLook) -> bool {
+        let at = match screw {
+            TurnedScrew::SaddleHeight(_) => ScrewPlace::SaddleHeight,
+            TurnedScrew::BridgePost(_) => ScrewPlace::BridgePost,
+            _ => return false,
+        };
+        if why == WhyLook::BeyondTravel || std::mem::replace(&mut self.looked, true) {
+            return false;
+        }
+        let per_turn = self.made.bridge.per_turn;
+        self.log.screw(at, Some(per_turn.abs()), Some(per_turn));
+        true
     }
 
     /// Reads what the page asks for in one go.
@@ -506,7 +531,7 @@ impl Bench {
         let Some(way) = step.verdict.adjust().map(|work| work.way) else { return };
         let turns = turns(m, way);
         match &m.screw {
-            TurnedScrew::Rod => self.turn_rod(turns, m.turn.is_trial()),
+            TurnedScrew::Rod => self.turn_rod(turns, m.turn.is_trial),
             TurnedScrew::SaddleHeight(places) => {
                 let at = places.first().copied().or_else(|| step.place());
                 let string = at.map_or(0, |p| usize::from(p.number()) - 1);
@@ -518,11 +543,11 @@ impl Bench {
                     _ => string,
                 };
                 let what = Adjusted::SaddleHeight(place(string));
-                self.turn_screw(screw, turns, m.turn.is_trial(), what);
+                self.turn_screw(screw, turns, m.turn.is_trial, what);
             }
             TurnedScrew::BridgePost(side) => {
                 let screw = usize::from(*side == Side::Bass);
-                self.turn_screw(screw, turns, m.turn.is_trial(), Adjusted::BridgePost(*side));
+                self.turn_screw(screw, turns, m.turn.is_trial, Adjusted::BridgePost(*side));
             }
             TurnedScrew::SaddlePosition(_) | TurnedScrew::Pickup { .. } => {}
         }

@@ -4,6 +4,7 @@
 //! Each lesson says how many observations it rests on, the estimate and its interval, where it started
 //! from, and what was left out and why.
 
+pub(crate) mod follow;
 mod forecast;
 pub(crate) mod readers;
 pub(crate) mod response;
@@ -139,7 +140,7 @@ fn unpaired(bench: &ReadingIndex<'_>, done: &Done) -> WhyLeftOut {
         return WhyLeftOut::DoneBetween(other.intervention.kind);
     }
     let at = |i: usize| bench.input.events.get(i).map_or(0, |e| e.at.unix_s);
-    if (at(after) - at(before)).abs() > response::PAIR_S {
+    if (at(after) - at(before)).abs() > follow::PAIR_S {
         return WhyLeftOut::TooFarApart;
     }
     WhyLeftOut::NotAlike

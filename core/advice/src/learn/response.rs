@@ -1,10 +1,11 @@
 //! What this instrument has shown: how its relief answers the rod, how its strings answer their
 //! height screws, and which way each turns.
 //!
-//! A response is learned from a reading before and a reading after, by readers who knew of what was
-//! done, with nothing else between. The size of the rod's response starts from a log-normal prior:
-//! median 0.15 mm of relief per quarter turn, within a factor of 2 (from memory, common practice).
-//! The direction never has a prior: it is known when this instrument has shown it.
+//! A response is learned from a good reading before and a good reading after ([`super::follow`]), by
+//! readers who knew of what was done, with nothing else between. The size of the rod's response starts
+//! from a log-normal prior: median 0.15 mm of relief per quarter turn, within a factor of 2 (from
+//! memory, common practice). The direction is known when this instrument has shown it, or when
+//! somebody wrote it down; what is written counts for more than one turn that tells the opposite.
 
 use fallaway_measure::Quantity;
 use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
@@ -12,17 +13,12 @@ use fallaway_mechanics::learn::{RodPair, rod_response};
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_record::EntryId;
 
+use super::follow::{Doubt, Followed, SCATTER, Screws, UsualEffect, follow};
 use crate::observe::{
-    COVERAGE, Done, Estimate, EventKind, InterventionKind, Measurand, MeasurandKind, Observation,
-    ReadingIndex, disturbs,
+    Bound, COVERAGE, Estimate, Intervention, InterventionKind, Measurand, MeasurandKind,
+    Observation, ReadingIndex,
 };
-use crate::turns::{Direction, HandTurn, direction_of};
-
-/// How much one turn's effect scatters from the next, as a share (common practice, no source).
-const SCATTER: f64 = 0.2;
-/// A before and an after further apart than this say more of the weather than of the screw: 3 days
-/// (common practice, no source).
-pub(crate) const PAIR_S: i64 = 3 * 24 * 3600;
+use crate::turns::{Direction, direction_of, sign};
 
 /// One reading before, a turn, one reading after.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,10 +47,17 @@ pub struct ScrewResponse {
     /// The observations it rests on.
     pub pairs: Vec<ResponsePair>,
     /// Two observations that tell, and tell opposite directions, the newest among them, with no
-    /// majority on its side: positions in `pairs`.
+    /// majority on its side: positions in `pairs`. Against what is written, two that agree.
     pub contradicts: Option<(usize, usize)>,
-    /// Observations left out because more of them tell the other direction: positions in `pairs`.
+    /// Observations left out because more of them tell the other direction, or what is written:
+    /// positions in `pairs`.
     pub outvoted: Vec<usize>,
+    /// How many more observations tell the opposite of the written direction than tell the same.
+    pub against_written: usize,
+    /// Readings that their forecast did not allow, and that were not taken again.
+    pub(crate) doubts: Vec<Doubt>,
+    /// Readings that were doubted and that the next did not bear out.
+    pub(crate) slips: Vec<(EntryId, Measurand)>,
 }
 
 impl ScrewResponse {
@@ -73,10 +76,20 @@ impl ScrewResponse {
 
 /// How relief answers the rod.
 pub fn rod(bench: &ReadingIndex<'_>) -> ScrewResponse {
-    let is_rod = |d: &Done| d.intervention.kind == InterventionKind::Rod;
-    let pairs = pairs(bench, MeasurandKind::Relief, &is_rod);
-    let (contradicts, outvoted) = contradiction(&pairs);
-    let observed = observed(&pairs, &outvoted);
+    let usual =
+        UsualEffect { per_turn: PRIOR_MEDIAN_MM, ln_sd: PRIOR_FACTOR.ln(), is_thread: false };
+    let written = bench.input.facts.rod.less_relief;
+    let followed = follow(
+        bench,
+        &Screws {
+            reads: &|quantity| MeasurandKind::of(quantity) == Some(MeasurandKind::Relief),
+            turns: &|done, _| done.turns.filter(|_| done.kind == InterventionKind::Rod),
+            usual: &|_| Some(usual),
+            written,
+        },
+    );
+    let way = Way::of(&followed.pairs, written);
+    let observed = observed(&followed.pairs, &way.outvoted);
     let size = observed.and_then(|(rate, sd)| {
         // All pairs in one: the same likelihood as each for itself, at the cost of one.
         let change = fallaway_mechanics::Uncertain::new(mm(rate), mm(sd)).ok()?;
@@ -84,58 +97,59 @@ pub fn rod(bench: &ReadingIndex<'_>) -> ScrewResponse {
             rod_response(&[RodPair { turns: 1.0, change }]).ok()?.per_turn.map(as_mm);
         (low > 0.0).then(|| (middle, ((high / low).ln() / 2.0).max(1e-3)))
     });
-    let (mm_per_turn, ln_sd) = size.unwrap_or((PRIOR_MEDIAN_MM, PRIOR_FACTOR.ln()));
-    let written = bench.input.facts.rod.less_relief;
-    let lessens = if contradicts.is_some() { None } else { shown(observed).or(written) };
-    ScrewResponse { mm_per_turn, ln_sd, lessens, pairs, contradicts, outvoted }
+    way.response(size.unwrap_or((usual.per_turn, usual.ln_sd)), followed)
 }
 
-/// How action, read as `quantity`, answers a height screw, from the whole instrument: its saddle
-/// screws are alike. `None` while it has shown nothing.
-pub fn saddle(bench: &ReadingIndex<'_>, quantity: Quantity) -> Option<ScrewResponse> {
-    respond(saddle_pairs(bench, quantity))
+/// How action, read as `quantity`, answers the height screws, from the whole instrument: its screws
+/// are alike. `thread` gives the effect of a turn where the thread is known.
+pub fn height(
+    bench: &ReadingIndex<'_>,
+    quantity: Quantity,
+    thread: &dyn Fn(Measurand) -> Option<UsualEffect>,
+) -> ScrewResponse {
+    let facts = &bench.input.facts;
+    let raises = facts.bridge.matrix.as_ref().and_then(|m| m.screws().first()?.raises);
+    let turns =
+        |done: &Intervention, of: Measurand| Some(done.turns? * facts.share(done, of.place()?)?);
+    of_screws(bench, quantity, &turns, thread, raises.map(Direction::reversed))
 }
 
-/// The size of the next try of a height screw: an eighth; twice the last one where that was too
-/// small for the readings to show anything.
-pub fn saddle_try(bench: &ReadingIndex<'_>, quantity: Quantity) -> HandTurn {
-    let last = saddle_pairs(bench, quantity).into_iter().next_back().map(|p| p.turns.abs());
-    let eighths = last.map_or(1.0, |turns| (turns * 16.0).round()).clamp(1.0, 8.0);
-    HandTurn { eighths: eighths as u16, direction: None }
-}
-
-fn saddle_pairs(bench: &ReadingIndex<'_>, quantity: Quantity) -> Vec<ResponsePair> {
-    let is_saddle = |d: &Done| {
-        d.intervention.kind == InterventionKind::SaddleHeight && d.intervention.places.len() == 1
+/// How intonation, read as `quantity`, answers the screws that move saddles fore and aft.
+pub fn intonation(bench: &ReadingIndex<'_>, quantity: Quantity) -> ScrewResponse {
+    let turns = |done: &Intervention, of: Measurand| {
+        let own = done.places.as_slice() == [of.place()?];
+        done.turns.filter(|_| own && done.kind == InterventionKind::SaddleForeAft)
     };
-    let Some(class) = MeasurandKind::of(quantity) else { return Vec::new() };
-    let mut pairs = pairs(bench, class, &is_saddle);
-    pairs.retain(|p| p.before.measurand.quantity == quantity);
-    pairs
+    // A longer string is flatter.
+    of_screws(bench, quantity, &turns, &|_| None, bench.input.facts.bridge.lengthens)
 }
 
 /// How a pickup's gaps answer its screws.
-pub fn pickup(bench: &ReadingIndex<'_>, number: u8) -> Option<ScrewResponse> {
-    let is_pickup = |d: &Done| {
-        d.intervention.kind == InterventionKind::Pickup && d.intervention.pickup == Some(number)
+pub fn pickup(bench: &ReadingIndex<'_>, quantity: Quantity) -> ScrewResponse {
+    let number = match quantity {
+        Quantity::PickupGap { pickup, .. } => Some(pickup),
+        _ => None,
     };
-    respond(pairs(bench, MeasurandKind::PickupGap, &is_pickup))
+    let turns = |done: &Intervention, _: Measurand| {
+        let own = done.kind == InterventionKind::Pickup && done.pickup == number;
+        done.turns.filter(|_| own)
+    };
+    of_screws(bench, quantity, &turns, &|_| None, bench.input.facts.pickup_raises)
 }
 
-fn respond(pairs: Vec<ResponsePair>) -> Option<ScrewResponse> {
-    let (contradicts, outvoted) = contradiction(&pairs);
-    let (rate, sd) = observed(&pairs, &outvoted)?;
-    let told = shown(Some((rate, sd)))?;
-    let lessens = contradicts.is_none().then_some(told);
-    let mm_per_turn = rate.abs();
-    Some(ScrewResponse {
-        mm_per_turn,
-        ln_sd: sd / mm_per_turn,
-        lessens,
-        pairs,
-        contradicts,
-        outvoted,
-    })
+fn of_screws(
+    bench: &ReadingIndex<'_>,
+    quantity: Quantity,
+    turns: &dyn Fn(&Intervention, Measurand) -> Option<f64>,
+    usual: &dyn Fn(Measurand) -> Option<UsualEffect>,
+    written: Option<Direction>,
+) -> ScrewResponse {
+    let reads = |of: Quantity| of == quantity;
+    let followed = follow(bench, &Screws { reads: &reads, turns, usual, written });
+    let way = Way::of(&followed.pairs, written);
+    let (rate, sd) = observed(&followed.pairs, &way.outvoted).unwrap_or((0.0, 0.0));
+    let per_turn = rate.abs();
+    way.response((per_turn, sd / per_turn.max(1e-9)), followed)
 }
 
 /// Change for each turn, clockwise positive, and its standard uncertainty: least squares through the
@@ -144,7 +158,7 @@ fn observed(pairs: &[ResponsePair], outvoted: &[usize]) -> Option<(f64, f64)> {
     let (mut top, mut bottom) = (0.0, 0.0);
     for (index, pair) in pairs.iter().enumerate() {
         let sd = pair.change.standard_uncertainty.hypot(SCATTER * pair.change.value);
-        if sd > 0.0 && !outvoted.contains(&index) {
+        if sd > 0.0 && pair.change.bound == Bound::Value && !outvoted.contains(&index) {
             top += pair.turns * pair.change.value / (sd * sd);
             bottom += pair.turns * pair.turns / (sd * sd);
         }
@@ -159,102 +173,67 @@ fn shown(observed: Option<(f64, f64)>) -> Option<Direction> {
     direction_of(-rate)
 }
 
-/// Pairs that tell a direction against the newest one that does: if they are the fewer, they are
-/// outvoted; else the newest contradicts the last of them. Positions in `pairs`.
-fn contradiction(pairs: &[ResponsePair]) -> (Option<(usize, usize)>, Vec<usize>) {
-    let way = |p: &ResponsePair| p.change.tells().then_some((p.change.value * p.turns).signum());
-    let told: Vec<(usize, f64)> =
-        pairs.iter().enumerate().filter_map(|(i, p)| Some((i, way(p)?))).collect();
-    let Some(&(newest, sign)) = told.last() else { return (None, Vec::new()) };
-    let against: Vec<usize> =
-        told.iter().filter(|&&(_, s)| s != sign).map(|&(index, _)| index).collect();
-    match against.last() {
-        Some(&other) if against.len() * 2 >= told.len() => (Some((other, newest)), Vec::new()),
-        _ => (None, against),
-    }
+/// Which way some screws work.
+struct Way {
+    lessens: Option<Direction>,
+    contradicts: Option<(usize, usize)>,
+    outvoted: Vec<usize>,
+    against_written: usize,
 }
 
-/// A reading that waits for its after.
-struct Open<'a> {
-    before: Observation,
-    turns: f64,
-    interventions: Vec<&'a Done>,
-}
-
-fn pairs(
-    bench: &ReadingIndex<'_>,
-    class: MeasurandKind,
-    wanted: &dyn Fn(&Done) -> bool,
-) -> Vec<ResponsePair> {
-    let causality = bench.input.causality;
-    let mut open: Vec<Open<'_>> = Vec::new();
-    let mut found = Vec::new();
-    let mut next_done = bench.interventions.iter().peekable();
-    for (index, event) in bench.input.events.iter().enumerate() {
-        while let Some(done) = next_done.next_if(|d| d.event <= index) {
-            note_intervention(bench, done, wanted, &mut open);
-        }
-        let EventKind::Pass(pass) = &event.what else { continue };
-        if event.retracted || MeasurandKind::of(pass.quantity) != Some(class) {
-            continue;
-        }
-        for seen in readings(bench, index, pass.quantity) {
-            let same = open.iter().position(|o| {
-                o.before.measurand == seen.measurand && o.before.posture == seen.posture
-            });
-            if let Some(at) = same {
-                let Open { before, turns, interventions } = open.swap_remove(at);
-                let knew = interventions.iter().all(|d| {
-                    causality.precedes(before.event, d.event) && causality.precedes(d.event, index)
-                });
-                let near = (seen.at.unix_s - before.at.unix_s).abs() <= PAIR_S;
-                let values = before.known.bound == seen.known.bound;
-                if turns != 0.0 && knew && near && values {
-                    let change = seen.known.minus(before.known);
-                    found.push(ResponsePair {
-                        before,
-                        after: seen.clone(),
-                        turns,
-                        interventions: interventions.iter().map(|d| d.entry).collect(),
-                        change,
-                    });
-                }
+impl Way {
+    /// By what the pairs tell and what is written. What is written stands against one pair that tells
+    /// the opposite: a reading before it may have been a slip, or the hand have turned the other way.
+    /// Against two, and more than agree with it, it is in doubt. Without it the more decide; where the
+    /// newest is among the fewer, or half, it is in doubt.
+    fn of(pairs: &[ResponsePair], written: Option<Direction>) -> Self {
+        let told: Vec<(usize, f64)> = pairs
+            .iter()
+            .enumerate()
+            .filter(|(_, pair)| pair.change.tells())
+            .map(|(at, pair)| (at, (pair.change.value * pair.turns).signum()))
+            .collect();
+        // Clockwise is positive: what lessens clockwise has a negative product.
+        let expected = written.map(|lessens| -sign(lessens));
+        let newest = told.last().map(|&(_, sign)| sign);
+        let Some(held) = expected.or(newest) else {
+            let lessens = shown(observed(pairs, &[]));
+            return Self { lessens, contradicts: None, outvoted: Vec::new(), against_written: 0 };
+        };
+        let against: Vec<usize> =
+            told.iter().filter(|&&(_, sign)| sign != held).map(|&(at, _)| at).collect();
+        let agree = told.len() - against.len();
+        let last_against = against.last().copied();
+        let contradicts = match (written, last_against, told.last()) {
+            (Some(_), Some(last), _) if against.len() >= 2 && against.len() > agree => {
+                against.iter().rev().nth(1).map(|&other| (other, last))
             }
-            open.push(Open { before: seen, turns: 0.0, interventions: Vec::new() });
+            (None, Some(other), Some(&(newest, _))) if against.len() * 2 >= told.len() => {
+                Some((other, newest))
+            }
+            _ => None,
+        };
+        if contradicts.is_some() {
+            let against_written = written.map_or(0, |_| against.len() - agree);
+            return Self { lessens: None, contradicts, outvoted: Vec::new(), against_written };
+        }
+        let against_written = written.map_or(0, |_| against.len().saturating_sub(agree));
+        Self { lessens: direction_of(-held), contradicts, outvoted: against, against_written }
+    }
+
+    fn response(self, (mm_per_turn, ln_sd): (f64, f64), followed: Followed) -> ScrewResponse {
+        let Self { lessens, contradicts, outvoted, against_written } = self;
+        let Followed { pairs, doubts, slips } = followed;
+        ScrewResponse {
+            mm_per_turn,
+            ln_sd,
+            lessens,
+            pairs,
+            contradicts,
+            outvoted,
+            against_written,
+            doubts,
+            slips,
         }
     }
-    found
-}
-
-/// A wanted intervention adds its turns to the readings it touches; any other that touches them ends them.
-fn note_intervention<'a>(
-    bench: &ReadingIndex<'_>,
-    done: &'a Done,
-    wanted: &dyn Fn(&Done) -> bool,
-    open: &mut Vec<Open<'a>>,
-) {
-    let facts = &bench.input.facts;
-    open.retain_mut(|o| {
-        if !disturbs(&done.intervention, o.before.measurand, facts) {
-            return true;
-        }
-        // The string that was turned, not one that moved along.
-        let own = o.before.measurand.place().is_none_or(|p| done.intervention.touches(p));
-        match done.intervention.turns {
-            Some(turns) if wanted(done) && own && turns.is_finite() => {
-                o.turns += turns;
-                o.interventions.push(done);
-                true
-            }
-            _ => false,
-        }
-    });
-}
-
-fn readings(bench: &ReadingIndex<'_>, index: usize, quantity: Quantity) -> Vec<Observation> {
-    let Some(EventKind::Pass(pass)) = bench.input.events.get(index).map(|e| &e.what) else {
-        return Vec::new();
-    };
-    let measurands = pass.readings.iter().map(|r| Measurand { quantity, location: r.location });
-    measurands.filter_map(|measurand| bench.seen(index, measurand)).collect()
 }

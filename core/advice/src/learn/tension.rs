@@ -12,7 +12,7 @@ use fallaway_record::{Spec, State};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use super::response::PAIR_S;
+use super::follow::PAIR_S;
 use super::season::LAG_MM;
 use super::value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
 use crate::observe::{

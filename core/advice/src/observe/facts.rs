@@ -4,6 +4,7 @@
 use fallaway_measure::{Place, Quantity, Side};
 use fallaway_mechanics::bridge::Bridge;
 
+use super::intervention::{Intervention, InterventionKind};
 use crate::turns::Direction;
 
 /// The instrument, as far as the plan needs it.
@@ -202,6 +203,39 @@ impl Facts {
         moved.sort_unstable();
         moved.dedup();
         moved
+    }
+
+    /// By how much of its turns an intervention on a height screw moves a string: 1 for its own screw,
+    /// the lever of its place for a post. `None` for what moves it by an unknown share, or not at all.
+    pub fn share(&self, done: &Intervention, place: Place) -> Option<f64> {
+        if done.kind != InterventionKind::SaddleHeight {
+            return None;
+        }
+        if let Some(side) = done.post {
+            let screw = self.bridge.screws.iter().position(|s| *s == TurnedScrew::BridgePost(side));
+            let row = self.bridge.rows.iter().position(|p| *p == place);
+            let lever = |matrix: &Bridge| matrix.lever(row?, screw?);
+            return self.bridge.matrix.as_ref().and_then(lever).or_else(|| self.near(place, side));
+        }
+        match done.places.as_slice() {
+            [turned] if *turned == place => Some(1.0),
+            [turned]
+                if self.bridge.kind == BridgeKind::SharedSaddles
+                    && self.moved_with(*turned).contains(&place) =>
+            {
+                Some(1.0)
+            }
+            _ => None,
+        }
+    }
+
+    /// The share of a post's turns at a string where the spread of the strings is not known: from
+    /// nine tenths for the string beside it to one tenth for the farthest (a choice).
+    fn near(&self, place: Place, side: Side) -> Option<f64> {
+        let most = self.strings.iter().map(|s| s.place.number()).max()?;
+        let across = f64::from(place.number() - 1) / f64::from(most.saturating_sub(1).max(1));
+        let bass = 0.1 + 0.8 * across;
+        Some(if side == Side::Bass { bass } else { 1.0 - bass })
     }
 
     /// How relief is read when no target or reading says otherwise: stopped at the first and the

@@ -154,7 +154,9 @@ fn intervention(adjustment: &Adjustment) -> Option<Intervention> {
         Adjusted::SaddleSideways(place) => string(InterventionKind::SaddleSideways, place),
         Adjusted::NutSlot(place) => string(InterventionKind::Nut, place),
         Adjusted::Nut => whole(InterventionKind::Nut),
-        Adjusted::BridgePost(_) => whole(InterventionKind::SaddleHeight),
+        Adjusted::BridgePost(side) => {
+            Intervention { post: Some(side), ..whole(InterventionKind::SaddleHeight) }
+        }
         Adjusted::Springs => whole(InterventionKind::Spring),
         Adjusted::Pickup { pickup, .. } => {
             Intervention { pickup: Some(pickup), ..whole(InterventionKind::Pickup) }

@@ -6,11 +6,11 @@
 
 use std::collections::HashMap;
 
-use fallaway_measure::{Dimension, Location, Quantity, Tool};
+use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool};
 use fallaway_record::{EntryId, Posture};
 
 use super::done::{Done, interventions, knows, live};
-use super::estimate::{Bound, COVERAGE, Estimate};
+use super::estimate::{Bound, COVERAGE, Estimate, number};
 use super::input::{BENCH_S, Event, EventKind, Input, Pass, TODAY_S};
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
@@ -146,7 +146,18 @@ impl<'i> ReadingIndex<'i> {
 
     /// How a thing stands. `posture` is the one that a target was meant for.
     pub fn standing(&self, measurand: Measurand, posture: Option<Posture>) -> Standing {
+        self.standing_without(measurand, posture, &|_| false)
+    }
+
+    /// The same without readings that are known for slips.
+    pub(crate) fn standing_without(
+        &self,
+        measurand: Measurand,
+        posture: Option<Posture>,
+        is_slip: &dyn Fn(&Observation) -> bool,
+    ) -> Standing {
         let mut valid = Vec::new();
+        let mut slips = Vec::new();
         let mut stale = None;
         for (index, missed) in &self.passes {
             let Some(seen) = self.seen(*index, measurand) else { continue };
@@ -157,11 +168,16 @@ impl<'i> ReadingIndex<'i> {
                 .find(|done| disturbs(&done.intervention, measurand, &self.input.facts));
             match disturbed {
                 Some(done) => stale = Some((seen, done.intervention.kind, done.entry)),
+                None if is_slip(&seen) => slips.push(seen),
                 None => valid.push(seen),
             }
         }
         if !valid.is_empty() {
-            return judge(valid, posture);
+            let mut standing = judge(valid, posture);
+            if let Standing::Read { outvoted, .. } = &mut standing {
+                outvoted.extend(slips);
+            }
+            return standing;
         }
         match stale {
             Some((last, intervention, entry)) => Standing::Stale { last, intervention, entry },
@@ -226,6 +242,21 @@ impl<'i> ReadingIndex<'i> {
             .find_map(|i| self.seen(i, measurand))
     }
 
+    /// What the last reading of a thing says together with earlier ones of its day that still stand, if
+    /// they are neighbouring marks.
+    pub(crate) fn beside(&self, last: usize, measurand: Measurand) -> Option<Reading> {
+        let seen = self.seen(last, measurand)?;
+        let earlier = self.input.events.get(..last)?.iter().enumerate().rev();
+        let near = earlier.take_while(|(_, e)| (seen.at.unix_s - e.at.unix_s).abs() <= TODAY_S);
+        let others: Vec<Observation> = near
+            .filter(|(_, event)| !event.retracted)
+            .filter_map(|(index, _)| self.seen(index, measurand))
+            .filter(|o| o.posture == seen.posture)
+            .filter(|o| self.overtaken_by(o.event, measurand).is_none())
+            .collect();
+        between(&seen, &others).map(|o| o.reading)
+    }
+
     /// What was done since the strings were last brought to pitch today: the last intervention that moves
     /// the pitch. `Ok` if they are at pitch as far as the record shows, `Err(None)` if nobody noted
     /// it today.
@@ -266,6 +297,13 @@ impl<'i> ReadingIndex<'i> {
     /// Whether a reading is of today.
     pub(crate) fn is_today(&self, reading: usize) -> bool {
         self.passes.iter().any(|(index, _)| *index == reading)
+    }
+
+    /// What was done today, in order: after a reading of today, or after the opening of its visit.
+    pub(crate) fn done_today(&self) -> impl Iterator<Item = &Done> {
+        let first = self.passes.iter().map(|(index, _)| *index).chain(self.tunings.iter().copied());
+        let first = first.min();
+        self.interventions.iter().filter(move |d| first.is_some_and(|first| d.event > first))
     }
 
     /// Whether final numbers were written down today and nothing was done since.
@@ -358,7 +396,7 @@ fn newest_openings(input: &Input<'_>) -> Vec<usize> {
 pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Standing {
     let (alike, elsewhere) = of_one_posture(readings, posture);
     let friends: Vec<usize> =
-        alike.iter().map(|a| alike.iter().filter(|b| !differ(a.known, b.known)).count()).collect();
+        alike.iter().map(|a| alike.iter().filter(|b| !differ(a, b)).count()).collect();
     // Of those with most others on their side the surest, and of equals the last.
     let best = alike.iter().zip(&friends).max_by(|(a, friends), (b, others)| {
         friends
@@ -370,11 +408,10 @@ pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Sta
         return Standing::Never;
     };
     if on_side == alike.len() || on_side > alike.len() - on_side {
-        let (agreeing, outvoted) = alike
-            .into_iter()
-            .filter(|s| s.event != best.event)
-            .partition(|s| !differ(s.known, best.known));
-        Standing::Read { seen: best, agreeing, outvoted, elsewhere }
+        let (agreeing, outvoted): (Vec<Observation>, Vec<Observation>) =
+            alike.into_iter().filter(|s| s.event != best.event).partition(|s| !differ(s, &best));
+        let seen = between(&best, &agreeing).unwrap_or(best);
+        Standing::Read { seen, agreeing, outvoted, elsewhere }
     } else {
         Standing::Disagree { readings: alike }
     }
@@ -394,11 +431,41 @@ fn of_one_posture(
     readings.into_iter().partition(|s| s.posture.is_none() || s.posture == chosen)
 }
 
-/// Whether two readings of one thing differ beyond both uncertainties.
-pub(crate) fn differ(a: Estimate, b: Estimate) -> bool {
+/// Whether two readings of one thing differ beyond both uncertainties. Two neighbouring marks of one
+/// tool are one rounding apart: what is read may lie between them.
+pub(crate) fn differ(a: &Observation, b: &Observation) -> bool {
+    differ_by_numbers(a.known, b.known) && !are_neighbours(a, b)
+}
+
+fn differ_by_numbers(a: Estimate, b: Estimate) -> bool {
     let apart = a.value - b.value;
     let limit = COVERAGE * a.standard_uncertainty.hypot(b.standard_uncertainty);
     let above = |k: Estimate| k.bound != Bound::AtMost;
     let below = |k: Estimate| k.bound != Bound::AtLeast;
     (apart > limit && above(a) && below(b)) || (-apart > limit && above(b) && below(a))
+}
+
+fn are_neighbours(a: &Observation, b: &Observation) -> bool {
+    let mark = |o: &Observation| matches!(o.reading, Reading::Value(_)) && o.tool == b.tool;
+    let step = a.tool.and_then(|tool| number(tool.graduation(), a.known.scale));
+    let apart = (a.known.value - b.known.value).abs();
+    mark(a) && mark(b) && step.is_some_and(|step| apart <= step * 1.001)
+}
+
+/// Neighbouring marks, both read with nothing done between, as one reading: from the one to the other.
+/// Only where a mark is coarse enough for the two to look apart.
+pub(crate) fn between(read: &Observation, others: &[Observation]) -> Option<Observation> {
+    let other = others
+        .iter()
+        .rev()
+        .find(|other| are_neighbours(read, other) && differ_by_numbers(read.known, other.known))?;
+    let (low, high) = if other.known.value < read.known.value {
+        (other.reading.low()?, read.reading.low()?)
+    } else {
+        (read.reading.low()?, other.reading.low()?)
+    };
+    let reading = Reading::between(low, high).ok()?;
+    let over = read.repeats.map(|r| r.over_stated);
+    let known = Estimate::of_reading_repeating(reading, read.tool, over)?;
+    Some(Observation { reading, known, ..read.clone() })
 }

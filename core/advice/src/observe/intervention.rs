@@ -1,6 +1,6 @@
 //! What was done to the instrument, as the chain of work sees it.
 
-use fallaway_measure::Place;
+use fallaway_measure::{Place, Side};
 
 /// What kind of thing was done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -64,6 +64,8 @@ pub struct Intervention {
     pub places: Vec<Place>,
     /// To which pickup, if to one.
     pub pickup: Option<u8>,
+    /// To which post of the bridge, if to one.
+    pub post: Option<Side>,
     /// How many turns were made, clockwise positive; `None` if nobody wrote it down.
     pub turns: Option<f64>,
 }
@@ -71,17 +73,17 @@ pub struct Intervention {
 impl Intervention {
     /// Something done to all strings, or to none in particular.
     pub const fn whole(kind: InterventionKind) -> Self {
-        Self { kind, places: Vec::new(), pickup: None, turns: None }
+        Self { kind, places: Vec::new(), pickup: None, post: None, turns: None }
     }
 
     /// The rod, turned.
     pub const fn rod(turns: Option<f64>) -> Self {
-        Self { kind: InterventionKind::Rod, places: Vec::new(), pickup: None, turns }
+        Self { kind: InterventionKind::Rod, places: Vec::new(), pickup: None, post: None, turns }
     }
 
     /// Something done to one string.
     pub fn string(kind: InterventionKind, place: Place, turns: Option<f64>) -> Self {
-        Self { kind, places: vec![place], pickup: None, turns }
+        Self { kind, places: vec![place], pickup: None, post: None, turns }
     }
 
     /// Whether it was done to this string.

@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use fallaway_measure::Reading;
 use fallaway_record::EntryId;
 
 use super::index::ReadingIndex;
@@ -20,6 +21,9 @@ pub struct LastRead {
     pub measurand: Measurand,
     /// The last thing done that disturbs it, unknown to its reader: measure again.
     pub overtaken_by: Option<InterventionKind>,
+    /// What it says together with others of its day with nothing done between, where that is more than
+    /// the reading itself: from one mark to the next.
+    pub between: Option<Reading>,
     /// How its reader repeats a reading with that kind of tool, if the record shows it.
     pub repeats: Option<Repeatability>,
 }
@@ -37,10 +41,12 @@ pub fn last_readings(input: &Input<'_>) -> (Vec<LastRead>, SoFar) {
     let reading = |(measurand, position): (Measurand, usize)| {
         let event = input.events.get(position)?;
         let EventKind::Pass(pass) = &event.what else { return None };
+        let overtaken_by = index.overtaken_by(position, measurand).map(|d| d.intervention.kind);
         Some(LastRead {
             entry: event.entry,
             measurand,
-            overtaken_by: index.overtaken_by(position, measurand).map(|d| d.intervention.kind),
+            overtaken_by,
+            between: overtaken_by.is_none().then(|| index.beside(position, measurand)).flatten(),
             repeats: index.repeats(event, pass),
         })
     };

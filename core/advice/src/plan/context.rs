@@ -2,20 +2,28 @@
 //! how a step opens, by comparing a reading with a target.
 
 use fallaway_measure::Quantity;
+use fallaway_mechanics::units::as_mm;
 
 use super::step::{PlanStep, Remark, StepKind, StepVerdict, WhyNot};
 use crate::compare::{AgainstTarget, Judgement, RestsOn, SIDE_MM, StringModels, judge};
+use crate::learn::follow::UsualEffect;
 use crate::learn::{ScrewResponse, response};
 use crate::observe::{
     Bound, Estimate, Facts, Input, Measurand, MeasurandKind, Observation, ReadingIndex, Standing,
     Wanted,
 };
 
+/// How far a turn of a screw of known thread may lie from its advance and the model of the neck, as a
+/// standard deviation of the natural logarithm (common practice, no source).
+const THREAD_LN_SD: f64 = 0.08;
+
 /// Everything the steps draw on.
 pub(crate) struct PlanContext<'b> {
     pub bench: &'b ReadingIndex<'b>,
     pub facts: &'b Facts,
     pub rod: ScrewResponse,
+    /// How each way of reading action answers the height screws.
+    pub heights: Vec<(Quantity, ScrewResponse)>,
     pub models: StringModels,
 }
 
@@ -31,7 +39,45 @@ impl<'b> PlanContext<'b> {
     pub fn new(bench: &'b ReadingIndex<'b>) -> Self {
         let facts = &bench.input.facts;
         let models = StringModels::of(bench);
-        Self { bench, facts, rod: response::rod(bench), models }
+        let mut work =
+            Self { bench, facts, rod: response::rod(bench), heights: Vec::new(), models };
+        let mut ways: Vec<Quantity> = Vec::new();
+        for measurand in work.measurands(MeasurandKind::is_action) {
+            if !ways.contains(&measurand.quantity) {
+                ways.push(measurand.quantity);
+            }
+        }
+        let learned =
+            ways.into_iter().map(|q| (q, response::height(bench, q, &|of| work.thread_effect(of))));
+        work.heights = learned.collect();
+        work
+    }
+
+    /// What a turn of a height screw does to an action, by its thread and the model of the neck.
+    fn thread_effect(&self, of: Measurand) -> Option<UsualEffect> {
+        let thread = self.facts.bridge.matrix.as_ref()?.screws().first()?.thread?;
+        let per_turn = as_mm(thread.pitch()) * self.per_saddle(of)?;
+        Some(UsualEffect { per_turn, ln_sd: THREAD_LN_SD, is_thread: true })
+    }
+
+    /// By how much the gap grows for each mm by which the saddle rises.
+    pub fn per_saddle(&self, of: Measurand) -> Option<f64> {
+        let ratio = self.models.of_string(of.place()?)?.per_saddle(of.quantity)?;
+        (ratio.value > 1e-3).then_some(ratio.value)
+    }
+
+    /// How an action answers the height screws.
+    pub fn height(&self, quantity: Quantity) -> Option<&ScrewResponse> {
+        self.heights.iter().find(|(q, _)| *q == quantity).map(|(_, response)| response)
+    }
+
+    /// What the screws that move a thing have shown.
+    fn response(&self, of: Measurand) -> Option<&ScrewResponse> {
+        match of.kind()? {
+            MeasurandKind::Relief => Some(&self.rod),
+            kind if kind.is_action() => self.height(of.quantity),
+            _ => None,
+        }
     }
 
     pub fn input(&self) -> &'b Input<'b> {
@@ -59,7 +105,12 @@ impl<'b> PlanContext<'b> {
             None => settled_by_default,
             Some(_) => None,
         });
-        let standing = self.bench.standing(measurand, goal.as_ref().and_then(|g| g.posture));
+        let response = self.response(measurand);
+        let is_slip = |seen: &Observation| {
+            response.is_some_and(|r| r.slips.contains(&(seen.entry, seen.measurand)))
+        };
+        let posture = goal.as_ref().and_then(|g| g.posture);
+        let standing = self.bench.standing_without(measurand, posture, &is_slip);
         let mut step = PlanStep::new(kind, Some(measurand), StepVerdict::Measure);
         step.seen = standing.seen().cloned();
         step.target.clone_from(&goal);
@@ -101,7 +152,19 @@ impl<'b> PlanContext<'b> {
         };
         step.compared = Some(compared);
         step.verdict = match judge(&compared) {
-            Judgement::Above | Judgement::Below => return Opened::Off(step, compared),
+            Judgement::Above | Judgement::Below => {
+                // Before anything is turned for a reading that its forecast does not allow, it is
+                // taken again.
+                let doubt = response.and_then(|r| {
+                    let seen = step.seen.as_ref()?;
+                    r.doubts
+                        .iter()
+                        .find(|d| d.seen.entry == seen.entry && d.seen.measurand == seen.measurand)
+                });
+                let Some(doubt) = doubt else { return Opened::Off(step, compared) };
+                step.verdict = StepVerdict::ReadAgain { forecast: doubt.forecast };
+                return Opened::Closed(step);
+            }
             Judgement::OnTarget => StepVerdict::Fine,
             Judgement::OnTargetWithinError => StepVerdict::Same,
             Judgement::CannotTell => StepVerdict::Measure,

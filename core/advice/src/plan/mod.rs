@@ -16,5 +16,5 @@ pub use guards::STOP_HIGH_MM;
 pub use order::plan;
 pub use step::{
     PartWay, Plan, PlanStep, Remark, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepVerdict,
-    StepWork, StopReason, WhyNot,
+    StepWork, StopReason, WhyLook, WhyNot,
 };

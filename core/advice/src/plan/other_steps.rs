@@ -179,8 +179,8 @@ pub(crate) fn pickup(work: &PlanContext<'_>) -> Vec<PlanStep> {
             if near_low_string(work, step, compared) {
                 step.cautions.push(Hazard::PickupNear);
             }
-            let learned = response::pickup(work.bench, number).and_then(|r| r.lessens);
-            let raises = learned.or(work.facts.pickup_raises);
+            let quantity = step.measurand.map(|t| t.quantity);
+            let raises = quantity.and_then(|q| response::pickup(work.bench, q).lessens);
             let direction = raises.map(|r| if off.value > 0.0 { r } else { r.reversed() });
             let side = match step.measurand.map(|t| t.location) {
                 Some(Location::Side(side)) => Some(side),
@@ -217,7 +217,9 @@ pub(crate) fn intonation(work: &PlanContext<'_>) -> Vec<PlanStep> {
             _ => None,
         });
         let bridge = &work.facts.bridge;
-        let direction = bridge.lengthens.map(|l| if off.value > 0.0 { l } else { l.reversed() });
+        let lengthens =
+            step.measurand.and_then(|t| response::intonation(work.bench, t.quantity).lessens);
+        let direction = lengthens.map(|l| if off.value > 0.0 { l } else { l.reversed() });
         let (Some(per_cent), Some(place)) = (per_cent, step.place()) else {
             let adjust = StepWork {
                 expect: None,
@@ -268,7 +270,7 @@ fn turned(
         (Some(p), Some(_)) => {
             (HandTurn::nearest(need / p, direction), SizeFrom::Thread { pitch_mm: p })
         }
-        _ => (HandTurn { direction, ..HandTurn::TRIAL }, SizeFrom::Unknown),
+        _ => (HandTurn::nearest(0.125, direction), SizeFrom::Unknown),
     };
     adjust.moves.push(ScrewMove { screw, count: 1, turn, size_from });
     if let (Some(p), SizeFrom::Thread { .. }) = (per_turn, size_from) {
@@ -303,5 +305,5 @@ pub(crate) fn intervention_of(step: &PlanStep) -> Option<Intervention> {
         InterventionKind::Rod | InterventionKind::Pickup | InterventionKind::Tuning => Vec::new(),
         _ => step.place().into_iter().collect(),
     };
-    Some(Intervention { kind, places, pickup, turns: None })
+    Some(Intervention { kind, places, pickup, post: None, turns: None })
 }

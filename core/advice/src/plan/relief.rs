@@ -3,16 +3,17 @@
 use super::cautions;
 use super::context::{Opened, PlanContext};
 use super::step::{
-    PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, StopReason,
+    PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, StopReason,
 };
 use crate::compare::AgainstTarget;
 use crate::hazard::Hazard;
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
-    COVERAGE, Estimate, InterventionKind, Measurand, MeasurandKind, RodKind, TurnedScrew, again,
+    Bound, Estimate, InterventionKind, Measurand, MeasurandKind, RodKind, TurnedScrew, again,
     in_notation,
 };
 use crate::turns::{HandTurn, sign};
+use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
 
 /// The rod is turned at most this many eighths between two readings.
 pub const MOST_EIGHTHS: u16 = 2;
@@ -44,69 +45,169 @@ fn step(work: &PlanContext<'_>, measurand: Measurand) -> PlanStep {
 
 /// Writes the advice for a relief that is to change into a step.
 pub(crate) fn advise(work: &PlanContext<'_>, step: &mut PlanStep, compared: &AgainstTarget) {
-    if let Some(why) = stop(work) {
+    let unseen = Unseen::of(work);
+    if let Some(why) = stop(work, unseen.as_ref()) {
         step.verdict = StepVerdict::Stop { why };
         step.cautions = vec![Hazard::RodStop, Hazard::Repairer];
         return;
     }
-    let adjust = adjust(work, step, compared);
+    let adjust = adjust(work, step, compared, unseen.as_ref());
     step.cautions = cautions::for_work(StepKind::Relief, work.facts, Some(adjust.way));
-    if adjust.moves.iter().any(|m| m.turn.is_trial()) {
+    if work.rod.against_written > 0 {
+        step.remarks.push(Remark::AgainstWritten);
+    }
+    step.remarks.extend(unseen.map(|unseen| Remark::RodUnseen { eighths: unseen.eighths() }));
+    if adjust.moves.iter().any(|m| m.turn.is_trial) {
         step.cautions.insert(0, Hazard::RodTry);
     }
     step.verdict = StepVerdict::Adjust(Box::new(adjust));
 }
 
 /// Reasons not to touch the rod.
-fn stop(work: &PlanContext<'_>) -> Option<StopReason> {
-    let rod = &work.rod;
+fn stop(work: &PlanContext<'_>, unseen: Option<&Unseen>) -> Option<StopReason> {
     if work.facts.rod.kind == RodKind::None {
         return Some(StopReason::NoRod);
     }
-    // What happened on another day is learned from; only what happens now is a reason to stop.
-    let today = |p: &ResponsePair| work.bench.is_today(p.after.event);
-    let told = rod.pairs.iter().rev().find(|p| p.change.tells()).filter(|p| today(p));
-    let contradicts = rod.contradicts.and_then(|(_, newest)| rod.pairs.get(newest));
-    let against = match (told, work.facts.rod.less_relief) {
-        // Clockwise is positive: a change of the same sign as the turns means clockwise is more.
-        (Some(p), Some(less)) => p.change.value * p.turns * sign(less) > 0.0,
-        _ => false,
-    };
-    if contradicts.is_some_and(today) || against {
+    if wrong_way(work) >= 2 {
         return Some(StopReason::RodWrongWay);
     }
-    (rod.pairs.last().is_some_and(today) && silent(rod)).then_some(StopReason::RodNoResponse)
+    unseen.filter(|unseen| unseen.is_silent()).map(|_| StopReason::RodNoResponse)
 }
 
-/// Whether the newest turns that should have shown in the readings did not.
-fn silent(rod: &ScrewResponse) -> bool {
-    let mut turns = 0.0_f64;
-    let mut newest: Option<Estimate> = None;
-    // Back through turns one way that follow each other without an answer that tells.
-    for pair in rod.pairs.iter().rev() {
-        if pair.change.tells() || (turns != 0.0 && turns * pair.turns < 0.0) {
-            break;
+/// How many turns of today tell the opposite of what is written, or of what the record showed before:
+/// one may be a reading that was wrong before it; a second, the other way round, is the rod. What
+/// happened on another day is learned from; only what happens now is a reason to stop.
+fn wrong_way(work: &PlanContext<'_>) -> usize {
+    let rod = &work.rod;
+    let way = |p: &ResponsePair| (p.change.value * p.turns).signum();
+    let Some(newest) = rod.pairs.iter().rev().find(|p| p.change.tells()) else { return 0 };
+    let against = match work.facts.rod.less_relief {
+        // Clockwise is positive: a change of the same sign as the turns means clockwise is more.
+        Some(less) => way(newest) == sign(less),
+        None => rod.contradicts.is_some(),
+    };
+    let alike = |p: &&ResponsePair| {
+        work.bench.is_today(p.after.event) && p.change.tells() && way(p) == way(newest)
+    };
+    if against { rod.pairs.iter().filter(alike).count() } else { 0 }
+}
+
+/// The newest turns one way, today, that the readings have not shown.
+struct Unseen {
+    turns: f64,
+    /// The probability that the rod does not answer at all.
+    silent: f64,
+}
+
+/// How many rods in a hundred do not answer (common practice, no source).
+const SILENT_RODS: f64 = 0.02;
+/// Half a turn that shows nothing is enough, whatever the odds.
+const ENOUGH_TURNS: f64 = 0.5;
+/// How much of a turn may be lost before a rod answers, with how many rods in ten: play, and the dead
+/// zone of one that works both ways (common practice, no source).
+const LOST: [(f64, f64); 3] = [(0.0, 0.6), (0.1, 0.2), (0.3, 0.2)];
+
+impl Unseen {
+    fn of(work: &PlanContext<'_>) -> Option<Self> {
+        let rod = &work.rod;
+        let mut turns = 0.0_f64;
+        let mut first = rod.pairs.len();
+        for (at, pair) in rod.pairs.iter().enumerate().rev() {
+            let today = work.bench.is_today(pair.after.event);
+            if !today || pair.change.tells() || turns * pair.turns < 0.0 {
+                break;
+            }
+            turns += pair.turns;
+            first = at;
         }
-        let after = newest.get_or_insert(pair.after.known);
-        turns += pair.turns;
-        let change = after.minus(pair.before.known);
-        let limit = COVERAGE * change.standard_uncertainty;
-        // A quarter turn or more, whose usual effect the readings would have told.
-        if turns.abs() >= 0.25 && turns.abs() * rod.mm_per_turn > limit && !change.tells() {
-            return true;
+        let run = rod.pairs.get(first..)?;
+        let change = run.last()?.after.known.minus(run.first()?.before.known);
+        let values = run.iter().all(|p| p.change.bound == Bound::Value);
+        if !values || change.tells() {
+            return None;
         }
+        let silent = silent(work, run, first, turns, change);
+        (turns != 0.0).then_some(Self { turns, silent })
     }
-    false
+
+    /// Enough to stop: nine to one that the rod does not answer, or half a turn without a trace, where
+    /// the readings would have shown the usual effect.
+    fn is_silent(&self) -> bool {
+        let turns = self.turns.abs();
+        (turns >= 0.25 && self.silent > 0.9) || (turns >= ENOUGH_TURNS && self.silent > 0.5)
+    }
+
+    fn eighths(&self) -> u16 {
+        (self.turns.abs() * 8.0).round() as u16
+    }
 }
 
-fn adjust(work: &PlanContext<'_>, step: &PlanStep, compared: &AgainstTarget) -> StepWork {
+/// The probability that a rod does not answer: that it moved the relief by nothing but what the readings
+/// scatter, against what it usually does, or did before these turns.
+fn silent(
+    work: &PlanContext<'_>,
+    run: &[ResponsePair],
+    first: usize,
+    turns: f64,
+    change: Estimate,
+) -> f64 {
+    let rod = &work.rod;
+    let before = rod.pairs.get(..first).unwrap_or_default();
+    let told: Vec<f64> = before
+        .iter()
+        .filter(|p| p.change.tells() && p.change.bound == Bound::Value)
+        .map(|p| (p.change.value / p.turns).abs())
+        .collect();
+    let (size, ln_sd) = match told.len() {
+        0 => (PRIOR_MEDIAN_MM, PRIOR_FACTOR.ln()),
+        n => (told.iter().sum::<f64>() / n as f64, LEARNED_LN_SD),
+    };
+    // The sign of the change for these turns, where it is known.
+    let way = rod.lessens.map(|less| -sign(less) * turns.signum());
+    let u = run.iter().map(|p| p.change.standard_uncertainty).fold(1e-3, f64::max);
+    let density = |of: f64| (-0.5 * ((change.value - of) / u).powi(2)).exp();
+    let answers: f64 = (-8..=8)
+        .map(|step| {
+            let z = f64::from(step) * 0.375;
+            let per_turn = size * (z * ln_sd).exp();
+            let weight = 0.375 * (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt();
+            let moved = |lost: f64| (turns.abs() - lost).max(0.0) * per_turn;
+            let each = LOST.iter().map(|&(lost, share)| {
+                share
+                    * match way {
+                        Some(way) => density(way * moved(lost)),
+                        None => f64::midpoint(density(moved(lost)), density(-moved(lost))),
+                    }
+            });
+            weight * each.sum::<f64>()
+        })
+        .sum();
+    let silent = SILENT_RODS * density(0.0);
+    silent / (silent + (1.0 - SILENT_RODS) * answers).max(1e-300)
+}
+
+/// How far a response lies from the one that this rod showed before, as a standard deviation of the
+/// natural logarithm (common practice, no source).
+const LEARNED_LN_SD: f64 = 0.3;
+
+fn adjust(
+    work: &PlanContext<'_>,
+    step: &PlanStep,
+    compared: &AgainstTarget,
+    unseen: Option<&Unseen>,
+) -> StepWork {
     let rod = &work.rod;
     let need = -compared.off().value;
     let way = if need < 0.0 { PartWay::LessRelief } else { PartWay::MoreRelief };
-    let direction = rod.lessens.map(|less| if need < 0.0 { less } else { less.reversed() });
+    // One turn that told the opposite of what is written leaves the way open until another has told.
+    let lessens = rod.lessens.filter(|_| rod.against_written == 0);
+    let direction = lessens.map(|less| if need < 0.0 { less } else { less.reversed() });
     let turn = match direction {
-        Some(_) => HandTurn { eighths: eighths(need.abs(), compared.tolerance, rod), direction },
-        None => HandTurn::TRIAL,
+        Some(direction) => {
+            let most = if unseen.is_some() { 1 } else { MOST_EIGHTHS };
+            HandTurn::new(eighths(need.abs(), compared.tolerance, rod).min(most), direction)
+        }
+        None => HandTurn::LOOSEN,
     };
     let effect = turn.turns() * rod.mm_per_turn * need.signum();
     let expect = direction.map(|_| {
@@ -180,6 +281,9 @@ mod tests {
             pairs: Vec::new(),
             contradicts: None,
             outvoted: Vec::new(),
+            against_written: 0,
+            doubts: Vec::new(),
+            slips: Vec::new(),
         }
     }
 

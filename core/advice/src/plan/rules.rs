@@ -3,9 +3,9 @@
 
 use super::context::PlanContext;
 use super::guards::{self, NotYet};
-use super::step::{PartWay, PlanStep, StepKind, StepVerdict};
+use super::step::{PartWay, PlanStep, Remark, StepKind, StepVerdict};
 use super::{other_steps, relief};
-use crate::compare::{AgainstTarget, Line, part};
+use crate::compare::{AgainstTarget, DriftPart, Line, part};
 use crate::observe::{BridgeKind, Estimate, Intervention, Measurand, disturbs};
 
 /// Off pitch by more than this, in cents, other readings are not worth acting on: the tension is off
@@ -30,19 +30,21 @@ pub(super) fn prefer_rod_over_saddles(work: &PlanContext<'_>, steps: &mut [PlanS
         .iter()
         .filter(|s| s.kind == StepKind::Action && s.verdict.adjust().is_some())
         .collect();
-    let explained = |s: &PlanStep| -> bool {
-        let (Some(measurand), Some(compared)) = (s.measurand, s.compared) else { return false };
-        part(&work.models, measurand, None, &compared, &relief)
-            .is_some_and(|p| !p.tells && p.explained.value * p.change.value > 0.0)
+    // What remains within reading error is not yet explained: at least half of it must be.
+    let explained = |s: &&PlanStep| {
+        let (measurand, compared) = s.measurand.zip(s.compared)?;
+        let part = part(&work.models, measurand, s.seen.clone(), &compared, &relief)?;
+        let half = 2.0 * part.remainder.value.abs() <= part.change.value.abs();
+        (!part.tells && half).then_some(part)
     };
-    if off.is_empty() || !off.iter().all(|s| explained(s)) {
-        return;
-    }
+    let parts: Option<Vec<DriftPart>> = off.iter().map(explained).collect();
+    let Some(parts) = parts.filter(|parts| !parts.is_empty()) else { return };
     let places = off.iter().filter_map(|s| s.place()).collect();
     let Some(step) = steps.get_mut(*at) else { return };
     relief::advise(work, step, &relief.compared);
     if let StepVerdict::Adjust(adjust) = &mut step.verdict {
         adjust.explains = places;
+        step.remarks.extend(parts.into_iter().map(Remark::Explains));
     }
 }
 
@@ -76,6 +78,8 @@ fn waits(verdict: &StepVerdict) -> bool {
         verdict,
         StepVerdict::NotApplicable { .. }
             | StepVerdict::Disagree { .. }
+            | StepVerdict::ReadAgain { .. }
+            | StepVerdict::LookAtScrew { .. }
             | StepVerdict::TwoValues { .. }
             | StepVerdict::Stop { .. }
     )

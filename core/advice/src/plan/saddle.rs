@@ -1,21 +1,27 @@
 //! The action steps: saddle heights, from the highest-pitched string to the lowest.
 
-use fallaway_measure::{Length, Place};
+use fallaway_measure::{Length, Place, Side};
 use fallaway_mechanics::bridge::BridgeMove;
 use fallaway_mechanics::screws::Rounding;
 use fallaway_mechanics::units::{as_mm, mm};
 
 use super::cautions;
 use super::context::{Opened, PlanContext};
-use super::step::{PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork};
+use super::step::{
+    PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, WhyLook,
+};
 use crate::compare::AgainstTarget;
-use crate::learn::ScrewResponse;
-use crate::learn::response;
+use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
-    BridgeKind, Estimate, InterventionKind, Measurand, MeasurandKind, TurnedScrew, again,
-    in_notation,
+    Bound, BridgeKind, Estimate, Intervention, InterventionKind, Measurand, MeasurandKind,
+    TurnedScrew, again, in_notation,
 };
 use crate::turns::{Direction, HandTurn};
+
+/// So many turns in a row that the readings do not show end in a look at the screw.
+const TRIES: usize = 3;
+/// Height screws go about this far in all, in mm (common practice, no source).
+const TRAVEL_MM: f64 = 5.0;
 
 /// The action steps in the order in which action is set.
 pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
@@ -57,10 +63,69 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
         if let Some(step) = steps.get_mut(at) {
             let adjust = advise(work, step, &compared, &opened);
             step.cautions = cautions::for_work(StepKind::Action, work.facts, Some(adjust.way));
-            step.verdict = StepVerdict::Adjust(Box::new(adjust));
+            remarks(work, step);
+            step.verdict = match look(work, step, &adjust) {
+                Some((screw, why)) => StepVerdict::LookAtScrew { screw, why },
+                None => StepVerdict::Adjust(Box::new(adjust)),
+            };
         }
     }
     steps
+}
+
+/// What else to know of a string whose saddle is to be moved.
+fn remarks(work: &PlanContext<'_>, step: &mut PlanStep) {
+    let Some(seen) = &step.seen else { return };
+    let on_frets = seen.known.value <= 0.0 && seen.known.bound != Bound::AtLeast;
+    let response = work.height(seen.measurand.quantity);
+    if response.is_some_and(|r| r.against_written > 0 && r.lessens.is_some()) {
+        step.remarks.push(Remark::AgainstWritten);
+    }
+    if on_frets {
+        step.remarks.push(Remark::OnTheFrets);
+    }
+}
+
+/// Whether a screw is to be looked at rather than turned.
+fn look(
+    work: &PlanContext<'_>,
+    step: &PlanStep,
+    adjust: &StepWork,
+) -> Option<(TurnedScrew, WhyLook)> {
+    let screw = adjust.moves.first()?.screw.clone();
+    let response = work.height(step.measurand?.quantity)?;
+    let why = if response.lessens.is_none() && response.against_written > 0 {
+        WhyLook::AgainstWritten
+    } else if adjust.travel.is_some_and(|t| t.value > TRAVEL_MM) {
+        WhyLook::BeyondTravel
+    } else if unseen(work, step.place()?, response) >= TRIES {
+        WhyLook::Unseen
+    } else {
+        return None;
+    };
+    Some((screw, why))
+}
+
+/// How many turns of a string's screws have been made today since one of them told. Where the way is
+/// not known, turns of any string's screw count: they are alike.
+fn unseen(work: &PlanContext<'_>, place: Place, response: &ScrewResponse) -> usize {
+    let known = response.lessens.is_some();
+    let tells = |pair: &&ResponsePair| {
+        pair.change.tells() && (!known || pair.after.measurand.place() == Some(place))
+    };
+    let told = response.pairs.iter().rev().find(tells).map(|pair| pair.after.event);
+    let share = |done: &Intervention| {
+        if known {
+            work.facts.share(done, place)
+        } else {
+            work.facts.strings.iter().find_map(|s| work.facts.share(done, s.place))
+        }
+    };
+    work.bench
+        .done_today()
+        .filter(|d| told.is_none_or(|told| d.event > told))
+        .filter(|d| d.intervention.turns.is_some() && share(&d.intervention).is_some())
+        .count()
 }
 
 /// What is wanted of the gap, without a screw.
@@ -89,7 +154,7 @@ fn advise(
     let mut adjust = plain(work, compared);
     let Some((measurand, place)) = step.measurand.zip(step.place()) else { return adjust };
     let need = -compared.off().value;
-    let ratio = ratio(work, measurand, place);
+    let ratio = work.per_saddle(measurand);
     if let Some(ratio) = ratio {
         let u = compared.read.standard_uncertainty / ratio;
         adjust.travel = Some(Estimate::mm(need.abs() / ratio, u));
@@ -97,16 +162,18 @@ fn advise(
     if work.facts.bridge.kind == BridgeKind::Fixed {
         return adjust;
     }
-    let learned = response::saddle(work.bench, measurand.quantity);
-    let shown = learned.as_ref().and_then(|l| l.lessens).map(Direction::reversed);
+    let Some(response) = work.height(measurand.quantity) else { return adjust };
+    let raises = response.lessens.map(Direction::reversed);
     let answer = solve(work, place, all);
     let change = match (answer, ratio) {
         (Some(answer), Some(ratio)) => {
-            let attempt = response::saddle_try(work.bench, measurand.quantity);
-            let rise = from_threads(work, &answer, shown, attempt, &mut adjust);
+            let attempt = test_turn(unseen(work, place, response));
+            let own = (response.mm_per_turn > 1e-6)
+                .then_some((response.mm_per_turn / ratio, response.pairs.len()));
+            let rise = from_threads(work, &answer, (raises, own), attempt, &mut adjust);
             rise.map(|rise| (rise * ratio, 0.0))
         }
-        _ => from_learned(work, place, learned.as_ref(), need, &mut adjust),
+        _ => from_learned(work, place, response, need, &mut adjust),
     };
     if let Some((change, unsure)) = change {
         let u = compared.read.standard_uncertainty.hypot(unsure);
@@ -119,10 +186,14 @@ fn advise(
     adjust
 }
 
-/// By how much the gap grows for each mm by which the saddle rises.
-fn ratio(work: &PlanContext<'_>, measurand: Measurand, place: Place) -> Option<f64> {
-    let ratio = work.models.of_string(place)?.per_saddle(measurand.quantity)?;
-    (ratio.value > 1e-3).then_some(ratio.value)
+/// The size of the next test of a height screw: an eighth, and more each time the readings have not
+/// shown it.
+fn test_turn(unseen: usize) -> HandTurn {
+    HandTurn::trial(match unseen {
+        0 => 1,
+        1 => 2,
+        _ => 6,
+    })
 }
 
 /// What the bridge's screws do for `place` and all strings that they move along.
@@ -137,7 +208,7 @@ fn solve(work: &PlanContext<'_>, place: Place, all: &[PlanStep]) -> Option<(Brid
         .map(|p| {
             let step = all.iter().find(|s| s.place() == Some(*p) && s.compared.is_some())?;
             let compared = step.compared.filter(|_| moved.contains(p))?;
-            let rise = -compared.off().value / ratio(work, step.measurand?, *p)?;
+            let rise = -compared.off().value / work.per_saddle(step.measurand?)?;
             Some(fallaway_mechanics::Uncertain::exact(mm(rise)))
         })
         .collect();
@@ -145,12 +216,13 @@ fn solve(work: &PlanContext<'_>, place: Place, all: &[PlanStep]) -> Option<(Brid
     matrix.solve(&wanted, Rounding::Nearest).ok().map(|answer| (answer, row))
 }
 
-/// Moves from the threads of the screws. The rise of the string's saddle in mm; `None` while a
-/// screw's thread or direction is not known.
+/// Moves from the threads of the screws, or from what a turn has shown to be (mm of the saddle, and in how
+/// many observations).
+/// The rise of the string's saddle in mm; `None` while a screw's size or direction is not known.
 fn from_threads(
     work: &PlanContext<'_>,
     (answer, row): &(BridgeMove, usize),
-    shown: Option<Direction>,
+    (raises, own): (Option<Direction>, Option<(f64, usize)>),
     attempt: HandTurn,
     adjust: &mut StepWork,
 ) -> Option<f64> {
@@ -162,21 +234,22 @@ fn from_threads(
         if advance.abs() < 1e-6 {
             continue;
         }
-        let raises = shown.or(screw.raises);
         let direction = raises.map(|r| if advance > 0.0 { r } else { r.reversed() });
-        let (turn, size_from) = match (done.turn, screw.thread, direction) {
-            (Some(turn), Some(thread), Some(_)) => {
+        let (turn, size_from) = match (done.turn, screw.thread, direction, own) {
+            (Some(turn), Some(thread), Some(direction), _) => {
                 let eighths = u16::try_from(turn.eighths.unsigned_abs()).unwrap_or(u16::MAX);
                 let pitch_mm = as_mm(thread.pitch());
-                (HandTurn { eighths, direction }, SizeFrom::Thread { pitch_mm })
+                (HandTurn::new(eighths, direction), SizeFrom::Thread { pitch_mm })
             }
-            (_, Some(thread), None) => {
-                certain = false;
-                (attempt, SizeFrom::Thread { pitch_mm: as_mm(thread.pitch()) })
+            (_, None, Some(_), Some((own_mm, observations))) => {
+                (HandTurn::nearest(advance / own_mm, direction), SizeFrom::Learned { observations })
             }
-            _ => {
+            (_, thread, direction, _) => {
                 certain = false;
-                (HandTurn { direction, ..attempt }, SizeFrom::Unknown)
+                let pitch_mm = thread.map(|thread| as_mm(thread.pitch()));
+                let size =
+                    pitch_mm.map_or(SizeFrom::Unknown, |pitch_mm| SizeFrom::Thread { pitch_mm });
+                (HandTurn { direction, is_trial: direction.is_none(), ..attempt }, size)
             }
         };
         // A screw that need not turn, among several that do.
@@ -187,31 +260,69 @@ fn from_threads(
         let screw = bridge.screws.get(index).cloned()?;
         adjust.moves.push(ScrewMove { screw, count: bridge.alike.max(1), turn, size_from });
     }
+    if !certain {
+        one_at_a_time(answer, adjust);
+    }
     let rise = as_mm(answer.strings.get(*row)?.gives);
     certain.then_some(rise)
 }
 
-/// A move from what the instrument has shown, or a try. The change of the gap and its uncertainty.
+/// Two unknowns are not tested at once: of several screws the one that would turn most.
+fn one_at_a_time(answer: &BridgeMove, adjust: &mut StepWork) {
+    let most = answer
+        .screws
+        .iter()
+        .filter(|s| as_mm(s.advance).abs() >= 1e-6)
+        .enumerate()
+        .max_by(|(_, a), (_, b)| as_mm(a.advance).abs().total_cmp(&as_mm(b.advance).abs()));
+    if let Some((most, _)) = most
+        && let Some(screw) = adjust.moves.get(most).cloned()
+    {
+        adjust.moves = vec![screw];
+    }
+}
+
+/// A move from what the instrument has shown, or a test. The change of the gap and its uncertainty.
 fn from_learned(
     work: &PlanContext<'_>,
     place: Place,
-    learned: Option<&ScrewResponse>,
+    response: &ScrewResponse,
     need: f64,
     adjust: &mut StepWork,
 ) -> Option<(f64, f64)> {
-    let lessens = learned.and_then(|l| l.lessens);
-    let direction = lessens.map(|l| if need < 0.0 { l } else { l.reversed() });
-    let (turn, size_from) = match (learned, direction) {
-        (Some(l), Some(_)) if l.mm_per_turn > 1e-6 => (
-            HandTurn::nearest(need.abs() / l.mm_per_turn, direction),
-            SizeFrom::Learned { observations: l.pairs.len() },
+    let direction = response.lessens.map(|l| if need < 0.0 { l } else { l.reversed() });
+    let (turn, size_from) = match direction {
+        Some(_) if response.mm_per_turn > 1e-6 => (
+            HandTurn::nearest(need.abs() / response.mm_per_turn, direction),
+            SizeFrom::Learned { observations: response.pairs.len() },
         ),
-        _ => (HandTurn::TRIAL, SizeFrom::Unknown),
+        _ => {
+            let attempt = test_turn(unseen(work, place, response));
+            let is_trial = direction.is_none();
+            (HandTurn { direction, is_trial, ..attempt }, SizeFrom::Unknown)
+        }
     };
-    let screw = TurnedScrew::SaddleHeight(vec![place]);
     let count = work.facts.bridge.alike.max(1);
-    adjust.moves.push(ScrewMove { screw, count, turn, size_from });
-    let learned = learned.filter(|_| !turn.is_trial())?;
+    let moved = |screw| ScrewMove { screw, count, turn, size_from };
+    if work.facts.bridge.kind == BridgeKind::TwoPosts {
+        // Both posts alike lift every string alike; a test turns the nearer one.
+        let post = |side| {
+            let done = Intervention {
+                post: Some(side),
+                ..Intervention::whole(InterventionKind::SaddleHeight)
+            };
+            (work.facts.share(&done, place).unwrap_or(0.0), moved(TurnedScrew::BridgePost(side)))
+        };
+        let (bass, treble) = (post(Side::Bass), post(Side::Treble));
+        let (near, far) = if bass.0 > treble.0 { (bass.1, treble.1) } else { (treble.1, bass.1) };
+        adjust.moves.push(near);
+        adjust.moves.extend((!turn.is_trial).then_some(far));
+    } else {
+        adjust.moves.push(moved(TurnedScrew::SaddleHeight(vec![place])));
+    }
+    if turn.is_trial || size_from == SizeFrom::Unknown {
+        return None;
+    }
     let turns = turn.turns();
-    Some((turns * learned.mm_per_turn * need.signum(), learned.uncertainty_mm(turns)))
+    Some((turns * response.mm_per_turn * need.signum(), response.uncertainty_mm(turns)))
 }

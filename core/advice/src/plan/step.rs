@@ -4,7 +4,7 @@
 use fallaway_measure::{Amount, Place};
 use fallaway_record::EntryId;
 
-use crate::compare::{AgainstTarget, SetupDrift};
+use crate::compare::{AgainstTarget, DriftPart, SetupDrift};
 use crate::hazard::Hazard;
 use crate::learn::ScrewResponse;
 use crate::observe::{
@@ -166,6 +166,17 @@ pub enum WhyNot {
     NoRadius,
 }
 
+/// Why to look at a screw before it is turned again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WhyLook {
+    /// So many turns in a row that the readings did not show.
+    Unseen,
+    /// The readings tell the opposite of the direction that is written down.
+    AgainstWritten,
+    /// More travel is asked for than height screws usually have.
+    BeyondTravel,
+}
+
 /// Why to stop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum StopReason {
@@ -207,6 +218,20 @@ pub enum StepVerdict {
     Disagree {
         /// All of them.
         readings: Vec<Observation>,
+    },
+    /// This reading and its forecast, from the reading before and what was turned since, cannot both be
+    /// true: read again before anything is turned.
+    ReadAgain {
+        /// What should have been read.
+        forecast: Estimate,
+    },
+    /// The turns of a screw have not told which way it works, or tell the opposite of what is written:
+    /// look at it, and write it down.
+    LookAtScrew {
+        /// Which.
+        screw: TurnedScrew,
+        /// Why.
+        why: WhyLook,
     },
     /// People wrote two targets apart. The plan does not choose.
     TwoValues {
@@ -257,7 +282,7 @@ pub enum Remark {
     TuningNotNoted,
     /// Others were read in another posture, and do not count here.
     OtherPosture(Observation),
-    /// Two other readings outvoted it.
+    /// Two other readings outvoted it, or one that its forecast bears out.
     Outvoted(Observation),
     /// The reading is of another way, and converted.
     ConvertedFrom(Observation),
@@ -265,6 +290,17 @@ pub enum Remark {
     SidewaysLifts(Estimate),
     /// The last reading, of an earlier visit.
     LastTime(Observation),
+    /// How much of an action that is off the relief explains.
+    Explains(DriftPart),
+    /// The string lies on the frets: its reading is a bound, not a value.
+    OnTheFrets,
+    /// One turn told the opposite of the direction that is written down.
+    AgainstWritten,
+    /// The rod was turned by so many eighths in a row without the readings showing it.
+    RodUnseen {
+        /// How many eighths.
+        eighths: u16,
+    },
     /// The row of string undersides against the board.
     Row(RowOfUndersides),
 }

@@ -13,10 +13,11 @@ use fallaway_advice::plan::{Plan, PlanStep, StepKind};
 use fallaway_advice::{observe, plan};
 use fallaway_changes::{RecordId, Writer};
 use fallaway_measure::{
-    Amount, Fret, Location, Place, Quantity, Reading, Tool, parse_pass, parse_reading,
+    Amount, Fret, Location, Place, Quantity, Reading, Side, Tool, parse_pass, parse_reading,
 };
 use fallaway_record::spec::{
-    Clockwise, Construction, JointFret, Screw, ScrewPlace, SpecField, StringSpec,
+    Bridge as SpecBridge, Clockwise, Construction, HeightBy, JointFret, Screw, ScrewPlace,
+    SpecField, StringSpec, Thread,
 };
 use fallaway_record::{
     Adjusted, Adjustment, Body, Buzz, Climate, Draft, Entry, EntryId, Moment, Pass, Phase, Record,
@@ -233,6 +234,11 @@ impl Bench {
                 let (what, turns) = rest.split_once(' ').unwrap();
                 if what == "rod" {
                     self.adjust(Adjusted::Rod, Some(turns));
+                } else if what == "post" {
+                    // turned post bass 1/8
+                    let (side, turns) = turns.split_once(' ').unwrap();
+                    let side = if side == "bass" { Side::Bass } else { Side::Treble };
+                    self.adjust(Adjusted::BridgePost(side), Some(turns));
                 } else {
                     let (place, turns) = turns.split_once(' ').unwrap();
                     let place: Place = place.parse().unwrap();
@@ -283,6 +289,20 @@ impl Bench {
                 let text = "played".to_owned();
                 self.log(Body::Remark(Remark { text, replaces: None, about: None }));
                 self.by = reader;
+            }
+            "bridge" => {
+                // bridge two posts, M8
+                let thread = rest.strip_prefix("two posts, ").unwrap().to_owned();
+                let bridge = SpecBridge {
+                    height: HeightBy::TwoPosts,
+                    ..self.state().spec().bridge.clone().unwrap()
+                };
+                self.fact(&SpecField::Bridge(bridge));
+                let thread = Some(Thread { designation: Some(thread), pitch: None });
+                self.fact(&SpecField::Screw(
+                    ScrewPlace::BridgePost,
+                    Screw { thread, ..Screw::default() },
+                ));
             }
             "joint" => {
                 let fret = rest.parse().unwrap();

@@ -8,7 +8,7 @@
 //! | when | relief | 1 | 2 | 3 | 4 | 5 |
 //! |---|---|---|---|---|---|---|
 //! | as found | 0.58 | 2.55 | 2.57 | 2.65 | 2.95 | 3.03 |
-//! | rod 3/8 cw | 0.31 | 2.34 | 2.36 | 2.44 | 2.74 | 2.82 |
+//! | rod 1/8 ccw, twice 1/4 cw | 0.31 | 2.34 | 2.36 | 2.44 | 2.74 | 2.82 |
 //! | saddles 1 1/8 down | 0.31 | 1.93 | 1.95 | 2.03 | 2.33 | 2.41 |
 //! | saddle 5 1/4 down, later 3/4 up | 0.31 | | | | | 2.32, 2.60 |
 //! | a dry winter | 0.60 | 2.15 | 2.17 | 2.25 | 2.55 | 2.82 |
@@ -51,11 +51,14 @@ pub const STORY: &[Beat] = &[
     Tech("setup target stage action 4-5 6/64 --within 0.2 mm"),
     Tech("plan"),
     Say(say::first_eighth),
-    Tech("did rod 1/8 cw"),
+    Tech("did rod 1/8 ccw"),
     Tech("tuned"),
-    Tech("read relief 0.49"),
+    Tech("read relief 0.67 --sure"),
     Tech("next"),
     Say(say::rod_known),
+    Tech("did rod 1/4 cw"),
+    Tech("tuned"),
+    Tech("read relief 0.49"),
     Tech("did rod 1/4 cw"),
     Tech("tuned"),
     Tech("read relief 0.31"),

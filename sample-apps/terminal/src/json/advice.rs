@@ -75,6 +75,10 @@ fn remark(remark: &Remark) -> Value {
         Remark::ConvertedFrom(one) => ("converted-from", Some(one), None, None),
         Remark::LastTime(one) => ("last-time", Some(one), None, None),
         Remark::SidewaysLifts(lift) => ("sideways-lifts", None, Some(*lift), None),
+        Remark::OnTheFrets => ("on-the-frets", None, None, None),
+        Remark::AgainstWritten => ("against-written", None, None, None),
+        Remark::RodUnseen { .. } => ("rod-unseen", None, None, None),
+        Remark::Explains(part) => ("explains", None, Some(part.explained), None),
         Remark::Row(row) => ("row", None, Some(row.middle), Some(row)),
     };
     json!({
@@ -98,6 +102,7 @@ fn turn(one: &ScrewMove, spec: &Spec) -> Value {
         "screw": text::screw(&one.screw, spec).to_string(),
         "screws_alike": one.count,
         "eighths": one.turn.eighths,
+        "is_test": one.turn.is_trial,
         "direction": one.turn.direction.map(|direction| direction.to_string()),
         "reckoned_by": word,
         "thread_mm": thread,
@@ -110,6 +115,7 @@ pub fn step(step: &PlanStep, spec: &Spec) -> Value {
     let adjust = step.verdict.adjust();
     let (after, forecast) = match &step.verdict {
         StepVerdict::Wait { after, forecast, .. } => (Some(after.word()), forecast.map(number)),
+        StepVerdict::ReadAgain { forecast } => (None, Some(number(*forecast))),
         _ => (None, None),
     };
     let targets: Vec<Value> = match &step.verdict {
@@ -178,6 +184,8 @@ fn word(verdict: &StepVerdict) -> &'static str {
         StepVerdict::MeasureAgain { .. } => "measure-again",
         StepVerdict::MeasureWithAnother => "measure-with-another",
         StepVerdict::Disagree { .. } => "disagree",
+        StepVerdict::ReadAgain { .. } => "read-again",
+        StepVerdict::LookAtScrew { .. } => "look-at-screw",
         StepVerdict::TwoValues { .. } => "two-values",
         StepVerdict::Wait { .. } => "wait",
         StepVerdict::NotApplicable { .. } => "not-applicable",

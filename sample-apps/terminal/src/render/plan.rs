@@ -193,7 +193,7 @@ fn hint(plan: &Plan) -> Option<Phrase> {
         (StepKind::Tune, _) => Some(hints::tuned()),
         (StepKind::AsLeft, _) => Some(hints::as_left()),
         (StepKind::Action, StepVerdict::Adjust(work)) => {
-            work.moves.iter().any(|one| one.turn.is_trial()).then(hints::which_way)
+            work.moves.iter().any(|one| one.turn.is_trial).then(hints::which_way)
         }
         _ => None,
     }

@@ -223,7 +223,7 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
 /// "1 1/8 turns clockwise".
 pub fn turn_words(turn: &Turn) -> Phrase {
     let eighths = u16::try_from(turn.eighths.unsigned_abs()).unwrap_or(u16::MAX);
-    text::turn(HandTurn { eighths, direction: turn.direction })
+    text::turn(HandTurn { eighths, direction: turn.direction, is_trial: false })
 }
 
 /// A turn for a rise, said and put.

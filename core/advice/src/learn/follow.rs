@@ -1,0 +1,340 @@
+//! Reading after reading of one thing: what each should have been, by the last good one and what was
+//! turned since.
+//!
+//! A reading that its forecast allows is good, and what was turned before it teaches. One that it does
+//! not allow is doubted until the next: that fits the forecast, and the doubted reading was a slip; or
+//! it fits the doubted reading, and the forecast was wrong. Only then does the turn teach. A bound is
+//! an interval: from a value to a bound it teaches a direction and a least size, from a bound to the
+//! same bound nothing.
+
+use fallaway_measure::Quantity;
+use fallaway_record::EntryId;
+
+use super::response::ResponsePair;
+use crate::observe::{
+    Bound, Done, Estimate, EventKind, Intervention, Measurand, MeasurandKind, Observation,
+    ReadingIndex, disturbs,
+};
+use crate::turns::{Direction, sign};
+
+/// How much one turn's effect scatters from the next, as a share (common practice, no source).
+pub(super) const SCATTER: f64 = 0.2;
+/// A before and an after further apart than this say more of the weather than of the screw: 3 days
+/// (common practice, no source).
+pub(crate) const PAIR_S: i64 = 3 * 24 * 3600;
+/// A reading more than this many standard uncertainties beyond its forecast is doubted: 3 is about
+/// one in 400 of a normal distribution, and for the marks of a rule always more than one mark.
+const DOUBT: f64 = 3.0;
+/// How far the response to one turn may lie from the usual one, in its standard deviations.
+const REACH: f64 = 2.5;
+/// How far a hand misses the turn that it writes down, in turns (common practice, no source).
+const HAND: f64 = 0.02;
+
+/// How much a turn usually does, before an instrument has shown its own.
+#[derive(Debug, Clone, Copy)]
+pub struct UsualEffect {
+    /// Median in mm (cents) a turn, without sign.
+    pub per_turn: f64,
+    /// Standard deviation of its natural logarithm.
+    pub ln_sd: f64,
+    /// Whether it is the advance of a known thread: then it is not learned.
+    pub is_thread: bool,
+}
+
+/// The screws whose turns are followed, and what is known of them beforehand.
+pub(super) struct Screws<'s> {
+    /// The readings that they move.
+    pub reads: &'s dyn Fn(Quantity) -> bool,
+    /// The turns of an intervention as they act on a thing; `None` if it is not of these screws.
+    pub turns: &'s dyn Fn(&Intervention, Measurand) -> Option<f64>,
+    /// What a turn usually does.
+    pub usual: &'s dyn Fn(Measurand) -> Option<UsualEffect>,
+    /// Which way makes the reading smaller, as written down.
+    pub written: Option<Direction>,
+}
+
+/// A reading that its forecast does not allow.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Doubt {
+    pub seen: Observation,
+    pub forecast: Estimate,
+}
+
+/// What the readings came to.
+#[derive(Debug, Default)]
+pub(super) struct Followed {
+    pub pairs: Vec<ResponsePair>,
+    /// Readings still in doubt: the last of their thing.
+    pub doubts: Vec<Doubt>,
+    /// Doubted readings that the next one did not bear out, by entry and thing.
+    pub slips: Vec<(EntryId, Measurand)>,
+}
+
+/// A reading and what was turned since.
+struct Since<'a> {
+    before: Observation,
+    turns: f64,
+    interventions: Vec<&'a Done>,
+}
+
+impl Since<'_> {
+    fn new(before: Observation) -> Self {
+        Self { before, turns: 0.0, interventions: Vec::new() }
+    }
+
+    /// Whether a later reading can be held beside it: soon enough, and in the knowledge of what was done.
+    fn reaches(&self, bench: &ReadingIndex<'_>, seen: &Observation) -> bool {
+        let causality = bench.input.causality;
+        (seen.at.unix_s - self.before.at.unix_s).abs() <= PAIR_S
+            && self.interventions.iter().all(|d| {
+                causality.precedes(self.before.event, d.event)
+                    && causality.precedes(d.event, seen.event)
+            })
+    }
+}
+
+/// What is known of one thing.
+struct Track<'a> {
+    /// The last good reading.
+    good: Since<'a>,
+    /// The last good value, where the last good reading is a bound.
+    value: Option<Since<'a>>,
+    /// A reading that its forecast did not allow, and that forecast.
+    doubted: Option<(Since<'a>, Estimate)>,
+}
+
+impl<'a> Track<'a> {
+    fn new(seen: Observation) -> Self {
+        Self { good: Since::new(seen), value: None, doubted: None }
+    }
+
+    fn all(&mut self) -> impl Iterator<Item = &mut Since<'a>> {
+        let Self { good, value, doubted } = self;
+        [Some(good), value.as_mut(), doubted.as_mut().map(|(since, _)| since)].into_iter().flatten()
+    }
+
+    /// Takes in the next reading of the thing.
+    fn take(&mut self, seen: Observation, shown: &mut Shown<'_>, found: &mut Followed) {
+        let forecast = shown.forecast(&self.good);
+        if forecast.is_none_or(|f| f.allows(seen.known)) {
+            if let Some((since, _)) = self.doubted.take() {
+                found.slips.push((since.before.entry, seen.measurand));
+            }
+            if let Some(value) = &self.value {
+                shown.learn(value, &seen, found);
+            }
+            shown.learn(&self.good, &seen, found);
+        } else {
+            let confirmed = self.doubted.as_ref().is_some_and(|(since, _)| {
+                shown.forecast(since).is_none_or(|f| f.allows(seen.known))
+            });
+            if !confirmed {
+                let expected = forecast.map_or(self.good.before.known, |f| f.expected);
+                self.doubted = Some((Since::new(seen), expected));
+                return;
+            }
+            self.doubted = None;
+            shown.learn(&self.good, &seen, found);
+        }
+        let is_bound = |o: &Observation| as_read(o).bound != Bound::Value;
+        let next_is_bound = is_bound(&seen);
+        let last = std::mem::replace(&mut self.good, Since::new(seen));
+        if !next_is_bound {
+            self.value = None;
+        } else if !is_bound(&last.before) {
+            self.value = Some(last);
+        }
+    }
+}
+
+/// What should be read: anything from `low` to `high`.
+#[derive(Debug, Clone, Copy)]
+struct Range {
+    low: f64,
+    high: f64,
+    expected: Estimate,
+}
+
+impl Range {
+    /// Whether forecast and reading can both be true.
+    fn allows(self, read: Estimate) -> bool {
+        let u = self.expected.standard_uncertainty.hypot(read.standard_uncertainty);
+        let above = read.bound != Bound::AtMost && read.value > self.high + DOUBT * u;
+        let below = read.bound != Bound::AtLeast && read.value < self.low - DOUBT * u;
+        match read.bound {
+            Bound::Value => !above && !below,
+            Bound::AtMost => read.value >= self.low - DOUBT * u,
+            Bound::AtLeast => read.value <= self.high + DOUBT * u,
+        }
+    }
+}
+
+/// What the screws have shown so far.
+struct Shown<'s> {
+    screws: &'s Screws<'s>,
+    /// Sums of the least squares of change over turns.
+    top: f64,
+    bottom: f64,
+    /// How many turns told that clockwise makes the reading larger, less those that told the opposite.
+    votes: i32,
+    told: i32,
+}
+
+impl Shown<'_> {
+    /// Which sign a clockwise turn's change has.
+    fn clockwise(&self) -> Option<f64> {
+        let shown = f64::from(self.votes.signum());
+        match self.screws.written.map(|lessens| -sign(lessens)) {
+            // What told against what is written leaves both ways open.
+            Some(written) if written * f64::from(self.votes) > -1.0 => Some(written),
+            Some(_) => None,
+            None => (self.votes != 0).then_some(shown),
+        }
+    }
+
+    fn effect(&self, measurand: Measurand) -> Option<UsualEffect> {
+        let usual = (self.screws.usual)(measurand);
+        if usual.is_some_and(|u| u.is_thread) || self.told == 0 || self.bottom <= 0.0 {
+            return usual;
+        }
+        let per_turn = (self.top / self.bottom).abs();
+        let sd = (1.0 / self.bottom).sqrt() / per_turn.max(1e-6);
+        let ln_sd = sd.max(SCATTER + 0.05);
+        Some(UsualEffect { per_turn, ln_sd, is_thread: false })
+    }
+
+    /// What should be read after `since`; `None` if anything may.
+    fn forecast(&self, since: &Since<'_>) -> Option<Range> {
+        let before = as_read(&since.before);
+        let (mut low, mut high, mut middle) = (0.0, 0.0, 0.0);
+        let u = before.standard_uncertainty;
+        if !since.interventions.is_empty() {
+            let effect = self.effect(since.before.measurand)?;
+            let hand = HAND * since.interventions.len() as f64 * effect.per_turn;
+            let size = since.turns.abs() * effect.per_turn;
+            let most = size * (REACH * effect.ln_sd).exp() + hand;
+            // A screw with play, a rod in its dead zone: less, down to nothing, where no thread says
+            // how much.
+            let least =
+                if effect.is_thread { size * (-REACH * effect.ln_sd).exp() - hand } else { 0.0 };
+            match self.clockwise().map(|clockwise| clockwise * since.turns) {
+                Some(way) if way > 0.0 => (low, high, middle) = (least, most, size),
+                Some(way) if way < 0.0 => (low, high, middle) = (-most, -least, -size),
+                _ => (low, high) = (-most, most),
+            }
+        }
+        let (low, high) = match before.bound {
+            Bound::Value => (before.value + low, before.value + high),
+            Bound::AtMost => (f64::NEG_INFINITY, before.value + high),
+            Bound::AtLeast => (before.value + low, f64::INFINITY),
+        };
+        let expected = Estimate { value: before.value + middle, standard_uncertainty: u, ..before };
+        Some(Range { low, high, expected })
+    }
+
+    /// A turn between two readings teaches.
+    fn learn(&mut self, since: &Since<'_>, after: &Observation, found: &mut Followed) {
+        let Some(change) = change(as_read(&since.before), as_read(after)) else { return };
+        if since.turns == 0.0 {
+            return;
+        }
+        if change.tells() {
+            self.told += 1;
+            self.votes += if change.value * since.turns > 0.0 { 1 } else { -1 };
+        }
+        if change.bound == Bound::Value {
+            let sd = change.standard_uncertainty.hypot(SCATTER * change.value).max(1e-6);
+            self.top += since.turns * change.value / (sd * sd);
+            self.bottom += since.turns * since.turns / (sd * sd);
+        }
+        found.pairs.push(ResponsePair {
+            before: since.before.clone(),
+            after: after.clone(),
+            turns: since.turns,
+            interventions: since.interventions.iter().map(|d| d.entry).collect(),
+            change,
+        });
+    }
+}
+
+/// A reading of nothing is a bound: a string that touches does not say how hard.
+fn as_read(seen: &Observation) -> Estimate {
+    let touches = seen.known.bound == Bound::Value
+        && seen.known.value == 0.0
+        && seen.measurand.kind().is_some_and(|k| k == MeasurandKind::Relief || k.is_action());
+    if touches { Estimate { bound: Bound::AtMost, ..seen.known } } else { seen.known }
+}
+
+/// The change from one reading to the next, or the side of it that is known; `None` from a bound to
+/// the same bound.
+fn change(before: Estimate, after: Estimate) -> Option<Estimate> {
+    let bound = match (before.bound, after.bound) {
+        (Bound::Value, after) => after,
+        (Bound::AtMost, Bound::Value | Bound::AtLeast) => Bound::AtLeast,
+        (Bound::AtLeast, Bound::Value | Bound::AtMost) => Bound::AtMost,
+        (Bound::AtMost, Bound::AtMost) | (Bound::AtLeast, Bound::AtLeast) => return None,
+    };
+    Some(Estimate { bound, ..after.minus(before) })
+}
+
+/// Follows all readings that some screws move, in the order of the record.
+pub(super) fn follow(bench: &ReadingIndex<'_>, screws: &Screws<'_>) -> Followed {
+    let mut tracks: Vec<Track<'_>> = Vec::new();
+    let mut found = Followed::default();
+    let mut shown = Shown { screws, top: 0.0, bottom: 0.0, votes: 0, told: 0 };
+    let mut next_done = bench.interventions.iter().peekable();
+    for (index, event) in bench.input.events.iter().enumerate() {
+        while let Some(done) = next_done.next_if(|d| d.event <= index) {
+            tracks.retain_mut(|track| note(bench, done, screws, track));
+        }
+        let EventKind::Pass(pass) = &event.what else { continue };
+        if event.retracted || !(screws.reads)(pass.quantity) {
+            continue;
+        }
+        let measurands = pass
+            .readings
+            .iter()
+            .map(|r| Measurand { quantity: pass.quantity, location: r.location });
+        for seen in measurands.filter_map(|measurand| bench.seen(index, measurand)) {
+            let same = tracks.iter_mut().find(|t| {
+                t.good.before.measurand == seen.measurand && t.good.before.posture == seen.posture
+            });
+            match same {
+                Some(track) => {
+                    if track.all().all(|since| since.reaches(bench, &seen)) {
+                        track.take(seen, &mut shown, &mut found);
+                    } else {
+                        *track = Track::new(seen);
+                    }
+                }
+                None => tracks.push(Track::new(seen)),
+            }
+        }
+    }
+    let doubts = tracks.into_iter().filter_map(|t| t.doubted);
+    found.doubts = doubts.map(|(since, forecast)| Doubt { seen: since.before, forecast }).collect();
+    found
+}
+
+/// A turn of the screws adds to the readings it moves; whatever else disturbs them ends them.
+fn note<'a>(
+    bench: &ReadingIndex<'_>,
+    done: &'a Done,
+    screws: &Screws<'_>,
+    track: &mut Track<'a>,
+) -> bool {
+    let measurand = track.good.before.measurand;
+    if !disturbs(&done.intervention, measurand, &bench.input.facts) {
+        return true;
+    }
+    match (screws.turns)(&done.intervention, measurand).filter(|turns| turns.is_finite()) {
+        Some(turns) => {
+            for since in track.all() {
+                since.turns += turns;
+                since.interventions.push(done);
+            }
+            true
+        }
+        None => false,
+    }
+}
