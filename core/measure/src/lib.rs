@@ -14,7 +14,7 @@
 //! | with what | [`Tool`], [`ToolKind`] |
 //! | notes and the frequency of A4 | [`Note`], [`STANDARD_A4_HZ`] |
 //! | reading what people write | [`parse_reading`], [`parse_pass`], [`parse_amount`], `FromStr` |
-//! | how much a reading can tell | [`Taken`], [`distinguishable`], [`smallest_difference`] |
+//! | how much a reading can tell | [`Taken`], [`distinguishable`] |
 //! | when to ask "sure?" | [`plausibility`] |
 //! | within which limits a number is taken at all | [`Limit`] |
 //! | in another unit, on request | [`in_unit`] |
@@ -78,6 +78,6 @@ pub use plausibility::{Plausibility, plausibility};
 pub use quantity::{Family, Fret, Quantity};
 pub use reading::Reading;
 pub use tool::{Tool, ToolKind};
-pub use uncertainty::{COVERAGE_FACTOR, Difference, Taken, distinguishable, smallest_difference};
+pub use uncertainty::{COVERAGE_FACTOR, Difference, Taken, distinguishable};
 pub use unit::{Dimension, Unit};
 pub use uom::si::f64::Length;

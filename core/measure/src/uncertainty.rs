@@ -226,13 +226,6 @@ pub fn distinguishable(first: Taken<'_>, second: Taken<'_>) -> Difference {
     }
 }
 
-/// By how much two lengths, each read once in this way, must differ before the difference means
-/// anything; `None` where one has no estimate.
-pub fn smallest_difference(first: Taken<'_>, second: Taken<'_>) -> Option<Length> {
-    let ((_, a), (_, b)) = (first.length()?, second.length()?);
-    Some(length(COVERAGE_FACTOR * millimetres(a).hypot(millimetres(b))))
-}
-
 impl Tool {
     /// Standard uncertainty of one length read with this tool; the repeatability by default that of
     /// its kind. `None` for a tool that reads no lengths.
@@ -270,13 +263,12 @@ mod tests {
     }
 
     /// JCGM 100:2008 4.3.7, worked by hand: half of 1/64 in is 0.1984375 mm, over sqrt(3) that is
-    /// 0.114568 mm; with 0.05 mm in quadrature 0.125003 mm. Two such readings: times 2 sqrt(2).
+    /// 0.114568 mm; with 0.05 mm in quadrature 0.125003 mm.
     #[test]
     fn rule_of_sixty_fourths() {
         let five = read("5", Some(&Tool::RULE_64));
         let taken = Taken::new(&five, Some(&Tool::RULE_64));
         assert!((mm(taken.length().unwrap().1) - 0.125_003).abs() < 1e-6);
-        assert!((mm(smallest_difference(taken, taken).unwrap()) - 0.353_563).abs() < 1e-6);
     }
 
     #[test]

@@ -10,7 +10,6 @@ use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
 use crate::error::{Error, Result};
-use crate::neck::NeckLine;
 use crate::units::mm;
 
 /// What three neighbouring crowns show.
@@ -144,28 +143,11 @@ pub fn odd_crowns(checks: &[ThreeCrowns], tolerance: Length) -> Result<Vec<Oddit
     Ok(odd)
 }
 
-/// [`rocking`] on the crowns of a [`NeckLine`].
-///
-/// # Errors
-///
-/// As [`rocking`].
-///
-/// ```
-/// use fallaway_mechanics::{crowns::rocking_of, neck::NeckLine, units::mm};
-/// let straight = NeckLine::new(mm(863.6), 20, 16.0).unwrap();
-/// assert!(rocking_of(&straight, mm(0.02)).unwrap().iter().all(|c| !c.rocks));
-/// ```
-pub fn rocking_of(neck: &NeckLine, tolerance: Length) -> Result<Vec<ThreeCrowns>> {
-    let frets = 1..=neck.frets();
-    let positions: Vec<_> = frets.clone().map(|n| neck.position(n)).collect::<Result<_>>()?;
-    let heights: Vec<_> = frets.map(|n| neck.crown(n)).collect::<Result<_>>()?;
-    rocking(&positions, &heights, tolerance)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::frets::positions;
+    use crate::neck::NeckLine;
     use crate::units::as_mm;
     use proptest::prelude::*;
 
@@ -187,9 +169,10 @@ mod tests {
             .unwrap()
             .with_curvature(crate::units::per_mm(6.7e-6))
             .unwrap();
-        assert!(
-            rocking_of(&neck, mm(0.0)).unwrap().iter().all(|c| !c.rocks && as_mm(c.above) <= 1e-12)
-        );
+        let x: Vec<_> = (1..=24).map(|n| neck.position(n).unwrap()).collect();
+        let z: Vec<_> = (1..=24).map(|n| neck.crown(n).unwrap()).collect();
+        let found = rocking(&x, &z, mm(0.0)).unwrap();
+        assert!(found.iter().all(|c| !c.rocks && as_mm(c.above) <= 1e-12));
     }
 
     #[test]

@@ -118,12 +118,6 @@ pub(crate) fn ideal(direction: Direction, p: f64, s: f64) -> f64 {
     if s < p { s * (1.0 - p) } else { p * (1.0 - s) }
 }
 
-/// The factor k of [`cheap_depth`] for a light string such as a bass G (fitted to the modal engine).
-pub const CHEAP_FACTOR_LIGHT: f64 = 1.0;
-/// The factor k of [`cheap_depth`] for a heavy string such as a bass low E (fitted to the modal
-/// engine).
-pub const CHEAP_FACTOR_HEAVY: f64 = 1.2;
-
 /// A cheap estimate of how low a real string pushed toward the board comes at `place` (distance from
 /// the saddle) during some twenty periods: the larger of the initial triangle and
 /// `k (2 F L_m / (pi^2 T)) sin(pi p / L_m) sin(pi s / L_m)`.
@@ -136,7 +130,7 @@ pub const CHEAP_FACTOR_HEAVY: f64 = 1.2;
 /// As [`ideal_depth`]; [`Error::Outside`].
 ///
 /// ```
-/// use fallaway_mechanics::{pluck::{CHEAP_FACTOR_HEAVY, Pluck, cheap_depth}, units::{as_mm, mm}};
+/// use fallaway_mechanics::{pluck::{Pluck, cheap_depth}, units::{as_mm, mm}};
 /// use uom::si::{f64::Force, force::newton};
 /// let pluck = Pluck {
 ///     stopped_length: mm(863.6),
@@ -144,7 +138,7 @@ pub const CHEAP_FACTOR_HEAVY: f64 = 1.2;
 ///     tension: Force::new::<newton>(155.0),
 ///     force: Force::new::<newton>(2.0),
 /// };
-/// let middle = cheap_depth(&pluck, mm(431.8), CHEAP_FACTOR_HEAVY).unwrap();
+/// let middle = cheap_depth(&pluck, mm(431.8), 1.2).unwrap();
 /// assert!((as_mm(middle) - 0.964).abs() < 1e-3);
 /// ```
 pub fn cheap_depth(pluck: &Pluck, place: Length, k: f64) -> Result<Length> {

@@ -34,8 +34,6 @@ impl Place {
     pub const OPEN_OVER_1: Self = Self::new(0, 1);
     /// Open, over fret 12.
     pub const OPEN_OVER_12: Self = Self::new(0, 12);
-    /// Open, over fret 17.
-    pub const OPEN_OVER_17: Self = Self::new(0, 17);
 
     /// Stopped at `stopped`, over `over`.
     ///
@@ -309,23 +307,6 @@ impl StringLine {
         Ok(Self { saddle: Limit::SaddleHeight.check_mm(height)?, ..self.clone() })
     }
 
-    /// The same string with another nut height above the crown profile.
-    ///
-    /// # Errors
-    ///
-    /// [`Error::Outside`].
-    ///
-    /// ```
-    /// use fallaway_mechanics::{neck::NeckLine, string_line::StringLine, units::{as_mm, mm}};
-    /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
-    /// let line = StringLine::new(neck, mm(2.0), mm(4.0), mm(0.3)).unwrap();
-    /// let cut = line.with_nut_height(mm(0.2)).unwrap();
-    /// assert!(cut.gap_held(3, 1).unwrap() < line.gap_held(3, 1).unwrap());
-    /// ```
-    pub fn with_nut_height(&self, height: Length) -> Result<Self> {
-        Ok(Self { nut: Limit::NutHeight.check_mm(height)?, ..self.clone() })
-    }
-
     /// The neck under this string.
     ///
     /// ```
@@ -451,34 +432,6 @@ impl StringLine {
         let height = (gap - row.gap(k, tilt, 0.0, self.nut)) / row.saddle;
         Ok(mm(Limit::SaddleHeight.check_mm(mm(height))?))
     }
-
-    /// The nut height above the crown profile at which the nut reads as wanted, saddle untouched.
-    ///
-    /// # Errors
-    ///
-    /// [`Error::Outside`], [`Error::NoSuchPlace`] on a neck of fewer than three frets.
-    ///
-    /// ```
-    /// use fallaway_mechanics::{neck::NeckLine, string_line::{NutReading, StringLine}};
-    /// use fallaway_mechanics::units::{as_mm, mm};
-    /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
-    /// let line = StringLine::new(neck, mm(0.0), mm(4.0), mm(0.5)).unwrap();
-    /// let q = line.nut_height_for(NutReading::HeldAt3Over1(mm(0.1))).unwrap();
-    /// let after = line.with_nut_height(q).unwrap();
-    /// assert!((as_mm(after.gap_held(3, 1).unwrap()) - 0.1).abs() < 1e-12);
-    /// ```
-    pub fn nut_height_for(&self, reading: NutReading) -> Result<Length> {
-        let (k, tilt) = self.neck.bend();
-        let (row, gap) = match reading {
-            NutReading::OpenOver1(g) => {
-                (GapRow::new(&self.neck, self.saddle_x, Place::OPEN_OVER_1)?, g)
-            }
-            NutReading::HeldAt3Over1(g) => (GapRow::held(&self.neck, 3, 1)?, g),
-        };
-        let gap = Limit::Gap.check_mm(gap)?;
-        let nut = (gap - row.gap(k, tilt, self.saddle, 0.0)) / row.nut;
-        Ok(mm(Limit::NutHeight.check_mm(mm(nut))?))
-    }
 }
 
 /// How much the saddle must move for each unit of wanted change of the gap at `place`:
@@ -493,7 +446,7 @@ impl StringLine {
 /// let neck = NeckLine::new(mm(863.6), 24, 16.0).unwrap();
 /// let f = |place| saddle_factor(&neck, mm(0.0), place).unwrap();
 /// assert!((f(Place::OPEN_OVER_12) - 2.0).abs() < 1e-12);
-/// assert!((f(Place::OPEN_OVER_17) - 1.598917).abs() < 1e-6);
+/// assert!((f(Place::new(0, 17)) - 1.598917).abs() < 1e-6);
 /// assert!((f(Place::stopped_at_1_over(24)) - 1.360296).abs() < 1e-6);
 /// ```
 pub fn saddle_factor(neck: &NeckLine, compensation: Length, place: Place) -> Result<f64> {

@@ -11,7 +11,7 @@ use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::pluck::Direction;
 use crate::string_line::Place;
-use crate::units::{as_mm, as_per_mm, mm, per_mm};
+use crate::units::{as_per_mm, mm, per_mm};
 
 /// A saddle height and what it gives.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -278,48 +278,4 @@ pub(super) fn hardest(kernel: &Kernel<'_>, pairs: &[Pair]) -> Result<AllowedTouc
         reason: "the string does not come down anywhere",
     })?;
     Ok(AllowedTouch { force: Force::new::<newton>(force), limited_by, basis: kernel.basis() })
-}
-
-/// The vertical force that a buzz at one place tells of: at least this much.
-///
-/// # Errors
-///
-/// As [`touch_allowed`]; [`Error::NoSuchPlace`] for a place that does not exist.
-///
-/// ```
-/// use fallaway_mechanics::clearance::{ClearanceString, touch_from_buzz};
-/// use fallaway_mechanics::envelope::{Method, PluckedString, UnitEnvelope};
-/// use fallaway_mechanics::{neck::NeckLine, pluck::Direction, string_line::{NutReading, Place, StringLine}};
-/// use fallaway_mechanics::units::mm;
-/// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
-/// let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap();
-/// let line = StringLine::from_readings(
-///     neck, mm(0.0), Place::stopped_at_1_over(24), mm(1.6), NutReading::OpenOver1(mm(0.5)),
-/// ).unwrap();
-/// let string = PluckedString {
-///     scale: mm(863.6), frets: 24, frequency: Frequency::new::<hertz>(98.0),
-///     inharmonicity: 2e-5, from_saddle: mm(100.0),
-/// };
-/// let envelope = UnitEnvelope::compute(&string, Method::ClosedForm { factor: 1.0 }).unwrap();
-/// let g = ClearanceString { line: &line, envelope: &envelope, tension: Force::new::<newton>(170.0) };
-/// let at_13 = touch_from_buzz(&g, Direction::TowardBoard, Place::new(12, 13)).unwrap();
-/// assert!(at_13 > Force::new::<newton>(0.5));
-/// ```
-pub fn touch_from_buzz(
-    string: &ClearanceString<'_>,
-    direction: Direction,
-    place: Place,
-) -> Result<Force> {
-    let gap = string.line.gap(place)?;
-    let played = Played { first: place.stopped, last: place.stopped };
-    let kernel = Kernel::new(string, played)?;
-    let tension = Limit::Tension.check(string.tension.get::<newton>())?;
-    let unit = kernel.unit(place, direction);
-    if unit <= 0.0 {
-        return Err(Error::Undetermined {
-            what: "touch",
-            reason: "the string does not come down at that place",
-        });
-    }
-    Ok(Force::new::<newton>(as_mm(gap).max(0.0) / unit * tension))
 }

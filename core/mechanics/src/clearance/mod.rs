@@ -33,7 +33,6 @@ use crate::units::{as_mm, mm};
 
 pub use advice::{
     AllowedTouch, BestRelief, LowestAction, best_relief, lowest_clean_action, touch_allowed,
-    touch_from_buzz,
 };
 
 use kernel::{Kernel, Pair};
@@ -200,50 +199,6 @@ pub fn clearance_map(
         .map(|(i, _)| i)
         .ok_or(Error::TooFew { quantity: "strings", given: 0, needed: 1 })?;
     Ok(ClearanceMap { strings, limiting })
-}
-
-/// The smallest margin with its standard uncertainty.
-///
-/// `moved` holds the same string once per uncertain input, each with that one input changed by its
-/// standard uncertainty (action, relief, the joint fret, the height of the nut). The changes of the
-/// margin where the string buzzes first are added in quadrature: first order, numerically (JCGM
-/// 100:2008, 5.1.2 and note 2 to 5.1.3). The swing's own assumptions are not in it.
-///
-/// # Errors
-///
-/// As [`clearance`].
-///
-/// ```
-/// use fallaway_mechanics::clearance::{ClearanceString, Played, smallest_margin};
-/// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
-/// use fallaway_mechanics::{neck::NeckLine, pluck::Direction, string_line::{NutReading, Place, StringLine}};
-/// use fallaway_mechanics::units::{as_mm, mm};
-/// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
-/// let line = |action| {
-///     let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap();
-///     StringLine::from_readings(
-///         neck, mm(0.0), Place::stopped_at_1_over(24), mm(action), NutReading::OpenOver1(mm(0.5)),
-///     ).unwrap()
-/// };
-/// let string = PluckedString {
-///     scale: mm(863.6), frets: 24, frequency: Frequency::new::<hertz>(98.0),
-///     inharmonicity: 2e-5, from_saddle: mm(100.0),
-/// };
-/// let envelope = UnitEnvelope::compute(&string, Method::ClosedForm { factor: 1.0 }).unwrap();
-/// let touch = Touch { force: Force::new::<newton>(1.0), direction: Direction::TowardBoard };
-/// let (read, tension) = (line(2.0), Force::new::<newton>(170.0));
-/// let string = ClearanceString { line: &read, envelope: &envelope, tension };
-/// // The action was read to 0.12 mm.
-/// let e = smallest_margin(&string, &[line(2.12)], touch, Played::all_fretted(24)).unwrap();
-/// assert!((0.0..0.12).contains(&as_mm(e.standard_uncertainty)));
-/// ```
-pub fn smallest_margin(
-    string: &ClearanceString<'_>,
-    moved: &[StringLine],
-    touch: Touch,
-    played: Played,
-) -> Result<Uncertain<Length>> {
-    with_uncertainty(clearance(string, touch, played)?.smallest, moved)
 }
 
 fn with_uncertainty(smallest: Margin, moved: &[StringLine]) -> Result<Uncertain<Length>> {

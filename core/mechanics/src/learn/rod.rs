@@ -31,8 +31,6 @@ pub const PRIOR_FACTOR: f64 = 2.0;
 pub const SIGN_SHOWN: f64 = 0.975;
 /// The largest step, in turns.
 pub const LARGEST_STEP: f64 = 0.25;
-/// The first step while the sign is unknown, in turns.
-pub const FIRST_STEP: f64 = 0.125;
 
 /// Relief before and after a turn of the rod, strings tuned both times.
 #[derive(Debug, Clone, Copy, PartialEq)]
