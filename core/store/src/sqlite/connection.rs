@@ -55,6 +55,8 @@ pub(super) fn connect(
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, false)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_VIEW, false)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_FKEY, true)?;
+    // Else statements are planned anew whenever another value is bound to them.
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true)?;
     // The log is written home at 1,000 pages by default.
     conn.execute_batch(
         "PRAGMA synchronous = FULL;
