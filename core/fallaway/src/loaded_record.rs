@@ -70,7 +70,7 @@ impl LoadedRecord {
 
         let mut members = Members::new(id);
         for stored in &kept.members {
-            if let Ok(op) = MemberOp::decode(&stored.bytes) {
+            if let Ok(op) = MemberOp::decode_kept(&stored.bytes) {
                 members.insert(op).map_err(|e| Error::internal("members", e))?;
             }
         }
@@ -97,10 +97,15 @@ impl LoadedRecord {
             latest_drafted: None,
         };
         loaded.read_draft(kept.draft)?;
+        // The log is searched only where the store's number is missing, or an earlier one.
         let stored = kept.writers.iter().find(|known| known.writer == writer);
-        loaded.next_entry = stored
-            .map_or(1, |known| known.next_entry)
-            .max(loaded.record.highest_number(&writer) + 1);
+        let next = stored.map_or(1, |known| known.next_entry);
+        let taken = |number| loaded.record.has_entry(EntryId::new(writer, number));
+        loaded.next_entry = if stored.is_some() && !taken(next) {
+            next
+        } else {
+            next.max(loaded.record.highest_number(&writer) + 1)
+        };
         Ok(loaded)
     }
 

@@ -299,6 +299,19 @@ impl MemberOp {
     }
 
     fn check(&self) -> Result<(), MemberError> {
+        self.check_form()?;
+        self.check_signature()
+    }
+
+    fn check_signature(&self) -> Result<(), MemberError> {
+        if verify(self.device.as_bytes(), &message(&self.content()), &self.signature) {
+            Ok(())
+        } else {
+            Err(MemberError::BadSignature(self.device))
+        }
+    }
+
+    fn check_form(&self) -> Result<(), MemberError> {
         at_most("operations seen", self.seen.len(), MAX_MEMBER_HEADS)?;
         let founding = matches!(self.action, Action::Found { .. });
         if self.seen.is_empty() != founding || !is_sorted_unique(&self.seen) {
@@ -316,11 +329,7 @@ impl MemberOp {
             Action::Invite { expires, .. } => check_time(*expires)?,
             Action::Unknown { .. } => {}
         }
-        if verify(self.device.as_bytes(), &message(&self.content()), &self.signature) {
-            Ok(())
-        } else {
-            Err(MemberError::BadSignature(self.device))
-        }
+        Ok(())
     }
 
     /// Everything but the signature, as the items of an array without its head.
@@ -343,6 +352,17 @@ impl MemberOp {
     /// # Errors
     /// [`MemberError`].
     pub fn decode(bytes: &[u8]) -> Result<Self, MemberError> {
+        let op = Self::decode_kept(bytes)?;
+        op.check_signature()?;
+        Ok(op)
+    }
+
+    /// Reads canonical bytes that this device has verified before and kept in its own store. The
+    /// signature is not checked again.
+    ///
+    /// # Errors
+    /// [`MemberError`].
+    pub fn decode_kept(bytes: &[u8]) -> Result<Self, MemberError> {
         at_most("bytes of a member operation", bytes.len(), MAX_MEMBER_BYTES)?;
         let mut reader = Reader::new(bytes);
         reader.array_len(ITEMS as u64, "a member operation of 7 items")?;
@@ -357,7 +377,7 @@ impl MemberOp {
         let hash = MemberHash::from_bytes([0; 32]);
         let mut op = Self { record, seen, device, time, action, signature, hash };
         op.hash = hash_of(&op.content());
-        op.check()?;
+        op.check_form()?;
         Ok(op)
     }
 }
