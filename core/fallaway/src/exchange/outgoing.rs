@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
 use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, bundle_file, seal};
-use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError};
+use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError, StoredChange};
 
 use fallaway_text::messages::errors as say;
 
@@ -112,43 +112,71 @@ fn chains(loaded: &LoadedRecord, what: BundleContent) -> Result<Vec<ChangeBundle
         .collect();
     let mut chains = Vec::new();
     for (writer, signed) in signatures {
-        let mut run: Vec<VerifiedChange> = Vec::new();
-        for change in changes_of(loaded, &writer).into_values() {
-            if run.last().is_some_and(|last| last.seq + 1 != change.seq) {
+        let mut run: Vec<Link<'_>> = Vec::new();
+        let mut last = 0;
+        for (seq, link) in links_of(loaded, &writer) {
+            if last + 1 != seq {
                 // What lies between is not here: it has its own signature, or cannot leave.
                 run.clear();
             }
-            let signature = signed.get(&change.id());
-            run.push(change);
+            last = seq;
+            let signature = signed.get(&link.id());
+            run.push(link);
             let Some(bytes) = signature else { continue };
             let run = std::mem::take(&mut run);
             if what != BundleContent::Everything
-                && !run.iter().any(|change| wanted.contains(&change.id()))
+                && !run.iter().any(|link| wanted.contains(&link.id()))
             {
+                continue;
+            }
+            // Only the end of the run is signed: it leaves from the last gap on.
+            let mut changes: Vec<VerifiedChange> =
+                run.iter().rev().map_while(|link| link.change(loaded)).collect();
+            changes.reverse();
+            if changes.is_empty() {
                 continue;
             }
             let proof =
                 ChainProof::decode_kept(bytes).map_err(|e| Error::internal("signature", e))?;
-            let bundle = ChangeBundle::new(proof, run);
+            let bundle = ChangeBundle::new(proof, changes);
             chains.push(bundle.map_err(|e| Error::internal("bundle", e))?);
         }
     }
     Ok(chains)
 }
 
+/// One of a writer's changes, read when it is known to leave.
+enum Link<'a> {
+    Inside(ChangeId),
+    Beside(&'a StoredChange),
+}
+
+impl Link<'_> {
+    fn id(&self) -> ChangeId {
+        match self {
+            Self::Inside(id) => *id,
+            Self::Beside(stored) => stored.hash,
+        }
+    }
+
+    /// `None` for what only a newer version can read.
+    fn change(&self, loaded: &LoadedRecord) -> Option<VerifiedChange> {
+        match self {
+            Self::Inside(id) => loaded.record.change(id),
+            Self::Beside(stored) => VerifiedChange::kept(&loaded.id, stored.bytes.clone()).ok(),
+        }
+    }
+}
+
 /// A writer's changes by number: those in the document, and those that wait beside it.
-fn changes_of(loaded: &LoadedRecord, writer: &Writer) -> BTreeMap<u64, VerifiedChange> {
-    let own = loaded.record.ids_of(writer);
-    let own = own.iter().filter_map(|id| loaded.record.change(id));
-    let mut changes: BTreeMap<u64, VerifiedChange> =
-        own.map(|change| (change.seq, change)).collect();
+fn links_of<'a>(loaded: &'a LoadedRecord, writer: &Writer) -> BTreeMap<u64, Link<'a>> {
+    let own = loaded.record.ids_of(writer).into_iter();
+    let mut links: BTreeMap<u64, Link<'_>> = (1..).zip(own.map(Link::Inside)).collect();
     let waiting = loaded.pending.iter().filter(|stored| {
         stored.writer == *writer && stored.standing != ChangeStanding::Quarantined
     });
     for stored in waiting {
-        if let Ok(change) = VerifiedChange::kept(&loaded.id, stored.bytes.clone()) {
-            changes.entry(change.seq).or_insert(change);
-        }
+        links.entry(stored.seq).or_insert(Link::Beside(stored));
     }
-    changes
+    links
 }
