@@ -11,6 +11,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use automerge::{Automerge, ChangeHash as LibraryHash};
 use fallaway_changes::{ChangeId, Container, VerifiedChange};
 
+use super::append;
 use super::check::{self, Pending, Refusal, Wide};
 use super::contents::{Document, guarded};
 use super::rebuild;
@@ -225,9 +226,17 @@ impl Record {
                 let change =
                     rebuild::build(ready.change, &ready.wide, deps).ok_or("counted from zero")?;
                 graph.set_library(position, change.hash().0);
-                built.push(change);
+                built.push((ready.change, change));
             }
-            copy.apply_changes(built).map_err(|error| error.to_string())?;
+            let fits = append::fits(&copy, &built);
+            let written = fits && guarded(|| append::write(&mut copy, &built)) == Ok(true);
+            if !written {
+                if fits {
+                    copy = doc.clone();
+                }
+                let built: Vec<_> = built.into_iter().map(|(_, change)| change).collect();
+                copy.apply_changes(built).map_err(|error| error.to_string())?;
+            }
             let heads: BTreeSet<_> = graph.heads().map(|node| LibraryHash(node.library)).collect();
             if !copy.get_heads().iter().eq(heads.iter()) {
                 return Err("it has other heads than the changes".to_owned());

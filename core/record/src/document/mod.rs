@@ -2,6 +2,7 @@
 //! builds itself.
 
 mod access;
+mod append;
 mod apply;
 mod check;
 mod clock;
