@@ -24,8 +24,12 @@ use crate::session::{Session, SessionGuard, SessionLock};
 
 /// A draft older than this becomes a change with the next edit.
 const DRAFT_SECONDS: i64 = 30 * 60;
-/// So many changes outside the snapshot, and they are put into a new one.
+/// So many changes outside the snapshot, and the one that makes them so many puts them into a new one.
 const COMPACT_AFTER: usize = 64;
+/// So many, and a merge does: it brings many at once, and the pause after it has more time.
+pub(crate) const COMPACT_AFTER_MERGE: usize = 256;
+/// So many, and a pause does, so that the next start reads little beside the snapshot.
+const COMPACT_AT_PAUSE: usize = 16;
 /// How often an edit is tried again after another process was faster.
 const ATTEMPTS: usize = 200;
 
@@ -417,7 +421,7 @@ impl WorkshopState {
         loaded.signatures.push(signature);
         loaded.outgoing.push(Outgoing::Change(prepared.id()));
         loaded.loose.push(prepared.id());
-        self.compact_if_due(loaded)
+        self.compact_if(loaded, COMPACT_AFTER)
     }
 
     /// Makes the draft of every record in the store a change.
@@ -429,6 +433,9 @@ impl WorkshopState {
             if !self.store.draft(&head.record)?.is_empty() {
                 self.commit_draft(session, head.record)?;
             }
+        }
+        for loaded in session.records.values_mut() {
+            self.compact_if(loaded, COMPACT_AT_PAUSE)?;
         }
         Identity::note_sealed(self.store.as_ref(), self.keeper.as_ref())
     }
@@ -454,9 +461,9 @@ impl WorkshopState {
         Err(Error::busy(say::other_processes()))
     }
 
-    /// Compacts if enough changes lie beside the snapshot.
-    pub fn compact_if_due(&self, loaded: &mut LoadedRecord) -> Result<()> {
-        if loaded.loose.len() >= COMPACT_AFTER { self.compact(loaded) } else { Ok(()) }
+    /// Compacts if so many changes lie beside the snapshot.
+    pub fn compact_if(&self, loaded: &mut LoadedRecord, many: usize) -> Result<()> {
+        if loaded.loose.len() >= many { self.compact(loaded) } else { Ok(()) }
     }
 
     /// Puts the changes that lie beside the snapshot into a new one.

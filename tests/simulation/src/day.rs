@@ -14,7 +14,8 @@ use crate::work;
 use crate::world::{HandClock, Seeded};
 
 const MORNING: i64 = 1_780_300_000;
-/// Sealed changes in the prepared store: the day's first seal makes a compaction due.
+/// Sealed changes in the prepared store, which is not paused: the day's first seal makes a compaction
+/// due.
 const SEALED_BEFORE: i64 = 63;
 
 /// Where a day takes place.
@@ -89,7 +90,6 @@ pub fn prepare(place: &Place) {
     theirs.set_spec(&SpecField::About("second pickup hums".into())).unwrap();
     fs::write(place.post.join("bundle"), theirs.bundle_out(BundleContent::Everything).unwrap())
         .unwrap();
-    tech.shut_down().unwrap();
 }
 
 type Step = fn(&Workshop, &Place) -> Result<()>;

@@ -12,6 +12,7 @@ use std::fs::File;
 use std::ops::Range;
 
 use fallaway_changes::{ChangeId, RecordId};
+use fallaway_store::Batch;
 use minicbor::{Decode, Encode};
 
 use crate::error::{Error, Result};
@@ -91,7 +92,12 @@ impl Turn {
             hashes: hashes.iter().map(|hash| hash.to_bytes()).collect(),
         };
         let bytes = minicbor::to_vec(&note).map_err(|e| Error::internal("merge note", e))?;
-        Ok(inner.store.set_meta(&self.key, Some(&bytes))?)
+        Ok(inner.store.set_note(&self.key, &bytes)?)
+    }
+
+    /// The merge is over once this batch is durable.
+    pub fn clear_with(&self, batch: &mut Batch) {
+        batch.done_with.push(self.key.clone());
     }
 
     /// The merge is over.

@@ -19,7 +19,7 @@ use crate::session::Session;
 use crate::setups;
 use crate::views::{MergeReport, RefusedBundle};
 use crate::workshop::Workshop;
-use crate::workshop_state::{WorkshopState, missing};
+use crate::workshop_state::{COMPACT_AFTER_MERGE, WorkshopState, missing};
 
 /// How often a merge is tried again after another process was faster.
 const ATTEMPTS: usize = 200;
@@ -134,8 +134,11 @@ fn merge(
     refusals.extend(outcome.file(loaded, &judged, &mut batch));
     project(inner, loaded, (before, &heads), (&judged, &outcome), &mut batch);
     let members_added = batch.members.len();
+    turn.clear_with(&mut batch);
     let committed = inner.store.commit(&id, loaded.generation, &batch);
-    turn.clear(inner)?;
+    if committed.is_err() {
+        turn.clear(inner)?;
+    }
     match committed {
         Ok(generation) => loaded.filed(batch, generation),
         Err(StoreError::Moved { .. }) => return Err(Error::busy(say::record_moved())),
@@ -155,7 +158,7 @@ fn merge(
         inner
             .log(LogLevel::Warning, || format!("set aside: {} changes", outcome.quarantined.len()));
     }
-    inner.compact_if_due(loaded)?;
+    inner.compact_if(loaded, COMPACT_AFTER_MERGE)?;
     let labels = loaded.writer_labels(identity, &inner.label);
     let told = Told { people_added, already_here, refused: refusals };
     Ok(report_of(inner, loaded, &labels, (&judged, &outcome), told))

@@ -151,6 +151,9 @@ pub(super) fn apply(
     for key in &batch.counters {
         count_on(conn, key, 0)?;
     }
+    for key in &batch.done_with {
+        META.remove(conn, &[ValueRef::Text(key.as_bytes())], &mut Tally::default())?;
+    }
     Ok(())
 }
 
