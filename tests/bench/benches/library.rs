@@ -16,6 +16,8 @@
 mod realistic;
 #[path = "../../simulation/src/record_folder.rs"]
 mod record_folder;
+#[path = "common/stopwatch.rs"]
+mod stopwatch;
 #[path = "../../simulation/src/work.rs"]
 mod work;
 #[path = "../../simulation/src/world.rs"]
@@ -23,11 +25,12 @@ mod world;
 
 use std::path::Path;
 use std::process::Command;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use fallaway::{BundleContent, Confirm, Instrument, Role, Workshop, WorkshopOptions};
 use fallaway_sharing::{Payload, bundle_file, open};
 use realistic::Dice;
+use stopwatch::{Taken, timed};
 use world::{HandClock, Seeded};
 
 const INSTRUMENTS: usize = 500;
@@ -51,17 +54,16 @@ fn main() {
     apart(folder.path());
 }
 
-fn report(what: &str, mut runs: Vec<Duration>) {
-    runs.sort();
-    let (least, median) = (runs[0], runs[runs.len() / 2]);
-    let late = runs[(runs.len() * 99 / 100).min(runs.len() - 1)];
-    println!("{what}: least {least:.3?}, median {median:.3?}, p99 {late:.3?} of {}", runs.len());
-}
-
-fn timed<T>(work: impl FnOnce() -> T) -> (Duration, T) {
-    let begun = Instant::now();
-    let done = work();
-    (begun.elapsed(), done)
+fn report(what: &str, runs: &[Taken]) {
+    let told = |name: &str, of: fn(&Taken) -> Duration| {
+        let mut runs: Vec<Duration> = runs.iter().map(of).collect();
+        runs.sort();
+        let (least, median) = (runs[0], runs[runs.len() / 2]);
+        let late = runs[(runs.len() * 99 / 100).min(runs.len() - 1)];
+        format!("{name} least {least:.3?}, median {median:.3?}, p99 {late:.3?}")
+    };
+    let (processor, clock) = (told("processor", |t| t.processor), told("clock", |t| t.clock));
+    println!("{what}, {} times: {processor}; {clock}", runs.len());
 }
 
 fn workshop(folder: &Path, label: &str, clock: &HandClock) -> Workshop {
@@ -83,15 +85,22 @@ fn cards(folder: &Path) {
         bass.add_pass(work::action_pass("5 5 6 6"), None, Confirm::Sure).unwrap();
     }
     many.shut_down().unwrap();
-    let runs = (0..120).map(|_| Duration::from_nanos(child("--cold-card", folder)));
-    report("numbers card, cold process, 500 instruments", runs.collect());
+    let runs: Vec<Taken> = (0..120).map(|_| child_time(folder)).collect();
+    report("numbers card, cold process, 500 instruments", &runs);
 }
 
 /// What a process of its own, which does one thing in this folder, prints.
-fn child(what: &str, folder: &Path) -> u64 {
+fn child(what: &str, folder: &Path) -> Vec<u64> {
     let program = std::env::current_exe().unwrap();
     let output = Command::new(program).arg(what).arg(folder).output().unwrap();
-    String::from_utf8(output.stdout).unwrap().trim().parse().unwrap()
+    let printed = String::from_utf8(output.stdout).unwrap();
+    printed.split_whitespace().map(|number| number.parse().unwrap()).collect()
+}
+
+fn child_time(folder: &Path) -> Taken {
+    let numbers = child("--cold-card", folder);
+    let time = |place: usize| Duration::from_nanos(numbers[place]);
+    Taken { clock: time(0), processor: time(1) }
 }
 
 /// The peak memory of a process that lists 500 instruments and writes one more, which has the
@@ -99,7 +108,7 @@ fn child(what: &str, folder: &Path) -> u64 {
 fn memory(folder: &Path) {
     if cfg!(target_os = "linux") {
         record_folder::write(folder, VISITS, 42).unwrap();
-        println!("peak memory, 500 instruments and the record: {} kB", child("--peak", folder));
+        println!("peak memory, 500 instruments and the record: {} kB", child("--peak", folder)[0]);
     }
 }
 
@@ -121,12 +130,12 @@ fn cold_card(folder: &Path) {
         many.find("bass 321").unwrap().card(None).unwrap().lines.len()
     });
     assert!(lines > 1);
-    println!("{}", taken.as_nanos());
+    println!("{} {}", taken.clock.as_nanos(), taken.processor.as_nanos());
 }
 
 fn realistic_record(folder: &Path) {
     let (taken, sizes) = timed(|| record_folder::write(folder, VISITS, 42).unwrap());
-    println!("realistic record: {sizes:?}, written in {taken:.1?}");
+    println!("realistic record: {sizes:?}, written in {:.1?}", taken.clock);
     let clock = HandClock::at(START);
     let tech = workshop(folder, "tech", &clock);
     let bass = tech.find("stage").unwrap();
@@ -138,9 +147,9 @@ fn realistic_record(folder: &Path) {
         let target = record_folder::another_target(number, START);
         first.push(timed(|| bass.set_target("stage", &target).unwrap()).0);
     }
-    report("realistic record: first edit, loading and durable commit included", first);
+    report("realistic record: first edit, loading and durable commit included", &first);
 
-    let edits = (0..1_000).map(|number| {
+    let edits = (0..1_000_i64).map(|number| {
         // A visit has ten lines.
         if number % 10 == 9 {
             bass.end_visit().unwrap();
@@ -148,7 +157,7 @@ fn realistic_record(folder: &Path) {
         clock.wind(30);
         timed(|| bass.add_pass(work::relief_pass(8 + number % 5), None, Confirm::Sure).unwrap()).0
     });
-    report("durable edit in the realistic record", edits.collect());
+    report("durable edit in the realistic record", &edits.collect::<Vec<_>>());
     drop(bass.end_visit());
 
     // Another device writes visits and sends them.
@@ -159,7 +168,7 @@ fn realistic_record(folder: &Path) {
     let everything = bass.bundle_out(BundleContent::Everything).unwrap();
     println!("the whole record as a bundle file: {} bytes", everything.len());
     let taken = timed(|| player.bundle_in(&everything).unwrap()).0;
-    println!("a newcomer takes it in: {taken:.1?}");
+    report("a newcomer takes it in", &[taken]);
     tech.bundle_in(&theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
     let mut dice = Dice::new(5);
     for (visits, rounds) in [(1, 40), (40, 15)] {
@@ -175,7 +184,7 @@ fn realistic_record(folder: &Path) {
             assert!(report.refused.is_empty() && report.waiting == 0);
             runs.push(taken);
         }
-        report(&format!("merge a round of {visits} into the realistic record"), runs);
+        report(&format!("merge a round of {visits} into the realistic record"), &runs);
     }
     wire(&theirs, &invitation, &clock, &mut dice);
 }
@@ -216,5 +225,5 @@ fn apart(folder: &Path) {
         let file = theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap();
         runs.push(timed(|| tech.bundle_in(&file).unwrap()).0);
     }
-    report("merge 100 x 100 offline visits", runs);
+    report("merge 100 x 100 offline visits", &runs);
 }
