@@ -1,14 +1,14 @@
 //! Writing changes at the end of a document.
 //!
 //! The library applies changes by walking through every map that they write into, from its first key
-//! on: the whole log, for one more entry. Changes that follow everything in the document and write
-//! nothing but new keys can be written as the document's own instead, which looks each key up. What
-//! comes of it must have the very hash of the change that was built, so it is the same change; if it
-//! has not, the caller goes the long way.
+//! on: the whole log, for one more entry. Changes that follow everything in the document can be
+//! written as the document's own instead, which looks each key up. What comes of it must have the
+//! very hash of the change that was built, so it is the same change; if it has not, the caller goes
+//! the long way.
 
 use automerge::transaction::{CommitOptions, Transactable};
-use automerge::{Automerge, Change as LibraryChange, ReadDoc, ScalarValue};
-use fallaway_changes::VerifiedChange;
+use automerge::{Automerge, Change as LibraryChange, ReadDoc, ScalarValue, Value};
+use fallaway_changes::{Put, VerifiedChange};
 
 use super::{genesis, rebuild};
 
@@ -24,12 +24,18 @@ pub(super) fn fits(doc: &Automerge, round: &[(&VerifiedChange, LibraryChange)]) 
     round.iter().all(|(change, built)| {
         let follows = heads.iter().all(|head| built.deps().contains(head));
         heads = vec![built.hash()];
-        let new = |put: &fallaway_changes::Put| {
-            let here = doc.get(genesis::object(put.container), put.key.as_str());
-            put.pred.is_empty() && matches!(here, Ok(None))
-        };
-        follows && change.ops.iter().all(new)
+        follows && change.ops.iter().all(|put| is_own(doc, put))
     })
+}
+
+/// Whether the library makes the same operation of a value that it is told to put. It leaves out or
+/// turns into another one what puts a value that is there.
+fn is_own(doc: &Automerge, put: &Put) -> bool {
+    let Ok(here) = doc.get_all(genesis::object(put.container), put.key.as_str()) else {
+        return false;
+    };
+    let same = |value: &Value<'_>| value.as_bytes() == Some(put.value.as_slice());
+    here.len() == put.pred.len() && !here.iter().any(|(value, _)| same(value))
 }
 
 /// Writes the changes. `false` if what came of it differs: then the document is of no use any more.
@@ -51,12 +57,16 @@ pub(super) fn write(doc: &mut Automerge, round: &[(&VerifiedChange, LibraryChang
 mod tests {
     use super::*;
     use crate::document::Record;
-    use fallaway_changes::{Container, OpId, Put, RecordId, Writer};
+    use fallaway_changes::{Container, OpId, RecordId, Writer};
 
     const WRITERS: [Writer; 2] = [Writer::from_bytes([1; 16]), Writer::from_bytes([2; 16])];
 
     fn put(key: &str, pred: Vec<OpId>) -> Put {
         Put { container: Container::SPEC, key: key.to_owned(), value: vec![1], pred }
+    }
+
+    fn other_value(put: Put) -> Put {
+        Put { value: vec![2], ..put }
     }
 
     fn built(record: &Record, change: &VerifiedChange) -> LibraryChange {
@@ -75,8 +85,10 @@ mod tests {
         let doc = || record.document().doc.clone();
         let one = |change: &VerifiedChange| built(&record, change);
 
-        let puts = ["z", "a", "old 2"].map(|key| put(key, Vec::new()));
-        let next = record.prepare(WRITERS[0], -3, puts.to_vec()).unwrap();
+        let seen = record.versions(Container::SPEC, "old")[0].op;
+        let mut puts = ["z", "a", "old 2"].map(|key| put(key, Vec::new())).to_vec();
+        puts.push(other_value(put("old", vec![seen])));
+        let next = record.prepare(WRITERS[0], -3, puts).unwrap();
         let change = one(&next);
         let round = [(&next, change.clone())];
         assert!(fits(&doc(), &round));
@@ -86,8 +98,7 @@ mod tests {
         assert_eq!(short.get_heads(), long.get_heads());
         assert_eq!(short.save(), long.save());
 
-        // Written apart, or in place of something: the long way.
-        let seen = record.versions(Container::SPEC, "old")[0].op;
+        // Written apart, or once more what is there: the long way.
         let over = record.prepare(WRITERS[0], 4, vec![put("old", vec![seen])]).unwrap();
         for other in [&apart, &over] {
             let change = one(other);
