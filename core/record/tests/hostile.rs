@@ -253,7 +253,9 @@ fn many_values(count: u16) -> (Record, Vec<VerifiedChange>) {
         let alone = founded();
         let put = spec_put(&alone, "name", &[0x42, bytes[0], bytes[1]]);
         let change = alone.prepare(Writer::from_bytes(bytes), 1, vec![put]).unwrap();
-        assert_clean(&halves[usize::from(number % 2)].apply(&[change.clone()]).unwrap());
+        assert_clean(
+            &halves[usize::from(number % 2)].apply(std::slice::from_ref(&change)).unwrap(),
+        );
         changes.push(change);
     }
     for (half, by) in halves.iter_mut().zip([3, 4]) {
@@ -295,7 +297,7 @@ fn any_number_of_values_can_be_settled_and_no_other_way_than_by_all_of_them() {
     let mut other = founded();
     assert_clean(&other.apply(&changes).unwrap());
     let saved = record.save().unwrap();
-    let ids: Vec<_> = changes.iter().map(|change| change.id()).collect();
+    let ids: Vec<_> = changes.iter().map(VerifiedChange::id).collect();
     record.read_back(&saved, &ids).unwrap();
     let loaded = Record::load(record_id(), &saved).unwrap();
     for record in [&record, &other, &loaded] {
