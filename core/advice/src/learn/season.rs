@@ -47,8 +47,11 @@ const MOST_ERROR: f64 = 0.5;
 const CONSTANT: Coefficient = Coefficient { mean: 0.2, standard_deviation: 0.5 };
 /// Millimetres a turn of the rod; which way it acts only the record says.
 const TURNS: Coefficient = Coefficient { mean: 0.0, standard_deviation: 1.5 };
-/// Millimetres for each percentage point of moisture content.
-const MOISTURE: Coefficient = Coefficient { mean: 0.0, standard_deviation: 0.1 };
+/// Millimetres for each percentage point of moisture content. Neck and board bow like the two layers of a
+/// bimetal (S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233, from memory): with shrinkage along the grain of
+/// 0.1 to 0.2 % from green to dry (Forest Products Laboratory, "Wood Handbook", FPL-GTR-190 (2010), p. 4-5,
+/// secondary copy), drawn apart for either wood, 0.034 on a bass and 0.017 on a guitar.
+const MOISTURE: Coefficient = Coefficient { mean: 0.0, standard_deviation: 0.04 };
 /// What another set of strings or another tuning does, in mm.
 const STRINGS_MM: f64 = 0.05;
 /// What work of unknown size on neck or rod does, in mm.
