@@ -131,6 +131,9 @@ fn a_back_bow_is_a_number_below_zero_not_an_option() {
     tech.ok("add|bass-4|walnut four");
     let out = tech.ok("read|relief|-0.05 mm");
     assert!(out.contains("-0.05 mm"), "{out}");
+    let out = tech.ok("remark|-5 bends");
+    assert!(out.contains("Remark noted"), "{out}");
+    assert!(tech.ok("history").contains("-5 bends"));
 }
 
 #[test]
@@ -197,6 +200,7 @@ fn everything_that_a_bench_writes_down_is_in_the_history() {
     tech.ok("remark|the third fret looks worn");
     tech.ok("visit|end");
     let history = tech.ok("history");
+    assert_eq!(history.matches("2026-03-02").count(), 1, "one heading a day: {history}");
     let history = history.split_whitespace().collect::<Vec<_>>().join(" ");
     for words in [
         "buzzes since the tour",

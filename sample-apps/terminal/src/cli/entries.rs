@@ -2,6 +2,8 @@
 
 use clap::{Args, Subcommand, ValueEnum};
 
+use crate::parse::minus;
+
 /// What can be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum What {
@@ -107,7 +109,7 @@ pub struct ToolArgs {
 pub struct DidArgs {
     #[arg(required = true, value_name = "WORD")]
     pub words: Vec<String>,
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = minus::text)]
     pub note: Option<String>,
 }
 
@@ -115,7 +117,7 @@ pub struct DidArgs {
 #[derive(Debug, Args)]
 pub struct TunedArgs {
     pub changed: Vec<String>,
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = minus::text)]
     pub note: Option<String>,
 }
 
@@ -127,7 +129,7 @@ pub struct StringsArgs {
     pub only: Option<String>,
     #[arg(long, value_name = "GAUGE", num_args = 1..)]
     pub gauges: Vec<String>,
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = minus::text)]
     pub note: Option<String>,
 }
 
@@ -147,12 +149,14 @@ pub struct ClimateArgs {
 pub struct BuzzArgs {
     pub string: String,
     pub frets: String,
+    #[arg(value_parser = minus::text)]
     pub note: Option<String>,
 }
 
 /// Note anything else.
 #[derive(Debug, Args)]
 pub struct RemarkArgs {
+    #[arg(value_parser = minus::text)]
     pub text: String,
     #[arg(long, value_name = "ENTRY")]
     pub replaces: Option<String>,
@@ -161,6 +165,9 @@ pub struct RemarkArgs {
 /// Begin or end a visit.
 #[derive(Debug, Subcommand)]
 pub enum VisitAction {
-    Begin { purpose: Option<String> },
+    Begin {
+        #[arg(value_parser = minus::text)]
+        purpose: Option<String>,
+    },
     End,
 }

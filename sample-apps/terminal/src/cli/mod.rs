@@ -87,6 +87,7 @@ pub enum Command {
     #[command(name = "cross-out")]
     CrossOut {
         entry: String,
+        #[arg(value_parser = crate::parse::minus::text)]
         reason: String,
     },
     Plan {

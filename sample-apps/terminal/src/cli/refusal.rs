@@ -7,6 +7,7 @@ use clap::{Command, Error};
 use fallaway_text::Phrase;
 
 use crate::messages::app as say;
+use crate::voice;
 
 /// What is wrong, and whose help to ask: the command as far as it was understood.
 pub fn refusal(error: &Error, root: &Command, arguments: &[OsString]) -> Phrase {

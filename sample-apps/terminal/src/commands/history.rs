@@ -44,14 +44,14 @@ pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
         printer.line(&say::no_entries())?;
         return Ok(());
     }
-    let mut day = None;
+    let mut day = String::new();
     let mut table = Table::default();
     for one in &all {
-        let today = names::day(one.entry.at);
-        if day.as_ref() != Some(&today) {
+        let today = voice::say(&names::day(one.entry.at));
+        if today != day {
             printer.table(&std::mem::take(&mut table))?;
-            printer.say(Style::Heading, &today)?;
-            day = Some(today);
+            printer.text(Style::Heading, &today)?;
+            day = today;
         }
         add_line(&mut table, one, entries::entry(&one.entry, &view.spec));
     }

@@ -22,6 +22,14 @@ pub fn plain(text: &str) -> String {
     text.replace('\u{2212}', "-")
 }
 
+/// A text that a person wrote, as an argument; for clap.
+///
+/// # Errors
+/// Never.
+pub fn text(typed: &str) -> Result<String, std::convert::Infallible> {
+    Ok(plain(typed))
+}
+
 fn is_number(text: &str) -> bool {
     text.strip_prefix('-')
         .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit() || c == '.'))
