@@ -93,11 +93,11 @@ pub struct LineReadings {
     pub relief: Uncertain<Length>,
     /// How relief was read.
     pub relief_way: ReliefWay,
-    /// The action.
+    /// The gap at the place where the action was asked for, and how surely.
     pub action: Uncertain<Length>,
     /// Where the action was read.
     pub action_place: Place,
-    /// The nut.
+    /// The gap that tells of the nut, read the way that was asked for.
     pub nut: Uncertain<Length>,
     /// How the nut was read.
     pub nut_way: NutWay,

@@ -28,14 +28,14 @@ pub struct ThreeCrowns {
 pub enum Oddity {
     /// The crown stands proud; levelling this one cures the rocking.
     Proud {
-        /// The fret.
+        /// The fret, 1 at the nut end.
         fret: usize,
         /// By how much, above the line through its neighbours.
         by: Length,
     },
     /// The crown is low (worn or badly seated): both neighbours rock although they are level.
     Low {
-        /// The fret.
+        /// The fret, 1 at the nut end.
         fret: usize,
         /// By how much, below the line through its neighbours.
         by: Length,

@@ -28,7 +28,7 @@ use crate::units::mm;
 /// What has to be known, or assumed, of a string.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PluckedString {
-    /// Scale length.
+    /// Nut to saddle: [`Limit::ScaleLength`].
     pub scale: Length,
     /// Number of frets, at least one.
     pub frets: usize,
@@ -93,7 +93,7 @@ impl Default for SwingModel {
 /// By which method and with which assumptions a number was made.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Basis {
-    /// The method.
+    /// How the swing was computed.
     pub method: Method,
     /// The string as it was assumed.
     pub string: PluckedString,

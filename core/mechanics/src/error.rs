@@ -72,7 +72,7 @@ pub enum Error {
     /// Values that contradict each other.
     #[error("{what}: {reason}")]
     Inconsistent {
-        /// Which values.
+        /// Which values contradict each other, in words.
         what: &'static str,
         /// Why they cannot be, and what would be accepted.
         reason: &'static str,

@@ -68,7 +68,7 @@ pub fn positions(scale: Length, count: usize) -> Result<Vec<Length>> {
 /// One row of a fret table.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FretRow {
-    /// The fret.
+    /// The fret, 1 at the nut end.
     pub fret: usize,
     /// From the nut.
     pub from_nut: Length,

@@ -48,7 +48,7 @@ pub(crate) struct Motion {
     pub growth: f64,
     /// Periods of the fundamental that are followed.
     pub periods: u32,
-    /// Most modes.
+    /// How many modes are summed at most: [`Limit::Modes`](fallaway_measure::Limit::Modes).
     pub modes: usize,
     /// Instants per period.
     pub steps: u32,

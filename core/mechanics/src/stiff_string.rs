@@ -33,7 +33,7 @@ pub enum Ends {
     PinnedPinned,
     /// Clamped at the fret (or nut), pinned at the saddle.
     ClampedPinned,
-    /// Both clamped.
+    /// Both ends clamped: no slope at either.
     ClampedClamped,
 }
 

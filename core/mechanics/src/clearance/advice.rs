@@ -31,7 +31,7 @@ pub struct LowestAction {
 pub struct BestRelief {
     /// The relief that allows the lowest action.
     pub relief: Length,
-    /// That action.
+    /// The action at that relief, at the place asked for.
     pub action: Length,
     /// Every relief in this range costs at most 0.02 mm of action: the optimum is shallow.
     pub good: (Length, Length),

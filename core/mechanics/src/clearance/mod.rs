@@ -42,7 +42,7 @@ use kernel::{Kernel, Pair};
 pub struct ClearanceString<'a> {
     /// The string at rest.
     pub line: &'a StringLine,
-    /// Its swing.
+    /// How low it comes over each fret for a unit of force and tension.
     pub envelope: &'a UnitEnvelope,
     /// Its tension. May differ somewhat from the tension for which the envelope's
     /// stiffness was taken: see [`crate::envelope`].
@@ -83,7 +83,7 @@ impl Played {
 /// What is left between string and crown at one place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Margin {
-    /// Where.
+    /// Where it was stopped, and over which fret.
     pub place: Place,
     /// Gap of the string at rest.
     pub gap: Length,

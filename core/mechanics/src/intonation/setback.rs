@@ -44,7 +44,7 @@ pub enum StiffnessFollows {
 /// A string over a neck, as far as its intonation is concerned.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct IntonationModel {
-    /// Scale length.
+    /// Nut to saddle before compensation: [`Limit::ScaleLength`].
     pub scale: Length,
     /// Height of the string at the nut over the fret crowns.
     pub nut_height: Length,

@@ -21,7 +21,7 @@ pub const PRIOR_DEGREES: f64 = 4.0;
 /// What is thought of a coefficient before the record is read.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Coefficient {
-    /// Prior mean.
+    /// What is taken for it before any data, in the unit of the data.
     pub mean: f64,
     /// Prior standard deviation, above 0.
     pub standard_deviation: f64,
@@ -52,11 +52,11 @@ pub struct Regression {
 /// A prediction and its interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Prediction {
-    /// Middle.
+    /// Middle, in the unit of the data.
     pub value: f64,
-    /// Lower end.
+    /// Lower end of the interval asked for.
     pub low: f64,
-    /// Upper end.
+    /// Upper end of the interval asked for.
     pub high: f64,
 }
 

@@ -166,11 +166,11 @@ fn unit(k: usize) -> [f64; 4] {
 /// A forecast relief.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Forecast {
-    /// Middle.
+    /// Middle of the interval.
     pub relief: Length,
     /// Lower end of the interval.
     pub low: Length,
-    /// Upper end.
+    /// Upper end of the interval.
     pub high: Length,
 }
 

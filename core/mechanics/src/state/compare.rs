@@ -36,7 +36,7 @@ pub enum Verdict {
 /// What happened to one part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PartChange {
-    /// The part.
+    /// The part of the instrument.
     pub part: Part,
     /// After minus before, as a length: for curvature the relief it makes (largest gap, first to
     /// last fret) under the outermost string; for tilt what it does at the saddle.
@@ -44,7 +44,7 @@ pub struct PartChange {
     /// The simultaneous interval of the change: all intervals of one comparison together cover the
     /// truth at least 95 % of the time.
     pub interval: (Length, Length),
-    /// The verdict.
+    /// Whether it moved by more than the readings leave open.
     pub verdict: Verdict,
     /// For a part that cannot be told: the index of the candidate that would narrow it most, if
     /// any narrows it by a tenth.
@@ -54,7 +54,7 @@ pub struct PartChange {
 /// A reading that could still be taken in the later visit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Candidate {
-    /// What.
+    /// Which gap or relief would be read.
     pub what: What,
     /// Under or over which string.
     pub string: usize,

@@ -61,7 +61,7 @@ const MOST_SURPRISES: usize = 6;
 /// What was read at one time.
 #[derive(Debug, Clone, Copy)]
 pub struct Account<'a> {
-    /// The readings.
+    /// What was read at that time.
     pub readings: &'a [Reading],
     /// They cannot be wrong: targets, for instance.
     pub trusted: bool,

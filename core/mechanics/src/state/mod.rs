@@ -206,7 +206,7 @@ impl Value {
 /// a comparison the same id in both visits is the same offset.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SharedOffset {
-    /// Which offset.
+    /// Which offset: readings with the same number share it.
     pub id: u32,
     /// How large it may be, one standard deviation.
     pub standard_uncertainty: Length,
@@ -216,9 +216,9 @@ pub struct SharedOffset {
 /// same things, say.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OffsetsApart {
-    /// One offset.
+    /// The number of one offset.
     pub a: u32,
-    /// The other.
+    /// The number of the other.
     pub b: u32,
     /// Offset b less offset a.
     pub difference: Uncertain<Length>,
@@ -231,7 +231,7 @@ pub struct Reading {
     pub what: What,
     /// Under or over which string, 0 = first of the model.
     pub string: usize,
-    /// The value.
+    /// What was read, in mm.
     pub value: Value,
     /// An offset shared with other readings, if any.
     pub shared: Option<SharedOffset>,

@@ -27,7 +27,7 @@ pub struct SteelString {
     pub anchored: Length,
     /// Frequency it is tuned to.
     pub frequency: Frequency,
-    /// Density.
+    /// Density of the wire: [`Limit::Density`].
     pub density: MassDensity,
     /// Young's modulus.
     pub modulus: Pressure,

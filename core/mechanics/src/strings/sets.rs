@@ -13,9 +13,9 @@ pub const RISE_TO_WARN: f64 = 0.10;
 /// How one place of the set changes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StringChange {
-    /// Tension before.
+    /// Tension of the string, or of the set, that is replaced.
     pub before: Uncertain<Force>,
-    /// Tension after.
+    /// Tension of what replaces it.
     pub after: Uncertain<Force>,
     /// After minus before.
     pub change: Uncertain<Force>,
@@ -28,7 +28,7 @@ pub struct StringChange {
 pub struct SetComparison {
     /// Place by place, in the given order.
     pub strings: Vec<StringChange>,
-    /// The sums.
+    /// The sums over all strings.
     pub total: StringChange,
     /// Whether the total rises by more than 10 %: the neck will bend further, the rod and the
     /// bridge carry more, and everything is to be read again.
