@@ -9,7 +9,7 @@
 
 use fallaway_measure::Quantity;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
-use fallaway_mechanics::string_line::{Place as Over, StringLine};
+use fallaway_mechanics::string_line::{GapPlace, StringLine};
 use fallaway_mechanics::units::{as_mm, mm, per_mm};
 
 use crate::observe::{Bound, Estimate, EstimateUnit, Facts};
@@ -157,7 +157,7 @@ impl Line {
                 let gap = if stopped > over {
                     line.gap_held(stopped, over)
                 } else {
-                    line.gap(Over::new(stopped, over))
+                    line.gap(GapPlace::new(stopped, over))
                 };
                 gap.ok().map(as_mm)
             }

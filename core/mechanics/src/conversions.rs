@@ -12,7 +12,7 @@ use uom::si::f64::Length;
 
 use crate::error::Result;
 use crate::neck::{Joint, NeckLine, ReliefWay};
-use crate::string_line::{NutReading, Place, StringLine, saddle_factor};
+use crate::string_line::{GapPlace, NutReading, StringLine, saddle_factor};
 use crate::uncertain::{Uncertain, propagate};
 use crate::units::{as_mm, mm};
 
@@ -96,7 +96,7 @@ pub struct LineReadings {
     /// The gap at the place where the action was asked for, and how surely.
     pub action: Uncertain<Length>,
     /// Where the action was read.
-    pub action_place: Place,
+    pub action_place: GapPlace,
     /// The gap that tells of the nut, read the way that was asked for.
     pub nut: Uncertain<Length>,
     /// How the nut was read.
@@ -147,12 +147,12 @@ where
 /// As [`StringLine::from_readings`] and [`NeckLine::with_relief`].
 ///
 /// ```
-/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::Place, units::*, Uncertain};
+/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::GapPlace, units::*, Uncertain};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
 /// # let e = |value| Uncertain::exact(mm(value));
 /// let line = line(&geometry, &LineReadings {
 ///     relief: e(0.1), relief_way: ReliefWay::largest(24),
-///     action: e(2.0), action_place: Place::stopped_at_1_over(24),
+///     action: e(2.0), action_place: GapPlace::stopped_at_1_over(24),
 ///     nut: e(0.5), nut_way: NutWay::OpenOver1,
 /// }).unwrap();
 /// assert!((as_mm(line.saddle_height()) - 2.576467).abs() < 2e-6);
@@ -178,17 +178,17 @@ pub fn line(geometry: &StringGeometry, readings: &LineReadings) -> Result<String
 /// ```
 /// use fallaway_mechanics::conversions::{gap, LineReadings, NutWay, StringGeometry};
 /// use fallaway_mechanics::neck::{Joint, ReliefWay};
-/// use fallaway_mechanics::string_line::Place;
+/// use fallaway_mechanics::string_line::GapPlace;
 /// use fallaway_mechanics::units::{as_mm, mm};
 /// use fallaway_mechanics::Uncertain;
 /// let bass = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
 /// let read = |value, u| Uncertain::new(mm(value), mm(u)).unwrap();
 /// let readings = LineReadings {
 ///     relief: read(0.2, 0.02), relief_way: ReliefWay::largest(24),
-///     action: read(2.0, 0.12), action_place: Place::stopped_at_1_over(24),
+///     action: read(2.0, 0.12), action_place: GapPlace::stopped_at_1_over(24),
 ///     nut: read(0.5, 0.02), nut_way: NutWay::OpenOver1,
 /// };
-/// let open = gap(&bass, &readings, Place::OPEN_OVER_12).unwrap();
+/// let open = gap(&bass, &readings, GapPlace::OPEN_OVER_12).unwrap();
 /// assert!((as_mm(open.value) - 1.728669).abs() < 2e-6);
 /// // 0.12 mm at the last fret is about 0.08 mm at the twelfth; relief and nut add a little.
 /// assert!(as_mm(open.standard_uncertainty) > 0.07 && as_mm(open.standard_uncertainty) < 0.10);
@@ -196,7 +196,7 @@ pub fn line(geometry: &StringGeometry, readings: &LineReadings) -> Result<String
 pub fn gap(
     geometry: &StringGeometry,
     readings: &LineReadings,
-    place: Place,
+    place: GapPlace,
 ) -> Result<Uncertain<Length>> {
     on_line(geometry, readings, |line| line.gap(place))
 }
@@ -208,12 +208,12 @@ pub fn gap(
 /// As [`gap`].
 ///
 /// ```
-/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::Place, units::*, Uncertain};
+/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::GapPlace, units::*, Uncertain};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
 /// # let e = |value| Uncertain::exact(mm(value));
 /// let readings = LineReadings {
 ///     relief: e(0.2), relief_way: ReliefWay::largest(24),
-///     action: e(2.0), action_place: Place::stopped_at_1_over(24),
+///     action: e(2.0), action_place: GapPlace::stopped_at_1_over(24),
 ///     nut: e(0.5), nut_way: NutWay::OpenOver1,
 /// };
 /// let held = nut(&geometry, &readings, NutWay::HeldAt3Over1).unwrap();
@@ -225,7 +225,7 @@ pub fn nut(
     way: NutWay,
 ) -> Result<Uncertain<Length>> {
     on_line(geometry, readings, |line| match way {
-        NutWay::OpenOver1 => line.gap(Place::OPEN_OVER_1),
+        NutWay::OpenOver1 => line.gap(GapPlace::OPEN_OVER_1),
         NutWay::HeldAt3Over1 => line.gap_held(3, 1),
     })
 }
@@ -237,12 +237,12 @@ pub fn nut(
 /// As [`gap`].
 ///
 /// ```
-/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::Place, units::*, Uncertain};
+/// # use fallaway_mechanics::{conversions::*, neck::*, string_line::GapPlace, units::*, Uncertain};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
 /// # let e = |value| Uncertain::exact(mm(value));
 /// let readings = LineReadings {
 ///     relief: e(0.2), relief_way: ReliefWay::largest(24),
-///     action: e(2.0), action_place: Place::stopped_at_1_over(24),
+///     action: e(2.0), action_place: GapPlace::stopped_at_1_over(24),
 ///     nut: e(0.5), nut_way: NutWay::OpenOver1,
 /// };
 /// let height = saddle_height(&geometry, &readings).unwrap();
@@ -264,16 +264,16 @@ pub fn saddle_height(
 ///
 /// ```
 /// use fallaway_mechanics::conversions::{saddle_move, StringGeometry};
-/// use fallaway_mechanics::{neck::Joint, string_line::Place, units::{as_mm, mm}, Uncertain};
+/// use fallaway_mechanics::{neck::Joint, string_line::GapPlace, units::{as_mm, mm}, Uncertain};
 /// let bass = StringGeometry::level(mm(863.6), 24, Joint::first_over_body(16).unwrap());
 /// let read = Uncertain::new(mm(2.4), mm(0.1)).unwrap();
-/// let step = saddle_move(&bass, Place::OPEN_OVER_12, read, mm(2.0)).unwrap();
+/// let step = saddle_move(&bass, GapPlace::OPEN_OVER_12, read, mm(2.0)).unwrap();
 /// assert!((as_mm(step.value) + 0.8).abs() < 1e-12);
 /// assert!((as_mm(step.standard_uncertainty) - 0.2).abs() < 1e-12);
 /// ```
 pub fn saddle_move(
     geometry: &StringGeometry,
-    place: Place,
+    place: GapPlace,
     read: Uncertain<Length>,
     target: Length,
 ) -> Result<Uncertain<Length>> {
@@ -296,19 +296,19 @@ pub fn saddle_move(
 /// ```
 /// use fallaway_mechanics::conversions::{effect_of_relief, StringGeometry};
 /// use fallaway_mechanics::neck::{Joint, ReliefWay};
-/// use fallaway_mechanics::{string_line::Place, units::{as_mm, mm}, Uncertain};
+/// use fallaway_mechanics::{string_line::GapPlace, units::{as_mm, mm}, Uncertain};
 /// let bass = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
 /// let rise = Uncertain::exact(mm(0.10));
 /// let way = ReliefWay::largest(24);
 /// let at = |place| as_mm(effect_of_relief(&bass, way, rise, place).unwrap().value);
-/// assert!((at(Place::stopped_at_1_over(24)) - 0.105951).abs() < 2e-6);
-/// assert!((at(Place::OPEN_OVER_12) - 0.181747).abs() < 2e-6);
+/// assert!((at(GapPlace::stopped_at_1_over(24)) - 0.105951).abs() < 2e-6);
+/// assert!((at(GapPlace::OPEN_OVER_12) - 0.181747).abs() < 2e-6);
 /// ```
 pub fn effect_of_relief(
     geometry: &StringGeometry,
     way: ReliefWay,
     change: Uncertain<Length>,
-    place: Place,
+    place: GapPlace,
 ) -> Result<Uncertain<Length>> {
     Limit::ReliefChange.check_mm(change.value)?;
     // Crown deviations cancel in a difference; the curvature follows from level frets.
@@ -341,7 +341,7 @@ mod tests {
         Uncertain::new(mm(value), mm(u)).unwrap()
     }
 
-    fn readings(place: Place, action: Uncertain<Length>) -> LineReadings {
+    fn readings(place: GapPlace, action: Uncertain<Length>) -> LineReadings {
         LineReadings {
             relief: e(0.2, 0.03),
             relief_way: ReliefWay::largest(24),
@@ -357,9 +357,9 @@ mod tests {
         let known = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
         let guessed =
             StringGeometry { joint: Joint::first_over_body(16).unwrap(), ..known.clone() };
-        let r = readings(Place::stopped_at_1_over(24), e(2.0, 0.0));
-        let sure = gap(&known, &r, Place::OPEN_OVER_12).unwrap();
-        let unsure = gap(&guessed, &r, Place::OPEN_OVER_12).unwrap();
+        let r = readings(GapPlace::stopped_at_1_over(24), e(2.0, 0.0));
+        let sure = gap(&known, &r, GapPlace::OPEN_OVER_12).unwrap();
+        let unsure = gap(&guessed, &r, GapPlace::OPEN_OVER_12).unwrap();
         assert_eq!(sure.value, unsure.value);
         assert!(unsure.standard_uncertainty > sure.standard_uncertainty);
     }
@@ -369,8 +369,8 @@ mod tests {
         // Certainty that is lost on the way to the last fret: an open reading over 12 carries
         // into the last fret with more than its own uncertainty.
         let g = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
-        let r = readings(Place::OPEN_OVER_12, e(1.8, 0.1));
-        let last = gap(&g, &r, Place::stopped_at_1_over(24)).unwrap();
+        let r = readings(GapPlace::OPEN_OVER_12, e(1.8, 0.1));
+        let last = gap(&g, &r, GapPlace::stopped_at_1_over(24)).unwrap();
         assert!(last.standard_uncertainty > mm(0.1));
     }
 
@@ -378,10 +378,10 @@ mod tests {
         #[test]
         fn there_and_back_is_exact(action in 1.0..3.0f64, over in 12usize..=24, m in 0usize..=3) {
             let g = StringGeometry::level(mm(863.6), 24, Joint::first_over_body(16).unwrap());
-            let place = Place::new(m, over);
-            let first = readings(Place::stopped_at_1_over(24), e(action, 0.0));
+            let place = GapPlace::new(m, over);
+            let first = readings(GapPlace::stopped_at_1_over(24), e(action, 0.0));
             let there = gap(&g, &first, place).unwrap();
-            let back = gap(&g, &readings(place, Uncertain::exact(there.value)), Place::stopped_at_1_over(24)).unwrap();
+            let back = gap(&g, &readings(place, Uncertain::exact(there.value)), GapPlace::stopped_at_1_over(24)).unwrap();
             prop_assert!((as_mm(back.value) - action).abs() < 1e-9);
         }
     }

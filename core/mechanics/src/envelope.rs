@@ -21,7 +21,7 @@ use crate::error::{Error, Result};
 use crate::modal::{Extremes, Motion, Stopped, extremes};
 use crate::pluck::{Direction, cheap, ideal};
 use crate::stiff_string::stiffness_ratio_of;
-use crate::string_line::Place;
+use crate::string_line::GapPlace;
 use crate::strings::check_frequency;
 use crate::units::mm;
 
@@ -132,7 +132,7 @@ impl UnitEnvelope {
     ///
     /// ```
     /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
-    /// use fallaway_mechanics::{pluck::Direction, string_line::Place, units::{as_mm, mm}};
+    /// use fallaway_mechanics::{pluck::Direction, string_line::GapPlace, units::{as_mm, mm}};
     /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
     /// let low_e = PluckedString {
     ///     scale: mm(863.6),
@@ -143,7 +143,7 @@ impl UnitEnvelope {
     /// };
     /// let envelope = UnitEnvelope::compute(&low_e, Method::Modes(Default::default())).unwrap();
     /// let touch = Touch { force: Force::new::<newton>(2.0), direction: Direction::TowardBoard };
-    /// let depth = envelope.depth(Place::new(12, 24), touch, Force::new::<newton>(155.0)).unwrap();
+    /// let depth = envelope.depth(GapPlace::new(12, 24), touch, Force::new::<newton>(155.0)).unwrap();
     /// assert!((0.5..1.5).contains(&as_mm(depth)));
     /// ```
     pub fn compute(string: &PluckedString, method: Method) -> Result<Self> {
@@ -224,7 +224,7 @@ impl UnitEnvelope {
     ///
     /// ```
     /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
-    /// use fallaway_mechanics::{pluck::Direction, string_line::Place, units::mm};
+    /// use fallaway_mechanics::{pluck::Direction, string_line::GapPlace, units::mm};
     /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
     /// let g = PluckedString {
     ///     scale: mm(863.6),
@@ -236,11 +236,11 @@ impl UnitEnvelope {
     /// let envelope = UnitEnvelope::compute(&g, Method::ClosedForm { factor: 1.0 }).unwrap();
     /// let at = |n| {
     ///     let touch = Touch { force: Force::new::<newton>(n), direction: Direction::TowardBoard };
-    ///     envelope.depth(Place::new(1, 24), touch, Force::new::<newton>(170.0)).unwrap()
+    ///     envelope.depth(GapPlace::new(1, 24), touch, Force::new::<newton>(170.0)).unwrap()
     /// };
     /// assert!((at(2.0) - 2.0 * at(1.0)).abs() < mm(1e-9));
     /// ```
-    pub fn depth(&self, place: Place, touch: Touch, tension: Force) -> Result<Length> {
+    pub fn depth(&self, place: GapPlace, touch: Touch, tension: Force) -> Result<Length> {
         let unit = self.unit(place, touch.direction).ok_or(Error::NoSuchPlace {
             what: "fret beyond the stopped one, fret",
             number: place.over,
@@ -251,7 +251,7 @@ impl UnitEnvelope {
     }
 
     /// Depth in mm for F / T = 1.
-    pub(crate) fn unit(&self, place: Place, direction: Direction) -> Option<f64> {
+    pub(crate) fn unit(&self, place: GapPlace, direction: Direction) -> Option<f64> {
         let beyond = place.over.checked_sub(place.stopped + 1)?;
         let extremes = self.rows.get(place.stopped)?.get(beyond)?;
         Some(f64::from(match direction {
@@ -326,7 +326,7 @@ mod tests {
     }
 
     fn depth(e: &UnitEnvelope, m: usize, j: usize, direction: Direction) -> f64 {
-        as_mm(e.depth(Place::new(m, j), touch(direction), Force::new::<newton>(155.0)).unwrap())
+        as_mm(e.depth(GapPlace::new(m, j), touch(direction), Force::new::<newton>(155.0)).unwrap())
     }
 
     #[test]
@@ -385,11 +385,13 @@ mod tests {
         let e = UnitEnvelope::compute(&string(1e-4, 100.0), Method::ClosedForm { factor: 1.0 })
             .unwrap();
         let t = Force::new::<newton>(155.0);
-        for place in [Place::new(5, 5), Place::new(6, 5), Place::new(3, 25), Place::new(99, 100)] {
+        for place in
+            [GapPlace::new(5, 5), GapPlace::new(6, 5), GapPlace::new(3, 25), GapPlace::new(99, 100)]
+        {
             assert!(e.depth(place, touch(Direction::TowardBoard), t).is_err());
         }
         let heavy = Touch { force: Force::new::<newton>(90.0), direction: Direction::TowardBoard };
-        assert!(e.depth(Place::new(1, 2), heavy, t).is_err());
+        assert!(e.depth(GapPlace::new(1, 2), heavy, t).is_err());
         assert!(
             UnitEnvelope::compute(&string(0.5, 100.0), Method::ClosedForm { factor: 1.0 }).is_err()
         );
@@ -411,7 +413,7 @@ mod tests {
             for m in 0..frets {
                 for j in m + 1..=frets {
                     for direction in [Direction::TowardBoard, Direction::AwayFromBoard] {
-                        let d = e.unit(Place::new(m, j), direction).unwrap();
+                        let d = e.unit(GapPlace::new(m, j), direction).unwrap();
                         prop_assert!(d.is_finite() && d >= 0.0);
                         // No point swings farther than twice the static depth of an ideal string.
                         prop_assert!(d <= 0.5 * scale);

@@ -137,7 +137,7 @@ mod tests {
     use super::*;
     use crate::envelope::Touch;
     use crate::pluck::Direction;
-    use crate::string_line::Place;
+    use crate::string_line::GapPlace;
     use proptest::prelude::*;
     use uom::si::f64::Force;
     use uom::si::force::newton;
@@ -158,7 +158,7 @@ mod tests {
             let touch = Touch { force: Force::new::<newton>(2.0), direction: Direction::TowardBoard };
             let depth = |e: &UnitEnvelope, m, j| {
                 crate::units::as_mm(
-                    e.depth(Place::new(m, j), touch, Force::new::<newton>(155.0)).unwrap(),
+                    e.depth(GapPlace::new(m, j), touch, Force::new::<newton>(155.0)).unwrap(),
                 )
             };
             for (m, j) in [(0, 1), (0, 12), (1, 5), (5, 12), (9, 10)] {

@@ -22,14 +22,14 @@ use crate::units::mm;
 /// Where a gap is read: the fret at which the string is stopped (0 = open) and the fret over which
 /// the gap is taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub struct Place {
+pub struct GapPlace {
     /// Stopped at this fret; 0 = open, resting in the nut slot.
     pub stopped: usize,
     /// Read over this fret.
     pub over: usize,
 }
 
-impl Place {
+impl GapPlace {
     /// Open, over fret 1.
     pub const OPEN_OVER_1: Self = Self::new(0, 1);
     /// Open, over fret 12.
@@ -38,8 +38,8 @@ impl Place {
     /// Stopped at `stopped`, over `over`.
     ///
     /// ```
-    /// use fallaway_mechanics::string_line::Place;
-    /// assert_eq!(Place::new(0, 12), Place::OPEN_OVER_12);
+    /// use fallaway_mechanics::string_line::GapPlace;
+    /// assert_eq!(GapPlace::new(0, 12), GapPlace::OPEN_OVER_12);
     /// ```
     pub const fn new(stopped: usize, over: usize) -> Self {
         Self { stopped, over }
@@ -48,8 +48,8 @@ impl Place {
     /// Stopped at 1, over the last fret: steady, and free of the nut.
     ///
     /// ```
-    /// use fallaway_mechanics::string_line::Place;
-    /// assert_eq!(Place::stopped_at_1_over(24), Place::new(1, 24));
+    /// use fallaway_mechanics::string_line::GapPlace;
+    /// assert_eq!(GapPlace::stopped_at_1_over(24), GapPlace::new(1, 24));
     /// ```
     pub const fn stopped_at_1_over(last: usize) -> Self {
         Self::new(1, last)
@@ -80,8 +80,8 @@ pub(crate) struct GapRow {
 
 impl GapRow {
     /// The row of `place` on a neck (whose own curvature and tilt do not matter).
-    pub(crate) fn new(neck: &NeckLine, saddle_x: f64, place: Place) -> Result<Self> {
-        let Place { stopped, over } = place;
+    pub(crate) fn new(neck: &NeckLine, saddle_x: f64, place: GapPlace) -> Result<Self> {
+        let GapPlace { stopped, over } = place;
         if over <= stopped {
             return Err(Error::Inconsistent {
                 what: "place of a gap",
@@ -150,16 +150,16 @@ pub(crate) fn saddle_x_mm(neck: &NeckLine, compensation: Length) -> Result<f64> 
 ///
 /// ```
 /// use fallaway_mechanics::neck::{NeckLine, ReliefWay};
-/// use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
+/// use fallaway_mechanics::string_line::{NutReading, GapPlace, StringLine};
 /// use fallaway_mechanics::units::{as_mm, inches, mm};
 /// // 34 in bass, 24 frets, bending to 24, relief 0.20 mm, 2.00 mm stopped at 1 over 24,
 /// // 0.50 mm open over 1. What is the open action at 12?
 /// let neck = NeckLine::new(inches(34.0), 24, 24.0).unwrap()
 ///     .with_relief(mm(0.20), ReliefWay::largest(24)).unwrap();
 /// let line = StringLine::from_readings(
-///     neck, mm(0.0), Place::stopped_at_1_over(24), mm(2.0), NutReading::OpenOver1(mm(0.5)),
+///     neck, mm(0.0), GapPlace::stopped_at_1_over(24), mm(2.0), NutReading::OpenOver1(mm(0.5)),
 /// ).unwrap();
-/// assert!((as_mm(line.gap(Place::OPEN_OVER_12).unwrap()) - 1.728669).abs() < 2e-6);
+/// assert!((as_mm(line.gap(GapPlace::OPEN_OVER_12).unwrap()) - 1.728669).abs() < 2e-6);
 /// ```
 #[derive(Debug, Clone, PartialEq)]
 pub struct StringLine {
@@ -211,18 +211,18 @@ impl StringLine {
     ///
     /// ```
     /// use fallaway_mechanics::neck::NeckLine;
-    /// use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
+    /// use fallaway_mechanics::string_line::{NutReading, GapPlace, StringLine};
     /// use fallaway_mechanics::units::{as_mm, mm};
     /// let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap();
     /// let line = StringLine::from_readings(
-    ///     neck, mm(0.0), Place::OPEN_OVER_12, mm(1.8), NutReading::OpenOver1(mm(0.4)),
+    ///     neck, mm(0.0), GapPlace::OPEN_OVER_12, mm(1.8), NutReading::OpenOver1(mm(0.4)),
     /// ).unwrap();
     /// assert!((as_mm(line.saddle_height()) - 3.377023).abs() < 2e-6);
     /// ```
     pub fn from_readings(
         neck: NeckLine,
         compensation: Length,
-        action: Place,
+        action: GapPlace,
         gap: Length,
         nut: NutReading,
     ) -> Result<Self> {
@@ -231,7 +231,7 @@ impl StringLine {
         let (k, tilt) = neck.bend();
         let action_row = GapRow::new(&neck, saddle_x, action)?;
         let (nut_row, nut_gap) = match nut {
-            NutReading::OpenOver1(g) => (GapRow::new(&neck, saddle_x, Place::OPEN_OVER_1)?, g),
+            NutReading::OpenOver1(g) => (GapRow::new(&neck, saddle_x, GapPlace::OPEN_OVER_1)?, g),
             NutReading::HeldAt3Over1(g) => (GapRow::held(&neck, 3, 1)?, g),
         };
         let nut_gap = Limit::Gap.check_mm(nut_gap)?;
@@ -263,14 +263,14 @@ impl StringLine {
     ///
     /// ```
     /// use fallaway_mechanics::neck::{NeckLine, ReliefWay};
-    /// use fallaway_mechanics::string_line::{Place, StringLine};
+    /// use fallaway_mechanics::string_line::{GapPlace, StringLine};
     /// use fallaway_mechanics::units::{as_mm, mm};
     /// let straight = NeckLine::new(mm(863.6), 24, 24.0).unwrap();
     /// let line = StringLine::new(straight.clone(), mm(0.0), mm(2.72), mm(0.37)).unwrap();
     /// let moved = line
     ///     .with_neck(straight.with_relief(mm(0.10), ReliefWay::largest(24)).unwrap())
     ///     .unwrap();
-    /// let rise = moved.gap(Place::OPEN_OVER_12).unwrap() - line.gap(Place::OPEN_OVER_12).unwrap();
+    /// let rise = moved.gap(GapPlace::OPEN_OVER_12).unwrap() - line.gap(GapPlace::OPEN_OVER_12).unwrap();
     /// assert!((as_mm(rise) - 0.181747).abs() < 2e-6);
     /// ```
     pub fn with_neck(&self, neck: NeckLine) -> Result<Self> {
@@ -296,11 +296,11 @@ impl StringLine {
     /// [`Error::Outside`].
     ///
     /// ```
-    /// use fallaway_mechanics::{neck::NeckLine, string_line::{Place, StringLine}, units::{as_mm, mm}};
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::{GapPlace, StringLine}, units::{as_mm, mm}};
     /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
     /// let line = StringLine::new(neck, mm(0.0), mm(4.0), mm(0.3)).unwrap();
     /// let lower = line.with_saddle_height(mm(3.5)).unwrap();
-    /// let change = lower.gap(Place::OPEN_OVER_12).unwrap() - line.gap(Place::OPEN_OVER_12).unwrap();
+    /// let change = lower.gap(GapPlace::OPEN_OVER_12).unwrap() - line.gap(GapPlace::OPEN_OVER_12).unwrap();
     /// assert!((as_mm(change) + 0.25).abs() < 1e-12);
     /// ```
     pub fn with_saddle_height(&self, height: Length) -> Result<Self> {
@@ -378,14 +378,14 @@ impl StringLine {
     /// [`Error::NoSuchPlace`] for a fret that this neck lacks, [`Error::Inconsistent`] unless j > m.
     ///
     /// ```
-    /// use fallaway_mechanics::{neck::NeckLine, string_line::{Place, StringLine}};
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::{GapPlace, StringLine}};
     /// use fallaway_mechanics::units::{as_mm, mm};
     /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
     /// let line = StringLine::new(neck, mm(0.0), mm(4.0), mm(0.0)).unwrap();
-    /// assert!((as_mm(line.gap(Place::OPEN_OVER_12).unwrap()) - 2.0).abs() < 1e-12);
-    /// assert!(line.gap(Place::new(12, 12)).is_err());
+    /// assert!((as_mm(line.gap(GapPlace::OPEN_OVER_12).unwrap()) - 2.0).abs() < 1e-12);
+    /// assert!(line.gap(GapPlace::new(12, 12)).is_err());
     /// ```
-    pub fn gap(&self, place: Place) -> Result<Length> {
+    pub fn gap(&self, place: GapPlace) -> Result<Length> {
         let (k, tilt) = self.neck.bend();
         let row = GapRow::new(&self.neck, self.saddle_x, place)?;
         Ok(mm(row.gap(k, tilt, self.saddle, self.nut)))
@@ -417,15 +417,15 @@ impl StringLine {
     /// As [`StringLine::gap`]; [`Error::Outside`].
     ///
     /// ```
-    /// use fallaway_mechanics::{neck::NeckLine, string_line::{Place, StringLine}};
+    /// use fallaway_mechanics::{neck::NeckLine, string_line::{GapPlace, StringLine}};
     /// use fallaway_mechanics::units::{as_mm, mm};
     /// let neck = NeckLine::new(mm(650.0), 19, 12.0).unwrap();
     /// let line = StringLine::new(neck, mm(0.0), mm(5.0), mm(0.3)).unwrap();
-    /// let height = line.saddle_height_for(Place::OPEN_OVER_12, mm(2.0)).unwrap();
+    /// let height = line.saddle_height_for(GapPlace::OPEN_OVER_12, mm(2.0)).unwrap();
     /// let after = line.with_saddle_height(height).unwrap();
-    /// assert!((as_mm(after.gap(Place::OPEN_OVER_12).unwrap()) - 2.0).abs() < 1e-12);
+    /// assert!((as_mm(after.gap(GapPlace::OPEN_OVER_12).unwrap()) - 2.0).abs() < 1e-12);
     /// ```
-    pub fn saddle_height_for(&self, place: Place, gap: Length) -> Result<Length> {
+    pub fn saddle_height_for(&self, place: GapPlace, gap: Length) -> Result<Length> {
         let gap = Limit::Gap.check_mm(gap)?;
         let (k, tilt) = self.neck.bend();
         let row = GapRow::new(&self.neck, self.saddle_x, place)?;
@@ -442,14 +442,14 @@ impl StringLine {
 /// [`Error::NoSuchPlace`], [`Error::Inconsistent`], [`Error::Outside`].
 ///
 /// ```
-/// use fallaway_mechanics::{neck::NeckLine, string_line::{saddle_factor, Place}, units::mm};
+/// use fallaway_mechanics::{neck::NeckLine, string_line::{saddle_factor, GapPlace}, units::mm};
 /// let neck = NeckLine::new(mm(863.6), 24, 16.0).unwrap();
 /// let f = |place| saddle_factor(&neck, mm(0.0), place).unwrap();
-/// assert!((f(Place::OPEN_OVER_12) - 2.0).abs() < 1e-12);
-/// assert!((f(Place::new(0, 17)) - 1.598917).abs() < 1e-6);
-/// assert!((f(Place::stopped_at_1_over(24)) - 1.360296).abs() < 1e-6);
+/// assert!((f(GapPlace::OPEN_OVER_12) - 2.0).abs() < 1e-12);
+/// assert!((f(GapPlace::new(0, 17)) - 1.598917).abs() < 1e-6);
+/// assert!((f(GapPlace::stopped_at_1_over(24)) - 1.360296).abs() < 1e-6);
 /// ```
-pub fn saddle_factor(neck: &NeckLine, compensation: Length, place: Place) -> Result<f64> {
+pub fn saddle_factor(neck: &NeckLine, compensation: Length, place: GapPlace) -> Result<f64> {
     let saddle_x = saddle_x_mm(neck, compensation)?;
     Ok(1.0 / GapRow::new(neck, saddle_x, place)?.saddle)
 }
@@ -461,15 +461,15 @@ pub fn saddle_factor(neck: &NeckLine, compensation: Length, place: Place) -> Res
 /// As [`saddle_factor`].
 ///
 /// ```
-/// use fallaway_mechanics::{neck::NeckLine, string_line::{saddle_move, Place}, units::{as_mm, mm}};
+/// use fallaway_mechanics::{neck::NeckLine, string_line::{saddle_move, GapPlace}, units::{as_mm, mm}};
 /// let neck = NeckLine::new(mm(863.6), 24, 16.0).unwrap();
-/// let down = saddle_move(&neck, mm(0.0), Place::OPEN_OVER_12, mm(-0.25)).unwrap();
+/// let down = saddle_move(&neck, mm(0.0), GapPlace::OPEN_OVER_12, mm(-0.25)).unwrap();
 /// assert!((as_mm(down) + 0.5).abs() < 1e-12);
 /// ```
 pub fn saddle_move(
     neck: &NeckLine,
     compensation: Length,
-    place: Place,
+    place: GapPlace,
     wanted_change: Length,
 ) -> Result<Length> {
     let change = Limit::HeightChange.check_mm(wanted_change)?;

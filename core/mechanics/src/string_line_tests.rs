@@ -3,7 +3,7 @@ use crate::neck::ReliefWay;
 use crate::units::{as_mm, per_mm};
 use proptest::prelude::*;
 
-const LAST: Place = Place::stopped_at_1_over(24);
+const LAST: GapPlace = GapPlace::stopped_at_1_over(24);
 
 fn line(joint: f64, relief: f64) -> StringLine {
     let neck = NeckLine::new(mm(863.6), 24, joint)
@@ -24,7 +24,7 @@ fn a_risen_relief_raises_every_string_over_the_last_fret() {
             .unwrap();
         let rise = |place| as_mm(after.gap(place).unwrap() - before.gap(place).unwrap());
         assert!((rise(LAST) - over_last).abs() < 6e-4, "{}", rise(LAST));
-        assert!((rise(Place::OPEN_OVER_12) - open_over_12).abs() < 6e-4);
+        assert!((rise(GapPlace::OPEN_OVER_12) - open_over_12).abs() < 6e-4);
         // The rod brings every reading back with the saddles untouched.
         let restored = after.with_neck(before.neck().clone()).unwrap();
         assert_eq!(restored, before);
@@ -35,7 +35,7 @@ fn a_risen_relief_raises_every_string_over_the_last_fret() {
 fn a_straight_neck_makes_the_gaps_grow_in_proportion() {
     let flat = line(16.0, 0.0);
     for over in 2..=24 {
-        let gap = as_mm(flat.gap(Place::new(1, over)).unwrap());
+        let gap = as_mm(flat.gap(GapPlace::new(1, over)).unwrap());
         let x = |n| as_mm(flat.neck().position(n).unwrap());
         let expected = 2.0 * (x(over) - x(1)) / (x(24) - x(1));
         assert!((gap - expected).abs() < 1e-12);
@@ -48,7 +48,7 @@ fn the_same_reading_twice_does_not_tell_saddle_and_nut() {
     let twice = StringLine::from_readings(
         neck,
         mm(0.0),
-        Place::OPEN_OVER_1,
+        GapPlace::OPEN_OVER_1,
         mm(0.5),
         NutReading::OpenOver1(mm(0.5)),
     );
@@ -68,7 +68,7 @@ fn proud_fret_lowers_its_gap_alone() {
     let before = line(16.0, 0.2);
     let after = before.with_neck(before.neck().with_crown_offsets(&offsets).unwrap()).unwrap();
     let change = |m, j| {
-        let place = Place::new(m, j);
+        let place = GapPlace::new(m, j);
         as_mm(after.gap(place).unwrap() - before.gap(place).unwrap())
     };
     assert!((change(0, 12) + 0.1).abs() < 1e-12);
@@ -85,11 +85,11 @@ proptest! {
     ) {
         let neck = NeckLine::new(mm(scale), 22, joint).unwrap()
             .with_relief(mm(relief), ReliefWay::largest(22)).unwrap();
-        let place = Place::new(stopped, over);
+        let place = GapPlace::new(stopped, over);
         let reading = if held { NutReading::HeldAt3Over1(mm(nut)) } else { NutReading::OpenOver1(mm(nut)) };
         let line = StringLine::from_readings(neck, mm(comp), place, mm(action), reading).unwrap();
         prop_assert!((as_mm(line.gap(place).unwrap()) - action).abs() < 1e-9);
-        let back = if held { line.gap_held(3, 1) } else { line.gap(Place::OPEN_OVER_1) };
+        let back = if held { line.gap_held(3, 1) } else { line.gap(GapPlace::OPEN_OVER_1) };
         prop_assert!((as_mm(back.unwrap()) - nut).abs() < 1e-9);
         prop_assert!((line.saddle_height_for(place, mm(action)).unwrap() - line.saddle_height()).abs() < mm(1e-9));
     }
@@ -99,7 +99,7 @@ proptest! {
         joint in 10.0..24.0f64, change in -1.0..1.0f64, m in 0usize..20, span in 1usize..4,
     ) {
         let before = line(joint, 0.2);
-        let place = Place::new(m, m + span);
+        let place = GapPlace::new(m, m + span);
         let step = saddle_move(before.neck(), mm(0.0), place, mm(change)).unwrap();
         prop_assume!(as_mm(step).abs() < 25.0);
         let after = before.with_saddle_height(before.saddle_height() + step).unwrap();
@@ -112,7 +112,7 @@ proptest! {
         let low = line(16.0, 0.2).with_saddle_height(mm(h)).unwrap();
         let high = low.with_saddle_height(mm(h + more)).unwrap();
         for j in m + 1..=24 {
-            prop_assert!(high.gap(Place::new(m, j)).unwrap() > low.gap(Place::new(m, j)).unwrap());
+            prop_assert!(high.gap(GapPlace::new(m, j)).unwrap() > low.gap(GapPlace::new(m, j)).unwrap());
         }
     }
 
@@ -122,7 +122,7 @@ proptest! {
         let big = NeckLine::new(mm(650.0 * factor), 22, 16.0).unwrap().with_curvature(per_mm(k / factor)).unwrap();
         let a = StringLine::new(small, mm(2.0), mm(3.0), mm(0.4)).unwrap();
         let b = StringLine::new(big, mm(2.0 * factor), mm(3.0 * factor), mm(0.4 * factor)).unwrap();
-        for place in [Place::OPEN_OVER_1, Place::OPEN_OVER_12, Place::new(1, 22), Place::new(5, 6)] {
+        for place in [GapPlace::OPEN_OVER_1, GapPlace::OPEN_OVER_12, GapPlace::new(1, 22), GapPlace::new(5, 6)] {
             let (ga, gb) = (as_mm(a.gap(place).unwrap()), as_mm(b.gap(place).unwrap()));
             prop_assert!((gb - factor * ga).abs() < 1e-9);
         }
@@ -135,7 +135,7 @@ proptest! {
     ) {
         let neck = NeckLine::new(mm(650.0), 22, 16.0).unwrap();
         if let Ok(line) = StringLine::new(neck, mm(comp), mm(h), mm(q)) {
-            for gap in [line.gap(Place::new(m, j)), line.gap_held(m, j)].into_iter().flatten() {
+            for gap in [line.gap(GapPlace::new(m, j)), line.gap_held(m, j)].into_iter().flatten() {
                 prop_assert!(as_mm(gap).is_finite());
             }
         }

@@ -4,7 +4,7 @@
 
 use fallaway_mechanics::neck::{NeckLine, ReliefWay};
 use fallaway_mechanics::stiff_string::{inharmonicity_from_partial, partial_cents};
-use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
+use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::strings::{Construction, tension, unit_mass};
 use fallaway_mechanics::units::{as_mm, inches, mm};
 use serde_json::Value;
@@ -61,10 +61,10 @@ fn conversions_on_a_measured_neck() {
             .with_relief(mm(relief), ReliefWay::largest(20))
             .unwrap();
         let nut = NutReading::OpenOver1(mm(gaps[0]));
-        let place = Place::stopped_at_1_over(20);
+        let place = GapPlace::stopped_at_1_over(20);
         let line = StringLine::from_readings(neck, mm(0.0), place, mm(over_20), nut).unwrap();
         let off: Vec<f64> =
-            (2..20).map(|f| as_mm(line.gap(Place::new(0, f)).unwrap()) - gaps[f - 1]).collect();
+            (2..20).map(|f| as_mm(line.gap(GapPlace::new(0, f)).unwrap()) - gaps[f - 1]).collect();
         (off.iter().map(|d| d * d).sum::<f64>() / off.len() as f64).sqrt()
     };
     let found = [12.0, 14.0, 16.0].map(off);

@@ -6,7 +6,7 @@ use fallaway_advice::clearance::{
 };
 use fallaway_measure::{Fret, Length, Place};
 use fallaway_mechanics::pluck::Direction;
-use fallaway_mechanics::string_line::Place as Over;
+use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::strings::MassSource;
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::Spec;
@@ -86,7 +86,7 @@ fn note(stopped: usize) -> Phrase {
 }
 
 /// A way of reading an action: "open over 12", "fretted at 1 over 24".
-pub fn way(at: Over) -> Phrase {
+pub fn way(at: GapPlace) -> Phrase {
     if at.stopped == 0 { say::way_open(at.over) } else { say::way_fretted(at.stopped, at.over) }
 }
 

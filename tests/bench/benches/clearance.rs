@@ -13,7 +13,7 @@ use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch, Uni
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{NeckLine, ReliefWay};
 use fallaway_mechanics::pluck::Direction;
-use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
+use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::units::mm;
 use uom::si::f64::{Force, Frequency};
 use uom::si::force::newton;
@@ -51,7 +51,7 @@ fn line(relief: f64, action: f64) -> StringLine {
         .with_relief(mm(relief), ReliefWay::largest(FRETS))
         .unwrap();
     let nut = NutReading::OpenOver1(mm(0.5));
-    let over = Place::stopped_at_1_over(FRETS);
+    let over = GapPlace::stopped_at_1_over(FRETS);
     StringLine::from_readings(neck, mm(0.0), over, mm(action), nut).unwrap()
 }
 
@@ -94,7 +94,7 @@ fn clearance(c: &mut Criterion) {
     };
     let touch = Touch { force: Force::new::<newton>(1.5), direction: Direction::TowardBoard };
     let all = Played::all_fretted(FRETS);
-    let over = Place::stopped_at_1_over(FRETS);
+    let over = GapPlace::stopped_at_1_over(FRETS);
     c.bench_function("lowest clean action, one string", |b| {
         b.iter(|| lowest_clean_action(&string, touch, all, over, black_box(mm(0.0))).unwrap());
     });

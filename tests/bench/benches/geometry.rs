@@ -11,7 +11,7 @@ use fallaway_mechanics::screws::{Direction, Rounding, Screw, Thread};
 use fallaway_mechanics::state::{
     Model, Reading, StateString, Value, What, compare, estimate, usual_candidates,
 };
-use fallaway_mechanics::string_line::Place;
+use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::mm;
 use uom::si::f64::Length;
 
@@ -35,9 +35,9 @@ fn visit(relief: f64) -> Vec<Reading> {
     for string in 0..STRINGS {
         for (what, value) in [
             (What::Relief(ReliefWay::largest(24)), read(relief, 0.015)),
-            (What::Gap(Place::stopped_at_1_over(24)), read(2.0, 0.12)),
-            (What::Gap(Place::OPEN_OVER_12), read(1.7, 0.12)),
-            (What::Gap(Place::OPEN_OVER_1), read(0.5, 0.02)),
+            (What::Gap(GapPlace::stopped_at_1_over(24)), read(2.0, 0.12)),
+            (What::Gap(GapPlace::OPEN_OVER_12), read(1.7, 0.12)),
+            (What::Gap(GapPlace::OPEN_OVER_1), read(0.5, 0.02)),
         ] {
             readings.push(Reading::new(what, string, Value::Read(value)));
         }
@@ -50,7 +50,7 @@ fn plan_sized(c: &mut Criterion) {
     let screw =
         Screw { thread: Some(Thread::named("M3").unwrap()), raises: Some(Direction::Clockwise) };
     let bridge = Bridge::own_saddles(STRINGS, 2, screw).unwrap();
-    let place = Place::stopped_at_1_over(24);
+    let place = GapPlace::stopped_at_1_over(24);
     c.bench_function("plan: five strings converted, saddle moves, turns", |b| {
         b.iter(|| {
             let mut wanted = Vec::with_capacity(STRINGS);
@@ -63,8 +63,8 @@ fn plan_sized(c: &mut Criterion) {
                     nut: read(0.5, 0.02),
                     nut_way: NutWay::OpenOver1,
                 };
-                let open = gap(&geometry, &readings, Place::OPEN_OVER_12).unwrap();
-                let step = saddle_move(&geometry, Place::OPEN_OVER_12, open, mm(1.5)).unwrap();
+                let open = gap(&geometry, &readings, GapPlace::OPEN_OVER_12).unwrap();
+                let step = saddle_move(&geometry, GapPlace::OPEN_OVER_12, open, mm(1.5)).unwrap();
                 wanted.push(Some(step));
             }
             bridge.solve(&wanted, Rounding::Nearest).unwrap()

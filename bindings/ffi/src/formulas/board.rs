@@ -6,7 +6,7 @@
 
 use fallaway::mechanics::Error as Refusal;
 use fallaway::mechanics::board::{self, Centre, StringPath as Path, Surface, fit_arc};
-use fallaway::mechanics::string_line::Place;
+use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::units::{as_mm, mm};
 
 use super::neck::ReliefFound;
@@ -170,7 +170,7 @@ pub fn board_gap_mm(
     over: u32,
     saddle_height_mm: f64,
 ) -> Result<f64, FallawayError> {
-    let place = Place::new(count(stopped), count(over));
+    let place = GapPlace::new(count(stopped), count(over));
     Ok(as_mm(board::gap(&board.surface()?, &path.path()?, place, mm(saddle_height_mm))?))
 }
 
@@ -192,7 +192,7 @@ pub fn saddle_heights_mm(
         return Err(Refusal::CountMismatch { quantity: "wanted gaps", given, expected }.into());
     }
     let surface = board.surface()?;
-    let place = Place::new(count(stopped), count(over));
+    let place = GapPlace::new(count(stopped), count(over));
     let height = |(path, wanted): (StringPath, f64)| {
         board::saddle_height_for(&surface, &path.path()?, place, mm(wanted)).map(as_mm)
     };
@@ -237,7 +237,7 @@ pub fn sideways_gap_change_mm(
     over: u32,
     shift_mm: f64,
 ) -> Result<f64, FallawayError> {
-    let place = Place::new(count(stopped), count(over));
+    let place = GapPlace::new(count(stopped), count(over));
     Ok(as_mm(board::sideways(&board.surface()?, &path.path()?, place, mm(shift_mm))?))
 }
 

@@ -5,7 +5,7 @@
 use fallaway::advice::clearance::{ClearanceModel as Desk, Play, SetString};
 use fallaway::measure::Place as StringPlace;
 use fallaway::mechanics::pluck::{self, Pluck};
-use fallaway::mechanics::string_line::{NutReading, Place};
+use fallaway::mechanics::string_line::{GapPlace, NutReading};
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::{self, Error as Refusal};
 use fallaway::record::Spec;
@@ -55,7 +55,7 @@ impl StringNumbers {
             relief: length(self.relief)?,
             relief_way: self.relief_way.into(),
             action: length(self.action)?,
-            action_at: Place::new(count(self.action_stopped), count(self.action_over)),
+            action_at: GapPlace::new(count(self.action_stopped), count(self.action_over)),
             nut: self.open_over_1_mm.map(|gap| NutReading::OpenOver1(mm(gap))),
         })
     }

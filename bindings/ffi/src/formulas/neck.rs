@@ -5,7 +5,7 @@
 
 use fallaway::mechanics::conversions::{self, LineReadings, StringGeometry};
 use fallaway::mechanics::neck::{Joint, ReliefWay as Way};
-use fallaway::mechanics::string_line::{Place, saddle_factor as factor};
+use fallaway::mechanics::string_line::{GapPlace, saddle_factor as factor};
 use fallaway::mechanics::units::{as_mm, as_per_mm, mm, per_mm};
 use fallaway::mechanics::{self, Error as Refusal};
 
@@ -116,7 +116,7 @@ impl NeckReadings {
             relief: length(self.relief)?,
             relief_way: self.relief_way.into(),
             action: length(self.action)?,
-            action_place: Place::new(count(self.action_stopped), count(self.action_over)),
+            action_place: GapPlace::new(count(self.action_stopped), count(self.action_over)),
             nut: length(self.nut)?,
             nut_way: self.nut_way.into(),
         })
@@ -164,7 +164,7 @@ pub fn gap_from_readings(
     stopped: u32,
     over: u32,
 ) -> Result<Uncertain, FallawayError> {
-    let place = Place::new(count(stopped), count(over));
+    let place = GapPlace::new(count(stopped), count(over));
     Ok(uncertain_mm(conversions::gap(&neck.geometry()?, &readings.line()?, place)?))
 }
 
@@ -200,7 +200,7 @@ pub fn saddle_height_from_readings(
 /// `BadInput` unless `stopped` lies below `over` and both on the neck.
 #[uniffi::export]
 pub fn saddle_factor(neck: NeckShape, stopped: u32, over: u32) -> Result<f64, FallawayError> {
-    let place = Place::new(count(stopped), count(over));
+    let place = GapPlace::new(count(stopped), count(over));
     Ok(factor(&neck.geometry()?.neck()?, mm(neck.set_back_mm), place)?)
 }
 
@@ -217,7 +217,7 @@ pub fn saddle_move_mm(
     read_mm: Uncertain,
     wanted_mm: f64,
 ) -> Result<Uncertain, FallawayError> {
-    let place = Place::new(count(stopped), count(over));
+    let place = GapPlace::new(count(stopped), count(over));
     let read = length(read_mm)?;
     Ok(uncertain_mm(conversions::saddle_move(&neck.geometry()?, place, read, mm(wanted_mm))?))
 }
@@ -235,7 +235,7 @@ pub fn gap_change_by_relief_mm(
     stopped: u32,
     over: u32,
 ) -> Result<Uncertain, FallawayError> {
-    let place = Place::new(count(stopped), count(over));
+    let place = GapPlace::new(count(stopped), count(over));
     let change: mechanics::Uncertain<_> = length(change_mm)?;
     let effect = conversions::effect_of_relief(&neck.geometry()?, way.into(), change, place)?;
     Ok(uncertain_mm(effect))

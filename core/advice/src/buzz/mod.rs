@@ -274,7 +274,7 @@ mod tests {
     use fallaway_mechanics::Uncertain;
     use fallaway_mechanics::conversions::StringGeometry;
     use fallaway_mechanics::neck::{Joint, ReliefWay};
-    use fallaway_mechanics::string_line::{NutReading, Place};
+    use fallaway_mechanics::string_line::{GapPlace, NutReading};
 
     fn desk(relief: f64, action: f64) -> ClearanceModel {
         ClearanceModel::new(vec![SetString {
@@ -286,7 +286,7 @@ mod tests {
             relief: Uncertain::new(mm(relief), mm(0.02)).unwrap(),
             relief_way: ReliefWay::largest(24),
             action: Uncertain::new(mm(action), mm(0.05)).unwrap(),
-            action_at: Place::stopped_at_1_over(24),
+            action_at: GapPlace::stopped_at_1_over(24),
             nut: Some(NutReading::OpenOver1(mm(0.5))),
         }])
     }

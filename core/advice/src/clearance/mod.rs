@@ -19,7 +19,7 @@ use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::envelope::{Basis, Method, PluckedString, SwingModel};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
-use fallaway_mechanics::string_line::{NutReading, Place as Over, StringLine};
+use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::strings::MassSource;
 use fallaway_mechanics::units::mm;
 use fallaway_mechanics::{Error, Result, Uncertain};
@@ -54,7 +54,7 @@ pub struct SetString {
     /// The action.
     pub action: Uncertain<Length>,
     /// Where the action was read.
-    pub action_at: Over,
+    pub action_at: GapPlace,
     /// The gap over fret 1, open or held at 3, if it is known: then the open string is judged too.
     pub nut: Option<NutReading>,
 }
@@ -91,7 +91,7 @@ pub struct StringClearance {
     /// Its action with what was asked.
     pub action: Length,
     /// Where the action is read.
-    pub action_at: Over,
+    pub action_at: GapPlace,
     /// The smallest margin and where: it buzzes there first, if it is negative.
     pub smallest: Margin,
     /// Standard uncertainty of the smallest margin that the readings of relief and action leave; the
@@ -405,10 +405,10 @@ pub(crate) fn joint_of(facts: &Facts, assumed: &mut Vec<Assumed>) -> Result<Join
     Ok(Joint { standard_uncertainty, ..Joint::known(f64::from(fret))? })
 }
 
-fn over(quantity: Quantity) -> Option<Over> {
+fn over(quantity: Quantity) -> Option<GapPlace> {
     match quantity {
         Quantity::Gap { stopped, over } => {
-            Some(Over::new(usize::from(stopped.number()), usize::from(over.number())))
+            Some(GapPlace::new(usize::from(stopped.number()), usize::from(over.number())))
         }
         _ => None,
     }
@@ -578,7 +578,7 @@ mod tests {
             relief: Uncertain::new(mm(relief), mm(0.02)).unwrap(),
             relief_way: ReliefWay::largest(24),
             action: Uncertain::new(mm(action), mm(0.05)).unwrap(),
-            action_at: Over::stopped_at_1_over(24),
+            action_at: GapPlace::stopped_at_1_over(24),
             nut: None,
         }
     }

@@ -11,7 +11,7 @@ use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
 use fallaway_mechanics::pluck::Direction;
-use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
+use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::units::{as_mm, mm};
 use uom::si::f64::{Force, Frequency};
 use uom::si::force::newton;
@@ -115,7 +115,7 @@ impl State {
         clearance(&string, touch, Played::all_and_open(kind.frets)).unwrap().margins
     }
 
-    fn gap(&self, kind: &Kind, joint: f64, place: Place) -> f64 {
+    fn gap(&self, kind: &Kind, joint: f64, place: GapPlace) -> f64 {
         as_mm(self.line(kind, joint).gap(place).unwrap())
     }
 }
@@ -212,12 +212,12 @@ impl Case {
         Read {
             relief: near(relief, FEELER, 0.01),
             action: near(state.gap(kind, joint, self.action_at()), RULE, 0.1),
-            nut: near(state.gap(kind, joint, Place::OPEN_OVER_1), FEELER, 0.01),
+            nut: near(state.gap(kind, joint, GapPlace::OPEN_OVER_1), FEELER, 0.01),
         }
     }
 
-    fn action_at(&self) -> Place {
-        Place::stopped_at_1_over(self.kind.frets)
+    fn action_at(&self) -> GapPlace {
+        GapPlace::stopped_at_1_over(self.kind.frets)
     }
 
     /// The desk that these readings make, with the joint as the record has it and crowns level.

@@ -11,7 +11,7 @@ fn a_smaller_radius_shows_more_arc() {
 #[test]
 fn copying_the_boards_radius_leaves_the_outer_strings_low() {
     let board = Surface::cylinder(mm(241.3)).unwrap();
-    let place = Place::stopped_at_1_over(20);
+    let place = GapPlace::stopped_at_1_over(20);
     let outer = StringPath::new(mm(863.6), 20, mm(-14.25), mm(-28.5)).unwrap();
     let middle = StringPath::new(mm(863.6), 20, mm(0.0), mm(0.0)).unwrap();
     let top = saddle_height_for(&board, &middle, place, mm(2.0)).unwrap();

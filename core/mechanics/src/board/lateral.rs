@@ -5,7 +5,7 @@ use uom::si::f64::Length;
 
 use super::{StringPath, Surface, gap};
 use crate::error::{Error, Result};
-use crate::string_line::Place;
+use crate::string_line::GapPlace;
 use crate::units::mm;
 
 /// How the gap at `place` changes when the saddle end moves sideways by `shift` (positive: away
@@ -18,16 +18,16 @@ use crate::units::mm;
 ///
 /// ```
 /// use fallaway_mechanics::board::{sideways, StringPath, Surface};
-/// use fallaway_mechanics::{string_line::Place, units::{as_mm, mm}};
+/// use fallaway_mechanics::{string_line::GapPlace, units::{as_mm, mm}};
 /// let board = Surface::cylinder(mm(241.3)).unwrap();
 /// let path = StringPath::new(mm(647.7), 22, mm(-17.5), mm(-26.25)).unwrap();
-/// let change = sideways(&board, &path, Place::stopped_at_1_over(22), mm(1.0)).unwrap();
+/// let change = sideways(&board, &path, GapPlace::stopped_at_1_over(22), mm(1.0)).unwrap();
 /// assert!((as_mm(change) - (2.0412 - 1.970075)).abs() < 2e-6);
 /// ```
 pub fn sideways(
     surface: &Surface,
     path: &StringPath,
-    place: Place,
+    place: GapPlace,
     shift: Length,
 ) -> Result<Length> {
     let shift = Limit::SidewaysMove.check_mm(shift)?;
@@ -202,7 +202,7 @@ mod tests {
     fn a_sideways_move_changes_the_height() {
         // Common practice, no source: with a radiused board a sideways move changes the height.
         let path = StringPath::new(mm(863.6), 24, mm(-19.0), mm(-38.0)).unwrap();
-        let place = Place::stopped_at_1_over(24);
+        let place = GapPlace::stopped_at_1_over(24);
         let arched = Surface::cylinder(mm(241.3)).unwrap();
         assert!(as_mm(sideways(&arched, &path, place, mm(1.0)).unwrap()) > 0.05);
         assert_eq!(sideways(&Surface::flat(), &path, place, mm(1.0)).unwrap(), mm(0.0));
@@ -226,7 +226,7 @@ mod tests {
             let board = Surface::cylinder(mm(r)).unwrap();
             let at = |sign: f64| {
                 let path = StringPath::new(mm(863.6), 22, mm(sign * nut), mm(sign * saddle)).unwrap();
-                as_mm(sideways(&board, &path, Place::new(1, 22), mm(shift)).unwrap())
+                as_mm(sideways(&board, &path, GapPlace::new(1, 22), mm(shift)).unwrap())
             };
             prop_assert!((at(1.0) - at(-1.0)).abs() < 1e-12);
         }

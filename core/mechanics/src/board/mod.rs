@@ -25,7 +25,7 @@ use uom::si::f64::Length;
 use crate::error::{Error, Result};
 use crate::frets::position;
 use crate::neck::Relief;
-use crate::string_line::Place;
+use crate::string_line::GapPlace;
 use crate::units::{as_mm, mm};
 
 /// How much lower than the middle the crown lies at an offset: `r - sqrt(r^2 - s^2)`.
@@ -286,8 +286,8 @@ impl StringPath {
     }
 
     /// Lever of a place: the part of a saddle move that shows there.
-    pub(crate) fn lever(&self, place: Place) -> Result<f64> {
-        let Place { stopped, over } = place;
+    pub(crate) fn lever(&self, place: GapPlace) -> Result<f64> {
+        let GapPlace { stopped, over } = place;
         if stopped == 0 || over <= stopped {
             return Err(Error::Inconsistent {
                 what: "place of a gap",
@@ -374,17 +374,17 @@ pub fn hump(surface: &Surface, path: &StringPath) -> Result<Relief> {
 ///
 /// ```
 /// use fallaway_mechanics::board::{gap, saddle_height_for, StringPath, Surface};
-/// use fallaway_mechanics::{string_line::Place, units::{as_mm, mm}};
+/// use fallaway_mechanics::{string_line::GapPlace, units::{as_mm, mm}};
 /// let board = Surface::cylinder(mm(241.3)).unwrap();
 /// let path = StringPath::new(mm(647.7), 22, mm(-17.5), mm(-26.25)).unwrap();
-/// let place = Place::stopped_at_1_over(22);
+/// let place = GapPlace::stopped_at_1_over(22);
 /// let height = saddle_height_for(&board, &path, place, mm(1.6)).unwrap();
 /// assert!((as_mm(gap(&board, &path, place, height).unwrap()) - 1.6).abs() < 1e-12);
 /// ```
 pub fn gap(
     surface: &Surface,
     path: &StringPath,
-    place: Place,
+    place: GapPlace,
     saddle_height: Length,
 ) -> Result<Length> {
     let height = Limit::SaddleHeight.check_mm(saddle_height)?;
@@ -403,10 +403,10 @@ pub fn gap(
 ///
 /// ```
 /// use fallaway_mechanics::board::{saddle_height_for, StringPath, Surface};
-/// use fallaway_mechanics::{string_line::Place, units::{as_mm, mm}};
+/// use fallaway_mechanics::{string_line::GapPlace, units::{as_mm, mm}};
 /// // The outer string's saddle over a cylinder stands higher than the board's own arc there.
 /// let board = Surface::cylinder(mm(241.3)).unwrap();
-/// let place = Place::stopped_at_1_over(20);
+/// let place = GapPlace::stopped_at_1_over(20);
 /// let outer = StringPath::new(mm(863.6), 20, mm(-14.25), mm(-28.5)).unwrap();
 /// let middle = StringPath::new(mm(863.6), 20, mm(0.0), mm(0.0)).unwrap();
 /// let height = |path| saddle_height_for(&board, path, place, mm(2.0)).unwrap();
@@ -415,7 +415,7 @@ pub fn gap(
 pub fn saddle_height_for(
     surface: &Surface,
     path: &StringPath,
-    place: Place,
+    place: GapPlace,
     wanted: Length,
 ) -> Result<Length> {
     let wanted = Limit::Gap.check_mm(wanted)?;

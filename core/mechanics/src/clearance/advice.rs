@@ -10,7 +10,7 @@ use crate::envelope::{Basis, Touch};
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::pluck::Direction;
-use crate::string_line::Place;
+use crate::string_line::GapPlace;
 use crate::units::{as_per_mm, mm, per_mm};
 
 /// A saddle height and what it gives.
@@ -21,7 +21,7 @@ pub struct LowestAction {
     /// The saddle height over the body's frame.
     pub saddle_height: Length,
     /// The place that limits.
-    pub limited_by: Place,
+    pub limited_by: GapPlace,
     /// By which method and with which assumptions.
     pub basis: Basis,
 }
@@ -45,7 +45,7 @@ pub struct AllowedTouch {
     /// The vertical force at which the string just touches.
     pub force: Force,
     /// Where it touches.
-    pub limited_by: Place,
+    pub limited_by: GapPlace,
     /// By which method and with which assumptions.
     pub basis: Basis,
 }
@@ -63,11 +63,11 @@ const SHALLOW_MM: f64 = 0.02;
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, lowest_clean_action};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
-/// use fallaway_mechanics::{neck::NeckLine, pluck::Direction, string_line::{NutReading, Place, StringLine}};
+/// use fallaway_mechanics::{neck::NeckLine, pluck::Direction, string_line::{NutReading, GapPlace, StringLine}};
 /// use fallaway_mechanics::units::{as_mm, mm};
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
 /// let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap();
-/// let over_24 = Place::stopped_at_1_over(24);
+/// let over_24 = GapPlace::stopped_at_1_over(24);
 /// let line = StringLine::from_readings(
 ///     neck, mm(0.0), over_24, mm(2.0), NutReading::OpenOver1(mm(0.5)),
 /// ).unwrap();
@@ -87,7 +87,7 @@ pub fn lowest_clean_action(
     string: &ClearanceString<'_>,
     touch: Touch,
     played: Played,
-    read_at: Place,
+    read_at: GapPlace,
     spare: Length,
 ) -> Result<LowestAction> {
     let kernel = Kernel::new(string, played)?;
@@ -98,7 +98,7 @@ pub(super) fn lowest(
     kernel: &Kernel<'_>,
     pairs: &[Pair],
     touch: Touch,
-    read_at: Place,
+    read_at: GapPlace,
     spare: Length,
 ) -> Result<LowestAction> {
     let need = Need::new(kernel, pairs, touch, spare)?;
@@ -125,11 +125,11 @@ pub(super) fn lowest(
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, best_relief};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
 /// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, pluck::Direction};
-/// use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
+/// use fallaway_mechanics::string_line::{NutReading, GapPlace, StringLine};
 /// use fallaway_mechanics::units::{as_mm, mm};
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
 /// let neck = NeckLine::new(mm(863.6), 24, 16.0).unwrap();
-/// let over_24 = Place::stopped_at_1_over(24);
+/// let over_24 = GapPlace::stopped_at_1_over(24);
 /// let line = StringLine::from_readings(
 ///     neck, mm(0.0), over_24, mm(2.0), NutReading::OpenOver1(mm(0.5)),
 /// ).unwrap();
@@ -150,7 +150,7 @@ pub fn best_relief(
     string: &ClearanceString<'_>,
     touch: Touch,
     played: Played,
-    read_at: Place,
+    read_at: GapPlace,
     way: ReliefWay,
     between: (Length, Length),
 ) -> Result<BestRelief> {
@@ -162,7 +162,7 @@ pub(super) fn best(
     kernel: &Kernel<'_>,
     pairs: &[Pair],
     touch: Touch,
-    read_at: Place,
+    read_at: GapPlace,
     way: ReliefWay,
     between: (Length, Length),
 ) -> Result<BestRelief> {
@@ -229,12 +229,12 @@ pub(super) fn best(
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, touch_allowed};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, UnitEnvelope};
-/// use fallaway_mechanics::{neck::NeckLine, pluck::Direction, string_line::{NutReading, Place, StringLine}};
+/// use fallaway_mechanics::{neck::NeckLine, pluck::Direction, string_line::{NutReading, GapPlace, StringLine}};
 /// use fallaway_mechanics::units::mm;
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
 /// let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap();
 /// let line = StringLine::from_readings(
-///     neck, mm(0.0), Place::stopped_at_1_over(24), mm(1.6), NutReading::OpenOver1(mm(0.5)),
+///     neck, mm(0.0), GapPlace::stopped_at_1_over(24), mm(1.6), NutReading::OpenOver1(mm(0.5)),
 /// ).unwrap();
 /// let string = PluckedString {
 ///     scale: mm(863.6), frets: 24, frequency: Frequency::new::<hertz>(98.0),
@@ -257,7 +257,7 @@ pub fn touch_allowed(
 
 pub(super) fn hardest(kernel: &Kernel<'_>, pairs: &[Pair]) -> Result<AllowedTouch> {
     let tension = Limit::Tension.check(kernel.string.tension.get::<newton>())?;
-    let mut best: Option<(f64, Place)> = None;
+    let mut best: Option<(f64, GapPlace)> = None;
     for &(place, row, unit) in pairs {
         let gap = kernel.gap(row);
         if gap < 0.0 {

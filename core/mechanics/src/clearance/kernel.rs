@@ -7,11 +7,11 @@ use super::{ClearanceString, Played};
 use crate::envelope::{Basis, Touch, force_over_tension};
 use crate::error::{Error, Result};
 use crate::pluck::Direction;
-use crate::string_line::Place;
+use crate::string_line::GapPlace;
 use crate::units::{as_mm, as_per_mm, per_mm};
 
 /// A place, the row of its gap, and the depth there for a force equal to the tension.
-pub(super) type Pair = (Place, [f64; 3], f64);
+pub(super) type Pair = (GapPlace, [f64; 3], f64);
 
 /// The gaps of a string as plain numbers, linear in saddle height and curvature.
 pub(super) struct Kernel<'a> {
@@ -65,21 +65,21 @@ impl<'a> Kernel<'a> {
     }
 
     /// `(constant, per curvature, per saddle height)` of the gap at a place.
-    pub fn row(&self, place: Place) -> Option<[f64; 3]> {
-        let Place { stopped: m, over: j } = place;
+    pub fn row(&self, place: GapPlace) -> Option<[f64; 3]> {
+        let GapPlace { stopped: m, over: j } = place;
         let (xm, xj) = (self.x.get(m)?, self.x.get(j)?);
         let t = (xj - xm) / (self.saddle_x - xm);
         let mix = |z: &[f64]| Some((1.0 - t) * z.get(m)? - z.get(j)?);
         Some([mix(&self.flat)?, mix(&self.bend)?, t])
     }
 
-    pub fn places(&self) -> impl Iterator<Item = Place> + use<> {
+    pub fn places(&self) -> impl Iterator<Item = GapPlace> + use<> {
         let frets = self.x.len() - 1;
         (self.played.first..=self.played.last)
-            .flat_map(move |m| (m + 1..=frets).map(move |j| Place::new(m, j)))
+            .flat_map(move |m| (m + 1..=frets).map(move |j| GapPlace::new(m, j)))
     }
 
-    pub fn unit(&self, place: Place, direction: Direction) -> f64 {
+    pub fn unit(&self, place: GapPlace, direction: Direction) -> f64 {
         self.string.envelope.unit(place, direction).unwrap_or(0.0)
     }
 
@@ -101,7 +101,7 @@ impl<'a> Kernel<'a> {
 
 /// What every place asks of the saddle: rows of the gap and the depth with its spare.
 pub(super) struct Need {
-    rows: Vec<(Place, [f64; 3], f64)>,
+    rows: Vec<(GapPlace, [f64; 3], f64)>,
 }
 
 impl Need {
@@ -117,10 +117,10 @@ impl Need {
     /// of each is a straight line in the curvature, so what lies below another at both ends lies below
     /// it all the way.
     pub fn between(&self, low: f64, high: f64) -> Self {
-        let ends = |(_, [constant, bend, saddle], need): &(Place, [f64; 3], f64)| {
+        let ends = |(_, [constant, bend, saddle], need): &(GapPlace, [f64; 3], f64)| {
             [low, high].map(|curvature| (need - constant - bend * curvature) / saddle)
         };
-        let most: Vec<(Place, [f64; 2])> = [low, f64::midpoint(low, high), high]
+        let most: Vec<(GapPlace, [f64; 2])> = [low, f64::midpoint(low, high), high]
             .into_iter()
             .filter_map(|curvature| {
                 let (_, place) = self.lowest_saddle(curvature);
@@ -128,7 +128,7 @@ impl Need {
                 Some((place, ends(row)))
             })
             .collect();
-        let asks = |row: &&(Place, [f64; 3], f64)| {
+        let asks = |row: &&(GapPlace, [f64; 3], f64)| {
             let own = ends(row);
             !most
                 .iter()
@@ -138,8 +138,8 @@ impl Need {
     }
 
     /// The lowest saddle at this curvature, and the place that asks for it.
-    pub fn lowest_saddle(&self, curvature: f64) -> (f64, Place) {
-        let mut worst = (f64::NEG_INFINITY, Place::new(0, 0));
+    pub fn lowest_saddle(&self, curvature: f64) -> (f64, GapPlace) {
+        let mut worst = (f64::NEG_INFINITY, GapPlace::new(0, 0));
         for (place, [constant, bend, saddle], need) in &self.rows {
             let height = (need - constant - bend * curvature) / saddle;
             if height > worst.0 {
@@ -150,7 +150,7 @@ impl Need {
     }
 }
 
-pub(super) fn read_row(kernel: &Kernel<'_>, place: Place) -> Result<[f64; 3]> {
+pub(super) fn read_row(kernel: &Kernel<'_>, place: GapPlace) -> Result<[f64; 3]> {
     // The line's own check of the place gives the better message.
     kernel.string.line.gap(place)?;
     kernel.row(place).ok_or(Error::NoSuchPlace {

@@ -27,7 +27,7 @@ use uom::si::f64::{Force, Length};
 use crate::envelope::{Basis, Touch, UnitEnvelope, force_over_tension};
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
-use crate::string_line::{Place, StringLine};
+use crate::string_line::{GapPlace, StringLine};
 use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
@@ -84,7 +84,7 @@ impl Played {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Margin {
     /// Where it was stopped, and over which fret.
-    pub place: Place,
+    pub place: GapPlace,
     /// Gap of the string at rest.
     pub gap: Length,
     /// How far below its rest line the string comes.
@@ -124,13 +124,13 @@ pub struct ClearanceMap {
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, clearance};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
 /// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, pluck::Direction};
-/// use fallaway_mechanics::{string_line::{NutReading, Place, StringLine}, units::mm};
+/// use fallaway_mechanics::{string_line::{NutReading, GapPlace, StringLine}, units::mm};
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
 ///
 /// let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap()
 ///     .with_relief(mm(0.2), ReliefWay::largest(24)).unwrap();
 /// let line = StringLine::from_readings(
-///     neck, mm(0.0), Place::stopped_at_1_over(24), mm(2.0), NutReading::OpenOver1(mm(0.5)),
+///     neck, mm(0.0), GapPlace::stopped_at_1_over(24), mm(2.0), NutReading::OpenOver1(mm(0.5)),
 /// ).unwrap();
 /// let string = PluckedString {
 ///     scale: mm(863.6),
@@ -215,7 +215,7 @@ pub struct Asked {
     /// Which notes are played.
     pub played: Played,
     /// Where the action is read.
-    pub read_at: Place,
+    pub read_at: GapPlace,
     /// Margin that has to stay, for the lowest action.
     pub spare: Length,
     /// How relief is read.
@@ -251,10 +251,10 @@ pub struct Judged {
 /// use fallaway_mechanics::clearance::{Asked, ClearanceString, Played, judge, lowest_clean_action};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
 /// use fallaway_mechanics::neck::{NeckLine, ReliefWay};
-/// use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
+/// use fallaway_mechanics::string_line::{NutReading, GapPlace, StringLine};
 /// use fallaway_mechanics::{pluck::Direction, units::mm};
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
-/// let read_at = Place::stopped_at_1_over(24);
+/// let read_at = GapPlace::stopped_at_1_over(24);
 /// let neck = NeckLine::new(mm(863.6), 24, 20.0).unwrap();
 /// let nut = NutReading::OpenOver1(mm(0.5));
 /// let line = StringLine::from_readings(neck, mm(0.0), read_at, mm(2.0), nut).unwrap();

@@ -25,7 +25,7 @@ const BASS: [(f64, f64, f64); 5] = [
     (30.868, 145.0, 3.1e-4),
 ];
 
-const OVER_24: Place = Place::stopped_at_1_over(24);
+const OVER_24: GapPlace = GapPlace::stopped_at_1_over(24);
 
 fn plucked(hz: f64, b: f64) -> PluckedString {
     PluckedString {

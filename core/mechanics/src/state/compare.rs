@@ -10,7 +10,7 @@ use super::solve::{
 use super::{Model, OffsetsApart, Part, Reading, What};
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
-use crate::string_line::{Place, saddle_x_mm};
+use crate::string_line::{GapPlace, saddle_x_mm};
 use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
@@ -101,16 +101,16 @@ pub fn usual_candidates(model: &Model, rule: Length, feeler: Length) -> Result<V
         if last >= 3 {
             add(What::Relief(ReliefWay::largest(last)), feeler);
             add(What::GapHeld { held: 3, over: 1 }, feeler);
-            add(What::Gap(Place::stopped_at_1_over(last)), rule);
+            add(What::Gap(GapPlace::stopped_at_1_over(last)), rule);
         }
         if last >= 12 {
-            add(What::Gap(Place::OPEN_OVER_12), rule);
+            add(What::Gap(GapPlace::OPEN_OVER_12), rule);
         }
-        add(What::Gap(Place::OPEN_OVER_1), feeler);
+        add(What::Gap(GapPlace::OPEN_OVER_1), feeler);
         // Wholly beyond the joint, the neck does not matter: this reads the saddle alone.
         let beyond = geometry.joint.fret.ceil() as usize + 1;
         if beyond < last {
-            add(What::Gap(Place::new(beyond, last)), rule);
+            add(What::Gap(GapPlace::new(beyond, last)), rule);
         }
     }
     Ok(candidates)
@@ -169,7 +169,7 @@ pub(super) fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
 /// use fallaway_mechanics::conversions::StringGeometry;
 /// use fallaway_mechanics::neck::{Joint, ReliefWay};
 /// use fallaway_mechanics::state::*;
-/// use fallaway_mechanics::string_line::Place;
+/// use fallaway_mechanics::string_line::GapPlace;
 /// use fallaway_mechanics::units::mm;
 /// use fallaway_mechanics::Uncertain;
 /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::first_over_body(16).unwrap());
@@ -183,8 +183,8 @@ pub(super) fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
 ///         };
 ///         [
 ///             read(What::Relief(ReliefWay::largest(24)), relief, 0.015),
-///             read(What::Gap(Place::stopped_at_1_over(24)), action, 0.05),
-///             read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+///             read(What::Gap(GapPlace::stopped_at_1_over(24)), action, 0.05),
+///             read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
 ///         ]
 ///     }).collect()
 /// };

@@ -106,7 +106,7 @@ struct Surprise {
 /// use fallaway_mechanics::conversions::StringGeometry;
 /// use fallaway_mechanics::neck::{Joint, ReliefWay};
 /// use fallaway_mechanics::state::*;
-/// use fallaway_mechanics::string_line::Place;
+/// use fallaway_mechanics::string_line::GapPlace;
 /// use fallaway_mechanics::{Uncertain, units::mm};
 /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
 /// let string = |across| StateString { geometry: geometry.clone(), across };
@@ -117,8 +117,8 @@ struct Surprise {
 ///     };
 ///     vec![
 ///         read(What::Relief(ReliefWay::largest(24)), 0, 0.2, 0.02),
-///         read(What::Gap(Place::stopped_at_1_over(24)), 0, 2.0, 0.05),
-///         read(What::Gap(Place::stopped_at_1_over(24)), 1, action, 0.05),
+///         read(What::Gap(GapPlace::stopped_at_1_over(24)), 0, 2.0, 0.05),
+///         read(What::Gap(GapPlace::stopped_at_1_over(24)), 1, action, 0.05),
 ///     ]
 /// };
 /// let visits = [visit(2.0), visit(2.9), visit(2.0)];

@@ -40,7 +40,7 @@ use uom::si::f64::Length;
 use crate::conversions::StringGeometry;
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
-use crate::string_line::Place;
+use crate::string_line::GapPlace;
 use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
@@ -49,7 +49,7 @@ use crate::units::{as_mm, mm};
 pub struct StateString {
     /// Scale, frets, joint, compensation, crowns. The joint's uncertainty is common to all strings.
     pub geometry: StringGeometry,
-    /// Place across the strings: 0 on the treble side, 1 on the bass side.
+    /// GapPlace across the strings: 0 on the treble side, 1 on the bass side.
     pub across: f64,
 }
 
@@ -161,7 +161,7 @@ pub enum What {
     /// Relief. Without a named fret it is taken at the crown where curvature makes the largest gap.
     Relief(ReliefWay),
     /// A gap `g(m, j)`.
-    Gap(Place),
+    Gap(GapPlace),
     /// The gap over `over` with the string held down at `held`, on the nut's side.
     GapHeld {
         /// Held down at this fret.
@@ -242,9 +242,9 @@ impl Reading {
     ///
     /// ```
     /// use fallaway_mechanics::state::{Reading, Value, What};
-    /// use fallaway_mechanics::{string_line::Place, units::mm, Uncertain};
+    /// use fallaway_mechanics::{string_line::GapPlace, units::mm, Uncertain};
     /// let value = Value::Read(Uncertain::new(mm(1.8), mm(0.1)).unwrap());
-    /// assert_eq!(Reading::new(What::Gap(Place::OPEN_OVER_12), 0, value).shared, None);
+    /// assert_eq!(Reading::new(What::Gap(GapPlace::OPEN_OVER_12), 0, value).shared, None);
     /// ```
     pub fn new(what: What, string: usize, value: Value) -> Self {
         Self { what, string, value, shared: None }

@@ -520,7 +520,7 @@ pub struct State {
 /// use fallaway_mechanics::conversions::StringGeometry;
 /// use fallaway_mechanics::neck::{Joint, ReliefWay};
 /// use fallaway_mechanics::state::{estimate, Model, Part, Reading, StateString, Value, What};
-/// use fallaway_mechanics::string_line::Place;
+/// use fallaway_mechanics::string_line::GapPlace;
 /// use fallaway_mechanics::units::{as_mm, mm};
 /// use fallaway_mechanics::Uncertain;
 /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
@@ -528,11 +528,11 @@ pub struct State {
 /// let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
 /// let state = estimate(&model, &[
 ///     read(What::Relief(ReliefWay::largest(24)), 0.20, 0.01),
-///     read(What::Gap(Place::stopped_at_1_over(24)), 2.0, 0.05),
-///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+///     read(What::Gap(GapPlace::stopped_at_1_over(24)), 2.0, 0.05),
+///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
 /// ]).unwrap();
 /// // What open over 12 would read, although nobody read it:
-/// let open = state.predict(What::Gap(Place::OPEN_OVER_12), 0).unwrap();
+/// let open = state.predict(What::Gap(GapPlace::OPEN_OVER_12), 0).unwrap();
 /// assert!((as_mm(open.value) - 1.7287).abs() < 5e-3);
 /// // One string tells nothing about the bass side, nor joint from saddle.
 /// assert!(state.undetermined().unwrap().contains(&Part::CurvatureBass));
@@ -561,16 +561,16 @@ impl State {
     /// None for a state that was estimated.
     ///
     /// ```
-    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::GapPlace};
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
     /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
-    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
-    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
-    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(GapPlace::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
     /// ]).unwrap();
     /// assert!(as_per_mm(state.curvatures().unwrap().0.value) > 0.0);
     /// ```
@@ -589,16 +589,16 @@ impl State {
     /// None for a state that was estimated.
     ///
     /// ```
-    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::GapPlace};
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
     /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
-    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
-    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
-    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(GapPlace::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
     /// ]).unwrap();
     /// assert!(state.tilt().unwrap().standard_uncertainty.value < 3e-3);
     /// ```
@@ -614,16 +614,16 @@ impl State {
     /// [`Error::NoSuchPlace`].
     ///
     /// ```
-    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::GapPlace};
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
     /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
-    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
-    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
-    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(GapPlace::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
     /// ]).unwrap();
     /// assert!(as_mm(state.saddle(0).unwrap().standard_uncertainty) < 0.2);
     /// ```
@@ -638,16 +638,16 @@ impl State {
     /// [`Error::NoSuchPlace`].
     ///
     /// ```
-    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::GapPlace};
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
     /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
-    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
-    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
-    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(GapPlace::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
     /// ]).unwrap();
     /// assert!(state.string_height(0).unwrap().value > mm(0.0));
     /// ```
@@ -662,16 +662,16 @@ impl State {
     /// [`Error::NoSuchPlace`].
     ///
     /// ```
-    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::GapPlace};
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
     /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
-    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
-    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
-    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(GapPlace::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
     /// ]).unwrap();
     /// assert!((as_mm(state.nut(0).unwrap().value) - 0.35).abs() < 0.1);
     /// ```
@@ -687,18 +687,18 @@ impl State {
     /// [`Error::NoSuchPlace`], [`Error::Inconsistent`] for places that cannot be read.
     ///
     /// ```
-    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::GapPlace};
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
     /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
-    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
-    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
-    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(GapPlace::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
     /// ]).unwrap();
-    /// let open = state.predict(What::Gap(Place::OPEN_OVER_12), 0).unwrap();
+    /// let open = state.predict(What::Gap(GapPlace::OPEN_OVER_12), 0).unwrap();
     /// assert!(as_mm(open.value) > 1.0 && as_mm(open.standard_uncertainty) < 0.2);
     /// ```
     pub fn predict(&self, what: What, string: usize) -> Result<Uncertain<Length>> {
@@ -716,16 +716,16 @@ impl State {
     /// None for a state that was estimated.
     ///
     /// ```
-    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::GapPlace};
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
     /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
-    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
-    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
-    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(GapPlace::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
     /// ]).unwrap();
     /// assert_eq!(state.undetermined().unwrap(), [Part::CurvatureBass]);
     /// ```
@@ -744,16 +744,16 @@ impl State {
     /// Readings that contradict the rest; empty when all agree within their uncertainties.
     ///
     /// ```
-    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::Place};
+    /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, string_line::GapPlace};
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
     /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
-    ///     read(What::Gap(Place::new(17, 24)), 0.9, 0.02),
-    ///     read(What::Gap(Place::new(1, 24)), 2.0, 0.05),
-    ///     read(What::Gap(Place::OPEN_OVER_1), 0.5, 0.02),
+    ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
+    ///     read(What::Gap(GapPlace::new(1, 24)), 2.0, 0.05),
+    ///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
     /// ]).unwrap();
     /// assert!(state.contradictions().is_empty());
     /// ```

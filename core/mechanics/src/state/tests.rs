@@ -28,9 +28,9 @@ fn model(joint: Joint) -> Model {
     Bench::BASS.model(joint)
 }
 
-const LAST: What = What::Gap(Place::stopped_at_1_over(24));
+const LAST: What = What::Gap(GapPlace::stopped_at_1_over(24));
 const RELIEF: What = What::Relief(ReliefWay { from: 1, to: 24, at: None });
-const OPEN1: What = What::Gap(Place::OPEN_OVER_1);
+const OPEN1: What = What::Gap(GapPlace::OPEN_OVER_1);
 
 /// Exact reading of a true state (scaled as in the solver) at a true joint.
 fn truth(model: &Model, state: &[f64], what: What, string: usize) -> f64 {
@@ -102,9 +102,9 @@ impl Bench {
     fn visit(&self, world: &Model, state: &[f64], noise: &mut Noise) -> Vec<Reading> {
         let graduation = if self.open { 0.5 } else { 25.4 / 64.0 };
         let action = if self.open {
-            What::Gap(Place::OPEN_OVER_12)
+            What::Gap(GapPlace::OPEN_OVER_12)
         } else {
-            What::Gap(Place::stopped_at_1_over(self.frets))
+            What::Gap(GapPlace::stopped_at_1_over(self.frets))
         };
         let relief = What::Relief(ReliefWay::largest(self.frets));
         let rule_u = (graduation * graduation / 12.0 + 0.05f64 * 0.05).sqrt();
@@ -144,10 +144,10 @@ fn quantile_agrees_with_tables() {
 fn exact_readings_give_the_state_back() {
     let model = model(Joint::known(16.0).unwrap());
     let state = vec![4.0, 5.0, 0.5, 2.5, 2.6, 2.7, 2.8, 0.3, 0.35, 0.4, 0.45];
-    let beyond = What::Gap(Place::new(17, 24));
+    let beyond = What::Gap(GapPlace::new(17, 24));
     let mut readings = Vec::new();
     for string in 0..4 {
-        for what in [RELIEF, LAST, OPEN1, What::Gap(Place::OPEN_OVER_12), beyond] {
+        for what in [RELIEF, LAST, OPEN1, What::Gap(GapPlace::OPEN_OVER_12), beyond] {
             readings.push(read(what, string, truth(&model, &state, what, string), 1e-3));
         }
     }
@@ -347,7 +347,7 @@ fn an_offset_that_both_visits_share_cancels() {
 #[test]
 fn impossible_readings_are_refused() {
     let known = model(Joint::known(16.0).unwrap());
-    let far = read(What::Gap(Place::new(1, 30)), 0, 1.0, 0.1);
+    let far = read(What::Gap(GapPlace::new(1, 30)), 0, 1.0, 0.1);
     assert!(estimate(&known, &[far]).is_err());
     assert!(estimate(&known, &[read(LAST, 9, 1.0, 0.1)]).is_err());
     let nan = Reading::new(LAST, 0, Value::Between(mm(f64::NAN), mm(1.0)));
@@ -365,7 +365,7 @@ proptest! {
         let known = model(Joint::first_over_body(16).unwrap());
         let readings: Vec<_> = values.iter().map(|(value, u, string, m, j)| {
             let value = Value::Read(Uncertain { value: mm(*value), standard_uncertainty: mm(*u) });
-            Reading::new(What::Gap(Place::new(*m, *j)), *string, value)
+            Reading::new(What::Gap(GapPlace::new(*m, *j)), *string, value)
         }).collect();
         if let Ok(c) = compare(&known, &readings, &readings, &[]) {
             for part in c.parts {

@@ -26,7 +26,7 @@ pub struct StringChange {
 /// One set against another.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SetComparison {
-    /// Place by place, in the given order.
+    /// GapPlace by place, in the given order.
     pub strings: Vec<StringChange>,
     /// The sums over all strings.
     pub total: StringChange,

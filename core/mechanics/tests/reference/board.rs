@@ -10,7 +10,7 @@ use fallaway_mechanics::board::{
 };
 use fallaway_mechanics::error::Result as Computed;
 use fallaway_mechanics::frets::position;
-use fallaway_mechanics::string_line::Place;
+use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::{as_mm, inches as inches_of, mm};
 use uom::si::f64::Length;
 
@@ -134,8 +134,8 @@ struct Known {
 }
 
 impl Known {
-    fn last(&self) -> Place {
-        Place::stopped_at_1_over(self.frets)
+    fn last(&self) -> GapPlace {
+        GapPlace::stopped_at_1_over(self.frets)
     }
 
     /// The saddle heights of a row with this radius (flat for `None`).
@@ -178,7 +178,7 @@ fn read_board(board: &Fields<'_>, report: &mut Report) -> Result<Computed<Known>
             .collect::<Computed<Vec<_>>>()?;
         let middle = StringPath::new(mm(scale), frets, mm(0.0), mm(0.0))?;
         let top =
-            saddle_height_for(&surface, &middle, Place::stopped_at_1_over(frets), mm(action))?;
+            saddle_height_for(&surface, &middle, GapPlace::stopped_at_1_over(frets), mm(action))?;
         Ok(Known { id, scale, frets, surface, paths, top })
     };
     Ok(known())

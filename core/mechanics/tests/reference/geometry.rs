@@ -5,7 +5,7 @@
 
 use fallaway_mechanics::error::Result as Computed;
 use fallaway_mechanics::neck::{NeckLine, ReliefWay};
-use fallaway_mechanics::string_line::{NutReading, Place, StringLine, saddle_factor};
+use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine, saddle_factor};
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm, per_mm};
 use uom::si::f64::Length;
 
@@ -96,7 +96,7 @@ impl Inputs {
 }
 
 /// Reads "g(1,24)" or "g_0_12", where N stands for the last fret, or "m1_j24".
-fn place(key: &str, last: usize) -> Option<Place> {
+fn place(key: &str, last: usize) -> Option<GapPlace> {
     let inner = key
         .strip_prefix("g(")
         .and_then(|k| k.strip_suffix(')'))
@@ -110,7 +110,7 @@ fn place(key: &str, last: usize) -> Option<Place> {
         "N" => Some(last),
         digits => digits.parse().ok(),
     };
-    Some(Place::new(number(m)?, number(j)?))
+    Some(GapPlace::new(number(m)?, number(j)?))
 }
 
 /// Compares a length.
@@ -132,7 +132,7 @@ fn gaps(
     quantity: &str,
     fields: &Fields<'_>,
     last: usize,
-    gap: impl Fn(Place) -> Computed<Length>,
+    gap: impl Fn(GapPlace) -> Computed<Length>,
 ) -> Result<(), Unreadable> {
     for key in fields.keys() {
         if let Some(place) = place(key, last) {
@@ -165,7 +165,7 @@ fn check_case(case: Fields<'_>, report: &mut Report) -> Result<Frame, Unreadable
                     Some(StringLine::from_readings(
                         neck.clone(),
                         mm(compensation),
-                        Place::stopped_at_1_over(given.frets),
+                        GapPlace::stopped_at_1_over(given.frets),
                         mm(action?),
                         nut?,
                     ))
@@ -384,7 +384,13 @@ fn check_held(
             return Ok(());
         }
     };
-    length(report, "nut gap open over 1", with, "nut_gap_open1_mm", line.gap(Place::OPEN_OVER_1))?;
+    length(
+        report,
+        "nut gap open over 1",
+        with,
+        "nut_gap_open1_mm",
+        line.gap(GapPlace::OPEN_OVER_1),
+    )?;
     length(
         report,
         "nut slot height",
@@ -470,7 +476,7 @@ fn check_inverse(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable
             StringLine::from_readings(
                 neck,
                 mm(0.0),
-                Place::new(0, over),
+                GapPlace::new(0, over),
                 mm(action),
                 NutReading::OpenOver1(mm(nut)),
             )

@@ -25,7 +25,7 @@ use fallaway_mechanics::pitch::{Note, frequency};
 use fallaway_mechanics::pluck::{
     Direction, Pluck, ideal_depth, static_depth, travelling_wave_extremes,
 };
-use fallaway_mechanics::string_line::{NutReading, Place, StringLine};
+use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::units::{as_mm, mm};
 use uom::si::f64::Force;
 use uom::si::f64::Frequency;
@@ -44,7 +44,7 @@ const PART: Tolerance = Tolerance::Absolute(0.03, "of the ideal depth");
 
 const SCALE: f64 = 863.6;
 const FRETS: usize = 24;
-const OVER_LAST: Place = Place::stopped_at_1_over(FRETS);
+const OVER_LAST: GapPlace = GapPlace::stopped_at_1_over(FRETS);
 /// The stopped frets of the comparisons with the ideal string.
 const COMPARED: [usize; 6] = [1, 5, 9, 12, 17, 20];
 /// Cells per stopped length of the grid by which the files were made.
@@ -178,7 +178,7 @@ impl Swing {
         let touch = Touch { force: Force::new::<newton>(1.0), direction };
         (m + 1..=FRETS)
             .map(|j| {
-                let of = |e: &UnitEnvelope| e.depth(Place::new(m, j), touch, self.tension);
+                let of = |e: &UnitEnvelope| e.depth(GapPlace::new(m, j), touch, self.tension);
                 Ok((as_mm(of(&self.envelope)?), as_mm(of(&self.ideal)?)))
             })
             .collect()

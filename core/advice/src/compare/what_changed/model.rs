@@ -7,7 +7,7 @@ use fallaway_mechanics::state::{
     Candidate, Model, OffsetsApart, Part as Told, Reading, SharedOffset, StateString, Value, What,
     usual_candidates,
 };
-use fallaway_mechanics::string_line::Place as Over;
+use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::mm;
 
 use super::sides::Taken;
@@ -103,7 +103,9 @@ impl Layout {
             Quantity::Gap { stopped, over } if stopped > over => {
                 What::GapHeld { held: number(stopped), over: number(over) }
             }
-            Quantity::Gap { stopped, over } => What::Gap(Over::new(number(stopped), number(over))),
+            Quantity::Gap { stopped, over } => {
+                What::Gap(GapPlace::new(number(stopped), number(over)))
+            }
             _ => return None,
         };
         Some((what, string))
@@ -120,7 +122,7 @@ impl Layout {
                 };
                 Quantity::Relief { from: fret(from)?, to: fret(to)?, at }
             }
-            What::Gap(Over { stopped, over }) => {
+            What::Gap(GapPlace { stopped, over }) => {
                 Quantity::Gap { stopped: fret(stopped)?, over: fret(over)? }
             }
             What::GapHeld { held, over } => {

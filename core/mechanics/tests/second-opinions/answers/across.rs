@@ -9,7 +9,7 @@ use fallaway_mechanics::bridge::Bridge as Levers;
 use fallaway_mechanics::floating::{Floating as Balance, FloatingString, Spring, newtons_per_mm};
 use fallaway_mechanics::screws::{Rounding, Screw};
 use fallaway_mechanics::spacing::{Spread, lay};
-use fallaway_mechanics::string_line::Place;
+use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm};
 use serde::Deserialize;
 use serde_json::json;
@@ -59,7 +59,7 @@ pub fn board(question: &Board) -> Answer {
     let surface = Surface::compound(a, b)?;
     let path =
         StringPath::new(mm(question.scale), question.frets, mm(question.nut), mm(question.saddle))?;
-    let place = Place::new(question.place.0, question.place.1);
+    let place = GapPlace::new(question.place.0, question.place.1);
     let crowns = (1..=question.frets)
         .map(|fret| Ok(as_mm(crown_under(&surface, &path, fret)?)))
         .collect::<fallaway_mechanics::Result<Vec<_>>>()?;

@@ -4,7 +4,7 @@ use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::conversions::{self, LineReadings, NutWay, StringGeometry};
 use fallaway_mechanics::crowns;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
-use fallaway_mechanics::string_line::{Place, StringLine, saddle_factor};
+use fallaway_mechanics::string_line::{GapPlace, StringLine, saddle_factor};
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm, per_mm};
 use serde::Deserialize;
 use serde_json::json;
@@ -63,7 +63,7 @@ pub fn neck(question: &Neck) -> Answer {
     }
     let (mut gaps, mut factors, mut held) = (Vec::new(), Vec::new(), Vec::new());
     for (stopped, over) in &question.places {
-        let place = Place::new(*stopped, *over);
+        let place = GapPlace::new(*stopped, *over);
         gaps.push(as_mm(line.gap(place)?));
         factors.push(saddle_factor(&neck, compensation, place)?);
     }
@@ -104,7 +104,7 @@ pub fn converted(question: &Converted) -> Answer {
         relief: read(question.relief)?,
         relief_way: ReliefWay::largest(question.frets),
         action: read(question.action)?,
-        action_place: Place::new(question.action_place.0, question.action_place.1),
+        action_place: GapPlace::new(question.action_place.0, question.action_place.1),
         nut: read(question.nut)?,
         nut_way: NutWay::OpenOver1,
     };
@@ -112,7 +112,7 @@ pub fn converted(question: &Converted) -> Answer {
     let gaps = question
         .wanted
         .iter()
-        .map(|(m, j)| Ok(pair(conversions::gap(&geometry, &readings, Place::new(*m, *j))?)))
+        .map(|(m, j)| Ok(pair(conversions::gap(&geometry, &readings, GapPlace::new(*m, *j))?)))
         .collect::<fallaway_mechanics::Result<Vec<_>>>()?;
     Ok(json!({
         "gaps": gaps,

@@ -4,7 +4,7 @@ use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::neck::Joint;
 use fallaway_mechanics::state::{self, Model, SharedOffset, StateString, Value, What};
-use fallaway_mechanics::string_line::Place;
+use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm};
 use serde::Deserialize;
 use serde_json::json;
@@ -40,7 +40,7 @@ struct OneReading {
 fn what(reading: &OneReading) -> Result<What, &'static str> {
     match (reading.relief, reading.gap, reading.held) {
         (Some(relief), None, None) => Ok(What::Relief(way(relief))),
-        (None, Some((m, j)), None) => Ok(What::Gap(Place::new(m, j))),
+        (None, Some((m, j)), None) => Ok(What::Gap(GapPlace::new(m, j))),
         (None, None, Some((held, over))) => Ok(What::GapHeld { held, over }),
         _ => Err("a reading is of one thing"),
     }

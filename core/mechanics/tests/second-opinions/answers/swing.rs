@@ -9,7 +9,7 @@ use fallaway_mechanics::pluck::{
     Direction, Pluck as Pulled, cheap_depth, ideal_depth, static_depth, travelling_wave_extremes,
 };
 use fallaway_mechanics::stiff_string::{ratio_exact, ratio_formula};
-use fallaway_mechanics::string_line::{Place, StringLine};
+use fallaway_mechanics::string_line::{GapPlace, StringLine};
 use fallaway_mechanics::units::{as_mm, mm, per_mm};
 use serde::Deserialize;
 use serde_json::json;
@@ -137,7 +137,7 @@ pub fn envelope(question: &Envelope) -> Answer {
     let depths = question
         .places
         .iter()
-        .map(|(m, j)| Ok(as_mm(unit.depth(Place::new(*m, *j), swing.touch(), tension)?)))
+        .map(|(m, j)| Ok(as_mm(unit.depth(GapPlace::new(*m, *j), swing.touch(), tension)?)))
         .collect::<fallaway_mechanics::Result<Vec<_>>>()?;
     Ok(json!(depths))
 }
@@ -169,7 +169,7 @@ pub fn clearance(question: &Clearance) -> Answer {
         tension: Force::new::<newton>(swing.tension),
     };
     let played = Played { first: question.first, last: swing.frets - 1 };
-    let read = Place::stopped_at_1_over(swing.frets);
+    let read = GapPlace::stopped_at_1_over(swing.frets);
     let all = margins(&string, swing.touch(), played)?;
     let lowest = lowest_clean_action(&string, swing.touch(), played, read, mm(question.spare))?;
     let best = best_relief(

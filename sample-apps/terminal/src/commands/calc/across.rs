@@ -339,7 +339,7 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
 
 #[cfg(test)]
 mod tests {
-    use fallaway::mechanics::string_line::Place;
+    use fallaway::mechanics::string_line::GapPlace;
 
     use super::*;
 
@@ -349,6 +349,6 @@ mod tests {
         assert!(one_path(&[path], 0).is_err());
         assert!(one_path(&[path], 1).is_ok());
         assert!(one_path(&[path], 2).is_err());
-        assert_eq!(way(Place::new(0, 12)).to_string(), "open, over 12");
+        assert_eq!(way(GapPlace::new(0, 12)).to_string(), "open, over 12");
     }
 }

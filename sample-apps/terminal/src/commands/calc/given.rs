@@ -5,7 +5,7 @@ use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::neck::ReliefWay;
 use fallaway::mechanics::pitch::{self, Note};
 use fallaway::mechanics::screws::{Direction, Screw, Thread};
-use fallaway::mechanics::string_line::Place;
+use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::strings::{Construction, Layer, steel_density};
 use fallaway_text::{Computed, Phrase, names};
 use uom::si::f64::{Frequency, LinearMassDensity};
@@ -196,10 +196,10 @@ pub fn screw(args: &TurnArgs) -> Outcome<Screw> {
 }
 
 /// A way of reading, "1/24": stopped at 1, over 24.
-pub fn way(option: &str, word: &str) -> Outcome<Place> {
+pub fn way(option: &str, word: &str) -> Outcome<GapPlace> {
     let parts = word.split_once('/').and_then(|(m, j)| Some((m.parse().ok()?, j.parse().ok()?)));
     match parts {
-        Some((stopped, over)) if stopped < over => Ok(Place::new(stopped, over)),
+        Some((stopped, over)) if stopped < over => Ok(GapPlace::new(stopped, over)),
         _ => Err(wrong(option, say::not_way(word))),
     }
 }

@@ -10,7 +10,7 @@ use fallaway::mechanics::conversions::StringGeometry;
 use fallaway::mechanics::frets::position;
 use fallaway::mechanics::neck::Joint;
 use fallaway::mechanics::screws::{Screw, Thread};
-use fallaway::mechanics::string_line::Place;
+use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::Spec;
 use fallaway::record::spec::{Board, Clockwise, ScrewPlace};
@@ -155,13 +155,13 @@ impl Ground {
     }
 
     /// Where a gap is read.
-    pub fn way(way: &GapWay, frets: usize) -> Outcome<Place> {
+    pub fn way(way: &GapWay, frets: usize) -> Outcome<GapPlace> {
         let stopped = way.stopped.unwrap_or(1);
         let over = way.over.unwrap_or(if stopped == 0 { 12.min(frets) } else { frets });
         if over > frets || stopped >= over {
             return Err(Error::Usage(say::wrong_gap(over, stopped, frets)));
         }
-        Ok(Place::new(stopped, over))
+        Ok(GapPlace::new(stopped, over))
     }
 
     /// The latest reading of a quantity at a string or the whole instrument; says which.

@@ -14,7 +14,7 @@ use fallaway::mechanics::pickups::{
 use fallaway::mechanics::screws::{Rounding, Screw, Turn};
 use fallaway::mechanics::shim::{ThickEnd, effect, pocket_shim};
 use fallaway::mechanics::spacing::position_table;
-use fallaway::mechanics::string_line::{Place, saddle_factor};
+use fallaway::mechanics::string_line::{GapPlace, saddle_factor};
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::wood::equilibrium_moisture;
 use fallaway::record::spec::ScrewPlace;
@@ -139,7 +139,7 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
         let found = ground.latest(string, is_action, &mut answer)?;
         let (quantity, value) = found.ok_or_else(|| given::missing("action", "2 mm"))?;
         if let Quantity::Gap { stopped, over } = quantity {
-            action_place = Place::new(usize::from(stopped.number()), usize::from(over.number()));
+            action_place = GapPlace::new(usize::from(stopped.number()), usize::from(over.number()));
         }
         value
     } else {
@@ -162,9 +162,12 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
     };
     let readings = LineReadings { relief, relief_way, action, action_place, nut: nut_gap, nut_way };
 
-    let mut places = vec![Place::stopped_at_1_over(count)];
+    let mut places = vec![GapPlace::stopped_at_1_over(count)];
     places.extend(
-        [12, 17, count].into_iter().filter(|over| *over <= count).map(|over| Place::new(0, over)),
+        [12, 17, count]
+            .into_iter()
+            .filter(|over| *over <= count)
+            .map(|over| GapPlace::new(0, over)),
     );
     for word in &args.to {
         places.push(given::way("to", word)?);
@@ -184,7 +187,7 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
         add(way(place), gap(&geometry, &readings, place)?);
     }
     for (stopped, nut_way) in [(0, NutWay::OpenOver1), (3, NutWay::HeldAt3Over1)] {
-        let way = way(Place::new(stopped, 1));
+        let way = way(GapPlace::new(stopped, 1));
         add(say::nut_way(way), nut(&geometry, &readings, nut_way)?);
     }
     answer.table(table);
@@ -258,7 +261,7 @@ pub fn saddle_move(ground: &Ground, args: &SaddleMoveArgs) -> Outcome<Answer> {
         let found = ground.latest(args.neck.string, is_action, &mut answer)?;
         let (quantity, value) = found.ok_or_else(|| given::missing("now", "6/64"))?;
         if let Quantity::Gap { stopped, over } = quantity {
-            place = Place::new(usize::from(stopped.number()), usize::from(over.number()));
+            place = GapPlace::new(usize::from(stopped.number()), usize::from(over.number()));
         }
         value
     } else {
@@ -296,12 +299,12 @@ pub fn relief_change(ground: &Ground, args: &ReliefChangeArgs) -> Outcome<Answer
     let count = geometry.frets;
     let change = given::length("change", &args.change)?;
     let relief_way = given::relief_way(args.relief_at, count);
-    let mut places = vec![Place::stopped_at_1_over(count)];
+    let mut places = vec![GapPlace::stopped_at_1_over(count)];
     places.extend(
         [1, 12, 17, count]
             .into_iter()
             .filter(|over| *over <= count)
-            .map(|over| Place::new(0, over)),
+            .map(|over| GapPlace::new(0, over)),
     );
     for word in &args.to {
         places.push(given::way("to", word)?);

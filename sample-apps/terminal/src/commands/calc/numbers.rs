@@ -2,7 +2,7 @@
 
 use fallaway::measure::Length;
 use fallaway::mechanics::Uncertain;
-use fallaway::mechanics::string_line::Place;
+use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::units::as_mm;
 use fallaway_text::{Computed, Phrase};
 
@@ -25,7 +25,7 @@ pub fn signed(length: Length) -> Computed {
 }
 
 /// A way of reading: "fretted at 1, over 24".
-pub fn way(place: Place) -> Phrase {
+pub fn way(place: GapPlace) -> Phrase {
     match place.stopped {
         0 => say::open_over(place.over),
         stopped => say::fretted_over(stopped, place.over),
