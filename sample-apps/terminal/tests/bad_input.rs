@@ -69,6 +69,10 @@ fn nonsense_is_refused_with_what_would_be_accepted_and_nothing_is_stored() {
         ("forecast|20C", 2, "humidity"),
         ("tool|rule|0", 2, "0"),
         ("frobnicate", 2, "frobnicate"),
+        ("history|--last|x", 2, "a whole number"),
+        ("invite|viewer|--days|400", 2, "1\u{2013}365"),
+        ("read|relief|0.3 mm|--frobnicate", 2, "not expected"),
+        ("read", 2, "still needed"),
     ] {
         let message = tech.refused(code, words);
         if !message.contains(said) {

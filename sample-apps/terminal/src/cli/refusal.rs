@@ -41,7 +41,17 @@ fn why(error: &Error, root: &Command, arguments: &[OsString]) -> Phrase {
         ErrorKind::InvalidValue | ErrorKind::NoEquals => {
             accepted(error, say::wrong_value(value, argument))
         }
-        ErrorKind::ValueValidation => say::wrong_value_because(value, argument, reason(error)),
+        ErrorKind::ValueValidation => {
+            let reason = reason(error);
+            // clap tells the range only in words of its own.
+            match voice::say(&reason).split_once(" is not in ") {
+                Some((_, range)) => {
+                    let range = range.replace("..=", "\u{2013}");
+                    say::accepted(say::wrong_value(value, argument), range)
+                }
+                None => say::wrong_value_because(value, argument, reason),
+            }
+        }
         ErrorKind::TooManyValues => say::too_many_values(value, argument),
         ErrorKind::TooFewValues => {
             let (wanted, found) = (ContextKind::MinValues, ContextKind::ActualNumValues);
