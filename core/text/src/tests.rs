@@ -141,7 +141,7 @@ fn facts() -> Vec<SpecField> {
         SpecField::Scale(Scale::Fanned { bass: inch(35), treble: inch(33) }),
         SpecField::Scale(Scale::Each(vec![(place(1), inch(33)), (place(2), inch(34))])),
         SpecField::Frets(Frets::count(0)),
-        SpecField::Frets(Frets { count: 24, height: Some(inch(1)) }),
+        SpecField::Frets(Frets { count: 24, height: Amount::decimal(1, 0, Unit::Millimetre).ok() }),
         SpecField::JointFret(JointFret::usual(Fret::new(17).unwrap())),
         SpecField::Board(Board::Flat),
         SpecField::Board(Board::Cylinder(inch(12))),
