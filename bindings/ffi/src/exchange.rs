@@ -37,10 +37,8 @@ pub struct AddedBy {
     pub retracted: u32,
 }
 
-pub use fallaway::RefusedBundle;
-
 /// A bundle that was not taken.
-#[uniffi::remote(Record)]
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct RefusedBundle {
     /// A short name for it.
     pub bundle: String,
@@ -83,6 +81,10 @@ impl From<fallaway::MergeReport> for MergeReport {
             values: count(added.values),
             retracted: count(added.retracted),
         });
+        let refused = report
+            .refused
+            .into_iter()
+            .map(|refused| RefusedBundle { bundle: refused.bundle, reason: say(&refused.reason) });
         Self {
             instrument: report.instrument.to_string(),
             name: report.name,
@@ -91,8 +93,8 @@ impl From<fallaway::MergeReport> for MergeReport {
             newly_contested: report.newly_contested.into_iter().map(ContestedField::from).collect(),
             already_here: count(report.already_here),
             waiting: count(report.waiting),
-            set_aside: report.set_aside,
-            refused: report.refused,
+            set_aside: report.set_aside.iter().map(say).collect(),
+            refused: refused.collect(),
         }
     }
 }

@@ -7,6 +7,7 @@ use fallaway::PassOptions;
 use crate::callbacks::{ProgressListener, Watched};
 use crate::entries::entry_id;
 use crate::reading::confirm;
+use crate::voice::say;
 use crate::workshop::count;
 use crate::{
     Adjustment, BundleContent, BuzzNote, Climate, ContestedField, HistoryEntry, HistoryFilter,
@@ -92,7 +93,7 @@ impl Instrument {
             contested: count(view.contested),
             waiting: count(view.waiting),
             set_aside: count(view.set_aside),
-            read_only: view.read_only,
+            read_only: view.read_only.as_ref().map(say),
             open_visit: view.open_visit.map(Visit::from),
             state: view.state,
         })

@@ -6,6 +6,7 @@ use crate::callbacks::{
     self, ChangeListener, Keeper, Listener, Log, LogSink, ProgressListener, RandomSource,
     SecretKeeper, Subscription, TimeSource, Watched,
 };
+use crate::voice::say;
 use crate::{FallawayError, Instrument, MergeReport, Moment, Result};
 
 /// How a workshop is opened.
@@ -240,7 +241,7 @@ impl Workshop {
     /// # Errors
     /// `Closed`, or when the store cannot be read.
     pub fn notices(&self) -> Result<Vec<String>> {
-        Ok(self.inner.notices()?)
+        Ok(self.inner.notices()?.iter().map(say).collect())
     }
 
     /// Counts that a person can send to a developer: no names, no ids, no contents.

@@ -3,12 +3,14 @@
 use std::path::PathBuf;
 
 use fallaway_changes::{ChangeError, OpFault};
-use fallaway_measure::{NoteError, OutsideLimit, PassError, ReadingError};
+use fallaway_measure::{NoteError, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
 use fallaway_record::{ApplyError, EditError, LoadError, PrepareError};
-use fallaway_sharing::{InvitationError, OpenError};
+use fallaway_sharing::bundle_file::FileError;
+use fallaway_sharing::{InsertError, InvitationError, OpenError};
 use fallaway_store::StoreError;
-use fallaway_text::messages::errors as say;
+use fallaway_text::errors::{self, Refused};
+use fallaway_text::messages::{errors as say, sharing};
 use fallaway_text::{Phrase, facts, names};
 
 use crate::error::{Error, field};
@@ -69,7 +71,7 @@ impl From<EditError> for Error {
             EditError::Tolerance { tolerance } => ("tolerance", say::tolerance(tolerance)),
             EditError::NoReadings => ("reading", say::no_readings()),
             EditError::Text { what, found, most } => {
-                return Self::bad_input(what, say::text_length(found, most), "");
+                return Self::bad_input(field(what), say::text_length(found, most), "");
             }
             EditError::Spec(error) => {
                 let field = error.part.map_or_else(|| facts::called(error.fact), Phrase::from);
@@ -77,16 +79,15 @@ impl From<EditError> for Error {
             }
             EditError::NotSet { key } => ("field", say::not_set(key)),
             EditError::UnknownTarget => ("target", say::unknown_target()),
-            EditError::Time { .. } => ("time", error.to_string().into()),
-            EditError::Unreadable { .. } => ("value", error.to_string().into()),
+            EditError::Time { .. } => ("time", say::stated_time()),
+            EditError::Unreadable { key } => ("value", say::unreadable(key)),
             EditError::NoSuchEntry(id) => ("entry", say::no_such_entry(id.to_string())),
             EditError::AlreadyRetracted(_) => ("entry", say::crossed_out_already()),
-            EditError::Entry(error) => ("entry", error.to_string().into()),
             EditError::Newer { key } => return Self::read_only(say::newer_value(key)),
             EditError::ContestedChanged { key, .. } => {
                 return Self::Contested { field: key.into() };
             }
-            EditError::EntryExists(_) | EditError::ForeignEntry { .. } => {
+            EditError::Entry(_) | EditError::EntryExists(_) | EditError::ForeignEntry { .. } => {
                 return Self::internal("edit", error);
             }
         };
@@ -97,7 +98,7 @@ impl From<EditError> for Error {
 impl From<PrepareError> for Error {
     fn from(error: PrepareError) -> Self {
         match error {
-            PrepareError::NeedsNewer { .. } => Self::read_only(error.to_string()),
+            PrepareError::NeedsNewer { needs } => Self::read_only(sharing::needs_version(needs)),
             PrepareError::ContestedChanged { key, .. } => Self::Contested { field: key.into() },
             PrepareError::Malformed(error) => Self::from(error),
             error => Self::internal("change", error),
@@ -108,27 +109,29 @@ impl From<PrepareError> for Error {
 /// What no change can hold: which part, and what would be accepted.
 impl From<ChangeError> for Error {
     fn from(error: ChangeError) -> Self {
-        match &error {
+        let (word, reason, accepted) = match &error {
             ChangeError::OutOfRange { what: "stated time in seconds", .. } => {
-                Self::bad_input("clock", error.to_string(), "a time from the year 1 to 9999")
+                ("clock", say::clock(), say::clock_accepted())
             }
-            ChangeError::TooLarge(_) => Self::bad_input("edit", error.to_string(), "less at once"),
+            ChangeError::TooLarge(_) => ("edit", say::too_large(), say::less_at_once()),
             ChangeError::Op { fault: OpFault::ValueSize, .. } => {
-                Self::bad_input("value", error.to_string(), "shorter texts and lists")
+                ("value", say::value_size(), say::shorter())
             }
-            ChangeError::Op { fault: OpFault::Predecessors, .. } => Self::bad_input(
-                "field",
-                error.to_string(),
-                "a field of which fewer values stand side by side",
-            ),
-            _ => Self::internal("change", error),
-        }
+            ChangeError::Op { fault: OpFault::Predecessors, .. } => {
+                ("field", say::predecessors(), say::fewer_values())
+            }
+            _ => return Self::internal("change", error),
+        };
+        Self::bad_input(field(word), reason, accepted)
     }
 }
 
 impl From<LoadError> for Error {
     fn from(error: LoadError) -> Self {
-        Self::storage(error.to_string())
+        Self::storage(match error {
+            LoadError::Damaged { .. } => say::snapshot_damaged(),
+            LoadError::OtherRecord { .. } => say::snapshot_other(),
+        })
     }
 }
 
@@ -157,7 +160,7 @@ pub(crate) fn open_error(error: &OpenError) -> Phrase {
         | OpenError::Padding
         | OpenError::Malformed(_)
         | OpenError::Changes(_)
-        | OpenError::Member(_) => say::bundle_malformed(error.to_string()),
+        | OpenError::Member(_) => say::bundle_malformed(),
     }
 }
 
@@ -176,60 +179,57 @@ impl From<InvitationError> for Error {
     }
 }
 
+impl From<FileError> for Error {
+    fn from(error: FileError) -> Self {
+        Self::refused(match error {
+            FileError::NotABundleFile => say::not_a_bundle(),
+            FileError::Newer(_) => say::bundle_newer(),
+            FileError::Truncated(_) => say::bundle_cut(),
+            FileError::Damaged => say::bundle_altered(),
+            FileError::Trailing(_) | FileError::BundleSize { .. } | FileError::Count => {
+                say::bundle_malformed()
+            }
+        })
+    }
+}
+
+impl From<InsertError> for Error {
+    fn from(error: InsertError) -> Self {
+        Self::refused(match error {
+            InsertError::OtherRecord { .. } => say::bundle_other(),
+            InsertError::TooLarge(_) => say::bundle_malformed(),
+        })
+    }
+}
+
+impl From<Refused> for Error {
+    fn from(Refused { field, reason, accepted }: Refused) -> Self {
+        Self::BadInput { field, reason, accepted }
+    }
+}
+
 /// A formula refused its numbers: which one, and what it would take.
 impl From<MechanicsError> for Error {
     fn from(error: MechanicsError) -> Self {
-        let whole = error.to_string();
-        let (field, accepted) = match error {
-            MechanicsError::Outside(OutsideLimit { limit, given }) => {
-                let reason = if given.is_finite() {
-                    format!("{given} {}", limit.unit().symbol()).trim_end().to_owned()
-                        + " is outside the limits"
-                } else {
-                    "not a finite number".to_owned()
-                };
-                return Self::bad_input(limit.name(), reason, limit.range());
-            }
-            MechanicsError::NotFinite { quantity } => {
-                return Self::bad_input(quantity, "not a finite number", "a finite number");
-            }
-            MechanicsError::Missing { quantity, .. } => (quantity, String::new()),
-            MechanicsError::TooFew { quantity, needed, .. } => {
-                (quantity, format!("at least {needed}"))
-            }
-            MechanicsError::CountMismatch { quantity, expected, .. } => {
-                (quantity, expected.to_string())
-            }
-            MechanicsError::NoSuchPlace { what, first, last, .. } => {
-                (what, format!("{first} to {last}"))
-            }
-            MechanicsError::NotKnown { what, accepted } => {
-                return Self::bad_input(what, format!("no such {what}"), accepted);
-            }
-            MechanicsError::Inconsistent { what, reason } => {
-                return Self::bad_input(what, reason, "");
-            }
-            MechanicsError::Undetermined { what, .. } => (what, String::new()),
-        };
-        Self::bad_input(field, whole, accepted)
+        errors::formula(&error).into()
     }
 }
 
 impl From<ReadingError> for Error {
     fn from(error: ReadingError) -> Self {
-        Self::bad_input(field("reading"), error.to_string(), "")
+        Self::bad_input(field("reading"), errors::reading(&error), "")
     }
 }
 
 impl From<PassError> for Error {
     fn from(error: PassError) -> Self {
-        Self::bad_input(field("readings"), error.to_string(), "")
+        Self::bad_input(field("readings"), errors::pass(&error), "")
     }
 }
 
 impl From<NoteError> for Error {
     fn from(error: NoteError) -> Self {
-        Self::bad_input("note", error.to_string(), "")
+        errors::note(&error).into()
     }
 }
 
@@ -246,6 +246,6 @@ mod tests {
         assert_eq!(reason.to_string(), "5 mm is outside the limits");
         assert_eq!(accepted.to_string(), "100 to 3000 mm");
         let error = Error::from(position(mm(650.0), 99).unwrap_err());
-        assert_eq!(error.to_string(), "fret: there is no fret 99; this one has 0 to 36 (0 to 36)");
+        assert_eq!(error.to_string(), "fret: 99 does not exist here (0 to 36)");
     }
 }

@@ -11,7 +11,7 @@ use fallaway_record::{
 use fallaway_store::ChangeStanding;
 
 use fallaway_text::messages::errors as say;
-use fallaway_text::{List, Phrase, names};
+use fallaway_text::{List, Phrase, errors, names};
 
 use crate::card::{Card, CardData};
 use crate::error::{Error, Result, field, there_are};
@@ -392,19 +392,21 @@ fn question(spec: &fallaway_record::Spec, pass: &Pass) -> Result<Option<Phrase>>
         let place = names::location(spec, read.location);
         match plausibility(pass.quantity, family, &read.reading) {
             Plausibility::Usual => {}
-            Plausibility::Unusual { why, usual_low: low, usual_high: high } => {
+            Plausibility::Unusual { beyond, low, high } => {
+                let why = errors::unusual(read.reading, beyond, family);
                 asks.push(match place {
                     Some(place) => say::usual(place, why, low, high),
                     None => say::usual_whole(why, low, high),
                 });
             }
-            Plausibility::Impossible { why, accepted } => {
+            Plausibility::Impossible(why) => {
                 let quantity = names::quantity(pass.quantity);
                 let field = match place {
                     Some(place) => say::field_at(quantity, place),
                     None => quantity,
                 };
-                return Err(Error::bad_input(field, why, accepted));
+                let (reason, accepted) = errors::impossible(read.reading, why);
+                return Err(Error::bad_input(field, reason, accepted));
             }
         }
     }

@@ -16,8 +16,12 @@ use fallaway_store::{
     StoredChange, StoredSignature, StoredWriter,
 };
 
+use fallaway_text::Phrase;
+use fallaway_text::messages::sharing;
+
 use crate::card::{Latest, keeps_readings};
 use crate::error::{Error, Result};
+use crate::exchange::WhyAside;
 use crate::secrets::Identity;
 
 /// Whether an edit fits into the draft.
@@ -339,12 +343,12 @@ impl LoadedRecord {
     }
 
     /// Why the record cannot be written, if so.
-    pub fn read_only(&self) -> Option<String> {
+    pub fn read_only(&self) -> Option<Phrase> {
         match self.record.access() {
             Access::Full => None,
-            Access::ReadOnly { needs } | Access::Outdated { needs } => Some(format!(
-                "the record asks for version {needs} of its format; a newer Fallaway can write it"
-            )),
+            Access::ReadOnly { needs } | Access::Outdated { needs } => {
+                Some(sharing::needs_version(needs))
+            }
         }
     }
 
@@ -367,16 +371,16 @@ fn replay(
     };
     let admitted = kept.changes.iter().filter(|change| change.standing == ChangeStanding::Admitted);
     let mut changes = Vec::new();
-    let mut faults: BTreeMap<ChangeId, String> = BTreeMap::new();
+    let mut faults: BTreeMap<ChangeId, WhyAside> = BTreeMap::new();
     for stored in admitted.clone() {
         match VerifiedChange::kept(&id, stored.bytes.clone()) {
             Ok(change) => changes.push(change),
-            Err(e) => drop(faults.insert(stored.hash, e.to_string())),
+            Err(_) => drop(faults.insert(stored.hash, WhyAside::Rule)),
         }
     }
     if !changes.is_empty() {
         let applied = admit(&mut record, &changes)?;
-        faults.extend(applied.refused.into_iter().map(|one| (one.id, one.reason.to_string())));
+        faults.extend(applied.refused.into_iter().map(|one| (one.id, WhyAside::from(&one.reason))));
     }
     let mut inside = Vec::new();
     let mut moves = Vec::new();
@@ -387,11 +391,10 @@ fn replay(
                 continue;
             }
             Some(fault) => (ChangeStanding::Quarantined, fault),
-            None => {
-                (ChangeStanding::Waiting, "something it depends on was damaged here".to_owned())
-            }
+            None => (ChangeStanding::Waiting, WhyAside::Missing),
         };
-        moves.push(Move { hash: stored.hash, standing, reason: Some(reason) });
+        let reason = Some(reason.word().to_owned());
+        moves.push(Move { hash: stored.hash, standing, reason });
     }
     Ok((record, inside, moves))
 }

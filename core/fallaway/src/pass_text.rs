@@ -7,7 +7,8 @@ use fallaway_record::{
     Body, EntryId, Moment, Pass, PassReading, Phase, Posture, Spec, StoppedBy, target_key,
 };
 
-use fallaway_text::messages::errors as say;
+use fallaway_text::errors;
+use fallaway_text::messages::{errors as say, readings};
 
 use crate::card::Latest;
 use crate::error::{Error, Result, field};
@@ -146,17 +147,19 @@ fn refused(error: PassError, options: &PassOptions) -> Error {
     match error {
         // The field names the reading: its text need not say it again.
         PassError::Reading { position, error } => {
-            Error::bad_input(say::field_reading(position), error.to_string(), "")
+            Error::bad_input(say::field_reading(position), errors::reading(&error), "")
         }
         PassError::NothingBefore { position } => {
-            Error::bad_input(say::field_reading(position), error.to_string(), "")
+            Error::bad_input(say::field_reading(position), readings::nothing_before(), "")
         }
         PassError::Count { .. } if options.places.is_empty() => {
-            let first = if options.low_first { "lowest" } else { "highest" };
-            let accepted = format!("one value for each string, the {first} first");
-            Error::bad_input(field("readings"), error.to_string(), accepted)
+            let accepted = match options.low_first {
+                true => readings::each_lowest_first(),
+                false => readings::each_highest_first(),
+            };
+            Error::bad_input(field("readings"), errors::pass(&error), accepted)
         }
-        PassError::Count { .. } => Error::bad_input(field("readings"), error.to_string(), ""),
+        PassError::Count { .. } => Error::from(error),
     }
 }
 

@@ -6,9 +6,9 @@ use fallaway_advice::observe::{Input, with_input};
 use fallaway_advice::plan;
 use fallaway_advice::plan::Plan;
 use fallaway_record::{SetupId, Spec, State};
-use fallaway_text::{Phrase, Voice, changed, forecast, learned, plan_page};
+use fallaway_text::{Phrase, Voice, changed, errors, forecast, learned, plan_page};
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
 use crate::setups::known_setup;
 
@@ -90,7 +90,7 @@ impl Instrument {
                 compare::CannotCompare::NoSuchVisit { visit } => {
                     Error::not_found("visit", visit.to_string())
                 }
-                other => Error::bad_input("comparison", other.to_string(), ""),
+                other => Error::bad_input(field("comparison"), errors::cannot_compare(&other), ""),
             })?;
             let sentences = changed::sentences(&changed, state.spec());
             Ok(Explanation::new(changed, sentences, state))

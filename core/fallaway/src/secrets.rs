@@ -4,7 +4,8 @@ use fallaway_changes::{Incarnation, RecordId, Writer};
 use fallaway_sharing::DeviceKeys;
 use fallaway_store::Store;
 
-use fallaway_text::messages::errors as say;
+use fallaway_text::messages::{errors as say, sharing};
+use fallaway_text::{Phrase, Word};
 
 use crate::environment::{Kept, Random, SecretKeeper};
 use crate::error::{Error, Result};
@@ -36,7 +37,7 @@ impl Identity {
         store: &dyn Store,
         keeper: &dyn SecretKeeper,
         random: &dyn Random,
-        notices: &mut Vec<String>,
+        notices: &mut Vec<Phrase>,
     ) -> Result<Self> {
         let (seed, fresh) = match get::<32>(keeper, SEED)? {
             Some(seed) => (seed, false),
@@ -49,20 +50,13 @@ impl Identity {
         if fresh {
             put(keeper, SEED, &seed)?;
             if before.is_some() {
-                notices.push(
-                    "This device's keys are gone, so it has a new identity: records can be read, \
-                     and an owner has to invite it again before it can share them."
-                        .to_owned(),
-                );
+                notices.push(sharing::notice_keys_gone());
             }
         }
         match before {
-            Some(before) if !fresh && before != device.as_bytes() => notices.push(
-                "The keys here are not those of the device that wrote this store. Put its own keys \
-                 back; until then records can be read, and an owner has to invite this device \
-                 before it can share them."
-                    .to_owned(),
-            ),
+            Some(before) if !fresh && before != device.as_bytes() => {
+                notices.push(sharing::notice_other_keys())
+            }
             _ if writable && before.as_deref() != Some(device.as_bytes()) => {
                 store.set_meta(META_DEVICE, Some(device.as_bytes()))?;
             }
@@ -79,24 +73,15 @@ impl Identity {
             Some(kept) if stored.as_deref() == Some(kept.as_bytes()) && !behind && !damaged => kept,
             // A store that the device did not write last: it was restored, or is new.
             kept => {
-                let why = if damaged {
-                    Some("A part of this device's keys is damaged")
+                notices.extend(if damaged {
+                    Some(sharing::notice_keys_damaged())
                 } else if stored.is_none() && count > 0 {
-                    Some(
-                        "This device has written records before, and the store does not have them \
-                         any more; put its file back, or have an owner invite this device again",
-                    )
+                    Some(sharing::notice_records_gone())
                 } else if kept.is_some() && stored.is_some() {
-                    Some("The store was restored from a copy")
+                    Some(sharing::notice_restored())
                 } else {
                     None
-                };
-                notices.extend(why.map(|why| {
-                    format!(
-                        "{why}: this device goes on as a new writer, and takes back what is \
-                         missing when it meets the others."
-                    )
-                }));
+                });
                 if writable {
                     renew(store, keeper, random)?
                 } else {
@@ -160,14 +145,14 @@ fn renew(store: &dyn Store, keeper: &dyn SecretKeeper, random: &dyn Random) -> R
     Ok(incarnation)
 }
 
-fn get<const N: usize>(keeper: &dyn SecretKeeper, name: &str) -> Result<Option<[u8; N]>> {
+fn get<const N: usize>(keeper: &dyn SecretKeeper, name: &'static str) -> Result<Option<[u8; N]>> {
     secret(name, keeper.get(name))
 }
 
 /// The same, for a secret that can be drawn anew: damage is no error, but answered.
 fn get_if_sound<const N: usize>(
     keeper: &dyn SecretKeeper,
-    name: &str,
+    name: &'static str,
 ) -> Result<Result<Option<[u8; N]>>> {
     let kept = keeper.get(name);
     let locked = kept == Kept::Locked;
@@ -175,22 +160,24 @@ fn get_if_sound<const N: usize>(
     if locked { secret.map(Ok) } else { Ok(secret) }
 }
 
-fn secret<const N: usize>(name: &str, kept: Kept) -> Result<Option<[u8; N]>> {
+fn secret<const N: usize>(name: &'static str, kept: Kept) -> Result<Option<[u8; N]>> {
     match kept {
         Kept::Found(bytes) => match bytes.as_slice().try_into() {
             Ok(bytes) => Ok(Some(bytes)),
-            Err(_) => {
-                Err(Error::keys(format!("the {name} has {} bytes; {N} are expected", bytes.len())))
-            }
+            Err(_) => Err(bad_secret(name, sharing::secret_size(bytes.len(), N))),
         },
         Kept::Absent => Ok(None),
         Kept::Locked => Err(Error::keys(say::locked())),
-        Kept::Lost(reason) => Err(Error::keys(format!("the {name}: {reason}"))),
+        Kept::Lost(reason) => Err(bad_secret(name, reason)),
     }
 }
 
-fn put(keeper: &dyn SecretKeeper, name: &str, bytes: &[u8]) -> Result<()> {
-    keeper.put(name, bytes).map_err(|reason| Error::keys(format!("the {name}: {reason}")))
+fn put(keeper: &dyn SecretKeeper, name: &'static str, bytes: &[u8]) -> Result<()> {
+    keeper.put(name, bytes).map_err(|reason| bad_secret(name, reason))
+}
+
+fn bad_secret(name: &'static str, reason: impl Into<Phrase>) -> Error {
+    Error::keys(sharing::secret(Word(name), reason.into()))
 }
 
 /// Unpredictable bytes.

@@ -7,6 +7,7 @@ use std::thread::{self, ThreadId};
 
 use fallaway_changes::RecordId;
 
+use fallaway_text::Phrase;
 use fallaway_text::messages::errors as say;
 
 use crate::callbacks::Log;
@@ -19,14 +20,14 @@ use crate::subscription::Listeners;
 pub(crate) struct Session {
     pub identity: Identity,
     pub records: BTreeMap<RecordId, LoadedRecord>,
-    pub notices: Vec<String>,
+    pub notices: Vec<Phrase>,
     pub closed: bool,
     /// What listeners have to be told when the call is over.
     pub changed: BTreeSet<RecordId>,
 }
 
 impl Session {
-    pub const fn new(identity: Identity, notices: Vec<String>) -> Self {
+    pub const fn new(identity: Identity, notices: Vec<Phrase>) -> Self {
         Self {
             identity,
             records: BTreeMap::new(),

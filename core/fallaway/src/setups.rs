@@ -134,7 +134,7 @@ impl Instrument {
             return Err(Error::bad_input(
                 field("value"),
                 say::no_such_value(keep + 1, shown.label.clone()),
-                say::accepted_range(1, shown.versions.len()),
+                say::accepted_range("1".to_owned(), shown.versions.len().to_string()),
             ));
         };
         let (container, key) = split_field(&shown.field)?;

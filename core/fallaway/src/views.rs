@@ -114,7 +114,7 @@ pub struct InstrumentView {
     /// How many changes are kept but not applied: held or quarantined.
     pub set_aside: usize,
     /// Why the record may only be read, if so.
-    pub read_only: Option<String>,
+    pub read_only: Option<Phrase>,
     /// The visit that this device has open.
     pub open_visit: Option<Visit>,
     /// The document's heads as one short text: equal on two devices exactly when they have the
@@ -235,12 +235,12 @@ pub struct AddedBy {
 }
 
 /// A bundle that was not taken.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct RefusedBundle {
     /// A short name for it.
     pub bundle: String,
     /// Why.
-    pub reason: String,
+    pub reason: Phrase,
 }
 
 /// What came in.
@@ -261,7 +261,7 @@ pub struct MergeReport {
     /// Changes that wait for something that has not arrived.
     pub waiting: usize,
     /// Changes that are kept and not applied, with the reason.
-    pub set_aside: Vec<String>,
+    pub set_aside: Vec<Phrase>,
     /// Bundles that were not taken.
     pub refused: Vec<RefusedBundle>,
 }

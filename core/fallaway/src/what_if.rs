@@ -8,8 +8,9 @@ use fallaway_advice::observe::{settled_spec, with_input};
 use fallaway_measure::{Fret, Place};
 use fallaway_record::SetupId;
 use fallaway_text::messages::errors as say;
+use fallaway_text::{Phrase, errors};
 
-use crate::error::{Error, Result, there_are};
+use crate::error::{Error, Result, field, there_are};
 use crate::instrument::Instrument;
 
 impl Instrument {
@@ -25,9 +26,8 @@ impl Instrument {
             let state = loaded.state(now);
             with_input(&state, &SetupId::main(), now, |input| {
                 // Facts that people wrote two values for are none.
-                ClearanceModel::of_record(input, &settled_spec(&state)).map_err(|error| {
-                    Error::bad_input("clearance", error.to_string(), "read or set it first")
-                })
+                ClearanceModel::of_record(input, &settled_spec(&state))
+                    .map_err(|error| asked_of("clearance", &error, say::clearance_accepted()))
             })
         })
     }
@@ -68,9 +68,9 @@ impl Instrument {
         change: &OtherStrings,
     ) -> Result<ClearanceWhatIf> {
         let spec = self.view()?.spec;
-        change.what_if(&spec, desk).map_err(|error| {
-            Error::bad_input("strings", error.to_string(), "gauges or notes of its strings")
-        })
+        change
+            .what_if(&spec, desk)
+            .map_err(|error| asked_of("strings", &error, say::strings_accepted()))
     }
 
     /// Why a string buzzes at these frets (0 is open): ranked causes, the likeliest first, each with
@@ -87,13 +87,12 @@ impl Instrument {
     ) -> Result<(Vec<Suspect>, ClearanceModel)> {
         let mut model = self.clearance()?;
         let index = model.strings().iter().position(|one| one.place == string);
-        let accepted = "a string whose action was read, and frets below the last one";
         let index = index.ok_or_else(|| {
-            Error::bad_input("string", format!("no action of {string}"), accepted)
+            Error::bad_input(field("string"), say::no_action(string), say::buzz_accepted())
         })?;
         let heard = HeardBuzz { string: index, from: frets.0.number(), to: frets.1.number() };
         let found = causes(&mut model, heard, play)
-            .map_err(|error| Error::bad_input("buzz", error.to_string(), accepted))?;
+            .map_err(|error| asked_of("buzz", &error, say::buzz_accepted()))?;
         Ok((found, model))
     }
 
@@ -107,10 +106,15 @@ impl Instrument {
         let mut desk = self.clearance().ok();
         let spec = self.view()?.spec;
         let facts = fallaway_advice::observe::of_spec(&spec);
-        let found = forecast(&spec, &facts, change, desk.as_mut(), play).map_err(|error| {
-            Error::bad_input("strings", error.to_string(), "gauges or notes of its strings")
-        })?;
+        let found = forecast(&spec, &facts, change, desk.as_mut(), play)
+            .map_err(|error| asked_of("strings", &error, say::strings_accepted()))?;
         let learned = self.with_advice(None, |state, input| Ok(tension(input, state)))?;
         Ok(found.with_learned(&learned))
     }
+}
+
+/// What a question about the instrument cannot be answered without.
+fn asked_of(question: &'static str, error: &fallaway_mechanics::Error, accepted: Phrase) -> Error {
+    let told = errors::formula(error);
+    Error::bad_input(field(question), say::bad_input(told.field, told.reason), accepted)
 }

@@ -9,11 +9,12 @@ use fallaway_changes::{Put, RecordId};
 use fallaway_record::{Draft, Record, SpecField};
 use fallaway_sharing::{EpochKey, Invitation, MemberOp};
 use fallaway_store::{
-    Batch, ChangeStanding, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing,
-    OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
+    Batch, ChangeStanding, DamagedPart, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions,
+    Outgoing, OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
 };
 
-use fallaway_text::messages::errors as say;
+use fallaway_text::messages::{errors as say, sharing};
+use fallaway_text::{Phrase, Word};
 
 use crate::callbacks::{ChangeListener, Log, LogLevel, LogSink};
 use crate::environment::{
@@ -117,10 +118,7 @@ impl Workshop {
     ) -> Result<Self> {
         let mut notices = Vec::new();
         if let fallaway_store::StoreAccess::ReadOnlyNewer { found, supported } = store.access() {
-            notices.push(format!(
-                "The store was written by a newer Fallaway (schema {found}; this one writes \
-                 {supported}): it can be read, not changed."
-            ));
+            notices.push(sharing::notice_newer(found, supported));
         }
         // Two processes that start on a new folder at once must not each draw an identity. Where the
         // lock cannot be had (a folder that may only be read), nothing is drawn either.
@@ -144,7 +142,9 @@ impl Workshop {
             let counts = inner.store.diagnostics()?;
             inner.log(LogLevel::Info, || format!("opened: {} records", counts.records));
             for damage in inner.store.damages()? {
-                inner.log(LogLevel::Warning, || format!("set aside, damaged: {:?}", damage.part));
+                inner.log(LogLevel::Warning, || {
+                    format!("set aside, damaged: {:?}: {}", damage.part, damage.reason)
+                });
             }
         }
         Ok(Self { inner: Arc::new(inner) })
@@ -279,14 +279,14 @@ impl Workshop {
             ));
         }
         let named = SpecField::Name(name.to_owned());
-        named.check().map_err(|e| Error::bad_input(field("name"), e.to_string(), ""))?;
+        named.check().map_err(fallaway_record::EditError::from)?;
         let now = self.inner.clock.now();
         let id = {
             let mut session = self.inner.session()?;
             let salt = draw::<16>(self.inner.random.as_ref())?;
             let label = &self.inner.label;
             let founding = MemberOp::found(&session.identity.keys, now.unix_s, salt, label)
-                .map_err(|e| Error::bad_input(field("label"), e.to_string(), ""))?;
+                .map_err(|_| bad_label(label))?;
             let id = *founding.record();
             let key = EpochKey::from_bytes(draw(self.inner.random.as_ref())?);
             let batch = Batch {
@@ -361,7 +361,7 @@ impl Workshop {
                 &invitation.secret,
                 &self.inner.label,
             )
-            .map_err(|e| Error::refused(e.to_string()))?;
+            .map_err(|_| Error::refused(say::invitation_damaged()))?;
             let line =
                 ListLine { name: invitation.name.clone(), last: None, contested: 0, waiting: 0 };
             let epoch_keys = invitation
@@ -421,14 +421,11 @@ impl Workshop {
     ///
     /// # Errors
     /// [`Error::Closed`], or when the store cannot be read.
-    pub fn notices(&self) -> Result<Vec<String>> {
+    pub fn notices(&self) -> Result<Vec<Phrase>> {
         let mut notices = self.inner.session()?.notices.clone();
         for damage in self.inner.store.damages()? {
-            notices.push(format!(
-                "A damaged part was set aside ({:?} {}): {}. The rest is in use; bring a bundle in \
-                 to get the missing part back.",
-                damage.part, damage.name, damage.reason
-            ));
+            let part = sharing::damaged_part(damaged_word(damage.part));
+            notices.push(sharing::notice_damage(part, &damage.name));
         }
         Ok(notices)
     }
@@ -499,11 +496,31 @@ fn first_draft(
 fn check_label(label: &str) -> Result<()> {
     let length = label.trim().len();
     if label.trim() != label || length == 0 || length > fallaway_sharing::limits::MAX_LABEL {
-        return Err(Error::bad_input(
-            "device label",
-            format!("{label:?} cannot name a device"),
-            "1 to 64 bytes without spaces at the ends, such as \"tech\"",
-        ));
+        return Err(bad_label(label));
     }
     Ok(())
+}
+
+fn bad_label(label: &str) -> Error {
+    Error::bad_input(field("label"), say::label(label), say::label_accepted())
+}
+
+/// The word by which the message names a part.
+const fn damaged_word(part: DamagedPart) -> Word {
+    Word(match part {
+        DamagedPart::File => "file",
+        DamagedPart::Snapshot => "snapshot",
+        DamagedPart::Change => "change",
+        DamagedPart::Signature => "signature",
+        DamagedPart::Draft => "draft",
+        DamagedPart::Member => "member",
+        DamagedPart::EpochKey => "epoch_key",
+        DamagedPart::Writer => "writer",
+        DamagedPart::Projection => "projection",
+        DamagedPart::Outgoing => "outgoing",
+        DamagedPart::Meta => "meta",
+        DamagedPart::Record => "record",
+        DamagedPart::LastWrites => "last_writes",
+        DamagedPart::Other(_) => "newer",
+    })
 }

@@ -264,7 +264,7 @@ impl Pair {
             self.player.bundle_in(&self.bass.bundle_out(BundleContent::Everything).unwrap());
         let report = report.unwrap();
         assert_eq!((report.refused, report.waiting), (Vec::new(), 0));
-        assert_eq!(report.set_aside, Vec::<String>::new());
+        assert_eq!(report.set_aside, []);
         self.tech.trim().unwrap();
         self.player.trim().unwrap();
         assert_eq!(told(&self.bass), told(&self.theirs));

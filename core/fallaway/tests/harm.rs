@@ -161,7 +161,7 @@ fn a_database_that_is_gone_is_told_and_an_invitation_brings_the_record_back() {
         }
         let tech = open(folder.path()).unwrap();
         assert!(tech.instruments().unwrap().is_empty());
-        assert_ne!(tech.notices().unwrap(), Vec::<String>::new(), "{also:?}");
+        assert_ne!(tech.notices().unwrap(), [], "{also:?}");
         let fingerprint = tech.device().unwrap().fingerprint;
         let bass = tech.accept(&scene.theirs.invite(Role::Contributor, 7).unwrap()).unwrap();
         tech.bundle_in(&scene.theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
@@ -213,6 +213,9 @@ fn a_damaged_key_is_told_and_makes_no_other_device() {
     copy_folder(&other.path().join("keys"), &folder.path().join("keys"));
     for _ in 0..2 {
         let notices = open(folder.path()).unwrap().notices().unwrap();
-        assert!(notices.iter().any(|one| one.contains("not those of the device")), "{notices:?}");
+        assert!(
+            notices.iter().any(|one| one.to_string().contains("not those of the device")),
+            "{notices:?}"
+        );
     }
 }

@@ -74,7 +74,7 @@ pub use parse::{
     MAX_PASS, MAX_READING, PassError, Problem, ReadingError, parse_amount, parse_pass,
     parse_reading, show_pass,
 };
-pub use plausibility::{Plausibility, plausibility};
+pub use plausibility::{Beyond, Impossible, Plausibility, plausibility};
 pub use quantity::{Family, Fret, Quantity};
 pub use reading::Reading;
 pub use tool::{Tool, ToolKind};

@@ -15,19 +15,55 @@ pub enum Plausibility {
     Usual,
     /// Ask "sure?", and keep the reading if the answer is yes.
     Unusual {
-        /// What is unusual, in words.
-        why: String,
+        /// Where it lies.
+        beyond: Beyond,
         /// Lower end of what is usual (common practice, no source).
-        usual_low: Amount,
+        low: Amount,
         /// Upper end of what is usual (common practice, no source).
-        usual_high: Amount,
+        high: Amount,
     },
     /// It cannot be: a slip, or another quantity.
-    Impossible {
-        /// Why it cannot be, in words.
-        why: String,
-        /// What would be accepted, in words.
-        accepted: String,
+    Impossible(Impossible),
+}
+
+/// On which side of a range a reading lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Beyond {
+    /// Below its low end.
+    Below,
+    /// Above its high end.
+    Above,
+}
+
+/// Why a reading cannot be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Impossible {
+    /// It measures something else.
+    OtherKind {
+        /// What the quantity is.
+        wanted: Dimension,
+    },
+    /// A gap is read over a fret, not over the nut.
+    OverTheNut,
+    /// Over the very fret at which the string is stopped there is no gap.
+    LiesOnFret {
+        /// The fret.
+        fret: Fret,
+    },
+    /// The frets of a relief do not rise, or the one it is read at is not between the others.
+    NotBetween,
+    /// Pickups are counted from 1, the one nearest the bridge.
+    PickupZero,
+    /// Intonation is read at a fret against the open string.
+    OpenIntonation,
+    /// No instrument has such a value.
+    Value {
+        /// Where it lies.
+        beyond: Beyond,
+        /// Least that is accepted.
+        low: Amount,
+        /// Greatest that is accepted.
+        high: Amount,
     },
 }
 
@@ -119,78 +155,57 @@ fn possible(quantity: Quantity) -> Option<Range> {
 /// };
 /// assert_eq!(judge("5/64"), Plausibility::Usual);
 /// assert!(matches!(judge("5 mm"), Plausibility::Unusual { .. }));
-/// assert!(matches!(judge("500 mm"), Plausibility::Impossible { .. }));
+/// assert!(matches!(judge("500 mm"), Plausibility::Impossible(_)));
 /// # Ok::<(), fallaway_measure::ValueError>(())
 /// ```
 pub fn plausibility(quantity: Quantity, family: Family, reading: &Reading) -> Plausibility {
-    let dimension = quantity.dimension();
-    if dimension != Dimension::Other && reading.dimension() != dimension {
-        return Plausibility::Impossible {
-            why: format!("{quantity} is {dimension}, but {reading} is {}", reading.dimension()),
-            accepted: dimension.to_string(),
-        };
+    let wanted = quantity.dimension();
+    if wanted != Dimension::Other && reading.dimension() != wanted {
+        return Plausibility::Impossible(Impossible::OtherKind { wanted });
     }
-    if let Some(refusal) = impossible_place(quantity) {
-        return refusal;
+    if let Some(why) = impossible_place(quantity) {
+        return Plausibility::Impossible(why);
     }
-    if let Some(range) = possible(quantity)
-        && let Some(beyond) = outside(reading, range)
-    {
-        return Plausibility::Impossible {
-            why: format!("{reading} cannot be: {quantity} {beyond}"),
-            accepted: format!("{} to {}", range.low, range.high),
-        };
+    let judge = |range: Option<Range>| {
+        let Range { low, high } = range?;
+        Some((outside(reading, low, high)?, low, high))
+    };
+    if let Some((beyond, low, high)) = judge(possible(quantity)) {
+        return Plausibility::Impossible(Impossible::Value { beyond, low, high });
     }
-    match usual(quantity, family).map(|range| (range, outside(reading, range))) {
-        Some((range, Some(beyond))) => Plausibility::Unusual {
-            why: format!("{reading} is unusual on a {family}: {quantity} {beyond}"),
-            usual_low: range.low,
-            usual_high: range.high,
-        },
-        _ => Plausibility::Usual,
+    match judge(usual(quantity, family)) {
+        Some((beyond, low, high)) => Plausibility::Unusual { beyond, low, high },
+        None => Plausibility::Usual,
     }
 }
 
 /// Ways of reading that contradict themselves.
-fn impossible_place(quantity: Quantity) -> Option<Plausibility> {
-    let refuse = |why: String, accepted: &str| {
-        Some(Plausibility::Impossible { why, accepted: accepted.to_owned() })
-    };
+fn impossible_place(quantity: Quantity) -> Option<Impossible> {
     match quantity {
-        Quantity::Gap { over: Fret::OPEN, .. } => {
-            refuse("a gap is read over a fret, not over the nut".into(), "a fret from 1")
+        Quantity::Gap { over: Fret::OPEN, .. } => Some(Impossible::OverTheNut),
+        Quantity::Gap { stopped, over } if stopped == over => {
+            Some(Impossible::LiesOnFret { fret: over })
         }
-        Quantity::Gap { stopped, over } if stopped == over => refuse(
-            format!("a string stopped at {stopped} lies on fret {over}: there is no gap"),
-            "another fret",
-        ),
         Quantity::Relief { from, to, at }
             if from >= to || at.is_some_and(|at| at <= from || at >= to) =>
         {
-            refuse(
-                format!("{quantity} is not between two frets"),
-                "a first fret, a higher last fret, and a fret between them",
-            )
+            Some(Impossible::NotBetween)
         }
-        Quantity::PickupGap { pickup: 0, .. } => {
-            refuse("pickups are counted from 1, the one nearest the bridge".into(), "1 or more")
-        }
-        Quantity::Intonation { fret: Fret::OPEN } => {
-            refuse("intonation is read at a fret against the open string".into(), "a fret from 1")
-        }
+        Quantity::PickupGap { pickup: 0, .. } => Some(Impossible::PickupZero),
+        Quantity::Intonation { fret: Fret::OPEN } => Some(Impossible::OpenIntonation),
         _ => None,
     }
 }
 
-/// In which way a reading lies outside a range with everything that it allows.
-fn outside(reading: &Reading, range: Range) -> Option<String> {
+/// On which side of a range a reading lies with everything that it allows.
+fn outside(reading: &Reading, low: Amount, high: Amount) -> Option<Beyond> {
     let is = |amount: Option<Amount>, than: Amount, order| {
         amount.is_some_and(|amount| amount.compare(than) == Some(order))
     };
-    if is(reading.high(), range.low, Ordering::Less) {
-        Some(format!("is below {}", range.low))
-    } else if is(reading.low(), range.high, Ordering::Greater) {
-        Some(format!("is above {}", range.high))
+    if is(reading.high(), low, Ordering::Less) {
+        Some(Beyond::Below)
+    } else if is(reading.low(), high, Ordering::Greater) {
+        Some(Beyond::Above)
     } else {
         None
     }
@@ -246,10 +261,7 @@ mod tests {
         ];
         for (quantity, family, text) in impossible {
             let found = judge(quantity, family, text);
-            assert!(
-                matches!(found, Plausibility::Impossible { .. }),
-                "{quantity} {text}: {found:?}"
-            );
+            assert!(matches!(found, Plausibility::Impossible(_)), "{quantity} {text}: {found:?}");
         }
     }
 
@@ -257,10 +269,8 @@ mod tests {
     fn a_reading_of_the_wrong_kind_is_named() {
         let cents = parse_reading("3", None, Dimension::Interval).unwrap();
         let gap = "gap open over 12".parse().unwrap();
-        let Plausibility::Impossible { why, accepted } = plausibility(gap, Family::Bass, &cents)
-        else {
-            panic!()
-        };
-        assert!(why.contains("3 cent") && accepted == "a length", "{why}; {accepted}");
+        let wanted = Dimension::Length;
+        let found = plausibility(gap, Family::Bass, &cents);
+        assert_eq!(found, Plausibility::Impossible(Impossible::OtherKind { wanted }));
     }
 }

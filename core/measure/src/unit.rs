@@ -155,6 +155,39 @@ impl fmt::Display for Unit {
     }
 }
 
+impl Dimension {
+    /// The units in which it is written, for messages.
+    pub const fn units(self) -> &'static str {
+        match self {
+            Self::Length => "mm, in, \", thou",
+            Self::Interval => "cent",
+            Self::Frequency => "Hz",
+            Self::Share => "%",
+            Self::Temperature => "°C, °F",
+            Self::Force => "N",
+            Self::Rotation => "turn, °",
+            Self::Other => "unit and its number",
+        }
+    }
+
+    /// Forms that are accepted, for messages.
+    pub const fn examples(self) -> &'static str {
+        match self {
+            Self::Length => {
+                "5/64, 2.5/32, 1 1/16 in, .078 in, 12 thou, 1.98 mm, 1,98, <= 0, touches, \
+                 .010 goes .012 not"
+            }
+            Self::Interval => "-3, 2.5 cent",
+            Self::Frequency => "41.2 Hz",
+            Self::Share => "45 %",
+            Self::Temperature => "21 °C, 70 °F",
+            Self::Force => "180 N",
+            Self::Rotation => "1/4 turn, -0.125 turn, 45°",
+            Self::Other => "12 unit 77",
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

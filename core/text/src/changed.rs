@@ -44,6 +44,9 @@ pub fn sentences(changed: &WhatChanged, spec: &Spec) -> Vec<Phrase> {
             observation(seen),
         ))
     }));
+    if changed.left_aside > 0 {
+        said.push(say::left_aside(changed.left_aside));
+    }
     said.extend(changed.cautions.iter().map(|one| cautions::text(*one)));
     said
 }

@@ -10,6 +10,7 @@
 //! | facts about the instrument | [`facts`] |
 //! | entries of the history | [`entries`] |
 //! | fields with two values | [`contested`] |
+//! | what was refused, by the type of the refusal | [`errors`] |
 //! | texts that people wrote, safe to show | [`safe`] |
 //!
 //! The files are `messages/<language>/<theme>.ftl` (Project Fluent). A further language is a further
@@ -38,6 +39,7 @@ pub mod check;
 pub mod clearance;
 pub mod contested;
 pub mod entries;
+pub mod errors;
 pub mod facts;
 pub mod forecast;
 mod language;

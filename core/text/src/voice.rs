@@ -52,7 +52,7 @@ impl Voice {
     fn argument(&self, argument: &Arg) -> FluentValue<'static> {
         let text = match argument {
             Arg::Whole(count) => return catalogue::number(*count),
-            Arg::Word(word) => (*word).to_owned(),
+            Arg::Word(word) => key(word),
             Arg::Text(text) => safe(text).into_owned(),
             Arg::Computed(number) => self.computed(*number),
             Arg::Amount(amount) => self.amount(*amount),
@@ -240,4 +240,11 @@ const fn unit_word(unit: Unit) -> Word {
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
+/// The name of a variant in a message: a word with one `_` for each run of what no such name may
+/// have.
+pub(crate) fn key(word: &str) -> String {
+    let allowed = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
+    word.split(|c| !allowed(c)).filter(|part| !part.is_empty()).collect::<Vec<_>>().join("_")
 }

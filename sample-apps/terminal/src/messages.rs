@@ -37,7 +37,7 @@ themes! {
         language_unknown(tag: &str, accepted: List);
         units(units: &str);
         units_unknown(part: &str);
-        note(text: String);
+        note(text: Phrase);
         undo(short: String);
         sure();
         /// What counts as yes, with spaces between.
@@ -128,7 +128,7 @@ themes! {
         list_unnamed();
         two_values_hint(places: Phrase);
         newer_facts(count: usize);
-        read_only(reason: &str);
+        read_only(reason: Phrase);
         visit_open(purpose: Phrase);
         state(state: &str);
         me(label: &str);
@@ -187,8 +187,8 @@ themes! {
         crossed_out(count: usize);
         nothing_new();
         waiting(count: usize);
-        set_aside(reason: &str);
-        refused(bundle: &str, reason: &str);
+        set_aside(reason: Phrase);
+        refused(bundle: &str, reason: Phrase);
         conflict(field: Phrase, values: List);
         value_by(value: Phrase, by: &str);
         both_kept();

@@ -209,7 +209,7 @@ pub fn dump(workshop: &Workshop) -> String {
 pub fn next_day(place: &Place) -> String {
     let clock = HandClock::at(MORNING + 2 * 86_400);
     let workshop = place.open(&clock, 4).unwrap();
-    assert_eq!(workshop.notices().unwrap(), Vec::<String>::new());
+    assert_eq!(workshop.notices().unwrap(), []);
     let bass = workshop.find("stage").unwrap();
     bass.begin_visit(None).unwrap();
     bass.add_pass(work::relief_pass(11), Some("next day"), Confirm::Sure).unwrap();

@@ -46,7 +46,7 @@ fn copy(from: &Path, to: &Path) {
 fn the_first_version_s_store_opens_and_can_be_written() {
     let folder = copied("v1");
     let workshop = freeze::open(folder.path());
-    assert_eq!(workshop.notices().unwrap(), Vec::<String>::new());
+    assert_eq!(workshop.notices().unwrap(), []);
     let bass = workshop.find("stage").unwrap();
     assert_eq!(freeze::describe(&bass), read(folder.path(), "expected-store.txt"));
     bass.add_pass(work::relief_pass(12), None, Confirm::Sure).unwrap();
@@ -124,7 +124,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let report = tech.bundle_in(&newer.file(THEN)).unwrap();
     // The payload is refused by name, not lost silently; the container's change waits.
     assert_eq!(report.refused.len(), 1, "{report:?}");
-    assert!(report.refused[0].reason.contains("newer"), "{report:?}");
+    assert!(report.refused[0].reason.to_string().contains("newer"), "{report:?}");
     assert_eq!(report.waiting, 1, "{report:?}");
 
     // Shown as what they are.

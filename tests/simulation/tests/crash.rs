@@ -60,7 +60,7 @@ fn end_at_each_write(how: How) {
 /// What is found is the day up to the last step that returned, or that and the one under way.
 fn look(place: &Place, expected: &[String], done: usize, context: &str) {
     let workshop = place.open(&HandClock::at(1_780_302_000), 8).unwrap();
-    assert_eq!(workshop.notices().unwrap(), Vec::<String>::new(), "{context}");
+    assert_eq!(workshop.notices().unwrap(), [], "{context}");
     let found = day::dump(&workshop);
     let next = expected.get(done + 1);
     assert!(

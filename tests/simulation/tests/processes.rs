@@ -73,7 +73,7 @@ fn everything_that_anybody_wrote_is_there() {
         assert!(output.status.success(), "{output:?}");
     }
     let workshop = Workshop::open(WorkshopOptions::new(folder.path(), "bench")).unwrap();
-    assert_eq!(workshop.notices().unwrap(), Vec::<String>::new());
+    assert_eq!(workshop.notices().unwrap(), []);
     let bass = workshop.find("shared").unwrap();
     let history = bass.history(&HistoryFilter::default()).unwrap();
     let texts = history.iter().filter_map(|one| match &one.entry.body {

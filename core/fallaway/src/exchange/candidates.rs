@@ -9,9 +9,13 @@ use fallaway_sharing::{
     ChainProof, ChangeBundle, MemberOp, Payload, Standing as Authority, bundle_id, open,
 };
 use fallaway_store::{Batch, ChangeStanding, StoredMemberOp};
+use fallaway_text::Phrase;
+use fallaway_text::messages::sharing;
 
 use super::crash_guard::Turn;
+use super::why_aside::WhyAside;
 use crate::callbacks::ProgressListener;
+use crate::convert::open_error;
 use crate::error::{Error, Result};
 use crate::loaded_record::LoadedRecord;
 use crate::views::RefusedBundle;
@@ -43,11 +47,8 @@ impl Opened {
                     opened.changes.push(bundle);
                     None
                 }
-                Ok((_, Payload::Unknown { kind, .. })) => Some(format!(
-                    "it is of kind {kind}, which a newer Fallaway writes; bring it in again after \
-                     an update"
-                )),
-                Err(error) => Some(error.to_string()),
+                Ok((_, Payload::Unknown { kind, .. })) => Some(sharing::newer_kind(kind.into())),
+                Err(error) => Some(open_error(&error)),
             };
             if let Some(reason) = reason {
                 let bundle = bundle_id(bytes).to_string().chars().take(8).collect();
@@ -70,8 +71,7 @@ pub(super) fn take_members(
     let before: HashSet<_> = loaded.members.members().iter().map(|m| m.device).collect();
     for op in ops {
         let (hash, bytes) = (op.hash(), op.encode());
-        let new = loaded.members.insert(op);
-        if new.map_err(|e| Error::refused(e.to_string()))? {
+        if loaded.members.insert(op)? {
             batch.members.push(StoredMemberOp { hash, standing: ChangeStanding::Admitted, bytes });
         }
     }
@@ -145,7 +145,7 @@ pub(super) struct Judged {
     /// To be applied.
     pub round: Vec<Authorized>,
     /// To be kept beside the document, with the reason.
-    pub aside: Vec<(Candidate, ChangeStanding, String)>,
+    pub aside: Vec<(Candidate, ChangeStanding, WhyAside)>,
     pub refused: Vec<RefusedBundle>,
 }
 
@@ -163,24 +163,18 @@ pub(super) fn judge(
         }
         match loaded.members.standing(&one.proof.device, &one.proof.member_heads) {
             Authority::MayWrite(_) => judged.round.push(Authorized(one)),
-            Authority::MayNot(Some(role)) => {
-                let reason = format!("its author is a {role} and may not write");
-                judged.aside.push((one, ChangeStanding::Held, reason));
+            Authority::MayNot(Some(_)) => {
+                judged.aside.push((one, ChangeStanding::Held, WhyAside::Reader));
             }
-            Authority::MayNot(None) => judged.refused.push(refused(
-                &id,
-                format!(
-                    "it is signed by a stranger, the device {}, which is no member of this record",
-                    one.proof.device.fingerprint()
-                ),
-            )),
+            Authority::MayNot(None) => {
+                let device = one.proof.device.fingerprint().to_string();
+                judged.refused.push(refused(&id, sharing::stranger(device)));
+            }
             Authority::Waiting(_) => {
-                let reason = "the invitation of its author has not arrived".to_owned();
-                judged.aside.push((one, ChangeStanding::Waiting, reason));
+                judged.aside.push((one, ChangeStanding::Waiting, WhyAside::Invitation));
             }
             Authority::NeedsNewer => {
-                let reason = "its author's membership needs a newer Fallaway".to_owned();
-                judged.aside.push((one, ChangeStanding::Waiting, reason));
+                judged.aside.push((one, ChangeStanding::Waiting, WhyAside::Newer));
             }
         }
     }
@@ -188,6 +182,6 @@ pub(super) fn judge(
 }
 
 /// A change that is not taken, by the beginning of its id.
-pub(super) fn refused(id: &ChangeId, reason: String) -> RefusedBundle {
+pub(super) fn refused(id: &ChangeId, reason: Phrase) -> RefusedBundle {
     RefusedBundle { bundle: id.to_string().chars().take(8).collect(), reason }
 }

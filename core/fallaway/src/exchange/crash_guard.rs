@@ -13,8 +13,10 @@ use std::ops::Range;
 
 use fallaway_changes::{ChangeId, RecordId};
 use fallaway_store::Batch;
+use fallaway_text::messages::errors as say;
 use minicbor::{Decode, Encode};
 
+use super::why_aside::WhyAside;
 use crate::error::{Error, Result};
 use crate::workshop_state::WorkshopState;
 
@@ -50,7 +52,7 @@ impl Turn {
         let lock = match &inner.merge_lock {
             Some(path) => {
                 let storage = |e: std::io::Error| {
-                    Error::storage(format!("{} cannot be locked: {e}", path.display()))
+                    Error::storage(say::not_writable(path.display().to_string(), e.to_string()))
                 };
                 let file = File::options()
                     .create(true)
@@ -73,9 +75,9 @@ impl Turn {
     }
 
     /// Why a change is not applied any more, if so.
-    pub fn verdict(&self, id: &ChangeId) -> Option<String> {
+    pub fn verdict(&self, id: &ChangeId) -> Option<WhyAside> {
         (is_found(&self.suspects, self.deaths) && self.suspects.contains(id))
-            .then(|| format!("{DEATHS} merges died while this was being applied"))
+            .then_some(WhyAside::Deaths)
     }
 
     /// The pieces in which changes, in order, are to be applied, each with the number of deaths to

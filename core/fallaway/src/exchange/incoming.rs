@@ -4,12 +4,13 @@ use fallaway_advice::observe::facts_of;
 use fallaway_changes::{ChangeId, RecordId};
 use fallaway_sharing::{bundle_file, header};
 use fallaway_store::{Batch, ChangeStanding, StoreError};
-use fallaway_text::messages::errors as say;
+use fallaway_text::messages::{errors as say, sharing};
 
 use super::candidates::{Judged, Opened, gather, judge, refused, take_members};
 use super::crash_guard::Turn;
 use super::outcome::MergeOutcome;
 use super::report;
+use super::why_aside::WhyAside;
 use crate::callbacks::{LogLevel, NoProgress, ProgressListener};
 use crate::card::{KeptLatest, Latest};
 use crate::error::{Error, Result};
@@ -47,11 +48,7 @@ impl Workshop {
         bytes: &[u8],
         progress: &dyn ProgressListener,
     ) -> Result<MergeReport> {
-        let sealed = if header(bytes).is_ok() {
-            vec![bytes]
-        } else {
-            bundle_file::read(bytes).map_err(|e| Error::refused(e.to_string()))?
-        };
+        let sealed = if header(bytes).is_ok() { vec![bytes] } else { bundle_file::read(bytes)? };
         let id = self.addressee(&sealed)?;
         let mut session = self.inner.session()?;
         let session = &mut *session;
@@ -100,7 +97,7 @@ fn merge(
     let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
     let Opened { members, changes, refused: unopened } = Opened::open(loaded, sealed, progress)?;
     if members.is_empty() && changes.is_empty() {
-        let reason = unopened.first().map_or("nothing in it", |one| one.reason.as_str()).to_owned();
+        let reason = unopened.into_iter().next().map_or_else(say::nothing_in_it, |one| one.reason);
         return Err(Error::refused(reason));
     }
     let last = loaded.record.last_of(&loaded.writer).map_or(0, |(seq, _)| seq);
@@ -125,7 +122,7 @@ fn merge(
     let outcome = MergeOutcome::apply(inner, loaded, &judged.round, turn)?;
     let mut refusals = unopened;
     refusals.extend(judged.refused.iter().cloned());
-    refusals.extend(outcome.refused.iter().map(|(id, reason)| refused(id, reason.clone())));
+    refusals.extend(outcome.refused.iter().map(|(id, reason)| refused(id, reason.phrase())));
     let taken = outcome.took_something() || !judged.aside.is_empty() || !batch.members.is_empty();
     if let (false, 0, Some(first)) = (taken, already_here, refusals.first()) {
         turn.clear(inner)?;
@@ -168,11 +165,7 @@ fn merge(
 fn go_on_as_a_new_writer(inner: &WorkshopState, session: &mut Session, id: RecordId) -> Result<()> {
     let (store, keeper) = (inner.store.as_ref(), inner.keeper.as_ref());
     session.identity.renew(store, keeper, inner.random.as_ref())?;
-    session.notices.push(
-        "A bundle brought work of this device that its store did not have; it goes on as a new \
-         writer."
-            .to_owned(),
-    );
+    session.notices.push(sharing::notice_new_writer());
     session.records.remove(&id);
     inner.refresh(session, id)
 }
@@ -231,7 +224,7 @@ fn report_of(
         newly_contested: contested.collect(),
         already_here: told.already_here,
         waiting: loaded.count(ChangeStanding::Waiting),
-        set_aside: set_aside.map(|one| one.reason.clone().unwrap_or_default()).collect(),
+        set_aside: set_aside.map(|one| WhyAside::stored(one.reason.as_deref()).phrase()).collect(),
         refused: told.refused,
     }
 }

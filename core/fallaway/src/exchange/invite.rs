@@ -5,7 +5,7 @@ use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError, 
 
 use fallaway_text::messages::errors as say;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
 use crate::secrets::draw;
 use crate::workshop_state::missing;
@@ -24,9 +24,9 @@ impl Instrument {
     pub fn invite(&self, role: Role, valid_days: u16) -> Result<String> {
         if valid_days == 0 || valid_days > MAX_DAYS {
             return Err(Error::bad_input(
-                "days",
-                format!("an invitation cannot be valid for {valid_days} days"),
-                format!("1 to {MAX_DAYS}"),
+                field("days"),
+                say::days(valid_days),
+                say::accepted_range("1".to_owned(), MAX_DAYS.to_string()),
             ));
         }
         let now = self.inner.clock.now().unix_s;

@@ -7,3 +7,6 @@ mod invite;
 mod outcome;
 mod outgoing;
 mod report;
+mod why_aside;
+
+pub(crate) use why_aside::WhyAside;

@@ -5,9 +5,11 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use fallaway_changes::{ChangeId, Container, Put, VerifiedChange};
 use fallaway_record::{Applied, Refusal, in_order};
 use fallaway_store::{Batch, ChangeStanding, Move, StoredChange, StoredSignature};
+use fallaway_text::messages::sharing;
 
 use super::candidates::{Authorized, Candidate, Judged, refused};
 use super::crash_guard::Turn;
+use super::why_aside::WhyAside;
 use crate::error::Result;
 use crate::loaded_record::LoadedRecord;
 use crate::views::RefusedBundle;
@@ -22,9 +24,9 @@ pub(super) struct MergeOutcome {
     pub admitted: BTreeSet<ChangeId>,
     /// Those admitted, in the order in which they entered.
     pub order: Vec<ChangeId>,
-    pub waiting: BTreeMap<ChangeId, String>,
-    pub quarantined: BTreeMap<ChangeId, String>,
-    pub refused: BTreeMap<ChangeId, String>,
+    pub waiting: BTreeMap<ChangeId, WhyAside>,
+    pub quarantined: BTreeMap<ChangeId, WhyAside>,
+    pub refused: BTreeMap<ChangeId, WhyAside>,
     pub newly_contested: Vec<(Container, String)>,
 }
 
@@ -62,9 +64,9 @@ impl MergeOutcome {
         self.order.extend(&applied.admitted);
         self.admitted.extend(applied.admitted);
         let waiting = applied.waiting.into_iter();
-        self.waiting.extend(waiting.map(|one| (one.id, one.reason.to_string())));
+        self.waiting.extend(waiting.map(|one| (one.id, WhyAside::from(&one.reason))));
         for one in applied.refused {
-            let reason = one.reason.to_string();
+            let reason = WhyAside::from(&one.reason);
             match one.reason {
                 // It may be our document library that is at fault, or another of the writer's
                 // devices: keep it for a later version, or for somebody to look at.
@@ -104,18 +106,18 @@ impl MergeOutcome {
     }
 
     /// Where a change of the round stands from now on; `None` if it is not kept.
-    fn standing(&self, one: &Candidate) -> Option<(ChangeStanding, Option<String>)> {
+    fn standing(&self, one: &Candidate) -> Option<(ChangeStanding, Option<WhyAside>)> {
         let id = one.change.id();
         if self.admitted.contains(&id) {
             Some((ChangeStanding::Admitted, None))
         } else if let Some(reason) = self.waiting.get(&id) {
-            Some((ChangeStanding::Waiting, Some(reason.clone())))
+            Some((ChangeStanding::Waiting, Some(*reason)))
         } else if let Some(reason) = self.quarantined.get(&id) {
-            Some((ChangeStanding::Quarantined, Some(reason.clone())))
+            Some((ChangeStanding::Quarantined, Some(*reason)))
         } else if one.stored {
             // Waited for something, and turned out to break a rule.
-            let reason = self.refused.get(&id).cloned();
-            Some((ChangeStanding::Quarantined, reason.or_else(|| Some("not admitted".to_owned()))))
+            let reason = self.refused.get(&id).copied();
+            Some((ChangeStanding::Quarantined, reason.or(Some(WhyAside::Rule))))
         } else {
             None
         }
@@ -132,13 +134,14 @@ impl MergeOutcome {
         let round = judged.round.iter().map(Authorized::candidate);
         let round = round.filter_map(|one| Some((one, self.standing(one)?)));
         let aside = judged.aside.iter();
-        let aside = aside.map(|(one, standing, why)| (one, (*standing, Some(why.clone()))));
+        let aside = aside.map(|(one, standing, why)| (one, (*standing, Some(*why))));
         let mut signed: HashSet<ChangeId> =
             loaded.signatures.iter().map(|known| known.hash).collect();
         let mut room = MAX_PENDING.saturating_sub(loaded.pending.len());
         let mut left_out: Option<(ChangeId, usize)> = None;
         for (one, (standing, reason)) in round.chain(aside) {
             let id = one.change.id();
+            let reason = reason.map(|why| why.word().to_owned());
             if one.stored {
                 batch.moves.push(Move { hash: id, standing, reason });
             } else {
@@ -168,12 +171,6 @@ impl MergeOutcome {
                 });
             }
         }
-        left_out.map(|(first, count)| {
-            let reason = format!(
-                "{count} changes were not kept: more than {MAX_PENDING} of this record would wait \
-                 beside it; bring the bundles in that they wait for, then these again"
-            );
-            refused(&first, reason)
-        })
+        left_out.map(|(first, count)| refused(&first, sharing::not_kept(count, MAX_PENDING)))
     }
 }

@@ -59,7 +59,7 @@ impl std::error::Error for ReadingError {
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum Problem {
     /// Nothing there.
-    #[error("nothing was written; accepted: {}", examples(*.dimension))]
+    #[error("nothing was written; accepted: {}", .dimension.examples())]
     Empty {
         /// What should have been read.
         dimension: Dimension,
@@ -91,7 +91,7 @@ pub enum Problem {
         found: String,
     },
     /// A number should stand here.
-    #[error("a number is missing here; accepted: {}", examples(*.dimension))]
+    #[error("a number is missing here; accepted: {}", .dimension.examples())]
     MissingNumber {
         /// What should have been read.
         dimension: Dimension,
@@ -106,7 +106,7 @@ pub enum Problem {
         meanings: Vec<String>,
     },
     /// A word that is not a unit.
-    #[error("{found:?} is not a unit of {dimension}; accepted: {}", units(*.dimension))]
+    #[error("{found:?} is not a unit of {dimension}; accepted: {}", .dimension.units())]
     Unit {
         /// The word.
         found: String,
@@ -114,7 +114,7 @@ pub enum Problem {
         dimension: Dimension,
     },
     /// A unit that measures something else.
-    #[error("{found} does not measure {dimension}; accepted: {}", units(*.dimension))]
+    #[error("{found} does not measure {dimension}; accepted: {}", .dimension.units())]
     OtherDimension {
         /// The unit that was written.
         found: Unit,
@@ -122,7 +122,7 @@ pub enum Problem {
         dimension: Dimension,
     },
     /// A fraction of something that is not read in fractions.
-    #[error("{dimension} is not read in fractions of this kind; accepted: {}", examples(*.dimension))]
+    #[error("{dimension} is not read in fractions of this kind; accepted: {}", .dimension.examples())]
     NoFraction {
         /// What should have been read.
         dimension: Dimension,
@@ -136,7 +136,7 @@ pub enum Problem {
         dimension: Dimension,
     },
     /// Something behind the end of a reading, or a word out of place.
-    #[error("{found:?} is out of place; accepted: {}", examples(*.dimension))]
+    #[error("{found:?} is out of place; accepted: {}", .dimension.examples())]
     OutOfPlace {
         /// What was found.
         found: String,
@@ -169,37 +169,6 @@ impl Problem {
             Self::Value(ValueError::Mixed { .. }) => "mixed",
             Self::Value(_) => "range",
         }
-    }
-}
-
-/// Accepted units of a dimension, for messages.
-const fn units(dimension: Dimension) -> &'static str {
-    match dimension {
-        Dimension::Length => "mm, in, \", thou",
-        Dimension::Interval => "cent",
-        Dimension::Frequency => "Hz",
-        Dimension::Share => "%",
-        Dimension::Temperature => "°C, °F",
-        Dimension::Force => "N",
-        Dimension::Rotation => "turn, °",
-        Dimension::Other => "unit and its number",
-    }
-}
-
-/// Accepted forms of a dimension, for messages.
-const fn examples(dimension: Dimension) -> &'static str {
-    match dimension {
-        Dimension::Length => {
-            "5/64, 2.5/32, 1 1/16 in, .078 in, 12 thou, 1.98 mm, 1,98, <= 0, touches, \
-             .010 goes .012 not"
-        }
-        Dimension::Interval => "-3, 2.5 cent",
-        Dimension::Frequency => "41.2 Hz",
-        Dimension::Share => "45 %",
-        Dimension::Temperature => "21 °C, 70 °F",
-        Dimension::Force => "180 N",
-        Dimension::Rotation => "1/4 turn, -0.125 turn, 45°",
-        Dimension::Other => "12 unit 77",
     }
 }
 

@@ -25,6 +25,10 @@ slot_rose = Eine Kerbe wächst nicht von selbst: den 1. Bund auf Abnutzung prüf
 noted = Dazwischen eingetragen: { $list }.
 common = Nach den Messungen haben sich alle Saiten gleich weit bewegt: Hals-Korpus-Verbindung, Steg und seine Bolzen prüfen.
 contradict = Diese Messungen widersprechen einander oder den übrigen, daher wird aus ihnen weniger geschlossen. Noch einmal messen.
+left_aside = { $count ->
+    [one] Ein weiterer Messwert blieb
+   *[other] { $count } weitere Messwerte blieben
+  } unberücksichtigt: bei einem Anlass zählen vom selben Maß der maßgebliche und die letzten anderen, höchstens vier.
 readers_unknown = Davor hat { $first } gemessen, danach { $second }: wie weit beide auseinanderliegen, ist nicht bekannt; bis { $within } werden dafür eingeräumt (übliche Praxis, ohne Quelle).
 readers = Davor hat { $first } gemessen, danach { $second }: { $second } misst { $estimate } im Vergleich mit { $first }, gelernt aus { $count ->
     [one] einem Vergleich

@@ -45,6 +45,14 @@ field = { $field ->
     [label] Name des Geräts
     [invitation] Einladung
     [setup] Setup
+    [note] Ton
+    [clock] Uhr
+    [edit] Änderung
+    [field] Angabe
+    [clearance] Schnarren
+    [buzz] Schnarren
+    [comparison] Vergleich
+    [days] Tage
    *[other] Eingabe
 }
 field_reading = Messwert { $position }
@@ -83,21 +91,46 @@ read_numbers_first = bitte zuerst messen, nach der letzten Arbeit
 usual = { $place }: { $why } (üblich: { $low } bis { $high })
 usual_whole = { $why } (üblich: { $low } bis { $high })
 
-no_such_string = dieses Instrument hat keine Saite { $place }; es hat { $accepted }
-no_such_fret = dieses Instrument hat keinen { $fret }. Bund; es hat 0 (Sattel) bis { $last }
-no_such_pickup = dieses Instrument hat keinen Tonabnehmer { $pickup }; es hat { $count }, Nummer 1 am nächsten am Steg
-fret_order = der { $first }. Bund muss vor dem { $second }. liegen
+no_such_string = dieses Instrument hat keine { $place }; es hat { $accepted }
+no_such_fret = dieses Instrument hat keinen { $fret }.; es hat 0 (Sattel) bis { $last }
+no_such_pickup = dieses Instrument hat keinen { $pickup }.; es hat { $count }, Nummer 1 am nächsten am Steg
+fret_order = der { $first }. muss vor dem { $second }. liegen
 dimension = { $quantity }: erwartet { $wanted }, angegeben { $found }
-tolerance = die Toleranz darf nicht unter null liegen, angegeben { $tolerance }
-no_readings = kein Messwert angegeben
-entry_exists = diesen Eintrag gibt es schon
-no_such_entry = kein Eintrag { $entry }
+tolerance = { $tolerance } liegt unter null
+no_readings = keiner angegeben
+no_such_entry = { $entry } gibt es nicht
 crossed_out_already = er ist schon gestrichen
 text_length = { $found } Zeichen angegeben; angenommen werden 1 bis { $most }
 newer_value = { $key } hat eine neuere Version geschrieben; diese überschreibt es nicht
 not_set = { $key } ist nicht eingetragen
-changed_since = { $key } hat sich inzwischen geändert; bitte die Werte ansehen und neu entscheiden
 unknown_target = diese Version kann dafür keinen Sollwert setzen
+stated_time = diese Zeit hat kein Kalender; angenommen werden die Jahre 1 bis 9999, höchstens 18 Stunden neben UTC
+unreadable = { $key } käme anders zurück, als es angegeben ist
+clock = die Uhr dieses Geräts zeigt eine Zeit, die kein Kalender hat
+clock_accepted = eine Zeit aus den Jahren 1 bis 9999
+too_large = das ist mehr, als eine Änderung fasst
+less_at_once = weniger auf einmal
+value_size = das ist zu lang
+shorter = kürzere Texte und Listen
+predecessors = davon stehen zu viele Werte nebeneinander
+fewer_values = eine Angabe, von der weniger Werte nebeneinander stehen
+
+clearance_accepted = bitte zuerst messen oder eintragen
+strings_accepted = Stärken oder Töne der Saiten
+buzz_accepted = eine Saite mit gemessener Saitenlage und Bünde unter dem letzten
+no_action = die Saitenlage von Saite { $string } wurde nicht gemessen
+days = eine Einladung kann nicht { $days ->
+    [one] einen Tag
+   *[other] { $days } Tage
+  } gelten
+label = „{ $label }“ kann kein Gerät benennen
+label_accepted = 1 bis 64 Byte ohne Leerzeichen am Rand, etwa „tech“
+
+compare_unwritten = { $fact } muss eingetragen sein, mit einem Wert, bevor etwas verglichen werden kann
+compare_no_visit = mit Eintrag { $visit } beginnt kein Termin
+compare_no_target = das Setup hat keinen Sollwert für Halskrümmung, Saitenlage oder Sattel
+compare_visit_unread = dieser Termin hat keinen Messwert von Halskrümmung, Saitenlage oder Sattel, der noch gilt
+compare_today_unread = es gibt keinen Messwert von Halskrümmung, Saitenlage oder Sattel, der noch gilt
 
 store_newer = die Datenbank hat eine neuere Version geschrieben; zum Ändern bitte diese verwenden
 store_busy = ein anderes Programm hielt die Datenbank gesperrt; bitte noch einmal versuchen
@@ -122,4 +155,6 @@ bundle_cut = das Bündel ist abgeschnitten; bitte die Datei neu holen
 bundle_other = das Bündel gehört zu einer anderen Akte
 bundle_key = dieses Gerät hat keinen Schlüssel für das Bündel
 bundle_altered = das Bündel wurde unterwegs verändert; bitte die Datei neu holen
-bundle_malformed = das Bündel ist nicht in Ordnung: { $reason }
+bundle_malformed = das Bündel ist nicht in Ordnung; bitte die Datei neu holen
+snapshot_damaged = die gespeicherte Akte ist beschädigt
+snapshot_other = in der Datenbank steht eine andere Akte an ihrer Stelle

@@ -155,7 +155,6 @@ order = { $order ->
     [reversed] umgekehrte Reihenfolge
    *[newer] wie eine neuere Version es kennt
 }
-fact = { $name }: { $value }
 
 setup_name = Name des Setups { $setup }
 setup_target = { $setup }: { $quantity }

@@ -88,7 +88,6 @@ note = { $accidental ->
     }
 }
 note_octave = { $letter }{ $octave }{ $cents }
-whole = das ganze Instrument
 side = { $side ->
     [bass] Bassseite
    *[treble] Diskantseite

@@ -26,6 +26,10 @@ slot_rose = A slot does not rise by itself: look at fret 1 for wear.
 noted = Noted in between: { $list }.
 common = By the readings, all strings moved by the same amount: look at the neck joint, the bridge or its posts.
 contradict = These readings contradict each other or the rest, so less is concluded from them. Take them again.
+left_aside = { $count ->
+    [one] One more reading was
+   *[other] { $count } more readings were
+  } left aside: of one thing on one occasion the one to go by and the last others count, four at most.
 readers_unknown = { $first } measured before, { $second } after: how far apart these two read is not known, so up to { $within } is allowed for it (common practice, no source).
 readers = { $first } measured before, { $second } after: { $second } reads { $estimate } compared with { $first }, learned from { $count ->
     [one] one comparison

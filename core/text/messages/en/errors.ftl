@@ -45,6 +45,14 @@ field = { $field ->
     [label] device label
     [invitation] invitation
     [setup] setup
+    [note] note
+    [clock] clock
+    [edit] edit
+    [field] field
+    [clearance] clearance
+    [buzz] buzz
+    [comparison] comparison
+    [days] days
    *[other] input
 }
 field_reading = reading { $position }
@@ -83,21 +91,46 @@ read_numbers_first = measure first, after the last thing that was done
 usual = { $place }: { $why } (usual: { $low } to { $high })
 usual_whole = { $why } (usual: { $low } to { $high })
 
-no_such_string = this instrument has no string { $place }; it has { $accepted }
-no_such_fret = this instrument has no fret { $fret }; it has 0 (nut) to { $last }
-no_such_pickup = this instrument has no pickup { $pickup }; it has { $count }, number 1 nearest the bridge
-fret_order = fret { $first } must lie before fret { $second }
+no_such_string = this instrument has no { $place }; it has { $accepted }
+no_such_fret = this instrument has no { $fret }; it has 0 (nut) to { $last }
+no_such_pickup = this instrument has no { $pickup }; it has { $count }, number 1 nearest the bridge
+fret_order = { $first } must lie before { $second }
 dimension = { $quantity }: expected { $wanted }, got { $found }
-tolerance = the tolerance must not be below zero, got { $tolerance }
-no_readings = no reading given
-entry_exists = the entry exists already
-no_such_entry = no entry { $entry }
+tolerance = { $tolerance } is below zero
+no_readings = none was given
+no_such_entry = { $entry } does not exist
 crossed_out_already = it is crossed out already
 text_length = { $found } characters given; accepted are 1 to { $most }
 newer_value = { $key } was written by a newer version; this one does not overwrite it
 not_set = { $key } is not set
-changed_since = { $key } has changed since; review its values and choose again
 unknown_target = this version cannot set a target for it
+stated_time = no calendar has this time; accepted are the years 1 to 9999, at most 18 hours from UTC
+unreadable = { $key } would not be read back as it was given
+clock = no calendar has the time of this device's clock
+clock_accepted = a time from the year 1 to 9999
+too_large = it is more than one change can hold
+less_at_once = less at once
+value_size = it is too long to keep
+shorter = shorter texts and lists
+predecessors = too many values of it stand side by side
+fewer_values = a field of which fewer values stand side by side
+
+clearance_accepted = measure or set it first
+strings_accepted = gauges or notes of its strings
+buzz_accepted = a string whose action has been measured, and frets below the last one
+no_action = the action of string { $string } has not been measured
+days = an invitation cannot be valid for { $days ->
+    [one] one day
+   *[other] { $days } days
+  }
+label = “{ $label }” cannot name a device
+label_accepted = 1 to 64 bytes without spaces at the ends, such as “tech”
+
+compare_unwritten = { $fact } must be set, to one value, before anything can be compared
+compare_no_visit = no visit begins with entry { $visit }
+compare_no_target = the setup has no target of relief, action or nut
+compare_visit_unread = that visit has no reading of relief, action or nut that still holds
+compare_today_unread = there is no reading of relief, action or nut that still holds
 
 store_newer = the store was written by a newer version; use that version to change it
 store_busy = another program kept the store locked; try again
@@ -122,4 +155,6 @@ bundle_cut = the bundle is cut short; get the file again
 bundle_other = the bundle is for another record
 bundle_key = this device has no key for the bundle
 bundle_altered = the bundle was changed on the way; get the file again
-bundle_malformed = the bundle is not in order: { $reason }
+bundle_malformed = the bundle is not in order; get the file again
+snapshot_damaged = the stored record is damaged
+snapshot_other = the store holds another record in its place

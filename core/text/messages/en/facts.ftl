@@ -156,7 +156,6 @@ order = { $order ->
     [reversed] reversed order
    *[newer] as a newer version knows it
 }
-fact = { $name }: { $value }
 
 # Setups: named sets of targets.
 setup_name = name of setup { $setup }

@@ -70,7 +70,6 @@ note = { $accidental ->
    *[natural] { $letter }
 }
 note_octave = { $letter }{ $octave }{ $cents }
-whole = the instrument as a whole
 side = { $side ->
     [bass] bass side
    *[treble] treble side

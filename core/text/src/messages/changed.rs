@@ -29,6 +29,7 @@ crate::messages! { crate::CATALOGUE, "changed";
     noted(list: List);
     common();
     contradict();
+    left_aside(count: usize);
     readers_unknown(first: Phrase, second: Phrase, within: Computed);
     readers(first: Phrase, second: Phrase, estimate: Phrase, count: usize);
 }

@@ -1,6 +1,6 @@
 //! What went wrong: `errors.ftl`.
 
-use fallaway_measure::{Amount, Fret};
+use fallaway_measure::{Amount, Fret, Place};
 
 use crate::Phrase;
 use crate::phrase::{List, Word};
@@ -35,7 +35,7 @@ crate::messages! { crate::CATALOGUE, "errors";
     several_fit(name: String);
     name_taken(name: String);
     own_name();
-    accepted_range(low: usize, high: usize);
+    accepted_range(low: String, high: String);
     other_processes();
     record_moved();
     called_from_callback();
@@ -58,8 +58,8 @@ crate::messages! { crate::CATALOGUE, "errors";
     setup_name_accepted();
     no_such_value(number: usize, field: Phrase);
     read_numbers_first();
-    usual(place: Phrase, why: String, low: Amount, high: Amount);
-    usual_whole(why: String, low: Amount, high: Amount);
+    usual(place: Phrase, why: Phrase, low: Amount, high: Amount);
+    usual_whole(why: Phrase, low: Amount, high: Amount);
 
     no_such_string(place: String, accepted: String);
     no_such_fret(fret: Fret, last: Fret);
@@ -68,14 +68,36 @@ crate::messages! { crate::CATALOGUE, "errors";
     dimension(quantity: Phrase, wanted: Phrase, found: Phrase);
     tolerance(tolerance: String);
     no_readings();
-    entry_exists();
     no_such_entry(entry: String);
     crossed_out_already();
     text_length(found: usize, most: usize);
     newer_value(key: String);
     not_set(key: String);
-    changed_since(key: String);
     unknown_target();
+    stated_time();
+    unreadable(key: String);
+    clock();
+    clock_accepted();
+    too_large();
+    less_at_once();
+    value_size();
+    shorter();
+    predecessors();
+    fewer_values();
+
+    clearance_accepted();
+    strings_accepted();
+    buzz_accepted();
+    no_action(string: Place);
+    days(days: u16);
+    label(label: &str);
+    label_accepted();
+
+    compare_unwritten(fact: Phrase);
+    compare_no_visit(visit: String);
+    compare_no_target();
+    compare_visit_unread();
+    compare_today_unread();
 
     store_newer();
     store_busy();
@@ -100,5 +122,7 @@ crate::messages! { crate::CATALOGUE, "errors";
     bundle_other();
     bundle_key();
     bundle_altered();
-    bundle_malformed(reason: String);
+    bundle_malformed();
+    snapshot_damaged();
+    snapshot_other();
 }

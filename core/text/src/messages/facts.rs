@@ -49,8 +49,6 @@ crate::messages! { crate::CATALOGUE, "facts";
     count(count: u8);
     hand(hand: Word);
     order(order: Word);
-    /// A fact with its value, a line each.
-    fact(name: Phrase, value: Phrase);
 
     setup_name(setup: Phrase);
     setup_target(setup: Phrase, quantity: Phrase);

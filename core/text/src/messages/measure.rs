@@ -56,7 +56,6 @@ crate::messages! { crate::CATALOGUE, "measure";
     note(letter: Word, accidental: Word);
     /// A note with its octave and offset.
     note_octave(letter: Phrase, octave: String, cents: String);
-    whole();
     side(side: Word);
     location_newer(code: u32);
     dimension(dimension: Word);

@@ -14,9 +14,13 @@ pub mod entries;
 pub mod errors;
 pub mod facts;
 pub mod forecast;
+pub mod formulas;
 pub mod learned;
+pub mod limits;
 pub mod measure;
 pub mod plan;
+pub mod readings;
+pub mod sharing;
 pub mod strings;
 
 /// Every message of this crate, by theme.
@@ -30,9 +34,13 @@ pub static DECLARED: &[&[Message]] = &[
     errors::DECLARED,
     facts::DECLARED,
     forecast::DECLARED,
+    formulas::DECLARED,
     learned::DECLARED,
+    limits::DECLARED,
     measure::DECLARED,
     plan::DECLARED,
+    readings::DECLARED,
+    sharing::DECLARED,
     strings::DECLARED,
 ];
 

@@ -30,7 +30,7 @@ pub fn show(context: &mut Context<'_, '_>) -> Outcome {
         printer.say(Style::Quiet, &say::newer_facts(newer))?;
     }
     if let Some(reason) = &view.read_only {
-        printer.say(Style::Caution, &say::read_only(reason))?;
+        printer.say(Style::Caution, &say::read_only(reason.clone()))?;
     }
     if let Some(visit) = &view.open_visit {
         let purpose = visit.purpose.as_deref().map_or_else(bench::no_purpose, Phrase::written);

@@ -197,10 +197,10 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
         lines.push((Style::Plain, words::waiting(report.waiting)));
     }
     for reason in &report.set_aside {
-        lines.push((Style::Caution, words::set_aside(reason)));
+        lines.push((Style::Caution, words::set_aside(reason.clone())));
     }
     for refused in &report.refused {
-        lines.push((Style::Caution, words::refused(&refused.bundle, &refused.reason)));
+        lines.push((Style::Caution, words::refused(&refused.bundle, refused.reason.clone())));
     }
     for contested in &report.newly_contested {
         let values =

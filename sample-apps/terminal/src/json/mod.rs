@@ -61,7 +61,7 @@ pub fn instrument(view: &InstrumentView, facts: Vec<(String, String)>) -> Value 
         "two_values": view.contested,
         "waiting": view.waiting,
         "set_aside": view.set_aside,
-        "read_only": view.read_only,
+        "read_only": view.read_only.as_ref().map(say),
         "state": view.state,
     })
 }
@@ -124,7 +124,7 @@ pub fn merge(report: &MergeReport) -> Value {
     let refused = report
         .refused
         .iter()
-        .map(|refused| json!({ "bundle": refused.bundle, "reason": refused.reason }));
+        .map(|refused| json!({ "bundle": refused.bundle, "reason": say(&refused.reason) }));
     json!({
         "instrument": report.instrument.to_string(),
         "name": report.name,
@@ -133,7 +133,7 @@ pub fn merge(report: &MergeReport) -> Value {
         "two_values": two_values(&report.newly_contested),
         "already_here": report.already_here,
         "waiting": report.waiting,
-        "set_aside": report.set_aside,
+        "set_aside": report.set_aside.iter().map(say).collect::<Vec<_>>(),
         "refused": refused.collect::<Vec<_>>(),
     })
 }

@@ -1,0 +1,107 @@
+//! Why a change is not applied: a word in the store, a sentence for a person.
+
+use fallaway_record::Refusal;
+use fallaway_text::messages::sharing as say;
+use fallaway_text::{Phrase, Word};
+
+/// Why a change is not applied. The store keeps the word, so that a person reads the reason in their
+/// own language later too.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum WhyAside {
+    /// The invitation of its author has not arrived.
+    Invitation,
+    /// Changes that it depends on have not arrived.
+    Missing,
+    /// It, or its author's membership, needs a newer version.
+    Newer,
+    /// Its author may only read.
+    Reader,
+    /// Merges died while it was being applied.
+    Deaths,
+    /// Its writer has written another change under the same number.
+    Fork,
+    /// The document library did not take it.
+    Document,
+    /// It breaks a rule of the record.
+    Rule,
+}
+
+impl WhyAside {
+    /// Every reason.
+    pub const ALL: [Self; 8] = [
+        Self::Invitation,
+        Self::Missing,
+        Self::Newer,
+        Self::Reader,
+        Self::Deaths,
+        Self::Fork,
+        Self::Document,
+        Self::Rule,
+    ];
+
+    /// Its word in the store; it never changes.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Invitation => "invitation",
+            Self::Missing => "missing",
+            Self::Newer => "newer",
+            Self::Reader => "reader",
+            Self::Deaths => "deaths",
+            Self::Fork => "fork",
+            Self::Document => "document",
+            Self::Rule => "rule",
+        }
+    }
+
+    /// What stands in the store.
+    pub fn stored(word: Option<&str>) -> Self {
+        Self::ALL.into_iter().find(|why| Some(why.word()) == word).unwrap_or(Self::Rule)
+    }
+
+    /// In words.
+    pub fn phrase(self) -> Phrase {
+        say::aside(Word(self.word()))
+    }
+}
+
+impl From<&Refusal> for WhyAside {
+    fn from(refusal: &Refusal) -> Self {
+        match refusal {
+            Refusal::Missing(_) => Self::Missing,
+            Refusal::UnknownContainer(_) => Self::Newer,
+            Refusal::Fork { .. } => Self::Fork,
+            Refusal::Document { .. } => Self::Document,
+            Refusal::NoDependencies
+            | Refusal::ReservedWriter
+            | Refusal::Sequence { .. }
+            | Refusal::Unchained { .. }
+            | Refusal::StartOp { .. }
+            | Refusal::EntryExists { .. }
+            | Refusal::Entry { .. }
+            | Refusal::Predecessors { .. }
+            | Refusal::Format { .. } => Self::Rule,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use fallaway_text::{Language, Voice};
+
+    use super::*;
+
+    #[test]
+    fn every_reason_has_a_word_and_a_sentence_of_its_own_in_every_language() {
+        for language in Language::all() {
+            let said: BTreeSet<String> =
+                WhyAside::ALL.map(|why| Voice::new(language).say(&why.phrase())).into();
+            assert_eq!(said.len(), WhyAside::ALL.len(), "{said:?}");
+        }
+        for why in WhyAside::ALL {
+            assert_eq!(WhyAside::stored(Some(why.word())), why);
+        }
+        assert_eq!(WhyAside::stored(None), WhyAside::Rule);
+    }
+}

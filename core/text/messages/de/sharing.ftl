@@ -1,0 +1,50 @@
+### Wenn Geräte sich treffen, und was ein Gerät von selbst meldet.
+
+aside = { $why ->
+    [invitation] die Einladung ihres Urhebers ist noch nicht eingetroffen
+    [missing] Änderungen, auf denen sie aufbaut, sind noch nicht eingetroffen
+    [newer] sie braucht eine neuere Version von Fallaway
+    [reader] ihr Urheber darf nur lesen
+    [deaths] dieses Gerät ist mehrmals stehen geblieben, während es sie übernahm
+    [fork] ihr Gerät hat unter derselben Nummer eine andere Änderung geschrieben
+    [document] die Dokumentbibliothek hat sie nicht angenommen
+   *[rule] sie verletzt eine Regel der Akte
+}
+not_kept = { $count ->
+    [one] eine Änderung wurde
+   *[other] { $count } Änderungen wurden
+  } nicht behalten: mehr als { $most } würden neben dieser Akte warten; bitte zuerst die Bündel einlesen, auf die sie warten, dann diese noch einmal
+stranger = sie ist vom Gerät { $device } signiert, das an dieser Akte nicht beteiligt ist
+newer_kind = es ist von der Art { $kind }, die eine neuere Version schreibt; bitte nach einer Aktualisierung noch einmal einlesen
+needs_version = die Akte verlangt Version { $version } ihres Formats; eine neuere Version von Fallaway kann sie schreiben
+
+notice_newer = Die Datenbank hat eine neuere Version von Fallaway geschrieben (Schema { $found }; diese schreibt { $supported }): sie lässt sich lesen, nicht ändern.
+notice_damage = Ein beschädigter Teil wurde beiseitegelegt: { $part } ({ $name }). Der Rest ist in Gebrauch; ein eingelesenes Bündel bringt den fehlenden Teil zurück.
+damaged_part = { $part ->
+    [file] die Datei der Datenbank oder Seiten davon
+    [snapshot] der neueste Stand einer Akte
+    [change] eine Änderung
+    [signature] eine Signatur
+    [draft] eine Zeile, die noch keine Änderung war
+    [member] eine Beteiligung
+    [epoch_key] ein Schlüssel einer Akte
+    [writer] die Nummern eines Schreibers
+    [projection] eine vorbereitete Ansicht
+    [outgoing] ein Bündel auf dem Weg hinaus
+    [meta] eine Notiz der Datenbank
+    [record] eine Akte
+    [last_writes] die Liste der letzten Einträge
+   *[newer] etwas, das eine neuere Version geschrieben hat
+}
+notice_keys_gone = Die Schlüssel dieses Geräts sind weg, es hat darum eine neue Identität: Akten lassen sich lesen; bevor es sie wieder teilen kann, muss wem das Instrument gehört es neu einladen.
+notice_other_keys = Die Schlüssel hier gehören nicht zu dem Gerät, das diese Datenbank geschrieben hat. Bitte die eigenen Schlüssel zurücklegen; bis dahin lassen sich Akten lesen, und bevor dieses Gerät sie teilen kann, muss wem das Instrument gehört es einladen.
+notice_keys_damaged = Ein Teil der Schlüssel dieses Geräts ist beschädigt: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
+notice_records_gone = Dieses Gerät hat früher Akten geschrieben, die in der Datenbank nicht mehr stehen. Bitte die Datei zurücklegen oder das Gerät neu einladen lassen: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
+notice_restored = Die Datenbank wurde aus einer Kopie wiederhergestellt: dieses Gerät schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
+notice_new_writer = Ein Bündel brachte Einträge dieses Geräts, die seine Datenbank nicht hatte: es schreibt als neuer Schreiber weiter.
+secret = { $name ->
+    [device_seed] der eigene Schlüssel des Geräts: { $reason }
+    [incarnation] das Kennzeichen des Geräts: { $reason }
+   *[sealed] die Zählung der Änderungen des Geräts: { $reason }
+}
+secret_size = { $found } Byte statt { $expected }

@@ -1,0 +1,50 @@
+### When devices meet, and what a device tells by itself.
+
+aside = { $why ->
+    [invitation] the invitation of its author has not arrived
+    [missing] changes that it builds on have not arrived
+    [newer] it needs a newer version of Fallaway
+    [reader] its author may only read
+    [deaths] this device stopped several times while taking it in
+    [fork] its device has written another change under the same number
+    [document] the document library did not take it
+   *[rule] it breaks a rule of the record
+}
+not_kept = { $count ->
+    [one] one change was
+   *[other] { $count } changes were
+  } not kept: more than { $most } would wait beside this record; first import the bundles they wait for, then these again
+stranger = it is signed by the device { $device }, which is not a member of this record
+newer_kind = it is of kind { $kind }, which a newer version writes; import it again after an update
+needs_version = the record asks for version { $version } of its format; a newer version of Fallaway can write it
+
+notice_newer = The store was written by a newer version of Fallaway (schema { $found }; this one writes { $supported }): it can be read, not changed.
+notice_damage = A damaged part was set aside: { $part } ({ $name }). The rest is in use; import a bundle to get the missing part back.
+damaged_part = { $part ->
+    [file] the database file, or pages of it
+    [snapshot] the newest snapshot of a record
+    [change] a change
+    [signature] a signature
+    [draft] a line that was not yet a change
+    [member] a membership
+    [epoch_key] a key of a record
+    [writer] the numbering of a writer
+    [projection] a prepared view
+    [outgoing] a bundle on its way out
+    [meta] a note of the store
+    [record] a record
+    [last_writes] the list of last writes
+   *[newer] something a newer version wrote
+}
+notice_keys_gone = This device's keys are gone, so it has a new identity: records can be read, and an owner has to invite it again before it can share them.
+notice_other_keys = The keys here are not those of the device that wrote this store. Put its own keys back; until then records can be read, and an owner has to invite this device before it can share them.
+notice_keys_damaged = A part of this device's keys is damaged: it goes on as a new writer, and takes back what is missing when it meets the others.
+notice_records_gone = This device has written records before, and the store no longer has them. Put its file back, or have an owner invite this device again: it goes on as a new writer, and takes back what is missing when it meets the others.
+notice_restored = The store was restored from a copy: this device goes on as a new writer, and takes back what is missing when it meets the others.
+notice_new_writer = A bundle brought work of this device that its store did not have: it goes on as a new writer.
+secret = { $name ->
+    [device_seed] the device's own key: { $reason }
+    [incarnation] the device's mark: { $reason }
+   *[sealed] the device's count of changes: { $reason }
+}
+secret_size = { $found } bytes instead of { $expected }

@@ -1,0 +1,234 @@
+//! What was refused below the library's face, by the type of the refusal: which value, why, and what
+//! would be accepted.
+
+use fallaway_advice::compare::CannotCompare;
+use fallaway_measure::{
+    Beyond, Family, Impossible, LimitUnit, NoteError, NoteProblem, OutsideLimit, PassError,
+    Problem, Reading, ReadingError, ValueError,
+};
+use fallaway_mechanics::Error as FormulaError;
+
+use crate::messages::{errors as say, formulas, limits, readings};
+use crate::{Computed, List, Phrase, Word, names};
+
+/// What cannot be taken: which value, why, and what would be accepted, which may be empty.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Refused {
+    /// Which value.
+    pub field: Phrase,
+    /// What is wrong with it.
+    pub reason: Phrase,
+    /// What would be accepted.
+    pub accepted: Phrase,
+}
+
+impl Refused {
+    /// All of it in one phrase.
+    pub fn phrase(self) -> Phrase {
+        let Self { field, reason, accepted } = self;
+        let told = say::bad_input(field, reason);
+        if accepted.is_empty() { told } else { say::with_accepted(told, accepted) }
+    }
+}
+
+/// Why a text is not a reading.
+pub fn reading(error: &ReadingError) -> Phrase {
+    readings::reading(error.text(), error.at(), problem(error.problem()))
+}
+
+/// What is wrong with the text of a reading.
+pub fn problem(problem: &Problem) -> Phrase {
+    let phrase = names::dimension;
+    match problem {
+        Problem::Empty { dimension } => readings::empty(dimension.examples()),
+        Problem::TooLong { length, limit } => readings::too_long(*length, *limit),
+        Problem::Character { found } => readings::character(*found),
+        Problem::Number { found } => readings::number(found),
+        Problem::MissingNumber { dimension } => readings::missing_number(dimension.examples()),
+        Problem::MissingWhole => readings::missing_whole(),
+        Problem::Ambiguous { meanings } => {
+            readings::ambiguous(List::or(meanings.iter().map(|one| one.as_str().into())))
+        }
+        Problem::Unit { found, dimension } => {
+            readings::unit(found, phrase(*dimension), dimension.units())
+        }
+        Problem::OtherDimension { found, dimension } => {
+            readings::other_dimension(found.to_string(), phrase(*dimension), dimension.units())
+        }
+        Problem::NoFraction { dimension } => {
+            readings::no_fraction(phrase(*dimension), dimension.examples())
+        }
+        Problem::WrongTool { tool, dimension } => readings::wrong_tool(*tool, phrase(*dimension)),
+        Problem::OutOfPlace { found, dimension } => {
+            readings::out_of_place(found, dimension.examples())
+        }
+        Problem::Value(error) => value(error),
+    }
+}
+
+/// Why a value is none.
+pub fn value(error: &ValueError) -> Phrase {
+    match error {
+        ValueError::OutOfRange { what, value, low, high } => {
+            readings::out_of_range(readings::number_kind(Word(what), what), value, *low, *high)
+        }
+        ValueError::Denominator { denominator, accepted } => {
+            readings::denominator(*denominator, accepted)
+        }
+        ValueError::Exchanged { low, high } => readings::exchanged(low, high),
+        ValueError::Mixed { first, second, first_is, second_is } => readings::mixed(
+            first,
+            names::dimension(*first_is),
+            second,
+            names::dimension(*second_is),
+        ),
+        ValueError::Member { found } => readings::member(*found),
+        ValueError::NoGap { fret } => readings::no_gap(*fret),
+        ValueError::Backwards { from, to } => readings::backwards(*from, *to),
+        ValueError::Graduation { graduation } => readings::graduation(graduation),
+    }
+}
+
+/// Why a line of readings cannot be taken.
+pub fn pass(error: &PassError) -> Phrase {
+    match error {
+        PassError::Reading { position, error } => readings::pass_reading(*position, reading(error)),
+        PassError::Count { found, wanted } => readings::pass_count(*found, *wanted),
+        PassError::NothingBefore { position } => {
+            readings::pass_reading(*position, readings::nothing_before())
+        }
+    }
+}
+
+/// Why a text is not a note.
+pub fn note(error: &NoteError) -> Refused {
+    let problem = match error.problem {
+        NoteProblem::Empty => readings::note_empty(),
+        NoteProblem::Letter => readings::note_letter(),
+        NoteProblem::ManyAccidentals => readings::note_many_accidentals(),
+        NoteProblem::MixedAccidentals => readings::note_mixed_accidentals(),
+        NoteProblem::Octave => readings::note_octave(),
+        NoteProblem::Range => readings::note_range(),
+        NoteProblem::Cents => readings::note_cents(),
+    };
+    Refused {
+        field: say::field(Word("note")),
+        reason: readings::note(&error.given, problem),
+        accepted: readings::note_accepted(),
+    }
+}
+
+/// Why a reading deserves a question.
+pub fn unusual(reading: Reading, beyond: Beyond, family: Family) -> Phrase {
+    let family = readings::family(Word(match family {
+        Family::Bass => "bass",
+        Family::Guitar => "guitar",
+        Family::Other(_) => "other",
+    }));
+    List::space([readings::unusual(beyond_word(beyond), reading), family]).into()
+}
+
+/// Why a reading cannot be, and what would be accepted.
+pub fn impossible(reading: Reading, why: Impossible) -> (Phrase, Phrase) {
+    match why {
+        Impossible::OtherKind { wanted } => {
+            let found = names::dimension(reading.dimension());
+            (readings::other_kind(reading, found), names::dimension(wanted))
+        }
+        Impossible::OverTheNut => (readings::over_the_nut(), readings::from_fret_1()),
+        Impossible::LiesOnFret { fret } => (readings::lies_on_fret(fret), readings::another_fret()),
+        Impossible::NotBetween => (readings::not_between(), readings::rising_frets()),
+        Impossible::PickupZero => (readings::pickup_zero(), readings::from_pickup_1()),
+        Impossible::OpenIntonation => (readings::open_intonation(), readings::from_fret_1()),
+        Impossible::Value { beyond, low, high } => {
+            (readings::impossible(beyond_word(beyond), reading), readings::range(low, high))
+        }
+    }
+}
+
+const fn beyond_word(beyond: Beyond) -> Word {
+    Word(match beyond {
+        Beyond::Below => "below",
+        Beyond::Above => "above",
+    })
+}
+
+/// A name or a reason that the mathematics states.
+fn word(name: &'static str) -> Phrase {
+    formulas::word(Word(name), name)
+}
+
+/// A number outside its limits.
+pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> Refused {
+    let unit = limit.unit();
+    let number = |value: f64| {
+        let shown = value.to_string();
+        let places = shown.split_once('.').map_or(0, |(_, places)| places.len());
+        Computed::plain(value, places.try_into().unwrap_or(u8::MAX))
+    };
+    let measured = |value| match unit {
+        LimitUnit::One => names::computed(number(value)),
+        _ => formulas::measured(number(value), Word(unit.symbol()), unit.symbol()),
+    };
+    Refused {
+        field: limits::limit(Word(limit.name()), limit.name()),
+        reason: match given.is_finite() {
+            true => formulas::outside(measured(given)),
+            false => formulas::not_finite(),
+        },
+        accepted: formulas::range(number(limit.least()), measured(limit.most())),
+    }
+}
+
+/// Which number a formula refused, why, and what it would take.
+pub fn formula(error: &FormulaError) -> Refused {
+    let none = Phrase::empty;
+    let (field, reason, accepted) = match *error {
+        FormulaError::Outside(error) => return outside(error),
+        FormulaError::NotFinite { quantity } => {
+            (word(quantity), formulas::not_finite(), formulas::finite())
+        }
+        FormulaError::Missing { quantity, needed_for } => {
+            (word(quantity), formulas::missing(word(needed_for)), none())
+        }
+        FormulaError::TooFew { quantity, given, needed } => {
+            (word(quantity), formulas::count_needed(given, needed), formulas::at_least(needed))
+        }
+        FormulaError::CountMismatch { quantity, given, expected } => {
+            (word(quantity), formulas::count_expected(given, expected), formulas::exactly(expected))
+        }
+        FormulaError::NoSuchPlace { what, number, first, last } => (
+            word(what),
+            formulas::no_such_place(number),
+            say::accepted_range(first.to_string(), last.to_string()),
+        ),
+        FormulaError::NotKnown { what, accepted } => {
+            (word(what), formulas::not_known(), accepted.into())
+        }
+        FormulaError::Inconsistent { what, reason } => (word(what), word(reason), none()),
+        FormulaError::Undetermined { what, reason } => {
+            (word(what), formulas::undetermined(word(reason)), none())
+        }
+    };
+    Refused { field, reason, accepted }
+}
+
+/// Why two occasions cannot be compared.
+pub fn cannot_compare(error: &CannotCompare) -> Phrase {
+    use fallaway_advice::compare::Occasion;
+    match error {
+        CannotCompare::Unwritten { fact } => say::compare_unwritten(word(fact)),
+        CannotCompare::NoSuchVisit { visit } => say::compare_no_visit(visit.to_string()),
+        CannotCompare::NothingRead { side: Occasion::Setup } => say::compare_no_target(),
+        CannotCompare::NothingRead { side: Occasion::AsFound(_) | Occasion::AsLeft(_) } => {
+            say::compare_visit_unread()
+        }
+        CannotCompare::NothingRead { side: Occasion::Today } => say::compare_today_unread(),
+        CannotCompare::Refused(error) => formula(error).phrase(),
+    }
+}
+
+#[cfg(test)]
+#[path = "errors_tests.rs"]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing)]
+mod tests;

@@ -1,0 +1,247 @@
+//! Every refusal is said in every language. The lists are complete: each ends in a match without a
+//! wildcard, which numbers the variants.
+
+use std::collections::BTreeSet;
+use std::fmt::Debug;
+
+use fallaway_advice::compare::Occasion;
+use fallaway_changes::Writer;
+use fallaway_measure::{Amount, Dimension, Fret, Limit, Tool, Unit};
+
+use fallaway_record::EntryId;
+
+use super::*;
+use crate::{Language, Voice};
+
+/// Asserts that the list has each of `count` variants, and that each reads well.
+fn complete<T: Debug>(
+    all: &[T],
+    count: usize,
+    number: impl Fn(&T) -> usize,
+    said: impl Fn(&T) -> Refused,
+) {
+    let numbers: BTreeSet<usize> = all.iter().map(number).collect();
+    assert_eq!(numbers, (0..count).collect());
+    for one in all {
+        let Refused { field, reason, accepted } = said(one);
+        let mut texts = BTreeSet::new();
+        for language in Language::all() {
+            let say = |phrase: &Phrase| Voice::new(language).say(phrase);
+            let (field, reason) = (say(&field), say(&reason));
+            let whole = format!("{field}: {reason} ({})", say(&accepted));
+            assert!(!reason.is_empty(), "{one:?}");
+            assert!(!whole.contains(['{', '_']) && !whole.contains("::"), "{whole}");
+            let twice = !field.is_empty() && reason.to_lowercase().contains(&field.to_lowercase());
+            assert!(!twice, "{language:?} says the same twice: {whole}");
+            texts.insert(reason);
+        }
+        assert_eq!(texts.len(), Language::all().len(), "{one:?} is not translated: {texts:?}");
+    }
+}
+
+fn alone(reason: Phrase) -> Refused {
+    Refused { field: Phrase::empty(), reason, accepted: Phrase::empty() }
+}
+
+#[test]
+fn what_is_wrong_with_the_text_of_a_reading() {
+    let (dimension, found) = (Dimension::Length, "5/63".to_owned());
+    let all = [
+        Problem::Empty { dimension },
+        Problem::TooLong { length: 90, limit: 64 },
+        Problem::Character { found: '§' },
+        Problem::Number { found: found.clone() },
+        Problem::MissingNumber { dimension },
+        Problem::MissingWhole,
+        Problem::Ambiguous { meanings: vec!["5 mm".into(), "5 in".into()] },
+        Problem::Unit { found: found.clone(), dimension },
+        Problem::OtherDimension { found: Unit::Hertz, dimension },
+        Problem::NoFraction { dimension: Dimension::Frequency },
+        Problem::WrongTool { tool: Tool::RULE_64, dimension: Dimension::Interval },
+        Problem::OutOfPlace { found, dimension },
+        Problem::Value(ValueError::Member { found: '4' }),
+    ];
+    let number = |problem: &Problem| match problem {
+        Problem::Empty { .. } => 0,
+        Problem::TooLong { .. } => 1,
+        Problem::Character { .. } => 2,
+        Problem::Number { .. } => 3,
+        Problem::MissingNumber { .. } => 4,
+        Problem::MissingWhole => 5,
+        Problem::Ambiguous { .. } => 6,
+        Problem::Unit { .. } => 7,
+        Problem::OtherDimension { .. } => 8,
+        Problem::NoFraction { .. } => 9,
+        Problem::WrongTool { .. } => 10,
+        Problem::OutOfPlace { .. } => 11,
+        Problem::Value(_) => 12,
+    };
+    complete(&all, 13, number, |one| alone(problem(one)));
+}
+
+#[test]
+fn why_a_value_is_none() {
+    let all = [
+        ValueError::OutOfRange { what: "fret", value: "99".into(), low: 0, high: 36 },
+        ValueError::Denominator { denominator: 63, accepted: "2, 4, 8" },
+        ValueError::Exchanged { low: "2 mm".into(), high: "1 mm".into() },
+        ValueError::Mixed {
+            first: "1 mm".into(),
+            second: "3 cent".into(),
+            first_is: Dimension::Length,
+            second_is: Dimension::Interval,
+        },
+        ValueError::Member { found: '4' },
+        ValueError::NoGap { fret: 7 },
+        ValueError::Backwards { from: 9, to: 7 },
+        ValueError::Graduation { graduation: "0 mm".into() },
+    ];
+    let number = |error: &ValueError| match error {
+        ValueError::OutOfRange { .. } => 0,
+        ValueError::Denominator { .. } => 1,
+        ValueError::Exchanged { .. } => 2,
+        ValueError::Mixed { .. } => 3,
+        ValueError::Member { .. } => 4,
+        ValueError::NoGap { .. } => 5,
+        ValueError::Backwards { .. } => 6,
+        ValueError::Graduation { .. } => 7,
+    };
+    complete(&all, 8, number, |one| alone(value(one)));
+}
+
+#[test]
+fn why_a_text_is_not_a_note() {
+    let all = [
+        NoteProblem::Empty,
+        NoteProblem::Letter,
+        NoteProblem::ManyAccidentals,
+        NoteProblem::MixedAccidentals,
+        NoteProblem::Octave,
+        NoteProblem::Range,
+        NoteProblem::Cents,
+    ];
+    let number = |problem: &NoteProblem| match problem {
+        NoteProblem::Empty => 0,
+        NoteProblem::Letter => 1,
+        NoteProblem::ManyAccidentals => 2,
+        NoteProblem::MixedAccidentals => 3,
+        NoteProblem::Octave => 4,
+        NoteProblem::Range => 5,
+        NoteProblem::Cents => 6,
+    };
+    complete(&all, 7, number, |problem| {
+        let error = NoteError { given: "E#b".into(), problem: *problem };
+        Refused { field: Phrase::empty(), ..note(&error) }
+    });
+}
+
+#[test]
+fn why_a_reading_is_asked_about_or_cannot_be() {
+    let amount = |hundredths| Amount::decimal(hundredths, 2, Unit::Millimetre).unwrap();
+    let reading = Reading::Value(amount(500));
+    let (low, high, fret) = (amount(120), amount(350), Fret::new(7).unwrap());
+    let all = [
+        Impossible::OtherKind { wanted: Dimension::Interval },
+        Impossible::OverTheNut,
+        Impossible::LiesOnFret { fret },
+        Impossible::NotBetween,
+        Impossible::PickupZero,
+        Impossible::OpenIntonation,
+        Impossible::Value { beyond: Beyond::Below, low, high },
+        Impossible::Value { beyond: Beyond::Above, low, high },
+    ];
+    let number = |why: &Impossible| match why {
+        Impossible::OtherKind { .. } => 0,
+        Impossible::OverTheNut => 1,
+        Impossible::LiesOnFret { .. } => 2,
+        Impossible::NotBetween => 3,
+        Impossible::PickupZero => 4,
+        Impossible::OpenIntonation => 5,
+        Impossible::Value { .. } => 6,
+    };
+    complete(&all, 7, number, |why| {
+        let (reason, accepted) = impossible(reading, *why);
+        Refused { field: Phrase::empty(), reason, accepted }
+    });
+    let all = [Beyond::Below, Beyond::Above];
+    for family in [Family::Bass, Family::Guitar, Family::Other(0)] {
+        complete(&all, 2, |one| *one as usize, |one| alone(unusual(reading, *one, family)));
+    }
+    let german = Voice::new(Language::named("de").unwrap());
+    let said = unusual(reading, Beyond::Above, Family::Bass);
+    assert_eq!(said.to_string(), "5.00 mm is unusually high on a bass");
+    assert_eq!(german.say(&said), "5,00 mm ist ungewöhnlich viel an einem Bass");
+}
+
+#[test]
+fn why_two_occasions_cannot_be_compared() {
+    let visit: EntryId = EntryId { writer: Writer::from_bytes([1; 16]), number: 1 };
+    let all = [
+        CannotCompare::Unwritten { fact: "scale length" },
+        CannotCompare::NoSuchVisit { visit },
+        CannotCompare::NothingRead { side: Occasion::Setup },
+        CannotCompare::NothingRead { side: Occasion::Today },
+        CannotCompare::NothingRead { side: Occasion::AsFound(visit) },
+        CannotCompare::Refused(FormulaError::TooFew { quantity: "strings", given: 0, needed: 1 }),
+    ];
+    let number = |error: &CannotCompare| match error {
+        CannotCompare::Unwritten { .. } => 0,
+        CannotCompare::NoSuchVisit { .. } => 1,
+        CannotCompare::NothingRead { .. } => 2,
+        CannotCompare::Refused(_) => 3,
+    };
+    complete(&all, 4, number, |one| alone(cannot_compare(one)));
+}
+
+#[test]
+fn which_number_a_formula_refused() {
+    let (quantity, what) = ("strings", "relief");
+    let all = [
+        FormulaError::Outside(OutsideLimit { limit: Limit::ScaleLength, given: 5.5 }),
+        FormulaError::Outside(OutsideLimit { limit: Limit::ScaleLength, given: f64::NAN }),
+        FormulaError::NotFinite { quantity },
+        FormulaError::Missing { quantity: what, needed_for: "to tell clearance" },
+        FormulaError::TooFew { quantity, given: 0, needed: 1 },
+        FormulaError::CountMismatch { quantity, given: 3, expected: 4 },
+        FormulaError::NoSuchPlace { what: "fret", number: 99, first: 0, last: 36 },
+        FormulaError::NotKnown { what: "thread", accepted: "M3, M4" },
+        FormulaError::Inconsistent {
+            what: "interval",
+            reason: "its lower end lies above its upper end",
+        },
+        FormulaError::Undetermined {
+            what: "clearance",
+            reason: "the board has no frets; the string is meant to lie on it",
+        },
+    ];
+    let number = |error: &FormulaError| match error {
+        FormulaError::Outside(_) => 0,
+        FormulaError::NotFinite { .. } => 1,
+        FormulaError::Missing { .. } => 2,
+        FormulaError::TooFew { .. } => 3,
+        FormulaError::CountMismatch { .. } => 4,
+        FormulaError::NoSuchPlace { .. } => 5,
+        FormulaError::NotKnown { .. } => 6,
+        FormulaError::Inconsistent { .. } => 7,
+        FormulaError::Undetermined { .. } => 8,
+    };
+    complete(&all, 9, number, formula);
+    let german = Voice::new(Language::named("de").unwrap());
+    assert_eq!(
+        german.say(&formula(&all[0]).phrase()),
+        "Mensur: 5,5 mm liegt außerhalb der Grenzen (100 bis 3000 mm)"
+    );
+}
+
+#[test]
+fn every_limit_has_a_name_in_every_language() {
+    for limit in Limit::ALL {
+        let field = outside(OutsideLimit { limit: *limit, given: 0.0 }).field;
+        for language in Language::all().into_iter().filter(|one| *one != Language::ENGLISH) {
+            let said = Voice::new(language).say(&field);
+            // A trade word may be the same; whole names of several words are not.
+            let same = said == limit.name() && said.contains(' ');
+            assert!(!same, "{language:?}: {said}");
+        }
+    }
+}

@@ -1,0 +1,24 @@
+//! What is said when devices meet, and what a device tells by itself: `sharing.ftl`.
+
+use crate::{Phrase, Word};
+
+crate::messages! { crate::CATALOGUE, "sharing";
+    /// Why a change is not applied.
+    aside(why: Word);
+    not_kept(count: usize, most: usize);
+    stranger(device: String);
+    newer_kind(kind: u64);
+    needs_version(version: u32);
+
+    notice_newer(found: u32, supported: u32);
+    notice_damage(part: Phrase, name: &str);
+    damaged_part(part: Word);
+    notice_keys_gone();
+    notice_other_keys();
+    notice_keys_damaged();
+    notice_records_gone();
+    notice_restored();
+    notice_new_writer();
+    secret(name: Word, reason: Phrase);
+    secret_size(found: usize, expected: usize);
+}
