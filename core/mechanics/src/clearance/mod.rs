@@ -229,7 +229,7 @@ pub struct Asked {
 pub struct Judged {
     /// As [`clearance`].
     pub clearance: StringClearance,
-    /// As [`smallest_margin`].
+    /// As [`clearance`].
     pub smallest: Uncertain<Length>,
     /// As [`lowest_clean_action`].
     pub lowest: Result<LowestAction>,
@@ -239,12 +239,12 @@ pub struct Judged {
     pub touch: Result<AllowedTouch>,
 }
 
-/// [`clearance`], [`smallest_margin`], [`lowest_clean_action`], [`best_relief`] and [`touch_allowed`] of
+/// [`clearance`], [`lowest_clean_action`], [`best_relief`] and [`touch_allowed`] of
 /// one string at once, for less than one by one.
 ///
 /// # Errors
 ///
-/// As [`clearance`] and [`smallest_margin`]; what only one of the others is refused for stands in its
+/// As [`clearance`]; what only one of the others is refused for stands in its
 /// place.
 ///
 /// ```

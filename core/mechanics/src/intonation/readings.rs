@@ -41,7 +41,7 @@ pub struct SaddleTravel {
 /// What a fret will read after the move.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LeftOver {
-    /// The fret at which the string was stopped, 1 to [`HIGHEST_FRET`].
+    /// The fret at which the string was stopped, 1 to 36.
     pub fret: u32,
     /// Cents, positive sharp.
     pub cents: f64,
