@@ -153,9 +153,10 @@ fn refused(error: PassError, options: &PassOptions) -> Error {
             Error::bad_input(say::field_reading(position), readings::nothing_before(), "")
         }
         PassError::Count { .. } if options.places.is_empty() => {
-            let accepted = match options.low_first {
-                true => readings::each_lowest_first(),
-                false => readings::each_highest_first(),
+            let accepted = if options.low_first {
+                readings::each_lowest_first()
+            } else {
+                readings::each_highest_first()
             };
             Error::bad_input(field("readings"), errors::pass(&error), accepted)
         }

@@ -55,7 +55,7 @@ impl Identity {
         }
         match before {
             Some(before) if !fresh && before != device.as_bytes() => {
-                notices.push(sharing::notice_other_keys())
+                notices.push(sharing::notice_other_keys());
             }
             _ if writable && before.as_deref() != Some(device.as_bytes()) => {
                 store.set_meta(META_DEVICE, Some(device.as_bytes()))?;

@@ -172,9 +172,10 @@ pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> Refused {
     };
     Refused {
         field: limits::limit(Word(limit.name()), limit.name()),
-        reason: match given.is_finite() {
-            true => formulas::outside(measured(given)),
-            false => formulas::not_finite(),
+        reason: if given.is_finite() {
+            formulas::outside(measured(given))
+        } else {
+            formulas::not_finite()
         },
         accepted: formulas::range(number(limit.least()), measured(limit.most())),
     }

@@ -47,7 +47,7 @@ impl Opened {
                     opened.changes.push(bundle);
                     None
                 }
-                Ok((_, Payload::Unknown { kind, .. })) => Some(sharing::newer_kind(kind.into())),
+                Ok((_, Payload::Unknown { kind, .. })) => Some(sharing::newer_kind(kind)),
                 Err(error) => Some(open_error(&error)),
             };
             if let Some(reason) = reason {
@@ -167,7 +167,7 @@ pub(super) fn judge(
                 judged.aside.push((one, ChangeStanding::Held, WhyAside::Reader));
             }
             Authority::MayNot(None) => {
-                let device = one.proof.device.fingerprint().to_string();
+                let device = one.proof.device.fingerprint().clone();
                 judged.refused.push(refused(&id, sharing::stranger(device)));
             }
             Authority::Waiting(_) => {
