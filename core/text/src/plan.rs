@@ -301,7 +301,9 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Spec) {
     } else if is_trial {
         text.todo.push(total(way));
         text.todo.extend(work.moves.iter().map(|one| match one.screw {
-            TurnedScrew::Rod => say::trial_rod(screw(&one.screw, spec), turn(one.turn)),
+            TurnedScrew::Rod if one.turn.direction == Some(Direction::Anticlockwise) => {
+                say::trial_rod(screw(&one.screw, spec), turn(one.turn))
+            }
             _ => say::trial(screw(&one.screw, spec), turn(one.turn)),
         }));
     } else {

@@ -12,7 +12,7 @@ use crate::observe::{
     Bound, Estimate, InterventionKind, Measurand, MeasurandKind, RodKind, TurnedScrew, again,
     in_notation,
 };
-use crate::turns::{HandTurn, sign};
+use crate::turns::{Direction, HandTurn, direction_of, sign};
 use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
 
 /// The rod is turned at most this many eighths between two readings.
@@ -101,6 +101,8 @@ struct Unseen {
 
 /// How many rods in a hundred do not answer (common practice, no source).
 const SILENT_RODS: f64 = 0.02;
+/// By how much more than at first the readings must speak for a silent rod before anything is said of it.
+const MORE_SILENT: f64 = 0.01;
 /// Half a turn that shows nothing is enough, whatever the odds.
 const ENOUGH_TURNS: f64 = 0.5;
 /// How much of a turn may be lost before a rod answers, with how many rods in ten: play, and the dead
@@ -109,25 +111,29 @@ const LOST: [(f64, f64); 3] = [(0.0, 0.6), (0.1, 0.2), (0.3, 0.2)];
 
 impl Unseen {
     fn of(work: &PlanContext<'_>) -> Option<Self> {
-        let rod = &work.rod;
+        let pairs = &work.rod.pairs;
+        let last = pairs.last()?;
         let mut turns = 0.0_f64;
-        let mut first = rod.pairs.len();
-        for (at, pair) in rod.pairs.iter().enumerate().rev() {
+        let mut most: Option<Self> = None;
+        for (first, pair) in pairs.iter().enumerate().rev() {
+            // As far back as all of it together shows nothing.
+            let together = last.after.known.minus(pair.before.known);
+            let shows = pair.change.tells() || together.tells();
             let today = work.bench.is_today(pair.after.event);
-            if !today || pair.change.tells() || turns * pair.turns < 0.0 {
+            let value = pair.change.bound == Bound::Value;
+            if !today || shows || !value || turns * pair.turns < 0.0 {
                 break;
             }
             turns += pair.turns;
-            first = at;
+            let run = pairs.get(first..).unwrap_or_default();
+            let longer = Self { turns, silent: silent(work, run, first, turns, together) };
+            // The newest turns may be silent though one before them did a little.
+            let told = |unseen: &Self| (unseen.is_silent(), unseen.silent);
+            if most.as_ref().is_none_or(|most| told(&longer) > told(most)) {
+                most = Some(longer);
+            }
         }
-        let run = rod.pairs.get(first..)?;
-        let change = run.last()?.after.known.minus(run.first()?.before.known);
-        let values = run.iter().all(|p| p.change.bound == Bound::Value);
-        if !values || change.tells() {
-            return None;
-        }
-        let silent = silent(work, run, first, turns, change);
-        (turns != 0.0).then_some(Self { turns, silent })
+        most.filter(|unseen| unseen.silent > SILENT_RODS + MORE_SILENT)
     }
 
     /// Enough to stop: nine to one that the rod does not answer, or half a turn without a trace, where
@@ -207,7 +213,7 @@ fn adjust(
             let most = if unseen.is_some() { 1 } else { MOST_EIGHTHS };
             HandTurn::new(eighths(need.abs(), compared.tolerance, rod).min(most), direction)
         }
-        None => HandTurn::LOOSEN,
+        None => test(work, need),
     };
     let effect = turn.turns() * rod.mm_per_turn * need.signum();
     let expect = direction.map(|_| {
@@ -229,6 +235,22 @@ fn adjust(
         left_over: expect.map(|e| compared.wanted.value - e.value),
         again: again(InterventionKind::Rod, work.facts),
         explains: Vec::new(),
+    }
+}
+
+/// The eighth that shows which way the rod works. One that told the opposite of what was known is taken
+/// back. Else it loosens, once: where that showed nothing and less relief is wanted, it goes the other way.
+fn test(work: &PlanContext<'_>, need: f64) -> HandTurn {
+    let told = |p: &&ResponsePair| p.change.tells() && work.bench.is_today(p.after.event);
+    let back = work.rod.pairs.iter().rev().find(told).and_then(|p| direction_of(-p.turns));
+    let loosened = work.bench.done_today().any(|d| {
+        d.intervention.kind == InterventionKind::Rod
+            && d.intervention.turns.is_some_and(|t| t < 0.0)
+    });
+    let on = (loosened && need < 0.0).then_some(Direction::Clockwise);
+    match back.or(on) {
+        Some(direction) => HandTurn { direction: Some(direction), ..HandTurn::trial(1) },
+        None => HandTurn::LOOSEN,
     }
 }
 
