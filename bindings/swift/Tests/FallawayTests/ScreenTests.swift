@@ -53,6 +53,8 @@ import Testing
     )
     try bass.beginVisit()
     try bass.addPassText(quantity: .pitch, text: "0 0 0 0", tool: .tunerCent)
+    // Twice: one reading far from what nothing was done to change is asked for again.
+    try bass.addPassText(quantity: relief, text: "20", tool: .feelerThou)
     try bass.addPassText(quantity: relief, text: "20", tool: .feelerThou)
     let plan = try bass.plan(setup: "stage")
     let next = try #require(plan.next)
