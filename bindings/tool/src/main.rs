@@ -142,7 +142,7 @@ mod tests {
         let mut found = 0;
         for file in FILES {
             for call in read(file).split("cargo tool ").skip(1) {
-                let words: Vec<&str> = call.split([' ', '`', '\n', '"', '.', ',']).collect();
+                let words: Vec<&str> = call.split([' ', '`', '\n', '"', '.', ',', ')']).collect();
                 let subject = words.get(1).filter(|word| word.starts_with(char::is_alphabetic));
                 let one = [words[0], subject.unwrap_or(&"")].join(" ");
                 let known = super::HELP.lines().any(|line| {

@@ -234,7 +234,7 @@
 //! ## Share an instrument
 //!
 //! ```
-//! use fallaway::{Role, What};
+//! use fallaway::{BundleContent, Role};
 //! # cookbook(|workshop, bass| {
 //! # let other = fallaway::Workshop::in_memory(
 //! #     "player",
