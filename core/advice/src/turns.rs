@@ -44,7 +44,7 @@ impl HandTurn {
     }
 
     /// The eighth that shows which way a rod works. Most nuts tighten clockwise (common practice, no
-    /// source): whoever does not know loosens first.
+    /// source): if in doubt, loosen first.
     pub const LOOSEN: Self =
         Self { eighths: 1, direction: Some(Direction::Anticlockwise), is_trial: true };
 

@@ -31,7 +31,7 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
     let flat = story.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
         // The first eighth of the rod is a test, and loosens; then the record knows which way it works.
-        "whoever does not know which way this one works loosens first",
+        "if you do not know which way this one works, loosen it first",
         "clockwise reduces relief",
         "measure again",
         // A file that came too early waits.

@@ -120,7 +120,7 @@ def test_partials_at_the_limits(ask, ends, b):
 
 
 def test_plucks_close_to_the_ends(ask):
-    for p, s in [(1e-3, 0.999), (1e-3, 1e-3), (0.999, 0.5), (0.5, 0.0), (0.5, 1.0), (0.25, 0.75)]:
+    for p, s in [(0.01, 0.99), (0.01, 0.01), (0.99, 0.5), (0.5, 0.0), (0.5, 1.0), (0.25, 0.75)]:
         a = ask("pluck", length=1000.0, from_saddle=1000 * p, tension=100.0, force=1.0, k=0.0,
                 places=[1000 * s])
         t = np.unique(np.abs([0, 1, s - p, s + p, 2 - s - p, 1 + s - p, 1 - s + p]))

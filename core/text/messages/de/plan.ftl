@@ -90,7 +90,7 @@ turn_all = { $screw } { $turn } drehen, alle Schrauben gleich weit
 both_screws = beide Schrauben eines Reiters gleich weit
 all_screws = alle Schrauben eines Reiters gleich weit
 trial = Zur Probe { $screw } { $turn } drehen, stimmen und messen: noch ist nicht bekannt, welche Richtung was bewirkt.
-trial_rod = Zur Probe { $screw } { $turn } drehen, stimmen und messen. Die meisten Muttern spannen im Uhrzeigersinn, und Spannen verringert die Halskrümmung (übliche Praxis, ohne Quelle): wer nicht weiß, wie dieser Stab wirkt, löst zuerst.
+trial_rod = Zur Probe { $screw } { $turn } drehen, stimmen und messen. Die meisten Muttern spannen im Uhrzeigersinn, und Spannen verringert die Halskrümmung (übliche Praxis, ohne Quelle): ist nicht bekannt, wie dieser Stab wirkt, zuerst lösen.
 size_thread = Berechnet aus dem Gewinde: { $pitch } je Umdrehung.
 size_learned = Berechnet aus { $count ->
     [one] einer früheren Drehung

@@ -2,7 +2,7 @@
 october = Montag im Oktober, an der Werkbank
 take_in = Der Techniker nimmt einen fünfsaitigen Bass an. Die Saitenlage wird mit einem Stahllineal in 64stel Zoll gemessen, die Halskrümmung mit Fühlerlehren; der erste Wert ist die höchste Saite.
 wishes = Was der Spieler mag:
-first_eighth = Zuerst der Halsspannstab, und nur eine Achteldrehung: noch weiß niemand, in welche Richtung dieser wirkt. Wer es nicht weiß, löst.
+first_eighth = Zuerst der Halsspannstab, und nur eine Achteldrehung: noch weiß niemand, in welche Richtung dieser wirkt. Im Zweifel zuerst lösen.
 rod_known = Im Uhrzeigersinn verringert die Halskrümmung: jetzt weiß es die Akte. Weiter mit Vierteldrehungen.
 relief_there = Die Halskrümmung stimmt. Die Saitenlage wurde gemessen, bevor der Halsspannstab gedreht wurde, sie gilt also nicht mehr:
 saddle_way = Ein Blick auf einen Reiter zeigt, wie die Schrauben wirken: im Uhrzeigersinn hebt.

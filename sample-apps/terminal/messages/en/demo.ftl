@@ -2,7 +2,7 @@
 october = Monday in October, at the bench
 take_in = The tech takes in a five-string bass. String height is measured with a steel rule in 64ths of an inch, relief with feeler gauges; the first value is the highest string.
 wishes = What the player likes:
-first_eighth = The rod first, and only an eighth: nobody knows yet which way this one works, and whoever does not know loosens.
+first_eighth = The rod first, and only an eighth: nobody knows yet which way this one works. If in doubt, loosen first.
 rod_known = Clockwise reduces relief: now the record knows. On with quarters.
 relief_there = The relief is right. The action was measured before the rod was turned, so it is out of date:
 saddle_way = One look at a saddle shows which way its screws work: clockwise raises it.
