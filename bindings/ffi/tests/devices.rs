@@ -32,7 +32,7 @@ fn every_template_makes_an_instrument_that_shows_what_it_is() {
     assert_eq!(listed.len(), templates().len());
     tech.forget_instrument(&listed[0].id).unwrap();
     assert_eq!(tech.instruments().unwrap().len(), listed.len() - 1);
-    assert!(tech.notices().unwrap().is_empty());
+    assert_eq!(tech.notices().unwrap().len(), 0);
     assert!(tech.diagnostics().unwrap().contains("records"));
     tech.trim().unwrap();
     tech.pause().unwrap();
@@ -282,9 +282,9 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     let fresh = bench.contested().unwrap().remove(0);
     let keep = fresh.versions.iter().find(|one| one.by == "tech").unwrap().id.clone();
     bench.settle(fresh, &keep).unwrap();
-    assert!(bench.contested().unwrap().is_empty());
+    assert_eq!(bench.contested().unwrap().len(), 0);
     carry(&bench, &player);
-    assert!(stage.contested().unwrap().is_empty());
+    assert_eq!(stage.contested().unwrap().len(), 0);
     assert_eq!(stage.view().unwrap().state, bench.view().unwrap().state);
     bench.remove_target("stage", action(), &string(4)).unwrap();
     assert_eq!(bench.setups().unwrap()[0].targets.len(), 3);

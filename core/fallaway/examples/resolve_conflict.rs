@@ -45,6 +45,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         // This fails if yet another value has arrived since these were shown.
         bass.settle(contested, 0)?;
     }
-    assert!(bass.contested()?.is_empty());
+    assert_eq!(bass.contested()?.len(), 0);
     Ok(())
 }

@@ -160,7 +160,7 @@ fn a_database_that_is_gone_is_told_and_an_invitation_brings_the_record_back() {
             fs::remove_file(folder.path().join(also)).unwrap();
         }
         let tech = open(folder.path()).unwrap();
-        assert!(tech.instruments().unwrap().is_empty());
+        assert_eq!(tech.instruments().unwrap().len(), 0);
         assert_ne!(tech.notices().unwrap(), [], "{also:?}");
         let fingerprint = tech.device().unwrap().fingerprint;
         let bass = tech.accept(&scene.theirs.invite(Role::Contributor, 7).unwrap()).unwrap();

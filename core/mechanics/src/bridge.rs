@@ -429,7 +429,7 @@ mod tests {
     fn a_fixed_bridge_leaves_everything() {
         let answer =
             Bridge::fixed(2).unwrap().solve(&[Some(want(-0.4)), None], Rounding::Nearest).unwrap();
-        assert!(answer.screws.is_empty());
+        assert_eq!(answer.screws.len(), 0);
         assert_eq!(as_mm(answer.strings[0].left_over.unwrap().value), -0.4);
         assert!(answer.strings[1].left_over.is_none());
     }

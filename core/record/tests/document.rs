@@ -222,7 +222,7 @@ fn two_people_who_ask_for_the_same_do_not_contest_it() {
     let b = write(&mut stage, player, 30, |r| vec![target_put(r, player, &target(180, 30))]);
     let applied = bench.apply(&[b, a]).unwrap();
     assert_eq!(applied.already.len(), 1);
-    assert!(applied.newly_contested.is_empty());
+    assert_eq!(applied.newly_contested.len(), 0);
     assert_eq!(bench.registers().contested().count(), 0);
 }
 

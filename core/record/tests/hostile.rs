@@ -102,7 +102,7 @@ fn a_chain_that_skips_the_writer_s_previous_change() {
     let (mut record, mut next) = scene();
     let own = record.last_of(&writer(2)).unwrap().1;
     next.deps.retain(|dep| *dep != own);
-    assert!(!next.deps.is_empty());
+    assert_ne!(next.deps.len(), 0);
     assert_eq!(refused(&mut record, &next), Refusal::Unchained { previous: own });
 }
 
@@ -223,10 +223,10 @@ fn what_depends_on_a_refused_change_waits() {
     after.deps = vec![bad.id()];
     after.start_op = bad.end_op() + 1;
     let applied = record.apply(&[own(&after), bad.clone()]).unwrap();
-    assert!(applied.admitted.is_empty());
+    assert_eq!(applied.admitted.len(), 0);
     assert!(matches!(applied.refused[0].reason, Refusal::StartOp { .. }));
     assert_eq!(applied.waiting[0].reason, Refusal::Missing(vec![bad.id()]));
-    assert!(other.apply(&[]).unwrap().admitted.is_empty());
+    assert_eq!(other.apply(&[]).unwrap().admitted.len(), 0);
 }
 
 #[test]

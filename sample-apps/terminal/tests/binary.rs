@@ -27,12 +27,12 @@ fn help_is_an_answer_and_nonsense_is_not() {
     let help = run(folder.path(), &["--help"]);
     assert_eq!(help.status.code(), Some(0));
     assert!(String::from_utf8_lossy(&help.stdout).contains("At the bench"));
-    assert!(help.stderr.is_empty());
+    assert_eq!(help.stderr.len(), 0);
     let nothing = run(folder.path(), &[]);
     assert_eq!(nothing.status.code(), Some(2));
     let nonsense = run(folder.path(), &["frobnicate"]);
     assert_eq!(nonsense.status.code(), Some(2));
-    assert!(nonsense.stdout.is_empty());
+    assert_eq!(nonsense.stdout.len(), 0);
 }
 
 #[test]

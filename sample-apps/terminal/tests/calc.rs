@@ -25,7 +25,7 @@ fn ask(words: &str) -> Value {
 fn ask_of(device: &mut Device, words: &str) -> Value {
     let words = words.replace(' ', "|");
     let text = device.ok(&format!("calc|{words}"));
-    assert!(!text.trim().is_empty());
+    assert_ne!(text.trim().len(), 0);
     let json = device.run(&format!("calc|{words}|--json")).json();
     let said = json["rests_on"].as_array().unwrap().len();
     assert!(said > 0, "{words} does not say what it rests on");

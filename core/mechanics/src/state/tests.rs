@@ -152,7 +152,7 @@ fn exact_readings_give_the_state_back() {
         }
     }
     let found = estimate(&model, &readings).unwrap();
-    assert!(found.contradictions().is_empty());
+    assert_eq!(found.contradictions().len(), 0);
     for string in 0..4 {
         let saddle = found.saddle(string).unwrap();
         assert!((as_mm(saddle.value) - state[3 + string]).abs() < 0.02);

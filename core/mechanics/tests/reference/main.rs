@@ -87,7 +87,7 @@ fn notices_every_change(name: &str, every: usize) {
     let file: Value = serde_json::from_str(&shipped(name)).unwrap();
     let mut places = Vec::new();
     numbers(&file, String::new(), &mut places);
-    assert!(!places.is_empty());
+    assert_ne!(places.len(), 0);
     for place in places.iter().step_by(every) {
         let mut changed = file.clone();
         let number = changed.pointer_mut(place).unwrap();

@@ -1,6 +1,6 @@
 ### Die Karte mit den Werten.
 title = { $name }
-title_setup = { $name }, Einstellung „{ $setup }“
+title_setup = { $name }, Setup „{ $setup }“
 nothing = Noch nichts gemessen.
 column_where = wo
 column_read = gemessen

@@ -1,4 +1,4 @@
-### Was sich zwischen zwei Besuchen geändert hat.
+### Was sich zwischen zwei Terminen geändert hat.
 nothing = Noch lässt sich nichts vergleichen.
 postures = Davor { $before }, danach { $after } gemessen: die Halskrümmung hängt von der Lage ab, daher werden solche Messungen nicht verglichen.
 neck = der Hals
@@ -18,8 +18,8 @@ unclear = { $part }: aus diesen Messungen lässt sich nicht sagen, ob sich etwas
 unclear_unbounded = { $part }: aus diesen Messungen lässt sich nicht sagen, ob sich etwas bewegt hat ({ $of }).
 to_settle = Um es zu klären, messen: { $of }.
 once_more = Noch einmal messen.
-earlier = Sie stammt von einem früheren Besuch und lässt sich nicht wiederholen.
-doubtful = { $part }: entweder bewegt, oder eine Messung ist falsch, nach den Messungen dieses Besuchs und der benachbarten ({ $of }). Die fragliche Messung: { $reading }.
+earlier = Sie stammt von einem früheren Termin und lässt sich nicht wiederholen.
+doubtful = { $part }: entweder bewegt, oder eine Messung ist falsch, nach den Messungen dieses Termins und der benachbarten ({ $of }). Die fragliche Messung: { $reading }.
 rests_on_one = Das beruht auf einer einzigen Messung; vor jedem Eingriff noch einmal messen: { $reading }.
 slot_rose = Eine Kerbe wächst nicht von selbst: den 1. Bund auf Abnutzung prüfen.
 noted = Dazwischen eingetragen: { $list }.

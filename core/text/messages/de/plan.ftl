@@ -127,7 +127,7 @@ repeats = { $reader } wiederholt eine solche Messung auf { $spread } genau (eine
 ## Was zu tun ist
 todo_tune_since = Stimmen (seit dem letzten Stimmen: { $done }).
 todo_not_tuned = Stimmen: dass heute gestimmt wurde, ist nicht eingetragen.
-todo_as_left = Jeden Ton spielen und eintragen, wo es schnarrt. Dann die Endwerte eintragen: mit ihnen wird beim nächsten Besuch verglichen.
+todo_as_left = Jeden Ton spielen und eintragen, wo es schnarrt. Dann die Endwerte eintragen: mit ihnen wird beim nächsten Termin verglichen.
 todo_measure = Stimmen, dann messen: heute wurde es noch nicht gemessen.
 todo_measure_again = Stimmen, dann neu messen (seit der letzten Messung: { $done }).
 todo_with_another = Der nächste Schritt lässt sich nicht rückgängig machen: stimmen und mit einem zweiten Werkzeug noch einmal messen.
@@ -183,13 +183,13 @@ column_target = Soll
 column_turn = Drehung
 column_then = danach etwa
 
-## Änderung seit der Einstellung
-since_head = Änderung seit der Einstellung
+## Änderung seit dem Setup
+since_head = Änderung seit dem Setup
 since_total = gesamt
 since_explained = durch Halskrümmung
 since_unexplained = unerklärt
 since_within_error = nicht messbar
-since_relief = Seit der Einstellung: { $way }: { $by } (gemessen).
+since_relief = Seit dem Setup: { $way }: { $by } (gemessen).
 since_part = { $of }: Änderung { $by } (gemessen); davon erklärt die Halskrümmung { $explained } (Halsmodell), { $left } bleiben unerklärt.
 since_part_within = { $of }: Änderung { $by } (gemessen); davon erklärt die Halskrümmung { $explained } (Halsmodell), der Rest liegt innerhalb der Messunsicherheit.
 since_rod_explains = Im Mittel dieser Saiten erklärt die geänderte Halskrümmung { $explained } von { $total } (Halsmodell); { $left } bleiben, innerhalb der Messunsicherheit. Den Halsspannstab drehen, die Reiter nicht anrühren.
