@@ -115,7 +115,7 @@ fn line(line: fallaway::CardLine) -> CardLine {
         quantity: line.quantity.into(),
         quantity_text: say(&names::quantity(line.quantity)),
         location: line.location.into(),
-        place_text: line.place,
+        place_text: say(&line.place),
         last: line.last.as_ref().map(last),
         target: line.target.map(|target| CardTarget {
             value: Estimate::entered(target.wanted),

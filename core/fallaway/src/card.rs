@@ -11,8 +11,10 @@ use fallaway_advice::observe::{
 use fallaway_changes::{ChangeId, Container, Put};
 use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
 use fallaway_record::{
-    Body, Entry, EntryId, Moment, Pass, PassReading, Placed, Registers, SetupId, State, Target,
+    Body, Entry, EntryId, Moment, Pass, PassReading, Placed, Registers, SetupId, Spec, State,
+    Target,
 };
+use fallaway_text::{Phrase, names};
 use minicbor::{Decode, Encode};
 
 /// The last reading of one quantity at one place.
@@ -297,7 +299,7 @@ pub struct CardLine {
     /// Where.
     pub location: Location,
     /// The place in words, such as "4 (E)".
-    pub place: String,
+    pub place: Phrase,
     /// What was read last.
     pub last: Option<LastReading>,
     /// What is wanted.
@@ -370,12 +372,16 @@ impl Card {
 }
 
 impl CardData {
-    fn place(&self, location: Location) -> String {
+    fn place(&self, location: Location) -> Phrase {
         let text = location.to_string();
-        match self.tuning.iter().find(|(place, _)| *place == text) {
-            Some((place, note)) => format!("{place} ({note})"),
-            None => text,
-        }
+        let Location::Course(place) = location else {
+            let label = names::location_label(&Spec::default(), location);
+            return label.unwrap_or_else(|| Phrase::written(text));
+        };
+        // Kept without its octave, which no label shows.
+        let kept = self.tuning.iter().find(|(place, _)| *place == text);
+        let note = kept.and_then(|(_, letter)| format!("{letter}0").parse().ok());
+        names::string_tuned(place, note)
     }
 }
 

@@ -77,8 +77,13 @@ pub fn dimension(dimension: Dimension) -> Phrase {
 
 /// A string by its number and note: "4 (E)"; by its number alone if its tuning is not known.
 pub fn string_label(spec: &Spec, place: Place) -> Phrase {
-    match spec.tuning.get(&place) {
-        Some(note) => say::string_label(place, note_letter(*note)),
+    string_tuned(place, spec.tuning.get(&place).copied())
+}
+
+/// The same for whoever knows no more of the instrument than this string's note.
+pub fn string_tuned(place: Place, note: Option<Note>) -> Phrase {
+    match note {
+        Some(note) => say::string_label(place, note_letter(note)),
         None => say::string_number(place),
     }
 }

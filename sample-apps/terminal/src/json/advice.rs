@@ -208,7 +208,7 @@ fn line(line: &CardLine) -> Value {
     json!({
         "quantity": names::quantity(line.quantity),
         "string": string_of(line.location),
-        "place": line.place,
+        "place": line.place.to_string(),
         "as_entered": last.map(|last| last.reading.to_string()),
         "low": last.and_then(|last| last.reading.low()).map(amount),
         "high": last.and_then(|last| last.reading.high()).map(amount),

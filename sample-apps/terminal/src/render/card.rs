@@ -42,7 +42,7 @@ pub fn table(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result
             style(line.standing),
             [
                 quantity,
-                place(line),
+                place(voice, line),
                 line.last
                     .as_ref()
                     .map_or_else(|| "-".into(), |last| voice.say(&names::reading(last.reading))),
@@ -71,7 +71,7 @@ pub fn large_type(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::R
         printer.line(&say::nothing())?;
     }
     let said = |line| remark(line).map_or_else(String::new, |phrase| voice.say(&phrase));
-    let front = shown.iter().map(|(line, _)| columns(&place(line))).max().unwrap_or(0) + 2;
+    let front = shown.iter().map(|(line, _)| columns(&place(voice, line))).max().unwrap_or(0) + 2;
     for group in shown.chunk_by(|(a, _), (b, _)| a.quantity == b.quantity) {
         if let Some((first, _)) = group.first() {
             printer.say(Style::Strong, &names::quantity(first.quantity))?;
@@ -80,7 +80,7 @@ pub fn large_type(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::R
             let big = large(&voice.say(&names::reading(last.reading)));
             let wide = big.iter().map(|row| columns(row)).max().unwrap_or(0);
             let wanted = line.target.as_ref().map(|target| voice.say(&say::target(target.wanted)));
-            let before = [String::new(), place(line), String::new()];
+            let before = [String::new(), place(voice, line), String::new()];
             let beside = [String::new(), wanted.unwrap_or_default(), said(line)];
             for ((before, big), beside) in before.iter().zip(&big).zip(&beside) {
                 let row = format!("{}{}{beside}", pad(before, front), pad(big, wide + 3));
@@ -112,10 +112,10 @@ fn footing(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
     }
 }
 
-fn place(line: &CardLine) -> String {
+fn place(voice: Voice, line: &CardLine) -> String {
     match line.location {
         fallaway::measure::Location::Whole => String::new(),
-        _ => line.place.clone(),
+        _ => voice.say(&line.place),
     }
 }
 
