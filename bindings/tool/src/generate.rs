@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::phone;
+use crate::shared::{build_alone, built};
 use crate::steps::{Outcome, remove, root, run, run_command, target};
 
 /// The languages that code is generated for.
@@ -61,19 +62,6 @@ pub fn library(profile: Profile) -> Outcome<PathBuf> {
         Profile::Mobile => return phone::library(None),
     }
     Ok(built(profile.folder()))
-}
-
-/// Builds the shared library and nothing beside: with a Rust library in the same build, cargo would not
-/// optimise over crates.
-pub fn build_alone(more: &[&str]) -> Outcome {
-    let alone =
-        ["rustc", "--locked", "--package", "fallaway-ffi", "--lib", "--crate-type", "cdylib"];
-    run("cargo", &[&alone[..], more].concat())
-}
-
-/// Where the shared library lies that was built into a folder of the target folder.
-pub fn built(folder: &str) -> PathBuf {
-    target().join(folder).join(format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}"))
 }
 
 /// Builds the library with one variant more in one choice, as a newer one might have, for the tests of

@@ -11,6 +11,7 @@ mod phone;
 mod python;
 mod quickstart;
 mod rust;
+mod shared;
 mod size;
 mod steps;
 mod swift;

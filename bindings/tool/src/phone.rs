@@ -5,7 +5,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
 
-use crate::generate::{build_alone, built};
+use crate::shared::{build_alone, built};
 use crate::steps::{Outcome, output, rusts_own_tools, target};
 
 /// What the names of the symbols begin with that describe the face to the generator.

@@ -10,12 +10,26 @@
 use fallaway_measure::Quantity;
 use fallaway_record::EntryId;
 
-use super::response::ResponsePair;
 use crate::observe::{
     Bound, Done, Estimate, EventKind, Intervention, Measurand, MeasurandKind, Observation,
     ReadingIndex, disturbs,
 };
 use crate::turns::{Direction, sign};
+
+/// One reading before, a turn, one reading after.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ResponsePair {
+    /// Before.
+    pub before: Observation,
+    /// After.
+    pub after: Observation,
+    /// Turns between, clockwise positive.
+    pub turns: f64,
+    /// The entries that say so.
+    pub interventions: Vec<EntryId>,
+    /// The change of the reading.
+    pub change: Estimate,
+}
 
 /// How much one turn's effect scatters from the next, as a share (common practice, no source).
 pub(super) const SCATTER: f64 = 0.2;

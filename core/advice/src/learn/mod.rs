@@ -19,11 +19,12 @@ use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
 
 use fallaway_record::{EntryId, State};
 
+pub use follow::ResponsePair;
 pub use forecast::{
     ActionForecast, ClimateForecast, Forecast, ForecastClimate, NoForecast, forecast,
 };
 pub use readers::{ReaderBias, ReaderLearned};
-pub use response::{ResponsePair, ScrewResponse};
+pub use response::ScrewResponse;
 pub use season::SeasonLearned;
 pub use tension::{TensionLearned, tension};
 pub use touch::PlayerTouch;

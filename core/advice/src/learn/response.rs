@@ -13,27 +13,11 @@ use fallaway_mechanics::learn::{RodPair, rod_response};
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_record::EntryId;
 
-use super::follow::{Doubt, Followed, SCATTER, Screws, UsualEffect, follow};
+use super::follow::{Doubt, Followed, ResponsePair, SCATTER, Screws, UsualEffect, follow};
 use crate::observe::{
-    Bound, COVERAGE, Estimate, Intervention, InterventionKind, Measurand, MeasurandKind,
-    Observation, ReadingIndex,
+    Bound, COVERAGE, Intervention, InterventionKind, Measurand, MeasurandKind, ReadingIndex,
 };
 use crate::turns::{Direction, direction_of, sign};
-
-/// One reading before, a turn, one reading after.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ResponsePair {
-    /// Before.
-    pub before: Observation,
-    /// After.
-    pub after: Observation,
-    /// Turns between, clockwise positive.
-    pub turns: f64,
-    /// The entries that say so.
-    pub interventions: Vec<EntryId>,
-    /// The change of the reading.
-    pub change: Estimate,
-}
 
 /// What a screw or the rod does, as learned.
 #[derive(Debug, Clone, PartialEq)]

@@ -73,7 +73,7 @@ mod tests {
         let graph = record.graph();
         let deps = change.deps.iter().filter_map(|dep| graph.get(dep));
         let deps = deps.map(|node| automerge::ChangeHash(node.library)).collect();
-        rebuild::build(change, &super::super::check::Wide::default(), deps).unwrap()
+        rebuild::build(change, &rebuild::Wide::default(), deps).unwrap()
     }
 
     #[test]

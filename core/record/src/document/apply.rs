@@ -12,9 +12,9 @@ use automerge::{Automerge, ChangeHash as LibraryHash};
 use fallaway_changes::{ChangeId, Container, VerifiedChange};
 
 use super::append;
-use super::check::{self, Pending, Refusal, Wide};
+use super::check::{self, Pending, Refusal};
 use super::contents::{Document, guarded};
-use super::rebuild;
+use super::rebuild::{self, Wide};
 use super::record::Record;
 use crate::EntryId;
 use crate::registers::is_contested;

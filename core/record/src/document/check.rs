@@ -13,6 +13,7 @@ use super::access;
 use super::clock::Clock;
 use super::contents::Document;
 use super::graph::{Graph, NewNode};
+use super::rebuild::Wide;
 use crate::entry::{Entry, EntryError};
 
 /// Why a change is not admitted.
@@ -118,9 +119,6 @@ pub(super) struct Passed {
     base: Arc<Base>,
     wide: Wide,
 }
-
-/// By operation of a change, everything that it supersedes, where that is more than it can name.
-pub(super) type Wide = HashMap<usize, Vec<OpId>>;
 
 /// The part of the document in the past of a change of the round.
 struct Base {

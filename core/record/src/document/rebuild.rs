@@ -4,6 +4,7 @@
 //! it has passed every check. None of the library's encodings or hashes ever crosses a wire: a
 //! dependency is named by the change's id outside, and by the library's hash inside the document.
 
+use std::collections::HashMap;
 use std::num::NonZeroU64;
 
 use automerge::legacy::{Key, ObjectId, Op, OpId as LibraryOpId, OpType};
@@ -11,8 +12,10 @@ use automerge::{ActorId, ChangeHash as LibraryHash, ExpandedChange, ScalarValue}
 use fallaway_changes::limits::MAX_PREDS;
 use fallaway_changes::{Change, ChangeId, OpId, Put, Writer};
 
-use super::check::Wide;
 use super::genesis;
+
+/// By operation of a change, everything that it supersedes, where that is more than it can name.
+pub(super) type Wide = HashMap<usize, Vec<OpId>>;
 
 pub(super) fn actor(writer: &Writer) -> ActorId {
     ActorId::from(writer.as_bytes())
