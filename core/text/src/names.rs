@@ -8,7 +8,14 @@ use fallaway_record::{Moment, Spec, Turns};
 
 use crate::Phrase;
 use crate::messages::measure as say;
-use crate::phrase::{Computed, Day, List, Word};
+use crate::phrase::{Computed, Day, List, Word, arguments};
+
+// What has a name can stand in a message by itself.
+arguments! {
+    Quantity => |named| Self::Phrase(quantity(named));
+    Reading => |named| Self::Phrase(reading(named));
+    Tool => |named| Self::Phrase(tool(named));
+}
 
 /// A computed number.
 pub fn computed(number: Computed) -> Phrase {

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use fallaway_measure::{Amount, Fret, Place, Quantity, Tool, Unit};
+use fallaway_measure::{Amount, Fret, Place, Tool, Unit};
 use fallaway_record::Moment;
 
 use crate::{Catalogue, LengthOf, Voice};
@@ -268,13 +268,14 @@ pub(crate) const NO_UNIT: Unit = Unit::Other(u16::MAX);
 
 macro_rules! arguments {
     ($($from:ty => |$value:ident| $arg:expr;)+) => {
-        $(impl From<$from> for Arg {
+        $(impl From<$from> for $crate::phrase::Arg {
             fn from($value: $from) -> Self {
                 $arg
             }
         })+
     };
 }
+pub(crate) use arguments;
 
 arguments! {
     &str => |text| Self::Text(text.to_owned());
@@ -296,9 +297,6 @@ arguments! {
     Day => |day| Self::Day(day.0);
     Phrase => |phrase| Self::Phrase(phrase);
     List => |list| Self::List(list);
-    Quantity => |quantity| Self::Phrase(crate::names::quantity(quantity));
-    fallaway_measure::Reading => |reading| Self::Phrase(crate::names::reading(reading));
-    Tool => |tool| Self::Phrase(crate::names::tool(tool));
 }
 
 /// Declares messages of one theme (one file): for each a function with typed arguments that makes
