@@ -17,6 +17,24 @@ arguments! {
     Tool => |named| Self::Phrase(tool(named));
 }
 
+impl Phrase {
+    /// What a person wrote, as it was written but for [`crate::safe`].
+    pub fn written(text: impl Into<String>) -> Self {
+        say::written(text.into())
+    }
+
+    /// Nothing to say.
+    pub fn empty() -> Self {
+        Self::written("")
+    }
+}
+
+impl From<List> for Phrase {
+    fn from(list: List) -> Self {
+        say::row(list)
+    }
+}
+
 /// A computed number.
 pub fn computed(number: Computed) -> Phrase {
     say::number(number)

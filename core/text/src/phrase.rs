@@ -50,16 +50,6 @@ impl Phrase {
         Self { message, arguments }
     }
 
-    /// What a person wrote, as it was written but for [`crate::safe`].
-    pub fn written(text: impl Into<String>) -> Self {
-        crate::messages::measure::written(text.into())
-    }
-
-    /// Nothing to say.
-    pub fn empty() -> Self {
-        Self::written("")
-    }
-
     /// Whether there is nothing to say.
     pub fn is_empty(&self) -> bool {
         matches!(self.arguments.as_slice(), [Arg::Text(text)] if text.is_empty())
@@ -171,12 +161,6 @@ impl From<&str> for Phrase {
 impl From<String> for Phrase {
     fn from(text: String) -> Self {
         Self::written(text)
-    }
-}
-
-impl From<List> for Phrase {
-    fn from(list: List) -> Self {
-        crate::messages::measure::row(list)
     }
 }
 
