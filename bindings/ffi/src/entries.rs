@@ -203,7 +203,7 @@ impl TuningChange {
     }
 }
 
-fn places(strings: &[StringPlace]) -> Result<Vec<fallaway::measure::Place>> {
+fn places(strings: &[StringPlace]) -> Result<Vec<fallaway::measure::StringPlace>> {
     strings.iter().map(StringPlace::typed).collect()
 }
 
@@ -357,7 +357,7 @@ pub enum EntryBody {
 
 impl From<&Body> for EntryBody {
     fn from(body: &Body) -> Self {
-        let strings = |places: &[fallaway::measure::Place]| {
+        let strings = |places: &[fallaway::measure::StringPlace]| {
             places.iter().copied().map(StringPlace::from).collect()
         };
         match body {

@@ -1,6 +1,6 @@
 //! Every fact about the instrument, one by one and as a whole.
 
-use fallaway::measure::{Amount, Dimension, Family, Note, Place};
+use fallaway::measure::{self, Amount, Dimension, Family, Note};
 use fallaway::record::spec::{self, Fact};
 use fallaway::text::facts::called;
 
@@ -182,8 +182,8 @@ crosses! {
     String = String, Ok;
     bool = bool, Ok;
     InstrumentFamily = Family, |family: Self| Ok(family.into());
-    TunedString = (Place, Note), |tuned: Self| tuned.typed();
-    FittedString = (Place, spec::StringSpec), |fitted: Self| fitted.typed();
+    TunedString = (measure::StringPlace, Note), |tuned: Self| tuned.typed();
+    FittedString = (measure::StringPlace, spec::StringSpec), |fitted: Self| fitted.typed();
     ScaleLength = spec::Scale, |scale: Self| scale.typed();
     FretsSpec = spec::Frets, |frets: Self| frets.typed();
     JointFretSpec = spec::JointFret, Self::typed;
@@ -225,11 +225,11 @@ impl Crosses<Vec<u8>> for Vec<u32> {
     }
 }
 
-impl Crosses<Vec<Place>> for Vec<StringPlace> {
-    fn of(value: Vec<Place>) -> Self {
+impl Crosses<Vec<measure::StringPlace>> for Vec<StringPlace> {
+    fn of(value: Vec<measure::StringPlace>) -> Self {
         value.into_iter().map(StringPlace::from).collect()
     }
-    fn into_core(self, _: Fact) -> Result<Vec<Place>> {
+    fn into_core(self, _: Fact) -> Result<Vec<measure::StringPlace>> {
         self.iter().map(StringPlace::typed).collect()
     }
 }

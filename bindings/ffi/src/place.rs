@@ -44,8 +44,8 @@ pub struct StringPlace {
     pub letter: Option<String>,
 }
 
-impl From<measure::Place> for StringPlace {
-    fn from(place: measure::Place) -> Self {
+impl From<measure::StringPlace> for StringPlace {
+    fn from(place: measure::StringPlace) -> Self {
         Self {
             course: u32::from(place.number()),
             letter: place.member().map(|letter| letter.to_string()),
@@ -54,7 +54,7 @@ impl From<measure::Place> for StringPlace {
 }
 
 impl StringPlace {
-    pub(crate) fn typed(&self) -> Result<measure::Place> {
+    pub(crate) fn typed(&self) -> Result<measure::StringPlace> {
         let mut letters = self.letter.iter().flat_map(|text| text.chars());
         let member = letters.next();
         let accepted =
@@ -64,7 +64,7 @@ impl StringPlace {
             return Err(FallawayError::bad_input("string", reason, accepted));
         }
         let course = u8::try_from(self.course).unwrap_or(u8::MAX);
-        measure::Place::new(course, member)
+        measure::StringPlace::new(course, member)
             .map_err(|error| FallawayError::bad_input("string", error, accepted))
     }
 }

@@ -1,6 +1,6 @@
 //! The values of facts about the instrument.
 
-use fallaway::measure::{Amount, Dimension, Family, Note, Place};
+use fallaway::measure::{self, Amount, Dimension, Family, Note};
 use fallaway::record::spec;
 
 use crate::choices::choices;
@@ -190,14 +190,14 @@ pub struct TunedString {
     pub note: String,
 }
 
-impl From<(Place, Note)> for TunedString {
-    fn from((place, note): (Place, Note)) -> Self {
+impl From<(measure::StringPlace, Note)> for TunedString {
+    fn from((place, note): (measure::StringPlace, Note)) -> Self {
         Self { place: place.into(), note: note.to_string() }
     }
 }
 
 impl TunedString {
-    pub(crate) fn typed(&self) -> Result<(Place, Note)> {
+    pub(crate) fn typed(&self) -> Result<(measure::StringPlace, Note)> {
         let note = self.note.parse::<Note>();
         let note = note.map_err(|error| FallawayError::bad_input("note", error, ""))?;
         Ok((self.place.typed()?, note))
@@ -277,14 +277,14 @@ pub struct FittedString {
     pub string: StringSpec,
 }
 
-impl From<(Place, spec::StringSpec)> for FittedString {
-    fn from((place, string): (Place, spec::StringSpec)) -> Self {
+impl From<(measure::StringPlace, spec::StringSpec)> for FittedString {
+    fn from((place, string): (measure::StringPlace, spec::StringSpec)) -> Self {
         Self { place: place.into(), string: (&string).into() }
     }
 }
 
 impl FittedString {
-    pub(crate) fn typed(&self) -> Result<(Place, spec::StringSpec)> {
+    pub(crate) fn typed(&self) -> Result<(measure::StringPlace, spec::StringSpec)> {
         Ok((self.place.typed()?, self.string.typed()?))
     }
 }
@@ -330,7 +330,7 @@ impl From<spec::Scale> for ScaleLength {
                 Self::Fanned { bass: bass.into(), treble: treble.into() }
             }
             spec::Scale::Each(strings) => {
-                let one = |(place, length): (Place, Amount)| StringScale {
+                let one = |(place, length): (measure::StringPlace, Amount)| StringScale {
                     place: place.into(),
                     length: length.into(),
                 };
@@ -449,8 +449,9 @@ impl From<spec::Bridge> for BridgeSpec {
                 BridgeHeight::OwnSaddles { screws: screws.into() }
             }
             spec::HeightBy::SharedSaddles(saddles) => {
-                let strings =
-                    |saddle: Vec<Place>| saddle.into_iter().map(StringPlace::from).collect();
+                let strings = |saddle: Vec<measure::StringPlace>| {
+                    saddle.into_iter().map(StringPlace::from).collect()
+                };
                 BridgeHeight::SharedSaddles { saddles: saddles.into_iter().map(strings).collect() }
             }
             spec::HeightBy::TwoPosts => BridgeHeight::TwoPosts,

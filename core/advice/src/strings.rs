@@ -1,6 +1,6 @@
 //! What a string weighs, pulls and how stiff it is, by what the record knows of it.
 
-use fallaway_measure::{Amount, Decimal, Place, Unit};
+use fallaway_measure::{Amount, Decimal, StringPlace, Unit};
 use fallaway_mechanics::stiff_string::inharmonicity;
 use fallaway_mechanics::strings::guards::DEFAULT_LIMIT_GPA;
 use fallaway_mechanics::strings::{
@@ -64,7 +64,7 @@ fn packed(string: &StringSpec, scale: fallaway_measure::Length, hz: f64) -> Opti
 
 /// Writes the mass for length that a pack's tension tells of at the present note, before the note
 /// changes.
-pub(crate) fn weigh(spec: &Spec, place: Place) -> Option<StringSpec> {
+pub(crate) fn weigh(spec: &Spec, place: StringPlace) -> Option<StringSpec> {
     let string = spec.strings.get(&place)?;
     let hz = spec.tuning.get(&place)?.frequency_hz(spec.a4_hz());
     let weight = packed(string, spec.scale_of(place)?, hz)?;
@@ -98,7 +98,7 @@ pub fn string_tension(
 ///
 /// # Errors
 /// [`Error::Missing`] if scale, note or gauge are not written; as [`string_tension`].
-pub fn tension_of(spec: &Spec, place: Place) -> Result<StringTension> {
+pub fn tension_of(spec: &Spec, place: StringPlace) -> Result<StringTension> {
     let missing =
         |quantity| Error::Missing { quantity, needed_for: "to work out a string's tension" };
     let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
@@ -132,7 +132,7 @@ pub fn assumed_inharmonicity(hz: f64) -> f64 {
 
 /// Inharmonicity of an open string: from the wire if it is plain or its core is written, else
 /// [`assumed_inharmonicity`]; and whether it is assumed.
-pub fn inharmonicity_of(spec: &Spec, place: Place, pull: &StringTension) -> (f64, bool) {
+pub fn inharmonicity_of(spec: &Spec, place: StringPlace, pull: &StringTension) -> (f64, bool) {
     let hz = spec.tuning.get(&place).map_or(100.0, |n| n.frequency_hz(spec.a4_hz()));
     let string = spec.strings.get(&place);
     let core = string.and_then(|s| match s.construction {
@@ -193,7 +193,7 @@ mod tests {
     fn the_tension_on_the_pack_counts_and_goes_with_the_square_of_the_pitch() {
         let template = fallaway_record::templates().into_iter().find(|t| t.id == "bass-4");
         let mut spec = template.unwrap().spec;
-        let low = Place::course(4).unwrap();
+        let low = StringPlace::course(4).unwrap();
         let printed = parse_amount("160 N", None, Dimension::Force).unwrap();
         spec.strings.get_mut(&low).unwrap().pack_tension = Some(printed);
         let found = tension_of(&spec, low).unwrap();

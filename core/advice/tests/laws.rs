@@ -21,7 +21,7 @@ use fallaway_advice::plan::{Plan, PlanStep, StepKind, StepVerdict};
 use fallaway_advice::turns::Direction;
 use fallaway_advice::{learn, observe, plan};
 use fallaway_changes::Writer;
-use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
+use fallaway_measure::{Amount, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
 use fallaway_record::{EntryId, Moment, PassReading, Spec};
@@ -53,8 +53,8 @@ fn fret(n: u8) -> Fret {
     Fret::new(n).unwrap()
 }
 
-fn place(n: u8) -> Place {
-    Place::course(n).unwrap()
+fn place(n: u8) -> StringPlace {
+    StringPlace::course(n).unwrap()
 }
 
 fn quantities() -> Vec<Quantity> {

@@ -21,7 +21,7 @@ use fallaway_advice::turns::Direction;
 use fallaway_advice::{observe, plan};
 use fallaway_changes::Writer;
 use fallaway_measure::{
-    Amount, Dimension, Fret, Location, Place, Quantity, Side, Tool, parse_reading,
+    Amount, Dimension, Fret, Location, Quantity, Side, StringPlace, Tool, parse_reading,
 };
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
@@ -33,8 +33,8 @@ fn fret(n: u8) -> Fret {
     Fret::new(n).unwrap()
 }
 
-fn place(n: u8) -> Place {
-    Place::course(n).unwrap()
+fn place(n: u8) -> StringPlace {
+    StringPlace::course(n).unwrap()
 }
 
 fn relief() -> Quantity {

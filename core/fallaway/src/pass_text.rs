@@ -1,7 +1,7 @@
 //! A pass as a person writes it, in one line: "5 5 5 6".
 
 use fallaway_measure::{
-    Amount, Location, PassError, Place, Quantity, Reading, Side, Tool, Unit, parse_pass,
+    Amount, Location, PassError, Quantity, Reading, Side, StringPlace, Tool, Unit, parse_pass,
 };
 use fallaway_record::{
     Body, EntryId, Moment, Pass, PassReading, Phase, Posture, Spec, StoppedBy, target_key,
@@ -198,8 +198,10 @@ fn places(spec: &Spec, quantity: Quantity, options: &PassOptions) -> Result<Vec<
             say::name_strings(),
         ));
     }
-    let mut places: Vec<Location> =
-        (1..=last).filter_map(|course| Place::course(course).ok()).map(Location::Course).collect();
+    let mut places: Vec<Location> = (1..=last)
+        .filter_map(|course| StringPlace::course(course).ok())
+        .map(Location::Course)
+        .collect();
     if options.low_first {
         places.reverse();
     }

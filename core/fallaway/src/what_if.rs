@@ -5,7 +5,7 @@ use fallaway_advice::change_strings::{OtherStrings, StringsForecast, forecast};
 use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, Play, TouchBounds};
 use fallaway_advice::learn::{tension, touches};
 use fallaway_advice::observe::{settled_spec, with_input};
-use fallaway_measure::{Fret, Place};
+use fallaway_measure::{Fret, StringPlace};
 use fallaway_record::SetupId;
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, errors};
@@ -81,7 +81,7 @@ impl Instrument {
     /// a fret beyond it.
     pub fn why_buzz(
         &self,
-        string: Place,
+        string: StringPlace,
         frets: (Fret, Fret),
         play: Play,
     ) -> Result<(Vec<Suspect>, ClearanceModel)> {

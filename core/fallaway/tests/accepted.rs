@@ -9,7 +9,7 @@ use std::sync::atomic::{AtomicI64, Ordering};
 
 use common::{Seeded, relief, told};
 use fallaway::environment::Clock;
-use fallaway::measure::{Amount, Fret, Location, Note, Place, Quantity, Reading, Tool, Unit};
+use fallaway::measure::{Amount, Fret, Location, Note, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway::record::spec::{
     Board, Bridge, Frets, HeightBy, Scale, Screw, ScrewPlace, StringSpec,
 };
@@ -101,7 +101,7 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
     let by = by.as_deref();
     let note = Some(text.clone());
     let course = u8::try_from(step.number.rem_euclid(50)).unwrap();
-    let place = Place::course(course).unwrap_or(Place::course(1).unwrap());
+    let place = StringPlace::course(course).unwrap_or(StringPlace::course(1).unwrap());
     let fret = Fret::new(u8::try_from(step.number.rem_euclid(37)).unwrap()).unwrap();
     let many = || vec![place; step.many];
     let at = Moment { unix_s: step.unix_s, offset_min: step.offset_min };

@@ -6,7 +6,7 @@
 
 mod common;
 
-use fallaway::measure::{Amount, Place, Unit};
+use fallaway::measure::{Amount, StringPlace, Unit};
 use fallaway::record::SpecField;
 use fallaway::record::spec::{
     Board, Bridge, Clockwise, HeightBy, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace,
@@ -20,7 +20,7 @@ use common::workshop;
 /// The same fact from two people.
 fn facts() -> Vec<(SpecField, SpecField)> {
     let inch = |digits| Amount::decimal(digits, 0, Unit::Inch).unwrap();
-    let place = |course| Place::course(course).unwrap();
+    let place = |course| StringPlace::course(course).unwrap();
     let bridge = |height| {
         SpecField::Bridge(Bridge { height, floating: false, intonation: None, sideways: None })
     };

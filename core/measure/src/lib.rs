@@ -10,7 +10,7 @@
 //! |---|---|
 //! | numbers in the notation of the reader | [`Amount`], [`Decimal`], [`Fraction`], [`Unit`] |
 //! | what was seen: a value, a bound, an interval | [`Reading`] |
-//! | what is read, where | [`Quantity`], [`Fret`], [`Location`], [`Place`], [`Side`], [`Family`] |
+//! | what is read, where | [`Quantity`], [`Fret`], [`Location`], [`StringPlace`], [`Side`], [`Family`] |
 //! | with what | [`Tool`], [`ToolKind`] |
 //! | notes and the frequency of A4 | [`Note`], [`STANDARD_A4_HZ`] |
 //! | reading what people write | [`parse_reading`], [`parse_pass`], [`parse_amount`], `FromStr` |
@@ -67,7 +67,7 @@ pub use decimal::Decimal;
 pub use error::ValueError;
 pub use fraction::Fraction;
 pub use limits::{Limit, LimitUnit, OutsideLimit};
-pub use location::{Location, Place, Side};
+pub use location::{Location, Side, StringPlace};
 pub use names::NameError;
 pub use note::{Accidental, Letter, Note, NoteError, NoteProblem, STANDARD_A4_HZ, Spelling};
 pub use parse::{

@@ -8,19 +8,19 @@ use crate::ValueError;
 /// strung; the strings of a course that has several are lettered, `3a`, `3b`.
 ///
 /// ```
-/// use fallaway_measure::Place;
-/// assert_eq!(Place::course(4)?.to_string(), "4");
-/// assert_eq!(Place::new(3, Some('a'))?.to_string(), "3a");
-/// assert!(Place::course(0).is_err());
+/// use fallaway_measure::StringPlace;
+/// assert_eq!(StringPlace::course(4)?.to_string(), "4");
+/// assert_eq!(StringPlace::new(3, Some('a'))?.to_string(), "3a");
+/// assert!(StringPlace::course(0).is_err());
 /// # Ok::<(), fallaway_measure::ValueError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct Place {
+pub struct StringPlace {
     course: u8,
     member: Option<char>,
 }
 
-impl Place {
+impl StringPlace {
     /// Most courses that an instrument may have.
     pub const MAX_COURSE: u8 = 48;
 
@@ -47,7 +47,7 @@ impl Place {
     /// A course of one string, or a course as a whole.
     ///
     /// # Errors
-    /// As [`Place::new`].
+    /// As [`StringPlace::new`].
     pub fn course(course: u8) -> Result<Self, ValueError> {
         Self::new(course, None)
     }
@@ -63,7 +63,7 @@ impl Place {
     }
 }
 
-impl fmt::Display for Place {
+impl fmt::Display for StringPlace {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.course)?;
         self.member.map_or(Ok(()), |member| write!(f, "{member}"))
@@ -94,7 +94,7 @@ pub enum Location {
     /// The instrument as a whole, or the middle of the neck.
     Whole,
     /// One string or course.
-    Course(Place),
+    Course(StringPlace),
     /// One side.
     Side(Side),
     /// Written by a newer version, by its number.

@@ -5,7 +5,7 @@ use std::str::FromStr;
 use thiserror::Error;
 
 use crate::{
-    Dimension, Family, Fret, Location, Place, Quantity, ReadingError, Side, Tool, ToolKind,
+    Dimension, Family, Fret, Location, Quantity, ReadingError, Side, StringPlace, Tool, ToolKind,
     ValueError, parse_amount,
 };
 
@@ -102,7 +102,7 @@ fn whole<N: FromStr>(text: &str) -> Option<N> {
 }
 
 /// `4`, `3a`.
-impl FromStr for Place {
+impl FromStr for StringPlace {
     type Err = NameError;
 
     fn from_str(text: &str) -> Result<Self, NameError> {
@@ -116,7 +116,7 @@ impl FromStr for Place {
         }
         // A number of any size gets the message with the limits.
         let course: u64 = whole(digits).ok_or_else(fail)?;
-        Ok(Place::new(u8::try_from(course).unwrap_or(u8::MAX), member)?)
+        Ok(StringPlace::new(u8::try_from(course).unwrap_or(u8::MAX), member)?)
     }
 }
 
@@ -239,7 +239,7 @@ mod tests {
             ("", "treble"),
             ("+4", "treble"),
         ] {
-            let refused = text.parse::<Place>().unwrap_err().to_string();
+            let refused = text.parse::<StringPlace>().unwrap_err().to_string();
             assert!(refused.contains(wanted), "{text:?}: {refused}");
         }
         let refused = "gap open over 99".parse::<Quantity>().unwrap_err().to_string();

@@ -29,8 +29,8 @@ use minicbor::encode::{Error as EncodeError, Write};
 use minicbor::{Decode, Decoder, Encode, Encoder, decode};
 
 use crate::{
-    Amount, Decimal, Family, Fraction, Fret, Location, Note, Place, Quantity, Reading, Side, Tool,
-    ToolKind, Unit, ValueError,
+    Amount, Decimal, Family, Fraction, Fret, Location, Note, Quantity, Reading, Side, StringPlace,
+    Tool, ToolKind, Unit, ValueError,
 };
 
 const AT_MOST: i32 = -1;
@@ -286,29 +286,29 @@ impl<'b, C> Decode<'b, C> for Tool {
     }
 }
 
-fn place_number(place: Place) -> u16 {
+fn place_number(place: StringPlace) -> u16 {
     // A letter a to z counts from 1.
     let letter = place.member().map_or(0, |member| u32::from(member) - u32::from('a') + 1) as u16;
     u16::from(place.number()) + 256 * letter
 }
 
-fn place_from_number(number: u16) -> Result<Place, ValueError> {
+fn place_from_number(number: u16) -> Result<StringPlace, ValueError> {
     let [course, letter] = number.to_le_bytes();
     let member = match letter {
         0 => None,
         letter => Some(char::from(letter.saturating_add(b'a' - 1))),
     };
-    Place::new(course, member)
+    StringPlace::new(course, member)
 }
 
-impl<C> Encode<C> for Place {
+impl<C> Encode<C> for StringPlace {
     fn encode<W: Write>(&self, e: &mut Encoder<W>, _: &mut C) -> Result<(), EncodeError<W::Error>> {
         e.u16(place_number(*self))?;
         Ok(())
     }
 }
 
-impl<'b, C> Decode<'b, C> for Place {
+impl<'b, C> Decode<'b, C> for StringPlace {
     fn decode(d: &mut Decoder<'b>, _: &mut C) -> Result<Self, decode::Error> {
         let number = d.u16()?;
         place_from_number(number).map_err(|error| invalid(d, &error))
@@ -482,8 +482,8 @@ mod tests {
         assert_eq!(bytes(read("touches", None)), [0x82, 0x20, 0x82, 0, 0]);
         assert_eq!(bytes(Tool::RULE_64), [0]);
         assert_eq!(bytes(Tool::TUNER_TENTH), [9]);
-        assert_eq!(bytes(Place::course(4).unwrap()), [4]);
-        assert_eq!(bytes(Place::new(3, Some('a')).unwrap()), [0x19, 1, 3]);
+        assert_eq!(bytes(StringPlace::course(4).unwrap()), [4]);
+        assert_eq!(bytes(StringPlace::new(3, Some('a')).unwrap()), [0x19, 1, 3]);
         assert_eq!(bytes(Location::Whole), [0]);
         assert_eq!(bytes(Location::Side(Side::Bass)), [0x20]);
         let action = Quantity::Gap { stopped: Fret::OPEN, over: Fret::new(12).unwrap() };

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use fallaway_changes::{Container, OpId, Put, Writer};
-use fallaway_measure::{Dimension, Fret, Location, Place, Quantity};
+use fallaway_measure::{Dimension, Fret, Location, Quantity, StringPlace};
 
 use crate::document::{Record, Version};
 use crate::entry::{Adjusted, Body, Entry, EntryError};
@@ -19,7 +19,7 @@ pub enum EditError {
     #[error("there is no string {place} on this instrument; it has {accepted}")]
     NoSuchString {
         /// What was asked for.
-        place: Place,
+        place: StringPlace,
         /// The strings that it has.
         accepted: String,
     },
@@ -505,12 +505,12 @@ impl Editor<'_> {
         }
     }
 
-    fn check_place(&self, place: Place) -> Result<(), EditError> {
+    fn check_place(&self, place: StringPlace) -> Result<(), EditError> {
         let spec = self.registers.spec();
         if spec.has(place) {
             return Ok(());
         }
-        let accepted: Vec<_> = spec.places().iter().map(Place::to_string).collect();
+        let accepted: Vec<_> = spec.places().iter().map(StringPlace::to_string).collect();
         Err(EditError::NoSuchString { place, accepted: accepted.join(", ") })
     }
 

@@ -1,10 +1,10 @@
 //! Text forms of places inside keys.
 
-use fallaway_measure::{Location, Place, Side};
+use fallaway_measure::{Location, Side, StringPlace};
 
-/// Reads what `Place` shows: `4`, `3a`. Only that exact form, so that a place has one key.
-pub(crate) fn parse(text: &str) -> Option<Place> {
-    text.parse().ok().filter(|place: &Place| place.to_string() == text)
+/// Reads what `StringPlace` shows: `4`, `3a`. Only that exact form, so that a place has one key.
+pub(crate) fn parse(text: &str) -> Option<StringPlace> {
+    text.parse().ok().filter(|place: &StringPlace| place.to_string() == text)
 }
 
 /// The word that stands for a location inside a key; `None` for one of a newer version.

@@ -331,7 +331,7 @@ fn edits_are_checked_against_the_instrument() {
     let lettered = pass(id, 1, &[5]);
     let mut single = lettered.clone();
     if let Body::Pass(pass) = &mut single.body {
-        let place = fallaway_measure::Place::new(3, Some('a')).unwrap();
+        let place = fallaway_measure::StringPlace::new(3, Some('a')).unwrap();
         pass.readings[0].location = fallaway_measure::Location::Course(place);
     }
     assert!(matches!(editor.log(&single), Err(EditError::NoSuchString { .. })));

@@ -4,7 +4,7 @@ use fallaway_advice::clearance::{
     Assumed, ClearanceAnswer, ClearanceModel, ForceFrom, Play, StringClearance, TouchBounds,
     UnderTouch,
 };
-use fallaway_measure::{Fret, Length, Place};
+use fallaway_measure::{Fret, Length, StringPlace};
 use fallaway_mechanics::pluck::Direction;
 use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::strings::MassSource;
@@ -210,7 +210,7 @@ fn alone(one: &Assumed, spec: &Spec) -> Option<Phrase> {
 fn of_strings(
     all: &[Assumed],
     spec: &Spec,
-    number: impl Fn(&Assumed) -> Option<(Place, Phrase)>,
+    number: impl Fn(&Assumed) -> Option<(StringPlace, Phrase)>,
 ) -> Option<List> {
     let each: Vec<Phrase> = all
         .iter()
@@ -234,7 +234,7 @@ pub fn what_if_relief(relief: Length) -> Phrase {
 }
 
 /// Another height of a saddle.
-pub fn what_if_saddle(place: Place, by: Length, spec: &Spec) -> Phrase {
+pub fn what_if_saddle(place: StringPlace, by: Length, spec: &Spec) -> Phrase {
     let by = Computed::mm(as_mm(by)).signed().of(LengthOf::Action);
     say::what_if_saddle(names::string(spec, place), by)
 }
@@ -250,7 +250,10 @@ pub fn what_if_notes() -> Phrase {
 }
 
 /// Other gauges or notes, each with its string.
-pub fn what_if_strings(changes: impl IntoIterator<Item = (Place, Phrase)>, spec: &Spec) -> Phrase {
+pub fn what_if_strings(
+    changes: impl IntoIterator<Item = (StringPlace, Phrase)>,
+    spec: &Spec,
+) -> Phrase {
     let changes =
         changes.into_iter().map(|(place, to)| say::string_to(names::string_label(spec, place), to));
     say::what_if_strings(List::semicolon(changes))

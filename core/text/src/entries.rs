@@ -2,7 +2,7 @@
 
 use std::cmp::Ordering;
 
-use fallaway_measure::{Amount, Decimal, Fraction, Place};
+use fallaway_measure::{Amount, Decimal, Fraction, StringPlace};
 use fallaway_record::{
     Adjusted, Adjustment, Body, Buzz, Climate, Entry, Pass, Phase, Posture, Spec, StoppedBy,
     StringChange, Tuning,
@@ -144,7 +144,7 @@ fn part(what: Adjusted, strings: Phrase, count: usize) -> Phrase {
 /// clockwise".
 pub fn adjusted(adjustments: &[Adjustment], spec: &Spec) -> Phrase {
     let Some(first) = adjustments.first() else { return say::elsewhere() };
-    let places: Vec<Place> = adjustments.iter().filter_map(|one| one.what.place()).collect();
+    let places: Vec<StringPlace> = adjustments.iter().filter_map(|one| one.what.place()).collect();
     let part = part(first.what, names::strings(spec, &places), adjustments.len());
     let mut details = Vec::new();
     details.extend(first.turns.map(names::turns));
@@ -188,7 +188,7 @@ fn magnitude(amount: Amount) -> Amount {
     }
 }
 
-fn labels(places: &[Place], spec: &Spec) -> List {
+fn labels(places: &[StringPlace], spec: &Spec) -> List {
     List::comma(places.iter().map(|place| names::string_label(spec, *place)))
 }
 
@@ -197,7 +197,7 @@ fn strings(change: &StringChange, spec: &Spec) -> Phrase {
         [] => say::all_strings_changed(),
         places => say::strings_changed(places.len(), labels(places, spec)),
     };
-    let gauged = |(place, fitted): &(Place, fallaway_record::spec::StringSpec)| {
+    let gauged = |(place, fitted): &(StringPlace, fallaway_record::spec::StringSpec)| {
         Some(say::gauge(*place, fitted.gauge?))
     };
     let gauges: Vec<Phrase> = change.fitted.iter().filter_map(gauged).collect();

@@ -3,7 +3,7 @@
 
 use std::sync::LazyLock;
 
-use fallaway_measure::{Amount, Family, Place};
+use fallaway_measure::{Amount, Family, StringPlace};
 use fallaway_record::spec::{
     At, Board, Bridge, Clockwise, Construction, Fact, FactValue, Frets, Handedness, HeightBy,
     IntonationBy, NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace,
@@ -151,7 +151,7 @@ fn scale(scale: &Scale, spec: &Spec) -> Phrase {
         Scale::Same(length) => as_entered(*length),
         Scale::Fanned { bass, treble } => say::scale_fanned(*bass, *treble),
         Scale::Each(strings) => {
-            let each = |(place, length): &(Place, Amount)| {
+            let each = |(place, length): &(StringPlace, Amount)| {
                 say::scale_of(names::string_label(spec, *place), *length)
             };
             List::comma(strings.iter().map(each)).into()

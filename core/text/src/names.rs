@@ -1,8 +1,8 @@
 //! Quantities, strings, places, tools, notes, turns: each said in one way.
 
 use fallaway_measure::{
-    Accidental, Amount, Decimal, Dimension, Fret, Letter, Location, Note, Place, Quantity, Reading,
-    Side, Tool, ToolKind,
+    Accidental, Amount, Decimal, Dimension, Fret, Letter, Location, Note, Quantity, Reading, Side,
+    StringPlace, Tool, ToolKind,
 };
 use fallaway_record::{Moment, Spec, Turns};
 
@@ -101,12 +101,12 @@ pub fn dimension(dimension: Dimension) -> Phrase {
 }
 
 /// A string by its number and note: "4 (E)"; by its number alone if its tuning is not known.
-pub fn string_label(spec: &Spec, place: Place) -> Phrase {
+pub fn string_label(spec: &Spec, place: StringPlace) -> Phrase {
     string_tuned(place, spec.tuning.get(&place).copied())
 }
 
 /// The same for whoever knows no more of the instrument than this string's note.
-pub fn string_tuned(place: Place, note: Option<Note>) -> Phrase {
+pub fn string_tuned(place: StringPlace, note: Option<Note>) -> Phrase {
     match note {
         Some(note) => say::string_label(place, note_letter(note)),
         None => say::string_number(place),
@@ -114,12 +114,12 @@ pub fn string_tuned(place: Place, note: Option<Note>) -> Phrase {
 }
 
 /// The same in a sentence: "string 4 (E)".
-pub fn string(spec: &Spec, place: Place) -> Phrase {
+pub fn string(spec: &Spec, place: StringPlace) -> Phrase {
     say::string(string_label(spec, place))
 }
 
 /// Several: "strings 1 (G), 2 (D)"; none stands for all strings.
-pub fn strings(spec: &Spec, places: &[Place]) -> Phrase {
+pub fn strings(spec: &Spec, places: &[StringPlace]) -> Phrase {
     if places.is_empty() {
         return say::strings_all();
     }

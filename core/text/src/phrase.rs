@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use fallaway_measure::{Amount, Fret, Place, Tool, Unit};
+use fallaway_measure::{Amount, Fret, StringPlace, Tool, Unit};
 use fallaway_record::Moment;
 
 use crate::{Catalogue, LengthOf, Voice};
@@ -274,7 +274,7 @@ arguments! {
     u64 => |count| Self::Whole(count.try_into().unwrap_or(i64::MAX));
     usize => |count| Self::Whole(count.try_into().unwrap_or(i64::MAX));
     Fret => |fret| Self::Whole(fret.number().into());
-    Place => |place| Self::Text(place.to_string());
+    StringPlace => |place| Self::Text(place.to_string());
     Computed => |number| Self::Computed(number);
     Amount => |amount| Self::Amount(amount);
     Moment => |moment| Self::Moment(moment);

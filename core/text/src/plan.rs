@@ -11,7 +11,7 @@ use fallaway_advice::plan::{
     StepWork, StopReason, WhyLook, WhyNot,
 };
 use fallaway_advice::turns::{Direction, HandTurn};
-use fallaway_measure::{Place, Quantity, Side, Tool};
+use fallaway_measure::{Quantity, Side, StringPlace, Tool};
 use fallaway_mechanics::learn::rod::PRIOR_MEDIAN_MM;
 use fallaway_record::Spec;
 
@@ -202,7 +202,7 @@ pub fn done(kind: InterventionKind) -> Phrase {
 }
 
 /// The same with its strings; none of them where strings do not matter.
-pub fn done_to(kind: InterventionKind, places: &[Place], spec: &Spec) -> Phrase {
+pub fn done_to(kind: InterventionKind, places: &[StringPlace], spec: &Spec) -> Phrase {
     if places.is_empty() {
         done(kind)
     } else {

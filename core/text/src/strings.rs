@@ -3,7 +3,7 @@
 use fallaway_advice::change_strings::{
     ReliefGoes, SaddleMoves, SlotFit, StringForecast, StringsForecast,
 };
-use fallaway_measure::Place;
+use fallaway_measure::StringPlace;
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::Spec;
 use uom::si::force::newton;
@@ -117,7 +117,7 @@ fn sentences(forecast: &StringsForecast, spec: &Spec) -> Vec<Phrase> {
         strings().filter(|one| one.refused).map(|one| say::refused(name(one))).collect();
     said.push(relief(forecast));
     said.extend(strings().filter_map(|one| Some(saddle(name(one), &one.saddle_moves?))));
-    let unknown: Vec<Place> = strings()
+    let unknown: Vec<StringPlace> = strings()
         .filter(|one| one.intonation_moves && one.saddle_moves.is_none())
         .map(|one| one.place)
         .collect();

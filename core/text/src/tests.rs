@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use fallaway_measure::{Amount, Decimal, Fret, Place, Quantity, Reading, Tool, Unit};
+use fallaway_measure::{Amount, Decimal, Fret, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway_record::spec::{
     Board, Bridge, Clockwise, Construction, Fact, Frets, Handedness, HeightBy, IntonationBy,
     JointFret, NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace, StringSpec,
@@ -107,7 +107,7 @@ fn zero_has_no_sign() {
 /// Facts whose values come in several shapes.
 fn facts() -> Vec<SpecField> {
     let inch = |digits| Amount::decimal(digits, 0, Unit::Inch).unwrap();
-    let place = |course| Place::course(course).unwrap();
+    let place = |course| StringPlace::course(course).unwrap();
     let screw = Screw {
         thread: Some(Thread { designation: Some("M5".into()), pitch: None }),
         clockwise: Some(Clockwise::Less),
@@ -260,8 +260,8 @@ fn a_sheet_names_everything_that_is_known() {
 #[test]
 fn entries_of_every_kind_read_well() {
     let mut spec = Spec::default();
-    spec.set(SpecField::Tuning(Place::course(4).unwrap(), "E1".parse().unwrap()));
-    let place = Place::course(4).unwrap();
+    spec.set(SpecField::Tuning(StringPlace::course(4).unwrap(), "E1".parse().unwrap()));
+    let place = StringPlace::course(4).unwrap();
     let amount = |text: &str| {
         fallaway_measure::parse_amount(text, None, fallaway_measure::Dimension::Length).unwrap()
     };

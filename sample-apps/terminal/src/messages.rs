@@ -14,7 +14,7 @@ macro_rules! themes {
             #[doc = concat!("`", $file, ".ftl`.")]
             #[allow(unused_imports, reason = "not every theme has every kind of argument")]
             pub mod $theme {
-                use fallaway::measure::{Amount, Fret, Place, Reading};
+                use fallaway::measure::{Amount, Fret, StringPlace, Reading};
                 use fallaway::record::Moment;
                 use fallaway_text::{Computed, List, Phrase, Word};
 
@@ -108,7 +108,7 @@ themes! {
         reading(what: List, reading: Reading);
         reading_at(what: List, place: Phrase, reading: Reading);
         remark_empty();
-        no_string(place: Place, count: u8);
+        no_string(place: StringPlace, count: u8);
         no_fret(fret: Fret, last: u8);
         no_last_fret();
         which_gap();

@@ -7,7 +7,9 @@
 use std::fs;
 use std::path::Path;
 
-use fallaway::measure::{Dimension, Location, Place, Quantity, Tool, parse_pass, parse_reading};
+use fallaway::measure::{
+    Dimension, Location, Quantity, StringPlace, Tool, parse_pass, parse_reading,
+};
 use fallaway::record::{Entry, EntryId, SetupId, SpecField, Turns};
 use fallaway::{BundleContent, HistoryFilter, Workshop};
 use fallaway_changes::{Put, VerifiedChange};
@@ -206,7 +208,7 @@ pub const TARGETS: [Target; 11] = [
             drop(parse_reading(&text, Some(&Tool::TUNER_CENT), Dimension::Interval));
             drop(text.parse::<Quantity>());
             drop(text.parse::<Tool>());
-            drop(text.parse::<Place>());
+            drop(text.parse::<StringPlace>());
             drop(text.parse::<Location>());
             drop(text.parse::<Turns>());
             drop(text.parse::<SetupId>());

@@ -2,15 +2,15 @@
 
 use fallaway::Instrument;
 use fallaway::measure::{
-    Amount, Decimal, Fret, Location, Place, Quantity, Reading, Tool, Unit, parse_pass,
+    Amount, Decimal, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit, parse_pass,
 };
 use fallaway::record::{
     Adjusted, Adjustment, Moment, Pass, PassReading, Remark, Target, Turns, spec::StringSpec,
 };
 
 /// A string by its place.
-pub fn course(number: u8) -> Place {
-    Place::course(number).unwrap()
+pub fn course(number: u8) -> StringPlace {
+    StringPlace::course(number).unwrap()
 }
 
 /// Action, stopped at the first fret, over the twentieth.

@@ -5,7 +5,7 @@ use fallaway_advice::compare::{
     InstrumentPart, Occasion, PartChange, PartVerdict, WhatChanged, what_changed,
 };
 use fallaway_advice::learn::{ForecastClimate, forecast, learned};
-use fallaway_measure::{Place, Quantity};
+use fallaway_measure::{Quantity, StringPlace};
 
 use crate::instrument::Instrument;
 use crate::log::{Log, place};
@@ -147,7 +147,7 @@ pub fn since_last(log: &Log) -> Option<WhatChanged> {
 }
 
 /// What it asks to be read once more: the one reading on which a part rests.
-pub fn asked(found: &WhatChanged) -> Vec<(Quantity, Option<Place>)> {
+pub fn asked(found: &WhatChanged) -> Vec<(Quantity, Option<StringPlace>)> {
     let again = |part: &PartChange| {
         let tells = part.would_tell?;
         let one = part.rests_on_one.as_ref()?.measurand;
@@ -163,7 +163,7 @@ pub fn asked(found: &WhatChanged) -> Vec<(Quantity, Option<Place>)> {
 /// The true change of a part, between two numbers where both are fair.
 fn truth(part: InstrumentPart, before: &Instrument, after: &Instrument) -> (f64, f64) {
     let tilt = after.tilt - before.tilt;
-    let at = |place: Place| usize::from(place.number()) - 1;
+    let at = |place: StringPlace| usize::from(place.number()) - 1;
     let change = match part {
         InstrumentPart::Neck => after.bending().0 - before.bending().0,
         InstrumentPart::Twist => after.bending().1 - before.bending().1,

@@ -4,7 +4,7 @@ use fallaway_advice::observe::{Input, with_input};
 use fallaway_advice::plan;
 use fallaway_advice::plan::Plan;
 use fallaway_changes::{RecordId, Writer};
-use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
+use fallaway_measure::{Amount, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway_record::spec::{Bridge, Clockwise, HeightBy, Rod, RodKind, Screw, ScrewPlace, Thread};
 use fallaway_record::{
     Adjusted, Adjustment, Body, Climate, Draft, Entry, EntryId, Moment, Pass, PassReading, Phase,
@@ -31,8 +31,8 @@ pub struct Log {
 }
 
 /// The string of a number from 0.
-pub fn place(string: usize) -> Place {
-    Place::course(string as u8 + 1).unwrap()
+pub fn place(string: usize) -> StringPlace {
+    StringPlace::course(string as u8 + 1).unwrap()
 }
 
 /// Hundredths of a millimetre.

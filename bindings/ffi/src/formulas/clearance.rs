@@ -3,7 +3,7 @@
 //! instrument with its readings see `Instrument.clearance`.
 
 use fallaway::advice::clearance::{ClearanceModel as Desk, Play, SetString};
-use fallaway::measure::Place as StringPlace;
+use fallaway::measure::StringPlace;
 use fallaway::mechanics::pluck::{self, Pluck};
 use fallaway::mechanics::string_line::{GapPlace, NutReading};
 use fallaway::mechanics::units::{as_mm, mm};

@@ -278,7 +278,7 @@ mod tests {
 
     fn desk(relief: f64, action: f64) -> ClearanceModel {
         ClearanceModel::new(vec![SetString {
-            place: fallaway_measure::Place::course(4).unwrap(),
+            place: fallaway_measure::StringPlace::course(4).unwrap(),
             geometry: StringGeometry::level(mm(863.6), 24, Joint::known(20.0).unwrap()),
             hz: 41.203,
             tension: Uncertain::exact(Force::new::<newton>(155.0)),

@@ -4,7 +4,7 @@
 //! The end condition dominates the set-back itself; of the difference between two strings it leaves the
 //! direction and a rough amount. A prediction is a place to begin: the reading decides.
 
-use fallaway_measure::{Amount, Place};
+use fallaway_measure::{Amount, StringPlace};
 use fallaway_mechanics::intonation::{Aim, IntonationModel, StiffnessFollows, predict_set_back};
 use fallaway_mechanics::stiff_string::{Ends, stiffness_ratio};
 use fallaway_mechanics::strings::steel_modulus;
@@ -36,7 +36,7 @@ pub struct SaddleMoves {
 pub(super) fn saddle_moves(
     (before, pull_before): (&Spec, &StringTension),
     (after, pull_after): (&Spec, &StringTension),
-    place: Place,
+    place: StringPlace,
 ) -> Option<SaddleMoves> {
     let each = |ends| {
         Some(
@@ -53,7 +53,7 @@ pub(super) fn saddle_moves(
 
 /// The set-back of the saddle for a true octave, in mm (M. B. Anderson, R. G. Beausoleil, JASA
 /// 156(1):683 (2024)).
-fn set_back(spec: &Spec, pull: &StringTension, place: Place, ends: Ends) -> Option<f64> {
+fn set_back(spec: &Spec, pull: &StringTension, place: StringPlace, ends: Ends) -> Option<f64> {
     let string = spec.strings.get(&place)?;
     let core = match string.construction? {
         Made::Plain => string.gauge,
@@ -85,7 +85,7 @@ mod tests {
         let template = fallaway_record::templates().into_iter().find(|t| t.id == "bass-4");
         let mut spec = template.unwrap().spec;
         let length = |text: &str| parse_amount(text, None, Dimension::Length).ok();
-        let place = Place::course(1).unwrap();
+        let place = StringPlace::course(1).unwrap();
         let string = spec.strings.get_mut(&place).unwrap();
         (string.core, string.gauge) = (length(core), length(gauge));
         string.construction = Some(Made::RoundWound);
@@ -95,7 +95,7 @@ mod tests {
     #[test]
     fn a_stiffer_core_wants_the_saddle_further_back() {
         // Both stretch (E A / T) and stiffness (d^4) grow with the core, and both sharpen the octave.
-        let place = Place::course(1).unwrap();
+        let place = StringPlace::course(1).unwrap();
         let (thin, thick) = (with_core("0.016 in", "0.045 in"), with_core("0.020 in", "0.045 in"));
         let pulls = (tension_of(&thin, place).unwrap(), tension_of(&thick, place).unwrap());
         let moves = saddle_moves((&thin, &pulls.0), (&thick, &pulls.1), place).unwrap();

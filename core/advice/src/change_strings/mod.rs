@@ -2,7 +2,7 @@
 
 mod intonation;
 
-use fallaway_measure::{Amount, Length, Note, Place};
+use fallaway_measure::{Amount, Length, Note, StringPlace};
 use fallaway_mechanics::strings::{SetComparison, compare_sets};
 use fallaway_mechanics::units::as_mm;
 use fallaway_mechanics::{Error, Result, Uncertain};
@@ -23,9 +23,9 @@ pub use intonation::SaddleMoves;
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct OtherStrings {
     /// Other strings.
-    pub strings: Vec<(Place, StringSpec)>,
+    pub strings: Vec<(StringPlace, StringSpec)>,
     /// Other notes.
-    pub notes: Vec<(Place, Note)>,
+    pub notes: Vec<(StringPlace, Note)>,
 }
 
 impl OtherStrings {
@@ -91,7 +91,7 @@ pub const RATTLES_MM: f64 = 0.15;
 #[derive(Debug, Clone, PartialEq)]
 pub struct StringForecast {
     /// Its place.
-    pub place: Place,
+    pub place: StringPlace,
     /// Its pull now.
     pub before: StringTension,
     /// Its pull then.
@@ -263,7 +263,7 @@ fn difference(strings: &[StringForecast], change: &OtherStrings) -> Uncertain<Fo
         .fold(Uncertain::exact(Force::default()), Uncertain::plus)
 }
 
-fn gauge(spec: &Spec, place: Place) -> Option<f64> {
+fn gauge(spec: &Spec, place: StringPlace) -> Option<f64> {
     spec.strings.get(&place)?.gauge.and_then(Amount::length).map(as_mm)
 }
 
@@ -325,7 +325,7 @@ mod tests {
     #[test]
     fn two_semitones_down_are_a_fifth_less_on_that_string() {
         // Tension goes with the square of the frequency: 2^(-1/3).
-        let low = Place::course(4).unwrap();
+        let low = StringPlace::course(4).unwrap();
         let change =
             OtherStrings { notes: vec![(low, "D1".parse().unwrap())], ..OtherStrings::default() };
         let found = ask(&change).unwrap();
@@ -357,7 +357,7 @@ mod tests {
     #[test]
     fn a_plain_string_near_breaking_is_refused() {
         // 4 rho L^2 f^2 of A2 on 34 in is 0.28 GPa; of A4 4.5 GPa.
-        let high = Place::course(1).unwrap();
+        let high = StringPlace::course(1).unwrap();
         let change = OtherStrings {
             strings: vec![(high, of("0.010 in", Made::Plain))],
             notes: vec![(high, "A4".parse().unwrap())],

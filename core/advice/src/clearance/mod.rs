@@ -10,7 +10,7 @@
 
 mod play;
 
-use fallaway_measure::{Length, Place, Quantity};
+use fallaway_measure::{Length, Quantity, StringPlace};
 use fallaway_mechanics::clearance::{
     AllowedTouch, Asked, BestRelief, ClearanceString, LowestAction, Margin, Played, clearance,
     judge, touch_allowed,
@@ -38,7 +38,7 @@ pub use play::{ForceFrom, PRIOR_NEWTON, Play, TouchBounds, UnderTouch};
 #[derive(Debug, Clone, PartialEq)]
 pub struct SetString {
     /// Which string it is.
-    pub place: Place,
+    pub place: StringPlace,
     /// What does not change from visit to visit.
     pub geometry: StringGeometry,
     /// Frequency of the open string in Hz.
@@ -87,7 +87,7 @@ pub(crate) struct Departure {
 #[derive(Debug, Clone, PartialEq)]
 pub struct StringClearance {
     /// Which string it is.
-    pub place: Place,
+    pub place: StringPlace,
     /// Its action with what was asked.
     pub action: Length,
     /// Where the action is read.
@@ -144,11 +144,11 @@ pub struct ClearanceAnswer {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Assumed {
     /// A string that no action was read of is left out.
-    LeftOut(Place),
+    LeftOut(StringPlace),
     /// A string's tension, and how stiff it is.
     Tension {
         /// Which string.
-        string: Place,
+        string: StringPlace,
         /// The tension in N.
         newtons: f64,
         /// Where the mass behind it comes from.
@@ -309,7 +309,7 @@ impl ClearanceModel {
 /// granted.
 pub(crate) fn set_string(
     spec: &Spec,
-    place: Place,
+    place: StringPlace,
     (joint, last): (Joint, usize),
     relief: &Observation,
     action: &Observation,
@@ -385,7 +385,7 @@ pub(crate) fn force_that_touches(
 /// The latest reading of a class, with the string it belongs to.
 fn latest(
     bench: &ReadingIndex<'_>,
-    wanted: impl Fn(MeasurandKind, Option<fallaway_measure::Place>) -> bool,
+    wanted: impl Fn(MeasurandKind, Option<fallaway_measure::StringPlace>) -> bool,
 ) -> Option<Observation> {
     bench
         .ever_read()
@@ -570,7 +570,7 @@ mod tests {
 
     fn string(place: u8, (hz, t, b): (f64, f64, f64), relief: f64, action: f64) -> SetString {
         SetString {
-            place: Place::course(place).unwrap(),
+            place: StringPlace::course(place).unwrap(),
             geometry: StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap()),
             hz,
             tension: Uncertain::exact(Force::new::<newton>(t)),

@@ -4,7 +4,7 @@
 //! after the relief's part, if it is common to all strings, points to the neck joint, the bridge or
 //! its posts; on one string, to a saddle screw, a worn fret or slot; else it cannot be told.
 
-use fallaway_measure::{Place, Quantity};
+use fallaway_measure::{Quantity, StringPlace};
 
 use super::against_target::{AgainstTarget, RestsOn};
 use super::models::StringModels;
@@ -36,7 +36,7 @@ pub enum PointsAt {
     /// All strings, alike: neck joint, bridge, posts.
     Common,
     /// One string: its saddle screw, a worn fret or slot.
-    OneString(Place),
+    OneString(StringPlace),
     /// It cannot be told.
     CannotBeTold,
 }

@@ -1,6 +1,6 @@
 //! The model of each string, with everything of today taken in.
 
-use fallaway_measure::{Location, Place, Quantity};
+use fallaway_measure::{Location, Quantity, StringPlace};
 
 use crate::neck::StringModel;
 use crate::observe::{Estimate, ReadingIndex, Standing};
@@ -10,12 +10,12 @@ use crate::observe::{Estimate, ReadingIndex, Standing};
 pub(crate) const SIDE_MM: f64 = 0.05;
 
 /// The strings over their necks.
-pub(crate) struct StringModels(Vec<(Place, StringModel)>);
+pub(crate) struct StringModels(Vec<(StringPlace, StringModel)>);
 
 impl StringModels {
     pub fn of(bench: &ReadingIndex<'_>) -> Self {
         let facts = &bench.input.facts;
-        let mut models: Vec<(Place, StringModel)> = facts
+        let mut models: Vec<(StringPlace, StringModel)> = facts
             .strings
             .iter()
             .filter_map(|s| Some((s.place, StringModel::new(s.scale_mm?, facts)?)))
@@ -43,7 +43,7 @@ impl StringModels {
     }
 
     /// The model of a string.
-    pub fn of_string(&self, place: Place) -> Option<&StringModel> {
+    pub fn of_string(&self, place: StringPlace) -> Option<&StringModel> {
         self.0.iter().find(|(p, _)| *p == place).map(|(_, m)| m)
     }
 

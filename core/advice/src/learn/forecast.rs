@@ -169,7 +169,10 @@ fn actions(bench: &ReadingIndex<'_>, season: &SeasonLearned) -> Vec<Start> {
     starts
 }
 
-fn last_action(bench: &ReadingIndex<'_>, place: fallaway_measure::Place) -> Option<Observation> {
+fn last_action(
+    bench: &ReadingIndex<'_>,
+    place: fallaway_measure::StringPlace,
+) -> Option<Observation> {
     let input = bench.input;
     let (index, entry) = input.events.iter().enumerate().rev().find(|(_, e)| {
         let EventKind::Pass(pass) = &e.what else { return false };

@@ -1,7 +1,7 @@
 //! What the plan must know of the instrument. Everything optional is a fact that may be unwritten,
 //! or that people disagree about; the plan then says what it cannot work out.
 
-use fallaway_measure::{Place, Quantity, Side};
+use fallaway_measure::{Quantity, Side, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 
 use super::intervention::{Intervention, InterventionKind};
@@ -42,7 +42,7 @@ pub struct Facts {
 #[derive(Debug, Clone, PartialEq)]
 pub struct StringFacts {
     /// Its place, counted from the treble side.
-    pub place: Place,
+    pub place: StringPlace,
     /// The wanted frequency in Hz.
     pub pitch_hz: Option<f64>,
     /// Scale length in mm.
@@ -113,11 +113,11 @@ pub enum TurnedScrew {
     /// The truss rod.
     Rod,
     /// The height of a saddle, of one string or more.
-    SaddleHeight(Vec<Place>),
+    SaddleHeight(Vec<StringPlace>),
     /// A post of the bridge.
     BridgePost(Side),
     /// A saddle fore and aft.
-    SaddlePosition(Place),
+    SaddlePosition(StringPlace),
     /// The height of a pickup, at one side of it if it has two.
     Pickup {
         /// Which; 1 is nearest the bridge.
@@ -153,7 +153,7 @@ pub struct BridgeFacts {
     /// From height screws to strings; a row for each of `rows`, a column for each of `screws`.
     pub matrix: Option<Bridge>,
     /// The strings of the rows.
-    pub rows: Vec<Place>,
+    pub rows: Vec<StringPlace>,
     /// Which screws the columns are.
     pub screws: Vec<TurnedScrew>,
     /// How many screws are turned alike in each column.
@@ -166,7 +166,7 @@ pub struct BridgeFacts {
 
 impl Facts {
     /// The string at a place.
-    pub fn string(&self, place: Place) -> Option<&StringFacts> {
+    pub fn string(&self, place: StringPlace) -> Option<&StringFacts> {
         self.strings.iter().find(|s| s.place == place)
     }
 
@@ -186,7 +186,7 @@ impl Facts {
     }
 
     /// Every string that moves when the height screws of `place` are turned, itself included.
-    pub fn moved_with(&self, place: Place) -> Vec<Place> {
+    pub fn moved_with(&self, place: StringPlace) -> Vec<StringPlace> {
         if matches!(self.bridge.kind, BridgeKind::TwoPosts | BridgeKind::Floating) {
             return self.strings.iter().map(|s| s.place).collect();
         }
@@ -207,7 +207,7 @@ impl Facts {
 
     /// By how much of its turns an intervention on a height screw moves a string: 1 for its own screw,
     /// the lever of its place for a post. `None` for what moves it by an unknown share, or not at all.
-    pub fn share(&self, done: &Intervention, place: Place) -> Option<f64> {
+    pub fn share(&self, done: &Intervention, place: StringPlace) -> Option<f64> {
         if done.kind != InterventionKind::SaddleHeight {
             return None;
         }
@@ -231,7 +231,7 @@ impl Facts {
 
     /// The share of a post's turns at a string where the spread of the strings is not known: from
     /// nine tenths for the string beside it to one tenth for the farthest (a choice).
-    fn near(&self, place: Place, side: Side) -> Option<f64> {
+    fn near(&self, place: StringPlace, side: Side) -> Option<f64> {
         let most = self.strings.iter().map(|s| s.place.number()).max()?;
         let across = f64::from(place.number() - 1) / f64::from(most.saturating_sub(1).max(1));
         let bass = 0.1 + 0.8 * across;

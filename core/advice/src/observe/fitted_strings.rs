@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use fallaway_measure::{Note, Place};
+use fallaway_measure::{Note, StringPlace};
 use fallaway_record::spec::StringSpec;
 use fallaway_record::{Body, Spec, State};
 
@@ -12,8 +12,8 @@ use super::input::Input;
 /// What changed at one entry.
 struct Changed {
     event: usize,
-    fitted: Vec<(Place, StringSpec)>,
-    notes: Vec<(Place, Note)>,
+    fitted: Vec<(StringPlace, StringSpec)>,
+    notes: Vec<(StringPlace, Note)>,
 }
 
 /// The changes of strings and tuning that say what was fitted, and to which notes.
@@ -44,7 +44,12 @@ impl<'s> FittedStrings<'s> {
     /// The instrument's facts with the strings and notes of the time when an entry was written. A
     /// change that does not name what it fitted is taken for strings of the same kind. `None` if a
     /// later change named what it fitted to one of these strings, and no earlier one did.
-    pub fn at(&self, input: &Input<'_>, event: usize, places: &[Place]) -> Option<Cow<'_, Spec>> {
+    pub fn at(
+        &self,
+        input: &Input<'_>,
+        event: usize,
+        places: &[StringPlace],
+    ) -> Option<Cow<'_, Spec>> {
         self.as_of(places, |change| change == event || input.causality.precedes(change, event))
     }
 
@@ -53,12 +58,16 @@ impl<'s> FittedStrings<'s> {
         &self,
         input: &Input<'_>,
         event: usize,
-        places: &[Place],
+        places: &[StringPlace],
     ) -> Option<Cow<'_, Spec>> {
         self.as_of(places, |change| input.causality.precedes(change, event))
     }
 
-    fn as_of(&self, places: &[Place], known: impl Fn(usize) -> bool) -> Option<Cow<'_, Spec>> {
+    fn as_of(
+        &self,
+        places: &[StringPlace],
+        known: impl Fn(usize) -> bool,
+    ) -> Option<Cow<'_, Spec>> {
         let before = |change: &&Changed| known(change.event);
         let mut spec = Cow::Borrowed(&*self.now);
         for place in places {
@@ -79,6 +88,6 @@ impl<'s> FittedStrings<'s> {
     }
 }
 
-fn pick<T>(list: &[(Place, T)], place: Place) -> Option<&T> {
+fn pick<T>(list: &[(StringPlace, T)], place: StringPlace) -> Option<&T> {
     list.iter().rev().find(|(at, _)| *at == place).map(|(_, what)| what)
 }

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use fallaway_changes::Container;
-use fallaway_measure::{Amount, Place, Side};
+use fallaway_measure::{Amount, Side, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw as MechanicsScrew, Thread as MechanicsThread};
 use fallaway_mechanics::units::{as_mm, mm};
@@ -302,7 +302,7 @@ pub fn of_spec(spec: &Spec) -> Facts {
 
 fn bridge(
     spec: &Spec,
-    places: &[Place],
+    places: &[StringPlace],
     strings: &[StringFacts],
     spread: Option<f64>,
 ) -> BridgeFacts {
@@ -338,7 +338,8 @@ fn bridge(
             facts.kind = BridgeKind::TwoPosts;
             facts.screws =
                 vec![TurnedScrew::BridgePost(Side::Treble), TurnedScrew::BridgePost(Side::Bass)];
-            let at = |p: &Place| strings.iter().find(|s| s.place == *p).and_then(|s| s.offset_mm);
+            let at =
+                |p: &StringPlace| strings.iter().find(|s| s.place == *p).and_then(|s| s.offset_mm);
             let offsets: Option<Vec<_>> = places.iter().map(|p| at(p).map(mm)).collect();
             if let (Some(offsets), Some(spread)) = (offsets, spread) {
                 let outside = spread / 2.0 + POST_OUTSIDE_MM;

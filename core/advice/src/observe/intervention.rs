@@ -1,6 +1,6 @@
 //! What was done to the instrument, as the chain of work sees it.
 
-use fallaway_measure::{Place, Side};
+use fallaway_measure::{Side, StringPlace};
 
 /// What kind of thing was done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -61,7 +61,7 @@ pub struct Intervention {
     /// What kind.
     pub kind: InterventionKind,
     /// To which strings; empty for all, or where strings do not matter.
-    pub places: Vec<Place>,
+    pub places: Vec<StringPlace>,
     /// To which pickup, if to one.
     pub pickup: Option<u8>,
     /// To which post of the bridge, if to one.
@@ -82,12 +82,12 @@ impl Intervention {
     }
 
     /// Something done to one string.
-    pub fn string(kind: InterventionKind, place: Place, turns: Option<f64>) -> Self {
+    pub fn string(kind: InterventionKind, place: StringPlace, turns: Option<f64>) -> Self {
         Self { kind, places: vec![place], pickup: None, post: None, turns }
     }
 
     /// Whether it was done to this string.
-    pub fn touches(&self, place: Place) -> bool {
+    pub fn touches(&self, place: StringPlace) -> bool {
         self.places.is_empty() || self.places.contains(&place)
     }
 }

@@ -1,7 +1,7 @@
 //! What can be read or wanted: a quantity at a place, and the class of the quantity by which the
 //! chain of work treats it.
 
-use fallaway_measure::{Fret, Location, Place, Quantity};
+use fallaway_measure::{Fret, Location, Quantity, StringPlace};
 
 /// A quantity at a place: one target, one thing to read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -98,7 +98,7 @@ impl MeasurandKind {
 
 impl Measurand {
     /// A quantity of one string.
-    pub const fn string(quantity: Quantity, place: Place) -> Self {
+    pub const fn string(quantity: Quantity, place: StringPlace) -> Self {
         Self { quantity, location: Location::Course(place) }
     }
 
@@ -113,7 +113,7 @@ impl Measurand {
     }
 
     /// Its string, if it belongs to one.
-    pub const fn place(self) -> Option<Place> {
+    pub const fn place(self) -> Option<StringPlace> {
         match self.location {
             Location::Course(place) => Some(place),
             _ => None,

@@ -3,7 +3,7 @@
 //! The order of the trade and the disturbances in [`TABLE`] are common practice; a floating bridge
 //! balances string tension against springs, so there each change of one string moves all.
 
-use fallaway_measure::{Location, Place};
+use fallaway_measure::{Location, StringPlace};
 
 use super::facts::Facts;
 use super::intervention::{Intervention, InterventionKind};
@@ -173,7 +173,7 @@ fn rules(kind: InterventionKind, facts: &Facts) -> impl Iterator<Item = &'static
 }
 
 fn reaches(reach: Reach, intervention: &Intervention, measurand: Measurand, facts: &Facts) -> bool {
-    let at = |reached: &dyn Fn(Place) -> bool| match measurand.location {
+    let at = |reached: &dyn Fn(StringPlace) -> bool| match measurand.location {
         Location::Course(place) => reached(place),
         // A side, or the whole: some string of it may be among those reached.
         _ => true,
@@ -212,8 +212,8 @@ mod tests {
     use fallaway_measure::{Fret, Quantity};
     use fallaway_mechanics::{bridge::Bridge, screws::Screw};
 
-    fn place(n: u8) -> Place {
-        Place::course(n).unwrap()
+    fn place(n: u8) -> StringPlace {
+        StringPlace::course(n).unwrap()
     }
 
     fn facts(kind: BridgeKind) -> Facts {

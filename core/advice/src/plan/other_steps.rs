@@ -1,6 +1,6 @@
 //! The other steps of the chain: tuning, the nut, spacing, pickups, intonation, as left.
 
-use fallaway_measure::{Location, Place, Quantity};
+use fallaway_measure::{Location, Quantity, StringPlace};
 use fallaway_mechanics::intonation::length_per_cent;
 use fallaway_mechanics::pickups;
 use fallaway_mechanics::units::{as_mm, mm};
@@ -156,7 +156,7 @@ pub(crate) fn spacing(work: &PlanContext<'_>) -> Vec<PlanStep> {
 
 /// A saddle moved sideways by d at offset s from the middle of a board of radius r, its height kept,
 /// changes the gap by about d s / r (the slope of a circle).
-fn sideways_lift(work: &PlanContext<'_>, place: Option<Place>, by: f64) -> Option<Estimate> {
+fn sideways_lift(work: &PlanContext<'_>, place: Option<StringPlace>, by: f64) -> Option<Estimate> {
     let radius = work.facts.board_radius_mm.filter(|r| *r > 1.0)?;
     let offset = work.facts.string(place?)?.offset_mm?;
     Some(Estimate::mm((by * offset / radius).abs(), 0.0))
@@ -197,7 +197,8 @@ pub(crate) fn pickup(work: &PlanContext<'_>) -> Vec<PlanStep> {
 
 /// Whether a low string would stand nearer to the pickup than usual.
 fn near_low_string(work: &PlanContext<'_>, step: &PlanStep, compared: &AgainstTarget) -> bool {
-    let lowest: Vec<Place> = work.facts.strings.iter().rev().take(2).map(|s| s.place).collect();
+    let lowest: Vec<StringPlace> =
+        work.facts.strings.iter().rev().take(2).map(|s| s.place).collect();
     step.place().is_some_and(|p| lowest.contains(&p))
         && compared.wanted.value < pickups::PULL_GAP_MM
 }

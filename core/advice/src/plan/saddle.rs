@@ -1,6 +1,6 @@
 //! The action steps: saddle heights, from the highest-pitched string to the lowest.
 
-use fallaway_measure::{Length, Place, Side};
+use fallaway_measure::{Length, Side, StringPlace};
 use fallaway_mechanics::bridge::BridgeMove;
 use fallaway_mechanics::screws::Rounding;
 use fallaway_mechanics::units::{as_mm, mm};
@@ -108,7 +108,7 @@ fn look(
 
 /// How many turns of a string's screws have been made today since one of them told. Where the way is
 /// not known, turns of any string's screw count: they are alike.
-fn unseen(work: &PlanContext<'_>, place: Place, response: &ScrewResponse) -> usize {
+fn unseen(work: &PlanContext<'_>, place: StringPlace, response: &ScrewResponse) -> usize {
     let known = response.lessens.is_some();
     let tells = |pair: &&ResponsePair| {
         pair.change.tells() && (!known || pair.after.measurand.place() == Some(place))
@@ -197,7 +197,11 @@ fn test_turn(unseen: usize) -> HandTurn {
 }
 
 /// What the bridge's screws do for `place` and all strings that they move along.
-fn solve(work: &PlanContext<'_>, place: Place, all: &[PlanStep]) -> Option<(BridgeMove, usize)> {
+fn solve(
+    work: &PlanContext<'_>,
+    place: StringPlace,
+    all: &[PlanStep],
+) -> Option<(BridgeMove, usize)> {
     let bridge = &work.facts.bridge;
     let matrix = bridge.matrix.as_ref()?;
     let row = bridge.rows.iter().position(|p| *p == place)?;
@@ -285,7 +289,7 @@ fn one_at_a_time(answer: &BridgeMove, adjust: &mut StepWork) {
 /// A move from what the instrument has shown, or a test. The change of the gap and its uncertainty.
 fn from_learned(
     work: &PlanContext<'_>,
-    place: Place,
+    place: StringPlace,
     response: &ScrewResponse,
     need: f64,
     adjust: &mut StepWork,

@@ -1,7 +1,7 @@
 //! The plan: the chain of work as a list of steps, each with what was read, what is wanted, and what
 //! to do about it.
 
-use fallaway_measure::{Amount, Place};
+use fallaway_measure::{Amount, StringPlace};
 use fallaway_record::EntryId;
 
 use crate::compare::{AgainstTarget, DriftPart, SetupDrift};
@@ -148,7 +148,7 @@ pub struct StepWork {
     /// What is to be measured again after it.
     pub again: Vec<MeasurandKind>,
     /// It is done for these strings' action, which the relief explains.
-    pub explains: Vec<Place>,
+    pub explains: Vec<StringPlace>,
 }
 
 /// Why a step does not apply.
@@ -352,7 +352,7 @@ impl PlanStep {
     }
 
     /// The string it is about.
-    pub fn place(&self) -> Option<Place> {
+    pub fn place(&self) -> Option<StringPlace> {
         self.measurand.and_then(Measurand::place)
     }
 }

@@ -13,7 +13,7 @@ use fallaway_advice::plan::{Plan, PlanStep, StepKind};
 use fallaway_advice::{observe, plan};
 use fallaway_changes::{RecordId, Writer};
 use fallaway_measure::{
-    Amount, Fret, Location, Place, Quantity, Reading, Side, Tool, parse_pass, parse_reading,
+    Amount, Fret, Location, Quantity, Reading, Side, StringPlace, Tool, parse_pass, parse_reading,
 };
 use fallaway_record::spec::{
     Bridge as SpecBridge, Clockwise, Construction, HeightBy, JointFret, Screw, ScrewPlace,
@@ -241,7 +241,7 @@ impl Bench {
                     self.adjust(Adjusted::BridgePost(side), Some(turns));
                 } else {
                     let (place, turns) = turns.split_once(' ').unwrap();
-                    let place: Place = place.parse().unwrap();
+                    let place: StringPlace = place.parse().unwrap();
                     self.adjust(Adjusted::SaddleHeight(place), Some(turns));
                 }
             }
@@ -328,7 +328,7 @@ impl Bench {
     }
 
     /// Steps of a kind, of a string if one is named.
-    pub fn steps(plan: &Plan, kind: &str, place: Option<Place>) -> Vec<PlanStep> {
+    pub fn steps(plan: &Plan, kind: &str, place: Option<StringPlace>) -> Vec<PlanStep> {
         let fits = |s: &&PlanStep| {
             s.kind.word() == kind
                 && place.is_none_or(|p| {
@@ -344,7 +344,7 @@ impl Bench {
 }
 
 /// Round-wound strings of these gauges in inches, from the highest.
-fn fitted(spec: &fallaway_record::Spec, gauges: &str) -> Vec<(Place, StringSpec)> {
+fn fitted(spec: &fallaway_record::Spec, gauges: &str) -> Vec<(StringPlace, StringSpec)> {
     let string = |text: &str| {
         let length = fallaway_measure::Dimension::Length;
         let gauge = parse_reading(&format!("{text} in"), None, length).unwrap().low();

@@ -225,7 +225,7 @@ impl Case {
         let kind = self.kind;
         let joint = Joint { standard_uncertainty: 1.0, ..Joint::known(kind.joint).unwrap() };
         ClearanceModel::new(vec![SetString {
-            place: fallaway_measure::Place::course(1).unwrap(),
+            place: fallaway_measure::StringPlace::course(1).unwrap(),
             geometry: StringGeometry::level(mm(kind.scale), kind.frets, joint),
             hz: kind.hz,
             tension: Uncertain::exact(Force::new::<newton>(kind.tension)),

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use fallaway_measure::{Amount, Decimal, Location, Place, Side};
+use fallaway_measure::{Amount, Decimal, Location, Side, StringPlace};
 use minicbor::{Decode, Decoder, Encode, Encoder, decode, encode};
 
 /// What was adjusted. The numbers are assigned for ever.
@@ -12,13 +12,13 @@ pub enum Adjusted {
     /// The truss rod (1).
     Rod,
     /// Height of a string's saddle (2).
-    SaddleHeight(Place),
+    SaddleHeight(StringPlace),
     /// A saddle fore or aft, for intonation (3).
-    SaddlePosition(Place),
+    SaddlePosition(StringPlace),
     /// A saddle sideways, for spacing (4).
-    SaddleSideways(Place),
+    SaddleSideways(StringPlace),
     /// A nut slot cut or filled (5).
-    NutSlot(Place),
+    NutSlot(StringPlace),
     /// The nut replaced or shimmed (6).
     Nut,
     /// One post of a bridge that stands on two (7).
@@ -66,7 +66,7 @@ impl Adjusted {
     }
 
     /// The string that is meant, if one is.
-    pub const fn place(self) -> Option<Place> {
+    pub const fn place(self) -> Option<StringPlace> {
         match self {
             Self::SaddleHeight(place)
             | Self::SaddlePosition(place)
@@ -382,7 +382,7 @@ mod tests {
 
     #[test]
     fn every_adjusted_part_round_trips() {
-        let place = Place::new(3, Some('b')).unwrap();
+        let place = StringPlace::new(3, Some('b')).unwrap();
         for what in [
             Adjusted::Rod,
             Adjusted::SaddleHeight(place),

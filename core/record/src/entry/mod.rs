@@ -197,7 +197,7 @@ fn visit_of(id: EntryId, d: &mut Decoder<'_>) -> Result<EntryId, minicbor::decod
 mod tests {
     use super::*;
     use crate::spec::StringSpec;
-    use fallaway_measure::{Amount, Fret, Note, Place, Quantity, Reading, Tool, Unit};
+    use fallaway_measure::{Amount, Fret, Note, Quantity, Reading, StringPlace, Tool, Unit};
 
     fn id(number: u64) -> EntryId {
         EntryId::new(Writer::from_bytes([7; 16]), number)
@@ -208,7 +208,7 @@ mod tests {
     }
 
     fn bodies() -> Vec<Body> {
-        let place = Place::course(4).unwrap();
+        let place = StringPlace::course(4).unwrap();
         let some = |text: &str| Some(text.to_owned());
         let percent = |n| Some(Amount::decimal(n, 0, Unit::Percent).unwrap());
         let two = Reading::Value(Amount::decimal(200, 2, Unit::Millimetre).unwrap());

@@ -1,6 +1,6 @@
 //! Visits, string changes, tuning, climate, remarks, buzz notes and photos.
 
-use fallaway_measure::{Amount, Fret, Note, Place};
+use fallaway_measure::{Amount, Fret, Note, StringPlace};
 use minicbor::{Decode, Encode};
 
 use crate::EntryId;
@@ -31,14 +31,14 @@ pub struct StringChange {
     /// Which strings; empty means all.
     #[n(0)]
     #[cbor(skip_if = "Vec::is_empty")]
-    pub strings: Vec<Place>,
+    pub strings: Vec<StringPlace>,
     /// The set as a whole, in the words of the person who fitted it.
     #[n(1)]
     pub set: Option<String>,
     /// What was fitted where, as far as it was written down.
     #[n(2)]
     #[cbor(skip_if = "Vec::is_empty")]
-    pub fitted: Vec<(Place, StringSpec)>,
+    pub fitted: Vec<(StringPlace, StringSpec)>,
     /// A remark.
     #[n(3)]
     pub note: Option<String>,
@@ -51,11 +51,11 @@ pub struct Tuning {
     /// Which strings; empty means all.
     #[n(0)]
     #[cbor(skip_if = "Vec::is_empty")]
-    pub strings: Vec<Place>,
+    pub strings: Vec<StringPlace>,
     /// Notes that differ from those before; empty means that strings were brought back to pitch.
     #[n(1)]
     #[cbor(skip_if = "Vec::is_empty")]
-    pub changed: Vec<(Place, Note)>,
+    pub changed: Vec<(StringPlace, Note)>,
     /// A remark.
     #[n(2)]
     pub note: Option<String>,
@@ -101,7 +101,7 @@ pub struct Remark {
 pub struct Buzz {
     /// The string.
     #[n(0)]
-    pub string: Place,
+    pub string: StringPlace,
     /// Where it is stopped, the lowest such fret; [`Fret::OPEN`] for the open string.
     #[n(1)]
     pub from: Fret,

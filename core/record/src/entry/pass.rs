@@ -1,6 +1,6 @@
 //! A pass: one quantity, read one way, with one tool, across the strings.
 
-use fallaway_measure::{Location, Place, Quantity, Reading, Tool, wire};
+use fallaway_measure::{Location, Quantity, Reading, StringPlace, Tool, wire};
 use minicbor::data::Type;
 use minicbor::{Decode, Decoder, Encode, Encoder, decode, encode};
 
@@ -98,7 +98,7 @@ impl Pass {
         for (step, reading) in readings.iter().enumerate() {
             let course = u8::try_from(step).unwrap_or(u8::MAX).saturating_add(first);
             if let Some(reading) = *reading {
-                let location = Location::Course(Place::course(course)?);
+                let location = Location::Course(StringPlace::course(course)?);
                 self.readings.push(PassReading { location, reading });
             }
         }
@@ -137,7 +137,7 @@ impl Places {
                 course(index).map(i16::from) == Some(wanted)
             })
         };
-        if readings.len() > usize::from(Place::MAX_COURSE) {
+        if readings.len() > usize::from(StringPlace::MAX_COURSE) {
             Self::Listed
         } else if runs(1) {
             Self::Rising(first)
@@ -209,7 +209,7 @@ impl<'b, C> Decode<'b, C> for Pass {
                         .ok()
                         .and_then(|index| first.checked_add(index))
                         .and_then(|course| u8::try_from(course.unsigned_abs()).ok())
-                        .and_then(|course| Place::course(course).ok());
+                        .and_then(|course| StringPlace::course(course).ok());
                     course.map(Location::Course)
                 }
                 Err(listed) => usize::try_from(index).ok().and_then(|i| listed.get(i).copied()),
@@ -264,8 +264,8 @@ mod tests {
     #[test]
     fn any_order_and_any_place_is_kept() {
         let reading = Reading::AtMost(Amount::zero(Unit::Millimetre));
-        let course = |n| Location::Course(Place::course(n).unwrap());
-        let double = Location::Course(Place::new(3, Some('a')).unwrap());
+        let course = |n| Location::Course(StringPlace::course(n).unwrap());
+        let double = Location::Course(StringPlace::new(3, Some('a')).unwrap());
         for places in [
             vec![course(4), course(3), course(2)],
             vec![course(2), course(4)],

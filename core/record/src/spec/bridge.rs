@@ -1,6 +1,6 @@
 //! The bridge as a matrix from screws to strings, and the screws.
 
-use fallaway_measure::{Amount, Place};
+use fallaway_measure::{Amount, StringPlace};
 use minicbor::{Decode, Decoder, Encode, Encoder, decode, encode};
 
 use crate::numbered::numbered;
@@ -14,7 +14,7 @@ pub enum HeightBy {
         screws: u8,
     },
     /// Saddles that carry several strings each.
-    SharedSaddles(Vec<Vec<Place>>),
+    SharedSaddles(Vec<Vec<StringPlace>>),
     /// Two posts carry all strings; each moves the strings by how near they are.
     TwoPosts,
     /// Nothing turns: the height is cut or shimmed.

@@ -2,7 +2,7 @@
 
 use std::fmt::Display;
 
-use fallaway_measure::{Amount, Dimension, Family, Fret, Limit, Note, Place, Unit};
+use fallaway_measure::{Amount, Dimension, Family, Fret, Limit, Note, StringPlace, Unit};
 
 use super::{
     Board, Bridge, Fact, Frets, Handedness, HeightBy, JointFret, NeckJoint, NutKind, Rod, RodKind,
@@ -49,7 +49,7 @@ pub(super) trait Rule<T> {
 pub(super) struct Characters(pub usize);
 
 /// Most courses.
-const MAX_COURSES: usize = Place::MAX_COURSE as usize;
+const MAX_COURSES: usize = StringPlace::MAX_COURSE as usize;
 /// Most strings in a course.
 const MAX_MEMBERS: u8 = 6;
 /// Most characters of the name of a string.
@@ -218,7 +218,7 @@ any! {
     Handedness: Some(Handedness::Right);
     Stringing: Some(Stringing::Usual);
     bool: Some(true);
-    Vec<Place>: Some(Place::course(1).into_iter().collect());
+    Vec<StringPlace>: Some(StringPlace::course(1).into_iter().collect());
 }
 
 fn refuse<T: Display>(

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_measure::Place;
+use fallaway_measure::StringPlace;
 
 use super::ScrewPlace;
 use crate::place;
@@ -158,7 +158,7 @@ pub enum At {
     /// It is a fact about the whole.
     Instrument,
     /// At a string.
-    String(Place),
+    String(StringPlace),
     /// At a screw, or at screws that are all alike.
     Screw(ScrewPlace),
 }
@@ -188,7 +188,7 @@ impl Stands for () {
     }
 }
 
-impl Stands for Place {
+impl Stands for StringPlace {
     fn at(self) -> At {
         At::String(self)
     }

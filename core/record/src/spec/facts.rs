@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_measure::{Amount, Family, Limit, Note, Place};
+use fallaway_measure::{Amount, Family, Limit, Note, StringPlace};
 
 use super::check::{Characters, Rule, SpecError};
 use super::declare::{At, Part, Stands, facts, split};
@@ -21,9 +21,9 @@ facts! {
     /// Strings in each course, from the treble side: `[1, 1, 1, 1]` is a four-string.
     Courses(Vec<u8>) = "courses" in courses: Vec<u8>;
     /// The note of a string.
-    Tuning(Note) at string: Place = "tuning" in tuning: BTreeMap<Place, Note>;
+    Tuning(Note) at string: StringPlace = "tuning" in tuning: BTreeMap<StringPlace, Note>;
     /// What string is fitted somewhere.
-    Strings(StringSpec) at string: Place = "string" in strings: BTreeMap<Place, StringSpec>;
+    Strings(StringSpec) at string: StringPlace = "string" in strings: BTreeMap<StringPlace, StringSpec>;
     /// Scale length.
     Scale(Scale) = "scale" in scale: Option<Scale>;
     /// Frets.
@@ -57,7 +57,7 @@ facts! {
     /// Whether it has no head.
     Headless(bool) = "headless" in headless: Option<bool>;
     /// Strings that run under a tree at the head.
-    Trees(Vec<Place>) = "trees" in trees: Option<Vec<Place>>;
+    Trees(Vec<StringPlace>) = "trees" in trees: Option<Vec<StringPlace>>;
 }
 
 impl SpecField {
@@ -72,7 +72,7 @@ impl SpecField {
     }
 
     /// Every string that it names.
-    pub fn strings(&self) -> Vec<Place> {
+    pub fn strings(&self) -> Vec<StringPlace> {
         let mut strings = match self.value() {
             FactValue::Places(places) => places.clone(),
             FactValue::Scale(Scale::Each(scales)) => {

@@ -9,7 +9,7 @@ mod strings;
 mod templates;
 mod value;
 
-use fallaway_measure::{Amount, Fret, Length, Place, STANDARD_A4_HZ};
+use fallaway_measure::{Amount, Fret, Length, STANDARD_A4_HZ, StringPlace};
 
 pub use bridge::{Bridge, Clockwise, HeightBy, IntonationBy, Screw, ScrewPlace, Thread};
 pub use check::SpecError;
@@ -31,20 +31,20 @@ impl Spec {
 
     /// Every string by its place, from the treble side; the strings of a course that has several
     /// are lettered.
-    pub fn places(&self) -> Vec<Place> {
+    pub fn places(&self) -> Vec<StringPlace> {
         let mut places = Vec::new();
         for (course, strings) in (1_u8..).zip(&self.courses) {
             let letters = (b'a'..=b'z').take(usize::from(*strings)).map(char::from);
             match strings {
-                1 => places.extend(Place::course(course)),
-                _ => places.extend(letters.filter_map(|l| Place::new(course, Some(l)).ok())),
+                1 => places.extend(StringPlace::course(course)),
+                _ => places.extend(letters.filter_map(|l| StringPlace::new(course, Some(l)).ok())),
             }
         }
         places
     }
 
     /// Whether the instrument has this string or course; `true` while its courses are not known.
-    pub fn has(&self, place: Place) -> bool {
+    pub fn has(&self, place: StringPlace) -> bool {
         if self.courses.is_empty() {
             return true;
         }
@@ -72,7 +72,7 @@ impl Spec {
     ///
     /// On a fanned board the strings between the outer two are spread evenly, which is how such
     /// boards are laid out when nothing else is said (common practice, no source).
-    pub fn scale_of(&self, place: Place) -> Option<Length> {
+    pub fn scale_of(&self, place: StringPlace) -> Option<Length> {
         match self.scale.as_ref()? {
             Scale::Same(amount) => amount.length(),
             Scale::Fanned { bass, treble } => {

@@ -1,6 +1,6 @@
 //! Scale, frets, board, nut, rod and neck joint.
 
-use fallaway_measure::{Amount, Fret, Place};
+use fallaway_measure::{Amount, Fret, StringPlace};
 use minicbor::{Decode, Decoder, Encode, Encoder, decode, encode};
 
 use crate::numbered::numbered;
@@ -18,7 +18,7 @@ pub enum Scale {
         treble: Amount,
     },
     /// String by string.
-    Each(Vec<(Place, Amount)>),
+    Each(Vec<(StringPlace, Amount)>),
 }
 
 /// `[1, amount]`, `[2, bass, treble]`, `[3, [[place, amount], ...]]`.

@@ -1,7 +1,7 @@
 //! General starting points. Every value is a usual one (common practice, no source) that the
 //! owner corrects; none is a target, and none stands for a maker's model.
 
-use fallaway_measure::{Amount, Decimal, Family, Fret, Note, Place, Unit};
+use fallaway_measure::{Amount, Decimal, Family, Fret, Note, StringPlace, Unit};
 
 use super::{
     Board, Bridge, Construction, Frets, Handedness, HeightBy, IntonationBy, JointFret, NeckJoint,
@@ -126,7 +126,7 @@ impl Plan<'_> {
             ..Spec::default()
         };
         for (course, (note, thou, construction)) in (1..).zip(self.strings) {
-            let Ok(place) = Place::course(course) else { continue };
+            let Ok(place) = StringPlace::course(course) else { continue };
             if let Some(note) = Note::new(*note) {
                 spec.tuning.insert(place, note);
             }
@@ -181,7 +181,7 @@ mod tests {
     fn fanned_scales_are_spread_evenly() {
         let all = templates();
         let fanned = &all.iter().find(|t| t.id == "bass-5-fanned").unwrap().spec;
-        let scale = fanned.scale_of(Place::course(3).unwrap()).unwrap();
+        let scale = fanned.scale_of(StringPlace::course(3).unwrap()).unwrap();
         assert!((scale.value - 0.8636).abs() < 1e-12);
     }
 }

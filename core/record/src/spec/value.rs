@@ -1,6 +1,6 @@
 //! The value of a fact by its type, for whoever says, shows or carries it.
 
-use fallaway_measure::{Amount, Family, Note, Place};
+use fallaway_measure::{Amount, Family, Note, StringPlace};
 
 use super::{
     Board, Bridge, Frets, Handedness, JointFret, NeckJoint, NutKind, Rod, Scale, Screw, StringSpec,
@@ -33,7 +33,7 @@ values! {
     /// Whether.
     YesNo(bool)
     /// Some of the strings.
-    Places(Vec<Place>)
+    Places(Vec<StringPlace>)
     /// A family of instruments.
     Family(Family)
     /// Strings in each course.

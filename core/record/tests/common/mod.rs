@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a failed helper fails the test")]
 
 use fallaway_changes::{Change, Container, Put, RecordId, VerifiedChange, Writer};
-use fallaway_measure::{Amount, Fret, Location, Place, Quantity, Reading, Tool, Unit};
+use fallaway_measure::{Amount, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway_record::{
     Applied, Body, Draft, Entry, EntryId, Moment, Pass, Record, Remark, SetupId, Target,
 };
@@ -25,7 +25,7 @@ pub fn fret(number: u8) -> Fret {
 }
 
 pub fn course(number: u8) -> Location {
-    Location::Course(Place::course(number).unwrap())
+    Location::Course(StringPlace::course(number).unwrap())
 }
 
 pub fn action() -> Quantity {

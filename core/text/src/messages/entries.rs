@@ -1,6 +1,6 @@
 //! Entries of the history: `entries.ftl`.
 
-use fallaway_measure::{Amount, Place};
+use fallaway_measure::{Amount, StringPlace};
 
 use crate::Phrase;
 use crate::phrase::{List, Word};
@@ -39,10 +39,10 @@ crate::messages! { crate::CATALOGUE, "entries";
 
     strings_changed(count: usize, strings: List);
     all_strings_changed();
-    gauge(place: Place, gauge: Amount);
+    gauge(place: StringPlace, gauge: Amount);
     tuned(count: usize, strings: List);
     all_tuned();
-    tuned_to(place: Place, note: Phrase);
+    tuned_to(place: StringPlace, note: Phrase);
     from_now_on(tuned: Phrase, notes: List);
     climate(parts: List);
     humidity(humidity: Amount);

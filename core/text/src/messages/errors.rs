@@ -1,6 +1,6 @@
 //! What went wrong: `errors.ftl`.
 
-use fallaway_measure::{Amount, Fret, Place};
+use fallaway_measure::{Amount, Fret, StringPlace};
 
 use crate::Phrase;
 use crate::phrase::{List, Word};
@@ -88,7 +88,7 @@ crate::messages! { crate::CATALOGUE, "errors";
     clearance_accepted();
     strings_accepted();
     buzz_accepted();
-    no_action(string: Place);
+    no_action(string: StringPlace);
     days(days: u16);
     label(label: &str);
     label_accepted();

@@ -1,6 +1,6 @@
 //! Numbers, units, quantities, places, tools: `measure.ftl`.
 
-use fallaway_measure::{Amount, Fret, Place};
+use fallaway_measure::{Amount, Fret, StringPlace};
 
 use crate::Phrase;
 use crate::phrase::{Computed, Day, List, Word};
@@ -45,9 +45,9 @@ crate::messages! { crate::CATALOGUE, "measure";
     quantity_newer(code: u32);
 
     /// A string by its number alone, "4".
-    string_number(place: Place);
+    string_number(place: StringPlace);
     /// With its note, "4 (E)".
-    string_label(place: Place, note: Phrase);
+    string_label(place: StringPlace, note: Phrase);
     /// In a sentence, "string 4 (E)".
     string(label: Phrase);
     strings_all();

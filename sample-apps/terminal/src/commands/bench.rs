@@ -1,6 +1,6 @@
 //! What is done at the bench besides reading: visits, tools, adjustments, notes.
 
-use fallaway::measure::{Fret, Place, Tool};
+use fallaway::measure::{Fret, StringPlace, Tool};
 use fallaway::record::{Buzz, Climate, Remark, Spec, SpecField, StringChange, Tuning};
 
 use fallaway_text::{Language, Phrase, Units, UnitsError, Word, entries, names};
@@ -219,7 +219,7 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
 }
 
 /// Gauges for all strings, or for those that were changed.
-fn gauges(words: &[String], only: &[Place], spec: &Spec) -> Outcome<Vec<SpecField>> {
+fn gauges(words: &[String], only: &[StringPlace], spec: &Spec) -> Outcome<Vec<SpecField>> {
     if only.is_empty() {
         return facts::fields("gauges", words, spec).map_err(Error::Usage);
     }
@@ -289,7 +289,7 @@ pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
 }
 
 /// Refuses a string that the instrument does not have.
-pub fn has_string(spec: &Spec, place: Place) -> Outcome {
+pub fn has_string(spec: &Spec, place: StringPlace) -> Outcome {
     if spec.has(place) {
         return Ok(());
     }
@@ -307,7 +307,7 @@ pub fn has_fret(spec: &Spec, fret: Fret) -> Outcome {
 }
 
 /// A list of strings that the instrument has.
-pub fn listed(text: &str, spec: &Spec) -> Outcome<Vec<Place>> {
+pub fn listed(text: &str, spec: &Spec) -> Outcome<Vec<StringPlace>> {
     let places = match places::strings(text).map_err(Error::Usage)? {
         Some(Strings::All) => spec.places(),
         Some(Strings::These(places)) => places,

@@ -1,6 +1,6 @@
 //! Setups: the numbers that are wanted.
 
-use fallaway::measure::{Amount, Dimension, Location, Place, Quantity, Side, parse_amount};
+use fallaway::measure::{Amount, Dimension, Location, Quantity, Side, StringPlace, parse_amount};
 use fallaway::record::{Spec, Target};
 use fallaway::{Setup, TargetView};
 use fallaway_text::{List, Phrase, names, safe};
@@ -160,7 +160,7 @@ fn target(
     }
     let tolerance = targets.first().map(|target| target.tolerance);
     let same = targets.iter().all(|target| Some(target.tolerance) == tolerance);
-    let courses: Vec<Place> = targets
+    let courses: Vec<StringPlace> = targets
         .iter()
         .filter_map(|one| match one.location {
             Location::Course(place) => Some(place),

@@ -1,7 +1,7 @@
 //! What was adjusted, in the words of the hand: "rod 1/8 cw", "saddle 4 down 1/4 ccw",
 //! "saddle 3 back 0.5 mm", "pickup 1 bass up 1/2 cw", "nut 5 filed".
 
-use fallaway::measure::{Amount, Dimension, Place, Side, parse_amount};
+use fallaway::measure::{Amount, Dimension, Side, StringPlace, parse_amount};
 use fallaway::record::{Adjusted, Adjustment};
 
 use fallaway_text::{Phrase, Word};
@@ -72,7 +72,7 @@ impl Way {
 pub fn adjustments(
     phrase: &[String],
     note: Option<&str>,
-    courses: &[Place],
+    courses: &[StringPlace],
 ) -> Result<Vec<Adjustment>, Phrase> {
     let text = phrase.join(" ").to_lowercase();
     let words: Vec<&str> = text.split_whitespace().collect();
@@ -170,7 +170,7 @@ impl Details {
         self,
         part: Part,
         note: Option<&str>,
-        courses: &[Place],
+        courses: &[StringPlace],
     ) -> Result<Vec<Adjustment>, Phrase> {
         let turns = match (self.count, self.sense) {
             (Some(count), Some(sense)) => Some(count.turned(sense)?),
@@ -226,7 +226,7 @@ impl Details {
             .collect())
     }
 
-    fn whats(&self, part: Part, courses: &[Place]) -> Result<Vec<Adjusted>, Phrase> {
+    fn whats(&self, part: Part, courses: &[StringPlace]) -> Result<Vec<Adjusted>, Phrase> {
         let strings = || match &self.strings {
             Some(Strings::All) => Ok(courses.to_vec()),
             Some(Strings::These(places)) => Ok(places.clone()),
@@ -252,7 +252,7 @@ impl Details {
             Part::Nut if self.strings.is_none() => vec![Adjusted::Nut],
             Part::Nut => strings()?.into_iter().map(Adjusted::NutSlot).collect(),
             Part::Saddle => {
-                let adjusted: fn(Place) -> Adjusted = match self.way {
+                let adjusted: fn(StringPlace) -> Adjusted = match self.way {
                     Some(Way::Back | Way::Forward) => Adjusted::SaddlePosition,
                     Some(Way::Toward(_)) => Adjusted::SaddleSideways,
                     _ => Adjusted::SaddleHeight,
@@ -315,8 +315,8 @@ mod tests {
 
     use super::*;
 
-    fn courses() -> Vec<Place> {
-        (1..=5).map(|course| Place::course(course).unwrap()).collect()
+    fn courses() -> Vec<StringPlace> {
+        (1..=5).map(|course| StringPlace::course(course).unwrap()).collect()
     }
 
     fn read(text: &str) -> Result<Vec<Adjustment>, Phrase> {
@@ -345,7 +345,7 @@ mod tests {
     #[test]
     fn saddles() {
         let found = one("saddle 4 down 1/4 ccw");
-        assert_eq!(found.what, Adjusted::SaddleHeight(Place::course(4).unwrap()));
+        assert_eq!(found.what, Adjusted::SaddleHeight(StringPlace::course(4).unwrap()));
         assert_eq!(found.turns.map(Turns::value), Some(-0.25));
         assert_eq!(found.note.as_deref(), Some("down"));
 
@@ -354,12 +354,12 @@ mod tests {
         assert_eq!(found.note.as_deref(), Some("down 1/4 turn, cw or ccw not noted"));
 
         let found = one("saddle 3 back 0.5 mm");
-        assert_eq!(found.what, Adjusted::SaddlePosition(Place::course(3).unwrap()));
+        assert_eq!(found.what, Adjusted::SaddlePosition(StringPlace::course(3).unwrap()));
         assert_eq!(found.amount.map(|a| a.to_string()).as_deref(), Some("0.5 mm"));
         let found = one("saddle 3 down 0.2mm");
         assert_eq!(found.amount.map(|a| a.to_string()).as_deref(), Some("-0.2 mm"));
         let found = one("saddle 2 toward bass 1/64 in");
-        assert_eq!(found.what, Adjusted::SaddleSideways(Place::course(2).unwrap()));
+        assert_eq!(found.what, Adjusted::SaddleSideways(StringPlace::course(2).unwrap()));
 
         assert_eq!(read("saddles all up 1/8 cw").unwrap().len(), 5);
         assert_eq!(read("saddles 1,3-5 up 1 1/2 turns cw").unwrap().len(), 4);
@@ -370,7 +370,7 @@ mod tests {
 
     #[test]
     fn other_parts() {
-        assert_eq!(one("nut 5 filed").what, Adjusted::NutSlot(Place::course(5).unwrap()));
+        assert_eq!(one("nut 5 filed").what, Adjusted::NutSlot(StringPlace::course(5).unwrap()));
         let found = one("pickup 1 bass up 1/2 cw");
         assert_eq!(found.what, Adjusted::Pickup { pickup: 1, side: Some(Side::Bass) });
         assert_eq!(one("post treble down 1/4 ccw").what, Adjusted::BridgePost(Side::Treble));

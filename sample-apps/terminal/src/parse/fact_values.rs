@@ -3,7 +3,7 @@
 use std::fmt::Display;
 
 use fallaway::measure::{
-    Amount, Dimension, Family, Fret, Place, Reading, parse_amount, parse_pass,
+    Amount, Dimension, Family, Fret, Reading, StringPlace, parse_amount, parse_pass,
 };
 use fallaway::mechanics::screws::Thread as Standard;
 use fallaway::record::spec::{
@@ -49,7 +49,7 @@ impl Read for bool {
     }
 }
 
-impl Read for Vec<Place> {
+impl Read for Vec<StringPlace> {
     fn read(value: &str, _: Fact, spec: &Spec) -> Result<Self, Phrase> {
         match places::strings(value)? {
             Some(Strings::These(places)) => Ok(places),
@@ -162,8 +162,9 @@ impl Read for Rod {
 
 /// A value in the words that set it; of frets how many, of a string its gauge, of a screw its key.
 pub(super) fn shown(value: FactValue<'_>) -> String {
-    let places =
-        |places: &[Place]| places.iter().map(Place::to_string).collect::<Vec<_>>().join(",");
+    let places = |places: &[StringPlace]| {
+        places.iter().map(StringPlace::to_string).collect::<Vec<_>>().join(",")
+    };
     match value {
         FactValue::Text(text) => text.clone(),
         FactValue::Amount(amount) => amount.to_string(),
@@ -244,7 +245,7 @@ pub(super) fn each<T>(
     value: &str,
     spec: &Spec,
     read: impl Fn(&str) -> Result<T, Phrase>,
-) -> Result<Vec<(Place, T)>, Phrase> {
+) -> Result<Vec<(StringPlace, T)>, Phrase> {
     let words: Vec<&str> = value.split_whitespace().collect();
     if words.iter().any(|word| word.contains('=')) {
         return words

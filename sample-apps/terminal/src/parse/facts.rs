@@ -2,7 +2,7 @@
 
 use std::str::FromStr;
 
-use fallaway::measure::{Note, Place};
+use fallaway::measure::{Note, StringPlace};
 use fallaway::record::spec::{
     Construction, Fact, Frets, Screw, ScrewPlace, Spec, SpecField, StringSpec,
 };
@@ -172,7 +172,7 @@ impl Row {
         let screw = |place: ScrewPlace, screw: Screw| {
             (screw != Screw::default()).then_some(SpecField::Screw(place, screw))
         };
-        let string = |place: Place, string: StringSpec| {
+        let string = |place: StringPlace, string: StringSpec| {
             (string != StringSpec::default()).then_some(SpecField::Strings(place, string))
         };
         match (&self.part, field.clone()) {
@@ -272,7 +272,7 @@ fn made(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
     Ok(made.into_iter().map(field).collect())
 }
 
-fn string(spec: &Spec, place: Place) -> StringSpec {
+fn string(spec: &Spec, place: StringPlace) -> StringSpec {
     spec.strings.get(&place).cloned().unwrap_or_default()
 }
 
@@ -336,7 +336,7 @@ mod tests {
         let mut spec = five();
         set(&mut spec, "tuning", "G2 D2 A1 E1 B0");
         set(&mut spec, "tuning", "5=A0");
-        assert_eq!(spec.tuning[&Place::course(5).unwrap()].to_string(), "A0");
+        assert_eq!(spec.tuning[&StringPlace::course(5).unwrap()].to_string(), "A0");
         set(&mut spec, "gauges", "5=0.135 in");
         assert!(shown(&spec).contains(&("gauges".into(), "0.135 in".into())));
     }

@@ -1,6 +1,6 @@
 //! Strings by their place: "4", "3a", "1,3-5", "all".
 
-use fallaway::measure::{Fret, Place};
+use fallaway::measure::{Fret, StringPlace};
 use fallaway_text::Phrase;
 
 use crate::error::told;
@@ -12,7 +12,7 @@ pub enum Strings {
     /// Every string.
     All,
     /// These, in the order given.
-    These(Vec<Place>),
+    These(Vec<StringPlace>),
 }
 
 /// Reads a list of strings; none if the word does not look like one.
@@ -39,7 +39,7 @@ pub fn strings(word: &str) -> Result<Option<Strings>, Phrase> {
                     (last..=first).rev().collect()
                 };
                 for course in span {
-                    places.push(Place::course(course).map_err(told)?);
+                    places.push(StringPlace::course(course).map_err(told)?);
                 }
             }
             None => places.push(string(part)?),
@@ -52,7 +52,7 @@ pub fn strings(word: &str) -> Result<Option<Strings>, Phrase> {
 ///
 /// # Errors
 /// For anything else.
-pub fn string(word: &str) -> Result<Place, Phrase> {
+pub fn string(word: &str) -> Result<StringPlace, Phrase> {
     word.parse().map_err(told)
 }
 
@@ -80,7 +80,7 @@ mod tests {
 
     fn courses(word: &str) -> Vec<String> {
         match strings(word) {
-            Ok(Some(Strings::These(places))) => places.iter().map(Place::to_string).collect(),
+            Ok(Some(Strings::These(places))) => places.iter().map(StringPlace::to_string).collect(),
             other => panic!("{word}: {other:?}"),
         }
     }

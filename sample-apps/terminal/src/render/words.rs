@@ -2,14 +2,14 @@
 
 /// Strings, places, quantities.
 pub mod names {
-    use fallaway::measure::{Fret, Location, Place, Quantity};
+    use fallaway::measure::{Fret, Location, Quantity, StringPlace};
     use fallaway::record::Spec;
     use fallaway::text::names;
 
     use crate::voice::say;
 
     /// A string with its note, "4 (E)".
-    pub fn string(spec: &Spec, place: Place) -> String {
+    pub fn string(spec: &Spec, place: StringPlace) -> String {
         say(&names::string_label(spec, place))
     }
 

@@ -1,6 +1,6 @@
 //! The instrument as `fallaway_mechanics::state` sees it, and back.
 
-use fallaway_measure::{Fret, Location, Place, Quantity, Side, ToolKind};
+use fallaway_measure::{Fret, Location, Quantity, Side, StringPlace, ToolKind};
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::neck::{Joint, ReliefWay};
 use fallaway_mechanics::state::{
@@ -25,7 +25,7 @@ const FEELER_MM: f64 = 0.02;
 pub(super) struct Layout {
     pub model: Model,
     /// The strings from the treble side, in the model's order; after them the middle of the board.
-    places: Vec<Place>,
+    places: Vec<StringPlace>,
 }
 
 impl Layout {
@@ -38,7 +38,7 @@ impl Layout {
             standard_uncertainty: f64::from(by) / 3_f64.sqrt(),
             ..Joint::known(f64::from(fret))?
         };
-        let mut strings: Vec<(Place, f64)> = Vec::new();
+        let mut strings: Vec<(StringPlace, f64)> = Vec::new();
         for string in &facts.strings {
             strings.push((string.place, string.scale_mm.ok_or(unwritten("scale length"))?));
         }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use fallaway_measure::Place;
+use fallaway_measure::StringPlace;
 use fallaway_record::{EntryId, Posture};
 
 use crate::hazard::Hazard;
@@ -33,9 +33,9 @@ pub enum InstrumentPart {
     Joint,
     /// A string's height at the saddle, over the line of the neck: its saddle, or, on all strings
     /// alike, joint, bridge or posts.
-    Saddle(Place),
+    Saddle(StringPlace),
     /// The height of a string at the nut, over the crowns: its slot, or a worn first fret.
-    Nut(Place),
+    Nut(StringPlace),
 }
 
 /// What can be said of a part.
@@ -57,7 +57,7 @@ pub struct NotedIntervention {
     /// What was done.
     pub kind: InterventionKind,
     /// To which strings; empty for all, or where strings do not matter.
-    pub places: Vec<Place>,
+    pub places: Vec<StringPlace>,
 }
 
 /// What happened to one part.
@@ -191,7 +191,7 @@ pub(super) fn moves(
     part: InstrumentPart,
     input: &Input<'_>,
 ) -> bool {
-    let touches = |place: Place| {
+    let touches = |place: StringPlace| {
         intervention.places.is_empty()
             || intervention.places.iter().any(|&p| input.facts.moved_with(p).contains(&place))
     };

@@ -14,7 +14,7 @@
 
 use std::collections::{BTreeMap, HashSet};
 
-use fallaway_measure::{Location, Place};
+use fallaway_measure::{Location, StringPlace};
 use fallaway_mechanics::clearance::Played;
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_record::spec::Frets;
@@ -186,7 +186,7 @@ impl Observer<'_> {
         nearest.map_or(Err(unread), |(_, told)| told)
     }
 
-    fn relief_under(&self, entry: usize, place: Place) -> Result<Observation, WhyLeftOut> {
+    fn relief_under(&self, entry: usize, place: StringPlace) -> Result<Observation, WhyLeftOut> {
         let relief = |own: bool| {
             move |measurand: Measurand| {
                 measurand.kind() == Some(MeasurandKind::Relief)
@@ -204,7 +204,7 @@ impl Observer<'_> {
     /// The least force at which one of the notes touches, and its share of uncertainty.
     fn force(
         &mut self,
-        (entry, place): (usize, Place),
+        (entry, place): (usize, StringPlace),
         (relief, action): (&Observation, &Observation),
         notes: Played,
     ) -> Result<(f64, f64), WhyLeftOut> {
@@ -239,7 +239,7 @@ impl Observer<'_> {
     fn observed(
         &self,
         event: usize,
-        place: Place,
+        place: StringPlace,
         (heard, bound): (TouchHeard, TouchBound),
         relief: Observation,
         action: Observation,
@@ -287,9 +287,9 @@ impl Observer<'_> {
     }
 
     fn clean(&mut self) {
-        let places: Vec<Place> = self.input.facts.strings.iter().map(|s| s.place).collect();
+        let places: Vec<StringPlace> = self.input.facts.strings.iter().map(|s| s.place).collect();
         // Each player's strings and states that count already.
-        let mut counted: Vec<(String, Place, usize)> = Vec::new();
+        let mut counted: Vec<(String, StringPlace, usize)> = Vec::new();
         for index in (self.first..self.input.events.len()).rev() {
             let Some(event) = self.input.events.get(index).filter(|e| !e.retracted) else {
                 continue;
@@ -389,7 +389,7 @@ impl Observer<'_> {
         &mut self,
         reading: usize,
         entry: usize,
-        place: Place,
+        place: StringPlace,
         to: u8,
         action: Observation,
     ) -> Result<(usize, TouchObserved), WhyLeftOut> {
@@ -403,7 +403,7 @@ impl Observer<'_> {
     }
 }
 
-fn is_action(place: Place) -> impl Fn(Measurand) -> bool {
+fn is_action(place: StringPlace) -> impl Fn(Measurand) -> bool {
     move |measurand| {
         measurand.place() == Some(place) && measurand.kind().is_some_and(MeasurandKind::is_action)
     }

@@ -1,6 +1,6 @@
 //! What is known of one player's touch.
 
-use fallaway_measure::Place;
+use fallaway_measure::StringPlace;
 use fallaway_record::{EntryId, Moment};
 
 use super::estimate::{BoundSide, TouchBound};
@@ -34,7 +34,7 @@ pub struct TouchObserved {
     /// When that was, by the writer's clock.
     pub at: Moment,
     /// The string.
-    pub place: Place,
+    pub place: StringPlace,
     /// What was heard.
     pub heard: TouchHeard,
     /// What it says of the force, in N.

@@ -2,7 +2,7 @@
 
 use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, ForceFrom, Play, SetString};
 use fallaway::advice::strings::assumed_inharmonicity;
-use fallaway::measure::Place;
+use fallaway::measure::StringPlace;
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::Direction;
@@ -155,7 +155,7 @@ fn given_strings(
     for (((sound, action), tension), (inharmonicity, number)) in
         sounds.iter().zip(actions).zip(tensions).zip(stiffness.into_iter().zip(1_u8..))
     {
-        let string = Place::course(number).map_err(|error| Error::Usage(told(error)))?;
+        let string = StringPlace::course(number).map_err(|error| Error::Usage(told(error)))?;
         spec.tuning.extend(sound.note.map(|note| (string, note)));
         strings.push(SetString {
             place: string,

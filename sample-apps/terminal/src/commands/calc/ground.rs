@@ -2,7 +2,7 @@
 
 use fallaway::advice::observe::{Facts, of_spec};
 use fallaway::measure::{
-    Amount, Fret, Length, Location, Place as Course, Quantity, STANDARD_A4_HZ,
+    Amount, Fret, Length, Location, Quantity, STANDARD_A4_HZ, StringPlace as Course,
 };
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::board::{StringPath, Surface};
