@@ -13,7 +13,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::time::{Duration, Instant};
 
-use fallaway::advice::clearance::Play;
+use fallaway::advice::clearance::TouchUsed;
 use fallaway_ffi::{
     AdjustedPart, Adjustment, ClearanceWhatIf, Entered, ForeignError, HistoryFilter, Instrument,
     Location, Moment, NewTarget, Occasion, PluckDirection, Quantity, StringPlace, TimeSource, Tool,
@@ -181,7 +181,7 @@ fn main() {
         "clearance slider",
         || {
             let what_if = fallaway::advice::clearance::ClearanceWhatIf::default();
-            drop(black_box(desk.ask(&what_if, Play::with_force(1.5)).unwrap()));
+            drop(black_box(desk.ask(&what_if, TouchUsed::with_force(1.5)).unwrap()));
         },
         || bench.ask(touch, what_if(), false, None).unwrap(),
     );

@@ -6,8 +6,8 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use fallaway::advice::clearance::{self, Play};
-use fallaway::mechanics::clearance::Margin;
+use fallaway::advice::clearance;
+use fallaway::mechanics;
 use fallaway::mechanics::envelope;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::Force;
@@ -20,7 +20,7 @@ use crate::other_strings::OtherStrings;
 use crate::voice::say;
 use crate::{Instrument, Result};
 
-pub use fallaway::mechanics::pluck::Direction as PluckDirection;
+pub use fallaway::mechanics::pluck::PluckDirection;
 
 /// Which way the string is displaced before it is let go.
 #[uniffi::remote(Enum)]
@@ -50,9 +50,9 @@ pub struct Touch {
 
 impl Touch {
     /// The same, with the force of `usual` where none is given.
-    pub(crate) fn play(self, usual: Play) -> Play {
-        let given = self.force_n.map_or(usual, Play::with_force);
-        Play {
+    pub(crate) fn play(self, usual: clearance::TouchUsed) -> clearance::TouchUsed {
+        let given = self.force_n.map_or(usual, clearance::TouchUsed::with_force);
+        clearance::TouchUsed {
             touch: envelope::Touch { direction: self.direction, ..given.touch },
             from_saddle: mm(self.from_saddle_mm),
             spare: mm(self.spare_mm),
@@ -61,9 +61,13 @@ impl Touch {
     }
 
     /// The same on an instrument, by what was learned of a player.
-    pub(crate) fn play_on(self, instrument: &Instrument, player: Option<&str>) -> Result<Play> {
+    pub(crate) fn play_on(
+        self,
+        instrument: &Instrument,
+        player: Option<&str>,
+    ) -> Result<clearance::TouchUsed> {
         let usual = match self.force_n {
-            Some(_) => Play::assumed(),
+            Some(_) => clearance::TouchUsed::assumed(),
             None => instrument.inner.play_of(player)?,
         };
         Ok(self.play(usual))
@@ -120,8 +124,8 @@ pub struct TouchUsed {
     pub text: String,
 }
 
-impl From<Play> for TouchUsed {
-    fn from(play: Play) -> Self {
+impl From<clearance::TouchUsed> for TouchUsed {
+    fn from(play: clearance::TouchUsed) -> Self {
         Self {
             force_n: play.touch.force.get::<newton>(),
             force_from: match play.touch_from {
@@ -203,8 +207,8 @@ pub struct ClearanceMargin {
     pub margin_mm: f64,
 }
 
-impl From<Margin> for ClearanceMargin {
-    fn from(margin: Margin) -> Self {
+impl From<mechanics::clearance::ClearanceMargin> for ClearanceMargin {
+    fn from(margin: mechanics::clearance::ClearanceMargin) -> Self {
         Self {
             stopped_fret: count(margin.place.stopped),
             over_fret: count(margin.place.over),
@@ -347,7 +351,7 @@ pub struct Clearance {
 pub struct ClearanceModel {
     model: Mutex<clearance::ClearanceModel>,
     instrument: fallaway::Instrument,
-    usual: Play,
+    usual: clearance::TouchUsed,
     basis: ClearanceBasis,
 }
 
@@ -443,7 +447,7 @@ fn asked(
 
 pub(crate) fn answer(
     found: &clearance::ClearanceAnswer,
-    play: Play,
+    play: clearance::TouchUsed,
     all_margins: bool,
     spec: &Spec,
 ) -> ClearanceAnswer {
@@ -464,7 +468,9 @@ fn string_answer(
     all_margins: bool,
     spec: &Spec,
 ) -> StringClearance {
-    let margins = |margins: Vec<Margin>| margins.into_iter().map(Into::into).collect();
+    let margins = |margins: Vec<mechanics::clearance::ClearanceMargin>| {
+        margins.into_iter().map(Into::into).collect()
+    };
     StringClearance {
         name: say(&names::string_label(spec, string.place)),
         action_mm: as_mm(string.action),

@@ -4,7 +4,7 @@
 //! another unit only when somebody asks. An inch is 25.4 mm exactly.
 
 use fallaway::measure::{
-    self, Difference, Dimension, Reading, Scale, Taken, Tool, Unit, distinguishable, in_unit,
+    self, AmountFormat, Dimension, Reading, Taken, Tool, Unit, distinguishable, in_unit,
 };
 use fallaway::mechanics::units::as_mm;
 
@@ -93,7 +93,7 @@ pub struct ToolInfo {
 
 mirror! {
     /// Whether two readings of one thing tell two values apart.
-    closed ReadingDifference = Difference {
+    closed ReadingDifference = measure::ReadingDifference {
         /// The first is the smaller one, by more than both leave open.
         Less,
         /// The first is the larger one, by more than both leave open.
@@ -182,14 +182,16 @@ pub fn show_length_in(
     let tool = tool_of(tool.as_deref())?;
     let amount = measure::parse_amount(&text, tool.as_ref(), Dimension::Length)
         .map_err(fallaway::Error::from)?;
-    let decimal =
-        |unit, places| Scale::Decimal { unit, places: u8::try_from(places).unwrap_or(u8::MAX) };
+    let decimal = |unit, places| AmountFormat::Decimal {
+        unit,
+        places: u8::try_from(places).unwrap_or(u8::MAX),
+    };
     let scale = match unit {
         ShowLengthIn::Millimetres { places } => decimal(Unit::Millimetre, places),
         ShowLengthIn::Inches { places } => decimal(Unit::Inch, places),
         ShowLengthIn::Thou { places } => decimal(Unit::Thou, places),
         ShowLengthIn::Divisions { denominator } => {
-            Scale::Divisions { denominator: u16::try_from(denominator).unwrap_or(u16::MAX) }
+            AmountFormat::Divisions { denominator: u16::try_from(denominator).unwrap_or(u16::MAX) }
         }
     };
     let shown = in_unit(amount, scale).ok_or_else(|| {

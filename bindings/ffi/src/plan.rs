@@ -12,7 +12,7 @@ use crate::observe::{
 };
 use crate::{Basis, Estimate, Instrument, Location, Quantity, Result, StringPlace};
 
-pub use fallaway::advice::turns::Direction as TurnDirection;
+pub use fallaway::advice::turns::TurnDirection;
 
 /// Which way to turn, as seen from the tool.
 #[uniffi::remote(Enum)]

@@ -111,7 +111,7 @@ choices! {
 
 choices! {
     /// How a string is made.
-    StringConstruction = spec::Construction {
+    StringConstruction = spec::StringConstruction {
         /// A plain wire.
         Plain,
         /// A core wound with round wire.
@@ -322,14 +322,14 @@ pub enum ScaleLength {
     Newer,
 }
 
-impl From<spec::Scale> for ScaleLength {
-    fn from(scale: spec::Scale) -> Self {
+impl From<spec::ScaleLength> for ScaleLength {
+    fn from(scale: spec::ScaleLength) -> Self {
         match scale {
-            spec::Scale::Same(length) => Self::Same { length: length.into() },
-            spec::Scale::Fanned { bass, treble } => {
+            spec::ScaleLength::Same(length) => Self::Same { length: length.into() },
+            spec::ScaleLength::Fanned { bass, treble } => {
                 Self::Fanned { bass: bass.into(), treble: treble.into() }
             }
-            spec::Scale::Each(strings) => {
+            spec::ScaleLength::Each(strings) => {
                 let one = |(place, length): (measure::StringPlace, Amount)| StringScale {
                     place: place.into(),
                     length: length.into(),
@@ -341,17 +341,17 @@ impl From<spec::Scale> for ScaleLength {
 }
 
 impl ScaleLength {
-    pub(crate) fn typed(&self) -> Result<spec::Scale> {
+    pub(crate) fn typed(&self) -> Result<spec::ScaleLength> {
         let length = |entered: &Entered| entered.amount("scale length", Dimension::Length);
         Ok(match self {
-            Self::Same { length: all } => spec::Scale::Same(length(all)?),
+            Self::Same { length: all } => spec::ScaleLength::Same(length(all)?),
             Self::Fanned { bass, treble } => {
-                spec::Scale::Fanned { bass: length(bass)?, treble: length(treble)? }
+                spec::ScaleLength::Fanned { bass: length(bass)?, treble: length(treble)? }
             }
             Self::Each { strings } => {
                 let strings = strings.iter();
                 let each = strings.map(|one| Ok((one.place.typed()?, length(&one.length)?)));
-                spec::Scale::Each(each.collect::<Result<_>>()?)
+                spec::ScaleLength::Each(each.collect::<Result<_>>()?)
             }
             Self::Newer => return Err(crate::choices::newer("scale length")),
         })
@@ -379,12 +379,12 @@ pub enum BoardCurve {
     Newer,
 }
 
-impl From<spec::Board> for BoardCurve {
-    fn from(board: spec::Board) -> Self {
+impl From<spec::BoardCurve> for BoardCurve {
+    fn from(board: spec::BoardCurve) -> Self {
         match board {
-            spec::Board::Flat => Self::Flat,
-            spec::Board::Cylinder(radius) => Self::Cylinder { radius: radius.into() },
-            spec::Board::Compound { nut, last_fret } => {
+            spec::BoardCurve::Flat => Self::Flat,
+            spec::BoardCurve::Cylinder(radius) => Self::Cylinder { radius: radius.into() },
+            spec::BoardCurve::Compound { nut, last_fret } => {
                 Self::Compound { nut: nut.into(), last_fret: last_fret.into() }
             }
         }
@@ -392,13 +392,13 @@ impl From<spec::Board> for BoardCurve {
 }
 
 impl BoardCurve {
-    pub(crate) fn typed(&self) -> Result<spec::Board> {
+    pub(crate) fn typed(&self) -> Result<spec::BoardCurve> {
         let radius = |entered: &Entered| entered.amount("radius", Dimension::Length);
         Ok(match self {
-            Self::Flat => spec::Board::Flat,
-            Self::Cylinder { radius: one } => spec::Board::Cylinder(radius(one)?),
+            Self::Flat => spec::BoardCurve::Flat,
+            Self::Cylinder { radius: one } => spec::BoardCurve::Cylinder(radius(one)?),
             Self::Compound { nut, last_fret } => {
-                spec::Board::Compound { nut: radius(nut)?, last_fret: radius(last_fret)? }
+                spec::BoardCurve::Compound { nut: radius(nut)?, last_fret: radius(last_fret)? }
             }
             Self::Newer => return Err(crate::choices::newer("board")),
         })
@@ -442,8 +442,8 @@ pub struct BridgeSpec {
     pub sideways: Option<bool>,
 }
 
-impl From<spec::Bridge> for BridgeSpec {
-    fn from(bridge: spec::Bridge) -> Self {
+impl From<spec::BridgeSpec> for BridgeSpec {
+    fn from(bridge: spec::BridgeSpec) -> Self {
         let height = match bridge.height {
             spec::HeightBy::OwnSaddles { screws } => {
                 BridgeHeight::OwnSaddles { screws: screws.into() }
@@ -467,7 +467,7 @@ impl From<spec::Bridge> for BridgeSpec {
 }
 
 impl BridgeSpec {
-    pub(crate) fn typed(&self) -> Result<spec::Bridge> {
+    pub(crate) fn typed(&self) -> Result<spec::BridgeSpec> {
         let height = match &self.height {
             BridgeHeight::OwnSaddles { screws } => {
                 spec::HeightBy::OwnSaddles { screws: small("screws of a saddle", *screws)? }
@@ -483,7 +483,7 @@ impl BridgeSpec {
             BridgeHeight::Fixed => spec::HeightBy::Fixed,
             BridgeHeight::Newer => return Err(crate::choices::newer("bridge")),
         };
-        Ok(spec::Bridge {
+        Ok(spec::BridgeSpec {
             height,
             floating: self.floating,
             intonation: self.intonation.map(IntonationBy::typed).transpose()?,
@@ -518,8 +518,8 @@ pub struct PlacedScrew {
     pub screw: ScrewSpec,
 }
 
-impl From<(spec::ScrewPlace, spec::Screw)> for PlacedScrew {
-    fn from((place, screw): (spec::ScrewPlace, spec::Screw)) -> Self {
+impl From<(spec::ScrewPlace, spec::ScrewSpec)> for PlacedScrew {
+    fn from((place, screw): (spec::ScrewPlace, spec::ScrewSpec)) -> Self {
         let thread = screw.thread.unwrap_or_default();
         let screw = ScrewSpec {
             thread: thread.designation,
@@ -532,12 +532,12 @@ impl From<(spec::ScrewPlace, spec::Screw)> for PlacedScrew {
 }
 
 impl PlacedScrew {
-    pub(crate) fn typed(self) -> Result<(spec::ScrewPlace, spec::Screw)> {
+    pub(crate) fn typed(self) -> Result<(spec::ScrewPlace, spec::ScrewSpec)> {
         let ScrewSpec { thread, pitch, clockwise, key } = self.screw;
         let pitch = entered::amount(pitch.as_ref(), "thread pitch", Dimension::Length)?;
-        let thread = spec::Thread { designation: thread, pitch };
-        let screw = spec::Screw {
-            thread: (thread != spec::Thread::default()).then_some(thread),
+        let thread = spec::ThreadSpec { designation: thread, pitch };
+        let screw = spec::ScrewSpec {
+            thread: (thread != spec::ThreadSpec::default()).then_some(thread),
             clockwise: clockwise.map(Clockwise::typed).transpose()?,
             key,
         };
@@ -576,42 +576,42 @@ pub struct RodSpec {
     pub access: Option<RodAccess>,
 }
 
-impl From<spec::Frets> for FretsSpec {
-    fn from(frets: spec::Frets) -> Self {
+impl From<spec::FretsSpec> for FretsSpec {
+    fn from(frets: spec::FretsSpec) -> Self {
         Self { count: frets.count.into(), height: frets.height.map(Entered::from) }
     }
 }
 
 impl FretsSpec {
-    pub(crate) fn typed(&self) -> Result<spec::Frets> {
+    pub(crate) fn typed(&self) -> Result<spec::FretsSpec> {
         let height = entered::amount(self.height.as_ref(), "fret height", Dimension::Length)?;
-        Ok(spec::Frets { count: small("number of frets", self.count)?, height })
+        Ok(spec::FretsSpec { count: small("number of frets", self.count)?, height })
     }
 }
 
-impl From<spec::JointFret> for JointFretSpec {
-    fn from(joint: spec::JointFret) -> Self {
+impl From<spec::JointFretSpec> for JointFretSpec {
+    fn from(joint: spec::JointFretSpec) -> Self {
         let number = joint.fret.number().into();
         Self { number, uncertain_by_frets: joint.uncertain_by.into() }
     }
 }
 
 impl JointFretSpec {
-    pub(crate) fn typed(self) -> Result<spec::JointFret> {
+    pub(crate) fn typed(self) -> Result<spec::JointFretSpec> {
         let uncertain_by = small("doubt about the joint fret", self.uncertain_by_frets)?;
-        Ok(spec::JointFret { fret: fret(self.number)?, uncertain_by })
+        Ok(spec::JointFretSpec { fret: fret(self.number)?, uncertain_by })
     }
 }
 
-impl From<spec::Rod> for RodSpec {
-    fn from(rod: spec::Rod) -> Self {
+impl From<spec::RodSpec> for RodSpec {
+    fn from(rod: spec::RodSpec) -> Self {
         Self { kind: rod.kind.into(), access: rod.access.map(RodAccess::from) }
     }
 }
 
 impl RodSpec {
-    pub(crate) fn typed(self) -> Result<spec::Rod> {
+    pub(crate) fn typed(self) -> Result<spec::RodSpec> {
         let access = self.access.map(RodAccess::typed).transpose()?;
-        Ok(spec::Rod { kind: self.kind.typed()?, access })
+        Ok(spec::RodSpec { kind: self.kind.typed()?, access })
     }
 }

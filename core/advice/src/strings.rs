@@ -4,12 +4,12 @@ use fallaway_measure::{Amount, Decimal, StringPlace, Unit};
 use fallaway_mechanics::stiff_string::inharmonicity;
 use fallaway_mechanics::strings::guards::DEFAULT_LIMIT_GPA;
 use fallaway_mechanics::strings::{
-    Construction, MassSource, plain_stress, steel_density, steel_modulus, tension, unit_mass,
+    Construction, MassBasis, plain_stress, steel_density, steel_modulus, tension, unit_mass,
 };
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_mechanics::{Error, Result, Uncertain};
 use fallaway_record::Spec;
-use fallaway_record::spec::{Construction as Made, StringSpec, UnitWeight, UnitWeightUnit};
+use fallaway_record::spec::{StringConstruction, StringSpec, UnitWeight, UnitWeightUnit};
 use uom::si::f64::{Force, Frequency, LinearMassDensity, Pressure};
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
@@ -32,8 +32,10 @@ pub fn construction(string: &StringSpec) -> Option<Construction> {
     }
     let diameter = string.gauge.and_then(Amount::length)?;
     match string.construction {
-        Some(Made::Plain) => Some(Construction::Plain { diameter, density: steel_density() }),
-        Some(Made::Polymer) => None,
+        Some(StringConstruction::Plain) => {
+            Some(Construction::Plain { diameter, density: steel_density() })
+        }
+        Some(StringConstruction::Polymer) => None,
         _ => Some(Construction::WoundGauge { diameter }),
     }
 }
@@ -77,7 +79,7 @@ pub struct StringTension {
     /// Its tension with its uncertainty.
     pub tension: Uncertain<Force>,
     /// Where its mass comes from.
-    pub source: MassSource,
+    pub source: MassBasis,
 }
 
 /// The pull of a string as made, on a scale, at a frequency in Hz.
@@ -136,7 +138,7 @@ pub fn inharmonicity_of(spec: &Spec, place: StringPlace, pull: &StringTension) -
     let hz = spec.tuning.get(&place).map_or(100.0, |n| n.frequency_hz(spec.a4_hz()));
     let string = spec.strings.get(&place);
     let core = string.and_then(|s| match s.construction {
-        Some(Made::Plain) => s.gauge.and_then(Amount::length),
+        Some(StringConstruction::Plain) => s.gauge.and_then(Amount::length),
         _ => s.core.and_then(Amount::length),
     });
     let worked_out = core.zip(spec.scale_of(place)).and_then(|(core, scale)| {
@@ -174,7 +176,7 @@ mod tests {
     fn the_printed_unit_weight_comes_before_the_gauge() {
         let string = StringSpec {
             gauge: Some(length("0.010 in")),
-            construction: Some(Made::Plain),
+            construction: Some(StringConstruction::Plain),
             unit_weight: Some(UnitWeight {
                 value: fallaway_measure::Decimal::new(2215, 8).unwrap(),
                 unit: UnitWeightUnit::PoundPerInch,
@@ -186,7 +188,7 @@ mod tests {
         let scale = length("25.5 in").length().unwrap();
         let found = string_tension(&made, scale, 329.6276).unwrap();
         assert!((found.tension.value.get::<newton>() - 72.1208).abs() < 0.01);
-        assert_eq!(found.source, MassSource::Pack);
+        assert_eq!(found.source, MassBasis::Pack);
     }
 
     #[test]
@@ -198,7 +200,7 @@ mod tests {
         spec.strings.get_mut(&low).unwrap().pack_tension = Some(printed);
         let found = tension_of(&spec, low).unwrap();
         assert!((found.tension.value.get::<newton>() - 160.0).abs() < 0.1);
-        assert_eq!(found.source, MassSource::Pack);
+        assert_eq!(found.source, MassBasis::Pack);
         // Two semitones down on the same string: 2^(-1/3), not the printed tension again.
         let notes = vec![(low, "D1".parse().unwrap())];
         let change = crate::change_strings::OtherStrings { notes, ..Default::default() };

@@ -1,23 +1,23 @@
 //! Turns in the hand's words: eighths, clockwise or counter-clockwise as seen from the tool.
 
-pub use fallaway_mechanics::screws::Direction;
+pub use fallaway_mechanics::screws::TurnDirection;
 
 /// The way of a number of turns: clockwise above zero; `None` for zero or what is no number.
-pub fn direction_of(turns: f64) -> Option<Direction> {
+pub fn direction_of(turns: f64) -> Option<TurnDirection> {
     if turns > 0.0 {
-        Some(Direction::Clockwise)
+        Some(TurnDirection::Clockwise)
     } else if turns < 0.0 {
-        Some(Direction::Anticlockwise)
+        Some(TurnDirection::Anticlockwise)
     } else {
         None
     }
 }
 
 /// +1 clockwise, -1 anticlockwise.
-pub fn sign(direction: Direction) -> f64 {
+pub fn sign(direction: TurnDirection) -> f64 {
     match direction {
-        Direction::Clockwise => 1.0,
-        Direction::Anticlockwise => -1.0,
+        TurnDirection::Clockwise => 1.0,
+        TurnDirection::Anticlockwise => -1.0,
     }
 }
 
@@ -27,14 +27,14 @@ pub struct HandTurn {
     /// How many eighths; 0 means less than an eighth.
     pub eighths: u16,
     /// Which way; `None` for a test that may go either way.
-    pub direction: Option<Direction>,
+    pub direction: Option<TurnDirection>,
     /// A test: which way the screw works is not known yet, and the next reading shows it.
     pub is_trial: bool,
 }
 
 impl HandTurn {
     /// So many eighths one way.
-    pub const fn new(eighths: u16, direction: Direction) -> Self {
+    pub const fn new(eighths: u16, direction: TurnDirection) -> Self {
         Self { eighths, direction: Some(direction), is_trial: false }
     }
 
@@ -46,10 +46,10 @@ impl HandTurn {
     /// The eighth that shows which way a rod works. Most nuts tighten clockwise (common practice, no
     /// source): if in doubt, loosen first.
     pub const LOOSEN: Self =
-        Self { eighths: 1, direction: Some(Direction::Anticlockwise), is_trial: true };
+        Self { eighths: 1, direction: Some(TurnDirection::Anticlockwise), is_trial: true };
 
     /// The nearest number of eighths to a number of turns, either sign; a test without a direction.
-    pub fn nearest(turns: f64, direction: Option<Direction>) -> Self {
+    pub fn nearest(turns: f64, direction: Option<TurnDirection>) -> Self {
         // A saturating cast: nobody turns 8,191 turns.
         let eighths = (turns.abs() * 8.0).round() as u16;
         Self { eighths, direction, is_trial: direction.is_none() }

@@ -18,7 +18,7 @@ use fallaway_advice::observe::{
     gap,
 };
 use fallaway_advice::plan::{Plan, PlanStep, StepKind, StepVerdict};
-use fallaway_advice::turns::Direction;
+use fallaway_advice::turns::TurnDirection;
 use fallaway_advice::{learn, observe, plan};
 use fallaway_changes::Writer;
 use fallaway_measure::{Amount, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit};
@@ -217,7 +217,7 @@ fn targets(contested: &[bool]) -> Vec<TargetState> {
 }
 
 fn facts(bridge: usize, shown: bool) -> Facts {
-    let shown = shown.then_some(Direction::Clockwise);
+    let shown = shown.then_some(TurnDirection::Clockwise);
     let screw = Screw { thread: Thread::named("M3").ok(), raises: shown };
     let kind = [
         BridgeKind::OwnSaddles,

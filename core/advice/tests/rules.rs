@@ -17,7 +17,7 @@ use fallaway_advice::observe::{
     Measurand, NutKind, Pass, RodKind, StringFacts, TargetState, TurnedScrew, Wanted, gap,
 };
 use fallaway_advice::plan::{PartWay, Plan, PlanStep, StepKind, StepVerdict, StopReason};
-use fallaway_advice::turns::Direction;
+use fallaway_advice::turns::TurnDirection;
 use fallaway_advice::{observe, plan};
 use fallaway_changes::Writer;
 use fallaway_measure::{
@@ -237,12 +237,12 @@ fn the_rod_is_turned_a_quarter_at_most_and_with_its_cautions() {
     let targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
     let events = vec![read(relief(), "feeler 0.01 mm", &[(Location::Whole, "1.50")])];
     let mut facts = bass();
-    facts.rod.less_relief = Some(Direction::Clockwise);
+    facts.rod.less_relief = Some(TurnDirection::Clockwise);
     let plan = made(facts, targets, events);
     let relief = step(&plan, StepKind::Relief);
     let adjust = relief.verdict.adjust().unwrap();
     assert_eq!(adjust.moves[0].turn.eighths, 2);
-    assert_eq!(adjust.moves[0].turn.direction, Some(Direction::Clockwise));
+    assert_eq!(adjust.moves[0].turn.direction, Some(TurnDirection::Clockwise));
     for caution in [Hazard::RodQuarter, Hazard::RodStop, Hazard::NeckSettles] {
         assert!(relief.cautions.contains(&caution), "{caution:?}");
     }
@@ -353,7 +353,7 @@ fn a_setup_takes_what_the_tool_can_tell_as_its_tolerance() {
 #[test]
 fn posts_are_turned_together_and_what_they_cannot_do_is_left_over() {
     let thread = Thread::named("M3").unwrap();
-    let screw = Screw { thread: Some(thread), raises: Some(Direction::Clockwise) };
+    let screw = Screw { thread: Some(thread), raises: Some(TurnDirection::Clockwise) };
     let at = |v| fallaway_mechanics::units::mm(v);
     let strings = [at(-27.0), at(-9.0), at(9.0), at(27.0)];
     let mut facts = bass();
@@ -376,7 +376,7 @@ fn posts_are_turned_together_and_what_they_cannot_do_is_left_over() {
         plan.steps.iter().filter(|s| s.kind == StepKind::Action).collect();
     let adjust = actions[0].verdict.adjust().unwrap();
     assert_eq!(adjust.moves.len(), 2);
-    let down = Some(Direction::Anticlockwise);
+    let down = Some(TurnDirection::Anticlockwise);
     assert!(adjust.moves.iter().all(|m| m.turn.direction == down && m.turn.eighths > 4));
     assert!(adjust.left_over.unwrap().abs() > 0.01);
     // One turn of the posts moves them all: read again before anything else is turned.

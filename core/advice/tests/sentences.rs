@@ -15,7 +15,7 @@ use std::path::Path;
 
 use bench::Bench;
 use fallaway_advice::buzz::{HeardBuzz, causes};
-use fallaway_advice::clearance::{ClearanceModel, Play};
+use fallaway_advice::clearance::{ClearanceModel, TouchUsed};
 use fallaway_advice::compare::{Occasion, what_changed};
 use fallaway_advice::learn;
 use fallaway_advice::learn::ForecastClimate;
@@ -201,7 +201,7 @@ fn everything(bench: &Bench) -> Vec<Phrase> {
         if let Ok(mut desk) = ClearanceModel::of_record(input, spec) {
             for heard in [(0, 0), (3, 6), (12, 12)] {
                 let heard = HeardBuzz { string: 0, from: heard.0, to: heard.1 };
-                for suspect in causes(&mut desk, heard, Play::assumed()).unwrap() {
+                for suspect in causes(&mut desk, heard, TouchUsed::assumed()).unwrap() {
                     said.extend(buzz::sentences(&suspect));
                 }
             }

@@ -53,12 +53,12 @@
 //!
 //! ```
 //! use fallaway::measure::{Amount, Unit};
-//! use fallaway::record::{SpecField, spec::Board};
+//! use fallaway::record::{SpecField, spec::BoardCurve};
 //! # cookbook(|workshop, _| {
 //!
 //! let bass = workshop.add_instrument("bass-5", "loan bass")?;
 //! bass.set_spec(&SpecField::About("bought used, neck once reset".into()))?;
-//! bass.set_spec(&SpecField::Board(Board::Cylinder(Amount::decimal(12, 0, Unit::Inch)?)))?;
+//! bass.set_spec(&SpecField::Board(BoardCurve::Cylinder(Amount::decimal(12, 0, Unit::Inch)?)))?;
 //! # Ok(()) });
 //! # fn cookbook(
 //! #     task: impl Fn(

@@ -2,7 +2,7 @@
 
 use fallaway_advice::buzz::{HeardBuzz, Suspect, causes};
 use fallaway_advice::change_strings::{OtherStrings, StringsForecast, forecast};
-use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, Play, TouchBounds};
+use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, TouchBounds, TouchUsed};
 use fallaway_advice::learn::{tension, touches};
 use fallaway_advice::observe::{settled_spec, with_input};
 use fallaway_measure::{Fret, StringPlace};
@@ -33,19 +33,19 @@ impl Instrument {
     }
 
     /// How a player plays: the touch learned of whoever is named, or of the only one of whom any was
-    /// learned; else what is usually assumed. [`Play::touch_from`] says which.
+    /// learned; else what is usually assumed. [`TouchUsed::touch_from`] says which.
     ///
     /// # Errors
     /// [`Error::NotFound`] for a player of whom nothing was learned, with those of whom it was; when
     /// the record cannot be read.
-    pub fn play_of(&self, player: Option<&str>) -> Result<Play> {
+    pub fn play_of(&self, player: Option<&str>) -> Result<TouchUsed> {
         let mut known = self.with_advice(None, |state, input| Ok(touches(input, state)))?;
         known.retain(|touch| touch.sides != TouchBounds::Neither);
         match (player, known.as_slice()) {
-            (None, [only]) => Ok(Play::learned(only)),
-            (None, _) => Ok(Play::assumed()),
+            (None, [only]) => Ok(TouchUsed::learned(only)),
+            (None, _) => Ok(TouchUsed::assumed()),
             (Some(player), _) => match known.iter().find(|touch| touch.by == player) {
-                Some(touch) => Ok(Play::learned(touch)),
+                Some(touch) => Ok(TouchUsed::learned(touch)),
                 None => Err(Error::NotFound {
                     what: "player".into(),
                     name: player.to_owned(),
@@ -83,7 +83,7 @@ impl Instrument {
         &self,
         string: StringPlace,
         frets: (Fret, Fret),
-        play: Play,
+        play: TouchUsed,
     ) -> Result<(Vec<Suspect>, ClearanceModel)> {
         let mut model = self.clearance()?;
         let index = model.strings().iter().position(|one| one.place == string);
@@ -102,7 +102,11 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] if a gauge, note or scale is not known, or nothing would change; when the
     /// record cannot be read.
-    pub fn before_strings(&self, change: &OtherStrings, play: Play) -> Result<StringsForecast> {
+    pub fn before_strings(
+        &self,
+        change: &OtherStrings,
+        play: TouchUsed,
+    ) -> Result<StringsForecast> {
         let mut desk = self.clearance().ok();
         let spec = self.view()?.spec;
         let facts = fallaway_advice::observe::of_spec(&spec);

@@ -11,7 +11,7 @@ use common::{Seeded, relief, told};
 use fallaway::environment::Clock;
 use fallaway::measure::{Amount, Fret, Location, Note, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway::record::spec::{
-    Board, Bridge, Frets, HeightBy, Scale, Screw, ScrewPlace, StringSpec,
+    BoardCurve, BridgeSpec, FretsSpec, HeightBy, ScaleLength, ScrewPlace, ScrewSpec, StringSpec,
 };
 use fallaway::record::{
     Adjusted, Adjustment, Buzz, Climate, Moment, Pass, PassReading, Remark, SpecField,
@@ -198,13 +198,13 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             let counts = vec![u8::try_from(step.number.rem_euclid(4)).unwrap(); step.many];
             bass.set_spec(&SpecField::Courses(counts))
         }
-        22 => bass.set_spec(&SpecField::Scale(Scale::Each(
+        22 => bass.set_spec(&SpecField::Scale(ScaleLength::Each(
             many().into_iter().map(|place| (place, mm)).collect(),
         ))),
         23 => bass.set_spec(&SpecField::Trees(many())),
         24 => {
             let height = HeightBy::SharedSaddles(vec![many(); step.many % 40]);
-            bass.set_spec(&SpecField::Bridge(Bridge {
+            bass.set_spec(&SpecField::Bridge(BridgeSpec {
                 height,
                 floating: false,
                 intonation: None,
@@ -212,11 +212,14 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             }))
         }
         25 => {
-            bass.set_spec(&SpecField::Board(Board::Cylinder(mm)))?;
-            bass.set_spec(&SpecField::Screw(ScrewPlace::Rod, Screw::default()))?;
+            bass.set_spec(&SpecField::Board(BoardCurve::Cylinder(mm)))?;
+            bass.set_spec(&SpecField::Screw(ScrewPlace::Rod, ScrewSpec::default()))?;
             bass.set_spec(&SpecField::A4(mm))
         }
-        26 => bass.set_spec(&SpecField::Frets(Frets { height: Some(mm), ..Frets::count(course) })),
+        26 => bass.set_spec(&SpecField::Frets(FretsSpec {
+            height: Some(mm),
+            ..FretsSpec::count(course)
+        })),
         27 => {
             let keys = ["name", "scale", "courses", "frets", "tuning/4", "nothing", "", &text];
             bass.unset_spec(keys[step.many % keys.len()])

@@ -9,8 +9,8 @@ mod common;
 use fallaway::measure::{Amount, StringPlace, Unit};
 use fallaway::record::SpecField;
 use fallaway::record::spec::{
-    Board, Bridge, Clockwise, HeightBy, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace,
-    StringSpec,
+    BoardCurve, BridgeSpec, Clockwise, HeightBy, RodAccess, RodKind, RodSpec, ScaleLength,
+    ScrewPlace, ScrewSpec, StringSpec,
 };
 use fallaway::text::{Language, Voice};
 use fallaway::{BundleContent, Role};
@@ -22,20 +22,23 @@ fn facts() -> Vec<(SpecField, SpecField)> {
     let inch = |digits| Amount::decimal(digits, 0, Unit::Inch).unwrap();
     let place = |course| StringPlace::course(course).unwrap();
     let bridge = |height| {
-        SpecField::Bridge(Bridge { height, floating: false, intonation: None, sideways: None })
+        SpecField::Bridge(BridgeSpec { height, floating: false, intonation: None, sideways: None })
     };
     let screw = |clockwise| {
-        SpecField::Screw(ScrewPlace::Rod, Screw { clockwise: Some(clockwise), ..Screw::default() })
+        SpecField::Screw(
+            ScrewPlace::Rod,
+            ScrewSpec { clockwise: Some(clockwise), ..ScrewSpec::default() },
+        )
     };
     let string = |digits| {
         let gauge = Some(Amount::decimal(digits, 3, Unit::Inch).unwrap());
         SpecField::Strings(place(4), StringSpec { gauge, ..StringSpec::default() })
     };
-    let rod = |access| SpecField::Rod(Rod { kind: RodKind::OneWay, access: Some(access) });
+    let rod = |access| SpecField::Rod(RodSpec { kind: RodKind::OneWay, access: Some(access) });
     vec![
         (
-            SpecField::Board(Board::Cylinder(inch(12))),
-            SpecField::Board(Board::Compound { nut: inch(10), last_fret: inch(16) }),
+            SpecField::Board(BoardCurve::Cylinder(inch(12))),
+            SpecField::Board(BoardCurve::Compound { nut: inch(10), last_fret: inch(16) }),
         ),
         (
             bridge(HeightBy::OwnSaddles { screws: 2 }),
@@ -43,8 +46,8 @@ fn facts() -> Vec<(SpecField, SpecField)> {
         ),
         (rod(RodAccess::Head), rod(RodAccess::Heel)),
         (
-            SpecField::Scale(Scale::Same(inch(34))),
-            SpecField::Scale(Scale::Fanned { bass: inch(35), treble: inch(33) }),
+            SpecField::Scale(ScaleLength::Same(inch(34))),
+            SpecField::Scale(ScaleLength::Fanned { bass: inch(35), treble: inch(33) }),
         ),
         (screw(Clockwise::More), screw(Clockwise::Less)),
         (string(105), string(100)),

@@ -6,7 +6,7 @@ use crate::{Amount, Decimal, Dimension, Fraction, Unit};
 
 /// How an amount shall be shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Scale {
+pub enum AmountFormat {
     /// In decimals of a unit.
     Decimal {
         /// The unit.
@@ -53,19 +53,19 @@ impl fmt::Display for Conversion {
 /// too large to write down.
 ///
 /// ```
-/// use fallaway_measure::{Amount, Scale, Unit, in_unit};
+/// use fallaway_measure::{Amount, AmountFormat, Unit, in_unit};
 /// let read = Amount::fraction(5, 64)?;
-/// let mm = in_unit(read, Scale::Decimal { unit: Unit::Millimetre, places: 3 }).unwrap();
+/// let mm = in_unit(read, AmountFormat::Decimal { unit: Unit::Millimetre, places: 3 }).unwrap();
 /// assert_eq!(mm.to_string(), "1.984 mm");
 /// assert!(!mm.is_exact()); // 1.984375 mm
-/// let back = in_unit(Amount::decimal(198, 2, Unit::Millimetre)?, Scale::Divisions { denominator: 64 });
+/// let back = in_unit(Amount::decimal(198, 2, Unit::Millimetre)?, AmountFormat::Divisions { denominator: 64 });
 /// assert_eq!(back.unwrap().to_string(), "5/64 in");
 /// # Ok::<(), fallaway_measure::ValueError>(())
 /// ```
-pub fn in_unit(amount: Amount, scale: Scale) -> Option<Conversion> {
+pub fn in_unit(amount: Amount, scale: AmountFormat) -> Option<Conversion> {
     let (top, bottom) = amount.ratio();
     match scale {
-        Scale::Decimal { unit, places } => {
+        AmountFormat::Decimal { unit, places } => {
             let same = amount.dimension() == unit.dimension();
             if !same || unit.dimension() == Dimension::Other || places > Decimal::MAX_PLACES {
                 return None;
@@ -79,7 +79,7 @@ pub fn in_unit(amount: Amount, scale: Scale) -> Option<Conversion> {
             let amount = Amount::decimal(i64::try_from(digits).ok()?, places, unit).ok()?;
             Some(Conversion { amount, exact })
         }
-        Scale::Divisions { denominator } => {
+        AmountFormat::Divisions { denominator } => {
             let divided = Fraction::DENOMINATORS.contains(&denominator);
             if amount.dimension() != Dimension::Length || !divided {
                 return None;
@@ -139,7 +139,7 @@ mod tests {
     use super::*;
     use crate::parse_amount;
 
-    fn shown(text: &str, dimension: Dimension, scale: Scale) -> Option<String> {
+    fn shown(text: &str, dimension: Dimension, scale: AmountFormat) -> Option<String> {
         let amount = parse_amount(text, None, dimension).unwrap();
         in_unit(amount, scale).map(|conversion| conversion.to_string())
     }
@@ -148,23 +148,26 @@ mod tests {
     /// Publication 811 (2008), appendix B.8.
     #[test]
     fn lengths() {
-        let mm = |places| Scale::Decimal { unit: Unit::Millimetre, places };
+        let mm = |places| AmountFormat::Decimal { unit: Unit::Millimetre, places };
         for (text, scale, wanted) in [
             ("1.00 in", mm(1), "25.4 mm"),
             ("5/64", mm(6), "1.984375 mm"),
             ("5/64", mm(2), "1.98 mm"),
             ("-12 thou", mm(4), "-0.3048 mm"),
             ("1 1/16 in", mm(4), "26.9875 mm"),
-            ("25.4 mm", Scale::Decimal { unit: Unit::Thou, places: 0 }, "1000 thou"),
-            ("1/2", Scale::Decimal { unit: Unit::Inch, places: 0 }, "1 in"),
-            ("-1/2", Scale::Decimal { unit: Unit::Inch, places: 0 }, "-1 in"),
-            ("27 mm", Scale::Divisions { denominator: 64 }, "1 4/64 in"),
-            ("-0.1 mm", Scale::Divisions { denominator: 64 }, "0/64 in"),
+            ("25.4 mm", AmountFormat::Decimal { unit: Unit::Thou, places: 0 }, "1000 thou"),
+            ("1/2", AmountFormat::Decimal { unit: Unit::Inch, places: 0 }, "1 in"),
+            ("-1/2", AmountFormat::Decimal { unit: Unit::Inch, places: 0 }, "-1 in"),
+            ("27 mm", AmountFormat::Divisions { denominator: 64 }, "1 4/64 in"),
+            ("-0.1 mm", AmountFormat::Divisions { denominator: 64 }, "0/64 in"),
         ] {
             assert_eq!(shown(text, Dimension::Length, scale).as_deref(), Some(wanted), "{text}");
         }
-        assert_eq!(shown("27 mm", Dimension::Length, Scale::Divisions { denominator: 0 }), None);
-        let hertz = Scale::Decimal { unit: Unit::Hertz, places: 0 };
+        assert_eq!(
+            shown("27 mm", Dimension::Length, AmountFormat::Divisions { denominator: 0 }),
+            None
+        );
+        let hertz = AmountFormat::Decimal { unit: Unit::Hertz, places: 0 };
         assert_eq!(shown("27 mm", Dimension::Length, hertz), None);
         let inch = parse_amount("1 in", None, Dimension::Length).unwrap();
         assert!(in_unit(inch, mm(1)).unwrap().is_exact());
@@ -181,7 +184,7 @@ mod tests {
             ("21 °C", Unit::Fahrenheit, "69.8 °F"),
             ("-40 °C", Unit::Fahrenheit, "-40.0 °F"),
         ] {
-            let scale = Scale::Decimal { unit, places: 1 };
+            let scale = AmountFormat::Decimal { unit, places: 1 };
             assert_eq!(shown(text, Dimension::Temperature, scale).as_deref(), Some(wanted));
         }
     }

@@ -24,7 +24,7 @@
 //!
 //! ```
 //! use fallaway_measure::{
-//!     Difference, Dimension, Scale, Taken, Tool, Unit, distinguishable, in_unit, parse_pass,
+//!     ReadingDifference, Dimension, AmountFormat, Taken, Tool, Unit, distinguishable, in_unit, parse_pass,
 //! };
 //!
 //! // Four strings read off a rule with 1/64 in divisions.
@@ -35,10 +35,10 @@
 //!
 //! // Does the lowest string stand higher, or is that the rule?
 //! let difference = distinguishable(Taken::new(&first, Some(&rule)), Taken::new(&last, Some(&rule)));
-//! assert_eq!(difference, Difference::Less);
+//! assert_eq!(difference, ReadingDifference::Less);
 //!
 //! // In millimetres, since somebody asks.
-//! let asked = in_unit(last.high().unwrap(), Scale::Decimal { unit: Unit::Millimetre, places: 2 });
+//! let asked = in_unit(last.high().unwrap(), AmountFormat::Decimal { unit: Unit::Millimetre, places: 2 });
 //! assert_eq!(asked.unwrap().to_string(), "2.38 mm");
 //! # Ok::<(), fallaway_measure::PassError>(())
 //! ```
@@ -62,7 +62,7 @@ mod unit;
 pub mod wire;
 
 pub use amount::Amount;
-pub use convert::{Conversion, Scale, in_unit, number_in};
+pub use convert::{AmountFormat, Conversion, in_unit, number_in};
 pub use decimal::Decimal;
 pub use error::ValueError;
 pub use fraction::Fraction;
@@ -78,6 +78,6 @@ pub use plausibility::{Beyond, Impossible, Plausibility, plausibility};
 pub use quantity::{Family, Fret, Quantity};
 pub use reading::Reading;
 pub use tool::{Tool, ToolKind};
-pub use uncertainty::{COVERAGE_FACTOR, Difference, Taken, distinguishable};
+pub use uncertainty::{COVERAGE_FACTOR, ReadingDifference, Taken, distinguishable};
 pub use unit::{Dimension, Unit};
 pub use uom::si::f64::Length;

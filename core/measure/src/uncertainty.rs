@@ -180,7 +180,7 @@ impl Span {
 
 /// Whether two readings of one thing tell two values apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Difference {
+pub enum ReadingDifference {
     /// The first is the smaller one, by more than both readings leave open.
     Less,
     /// The first is the larger one, by more than both readings leave open.
@@ -197,32 +197,32 @@ pub enum Difference {
 /// A bound differs from a reading only if everything that it allows does.
 ///
 /// ```
-/// use fallaway_measure::{Amount, Difference, Reading, Taken, Tool, distinguishable};
+/// use fallaway_measure::{Amount, ReadingDifference, Reading, Taken, Tool, distinguishable};
 /// let off_rule = |n| Ok::<_, fallaway_measure::ValueError>(
 ///     Reading::Value(Amount::fraction(n, 64)?),
 /// );
 /// let (five, six, three) = (off_rule(5)?, off_rule(6)?, off_rule(3)?);
 /// let taken = |reading| Taken::new(reading, Some(&Tool::RULE_64));
 /// // One division is 0.397 mm, more than the 0.354 mm that must lie between.
-/// assert_eq!(distinguishable(taken(&five), taken(&five)), Difference::Same);
-/// assert_eq!(distinguishable(taken(&five), taken(&six)), Difference::Less);
-/// assert_eq!(distinguishable(taken(&five), taken(&three)), Difference::Greater);
+/// assert_eq!(distinguishable(taken(&five), taken(&five)), ReadingDifference::Same);
+/// assert_eq!(distinguishable(taken(&five), taken(&six)), ReadingDifference::Less);
+/// assert_eq!(distinguishable(taken(&five), taken(&three)), ReadingDifference::Greater);
 /// # Ok::<(), fallaway_measure::ValueError>(())
 /// ```
-pub fn distinguishable(first: Taken<'_>, second: Taken<'_>) -> Difference {
+pub fn distinguishable(first: Taken<'_>, second: Taken<'_>) -> ReadingDifference {
     let dimension = first.reading.dimension();
     let (Some(a), Some(b)) = (first.span(dimension), second.span(dimension)) else {
-        return Difference::CannotTell;
+        return ReadingDifference::CannotTell;
     };
     let needed = COVERAGE_FACTOR * a.u.hypot(b.u);
     if b.low - a.high > needed {
-        Difference::Less
+        ReadingDifference::Less
     } else if a.low - b.high > needed {
-        Difference::Greater
+        ReadingDifference::Greater
     } else if a.is_estimate() && b.is_estimate() {
-        Difference::Same
+        ReadingDifference::Same
     } else {
-        Difference::CannotTell
+        ReadingDifference::CannotTell
     }
 }
 
@@ -291,9 +291,9 @@ mod tests {
         let bound = Taken::new(&touches, Some(&Tool::FEELER_THOU));
         assert_eq!(bound.length(), None);
         let other = Taken::new(&between, Some(&Tool::FEELER_THOU));
-        assert_eq!(distinguishable(bound, other), Difference::Less);
-        assert_eq!(distinguishable(other, bound), Difference::Greater);
-        assert_eq!(distinguishable(bound, bound), Difference::CannotTell);
+        assert_eq!(distinguishable(bound, other), ReadingDifference::Less);
+        assert_eq!(distinguishable(other, bound), ReadingDifference::Greater);
+        assert_eq!(distinguishable(bound, bound), ReadingDifference::CannotTell);
     }
 
     #[test]
@@ -316,6 +316,6 @@ mod tests {
         assert!((u - (0.5 / 3.0_f64.sqrt()).hypot(0.5)).abs() < 1e-12);
         let gap = read("5/64", None);
         let (flat, gap) = (Taken::new(&flat, None), Taken::new(&gap, None));
-        assert_eq!(distinguishable(flat, gap), Difference::CannotTell);
+        assert_eq!(distinguishable(flat, gap), ReadingDifference::CannotTell);
     }
 }

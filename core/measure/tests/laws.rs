@@ -6,9 +6,9 @@
 use std::cmp::Ordering;
 
 use fallaway_measure::{
-    Amount, Decimal, Difference, Dimension, Family, Fraction, Fret, Length, Location, Quantity,
-    Reading, Scale, Side, StringPlace, Taken, Tool, ToolKind, Unit, distinguishable, in_unit,
-    parse_amount, parse_pass, parse_reading, plausibility, show_pass, wire,
+    Amount, AmountFormat, Decimal, Dimension, Family, Fraction, Fret, Length, Location, Quantity,
+    Reading, ReadingDifference, Side, StringPlace, Taken, Tool, ToolKind, Unit, distinguishable,
+    in_unit, parse_amount, parse_pass, parse_reading, plausibility, show_pass, wire,
 };
 use minicbor::{Decode, Decoder, Encode, Encoder};
 use proptest::prelude::*;
@@ -354,18 +354,18 @@ proptest! {
     #[test]
     fn conversions_return(digits in -390_000_i64..390_000, places in 0_u8..3) {
         let inch = Amount::decimal(digits, places, Unit::Inch).unwrap();
-        let mm = in_unit(inch, Scale::Decimal { unit: Unit::Millimetre, places: 5 }).unwrap();
+        let mm = in_unit(inch, AmountFormat::Decimal { unit: Unit::Millimetre, places: 5 }).unwrap();
         prop_assert!(mm.is_exact());
         let mm = parse_amount(&mm.to_string(), None, Dimension::Length).unwrap();
-        let back = in_unit(mm, Scale::Decimal { unit: Unit::Inch, places }).unwrap();
+        let back = in_unit(mm, AmountFormat::Decimal { unit: Unit::Inch, places }).unwrap();
         prop_assert!(back.is_exact());
         prop_assert_eq!(back.to_string(), inch.to_string());
     }
 
     #[test]
     fn conversions_never_panic(amount in any_amount(), unit in any_unit(), places in 0_u8..12) {
-        let _ = in_unit(amount, Scale::Decimal { unit, places });
-        let _ = in_unit(amount, Scale::Divisions { denominator: u16::from(places) * 8 });
+        let _ = in_unit(amount, AmountFormat::Decimal { unit, places });
+        let _ = in_unit(amount, AmountFormat::Divisions { denominator: u16::from(places) * 8 });
     }
 
     #[test]
@@ -376,8 +376,8 @@ proptest! {
     ) {
         let (a, b) = (Taken::new(&a, tool.as_ref()), Taken::new(&b, tool.as_ref()));
         let mirrored = match distinguishable(b, a) {
-            Difference::Less => Difference::Greater,
-            Difference::Greater => Difference::Less,
+            ReadingDifference::Less => ReadingDifference::Greater,
+            ReadingDifference::Greater => ReadingDifference::Less,
             other => other,
         };
         prop_assert_eq!(distinguishable(a, b), mirrored);
@@ -392,9 +392,9 @@ proptest! {
             repeatability: Some(Length::new::<millimeter>(mm)),
             ..Taken::new(reading, Some(&Tool::RULE_HALF_MM))
         };
-        if distinguishable(with(&a, scatter), with(&b, scatter)) == Difference::Same {
+        if distinguishable(with(&a, scatter), with(&b, scatter)) == ReadingDifference::Same {
             let doubled = distinguishable(with(&a, 2.0 * scatter), with(&b, 2.0 * scatter));
-            prop_assert_eq!(doubled, Difference::Same);
+            prop_assert_eq!(doubled, ReadingDifference::Same);
         }
     }
 }

@@ -6,7 +6,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that fails here has found something")]
 
 use fallaway_measure::{
-    Amount, Dimension, Length, Reading, Scale, Tool, Unit, in_unit, parse_reading,
+    Amount, AmountFormat, Dimension, Length, Reading, Tool, Unit, in_unit, parse_reading,
 };
 use serde_json::Value;
 use uom::si::length::millimeter;
@@ -20,7 +20,8 @@ fn vectors() -> Vec<Value> {
 
 fn check_mm(amount: Amount, wanted: &Value, text: &str) {
     let wanted = wanted.as_str().unwrap();
-    let shown = in_unit(amount, Scale::Decimal { unit: Unit::Millimetre, places: 6 }).unwrap();
+    let shown =
+        in_unit(amount, AmountFormat::Decimal { unit: Unit::Millimetre, places: 6 }).unwrap();
     assert_eq!(shown.to_string(), format!("{wanted} mm"), "{text}");
     let length: Length = amount.length().unwrap();
     let difference = length.get::<millimeter>() - wanted.parse::<f64>().unwrap();

@@ -13,7 +13,7 @@ use nalgebra::{DMatrix, DVector};
 use uom::si::f64::Length;
 
 use crate::error::{Error, Result};
-use crate::screws::{Rounding, Screw, Turn};
+use crate::screws::{Screw, ScrewTurn, TurnRounding};
 use crate::uncertain::Uncertain;
 use crate::units::{as_mm, mm};
 
@@ -31,7 +31,7 @@ pub struct ScrewMove {
     /// The wanted advance; positive raises.
     pub advance: Length,
     /// The same in turns; `None` while the thread is not known.
-    pub turn: Option<Turn>,
+    pub turn: Option<ScrewTurn>,
 }
 
 /// What comes of it at one string's saddle.
@@ -174,8 +174,8 @@ impl Bridge {
     /// [`Error::NoSuchPlace`].
     ///
     /// ```
-    /// use fallaway_mechanics::{bridge::Bridge, screws::{Direction, Screw}};
-    /// let shown = Screw { thread: None, raises: Some(Direction::Clockwise) };
+    /// use fallaway_mechanics::{bridge::Bridge, screws::{TurnDirection, Screw}};
+    /// let shown = Screw { thread: None, raises: Some(TurnDirection::Clockwise) };
     /// let bridge = Bridge::own_saddles(4, 1, Screw::default()).unwrap();
     /// assert_eq!(bridge.with_screw(2, shown).unwrap().screws()[2], shown);
     /// assert!(bridge.with_screw(4, shown).is_err());
@@ -254,16 +254,16 @@ impl Bridge {
     ///
     /// ```
     /// use fallaway_mechanics::bridge::Bridge;
-    /// use fallaway_mechanics::screws::{Direction, Rounding, Screw, Thread};
+    /// use fallaway_mechanics::screws::{TurnDirection, TurnRounding, Screw, Thread};
     /// use fallaway_mechanics::{units::{as_mm, mm}, Uncertain};
     /// let screw = Screw {
     ///     thread: Some(Thread::named("M3").unwrap()),
-    ///     raises: Some(Direction::Clockwise),
+    ///     raises: Some(TurnDirection::Clockwise),
     /// };
     /// let bridge = Bridge::shared_saddles(&[2, 2], screw).unwrap();
     /// let want = |h| Some(Uncertain::exact(mm(h)));
     /// let answer = bridge
-    ///     .solve(&[want(-0.2), want(-0.3), None, None], Rounding::Nearest)
+    ///     .solve(&[want(-0.2), want(-0.3), None, None], TurnRounding::Nearest)
     ///     .unwrap();
     /// assert_eq!(answer.screws[0].turn.unwrap().to_string(), "half a turn anticlockwise");
     /// assert_eq!(answer.screws[1].turn.unwrap().to_string(), "no turn");
@@ -273,7 +273,7 @@ impl Bridge {
     pub fn solve(
         &self,
         wanted: &[Option<Uncertain<Length>>],
-        rounding: Rounding,
+        rounding: TurnRounding,
     ) -> Result<BridgeMove> {
         if wanted.len() != self.strings() {
             return Err(Error::CountMismatch {
@@ -295,7 +295,7 @@ impl Bridge {
         let mut given = DVector::zeros(self.screws.len());
         for ((screw, advance), given) in self.screws.iter().zip(&advances).zip(given.iter_mut()) {
             let turn = match screw.thread {
-                Some(_) => Some(Turn::for_rise(mm(*advance), *screw, rounding)?),
+                Some(_) => Some(ScrewTurn::for_rise(mm(*advance), *screw, rounding)?),
                 None => None,
             };
             *given = turn.map_or(*advance, |t| as_mm(t.gives));
@@ -382,7 +382,7 @@ pub fn blank_change(places: &[Length], wanted: &[Uncertain<Length>]) -> Result<B
     }
     let ends = Bridge::two_posts([*first, *last], places, Screw::default())?;
     let wishes: Vec<_> = wanted.iter().map(|w| Some(*w)).collect();
-    let answer = ends.solve(&wishes, Rounding::Nearest)?;
+    let answer = ends.solve(&wishes, TurnRounding::Nearest)?;
     let at = |screw: usize| answer.screws.get(screw).map_or(mm(0.0), |screw| screw.advance);
     Ok(BlankChange {
         at_first: at(0),
@@ -405,8 +405,9 @@ mod tests {
     fn two_screws_of_one_saddle_turn_alike() {
         let screw = Screw { thread: Some(Thread::named("M3").unwrap()), raises: None };
         let bridge = Bridge::own_saddles(3, 2, screw).unwrap();
-        let answer =
-            bridge.solve(&[Some(want(0.25)), None, Some(want(-0.5))], Rounding::Nearest).unwrap();
+        let answer = bridge
+            .solve(&[Some(want(0.25)), None, Some(want(-0.5))], TurnRounding::Nearest)
+            .unwrap();
         let eighths: Vec<_> = answer.screws.iter().map(|s| s.turn.unwrap().eighths).collect();
         assert_eq!(eighths, [4, 4, 0, 0, -8, -8]);
         assert!((as_mm(answer.strings[2].gives) + 0.5).abs() < 1e-12);
@@ -419,7 +420,7 @@ mod tests {
         let places = [-26.0, -15.6, -5.2, 5.2, 15.6, 26.0].map(mm);
         let bridge = Bridge::two_posts([mm(-37.0), mm(37.0)], &places, Screw::default()).unwrap();
         let wishes: Vec<_> = [0.0, 0.1, 0.2, 0.2, 0.1, 0.0].map(|h| Some(want(h))).to_vec();
-        let answer = bridge.solve(&wishes, Rounding::Nearest).unwrap();
+        let answer = bridge.solve(&wishes, TurnRounding::Nearest).unwrap();
         let left: f64 = answer.strings.iter().map(|s| as_mm(s.left_over.unwrap().value)).sum();
         assert!(left.abs() < 1e-9);
         assert!((as_mm(answer.screws[0].advance) - 0.1).abs() < 1e-9);
@@ -427,8 +428,10 @@ mod tests {
 
     #[test]
     fn a_fixed_bridge_leaves_everything() {
-        let answer =
-            Bridge::fixed(2).unwrap().solve(&[Some(want(-0.4)), None], Rounding::Nearest).unwrap();
+        let answer = Bridge::fixed(2)
+            .unwrap()
+            .solve(&[Some(want(-0.4)), None], TurnRounding::Nearest)
+            .unwrap();
         assert_eq!(answer.screws.len(), 0);
         assert_eq!(as_mm(answer.strings[0].left_over.unwrap().value), -0.4);
         assert!(answer.strings[1].left_over.is_none());
@@ -442,7 +445,7 @@ mod tests {
         assert!(Bridge::shared_saddles(&[usize::MAX], Screw::default()).is_err());
         assert!(Bridge::two_posts([mm(1.0), mm(1.0)], &[mm(0.0)], Screw::default()).is_err());
         let bridge = Bridge::own_saddles(2, 1, Screw::default()).unwrap();
-        assert!(bridge.solve(&[None], Rounding::Nearest).is_err());
+        assert!(bridge.solve(&[None], TurnRounding::Nearest).is_err());
         assert!(blank_change(&[mm(0.0)], &[Uncertain::exact(mm(0.0))]).is_err());
     }
 
@@ -454,7 +457,7 @@ mod tests {
             let places = [-26.0, -15.0, -4.0, 7.0, 18.0, 29.0];
             let bridge = Bridge::two_posts([mm(-half), mm(half)], &places.map(mm), Screw::default()).unwrap();
             let wishes: Vec<_> = places.iter().map(|y| Some(want(lift + tilt * y))).collect();
-            let answer = bridge.solve(&wishes, Rounding::Nearest).unwrap();
+            let answer = bridge.solve(&wishes, TurnRounding::Nearest).unwrap();
             for s in &answer.strings {
                 prop_assert!(as_mm(s.left_over.unwrap().value).abs() < 1e-9);
             }

@@ -19,7 +19,7 @@ use uom::si::time::second;
 
 use crate::error::{Error, Result};
 use crate::modal::{Extremes, Motion, Stopped, extremes};
-use crate::pluck::{Direction, cheap, ideal};
+use crate::pluck::{PluckDirection, cheap, ideal};
 use crate::stiff_string::stiffness_ratio_of;
 use crate::string_line::GapPlace;
 use crate::strings::check_frequency;
@@ -105,7 +105,7 @@ pub struct Touch {
     /// The part of the force at right angles to the board: [`Limit::PluckForce`].
     pub force: Force,
     /// Which way the string is displaced.
-    pub direction: Direction,
+    pub direction: PluckDirection,
 }
 
 /// How quickly partial q fades: `1 + 0.004 q^2` times as fast as the fundamental would without it.
@@ -132,7 +132,7 @@ impl UnitEnvelope {
     ///
     /// ```
     /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
-    /// use fallaway_mechanics::{pluck::Direction, string_line::GapPlace, units::{as_mm, mm}};
+    /// use fallaway_mechanics::{pluck::PluckDirection, string_line::GapPlace, units::{as_mm, mm}};
     /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
     /// let low_e = PluckedString {
     ///     scale: mm(863.6),
@@ -142,7 +142,7 @@ impl UnitEnvelope {
     ///     from_saddle: mm(100.0),
     /// };
     /// let envelope = UnitEnvelope::compute(&low_e, Method::Modes(Default::default())).unwrap();
-    /// let touch = Touch { force: Force::new::<newton>(2.0), direction: Direction::TowardBoard };
+    /// let touch = Touch { force: Force::new::<newton>(2.0), direction: PluckDirection::TowardBoard };
     /// let depth = envelope.depth(GapPlace::new(12, 24), touch, Force::new::<newton>(155.0)).unwrap();
     /// assert!((0.5..1.5).contains(&as_mm(depth)));
     /// ```
@@ -224,7 +224,7 @@ impl UnitEnvelope {
     ///
     /// ```
     /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
-    /// use fallaway_mechanics::{pluck::Direction, string_line::GapPlace, units::mm};
+    /// use fallaway_mechanics::{pluck::PluckDirection, string_line::GapPlace, units::mm};
     /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
     /// let g = PluckedString {
     ///     scale: mm(863.6),
@@ -235,7 +235,7 @@ impl UnitEnvelope {
     /// };
     /// let envelope = UnitEnvelope::compute(&g, Method::ClosedForm { factor: 1.0 }).unwrap();
     /// let at = |n| {
-    ///     let touch = Touch { force: Force::new::<newton>(n), direction: Direction::TowardBoard };
+    ///     let touch = Touch { force: Force::new::<newton>(n), direction: PluckDirection::TowardBoard };
     ///     envelope.depth(GapPlace::new(1, 24), touch, Force::new::<newton>(170.0)).unwrap()
     /// };
     /// assert!((at(2.0) - 2.0 * at(1.0)).abs() < mm(1e-9));
@@ -251,12 +251,12 @@ impl UnitEnvelope {
     }
 
     /// Depth in mm for F / T = 1.
-    pub(crate) fn unit(&self, place: GapPlace, direction: Direction) -> Option<f64> {
+    pub(crate) fn unit(&self, place: GapPlace, direction: PluckDirection) -> Option<f64> {
         let beyond = place.over.checked_sub(place.stopped + 1)?;
         let extremes = self.rows.get(place.stopped)?.get(beyond)?;
         Some(f64::from(match direction {
-            Direction::TowardBoard => extremes.same,
-            Direction::AwayFromBoard => extremes.other,
+            PluckDirection::TowardBoard => extremes.same,
+            PluckDirection::AwayFromBoard => extremes.other,
         }))
     }
 }
@@ -296,7 +296,7 @@ fn closed_form(frets: usize, scale: f64, p: f64, factor: f64) -> Vec<Vec<Extreme
                 .into_iter()
                 .map(|s| Extremes {
                     same: cheap(p, s, factor) as f32,
-                    other: ideal(Direction::AwayFromBoard, p, s) as f32,
+                    other: ideal(PluckDirection::AwayFromBoard, p, s) as f32,
                 })
                 .collect();
             scaled(row, length)
@@ -321,11 +321,11 @@ mod tests {
         }
     }
 
-    fn touch(direction: Direction) -> Touch {
+    fn touch(direction: PluckDirection) -> Touch {
         Touch { force: Force::new::<newton>(2.0), direction }
     }
 
-    fn depth(e: &UnitEnvelope, m: usize, j: usize, direction: Direction) -> f64 {
+    fn depth(e: &UnitEnvelope, m: usize, j: usize, direction: PluckDirection) -> f64 {
         as_mm(e.depth(GapPlace::new(m, j), touch(direction), Force::new::<newton>(155.0)).unwrap())
     }
 
@@ -344,7 +344,7 @@ mod tests {
         let modes = UnitEnvelope::compute(&limp, Method::Modes(model)).unwrap();
         let ideal = UnitEnvelope::compute(&limp, Method::ClosedForm { factor: 0.0 }).unwrap();
         for (m, j) in [(0, 1), (0, 12), (1, 2), (5, 20), (12, 24), (22, 24)] {
-            for direction in [Direction::TowardBoard, Direction::AwayFromBoard] {
+            for direction in [PluckDirection::TowardBoard, PluckDirection::AwayFromBoard] {
                 let (a, b) = (depth(&modes, m, j, direction), depth(&ideal, m, j, direction));
                 assert!((a - b).abs() < 0.02, "{m} {j} {direction:?}: {a} {b}");
             }
@@ -362,7 +362,7 @@ mod tests {
             let usual = usual.unwrap();
             for m in 0..24 {
                 for j in m + 1..=24 {
-                    for direction in [Direction::TowardBoard, Direction::AwayFromBoard] {
+                    for direction in [PluckDirection::TowardBoard, PluckDirection::AwayFromBoard] {
                         let apart = depth(&usual, m, j, direction) - depth(&fine, m, j, direction);
                         assert!(apart.abs() < 0.03, "{b} {m} {j} {direction:?}: {apart}");
                     }
@@ -375,7 +375,7 @@ mod tests {
     fn stiffness_deepens_the_stroke_toward_the_board() {
         let of = |b: f64| {
             let e = UnitEnvelope::compute(&string(b, 100.0), Method::Modes(SwingModel::default()));
-            depth(&e.unwrap(), 5, 8, Direction::TowardBoard)
+            depth(&e.unwrap(), 5, 8, PluckDirection::TowardBoard)
         };
         assert!(of(1e-5) < of(1e-4) && of(1e-4) < of(1e-3));
     }
@@ -388,9 +388,10 @@ mod tests {
         for place in
             [GapPlace::new(5, 5), GapPlace::new(6, 5), GapPlace::new(3, 25), GapPlace::new(99, 100)]
         {
-            assert!(e.depth(place, touch(Direction::TowardBoard), t).is_err());
+            assert!(e.depth(place, touch(PluckDirection::TowardBoard), t).is_err());
         }
-        let heavy = Touch { force: Force::new::<newton>(90.0), direction: Direction::TowardBoard };
+        let heavy =
+            Touch { force: Force::new::<newton>(90.0), direction: PluckDirection::TowardBoard };
         assert!(e.depth(GapPlace::new(1, 2), heavy, t).is_err());
         assert!(
             UnitEnvelope::compute(&string(0.5, 100.0), Method::ClosedForm { factor: 1.0 }).is_err()
@@ -412,7 +413,7 @@ mod tests {
             let e = UnitEnvelope::compute(&s, Method::Modes(model)).unwrap();
             for m in 0..frets {
                 for j in m + 1..=frets {
-                    for direction in [Direction::TowardBoard, Direction::AwayFromBoard] {
+                    for direction in [PluckDirection::TowardBoard, PluckDirection::AwayFromBoard] {
                         let d = e.unit(GapPlace::new(m, j), direction).unwrap();
                         prop_assert!(d.is_finite() && d >= 0.0);
                         // No point swings farther than twice the static depth of an ideal string.

@@ -136,7 +136,7 @@ fn round(string: &PluckedString, method: Method) -> Result<(Key, PluckedString)>
 mod tests {
     use super::*;
     use crate::envelope::Touch;
-    use crate::pluck::Direction;
+    use crate::pluck::PluckDirection;
     use crate::string_line::GapPlace;
     use proptest::prelude::*;
     use uom::si::f64::Force;
@@ -155,7 +155,7 @@ mod tests {
             let method = Method::Modes(crate::envelope::SwingModel::default());
             let kept = EnvelopeCache::new().get(&string, method).unwrap();
             let exact = UnitEnvelope::compute(&string, method).unwrap();
-            let touch = Touch { force: Force::new::<newton>(2.0), direction: Direction::TowardBoard };
+            let touch = Touch { force: Force::new::<newton>(2.0), direction: PluckDirection::TowardBoard };
             let depth = |e: &UnitEnvelope, m, j| {
                 crate::units::as_mm(
                     e.depth(GapPlace::new(m, j), touch, Force::new::<newton>(155.0)).unwrap(),

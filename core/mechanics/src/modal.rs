@@ -24,7 +24,7 @@
 //! It is checked against an independent finite-difference solution of the same model, not against a
 //! measured string. Tension, stiffness, decay and touch are assumed values.
 
-use crate::stiff_string::{Ends, wave_numbers};
+use crate::stiff_string::{EndsHeld, wave_numbers};
 
 /// Plain numbers of one stopped string.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -67,7 +67,7 @@ struct Mode {
 
 impl Mode {
     fn new(q: u32, string: &Stopped) -> Self {
-        let (k, big) = wave_numbers(string.b, q, Ends::ClampedPinned);
+        let (k, big) = wave_numbers(string.b, q, EndsHeld::ClampedPinned);
         let omega = k * (1.0 + (string.b * k).powi(2)).sqrt();
         // Mean of the shape under the finger.
         let half = string.width / 2.0;

@@ -30,7 +30,7 @@ pub enum Side {
 
 /// How a gap compares with what is usual.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum GapVerdict {
+pub enum PickupGapVerdict {
     /// Within the usual range.
     Usual,
     /// Below the usual range.
@@ -43,7 +43,7 @@ pub enum GapVerdict {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PickupGap {
     /// How it compares with the usual range.
-    pub verdict: GapVerdict,
+    pub verdict: PickupGapVerdict,
     /// The usual range (common practice, no source).
     pub usual: (Length, Length),
     /// Whether a strong magnet this near the lowest string may pull its pitch.
@@ -81,20 +81,20 @@ pub fn usual_gap(on: PickupOn, side: Side) -> (Length, Length) {
 /// [`crate::Error::Outside`].
 ///
 /// ```
-/// use fallaway_mechanics::{pickups::{GapVerdict, PickupOn, Side, judge_gap}, units::mm};
+/// use fallaway_mechanics::{pickups::{PickupGapVerdict, PickupOn, Side, judge_gap}, units::mm};
 /// let low = judge_gap(PickupOn::Bass, Side::Bass, mm(1.4), true).unwrap();
-/// assert_eq!(low.verdict, GapVerdict::Close);
+/// assert_eq!(low.verdict, PickupGapVerdict::Close);
 /// assert!(low.may_pull);
 /// ```
 pub fn judge_gap(on: PickupOn, side: Side, gap: Length, strong_magnet: bool) -> Result<PickupGap> {
     let read = Limit::PickupGap.check_mm(gap)?;
     let usual = usual_gap(on, side);
     let verdict = if gap < usual.0 {
-        GapVerdict::Close
+        PickupGapVerdict::Close
     } else if gap > usual.1 {
-        GapVerdict::Far
+        PickupGapVerdict::Far
     } else {
-        GapVerdict::Usual
+        PickupGapVerdict::Usual
     };
     Ok(PickupGap {
         verdict,

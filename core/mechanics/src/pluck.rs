@@ -25,7 +25,7 @@ use crate::units::{as_mm, mm};
 
 /// Which way the string is displaced before it is let go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Direction {
+pub enum PluckDirection {
     /// Pushed toward the board: an ordinary finger stroke.
     TowardBoard,
     /// Pulled away from the board: a snap, a pull with the pick held under the string.
@@ -93,7 +93,7 @@ pub fn static_depth(pluck: &Pluck) -> Result<Length> {
 /// [`Error::Outside`] outside the limits in [`Pluck`], or for a place off the stopped string.
 ///
 /// ```
-/// use fallaway_mechanics::{pluck::{Direction, Pluck, ideal_depth, static_depth}, units::mm};
+/// use fallaway_mechanics::{pluck::{PluckDirection, Pluck, ideal_depth, static_depth}, units::mm};
 /// use uom::si::{f64::Force, force::newton};
 /// let pluck = Pluck {
 ///     stopped_length: mm(800.0),
@@ -102,19 +102,19 @@ pub fn static_depth(pluck: &Pluck) -> Result<Length> {
 ///     force: Force::new::<newton>(2.0),
 /// };
 /// // Pulled away, the string comes as low 100 mm from the fret as it was high at the pluck.
-/// let low = ideal_depth(&pluck, Direction::AwayFromBoard, mm(700.0)).unwrap();
+/// let low = ideal_depth(&pluck, PluckDirection::AwayFromBoard, mm(700.0)).unwrap();
 /// assert!((low - static_depth(&pluck).unwrap()).abs() < mm(1e-9));
 /// ```
-pub fn ideal_depth(pluck: &Pluck, direction: Direction, place: Length) -> Result<Length> {
+pub fn ideal_depth(pluck: &Pluck, direction: PluckDirection, place: Length) -> Result<Length> {
     let (length, p, pull) = pluck.kernel()?;
     let s = Limit::StringShare.check(as_mm(place) / length)?;
     Ok(mm(pull * length * ideal(direction, p / length, s)))
 }
 
 /// [`ideal_depth`] for unit length and F / T = 1: a kernel for plain numbers in 0..=1.
-pub(crate) fn ideal(direction: Direction, p: f64, s: f64) -> f64 {
+pub(crate) fn ideal(direction: PluckDirection, p: f64, s: f64) -> f64 {
     // The mirror triangle is the initial one read from the fret.
-    let s = if direction == Direction::TowardBoard { s } else { 1.0 - s };
+    let s = if direction == PluckDirection::TowardBoard { s } else { 1.0 - s };
     if s < p { s * (1.0 - p) } else { p * (1.0 - s) }
 }
 
@@ -151,7 +151,7 @@ pub fn cheap_depth(pluck: &Pluck, place: Length, k: f64) -> Result<Length> {
 /// [`cheap_depth`] for unit length and F / T = 1.
 pub(crate) fn cheap(p: f64, s: f64, k: f64) -> f64 {
     let sine = k * 2.0 / (PI * PI) * (PI * p).sin() * (PI * s).sin();
-    ideal(Direction::TowardBoard, p, s).max(sine)
+    ideal(PluckDirection::TowardBoard, p, s).max(sine)
 }
 
 /// Lowest and highest excursion of an ideal string at `s` from the saddle, unit length and unit
@@ -219,8 +219,8 @@ mod tests {
         fn the_triangles_are_what_the_travelling_waves_reach(p in 0.01..0.99f64, s in 0.0..1.0f64) {
             let (down, up) = travelling_wave_extremes(p, s).unwrap();
             let apex = p * (1.0 - p);
-            prop_assert!((down - ideal(Direction::TowardBoard, p, s) / apex).abs() < 1e-12);
-            prop_assert!((up - ideal(Direction::AwayFromBoard, p, s) / apex).abs() < 1e-12);
+            prop_assert!((down - ideal(PluckDirection::TowardBoard, p, s) / apex).abs() < 1e-12);
+            prop_assert!((up - ideal(PluckDirection::AwayFromBoard, p, s) / apex).abs() < 1e-12);
         }
 
         #[test]
@@ -228,7 +228,7 @@ mod tests {
             l in 200.0..900.0f64, p in 0.05..0.5f64, s in 0.0..1.0f64, f in 0.1..5.0f64,
             t in 50.0..200.0f64, k in 1.1..3.0f64,
         ) {
-            for direction in [Direction::TowardBoard, Direction::AwayFromBoard] {
+            for direction in [PluckDirection::TowardBoard, PluckDirection::AwayFromBoard] {
                 let at = |f, t| as_mm(ideal_depth(&pluck(l, p * l, f, t), direction, mm(s * l)).unwrap());
                 prop_assert!((at(k * f, t) - k * at(f, t)).abs() < 1e-9);
                 prop_assert!((at(k * f, k * t) - at(f, t)).abs() < 1e-9);
@@ -244,7 +244,7 @@ mod tests {
             let pluck = pluck(l, p, f, t);
             for depth in [
                 static_depth(&pluck),
-                ideal_depth(&pluck, Direction::AwayFromBoard, mm(s)),
+                ideal_depth(&pluck, PluckDirection::AwayFromBoard, mm(s)),
                 cheap_depth(&pluck, mm(s), 1.1),
             ].into_iter().flatten() {
                 prop_assert!(as_mm(depth).is_finite() && as_mm(depth) >= 0.0);

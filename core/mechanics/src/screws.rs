@@ -5,7 +5,7 @@
 //! (the same basic profile holds for unified threads).
 //!
 //! Which way a screw must be turned is known only when this instrument has shown it; until then a
-//! [`Turn`] says so instead of guessing.
+//! [`ScrewTurn`] says so instead of guessing.
 
 use fallaway_measure::Limit;
 use std::fmt;
@@ -162,19 +162,19 @@ impl Thread {
 
 /// A direction of turning, seen from the side of the tool.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Direction {
+pub enum TurnDirection {
     /// To the right.
     Clockwise,
     /// To the left.
     Anticlockwise,
 }
 
-impl Direction {
+impl TurnDirection {
     /// The other one.
     ///
     /// ```
-    /// use fallaway_mechanics::screws::Direction;
-    /// assert_eq!(Direction::Clockwise.reversed(), Direction::Anticlockwise);
+    /// use fallaway_mechanics::screws::TurnDirection;
+    /// assert_eq!(TurnDirection::Clockwise.reversed(), TurnDirection::Anticlockwise);
     /// ```
     #[must_use]
     pub fn reversed(self) -> Self {
@@ -185,7 +185,7 @@ impl Direction {
     }
 }
 
-impl fmt::Display for Direction {
+impl fmt::Display for TurnDirection {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Clockwise => "clockwise",
@@ -200,12 +200,12 @@ pub struct Screw {
     /// The thread, if known.
     pub thread: Option<Thread>,
     /// The direction that raises what the screw carries, if known.
-    pub raises: Option<Direction>,
+    pub raises: Option<TurnDirection>,
 }
 
 /// How turns are rounded to eighths.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Rounding {
+pub enum TurnRounding {
     /// To the nearest eighth.
     Nearest,
     /// Never past the wanted height.
@@ -214,18 +214,18 @@ pub enum Rounding {
 
 /// How far to turn a screw, and what that gives.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Turn {
+pub struct ScrewTurn {
     /// Eighths of a turn; positive raises.
     pub eighths: i32,
     /// Which way, if this instrument has shown it and there is anything to turn.
-    pub direction: Option<Direction>,
+    pub direction: Option<TurnDirection>,
     /// The height that these eighths give; positive raises.
     pub gives: Length,
     /// What was wanted beyond that; positive: still too low.
     pub left_over: Length,
 }
 
-impl Turn {
+impl ScrewTurn {
     /// The turns for a wanted rise or fall of what the screw carries.
     ///
     /// # Errors
@@ -233,18 +233,18 @@ impl Turn {
     /// [`Error::Missing`] when the thread is not known; [`Error::Outside`].
     ///
     /// ```
-    /// use fallaway_mechanics::screws::{Direction, Rounding, Screw, Thread, Turn};
+    /// use fallaway_mechanics::screws::{TurnDirection, TurnRounding, Screw, Thread, ScrewTurn};
     /// use fallaway_mechanics::units::{as_mm, mm};
     /// let screw = Screw {
     ///     thread: Some(Thread::named("M3").unwrap()),
-    ///     raises: Some(Direction::Clockwise),
+    ///     raises: Some(TurnDirection::Clockwise),
     /// };
-    /// let turn = Turn::for_rise(mm(-0.14), screw, Rounding::Nearest).unwrap();
+    /// let turn = ScrewTurn::for_rise(mm(-0.14), screw, TurnRounding::Nearest).unwrap();
     /// assert_eq!(turn.to_string(), "a quarter turn anticlockwise");
     /// assert!((as_mm(turn.gives) + 0.125).abs() < 1e-12);
     /// assert!((as_mm(turn.left_over) + 0.015).abs() < 1e-12);
     /// ```
-    pub fn for_rise(rise: Length, screw: Screw, rounding: Rounding) -> Result<Self> {
+    pub fn for_rise(rise: Length, screw: Screw, rounding: TurnRounding) -> Result<Self> {
         let rise = Limit::HeightChange.check_mm(rise)?;
         let thread = screw.thread.ok_or(Error::Missing {
             quantity: "thread pitch",
@@ -252,16 +252,16 @@ impl Turn {
         })?;
         let exact = rise / thread.pitch * 8.0;
         let rounded = match rounding {
-            Rounding::Nearest => exact.round(),
+            TurnRounding::Nearest => exact.round(),
             // A hair's breadth of rounding error must not cost an eighth.
-            Rounding::ShortOf => (exact + exact.signum() * 1e-9).trunc(),
+            TurnRounding::ShortOf => (exact + exact.signum() * 1e-9).trunc(),
         };
         // At most 30 mm over the finest pitch, 0.1 mm: 2,400 eighths.
         let eighths = rounded as i32;
         let direction = match eighths.signum() {
             0 => None,
             1 => screw.raises,
-            _ => screw.raises.map(Direction::reversed),
+            _ => screw.raises.map(TurnDirection::reversed),
         };
         let gives = f64::from(eighths) / 8.0 * thread.pitch;
         Ok(Self { eighths, direction, gives: mm(gives), left_over: mm(rise - gives) })
@@ -278,7 +278,7 @@ impl Turn {
     }
 }
 
-impl fmt::Display for Turn {
+impl fmt::Display for ScrewTurn {
     /// The amount and, where known, the direction.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.amount())?;
@@ -368,19 +368,19 @@ mod tests {
     #[test]
     fn an_unknown_direction_is_said() {
         let screw = Screw { thread: Some(Thread::named("m3").unwrap()), raises: None };
-        let turn = Turn::for_rise(mm(0.06), screw, Rounding::Nearest).unwrap();
+        let turn = ScrewTurn::for_rise(mm(0.06), screw, TurnRounding::Nearest).unwrap();
         assert_eq!(
             turn.to_string(),
             "an eighth of a turn (direction not known yet: try an eighth and read)"
         );
-        let none = Turn::for_rise(mm(0.01), screw, Rounding::Nearest).unwrap();
+        let none = ScrewTurn::for_rise(mm(0.01), screw, TurnRounding::Nearest).unwrap();
         assert_eq!(none.to_string(), "no turn");
     }
 
     #[test]
     fn an_unknown_thread_is_refused() {
         assert!(matches!(
-            Turn::for_rise(mm(0.1), Screw::default(), Rounding::Nearest),
+            ScrewTurn::for_rise(mm(0.1), Screw::default(), TurnRounding::Nearest),
             Err(Error::Missing { .. })
         ));
     }
@@ -391,8 +391,8 @@ mod tests {
             rise in -30.0..30.0f64, pitch in 0.1..5.0f64, short in proptest::bool::ANY,
         ) {
             let screw = Screw { thread: Some(Thread::own(mm(pitch)).unwrap()), raises: None };
-            let rounding = if short { Rounding::ShortOf } else { Rounding::Nearest };
-            let turn = Turn::for_rise(mm(rise), screw, rounding).unwrap();
+            let rounding = if short { TurnRounding::ShortOf } else { TurnRounding::Nearest };
+            let turn = ScrewTurn::for_rise(mm(rise), screw, rounding).unwrap();
             let (gives, left) = (as_mm(turn.gives), as_mm(turn.left_over));
             prop_assert!((gives + left - rise).abs() < 1e-9);
             let limit = if short { pitch / 8.0 } else { pitch / 16.0 };

@@ -22,7 +22,7 @@ use crate::units::{as_mm, mm};
 
 /// Which end of the pocket the thick end of a shim points to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum ThickEnd {
+pub enum ShimThickEnd {
     /// Toward the bridge: tips the neck back and lowers the action.
     TowardBridge,
     /// Toward the nut: tips the neck forward and raises the action.
@@ -37,7 +37,7 @@ pub struct Shim {
     /// Thickness at the thick end of the pocket, with the uncertainty of the wish.
     pub thickness: Uncertain<Length>,
     /// Where the thick end goes.
-    pub thick_end: ThickEnd,
+    pub thick_end: ShimThickEnd,
 }
 
 /// The shim that does what moving every saddle by `saddle_move` would do (negative
@@ -51,11 +51,11 @@ pub struct Shim {
 /// [`Error::Outside`]; [`Error::Inconsistent`] when the pocket does not lie before the saddle.
 ///
 /// ```
-/// use fallaway_mechanics::shim::{pocket_shim, ThickEnd};
+/// use fallaway_mechanics::shim::{pocket_shim, ShimThickEnd};
 /// use fallaway_mechanics::{units::{as_mm, mm}, Uncertain};
 /// // 2.4 mm less at the saddle of a 25.5 in guitar, pocket from 405 mm, 76 mm long.
 /// let shim = pocket_shim(Uncertain::exact(mm(-2.4)), mm(647.7), mm(405.0), mm(76.0)).unwrap();
-/// assert_eq!(shim.thick_end, ThickEnd::TowardBridge);
+/// assert_eq!(shim.thick_end, ShimThickEnd::TowardBridge);
 /// assert!((as_mm(shim.thickness.value) - 2.4 * 76.0 / 242.7).abs() < 1e-9);
 /// ```
 pub fn pocket_shim(
@@ -75,9 +75,9 @@ pub fn pocket_shim(
         });
     }
     let (thick_end, pivot) = if wanted <= 0.0 {
-        (ThickEnd::TowardBridge, edge)
+        (ShimThickEnd::TowardBridge, edge)
     } else {
-        (ThickEnd::TowardNut, edge + length)
+        (ShimThickEnd::TowardNut, edge + length)
     };
     let per_saddle = length / (saddle - pivot);
     Ok(Shim {
@@ -98,22 +98,22 @@ pub fn pocket_shim(
 /// As [`pocket_shim`].
 ///
 /// ```
-/// use fallaway_mechanics::shim::{effect, ThickEnd};
+/// use fallaway_mechanics::shim::{effect, ShimThickEnd};
 /// use fallaway_mechanics::units::{as_mm, mm};
-/// let e = effect(mm(0.5), ThickEnd::TowardBridge, mm(647.7), mm(405.0), mm(76.0)).unwrap();
+/// let e = effect(mm(0.5), ShimThickEnd::TowardBridge, mm(647.7), mm(405.0), mm(76.0)).unwrap();
 /// assert!((as_mm(e) + 0.5 * 242.7 / 76.0).abs() < 1e-9);
 /// ```
 pub fn effect(
     thickness: Length,
-    thick_end: ThickEnd,
+    thick_end: ShimThickEnd,
     saddle_position: Length,
     pocket_edge: Length,
     pocket_length: Length,
 ) -> Result<Length> {
     let thickness = Limit::ShimThickness.check_mm(thickness)?;
     let sign = match thick_end {
-        ThickEnd::TowardBridge => -1.0,
-        ThickEnd::TowardNut => 1.0,
+        ShimThickEnd::TowardBridge => -1.0,
+        ShimThickEnd::TowardNut => 1.0,
     };
     let unit =
         pocket_shim(Uncertain::exact(mm(sign)), saddle_position, pocket_edge, pocket_length)?;

@@ -13,7 +13,7 @@ use crate::units::{as_mm, mm};
 
 /// How strings are spread.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Spread {
+pub enum SpreadBy {
     /// The same distance between centres.
     EqualCentres,
     /// The same gap between neighbouring edges.
@@ -22,7 +22,7 @@ pub enum Spread {
 
 /// Strings laid across a nut or bridge.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Layout {
+pub struct SpacingLayout {
     /// Centre of each string, first to last, from the first edge.
     pub centres: Vec<Length>,
     /// Gap between the edges of each neighbouring pair.
@@ -51,20 +51,20 @@ fn gauges_mm(gauges: &[Length]) -> Result<Vec<f64>> {
 /// when the strings would touch.
 ///
 /// ```
-/// use fallaway_mechanics::spacing::{lay, Spread};
+/// use fallaway_mechanics::spacing::{lay, SpreadBy};
 /// use fallaway_mechanics::units::{as_mm, inches, mm};
 /// let gauges = [0.045, 0.065, 0.085, 0.105].map(inches);
-/// let nut = lay(mm(38.0), (mm(3.0), mm(3.0)), &gauges, Spread::EqualGaps).unwrap();
+/// let nut = lay(mm(38.0), (mm(3.0), mm(3.0)), &gauges, SpreadBy::EqualGaps).unwrap();
 /// assert!((as_mm(nut.gaps[0] - nut.gaps[2])).abs() < 1e-9);
-/// let even = lay(mm(38.0), (mm(3.0), mm(3.0)), &gauges, Spread::EqualCentres).unwrap();
+/// let even = lay(mm(38.0), (mm(3.0), mm(3.0)), &gauges, SpreadBy::EqualCentres).unwrap();
 /// assert!(even.gaps[0] > even.gaps[2]); // thick strings leave less air
 /// ```
 pub fn lay(
     width: Length,
     margins: (Length, Length),
     gauges: &[Length],
-    spread: Spread,
-) -> Result<Layout> {
+    spread: SpreadBy,
+) -> Result<SpacingLayout> {
     let width = Limit::Width.check_mm(width)?;
     let first_margin = Limit::EdgeMargin.check_mm(margins.0)?;
     let last_margin = Limit::EdgeMargin.check_mm(margins.1)?;
@@ -72,13 +72,13 @@ pub fn lay(
     let spaces = (d.len() - 1) as f64;
     let mut centres = Vec::with_capacity(d.len());
     match spread {
-        Spread::EqualCentres => {
+        SpreadBy::EqualCentres => {
             let first = first_margin + d.first().copied().unwrap_or_default() / 2.0;
             let last = width - last_margin - d.last().copied().unwrap_or_default() / 2.0;
             let pitch = (last - first) / spaces;
             centres.extend((0..d.len()).map(|i| first + pitch * i as f64));
         }
-        Spread::EqualGaps => {
+        SpreadBy::EqualGaps => {
             let gap = (width - first_margin - last_margin - d.iter().sum::<f64>()) / spaces;
             let mut edge = first_margin;
             for gauge in &d {
@@ -103,7 +103,7 @@ pub fn lay(
 /// let bridge = lay_at(mm(70.0), mm(19.0), &[0.045, 0.065, 0.085, 0.105].map(inches)).unwrap();
 /// assert!(bridge.centres.windows(2).all(|w| (as_mm(w[1] - w[0]) - 19.0).abs() < 1e-9));
 /// ```
-pub fn lay_at(width: Length, between_centres: Length, gauges: &[Length]) -> Result<Layout> {
+pub fn lay_at(width: Length, between_centres: Length, gauges: &[Length]) -> Result<SpacingLayout> {
     let width = Limit::Width.check_mm(width)?;
     let pitch = Limit::StringSpacing.check_mm(between_centres)?;
     let d = gauges_mm(gauges)?;
@@ -127,7 +127,7 @@ pub fn lay_at(width: Length, between_centres: Length, gauges: &[Length]) -> Resu
 /// assert!((as_mm(as_found.margins.0) - 3.5).abs() < 1e-12);
 /// assert!((as_mm(as_found.gaps[0]) - 6.0).abs() < 1e-12);
 /// ```
-pub fn describe(width: Length, centres: &[Length], gauges: &[Length]) -> Result<Layout> {
+pub fn describe(width: Length, centres: &[Length], gauges: &[Length]) -> Result<SpacingLayout> {
     let width = Limit::Width.check_mm(width)?;
     let d = gauges_mm(gauges)?;
     if centres.len() != d.len() {
@@ -144,7 +144,7 @@ pub fn describe(width: Length, centres: &[Length], gauges: &[Length]) -> Result<
     layout(&centres, &d, width)
 }
 
-fn layout(centres: &[f64], d: &[f64], width: f64) -> Result<Layout> {
+fn layout(centres: &[f64], d: &[f64], width: f64) -> Result<SpacingLayout> {
     let edges: Vec<(f64, f64)> =
         centres.iter().zip(d).map(|(c, d)| (c - d / 2.0, c + d / 2.0)).collect();
     let mut gaps = Vec::with_capacity(d.len());
@@ -161,7 +161,7 @@ fn layout(centres: &[f64], d: &[f64], width: f64) -> Result<Layout> {
     }
     let first = edges.first().map_or(0.0, |e| e.0);
     let last = edges.last().map_or(0.0, |e| e.1);
-    Ok(Layout {
+    Ok(SpacingLayout {
         centres: centres.iter().copied().map(mm).collect(),
         gaps,
         margins: (mm(first), mm(width - last)),
@@ -182,7 +182,7 @@ fn layout(centres: &[f64], d: &[f64], width: f64) -> Result<Layout> {
 /// let wanted = lay_at(mm(70.0), mm(19.0), &gauges).unwrap();
 /// assert!((as_mm(moves(&found, &wanted).unwrap()[1]) + 0.5).abs() < 1e-9);
 /// ```
-pub fn moves(found: &Layout, wanted: &Layout) -> Result<Vec<Length>> {
+pub fn moves(found: &SpacingLayout, wanted: &SpacingLayout) -> Result<Vec<Length>> {
     if found.centres.len() != wanted.centres.len() {
         return Err(Error::CountMismatch {
             quantity: "string centres",
@@ -205,7 +205,7 @@ pub fn moves(found: &Layout, wanted: &Layout) -> Result<Vec<Length>> {
 /// let bridge = lay_at(mm(70.0), mm(19.0), &[mm(1.0); 4]).unwrap();
 /// assert!((as_mm(offsets(&bridge, mm(70.0)).unwrap()[0]) + 28.5).abs() < 1e-9);
 /// ```
-pub fn offsets(layout: &Layout, width: Length) -> Result<Vec<Length>> {
+pub fn offsets(layout: &SpacingLayout, width: Length) -> Result<Vec<Length>> {
     let half = Limit::Width.check_mm(width)? / 2.0;
     Ok(layout.centres.iter().map(|c| *c - mm(half)).collect())
 }
@@ -254,8 +254,8 @@ mod tests {
     #[test]
     fn strings_that_do_not_fit_are_refused() {
         let thick = [mm(5.0); 6];
-        assert!(lay(mm(30.0), (mm(3.0), mm(3.0)), &thick, Spread::EqualGaps).is_err());
-        assert!(lay(mm(30.0), (mm(3.0), mm(3.0)), &thick[..1], Spread::EqualGaps).is_err());
+        assert!(lay(mm(30.0), (mm(3.0), mm(3.0)), &thick, SpreadBy::EqualGaps).is_err());
+        assert!(lay(mm(30.0), (mm(3.0), mm(3.0)), &thick[..1], SpreadBy::EqualGaps).is_err());
         assert!(describe(mm(40.0), &[mm(20.0), mm(10.0)], &[mm(1.0); 2]).is_err());
     }
 
@@ -266,7 +266,7 @@ mod tests {
             gauges in proptest::collection::vec(0.2..2.7f64, 2..8), equal in proptest::bool::ANY,
         ) {
             let d: Vec<_> = gauges.iter().map(|g| mm(*g)).collect();
-            let spread = if equal { Spread::EqualGaps } else { Spread::EqualCentres };
+            let spread = if equal { SpreadBy::EqualGaps } else { SpreadBy::EqualCentres };
             if let Ok(l) = lay(mm(width), (mm(margin), mm(margin)), &d, spread) {
                 prop_assert!((as_mm(l.margins.0) - margin).abs() < 1e-9);
                 prop_assert!((as_mm(l.margins.1) - margin).abs() < 1e-9);
@@ -281,8 +281,8 @@ mod tests {
         #[test]
         fn equal_gauges_make_both_spreads_alike(width in 35.0..80.0f64, g in 0.3..2.0f64, n in 2usize..7) {
             let d = vec![mm(g); n];
-            let a = lay(mm(width), (mm(3.0), mm(3.0)), &d, Spread::EqualGaps).unwrap();
-            let b = lay(mm(width), (mm(3.0), mm(3.0)), &d, Spread::EqualCentres).unwrap();
+            let a = lay(mm(width), (mm(3.0), mm(3.0)), &d, SpreadBy::EqualGaps).unwrap();
+            let b = lay(mm(width), (mm(3.0), mm(3.0)), &d, SpreadBy::EqualCentres).unwrap();
             for (x, y) in a.centres.iter().zip(&b.centres) {
                 prop_assert!((as_mm(*x) - as_mm(*y)).abs() < 1e-9);
             }

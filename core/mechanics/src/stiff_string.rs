@@ -28,7 +28,7 @@ use crate::pitch::CENTS_PER_NEPER;
 
 /// How the two ends of the string are held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ends {
+pub enum EndsHeld {
     /// Both pinned: free to turn.
     PinnedPinned,
     /// Clamped at the fret (or nut), pinned at the saddle.
@@ -175,21 +175,21 @@ pub fn inharmonicity_from_partial(cents: f64, q: u32) -> Result<f64> {
 /// [`crate::Error::Outside`].
 ///
 /// ```
-/// use fallaway_mechanics::stiff_string::{Ends, ratio_formula};
-/// assert!((ratio_formula(0.001, 1, Ends::ClampedPinned).unwrap() - 1.001005935).abs() < 1e-9);
+/// use fallaway_mechanics::stiff_string::{EndsHeld, ratio_formula};
+/// assert!((ratio_formula(0.001, 1, EndsHeld::ClampedPinned).unwrap() - 1.001005935).abs() < 1e-9);
 /// ```
-pub fn ratio_formula(b: f64, q: u32, ends: Ends) -> Result<f64> {
+pub fn ratio_formula(b: f64, q: u32, ends: EndsHeld) -> Result<f64> {
     let b = Limit::StiffnessRatio.check(b)?;
     let q = Limit::Partial.check(f64::from(q))?;
     Ok(formula(b, q, ends))
 }
 
-pub(crate) fn formula(b: f64, q: f64, ends: Ends) -> f64 {
+pub(crate) fn formula(b: f64, q: f64, ends: EndsHeld) -> f64 {
     let bend = PI * PI * q * q;
     match ends {
-        Ends::PinnedPinned => (1.0 + bend * b * b).sqrt(),
-        Ends::ClampedPinned => 1.0 + b + (1.0 + bend / 2.0) * b * b,
-        Ends::ClampedClamped => 1.0 + 2.0 * b + 4.0 * (1.0 + bend / 8.0) * b * b,
+        EndsHeld::PinnedPinned => (1.0 + bend * b * b).sqrt(),
+        EndsHeld::ClampedPinned => 1.0 + b + (1.0 + bend / 2.0) * b * b,
+        EndsHeld::ClampedClamped => 1.0 + 2.0 * b + 4.0 * (1.0 + bend / 8.0) * b * b,
     }
 }
 
@@ -205,10 +205,10 @@ pub(crate) fn formula(b: f64, q: f64, ends: Ends) -> f64 {
 /// As [`ratio_formula`].
 ///
 /// ```
-/// use fallaway_mechanics::stiff_string::{Ends, ratio_exact};
-/// assert!((ratio_exact(0.01, 1, Ends::ClampedClamped).unwrap() - 1.020914506).abs() < 1e-9);
+/// use fallaway_mechanics::stiff_string::{EndsHeld, ratio_exact};
+/// assert!((ratio_exact(0.01, 1, EndsHeld::ClampedClamped).unwrap() - 1.020914506).abs() < 1e-9);
 /// ```
-pub fn ratio_exact(b: f64, q: u32, ends: Ends) -> Result<f64> {
+pub fn ratio_exact(b: f64, q: u32, ends: EndsHeld) -> Result<f64> {
     let b = Limit::StiffnessRatio.check(b)?;
     Limit::Partial.check(f64::from(q))?;
     let (k, _) = wave_numbers(b, q, ends);
@@ -217,18 +217,18 @@ pub fn ratio_exact(b: f64, q: u32, ends: Ends) -> Result<f64> {
 
 /// The wave number k of partial q and the bending constant K, both times the length. `b` may be 0:
 /// then K is infinite.
-pub(crate) fn wave_numbers(b: f64, q: u32, ends: Ends) -> (f64, f64) {
+pub(crate) fn wave_numbers(b: f64, q: u32, ends: EndsHeld) -> (f64, f64) {
     let base = f64::from(q) * PI;
     let bending = |k: f64| (k * k + 1.0 / (b * b)).sqrt();
     let next = |k: f64| {
         let big = bending(k);
         match ends {
-            Ends::PinnedPinned => base,
-            Ends::ClampedPinned => base + (k / big * big.tanh()).atan(),
-            Ends::ClampedClamped if q.is_multiple_of(2) => {
+            EndsHeld::PinnedPinned => base,
+            EndsHeld::ClampedPinned => base + (k / big * big.tanh()).atan(),
+            EndsHeld::ClampedClamped if q.is_multiple_of(2) => {
                 base + 2.0 * (k / big * (big / 2.0).tanh()).atan()
             }
-            Ends::ClampedClamped => base + 2.0 * (k / (big * (big / 2.0).tanh())).atan(),
+            EndsHeld::ClampedClamped => base + 2.0 * (k / (big * (big / 2.0).tanh())).atan(),
         }
     };
     // The map contracts by at most 2 / K < 2 b per step (b <= 0.1), so it converges from anywhere.
@@ -249,7 +249,8 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    const ALL: [Ends; 3] = [Ends::PinnedPinned, Ends::ClampedPinned, Ends::ClampedClamped];
+    const ALL: [EndsHeld; 3] =
+        [EndsHeld::PinnedPinned, EndsHeld::ClampedPinned, EndsHeld::ClampedClamped];
 
     #[test]
     fn a_bass_low_b_after_kemp() {
@@ -305,9 +306,9 @@ mod tests {
 
         #[test]
         fn every_partial_solves_its_equation(b in 1e-5..0.1f64, q in 1u32..200) {
-            let (k, big) = wave_numbers(b, q, Ends::ClampedPinned);
+            let (k, big) = wave_numbers(b, q, EndsHeld::ClampedPinned);
             prop_assert!((k.tan() - k / big * big.tanh()).abs() < 1e-6);
-            let (k, big) = wave_numbers(b, q, Ends::ClampedClamped);
+            let (k, big) = wave_numbers(b, q, EndsHeld::ClampedClamped);
             // Slope at the clamped end of the (anti)symmetric shape, free of poles.
             let slope = if q.is_multiple_of(2) {
                 k * (k / 2.0).cos() - big / (big / 2.0).tanh() * (k / 2.0).sin()

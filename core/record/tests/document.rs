@@ -435,7 +435,7 @@ fn what_a_newer_version_wrote_survives_edits_and_merges() {
     assert_eq!(ours.change(&change.id()).unwrap(), change);
     // This version does not overwrite what it does not understand.
     let draft = Draft::new();
-    let field = SpecField::Frets(fallaway_record::spec::Frets::count(21));
+    let field = SpecField::Frets(fallaway_record::spec::FretsSpec::count(21));
     assert!(matches!(ours.editor(tech, &draft).set_spec(&field), Err(EditError::Newer { .. })));
 }
 

@@ -1,13 +1,13 @@
 //! Will it buzz with these numbers: the answer, the touch, what was assumed, and what it is worth.
 
 use fallaway_advice::clearance::{
-    Assumed, ClearanceAnswer, ClearanceModel, ForceFrom, Play, StringClearance, TouchBounds,
+    Assumed, ClearanceAnswer, ClearanceModel, ForceFrom, StringClearance, TouchBounds, TouchUsed,
     UnderTouch,
 };
 use fallaway_measure::{Fret, Length, StringPlace};
-use fallaway_mechanics::pluck::Direction;
+use fallaway_mechanics::pluck::PluckDirection;
 use fallaway_mechanics::string_line::GapPlace;
-use fallaway_mechanics::strings::MassSource;
+use fallaway_mechanics::strings::MassBasis;
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::Spec;
 use uom::si::force::newton;
@@ -57,15 +57,15 @@ pub fn answer(found: &ClearanceAnswer, spec: &Spec) -> ClearanceText {
         finger: say::finger(
             Computed::mm(as_mm(found.play.from_saddle)).places(0),
             Word(match found.play.touch.direction {
-                Direction::TowardBoard => "toward",
-                Direction::AwayFromBoard => "away",
+                PluckDirection::TowardBoard => "toward",
+                PluckDirection::AwayFromBoard => "away",
             }),
         ),
         basis: say::model(),
     }
 }
 
-fn lead(limit: &StringClearance, play: Play, spec: &Spec) -> Phrase {
+fn lead(limit: &StringClearance, play: TouchUsed, spec: &Spec) -> Phrase {
     let force = Computed::newtons(play.touch.force.get::<newton>()).places(2);
     let (string, at) = (names::string_label(spec, limit.place), limit.smallest.place);
     let margin = as_mm(limit.smallest.margin);
@@ -136,7 +136,7 @@ pub fn caveat() -> Phrase {
 }
 
 /// How hard it is played, and what that rests on.
-pub fn touch(play: &Play) -> Phrase {
+pub fn touch(play: &TouchUsed) -> Phrase {
     let force = |newtons| Computed::newtons(newtons).places(2);
     let from = match play.touch_from {
         ForceFrom::Assumed => say::touch_assumed(),
@@ -166,18 +166,18 @@ pub fn under_touch(under: UnderTouch) -> Phrase {
 }
 
 /// Where a string's mass comes from.
-pub fn mass(source: MassSource) -> Phrase {
+pub fn mass(source: MassBasis) -> Phrase {
     match source {
-        MassSource::Pack => say::mass_pack(),
-        MassSource::Construction => say::mass_wire(),
-        MassSource::OuterDiameter => say::mass_guessed(),
+        MassBasis::Pack => say::mass_pack(),
+        MassBasis::Construction => say::mass_wire(),
+        MassBasis::OuterDiameter => say::mass_guessed(),
     }
 }
 
 /// What was taken for granted, a sentence each.
 pub fn assumed(all: &[Assumed], spec: &Spec) -> Vec<Phrase> {
     let mut said: Vec<Phrase> = all.iter().filter_map(|one| alone(one, spec)).collect();
-    for source in [MassSource::Pack, MassSource::Construction, MassSource::OuterDiameter] {
+    for source in [MassBasis::Pack, MassBasis::Construction, MassBasis::OuterDiameter] {
         let strings = of_strings(all, spec, |one| match *one {
             Assumed::Tension { string, newtons, source: from, .. } => (from == source)
                 .then(|| (string, names::computed(Computed::newtons(newtons).places(0)))),

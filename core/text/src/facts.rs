@@ -5,9 +5,9 @@ use std::sync::LazyLock;
 
 use fallaway_measure::{Amount, Family, StringPlace};
 use fallaway_record::spec::{
-    At, Board, Bridge, Clockwise, Construction, Fact, FactValue, Frets, Handedness, HeightBy,
-    IntonationBy, NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace,
-    StringSpec, Stringing, Thread, UnitWeight, UnitWeightUnit,
+    At, BoardCurve, BridgeSpec, Clockwise, Fact, FactValue, FretsSpec, Handedness, HeightBy,
+    IntonationBy, NeckJoint, NutKind, RodAccess, RodKind, RodSpec, ScaleLength, ScrewPlace,
+    ScrewSpec, StringConstruction, StringSpec, Stringing, ThreadSpec, UnitWeight, UnitWeightUnit,
 };
 use fallaway_record::{Spec, SpecField};
 
@@ -124,15 +124,15 @@ pub fn string_spec(string: &StringSpec) -> Phrase {
 }
 
 /// "round-wound".
-pub fn construction(construction: Construction) -> Phrase {
+pub fn construction(construction: StringConstruction) -> Phrase {
     say::construction(Word(match construction {
-        Construction::Plain => "plain",
-        Construction::RoundWound => "round",
-        Construction::HalfWound => "half",
-        Construction::FlatWound => "flat",
-        Construction::TapeWound => "tape",
-        Construction::Polymer => "polymer",
-        Construction::Other(_) => "newer",
+        StringConstruction::Plain => "plain",
+        StringConstruction::RoundWound => "round",
+        StringConstruction::HalfWound => "half",
+        StringConstruction::FlatWound => "flat",
+        StringConstruction::TapeWound => "tape",
+        StringConstruction::Polymer => "polymer",
+        StringConstruction::Other(_) => "newer",
     }))
 }
 
@@ -146,11 +146,11 @@ fn weight(weight: UnitWeight) -> Phrase {
     say::unit_weight(names::computed(value), unit)
 }
 
-fn scale(scale: &Scale, spec: &Spec) -> Phrase {
+fn scale(scale: &ScaleLength, spec: &Spec) -> Phrase {
     match scale {
-        Scale::Same(length) => as_entered(*length),
-        Scale::Fanned { bass, treble } => say::scale_fanned(*bass, *treble),
-        Scale::Each(strings) => {
+        ScaleLength::Same(length) => as_entered(*length),
+        ScaleLength::Fanned { bass, treble } => say::scale_fanned(*bass, *treble),
+        ScaleLength::Each(strings) => {
             let each = |(place, length): &(StringPlace, Amount)| {
                 say::scale_of(names::string_label(spec, *place), *length)
             };
@@ -159,7 +159,7 @@ fn scale(scale: &Scale, spec: &Spec) -> Phrase {
     }
 }
 
-fn frets(frets: Frets) -> Phrase {
+fn frets(frets: FretsSpec) -> Phrase {
     match frets.height {
         _ if frets.is_fretless() => say::fretless(),
         Some(height) => say::frets_high(frets.count, height),
@@ -167,11 +167,11 @@ fn frets(frets: Frets) -> Phrase {
     }
 }
 
-fn board(board: Board) -> Phrase {
+fn board(board: BoardCurve) -> Phrase {
     match board {
-        Board::Flat => say::flat(),
-        Board::Cylinder(radius) => say::radius(radius),
-        Board::Compound { nut, last_fret } => say::compound(nut, last_fret),
+        BoardCurve::Flat => say::flat(),
+        BoardCurve::Cylinder(radius) => say::radius(radius),
+        BoardCurve::Compound { nut, last_fret } => say::compound(nut, last_fret),
     }
 }
 
@@ -187,8 +187,8 @@ pub fn nut(kind: NutKind) -> Phrase {
     }))
 }
 
-fn bridge(bridge: &Bridge, spec: &Spec) -> Phrase {
-    let Bridge { height, floating, intonation, sideways } = bridge;
+fn bridge(bridge: &BridgeSpec, spec: &Spec) -> Phrase {
+    let BridgeSpec { height, floating, intonation, sideways } = bridge;
     let mut parts = vec![match height {
         HeightBy::OwnSaddles { screws } => say::own_saddles(*screws),
         HeightBy::SharedSaddles(saddles) => say::shared_saddles(List::semicolon(
@@ -237,10 +237,10 @@ pub fn clockwise(place: ScrewPlace, clockwise: Clockwise) -> Phrase {
     say::clockwise(screw_word(place), way)
 }
 
-fn screw(at: At, screw: &Screw) -> Phrase {
-    let Screw { thread, clockwise: way, key } = screw;
+fn screw(at: At, screw: &ScrewSpec) -> Phrase {
+    let ScrewSpec { thread, clockwise: way, key } = screw;
     let mut parts: Vec<Phrase> = Vec::new();
-    if let Some(Thread { designation, pitch }) = thread {
+    if let Some(ThreadSpec { designation, pitch }) = thread {
         parts.extend(designation.as_deref().map(Phrase::written));
         parts.extend(pitch.map(say::thread_pitch));
     }
@@ -251,7 +251,7 @@ fn screw(at: At, screw: &Screw) -> Phrase {
     if parts.is_empty() { say::nothing_known() } else { List::comma(parts).into() }
 }
 
-fn rod(rod: Rod) -> Phrase {
+fn rod(rod: RodSpec) -> Phrase {
     let kind = say::rod_kind(Word(match rod.kind {
         RodKind::Absent => "absent",
         RodKind::OneWay => "one_way",

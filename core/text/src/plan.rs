@@ -10,7 +10,7 @@ use fallaway_advice::plan::{
     PartWay, PlanStep, Remark, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepVerdict,
     StepWork, StopReason, WhyLook, WhyNot,
 };
-use fallaway_advice::turns::{Direction, HandTurn};
+use fallaway_advice::turns::{HandTurn, TurnDirection};
 use fallaway_measure::{Quantity, Side, StringPlace, Tool};
 use fallaway_mechanics::learn::rod::PRIOR_MEDIAN_MM;
 use fallaway_record::Spec;
@@ -301,7 +301,7 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Spec) {
     } else if is_trial {
         text.todo.push(total(way));
         text.todo.extend(work.moves.iter().map(|one| match one.screw {
-            TurnedScrew::Rod if one.turn.direction == Some(Direction::Anticlockwise) => {
+            TurnedScrew::Rod if one.turn.direction == Some(TurnDirection::Anticlockwise) => {
                 say::trial_rod(screw(&one.screw, spec), turn(one.turn))
             }
             _ => say::trial(screw(&one.screw, spec), turn(one.turn)),
@@ -355,8 +355,8 @@ pub fn alike(one: &ScrewMove) -> Option<Phrase> {
 /// A turn to make: "1 1/8 turns clockwise".
 pub fn turn(turn: HandTurn) -> Phrase {
     let sign = turn.direction.map_or(0, |direction| match direction {
-        Direction::Clockwise => 1,
-        Direction::Anticlockwise => -1,
+        TurnDirection::Clockwise => 1,
+        TurnDirection::Anticlockwise => -1,
     });
     match (turn.eighths, sign) {
         (0, sign) => names::under_an_eighth(sign),
@@ -366,10 +366,10 @@ pub fn turn(turn: HandTurn) -> Phrase {
 }
 
 /// "clockwise".
-pub fn direction(direction: Direction) -> Phrase {
+pub fn direction(direction: TurnDirection) -> Phrase {
     match direction {
-        Direction::Clockwise => say::clockwise(),
-        Direction::Anticlockwise => say::anticlockwise(),
+        TurnDirection::Clockwise => say::clockwise(),
+        TurnDirection::Anticlockwise => say::anticlockwise(),
     }
 }
 

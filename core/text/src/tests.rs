@@ -4,9 +4,9 @@ use std::collections::BTreeSet;
 
 use fallaway_measure::{Amount, Decimal, Fret, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway_record::spec::{
-    Board, Bridge, Clockwise, Construction, Fact, Frets, Handedness, HeightBy, IntonationBy,
-    JointFret, NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale, Screw, ScrewPlace, StringSpec,
-    Stringing, Thread, UnitWeight, UnitWeightUnit,
+    BoardCurve, BridgeSpec, Clockwise, Fact, FretsSpec, Handedness, HeightBy, IntonationBy,
+    JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind, RodSpec, ScaleLength, ScrewPlace,
+    ScrewSpec, StringConstruction, StringSpec, Stringing, ThreadSpec, UnitWeight, UnitWeightUnit,
 };
 use fallaway_record::{
     Adjusted, Adjustment, Body, Buzz, Climate, Pass, Phase, Spec, SpecField, StringChange, Tuning,
@@ -108,13 +108,13 @@ fn zero_has_no_sign() {
 fn facts() -> Vec<SpecField> {
     let inch = |digits| Amount::decimal(digits, 0, Unit::Inch).unwrap();
     let place = |course| StringPlace::course(course).unwrap();
-    let screw = Screw {
-        thread: Some(Thread { designation: Some("M5".into()), pitch: None }),
+    let screw = ScrewSpec {
+        thread: Some(ThreadSpec { designation: Some("M5".into()), pitch: None }),
         clockwise: Some(Clockwise::Less),
         key: Some("5 mm hex".into()),
     };
     let bridge = |height, floating, intonation| {
-        SpecField::Bridge(Bridge { height, floating, intonation, sideways: Some(false) })
+        SpecField::Bridge(BridgeSpec { height, floating, intonation, sideways: Some(false) })
     };
     let mut all = vec![
         SpecField::Name("blue five".into()),
@@ -127,7 +127,7 @@ fn facts() -> Vec<SpecField> {
             place(5),
             StringSpec {
                 gauge: Some(Amount::decimal(130, 3, Unit::Inch).unwrap()),
-                construction: Some(Construction::RoundWound),
+                construction: Some(StringConstruction::RoundWound),
                 core: Some(Amount::decimal(5, 1, Unit::Millimetre).unwrap()),
                 unit_weight: Some(UnitWeight {
                     value: Decimal::new(125, 1).unwrap(),
@@ -137,15 +137,18 @@ fn facts() -> Vec<SpecField> {
                 name: Some("low one".into()),
             },
         ),
-        SpecField::Scale(Scale::Same(inch(34))),
-        SpecField::Scale(Scale::Fanned { bass: inch(35), treble: inch(33) }),
-        SpecField::Scale(Scale::Each(vec![(place(1), inch(33)), (place(2), inch(34))])),
-        SpecField::Frets(Frets::count(0)),
-        SpecField::Frets(Frets { count: 24, height: Amount::decimal(1, 0, Unit::Millimetre).ok() }),
-        SpecField::JointFret(JointFret::usual(Fret::new(17).unwrap())),
-        SpecField::Board(Board::Flat),
-        SpecField::Board(Board::Cylinder(inch(12))),
-        SpecField::Board(Board::Compound { nut: inch(10), last_fret: inch(16) }),
+        SpecField::Scale(ScaleLength::Same(inch(34))),
+        SpecField::Scale(ScaleLength::Fanned { bass: inch(35), treble: inch(33) }),
+        SpecField::Scale(ScaleLength::Each(vec![(place(1), inch(33)), (place(2), inch(34))])),
+        SpecField::Frets(FretsSpec::count(0)),
+        SpecField::Frets(FretsSpec {
+            count: 24,
+            height: Amount::decimal(1, 0, Unit::Millimetre).ok(),
+        }),
+        SpecField::JointFret(JointFretSpec::usual(Fret::new(17).unwrap())),
+        SpecField::Board(BoardCurve::Flat),
+        SpecField::Board(BoardCurve::Cylinder(inch(12))),
+        SpecField::Board(BoardCurve::Compound { nut: inch(10), last_fret: inch(16) }),
         SpecField::Headless(false),
         SpecField::Trees(vec![]),
         SpecField::Trees(vec![place(1), place(2)]),
@@ -159,12 +162,12 @@ fn facts() -> Vec<SpecField> {
         bridge(HeightBy::Fixed, false, Some(IntonationBy::Fixed)),
     ];
     all.extend(ScrewPlace::KNOWN.map(|at| SpecField::Screw(at, screw.clone())));
-    all.push(SpecField::Screw(ScrewPlace::Rod, Screw::default()));
+    all.push(SpecField::Screw(ScrewPlace::Rod, ScrewSpec::default()));
     let newer = |known: &[NutKind]| [known, &[NutKind::Other(99)]].concat();
     all.extend(newer(NutKind::KNOWN).into_iter().map(SpecField::Nut));
     for kind in RodKind::KNOWN {
         for access in [None, Some(RodAccess::Head), Some(RodAccess::Heel)] {
-            all.push(SpecField::Rod(Rod { kind: *kind, access }));
+            all.push(SpecField::Rod(RodSpec { kind: *kind, access }));
         }
     }
     all.extend(NeckJoint::KNOWN.iter().copied().map(SpecField::NeckJoint));

@@ -1,6 +1,6 @@
 //! Says phrases: in a language, in the units that a person prefers.
 
-use fallaway_measure::{Amount, Conversion, Decimal, Scale, Tool, Unit, in_unit};
+use fallaway_measure::{Amount, AmountFormat, Conversion, Decimal, Tool, Unit, in_unit};
 use fallaway_record::Moment;
 use fluent_bundle::{FluentArgs, FluentValue};
 
@@ -101,7 +101,7 @@ impl Voice {
                 LengthUnit::Millimetres => Some(decimal(Unit::Millimetre, 2)),
                 LengthUnit::Thou => Some(decimal(Unit::Thou, 0)),
                 LengthUnit::Inches => Some(decimal(Unit::Inch, 3)),
-                LengthUnit::InchFractions => Some(Scale::Divisions { denominator: 64 }),
+                LengthUnit::InchFractions => Some(AmountFormat::Divisions { denominator: 64 }),
             },
             _ => None,
         };
@@ -188,7 +188,7 @@ impl Voice {
     fn fraction(&self, mm: f64, denominator: u16, signed: bool) -> Option<String> {
         // To a ten-thousandth of a millimetre, exactly as read from there on.
         let amount = Amount::decimal((mm * 10_000.0).round() as i64, 4, Unit::Millimetre).ok()?;
-        let divided = in_unit(amount, Scale::Divisions { denominator })?.amount();
+        let divided = in_unit(amount, AmountFormat::Divisions { denominator })?.amount();
         let Amount::Fraction(shown) = divided else { return None };
         if shown.whole() == 0 && shown.numerator() == Decimal::ZERO && mm != 0.0 {
             let one = Amount::fraction(1, denominator).ok()?;
@@ -208,8 +208,8 @@ impl Voice {
     }
 }
 
-const fn decimal(unit: Unit, places: u8) -> Scale {
-    Scale::Decimal { unit, places }
+const fn decimal(unit: Unit, places: u8) -> AmountFormat {
+    AmountFormat::Decimal { unit, places }
 }
 
 /// With so many places, never as "-0.00".

@@ -12,7 +12,7 @@ use fallaway_mechanics::clearance::{
 use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch, UnitEnvelope};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{NeckLine, ReliefWay};
-use fallaway_mechanics::pluck::Direction;
+use fallaway_mechanics::pluck::PluckDirection;
 use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::units::mm;
 use uom::si::f64::{Force, Frequency};
@@ -68,7 +68,8 @@ fn map(cache: &mut EnvelopeCache, relief: f64, action: f64, force: f64) -> Clear
             tension: Force::new::<newton>(t),
         })
         .collect();
-    let touch = Touch { force: Force::new::<newton>(force), direction: Direction::TowardBoard };
+    let touch =
+        Touch { force: Force::new::<newton>(force), direction: PluckDirection::TowardBoard };
     clearance_map(&strings, touch, Played::all_and_open(FRETS)).unwrap()
 }
 
@@ -92,7 +93,7 @@ fn clearance(c: &mut Criterion) {
         envelope: envelopes.last().unwrap(),
         tension: Force::new::<newton>(145.0),
     };
-    let touch = Touch { force: Force::new::<newton>(1.5), direction: Direction::TowardBoard };
+    let touch = Touch { force: Force::new::<newton>(1.5), direction: PluckDirection::TowardBoard };
     let all = Played::all_fretted(FRETS);
     let over = GapPlace::stopped_at_1_over(FRETS);
     c.bench_function("lowest clean action, one string", |b| {

@@ -7,7 +7,7 @@ use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::conversions::{LineReadings, NutWay, StringGeometry, gap, saddle_move};
 use fallaway_mechanics::neck::{Joint, ReliefWay};
-use fallaway_mechanics::screws::{Direction, Rounding, Screw, Thread};
+use fallaway_mechanics::screws::{Screw, Thread, TurnDirection, TurnRounding};
 use fallaway_mechanics::state::{
     Model, Reading, StateString, Value, What, compare, estimate, usual_candidates,
 };
@@ -47,8 +47,10 @@ fn visit(relief: f64) -> Vec<Reading> {
 
 fn plan_sized(c: &mut Criterion) {
     let geometry = geometry();
-    let screw =
-        Screw { thread: Some(Thread::named("M3").unwrap()), raises: Some(Direction::Clockwise) };
+    let screw = Screw {
+        thread: Some(Thread::named("M3").unwrap()),
+        raises: Some(TurnDirection::Clockwise),
+    };
     let bridge = Bridge::own_saddles(STRINGS, 2, screw).unwrap();
     let place = GapPlace::stopped_at_1_over(24);
     c.bench_function("plan: five strings converted, saddle moves, turns", |b| {
@@ -67,7 +69,7 @@ fn plan_sized(c: &mut Criterion) {
                 let step = saddle_move(&geometry, GapPlace::OPEN_OVER_12, open, mm(1.5)).unwrap();
                 wanted.push(Some(step));
             }
-            bridge.solve(&wanted, Rounding::Nearest).unwrap()
+            bridge.solve(&wanted, TurnRounding::Nearest).unwrap()
         });
     });
 }

@@ -11,7 +11,7 @@ use std::hint::black_box;
 
 use bench::Bench;
 use criterion::{Criterion, criterion_group, criterion_main};
-use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, Play};
+use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, TouchUsed};
 use fallaway_advice::{observe, plan};
 use fallaway_mechanics::units::mm;
 use fallaway_record::SetupId;
@@ -88,7 +88,7 @@ fn slider(c: &mut Criterion) {
             saddles: vec![mm(0.02 * step); 5],
             ..ClearanceWhatIf::default()
         };
-        desk.ask(&what_if, Play::with_force(1.0 + 0.1 * step)).unwrap()
+        desk.ask(&what_if, TouchUsed::with_force(1.0 + 0.1 * step)).unwrap()
     };
     ask(&mut desk, 0.0);
     let mut step = 0;

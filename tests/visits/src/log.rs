@@ -5,7 +5,9 @@ use fallaway_advice::plan;
 use fallaway_advice::plan::Plan;
 use fallaway_changes::{RecordId, Writer};
 use fallaway_measure::{Amount, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit};
-use fallaway_record::spec::{Bridge, Clockwise, HeightBy, Rod, RodKind, Screw, ScrewPlace, Thread};
+use fallaway_record::spec::{
+    BridgeSpec, Clockwise, HeightBy, RodKind, RodSpec, ScrewPlace, ScrewSpec, ThreadSpec,
+};
 use fallaway_record::{
     Adjusted, Adjustment, Body, Climate, Draft, Entry, EntryId, Moment, Pass, PassReading, Phase,
     Record, SetupId, SpecField, State, StringChange, Target, Tuning, Turns, VisitEnded,
@@ -57,7 +59,7 @@ impl Log {
         let template = all.iter().find(|t| t.id == made.kind.template).unwrap();
         template.spec.fields().iter().for_each(|field| log.fact(field));
         let kind = if made.rod.two_way { RodKind::TwoWay } else { RodKind::OneWay };
-        log.fact(&SpecField::Rod(Rod { kind, access: None }));
+        log.fact(&SpecField::Rod(RodSpec { kind, access: None }));
         if noise.chance(0.4) {
             log.screw(ScrewPlace::Rod, None, Some(-made.rod.clockwise));
         }
@@ -75,7 +77,7 @@ impl Log {
             BridgeKind::Fixed => (HeightBy::Fixed, ScrewPlace::SaddleHeight),
         };
         let floating = two == BridgeKind::Floating;
-        let bridge = Bridge { height, floating, intonation: None, sideways: None };
+        let bridge = BridgeSpec { height, floating, intonation: None, sideways: None };
         log.fact(&SpecField::Bridge(bridge));
         if two != BridgeKind::Fixed {
             let pitch = noise.chance(0.92).then_some(made.bridge.per_turn.abs());
@@ -95,9 +97,9 @@ impl Log {
     pub fn screw(&mut self, at: ScrewPlace, pitch: Option<f64>, clockwise: Option<f64>) {
         let micrometres =
             |mm: f64| Amount::decimal((mm * 1000.0).round() as i64, 3, Unit::Millimetre);
-        let thread = pitch.map(|p| Thread { designation: None, pitch: micrometres(p).ok() });
+        let thread = pitch.map(|p| ThreadSpec { designation: None, pitch: micrometres(p).ok() });
         let clockwise = clockwise.map(|c| if c > 0.0 { Clockwise::More } else { Clockwise::Less });
-        self.fact(&SpecField::Screw(at, Screw { thread, clockwise, key: None }));
+        self.fact(&SpecField::Screw(at, ScrewSpec { thread, clockwise, key: None }));
     }
 
     /// Writes an entry, a minute after the one before.

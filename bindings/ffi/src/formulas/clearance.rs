@@ -2,7 +2,7 @@
 //! calibration with assumed tension and touch, not a measurement: it ranks, it does not decide. For an
 //! instrument with its readings see `Instrument.clearance`.
 
-use fallaway::advice::clearance::{ClearanceModel as Desk, Play, SetString};
+use fallaway::advice::clearance::{ClearanceModel as Desk, SetString, TouchUsed};
 use fallaway::measure::StringPlace;
 use fallaway::mechanics::pluck::{self, Pluck};
 use fallaway::mechanics::string_line::{GapPlace, NutReading};
@@ -88,7 +88,7 @@ pub fn clearance_of_numbers(
         })?;
         set.push(string.set(place)?);
     }
-    let play = touch.play(Play::assumed());
+    let play = touch.play(TouchUsed::assumed());
     let found = Desk::new(set).ask(&what_if.into(), play)?;
     let mut told = answer(&found, play, all_margins, &Spec::default());
     for (string, name) in told.strings.iter_mut().zip(names) {

@@ -42,7 +42,7 @@ pub struct IntonationMoves {
     pub rms_cents: f64,
 }
 
-pub use fallaway::mechanics::stiff_string::Ends as EndsHeld;
+pub use fallaway::mechanics::stiff_string::EndsHeld;
 
 /// How the string's ends are held. The choice dominates a prediction: show it with the number.
 #[uniffi::remote(Enum)]

@@ -26,7 +26,7 @@ pub struct UsualGap {
     pub far_mm: f64,
 }
 
-pub use fallaway::mechanics::pickups::GapVerdict as PickupGapVerdict;
+pub use fallaway::mechanics::pickups::PickupGapVerdict;
 
 /// How a gap stands to the usual range.
 #[uniffi::remote(Enum)]

@@ -3,7 +3,7 @@
 use fallaway::mechanics::bridge::{Bridge, blank_change};
 use fallaway::mechanics::floating::{Floating, FloatingString, Settled, Spring, newtons_per_mm};
 use fallaway::mechanics::screws::{
-    ASME_B1_1, ISO_261_COARSE, Screw, Thread, Turn, amount_in_words, rise_of,
+    self, ASME_B1_1, ISO_261_COARSE, Screw, Thread, amount_in_words, rise_of,
 };
 use fallaway::mechanics::shim;
 use fallaway::mechanics::units::{as_mm, mm};
@@ -33,7 +33,7 @@ pub struct ThreadInfo {
     pub minor_diameter_mm: f64,
 }
 
-pub use fallaway::mechanics::screws::Rounding as TurnRounding;
+pub use fallaway::mechanics::screws::TurnRounding;
 
 /// How turns are rounded to eighths.
 #[uniffi::remote(Enum)]
@@ -59,8 +59,8 @@ pub struct ScrewTurn {
     pub text: String,
 }
 
-impl From<Turn> for ScrewTurn {
-    fn from(turn: Turn) -> Self {
+impl From<screws::ScrewTurn> for ScrewTurn {
+    fn from(turn: screws::ScrewTurn) -> Self {
         Self {
             eighths: turn.eighths,
             direction: turn.direction,
@@ -129,7 +129,7 @@ pub struct BlankCut {
     pub left_over_mm: Vec<Uncertain>,
 }
 
-pub use fallaway::mechanics::shim::ThickEnd as ShimThickEnd;
+pub use fallaway::mechanics::shim::ShimThickEnd;
 
 /// Which end of the pocket a shim's thick end points to.
 #[uniffi::remote(Enum)]
@@ -234,7 +234,7 @@ pub fn turns_for_rise(
     rounding: TurnRounding,
 ) -> Result<ScrewTurn, FallawayError> {
     let screw = screw(Some(pitch_mm), raises)?;
-    Ok(Turn::for_rise(mm(rise_mm), screw, rounding)?.into())
+    Ok(screws::ScrewTurn::for_rise(mm(rise_mm), screw, rounding)?.into())
 }
 
 /// The rise that so many eighths give, in mm; above zero eighths raise.

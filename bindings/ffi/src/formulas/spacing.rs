@@ -1,12 +1,12 @@
 //! Where strings lie across nut and bridge.
 
-use fallaway::mechanics::spacing::{self, Layout};
+use fallaway::mechanics::spacing;
 use fallaway::mechanics::units::{as_mm, mm};
 
 use super::typed::{lengths, millimetres};
 use crate::FallawayError;
 
-pub use fallaway::mechanics::spacing::Spread as SpreadBy;
+pub use fallaway::mechanics::spacing::SpreadBy;
 
 /// What is to be equal between neighbours.
 #[uniffi::remote(Enum)]
@@ -30,8 +30,8 @@ pub struct SpacingLayout {
     pub last_margin_mm: f64,
 }
 
-impl From<Layout> for SpacingLayout {
-    fn from(layout: Layout) -> Self {
+impl From<spacing::SpacingLayout> for SpacingLayout {
+    fn from(layout: spacing::SpacingLayout) -> Self {
         Self {
             centres_mm: millimetres(&layout.centres),
             gaps_mm: millimetres(&layout.gaps),

@@ -64,7 +64,7 @@ pub struct WindingLayer {
     pub density_kg_m3: Option<f64>,
 }
 
-pub use fallaway::mechanics::strings::MassSource as MassBasis;
+pub use fallaway::mechanics::strings::MassBasis;
 
 /// Where a mass for length comes from.
 #[uniffi::remote(Enum)]

@@ -1,6 +1,6 @@
 //! How well a departure from what was read explains just the notes that were named.
 
-use fallaway_mechanics::clearance::Margin;
+use fallaway_mechanics::clearance::ClearanceMargin;
 use fallaway_mechanics::units::as_mm;
 
 /// A buzz as it was noted.
@@ -20,7 +20,10 @@ const MISFIT_MM: f64 = 0.04;
 const MOST_OF_ONE: f64 = 4.0;
 
 /// The least margin of each note, lowest first, in mm.
-pub(super) fn by_note(margins: &[Margin], change: impl Fn(&Margin) -> f64) -> Vec<(usize, f64)> {
+pub(super) fn by_note(
+    margins: &[ClearanceMargin],
+    change: impl Fn(&ClearanceMargin) -> f64,
+) -> Vec<(usize, f64)> {
     let mut notes: Vec<(usize, f64)> = Vec::new();
     for margin in margins {
         let left = as_mm(margin.margin) + change(margin);

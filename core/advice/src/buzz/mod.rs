@@ -9,13 +9,13 @@
 mod fit;
 
 use fallaway_measure::Length;
-use fallaway_mechanics::clearance::Margin;
+use fallaway_mechanics::clearance::ClearanceMargin;
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_mechanics::{Error, Result};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use crate::clearance::{ClearanceModel, Departure, ForceFrom, Play};
+use crate::clearance::{ClearanceModel, Departure, ForceFrom, TouchUsed};
 use fit::Fit;
 pub use fit::HeardBuzz;
 
@@ -88,7 +88,11 @@ const NUT_COST: f64 = 1.0;
 ///
 /// # Errors
 /// [`Error::NoSuchPlace`] for a string or fret that the desk does not have; as [`ClearanceModel::ask`].
-pub fn causes(desk: &mut ClearanceModel, heard: HeardBuzz, play: Play) -> Result<Vec<Suspect>> {
+pub fn causes(
+    desk: &mut ClearanceModel,
+    heard: HeardBuzz,
+    play: TouchUsed,
+) -> Result<Vec<Suspect>> {
     let count = desk.strings().len();
     let string = desk.strings().get(heard.string).cloned().ok_or(Error::NoSuchPlace {
         what: "string with an action",
@@ -148,7 +152,7 @@ fn beyond(by: f64) -> f64 {
 fn common(
     desk: &mut ClearanceModel,
     heard: HeardBuzz,
-    play: Play,
+    play: TouchUsed,
     cause: BuzzCause,
 ) -> Result<Option<Suspect>> {
     let scale = if cause == BuzzCause::ReliefTooSmall { RELIEF_MM } else { ACTION_MM };
@@ -168,7 +172,7 @@ fn common(
 
 /// The string lies low for the hard half of a touch that was learned: with the numbers as read a named
 /// note touches there.
-fn harder(desk: &mut ClearanceModel, heard: HeardBuzz, play: Play) -> Result<Option<Suspect>> {
+fn harder(desk: &mut ClearanceModel, heard: HeardBuzz, play: TouchUsed) -> Result<Option<Suspect>> {
     let ForceFrom::Learned { high_newton, .. } = play.touch_from else { return Ok(None) };
     let usual = play.touch.force.get::<newton>();
     for step in 0..=TOUCH_STEPS {
@@ -200,7 +204,7 @@ fn with_touch(force: f64, high_newton: f64, misfit: f64, cost: f64) -> Suspect {
 /// One crown beyond the notes that stands high enough for the named notes to touch it.
 fn proud(
     heard: HeardBuzz,
-    as_read: &[Margin],
+    as_read: &[ClearanceMargin],
     frets: usize,
     straight: f64,
 ) -> Result<Option<Suspect>> {
@@ -236,7 +240,12 @@ fn toward_saddle(frets: usize) -> f64 {
     (-(frets as f64) / 12.0).exp2()
 }
 
-fn nut(heard: HeardBuzz, as_read: &[Margin], was_read: bool, straight: f64) -> Result<Suspect> {
+fn nut(
+    heard: HeardBuzz,
+    as_read: &[ClearanceMargin],
+    was_read: bool,
+    straight: f64,
+) -> Result<Suspect> {
     let found = fit::best(heard, NUT_MM, |by| {
         Ok::<_, Error>(fit::by_note(as_read, |margin| match margin.place {
             place if place.stopped == 0 => -by * toward_saddle(place.over),
@@ -293,7 +302,7 @@ mod tests {
 
     fn first(desk: &mut ClearanceModel, from: u8, to: u8, force: f64) -> BuzzCause {
         let heard = HeardBuzz { string: 0, from, to };
-        causes(desk, heard, Play::with_force(force)).unwrap()[0].cause
+        causes(desk, heard, TouchUsed::with_force(force)).unwrap()[0].cause
     }
 
     #[test]
@@ -306,14 +315,14 @@ mod tests {
     #[test]
     fn a_player_known_to_play_hard_needs_no_other_cause() {
         let heard = HeardBuzz { string: 0, from: 1, to: 12 };
-        let learned = |high_newton| Play {
+        let learned = |high_newton| TouchUsed {
             touch_from: ForceFrom::Learned {
                 observations: 3,
                 low_newton: 0.5,
                 high_newton,
                 sides: TouchBounds::AtLeast,
             },
-            ..Play::with_force(1.0)
+            ..TouchUsed::with_force(1.0)
         };
         let hard = causes(&mut desk(0.25, 2.2), heard, learned(4.0)).unwrap();
         assert_eq!(hard[0].cause, BuzzCause::ActionLow);
@@ -335,7 +344,7 @@ mod tests {
     #[test]
     fn the_likeliest_comes_first() {
         let heard = HeardBuzz { string: 0, from: 3, to: 6 };
-        let all = causes(&mut desk(0.1, 1.6), heard, Play::with_force(2.0)).unwrap();
+        let all = causes(&mut desk(0.1, 1.6), heard, TouchUsed::with_force(2.0)).unwrap();
         assert!(all.len() >= 3);
         assert!(all.windows(2).all(|w| w[0].cost <= w[1].cost));
     }
@@ -343,7 +352,7 @@ mod tests {
     #[test]
     fn notes_that_are_not_there_are_refused() {
         let ask = |string, from, to| {
-            causes(&mut desk(0.2, 2.0), HeardBuzz { string, from, to }, Play::with_force(1.0))
+            causes(&mut desk(0.2, 2.0), HeardBuzz { string, from, to }, TouchUsed::with_force(1.0))
         };
         assert!(ask(1, 3, 3).is_err());
         assert!(ask(0, 5, 3).is_err());

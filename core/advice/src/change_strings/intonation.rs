@@ -6,11 +6,11 @@
 
 use fallaway_measure::{Amount, StringPlace};
 use fallaway_mechanics::intonation::{Aim, IntonationModel, StiffnessFollows, predict_set_back};
-use fallaway_mechanics::stiff_string::{Ends, stiffness_ratio};
+use fallaway_mechanics::stiff_string::{EndsHeld, stiffness_ratio};
 use fallaway_mechanics::strings::steel_modulus;
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_record::Spec;
-use fallaway_record::spec::Construction as Made;
+use fallaway_record::spec::StringConstruction;
 use uom::si::force::newton;
 use uom::si::pressure::pascal;
 
@@ -43,7 +43,11 @@ pub(super) fn saddle_moves(
             set_back(after, pull_after, place, ends)? - set_back(before, pull_before, place, ends)?,
         )
     };
-    let all = [each(Ends::PinnedPinned)?, each(Ends::ClampedPinned)?, each(Ends::ClampedClamped)?];
+    let all = [
+        each(EndsHeld::PinnedPinned)?,
+        each(EndsHeld::ClampedPinned)?,
+        each(EndsHeld::ClampedClamped)?,
+    ];
     Some(SaddleMoves {
         low_mm: all.into_iter().fold(f64::INFINITY, f64::min),
         middle_mm: all[1],
@@ -53,11 +57,11 @@ pub(super) fn saddle_moves(
 
 /// The set-back of the saddle for a true octave, in mm (M. B. Anderson, R. G. Beausoleil, JASA
 /// 156(1):683 (2024)).
-fn set_back(spec: &Spec, pull: &StringTension, place: StringPlace, ends: Ends) -> Option<f64> {
+fn set_back(spec: &Spec, pull: &StringTension, place: StringPlace, ends: EndsHeld) -> Option<f64> {
     let string = spec.strings.get(&place)?;
     let core = match string.construction? {
-        Made::Plain => string.gauge,
-        Made::Polymer => None,
+        StringConstruction::Plain => string.gauge,
+        StringConstruction::Polymer => None,
         _ => string.core,
     };
     let (core, scale) = (core.and_then(Amount::length)?, spec.scale_of(place)?);
@@ -88,7 +92,7 @@ mod tests {
         let place = StringPlace::course(1).unwrap();
         let string = spec.strings.get_mut(&place).unwrap();
         (string.core, string.gauge) = (length(core), length(gauge));
-        string.construction = Some(Made::RoundWound);
+        string.construction = Some(StringConstruction::RoundWound);
         spec
     }
 

@@ -7,11 +7,11 @@ use fallaway_mechanics::strings::{SetComparison, compare_sets};
 use fallaway_mechanics::units::as_mm;
 use fallaway_mechanics::{Error, Result, Uncertain};
 use fallaway_record::Spec;
-use fallaway_record::spec::{Construction as Made, StringSpec};
+use fallaway_record::spec::{StringConstruction, StringSpec};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use crate::clearance::{ClearanceModel, ClearanceWhatIf, Play};
+use crate::clearance::{ClearanceModel, ClearanceWhatIf, TouchUsed};
 use crate::hazard::Hazard;
 use crate::learn::{Interval, TensionLearned};
 use crate::observe::{Facts, InterventionKind, MeasurandKind, NutKind, again};
@@ -160,7 +160,7 @@ pub fn forecast(
     facts: &Facts,
     change: &OtherStrings,
     desk: Option<&mut ClearanceModel>,
-    play: Play,
+    play: TouchUsed,
 ) -> Result<StringsForecast> {
     if change.strings.is_empty() && change.notes.is_empty() {
         return Err(Error::Inconsistent {
@@ -172,7 +172,8 @@ pub fn forecast(
     let mut strings = Vec::new();
     for place in spec.places() {
         let (before, after) = (tension_of(spec, place)?, tension_of(&then, place)?);
-        let plain = then.strings.get(&place).and_then(|s| s.construction) == Some(Made::Plain);
+        let plain = then.strings.get(&place).and_then(|s| s.construction)
+            == Some(StringConstruction::Plain);
         let hz = then.tuning.get(&place).map_or(0.0, |n| n.frequency_hz(then.a4_hz()));
         let scale = then.scale_of(place).map_or(0.0, as_mm);
         strings.push(StringForecast {
@@ -277,7 +278,12 @@ fn slot(before: Option<f64>, after: Option<f64>) -> SlotFit {
 }
 
 /// The lowest clean actions now and then, where the desk can tell both.
-fn actions(desk: &mut ClearanceModel, then: &Spec, strings: &mut [StringForecast], play: Play) {
+fn actions(
+    desk: &mut ClearanceModel,
+    then: &Spec,
+    strings: &mut [StringForecast],
+    play: TouchUsed,
+) {
     let Ok(what_if) = what_if(then, desk) else { return };
     let (Ok(now), Ok(later)) =
         (desk.ask(&ClearanceWhatIf::default(), play), desk.ask(&what_if, play))
@@ -304,12 +310,12 @@ mod tests {
         for (place, gauge) in
             spec.places().into_iter().zip(["0.045 in", "0.065 in", "0.085 in", "0.105 in"])
         {
-            spec.strings.insert(place, of(gauge, Made::RoundWound));
+            spec.strings.insert(place, of(gauge, StringConstruction::RoundWound));
         }
         spec
     }
 
-    fn of(gauge: &str, made: Made) -> StringSpec {
+    fn of(gauge: &str, made: StringConstruction) -> StringSpec {
         StringSpec {
             gauge: Some(parse_amount(gauge, None, Dimension::Length).unwrap()),
             construction: Some(made),
@@ -319,7 +325,7 @@ mod tests {
 
     fn ask(change: &OtherStrings) -> Result<StringsForecast> {
         let spec = bass();
-        forecast(&spec, &of_spec(&spec), change, None, Play::with_force(1.5))
+        forecast(&spec, &of_spec(&spec), change, None, TouchUsed::with_force(1.5))
     }
 
     #[test]
@@ -345,7 +351,8 @@ mod tests {
     fn a_much_heavier_set_warns_and_may_bind() {
         let spec = bass();
         let heavier = ["0.055 in", "0.080 in", "0.105 in", "0.135 in"];
-        let strings = spec.places().into_iter().zip(heavier.map(|g| of(g, Made::RoundWound)));
+        let strings =
+            spec.places().into_iter().zip(heavier.map(|g| of(g, StringConstruction::RoundWound)));
         let found =
             ask(&OtherStrings { strings: strings.collect(), ..OtherStrings::default() }).unwrap();
         assert!(found.cautions.contains(&Hazard::TensionRise));
@@ -359,7 +366,7 @@ mod tests {
         // 4 rho L^2 f^2 of A2 on 34 in is 0.28 GPa; of A4 4.5 GPa.
         let high = StringPlace::course(1).unwrap();
         let change = OtherStrings {
-            strings: vec![(high, of("0.010 in", Made::Plain))],
+            strings: vec![(high, of("0.010 in", StringConstruction::Plain))],
             notes: vec![(high, "A4".parse().unwrap())],
         };
         let found = ask(&change).unwrap();

@@ -12,15 +12,15 @@ mod play;
 
 use fallaway_measure::{Length, Quantity, StringPlace};
 use fallaway_mechanics::clearance::{
-    AllowedTouch, Asked, BestRelief, ClearanceString, LowestAction, Margin, Played, clearance,
-    judge, touch_allowed,
+    AllowedTouch, Asked, BestRelief, ClearanceMargin, ClearanceString, LowestAction, Played,
+    clearance, judge, touch_allowed,
 };
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::envelope::{Basis, Method, PluckedString, SwingModel};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
 use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
-use fallaway_mechanics::strings::MassSource;
+use fallaway_mechanics::strings::MassBasis;
 use fallaway_mechanics::units::mm;
 use fallaway_mechanics::{Error, Result, Uncertain};
 use fallaway_record::Spec;
@@ -32,7 +32,7 @@ use crate::observe::{Facts, Input, MeasurandKind, Observation, ReadingIndex};
 use crate::strings::{inharmonicity_of, tension_of};
 
 use play::under_touch;
-pub use play::{ForceFrom, PRIOR_NEWTON, Play, TouchBounds, UnderTouch};
+pub use play::{ForceFrom, PRIOR_NEWTON, TouchBounds, TouchUsed, UnderTouch};
 
 /// One string as it is set up.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,12 +93,12 @@ pub struct StringClearance {
     /// Where the action is read.
     pub action_at: GapPlace,
     /// The smallest margin and where: it buzzes there first, if it is negative.
-    pub smallest: Margin,
+    pub smallest: ClearanceMargin,
     /// Standard uncertainty of the smallest margin that the readings of relief and action leave; the
     /// model's own error is not in it.
     pub uncertainty: Length,
     /// Every margin.
-    pub map: Vec<Margin>,
+    pub map: Vec<ClearanceMargin>,
     /// The lowest clean action at this relief; `None` if no saddle within reach is clean.
     pub lowest: Option<LowestAction>,
     /// The relief that allows the lowest action; `None` as above.
@@ -115,8 +115,8 @@ pub struct StringClearance {
 impl StringClearance {
     /// Of each note, the smallest margin over the frets beyond it, lowest note first: a row of the
     /// map of the instrument.
-    pub fn by_note(&self) -> Vec<Margin> {
-        let mut rows: Vec<Margin> = Vec::new();
+    pub fn by_note(&self) -> Vec<ClearanceMargin> {
+        let mut rows: Vec<ClearanceMargin> = Vec::new();
         for margin in &self.map {
             match rows.iter_mut().find(|row| row.place.stopped == margin.place.stopped) {
                 Some(row) if margin.margin < row.margin => *row = *margin,
@@ -137,7 +137,7 @@ pub struct ClearanceAnswer {
     /// Which string limits: the index of the one with the smallest margin.
     pub limiting: usize,
     /// How it was played, and where the force comes from.
-    pub play: Play,
+    pub play: TouchUsed,
 }
 
 /// What was taken for granted.
@@ -152,7 +152,7 @@ pub enum Assumed {
         /// The tension in N.
         newtons: f64,
         /// Where the mass behind it comes from.
-        source: MassSource,
+        source: MassBasis,
         /// Inharmonicity of the open string.
         inharmonicity: f64,
         /// Whether that is assumed from the note, not worked out from the wire.
@@ -206,7 +206,7 @@ impl ClearanceModel {
     /// # Errors
     /// [`Error::TooFew`] without strings; [`Error::CountMismatch`] for a list of another length than
     /// the strings; as the functions of `fallaway_mechanics::clearance`.
-    pub fn ask(&mut self, what_if: &ClearanceWhatIf, play: Play) -> Result<ClearanceAnswer> {
+    pub fn ask(&mut self, what_if: &ClearanceWhatIf, play: TouchUsed) -> Result<ClearanceAnswer> {
         if self.strings.is_empty() {
             return Err(Error::TooFew { quantity: "strings with an action", given: 0, needed: 1 });
         }
@@ -231,8 +231,8 @@ impl ClearanceModel {
         &mut self,
         index: usize,
         departure: &Departure,
-        play: Play,
-    ) -> Result<Option<Vec<Margin>>> {
+        play: TouchUsed,
+    ) -> Result<Option<Vec<ClearanceMargin>>> {
         let Some(string) = self.strings.get(index) else { return Ok(None) };
         let plucked = plucked(string, string.hz, string.tension.value, play);
         let envelope = self.cache.get(&plucked, Method::Modes(SwingModel::default()))?;
@@ -359,7 +359,7 @@ pub(crate) fn force_that_touches(
     notes: Played,
     cache: &mut EnvelopeCache,
 ) -> Result<(f64, f64)> {
-    let play = Play::with_force(1.0);
+    let play = TouchUsed::with_force(1.0);
     let plucked = plucked(string, string.hz, string.tension.value, play);
     let envelope = cache.get(&plucked, Method::Modes(SwingModel::default()))?;
     let (relief, action, joint) = (string.relief, string.action, string.geometry.joint);
@@ -482,7 +482,7 @@ fn moved(
 }
 
 /// The string as the swing model wants it.
-fn plucked(string: &SetString, hz: f64, tension: Force, play: Play) -> PluckedString {
+fn plucked(string: &SetString, hz: f64, tension: Force, play: TouchUsed) -> PluckedString {
     PluckedString {
         scale: string.geometry.scale,
         frets: string.geometry.frets,
@@ -505,7 +505,7 @@ fn ask_string(
     string: &SetString,
     index: usize,
     what_if: &ClearanceWhatIf,
-    play: Play,
+    play: TouchUsed,
     cache: &mut EnvelopeCache,
 ) -> Result<StringClearance> {
     let geometry = &string.geometry;
@@ -588,7 +588,7 @@ mod tests {
         // pluck.json and its report: at 2 N vertical and 0.20 mm of relief about 1.6 mm on the G
         // (3.196 N for one period) and 2.0 to 2.4 mm on the E.
         let mut desk = ClearanceModel::new(vec![string(1, G, 0.2, 2.0), string(4, E, 0.2, 2.0)]);
-        let answer = desk.ask(&ClearanceWhatIf::default(), Play::with_force(2.0)).unwrap();
+        let answer = desk.ask(&ClearanceWhatIf::default(), TouchUsed::with_force(2.0)).unwrap();
         let lowest = |i: usize| as_mm(answer.strings[i].lowest.unwrap().action);
         assert!(lowest(0) < lowest(1));
         assert!((1.9..2.5).contains(&lowest(1)), "{}", lowest(1));
@@ -600,7 +600,7 @@ mod tests {
     #[test]
     fn a_note_has_the_margin_of_the_fret_that_it_comes_nearest_to() {
         let mut desk = ClearanceModel::new(vec![string(4, E, 0.2, 2.2)]);
-        let answer = desk.ask(&ClearanceWhatIf::default(), Play::with_force(2.0)).unwrap();
+        let answer = desk.ask(&ClearanceWhatIf::default(), TouchUsed::with_force(2.0)).unwrap();
         let string = &answer.strings[0];
         let notes = string.by_note();
         // Frets 1 to 23 can be played; each has the least margin of its row of the map.
@@ -620,7 +620,7 @@ mod tests {
     #[test]
     fn questions_move_margins_the_way_they_must() {
         let mut desk = ClearanceModel::new(vec![string(4, E, 0.2, 2.2)]);
-        let play = Play::with_force(2.0);
+        let play = TouchUsed::with_force(2.0);
         let margin = |desk: &mut ClearanceModel, what_if: &ClearanceWhatIf, play| {
             as_mm(desk.ask(what_if, play).unwrap().strings[0].smallest.margin)
         };
@@ -629,7 +629,7 @@ mod tests {
         assert!(margin(&mut desk, &raised, play) > plain);
         let slack = ClearanceWhatIf { hz: vec![36.7], ..ClearanceWhatIf::default() };
         assert!(margin(&mut desk, &slack, play) < plain);
-        assert!(margin(&mut desk, &ClearanceWhatIf::default(), Play::with_force(1.0)) > plain);
+        assert!(margin(&mut desk, &ClearanceWhatIf::default(), TouchUsed::with_force(1.0)) > plain);
         let same = ClearanceWhatIf {
             relief: Some(mm(0.2)),
             actions: vec![mm(2.2)],
@@ -642,9 +642,10 @@ mod tests {
     fn the_touch_it_allows_leaves_nothing() {
         let mut desk = ClearanceModel::new(vec![string(1, G, 0.2, 1.6)]);
         let allowed =
-            desk.ask(&ClearanceWhatIf::default(), Play::with_force(1.0)).unwrap().strings[0].touch;
+            desk.ask(&ClearanceWhatIf::default(), TouchUsed::with_force(1.0)).unwrap().strings[0]
+                .touch;
         let force = allowed.unwrap().force.get::<newton>();
-        let at_limit = desk.ask(&ClearanceWhatIf::default(), Play::with_force(force)).unwrap();
+        let at_limit = desk.ask(&ClearanceWhatIf::default(), TouchUsed::with_force(force)).unwrap();
         assert!(as_mm(at_limit.strings[0].smallest.margin).abs() < 1e-6);
     }
 
@@ -652,14 +653,14 @@ mod tests {
     fn a_touch_that_was_learned_is_judged_over_its_interval() {
         let mut desk = ClearanceModel::new(vec![string(1, G, 0.2, 1.6)]);
         let mut under = |low_newton: f64, high_newton: f64| {
-            let play = Play {
+            let play = TouchUsed {
                 touch_from: ForceFrom::Learned {
                     observations: 3,
                     low_newton,
                     high_newton,
                     sides: TouchBounds::Both,
                 },
-                ..Play::with_force(low_newton)
+                ..TouchUsed::with_force(low_newton)
             };
             desk.ask(&ClearanceWhatIf::default(), play).unwrap().strings[0].under_touch
         };
@@ -673,10 +674,10 @@ mod tests {
     fn lists_of_another_length_are_refused() {
         let mut desk = ClearanceModel::new(vec![string(1, G, 0.2, 1.6)]);
         let wrong = ClearanceWhatIf { actions: vec![mm(1.0); 2], ..ClearanceWhatIf::default() };
-        let refused = desk.ask(&wrong, Play::with_force(1.0));
+        let refused = desk.ask(&wrong, TouchUsed::with_force(1.0));
         assert!(matches!(refused, Err(Error::CountMismatch { expected: 1, .. })));
         let none =
-            ClearanceModel::default().ask(&ClearanceWhatIf::default(), Play::with_force(1.0));
+            ClearanceModel::default().ask(&ClearanceWhatIf::default(), TouchUsed::with_force(1.0));
         assert!(matches!(none, Err(Error::TooFew { .. })));
     }
 }

@@ -2,7 +2,7 @@
 
 use fallaway_measure::Length;
 use fallaway_mechanics::envelope::Touch;
-use fallaway_mechanics::pluck::Direction;
+use fallaway_mechanics::pluck::PluckDirection;
 use fallaway_mechanics::units::mm;
 use uom::si::f64::Force;
 use uom::si::force::newton;
@@ -48,7 +48,7 @@ pub enum ForceFrom {
 
 /// How it is played.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Play {
+pub struct TouchUsed {
     /// How hard, and which way.
     pub touch: Touch,
     /// Where the force comes from.
@@ -59,13 +59,13 @@ pub struct Play {
     pub spare: Length,
 }
 
-impl Play {
+impl TouchUsed {
     /// A finger that pushes the string toward the board with this vertical force in newton, 100 mm
     /// from the saddle, nothing to spare.
     pub fn with_force(force_newton: f64) -> Self {
         let force = Force::new::<newton>(force_newton);
         Self {
-            touch: Touch { force, direction: Direction::TowardBoard },
+            touch: Touch { force, direction: PluckDirection::TowardBoard },
             touch_from: ForceFrom::Given,
             from_saddle: mm(100.0),
             spare: mm(0.0),
@@ -90,7 +90,7 @@ pub enum UnderTouch {
 }
 
 /// Whether a string that allows so much stays clean.
-pub(super) fn under_touch(allowed_newton: Option<f64>, play: Play) -> UnderTouch {
+pub(super) fn under_touch(allowed_newton: Option<f64>, play: TouchUsed) -> UnderTouch {
     // A string that lies on a fret allows nothing.
     let allowed = allowed_newton.unwrap_or(0.0);
     let force = play.touch.force.get::<newton>();

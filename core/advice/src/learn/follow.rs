@@ -14,7 +14,7 @@ use crate::observe::{
     Bound, Done, Estimate, EventKind, Intervention, Measurand, MeasurandKind, Observation,
     ReadingIndex, disturbs,
 };
-use crate::turns::{Direction, sign};
+use crate::turns::{TurnDirection, sign};
 
 /// One reading before, a turn, one reading after.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,7 +64,7 @@ pub(super) struct Screws<'s> {
     /// What a turn usually does.
     pub usual: &'s dyn Fn(Measurand) -> Option<UsualEffect>,
     /// Which way makes the reading smaller, as written down.
-    pub written: Option<Direction>,
+    pub written: Option<TurnDirection>,
 }
 
 /// A reading that its forecast does not allow.

@@ -10,7 +10,7 @@ use crate::observe::{
     COVERAGE, Estimate, EventKind, Input, InterventionKind, Measurand, MeasurandKind, Observation,
     ReadingIndex, TODAY_S, disturbs,
 };
-use crate::turns::{Direction, HandTurn};
+use crate::turns::{HandTurn, TurnDirection};
 
 /// An air to forecast for.
 #[derive(Debug, Clone, PartialEq)]
@@ -103,7 +103,7 @@ pub fn forecast(input: &Input<'_>, airs: &[ForecastClimate]) -> Result<Forecast,
         let found = season.model.at(moisture).ok_or_else(refused)?;
         let need = target_mm.map_or(0.0, |t| t - found.value);
         let direction =
-            rod.lessens.map(|less: Direction| if need < 0.0 { less } else { less.reversed() });
+            rod.lessens.map(|less: TurnDirection| if need < 0.0 { less } else { less.reversed() });
         let pack = target_mm.map(|_| HandTurn::nearest(need / rod.mm_per_turn, direction));
         let (low, high) = season.seen_percent;
         there.push(ClimateForecast {

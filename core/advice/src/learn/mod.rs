@@ -40,7 +40,7 @@ pub struct Learned {
     /// Size of the rod's response in mm of relief a turn.
     pub rod: LearnedValue,
     /// Which way the rod turns for less relief, if shown or written.
-    pub less_relief: Option<crate::turns::Direction>,
+    pub less_relief: Option<crate::turns::TurnDirection>,
     /// How relief follows the seasons; `None` without a reading of relief near a noted climate.
     pub season: Option<SeasonLearned>,
     /// Each reader with each kind of tool.

@@ -17,7 +17,7 @@ use super::follow::{Doubt, Followed, ResponsePair, SCATTER, Screws, UsualEffect,
 use crate::observe::{
     Bound, COVERAGE, Intervention, InterventionKind, Measurand, MeasurandKind, ReadingIndex,
 };
-use crate::turns::{Direction, direction_of, sign};
+use crate::turns::{TurnDirection, direction_of, sign};
 
 /// What a screw or the rod does, as learned.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,7 +27,7 @@ pub struct ScrewResponse {
     /// Standard deviation of its natural logarithm.
     pub ln_sd: f64,
     /// Which way it turns to make the reading smaller; `None` while it has not been shown.
-    pub lessens: Option<Direction>,
+    pub lessens: Option<TurnDirection>,
     /// The observations it rests on.
     pub pairs: Vec<ResponsePair>,
     /// Two observations that tell, and tell opposite directions, the newest among them, with no
@@ -95,7 +95,7 @@ pub fn height(
     let raises = facts.bridge.matrix.as_ref().and_then(|m| m.screws().first()?.raises);
     let turns =
         |done: &Intervention, of: Measurand| Some(done.turns? * facts.share(done, of.place()?)?);
-    of_screws(bench, quantity, &turns, thread, raises.map(Direction::reversed))
+    of_screws(bench, quantity, &turns, thread, raises.map(TurnDirection::reversed))
 }
 
 /// How intonation, read as `quantity`, answers the screws that move saddles fore and aft.
@@ -126,7 +126,7 @@ fn of_screws(
     quantity: Quantity,
     turns: &dyn Fn(&Intervention, Measurand) -> Option<f64>,
     usual: &dyn Fn(Measurand) -> Option<UsualEffect>,
-    written: Option<Direction>,
+    written: Option<TurnDirection>,
 ) -> ScrewResponse {
     let reads = |of: Quantity| of == quantity;
     let followed = follow(bench, &Screws { reads: &reads, turns, usual, written });
@@ -152,14 +152,14 @@ fn observed(pairs: &[ResponsePair], outvoted: &[usize]) -> Option<(f64, f64)> {
 
 /// The way to a smaller reading, if the rate is told from zero. A positive rate: clockwise makes the
 /// reading larger.
-fn shown(observed: Option<(f64, f64)>) -> Option<Direction> {
+fn shown(observed: Option<(f64, f64)>) -> Option<TurnDirection> {
     let (rate, _) = observed.filter(|(rate, sd)| rate.abs() > COVERAGE * sd)?;
     direction_of(-rate)
 }
 
 /// Which way some screws work.
 struct Way {
-    lessens: Option<Direction>,
+    lessens: Option<TurnDirection>,
     contradicts: Option<(usize, usize)>,
     outvoted: Vec<usize>,
     against_written: usize,
@@ -170,7 +170,7 @@ impl Way {
     /// the opposite: a reading before it may have been a slip, or the hand have turned the other way.
     /// Against two, and more than agree with it, it is in doubt. Without it the more decide; where the
     /// newest is among the fewer, or half, it is in doubt.
-    fn of(pairs: &[ResponsePair], written: Option<Direction>) -> Self {
+    fn of(pairs: &[ResponsePair], written: Option<TurnDirection>) -> Self {
         let told: Vec<(usize, f64)> = pairs
             .iter()
             .enumerate()

@@ -5,7 +5,7 @@ use fallaway_measure::{Quantity, Side, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 
 use super::intervention::{Intervention, InterventionKind};
-use crate::turns::Direction;
+use crate::turns::TurnDirection;
 
 /// The instrument, as far as the plan needs it.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -33,7 +33,7 @@ pub struct Facts {
     /// Advance of a pickup's height screws in mm a turn.
     pub pickup_pitch_mm: Option<f64>,
     /// Which way a pickup's height screws turn to raise it, as shown.
-    pub pickup_raises: Option<Direction>,
+    pub pickup_raises: Option<TurnDirection>,
     /// Facts that people wrote two values for; the plan does not choose between them.
     pub contested: Vec<String>,
 }
@@ -74,7 +74,7 @@ pub struct RodFacts {
     /// What kind.
     pub kind: RodKind,
     /// Which way the nut turns for less relief, as shown on this instrument and written down.
-    pub less_relief: Option<Direction>,
+    pub less_relief: Option<TurnDirection>,
 }
 
 /// What kind of nut.
@@ -161,7 +161,7 @@ pub struct BridgeFacts {
     /// The thread of an intonation screw.
     pub intonation_pitch_mm: Option<f64>,
     /// Which way an intonation screw turns to lengthen the string, as shown.
-    pub lengthens: Option<Direction>,
+    pub lengthens: Option<TurnDirection>,
 }
 
 impl Facts {

@@ -6,11 +6,11 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use fallaway_changes::Container;
 use fallaway_measure::{Amount, Side, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
-use fallaway_mechanics::screws::{Screw as MechanicsScrew, Thread as MechanicsThread};
+use fallaway_mechanics::screws::{Screw, Thread};
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_record::spec::{
-    Board, Clockwise, Construction, HeightBy, NeckJoint as SpecNeckJoint, NutKind as SpecNut,
-    RodKind as SpecRod, Screw, ScrewPlace, Thread,
+    BoardCurve, Clockwise, HeightBy, NeckJoint as SpecNeckJoint, NutKind as SpecNut,
+    RodKind as SpecRod, ScrewPlace, ScrewSpec, StringConstruction, ThreadSpec,
 };
 use fallaway_record::{
     Adjusted, Adjustment, Body, EntryId, Phase, Placed, Registers, SetupId, Spec, State, Target,
@@ -22,7 +22,7 @@ use super::facts::{
 use super::input::{Causality, Event, EventKind, Input, Pass, TargetState, Wanted};
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
-use crate::turns::Direction;
+use crate::turns::TurnDirection;
 
 /// How far outside the outer strings two posts are taken to stand, in mm (common practice, no
 /// source).
@@ -250,7 +250,7 @@ pub fn of_spec(spec: &Spec) -> Facts {
                     .strings
                     .get(place)
                     .and_then(|s| s.construction)
-                    .map(|c| c == Construction::Plain),
+                    .map(|c| c == StringConstruction::Plain),
             }
         })
         .collect();
@@ -264,10 +264,10 @@ pub fn of_spec(spec: &Spec) -> Facts {
         joint_fret: spec.joint_fret.map(|j| j.fret.number()),
         joint_uncertain_by: spec.joint_fret.map_or(0, |j| j.uncertain_by),
         board_radius_mm: spec.board.and_then(|board| match board {
-            Board::Cylinder(radius) | Board::Compound { last_fret: radius, .. } => {
+            BoardCurve::Cylinder(radius) | BoardCurve::Compound { last_fret: radius, .. } => {
                 radius.length().map(as_mm)
             }
-            Board::Flat => None,
+            BoardCurve::Flat => None,
         }),
         nut_spread_mm: spec.nut_spread.and_then(Amount::length).map(as_mm),
         rod: RodFacts {
@@ -277,7 +277,7 @@ pub fn of_spec(spec: &Spec) -> Facts {
                 Some(SpecRod::TwoWay) => RodKind::TwoWay,
                 _ => RodKind::Unknown,
             },
-            less_relief: screw(ScrewPlace::Rod).and_then(more).map(Direction::reversed),
+            less_relief: screw(ScrewPlace::Rod).and_then(more).map(TurnDirection::reversed),
         },
         nut: match spec.nut {
             Some(SpecNut::Slotted | SpecNut::Roller) => NutKind::Slotted,
@@ -316,7 +316,7 @@ fn bridge(
     let Some(bridge) = &spec.bridge else { return facts };
     let screw = |at| {
         let screw = spec.screws.get(&at);
-        MechanicsScrew { thread: screw.and_then(thread), raises: screw.and_then(more) }
+        Screw { thread: screw.and_then(thread), raises: screw.and_then(more) }
     };
     facts.rows = places.to_vec();
     match &bridge.height {
@@ -357,17 +357,17 @@ fn bridge(
 }
 
 /// The thread of a screw: its own pitch, or that of its designation.
-fn thread(screw: &Screw) -> Option<MechanicsThread> {
-    let Thread { designation, pitch } = screw.thread.as_ref()?;
-    let own = pitch.and_then(Amount::length).and_then(|p| MechanicsThread::own(p).ok());
-    own.or_else(|| MechanicsThread::named(designation.as_deref()?).ok())
+fn thread(screw: &ScrewSpec) -> Option<Thread> {
+    let ThreadSpec { designation, pitch } = screw.thread.as_ref()?;
+    let own = pitch.and_then(Amount::length).and_then(|p| Thread::own(p).ok());
+    own.or_else(|| Thread::named(designation.as_deref()?).ok())
 }
 
 /// Which way gives more: height, length, relief.
-fn more(screw: &Screw) -> Option<Direction> {
+fn more(screw: &ScrewSpec) -> Option<TurnDirection> {
     match screw.clockwise? {
-        Clockwise::More => Some(Direction::Clockwise),
-        Clockwise::Less => Some(Direction::Anticlockwise),
+        Clockwise::More => Some(TurnDirection::Clockwise),
+        Clockwise::Less => Some(TurnDirection::Anticlockwise),
         Clockwise::Other(_) => None,
     }
 }

@@ -19,7 +19,7 @@ use crate::observe::{
     again, in_notation,
 };
 use crate::strings::too_much_stress;
-use crate::turns::{Direction, HandTurn};
+use crate::turns::{HandTurn, TurnDirection};
 
 /// An adjustment that is expected to meet the target.
 fn to_target(
@@ -260,7 +260,7 @@ fn turned(
     compared: &AgainstTarget,
     way: PartWay,
     screw: TurnedScrew,
-    direction: Option<Direction>,
+    direction: Option<TurnDirection>,
     per_turn: Option<f64>,
     need: f64,
 ) -> StepWork {

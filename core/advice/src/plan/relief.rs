@@ -12,7 +12,7 @@ use crate::observe::{
     Bound, Estimate, InterventionKind, Measurand, MeasurandKind, RodKind, TurnedScrew, again,
     in_notation,
 };
-use crate::turns::{Direction, HandTurn, direction_of, sign};
+use crate::turns::{HandTurn, TurnDirection, direction_of, sign};
 use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
 
 /// The rod is turned at most this many eighths between two readings.
@@ -247,7 +247,7 @@ fn test(work: &PlanContext<'_>, need: f64) -> HandTurn {
         d.intervention.kind == InterventionKind::Rod
             && d.intervention.turns.is_some_and(|t| t < 0.0)
     });
-    let on = (loosened && need < 0.0).then_some(Direction::Clockwise);
+    let on = (loosened && need < 0.0).then_some(TurnDirection::Clockwise);
     match back.or(on) {
         Some(direction) => HandTurn { direction: Some(direction), ..HandTurn::trial(1) },
         None => HandTurn::LOOSEN,

@@ -2,7 +2,7 @@
 
 use fallaway_measure::{Length, Side, StringPlace};
 use fallaway_mechanics::bridge::BridgeMove;
-use fallaway_mechanics::screws::Rounding;
+use fallaway_mechanics::screws::TurnRounding;
 use fallaway_mechanics::units::{as_mm, mm};
 
 use super::cautions;
@@ -16,7 +16,7 @@ use crate::observe::{
     Bound, BridgeKind, Estimate, Intervention, InterventionKind, Measurand, MeasurandKind,
     TurnedScrew, again, in_notation,
 };
-use crate::turns::{Direction, HandTurn};
+use crate::turns::{HandTurn, TurnDirection};
 
 /// So many turns in a row that the readings do not show end in a look at the screw.
 const TRIES: usize = 3;
@@ -163,7 +163,7 @@ fn advise(
         return adjust;
     }
     let Some(response) = work.height(measurand.quantity) else { return adjust };
-    let raises = response.lessens.map(Direction::reversed);
+    let raises = response.lessens.map(TurnDirection::reversed);
     let answer = solve(work, place, all);
     let change = match (answer, ratio) {
         (Some(answer), Some(ratio)) => {
@@ -217,7 +217,7 @@ fn solve(
         })
         .collect();
     wanted.get(row)?.as_ref()?;
-    matrix.solve(&wanted, Rounding::Nearest).ok().map(|answer| (answer, row))
+    matrix.solve(&wanted, TurnRounding::Nearest).ok().map(|answer| (answer, row))
 }
 
 /// Moves from the threads of the screws, or from what a turn has shown to be (mm of the saddle, and in how
@@ -226,7 +226,7 @@ fn solve(
 fn from_threads(
     work: &PlanContext<'_>,
     (answer, row): &(BridgeMove, usize),
-    (raises, own): (Option<Direction>, Option<(f64, usize)>),
+    (raises, own): (Option<TurnDirection>, Option<(f64, usize)>),
     attempt: HandTurn,
     adjust: &mut StepWork,
 ) -> Option<f64> {

@@ -16,8 +16,8 @@ use fallaway_measure::{
     Amount, Fret, Location, Quantity, Reading, Side, StringPlace, Tool, parse_pass, parse_reading,
 };
 use fallaway_record::spec::{
-    Bridge as SpecBridge, Clockwise, Construction, HeightBy, JointFret, Screw, ScrewPlace,
-    SpecField, StringSpec, Thread,
+    BridgeSpec, Clockwise, HeightBy, JointFretSpec, ScrewPlace, ScrewSpec, SpecField,
+    StringConstruction, StringSpec, ThreadSpec,
 };
 use fallaway_record::{
     Adjusted, Adjustment, Body, Buzz, Climate, Draft, Entry, EntryId, Moment, Pass, Phase, Record,
@@ -293,20 +293,20 @@ impl Bench {
             "bridge" => {
                 // bridge two posts, M8
                 let thread = rest.strip_prefix("two posts, ").unwrap().to_owned();
-                let bridge = SpecBridge {
+                let bridge = BridgeSpec {
                     height: HeightBy::TwoPosts,
                     ..self.state().spec().bridge.clone().unwrap()
                 };
                 self.fact(&SpecField::Bridge(bridge));
-                let thread = Some(Thread { designation: Some(thread), pitch: None });
+                let thread = Some(ThreadSpec { designation: Some(thread), pitch: None });
                 self.fact(&SpecField::Screw(
                     ScrewPlace::BridgePost,
-                    Screw { thread, ..Screw::default() },
+                    ScrewSpec { thread, ..ScrewSpec::default() },
                 ));
             }
             "joint" => {
                 let fret = rest.parse().unwrap();
-                self.fact(&SpecField::JointFret(JointFret { fret, uncertain_by: 0 }));
+                self.fact(&SpecField::JointFret(JointFretSpec { fret, uncertain_by: 0 }));
             }
             "clockwise" => {
                 // clockwise rod less, clockwise saddle-height more
@@ -315,7 +315,7 @@ impl Bench {
                 let mut screw = self.state().spec().screws.get(&at).cloned().unwrap_or_default();
                 screw.clockwise =
                     Some(if more == "more" { Clockwise::More } else { Clockwise::Less });
-                self.fact(&SpecField::Screw(at, Screw { ..screw }));
+                self.fact(&SpecField::Screw(at, ScrewSpec { ..screw }));
             }
             other => panic!("no line begins with {other:?}"),
         }
@@ -348,7 +348,7 @@ fn fitted(spec: &fallaway_record::Spec, gauges: &str) -> Vec<(StringPlace, Strin
     let string = |text: &str| {
         let length = fallaway_measure::Dimension::Length;
         let gauge = parse_reading(&format!("{text} in"), None, length).unwrap().low();
-        let construction = Some(Construction::RoundWound);
+        let construction = Some(StringConstruction::RoundWound);
         StringSpec { gauge, construction, ..StringSpec::default() }
     };
     spec.places().into_iter().zip(gauges.split_whitespace().map(string)).collect()
@@ -361,11 +361,11 @@ fn before_strings(
     input: &fallaway_advice::observe::Input<'_>,
 ) -> Vec<String> {
     use fallaway_advice::change_strings::{OtherStrings, forecast};
-    use fallaway_advice::clearance::Play;
+    use fallaway_advice::clearance::TouchUsed;
     let spec = state.spec();
     let strings = fitted(spec, what.strip_prefix("strings ").unwrap());
     let change = OtherStrings { strings, ..OtherStrings::default() };
-    let found = forecast(spec, &input.facts, &change, None, Play::assumed()).unwrap();
+    let found = forecast(spec, &input.facts, &change, None, TouchUsed::assumed()).unwrap();
     let found = found.with_learned(&fallaway_advice::learn::tension(input, state));
     vec![fallaway_text::strings::relief(&found).to_string()]
 }

@@ -3,14 +3,14 @@
 //! clearance model, which the ranking uses too: this tries the ranking, not the model.
 
 use fallaway_advice::buzz::{BuzzCause, HeardBuzz};
-use fallaway_advice::clearance::{ClearanceModel, Play, SetString};
+use fallaway_advice::clearance::{ClearanceModel, SetString, TouchUsed};
 use fallaway_mechanics::Uncertain;
-use fallaway_mechanics::clearance::{ClearanceString, Margin, Played, clearance};
+use fallaway_mechanics::clearance::{ClearanceMargin, ClearanceString, Played, clearance};
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
-use fallaway_mechanics::pluck::Direction;
+use fallaway_mechanics::pluck::PluckDirection;
 use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::units::{as_mm, mm};
 use uom::si::f64::{Force, Frequency};
@@ -73,7 +73,7 @@ pub struct Case {
     pub cause: BuzzCause,
     pub heard: HeardBuzz,
     /// The force that the desk is told.
-    pub play: Play,
+    pub play: TouchUsed,
 }
 
 /// Latest readings of a string, in mm.
@@ -98,7 +98,7 @@ impl State {
         StringLine::new(neck.unwrap(), mm(0.0), mm(self.saddle), mm(self.nut)).unwrap()
     }
 
-    fn margins(&self, case: (&Kind, f64, f64), swings: &mut EnvelopeCache) -> Vec<Margin> {
+    fn margins(&self, case: (&Kind, f64, f64), swings: &mut EnvelopeCache) -> Vec<ClearanceMargin> {
         let (kind, joint, force) = case;
         let plucked = PluckedString {
             scale: mm(kind.scale),
@@ -111,7 +111,8 @@ impl State {
         let line = self.line(kind, joint);
         let tension = Force::new::<newton>(kind.tension);
         let string = ClearanceString { line: &line, envelope: &envelope, tension };
-        let touch = Touch { force: Force::new::<newton>(force), direction: Direction::TowardBoard };
+        let touch =
+            Touch { force: Force::new::<newton>(force), direction: PluckDirection::TowardBoard };
         clearance(&string, touch, Played::all_and_open(kind.frets)).unwrap().margins
     }
 
@@ -121,7 +122,7 @@ impl State {
 }
 
 /// The least margin of some notes.
-fn least(margins: &[Margin], which: impl Fn(usize) -> bool) -> f64 {
+fn least(margins: &[ClearanceMargin], which: impl Fn(usize) -> bool) -> f64 {
     let of = margins.iter().filter(|m| which(m.place.stopped));
     of.map(|m| as_mm(m.margin)).fold(f64::INFINITY, f64::min)
 }
@@ -196,7 +197,7 @@ impl Case {
             to = (to + 1).min(kind.frets - 1);
         }
         let heard = HeardBuzz { string: 0, from: from as u8, to: to as u8 };
-        let play = Play::with_force(force * (0.15 * noise.normal()).exp());
+        let play = TouchUsed::with_force(force * (0.15 * noise.normal()).exp());
         Some(Self { kind, joint, force, before, now, cause, heard, play })
     }
 

@@ -9,7 +9,7 @@ use super::{ClearanceString, Played};
 use crate::envelope::{Basis, Touch};
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
-use crate::pluck::Direction;
+use crate::pluck::PluckDirection;
 use crate::string_line::GapPlace;
 use crate::units::{as_per_mm, mm, per_mm};
 
@@ -63,7 +63,7 @@ const SHALLOW_MM: f64 = 0.02;
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, lowest_clean_action};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
-/// use fallaway_mechanics::{neck::NeckLine, pluck::Direction, string_line::{NutReading, GapPlace, StringLine}};
+/// use fallaway_mechanics::{neck::NeckLine, pluck::PluckDirection, string_line::{NutReading, GapPlace, StringLine}};
 /// use fallaway_mechanics::units::{as_mm, mm};
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
 /// let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap();
@@ -78,7 +78,7 @@ const SHALLOW_MM: f64 = 0.02;
 /// let envelope = UnitEnvelope::compute(&string, Method::ClosedForm { factor: 1.0 }).unwrap();
 /// let g = ClearanceString { line: &line, envelope: &envelope, tension: Force::new::<newton>(170.0) };
 /// let at = |n| {
-///     let touch = Touch { force: Force::new::<newton>(n), direction: Direction::TowardBoard };
+///     let touch = Touch { force: Force::new::<newton>(n), direction: PluckDirection::TowardBoard };
 ///     lowest_clean_action(&g, touch, Played::all_fretted(24), over_24, mm(0.0)).unwrap().action
 /// };
 /// assert!(at(2.0) > at(1.0));
@@ -124,7 +124,7 @@ pub(super) fn lowest(
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, best_relief};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
-/// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, pluck::Direction};
+/// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, pluck::PluckDirection};
 /// use fallaway_mechanics::string_line::{NutReading, GapPlace, StringLine};
 /// use fallaway_mechanics::units::{as_mm, mm};
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
@@ -139,7 +139,7 @@ pub(super) fn lowest(
 /// };
 /// let envelope = UnitEnvelope::compute(&string, Method::Modes(Default::default())).unwrap();
 /// let e = ClearanceString { line: &line, envelope: &envelope, tension: Force::new::<newton>(155.0) };
-/// let touch = Touch { force: Force::new::<newton>(2.0), direction: Direction::TowardBoard };
+/// let touch = Touch { force: Force::new::<newton>(2.0), direction: PluckDirection::TowardBoard };
 /// let best = best_relief(
 ///     &e, touch, Played::all_fretted(24), over_24, ReliefWay::largest(24), (mm(0.0), mm(0.6)),
 /// ).unwrap();
@@ -229,7 +229,7 @@ pub(super) fn best(
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, touch_allowed};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, UnitEnvelope};
-/// use fallaway_mechanics::{neck::NeckLine, pluck::Direction, string_line::{NutReading, GapPlace, StringLine}};
+/// use fallaway_mechanics::{neck::NeckLine, pluck::PluckDirection, string_line::{NutReading, GapPlace, StringLine}};
 /// use fallaway_mechanics::units::mm;
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
 /// let neck = NeckLine::new(mm(863.6), 24, 24.0).unwrap();
@@ -242,13 +242,13 @@ pub(super) fn best(
 /// };
 /// let envelope = UnitEnvelope::compute(&string, Method::ClosedForm { factor: 1.0 }).unwrap();
 /// let g = ClearanceString { line: &line, envelope: &envelope, tension: Force::new::<newton>(170.0) };
-/// let toward = touch_allowed(&g, Direction::TowardBoard, Played::all_fretted(24)).unwrap();
-/// let away = touch_allowed(&g, Direction::AwayFromBoard, Played::all_fretted(24)).unwrap();
+/// let toward = touch_allowed(&g, PluckDirection::TowardBoard, Played::all_fretted(24)).unwrap();
+/// let away = touch_allowed(&g, PluckDirection::AwayFromBoard, Played::all_fretted(24)).unwrap();
 /// assert!(toward.force > away.force);
 /// ```
 pub fn touch_allowed(
     string: &ClearanceString<'_>,
-    direction: Direction,
+    direction: PluckDirection,
     played: Played,
 ) -> Result<AllowedTouch> {
     let kernel = Kernel::new(string, played)?;

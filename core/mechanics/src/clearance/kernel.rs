@@ -6,7 +6,7 @@ use uom::si::f64::Length;
 use super::{ClearanceString, Played};
 use crate::envelope::{Basis, Touch, force_over_tension};
 use crate::error::{Error, Result};
-use crate::pluck::Direction;
+use crate::pluck::PluckDirection;
 use crate::string_line::GapPlace;
 use crate::units::{as_mm, as_per_mm, per_mm};
 
@@ -79,12 +79,12 @@ impl<'a> Kernel<'a> {
             .flat_map(move |m| (m + 1..=frets).map(move |j| GapPlace::new(m, j)))
     }
 
-    pub fn unit(&self, place: GapPlace, direction: Direction) -> f64 {
+    pub fn unit(&self, place: GapPlace, direction: PluckDirection) -> f64 {
         self.string.envelope.unit(place, direction).unwrap_or(0.0)
     }
 
     /// Gap at rest and depth, at every place: worked out once for all that is asked of it.
-    pub fn pairs(&self, direction: Direction) -> Vec<Pair> {
+    pub fn pairs(&self, direction: PluckDirection) -> Vec<Pair> {
         self.places()
             .filter_map(|place| Some((place, self.row(place)?, self.unit(place, direction))))
             .collect()

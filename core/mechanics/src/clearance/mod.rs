@@ -82,7 +82,7 @@ impl Played {
 
 /// What is left between string and crown at one place.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Margin {
+pub struct ClearanceMargin {
     /// Where it was stopped, and over which fret.
     pub place: GapPlace,
     /// Gap of the string at rest.
@@ -97,9 +97,9 @@ pub struct Margin {
 #[derive(Debug, Clone, PartialEq)]
 pub struct StringClearance {
     /// The smallest margin and where: it buzzes there first.
-    pub smallest: Margin,
+    pub smallest: ClearanceMargin,
     /// Every margin, note by note, fret by fret.
-    pub margins: Vec<Margin>,
+    pub margins: Vec<ClearanceMargin>,
     /// By which method and with which assumptions.
     pub basis: Basis,
 }
@@ -123,7 +123,7 @@ pub struct ClearanceMap {
 /// ```
 /// use fallaway_mechanics::clearance::{ClearanceString, Played, clearance};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
-/// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, pluck::Direction};
+/// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, pluck::PluckDirection};
 /// use fallaway_mechanics::{string_line::{NutReading, GapPlace, StringLine}, units::mm};
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
 ///
@@ -145,7 +145,7 @@ pub struct ClearanceMap {
 ///     envelope: &envelope,
 ///     tension: Force::new::<newton>(155.0),
 /// };
-/// let touch = Touch { force: Force::new::<newton>(1.5), direction: Direction::TowardBoard };
+/// let touch = Touch { force: Force::new::<newton>(1.5), direction: PluckDirection::TowardBoard };
 /// let c = clearance(&low_e, touch, Played::all_fretted(24)).unwrap();
 /// assert!(c.smallest.margin > mm(0.0));
 /// ```
@@ -160,11 +160,11 @@ pub fn clearance(
 
 fn margins(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch) -> Result<StringClearance> {
     let pull = force_over_tension(touch.force, kernel.string.tension)?;
-    let margins: Vec<Margin> = pairs
+    let margins: Vec<ClearanceMargin> = pairs
         .iter()
         .map(|&(place, row, unit)| {
             let (gap, depth) = (kernel.gap(row), unit * pull);
-            Margin { place, gap: mm(gap), depth: mm(depth), margin: mm(gap - depth) }
+            ClearanceMargin { place, gap: mm(gap), depth: mm(depth), margin: mm(gap - depth) }
         })
         .collect();
     let smallest = margins.iter().copied().reduce(|a, b| if b.margin < a.margin { b } else { a });
@@ -180,9 +180,9 @@ fn margins(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch) -> Result<StringCl
 ///
 /// ```
 /// use fallaway_mechanics::clearance::{Played, clearance_map};
-/// use fallaway_mechanics::{envelope::Touch, pluck::Direction};
+/// use fallaway_mechanics::{envelope::Touch, pluck::PluckDirection};
 /// use uom::si::{f64::Force, force::newton};
-/// let touch = Touch { force: Force::new::<newton>(1.5), direction: Direction::TowardBoard };
+/// let touch = Touch { force: Force::new::<newton>(1.5), direction: PluckDirection::TowardBoard };
 /// assert!(clearance_map(&[], touch, Played::all_fretted(24)).is_err());
 /// ```
 pub fn clearance_map(
@@ -201,7 +201,7 @@ pub fn clearance_map(
     Ok(ClearanceMap { strings, limiting })
 }
 
-fn with_uncertainty(smallest: Margin, moved: &[StringLine]) -> Result<Uncertain<Length>> {
+fn with_uncertainty(smallest: ClearanceMargin, moved: &[StringLine]) -> Result<Uncertain<Length>> {
     let changes = moved
         .iter()
         .map(|line| Ok(line.gap(smallest.place)? - smallest.gap))
@@ -252,7 +252,7 @@ pub struct Judged {
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
 /// use fallaway_mechanics::neck::{NeckLine, ReliefWay};
 /// use fallaway_mechanics::string_line::{NutReading, GapPlace, StringLine};
-/// use fallaway_mechanics::{pluck::Direction, units::mm};
+/// use fallaway_mechanics::{pluck::PluckDirection, units::mm};
 /// use uom::si::{f64::{Force, Frequency}, force::newton, frequency::hertz};
 /// let read_at = GapPlace::stopped_at_1_over(24);
 /// let neck = NeckLine::new(mm(863.6), 24, 20.0).unwrap();
@@ -265,7 +265,7 @@ pub struct Judged {
 /// let envelope = UnitEnvelope::compute(&plucked, Method::ClosedForm { factor: 1.0 }).unwrap();
 /// let tension = Force::new::<newton>(170.0);
 /// let string = ClearanceString { line: &line, envelope: &envelope, tension };
-/// let touch = Touch { force: Force::new::<newton>(1.0), direction: Direction::TowardBoard };
+/// let touch = Touch { force: Force::new::<newton>(1.0), direction: PluckDirection::TowardBoard };
 /// let played = Played::all_fretted(24);
 /// let (spare, way, relief) = (mm(0.0), ReliefWay::largest(24), (mm(0.0), mm(0.6)));
 /// let all = judge(&string, &[], touch, Asked { played, read_at, spare, way, relief }).unwrap();

@@ -8,7 +8,7 @@ use uom::si::frequency::hertz;
 use super::*;
 use crate::envelope::{Method, PluckedString, SwingModel};
 use crate::neck::{NeckLine, ReliefWay};
-use crate::pluck::Direction;
+use crate::pluck::PluckDirection;
 use crate::string_line::NutReading;
 use crate::units::inches;
 
@@ -51,7 +51,7 @@ fn newtons(n: f64) -> Force {
 }
 
 fn toward(n: f64) -> Touch {
-    Touch { force: newtons(n), direction: Direction::TowardBoard }
+    Touch { force: newtons(n), direction: PluckDirection::TowardBoard }
 }
 
 fn margins_of(actions: [Length; 5], relief: f64, force: f64) -> Vec<f64> {
@@ -143,7 +143,7 @@ fn what_does_not_fit_is_refused() {
     assert!(clearance(&string, toward(-1.0), Played::all_fretted(24)).is_err());
     let slack = ClearanceString { tension: newtons(0.0), ..string };
     assert!(clearance(&slack, toward(1.0), Played::all_fretted(24)).is_err());
-    assert!(touch_allowed(&slack, Direction::TowardBoard, Played::all_fretted(24)).is_err());
+    assert!(touch_allowed(&slack, PluckDirection::TowardBoard, Played::all_fretted(24)).is_err());
 }
 
 #[test]
@@ -152,7 +152,7 @@ fn a_string_that_lies_on_a_fret_allows_no_touch() {
         UnitEnvelope::compute(&plucked(41.2, 1e-4), Method::ClosedForm { factor: 1.1 }).unwrap();
     let line = line(-0.3, mm(0.3), 20.0);
     let string = ClearanceString { line: &line, envelope: &envelope, tension: newtons(155.0) };
-    let said = touch_allowed(&string, Direction::TowardBoard, Played::all_fretted(24));
+    let said = touch_allowed(&string, PluckDirection::TowardBoard, Played::all_fretted(24));
     assert!(matches!(said, Err(Error::Inconsistent { .. })));
 }
 
@@ -173,7 +173,7 @@ proptest! {
         prop_assert!(as_mm(set.gap(OVER_24).unwrap() - found.action).abs() < 1e-9);
         let c = clearance(&of(&set), toward(force), all).unwrap();
         prop_assert!(as_mm(c.smallest.margin).abs() < 1e-9);
-        let touch = touch_allowed(&of(&set), Direction::TowardBoard, all).unwrap();
+        let touch = touch_allowed(&of(&set), PluckDirection::TowardBoard, all).unwrap();
         prop_assert!((touch.force.get::<newton>() - force).abs() < 1e-6);
     }
 

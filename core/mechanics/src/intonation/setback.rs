@@ -29,7 +29,7 @@ use uom::si::f64::Length;
 use super::{check_fret, ratio};
 use crate::error::{Error, Result};
 use crate::pitch::CENTS_PER_NEPER;
-use crate::stiff_string::{Ends, formula};
+use crate::stiff_string::{EndsHeld, formula};
 use crate::units::mm;
 
 /// How the stiffness of the stopped string follows from that of the open one.
@@ -56,7 +56,7 @@ pub struct IntonationModel {
     /// Stiffness ratio of the open string (the B of Anderson and Beausoleil).
     pub stiffness_ratio: f64,
     /// How the ends are held. State it with every number that comes from here.
-    pub ends: Ends,
+    pub ends: EndsHeld,
     /// How stiffness follows the fret.
     pub stiffness_follows: StiffnessFollows,
 }
@@ -85,7 +85,7 @@ pub struct SetBack {
     /// published tables count it in.
     pub rms_with_open_cents: f64,
     /// The end condition under which this holds.
-    pub ends: Ends,
+    pub ends: EndsHeld,
 }
 
 /// Plain numbers of a model, mm.
@@ -96,7 +96,7 @@ struct Kernel {
     rise: f64,
     kappa: f64,
     b: f64,
-    ends: Ends,
+    ends: EndsHeld,
     follows: StiffnessFollows,
 }
 
@@ -153,12 +153,12 @@ impl Kernel {
 ///
 /// ```
 /// use fallaway_mechanics::intonation::{IntonationModel, StiffnessFollows, predicted_cents};
-/// use fallaway_mechanics::{stiff_string::Ends, units::mm};
+/// use fallaway_mechanics::{stiff_string::EndsHeld, units::mm};
 /// // The first string of a published nylon set, uncompensated: 1.6 cents sharp at fret 1.
 /// let e4 = IntonationModel {
 ///     scale: mm(650.0), nut_height: mm(1.0), saddle_rise: mm(4.0),
 ///     tension_per_stretch: 48.2, stiffness_ratio: 0.0019,
-///     ends: Ends::ClampedPinned, stiffness_follows: StiffnessFollows::Length,
+///     ends: EndsHeld::ClampedPinned, stiffness_follows: StiffnessFollows::Length,
 /// };
 /// assert!((predicted_cents(&e4, mm(0.0), mm(0.0), 1).unwrap() - 1.6002).abs() < 1e-4);
 /// ```
@@ -183,11 +183,11 @@ pub fn predicted_cents(
 ///
 /// ```
 /// use fallaway_mechanics::intonation::{IntonationModel, StiffnessFollows, stretch_when_pressed};
-/// use fallaway_mechanics::{stiff_string::Ends, units::mm};
+/// use fallaway_mechanics::{stiff_string::EndsHeld, units::mm};
 /// let g = IntonationModel {
 ///     scale: mm(863.6), nut_height: mm(0.5), saddle_rise: mm(3.0),
 ///     tension_per_stretch: 154.2, stiffness_ratio: 0.00155,
-///     ends: Ends::ClampedPinned, stiffness_follows: StiffnessFollows::Length,
+///     ends: EndsHeld::ClampedPinned, stiffness_follows: StiffnessFollows::Length,
 /// };
 /// assert!((stretch_when_pressed(&g, 12).unwrap() - 1.072635e-5).abs() < 1e-10);
 /// ```
@@ -204,11 +204,11 @@ pub fn stretch_when_pressed(model: &IntonationModel, fret: u32) -> Result<f64> {
 ///
 /// ```
 /// use fallaway_mechanics::intonation::{Aim, IntonationModel, StiffnessFollows, predict_set_back};
-/// use fallaway_mechanics::{stiff_string::Ends, units::{as_mm, mm}};
+/// use fallaway_mechanics::{stiff_string::EndsHeld, units::{as_mm, mm}};
 /// let e4 = IntonationModel {
 ///     scale: mm(650.0), nut_height: mm(1.0), saddle_rise: mm(4.0),
 ///     tension_per_stretch: 48.2, stiffness_ratio: 0.0019,
-///     ends: Ends::ClampedPinned, stiffness_follows: StiffnessFollows::Length,
+///     ends: EndsHeld::ClampedPinned, stiffness_follows: StiffnessFollows::Length,
 /// };
 /// let s = predict_set_back(&e4, Aim::SaddleAndNutUpTo(12)).unwrap();
 /// assert!((as_mm(s.saddle) - 1.48).abs() < 0.01 && (as_mm(s.nut) + 0.36).abs() < 0.01);
@@ -281,7 +281,7 @@ mod tests {
             saddle_rise: mm(4.0),
             tension_per_stretch: kappa,
             stiffness_ratio: b,
-            ends: Ends::ClampedPinned,
+            ends: EndsHeld::ClampedPinned,
             stiffness_follows: StiffnessFollows::Length,
         }
     }
@@ -325,7 +325,7 @@ mod tests {
         ) {
             let mut model = nylon(kappa, b);
             model.saddle_rise = mm(rise);
-            for ends in [Ends::PinnedPinned, Ends::ClampedPinned, Ends::ClampedClamped] {
+            for ends in [EndsHeld::PinnedPinned, EndsHeld::ClampedPinned, EndsHeld::ClampedClamped] {
                 model.ends = ends;
                 let s = predict_set_back(&model, Aim::SaddleForFret(fret)).unwrap();
                 prop_assert!(predicted_cents(&model, s.saddle, s.nut, fret).unwrap().abs() < 1e-6);
@@ -338,9 +338,9 @@ mod tests {
                 let model = IntonationModel { ends, ..nylon(kappa, b) };
                 as_mm(predict_set_back(&model, Aim::SaddleForFret(12)).unwrap().saddle)
             };
-            prop_assert!(of(b, Ends::PinnedPinned) < of(b, Ends::ClampedPinned));
-            prop_assert!(of(b, Ends::ClampedPinned) < of(b, Ends::ClampedClamped));
-            prop_assert!(of(b, Ends::ClampedPinned) < of(1.1 * b, Ends::ClampedPinned));
+            prop_assert!(of(b, EndsHeld::PinnedPinned) < of(b, EndsHeld::ClampedPinned));
+            prop_assert!(of(b, EndsHeld::ClampedPinned) < of(b, EndsHeld::ClampedClamped));
+            prop_assert!(of(b, EndsHeld::ClampedPinned) < of(1.1 * b, EndsHeld::ClampedPinned));
         }
 
         #[test]
@@ -351,7 +351,7 @@ mod tests {
             let model = IntonationModel {
                 scale: mm(scale), nut_height: mm(nut), saddle_rise: mm(rise),
                 tension_per_stretch: kappa, stiffness_ratio: b,
-                ends: Ends::ClampedClamped, stiffness_follows: StiffnessFollows::LengthAndTension,
+                ends: EndsHeld::ClampedClamped, stiffness_follows: StiffnessFollows::LengthAndTension,
             };
             for aim in [Aim::SaddleForFret(last), Aim::SaddleAndNutUpTo(last)] {
                 if let Ok(s) = predict_set_back(&model, aim) {

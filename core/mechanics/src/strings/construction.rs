@@ -60,7 +60,7 @@ pub struct Layer {
 
 /// Where a mass per length comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum MassSource {
+pub enum MassBasis {
     /// Printed on the pack: unit weight or tension.
     Pack,
     /// Computed from wire diameters and densities.
@@ -75,7 +75,7 @@ pub struct UnitMass {
     /// Mass per length with its standard uncertainty.
     pub value: Uncertain<LinearMassDensity>,
     /// Where it comes from.
-    pub source: MassSource,
+    pub source: MassBasis,
 }
 
 /// Relative standard uncertainty of a printed unit weight or tension: 1 % (common practice, no
@@ -130,7 +130,7 @@ pub fn unit_mass(construction: &Construction) -> Result<UnitMass> {
     let (kg_per_m, width, source) = match construction {
         Construction::Plain { diameter, density } => {
             let d = check_diameter(Limit::StringGauge, *diameter)?;
-            (check_density(*density)? * disc(d), PLAIN_WIDTH, MassSource::Construction)
+            (check_density(*density)? * disc(d), PLAIN_WIDTH, MassBasis::Construction)
         }
         Construction::RoundWound { core, core_density, layers } => {
             let core = check_diameter(Limit::CoreDiameter, *core)?;
@@ -144,19 +144,19 @@ pub fn unit_mass(construction: &Construction) -> Result<UnitMass> {
                 mass += check_density(layer.density)? * PI * PI / 4.0 * wire * (under + wire);
                 under += 2.0 * wire;
             }
-            (mass, WOUND_WIDTH, MassSource::Construction)
+            (mass, WOUND_WIDTH, MassBasis::Construction)
         }
         Construction::WoundGauge { diameter } => {
             let d = check_diameter(Limit::StringGauge, *diameter)?;
-            (WOUND_MEAN_DENSITY * disc(d), GAUGE_WIDTH, MassSource::OuterDiameter)
+            (WOUND_MEAN_DENSITY * disc(d), GAUGE_WIDTH, MassBasis::OuterDiameter)
         }
         Construction::UnitWeight(weight) => {
-            (weight.get::<kilogram_per_meter>(), PACK_WIDTH, MassSource::Pack)
+            (weight.get::<kilogram_per_meter>(), PACK_WIDTH, MassBasis::Pack)
         }
         Construction::PackTension { tension, frequency, scale } => {
             let t = Limit::Tension.check(tension.get::<newton>())?;
             let speed = 2.0 * check_length(*scale)? * check_frequency(*frequency)?;
-            (t / (speed * speed), PACK_WIDTH, MassSource::Pack)
+            (t / (speed * speed), PACK_WIDTH, MassBasis::Pack)
         }
     };
     let kg_per_m = Limit::MassPerLength.check(kg_per_m)?;

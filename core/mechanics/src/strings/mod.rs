@@ -29,7 +29,7 @@ use uom::si::pressure::gigapascal;
 
 use crate::error::Result;
 
-pub use construction::{Construction, Layer, MassSource, UnitMass, unit_mass};
+pub use construction::{Construction, Layer, MassBasis, UnitMass, unit_mass};
 pub use drift::{SteelString, cents_per_kelvin, cents_per_mm_of_saddle};
 pub use guards::{PlainStress, plain_stress};
 pub use sets::{SetComparison, StringChange, compare_sets, total_tension};

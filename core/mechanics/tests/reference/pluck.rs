@@ -23,7 +23,7 @@ use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch, Uni
 use fallaway_mechanics::neck::{NeckLine, ReliefWay};
 use fallaway_mechanics::pitch::{Note, frequency};
 use fallaway_mechanics::pluck::{
-    Direction, Pluck, ideal_depth, static_depth, travelling_wave_extremes,
+    Pluck, PluckDirection, ideal_depth, static_depth, travelling_wave_extremes,
 };
 use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::units::{as_mm, mm};
@@ -146,7 +146,7 @@ impl Swing {
         neck: &Neck,
         relief: f64,
         action: f64,
-        direction: Direction,
+        direction: PluckDirection,
     ) -> Result<f64, Error> {
         let line = neck.line(relief, action)?;
         let touch = touch_allowed(&self.over(&line), direction, Played::all_fretted(FRETS))?;
@@ -174,7 +174,7 @@ impl Swing {
     }
 
     /// Depths of this string and of the ideal one at every fret beyond `m`.
-    fn against_ideal(&self, m: usize, direction: Direction) -> Result<Vec<(f64, f64)>, Error> {
+    fn against_ideal(&self, m: usize, direction: PluckDirection) -> Result<Vec<(f64, f64)>, Error> {
         let touch = Touch { force: Force::new::<newton>(1.0), direction };
         (m + 1..=FRETS)
             .map(|j| {
@@ -206,13 +206,13 @@ impl Neck {
 }
 
 fn toward(force: f64) -> Touch {
-    Touch { force: Force::new::<newton>(force), direction: Direction::TowardBoard }
+    Touch { force: Force::new::<newton>(force), direction: PluckDirection::TowardBoard }
 }
 
 /// The triangles against d'Alembert's travelling waves.
 fn check_ideal(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable> {
     let (length, p) = (case.need_number("Ln")?, case.need_number("p")?);
-    let worst = |direction: Direction| -> Result<f64, Error> {
+    let worst = |direction: PluckDirection| -> Result<f64, Error> {
         let pluck = Pluck {
             stopped_length: mm(length),
             from_saddle: mm(p),
@@ -224,15 +224,15 @@ fn check_ideal(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable> 
         for i in 0..=500 {
             let s = f64::from(i) / 500.0;
             let (down, up) = travelling_wave_extremes(p / length, s)?;
-            let waves = if direction == Direction::TowardBoard { down } else { up };
+            let waves = if direction == PluckDirection::TowardBoard { down } else { up };
             let triangle = as_mm(ideal_depth(&pluck, direction, mm(s * length))?) / apex;
             worst = worst.max((waves - triangle).abs());
         }
         Ok(worst)
     };
     for (key, direction) in [
-        ("max_abs_err_mirror_triangle", Direction::AwayFromBoard),
-        ("max_abs_err_initial_triangle_for_downward_pluck", Direction::TowardBoard),
+        ("max_abs_err_mirror_triangle", PluckDirection::AwayFromBoard),
+        ("max_abs_err_initial_triangle_for_downward_pluck", PluckDirection::TowardBoard),
     ] {
         let expected = case.number(key)?;
         report.compare_result("ideal string", case.path_of(key), expected, worst(direction), IDEAL);
@@ -247,9 +247,10 @@ fn check_row(row: Fields<'_>, swing: &Swing, report: &mut Report) -> Result<(), 
     let force = match (row.number("F")?, row.number("target")?) {
         (Some(force), _) => Ok(force),
         (None, Some(target)) => {
-            for (key, direction) in
-                [("F_toward", Direction::TowardBoard), ("F_away", Direction::AwayFromBoard)]
-            {
+            for (key, direction) in [
+                ("F_toward", PluckDirection::TowardBoard),
+                ("F_away", PluckDirection::AwayFromBoard),
+            ] {
                 let Some(table) = row.object(key)? else { continue };
                 for name in table.keys() {
                     let relief = relief_of(&table, name)?;
@@ -258,7 +259,7 @@ fn check_row(row: Fields<'_>, swing: &Swing, report: &mut Report) -> Result<(), 
                     report.compare_result(format!("force {key}"), place, expected, computed, FORCE);
                 }
             }
-            swing.force(&neck, 0.20, target, Direction::TowardBoard)
+            swing.force(&neck, 0.20, target, PluckDirection::TowardBoard)
         }
         (None, None) => return Err(row.wrong("F", "a force or a target")),
     };
@@ -322,9 +323,9 @@ fn check_against_ideal(
     };
     let next: Measure = |pairs| pairs.first().map_or(f64::NAN, |(d, i)| d / i - 1.0);
     for (key, direction, measure) in [
-        ("kappa_vs_max_tri_sine", Direction::TowardBoard, largest),
-        ("away_rms_vs_mirror", Direction::AwayFromBoard, rms),
-        ("away_next_fret_err", Direction::AwayFromBoard, next),
+        ("kappa_vs_max_tri_sine", PluckDirection::TowardBoard, largest),
+        ("away_rms_vs_mirror", PluckDirection::AwayFromBoard, rms),
+        ("away_next_fret_err", PluckDirection::AwayFromBoard, next),
     ] {
         for (expected, m) in row.numbers(key)?.into_iter().zip(COMPARED) {
             let computed = swing.against_ideal(m, direction).map(|pairs| measure(&pairs));

@@ -16,7 +16,7 @@ use fallaway_mechanics::intonation::{
 use fallaway_mechanics::pitch::{Note, frequency};
 use fallaway_mechanics::screws::Thread;
 use fallaway_mechanics::stiff_string::{
-    Ends, inharmonicity_from_partial, inharmonicity_of, ratio_exact, ratio_formula,
+    EndsHeld, inharmonicity_from_partial, inharmonicity_of, ratio_exact, ratio_formula,
 };
 use fallaway_mechanics::strings::construction::outer_diameter;
 use fallaway_mechanics::strings::tension::{
@@ -262,9 +262,9 @@ fn check_wound(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable> 
 fn check_stiff(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable> {
     let b = case.need_number("B")?;
     for (ends, exact, formula) in [
-        (Ends::PinnedPinned, "pp", "pp_formula"),
-        (Ends::ClampedPinned, "cp", "cp_formula_1_plus_B"),
-        (Ends::ClampedClamped, "cc", "cc_formula_1_plus_2B"),
+        (EndsHeld::PinnedPinned, "pp", "pp_formula"),
+        (EndsHeld::ClampedPinned, "cp", "cp_formula_1_plus_B"),
+        (EndsHeld::ClampedClamped, "cc", "cc_formula_1_plus_2B"),
     ] {
         // A ratio near 1 tells nothing to 1e-4: what it exceeds 1 by is compared.
         let above = |r: f64| r - 1.0;
@@ -385,7 +385,7 @@ fn check_nylon(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable> 
         saddle_rise: mm(case.number("c_mm")?.unwrap_or(4.0)),
         tension_per_stretch: case.need_number("kappa")?,
         stiffness_ratio: case.need_number("B0")?,
-        ends: Ends::ClampedPinned,
+        ends: EndsHeld::ClampedPinned,
         stiffness_follows: StiffnessFollows::Length,
     };
     let found = predict_set_back(&model, Aim::SaddleAndNutUpTo(12));
@@ -505,9 +505,11 @@ fn check_steel(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable> 
         ends,
         stiffness_follows: StiffnessFollows::LengthAndTension,
     };
-    for (key, ends) in
-        [("pp", Ends::PinnedPinned), ("cp", Ends::ClampedPinned), ("cc", Ends::ClampedClamped)]
-    {
+    for (key, ends) in [
+        ("pp", EndsHeld::PinnedPinned),
+        ("cp", EndsHeld::ClampedPinned),
+        ("cc", EndsHeld::ClampedClamped),
+    ] {
         let Some(part) = case.object(key)? else { continue };
         let model = of(ends);
         if let Some(table) = part.object("cents_uncomp")? {
@@ -532,7 +534,7 @@ fn check_steel(case: Fields<'_>, report: &mut Report) -> Result<(), Unreadable> 
     if let Some(table) = case.object("stretch_ratio_Q")? {
         for name in table.keys() {
             let fret: u32 = name.parse().map_err(|_| table.wrong(name, "a fret as the name"))?;
-            let q = stretch_when_pressed(&of(Ends::PinnedPinned), fret);
+            let q = stretch_when_pressed(&of(EndsHeld::PinnedPinned), fret);
             report.compare_result("stretch", table.path_of(name), table.number(name)?, q, RELATIVE);
         }
     }

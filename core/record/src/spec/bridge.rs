@@ -66,7 +66,7 @@ numbered! {
 /// The bridge.
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
-pub struct Bridge {
+pub struct BridgeSpec {
     /// What a height screw moves.
     #[n(0)]
     pub height: HeightBy,
@@ -136,7 +136,7 @@ numbered! {
 /// A thread.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Encode, Decode)]
 #[cbor(map)]
-pub struct Thread {
+pub struct ThreadSpec {
     /// Its designation, such as "M3" (ISO 261, coarse series) or "#6-32" (ASME B1.1).
     #[n(0)]
     pub designation: Option<String>,
@@ -148,10 +148,10 @@ pub struct Thread {
 /// A screw or nut.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Encode, Decode)]
 #[cbor(map)]
-pub struct Screw {
+pub struct ScrewSpec {
     /// Its thread.
     #[n(0)]
-    pub thread: Option<Thread>,
+    pub thread: Option<ThreadSpec>,
     /// What a clockwise turn does; `None` until the instrument has shown it.
     #[n(1)]
     pub clockwise: Option<Clockwise>,

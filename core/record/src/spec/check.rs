@@ -5,8 +5,8 @@ use std::fmt::Display;
 use fallaway_measure::{Amount, Dimension, Family, Fret, Limit, Note, StringPlace, Unit};
 
 use super::{
-    Board, Bridge, Fact, Frets, Handedness, HeightBy, JointFret, NeckJoint, NutKind, Rod, RodKind,
-    Scale, Screw, StringSpec, Stringing,
+    BoardCurve, BridgeSpec, Fact, FretsSpec, Handedness, HeightBy, JointFretSpec, NeckJoint,
+    NutKind, RodKind, RodSpec, ScaleLength, ScrewSpec, StringSpec, Stringing,
 };
 
 /// A fact that no instrument has.
@@ -122,49 +122,49 @@ impl Rule<StringSpec> for () {
     }
 }
 
-impl Rule<Scale> for () {
-    fn check(&self, fact: Fact, value: &Scale) -> Checked {
+impl Rule<ScaleLength> for () {
+    fn check(&self, fact: Fact, value: &ScaleLength) -> Checked {
         let length = |length: &Amount| amount(fact, None, Some(*length), Limit::ScaleLength);
         match value {
-            Scale::Same(all) => length(all),
-            Scale::Fanned { bass, treble } => length(bass).and_then(|()| length(treble)),
-            Scale::Each(strings) => strings.iter().try_for_each(|(_, one)| length(one)),
+            ScaleLength::Same(all) => length(all),
+            ScaleLength::Fanned { bass, treble } => length(bass).and_then(|()| length(treble)),
+            ScaleLength::Each(strings) => strings.iter().try_for_each(|(_, one)| length(one)),
         }
     }
-    fn example(&self) -> Option<Scale> {
-        Amount::decimal(34, 0, Unit::Inch).ok().map(Scale::Same)
+    fn example(&self) -> Option<ScaleLength> {
+        Amount::decimal(34, 0, Unit::Inch).ok().map(ScaleLength::Same)
     }
 }
 
-impl Rule<Frets> for () {
-    fn check(&self, fact: Fact, value: &Frets) -> Checked {
+impl Rule<FretsSpec> for () {
+    fn check(&self, fact: Fact, value: &FretsSpec) -> Checked {
         let many = Some(value.count).filter(|count| *count > Fret::MAX);
         let accepted = || format!("0 (fretless) to {}", Fret::MAX);
         refuse(fact, Some("number of frets"), many, accepted)?;
         amount(fact, Some("fret height"), value.height, Limit::FretHeight)
     }
-    fn example(&self) -> Option<Frets> {
-        Some(Frets::count(24))
+    fn example(&self) -> Option<FretsSpec> {
+        Some(FretsSpec::count(24))
     }
 }
 
-impl Rule<Board> for () {
-    fn check(&self, fact: Fact, value: &Board) -> Checked {
+impl Rule<BoardCurve> for () {
+    fn check(&self, fact: Fact, value: &BoardCurve) -> Checked {
         let radius =
             |radius: &Amount| amount(fact, Some("radius"), Some(*radius), Limit::BoardRadius);
         match value {
-            Board::Flat => Ok(()),
-            Board::Cylinder(all) => radius(all),
-            Board::Compound { nut, last_fret } => radius(nut).and_then(|()| radius(last_fret)),
+            BoardCurve::Flat => Ok(()),
+            BoardCurve::Cylinder(all) => radius(all),
+            BoardCurve::Compound { nut, last_fret } => radius(nut).and_then(|()| radius(last_fret)),
         }
     }
-    fn example(&self) -> Option<Board> {
-        Amount::decimal(12, 0, Unit::Inch).ok().map(Board::Cylinder)
+    fn example(&self) -> Option<BoardCurve> {
+        Amount::decimal(12, 0, Unit::Inch).ok().map(BoardCurve::Cylinder)
     }
 }
 
-impl Rule<Bridge> for () {
-    fn check(&self, fact: Fact, value: &Bridge) -> Checked {
+impl Rule<BridgeSpec> for () {
+    fn check(&self, fact: Fact, value: &BridgeSpec) -> Checked {
         match &value.height {
             HeightBy::OwnSaddles { screws } => {
                 count(fact, Some("screws of a saddle"), *screws, Limit::SaddleScrews)
@@ -178,19 +178,19 @@ impl Rule<Bridge> for () {
             HeightBy::TwoPosts | HeightBy::Fixed => Ok(()),
         }
     }
-    fn example(&self) -> Option<Bridge> {
+    fn example(&self) -> Option<BridgeSpec> {
         let height = HeightBy::OwnSaddles { screws: 2 };
-        Some(Bridge { height, floating: false, intonation: None, sideways: None })
+        Some(BridgeSpec { height, floating: false, intonation: None, sideways: None })
     }
 }
 
-impl Rule<Screw> for () {
-    fn check(&self, fact: Fact, value: &Screw) -> Checked {
+impl Rule<ScrewSpec> for () {
+    fn check(&self, fact: Fact, value: &ScrewSpec) -> Checked {
         let pitch = value.thread.as_ref().and_then(|thread| thread.pitch);
         amount(fact, Some("thread pitch"), pitch, Limit::ThreadPitch)
     }
-    fn example(&self) -> Option<Screw> {
-        Some(Screw { key: Some("5 mm hex".to_owned()), ..Screw::default() })
+    fn example(&self) -> Option<ScrewSpec> {
+        Some(ScrewSpec { key: Some("5 mm hex".to_owned()), ..ScrewSpec::default() })
     }
 }
 
@@ -211,9 +211,9 @@ macro_rules! any {
 any! {
     Family: Some(Family::Bass);
     Note: Note::new(28);
-    JointFret: Fret::new(17).ok().map(JointFret::usual);
+    JointFretSpec: Fret::new(17).ok().map(JointFretSpec::usual);
     NutKind: Some(NutKind::Slotted);
-    Rod: Some(Rod { kind: RodKind::OneWay, access: None });
+    RodSpec: Some(RodSpec { kind: RodKind::OneWay, access: None });
     NeckJoint: Some(NeckJoint::BoltOn);
     Handedness: Some(Handedness::Right);
     Stringing: Some(Stringing::Usual);

@@ -7,8 +7,8 @@ use fallaway_measure::{Amount, Family, Limit, Note, StringPlace};
 use super::check::{Characters, Rule, SpecError};
 use super::declare::{At, Part, Stands, facts, split};
 use super::{
-    Board, Bridge, FactValue, Frets, Handedness, HeightBy, JointFret, NeckJoint, NutKind, Rod,
-    Scale, Screw, ScrewPlace, StringSpec, Stringing,
+    BoardCurve, BridgeSpec, FactValue, FretsSpec, Handedness, HeightBy, JointFretSpec, NeckJoint,
+    NutKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec, StringSpec, Stringing,
 };
 
 facts! {
@@ -25,13 +25,13 @@ facts! {
     /// What string is fitted somewhere.
     Strings(StringSpec) at string: StringPlace = "string" in strings: BTreeMap<StringPlace, StringSpec>;
     /// Scale length.
-    Scale(Scale) = "scale" in scale: Option<Scale>;
+    Scale(ScaleLength) = "scale" in scale: Option<ScaleLength>;
     /// Frets.
-    Frets(Frets) = "frets" in frets: Option<Frets>;
+    Frets(FretsSpec) = "frets" in frets: Option<FretsSpec>;
     /// Where the neck stops bending.
-    JointFret(JointFret) = "joint-fret" in joint_fret: Option<JointFret>;
+    JointFret(JointFretSpec) = "joint-fret" in joint_fret: Option<JointFretSpec>;
     /// Curve of the board.
-    Board(Board) = "board" in board: Option<Board>;
+    Board(BoardCurve) = "board" in board: Option<BoardCurve>;
     /// What holds the strings at the head end.
     Nut(NutKind) = "nut" in nut: Option<NutKind>;
     /// Centre to centre of the outer strings at the nut.
@@ -39,11 +39,11 @@ facts! {
     /// Centre to centre of the outer strings at the bridge.
     BridgeSpread(Amount) = "bridge-spread" in bridge_spread: Option<Amount>, Limit::Spread;
     /// The bridge.
-    Bridge(Bridge) = "bridge" in bridge: Option<Bridge>;
+    Bridge(BridgeSpec) = "bridge" in bridge: Option<BridgeSpec>;
     /// A screw or nut, with what a clockwise turn does as far as the instrument has shown it.
-    Screw(Screw) at screw: ScrewPlace = "screw" in screws: BTreeMap<ScrewPlace, Screw>;
+    Screw(ScrewSpec) at screw: ScrewPlace = "screw" in screws: BTreeMap<ScrewPlace, ScrewSpec>;
     /// The truss rod.
-    Rod(Rod) = "rod" in rod: Option<Rod>;
+    Rod(RodSpec) = "rod" in rod: Option<RodSpec>;
     /// How the neck is attached.
     NeckJoint(NeckJoint) = "neck-joint" in neck_joint: Option<NeckJoint>;
     /// How many pickups; 1 is nearest the bridge.
@@ -75,10 +75,10 @@ impl SpecField {
     pub fn strings(&self) -> Vec<StringPlace> {
         let mut strings = match self.value() {
             FactValue::Places(places) => places.clone(),
-            FactValue::Scale(Scale::Each(scales)) => {
+            FactValue::Scale(ScaleLength::Each(scales)) => {
                 scales.iter().map(|(place, _)| *place).collect()
             }
-            FactValue::Bridge(Bridge { height: HeightBy::SharedSaddles(saddles), .. }) => {
+            FactValue::Bridge(BridgeSpec { height: HeightBy::SharedSaddles(saddles), .. }) => {
                 saddles.concat()
             }
             _ => Vec::new(),

@@ -11,15 +11,17 @@ mod value;
 
 use fallaway_measure::{Amount, Fret, Length, STANDARD_A4_HZ, StringPlace};
 
-pub use bridge::{Bridge, Clockwise, HeightBy, IntonationBy, Screw, ScrewPlace, Thread};
+pub use bridge::{
+    BridgeSpec, Clockwise, HeightBy, IntonationBy, ScrewPlace, ScrewSpec, ThreadSpec,
+};
 pub use check::SpecError;
 pub use declare::At;
 pub use facts::{Fact, Spec, SpecField};
 pub use neck::{
-    Board, Frets, Handedness, JointFret, NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale,
-    Stringing,
+    BoardCurve, FretsSpec, Handedness, JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind,
+    RodSpec, ScaleLength, Stringing,
 };
-pub use strings::{Construction, StringSpec, UnitWeight, UnitWeightUnit};
+pub use strings::{StringConstruction, StringSpec, UnitWeight, UnitWeightUnit};
 pub use templates::{Template, templates};
 pub use value::FactValue;
 
@@ -74,8 +76,8 @@ impl Spec {
     /// boards are laid out when nothing else is said (common practice, no source).
     pub fn scale_of(&self, place: StringPlace) -> Option<Length> {
         match self.scale.as_ref()? {
-            Scale::Same(amount) => amount.length(),
-            Scale::Fanned { bass, treble } => {
+            ScaleLength::Same(amount) => amount.length(),
+            ScaleLength::Fanned { bass, treble } => {
                 let (bass, treble) = (bass.length()?, treble.length()?);
                 let count = self.course_count();
                 if place.number() > count {
@@ -87,7 +89,7 @@ impl Spec {
                 let share = f64::from(place.number() - 1) / f64::from(count - 1);
                 Some(treble + (bass - treble) * share)
             }
-            Scale::Each(strings) => {
+            ScaleLength::Each(strings) => {
                 let exact = strings.iter().find(|(at, _)| *at == place);
                 let course = || strings.iter().find(|(at, _)| at.number() == place.number());
                 exact.or_else(course)?.1.length()

@@ -7,7 +7,7 @@ use crate::numbered::numbered;
 
 /// Scale length: nut to saddle without compensation, per string.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Scale {
+pub enum ScaleLength {
     /// The same for every string.
     Same(Amount),
     /// Fanned frets: the lowest and the highest string; those between are spread evenly.
@@ -22,7 +22,7 @@ pub enum Scale {
 }
 
 /// `[1, amount]`, `[2, bass, treble]`, `[3, [[place, amount], ...]]`.
-impl<C> Encode<C> for Scale {
+impl<C> Encode<C> for ScaleLength {
     fn encode<W: encode::Write>(
         &self,
         e: &mut Encoder<W>,
@@ -36,7 +36,7 @@ impl<C> Encode<C> for Scale {
     }
 }
 
-impl<'b, C> Decode<'b, C> for Scale {
+impl<'b, C> Decode<'b, C> for ScaleLength {
     fn decode(d: &mut Decoder<'b>, _: &mut C) -> Result<Self, decode::Error> {
         match (d.array()?, d.u8()?) {
             (Some(2), 1) => Ok(Self::Same(d.decode()?)),
@@ -50,7 +50,7 @@ impl<'b, C> Decode<'b, C> for Scale {
 /// The frets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
-pub struct Frets {
+pub struct FretsSpec {
     /// How many; 0 for a fretless board.
     #[n(0)]
     pub count: u8,
@@ -59,7 +59,7 @@ pub struct Frets {
     pub height: Option<Amount>,
 }
 
-impl Frets {
+impl FretsSpec {
     /// A board with this many frets.
     pub const fn count(count: u8) -> Self {
         Self { count, height: None }
@@ -74,7 +74,7 @@ impl Frets {
 /// Where the neck stops bending.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
-pub struct JointFret {
+pub struct JointFretSpec {
     /// The first fret over the body.
     #[n(0)]
     pub fret: Fret,
@@ -83,7 +83,7 @@ pub struct JointFret {
     pub uncertain_by: u8,
 }
 
-impl JointFret {
+impl JointFretSpec {
     /// A joint fret with the usual doubt of two frets (common practice, no source).
     pub const fn usual(fret: Fret) -> Self {
         Self { fret, uncertain_by: 2 }
@@ -92,7 +92,7 @@ impl JointFret {
 
 /// Curve of the board across the strings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Board {
+pub enum BoardCurve {
     /// No curve.
     Flat,
     /// One radius all along.
@@ -107,7 +107,7 @@ pub enum Board {
 }
 
 /// `[1]`, `[2, radius]`, `[3, nut, last fret]`.
-impl<C> Encode<C> for Board {
+impl<C> Encode<C> for BoardCurve {
     fn encode<W: encode::Write>(
         &self,
         e: &mut Encoder<W>,
@@ -123,7 +123,7 @@ impl<C> Encode<C> for Board {
     }
 }
 
-impl<'b, C> Decode<'b, C> for Board {
+impl<'b, C> Decode<'b, C> for BoardCurve {
     fn decode(d: &mut Decoder<'b>, _: &mut C) -> Result<Self, decode::Error> {
         match (d.array()?, d.u8()?) {
             (Some(1), 1) => Ok(Self::Flat),
@@ -172,10 +172,10 @@ numbered! {
     }
 }
 
-/// The truss rod. Which way it turns to do what is in its [`crate::spec::Screw`].
+/// The truss rod. Which way it turns to do what is in its [`crate::spec::ScrewSpec`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
-pub struct Rod {
+pub struct RodSpec {
     /// Its kind.
     #[n(0)]
     pub kind: RodKind,

@@ -7,7 +7,7 @@ use crate::numbered::numbered;
 
 numbered! {
     /// How a string is made.
-    Construction {
+    StringConstruction {
         /// A plain wire.
         Plain = 1, "plain";
         /// A core wound with round wire.
@@ -86,7 +86,7 @@ pub struct StringSpec {
     pub gauge: Option<Amount>,
     /// How it is made.
     #[n(1)]
-    pub construction: Option<Construction>,
+    pub construction: Option<StringConstruction>,
     /// Diameter of the core.
     #[n(2)]
     pub core: Option<Amount>,

@@ -4,8 +4,9 @@
 use fallaway_measure::{Amount, Decimal, Family, Fret, Note, StringPlace, Unit};
 
 use super::{
-    Board, Bridge, Construction, Frets, Handedness, HeightBy, IntonationBy, JointFret, NeckJoint,
-    NutKind, Rod, RodKind, Scale, Screw, ScrewPlace, Spec, StringSpec, Stringing, Thread,
+    BoardCurve, BridgeSpec, FretsSpec, Handedness, HeightBy, IntonationBy, JointFretSpec,
+    NeckJoint, NutKind, RodKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec, Spec,
+    StringConstruction, StringSpec, Stringing, ThreadSpec,
 };
 
 /// A general starting point.
@@ -20,13 +21,13 @@ pub struct Template {
 }
 
 /// Note number, gauge in thousandths of an inch, construction; from the treble side.
-type Strings = [(u8, u16, Construction)];
+type Strings = [(u8, u16, StringConstruction)];
 
 /// What differs from template to template.
 struct Plan<'a> {
     family: Family,
     strings: &'a Strings,
-    scale: Scale,
+    scale: ScaleLength,
     frets: u8,
     joint: u8,
     radius: Amount,
@@ -35,8 +36,8 @@ struct Plan<'a> {
     saddle_screws: u8,
 }
 
-const PLAIN: Construction = Construction::Plain;
-const WOUND: Construction = Construction::RoundWound;
+const PLAIN: StringConstruction = StringConstruction::Plain;
+const WOUND: StringConstruction = StringConstruction::RoundWound;
 
 const BASS: &Strings =
     &[(43, 45, WOUND), (38, 65, WOUND), (33, 85, WOUND), (28, 105, WOUND), (23, 130, WOUND)];
@@ -75,7 +76,7 @@ pub fn templates() -> Vec<Template> {
     let guitar = |strings, nut_spread_mm, bridge_spread_mm| Plan {
         family: Family::Guitar,
         strings,
-        scale: Scale::Same(inches(255, 1)),
+        scale: ScaleLength::Same(inches(255, 1)),
         frets: 22,
         joint: 16,
         radius: inches(12, 0),
@@ -83,8 +84,8 @@ pub fn templates() -> Vec<Template> {
         bridge_spread_mm,
         saddle_screws: 2,
     };
-    let long = || Scale::Same(inches(34, 0));
-    let fanned = Scale::Fanned { bass: inches(35, 0), treble: inches(33, 0) };
+    let long = || ScaleLength::Same(inches(34, 0));
+    let fanned = ScaleLength::Fanned { bass: inches(35, 0), treble: inches(33, 0) };
     let four = BASS.get(..4).unwrap_or(BASS);
     let six = GUITAR.get(..6).unwrap_or(GUITAR);
     [
@@ -106,19 +107,19 @@ impl Plan<'_> {
             family: Some(self.family),
             courses: vec![1; self.strings.len()],
             scale: Some(self.scale),
-            frets: Some(Frets::count(self.frets)),
-            joint_fret: Fret::new(self.joint).ok().map(JointFret::usual),
-            board: Some(Board::Cylinder(self.radius)),
+            frets: Some(FretsSpec::count(self.frets)),
+            joint_fret: Fret::new(self.joint).ok().map(JointFretSpec::usual),
+            board: Some(BoardCurve::Cylinder(self.radius)),
             nut: Some(NutKind::Slotted),
             nut_spread: Some(whole(self.nut_spread_mm, 0, Unit::Millimetre)),
             bridge_spread: Some(whole(self.bridge_spread_mm, 0, Unit::Millimetre)),
-            bridge: Some(Bridge {
+            bridge: Some(BridgeSpec {
                 height: HeightBy::OwnSaddles { screws: self.saddle_screws },
                 floating: false,
                 intonation: Some(IntonationBy::OwnSaddles),
                 sideways: Some(false),
             }),
-            rod: Some(Rod { kind: RodKind::OneWay, access: None }),
+            rod: Some(RodSpec { kind: RodKind::OneWay, access: None }),
             neck_joint: Some(NeckJoint::BoltOn),
             pickups: Some(2),
             handedness: Some(Handedness::Right),
@@ -138,9 +139,10 @@ impl Plan<'_> {
             };
             spec.strings.insert(place, string);
         }
-        let m3 = Thread { designation: Some("M3".to_owned()), pitch: None };
+        let m3 = ThreadSpec { designation: Some("M3".to_owned()), pitch: None };
         for place in [ScrewPlace::SaddleHeight, ScrewPlace::SaddlePosition] {
-            spec.screws.insert(place, Screw { thread: Some(m3.clone()), ..Screw::default() });
+            spec.screws
+                .insert(place, ScrewSpec { thread: Some(m3.clone()), ..ScrewSpec::default() });
         }
         spec
     }

@@ -3,8 +3,8 @@
 use fallaway_measure::{Amount, Family, Note, StringPlace};
 
 use super::{
-    Board, Bridge, Frets, Handedness, JointFret, NeckJoint, NutKind, Rod, Scale, Screw, StringSpec,
-    Stringing,
+    BoardCurve, BridgeSpec, FretsSpec, Handedness, JointFretSpec, NeckJoint, NutKind, RodSpec,
+    ScaleLength, ScrewSpec, StringSpec, Stringing,
 };
 
 macro_rules! values {
@@ -43,21 +43,21 @@ values! {
     /// A string.
     String(StringSpec)
     /// Scale length.
-    Scale(Scale)
+    Scale(ScaleLength)
     /// Frets.
-    Frets(Frets)
+    Frets(FretsSpec)
     /// A joint fret.
-    JointFret(JointFret)
+    JointFret(JointFretSpec)
     /// Curve of a board.
-    Board(Board)
+    Board(BoardCurve)
     /// A kind of nut.
     Nut(NutKind)
     /// A bridge.
-    Bridge(Bridge)
+    Bridge(BridgeSpec)
     /// A screw.
-    Screw(Screw)
+    Screw(ScrewSpec)
     /// A truss rod.
-    Rod(Rod)
+    Rod(RodSpec)
     /// A neck joint.
     NeckJoint(NeckJoint)
     /// A hand.

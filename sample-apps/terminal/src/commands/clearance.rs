@@ -1,7 +1,7 @@
 //! What the clearance model answers, in words and numbers.
 
 use fallaway::advice::clearance::{
-    ClearanceAnswer as Found, ClearanceModel, ForceFrom, Play, StringClearance,
+    ClearanceAnswer as Found, ClearanceModel, ForceFrom, StringClearance, TouchUsed,
 };
 use fallaway::mechanics::units::as_mm;
 use fallaway::record::Spec;
@@ -14,7 +14,7 @@ use crate::json;
 use crate::render::Table;
 
 /// Says how hard it is played and where that comes from.
-pub fn touch_fields(play: Play, answer: &mut Answer) {
+pub fn touch_fields(play: TouchUsed, answer: &mut Answer) {
     answer.number("force_newton", play.touch.force.get::<newton>());
     let (basis, learned) = match play.touch_from {
         ForceFrom::Assumed => ("assumed", None),

@@ -2,10 +2,10 @@
 
 use fallaway::Instrument;
 use fallaway::advice::change_strings::OtherStrings;
-use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, Play};
+use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, TouchUsed};
 use fallaway::advice::strings::StringTension;
 use fallaway::measure::Length;
-use fallaway::mechanics::pluck::Direction;
+use fallaway::mechanics::pluck::PluckDirection;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::Spec;
 use fallaway::record::spec::SpecField;
@@ -23,11 +23,11 @@ use crate::parse::{facts as fact_words, places};
 use crate::render::Table;
 
 /// How hard it is played: as given, as learned, or as is usually assumed.
-fn play(instrument: &Instrument, touch: &TouchArgs) -> Outcome<Play> {
+fn play(instrument: &Instrument, touch: &TouchArgs) -> Outcome<TouchUsed> {
     if touch.force.is_empty() {
         return Ok(instrument.play_of(touch.player.as_deref())?);
     }
-    Ok(Play::with_force(given::force("force", &touch.force)?.get::<newton>()))
+    Ok(TouchUsed::with_force(given::force("force", &touch.force)?.get::<newton>()))
 }
 
 /// Other strings and notes.
@@ -59,7 +59,7 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
     let mut play = play(&instrument, &args.touch)?;
     play.from_saddle = given::length("plucked-at", &args.plucked_at)?;
     if args.away {
-        play.touch.direction = Direction::AwayFromBoard;
+        play.touch.direction = PluckDirection::AwayFromBoard;
     }
     let mut desk = instrument.clearance()?;
     let spec = instrument.view()?.spec;

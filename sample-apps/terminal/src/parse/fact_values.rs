@@ -5,10 +5,11 @@ use std::fmt::Display;
 use fallaway::measure::{
     Amount, Dimension, Family, Fret, Reading, StringPlace, parse_amount, parse_pass,
 };
-use fallaway::mechanics::screws::Thread as Standard;
+use fallaway::mechanics::screws::Thread;
 use fallaway::record::spec::{
-    Board, Bridge, Clockwise, Construction, Fact, FactValue, Handedness, HeightBy, IntonationBy,
-    JointFret, NeckJoint, NutKind, Rod, RodAccess, RodKind, Scale, Spec, Stringing, Thread,
+    BoardCurve, BridgeSpec, Clockwise, Fact, FactValue, Handedness, HeightBy, IntonationBy,
+    JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind, RodSpec, ScaleLength, Spec,
+    StringConstruction, Stringing, ThreadSpec,
 };
 use fallaway_text::Phrase;
 
@@ -71,7 +72,7 @@ impl Read for Family {
     }
 }
 
-impl Read for Scale {
+impl Read for ScaleLength {
     fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
         match lengths(value)?.as_slice() {
             [one] => Ok(Self::Same(*one)),
@@ -81,13 +82,13 @@ impl Read for Scale {
     }
 }
 
-impl Read for JointFret {
+impl Read for JointFretSpec {
     fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
         Fret::new(number(value)?).map(Self::usual).map_err(told)
     }
 }
 
-impl Read for Board {
+impl Read for BoardCurve {
     fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
         if value == "flat" {
             return Ok(Self::Flat);
@@ -111,9 +112,9 @@ macro_rules! choices {
     };
 }
 
-choices!(NutKind, NeckJoint, Handedness, Stringing, Construction);
+choices!(NutKind, NeckJoint, Handedness, Stringing, StringConstruction);
 
-impl Read for Bridge {
+impl Read for BridgeSpec {
     fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
         let mut words: Vec<&str> = value.split_whitespace().collect();
         let before = words.len();
@@ -144,7 +145,7 @@ impl Read for Bridge {
     }
 }
 
-impl Read for Rod {
+impl Read for RodSpec {
     fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
         let (kind, access) = match value.split_once(' ') {
             Some((kind, access)) => (kind, Some(access)),
@@ -179,17 +180,17 @@ pub(super) fn shown(value: FactValue<'_>) -> String {
         FactValue::String(string) => {
             string.gauge.map(|gauge| gauge.to_string()).unwrap_or_default()
         }
-        FactValue::Scale(Scale::Same(length)) => length.to_string(),
-        FactValue::Scale(Scale::Fanned { bass, treble }) => format!("{bass} {treble}"),
-        FactValue::Scale(Scale::Each(strings)) => {
+        FactValue::Scale(ScaleLength::Same(length)) => length.to_string(),
+        FactValue::Scale(ScaleLength::Fanned { bass, treble }) => format!("{bass} {treble}"),
+        FactValue::Scale(ScaleLength::Each(strings)) => {
             let each = strings.iter().map(|(place, length)| format!("{place}={length}"));
             each.collect::<Vec<_>>().join(" ")
         }
         FactValue::Frets(frets) => frets.count.to_string(),
         FactValue::JointFret(joint) => format!("{} ± {}", joint.fret, joint.uncertain_by),
-        FactValue::Board(Board::Flat) => "flat".to_owned(),
-        FactValue::Board(Board::Cylinder(radius)) => radius.to_string(),
-        FactValue::Board(Board::Compound { nut, last_fret }) => format!("{nut} {last_fret}"),
+        FactValue::Board(BoardCurve::Flat) => "flat".to_owned(),
+        FactValue::Board(BoardCurve::Cylinder(radius)) => radius.to_string(),
+        FactValue::Board(BoardCurve::Compound { nut, last_fret }) => format!("{nut} {last_fret}"),
         FactValue::Nut(kind) => kind.to_string(),
         FactValue::Bridge(bridge) => {
             let height = match &bridge.height {
@@ -279,13 +280,13 @@ pub(super) fn choice<T: Copy + Display>(word: &str, known: &[T]) -> Result<T, Ph
         .ok_or_else(|| say::not_this(word))
 }
 
-pub(super) fn thread(value: &str) -> Result<Thread, Phrase> {
+pub(super) fn thread(value: &str) -> Result<ThreadSpec, Phrase> {
     // A designation begins with its system's sign; anything else has to be a pitch.
     if value.starts_with(['M', 'm', '#']) {
-        let known = Standard::named(&value.replace(' ', "")).map_err(told)?;
-        return Ok(Thread { designation: known.designation().map(str::to_owned), pitch: None });
+        let known = Thread::named(&value.replace(' ', "")).map_err(told)?;
+        return Ok(ThreadSpec { designation: known.designation().map(str::to_owned), pitch: None });
     }
-    Ok(Thread { designation: None, pitch: Some(length(value)?) })
+    Ok(ThreadSpec { designation: None, pitch: Some(length(value)?) })
 }
 
 /// What a clockwise turn gives.

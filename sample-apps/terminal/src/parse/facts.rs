@@ -4,7 +4,7 @@ use std::str::FromStr;
 
 use fallaway::measure::{Note, StringPlace};
 use fallaway::record::spec::{
-    Construction, Fact, Frets, Screw, ScrewPlace, Spec, SpecField, StringSpec,
+    Fact, FretsSpec, ScrewPlace, ScrewSpec, Spec, SpecField, StringConstruction, StringSpec,
 };
 use fallaway_text::facts::called;
 use fallaway_text::{List, Phrase};
@@ -112,7 +112,7 @@ impl Row {
     }
 
     fn read(&self, value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
-        let screw = |at: &ScrewPlace, set: &dyn Fn(&mut Screw)| {
+        let screw = |at: &ScrewPlace, set: &dyn Fn(&mut ScrewSpec)| {
             let mut screw = spec.screws.get(at).cloned().unwrap_or_default();
             set(&mut screw);
             Ok(vec![SpecField::Screw(*at, screw)])
@@ -121,7 +121,7 @@ impl Row {
             Part::Whole(read) => read(value, spec),
             Part::FretHeight => {
                 let frets = spec.frets.ok_or_else(say::frets_first)?;
-                Ok(vec![SpecField::Frets(Frets { height: Some(length(value)?), ..frets })])
+                Ok(vec![SpecField::Frets(FretsSpec { height: Some(length(value)?), ..frets })])
             }
             Part::Gauge => gauges(value, spec),
             Part::Construction => made(value, spec),
@@ -169,15 +169,15 @@ impl Row {
 
     /// What a field of the fact is without this part; `None` if nothing is left.
     fn less(&self, field: &SpecField) -> Option<SpecField> {
-        let screw = |place: ScrewPlace, screw: Screw| {
-            (screw != Screw::default()).then_some(SpecField::Screw(place, screw))
+        let screw = |place: ScrewPlace, screw: ScrewSpec| {
+            (screw != ScrewSpec::default()).then_some(SpecField::Screw(place, screw))
         };
         let string = |place: StringPlace, string: StringSpec| {
             (string != StringSpec::default()).then_some(SpecField::Strings(place, string))
         };
         match (&self.part, field.clone()) {
             (Part::FretHeight, SpecField::Frets(frets)) => {
-                Some(SpecField::Frets(Frets { height: None, ..frets }))
+                Some(SpecField::Frets(FretsSpec { height: None, ..frets }))
             }
             (Part::Gauge, SpecField::Strings(at, StringSpec { construction, .. })) => {
                 string(at, StringSpec { construction, ..StringSpec::default() })
@@ -186,13 +186,13 @@ impl Row {
                 string(at, StringSpec { construction: None, ..one })
             }
             (Part::Thread(place), SpecField::Screw(at, one)) if at == *place => {
-                screw(at, Screw { thread: None, ..one })
+                screw(at, ScrewSpec { thread: None, ..one })
             }
             (Part::Clockwise(place), SpecField::Screw(at, one)) if at == *place => {
-                screw(at, Screw { clockwise: None, ..one })
+                screw(at, ScrewSpec { clockwise: None, ..one })
             }
             (Part::Key(place), SpecField::Screw(at, one)) if at == *place => {
-                screw(at, Screw { key: None, ..one })
+                screw(at, ScrewSpec { key: None, ..one })
             }
             (Part::Whole(_), _) => None,
             (_, other) => Some(other),
@@ -256,14 +256,14 @@ fn tuning(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
 
 fn frets(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
     let height = spec.frets.and_then(|frets| frets.height);
-    Ok(vec![SpecField::Frets(Frets { count: number(value)?, height })])
+    Ok(vec![SpecField::Frets(FretsSpec { count: number(value)?, height })])
 }
 
 fn made(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
     let made = if value.contains('=') || value.contains(' ') {
-        each(value, spec, |word| choice(word, Construction::KNOWN))?
+        each(value, spec, |word| choice(word, StringConstruction::KNOWN))?
     } else {
-        let made = choice(value, Construction::KNOWN)?;
+        let made = choice(value, StringConstruction::KNOWN)?;
         spec.places().into_iter().map(|place| (place, made)).collect()
     };
     let field = |(place, made)| {

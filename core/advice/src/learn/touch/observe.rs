@@ -17,7 +17,7 @@ use std::collections::{BTreeMap, HashSet};
 use fallaway_measure::{Location, StringPlace};
 use fallaway_mechanics::clearance::Played;
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
-use fallaway_record::spec::Frets;
+use fallaway_record::spec::FretsSpec;
 use fallaway_record::{Body, Buzz, State};
 
 use super::estimate::{BoundSide, SCATTER, TouchBound, estimate, prior, sides};
@@ -214,7 +214,7 @@ impl Observer<'_> {
             .ok_or(WhyLeftOut::StringsUnknown)?
             .into_owned();
         let facts = of_spec(&spec);
-        let fretless = spec.frets.is_some_and(Frets::is_fretless);
+        let fretless = spec.frets.is_some_and(FretsSpec::is_fretless);
         let last = facts.last_fret.filter(|_| !fretless).ok_or(WhyLeftOut::StringsUnknown)?;
         let joint = joint_of(&facts, &mut Vec::new()).map_err(|_| WhyLeftOut::StringsUnknown)?;
         let last = usize::from(last);

@@ -4,7 +4,7 @@ use fallaway_measure::StringPlace;
 use fallaway_record::{EntryId, Moment};
 
 use super::estimate::{BoundSide, TouchBound};
-use crate::clearance::{ForceFrom, Play, TouchBounds};
+use crate::clearance::{ForceFrom, TouchBounds, TouchUsed};
 use crate::learn::value::LearnedValue;
 use crate::observe::Observation;
 
@@ -71,7 +71,7 @@ impl PlayerTouch {
     }
 }
 
-impl Play {
+impl TouchUsed {
     /// The touch of a player, as learned; [`Self::assumed`] if nothing was.
     pub fn learned(touch: &PlayerTouch) -> Self {
         if touch.sides == TouchBounds::Neither {

@@ -7,8 +7,8 @@ use fallaway_mechanics::board::{
 };
 use fallaway_mechanics::bridge::Bridge as Levers;
 use fallaway_mechanics::floating::{Floating as Balance, FloatingString, Spring, newtons_per_mm};
-use fallaway_mechanics::screws::{Rounding, Screw};
-use fallaway_mechanics::spacing::{Spread, lay};
+use fallaway_mechanics::screws::{Screw, TurnRounding};
+use fallaway_mechanics::spacing::{SpreadBy, lay};
 use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm};
 use serde::Deserialize;
@@ -84,7 +84,7 @@ pub struct Spacing {
 }
 
 pub fn spacing(question: &Spacing) -> Answer {
-    let spread = if question.equal_gaps { Spread::EqualGaps } else { Spread::EqualCentres };
+    let spread = if question.equal_gaps { SpreadBy::EqualGaps } else { SpreadBy::EqualCentres };
     let gauges: Vec<_> = question.gauges.iter().copied().map(mm).collect();
     let margins = (mm(question.margins.0), mm(question.margins.1));
     let layout = lay(mm(question.width), margins, &gauges, spread)?;
@@ -115,7 +115,7 @@ pub fn bridge(question: &Bridge) -> Answer {
     };
     let wanted: Vec<_> =
         question.wanted.iter().map(|w| w.map(|height| Uncertain::exact(mm(height)))).collect();
-    let solved = bridge.solve(&wanted, Rounding::Nearest)?;
+    let solved = bridge.solve(&wanted, TurnRounding::Nearest)?;
     Ok(json!({
         "advances": solved.screws.iter().map(|s| as_mm(s.advance)).collect::<Vec<_>>(),
         "gives": solved.strings.iter().map(|s| as_mm(s.gives)).collect::<Vec<_>>(),

@@ -1,7 +1,7 @@
 //! Readings as written, in another unit, and how well they are known.
 
 use fallaway_measure::{
-    Amount, Dimension, Scale, Taken, Tool, Unit, in_unit, parse_amount, parse_reading,
+    Amount, AmountFormat, Dimension, Taken, Tool, Unit, in_unit, parse_amount, parse_reading,
 };
 use fallaway_mechanics::units::as_mm;
 use serde::Deserialize;
@@ -53,8 +53,8 @@ pub fn shown(question: &Shown) -> Answer {
     };
     let dimension = unit.map_or(Dimension::Length, Unit::dimension);
     let amount = parse_amount(&question.text, None, dimension)?;
-    let scale = unit.map_or(Scale::Divisions { denominator: question.divisions }, |unit| {
-        Scale::Decimal { unit, places: question.places }
+    let scale = unit.map_or(AmountFormat::Divisions { denominator: question.divisions }, |unit| {
+        AmountFormat::Decimal { unit, places: question.places }
     });
     let shown = in_unit(amount, scale).ok_or("cannot be shown so")?;
     Ok(json!({ "shown": shown.to_string(), "exact": shown.is_exact() }))

@@ -6,7 +6,7 @@ use fallaway_mechanics::intonation::{
     predict_set_back, predicted_cents, solve_from_readings,
 };
 use fallaway_mechanics::pitch::{self, Note as Name, Spelling};
-use fallaway_mechanics::stiff_string::Ends;
+use fallaway_mechanics::stiff_string::EndsHeld;
 use fallaway_mechanics::strings::tension::{STANDARD_GRAVITY_IN, tension_lbf};
 use fallaway_mechanics::strings::{self as mechanics, Construction, Layer};
 use fallaway_mechanics::units::{as_mm, inches, mm};
@@ -170,11 +170,11 @@ pub struct SetBack {
     with_nut: bool,
 }
 
-pub fn ends(name: &str) -> Result<Ends, &'static str> {
+pub fn ends(name: &str) -> Result<EndsHeld, &'static str> {
     match name {
-        "pp" => Ok(Ends::PinnedPinned),
-        "cp" => Ok(Ends::ClampedPinned),
-        "cc" => Ok(Ends::ClampedClamped),
+        "pp" => Ok(EndsHeld::PinnedPinned),
+        "cp" => Ok(EndsHeld::ClampedPinned),
+        "cc" => Ok(EndsHeld::ClampedClamped),
         _ => Err("no such ends"),
     }
 }

@@ -6,7 +6,8 @@ use fallaway_mechanics::clearance::{
 use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch, UnitEnvelope};
 use fallaway_mechanics::neck::{NeckLine, ReliefWay};
 use fallaway_mechanics::pluck::{
-    Direction, Pluck as Pulled, cheap_depth, ideal_depth, static_depth, travelling_wave_extremes,
+    Pluck as Pulled, PluckDirection, cheap_depth, ideal_depth, static_depth,
+    travelling_wave_extremes,
 };
 use fallaway_mechanics::stiff_string::{ratio_exact, ratio_formula};
 use fallaway_mechanics::string_line::{GapPlace, StringLine};
@@ -57,8 +58,8 @@ pub fn pluck(question: &Pluck) -> Answer {
     };
     let (mut toward, mut away, mut cheap, mut waves) = (vec![], vec![], vec![], vec![]);
     for place in &question.places {
-        toward.push(as_mm(ideal_depth(&pluck, Direction::TowardBoard, mm(*place))?));
-        away.push(as_mm(ideal_depth(&pluck, Direction::AwayFromBoard, mm(*place))?));
+        toward.push(as_mm(ideal_depth(&pluck, PluckDirection::TowardBoard, mm(*place))?));
+        away.push(as_mm(ideal_depth(&pluck, PluckDirection::AwayFromBoard, mm(*place))?));
         cheap.push(as_mm(cheap_depth(&pluck, mm(*place), question.k)?));
         waves.push(travelling_wave_extremes(
             question.from_saddle / question.length,
@@ -118,8 +119,8 @@ impl Swing {
         Touch { force: Force::new::<newton>(self.force), direction: self.direction() }
     }
 
-    fn direction(&self) -> Direction {
-        if self.away { Direction::AwayFromBoard } else { Direction::TowardBoard }
+    fn direction(&self) -> PluckDirection {
+        if self.away { PluckDirection::AwayFromBoard } else { PluckDirection::TowardBoard }
     }
 }
 

@@ -5,7 +5,7 @@ use fallaway::mechanics::board::{
     Centre, StringPath, bend, crown_drop as drop_at, crown_under, fit_arc, gap, hump, hump_profile,
     saddle_height_for, sideways,
 };
-use fallaway::mechanics::spacing::{Spread, describe, lay, lay_at, moves, offsets};
+use fallaway::mechanics::spacing::{SpreadBy, describe, lay, lay_at, moves, offsets};
 use fallaway::mechanics::units::{as_mm, as_per_mm, mm};
 use fallaway_text::{Computed, Word};
 use serde_json::{Value, json};
@@ -278,8 +278,8 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
         given => given,
     };
     let spread = match args.equal.as_str() {
-        "gaps" | "edges" => Spread::EqualGaps,
-        "centres" | "centers" => Spread::EqualCentres,
+        "gaps" | "edges" => SpreadBy::EqualGaps,
+        "centres" | "centers" => SpreadBy::EqualCentres,
         other => return Err(given::not_among("equal", other, "gaps, centres")),
     };
     let found = match given::lengths("found", &args.found)? {

@@ -1,11 +1,13 @@
 //! Will it buzz: from given numbers, or from an instrument's facts and latest readings.
 
-use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, ForceFrom, Play, SetString};
+use fallaway::advice::clearance::{
+    ClearanceModel, ClearanceWhatIf, ForceFrom, SetString, TouchUsed,
+};
 use fallaway::advice::strings::assumed_inharmonicity;
 use fallaway::measure::StringPlace;
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::envelope::Touch;
-use fallaway::mechanics::pluck::Direction;
+use fallaway::mechanics::pluck::PluckDirection;
 use fallaway::mechanics::units::mm;
 use fallaway::record::Spec;
 use fallaway_text::clearance as text;
@@ -27,8 +29,9 @@ pub fn clearance(
 ) -> Outcome<Answer> {
     let mut answer = Answer::new("clearance");
     let force = given::force("force", &args.force)?;
-    let direction = if args.away { Direction::AwayFromBoard } else { Direction::TowardBoard };
-    let play = Play {
+    let direction =
+        if args.away { PluckDirection::AwayFromBoard } else { PluckDirection::TowardBoard };
+    let play = TouchUsed {
         touch: Touch { force, direction },
         touch_from: ForceFrom::Given,
         from_saddle: given::length("plucked-at", &args.plucked_at)?,

@@ -4,7 +4,7 @@ use fallaway::measure::{Dimension, Length, Reading, Taken, Tool, parse_amount, p
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::neck::ReliefWay;
 use fallaway::mechanics::pitch::{self, Note};
-use fallaway::mechanics::screws::{Direction, Screw, Thread};
+use fallaway::mechanics::screws::{Screw, Thread, TurnDirection};
 use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::strings::{Construction, Layer, steel_density};
 use fallaway_text::{Computed, Phrase, names};
@@ -186,8 +186,8 @@ pub fn thread(option: &str, words: &[String]) -> Outcome<Option<Thread>> {
 pub fn screw(args: &TurnArgs) -> Outcome<Screw> {
     let raises = match args.clockwise.as_deref() {
         None => None,
-        Some("raises" | "more" | "up") => Some(Direction::Clockwise),
-        Some("lowers" | "less" | "down") => Some(Direction::Anticlockwise),
+        Some("raises" | "more" | "up") => Some(TurnDirection::Clockwise),
+        Some("lowers" | "less" | "down") => Some(TurnDirection::Anticlockwise),
         Some(other) => {
             return Err(not_among("clockwise", other, "raises, lowers"));
         }

@@ -13,7 +13,7 @@ use fallaway::mechanics::screws::{Screw, Thread};
 use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::Spec;
-use fallaway::record::spec::{Board, Clockwise, ScrewPlace};
+use fallaway::record::spec::{BoardCurve, Clockwise, ScrewPlace};
 use fallaway::{Card, Instrument};
 use fallaway_text::{Computed, List, Phrase, names};
 use uom::si::f64::Frequency;
@@ -213,8 +213,10 @@ impl Ground {
             own.or_else(|| Thread::named(thread.designation.as_deref()?).ok())
         });
         let raises = known.and_then(|screw| match screw.clockwise {
-            Some(Clockwise::More) => Some(fallaway::mechanics::screws::Direction::Clockwise),
-            Some(Clockwise::Less) => Some(fallaway::mechanics::screws::Direction::Anticlockwise),
+            Some(Clockwise::More) => Some(fallaway::mechanics::screws::TurnDirection::Clockwise),
+            Some(Clockwise::Less) => {
+                Some(fallaway::mechanics::screws::TurnDirection::Anticlockwise)
+            }
             _ => None,
         });
         Ok(Screw { thread: given.thread.or(thread), raises: given.raises.or(raises) })
@@ -237,9 +239,9 @@ impl Ground {
         }
         let given = given::lengths("radius", &args.radius)?;
         let radii = match (given.as_slice(), self.spec().and_then(|spec| spec.board)) {
-            ([], Some(Board::Flat)) => return Ok(Surface::flat()),
-            ([], Some(Board::Cylinder(radius))) => radius.length().into_iter().collect(),
-            ([], Some(Board::Compound { nut, last_fret })) => {
+            ([], Some(BoardCurve::Flat)) => return Ok(Surface::flat()),
+            ([], Some(BoardCurve::Cylinder(radius))) => radius.length().into_iter().collect(),
+            ([], Some(BoardCurve::Compound { nut, last_fret })) => {
                 nut.length().into_iter().chain(last_fret.length()).collect()
             }
             ([], _) => return Err(given::missing("radius", "12 in")),

@@ -9,10 +9,10 @@ use fallaway::mechanics::conversions::{
 use fallaway::mechanics::crowns::{Oddity, odd_crowns, rocking as rocks};
 use fallaway::mechanics::frets;
 use fallaway::mechanics::pickups::{
-    GapVerdict, PULL_GAP_MM, PickupOn, Side, judge_gap, turns_between,
+    PULL_GAP_MM, PickupGapVerdict, PickupOn, Side, judge_gap, turns_between,
 };
-use fallaway::mechanics::screws::{Rounding, Screw, Turn};
-use fallaway::mechanics::shim::{ThickEnd, effect, pocket_shim};
+use fallaway::mechanics::screws::{Screw, ScrewTurn, TurnRounding};
+use fallaway::mechanics::shim::{ShimThickEnd, effect, pocket_shim};
 use fallaway::mechanics::spacing::position_table;
 use fallaway::mechanics::string_line::{GapPlace, saddle_factor};
 use fallaway::mechanics::units::{as_mm, mm};
@@ -224,7 +224,7 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
 }
 
 /// "1 1/8 turns clockwise".
-pub fn turn_words(turn: &Turn) -> Phrase {
+pub fn turn_words(turn: &ScrewTurn) -> Phrase {
     let eighths = u16::try_from(turn.eighths.unsigned_abs()).unwrap_or(u16::MAX);
     text::turn(HandTurn { eighths, direction: turn.direction, is_trial: false })
 }
@@ -235,7 +235,7 @@ pub fn turn(answer: &mut Answer, rise: Length, screw: Screw) -> Outcome {
         answer.say(say::thread_hint());
         return Ok(());
     }
-    let turn = Turn::for_rise(rise, screw, Rounding::Nearest)?;
+    let turn = ScrewTurn::for_rise(rise, screw, TurnRounding::Nearest)?;
     let (gives, left) = (signed(turn.gives), signed(turn.left_over));
     answer.lead(say::turn(turn_words(&turn), gives, left));
     answer.put("eighths", turn.eighths);
@@ -384,7 +384,8 @@ pub fn shim(ground: &Ground, args: &ShimArgs) -> Outcome<Answer> {
     let edge = given::length("pocket-edge", &args.pocket_edge)?;
     let length = given::length("pocket-length", &args.pocket_length)?;
     if let Some(thickness) = given::length_if("thickness", &args.thickness)? {
-        let end = if args.toward_nut { ThickEnd::TowardNut } else { ThickEnd::TowardBridge };
+        let end =
+            if args.toward_nut { ShimThickEnd::TowardNut } else { ShimThickEnd::TowardBridge };
         let saddle = effect(thickness, end, scale, edge, length)?;
         answer.lead(say::shim_does(both(thickness), thick_end(end), signed(saddle)));
         answer.number("saddle_equivalent_mm", as_mm(saddle));
@@ -392,7 +393,7 @@ pub fn shim(ground: &Ground, args: &ShimArgs) -> Outcome<Answer> {
     } else {
         let wanted = given::length("saddle-move", &args.saddle_move)?;
         let shim = pocket_shim(Uncertain::exact(wanted), scale, edge, length)?;
-        let back = shim.thick_end == ThickEnd::TowardBridge;
+        let back = shim.thick_end == ShimThickEnd::TowardBridge;
         answer.lead(say::shim_needed(
             both(shim.thickness.value),
             thick_end(shim.thick_end),
@@ -411,10 +412,10 @@ pub fn shim(ground: &Ground, args: &ShimArgs) -> Outcome<Answer> {
     Ok(answer)
 }
 
-fn thick_end(end: ThickEnd) -> Phrase {
+fn thick_end(end: ShimThickEnd) -> Phrase {
     say::thick_end(Word(match end {
-        ThickEnd::TowardBridge => "bridge",
-        ThickEnd::TowardNut => "nut",
+        ShimThickEnd::TowardBridge => "bridge",
+        ShimThickEnd::TowardNut => "nut",
     }))
 }
 
@@ -436,9 +437,9 @@ pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
     let gap = given::length("gap", &args.gap)?;
     let judged = judge_gap(on, side, gap, !args.weak)?;
     let verdict = match judged.verdict {
-        GapVerdict::Usual => "usual",
-        GapVerdict::Close => "close",
-        GapVerdict::Far => "far",
+        PickupGapVerdict::Usual => "usual",
+        PickupGapVerdict::Close => "close",
+        PickupGapVerdict::Far => "far",
     };
     let (low, high) = judged.usual;
     answer.lead(say::pickup_gap(both(gap), Word(verdict), both(low), both(high)));

@@ -6,9 +6,9 @@ use fallaway::mechanics::intonation::{
     Adjust, Aim, IntonationModel, IntonationReading, SaddleTravel, StiffnessFollows,
     length_per_cent, predict_set_back, solve_from_readings,
 };
-use fallaway::mechanics::screws::{Rounding, Screw, Turn};
+use fallaway::mechanics::screws::{Screw, ScrewTurn, TurnRounding};
 use fallaway::mechanics::stiff_string::{
-    Ends, inharmonicity_from_partial, inharmonicity_of, partial_cents, stiffness_ratio,
+    EndsHeld, inharmonicity_from_partial, inharmonicity_of, partial_cents, stiffness_ratio,
 };
 use fallaway::mechanics::strings::drift::{STEEL_EXPANSION_PER_K, WOOD_EXPANSION_PER_K};
 use fallaway::mechanics::strings::{
@@ -155,10 +155,10 @@ pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
         ScrewPlace::SaddlePosition,
     )?;
     if screw.thread.is_some() {
-        let turn = Turn::for_rise(
+        let turn = ScrewTurn::for_rise(
             found.saddle.value,
             Screw { thread: screw.thread, raises: screw.raises },
-            Rounding::Nearest,
+            TurnRounding::Nearest,
         )?;
         answer.lead(say::turn_left(turn_words(&turn), signed(turn.left_over)));
         answer.put("eighths", turn.eighths);
@@ -188,20 +188,20 @@ pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
     Ok(answer)
 }
 
-fn ends(word: &str) -> Outcome<Ends> {
+fn ends(word: &str) -> Outcome<EndsHeld> {
     match word {
-        "pinned" => Ok(Ends::PinnedPinned),
-        "clamped-pinned" => Ok(Ends::ClampedPinned),
-        "clamped" => Ok(Ends::ClampedClamped),
+        "pinned" => Ok(EndsHeld::PinnedPinned),
+        "clamped-pinned" => Ok(EndsHeld::ClampedPinned),
+        "clamped" => Ok(EndsHeld::ClampedClamped),
         other => Err(given::not_among("ends", other, "pinned, clamped-pinned, clamped")),
     }
 }
 
-fn ends_words(ends: Ends) -> &'static str {
+fn ends_words(ends: EndsHeld) -> &'static str {
     match ends {
-        Ends::PinnedPinned => "pinned",
-        Ends::ClampedPinned => "clamped-pinned",
-        Ends::ClampedClamped => "clamped",
+        EndsHeld::PinnedPinned => "pinned",
+        EndsHeld::ClampedPinned => "clamped-pinned",
+        EndsHeld::ClampedClamped => "clamped",
     }
 }
 
@@ -226,7 +226,7 @@ pub fn set_back(ground: &Ground, args: &SetBackArgs) -> Outcome<Answer> {
     let aim = args.up_to.map_or(Aim::SaddleForFret(args.for_fret), Aim::SaddleAndNutUpTo);
     let wanted = match &args.ends {
         Some(word) => vec![ends(word)?],
-        None => vec![Ends::PinnedPinned, Ends::ClampedPinned, Ends::ClampedClamped],
+        None => vec![EndsHeld::PinnedPinned, EndsHeld::ClampedPinned, EndsHeld::ClampedClamped],
     };
     let (nut_height, saddle_rise) = (
         given::length("nut-height", &args.nut_height)?,

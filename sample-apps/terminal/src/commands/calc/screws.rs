@@ -6,7 +6,7 @@ use fallaway::mechanics::bridge::{Bridge, blank_change};
 use fallaway::mechanics::conversions::StringGeometry;
 use fallaway::mechanics::floating::{Floating, FloatingString, Spring, newtons_per_mm};
 use fallaway::mechanics::neck::Joint;
-use fallaway::mechanics::screws::{ASME_B1_1, ISO_261_COARSE, Rounding, Screw};
+use fallaway::mechanics::screws::{ASME_B1_1, ISO_261_COARSE, Screw, TurnRounding};
 use fallaway::mechanics::string_line::saddle_factor;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::spec::ScrewPlace;
@@ -119,7 +119,7 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
         matrix
     };
     let wishes: Vec<_> = wanted.iter().map(|rise| Some(Uncertain::exact(*rise))).collect();
-    let solved = matrix.solve(&wishes, Rounding::Nearest)?;
+    let solved = matrix.solve(&wishes, TurnRounding::Nearest)?;
     let mut table = Table::headed(&say::head_screws());
     let mut screws = Vec::new();
     for (index, one) in solved.screws.iter().enumerate() {

@@ -6,7 +6,7 @@ use fallaway::mechanics::pitch::{Spelling, nearest, shifted};
 use fallaway::mechanics::strings::guards::DEFAULT_LIMIT_GPA;
 use fallaway::mechanics::strings::tension::{PRINTED_TABLE_GRAVITY_IN, STANDARD_GRAVITY_IN};
 use fallaway::mechanics::strings::{
-    Construction, MassSource, UnitMass, compare_sets, plain_stress, steel_density, tension,
+    Construction, MassBasis, UnitMass, compare_sets, plain_stress, steel_density, tension,
     tension_change, total_tension, unit_mass,
 };
 use fallaway_text::{Computed, Phrase, Word, names};
@@ -62,9 +62,9 @@ pub fn pitch(ground: &Ground, args: &PitchArgs) -> Outcome<Answer> {
 
 fn mass_words(mass: &UnitMass) -> Phrase {
     match mass.source {
-        MassSource::Pack => say::mass_pack(),
-        MassSource::Construction => say::mass_wire(),
-        MassSource::OuterDiameter => say::mass_guessed(),
+        MassBasis::Pack => say::mass_pack(),
+        MassBasis::Construction => say::mass_wire(),
+        MassBasis::OuterDiameter => say::mass_guessed(),
     }
 }
 
@@ -209,7 +209,7 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
                 .clone()
                 .map(|s| {
                     s.and_then(|s| s.construction)
-                        == Some(fallaway::record::spec::Construction::Plain)
+                        == Some(fallaway::record::spec::StringConstruction::Plain)
                 })
                 .collect();
             for (index, string) in facts.enumerate() {
