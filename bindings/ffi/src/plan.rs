@@ -76,6 +76,12 @@ mirror! {
         Together,
         /// The nut slot deeper.
         CutSlot,
+        /// The nut slot filled, or a shim under the nut.
+        FillSlot,
+        /// Off the underside of a saddle that has no screws.
+        TakeOff,
+        /// A shim under a saddle that has no screws.
+        Shim,
     }
 }
 
@@ -104,6 +110,8 @@ mirror! {
         NothingAsked,
         /// The board is flat, or its radius or the spread of the strings is unwritten.
         NoRadius,
+        /// The instrument has no such string, fret or gap.
+        NoSuchPlace,
     }
 }
 
@@ -130,8 +138,6 @@ mirror! {
         Twisted,
         /// Relief is off and there is no rod.
         NoRod,
-        /// The nut slot is too low: filling or a new nut.
-        NutTooLow,
         /// The plain string would be stressed beyond 1.8 GPa.
         Stress,
     }
@@ -166,6 +172,8 @@ mirror! {
         Irreversible,
         /// Files, blades and sharp ends.
         SharpTools,
+        /// A shim, or a slot that is filled.
+        ShimOrFill,
         /// For a repairer.
         Repairer,
         /// For a clinician.
@@ -295,6 +303,8 @@ pub enum StepVerdict {
     },
     /// A second reading with another tool, before anything that cannot be undone.
     MeasureWithAnother,
+    /// The tool is coarser than the tolerance: a reading with a finer one.
+    MeasureFiner,
     /// Readings that differ beyond their uncertainties with nothing done between: take a third.
     Disagree {
         /// All of them.
@@ -581,6 +591,7 @@ impl Context<'_> {
                 entry: Some(entry.to_string()),
             },
             plan::StepVerdict::MeasureWithAnother => StepVerdict::MeasureWithAnother,
+            plan::StepVerdict::MeasureFiner => StepVerdict::MeasureFiner,
             plan::StepVerdict::Disagree { readings } => {
                 StepVerdict::Disagree { readings: self.all_seen(readings) }
             }

@@ -30,6 +30,8 @@ pub enum Hazard {
     Irreversible,
     /// Files, blades and sharp ends.
     SharpTools,
+    /// A shim, or a slot that is filled.
+    ShimOrFill,
     /// For a repairer.
     Repairer,
     /// For a clinician.

@@ -16,7 +16,7 @@ use fallaway_advice::observe::{
     BridgeKind, Causality, Event, EventKind, Facts, InOrder, Input, Intervention, InterventionKind,
     Measurand, NutKind, Pass, RodKind, StringFacts, TargetState, TurnedScrew, Wanted, gap,
 };
-use fallaway_advice::plan::{PartWay, Plan, PlanStep, StepKind, StepVerdict, StopReason};
+use fallaway_advice::plan::{PartWay, Plan, PlanStep, StepKind, StepVerdict, StopReason, WhyNot};
 use fallaway_advice::turns::TurnDirection;
 use fallaway_advice::{observe, plan};
 use fallaway_changes::Writer;
@@ -258,6 +258,7 @@ fn a_saddle_blank_is_never_cut_from_one_reading() {
     let dial = read(action(), "dial 0.01 mm", &[(on(1), "2.80")]);
     let again = read(action(), "dial 0.01 mm", &[(on(1), "2.81")]);
     let rule = read(action(), "rule 0.5 mm", &[(on(1), "3.0")]);
+    let caliper = read(action(), "caliper 0.02 mm", &[(on(1), "2.82")]);
     // The relief comes first.
     let early = made(facts.clone(), targets.clone(), vec![dial.clone()]);
     assert!(matches!(step(&early, StepKind::Action).verdict, StepVerdict::Wait { .. }));
@@ -266,12 +267,96 @@ fn a_saddle_blank_is_never_cut_from_one_reading() {
     // The same tool twice tells nothing new.
     let twice = made(facts.clone(), targets.clone(), vec![neck.clone(), dial.clone(), again]);
     assert_eq!(step(&twice, StepKind::Action).verdict, StepVerdict::MeasureWithAnother);
-    let two = made(facts, targets, vec![neck, dial, rule]);
-    let step = step(&two, StepKind::Action);
-    let adjust = step.verdict.adjust().unwrap();
-    assert_eq!(adjust.way, PartWay::Lower);
+    // Nor does one that is coarser than the tolerance.
+    let coarse = made(facts.clone(), targets.clone(), vec![neck.clone(), dial.clone(), rule]);
+    assert_eq!(step(&coarse, StepKind::Action).verdict, StepVerdict::MeasureWithAnother);
+    let two = made(facts.clone(), targets.clone(), vec![neck.clone(), dial, caliper]);
+    let lower = step(&two, StepKind::Action);
+    let adjust = lower.verdict.adjust().unwrap();
+    assert_eq!(adjust.way, PartWay::TakeOff);
     assert!((adjust.expect.unwrap().value - 2.1).abs() < 1e-9, "0.1 mm high");
-    assert!(step.cautions.contains(&Hazard::Irreversible));
+    // Stopped at 1 over the last fret: more comes off than the gap shrinks by.
+    assert!(adjust.travel.unwrap().value > 0.7 * 1.3);
+    assert!(lower.cautions.contains(&Hazard::Irreversible));
+    // A shim goes in and comes out again: one reading is enough, and all of it is said.
+    let low = read(action(), "dial 0.01 mm", &[(on(1), "1.50")]);
+    let raised = made(facts, targets, vec![neck, low]);
+    let higher = step(&raised, StepKind::Action);
+    let adjust = higher.verdict.adjust().unwrap();
+    assert_eq!((adjust.way, adjust.left_over), (PartWay::Shim, Some(0.0)));
+    assert!(adjust.travel.unwrap().value > 0.5 * 1.3);
+    assert!(!higher.cautions.contains(&Hazard::Irreversible));
+}
+
+/// A nut as it is read stopped at 3 over 1, with relief and action as wanted.
+fn nut_plan(target: &str, tolerance: &str, reads: &[(&str, &str)]) -> Plan {
+    let nut = gap(3, 1).unwrap();
+    let targets = vec![
+        target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm"),
+        target_state(action(), on(1), "2.0 mm", "0.2 mm"),
+        target_state(nut, on(1), target, tolerance),
+    ];
+    let mut events = vec![
+        event(EventKind::Tuned),
+        read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]),
+        read(action(), "dial 0.01 mm", &[(on(1), "2.00")]),
+    ];
+    events.extend(reads.iter().map(|(tool, text)| read(nut, tool, &[(on(1), text)])));
+    made(bass(), targets, events)
+}
+
+#[test]
+fn a_slot_is_cut_by_more_than_its_gap_shrinks() {
+    let both = [("feeler 0.001 in", "19"), ("dial 0.01 mm", "0.48")];
+    let plan = nut_plan("0.20 mm", "0.05 mm", &both);
+    let cut = step(&plan, StepKind::Nut).verdict.adjust().unwrap();
+    assert_eq!(cut.way, PartWay::CutSlot);
+    // From 0.48 to 0.30 mm: 0.18 mm of the gap over 1 - x1/x3 = 0.647 (similar triangles).
+    assert!((cut.travel.unwrap().value - 0.18 / 0.647).abs() < 0.01, "{:?}", cut.travel);
+    assert!((cut.expect.unwrap().value - 0.30).abs() < 0.01);
+}
+
+#[test]
+fn a_slot_gets_home() {
+    // Each cut goes by something, until the target is met.
+    let mut gap_mm = 0.48_f64;
+    for _ in 0..8 {
+        let text = format!("{gap_mm:.2}");
+        let plan =
+            nut_plan("0.20 mm", "0.05 mm", &[("dial 0.01 mm", &text), ("feeler 0.01 mm", &text)]);
+        let nut = step(&plan, StepKind::Nut);
+        let Some(cut) = nut.verdict.adjust() else {
+            assert_eq!(nut.verdict, StepVerdict::Fine);
+            assert!(gap_mm > 0.15);
+            return;
+        };
+        let deeper = cut.travel.unwrap().value;
+        assert!(deeper > 0.02, "{deeper}");
+        gap_mm -= deeper * 0.647;
+    }
+    panic!("never done: {gap_mm}");
+}
+
+#[test]
+fn a_rule_neither_passes_a_nut_nor_confirms_a_cut() {
+    let alone = nut_plan("0.20 mm", "0.05 mm", &[("rule 1/64", "1")]);
+    assert_eq!(step(&alone, StepKind::Nut).verdict, StepVerdict::MeasureFiner);
+    let beside = nut_plan("0.20 mm", "0.05 mm", &[("feeler 0.001 in", "16"), ("rule 1/64", "1")]);
+    assert_eq!(step(&beside, StepKind::Nut).verdict, StepVerdict::MeasureWithAnother);
+}
+
+#[test]
+fn what_cannot_be_read_is_not_asked_for() {
+    let targets = (1..=4)
+        .map(|n| target_state(Quantity::SpacingBridge, on(n), "19 mm", "0.5 mm"))
+        .chain([target_state(gap(1, 30).unwrap(), on(1), "2 mm", "0.2 mm")])
+        .collect();
+    let plan = made(bass(), targets, Vec::new());
+    let verdicts = |kind| plan.steps.iter().filter(move |s| s.kind == kind).map(|s| &s.verdict);
+    let none = StepVerdict::NotApplicable { why: WhyNot::NoSuchPlace };
+    let spacing: Vec<bool> = verdicts(StepKind::Spacing).map(|v| *v == none).collect();
+    assert_eq!(spacing, [false, false, false, true]);
+    assert!(verdicts(StepKind::Action).any(|v| *v == none), "fret 30 of 24");
 }
 
 #[test]
@@ -283,12 +368,13 @@ fn a_nut_that_is_no_slot_is_not_cut() {
         let verdict = &step(&plan, StepKind::Nut).verdict;
         assert!(matches!(verdict, StepVerdict::NotApplicable { .. }), "{verdict:?}");
     }
-    let low = vec![read(gap(3, 1).unwrap(), "feeler 0.01 mm", &[(on(1), "0")])];
-    let plan = made(bass(), targets, low);
-    assert_eq!(
-        step(&plan, StepKind::Nut).verdict,
-        StepVerdict::Stop { why: StopReason::NutTooLow }
-    );
+    // Too low: filling is advised, with its caution, not refused.
+    let low = nut_plan("0.20 mm", "0.05 mm", &[("feeler 0.01 mm", "0.05")]);
+    let low = step(&low, StepKind::Nut);
+    let raised = low.verdict.adjust().unwrap();
+    assert_eq!(raised.way, PartWay::FillSlot);
+    assert!((raised.travel.unwrap().value - 0.15 / 0.647).abs() < 0.01);
+    assert!(low.cautions.contains(&Hazard::ShimOrFill));
 }
 
 #[test]

@@ -454,6 +454,34 @@ pub fn saddle_factor(neck: &NeckLine, compensation: Length, place: GapPlace) -> 
     Ok(1.0 / GapRow::new(neck, saddle_x, place)?.saddle)
 }
 
+/// How much deeper a nut slot must be for each unit by which the gap over a fret is to shrink: a plain
+/// number above 1. With the string held down at `held`, `1/(1 - x_over/x_held)`: the string turns about
+/// the crown at `held`. Open (`held` 0) it turns about the saddle. Similar triangles; the scale length
+/// cancels.
+///
+/// # Errors
+///
+/// [`Error::NoSuchPlace`] unless `over` lies between the nut and the place where the string is held.
+///
+/// ```
+/// use fallaway_mechanics::string_line::slot_factor;
+/// assert!((slot_factor(3, 1).unwrap() - 1.545).abs() < 1e-3);
+/// assert!((slot_factor(0, 1).unwrap() - 2f64.powf(1.0 / 12.0)).abs() < 1e-12);
+/// ```
+pub fn slot_factor(held: usize, over: usize) -> Result<f64> {
+    if over == 0 || (held > 0 && over >= held) {
+        return Err(Error::NoSuchPlace {
+            what: "fret between the nut and where the string is held",
+            number: over,
+            first: 1,
+            last: held.saturating_sub(1),
+        });
+    }
+    let from_nut = |fret: usize| 1.0 - 2_f64.powf(-(fret as f64) / 12.0);
+    let pivot = if held == 0 { 1.0 } else { from_nut(held) };
+    Ok(pivot / (pivot - from_nut(over)))
+}
+
 /// The saddle move for a wanted change of the gap at `place`: positive raises.
 ///
 /// # Errors

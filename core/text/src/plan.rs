@@ -87,6 +87,7 @@ pub fn step(step: &PlanStep, spec: &Spec) -> StepText {
             | StepKind::AsLeft => say::todo_measure_again(done(*intervention)),
         }),
         StepVerdict::MeasureWithAnother => text.todo.push(say::todo_with_another()),
+        StepVerdict::MeasureFiner => text.todo.push(say::todo_finer()),
         StepVerdict::Disagree { readings } => {
             text.read = readings.iter().map(|one| read(one, step.measurand, spec)).collect();
             text.todo.push(say::todo_third());
@@ -230,6 +231,7 @@ pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
         StepVerdict::MeasureAgain { .. } if of == StepKind::Tune => say::tune(),
         StepVerdict::MeasureAgain { .. } => say::measure_again(),
         StepVerdict::MeasureWithAnother => say::measure_with_another(),
+        StepVerdict::MeasureFiner => say::measure_finer(),
         StepVerdict::Disagree { .. } => say::disagree(),
         StepVerdict::ReadAgain { .. } => say::read_again(),
         StepVerdict::LookAtScrew { .. } => say::look_at_screw(),
@@ -256,6 +258,9 @@ pub fn way(way: PartWay) -> Phrase {
         PartWay::Apart => say::apart(),
         PartWay::Together => say::together(),
         PartWay::CutSlot => say::cut_slot(),
+        PartWay::FillSlot => say::fill_slot(),
+        PartWay::TakeOff => say::take_off(),
+        PartWay::Shim => say::shim(),
     }
 }
 
@@ -274,6 +279,9 @@ fn way_by(way: PartWay, by: Computed) -> Phrase {
         PartWay::Apart => say::apart_by(by),
         PartWay::Together => say::together_by(by),
         PartWay::CutSlot => say::cut_slot_by(by),
+        PartWay::FillSlot => say::fill_slot_by(by),
+        PartWay::TakeOff => say::take_off_by(by),
+        PartWay::Shim => say::shim_by(by),
     }
 }
 
@@ -293,8 +301,9 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Spec) {
     let is_trial = work.moves.iter().any(|one| one.turn.is_trial);
     let way = way_travel(work, number);
     let total = |way| match work.travel {
-        Some(_) => say::total(way),
-        None => say::sentence(way),
+        // Up to the next reading, not in all.
+        Some(_) if !work.way.takes_away() => say::total(way),
+        _ => say::sentence(way),
     };
     if work.moves.is_empty() {
         text.todo.push(total(way));
@@ -444,6 +453,7 @@ pub fn why_not(why: WhyNot) -> Phrase {
         WhyNot::LockingNut => say::locking_nut(),
         WhyNot::NothingAsked => say::nothing_asked(),
         WhyNot::NoRadius => say::no_radius(),
+        WhyNot::NoSuchPlace => say::no_such_place(),
     }
 }
 
@@ -464,7 +474,6 @@ pub fn stop(why: StopReason) -> Phrase {
         StopReason::RodNoResponse => say::stop_no_response(),
         StopReason::Twisted => say::stop_twisted(),
         StopReason::NoRod => say::stop_no_rod(),
-        StopReason::NutTooLow => say::stop_nut_low(),
         StopReason::Stress => say::stop_stress(cautions::STRESS_LIMIT, cautions::BREAKS),
     }
 }

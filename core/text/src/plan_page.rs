@@ -282,7 +282,8 @@ fn line(steps: &[&PlanStep], spec: &Spec) -> Phrase {
         | StepVerdict::Measure
         | StepVerdict::ReadAgain { .. }
         | StepVerdict::LookAtScrew { .. }
-        | StepVerdict::MeasureWithAnother => verdict(),
+        | StepVerdict::MeasureWithAnother
+        | StepVerdict::MeasureFiner => verdict(),
     }
 }
 

@@ -431,7 +431,8 @@ impl Bench {
                 }
             }
             verdict => {
-                let other = matches!(verdict, StepVerdict::MeasureWithAnother);
+                let other =
+                    matches!(verdict, StepVerdict::MeasureWithAnother | StepVerdict::MeasureFiner);
                 return self.read_again(plan, step, other);
             }
         }
@@ -512,7 +513,7 @@ impl Bench {
         };
         let mm = mm * (1.0 + 0.04 * self.noise.normal());
         let before = self.off(string);
-        let up = work.way == PartWay::Raise;
+        let up = work.way == PartWay::Shim;
         // Filed string by string; a shim lifts all.
         let moved = if up { self.all() } else { vec![string] };
         for s in moved {

@@ -5,6 +5,7 @@ use fallaway_measure::{Quantity, Side, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 
 use super::intervention::{Intervention, InterventionKind};
+use super::measurand::Measurand;
 use crate::turns::TurnDirection;
 
 /// The instrument, as far as the plan needs it.
@@ -178,6 +179,27 @@ impl Facts {
             (None, Some(last)) => Some((last.saturating_sub(4).max(1), 2)),
             (None, None) => None,
         }
+    }
+
+    /// Whether the instrument has the string and the frets of a measurand, as far as they are written.
+    /// Spacing is read to the next lower string, which the last has not.
+    pub fn has(&self, of: Measurand) -> bool {
+        let last_fret = self.last_fret.unwrap_or(u8::MAX);
+        let fret = match of.quantity {
+            Quantity::Gap { stopped, over } => stopped.max(over).number(),
+            Quantity::Relief { to, .. } => to.number(),
+            Quantity::Intonation { fret } => fret.number(),
+            Quantity::PickupGap { stopped, .. } => stopped.number(),
+            _ => 0,
+        };
+        let spacing = matches!(of.quantity, Quantity::SpacingBridge | Quantity::SpacingNut);
+        let numbers = || self.strings.iter().map(|s| s.place.number());
+        let string = match (of.place(), numbers().max()) {
+            (Some(place), Some(last)) if spacing => place.number() < last,
+            (Some(place), Some(_)) => numbers().any(|number| number == place.number()),
+            _ => true,
+        };
+        fret <= last_fret && string
     }
 
     /// Whether strings balance against springs, so that each move disturbs all.

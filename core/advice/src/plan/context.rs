@@ -99,6 +99,10 @@ impl<'b> PlanContext<'b> {
     /// Opens a step: target against reading. A thing without a target is `Measure` if `ask` and it
     /// was not read, else not applicable.
     pub fn open(&self, kind: StepKind, measurand: Measurand, ask: bool) -> Opened {
+        if !self.facts.has(measurand) {
+            let verdict = StepVerdict::NotApplicable { why: WhyNot::NoSuchPlace };
+            return Opened::Closed(PlanStep::new(kind, Some(measurand), verdict));
+        }
         let settled_by_default = default_goal(measurand);
         let target_state = self.input().target_state(measurand);
         let goal = target_state.and_then(|w| w.settled()).cloned().or(match target_state {

@@ -4,10 +4,22 @@
 use super::context::PlanContext;
 use super::step::{PartWay, PlanStep, StepWork};
 use crate::compare::{AgainstTarget, RestsOn};
-use crate::observe::{Estimate, InterventionKind, Measurand, Standing, again, in_notation};
+use crate::observe::{
+    Estimate, InterventionKind, Measurand, Observation, Standing, again, in_notation,
+};
 
-/// Work that cannot be undone stops this much high, in mm (common practice, no source).
+/// Work that cannot be undone stops this much high, in mm (common practice, no source); half way, where
+/// less than twice this is left.
 pub const STOP_HIGH_MM: f64 = 0.1;
+
+/// A tolerance below what the finest tools read is met by them all the same, in mm.
+const FINEST_MM: f64 = 0.02;
+
+/// Whether a reading's standard uncertainty is larger than the tolerance it is held against: its tool
+/// can neither pass a target nor confirm what is to be cut.
+pub(super) fn is_coarse(seen: &Observation, tolerance: f64) -> bool {
+    seen.known.standard_uncertainty > tolerance.max(FINEST_MM)
+}
 
 /// Why work that cannot be undone is not advised yet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,10 +30,12 @@ pub enum NotYet {
     NotTuned,
     /// Only one tool has said so.
     OneTool,
+    /// The tool is coarser than the tolerance.
+    Coarse,
 }
 
 /// Whether readings are enough for work that cannot be undone: two that agree, with different tools,
-/// at pitch, read in the very way in which the target is written.
+/// at pitch, read in the very way in which the target is written, with tools as fine as the tolerance.
 ///
 /// # Errors
 ///
@@ -37,34 +51,45 @@ pub(crate) fn enough(
     let Standing::Read { seen, agreeing, .. } = work.bench.standing(measurand, None) else {
         return Err(NotYet::NotRead);
     };
+    if is_coarse(&seen, compared.tolerance) {
+        return Err(NotYet::Coarse);
+    }
     if !seen.tuned {
         return Err(NotYet::NotTuned);
     }
-    let other = agreeing
-        .iter()
-        .any(|a| a.tuned && a.tool.is_some() && seen.tool.is_some() && a.tool != seen.tool);
+    let other = agreeing.iter().any(|a| {
+        let two = a.tool.is_some() && seen.tool.is_some() && a.tool != seen.tool;
+        a.tuned && two && !is_coarse(a, compared.tolerance)
+    });
     if other { Ok(()) } else { Err(NotYet::OneTool) }
 }
 
-/// Work that takes material away: it stops high.
-pub(crate) fn cut(
+/// Work without a screw: a nut slot or a saddle blank. What takes material away stops high; what adds
+/// goes all the way. `per_gap` is by how much the part goes for each mm of the gap.
+pub(crate) fn by_hand(
     work: &PlanContext<'_>,
     step: &PlanStep,
     compared: &AgainstTarget,
     way: PartWay,
+    per_gap: Option<f64>,
 ) -> StepWork {
-    let cuts =
-        if way == PartWay::CutSlot { InterventionKind::Nut } else { InterventionKind::Bridge };
-    let stop_at = compared.wanted.value + STOP_HIGH_MM;
-    let expect = Estimate { value: stop_at.min(compared.read.value), ..compared.read };
+    let nut = matches!(way, PartWay::CutSlot | PartWay::FillSlot);
+    let done = if nut { InterventionKind::Nut } else { InterventionKind::Bridge };
+    let off = compared.off();
+    let left = if way.takes_away() { STOP_HIGH_MM.min(off.value / 2.0) } else { 0.0 };
+    let change = off.value - left;
+    let expect = Estimate { value: compared.read.value - change, ..compared.read };
+    let travel = per_gap.map(|per_gap| {
+        Estimate::mm(change.abs() * per_gap, compared.read.standard_uncertainty * per_gap)
+    });
     StepWork {
         way,
-        travel: Some(Estimate { value: compared.read.value - expect.value, ..compared.read }),
+        travel,
         moves: Vec::new(),
         expect: Some(expect),
         expect_shown: step.seen.as_ref().and_then(|s| in_notation(expect, s.reading, s.tool)),
         left_over: Some(compared.wanted.value - expect.value),
-        again: again(cuts, work.facts),
+        again: again(done, work.facts),
         explains: Vec::new(),
     }
 }

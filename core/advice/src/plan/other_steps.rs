@@ -3,6 +3,7 @@
 use fallaway_measure::{Location, Quantity, StringPlace};
 use fallaway_mechanics::intonation::length_per_cent;
 use fallaway_mechanics::pickups;
+use fallaway_mechanics::string_line::slot_factor;
 use fallaway_mechanics::units::{as_mm, mm};
 
 use super::context::{Opened, PlanContext};
@@ -120,19 +121,30 @@ fn stressed(work: &PlanContext<'_>) -> Vec<PlanStep> {
 
 /// Read the nut. What to do about it waits until relief and action are final.
 pub(crate) fn nut(work: &PlanContext<'_>) -> Vec<PlanStep> {
-    each(work, StepKind::Nut, MeasurandKind::is_nut, |step, compared| {
+    let mut steps = each(work, StepKind::Nut, MeasurandKind::is_nut, |step, compared| {
         match work.facts.nut {
             NutKind::ZeroFret => return StepVerdict::NotApplicable { why: WhyNot::ZeroFret },
             NutKind::Locking => return StepVerdict::NotApplicable { why: WhyNot::LockingNut },
             _ => {}
         }
-        let off = compared.off().value;
-        if off < 0.0 {
-            step.cautions = vec![Hazard::Repairer];
-            return StepVerdict::Stop { why: StopReason::NutTooLow };
+        let low = compared.off().value < 0.0;
+        let way = if low { PartWay::FillSlot } else { PartWay::CutSlot };
+        let slot = step.measurand.and_then(|of| match of.quantity {
+            Quantity::Gap { stopped, over } => {
+                slot_factor(stopped.number().into(), over.number().into()).ok()
+            }
+            _ => None,
+        });
+        StepVerdict::Adjust(Box::new(guards::by_hand(work, step, compared, way, slot)))
+    });
+    for step in &mut steps {
+        let coarse = step.seen.as_ref().zip(step.compared);
+        let coarse = coarse.is_some_and(|(seen, c)| guards::is_coarse(seen, c.tolerance));
+        if coarse && matches!(step.verdict, StepVerdict::Fine | StepVerdict::Same) {
+            step.verdict = StepVerdict::MeasureFiner;
         }
-        StepVerdict::Adjust(Box::new(guards::cut(work, step, compared, PartWay::CutSlot)))
-    })
+    }
+    steps
 }
 
 /// String spacing at the bridge.

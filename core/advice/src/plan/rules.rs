@@ -6,7 +6,7 @@ use super::guards::{self, NotYet};
 use super::step::{PartWay, PlanStep, Remark, StepKind, StepVerdict};
 use super::{other_steps, relief};
 use crate::compare::{AgainstTarget, DriftPart, Line, part};
-use crate::observe::{BridgeKind, Estimate, Intervention, Measurand, disturbs};
+use crate::observe::{Estimate, Intervention, Measurand, disturbs};
 
 /// Off pitch by more than this, in cents, other readings are not worth acting on: the tension is off
 /// by over 2 % (tension goes with the square of frequency).
@@ -145,9 +145,9 @@ fn forecast(work: &PlanContext<'_>, step: &PlanStep, pending: &Pending) -> Optio
     ))
 }
 
-/// Work that cannot be undone waits until relief and action are final, and asks for a second tool.
+/// Nut slots and saddle blanks wait until relief and action are final; what cannot be undone asks for a
+/// second tool.
 pub(super) fn guard_irreversible(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
-    let fixed = work.facts.bridge.kind == BridgeKind::Fixed;
     let open = |steps: &[PlanStep], kinds: &[StepKind]| {
         steps
             .iter()
@@ -155,36 +155,27 @@ pub(super) fn guard_irreversible(work: &PlanContext<'_>, steps: &mut [PlanStep])
             .map(|s| (s.kind, s.measurand))
     };
     for at in 0..steps.len() {
-        let before: &[StepKind] = match steps.get(at) {
-            Some(s) if s.verdict.adjust().is_none() => continue,
-            Some(s) if s.kind == StepKind::Nut => &[StepKind::Relief, StepKind::Action],
-            Some(s) if s.kind == StepKind::Action && fixed => &[StepKind::Relief],
+        let Some(way) = steps.get(at).and_then(|s| s.verdict.adjust()).map(|a| a.way) else {
+            continue;
+        };
+        let before: &[StepKind] = match way {
+            PartWay::CutSlot | PartWay::FillSlot => &[StepKind::Relief, StepKind::Action],
+            PartWay::TakeOff | PartWay::Shim => &[StepKind::Relief],
             _ => continue,
         };
         let waits_for = open(steps, before);
         let Some(step) = steps.get_mut(at) else { continue };
         let Some((measurand, compared)) = step.measurand.zip(step.compared) else { continue };
-        let lower = step
-            .verdict
-            .adjust()
-            .is_some_and(|a| matches!(a.way, PartWay::CutSlot | PartWay::Lower));
-        step.verdict = match (waits_for, guards::enough(work, measurand, &compared)) {
+        let sure =
+            if way.takes_away() { guards::enough(work, measurand, &compared) } else { Ok(()) };
+        step.verdict = match (waits_for, sure) {
             (Some((after, of)), _) => StepVerdict::Wait { after, of, forecast: None },
             (None, Err(NotYet::NotRead)) => StepVerdict::Measure,
+            (None, Err(NotYet::Coarse)) => StepVerdict::MeasureFiner,
             (None, Err(NotYet::NotTuned | NotYet::OneTool)) => StepVerdict::MeasureWithAnother,
-            (None, Ok(())) if step.kind == StepKind::Action => {
-                let way = if lower { PartWay::Lower } else { PartWay::Raise };
-                let mut adjust = guards::cut(work, step, &compared, way);
-                if let StepVerdict::Adjust(before) = &step.verdict {
-                    adjust.travel = if lower { None } else { before.travel };
-                }
-                StepVerdict::Adjust(Box::new(adjust))
-            }
             (None, Ok(())) => continue,
         };
-        if step.verdict.adjust().is_none() {
-            step.cautions.clear();
-        }
+        step.cautions.clear();
     }
 }
 

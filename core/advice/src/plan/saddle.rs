@@ -5,11 +5,11 @@ use fallaway_mechanics::bridge::BridgeMove;
 use fallaway_mechanics::screws::TurnRounding;
 use fallaway_mechanics::units::{as_mm, mm};
 
-use super::cautions;
 use super::context::{Opened, PlanContext};
 use super::step::{
     PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, WhyLook,
 };
+use super::{cautions, guards};
 use crate::compare::AgainstTarget;
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
@@ -160,7 +160,8 @@ fn advise(
         adjust.travel = Some(Estimate::mm(need.abs() / ratio, u));
     }
     if work.facts.bridge.kind == BridgeKind::Fixed {
-        return adjust;
+        let way = if need > 0.0 { PartWay::Shim } else { PartWay::TakeOff };
+        return guards::by_hand(work, step, compared, way, ratio.map(f64::recip));
     }
     let Some(response) = work.height(measurand.quantity) else { return adjust };
     let raises = response.lessens.map(TurnDirection::reversed);

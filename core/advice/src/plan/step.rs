@@ -126,6 +126,19 @@ pub enum PartWay {
     Together,
     /// The nut slot deeper.
     CutSlot,
+    /// The nut slot filled, or a shim under the nut.
+    FillSlot,
+    /// Off the underside of a saddle that has no screws.
+    TakeOff,
+    /// A shim under a saddle that has no screws.
+    Shim,
+}
+
+impl PartWay {
+    /// Whether material comes off, which cannot be undone.
+    pub const fn takes_away(self) -> bool {
+        matches!(self, Self::CutSlot | Self::TakeOff)
+    }
 }
 
 /// What to do.
@@ -164,6 +177,9 @@ pub enum WhyNot {
     NothingAsked,
     /// The board is flat, or its radius or the spread of the strings is unwritten.
     NoRadius,
+    /// The instrument has no such string, fret or pickup; spacing is read to the next lower string, which
+    /// the last has not.
+    NoSuchPlace,
 }
 
 /// Why to look at a screw before it is turned again.
@@ -188,8 +204,6 @@ pub enum StopReason {
     Twisted,
     /// Relief is off and there is no rod.
     NoRod,
-    /// The nut slot is too low: filling or a new nut.
-    NutTooLow,
     /// The string would be stressed beyond [`crate::strings::STRESS_LIMIT_GPA`].
     Stress,
 }
@@ -214,6 +228,8 @@ pub enum StepVerdict {
     },
     /// A second reading, with another tool, before anything that cannot be undone.
     MeasureWithAnother,
+    /// The tool is coarser than the tolerance: a reading with a finer one.
+    MeasureFiner,
     /// Readings that differ beyond their uncertainties with nothing done between.
     Disagree {
         /// All of them.

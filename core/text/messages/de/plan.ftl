@@ -44,6 +44,7 @@ within_reading_error = im Soll, soweit messbar
 measure = messen
 measure_again = neu messen
 measure_with_another = mit zweitem Werkzeug messen
+measure_finer = mit feinerem Werkzeug messen
 disagree = Messungen widersprechen sich
 read_again = noch einmal messen
 look_at_screw = zuerst die Schraube ansehen
@@ -68,6 +69,9 @@ forward = Reiter nach vorn setzen, zum Hals hin
 apart = Saiten weiter auseinandersetzen
 together = Saiten enger zusammensetzen
 cut_slot = Sattelkerbe tiefer feilen
+fill_slot = Sattelkerbe höher setzen
+take_off = Stegeinlage von unten abnehmen
+shim = Stegeinlage unterlegen
 tune_up_by = um { $by } höher stimmen
 tune_down_by = um { $by } tiefer stimmen
 more_relief_by = Halskrümmung um { $by } vergrößern
@@ -81,6 +85,9 @@ forward_by = Reiter um { $by } nach vorn setzen, zum Hals hin
 apart_by = Saiten um { $by } weiter auseinandersetzen
 together_by = Saiten um { $by } enger zusammensetzen
 cut_slot_by = Sattelkerbe um { $by } tiefer feilen
+fill_slot_by = Sattelkerbe um { $by } höher setzen: auffüllen oder den Sattel unterlegen
+take_off_by = { $by } von der Unterseite der Stegeinlage abnehmen
+shim_by = Stegeinlage um { $by } unterlegen
 
 ## Eine Schraube drehen
 turn_screws = { $way }: { $turns }.
@@ -130,7 +137,8 @@ todo_not_tuned = Stimmen: dass heute gestimmt wurde, ist nicht eingetragen.
 todo_as_left = Jeden Ton spielen und eintragen, wo es schnarrt. Dann die Endwerte eintragen: mit ihnen wird beim nächsten Termin verglichen.
 todo_measure = Stimmen, dann messen: heute wurde es noch nicht gemessen.
 todo_measure_again = Stimmen, dann neu messen (seit der letzten Messung: { $done }).
-todo_with_another = Der nächste Schritt lässt sich nicht rückgängig machen: stimmen und mit einem zweiten Werkzeug noch einmal messen.
+todo_with_another = Der nächste Schritt lässt sich nicht rückgängig machen: stimmen und noch einmal messen, mit einem zweiten Werkzeug, das so fein ist wie die Toleranz.
+todo_finer = Dieses Werkzeug ist gröber als die Toleranz: stimmen und mit einem feineren messen, etwa mit Fühlerlehre oder Messuhr.
 todo_third = Diese Messungen liegen weiter auseinander als ihre Unsicherheit, und dazwischen wurde nichts verstellt. Ein drittes Mal messen.
 todo_read_again = Nach der letzten Messung und den Drehungen seither hätte sie etwa { $expected } ergeben sollen (eine Vorhersage). Diese Messung und die Vorhersage können nicht beide stimmen: stimmen und noch einmal messen, bevor etwas gedreht wird.
 look_unseen = Die Messungen haben nicht gezeigt, was die letzten Drehungen bewirkten: { $screw }. Nachsehen, in welche Richtung sie die Saiten bewegt, und das eintragen, bevor weitergedreht wird.
@@ -143,16 +151,16 @@ forecast = Mit der Halskrümmung im Soll und unveränderten Reitern sollte die M
 ## Warum ein Schritt entfällt
 no_target = Kein Sollwert zum Vergleichen.
 zero_fret = Die Saiten liegen auf einem Nullbund; der Sattel führt sie nur.
-locking_nut = Ein Klemmsattel wird mit Unterlagen eingestellt: Arbeit für die Werkstatt.
+locking_nut = Ein Klemmsattel wird bei entspannten Saiten mit Unterlagen eingestellt; im Zweifel der Fachwerkstatt überlassen.
 nothing_asked = Weder Sollwert noch Messung.
 no_radius = Das Griffbrett ist flach, oder sein Radius oder die Saitenspreizung ist nicht bekannt.
+no_such_place = Diese Saite, diesen Bund oder diesen Abstand hat das Instrument nicht (die letzte Saite hat keine nächste).
 
 ## Warum aufzuhören ist
 stop_wrong_way = Nach den Messungen davor und danach hat der Stab den Hals in die falsche Richtung bewegt. Aufhören und eine Fachwerkstatt aufsuchen.
 stop_no_response = Nach den Messungen davor und danach reagiert der Hals nicht auf den Stab. Aufhören und eine Fachwerkstatt aufsuchen.
 stop_twisted = Nach den Messungen braucht eine Seite mehr Halskrümmung und die andere weniger: ein verdrehter Hals, den ein Spannstab nicht richten kann. Eine Fachwerkstatt aufsuchen.
 stop_no_rod = Nach der Messung liegt die Halskrümmung außerhalb des Solls, und es gibt keinen Halsspannstab: eine Fachwerkstatt aufsuchen.
-stop_nut_low = Nach dieser Messung ist die Kerbe zu tief: auffüllen oder ein neuer Sattel ist Arbeit für die Werkstatt.
 stop_stress = Nach Länge und Tonhöhe würde diese blanke Saite mit mehr als { $limit } GPa belastet; Draht reißt bei etwa { $breaks } GPa (aus dem Gedächtnis).
 
 ## Bemerkungen

@@ -46,6 +46,7 @@ within_reading_error = on target within reading error
 measure = measure
 measure_again = measure again
 measure_with_another = measure with a second tool
+measure_finer = measure with a finer tool
 disagree = readings disagree
 read_again = read it again
 look_at_screw = look at the screw first
@@ -70,6 +71,9 @@ forward = move the saddle forward, toward the neck
 apart = move the strings further apart
 together = move the strings closer together
 cut_slot = deepen the nut slot
+fill_slot = raise the nut slot
+take_off = lower the saddle from below
+shim = shim the saddle
 tune_up_by = tune up by { $by }
 tune_down_by = tune down by { $by }
 more_relief_by = increase relief by { $by }
@@ -83,6 +87,9 @@ forward_by = move the saddle forward by { $by }, toward the neck
 apart_by = move the strings { $by } further apart
 together_by = move the strings { $by } closer together
 cut_slot_by = deepen the nut slot by { $by }
+fill_slot_by = raise the nut slot by { $by }, by filling it or with a shim under the nut
+take_off_by = take { $by } off the underside of the saddle
+shim_by = shim the saddle by { $by }
 
 ## Turning a screw
 # $way: as above; $turns: one or more of the two below
@@ -135,7 +142,8 @@ todo_not_tuned = Tune to pitch: nobody has noted that it was tuned today.
 todo_as_left = Play every note and note where it buzzes. Then write down the final numbers: the next visit is compared with them.
 todo_measure = Tune, then measure it: it has not been measured today.
 todo_measure_again = Tune, then measure again ({ $done } since the last reading).
-todo_with_another = What comes next cannot be undone: tune, and measure once more with a second tool.
+todo_with_another = What comes next cannot be undone: tune, and measure once more with a second tool, one as fine as the tolerance.
+todo_finer = This tool is coarser than the tolerance: tune, and measure with a finer one, such as feeler leaves or a dial gauge.
 todo_third = These readings differ by more than their uncertainty, and nothing was adjusted in between. Take a third.
 todo_read_again = By the last reading and the turns since, it should have read about { $expected } (a forecast). This reading and the forecast cannot both be true: tune, and read it again before anything is turned.
 look_unseen = The readings have not shown what the last turns of { $screw } did. Look which way it moves the strings, and write that down before it is turned again.
@@ -148,16 +156,16 @@ forecast = With relief on target and the saddles untouched it should read about 
 ## Why a step does not apply
 no_target = No target to compare with.
 zero_fret = The strings rest on a zero fret; the nut only guides them.
-locking_nut = A locking nut is set with shims: work for a repairer.
+locking_nut = A locking nut is set with shims under it, the strings slack; if in doubt, leave that to a qualified repairer.
 nothing_asked = No target and no reading.
 no_radius = The board is flat, or its radius or the string spread is not known.
+no_such_place = This instrument has no such string, fret or gap (the last string has no next one).
 
 ## Why to stop
 stop_wrong_way = By the readings before and after, the rod moved the neck the wrong way. Stop, and see a qualified repairer.
 stop_no_response = By the readings before and after, the neck does not respond to the rod. Stop, and see a qualified repairer.
 stop_twisted = By the readings, one side needs more relief and the other less: a twisted neck, which a rod cannot cure. See a qualified repairer.
 stop_no_rod = By the reading, relief is off target and there is no truss rod to set it: see a qualified repairer.
-stop_nut_low = By this reading the slot is too low: filling it or a new nut is work for a repairer.
 stop_stress = By its length and pitch this plain string would be stressed beyond { $limit } GPa; wire breaks at about { $breaks } GPa (from memory).
 
 ## Remarks

@@ -16,6 +16,7 @@ crate::messages! { crate::CATALOGUE, "cautions";
     floating_repeat();
     irreversible(before: Computed);
     sharp_tools();
+    shim_or_fill();
     repairer();
     clinician();
     pickup_near();

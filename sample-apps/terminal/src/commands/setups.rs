@@ -212,7 +212,11 @@ fn split(
         && !rest.is_empty()
         && what != What::Relief
     {
-        let places = bench::listed(first, spec)?;
+        let mut places = bench::listed(first, spec)?;
+        // Spacing is read to the next lower string, which the last has not.
+        if what == What::Spacing && places.len() == usize::from(spec.course_count()) {
+            places.pop();
+        }
         return Ok((places.into_iter().map(Location::Course).collect(), rest.join(" ")));
     }
     if what == What::Relief || way.side.is_some() {

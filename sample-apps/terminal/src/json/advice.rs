@@ -183,6 +183,7 @@ fn word(verdict: &StepVerdict) -> &'static str {
         StepVerdict::Measure => "measure",
         StepVerdict::MeasureAgain { .. } => "measure-again",
         StepVerdict::MeasureWithAnother => "measure-with-another",
+        StepVerdict::MeasureFiner => "measure-finer",
         StepVerdict::Disagree { .. } => "disagree",
         StepVerdict::ReadAgain { .. } => "read-again",
         StepVerdict::LookAtScrew { .. } => "look-at-screw",
