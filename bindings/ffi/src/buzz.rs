@@ -28,6 +28,41 @@ pub enum BuzzCause {
     Newer,
 }
 
+/// The reading or trial that decides whether a cause is the one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum DecidingTest {
+    /// Tune, then read the relief in playing position.
+    ReadRelief,
+    /// Tune, then read the action of the string and its neighbours.
+    ReadAction,
+    /// Play it more lightly; then as `ReadAction`.
+    PlayLighter,
+    /// Lay a short straightedge over three frets: does it rock?
+    RockOver {
+        /// The fret below the one that may stand proud.
+        below_fret: u32,
+        /// That one.
+        fret: u32,
+        /// The fret above it.
+        above_fret: u32,
+    },
+    /// Read the string held at 3 over 1; then stop it at 1: is the buzz gone?
+    ReadNut,
+    /// Play the same pitch elsewhere; damp one part after the other with a finger.
+    DampParts,
+    /// What came after this app was built: show the text beside it.
+    Newer,
+}
+
+/// A touch harder than the usual one of a player, at which the string buzzes as it was read.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct HarderTouch {
+    /// Its force in N.
+    pub force_n: f64,
+    /// Up to which the player was learned to play, in N.
+    pub up_to_n: f64,
+}
+
 /// A cause and what speaks for it.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Suspect {
@@ -40,9 +75,13 @@ pub struct Suspect {
     pub needs_mm: Option<f64>,
     /// By how much other notes would then touch that were not named, in mm.
     pub others_touch_mm: f64,
-    /// What it predicts.
+    /// The touch at which it buzzes as it was read, if that is what the cause comes to.
+    pub harder_touch: Option<HarderTouch>,
+    /// What it predicts, in a sentence: the cause, `needs_mm` and `harder_touch` in words.
     pub predicts: String,
     /// The reading or trial that decides.
+    pub test: DecidingTest,
+    /// The same in a sentence.
     pub decides: String,
 }
 
@@ -88,6 +127,20 @@ impl Instrument {
     }
 }
 
+fn test(found: &buzz::Suspect) -> DecidingTest {
+    match found.cause {
+        buzz::BuzzCause::ReliefTooSmall => DecidingTest::ReadRelief,
+        buzz::BuzzCause::ActionLow if found.harder.is_some() => DecidingTest::PlayLighter,
+        buzz::BuzzCause::ActionLow => DecidingTest::ReadAction,
+        buzz::BuzzCause::ProudCrown { fret } => {
+            let [below, fret, above] = found.rock_over(fret).map(u32::from);
+            DecidingTest::RockOver { below_fret: below, fret, above_fret: above }
+        }
+        buzz::BuzzCause::NutSlot => DecidingTest::ReadNut,
+        buzz::BuzzCause::LoosePart => DecidingTest::DampParts,
+    }
+}
+
 fn suspect(found: buzz::Suspect) -> Suspect {
     Suspect {
         cause: match found.cause {
@@ -100,6 +153,10 @@ fn suspect(found: buzz::Suspect) -> Suspect {
         text: crate::voice::say(&fallaway_text::buzz::cause(found.cause)),
         needs_mm: found.needs.map(as_mm),
         others_touch_mm: as_mm(found.misfit),
+        harder_touch: found
+            .harder
+            .map(|harder| HarderTouch { force_n: harder.newton, up_to_n: harder.high_newton }),
+        test: test(&found),
         predicts: sentence(&fallaway_text::buzz::predicts(&found)),
         decides: sentence(&fallaway_text::buzz::decides(&found)),
     }

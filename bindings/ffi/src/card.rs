@@ -5,7 +5,7 @@ use fallaway::text::names;
 use crate::mirror::mirror;
 use crate::observe;
 use crate::voice::say;
-use crate::{Estimate, Instrument, Location, Moment, Quantity, ReadingKind, Result};
+use crate::{Estimate, Instrument, Location, Moment, Quantity, ReadingKind, Result, Tool};
 
 mirror! {
     /// How a reading lies to its target.
@@ -36,7 +36,7 @@ pub struct LastReading {
     /// What kind of reading it is: a bound is only one side.
     pub kind: ReadingKind,
     /// With which tool; `None` if that was not said.
-    pub tool: Option<String>,
+    pub tool: Option<Tool>,
     /// When, by the reader's clock.
     pub at: Moment,
     /// Who read it.
@@ -131,7 +131,7 @@ fn last(last: &fallaway::LastReading) -> LastReading {
     LastReading {
         value: observe::of_reading(last.reading, last.tool),
         kind: last.reading.into(),
-        tool: last.tool.map(|tool| tool.to_string()),
+        tool: last.tool.map(Tool::from),
         at: last.at.into(),
         by: last.by.clone(),
         stale: last.stale,

@@ -1,13 +1,12 @@
 //! What changed between two occasions: neck, twist, joint, each saddle, each nut slot.
 
 use fallaway::advice::{compare, learn};
-use fallaway::measure::ToolKind;
 
 use crate::entries::entry_id;
 use crate::learned::LearnedValue;
 use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{Caution, cautions};
-use crate::{Basis, Estimate, Instrument, Posture, Result, StringPlace};
+use crate::{Basis, Estimate, Instrument, Posture, Result, StringPlace, ToolKind};
 
 /// One side of a comparison.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
@@ -116,12 +115,12 @@ pub struct PartChange {
 pub struct ReaderBias {
     /// One of them.
     pub first_by: Option<String>,
-    /// With what kind of tool, in words.
-    pub first_tool: Option<String>,
+    /// With what kind of tool.
+    pub first_tool: Option<ToolKind>,
     /// The other.
     pub second_by: Option<String>,
     /// With what kind of tool.
-    pub second_tool: Option<String>,
+    pub second_tool: Option<ToolKind>,
     /// What the second reads more than the first, in mm.
     pub more_mm: LearnedValue,
 }
@@ -229,12 +228,11 @@ impl Context<'_> {
     }
 
     fn apart(apart: &learn::ReaderBias) -> ReaderBias {
-        let tool = |kind: Option<ToolKind>| kind.map(|kind| kind.to_string());
         ReaderBias {
             first_by: apart.a.0.clone(),
-            first_tool: tool(apart.a.1),
+            first_tool: apart.a.1.map(Into::into),
             second_by: apart.b.0.clone(),
-            second_tool: tool(apart.b.1),
+            second_tool: apart.b.1.map(Into::into),
             more_mm: Self::lesson(&apart.more),
         }
     }

@@ -17,8 +17,9 @@ use fallaway::text::{clearance as text, names};
 
 use crate::observe::{Context, Observation, count};
 use crate::other_strings::OtherStrings;
+use crate::strings::MassBasis;
 use crate::voice::say;
-use crate::{Instrument, Result};
+use crate::{Instrument, Result, StringPlace};
 
 pub use fallaway::mechanics::pluck::PluckDirection;
 
@@ -257,6 +258,8 @@ pub struct HardestTouch {
 /// The answer for one string.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct StringClearance {
+    /// The string.
+    pub place: StringPlace,
     /// What it is called: "4 (E)".
     pub name: String,
     /// Its action with what was asked, in mm.
@@ -302,6 +305,8 @@ pub struct ClearanceAnswer {
 /// One string as it was read.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ClearanceString {
+    /// The string.
+    pub place: StringPlace,
     /// What it is called: "4 (E)".
     pub name: String,
     /// Its action in mm, as read.
@@ -320,6 +325,61 @@ pub struct ClearanceString {
     pub inharmonicity: f64,
 }
 
+/// Something that was taken for granted.
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum Assumed {
+    /// A string that no action was read of is left out.
+    LeftOut {
+        /// Which.
+        place: StringPlace,
+    },
+    /// A string's tension, and how stiff it is.
+    Tension {
+        /// Which string.
+        place: StringPlace,
+        /// The tension in N.
+        tension_n: f64,
+        /// Where the mass behind it comes from.
+        mass_from: MassBasis,
+        /// Inharmonicity of the open string.
+        inharmonicity: f64,
+        /// Whether that is assumed from the note, not worked out from the wire.
+        from_note: bool,
+    },
+    /// Where the neck stops bending (common practice, no source).
+    Joint {
+        /// The last fret that bends.
+        fret: u32,
+        /// By how many frets it may lie elsewhere.
+        uncertain_by_frets: u32,
+    },
+    /// Frets level, saddles at the scale length.
+    Level,
+    /// What came after this app was built: the sentences say it.
+    Newer,
+}
+
+impl From<clearance::Assumed> for Assumed {
+    fn from(assumed: clearance::Assumed) -> Self {
+        match assumed {
+            clearance::Assumed::LeftOut(place) => Self::LeftOut { place: place.into() },
+            clearance::Assumed::Tension { string, newtons, source, inharmonicity, from_note } => {
+                Self::Tension {
+                    place: string.into(),
+                    tension_n: newtons,
+                    mass_from: source,
+                    inharmonicity,
+                    from_note,
+                }
+            }
+            clearance::Assumed::Joint { fret, by } => {
+                Self::Joint { fret: fret.into(), uncertain_by_frets: by.into() }
+            }
+            clearance::Assumed::Level => Self::Level,
+        }
+    }
+}
+
 /// What the answers rest on.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ClearanceBasis {
@@ -329,8 +389,10 @@ pub struct ClearanceBasis {
     pub rests_on: Vec<Observation>,
     /// Those among them that something was done to since: measure again.
     pub out_of_date: Vec<Observation>,
-    /// What was taken for granted, a sentence each.
-    pub assumed: Vec<String>,
+    /// What was taken for granted.
+    pub assumed: Vec<Assumed>,
+    /// The same, a sentence each.
+    pub assumed_sentences: Vec<String>,
 }
 
 /// An answer with what it rests on.
@@ -472,6 +534,7 @@ fn string_answer(
         margins.into_iter().map(Into::into).collect()
     };
     StringClearance {
+        place: string.place.into(),
         name: say(&names::string_label(spec, string.place)),
         action_mm: as_mm(string.action),
         action_stopped_fret: count(string.action_at.stopped),
@@ -505,6 +568,7 @@ fn string_answer(
 pub(crate) fn clearance_basis(model: &clearance::ClearanceModel) -> ClearanceBasis {
     let context = Context { spec: &model.spec };
     let strings = model.strings().iter().map(|string| ClearanceString {
+        place: string.place.into(),
         name: say(&names::string_label(&model.spec, string.place)),
         action_mm: as_mm(string.action.value),
         action_stopped_fret: count(string.action_at.stopped),
@@ -518,6 +582,7 @@ pub(crate) fn clearance_basis(model: &clearance::ClearanceModel) -> ClearanceBas
         strings: strings.collect(),
         rests_on: context.all_seen(&model.rests_on),
         out_of_date: context.all_seen(&model.out_of_date),
-        assumed: text::assumed(&model.assumed, &model.spec).iter().map(say).collect(),
+        assumed: model.assumed.iter().copied().map(Assumed::from).collect(),
+        assumed_sentences: text::assumed(&model.assumed, &model.spec).iter().map(say).collect(),
     }
 }

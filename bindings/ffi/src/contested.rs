@@ -1,21 +1,70 @@
 //! Fields with two or more values, written apart.
 
-use fallaway::OpId;
-use fallaway::text::Phrase;
+use fallaway::{FieldValue, OpId};
 
+use crate::entered::Entered;
 use crate::voice::say;
-use crate::{FallawayError, Moment, Result};
+use crate::{FallawayError, Location, Moment, Quantity, Result, SpecField};
+
+/// A value of a contested field.
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum ContestedValue {
+    /// What stood there was removed.
+    Removed,
+    /// A fact of the instrument.
+    Fact {
+        /// Which, with its value.
+        field: SpecField,
+    },
+    /// The name of a setup.
+    SetupName {
+        /// The name.
+        name: String,
+    },
+    /// A target of a setup.
+    SetupTarget {
+        /// What is read, and which way.
+        quantity: Quantity,
+        /// Where.
+        location: Location,
+        /// The value wanted.
+        wanted: Entered,
+        /// How far a reading may lie from it either way.
+        tolerance: Entered,
+    },
+    /// Only a newer version understands it: show the text beside it.
+    Newer,
+}
+
+impl From<FieldValue> for ContestedValue {
+    fn from(value: FieldValue) -> Self {
+        match value {
+            FieldValue::Removed => Self::Removed,
+            FieldValue::Fact(field) => Self::Fact { field: field.into() },
+            FieldValue::SetupName(name) => Self::SetupName { name },
+            FieldValue::Target(target) => Self::SetupTarget {
+                quantity: target.quantity.into(),
+                location: target.location.into(),
+                wanted: target.wanted.into(),
+                tolerance: target.tolerance.into(),
+            },
+            FieldValue::Newer => Self::Newer,
+        }
+    }
+}
 
 /// One of several values of a field.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ContestedVersion {
     /// Names the write.
     pub id: String,
+    /// The value.
+    pub value: ContestedValue,
     /// The value in words.
     pub shown: String,
-    /// Who wrote it: the name of the device.
-    pub by: String,
-    /// When, by their clock.
+    /// The device that wrote it, by the name it gave itself.
+    pub device: String,
+    /// When, by its clock.
     pub at: Moment,
     /// Whether it is the one displayed meanwhile.
     pub displayed: bool,
@@ -23,10 +72,12 @@ pub struct ContestedVersion {
 
 /// A field with two or more values. All are kept until somebody settles them; the plan does not
 /// choose between them.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ContestedField {
     /// The field's key in the record.
     pub field: String,
+    /// The setup that it belongs to, by its id; `None` for a fact of the instrument.
+    pub setup: Option<String>,
     /// The field in words, such as "stage: action of 4 (E)".
     pub label: String,
     /// Every value with its author.
@@ -37,33 +88,24 @@ impl From<fallaway::ContestedField> for ContestedField {
     fn from(contested: fallaway::ContestedField) -> Self {
         let versions = contested.versions.into_iter().map(|version| ContestedVersion {
             id: version.op.to_string(),
+            value: version.value.into(),
             shown: say(&version.shown),
-            by: version.by,
+            device: version.device,
             at: version.at.into(),
             displayed: version.displayed,
         });
-        Self { field: contested.field, label: say(&contested.label), versions: versions.collect() }
+        Self {
+            field: contested.field,
+            setup: contested.setup,
+            label: say(&contested.label),
+            versions: versions.collect(),
+        }
     }
 }
 
-impl ContestedField {
-    pub(crate) fn typed(self) -> Result<fallaway::ContestedField> {
-        let versions = self.versions.into_iter().map(|version| {
-            let op = version.id.parse::<OpId>().map_err(|error| {
-                FallawayError::bad_input("version id", error, "an id as `contested` has it")
-            })?;
-            Ok(fallaway::ContestedVersion {
-                op,
-                shown: Phrase::written(version.shown),
-                by: version.by,
-                at: version.at.typed()?,
-                displayed: version.displayed,
-            })
-        });
-        Ok(fallaway::ContestedField {
-            field: self.field,
-            label: Phrase::written(self.label),
-            versions: versions.collect::<Result<_>>()?,
-        })
-    }
+/// Reads the id of a version.
+pub(crate) fn version_id(text: &str) -> Result<OpId> {
+    text.parse().map_err(|error: <OpId as std::str::FromStr>::Err| {
+        FallawayError::bad_input("version id", error, "an id as `contested` has it")
+    })
 }

@@ -1,8 +1,9 @@
 //! Bundles: what leaves for others, and what comes in.
 
-use crate::ContestedField;
+use crate::mirror::mirror;
 use crate::voice::say;
 use crate::workshop::count;
+use crate::{ContestedField, EntryKind};
 
 pub use fallaway::BundleContent;
 
@@ -18,17 +19,19 @@ pub enum BundleContent {
 /// How many entries of a kind.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct EntryCount {
-    /// The kind with its number, in words: "3 remarks".
-    pub kind: String,
+    /// The kind.
+    pub kind: EntryKind,
     /// How many.
     pub count: u32,
+    /// Both in words: "3 remarks".
+    pub text: String,
 }
 
 /// What one author's bundles brought.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct AddedBy {
     /// The author's device, by the name it gave itself.
-    pub by: String,
+    pub device: String,
     /// Entries of the history, by kind.
     pub entries: Vec<EntryCount>,
     /// Facts and targets written.
@@ -46,8 +49,45 @@ pub struct RefusedBundle {
     pub reason: String,
 }
 
-/// What came in.
+mirror! {
+    /// Why a change is kept and not applied.
+    WhyAside = fallaway::WhyAside {
+        /// The invitation of its author has not arrived.
+        Invitation,
+        /// Changes that it depends on have not arrived.
+        Missing,
+        /// It, or its author's membership, needs a newer version.
+        NeedsNewer,
+        /// Its author may only read.
+        Reader,
+        /// Merges died while it was being applied.
+        Deaths,
+        /// Its writer has written another change under the same number.
+        Fork,
+        /// The document did not take it.
+        Document,
+        /// It breaks a rule of the record.
+        Rule,
+    }
+}
+
+/// A change that is kept and not applied.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct SetAside {
+    /// Why.
+    pub why: WhyAside,
+    /// The same in words.
+    pub text: String,
+}
+
+impl From<fallaway::WhyAside> for SetAside {
+    fn from(why: fallaway::WhyAside) -> Self {
+        Self { why: why.into(), text: say(&why.phrase()) }
+    }
+}
+
+/// What came in.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct MergeReport {
     /// For which instrument, by its id.
     pub instrument: String,
@@ -64,7 +104,7 @@ pub struct MergeReport {
     /// Changes that wait for something that has not arrived.
     pub waiting: u32,
     /// Changes that are kept and not applied, with the reason.
-    pub set_aside: Vec<String>,
+    pub set_aside: Vec<SetAside>,
     /// Bundles that were not taken.
     pub refused: Vec<RefusedBundle>,
 }
@@ -72,11 +112,15 @@ pub struct MergeReport {
 impl From<fallaway::MergeReport> for MergeReport {
     fn from(report: fallaway::MergeReport) -> Self {
         let added = report.added.into_iter().map(|added| AddedBy {
-            by: added.by,
+            device: added.device,
             entries: added
                 .entries
                 .into_iter()
-                .map(|(kind, number)| EntryCount { kind: say(&kind), count: count(number) })
+                .map(|one| EntryCount {
+                    kind: one.kind.into(),
+                    count: count(one.count),
+                    text: say(&one.text),
+                })
                 .collect(),
             values: count(added.values),
             retracted: count(added.retracted),
@@ -93,7 +137,7 @@ impl From<fallaway::MergeReport> for MergeReport {
             newly_contested: report.newly_contested.into_iter().map(ContestedField::from).collect(),
             already_here: count(report.already_here),
             waiting: count(report.waiting),
-            set_aside: report.set_aside.iter().map(say).collect(),
+            set_aside: report.set_aside.into_iter().map(SetAside::from).collect(),
             refused: refused.collect(),
         }
     }

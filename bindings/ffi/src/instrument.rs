@@ -5,6 +5,7 @@ use std::sync::Arc;
 use fallaway::PassOptions;
 
 use crate::callbacks::{ProgressListener, Watched};
+use crate::contested::version_id;
 use crate::entries::entry_id;
 use crate::reading::confirm;
 use crate::voice::say;
@@ -353,12 +354,12 @@ impl Instrument {
     /// superseded. They remain in the history.
     ///
     /// # Errors
-    /// `Contested` if other values have arrived since these were shown; `BadInput` if `keep` names
-    /// none of them; whatever an edit answers.
+    /// `Contested` if other values have arrived since these were shown, or `keep` is none of them;
+    /// whatever an edit answers.
     pub fn settle(&self, shown: ContestedField, keep: &str) -> Result<()> {
-        let place = shown.versions.iter().position(|version| version.id == keep);
-        // What is none of them is refused with what would be accepted.
-        Ok(self.inner.settle(&shown.typed()?, place.unwrap_or(usize::MAX - 1))?)
+        let ids = shown.versions.iter().map(|version| version_id(&version.id));
+        let seen = ids.collect::<Result<Vec<_>>>()?;
+        Ok(self.inner.settle_versions(&shown.field, &seen, version_id(keep)?)?)
     }
 
     /// Writes an invitation for one device, as a text to hand over privately. It works once, for so

@@ -5,7 +5,7 @@ use fallaway::advice::learn::{self, touch};
 use crate::clearance::TouchBounds;
 use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{HandTurn, TurnDirection, hand_turn};
-use crate::{Basis, Estimate, Instrument, Result, StringPlace};
+use crate::{Basis, Estimate, Instrument, Result, StringPlace, ToolKind};
 
 pub use fallaway::advice::learn::Interval;
 
@@ -21,7 +21,7 @@ pub struct Interval {
 }
 
 /// Why an observation teaches nothing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Enum)]
 pub enum WhyLeftOut {
     /// Nobody wrote down how far the rod was turned.
     TurnsUnwritten,
@@ -65,13 +65,16 @@ pub enum WhyLeftOut {
     /// By the readings the string lies on a fret without being played.
     LiesOnFret,
     /// The touch it tells of is lighter or harder than any that is reckoned with.
-    TouchBeyond,
+    TouchBeyond {
+        /// Its force in N.
+        force_n: f64,
+    },
     /// What came after this app was built: show the text beside it.
     Newer,
 }
 
 /// An observation that was left out.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct LeftOut {
     /// Its entry.
     pub entry: Option<String>,
@@ -114,8 +117,8 @@ pub struct SeasonLearned {
 pub struct ReaderLearned {
     /// By whom; `None` for readings that do not say.
     pub by: Option<String>,
-    /// With what kind of tool, in words.
-    pub tool: Option<String>,
+    /// With what kind of tool.
+    pub tool: Option<ToolKind>,
     /// Standard deviation of one reading in mm.
     pub repeatability_mm: LearnedValue,
     /// How much more than the others this reader reads, in mm.
@@ -278,7 +281,7 @@ impl Instrument {
                 .iter()
                 .map(|reader| ReaderLearned {
                     by: reader.by.clone(),
-                    tool: reader.tool.map(|kind| kind.to_string()),
+                    tool: reader.tool.map(Into::into),
                     repeatability_mm: Context::lesson(&reader.repeatability),
                     offset_mm: Context::lesson(&reader.offset),
                 })
@@ -346,7 +349,7 @@ fn why(why: learn::WhyLeftOut) -> WhyLeftOut {
         learn::WhyLeftOut::OpenString => WhyLeftOut::OpenString,
         learn::WhyLeftOut::OthersFirst => WhyLeftOut::OthersFirst,
         learn::WhyLeftOut::LiesOnFret => WhyLeftOut::LiesOnFret,
-        learn::WhyLeftOut::TouchBeyond { .. } => WhyLeftOut::TouchBeyond,
+        learn::WhyLeftOut::TouchBeyond { newton } => WhyLeftOut::TouchBeyond { force_n: newton },
     }
 }
 

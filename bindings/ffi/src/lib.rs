@@ -47,7 +47,7 @@ mod strings;
 mod voice;
 mod workshop;
 
-pub use buzz::{BuzzCause, Suspect, WhyBuzz};
+pub use buzz::{BuzzCause, DecidingTest, HarderTouch, Suspect, WhyBuzz};
 pub use callbacks::{
     ChangeListener, ControlFlow, KeptSecret, LogLevel, LogSink, ProgressListener, RandomSource,
     SecretKeeper, Subscription, TimeSource,
@@ -57,11 +57,11 @@ pub use changed::{
     InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict, ReaderBias, WhatChanged,
 };
 pub use clearance::{
-    BestRelief, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceMargin, ClearanceModel,
-    ClearanceString, ClearanceWhatIf, ForceFrom, HardestTouch, LowestClean, PluckDirection,
-    StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
+    Assumed, BestRelief, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceMargin,
+    ClearanceModel, ClearanceString, ClearanceWhatIf, ForceFrom, HardestTouch, LowestClean,
+    PluckDirection, StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
 };
-pub use contested::{ContestedField, ContestedVersion};
+pub use contested::{ContestedField, ContestedValue, ContestedVersion};
 pub use entered::Entered;
 pub use entries::{
     AdjustedPart, Adjustment, BuzzNote, Climate, EntryBody, EntryKind, HistoryEntry, HistoryFilter,
@@ -69,7 +69,9 @@ pub use entries::{
 };
 pub use error::{FallawayError, ForeignError};
 pub use estimate::{Basis, Estimate, EstimateUnit};
-pub use exchange::{AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle};
+pub use exchange::{
+    AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle, SetAside, WhyAside,
+};
 pub use facts::{InstrumentSpec, SpecField};
 pub use growth::face;
 pub use instrument::{Instrument, InstrumentView};
@@ -83,13 +85,13 @@ pub use other_strings::{NewNote, OtherStrings};
 pub use people::{InvitationInfo, Person, Role, look_at_invitation};
 pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{
-    AgainstTarget, Caution, DriftPart, HandTurn, Hazard, PartWay, Plan, PlanStep, PointsAt,
-    RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepVerdict, StepWork,
-    StopReason, TurnDirection, WhyLook, WhyNot,
+    AgainstTarget, Caution, DriftPart, HandTurn, Hazard, NamedFact, PartWay, Plan, PlanStep,
+    PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepRemark,
+    StepVerdict, StepWork, StopReason, TurnDirection, TurnedScrew, WhyLook, WhyNot,
 };
 pub use reading::{
     NewPass, NewReading, PassConditions, PassInfo, Phase, Posture, ReadingInfo, ReadingKind,
-    StoppedBy, Tool, quantity_label, tool_label,
+    StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
 };
 pub use setups::{NewTarget, Setup, Target};
 pub use spec::{
@@ -98,10 +100,14 @@ pub use spec::{
     RodKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec, StringConstruction, StringScale,
     StringSpec, Stringing, TunedString, UnitWeight, UnitWeightUnit,
 };
-pub use strings::{BeforeStrings, ReliefGoes, SaddleMoves, SlotFit, StringForecast};
+pub use strings::{
+    BeforeStrings, ChecklistItem, ChecklistLine, MassBasis, ReliefGoes, SaddleMoves, SlotFit,
+    StringForecast,
+};
 pub use voice::{LengthUnit, TemperatureUnit, Units, languages, set_voice};
 pub use workshop::{
-    DeviceInfo, InstrumentSummary, TemplateInfo, Workshop, WorkshopOptions, templates,
+    DeviceInfo, InstrumentSummary, Notice, NoticeKind, TemplateInfo, Workshop, WorkshopOptions,
+    templates,
 };
 
 uniffi::setup_scaffolding!("fallaway");

@@ -4,12 +4,14 @@
 //! another unit only when somebody asks. An inch is 25.4 mm exactly.
 
 use fallaway::measure::{
-    self, AmountFormat, Dimension, Reading, Taken, Tool, Unit, distinguishable, in_unit,
+    self, AmountFormat, Dimension, Reading, Taken, Unit, distinguishable, in_unit,
 };
 use fallaway::mechanics::units::as_mm;
+use fallaway::text::names;
 
 use crate::mirror::mirror;
-use crate::{Estimate, FallawayError, ReadingKind};
+use crate::voice::say;
+use crate::{Estimate, FallawayError, ReadingKind, Tool};
 
 /// What a reading measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -81,7 +83,11 @@ pub struct ShownLength {
 /// A tool.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ToolInfo {
-    /// As calls here take it: "steel rule 1/64 in".
+    /// The tool, as calls take it.
+    pub tool: Tool,
+    /// As people call it: "rule 1/64 in".
+    pub name: String,
+    /// As [`Tool::Other`] takes it, in every language: "rule 1/64".
     pub label: String,
     /// Its graduation: "1/64 in".
     pub graduation: String,
@@ -105,12 +111,11 @@ mirror! {
     }
 }
 
-fn tool_of(label: Option<&str>) -> Result<Option<Tool>, FallawayError> {
-    let parsed = label.map(str::parse::<Tool>).transpose();
-    parsed.map_err(|error| FallawayError::bad_input("tool", error, ""))
+fn tool_of(tool: Option<Tool>) -> Result<Option<measure::Tool>, FallawayError> {
+    tool.as_ref().map(Tool::typed).transpose()
 }
 
-fn parsed(reading: Reading, tool: Option<Tool>) -> ParsedReading {
+fn parsed(reading: Reading, tool: Option<measure::Tool>) -> ParsedReading {
     let end = |amount: Option<measure::Amount>| {
         amount.map(|amount| amount.length().map_or_else(|| amount.number(), as_mm))
     };
@@ -127,18 +132,15 @@ fn parsed(reading: Reading, tool: Option<Tool>) -> ParsedReading {
 /// `12 thou`, `1.98 mm`, `1,98`, and bounds: `touches`, `<= 0`, `.010 goes, .012 not`. With a tool a
 /// bare number is in its graduations: `5` on a rule of sixty-fourths is 5/64 in.
 ///
-/// `tool` by its label, such as "rule 1/64" or "feeler 1 thou": [`crate::tool_label`] and
-/// [`usual_tools`] give them.
-///
 /// # Errors
 /// `BadInput` with the text, the place, what is wrong and what would be accepted.
 #[uniffi::export(default(tool = None))]
 pub fn parse_reading(
     text: String,
     measures: Measures,
-    tool: Option<String>,
+    tool: Option<Tool>,
 ) -> Result<ParsedReading, FallawayError> {
-    let tool = tool_of(tool.as_deref())?;
+    let tool = tool_of(tool)?;
     let reading = measure::parse_reading(&text, tool.as_ref(), measures.into())
         .map_err(fallaway::Error::from)?;
     Ok(parsed(reading, tool))
@@ -154,10 +156,10 @@ pub fn parse_pass(
     text: String,
     measures: Measures,
     strings: u32,
-    tool: Option<String>,
+    tool: Option<Tool>,
     previous: Option<String>,
 ) -> Result<Vec<Option<ParsedReading>>, FallawayError> {
-    let tool = tool_of(tool.as_deref())?;
+    let tool = tool_of(tool)?;
     let count = usize::try_from(strings).unwrap_or(usize::MAX);
     let read = |text: &str, previous: Option<&[Option<Reading>]>| {
         measure::parse_pass(text, tool.as_ref(), measures.into(), count, previous)
@@ -177,9 +179,9 @@ pub fn parse_pass(
 pub fn show_length_in(
     text: String,
     unit: ShowLengthIn,
-    tool: Option<String>,
+    tool: Option<Tool>,
 ) -> Result<ShownLength, FallawayError> {
-    let tool = tool_of(tool.as_deref())?;
+    let tool = tool_of(tool)?;
     let amount = measure::parse_amount(&text, tool.as_ref(), Dimension::Length)
         .map_err(fallaway::Error::from)?;
     let decimal = |unit, places| AmountFormat::Decimal {
@@ -212,11 +214,11 @@ pub fn compare_readings(
     first: String,
     second: String,
     measures: Measures,
-    first_tool: Option<String>,
-    second_tool: Option<String>,
+    first_tool: Option<Tool>,
+    second_tool: Option<Tool>,
 ) -> Result<ReadingDifference, FallawayError> {
-    let read = |text: &str, tool: Option<String>| -> Result<_, FallawayError> {
-        let tool = tool_of(tool.as_deref())?;
+    let read = |text: &str, tool: Option<Tool>| -> Result<_, FallawayError> {
+        let tool = tool_of(tool)?;
         let reading = measure::parse_reading(text, tool.as_ref(), measures.into());
         Ok((reading.map_err(fallaway::Error::from)?, tool))
     };
@@ -228,7 +230,7 @@ pub fn compare_readings(
 /// The tools of a bench, as calls take them.
 #[uniffi::export]
 pub fn usual_tools() -> Vec<ToolInfo> {
-    Tool::USUAL.iter().map(tool_info).collect()
+    measure::Tool::USUAL.iter().map(tool_info).collect()
 }
 
 /// A tool by its name, such as "rule 1/64", "feeler 0.01 mm", "tuner".
@@ -237,12 +239,14 @@ pub fn usual_tools() -> Vec<ToolInfo> {
 /// `BadInput` with what would be accepted.
 #[uniffi::export]
 pub fn tool_named(label: String) -> Result<ToolInfo, FallawayError> {
-    let tool = label.parse::<Tool>();
+    let tool = label.parse::<measure::Tool>();
     tool.map(|tool| tool_info(&tool)).map_err(|error| FallawayError::bad_input("tool", error, ""))
 }
 
-fn tool_info(tool: &Tool) -> ToolInfo {
+fn tool_info(tool: &measure::Tool) -> ToolInfo {
     ToolInfo {
+        tool: (*tool).into(),
+        name: say(&names::tool(*tool)),
         label: tool.to_string(),
         graduation: tool.graduation().to_string(),
         standard_uncertainty_mm: tool.standard_uncertainty(None).map(as_mm),

@@ -1,12 +1,14 @@
 //! Readings, numbers and places as advice refers to them.
 
 use fallaway::advice::observe;
-use fallaway::measure::{Amount, Reading, Tool};
+use fallaway::measure::{self, Amount, Reading};
 use fallaway::record::Spec;
 use fallaway_text::{Computed, Phrase, plan as text};
 
 use crate::mirror::mirror;
-use crate::{Basis, Estimate, EstimateUnit, Location, Moment, Posture, Quantity, ReadingKind};
+use crate::{
+    Basis, Estimate, EstimateUnit, Location, Moment, Posture, Quantity, ReadingKind, Tool,
+};
 
 mirror! {
     /// How the chain of work treats a quantity: those of one class are disturbed by the same interventions.
@@ -93,8 +95,8 @@ pub struct Observation {
     pub value: Estimate,
     /// What kind of reading it is: a bound is only one side.
     pub kind: ReadingKind,
-    /// With which tool, such as "steel rule 1/64 in"; `None` if that was not said.
-    pub tool: Option<String>,
+    /// With which tool; `None` if that was not said.
+    pub tool: Option<Tool>,
     /// How the instrument was held; `None` if that was not said.
     pub posture: Option<Posture>,
     /// By whom.
@@ -174,7 +176,7 @@ impl Context<'_> {
                 observations: count(repeats.observations),
                 over_stated: repeats.over_stated,
             }),
-            tool: seen.tool.map(|tool| tool.to_string()),
+            tool: seen.tool.map(Tool::from),
             posture: seen.posture.map(Into::into),
             by: seen.by.clone(),
             at: seen.at.into(),
@@ -216,7 +218,7 @@ fn unit(scale: observe::EstimateUnit) -> EstimateUnit {
 }
 
 /// What a reading says, as it was written.
-pub(crate) fn of_reading(reading: Reading, tool: Option<Tool>) -> Estimate {
+pub(crate) fn of_reading(reading: Reading, tool: Option<measure::Tool>) -> Estimate {
     let shown = reading.to_string();
     let read = observe::Estimate::of_reading(reading, tool);
     let estimated = match read {

@@ -22,6 +22,7 @@ impl From<record::Moment> for Moment {
 }
 
 impl Moment {
+    #[allow(dead_code, reason = "calls that write take a moment next")]
     pub(crate) fn typed(self) -> Result<record::Moment> {
         let typed = i16::try_from(self.offset_min).ok();
         typed.and_then(|offset| record::Moment::new(self.unix_s, offset)).ok_or_else(|| {

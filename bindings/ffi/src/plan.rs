@@ -1,6 +1,7 @@
 //! The plan: what to turn, by how much, which way, in which order, and why.
 
 use fallaway::advice::hazard;
+use fallaway::advice::observe as screws;
 use fallaway::advice::turns;
 use fallaway::advice::{compare, plan};
 use fallaway::record::Spec;
@@ -8,9 +9,9 @@ use fallaway_text::{plan as text, plan_page};
 
 use crate::mirror::mirror;
 use crate::observe::{
-    self, Context, InterventionKind, MeasurandKind, Observation, Wanted, sentence,
+    self, Context, InterventionKind, Measurand, MeasurandKind, Observation, Wanted, sentence,
 };
-use crate::{Basis, Estimate, Instrument, Location, Quantity, Result, StringPlace};
+use crate::{Basis, Estimate, Instrument, Location, Quantity, Result, Side, StringPlace};
 
 pub use fallaway::advice::turns::TurnDirection;
 
@@ -230,11 +231,62 @@ pub enum SizeFrom {
     Newer,
 }
 
+/// A screw, or several of one part that are turned alike.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum TurnedScrew {
+    /// The truss rod.
+    Rod,
+    /// The height of a saddle.
+    SaddleHeight {
+        /// The strings that it carries.
+        places: Vec<StringPlace>,
+    },
+    /// A post of the bridge.
+    BridgePost {
+        /// At which side.
+        side: Side,
+    },
+    /// A saddle fore and aft.
+    SaddlePosition {
+        /// The string that it carries.
+        place: StringPlace,
+    },
+    /// The height of a pickup.
+    PickupHeight {
+        /// Which; 1 is nearest the bridge.
+        pickup: u32,
+        /// At which side, if it has a screw at each.
+        side: Option<Side>,
+    },
+    /// What came after this app was built: show the text beside it.
+    Newer,
+}
+
+impl From<&screws::TurnedScrew> for TurnedScrew {
+    fn from(screw: &screws::TurnedScrew) -> Self {
+        match screw {
+            screws::TurnedScrew::Rod => Self::Rod,
+            screws::TurnedScrew::SaddleHeight(places) => {
+                Self::SaddleHeight { places: places.iter().copied().map(Into::into).collect() }
+            }
+            screws::TurnedScrew::BridgePost(side) => Self::BridgePost { side: *side },
+            screws::TurnedScrew::SaddlePosition(place) => {
+                Self::SaddlePosition { place: (*place).into() }
+            }
+            screws::TurnedScrew::Pickup { pickup, side } => {
+                Self::PickupHeight { pickup: (*pickup).into(), side: *side }
+            }
+        }
+    }
+}
+
 /// A screw to turn.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ScrewMove {
-    /// Which: "truss rod", "saddle 3 (D)".
-    pub screw: String,
+    /// Which.
+    pub screw: TurnedScrew,
+    /// The same in words: "truss rod", "saddle 3 (D)".
+    pub text: String,
     /// How many screws are turned alike.
     pub count: u32,
     /// How far and which way.
@@ -317,8 +369,10 @@ pub enum StepVerdict {
     },
     /// A screw is to be looked at before it is turned again; the sentences say why.
     LookAtScrew {
-        /// Which: "saddle 3 (D)".
-        screw: String,
+        /// Which.
+        screw: TurnedScrew,
+        /// The same in words: "saddle 3 (D)".
+        text: String,
         /// Why.
         why: WhyLook,
     },
@@ -331,6 +385,8 @@ pub enum StepVerdict {
     Wait {
         /// Which step.
         after: StepKind,
+        /// Of what; `None` for a step of the instrument as a whole.
+        of: Option<Measurand>,
         /// What will be read with the relief at its target and everything else untouched: a forecast.
         forecast: Option<Estimate>,
     },
@@ -345,6 +401,60 @@ pub enum StepVerdict {
         why: StopReason,
     },
     /// What came after this app was built: show the text beside it.
+    Newer,
+}
+
+/// Something to know of the numbers of a step; the step's sentences say it.
+#[allow(clippy::large_enum_variant, reason = "it crosses by value once")]
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum StepRemark {
+    /// The record does not show that the strings were at pitch when this was read.
+    TuningNotNoted,
+    /// Another reading was taken in another posture, and does not count here.
+    OtherPosture {
+        /// That reading.
+        reading: Observation,
+    },
+    /// Two other readings outvoted this one, or one that its forecast bears out.
+    Outvoted {
+        /// The one that is left out.
+        reading: Observation,
+    },
+    /// The reading is of another way, and converted.
+    ConvertedFrom {
+        /// As it was read.
+        reading: Observation,
+    },
+    /// A move sideways changes the height over the frets by this much.
+    SidewaysLifts {
+        /// Up is above zero.
+        by: Estimate,
+    },
+    /// The last reading, of an earlier visit.
+    LastTime {
+        /// That reading.
+        reading: Observation,
+    },
+    /// How much of an action that is off the relief explains.
+    Explains {
+        /// Of which string, and how much.
+        part: DriftPart,
+    },
+    /// The string lies on the frets: its reading is a bound, not a value.
+    OnTheFrets,
+    /// One turn told the opposite of the direction that is written down.
+    AgainstWritten,
+    /// The rod was turned in a row without the readings showing it.
+    RodUnseen {
+        /// By how many eighths of a turn.
+        eighths: u32,
+    },
+    /// The row of string undersides against the board.
+    Row {
+        /// The arcs.
+        row: RowOfUndersides,
+    },
+    /// What came after this app was built: the sentences say it.
     Newer,
 }
 
@@ -392,12 +502,21 @@ pub struct PlanStep {
     pub target: Option<Wanted>,
     /// Both together.
     pub compared: Option<AgainstTarget>,
-    /// The row of string undersides, at the step that looks at it.
-    pub row: Option<RowOfUndersides>,
+    /// What else to know of its numbers.
+    pub remarks: Vec<StepRemark>,
     /// What is behind it, and what to do, a sentence each, in the order in which to show them.
     pub sentences: Vec<String>,
     /// What can harm; show it with the step.
     pub cautions: Vec<Caution>,
+}
+
+/// A fact of the instrument, by its key in the record.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct NamedFact {
+    /// Its key, as [`crate::Instrument::unset_spec`] takes it: "scale", "tuning/4".
+    pub key: String,
+    /// In words: "scale length".
+    pub text: String,
 }
 
 /// One string's action against the setup.
@@ -463,7 +582,7 @@ pub struct Plan {
     /// What moved since the setup; `None` without a relief that was read against a target.
     pub drift: Option<SetupDrift>,
     /// Facts of the instrument that people wrote two values for: the plan does without them.
-    pub contested_facts: Vec<String>,
+    pub contested_facts: Vec<NamedFact>,
     /// The whole as plain text: the next step in full, the others in a line each.
     pub text: String,
 }
@@ -482,12 +601,16 @@ impl Instrument {
         let found = self.inner.plan(setup.as_deref())?;
         let context = Context { spec: &found.spec };
         let text = found.text(&crate::voice::voice());
+        let named = |key: &String| NamedFact {
+            key: key.clone(),
+            text: crate::voice::say(&plan_page::fact(key, &found.spec)),
+        };
         Ok(Plan {
             setup: found.setup.clone(),
             steps: found.plan.steps.iter().map(|step| context.step(step)).collect(),
             next_step: found.plan.next.and_then(|next| u32::try_from(next).ok()),
             drift: found.plan.drift.as_ref().map(|drift| context.drift(drift)),
-            contested_facts: found.plan.contested_facts,
+            contested_facts: found.plan.contested_facts.iter().map(named).collect(),
             text,
         })
     }
@@ -512,7 +635,8 @@ pub(crate) fn hand_turn(turn: turns::HandTurn) -> HandTurn {
 
 fn screw_move(moved: &plan::ScrewMove, spec: &Spec) -> ScrewMove {
     ScrewMove {
-        screw: crate::voice::say(&text::screw(&moved.screw, spec)),
+        screw: (&moved.screw).into(),
+        text: crate::voice::say(&text::screw(&moved.screw, spec)),
         count: moved.count.into(),
         turn: hand_turn(moved.turn),
         size_from: match moved.size_from {
@@ -545,6 +669,18 @@ fn work(adjust: &plan::StepWork, spec: &Spec) -> StepWork {
     }
 }
 
+fn drift_part(part: &compare::DriftPart) -> DriftPart {
+    let computed = |value| observe::estimate(value, Basis::Computed);
+    DriftPart {
+        quantity: part.measurand.quantity.into(),
+        location: part.measurand.location.into(),
+        change: computed(part.change),
+        explained: computed(part.explained),
+        remainder: computed(part.remainder),
+        tells: part.tells,
+    }
+}
+
 fn compared(compared: &compare::AgainstTarget) -> AgainstTarget {
     AgainstTarget {
         read: observe::estimate(compared.read, Basis::Measured),
@@ -569,10 +705,7 @@ impl Context<'_> {
             seen: step.seen.as_ref().map(|seen| self.seen(seen)),
             target: step.target.as_ref().map(observe::wanted),
             compared: step.compared.as_ref().map(compared),
-            row: step.remarks.iter().find_map(|remark| match remark {
-                plan::Remark::Row(row) => Some(row.into()),
-                _ => None,
-            }),
+            remarks: step.remarks.iter().map(|remark| self.remark(remark)).collect(),
             sentences: said.sentences().map(sentence).collect(),
             cautions: cautions(&step.cautions),
         }
@@ -599,14 +732,16 @@ impl Context<'_> {
                 StepVerdict::ReadAgain { forecast: observe::estimate(*forecast, Basis::Computed) }
             }
             plan::StepVerdict::LookAtScrew { screw, why } => StepVerdict::LookAtScrew {
-                screw: crate::voice::say(&text::screw(screw, self.spec)),
+                screw: screw.into(),
+                text: crate::voice::say(&text::screw(screw, self.spec)),
                 why: (*why).into(),
             },
             plan::StepVerdict::TwoValues { values } => {
                 StepVerdict::TwoValues { values: values.iter().map(observe::wanted).collect() }
             }
-            plan::StepVerdict::Wait { after, forecast, .. } => StepVerdict::Wait {
+            plan::StepVerdict::Wait { after, of, forecast } => StepVerdict::Wait {
                 after: (*after).into(),
+                of: of.map(|of| self.to_read(of)),
                 forecast: forecast.map(|value| observe::estimate(value, Basis::Computed)),
             },
             plan::StepVerdict::NotApplicable { why } => {
@@ -616,22 +751,34 @@ impl Context<'_> {
         }
     }
 
+    fn remark(&self, remark: &plan::Remark) -> StepRemark {
+        match remark {
+            plan::Remark::TuningNotNoted => StepRemark::TuningNotNoted,
+            plan::Remark::OtherPosture(seen) => {
+                StepRemark::OtherPosture { reading: self.seen(seen) }
+            }
+            plan::Remark::Outvoted(seen) => StepRemark::Outvoted { reading: self.seen(seen) },
+            plan::Remark::ConvertedFrom(seen) => {
+                StepRemark::ConvertedFrom { reading: self.seen(seen) }
+            }
+            plan::Remark::SidewaysLifts(by) => {
+                StepRemark::SidewaysLifts { by: observe::estimate(*by, Basis::Computed) }
+            }
+            plan::Remark::LastTime(seen) => StepRemark::LastTime { reading: self.seen(seen) },
+            plan::Remark::Explains(part) => StepRemark::Explains { part: drift_part(part) },
+            plan::Remark::OnTheFrets => StepRemark::OnTheFrets,
+            plan::Remark::AgainstWritten => StepRemark::AgainstWritten,
+            plan::Remark::RodUnseen { eighths } => {
+                StepRemark::RodUnseen { eighths: (*eighths).into() }
+            }
+            plan::Remark::Row(row) => StepRemark::Row { row: row.into() },
+        }
+    }
+
     fn drift(&self, drift: &compare::SetupDrift) -> SetupDrift {
-        let computed = |value| observe::estimate(value, Basis::Computed);
         SetupDrift {
-            relief: computed(drift.relief),
-            parts: drift
-                .parts
-                .iter()
-                .map(|part| DriftPart {
-                    quantity: part.measurand.quantity.into(),
-                    location: part.measurand.location.into(),
-                    change: computed(part.change),
-                    explained: computed(part.explained),
-                    remainder: computed(part.remainder),
-                    tells: part.tells,
-                })
-                .collect(),
+            relief: observe::estimate(drift.relief, Basis::Computed),
+            parts: drift.parts.iter().map(drift_part).collect(),
             points_at: match &drift.points_at {
                 compare::PointsAt::Nowhere => PointsAt::Nowhere,
                 compare::PointsAt::Common => PointsAt::Common,

@@ -5,6 +5,7 @@ use fallaway::record::{self, PassReading};
 use fallaway::{Confirm, PassOptions};
 
 use crate::choices::choices;
+use crate::mirror::mirror;
 use crate::{Estimate, FallawayError, Location, Quantity, Result};
 
 choices! {
@@ -117,8 +118,32 @@ impl Tool {
     }
 }
 
-/// A tool's kind and graduation, such as "rule 1/64": what the functions that take a tool by its label
-/// take.
+mirror! {
+    /// The kind of a tool.
+    ToolKind = measure::ToolKind {
+        /// A steel rule, read by eye.
+        SteelRule,
+        /// Feeler leaves.
+        Feeler,
+        /// A caliper.
+        Caliper,
+        /// A dial gauge.
+        DialGauge,
+        /// A tuner.
+        Tuner,
+    } newer measure::ToolKind::Other(_)
+}
+
+/// A tool as people call it: "rule 1/64 in".
+///
+/// # Errors
+/// `BadInput` for a label that names no tool.
+#[uniffi::export]
+pub fn tool_name(tool: &Tool) -> Result<String> {
+    Ok(crate::voice::say(&fallaway::text::names::tool(tool.typed()?)))
+}
+
+/// A tool's kind and graduation, such as "rule 1/64": what [`Tool::Other`] takes, in every language.
 ///
 /// # Errors
 /// `BadInput` for a label that names no tool.

@@ -10,7 +10,7 @@ use fallaway::text::{Computed, clearance, names, strings as text};
 use crate::clearance::Touch;
 use crate::learned::Interval;
 use crate::mirror::mirror;
-use crate::observe::MeasurandKind;
+use crate::observe::{MeasurandKind, count};
 use crate::other_strings::OtherStrings;
 use crate::plan::{Caution, cautions};
 use crate::voice::say;
@@ -43,6 +43,47 @@ pub enum ReliefGoes {
     CannotTell,
 }
 
+/// What to do after a change of strings or tuning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum ChecklistItem {
+    /// Tune, stretch, tune again.
+    Tune,
+    /// Let the neck settle, then read the relief.
+    Relief,
+    /// Read the nut, and look at each slot.
+    Nut,
+    /// Read the action, string by string.
+    Action,
+    /// Read the gaps of the pickups.
+    Pickup,
+    /// Read the intonation.
+    Intonation,
+    /// What came after this app was built: show the text beside it.
+    Newer,
+}
+
+/// A line of the checklist.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct ChecklistLine {
+    /// Which.
+    pub item: ChecklistItem,
+    /// In words.
+    pub text: String,
+}
+
+pub use fallaway::mechanics::strings::MassBasis;
+
+/// Where a mass for length comes from.
+#[uniffi::remote(Enum)]
+pub enum MassBasis {
+    /// The pack: unit weight or tension.
+    Pack,
+    /// Wire diameters and densities.
+    Construction,
+    /// Guessed from the outer diameter of a wound string.
+    OuterDiameter,
+}
+
 /// One string before and after.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct StringForecast {
@@ -52,8 +93,10 @@ pub struct StringForecast {
     pub before: Estimate,
     /// Its pull then, in N.
     pub after: Estimate,
-    /// Where the mass behind the pull comes from, in words.
-    pub rests_on: String,
+    /// Where the mass behind the pull comes from.
+    pub mass_from: MassBasis,
+    /// The same in words.
+    pub mass_text: String,
     /// Its slot in the nut.
     pub slot: SlotFit,
     /// The same in words.
@@ -101,12 +144,14 @@ pub struct BeforeStrings {
     /// By how much in mm, as this instrument has shown it, with an interval that holds 95 %; `None`
     /// while it has not.
     pub relief_change_mm: Option<Interval>,
-    /// The same in words.
+    /// From how many changes of strings or tuning that was learned; 0 while it has not.
+    pub relief_observations: u32,
+    /// Both in words.
     pub relief_text: String,
     /// What is to be measured again afterwards, in the order of the work.
     pub again: Vec<MeasurandKind>,
     /// What to do afterwards, in order, a line each.
-    pub checklist: Vec<String>,
+    pub checklist: Vec<ChecklistLine>,
     /// What can harm.
     pub cautions: Vec<Caution>,
 }
@@ -154,10 +199,25 @@ fn forecast(found: &change_strings::StringsForecast, spec: &Spec) -> BeforeStrin
         ratio: found.compared.total.ratio,
         relief: found.relief,
         relief_change_mm: found.relief_change.map(|change| change.mm),
+        relief_observations: found.relief_change.map_or(0, |change| count(change.observations)),
         relief_text: say(&text::relief(found)),
         again: found.again.iter().copied().map(Into::into).collect(),
-        checklist: text::checklist().iter().map(say).collect(),
+        checklist: text::Check::ALL.into_iter().map(checklist_line).collect(),
         cautions: cautions(&found.cautions),
+    }
+}
+
+fn checklist_line(check: text::Check) -> ChecklistLine {
+    ChecklistLine {
+        item: match check {
+            text::Check::Tune => ChecklistItem::Tune,
+            text::Check::Relief => ChecklistItem::Relief,
+            text::Check::Nut => ChecklistItem::Nut,
+            text::Check::Action => ChecklistItem::Action,
+            text::Check::Pickup => ChecklistItem::Pickup,
+            text::Check::Intonation => ChecklistItem::Intonation,
+        },
+        text: say(&check.phrase()),
     }
 }
 
@@ -166,7 +226,8 @@ fn one(string: &change_strings::StringForecast, spec: &Spec) -> StringForecast {
         place: string.place.into(),
         before: tension(string.before.tension),
         after: tension(string.after.tension),
-        rests_on: say(&clearance::mass(string.after.source)),
+        mass_from: string.after.source,
+        mass_text: say(&clearance::mass(string.after.source)),
         slot: string.slot.into(),
         slot_text: say(&text::slot(string.slot)),
         refused: string.refused,

@@ -87,6 +87,54 @@ pub(crate) fn count(number: usize) -> u32 {
     u32::try_from(number).unwrap_or(u32::MAX)
 }
 
+/// What a notice is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum NoticeKind {
+    /// A newer version wrote the store: it can be read, not changed. Update the app.
+    NewerStore,
+    /// This device's keys are gone: it has a new identity, and an owner has to invite it again.
+    KeysGone,
+    /// The keys are not those of the device that wrote the store.
+    OtherKeys,
+    /// A part of the keys is damaged: the device goes on as a new writer.
+    KeysDamaged,
+    /// This device has written records before, and the store no longer has them.
+    RecordsGone,
+    /// The store was restored from a copy: the device goes on as a new writer.
+    Restored,
+    /// A bundle brought work of this device that its store did not have.
+    NewWriter,
+    /// A damaged part was set aside; a bundle brings it back.
+    Damage,
+    /// What came after this app was built: show the text beside it.
+    Newer,
+}
+
+/// Something that the person should know.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct Notice {
+    /// What it is about.
+    pub kind: NoticeKind,
+    /// The same in sentences, with the names of what is damaged.
+    pub text: String,
+}
+
+impl From<&fallaway::Notice> for Notice {
+    fn from(notice: &fallaway::Notice) -> Self {
+        let kind = match notice {
+            fallaway::Notice::NewerStore { .. } => NoticeKind::NewerStore,
+            fallaway::Notice::KeysGone => NoticeKind::KeysGone,
+            fallaway::Notice::OtherKeys => NoticeKind::OtherKeys,
+            fallaway::Notice::KeysDamaged => NoticeKind::KeysDamaged,
+            fallaway::Notice::RecordsGone => NoticeKind::RecordsGone,
+            fallaway::Notice::Restored => NoticeKind::Restored,
+            fallaway::Notice::NewWriter => NoticeKind::NewWriter,
+            fallaway::Notice::Damage { .. } => NoticeKind::Damage,
+        };
+        Self { kind, text: say(&notice.phrase()) }
+    }
+}
+
 /// General starting points for `Workshop.add_instrument`: basses and guitars of common kinds,
 /// without makers.
 #[uniffi::export]
@@ -235,13 +283,13 @@ impl Workshop {
         Ok(self.inner.forget_instrument(instrument_id(id)?)?)
     }
 
-    /// What the person should know, in sentences: damage that was set aside, a new identity, a newer
+    /// What the person should know: damage that was set aside, a new identity, a newer
     /// version.
     ///
     /// # Errors
     /// `Closed`, or when the store cannot be read.
-    pub fn notices(&self) -> Result<Vec<String>> {
-        Ok(self.inner.notices()?.iter().map(say).collect())
+    pub fn notices(&self) -> Result<Vec<Notice>> {
+        Ok(self.inner.notices()?.iter().map(Notice::from).collect())
     }
 
     /// Counts that a person can send to a developer: no names, no ids, no contents.

@@ -257,7 +257,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     stage.set_target("stage", target(4, "2.1 mm")).unwrap();
     let bundle = stage.bundle_out(BundleContent::NewSinceLastTime, None).unwrap();
     let report = tech.bundle_in(&bundle, None).unwrap();
-    assert_eq!((report.name.as_str(), report.added[0].by.as_str()), ("walnut bass", "player"));
+    assert_eq!((report.name.as_str(), report.added[0].device.as_str()), ("walnut bass", "player"));
     assert_eq!(report.newly_contested.len(), 1);
     assert!(report.refused.is_empty() && report.set_aside.is_empty());
     let again = tech.bundle_in(&bundle, None).unwrap();
@@ -280,7 +280,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     assert!(matches!(refused, Err(FallawayError::Contested { .. })), "{refused:?}");
 
     let fresh = bench.contested().unwrap().remove(0);
-    let keep = fresh.versions.iter().find(|one| one.by == "tech").unwrap().id.clone();
+    let keep = fresh.versions.iter().find(|one| one.device == "tech").unwrap().id.clone();
     bench.settle(fresh, &keep).unwrap();
     assert_eq!(bench.contested().unwrap().len(), 0);
     carry(&bench, &player);

@@ -153,10 +153,10 @@ def test_two_devices_contest_a_target_and_one_settles_it() -> None:
     bench.set_target("stage", target(4, "1.8 mm"))
     stage.set_target("stage", target(4, "2.1 mm"))
     report = tech.bundle_in(stage.bundle_out(NEW))
-    assert report.added[0].by == "player"
+    assert report.added[0].device == "player"
     (contested,) = bench.contested()
     assert report.newly_contested == [contested]
-    assert sorted(one.by for one in contested.versions) == ["player", "tech"]
+    assert sorted(one.device for one in contested.versions) == ["player", "tech"]
     assert sum(one.displayed for one in contested.versions) == 1
 
     # What was shown is not what there is any more: a third value arrives first.
@@ -166,7 +166,7 @@ def test_two_devices_contest_a_target_and_one_settles_it() -> None:
         bench.settle(contested, contested.versions[0].id)
 
     (fresh,) = bench.contested()
-    mine = next(one for one in fresh.versions if one.by == "tech")
+    mine = next(one for one in fresh.versions if one.device == "tech")
     bench.settle(fresh, mine.id)
     assert bench.contested() == []
     carry(bench, player)

@@ -223,7 +223,8 @@ def clearance_of_numbers(g: Given) -> Answer:
 
 def parse_reading(g: Given) -> Answer:
     measures = f.Measures[g["measures"].upper()]
-    read = f.parse_reading(g["text"], measures, g.get("tool"))
+    label = g.get("tool")
+    read = f.parse_reading(g["text"], measures, f.Tool.OTHER(label) if label else None)
     return {"shown": read.shown, "form": FORMS[read.kind], "low": read.low, "high": read.high}
 
 
@@ -353,7 +354,7 @@ def plan(g: Given) -> Answer:
         first = work.moves[0] if work.moves else None
         direction = first and first.turn.direction
         answer |= {
-            "next_screw": first and first.screw,
+            "next_screw": first and first.text,
             "next_eighths": first and first.turn.eighths,
             "next_direction": direction and direction.name.lower(),
             "next_expect": work.expect and work.expect.value,
@@ -454,7 +455,7 @@ def contested(g: Given) -> Answer:
     return {
         "fields": [field.label for field in fields],
         "versions": [
-            " / ".join(sorted(f"{one.shown}, by {one.by}" for one in field.versions))
+            " / ".join(sorted(f"{one.shown}, by {one.device}" for one in field.versions))
             for field in fields
         ],
     }
@@ -465,7 +466,7 @@ def merge(g: Given) -> Answer:
     view = instrument.view()
     return {
         "added": sorted(
-            f"{one.by}: {sum(kind_.count for kind_ in one.entries)}, {one.values}"
+            f"{one.device}: {sum(kind_.count for kind_ in one.entries)}, {one.values}"
             for one in report.added
         ),
         "refused": len(report.refused),

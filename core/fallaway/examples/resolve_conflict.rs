@@ -40,7 +40,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     for contested in &report.newly_contested {
         println!("{}", contested.label);
         for version in &contested.versions {
-            println!("  {}  {}", version.shown, version.by);
+            println!("  {}  {}", version.shown, version.device);
         }
         // This fails if yet another value has arrived since these were shown.
         bass.settle(contested, 0)?;

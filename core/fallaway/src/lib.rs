@@ -272,7 +272,7 @@
 //! for contested in bass.contested()? {
 //!     println!("{}", contested.label);
 //!     for version in &contested.versions {
-//!         println!("  {}  {}", version.shown, version.by);
+//!         println!("  {}  {}", version.shown, version.device);
 //!     }
 //!     bass.settle(&contested, 0)?;
 //! }
@@ -300,6 +300,7 @@ mod instrument;
 #[cfg(test)]
 mod latest_tests;
 mod loaded_record;
+mod notice;
 mod open_visit;
 mod pass_text;
 mod planning;
@@ -319,13 +320,15 @@ pub use callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
 pub use card::{Card, CardLine, CardStanding, LastReading};
 pub use error::{Error, Result};
 pub use instrument::{Confirm, Instrument};
+pub use notice::Notice;
 pub use pass_text::PassOptions;
 pub use planning::{Explanation, PlanView};
 pub use subscription::Subscription;
 pub use views::{
-    AddedBy, BundleContent, ContestedField, ContestedVersion, DeviceInfo, HistoryEntry,
-    HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView, InvitationInfo, MergeReport,
-    Person, RefusedBundle, RetractOutcome, Setup, TargetView, TemplateInfo, Visit, VisitLine,
+    AddedBy, BundleContent, ContestedField, ContestedVersion, DeviceInfo, EntryCount, FieldValue,
+    HistoryEntry, HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView, InvitationInfo,
+    MergeReport, Person, RefusedBundle, RetractOutcome, Setup, TargetView, TemplateInfo, Visit,
+    VisitLine, WhyAside,
 };
 pub use workshop::{Workshop, WorkshopOptions};
 

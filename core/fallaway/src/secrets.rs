@@ -9,6 +9,7 @@ use fallaway_text::{Phrase, Word};
 
 use crate::environment::{Kept, Random, SecretKeeper};
 use crate::error::{Error, Result};
+use crate::notice::Notice;
 
 const SEED: &str = "device seed";
 const INCARNATION: &str = "incarnation";
@@ -37,7 +38,7 @@ impl Identity {
         store: &dyn Store,
         keeper: &dyn SecretKeeper,
         random: &dyn Random,
-        notices: &mut Vec<Phrase>,
+        notices: &mut Vec<Notice>,
     ) -> Result<Self> {
         let (seed, fresh) = match get::<32>(keeper, SEED)? {
             Some(seed) => (seed, false),
@@ -50,12 +51,12 @@ impl Identity {
         if fresh {
             put(keeper, SEED, &seed)?;
             if before.is_some() {
-                notices.push(sharing::notice_keys_gone());
+                notices.push(Notice::KeysGone);
             }
         }
         match before {
             Some(before) if !fresh && before != device.as_bytes() => {
-                notices.push(sharing::notice_other_keys());
+                notices.push(Notice::OtherKeys);
             }
             _ if writable && before.as_deref() != Some(device.as_bytes()) => {
                 store.set_meta(META_DEVICE, Some(device.as_bytes()))?;
@@ -74,11 +75,11 @@ impl Identity {
             // A store that the device did not write last: it was restored, or is new.
             kept => {
                 notices.extend(if damaged {
-                    Some(sharing::notice_keys_damaged())
+                    Some(Notice::KeysDamaged)
                 } else if stored.is_none() && count > 0 {
-                    Some(sharing::notice_records_gone())
+                    Some(Notice::RecordsGone)
                 } else if kept.is_some() && stored.is_some() {
-                    Some(sharing::notice_restored())
+                    Some(Notice::Restored)
                 } else {
                     None
                 });

@@ -7,12 +7,12 @@ use std::thread::{self, ThreadId};
 
 use fallaway_changes::RecordId;
 
-use fallaway_text::Phrase;
 use fallaway_text::messages::errors as say;
 
 use crate::callbacks::Log;
 use crate::error::{Error, Result};
 use crate::loaded_record::LoadedRecord;
+use crate::notice::Notice;
 use crate::secrets::Identity;
 use crate::subscription::Listeners;
 
@@ -20,14 +20,14 @@ use crate::subscription::Listeners;
 pub(crate) struct Session {
     pub identity: Identity,
     pub records: BTreeMap<RecordId, LoadedRecord>,
-    pub notices: Vec<Phrase>,
+    pub notices: Vec<Notice>,
     pub closed: bool,
     /// What listeners have to be told when the call is over.
     pub changed: BTreeSet<RecordId>,
 }
 
 impl Session {
-    pub const fn new(identity: Identity, notices: Vec<Phrase>) -> Self {
+    pub const fn new(identity: Identity, notices: Vec<Notice>) -> Self {
         Self {
             identity,
             records: BTreeMap::new(),

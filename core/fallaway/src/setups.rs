@@ -9,7 +9,7 @@ use fallaway_text::messages::errors as say;
 use crate::error::{Error, Result, field, there_are};
 use crate::instrument::Instrument;
 use crate::loaded_record::WriterLabels;
-use crate::views::{ContestedField, ContestedVersion, Setup, TargetView};
+use crate::views::{ContestedField, ContestedVersion, FieldValue, Setup, TargetView};
 
 impl Instrument {
     /// Every setup with its targets.
@@ -137,24 +137,39 @@ impl Instrument {
                 say::accepted_range("1".to_owned(), shown.versions.len().to_string()),
             ));
         };
-        let (container, key) = split_field(&shown.field)?;
         let seen: Vec<OpId> = shown.versions.iter().map(|version| version.op).collect();
-        let result = self.inner.edit(self.id, |edit| {
+        self.settle_versions(&shown.field, &seen, kept.op)
+    }
+
+    /// The same by names: of the versions of `field` that were seen, `keep` stays.
+    ///
+    /// # Errors
+    /// [`Error::Contested`] if other values have arrived since these were seen; [`Error::NotFound`]
+    /// for a field that is none; whatever an edit answers.
+    pub fn settle_versions(&self, field: &str, seen: &[OpId], keep: OpId) -> Result<()> {
+        let (container, key) = split_field(field)?;
+        self.inner.edit(self.id, |edit| {
             let draft = edit.draft();
             let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
-            let register = editor.registers().get(container, key);
-            let value = register
-                .and_then(|register| register.versions.iter().find(|v| v.op == kept.op))
+            let registers = editor.registers();
+            let moved = || Error::Contested {
+                field: fallaway_text::contested::field(registers, container, key),
+            };
+            let value = registers
+                .get(container, key)
+                .and_then(|register| register.versions.iter().find(|v| v.op == keep))
                 .map(|version| version.value.clone())
-                .ok_or_else(|| Error::Contested { field: shown.label.clone() })?;
-            let put = editor.settle(container, key, &value, &seen)?;
+                .ok_or_else(moved)?;
+            let put =
+                editor.settle(container, key, &value, seen).map_err(|error| {
+                    match Error::from(error) {
+                        Error::Contested { .. } => moved(),
+                        other => other,
+                    }
+                })?;
             edit.put(put);
             Ok(())
-        });
-        match result {
-            Err(Error::Contested { .. }) => Err(Error::Contested { field: shown.label.clone() }),
-            other => other,
-        }
+        })
     }
 }
 
@@ -173,15 +188,21 @@ pub(crate) fn view(
     labels: &WriterLabels,
 ) -> ContestedField {
     let displayed = register.shown().map(|version| version.op);
-    let versions = register.versions.iter().map(|version| ContestedVersion {
-        op: version.op,
-        shown: fallaway_text::contested::value(registers, container, key, &version.value),
-        by: labels.label(&version.op.writer),
-        at: Moment { unix_s: version.time, offset_min: 0 },
-        displayed: displayed == Some(version.op),
+    let versions = register.versions.iter().map(|version| {
+        let value = FieldValue::read(container, key, &version.value);
+        ContestedVersion {
+            op: version.op,
+            shown: value.phrase(registers.spec()),
+            value,
+            device: labels.label(&version.op.writer),
+            at: Moment { unix_s: version.time, offset_min: 0 },
+            displayed: displayed == Some(version.op),
+        }
     });
+    let setup = key.split_once('/').filter(|_| container == Container::SETUPS);
     ContestedField {
         field: format!("{}/{key}", container.0),
+        setup: setup.map(|(setup, _)| setup.to_owned()),
         label: fallaway_text::contested::field(registers, container, key),
         versions: versions.collect(),
     }

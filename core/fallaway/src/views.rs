@@ -6,6 +6,9 @@ use fallaway_sharing::Role;
 use fallaway_text::Phrase;
 
 pub use fallaway_changes::RecordId as InstrumentId;
+pub use fallaway_text::contested::FieldValue;
+
+pub use crate::exchange::WhyAside;
 
 /// This device, as others see it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -182,10 +185,12 @@ pub struct ContestedVersion {
     /// Names the write.
     pub op: OpId,
     /// The value.
+    pub value: FieldValue,
+    /// The value in words.
     pub shown: Phrase,
-    /// Who wrote it: the name of the device.
-    pub by: String,
-    /// When, by their clock.
+    /// The device that wrote it, by the name it gave itself.
+    pub device: String,
+    /// When, by its clock.
     pub at: Moment,
     /// Whether it is the one displayed meanwhile.
     pub displayed: bool,
@@ -196,6 +201,8 @@ pub struct ContestedVersion {
 pub struct ContestedField {
     /// The field's key in the record.
     pub field: String,
+    /// The setup that it belongs to, by its id; `None` for a fact of the instrument.
+    pub setup: Option<String>,
     /// What the field is called, such as "stage: action at fret 12, open, string 4 (E)".
     pub label: Phrase,
     /// Every value with its author.
@@ -221,13 +228,24 @@ pub enum BundleContent {
     NewSinceLastTime,
 }
 
+/// How many entries of a kind.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EntryCount {
+    /// The kind.
+    pub kind: EntryKind,
+    /// How many.
+    pub count: usize,
+    /// Both in words: "3 remarks".
+    pub text: Phrase,
+}
+
 /// What one author's bundles brought.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AddedBy {
     /// The author's device, by the name it gave itself.
-    pub by: String,
-    /// Entries of the log, by kind ("3 remarks") with their number.
-    pub entries: Vec<(Phrase, usize)>,
+    pub device: String,
+    /// Entries of the log, by kind.
+    pub entries: Vec<EntryCount>,
     /// Facts and targets written.
     pub values: usize,
     /// Entries crossed out.
@@ -261,7 +279,7 @@ pub struct MergeReport {
     /// Changes that wait for something that has not arrived.
     pub waiting: usize,
     /// Changes that are kept and not applied, with the reason.
-    pub set_aside: Vec<Phrase>,
+    pub set_aside: Vec<WhyAside>,
     /// Bundles that were not taken.
     pub refused: Vec<RefusedBundle>,
 }

@@ -9,12 +9,11 @@ use fallaway_changes::{Put, RecordId};
 use fallaway_record::{Draft, Record, SpecField};
 use fallaway_sharing::{EpochKey, Invitation, MemberOp};
 use fallaway_store::{
-    Batch, ChangeStanding, DamagedPart, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions,
-    Outgoing, OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
+    Batch, ChangeStanding, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing,
+    OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
 };
 
-use fallaway_text::messages::{errors as say, sharing};
-use fallaway_text::{Phrase, Word};
+use fallaway_text::messages::errors as say;
 
 use crate::callbacks::{ChangeListener, Log, LogLevel, LogSink};
 use crate::environment::{
@@ -23,6 +22,7 @@ use crate::environment::{
 use crate::error::{Error, Result, field, there_are};
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
+use crate::notice::Notice;
 use crate::projection::{self, ListLine};
 use crate::secrets::{Identity, draw};
 use crate::session::{Session, SessionLock};
@@ -118,7 +118,7 @@ impl Workshop {
     ) -> Result<Self> {
         let mut notices = Vec::new();
         if let fallaway_store::StoreAccess::ReadOnlyNewer { found, supported } = store.access() {
-            notices.push(sharing::notice_newer(found, supported));
+            notices.push(Notice::NewerStore { found, supported });
         }
         // Two processes that start on a new folder at once must not each draw an identity. Where the
         // lock cannot be had (a folder that may only be read), nothing is drawn either.
@@ -421,11 +421,10 @@ impl Workshop {
     ///
     /// # Errors
     /// [`Error::Closed`], or when the store cannot be read.
-    pub fn notices(&self) -> Result<Vec<Phrase>> {
+    pub fn notices(&self) -> Result<Vec<Notice>> {
         let mut notices = self.inner.session()?.notices.clone();
         for damage in self.inner.store.damages()? {
-            let part = sharing::damaged_part(damaged_word(damage.part));
-            notices.push(sharing::notice_damage(part, &damage.name));
+            notices.push(Notice::Damage { part: damage.part, name: damage.name });
         }
         Ok(notices)
     }
@@ -503,24 +502,4 @@ fn check_label(label: &str) -> Result<()> {
 
 fn bad_label(label: &str) -> Error {
     Error::bad_input(field("label"), say::label(label), say::label_accepted())
-}
-
-/// The word by which the message names a part.
-const fn damaged_word(part: DamagedPart) -> Word {
-    Word(match part {
-        DamagedPart::File => "file",
-        DamagedPart::Snapshot => "snapshot",
-        DamagedPart::Change => "change",
-        DamagedPart::Signature => "signature",
-        DamagedPart::Draft => "draft",
-        DamagedPart::Member => "member",
-        DamagedPart::EpochKey => "epoch_key",
-        DamagedPart::Writer => "writer",
-        DamagedPart::Projection => "projection",
-        DamagedPart::Outgoing => "outgoing",
-        DamagedPart::Meta => "meta",
-        DamagedPart::Record => "record",
-        DamagedPart::LastWrites => "last_writes",
-        DamagedPart::Other(_) => "newer",
-    })
 }

@@ -42,7 +42,7 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     let report = tech.bundle_in(&from_b).unwrap();
     assert_eq!(report.newly_contested.len(), 1);
     assert_eq!(report.added.len(), 1);
-    assert_eq!(report.added[0].by, "player");
+    assert_eq!(report.added[0].device, "player");
     player.bundle_in(&from_a).unwrap();
     assert_eq!(told(&a), told(&b));
 

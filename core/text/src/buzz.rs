@@ -44,8 +44,8 @@ pub fn decides(suspect: &Suspect) -> Phrase {
         BuzzCause::ActionLow if suspect.harder.is_some() => say::decide_harder(),
         BuzzCause::ActionLow => say::decide_action(),
         BuzzCause::ProudCrown { fret } => {
-            let above = (fret + 1).min(suspect.last_fret);
-            say::decide_crown(fret.saturating_sub(1), fret, above)
+            let [below, fret, above] = suspect.rock_over(fret);
+            say::decide_crown(below, fret, above)
         }
         BuzzCause::NutSlot => say::decide_nut(),
         BuzzCause::LoosePart => say::decide_loose(),

@@ -1,7 +1,7 @@
 //! Fields and their values, for people who have to choose between two.
 
 use fallaway_changes::Container;
-use fallaway_record::{REMOVED, Registers, SpecField, Target};
+use fallaway_record::{REMOVED, Registers, Spec, SpecField, Target};
 
 use crate::messages::facts as say;
 use crate::{Phrase, facts, names};
@@ -36,19 +36,47 @@ fn target(setup: Phrase, target: &Target, registers: &Registers) -> Phrase {
     }
 }
 
-/// A register's value: "12 in", "1.8 mm ± 0.1 mm", "removed".
-pub fn value(registers: &Registers, container: Container, key: &str, bytes: &[u8]) -> Phrase {
-    if bytes == REMOVED {
-        return say::removed();
-    }
-    if container == Container::SETUPS {
-        if let Ok(target) = minicbor::decode::<Target>(bytes) {
-            return say::target(target.wanted, target.tolerance);
+/// The value of a register.
+#[derive(Debug, Clone, PartialEq)]
+pub enum FieldValue {
+    /// What stood there was removed.
+    Removed,
+    /// A fact of the instrument.
+    Fact(SpecField),
+    /// The name of a setup.
+    SetupName(String),
+    /// A target of a setup.
+    Target(Target),
+    /// Only a newer version understands it.
+    Newer,
+}
+
+impl FieldValue {
+    /// What a register holds.
+    pub fn read(container: Container, key: &str, bytes: &[u8]) -> Self {
+        if bytes == REMOVED {
+            return Self::Removed;
         }
-        return minicbor::decode::<String>(bytes).map_or_else(|_| say::newer(), Phrase::written);
+        if container == Container::SETUPS {
+            return match minicbor::decode(bytes) {
+                Ok(target) => Self::Target(target),
+                Err(_) => minicbor::decode(bytes).map_or(Self::Newer, Self::SetupName),
+            };
+        }
+        match SpecField::decode(key, bytes) {
+            Some(field) if container == Container::SPEC => Self::Fact(field),
+            _ => Self::Newer,
+        }
     }
-    match SpecField::decode(key, bytes) {
-        Some(field) if container == Container::SPEC => facts::value(&field, registers.spec()),
-        _ => say::newer(),
+
+    /// In words: "12 in", "1.8 mm ± 0.1 mm", "removed".
+    pub fn phrase(&self, spec: &Spec) -> Phrase {
+        match self {
+            Self::Removed => say::removed(),
+            Self::Fact(field) => facts::value(field, spec),
+            Self::SetupName(name) => Phrase::written(name),
+            Self::Target(target) => say::target(target.wanted, target.tolerance),
+            Self::Newer => say::newer(),
+        }
     }
 }

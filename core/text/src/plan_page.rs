@@ -105,7 +105,7 @@ pub fn page(plan: &Plan, spec: &Spec, drift: bool) -> PlanText {
 }
 
 /// A fact by the key of its register.
-fn fact(key: &str, spec: &Spec) -> Phrase {
+pub fn fact(key: &str, spec: &Spec) -> Phrase {
     let field = spec.fields().into_iter().find(|field| field.key() == key);
     field.map_or_else(|| Phrase::written(key), |field| facts::name(&field, spec))
 }

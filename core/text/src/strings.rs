@@ -163,14 +163,42 @@ fn basis(forecast: &StringsForecast) -> Vec<Phrase> {
     basis
 }
 
-/// What to do after strings were changed, in the order of the work.
+/// What to do after a change of strings or tuning, in this order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Check {
+    /// Tune, stretch, tune again.
+    Tune,
+    /// Let the neck settle, then read the relief.
+    Relief,
+    /// Read the nut, and look at each slot.
+    Nut,
+    /// Read the action, string by string.
+    Action,
+    /// Read the gaps of the pickups.
+    Pickup,
+    /// Read the intonation.
+    Intonation,
+}
+
+impl Check {
+    /// All of them, in their order.
+    pub const ALL: [Self; 6] =
+        [Self::Tune, Self::Relief, Self::Nut, Self::Action, Self::Pickup, Self::Intonation];
+
+    /// In words.
+    pub fn phrase(self) -> Phrase {
+        match self {
+            Self::Tune => say::check_tune(),
+            Self::Relief => say::check_relief(),
+            Self::Nut => say::check_nut(),
+            Self::Action => say::check_action(),
+            Self::Pickup => say::check_pickup(),
+            Self::Intonation => say::check_intonation(),
+        }
+    }
+}
+
+/// What to do afterwards, in order, a line each.
 pub fn checklist() -> Vec<Phrase> {
-    vec![
-        say::check_tune(),
-        say::check_relief(),
-        say::check_nut(),
-        say::check_action(),
-        say::check_pickup(),
-        say::check_intonation(),
-    ]
+    Check::ALL.into_iter().map(Check::phrase).collect()
 }

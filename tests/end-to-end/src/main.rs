@@ -78,7 +78,7 @@ impl Device {
                         let report = workshop.bundle_in(&fs::read(path).map_err(file)?);
                         let report = report.map_err(told)?;
                         let entries = report.added.iter().flat_map(|one| &one.entries);
-                        let entries: usize = entries.map(|(_, count)| count).sum();
+                        let entries: usize = entries.map(|one| one.count).sum();
                         let counts = [entries, report.newly_contested.len(), report.refused.len()];
                         Ok(counts.map(|count| count.to_string()).to_vec())
                     }

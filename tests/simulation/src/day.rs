@@ -190,7 +190,7 @@ pub fn dump(workshop: &Workshop) -> String {
         let contested = one.contested().unwrap();
         assert_eq!(contested.len(), summary.contested);
         for field in contested {
-            let values = field.versions.into_iter().map(|v| (v.by, v.shown.to_string()));
+            let values = field.versions.into_iter().map(|v| (v.device, v.shown.to_string()));
             let values: BTreeMap<_, _> = values.collect();
             writeln!(text, "{}: {values:?}", field.field).unwrap();
         }

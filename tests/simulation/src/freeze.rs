@@ -129,7 +129,7 @@ pub fn describe(instrument: &Instrument) -> String {
     }
     for field in instrument.contested().unwrap() {
         for version in field.versions {
-            writeln!(text, "two values {}: {} by {}", field.field, version.shown, version.by)
+            writeln!(text, "two values {}: {} by {}", field.field, version.shown, version.device)
                 .unwrap();
         }
     }

@@ -436,7 +436,7 @@ impl Simulation {
             .into_iter()
             .map(|one| {
                 let values = one.versions.into_iter().map(|version| {
-                    let by = self.devices.iter().position(|device| device.label == version.by);
+                    let by = self.devices.iter().position(|device| device.label == version.device);
                     (by.unwrap_or(usize::MAX), version.shown.to_string())
                 });
                 let mut values: Vec<_> = values.collect();

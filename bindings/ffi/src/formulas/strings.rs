@@ -14,6 +14,7 @@ use fallaway::mechanics::{Error as Refusal, stiff_string};
 
 use super::typed::{Uncertain, force, hz, mass, newtons, uncertain_n};
 use crate::FallawayError;
+use crate::strings::MassBasis;
 
 /// How a string is made, or what is known of its mass.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
@@ -62,19 +63,6 @@ pub struct WindingLayer {
     pub wire_mm: f64,
     /// Density in kg/m3; `None` for steel.
     pub density_kg_m3: Option<f64>,
-}
-
-pub use fallaway::mechanics::strings::MassBasis;
-
-/// Where a mass for length comes from.
-#[uniffi::remote(Enum)]
-pub enum MassBasis {
-    /// The pack: unit weight or tension.
-    Pack,
-    /// Wire diameters and densities.
-    Construction,
-    /// Guessed from the outer diameter of a wound string.
-    OuterDiameter,
 }
 
 /// Mass for length.

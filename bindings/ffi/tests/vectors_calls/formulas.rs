@@ -329,7 +329,7 @@ fn try_answer(call: &str, given: Given<'_>) -> Option<Result<Answer>> {
                 "interval" => Measures::Interval,
                 _ => Measures::Length,
             };
-            parse_reading(given.text("text"), measures, given.maybe_text("tool")).map(|read| {
+            parse_reading(given.text("text"), measures, tool(given)).map(|read| {
                 Answer::from([
                     ("shown", read.shown.into()),
                     ("form", form(read.kind).into()),
@@ -386,4 +386,8 @@ fn clearance(given: Given<'_>) -> Result<Answer> {
 /// The answer or refusal of a call; `None` for one that is not here.
 pub fn answer(call: &str, given: Given<'_>) -> Option<Answer> {
     try_answer(call, given).map(|answer| answer.unwrap_or_else(|error| refusal(&error)))
+}
+
+fn tool(given: Given<'_>) -> Option<fallaway_ffi::Tool> {
+    given.maybe_text("tool").map(|label| fallaway_ffi::Tool::Other { label })
 }

@@ -81,7 +81,7 @@ fn plan(plan: Plan) -> Answer {
             TurnDirection::Anticlockwise => "anticlockwise",
         });
         answer.extend([
-            ("next_screw", first.map(|m| m.screw.clone()).into()),
+            ("next_screw", first.map(|m| m.text.clone()).into()),
             ("next_eighths", first.map(|m| m.turn.eighths).into()),
             ("next_direction", direction.into()),
             ("next_expect", work.expect.as_ref().map(|expect| expect.value).into()),
@@ -180,7 +180,7 @@ fn contested(instrument: &Instrument) -> Result<Answer> {
     let mut fields = instrument.contested()?;
     fields.sort_by(|a, b| a.label.cmp(&b.label));
     let versions = fields.iter().map(|field| {
-        let shown = field.versions.iter().map(|v| format!("{}, by {}", v.shown, v.by));
+        let shown = field.versions.iter().map(|v| format!("{}, by {}", v.shown, v.device));
         let mut shown: Vec<String> = shown.collect();
         shown.sort();
         shown.join(" / ")
@@ -195,7 +195,7 @@ fn merge(instrument: &Instrument, report: Option<MergeReport>) -> Result<Answer>
     let report = report.unwrap();
     let added = report.added.iter().map(|added| {
         let entries: u32 = added.entries.iter().map(|entries| entries.count).sum();
-        format!("{}: {entries}, {}", added.by, added.values)
+        format!("{}: {entries}, {}", added.device, added.values)
     });
     let mut added: Vec<String> = added.collect();
     added.sort();

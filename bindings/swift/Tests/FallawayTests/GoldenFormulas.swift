@@ -96,7 +96,7 @@ func formulaAnswer(_ call: String, _ given: Given) throws -> Answer? {
     let read = try parseReading(
       text: given.text("text"),
       measures: given.text("measures") == "interval" ? .interval : .length,
-      tool: given.maybeText("tool"))
+      tool: given.maybeText("tool").map { .other(label: $0) })
     let form = read.kind == .exact ? "value" : snake(read.kind)
     return [
       "shown": Value(read.shown), "form": Value(form.replacingOccurrences(of: "_", with: " ")),

@@ -63,14 +63,14 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
   case "contested":
     let fields = try instrument.contested().sorted { $0.label < $1.label }
     let versions = fields.map { field in
-      field.versions.map { "\($0.shown), by \($0.by)" }.sorted().joined(separator: " / ")
+      field.versions.map { "\($0.shown), by \($0.device)" }.sorted().joined(separator: " / ")
     }
     return ["fields": Value(fields.map(\.label)), "versions": Value(versions)]
   case "merge":
     guard let report else { throw Given.Missing(field: "bundles") }
     let view = try instrument.view()
     let added = report.added.map { author in
-      "\(author.by): \(author.entries.reduce(0) { $0 + $1.count }), \(author.values)"
+      "\(author.device): \(author.entries.reduce(0) { $0 + $1.count }), \(author.values)"
     }
     return [
       "added": Value(added), "refused": .number(Double(report.refused.count)),
@@ -108,7 +108,7 @@ private func planAnswer(_ plan: Plan) -> Answer {
     "next_kind": Value(snake(next.kind)), "next_title": Value(next.title),
     "next_verdict": Value(next.verdictText), "next_sentences": Value(next.sentences),
     "next_cautions": Value(next.cautions.map(\.text)),
-    "next_screw": Value(work?.moves.first?.screw), "next_eighths": Value(turn?.eighths),
+    "next_screw": Value(work?.moves.first?.text), "next_eighths": Value(turn?.eighths),
     "next_direction": Value(turn?.direction.map(snake)),
     "next_expect": Value(work?.expect?.value), "next_left_over": Value(work?.leftOver?.value),
   ]) { _, new in new }

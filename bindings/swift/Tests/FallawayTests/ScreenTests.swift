@@ -64,7 +64,7 @@ import Testing
       return
     }
     #expect(work.way == .lessRelief)
-    #expect(work.moves.first?.screw == "truss rod")
+    #expect(work.moves.first?.screw == .rod)
     #expect(!next.cautions.isEmpty, "a truss rod is never turned without a caution")
     #expect(plan.text.contains(next.title))
   }

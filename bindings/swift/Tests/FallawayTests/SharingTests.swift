@@ -34,7 +34,7 @@ import Testing
     let report = try tech.workshop.bundleIn(
       bytes: player.bass.bundleOut(content: .newSinceLastTime))
     #expect(report.peopleAdded == ["player"])
-    #expect(report.added.map(\.by) == ["player"])
+    #expect(report.added.map(\.device) == ["player"])
     #expect(report.refused.isEmpty && report.waiting == 0)
     let again = try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
     #expect(again.added.isEmpty, "it was here already")
@@ -51,7 +51,7 @@ import Testing
     try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
 
     let field = try #require(try tech.bass.contested().first)
-    #expect(Set(field.versions.map(\.by)) == ["tech", "player"])
+    #expect(Set(field.versions.map(\.device)) == ["tech", "player"])
     #expect(field.versions.filter(\.displayed).count == 1)
     // The plan does not choose.
     let step = try tech.bass.plan(setup: "stage").steps.first { $0.kind == .relief }
@@ -61,7 +61,7 @@ import Testing
     }
     #expect(values.count == 2)
 
-    let mine = try #require(field.versions.first { $0.by == "tech" })
+    let mine = try #require(field.versions.first { $0.device == "tech" })
     // The player, who has not seen the tech's value, writes again before it is settled here.
     try player.bass.setTarget(setup: "stage", target: target("0.4 mm"))
     try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))

@@ -64,6 +64,13 @@ pub struct Suspect {
     cost: f64,
 }
 
+impl Suspect {
+    /// The three frets over which a short straightedge tells whether this crown stands proud.
+    pub fn rock_over(&self, fret: u8) -> [u8; 3] {
+        [fret.saturating_sub(1), fret, fret.saturating_add(1).min(self.last_fret)]
+    }
+}
+
 /// Sizes that count as little, in mm (common practice, no source): relief, action and slot that moved
 /// since they were read or were misread, unevenness of crowns.
 const RELIEF_MM: f64 = 0.15;

@@ -174,7 +174,7 @@ pub(super) fn judge(
                 judged.aside.push((one, ChangeStanding::Waiting, WhyAside::Invitation));
             }
             Authority::NeedsNewer => {
-                judged.aside.push((one, ChangeStanding::Waiting, WhyAside::Newer));
+                judged.aside.push((one, ChangeStanding::Waiting, WhyAside::NeedsNewer));
             }
         }
     }

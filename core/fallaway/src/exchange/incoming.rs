@@ -4,7 +4,7 @@ use fallaway_advice::observe::facts_of;
 use fallaway_changes::{ChangeId, RecordId};
 use fallaway_sharing::{bundle_file, header};
 use fallaway_store::{Batch, ChangeStanding, StoreError};
-use fallaway_text::messages::{errors as say, sharing};
+use fallaway_text::messages::errors as say;
 
 use super::candidates::{Judged, Opened, gather, judge, refused, take_members};
 use super::crash_guard::Turn;
@@ -15,6 +15,7 @@ use crate::callbacks::{LogLevel, NoProgress, ProgressListener};
 use crate::card::{KeptLatest, Latest};
 use crate::error::{Error, Result};
 use crate::loaded_record::{LoadedRecord, WriterLabels};
+use crate::notice::Notice;
 use crate::projection;
 use crate::session::Session;
 use crate::setups;
@@ -165,7 +166,7 @@ fn merge(
 fn go_on_as_a_new_writer(inner: &WorkshopState, session: &mut Session, id: RecordId) -> Result<()> {
     let (store, keeper) = (inner.store.as_ref(), inner.keeper.as_ref());
     session.identity.renew(store, keeper, inner.random.as_ref())?;
-    session.notices.push(sharing::notice_new_writer());
+    session.notices.push(Notice::NewWriter);
     session.records.remove(&id);
     inner.refresh(session, id)
 }
@@ -224,7 +225,7 @@ fn report_of(
         newly_contested: contested.collect(),
         already_here: told.already_here,
         waiting: loaded.count(ChangeStanding::Waiting),
-        set_aside: set_aside.map(|one| WhyAside::stored(one.reason.as_deref()).phrase()).collect(),
+        set_aside: set_aside.map(|one| WhyAside::stored(one.reason.as_deref())).collect(),
         refused: told.refused,
     }
 }

@@ -9,4 +9,4 @@ mod outgoing;
 mod report;
 mod why_aside;
 
-pub(crate) use why_aside::WhyAside;
+pub use why_aside::WhyAside;

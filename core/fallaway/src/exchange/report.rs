@@ -7,7 +7,7 @@ use fallaway_record::{Body, Entry, EntryId};
 use fallaway_text::entries;
 
 use crate::loaded_record::WriterLabels;
-use crate::views::AddedBy;
+use crate::views::{AddedBy, EntryCount};
 
 /// Entries by kind, values of registers, retractions.
 type Brought = (BTreeMap<u32, (Body, usize)>, usize, usize);
@@ -35,13 +35,17 @@ pub(super) fn added<'a>(
             }
         }
     }
-    let added = by_author.into_iter().map(|(by, (entries, values, retracted))| AddedBy {
-        by,
-        entries: entries.into_values().map(|(body, n)| (entries::count(&body, n), n)).collect(),
+    let added = by_author.into_iter().map(|(device, (entries, values, retracted))| AddedBy {
+        device,
+        entries: entries.into_values().map(|(body, count)| entry_count(&body, count)).collect(),
         values,
         retracted,
     });
     added.collect()
+}
+
+fn entry_count(body: &Body, count: usize) -> EntryCount {
+    EntryCount { kind: body.kind(), count, text: entries::count(body, count) }
 }
 
 fn body(key: &str, value: &[u8]) -> Body {

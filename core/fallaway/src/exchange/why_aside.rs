@@ -7,13 +7,13 @@ use fallaway_text::{Phrase, Word};
 /// Why a change is not applied. The store keeps the word, so that a person reads the reason in their
 /// own language later too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum WhyAside {
+pub enum WhyAside {
     /// The invitation of its author has not arrived.
     Invitation,
     /// Changes that it depends on have not arrived.
     Missing,
     /// It, or its author's membership, needs a newer version.
-    Newer,
+    NeedsNewer,
     /// Its author may only read.
     Reader,
     /// Merges died while it was being applied.
@@ -31,7 +31,7 @@ impl WhyAside {
     pub const ALL: [Self; 8] = [
         Self::Invitation,
         Self::Missing,
-        Self::Newer,
+        Self::NeedsNewer,
         Self::Reader,
         Self::Deaths,
         Self::Fork,
@@ -44,7 +44,7 @@ impl WhyAside {
         match self {
             Self::Invitation => "invitation",
             Self::Missing => "missing",
-            Self::Newer => "newer",
+            Self::NeedsNewer => "newer",
             Self::Reader => "reader",
             Self::Deaths => "deaths",
             Self::Fork => "fork",
@@ -68,7 +68,7 @@ impl From<&Refusal> for WhyAside {
     fn from(refusal: &Refusal) -> Self {
         match refusal {
             Refusal::Missing(_) => Self::Missing,
-            Refusal::UnknownContainer(_) => Self::Newer,
+            Refusal::UnknownContainer(_) => Self::NeedsNewer,
             Refusal::Fork { .. } => Self::Fork,
             Refusal::Document { .. } => Self::Document,
             Refusal::NoDependencies

@@ -88,7 +88,7 @@ impl<'s, 'a> Context<'s, 'a> {
         options.max_pages = self.world.max_pages;
         let workshop = Workshop::open(options)?;
         for notice in workshop.notices()? {
-            self.margin().say(Style::Caution, &app::note(notice))?;
+            self.margin().say(Style::Caution, &app::note(notice.phrase()))?;
         }
         Ok(workshop)
     }

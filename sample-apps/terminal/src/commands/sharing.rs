@@ -179,7 +179,7 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
         lines.push((Style::Plain, words::person_joined(person)));
     }
     for added in &report.added {
-        let mut parts: Vec<Phrase> = added.entries.iter().map(|(count, _)| count.clone()).collect();
+        let mut parts: Vec<Phrase> = added.entries.iter().map(|one| one.text.clone()).collect();
         if added.values > 0 {
             parts.push(words::values(added.values));
         }
@@ -187,7 +187,7 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
             parts.push(words::crossed_out(added.retracted));
         }
         if !parts.is_empty() {
-            lines.push((Style::Plain, words::from(&added.by, List::comma(parts))));
+            lines.push((Style::Plain, words::from(&added.device, List::comma(parts))));
         }
     }
     if lines.is_empty() {
@@ -196,15 +196,15 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
     if report.waiting > 0 {
         lines.push((Style::Plain, words::waiting(report.waiting)));
     }
-    for reason in &report.set_aside {
-        lines.push((Style::Caution, words::set_aside(reason.clone())));
+    for why in &report.set_aside {
+        lines.push((Style::Caution, words::set_aside(why.phrase())));
     }
     for refused in &report.refused {
         lines.push((Style::Caution, words::refused(&refused.bundle, refused.reason.clone())));
     }
     for contested in &report.newly_contested {
         let values =
-            contested.versions.iter().map(|one| words::value_by(one.shown.clone(), &one.by));
+            contested.versions.iter().map(|one| words::value_by(one.shown.clone(), &one.device));
         let line = words::conflict(contested.label.clone(), List::or(values));
         lines.push((Style::Caution, line));
     }
@@ -235,7 +235,7 @@ fn role(role: Role) -> Phrase {
 fn listed(instrument: &Instrument) -> Outcome<Vec<ContestedField>> {
     let mut contested = instrument.contested()?;
     for field in &mut contested {
-        field.versions.sort_by(|a, b| (a.at, &a.by, a.op).cmp(&(b.at, &b.by, b.op)));
+        field.versions.sort_by(|a, b| (a.at, &a.device, a.op).cmp(&(b.at, &b.device, b.op)));
     }
     Ok(contested)
 }
@@ -260,7 +260,7 @@ pub fn two_values(context: &mut Context<'_, '_>) -> Outcome {
             table.row([
                 Phrase::written(number.to_string()),
                 version.shown.clone(),
-                Phrase::written(&version.by),
+                Phrase::written(&version.device),
                 names::moment(Moment { offset_min, ..version.at }),
                 if version.displayed { words::meanwhile() } else { Phrase::empty() },
             ]);
@@ -290,7 +290,7 @@ pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
     };
     instrument.settle(place, index)?;
     let (label, value) = (say(&place.label), say(&kept.shown));
-    let line = words::settled(place.label.clone(), kept.shown.clone(), &kept.by);
+    let line = words::settled(place.label.clone(), kept.shown.clone(), &kept.device);
     let data = json!({ "field": place.field, "label": label, "kept": value });
     context.done(&line, &data)
 }

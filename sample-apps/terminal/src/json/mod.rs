@@ -94,7 +94,7 @@ pub fn two_values(contested: &[ContestedField]) -> Vec<Value> {
             json!({
                 "number": number,
                 "value": say(&version.shown),
-                "by": version.by,
+                "by": version.device,
                 "at": moment(version.at),
                 "shown_meanwhile": version.displayed,
             })
@@ -113,10 +113,10 @@ pub fn two_values(contested: &[ContestedField]) -> Vec<Value> {
 pub fn merge(report: &MergeReport) -> Value {
     let added = report.added.iter().map(|added| {
         let kinds = added.entries.iter();
-        let count = |(kind, count)| json!({ "kind": say(kind), "count": count });
+        let kinds = kinds.map(|one| json!({ "kind": say(&one.text), "count": one.count }));
         json!({
-            "by": added.by,
-            "entries": kinds.map(|(kind, number)| count((kind, number))).collect::<Vec<_>>(),
+            "by": added.device,
+            "entries": kinds.collect::<Vec<_>>(),
             "values": added.values,
             "crossed_out": added.retracted,
         })
@@ -133,7 +133,7 @@ pub fn merge(report: &MergeReport) -> Value {
         "two_values": two_values(&report.newly_contested),
         "already_here": report.already_here,
         "waiting": report.waiting,
-        "set_aside": report.set_aside.iter().map(say).collect::<Vec<_>>(),
+        "set_aside": report.set_aside.iter().map(|why| say(&why.phrase())).collect::<Vec<_>>(),
         "refused": refused.collect::<Vec<_>>(),
     })
 }

@@ -12,7 +12,7 @@ class ExchangeTest {
         pair.bass.addRemark("fret 3 is worn")
         pair.shared.addRemark("buzzes on the E string")
         val report = pair.tech.bundleIn(pair.shared.bundleOut(BundleContent.NEW_SINCE_LAST_TIME))
-        assertEquals(listOf("player"), report.added.map { it.by })
+        assertEquals(listOf("player"), report.added.map { it.device })
         pair.exchange()
         assertEquals(pair.bass.view().state, pair.shared.view().state)
         assertEquals(
@@ -42,17 +42,17 @@ class ExchangeTest {
         val report = pair.tech.bundleIn(first)
         assertEquals(1, report.newlyContested.size)
         val contested = pair.bass.contested().single()
-        assertEquals(listOf("player", "tech"), contested.versions.map { it.by }.sorted())
+        assertEquals(listOf("player", "tech"), contested.versions.map { it.device }.sorted())
         assertEquals(1u, pair.tech.instruments().single().contested)
 
         // The player had changed their mind: what was shown is no longer what there is.
         pair.tech.bundleIn(second)
-        val keep = contested.versions.first { it.by == "tech" }
+        val keep = contested.versions.first { it.device == "tech" }
         val changed = refused<FallawayException.Contested> { pair.bass.settle(contested, keep.id) }
         assertTrue(changed.text().contains("newer values have arrived"))
 
         val again = pair.bass.contested().single()
-        pair.bass.settle(again, again.versions.first { it.by == "tech" }.id)
+        pair.bass.settle(again, again.versions.first { it.device == "tech" }.id)
         pair.exchange()
         assertTrue(pair.bass.contested().isEmpty())
         assertTrue(pair.shared.contested().isEmpty())

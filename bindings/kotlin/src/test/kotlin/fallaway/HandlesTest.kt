@@ -78,7 +78,7 @@ class HandlesTest {
             go.countDown()
             val report = merging.get(60, SECONDS)
             refused<IllegalStateException> { pair.tech.instruments() }
-            assertEquals(listOf("player"), report.added.map { it.by })
+            assertEquals(listOf("player"), report.added.map { it.device })
             assertEquals(1, tech.history(HistoryFilter(kinds = listOf(EntryKind.REMARK))).size)
             tech.close()
         } finally {

@@ -36,7 +36,7 @@ internal fun recorded(call: String, given: Given): Map<String, Any?>? {
                     mapOf(
                         "fields" to fields.map { it.label },
                         "versions" to fields.map { field ->
-                            field.versions.map { "${it.shown}, by ${it.by}" }.sorted().joinToString(" / ")
+                            field.versions.map { "${it.shown}, by ${it.device}" }.sorted().joinToString(" / ")
                         },
                     )
                 }
@@ -59,7 +59,7 @@ private fun plan(plan: Plan): Map<String, Any?> = buildMap {
     put("next_cautions", next.cautions.map { it.text })
     val work = (next.verdict as? StepVerdict.Adjust)?.work ?: return@buildMap
     val first = work.moves.firstOrNull()
-    put("next_screw", first?.screw)
+    put("next_screw", first?.text)
     put("next_eighths", first?.turn?.eighths?.toInt())
     put("next_direction", first?.turn?.direction?.let { snake(it.name) })
     put("next_expect", work.expect?.value)
@@ -117,7 +117,7 @@ private fun clearance(instrument: Instrument, given: Given): Map<String, Any?> {
 private fun merge(instrument: Instrument, report: MergeReport): Map<String, Any?> {
     val view = instrument.view()
     return mapOf(
-        "added" to report.added.map { "${it.by}: ${it.entries.sumOf { kind -> kind.count }}, ${it.values}" }.sorted(),
+        "added" to report.added.map { "${it.device}: ${it.entries.sumOf { kind -> kind.count }}, ${it.values}" }.sorted(),
         "refused" to report.refused.size,
         "newly_contested" to report.newlyContested.map { it.label }.sorted(),
         "waiting" to report.waiting.toInt(),

@@ -101,7 +101,7 @@ internal fun formula(call: String, given: Given): Map<String, Any?>? = with(give
         "clearance_of_numbers" -> clearanceOfOne()
         "parse_reading" -> {
             val measures = if (maybeText("measures") == "interval") Measures.INTERVAL else Measures.LENGTH
-            parseReading(text("text"), measures, maybeText("tool")).let {
+            parseReading(text("text"), measures, maybeText("tool")?.let { Tool.Other(it) }).let {
                 mapOf("shown" to it.shown, "form" to form(it.kind), "low" to it.low, "high" to it.high)
             }
         }

@@ -66,7 +66,7 @@ class WorkTest {
             assertTrue(next in plan.openSteps)
             val work = (next.verdict as StepVerdict.Adjust).work
             assertEquals(PartWay.LESS_RELIEF, work.way)
-            assertEquals("truss rod", work.moves.single().screw)
+            assertEquals("truss rod", work.moves.single().text)
             assertTrue(next.cautions.any { it.hazard == Hazard.ROD_QUARTER || it.hazard == Hazard.ROD_TRY })
             assertTrue(plan.text.contains(next.title), plan.text)
         }
