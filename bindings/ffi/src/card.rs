@@ -118,8 +118,8 @@ fn line(line: fallaway::CardLine) -> CardLine {
         place_text: say(&line.place),
         last: line.last.as_ref().map(last),
         target: line.target.map(|target| CardTarget {
-            value: Estimate::entered(target.wanted),
-            tolerance: Estimate::entered(target.tolerance),
+            value: Estimate::entered(target.wanted, line.quantity.into()),
+            tolerance: Estimate::entered(target.tolerance, line.quantity.into()),
             by: target.by,
             at: target.at.into(),
         }),
@@ -129,7 +129,7 @@ fn line(line: fallaway::CardLine) -> CardLine {
 
 fn last(last: &fallaway::LastReading) -> LastReading {
     LastReading {
-        value: observe::of_reading(last.reading, last.tool),
+        value: observe::of_reading(last.reading, last.tool, last.quantity.into()),
         kind: last.reading.into(),
         tool: last.tool.map(Tool::from),
         at: last.at.into(),

@@ -1,6 +1,9 @@
 //! A value as it crosses: with what was written, the unit, the uncertainty, and where it is from.
 
 use fallaway::measure::{Amount, Unit, number_in};
+use fallaway::text::{LengthOf, names};
+
+use crate::voice::say;
 
 /// The unit of a [`Estimate`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -49,7 +52,8 @@ pub struct Estimate {
     pub unit: EstimateUnit,
     /// What a person wrote, in that person's unit, such as "5/64 in"; `None` if nobody did.
     pub as_entered: Option<String>,
-    /// What to show: as it was written if it was, else the number with its unit.
+    /// What to show: as it was written if it was, unless another unit is preferred for readings, else
+    /// the number with its unit.
     pub text: String,
     /// One standard deviation of `value`, in `unit`; `None` if nothing is known about it.
     pub standard_uncertainty: Option<f64>,
@@ -58,15 +62,14 @@ pub struct Estimate {
 }
 
 impl Estimate {
-    /// An amount that somebody wrote down.
-    pub(crate) fn entered(amount: Amount) -> Self {
+    /// An amount that somebody wrote down of such a length.
+    pub(crate) fn entered(amount: Amount, of: LengthOf) -> Self {
         let (value, unit) = in_shown_unit(amount);
-        let text = amount.to_string();
         Self {
             value,
             unit,
-            as_entered: Some(text.clone()),
-            text,
+            as_entered: Some(amount.to_string()),
+            text: say(&names::amount(amount).of(of)),
             standard_uncertainty: None,
             basis: Basis::Measured,
         }

@@ -40,6 +40,7 @@ mod other_strings;
 mod people;
 mod place;
 mod plan;
+mod preferences;
 mod reading;
 mod setups;
 mod spec;
@@ -89,6 +90,7 @@ pub use plan::{
     PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepRemark,
     StepVerdict, StepWork, StopReason, TurnDirection, TurnedScrew, WhyLook, WhyNot,
 };
+pub use preferences::{Preferences, UsualTools};
 pub use reading::{
     NewPass, NewReading, PassConditions, PassInfo, Phase, Posture, ReadingInfo, ReadingKind,
     StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,

@@ -7,7 +7,7 @@ use fallaway::measure::{
     self, AmountFormat, Dimension, Reading, Taken, Unit, distinguishable, in_unit,
 };
 use fallaway::mechanics::units::as_mm;
-use fallaway::text::names;
+use fallaway::text::{LengthOf, names};
 
 use crate::mirror::mirror;
 use crate::voice::say;
@@ -124,7 +124,7 @@ fn parsed(reading: Reading, tool: Option<measure::Tool>) -> ParsedReading {
         kind: reading.into(),
         low: end(reading.low()),
         high: end(reading.high()),
-        value: crate::observe::of_reading(reading, tool),
+        value: crate::observe::of_reading(reading, tool, LengthOf::Other),
     }
 }
 

@@ -3,7 +3,7 @@
 use fallaway::advice::observe;
 use fallaway::measure::{self, Amount, Reading};
 use fallaway::record::Spec;
-use fallaway_text::{Computed, Phrase, plan as text};
+use fallaway_text::{Computed, LengthOf, Phrase, names, plan as text};
 
 use crate::mirror::mirror;
 use crate::{
@@ -169,7 +169,7 @@ impl Context<'_> {
             location: seen.measurand.location.into(),
             value: Estimate {
                 standard_uncertainty: Some(seen.known.standard_uncertainty),
-                ..of_reading(seen.reading, seen.tool)
+                ..of_reading(seen.reading, seen.tool, seen.measurand.quantity.into())
             },
             kind: seen.reading.into(),
             repeats: seen.repeats.map(|repeats| Repeatability {
@@ -196,7 +196,7 @@ pub(crate) fn estimate(known: observe::Estimate, basis: Basis) -> Estimate {
         value: known.value,
         unit: unit(known.scale),
         as_entered: None,
-        text: crate::voice::say(&fallaway_text::names::computed(computed(known))),
+        text: crate::voice::say(&names::computed(computed(known))),
         standard_uncertainty: Some(known.standard_uncertainty),
         basis,
     }
@@ -218,18 +218,18 @@ fn unit(scale: observe::EstimateUnit) -> EstimateUnit {
 }
 
 /// What a reading says, as it was written.
-pub(crate) fn of_reading(reading: Reading, tool: Option<measure::Tool>) -> Estimate {
-    let shown = reading.to_string();
+pub(crate) fn of_reading(reading: Reading, tool: Option<measure::Tool>, of: LengthOf) -> Estimate {
     let read = observe::Estimate::of_reading(reading, tool);
     let estimated = match read {
         Some(read) => estimate(read, Basis::Measured),
         // Neither a length nor an interval.
         None => match reading.low().or(reading.high()) {
-            Some(amount) => Estimate::entered(amount),
+            Some(amount) => Estimate::entered(amount, of),
             None => bare(f64::NAN, observe::EstimateUnit::Millimetre),
         },
     };
-    Estimate { as_entered: Some(shown.clone()), text: shown, ..estimated }
+    let text = crate::voice::say(&names::reading(reading).of(of));
+    Estimate { as_entered: Some(reading.to_string()), text, ..estimated }
 }
 
 /// An amount that the library put into the notation of a tool.
@@ -237,10 +237,10 @@ pub(crate) fn in_notation(amount: Amount, of: observe::Estimate) -> Estimate {
     Estimate { text: amount.to_string(), ..estimate(of, Basis::Computed) }
 }
 
-pub(crate) fn wanted(goal: &observe::Wanted) -> Wanted {
+pub(crate) fn wanted(goal: &observe::Wanted, of: LengthOf) -> Wanted {
     Wanted {
-        value: Estimate::entered(goal.wanted),
-        tolerance: Estimate::entered(goal.tolerance),
+        value: Estimate::entered(goal.wanted, of),
+        tolerance: Estimate::entered(goal.tolerance, of),
         posture: goal.posture.map(Into::into),
         by: goal.by.clone(),
         at: goal.at.map(Into::into),

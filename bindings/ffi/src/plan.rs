@@ -5,7 +5,7 @@ use fallaway::advice::observe as screws;
 use fallaway::advice::turns;
 use fallaway::advice::{compare, plan};
 use fallaway::record::Spec;
-use fallaway_text::{plan as text, plan_page};
+use fallaway_text::{LengthOf, plan as text, plan_page};
 
 use crate::mirror::mirror;
 use crate::observe::{
@@ -669,6 +669,11 @@ fn work(adjust: &plan::StepWork, spec: &Spec) -> StepWork {
     }
 }
 
+/// What a step's numbers are of.
+fn of(step: &plan::PlanStep) -> LengthOf {
+    step.measurand.map(|measurand| measurand.quantity.into()).unwrap_or_default()
+}
+
 fn drift_part(part: &compare::DriftPart) -> DriftPart {
     let computed = |value| observe::estimate(value, Basis::Computed);
     DriftPart {
@@ -699,11 +704,11 @@ impl Context<'_> {
             quantity: step.measurand.map(|measurand| measurand.quantity.into()),
             location: step.measurand.map(|measurand| measurand.location.into()),
             title: crate::voice::say(&said.title),
-            verdict: self.verdict(&step.verdict),
+            verdict: self.verdict(step),
             verdict_text: crate::voice::say(&said.verdict),
             settled: step.verdict.settled(),
             seen: step.seen.as_ref().map(|seen| self.seen(seen)),
-            target: step.target.as_ref().map(observe::wanted),
+            target: step.target.as_ref().map(|goal| observe::wanted(goal, of(step))),
             compared: step.compared.as_ref().map(compared),
             remarks: step.remarks.iter().map(|remark| self.remark(remark)).collect(),
             sentences: said.sentences().map(sentence).collect(),
@@ -711,8 +716,8 @@ impl Context<'_> {
         }
     }
 
-    fn verdict(&self, verdict: &plan::StepVerdict) -> StepVerdict {
-        match verdict {
+    fn verdict(&self, step: &plan::PlanStep) -> StepVerdict {
+        match &step.verdict {
             plan::StepVerdict::Fine => StepVerdict::Fine,
             plan::StepVerdict::Same => StepVerdict::Same,
             plan::StepVerdict::Adjust(adjust) => {
@@ -737,7 +742,8 @@ impl Context<'_> {
                 why: (*why).into(),
             },
             plan::StepVerdict::TwoValues { values } => {
-                StepVerdict::TwoValues { values: values.iter().map(observe::wanted).collect() }
+                let values = values.iter().map(|goal| observe::wanted(goal, of(step)));
+                StepVerdict::TwoValues { values: values.collect() }
             }
             plan::StepVerdict::Wait { after, of, forecast } => StepVerdict::Wait {
                 after: (*after).into(),

@@ -311,7 +311,7 @@ impl From<&record::Pass> for PassInfo {
             let end = |amount: measure::Amount| crate::estimate::in_shown_unit(amount).0;
             ReadingInfo {
                 location: (*location).into(),
-                estimate: crate::observe::of_reading(*reading, pass.tool),
+                estimate: crate::observe::of_reading(*reading, pass.tool, pass.quantity.into()),
                 kind: (*reading).into(),
                 low: reading.low().map(end),
                 high: reading.high().map(end),

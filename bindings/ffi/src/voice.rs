@@ -32,8 +32,12 @@ pub enum LengthUnit {
     Thou,
     /// Decimal inches.
     Inches,
-    /// Fractions of an inch in the divisions of the tool, in 1/64 if it has none.
-    InchFractions,
+    /// Fractions of an inch.
+    InchFractions {
+        /// In such parts (2, 4, 8, 16, 32, 64 or 128); `None`: in the divisions of the tool, in 1/64 if
+        /// it has none.
+        denominator: Option<u16>,
+    },
 }
 
 pub use fallaway::text::TemperatureUnit;
@@ -79,8 +83,17 @@ pub fn languages() -> Vec<String> {
     Language::all().into_iter().map(|language| language.tag().to_owned()).collect()
 }
 
+/// Speaks as somebody prefers from now on.
+pub(crate) fn speak(preferences: &fallaway::Preferences) {
+    let spoken = voice().language;
+    let voice = preferences.voice(Some(spoken));
+    *VOICE.write().unwrap_or_else(std::sync::PoisonError::into_inner) = Some(voice);
+}
+
 /// Speaks this language from now on (a tag such as "de" or "de-AT"), in every text of this library
-/// and of every workshop of this process; in these units, or as everything is read if `None`.
+/// and of every workshop of this process; in these units, or as everything is read if `None`. For the
+/// system's language, before a workshop is opened: what the person prefers is kept by
+/// [`crate::Workshop::set_preferences`], and wins.
 ///
 /// # Errors
 /// `BadInput` for a language that the library does not speak: the voice stays as it was.

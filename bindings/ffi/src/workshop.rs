@@ -186,7 +186,12 @@ impl Workshop {
             log: log.clone().map(|sink| Box::new(Log(sink)) as Box<dyn fallaway::LogSink>),
             ..usual
         };
-        Ok(Self { inner: fallaway::Workshop::open(options)?, log })
+        let inner = fallaway::Workshop::open(options)?;
+        let preferences = inner.preferences()?;
+        if preferences != fallaway::Preferences::default() {
+            crate::voice::speak(&preferences);
+        }
+        Ok(Self { inner, log })
     }
 
     /// A workshop that ends with the process, for tests and previews. `label` as in

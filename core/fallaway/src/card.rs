@@ -317,14 +317,19 @@ pub struct Card {
     pub setup: Option<String>,
     /// The names of all setups.
     pub setups: Vec<String>,
-    /// The lines, relief first, then action, from the highest-pitched string to the lowest.
+    /// The lines, relief first, then action, from the highest-pitched string to the lowest, or the
+    /// other way round if that is preferred.
     pub lines: Vec<CardLine>,
 }
 
 impl Card {
     /// Puts targets of a setup (by id or name; the only one if not named) and last readings side by
-    /// side. `Err` carries the names that there are.
-    pub(crate) fn of(data: &CardData, setup: Option<&str>) -> Result<Self, Vec<String>> {
+    /// side, of each quantity the lowest string first if so wished. `Err` carries the names that there are.
+    pub(crate) fn of(
+        data: &CardData,
+        setup: Option<&str>,
+        low_first: bool,
+    ) -> Result<Self, Vec<String>> {
         let names: Vec<String> = data.setups.iter().map(|setup| setup.name.clone()).collect();
         let chosen = match setup {
             Some(wanted) => {
@@ -362,11 +367,15 @@ impl Card {
             };
             line.target = Some(kept.target.clone());
         }
+        let mut lines: Vec<CardLine> = merged.into_values().collect();
+        if low_first {
+            lines.chunk_by_mut(|a, b| a.quantity == b.quantity).for_each(<[CardLine]>::reverse);
+        }
         Ok(Self {
             name: data.name.clone(),
             setup: chosen.map(|setup| setup.name.clone()),
             setups: names,
-            lines: merged.into_values().collect(),
+            lines,
         })
     }
 }

@@ -103,7 +103,8 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotFound`] for a setup that the instrument does not have.
     pub fn card(&self, setup: Option<&str>) -> Result<Card> {
-        Card::of(&self.card_data()?, setup).map_err(|names| Error::NotFound {
+        let low_first = self.inner.preferences()?.low_first;
+        Card::of(&self.card_data()?, setup, low_first).map_err(|names| Error::NotFound {
             what: "setup".into(),
             name: setup.unwrap_or_default().to_owned(),
             accepted: there_are(names),

@@ -304,6 +304,7 @@ mod notice;
 mod open_visit;
 mod pass_text;
 mod planning;
+mod preferences;
 mod projection;
 mod secrets;
 mod session;
@@ -323,6 +324,7 @@ pub use instrument::{Confirm, Instrument};
 pub use notice::Notice;
 pub use pass_text::PassOptions;
 pub use planning::{Explanation, PlanView};
+pub use preferences::{Preferences, UsualTools};
 pub use subscription::Subscription;
 pub use views::{
     AddedBy, BundleContent, ContestedField, ContestedVersion, DeviceInfo, EntryCount, FieldValue,

@@ -280,6 +280,11 @@ impl Workshop {
         }
         let named = SpecField::Name(name.to_owned());
         named.check().map_err(fallaway_record::EditError::from)?;
+        let mut facts = template.spec.fields();
+        if let Some(a4) = self.inner.preferences()?.a4 {
+            facts.retain(|fact| !matches!(fact, SpecField::A4(_)));
+            facts.push(SpecField::A4(a4));
+        }
         let now = self.inner.clock.now();
         let id = {
             let mut session = self.inner.session()?;
@@ -300,13 +305,7 @@ impl Workshop {
                     wrapped: key.wrap(&session.identity.keys, &id),
                 }],
                 outgoing: vec![OutgoingEdit::Add(Outgoing::Member(founding.hash()))],
-                draft: first_draft(
-                    &session.identity,
-                    id,
-                    template.spec.fields(),
-                    named,
-                    now.unix_s,
-                )?,
+                draft: first_draft(&session.identity, id, facts, named, now.unix_s)?,
                 ..Batch::new()
             };
             self.inner.store.create(&id, &batch)?;

@@ -75,7 +75,9 @@ impl FieldValue {
             Self::Removed => say::removed(),
             Self::Fact(field) => facts::value(field, spec),
             Self::SetupName(name) => Phrase::written(name),
-            Self::Target(target) => say::target(target.wanted, target.tolerance),
+            Self::Target(target) => {
+                say::target(target.wanted, target.tolerance).of(target.quantity)
+            }
             Self::Newer => say::newer(),
         }
     }

@@ -108,7 +108,7 @@ fn stopped_by(by: StoppedBy) -> Phrase {
 /// Each reading with its place: "1 (G) 5/64 in; 2 (D) 5/64 in".
 pub fn readings(pass: &Pass, spec: &Spec) -> List {
     List::semicolon(pass.readings.iter().map(|read| {
-        let reading = names::reading(read.reading);
+        let reading = names::reading(read.reading).of(pass.quantity);
         match names::location_label(spec, read.location) {
             Some(location) => say::read_at(location, reading),
             None => reading,

@@ -55,6 +55,24 @@ impl Phrase {
         matches!(self.arguments.as_slice(), [Arg::Text(text)] if text.is_empty())
     }
 
+    /// The same with every number that a person read or wrote as one of this: people prefer another
+    /// unit for relief than for action.
+    pub fn of(mut self, of: impl Into<LengthOf>) -> Self {
+        self.lengths_of(of.into());
+        self
+    }
+
+    fn lengths_of(&mut self, of: LengthOf) {
+        for argument in &mut self.arguments {
+            match argument {
+                Arg::Amount(_, known) => *known = of,
+                Arg::Phrase(phrase) => phrase.lengths_of(of),
+                Arg::List(list) => list.items.iter_mut().for_each(|item| item.lengths_of(of)),
+                _ => {}
+            }
+        }
+    }
+
     /// The name of the message, for programs and tests.
     pub const fn id(&self) -> &'static str {
         self.message.id
@@ -79,8 +97,8 @@ pub enum Arg {
     Whole(i64),
     /// A computed number, in the unit that the person prefers.
     Computed(Computed),
-    /// A number as a person read or wrote it.
-    Amount(Amount),
+    /// A number as a person read or wrote it, and what it is of if it is a length.
+    Amount(Amount, LengthOf),
     /// Day and time of day, by the clock of whoever wrote it.
     Moment(Moment),
     /// The day alone.
@@ -276,7 +294,7 @@ arguments! {
     Fret => |fret| Self::Whole(fret.number().into());
     StringPlace => |place| Self::Text(place.to_string());
     Computed => |number| Self::Computed(number);
-    Amount => |amount| Self::Amount(amount);
+    Amount => |amount| Self::Amount(amount, LengthOf::Other);
     Moment => |moment| Self::Moment(moment);
     Day => |day| Self::Day(day.0);
     Phrase => |phrase| Self::Phrase(phrase);

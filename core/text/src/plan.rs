@@ -59,7 +59,11 @@ pub fn step(step: &PlanStep, spec: &Spec) -> StepText {
         cautions: step.cautions.iter().map(|one| cautions::text(*one)).collect(),
     };
     text.read.extend(step.seen.as_ref().map(|seen| read(seen, step.measurand, spec)));
-    text.read.extend(step.target.as_ref().map(target));
+    let target_of = |wanted: &Wanted| match step.measurand {
+        Some(of) => target(wanted).of(of.quantity),
+        None => target(wanted),
+    };
+    text.read.extend(step.target.as_ref().map(target_of));
     rests_on(&mut text.because, step);
     let number = Numbers::of(step);
     match &step.verdict {
@@ -97,7 +101,7 @@ pub fn step(step: &PlanStep, spec: &Spec) -> StepText {
         }
         StepVerdict::LookAtScrew { screw, why } => text.todo.push(look(screw, *why, spec)),
         StepVerdict::TwoValues { values } => {
-            text.read.extend(values.iter().map(target));
+            text.read.extend(values.iter().map(target_of));
             text.todo.push(say::todo_choose_target());
         }
         StepVerdict::Wait { after, forecast, .. } => {
@@ -539,7 +543,8 @@ pub fn observation(seen: &Observation) -> Phrase {
         seen.posture.map(crate::entries::posture),
         Some(names::moment(seen.at)),
     ];
-    say::reading_by(names::reading(seen.reading), List::comma(with.into_iter().flatten()))
+    let reading = names::reading(seen.reading).of(seen.measurand.quantity);
+    say::reading_by(reading, List::comma(with.into_iter().flatten()))
 }
 
 /// How the reader of a reading repeats one, if that was learned.

@@ -364,8 +364,15 @@ fn turns(adjusts: &[(&PlanStep, &StepWork)], spec: &Spec) -> (Phrase, Vec<TurnRo
         let turns: Vec<Phrase> = work.moves.iter().map(|one| plan::turn(one.turn)).collect();
         rows.push(TurnRow {
             place: place(step, spec),
-            read: step.seen.as_ref().map(|seen| names::reading(seen.reading)),
-            target: step.target.as_ref().map(|target| names::amount(target.wanted)),
+            read: step
+                .seen
+                .as_ref()
+                .map(|seen| names::reading(seen.reading).of(seen.measurand.quantity)),
+            target: step
+                .target
+                .as_ref()
+                .zip(step.measurand)
+                .map(|(target, of)| names::amount(target.wanted).of(of.quantity)),
             turn: if turns.is_empty() {
                 plan::way_travel(work, Numbers::of(step))
             } else {

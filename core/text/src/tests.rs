@@ -50,7 +50,7 @@ fn a_forecast_is_said_in_the_unit_that_is_preferred() {
     english(LengthUnit::Millimetres, "0.06 mm", "2.06 mm");
     english(LengthUnit::Thou, "2.4 thou", "81 thou");
     english(LengthUnit::Inches, "0.0024 in", "0.081 in");
-    english(LengthUnit::InchFractions, "less than 1/64 in", "5/64 in");
+    english(LengthUnit::FRACTIONS, "less than 1/64 in", "5/64 in");
     let (small, large) = shown(german(), LengthUnit::Thou);
     assert_eq!((small.as_str(), large.as_str()), ("2,4 thou", "81 thou"));
     let (small, large) = shown(german(), LengthUnit::AsRead);
@@ -60,6 +60,11 @@ fn a_forecast_is_said_in_the_unit_that_is_preferred() {
 #[test]
 fn what_was_read_stays_as_it_was_read_unless_more_is_asked() {
     let read = names::amount(Amount::fraction(5, 64).unwrap());
+    // A reading follows the unit of what it is of.
+    let relief = Units { relief: LengthUnit::Thou, convert_readings: true, ..Units::default() };
+    let way = fallaway_measure::Quantity::relief(1, 24).unwrap();
+    let fraction = Amount::fraction(1, 64).unwrap();
+    assert_eq!(Voice::default().in_units(relief).say(&names::amount(fraction).of(way)), "16 thou");
     let mut units = Units::all(LengthUnit::Millimetres);
     assert_eq!(Voice::default().in_units(units).say(&read), "5/64 in");
     units.convert_readings = true;

@@ -17,8 +17,27 @@ pub enum LengthUnit {
     Thou,
     /// Decimal inches.
     Inches,
-    /// Fractions of an inch in the divisions of the tool, in 1/64 if it has none.
-    InchFractions,
+    /// Fractions of an inch.
+    InchFractions {
+        /// In such parts (2, 4, 8, 16, 32, 64 or 128); `None`: in the divisions of the tool, in 1/64 if
+        /// it has none.
+        denominator: Option<u16>,
+    },
+}
+
+impl LengthUnit {
+    /// Fractions of an inch in the divisions of the tool.
+    pub const FRACTIONS: Self = Self::InchFractions { denominator: None };
+
+    /// Whether it is one that rules have.
+    pub const fn is_sound(self) -> bool {
+        match self {
+            Self::InchFractions { denominator: Some(parts) } => {
+                parts.is_power_of_two() && parts >= 2 && parts <= 128
+            }
+            _ => true,
+        }
+    }
 }
 
 /// In what a temperature is shown.
@@ -69,7 +88,7 @@ impl From<Quantity> for LengthOf {
 /// What somebody read off a tool is shown as it was read, whatever is preferred here, unless
 /// [`Units::convert_readings`] asks for more.
 ///
-/// As text: `mm`, `thou`, `in`, `fractions` or `as-read` for every length, then exceptions, such as
+/// As text: `mm`, `thou`, `in`, `fractions` (`1/32` for those alone) or `as-read` for every length, then exceptions, such as
 /// `mm, relief thou, temperature F, readings too`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Units {
@@ -125,7 +144,7 @@ const LENGTHS: [(&str, LengthUnit); 5] = [
     ("mm", LengthUnit::Millimetres),
     ("thou", LengthUnit::Thou),
     ("in", LengthUnit::Inches),
-    ("fractions", LengthUnit::InchFractions),
+    ("fractions", LengthUnit::FRACTIONS),
 ];
 
 const TEMPERATURES: [(&str, TemperatureUnit); 3] = [
@@ -138,13 +157,30 @@ fn word<T: PartialEq>(known: &[(&'static str, T)], wanted: &T) -> &'static str {
     known.iter().find(|(_, unit)| unit == wanted).map_or("", |(word, _)| *word)
 }
 
+/// The word of a length's unit.
+fn length_word(unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::InchFractions { denominator: Some(parts) } => format!("1/{parts}"),
+        unit => word(&LENGTHS, &unit).to_owned(),
+    }
+}
+
+/// The length's unit of a word.
+fn length_named(wanted: &str) -> Option<LengthUnit> {
+    let parts = || {
+        let denominator = Some(wanted.strip_prefix("1/")?.parse().ok()?);
+        Some(LengthUnit::InchFractions { denominator }).filter(|unit| unit.is_sound())
+    };
+    named(&LENGTHS, wanted).or_else(parts)
+}
+
 fn named<T: Copy>(known: &[(&'static str, T)], wanted: &str) -> Option<T> {
     known.iter().find(|(word, _)| *word == wanted).map(|(_, unit)| *unit)
 }
 
 impl fmt::Display for Units {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(word(&LENGTHS, &self.other))?;
+        f.write_str(&length_word(self.other))?;
         for (of, unit) in [
             ("relief", self.relief),
             ("action", self.action),
@@ -153,7 +189,7 @@ impl fmt::Display for Units {
             ("pickup", self.pickup),
         ] {
             if unit != self.other {
-                write!(f, ", {of} {}", word(&LENGTHS, &unit))?;
+                write!(f, ", {of} {}", length_word(unit))?;
             }
         }
         if self.temperature != TemperatureUnit::AsRead {
@@ -179,7 +215,7 @@ impl FromStr for Units {
             let error = || UnitsError { part: part.chars().take(40).collect() };
             match part.split_once(' ') {
                 None => {
-                    let lengths = Self::all(named(&LENGTHS, part).ok_or_else(error)?);
+                    let lengths = Self::all(length_named(part).ok_or_else(error)?);
                     let Self { temperature, convert_readings, .. } = units;
                     units = Self { temperature, convert_readings, ..lengths };
                 }
@@ -196,7 +232,7 @@ impl FromStr for Units {
                         "pickup" => &mut units.pickup,
                         _ => return Err(error()),
                     };
-                    *slot = named(&LENGTHS, unit.trim()).ok_or_else(error)?;
+                    *slot = length_named(unit.trim()).ok_or_else(error)?;
                 }
             }
         }
@@ -211,11 +247,12 @@ mod tests {
     #[test]
     fn units_are_read_back_as_shown() {
         for text in
-            ["as-read", "mm", "thou, relief mm", "fractions, nut in, temperature F, readings too"]
+            ["as-read", "mm", "1/32, relief thou", "fractions, nut in, temperature F, readings too"]
         {
             assert_eq!(text.parse::<Units>().unwrap().to_string(), text);
         }
         assert_eq!("mm, relief furlong".parse::<Units>().unwrap_err().part, "relief furlong");
+        assert_eq!("1/48".parse::<Units>().unwrap_err().part, "1/48");
         assert_eq!("mm".parse::<Units>(), Ok(Units::all(LengthUnit::Millimetres)));
     }
 }

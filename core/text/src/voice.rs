@@ -6,7 +6,7 @@ use fluent_bundle::{FluentArgs, FluentValue};
 
 use crate::messages::measure as say;
 use crate::phrase::{Arg, Computed, Join, List, NO_UNIT, Word};
-use crate::units::{LengthUnit, TemperatureUnit, Units};
+use crate::units::{LengthOf, LengthUnit, TemperatureUnit, Units};
 use crate::{CATALOGUE, Language, Phrase, catalogue, safe};
 
 /// How a person wants to be spoken to.
@@ -55,7 +55,7 @@ impl Voice {
             Arg::Word(word) => key(word),
             Arg::Text(text) => safe(text).into_owned(),
             Arg::Computed(number) => self.computed(*number),
-            Arg::Amount(amount) => self.amount(*amount),
+            Arg::Amount(amount, of) => self.amount_of(*amount, *of),
             Arg::Moment(moment) => self.date(*moment, "moment_format"),
             Arg::Day(moment) => self.date(*moment, "day_format"),
             Arg::Phrase(phrase) => self.say(phrase),
@@ -88,6 +88,11 @@ impl Voice {
 
     /// A number as a person read or wrote it.
     pub fn amount(&self, amount: Amount) -> String {
+        self.amount_of(amount, LengthOf::Other)
+    }
+
+    /// The same of one kind of length.
+    pub fn amount_of(&self, amount: Amount, of: LengthOf) -> String {
         let asked = match amount.unit() {
             _ if !self.units.convert_readings => None,
             Unit::Celsius if self.units.temperature == TemperatureUnit::Fahrenheit => {
@@ -96,12 +101,14 @@ impl Voice {
             Unit::Fahrenheit if self.units.temperature == TemperatureUnit::Celsius => {
                 Some(decimal(Unit::Celsius, 0))
             }
-            Unit::Millimetre | Unit::Inch | Unit::Thou => match self.units.other {
+            Unit::Millimetre | Unit::Inch | Unit::Thou => match self.units.length(of) {
                 LengthUnit::AsRead => None,
                 LengthUnit::Millimetres => Some(decimal(Unit::Millimetre, 2)),
                 LengthUnit::Thou => Some(decimal(Unit::Thou, 0)),
                 LengthUnit::Inches => Some(decimal(Unit::Inch, 3)),
-                LengthUnit::InchFractions => Some(AmountFormat::Divisions { denominator: 64 }),
+                LengthUnit::InchFractions { denominator } => {
+                    Some(AmountFormat::Divisions { denominator: denominator.unwrap_or(64) })
+                }
             },
             _ => None,
         };
@@ -171,7 +178,9 @@ impl Voice {
             LengthUnit::Millimetres => mm(),
             LengthUnit::Thou => thou(),
             LengthUnit::Inches => decimal(),
-            LengthUnit::InchFractions => fraction(divisions.unwrap_or(64)).unwrap_or_else(mm),
+            LengthUnit::InchFractions { denominator } => {
+                fraction(denominator.or(divisions).unwrap_or(64)).unwrap_or_else(mm)
+            }
             LengthUnit::AsRead => match (graduation.map(Amount::unit), divisions) {
                 (_, Some(denominator)) => match fraction(denominator) {
                     Some(shown) => self.say(&say::in_other_words(shown, mm())),

@@ -33,6 +33,7 @@ field = { $field ->
     [fret] Bund
     [pickup] Tonabnehmer
     [unit] Einheit
+    [units] Einheiten
     [tolerance] Toleranz
     [reading] Messwert
     [readings] Messwerte
@@ -64,6 +65,8 @@ there_are = es gibt: { $names }
 history_names = der Verlauf zeigt die Namen der Einträge, etwa tech-12
 several_fit = „{ $name }“ passt auf mehrere
 name_taken = ein Instrument „{ $name }“ gibt es schon
+no_such_parts = kein Maßstab hat solche Teile eines Zolls
+parts_of_an_inch = 2, 4, 8, 16, 32, 64 oder 128 Teile
 own_name = bitte einen anderen Namen wählen
 accepted_range = { $low } bis { $high }
 other_processes = andere Programme schreiben dauernd in diese Akte; bitte noch einmal versuchen

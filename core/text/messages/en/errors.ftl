@@ -33,6 +33,7 @@ field = { $field ->
     [fret] fret
     [pickup] pickup
     [unit] unit
+    [units] units
     [tolerance] tolerance
     [reading] reading
     [readings] readings
@@ -64,6 +65,8 @@ there_are = there are: { $names }
 history_names = the history shows the names of entries, such as tech-12
 several_fit = “{ $name }” fits several
 name_taken = an instrument “{ $name }” exists already
+no_such_parts = no rule has such parts of an inch
+parts_of_an_inch = 2, 4, 8, 16, 32, 64 or 128 parts
 own_name = choose another name
 accepted_range = { $low } to { $high }
 other_processes = other programs keep writing this record; try again

@@ -35,6 +35,8 @@ crate::messages! { crate::CATALOGUE, "errors";
     several_fit(name: String);
     name_taken(name: String);
     own_name();
+    no_such_parts();
+    parts_of_an_inch();
     accepted_range(low: String, high: String);
     other_processes();
     record_moved();

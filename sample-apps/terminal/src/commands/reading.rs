@@ -145,6 +145,6 @@ fn confirmation(pass: &Pass, spec: &Spec) -> (Phrase, Table) {
         return (line, Table::default());
     }
     let mut table = Table::new(pass.readings.iter().map(|read| place(read.location))).indented(2);
-    table.row(pass.readings.iter().map(|read| names::reading(read.reading)));
+    table.row(pass.readings.iter().map(|read| names::reading(read.reading).of(pass.quantity)));
     (head.into(), table)
 }

@@ -83,8 +83,8 @@ fn print(context: &mut Context<'_, '_>, setup: &Setup, spec: &Spec) -> Outcome {
             [
                 (!again).then(|| names::quantity(target.quantity)),
                 names::location_label(spec, target.location),
-                Some(names::amount(target.wanted)),
-                Some(names::amount(target.tolerance)),
+                Some(names::amount(target.wanted).of(target.quantity)),
+                Some(names::amount(target.tolerance).of(target.quantity)),
                 view.contested.then(say::two_values),
             ],
         );

@@ -43,10 +43,13 @@ pub fn table(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result
             [
                 quantity,
                 place(voice, line),
-                line.last
-                    .as_ref()
-                    .map_or_else(|| "-".into(), |last| voice.say(&names::reading(last.reading))),
-                line.target.as_ref().map_or_else(String::new, |target| voice.amount(target.wanted)),
+                line.last.as_ref().map_or_else(
+                    || "-".into(),
+                    |last| voice.say(&names::reading(last.reading).of(last.quantity)),
+                ),
+                line.target.as_ref().map_or_else(String::new, |target| {
+                    voice.say(&names::amount(target.wanted).of(target.quantity))
+                }),
                 said(line),
             ],
         );
@@ -77,9 +80,12 @@ pub fn large_type(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::R
             printer.say(Style::Strong, &names::quantity(first.quantity))?;
         }
         for (line, last) in group {
-            let big = large(&voice.say(&names::reading(last.reading)));
+            let big = large(&voice.say(&names::reading(last.reading).of(last.quantity)));
             let wide = big.iter().map(|row| columns(row)).max().unwrap_or(0);
-            let wanted = line.target.as_ref().map(|target| voice.say(&say::target(target.wanted)));
+            let wanted = line
+                .target
+                .as_ref()
+                .map(|target| voice.say(&say::target(target.wanted).of(target.quantity)));
             let before = [String::new(), place(voice, line), String::new()];
             let beside = [String::new(), wanted.unwrap_or_default(), said(line)];
             for ((before, big), beside) in before.iter().zip(&big).zip(&beside) {
