@@ -40,6 +40,12 @@ pub fn face() -> u32 {
     FACE
 }
 
+/// The version of this library, such as "0.1.0", as its package and the changelog have it.
+#[uniffi::export]
+pub fn version() -> String {
+    fallaway::VERSION.to_owned()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -74,7 +74,7 @@ pub use exchange::{
     AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle, SetAside, WhyAside,
 };
 pub use facts::{InstrumentSpec, SpecField};
-pub use growth::face;
+pub use growth::{face, version};
 pub use instrument::{Instrument, InstrumentView};
 pub use learned::{
     ActionForecast, ClimateForecast, Forecast, ForecastClimate, Interval, Learned, LearnedValue,

@@ -297,7 +297,8 @@ impl Workshop {
         Ok(self.inner.notices()?.iter().map(Notice::from).collect())
     }
 
-    /// Counts that a person can send to a developer: no names, no ids, no contents.
+    /// Versions and counts that a person can send to a developer, a line each, `key: value`, in
+    /// English: no names, no ids, no contents.
     ///
     /// # Errors
     /// `Closed`, or when the store cannot be read.

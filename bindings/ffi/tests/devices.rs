@@ -11,7 +11,7 @@ use fallaway_ffi::{
     InstrumentFamily, JointFretSpec, Location, NewPass, NewReading, PassConditions, Phase,
     PlacedScrew, Posture, Quantity, ReadingKind, RetractOutcome, Role, ScaleLength, ScrewPlace,
     ScrewSpec, SpecField, StringChange, StringPlace, StringSpec, Tool, TunedString, TuningChange,
-    UnitWeight, UnitWeightUnit, look_at_invitation, quantity_label, templates, tool_label,
+    UnitWeight, UnitWeightUnit, look_at_invitation, quantity_label, templates, tool_label, version,
 };
 
 #[test]
@@ -33,7 +33,9 @@ fn every_template_makes_an_instrument_that_shows_what_it_is() {
     tech.forget_instrument(&listed[0].id).unwrap();
     assert_eq!(tech.instruments().unwrap().len(), listed.len() - 1);
     assert_eq!(tech.notices().unwrap().len(), 0);
-    assert!(tech.diagnostics().unwrap().contains("records"));
+    let diagnostics = tech.diagnostics().unwrap();
+    assert!(diagnostics.starts_with(&format!("fallaway: {}\n", version())), "{diagnostics}");
+    assert!(diagnostics.contains("\nrecords: "), "{diagnostics}");
     tech.trim().unwrap();
     tech.pause().unwrap();
     assert_eq!(tech.instruments().unwrap().len(), listed.len() - 1);

@@ -1,6 +1,7 @@
 """A library that is newer than the code that was generated for the app: one of the choices that it
 answers has a variant more. `cargo tool test python` builds it."""
 
+import importlib.metadata
 import os
 import pathlib
 import shutil
@@ -27,6 +28,12 @@ with f.Workshop.open(options) as workshop:
 
 def test_the_usual_face_is_that_of_the_library() -> None:
     assert f.WorkshopOptions(folder="", label="").face == f.face()
+
+
+def test_the_library_says_its_version() -> None:
+    assert f.__version__ == f.version() == importlib.metadata.version("fallaway")
+    with f.workshop_in_memory("tech") as workshop:
+        assert workshop.diagnostics().startswith(f"fallaway: {f.version()}\n")
 
 
 @pytest.mark.skipif(GROWN is None, reason="`cargo tool test python` builds it")

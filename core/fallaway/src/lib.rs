@@ -293,6 +293,7 @@
 mod callbacks;
 mod card;
 mod convert;
+mod diagnostics;
 pub mod environment;
 mod error;
 mod exchange;
@@ -319,6 +320,7 @@ mod workshop_state;
 
 pub use callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
 pub use card::{Card, CardLine, CardStanding, LastReading};
+pub use diagnostics::VERSION;
 pub use error::{Error, Result};
 pub use instrument::{Confirm, Instrument};
 pub use notice::Notice;

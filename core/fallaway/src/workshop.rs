@@ -16,6 +16,7 @@ use fallaway_store::{
 use fallaway_text::messages::errors as say;
 
 use crate::callbacks::{ChangeListener, Log, LogLevel, LogSink};
+use crate::diagnostics;
 use crate::environment::{
     Clock, FileKeeper, MemoryKeeper, Random, SecretKeeper, SystemClock, SystemRandom,
 };
@@ -460,13 +461,14 @@ impl Workshop {
         committed
     }
 
-    /// Counts that a person can send to a developer: no names, no ids, no contents.
+    /// Versions and counts that a person can send to a developer, a line each, `key: value`, in
+    /// English: no names, no ids, no contents.
     ///
     /// # Errors
     /// [`Error::Closed`], or when the store cannot be read.
     pub fn diagnostics(&self) -> Result<String> {
         let _open = self.inner.session()?;
-        Ok(format!("{:#?}", self.inner.store.diagnostics()?))
+        Ok(diagnostics::lines(&self.inner.store.diagnostics()?))
     }
 }
 

@@ -20,5 +20,7 @@ from ._core.fallaway import *  # noqa: F403
 from ._frames import moment, readings_frame
 from ._workshop import Workshop, open_workshop, workshop_in_memory
 
+__version__ = _generated.version()
+
 __all__ = ["moment", "open_workshop", "readings_frame", "workshop_in_memory"]
 __all__ += _generated.__all__

@@ -5,6 +5,12 @@ import Testing
 /// A library that may be newer than the generated code: one of its choices then has a variant more.
 /// `cargo tool test swift` runs this once more with such a library.
 @Suite struct GrowthTests {
+  @Test func theLibrarySaysItsVersion() throws {
+    #expect(version().split(separator: ".").count == 3)
+    let workshop = try Workshop.inMemory(label: "tech")
+    #expect(try workshop.diagnostics().hasPrefix("fallaway: \(version())\n"))
+  }
+
   @Test func whatCameLaterIsNewer() throws {
     let folder = URL(fileURLWithPath: NSTemporaryDirectory()).appendingPathComponent(
       UUID().uuidString)

@@ -2,6 +2,7 @@ package fallaway
 
 import java.nio.file.Path
 import org.junit.jupiter.api.Assertions.assertEquals
+import org.junit.jupiter.api.Assertions.assertTrue
 import org.junit.jupiter.api.Test
 import org.junit.jupiter.api.io.TempDir
 
@@ -14,6 +15,12 @@ class GrowthTest {
     fun theFaceIsThatOfTheLibrary() {
         assertEquals(FACE, face())
         assertEquals(FACE, WorkshopOptions("", "").face)
+    }
+
+    @Test
+    fun theLibrarySaysItsVersion() {
+        assertTrue(Regex("""\d+\.\d+\.\d+""").matches(version()), version())
+        assertTrue(workshop().use { it.diagnostics() }.startsWith("fallaway: ${version()}\n"))
     }
 
     @Test
