@@ -17,11 +17,7 @@ import PackageDescription
 let package = Package(
   name: "Fallaway",
   platforms: [.iOS(.v15), .macOS(.v12)],
-  products: [
-    .library(name: "Fallaway", targets: ["Fallaway"]),
-    .executable(name: "fallaway-measure", targets: ["fallaway-measure"]),
-    .executable(name: "fallaway-device", targets: ["fallaway-device"]),
-  ],
+  products: [.library(name: "Fallaway", targets: ["Fallaway"])],
   targets: [
     native,
     .target(name: "Fallaway", dependencies: ["FallawayFFI"], linkerSettings: link),

@@ -1,5 +1,7 @@
 // Not verified here: no Android SDK is on the project's machines. It packs the generated code, the
-// hand-shaped layer and the native libraries that `build-android` makes into one AAR for apps.
+// hand-shaped layer and the native libraries that `cargo tool package android` makes into one AAR.
+import org.jetbrains.kotlin.gradle.dsl.JvmTarget
+
 plugins {
     id("com.android.library") version "8.12.0"
     id("org.jetbrains.kotlin.android") version "2.4.21"
@@ -9,12 +11,12 @@ plugins {
 group = "dev.fallaway"
 version = "0.1.0"
 
-/** What `build-android` made: code under `kotlin`, libraries under `jniLibs/<ABI>`. */
-val made: File = rootDir.resolve(
-    providers.gradleProperty("fallaway.made")
-        .orElse(providers.environmentVariable("CARGO_TARGET_DIR").map { "$it/bindings/android" })
-        .getOrElse("../../../target/bindings/android"),
-)
+/** The target folder of cargo; a relative one is meant from the root of the checkout. */
+val built: File = rootDir.resolve("../../..")
+    .resolve(providers.environmentVariable("CARGO_TARGET_DIR").getOrElse("target"))
+
+/** What the tool made: code under `kotlin`, libraries under `jniLibs/<ABI>`, licences under `resources`. */
+val made: File = file(providers.gradleProperty("fallaway.made").getOrElse("$built/bindings/android"))
 
 android {
     namespace = "dev.fallaway"
@@ -28,18 +30,19 @@ android {
 
     sourceSets["main"].kotlin.srcDirs(made.resolve("kotlin"), "../src/main/kotlin", "src/main/kotlin")
     sourceSets["main"].jniLibs.srcDir(made.resolve("jniLibs"))
+    sourceSets["main"].resources.srcDir(made.resolve("resources"))
 
-    // Mapped from the APK as they are: needs the 16 KB alignment that `build-android` links with.
+    // Mapped from the APK as they are: needs the 16 KB alignment that the tool links with.
     packaging { jniLibs.useLegacyPackaging = false }
 
     compileOptions {
         sourceCompatibility = JavaVersion.VERSION_17
         targetCompatibility = JavaVersion.VERSION_17
     }
-    kotlinOptions { jvmTarget = "17" }
-
     publishing { singleVariant("release") { withSourcesJar() } }
 }
+
+kotlin { compilerOptions { jvmTarget = JvmTarget.JVM_17 } }
 
 dependencies {
     // The AAR brings JNA's own native part for each ABI; the plain jar does not.
@@ -53,5 +56,8 @@ publishing {
             artifactId = "fallaway-android"
             afterEvaluate { from(components["release"]) }
         }
+    }
+    repositories {
+        maven(providers.gradleProperty("fallaway.packages").getOrElse("$built/bindings/packages/android"))
     }
 }

@@ -1,4 +1,4 @@
-// Not verified here: no Android SDK is on the project's machines. What it takes stands in `build-android`.
+// Not verified here: no Android SDK is on the project's machines. What it takes stands in README.md.
 pluginManagement {
     repositories {
         google()

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::phone;
-use crate::shared::{build_alone, built};
+use crate::shared::{build_alone_to_give_away, built};
 use crate::steps::{Outcome, remove, root, run, run_command, target};
 
 /// The languages that code is generated for.
@@ -58,7 +58,7 @@ pub fn library(profile: Profile) -> Outcome<PathBuf> {
     match profile {
         // With the features of the whole workspace: so it is the one that the tests have built.
         Profile::Dev => run("cargo", &["build", "--locked", "--workspace", "--lib"])?,
-        Profile::Release => build_alone(&["--profile", profile.name()])?,
+        Profile::Release => build_alone_to_give_away(&["--profile", profile.name()])?,
         Profile::Mobile => return phone::library(None),
     }
     Ok(built(profile.folder()))

@@ -4,13 +4,17 @@
 mod documented;
 mod generated;
 
+use std::env::consts::{DLL_PREFIX, DLL_SUFFIX};
 use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use crate::generate::{self, Profile};
+use crate::pages;
+use crate::parts::Parts;
 use crate::quickstart;
+use crate::shared::names_no_folder;
 use crate::steps::{Outcome, remove, root, run, run_command, target};
 
 const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -26,7 +30,15 @@ pub fn build(profile: Profile) -> Outcome {
 /// computer in it), sources and documentation.
 pub fn package() -> Outcome {
     assemble(Profile::Release)?;
-    deploy(&["-Dmaven.test.skip=true"], None).map(drop)
+    names_no_folder(&native_library())?;
+    deploy(&["-Dmaven.test.skip=true", "-Dmaven.install.skip=true"], None)
+}
+
+/// The same, and into this user's own repository, where Maven and Gradle (`mavenLocal()`) find it.
+pub fn install() -> Outcome {
+    assemble(Profile::Release)?;
+    names_no_folder(&native_library())?;
+    deploy(&["-Dmaven.test.skip=true"], None)
 }
 
 /// Everything that can be checked here: tests, golden vectors, documentation of every public name,
@@ -34,8 +46,12 @@ pub fn package() -> Outcome {
 pub fn test() -> Outcome {
     let grown = generate::grown_library()?;
     assemble(Profile::Dev)?;
-    let repository = deploy(&[], Some(&grown))?;
-    run_quickstart(&repository)
+    deploy(&[], Some(&grown))?;
+    let said = run_quickstart();
+    // What was installed for the quickstart is not as it is handed out.
+    let home = std::env::var_os("HOME").map(PathBuf::from).unwrap_or_default();
+    remove(&home.join(".m2/repository/dev/fallaway/fallaway").join(VERSION))?;
+    said
 }
 
 /// Runs the program that measures foreign calls, screens and cold start, release build.
@@ -62,15 +78,40 @@ pub fn device() -> Outcome<String> {
     Ok(format!("java -Xmx128m -cp {path} fallaway.device.DeviceKt"))
 }
 
-/// The whole Kotlin code, generated from a library that is there: for the Android build, which makes
-/// its libraries itself.
-pub fn code_from(library: &str) -> Outcome {
-    generate::generate_from(Path::new(library), "kotlin")?;
-    finish_code()
+/// Compiles the module's code with the code that was generated for phones, which have fewer calls.
+pub fn compile_for_android(generated: &Path) -> Outcome {
+    let generated = format!("-Dfallaway.generated={}", generated.display());
+    let into = format!("-Dfallaway.built={}", target().join("bindings/kotlin-android").display());
+    maven(&module(), &["--quiet", "compile", &generated, &into])
+}
+
+/// What the module's users get beside it, by the versions in its `pom.xml`.
+pub fn add_what_the_module_asks_for(parts: &mut Parts) -> Outcome {
+    let pom = module().join("pom.xml");
+    let pom = fs::read_to_string(&pom).map_err(told(&pom))?;
+    let asked = [
+        ("org.jetbrains.kotlin/kotlin-stdlib", "<kotlin.version>", "Apache-2.0"),
+        (
+            "org.jetbrains.kotlinx/kotlinx-coroutines-core-jvm",
+            "<artifactId>kotlinx-coroutines-core-jvm</artifactId>\n      <version>",
+            "Apache-2.0",
+        ),
+        (
+            "net.java.dev.jna/jna",
+            "<artifactId>jna</artifactId>\n      <version>",
+            "Apache-2.0 OR LGPL-2.1-or-later",
+        ),
+    ];
+    for (name, before, licence) in asked {
+        let version = pom.split_once(before).and_then(|(_, rest)| rest.split_once('<'));
+        let (version, _) = version.ok_or_else(|| format!("pom.xml has no version of {name}"))?;
+        parts.add_asked_for(&format!("pkg:maven/{name}"), version, licence);
+    }
+    Ok(())
 }
 
 /// What the generator does not do: Kotlin's words and the suspending siblings.
-fn finish_code() -> Outcome {
+pub fn finish_code() -> Outcome {
     let package = generate::folder("kotlin").join("fallaway");
     let main = package.join("fallaway.kt");
     let code = fs::read_to_string(&main).map_err(told(&main))?;
@@ -83,20 +124,33 @@ fn finish_code() -> Outcome {
     Ok(())
 }
 
-/// Generated code, suspending siblings and the native library where Maven looks for them.
+/// Generated code, suspending siblings, the native library, licences and pages where Maven looks for
+/// them.
 fn assemble(profile: Profile) -> Outcome {
     let library = generate::generate("kotlin", profile)?;
     finish_code()?;
-    let native = target().join("bindings/kotlin-native").join(jna_folder());
-    fs::create_dir_all(&native).map_err(told(&native))?;
-    let file = library.file_name().unwrap_or(library.as_os_str());
-    let beside = native.join(file);
+    let mut parts = Parts::of_library(None, false)?;
+    add_what_the_module_asks_for(&mut parts)?;
+    let carried = target().join("bindings/kotlin-carried");
+    remove(&carried)?;
+    let inside = carried.join("META-INF/fallaway");
+    parts.lay_into(&inside, "fallaway")?;
+    pages::lay_into(&inside.join("docs"), "kotlin")?;
+    let beside = native_library();
+    let native = beside.parent().unwrap_or(&beside);
+    fs::create_dir_all(native).map_err(told(native))?;
     fs::copy(&library, &beside).map_err(told(&library))?;
     // The symbols that the generator reads are of no use in the jar, and most of its size.
     if cfg!(target_os = "linux") {
         run("strip", &["--strip-unneeded".as_ref(), beside.as_os_str()])?;
     }
     Ok(())
+}
+
+/// Where the library lies that goes into the jar.
+fn native_library() -> PathBuf {
+    let file = format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}");
+    target().join("bindings/kotlin-native").join(jna_folder()).join(file)
 }
 
 /// JNA's name of this kind of computer: the folder in the jar in which it looks.
@@ -110,48 +164,49 @@ fn jna_folder() -> String {
     format!("{system}-{}", if ARCH == "x86_64" { "x86-64" } else { ARCH })
 }
 
-/// Compiles, tests and documents what `assemble` made, and packs it into a Maven repository; says
-/// where that lies. Fails if a public name has no documentation.
-fn deploy(arguments: &[&str], grown: Option<&Path>) -> Outcome<PathBuf> {
+/// Compiles, tests and documents what `assemble` made, packs it into a Maven repository and into the
+/// user's own. Fails if a public name has no documentation.
+fn deploy(arguments: &[&str], grown: Option<&Path>) -> Outcome {
     let repository = target().join("bindings/packages/kotlin");
     remove(&repository)?;
     let into = format!("-DaltDeploymentRepository=fallaway::file://{}", repository.display());
-    let mut command =
-        maven_command(&module(), &["deploy", "-Ppackage", "-Dmaven.install.skip=true", &into]);
+    let mut command = maven_command(&module(), &["deploy", "-Ppackage", &into]);
     command.args(arguments);
     command.envs(grown.map(|library| ("FALLAWAY_GROWN_LIBRARY", library)));
     documented::run_and_check(command)?;
     eprintln!("kotlin: {}", repository.display());
-    Ok(repository)
+    Ok(())
 }
 
-/// The quickstart's project, as the page has it, against the package.
-fn run_quickstart(repository: &Path) -> Outcome {
+/// The quickstart's project, as the page has it, against the package; twice, as people do.
+fn run_quickstart() -> Outcome {
     let project = target().join("bindings/kotlin-quickstart");
     quickstart::extract(&root().join("docs/embedding/kotlin.md"), &project)?;
-    // Maven never fetches a released version twice: forget the one of the last run.
-    let home = std::env::var_os("HOME").map(PathBuf::from).unwrap_or_default();
-    let kept = home.join(".m2/repository/dev/fallaway/fallaway").join(VERSION);
-    remove(&kept)?;
-    let from = format!("-Dfallaway.repository=file://{}", repository.display());
     let data = project.join("data");
-    let _ = fs::remove_dir_all(&data);
-    let mut command = maven_command(&project, &["--quiet", "compile", "exec:java", &from]);
-    command.env("FALLAWAY_FOLDER", &data).stderr(Stdio::inherit());
+    remove(&data)?;
+    let expected = project.join("expected.txt");
+    let expected = fs::read_to_string(&expected).map_err(told(&expected))?;
+    let shown = quickstart_says(&project, &data)?;
+    if without_moments(&shown) != without_moments(&expected) {
+        return Err(format!("the page shows\n{expected}\nand the program\n{shown}"));
+    }
+    quickstart_says(&project, &data)?;
+    eprintln!("kotlin: the quickstart shows what its page says, and runs again");
+    Ok(())
+}
+
+fn quickstart_says(project: &Path, data: &Path) -> Outcome<String> {
+    let mut command = maven_command(project, &["--quiet", "compile", "exec:java"]);
+    command.env("FALLAWAY_FOLDER", data).stderr(Stdio::inherit());
     eprintln!("+ the quickstart, in {}", project.display());
     let said = command.output().map_err(|error| format!("mvn cannot be started: {error}"))?;
     // Maven's launcher sets the terminal's colours back, whether there is one or not.
     let shown = String::from_utf8_lossy(&said.stdout).replace("\u{1b}[0m", "");
-    if !said.status.success() {
-        return Err(format!("{shown}\nthe quickstart ended with {}", said.status));
+    if said.status.success() {
+        Ok(shown)
+    } else {
+        Err(format!("{shown}\nthe quickstart ended with {}", said.status))
     }
-    let expected = project.join("expected.txt");
-    let expected = fs::read_to_string(&expected).map_err(told(&expected))?;
-    if without_moments(&shown) != without_moments(&expected) {
-        return Err(format!("the page shows\n{expected}\nand the program\n{shown}"));
-    }
-    eprintln!("kotlin: the quickstart shows what its page says");
-    Ok(())
 }
 
 /// The words of a text, with those that are only digits and marks between them (dates, times) told by

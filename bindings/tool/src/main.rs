@@ -3,10 +3,13 @@
 //! Each says what it runs, and ends at the first thing that fails.
 #![forbid(unsafe_code)]
 
+mod android;
 mod end_to_end;
 mod face;
 mod generate;
 mod kotlin;
+mod pages;
+mod parts;
 mod phone;
 mod python;
 mod quickstart;
@@ -20,6 +23,7 @@ mod words;
 use std::process::ExitCode;
 
 use generate::{Profile, generate};
+use parts::Parts;
 use steps::Outcome;
 
 const HELP: &str = "\
@@ -36,17 +40,21 @@ Usage: cargo tool <chore>
   face                 write the listing of what crosses to other languages, bindings/ffi/face.txt,
                        from the built library; with --check, fail if it is out of date
   size [target]        what the library weighs as it is shipped on phones, and what takes the space
-  link-arguments       what a build for phones tells rustc, so that the library leaves out what only the
-                       generator reads
+  install kotlin       the package as it is handed out, put into ~/.m2/repository
+  install python       the same with pip, into the Python that is called python3
+  install swift <folder>
+                       the same, into a folder that an app names in its Package.swift
+  parts                the bill of materials of the library (CycloneDX), for this machine
 
-  assemble kotlin <library>
-                       generate the Kotlin code alone, from a library that is built already
   build kotlin         generate, lay the native library beside it, and compile the Kotlin module
   package kotlin       a Maven repository with the module, its sources and its documentation, made
                        with the library as it is shipped
   test kotlin          tests, documentation of every public name, quickstart
   measure kotlin       foreign calls and time of each screen, cold start
   device kotlin        build the Kotlin device of the end-to-end test, and print how it is started
+
+  package android      an AAR in a Maven repository; needs the Android NDK and SDK, and Gradle
+  test android         all of it but cross compiling and Gradle, with a library of this machine
 
   assemble swift       put the Swift package together, without building it
   build swift          put the Swift package together and build it (in a Debian root with Swift)
@@ -89,10 +97,14 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("bench", _) => rust::bench(),
         ("generate", language) => generate(language, Profile::of(rest)).map(drop),
         ("size", triple) => size::measure(Some(triple).filter(|t| !t.is_empty())),
-        ("link-arguments", _) => phone::link_arguments().map(|said| println!("{said}")),
+        ("parts", "") => Parts::of_library(None, false).map(|p| print!("{}", p.bill("fallaway"))),
         ("face", "") => face::write(),
         ("face", "--check") => face::check(),
-        ("assemble", "kotlin") => kotlin::code_from(rest.get(1)?),
+        ("install", "kotlin") => kotlin::install(),
+        ("install", "python") => python::install(),
+        ("install", "swift") => swift::install(rest.get(1)?),
+        ("package", "android") => android::package(),
+        ("test", "android") => android::test(),
         ("build", "kotlin") => kotlin::build(Profile::of(rest)),
         ("package", "kotlin") => kotlin::package(),
         ("test", "kotlin") => kotlin::test(),
@@ -102,9 +114,9 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("assemble", "swift") => swift::assemble(Profile::of(rest)).map(drop),
         ("build", "swift") => swift::build(Profile::of(rest)),
         ("build", "python") => python::build(Profile::of(rest)).map(drop),
-        ("package", "python") => python::package(),
+        ("package", "python") => python::package().map(drop),
         ("test", "python") => python::test(),
-        ("package", "swift") => swift::package(),
+        ("package", "swift") => swift::package().map(drop),
         ("test", "swift") => swift::test(),
         ("device", "swift") => swift::device().map(|command| println!("{}", command.join("\n"))),
         ("measure", "swift") => swift::measure(),
@@ -119,15 +131,16 @@ mod tests {
     use crate::steps::root;
 
     /// Files outside Rust that call this command or name versions.
-    const FILES: [&str; 12] = [
+    const FILES: [&str; 13] = [
         ".ci/run",
         "DEVELOPERS.md",
         "bindings/kotlin/README.md",
         "bindings/kotlin/pom.xml",
-        "bindings/kotlin/android/build-android",
+        "bindings/kotlin/android/README.md",
         "bindings/kotlin/android/build.gradle.kts",
         "bindings/swift/README.md",
         "bindings/swift/build-xcframework",
+        "docs/embedding/README.md",
         "docs/embedding/kotlin.md",
         "docs/embedding/python.md",
         "docs/embedding/swift.md",
@@ -149,8 +162,11 @@ mod tests {
                 let known = super::HELP.lines().any(|line| {
                     line.trim_start().starts_with(&one)
                         || line.trim_start().starts_with(&format!("{} ", words[0]))
-                            && !["test", "package", "build", "measure", "device", "assemble"]
-                                .contains(&words[0])
+                            && ![
+                                "test", "package", "build", "measure", "device", "assemble",
+                                "install",
+                            ]
+                            .contains(&words[0])
                 });
                 assert!(known, "{file}: cargo tool {one}");
                 found += 1;
@@ -173,7 +189,8 @@ mod tests {
         assert_eq!(between(pom, "<artifactId>fallaway</artifactId>\n  <version>", "<"), ours);
         assert_eq!(between(gradle, "\nversion = \"", "\""), ours);
         assert_eq!(between(page, "<artifactId>fallaway</artifactId><version>", "<"), ours);
-        assert_eq!(between(page, "dev.fallaway:fallaway:", "\""), ours);
+        assert_eq!(between(page, "dev.fallaway:fallaway:", "`"), ours);
+        assert_eq!(between(page, "implementation(\"dev.fallaway:fallaway:", "\""), ours);
         let kotlin = between(pom, "<kotlin.version>", "<");
         assert_eq!(between(page, "kotlin-maven-plugin</artifactId><version>", "<"), kotlin);
         assert_eq!(
@@ -182,5 +199,9 @@ mod tests {
         );
         let jna = between(pom, "<artifactId>jna</artifactId>\n      <version>", "<");
         assert_eq!(between(gradle, "net.java.dev.jna:jna:", "@"), jna);
+        let before = "coroutines-core-jvm</artifactId>\n      <version>";
+        let coroutines = between(pom, before, "<");
+        assert_eq!(between(gradle, "kotlinx-coroutines-android:", "\""), coroutines);
+        assert!(read("CHANGELOG.md").contains(&format!("\n## {ours}")), "CHANGELOG.md: {ours}");
     }
 }

@@ -1,11 +1,12 @@
 //! The library as it is shipped on phones: small, and without the description of its face. The generator
 //! reads that from a library of this machine; an app has no use for it.
 
+use std::env::consts::{DLL_PREFIX, DLL_SUFFIX};
 use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
 
-use crate::shared::{build_alone, built};
+use crate::shared::{build_alone, build_alone_to_give_away, built};
 use crate::steps::{Outcome, output, rusts_own_tools, target};
 
 /// What the names of the symbols begin with that describe the face to the generator.
@@ -15,14 +16,17 @@ pub const DESCRIBES: &str = "UNIFFI_META_";
 /// where it lies.
 pub fn described() -> Outcome<PathBuf> {
     build_alone(&["--no-default-features"])?;
-    // Other builds of the library for this machine carry more, at the same place.
-    let folder = target().join("bindings/described");
-    let library = built("debug");
-    let kept = folder.join(library.file_name().unwrap_or_default());
+    let kept = kept();
     let failed = |error| format!("{}: {error}", kept.display());
-    fs::create_dir_all(&folder).map_err(failed)?;
-    fs::copy(&library, &kept).map_err(failed)?;
+    fs::create_dir_all(kept.parent().unwrap_or(&kept)).map_err(failed)?;
+    fs::copy(built("debug"), &kept).map_err(failed)?;
     Ok(kept)
+}
+
+/// Where it is kept: other builds of the library for this machine carry more, at the same place.
+pub fn kept() -> PathBuf {
+    let file = format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}");
+    target().join("bindings/described").join(file)
 }
 
 /// Builds the library for phones, for this machine or for another target; says where it lies.
@@ -43,7 +47,7 @@ pub fn library(triple: Option<&str>) -> Outcome<PathBuf> {
             build.extend(["-Clink-arg=-fuse-ld=lld", &lld]);
         }
     }
-    build_alone(&build)?;
+    build_alone_to_give_away(&build)?;
     Ok(built(&folder))
 }
 

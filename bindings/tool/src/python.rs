@@ -6,6 +6,9 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::generate::{self, Profile};
+use crate::pages;
+use crate::parts::Parts;
+use crate::shared::names_no_folder;
 use crate::steps::{Outcome, remove, root, run, run_command, target};
 
 /// Puts the package together, in a folder that `pip` takes too, and builds the wheel; says where it
@@ -16,9 +19,10 @@ pub fn build(profile: Profile) -> Outcome<PathBuf> {
     let package = assembled();
     remove(&package)?;
     copy_tree(&root().join("bindings/python"), &package)?;
-    for licence in ["LICENSE-APACHE", "LICENSE-MIT"] {
-        copy(&root().join(licence), &package.join(licence))?;
-    }
+    Parts::of_library(None, false)?.lay_into(&package, "fallaway")?;
+    // The page of the language is what an index shows of the package.
+    copy(&root().join("docs/embedding/python.md"), &package.join("README.md"))?;
+    pages::lay_into(&package.join("src/fallaway/docs"), "python")?;
     write(&package.join("VERSION"), env!("CARGO_PKG_VERSION").as_bytes())?;
 
     let inside = package.join("src/fallaway/_core");
@@ -32,6 +36,9 @@ pub fn build(profile: Profile) -> Outcome<PathBuf> {
     copy(&library, &beside)?;
     // The generator has read the symbols; from here on they are only weight.
     run("strip", &["--strip-unneeded".to_owned(), text(&beside)])?;
+    if profile != Profile::Dev {
+        names_no_folder(&beside)?;
+    }
 
     let wheels = target().join("bindings/wheels");
     remove(&wheels)?;
@@ -43,13 +50,20 @@ pub fn build(profile: Profile) -> Outcome<PathBuf> {
     only(&wheels)
 }
 
-/// The wheel as it is handed out: release build.
-pub fn package() -> Outcome {
+/// The wheel as it is handed out, release build; says where it lies.
+pub fn package() -> Outcome<PathBuf> {
     let wheel = build(Profile::Release)?;
     let out = target().join("bindings/packages").join(wheel.file_name().unwrap_or_default());
     copy(&wheel, &out)?;
     eprintln!("python: {}", out.display());
-    Ok(())
+    Ok(out)
+}
+
+/// The same, installed into the Python that is called `python3`: that of the virtual environment in
+/// which this runs.
+pub fn install() -> Outcome {
+    let wheel = text(&package()?);
+    run("python3", &["-m", "pip", "install", "--quiet", "--force-reinstall", "--no-deps", &wheel])
 }
 
 /// Where the package is put together: layer, generated code and library.

@@ -9,7 +9,10 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::generate::{self, Profile};
+use crate::pages;
+use crate::parts::Parts;
 use crate::quickstart;
+use crate::shared::names_no_folder;
 use crate::steps::{Outcome, root, run, run_command, target};
 
 /// Where the package lies inside the Debian root.
@@ -22,13 +25,13 @@ pub fn build(profile: Profile) -> Outcome {
     in_root(&["swift", "build", "--configuration", release, "-Xswiftc", "-warnings-as-errors"])
 }
 
-/// The package as it is handed out for Linux: one archive, with the library stripped.
-pub fn package() -> Outcome {
+/// The package as it is handed out for Linux: one archive, with the library stripped; says where it
+/// lies.
+pub fn package() -> Outcome<PathBuf> {
     let package = assemble(Profile::Release)?;
-    run(
-        "strip",
-        &["--strip-unneeded".as_ref(), package.join("lib/libfallaway_ffi.so").as_os_str()],
-    )?;
+    let library = package.join("lib/libfallaway_ffi.so");
+    run("strip", &["--strip-unneeded".as_ref(), library.as_os_str()])?;
+    names_no_folder(&library)?;
     let folder = target().join("bindings/packages");
     fs::create_dir_all(&folder).map_err(told(&folder))?;
     let archive = folder.join(format!("fallaway-swift-linux-{}.tar.gz", std::env::consts::ARCH));
@@ -37,12 +40,28 @@ pub fn package() -> Outcome {
     tar.args([
         "--exclude=.build",
         "--exclude=Quickstart",
+        "--exclude=grown",
+        "--exclude=linux-root",
+        "--exclude=PrivacyInfo.xcprivacy",
+        "--exclude=build-xcframework",
         "--transform=s,^swift-package,fallaway-swift,",
     ]);
     tar.arg("--directory").arg(target().join("bindings")).arg("swift-package");
     run_command(tar)?;
     eprintln!("swift: {}", archive.display());
-    Ok(())
+    Ok(archive)
+}
+
+/// The same, unpacked into `folder`, which an app names in its `Package.swift`.
+pub fn install(folder: &str) -> Outcome {
+    let archive = package()?;
+    let here = std::env::current_dir().map_err(|error| error.to_string())?;
+    let folder = here.join(folder);
+    fs::create_dir_all(&folder).map_err(told(&folder))?;
+    let mut tar = Command::new("tar");
+    tar.args(["--extract", "--strip-components=1", "--file"]).arg(&archive);
+    tar.arg("--directory").arg(&folder);
+    run_command(tar)
 }
 
 /// Everything that can be checked here: tests, golden vectors, documentation of every public name,
@@ -108,6 +127,8 @@ pub fn assemble(profile: Profile) -> Outcome<PathBuf> {
     for (name, content) in parts {
         write_if_new(&sources.join(name), content.as_bytes(), &mut kept)?;
     }
+    Parts::of_library(None, false)?.lay_into(&package, "Fallaway")?;
+    pages::lay_into(&package.join("docs"), "swift")?;
     for folder in ["Sources", "Tests"] {
         delete_others(&package.join(folder), &kept)?;
     }
