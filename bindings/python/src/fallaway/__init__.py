@@ -6,13 +6,14 @@ is a handle to one of them. Everything works offline, and merges when bundles co
 >>> import fallaway
 >>> with fallaway.workshop_in_memory("tech") as workshop:
 ...     bass = workshop.add_instrument("bass-4", "walnut bass")
-...     relief = fallaway.Quantity.RELIEF(1, 24, None)
-...     _ = bass.add_pass_text(relief, "12", fallaway.Tool.FEELER_THOU())
+...     relief = fallaway.Quantity.relief(1, 24)
+...     _ = bass.add_pass_text(relief, "12", fallaway.Tool.FEELER_THOU)
 ...     bass.card().lines[0].last.value.text
 '12 thou'
 
-Records are plain dataclasses; every value has its unit in its name or beside it. Errors are kinds of
-`FallawayError`, each with something to do about it.
+Records are plain dataclasses; every value has its unit in its name or beside it. What has no fields is
+taken with brackets and without; a text is taken for a value with its unit, and a `datetime` for a
+moment. Errors are kinds of `FallawayError`, each with something to do about it.
 """
 
 from ._core import fallaway as _generated

@@ -5,13 +5,24 @@ from __future__ import annotations
 import datetime
 from typing import TYPE_CHECKING
 
-from ._core.fallaway import EntryBody, HistoryFilter, Instrument, Moment, quantity_label, location_label, tool_label
+from ._core.fallaway import (
+    Climate,
+    EntryBody,
+    HistoryFilter,
+    Instrument,
+    Location,
+    Moment,
+    location_label,
+    quantity_label,
+    tool_label,
+)
 
 if TYPE_CHECKING:
     import pandas
 
 
 COLUMNS = (
+    "instrument",
     "at",
     "by",
     "device",
@@ -25,46 +36,62 @@ COLUMNS = (
     "kind",
     "tool",
     "phase",
+    "posture",
+    "temperature_c",
+    "humidity_percent",
     "entry",
 )
 
 
 def moment(at: Moment) -> datetime.datetime:
     """A moment of the record as Python has it, with the offset of the place where it was written."""
-    zone = datetime.timezone(datetime.timedelta(minutes=at.offset_min))
-    return datetime.datetime.fromtimestamp(at.unix_s, zone)
+    return at.to_datetime()
 
 
 def readings_frame(instrument: Instrument) -> pandas.DataFrame:
     """Every reading that was not crossed out, one row each, oldest first.
 
-    The columns are `COLUMNS`; `at` has its offset. A reading that is only a bound has the bound as
-    `value`; `kind` tells.
+    The columns are `COLUMNS`; `at` has its offset. Lengths are in mm and intervals in cents, as `unit`
+    says. A reading that is only a bound has the bound as `value`; `kind` tells. The air is the last
+    that was noted in the same visit before the reading.
     """
     import pandas
 
+    view = instrument.view()
+    notes = {tuned.place: tuned.note.rstrip("-0123456789") for tuned in view.spec.tuning}
+    air: dict[str | None, Climate] = {}
     rows: list[dict[str, object]] = []
     for entry in instrument.history(HistoryFilter(hide_retracted=True)):
         body = entry.body
+        if isinstance(body, EntryBody.CLIMATE_NOTED):
+            air[entry.visit] = body.climate
         if not isinstance(body, EntryBody.READINGS):
             continue
-        taken = body.taken
+        taken, climate = body.taken, air.get(entry.visit, Climate())
+        phase, posture = taken.conditions.phase, taken.conditions.posture
         for read in taken.readings:
+            place = location_label(read.location)
+            if isinstance(read.location, Location.ONE_STRING) and read.location.place in notes:
+                place = f"{place} ({notes[read.location.place]})"
             rows.append(
                 {
+                    "instrument": view.name,
                     "at": moment(entry.at),
                     "by": entry.by,
                     "device": entry.device,
                     "visit": entry.visit,
                     "quantity": quantity_label(taken.quantity),
-                    "place": location_label(read.location),
+                    "place": place,
                     "value": read.estimate.value,
                     "unit": read.estimate.unit.name.lower(),
                     "as_entered": read.estimate.as_entered,
                     "standard_uncertainty": read.estimate.standard_uncertainty,
                     "kind": read.kind.name.lower(),
                     "tool": tool_label(taken.tool) if taken.tool else None,
-                    "phase": taken.conditions.phase.name.lower() if taken.conditions.phase else None,
+                    "phase": phase.name.lower() if phase else None,
+                    "posture": posture.name.lower() if posture else None,
+                    "temperature_c": climate.temperature.value if climate.temperature else None,
+                    "humidity_percent": climate.humidity.value if climate.humidity else None,
                     "entry": entry.short_id,
                 }
             )
