@@ -222,14 +222,14 @@ impl<'a> Reader<'a> {
     }
 
     /// Whether the next item is an unsigned integer, a text, or anything else.
-    pub fn peek(&self) -> Kind {
+    pub fn peek(&self) -> ItemKind {
         match self.rest().first().map(|first| first >> 5) {
-            Some(UINT) => Kind::Uint,
-            Some(BYTES) => Kind::Bytes,
-            Some(TEXT) => Kind::Text,
-            Some(ARRAY) => Kind::Array,
-            Some(_) => Kind::Other,
-            None => Kind::End,
+            Some(UINT) => ItemKind::Uint,
+            Some(BYTES) => ItemKind::Bytes,
+            Some(TEXT) => ItemKind::Text,
+            Some(ARRAY) => ItemKind::Array,
+            Some(_) => ItemKind::Other,
+            None => ItemKind::End,
         }
     }
 
@@ -293,7 +293,7 @@ impl<'a> Reader<'a> {
 
 /// What [`Reader::peek`] sees.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum ItemKind {
     /// An unsigned integer.
     Uint,
     /// A byte string.

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, HashSet};
 use std::fmt;
 use std::str::FromStr;
 
-use crate::cbor::{Builder, CborError, CborFault, Kind, Reader, check_item};
+use crate::cbor::{Builder, CborError, CborFault, ItemKind, Reader, check_item};
 use crate::ids::{ChangeId, Writer, entry_key, parse_entry_key};
 use crate::limits::{
     MAX_CHANGE_BYTES, MAX_COUNTER, MAX_DEPS, MAX_KEY, MAX_OPS, MAX_PREDS, MAX_TIME, MAX_VALUE,
@@ -378,13 +378,13 @@ fn decode_put(reader: &mut Reader<'_>, writers: &[Writer]) -> Result<Put, Change
         u8::try_from(reader.uint()?).map_err(|_| expected("a container number below 256"))?,
     );
     let kind = reader.peek();
-    if container.is_append_only() && kind == Kind::Text {
+    if container.is_append_only() && kind == ItemKind::Text {
         // Entry keys have a short form.
         return Err(ChangeError::NotCanonical);
     }
     let key = match kind {
-        Kind::Uint if container.is_append_only() => entry_key(&named(0)?, reader.uint()?),
-        Kind::Array if container.is_append_only() => {
+        ItemKind::Uint if container.is_append_only() => entry_key(&named(0)?, reader.uint()?),
+        ItemKind::Array if container.is_append_only() => {
             reader.array_len(2, "an entry key of 2 items")?;
             let index = reader.uint()?;
             if index == 0 {

@@ -27,7 +27,7 @@ pub struct Bridge {
 
 /// What to do with one screw.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ScrewMove {
+pub struct ScrewAdvance {
     /// The wanted advance; positive raises.
     pub advance: Length,
     /// The same in turns; `None` while the thread is not known.
@@ -49,7 +49,7 @@ pub struct StringOutcome {
 #[derive(Debug, Clone, PartialEq)]
 pub struct BridgeMove {
     /// One per screw.
-    pub screws: Vec<ScrewMove>,
+    pub screws: Vec<ScrewAdvance>,
     /// One per string.
     pub strings: Vec<StringOutcome>,
 }
@@ -299,7 +299,7 @@ impl Bridge {
                 None => None,
             };
             *given = turn.map_or(*advance, |t| as_mm(t.gives));
-            screws.push(ScrewMove { advance: mm(*advance), turn });
+            screws.push(ScrewAdvance { advance: mm(*advance), turn });
         }
         let rises = &self.levers * given;
         let strings = wanted

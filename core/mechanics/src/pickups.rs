@@ -4,7 +4,7 @@
 //! Every range here is common practice, no source. Balance from string to string is set by ear; a
 //! gap only says where to begin and what is too close.
 
-use fallaway_measure::Limit;
+use fallaway_measure::{Limit, Side};
 use uom::si::f64::Length;
 
 use crate::error::Result;
@@ -17,15 +17,6 @@ pub enum PickupOn {
     Bass,
     /// An electric guitar.
     Guitar,
-}
-
-/// Which end of the pickup.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Side {
-    /// Under the lowest string.
-    Bass,
-    /// Under the highest string.
-    Treble,
 }
 
 /// How a gap compares with what is usual.
@@ -58,7 +49,8 @@ pub const PULL_GAP_MM: f64 = 1.5;
 /// practice, no source).
 ///
 /// ```
-/// use fallaway_mechanics::{pickups::{PickupOn, Side, usual_gap}, units::as_mm};
+/// use fallaway_measure::Side;
+/// use fallaway_mechanics::{pickups::{PickupOn, usual_gap}, units::as_mm};
 /// let (near, far) = usual_gap(PickupOn::Bass, Side::Bass);
 /// assert!(as_mm(near) < as_mm(far));
 /// ```
@@ -81,7 +73,8 @@ pub fn usual_gap(on: PickupOn, side: Side) -> (Length, Length) {
 /// [`crate::Error::Outside`].
 ///
 /// ```
-/// use fallaway_mechanics::{pickups::{PickupGapVerdict, PickupOn, Side, judge_gap}, units::mm};
+/// use fallaway_measure::Side;
+/// use fallaway_mechanics::{pickups::{PickupGapVerdict, PickupOn, judge_gap}, units::mm};
 /// let low = judge_gap(PickupOn::Bass, Side::Bass, mm(1.4), true).unwrap();
 /// assert_eq!(low.verdict, PickupGapVerdict::Close);
 /// assert!(low.may_pull);

@@ -1,7 +1,7 @@
 //! Gaps between strings and pickups. The ranges are common practice, no source; balance across
 //! strings is by ear.
 
-use fallaway::mechanics::pickups::{self, Side as End};
+use fallaway::mechanics::pickups;
 use fallaway::mechanics::units::{as_mm, mm};
 
 use crate::{FallawayError, Side};
@@ -50,17 +50,10 @@ pub struct PickupJudged {
     pub may_pull: bool,
 }
 
-fn end(side: Side) -> End {
-    match side {
-        Side::Bass => End::Bass,
-        Side::Treble => End::Treble,
-    }
-}
-
 /// The usual gap from the string's underside to the pole or cover, stopped at the last fret.
 #[uniffi::export]
 pub fn usual_pickup_gap(instrument: PickupOn, side: Side) -> UsualGap {
-    let (near, far) = pickups::usual_gap(instrument, end(side));
+    let (near, far) = pickups::usual_gap(instrument, side);
     UsualGap { near_mm: as_mm(near), far_mm: as_mm(far) }
 }
 
@@ -75,7 +68,7 @@ pub fn judge_pickup_gap(
     gap_mm: f64,
     strong_magnet: bool,
 ) -> Result<PickupJudged, FallawayError> {
-    let found = pickups::judge_gap(instrument, end(side), mm(gap_mm), strong_magnet)?;
+    let found = pickups::judge_gap(instrument, side, mm(gap_mm), strong_magnet)?;
     Ok(PickupJudged {
         verdict: found.verdict,
         usual: UsualGap { near_mm: as_mm(found.usual.0), far_mm: as_mm(found.usual.1) },

@@ -2,7 +2,7 @@
 //! core/mechanics/tests/reference/data/strings.json, whose `published` entries name their sources.
 
 use fallaway::mechanics::strings::{
-    self, Construction, Layer, SetComparison, SteelString as Wire, StringChange,
+    self, Construction, Layer, SetComparison, SteelString as Wire,
 };
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::{LinearMassDensity, MassDensity, Pressure};
@@ -134,7 +134,7 @@ fn density(kg_m3: Option<f64>) -> MassDensity {
     kg_m3.map_or_else(strings::steel_density, MassDensity::new::<kilogram_per_cubic_meter>)
 }
 
-fn change(change: &StringChange) -> TensionChange {
+fn change(change: &strings::TensionChange) -> TensionChange {
     TensionChange {
         before_n: uncertain_n(change.before),
         after_n: uncertain_n(change.after),

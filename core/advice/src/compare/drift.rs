@@ -58,7 +58,7 @@ pub struct SetupDrift {
 
 /// One measurand, read and compared with its target.
 #[derive(Debug, Clone)]
-pub(crate) struct Line<'a> {
+pub(crate) struct DriftLine<'a> {
     pub measurand: Measurand,
     pub seen: Option<&'a Observation>,
     pub compared: AgainstTarget,
@@ -68,11 +68,11 @@ pub(crate) struct Line<'a> {
 pub(crate) fn drift(
     models: &StringModels,
     joint: NeckJoint,
-    relief: &Line<'_>,
-    actions: &[Line<'_>],
+    relief: &DriftLine<'_>,
+    actions: &[DriftLine<'_>],
 ) -> SetupDrift {
     let mut parts = Vec::new();
-    for Line { measurand, seen, compared } in actions {
+    for DriftLine { measurand, seen, compared } in actions {
         // A converted reading already has the relief in it.
         if compared.rests_on != RestsOn::Reading {
             continue;
@@ -94,7 +94,7 @@ pub(crate) fn part(
     measurand: Measurand,
     seen: Option<Observation>,
     compared: &AgainstTarget,
-    relief: &Line<'_>,
+    relief: &DriftLine<'_>,
 ) -> Option<DriftPart> {
     let model = match measurand.place() {
         Some(place) => models.of_string(place)?,

@@ -15,5 +15,5 @@ pub use what_changed::{
     WhatChanged, what_changed,
 };
 
-pub(crate) use drift::{Line, drift, part};
+pub(crate) use drift::{DriftLine, drift, part};
 pub(crate) use models::{SIDE_MM, StringModels};

@@ -3,7 +3,7 @@
 use fallaway_measure::{Location, Quantity, StringPlace};
 
 use crate::neck::StringModel;
-use crate::observe::{Estimate, ReadingIndex, Standing};
+use crate::observe::{Estimate, Freshness, ReadingIndex};
 
 /// Uncertainty in mm of relief read on one side, for a string somewhere between the sides (common
 /// practice, no source).
@@ -21,7 +21,7 @@ impl StringModels {
             .filter_map(|s| Some((s.place, StringModel::new(s.scale_mm?, facts)?)))
             .collect();
         for measurand in bench.read_today() {
-            let Standing::Read { seen, .. } = bench.standing(measurand, None) else { continue };
+            let Freshness::Read { seen, .. } = bench.standing(measurand, None) else { continue };
             for (place, model) in &mut models {
                 match (measurand.quantity, measurand.location) {
                     (Quantity::Relief { .. }, Location::Side(_)) => {

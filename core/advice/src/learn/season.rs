@@ -79,12 +79,12 @@ pub struct SeasonLearned {
     pub seen_percent: (f64, f64),
     /// Whether the record tells the season from none.
     pub told: bool,
-    pub(super) model: Box<SeasonModel>,
+    pub(super) model: Box<SeasonFit>,
 }
 
 /// What is needed for a forecast.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct SeasonModel {
+pub(super) struct SeasonFit {
     regression: Regression,
     reference: f64,
     attenuated: Attenuated,
@@ -197,7 +197,7 @@ fn season(
         },
         seen_percent,
         told: slope.low > 0.0 || slope.high < 0.0,
-        model: Box::new(SeasonModel {
+        model: Box::new(SeasonFit {
             shifts: fitted.shifts(now.strings, now.work),
             regression: fitted.regression,
             reference: fitted.reference,
@@ -209,7 +209,7 @@ fn season(
     })
 }
 
-impl SeasonModel {
+impl SeasonFit {
     /// The relief to expect of wood that has come to a moisture content, with rod and strings as they
     /// are now: the true one, not a further reading of it.
     pub fn at(&self, moisture: f64) -> Option<Prediction> {

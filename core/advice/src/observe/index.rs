@@ -15,12 +15,12 @@ use super::input::{BENCH_S, Event, EventKind, Input, Pass, TODAY_S};
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
 use super::observation::Observation;
-use super::repeatability::{self, ReaderKey, Repeatability, Tally};
+use super::repeatability::{self, ReaderKey, ReaderTally, Repeatability};
 use super::stale::disturbs;
 
 /// How a thing stands today.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Standing {
+pub enum Freshness {
     /// Nobody ever read it.
     Never,
     /// Read in earlier visits only: history.
@@ -55,7 +55,7 @@ pub enum Standing {
     },
 }
 
-impl Standing {
+impl Freshness {
     /// The reading to go by.
     pub fn seen(&self) -> Option<&Observation> {
         match self {
@@ -74,7 +74,7 @@ pub struct ReadingIndex<'i> {
     /// Positions of today's notes that the strings were brought to pitch.
     tunings: Vec<usize>,
     /// How each reader with each kind of tool repeats a reading.
-    repeats: HashMap<ReaderKey, Tally>,
+    repeats: HashMap<ReaderKey, ReaderTally>,
 }
 
 impl<'i> ReadingIndex<'i> {
@@ -145,7 +145,7 @@ impl<'i> ReadingIndex<'i> {
     }
 
     /// How a thing stands. `posture` is the one that a target was meant for.
-    pub fn standing(&self, measurand: Measurand, posture: Option<Posture>) -> Standing {
+    pub fn standing(&self, measurand: Measurand, posture: Option<Posture>) -> Freshness {
         self.standing_without(measurand, posture, &|_| false)
     }
 
@@ -155,7 +155,7 @@ impl<'i> ReadingIndex<'i> {
         measurand: Measurand,
         posture: Option<Posture>,
         is_slip: &dyn Fn(&Observation) -> bool,
-    ) -> Standing {
+    ) -> Freshness {
         let mut valid = Vec::new();
         let mut slips = Vec::new();
         let mut stale = None;
@@ -174,16 +174,16 @@ impl<'i> ReadingIndex<'i> {
         }
         if !valid.is_empty() {
             let mut standing = judge(valid, posture);
-            if let Standing::Read { outvoted, .. } = &mut standing {
+            if let Freshness::Read { outvoted, .. } = &mut standing {
                 outvoted.extend(slips);
             }
             return standing;
         }
         match stale {
-            Some((last, intervention, entry)) => Standing::Stale { last, intervention, entry },
+            Some((last, intervention, entry)) => Freshness::Stale { last, intervention, entry },
             None => match self.last_ever(measurand) {
-                Some(last) => Standing::Earlier { last },
-                None => Standing::Never,
+                Some(last) => Freshness::Earlier { last },
+                None => Freshness::Never,
             },
         }
     }
@@ -393,7 +393,7 @@ fn newest_openings(input: &Input<'_>) -> Vec<usize> {
 }
 
 /// Which of several readings of one thing to go by, or that they disagree.
-pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Standing {
+pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Freshness {
     let (alike, elsewhere) = of_one_posture(readings, posture);
     let friends: Vec<usize> =
         alike.iter().map(|a| alike.iter().filter(|b| !differ(a, b)).count()).collect();
@@ -405,15 +405,15 @@ pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Sta
             .then(a.event.cmp(&b.event))
     });
     let Some((best, &on_side)) = best.map(|(best, on_side)| (best.clone(), on_side)) else {
-        return Standing::Never;
+        return Freshness::Never;
     };
     if on_side == alike.len() || on_side > alike.len() - on_side {
         let (agreeing, outvoted): (Vec<Observation>, Vec<Observation>) =
             alike.into_iter().filter(|s| s.event != best.event).partition(|s| !differ(s, &best));
         let seen = between(&best, &agreeing).unwrap_or(best);
-        Standing::Read { seen, agreeing, outvoted, elsewhere }
+        Freshness::Read { seen, agreeing, outvoted, elsewhere }
     } else {
-        Standing::Disagree { readings: alike }
+        Freshness::Disagree { readings: alike }
     }
 }
 

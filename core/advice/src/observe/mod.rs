@@ -25,7 +25,7 @@ pub use facts::{
     BridgeFacts, BridgeKind, Facts, NeckJoint, NutKind, RodFacts, RodKind, StringFacts, TurnedScrew,
 };
 pub use from_record::{facts_of, intervention_of, of_spec, settled_spec, with_input};
-pub use index::{ReadingIndex, Standing};
+pub use index::{Freshness, ReadingIndex};
 pub use input::{
     BENCH_S, Causality, Event, EventKind, InOrder, Input, Pass, TODAY_S, TargetState, Wanted,
 };
@@ -35,7 +35,7 @@ pub use measurand::{Measurand, MeasurandKind, NEAR_NUT, gap};
 pub use observation::Observation;
 pub use repeatability::{ReaderKey, Repeatability};
 pub use so_far::SoFar;
-pub use stale::{Reach, Rule, TABLE, When, again, disturbs};
+pub use stale::{Reach, StaleRule, TABLE, When, again, disturbs};
 pub use targets_from_visit::{NewTarget, targets_from_visit};
 
 pub(crate) use done::Done;

@@ -45,13 +45,13 @@ const ENOUGH: usize = PRIOR_DEGREES as usize;
 
 /// Repeated readings, slips left out.
 #[derive(Debug, Clone, Copy, Default)]
-pub(crate) struct Tally {
+pub(crate) struct ReaderTally {
     pub readings: u32,
     /// The sum of the squares of [`Own::share`].
     pub squares: f64,
 }
 
-impl Tally {
+impl ReaderTally {
     /// How a reader repeats, if there are enough readings to tell.
     pub fn repeatability(self) -> Option<Repeatability> {
         let observations = self.readings as usize;
@@ -61,8 +61,11 @@ impl Tally {
 }
 
 /// The repeated readings of each reader: for the uncertainty of a reading.
-pub(crate) fn tallies(input: &Input<'_>, interventions: &[Done]) -> HashMap<ReaderKey, Tally> {
-    let mut all: HashMap<ReaderKey, Tally> = HashMap::new();
+pub(crate) fn tallies(
+    input: &Input<'_>,
+    interventions: &[Done],
+) -> HashMap<ReaderKey, ReaderTally> {
+    let mut all: HashMap<ReaderKey, ReaderTally> = HashMap::new();
     for Own { key, share, slip, .. } in own(input, interventions) {
         if !slip {
             let tally = all.entry(key).or_default();

@@ -11,7 +11,7 @@ use super::from_record::what;
 use super::input::{EventKind, Input, TODAY_S};
 use super::intervention::Intervention;
 use super::measurand::Measurand;
-use super::repeatability::{Tally, counts, last_passes, share, tallies};
+use super::repeatability::{ReaderTally, counts, last_passes, share, tallies};
 use super::stale::disturbs;
 
 /// More readers' passes than this are not carried on.
@@ -182,7 +182,7 @@ impl SoFar {
         let key = (by?, tool.map(|tool| tool.kind().number()));
         let place = self.readers.binary_search_by(|one| (one.by.as_str(), one.tool).cmp(&key));
         let own = self.readers.get(place.ok()?)?;
-        let tally = Tally { readings: own.readings, squares: own.squares };
+        let tally = ReaderTally { readings: own.readings, squares: own.squares };
         tally.repeatability().map(|repeats| repeats.over_stated)
     }
 }

@@ -35,7 +35,7 @@ pub enum When {
 
 /// One line of the table.
 #[derive(Debug, Clone, Copy)]
-pub struct Rule {
+pub struct StaleRule {
     /// What was done.
     pub done: InterventionKind,
     /// Where the rule holds.
@@ -83,12 +83,12 @@ const SPRINGS: &[(MeasurandKind, Reach)] = &[
 ];
 
 /// What is done makes readings before it out of date.
-pub const TABLE: &[Rule] = &[
-    Rule { done: InterventionKind::Strings, when: When::Always, again: ALL_BUT_SPACING },
-    Rule { done: InterventionKind::Tuning, when: When::Always, again: ALL_BUT_SPACING },
-    Rule { done: InterventionKind::Rod, when: When::Always, again: NECK_BENT },
-    Rule { done: InterventionKind::Season, when: When::Always, again: NECK_BENT },
-    Rule {
+pub const TABLE: &[StaleRule] = &[
+    StaleRule { done: InterventionKind::Strings, when: When::Always, again: ALL_BUT_SPACING },
+    StaleRule { done: InterventionKind::Tuning, when: When::Always, again: ALL_BUT_SPACING },
+    StaleRule { done: InterventionKind::Rod, when: When::Always, again: NECK_BENT },
+    StaleRule { done: InterventionKind::Season, when: When::Always, again: NECK_BENT },
+    StaleRule {
         done: InterventionKind::Nut,
         when: When::Always,
         again: &[
@@ -100,7 +100,7 @@ pub const TABLE: &[Rule] = &[
             (SpacingNut, Neighbours),
         ],
     },
-    Rule {
+    StaleRule {
         done: InterventionKind::SaddleSideways,
         when: When::Always,
         again: &[
@@ -111,7 +111,7 @@ pub const TABLE: &[Rule] = &[
             (Pitch, Same),
         ],
     },
-    Rule {
+    StaleRule {
         done: InterventionKind::SaddleHeight,
         when: When::Always,
         again: &[
@@ -124,26 +124,30 @@ pub const TABLE: &[Rule] = &[
             (Pitch, Lifted),
         ],
     },
-    Rule {
+    StaleRule {
         done: InterventionKind::SaddleForeAft,
         when: When::Always,
         again: &[(IntonationNearNut, Same), (Intonation, Same), (Pitch, Same)],
     },
-    Rule { done: InterventionKind::Spring, when: When::Always, again: SPRINGS },
-    Rule { done: InterventionKind::SaddleHeight, when: When::Floating, again: SPRINGS },
-    Rule { done: InterventionKind::SaddleSideways, when: When::Floating, again: SPRINGS },
-    Rule { done: InterventionKind::SaddleForeAft, when: When::Floating, again: SPRINGS },
-    Rule { done: InterventionKind::Frets, when: When::Always, again: ALL_BUT_SPACING },
-    Rule { done: InterventionKind::Neck, when: When::Always, again: ALL_BUT_SPACING },
-    Rule { done: InterventionKind::Bridge, when: When::Always, again: ALL_BUT_SPACING },
-    Rule {
+    StaleRule { done: InterventionKind::Spring, when: When::Always, again: SPRINGS },
+    StaleRule { done: InterventionKind::SaddleHeight, when: When::Floating, again: SPRINGS },
+    StaleRule { done: InterventionKind::SaddleSideways, when: When::Floating, again: SPRINGS },
+    StaleRule { done: InterventionKind::SaddleForeAft, when: When::Floating, again: SPRINGS },
+    StaleRule { done: InterventionKind::Frets, when: When::Always, again: ALL_BUT_SPACING },
+    StaleRule { done: InterventionKind::Neck, when: When::Always, again: ALL_BUT_SPACING },
+    StaleRule { done: InterventionKind::Bridge, when: When::Always, again: ALL_BUT_SPACING },
+    StaleRule {
         done: InterventionKind::Bridge,
         when: When::Always,
         again: &[(SpacingBridge, Everywhere)],
     },
-    Rule { done: InterventionKind::Pickup, when: When::Always, again: &[(PickupGap, SamePickup)] },
-    Rule { done: InterventionKind::Unknown, when: When::Always, again: ALL_BUT_SPACING },
-    Rule {
+    StaleRule {
+        done: InterventionKind::Pickup,
+        when: When::Always,
+        again: &[(PickupGap, SamePickup)],
+    },
+    StaleRule { done: InterventionKind::Unknown, when: When::Always, again: ALL_BUT_SPACING },
+    StaleRule {
         done: InterventionKind::Unknown,
         when: When::Always,
         again: &[(SpacingBridge, Everywhere), (SpacingNut, Everywhere)],
@@ -167,7 +171,7 @@ pub fn again(kind: InterventionKind, facts: &Facts) -> Vec<MeasurandKind> {
     classes
 }
 
-fn rules(kind: InterventionKind, facts: &Facts) -> impl Iterator<Item = &'static Rule> {
+fn rules(kind: InterventionKind, facts: &Facts) -> impl Iterator<Item = &'static StaleRule> {
     let floating = facts.floating();
     TABLE.iter().filter(move |r| r.done == kind && (r.when == When::Always || floating))
 }

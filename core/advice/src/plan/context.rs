@@ -9,7 +9,7 @@ use crate::compare::{AgainstTarget, Judgement, RestsOn, SIDE_MM, StringModels, j
 use crate::learn::follow::UsualEffect;
 use crate::learn::{ScrewResponse, response};
 use crate::observe::{
-    Bound, Estimate, Facts, Input, Measurand, MeasurandKind, Observation, ReadingIndex, Standing,
+    Bound, Estimate, Facts, Freshness, Input, Measurand, MeasurandKind, Observation, ReadingIndex,
     Wanted,
 };
 
@@ -28,7 +28,7 @@ pub(crate) struct PlanContext<'b> {
 }
 
 /// How a step opened.
-pub(crate) enum Opened {
+pub(crate) enum StepOpening {
     /// The verdict stands.
     Closed(PlanStep),
     /// Off, beyond the tolerance and beyond what the reading can tell.
@@ -98,10 +98,10 @@ impl<'b> PlanContext<'b> {
 
     /// Opens a step: target against reading. A thing without a target is `Measure` if `ask` and it
     /// was not read, else not applicable.
-    pub fn open(&self, kind: StepKind, measurand: Measurand, ask: bool) -> Opened {
+    pub fn open(&self, kind: StepKind, measurand: Measurand, ask: bool) -> StepOpening {
         if !self.facts.has(measurand) {
             let verdict = StepVerdict::NotApplicable { why: WhyNot::NoSuchPlace };
-            return Opened::Closed(PlanStep::new(kind, Some(measurand), verdict));
+            return StepOpening::Closed(PlanStep::new(kind, Some(measurand), verdict));
         }
         let settled_by_default = default_goal(measurand);
         let target_state = self.input().target_state(measurand);
@@ -120,10 +120,10 @@ impl<'b> PlanContext<'b> {
         step.target.clone_from(&goal);
         if let Some(target_state) = target_state.filter(|w| w.contested) {
             step.verdict = StepVerdict::TwoValues { values: target_state.values.clone() };
-            return Opened::Closed(step);
+            return StepOpening::Closed(step);
         }
         let (read, rests_on) = match standing {
-            Standing::Read { seen, outvoted, elsewhere, .. } => {
+            Freshness::Read { seen, outvoted, elsewhere, .. } => {
                 if !seen.tuned && measurand.kind() != Some(MeasurandKind::Pitch) {
                     step.remarks.push(Remark::TuningNotNoted);
                 }
@@ -131,16 +131,16 @@ impl<'b> PlanContext<'b> {
                 step.remarks.extend(elsewhere.into_iter().map(Remark::OtherPosture));
                 (seen.known, RestsOn::Reading)
             }
-            Standing::Disagree { readings } => {
+            Freshness::Disagree { readings } => {
                 step.seen = readings.last().cloned();
                 step.verdict = StepVerdict::Disagree { readings };
-                return Opened::Closed(step);
+                return StepOpening::Closed(step);
             }
             other => {
                 let Some((known, from)) = self.converted(measurand).filter(|_| goal.is_some())
                 else {
                     step.verdict = unread(&mut step.remarks, other, goal.is_some() || ask);
-                    return Opened::Closed(step);
+                    return StepOpening::Closed(step);
                 };
                 step.remarks.push(Remark::ConvertedFrom(from.clone()));
                 let same_way = from.measurand.quantity == measurand.quantity;
@@ -152,7 +152,7 @@ impl<'b> PlanContext<'b> {
             goal.as_ref().and_then(|g| AgainstTarget::new(read, g.wanted, g.tolerance, rests_on))
         else {
             step.verdict = StepVerdict::NotApplicable { why: WhyNot::NoTarget };
-            return Opened::Closed(step);
+            return StepOpening::Closed(step);
         };
         step.compared = Some(compared);
         step.verdict = match judge(&compared) {
@@ -165,15 +165,15 @@ impl<'b> PlanContext<'b> {
                         .iter()
                         .find(|d| d.seen.entry == seen.entry && d.seen.measurand == seen.measurand)
                 });
-                let Some(doubt) = doubt else { return Opened::Off(step, compared) };
+                let Some(doubt) = doubt else { return StepOpening::Off(step, compared) };
                 step.verdict = StepVerdict::ReadAgain { forecast: doubt.forecast };
-                return Opened::Closed(step);
+                return StepOpening::Closed(step);
             }
             Judgement::OnTarget => StepVerdict::Fine,
             Judgement::OnTargetWithinError => StepVerdict::Same,
             Judgement::CannotTell => StepVerdict::Measure,
         };
-        Opened::Closed(step)
+        StepOpening::Closed(step)
     }
 
     /// A reading of another way, or of another place, turned into the way of `measurand`.
@@ -211,16 +211,16 @@ impl<'b> PlanContext<'b> {
 pub const PITCH_CENT: i64 = 3;
 
 /// The verdict for a thing that has no reading that stands.
-fn unread(remarks: &mut Vec<Remark>, standing: Standing, wanted: bool) -> StepVerdict {
+fn unread(remarks: &mut Vec<Remark>, standing: Freshness, wanted: bool) -> StepVerdict {
     if !wanted {
         return StepVerdict::NotApplicable { why: WhyNot::NothingAsked };
     }
     match standing {
-        Standing::Stale { last, intervention, entry } => {
+        Freshness::Stale { last, intervention, entry } => {
             remarks.push(Remark::LastTime(last));
             StepVerdict::MeasureAgain { intervention, entry }
         }
-        Standing::Earlier { last } => {
+        Freshness::Earlier { last } => {
             remarks.push(Remark::LastTime(last));
             StepVerdict::Measure
         }

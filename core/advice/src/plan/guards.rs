@@ -5,7 +5,7 @@ use super::context::PlanContext;
 use super::step::{PartWay, PlanStep, StepWork};
 use crate::compare::{AgainstTarget, RestsOn};
 use crate::observe::{
-    Estimate, InterventionKind, Measurand, Observation, Standing, again, in_notation,
+    Estimate, InterventionKind, Measurand, Observation, Freshness, again, in_notation,
 };
 
 /// Work that cannot be undone stops this much high, in mm (common practice, no source); half way, where
@@ -48,7 +48,7 @@ pub(crate) fn enough(
     if compared.rests_on != RestsOn::Reading {
         return Err(NotYet::NotRead);
     }
-    let Standing::Read { seen, agreeing, .. } = work.bench.standing(measurand, None) else {
+    let Freshness::Read { seen, agreeing, .. } = work.bench.standing(measurand, None) else {
         return Err(NotYet::NotRead);
     };
     if is_coarse(&seen, compared.tolerance) {

@@ -3,7 +3,7 @@
 use super::context::PlanContext;
 use super::step::{Plan, PlanStep, StepKind, StepVerdict};
 use super::{other_steps, radius, relief, rules, saddle};
-use crate::compare::{Line, SetupDrift, drift};
+use crate::compare::{DriftLine, SetupDrift, drift};
 use crate::observe::{Input, ReadingIndex};
 
 /// Builds the steps of one kind.
@@ -61,10 +61,10 @@ fn drift_of(work: &PlanContext<'_>, steps: &[PlanStep]) -> Option<SetupDrift> {
     let lines = |kind| {
         steps.iter().filter(move |s| s.kind == kind).filter_map(|s| {
             let (measurand, compared) = (s.measurand?, s.compared?);
-            Some(Line { measurand, seen: s.seen.as_ref(), compared })
+            Some(DriftLine { measurand, seen: s.seen.as_ref(), compared })
         })
     };
     let relief = lines(StepKind::Relief).next()?;
-    let actions: Vec<Line<'_>> = lines(StepKind::Action).collect();
+    let actions: Vec<DriftLine<'_>> = lines(StepKind::Action).collect();
     Some(drift(&work.models, work.facts.neck_joint, &relief, &actions))
 }

@@ -6,7 +6,7 @@ use fallaway_mechanics::pickups;
 use fallaway_mechanics::string_line::slot_factor;
 use fallaway_mechanics::units::{as_mm, mm};
 
-use super::context::{Opened, PlanContext};
+use super::context::{PlanContext, StepOpening};
 use super::step::{
     PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, StopReason,
     WhyNot,
@@ -57,8 +57,8 @@ fn each(
     let mut steps = Vec::new();
     for measurand in work.measurands(wanted) {
         match work.open(kind, measurand, false) {
-            Opened::Closed(step) => steps.push(step),
-            Opened::Off(mut step, compared) => {
+            StepOpening::Closed(step) => steps.push(step),
+            StepOpening::Off(mut step, compared) => {
                 step.verdict = advise(&mut step, &compared);
                 let way = step.verdict.adjust().map(|a| a.way);
                 step.cautions.extend(cautions::for_work(kind, work.facts, way));

@@ -1,7 +1,7 @@
 //! The relief step: the rod, an eighth or a quarter at a time, short of the target.
 
 use super::cautions;
-use super::context::{Opened, PlanContext};
+use super::context::{PlanContext, StepOpening};
 use super::step::{
     PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, StopReason,
 };
@@ -36,8 +36,8 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
 
 fn step(work: &PlanContext<'_>, measurand: Measurand) -> PlanStep {
     let (mut step, compared) = match work.open(StepKind::Relief, measurand, true) {
-        Opened::Closed(step) => return step,
-        Opened::Off(step, compared) => (step, compared),
+        StepOpening::Closed(step) => return step,
+        StepOpening::Off(step, compared) => (step, compared),
     };
     advise(work, &mut step, &compared);
     step

@@ -5,7 +5,7 @@ use super::context::PlanContext;
 use super::guards::{self, NotYet};
 use super::step::{PartWay, PlanStep, Remark, StepKind, StepVerdict};
 use super::{other_steps, relief};
-use crate::compare::{AgainstTarget, DriftPart, Line, part};
+use crate::compare::{AgainstTarget, DriftPart, DriftLine, part};
 use crate::observe::{Estimate, Intervention, Measurand, disturbs};
 
 /// Off pitch by more than this, in cents, other readings are not worth acting on: the tension is off
@@ -25,7 +25,7 @@ pub(super) fn prefer_rod_over_saddles(work: &PlanContext<'_>, steps: &mut [PlanS
     else {
         return;
     };
-    let relief = Line { measurand, seen: None, compared };
+    let relief = DriftLine { measurand, seen: None, compared };
     let off: Vec<&PlanStep> = steps
         .iter()
         .filter(|s| s.kind == StepKind::Action && s.verdict.adjust().is_some())
@@ -133,7 +133,7 @@ fn forecast(work: &PlanContext<'_>, step: &PlanStep, pending: &Pending) -> Optio
     }
     let (measurand, compared) = (step.measurand?, step.compared?);
     let of = pending.measurand.zip(pending.compared);
-    let relief = of.map(|(measurand, compared)| Line { measurand, seen: None, compared })?;
+    let relief = of.map(|(measurand, compared)| DriftLine { measurand, seen: None, compared })?;
     let part = part(&work.models, measurand, None, &compared, &relief)?;
     // Wherever within its tolerance the relief comes to stand.
     let left = part.explained.value / relief.compared.off().value * relief.compared.tolerance

@@ -5,7 +5,7 @@ use fallaway_mechanics::bridge::BridgeMove;
 use fallaway_mechanics::screws::TurnRounding;
 use fallaway_mechanics::units::{as_mm, mm};
 
-use super::context::{Opened, PlanContext};
+use super::context::{StepOpening, PlanContext};
 use super::step::{
     PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, WhyLook,
 };
@@ -40,8 +40,8 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
         }
         for measurand in measurands {
             match work.open(StepKind::Action, measurand, true) {
-                Opened::Closed(step) => steps.push(step),
-                Opened::Off(step, compared) => {
+                StepOpening::Closed(step) => steps.push(step),
+                StepOpening::Off(step, compared) => {
                     groups.push((steps.len(), compared));
                     steps.push(step);
                 }
@@ -51,8 +51,8 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
     // Read by side or as a whole: compared, without a screw to name.
     for measurand in wanted.into_iter().filter(|t| t.place().is_none()) {
         match work.open(StepKind::Action, measurand, false) {
-            Opened::Closed(step) => steps.push(step),
-            Opened::Off(step, compared) => {
+            StepOpening::Closed(step) => steps.push(step),
+            StepOpening::Off(step, compared) => {
                 groups.push((steps.len(), compared));
                 steps.push(step);
             }

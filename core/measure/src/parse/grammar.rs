@@ -2,7 +2,7 @@
 
 use super::Problem;
 use super::bare::{meaning, signed};
-use super::scan::{Fault, Kind, Number, Token};
+use super::scan::{Number, ParseFault, Token, TokenKind};
 use crate::{Amount, Decimal, Dimension, Fraction, Reading, Tool, Unit};
 
 /// An amount whose unit may still have to be found.
@@ -40,7 +40,7 @@ impl<'a> Cursor<'a> {
         self.tokens.get(self.next + ahead)
     }
 
-    fn kind(&self, ahead: usize) -> Option<&'a Kind> {
+    fn kind(&self, ahead: usize) -> Option<&'a TokenKind> {
         self.token(ahead).map(|token| &token.kind)
     }
 
@@ -58,7 +58,7 @@ impl<'a> Cursor<'a> {
     }
 
     /// Takes a token of this kind if it comes next.
-    pub fn take(&mut self, kind: &Kind) -> bool {
+    pub fn take(&mut self, kind: &TokenKind) -> bool {
         let found = self.kind(0) == Some(kind);
         self.next += usize::from(found);
         found
@@ -66,25 +66,26 @@ impl<'a> Cursor<'a> {
 
     /// Takes a lone minus: one that no number follows at once.
     pub fn take_lone_minus(&mut self) -> bool {
-        let signs =
-            self.token(1).is_some_and(|next| !next.apart && matches!(next.kind, Kind::Number(_)));
-        self.kind(0) == Some(&Kind::Minus) && !signs && {
+        let signs = self
+            .token(1)
+            .is_some_and(|next| !next.apart && matches!(next.kind, TokenKind::Number(_)));
+        self.kind(0) == Some(&TokenKind::Minus) && !signs && {
             self.next += 1;
             true
         }
     }
 
     fn word(&mut self, words: &[&str]) -> bool {
-        let found = matches!(self.kind(0), Some(Kind::Word(w)) if words.contains(&w.as_str()));
+        let found = matches!(self.kind(0), Some(TokenKind::Word(w)) if words.contains(&w.as_str()));
         self.next += usize::from(found);
         found
     }
 
-    fn missing(&self) -> Fault {
+    fn missing(&self) -> ParseFault {
         (self.at(), Problem::MissingNumber { dimension: self.dimension })
     }
 
-    pub fn out_of_place(&self) -> Fault {
+    pub fn out_of_place(&self) -> ParseFault {
         match self.token(0) {
             Some(token) => (
                 token.at,
@@ -95,12 +96,12 @@ impl<'a> Cursor<'a> {
     }
 
     /// A value, a bound or an interval.
-    pub fn reading(&mut self) -> Result<Reading, Fault> {
+    pub fn reading(&mut self) -> Result<Reading, ParseFault> {
         let start = self.at();
-        if self.take(&Kind::AtMost) {
+        if self.take(&TokenKind::AtMost) {
             return self.amount().map(Reading::AtMost);
         }
-        if self.take(&Kind::AtLeast) {
+        if self.take(&TokenKind::AtLeast) {
             return self.amount().map(Reading::AtLeast);
         }
         if self.dimension == Dimension::Length && self.word(&["touches", "touch", "touching"]) {
@@ -155,7 +156,7 @@ impl<'a> Cursor<'a> {
     /// The second leaf of `.010 goes, .012 not`, if it follows; else nothing is taken.
     fn other_leaf(&mut self, verdict: fn(&mut Self) -> bool) -> Option<Written> {
         let before = self.next;
-        self.take(&Kind::Comma);
+        self.take(&TokenKind::Comma);
         let leaf = self.written().ok();
         if leaf.is_some() && verdict(self) {
             return leaf;
@@ -164,7 +165,7 @@ impl<'a> Cursor<'a> {
         None
     }
 
-    fn between(&self, low: Written, high: Written, at: usize) -> Result<Reading, Fault> {
+    fn between(&self, low: Written, high: Written, at: usize) -> Result<Reading, ParseFault> {
         // A unit written once counts for both ends.
         let (low, high) = match (low, high) {
             (Written::Bare { .. }, Written::Whole { amount, unit_written: true }) => {
@@ -178,12 +179,12 @@ impl<'a> Cursor<'a> {
         Reading::between(low, high).map_err(|error| (at, Problem::Value(error)))
     }
 
-    pub fn amount(&mut self) -> Result<Amount, Fault> {
+    pub fn amount(&mut self) -> Result<Amount, ParseFault> {
         let written = self.written()?;
         self.resolve(written)
     }
 
-    fn with_unit(&self, written: Written, unit: Unit) -> Result<Amount, Fault> {
+    fn with_unit(&self, written: Written, unit: Unit) -> Result<Amount, ParseFault> {
         match written {
             Written::Whole { amount, .. } => Ok(amount),
             Written::Bare { number, negative, at } => {
@@ -193,7 +194,7 @@ impl<'a> Cursor<'a> {
         }
     }
 
-    fn resolve(&self, written: Written) -> Result<Amount, Fault> {
+    fn resolve(&self, written: Written) -> Result<Amount, ParseFault> {
         match (written, self.common) {
             (Written::Whole { amount, .. }, _) => Ok(amount),
             (Written::Bare { .. }, Some(unit)) => self.with_unit(written, unit),
@@ -204,7 +205,7 @@ impl<'a> Cursor<'a> {
         }
     }
 
-    fn checked(&self, amount: Amount, at: usize) -> Result<Amount, Fault> {
+    fn checked(&self, amount: Amount, at: usize) -> Result<Amount, ParseFault> {
         if amount.dimension() == self.dimension {
             Ok(amount)
         } else {
@@ -215,7 +216,7 @@ impl<'a> Cursor<'a> {
 
     fn number(&mut self) -> Option<Number> {
         match self.kind(0) {
-            Some(&Kind::Number(number)) => {
+            Some(&TokenKind::Number(number)) => {
                 self.next += 1;
                 Some(number)
             }
@@ -223,7 +224,7 @@ impl<'a> Cursor<'a> {
         }
     }
 
-    fn whole(&mut self) -> Result<u32, Fault> {
+    fn whole(&mut self) -> Result<u32, ParseFault> {
         let at = self.at();
         match self.number() {
             Some(Number { digits, places: 0, .. }) => Ok(u32::try_from(digits).unwrap_or(u32::MAX)),
@@ -233,32 +234,32 @@ impl<'a> Cursor<'a> {
 
     /// Whether two numbers and a slash follow the number that was just taken: `1 1/16`.
     fn mixed_follows(&self) -> bool {
-        let chain = self.kind(1) == Some(&Kind::Slash)
-            && matches!(self.kind(2), Some(Kind::Number(_)))
-            && self.kind(3) == Some(&Kind::Slash);
-        matches!(self.kind(0), Some(Kind::Number(_)))
-            && self.kind(1) == Some(&Kind::Slash)
+        let chain = self.kind(1) == Some(&TokenKind::Slash)
+            && matches!(self.kind(2), Some(TokenKind::Number(_)))
+            && self.kind(3) == Some(&TokenKind::Slash);
+        matches!(self.kind(0), Some(TokenKind::Number(_)))
+            && self.kind(1) == Some(&TokenKind::Slash)
             && (self.mixed || chain)
     }
 
     /// An amount as written: `[sign] number [unit]`, `a/b`, `w a/b`, `a/b /c`, `w a/b /c`.
-    pub fn written(&mut self) -> Result<Written, Fault> {
+    pub fn written(&mut self) -> Result<Written, ParseFault> {
         let start = self.at();
-        let negative = self.take(&Kind::Minus);
-        let sign = negative || self.take(&Kind::Plus);
+        let negative = self.take(&TokenKind::Minus);
+        let sign = negative || self.take(&TokenKind::Plus);
         if sign && self.token(0).is_some_and(|token| token.apart) {
             return Err(self.missing());
         }
         let Some(first) = self.number() else {
             return Err(self.out_of_place());
         };
-        if self.take(&Kind::Slash) {
+        if self.take(&TokenKind::Slash) {
             let denominator = self.whole()?;
             return self.fraction(negative, None, first, denominator, start);
         }
         if first.places == 0 && self.mixed_follows() {
             let numerator = self.number().ok_or_else(|| self.missing())?;
-            self.take(&Kind::Slash);
+            self.take(&TokenKind::Slash);
             let denominator = self.whole()?;
             return self.fraction(negative, Some(first), numerator, denominator, start);
         }
@@ -279,9 +280,9 @@ impl<'a> Cursor<'a> {
         numerator: Number,
         denominator: u32,
         start: usize,
-    ) -> Result<Written, Fault> {
+    ) -> Result<Written, ParseFault> {
         let fail = |problem| (start, problem);
-        let amount = if self.take(&Kind::Slash) {
+        let amount = if self.take(&TokenKind::Slash) {
             // 2 1/2 /32: two and a half divisions.
             let divisions = self.whole()?;
             let whole = whole.map_or(0, |number| number.digits);
@@ -324,20 +325,20 @@ impl<'a> Cursor<'a> {
     }
 
     /// The unit that follows, if one does; a word of the grammar is none.
-    fn unit(&mut self) -> Result<Option<Unit>, Fault> {
+    fn unit(&mut self) -> Result<Option<Unit>, ParseFault> {
         let Some(token) = self.token(0) else { return Ok(None) };
         let unit = match &token.kind {
-            Kind::Inch => Unit::Inch,
-            Kind::Percent => Unit::Percent,
-            Kind::Cent => Unit::Cent,
-            Kind::Degree => match self.kind(1) {
-                Some(Kind::Word(word)) if word == "c" || word == "f" => {
+            TokenKind::Inch => Unit::Inch,
+            TokenKind::Percent => Unit::Percent,
+            TokenKind::Cent => Unit::Cent,
+            TokenKind::Degree => match self.kind(1) {
+                Some(TokenKind::Word(word)) if word == "c" || word == "f" => {
                     self.next += 1;
                     if word == "c" { Unit::Celsius } else { Unit::Fahrenheit }
                 }
                 _ => Unit::Degree,
             },
-            Kind::Word(word) => match word.as_str() {
+            TokenKind::Word(word) => match word.as_str() {
                 "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => {
                     Unit::Millimetre
                 }
@@ -372,7 +373,7 @@ impl<'a> Cursor<'a> {
     }
 
     /// `unit 77`, as a unit of a newer version is shown.
-    fn foreign_unit(&mut self) -> Result<Unit, Fault> {
+    fn foreign_unit(&mut self) -> Result<Unit, ParseFault> {
         self.next += 1;
         let at = self.at();
         let number = self.whole()?;

@@ -10,7 +10,7 @@ pub use pass::{MAX_PASS, PassError, parse_pass, show_pass};
 pub use problem::{Problem, ReadingError};
 
 use grammar::Cursor;
-use scan::{Fault, scan};
+use scan::{ParseFault, scan};
 
 use crate::{Amount, Dimension, Reading, Tool};
 
@@ -93,7 +93,7 @@ fn whole_text<T>(
     text: &str,
     tool: Option<&Tool>,
     dimension: Dimension,
-    read: impl Fn(&mut Cursor<'_>) -> Result<T, Fault>,
+    read: impl Fn(&mut Cursor<'_>) -> Result<T, ParseFault>,
 ) -> Result<T, ReadingError> {
     let attempt = || {
         check_tool(tool, dimension).map_err(|problem| (1, problem))?;

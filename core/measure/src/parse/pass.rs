@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::grammar::Cursor;
-use super::scan::{Fault, Kind, Token, scan};
+use super::scan::{ParseFault, Token, TokenKind, scan};
 use super::{Problem, ReadingError, check_tool};
 use crate::{Amount, Dimension, Reading, Tool, Unit};
 
@@ -77,7 +77,7 @@ pub fn parse_pass(
     count: usize,
     previous: Option<&[Option<Reading>]>,
 ) -> Result<Vec<Option<Reading>>, PassError> {
-    let fail = |position, (at, problem): Fault| PassError::Reading {
+    let fail = |position, (at, problem): ParseFault| PassError::Reading {
         position,
         error: ReadingError::new(text, at, problem),
     };
@@ -90,10 +90,10 @@ pub fn parse_pass(
     if tokens.is_empty() {
         return Err(fail(1, (1, Problem::Empty { dimension })));
     }
-    let separated = tokens.iter().any(|token| token.kind == Kind::Semicolon);
+    let separated = tokens.iter().any(|token| token.kind == TokenKind::Semicolon);
     let common = if tool.is_none() { common_unit(&tokens) } else { None };
     let pieces: Vec<&[Token]> = if separated {
-        tokens.split(|token| token.kind == Kind::Semicolon).collect()
+        tokens.split(|token| token.kind == TokenKind::Semicolon).collect()
     } else {
         vec![&tokens]
     };
@@ -108,7 +108,7 @@ pub fn parse_pass(
         loop {
             let position = found.len() + 1;
             found.push(one(&mut cursor).map_err(|fault| fail(position, fault))?);
-            let comma = cursor.take(&Kind::Comma);
+            let comma = cursor.take(&TokenKind::Comma);
             if cursor.is_done() {
                 break;
             }
@@ -151,8 +151,8 @@ enum Item {
     AsBefore,
 }
 
-fn one(cursor: &mut Cursor<'_>) -> Result<Item, Fault> {
-    if cursor.take(&Kind::Equals) {
+fn one(cursor: &mut Cursor<'_>) -> Result<Item, ParseFault> {
+    if cursor.take(&TokenKind::Equals) {
         Ok(Item::AsBefore)
     } else if cursor.take_lone_minus() {
         Ok(Item::NotRead)
@@ -165,17 +165,23 @@ fn one(cursor: &mut Cursor<'_>) -> Result<Item, Fault> {
 fn common_unit(tokens: &[Token]) -> Option<Unit> {
     let (last, before) = tokens.split_last()?;
     let plain = before.iter().all(|token| {
-        matches!(&token.kind, Kind::Number(number) if !number.comma)
-            || matches!(token.kind, Kind::Minus | Kind::Plus | Kind::Equals | Kind::Comma)
+        matches!(&token.kind, TokenKind::Number(number) if !number.comma)
+            || matches!(
+                token.kind,
+                TokenKind::Minus | TokenKind::Plus | TokenKind::Equals | TokenKind::Comma
+            )
     });
     // The smallest text with this unit finds out which one it is.
     let probe = format!("1 {}", last.text);
-    let several = before.iter().filter(|token| matches!(token.kind, Kind::Number(_))).count() > 1;
+    let several =
+        before.iter().filter(|token| matches!(token.kind, TokenKind::Number(_))).count() > 1;
     if !plain || !several {
         return None;
     }
     match super::parse_amount(&probe, None, Dimension::Length) {
-        Ok(Amount::Decimal { unit, .. }) if !matches!(last.kind, Kind::Number(_)) => Some(unit),
+        Ok(Amount::Decimal { unit, .. }) if !matches!(last.kind, TokenKind::Number(_)) => {
+            Some(unit)
+        }
         _ => None,
     }
 }

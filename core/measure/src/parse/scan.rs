@@ -16,7 +16,7 @@ pub(super) struct Number {
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum TokenKind {
     Number(Number),
     /// Letters, in lower case.
     Word(String),
@@ -36,7 +36,7 @@ pub(super) enum Kind {
 
 #[derive(Clone, Debug)]
 pub(super) struct Token {
-    pub kind: Kind,
+    pub kind: TokenKind,
     /// Position of its first character, from 1.
     pub at: usize,
     /// As written.
@@ -46,33 +46,33 @@ pub(super) struct Token {
 }
 
 /// Where reading stopped, and why.
-pub(super) type Fault = (usize, Problem);
+pub(super) type ParseFault = (usize, Problem);
 
 /// Spaces that keyboards and other programs put between numbers and units.
 fn is_space(c: char) -> bool {
     matches!(c, ' ' | '\u{a0}' | '\u{2009}' | '\u{202f}')
 }
 
-fn simple(c: char) -> Option<Kind> {
+fn simple(c: char) -> Option<TokenKind> {
     Some(match c {
-        '/' | '\u{2044}' => Kind::Slash,
-        '-' | '\u{2212}' => Kind::Minus,
-        '+' => Kind::Plus,
-        '=' => Kind::Equals,
-        '<' | '\u{2264}' => Kind::AtMost,
-        '>' | '\u{2265}' => Kind::AtLeast,
-        '"' | '\u{2033}' | '\u{201d}' => Kind::Inch,
-        '%' => Kind::Percent,
-        '°' => Kind::Degree,
-        '¢' => Kind::Cent,
-        ',' => Kind::Comma,
-        ';' => Kind::Semicolon,
+        '/' | '\u{2044}' => TokenKind::Slash,
+        '-' | '\u{2212}' => TokenKind::Minus,
+        '+' => TokenKind::Plus,
+        '=' => TokenKind::Equals,
+        '<' | '\u{2264}' => TokenKind::AtMost,
+        '>' | '\u{2265}' => TokenKind::AtLeast,
+        '"' | '\u{2033}' | '\u{201d}' => TokenKind::Inch,
+        '%' => TokenKind::Percent,
+        '°' => TokenKind::Degree,
+        '¢' => TokenKind::Cent,
+        ',' => TokenKind::Comma,
+        ';' => TokenKind::Semicolon,
         _ => return None,
     })
 }
 
 /// Splits a text into tokens.
-pub(super) fn scan(text: &str) -> Result<Vec<Token>, Fault> {
+pub(super) fn scan(text: &str) -> Result<Vec<Token>, ParseFault> {
     let characters: Vec<char> = text.chars().collect();
     let at = |index: usize| characters.get(index).copied();
     let digit = |index: usize| at(index).is_some_and(|c| c.is_ascii_digit());
@@ -93,7 +93,7 @@ pub(super) fn scan(text: &str) -> Result<Vec<Token>, Fault> {
             }
             let written: String = characters.iter().take(here).skip(start).collect();
             match number(&written) {
-                Some(number) => Kind::Number(number),
+                Some(number) => TokenKind::Number(number),
                 None => return Err((start + 1, Problem::Number { found: written })),
             }
         } else if c.is_ascii_alphabetic() {
@@ -101,7 +101,7 @@ pub(super) fn scan(text: &str) -> Result<Vec<Token>, Fault> {
                 here += 1;
             }
             let word: String = characters.iter().take(here).skip(start).collect();
-            Kind::Word(word.to_ascii_lowercase())
+            TokenKind::Word(word.to_ascii_lowercase())
         } else if let Some(kind) = simple(c) {
             here += 1;
             // <= and >= are one sign, as are < and >.
@@ -139,13 +139,13 @@ fn number(written: &str) -> Option<Number> {
 mod tests {
     use super::*;
 
-    fn kinds(text: &str) -> Vec<Kind> {
+    fn kinds(text: &str) -> Vec<TokenKind> {
         scan(text).unwrap().into_iter().map(|token| token.kind).collect()
     }
 
     #[test]
     fn a_comma_between_digits_is_a_decimal_comma() {
-        let [Kind::Number(n)] = kinds("1,98")[..] else { panic!() };
+        let [TokenKind::Number(n)] = kinds("1,98")[..] else { panic!() };
         assert_eq!((n.digits, n.places, n.comma), (198, 2, true));
         assert_eq!(kinds("5, 5").len(), 3);
         assert!(matches!(scan("5,5,5"), Err((1, Problem::Number { .. }))));

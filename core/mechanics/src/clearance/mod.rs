@@ -95,7 +95,7 @@ pub struct ClearanceMargin {
 
 /// The margins of one string.
 #[derive(Debug, Clone, PartialEq)]
-pub struct StringClearance {
+pub struct StringMargins {
     /// The smallest margin and where: it buzzes there first.
     pub smallest: ClearanceMargin,
     /// Every margin, note by note, fret by fret.
@@ -108,7 +108,7 @@ pub struct StringClearance {
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClearanceMap {
     /// String by string, as given.
-    pub strings: Vec<StringClearance>,
+    pub strings: Vec<StringMargins>,
     /// Which string limits: the index of the one with the smallest margin.
     pub limiting: usize,
 }
@@ -153,12 +153,12 @@ pub fn clearance(
     string: &ClearanceString<'_>,
     touch: Touch,
     played: Played,
-) -> Result<StringClearance> {
+) -> Result<StringMargins> {
     let kernel = Kernel::new(string, played)?;
     margins(&kernel, &kernel.pairs(touch.direction), touch)
 }
 
-fn margins(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch) -> Result<StringClearance> {
+fn margins(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch) -> Result<StringMargins> {
     let pull = force_over_tension(touch.force, kernel.string.tension)?;
     let margins: Vec<ClearanceMargin> = pairs
         .iter()
@@ -169,7 +169,7 @@ fn margins(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch) -> Result<StringCl
         .collect();
     let smallest = margins.iter().copied().reduce(|a, b| if b.margin < a.margin { b } else { a });
     let smallest = smallest.ok_or(Error::TooFew { quantity: "notes", given: 0, needed: 1 })?;
-    Ok(StringClearance { smallest, margins, basis: kernel.basis() })
+    Ok(StringMargins { smallest, margins, basis: kernel.basis() })
 }
 
 /// The margins of all strings and which one limits.
@@ -226,9 +226,9 @@ pub struct Asked {
 
 /// Everything that one string is asked at once.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Judged {
+pub struct ClearanceJudgement {
     /// As [`clearance`].
-    pub clearance: StringClearance,
+    pub clearance: StringMargins,
     /// As [`clearance`].
     pub smallest: Uncertain<Length>,
     /// As [`lowest_clean_action`].
@@ -277,12 +277,12 @@ pub fn judge(
     moved: &[StringLine],
     touch: Touch,
     asked: Asked,
-) -> Result<Judged> {
+) -> Result<ClearanceJudgement> {
     let Asked { played, read_at, spare, way, relief } = asked;
     let kernel = Kernel::new(string, played)?;
     let pairs = kernel.pairs(touch.direction);
     let clearance = margins(&kernel, &pairs, touch)?;
-    Ok(Judged {
+    Ok(ClearanceJudgement {
         smallest: with_uncertainty(clearance.smallest, moved)?,
         clearance,
         lowest: advice::lowest(&kernel, &pairs, touch, read_at, spare),

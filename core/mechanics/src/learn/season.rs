@@ -165,7 +165,7 @@ fn unit(k: usize) -> [f64; 4] {
 
 /// A forecast relief.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Forecast {
+pub struct ReliefForecast {
     /// Middle of the interval.
     pub relief: Length,
     /// Lower end of the interval.
@@ -223,7 +223,7 @@ impl SeasonModel {
         rod_turns: f64,
         tension: Force,
         coverage: f64,
-    ) -> Result<Forecast> {
+    ) -> Result<ReliefForecast> {
         let x = columns(
             check_moisture(moisture)?,
             check_turns(rod_turns)?,
@@ -231,7 +231,7 @@ impl SeasonModel {
             self.reference,
         );
         let p = self.regression.predict(&x, 0.0, coverage)?;
-        Ok(Forecast { relief: mm(p.value), low: mm(p.low), high: mm(p.high) })
+        Ok(ReliefForecast { relief: mm(p.value), low: mm(p.low), high: mm(p.high) })
     }
 }
 

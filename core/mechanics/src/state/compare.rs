@@ -7,7 +7,7 @@ use uom::si::f64::{Angle, Length};
 use super::solve::{
     CURVATURE_UNIT, Contradiction, PRIOR_TILT_CHANGE, Solved, TILT_UNIT, pick, solve, two_sided,
 };
-use super::{Model, OffsetsApart, Part, Reading, What};
+use super::{Model, OffsetsApart, StatePart, StateReading, What};
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::string_line::{GapPlace, saddle_x_mm};
@@ -24,20 +24,20 @@ const COARSE_NUT: f64 = 0.3;
 
 /// What can be said of a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Verdict {
+pub enum PartVerdict {
     /// It moved; the sign of the change says which way.
     Moved,
     /// It did not move beyond what was read.
-    NotBeyondReading,
+    NotBeyondRead,
     /// The readings do not tell.
     CannotBeTold,
 }
 
 /// What happened to one part.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PartChange {
+pub struct StatePartChange {
     /// The part of the instrument.
-    pub part: Part,
+    pub part: StatePart,
     /// After minus before, as a length: for curvature the relief it makes (largest gap, first to
     /// last fret) under the outermost string; for tilt what it does at the saddle.
     pub change: Uncertain<Length>,
@@ -45,7 +45,7 @@ pub struct PartChange {
     /// truth at least 95 % of the time.
     pub interval: (Length, Length),
     /// Whether it moved by more than the readings leave open.
-    pub verdict: Verdict,
+    pub verdict: PartVerdict,
     /// For a part that cannot be told: the index of the candidate that would narrow it most, if
     /// any narrows it by a tenth.
     pub best_reading: Option<usize>,
@@ -53,7 +53,7 @@ pub struct PartChange {
 
 /// A reading that could still be taken in the later visit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Candidate {
+pub struct FurtherReading {
     /// Which gap or relief would be read.
     pub what: What,
     /// Under or over which string.
@@ -66,7 +66,7 @@ pub struct Candidate {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Comparison {
     /// One per part, in the order of [`Model::parts`], or as they were asked for.
-    pub parts: Vec<PartChange>,
+    pub parts: Vec<StatePartChange>,
     /// Readings that contradict the rest; while there are any, intervals are widened.
     pub contradictions: Vec<Contradiction>,
     /// Standard deviations that a change must exceed to be called moved.
@@ -90,13 +90,17 @@ pub struct Comparison {
 /// let candidates = usual_candidates(&model, mm(0.12), mm(0.02)).unwrap();
 /// assert!(candidates.len() >= 5);
 /// ```
-pub fn usual_candidates(model: &Model, rule: Length, feeler: Length) -> Result<Vec<Candidate>> {
+pub fn usual_candidates(
+    model: &Model,
+    rule: Length,
+    feeler: Length,
+) -> Result<Vec<FurtherReading>> {
     let mut candidates = Vec::new();
     for string in 0..model.strings() {
         let geometry = &model.string(string)?.geometry;
         let last = geometry.frets;
         let mut add = |what, standard_uncertainty| {
-            candidates.push(Candidate { what, string, standard_uncertainty });
+            candidates.push(FurtherReading { what, string, standard_uncertainty });
         };
         if last >= 3 {
             add(What::Relief(ReliefWay::largest(last)), feeler);
@@ -117,7 +121,7 @@ pub fn usual_candidates(model: &Model, rule: Length, feeler: Length) -> Result<V
 }
 
 /// How a part's change in scaled units becomes a length, and what half width is coarse.
-pub(super) fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
+pub(super) fn as_length(model: &Model, part: StatePart) -> Result<(f64, f64)> {
     let outermost = |bass: bool| {
         let mut best = 0;
         let mut place = if bass { -1.0 } else { 2.0 };
@@ -139,17 +143,19 @@ pub(super) fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
         Ok(neck.relief_row(ReliefWay::largest(geometry.frets))?.0 * CURVATURE_UNIT)
     };
     Ok(match part {
-        Part::CurvatureTreble => (relief(false)?, COARSE_RELIEF),
-        Part::CurvatureBass => (relief(true)?, COARSE_RELIEF),
-        Part::Neck | Part::Twist => (f64::midpoint(relief(false)?, relief(true)?), COARSE_RELIEF),
-        Part::Tilt => {
+        StatePart::CurvatureTreble => (relief(false)?, COARSE_RELIEF),
+        StatePart::CurvatureBass => (relief(true)?, COARSE_RELIEF),
+        StatePart::Neck | StatePart::Twist => {
+            (f64::midpoint(relief(false)?, relief(true)?), COARSE_RELIEF)
+        }
+        StatePart::Tilt => {
             let geometry = &model.string(0)?.geometry;
             let neck = geometry.neck()?;
             let lever = saddle_x_mm(&neck, geometry.compensation)? - neck.before_joint_mm(0)?;
             (lever * TILT_UNIT, COARSE_SADDLE)
         }
-        Part::Saddle(_) | Part::StringHeight(_) => (1.0, COARSE_SADDLE),
-        Part::Nut(_) => (1.0, COARSE_NUT),
+        StatePart::Saddle(_) | StatePart::StringHeight(_) => (1.0, COARSE_SADDLE),
+        StatePart::Nut(_) => (1.0, COARSE_NUT),
     })
 }
 
@@ -176,10 +182,10 @@ pub(super) fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
 /// let model = Model::new([0.0, 1.0].map(|across| StateString {
 ///     geometry: geometry.clone(), across,
 /// }).to_vec()).unwrap();
-/// let visit = |relief: f64, action: f64| -> Vec<Reading> {
+/// let visit = |relief: f64, action: f64| -> Vec<StateReading> {
 ///     (0..2).flat_map(|string| {
 ///         let read = move |what, v, u| {
-///             Reading::new(what, string, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()))
+///             StateReading::new(what, string, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()))
 ///         };
 ///         [
 ///             read(What::Relief(ReliefWay::largest(24)), relief, 0.015),
@@ -191,15 +197,15 @@ pub(super) fn as_length(model: &Model, part: Part) -> Result<(f64, f64)> {
 /// // Relief rose by 0.2 mm and the action by what such a neck does: the saddles did not move.
 /// let c = compare(&model, &visit(0.1, 2.0), &visit(0.3, 2.145), &[]).unwrap();
 /// let verdict = |part| c.parts.iter().find(|p| p.part == part).unwrap().verdict;
-/// assert_eq!(verdict(Part::CurvatureTreble), Verdict::Moved);
-/// assert_eq!(verdict(Part::CurvatureBass), Verdict::Moved);
-/// assert_eq!(verdict(Part::StringHeight(0)), Verdict::NotBeyondReading);
+/// assert_eq!(verdict(StatePart::CurvatureTreble), PartVerdict::Moved);
+/// assert_eq!(verdict(StatePart::CurvatureBass), PartVerdict::Moved);
+/// assert_eq!(verdict(StatePart::StringHeight(0)), PartVerdict::NotBeyondRead);
 /// ```
 pub fn compare(
     model: &Model,
-    before: &[Reading],
-    after: &[Reading],
-    candidates: &[Candidate],
+    before: &[StateReading],
+    after: &[StateReading],
+    candidates: &[FurtherReading],
 ) -> Result<Comparison> {
     compare_parts(model, before, after, candidates, model.parts())
 }
@@ -217,19 +223,19 @@ pub fn compare(
 /// let model = Model::new(across.to_vec()).unwrap();
 /// let relief = |v: f64| [0, 1].map(|string| {
 ///     let read = Uncertain::new(mm(v), mm(0.015)).unwrap();
-///     Reading::new(What::Relief(ReliefWay::largest(24)), string, Value::Read(read))
+///     StateReading::new(What::Relief(ReliefWay::largest(24)), string, Value::Read(read))
 /// });
-/// let parts = vec![Part::Neck, Part::Twist];
+/// let parts = vec![StatePart::Neck, StatePart::Twist];
 /// let c = compare_parts(&model, &relief(0.1), &relief(0.3), &[], parts).unwrap();
-/// assert_eq!(c.parts[0].verdict, Verdict::Moved);
-/// assert_eq!(c.parts[1].verdict, Verdict::NotBeyondReading);
+/// assert_eq!(c.parts[0].verdict, PartVerdict::Moved);
+/// assert_eq!(c.parts[1].verdict, PartVerdict::NotBeyondRead);
 /// ```
 pub fn compare_parts(
     model: &Model,
-    before: &[Reading],
-    after: &[Reading],
-    candidates: &[Candidate],
-    parts: Vec<Part>,
+    before: &[StateReading],
+    after: &[StateReading],
+    candidates: &[FurtherReading],
+    parts: Vec<StatePart>,
 ) -> Result<Comparison> {
     compare_parts_knowing(model, before, after, candidates, parts, &[])
 }
@@ -251,10 +257,10 @@ pub fn compare_parts(
 /// let relief = |v: f64, id| [0, 1].map(|string| {
 ///     let read = Value::Read(Uncertain::new(mm(v), mm(0.02)).unwrap());
 ///     let shared = Some(SharedOffset { id, standard_uncertainty: mm(0.06) });
-///     Reading { shared, ..Reading::new(What::Relief(ReliefWay::largest(24)), string, read) }
+///     StateReading { shared, ..StateReading::new(What::Relief(ReliefWay::largest(24)), string, read) }
 /// });
 /// let ask = |known: &[OffsetsApart]| {
-///     let parts = vec![Part::Neck];
+///     let parts = vec![StatePart::Neck];
 ///     let (one, other) = (relief(0.2, 1), relief(0.3, 2));
 ///     compare_parts_knowing(&model, &one, &other, &[], parts, known).unwrap().parts.remove(0)
 /// };
@@ -265,10 +271,10 @@ pub fn compare_parts(
 /// ```
 pub fn compare_parts_knowing(
     model: &Model,
-    before: &[Reading],
-    after: &[Reading],
-    candidates: &[Candidate],
-    parts: Vec<Part>,
+    before: &[StateReading],
+    after: &[StateReading],
+    candidates: &[FurtherReading],
+    parts: Vec<StatePart>,
     apart: &[OffsetsApart],
 ) -> Result<Comparison> {
     let tilt_change = Angle::new::<radian>(PRIOR_TILT_CHANGE * TILT_UNIT);
@@ -290,22 +296,22 @@ pub fn compare_parts_knowing(
 /// # let model = Model::new(across.to_vec()).unwrap();
 /// # let relief = |v: f64| [0, 1].map(|string| {
 /// #     let read = Uncertain::new(mm(v), mm(0.015)).unwrap();
-/// #     Reading::new(What::Relief(ReliefWay::largest(24)), string, Value::Read(read))
+/// #     StateReading::new(What::Relief(ReliefWay::largest(24)), string, Value::Read(read))
 /// # });
 /// let neck = |mrad: f64| {
 ///     let tilt = Angle::new::<radian>(mrad * 1e-3);
 ///     let (before, after) = (relief(0.10), relief(0.24));
-///     let told = compare_parts_tilting(&model, &before, &after, &[], vec![Part::Neck], tilt, &[]);
+///     let told = compare_parts_tilting(&model, &before, &after, &[], vec![StatePart::Neck], tilt, &[]);
 ///     told.unwrap().parts[0].change.standard_uncertainty
 /// };
 /// assert!(neck(0.25) < neck(1.0) && neck(1.0) < neck(4.0));
 /// ```
 pub fn compare_parts_tilting(
     model: &Model,
-    before: &[Reading],
-    after: &[Reading],
-    candidates: &[Candidate],
-    parts: Vec<Part>,
+    before: &[StateReading],
+    after: &[StateReading],
+    candidates: &[FurtherReading],
+    parts: Vec<StatePart>,
     tilt_change: Angle,
     apart: &[OffsetsApart],
 ) -> Result<Comparison> {
@@ -337,10 +343,10 @@ pub fn compare_parts_tilting(
 fn change(
     model: &Model,
     solved: &Solved,
-    part: Part,
+    part: StatePart,
     factor: f64,
     candidates: &[(nalgebra::DVector<f64>, f64)],
-) -> Result<PartChange> {
+) -> Result<StatePartChange> {
     let after = pick(model, part)?;
     let before: Vec<f64> = after.iter().map(|v| -v).collect();
     let row = solved.spread(&[(0, &before), (1, &after)]);
@@ -349,13 +355,13 @@ fn change(
     let (value, u) = (value * unit, variance.sqrt() * unit);
     let half = factor * u;
     let verdict = if value.abs() > half {
-        Verdict::Moved
+        PartVerdict::Moved
     } else if half <= coarse {
-        Verdict::NotBeyondReading
+        PartVerdict::NotBeyondRead
     } else {
-        Verdict::CannotBeTold
+        PartVerdict::CannotBeTold
     };
-    let best_reading = if verdict == Verdict::CannotBeTold {
+    let best_reading = if verdict == PartVerdict::CannotBeTold {
         let through = &solved.covariance * &row;
         candidates
             .iter()
@@ -371,7 +377,7 @@ fn change(
     } else {
         None
     };
-    Ok(PartChange {
+    Ok(StatePartChange {
         part,
         change: Uncertain::new(mm(value), mm(u))?,
         interval: (mm(value - half), mm(value + half)),

@@ -19,7 +19,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::compare::as_length;
 use super::solve::{chain_rows, first_priors, width};
-use super::{Model, Part, Reading, What};
+use super::{Model, StatePart, StateReading, What};
 use crate::error::{Error, Result};
 
 /// How often a reading is misread or mistyped (common practice, no source).
@@ -62,11 +62,11 @@ const MOST_SURPRISES: usize = 6;
 #[derive(Debug, Clone, Copy)]
 pub struct Account<'a> {
     /// What was read at that time.
-    pub readings: &'a [Reading],
+    pub readings: &'a [StateReading],
     /// They cannot be wrong: targets, for instance.
     pub trusted: bool,
     /// Parts that moved since the account before, by what was noted.
-    pub noted: &'a [Part],
+    pub noted: &'a [StatePart],
 }
 
 /// One explanation of all accounts.
@@ -113,7 +113,7 @@ struct Surprise {
 /// let model = Model::new([0.0, 1.0].map(string).to_vec()).unwrap();
 /// let visit = |action: f64| {
 ///     let read = |what, string, v, u| {
-///         Reading::new(what, string, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()))
+///         StateReading::new(what, string, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()))
 ///     };
 ///     vec![
 ///         read(What::Relief(ReliefWay::largest(24)), 0, 0.2, 0.02),
@@ -129,7 +129,7 @@ struct Surprise {
 /// assert!(found[0].weight > 0.8);
 /// ```
 pub fn doubts(model: &Model, accounts: &[Account<'_>]) -> Result<Vec<Hypothesis>> {
-    let visits: Vec<&[Reading]> = accounts.iter().map(|a| a.readings).collect();
+    let visits: Vec<&[StateReading]> = accounts.iter().map(|a| a.readings).collect();
     let (rows, shared) = chain_rows(model, &visits)?;
     let n = rows.len();
     let wide = width(model);
@@ -170,7 +170,7 @@ pub fn doubts(model: &Model, accounts: &[Account<'_>]) -> Result<Vec<Hypothesis>
                 continue;
             }
             surprises.push(Surprise {
-                kind: if part == Some(Part::Tilt) { Kind::Tilted(visit) } else { Kind::Moved },
+                kind: if part == Some(StatePart::Tilt) { Kind::Tilted(visit) } else { Kind::Moved },
                 along,
                 variance: habit.much * habit.much,
                 log_odds: habit.how_often.ln(),
@@ -215,18 +215,18 @@ fn slip(what: What) -> f64 {
 
 /// What may change from one visit to the next: the part, its columns, how much.
 #[expect(clippy::type_complexity, reason = "part, columns, habit")]
-fn changes(model: &Model) -> Result<Vec<(Option<Part>, Vec<(usize, f64)>, Habit)>> {
-    let relief = as_length(model, Part::Neck)?.0.max(1e-6);
+fn changes(model: &Model) -> Result<Vec<(Option<StatePart>, Vec<(usize, f64)>, Habit)>> {
+    let relief = as_length(model, StatePart::Neck)?.0.max(1e-6);
     let strings = model.strings();
     let mut all = vec![
-        (Some(Part::Neck), vec![(0, 1.0 / relief), (1, 1.0 / relief)], NECK),
-        (Some(Part::Twist), vec![(0, -0.5 / relief), (1, 0.5 / relief)], TWIST),
-        (Some(Part::Tilt), vec![(2, 1.0)], TILT),
+        (Some(StatePart::Neck), vec![(0, 1.0 / relief), (1, 1.0 / relief)], NECK),
+        (Some(StatePart::Twist), vec![(0, -0.5 / relief), (1, 0.5 / relief)], TWIST),
+        (Some(StatePart::Tilt), vec![(2, 1.0)], TILT),
         (None, (0..strings).map(|s| (3 + s, 1.0)).collect(), BRIDGE),
     ];
     for string in 0..strings {
-        all.push((Some(Part::StringHeight(string)), vec![(3 + string, 1.0)], SADDLE));
-        all.push((Some(Part::Nut(string)), vec![(3 + strings + string, 1.0)], NUT));
+        all.push((Some(StatePart::StringHeight(string)), vec![(3 + string, 1.0)], SADDLE));
+        all.push((Some(StatePart::Nut(string)), vec![(3 + strings + string, 1.0)], NUT));
     }
     Ok(all)
 }

@@ -19,7 +19,7 @@
 //! 1.5 mrad. What only the prior holds is reported as undetermined, never as a finding.
 //!
 //! Tilt at the joint and the height of all saddles together do nearly the same to the gaps; only
-//! frets beyond the joint tell them apart. [`Part::StringHeight`] is the combination that can be
+//! frets beyond the joint tell them apart. [`StatePart::StringHeight`] is the combination that can be
 //! read anyway: the saddle's height over the neck's own line. All of them moved alike: joint, bridge
 //! or posts. One moved: its saddle.
 
@@ -28,11 +28,11 @@ mod doubt;
 mod solve;
 
 pub use compare::{
-    Candidate, Comparison, PartChange, Verdict, compare, compare_parts, compare_parts_knowing,
-    compare_parts_tilting, usual_candidates,
+    Comparison, FurtherReading, PartVerdict, StatePartChange, compare, compare_parts,
+    compare_parts_knowing, compare_parts_tilting, usual_candidates,
 };
 pub use doubt::{Account, Hypothesis, QUIET_TILT_MRAD, doubts};
-pub use solve::{Contradiction, State, estimate};
+pub use solve::{Contradiction, StateEstimate, estimate};
 
 use fallaway_measure::Limit;
 use uom::si::f64::Length;
@@ -122,10 +122,14 @@ impl Model {
     /// let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
     /// assert_eq!(model.parts().len(), 6);
     /// ```
-    pub fn parts(&self) -> Vec<Part> {
-        let mut parts = vec![Part::CurvatureTreble, Part::CurvatureBass, Part::Tilt];
+    pub fn parts(&self) -> Vec<StatePart> {
+        let mut parts = vec![StatePart::CurvatureTreble, StatePart::CurvatureBass, StatePart::Tilt];
         for string in 0..self.strings.len() {
-            parts.extend([Part::Saddle(string), Part::Nut(string), Part::StringHeight(string)]);
+            parts.extend([
+                StatePart::Saddle(string),
+                StatePart::Nut(string),
+                StatePart::StringHeight(string),
+            ]);
         }
         parts
     }
@@ -133,7 +137,7 @@ impl Model {
 
 /// A part of an instrument's state. Strings count from 0 in the model's order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Part {
+pub enum StatePart {
     /// Curvature of the neck under the outermost treble string.
     CurvatureTreble,
     /// Curvature of the neck under the outermost bass string.
@@ -226,7 +230,7 @@ pub struct OffsetsApart {
 
 /// One reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Reading {
+pub struct StateReading {
     /// What was read.
     pub what: What,
     /// Under or over which string, 0 = first of the model.
@@ -237,14 +241,14 @@ pub struct Reading {
     pub shared: Option<SharedOffset>,
 }
 
-impl Reading {
+impl StateReading {
     /// A reading without a shared offset.
     ///
     /// ```
-    /// use fallaway_mechanics::state::{Reading, Value, What};
+    /// use fallaway_mechanics::state::{StateReading, Value, What};
     /// use fallaway_mechanics::{string_line::GapPlace, units::mm, Uncertain};
     /// let value = Value::Read(Uncertain::new(mm(1.8), mm(0.1)).unwrap());
-    /// assert_eq!(Reading::new(What::Gap(GapPlace::OPEN_OVER_12), 0, value).shared, None);
+    /// assert_eq!(StateReading::new(What::Gap(GapPlace::OPEN_OVER_12), 0, value).shared, None);
     /// ```
     pub fn new(what: What, string: usize, value: Value) -> Self {
         Self { what, string, value, shared: None }

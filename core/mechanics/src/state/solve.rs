@@ -5,7 +5,7 @@ use nalgebra::{DMatrix, DVector};
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Curvature, Length};
 
-use super::{Model, OffsetsApart, Part, Reading, StateString, What};
+use super::{Model, OffsetsApart, StatePart, StateReading, StateString, What};
 use crate::error::{Error, Result};
 use crate::string_line::{GapRow, saddle_x_mm};
 use crate::uncertain::Uncertain;
@@ -80,7 +80,7 @@ pub(super) fn linear(model: &Model, what: What, string: usize, joint: f64) -> Re
 }
 
 /// The coefficients that pick a part out of one visit's state.
-pub(super) fn pick(model: &Model, part: Part) -> Result<Vec<f64>> {
+pub(super) fn pick(model: &Model, part: StatePart) -> Result<Vec<f64>> {
     let mut state = vec![0.0; width(model)];
     let n = model.strings();
     let mut set = |column: usize, value: f64| {
@@ -89,26 +89,26 @@ pub(super) fn pick(model: &Model, part: Part) -> Result<Vec<f64>> {
         }
     };
     match part {
-        Part::CurvatureTreble => set(0, 1.0),
-        Part::CurvatureBass => set(1, 1.0),
-        Part::Neck => {
+        StatePart::CurvatureTreble => set(0, 1.0),
+        StatePart::CurvatureBass => set(1, 1.0),
+        StatePart::Neck => {
             set(0, 0.5);
             set(1, 0.5);
         }
-        Part::Twist => {
+        StatePart::Twist => {
             set(0, -1.0);
             set(1, 1.0);
         }
-        Part::Tilt => set(2, 1.0),
-        Part::Saddle(string) => {
+        StatePart::Tilt => set(2, 1.0),
+        StatePart::Saddle(string) => {
             model.string(string)?;
             set(3 + string, 1.0);
         }
-        Part::Nut(string) => {
+        StatePart::Nut(string) => {
             model.string(string)?;
             set(3 + n + string, 1.0);
         }
-        Part::StringHeight(string) => {
+        StatePart::StringHeight(string) => {
             let geometry = &model.string(string)?.geometry;
             let neck = geometry.neck()?;
             let saddle_x = saddle_x_mm(&neck, geometry.compensation)?;
@@ -187,7 +187,7 @@ struct Layout {
     shared: Vec<(u32, f64)>,
 }
 
-fn layout(model: &Model, visits: &[&[Reading]]) -> Result<Layout> {
+fn layout(model: &Model, visits: &[&[StateReading]]) -> Result<Layout> {
     let mut shared: Vec<(u32, f64)> = Vec::new();
     for offset in visits.iter().flat_map(|v| v.iter()).filter_map(|r| r.shared) {
         let u = Limit::LengthUncertainty.check_mm(offset.standard_uncertainty)?;
@@ -206,7 +206,7 @@ fn layout(model: &Model, visits: &[&[Reading]]) -> Result<Layout> {
 /// next, one standard deviation in scaled units.
 pub(super) fn solve(
     model: &Model,
-    visits: &[&[Reading]],
+    visits: &[&[StateReading]],
     tilt_change: f64,
     apart: &[OffsetsApart],
 ) -> Result<Solved> {
@@ -225,7 +225,10 @@ pub(super) struct ChainRow {
 }
 
 /// The rows of a chain of visits, and how many shared offsets they have.
-pub(super) fn chain_rows(model: &Model, visits: &[&[Reading]]) -> Result<(Vec<ChainRow>, usize)> {
+pub(super) fn chain_rows(
+    model: &Model,
+    visits: &[&[StateReading]],
+) -> Result<(Vec<ChainRow>, usize)> {
     let (solved, rows) = solve_rows(model, visits, PRIOR_TILT_CHANGE, &[])?;
     let readings = visits
         .iter()
@@ -264,7 +267,7 @@ type Row = (DVector<f64>, f64, f64);
 
 fn solve_rows(
     model: &Model,
-    visits: &[&[Reading]],
+    visits: &[&[StateReading]],
     tilt_change: f64,
     apart: &[OffsetsApart],
 ) -> Result<(Solved, Vec<Row>)> {
@@ -501,7 +504,7 @@ pub struct Contradiction {
 
 /// The state of an instrument at one time, with its covariance.
 #[derive(Debug, Clone)]
-pub struct State {
+pub struct StateEstimate {
     model: Model,
     solved: Solved,
 }
@@ -509,7 +512,7 @@ pub struct State {
 /// Estimates the state from one visit's readings.
 ///
 /// Any number of readings is accepted; what they do not tell is listed by
-/// [`State::undetermined`]. The cost grows with the cube of the number of strings and offsets.
+/// [`StateEstimate::undetermined`]. The cost grows with the cube of the number of strings and offsets.
 ///
 /// # Errors
 ///
@@ -519,13 +522,13 @@ pub struct State {
 /// ```
 /// use fallaway_mechanics::conversions::StringGeometry;
 /// use fallaway_mechanics::neck::{Joint, ReliefWay};
-/// use fallaway_mechanics::state::{estimate, Model, Part, Reading, StateString, Value, What};
+/// use fallaway_mechanics::state::{estimate, Model, StatePart, StateReading, StateString, Value, What};
 /// use fallaway_mechanics::string_line::GapPlace;
 /// use fallaway_mechanics::units::{as_mm, mm};
 /// use fallaway_mechanics::Uncertain;
 /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(24.0).unwrap());
 /// let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-/// let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
+/// let read = |what, v, u| StateReading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
 /// let state = estimate(&model, &[
 ///     read(What::Relief(ReliefWay::largest(24)), 0.20, 0.01),
 ///     read(What::Gap(GapPlace::stopped_at_1_over(24)), 2.0, 0.05),
@@ -535,21 +538,21 @@ pub struct State {
 /// let open = state.predict(What::Gap(GapPlace::OPEN_OVER_12), 0).unwrap();
 /// assert!((as_mm(open.value) - 1.7287).abs() < 5e-3);
 /// // One string tells nothing about the bass side, nor joint from saddle.
-/// assert!(state.undetermined().unwrap().contains(&Part::CurvatureBass));
+/// assert!(state.undetermined().unwrap().contains(&StatePart::CurvatureBass));
 /// ```
-pub fn estimate(model: &Model, readings: &[Reading]) -> Result<State> {
+pub fn estimate(model: &Model, readings: &[StateReading]) -> Result<StateEstimate> {
     let solved = solve(model, &[readings], PRIOR_TILT_CHANGE, &[])?;
-    Ok(State { model: model.clone(), solved })
+    Ok(StateEstimate { model: model.clone(), solved })
 }
 
-impl State {
-    fn part(&self, part: Part) -> Result<(f64, f64)> {
+impl StateEstimate {
+    fn part(&self, part: StatePart) -> Result<(f64, f64)> {
         let row = self.solved.spread(&[(0, &pick(&self.model, part)?)]);
         let (value, variance) = self.solved.combine(&row);
         Ok((value, variance.sqrt()))
     }
 
-    fn length(&self, part: Part) -> Result<Uncertain<Length>> {
+    fn length(&self, part: StatePart) -> Result<Uncertain<Length>> {
         let (value, u) = self.part(part)?;
         Uncertain::new(mm(value), mm(u))
     }
@@ -565,7 +568,7 @@ impl State {
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| StateReading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
@@ -579,7 +582,7 @@ impl State {
             let (value, u) = self.part(part)?;
             Uncertain::new(per_mm(value * CURVATURE_UNIT), per_mm(u * CURVATURE_UNIT))
         };
-        Ok((of(Part::CurvatureTreble)?, of(Part::CurvatureBass)?))
+        Ok((of(StatePart::CurvatureTreble)?, of(StatePart::CurvatureBass)?))
     }
 
     /// Tilt at the joint.
@@ -593,7 +596,7 @@ impl State {
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| StateReading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
@@ -603,7 +606,7 @@ impl State {
     /// assert!(state.tilt().unwrap().standard_uncertainty.value < 3e-3);
     /// ```
     pub fn tilt(&self) -> Result<Uncertain<Angle>> {
-        let (value, u) = self.part(Part::Tilt)?;
+        let (value, u) = self.part(StatePart::Tilt)?;
         Uncertain::new(Angle::new::<radian>(value * TILT_UNIT), Angle::new::<radian>(u * TILT_UNIT))
     }
 
@@ -618,7 +621,7 @@ impl State {
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| StateReading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
@@ -628,10 +631,10 @@ impl State {
     /// assert!(as_mm(state.saddle(0).unwrap().standard_uncertainty) < 0.2);
     /// ```
     pub fn saddle(&self, string: usize) -> Result<Uncertain<Length>> {
-        self.length(Part::Saddle(string))
+        self.length(StatePart::Saddle(string))
     }
 
-    /// Height of a string's saddle over the neck's line ([`Part::StringHeight`]).
+    /// Height of a string's saddle over the neck's line ([`StatePart::StringHeight`]).
     ///
     /// # Errors
     ///
@@ -642,7 +645,7 @@ impl State {
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| StateReading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
@@ -652,7 +655,7 @@ impl State {
     /// assert!(state.string_height(0).unwrap().value > mm(0.0));
     /// ```
     pub fn string_height(&self, string: usize) -> Result<Uncertain<Length>> {
-        self.length(Part::StringHeight(string))
+        self.length(StatePart::StringHeight(string))
     }
 
     /// Height of a string's nut slot above the crown profile.
@@ -666,7 +669,7 @@ impl State {
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| StateReading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
@@ -676,7 +679,7 @@ impl State {
     /// assert!((as_mm(state.nut(0).unwrap().value) - 0.35).abs() < 0.1);
     /// ```
     pub fn nut(&self, string: usize) -> Result<Uncertain<Length>> {
-        self.length(Part::Nut(string))
+        self.length(StatePart::Nut(string))
     }
 
     /// What a reading would show in this state, with its uncertainty (that of the act of reading
@@ -691,7 +694,7 @@ impl State {
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| StateReading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
@@ -720,16 +723,16 @@ impl State {
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| StateReading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),
     ///     read(What::Gap(GapPlace::new(1, 24)), 2.0, 0.05),
     ///     read(What::Gap(GapPlace::OPEN_OVER_1), 0.5, 0.02),
     /// ]).unwrap();
-    /// assert_eq!(state.undetermined().unwrap(), [Part::CurvatureBass]);
+    /// assert_eq!(state.undetermined().unwrap(), [StatePart::CurvatureBass]);
     /// ```
-    pub fn undetermined(&self) -> Result<Vec<Part>> {
+    pub fn undetermined(&self) -> Result<Vec<StatePart>> {
         let mut parts = Vec::new();
         for part in self.model.parts() {
             let row = self.solved.spread(&[(0, &pick(&self.model, part)?)]);
@@ -748,7 +751,7 @@ impl State {
     /// # use fallaway_mechanics::{units::*, Uncertain};
     /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
     /// # let model = Model::new(vec![StateString { geometry, across: 0.0 }]).unwrap();
-    /// # let read = |what, v, u| Reading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
+    /// # let read = |what, v, u| StateReading::new(what, 0, Value::Read(Uncertain::new(mm(v), mm(u)).unwrap()));
     /// let state = estimate(&model, &[
     ///     read(What::Relief(ReliefWay::largest(16)), 0.15, 0.01),
     ///     read(What::Gap(GapPlace::new(17, 24)), 0.9, 0.02),

@@ -37,8 +37,8 @@ fn truth(model: &Model, state: &[f64], what: What, string: usize) -> f64 {
     solve::linear(model, what, string, 0.0).unwrap().at(state)
 }
 
-fn read(what: What, string: usize, value: f64, u: f64) -> Reading {
-    Reading::new(what, string, Value::Read(Uncertain::new(mm(value), mm(u)).unwrap()))
+fn read(what: What, string: usize, value: f64, u: f64) -> StateReading {
+    StateReading::new(what, string, Value::Read(Uncertain::new(mm(value), mm(u)).unwrap()))
 }
 
 /// An instrument on the bench and how it is read.
@@ -99,7 +99,7 @@ impl Bench {
 
     /// Reads everything: action with a rule, nut and outer relief with 0.01 mm feelers, each with
     /// repeatability.
-    fn visit(&self, world: &Model, state: &[f64], noise: &mut Noise) -> Vec<Reading> {
+    fn visit(&self, world: &Model, state: &[f64], noise: &mut Noise) -> Vec<StateReading> {
         let graduation = if self.open { 0.5 } else { 25.4 / 64.0 };
         let action = if self.open {
             What::Gap(GapPlace::OPEN_OVER_12)
@@ -129,7 +129,7 @@ fn true_state(noise: &mut Noise) -> Vec<f64> {
     Bench::BASS.true_state(noise)
 }
 
-fn visit(world: &Model, state: &[f64], noise: &mut Noise) -> Vec<Reading> {
+fn visit(world: &Model, state: &[f64], noise: &mut Noise) -> Vec<StateReading> {
     Bench::BASS.visit(world, state, noise)
 }
 
@@ -172,7 +172,7 @@ fn without_frets_beyond_the_joint_tilt_and_saddles_are_one() {
     let alone = found.saddle(0).unwrap().standard_uncertainty;
     let with_tilt = found.string_height(0).unwrap().standard_uncertainty;
     assert!(alone > with_tilt * 3.0, "{alone:?} {with_tilt:?}");
-    assert!(found.undetermined().unwrap().contains(&Part::Tilt));
+    assert!(found.undetermined().unwrap().contains(&StatePart::Tilt));
 }
 
 #[test]
@@ -201,7 +201,7 @@ fn nothing_moved_is_rarely_called_moved() {
         let before = visit(&world, &state, &mut noise);
         let after = visit(&world, &state, &mut noise);
         let c = compare(&known, &before, &after, &[]).unwrap();
-        wrong += usize::from(c.parts.iter().any(|p| p.verdict == Verdict::Moved));
+        wrong += usize::from(c.parts.iter().any(|p| p.verdict == PartVerdict::Moved));
     }
     assert!(wrong * 20 < lives, "{wrong} of {lives}");
 }
@@ -244,23 +244,23 @@ impl Event {
         }
     }
 
-    fn explains(self, part: Part) -> bool {
+    fn explains(self, part: StatePart) -> bool {
         matches!(
             (self, part),
-            (Self::Neck | Self::NeckFar, Part::CurvatureTreble | Part::CurvatureBass)
-                | (Self::Twist, Part::CurvatureBass)
-                | (Self::Saddle, Part::Saddle(2) | Part::StringHeight(2))
-                | (Self::Nut, Part::Nut(1))
-                | (Self::Joint, Part::Tilt | Part::StringHeight(_))
+            (Self::Neck | Self::NeckFar, StatePart::CurvatureTreble | StatePart::CurvatureBass)
+                | (Self::Twist, StatePart::CurvatureBass)
+                | (Self::Saddle, StatePart::Saddle(2) | StatePart::StringHeight(2))
+                | (Self::Nut, StatePart::Nut(1))
+                | (Self::Joint, StatePart::Tilt | StatePart::StringHeight(_))
         )
     }
 
     /// The part that a good comparison names; none for the joint, which few readings can tell.
-    fn culprit(self) -> Option<Part> {
+    fn culprit(self) -> Option<StatePart> {
         match self {
-            Self::Neck | Self::NeckFar | Self::Twist => Some(Part::CurvatureBass),
-            Self::Saddle => Some(Part::StringHeight(2)),
-            Self::Nut => Some(Part::Nut(1)),
+            Self::Neck | Self::NeckFar | Self::Twist => Some(StatePart::CurvatureBass),
+            Self::Saddle => Some(StatePart::StringHeight(2)),
+            Self::Nut => Some(StatePart::Nut(1)),
             Self::Joint => None,
         }
     }
@@ -279,8 +279,8 @@ fn live(bench: &Bench, event: Event, lives: usize, noise: &mut Noise) -> (usize,
         let before = bench.visit(&world, &state, noise);
         let after = bench.visit(&world, &later, noise);
         let c = compare(&known, &before, &after, &[]).unwrap();
-        let moved: Vec<Part> =
-            c.parts.iter().filter(|p| p.verdict == Verdict::Moved).map(|p| p.part).collect();
+        let moved: Vec<StatePart> =
+            c.parts.iter().filter(|p| p.verdict == PartVerdict::Moved).map(|p| p.part).collect();
         wrong += usize::from(moved.iter().any(|p| !event.explains(*p)));
         missed += usize::from(event.culprit().is_some_and(|p| !moved.contains(&p)));
     }
@@ -316,8 +316,8 @@ fn the_best_further_reading_tells_what_could_not_be_told() {
         full.iter().copied().filter(|r| !(r.string == 2 && r.what == LAST)).collect();
     let candidates = usual_candidates(&known, mm(0.12), mm(0.02)).unwrap();
     let c = compare(&known, &full, &thin, &candidates).unwrap();
-    let part = c.parts.iter().find(|p| p.part == Part::StringHeight(2)).unwrap();
-    assert_eq!(part.verdict, Verdict::CannotBeTold);
+    let part = c.parts.iter().find(|p| p.part == StatePart::StringHeight(2)).unwrap();
+    assert_eq!(part.verdict, PartVerdict::CannotBeTold);
     let best = candidates[part.best_reading.unwrap()];
     assert_eq!(best.string, 2);
     assert!(matches!(best.what, What::Gap(_)));
@@ -328,10 +328,10 @@ fn an_offset_that_both_visits_share_cancels() {
     let known = model(Joint::known(16.0).unwrap());
     let mut noise = Noise(5);
     let state = true_state(&mut noise);
-    let with = |id: u32, readings: &[Reading]| -> Vec<Reading> {
+    let with = |id: u32, readings: &[StateReading]| -> Vec<StateReading> {
         readings
             .iter()
-            .map(|r| Reading {
+            .map(|r| StateReading {
                 shared: Some(SharedOffset { id, standard_uncertainty: mm(0.2) }),
                 ..*r
             })
@@ -350,7 +350,7 @@ fn impossible_readings_are_refused() {
     let far = read(What::Gap(GapPlace::new(1, 30)), 0, 1.0, 0.1);
     assert!(estimate(&known, &[far]).is_err());
     assert!(estimate(&known, &[read(LAST, 9, 1.0, 0.1)]).is_err());
-    let nan = Reading::new(LAST, 0, Value::Between(mm(f64::NAN), mm(1.0)));
+    let nan = StateReading::new(LAST, 0, Value::Between(mm(f64::NAN), mm(1.0)));
     assert!(estimate(&known, &[nan]).is_err());
     // No readings at all: everything is undetermined, nothing fails.
     let empty = estimate(&known, &[]).unwrap();
@@ -365,7 +365,7 @@ proptest! {
         let known = model(Joint::first_over_body(16).unwrap());
         let readings: Vec<_> = values.iter().map(|(value, u, string, m, j)| {
             let value = Value::Read(Uncertain { value: mm(*value), standard_uncertainty: mm(*u) });
-            Reading::new(What::Gap(GapPlace::new(*m, *j)), *string, value)
+            StateReading::new(What::Gap(GapPlace::new(*m, *j)), *string, value)
         }).collect();
         if let Ok(c) = compare(&known, &readings, &readings, &[]) {
             for part in c.parts {
@@ -383,7 +383,7 @@ proptest! {
         let readings = visit(&known, &state, &mut noise);
         let c = compare(&known, &readings, &readings, &[]).unwrap();
         for part in c.parts {
-            prop_assert!(part.verdict != Verdict::Moved);
+            prop_assert!(part.verdict != PartVerdict::Moved);
             prop_assert!(as_mm(part.change.value).abs() < 1e-6);
         }
     }

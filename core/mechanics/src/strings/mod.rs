@@ -32,7 +32,7 @@ use crate::error::Result;
 pub use construction::{Construction, Layer, MassBasis, UnitMass, unit_mass};
 pub use drift::{SteelString, cents_per_kelvin, cents_per_mm_of_saddle};
 pub use guards::{PlainStress, plain_stress};
-pub use sets::{SetComparison, StringChange, compare_sets, total_tension};
+pub use sets::{SetComparison, TensionChange, compare_sets, total_tension};
 pub use tension::{mass_for_tension, tension, tension_change};
 
 /// Density of steel music wire, 7850 kg/m3.

@@ -12,7 +12,7 @@ pub const RISE_TO_WARN: f64 = 0.10;
 
 /// How one place of the set changes.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct StringChange {
+pub struct TensionChange {
     /// Tension of the string, or of the set, that is replaced.
     pub before: Uncertain<Force>,
     /// Tension of what replaces it.
@@ -27,9 +27,9 @@ pub struct StringChange {
 #[derive(Debug, Clone, PartialEq)]
 pub struct SetComparison {
     /// GapPlace by place, in the given order.
-    pub strings: Vec<StringChange>,
+    pub strings: Vec<TensionChange>,
     /// The sums over all strings.
-    pub total: StringChange,
+    pub total: TensionChange,
     /// Whether the total rises by more than 10 %: the neck will bend further, the rod and the
     /// bridge carry more, and everything is to be read again.
     pub rise_to_warn: bool,
@@ -92,9 +92,9 @@ pub fn compare_sets(
     Ok(SetComparison { strings, total, rise_to_warn: total.ratio > 1.0 + RISE_TO_WARN })
 }
 
-fn change(before: Uncertain<Force>, after: Uncertain<Force>) -> StringChange {
+fn change(before: Uncertain<Force>, after: Uncertain<Force>) -> TensionChange {
     let ratio = (after.value / before.value).value;
-    StringChange { before, after, change: after.minus(before), ratio }
+    TensionChange { before, after, change: after.minus(before), ratio }
 }
 
 #[cfg(test)]

@@ -292,7 +292,7 @@ def test_the_state_behind_readings(ask, rng, joint_u):
             continue  # its covariance is widened on purpose
         x, covariance, _ = solve(strings, [readings])
         u, n = unknowns(strings), len(strings)
-        # Part of the uncertainty by which values may differ, and relative width of uncertainties.
+        # StatePart of the uncertainty by which values may differ, and relative width of uncertainties.
         near, wide = (1e-4, 1e-4) if joint_u == 0 else (0.25, 0.10)
         pairs = [*a["curvatures"], a["tilt"], *a["saddles"], *a["nuts"]]
         for k, (value, width) in enumerate(pairs):

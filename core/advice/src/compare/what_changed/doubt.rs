@@ -6,14 +6,14 @@
 
 use fallaway_measure::Tool;
 use fallaway_mechanics::state::{
-    Account, Comparison, Hypothesis, OffsetsApart, Part as Told, QUIET_TILT_MRAD, Reading,
-    Verdict as Found, compare_parts_tilting, doubts,
+    Account, Comparison, Hypothesis, OffsetsApart, PartVerdict, QUIET_TILT_MRAD, StatePart,
+    StateReading, compare_parts_tilting, doubts,
 };
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Length};
 
 use super::model::{Layout, Offsets};
-use super::sides::{self, At, Side, Taken};
+use super::sides::{self, ComparedSide, SideAt, SideReading};
 use super::types::{CannotCompare, moves};
 use crate::learn::ReaderBias;
 use crate::observe::{EventKind, Measurand, Observation, ReadingIndex};
@@ -37,7 +37,7 @@ const WORKED_AT_MRAD: f64 = 3.0;
 const WRONG: f64 = 0.95;
 
 /// One explanation of both sides.
-pub(super) struct Explanation {
+pub(super) struct WeighedHypothesis {
     pub weight: f64,
     /// Readings of the side that it calls wrong.
     wrong: [Vec<usize>; 2],
@@ -46,11 +46,11 @@ pub(super) struct Explanation {
 
 /// Both sides with what is around them.
 pub(super) struct Doubts {
-    pub explanations: Vec<Explanation>,
+    pub explanations: Vec<WeighedHypothesis>,
     /// Readings that are wrong, as good as surely.
     pub wrong: Vec<Observation>,
     /// Rows of both sides, one for each of their readings.
-    rows: [Vec<Reading>; 2],
+    rows: [Vec<StateReading>; 2],
     /// How far the readers of both sides lie apart, as learned.
     apart: Vec<OffsetsApart>,
 }
@@ -58,7 +58,7 @@ pub(super) struct Doubts {
 /// A side of the chain, in the order of time.
 struct Link {
     order: (usize, u8),
-    side: Option<Side>,
+    side: Option<ComparedSide>,
     /// 0: the side compared from, 1: to.
     end: Option<usize>,
 }
@@ -66,12 +66,12 @@ struct Link {
 pub(super) fn doubt(
     bench: &ReadingIndex<'_>,
     layout: &Layout,
-    occasions: [At; 2],
-    ends: [&Side; 2],
+    occasions: [SideAt; 2],
+    ends: [&ComparedSide; 2],
     (posture, readers): (Option<Posture>, &[ReaderBias]),
 ) -> Result<Doubts, CannotCompare> {
     let chain = chain(bench, layout, occasions, ends, posture);
-    let sides: Vec<&Side> = chain
+    let sides: Vec<&ComparedSide> = chain
         .iter()
         .filter_map(|link| match link.end {
             Some(end) => ends.get(end).copied(),
@@ -81,12 +81,12 @@ pub(super) fn doubt(
     let at = |end| chain.iter().position(|link| link.end == Some(end)).unwrap_or_default();
     let places = [at(0), at(1)];
     let mut offsets = Offsets::default();
-    let rows: Vec<Vec<Reading>> = sides
+    let rows: Vec<Vec<StateReading>> = sides
         .iter()
         .enumerate()
         .map(|(n, s)| s.taken.iter().filter_map(|t| layout.reading(t, n, &mut offsets)).collect())
         .collect();
-    let noted: Vec<Vec<Told>> = sides
+    let noted: Vec<Vec<StatePart>> = sides
         .iter()
         .enumerate()
         .map(|(n, side)| {
@@ -107,7 +107,7 @@ pub(super) fn doubt(
     let found = doubts(&layout.model, &accounts)?;
     let (first, last) = (places[0].min(places[1]), places[0].max(places[1]));
     let worked_at =
-        noted.iter().skip(first + 1).take(last - first).any(|n| n.contains(&Told::Tilt));
+        noted.iter().skip(first + 1).take(last - first).any(|n| n.contains(&StatePart::Tilt));
     let visits = visits_between(bench, &chain, first, last);
     let tilt = |h: &Hypothesis| {
         if worked_at {
@@ -118,7 +118,7 @@ pub(super) fn doubt(
             QUIET_TILT_MRAD * visits.sqrt()
         }
     };
-    let mut explanations: Vec<Explanation> = Vec::new();
+    let mut explanations: Vec<WeighedHypothesis> = Vec::new();
     for hypothesis in &found {
         let of = |end: usize| -> Vec<usize> {
             let place = places.get(end).copied();
@@ -127,7 +127,7 @@ pub(super) fn doubt(
         let (wrong, tilt) = (on_both_sides([of(0), of(1)], ends), tilt(hypothesis));
         match explanations.iter_mut().find(|e| e.wrong == wrong && (e.tilt - tilt).abs() < 1e-9) {
             Some(same) => same.weight += hypothesis.weight,
-            None => explanations.push(Explanation { weight: hypothesis.weight, wrong, tilt }),
+            None => explanations.push(WeighedHypothesis { weight: hypothesis.weight, wrong, tilt }),
         }
     }
     explanations.sort_by(|a, b| b.weight.total_cmp(&a.weight));
@@ -156,7 +156,7 @@ pub(super) fn doubt(
 }
 
 /// A reading that both sides rest on is wrong on both or on neither.
-fn on_both_sides(mut wrong: [Vec<usize>; 2], ends: [&Side; 2]) -> [Vec<usize>; 2] {
+fn on_both_sides(mut wrong: [Vec<usize>; 2], ends: [&ComparedSide; 2]) -> [Vec<usize>; 2] {
     let seen_from = |own: usize, other: usize| -> Vec<usize> {
         let (Some(called), Some(from), Some(to)) = (wrong.get(own), ends.get(own), ends.get(other))
         else {
@@ -174,7 +174,7 @@ fn on_both_sides(mut wrong: [Vec<usize>; 2], ends: [&Side; 2]) -> [Vec<usize>; 2
     wrong
 }
 
-impl Explanation {
+impl WeighedHypothesis {
     pub fn calls_wrong(&self, end: usize, reading: usize) -> bool {
         self.wrong.get(end).is_some_and(|w| w.contains(&reading))
     }
@@ -184,7 +184,7 @@ impl Explanation {
     pub fn differs<'s>(
         &self,
         other: &Self,
-        ends: [&'s Side; 2],
+        ends: [&'s ComparedSide; 2],
     ) -> Option<(usize, &'s Observation)> {
         [1, 0].into_iter().find_map(|end| {
             let side = ends.get(end)?;
@@ -231,12 +231,12 @@ impl Doubts {
     pub fn compare(
         &self,
         layout: &Layout,
-        ends: [&Side; 2],
-        explanation: &Explanation,
-        parts: Vec<Told>,
+        ends: [&ComparedSide; 2],
+        explanation: &WeighedHypothesis,
+        parts: Vec<StatePart>,
     ) -> Result<Compared, CannotCompare> {
         let mut kept: [Vec<usize>; 2] = Default::default();
-        let mut rows: [Vec<Reading>; 2] = Default::default();
+        let mut rows: [Vec<StateReading>; 2] = Default::default();
         for (end, side) in ends.into_iter().enumerate() {
             let (Some(all), Some(kept), Some(rows)) =
                 (self.rows.get(end), kept.get_mut(end), rows.get_mut(end))
@@ -267,7 +267,7 @@ impl Doubts {
 
 /// A part under all explanations.
 pub(super) struct UnderAll {
-    pub verdict: Found,
+    pub verdict: PartVerdict,
     pub interval: (Length, Length),
     /// The explanations under which another thing is to be said than under the likeliest.
     pub otherwise: Vec<usize>,
@@ -288,10 +288,10 @@ pub(super) fn under_all(all: &[Compared], index: usize) -> Option<UnderAll> {
         }
         let zero = Length::default();
         let both_ways =
-            part.verdict == Found::Moved && told.interval.0 < zero && told.interval.1 > zero;
+            part.verdict == PartVerdict::Moved && told.interval.0 < zero && told.interval.1 > zero;
         if part.verdict != first.verdict || both_ways {
             told.otherwise.push(n);
-            told.verdict = Found::CannotBeTold;
+            told.verdict = PartVerdict::CannotBeTold;
         }
     }
     Some(told)
@@ -301,17 +301,17 @@ pub(super) fn under_all(all: &[Compared], index: usize) -> Option<UnderAll> {
 fn chain(
     bench: &ReadingIndex<'_>,
     layout: &Layout,
-    occasions: [At; 2],
-    ends: [&Side; 2],
+    occasions: [SideAt; 2],
+    ends: [&ComparedSide; 2],
     posture: Option<Posture>,
 ) -> Vec<Link> {
     let visits: Vec<usize> = opened(bench).collect();
     // Targets stand before all readings if they are where it starts, after all if where it ends.
-    let order = |occasion: At, end: usize| match occasion {
-        At::AsFound(visit) => (visit, 0),
-        At::AsLeft(visit) => (visit, 1),
-        At::Today => (usize::MAX, 0),
-        At::Setup => (if end == 0 { 0 } else { usize::MAX }, 1),
+    let order = |occasion: SideAt, end: usize| match occasion {
+        SideAt::AsFound(visit) => (visit, 0),
+        SideAt::AsLeft(visit) => (visit, 1),
+        SideAt::Today => (usize::MAX, 0),
+        SideAt::Setup => (if end == 0 { 0 } else { usize::MAX }, 1),
     };
     let places = [order(occasions[0], 0), order(occasions[1], 1)];
     let (first, last) = (places[0].min(places[1]), places[0].max(places[1]));
@@ -332,7 +332,7 @@ fn chain(
         .collect();
     let mut used: Vec<usize> = ends.iter().flat_map(|s| s.events()).collect();
     for visit in around {
-        for (which, occasion) in [(0, At::AsFound(visit)), (1, At::AsLeft(visit))] {
+        for (which, occasion) in [(0, SideAt::AsFound(visit)), (1, SideAt::AsLeft(visit))] {
             let mut side = sides::side(bench, occasion, posture);
             side.keep(|t| {
                 layout.tells(t) && t.seen.as_ref().is_some_and(|s| !used.contains(&s.event))
@@ -365,7 +365,12 @@ fn visits_between(bench: &ReadingIndex<'_>, chain: &[Link], first: usize, last: 
 }
 
 /// The parts that something noted between two sides moves.
-fn noted(bench: &ReadingIndex<'_>, layout: &Layout, before: &Side, after: &Side) -> Vec<Told> {
+fn noted(
+    bench: &ReadingIndex<'_>,
+    layout: &Layout,
+    before: &ComparedSide,
+    after: &ComparedSide,
+) -> Vec<StatePart> {
     let interventions = sides::noted(bench, before, after);
     let mut parts = layout.asked();
     parts.retain(|told| {
@@ -376,12 +381,12 @@ fn noted(bench: &ReadingIndex<'_>, layout: &Layout, before: &Side, after: &Side)
     parts
 }
 
-impl Side {
+impl ComparedSide {
     fn events(&self) -> impl Iterator<Item = usize> {
-        self.taken.iter().filter_map(|t: &Taken| t.seen.as_ref().map(|s| s.event))
+        self.taken.iter().filter_map(|t: &SideReading| t.seen.as_ref().map(|s| s.event))
     }
 
-    pub(super) fn keep(&mut self, keep: impl Fn(&Taken) -> bool) {
+    pub(super) fn keep(&mut self, keep: impl Fn(&SideReading) -> bool) {
         self.taken.retain(keep);
     }
 }

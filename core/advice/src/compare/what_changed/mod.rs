@@ -21,7 +21,6 @@ mod model;
 mod sides;
 mod types;
 
-use fallaway_mechanics::state::Verdict as Found;
 use fallaway_mechanics::units::as_mm;
 
 use crate::hazard::Hazard;
@@ -32,7 +31,7 @@ use crate::observe::{
 };
 
 use model::Layout;
-use sides::{At, Taken};
+use sides::{SideAt, SideReading};
 use types::moves;
 pub use types::{
     CannotCompare, InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict,
@@ -51,7 +50,7 @@ pub fn what_changed(
 ) -> Result<WhatChanged, CannotCompare> {
     let layout = Layout::new(&input.facts)?;
     let bench = ReadingIndex::new(input);
-    let at = [At::of(input, from)?, At::of(input, to)?];
+    let at = [SideAt::of(input, from)?, SideAt::of(input, to)?];
     let (posture, postures_differ) = sides::common_posture(&bench, at[0], at[1]);
     let [mut before, mut after] = at.map(|at| sides::side(&bench, at, posture));
     if postures_differ.is_some() {
@@ -69,7 +68,7 @@ pub fn what_changed(
     let readers = readers_apart(&bench, &before.taken, &after.taken);
     let doubts = doubt::doubt(&bench, &layout, at, ends, (posture, &readers))?;
     let asked = layout.asked();
-    let compare = |explanation: &doubt::Explanation| {
+    let compare = |explanation: &doubt::WeighedHypothesis| {
         doubts.compare(&layout, ends, explanation, asked.clone())
     };
     let mut all = doubts.explanations.iter().map(&compare).collect::<Result<Vec<_>, _>>()?;
@@ -103,7 +102,7 @@ pub fn what_changed(
         parts.push(PartChange {
             part,
             rests_on_one: match told.verdict {
-                Found::Moved => single(),
+                PartVerdict::Moved => single(),
                 _ => differs.map(|(_, seen)| seen.clone()),
             },
             change: Estimate::mm(
@@ -112,12 +111,12 @@ pub fn what_changed(
             ),
             low_mm: as_mm(told.interval.0),
             high_mm: as_mm(told.interval.1),
-            verdict: match told.verdict {
-                Found::Moved => PartVerdict::Moved,
-                Found::NotBeyondReading => PartVerdict::NotBeyondRead,
-                Found::CannotBeTold => PartVerdict::CannotBeTold,
+            verdict: told.verdict,
+            would_tell: if told.verdict == PartVerdict::CannotBeTold {
+                again.or(best)
+            } else {
+                None
             },
-            would_tell: if told.verdict == Found::CannotBeTold { again.or(best) } else { None },
             noted: (0..noted.len())
                 .filter(|&n| noted.get(n).is_some_and(|d| moves(d, part, input)))
                 .collect(),
@@ -151,8 +150,12 @@ pub fn what_changed(
 
 /// Named readers, each with a kind of tool, who read the same kind of thing on different sides. What
 /// the compared readings themselves say of them is left to the comparison.
-fn readers_apart(bench: &ReadingIndex<'_>, before: &[Taken], after: &[Taken]) -> Vec<ReaderBias> {
-    let readers = |taken: &[Taken]| {
+fn readers_apart(
+    bench: &ReadingIndex<'_>,
+    before: &[SideReading],
+    after: &[SideReading],
+) -> Vec<ReaderBias> {
+    let readers = |taken: &[SideReading]| {
         let mut all: Vec<(ReaderKey, Vec<Option<MeasurandKind>>)> = Vec::new();
         for seen in taken.iter().filter_map(|t| t.seen.as_ref()).filter(|s| s.by.is_some()) {
             let key = (seen.by.clone(), seen.tool.map(fallaway_measure::Tool::kind));
@@ -183,8 +186,8 @@ fn readers_apart(bench: &ReadingIndex<'_>, before: &[Taken], after: &[Taken]) ->
 }
 
 /// The one reading of a side that tells of a part, if it is one.
-fn single(part: InstrumentPart, taken: &[Taken]) -> Option<Observation> {
-    let tells = |t: &&Taken| {
+fn single(part: InstrumentPart, taken: &[SideReading]) -> Option<Observation> {
+    let tells = |t: &&SideReading| {
         let class = t.measurand.kind();
         match part {
             InstrumentPart::Neck | InstrumentPart::Twist | InstrumentPart::Joint => {

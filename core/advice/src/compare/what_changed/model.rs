@@ -4,13 +4,13 @@ use fallaway_measure::{Fret, Location, Quantity, Side, StringPlace, ToolKind};
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::neck::{Joint, ReliefWay};
 use fallaway_mechanics::state::{
-    Candidate, Model, OffsetsApart, Part as Told, Reading, SharedOffset, StateString, Value, What,
-    usual_candidates,
+    FurtherReading, Model, OffsetsApart, SharedOffset, StatePart, StateReading, StateString, Value,
+    What, usual_candidates,
 };
 use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::mm;
 
-use super::sides::Taken;
+use super::sides::SideReading;
 use super::types::{CannotCompare, InstrumentPart};
 use crate::learn::ReaderBias;
 use crate::observe::{
@@ -66,22 +66,24 @@ impl Layout {
     }
 
     /// The parts that a comparison asks for.
-    pub fn asked(&self) -> Vec<Told> {
-        let mut asked = vec![Told::Neck, Told::Twist, Told::Tilt];
+    pub fn asked(&self) -> Vec<StatePart> {
+        let mut asked = vec![StatePart::Neck, StatePart::Twist, StatePart::Tilt];
         for string in 0..self.places.len() {
-            asked.extend([Told::StringHeight(string), Told::Nut(string)]);
+            asked.extend([StatePart::StringHeight(string), StatePart::Nut(string)]);
         }
         asked
     }
 
-    pub fn part(&self, told: Told) -> Option<InstrumentPart> {
+    pub fn part(&self, told: StatePart) -> Option<InstrumentPart> {
         Some(match told {
-            Told::Neck => InstrumentPart::Neck,
-            Told::Twist => InstrumentPart::Twist,
-            Told::Tilt => InstrumentPart::Joint,
-            Told::StringHeight(string) => InstrumentPart::Saddle(*self.places.get(string)?),
-            Told::Nut(string) => InstrumentPart::Nut(*self.places.get(string)?),
-            Told::CurvatureTreble | Told::CurvatureBass | Told::Saddle(_) => return None,
+            StatePart::Neck => InstrumentPart::Neck,
+            StatePart::Twist => InstrumentPart::Twist,
+            StatePart::Tilt => InstrumentPart::Joint,
+            StatePart::StringHeight(string) => InstrumentPart::Saddle(*self.places.get(string)?),
+            StatePart::Nut(string) => InstrumentPart::Nut(*self.places.get(string)?),
+            StatePart::CurvatureTreble | StatePart::CurvatureBass | StatePart::Saddle(_) => {
+                return None;
+            }
         })
     }
 
@@ -134,18 +136,23 @@ impl Layout {
     }
 
     /// Whether the model can take it.
-    pub fn tells(&self, taken: &Taken) -> bool {
+    pub fn tells(&self, taken: &SideReading) -> bool {
         self.places(taken.measurand).is_some() && value(taken.known).is_some()
     }
 
-    pub fn reading(&self, taken: &Taken, side: usize, offsets: &mut Offsets) -> Option<Reading> {
+    pub fn reading(
+        &self,
+        taken: &SideReading,
+        side: usize,
+        offsets: &mut Offsets,
+    ) -> Option<StateReading> {
         let (what, string) = self.places(taken.measurand)?;
         let value = value(taken.known)?;
-        Some(Reading { what, string, value, shared: offsets.of(taken, side) })
+        Some(StateReading { what, string, value, shared: offsets.of(taken, side) })
     }
 
     /// What could still be read.
-    pub fn candidates(&self) -> Result<Vec<Candidate>, CannotCompare> {
+    pub fn candidates(&self) -> Result<Vec<FurtherReading>, CannotCompare> {
         let mut all = usual_candidates(&self.model, mm(RULE_MM), mm(FEELER_MM))?;
         all.retain(|c| c.string != self.middle() || matches!(c.what, What::Relief(_)));
         Ok(all)
@@ -173,7 +180,7 @@ pub(super) struct Offsets {
 }
 
 impl Offsets {
-    fn of(&mut self, taken: &Taken, side: usize) -> Option<SharedOffset> {
+    fn of(&mut self, taken: &SideReading, side: usize) -> Option<SharedOffset> {
         let seen = taken.seen.as_ref()?;
         let kind = seen.tool.map(fallaway_measure::Tool::kind);
         // Somebody unnamed may be another person next time.

@@ -4,12 +4,12 @@ use fallaway_record::{EntryId, Moment, Posture};
 
 use super::types::{CannotCompare, NotedIntervention, Occasion};
 use crate::observe::{
-    Done, Estimate, Event, EventKind, Input, Measurand, MeasurandKind, Observation, ReadingIndex,
-    Standing, disturbs, judge,
+    Done, Estimate, Event, EventKind, Freshness, Input, Measurand, MeasurandKind, Observation,
+    ReadingIndex, disturbs, judge,
 };
 
 /// A reading, or a target.
-pub(super) struct Taken {
+pub(super) struct SideReading {
     pub measurand: Measurand,
     pub known: Estimate,
     /// `None` for a target.
@@ -22,14 +22,14 @@ pub(super) struct Taken {
 
 /// A side of a comparison, its visit by its place among the events.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum At {
+pub(super) enum SideAt {
     AsFound(usize),
     AsLeft(usize),
     Setup,
     Today,
 }
 
-impl At {
+impl SideAt {
     /// # Errors
     /// [`CannotCompare::NoSuchVisit`] for an entry that opened none, or was retracted.
     pub fn of(input: &Input<'_>, occasion: Occasion) -> Result<Self, CannotCompare> {
@@ -50,8 +50,8 @@ impl At {
 
 /// One side.
 #[derive(Default)]
-pub(super) struct Side {
-    pub taken: Vec<Taken>,
+pub(super) struct ComparedSide {
+    pub taken: Vec<SideReading>,
     pub outvoted: Vec<Observation>,
     /// How many readings there were beyond [`MOST_OF_EACH`].
     pub left_aside: usize,
@@ -67,17 +67,21 @@ fn tells(measurand: Measurand) -> bool {
     measurand.kind().is_some_and(|c| c == MeasurandKind::Relief || c.is_action() || c.is_nut())
 }
 
-pub(super) fn side(bench: &ReadingIndex<'_>, occasion: At, posture: Option<Posture>) -> Side {
-    let mut side = Side::default();
+pub(super) fn side(
+    bench: &ReadingIndex<'_>,
+    occasion: SideAt,
+    posture: Option<Posture>,
+) -> ComparedSide {
+    let mut side = ComparedSide::default();
     match occasion {
-        At::Setup => side.taken = targets(bench),
-        At::Today => {
+        SideAt::Setup => side.taken = targets(bench),
+        SideAt::Today => {
             for measurand in bench.read_today().into_iter().filter(|t| tells(*t)) {
                 side.add(bench.standing(measurand, posture));
             }
         }
-        At::AsFound(visit) | At::AsLeft(visit) => {
-            let found = matches!(occasion, At::AsFound(_));
+        SideAt::AsFound(visit) | SideAt::AsLeft(visit) => {
+            let found = matches!(occasion, SideAt::AsFound(_));
             for readings in of_visit(bench, visit, found) {
                 side.add(judge(readings, posture));
             }
@@ -86,17 +90,17 @@ pub(super) fn side(bench: &ReadingIndex<'_>, occasion: At, posture: Option<Postu
     side
 }
 
-impl Side {
+impl ComparedSide {
     /// The reading to go by comes first; with the same tool again it speaks against a slip, and no
     /// more. Readings that disagree all count, so that the contradiction is found and nothing is
     /// concluded from it.
-    fn add(&mut self, standing: Standing) {
+    fn add(&mut self, standing: Freshness) {
         let (mut readings, agree): (Vec<Observation>, bool) = match standing {
-            Standing::Read { seen, agreeing, outvoted, .. } => {
+            Freshness::Read { seen, agreeing, outvoted, .. } => {
                 self.outvoted.extend(outvoted);
                 (std::iter::once(seen).chain(agreeing.into_iter().rev()).collect(), true)
             }
-            Standing::Disagree { readings } => (readings, false),
+            Freshness::Disagree { readings } => (readings, false),
             _ => (Vec::new(), false),
         };
         let beyond = readings.len().saturating_sub(MOST_OF_EACH);
@@ -110,7 +114,7 @@ impl Side {
         for seen in readings {
             let of_this = self.taken.iter().skip(start).filter_map(|t| t.seen.as_ref());
             let repeat = agree && of_this.into_iter().any(|s| s.tool == seen.tool);
-            self.taken.push(Taken {
+            self.taken.push(SideReading {
                 measurand: seen.measurand,
                 known: seen.known,
                 at: None,
@@ -121,12 +125,12 @@ impl Side {
     }
 
     /// Where a reading (or target) of the other side stands among those of this one.
-    pub fn place_of(&self, other: &Taken) -> Option<usize> {
+    pub fn place_of(&self, other: &SideReading) -> Option<usize> {
         self.taken.iter().position(|t| t.is(other))
     }
 }
 
-impl Taken {
+impl SideReading {
     /// Whether both are one and the same: two sides may rest on one reading.
     fn is(&self, other: &Self) -> bool {
         let event = |t: &Self| t.seen.as_ref().map(|s| s.event);
@@ -150,7 +154,7 @@ impl Taken {
 }
 
 /// Targets as readings: anywhere within the tolerance, a rectangle (JCGM 100:2008, 4.3.7).
-fn targets(bench: &ReadingIndex<'_>) -> Vec<Taken> {
+fn targets(bench: &ReadingIndex<'_>) -> Vec<SideReading> {
     bench
         .input
         .targets
@@ -163,7 +167,7 @@ fn targets(bench: &ReadingIndex<'_>) -> Vec<Taken> {
                 Estimate::of_amount(goal.tolerance).filter(|t| t.scale == wanted.scale)?;
             let u = tolerance.value.abs() / 3_f64.sqrt();
             let known = Estimate { standard_uncertainty: u, ..wanted };
-            Some(Taken {
+            Some(SideReading {
                 measurand: target_state.measurand,
                 known,
                 seen: None,
@@ -213,28 +217,28 @@ fn of_visit(bench: &ReadingIndex<'_>, visit: usize, found: bool) -> Vec<Vec<Obse
 /// The posture in which both sides were read; or that they were read in different ones.
 pub(super) fn common_posture(
     bench: &ReadingIndex<'_>,
-    from: At,
-    to: At,
+    from: SideAt,
+    to: SideAt,
 ) -> (Option<Posture>, Option<(Posture, Posture)>) {
     let stated = |occasion| -> Vec<Posture> {
         let mut all: Vec<Observation> = Vec::new();
         match occasion {
-            At::Setup => {}
-            At::Today => {
+            SideAt::Setup => {}
+            SideAt::Today => {
                 for measurand in bench.read_today().into_iter().filter(|t| tells(*t)) {
                     match bench.standing(measurand, None) {
-                        Standing::Read { seen, agreeing, elsewhere, .. } => {
+                        Freshness::Read { seen, agreeing, elsewhere, .. } => {
                             all.push(seen);
                             all.extend(agreeing);
                             all.extend(elsewhere);
                         }
-                        Standing::Disagree { readings } => all.extend(readings),
+                        Freshness::Disagree { readings } => all.extend(readings),
                         _ => {}
                     }
                 }
             }
-            At::AsFound(visit) => all = of_visit(bench, visit, true).concat(),
-            At::AsLeft(visit) => all = of_visit(bench, visit, false).concat(),
+            SideAt::AsFound(visit) => all = of_visit(bench, visit, true).concat(),
+            SideAt::AsLeft(visit) => all = of_visit(bench, visit, false).concat(),
         }
         all.into_iter().filter_map(|s| s.posture).collect()
     };
@@ -250,8 +254,8 @@ pub(super) fn common_posture(
 /// nothing between itself and itself.
 pub(super) fn noted(
     bench: &ReadingIndex<'_>,
-    before: &Side,
-    after: &Side,
+    before: &ComparedSide,
+    after: &ComparedSide,
 ) -> Vec<NotedIntervention> {
     bench
         .interventions

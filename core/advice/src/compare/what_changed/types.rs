@@ -3,6 +3,7 @@
 use std::fmt;
 
 use fallaway_measure::StringPlace;
+pub use fallaway_mechanics::state::PartVerdict;
 use fallaway_record::{EntryId, Posture};
 
 use crate::hazard::Hazard;
@@ -36,17 +37,6 @@ pub enum InstrumentPart {
     Saddle(StringPlace),
     /// The height of a string at the nut, over the crowns: its slot, or a worn first fret.
     Nut(StringPlace),
-}
-
-/// What can be said of a part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum PartVerdict {
-    /// It moved.
-    Moved,
-    /// It did not move beyond what was read.
-    NotBeyondRead,
-    /// The readings do not tell.
-    CannotBeTold,
 }
 
 /// Something that was noted between the two sides.

@@ -46,7 +46,7 @@ fn what(reading: &OneReading) -> Result<What, &'static str> {
     }
 }
 
-fn readings(asked: &[OneReading]) -> Result<Vec<state::Reading>, Box<dyn std::error::Error>> {
+fn readings(asked: &[OneReading]) -> Result<Vec<state::StateReading>, Box<dyn std::error::Error>> {
     asked
         .iter()
         .map(|reading| {
@@ -57,8 +57,8 @@ fn readings(asked: &[OneReading]) -> Result<Vec<state::Reading>, Box<dyn std::er
             };
             let shared =
                 reading.shared.map(|(id, u)| SharedOffset { id, standard_uncertainty: mm(u) });
-            let plain = state::Reading::new(what(reading)?, reading.string, value);
-            Ok(state::Reading { shared, ..plain })
+            let plain = state::StateReading::new(what(reading)?, reading.string, value);
+            Ok(state::StateReading { shared, ..plain })
         })
         .collect()
 }

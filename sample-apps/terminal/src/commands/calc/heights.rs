@@ -1,7 +1,7 @@
 //! Neck, gaps, shim, pickup, moisture.
 
 use fallaway::advice::turns::HandTurn;
-use fallaway::measure::{Family, Length, Quantity};
+use fallaway::measure::{Family, Length, Quantity, Side};
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::conversions::{
     LineReadings, NutWay, effect_of_relief, gap, nut, saddle_height, saddle_move as move_for,
@@ -9,7 +9,7 @@ use fallaway::mechanics::conversions::{
 use fallaway::mechanics::crowns::{Oddity, odd_crowns, rocking as rocks};
 use fallaway::mechanics::frets;
 use fallaway::mechanics::pickups::{
-    PULL_GAP_MM, PickupGapVerdict, PickupOn, Side, judge_gap, turns_between,
+    PULL_GAP_MM, PickupGapVerdict, PickupOn, judge_gap, turns_between,
 };
 use fallaway::mechanics::screws::{Screw, ScrewTurn, TurnRounding};
 use fallaway::mechanics::shim::{ShimThickEnd, effect, pocket_shim};
