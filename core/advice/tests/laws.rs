@@ -14,8 +14,8 @@ use fallaway_advice::compare;
 use fallaway_advice::compare::Occasion;
 use fallaway_advice::observe::{
     BridgeFacts, BridgeKind, COVERAGE, Causality, Event, EventKind, Facts, Input, Intervention,
-    InterventionKind, Measurand, Observation, Pass, StringFacts, TargetState, Wanted, disturbs,
-    gap,
+    InterventionKind, Measurand, Observation, ObservedPass, StringFacts, TargetState, Wanted,
+    disturbs, gap,
 };
 use fallaway_advice::plan::{Plan, PlanStep, StepKind, StepVerdict};
 use fallaway_advice::turns::TurnDirection;
@@ -154,7 +154,7 @@ fn events(lines: &[Written]) -> Vec<Event<'static>> {
                         reading: Reading::Value(Amount::decimal(*h, 2, unit).unwrap()),
                     })
                     .collect();
-                EventKind::Pass(Pass {
+                EventKind::Pass(ObservedPass {
                     quantity,
                     tool,
                     posture: None,

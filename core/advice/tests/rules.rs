@@ -14,7 +14,7 @@ use fallaway_advice::compare::PointsAt;
 use fallaway_advice::hazard::Hazard;
 use fallaway_advice::observe::{
     BridgeKind, Causality, Event, EventKind, Facts, InOrder, Input, Intervention, InterventionKind,
-    Measurand, NutKind, Pass, RodKind, StringFacts, TargetState, TurnedScrew, Wanted, gap,
+    Measurand, NutKind, ObservedPass, RodKind, StringFacts, TargetState, TurnedScrew, Wanted, gap,
 };
 use fallaway_advice::plan::{PartWay, Plan, PlanStep, StepKind, StepVerdict, StopReason, WhyNot};
 use fallaway_advice::turns::TurnDirection;
@@ -95,7 +95,7 @@ fn read(quantity: Quantity, tool: &str, at: &[(Location, &str)]) -> Event<'stati
             reading: parse_reading(text, Some(&tool), quantity.dimension()).unwrap(),
         })
         .collect();
-    event(EventKind::Pass(Pass {
+    event(EventKind::Pass(ObservedPass {
         quantity,
         tool: Some(tool),
         posture: None,

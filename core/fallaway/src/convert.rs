@@ -9,7 +9,7 @@ use fallaway_record::{ApplyError, EditError, LoadError, PrepareError};
 use fallaway_sharing::bundle_file::FileError;
 use fallaway_sharing::{InsertError, InvitationError, OpenError};
 use fallaway_store::StoreError;
-use fallaway_text::errors::{self, Refused};
+use fallaway_text::errors::{self, RefusedInput};
 use fallaway_text::messages::{errors as say, sharing};
 use fallaway_text::{Phrase, facts, names};
 
@@ -202,8 +202,8 @@ impl From<InsertError> for Error {
     }
 }
 
-impl From<Refused> for Error {
-    fn from(Refused { field, reason, accepted }: Refused) -> Self {
+impl From<RefusedInput> for Error {
+    fn from(RefusedInput { field, reason, accepted }: RefusedInput) -> Self {
         Self::BadInput { field, reason, accepted }
     }
 }

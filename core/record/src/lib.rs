@@ -5,7 +5,7 @@
 //! |---|---|
 //! | facts that never change: readings, adjustments, string changes, remarks | [`Entry`], [`entry`] |
 //! | what the instrument is | [`Spec`], [`spec`] |
-//! | the numbers that people agree on | [`Target`], [`Setup`], [`SetupId`] |
+//! | the numbers that people agree on | [`Target`], [`NamedTargets`], [`SetupId`] |
 //! | crossing out | [`Retraction`] |
 //! | every value that people wrote apart | [`Registers`], [`Register`] |
 //! | everything in order | [`State`] |
@@ -73,7 +73,7 @@ pub use entry::{
     VisitOpened,
 };
 pub use id::{EntryId, EntryIdError, Moment};
-pub use registers::{REMOVED, Register, Registers, Setup};
+pub use registers::{NamedTargets, REMOVED, Register, Registers};
 pub use retraction::Retraction;
 pub use spec::{Spec, SpecField, templates};
 pub use state::{Placed, PlacedRetraction, State};

@@ -64,14 +64,14 @@ fn same_meaning(container: Container, key: &str, one: &[u8], other: &[u8]) -> bo
 
 /// One named set of targets.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Setup {
+pub struct NamedTargets {
     /// What people call it.
     pub name: Option<String>,
     /// Targets by their key within the setup.
     pub targets: BTreeMap<String, Target>,
 }
 
-impl Setup {
+impl NamedTargets {
     /// The target for a quantity at a place.
     pub fn target(&self, quantity: Quantity, location: Location) -> Option<&Target> {
         self.targets.get(&target_key(quantity, location)?)
@@ -83,7 +83,7 @@ impl Setup {
 pub struct Registers {
     all: BTreeMap<(Container, String), Register>,
     spec: Spec,
-    setups: BTreeMap<SetupId, Setup>,
+    setups: BTreeMap<SetupId, NamedTargets>,
     newer: Vec<(Container, String)>,
 }
 
@@ -174,7 +174,7 @@ impl Registers {
     }
 
     /// Every setup; of contested targets the value that is shown.
-    pub const fn setups(&self) -> &BTreeMap<SetupId, Setup> {
+    pub const fn setups(&self) -> &BTreeMap<SetupId, NamedTargets> {
         &self.setups
     }
 
@@ -213,7 +213,7 @@ impl Registers {
 }
 
 /// Puts a value of the setups container in its place. `false` if a newer version wrote it.
-fn fold_setup(setups: &mut BTreeMap<SetupId, Setup>, key: &str, value: &[u8]) -> bool {
+fn fold_setup(setups: &mut BTreeMap<SetupId, NamedTargets>, key: &str, value: &[u8]) -> bool {
     match SetupKey::parse(key) {
         Some(SetupKey::Name(setup)) => {
             let Ok(name) = minicbor::decode::<String>(value) else { return false };

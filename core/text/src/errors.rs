@@ -13,7 +13,7 @@ use crate::{Computed, List, Phrase, Word, names};
 
 /// What cannot be taken: which value, why, and what would be accepted, which may be empty.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Refused {
+pub struct RefusedInput {
     /// Which value.
     pub field: Phrase,
     /// What is wrong with it.
@@ -22,7 +22,7 @@ pub struct Refused {
     pub accepted: Phrase,
 }
 
-impl Refused {
+impl RefusedInput {
     /// All of it in one phrase.
     pub fn phrase(self) -> Phrase {
         let Self { field, reason, accepted } = self;
@@ -101,7 +101,7 @@ pub fn pass(error: &PassError) -> Phrase {
 }
 
 /// Why a text is not a note.
-pub fn note(error: &NoteError) -> Refused {
+pub fn note(error: &NoteError) -> RefusedInput {
     let problem = match error.problem {
         NoteProblem::Empty => readings::note_empty(),
         NoteProblem::Letter => readings::note_letter(),
@@ -111,7 +111,7 @@ pub fn note(error: &NoteError) -> Refused {
         NoteProblem::Range => readings::note_range(),
         NoteProblem::Cents => readings::note_cents(),
     };
-    Refused {
+    RefusedInput {
         field: say::field(Word("note")),
         reason: readings::note(&error.given, problem),
         accepted: readings::note_accepted(),
@@ -159,7 +159,7 @@ fn word(name: &'static str) -> Phrase {
 }
 
 /// A number outside its limits.
-pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> Refused {
+pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> RefusedInput {
     let unit = limit.unit();
     let number = |value: f64| {
         let shown = value.to_string();
@@ -170,7 +170,7 @@ pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> Refused {
         LimitUnit::One => names::computed(number(value)),
         _ => formulas::measured(number(value), Word(unit.symbol()), unit.symbol()),
     };
-    Refused {
+    RefusedInput {
         field: limits::limit(Word(limit.name()), limit.name()),
         reason: if given.is_finite() {
             formulas::outside(measured(given))
@@ -182,7 +182,7 @@ pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> Refused {
 }
 
 /// Which number a formula refused, why, and what it would take.
-pub fn formula(error: &FormulaError) -> Refused {
+pub fn formula(error: &FormulaError) -> RefusedInput {
     let none = Phrase::empty;
     let (field, reason, accepted) = match *error {
         FormulaError::Outside(error) => return outside(error),
@@ -211,7 +211,7 @@ pub fn formula(error: &FormulaError) -> Refused {
             (word(what), formulas::undetermined(word(reason)), none())
         }
     };
-    Refused { field, reason, accepted }
+    RefusedInput { field, reason, accepted }
 }
 
 /// Why two occasions cannot be compared.

@@ -18,12 +18,12 @@ fn complete<T: Debug>(
     all: &[T],
     count: usize,
     number: impl Fn(&T) -> usize,
-    said: impl Fn(&T) -> Refused,
+    said: impl Fn(&T) -> RefusedInput,
 ) {
     let numbers: BTreeSet<usize> = all.iter().map(number).collect();
     assert_eq!(numbers, (0..count).collect());
     for one in all {
-        let Refused { field, reason, accepted } = said(one);
+        let RefusedInput { field, reason, accepted } = said(one);
         let mut texts = BTreeSet::new();
         for language in Language::all() {
             let say = |phrase: &Phrase| Voice::new(language).say(phrase);
@@ -39,8 +39,8 @@ fn complete<T: Debug>(
     }
 }
 
-fn alone(reason: Phrase) -> Refused {
-    Refused { field: Phrase::empty(), reason, accepted: Phrase::empty() }
+fn alone(reason: Phrase) -> RefusedInput {
+    RefusedInput { field: Phrase::empty(), reason, accepted: Phrase::empty() }
 }
 
 #[test]
@@ -131,7 +131,7 @@ fn why_a_text_is_not_a_note() {
     };
     complete(&all, 7, number, |problem| {
         let error = NoteError { given: "E#b".into(), problem: *problem };
-        Refused { field: Phrase::empty(), ..note(&error) }
+        RefusedInput { field: Phrase::empty(), ..note(&error) }
     });
 }
 
@@ -161,7 +161,7 @@ fn why_a_reading_is_asked_about_or_cannot_be() {
     };
     complete(&all, 7, number, |why| {
         let (reason, accepted) = impossible(reading, *why);
-        Refused { field: Phrase::empty(), reason, accepted }
+        RefusedInput { field: Phrase::empty(), reason, accepted }
     });
     let all = [Beyond::Below, Beyond::Above];
     for family in [Family::Bass, Family::Guitar, Family::Other(0)] {

@@ -7,7 +7,7 @@ use fallaway_advice::observe::{
 };
 use fallaway_advice::plan::Plan;
 use fallaway_advice::plan::{
-    PartWay, PlanStep, Remark, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepVerdict,
+    PartWay, PlanStep, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict,
     StepWork, StopReason, WhyLook, WhyNot,
 };
 use fallaway_advice::turns::{HandTurn, TurnDirection};
@@ -482,18 +482,20 @@ pub fn stop(why: StopReason) -> Phrase {
     }
 }
 
-fn remark(remark: &Remark, step: &PlanStep, spec: &Spec) -> Phrase {
+fn remark(remark: &StepRemark, step: &PlanStep, spec: &Spec) -> Phrase {
     match remark {
-        Remark::TuningNotNoted => say::not_tuned_noted(),
-        Remark::OtherPosture(other) => say::other_posture(observation(other)),
-        Remark::Outvoted(other) => say::outvoted(observation(other)),
-        Remark::ConvertedFrom(from) => say::read_as(names::quantity(from.measurand.quantity)),
-        Remark::SidewaysLifts(lift) => say::sideways_lifts(Numbers::of(step).of_estimate(*lift)),
-        Remark::LastTime(last) => say::last_time(observation(last)),
-        Remark::OnTheFrets => say::on_the_frets(),
-        Remark::AgainstWritten => say::against_written(),
-        Remark::RodUnseen { eighths } => say::rod_unseen(names::eighths(i32::from(*eighths))),
-        Remark::Explains(part) => {
+        StepRemark::TuningNotNoted => say::not_tuned_noted(),
+        StepRemark::OtherPosture(other) => say::other_posture(observation(other)),
+        StepRemark::Outvoted(other) => say::outvoted(observation(other)),
+        StepRemark::ConvertedFrom(from) => say::read_as(names::quantity(from.measurand.quantity)),
+        StepRemark::SidewaysLifts(lift) => {
+            say::sideways_lifts(Numbers::of(step).of_estimate(*lift))
+        }
+        StepRemark::LastTime(last) => say::last_time(observation(last)),
+        StepRemark::OnTheFrets => say::on_the_frets(),
+        StepRemark::AgainstWritten => say::against_written(),
+        StepRemark::RodUnseen { eighths } => say::rod_unseen(names::eighths(i32::from(*eighths))),
+        StepRemark::Explains(part) => {
             let number = |known| {
                 Numbers::of_reading(part.seen.as_ref(), part.measurand.quantity)
                     .of_estimate(known)
@@ -508,7 +510,7 @@ fn remark(remark: &Remark, step: &PlanStep, spec: &Spec) -> Phrase {
                 number(part.remainder),
             )
         }
-        Remark::Row(row) => undersides(row),
+        StepRemark::Row(row) => undersides(row),
     }
 }
 

@@ -9,7 +9,7 @@ use fallaway_mechanics::conversions::{LineReadings, NutWay, StringGeometry, gap,
 use fallaway_mechanics::neck::{Joint, ReliefWay};
 use fallaway_mechanics::screws::{Screw, Thread, TurnDirection, TurnRounding};
 use fallaway_mechanics::state::{
-    Model, Reading, StateString, Value, What, compare, estimate, usual_candidates,
+    Model, StateReading, StateString, Value, What, compare, estimate, usual_candidates,
 };
 use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::mm;
@@ -30,7 +30,7 @@ fn model() -> Model {
     Model::new((0..STRINGS).map(string).collect()).unwrap()
 }
 
-fn visit(relief: f64) -> Vec<Reading> {
+fn visit(relief: f64) -> Vec<StateReading> {
     let mut readings = Vec::new();
     for string in 0..STRINGS {
         for (what, value) in [
@@ -39,7 +39,7 @@ fn visit(relief: f64) -> Vec<Reading> {
             (What::Gap(GapPlace::OPEN_OVER_12), read(1.7, 0.12)),
             (What::Gap(GapPlace::OPEN_OVER_1), read(0.5, 0.02)),
         ] {
-            readings.push(Reading::new(what, string, Value::Read(value)));
+            readings.push(StateReading::new(what, string, Value::Read(value)));
         }
     }
     readings

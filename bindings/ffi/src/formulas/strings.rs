@@ -1,9 +1,7 @@
 //! What a string weighs, pulls and bears, and how stiff it is. Checked against
 //! core/mechanics/tests/reference/data/strings.json, whose `published` entries name their sources.
 
-use fallaway::mechanics::strings::{
-    self, Construction, Layer, SetComparison, SteelString as Wire,
-};
+use fallaway::mechanics::strings::{self, Construction, Layer, SetComparison, SteelString as Wire};
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::{LinearMassDensity, MassDensity, Pressure};
 use fallaway::mechanics::uom::si::frequency::hertz;

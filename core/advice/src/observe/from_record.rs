@@ -19,7 +19,7 @@ use fallaway_record::{
 use super::facts::{
     BridgeFacts, BridgeKind, Facts, NeckJoint, NutKind, RodFacts, RodKind, StringFacts, TurnedScrew,
 };
-use super::input::{Causality, Event, EventKind, Input, Pass, TargetState, Wanted};
+use super::input::{Causality, Event, EventKind, Input, ObservedPass, TargetState, Wanted};
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
 use crate::turns::TurnDirection;
@@ -111,7 +111,7 @@ pub(super) fn what(body: &Body) -> EventKind<'_> {
     match body {
         Body::Visit(_) => EventKind::VisitOpened,
         Body::VisitEnd(_) => EventKind::VisitEnded,
-        Body::Pass(pass) => EventKind::Pass(Pass {
+        Body::Pass(pass) => EventKind::Pass(ObservedPass {
             quantity: pass.quantity,
             tool: pass.tool,
             posture: pass.posture,

@@ -11,7 +11,7 @@ use fallaway_record::{EntryId, Posture};
 
 use super::done::{Done, interventions, knows, live};
 use super::estimate::{Bound, COVERAGE, Estimate, number};
-use super::input::{BENCH_S, Event, EventKind, Input, Pass, TODAY_S};
+use super::input::{BENCH_S, Event, EventKind, Input, ObservedPass, TODAY_S};
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
 use super::observation::Observation;
@@ -313,7 +313,7 @@ impl<'i> ReadingIndex<'i> {
         })
     }
 
-    fn pass(&self, index: usize) -> Option<&Pass<'i>> {
+    fn pass(&self, index: usize) -> Option<&ObservedPass<'i>> {
         match self.input.events.get(index).map(|e| &e.what) {
             Some(EventKind::Pass(pass)) => Some(pass),
             _ => None,
@@ -349,7 +349,11 @@ impl<'i> ReadingIndex<'i> {
     }
 
     /// How the reader of an entry repeats a reading of a length.
-    pub(crate) fn repeats(&self, event: &Event<'_>, pass: &Pass<'_>) -> Option<Repeatability> {
+    pub(crate) fn repeats(
+        &self,
+        event: &Event<'_>,
+        pass: &ObservedPass<'_>,
+    ) -> Option<Repeatability> {
         if self.repeats.is_empty() || pass.quantity.dimension() != Dimension::Length {
             return None;
         }

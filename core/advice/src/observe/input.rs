@@ -23,7 +23,7 @@ pub enum EventKind<'a> {
     /// A visit ended.
     VisitEnded,
     /// Readings of one quantity, with one tool, across strings.
-    Pass(Pass<'a>),
+    Pass(ObservedPass<'a>),
     /// Something was done.
     Done(Intervention),
     /// Tuned to pitch.
@@ -43,7 +43,7 @@ pub enum EventKind<'a> {
 
 /// Readings of one quantity, with one tool.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Pass<'a> {
+pub struct ObservedPass<'a> {
     /// What was read, and which way.
     pub quantity: Quantity,
     /// With what.

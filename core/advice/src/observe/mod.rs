@@ -27,7 +27,8 @@ pub use facts::{
 pub use from_record::{facts_of, intervention_of, of_spec, settled_spec, with_input};
 pub use index::{Freshness, ReadingIndex};
 pub use input::{
-    BENCH_S, Causality, Event, EventKind, InOrder, Input, Pass, TODAY_S, TargetState, Wanted,
+    BENCH_S, Causality, Event, EventKind, InOrder, Input, ObservedPass, TODAY_S, TargetState,
+    Wanted,
 };
 pub use intervention::{Intervention, InterventionKind};
 pub use last_readings::{LastRead, last_readings};

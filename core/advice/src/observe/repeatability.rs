@@ -8,7 +8,7 @@ use fallaway_record::Posture;
 
 use super::done::{Done, live};
 use super::estimate::{Bound, Estimate, EstimateUnit};
-use super::input::{Event, EventKind, Input, Pass, TODAY_S};
+use super::input::{Event, EventKind, Input, ObservedPass, TODAY_S};
 use super::measurand::{Measurand, MeasurandKind};
 use super::stale::disturbs;
 
@@ -91,7 +91,7 @@ pub(crate) fn counts(quantity: Quantity) -> bool {
 /// What two readings must have in common, so that one repeats the other.
 type Same<'a> = (Option<&'a str>, Quantity, Option<ToolKind>, Option<Posture>);
 
-fn same<'a>(event: &'a Event<'_>, pass: &Pass<'_>) -> Same<'a> {
+fn same<'a>(event: &'a Event<'_>, pass: &ObservedPass<'_>) -> Same<'a> {
     (event.by.as_deref(), pass.quantity, pass.tool.map(Tool::kind), pass.posture)
 }
 
@@ -143,7 +143,7 @@ fn own_of(
     input: &Input<'_>,
     interventions: &[Done],
     (earlier, later): (usize, usize),
-    pass: &Pass<'_>,
+    pass: &ObservedPass<'_>,
     key: &ReaderKey,
     found: &mut Vec<Own>,
 ) {

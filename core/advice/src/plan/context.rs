@@ -4,7 +4,7 @@
 use fallaway_measure::Quantity;
 use fallaway_mechanics::units::as_mm;
 
-use super::step::{PlanStep, Remark, StepKind, StepVerdict, WhyNot};
+use super::step::{PlanStep, StepKind, StepRemark, StepVerdict, WhyNot};
 use crate::compare::{AgainstTarget, Judgement, RestsOn, SIDE_MM, StringModels, judge};
 use crate::learn::follow::UsualEffect;
 use crate::learn::{ScrewResponse, response};
@@ -125,10 +125,10 @@ impl<'b> PlanContext<'b> {
         let (read, rests_on) = match standing {
             Freshness::Read { seen, outvoted, elsewhere, .. } => {
                 if !seen.tuned && measurand.kind() != Some(MeasurandKind::Pitch) {
-                    step.remarks.push(Remark::TuningNotNoted);
+                    step.remarks.push(StepRemark::TuningNotNoted);
                 }
-                step.remarks.extend(outvoted.into_iter().map(Remark::Outvoted));
-                step.remarks.extend(elsewhere.into_iter().map(Remark::OtherPosture));
+                step.remarks.extend(outvoted.into_iter().map(StepRemark::Outvoted));
+                step.remarks.extend(elsewhere.into_iter().map(StepRemark::OtherPosture));
                 (seen.known, RestsOn::Reading)
             }
             Freshness::Disagree { readings } => {
@@ -142,7 +142,7 @@ impl<'b> PlanContext<'b> {
                     step.verdict = unread(&mut step.remarks, other, goal.is_some() || ask);
                     return StepOpening::Closed(step);
                 };
-                step.remarks.push(Remark::ConvertedFrom(from.clone()));
+                step.remarks.push(StepRemark::ConvertedFrom(from.clone()));
                 let same_way = from.measurand.quantity == measurand.quantity;
                 step.seen = Some(from);
                 (known, if same_way { RestsOn::ElsewhereOnInstrument } else { RestsOn::Converted })
@@ -211,17 +211,17 @@ impl<'b> PlanContext<'b> {
 pub const PITCH_CENT: i64 = 3;
 
 /// The verdict for a thing that has no reading that stands.
-fn unread(remarks: &mut Vec<Remark>, standing: Freshness, wanted: bool) -> StepVerdict {
+fn unread(remarks: &mut Vec<StepRemark>, standing: Freshness, wanted: bool) -> StepVerdict {
     if !wanted {
         return StepVerdict::NotApplicable { why: WhyNot::NothingAsked };
     }
     match standing {
         Freshness::Stale { last, intervention, entry } => {
-            remarks.push(Remark::LastTime(last));
+            remarks.push(StepRemark::LastTime(last));
             StepVerdict::MeasureAgain { intervention, entry }
         }
         Freshness::Earlier { last } => {
-            remarks.push(Remark::LastTime(last));
+            remarks.push(StepRemark::LastTime(last));
             StepVerdict::Measure
         }
         _ => StepVerdict::Measure,

@@ -15,6 +15,6 @@ pub use context::PITCH_CENT;
 pub use guards::STOP_HIGH_MM;
 pub use order::plan;
 pub use step::{
-    PartWay, Plan, PlanStep, Remark, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepVerdict,
-    StepWork, StopReason, WhyLook, WhyNot,
+    PartWay, Plan, PlanStep, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepRemark,
+    StepVerdict, StepWork, StopReason, WhyLook, WhyNot,
 };

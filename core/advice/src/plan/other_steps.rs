@@ -8,8 +8,8 @@ use fallaway_mechanics::units::{as_mm, mm};
 
 use super::context::{PlanContext, StepOpening};
 use super::step::{
-    PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, StopReason,
-    WhyNot,
+    PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork,
+    StopReason, WhyNot,
 };
 use super::{cautions, guards};
 use crate::compare::AgainstTarget;
@@ -159,7 +159,7 @@ pub(crate) fn spacing(work: &PlanContext<'_>) -> Vec<PlanStep> {
             let mut adjust = to_target(work, step, compared, way);
             adjust.travel = Some(Estimate { value: off.value.abs(), ..off });
             if let Some(lift) = sideways_lift(work, step.place(), off.value) {
-                step.remarks.push(Remark::SidewaysLifts(lift));
+                step.remarks.push(StepRemark::SidewaysLifts(lift));
             }
             StepVerdict::Adjust(Box::new(adjust))
         },

@@ -6,7 +6,7 @@ use fallaway_mechanics::board::{Centre, crown_drop, fit_arc};
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm};
 
 use super::context::PlanContext;
-use super::step::{PlanStep, Remark, RowOfUndersides, StepKind, StepVerdict, WhyNot};
+use super::step::{PlanStep, RowOfUndersides, StepKind, StepRemark, StepVerdict, WhyNot};
 use crate::observe::{Bound, Estimate, Measurand, MeasurandKind, Observation};
 
 /// The step: one for the instrument.
@@ -20,7 +20,7 @@ pub(crate) fn step(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let verdict = if row.middle.tells() { StepVerdict::Fine } else { StepVerdict::Same };
     let mut step = PlanStep::new(StepKind::Radius, None, verdict);
     step.seen = Some(seen);
-    step.remarks.push(Remark::Row(row));
+    step.remarks.push(StepRemark::Row(row));
     vec![step]
 }
 

@@ -3,7 +3,7 @@
 use super::cautions;
 use super::context::{PlanContext, StepOpening};
 use super::step::{
-    PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, StopReason,
+    PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork, StopReason,
 };
 use crate::compare::AgainstTarget;
 use crate::hazard::Hazard;
@@ -54,9 +54,9 @@ pub(crate) fn advise(work: &PlanContext<'_>, step: &mut PlanStep, compared: &Aga
     let adjust = adjust(work, step, compared, unseen.as_ref());
     step.cautions = cautions::for_work(StepKind::Relief, work.facts, Some(adjust.way));
     if work.rod.against_written > 0 {
-        step.remarks.push(Remark::AgainstWritten);
+        step.remarks.push(StepRemark::AgainstWritten);
     }
-    step.remarks.extend(unseen.map(|unseen| Remark::RodUnseen { eighths: unseen.eighths() }));
+    step.remarks.extend(unseen.map(|unseen| StepRemark::RodUnseen { eighths: unseen.eighths() }));
     if adjust.moves.iter().any(|m| m.turn.is_trial) {
         step.cautions.insert(0, Hazard::RodTry);
     }

@@ -3,7 +3,7 @@
 
 use super::context::PlanContext;
 use super::guards::{self, NotYet};
-use super::step::{PartWay, PlanStep, Remark, StepKind, StepVerdict};
+use super::step::{PartWay, PlanStep, StepKind, StepRemark, StepVerdict};
 use super::{other_steps, relief};
 use crate::compare::{AgainstTarget, DriftPart, DriftLine, part};
 use crate::observe::{Estimate, Intervention, Measurand, disturbs};
@@ -44,7 +44,7 @@ pub(super) fn prefer_rod_over_saddles(work: &PlanContext<'_>, steps: &mut [PlanS
     relief::advise(work, step, &relief.compared);
     if let StepVerdict::Adjust(adjust) = &mut step.verdict {
         adjust.explains = places;
-        step.remarks.extend(parts.into_iter().map(Remark::Explains));
+        step.remarks.extend(parts.into_iter().map(StepRemark::Explains));
     }
 }
 

@@ -7,7 +7,7 @@ use fallaway_mechanics::units::{as_mm, mm};
 
 use super::context::{StepOpening, PlanContext};
 use super::step::{
-    PartWay, PlanStep, Remark, ScrewMove, SizeFrom, StepKind, StepVerdict, StepWork, WhyLook,
+    PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork, WhyLook,
 };
 use super::{cautions, guards};
 use crate::compare::AgainstTarget;
@@ -79,10 +79,10 @@ fn remarks(work: &PlanContext<'_>, step: &mut PlanStep) {
     let on_frets = seen.known.value <= 0.0 && seen.known.bound != Bound::AtLeast;
     let response = work.height(seen.measurand.quantity);
     if response.is_some_and(|r| r.against_written > 0 && r.lessens.is_some()) {
-        step.remarks.push(Remark::AgainstWritten);
+        step.remarks.push(StepRemark::AgainstWritten);
     }
     if on_frets {
-        step.remarks.push(Remark::OnTheFrets);
+        step.remarks.push(StepRemark::OnTheFrets);
     }
 }
 

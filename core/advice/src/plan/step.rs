@@ -293,7 +293,7 @@ impl StepVerdict {
 
 /// Something a person should know of the numbers of a step.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Remark {
+pub enum StepRemark {
     /// The record does not show that the strings were at pitch when this was read.
     TuningNotNoted,
     /// Others were read in another posture, and do not count here.
@@ -350,7 +350,7 @@ pub struct PlanStep {
     /// What can harm.
     pub cautions: Vec<Hazard>,
     /// What else to know.
-    pub remarks: Vec<Remark>,
+    pub remarks: Vec<StepRemark>,
 }
 
 impl PlanStep {

@@ -2,7 +2,7 @@
 
 use fallaway::advice::compare::{PointsAt, RestsOn, SetupDrift};
 use fallaway::advice::observe::{Estimate, Wanted};
-use fallaway::advice::plan::{PlanStep, Remark, ScrewMove, SizeFrom, StepVerdict};
+use fallaway::advice::plan::{PlanStep, ScrewMove, SizeFrom, StepRemark, StepVerdict};
 use fallaway::record::Spec;
 use fallaway::{Card, CardLine, PlanView};
 use fallaway_text::{cautions, plan as text, plan_page};
@@ -67,19 +67,19 @@ fn goal(goal: &Wanted) -> Value {
     })
 }
 
-fn remark(remark: &Remark) -> Value {
+fn remark(remark: &StepRemark) -> Value {
     let (word, reading, off, row) = match remark {
-        Remark::TuningNotNoted => ("tuning-not-noted", None, None, None),
-        Remark::OtherPosture(one) => ("other-posture", Some(one), None, None),
-        Remark::Outvoted(one) => ("outvoted", Some(one), None, None),
-        Remark::ConvertedFrom(one) => ("converted-from", Some(one), None, None),
-        Remark::LastTime(one) => ("last-time", Some(one), None, None),
-        Remark::SidewaysLifts(lift) => ("sideways-lifts", None, Some(*lift), None),
-        Remark::OnTheFrets => ("on-the-frets", None, None, None),
-        Remark::AgainstWritten => ("against-written", None, None, None),
-        Remark::RodUnseen { .. } => ("rod-unseen", None, None, None),
-        Remark::Explains(part) => ("explains", None, Some(part.explained), None),
-        Remark::Row(row) => ("row", None, Some(row.middle), Some(row)),
+        StepRemark::TuningNotNoted => ("tuning-not-noted", None, None, None),
+        StepRemark::OtherPosture(one) => ("other-posture", Some(one), None, None),
+        StepRemark::Outvoted(one) => ("outvoted", Some(one), None, None),
+        StepRemark::ConvertedFrom(one) => ("converted-from", Some(one), None, None),
+        StepRemark::LastTime(one) => ("last-time", Some(one), None, None),
+        StepRemark::SidewaysLifts(lift) => ("sideways-lifts", None, Some(*lift), None),
+        StepRemark::OnTheFrets => ("on-the-frets", None, None, None),
+        StepRemark::AgainstWritten => ("against-written", None, None, None),
+        StepRemark::RodUnseen { .. } => ("rod-unseen", None, None, None),
+        StepRemark::Explains(part) => ("explains", None, Some(part.explained), None),
+        StepRemark::Row(row) => ("row", None, Some(row.middle), Some(row)),
     };
     json!({
         "remark": word,
