@@ -12,7 +12,7 @@ use fallaway::mechanics::envelope;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway::text::{clearance as text, names};
 
 use crate::observe::{Context, Observation, count};
@@ -511,7 +511,7 @@ pub(crate) fn answer(
     found: &clearance::ClearanceAnswer,
     play: clearance::TouchUsed,
     all_margins: bool,
-    spec: &Spec,
+    spec: &InstrumentSpec,
 ) -> ClearanceAnswer {
     ClearanceAnswer {
         strings: found
@@ -528,7 +528,7 @@ pub(crate) fn answer(
 fn string_answer(
     string: &clearance::StringClearance,
     all_margins: bool,
-    spec: &Spec,
+    spec: &InstrumentSpec,
 ) -> StringClearance {
     let margins = |margins: Vec<mechanics::clearance::ClearanceMargin>| {
         margins.into_iter().map(Into::into).collect()

@@ -1,7 +1,7 @@
 //! The history: what is written down, and how it is read back.
 
 use fallaway::measure::Dimension;
-use fallaway::record::{self, Body, EntryId};
+use fallaway::record::{self, EntryId};
 
 use crate::choices::choices;
 use crate::entered::{self, Entered};
@@ -66,9 +66,9 @@ pub enum AdjustedPart {
     },
 }
 
-impl From<record::Adjusted> for AdjustedPart {
-    fn from(what: record::Adjusted) -> Self {
-        use record::Adjusted as Typed;
+impl From<record::AdjustedPart> for AdjustedPart {
+    fn from(what: record::AdjustedPart) -> Self {
+        use record::AdjustedPart as Typed;
         match what {
             Typed::Rod => Self::Rod,
             Typed::SaddleHeight(place) => Self::SaddleHeight { place: place.into() },
@@ -89,8 +89,8 @@ impl From<record::Adjusted> for AdjustedPart {
 }
 
 impl AdjustedPart {
-    fn typed(&self) -> Result<record::Adjusted> {
-        use record::Adjusted as Typed;
+    fn typed(&self) -> Result<record::AdjustedPart> {
+        use record::AdjustedPart as Typed;
         Ok(match self {
             Self::Rod => Typed::Rod,
             Self::SaddleHeight { place } => Typed::SaddleHeight(place.typed()?),
@@ -355,16 +355,16 @@ pub enum EntryBody {
     },
 }
 
-impl From<&Body> for EntryBody {
-    fn from(body: &Body) -> Self {
+impl From<&record::EntryBody> for EntryBody {
+    fn from(body: &record::EntryBody) -> Self {
         let strings = |places: &[fallaway::measure::StringPlace]| {
             places.iter().copied().map(StringPlace::from).collect()
         };
         match body {
-            Body::Visit(visit) => Self::VisitBegun { purpose: visit.purpose.clone() },
-            Body::VisitEnd(end) => Self::VisitEnded { note: end.note.clone() },
-            Body::Pass(pass) => Self::Readings { taken: pass.into() },
-            Body::Adjustment(adjusted) => Self::Adjusted {
+            record::EntryBody::Visit(visit) => Self::VisitBegun { purpose: visit.purpose.clone() },
+            record::EntryBody::VisitEnd(end) => Self::VisitEnded { note: end.note.clone() },
+            record::EntryBody::Pass(pass) => Self::Readings { taken: pass.into() },
+            record::EntryBody::Adjustment(adjusted) => Self::Adjusted {
                 adjustment: Adjustment {
                     part: adjusted.what.into(),
                     turns: adjusted.turns.map(record::Turns::value),
@@ -372,7 +372,7 @@ impl From<&Body> for EntryBody {
                     note: adjusted.note.clone(),
                 },
             },
-            Body::StringChange(change) => Self::StringsChanged {
+            record::EntryBody::StringChange(change) => Self::StringsChanged {
                 change: StringChange {
                     strings: strings(&change.strings),
                     set_name: change.set.clone(),
@@ -380,14 +380,14 @@ impl From<&Body> for EntryBody {
                     note: change.note.clone(),
                 },
             },
-            Body::Tuning(tuning) => Self::Tuned {
+            record::EntryBody::Tuning(tuning) => Self::Tuned {
                 tuning: TuningChange {
                     strings: strings(&tuning.strings),
                     changed: tuning.changed.iter().map(|one| (*one).into()).collect(),
                     note: tuning.note.clone(),
                 },
             },
-            Body::Climate(climate) => Self::ClimateNoted {
+            record::EntryBody::Climate(climate) => Self::ClimateNoted {
                 climate: Climate {
                     temperature: climate.temperature.map(Entered::from),
                     humidity: climate.humidity.map(Entered::from),
@@ -395,12 +395,12 @@ impl From<&Body> for EntryBody {
                     hours_there: climate.hours_there,
                 },
             },
-            Body::Remark(remark) => Self::Remarked {
+            record::EntryBody::Remark(remark) => Self::Remarked {
                 text: remark.text.clone(),
                 replaces: remark.replaces.map(|id| id.to_string()),
                 about: remark.about.map(|id| id.to_string()),
             },
-            Body::Buzz(buzz) => Self::Buzzed {
+            record::EntryBody::Buzz(buzz) => Self::Buzzed {
                 buzz: BuzzNote {
                     place: buzz.string.into(),
                     from_fret: buzz.from.number().into(),
@@ -408,12 +408,14 @@ impl From<&Body> for EntryBody {
                     note: buzz.note.clone(),
                 },
             },
-            Body::Photo(photo) => Self::PhotoTaken {
+            record::EntryBody::Photo(photo) => Self::PhotoTaken {
                 hash: photo.hash.to_vec(),
                 media_type: photo.media_type.clone(),
                 caption: photo.caption.clone(),
             },
-            other @ Body::Unknown { .. } => Self::FromNewer { kind: other.kind().number() },
+            other @ record::EntryBody::Unknown { .. } => {
+                Self::FromNewer { kind: other.kind().number() }
+            }
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Every fact about the instrument, one by one and as a whole.
 
-use fallaway::measure::{self, Amount, Dimension, Family, Note};
+use fallaway::measure::{self, Amount, Dimension, Note};
 use fallaway::record::spec::{self, Fact};
 use fallaway::text::facts::called;
 
@@ -122,8 +122,8 @@ facts! {
     Trees { places: Vec<StringPlace> } = Trees(places) in trees: Option<Vec<StringPlace>>;
 }
 
-impl From<&spec::Spec> for InstrumentSpec {
-    fn from(spec: &spec::Spec) -> Self {
+impl From<&spec::InstrumentSpec> for InstrumentSpec {
+    fn from(spec: &spec::InstrumentSpec) -> Self {
         let mut whole = Self {
             places: spec.places().into_iter().map(StringPlace::from).collect(),
             a4_hz: spec.a4_hz(),
@@ -181,7 +181,7 @@ macro_rules! crosses {
 crosses! {
     String = String, Ok;
     bool = bool, Ok;
-    InstrumentFamily = Family, |family: Self| Ok(family.into());
+    InstrumentFamily = measure::InstrumentFamily, |family: Self| Ok(family.into());
     TunedString = (measure::StringPlace, Note), |tuned: Self| tuned.typed();
     FittedString = (measure::StringPlace, spec::StringSpec), |fitted: Self| fitted.typed();
     ScaleLength = spec::ScaleLength, |scale: Self| scale.typed();
@@ -240,7 +240,7 @@ mod tests {
 
     #[test]
     fn every_fact_crosses_both_ways() {
-        let mut core = spec::Spec::default();
+        let mut core = spec::InstrumentSpec::default();
         for fact in Fact::ALL {
             let field = fact.example().unwrap();
             assert_eq!(SpecField::from(field.clone()).typed(), Ok(field.clone()));

@@ -150,7 +150,7 @@ fn computed(known: observe::Estimate) -> Computed {
 
 /// What advice is worked out against: names of strings.
 pub(crate) struct Context<'a> {
-    pub spec: &'a Spec,
+    pub spec: &'a InstrumentSpec,
 }
 
 impl Context<'_> {

@@ -4,7 +4,7 @@ use fallaway::advice::hazard;
 use fallaway::advice::observe as screws;
 use fallaway::advice::turns;
 use fallaway::advice::{compare, plan};
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway_text::{LengthOf, plan as text, plan_page};
 
 use crate::mirror::mirror;
@@ -633,7 +633,7 @@ pub(crate) fn hand_turn(turn: turns::HandTurn) -> HandTurn {
     }
 }
 
-fn screw_move(moved: &plan::ScrewMove, spec: &Spec) -> ScrewMove {
+fn screw_move(moved: &plan::ScrewMove, spec: &InstrumentSpec) -> ScrewMove {
     ScrewMove {
         screw: (&moved.screw).into(),
         text: crate::voice::say(&text::screw(&moved.screw, spec)),
@@ -650,7 +650,7 @@ fn screw_move(moved: &plan::ScrewMove, spec: &Spec) -> ScrewMove {
     }
 }
 
-fn work(adjust: &plan::StepWork, spec: &Spec) -> StepWork {
+fn work(adjust: &plan::StepWork, spec: &InstrumentSpec) -> StepWork {
     let computed = |value| observe::estimate(value, Basis::Computed);
     StepWork {
         way: adjust.way.into(),

@@ -1,6 +1,6 @@
 //! The values of facts about the instrument.
 
-use fallaway::measure::{self, Amount, Dimension, Family, Note};
+use fallaway::measure::{self, Amount, Dimension, Note};
 use fallaway::record::spec;
 
 use crate::choices::choices;
@@ -19,17 +19,17 @@ pub enum InstrumentFamily {
     Another,
 }
 
-impl From<Family> for InstrumentFamily {
-    fn from(family: Family) -> Self {
+impl From<measure::InstrumentFamily> for InstrumentFamily {
+    fn from(family: measure::InstrumentFamily) -> Self {
         match family {
-            Family::Bass => Self::Bass,
-            Family::Guitar => Self::Guitar,
-            Family::Other(_) => Self::Another,
+            measure::InstrumentFamily::Bass => Self::Bass,
+            measure::InstrumentFamily::Guitar => Self::Guitar,
+            measure::InstrumentFamily::Other(_) => Self::Another,
         }
     }
 }
 
-impl From<InstrumentFamily> for Family {
+impl From<InstrumentFamily> for measure::InstrumentFamily {
     fn from(family: InstrumentFamily) -> Self {
         match family {
             InstrumentFamily::Bass => Self::Bass,

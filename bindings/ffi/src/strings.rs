@@ -4,7 +4,7 @@ use fallaway::advice::change_strings;
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
 use fallaway::mechanics::{Uncertain, units::as_mm};
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway::text::{Computed, clearance, names, strings as text};
 
 use crate::clearance::Touch;
@@ -190,7 +190,7 @@ fn tension(estimate: Uncertain<Force>) -> Estimate {
     }
 }
 
-fn forecast(found: &change_strings::StringsForecast, spec: &Spec) -> BeforeStrings {
+fn forecast(found: &change_strings::StringsForecast, spec: &InstrumentSpec) -> BeforeStrings {
     BeforeStrings {
         strings: found.strings.iter().map(|string| one(string, spec)).collect(),
         total_before: tension(found.compared.total.before),

@@ -8,7 +8,7 @@ use fallaway_mechanics::strings::{
 };
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_mechanics::{Error, Result, Uncertain};
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 use fallaway_record::spec::{StringConstruction, StringSpec, UnitWeight, UnitWeightUnit};
 use uom::si::f64::{Force, Frequency, LinearMassDensity, Pressure};
 use uom::si::frequency::hertz;
@@ -66,7 +66,7 @@ fn packed(string: &StringSpec, scale: fallaway_measure::Length, hz: f64) -> Opti
 
 /// Writes the mass for length that a pack's tension tells of at the present note, before the note
 /// changes.
-pub(crate) fn weigh(spec: &Spec, place: StringPlace) -> Option<StringSpec> {
+pub(crate) fn weigh(spec: &InstrumentSpec, place: StringPlace) -> Option<StringSpec> {
     let string = spec.strings.get(&place)?;
     let hz = spec.tuning.get(&place)?.frequency_hz(spec.a4_hz());
     let weight = packed(string, spec.scale_of(place)?, hz)?;
@@ -100,7 +100,7 @@ pub fn string_tension(
 ///
 /// # Errors
 /// [`Error::Missing`] if scale, note or gauge are not written; as [`string_tension`].
-pub fn tension_of(spec: &Spec, place: StringPlace) -> Result<StringTension> {
+pub fn tension_of(spec: &InstrumentSpec, place: StringPlace) -> Result<StringTension> {
     let missing =
         |quantity| Error::Missing { quantity, needed_for: "to work out a string's tension" };
     let scale = spec.scale_of(place).ok_or(missing("scale length"))?;
@@ -134,7 +134,11 @@ pub fn assumed_inharmonicity(hz: f64) -> f64 {
 
 /// Inharmonicity of an open string: from the wire if it is plain or its core is written, else
 /// [`assumed_inharmonicity`]; and whether it is assumed.
-pub fn inharmonicity_of(spec: &Spec, place: StringPlace, pull: &StringTension) -> (f64, bool) {
+pub fn inharmonicity_of(
+    spec: &InstrumentSpec,
+    place: StringPlace,
+    pull: &StringTension,
+) -> (f64, bool) {
     let hz = spec.tuning.get(&place).map_or(100.0, |n| n.frequency_hz(spec.a4_hz()));
     let string = spec.strings.get(&place);
     let core = string.and_then(|s| match s.construction {

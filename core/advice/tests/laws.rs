@@ -24,7 +24,7 @@ use fallaway_changes::Writer;
 use fallaway_measure::{Amount, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
-use fallaway_record::{EntryId, Moment, PassReading, Spec};
+use fallaway_record::{EntryId, InstrumentSpec, Moment, PassReading};
 use proptest::prelude::*;
 
 const NOW: i64 = 1_768_039_200;
@@ -384,12 +384,12 @@ proptest! {
         check(&input, &plan)?;
         // Nor does anything else come to grief over such a record.
         for step in &plan.steps {
-            let said = fallaway_text::plan::step(step, &Spec::default());
+            let said = fallaway_text::plan::step(step, &InstrumentSpec::default());
             for sentence in said.sentences().chain(&said.cautions).map(ToString::to_string) {
                 prop_assert!(units_follow(&sentence), "a number without its unit: {sentence}");
             }
         }
-        let whole = fallaway_text::plan_page::text(&plan, &Spec::default(), &fallaway_text::Voice::default());
+        let whole = fallaway_text::plan_page::text(&plan, &InstrumentSpec::default(), &fallaway_text::Voice::default());
         prop_assert!(!whole.is_empty());
         for visit in 0..lines.len() {
             for target in observe::targets_from_visit(&input, named(visit)) {
@@ -435,7 +435,7 @@ proptest! {
                 }
                 prop_assert!(changed.contradicting.iter().all(|s| live(s.entry)));
                 prop_assert!(changed.noted.iter().all(|n| live(n.entry)));
-                for said in fallaway_text::changed::sentences(&changed, &Spec::default()) {
+                for said in fallaway_text::changed::sentences(&changed, &InstrumentSpec::default()) {
                     let said = said.to_string();
                     prop_assert!(units_follow(&said), "a number without its unit: {said}");
                 }
@@ -450,13 +450,13 @@ proptest! {
             prop_assert!(lesson.estimate.value <= lesson.estimate.high);
             prop_assert!(lesson.excluded.iter().all(|e| live(e.entry)));
         }
-        for said in fallaway_text::learned::sentences(&found, &Spec::default()) {
+        for said in fallaway_text::learned::sentences(&found, &InstrumentSpec::default()) {
             let said = said.to_string();
             prop_assert!(units_follow(&said), "a number without its unit: {said}");
         }
         let air = learn::ForecastClimate { name: "winter".into(), temperature_c: None, humidity_percent: 30.0 };
         if let Ok(forecast) = learn::forecast(&input, &[air]) {
-            for said in fallaway_text::forecast::sentences(&forecast, &Spec::default()) {
+            for said in fallaway_text::forecast::sentences(&forecast, &InstrumentSpec::default()) {
                 let said = said.to_string();
                 prop_assert!(units_follow(&said), "a number without its unit: {said}");
             }

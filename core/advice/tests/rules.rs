@@ -25,7 +25,7 @@ use fallaway_measure::{
 };
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
-use fallaway_record::{EntryId, Moment, PassReading, Posture, Spec};
+use fallaway_record::{EntryId, InstrumentSpec, Moment, PassReading, Posture};
 
 const NOW: i64 = 1_768_039_200;
 
@@ -480,7 +480,7 @@ fn a_line_for_several_strings_says_each_number_with_its_string() {
         read(action(), "dial 0.01 mm", &[(on(1), "2.40"), (on(2), "2.90")]),
     ];
     let plan = made(bass(), targets, events);
-    let page = fallaway_text::plan_page::page(&plan, &Spec::default(), false);
+    let page = fallaway_text::plan_page::page(&plan, &InstrumentSpec::default(), false);
     let action = page.after.iter().find(|(kind, _)| kind.to_string() == "action").unwrap();
     let said = action.1.to_string();
     // About 2.40 and 2.90 mm less what 0.20 mm of relief makes, each beside its own string.
@@ -504,7 +504,7 @@ fn what_the_relief_explains_is_said_in_numbers_and_only_where_it_explains_half()
     let most = with("2.06");
     let rod = step(&most, StepKind::Relief);
     assert_eq!(rod.verdict.adjust().unwrap().explains, [place(1)]);
-    let said = fallaway_text::plan::step(rod, &Spec::default());
+    let said = fallaway_text::plan::step(rod, &InstrumentSpec::default());
     let said: Vec<String> = said.remarks.iter().map(ToString::to_string).collect();
     assert!(
         said.iter().any(|s| s.contains("relief explains") && s.contains("0.06 mm")),

@@ -11,8 +11,8 @@ use fallaway_advice::observe::{
 use fallaway_changes::{ChangeId, Container, Put};
 use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
 use fallaway_record::{
-    Body, Entry, EntryId, Moment, Pass, PassReading, Placed, Registers, SetupId, Spec, State,
-    Target,
+    Entry, EntryBody, EntryId, InstrumentSpec, Moment, Pass, PassReading, Placed, Registers,
+    SetupId, State, Target,
 };
 use fallaway_text::{Phrase, names};
 use minicbor::{Decode, Encode};
@@ -121,7 +121,7 @@ impl Latest {
         let mut known = HashSet::new();
         let mut readings = BTreeMap::new();
         for placed in entries.rev().filter(|placed| !state.is_retracted(placed.entry.id)) {
-            let Body::Pass(pass) = &placed.entry.body else { continue };
+            let EntryBody::Pass(pass) = &placed.entry.body else { continue };
             for read in pass.readings.iter().rev() {
                 if known.insert((pass.quantity, read.location)) {
                     readings.extend(LastReading::of(&placed.entry, pass, read));
@@ -149,7 +149,7 @@ impl Latest {
         if !self.so_far.carry_on(entry, facts) {
             return false;
         }
-        if let Body::Pass(pass) = &entry.body {
+        if let EntryBody::Pass(pass) = &entry.body {
             let read = pass.readings.iter();
             self.readings.extend(read.filter_map(|read| LastReading::of(entry, pass, read)));
             // How its reader repeats may be known better now.
@@ -384,7 +384,7 @@ impl CardData {
     fn place(&self, location: Location) -> Phrase {
         let text = location.to_string();
         let Location::Course(place) = location else {
-            let label = names::location_label(&Spec::default(), location);
+            let label = names::location_label(&InstrumentSpec::default(), location);
             return label.unwrap_or_else(|| Phrase::written(text));
         };
         // Kept without its octave, which no label shows.

@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use fallaway_changes::Container;
-use fallaway_measure::{Family, Plausibility, plausibility};
+use fallaway_measure::{InstrumentFamily, Plausibility, plausibility};
 use fallaway_record::{
-    Adjustment, Body, Buzz, Climate, EditError, EntryId, Moment, Pass, Placed, Remark, Retraction,
-    SpecField, State, StringChange, Tuning,
+    Adjustment, Buzz, Climate, EditError, EntryBody, EntryId, Moment, Pass, Placed, Remark,
+    Retraction, SpecField, State, StringChange, Tuning,
 };
 use fallaway_store::ChangeStanding;
 
@@ -200,7 +200,7 @@ impl Instrument {
     /// and for a reading that cannot be; whatever an edit answers.
     pub fn add_pass(&self, pass: Pass, by: Option<&str>, confirm: Confirm) -> Result<EntryId> {
         self.confirmed(&pass, confirm)?;
-        self.add_to_visit(&Body::Pass(pass), by, None)
+        self.add_to_visit(&EntryBody::Pass(pass), by, None)
     }
 
     pub(crate) fn confirmed(&self, pass: &Pass, confirm: Confirm) -> Result<()> {
@@ -217,7 +217,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for a part that the instrument does not have; whatever an edit answers.
     pub fn add_adjustment(&self, adjustment: Adjustment, by: Option<&str>) -> Result<EntryId> {
-        self.add_to_visit(&Body::Adjustment(adjustment), by, None)
+        self.add_to_visit(&EntryBody::Adjustment(adjustment), by, None)
     }
 
     /// Writes down that strings were changed. What was fitted becomes the instrument's fact too.
@@ -228,7 +228,7 @@ impl Instrument {
     pub fn add_string_change(&self, change: &StringChange, by: Option<&str>) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
             let visit = edit.visit()?;
-            let id = edit.log(Body::StringChange(change.clone()), by, Some(visit))?;
+            let id = edit.log(EntryBody::StringChange(change.clone()), by, Some(visit))?;
             for (place, spec) in &change.fitted {
                 let draft = edit.draft();
                 let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
@@ -247,7 +247,7 @@ impl Instrument {
     pub fn add_tuning(&self, tuning: &Tuning, by: Option<&str>) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
             let visit = edit.visit()?;
-            let id = edit.log(Body::Tuning(tuning.clone()), by, Some(visit))?;
+            let id = edit.log(EntryBody::Tuning(tuning.clone()), by, Some(visit))?;
             for (place, note) in &tuning.changed {
                 let draft = edit.draft();
                 let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
@@ -263,7 +263,7 @@ impl Instrument {
     /// # Errors
     /// Whatever an edit answers.
     pub fn add_climate(&self, climate: Climate, by: Option<&str>) -> Result<EntryId> {
-        self.add_to_visit(&Body::Climate(climate), by, None)
+        self.add_to_visit(&EntryBody::Climate(climate), by, None)
     }
 
     /// Writes a remark down: part of a visit if one is open.
@@ -271,7 +271,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for an empty text; whatever an edit answers.
     pub fn add_remark(&self, remark: Remark, by: Option<&str>) -> Result<EntryId> {
-        self.add_note(&Body::Remark(remark), by)
+        self.add_note(&EntryBody::Remark(remark), by)
     }
 
     /// Writes down that a note buzzes: part of a visit if one is open.
@@ -280,12 +280,12 @@ impl Instrument {
     /// [`Error::BadInput`] for a string or fret that the instrument does not have; whatever an edit
     /// answers.
     pub fn add_buzz(&self, buzz: Buzz, by: Option<&str>) -> Result<EntryId> {
-        self.add_note(&Body::Buzz(buzz), by)
+        self.add_note(&EntryBody::Buzz(buzz), by)
     }
 
     pub(crate) fn add_to_visit(
         &self,
-        body: &Body,
+        body: &EntryBody,
         by: Option<&str>,
         at: Option<Moment>,
     ) -> Result<EntryId> {
@@ -295,7 +295,7 @@ impl Instrument {
         })
     }
 
-    fn add_note(&self, body: &Body, by: Option<&str>) -> Result<EntryId> {
+    fn add_note(&self, body: &EntryBody, by: Option<&str>) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
             let now = edit.at.unix_s;
             let visit = open_visit(edit.loaded, now);
@@ -386,8 +386,8 @@ impl Instrument {
 }
 
 /// What to ask about a pass, if anything.
-fn question(spec: &fallaway_record::Spec, pass: &Pass) -> Result<Option<Phrase>> {
-    let family = spec.family.unwrap_or(Family::Other(0));
+fn question(spec: &fallaway_record::InstrumentSpec, pass: &Pass) -> Result<Option<Phrase>> {
+    let family = spec.family.unwrap_or(InstrumentFamily::Other(0));
     let mut asks = Vec::new();
     for read in &pass.readings {
         let place = names::location(spec, read.location);

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 use fallaway_measure::{Amount, Fret, Quantity, Tool, Unit, parse_pass};
-use fallaway_record::{Adjusted, Adjustment, Climate, Pass, Remark, Turns};
+use fallaway_record::{AdjustedPart, Adjustment, Climate, Pass, Remark, Turns};
 use proptest::prelude::*;
 
 use crate::card::Latest;
@@ -34,7 +34,7 @@ fn note_climate(bass: &Instrument, how: u8) {
 
 fn turn_rod(bass: &Instrument) {
     let turns = Some(Turns::eighths(1));
-    let rod = Adjustment { what: Adjusted::Rod, turns, amount: None, note: None };
+    let rod = Adjustment { what: AdjustedPart::Rod, turns, amount: None, note: None };
     bass.add_adjustment(rod, None).unwrap();
 }
 

@@ -105,11 +105,11 @@
 //! ## Write down what was done
 //!
 //! ```
-//! use fallaway::record::{Adjusted, Adjustment, Remark, Turns};
+//! use fallaway::record::{AdjustedPart, Adjustment, Remark, Turns};
 //! # cookbook(|_, bass| {
 //!
 //! let turns = Some(Turns::eighths(2)); // clockwise, as seen from the tool
-//! let turned = Adjustment { what: Adjusted::Rod, turns, amount: None, note: None };
+//! let turned = Adjustment { what: AdjustedPart::Rod, turns, amount: None, note: None };
 //! bass.add_adjustment(turned, Some("tech"))?;
 //! let text = "buzzes on the low string in the cold".to_owned();
 //! bass.add_remark(Remark { text, ..Remark::default() }, Some("player"))?;

@@ -1,7 +1,7 @@
 //! The visit that this device has open.
 
 use fallaway_changes::Container;
-use fallaway_record::{Body, Entry, EntryId, VisitOpened};
+use fallaway_record::{Entry, EntryBody, EntryId, VisitOpened};
 
 use crate::error::Result;
 use crate::loaded_record::LoadedRecord;
@@ -17,8 +17,8 @@ pub(crate) fn open_visit(loaded: &LoadedRecord, now: i64) -> Option<Visit> {
     let entries = (1..loaded.next_entry).rev().map(|number| EntryId::new(loaded.writer, number));
     for entry in entries.filter_map(|id| own_entry(loaded, id)) {
         match entry.body {
-            Body::VisitEnd(_) => return None,
-            Body::Visit(visit) if !is_retracted(loaded, entry.id) => {
+            EntryBody::VisitEnd(_) => return None,
+            EntryBody::Visit(visit) if !is_retracted(loaded, entry.id) => {
                 let forgotten = now.saturating_sub(entry.at.unix_s) > FORGOTTEN_SECONDS;
                 return (!forgotten).then_some(Visit {
                     id: entry.id,
@@ -49,7 +49,7 @@ impl Edit<'_> {
         let now = self.at.unix_s;
         match open_visit(self.loaded, now) {
             Some(visit) => Ok(visit.id),
-            None => self.log(Body::Visit(VisitOpened::default()), None, None),
+            None => self.log(EntryBody::Visit(VisitOpened::default()), None, None),
         }
     }
 }

@@ -4,7 +4,8 @@ use fallaway_measure::{
     Amount, Location, PassError, Quantity, Reading, Side, StringPlace, Tool, Unit, parse_pass,
 };
 use fallaway_record::{
-    Body, EntryId, Moment, Pass, PassReading, Phase, Posture, Spec, StoppedBy, target_key,
+    EntryBody, EntryId, InstrumentSpec, Moment, Pass, PassReading, Phase, Posture, StoppedBy,
+    target_key,
 };
 
 use fallaway_text::errors;
@@ -78,7 +79,7 @@ impl Instrument {
     ) -> Result<EntryId> {
         let pass = self.read_pass_text(quantity, text, tool, options)?;
         self.confirmed(&pass, options.confirm)?;
-        self.add_to_visit(&Body::Pass(pass), options.by.as_deref(), options.at)
+        self.add_to_visit(&EntryBody::Pass(pass), options.by.as_deref(), options.at)
     }
 
     /// Reads a pass that was written as a line. Nothing is stored.
@@ -180,7 +181,11 @@ fn fits_marks(text: &str, tool: &Tool) -> bool {
     written.iter().all(|(written, unit)| !written || *unit == marks)
 }
 
-fn places(spec: &Spec, quantity: Quantity, options: &PassOptions) -> Result<Vec<Location>> {
+fn places(
+    spec: &InstrumentSpec,
+    quantity: Quantity,
+    options: &PassOptions,
+) -> Result<Vec<Location>> {
     if !options.places.is_empty() {
         return Ok(options.places.clone());
     }

@@ -5,7 +5,7 @@ use fallaway_advice::learn::{self, Forecast, ForecastClimate, Learned};
 use fallaway_advice::observe::{Input, with_input};
 use fallaway_advice::plan;
 use fallaway_advice::plan::Plan;
-use fallaway_record::{SetupId, Spec, State};
+use fallaway_record::{InstrumentSpec, SetupId, State};
 use fallaway_text::{Phrase, Voice, changed, errors, forecast, learned, plan_page};
 
 use crate::error::{Error, Result, field};
@@ -18,7 +18,7 @@ pub struct PlanView {
     /// The steps.
     pub plan: Plan,
     /// The instrument's facts, from which its strings have their names.
-    pub spec: Spec,
+    pub spec: InstrumentSpec,
     /// The setup whose targets are meant; `None` if the instrument has none.
     pub setup: Option<String>,
 }
@@ -36,7 +36,7 @@ pub struct Explanation<T> {
     /// The facts.
     pub facts: T,
     /// The instrument's facts, from which its strings have their names.
-    pub spec: Spec,
+    pub spec: InstrumentSpec,
     /// What they come to, a sentence each.
     pub sentences: Vec<Phrase>,
 }

@@ -1,7 +1,7 @@
 //! Taking a setup from a visit: its last readings become targets.
 
 use fallaway_advice::observe::{targets_from_visit, with_input};
-use fallaway_record::{Body, EntryId, Moment, SetupId, State, Target};
+use fallaway_record::{EntryBody, EntryId, Moment, SetupId, State, Target};
 
 use fallaway_text::messages::errors as say;
 
@@ -42,7 +42,7 @@ pub(crate) fn targets_of_visit(
 
 fn last_visit_with_readings(state: &State) -> Option<EntryId> {
     let mut passes = state.entries().rev().filter(|placed| {
-        matches!(placed.entry.body, Body::Pass(_)) && !state.is_retracted(placed.entry.id)
+        matches!(placed.entry.body, EntryBody::Pass(_)) && !state.is_retracted(placed.entry.id)
     });
     passes.find_map(|placed| placed.entry.visit)
 }

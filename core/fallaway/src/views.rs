@@ -1,7 +1,7 @@
 //! What screens show: plain data, cheap to copy out, with nothing to free and nothing that blocks.
 
 use fallaway_changes::OpId;
-use fallaway_record::{Entry, EntryId, EntryKind, Moment, Retraction, Spec, Target};
+use fallaway_record::{Entry, EntryId, EntryKind, InstrumentSpec, Moment, Retraction, Target};
 use fallaway_sharing::Role;
 use fallaway_text::Phrase;
 
@@ -105,7 +105,7 @@ pub struct InstrumentView {
     /// Its name.
     pub name: String,
     /// What it is.
-    pub spec: Spec,
+    pub spec: InstrumentSpec,
     /// Who shares the record.
     pub people: Vec<Person>,
     /// What this device may do; `None` while the record's founding has not arrived.

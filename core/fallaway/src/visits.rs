@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_record::{Body, EntryId, Placed, VisitEnded, VisitOpened};
+use fallaway_record::{EntryBody, EntryId, Placed, VisitEnded, VisitOpened};
 
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
@@ -32,7 +32,7 @@ impl Instrument {
             let mut places: BTreeMap<EntryId, usize> = BTreeMap::new();
             for Placed { entry, .. } in state.entries().filter(|p| !state.is_retracted(p.entry.id))
             {
-                if let Body::Visit(visit) = &entry.body {
+                if let EntryBody::Visit(visit) = &entry.body {
                     places.insert(entry.id, lines.len());
                     let (id, purpose, begun) = (entry.id, visit.purpose.clone(), entry.at);
                     lines.push(VisitLine {
@@ -46,7 +46,7 @@ impl Instrument {
                 let place = entry.visit.and_then(|visit| places.get(&visit));
                 let Some(line) = place.and_then(|place| lines.get_mut(*place)) else { continue };
                 match entry.body {
-                    Body::VisitEnd(_) => line.ended = Some(entry.at),
+                    EntryBody::VisitEnd(_) => line.ended = Some(entry.at),
                     _ => line.entries += 1,
                 }
             }
@@ -64,7 +64,7 @@ impl Instrument {
         }
         self.inner.edit(self.id, |edit| {
             let purpose = purpose.map(str::to_owned);
-            edit.log(Body::Visit(VisitOpened { purpose }), None, None)
+            edit.log(EntryBody::Visit(VisitOpened { purpose }), None, None)
         })
     }
 
@@ -77,7 +77,7 @@ impl Instrument {
             let now = edit.at.unix_s;
             let visit =
                 open_visit(edit.loaded, now).ok_or_else(|| Error::not_found("open visit", ""))?;
-            edit.log(Body::VisitEnd(VisitEnded::default()), None, Some(visit.id))?;
+            edit.log(EntryBody::VisitEnd(VisitEnded::default()), None, Some(visit.id))?;
             Ok(())
         })?;
         let mut session = self.inner.session()?;

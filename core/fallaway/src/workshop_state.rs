@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{Container, Put, RecordId};
-use fallaway_record::{Body, Draft, EditError, Entry, EntryId, Moment};
+use fallaway_record::{Draft, EditError, Entry, EntryBody, EntryId, Moment};
 use fallaway_sharing::{ChainProof, Role};
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Outgoing, OutgoingEdit, Snapshot, Store, StoreAccess,
@@ -73,7 +73,12 @@ impl Edit<'_> {
     }
 
     /// Adds an entry to the log and returns its id.
-    pub fn log(&mut self, body: Body, by: Option<&str>, visit: Option<EntryId>) -> Result<EntryId> {
+    pub fn log(
+        &mut self,
+        body: EntryBody,
+        by: Option<&str>,
+        visit: Option<EntryId>,
+    ) -> Result<EntryId> {
         self.log_at(self.at, body, by, visit)
     }
 
@@ -81,7 +86,7 @@ impl Edit<'_> {
     pub fn log_at(
         &mut self,
         at: Moment,
-        body: Body,
+        body: EntryBody,
         by: Option<&str>,
         visit: Option<EntryId>,
     ) -> Result<EntryId> {
@@ -545,7 +550,7 @@ fn renamed_put(put: &Put, names: &BTreeMap<EntryId, EntryId>) -> Result<Put> {
     let mut entry = Entry::decode(old, &put.value).map_err(|e| defect(&e))?;
     entry.id = *new;
     entry.visit = entry.visit.map(|visit| names.get(&visit).copied().unwrap_or(visit));
-    if let Body::Remark(remark) = &mut entry.body {
+    if let EntryBody::Remark(remark) = &mut entry.body {
         let rename = |id: EntryId| names.get(&id).copied().unwrap_or(id);
         remark.replaces = remark.replaces.map(rename);
         remark.about = remark.about.map(rename);

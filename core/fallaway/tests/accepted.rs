@@ -14,7 +14,7 @@ use fallaway::record::spec::{
     BoardCurve, BridgeSpec, FretsSpec, HeightBy, ScaleLength, ScrewPlace, ScrewSpec, StringSpec,
 };
 use fallaway::record::{
-    Adjusted, Adjustment, Buzz, Climate, Moment, Pass, PassReading, Remark, SpecField,
+    AdjustedPart, Adjustment, Buzz, Climate, Moment, Pass, PassReading, Remark, SpecField,
     StringChange, Target, Tuning, Turns,
 };
 use fallaway::{BundleContent, Confirm, Error, HistoryFilter, Instrument, Role, Workshop};
@@ -136,8 +136,8 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             pass.tuned_minutes_ago = u16::try_from(step.many).ok();
             bass.add_pass(pass, by, Confirm::Sure).map(drop)
         }
-        2 => bass.add_adjustment(adjusted(Adjusted::Rod), by).map(drop),
-        3 => bass.add_adjustment(adjusted(Adjusted::SaddleHeight(place)), by).map(drop),
+        2 => bass.add_adjustment(adjusted(AdjustedPart::Rod), by).map(drop),
+        3 => bass.add_adjustment(adjusted(AdjustedPart::SaddleHeight(place)), by).map(drop),
         4 => {
             let fitted =
                 StringSpec { name: note.clone(), gauge: Some(mm), ..StringSpec::default() };

@@ -8,7 +8,9 @@ mod common;
 use common::workshop;
 use fallaway::advice::plan::{StepKind, StepVerdict};
 use fallaway::measure::{Amount, Fret, Location, Quantity, Reading, Tool, Unit};
-use fallaway::record::{Adjusted, Adjustment, Climate, Moment, Pass, PassReading, Target, Turns};
+use fallaway::record::{
+    AdjustedPart, Adjustment, Climate, Moment, Pass, PassReading, Target, Turns,
+};
 use fallaway::{CardStanding, Confirm, Instrument};
 use proptest::prelude::*;
 
@@ -47,7 +49,7 @@ fn climate(bass: &Instrument, humidity: i64) {
 
 fn turn_rod(bass: &Instrument) {
     let turns = Some(Turns::eighths(1));
-    let rod = Adjustment { what: Adjusted::Rod, turns, amount: None, note: None };
+    let rod = Adjustment { what: AdjustedPart::Rod, turns, amount: None, note: None };
     bass.add_adjustment(rod, None).unwrap();
 }
 

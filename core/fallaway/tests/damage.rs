@@ -80,7 +80,7 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
         .unwrap()
         .iter()
         .filter_map(|one| match &one.entry.body {
-            fallaway::record::Body::Pass(pass) => Some(pass.readings[0].reading.to_string()),
+            fallaway::record::EntryBody::Pass(pass) => Some(pass.readings[0].reading.to_string()),
             _ => None,
         })
         .collect();
@@ -112,6 +112,6 @@ fn a_full_store_says_so_and_keeps_what_it_has() {
     let again = open(folder.path(), "tech", 1);
     let history = again.find("stage").unwrap().history(&HistoryFilter::default()).unwrap();
     let passes =
-        history.iter().filter(|one| matches!(one.entry.body, fallaway::record::Body::Pass(_)));
+        history.iter().filter(|one| matches!(one.entry.body, fallaway::record::EntryBody::Pass(_)));
     assert_eq!(passes.count(), kept);
 }

@@ -6,12 +6,12 @@ mod common;
 
 use common::{action_pass, relief_pass, relief_target, workshop};
 use fallaway::advice::plan::{StepKind, StepVerdict};
-use fallaway::record::{Adjusted, Adjustment, Turns};
+use fallaway::record::{AdjustedPart, Adjustment, Turns};
 use fallaway::{CardStanding, Confirm, Error, Occasion};
 
 fn rod(eighths: i16) -> Adjustment {
     Adjustment {
-        what: Adjusted::Rod,
+        what: AdjustedPart::Rod,
         turns: Some(Turns::eighths(eighths)),
         amount: None,
         note: None,

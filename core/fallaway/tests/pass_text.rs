@@ -6,7 +6,7 @@ mod common;
 
 use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool};
-use fallaway::record::{Body, EntryKind, Pass, Phase, Remark};
+use fallaway::record::{EntryBody, EntryKind, Pass, Phase, Remark};
 use fallaway::{Confirm, Error, HistoryFilter, PassOptions};
 
 fn shown(pass: &Pass) -> Vec<String> {
@@ -86,7 +86,7 @@ fn who_when_and_how_are_written_down_and_an_odd_reading_is_asked_about() {
     options.confirm = Confirm::Sure;
     let entry = bass.entry(&odd(&options).unwrap().to_string()).unwrap().entry;
     assert_eq!((entry.by.as_deref(), entry.at), (Some("player"), at));
-    let Body::Pass(pass) = entry.body else { panic!("{entry:?}") };
+    let EntryBody::Pass(pass) = entry.body else { panic!("{entry:?}") };
     assert_eq!(pass.phase, Some(Phase::AsFound));
 }
 
@@ -107,7 +107,7 @@ fn the_history_comes_in_pages_and_by_kind() {
         let all = bass.history(filter).unwrap();
         all.iter()
             .map(|view| match &view.entry.body {
-                Body::Remark(remark) => remark.text.clone(),
+                EntryBody::Remark(remark) => remark.text.clone(),
                 other => other.kind().to_string(),
             })
             .collect()

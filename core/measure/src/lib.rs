@@ -10,7 +10,7 @@
 //! |---|---|
 //! | numbers in the notation of the reader | [`Amount`], [`Decimal`], [`Fraction`], [`Unit`] |
 //! | what was seen: a value, a bound, an interval | [`Reading`] |
-//! | what is read, where | [`Quantity`], [`Fret`], [`Location`], [`StringPlace`], [`Side`], [`Family`] |
+//! | what is read, where | [`Quantity`], [`Fret`], [`Location`], [`StringPlace`], [`Side`], [`InstrumentFamily`] |
 //! | with what | [`Tool`], [`ToolKind`] |
 //! | notes and the frequency of A4 | [`Note`], [`STANDARD_A4_HZ`] |
 //! | reading what people write | [`parse_reading`], [`parse_pass`], [`parse_amount`], `FromStr` |
@@ -75,7 +75,7 @@ pub use parse::{
     parse_reading, show_pass,
 };
 pub use plausibility::{Beyond, Impossible, Plausibility, plausibility};
-pub use quantity::{Family, Fret, Quantity};
+pub use quantity::{Fret, InstrumentFamily, Quantity};
 pub use reading::Reading;
 pub use tool::{Tool, ToolKind};
 pub use uncertainty::{COVERAGE_FACTOR, ReadingDifference, Taken, distinguishable};

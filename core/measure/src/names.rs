@@ -5,8 +5,8 @@ use std::str::FromStr;
 use thiserror::Error;
 
 use crate::{
-    Dimension, Family, Fret, Location, Quantity, ReadingError, Side, StringPlace, Tool, ToolKind,
-    ValueError, parse_amount,
+    Dimension, Fret, InstrumentFamily, Location, Quantity, ReadingError, Side, StringPlace, Tool,
+    ToolKind, ValueError, parse_amount,
 };
 
 /// A text that names nothing of the kind that was wanted.
@@ -157,7 +157,7 @@ impl FromStr for Location {
 }
 
 /// `bass`, `guitar`.
-impl FromStr for Family {
+impl FromStr for InstrumentFamily {
     type Err = NameError;
 
     fn from_str(text: &str) -> Result<Self, NameError> {

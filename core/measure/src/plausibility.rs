@@ -6,7 +6,7 @@
 
 use std::cmp::Ordering;
 
-use crate::{Amount, Decimal, Dimension, Family, Fret, Quantity, Reading, Unit};
+use crate::{Amount, Decimal, Dimension, Fret, InstrumentFamily, Quantity, Reading, Unit};
 
 /// How plausible a reading is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -89,20 +89,20 @@ const fn cents(low: i64, high: i64) -> Range {
 }
 
 /// By family: bass, guitar, any other (both together).
-fn by_family(family: Family, bass: Range, guitar: Range) -> Range {
+fn by_family(family: InstrumentFamily, bass: Range, guitar: Range) -> Range {
     let lower = |a: Amount, b: Amount| if a.compare(b) == Some(Ordering::Greater) { b } else { a };
     let higher = |a: Amount, b: Amount| if a.compare(b) == Some(Ordering::Less) { b } else { a };
     match family {
-        Family::Bass => bass,
-        Family::Guitar => guitar,
-        Family::Other(_) => {
+        InstrumentFamily::Bass => bass,
+        InstrumentFamily::Guitar => guitar,
+        InstrumentFamily::Other(_) => {
             Range { low: lower(bass.low, guitar.low), high: higher(bass.high, guitar.high) }
         }
     }
 }
 
 /// What is usual: common practice, no source. Those marked * are the writer's own, from memory.
-fn usual(quantity: Quantity, family: Family) -> Option<Range> {
+fn usual(quantity: Quantity, family: InstrumentFamily) -> Option<Range> {
     Some(match quantity {
         // Behind the stopping finger only the nut end is open: the nut reading. *
         Quantity::Gap { stopped, over } if over < stopped => mm(0, 30),
@@ -147,18 +147,22 @@ fn possible(quantity: Quantity) -> Option<Range> {
 /// a gap over the fret at which the string is stopped.
 ///
 /// ```
-/// use fallaway_measure::{Dimension, Family, Fret, Plausibility, Quantity, parse_reading, plausibility};
+/// use fallaway_measure::{Dimension, InstrumentFamily, Fret, Plausibility, Quantity, parse_reading, plausibility};
 /// let action = Quantity::Gap { stopped: Fret::new(1)?, over: Fret::new(24)? };
 /// let judge = |text| {
 ///     let reading = parse_reading(text, None, Dimension::Length).unwrap();
-///     plausibility(action, Family::Bass, &reading)
+///     plausibility(action, InstrumentFamily::Bass, &reading)
 /// };
 /// assert_eq!(judge("5/64"), Plausibility::Usual);
 /// assert!(matches!(judge("5 mm"), Plausibility::Unusual { .. }));
 /// assert!(matches!(judge("500 mm"), Plausibility::Impossible(_)));
 /// # Ok::<(), fallaway_measure::ValueError>(())
 /// ```
-pub fn plausibility(quantity: Quantity, family: Family, reading: &Reading) -> Plausibility {
+pub fn plausibility(
+    quantity: Quantity,
+    family: InstrumentFamily,
+    reading: &Reading,
+) -> Plausibility {
     let wanted = quantity.dimension();
     if wanted != Dimension::Other && reading.dimension() != wanted {
         return Plausibility::Impossible(Impossible::OtherKind { wanted });
@@ -216,7 +220,7 @@ mod tests {
     use super::*;
     use crate::parse_reading;
 
-    fn judge(quantity: &str, family: Family, text: &str) -> Plausibility {
+    fn judge(quantity: &str, family: InstrumentFamily, text: &str) -> Plausibility {
         let quantity: Quantity = quantity.parse().unwrap();
         let reading = parse_reading(text, None, quantity.dimension()).unwrap();
         plausibility(quantity, family, &reading)
@@ -226,38 +230,38 @@ mod tests {
     #[test]
     fn questions_and_refusals() {
         let usual = [
-            ("gap stopped at 1 over 24", Family::Bass, "3.4 mm"),
-            ("gap stopped at 3 over 1", Family::Guitar, "touches"),
-            ("relief 1 to 24", Family::Bass, "-0.2 mm"),
-            ("relief 1 to 24", Family::Bass, ".010 goes, .012 not"),
-            ("spacing at bridge", Family::Bass, "19.05 mm"),
-            ("spacing at bridge", Family::Other(0), "10.5 mm"),
-            ("pitch", Family::Guitar, "-3"),
+            ("gap stopped at 1 over 24", InstrumentFamily::Bass, "3.4 mm"),
+            ("gap stopped at 3 over 1", InstrumentFamily::Guitar, "touches"),
+            ("relief 1 to 24", InstrumentFamily::Bass, "-0.2 mm"),
+            ("relief 1 to 24", InstrumentFamily::Bass, ".010 goes, .012 not"),
+            ("spacing at bridge", InstrumentFamily::Bass, "19.05 mm"),
+            ("spacing at bridge", InstrumentFamily::Other(0), "10.5 mm"),
+            ("pitch", InstrumentFamily::Guitar, "-3"),
         ];
         for (quantity, family, text) in usual {
             assert_eq!(judge(quantity, family, text), Plausibility::Usual, "{quantity} {text}");
         }
         let unusual = [
-            ("gap stopped at 1 over 24", Family::Guitar, "3.4 mm"),
-            ("gap stopped at 1 over 24", Family::Bass, "touches"),
-            ("relief 1 to 24", Family::Bass, "-0.5 mm"),
-            ("relief 1 to 24", Family::Bass, ">= 0.7 mm"),
-            ("spacing at bridge", Family::Guitar, "19.05 mm"),
-            ("pitch", Family::Guitar, "-100"),
+            ("gap stopped at 1 over 24", InstrumentFamily::Guitar, "3.4 mm"),
+            ("gap stopped at 1 over 24", InstrumentFamily::Bass, "touches"),
+            ("relief 1 to 24", InstrumentFamily::Bass, "-0.5 mm"),
+            ("relief 1 to 24", InstrumentFamily::Bass, ">= 0.7 mm"),
+            ("spacing at bridge", InstrumentFamily::Guitar, "19.05 mm"),
+            ("pitch", InstrumentFamily::Guitar, "-100"),
         ];
         for (quantity, family, text) in unusual {
             let found = judge(quantity, family, text);
             assert!(matches!(found, Plausibility::Unusual { .. }), "{quantity} {text}: {found:?}");
         }
         let impossible = [
-            ("gap stopped at 1 over 24", Family::Bass, "500 mm"),
-            ("gap stopped at 1 over 24", Family::Bass, "-1/64"),
-            ("gap stopped at 7 over 7", Family::Bass, "1 mm"),
-            ("relief 1 to 24", Family::Bass, "50 mm"),
-            ("relief 12 to 3", Family::Bass, "0.2 mm"),
-            ("relief 1 to 12 at 12", Family::Bass, "0.2 mm"),
-            ("pickup 0 gap open", Family::Bass, "2 mm"),
-            ("intonation at 0", Family::Bass, "2"),
+            ("gap stopped at 1 over 24", InstrumentFamily::Bass, "500 mm"),
+            ("gap stopped at 1 over 24", InstrumentFamily::Bass, "-1/64"),
+            ("gap stopped at 7 over 7", InstrumentFamily::Bass, "1 mm"),
+            ("relief 1 to 24", InstrumentFamily::Bass, "50 mm"),
+            ("relief 12 to 3", InstrumentFamily::Bass, "0.2 mm"),
+            ("relief 1 to 12 at 12", InstrumentFamily::Bass, "0.2 mm"),
+            ("pickup 0 gap open", InstrumentFamily::Bass, "2 mm"),
+            ("intonation at 0", InstrumentFamily::Bass, "2"),
         ];
         for (quantity, family, text) in impossible {
             let found = judge(quantity, family, text);
@@ -270,7 +274,7 @@ mod tests {
         let cents = parse_reading("3", None, Dimension::Interval).unwrap();
         let gap = "gap open over 12".parse().unwrap();
         let wanted = Dimension::Length;
-        let found = plausibility(gap, Family::Bass, &cents);
+        let found = plausibility(gap, InstrumentFamily::Bass, &cents);
         assert_eq!(found, Plausibility::Impossible(Impossible::OtherKind { wanted }));
     }
 }

@@ -49,7 +49,7 @@ impl fmt::Display for Fret {
 
 /// The family of an instrument, for the ranges that are usual.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Family {
+pub enum InstrumentFamily {
     /// Electric bass.
     Bass,
     /// Electric guitar.
@@ -58,7 +58,7 @@ pub enum Family {
     Other(u16),
 }
 
-impl Family {
+impl InstrumentFamily {
     /// The number that stands for the family on disk and on the wire, for ever.
     pub const fn number(self) -> u16 {
         match self {
@@ -78,7 +78,7 @@ impl Family {
     }
 }
 
-impl fmt::Display for Family {
+impl fmt::Display for InstrumentFamily {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Bass => "bass",

@@ -29,8 +29,8 @@ use minicbor::encode::{Error as EncodeError, Write};
 use minicbor::{Decode, Decoder, Encode, Encoder, decode};
 
 use crate::{
-    Amount, Decimal, Family, Fraction, Fret, Location, Note, Quantity, Reading, Side, StringPlace,
-    Tool, ToolKind, Unit, ValueError,
+    Amount, Decimal, Fraction, Fret, InstrumentFamily, Location, Note, Quantity, Reading, Side,
+    StringPlace, Tool, ToolKind, Unit, ValueError,
 };
 
 const AT_MOST: i32 = -1;
@@ -377,16 +377,16 @@ impl<'b, C> Decode<'b, C> for Note {
     }
 }
 
-impl<C> Encode<C> for Family {
+impl<C> Encode<C> for InstrumentFamily {
     fn encode<W: Write>(&self, e: &mut Encoder<W>, _: &mut C) -> Result<(), EncodeError<W::Error>> {
         e.u16(self.number())?;
         Ok(())
     }
 }
 
-impl<'b, C> Decode<'b, C> for Family {
+impl<'b, C> Decode<'b, C> for InstrumentFamily {
     fn decode(d: &mut Decoder<'b>, _: &mut C) -> Result<Self, decode::Error> {
-        d.u16().map(Family::from_number)
+        d.u16().map(InstrumentFamily::from_number)
     }
 }
 
@@ -518,7 +518,7 @@ mod tests {
         for (number, name) in (1..).zip(kinds) {
             assert_eq!(ToolKind::from_number(number).to_string(), name);
         }
-        assert_eq!([Family::Bass.number(), Family::Guitar.number()], [1, 2]);
+        assert_eq!([InstrumentFamily::Bass.number(), InstrumentFamily::Guitar.number()], [1, 2]);
     }
 
     #[test]

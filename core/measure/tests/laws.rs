@@ -6,9 +6,10 @@
 use std::cmp::Ordering;
 
 use fallaway_measure::{
-    Amount, AmountFormat, Decimal, Dimension, Family, Fraction, Fret, Length, Location, Quantity,
-    Reading, ReadingDifference, Side, StringPlace, Taken, Tool, ToolKind, Unit, distinguishable,
-    in_unit, parse_amount, parse_pass, parse_reading, plausibility, show_pass, wire,
+    Amount, AmountFormat, Decimal, Dimension, Fraction, Fret, InstrumentFamily, Length, Location,
+    Quantity, Reading, ReadingDifference, Side, StringPlace, Taken, Tool, ToolKind, Unit,
+    distinguishable, in_unit, parse_amount, parse_pass, parse_reading, plausibility, show_pass,
+    wire,
 };
 use minicbor::{Decode, Decoder, Encode, Encoder};
 use proptest::prelude::*;
@@ -284,7 +285,7 @@ proptest! {
                 let shown = reading.to_string();
                 prop_assert_eq!(parse_reading(&shown, None, reading.dimension()), Ok(reading));
                 let _ = Taken::new(&reading, tool).length();
-                let _ = plausibility(Quantity::Pitch, Family::Bass, &reading);
+                let _ = plausibility(Quantity::Pitch, InstrumentFamily::Bass, &reading);
             }
         }
     }

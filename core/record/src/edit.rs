@@ -6,7 +6,7 @@ use fallaway_changes::{Container, OpId, Put, Writer};
 use fallaway_measure::{Dimension, Fret, Location, Quantity, StringPlace};
 
 use crate::document::{Record, Version};
-use crate::entry::{Adjusted, Body, Entry, EntryError};
+use crate::entry::{AdjustedPart, Entry, EntryBody, EntryError};
 use crate::registers::{REMOVED, Registers};
 use crate::spec::{FactValue, SpecError, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
@@ -411,9 +411,9 @@ impl Editor<'_> {
         if known { Ok(()) } else { Err(EditError::NoSuchEntry(id)) }
     }
 
-    fn check_body(&self, body: &Body) -> Result<(), EditError> {
+    fn check_body(&self, body: &EntryBody) -> Result<(), EditError> {
         match body {
-            Body::Pass(pass) => {
+            EntryBody::Pass(pass) => {
                 self.check_quantity(pass.quantity)?;
                 if pass.readings.is_empty() {
                     return Err(EditError::NoReadings);
@@ -432,21 +432,21 @@ impl Editor<'_> {
                 }
                 Ok(())
             }
-            Body::Adjustment(adjustment) => {
-                if let Adjusted::Pickup { pickup, .. } = adjustment.what {
+            EntryBody::Adjustment(adjustment) => {
+                if let AdjustedPart::Pickup { pickup, .. } = adjustment.what {
                     self.check_pickup(pickup)?;
                 }
                 adjustment.what.place().map_or(Ok(()), |place| self.check_place(place))
             }
-            Body::StringChange(change) => {
+            EntryBody::StringChange(change) => {
                 let fitted = change.fitted.iter().map(|(place, _)| place);
                 change.strings.iter().chain(fitted).try_for_each(|place| self.check_place(*place))
             }
-            Body::Tuning(tuning) => {
+            EntryBody::Tuning(tuning) => {
                 let changed = tuning.changed.iter().map(|(place, _)| place);
                 tuning.strings.iter().chain(changed).try_for_each(|place| self.check_place(*place))
             }
-            Body::Buzz(buzz) => {
+            EntryBody::Buzz(buzz) => {
                 self.check_place(buzz.string)?;
                 self.check_fret(buzz.from)?;
                 self.check_fret(buzz.to)?;
@@ -456,13 +456,16 @@ impl Editor<'_> {
                 }
                 Ok(())
             }
-            Body::Remark(remark) => {
+            EntryBody::Remark(remark) => {
                 check_text("a remark", &remark.text, 4_000)?;
                 let named = remark.replaces.into_iter().chain(remark.about);
                 named.into_iter().try_for_each(|id| self.existing(id))
             }
-            Body::Visit(_) | Body::VisitEnd(_) | Body::Climate(_) | Body::Photo(_) => Ok(()),
-            Body::Unknown { .. } => {
+            EntryBody::Visit(_)
+            | EntryBody::VisitEnd(_)
+            | EntryBody::Climate(_)
+            | EntryBody::Photo(_) => Ok(()),
+            EntryBody::Unknown { .. } => {
                 Err(EditError::Newer { key: format!("entry kind {}", body.kind().number()) })
             }
         }

@@ -4,7 +4,7 @@
 //! | idea | where |
 //! |---|---|
 //! | facts that never change: readings, adjustments, string changes, remarks | [`Entry`], [`entry`] |
-//! | what the instrument is | [`Spec`], [`spec`] |
+//! | what the instrument is | [`InstrumentSpec`], [`spec`] |
 //! | the numbers that people agree on | [`Target`], [`NamedTargets`], [`SetupId`] |
 //! | crossing out | [`Retraction`] |
 //! | every value that people wrote apart | [`Registers`], [`Register`] |
@@ -18,7 +18,7 @@
 //! ```
 //! use fallaway_changes::{RecordId, Writer};
 //! use fallaway_measure::{Amount, Fret, Quantity, Reading, Tool};
-//! use fallaway_record::{Body, Draft, Entry, EntryId, Moment, Pass, Record, SpecField};
+//! use fallaway_record::{EntryBody, Draft, Entry, EntryId, Moment, Pass, Record, SpecField};
 //!
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let id = RecordId::from_bytes([1; 16]);
@@ -31,7 +31,7 @@
 //! let pass = Pass::new(action, Some(Tool::RULE_64))
 //!     .across(1, &[read(5)?, read(5)?, read(5)?, read(6)?])?;
 //! let at = Moment::new(1_790_000_000, 60).ok_or("no such moment")?;
-//! let entry = Entry::new(EntryId::new(tech, 1), at, Body::Pass(pass)).by("tech");
+//! let entry = Entry::new(EntryId::new(tech, 1), at, EntryBody::Pass(pass)).by("tech");
 //! let mut draft = Draft::new();
 //! draft.add(bench.editor(tech, &draft).log(&entry)?);
 //! let sealed = bench.prepare(tech, at.unix_s, draft.puts().to_vec())?;
@@ -68,13 +68,13 @@ pub use document::{
 };
 pub use edit::{Draft, EditError, Editor};
 pub use entry::{
-    Adjusted, Adjustment, Body, Buzz, Climate, Entry, EntryError, EntryKind, Pass, PassReading,
-    Phase, Photo, Posture, Remark, StoppedBy, StringChange, Tuning, Turns, TurnsError, VisitEnded,
-    VisitOpened,
+    AdjustedPart, Adjustment, Buzz, Climate, Entry, EntryBody, EntryError, EntryKind, Pass,
+    PassReading, Phase, Photo, Posture, Remark, StoppedBy, StringChange, Tuning, Turns, TurnsError,
+    VisitEnded, VisitOpened,
 };
 pub use id::{EntryId, EntryIdError, Moment};
 pub use registers::{NamedTargets, REMOVED, Register, Registers};
 pub use retraction::Retraction;
-pub use spec::{Spec, SpecField, templates};
+pub use spec::{InstrumentSpec, SpecField, templates};
 pub use state::{Placed, PlacedRetraction, State};
 pub use target::{SetupId, SetupIdError, Target, target_key};

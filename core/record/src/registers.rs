@@ -8,7 +8,7 @@ use fallaway_changes::{Container, OpId, Put, Writer};
 use fallaway_measure::{Location, Quantity};
 
 use crate::document::{Record, Version};
-use crate::spec::{Spec, SpecField};
+use crate::spec::{InstrumentSpec, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
 
 /// The value of a register that was removed: CBOR null.
@@ -82,7 +82,7 @@ impl NamedTargets {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Registers {
     all: BTreeMap<(Container, String), Register>,
-    spec: Spec,
+    spec: InstrumentSpec,
     setups: BTreeMap<SetupId, NamedTargets>,
     newer: Vec<(Container, String)>,
 }
@@ -97,14 +97,18 @@ impl Registers {
                 all.insert((container, key.clone()), Register::new(container, &key, versions));
             }
         }
-        let mut registers =
-            Self { all, spec: Spec::default(), setups: BTreeMap::new(), newer: Vec::new() };
+        let mut registers = Self {
+            all,
+            spec: InstrumentSpec::default(),
+            setups: BTreeMap::new(),
+            newer: Vec::new(),
+        };
         registers.fold();
         registers
     }
 
     fn fold(&mut self) {
-        self.spec = Spec::default();
+        self.spec = InstrumentSpec::default();
         self.setups.clear();
         self.newer.clear();
         for ((container, key), register) in &self.all {
@@ -169,7 +173,7 @@ impl Registers {
     }
 
     /// What the instrument is; of contested fields the value that is shown.
-    pub const fn spec(&self) -> &Spec {
+    pub const fn spec(&self) -> &InstrumentSpec {
         &self.spec
     }
 

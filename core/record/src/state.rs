@@ -7,9 +7,9 @@ use std::sync::Arc;
 use fallaway_changes::{ChangeId, Container, Put, Writer};
 
 use crate::document::{Clock, Graph, Record};
-use crate::entry::{Body, Entry};
+use crate::entry::{Entry, EntryBody};
 use crate::registers::Registers;
-use crate::{EntryId, Moment, Retraction, Spec};
+use crate::{EntryId, InstrumentSpec, Moment, Retraction};
 
 /// An entry in its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -127,7 +127,7 @@ impl State {
     }
 
     /// What the instrument is.
-    pub const fn spec(&self) -> &Spec {
+    pub const fn spec(&self) -> &InstrumentSpec {
         self.registers.spec()
     }
 
@@ -250,7 +250,7 @@ impl Log {
 /// The remark that an entry corrects, and the entry.
 fn correction(entry: &Entry) -> Option<(EntryId, EntryId)> {
     match &entry.body {
-        Body::Remark(remark) => Some((remark.replaces?, entry.id)),
+        EntryBody::Remark(remark) => Some((remark.replaces?, entry.id)),
         _ => None,
     }
 }
@@ -262,7 +262,7 @@ fn decode(id: EntryId, value: &[u8], time: i64) -> Entry {
         ..Entry::new(
             id,
             Moment { unix_s: time, offset_min: 0 },
-            Body::Unknown { kind: 0, raw: value.to_vec() },
+            EntryBody::Unknown { kind: 0, raw: value.to_vec() },
         )
     })
 }

@@ -15,8 +15,8 @@ use common::{
 };
 use fallaway_changes::{Change, ChangeId, Container, Put, RecordId};
 use fallaway_record::{
-    Access, Body, Draft, EditError, EntryId, LoadError, PrepareError, Record, Retraction, SetupId,
-    SpecField, templates,
+    Access, Draft, EditError, EntryBody, EntryId, LoadError, PrepareError, Record, Retraction,
+    SetupId, SpecField, templates,
 };
 
 fn founded() -> Record {
@@ -88,7 +88,7 @@ fn freeze_a_record() {
     write(&mut record, tech, 10, |_| puts);
     let theirs = write(&mut other, player, 15, |r| vec![spec_put(r, "name", b"\x65stage")]);
     write(&mut record, tech, 20, |r| vec![spec_put(r, "name", b"\x68fretless")]);
-    let visit = Body::Visit(fallaway_record::VisitOpened::default());
+    let visit = EntryBody::Visit(fallaway_record::VisitOpened::default());
     let visit = fallaway_record::Entry::new(EntryId::new(tech, 1), moment(30), visit);
     let read = pass(EntryId::new(tech, 2), 40, &[5, 5, 5, 6]).within(visit.id);
     let wrong = remark(EntryId::new(tech, 3), 50, "for the other one");
@@ -330,7 +330,7 @@ fn edits_are_checked_against_the_instrument() {
 
     let lettered = pass(id, 1, &[5]);
     let mut single = lettered.clone();
-    if let Body::Pass(pass) = &mut single.body {
+    if let EntryBody::Pass(pass) = &mut single.body {
         let place = fallaway_measure::StringPlace::new(3, Some('a')).unwrap();
         pass.readings[0].location = fallaway_measure::Location::Course(place);
     }
@@ -341,13 +341,13 @@ fn edits_are_checked_against_the_instrument() {
         matches!(&seven, EditError::NoSuchString { accepted, .. } if accepted == "1, 2, 3, 4, 5, 6")
     );
     let mut high = pass(id, 1, &[5]);
-    if let Body::Pass(pass) = &mut high.body {
+    if let EntryBody::Pass(pass) = &mut high.body {
         pass.quantity = fallaway_measure::Quantity::Gap { stopped: fret(1), over: fret(24) };
     }
     let high = editor.log(&high).unwrap_err();
     assert_eq!(high.to_string(), "there is no fret 24 on this instrument; it has 0 (nut) to 22");
     let mut cents = pass(id, 1, &[5]);
-    if let Body::Pass(pass) = &mut cents.body {
+    if let EntryBody::Pass(pass) = &mut cents.body {
         pass.quantity = fallaway_measure::Quantity::Pitch;
     }
     assert!(matches!(editor.log(&cents), Err(EditError::Dimension { .. })));

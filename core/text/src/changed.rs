@@ -5,7 +5,7 @@ use fallaway_advice::compare::{
 };
 use fallaway_advice::learn::ReaderBias;
 use fallaway_advice::observe::{Observation, ReaderKey};
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 
 use crate::learned::slope;
 use crate::messages::changed as say;
@@ -16,7 +16,7 @@ use crate::{Computed, List, Phrase, cautions, names};
 const BOUNDLESS_MM: f64 = 10.0;
 
 /// What changed, a sentence or two each: what moved first, then what cannot be told, then the rest.
-pub fn sentences(changed: &WhatChanged, spec: &Spec) -> Vec<Phrase> {
+pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
     let mut said = Vec::new();
     if let Some((before, after)) = changed.postures_differ {
         said.push(say::postures(crate::entries::posture(before), crate::entries::posture(after)));
@@ -68,7 +68,7 @@ fn is_named(noted: &NotedIntervention, changed: &WhatChanged) -> bool {
 }
 
 /// A part by its name: "the saddle of string 3 (A)".
-pub fn part(part: InstrumentPart, spec: &Spec) -> Phrase {
+pub fn part(part: InstrumentPart, spec: &InstrumentSpec) -> Phrase {
     match part {
         InstrumentPart::Neck => say::neck(),
         InstrumentPart::Twist => say::twist(),
@@ -89,7 +89,7 @@ fn number_of(part: InstrumentPart) -> Phrase {
     }
 }
 
-fn sentence(change: &PartChange, changed: &WhatChanged, spec: &Spec) -> Phrase {
+fn sentence(change: &PartChange, changed: &WhatChanged, spec: &InstrumentSpec) -> Phrase {
     let (name, of) = (part(change.part, spec), number_of(change.part));
     let (low, high) = (signed(change.low_mm), signed(change.high_mm));
     let boundless = change.high_mm - change.low_mm > BOUNDLESS_MM;
@@ -119,7 +119,7 @@ fn sentence(change: &PartChange, changed: &WhatChanged, spec: &Spec) -> Phrase {
 }
 
 /// What to say beside a part that moved.
-fn beside(change: &PartChange, changed: &WhatChanged, spec: &Spec) -> Option<Phrase> {
+fn beside(change: &PartChange, changed: &WhatChanged, spec: &InstrumentSpec) -> Option<Phrase> {
     let named = change.noted.iter().filter_map(|&at| changed.noted.get(at));
     let named: Vec<Phrase> = named.map(|one| noted(one, spec)).collect();
     if !named.is_empty() {
@@ -138,7 +138,7 @@ fn beside(change: &PartChange, changed: &WhatChanged, spec: &Spec) -> Option<Phr
 }
 
 /// What would settle it.
-fn settle(change: &PartChange, one: Option<&Observation>, spec: &Spec) -> Option<Phrase> {
+fn settle(change: &PartChange, one: Option<&Observation>, spec: &InstrumentSpec) -> Option<Phrase> {
     match (change.would_tell, one) {
         (Some(again), Some(one)) if again == one.measurand => Some(say::once_more()),
         (Some(other), _) => Some(say::to_settle(measurand(other, spec))),
@@ -147,7 +147,7 @@ fn settle(change: &PartChange, one: Option<&Observation>, spec: &Spec) -> Option
     }
 }
 
-fn noted(noted: &NotedIntervention, spec: &Spec) -> Phrase {
+fn noted(noted: &NotedIntervention, spec: &InstrumentSpec) -> Phrase {
     plan::done_to(noted.kind, &noted.places, spec)
 }
 

@@ -9,7 +9,7 @@ use fallaway_mechanics::pluck::PluckDirection;
 use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::strings::MassBasis;
 use fallaway_mechanics::units::as_mm;
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 use uom::si::force::newton;
 
 use crate::messages::clearance as say;
@@ -35,7 +35,7 @@ pub struct ClearanceText {
 }
 
 /// An answer in words.
-pub fn answer(found: &ClearanceAnswer, spec: &Spec) -> ClearanceText {
+pub fn answer(found: &ClearanceAnswer, spec: &InstrumentSpec) -> ClearanceText {
     let way = found.strings.first().map_or_else(Phrase::empty, |one| way(one.action_at));
     ClearanceText {
         lead: found
@@ -65,7 +65,7 @@ pub fn answer(found: &ClearanceAnswer, spec: &Spec) -> ClearanceText {
     }
 }
 
-fn lead(limit: &StringClearance, play: TouchUsed, spec: &Spec) -> Phrase {
+fn lead(limit: &StringClearance, play: TouchUsed, spec: &InstrumentSpec) -> Phrase {
     let force = Computed::newtons(play.touch.force.get::<newton>()).places(2);
     let (string, at) = (names::string_label(spec, limit.place), limit.smallest.place);
     let margin = as_mm(limit.smallest.margin);
@@ -90,7 +90,7 @@ pub fn way(at: GapPlace) -> Phrase {
     if at.stopped == 0 { say::way_open(at.over) } else { say::way_fretted(at.stopped, at.over) }
 }
 
-fn row(string: &StringClearance, spec: &Spec) -> [Phrase; 7] {
+fn row(string: &StringClearance, spec: &InstrumentSpec) -> [Phrase; 7] {
     let action = |length: Length| Computed::mm(as_mm(length)).of(LengthOf::Action);
     let relief = |length: Length| Computed::mm(as_mm(length)).of(LengthOf::Relief);
     let spread = 2.0 * as_mm(string.uncertainty);
@@ -114,7 +114,7 @@ fn row(string: &StringClearance, spec: &Spec) -> [Phrase; 7] {
     ]
 }
 
-fn under_learned(found: &ClearanceAnswer, spec: &Spec) -> Option<Phrase> {
+fn under_learned(found: &ClearanceAnswer, spec: &InstrumentSpec) -> Option<Phrase> {
     let ForceFrom::Learned { low_newton, high_newton, .. } = found.play.touch_from else {
         return None;
     };
@@ -175,7 +175,7 @@ pub fn mass(source: MassBasis) -> Phrase {
 }
 
 /// What was taken for granted, a sentence each.
-pub fn assumed(all: &[Assumed], spec: &Spec) -> Vec<Phrase> {
+pub fn assumed(all: &[Assumed], spec: &InstrumentSpec) -> Vec<Phrase> {
     let mut said: Vec<Phrase> = all.iter().filter_map(|one| alone(one, spec)).collect();
     for source in [MassBasis::Pack, MassBasis::Construction, MassBasis::OuterDiameter] {
         let strings = of_strings(all, spec, |one| match *one {
@@ -197,7 +197,7 @@ pub fn assumed(all: &[Assumed], spec: &Spec) -> Vec<Phrase> {
     said
 }
 
-fn alone(one: &Assumed, spec: &Spec) -> Option<Phrase> {
+fn alone(one: &Assumed, spec: &InstrumentSpec) -> Option<Phrase> {
     match *one {
         Assumed::LeftOut(place) => Some(say::assumed_left_out(names::string_label(spec, place))),
         Assumed::Joint { fret, by } => Some(say::assumed_joint(fret, by)),
@@ -209,7 +209,7 @@ fn alone(one: &Assumed, spec: &Spec) -> Option<Phrase> {
 /// Each string with its number, if any has one.
 fn of_strings(
     all: &[Assumed],
-    spec: &Spec,
+    spec: &InstrumentSpec,
     number: impl Fn(&Assumed) -> Option<(StringPlace, Phrase)>,
 ) -> Option<List> {
     let each: Vec<Phrase> = all
@@ -234,7 +234,7 @@ pub fn what_if_relief(relief: Length) -> Phrase {
 }
 
 /// Another height of a saddle.
-pub fn what_if_saddle(place: StringPlace, by: Length, spec: &Spec) -> Phrase {
+pub fn what_if_saddle(place: StringPlace, by: Length, spec: &InstrumentSpec) -> Phrase {
     let by = Computed::mm(as_mm(by)).signed().of(LengthOf::Action);
     say::what_if_saddle(names::string(spec, place), by)
 }
@@ -252,7 +252,7 @@ pub fn what_if_notes() -> Phrase {
 /// Other gauges or notes, each with its string.
 pub fn what_if_strings(
     changes: impl IntoIterator<Item = (StringPlace, Phrase)>,
-    spec: &Spec,
+    spec: &InstrumentSpec,
 ) -> Phrase {
     let changes =
         changes.into_iter().map(|(place, to)| say::string_to(names::string_label(spec, place), to));

@@ -1,7 +1,7 @@
 //! Fields and their values, for people who have to choose between two.
 
 use fallaway_changes::Container;
-use fallaway_record::{REMOVED, Registers, Spec, SpecField, Target};
+use fallaway_record::{REMOVED, Registers, InstrumentSpec, SpecField, Target};
 
 use crate::messages::facts as say;
 use crate::{Phrase, facts, names};
@@ -70,7 +70,7 @@ impl FieldValue {
     }
 
     /// In words: "12 in", "1.8 mm ± 0.1 mm", "removed".
-    pub fn phrase(&self, spec: &Spec) -> Phrase {
+    pub fn phrase(&self, spec: &InstrumentSpec) -> Phrase {
         match self {
             Self::Removed => say::removed(),
             Self::Fact(field) => facts::value(field, spec),

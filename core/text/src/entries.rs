@@ -4,8 +4,8 @@ use std::cmp::Ordering;
 
 use fallaway_measure::{Amount, Decimal, Fraction, StringPlace};
 use fallaway_record::{
-    Adjusted, Adjustment, Body, Buzz, Climate, Entry, Pass, Phase, Posture, Spec, StoppedBy,
-    StringChange, Tuning,
+    AdjustedPart, Adjustment, Buzz, Climate, Entry, EntryBody, InstrumentSpec, Pass, Phase,
+    Posture, StoppedBy, StringChange, Tuning,
 };
 
 use crate::messages::entries as say;
@@ -13,46 +13,46 @@ use crate::phrase::{List, Word};
 use crate::{Phrase, names};
 
 /// What the entry says, without who and when.
-pub fn entry(entry: &Entry, spec: &Spec) -> Phrase {
+pub fn entry(entry: &Entry, spec: &InstrumentSpec) -> Phrase {
     let said = body(&entry.body, spec);
     match entry.body {
-        Body::Unknown { .. } => said,
+        EntryBody::Unknown { .. } => said,
         _ if entry.newer => say::partly_newer(said),
         _ => said,
     }
 }
 
 /// What an entry with this body says.
-pub fn body(body: &Body, spec: &Spec) -> Phrase {
+pub fn body(body: &EntryBody, spec: &InstrumentSpec) -> Phrase {
     match body {
-        Body::Visit(visit) => noted(say::visit(), visit.purpose.as_deref()),
-        Body::VisitEnd(end) => noted(say::visit_ended(), end.note.as_deref()),
-        Body::Pass(pass) => say::pass(pass_head(pass), readings(pass, spec)),
-        Body::Adjustment(adjustment) => adjusted(std::slice::from_ref(adjustment), spec),
-        Body::StringChange(change) => strings(change, spec),
-        Body::Tuning(tuning) => tuned(tuning, spec),
-        Body::Climate(of) => climate(of),
-        Body::Remark(remark) => Phrase::written(remark.text.as_str()),
-        Body::Buzz(of) => buzz(of, spec),
-        Body::Photo(photo) => noted(say::photo(), photo.caption.as_deref()),
-        Body::Unknown { kind, .. } => say::newer(*kind),
+        EntryBody::Visit(visit) => noted(say::visit(), visit.purpose.as_deref()),
+        EntryBody::VisitEnd(end) => noted(say::visit_ended(), end.note.as_deref()),
+        EntryBody::Pass(pass) => say::pass(pass_head(pass), readings(pass, spec)),
+        EntryBody::Adjustment(adjustment) => adjusted(std::slice::from_ref(adjustment), spec),
+        EntryBody::StringChange(change) => strings(change, spec),
+        EntryBody::Tuning(tuning) => tuned(tuning, spec),
+        EntryBody::Climate(of) => climate(of),
+        EntryBody::Remark(remark) => Phrase::written(remark.text.as_str()),
+        EntryBody::Buzz(of) => buzz(of, spec),
+        EntryBody::Photo(photo) => noted(say::photo(), photo.caption.as_deref()),
+        EntryBody::Unknown { kind, .. } => say::newer(*kind),
     }
 }
 
 /// So many entries of the kind of this one: "3 remarks".
-pub fn count(body: &Body, count: usize) -> Phrase {
+pub fn count(body: &EntryBody, count: usize) -> Phrase {
     let kind = match body {
-        Body::Visit(_) => "visit",
-        Body::VisitEnd(_) => "visit_end",
-        Body::Pass(_) => "pass",
-        Body::Adjustment(_) => "adjustment",
-        Body::StringChange(_) => "string_change",
-        Body::Tuning(_) => "tuning",
-        Body::Climate(_) => "climate",
-        Body::Remark(_) => "remark",
-        Body::Buzz(_) => "buzz",
-        Body::Photo(_) => "photo",
-        Body::Unknown { .. } => "newer",
+        EntryBody::Visit(_) => "visit",
+        EntryBody::VisitEnd(_) => "visit_end",
+        EntryBody::Pass(_) => "pass",
+        EntryBody::Adjustment(_) => "adjustment",
+        EntryBody::StringChange(_) => "string_change",
+        EntryBody::Tuning(_) => "tuning",
+        EntryBody::Climate(_) => "climate",
+        EntryBody::Remark(_) => "remark",
+        EntryBody::Buzz(_) => "buzz",
+        EntryBody::Photo(_) => "photo",
+        EntryBody::Unknown { .. } => "newer",
     };
     say::count(Word(kind), count)
 }
@@ -106,7 +106,7 @@ fn stopped_by(by: StoppedBy) -> Phrase {
 }
 
 /// Each reading with its place: "1 (G) 5/64 in; 2 (D) 5/64 in".
-pub fn readings(pass: &Pass, spec: &Spec) -> List {
+pub fn readings(pass: &Pass, spec: &InstrumentSpec) -> List {
     List::semicolon(pass.readings.iter().map(|read| {
         let reading = names::reading(read.reading).of(pass.quantity);
         match names::location_label(spec, read.location) {
@@ -117,32 +117,32 @@ pub fn readings(pass: &Pass, spec: &Spec) -> List {
 }
 
 /// What was adjusted: "saddle height, 4 (E)". Several differ in the string, or the side, only.
-fn part(what: Adjusted, strings: Phrase, count: usize) -> Phrase {
+fn part(what: AdjustedPart, strings: Phrase, count: usize) -> Phrase {
     match what {
-        Adjusted::Rod => say::rod(),
-        Adjusted::SaddleHeight(_) => say::saddle_height(strings),
-        Adjusted::SaddlePosition(_) => say::saddle_position(strings),
-        Adjusted::SaddleSideways(_) => say::saddle_sideways(strings),
-        Adjusted::NutSlot(_) => say::nut_slot(strings),
-        Adjusted::Nut => say::nut(),
-        Adjusted::BridgePost(_) if count > 1 => say::bridge_posts(),
-        Adjusted::BridgePost(side) => say::bridge_post(names::side_word(side)),
-        Adjusted::Springs => say::springs(),
-        Adjusted::Pickup { pickup, side: Some(side) } => {
+        AdjustedPart::Rod => say::rod(),
+        AdjustedPart::SaddleHeight(_) => say::saddle_height(strings),
+        AdjustedPart::SaddlePosition(_) => say::saddle_position(strings),
+        AdjustedPart::SaddleSideways(_) => say::saddle_sideways(strings),
+        AdjustedPart::NutSlot(_) => say::nut_slot(strings),
+        AdjustedPart::Nut => say::nut(),
+        AdjustedPart::BridgePost(_) if count > 1 => say::bridge_posts(),
+        AdjustedPart::BridgePost(side) => say::bridge_post(names::side_word(side)),
+        AdjustedPart::Springs => say::springs(),
+        AdjustedPart::Pickup { pickup, side: Some(side) } => {
             say::pickup_side(pickup, names::side_word(side))
         }
-        Adjusted::Pickup { pickup, side: None } => say::pickup(pickup),
-        Adjusted::Neck => say::neck(),
-        Adjusted::Frets => say::frets(),
-        Adjusted::Bridge => say::bridge(),
-        Adjusted::Elsewhere => say::elsewhere(),
-        Adjusted::Other(code) => say::part_newer(code),
+        AdjustedPart::Pickup { pickup, side: None } => say::pickup(pickup),
+        AdjustedPart::Neck => say::neck(),
+        AdjustedPart::Frets => say::frets(),
+        AdjustedPart::Bridge => say::bridge(),
+        AdjustedPart::Elsewhere => say::elsewhere(),
+        AdjustedPart::Other(code) => say::part_newer(code),
     }
 }
 
 /// Adjustments that differ in the string only: "saddle height, strings 1 (G), 2 (D): 1/8 turn
 /// clockwise".
-pub fn adjusted(adjustments: &[Adjustment], spec: &Spec) -> Phrase {
+pub fn adjusted(adjustments: &[Adjustment], spec: &InstrumentSpec) -> Phrase {
     let Some(first) = adjustments.first() else { return say::elsewhere() };
     let places: Vec<StringPlace> = adjustments.iter().filter_map(|one| one.what.place()).collect();
     let part = part(first.what, names::strings(spec, &places), adjustments.len());
@@ -154,21 +154,21 @@ pub fn adjusted(adjustments: &[Adjustment], spec: &Spec) -> Phrase {
 }
 
 /// A move; the record keeps its direction as a sign.
-fn moved(what: Adjusted, amount: Amount) -> Phrase {
+fn moved(what: AdjustedPart, amount: Amount) -> Phrase {
     let (above, below) = match what {
-        Adjusted::SaddleHeight(_) | Adjusted::BridgePost(_) | Adjusted::Pickup { .. } => {
-            ("up", "down")
-        }
-        Adjusted::SaddlePosition(_) => ("back", "forward"),
-        Adjusted::SaddleSideways(_) => ("treble", "bass"),
-        Adjusted::NutSlot(_) => ("filled", "filed"),
-        Adjusted::Neck | Adjusted::Nut => ("thicker", "thinner"),
-        Adjusted::Rod
-        | Adjusted::Springs
-        | Adjusted::Frets
-        | Adjusted::Bridge
-        | Adjusted::Elsewhere
-        | Adjusted::Other(_) => return say::moved(Word("by"), amount),
+        AdjustedPart::SaddleHeight(_)
+        | AdjustedPart::BridgePost(_)
+        | AdjustedPart::Pickup { .. } => ("up", "down"),
+        AdjustedPart::SaddlePosition(_) => ("back", "forward"),
+        AdjustedPart::SaddleSideways(_) => ("treble", "bass"),
+        AdjustedPart::NutSlot(_) => ("filled", "filed"),
+        AdjustedPart::Neck | AdjustedPart::Nut => ("thicker", "thinner"),
+        AdjustedPart::Rod
+        | AdjustedPart::Springs
+        | AdjustedPart::Frets
+        | AdjustedPart::Bridge
+        | AdjustedPart::Elsewhere
+        | AdjustedPart::Other(_) => return say::moved(Word("by"), amount),
     };
     let way = if amount.sign() == Ordering::Less { below } else { above };
     say::moved(Word(way), magnitude(amount))
@@ -188,11 +188,11 @@ fn magnitude(amount: Amount) -> Amount {
     }
 }
 
-fn labels(places: &[StringPlace], spec: &Spec) -> List {
+fn labels(places: &[StringPlace], spec: &InstrumentSpec) -> List {
     List::comma(places.iter().map(|place| names::string_label(spec, *place)))
 }
 
-fn strings(change: &StringChange, spec: &Spec) -> Phrase {
+fn strings(change: &StringChange, spec: &InstrumentSpec) -> Phrase {
     let changed = match change.strings.as_slice() {
         [] => say::all_strings_changed(),
         places => say::strings_changed(places.len(), labels(places, spec)),
@@ -208,7 +208,7 @@ fn strings(change: &StringChange, spec: &Spec) -> Phrase {
     if details.is_empty() { changed } else { say::adjusted(changed, List::semicolon(details)) }
 }
 
-fn tuned(tuning: &Tuning, spec: &Spec) -> Phrase {
+fn tuned(tuning: &Tuning, spec: &InstrumentSpec) -> Phrase {
     let tuned = match tuning.strings.as_slice() {
         [] => say::all_tuned(),
         places => say::tuned(places.len(), labels(places, spec)),
@@ -229,7 +229,7 @@ fn climate(climate: &Climate) -> Phrase {
     say::climate(List::comma(parts))
 }
 
-fn buzz(buzz: &Buzz, spec: &Spec) -> Phrase {
+fn buzz(buzz: &Buzz, spec: &InstrumentSpec) -> Phrase {
     let where_it_buzzes = names::frets(buzz.from, buzz.to);
     noted(say::buzz(names::string(spec, buzz.string), where_it_buzzes), buzz.note.as_deref())
 }

@@ -3,8 +3,8 @@
 
 use fallaway_advice::compare::CannotCompare;
 use fallaway_measure::{
-    Beyond, Family, Impossible, LimitUnit, NoteError, NoteProblem, OutsideLimit, PassError,
-    Problem, Reading, ReadingError, ValueError,
+    Beyond, Impossible, InstrumentFamily, LimitUnit, NoteError, NoteProblem, OutsideLimit,
+    PassError, Problem, Reading, ReadingError, ValueError,
 };
 use fallaway_mechanics::Error as FormulaError;
 
@@ -119,11 +119,11 @@ pub fn note(error: &NoteError) -> RefusedInput {
 }
 
 /// Why a reading deserves a question.
-pub fn unusual(reading: Reading, beyond: Beyond, family: Family) -> Phrase {
+pub fn unusual(reading: Reading, beyond: Beyond, family: InstrumentFamily) -> Phrase {
     let family = readings::family(Word(match family {
-        Family::Bass => "bass",
-        Family::Guitar => "guitar",
-        Family::Other(_) => "other",
+        InstrumentFamily::Bass => "bass",
+        InstrumentFamily::Guitar => "guitar",
+        InstrumentFamily::Other(_) => "other",
     }));
     List::space([readings::unusual(beyond_word(beyond), reading), family]).into()
 }

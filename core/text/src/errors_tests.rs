@@ -164,11 +164,11 @@ fn why_a_reading_is_asked_about_or_cannot_be() {
         RefusedInput { field: Phrase::empty(), reason, accepted }
     });
     let all = [Beyond::Below, Beyond::Above];
-    for family in [Family::Bass, Family::Guitar, Family::Other(0)] {
+    for family in [InstrumentFamily::Bass, InstrumentFamily::Guitar, InstrumentFamily::Other(0)] {
         complete(&all, 2, |one| *one as usize, |one| alone(unusual(reading, *one, family)));
     }
     let german = Voice::new(Language::named("de").unwrap());
-    let said = unusual(reading, Beyond::Above, Family::Bass);
+    let said = unusual(reading, Beyond::Above, InstrumentFamily::Bass);
     assert_eq!(said.to_string(), "5.00 mm is unusually high on a bass");
     assert_eq!(german.say(&said), "5,00 mm ist ungewöhnlich viel an einem Bass");
 }

@@ -3,13 +3,13 @@
 
 use std::sync::LazyLock;
 
-use fallaway_measure::{Amount, Family, StringPlace};
+use fallaway_measure::{Amount, InstrumentFamily, StringPlace};
 use fallaway_record::spec::{
     At, BoardCurve, BridgeSpec, Clockwise, Fact, FactValue, FretsSpec, Handedness, HeightBy,
     IntonationBy, NeckJoint, NutKind, RodAccess, RodKind, RodSpec, ScaleLength, ScrewPlace,
     ScrewSpec, StringConstruction, StringSpec, Stringing, ThreadSpec, UnitWeight, UnitWeightUnit,
 };
-use fallaway_record::{Spec, SpecField};
+use fallaway_record::{InstrumentSpec, SpecField};
 
 use crate::messages::facts as say;
 use crate::messages::measure::as_entered;
@@ -35,20 +35,20 @@ pub fn called(fact: Fact) -> Phrase {
 }
 
 /// What a fact is called: "scale length", "string 4 (E)", "tuning of string 4".
-pub fn name(field: &SpecField, spec: &Spec) -> Phrase {
+pub fn name(field: &SpecField, spec: &InstrumentSpec) -> Phrase {
     match (field.at(), field.fact()) {
         (At::Instrument, fact) => called(fact),
         (At::String(place), Fact::Strings) => names::string(spec, place),
         // Without its note: that is what the fact may say.
         (At::String(place), fact) => {
-            say::at_string(called(fact), names::string(&Spec::default(), place))
+            say::at_string(called(fact), names::string(&InstrumentSpec::default(), place))
         }
         (At::Screw(place), _) => screw_name(place),
     }
 }
 
 /// A fact's value: "12 in", "individual saddles, 2 height screws each".
-pub fn value(field: &SpecField, spec: &Spec) -> Phrase {
+pub fn value(field: &SpecField, spec: &InstrumentSpec) -> Phrase {
     match field.value() {
         FactValue::Text(text) => Phrase::written(text.as_str()),
         FactValue::Amount(amount) => as_entered(*amount),
@@ -75,7 +75,7 @@ pub fn value(field: &SpecField, spec: &Spec) -> Phrase {
 }
 
 /// Every fact that is known, with its name; the notes of the strings in one line.
-pub fn sheet(spec: &Spec) -> Vec<(Phrase, Phrase)> {
+pub fn sheet(spec: &InstrumentSpec) -> Vec<(Phrase, Phrase)> {
     let mut lines: Vec<(Phrase, Phrase)> = Vec::new();
     let mut tuned = false;
     for field in spec.fields() {
@@ -93,11 +93,11 @@ pub fn sheet(spec: &Spec) -> Vec<(Phrase, Phrase)> {
 }
 
 /// "bass".
-pub fn family(family: Family) -> Phrase {
+pub fn family(family: InstrumentFamily) -> Phrase {
     say::family_kind(Word(match family {
-        Family::Bass => "bass",
-        Family::Guitar => "guitar",
-        Family::Other(_) => "other",
+        InstrumentFamily::Bass => "bass",
+        InstrumentFamily::Guitar => "guitar",
+        InstrumentFamily::Other(_) => "other",
     }))
 }
 
@@ -146,7 +146,7 @@ fn weight(weight: UnitWeight) -> Phrase {
     say::unit_weight(names::computed(value), unit)
 }
 
-fn scale(scale: &ScaleLength, spec: &Spec) -> Phrase {
+fn scale(scale: &ScaleLength, spec: &InstrumentSpec) -> Phrase {
     match scale {
         ScaleLength::Same(length) => as_entered(*length),
         ScaleLength::Fanned { bass, treble } => say::scale_fanned(*bass, *treble),
@@ -187,7 +187,7 @@ pub fn nut(kind: NutKind) -> Phrase {
     }))
 }
 
-fn bridge(bridge: &BridgeSpec, spec: &Spec) -> Phrase {
+fn bridge(bridge: &BridgeSpec, spec: &InstrumentSpec) -> Phrase {
     let BridgeSpec { height, floating, intonation, sideways } = bridge;
     let mut parts = vec![match height {
         HeightBy::OwnSaddles { screws } => say::own_saddles(*screws),

@@ -1,7 +1,7 @@
 //! Relief and action in another climate.
 
 use fallaway_advice::learn::{ClimateForecast, Forecast, NoForecast};
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 
 use crate::learned::interval;
 use crate::messages::{forecast as say, learned};
@@ -9,7 +9,7 @@ use crate::plan::{self, Numbers};
 use crate::{Computed, List, Phrase, names};
 
 /// A forecast, a sentence for each climate and string.
-pub fn sentences(forecast: &Forecast, spec: &Spec) -> Vec<Phrase> {
+pub fn sentences(forecast: &Forecast, spec: &InstrumentSpec) -> Vec<Phrase> {
     let mut said = Vec::new();
     for there in &forecast.there {
         said.push(relief(forecast, there));

@@ -7,14 +7,14 @@ use fallaway_advice::learn::{
     Interval, Learned, LearnedValue, LeftOut, PlayerTouch, ReaderLearned, SeasonLearned,
     TensionLearned, WhyLeftOut, touch,
 };
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 
 use crate::messages::learned as say;
 use crate::plan::{self, reader};
 use crate::{Computed, LengthOf, List, Phrase, names};
 
 /// What was learned, a sentence or two each.
-pub fn sentences(learned: &Learned, spec: &Spec) -> Vec<Phrase> {
+pub fn sentences(learned: &Learned, spec: &InstrumentSpec) -> Vec<Phrase> {
     let mut said = Said { said: Vec::new(), spec };
     said.rod(learned);
     match &learned.season {
@@ -31,7 +31,7 @@ pub fn sentences(learned: &Learned, spec: &Spec) -> Vec<Phrase> {
 
 struct Said<'a> {
     said: Vec<Phrase>,
-    spec: &'a Spec,
+    spec: &'a InstrumentSpec,
 }
 
 impl Said<'_> {

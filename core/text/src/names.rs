@@ -4,7 +4,7 @@ use fallaway_measure::{
     Accidental, Amount, Decimal, Dimension, Fret, Letter, Location, Note, Quantity, Reading, Side,
     StringPlace, Tool, ToolKind,
 };
-use fallaway_record::{Moment, Spec, Turns};
+use fallaway_record::{InstrumentSpec, Moment, Turns};
 
 use crate::Phrase;
 use crate::messages::measure as say;
@@ -101,7 +101,7 @@ pub fn dimension(dimension: Dimension) -> Phrase {
 }
 
 /// A string by its number and note: "4 (E)"; by its number alone if its tuning is not known.
-pub fn string_label(spec: &Spec, place: StringPlace) -> Phrase {
+pub fn string_label(spec: &InstrumentSpec, place: StringPlace) -> Phrase {
     string_tuned(place, spec.tuning.get(&place).copied())
 }
 
@@ -114,12 +114,12 @@ pub fn string_tuned(place: StringPlace, note: Option<Note>) -> Phrase {
 }
 
 /// The same in a sentence: "string 4 (E)".
-pub fn string(spec: &Spec, place: StringPlace) -> Phrase {
+pub fn string(spec: &InstrumentSpec, place: StringPlace) -> Phrase {
     say::string(string_label(spec, place))
 }
 
 /// Several: "strings 1 (G), 2 (D)"; none stands for all strings.
-pub fn strings(spec: &Spec, places: &[StringPlace]) -> Phrase {
+pub fn strings(spec: &InstrumentSpec, places: &[StringPlace]) -> Phrase {
     if places.is_empty() {
         return say::strings_all();
     }
@@ -128,7 +128,7 @@ pub fn strings(spec: &Spec, places: &[StringPlace]) -> Phrase {
 }
 
 /// Where something is read: "string 4 (E)", "bass side"; `None` for the instrument as a whole.
-pub fn location(spec: &Spec, location: Location) -> Option<Phrase> {
+pub fn location(spec: &InstrumentSpec, location: Location) -> Option<Phrase> {
     match location {
         Location::Whole => None,
         Location::Course(place) => Some(string(spec, place)),
@@ -138,7 +138,7 @@ pub fn location(spec: &Spec, location: Location) -> Option<Phrase> {
 }
 
 /// The same for a column of a table: "4 (E)".
-pub fn location_label(spec: &Spec, at: Location) -> Option<Phrase> {
+pub fn location_label(spec: &InstrumentSpec, at: Location) -> Option<Phrase> {
     match at {
         Location::Course(place) => Some(string_label(spec, place)),
         Location::Whole | Location::Side(_) | Location::Other(_) => location(spec, at),

@@ -13,7 +13,7 @@ use fallaway_advice::plan::{
 use fallaway_advice::turns::{HandTurn, TurnDirection};
 use fallaway_measure::{Quantity, Side, StringPlace, Tool};
 use fallaway_mechanics::learn::rod::PRIOR_MEDIAN_MM;
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 
 use crate::messages::plan as say;
 use crate::{Computed, List, Phrase, cautions, names};
@@ -47,7 +47,7 @@ impl StepText {
 }
 
 /// A step in words.
-pub fn step(step: &PlanStep, spec: &Spec) -> StepText {
+pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
     let mut text = StepText {
         title: title(step, spec),
         verdict: verdict(&step.verdict, step.kind),
@@ -133,7 +133,7 @@ pub fn kind(kind: StepKind) -> Phrase {
     }
 }
 
-fn title(step: &PlanStep, spec: &Spec) -> Phrase {
+fn title(step: &PlanStep, spec: &InstrumentSpec) -> Phrase {
     match step.measurand {
         Some(of) => measurand(of, spec),
         None => kind(step.kind),
@@ -141,7 +141,7 @@ fn title(step: &PlanStep, spec: &Spec) -> Phrase {
 }
 
 /// What is measured, and where: "string 4 (E): action at fret 24, fretted at 1".
-pub fn measurand(of: Measurand, spec: &Spec) -> Phrase {
+pub fn measurand(of: Measurand, spec: &InstrumentSpec) -> Phrase {
     let quantity = names::quantity(of.quantity);
     match names::location(spec, of.location) {
         Some(place) => say::of_place(place, quantity),
@@ -150,7 +150,7 @@ pub fn measurand(of: Measurand, spec: &Spec) -> Phrase {
 }
 
 /// The same in short: "action 4 (E)".
-pub(crate) fn short_measurand(of: Measurand, spec: &Spec) -> Phrase {
+pub(crate) fn short_measurand(of: Measurand, spec: &InstrumentSpec) -> Phrase {
     let kind = match of.kind() {
         Some(kind) => measurand_kind(kind),
         None => names::quantity(of.quantity),
@@ -207,7 +207,7 @@ pub fn done(kind: InterventionKind) -> Phrase {
 }
 
 /// The same with its strings; none of them where strings do not matter.
-pub fn done_to(kind: InterventionKind, places: &[StringPlace], spec: &Spec) -> Phrase {
+pub fn done_to(kind: InterventionKind, places: &[StringPlace], spec: &InstrumentSpec) -> Phrase {
     if places.is_empty() {
         done(kind)
     } else {
@@ -297,7 +297,7 @@ pub(crate) fn way_travel(work: &StepWork, number: Numbers) -> Phrase {
     }
 }
 
-fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Spec) {
+fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &InstrumentSpec) {
     if !work.explains.is_empty() {
         let strings = work.explains.iter().map(|place| names::string_label(spec, *place));
         text.because.push(say::explains(List::comma(strings)));
@@ -347,7 +347,7 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Spec) {
 }
 
 /// A screw and its turn: "truss rod 1/8 turn clockwise".
-pub fn screw_move(one: &ScrewMove, spec: &Spec) -> Phrase {
+pub fn screw_move(one: &ScrewMove, spec: &InstrumentSpec) -> Phrase {
     let (screw, turn) = (screw(&one.screw, spec), turn(one.turn));
     match one.count {
         0 | 1 => say::turn(screw, turn),
@@ -387,7 +387,7 @@ pub fn direction(direction: TurnDirection) -> Phrase {
 }
 
 /// A screw by its name.
-pub fn screw(screw: &TurnedScrew, spec: &Spec) -> Phrase {
+pub fn screw(screw: &TurnedScrew, spec: &InstrumentSpec) -> Phrase {
     match screw {
         TurnedScrew::Rod => say::screw_rod(),
         TurnedScrew::SaddleHeight(places) => match places.as_slice() {
@@ -462,7 +462,7 @@ pub fn why_not(why: WhyNot) -> Phrase {
 }
 
 /// Why to look at a screw before it is turned again.
-fn look(at: &TurnedScrew, why: WhyLook, spec: &Spec) -> Phrase {
+fn look(at: &TurnedScrew, why: WhyLook, spec: &InstrumentSpec) -> Phrase {
     let screw = screw(at, spec);
     match why {
         WhyLook::Unseen => say::look_unseen(screw),
@@ -482,7 +482,7 @@ pub fn stop(why: StopReason) -> Phrase {
     }
 }
 
-fn remark(remark: &StepRemark, step: &PlanStep, spec: &Spec) -> Phrase {
+fn remark(remark: &StepRemark, step: &PlanStep, spec: &InstrumentSpec) -> Phrase {
     match remark {
         StepRemark::TuningNotNoted => say::not_tuned_noted(),
         StepRemark::OtherPosture(other) => say::other_posture(observation(other)),
@@ -529,7 +529,7 @@ pub fn undersides(row: &RowOfUndersides) -> Phrase {
 }
 
 /// A reading as a sentence; what was measured too, where that is not said already.
-pub fn read(seen: &Observation, said: Option<Measurand>, spec: &Spec) -> Phrase {
+pub fn read(seen: &Observation, said: Option<Measurand>, spec: &InstrumentSpec) -> Phrase {
     if said == Some(seen.measurand) {
         say::read(observation(seen))
     } else {

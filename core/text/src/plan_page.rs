@@ -6,7 +6,7 @@ use fallaway_advice::compare::{DriftPart, PointsAt, SetupDrift};
 use fallaway_advice::hazard::Hazard;
 use fallaway_advice::observe::MeasurandKind;
 use fallaway_advice::plan::{Plan, PlanStep, StepKind, StepVerdict, StepWork, WhyNot};
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 
 use crate::messages::plan as say;
 use crate::plan::{self, Numbers};
@@ -81,7 +81,7 @@ pub fn turn_head() -> [Phrase; 5] {
 }
 
 /// The plan in words. `drift` says whether the comparison with the setup is of interest.
-pub fn page(plan: &Plan, spec: &Spec, drift: bool) -> PlanText {
+pub fn page(plan: &Plan, spec: &InstrumentSpec, drift: bool) -> PlanText {
     let now = now(plan);
     let others: Vec<&PlanStep> =
         plan.steps.iter().filter(|s| !now.iter().any(|n| std::ptr::eq(*n, *s))).collect();
@@ -105,7 +105,7 @@ pub fn page(plan: &Plan, spec: &Spec, drift: bool) -> PlanText {
 }
 
 /// A fact by the key of its register.
-pub fn fact(key: &str, spec: &Spec) -> Phrase {
+pub fn fact(key: &str, spec: &InstrumentSpec) -> Phrase {
     let field = spec.fields().into_iter().find(|field| field.key() == key);
     field.map_or_else(|| Phrase::written(key), |field| facts::name(&field, spec))
 }
@@ -121,7 +121,7 @@ pub fn after_that() -> Phrase {
 }
 
 /// The next step in one line.
-pub fn next_line(plan: &Plan, spec: &Spec) -> Phrase {
+pub fn next_line(plan: &Plan, spec: &InstrumentSpec) -> Phrase {
     let now = now(plan);
     let Some(first) = now.first() else { return say::nothing_left() };
     let what = if first.verdict.adjust().is_some() {
@@ -136,7 +136,7 @@ pub fn next_line(plan: &Plan, spec: &Spec) -> Phrase {
 }
 
 /// A step by itself in one line.
-pub fn one_line(step: &PlanStep, spec: &Spec) -> Phrase {
+pub fn one_line(step: &PlanStep, spec: &InstrumentSpec) -> Phrase {
     line(&[step], spec)
 }
 
@@ -151,7 +151,7 @@ pub fn untargeted(plan: &Plan) -> Option<Vec<StepKind>> {
 }
 
 /// The whole plan as plain text, a line each.
-pub fn text(plan: &Plan, spec: &Spec, voice: &Voice) -> String {
+pub fn text(plan: &Plan, spec: &InstrumentSpec, voice: &Voice) -> String {
     let page = page(plan, spec, true);
     let mut lines: Vec<String> = page.conflicts.iter().map(|one| voice.sentence(one)).collect();
     match &page.next {
@@ -215,22 +215,22 @@ fn is_trial(work: &StepWork) -> bool {
     work.moves.iter().any(|one| one.turn.is_trial)
 }
 
-fn places(steps: &[&PlanStep], spec: &Spec) -> Vec<Phrase> {
+fn places(steps: &[&PlanStep], spec: &InstrumentSpec) -> Vec<Phrase> {
     steps.iter().filter_map(|step| place(step, spec)).collect()
 }
 
-fn place(step: &PlanStep, spec: &Spec) -> Option<Phrase> {
+fn place(step: &PlanStep, spec: &InstrumentSpec) -> Option<Phrase> {
     names::location_label(spec, step.measurand?.location)
 }
 
-fn with_places(steps: &[&PlanStep], spec: &Spec, what: Phrase) -> Phrase {
+fn with_places(steps: &[&PlanStep], spec: &InstrumentSpec, what: Phrase) -> Phrase {
     let adjusted = steps.len() > 1 && steps.iter().any(|step| step.verdict.adjust().is_some());
     let places = if adjusted { Vec::new() } else { places(steps, spec) };
     if places.is_empty() { what } else { say::of_strings(List::comma(places), what) }
 }
 
 /// What steps that are alike come to, in one line.
-fn line(steps: &[&PlanStep], spec: &Spec) -> Phrase {
+fn line(steps: &[&PlanStep], spec: &InstrumentSpec) -> Phrase {
     let Some(first) = steps.first() else { return say::nothing_left() };
     let verdict = || plan::verdict(&first.verdict, first.kind);
     match &first.verdict {
@@ -287,7 +287,7 @@ fn line(steps: &[&PlanStep], spec: &Spec) -> Phrase {
     }
 }
 
-fn next(plan: &Plan, now: &[&PlanStep], spec: &Spec) -> Option<NextText> {
+fn next(plan: &Plan, now: &[&PlanStep], spec: &InstrumentSpec) -> Option<NextText> {
     let first = now.first()?;
     let adjusts: Vec<(&PlanStep, &StepWork)> =
         now.iter().filter_map(|step| Some((*step, step.verdict.adjust()?))).collect();
@@ -356,7 +356,7 @@ fn next(plan: &Plan, now: &[&PlanStep], spec: &Spec) -> Option<NextText> {
     Some(text)
 }
 
-fn turns(adjusts: &[(&PlanStep, &StepWork)], spec: &Spec) -> (Phrase, Vec<TurnRow>) {
+fn turns(adjusts: &[(&PlanStep, &StepWork)], spec: &InstrumentSpec) -> (Phrase, Vec<TurnRow>) {
     let mut ways: Vec<Phrase> = Vec::new();
     let mut rows = Vec::new();
     for (step, work) in adjusts {
@@ -393,7 +393,7 @@ fn turns(adjusts: &[(&PlanStep, &StepWork)], spec: &Spec) -> (Phrase, Vec<TurnRo
     (heading, rows)
 }
 
-fn on_target(others: &[&PlanStep], spec: &Spec) -> Option<Phrase> {
+fn on_target(others: &[&PlanStep], spec: &InstrumentSpec) -> Option<Phrase> {
     let fine: Vec<&PlanStep> = others
         .iter()
         .copied()
@@ -416,7 +416,7 @@ fn on_target(others: &[&PlanStep], spec: &Spec) -> Option<Phrase> {
     (!parts.is_empty()).then(|| say::fine(List::semicolon(parts)))
 }
 
-fn drift_text(drift: &SetupDrift, spec: &Spec) -> Option<DriftText> {
+fn drift_text(drift: &SetupDrift, spec: &InstrumentSpec) -> Option<DriftText> {
     let tells = drift.relief.tells() || drift.parts.iter().any(|part| part.change.tells());
     if !tells && matches!(drift.points_at, PointsAt::Nowhere) {
         return None;
@@ -452,7 +452,7 @@ fn part_number(part: &DriftPart) -> Numbers {
 }
 
 /// Where the unexplained part points.
-fn points_at(drift: &SetupDrift, spec: &Spec) -> Option<Phrase> {
+fn points_at(drift: &SetupDrift, spec: &InstrumentSpec) -> Option<Phrase> {
     match &drift.points_at {
         PointsAt::Nowhere => {
             let changed: Vec<&DriftPart> =
@@ -487,7 +487,7 @@ fn rod_explains(changed: &[&DriftPart]) -> Phrase {
 }
 
 /// What changed since the setup, a sentence each; empty if nothing did beyond reading error.
-pub fn drift_sentences(drift: &SetupDrift, spec: &Spec) -> Vec<Phrase> {
+pub fn drift_sentences(drift: &SetupDrift, spec: &InstrumentSpec) -> Vec<Phrase> {
     let mut said = Vec::new();
     if drift.relief.tells() {
         let by = Numbers::of_reading(None, drift.relief_way).of_estimate(drift.relief).signed();

@@ -5,7 +5,7 @@ use fallaway_advice::change_strings::{
 };
 use fallaway_measure::StringPlace;
 use fallaway_mechanics::units::as_mm;
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 use uom::si::force::newton;
 
 use crate::messages::plan::sentence;
@@ -36,7 +36,7 @@ pub struct StringsText {
 }
 
 /// The forecast in words.
-pub fn forecast(forecast: &StringsForecast, spec: &Spec) -> StringsText {
+pub fn forecast(forecast: &StringsForecast, spec: &InstrumentSpec) -> StringsText {
     StringsText {
         tension: tension(forecast),
         head: [
@@ -67,7 +67,7 @@ fn tension(forecast: &StringsForecast) -> Phrase {
     )
 }
 
-fn row(string: &StringForecast, spec: &Spec) -> [Phrase; 5] {
+fn row(string: &StringForecast, spec: &InstrumentSpec) -> [Phrase; 5] {
     let force = |tension: &fallaway_advice::strings::StringTension| {
         names::computed(Computed::newtons(tension.tension.value.get::<newton>()).places(0))
     };
@@ -110,7 +110,7 @@ pub fn relief(forecast: &StringsForecast) -> Phrase {
     }
 }
 
-fn sentences(forecast: &StringsForecast, spec: &Spec) -> Vec<Phrase> {
+fn sentences(forecast: &StringsForecast, spec: &InstrumentSpec) -> Vec<Phrase> {
     let name = |string: &StringForecast| names::string_label(spec, string.place);
     let strings = || forecast.strings.iter();
     let mut said: Vec<Phrase> =

@@ -9,8 +9,8 @@ use fallaway_record::spec::{
     ScrewSpec, StringConstruction, StringSpec, Stringing, ThreadSpec, UnitWeight, UnitWeightUnit,
 };
 use fallaway_record::{
-    Adjusted, Adjustment, Body, Buzz, Climate, Pass, Phase, Spec, SpecField, StringChange, Tuning,
-    Turns,
+    AdjustedPart, Adjustment, Buzz, Climate, EntryBody, InstrumentSpec, Pass, Phase, SpecField,
+    StringChange, Tuning, Turns,
 };
 
 use crate::{
@@ -196,8 +196,8 @@ fn every_fact_has_a_name_and_a_value_in_every_language() {
         field.check().unwrap();
         for language in Language::all() {
             let voice = Voice::new(language);
-            assert_plain(&voice.say(&facts::name(&field, &Spec::default())));
-            assert_plain(&voice.say(&facts::value(&field, &Spec::default())));
+            assert_plain(&voice.say(&facts::name(&field, &InstrumentSpec::default())));
+            assert_plain(&voice.say(&facts::value(&field, &InstrumentSpec::default())));
         }
     }
 }
@@ -206,7 +206,7 @@ fn every_fact_has_a_name_and_a_value_in_every_language() {
 fn every_fact_has_a_name_of_its_own() {
     for language in Language::all() {
         let voice = Voice::new(language);
-        let name = |field: SpecField| voice.say(&facts::name(&field, &Spec::default()));
+        let name = |field: SpecField| voice.say(&facts::name(&field, &InstrumentSpec::default()));
         let names: BTreeSet<String> =
             Fact::ALL.iter().filter_map(|fact| fact.example()).map(name).collect();
         assert_eq!(names.len(), Fact::ALL.len(), "{names:?}");
@@ -215,7 +215,7 @@ fn every_fact_has_a_name_of_its_own() {
 
 #[test]
 fn facts_read_as_a_technician_says_them() {
-    let spec = Spec::default();
+    let spec = InstrumentSpec::default();
     let said: Vec<(String, String)> = facts()
         .iter()
         .map(|field| {
@@ -267,14 +267,14 @@ fn a_sheet_names_everything_that_is_known() {
 
 #[test]
 fn entries_of_every_kind_read_well() {
-    let mut spec = Spec::default();
+    let mut spec = InstrumentSpec::default();
     spec.set(SpecField::Tuning(StringPlace::course(4).unwrap(), "E1".parse().unwrap()));
     let place = StringPlace::course(4).unwrap();
     let amount = |text: &str| {
         fallaway_measure::parse_amount(text, None, fallaway_measure::Dimension::Length).unwrap()
     };
     let adjustment = |what, turns: Option<&str>, moved: Option<&str>, note: Option<&str>| {
-        Body::Adjustment(Adjustment {
+        EntryBody::Adjustment(Adjustment {
             what,
             turns: turns.map(|turns| turns.parse().unwrap()),
             amount: moved.map(amount),
@@ -288,23 +288,28 @@ fn entries_of_every_kind_read_well() {
     pass.tuned_minutes_ago = Some(1);
     for (body, english, german_text) in [
         (
-            Body::Pass(pass),
+            EntryBody::Pass(pass),
             "action at fret 24, fretted at 1, as found, rule 1/64 in, tuned 1 minute before: 4 (E) 5/64 in",
             "Saitenlage am 24. Bund, gegriffen am 1. Bund, im Anlieferungszustand, Stahllineal 1/64 Zoll, \
              1 Minute vorher gestimmt: 4 (E) 5/64 Zoll",
         ),
         (
-            adjustment(Adjusted::SaddleHeight(place), Some("-1/8"), Some("-0.2 mm"), Some("stiff")),
+            adjustment(
+                AdjustedPart::SaddleHeight(place),
+                Some("-1/8"),
+                Some("-0.2 mm"),
+                Some("stiff"),
+            ),
             "saddle height, string 4 (E): 1/8 turn anticlockwise, 0.2 mm down, stiff",
             "Reiterhöhe, Saite 4 (E): 1/8 Umdrehung gegen den Uhrzeigersinn, 0,2 mm tiefer, stiff",
         ),
         (
-            adjustment(Adjusted::NutSlot(place), None, Some("-5 thou"), None),
+            adjustment(AdjustedPart::NutSlot(place), None, Some("-5 thou"), None),
             "nut slot, string 4 (E): filed by 5 thou",
             "Sattelkerbe, Saite 4 (E): um 5 thou tiefer gefeilt",
         ),
         (
-            Body::Tuning(Tuning {
+            EntryBody::Tuning(Tuning {
                 strings: vec![place],
                 changed: vec![(place, "D1".parse().unwrap())],
                 note: None,
@@ -313,7 +318,7 @@ fn entries_of_every_kind_read_well() {
             "Saite 4 (E) gestimmt, von jetzt an 4 auf D1",
         ),
         (
-            Body::Climate(Climate {
+            EntryBody::Climate(Climate {
                 temperature: Some(Amount::decimal(215, 1, Unit::Celsius).unwrap()),
                 humidity: Some(Amount::decimal(45, 0, Unit::Percent).unwrap()),
                 place: Some("workshop".into()),
@@ -323,7 +328,7 @@ fn entries_of_every_kind_read_well() {
             "Klima: 21,5 °C, 45 % relative Luftfeuchte, workshop, seit 24 Stunden dort",
         ),
         (
-            Body::Buzz(Buzz {
+            EntryBody::Buzz(Buzz {
                 string: place,
                 from: Fret::new(3).unwrap(),
                 to: Fret::new(6).unwrap(),
@@ -333,12 +338,12 @@ fn entries_of_every_kind_read_well() {
             "Schnarren: Saite 4 (E), 3. bis 6. Bund: hard ↵ playing",
         ),
         (
-            Body::StringChange(StringChange::default()),
+            EntryBody::StringChange(StringChange::default()),
             "all strings changed",
             "alle Saiten gewechselt",
         ),
         (
-            Body::Unknown { kind: 77, raw: Vec::new() },
+            EntryBody::Unknown { kind: 77, raw: Vec::new() },
             "entry of a kind that a newer version knows (77)",
             "Eintrag einer Art, die eine neuere Version kennt (77)",
         ),

@@ -7,7 +7,7 @@ use std::io::{self, BufRead as _, Write as _};
 use fallaway::measure::{
     Amount, Decimal, Dimension, Fret, Location, Quantity, Tool, Unit, parse_amount,
 };
-use fallaway::record::{Adjusted, Adjustment, Body, Remark, SpecField, Target, Turns};
+use fallaway::record::{AdjustedPart, Adjustment, EntryBody, Remark, SpecField, Target, Turns};
 use fallaway::{
     BundleContent, Confirm, Error, HistoryFilter, Instrument, PassOptions, Role, Workshop,
     WorkshopOptions,
@@ -113,7 +113,7 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
         ["turn", eighths] => {
             let eighths: i16 = eighths.parse().map_err(|_| usage(eighths))?;
             let turns = Some(Turns::eighths(eighths));
-            let turned = Adjustment { what: Adjusted::Rod, turns, amount: None, note: None };
+            let turned = Adjustment { what: AdjustedPart::Rod, turns, amount: None, note: None };
             instrument.add_adjustment(turned, None).map_err(told)?;
         }
         ["about", text] => {
@@ -164,7 +164,7 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
         ["remarks"] => {
             let history = instrument.history(&HistoryFilter::default()).map_err(told)?;
             let texts = history.into_iter().filter_map(|one| match one.entry.body {
-                Body::Remark(remark) => Some(remark.text),
+                EntryBody::Remark(remark) => Some(remark.text),
                 _ => None,
             });
             return Ok(texts.collect());

@@ -6,7 +6,7 @@ use std::fs;
 use std::path::Path;
 
 use fallaway::measure::Note;
-use fallaway::record::{Body, Buzz, Climate, Phase, Remark, SpecField, StringChange, Tuning};
+use fallaway::record::{Buzz, Climate, EntryBody, Phase, Remark, SpecField, StringChange, Tuning};
 use fallaway::{
     BundleContent, Confirm, HistoryFilter, Instrument, Role, Workshop, WorkshopOptions,
 };
@@ -139,19 +139,19 @@ pub fn describe(instrument: &Instrument) -> String {
         write!(text, "entry {} at {} {}", entry.id, entry.at.unix_s, entry.at.offset_min).unwrap();
         write!(text, " [{} {by}] {}", one.device, entry.body.kind()).unwrap();
         match entry.body {
-            Body::Pass(pass) => {
+            EntryBody::Pass(pass) => {
                 write!(text, " {}", pass.quantity).unwrap();
                 for read in pass.readings {
                     write!(text, ", {} {}", read.location, read.reading).unwrap();
                 }
             }
-            Body::Adjustment(adjustment) => {
+            EntryBody::Adjustment(adjustment) => {
                 let turns = adjustment.turns.map(|turns| turns.to_string()).unwrap_or_default();
                 write!(text, " {} {turns}", adjustment.what).unwrap();
             }
-            Body::Remark(remark) => write!(text, " {}", remark.text).unwrap(),
-            Body::Buzz(buzz) => write!(text, " {} {}", buzz.string, buzz.from).unwrap(),
-            Body::Unknown { kind, raw } => write!(text, " kind {kind}: {raw:02x?}").unwrap(),
+            EntryBody::Remark(remark) => write!(text, " {}", remark.text).unwrap(),
+            EntryBody::Buzz(buzz) => write!(text, " {} {}", buzz.string, buzz.from).unwrap(),
+            EntryBody::Unknown { kind, raw } => write!(text, " kind {kind}: {raw:02x?}").unwrap(),
             _ => {}
         }
         for retraction in one.retracted {

@@ -4,7 +4,7 @@
 use fallaway_changes::{Change, ChangeId, Container, Put, RecordId, VerifiedChange, Writer};
 use fallaway_measure::{Amount, Fret, Quantity, Reading, Tool};
 use fallaway_record::{
-    Body, Draft, Entry, EntryId, Moment, Pass, Phase, Posture, Record, VisitOpened, templates,
+    Draft, Entry, EntryBody, EntryId, Moment, Pass, Phase, Posture, Record, VisitOpened, templates,
 };
 
 /// Random numbers that are the same for the same seed on every machine (SplitMix64: Steele, Lea,
@@ -81,7 +81,7 @@ pub fn visit(writer: Writer, first: u64, start: i64, dice: &mut Dice) -> Vec<Ent
         number += 1;
         entries.push(entry);
     };
-    add(Body::Visit(VisitOpened::default()), at);
+    add(EntryBody::Visit(VisitOpened::default()), at);
     for (quantity, tool, phase, low, high) in passes() {
         at += dice.between(40, 240);
         let readings: Vec<_> =
@@ -89,7 +89,7 @@ pub fn visit(writer: Writer, first: u64, start: i64, dice: &mut Dice) -> Vec<Ent
         let Ok(mut pass) = Pass::new(quantity, Some(tool)).across(1, &readings) else { continue };
         pass.phase = Some(phase);
         pass.posture = Some(Posture::Playing);
-        add(Body::Pass(pass), at);
+        add(EntryBody::Pass(pass), at);
     }
     entries
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use fallaway::environment::SystemRandom;
 use fallaway::measure::{Amount, Unit};
-use fallaway::record::Body;
+use fallaway::record::EntryBody;
 use fallaway::{Confirm, Instrument, Result, Workshop, WorkshopOptions};
 use fallaway_changes::{VerifiedChange, Writer};
 use fallaway_record::Record;
@@ -61,7 +61,7 @@ pub fn visit(bass: &Instrument, clock: &HandClock, dice: &mut Dice) -> Result<()
     for entry in realistic::visit(writer, 1, clock.seconds(), dice) {
         let wait = entry.at.unix_s - clock.seconds();
         clock.wind(wait);
-        if let Body::Pass(pass) = entry.body {
+        if let EntryBody::Pass(pass) = entry.body {
             bass.add_pass(pass, Some("tech"), Confirm::Sure)?;
         }
     }

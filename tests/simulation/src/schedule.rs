@@ -4,7 +4,9 @@
 use std::collections::BTreeMap;
 
 use fallaway::measure::{Amount, Note};
-use fallaway::record::{Buzz, Climate, EntryId, Spec, SpecField, StringChange, target_key};
+use fallaway::record::{
+    Buzz, Climate, EntryId, InstrumentSpec, SpecField, StringChange, target_key,
+};
 use fallaway::{
     BundleContent, Confirm, ContestedField, Error, HistoryFilter, Instrument, RetractOutcome, Role,
     Workshop,
@@ -508,5 +510,5 @@ impl Simulation {
 
 /// A fact as the library shows it.
 fn shown(field: &SpecField) -> String {
-    fallaway::text::facts::value(field, &Spec::default()).to_string()
+    fallaway::text::facts::value(field, &InstrumentSpec::default()).to_string()
 }

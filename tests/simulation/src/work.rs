@@ -5,7 +5,7 @@ use fallaway::measure::{
     Amount, Decimal, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit, parse_pass,
 };
 use fallaway::record::{
-    Adjusted, Adjustment, Moment, Pass, PassReading, Remark, Target, Turns, spec::StringSpec,
+    AdjustedPart, Adjustment, Moment, Pass, PassReading, Remark, Target, Turns, spec::StringSpec,
 };
 
 /// A string by its place.
@@ -61,7 +61,7 @@ pub fn target(string: Option<u8>, hundredths_mm: i64, at: i64) -> Target {
 /// The truss rod, turned so many eighths of a turn.
 pub fn rod(eighths: i16) -> Adjustment {
     let turns = Some(Turns::eighths(eighths));
-    Adjustment { what: Adjusted::Rod, turns, amount: None, note: None }
+    Adjustment { what: AdjustedPart::Rod, turns, amount: None, note: None }
 }
 
 /// A remark.

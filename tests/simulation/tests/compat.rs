@@ -6,7 +6,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use fallaway::record::Body;
+use fallaway::record::EntryBody;
 use fallaway::{BundleContent, Confirm, HistoryFilter, Role, Workshop};
 use fallaway_changes::Put;
 use fallaway_record::Record;
@@ -129,7 +129,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
 
     // Shown as what they are.
     let history = bass.history(&HistoryFilter::default()).unwrap();
-    let unknown = history.iter().find(|one| matches!(one.entry.body, Body::Unknown { .. }));
+    let unknown = history.iter().find(|one| matches!(one.entry.body, EntryBody::Unknown { .. }));
     assert!(unknown.unwrap().entry.newer);
     assert!(history.iter().any(|one| one.entry.newer && one.entry.body.kind().number() == 8));
     assert!(bass.view().unwrap().spec.newer.contains_key("wood/top"));

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use std::process::{Command, Stdio};
 use std::thread;
 
-use fallaway::record::{Body, SpecField};
+use fallaway::record::{EntryBody, SpecField};
 use fallaway::{BundleContent, HistoryFilter, Workshop, WorkshopOptions};
 use fallaway_simulation::work;
 
@@ -77,7 +77,7 @@ fn everything_that_anybody_wrote_is_there() {
     let bass = workshop.find("shared").unwrap();
     let history = bass.history(&HistoryFilter::default()).unwrap();
     let texts = history.iter().filter_map(|one| match &one.entry.body {
-        Body::Remark(remark) => Some(remark.text.clone()),
+        EntryBody::Remark(remark) => Some(remark.text.clone()),
         _ => None,
     });
     let texts: BTreeSet<String> = texts.collect();

@@ -9,8 +9,8 @@ use fallaway_record::spec::{
     BridgeSpec, Clockwise, HeightBy, RodKind, RodSpec, ScrewPlace, ScrewSpec, ThreadSpec,
 };
 use fallaway_record::{
-    Adjusted, Adjustment, Body, Climate, Draft, Entry, EntryId, Moment, Pass, PassReading, Phase,
-    Record, SetupId, SpecField, State, StringChange, Target, Tuning, Turns, VisitEnded,
+    AdjustedPart, Adjustment, Climate, Draft, Entry, EntryBody, EntryId, Moment, Pass, PassReading,
+    Phase, Record, SetupId, SpecField, State, StringChange, Target, Tuning, Turns, VisitEnded,
     VisitOpened, templates,
 };
 
@@ -103,7 +103,7 @@ impl Log {
     }
 
     /// Writes an entry, a minute after the one before.
-    pub fn add(&mut self, body: Body) -> EntryId {
+    pub fn add(&mut self, body: EntryBody) -> EntryId {
         self.now += 60;
         let id = EntryId::new(self.writer, self.next);
         self.next += 1;
@@ -117,29 +117,29 @@ impl Log {
     /// Ends the visit that is open and opens one some days later.
     pub fn visit(&mut self, days: f64) {
         if !self.visits.is_empty() {
-            self.add(Body::VisitEnd(VisitEnded::default()));
+            self.add(EntryBody::VisitEnd(VisitEnded::default()));
         }
         self.now += (days * 86_400.0) as i64;
         self.open = None;
-        self.open = Some(self.add(Body::Visit(VisitOpened::default())));
+        self.open = Some(self.add(EntryBody::Visit(VisitOpened::default())));
         self.visits.extend(self.open);
     }
 
     /// The strings were brought to pitch.
     pub fn tuned(&mut self) {
-        self.add(Body::Tuning(Tuning::default()));
+        self.add(EntryBody::Tuning(Tuning::default()));
     }
 
     /// New strings were put on.
     pub fn strings(&mut self) {
-        self.add(Body::StringChange(StringChange::default()));
+        self.add(EntryBody::StringChange(StringChange::default()));
     }
 
     /// The air of the room.
     pub fn climate(&mut self, humidity: f64) {
         let percent = |v: f64| Amount::decimal(v.round() as i64, 0, Unit::Percent).ok();
         let celsius = Amount::decimal(21, 0, Unit::Celsius).ok();
-        self.add(Body::Climate(Climate {
+        self.add(EntryBody::Climate(Climate {
             temperature: celsius,
             humidity: percent(humidity),
             hours_there: Some(336),
@@ -148,9 +148,9 @@ impl Log {
     }
 
     /// Something was adjusted.
-    pub fn adjusted(&mut self, what: Adjusted, sixteenths: Option<i64>) {
+    pub fn adjusted(&mut self, what: AdjustedPart, sixteenths: Option<i64>) {
         let turns = sixteenths.map(|n| format!("{}", n as f64 / 16.0).parse::<Turns>().unwrap());
-        self.add(Body::Adjustment(Adjustment { what, turns, amount: None, note: None }));
+        self.add(EntryBody::Adjustment(Adjustment { what, turns, amount: None, note: None }));
     }
 
     /// A pass.
@@ -167,7 +167,7 @@ impl Log {
             .into_iter()
             .map(|(location, reading)| PassReading { location, reading })
             .collect();
-        self.add(Body::Pass(pass));
+        self.add(EntryBody::Pass(pass));
     }
 
     /// A target of the only setup, in mm.

@@ -7,7 +7,7 @@ use fallaway_advice::plan::{
 };
 use fallaway_advice::turns::sign;
 use fallaway_measure::{Location, Quantity, Side};
-use fallaway_record::Adjusted;
+use fallaway_record::AdjustedPart;
 use fallaway_record::spec::ScrewPlace;
 use fallaway_text::Voice;
 use fallaway_text::plan_page::now;
@@ -524,7 +524,7 @@ impl Bench {
         told.advices += 1;
         told.needless += usize::from(before.abs() <= TOLERANCE.1);
         told.overshoots += usize::from(before * after < 0.0 && after.abs() > TOLERANCE.1);
-        self.log.adjusted(Adjusted::SaddleHeight(place(string)), None);
+        self.log.adjusted(AdjustedPart::SaddleHeight(place(string)), None);
         None
     }
 
@@ -543,12 +543,12 @@ impl Bench {
                     }
                     _ => string,
                 };
-                let what = Adjusted::SaddleHeight(place(string));
+                let what = AdjustedPart::SaddleHeight(place(string));
                 self.turn_screw(screw, turns, m.turn.is_trial, what);
             }
             TurnedScrew::BridgePost(side) => {
                 let screw = usize::from(*side == Side::Bass);
-                self.turn_screw(screw, turns, m.turn.is_trial, Adjusted::BridgePost(*side));
+                self.turn_screw(screw, turns, m.turn.is_trial, AdjustedPart::BridgePost(*side));
             }
             TurnedScrew::SaddlePosition(_) | TurnedScrew::Pickup { .. } => {}
         }
@@ -576,10 +576,10 @@ impl Bench {
         self.say(|| {
             format!("   turns the rod {turns:+.3}: off by {before:+.3}, now {after:+.3} mm")
         });
-        self.log.adjusted(Adjusted::Rod, Some(sixteenths));
+        self.log.adjusted(AdjustedPart::Rod, Some(sixteenths));
     }
 
-    fn turn_screw(&mut self, screw: usize, sixteenths: i64, attempt: bool, what: Adjusted) {
+    fn turn_screw(&mut self, screw: usize, sixteenths: i64, attempt: bool, what: AdjustedPart) {
         let turns = self.hand(sixteenths);
         let moved: Vec<usize> =
             self.all().into_iter().filter(|s| self.made.bridge.share[*s][screw] > 0.0).collect();

@@ -8,7 +8,7 @@ use fallaway::mechanics::pluck::{self, Pluck};
 use fallaway::mechanics::string_line::{GapPlace, NutReading};
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::{self, Error as Refusal};
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 
 use super::neck::{NeckShape, ReliefWay};
 use super::typed::{Uncertain, count, length, newtons};
@@ -90,7 +90,7 @@ pub fn clearance_of_numbers(
     }
     let play = touch.play(TouchUsed::assumed());
     let found = Desk::new(set).ask(&what_if.into(), play)?;
-    let mut told = answer(&found, play, all_margins, &Spec::default());
+    let mut told = answer(&found, play, all_margins, &InstrumentSpec::default());
     for (string, name) in told.strings.iter_mut().zip(names) {
         string.name = name;
     }

@@ -9,7 +9,7 @@ use fallaway_mechanics::intonation::{Aim, IntonationModel, StiffnessFollows, pre
 use fallaway_mechanics::stiff_string::{EndsHeld, stiffness_ratio};
 use fallaway_mechanics::strings::steel_modulus;
 use fallaway_mechanics::units::{as_mm, mm};
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 use fallaway_record::spec::StringConstruction;
 use uom::si::force::newton;
 use uom::si::pressure::pascal;
@@ -34,8 +34,8 @@ pub struct SaddleMoves {
 
 /// How far the saddle of a string may have to move; `None` where the core of one of both is not known.
 pub(super) fn saddle_moves(
-    (before, pull_before): (&Spec, &StringTension),
-    (after, pull_after): (&Spec, &StringTension),
+    (before, pull_before): (&InstrumentSpec, &StringTension),
+    (after, pull_after): (&InstrumentSpec, &StringTension),
     place: StringPlace,
 ) -> Option<SaddleMoves> {
     let each = |ends| {
@@ -57,7 +57,12 @@ pub(super) fn saddle_moves(
 
 /// The set-back of the saddle for a true octave, in mm (M. B. Anderson, R. G. Beausoleil, JASA
 /// 156(1):683 (2024)).
-fn set_back(spec: &Spec, pull: &StringTension, place: StringPlace, ends: EndsHeld) -> Option<f64> {
+fn set_back(
+    spec: &InstrumentSpec,
+    pull: &StringTension,
+    place: StringPlace,
+    ends: EndsHeld,
+) -> Option<f64> {
     let string = spec.strings.get(&place)?;
     let core = match string.construction? {
         StringConstruction::Plain => string.gauge,
@@ -85,7 +90,7 @@ mod tests {
     use crate::strings::tension_of;
     use fallaway_measure::{Dimension, parse_amount};
 
-    fn with_core(core: &str, gauge: &str) -> Spec {
+    fn with_core(core: &str, gauge: &str) -> InstrumentSpec {
         let template = fallaway_record::templates().into_iter().find(|t| t.id == "bass-4");
         let mut spec = template.unwrap().spec;
         let length = |text: &str| parse_amount(text, None, Dimension::Length).ok();

@@ -6,7 +6,7 @@ use fallaway_measure::{Amount, Length, Note, StringPlace};
 use fallaway_mechanics::strings::{SetComparison, compare_sets};
 use fallaway_mechanics::units::as_mm;
 use fallaway_mechanics::{Error, Result, Uncertain};
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 use fallaway_record::spec::{StringConstruction, StringSpec};
 use uom::si::f64::Force;
 use uom::si::force::newton;
@@ -30,7 +30,7 @@ pub struct OtherStrings {
 
 impl OtherStrings {
     /// The instrument's facts with it.
-    pub fn then(&self, spec: &Spec) -> Spec {
+    pub fn then(&self, spec: &InstrumentSpec) -> InstrumentSpec {
         let mut then = spec.clone();
         for (place, string) in &self.strings {
             then.strings.insert(*place, string.clone());
@@ -50,12 +50,12 @@ impl OtherStrings {
     ///
     /// # Errors
     /// [`Error::Missing`] for a string without scale, note or gauge; as the pull of the strings.
-    pub fn what_if(&self, spec: &Spec, desk: &ClearanceModel) -> Result<ClearanceWhatIf> {
+    pub fn what_if(&self, spec: &InstrumentSpec, desk: &ClearanceModel) -> Result<ClearanceWhatIf> {
         what_if(&self.then(spec), desk)
     }
 }
 
-fn what_if(then: &Spec, desk: &ClearanceModel) -> Result<ClearanceWhatIf> {
+fn what_if(then: &InstrumentSpec, desk: &ClearanceModel) -> Result<ClearanceWhatIf> {
     let mut what_if = ClearanceWhatIf::default();
     for string in desk.strings() {
         let place = string.place;
@@ -156,7 +156,7 @@ pub struct StringsForecast {
 /// [`Error::Missing`] for a string without scale, note or gauge; [`Error::Inconsistent`] if nothing
 /// changes; as the functions of `fallaway_mechanics::strings`.
 pub fn forecast(
-    spec: &Spec,
+    spec: &InstrumentSpec,
     facts: &Facts,
     change: &OtherStrings,
     desk: Option<&mut ClearanceModel>,
@@ -264,7 +264,7 @@ fn difference(strings: &[StringForecast], change: &OtherStrings) -> Uncertain<Fo
         .fold(Uncertain::exact(Force::default()), Uncertain::plus)
 }
 
-fn gauge(spec: &Spec, place: StringPlace) -> Option<f64> {
+fn gauge(spec: &InstrumentSpec, place: StringPlace) -> Option<f64> {
     spec.strings.get(&place)?.gauge.and_then(Amount::length).map(as_mm)
 }
 
@@ -280,7 +280,7 @@ fn slot(before: Option<f64>, after: Option<f64>) -> SlotFit {
 /// The lowest clean actions now and then, where the desk can tell both.
 fn actions(
     desk: &mut ClearanceModel,
-    then: &Spec,
+    then: &InstrumentSpec,
     strings: &mut [StringForecast],
     play: TouchUsed,
 ) {
@@ -304,7 +304,7 @@ mod tests {
     use crate::observe::of_spec;
     use fallaway_measure::{Dimension, parse_amount};
 
-    fn bass() -> Spec {
+    fn bass() -> InstrumentSpec {
         let template = fallaway_record::spec::templates().into_iter().find(|t| t.id == "bass-4");
         let mut spec = template.unwrap().spec;
         for (place, gauge) in

@@ -23,7 +23,7 @@ use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::strings::MassBasis;
 use fallaway_mechanics::units::mm;
 use fallaway_mechanics::{Error, Result, Uncertain};
-use fallaway_record::Spec;
+use fallaway_record::InstrumentSpec;
 use uom::si::f64::{Force, Frequency};
 use uom::si::force::newton;
 use uom::si::frequency::hertz;
@@ -183,7 +183,7 @@ pub struct ClearanceModel {
     /// The instrument as it is reckoned with.
     pub facts: Facts,
     /// The facts as they are written, from which strings have their names.
-    pub spec: Spec,
+    pub spec: InstrumentSpec,
 }
 
 /// The limits between which the best relief is looked for.
@@ -257,7 +257,7 @@ impl ClearanceModel {
     /// # Errors
     /// [`Error::Undetermined`] for a fretless board (the string is meant to lie on it);
     /// [`Error::Missing`] if frets, scale, gauges, relief or every action are unknown.
-    pub fn of_record(input: &Input<'_>, spec: &Spec) -> Result<Self> {
+    pub fn of_record(input: &Input<'_>, spec: &InstrumentSpec) -> Result<Self> {
         let facts = &input.facts;
         let missing = |quantity| Error::Missing { quantity, needed_for: "to tell clearance" };
         let last = match spec.frets {
@@ -308,7 +308,7 @@ impl ClearanceModel {
 /// One string with readings of it, on a neck with this joint and last fret; and what was taken for
 /// granted.
 pub(crate) fn set_string(
-    spec: &Spec,
+    spec: &InstrumentSpec,
     place: StringPlace,
     (joint, last): (Joint, usize),
     relief: &Observation,

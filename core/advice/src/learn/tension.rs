@@ -10,7 +10,7 @@
 
 use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::learn::{Coefficient, DataPoint, Regression, regress};
-use fallaway_record::{Spec, State};
+use fallaway_record::{InstrumentSpec, State};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
@@ -105,10 +105,14 @@ fn observe(
 
 /// The pull after less the pull before, on the neck. A string that stays has one mass, so that its part
 /// is as sure as the change of pitch is.
-fn difference(before: &Spec, after: &Spec) -> Result<Uncertain<Force>, WhyLeftOut> {
+fn difference(
+    before: &InstrumentSpec,
+    after: &InstrumentSpec,
+) -> Result<Uncertain<Force>, WhyLeftOut> {
     let mut sum = Uncertain::exact(Force::default());
     for place in after.places() {
-        let pull = |spec: &Spec| tension_of(spec, place).map_err(|_| WhyLeftOut::StringsUnknown);
+        let pull =
+            |spec: &InstrumentSpec| tension_of(spec, place).map_err(|_| WhyLeftOut::StringsUnknown);
         let (b, a) = (pull(before)?.tension, pull(after)?.tension);
         let same = before.strings.get(&place) == after.strings.get(&place);
         sum = sum.plus(if same {

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use fallaway_measure::{Note, StringPlace};
 use fallaway_record::spec::StringSpec;
-use fallaway_record::{Body, Spec, State};
+use fallaway_record::{EntryBody, InstrumentSpec, State};
 
 use super::from_record::settled_spec;
 use super::input::Input;
@@ -18,7 +18,7 @@ struct Changed {
 
 /// The changes of strings and tuning that say what was fitted, and to which notes.
 pub(crate) struct FittedStrings<'s> {
-    now: Cow<'s, Spec>,
+    now: Cow<'s, InstrumentSpec>,
     changes: Vec<Changed>,
 }
 
@@ -30,8 +30,8 @@ impl<'s> FittedStrings<'s> {
             .filter(|(event, _)| input.events.get(*event).is_some_and(|e| !e.retracted))
             .filter_map(|(event, placed)| {
                 let (fitted, notes) = match &placed.entry.body {
-                    Body::StringChange(change) => (change.fitted.clone(), Vec::new()),
-                    Body::Tuning(tuning) => (Vec::new(), tuning.changed.clone()),
+                    EntryBody::StringChange(change) => (change.fitted.clone(), Vec::new()),
+                    EntryBody::Tuning(tuning) => (Vec::new(), tuning.changed.clone()),
                     _ => return None,
                 };
                 let told = !fitted.is_empty() || !notes.is_empty();
@@ -49,7 +49,7 @@ impl<'s> FittedStrings<'s> {
         input: &Input<'_>,
         event: usize,
         places: &[StringPlace],
-    ) -> Option<Cow<'_, Spec>> {
+    ) -> Option<Cow<'_, InstrumentSpec>> {
         self.as_of(places, |change| change == event || input.causality.precedes(change, event))
     }
 
@@ -59,7 +59,7 @@ impl<'s> FittedStrings<'s> {
         input: &Input<'_>,
         event: usize,
         places: &[StringPlace],
-    ) -> Option<Cow<'_, Spec>> {
+    ) -> Option<Cow<'_, InstrumentSpec>> {
         self.as_of(places, |change| input.causality.precedes(change, event))
     }
 
@@ -67,7 +67,7 @@ impl<'s> FittedStrings<'s> {
         &self,
         places: &[StringPlace],
         known: impl Fn(usize) -> bool,
-    ) -> Option<Cow<'_, Spec>> {
+    ) -> Option<Cow<'_, InstrumentSpec>> {
         let before = |change: &&Changed| known(change.event);
         let mut spec = Cow::Borrowed(&*self.now);
         for place in places {

@@ -13,7 +13,8 @@ use fallaway_record::spec::{
     RodKind as SpecRod, ScrewPlace, ScrewSpec, StringConstruction, ThreadSpec,
 };
 use fallaway_record::{
-    Adjusted, Adjustment, Body, EntryId, Phase, Placed, Registers, SetupId, Spec, State, Target,
+    AdjustedPart, Adjustment, EntryBody, EntryId, InstrumentSpec, Phase, Placed, Registers,
+    SetupId, State, Target,
 };
 
 use super::facts::{
@@ -50,7 +51,7 @@ pub fn with_input<T>(
 }
 
 /// What an entry did to the instrument, if it did anything.
-pub fn intervention_of(body: &Body) -> Option<Intervention> {
+pub fn intervention_of(body: &EntryBody) -> Option<Intervention> {
     match what(body) {
         EventKind::Done(intervention) => Some(intervention),
         _ => None,
@@ -81,8 +82,8 @@ fn events<'s>(order: &Order<'s>) -> Vec<Event<'s>> {
     let mut replaced: HashSet<EntryId> = HashSet::new();
     for (position, placed) in order.placed.iter().enumerate() {
         match &placed.entry.body {
-            Body::Visit(_) => drop(visits.insert(placed.entry.id, position)),
-            Body::Remark(r) if !order.state.is_retracted(placed.entry.id) => {
+            EntryBody::Visit(_) => drop(visits.insert(placed.entry.id, position)),
+            EntryBody::Remark(r) if !order.state.is_retracted(placed.entry.id) => {
                 replaced.extend(r.replaces);
             }
             _ => {}
@@ -94,7 +95,7 @@ fn events<'s>(order: &Order<'s>) -> Vec<Event<'s>> {
         .enumerate()
         .map(|(position, placed)| {
             let entry = &placed.entry;
-            let opened = matches!(entry.body, Body::Visit(_)).then_some(position);
+            let opened = matches!(entry.body, EntryBody::Visit(_)).then_some(position);
             Event {
                 entry: entry.id,
                 at: entry.at,
@@ -107,11 +108,11 @@ fn events<'s>(order: &Order<'s>) -> Vec<Event<'s>> {
         .collect()
 }
 
-pub(super) fn what(body: &Body) -> EventKind<'_> {
+pub(super) fn what(body: &EntryBody) -> EventKind<'_> {
     match body {
-        Body::Visit(_) => EventKind::VisitOpened,
-        Body::VisitEnd(_) => EventKind::VisitEnded,
-        Body::Pass(pass) => EventKind::Pass(ObservedPass {
+        EntryBody::Visit(_) => EventKind::VisitOpened,
+        EntryBody::VisitEnd(_) => EventKind::VisitEnded,
+        EntryBody::Pass(pass) => EventKind::Pass(ObservedPass {
             quantity: pass.quantity,
             tool: pass.tool,
             posture: pass.posture,
@@ -119,22 +120,22 @@ pub(super) fn what(body: &Body) -> EventKind<'_> {
             as_left: pass.phase == Some(Phase::AsLeft),
             readings: Cow::Borrowed(&pass.readings),
         }),
-        Body::Adjustment(adjustment) => {
+        EntryBody::Adjustment(adjustment) => {
             intervention(adjustment).map_or(EventKind::Other, EventKind::Done)
         }
-        Body::StringChange(change) => EventKind::Done(Intervention {
+        EntryBody::StringChange(change) => EventKind::Done(Intervention {
             places: change.strings.clone(),
             ..Intervention::whole(InterventionKind::Strings)
         }),
-        Body::Tuning(tuning) if tuning.changed.is_empty() => EventKind::Tuned,
-        Body::Tuning(tuning) => {
+        EntryBody::Tuning(tuning) if tuning.changed.is_empty() => EventKind::Tuned,
+        EntryBody::Tuning(tuning) => {
             let places = tuning.changed.iter().map(|(place, _)| *place).collect();
             EventKind::Done(Intervention {
                 places,
                 ..Intervention::whole(InterventionKind::Tuning)
             })
         }
-        Body::Climate(climate) => EventKind::Climate {
+        EntryBody::Climate(climate) => EventKind::Climate {
             temperature_c: climate.temperature.and_then(Amount::celsius),
             humidity_percent: climate.humidity.map(Amount::number),
             hours_there: climate.hours_there.map(f64::from),
@@ -148,24 +149,24 @@ fn intervention(adjustment: &Adjustment) -> Option<Intervention> {
     let string = |kind, place| Intervention::string(kind, place, turns);
     let whole = |kind| Intervention { turns, ..Intervention::whole(kind) };
     Some(match adjustment.what {
-        Adjusted::Rod => Intervention::rod(turns),
-        Adjusted::SaddleHeight(place) => string(InterventionKind::SaddleHeight, place),
-        Adjusted::SaddlePosition(place) => string(InterventionKind::SaddleForeAft, place),
-        Adjusted::SaddleSideways(place) => string(InterventionKind::SaddleSideways, place),
-        Adjusted::NutSlot(place) => string(InterventionKind::Nut, place),
-        Adjusted::Nut => whole(InterventionKind::Nut),
-        Adjusted::BridgePost(side) => {
+        AdjustedPart::Rod => Intervention::rod(turns),
+        AdjustedPart::SaddleHeight(place) => string(InterventionKind::SaddleHeight, place),
+        AdjustedPart::SaddlePosition(place) => string(InterventionKind::SaddleForeAft, place),
+        AdjustedPart::SaddleSideways(place) => string(InterventionKind::SaddleSideways, place),
+        AdjustedPart::NutSlot(place) => string(InterventionKind::Nut, place),
+        AdjustedPart::Nut => whole(InterventionKind::Nut),
+        AdjustedPart::BridgePost(side) => {
             Intervention { post: Some(side), ..whole(InterventionKind::SaddleHeight) }
         }
-        Adjusted::Springs => whole(InterventionKind::Spring),
-        Adjusted::Pickup { pickup, .. } => {
+        AdjustedPart::Springs => whole(InterventionKind::Spring),
+        AdjustedPart::Pickup { pickup, .. } => {
             Intervention { pickup: Some(pickup), ..whole(InterventionKind::Pickup) }
         }
-        Adjusted::Neck => whole(InterventionKind::Neck),
-        Adjusted::Frets => whole(InterventionKind::Frets),
-        Adjusted::Bridge => whole(InterventionKind::Bridge),
-        Adjusted::Elsewhere => return None,
-        Adjusted::Other(_) => whole(InterventionKind::Unknown),
+        AdjustedPart::Neck => whole(InterventionKind::Neck),
+        AdjustedPart::Frets => whole(InterventionKind::Frets),
+        AdjustedPart::Bridge => whole(InterventionKind::Bridge),
+        AdjustedPart::Elsewhere => return None,
+        AdjustedPart::Other(_) => whole(InterventionKind::Unknown),
     })
 }
 
@@ -216,7 +217,7 @@ fn contested_facts(registers: &Registers) -> impl Iterator<Item = &str> {
     all.filter(|(container, ..)| *container == Container::SPEC).map(|(_, key, _)| key)
 }
 
-fn settled(registers: &Registers) -> Cow<'_, Spec> {
+fn settled(registers: &Registers) -> Cow<'_, InstrumentSpec> {
     let mut spec = Cow::Borrowed(registers.spec());
     for key in contested_facts(registers) {
         spec.to_mut().unset(key);
@@ -226,12 +227,12 @@ fn settled(registers: &Registers) -> Cow<'_, Spec> {
 
 /// The specification without the facts that people wrote two values for: nothing is reckoned from
 /// those.
-pub fn settled_spec(state: &State) -> Cow<'_, Spec> {
+pub fn settled_spec(state: &State) -> Cow<'_, InstrumentSpec> {
     settled(state.registers())
 }
 
 /// What the plan needs of a specification.
-pub fn of_spec(spec: &Spec) -> Facts {
+pub fn of_spec(spec: &InstrumentSpec) -> Facts {
     let a4 = spec.a4_hz();
     let places = spec.places();
     let spread = spec.bridge_spread.and_then(Amount::length).map(as_mm);
@@ -301,7 +302,7 @@ pub fn of_spec(spec: &Spec) -> Facts {
 }
 
 fn bridge(
-    spec: &Spec,
+    spec: &InstrumentSpec,
     places: &[StringPlace],
     strings: &[StringFacts],
     spread: Option<f64>,

@@ -2,7 +2,7 @@
 //! by entry, so that one more entry does not ask for the whole history.
 
 use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool, ToolKind};
-use fallaway_record::{Body, Entry, Posture};
+use fallaway_record::{Entry, EntryBody, Posture};
 use minicbor::{Decode, Encode};
 
 use super::done::{ACCLIMATISED_H, SEASON_POINTS, with_seasons};
@@ -116,7 +116,7 @@ impl SoFar {
     }
 
     fn repeat(&mut self, entry: &Entry) {
-        let (Body::Pass(pass), Some(by)) = (&entry.body, entry.by.as_deref()) else { return };
+        let (EntryBody::Pass(pass), Some(by)) = (&entry.body, entry.by.as_deref()) else { return };
         if !counts(pass.quantity) {
             return;
         }

@@ -20,8 +20,9 @@ use fallaway_record::spec::{
     StringConstruction, StringSpec, ThreadSpec,
 };
 use fallaway_record::{
-    Adjusted, Adjustment, Body, Buzz, Climate, Draft, Entry, EntryId, Moment, Pass, Phase, Record,
-    Remark, SetupId, State, StringChange, Target, Tuning, VisitEnded, VisitOpened, templates,
+    AdjustedPart, Adjustment, Buzz, Climate, Draft, Entry, EntryBody, EntryId, Moment, Pass, Phase,
+    Record, Remark, SetupId, State, StringChange, Target, Tuning, VisitEnded, VisitOpened,
+    templates,
 };
 use fallaway_text::plan::StepText;
 use fallaway_text::{Phrase, Voice};
@@ -66,7 +67,7 @@ impl Bench {
         self.draft.add(put);
     }
 
-    pub fn log(&mut self, body: Body) -> EntryId {
+    pub fn log(&mut self, body: EntryBody) -> EntryId {
         self.now += 60;
         let id = EntryId::new(self.writer, self.next);
         self.next += 1;
@@ -80,12 +81,12 @@ impl Bench {
     /// Ends the open visit and opens another, `days` later.
     pub fn visit(&mut self, days: i64, by: &str) {
         if self.visit.is_some() {
-            self.log(Body::VisitEnd(VisitEnded::default()));
+            self.log(EntryBody::VisitEnd(VisitEnded::default()));
         }
         self.visit = None;
         self.now += days * 24 * 3600;
         by.clone_into(&mut self.by);
-        self.visit = Some(self.log(Body::Visit(VisitOpened::default())));
+        self.visit = Some(self.log(EntryBody::Visit(VisitOpened::default())));
     }
 
     /// "relief 1 to 24" with "feeler 0.01 mm": "0.35" at a place, or "2.0 2.0 2.1 2.2" across.
@@ -104,7 +105,7 @@ impl Bench {
                 parse_pass(text, tool.as_ref(), quantity.dimension(), count, None).unwrap();
             pass.across(1, &readings).unwrap()
         };
-        self.log(Body::Pass(pass));
+        self.log(EntryBody::Pass(pass));
     }
 
     pub fn want(&mut self, quantity: &str, place: &str, wanted: &str, tolerance: &str) {
@@ -129,9 +130,9 @@ impl Bench {
         self.draft.add(put);
     }
 
-    pub fn adjust(&mut self, what: Adjusted, turns: Option<&str>) {
+    pub fn adjust(&mut self, what: AdjustedPart, turns: Option<&str>) {
         let turns = turns.map(|t| t.parse().unwrap());
-        self.log(Body::Adjustment(Adjustment { what, turns, amount: None, note: None }));
+        self.log(EntryBody::Adjustment(Adjustment { what, turns, amount: None, note: None }));
     }
 
     pub fn state(&self) -> State {
@@ -203,9 +204,9 @@ impl Bench {
                 let days = text.next().unwrap().parse().unwrap();
                 self.visit(days, text.next_back().unwrap());
             }
-            "tuned" => drop(self.log(Body::Tuning(Tuning::default()))),
+            "tuned" => drop(self.log(EntryBody::Tuning(Tuning::default()))),
             "strings" if rest.is_empty() => {
-                self.log(Body::StringChange(StringChange::default()));
+                self.log(EntryBody::StringChange(StringChange::default()));
             }
             "strings" => {
                 // strings 0.045 0.065 0.085 0.105, in inches, round-wound
@@ -213,7 +214,10 @@ impl Bench {
                 for (place, string) in &fitted {
                     self.fact(&SpecField::Strings(*place, string.clone()));
                 }
-                self.log(Body::StringChange(StringChange { fitted, ..StringChange::default() }));
+                self.log(EntryBody::StringChange(StringChange {
+                    fitted,
+                    ..StringChange::default()
+                }));
             }
             "read" | "left" => {
                 // read relief 1 to 24 with feeler 0.01 mm: 0.35
@@ -233,21 +237,21 @@ impl Bench {
                 // turned rod 1/4, turned saddle 3 -1/8
                 let (what, turns) = rest.split_once(' ').unwrap();
                 if what == "rod" {
-                    self.adjust(Adjusted::Rod, Some(turns));
+                    self.adjust(AdjustedPart::Rod, Some(turns));
                 } else if what == "post" {
                     // turned post bass 1/8
                     let (side, turns) = turns.split_once(' ').unwrap();
                     let side = if side == "bass" { Side::Bass } else { Side::Treble };
-                    self.adjust(Adjusted::BridgePost(side), Some(turns));
+                    self.adjust(AdjustedPart::BridgePost(side), Some(turns));
                 } else {
                     let (place, turns) = turns.split_once(' ').unwrap();
                     let place: StringPlace = place.parse().unwrap();
-                    self.adjust(Adjusted::SaddleHeight(place), Some(turns));
+                    self.adjust(AdjustedPart::SaddleHeight(place), Some(turns));
                 }
             }
             "climate" => {
                 let (humidity, hours) = rest.split_once(' ').unwrap();
-                self.log(Body::Climate(Climate {
+                self.log(EntryBody::Climate(Climate {
                     humidity: Some(
                         Amount::decimal(
                             humidity.parse().unwrap(),
@@ -276,7 +280,7 @@ impl Bench {
                 if !by.is_empty() {
                     by.clone_into(&mut self.by);
                 }
-                self.log(Body::Buzz(buzz));
+                self.log(EntryBody::Buzz(buzz));
                 self.by = reader;
             }
             // From here on another reader.
@@ -287,7 +291,7 @@ impl Bench {
                 self.now += days.parse::<i64>().unwrap() * 24 * 3600;
                 let reader = std::mem::replace(&mut self.by, by.to_owned());
                 let text = "played".to_owned();
-                self.log(Body::Remark(Remark { text, replaces: None, about: None }));
+                self.log(EntryBody::Remark(Remark { text, replaces: None, about: None }));
                 self.by = reader;
             }
             "bridge" => {
@@ -344,7 +348,7 @@ impl Bench {
 }
 
 /// Round-wound strings of these gauges in inches, from the highest.
-fn fitted(spec: &fallaway_record::Spec, gauges: &str) -> Vec<(StringPlace, StringSpec)> {
+fn fitted(spec: &fallaway_record::InstrumentSpec, gauges: &str) -> Vec<(StringPlace, StringSpec)> {
     let string = |text: &str| {
         let length = fallaway_measure::Dimension::Length;
         let gauge = parse_reading(&format!("{text} in"), None, length).unwrap().low();

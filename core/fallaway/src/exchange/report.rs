@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::{Container, VerifiedChange};
-use fallaway_record::{Body, Entry, EntryId};
+use fallaway_record::{Entry, EntryBody, EntryId};
 use fallaway_text::entries;
 
 use crate::loaded_record::WriterLabels;
 use crate::views::{AddedBy, EntryCount};
 
 /// Entries by kind, values of registers, retractions.
-type Brought = (BTreeMap<u32, (Body, usize)>, usize, usize);
+type Brought = (BTreeMap<u32, (EntryBody, usize)>, usize, usize);
 
 /// Counts what admitted changes brought, by author.
 pub(super) fn added<'a>(
@@ -26,7 +26,7 @@ pub(super) fn added<'a>(
                 Container::LOG => {
                     let body = body(&put.key, &put.value);
                     // The end of a visit is no news beside what the visit brought.
-                    if !matches!(body, Body::VisitEnd(_)) {
+                    if !matches!(body, EntryBody::VisitEnd(_)) {
                         entries.entry(body.kind().number()).or_insert((body, 0)).1 += 1;
                     }
                 }
@@ -44,11 +44,11 @@ pub(super) fn added<'a>(
     added.collect()
 }
 
-fn entry_count(body: &Body, count: usize) -> EntryCount {
+fn entry_count(body: &EntryBody, count: usize) -> EntryCount {
     EntryCount { kind: body.kind(), count, text: entries::count(body, count) }
 }
 
-fn body(key: &str, value: &[u8]) -> Body {
+fn body(key: &str, value: &[u8]) -> EntryBody {
     let entry = key.parse::<EntryId>().ok().and_then(|id| Entry::decode(id, value).ok());
-    entry.map_or(Body::Unknown { kind: 0, raw: Vec::new() }, |entry| entry.body)
+    entry.map_or(EntryBody::Unknown { kind: 0, raw: Vec::new() }, |entry| entry.body)
 }

@@ -8,7 +8,7 @@ use minicbor::{Decode, Decoder, Encode, Encoder, decode, encode};
 
 /// What was adjusted. The numbers are assigned for ever.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Adjusted {
+pub enum AdjustedPart {
     /// The truss rod (1).
     Rod,
     /// Height of a string's saddle (2).
@@ -44,7 +44,7 @@ pub enum Adjusted {
     Other(u32),
 }
 
-impl Adjusted {
+impl AdjustedPart {
     /// The number on disk and on the wire.
     pub const fn number(self) -> u32 {
         match self {
@@ -77,7 +77,7 @@ impl Adjusted {
     }
 }
 
-impl fmt::Display for Adjusted {
+impl fmt::Display for AdjustedPart {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Rod => f.write_str("truss rod"),
@@ -100,7 +100,7 @@ impl fmt::Display for Adjusted {
 }
 
 /// `[number, ...]`: string, side or pickup follow where the kind has them.
-impl<C> Encode<C> for Adjusted {
+impl<C> Encode<C> for AdjustedPart {
     fn encode<W: encode::Write>(
         &self,
         e: &mut Encoder<W>,
@@ -122,7 +122,7 @@ impl<C> Encode<C> for Adjusted {
     }
 }
 
-impl<'b, C> Decode<'b, C> for Adjusted {
+impl<'b, C> Decode<'b, C> for AdjustedPart {
     fn decode(d: &mut Decoder<'b>, _: &mut C) -> Result<Self, decode::Error> {
         let items = d.array()?.unwrap_or(0);
         let number = d.u32()?;
@@ -333,7 +333,7 @@ impl<'b, C> Decode<'b, C> for Turns {
 pub struct Adjustment {
     /// What.
     #[n(0)]
-    pub what: Adjusted,
+    pub what: AdjustedPart,
     /// How far it was turned.
     #[n(1)]
     pub turns: Option<Turns>,
@@ -384,24 +384,24 @@ mod tests {
     fn every_adjusted_part_round_trips() {
         let place = StringPlace::new(3, Some('b')).unwrap();
         for what in [
-            Adjusted::Rod,
-            Adjusted::SaddleHeight(place),
-            Adjusted::SaddlePosition(place),
-            Adjusted::SaddleSideways(place),
-            Adjusted::NutSlot(place),
-            Adjusted::Nut,
-            Adjusted::BridgePost(Side::Treble),
-            Adjusted::Springs,
-            Adjusted::Pickup { pickup: 2, side: Some(Side::Bass) },
-            Adjusted::Pickup { pickup: 1, side: None },
-            Adjusted::Neck,
-            Adjusted::Frets,
-            Adjusted::Bridge,
-            Adjusted::Elsewhere,
-            Adjusted::Other(99),
+            AdjustedPart::Rod,
+            AdjustedPart::SaddleHeight(place),
+            AdjustedPart::SaddlePosition(place),
+            AdjustedPart::SaddleSideways(place),
+            AdjustedPart::NutSlot(place),
+            AdjustedPart::Nut,
+            AdjustedPart::BridgePost(Side::Treble),
+            AdjustedPart::Springs,
+            AdjustedPart::Pickup { pickup: 2, side: Some(Side::Bass) },
+            AdjustedPart::Pickup { pickup: 1, side: None },
+            AdjustedPart::Neck,
+            AdjustedPart::Frets,
+            AdjustedPart::Bridge,
+            AdjustedPart::Elsewhere,
+            AdjustedPart::Other(99),
         ] {
             let bytes = minicbor::to_vec(what).unwrap();
-            assert_eq!(minicbor::decode::<Adjusted>(&bytes).unwrap(), what);
+            assert_eq!(minicbor::decode::<AdjustedPart>(&bytes).unwrap(), what);
         }
     }
 }

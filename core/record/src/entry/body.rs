@@ -35,7 +35,7 @@ crate::numbered::numbered! {
 
 /// What an entry says. The numbers of the kinds are assigned for ever.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Body {
+pub enum EntryBody {
     /// The instrument comes in (kind 1).
     Visit(VisitOpened),
     /// The visit is over (kind 2).
@@ -65,7 +65,7 @@ pub enum Body {
     },
 }
 
-impl Body {
+impl EntryBody {
     /// The kind.
     pub const fn kind(&self) -> EntryKind {
         match self {
@@ -105,9 +105,12 @@ impl Body {
         }
     }
 
-    /// Reads a body. What this version cannot read is [`Body::Unknown`].
+    /// Reads a body. What this version cannot read is [`EntryBody::Unknown`].
     pub(super) fn decode(kind: u32, raw: &[u8]) -> Self {
-        fn read<'b, T: Decode<'b, ()>>(raw: &'b [u8], wrap: fn(T) -> Body) -> Option<Body> {
+        fn read<'b, T: Decode<'b, ()>>(
+            raw: &'b [u8],
+            wrap: fn(T) -> EntryBody,
+        ) -> Option<EntryBody> {
             Decoder::new(raw).decode().ok().map(wrap)
         }
         let known = match kind {

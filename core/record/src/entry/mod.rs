@@ -9,8 +9,8 @@ use fallaway_changes::Writer;
 use minicbor::data::Type;
 use minicbor::{Decode, Decoder, Encoder};
 
-pub use adjustment::{Adjusted, Adjustment, Turns, TurnsError};
-pub use body::{Body, EntryKind};
+pub use adjustment::{AdjustedPart, Adjustment, Turns, TurnsError};
+pub use body::{EntryBody, EntryKind};
 pub use notes::{Buzz, Climate, Photo, Remark, StringChange, Tuning, VisitEnded, VisitOpened};
 pub use pass::{Pass, PassReading, Phase, Posture, StoppedBy};
 
@@ -25,10 +25,10 @@ pub struct Entry {
     pub at: Moment,
     /// Who read it or did it: a free label such as "tech".
     pub by: Option<String>,
-    /// The visit (an entry of kind [`Body::Visit`]) to which it belongs.
+    /// The visit (an entry of kind [`EntryBody::Visit`]) to which it belongs.
     pub visit: Option<EntryId>,
     /// What it says.
-    pub body: Body,
+    pub body: EntryBody,
     /// A newer version wrote parts of it that this version does not understand. They are kept in
     /// the document.
     pub newer: bool,
@@ -56,7 +56,7 @@ const HEADER: u64 = 5;
 
 impl Entry {
     /// An entry that this version writes.
-    pub fn new(id: EntryId, at: Moment, body: Body) -> Self {
+    pub fn new(id: EntryId, at: Moment, body: EntryBody) -> Self {
         Self { id, at, by: None, visit: None, body, newer: false }
     }
 
@@ -105,7 +105,7 @@ impl Entry {
     }
 
     /// Reads the value that stands under `id`. What this version does not understand becomes
-    /// [`Body::Unknown`] or sets [`Entry::newer`].
+    /// [`EntryBody::Unknown`] or sets [`Entry::newer`].
     ///
     /// # Errors
     /// [`EntryError`] if the value lacks what every version writes: an array that begins with kind,
@@ -116,7 +116,7 @@ impl Entry {
         // From here on nothing is an error: a newer version may have changed its mind.
         let by = if items > 3 { optional(&mut d, Decoder::str) } else { Ok(None) };
         let visit = if items > 4 { optional(&mut d, |d| visit_of(id, d)) } else { Ok(None) };
-        let body = Body::decode(kind, d.input().get(d.position()..).unwrap_or_default());
+        let body = EntryBody::decode(kind, d.input().get(d.position()..).unwrap_or_default());
         let mut entry = Self {
             id,
             at,
@@ -126,7 +126,7 @@ impl Entry {
             newer: false,
         };
         entry.newer = match &entry.body {
-            Body::Unknown { .. } => true,
+            EntryBody::Unknown { .. } => true,
             _ => by.is_err() || visit.is_err() || entry.encode().as_deref() != Ok(value),
         };
         Ok(entry)
@@ -207,15 +207,15 @@ mod tests {
         Moment::new(1_790_000_000, 120).unwrap()
     }
 
-    fn bodies() -> Vec<Body> {
+    fn bodies() -> Vec<EntryBody> {
         let place = StringPlace::course(4).unwrap();
         let some = |text: &str| Some(text.to_owned());
         let percent = |n| Some(Amount::decimal(n, 0, Unit::Percent).unwrap());
         let two = Reading::Value(Amount::decimal(200, 2, Unit::Millimetre).unwrap());
         vec![
-            Body::Visit(VisitOpened { purpose: some("rattles since autumn") }),
-            Body::VisitEnd(VisitEnded::default()),
-            Body::Pass(
+            EntryBody::Visit(VisitOpened { purpose: some("rattles since autumn") }),
+            EntryBody::VisitEnd(VisitEnded::default()),
+            EntryBody::Pass(
                 Pass::new(
                     Quantity::Gap { stopped: Fret::OPEN, over: Fret::new(12).unwrap() },
                     Some(Tool::CALIPER_MM),
@@ -223,40 +223,44 @@ mod tests {
                 .across(1, &[Some(two), None, Some(two)])
                 .unwrap(),
             ),
-            Body::Adjustment(Adjustment {
-                what: Adjusted::SaddleHeight(place),
+            EntryBody::Adjustment(Adjustment {
+                what: AdjustedPart::SaddleHeight(place),
                 turns: Some(Turns::eighths(-3)),
                 amount: None,
                 note: some("stiff"),
             }),
-            Body::StringChange(StringChange {
+            EntryBody::StringChange(StringChange {
                 strings: vec![place],
                 set: None,
                 fitted: vec![(place, StringSpec::default())],
                 note: None,
             }),
-            Body::Tuning(Tuning {
+            EntryBody::Tuning(Tuning {
                 strings: vec![],
                 changed: vec![(place, Note::new(26).unwrap())],
                 note: None,
             }),
-            Body::Climate(Climate {
+            EntryBody::Climate(Climate {
                 humidity: percent(38),
                 hours_there: Some(20),
                 ..Climate::default()
             }),
-            Body::Remark(Remark {
+            EntryBody::Remark(Remark {
                 text: "dead spot at 5".into(),
                 replaces: Some(id(3)),
                 about: None,
             }),
-            Body::Buzz(Buzz {
+            EntryBody::Buzz(Buzz {
                 string: place,
                 from: Fret::OPEN,
                 to: Fret::new(3).unwrap(),
                 note: None,
             }),
-            Body::Photo(Photo { hash: [9; 32], media_type: "image/jpeg".into(), caption: None }),
+            EntryBody::Photo(Photo {
+                hash: [9; 32],
+                media_type: "image/jpeg".into(),
+                caption: None,
+            }),
         ]
     }
 
@@ -280,7 +284,7 @@ mod tests {
 
     #[test]
     fn what_a_newer_version_adds_is_told_and_not_an_error() {
-        let body = Body::Remark(Remark { text: "fits".into(), ..Remark::default() });
+        let body = EntryBody::Remark(Remark { text: "fits".into(), ..Remark::default() });
         let value = Entry::new(id(1), at(), body.clone()).encode().unwrap();
         assert!(!Entry::decode(id(1), &value).unwrap().newer);
 
@@ -309,7 +313,7 @@ mod tests {
         for (value, kind) in [(unknown, 23), (changed, 3)] {
             let entry = Entry::decode(id(1), &value).unwrap();
             assert!(entry.newer);
-            assert!(matches!(entry.body, Body::Unknown { kind: found, .. } if found == kind));
+            assert!(matches!(entry.body, EntryBody::Unknown { kind: found, .. } if found == kind));
             assert_eq!(entry.encode().unwrap(), value, "kept byte for byte");
         }
     }

@@ -2,7 +2,7 @@
 
 use std::fmt::Display;
 
-use fallaway_measure::{Amount, Dimension, Family, Fret, Limit, Note, StringPlace, Unit};
+use fallaway_measure::{Amount, Dimension, Fret, InstrumentFamily, Limit, Note, StringPlace, Unit};
 
 use super::{
     BoardCurve, BridgeSpec, Fact, FretsSpec, Handedness, HeightBy, JointFretSpec, NeckJoint,
@@ -209,7 +209,7 @@ macro_rules! any {
 }
 
 any! {
-    Family: Some(Family::Bass);
+    InstrumentFamily: Some(InstrumentFamily::Bass);
     Note: Note::new(28);
     JointFretSpec: Fret::new(17).ok().map(JointFretSpec::usual);
     NutKind: Some(NutKind::Slotted);

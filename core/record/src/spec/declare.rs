@@ -20,14 +20,14 @@ macro_rules! facts {
         /// What the instrument is, as far as it was written down. Every part is optional: a record
         /// starts from nothing or from a template.
         #[derive(Debug, Clone, PartialEq, Default)]
-        pub struct Spec {
+        pub struct InstrumentSpec {
             $( $(#[$doc])* pub $part: $Part, )+
             /// Facts that a newer version wrote, as they stand in the document.
             pub newer: std::collections::BTreeMap<String, Vec<u8>>,
         }
 
         #[allow(unused_parens, reason = "the places of a fact are none or one")]
-        impl Spec {
+        impl InstrumentSpec {
             /// Puts a fact in its place.
             pub fn set(&mut self, field: SpecField) {
                 match field {

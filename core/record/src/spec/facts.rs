@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_measure::{Amount, Family, Limit, Note, StringPlace};
+use fallaway_measure::{Amount, InstrumentFamily, Limit, Note, StringPlace};
 
 use super::check::{Characters, Rule, SpecError};
 use super::declare::{At, Part, Stands, facts, split};
@@ -17,7 +17,7 @@ facts! {
     /// Anything that identifies it.
     About(String) = "about" in about: Option<String>, Characters(2_000);
     /// Its family, for the ranges that are usual.
-    Family(Family) = "family" in family: Option<Family>;
+    Family(InstrumentFamily) = "family" in family: Option<InstrumentFamily>;
     /// Strings in each course, from the treble side: `[1, 1, 1, 1]` is a four-string.
     Courses(Vec<u8>) = "courses" in courses: Vec<u8>;
     /// The note of a string.
@@ -116,11 +116,11 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::*;
-    use crate::spec::Spec;
+    use crate::spec::InstrumentSpec;
 
     #[test]
     fn every_fact_has_one_key_and_comes_back_from_its_bytes() {
-        let mut whole = Spec::default();
+        let mut whole = InstrumentSpec::default();
         for fact in Fact::ALL {
             let field = fact.example().unwrap();
             assert_eq!(field.check(), Ok(()));
@@ -137,7 +137,7 @@ mod tests {
             whole.unset(&key);
             assert_eq!(whole.fields().len(), before - 1, "{key}");
         }
-        assert_eq!(whole, Spec::default());
+        assert_eq!(whole, InstrumentSpec::default());
     }
 
     /// The page of the format is what a reader of another make goes by.

@@ -16,7 +16,7 @@ pub use bridge::{
 };
 pub use check::SpecError;
 pub use declare::At;
-pub use facts::{Fact, Spec, SpecField};
+pub use facts::{Fact, InstrumentSpec, SpecField};
 pub use neck::{
     BoardCurve, FretsSpec, Handedness, JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind,
     RodSpec, ScaleLength, Stringing,
@@ -25,7 +25,7 @@ pub use strings::{StringConstruction, StringSpec, UnitWeight, UnitWeightUnit};
 pub use templates::{Template, templates};
 pub use value::FactValue;
 
-impl Spec {
+impl InstrumentSpec {
     /// How many courses the instrument has; 0 if that is not known.
     pub fn course_count(&self) -> u8 {
         self.courses.len() as u8

@@ -1,11 +1,11 @@
 //! General starting points. Every value is a usual one (common practice, no source) that the
 //! owner corrects; none is a target, and none stands for a maker's model.
 
-use fallaway_measure::{Amount, Decimal, Family, Fret, Note, StringPlace, Unit};
+use fallaway_measure::{Amount, Decimal, Fret, InstrumentFamily, Note, StringPlace, Unit};
 
 use super::{
-    BoardCurve, BridgeSpec, FretsSpec, Handedness, HeightBy, IntonationBy, JointFretSpec,
-    NeckJoint, NutKind, RodKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec, Spec,
+    BoardCurve, BridgeSpec, FretsSpec, Handedness, HeightBy, InstrumentSpec, IntonationBy,
+    JointFretSpec, NeckJoint, NutKind, RodKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec,
     StringConstruction, StringSpec, Stringing, ThreadSpec,
 };
 
@@ -17,7 +17,7 @@ pub struct Template {
     /// What it is.
     pub name: &'static str,
     /// What a record made from it starts with.
-    pub spec: Spec,
+    pub spec: InstrumentSpec,
 }
 
 /// Note number, gauge in thousandths of an inch, construction; from the treble side.
@@ -25,7 +25,7 @@ type Strings = [(u8, u16, StringConstruction)];
 
 /// What differs from template to template.
 struct Plan<'a> {
-    family: Family,
+    family: InstrumentFamily,
     strings: &'a Strings,
     scale: ScaleLength,
     frets: u8,
@@ -63,7 +63,7 @@ const GUITAR: &Strings = &[
 pub fn templates() -> Vec<Template> {
     let inches = |digits, places| whole(digits, places, Unit::Inch);
     let bass = |strings, scale, nut_spread_mm, bridge_spread_mm| Plan {
-        family: Family::Bass,
+        family: InstrumentFamily::Bass,
         strings,
         scale,
         frets: 24,
@@ -74,7 +74,7 @@ pub fn templates() -> Vec<Template> {
         saddle_screws: 2,
     };
     let guitar = |strings, nut_spread_mm, bridge_spread_mm| Plan {
-        family: Family::Guitar,
+        family: InstrumentFamily::Guitar,
         strings,
         scale: ScaleLength::Same(inches(255, 1)),
         frets: 22,
@@ -102,8 +102,8 @@ pub fn templates() -> Vec<Template> {
 }
 
 impl Plan<'_> {
-    fn spec(self) -> Spec {
-        let mut spec = Spec {
+    fn spec(self) -> InstrumentSpec {
+        let mut spec = InstrumentSpec {
             family: Some(self.family),
             courses: vec![1; self.strings.len()],
             scale: Some(self.scale),
@@ -124,7 +124,7 @@ impl Plan<'_> {
             pickups: Some(2),
             handedness: Some(Handedness::Right),
             stringing: Some(Stringing::Usual),
-            ..Spec::default()
+            ..InstrumentSpec::default()
         };
         for (course, (note, thou, construction)) in (1..).zip(self.strings) {
             let Ok(place) = StringPlace::course(course) else { continue };
@@ -162,7 +162,7 @@ mod tests {
     #[test]
     fn every_template_is_accepted_and_round_trips() {
         for template in templates() {
-            let mut folded = Spec::default();
+            let mut folded = InstrumentSpec::default();
             for field in template.spec.fields() {
                 field.check().unwrap();
                 let value = field.encode().unwrap();

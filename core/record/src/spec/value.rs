@@ -1,6 +1,6 @@
 //! The value of a fact by its type, for whoever says, shows or carries it.
 
-use fallaway_measure::{Amount, Family, Note, StringPlace};
+use fallaway_measure::{Amount, InstrumentFamily, Note, StringPlace};
 
 use super::{
     BoardCurve, BridgeSpec, FretsSpec, Handedness, JointFretSpec, NeckJoint, NutKind, RodSpec,
@@ -35,7 +35,7 @@ values! {
     /// Some of the strings.
     Places(Vec<StringPlace>)
     /// A family of instruments.
-    Family(Family)
+    InstrumentFamily(InstrumentFamily)
     /// Strings in each course.
     Courses(Vec<u8>)
     /// A note.

@@ -5,7 +5,7 @@
 use fallaway_changes::{Change, Container, Put, RecordId, VerifiedChange, Writer};
 use fallaway_measure::{Amount, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway_record::{
-    Applied, Body, Draft, Entry, EntryId, Moment, Pass, Record, Remark, SetupId, Target,
+    Applied, Draft, Entry, EntryBody, EntryId, Moment, Pass, Record, Remark, SetupId, Target,
 };
 
 pub fn record_id() -> RecordId {
@@ -37,7 +37,7 @@ pub fn mm(hundredths: i64) -> Amount {
 }
 
 pub fn remark(id: EntryId, unix_s: i64, text: &str) -> Entry {
-    let body = Body::Remark(Remark { text: text.to_owned(), ..Remark::default() });
+    let body = EntryBody::Remark(Remark { text: text.to_owned(), ..Remark::default() });
     Entry::new(id, moment(unix_s), body)
 }
 
@@ -47,7 +47,7 @@ pub fn pass(id: EntryId, unix_s: i64, counts: &[i32]) -> Entry {
         .map(|count| Some(Reading::Value(Amount::fraction(*count, 64).unwrap())))
         .collect();
     let pass = Pass::new(action(), Some(Tool::RULE_64)).across(1, &readings).unwrap();
-    Entry::new(id, moment(unix_s), Body::Pass(pass))
+    Entry::new(id, moment(unix_s), EntryBody::Pass(pass))
 }
 
 pub fn target(wanted_mm: i64, unix_s: i64) -> Target {

@@ -1,7 +1,7 @@
 //! What is done at the bench besides reading: visits, tools, adjustments, notes.
 
 use fallaway::measure::{Fret, StringPlace, Tool};
-use fallaway::record::{Buzz, Climate, Remark, Spec, SpecField, StringChange, Tuning};
+use fallaway::record::{Buzz, Climate, InstrumentSpec, Remark, SpecField, StringChange, Tuning};
 
 use fallaway_text::{Language, Phrase, Units, UnitsError, Word, entries, names};
 use serde_json::json;
@@ -214,12 +214,16 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
         }
     }
     let id = instrument.add_string_change(&change, Some(context.by()))?;
-    let entry = fallaway::record::Body::StringChange(change);
+    let entry = fallaway::record::EntryBody::StringChange(change);
     context.stored(&instrument, id, &say::strings(entries::body(&entry, &spec)))
 }
 
 /// Gauges for all strings, or for those that were changed.
-fn gauges(words: &[String], only: &[StringPlace], spec: &Spec) -> Outcome<Vec<SpecField>> {
+fn gauges(
+    words: &[String],
+    only: &[StringPlace],
+    spec: &InstrumentSpec,
+) -> Outcome<Vec<SpecField>> {
     if only.is_empty() {
         return facts::fields("gauges", words, spec).map_err(Error::Usage);
     }
@@ -252,7 +256,7 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
         place: args.place.clone(),
         hours_there: args.hours,
     };
-    let text = entries::body(&fallaway::record::Body::Climate(climate.clone()), &spec);
+    let text = entries::body(&fallaway::record::EntryBody::Climate(climate.clone()), &spec);
     let id = instrument.add_climate(climate, Some(context.by()))?;
     context.stored(&instrument, id, &text)
 }
@@ -289,7 +293,7 @@ pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
 }
 
 /// Refuses a string that the instrument does not have.
-pub fn has_string(spec: &Spec, place: StringPlace) -> Outcome {
+pub fn has_string(spec: &InstrumentSpec, place: StringPlace) -> Outcome {
     if spec.has(place) {
         return Ok(());
     }
@@ -298,7 +302,7 @@ pub fn has_string(spec: &Spec, place: StringPlace) -> Outcome {
 }
 
 /// Refuses a fret that the instrument does not have.
-pub fn has_fret(spec: &Spec, fret: Fret) -> Outcome {
+pub fn has_fret(spec: &InstrumentSpec, fret: Fret) -> Outcome {
     if spec.has_fret(fret) {
         return Ok(());
     }
@@ -307,7 +311,7 @@ pub fn has_fret(spec: &Spec, fret: Fret) -> Outcome {
 }
 
 /// A list of strings that the instrument has.
-pub fn listed(text: &str, spec: &Spec) -> Outcome<Vec<StringPlace>> {
+pub fn listed(text: &str, spec: &InstrumentSpec) -> Outcome<Vec<StringPlace>> {
     let places = match places::strings(text).map_err(Error::Usage)? {
         Some(Strings::All) => spec.places(),
         Some(Strings::These(places)) => places,

@@ -4,7 +4,7 @@ use fallaway::advice::clearance::{
     ClearanceAnswer as Found, ClearanceModel, ForceFrom, StringClearance, TouchUsed,
 };
 use fallaway::mechanics::units::as_mm;
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway_text::{clearance as text, names};
 use serde_json::{Value, json as value};
 use uom::si::force::newton;
@@ -46,7 +46,7 @@ pub fn out_of_date(desk: &ClearanceModel, answer: &mut Answer) {
 }
 
 /// Tells margins, lowest clean action, best relief and touch, and what they rest on.
-pub fn tell(found: &Found, spec: &Spec, answer: &mut Answer) {
+pub fn tell(found: &Found, spec: &InstrumentSpec, answer: &mut Answer) {
     let said = text::answer(found, spec);
     answer.lead(said.lead);
     let mut table = Table::new(said.head);

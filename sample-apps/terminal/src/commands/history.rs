@@ -1,6 +1,6 @@
 //! The history, taking lines back, crossing entries out.
 
-use fallaway::record::Body;
+use fallaway::record::EntryBody;
 use fallaway::{HistoryEntry, HistoryFilter, RetractOutcome};
 use fallaway_text::{Phrase, entries, names};
 use serde_json::json;
@@ -77,14 +77,14 @@ fn add_line(table: &mut Table, view: &HistoryEntry, mut text: Phrase) {
     table.styled(style, [Cell::from(short), time.into(), Phrase::written(who).into(), text.into()]);
 }
 
-fn is_a(body: &Body, kind: KindWord) -> bool {
+fn is_a(body: &EntryBody, kind: KindWord) -> bool {
     match kind {
-        KindWord::Readings => matches!(body, Body::Pass(_)),
-        KindWord::Adjustments => matches!(body, Body::Adjustment(_)),
-        KindWord::Strings => matches!(body, Body::StringChange(_) | Body::Tuning(_)),
-        KindWord::Climate => matches!(body, Body::Climate(_)),
-        KindWord::Remarks => matches!(body, Body::Remark(_)),
-        KindWord::Buzz => matches!(body, Body::Buzz(_)),
+        KindWord::Readings => matches!(body, EntryBody::Pass(_)),
+        KindWord::Adjustments => matches!(body, EntryBody::Adjustment(_)),
+        KindWord::Strings => matches!(body, EntryBody::StringChange(_) | EntryBody::Tuning(_)),
+        KindWord::Climate => matches!(body, EntryBody::Climate(_)),
+        KindWord::Remarks => matches!(body, EntryBody::Remark(_)),
+        KindWord::Buzz => matches!(body, EntryBody::Buzz(_)),
     }
 }
 

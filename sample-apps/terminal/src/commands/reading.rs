@@ -2,7 +2,7 @@
 
 use fallaway::PassOptions;
 use fallaway::measure::{Fret, Location, Quantity, Side, Tool};
-use fallaway::record::{Pass, PassReading, Phase, Posture, Spec, StoppedBy};
+use fallaway::record::{InstrumentSpec, Pass, PassReading, Phase, Posture, StoppedBy};
 
 use fallaway_text::{Phrase, entries, names};
 
@@ -50,7 +50,7 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
 }
 
 /// Where the values were read, if the options say so.
-fn places(args: &ReadArgs, spec: &Spec) -> Outcome<Vec<Location>> {
+fn places(args: &ReadArgs, spec: &InstrumentSpec) -> Outcome<Vec<Location>> {
     Ok(match (args.way.side, &args.strings) {
         (Some(SideWord::Bass), _) => vec![Location::Side(Side::Bass)],
         (Some(SideWord::Treble), _) => vec![Location::Side(Side::Treble)],
@@ -79,7 +79,7 @@ fn posture(word: PostureWord) -> Posture {
 }
 
 /// What is read, and which way: what the options say, else the usual way on this instrument.
-pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
+pub fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantity> {
     let fret = |number: u8| -> Outcome<Fret> {
         let fret = Fret::new(number).map_err(|error| Error::Usage(told(error)))?;
         bench::has_fret(spec, fret)?;
@@ -134,7 +134,7 @@ pub fn quantity(what: What, way: &WayArgs, spec: &Spec) -> Outcome<Quantity> {
 }
 
 /// What was understood: which way of reading, and string by string.
-fn confirmation(pass: &Pass, spec: &Spec) -> (Phrase, Table) {
+fn confirmation(pass: &Pass, spec: &InstrumentSpec) -> (Phrase, Table) {
     let head = entries::pass_head(pass);
     let place = |location| names::location_label(spec, location);
     if let [PassReading { location, reading }] = pass.readings.as_slice() {

@@ -1,7 +1,7 @@
 //! Setups: the numbers that are wanted.
 
 use fallaway::measure::{Amount, Dimension, Location, Quantity, Side, StringPlace, parse_amount};
-use fallaway::record::{Spec, Target};
+use fallaway::record::{InstrumentSpec, Target};
 use fallaway::{Setup, TargetView};
 use fallaway_text::{List, Phrase, names, safe};
 
@@ -69,7 +69,7 @@ fn show(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
 }
 
 /// A row for each way of reading, a column for each string where there are several.
-fn print(context: &mut Context<'_, '_>, setup: &Setup, spec: &Spec) -> Outcome {
+fn print(context: &mut Context<'_, '_>, setup: &Setup, spec: &InstrumentSpec) -> Outcome {
     let mut table = Table::headed(&say::head()).indented(2);
     let mut before = None;
     let mut targets: Vec<&TargetView> = setup.targets.iter().collect();
@@ -206,7 +206,7 @@ fn split(
     what: What,
     words: &[String],
     way: &WayArgs,
-    spec: &Spec,
+    spec: &InstrumentSpec,
 ) -> Outcome<(Vec<Location>, String)> {
     if let (Some((first, rest)), None) = (words.split_first(), way.side)
         && !rest.is_empty()

@@ -7,7 +7,7 @@ use fallaway::advice::strings::StringTension;
 use fallaway::measure::Length;
 use fallaway::mechanics::pluck::PluckDirection;
 use fallaway::mechanics::units::{as_mm, mm};
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway::record::spec::SpecField;
 use fallaway_text::{Phrase, buzz, clearance as said, names, plan as text, strings};
 use serde_json::{Value, json};
@@ -31,7 +31,7 @@ fn play(instrument: &Instrument, touch: &TouchArgs) -> Outcome<TouchUsed> {
 }
 
 /// Other strings and notes.
-fn change(gauges: &[String], notes: &[String], spec: &Spec) -> Outcome<OtherStrings> {
+fn change(gauges: &[String], notes: &[String], spec: &InstrumentSpec) -> Outcome<OtherStrings> {
     let mut change = OtherStrings::default();
     for (fact, given) in [("gauges", gauges), ("tuning", notes)] {
         if given.is_empty() {

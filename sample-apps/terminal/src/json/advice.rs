@@ -3,7 +3,7 @@
 use fallaway::advice::compare::{PointsAt, RestsOn, SetupDrift};
 use fallaway::advice::observe::{Estimate, Wanted};
 use fallaway::advice::plan::{PlanStep, ScrewMove, SizeFrom, StepRemark, StepVerdict};
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway::{Card, CardLine, PlanView};
 use fallaway_text::{cautions, plan as text, plan_page};
 use serde_json::{Value, json};
@@ -13,7 +13,7 @@ use super::values::{all_said, amount, clean, moment, number, said, string_of};
 use crate::render::{card as cards, names};
 
 /// A plan.
-pub fn plan(view: &PlanView, spec: &Spec) -> Value {
+pub fn plan(view: &PlanView, spec: &InstrumentSpec) -> Value {
     let plan = &view.plan;
     let facts = plan.contested_facts.iter().map(ToString::to_string);
     json!({
@@ -30,7 +30,7 @@ pub fn plan(view: &PlanView, spec: &Spec) -> Value {
 }
 
 /// What is off the setup, and how much of it the relief explains.
-fn since(since: &SetupDrift, spec: &Spec) -> Value {
+fn since(since: &SetupDrift, spec: &InstrumentSpec) -> Value {
     let (points, to) = match &since.points_at {
         PointsAt::Nowhere => ("nowhere", None),
         PointsAt::Common => ("all-strings", None),
@@ -91,7 +91,7 @@ fn remark(remark: &StepRemark) -> Value {
 }
 
 /// A screw or nut to turn, in eighths of a turn; 0 is less than one.
-fn turn(one: &ScrewMove, spec: &Spec) -> Value {
+fn turn(one: &ScrewMove, spec: &InstrumentSpec) -> Value {
     let (word, thread, learned) = match one.size_from {
         SizeFrom::Thread { pitch_mm } => ("thread", Some(clean(pitch_mm)), None),
         SizeFrom::Learned { observations } => ("learned", None, Some(observations)),
@@ -111,7 +111,7 @@ fn turn(one: &ScrewMove, spec: &Spec) -> Value {
 }
 
 /// A step of a plan.
-pub fn step(step: &PlanStep, spec: &Spec) -> Value {
+pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> Value {
     let adjust = step.verdict.adjust();
     let (after, forecast) = match &step.verdict {
         StepVerdict::Wait { after, forecast, .. } => (Some(after.word()), forecast.map(number)),

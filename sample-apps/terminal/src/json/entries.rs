@@ -1,7 +1,7 @@
 //! Entries of the history.
 
 use fallaway::HistoryEntry;
-use fallaway::record::{Body, Spec, Turns};
+use fallaway::record::{EntryBody, InstrumentSpec, Turns};
 use serde_json::{Value, json};
 
 use super::values::{amount, moment, reading};
@@ -9,7 +9,7 @@ use crate::render::{entries, names};
 
 /// An entry of the history: what all have, its kind, and the details of that kind. Kinds that carry only
 /// words have them in `text`.
-pub fn entry(view: &HistoryEntry, spec: &Spec) -> Value {
+pub fn entry(view: &HistoryEntry, spec: &InstrumentSpec) -> Value {
     let entry = &view.entry;
     let crossed_out = view.retracted.iter().map(|retraction| {
         json!({
@@ -37,11 +37,11 @@ pub fn entry(view: &HistoryEntry, spec: &Spec) -> Value {
     shape
 }
 
-fn details(body: &Body, spec: &Spec) -> Value {
+fn details(body: &EntryBody, spec: &InstrumentSpec) -> Value {
     match body {
-        Body::Visit(_) => json!({ "kind": "visit-begun" }),
-        Body::VisitEnd(_) => json!({ "kind": "visit-ended" }),
-        Body::Pass(pass) => json!({
+        EntryBody::Visit(_) => json!({ "kind": "visit-begun" }),
+        EntryBody::VisitEnd(_) => json!({ "kind": "visit-ended" }),
+        EntryBody::Pass(pass) => json!({
             "kind": "readings",
             "quantity": names::quantity(pass.quantity),
             "tool": pass.tool.map(|tool| tool.to_string()),
@@ -49,29 +49,29 @@ fn details(body: &Body, spec: &Spec) -> Value {
             "posture": pass.posture.map(|posture| posture.to_string()),
             "readings": pass.readings.iter().map(|read| reading(read, spec)).collect::<Vec<_>>(),
         }),
-        Body::Adjustment(adjustment) => json!({
+        EntryBody::Adjustment(adjustment) => json!({
             "kind": "adjustment",
             "what": adjustment.what.to_string(),
             "string": adjustment.what.place().map(|place| place.to_string()),
             "turns_clockwise": adjustment.turns.map(Turns::value),
             "moved": adjustment.amount.map(amount),
         }),
-        Body::StringChange(_) => json!({ "kind": "strings" }),
-        Body::Tuning(_) => json!({ "kind": "tuned" }),
-        Body::Climate(climate) => json!({
+        EntryBody::StringChange(_) => json!({ "kind": "strings" }),
+        EntryBody::Tuning(_) => json!({ "kind": "tuned" }),
+        EntryBody::Climate(climate) => json!({
             "kind": "climate",
             "temperature": climate.temperature.map(amount),
             "relative_humidity": climate.humidity.map(amount),
             "hours_there": climate.hours_there,
         }),
-        Body::Remark(_) => json!({ "kind": "remark" }),
-        Body::Buzz(buzz) => json!({
+        EntryBody::Remark(_) => json!({ "kind": "remark" }),
+        EntryBody::Buzz(buzz) => json!({
             "kind": "buzz",
             "string": buzz.string.to_string(),
             "from_fret": buzz.from.number(),
             "to_fret": buzz.to.number(),
         }),
-        Body::Photo(_) => json!({ "kind": "photo" }),
-        Body::Unknown { .. } => json!({ "kind": "unknown" }),
+        EntryBody::Photo(_) => json!({ "kind": "photo" }),
+        EntryBody::Unknown { .. } => json!({ "kind": "unknown" }),
     }
 }

@@ -13,7 +13,7 @@ pub use advice::{card, plan, step};
 pub use entries::entry;
 pub use values::bounded;
 
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway::{
     ContestedField, InstrumentSummary, InstrumentView, MergeReport, Person, Setup, TargetView,
     TemplateInfo,
@@ -67,12 +67,12 @@ pub fn instrument(view: &InstrumentView, facts: Vec<(String, String)>) -> Value 
 }
 
 /// A setup.
-pub fn setup(setup: &Setup, spec: &Spec) -> Value {
+pub fn setup(setup: &Setup, spec: &InstrumentSpec) -> Value {
     let targets: Vec<Value> = setup.targets.iter().map(|view| target(view, spec)).collect();
     json!({ "id": setup.id, "name": setup.name, "targets": targets })
 }
 
-fn target(view: &TargetView, spec: &Spec) -> Value {
+fn target(view: &TargetView, spec: &InstrumentSpec) -> Value {
     let target = &view.target;
     json!({
         "quantity": names::quantity(target.quantity),

@@ -3,7 +3,7 @@
 use fallaway::advice::clearance::TouchBounds;
 use fallaway::advice::observe::{Estimate, EstimateUnit};
 use fallaway::measure::{Amount, Dimension, Location, Reading, Unit};
-use fallaway::record::{Moment, PassReading, Spec};
+use fallaway::record::{InstrumentSpec, Moment, PassReading};
 use fallaway_text::{Phrase, Voice};
 use serde_json::{Value, json};
 
@@ -46,7 +46,7 @@ pub fn clean(value: f64) -> f64 {
 }
 
 /// What was read at one place.
-pub fn reading(read: &PassReading, spec: &Spec) -> Value {
+pub fn reading(read: &PassReading, spec: &InstrumentSpec) -> Value {
     present(json!({
         "string": string_of(read.location),
         "place": names::location(spec, read.location),

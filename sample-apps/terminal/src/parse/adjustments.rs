@@ -2,7 +2,7 @@
 //! "saddle 3 back 0.5 mm", "pickup 1 bass up 1/2 cw", "nut 5 filed".
 
 use fallaway::measure::{Amount, Dimension, Side, StringPlace, parse_amount};
-use fallaway::record::{Adjusted, Adjustment};
+use fallaway::record::{AdjustedPart, Adjustment};
 
 use fallaway_text::{Phrase, Word};
 
@@ -226,36 +226,39 @@ impl Details {
             .collect())
     }
 
-    fn whats(&self, part: Part, courses: &[StringPlace]) -> Result<Vec<Adjusted>, Phrase> {
+    fn whats(&self, part: Part, courses: &[StringPlace]) -> Result<Vec<AdjustedPart>, Phrase> {
         let strings = || match &self.strings {
             Some(Strings::All) => Ok(courses.to_vec()),
             Some(Strings::These(places)) => Ok(places.clone()),
             None => Err(say::which_string(accepted())),
         };
         Ok(match part {
-            Part::Rod => vec![Adjusted::Rod],
-            Part::Springs => vec![Adjusted::Springs],
-            Part::Neck => vec![Adjusted::Neck],
-            Part::Frets => vec![Adjusted::Frets],
-            Part::Bridge => vec![Adjusted::Bridge],
-            Part::Other => vec![Adjusted::Elsewhere],
+            Part::Rod => vec![AdjustedPart::Rod],
+            Part::Springs => vec![AdjustedPart::Springs],
+            Part::Neck => vec![AdjustedPart::Neck],
+            Part::Frets => vec![AdjustedPart::Frets],
+            Part::Bridge => vec![AdjustedPart::Bridge],
+            Part::Other => vec![AdjustedPart::Elsewhere],
             Part::Post => match self.side {
-                Some(side) => vec![Adjusted::BridgePost(side)],
-                None => vec![Adjusted::BridgePost(Side::Bass), Adjusted::BridgePost(Side::Treble)],
+                Some(side) => vec![AdjustedPart::BridgePost(side)],
+                None => vec![
+                    AdjustedPart::BridgePost(Side::Bass),
+                    AdjustedPart::BridgePost(Side::Treble),
+                ],
             },
             Part::Pickup => match self.pickup {
-                Some(pickup) => vec![Adjusted::Pickup { pickup, side: self.side }],
+                Some(pickup) => vec![AdjustedPart::Pickup { pickup, side: self.side }],
                 None => {
                     return Err(say::which_pickup());
                 }
             },
-            Part::Nut if self.strings.is_none() => vec![Adjusted::Nut],
-            Part::Nut => strings()?.into_iter().map(Adjusted::NutSlot).collect(),
+            Part::Nut if self.strings.is_none() => vec![AdjustedPart::Nut],
+            Part::Nut => strings()?.into_iter().map(AdjustedPart::NutSlot).collect(),
             Part::Saddle => {
-                let adjusted: fn(StringPlace) -> Adjusted = match self.way {
-                    Some(Way::Back | Way::Forward) => Adjusted::SaddlePosition,
-                    Some(Way::Toward(_)) => Adjusted::SaddleSideways,
-                    _ => Adjusted::SaddleHeight,
+                let adjusted: fn(StringPlace) -> AdjustedPart = match self.way {
+                    Some(Way::Back | Way::Forward) => AdjustedPart::SaddlePosition,
+                    Some(Way::Toward(_)) => AdjustedPart::SaddleSideways,
+                    _ => AdjustedPart::SaddleHeight,
                 };
                 strings()?.into_iter().map(adjusted).collect()
             }
@@ -333,7 +336,7 @@ mod tests {
     fn the_rod() {
         for text in ["rod 1/8 cw", "rod an eighth clockwise", "truss rod 1/8 turn cw"] {
             let found = one(text);
-            assert_eq!(found.what, Adjusted::Rod, "{text}");
+            assert_eq!(found.what, AdjustedPart::Rod, "{text}");
             assert_eq!(found.turns.map(Turns::value), Some(0.125), "{text}");
             assert_eq!(found.note, None, "{text}");
         }
@@ -345,7 +348,7 @@ mod tests {
     #[test]
     fn saddles() {
         let found = one("saddle 4 down 1/4 ccw");
-        assert_eq!(found.what, Adjusted::SaddleHeight(StringPlace::course(4).unwrap()));
+        assert_eq!(found.what, AdjustedPart::SaddleHeight(StringPlace::course(4).unwrap()));
         assert_eq!(found.turns.map(Turns::value), Some(-0.25));
         assert_eq!(found.note.as_deref(), Some("down"));
 
@@ -354,12 +357,12 @@ mod tests {
         assert_eq!(found.note.as_deref(), Some("down 1/4 turn, cw or ccw not noted"));
 
         let found = one("saddle 3 back 0.5 mm");
-        assert_eq!(found.what, Adjusted::SaddlePosition(StringPlace::course(3).unwrap()));
+        assert_eq!(found.what, AdjustedPart::SaddlePosition(StringPlace::course(3).unwrap()));
         assert_eq!(found.amount.map(|a| a.to_string()).as_deref(), Some("0.5 mm"));
         let found = one("saddle 3 down 0.2mm");
         assert_eq!(found.amount.map(|a| a.to_string()).as_deref(), Some("-0.2 mm"));
         let found = one("saddle 2 toward bass 1/64 in");
-        assert_eq!(found.what, Adjusted::SaddleSideways(StringPlace::course(2).unwrap()));
+        assert_eq!(found.what, AdjustedPart::SaddleSideways(StringPlace::course(2).unwrap()));
 
         assert_eq!(read("saddles all up 1/8 cw").unwrap().len(), 5);
         assert_eq!(read("saddles 1,3-5 up 1 1/2 turns cw").unwrap().len(), 4);
@@ -370,12 +373,12 @@ mod tests {
 
     #[test]
     fn other_parts() {
-        assert_eq!(one("nut 5 filed").what, Adjusted::NutSlot(StringPlace::course(5).unwrap()));
+        assert_eq!(one("nut 5 filed").what, AdjustedPart::NutSlot(StringPlace::course(5).unwrap()));
         let found = one("pickup 1 bass up 1/2 cw");
-        assert_eq!(found.what, Adjusted::Pickup { pickup: 1, side: Some(Side::Bass) });
-        assert_eq!(one("post treble down 1/4 ccw").what, Adjusted::BridgePost(Side::Treble));
-        assert_eq!(one("frets").what, Adjusted::Frets);
-        assert_eq!(one("neck 0.5 mm").what, Adjusted::Neck);
+        assert_eq!(found.what, AdjustedPart::Pickup { pickup: 1, side: Some(Side::Bass) });
+        assert_eq!(one("post treble down 1/4 ccw").what, AdjustedPart::BridgePost(Side::Treble));
+        assert_eq!(one("frets").what, AdjustedPart::Frets);
+        assert_eq!(one("neck 0.5 mm").what, AdjustedPart::Neck);
     }
 
     #[test]

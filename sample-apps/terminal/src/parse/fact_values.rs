@@ -3,12 +3,12 @@
 use std::fmt::Display;
 
 use fallaway::measure::{
-    Amount, Dimension, Family, Fret, Reading, StringPlace, parse_amount, parse_pass,
+    Amount, Dimension, Fret, InstrumentFamily, Reading, StringPlace, parse_amount, parse_pass,
 };
 use fallaway::mechanics::screws::Thread;
 use fallaway::record::spec::{
-    BoardCurve, BridgeSpec, Clockwise, Fact, FactValue, Handedness, HeightBy, IntonationBy,
-    JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind, RodSpec, ScaleLength, Spec,
+    BoardCurve, BridgeSpec, Clockwise, Fact, FactValue, Handedness, HeightBy, InstrumentSpec,
+    IntonationBy, JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind, RodSpec, ScaleLength,
     StringConstruction, Stringing, ThreadSpec,
 };
 use fallaway_text::Phrase;
@@ -19,29 +19,29 @@ use crate::messages::parse as say;
 
 /// A value that is read from words; `spec` is what is known of the instrument.
 pub(super) trait Read: Sized {
-    fn read(value: &str, fact: Fact, spec: &Spec) -> Result<Self, Phrase>;
+    fn read(value: &str, fact: Fact, spec: &InstrumentSpec) -> Result<Self, Phrase>;
 }
 
 impl Read for String {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         Ok(value.to_owned())
     }
 }
 
 impl Read for Amount {
-    fn read(value: &str, fact: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, fact: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         parse_amount(value, None, fact.dimension().unwrap_or(Dimension::Length)).map_err(told)
     }
 }
 
 impl Read for u8 {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         number(value)
     }
 }
 
 impl Read for bool {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         match value {
             "yes" => Ok(true),
             "no" => Ok(false),
@@ -51,7 +51,7 @@ impl Read for bool {
 }
 
 impl Read for Vec<StringPlace> {
-    fn read(value: &str, _: Fact, spec: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, spec: &InstrumentSpec) -> Result<Self, Phrase> {
         match places::strings(value)? {
             Some(Strings::These(places)) => Ok(places),
             Some(Strings::All) => Ok(spec.places()),
@@ -61,19 +61,19 @@ impl Read for Vec<StringPlace> {
 }
 
 impl Read for Vec<u8> {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         value.split_whitespace().map(number).collect()
     }
 }
 
-impl Read for Family {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+impl Read for InstrumentFamily {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         value.parse().map_err(told)
     }
 }
 
 impl Read for ScaleLength {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         match lengths(value)?.as_slice() {
             [one] => Ok(Self::Same(*one)),
             [bass, treble] => Ok(Self::Fanned { bass: *bass, treble: *treble }),
@@ -83,13 +83,13 @@ impl Read for ScaleLength {
 }
 
 impl Read for JointFretSpec {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         Fret::new(number(value)?).map(Self::usual).map_err(told)
     }
 }
 
 impl Read for BoardCurve {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         if value == "flat" {
             return Ok(Self::Flat);
         }
@@ -105,7 +105,7 @@ impl Read for BoardCurve {
 macro_rules! choices {
     ($( $Choice:ty ),+) => {
         $( impl Read for $Choice {
-            fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+            fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
                 choice(value, Self::KNOWN)
             }
         } )+
@@ -115,7 +115,7 @@ macro_rules! choices {
 choices!(NutKind, NeckJoint, Handedness, Stringing, StringConstruction);
 
 impl Read for BridgeSpec {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         let mut words: Vec<&str> = value.split_whitespace().collect();
         let before = words.len();
         words.retain(|word| *word != "floating");
@@ -146,7 +146,7 @@ impl Read for BridgeSpec {
 }
 
 impl Read for RodSpec {
-    fn read(value: &str, _: Fact, _: &Spec) -> Result<Self, Phrase> {
+    fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         let (kind, access) = match value.split_once(' ') {
             Some((kind, access)) => (kind, Some(access)),
             None => (value, None),
@@ -244,7 +244,7 @@ pub(super) fn amounts(value: &str, count: usize) -> Result<Vec<Amount>, Phrase> 
 /// One value for each string, the highest first, or `5=A0` for some.
 pub(super) fn each<T>(
     value: &str,
-    spec: &Spec,
+    spec: &InstrumentSpec,
     read: impl Fn(&str) -> Result<T, Phrase>,
 ) -> Result<Vec<(StringPlace, T)>, Phrase> {
     let words: Vec<&str> = value.split_whitespace().collect();

@@ -4,7 +4,8 @@ use std::str::FromStr;
 
 use fallaway::measure::{Note, StringPlace};
 use fallaway::record::spec::{
-    Fact, FretsSpec, ScrewPlace, ScrewSpec, Spec, SpecField, StringConstruction, StringSpec,
+    Fact, FretsSpec, InstrumentSpec, ScrewPlace, ScrewSpec, SpecField, StringConstruction,
+    StringSpec,
 };
 use fallaway_text::facts::called;
 use fallaway_text::{List, Phrase};
@@ -29,7 +30,7 @@ pub struct Row {
 }
 
 /// Reads a value; the instrument is known for facts of which only a part is named.
-type Reader = fn(&str, &Spec) -> Result<Vec<SpecField>, Phrase>;
+type Reader = fn(&str, &InstrumentSpec) -> Result<Vec<SpecField>, Phrase>;
 
 enum Part {
     Whole(Reader),
@@ -67,7 +68,7 @@ macro_rules! whole {
 pub static FACTS: &[Row] = &[
     whole!("name", "blue five", Name),
     whole!("about", "bought used, neck once reset", About),
-    whole!("family", "bass", Family),
+    whole!("family", "bass", InstrumentFamily),
     whole!("courses", "1 1 1 1 1", Courses),
     whole!("scale", "34 in", Scale),
     row("tuning", "G2 D2 A1 E1 B0", Fact::Tuning, Part::Whole(tuning)),
@@ -111,7 +112,7 @@ impl Row {
         explained.unwrap_or_else(|| voice::say(&called(self.fact)))
     }
 
-    fn read(&self, value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
+    fn read(&self, value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> {
         let screw = |at: &ScrewPlace, set: &dyn Fn(&mut ScrewSpec)| {
             let mut screw = spec.screws.get(at).cloned().unwrap_or_default();
             set(&mut screw);
@@ -138,7 +139,7 @@ impl Row {
     }
 
     /// The fact in the words that set it; `None` if it is not known.
-    fn shown(&self, spec: &Spec, fields: &[SpecField]) -> Option<String> {
+    fn shown(&self, spec: &InstrumentSpec, fields: &[SpecField]) -> Option<String> {
         let screw = |at: &ScrewPlace| spec.screws.get(at);
         let strings = |one: fn(&StringSpec) -> Option<String>| {
             spec.strings.values().map(|s| one(s).unwrap_or_else(|| "-".to_owned())).collect()
@@ -204,7 +205,11 @@ impl Row {
 ///
 /// # Errors
 /// What is wrong, and what would be accepted.
-pub fn fields(fact: &str, words: &[String], spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
+pub fn fields(
+    fact: &str,
+    words: &[String],
+    spec: &InstrumentSpec,
+) -> Result<Vec<SpecField>, Phrase> {
     let Some(row) = FACTS.iter().find(|row| row.word == fact) else {
         let known = FACTS.iter().map(|row| Phrase::written(row.word));
         return Err(say::not_fact(fact, List::comma(known)));
@@ -216,7 +221,7 @@ pub fn fields(fact: &str, words: &[String], spec: &Spec) -> Result<Vec<SpecField
 }
 
 /// Every fact that is known, by its word and in the words that set it.
-pub fn shown(spec: &Spec) -> Vec<(String, String)> {
+pub fn shown(spec: &InstrumentSpec) -> Vec<(String, String)> {
     let fields = spec.fields();
     let shown = |row: &Row| Some((row.word.to_owned(), row.shown(spec, &fields)?));
     FACTS.iter().filter_map(shown).collect()
@@ -235,7 +240,7 @@ pub enum Without {
 ///
 /// # Errors
 /// The fact is not known, or not set.
-pub fn without(fact: &str, spec: &Spec) -> Result<Vec<Without>, Phrase> {
+pub fn without(fact: &str, spec: &InstrumentSpec) -> Result<Vec<Without>, Phrase> {
     let fields = spec.fields();
     let row = FACTS.iter().find(|row| row.word == fact);
     let Some(row) = row.filter(|row| row.shown(spec, &fields).is_some()) else {
@@ -249,17 +254,17 @@ pub fn without(fact: &str, spec: &Spec) -> Result<Vec<Without>, Phrase> {
     Ok(fields.iter().filter(|field| field.fact() == row.fact).filter_map(edit).collect())
 }
 
-fn tuning(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
+fn tuning(value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> {
     let notes = each(value, spec, |word| Note::from_str(word).map_err(told))?;
     Ok(notes.into_iter().map(|(place, note)| SpecField::Tuning(place, note)).collect())
 }
 
-fn frets(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
+fn frets(value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> {
     let height = spec.frets.and_then(|frets| frets.height);
     Ok(vec![SpecField::Frets(FretsSpec { count: number(value)?, height })])
 }
 
-fn made(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
+fn made(value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> {
     let made = if value.contains('=') || value.contains(' ') {
         each(value, spec, |word| choice(word, StringConstruction::KNOWN))?
     } else {
@@ -272,11 +277,11 @@ fn made(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
     Ok(made.into_iter().map(field).collect())
 }
 
-fn string(spec: &Spec, place: StringPlace) -> StringSpec {
+fn string(spec: &InstrumentSpec, place: StringPlace) -> StringSpec {
     spec.strings.get(&place).cloned().unwrap_or_default()
 }
 
-fn gauges(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
+fn gauges(value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> {
     let gauged = if let Some((place, gauge)) = value.split_once('=') {
         vec![(places::string(place)?, length(gauge)?)]
     } else {
@@ -301,11 +306,11 @@ fn gauges(value: &str, spec: &Spec) -> Result<Vec<SpecField>, Phrase> {
 mod tests {
     use super::*;
 
-    fn five() -> Spec {
-        Spec { courses: vec![1; 5], ..Spec::default() }
+    fn five() -> InstrumentSpec {
+        InstrumentSpec { courses: vec![1; 5], ..InstrumentSpec::default() }
     }
 
-    fn set(spec: &mut Spec, fact: &str, value: &str) {
+    fn set(spec: &mut InstrumentSpec, fact: &str, value: &str) {
         for field in fields(fact, &[value.to_owned()], spec).unwrap() {
             field.check().unwrap();
             spec.set(field);

@@ -4,7 +4,7 @@
 use std::io;
 
 use fallaway::advice::plan::{Plan, StepKind, StepVerdict};
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway_text::plan::{self as text, StepText};
 use fallaway_text::plan_page::{self, DriftText, NextText, PlanText, TurnRow};
 use fallaway_text::{Phrase, Voice};
@@ -17,7 +17,7 @@ pub struct PlanPrinter<'a, 'p> {
     /// In which language and units.
     pub voice: Voice,
     /// The instrument.
-    pub spec: &'a Spec,
+    pub spec: &'a InstrumentSpec,
     /// Where to.
     pub printer: &'a mut Printer<'p>,
 }

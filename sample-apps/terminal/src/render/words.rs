@@ -3,18 +3,18 @@
 /// Strings, places, quantities.
 pub mod names {
     use fallaway::measure::{Fret, Location, Quantity, StringPlace};
-    use fallaway::record::Spec;
+    use fallaway::record::InstrumentSpec;
     use fallaway::text::names;
 
     use crate::voice::say;
 
     /// A string with its note, "4 (E)".
-    pub fn string(spec: &Spec, place: StringPlace) -> String {
+    pub fn string(spec: &InstrumentSpec, place: StringPlace) -> String {
         say(&names::string_label(spec, place))
     }
 
     /// Where something was read; empty for the instrument as a whole.
-    pub fn location(spec: &Spec, location: Location) -> String {
+    pub fn location(spec: &InstrumentSpec, location: Location) -> String {
         names::location_label(spec, location).map_or_else(String::new, |label| say(&label))
     }
 
@@ -31,18 +31,18 @@ pub mod names {
 
 /// Entries of the history.
 pub mod entries {
-    use fallaway::record::{Adjustment, Body, Entry, Pass, Spec};
+    use fallaway::record::{Adjustment, Entry, EntryBody, InstrumentSpec, Pass};
     use fallaway::text::entries;
 
     use crate::voice::say;
 
     /// What an entry says, without who and when.
-    pub fn words(entry: &Entry, spec: &Spec) -> String {
+    pub fn words(entry: &Entry, spec: &InstrumentSpec) -> String {
         say(&entries::entry(entry, spec))
     }
 
     /// What an entry with this body says.
-    pub fn body(body: &Body, spec: &Spec) -> String {
+    pub fn body(body: &EntryBody, spec: &InstrumentSpec) -> String {
         say(&entries::body(body, spec))
     }
 
@@ -52,7 +52,7 @@ pub mod entries {
     }
 
     /// Adjustments that differ in the string only.
-    pub fn adjusted_together(adjustments: &[Adjustment], spec: &Spec) -> String {
+    pub fn adjusted_together(adjustments: &[Adjustment], spec: &InstrumentSpec) -> String {
         say(&entries::adjusted(adjustments, spec))
     }
 }

@@ -18,7 +18,7 @@ use fallaway_measure::{Location, StringPlace};
 use fallaway_mechanics::clearance::Played;
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_record::spec::FretsSpec;
-use fallaway_record::{Body, Buzz, State};
+use fallaway_record::{Buzz, EntryBody, State};
 
 use super::estimate::{BoundSide, SCATTER, TouchBound, estimate, prior, sides};
 use super::player::{PlayerTouch, TouchHeard, TouchObserved};
@@ -74,7 +74,7 @@ pub(in crate::learn) fn learn<'a>(input: &'a Input<'a>, state: &'a State) -> Vec
         .enumerate()
         .filter(|(event, _)| live(event))
         .filter_map(|(event, placed)| match &placed.entry.body {
-            Body::Buzz(buzz) => Some((event, buzz.clone())),
+            EntryBody::Buzz(buzz) => Some((event, buzz.clone())),
             _ => None,
         })
         .collect();

@@ -9,7 +9,7 @@ use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::PluckDirection;
 use fallaway::mechanics::units::mm;
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway_text::clearance as text;
 
 use super::super::answer::Answer;
@@ -154,7 +154,7 @@ fn given_strings(
             .collect::<Outcome<_>>()?;
         given::for_each("inharmonicity", &given, sounds.len())?
     };
-    let (mut strings, mut spec) = (Vec::new(), Spec::default());
+    let (mut strings, mut spec) = (Vec::new(), InstrumentSpec::default());
     for (((sound, action), tension), (inharmonicity, number)) in
         sounds.iter().zip(actions).zip(tensions).zip(stiffness.into_iter().zip(1_u8..))
     {

@@ -12,7 +12,7 @@ use fallaway::mechanics::neck::Joint;
 use fallaway::mechanics::screws::{Screw, Thread};
 use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::units::{as_mm, mm};
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway::record::spec::{BoardCurve, Clockwise, ScrewPlace};
 use fallaway::{Card, Instrument};
 use fallaway_text::{Computed, List, Phrase, names};
@@ -29,7 +29,7 @@ use crate::messages::calc as say;
 
 /// What is known of the instrument that is meant.
 struct Known {
-    spec: Spec,
+    spec: InstrumentSpec,
     facts: Facts,
     card: Card,
 }
@@ -65,7 +65,7 @@ impl Ground {
     }
 
     /// The facts of the instrument, if one is meant.
-    pub fn spec(&self) -> Option<&Spec> {
+    pub fn spec(&self) -> Option<&InstrumentSpec> {
         self.known.as_ref().map(|known| &known.spec)
     }
 
@@ -108,7 +108,7 @@ impl Ground {
         if let Some(frets) = given {
             return Ok(frets);
         }
-        match self.spec().and_then(Spec::last_fret).map(Fret::number) {
+        match self.spec().and_then(InstrumentSpec::last_fret).map(Fret::number) {
             None | Some(0) => Err(given::missing("frets", "24")),
             Some(frets) => {
                 answer.rests_on(say::fact_frets(frets.into()));
@@ -201,7 +201,7 @@ impl Ground {
         if !words.is_empty() {
             return given::frequency("a4", words);
         }
-        Ok(Frequency::new::<hertz>(self.spec().map_or(STANDARD_A4_HZ, Spec::a4_hz)))
+        Ok(Frequency::new::<hertz>(self.spec().map_or(STANDARD_A4_HZ, InstrumentSpec::a4_hz)))
     }
 
     /// A screw: given, else the instrument's.

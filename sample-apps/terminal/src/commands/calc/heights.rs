@@ -1,7 +1,7 @@
 //! Neck, gaps, shim, pickup, moisture.
 
 use fallaway::advice::turns::HandTurn;
-use fallaway::measure::{Family, Length, Quantity, Side};
+use fallaway::measure::{InstrumentFamily, Length, Quantity, Side};
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::conversions::{
     LineReadings, NutWay, effect_of_relief, gap, nut, saddle_height, saddle_move as move_for,
@@ -424,8 +424,8 @@ pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("pickup");
     let family = ground.spec().and_then(|spec| spec.family);
     let on = match (args.on.as_deref(), family) {
-        (Some("bass"), _) | (None, Some(Family::Bass)) => PickupOn::Bass,
-        (Some("guitar"), _) | (None, Some(Family::Guitar)) => PickupOn::Guitar,
+        (Some("bass"), _) | (None, Some(InstrumentFamily::Bass)) => PickupOn::Bass,
+        (Some("guitar"), _) | (None, Some(InstrumentFamily::Guitar)) => PickupOn::Guitar,
         (None, _) => return Err(given::missing("on", "bass")),
         (Some(other), _) => return Err(given::not_among("on", other, "bass, guitar")),
     };
