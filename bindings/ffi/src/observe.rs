@@ -2,7 +2,7 @@
 
 use fallaway::advice::observe;
 use fallaway::measure::{self, Amount, Reading};
-use fallaway::record::Spec;
+use fallaway::record::InstrumentSpec;
 use fallaway_text::{Computed, LengthOf, Phrase, names, plan as text};
 
 use crate::mirror::mirror;

@@ -221,7 +221,7 @@ fn checklist_line(check: text::Check) -> ChecklistLine {
     }
 }
 
-fn one(string: &change_strings::StringForecast, spec: &Spec) -> StringForecast {
+fn one(string: &change_strings::StringForecast, spec: &InstrumentSpec) -> StringForecast {
     StringForecast {
         place: string.place.into(),
         before: tension(string.before.tension),

@@ -14,7 +14,7 @@ use fallaway_advice::compare::PointsAt;
 use fallaway_advice::hazard::Hazard;
 use fallaway_advice::observe::{
     BridgeKind, Causality, Event, EventKind, Facts, InOrder, Input, Intervention, InterventionKind,
-    Measurand, NutKind, ObservedPass, RodKind, StringFacts, TargetState, TurnedScrew, Wanted, gap,
+    Measurand, ObservedPass, StringFacts, TargetState, TurnedScrew, Wanted, gap,
 };
 use fallaway_advice::plan::{PartWay, Plan, PlanStep, StepKind, StepVerdict, StopReason, WhyNot};
 use fallaway_advice::turns::TurnDirection;
@@ -25,6 +25,7 @@ use fallaway_measure::{
 };
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
+use fallaway_record::spec::{NutKind, RodKind};
 use fallaway_record::{EntryId, InstrumentSpec, Moment, PassReading, Posture};
 
 const NOW: i64 = 1_768_039_200;
@@ -216,7 +217,7 @@ fn without_a_rod_or_with_a_twist_it_is_for_a_repairer() {
     let targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
     let events = vec![read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.60")])];
     let mut facts = bass();
-    facts.rod.kind = RodKind::None;
+    facts.rod.kind = Some(RodKind::Absent);
     let plan = made(facts, targets, events);
     let relief_step = step(&plan, StepKind::Relief);
     assert_eq!(relief_step.verdict, StepVerdict::Stop { why: StopReason::NoRod });
@@ -364,7 +365,7 @@ fn a_nut_that_is_no_slot_is_not_cut() {
     let targets = vec![target_state(gap(3, 1).unwrap(), on(1), "0.10 mm", "0.05 mm")];
     let high = vec![read(gap(3, 1).unwrap(), "feeler 0.01 mm", &[(on(1), "0.40")])];
     for nut in [NutKind::ZeroFret, NutKind::Locking] {
-        let plan = made(Facts { nut, ..bass() }, targets.clone(), high.clone());
+        let plan = made(Facts { nut: Some(nut), ..bass() }, targets.clone(), high.clone());
         let verdict = &step(&plan, StepKind::Nut).verdict;
         assert!(matches!(verdict, StepVerdict::NotApplicable { .. }), "{verdict:?}");
     }
@@ -392,7 +393,7 @@ fn a_plain_string_near_breaking_is_refused() {
 
 #[test]
 fn locking_nuts_and_floating_bridges_bring_their_cautions() {
-    let mut facts = Facts { nut: NutKind::Locking, ..bass() };
+    let mut facts = Facts { nut: Some(NutKind::Locking), ..bass() };
     facts.bridge.kind = BridgeKind::Floating;
     let plan = made(facts, Vec::new(), Vec::new());
     let tune = step(&plan, StepKind::Tune);

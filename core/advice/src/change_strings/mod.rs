@@ -7,14 +7,14 @@ use fallaway_mechanics::strings::{SetComparison, compare_sets};
 use fallaway_mechanics::units::as_mm;
 use fallaway_mechanics::{Error, Result, Uncertain};
 use fallaway_record::InstrumentSpec;
-use fallaway_record::spec::{StringConstruction, StringSpec};
+use fallaway_record::spec::{NutKind, StringConstruction, StringSpec};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
 use crate::clearance::{ClearanceModel, ClearanceWhatIf, TouchUsed};
 use crate::hazard::Hazard;
 use crate::learn::{Interval, TensionLearned};
-use crate::observe::{Facts, InterventionKind, MeasurandKind, NutKind, again};
+use crate::observe::{Facts, InterventionKind, MeasurandKind, again};
 use crate::strings::{StringTension, tension_of, too_much_stress, weigh};
 
 pub use intonation::SaddleMoves;
@@ -214,7 +214,7 @@ pub fn forecast(
     if strings.iter().any(|s| s.refused) {
         cautions.push(Hazard::Stress);
     }
-    if facts.nut == NutKind::Locking {
+    if facts.nut == Some(NutKind::Locking) {
         cautions.push(Hazard::LockingNut);
     }
     if facts.floating() {

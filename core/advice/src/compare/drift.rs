@@ -9,7 +9,7 @@ use fallaway_measure::{Quantity, StringPlace};
 use super::against_target::{AgainstTarget, RestsOn};
 use super::models::StringModels;
 use crate::hazard::Hazard;
-use crate::observe::{COVERAGE, Estimate, Measurand, NeckJoint, Observation};
+use crate::observe::{COVERAGE, Estimate, Measurand, Observation};
 
 /// One string's action against the setup.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,7 +67,7 @@ pub(crate) struct DriftLine<'a> {
 /// Compares actions with their targets, by the relief against its own.
 pub(crate) fn drift(
     models: &StringModels,
-    joint: NeckJoint,
+    screwed_on: bool,
     relief: &DriftLine<'_>,
     actions: &[DriftLine<'_>],
 ) -> SetupDrift {
@@ -80,8 +80,8 @@ pub(crate) fn drift(
         parts.extend(part(models, *measurand, seen.cloned(), compared, relief));
     }
     let points_at = points_at(&parts);
-    let cautions = match (&points_at, joint) {
-        (PointsAt::Common, NeckJoint::Bolted | NeckJoint::Unknown) => vec![Hazard::NeckScrewsSlack],
+    let cautions = match (&points_at, screwed_on) {
+        (PointsAt::Common, true) => vec![Hazard::NeckScrewsSlack],
         _ => Vec::new(),
     };
     let relief_way = relief.measurand.quantity;

@@ -3,6 +3,7 @@
 
 use fallaway_measure::{Quantity, Side, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
+use fallaway_record::spec::{NeckJoint, NutKind, RodKind};
 
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
@@ -26,11 +27,11 @@ pub struct Facts {
     /// The truss rod.
     pub rod: RodFacts,
     /// The nut.
-    pub nut: NutKind,
+    pub nut: Option<NutKind>,
     /// The bridge.
     pub bridge: BridgeFacts,
     /// How the neck is held.
-    pub neck_joint: NeckJoint,
+    pub neck_joint: Option<NeckJoint>,
     /// Advance of a pickup's height screws in mm a turn.
     pub pickup_pitch_mm: Option<f64>,
     /// Which way a pickup's height screws turn to raise it, as shown.
@@ -55,57 +56,13 @@ pub struct StringFacts {
     pub plain: Option<bool>,
 }
 
-/// What kind of rod.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum RodKind {
-    /// Unwritten.
-    #[default]
-    Unknown,
-    /// There is none.
-    None,
-    /// Works one way only.
-    OneWay,
-    /// Works both ways, with a dead zone in between.
-    TwoWay,
-}
-
 /// The truss rod.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct RodFacts {
     /// What kind.
-    pub kind: RodKind,
+    pub kind: Option<RodKind>,
     /// Which way the nut turns for less relief, as shown on this instrument and written down.
     pub less_relief: Option<TurnDirection>,
-}
-
-/// What kind of nut.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum NutKind {
-    /// Unwritten.
-    #[default]
-    Unknown,
-    /// Slots carry the strings.
-    Slotted,
-    /// A fret carries the strings, the nut only guides them.
-    ZeroFret,
-    /// Clamps hold the strings.
-    Locking,
-    /// Slots set forward one by one.
-    Compensated,
-}
-
-/// How the neck is held.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum NeckJoint {
-    /// Unwritten.
-    #[default]
-    Unknown,
-    /// With screws: a shim is possible.
-    Bolted,
-    /// Glued in.
-    Glued,
-    /// One piece through the body.
-    Through,
 }
 
 /// A screw, or several of one part that are turned alike.
@@ -166,6 +123,11 @@ pub struct BridgeFacts {
 }
 
 impl Facts {
+    /// Screws hold the neck, as far as anybody knows.
+    pub fn neck_may_be_screwed_on(&self) -> bool {
+        !matches!(self.neck_joint, Some(NeckJoint::Glued | NeckJoint::Through))
+    }
+
     /// The string at a place.
     pub fn string(&self, place: StringPlace) -> Option<&StringFacts> {
         self.strings.iter().find(|s| s.place == place)

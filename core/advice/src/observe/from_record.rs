@@ -9,17 +9,14 @@ use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_record::spec::{
-    BoardCurve, Clockwise, HeightBy, NeckJoint as SpecNeckJoint, NutKind as SpecNut,
-    RodKind as SpecRod, ScrewPlace, ScrewSpec, StringConstruction, ThreadSpec,
+    BoardCurve, Clockwise, HeightBy, ScrewPlace, ScrewSpec, StringConstruction, ThreadSpec,
 };
 use fallaway_record::{
     AdjustedPart, Adjustment, EntryBody, EntryId, InstrumentSpec, Phase, Placed, Registers,
     SetupId, State, Target,
 };
 
-use super::facts::{
-    BridgeFacts, BridgeKind, Facts, NeckJoint, NutKind, RodFacts, RodKind, StringFacts, TurnedScrew,
-};
+use super::facts::{BridgeFacts, BridgeKind, Facts, RodFacts, StringFacts, TurnedScrew};
 use super::input::{Causality, Event, EventKind, Input, ObservedPass, TargetState, Wanted};
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
@@ -272,28 +269,12 @@ pub fn of_spec(spec: &InstrumentSpec) -> Facts {
         }),
         nut_spread_mm: spec.nut_spread.and_then(Amount::length).map(as_mm),
         rod: RodFacts {
-            kind: match spec.rod.map(|r| r.kind) {
-                Some(SpecRod::Absent) => RodKind::None,
-                Some(SpecRod::OneWay) => RodKind::OneWay,
-                Some(SpecRod::TwoWay) => RodKind::TwoWay,
-                _ => RodKind::Unknown,
-            },
+            kind: spec.rod.map(|rod| rod.kind),
             less_relief: screw(ScrewPlace::Rod).and_then(more).map(TurnDirection::reversed),
         },
-        nut: match spec.nut {
-            Some(SpecNut::Slotted | SpecNut::Roller) => NutKind::Slotted,
-            Some(SpecNut::ZeroFret) => NutKind::ZeroFret,
-            Some(SpecNut::Locking) => NutKind::Locking,
-            Some(SpecNut::Compensated) => NutKind::Compensated,
-            _ => NutKind::Unknown,
-        },
+        nut: spec.nut,
         bridge: bridge(spec, &places, &strings, spread),
-        neck_joint: match spec.neck_joint {
-            Some(SpecNeckJoint::BoltOn) => NeckJoint::Bolted,
-            Some(SpecNeckJoint::Glued) => NeckJoint::Glued,
-            Some(SpecNeckJoint::Through) => NeckJoint::Through,
-            _ => NeckJoint::Unknown,
-        },
+        neck_joint: spec.neck_joint,
         pickup_pitch_mm: pitch_of(ScrewPlace::Pickup),
         pickup_raises: screw(ScrewPlace::Pickup).and_then(more),
         strings,

@@ -21,9 +21,7 @@ mod targets_from_visit;
 
 pub use done::{ACCLIMATISED_H, SEASON_POINTS};
 pub use estimate::{Bound, COVERAGE, Estimate, EstimateUnit, in_notation};
-pub use facts::{
-    BridgeFacts, BridgeKind, Facts, NeckJoint, NutKind, RodFacts, RodKind, StringFacts, TurnedScrew,
-};
+pub use facts::{BridgeFacts, BridgeKind, Facts, RodFacts, StringFacts, TurnedScrew};
 pub use from_record::{facts_of, intervention_of, of_spec, settled_spec, with_input};
 pub use index::{Freshness, ReadingIndex};
 pub use input::{

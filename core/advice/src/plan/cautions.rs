@@ -1,22 +1,24 @@
 //! Which cautions are shown at which step.
 
+use fallaway_record::spec::{NutKind, RodKind};
+
 use super::step::{PartWay, StepKind};
 use crate::hazard::Hazard;
-use crate::observe::{BridgeKind, Facts, NutKind, RodKind};
+use crate::observe::{BridgeKind, Facts};
 
 /// When a caution is shown with an adjustment.
 type Condition = fn(&Facts, Option<PartWay>) -> bool;
 
 /// The cautions of each step that asks for work.
 const TABLE: &[(StepKind, Condition, Hazard)] = &[
-    (StepKind::Tune, |f, _| f.nut == NutKind::Locking, Hazard::LockingNut),
+    (StepKind::Tune, |f, _| f.nut == Some(NutKind::Locking), Hazard::LockingNut),
     (StepKind::Tune, |f, _| f.floating(), Hazard::FloatingRepeat),
     (StepKind::Tune, |_, way| way == Some(PartWay::TuneUp), Hazard::Eyes),
     (StepKind::Relief, |_, _| true, Hazard::RodQuarter),
     (StepKind::Relief, |_, _| true, Hazard::RodStop),
-    (StepKind::Relief, |f, _| f.rod.kind == RodKind::TwoWay, Hazard::RodDeadZone),
+    (StepKind::Relief, |f, _| f.rod.kind == Some(RodKind::TwoWay), Hazard::RodDeadZone),
     (StepKind::Relief, |_, _| true, Hazard::NeckSettles),
-    (StepKind::Relief, |f, _| f.nut == NutKind::Locking, Hazard::LockingNut),
+    (StepKind::Relief, |f, _| f.nut == Some(NutKind::Locking), Hazard::LockingNut),
     (StepKind::Nut, |_, way| way == Some(PartWay::CutSlot), Hazard::Irreversible),
     (StepKind::Nut, |_, way| way == Some(PartWay::FillSlot), Hazard::ShimOrFill),
     (StepKind::Nut, |_, way| way.is_some(), Hazard::SharpTools),

@@ -66,5 +66,5 @@ fn drift_of(work: &PlanContext<'_>, steps: &[PlanStep]) -> Option<SetupDrift> {
     };
     let relief = lines(StepKind::Relief).next()?;
     let actions: Vec<DriftLine<'_>> = lines(StepKind::Action).collect();
-    Some(drift(&work.models, work.facts.neck_joint, &relief, &actions))
+    Some(drift(&work.models, work.facts.neck_may_be_screwed_on(), &relief, &actions))
 }

@@ -5,6 +5,7 @@ use fallaway_mechanics::intonation::length_per_cent;
 use fallaway_mechanics::pickups;
 use fallaway_mechanics::string_line::slot_factor;
 use fallaway_mechanics::units::{as_mm, mm};
+use fallaway_record::spec::NutKind;
 
 use super::context::{PlanContext, StepOpening};
 use super::step::{
@@ -16,8 +17,8 @@ use crate::compare::AgainstTarget;
 use crate::hazard::Hazard;
 use crate::learn::response;
 use crate::observe::{
-    Estimate, Intervention, InterventionKind, Measurand, MeasurandKind, NutKind, TurnedScrew,
-    again, in_notation,
+    Estimate, Intervention, InterventionKind, Measurand, MeasurandKind, TurnedScrew, again,
+    in_notation,
 };
 use crate::strings::too_much_stress;
 use crate::turns::{HandTurn, TurnDirection};
@@ -123,8 +124,10 @@ fn stressed(work: &PlanContext<'_>) -> Vec<PlanStep> {
 pub(crate) fn nut(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let mut steps = each(work, StepKind::Nut, MeasurandKind::is_nut, |step, compared| {
         match work.facts.nut {
-            NutKind::ZeroFret => return StepVerdict::NotApplicable { why: WhyNot::ZeroFret },
-            NutKind::Locking => return StepVerdict::NotApplicable { why: WhyNot::LockingNut },
+            Some(NutKind::ZeroFret) => return StepVerdict::NotApplicable { why: WhyNot::ZeroFret },
+            Some(NutKind::Locking) => {
+                return StepVerdict::NotApplicable { why: WhyNot::LockingNut };
+            }
             _ => {}
         }
         let low = compared.off().value < 0.0;

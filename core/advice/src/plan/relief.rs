@@ -9,11 +9,11 @@ use crate::compare::AgainstTarget;
 use crate::hazard::Hazard;
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
-    Bound, Estimate, InterventionKind, Measurand, MeasurandKind, RodKind, TurnedScrew, again,
-    in_notation,
+    Bound, Estimate, InterventionKind, Measurand, MeasurandKind, TurnedScrew, again, in_notation,
 };
 use crate::turns::{HandTurn, TurnDirection, direction_of, sign};
 use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
+use fallaway_record::spec::RodKind;
 
 /// The rod is turned at most this many eighths between two readings.
 pub const MOST_EIGHTHS: u16 = 2;
@@ -65,7 +65,7 @@ pub(crate) fn advise(work: &PlanContext<'_>, step: &mut PlanStep, compared: &Aga
 
 /// Reasons not to touch the rod.
 fn stop(work: &PlanContext<'_>, unseen: Option<&Unseen>) -> Option<StopReason> {
-    if work.facts.rod.kind == RodKind::None {
+    if work.facts.rod.kind == Some(RodKind::Absent) {
         return Some(StopReason::NoRod);
     }
     if wrong_way(work) >= 2 {

@@ -26,9 +26,7 @@ use fallaway_mechanics::units::as_mm;
 use crate::hazard::Hazard;
 use crate::learn::ReaderBias;
 use crate::learn::readers::ReaderBiases;
-use crate::observe::{
-    Estimate, Input, MeasurandKind, NeckJoint, Observation, ReaderKey, ReadingIndex,
-};
+use crate::observe::{Estimate, Input, MeasurandKind, Observation, ReaderKey, ReadingIndex};
 
 use model::Layout;
 use sides::{SideAt, SideReading};
@@ -131,7 +129,7 @@ pub fn what_changed(
         contradicting.extend(seen.filter(|s| !contradicting.contains(s)));
     }
     let common = common(&parts);
-    let bolted = matches!(input.facts.neck_joint, NeckJoint::Bolted | NeckJoint::Unknown);
+    let bolted = input.facts.neck_may_be_screwed_on();
     Ok(WhatChanged {
         from,
         to,
