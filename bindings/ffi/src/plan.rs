@@ -757,27 +757,27 @@ impl Context<'_> {
         }
     }
 
-    fn remark(&self, remark: &plan::Remark) -> StepRemark {
+    fn remark(&self, remark: &plan::StepRemark) -> StepRemark {
         match remark {
-            plan::Remark::TuningNotNoted => StepRemark::TuningNotNoted,
-            plan::Remark::OtherPosture(seen) => {
+            plan::StepRemark::TuningNotNoted => StepRemark::TuningNotNoted,
+            plan::StepRemark::OtherPosture(seen) => {
                 StepRemark::OtherPosture { reading: self.seen(seen) }
             }
-            plan::Remark::Outvoted(seen) => StepRemark::Outvoted { reading: self.seen(seen) },
-            plan::Remark::ConvertedFrom(seen) => {
+            plan::StepRemark::Outvoted(seen) => StepRemark::Outvoted { reading: self.seen(seen) },
+            plan::StepRemark::ConvertedFrom(seen) => {
                 StepRemark::ConvertedFrom { reading: self.seen(seen) }
             }
-            plan::Remark::SidewaysLifts(by) => {
+            plan::StepRemark::SidewaysLifts(by) => {
                 StepRemark::SidewaysLifts { by: observe::estimate(*by, Basis::Computed) }
             }
-            plan::Remark::LastTime(seen) => StepRemark::LastTime { reading: self.seen(seen) },
-            plan::Remark::Explains(part) => StepRemark::Explains { part: drift_part(part) },
-            plan::Remark::OnTheFrets => StepRemark::OnTheFrets,
-            plan::Remark::AgainstWritten => StepRemark::AgainstWritten,
-            plan::Remark::RodUnseen { eighths } => {
+            plan::StepRemark::LastTime(seen) => StepRemark::LastTime { reading: self.seen(seen) },
+            plan::StepRemark::Explains(part) => StepRemark::Explains { part: drift_part(part) },
+            plan::StepRemark::OnTheFrets => StepRemark::OnTheFrets,
+            plan::StepRemark::AgainstWritten => StepRemark::AgainstWritten,
+            plan::StepRemark::RodUnseen { eighths } => {
                 StepRemark::RodUnseen { eighths: (*eighths).into() }
             }
-            plan::Remark::Row(row) => StepRemark::Row { row: row.into() },
+            plan::StepRemark::Row(row) => StepRemark::Row { row: row.into() },
         }
     }
 

@@ -1,7 +1,7 @@
 //! Fields and their values, for people who have to choose between two.
 
 use fallaway_changes::Container;
-use fallaway_record::{REMOVED, Registers, InstrumentSpec, SpecField, Target};
+use fallaway_record::{InstrumentSpec, REMOVED, Registers, SpecField, Target};
 
 use crate::messages::facts as say;
 use crate::{Phrase, facts, names};

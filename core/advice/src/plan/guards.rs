@@ -5,7 +5,7 @@ use super::context::PlanContext;
 use super::step::{PartWay, PlanStep, StepWork};
 use crate::compare::{AgainstTarget, RestsOn};
 use crate::observe::{
-    Estimate, InterventionKind, Measurand, Observation, Freshness, again, in_notation,
+    Estimate, Freshness, InterventionKind, Measurand, Observation, again, in_notation,
 };
 
 /// Work that cannot be undone stops this much high, in mm (common practice, no source); half way, where

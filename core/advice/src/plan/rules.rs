@@ -5,7 +5,7 @@ use super::context::PlanContext;
 use super::guards::{self, NotYet};
 use super::step::{PartWay, PlanStep, StepKind, StepRemark, StepVerdict};
 use super::{other_steps, relief};
-use crate::compare::{AgainstTarget, DriftPart, DriftLine, part};
+use crate::compare::{AgainstTarget, DriftLine, DriftPart, part};
 use crate::observe::{Estimate, Intervention, Measurand, disturbs};
 
 /// Off pitch by more than this, in cents, other readings are not worth acting on: the tension is off

@@ -5,7 +5,7 @@ use fallaway_mechanics::bridge::BridgeMove;
 use fallaway_mechanics::screws::TurnRounding;
 use fallaway_mechanics::units::{as_mm, mm};
 
-use super::context::{StepOpening, PlanContext};
+use super::context::{PlanContext, StepOpening};
 use super::step::{
     PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork, WhyLook,
 };

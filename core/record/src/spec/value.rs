@@ -35,7 +35,7 @@ values! {
     /// Some of the strings.
     Places(Vec<StringPlace>)
     /// A family of instruments.
-    InstrumentFamily(InstrumentFamily)
+    Family(InstrumentFamily)
     /// Strings in each course.
     Courses(Vec<u8>)
     /// A note.

@@ -68,7 +68,7 @@ macro_rules! whole {
 pub static FACTS: &[Row] = &[
     whole!("name", "blue five", Name),
     whole!("about", "bought used, neck once reset", About),
-    whole!("family", "bass", InstrumentFamily),
+    whole!("family", "bass", Family),
     whole!("courses", "1 1 1 1 1", Courses),
     whole!("scale", "34 in", Scale),
     row("tuning", "G2 D2 A1 E1 B0", Fact::Tuning, Part::Whole(tuning)),
