@@ -87,7 +87,11 @@ def on_instrument(instrument: fallaway.Instrument, fields: list[str]) -> list[st
             instrument.add_remark(text)
         case ["pass", label, text]:
             tool = fallaway.Tool.OTHER(label=label)
-            instrument.add_pass_text(ACTION, text, tool=tool, sure=True)
+            try:
+                instrument.add_pass_text(ACTION, text, tool=tool)
+            except fallaway.FallawayError.Unsure as unsure:
+                sure = fallaway.WriteOptions(accept=unsure.doubts)
+                instrument.add_pass_text(ACTION, text, tool=tool, options=sure)
         case ["turn", eighths]:
             turned = fallaway.Adjustment(part=fallaway.AdjustedPart.ROD(), turns=int(eighths) / 8)
             instrument.add_adjustment(turned)

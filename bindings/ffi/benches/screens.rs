@@ -46,7 +46,7 @@ fn entered(text: &str) -> Entered {
 }
 
 fn read(bass: &Instrument, quantity: Quantity, tool: Tool, text: String) {
-    bass.add_pass_text(quantity, text, Some(tool), Vec::new(), false, None, None, true).unwrap();
+    bass.add_pass_text(quantity, text, Some(tool), None, None).unwrap();
 }
 
 /// The bass, and the visit before the last.
@@ -65,7 +65,7 @@ fn record(workshop: &Workshop, seconds: &AtomicI64) -> (Arc<Instrument>, String)
     bass.set_target("stage", relief).unwrap();
     for visit in 0..VISITS {
         seconds.fetch_add(20 * 86_400, Ordering::Relaxed);
-        let opened = bass.begin_visit(None).unwrap();
+        let opened = bass.begin_visit(None, None).unwrap();
         let tuned = TuningChange { strings: Vec::new(), changed: Vec::new(), note: None };
         bass.add_tuning(tuned, None).unwrap();
         let drift = visit % 7;
@@ -77,7 +77,7 @@ fn record(workshop: &Workshop, seconds: &AtomicI64) -> (Arc<Instrument>, String)
             let turned =
                 Adjustment { part: AdjustedPart::Rod, turns: Some(0.125), moved: None, note: None };
             bass.add_adjustment(turned, None).unwrap();
-            bass.end_visit().unwrap();
+            bass.end_visit(None, None).unwrap();
         }
     }
     (bass, before)

@@ -1,9 +1,11 @@
 //! The few errors that an app can act on.
 
-use fallaway::text::Phrase;
+use fallaway::text::messages::errors;
+use fallaway::text::{List, Phrase};
 
 use crate::observe::sentence;
 use crate::voice::say;
+use crate::{Cell, Doubt, Location};
 
 /// What went wrong, in a form that an app can act on. None of these leaves the store half-written:
 /// what was stored before the call still is.
@@ -26,13 +28,16 @@ pub enum FallawayError {
         reason: String,
         /// What would be accepted, in words; may be empty.
         accepted: String,
+        /// Which of the values that were given together, if it was one of several.
+        cell: Option<Cell>,
     },
-    /// The value looks implausible: ask the person, and call again with `sure` if it is right.
+    /// Values look implausible: ask the person, and call again with those of the doubts that they
+    /// answer with yes in `WriteOptions.accept`.
     Unsure {
-        /// Which value.
+        /// Of what.
         field: String,
-        /// Why it looks wrong, with the usual range.
-        reason: String,
+        /// Each value that looks wrong, and why.
+        doubts: Vec<Doubt>,
     },
     /// Somebody wrote another value since the values were shown: show them again.
     Contested {
@@ -90,7 +95,7 @@ pub enum FallawayError {
 /// In the language that was set ([`crate::set_voice`]).
 impl std::fmt::Display for FallawayError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&say(&fallaway::Error::from(self.clone()).phrase()))
+        f.write_str(&say(&self.phrase()))
     }
 }
 
@@ -100,11 +105,22 @@ impl std::error::Error for FallawayError {}
 impl FallawayError {
     /// The error as a sentence for a person, in the language that was set.
     pub fn text(&self) -> String {
-        sentence(&fallaway::Error::from(self.clone()).phrase())
+        sentence(&self.phrase())
     }
 }
 
 impl FallawayError {
+    fn phrase(&self) -> Phrase {
+        if let Self::Unsure { field, doubts } = self {
+            let reasons = doubts.iter().map(|doubt| Phrase::written(doubt.reason.as_str()));
+            return errors::unsure(
+                Phrase::written(field.as_str()),
+                List::semicolon(reasons).into(),
+            );
+        }
+        fallaway::Error::from(self.clone()).phrase()
+    }
+
     pub(crate) fn bad_input(
         field: impl Into<String>,
         reason: impl std::fmt::Display,
@@ -112,9 +128,20 @@ impl FallawayError {
     ) -> Self {
         Self::BadInput {
             field: field.into(),
+            cell: None,
             reason: reason.to_string(),
             accepted: accepted.into(),
         }
+    }
+}
+
+impl FallawayError {
+    /// The same, and which of the values it was.
+    pub(crate) fn in_cell(mut self, number: u32, location: Location) -> Self {
+        if let Self::BadInput { cell, .. } = &mut self {
+            *cell = Some(Cell { position: Some(number), location: Some(location) });
+        }
+        self
     }
 }
 
@@ -131,14 +158,16 @@ impl From<fallaway::Error> for FallawayError {
             Error::NotFound { what, name, accepted } => {
                 Self::NotFound { what: what.into_owned(), name, accepted: say(&accepted) }
             }
-            Error::BadInput { field, reason, accepted } => Self::BadInput {
+            Error::BadInput { field, cell, reason, accepted } => Self::BadInput {
                 field: say(&field),
+                cell: cell.map(Cell::from),
                 reason: say(&reason),
                 accepted: say(&accepted),
             },
-            Error::Unsure { field, reason } => {
-                Self::Unsure { field: say(&field), reason: say(&reason) }
-            }
+            Error::Unsure { field, doubts } => Self::Unsure {
+                field: say(&field),
+                doubts: doubts.iter().map(Doubt::from).collect(),
+            },
             Error::Contested { field } => Self::Contested { field: say(&field) },
             Error::ReadOnly { reason } => Self::ReadOnly { reason: say(&reason) },
             Error::Refused { reason } => Self::Refused { reason: say(&reason) },
@@ -166,13 +195,17 @@ impl From<FallawayError> for fallaway::Error {
             Crossed::NotFound { what, name, accepted } => {
                 Self::NotFound { what: what.into(), name, accepted: said(accepted) }
             }
-            Crossed::BadInput { field, reason, accepted } => Self::BadInput {
+            Crossed::BadInput { field, reason, accepted, .. } => Self::BadInput {
                 field: said(field),
+                cell: None,
                 reason: said(reason),
                 accepted: said(accepted),
             },
-            Crossed::Unsure { field, reason } => {
-                Self::Unsure { field: said(field), reason: said(reason) }
+            // Which readings they are is said by now.
+            Crossed::Unsure { field, doubts } => {
+                let reasons = doubts.into_iter().map(|doubt| Phrase::written(doubt.reason));
+                let reason = List::semicolon(reasons).into();
+                Self::BadInput { field: said(field), cell: None, reason, accepted: "".into() }
             }
             Crossed::Contested { field } => Self::Contested { field: said(field) },
             Crossed::ReadOnly { reason } => Self::ReadOnly { reason: said(reason) },

@@ -2,18 +2,17 @@
 
 use std::sync::Arc;
 
-use fallaway::PassOptions;
-
 use crate::callbacks::{ProgressListener, Watched};
 use crate::contested::version_id;
 use crate::entries::entry_id;
-use crate::reading::confirm;
 use crate::voice::say;
 use crate::workshop::count;
+use crate::write_options::typed;
 use crate::{
     Adjustment, BundleContent, BuzzNote, Climate, ContestedField, HistoryEntry, HistoryFilter,
-    InstrumentSpec, Location, NewPass, NewTarget, PassConditions, Person, Quantity, Result,
+    InstrumentSpec, Location, NewPass, NewTarget, PassOptions, Person, Quantity, Result,
     RetractOutcome, Role, Setup, SpecField, StringChange, Tool, TuningChange, Visit, VisitLine,
+    WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -22,8 +21,8 @@ use crate::{
 /// Calls block and may come from any thread. Calls that write answer `NotAllowed` if this device is
 /// a viewer, `ReadOnly` if a newer version wrote the record, `Full`, `Storage`, `Busy`, `Keys` if
 /// the store or the keeper say so, and `Closed`; each call names what it may answer besides. Those
-/// that write an entry answer its id; `by` is who did it or read it, if not the person at the
-/// device.
+/// that write an entry answer its id; `options` say when it happened and who did it or read it, if
+/// not now and the person at the device.
 #[derive(uniffi::Object)]
 pub struct Instrument {
     pub(crate) inner: fallaway::Instrument,
@@ -126,74 +125,60 @@ impl Instrument {
         Ok(self.inner.visits()?.into_iter().map(VisitLine::from).collect())
     }
 
-    /// Opens a visit and answers its id. One that this device has open is ended first. `purpose` is
-    /// what it is for, at most 2000 characters.
+    /// Opens a visit and answers its id. One that this device has open is ended first, unless
+    /// the new one is of an earlier time. `purpose` is what it is for, at most 2000 characters.
     ///
     /// # Errors
     /// `BadInput` for a purpose that is too long; whatever an edit answers.
-    #[uniffi::method(default(purpose = None))]
-    pub fn begin_visit(&self, purpose: Option<String>) -> Result<String> {
-        Ok(self.inner.begin_visit(purpose.as_deref())?.to_string())
+    #[uniffi::method(default(purpose = None, options = None))]
+    pub fn begin_visit(
+        &self,
+        purpose: Option<String>,
+        options: Option<WriteOptions>,
+    ) -> Result<String> {
+        Ok(self.inner.begin_visit(purpose.as_deref(), typed(options)?)?.to_string())
     }
 
-    /// Ends the open visit. What was written becomes one change, which the next bundle carries.
+    /// Ends the open visit; `note` is what is left to do or to watch. What was written becomes one change, which the next bundle carries.
     ///
     /// # Errors
     /// `NotFound` if none is open; whatever an edit answers.
-    pub fn end_visit(&self) -> Result<()> {
-        Ok(self.inner.end_visit()?)
+    #[uniffi::method(default(note = None, options = None))]
+    pub fn end_visit(&self, note: Option<String>, options: Option<WriteOptions>) -> Result<()> {
+        Ok(self.inner.end_visit(note.as_deref(), typed(options)?)?)
     }
 
     /// Writes a pass down, reading by reading. Opens a visit if none is open.
     ///
     /// # Errors
     /// `BadInput` that names the reading, what is wrong with it and what would be accepted;
-    /// `Unsure` if a reading is implausible and `sure` is not said: ask the person, then call again
-    /// with `sure`; whatever an edit answers.
-    #[uniffi::method(default(by = None, sure = false))]
-    pub fn add_pass(&self, new_pass: &NewPass, by: Option<String>, sure: bool) -> Result<String> {
-        Ok(self.inner.add_pass(new_pass.typed()?, by.as_deref(), confirm(sure))?.to_string())
+    /// `Unsure` if readings are implausible: ask the person, then call again with the doubts that
+    /// they answered with yes; whatever an edit answers.
+    #[uniffi::method(default(options = None))]
+    pub fn add_pass(&self, new_pass: &NewPass, options: Option<WriteOptions>) -> Result<String> {
+        Ok(self.inner.add_pass(new_pass.typed()?, typed(options)?)?.to_string())
     }
 
     /// Writes a pass down as a person writes it, in one line: "5 5 5 6". Readings are separated by
     /// spaces; "-" is a string that was not read, "=" one that is as it was read the last time; a
     /// number without a unit is in the steps of `tool`. Opens a visit if none is open.
     ///
-    /// `locations` says where each was read; if empty, relief is read once for the whole, spacing for
-    /// each string that has a lower neighbour, everything else for each string, from the highest
-    /// string on, or from the lowest if `low_first`.
+    /// From the highest string on, if `taken` says nothing else.
     ///
     /// # Errors
     /// As `add_pass`.
-    #[uniffi::method(default(
-        tool = None,
-        locations = [],
-        low_first = false,
-        conditions = None,
-        by = None,
-        sure = false
-    ))]
-    #[expect(clippy::too_many_arguments, reason = "all but two have defaults in each language")]
+    #[uniffi::method(default(tool = None, taken = None, options = None))]
     pub fn add_pass_text(
         &self,
         quantity: Quantity,
         text: String,
         tool: Option<Tool>,
-        locations: Vec<Location>,
-        low_first: bool,
-        conditions: Option<PassConditions>,
-        by: Option<String>,
-        sure: bool,
+        taken: Option<PassOptions>,
+        options: Option<WriteOptions>,
     ) -> Result<String> {
         let tool = tool.as_ref().map(Tool::typed).transpose()?;
-        let options = PassOptions {
-            places: locations.iter().map(Location::typed).collect::<Result<_>>()?,
-            low_first,
-            by,
-            confirm: confirm(sure),
-            ..conditions.unwrap_or_default().typed()?
-        };
-        let id = self.inner.add_pass_text_with(quantity.typed()?, &text, tool, &options)?;
+        let (taken, options) = (taken.unwrap_or_default().typed()?, typed(options)?);
+        let id = self.inner.add_pass_text_with(quantity.typed()?, &text, tool, &taken, options)?;
         Ok(id.to_string())
     }
 
@@ -202,9 +187,13 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a part that the instrument does not have, more than 100 turns, or a length
     /// that cannot be read; whatever an edit answers.
-    #[uniffi::method(default(by = None))]
-    pub fn add_adjustment(&self, adjustment: Adjustment, by: Option<String>) -> Result<String> {
-        Ok(self.inner.add_adjustment(adjustment.typed()?, by.as_deref())?.to_string())
+    #[uniffi::method(default(options = None))]
+    pub fn add_adjustment(
+        &self,
+        adjustment: Adjustment,
+        options: Option<WriteOptions>,
+    ) -> Result<String> {
+        Ok(self.inner.add_adjustment(adjustment.typed()?, typed(options)?)?.to_string())
     }
 
     /// Writes down that strings were changed. What was fitted becomes the instrument's fact too.
@@ -213,9 +202,13 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a string that the instrument does not have, or a gauge that cannot be read;
     /// whatever an edit answers.
-    #[uniffi::method(default(by = None))]
-    pub fn add_string_change(&self, change: StringChange, by: Option<String>) -> Result<String> {
-        Ok(self.inner.add_string_change(&change.typed()?, by.as_deref())?.to_string())
+    #[uniffi::method(default(options = None))]
+    pub fn add_string_change(
+        &self,
+        change: StringChange,
+        options: Option<WriteOptions>,
+    ) -> Result<String> {
+        Ok(self.inner.add_string_change(&change.typed()?, typed(options)?)?.to_string())
     }
 
     /// Writes down that strings were tuned, to pitch or to another tuning, which becomes the
@@ -224,18 +217,22 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a string that the instrument does not have, or a note that is none; whatever
     /// an edit answers.
-    #[uniffi::method(default(by = None))]
-    pub fn add_tuning(&self, tuning: TuningChange, by: Option<String>) -> Result<String> {
-        Ok(self.inner.add_tuning(&tuning.typed()?, by.as_deref())?.to_string())
+    #[uniffi::method(default(options = None))]
+    pub fn add_tuning(
+        &self,
+        tuning: TuningChange,
+        options: Option<WriteOptions>,
+    ) -> Result<String> {
+        Ok(self.inner.add_tuning(&tuning.typed()?, typed(options)?)?.to_string())
     }
 
     /// Writes down the air around the instrument. Opens a visit if none is open.
     ///
     /// # Errors
     /// `BadInput` for a temperature or humidity that cannot be read; whatever an edit answers.
-    #[uniffi::method(default(by = None))]
-    pub fn add_climate(&self, climate: Climate, by: Option<String>) -> Result<String> {
-        Ok(self.inner.add_climate(climate.typed()?, by.as_deref())?.to_string())
+    #[uniffi::method(default(options = None))]
+    pub fn add_climate(&self, climate: Climate, options: Option<WriteOptions>) -> Result<String> {
+        Ok(self.inner.add_climate(climate.typed()?, typed(options)?)?.to_string())
     }
 
     /// Writes a remark down: part of a visit if one is open. `replaces` is the id of a remark that
@@ -244,29 +241,29 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for an empty text or one of more than 2000 characters, and for ids that name
     /// nothing; whatever an edit answers.
-    #[uniffi::method(default(by = None, replaces = None, about = None))]
+    #[uniffi::method(default(replaces = None, about = None, options = None))]
     pub fn add_remark(
         &self,
         text: String,
-        by: Option<String>,
         replaces: Option<String>,
         about: Option<String>,
+        options: Option<WriteOptions>,
     ) -> Result<String> {
         let remark = fallaway::record::Remark {
             text,
             replaces: replaces.as_deref().map(entry_id).transpose()?,
             about: about.as_deref().map(entry_id).transpose()?,
         };
-        Ok(self.inner.add_remark(remark, by.as_deref())?.to_string())
+        Ok(self.inner.add_remark(remark, typed(options)?)?.to_string())
     }
 
     /// Writes down that a note buzzes: part of a visit if one is open.
     ///
     /// # Errors
     /// `BadInput` for a string or fret that the instrument does not have; whatever an edit answers.
-    #[uniffi::method(default(by = None))]
-    pub fn add_buzz(&self, buzz: BuzzNote, by: Option<String>) -> Result<String> {
-        Ok(self.inner.add_buzz(buzz.typed()?, by.as_deref())?.to_string())
+    #[uniffi::method(default(options = None))]
+    pub fn add_buzz(&self, buzz: BuzzNote, options: Option<WriteOptions>) -> Result<String> {
+        Ok(self.inner.add_buzz(buzz.typed()?, typed(options)?)?.to_string())
     }
 
     /// Crosses an entry out, by its id. It stays in the history with the reason; only a line of this
@@ -275,9 +272,14 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for an entry that is not there or is crossed out already, for a visit that has
     /// entries, and for an empty reason; whatever an edit answers.
-    #[uniffi::method(default(by = None))]
-    pub fn retract(&self, entry: &str, reason: &str, by: Option<String>) -> Result<RetractOutcome> {
-        Ok(self.inner.retract(entry_id(entry)?, reason, by.as_deref())?.into())
+    #[uniffi::method(default(options = None))]
+    pub fn retract(
+        &self,
+        entry: &str,
+        reason: &str,
+        options: Option<WriteOptions>,
+    ) -> Result<RetractOutcome> {
+        Ok(self.inner.retract(entry_id(entry)?, reason, typed(options)?)?.into())
     }
 
     /// Sets a fact about the instrument; `view` shows them all.

@@ -47,6 +47,7 @@ mod spec;
 mod strings;
 mod voice;
 mod workshop;
+mod write_options;
 
 pub use buzz::{BuzzCause, DecidingTest, HarderTouch, Suspect, WhyBuzz};
 pub use callbacks::{
@@ -92,8 +93,8 @@ pub use plan::{
 };
 pub use preferences::{Preferences, UsualTools};
 pub use reading::{
-    NewPass, NewReading, PassConditions, PassInfo, Phase, Posture, ReadingInfo, ReadingKind,
-    StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
+    NewPass, NewReading, PassConditions, PassInfo, PassOptions, Phase, Posture, ReadingInfo,
+    ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
 };
 pub use setups::{NewTarget, Setup, Target};
 pub use spec::{
@@ -111,6 +112,7 @@ pub use workshop::{
     DeviceInfo, InstrumentSummary, Notice, NoticeKind, TemplateInfo, Workshop, WorkshopOptions,
     templates,
 };
+pub use write_options::{Cell, Doubt, WriteOptions};
 
 uniffi::setup_scaffolding!("fallaway");
 

@@ -2,7 +2,6 @@
 
 use fallaway::measure::{self, parse_reading};
 use fallaway::record::{self, PassReading};
-use fallaway::{Confirm, PassOptions};
 
 use crate::choices::choices;
 use crate::mirror::mirror;
@@ -188,16 +187,16 @@ pub struct PassConditions {
 }
 
 impl PassConditions {
-    pub(crate) fn typed(&self) -> Result<PassOptions> {
+    pub(crate) fn typed(&self) -> Result<fallaway::PassOptions> {
         let minutes = self.tuned_minutes_ago.map(u16::try_from).transpose();
-        Ok(PassOptions {
+        Ok(fallaway::PassOptions {
             posture: self.posture.map(Posture::typed).transpose()?,
             phase: self.phase.map(Phase::typed).transpose()?,
             stopped_by: self.stopped_by.map(StoppedBy::typed).transpose()?,
             tuned_minutes_ago: minutes.map_err(|error| {
                 FallawayError::bad_input("minutes since it was tuned", error, "0 to 65535")
             })?,
-            ..PassOptions::default()
+            ..fallaway::PassOptions::default()
         })
     }
 }
@@ -233,13 +232,15 @@ impl NewPass {
         let mut pass = record::Pass::new(quantity, tool);
         for (number, new) in (1..).zip(&self.readings) {
             let read = parse_reading(&new.text, tool.as_ref(), quantity.dimension());
+            let location = new.location.clone();
             let reading = read.map_err(|error| {
                 FallawayError::bad_input(format!("reading {number}"), error, "")
+                    .in_cell(number, location)
             })?;
             pass.readings.push(PassReading { location: new.location.typed()?, reading });
         }
         if let Some(conditions) = &self.conditions {
-            let PassOptions { posture, phase, stopped_by, tuned_minutes_ago, .. } =
+            let fallaway::PassOptions { posture, phase, stopped_by, tuned_minutes_ago, .. } =
                 conditions.typed()?;
             pass = record::Pass { posture, phase, stopped_by, tuned_minutes_ago, ..pass };
         }
@@ -247,9 +248,29 @@ impl NewPass {
     }
 }
 
-/// Whether the person is sure.
-pub(crate) const fn confirm(sure: bool) -> Confirm {
-    if sure { Confirm::Sure } else { Confirm::Ask }
+/// How a line of readings was taken; what is not said is as usual.
+#[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
+pub struct PassOptions {
+    /// Where each was read; if empty, relief is read once for the whole, spacing for each string that
+    /// has a lower neighbour, everything else for each string.
+    #[uniffi(default = [])]
+    pub locations: Vec<Location>,
+    /// Whether the line begins with the lowest string.
+    #[uniffi(default = false)]
+    pub low_first: bool,
+    /// In which state.
+    #[uniffi(default = None)]
+    pub conditions: Option<PassConditions>,
+}
+
+impl PassOptions {
+    pub(crate) fn typed(self) -> Result<fallaway::PassOptions> {
+        Ok(fallaway::PassOptions {
+            places: self.locations.iter().map(Location::typed).collect::<Result<_>>()?,
+            low_first: self.low_first,
+            ..self.conditions.unwrap_or_default().typed()?
+        })
+    }
 }
 
 /// What kind of reading it is.

@@ -10,10 +10,15 @@ use fallaway_ffi::{
     NewNote, NewTarget, OtherStrings, PlacedScrew, PluckDirection, Quantity, ReadingKind,
     ReliefGoes, ScrewPlace, ScrewSpec, SizeFrom, SlotFit, SpecField, StepKind, StepVerdict,
     StringPlace, StringSpec, Tool, Touch, TuningChange, TurnDirection, UnderTouch, Workshop,
+    WriteOptions,
 };
 
 const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
 const ACTION: Quantity = Quantity::Gap { stopped_fret: 1, over_fret: 24 };
+
+fn by(who: &str) -> Option<WriteOptions> {
+    Some(WriteOptions { by: Some(who.to_owned()), ..WriteOptions::default() })
+}
 
 fn place(course: u32) -> StringPlace {
     StringPlace { course, letter: None }
@@ -24,8 +29,7 @@ fn entered(text: &str) -> Entered {
 }
 
 fn read(bass: &Instrument, quantity: Quantity, tool: Tool, text: &str) {
-    bass.add_pass_text(quantity, text.to_owned(), Some(tool), Vec::new(), false, None, None, true)
-        .unwrap();
+    bass.add_pass_text(quantity, text.to_owned(), Some(tool), None, None).unwrap();
 }
 
 /// A four-string bass that was tuned and read, with a setup.
@@ -177,7 +181,7 @@ fn what_was_learned_says_what_it_rests_on_and_what_was_left_out() {
     read(&bass, RELIEF, Tool::FeelerThou, "6");
     let unwritten = turned(None);
     let note = BuzzNote { place: place(4), from_fret: 3, to_fret: 3, note: None };
-    bass.add_buzz(note, Some("player".to_owned())).unwrap();
+    bass.add_buzz(note, by("player")).unwrap();
     let found = bass.learned().unwrap();
     // Six thousandths for a quarter turn, weighed with what is usual: 0.15 mm a quarter.
     let rod = &found.rod_mm_per_turn;

@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{action, carry, entered, read, share, string, target, texts, workshop};
+use common::{action, by, carry, entered, read, share, string, target, texts, workshop};
 use fallaway_ffi::{
     AdjustedPart, Adjustment, Basis, BoardCurve, BundleContent, BuzzNote, Climate, EntryBody,
     EntryKind, EstimateUnit, FallawayError, FittedString, FretsSpec, HistoryFilter,
@@ -60,11 +60,11 @@ fn a_pass_keeps_what_was_written_and_says_what_it_can_tell() {
         ],
         conditions: Some(conditions.clone()),
     };
-    let id = bass.add_pass(&pass, Some("tech".to_owned()), false).unwrap();
+    let id = bass.add_pass(&pass, by("tech")).unwrap();
     let relief = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
     let leaves = Some(Tool::FeelerThou);
     let go = ".010 goes, .012 not".to_owned();
-    bass.add_pass_text(relief, go, leaves, vec![], false, None, None, false).unwrap();
+    bass.add_pass_text(relief, go, leaves, None, None).unwrap();
 
     let entry = bass.entry(&id).unwrap();
     assert_eq!(entry.by.as_deref(), Some("tech"));
@@ -103,7 +103,7 @@ fn a_pass_keeps_what_was_written_and_says_what_it_can_tell() {
 fn every_kind_of_entry_comes_back_as_it_was_written() {
     let tech = workshop("tech");
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
-    let visit = bass.begin_visit(Some("buzzes low down".to_owned())).unwrap();
+    let visit = bass.begin_visit(Some("buzzes low down".to_owned()), None).unwrap();
     let adjustment = Adjustment {
         part: AdjustedPart::Rod,
         turns: Some(0.125),
@@ -141,8 +141,8 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
     bass.add_buzz(buzz.clone(), None).unwrap();
     let remark = bass.add_remark("low strings only".to_owned(), None, None, None).unwrap();
     let corrected = "the lowest string only".to_owned();
-    bass.add_remark(corrected, Some("player".to_owned()), Some(remark.clone()), None).unwrap();
-    bass.end_visit().unwrap();
+    bass.add_remark(corrected, Some(remark.clone()), None, by("player")).unwrap();
+    bass.end_visit(None, None).unwrap();
 
     let all = bass.history(&HistoryFilter::default()).unwrap();
     let bodies: Vec<&EntryBody> = all.iter().map(|entry| &entry.body).collect();

@@ -11,8 +11,8 @@ use std::sync::{Arc, Mutex};
 use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
     BundleContent, ControlFlow, Entered, FallawayError, ForeignError, HistoryFilter,
-    InstrumentView, KeptSecret, ProgressListener, Role, SecretKeeper, SpecField, StringPlace, Tool,
-    Workshop, look_at_invitation,
+    InstrumentView, KeptSecret, Location, ProgressListener, Role, SecretKeeper, SpecField,
+    StringPlace, Tool, Workshop, WriteOptions, look_at_invitation,
 };
 
 #[test]
@@ -32,12 +32,12 @@ fn bad_input_names_the_field_and_the_limits() {
     let tech = workshop("tech");
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let bad = |error: FallawayError| match error {
-        FallawayError::BadInput { field, reason, accepted } => (field, reason + &accepted),
+        FallawayError::BadInput { field, reason, accepted, .. } => (field, reason + &accepted),
         other => panic!("{other:?}"),
     };
     let text = |text: &str| {
         let rule = Some(Tool::Rule64);
-        bass.add_pass_text(action(), text.to_owned(), rule, vec![], false, None, None, false)
+        bass.add_pass_text(action(), text.to_owned(), rule, None, None)
     };
     let (field, said) = bad(text("5 5 5").unwrap_err());
     assert_eq!(field, "readings");
@@ -64,13 +64,19 @@ fn bad_input_names_the_field_and_the_limits() {
 fn unsure_is_a_question_that_can_be_answered() {
     let tech = workshop("tech");
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
-    let enter = |sure| {
+    let enter = |accept| {
         let (text, rule) = ("25 5 5 6".to_owned(), Some(Tool::Rule64));
-        bass.add_pass_text(action(), text, rule, vec![], false, None, None, sure)
+        let options = WriteOptions { accept, ..WriteOptions::default() };
+        bass.add_pass_text(action(), text, rule, None, Some(options))
     };
-    let Err(FallawayError::Unsure { reason, .. }) = enter(false) else { panic!() };
-    assert!(reason.contains("25/64"), "{reason}");
-    assert!(enter(true).is_ok());
+    let Err(FallawayError::Unsure { doubts, .. }) = enter(vec![]) else { panic!() };
+    let [doubt] = doubts.as_slice() else { panic!("{doubts:?}") };
+    assert!(doubt.reason.contains("25/64"), "{doubt:?}");
+    assert_eq!(
+        doubt.location,
+        Location::OneString { place: StringPlace { course: 1, letter: None } }
+    );
+    assert!(enter(doubts).is_ok());
 }
 
 #[test]

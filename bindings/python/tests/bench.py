@@ -57,8 +57,8 @@ def set_up_bass(tech: f.Workshop) -> f.Instrument:
     for course in (1, 2, 3, 4):
         bass.set_target("stage", target(course, "6/64 in" if course == 4 else "5/64 in"))
     bass.add_tuning(f.TuningChange())
-    bass.add_pass_text(RELIEF, "12", tool=f.Tool.FEELER_THOU(), sure=True)
-    bass.add_pass_text(ACTION, "8 5 5 6", tool=f.Tool.RULE64(), sure=True)
+    bass.add_pass_text(RELIEF, "12", tool=f.Tool.FEELER_THOU())
+    bass.add_pass_text(ACTION, "8 5 5 6", tool=f.Tool.RULE64())
     return bass
 
 

@@ -60,10 +60,11 @@ def test_what_python_itself_cannot_pass_on_is_refused_before_the_call() -> None:
 
 def test_unsure_is_a_question_that_can_be_answered() -> None:
     bass = walnut_bass(workshop())
-    with pytest.raises(Error.Unsure, match="25/64"):
+    with pytest.raises(Error.Unsure, match="25/64") as met:
         read(bass, "25 5 5 6")
+    accepting = f.WriteOptions(accept=met.value.doubts)
     quantity = f.Quantity.GAP(stopped_fret=1, over_fret=24)
-    bass.add_pass_text(quantity, "25 5 5 6", tool=f.Tool.RULE64(), sure=True)
+    bass.add_pass_text(quantity, "25 5 5 6", tool=f.Tool.RULE64(), options=accepting)
     assert len(texts(bass)) == 2
 
 

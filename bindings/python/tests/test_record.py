@@ -66,7 +66,7 @@ def test_every_kind_of_entry_comes_back_as_it_was_written() -> None:
     buzz = f.BuzzNote(place=place(4), from_fret=3, to_fret=5)
     bass.add_buzz(buzz)
     remark = bass.add_remark("low strings only")
-    bass.add_remark("the lowest string only", by="player", replaces=remark)
+    bass.add_remark("the lowest string only", replaces=remark, options=f.WriteOptions(by="player"))
     bass.end_visit()
 
     begun, adjusted, strings, tuned, air, buzzed, first, second, ended = bass.history(

@@ -5,7 +5,7 @@
 use fallaway::environment::{SystemClock, SystemRandom};
 use fallaway::measure::{Amount, Location, Quantity, Tool, Unit};
 use fallaway::record::Target;
-use fallaway::{Confirm, Error, PassOptions, Workshop};
+use fallaway::{Error, PassOptions, Workshop, WriteOptions};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let workshop = Workshop::in_memory("tech", Box::new(SystemClock), Box::new(SystemRandom))?;
@@ -27,10 +27,16 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     // What is read, as it comes off the tool.
     match bass.add_pass_text(relief, "60", Tool::FEELER_THOU) {
         // Ask the person, and enter it all the same if they are sure.
-        Err(Error::Unsure { reason, .. }) => {
-            println!("Sure? {reason}");
-            let sure = PassOptions { confirm: Confirm::Sure, ..PassOptions::default() };
-            bass.add_pass_text_with(relief, "60", Tool::FEELER_THOU, &sure)?;
+        Err(Error::Unsure { doubts, .. }) => {
+            println!("Sure? {}", Error::reasons(&doubts));
+            let sure = WriteOptions::default().accepting(&doubts);
+            bass.add_pass_text_with(
+                relief,
+                "60",
+                Tool::FEELER_THOU,
+                &PassOptions::default(),
+                sure,
+            )?;
         }
         other => drop(other?),
     }

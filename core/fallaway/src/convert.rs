@@ -204,7 +204,7 @@ impl From<InsertError> for Error {
 
 impl From<RefusedInput> for Error {
     fn from(RefusedInput { field, reason, accepted }: RefusedInput) -> Self {
-        Self::BadInput { field, reason, accepted }
+        Self::BadInput { field, cell: None, reason, accepted }
     }
 }
 
@@ -241,7 +241,7 @@ mod tests {
     fn a_refused_number_says_which_and_what_would_be_taken() {
         use fallaway_mechanics::{frets::position, units::mm};
         let error = Error::from(position(mm(5.0), 12).unwrap_err());
-        let Error::BadInput { field, reason, accepted } = error else { panic!("{error}") };
+        let Error::BadInput { field, reason, accepted, .. } = error else { panic!("{error}") };
         assert_eq!(field.to_string(), "scale length");
         assert_eq!(reason.to_string(), "5 mm is outside the limits");
         assert_eq!(accepted.to_string(), "100 to 3000 mm");

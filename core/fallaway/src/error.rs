@@ -3,8 +3,11 @@
 
 use std::borrow::Cow;
 
+use fallaway_measure::Location;
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase, Word};
+
+use crate::write_options::{Cell, Doubt};
 
 /// What went wrong, in a form that an app can act on.
 ///
@@ -25,17 +28,20 @@ pub enum Error {
     BadInput {
         /// Which value, such as "reading of string 3".
         field: Phrase,
+        /// Which of the values that were given together, if it was one of several.
+        cell: Option<Cell>,
         /// What is wrong with it, naming what was read.
         reason: Phrase,
         /// What would be accepted, in words; may be empty.
         accepted: Phrase,
     },
-    /// The value looks implausible: ask the person, and call again with the answer.
+    /// Values look implausible: ask the person, and call again with the doubts that they accept
+    /// ([`crate::WriteOptions::accept`]).
     Unsure {
-        /// Which value.
+        /// Of what.
         field: Phrase,
-        /// Why it looks wrong, with the usual range.
-        reason: Phrase,
+        /// Each value that looks wrong, and why.
+        doubts: Vec<Doubt>,
     },
     /// Somebody wrote another value since the values were shown.
     Contested {
@@ -109,10 +115,10 @@ impl Error {
             Self::NotFound { what, name, accepted } => {
                 with(say::not_found(kind_word(what), name.clone()), accepted)
             }
-            Self::BadInput { field, reason, accepted } => {
+            Self::BadInput { field, reason, accepted, .. } => {
                 with(say::bad_input(field.clone(), reason.clone()), accepted)
             }
-            Self::Unsure { field, reason } => say::unsure(field.clone(), reason.clone()),
+            Self::Unsure { field, doubts } => say::unsure(field.clone(), Self::reasons(doubts)),
             Self::Contested { field } => say::contested(field.clone()),
             Self::ReadOnly { reason } => say::read_only(reason.clone()),
             Self::Refused { reason } => say::refused(reason.clone()),
@@ -166,7 +172,26 @@ impl Error {
         reason: impl Into<Phrase>,
         accepted: impl Into<Phrase>,
     ) -> Self {
-        Self::BadInput { field: field.into(), reason: reason.into(), accepted: accepted.into() }
+        Self::BadInput {
+            field: field.into(),
+            cell: None,
+            reason: reason.into(),
+            accepted: accepted.into(),
+        }
+    }
+
+    /// The same, and which of the values it was.
+    #[must_use]
+    pub(crate) fn in_cell(mut self, position: Option<usize>, location: Option<Location>) -> Self {
+        if let Self::BadInput { cell, .. } = &mut self {
+            *cell = Some(Cell { position, location });
+        }
+        self
+    }
+
+    /// Why each of them looks wrong, for one question.
+    pub fn reasons(doubts: &[Doubt]) -> Phrase {
+        List::semicolon(doubts.iter().map(|doubt| doubt.reason.clone())).into()
     }
 
     pub(crate) fn busy(reason: impl Into<Phrase>) -> Self {

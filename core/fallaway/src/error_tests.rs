@@ -26,7 +26,17 @@ fn all() -> Vec<Error> {
             accepted: there_are(["stage", "low"]),
         },
         Error::bad_input(field("reading"), say::no_readings(), say::at_least_one()),
-        Error::Unsure { field: field("reading"), reason: reason() },
+        Error::Unsure {
+            field: field("reading"),
+            doubts: vec![Doubt {
+                quantity: fallaway_measure::Quantity::Pitch,
+                location: Location::Whole,
+                reading: fallaway_measure::Reading::Value(fallaway_measure::Amount::zero(
+                    fallaway_measure::Unit::Cent,
+                )),
+                reason: reason(),
+            }],
+        },
         Error::Contested { field: field("setup") },
         Error::read_only(say::store_newer()),
         Error::refused(say::not_a_bundle()),

@@ -3,15 +3,15 @@
 use std::sync::Arc;
 
 use fallaway_changes::Container;
-use fallaway_measure::{InstrumentFamily, Plausibility, plausibility};
+use fallaway_measure::{InstrumentFamily, Plausibility, Quantity, plausibility};
 use fallaway_record::{
-    Adjustment, Buzz, Climate, EditError, EntryBody, EntryId, Moment, Pass, Placed, Remark,
-    Retraction, SpecField, State, StringChange, Tuning,
+    Adjustment, Buzz, Climate, EditError, EntryBody, EntryId, Moment, Pass, PassReading, Placed,
+    Remark, Retraction, SpecField, State, StringChange, Tuning,
 };
 use fallaway_store::ChangeStanding;
 
 use fallaway_text::messages::errors as say;
-use fallaway_text::{List, Phrase, errors, names};
+use fallaway_text::{errors, names};
 
 use crate::card::{Card, CardData};
 use crate::error::{Error, Result, field, there_are};
@@ -21,16 +21,7 @@ use crate::views::{
     HistoryEntry, HistoryFilter, InstrumentId, InstrumentView, Person, RetractOutcome,
 };
 use crate::workshop_state::WorkshopState;
-
-/// Whether implausible readings are entered.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Confirm {
-    /// No: the call answers [`Error::Unsure`] with what to ask the person.
-    #[default]
-    Ask,
-    /// Yes: the person was asked, and is sure.
-    Sure,
-}
+use crate::write_options::{Accept, Doubt, WriteOptions};
 
 /// One instrument of a workshop. A handle: copies mean the same instrument.
 #[derive(Clone)]
@@ -183,41 +174,45 @@ impl Instrument {
         })
     }
 
-    /// Whether a reading is plausible for this instrument: `None`, or what to ask the person.
+    /// Which readings are implausible for this instrument: what to ask the person.
     ///
     /// # Errors
     /// [`Error::BadInput`] for a reading that cannot be.
-    pub fn question(&self, pass: &Pass) -> Result<Option<Phrase>> {
-        self.inner.with_record(self.id, |_, loaded| question(loaded.registers(0).spec(), pass))
+    pub fn doubts(&self, pass: &Pass) -> Result<Vec<Doubt>> {
+        self.inner.with_record(self.id, |_, loaded| doubts(loaded.registers(0).spec(), pass))
     }
 
     /// Writes a pass down, reading by reading; [`Instrument::add_pass_text`] takes it as a person
     /// writes it. Opens a visit if none is open.
     ///
     /// # Errors
-    /// [`Error::Unsure`] if a reading is implausible: ask the person, and call again with
-    /// [`Confirm::Sure`]; [`Error::BadInput`] for a string or fret that the instrument does not have,
+    /// [`Error::Unsure`] if a reading is implausible: ask the person, and call again with the doubts
+    /// that they accept; [`Error::BadInput`] for a string or fret that the instrument does not have,
     /// and for a reading that cannot be; whatever an edit answers.
-    pub fn add_pass(&self, pass: Pass, by: Option<&str>, confirm: Confirm) -> Result<EntryId> {
-        self.confirmed(&pass, confirm)?;
-        self.add_to_visit(&EntryBody::Pass(pass), by, None)
+    pub fn add_pass(&self, pass: Pass, options: impl Into<WriteOptions>) -> Result<EntryId> {
+        let options = options.into();
+        self.confirmed(&pass, &options.accept)?;
+        self.add_to_visit(&EntryBody::Pass(pass), &options)
     }
 
-    pub(crate) fn confirmed(&self, pass: &Pass, confirm: Confirm) -> Result<()> {
-        match self.question(pass)? {
-            Some(reason) if confirm == Confirm::Ask => {
-                Err(Error::Unsure { field: names::quantity(pass.quantity), reason })
-            }
-            _ => Ok(()),
+    pub(crate) fn confirmed(&self, pass: &Pass, accept: &Accept) -> Result<()> {
+        let doubts = accept.left(self.doubts(pass)?);
+        if doubts.is_empty() {
+            return Ok(());
         }
+        Err(Error::Unsure { field: names::quantity(pass.quantity), doubts })
     }
 
     /// Writes down what was turned, moved, cut or replaced. Opens a visit if none is open.
     ///
     /// # Errors
     /// [`Error::BadInput`] for a part that the instrument does not have; whatever an edit answers.
-    pub fn add_adjustment(&self, adjustment: Adjustment, by: Option<&str>) -> Result<EntryId> {
-        self.add_to_visit(&EntryBody::Adjustment(adjustment), by, None)
+    pub fn add_adjustment(
+        &self,
+        adjustment: Adjustment,
+        options: impl Into<WriteOptions>,
+    ) -> Result<EntryId> {
+        self.add_to_visit(&EntryBody::Adjustment(adjustment), &options.into())
     }
 
     /// Writes down that strings were changed. What was fitted becomes the instrument's fact too.
@@ -225,10 +220,14 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::BadInput`] for a string that the instrument does not have; whatever an edit answers.
-    pub fn add_string_change(&self, change: &StringChange, by: Option<&str>) -> Result<EntryId> {
+    pub fn add_string_change(
+        &self,
+        change: &StringChange,
+        options: impl Into<WriteOptions>,
+    ) -> Result<EntryId> {
+        let options = options.into();
         self.inner.edit(self.id, |edit| {
-            let visit = edit.visit()?;
-            let id = edit.log(EntryBody::StringChange(change.clone()), by, Some(visit))?;
+            let id = edit.log_in_visit(EntryBody::StringChange(change.clone()), &options)?;
             for (place, spec) in &change.fitted {
                 let draft = edit.draft();
                 let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
@@ -244,10 +243,10 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::BadInput`] for a string that the instrument does not have; whatever an edit answers.
-    pub fn add_tuning(&self, tuning: &Tuning, by: Option<&str>) -> Result<EntryId> {
+    pub fn add_tuning(&self, tuning: &Tuning, options: impl Into<WriteOptions>) -> Result<EntryId> {
+        let options = options.into();
         self.inner.edit(self.id, |edit| {
-            let visit = edit.visit()?;
-            let id = edit.log(EntryBody::Tuning(tuning.clone()), by, Some(visit))?;
+            let id = edit.log_in_visit(EntryBody::Tuning(tuning.clone()), &options)?;
             for (place, note) in &tuning.changed {
                 let draft = edit.draft();
                 let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
@@ -262,16 +261,20 @@ impl Instrument {
     ///
     /// # Errors
     /// Whatever an edit answers.
-    pub fn add_climate(&self, climate: Climate, by: Option<&str>) -> Result<EntryId> {
-        self.add_to_visit(&EntryBody::Climate(climate), by, None)
+    pub fn add_climate(
+        &self,
+        climate: Climate,
+        options: impl Into<WriteOptions>,
+    ) -> Result<EntryId> {
+        self.add_to_visit(&EntryBody::Climate(climate), &options.into())
     }
 
     /// Writes a remark down: part of a visit if one is open.
     ///
     /// # Errors
     /// [`Error::BadInput`] for an empty text; whatever an edit answers.
-    pub fn add_remark(&self, remark: Remark, by: Option<&str>) -> Result<EntryId> {
-        self.add_note(&EntryBody::Remark(remark), by)
+    pub fn add_remark(&self, remark: Remark, options: impl Into<WriteOptions>) -> Result<EntryId> {
+        self.add_note(&EntryBody::Remark(remark), &options.into())
     }
 
     /// Writes down that a note buzzes: part of a visit if one is open.
@@ -279,27 +282,19 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for a string or fret that the instrument does not have; whatever an edit
     /// answers.
-    pub fn add_buzz(&self, buzz: Buzz, by: Option<&str>) -> Result<EntryId> {
-        self.add_note(&EntryBody::Buzz(buzz), by)
+    pub fn add_buzz(&self, buzz: Buzz, options: impl Into<WriteOptions>) -> Result<EntryId> {
+        self.add_note(&EntryBody::Buzz(buzz), &options.into())
     }
 
-    pub(crate) fn add_to_visit(
-        &self,
-        body: &EntryBody,
-        by: Option<&str>,
-        at: Option<Moment>,
-    ) -> Result<EntryId> {
-        self.inner.edit(self.id, |edit| {
-            let visit = edit.visit()?;
-            edit.log_at(at.unwrap_or(edit.at), body.clone(), by, Some(visit))
-        })
+    pub(crate) fn add_to_visit(&self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
+        self.inner.edit(self.id, |edit| edit.log_in_visit(body.clone(), options))
     }
 
-    fn add_note(&self, body: &EntryBody, by: Option<&str>) -> Result<EntryId> {
+    fn add_note(&self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
         self.inner.edit(self.id, |edit| {
-            let now = edit.at.unix_s;
-            let visit = open_visit(edit.loaded, now);
-            edit.log(body.clone(), by, visit.map(|visit| visit.id))
+            let at = options.at.unwrap_or(edit.at);
+            let visit = edit.known_visit(options.at);
+            edit.log_at(at, body.clone(), options.by.as_deref(), visit)
         })
     }
 
@@ -313,9 +308,9 @@ impl Instrument {
         &self,
         entry: EntryId,
         reason: &str,
-        by: Option<&str>,
+        options: impl Into<WriteOptions>,
     ) -> Result<RetractOutcome> {
-        let reason = reason.trim();
+        let (reason, options) = (reason.trim(), options.into());
         self.inner.edit(self.id, |edit| {
             let key = entry.to_string();
             if edit.loaded.ordinal(Container::LOG, &key).is_some() {
@@ -330,8 +325,8 @@ impl Instrument {
                 edit.erase(Container::LOG, key);
                 return Ok(RetractOutcome::Erased);
             }
-            let retraction =
-                Retraction { at: edit.at, by: by.map(str::to_owned), reason: reason.to_owned() };
+            let at = options.at.unwrap_or(edit.at);
+            let retraction = Retraction { at, by: options.by.clone(), reason: reason.to_owned() };
             let draft = edit.draft();
             let put = edit
                 .loaded
@@ -385,33 +380,50 @@ impl Instrument {
     }
 }
 
-/// What to ask about a pass, if anything.
-fn question(spec: &fallaway_record::InstrumentSpec, pass: &Pass) -> Result<Option<Phrase>> {
-    let family = spec.family.unwrap_or(InstrumentFamily::Other(0));
-    let mut asks = Vec::new();
-    for read in &pass.readings {
-        let place = names::location(spec, read.location);
-        match plausibility(pass.quantity, family, &read.reading) {
-            Plausibility::Usual => {}
-            Plausibility::Unusual { beyond, low, high } => {
-                let why = errors::unusual(read.reading, beyond, family);
-                asks.push(match place {
-                    Some(place) => say::usual(place, why, low, high),
-                    None => say::usual_whole(why, low, high),
-                });
-            }
-            Plausibility::Impossible(why) => {
-                let quantity = names::quantity(pass.quantity);
-                let field = match place {
-                    Some(place) => say::field_at(quantity, place),
-                    None => quantity,
-                };
-                let (reason, accepted) = errors::impossible(read.reading, why);
-                return Err(Error::bad_input(field, reason, accepted));
-            }
+/// What to ask about a pass.
+fn doubts(spec: &fallaway_record::InstrumentSpec, pass: &Pass) -> Result<Vec<Doubt>> {
+    let mut doubts = Vec::new();
+    for (position, read) in (1..).zip(&pass.readings) {
+        match plausible(spec, pass.quantity, read) {
+            Ok(doubt) => doubts.extend(doubt),
+            Err(error) => return Err(error.in_cell(Some(position), Some(read.location))),
         }
     }
-    Ok((!asks.is_empty()).then(|| List::semicolon(asks).into()))
+    Ok(doubts)
+}
+
+/// Whether a reading looks like a slip.
+///
+/// # Errors
+/// [`Error::BadInput`] for what cannot be.
+pub(crate) fn plausible(
+    spec: &fallaway_record::InstrumentSpec,
+    quantity: Quantity,
+    read: &PassReading,
+) -> Result<Option<Doubt>> {
+    let family = spec.family.unwrap_or(InstrumentFamily::Other(0));
+    let place = names::location(spec, read.location);
+    match plausibility(quantity, family, &read.reading) {
+        Plausibility::Usual => Ok(None),
+        Plausibility::Unusual { beyond, low, high } => {
+            let why = errors::unusual(read.reading, beyond, family);
+            let reason = match place {
+                Some(place) => say::usual(place, why, low, high),
+                None => say::usual_whole(why, low, high),
+            };
+            let PassReading { location, reading } = *read;
+            Ok(Some(Doubt { quantity, location, reading, reason }))
+        }
+        Plausibility::Impossible(why) => {
+            let quantity = names::quantity(quantity);
+            let field = match place {
+                Some(place) => say::field_at(quantity, place),
+                None => quantity,
+            };
+            let (reason, accepted) = errors::impossible(read.reading, why);
+            Err(Error::bad_input(field, reason, accepted))
+        }
+    }
 }
 
 fn entry_view(

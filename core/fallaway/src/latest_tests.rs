@@ -7,7 +7,7 @@ use proptest::prelude::*;
 
 use crate::card::Latest;
 use crate::environment::{SystemClock, SystemRandom};
-use crate::{BundleContent, Confirm, Instrument, Role, Workshop};
+use crate::{BundleContent, Instrument, Role, Workshop, WriteOptions};
 
 fn workshop(label: &str) -> Workshop {
     Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom)).unwrap()
@@ -23,7 +23,8 @@ fn read(bass: &Instrument, over: u8, marks: u8) {
     };
     let marks = parse_pass(&text, Some(&tool), quantity.dimension(), 4, None).unwrap();
     let pass = Pass::new(quantity, Some(tool)).across(1, &marks).unwrap();
-    bass.add_pass(pass, by, Confirm::Sure).unwrap();
+    bass.add_pass(pass, WriteOptions { by: by.map(str::to_owned), ..WriteOptions::sure() })
+        .unwrap();
 }
 
 fn note_climate(bass: &Instrument, how: u8) {
@@ -60,7 +61,7 @@ fn step(bass: &Instrument, what: u8, how: u8) {
             let text = format!("remark {how}");
             bass.add_remark(Remark { text, replaces: None, about: None }, None).map(drop).unwrap();
         }
-        4 => drop(bass.end_visit()),
+        4 => drop(bass.end_visit(None, None)),
         _ => {
             let history = bass.history(&crate::HistoryFilter::default()).unwrap();
             let place = usize::from(how) % history.len().max(1);

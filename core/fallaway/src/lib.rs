@@ -87,7 +87,7 @@
 //! bass.add_pass_text(Quantity::relief(1, 24)?, "12", Tool::FEELER_THOU)?;
 //! bass.add_pass_text(Quantity::gap(1, 24)?, "2.0 2.0 - 2.4 mm", None)?;
 //! let as_found = PassOptions { phase: Some(Phase::AsFound), ..PassOptions::default() };
-//! bass.add_pass_text_with(Quantity::nut(), "0.2 0.2 0.3 0.3 mm", None, &as_found)?;
+//! bass.add_pass_text_with(Quantity::nut(), "0.2 0.2 0.3 0.3 mm", None, &as_found, None)?;
 //! # Ok(()) });
 //! # fn cookbook(
 //! #     task: impl Fn(
@@ -317,12 +317,13 @@ mod visits;
 mod what_if;
 mod workshop;
 mod workshop_state;
+mod write_options;
 
 pub use callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
 pub use card::{Card, CardLine, CardStanding, LastReading};
 pub use diagnostics::VERSION;
 pub use error::{Error, Result};
-pub use instrument::{Confirm, Instrument};
+pub use instrument::Instrument;
 pub use notice::Notice;
 pub use pass_text::PassOptions;
 pub use planning::{Explanation, PlanView};
@@ -335,6 +336,7 @@ pub use views::{
     VisitLine, WhyAside,
 };
 pub use workshop::{Workshop, WorkshopOptions};
+pub use write_options::{Accept, Cell, Doubt, WriteOptions};
 
 /// The plan, in data and in words.
 pub use fallaway_advice as advice;

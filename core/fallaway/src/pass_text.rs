@@ -4,16 +4,16 @@ use fallaway_measure::{
     Amount, Location, PassError, Quantity, Reading, Side, StringPlace, Tool, Unit, parse_pass,
 };
 use fallaway_record::{
-    EntryBody, EntryId, InstrumentSpec, Moment, Pass, PassReading, Phase, Posture, StoppedBy,
-    target_key,
+    EntryId, InstrumentSpec, Pass, PassReading, Phase, Posture, StoppedBy, target_key,
 };
 
-use fallaway_text::errors;
 use fallaway_text::messages::{errors as say, readings};
+use fallaway_text::{Phrase, errors};
 
 use crate::card::Latest;
 use crate::error::{Error, Result, field};
-use crate::instrument::{Confirm, Instrument};
+use crate::instrument::Instrument;
+use crate::write_options::WriteOptions;
 
 /// How a pass was taken, and where; what is not said is as usual.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -26,10 +26,6 @@ pub struct PassOptions {
     /// The tool is the one in hand, not one that was named for this pass: where the line names
     /// units other than those of its marks, another tool was used, and it is not known which.
     pub tool_in_hand: bool,
-    /// Who read it, if not the person at the device.
-    pub by: Option<String>,
-    /// When it was read, if not now.
-    pub at: Option<Moment>,
     /// Where in the visit it belongs.
     pub phase: Option<Phase>,
     /// How the instrument lay.
@@ -38,8 +34,6 @@ pub struct PassOptions {
     pub stopped_by: Option<StoppedBy>,
     /// Minutes since the instrument was tuned.
     pub tuned_minutes_ago: Option<u16>,
-    /// Whether the person is sure of implausible readings.
-    pub confirm: Confirm,
 }
 
 impl Instrument {
@@ -63,7 +57,7 @@ impl Instrument {
         text: &str,
         tool: impl Into<Option<Tool>>,
     ) -> Result<EntryId> {
-        self.add_pass_text_with(quantity, text, tool, &PassOptions::default())
+        self.add_pass_text_with(quantity, text, tool, &PassOptions::default(), None)
     }
 
     /// The same with what is not as usual.
@@ -75,11 +69,10 @@ impl Instrument {
         quantity: Quantity,
         text: &str,
         tool: impl Into<Option<Tool>>,
-        options: &PassOptions,
+        taken: &PassOptions,
+        options: impl Into<WriteOptions>,
     ) -> Result<EntryId> {
-        let pass = self.read_pass_text(quantity, text, tool, options)?;
-        self.confirmed(&pass, options.confirm)?;
-        self.add_to_visit(&EntryBody::Pass(pass), options.by.as_deref(), options.at)
+        self.add_pass(self.read_pass_text(quantity, text, tool, taken)?, options)
     }
 
     /// Reads a pass that was written as a line. Nothing is stored.
@@ -121,7 +114,7 @@ impl Instrument {
             }
             readings = read(&places);
         }
-        let readings = readings.map_err(|error| refused(error, options))?;
+        let readings = readings.map_err(|error| refused(error, options, &places))?;
         let mut pass = Pass::new(quantity, tool);
         let read = places.into_iter().zip(readings);
         pass.readings.extend(
@@ -144,15 +137,15 @@ impl Instrument {
     }
 }
 
-fn refused(error: PassError, options: &PassOptions) -> Error {
+fn refused(error: PassError, options: &PassOptions, places: &[Location]) -> Error {
+    // The field names the reading: its text need not say it again.
+    let cell = |position: usize, reason: Phrase| {
+        let place = places.get(position.saturating_sub(1)).copied();
+        Error::bad_input(say::field_reading(position), reason, "").in_cell(Some(position), place)
+    };
     match error {
-        // The field names the reading: its text need not say it again.
-        PassError::Reading { position, error } => {
-            Error::bad_input(say::field_reading(position), errors::reading(&error), "")
-        }
-        PassError::NothingBefore { position } => {
-            Error::bad_input(say::field_reading(position), readings::nothing_before(), "")
-        }
+        PassError::Reading { position, error } => cell(position, errors::reading(&error)),
+        PassError::NothingBefore { position } => cell(position, readings::nothing_before()),
         PassError::Count { .. } if options.places.is_empty() => {
             let accepted = if options.low_first {
                 readings::each_lowest_first()

@@ -8,6 +8,7 @@ use crate::error::{Error, Result};
 use crate::instrument::Instrument;
 use crate::open_visit::open_visit;
 use crate::views::{Visit, VisitLine};
+use crate::write_options::WriteOptions;
 
 impl Instrument {
     /// The visit that this device has open.
@@ -54,30 +55,38 @@ impl Instrument {
         })
     }
 
-    /// Opens a visit. One that is open is ended first.
+    /// Opens a visit. One that is open is ended first, unless the new one is of an earlier time.
     ///
     /// # Errors
     /// [`Error::BadInput`] for a purpose that is too long; whatever an edit answers.
-    pub fn begin_visit(&self, purpose: Option<&str>) -> Result<EntryId> {
-        if self.current_visit()?.is_some() {
-            self.end_visit()?;
+    pub fn begin_visit(
+        &self,
+        purpose: Option<&str>,
+        options: impl Into<WriteOptions>,
+    ) -> Result<EntryId> {
+        let options = options.into();
+        if options.at.is_none() && self.current_visit()?.is_some() {
+            self.end_visit(None, None)?;
         }
         self.inner.edit(self.id, |edit| {
-            let purpose = purpose.map(str::to_owned);
-            edit.log(EntryBody::Visit(VisitOpened { purpose }), None, None)
+            let opened = EntryBody::Visit(VisitOpened { purpose: purpose.map(str::to_owned) });
+            edit.log_at(options.at.unwrap_or(edit.at), opened, options.by.as_deref(), None)
         })
     }
 
-    /// Ends the open visit. What was written becomes one change, which the next bundle carries.
+    /// Ends the open visit, or the one of the time that the options say; `note` is what is left to do
+    /// or to watch. What was written becomes one change, which the next bundle carries.
     ///
     /// # Errors
     /// [`Error::NotFound`] if none is open; whatever an edit answers.
-    pub fn end_visit(&self) -> Result<()> {
+    pub fn end_visit(&self, note: Option<&str>, options: impl Into<WriteOptions>) -> Result<()> {
+        let options = options.into();
         self.inner.edit(self.id, |edit| {
-            let now = edit.at.unix_s;
-            let visit =
-                open_visit(edit.loaded, now).ok_or_else(|| Error::not_found("open visit", ""))?;
-            edit.log(EntryBody::VisitEnd(VisitEnded::default()), None, Some(visit.id))?;
+            let visit = edit.known_visit(options.at);
+            let visit = visit.ok_or_else(|| Error::not_found("open visit", ""))?;
+            let ended = EntryBody::VisitEnd(VisitEnded { note: note.map(str::to_owned) });
+            let at = options.at.unwrap_or(edit.at);
+            edit.log_at(at, ended, options.by.as_deref(), Some(visit))?;
             Ok(())
         })?;
         let mut session = self.inner.session()?;

@@ -73,16 +73,6 @@ impl Edit<'_> {
     }
 
     /// Adds an entry to the log and returns its id.
-    pub fn log(
-        &mut self,
-        body: EntryBody,
-        by: Option<&str>,
-        visit: Option<EntryId>,
-    ) -> Result<EntryId> {
-        self.log_at(self.at, body, by, visit)
-    }
-
-    /// Adds an entry of another time than now.
     pub fn log_at(
         &mut self,
         at: Moment,
@@ -102,6 +92,11 @@ impl Edit<'_> {
         self.edits.entries.push(entry);
         self.edits.next_entry += 1;
         Ok(id)
+    }
+
+    /// The entries that this call has added so far.
+    pub fn entries(&self) -> &[Entry] {
+        &self.edits.entries
     }
 
     /// The draft with what this call has added so far.

@@ -17,7 +17,7 @@ use fallaway::record::{
     AdjustedPart, Adjustment, Buzz, Climate, Moment, Pass, PassReading, Remark, SpecField,
     StringChange, Target, Tuning, Turns,
 };
-use fallaway::{BundleContent, Confirm, Error, HistoryFilter, Instrument, Role, Workshop};
+use fallaway::{BundleContent, Error, HistoryFilter, Instrument, Role, Workshop, WriteOptions};
 use proptest::prelude::*;
 
 /// The first and the last second that a record can state.
@@ -127,14 +127,16 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             let mut pass = Pass::new(relief(), Some(Tool::FEELER_MM));
             let read = PassReading { location: Location::Whole, reading: Reading::Value(mm) };
             pass.readings = vec![read; step.many];
-            bass.add_pass(pass, by, Confirm::Sure).map(drop)
+            bass.add_pass(pass, WriteOptions { by: by.map(str::to_owned), ..WriteOptions::sure() })
+                .map(drop)
         }
         1 => {
             let mut pass = Pass::new(Quantity::Gap { stopped: Fret::OPEN, over: fret }, None);
             let location = Location::Course(place);
             pass.readings = vec![PassReading { location, reading: Reading::AtMost(mm) }];
             pass.tuned_minutes_ago = u16::try_from(step.many).ok();
-            bass.add_pass(pass, by, Confirm::Sure).map(drop)
+            bass.add_pass(pass, WriteOptions { by: by.map(str::to_owned), ..WriteOptions::sure() })
+                .map(drop)
         }
         2 => bass.add_adjustment(adjusted(AdjustedPart::Rod), by).map(drop),
         3 => bass.add_adjustment(adjusted(AdjustedPart::SaddleHeight(place)), by).map(drop),
@@ -171,8 +173,8 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             let to = Fret::new(u8::try_from(step.many % 37).unwrap()).unwrap();
             bass.add_buzz(Buzz { string: place, from: fret, to, note }, by).map(drop)
         }
-        10 => bass.begin_visit(Some(&text)).map(drop),
-        11 => bass.end_visit(),
+        10 => bass.begin_visit(Some(&text), None).map(drop),
+        11 => bass.end_visit(None, None),
         12 => match bass
             .history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() })?
             .first()

@@ -10,8 +10,8 @@ use std::sync::{Arc, Mutex};
 use common::{relief_pass, told, workshop};
 use fallaway::record::Remark;
 use fallaway::{
-    BundleContent, ChangeListener, Confirm, Error, InstrumentId, LogLevel, LogSink,
-    ProgressListener, Role, Workshop, WorkshopOptions,
+    BundleContent, ChangeListener, Error, InstrumentId, LogLevel, LogSink, ProgressListener, Role,
+    Workshop, WorkshopOptions,
 };
 
 fn remark(text: &str) -> Remark {
@@ -118,7 +118,7 @@ fn what_is_stopped_leaves_things_as_they_were() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
     let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
-    bass.add_pass(relief_pass("12"), Some("tech"), Confirm::Ask).unwrap();
+    bass.add_pass(relief_pass("12"), Some("tech")).unwrap();
 
     let stop = Stopping { at: 2, workshop: &tech, seen: Mutex::default() };
     assert_eq!(

@@ -11,7 +11,7 @@ use fallaway::measure::{Amount, Fret, Location, Quantity, Reading, Tool, Unit};
 use fallaway::record::{
     AdjustedPart, Adjustment, Climate, Moment, Pass, PassReading, Target, Turns,
 };
-use fallaway::{CardStanding, Confirm, Instrument};
+use fallaway::{CardStanding, Instrument, WriteOptions};
 use proptest::prelude::*;
 
 fn hundredths(digits: i64) -> Amount {
@@ -25,7 +25,8 @@ fn relief() -> Quantity {
 fn read(bass: &Instrument, reading: Reading, tool: Tool, by: Option<&str>) {
     let mut pass = Pass::new(relief(), Some(tool));
     pass.readings.push(PassReading { location: Location::Whole, reading });
-    bass.add_pass(pass, by, Confirm::Sure).unwrap();
+    bass.add_pass(pass, WriteOptions { by: by.map(str::to_owned), ..WriteOptions::sure() })
+        .unwrap();
 }
 
 fn want(bass: &Instrument, wanted: i64, tolerance: i64) {
@@ -125,7 +126,7 @@ proptest! {
                 read(&bass, Reading::Value(hundredths(digits)), Tool::FEELER_MM, Some("tech"));
             }
             if commit[n] {
-                bass.end_visit().unwrap();
+                bass.end_visit(None, None).unwrap();
             }
         }
         // With the last reading alone of its state, so that the plan goes by it, too.

@@ -7,7 +7,7 @@ mod common;
 use std::fs;
 
 use common::{Seeded, Ticking, relief_pass, told};
-use fallaway::{BundleContent, Confirm, Error, HistoryFilter, Role, Workshop, WorkshopOptions};
+use fallaway::{BundleContent, Error, HistoryFilter, Role, Workshop, WorkshopOptions};
 
 fn open(folder: &std::path::Path, label: &str, seed: u64) -> Workshop {
     let options = WorkshopOptions {
@@ -57,11 +57,11 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
     let other = common::workshop("player", 2);
     let theirs = other.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
     other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
+    bass.add_pass(relief_pass("12"), None).unwrap();
     tech.pause().unwrap();
     back_up(home.path(), backup.path());
 
-    bass.add_pass(relief_pass("10"), None, Confirm::Ask).unwrap();
+    bass.add_pass(relief_pass("10"), None).unwrap();
     other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     tech.shut_down().unwrap();
 
@@ -69,8 +69,8 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
     back_up(backup.path(), home.path());
     let tech = open(home.path(), "tech", 3);
     let bass = tech.find("stage").unwrap();
-    bass.add_pass(relief_pass("14"), None, Confirm::Ask).unwrap();
-    bass.end_visit().unwrap();
+    bass.add_pass(relief_pass("14"), None).unwrap();
+    bass.end_visit(None, None).unwrap();
     let report = tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(report.added.len(), 1, "{report:?}");
     other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
@@ -100,7 +100,7 @@ fn a_full_store_says_so_and_keeps_what_it_has() {
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
     let mut kept = 0;
     let full = loop {
-        match bass.add_pass(relief_pass("12"), Some("tech"), Confirm::Ask) {
+        match bass.add_pass(relief_pass("12"), Some("tech")) {
             Ok(_) => kept += 1,
             Err(error) => break error,
         }

@@ -10,8 +10,7 @@ use std::path::Path;
 
 use common::{Seeded, Ticking, relief_pass, told};
 use fallaway::{
-    BundleContent, Confirm, Error, HistoryFilter, Instrument, Notice, Role, Workshop,
-    WorkshopOptions,
+    BundleContent, Error, HistoryFilter, Instrument, Notice, Role, Workshop, WorkshopOptions,
 };
 
 const PAGE: usize = 4096;
@@ -47,11 +46,11 @@ impl Scene {
         let theirs = peer.accept(&bass.invite(Role::Owner, 7).unwrap()).unwrap();
         // Enough changes for a snapshot, and some beside it.
         for number in 0..70 {
-            bass.add_pass(relief_pass(&(8 + number % 5).to_string()), None, Confirm::Ask).unwrap();
-            bass.end_visit().unwrap();
+            bass.add_pass(relief_pass(&(8 + number % 5).to_string()), None).unwrap();
+            bass.end_visit(None, None).unwrap();
         }
         peer.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-        theirs.add_pass(relief_pass("9"), None, Confirm::Ask).unwrap();
+        theirs.add_pass(relief_pass("9"), None).unwrap();
         tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         tech.shut_down().unwrap();
         let entries = theirs.history(&HistoryFilter::default()).unwrap().len();
@@ -169,7 +168,7 @@ fn a_database_that_is_gone_is_told_and_an_invitation_brings_the_record_back() {
         assert_eq!(sealed(&bass), sealed(&scene.theirs));
         // It is the same device, and can write.
         assert_eq!(tech.device().unwrap().fingerprint, fingerprint);
-        bass.add_pass(relief_pass("11"), None, Confirm::Ask).unwrap();
+        bass.add_pass(relief_pass("11"), None).unwrap();
         let report =
             scene.peer.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         assert!(report.refused.is_empty(), "{report:?}");

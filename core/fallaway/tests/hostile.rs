@@ -6,7 +6,7 @@ mod common;
 use std::collections::BTreeSet;
 
 use common::{relief_pass, told, workshop};
-use fallaway::{BundleContent, Confirm, Error, Instrument, Role, Workshop};
+use fallaway::{BundleContent, Error, Instrument, Role, Workshop};
 use fallaway_changes::{
     Change, ChangeId, Container, Incarnation, MemberHash, Put, VerifiedChange, writer,
 };
@@ -84,8 +84,8 @@ impl Mallory {
 fn bass() -> (Workshop, Instrument) {
     let tech = workshop("tech", 1);
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
-    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
-    bass.end_visit().unwrap();
+    bass.add_pass(relief_pass("12"), None).unwrap();
+    bass.end_visit(None, None).unwrap();
     (tech, bass)
 }
 

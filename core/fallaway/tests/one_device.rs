@@ -7,7 +7,7 @@ mod common;
 use common::{action_pass, relief_pass, relief_target, workshop};
 use fallaway::advice::plan::{StepKind, StepVerdict};
 use fallaway::record::{AdjustedPart, Adjustment, Turns};
-use fallaway::{CardStanding, Confirm, Error, Occasion};
+use fallaway::{CardStanding, Error, Occasion, WriteOptions};
 
 fn rod(eighths: i16) -> Adjustment {
     Adjustment {
@@ -23,8 +23,8 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
     bass.set_target("stage", &relief_target(30)).unwrap();
-    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
-    bass.add_pass(action_pass("5 5 5 6 7", 5), None, Confirm::Ask).unwrap();
+    bass.add_pass(relief_pass("12"), None).unwrap();
+    bass.add_pass(action_pass("5 5 5 6 7", 5), None).unwrap();
     let card = bass.card(Some("stage")).unwrap();
     assert_eq!(card.lines.len(), 6);
     assert_eq!(card.lines[0].standing, CardStanding::Within);
@@ -41,7 +41,7 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
         plan.text(&fallaway::text::Voice::default())
     );
 
-    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
+    bass.add_pass(relief_pass("12"), None).unwrap();
     let card = bass.card(Some("stage")).unwrap();
     assert_eq!(card.lines[0].standing, CardStanding::Within);
     assert!(card.lines[1..].iter().all(|line| line.last.as_ref().is_some_and(|l| l.stale)));
@@ -50,8 +50,8 @@ fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
     assert!(card.lines[1..].iter().all(|line| line.standing == CardStanding::MeasureAgain));
 
     // The same after the visit became a change, when everything is read anew.
-    bass.end_visit().unwrap();
-    bass.add_pass(relief_pass("13"), None, Confirm::Ask).unwrap();
+    bass.end_visit(None, None).unwrap();
+    bass.add_pass(relief_pass("13"), None).unwrap();
     assert_eq!(
         bass.card(None)
             .unwrap()
@@ -68,16 +68,16 @@ fn what_the_instrument_does_not_have_is_refused_and_nothing_is_kept() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-4", "four strings").unwrap();
     let before = bass.history(&fallaway::HistoryFilter::default()).unwrap().len();
-    let refused = bass.add_pass(action_pass("5 5 5 6 7", 5), None, Confirm::Sure).unwrap_err();
+    let refused = bass.add_pass(action_pass("5 5 5 6 7", 5), WriteOptions::sure()).unwrap_err();
     assert!(
         matches!(&refused, Error::BadInput { field, .. } if field.to_string() == "string"),
         "{refused}"
     );
     // 60 thousandths of relief is no reading that anybody would leave: the person is asked.
-    let asked = bass.add_pass(relief_pass("60"), None, Confirm::Ask).unwrap_err();
+    let asked = bass.add_pass(relief_pass("60"), None).unwrap_err();
     assert!(matches!(asked, Error::Unsure { .. }), "{asked}");
     assert_eq!(bass.history(&fallaway::HistoryFilter::default()).unwrap().len(), before);
-    bass.add_pass(relief_pass("60"), None, Confirm::Sure).unwrap();
+    bass.add_pass(relief_pass("60"), WriteOptions::sure()).unwrap();
     assert!(matches!(workshop.find("five"), Err(Error::NotFound { .. })));
     assert!(matches!(workshop.add_instrument("bass-9", "x"), Err(Error::NotFound { .. })));
     assert!(matches!(workshop.add_instrument("bass-4", " "), Err(Error::BadInput { .. })));
@@ -89,8 +89,8 @@ fn a_setup_is_taken_from_the_numbers_of_a_visit() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
     assert!(matches!(bass.take_setup("stage", None), Err(Error::NotFound { .. })));
-    bass.add_pass(action_pass("6 6 6 7 8", 5), None, Confirm::Ask).unwrap();
-    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
+    bass.add_pass(action_pass("6 6 6 7 8", 5), None).unwrap();
+    bass.add_pass(relief_pass("12"), None).unwrap();
     let setup = bass.take_setup("Stage, loud", None).unwrap();
     assert_eq!((setup.id.as_str(), setup.name.as_str()), ("stage-loud", "Stage, loud"));
     let wanted: Vec<String> =
@@ -109,8 +109,8 @@ fn a_setup_is_taken_from_the_numbers_of_a_visit() {
 fn what_changed_since_the_setup_is_told_and_what_is_not_known_is_said() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
-    bass.add_pass(action_pass("6 6 6 7 8", 5), None, Confirm::Ask).unwrap();
-    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
+    bass.add_pass(action_pass("6 6 6 7 8", 5), None).unwrap();
+    bass.add_pass(relief_pass("12"), None).unwrap();
     bass.take_setup("stage", None).unwrap();
     let changed = bass.what_changed(Some("stage"), Occasion::Setup, Occasion::Today).unwrap();
     assert_eq!(changed.facts.moved().count(), 0, "{:#?}", changed.sentences);

@@ -7,7 +7,7 @@ mod common;
 use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool};
 use fallaway::record::{EntryBody, EntryKind, Pass, Phase, Remark};
-use fallaway::{Confirm, Error, HistoryFilter, PassOptions};
+use fallaway::{Doubt, Error, HistoryFilter, PassOptions, WriteOptions};
 
 fn shown(pass: &Pass) -> Vec<String> {
     pass.readings.iter().map(|read| format!("{} {}", read.location, read.reading)).collect()
@@ -74,16 +74,18 @@ fn who_when_and_how_are_written_down_and_an_odd_reading_is_asked_about() {
     let tech = workshop("tech", 1);
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let at = fallaway::record::Moment { unix_s: 1_779_000_000, offset_min: 60 };
-    let mut options = PassOptions {
-        by: Some("player".into()),
-        at: Some(at),
-        phase: Some(Phase::AsFound),
-        ..PassOptions::default()
+    let taken = PassOptions { phase: Some(Phase::AsFound), ..PassOptions::default() };
+    let options = WriteOptions::default().by("player").at(at);
+    let odd = |options: &WriteOptions| {
+        bass.add_pass_text_with(relief(), "60", Tool::FEELER_THOU, &taken, options)
     };
-    let odd =
-        |options: &PassOptions| bass.add_pass_text_with(relief(), "60", Tool::FEELER_THOU, options);
-    assert!(matches!(odd(&options), Err(Error::Unsure { .. })));
-    options.confirm = Confirm::Sure;
+    let Err(Error::Unsure { doubts, .. }) = odd(&options) else { panic!() };
+    assert_eq!(doubts[0].reading.to_string(), "60 thou");
+    // Another doubt than the one that was answered is asked about again.
+    let other = Doubt { quantity: action(), ..doubts[0].clone() };
+    let other = options.clone().accepting(&[other]);
+    assert!(matches!(odd(&other), Err(Error::Unsure { .. })));
+    let options = options.accepting(&doubts);
     let entry = bass.entry(&odd(&options).unwrap().to_string()).unwrap().entry;
     assert_eq!((entry.by.as_deref(), entry.at), (Some("player"), at));
     let EntryBody::Pass(pass) = entry.body else { panic!("{entry:?}") };
@@ -94,13 +96,13 @@ fn who_when_and_how_are_written_down_and_an_odd_reading_is_asked_about() {
 fn the_history_comes_in_pages_and_by_kind() {
     let tech = workshop("tech", 1);
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
-    bass.begin_visit(Some("too high")).unwrap();
+    bass.begin_visit(Some("too high"), None).unwrap();
     bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap();
     for text in ["one", "two", "three"] {
         let remark = Remark { text: text.to_owned(), replaces: None, about: None };
         bass.add_remark(remark, None).unwrap();
     }
-    bass.end_visit().unwrap();
+    bass.end_visit(None, None).unwrap();
     let remarks =
         HistoryFilter { kinds: vec![EntryKind::Remark], last: Some(2), ..HistoryFilter::default() };
     let text = |filter: &HistoryFilter| -> Vec<String> {
@@ -120,7 +122,7 @@ fn the_history_comes_in_pages_and_by_kind() {
     let page = HistoryFilter { before: Some(nowhere), ..HistoryFilter::default() };
     assert!(matches!(bass.history(&page), Err(Error::NotFound { .. })));
 
-    bass.begin_visit(None).unwrap();
+    bass.begin_visit(None, None).unwrap();
     let visits = bass.visits().unwrap();
     assert_eq!(visits.len(), 2);
     assert_eq!(visits[0].visit.purpose.as_deref(), Some("too high"));

@@ -6,7 +6,7 @@ mod common;
 
 use common::{action_pass, relief_pass, relief_target, told, workshop};
 use fallaway::record::{Remark, SpecField};
-use fallaway::{BundleContent, Confirm, Error, RetractOutcome, Role, Workshop};
+use fallaway::{BundleContent, Error, RetractOutcome, Role, Workshop};
 
 fn shared() -> (Workshop, Workshop) {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
@@ -25,10 +25,10 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
     assert_eq!(told(&a), told(&b));
 
-    a.add_pass(relief_pass("12"), Some("tech"), Confirm::Ask).unwrap();
-    a.add_pass(action_pass("5 5 5 6 7", 5), None, Confirm::Ask).unwrap();
+    a.add_pass(relief_pass("12"), Some("tech")).unwrap();
+    a.add_pass(action_pass("5 5 5 6 7", 5), None).unwrap();
     a.take_setup("stage", None).unwrap();
-    a.end_visit().unwrap();
+    a.end_visit(None, None).unwrap();
     player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(told(&a), told(&b));
 
@@ -66,9 +66,9 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
 fn bundles_may_come_twice_and_out_of_order() {
     let (tech, player) = shared();
     let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
-    a.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
+    a.add_pass(relief_pass("12"), None).unwrap();
     let first = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
-    a.add_pass(relief_pass("10"), None, Confirm::Ask).unwrap();
+    a.add_pass(relief_pass("10"), None).unwrap();
     let second = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
 
     let report = player.bundle_in(&second).unwrap();
@@ -113,9 +113,9 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
 fn a_draft_line_is_erased_and_a_shared_one_crossed_out() {
     let (tech, player) = shared();
     let a = tech.find("stage").unwrap();
-    let slip = a.add_pass(relief_pass("21"), None, Confirm::Ask).unwrap();
+    let slip = a.add_pass(relief_pass("21"), None).unwrap();
     assert_eq!(a.retract(slip, "", None).unwrap(), RetractOutcome::Erased);
-    let kept = a.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
+    let kept = a.add_pass(relief_pass("12"), None).unwrap();
     player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert!(matches!(a.retract(kept, " ", None), Err(Error::BadInput { .. })));
     assert_eq!(a.retract(kept, "wrong leaf", Some("tech")).unwrap(), RetractOutcome::Kept);
@@ -172,10 +172,7 @@ fn a_viewer_reads_and_does_not_write() {
     let theirs = viewer.accept(&a.invite(Role::Viewer, 1).unwrap()).unwrap();
     viewer.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(theirs.name().unwrap(), "stage bass");
-    assert!(matches!(
-        theirs.add_pass(relief_pass("12"), None, Confirm::Ask),
-        Err(Error::NotAllowed { .. })
-    ));
+    assert!(matches!(theirs.add_pass(relief_pass("12"), None), Err(Error::NotAllowed { .. })));
     assert!(matches!(theirs.invite(Role::Owner, 1), Err(Error::NotAllowed { .. })));
 }
 
@@ -183,7 +180,7 @@ fn a_viewer_reads_and_does_not_write() {
 fn after_shut_down_every_handle_says_so() {
     let tech = workshop("tech", 1);
     let bass = tech.add_instrument("bass-4", "one").unwrap();
-    bass.add_pass(relief_pass("12"), None, Confirm::Ask).unwrap();
+    bass.add_pass(relief_pass("12"), None).unwrap();
     tech.shut_down().unwrap();
     assert_eq!(bass.card(None), Err(Error::Closed));
     assert_eq!(tech.instruments(), Err(Error::Closed));

@@ -27,7 +27,7 @@ use std::path::Path;
 use std::process::Command;
 use std::time::Duration;
 
-use fallaway::{BundleContent, Confirm, Instrument, Role, Workshop, WorkshopOptions};
+use fallaway::{BundleContent, Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_sharing::{Payload, bundle_file, open};
 use realistic::Dice;
 use stopwatch::{Taken, timed};
@@ -81,8 +81,8 @@ fn cards(folder: &Path) {
     for number in 0..INSTRUMENTS {
         let bass = many.add_instrument("bass-4", &format!("bass {number}")).unwrap();
         bass.set_target("stage", &work::target(None, 25, START)).unwrap();
-        bass.add_pass(work::relief_pass(10), None, Confirm::Sure).unwrap();
-        bass.add_pass(work::action_pass("5 5 6 6"), None, Confirm::Sure).unwrap();
+        bass.add_pass(work::relief_pass(10), WriteOptions::sure()).unwrap();
+        bass.add_pass(work::action_pass("5 5 6 6"), WriteOptions::sure()).unwrap();
     }
     many.shut_down().unwrap();
     let runs: Vec<Taken> = (0..120).map(|_| child_time(folder)).collect();
@@ -117,7 +117,7 @@ fn peak(folder: &Path) {
     let many = Workshop::open(WorkshopOptions::new(folder, "tech")).unwrap();
     assert_eq!(many.instruments().unwrap().len(), INSTRUMENTS + 1);
     let bass = many.find("stage").unwrap();
-    bass.add_pass(work::relief_pass(10), None, Confirm::Sure).unwrap();
+    bass.add_pass(work::relief_pass(10), WriteOptions::sure()).unwrap();
     let status = std::fs::read_to_string("/proc/self/status").unwrap();
     let line = status.lines().find(|line| line.starts_with("VmHWM")).unwrap();
     println!("{}", line.split_whitespace().nth(1).unwrap());
@@ -152,13 +152,13 @@ fn realistic_record(folder: &Path) {
     let edits = (0..1_000_i64).map(|number| {
         // A visit has ten lines.
         if number % 10 == 9 {
-            bass.end_visit().unwrap();
+            bass.end_visit(None, None).unwrap();
         }
         clock.wind(30);
-        timed(|| bass.add_pass(work::relief_pass(8 + number % 5), None, Confirm::Sure).unwrap()).0
+        timed(|| bass.add_pass(work::relief_pass(8 + number % 5), WriteOptions::sure()).unwrap()).0
     });
     report("durable edit in the realistic record", &edits.collect::<Vec<_>>());
-    drop(bass.end_visit());
+    drop(bass.end_visit(None, None));
 
     // Another device writes visits and sends them.
     let player =

@@ -55,9 +55,15 @@ private class Device {
             "invite" -> file(0).writeText(meant.invite(Role.CONTRIBUTOR, 7u))
             "accept" -> return listOf(mean(open.accept(file(0).readText())).id)
             "remark" -> meant.addRemark(field(0))
-            "pass" -> meant.addPassText(
-                Quantity.gap(stopped = 1, over = 12), field(1), Tool.Other(field(0)), sure = true,
-            )
+            "pass" -> {
+                val action = Quantity.gap(stopped = 1, over = 12)
+                try {
+                    meant.addPassText(action, field(1), Tool.Other(field(0)))
+                } catch (unsure: FallawayException.Unsure) {
+                    val sure = WriteOptions(accept = unsure.doubts)
+                    meant.addPassText(action, field(1), Tool.Other(field(0)), options = sure)
+                }
+            }
             "turn" -> meant.addAdjustment(Adjustment(AdjustedPart.Rod, turns = number(field(0)) / 8.0))
             "about" -> meant.setSpec(SpecField.About(field(0)))
             "target" -> meant.setTarget(

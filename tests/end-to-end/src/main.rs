@@ -9,8 +9,8 @@ use fallaway::measure::{
 };
 use fallaway::record::{AdjustedPart, Adjustment, EntryBody, Remark, SpecField, Target, Turns};
 use fallaway::{
-    BundleContent, Confirm, Error, HistoryFilter, Instrument, PassOptions, Role, Workshop,
-    WorkshopOptions,
+    BundleContent, Error, HistoryFilter, Instrument, PassOptions, Role, Workshop, WorkshopOptions,
+    WriteOptions,
 };
 
 /// What a command answers: more fields, or the kind and text of an error.
@@ -107,8 +107,8 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
         ["pass", tool, text] => {
             let quantity = Quantity::Gap { stopped: fret(1)?, over: fret(12)? };
             let tool: Tool = tool.parse().map_err(|_| usage(tool))?;
-            let sure = PassOptions { confirm: Confirm::Sure, ..PassOptions::default() };
-            instrument.add_pass_text_with(quantity, text, tool, &sure).map_err(told)?;
+            let (taken, sure) = (PassOptions::default(), WriteOptions::sure());
+            instrument.add_pass_text_with(quantity, text, tool, &taken, sure).map_err(told)?;
         }
         ["turn", eighths] => {
             let eighths: i16 = eighths.parse().map_err(|_| usage(eighths))?;
@@ -134,7 +134,7 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
             };
             instrument.set_target("stage", &target).map_err(told)?;
         }
-        ["end"] => match instrument.end_visit() {
+        ["end"] => match instrument.end_visit(None, None) {
             Ok(()) | Err(Error::NotFound { .. }) => {}
             Err(error) => return Err(told(error)),
         },

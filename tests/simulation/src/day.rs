@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use fallaway::record::SpecField;
 use fallaway::{
-    BundleContent, Confirm, Error, HistoryFilter, Result, Role, Workshop, WorkshopOptions,
+    BundleContent, Error, HistoryFilter, Result, Role, Workshop, WorkshopOptions, WriteOptions,
 };
 
 use crate::work;
@@ -79,9 +79,9 @@ pub fn prepare(place: &Place) {
     let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
     for number in 0..SEALED_BEFORE - 1 {
         clock.wind(86_400);
-        bass.begin_visit(None).unwrap();
-        bass.add_pass(work::relief_pass(8 + number % 5), None, Confirm::Sure).unwrap();
-        bass.end_visit().unwrap();
+        bass.begin_visit(None, None).unwrap();
+        bass.add_pass(work::relief_pass(8 + number % 5), WriteOptions::sure()).unwrap();
+        bass.end_visit(None, None).unwrap();
     }
     player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
@@ -97,13 +97,13 @@ type Step = fn(&Workshop, &Place) -> Result<()>;
 /// The day: each step is one call whose effect must be whole, or not there.
 pub const DAY: [(&str, Step); 17] = [
     ("a second instrument", |w, _| w.add_instrument("guitar-6", "loan").map(drop)),
-    ("a visit", |w, _| w.find("stage")?.begin_visit(Some("rattles")).map(drop)),
+    ("a visit", |w, _| w.find("stage")?.begin_visit(Some("rattles"), None).map(drop)),
     ("an adjustment", |w, _| w.find("stage")?.add_adjustment(work::rod(2), None).map(drop)),
     ("a pass", |w, _| {
-        w.find("stage")?.add_pass(work::relief_pass(12), Some("tech"), Confirm::Sure).map(drop)
+        w.find("stage")?.add_pass(work::relief_pass(12), WriteOptions::sure().by("tech")).map(drop)
     }),
     ("another pass", |w, _| {
-        w.find("stage")?.add_pass(work::action_pass("5 5 5 6"), None, Confirm::Sure).map(drop)
+        w.find("stage")?.add_pass(work::action_pass("5 5 5 6"), WriteOptions::sure()).map(drop)
     }),
     ("a slip", |w, _| w.find("stage")?.add_remark(work::remark("slip"), None).map(drop)),
     ("the slip erased", |w, _| {
@@ -113,7 +113,7 @@ pub const DAY: [(&str, Step); 17] = [
     }),
     ("a setup", |w, _| w.find("stage")?.take_setup("stage", None).map(drop)),
     ("another target", |w, _| w.find("stage")?.set_target("stage", &work::target(None, 25, 0))),
-    ("the visit's end", |w, _| w.find("stage")?.end_visit()),
+    ("the visit's end", |w, _| w.find("stage")?.end_visit(None, None)),
     ("an entry crossed out", |w, _| {
         let bass = w.find("stage")?;
         let all = bass.history(&HistoryFilter::default())?;
@@ -211,9 +211,9 @@ pub fn next_day(place: &Place) -> String {
     let workshop = place.open(&clock, 4).unwrap();
     assert_eq!(workshop.notices().unwrap(), []);
     let bass = workshop.find("stage").unwrap();
-    bass.begin_visit(None).unwrap();
-    bass.add_pass(work::relief_pass(11), Some("next day"), Confirm::Sure).unwrap();
-    bass.end_visit().unwrap();
+    bass.begin_visit(None, None).unwrap();
+    bass.add_pass(work::relief_pass(11), WriteOptions::sure().by("next day")).unwrap();
+    bass.end_visit(None, None).unwrap();
     // The player's bundle once more: all of it is here, or comes in now.
     workshop.bundle_in(&fs::read(place.post.join("bundle")).unwrap()).unwrap();
     let history = bass.history(&HistoryFilter::default()).unwrap();

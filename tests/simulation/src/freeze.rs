@@ -8,7 +8,7 @@ use std::path::Path;
 use fallaway::measure::Note;
 use fallaway::record::{Buzz, Climate, EntryBody, Phase, Remark, SpecField, StringChange, Tuning};
 use fallaway::{
-    BundleContent, Confirm, HistoryFilter, Instrument, Role, Workshop, WorkshopOptions,
+    BundleContent, HistoryFilter, Instrument, Role, Workshop, WorkshopOptions, WriteOptions,
 };
 
 use crate::newer::Newer;
@@ -42,15 +42,15 @@ pub fn write(folder: &Path) {
         Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(2))).unwrap();
     let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
 
-    bass.begin_visit(Some("rattles since autumn")).unwrap();
+    bass.begin_visit(Some("rattles since autumn"), None).unwrap();
     let mut found = work::relief_pass(14);
     found.phase = Some(Phase::AsFound);
-    bass.add_pass(found, Some("tech"), Confirm::Sure).unwrap();
+    bass.add_pass(found, WriteOptions::sure().by("tech")).unwrap();
     clock.wind(60);
     bass.add_adjustment(work::rod(2), Some("tech")).unwrap();
     clock.wind(60);
-    bass.add_pass(work::relief_pass(10), None, Confirm::Sure).unwrap();
-    bass.add_pass(work::action_pass("5 5 5.5 6 7"), None, Confirm::Sure).unwrap();
+    bass.add_pass(work::relief_pass(10), WriteOptions::sure()).unwrap();
+    bass.add_pass(work::action_pass("5 5 5.5 6 7"), WriteOptions::sure()).unwrap();
     let fitted = vec![(work::course(1), work::string(43))];
     let change = StringChange { fitted, set: Some("own set".into()), ..StringChange::default() };
     bass.add_string_change(&change, None).unwrap();
@@ -59,9 +59,9 @@ pub fn write(folder: &Path) {
     let climate =
         Climate { hours_there: Some(20), place: Some("bench".into()), ..Climate::default() };
     bass.add_climate(climate, None).unwrap();
-    bass.add_pass(work::relief_pass(11), None, Confirm::Sure).unwrap();
+    bass.add_pass(work::relief_pass(11), WriteOptions::sure()).unwrap();
     bass.take_setup("stage", None).unwrap();
-    bass.end_visit().unwrap();
+    bass.end_visit(None, None).unwrap();
     let history = bass.history(&HistoryFilter::default()).unwrap();
     bass.retract(history[3].entry.id, "wrong leaf", Some("tech")).unwrap();
 
@@ -86,8 +86,8 @@ pub fn write(folder: &Path) {
     let newer = Newer::join(&newer, &everything, 5, clock.seconds());
     fs::write(folder.join("newer.fallaway"), newer.file(clock.seconds())).unwrap();
     // One visit stays open, its line a draft.
-    bass.begin_visit(None).unwrap();
-    bass.add_pass(work::relief_pass(12), None, Confirm::Sure).unwrap();
+    bass.begin_visit(None, None).unwrap();
+    bass.add_pass(work::relief_pass(12), WriteOptions::sure()).unwrap();
     fs::write(folder.join("expected-store.txt"), describe(&bass)).unwrap();
     // Not shut down: the draft stays a draft. Nobody else has the database open, so leaving
     // writes the log home.

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use fallaway::{BundleContent, Confirm, Instrument, Role, Workshop};
+use fallaway::{BundleContent, Instrument, Role, Workshop, WriteOptions};
 use fallaway_changes::cbor::Builder;
 use fallaway_changes::{
     Change, Container, Incarnation, MemberHash, OpId, Put, VerifiedChange, Writer, writer,
@@ -74,9 +74,9 @@ impl Scene {
         let tech = Workshop::in_memory("tech", clock, Box::new(Seeded::new(seed))).unwrap();
         let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
         for reading in [9, 12] {
-            bass.begin_visit(None).unwrap();
-            bass.add_pass(work::relief_pass(reading), Some("tech"), Confirm::Sure).unwrap();
-            bass.end_visit().unwrap();
+            bass.begin_visit(None, None).unwrap();
+            bass.add_pass(work::relief_pass(reading), WriteOptions::sure().by("tech")).unwrap();
+            bass.end_visit(None, None).unwrap();
         }
         let invitation = Invitation::parse(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
         let keys = DeviceKeys::from_seed(&[0x66; 32]);

@@ -5,7 +5,7 @@ use std::path::Path;
 use fallaway::environment::SystemRandom;
 use fallaway::measure::{Amount, Unit};
 use fallaway::record::EntryBody;
-use fallaway::{Confirm, Instrument, Result, Workshop, WorkshopOptions};
+use fallaway::{Instrument, Result, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_changes::{VerifiedChange, Writer};
 use fallaway_record::Record;
 use fallaway_store::{ChangeStanding, SqliteStore, Store};
@@ -56,16 +56,16 @@ pub fn write(folder: &Path, visits: usize, seed: u64) -> Result<Sizes> {
 /// # Errors
 /// What the library answers.
 pub fn visit(bass: &Instrument, clock: &HandClock, dice: &mut Dice) -> Result<()> {
-    bass.begin_visit(None)?;
+    bass.begin_visit(None, None)?;
     let writer = Writer::from_bytes([0; 16]);
     for entry in realistic::visit(writer, 1, clock.seconds(), dice) {
         let wait = entry.at.unix_s - clock.seconds();
         clock.wind(wait);
         if let EntryBody::Pass(pass) = entry.body {
-            bass.add_pass(pass, Some("tech"), Confirm::Sure)?;
+            bass.add_pass(pass, WriteOptions::sure().by("tech"))?;
         }
     }
-    bass.end_visit()
+    bass.end_visit(None, None)
 }
 
 /// A target that no schedule uses, for one more edit.

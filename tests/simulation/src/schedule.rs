@@ -8,8 +8,8 @@ use fallaway::record::{
     Buzz, Climate, EntryId, InstrumentSpec, SpecField, StringChange, target_key,
 };
 use fallaway::{
-    BundleContent, Confirm, ContestedField, Error, HistoryFilter, Instrument, RetractOutcome, Role,
-    Workshop,
+    BundleContent, ContestedField, Error, HistoryFilter, Instrument, RetractOutcome, Role,
+    Workshop, WriteOptions,
 };
 use fallaway_changes::Container;
 
@@ -332,7 +332,7 @@ impl Simulation {
     fn open_visit(&mut self, device: usize) {
         let instrument = self.instrument(device);
         if instrument.current_visit().unwrap().is_none() {
-            let id = instrument.begin_visit(None).unwrap();
+            let id = instrument.begin_visit(None, None).unwrap();
             self.oracle.entry(device, self.now(device), id);
         }
     }
@@ -340,7 +340,7 @@ impl Simulation {
     fn visit(&mut self, device: usize) {
         let instrument = self.instrument(device);
         if instrument.current_visit().unwrap().is_some() {
-            instrument.end_visit().unwrap();
+            instrument.end_visit(None, None).unwrap();
             self.oracle.end_visit(device, self.now(device));
         } else {
             self.open_visit(device);
@@ -351,12 +351,11 @@ impl Simulation {
         self.open_visit(device);
         let instrument = self.instrument(device);
         let id = match self.dice.between(1, 5) {
-            1 => instrument.add_pass(
-                work::relief_pass(self.dice.between(4, 14)),
-                None,
-                Confirm::Sure,
-            ),
-            2 => instrument.add_pass(work::action_pass("5 5 6 6"), Some("player"), Confirm::Sure),
+            1 => instrument
+                .add_pass(work::relief_pass(self.dice.between(4, 14)), WriteOptions::sure()),
+            2 => {
+                instrument.add_pass(work::action_pass("5 5 6 6"), WriteOptions::sure().by("player"))
+            }
             3 => instrument.add_adjustment(work::rod(self.dice.between(-4, 4) as i16), None),
             4 => {
                 let humidity = Amount::decimal(48, 0, fallaway::measure::Unit::Percent).ok();

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway::{BundleContent, Confirm, Role, Workshop};
+use fallaway::{BundleContent, Role, Workshop, WriteOptions};
 use fallaway_changes::{Change, LinkError, Put, VerifiedChange, Writer};
 use fallaway_sharing::{
     ChainError, ChainProof, ChangeBundle, EpochKey, Invitation, Payload, bundle_file, open, seal,
@@ -52,10 +52,10 @@ fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
     let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
     for visit in 0..VISITS {
         clock.wind(86_400);
-        bass.begin_visit(None).unwrap();
-        bass.add_pass(work::relief_pass(5 + visit as i64 % 9), Some("tech"), Confirm::Sure)
+        bass.begin_visit(None, None).unwrap();
+        bass.add_pass(work::relief_pass(5 + visit as i64 % 9), WriteOptions::sure().by("tech"))
             .unwrap();
-        bass.end_visit().unwrap();
+        bass.end_visit(None, None).unwrap();
     }
     let text = bass.invite(Role::Contributor, 9).unwrap();
     let file = bass.bundle_out(BundleContent::Everything).unwrap();

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use fallaway::record::EntryBody;
-use fallaway::{BundleContent, Confirm, HistoryFilter, Role, Workshop};
+use fallaway::{BundleContent, HistoryFilter, Role, Workshop, WriteOptions};
 use fallaway_changes::Put;
 use fallaway_record::Record;
 use fallaway_sharing::{Invitation, Payload, bundle_file, open};
@@ -49,8 +49,8 @@ fn the_first_version_s_store_opens_and_can_be_written() {
     assert_eq!(workshop.notices().unwrap(), []);
     let bass = workshop.find("stage").unwrap();
     assert_eq!(freeze::describe(&bass), read(folder.path(), "expected-store.txt"));
-    bass.add_pass(work::relief_pass(12), None, Confirm::Sure).unwrap();
-    bass.end_visit().unwrap();
+    bass.add_pass(work::relief_pass(12), WriteOptions::sure()).unwrap();
+    bass.end_visit(None, None).unwrap();
     // A file that a newer version sent then.
     let file = fs::read(folder.path().join("newer.fallaway")).unwrap();
     let report = workshop.bundle_in(&file).unwrap();
@@ -137,7 +137,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     assert!(bass.set_spec(&overwritten).is_err(), "what is not understood is not written over");
 
     // An edit, a merge with somebody who knows as little, and a fresh start.
-    bass.add_pass(work::relief_pass(9), None, Confirm::Sure).unwrap();
+    bass.add_pass(work::relief_pass(9), WriteOptions::sure()).unwrap();
     let player = Workshop::in_memory("player", Box::new(clock), Box::new(Seeded::new(3))).unwrap();
     let invitation = bass.invite(Role::Contributor, 9).unwrap();
     let theirs = player.accept(&invitation).unwrap();

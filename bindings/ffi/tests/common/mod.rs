@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use fallaway_ffi::{
     BundleContent, Entered, HistoryFilter, Instrument, Location, NewTarget, Quantity, Role,
-    StringPlace, Tool, Workshop, WorkshopOptions,
+    StringPlace, Tool, Workshop, WorkshopOptions, WriteOptions,
 };
 
 pub fn workshop(label: &str) -> Workshop {
@@ -36,12 +36,15 @@ pub fn entered(text: &str) -> Entered {
     Entered { text: text.to_owned(), value: None, unit: None }
 }
 
+/// Written by somebody else.
+pub fn by(who: &str) -> Option<WriteOptions> {
+    Some(WriteOptions { by: Some(who.to_owned()), ..WriteOptions::default() })
+}
+
 /// A pass off the rule in sixty-fourths.
 pub fn read(instrument: &Instrument, text: &str) -> String {
     let rule = Some(Tool::Rule64);
-    instrument
-        .add_pass_text(action(), text.to_owned(), rule, Vec::new(), false, None, None, false)
-        .unwrap()
+    instrument.add_pass_text(action(), text.to_owned(), rule, None, None).unwrap()
 }
 
 /// The action of a string, in millimetres.

@@ -50,9 +50,16 @@ struct Device {
       return [try meant().id()]
     case "remark": try meant().addRemark(text: field(0))
     case "pass":
-      try meant().addPassText(
-        quantity: .action(stopped: 1, over: 12), text: field(1), tool: .other(label: field(0)),
-        sure: true)
+      let read = { (options: WriteOptions?) in
+        _ = try meant().addPassText(
+          quantity: .action(stopped: 1, over: 12), text: field(1), tool: .other(label: field(0)),
+          options: options)
+      }
+      do {
+        try read(nil)
+      } catch FallawayError.Unsure(_, let doubts) {
+        try read(WriteOptions(accept: doubts))
+      }
     case "turn":
       guard let eighths = Double(field(0)) else { throw Usage() }
       try meant().addAdjustment(adjustment: Adjustment(part: .rod, turns: eighths / 8))

@@ -20,7 +20,7 @@ import Testing
   @Test func badInputSaysWhatWouldBeTaken() throws {
     let (_, bass) = try bench()
     let met = error { try bass.addPassText(quantity: action, text: "5 x 5 6", tool: .rule64) }
-    guard case .BadInput(let field, let reason, _)? = met else {
+    guard case .BadInput(let field, let reason, _, _)? = met else {
       Issue.record("\(String(describing: met))")
       return
     }
@@ -29,15 +29,16 @@ import Testing
 
   @Test func unsureIsAQuestion() throws {
     let (_, bass) = try bench()
-    let enter = { (sure: Bool) in
-      try bass.addPassText(quantity: relief, text: "120", tool: .feelerThou, sure: sure)
+    let enter = { (accept: [Doubt]) in
+      try bass.addPassText(
+        quantity: relief, text: "120", tool: .feelerThou, options: WriteOptions(accept: accept))
     }
-    guard case .Unsure(_, let reason)? = error(of: { _ = try enter(false) }) else {
+    guard case .Unsure(_, let doubts)? = error(of: { _ = try enter([]) }) else {
       Issue.record("3 mm of relief is implausible")
       return
     }
-    #expect(!reason.isEmpty)
-    #expect(try bass.entry(id: enter(true)).text.contains("120 thou"))
+    #expect(doubts.count == 1 && !doubts[0].reason.isEmpty)
+    #expect(try bass.entry(id: enter(doubts)).text.contains("120 thou"))
   }
 
   // `Contested`: SharingTests.twoValuesAreShownAndSettled. `Refused`: SharingTests.
@@ -149,8 +150,12 @@ import Testing
     let reason = "because"
     let kinds: [FallawayError] = [
       .NotFound(what: "a", name: "b", accepted: ""),
-      .BadInput(field: "a", reason: reason, accepted: ""),
-      .Unsure(field: "a", reason: reason), .Contested(field: "a"), .ReadOnly(reason: reason),
+      .BadInput(field: "a", reason: reason, accepted: "", cell: nil),
+      .Unsure(
+        field: "a",
+        doubts: [
+          Doubt(id: "1", quantity: .pitch, location: .whole, reading: "9 c", reason: reason)
+        ]), .Contested(field: "a"), .ReadOnly(reason: reason),
       .Refused(reason: reason), .NotAllowed(reason: reason), .Busy(reason: reason),
       .Full(reason: reason), .Storage(reason: reason), .Keys(reason: reason), .Closed, .Cancelled,
       .Internal(reportId: "1a2b", reason: reason),

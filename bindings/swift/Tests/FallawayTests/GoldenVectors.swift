@@ -160,7 +160,7 @@ func refusal(_ error: FallawayError) -> Answer {
   }
   switch error {
   case .NotFound(let what, _, let accepted): return told("not_found", what, accepted)
-  case .BadInput(let field, _, let accepted): return told("bad_input", field, accepted)
+  case .BadInput(let field, _, let accepted, _): return told("bad_input", field, accepted)
   case .Unsure(let field, _): return told("unsure", field, "")
   case .Contested(let field): return told("contested", field, "")
   case .ReadOnly: return told("read_only", "", "")

@@ -22,7 +22,7 @@ import Testing
 
   @Test func theHistoryIsFilteredAndPaged() throws {
     let (_, bass) = try bench()
-    try bass.addRemark(text: "buzzes at the twelfth", by: "player")
+    try bass.addRemark(text: "buzzes at the twelfth", options: WriteOptions(by: "player"))
     let all = try bass.history()
     #expect(all.last?.text.contains("buzzes at the twelfth") == true)
     #expect(all.last?.by == "player")
@@ -38,7 +38,7 @@ import Testing
     let draft = try bass.addRemark(text: "wrong instrument")
     #expect(try bass.retract(entry: draft, reason: "slip") == .erased)
     let kept = try #require(try bass.history().first { $0.text.contains("10 thou") })
-    #expect(try bass.retract(entry: kept.id, reason: "wrong leaf", by: "tech") == .kept)
+    #expect(try bass.retract(entry: kept.id, reason: "wrong leaf", options: WriteOptions(by: "tech")) == .kept)
     let retracted = try bass.entry(id: kept.id).retracted
     #expect(retracted.map(\.reason) == ["wrong leaf"])
     #expect(

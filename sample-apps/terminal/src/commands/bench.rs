@@ -24,7 +24,7 @@ pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outc
     let instrument = context.instrument()?;
     match action {
         Some(VisitAction::Begin { purpose }) => {
-            let id = instrument.begin_visit(purpose.as_deref())?;
+            let id = instrument.begin_visit(purpose.as_deref(), None)?;
             let line = match purpose {
                 Some(purpose) => say::visit_begun_for(purpose),
                 None => say::visit_begun(),
@@ -32,7 +32,7 @@ pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outc
             context.stored(&instrument, id, &line)
         }
         Some(VisitAction::End) => {
-            instrument.end_visit()?;
+            instrument.end_visit(None, None)?;
             context.done(&say::visit_ended(), &json!({ "visit": null }))
         }
         None => {

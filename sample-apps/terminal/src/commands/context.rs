@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use fallaway::environment::Clock;
 use fallaway::record::{EntryId, Moment};
-use fallaway::{Confirm, HistoryFilter, Instrument, Workshop, WorkshopOptions};
+use fallaway::{HistoryFilter, Instrument, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_text::{Language, List, Phrase, Voice};
 use serde::Serialize;
 
@@ -74,6 +74,11 @@ impl<'s, 'a> Context<'s, 'a> {
     /// people are told apart by it when they disagree.
     pub fn by(&self) -> &str {
         self.common.by.as_deref().unwrap_or(self.label())
+    }
+
+    /// What is written beside an entry: who.
+    pub fn options(&self) -> WriteOptions {
+        WriteOptions::default().by(self.by())
     }
 
     /// The time that the entry gets.
@@ -151,12 +156,13 @@ impl<'s, 'a> Context<'s, 'a> {
     /// Tries something that may be implausible: asks if somebody is there to answer.
     pub fn sure<T>(
         &mut self,
-        mut attempt: impl FnMut(Confirm) -> fallaway::Result<T>,
+        mut attempt: impl FnMut(WriteOptions) -> fallaway::Result<T>,
     ) -> Outcome<T> {
-        match attempt(if self.common.sure { Confirm::Sure } else { Confirm::Ask }) {
-            Err(fallaway::Error::Unsure { reason, .. }) => {
-                self.ask(&reason)?;
-                Ok(attempt(Confirm::Sure)?)
+        let options = self.options();
+        match attempt(options.clone()) {
+            Err(fallaway::Error::Unsure { doubts, .. }) => {
+                self.ask(&fallaway::Error::reasons(&doubts))?;
+                Ok(attempt(options.accepting(&doubts))?)
             }
             other => Ok(other?),
         }

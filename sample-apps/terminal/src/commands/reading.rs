@@ -43,8 +43,7 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
         ..PassOptions::default()
     };
     let pass = instrument.read_pass_text(quantity, &text, tool, &options)?;
-    let by = Some(context.by().to_owned());
-    let id = context.sure(|confirm| instrument.add_pass(pass.clone(), by.as_deref(), confirm))?;
+    let id = context.sure(|options| instrument.add_pass(pass.clone(), options))?;
     let (line, table) = confirmation(&pass, &spec);
     context.stored_with(&instrument, id, &line, &table)
 }

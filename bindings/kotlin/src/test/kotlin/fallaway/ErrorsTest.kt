@@ -35,8 +35,9 @@ class ErrorsTest {
     fun `unsure is a question, and is entered with the answer`(): Unit = workshop().use { tech ->
         val bass = tech.walnutBass()
         val error = refused<FallawayException.Unsure> { bass.readAction("50 50 50 50") }
-        assertTrue(error.reason.isNotEmpty())
-        bass.readAction("50 50 50 50", sure = true)
+        assertEquals(Location.string(1), error.doubts.first().location)
+        assertTrue(error.doubts.all { it.reason.isNotEmpty() })
+        bass.readAction("50 50 50 50", WriteOptions(accept = error.doubts))
     }
 
     @Test
@@ -129,8 +130,8 @@ class ErrorsTest {
     fun `every kind has a sentence for a person`() {
         val all = listOf(
             FallawayException.NotFound("setup", "stage", ""),
-            FallawayException.BadInput("fret", "99 is no fret", "0 to 36"),
-            FallawayException.Unsure("reading", "very high"),
+            FallawayException.BadInput("fret", "99 is no fret", "0 to 36", null),
+            FallawayException.Unsure("reading", listOf(Doubt("1", Quantity.Pitch, Location.Whole, "9 c", "very high"))),
             FallawayException.Contested("relief"),
             FallawayException.ReadOnly("written by version 3"),
             FallawayException.Refused("not a bundle"),

@@ -38,8 +38,8 @@ internal inline fun <reified E : Throwable> refused(crossinline call: () -> Unit
 internal val action = Quantity.gap(stopped = 1, over = 24)
 internal val relief = Quantity.relief(from = 1, to = 24)
 
-internal fun Instrument.readAction(text: String, sure: Boolean = false): String =
-    addPassText(action, text, Tool.Rule64, sure = sure)
+internal fun Instrument.readAction(text: String, options: WriteOptions? = null): String =
+    addPassText(action, text, Tool.Rule64, options = options)
 
 internal fun Instrument.readRelief(text: String): String =
     addPassText(relief, text, Tool.FeelerThou)

@@ -1,0 +1,82 @@
+//! What may be said beside anything that is written.
+
+use fallaway::Accept;
+
+use crate::{Location, Moment, Quantity, Result};
+
+/// When something happened and who did it; what is not said is as usual: now, and whoever is at the
+/// device.
+#[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
+pub struct WriteOptions {
+    /// When it happened, if not now: a page of a notebook, a reading of yesterday. It belongs to the
+    /// visit of that time.
+    #[uniffi(default = None)]
+    pub at: Option<Moment>,
+    /// Who read it or did it, 1 to 64 characters.
+    #[uniffi(default = None)]
+    pub by: Option<String>,
+    /// The doubts that the person has answered with yes, as the error `Unsure` named them. Any other
+    /// is asked about.
+    #[uniffi(default = [])]
+    pub accept: Vec<Doubt>,
+}
+
+impl WriteOptions {
+    pub(crate) fn typed(self) -> Result<fallaway::WriteOptions> {
+        Ok(fallaway::WriteOptions {
+            at: self.at.map(Moment::typed).transpose()?,
+            by: self.by,
+            accept: Accept::These(self.accept.into_iter().map(|doubt| doubt.id).collect()),
+        })
+    }
+}
+
+/// The options of a call that may have none.
+pub(crate) fn typed(options: Option<WriteOptions>) -> Result<fallaway::WriteOptions> {
+    options.unwrap_or_default().typed()
+}
+
+/// One reading that looks like a slip.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Record)]
+pub struct Doubt {
+    /// The same whenever that reading is doubted; what a call that accepts it goes by.
+    pub id: String,
+    /// What was read, and which way.
+    pub quantity: Quantity,
+    /// Where.
+    pub location: Location,
+    /// What was read, as it was written: "60 thou".
+    pub reading: String,
+    /// Why it looks wrong, with what is usual.
+    pub reason: String,
+}
+
+impl From<&fallaway::Doubt> for Doubt {
+    fn from(doubt: &fallaway::Doubt) -> Self {
+        Self {
+            id: doubt.id(),
+            quantity: doubt.quantity.into(),
+            location: doubt.location.into(),
+            reading: crate::voice::say(&fallaway::text::names::reading(doubt.reading)),
+            reason: crate::voice::say(&doubt.reason),
+        }
+    }
+}
+
+/// One value of several that were given together: where it stands.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Record)]
+pub struct Cell {
+    /// Which of them, counted from 1; in a table its row.
+    pub position: Option<u32>,
+    /// Where on the instrument it was read.
+    pub location: Option<Location>,
+}
+
+impl From<fallaway::Cell> for Cell {
+    fn from(cell: fallaway::Cell) -> Self {
+        Self {
+            position: cell.position.map(crate::workshop::count),
+            location: cell.location.map(Location::from),
+        }
+    }
+}
