@@ -153,9 +153,10 @@ fn suspect(found: buzz::Suspect) -> Suspect {
         text: crate::voice::say(&fallaway_text::buzz::cause(found.cause)),
         needs_mm: found.needs.map(as_mm),
         others_touch_mm: as_mm(found.misfit),
-        harder_touch: found
-            .harder
-            .map(|harder| HarderTouch { force_n: harder.newton, up_to_n: harder.high_newton }),
+        harder_touch: found.harder.map(|harder| HarderTouch {
+            force_n: harder.force_newton,
+            up_to_n: harder.up_to_newton,
+        }),
         test: test(&found),
         predicts: sentence(&fallaway_text::buzz::predicts(&found)),
         decides: sentence(&fallaway_text::buzz::decides(&found)),

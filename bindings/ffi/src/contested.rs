@@ -1,6 +1,6 @@
 //! Fields with two or more values, written apart.
 
-use fallaway::{FieldValue, OpId};
+use fallaway::OpId;
 
 use crate::entered::Entered;
 use crate::voice::say;
@@ -36,19 +36,19 @@ pub enum ContestedValue {
     Newer,
 }
 
-impl From<FieldValue> for ContestedValue {
-    fn from(value: FieldValue) -> Self {
+impl From<fallaway::ContestedValue> for ContestedValue {
+    fn from(value: fallaway::ContestedValue) -> Self {
         match value {
-            FieldValue::Removed => Self::Removed,
-            FieldValue::Fact(field) => Self::Fact { field: field.into() },
-            FieldValue::SetupName(name) => Self::SetupName { name },
-            FieldValue::Target(target) => Self::SetupTarget {
+            fallaway::ContestedValue::Removed => Self::Removed,
+            fallaway::ContestedValue::Fact(field) => Self::Fact { field: field.into() },
+            fallaway::ContestedValue::SetupName(name) => Self::SetupName { name },
+            fallaway::ContestedValue::Target(target) => Self::SetupTarget {
                 quantity: target.quantity.into(),
                 location: target.location.into(),
                 wanted: target.wanted.into(),
                 tolerance: target.tolerance.into(),
             },
-            FieldValue::Newer => Self::Newer,
+            fallaway::ContestedValue::Newer => Self::Newer,
         }
     }
 }

@@ -93,7 +93,7 @@ pub fn string_tension(
 ) -> Result<StringTension> {
     let mass = unit_mass(made)?;
     let tension = tension(mass.value, scale, Frequency::new::<hertz>(hz))?;
-    Ok(StringTension { tension, source: mass.source })
+    Ok(StringTension { tension, source: mass.basis })
 }
 
 /// The pull of a string of the instrument at its own note.

@@ -330,10 +330,10 @@ pub use planning::{Explanation, PlanView};
 pub use preferences::{Preferences, UsualTools};
 pub use subscription::Subscription;
 pub use views::{
-    AddedBy, BundleContent, ContestedField, ContestedVersion, DeviceInfo, EntryCount, FieldValue,
-    HistoryEntry, HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView, InvitationInfo,
-    MergeReport, Person, RefusedBundle, RetractOutcome, Setup, TargetView, TemplateInfo, Visit,
-    VisitLine, WhyAside,
+    AddedBy, BundleContent, ContestedField, ContestedValue, ContestedVersion, DeviceInfo,
+    EntryCount, HistoryEntry, HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView,
+    InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, Setup, TargetView,
+    TemplateInfo, Visit, VisitLine, WhyAside,
 };
 pub use workshop::{Workshop, WorkshopOptions};
 pub use write_options::{Accept, Cell, Doubt, WriteOptions};

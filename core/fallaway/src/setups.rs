@@ -9,7 +9,7 @@ use fallaway_text::messages::errors as say;
 use crate::error::{Error, Result, field, there_are};
 use crate::instrument::Instrument;
 use crate::loaded_record::WriterLabels;
-use crate::views::{ContestedField, ContestedVersion, FieldValue, Setup, TargetView};
+use crate::views::{ContestedField, ContestedValue, ContestedVersion, Setup, TargetView};
 
 impl Instrument {
     /// Every setup with its targets.
@@ -189,7 +189,7 @@ pub(crate) fn view(
 ) -> ContestedField {
     let displayed = register.shown().map(|version| version.op);
     let versions = register.versions.iter().map(|version| {
-        let value = FieldValue::read(container, key, &version.value);
+        let value = ContestedValue::read(container, key, &version.value);
         ContestedVersion {
             op: version.op,
             shown: value.phrase(registers.spec()),

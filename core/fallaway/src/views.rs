@@ -6,7 +6,7 @@ use fallaway_sharing::Role;
 use fallaway_text::Phrase;
 
 pub use fallaway_changes::RecordId as InstrumentId;
-pub use fallaway_text::contested::FieldValue;
+pub use fallaway_text::contested::ContestedValue;
 
 pub use crate::exchange::WhyAside;
 
@@ -185,7 +185,7 @@ pub struct ContestedVersion {
     /// Names the write.
     pub op: OpId,
     /// The value.
-    pub value: FieldValue,
+    pub value: ContestedValue,
     /// The value in words.
     pub shown: Phrase,
     /// The device that wrote it, by the name it gave itself.

@@ -8,7 +8,7 @@
 //!
 //! # Assumptions, in every result
 //!
-//! [`Basis`] names the method and the assumed values. The modal engine agrees with an independent
+//! [`SwingBasis`] names the method and the assumed values. The modal engine agrees with an independent
 //! numerical solution of the same model; that is a calibration with assumed tension, stiffness, decay
 //! and touch, not a validation against a measured string.
 
@@ -92,7 +92,7 @@ impl Default for SwingModel {
 
 /// By which method and with which assumptions a number was made.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Basis {
+pub struct SwingBasis {
     /// How the swing was computed.
     pub method: Method,
     /// The string as it was assumed.
@@ -116,7 +116,7 @@ const FARTHEST_PLUCK: f64 = 0.75;
 /// Depths over every fret for every fretted note of one string, for F / T = 1.
 #[derive(Debug, Clone, PartialEq)]
 pub struct UnitEnvelope {
-    basis: Basis,
+    basis: SwingBasis,
     /// For m = 0, 1, ... the extremes over m+1, m+2, ..., in mm.
     rows: Vec<Vec<Extremes>>,
 }
@@ -186,7 +186,7 @@ impl UnitEnvelope {
                     .collect()
             }
         };
-        Ok(Self { basis: Basis { method, string: *string }, rows })
+        Ok(Self { basis: SwingBasis { method, string: *string }, rows })
     }
 
     /// By which method and with which assumptions.
@@ -206,7 +206,7 @@ impl UnitEnvelope {
     /// assert_eq!(envelope.basis().string, string);
     /// assert_eq!(envelope.frets(), 22);
     /// ```
-    pub fn basis(&self) -> &Basis {
+    pub fn basis(&self) -> &SwingBasis {
         &self.basis
     }
 

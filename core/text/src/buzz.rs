@@ -25,8 +25,8 @@ pub fn predicts(suspect: &Suspect) -> Phrase {
         BuzzCause::ReliefTooSmall => say::predicts_relief(needs),
         BuzzCause::ActionLow => match suspect.harder {
             Some(harder) => say::predicts_harder(
-                Computed::newtons(harder.newton),
-                Computed::newtons(harder.high_newton),
+                Computed::newtons(harder.force_newton),
+                Computed::newtons(harder.up_to_newton),
             ),
             None => say::predicts_action(needs),
         },

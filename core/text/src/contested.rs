@@ -38,7 +38,7 @@ fn target(setup: Phrase, target: &Target, registers: &Registers) -> Phrase {
 
 /// The value of a register.
 #[derive(Debug, Clone, PartialEq)]
-pub enum FieldValue {
+pub enum ContestedValue {
     /// What stood there was removed.
     Removed,
     /// A fact of the instrument.
@@ -51,7 +51,7 @@ pub enum FieldValue {
     Newer,
 }
 
-impl FieldValue {
+impl ContestedValue {
     /// What a register holds.
     pub fn read(container: Container, key: &str, bytes: &[u8]) -> Self {
         if bytes == REMOVED {

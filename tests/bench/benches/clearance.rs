@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use fallaway_mechanics::clearance::{
-    ClearanceMap, ClearanceString, Played, best_relief, clearance_map, lowest_clean_action,
+    ClearanceMap, Played, SwingingString, best_relief, clearance_map, lowest_clean_action,
 };
 use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch, UnitEnvelope};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
@@ -62,7 +62,7 @@ fn map(cache: &mut EnvelopeCache, relief: f64, action: f64, force: f64) -> Clear
         .iter()
         .zip(&envelopes)
         .zip(STRINGS)
-        .map(|((line, envelope), (_, t, _))| ClearanceString {
+        .map(|((line, envelope), (_, t, _))| SwingingString {
             line,
             envelope,
             tension: Force::new::<newton>(t),
@@ -88,7 +88,7 @@ fn clearance(c: &mut Criterion) {
 
     let envelopes = envelopes(&mut cache);
     let line = line(0.2, 1.8);
-    let string = ClearanceString {
+    let string = SwingingString {
         line: &line,
         envelope: envelopes.last().unwrap(),
         tension: Force::new::<newton>(145.0),

@@ -188,7 +188,7 @@ pub fn string_unit_mass(make: StringMake) -> Result<UnitMass, FallawayError> {
             value: kg(found.value.value),
             standard_uncertainty: kg(found.value.standard_uncertainty),
         },
-        basis: found.source,
+        basis: found.basis,
     })
 }
 

@@ -41,9 +41,9 @@ pub enum BuzzCause {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HarderTouch {
     /// In N.
-    pub newton: f64,
+    pub force_newton: f64,
     /// Up to which the player was learned to play, in N.
-    pub high_newton: f64,
+    pub up_to_newton: f64,
 }
 
 /// A cause and what speaks for it.
@@ -202,7 +202,7 @@ fn with_touch(force: f64, high_newton: f64, misfit: f64, cost: f64) -> Suspect {
         cause: BuzzCause::ActionLow,
         needs: Some(mm(0.0)),
         misfit: mm(misfit),
-        harder: Some(HarderTouch { newton: force, high_newton }),
+        harder: Some(HarderTouch { force_newton: force, up_to_newton: high_newton }),
         last_fret: 0,
         cost,
     }
@@ -333,7 +333,7 @@ mod tests {
         };
         let hard = causes(&mut desk(0.25, 2.2), heard, learned(4.0)).unwrap();
         assert_eq!(hard[0].cause, BuzzCause::ActionLow);
-        assert_eq!(hard[0].harder.unwrap().high_newton, 4.0);
+        assert_eq!(hard[0].harder.unwrap().up_to_newton, 4.0);
         let soft = causes(&mut desk(0.25, 2.2), heard, learned(1.1)).unwrap();
         assert!(soft.iter().all(|s| s.harder.is_none()));
     }

@@ -12,11 +12,11 @@ mod play;
 
 use fallaway_measure::{Length, Quantity, StringPlace};
 use fallaway_mechanics::clearance::{
-    AllowedTouch, Asked, BestRelief, ClearanceMargin, ClearanceString, LowestAction, Played,
+    AllowedTouch, Asked, BestRelief, ClearanceMargin, LowestAction, Played, SwingingString,
     clearance, judge, touch_allowed,
 };
 use fallaway_mechanics::conversions::StringGeometry;
-use fallaway_mechanics::envelope::{Basis, Method, PluckedString, SwingModel};
+use fallaway_mechanics::envelope::{Method, PluckedString, SwingBasis, SwingModel};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
 use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
@@ -109,7 +109,7 @@ pub struct StringClearance {
     /// one force.
     pub under_touch: UnderTouch,
     /// By which method and with which assumptions.
-    pub basis: Basis,
+    pub basis: SwingBasis,
 }
 
 impl StringClearance {
@@ -247,7 +247,7 @@ impl ClearanceModel {
             line = line.with_saddle_height(line.saddle_height_for(string.action_at, gap)?)?;
         }
         let asked =
-            ClearanceString { line: &line, envelope: &envelope, tension: string.tension.value };
+            SwingingString { line: &line, envelope: &envelope, tension: string.tension.value };
         Ok(Some(clearance(&asked, play.touch, played(string))?.margins))
     }
 
@@ -366,7 +366,7 @@ pub(crate) fn force_that_touches(
     let force = |relief: Length, action: Length, fret: f64| -> Result<f64> {
         let line = line_of(string, relief, action, fret)?;
         let asked =
-            ClearanceString { line: &line, envelope: &envelope, tension: string.tension.value };
+            SwingingString { line: &line, envelope: &envelope, tension: string.tension.value };
         Ok(touch_allowed(&asked, play.touch.direction, notes)?.force.get::<newton>())
     };
     let at = force(relief.value, action.value, joint.fret)?;
@@ -521,7 +521,7 @@ fn ask_string(
     let neck = neck_of(string, relief.value, joint.fret)?;
     let with = |neck, action| moved(&line_over(string, neck, action)?, string, index, what_if);
     let line = with(neck.clone(), action.value)?;
-    let asked = ClearanceString { line: &line, envelope: &envelope, tension };
+    let asked = SwingingString { line: &line, envelope: &envelope, tension };
     let played = played(string);
     let at = string.action_at;
     let more = neck_of(string, relief.value + relief.standard_uncertainty, joint.fret)?;

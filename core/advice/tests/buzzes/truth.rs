@@ -5,7 +5,7 @@
 use fallaway_advice::buzz::{BuzzCause, HeardBuzz};
 use fallaway_advice::clearance::{ClearanceModel, SetString, TouchUsed};
 use fallaway_mechanics::Uncertain;
-use fallaway_mechanics::clearance::{ClearanceMargin, ClearanceString, Played, clearance};
+use fallaway_mechanics::clearance::{ClearanceMargin, Played, SwingingString, clearance};
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
@@ -110,7 +110,7 @@ impl State {
         let envelope = swings.get(&plucked, Method::Modes(SwingModel::default())).unwrap();
         let line = self.line(kind, joint);
         let tension = Force::new::<newton>(kind.tension);
-        let string = ClearanceString { line: &line, envelope: &envelope, tension };
+        let string = SwingingString { line: &line, envelope: &envelope, tension };
         let touch =
             Touch { force: Force::new::<newton>(force), direction: PluckDirection::TowardBoard };
         clearance(&string, touch, Played::all_and_open(kind.frets)).unwrap().margins

@@ -5,8 +5,8 @@ use uom::si::f64::{Force, Length};
 use uom::si::force::newton;
 
 use super::kernel::{Kernel, Need, Pair, read_row};
-use super::{ClearanceString, Played};
-use crate::envelope::{Basis, Touch};
+use super::{Played, SwingingString};
+use crate::envelope::{SwingBasis, Touch};
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::pluck::PluckDirection;
@@ -23,7 +23,7 @@ pub struct LowestAction {
     /// The place that limits.
     pub limited_by: GapPlace,
     /// By which method and with which assumptions.
-    pub basis: Basis,
+    pub basis: SwingBasis,
 }
 
 /// A relief and what it allows.
@@ -36,7 +36,7 @@ pub struct BestRelief {
     /// Every relief in this range costs at most 0.02 mm of action: the optimum is shallow.
     pub good: (Length, Length),
     /// By which method and with which assumptions.
-    pub basis: Basis,
+    pub basis: SwingBasis,
 }
 
 /// The hardest clean touch.
@@ -47,7 +47,7 @@ pub struct AllowedTouch {
     /// Where it touches.
     pub limited_by: GapPlace,
     /// By which method and with which assumptions.
-    pub basis: Basis,
+    pub basis: SwingBasis,
 }
 
 /// Every relief within this much action of the best counts as good, mm.
@@ -61,7 +61,7 @@ const SHALLOW_MM: f64 = 0.02;
 /// As [`clearance`](super::clearance()); [`Error::Outside`].
 ///
 /// ```
-/// use fallaway_mechanics::clearance::{ClearanceString, Played, lowest_clean_action};
+/// use fallaway_mechanics::clearance::{SwingingString, Played, lowest_clean_action};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
 /// use fallaway_mechanics::{neck::NeckLine, pluck::PluckDirection, string_line::{NutReading, GapPlace, StringLine}};
 /// use fallaway_mechanics::units::{as_mm, mm};
@@ -76,7 +76,7 @@ const SHALLOW_MM: f64 = 0.02;
 ///     inharmonicity: 2e-5, from_saddle: mm(100.0),
 /// };
 /// let envelope = UnitEnvelope::compute(&string, Method::ClosedForm { factor: 1.0 }).unwrap();
-/// let g = ClearanceString { line: &line, envelope: &envelope, tension: Force::new::<newton>(170.0) };
+/// let g = SwingingString { line: &line, envelope: &envelope, tension: Force::new::<newton>(170.0) };
 /// let at = |n| {
 ///     let touch = Touch { force: Force::new::<newton>(n), direction: PluckDirection::TowardBoard };
 ///     lowest_clean_action(&g, touch, Played::all_fretted(24), over_24, mm(0.0)).unwrap().action
@@ -84,7 +84,7 @@ const SHALLOW_MM: f64 = 0.02;
 /// assert!(at(2.0) > at(1.0));
 /// ```
 pub fn lowest_clean_action(
-    string: &ClearanceString<'_>,
+    string: &SwingingString<'_>,
     touch: Touch,
     played: Played,
     read_at: GapPlace,
@@ -122,7 +122,7 @@ pub(super) fn lowest(
 /// [`Error::Outside`] for a limit that the neck does not accept.
 ///
 /// ```
-/// use fallaway_mechanics::clearance::{ClearanceString, Played, best_relief};
+/// use fallaway_mechanics::clearance::{SwingingString, Played, best_relief};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
 /// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, pluck::PluckDirection};
 /// use fallaway_mechanics::string_line::{NutReading, GapPlace, StringLine};
@@ -138,7 +138,7 @@ pub(super) fn lowest(
 ///     inharmonicity: 1e-4, from_saddle: mm(100.0),
 /// };
 /// let envelope = UnitEnvelope::compute(&string, Method::Modes(Default::default())).unwrap();
-/// let e = ClearanceString { line: &line, envelope: &envelope, tension: Force::new::<newton>(155.0) };
+/// let e = SwingingString { line: &line, envelope: &envelope, tension: Force::new::<newton>(155.0) };
 /// let touch = Touch { force: Force::new::<newton>(2.0), direction: PluckDirection::TowardBoard };
 /// let best = best_relief(
 ///     &e, touch, Played::all_fretted(24), over_24, ReliefWay::largest(24), (mm(0.0), mm(0.6)),
@@ -147,7 +147,7 @@ pub(super) fn lowest(
 /// assert!(best.good.0 <= best.relief && best.relief <= best.good.1);
 /// ```
 pub fn best_relief(
-    string: &ClearanceString<'_>,
+    string: &SwingingString<'_>,
     touch: Touch,
     played: Played,
     read_at: GapPlace,
@@ -227,7 +227,7 @@ pub(super) fn best(
 /// [`Error::Inconsistent`] when the string at rest lies on a fret.
 ///
 /// ```
-/// use fallaway_mechanics::clearance::{ClearanceString, Played, touch_allowed};
+/// use fallaway_mechanics::clearance::{SwingingString, Played, touch_allowed};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, UnitEnvelope};
 /// use fallaway_mechanics::{neck::NeckLine, pluck::PluckDirection, string_line::{NutReading, GapPlace, StringLine}};
 /// use fallaway_mechanics::units::mm;
@@ -241,13 +241,13 @@ pub(super) fn best(
 ///     inharmonicity: 2e-5, from_saddle: mm(100.0),
 /// };
 /// let envelope = UnitEnvelope::compute(&string, Method::ClosedForm { factor: 1.0 }).unwrap();
-/// let g = ClearanceString { line: &line, envelope: &envelope, tension: Force::new::<newton>(170.0) };
+/// let g = SwingingString { line: &line, envelope: &envelope, tension: Force::new::<newton>(170.0) };
 /// let toward = touch_allowed(&g, PluckDirection::TowardBoard, Played::all_fretted(24)).unwrap();
 /// let away = touch_allowed(&g, PluckDirection::AwayFromBoard, Played::all_fretted(24)).unwrap();
 /// assert!(toward.force > away.force);
 /// ```
 pub fn touch_allowed(
-    string: &ClearanceString<'_>,
+    string: &SwingingString<'_>,
     direction: PluckDirection,
     played: Played,
 ) -> Result<AllowedTouch> {

@@ -3,8 +3,8 @@
 use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
-use super::{ClearanceString, Played};
-use crate::envelope::{Basis, Touch, force_over_tension};
+use super::{Played, SwingingString};
+use crate::envelope::{SwingBasis, Touch, force_over_tension};
 use crate::error::{Error, Result};
 use crate::pluck::PluckDirection;
 use crate::string_line::GapPlace;
@@ -15,7 +15,7 @@ pub(super) type Pair = (GapPlace, [f64; 3], f64);
 
 /// The gaps of a string as plain numbers, linear in saddle height and curvature.
 pub(super) struct Kernel<'a> {
-    pub string: &'a ClearanceString<'a>,
+    pub string: &'a SwingingString<'a>,
     x: Vec<f64>,
     /// Crowns without curvature; for 0 the nut slot.
     flat: Vec<f64>,
@@ -28,7 +28,7 @@ pub(super) struct Kernel<'a> {
 }
 
 impl<'a> Kernel<'a> {
-    pub fn new(string: &'a ClearanceString<'a>, played: Played) -> Result<Self> {
+    pub fn new(string: &'a SwingingString<'a>, played: Played) -> Result<Self> {
         let neck = string.line.neck();
         let frets = neck.frets();
         if string.envelope.frets() != frets {
@@ -94,7 +94,7 @@ impl<'a> Kernel<'a> {
         row[0] + row[1] * self.curvature + row[2] * self.saddle
     }
 
-    pub fn basis(&self) -> Basis {
+    pub fn basis(&self) -> SwingBasis {
         *self.string.envelope.basis()
     }
 }

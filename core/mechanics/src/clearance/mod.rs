@@ -11,7 +11,7 @@
 //! # What is model here, and what is measured
 //!
 //! Gaps come from readings; the swing comes from a model with assumed tension, stiffness, decay and
-//! touch. Every result carries its [`Basis`]. A margin of a tenth of a millimetre is no promise: it
+//! touch. Every result carries its [`SwingBasis`]. A margin of a tenth of a millimetre is no promise: it
 //! ranks, it does not decide. A fretless board gets no verdict, because the string is meant to lie
 //! on it.
 //!
@@ -24,7 +24,7 @@ mod kernel;
 
 use uom::si::f64::{Force, Length};
 
-use crate::envelope::{Basis, Touch, UnitEnvelope, force_over_tension};
+use crate::envelope::{SwingBasis, Touch, UnitEnvelope, force_over_tension};
 use crate::error::{Error, Result};
 use crate::neck::ReliefWay;
 use crate::string_line::{GapPlace, StringLine};
@@ -39,7 +39,7 @@ use kernel::{Kernel, Pair};
 
 /// One string over its frets, as it is asked about.
 #[derive(Debug, Clone, Copy)]
-pub struct ClearanceString<'a> {
+pub struct SwingingString<'a> {
     /// The string at rest.
     pub line: &'a StringLine,
     /// How low it comes over each fret for a unit of force and tension.
@@ -101,7 +101,7 @@ pub struct StringMargins {
     /// Every margin, note by note, fret by fret.
     pub margins: Vec<ClearanceMargin>,
     /// By which method and with which assumptions.
-    pub basis: Basis,
+    pub basis: SwingBasis,
 }
 
 /// The margins of all strings.
@@ -121,7 +121,7 @@ pub struct ClearanceMap {
 /// played frets that do not exist; [`Error::Outside`].
 ///
 /// ```
-/// use fallaway_mechanics::clearance::{ClearanceString, Played, clearance};
+/// use fallaway_mechanics::clearance::{SwingingString, Played, clearance};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
 /// use fallaway_mechanics::{neck::{NeckLine, ReliefWay}, pluck::PluckDirection};
 /// use fallaway_mechanics::{string_line::{NutReading, GapPlace, StringLine}, units::mm};
@@ -140,7 +140,7 @@ pub struct ClearanceMap {
 ///     from_saddle: mm(100.0),
 /// };
 /// let envelope = UnitEnvelope::compute(&string, Method::Modes(Default::default())).unwrap();
-/// let low_e = ClearanceString {
+/// let low_e = SwingingString {
 ///     line: &line,
 ///     envelope: &envelope,
 ///     tension: Force::new::<newton>(155.0),
@@ -150,7 +150,7 @@ pub struct ClearanceMap {
 /// assert!(c.smallest.margin > mm(0.0));
 /// ```
 pub fn clearance(
-    string: &ClearanceString<'_>,
+    string: &SwingingString<'_>,
     touch: Touch,
     played: Played,
 ) -> Result<StringMargins> {
@@ -186,7 +186,7 @@ fn margins(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch) -> Result<StringMa
 /// assert!(clearance_map(&[], touch, Played::all_fretted(24)).is_err());
 /// ```
 pub fn clearance_map(
-    strings: &[ClearanceString<'_>],
+    strings: &[SwingingString<'_>],
     touch: Touch,
     played: Played,
 ) -> Result<ClearanceMap> {
@@ -248,7 +248,7 @@ pub struct ClearanceJudgement {
 /// place.
 ///
 /// ```
-/// use fallaway_mechanics::clearance::{Asked, ClearanceString, Played, judge, lowest_clean_action};
+/// use fallaway_mechanics::clearance::{Asked, SwingingString, Played, judge, lowest_clean_action};
 /// use fallaway_mechanics::envelope::{Method, PluckedString, Touch, UnitEnvelope};
 /// use fallaway_mechanics::neck::{NeckLine, ReliefWay};
 /// use fallaway_mechanics::string_line::{NutReading, GapPlace, StringLine};
@@ -264,7 +264,7 @@ pub struct ClearanceJudgement {
 /// };
 /// let envelope = UnitEnvelope::compute(&plucked, Method::ClosedForm { factor: 1.0 }).unwrap();
 /// let tension = Force::new::<newton>(170.0);
-/// let string = ClearanceString { line: &line, envelope: &envelope, tension };
+/// let string = SwingingString { line: &line, envelope: &envelope, tension };
 /// let touch = Touch { force: Force::new::<newton>(1.0), direction: PluckDirection::TowardBoard };
 /// let played = Played::all_fretted(24);
 /// let (spare, way, relief) = (mm(0.0), ReliefWay::largest(24), (mm(0.0), mm(0.6)));
@@ -273,7 +273,7 @@ pub struct ClearanceJudgement {
 /// assert_eq!(all.lowest.unwrap(), one);
 /// ```
 pub fn judge(
-    string: &ClearanceString<'_>,
+    string: &SwingingString<'_>,
     moved: &[StringLine],
     touch: Touch,
     asked: Asked,

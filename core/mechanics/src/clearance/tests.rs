@@ -61,7 +61,7 @@ fn margins_of(actions: [Length; 5], relief: f64, force: f64) -> Vec<f64> {
         .map(|(&(hz, t, b), action)| {
             let envelope = UnitEnvelope::compute(&plucked(hz, b), method).unwrap();
             let line = line(relief, action, 20.0);
-            let string = ClearanceString { line: &line, envelope: &envelope, tension: newtons(t) };
+            let string = SwingingString { line: &line, envelope: &envelope, tension: newtons(t) };
             let c = clearance(&string, toward(force), Played::all_fretted(24)).unwrap();
             as_mm(c.smallest.margin)
         })
@@ -101,7 +101,7 @@ fn the_map_names_the_string_that_limits() {
     let method = Method::ClosedForm { factor: 1.1 };
     let envelope = UnitEnvelope::compute(&plucked(41.2, 1e-4), method).unwrap();
     let (high, low) = (line(0.2, mm(2.4), 20.0), line(0.2, mm(1.2), 20.0));
-    let of = |line| ClearanceString { line, envelope: &envelope, tension: newtons(155.0) };
+    let of = |line| SwingingString { line, envelope: &envelope, tension: newtons(155.0) };
     let map =
         clearance_map(&[of(&high), of(&low), of(&high)], toward(2.0), Played::all_and_open(24));
     let map = map.unwrap();
@@ -115,7 +115,7 @@ fn margins_agree_with_line_and_envelope() {
     let method = Method::ClosedForm { factor: 1.1 };
     let envelope = UnitEnvelope::compute(&plucked(41.2, 1e-4), method).unwrap();
     let line = line(0.25, mm(2.0), 18.0);
-    let string = ClearanceString { line: &line, envelope: &envelope, tension: newtons(155.0) };
+    let string = SwingingString { line: &line, envelope: &envelope, tension: newtons(155.0) };
     for margin in clearance(&string, toward(1.5), Played::all_and_open(24)).unwrap().margins {
         let gap = line.gap(margin.place).unwrap();
         let depth = envelope.depth(margin.place, toward(1.5), newtons(155.0)).unwrap();
@@ -131,17 +131,17 @@ fn what_does_not_fit_is_refused() {
     other.frets = 20;
     let envelope = UnitEnvelope::compute(&other, method).unwrap();
     let line = line(0.2, mm(2.0), 20.0);
-    let string = ClearanceString { line: &line, envelope: &envelope, tension: newtons(155.0) };
+    let string = SwingingString { line: &line, envelope: &envelope, tension: newtons(155.0) };
     let said = clearance(&string, toward(1.0), Played::all_fretted(24)).unwrap_err();
     assert!(matches!(said, Error::CountMismatch { given: 20, expected: 24, .. }));
 
     let envelope = UnitEnvelope::compute(&plucked(41.2, 1e-4), method).unwrap();
-    let string = ClearanceString { line: &line, envelope: &envelope, tension: newtons(155.0) };
+    let string = SwingingString { line: &line, envelope: &envelope, tension: newtons(155.0) };
     for played in [Played { first: 1, last: 24 }, Played { first: 5, last: 3 }] {
         assert!(clearance(&string, toward(1.0), played).is_err());
     }
     assert!(clearance(&string, toward(-1.0), Played::all_fretted(24)).is_err());
-    let slack = ClearanceString { tension: newtons(0.0), ..string };
+    let slack = SwingingString { tension: newtons(0.0), ..string };
     assert!(clearance(&slack, toward(1.0), Played::all_fretted(24)).is_err());
     assert!(touch_allowed(&slack, PluckDirection::TowardBoard, Played::all_fretted(24)).is_err());
 }
@@ -151,7 +151,7 @@ fn a_string_that_lies_on_a_fret_allows_no_touch() {
     let envelope =
         UnitEnvelope::compute(&plucked(41.2, 1e-4), Method::ClosedForm { factor: 1.1 }).unwrap();
     let line = line(-0.3, mm(0.3), 20.0);
-    let string = ClearanceString { line: &line, envelope: &envelope, tension: newtons(155.0) };
+    let string = SwingingString { line: &line, envelope: &envelope, tension: newtons(155.0) };
     let said = touch_allowed(&string, PluckDirection::TowardBoard, Played::all_fretted(24));
     assert!(matches!(said, Err(Error::Inconsistent { .. })));
 }
@@ -167,7 +167,7 @@ proptest! {
             UnitEnvelope::compute(&plucked(41.2, 1e-4), Method::ClosedForm { factor }).unwrap();
         let start = line(relief, mm(2.0), joint);
         let all = Played::all_fretted(24);
-        let of = |line| ClearanceString { line, envelope: &envelope, tension: newtons(tension) };
+        let of = |line| SwingingString { line, envelope: &envelope, tension: newtons(tension) };
         let found = lowest_clean_action(&of(&start), toward(force), all, OVER_24, mm(0.0)).unwrap();
         let set = start.with_saddle_height(found.saddle_height).unwrap();
         prop_assert!(as_mm(set.gap(OVER_24).unwrap() - found.action).abs() < 1e-9);
@@ -185,7 +185,7 @@ proptest! {
             UnitEnvelope::compute(&plucked(41.2, 1e-4), Method::ClosedForm { factor: 1.1 }).unwrap();
         let margin = |action: f64, force: f64, tension: f64| {
             let line = line(relief, mm(action), 20.0);
-            let string = ClearanceString { line: &line, envelope: &envelope, tension: newtons(tension) };
+            let string = SwingingString { line: &line, envelope: &envelope, tension: newtons(tension) };
             as_mm(clearance(&string, toward(force), Played::all_fretted(24)).unwrap().smallest.margin)
         };
         let usual = margin(action, force, 155.0);
@@ -203,11 +203,11 @@ proptest! {
         let all = Played::all_fretted(24);
         let action_at = |relief: f64| {
             let line = line(relief, mm(2.0), joint);
-            let s = ClearanceString { line: &line, envelope: &envelope, tension: newtons(155.0) };
+            let s = SwingingString { line: &line, envelope: &envelope, tension: newtons(155.0) };
             lowest_clean_action(&s, toward(force), all, OVER_24, mm(0.0)).unwrap().action
         };
         let start = line(0.2, mm(2.0), joint);
-        let s = ClearanceString { line: &start, envelope: &envelope, tension: newtons(155.0) };
+        let s = SwingingString { line: &start, envelope: &envelope, tension: newtons(155.0) };
         let way = ReliefWay::largest(24);
         let best = best_relief(&s, toward(force), all, OVER_24, way, (mm(0.0), mm(0.6))).unwrap();
         prop_assert!(as_mm(best.action) <= as_mm(action_at(other)) + 1e-6);

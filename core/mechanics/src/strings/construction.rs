@@ -75,7 +75,7 @@ pub struct UnitMass {
     /// Mass per length with its standard uncertainty.
     pub value: Uncertain<LinearMassDensity>,
     /// Where it comes from.
-    pub source: MassBasis,
+    pub basis: MassBasis,
 }
 
 /// Relative standard uncertainty of a printed unit weight or tension: 1 % (common practice, no
@@ -127,7 +127,7 @@ const GAUGE_WIDTH: f64 = 0.03;
 /// assert!((mass.value.value.get::<kilogram_per_meter>() - 0.034934).abs() < 1e-6);
 /// ```
 pub fn unit_mass(construction: &Construction) -> Result<UnitMass> {
-    let (kg_per_m, width, source) = match construction {
+    let (kg_per_m, width, basis) = match construction {
         Construction::Plain { diameter, density } => {
             let d = check_diameter(Limit::StringGauge, *diameter)?;
             (check_density(*density)? * disc(d), PLAIN_WIDTH, MassBasis::Construction)
@@ -164,7 +164,7 @@ pub fn unit_mass(construction: &Construction) -> Result<UnitMass> {
         LinearMassDensity::new::<kilogram_per_meter>(kg_per_m),
         LinearMassDensity::new::<kilogram_per_meter>(kg_per_m * width),
     )?;
-    Ok(UnitMass { value, source })
+    Ok(UnitMass { value, basis })
 }
 
 /// Outer diameter of a string, where its construction tells it.

@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 
 use fallaway_mechanics::Error;
 use fallaway_mechanics::clearance::{
-    ClearanceString, Played, best_relief, lowest_clean_action, touch_allowed,
+    Played, SwingingString, best_relief, lowest_clean_action, touch_allowed,
 };
 use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch, UnitEnvelope};
 use fallaway_mechanics::neck::{NeckLine, ReliefWay};
@@ -137,8 +137,8 @@ impl Swing {
         })
     }
 
-    fn over<'a>(&'a self, line: &'a StringLine) -> ClearanceString<'a> {
-        ClearanceString { line, envelope: &self.envelope, tension: self.tension }
+    fn over<'a>(&'a self, line: &'a StringLine) -> SwingingString<'a> {
+        SwingingString { line, envelope: &self.envelope, tension: self.tension }
     }
 
     fn force(

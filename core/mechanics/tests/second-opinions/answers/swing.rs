@@ -1,7 +1,7 @@
 //! Partials, plucks, envelopes, clearance.
 
 use fallaway_mechanics::clearance::{
-    ClearanceString, Played, best_relief, clearance as margins, lowest_clean_action, touch_allowed,
+    Played, SwingingString, best_relief, clearance as margins, lowest_clean_action, touch_allowed,
 };
 use fallaway_mechanics::envelope::{Method, PluckedString, SwingModel, Touch, UnitEnvelope};
 use fallaway_mechanics::neck::{NeckLine, ReliefWay};
@@ -164,7 +164,7 @@ pub fn clearance(question: &Clearance) -> Answer {
         .with_crown_offsets(&question.offsets.iter().copied().map(mm).collect::<Vec<_>>())?;
     let line = StringLine::new(neck, mm(0.0), mm(question.saddle), mm(question.nut))?;
     let envelope = swing.unit()?;
-    let string = ClearanceString {
+    let string = SwingingString {
         line: &line,
         envelope: &envelope,
         tension: Force::new::<newton>(swing.tension),

@@ -61,7 +61,7 @@ pub fn pitch(ground: &Ground, args: &PitchArgs) -> Outcome<Answer> {
 }
 
 fn mass_words(mass: &UnitMass) -> Phrase {
-    match mass.source {
+    match mass.basis {
         MassBasis::Pack => say::mass_pack(),
         MassBasis::Construction => say::mass_wire(),
         MassBasis::OuterDiameter => say::mass_guessed(),
