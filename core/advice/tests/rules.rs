@@ -493,7 +493,7 @@ fn a_line_for_several_strings_says_each_number_with_its_string() {
 #[test]
 fn what_the_relief_explains_is_said_in_numbers_and_only_where_it_explains_half() {
     let mut targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
-    targets.push(target_state(action(), on(1), "2.0 mm", "0.05 mm"));
+    targets.push(target_state(action(), on(1), "2.0 mm", "0.04 mm"));
     let with = |read_mm: &str| {
         let events = vec![
             read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.245")]),

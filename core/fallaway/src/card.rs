@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, HashSet};
 
-use fallaway_advice::compare::{AgainstTarget, Judgement, RestsOn, judge};
+use fallaway_advice::compare::{AgainstTarget, Judgement, RestsOn, Trail, Trails, judge_by};
 use fallaway_advice::observe::{
     Estimate, Facts, Measurand, SoFar, disturbs, intervention_of, last_readings, with_input,
 };
@@ -46,6 +46,10 @@ pub struct LastReading {
     /// shows it.
     #[n(7)]
     pub over_stated: Option<f64>,
+    /// What was read before it and done since, as far as it decides with it.
+    #[n(8)]
+    #[cbor(default)]
+    pub trail: Trail,
 }
 
 impl LastReading {
@@ -61,6 +65,7 @@ impl LastReading {
             by: entry.by.clone(),
             stale: false,
             over_stated: None,
+            trail: Trail::default(),
         };
         Some((key, last))
     }
@@ -129,7 +134,9 @@ impl Latest {
             }
         }
         // Whether a reading still stands does not hang on the day, nor on a setup.
-        let (last, so_far) = with_input(state, &SetupId::main(), 0, last_readings);
+        let ((last, so_far), trails) = with_input(state, &SetupId::main(), 0, |input| {
+            (last_readings(input), Trails::of(input))
+        });
         for last in last {
             let Measurand { quantity, location } = last.measurand;
             let key = fallaway_record::target_key(quantity, location);
@@ -137,6 +144,7 @@ impl Latest {
                 kept.stale = last.overtaken_by.is_some();
                 kept.over_stated = last.repeats.map(|repeats| repeats.over_stated);
                 kept.reading = last.between.unwrap_or(kept.reading);
+                kept.trail = trails.get(last.measurand).cloned().unwrap_or_default();
             }
         }
         Self { readings, so_far }
@@ -150,8 +158,16 @@ impl Latest {
             return false;
         }
         if let EntryBody::Pass(pass) = &entry.body {
-            let read = pass.readings.iter();
-            self.readings.extend(read.filter_map(|read| LastReading::of(entry, pass, read)));
+            for read in &pass.readings {
+                let Some((key, mut last)) = LastReading::of(entry, pass, read) else { continue };
+                let before = self.readings.remove(&key);
+                last.trail = before.map(|before| before.trail).unwrap_or_default();
+                let measurand = Measurand { quantity: last.quantity, location: last.location };
+                if Trail::is_kept_of(measurand) {
+                    last.trail.read(read.reading, pass.tool, pass.posture, entry.at.unix_s);
+                }
+                self.readings.insert(key, last);
+            }
             // How its reader repeats may be known better now.
             for last in self.readings.values_mut().filter(|last| last.by == entry.by) {
                 last.over_stated =
@@ -161,6 +177,7 @@ impl Latest {
             for last in self.readings.values_mut() {
                 let measurand = Measurand { quantity: last.quantity, location: last.location };
                 last.stale |= disturbs(&done, measurand, facts);
+                last.trail.done(&done, measurand, facts);
             }
         }
         true
@@ -205,8 +222,7 @@ impl Latest {
 pub(crate) fn keeps_readings(container: Container, key: &str) -> bool {
     let part = key.split_once('/').map_or(key, |(part, _)| part);
     container == Container::SETUPS
-        || (container == Container::SPEC
-            && matches!(part, "name" | "about" | "string" | "tuning" | "screw"))
+        || (container == Container::SPEC && matches!(part, "name" | "about" | "string" | "tuning"))
 }
 
 /// A target as the projection keeps it.
@@ -425,7 +441,8 @@ fn compare(last: &LastReading, target: &Target) -> CardStanding {
     let compared = read.and_then(|read| {
         AgainstTarget::new(read, target.wanted, target.tolerance, RestsOn::Reading)
     });
-    match compared.map(|compared| judge(&compared)) {
+    let judged = compared.map(|c| judge_by(&c, Some(&last.trail), last.over_stated).judgement);
+    match judged {
         Some(Judgement::OnTarget) => CardStanding::Within,
         Some(Judgement::OnTargetWithinError) => CardStanding::SameAsFarAsReadable,
         Some(Judgement::Above) => CardStanding::Above,

@@ -7,7 +7,7 @@ mod common;
 
 use common::workshop;
 use fallaway::advice::plan::{StepKind, StepVerdict};
-use fallaway::measure::{Amount, Fret, Location, Quantity, Reading, Tool, Unit};
+use fallaway::measure::{Amount, Fret, Location, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway::record::{
     AdjustedPart, Adjustment, Climate, Moment, Pass, PassReading, Target, Turns,
 };
@@ -30,9 +30,13 @@ fn read(bass: &Instrument, reading: Reading, tool: Tool, by: Option<&str>) {
 }
 
 fn want(bass: &Instrument, wanted: i64, tolerance: i64) {
+    want_of(bass, relief(), Location::Whole, wanted, tolerance);
+}
+
+fn want_of(bass: &Instrument, quantity: Quantity, location: Location, wanted: i64, tolerance: i64) {
     let target = Target {
-        quantity: relief(),
-        location: Location::Whole,
+        quantity,
+        location,
         wanted: hundredths(wanted),
         tolerance: hundredths(tolerance),
         by: None,
@@ -56,11 +60,30 @@ fn turn_rod(bass: &Instrument) {
 
 /// What the card says of the relief, beside what the plan makes of it.
 fn both(bass: &Instrument) -> (CardStanding, StepVerdict) {
+    of(bass, relief(), StepKind::Relief)
+}
+
+fn of(bass: &Instrument, quantity: Quantity, kind: StepKind) -> (CardStanding, StepVerdict) {
     let card = bass.card(Some("stage")).unwrap();
-    let line = card.lines.iter().find(|line| line.quantity == relief()).unwrap();
+    let line = card.lines.iter().find(|line| line.quantity == quantity).unwrap();
     let plan = bass.plan(Some("stage")).unwrap().plan;
-    let step = plan.steps.iter().find(|step| step.kind == StepKind::Relief).unwrap();
+    let step = plan.steps.iter().find(|step| step.kind == kind).unwrap();
     (line.standing, step.verdict.clone())
+}
+
+fn action() -> Quantity {
+    Quantity::Gap { stopped: Fret::new(1).unwrap(), over: Fret::new(20).unwrap() }
+}
+
+/// The first string's action.
+fn on_first() -> Location {
+    Location::Course(StringPlace::course(1).unwrap())
+}
+
+fn turn_saddle(bass: &Instrument, eighths: i16) {
+    let what = AdjustedPart::SaddleHeight(StringPlace::course(1).unwrap());
+    let turns = Some(Turns::eighths(eighths));
+    bass.add_adjustment(Adjustment { what, turns, amount: None, note: None }, None).unwrap();
 }
 
 fn agree(standing: CardStanding, verdict: &StepVerdict) -> bool {
@@ -134,6 +157,39 @@ proptest! {
         read(&bass, Reading::Value(hundredths(34)), Tool::FEELER_MM, Some("tech"));
         let (standing, verdict) = both(&bass);
         prop_assert!(agree(standing, &verdict), "{standing:?} {verdict:?}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(100))]
+
+    #[test]
+    fn what_was_known_of_a_string_decides_on_both(
+        marks in prop::collection::vec((3_i32..9, -6_i16..7, any::<bool>()), 1..5),
+    ) {
+        let workshop = workshop("tech", 1);
+        let bass = workshop.add_instrument("bass-4", "bass").unwrap();
+        want(&bass, 30, 3);
+        read(&bass, Reading::Value(hundredths(30)), Tool::FEELER_MM, None);
+        want_of(&bass, action(), on_first(), 200, 20);
+        for (marks, eighths, ends) in marks {
+            let mut pass = Pass::new(action(), Some(Tool::RULE_64));
+            let reading = Reading::Value(Amount::fraction(marks, 64).unwrap());
+            pass.readings.push(PassReading { location: on_first(), reading });
+            if eighths != 0 {
+                turn_saddle(&bass, eighths);
+            }
+            let by = WriteOptions { by: Some("tech".to_owned()), ..WriteOptions::sure() };
+            bass.add_pass(pass, by).unwrap();
+            let (standing, verdict) = of(&bass, action(), StepKind::Action);
+            prop_assert!(
+                agree(standing, &verdict) || matches!(verdict, StepVerdict::Disagree { .. }),
+                "{standing:?} {verdict:?}"
+            );
+            if ends {
+                bass.end_visit(None, None).unwrap();
+            }
+        }
     }
 }
 

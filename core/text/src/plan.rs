@@ -108,7 +108,11 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
             text.todo.push(say::todo_after(kind(*after)));
             text.then.extend(forecast.map(|expect| {
                 let (low, high) = number.ends(expect);
-                say::forecast(number.about(expect), low, high)
+                let about = number.about(expect);
+                match expect.bound {
+                    Bound::Value => say::forecast(about, low, high),
+                    Bound::AtMost | Bound::AtLeast => say::forecast_side(about),
+                }
             }));
         }
         StepVerdict::NotApplicable { why } => text.because.push(why_not(*why)),
@@ -614,13 +618,19 @@ impl Numbers {
     }
 
     /// The number, or the side of it that is known.
-    pub(crate) fn about(self, known: Estimate) -> Phrase {
+    pub(crate) fn side(self, known: Estimate) -> Phrase {
         let number = names::computed(self.of_estimate(known));
         match known.bound {
             Bound::Value => number,
             Bound::AtMost => say::at_most(number),
             Bound::AtLeast => say::at_least(number),
         }
+    }
+
+    /// The same, for a sentence: about so much, or at most.
+    pub(crate) fn about(self, known: Estimate) -> Phrase {
+        let number = self.side(known);
+        if known.bound == Bound::Value { say::about(number) } else { number }
     }
 
     /// The ends of the interval around it.

@@ -251,7 +251,7 @@ fn line(steps: &[&PlanStep], spec: &InstrumentSpec) -> Phrase {
         StepVerdict::Wait { after, .. } => {
             let forecasts = steps.iter().filter_map(|step| match &step.verdict {
                 StepVerdict::Wait { forecast, .. } => forecast.map(|expect| {
-                    let expect = Numbers::of(step).about(expect);
+                    let expect = Numbers::of(step).side(expect);
                     // Each string has its own forecast.
                     match place(step, spec).filter(|_| steps.len() > 1) {
                         Some(place) => say::of_strings(List::comma([place]), expect),
@@ -378,7 +378,7 @@ fn turns(adjusts: &[(&PlanStep, &StepWork)], spec: &InstrumentSpec) -> (Phrase, 
             } else {
                 List::semicolon(turns).into()
             },
-            then: work.expect.map(|expect| Numbers::of(step).about(expect)),
+            then: work.expect.map(|expect| Numbers::of(step).side(expect)),
         });
         if !ways.contains(&way) {
             ways.push(way);

@@ -403,13 +403,14 @@ impl Bench {
             // The page says which are done in one go before anything is read again.
             StepVerdict::Adjust(_) => {
                 let mut turned = Vec::new();
+                let before: Vec<f64> = self.all().into_iter().map(|s| self.off(s)).collect();
                 for step in now(plan) {
                     let moves = step.verdict.adjust().into_iter().flat_map(|w| &w.moves);
                     for m in moves {
                         // Strings of one saddle name the same screw.
                         if !turned.contains(&&m.screw) {
                             turned.push(&m.screw);
-                            self.turn(m, step);
+                            self.turn(m, step, &before);
                         }
                     }
                 }
@@ -528,7 +529,7 @@ impl Bench {
         None
     }
 
-    fn turn(&mut self, m: &ScrewMove, step: &PlanStep) {
+    fn turn(&mut self, m: &ScrewMove, step: &PlanStep, found: &[f64]) {
         let Some(way) = step.verdict.adjust().map(|work| work.way) else { return };
         let turns = turns(m, way);
         match &m.screw {
@@ -544,11 +545,12 @@ impl Bench {
                     _ => string,
                 };
                 let what = AdjustedPart::SaddleHeight(place(string));
-                self.turn_screw(screw, turns, m.turn.is_trial, what);
+                self.turn_screw(screw, turns, m.turn.is_trial, what, found);
             }
             TurnedScrew::BridgePost(side) => {
                 let screw = usize::from(*side == Side::Bass);
-                self.turn_screw(screw, turns, m.turn.is_trial, AdjustedPart::BridgePost(*side));
+                let what = AdjustedPart::BridgePost(*side);
+                self.turn_screw(screw, turns, m.turn.is_trial, what, found);
             }
             TurnedScrew::SaddlePosition(_) | TurnedScrew::Pickup { .. } => {}
         }
@@ -579,12 +581,20 @@ impl Bench {
         self.log.adjusted(AdjustedPart::Rod, Some(sixteenths));
     }
 
-    fn turn_screw(&mut self, screw: usize, sixteenths: i64, attempt: bool, what: AdjustedPart) {
+    /// Needless by what was found before the advice: two posts that are turned together are one.
+    fn turn_screw(
+        &mut self,
+        screw: usize,
+        sixteenths: i64,
+        attempt: bool,
+        what: AdjustedPart,
+        found: &[f64],
+    ) {
         let turns = self.hand(sixteenths);
         let moved: Vec<usize> =
             self.all().into_iter().filter(|s| self.made.bridge.share[*s][screw] > 0.0).collect();
         let before: Vec<f64> = moved.iter().map(|s| self.off(*s)).collect();
-        let needless = before.iter().all(|off| off.abs() <= TOLERANCE.1);
+        let needless = moved.iter().all(|s| found[*s].abs() <= TOLERANCE.1);
         if !self.made.turn_screw(screw, turns) {
             self.thread_ended = true;
         }

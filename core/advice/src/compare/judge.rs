@@ -9,7 +9,16 @@
 use fallaway_measure::Amount;
 
 use super::against_target::{AgainstTarget, RestsOn};
-use crate::observe::{Bound, Estimate};
+use super::belief::Belief;
+use super::trail::Trail;
+use crate::observe::{Bound, Estimate, EstimateUnit};
+
+/// A string is turned if it is outside its tolerance with at least this probability,
+const LIKELY_OUTSIDE: f64 = 0.7;
+/// and on the other side of the wanted value with no more than this.
+const OTHER_SIDE: f64 = 0.05;
+/// A reading that is a slip with at least this probability is taken again before it is acted upon.
+const MAYBE_SLIP: f64 = 0.1;
 
 /// How a reading lies to its target.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -31,6 +40,11 @@ impl Judgement {
     pub const fn on_target(self) -> bool {
         matches!(self, Self::OnTarget | Self::OnTargetWithinError)
     }
+
+    /// Whether it is to be adjusted.
+    pub const fn calls_for_work(self) -> bool {
+        matches!(self, Self::Above | Self::Below)
+    }
 }
 
 /// Judges a reading by its target.
@@ -44,6 +58,87 @@ pub fn judge(compared: &AgainstTarget) -> Judgement {
         (false, false, Bound::Value) => Judgement::OnTargetWithinError,
         _ => Judgement::CannotTell,
     }
+}
+
+/// A reading judged together with what was known before it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Judged {
+    /// How it lies to its target.
+    pub judgement: Judgement,
+    /// The same comparison, with what all of it says as what was read.
+    pub compared: AgainstTarget,
+    /// What should have been read, where the reading may be a slip and it calls for work if it is none:
+    /// to be read again before anything is turned.
+    pub doubted: Option<Estimate>,
+    /// By how much the reading lies over what should have been read, where no reading since the last turn
+    /// agrees with it.
+    pub surprise: Option<Estimate>,
+    /// The same, whether or not another agrees.
+    pub moved: Option<Estimate>,
+    /// What should have been read.
+    pub forecast: Option<Estimate>,
+}
+
+/// Judges the action of a string by the reading and its trail: what was read before, and what was turned
+/// since. Without a trail, and for a mere bound, by the reading alone.
+///
+/// Work is called for where the reading lies outside the tolerance, and the string with 70 % or more, on a
+/// side that is as good as sure.
+pub fn judge_by(
+    compared: &AgainstTarget,
+    trail: Option<&Trail>,
+    over_stated: Option<f64>,
+) -> Judged {
+    let by_reading = Judged {
+        judgement: judge(compared),
+        compared: *compared,
+        doubted: None,
+        surprise: None,
+        moved: None,
+        forecast: None,
+    };
+    let read = compared.read;
+    let is_value = read.bound == Bound::Value && read.value > 0.0;
+    let told = compared.rests_on == RestsOn::Reading && read.scale == EstimateUnit::Millimetre;
+    let belief = trail.filter(|_| is_value && told).and_then(|t| Belief::of(t, over_stated));
+    let Some(belief) = belief else { return by_reading };
+    let (wanted, tolerance) = (compared.wanted.value, compared.tolerance);
+    let (middle, u) = belief.estimate();
+    let (low, high) = (belief.below(wanted - tolerance), 1.0 - belief.below(wanted + tolerance));
+    let over = middle > wanted;
+    let other = if over { belief.below(wanted) } else { 1.0 - belief.below(wanted) };
+    // The newest reading alone: what lies within its tolerance as read is not turned.
+    let mark = belief.newest - wanted;
+    let reads_off = mark.abs() > tolerance * (1.0 + 1e-9);
+    let is_off = low + high >= LIKELY_OUTSIDE && other <= OTHER_SIDE;
+    let forecast = belief.forecast().map(|(value, u)| Estimate::mm(value, u));
+    let moved = forecast.map(|f| read.minus(f));
+    let surprise = moved.filter(|_| !belief.confirmed);
+    if belief.slip >= MAYBE_SLIP && (is_off || reads_off) && forecast.is_some() && !belief.confirmed
+    {
+        let side =
+            if by_reading.judgement.calls_for_work() { by_reading.judgement } else { side(over) };
+        return Judged {
+            judgement: side,
+            doubted: forecast,
+            surprise,
+            moved,
+            forecast,
+            ..by_reading
+        };
+    }
+    let judgement = match (reads_off, is_off) {
+        (true, true) => side(over),
+        (true, false) => Judgement::OnTargetWithinError,
+        (false, _) => Judgement::OnTarget,
+    };
+    let read = Estimate { value: middle, standard_uncertainty: u, ..read };
+    let compared = AgainstTarget { read, ..*compared };
+    Judged { judgement, compared, doubted: None, surprise, moved, forecast }
+}
+
+fn side(over: bool) -> Judgement {
+    if over { Judgement::Above } else { Judgement::Below }
 }
 
 impl AgainstTarget {
@@ -87,6 +182,55 @@ mod tests {
         let rule = |digits| judged(Reading::Value(hundredths(digits)), Tool::RULE_64);
         assert_eq!(rule(34), Judgement::OnTargetWithinError);
         assert_eq!(rule(60), Judgement::Above);
+    }
+
+    /// What is wanted is 2.0 mm give or take 0.2; readings in sixty-fourths.
+    fn by(trail: &Trail, marks: i32) -> Judged {
+        let sixty_fourths = Reading::Value(Amount::fraction(marks, 64).unwrap());
+        let read = Estimate::of_reading(sixty_fourths, Some(Tool::RULE_64)).unwrap();
+        let wanted = Amount::decimal(20, 1, Unit::Millimetre).unwrap();
+        let tolerance = Amount::decimal(2, 1, Unit::Millimetre).unwrap();
+        let against = AgainstTarget::new(read, wanted, tolerance, RestsOn::Reading).unwrap();
+        judge_by(&against, Some(trail), None)
+    }
+
+    fn rule(trail: &mut Trail, marks: i32, day: i64) {
+        let sixty_fourths = Reading::Value(Amount::fraction(marks, 64).unwrap());
+        trail.read(sixty_fourths, Some(Tool::RULE_64), None, day * 86_400);
+    }
+
+    #[test]
+    fn a_neighbouring_mark_at_a_later_visit_is_no_reason_to_turn_and_two_marks_are_read_again() {
+        let mut trail = Trail::default();
+        rule(&mut trail, 5, 0);
+        rule(&mut trail, 6, 90);
+        // 5/64 is 1.98 mm, 6/64 is 2.38 mm: the string stands between them.
+        let found = by(&trail, 6);
+        assert_eq!(found.judgement, Judgement::OnTargetWithinError);
+        let between = found.compared.read.value;
+        assert!(between > 2.05 && between < 2.3, "{between}");
+        // The first reading alone calls for work, as it did before anything else was known.
+        let mut alone = Trail::default();
+        rule(&mut alone, 6, 0);
+        assert_eq!(by(&alone, 6).judgement, Judgement::Above);
+        // Two marks: turned, or misread. Once it is read again, it was turned.
+        let mut moved = Trail::default();
+        rule(&mut moved, 5, 0);
+        rule(&mut moved, 8, 90);
+        let doubted = by(&moved, 8);
+        assert_eq!(doubted.judgement, Judgement::Above);
+        assert!((doubted.doubted.unwrap().value - 1.98).abs() < 0.1, "{doubted:?}");
+        rule(&mut moved, 8, 90);
+        let sure = by(&moved, 8);
+        assert_eq!((sure.judgement, sure.doubted), (Judgement::Above, None));
+        assert!((sure.compared.read.value - 3.17).abs() < 0.1, "{sure:?}");
+    }
+
+    #[test]
+    fn a_reading_within_the_tolerance_is_on_target() {
+        let mut trail = Trail::default();
+        rule(&mut trail, 5, 0);
+        assert_eq!(by(&trail, 5).judgement, Judgement::OnTarget);
     }
 
     #[test]

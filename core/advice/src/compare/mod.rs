@@ -2,14 +2,17 @@
 //! one visit against another.
 
 mod against_target;
+mod belief;
 mod drift;
 mod judge;
 mod models;
+mod trail;
 mod what_changed;
 
 pub use against_target::{AgainstTarget, RestsOn};
 pub use drift::{DriftPart, PointsAt, SetupDrift};
-pub use judge::{Judgement, judge};
+pub use judge::{Judged, Judgement, judge, judge_by};
+pub use trail::{Trail, Trails};
 pub use what_changed::{
     CannotCompare, InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict,
     WhatChanged, what_changed,

@@ -246,29 +246,81 @@ impl Shown<'_> {
         Some(Range { low, high, expected })
     }
 
-    /// A turn between two readings teaches.
+    /// A turn between two readings teaches. Of two turns that share a reading, and that both tell only if
+    /// this one reading is right, none does: it was a slip, and the turns are taken together.
     fn learn(&mut self, since: &Since<'_>, after: &Observation, found: &mut Followed) {
+        let shared = |pair: &ResponsePair| {
+            pair.after.event == since.before.event
+                && pair.after.measurand == since.before.measurand
+                && is_slip_between(pair, since, after)
+        };
+        if let Some(at) = found.pairs.iter().rposition(shared) {
+            let first = found.pairs.remove(at);
+            self.weigh(&first, -1.0);
+            found.slips.push((first.after.entry, first.after.measurand));
+            let Some(change) = change(as_read(&first.before), as_read(after)) else { return };
+            let turns = first.turns + since.turns;
+            if turns == 0.0 {
+                return;
+            }
+            let entries = first.interventions.iter().copied();
+            let together = ResponsePair {
+                after: after.clone(),
+                turns,
+                interventions: entries.chain(since.interventions.iter().map(|d| d.entry)).collect(),
+                change,
+                before: first.before,
+            };
+            self.weigh(&together, 1.0);
+            found.pairs.push(together);
+            return;
+        }
         let Some(change) = change(as_read(&since.before), as_read(after)) else { return };
         if since.turns == 0.0 {
             return;
         }
-        if change.tells() {
-            self.told += 1;
-            self.votes += if change.value * since.turns > 0.0 { 1 } else { -1 };
-        }
-        if change.bound == Bound::Value {
-            let sd = change.standard_uncertainty.hypot(SCATTER * change.value).max(1e-6);
-            self.top += since.turns * change.value / (sd * sd);
-            self.bottom += since.turns * since.turns / (sd * sd);
-        }
-        found.pairs.push(ResponsePair {
+        let pair = ResponsePair {
             before: since.before.clone(),
             after: after.clone(),
             turns: since.turns,
             interventions: since.interventions.iter().map(|d| d.entry).collect(),
             change,
-        });
+        };
+        self.weigh(&pair, 1.0);
+        found.pairs.push(pair);
     }
+
+    /// Counts what a pair tells, or takes it back (`by` is -1).
+    fn weigh(&mut self, pair: &ResponsePair, by: f64) {
+        let ResponsePair { turns, change, .. } = pair;
+        if change.tells() {
+            self.told += by as i32;
+            self.votes += (by * (change.value * turns).signum()) as i32;
+        }
+        if change.bound == Bound::Value {
+            let sd = change.standard_uncertainty.hypot(SCATTER * change.value).max(1e-6);
+            self.top += by * turns * change.value / (sd * sd);
+            self.bottom += by * turns * turns / (sd * sd);
+        }
+    }
+}
+
+/// Whether the reading between two turns is wrong: both turns tell, together they do nothing, and
+/// at the rate that they tell together they should.
+fn is_slip_between(first: &ResponsePair, then: &Since<'_>, after: &Observation) -> bool {
+    let (before, after) = (as_read(&first.before), as_read(after));
+    let values = [before, first.change, after].iter().all(|e| e.bound == Bound::Value);
+    let Some(second) = change(as_read(&then.before), after) else { return false };
+    let turns = first.turns + then.turns;
+    let together = after.minus(before);
+    let expected = first.change.value / first.turns * turns;
+    let missing = (expected - together.value).abs();
+    values
+        && then.turns != 0.0
+        && first.change.tells()
+        && second.tells()
+        && !together.tells()
+        && missing > DOUBT * together.standard_uncertainty.hypot(SCATTER * expected)
 }
 
 /// A reading of nothing is a bound: a string that touches does not say how hard.

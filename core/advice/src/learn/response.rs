@@ -169,7 +169,7 @@ impl Way {
     /// By what the pairs tell and what is written. What is written stands against one pair that tells
     /// the opposite: a reading before it may have been a slip, or the hand have turned the other way.
     /// Against two, and more than agree with it, it is in doubt. Without it the more decide; where the
-    /// newest is among the fewer, or half, it is in doubt.
+    /// newest two are among the fewer, or half, it is in doubt.
     fn of(pairs: &[ResponsePair], written: Option<TurnDirection>) -> Self {
         let told: Vec<(usize, f64)> = pairs
             .iter()
@@ -180,6 +180,13 @@ impl Way {
         // Clockwise is positive: what lessens clockwise has a negative product.
         let expected = written.map(|lessens| -sign(lessens));
         let newest = told.last().map(|&(_, sign)| sign);
+        // Several that agree do not turn round on one that tells the opposite.
+        let one =
+            |newest: f64| told.iter().rev().take_while(|(_, sign)| *sign == newest).count() == 1;
+        let newest = newest.map(|newest| {
+            let others = told.iter().filter(|(_, sign)| *sign != newest).count();
+            if others >= 2 && others * 2 > told.len() && one(newest) { -newest } else { newest }
+        });
         let Some(held) = expected.or(newest) else {
             let lessens = shown(observed(pairs, &[]));
             return Self { lessens, contradicts: None, outvoted: Vec::new(), against_written: 0 };

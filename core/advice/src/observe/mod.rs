@@ -37,7 +37,7 @@ pub use so_far::SoFar;
 pub use stale::{Reach, StaleRule, TABLE, When, again, disturbs};
 pub use targets_from_visit::{NewTarget, targets_from_visit};
 
-pub(crate) use done::Done;
+pub(crate) use done::{Done, interventions, knows};
 pub(crate) use fitted_strings::FittedStrings;
 pub(crate) use index::judge;
 pub(crate) use repeatability::{Own, PRIOR_DEGREES, SLIP, offset_mm, over_stated, own};

@@ -5,7 +5,9 @@ use fallaway_measure::Quantity;
 use fallaway_mechanics::units::as_mm;
 
 use super::step::{PlanStep, StepKind, StepRemark, StepVerdict, WhyNot};
-use crate::compare::{AgainstTarget, Judgement, RestsOn, SIDE_MM, StringModels, judge};
+use crate::compare::{
+    AgainstTarget, Judged, Judgement, RestsOn, SIDE_MM, StringModels, Trails, judge_by,
+};
 use crate::learn::follow::UsualEffect;
 use crate::learn::{ScrewResponse, response};
 use crate::observe::{
@@ -25,6 +27,7 @@ pub(crate) struct PlanContext<'b> {
     /// How each way of reading action answers the height screws.
     pub heights: Vec<(Quantity, ScrewResponse)>,
     pub models: StringModels,
+    trails: Trails,
 }
 
 /// How a step opened.
@@ -39,8 +42,14 @@ impl<'b> PlanContext<'b> {
     pub fn new(bench: &'b ReadingIndex<'b>) -> Self {
         let facts = &bench.input.facts;
         let models = StringModels::of(bench);
-        let mut work =
-            Self { bench, facts, rod: response::rod(bench), heights: Vec::new(), models };
+        let mut work = Self {
+            bench,
+            facts,
+            rod: response::rod(bench),
+            heights: Vec::new(),
+            models,
+            trails: Trails::after(bench.input, &bench.interventions),
+        };
         let mut ways: Vec<Quantity> = Vec::new();
         for measurand in work.measurands(MeasurandKind::is_action) {
             if !ways.contains(&measurand.quantity) {
@@ -99,10 +108,58 @@ impl<'b> PlanContext<'b> {
     /// Opens a step: target against reading. A thing without a target is `Measure` if `ask` and it
     /// was not read, else not applicable.
     pub fn open(&self, kind: StepKind, measurand: Measurand, ask: bool) -> StepOpening {
+        self.open_judged(kind, measurand, ask).0
+    }
+
+    /// The same, with what the reading was judged by.
+    pub fn open_judged(
+        &self,
+        kind: StepKind,
+        measurand: Measurand,
+        ask: bool,
+    ) -> (StepOpening, Option<Judged>) {
         if !self.facts.has(measurand) {
             let verdict = StepVerdict::NotApplicable { why: WhyNot::NoSuchPlace };
-            return StepOpening::Closed(PlanStep::new(kind, Some(measurand), verdict));
+            return (StepOpening::Closed(PlanStep::new(kind, Some(measurand), verdict)), None);
         }
+        let (mut step, compared) = match self.compare(kind, measurand, ask) {
+            Ok(compared) => compared,
+            Err(closed) => return (StepOpening::Closed(closed), None),
+        };
+        let over_stated = step.seen.as_ref().and_then(|s| s.repeats).map(|r| r.over_stated);
+        let judged = judge_by(&compared, self.trails.get(measurand), over_stated);
+        let Judged { judgement, compared, doubted, .. } = judged;
+        step.compared = Some(compared);
+        step.verdict = match judgement {
+            Judgement::Above | Judgement::Below => {
+                // Before anything is turned for a reading that its forecast does not allow, it is
+                // taken again.
+                let doubt = self.response(measurand).and_then(|r| {
+                    let seen = step.seen.as_ref()?;
+                    r.doubts
+                        .iter()
+                        .find(|d| d.seen.entry == seen.entry && d.seen.measurand == seen.measurand)
+                });
+                match doubt.map(|d| d.forecast).or(doubted) {
+                    Some(forecast) => StepVerdict::ReadAgain { forecast },
+                    None => return (StepOpening::Off(step, compared), Some(judged)),
+                }
+            }
+            Judgement::OnTarget => StepVerdict::Fine,
+            Judgement::OnTargetWithinError => StepVerdict::Same,
+            Judgement::CannotTell => StepVerdict::Measure,
+        };
+        (StepOpening::Closed(step), Some(judged))
+    }
+
+    /// A reading beside its target; or the step as it is without one.
+    #[expect(clippy::result_large_err, reason = "a step is made for each thing, and kept")]
+    fn compare(
+        &self,
+        kind: StepKind,
+        measurand: Measurand,
+        ask: bool,
+    ) -> Result<(PlanStep, AgainstTarget), PlanStep> {
         let settled_by_default = default_goal(measurand);
         let target_state = self.input().target_state(measurand);
         let goal = target_state.and_then(|w| w.settled()).cloned().or(match target_state {
@@ -120,7 +177,7 @@ impl<'b> PlanContext<'b> {
         step.target.clone_from(&goal);
         if let Some(target_state) = target_state.filter(|w| w.contested) {
             step.verdict = StepVerdict::TwoValues { values: target_state.values.clone() };
-            return StepOpening::Closed(step);
+            return Err(step);
         }
         let (read, rests_on) = match standing {
             Freshness::Read { seen, outvoted, elsewhere, .. } => {
@@ -134,13 +191,13 @@ impl<'b> PlanContext<'b> {
             Freshness::Disagree { readings } => {
                 step.seen = readings.last().cloned();
                 step.verdict = StepVerdict::Disagree { readings };
-                return StepOpening::Closed(step);
+                return Err(step);
             }
             other => {
                 let Some((known, from)) = self.converted(measurand).filter(|_| goal.is_some())
                 else {
                     step.verdict = unread(&mut step.remarks, other, goal.is_some() || ask);
-                    return StepOpening::Closed(step);
+                    return Err(step);
                 };
                 step.remarks.push(StepRemark::ConvertedFrom(from.clone()));
                 let same_way = from.measurand.quantity == measurand.quantity;
@@ -152,28 +209,9 @@ impl<'b> PlanContext<'b> {
             goal.as_ref().and_then(|g| AgainstTarget::new(read, g.wanted, g.tolerance, rests_on))
         else {
             step.verdict = StepVerdict::NotApplicable { why: WhyNot::NoTarget };
-            return StepOpening::Closed(step);
+            return Err(step);
         };
-        step.compared = Some(compared);
-        step.verdict = match judge(&compared) {
-            Judgement::Above | Judgement::Below => {
-                // Before anything is turned for a reading that its forecast does not allow, it is
-                // taken again.
-                let doubt = response.and_then(|r| {
-                    let seen = step.seen.as_ref()?;
-                    r.doubts
-                        .iter()
-                        .find(|d| d.seen.entry == seen.entry && d.seen.measurand == seen.measurand)
-                });
-                let Some(doubt) = doubt else { return StepOpening::Off(step, compared) };
-                step.verdict = StepVerdict::ReadAgain { forecast: doubt.forecast };
-                return StepOpening::Closed(step);
-            }
-            Judgement::OnTarget => StepVerdict::Fine,
-            Judgement::OnTargetWithinError => StepVerdict::Same,
-            Judgement::CannotTell => StepVerdict::Measure,
-        };
-        StepOpening::Closed(step)
+        Ok((step, compared))
     }
 
     /// A reading of another way, or of another place, turned into the way of `measurand`.

@@ -92,7 +92,7 @@ fn wrong_way(work: &PlanContext<'_>) -> usize {
     if against { rod.pairs.iter().filter(alike).count() } else { 0 }
 }
 
-/// The newest turns one way, today, that the readings have not shown.
+/// The newest turns one way, the last of them today, that the readings have not shown.
 struct Unseen {
     turns: f64,
     /// The probability that the rod does not answer at all.
@@ -112,16 +112,25 @@ const LOST: [(f64, f64); 3] = [(0.0, 0.6), (0.1, 0.2), (0.3, 0.2)];
 impl Unseen {
     fn of(work: &PlanContext<'_>) -> Option<Self> {
         let pairs = &work.rod.pairs;
-        let last = pairs.last()?;
+        // What earlier visits showed counts once a turn of today has shown nothing.
+        let last = pairs.last().filter(|last| work.bench.is_today(last.after.event))?;
         let mut turns = 0.0_f64;
         let mut most: Option<Self> = None;
+        let mut earlier = Estimate::mm(0.0, 0.0);
+        let mut end = last;
         for (first, pair) in pairs.iter().enumerate().rev() {
+            if let Some(next) = pairs.get(first + 1)
+                && next.before.event != pair.after.event
+            {
+                // From one visit to the next the relief moves by itself.
+                earlier = plus(earlier, end.after.known.minus(next.before.known));
+                end = pair;
+            }
             // As far back as all of it together shows nothing.
-            let together = last.after.known.minus(pair.before.known);
+            let together = plus(earlier, end.after.known.minus(pair.before.known));
             let shows = pair.change.tells() || together.tells();
-            let today = work.bench.is_today(pair.after.event);
             let value = pair.change.bound == Bound::Value;
-            if !today || shows || !value || turns * pair.turns < 0.0 {
+            if shows || !value || turns * pair.turns < 0.0 {
                 break;
             }
             turns += pair.turns;
@@ -146,6 +155,11 @@ impl Unseen {
     fn eighths(&self) -> u16 {
         (self.turns.abs() * 8.0).round() as u16
     }
+}
+
+fn plus(a: Estimate, b: Estimate) -> Estimate {
+    let u = a.standard_uncertainty.hypot(b.standard_uncertainty);
+    Estimate { value: a.value + b.value, standard_uncertainty: u, ..b }
 }
 
 /// The probability that a rod does not answer: that it moved the relief by nothing but what the readings
@@ -218,7 +232,8 @@ fn adjust(
     let effect = turn.turns() * rod.mm_per_turn * need.signum();
     let expect = direction.map(|_| {
         let u = compared.read.standard_uncertainty.hypot(rod.uncertainty_mm(turn.turns()));
-        Estimate::mm(compared.read.value + effect, u)
+        // What starts from a mere bound comes to one.
+        Estimate { bound: compared.read.bound, ..Estimate::mm(compared.read.value + effect, u) }
     });
     let size_from = match told_pairs(rod) {
         0 => SizeFrom::Usual,
@@ -232,7 +247,9 @@ fn adjust(
         expect_shown: expect
             .zip(step.seen.as_ref())
             .and_then(|(e, s)| in_notation(e, s.reading, s.tool)),
-        left_over: expect.map(|e| compared.wanted.value - e.value),
+        left_over: expect
+            .filter(|e| e.bound == Bound::Value)
+            .map(|e| compared.wanted.value - e.value),
         again: again(InterventionKind::Rod, work.facts),
         explains: Vec::new(),
     }

@@ -139,10 +139,9 @@ fn forecast(work: &PlanContext<'_>, step: &PlanStep, pending: &Pending) -> Optio
     let left = part.explained.value / relief.compared.off().value * relief.compared.tolerance
         / 3_f64.sqrt();
     let u = part.explained.standard_uncertainty.hypot(left);
-    Some(Estimate::mm(
-        compared.read.value - part.explained.value,
-        compared.read.standard_uncertainty.hypot(u),
-    ))
+    let u = compared.read.standard_uncertainty.hypot(u);
+    let bound = compared.read.bound;
+    Some(Estimate { bound, ..Estimate::mm(compared.read.value - part.explained.value, u) })
 }
 
 /// Nut slots and saddle blanks wait until relief and action are final; what cannot be undone asks for a

@@ -10,13 +10,13 @@ use super::step::{
     PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork, WhyLook,
 };
 use super::{cautions, guards};
-use crate::compare::AgainstTarget;
+use crate::compare::{AgainstTarget, Judged};
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
     Bound, BridgeKind, Estimate, Intervention, InterventionKind, Measurand, MeasurandKind,
     TurnedScrew, again, in_notation,
 };
-use crate::turns::{HandTurn, TurnDirection};
+use crate::turns::{HandTurn, TurnDirection, sign};
 
 /// So many turns in a row that the readings do not show end in a look at the screw.
 const TRIES: usize = 3;
@@ -28,6 +28,7 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let wanted = work.measurands(MeasurandKind::is_action);
     let mut steps = Vec::new();
     let mut groups = Vec::new();
+    let mut judged: Vec<(usize, Judged)> = Vec::new();
     for string in &work.facts.strings {
         let mut measurands: Vec<Measurand> =
             wanted.iter().copied().filter(|t| t.place() == Some(string.place)).collect();
@@ -39,7 +40,9 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
             measurands.extend(usual.map(|q| Measurand::string(q, string.place)));
         }
         for measurand in measurands {
-            match work.open(StepKind::Action, measurand, true) {
+            let (opened, by) = work.open_judged(StepKind::Action, measurand, true);
+            judged.extend(by.map(|by| (steps.len(), by)));
+            match opened {
                 StepOpening::Closed(step) => steps.push(step),
                 StepOpening::Off(step, compared) => {
                     groups.push((steps.len(), compared));
@@ -60,7 +63,12 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
     }
     let opened = steps.clone();
     for (at, compared) in groups {
+        let alone = moved_alone(work, at, &opened, &judged);
         if let Some(step) = steps.get_mut(at) {
+            if let Some(forecast) = alone {
+                step.verdict = StepVerdict::ReadAgain { forecast };
+                continue;
+            }
             let adjust = advise(work, step, &compared, &opened);
             step.cautions = cautions::for_work(StepKind::Action, work.facts, Some(adjust.way));
             remarks(work, step);
@@ -71,6 +79,32 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
         }
     }
     steps
+}
+
+/// What should have been read of a string that is read elsewhere, while the strings that its screws move
+/// along stand where they stood: that is no screw, and may be a slip.
+fn moved_alone(
+    work: &PlanContext<'_>,
+    at: usize,
+    steps: &[PlanStep],
+    judged: &[(usize, Judged)],
+) -> Option<Estimate> {
+    let of = |at: usize| judged.iter().find(|(n, _)| *n == at).map(|(_, judged)| judged);
+    let step = steps.get(at)?;
+    let (place, quantity) = (step.place()?, step.measurand?.quantity);
+    let own = of(at)?;
+    let surprise = own.surprise.filter(|s| s.tells())?;
+    let moved = work.facts.moved_with(place);
+    let others = steps.iter().enumerate().filter(|(n, s)| {
+        *n != at
+            && s.measurand.is_some_and(|m| m.quantity == quantity)
+            && s.place().is_some_and(|p| moved.contains(&p))
+    });
+    let stood: Vec<bool> = others
+        .filter_map(|(n, _)| of(n)?.moved)
+        .map(|s| !s.tells() && s.value.abs() < surprise.value.abs() / 2.0)
+        .collect();
+    (!stood.is_empty() && stood.iter().all(|stood| *stood)).then_some(own.forecast).flatten()
 }
 
 /// What else to know of a string whose saddle is to be moved.
@@ -96,7 +130,7 @@ fn look(
     let response = work.height(step.measurand?.quantity)?;
     let why = if response.lessens.is_none() && response.against_written > 0 {
         WhyLook::AgainstWritten
-    } else if adjust.travel.is_some_and(|t| t.value > TRAVEL_MM) {
+    } else if adjust.travel.is_some_and(|t| travelled(work, step, adjust) + t.value > TRAVEL_MM) {
         WhyLook::BeyondTravel
     } else if unseen(work, step.place()?, response) >= TRIES {
         WhyLook::Unseen
@@ -104,6 +138,22 @@ fn look(
         return None;
     };
     Some((screw, why))
+}
+
+/// How far the saddle has gone today the way that it is to go on, in mm; 0 where no thread is known. Which
+/// way a turn took it is not asked where nobody knows.
+fn travelled(work: &PlanContext<'_>, step: &PlanStep, adjust: &StepWork) -> f64 {
+    let screw = work.facts.bridge.matrix.as_ref().and_then(|m| m.screws().first().copied());
+    let Some((place, pitch)) = step.place().zip(screw.and_then(|s| s.thread)) else { return 0.0 };
+    let share = |done: &Intervention| Some(done.turns? * work.facts.share(done, place)?);
+    let done = work.bench.done_today().filter_map(|d| share(&d.intervention));
+    let gone = done.sum::<f64>() * as_mm(pitch.pitch());
+    let response = step.measurand.and_then(|m| work.height(m.quantity));
+    let Some(raises) = response.and_then(|r| r.lessens).map(TurnDirection::reversed) else {
+        return gone.abs();
+    };
+    let up = if adjust.way == PartWay::Raise { 1.0 } else { -1.0 };
+    (up * sign(raises) * gone).max(0.0)
 }
 
 /// How many turns of a string's screws have been made today since one of them told. Where the way is
@@ -178,11 +228,15 @@ fn advise(
     };
     if let Some((change, unsure)) = change {
         let u = compared.read.standard_uncertainty.hypot(unsure);
-        let expect = Estimate::mm(compared.read.value + change, u);
+        let expect = Estimate {
+            bound: compared.read.bound,
+            ..Estimate::mm(compared.read.value + change, u)
+        };
         adjust.expect = Some(expect);
         adjust.expect_shown =
             step.seen.as_ref().and_then(|s| in_notation(expect, s.reading, s.tool));
-        adjust.left_over = Some(compared.wanted.value - expect.value);
+        adjust.left_over =
+            (expect.bound == Bound::Value).then_some(compared.wanted.value - expect.value);
     }
     adjust
 }

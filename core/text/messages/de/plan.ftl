@@ -110,8 +110,8 @@ rod_shown = An diesem Stab { $count ->
     [2] zweimal
    *[other] { $count }-mal
   } beobachtet: Drehen { $way } verringert die Halskrümmung, um etwa { $quarter } je Vierteldrehung.
-will_read = Danach sollte die Messung etwa { $expected } ergeben.
-will_read_left = Danach sollte die Messung etwa { $expected } ergeben, noch { $left } vom Soll entfernt.
+will_read = Danach sollte die Messung { $expected } ergeben.
+will_read_left = Danach sollte die Messung { $expected } ergeben, noch { $left } vom Soll entfernt.
 then_measure = Danach stimmen und neu messen: { $what }.
 explains = Nach dem Halsmodell erklärt diese Halskrümmung die Saitenlage von { $strings }: den Halsspannstab drehen, die Reiter nicht anrühren.
 
@@ -140,13 +140,14 @@ todo_measure_again = Stimmen, dann neu messen (seit der letzten Messung: { $done
 todo_with_another = Der nächste Schritt lässt sich nicht rückgängig machen: stimmen und noch einmal messen, mit einem zweiten Werkzeug, das so fein ist wie die Toleranz.
 todo_finer = Dieses Werkzeug ist gröber als die Toleranz: stimmen und mit einem feineren messen, etwa mit Fühlerlehre oder Messuhr.
 todo_third = Diese Messungen liegen weiter auseinander als ihre Unsicherheit, und dazwischen wurde nichts verstellt. Ein drittes Mal messen.
-todo_read_again = Nach der letzten Messung und den Drehungen seither hätte sie etwa { $expected } ergeben sollen (eine Vorhersage). Diese Messung und die Vorhersage können nicht beide stimmen: stimmen und noch einmal messen, bevor etwas gedreht wird.
+todo_read_again = Nach der letzten Messung und den Drehungen seither hätte sie { $expected } ergeben sollen (eine Vorhersage). Diese Messung und die Vorhersage können nicht beide stimmen: stimmen und noch einmal messen, bevor etwas gedreht wird.
 look_unseen = Die Messungen haben nicht gezeigt, was die letzten Drehungen bewirkten: { $screw }. Nachsehen, in welche Richtung sie die Saiten bewegt, und das eintragen, bevor weitergedreht wird.
 look_against_written = Nach den Messungen wirkt diese Schraube umgekehrt, als eingetragen ist: { $screw }. Nachsehen, wie sie wirkt, und berichtigen, was falsch eingetragen ist: die Richtung oder die Drehungen.
 look_beyond_travel = Nach dieser Messung müsste diese Schraube weiter gehen, als solche Schrauben üblicherweise reichen (übliche Praxis, ohne Quelle): { $screw }. Messung und Soll prüfen und nachsehen, wie viel Gewinde noch übrig ist.
 todo_choose_target = Zwei Personen haben verschiedene Sollwerte gesetzt; ein Rat ist erst möglich, wenn einer davon gewählt ist.
 todo_after = Zuerst: { $step }.
-forecast = Mit der Halskrümmung im Soll und unveränderten Reitern sollte die Messung etwa { $expected } ergeben ({ $low } bis { $high }): eine Vorhersage des Halsmodells.
+forecast = Mit der Halskrümmung im Soll und unveränderten Reitern sollte die Messung { $expected } ergeben ({ $low } bis { $high }): eine Vorhersage des Halsmodells.
+forecast_side = Mit der Halskrümmung im Soll und unveränderten Reitern sollte die Messung { $expected } ergeben: eine Vorhersage des Halsmodells.
 
 ## Warum ein Schritt entfällt
 no_target = Kein Sollwert zum Vergleichen.
@@ -207,12 +208,13 @@ since_unclear = Aus diesen Messungen lässt sich nicht sagen, woher der Rest kom
 
 ## Kurzformen für eine Zeile einer Liste
 since_done = { $what }: seither { $done }
-after_with_forecast = nach: { $step }; bewegt sich sonst nichts, sollte die Messung danach etwa { $expected } ergeben
+after_with_forecast = nach: { $step }; bewegt sich sonst nichts, sollte die Messung danach { $expected } ergeben
 disagree_short = Messungen widersprechen sich: { $readings }; ein drittes Mal messen
 choose_target_short = zwei verschiedene Sollwerte: { $targets }; zuerst einen wählen
 stop_short = Halt: { $why }
 of_strings = { $strings }: { $what }
 reading_by = { $reading } ({ $by })
+about = etwa { $number }
 at_most = höchstens { $number }
 at_least = mindestens { $number }
 clockwise = im Uhrzeigersinn

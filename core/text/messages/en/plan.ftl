@@ -114,8 +114,8 @@ rod_shown = Seen { $count ->
     [2] twice
    *[other] { $count } times
   } on this rod: { $way } reduces relief, by about { $quarter } a quarter turn.
-will_read = It should then read about { $expected }.
-will_read_left = It should then read about { $expected }, still { $left } away from the target.
+will_read = It should then read { $expected }.
+will_read_left = It should then read { $expected }, still { $left } away from the target.
 then_measure = Then tune, and measure again: { $what }.
 explains = By the model of the neck, this relief explains the action of { $strings }: turn the rod, leave the saddles alone.
 
@@ -145,13 +145,14 @@ todo_measure_again = Tune, then measure again ({ $done } since the last reading)
 todo_with_another = What comes next cannot be undone: tune, and measure once more with a second tool, one as fine as the tolerance.
 todo_finer = This tool is coarser than the tolerance: tune, and measure with a finer one, such as feeler leaves or a dial gauge.
 todo_third = These readings differ by more than their uncertainty, and nothing was adjusted in between. Take a third.
-todo_read_again = By the last reading and the turns since, it should have read about { $expected } (a forecast). This reading and the forecast cannot both be true: tune, and read it again before anything is turned.
+todo_read_again = By the last reading and the turns since, it should have read { $expected } (a forecast). This reading and the forecast cannot both be true: tune, and read it again before anything is turned.
 look_unseen = The readings have not shown what the last turns of { $screw } did. Look which way it moves the strings, and write that down before it is turned again.
 look_against_written = By the readings, { $screw } works the opposite way to what is written down. Look which way it goes, and correct what is written: that, or the turns.
 look_beyond_travel = By this reading { $screw } would have to move farther than such screws usually go (common practice, no source). Check reading and target, and look how much thread is left.
 todo_choose_target = Two people set different targets; nothing is advised until one of them is chosen.
 todo_after = First { $step }.
-forecast = With relief on target and the saddles untouched it should read about { $expected } ({ $low } to { $high }): a forecast by the model of the neck.
+forecast = With relief on target and the saddles untouched it should read { $expected } ({ $low } to { $high }): a forecast by the model of the neck.
+forecast_side = With relief on target and the saddles untouched it should read { $expected }: a forecast by the model of the neck.
 
 ## Why a step does not apply
 no_target = No target to compare with.
@@ -212,12 +213,13 @@ since_unclear = These readings cannot tell where the rest comes from.
 
 ## Short forms for a line of a list
 since_done = { $what }: { $done } since
-after_with_forecast = after { $step }; if nothing else moves it should then read about { $expected }
+after_with_forecast = after { $step }; if nothing else moves it should then read { $expected }
 disagree_short = readings disagree: { $readings }; take a third
 choose_target_short = two different targets: { $targets }; choose one first
 stop_short = stop: { $why }
 of_strings = { $strings }: { $what }
 reading_by = { $reading } ({ $by })
+about = about { $number }
 at_most = at most { $number }
 at_least = at least { $number }
 clockwise = clockwise
