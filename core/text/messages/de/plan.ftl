@@ -208,7 +208,7 @@ since_unclear = Aus diesen Messungen lässt sich nicht sagen, woher der Rest kom
 
 ## Kurzformen für eine Zeile einer Liste
 since_done = { $what }: seither { $done }
-after_with_forecast = nach: { $step }; bewegt sich sonst nichts, sollte die Messung danach { $expected } ergeben
+after_with_forecast = nach: { $step }; bewegt sich sonst nichts, sollte die Messung danach etwa { $expected } ergeben
 disagree_short = Messungen widersprechen sich: { $readings }; ein drittes Mal messen
 choose_target_short = zwei verschiedene Sollwerte: { $targets }; zuerst einen wählen
 stop_short = Halt: { $why }

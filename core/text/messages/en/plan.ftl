@@ -213,7 +213,7 @@ since_unclear = These readings cannot tell where the rest comes from.
 
 ## Short forms for a line of a list
 since_done = { $what }: { $done } since
-after_with_forecast = after { $step }; if nothing else moves it should then read { $expected }
+after_with_forecast = after { $step }; if nothing else moves it should then read about { $expected }
 disagree_short = readings disagree: { $readings }; take a third
 choose_target_short = two different targets: { $targets }; choose one first
 stop_short = stop: { $why }
