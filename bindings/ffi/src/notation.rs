@@ -205,7 +205,7 @@ pub fn show_length_in(
 
 /// Whether two readings of one thing tell two values apart: they differ if the difference is above
 /// twice its standard uncertainty (JCGM 100:2008, 6.3.3). Two readings off a rule of sixty-fourths
-/// must lie about 0.35 mm apart.
+/// must lie two marks apart.
 ///
 /// # Errors
 /// As [`parse_reading`].

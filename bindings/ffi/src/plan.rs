@@ -27,6 +27,8 @@ pub enum TurnDirection {
 mirror! {
     /// The steps of the chain of work, in its order: each disturbs those after it.
     StepKind = plan::StepKind {
+        /// Say what is wanted: nobody has set a target yet.
+        Targets,
         /// Bring the strings to pitch.
         Tune,
         /// Relief, with the truss rod.
@@ -139,7 +141,7 @@ mirror! {
         Twisted,
         /// Relief is off and there is no rod.
         NoRod,
-        /// The plain string would be stressed beyond 1.8 GPa.
+        /// The plain string would be stressed near what its wire bears.
         Stress,
     }
 }
@@ -463,6 +465,10 @@ pub enum StepRemark {
 pub struct RowOfUndersides {
     /// Radius through the undersides in mm; `None` where they lie flat or hollow.
     pub radius_mm: Option<f64>,
+    /// The smallest radius that the readings allow, in mm; `None` where even that is flat or hollow.
+    pub least_radius_mm: Option<f64>,
+    /// The largest; `None` where they may lie flat or hollow.
+    pub most_radius_mm: Option<f64>,
     /// Radius of the board in mm.
     pub board_radius_mm: f64,
     /// By how much more the strings in the middle stand over the board than the outer ones.
@@ -473,6 +479,8 @@ impl From<&plan::RowOfUndersides> for RowOfUndersides {
     fn from(row: &plan::RowOfUndersides) -> Self {
         Self {
             radius_mm: row.radius_mm,
+            least_radius_mm: row.least_mm,
+            most_radius_mm: row.most_mm,
             board_radius_mm: row.board_mm,
             middle: observe::estimate(row.middle, Basis::Computed),
         }
@@ -557,6 +565,9 @@ pub enum PointsAt {
 /// What moved since the setup, and how much of it the relief explains.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct SetupDrift {
+    /// Whether the targets were taken from what a visit left: then it has moved since. Else it may never
+    /// have stood there.
+    pub was_there: bool,
     /// By how much the relief is off the setup.
     pub relief: Estimate,
     /// Each string's action.
@@ -783,6 +794,7 @@ impl Context<'_> {
 
     fn drift(&self, drift: &compare::SetupDrift) -> SetupDrift {
         SetupDrift {
+            was_there: drift.was_there,
             relief: observe::estimate(drift.relief, Basis::Computed),
             parts: drift.parts.iter().map(drift_part).collect(),
             points_at: match &drift.points_at {

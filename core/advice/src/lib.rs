@@ -34,7 +34,7 @@
 //!
 //! ```
 //! use fallaway_advice::{observe::{Facts, InOrder, Input}, plan, plan::StepKind};
-//! // Nothing is known yet: the plan begins at the beginning.
+//! // Nothing is wanted yet: the plan asks for that first.
 //! let input = Input {
 //!     facts: Facts::default(),
 //!     targets: Vec::new(),
@@ -44,7 +44,7 @@
 //! };
 //! let plan = plan(&input);
 //! let next = plan.next_step().unwrap();
-//! assert_eq!(next.kind, StepKind::Tune);
+//! assert_eq!(next.kind, StepKind::Targets);
 //! ```
 
 pub mod buzz;

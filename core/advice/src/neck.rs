@@ -8,6 +8,7 @@
 //! spread counts as uncertainty.
 
 use fallaway_measure::Quantity;
+use fallaway_mechanics::conversions::MODEL_MM;
 use fallaway_mechanics::neck::{Joint, NeckLine, ReliefWay};
 use fallaway_mechanics::string_line::{GapPlace, StringLine};
 use fallaway_mechanics::units::{as_mm, mm, per_mm};
@@ -47,6 +48,8 @@ struct Line {
 pub struct StringModel {
     /// The joint in the middle, then on either side, if it is uncertain.
     lines: Vec<Line>,
+    /// What was read: the model adds nothing of its own to it.
+    read: Vec<Quantity>,
 }
 
 impl StringModel {
@@ -75,7 +78,7 @@ impl StringModel {
             Some(Line { neck, mean: PRIOR_MEAN, covariance })
         };
         let lines: Option<Vec<Line>> = places.into_iter().map(line).collect();
-        lines.map(|lines| Self { lines })
+        lines.map(|lines| Self { lines, read: Vec::new() })
     }
 
     /// Takes a reading in. What the model does not describe, and a mere bound, changes nothing.
@@ -86,15 +89,20 @@ impl StringModel {
         for line in &mut self.lines {
             line.read(quantity, known);
         }
+        self.read.push(quantity);
     }
 
-    /// What a reading would give now, from all readings taken in.
+    /// What a reading would give now, from all readings taken in. A gap that was not read itself is
+    /// converted, and known no better than [`MODEL_MM`].
     pub fn expect(&self, quantity: Quantity) -> Option<Estimate> {
         let each: Option<Vec<Estimate>> = self.lines.iter().map(|l| l.expect(quantity)).collect();
         let each = each?;
         let (middle, sides) = each.split_first()?;
         let spread = half_range(sides.iter().map(|k| k.value));
-        Some(Estimate::mm(middle.value, middle.standard_uncertainty.hypot(spread)))
+        let is_gap = matches!(quantity, Quantity::Gap { .. });
+        let model = if is_gap && !self.read.contains(&quantity) { MODEL_MM } else { 0.0 };
+        let u = middle.standard_uncertainty.hypot(spread).hypot(model);
+        Some(Estimate::mm(middle.value, u))
     }
 
     /// By how much `quantity` changes for each mm by which the relief, read as `relief`, changes,

@@ -207,7 +207,8 @@ fn targets(contested: &[bool]) -> Vec<TargetState> {
             _ => (1..=4).map(|n| Location::Course(place(n))).collect(),
         };
         for location in locations {
-            let goal = Wanted { wanted, tolerance, posture: None, by: None, at: None };
+            let goal =
+                Wanted { wanted, tolerance, posture: None, by: None, at: None, taken: false };
             let contested = contested.get(all.len() % contested.len().max(1)) == Some(&true);
             let measurand = Measurand { quantity, location };
             all.push(TargetState { measurand, values: vec![goal], contested });
@@ -236,6 +237,7 @@ fn facts(bridge: usize, shown: bool) -> Facts {
         pitch_hz: None,
         scale_mm: Some(863.6),
         offset_mm: None,
+        gauge_mm: None,
         plain: None,
     });
     Facts {

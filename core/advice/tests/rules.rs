@@ -62,7 +62,14 @@ fn target_state(
 ) -> TargetState {
     let of = |text| amount(text, quantity.dimension());
     let (wanted, tolerance) = (of(wanted), of(tolerance));
-    let goal = Wanted { wanted, tolerance, posture: None, by: Some("owner".into()), at: None };
+    let goal = Wanted {
+        wanted,
+        tolerance,
+        posture: None,
+        by: Some("owner".into()),
+        at: None,
+        taken: false,
+    };
     TargetState {
         measurand: Measurand { quantity, location },
         values: vec![goal],
@@ -112,6 +119,7 @@ fn bass() -> Facts {
         pitch_hz: None,
         scale_mm: Some(863.6),
         offset_mm: None,
+        gauge_mm: None,
         plain: None,
     };
     Facts {
@@ -294,13 +302,12 @@ fn nut_plan(target: &str, tolerance: &str, reads: &[(&str, &str)]) -> Plan {
     let nut = gap(3, 1).unwrap();
     let targets = vec![
         target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm"),
-        target_state(action(), on(1), "2.0 mm", "0.2 mm"),
         target_state(nut, on(1), target, tolerance),
     ];
     let mut events = vec![
         event(EventKind::Tuned),
         read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.20")]),
-        read(action(), "dial 0.01 mm", &[(on(1), "2.00")]),
+        read(action(), "dial 0.01 mm", &(1..=4).map(|n| (on(n), "2.00")).collect::<Vec<_>>()),
     ];
     events.extend(reads.iter().map(|(tool, text)| read(nut, tool, &[(on(1), text)])));
     made(bass(), targets, events)
@@ -308,7 +315,7 @@ fn nut_plan(target: &str, tolerance: &str, reads: &[(&str, &str)]) -> Plan {
 
 #[test]
 fn a_slot_is_cut_by_more_than_its_gap_shrinks() {
-    let both = [("feeler 0.001 in", "19"), ("dial 0.01 mm", "0.48")];
+    let both = [("feeler 0.001 in", "19 thou"), ("dial 0.01 mm", "0.48")];
     let plan = nut_plan("0.20 mm", "0.05 mm", &both);
     let cut = step(&plan, StepKind::Nut).verdict.adjust().unwrap();
     assert_eq!(cut.way, PartWay::CutSlot);
@@ -342,7 +349,8 @@ fn a_slot_gets_home() {
 fn a_rule_neither_passes_a_nut_nor_confirms_a_cut() {
     let alone = nut_plan("0.20 mm", "0.05 mm", &[("rule 1/64", "1")]);
     assert_eq!(step(&alone, StepKind::Nut).verdict, StepVerdict::MeasureFiner);
-    let beside = nut_plan("0.20 mm", "0.05 mm", &[("feeler 0.001 in", "16"), ("rule 1/64", "1")]);
+    let beside =
+        nut_plan("0.20 mm", "0.05 mm", &[("feeler 0.001 in", "16 thou"), ("rule 1/64", "1")]);
     assert_eq!(step(&beside, StepKind::Nut).verdict, StepVerdict::MeasureWithAnother);
 }
 
@@ -379,6 +387,25 @@ fn a_nut_that_is_no_slot_is_not_cut() {
 }
 
 #[test]
+fn without_a_target_the_plan_asks_for_one() {
+    let plan = made(bass(), Vec::new(), Vec::new());
+    assert_eq!(plan.next_step().unwrap().kind, StepKind::Targets);
+    let wanted = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let plan = made(bass(), wanted, Vec::new());
+    assert!(plan.steps.iter().all(|s| s.kind != StepKind::Targets));
+}
+
+#[test]
+fn only_what_a_visit_left_is_a_setup_to_have_moved_from() {
+    let events = || vec![read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.40")])];
+    let mut targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let typed = made(bass(), targets.clone(), events());
+    assert!(!typed.drift.unwrap().was_there);
+    targets[0].values[0].taken = true;
+    assert!(made(bass(), targets, events()).drift.unwrap().was_there);
+}
+
+#[test]
 fn a_plain_string_near_breaking_is_refused() {
     // 4 rho L^2 f^2: G4 on 648 mm is 2.0 GPa.
     let mut facts = bass();
@@ -386,7 +413,7 @@ fn a_plain_string_near_breaking_is_refused() {
     facts.strings[0].scale_mm = Some(648.0);
     facts.strings[0].pitch_hz = Some(392.0);
     let plan = made(facts, Vec::new(), Vec::new());
-    let tune = plan.next_step().unwrap();
+    let tune = step(&plan, StepKind::Tune);
     assert_eq!(tune.verdict, StepVerdict::Stop { why: StopReason::Stress });
     assert!(tune.cautions.contains(&Hazard::Eyes));
 }
@@ -434,7 +461,7 @@ fn a_setup_takes_what_the_tool_can_tell_as_its_tolerance() {
     let shown: Vec<String> =
         targets.iter().map(|t| format!("{} give or take {}", t.wanted, t.tolerance)).collect();
     // 0.35 mm is less than one sixty-fourth; 2 sqrt(2) 0.0153 mm is 0.043 mm.
-    assert_eq!(shown, ["5/64 in give or take 1/64 in", "0.22 mm give or take 0.05 mm"]);
+    assert_eq!(shown, ["5/64 in give or take 0.5/64 in", "0.22 mm give or take 0.05 mm"]);
 }
 
 #[test]

@@ -255,7 +255,7 @@ limits! {
     PluckFactor: "factor k", One, 0.0 to 3.0, choice;
     FingerWidth: "width of the finger", Millimetre, 1.0 to 30.0, practice;
     DecayTime: "decay time", Second, 0.1 to 60.0, practice;
-    Periods: "periods", One, 1.0 to 40.0, choice;
+    Periods: "periods", One, 1.0 to 100.0, choice;
     Modes: "modes", One, 8.0 to 400.0, choice;
     Instants: "instants per period", One, 32.0 to 2048.0, choice;
     GridCells: "grid cells", One, 100.0 to 10_000.0, choice;

@@ -110,7 +110,7 @@ fn usual(quantity: Quantity, family: InstrumentFamily) -> Option<Range> {
         Quantity::Gap { stopped: Fret::OPEN, over } if over.number() <= 2 => mm(15, 120),
         // Over the upper frets: action.
         Quantity::Gap { over, .. } if over.number() >= 12 => {
-            by_family(family, mm(120, 350), mm(100, 250))
+            by_family(family, mm(120, 370), mm(100, 300))
         }
         // In between, from nearly nothing to the action. *
         Quantity::Gap { .. } => mm(5, 350),
@@ -141,8 +141,8 @@ fn possible(quantity: Quantity) -> Option<Range> {
 
 /// Judges a reading: usual, worth a question, or impossible.
 ///
-/// Usual ranges (common practice, no source): over the upper frets 1.2 to 3.5 mm on a bass, 1.0 to
-/// 2.5 mm on a guitar; relief -0.2 to 0.6 mm; spacing at the bridge 16 to 20 mm and 10 to 11 mm.
+/// Usual ranges (common practice, no source): over the upper frets 1.2 to 3.7 mm on a bass, 1.0 to
+/// 3.0 mm on a guitar; relief -0.2 to 0.6 mm; spacing at the bridge 16 to 20 mm and 10 to 11 mm.
 /// Impossible: a negative gap, a gap over 30 mm, a relief beyond 20 mm, a reading of the wrong kind,
 /// a gap over the fret at which the string is stopped.
 ///

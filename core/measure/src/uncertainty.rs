@@ -20,7 +20,8 @@ use crate::{Amount, Dimension, Reading, Tool, ToolKind};
 /// Coverage factor for differences: 2, which is close to 95 % for two readings (JCGM 100:2008, 6.3.3
 /// and G.6.6).
 ///
-/// With it two readings off a 1/64 in rule must differ by 0.35 mm before the difference means
+/// With it two readings off a 1/64 in rule must differ by two marks (0.35 mm; marks are 0.40 mm apart, and
+/// neighbouring ones are one rounding apart) before the difference means
 /// anything: `u = sqrt((0.396875/2/sqrt(3))^2 + 0.05^2) = 0.1250 mm`, `2 * sqrt(2) * u = 0.3536 mm`.
 pub const COVERAGE_FACTOR: f64 = 2.0;
 

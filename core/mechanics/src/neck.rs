@@ -26,6 +26,13 @@ use crate::frets::fraction;
 use crate::uncertain::Uncertain;
 use crate::units::{as_per_mm, mm, per_mm};
 
+/// So many frets before the first one over the body a neck stops bending as a rule: the heel stiffens it
+/// (common practice, no source). A joint taken to be sharp at the body would ascribe a twelfth to a quarter too
+/// much of a changed action to the neck. The one neck of which crowns were published (C. Issanchou and
+/// others, Applied Acoustics 129 (2018) 217; data as used in the repository siconos-tutorials) is straight
+/// from fret 12 on.
+pub const BEFORE_BODY: usize = 2;
+
 /// The fret at which the neck stops bending, and how well that is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Joint {
@@ -49,9 +56,10 @@ impl Joint {
         Ok(Self { fret: Limit::JointFret.check(fret)?, standard_uncertainty: 0.0 })
     }
 
-    /// The first fret that lies over the body, taken as the joint until something better is known:
-    /// two frets either way are possible, equally likely within (common practice, no source), so
-    /// the standard uncertainty is 2/sqrt(3) frets (JCGM 100:2008, 4.3.7).
+    /// Where a neck stops bending, from the first fret that lies over the body: [`BEFORE_BODY`] frets
+    /// before it, until something better is known; two frets either way are possible, equally likely
+    /// within (common practice, no source), so the standard uncertainty is 2/sqrt(3) frets
+    /// (JCGM 100:2008, 4.3.7).
     ///
     /// # Errors
     ///
@@ -59,10 +67,14 @@ impl Joint {
     ///
     /// ```
     /// let joint = fallaway_mechanics::neck::Joint::first_over_body(16).unwrap();
+    /// assert_eq!(joint.fret, 14.0);
     /// assert!((joint.standard_uncertainty - 1.1547).abs() < 1e-4);
     /// ```
     pub fn first_over_body(fret: usize) -> Result<Self> {
-        Ok(Self { standard_uncertainty: 2.0 / 3f64.sqrt(), ..Self::known(fret as f64)? })
+        Ok(Self {
+            standard_uncertainty: 2.0 / 3f64.sqrt(),
+            ..Self::known(fret.saturating_sub(BEFORE_BODY).max(1) as f64)?
+        })
     }
 
     /// The joint as a plain estimate, in frets.

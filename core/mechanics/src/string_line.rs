@@ -471,7 +471,7 @@ pub fn saddle_factor(neck: &NeckLine, compensation: Length, place: GapPlace) -> 
 pub fn slot_factor(held: usize, over: usize) -> Result<f64> {
     if over == 0 || (held > 0 && over >= held) {
         return Err(Error::NoSuchPlace {
-            what: "fret between the nut and where the string is held",
+            what: "fret",
             number: over,
             first: 1,
             last: held.saturating_sub(1),

@@ -2,15 +2,9 @@
 
 use fallaway_advice::hazard::Hazard;
 use fallaway_advice::plan::STOP_HIGH_MM;
-use fallaway_advice::strings::STRESS_LIMIT_GPA;
 
 use crate::messages::cautions as say;
 use crate::{Computed, Phrase};
-
-/// Above this stress of a plain string, in GPa, nothing is advised.
-pub(crate) const STRESS_LIMIT: Computed = Computed::plain(STRESS_LIMIT_GPA, 1);
-/// The stress at which wire breaks, in GPa (from memory).
-pub(crate) const BREAKS: Computed = Computed::plain(2.2, 1);
 
 /// A caution in a sentence.
 pub fn text(hazard: Hazard) -> Phrase {
@@ -33,6 +27,6 @@ pub fn text(hazard: Hazard) -> Phrase {
         Hazard::Clinician => say::clinician(),
         Hazard::PickupNear => say::pickup_near(),
         Hazard::TensionRise => say::tension_rise(),
-        Hazard::Stress => say::stress(BREAKS),
+        Hazard::Stress => say::stress(),
     }
 }

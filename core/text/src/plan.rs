@@ -13,6 +13,7 @@ use fallaway_advice::plan::{
 use fallaway_advice::turns::{HandTurn, TurnDirection};
 use fallaway_measure::{Quantity, Side, StringPlace, Tool};
 use fallaway_mechanics::learn::rod::PRIOR_MEDIAN_MM;
+use fallaway_mechanics::strings::guards::{DEFAULT_LIMIT_GPA, SHARE_OF_STRENGTH};
 use fallaway_record::InstrumentSpec;
 
 use crate::messages::plan as say;
@@ -69,6 +70,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
     match &step.verdict {
         StepVerdict::Adjust(work) => adjust(&mut text, work, number, spec),
         StepVerdict::Measure => text.todo.push(match step.kind {
+            StepKind::Targets => say::todo_targets(),
             StepKind::Tune => say::todo_not_tuned(),
             StepKind::AsLeft => say::todo_as_left(),
             StepKind::Relief
@@ -88,6 +90,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
             | StepKind::Radius
             | StepKind::Pickup
             | StepKind::Intonation
+            | StepKind::Targets
             | StepKind::AsLeft => say::todo_measure_again(done(*intervention)),
         }),
         StepVerdict::MeasureWithAnother => text.todo.push(say::todo_with_another()),
@@ -125,6 +128,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
 /// What kind of step it is, as it stands in a sentence: "relief".
 pub fn kind(kind: StepKind) -> Phrase {
     match kind {
+        StepKind::Targets => say::step_targets(),
         StepKind::Tune => say::step_tune(),
         StepKind::Relief => say::step_relief(),
         StepKind::Nut => say::step_nut(),
@@ -226,6 +230,7 @@ pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
         StepVerdict::Same => say::within_reading_error(),
         StepVerdict::Adjust(work) => way(work.way),
         StepVerdict::Measure => match of {
+            StepKind::Targets => say::set_targets(),
             StepKind::Tune => say::tune(),
             StepKind::AsLeft => say::play_every_note(),
             StepKind::Relief
@@ -310,8 +315,9 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Instrume
     let way = way_travel(work, number);
     let total = |way| match work.travel {
         // Up to the next reading, not in all.
-        Some(_) if !work.way.takes_away() => say::total(way),
-        _ => say::sentence(way),
+        Some(_) if work.way.takes_away() => say::by_this_reading(way),
+        Some(_) => say::total(way),
+        None => say::sentence(way),
     };
     if work.moves.is_empty() {
         text.todo.push(total(way));
@@ -482,7 +488,10 @@ pub fn stop(why: StopReason) -> Phrase {
         StopReason::RodNoResponse => say::stop_no_response(),
         StopReason::Twisted => say::stop_twisted(),
         StopReason::NoRod => say::stop_no_rod(),
-        StopReason::Stress => say::stop_stress(cautions::STRESS_LIMIT, cautions::BREAKS),
+        StopReason::Stress => say::stop_stress(
+            Computed::plain(100.0 * SHARE_OF_STRENGTH, 0),
+            Computed::plain(DEFAULT_LIMIT_GPA, 1),
+        ),
     }
 }
 
@@ -523,12 +532,16 @@ pub fn undersides(row: &RowOfUndersides) -> Phrase {
     let number = Numbers::default();
     let by = number.of_estimate(Estimate { value: row.middle.value.abs(), ..row.middle });
     let (board, spread) = (Computed::mm(row.board_mm).places(0), number.spread(row.middle));
-    match row.radius_mm {
+    let whole = |mm: f64| Computed::mm(mm).places(0);
+    // As a range: marks of a rule leave a wide one.
+    let radius = row.least_mm.map(|least| match row.most_mm {
+        Some(most) => say::radius_between(whole(least), whole(most)),
+        None => say::radius_at_least(whole(least)),
+    });
+    match radius {
         None => say::row_flat(board, by, spread),
-        Some(radius) if row.middle.value > 0.0 => {
-            say::row(Computed::mm(radius).places(0), board, by, spread)
-        }
-        Some(radius) => say::row_lower(Computed::mm(radius).places(0), board, by, spread),
+        Some(radius) if row.middle.value > 0.0 => say::row(radius, board, by, spread),
+        Some(radius) => say::row_lower(radius, board, by, spread),
     }
 }
 

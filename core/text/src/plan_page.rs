@@ -421,8 +421,8 @@ fn drift_text(drift: &SetupDrift, spec: &InstrumentSpec) -> Option<DriftText> {
     if !tells && matches!(drift.points_at, PointsAt::Nowhere) {
         return None;
     }
-    let head =
-        [say::since_head(), say::since_total(), say::since_explained(), say::since_unexplained()];
+    let title = if drift.was_there { say::since_head() } else { say::off_head() };
+    let head = [title, say::since_total(), say::since_explained(), say::since_unexplained()];
     let relief = Numbers::of_reading(None, drift.relief_way).of_estimate(drift.relief).signed();
     let relief = [
         Some(plan::measurand_kind(MeasurandKind::Relief)),
@@ -491,15 +491,21 @@ pub fn drift_sentences(drift: &SetupDrift, spec: &InstrumentSpec) -> Vec<Phrase>
     let mut said = Vec::new();
     if drift.relief.tells() {
         let by = Numbers::of_reading(None, drift.relief_way).of_estimate(drift.relief).signed();
-        said.push(say::since_relief(names::quantity(drift.relief_way), by));
+        let relief = names::quantity(drift.relief_way);
+        said.push(match drift.was_there {
+            true => say::since_relief(relief, by),
+            false => say::off_relief(relief, by),
+        });
     }
     for part in drift.parts.iter().filter(|part| part.change.tells() || part.tells) {
         let number = |known| part_number(part).of_estimate(known).signed();
         let (of, by) = (plan::measurand(part.measurand, spec), number(part.change));
-        said.push(if part.tells {
-            say::since_part(of, by, number(part.explained), number(part.remainder))
-        } else {
-            say::since_part_within(of, by, number(part.explained))
+        let (explained, left) = (number(part.explained), number(part.remainder));
+        said.push(match (drift.was_there, part.tells) {
+            (true, true) => say::since_part(of, by, explained, left),
+            (true, false) => say::since_part_within(of, by, explained),
+            (false, true) => say::off_part(of, by, explained, left),
+            (false, false) => say::off_part_within(of, by, explained),
         });
     }
     if !said.is_empty() {

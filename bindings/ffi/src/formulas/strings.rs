@@ -105,7 +105,7 @@ pub struct PlainStress {
     pub stress_gpa: f64,
     /// The limit it was held against, in GPa.
     pub limit_gpa: f64,
-    /// Beyond the limit: do not tune it so. Wire breaks at about 2.2 GPa (from memory).
+    /// Beyond the limit: do not tune it so. Music wire breaks at 2.3 to 2.8 GPa (ASTM A228).
     pub refused: bool,
     /// The highest frequency on this length within the limit, in Hz.
     pub highest_hz: f64,
@@ -276,7 +276,8 @@ pub fn compare_string_sets(
 }
 
 /// The stress of a plain steel string at pitch: `4 rho L^2 f^2`, whatever its gauge. `limit_gpa`
-/// `None` for 1.8 (an E4 on 648 mm stands at 1.43; wire breaks at about 2.2, from memory).
+/// `None` for 1.8 (an E4 on 648 mm stands at 1.43; music wire of plain gauges breaks at 2.3 to 2.8 at least,
+/// ASTM A228).
 ///
 /// # Errors
 /// `BadInput` outside the limits.

@@ -37,6 +37,7 @@ fn brought_in(given: Given<'_>) -> Result<(Arc<Instrument>, Option<MergeReport>)
 
 fn step_kind(kind: StepKind) -> &'static str {
     match kind {
+        StepKind::Targets => "targets",
         StepKind::Tune => "tune",
         StepKind::Relief => "relief",
         StepKind::Nut => "nut",

@@ -181,7 +181,7 @@ pub fn forecast(
             before,
             after,
             slot: slot(gauge(spec, place), gauge(&then, place)),
-            refused: plain && too_much_stress(scale, hz),
+            refused: plain && too_much_stress(scale, hz, gauge(&then, place)),
             lowest_action: None,
             intonation_moves: before.tension != after.tension,
             saddle_moves: (before.tension != after.tension)

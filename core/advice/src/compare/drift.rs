@@ -41,9 +41,12 @@ pub enum PointsAt {
     CannotBeTold,
 }
 
-/// What moved since the setup.
+/// What moved since the setup, or is off what is wanted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SetupDrift {
+    /// Whether the targets were taken from what a visit left: then the instrument has moved since. Else
+    /// it may never have stood there.
+    pub was_there: bool,
     /// How relief was read.
     pub relief_way: Quantity,
     /// By how much the relief is off the setup.
@@ -68,6 +71,7 @@ pub(crate) struct DriftLine<'a> {
 pub(crate) fn drift(
     models: &StringModels,
     screwed_on: bool,
+    was_there: bool,
     relief: &DriftLine<'_>,
     actions: &[DriftLine<'_>],
 ) -> SetupDrift {
@@ -85,7 +89,7 @@ pub(crate) fn drift(
         _ => Vec::new(),
     };
     let relief_way = relief.measurand.quantity;
-    SetupDrift { relief_way, relief: relief.compared.off(), parts, points_at, cautions }
+    SetupDrift { was_there, relief_way, relief: relief.compared.off(), parts, points_at, cautions }
 }
 
 /// One string: how much of its change the relief explains. `None` without a model of its neck.

@@ -3,6 +3,7 @@
 
 use fallaway_measure::{Quantity, Side, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
+use fallaway_mechanics::neck::BEFORE_BODY;
 use fallaway_record::spec::{NeckJoint, NutKind, RodKind};
 
 use super::intervention::{Intervention, InterventionKind};
@@ -52,6 +53,8 @@ pub struct StringFacts {
     /// Offset of the string's path from the middle of the board in mm, toward the bass side
     /// positive, at the bridge.
     pub offset_mm: Option<f64>,
+    /// Its diameter in mm.
+    pub gauge_mm: Option<f64>,
     /// A single wire without winding; `None` if unwritten.
     pub plain: Option<bool>,
 }
@@ -133,12 +136,16 @@ impl Facts {
         self.strings.iter().find(|s| s.place == place)
     }
 
-    /// The fret where the neck stops bending, and how many frets it may lie to either side. Unwritten:
-    /// the fourth from the last, give or take two (common practice, no source).
+    /// The fret where the neck stops bending, and how many frets it may lie to either side. A joint fret
+    /// that is written with its doubt is the first fret over the body, and a neck stops bending
+    /// [`BEFORE_BODY`] frets before it; one without doubt is that place itself. Unwritten, the body begins
+    /// at the fourth fret from the last, give or take two (common practice, no source).
     pub fn joint(&self) -> Option<(u8, u8)> {
+        let before = |body: u8| body.saturating_sub(BEFORE_BODY as u8).max(1);
         match (self.joint_fret, self.last_fret) {
-            (Some(joint), _) => Some((joint, self.joint_uncertain_by)),
-            (None, Some(last)) => Some((last.saturating_sub(4).max(1), 2)),
+            (Some(joint), _) if self.joint_uncertain_by == 0 => Some((joint, 0)),
+            (Some(body), _) => Some((before(body), self.joint_uncertain_by)),
+            (None, Some(last)) => Some((before(last.saturating_sub(4)), 2)),
             (None, None) => None,
         }
     }

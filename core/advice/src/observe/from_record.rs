@@ -201,6 +201,7 @@ fn goal(target: &Target) -> Wanted {
         posture: None,
         by: target.by.clone(),
         at: Some(target.at),
+        taken: target.taken_from.is_some(),
     }
 }
 
@@ -244,6 +245,7 @@ pub fn of_spec(spec: &InstrumentSpec) -> Facts {
                 pitch_hz: note.map(|n| n.frequency_hz(a4)),
                 scale_mm: spec.scale_of(*place).map(as_mm),
                 offset_mm: spread.map(|s| s * across),
+                gauge_mm: spec.strings.get(place).and_then(|s| s.gauge?.length()).map(as_mm),
                 plain: spec
                     .strings
                     .get(place)

@@ -88,6 +88,8 @@ pub struct Wanted {
     pub by: Option<String>,
     /// When.
     pub at: Option<Moment>,
+    /// Whether it was taken from what a visit left: then the instrument once stood there.
+    pub taken: bool,
 }
 
 /// What is wanted of one thing: one value, or several that people wrote apart.

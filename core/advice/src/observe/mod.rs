@@ -18,6 +18,7 @@ mod repeatability;
 mod so_far;
 mod stale;
 mod targets_from_visit;
+mod usual_tolerance;
 
 pub use done::{ACCLIMATISED_H, SEASON_POINTS};
 pub use estimate::{Bound, COVERAGE, Estimate, EstimateUnit, in_notation};
@@ -36,6 +37,7 @@ pub use repeatability::{ReaderKey, Repeatability};
 pub use so_far::SoFar;
 pub use stale::{Reach, StaleRule, TABLE, When, again, disturbs};
 pub use targets_from_visit::{NewTarget, targets_from_visit};
+pub use usual_tolerance::usual_tolerance;
 
 pub(crate) use done::{Done, interventions, knows};
 pub(crate) use fitted_strings::FittedStrings;

@@ -227,6 +227,7 @@ mod tests {
                 pitch_hz: None,
                 scale_mm: None,
                 offset_mm: None,
+                gauge_mm: None,
                 plain: None,
             })
             .collect();

@@ -8,6 +8,7 @@ use super::input::{EventKind, Input};
 use super::measurand::Measurand;
 use super::observation::Observation;
 use super::stale::disturbs;
+use super::usual_tolerance::usual_tolerance;
 
 /// A target to be set.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,7 +18,7 @@ pub struct NewTarget {
     /// The value, as it was read.
     pub wanted: Amount,
     /// How far a later reading may lie from it: what two readings with this tool can tell apart, in
-    /// whole steps of its notation.
+    /// whole steps of its notation, and no more than is usual.
     pub tolerance: Amount,
     /// The reading it was taken from.
     pub from: Observation,
@@ -68,7 +69,7 @@ fn target(from: Observation) -> Option<NewTarget> {
         // The middle of "goes, does not go".
         _ => middle(from.known)?,
     };
-    let tolerance = tolerance(&from)?;
+    let tolerance = tolerance(&from, wanted)?;
     Some(NewTarget { measurand: from.measurand, wanted, tolerance, from })
 }
 
@@ -83,10 +84,17 @@ fn middle(known: Estimate) -> Option<Amount> {
     }
 }
 
-/// The least whole number of the tool's steps that two readings tell apart: 1/64 in for a rule in
-/// sixty-fourths (two readings must differ by 0.35 mm), 0.05 mm for leaves of 0.01 mm.
-fn tolerance(from: &Observation) -> Option<Amount> {
+/// The least whole number of the tool's steps that two readings tell apart: 0.05 mm for leaves of
+/// 0.01 mm. Never more than is usual: what a coarse tool leaves open is no reason to be content with it.
+fn tolerance(from: &Observation, wanted: Amount) -> Option<Amount> {
     let least = COVERAGE * from.known.minus(from.known).standard_uncertainty;
     let told = Estimate { value: least, ..from.known };
-    super::estimate::written(told, from.reading, from.tool, f64::ceil)
+    let usual = usual_tolerance(from.measurand.quantity, wanted);
+    let most = Estimate::of_amount(usual)?.value;
+    if least >= most {
+        return Some(usual);
+    }
+    let told = super::estimate::written(told, from.reading, from.tool, f64::ceil)?;
+    let coarser = Estimate::of_amount(told)?.value > most * (1.0 + 1e-9);
+    Some(if coarser { usual } else { told })
 }

@@ -275,5 +275,6 @@ fn default_goal(measurand: Measurand) -> Option<Wanted> {
         posture: None,
         by: None,
         at: None,
+        taken: false,
     })
 }

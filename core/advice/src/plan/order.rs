@@ -11,6 +11,7 @@ type Build = fn(&PlanContext<'_>) -> Vec<PlanStep>;
 
 /// The steps, in the order of work.
 const ORDER: &[(StepKind, Build)] = &[
+    (StepKind::Targets, other_steps::targets),
     (StepKind::Tune, other_steps::tune),
     (StepKind::Relief, relief::steps),
     (StepKind::Nut, other_steps::nut),
@@ -66,5 +67,8 @@ fn drift_of(work: &PlanContext<'_>, steps: &[PlanStep]) -> Option<SetupDrift> {
     };
     let relief = lines(StepKind::Relief).next()?;
     let actions: Vec<DriftLine<'_>> = lines(StepKind::Action).collect();
-    Some(drift(&work.models, work.facts.neck_may_be_screwed_on(), &relief, &actions))
+    let step = steps.iter().find(|s| s.kind == StepKind::Relief && s.compared.is_some());
+    let was_there = step.and_then(|s| s.target.as_ref()).is_some_and(|target| target.taken);
+    let screwed_on = work.facts.neck_may_be_screwed_on();
+    Some(drift(&work.models, screwed_on, was_there, &relief, &actions))
 }

@@ -70,6 +70,12 @@ fn each(
     steps
 }
 
+/// Say what is wanted, where nobody has: there is nothing to compare a reading with.
+pub(crate) fn targets(work: &PlanContext<'_>) -> Vec<PlanStep> {
+    let none = work.input().targets.is_empty();
+    none.then(|| PlanStep::new(StepKind::Targets, None, StepVerdict::Measure)).into_iter().collect()
+}
+
 /// Bring the strings to pitch: one step for all, or one for each that was read off pitch.
 pub(crate) fn tune(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let mut steps = stressed(work);
@@ -108,7 +114,7 @@ pub(crate) fn tune(work: &PlanContext<'_>) -> Vec<PlanStep> {
 fn stressed(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let over = work.facts.strings.iter().filter(|s| {
         s.plain == Some(true)
-            && s.scale_mm.zip(s.pitch_hz).is_some_and(|(l, f)| too_much_stress(l, f))
+            && s.scale_mm.zip(s.pitch_hz).is_some_and(|(l, f)| too_much_stress(l, f, s.gauge_mm))
     });
     over.map(|s| {
         let measurand = Measurand::string(Quantity::Pitch, s.place);

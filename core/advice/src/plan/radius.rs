@@ -7,7 +7,7 @@ use fallaway_mechanics::units::{as_mm, as_per_mm, mm};
 
 use super::context::PlanContext;
 use super::step::{PlanStep, RowOfUndersides, StepKind, StepRemark, StepVerdict, WhyNot};
-use crate::observe::{Bound, Estimate, Measurand, MeasurandKind, Observation};
+use crate::observe::{Bound, COVERAGE, Estimate, Measurand, MeasurandKind, Observation};
 
 /// The step: one for the instrument.
 pub(crate) fn step(work: &PlanContext<'_>) -> Vec<PlanStep> {
@@ -84,7 +84,13 @@ fn row(work: &PlanContext<'_>) -> Option<(RowOfUndersides, Observation)> {
     let high = widest * widest / 2.0;
     let more = as_per_mm(fit.curvature.value) - 1.0 / board_mm;
     let unsure = as_per_mm(fit.curvature.standard_uncertainty);
+    let end = |side: f64| {
+        let curvature = as_per_mm(fit.curvature.value) + side * COVERAGE * unsure;
+        (curvature > 1e-6).then(|| curvature.recip())
+    };
     let row = RowOfUndersides {
+        least_mm: end(1.0),
+        most_mm: end(-1.0),
         radius_mm: fit.radius.map(as_mm),
         board_mm,
         middle: Estimate::mm(high * more, high * unsure),

@@ -15,6 +15,8 @@ use crate::turns::HandTurn;
 /// The steps of the chain of work, in its order: each disturbs those after it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum StepKind {
+    /// Say what is wanted: nobody has set a target yet.
+    Targets,
     /// Bring the strings to pitch.
     Tune,
     /// Relief, with the truss rod.
@@ -39,6 +41,7 @@ impl StepKind {
     /// The word of the trade.
     pub const fn word(self) -> &'static str {
         match self {
+            Self::Targets => "targets",
             Self::Tune => "tune",
             Self::Relief => "relief",
             Self::Nut => "nut",
@@ -60,7 +63,7 @@ impl StepKind {
             Self::Action => Some(InterventionKind::SaddleHeight),
             Self::Pickup => Some(InterventionKind::Pickup),
             Self::Intonation => Some(InterventionKind::SaddleForeAft),
-            Self::Nut | Self::Radius | Self::AsLeft => None,
+            Self::Targets | Self::Nut | Self::Radius | Self::AsLeft => None,
         }
     }
 }
@@ -326,6 +329,10 @@ pub enum StepRemark {
 pub struct RowOfUndersides {
     /// Radius through the undersides in mm; `None` where they lie flat or hollow.
     pub radius_mm: Option<f64>,
+    /// The smallest radius that the readings allow; `None` where even that is flat or hollow.
+    pub least_mm: Option<f64>,
+    /// The largest; `None` where they may lie flat or hollow.
+    pub most_mm: Option<f64>,
     /// Radius of the board in mm.
     pub board_mm: f64,
     /// By how much more the strings in the middle stand over the board than the outer ones.

@@ -71,11 +71,12 @@ fn margins_of(actions: [Length; 5], relief: f64, force: f64) -> Vec<f64> {
 #[test]
 fn a_low_set_bass_plays_clean_under_a_light_touch() {
     // Common practice, no source: nearly flat neck, light touch, 1/16 in on the three highest
-    // strings, 5/64 to 3/32 in on the low E, 1/8 in on the low B plays clean.
+    // strings, 5/64 to 3/32 in on the low E, 1/8 in on the low B plays clean. Light: below the 1.5 N
+    // of an ordinary finger stroke.
     let high = inches(1.0 / 16.0);
     for e in [5.0 / 64.0, 3.0 / 32.0] {
         let actions = [high, high, high, inches(e), inches(1.0 / 8.0)];
-        for (place, margin) in margins_of(actions, 0.1, 1.5).into_iter().enumerate() {
+        for (place, margin) in margins_of(actions, 0.1, 1.25).into_iter().enumerate() {
             assert!(margin > 0.0, "string {}: {margin}", place + 1);
         }
     }

@@ -178,7 +178,7 @@ pub(super) fn as_length(model: &Model, part: StatePart) -> Result<(f64, f64)> {
 /// use fallaway_mechanics::string_line::GapPlace;
 /// use fallaway_mechanics::units::mm;
 /// use fallaway_mechanics::Uncertain;
-/// let geometry = StringGeometry::level(mm(863.6), 24, Joint::first_over_body(16).unwrap());
+/// let geometry = StringGeometry::level(mm(863.6), 24, Joint::first_over_body(18).unwrap());
 /// let model = Model::new([0.0, 1.0].map(|across| StateString {
 ///     geometry: geometry.clone(), across,
 /// }).to_vec()).unwrap();

@@ -71,7 +71,7 @@ impl Model {
     /// use fallaway_mechanics::neck::Joint;
     /// use fallaway_mechanics::state::{Model, StateString};
     /// use fallaway_mechanics::units::mm;
-    /// let joint = Joint::first_over_body(16).unwrap();
+    /// let joint = Joint::first_over_body(18).unwrap();
     /// let string = |across| StateString {
     ///     geometry: StringGeometry::level(mm(863.6), 24, joint),
     ///     across,

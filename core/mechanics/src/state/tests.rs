@@ -191,7 +191,7 @@ fn a_misread_value_is_named() {
 #[test]
 fn nothing_moved_is_rarely_called_moved() {
     // Facts outside: by construction nothing moved, so each claim is wrong.
-    let known = model(Joint::first_over_body(16).unwrap());
+    let known = model(Joint::first_over_body(18).unwrap());
     let mut noise = Noise(0x5eed);
     let (mut wrong, lives) = (0, 1000);
     for _ in 0..lives {
@@ -268,7 +268,7 @@ impl Event {
 
 /// Lives in which one thing happens: (wrongly sure, culprit missed), of `lives`.
 fn live(bench: &Bench, event: Event, lives: usize, noise: &mut Noise) -> (usize, usize) {
-    let known = bench.model(Joint::first_over_body(bench.joint as usize).unwrap());
+    let known = bench.model(Joint::first_over_body(bench.joint as usize + 2).unwrap());
     let (mut wrong, mut missed) = (0, 0);
     for _ in 0..lives {
         let joint = noise.between(bench.joint - 2.0, bench.joint + 2.0);
@@ -362,7 +362,7 @@ proptest! {
     fn nothing_accepted_gives_nan(
         values in proptest::collection::vec((proptest::num::f64::ANY, 0.0..5.0f64, 0usize..4, 0usize..30, 0usize..30), 0..8),
     ) {
-        let known = model(Joint::first_over_body(16).unwrap());
+        let known = model(Joint::first_over_body(18).unwrap());
         let readings: Vec<_> = values.iter().map(|(value, u, string, m, j)| {
             let value = Value::Read(Uncertain { value: mm(*value), standard_uncertainty: mm(*u) });
             StateReading::new(What::Gap(GapPlace::new(*m, *j)), *string, value)
@@ -377,7 +377,7 @@ proptest! {
 
     #[test]
     fn the_same_visit_twice_moved_nothing(seed in 1u64..u64::MAX) {
-        let known = model(Joint::first_over_body(16).unwrap());
+        let known = model(Joint::first_over_body(18).unwrap());
         let mut noise = Noise(seed);
         let state = true_state(&mut noise);
         let readings = visit(&known, &state, &mut noise);

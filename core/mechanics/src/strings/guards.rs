@@ -13,9 +13,66 @@ use crate::error::Result;
 
 /// The limit that is used unless the caller states another: 1.8 GPa.
 ///
-/// An E4 on 648 mm stands at 1.43 GPa; plain steel breaks at about 2.2 GPa (from memory). The limit
-/// leaves about a fifth below that; the share is a convention (common practice, no source).
+/// An E4 on 648 mm stands at 1.43 GPa. It is used where no gauge is known: 64 to 78 % of the least
+/// strength of the wire of plain strings ([`least_strength`]).
 pub const DEFAULT_LIMIT_GPA: f64 = 1.8;
+
+/// The share of the least strength of its wire that a plain string is advised to bear (a convention,
+/// common practice, no source).
+pub const SHARE_OF_STRENGTH: f64 = 0.7;
+
+/// Least tensile strength of music wire: thousandths of an inch, thousands of pounds to the square inch.
+/// ASTM A228/A228M, tensile requirements, as tabulated by a wire merchant (a secondary copy).
+const LEAST_STRENGTH: [(f64, f64); 13] = [
+    (7.0, 407.0),
+    (8.0, 399.0),
+    (9.0, 393.0),
+    (10.0, 387.0),
+    (11.0, 382.0),
+    (12.0, 377.0),
+    (13.0, 373.0),
+    (14.0, 369.0),
+    (16.0, 362.0),
+    (18.0, 356.0),
+    (20.0, 350.0),
+    (24.0, 341.0),
+    (26.0, 337.0),
+];
+
+/// GPa in a thousand pounds to the square inch (NIST SP 811, B.8).
+const GPA_PER_KSI: f64 = 6.894_757e-3;
+
+/// Least tensile strength of music wire of this diameter, straight between the gauges of the table;
+/// `None` beyond them (0.007 to 0.026 in).
+///
+/// ```
+/// use fallaway_mechanics::{strings::guards::least_strength, units::inches};
+/// use uom::si::pressure::gigapascal;
+/// let wire = least_strength(inches(0.010)).unwrap();
+/// assert!((wire.get::<gigapascal>() - 2.668).abs() < 0.001);
+/// assert!(least_strength(inches(0.030)).is_none());
+/// ```
+pub fn least_strength(diameter: Length) -> Option<Pressure> {
+    // Rounding to the hundredth of a millimetre, as gauges are written, does not leave the table.
+    let thou = diameter.get::<uom::si::length::inch>() * 1e3;
+    let (first, last) = (LEAST_STRENGTH.first()?, LEAST_STRENGTH.last()?);
+    if !(first.0 - 0.25..=last.0 + 0.25).contains(&thou) {
+        return None;
+    }
+    let thou = thou.clamp(first.0, last.0);
+    let pairs = LEAST_STRENGTH.iter().zip(LEAST_STRENGTH.iter().skip(1));
+    let found = pairs
+        .filter(|(low, high)| (low.0..=high.0).contains(&thou))
+        .map(|(low, high)| low.1 + (high.1 - low.1) * (thou - low.0) / (high.0 - low.0));
+    found.last().map(|ksi| Pressure::new::<gigapascal>(ksi * GPA_PER_KSI))
+}
+
+/// The stress that a plain string is advised to bear: [`SHARE_OF_STRENGTH`] of what its wire bears at
+/// least, or [`DEFAULT_LIMIT_GPA`] where the gauge is not known or not in the table.
+pub fn stress_limit(diameter: Option<Length>) -> Pressure {
+    let strength = diameter.and_then(least_strength);
+    strength.map_or(Pressure::new::<gigapascal>(DEFAULT_LIMIT_GPA), |wire| wire * SHARE_OF_STRENGTH)
+}
 
 /// Stress in a plain string and how it stands to the limit.
 #[derive(Debug, Clone, Copy, PartialEq)]

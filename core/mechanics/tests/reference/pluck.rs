@@ -28,9 +28,10 @@ use fallaway_mechanics::pluck::{
 use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::units::{as_mm, mm};
 use uom::si::f64::Force;
-use uom::si::f64::Frequency;
+use uom::si::f64::{Frequency, Time};
 use uom::si::force::newton;
 use uom::si::frequency::hertz;
+use uom::si::time::second;
 
 use crate::fields::Fields;
 use crate::form::Form;
@@ -128,7 +129,14 @@ impl Swing {
             inharmonicity: b,
             from_saddle: mm(100.0),
         };
-        let model = SwingModel { periods, modes: 120, steps: 400, grid, ..SwingModel::default() };
+        let model = SwingModel {
+            periods,
+            modes: 120,
+            steps: 400,
+            grid,
+            decay_time: Time::new::<second>(8.0),
+            ..SwingModel::default()
+        };
         let of = |method| UnitEnvelope::compute(&string, method).map_err(|e| e.to_string());
         Ok(Self {
             envelope: of(Method::Modes(model))?,

@@ -17,4 +17,4 @@ repairer = Ein festsitzender Stab, ein verdrehter Hals, lose Bünde, ein loser S
 clinician = Schmerzen, Taubheit oder Ermüdung in der Hand gehören in ärztliche Hände; eine Einstellung ist keine Behandlung.
 pickup_near = Ein starker Tonabnehmer so nah an einer tiefen Saite kann ihren Ton verziehen (übliche Praxis).
 tension_rise = Der Zug am Hals steigt um mehr als ein Zehntel: auf die Halskrümmung achten, bei alten oder gerissenen Instrumenten eine Werkstatt fragen.
-stress = Eine so hoch gestimmte blanke Saite ist nah am Reißen (Draht reißt bei etwa { $breaks } GPa, aus dem Gedächtnis): Augen schützen, oder kürzere Mensur, tieferer Ton oder andere Saite.
+stress = Eine blanke Saite so hoch gestimmt ist nahe an dem, was ihr Draht trägt (Federstahldraht von 0,18 bis 0,66 mm reißt bei 2,3 bis 2,8 GPa, ASTM A228): die Augen schützen, oder eine kürzere Mensur, einen tieferen Ton oder eine andere Saite wählen.

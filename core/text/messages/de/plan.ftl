@@ -1,6 +1,7 @@
 ### Der Arbeitsplan. Zahlen, Messgrößen, Saiten, Werkzeuge und Drehungen kommen als fertiger Text.
 
 ## Arbeitsschritte, wie sie im Satz stehen
+step_targets = Sollwerte
 step_tune = Stimmen
 step_relief = Halskrümmung
 step_nut = Sattel
@@ -54,6 +55,7 @@ not_applicable = entfällt
 stop = Halt
 tune = stimmen
 play_every_note = jeden Ton spielen
+set_targets = Sollwerte setzen
 
 ## Wohin ein Teil geht, und wie weit
 tune_up = höher stimmen
@@ -135,6 +137,7 @@ repeats = { $reader } wiederholt eine solche Messung auf { $spread } genau (eine
 todo_tune_since = Stimmen (seit dem letzten Stimmen: { $done }).
 todo_not_tuned = Stimmen: dass heute gestimmt wurde, ist nicht eingetragen.
 todo_as_left = Jeden Ton spielen und eintragen, wo es schnarrt. Dann die Endwerte eintragen: mit ihnen wird beim nächsten Termin verglichen.
+todo_targets = Zuerst Sollwerte setzen: welche Halskrümmung und Saitenlage gewünscht sind, oder die Werte eines Termins übernehmen, nach dem es gut zu spielen war. Ohne sie lässt sich keine Messung vergleichen.
 todo_measure = Stimmen, dann messen: heute wurde es noch nicht gemessen.
 todo_measure_again = Stimmen, dann neu messen (seit der letzten Messung: { $done }).
 todo_with_another = Der nächste Schritt lässt sich nicht rückgängig machen: stimmen und noch einmal messen, mit einem zweiten Werkzeug, das so fein ist wie die Toleranz.
@@ -162,7 +165,7 @@ stop_wrong_way = Nach den Messungen davor und danach hat der Stab den Hals in di
 stop_no_response = Nach den Messungen davor und danach reagiert der Hals nicht auf den Stab. Aufhören und eine Fachwerkstatt aufsuchen.
 stop_twisted = Nach den Messungen braucht eine Seite mehr Halskrümmung und die andere weniger: ein verdrehter Hals, den ein Spannstab nicht richten kann. Eine Fachwerkstatt aufsuchen.
 stop_no_rod = Nach der Messung liegt die Halskrümmung außerhalb des Solls, und es gibt keinen Halsspannstab: eine Fachwerkstatt aufsuchen.
-stop_stress = Nach Länge und Tonhöhe würde diese blanke Saite mit mehr als { $limit } GPa belastet; Draht reißt bei etwa { $breaks } GPa (aus dem Gedächtnis).
+stop_stress = Nach Länge und Tonhöhe würde diese blanke Saite mit mehr als { $share } % der Mindestfestigkeit von Federstahldraht ihrer Stärke belastet (ASTM A228), oder mit mehr als { $limit } GPa, wo keine Stärke eingetragen ist.
 
 ## Bemerkungen
 not_tuned_noted = Ob das Instrument bei dieser Messung gestimmt war, ist nicht eingetragen.
@@ -175,8 +178,10 @@ explains_part = { $of }: die Halskrümmung erklärt { $explained } von { $total 
 read_as = Umgerechnet aus einer Messung: { $way }.
 sideways_lifts = So weit seitlich versetzt, ändert der Reiter seine Höhe über dem Griffbrett um etwa { $by } (Wölbung des Griffbretts).
 last_time = Letztes Mal: { $reading }.
-row = Nach einem Bogen durch die heutigen Messungen liegen die Saitenunterseiten auf einem Radius von etwa { $radius }, das Griffbrett auf { $board }: die mittleren Saiten stehen { $by } höher über dem Griffbrett als die äußeren, ± { $spread }.
-row_lower = Nach einem Bogen durch die heutigen Messungen liegen die Saitenunterseiten auf einem Radius von etwa { $radius }, das Griffbrett auf { $board }: die mittleren Saiten stehen { $by } tiefer über dem Griffbrett als die äußeren, ± { $spread }.
+radius_between = zwischen { $least } und { $most }
+radius_at_least = von mindestens { $least } (oder flach)
+row = Nach einem Bogen durch die heutigen Messungen liegen die Saitenunterseiten auf einem Radius { $radius }, das Griffbrett auf { $board }: die mittleren Saiten stehen { $by } höher über dem Griffbrett als die äußeren, ± { $spread }.
+row_lower = Nach einem Bogen durch die heutigen Messungen liegen die Saitenunterseiten auf einem Radius { $radius }, das Griffbrett auf { $board }: die mittleren Saiten stehen { $by } tiefer über dem Griffbrett als die äußeren, ± { $spread }.
 row_flat = Nach einem Bogen durch die heutigen Messungen liegen die Saitenunterseiten flach oder hohl, das Griffbrett auf { $board }: die mittleren Saiten stehen { $by } tiefer über dem Griffbrett als die äußeren, ± { $spread }.
 
 ## Der Plan im Ganzen
@@ -194,6 +199,7 @@ column_then = danach etwa
 
 ## Änderung seit dem Setup
 since_head = Änderung seit dem Setup
+off_head = Neben dem Soll
 since_total = gesamt
 since_explained = durch Halskrümmung
 since_unexplained = unerklärt
@@ -201,7 +207,10 @@ since_within_error = nicht messbar
 since_relief = Seit dem Setup: { $way }: { $by } (gemessen).
 since_part = { $of }: Änderung { $by } (gemessen); davon erklärt die Halskrümmung { $explained } (Halsmodell), { $left } bleiben unerklärt.
 since_part_within = { $of }: Änderung { $by } (gemessen); davon erklärt die Halskrümmung { $explained } (Halsmodell), der Rest liegt innerhalb der Messunsicherheit.
-since_rod_explains = Im Mittel dieser Saiten erklärt die geänderte Halskrümmung { $explained } von { $total } (Halsmodell); { $left } bleiben, innerhalb der Messunsicherheit. Den Halsspannstab drehen, die Reiter nicht anrühren.
+off_relief = { $way }: { $by } neben dem Soll (gemessen).
+off_part = { $of }: { $by } neben dem Soll (gemessen); davon erklärt die Halskrümmung neben dem Soll { $explained } (Halsmodell), { $left } bleiben unerklärt.
+off_part_within = { $of }: { $by } neben dem Soll (gemessen); davon erklärt die Halskrümmung neben dem Soll { $explained } (Halsmodell), der Rest liegt innerhalb der Messunsicherheit.
+since_rod_explains = Im Mittel dieser Saiten erklärt die Halskrümmung { $explained } von { $total } (Halsmodell); { $left } bleiben, innerhalb der Messunsicherheit. Den Halsspannstab drehen, die Reiter nicht anrühren.
 since_common = Der unerklärte Teil ist auf allen Saiten gleich: Hals-Korpus-Verbindung, Steg und seine Bolzen prüfen.
 since_one_string = Der unerklärte Teil betrifft nur { $string }: Reiterschraube (sie kann sich losrütteln), Sattelkerbe und Bünde prüfen.
 since_unclear = Aus diesen Messungen lässt sich nicht sagen, woher der Rest kommt.
@@ -234,6 +243,7 @@ screw_pickup = Tonabnehmer { $pickup }
 of_place = { $place }: { $quantity }
 sentence = { $text }.
 total = Nötige Änderung nach dieser Messung: { $way }.
+by_this_reading = Nach dieser Messung: { $way }.
 give_or_take = { $value } ± { $spread }
 next_line = { $step }: { $what }
 turn_each = { $ways }:

@@ -1,6 +1,7 @@
 ### The plan. Numbers, quantities, strings, tools and turns arrive as finished text.
 
 ## Steps of the work, as they stand inside a sentence
+step_targets = targets
 step_tune = tuning
 step_relief = relief
 step_nut = nut
@@ -56,6 +57,7 @@ not_applicable = does not apply
 stop = stop
 tune = tune to pitch
 play_every_note = play every note
+set_targets = set targets
 
 ## Which way a part goes, and by how much
 tune_up = tune up
@@ -140,6 +142,7 @@ repeats = { $reader } repeats such a reading to within { $spread } (one standard
 todo_tune_since = Tune to pitch ({ $done } since the last tuning).
 todo_not_tuned = Tune to pitch: nobody has noted that it was tuned today.
 todo_as_left = Play every note and note where it buzzes. Then write down the final numbers: the next visit is compared with them.
+todo_targets = Set targets first: say what relief and action are wanted, or take the numbers of a visit that played well. Without them there is nothing to compare a reading with.
 todo_measure = Tune, then measure it: it has not been measured today.
 todo_measure_again = Tune, then measure again ({ $done } since the last reading).
 todo_with_another = What comes next cannot be undone: tune, and measure once more with a second tool, one as fine as the tolerance.
@@ -167,7 +170,7 @@ stop_wrong_way = By the readings before and after, the rod moved the neck the wr
 stop_no_response = By the readings before and after, the neck does not respond to the rod. Stop, and see a qualified repairer.
 stop_twisted = By the readings, one side needs more relief and the other less: a twisted neck, which a rod cannot cure. See a qualified repairer.
 stop_no_rod = By the reading, relief is off target and there is no truss rod to set it: see a qualified repairer.
-stop_stress = By its length and pitch this plain string would be stressed beyond { $limit } GPa; wire breaks at about { $breaks } GPa (from memory).
+stop_stress = By its length and pitch this plain string would be stressed beyond { $share } % of the least strength of music wire of its gauge (ASTM A228), or { $limit } GPa where no gauge is written.
 
 ## Remarks
 not_tuned_noted = It is not noted whether the instrument was in tune for this reading.
@@ -180,8 +183,10 @@ explains_part = { $of }: relief explains { $explained } of { $total } (model of 
 read_as = Converted from a reading of { $way }.
 sideways_lifts = Moving the saddle sideways that far changes its height over the board by about { $by } (curve of the board).
 last_time = Last time: { $reading }.
-row = By an arc through today's readings the undersides of the strings lie on a radius of about { $radius }, the board on { $board }: the middle strings stand { $by } higher over the board than the outer ones, ± { $spread }.
-row_lower = By an arc through today's readings the undersides of the strings lie on a radius of about { $radius }, the board on { $board }: the middle strings stand { $by } lower over the board than the outer ones, ± { $spread }.
+radius_between = between { $least } and { $most }
+radius_at_least = of at least { $least } (or flat)
+row = By an arc through today's readings the undersides of the strings lie on a radius { $radius }, the board on { $board }: the middle strings stand { $by } higher over the board than the outer ones, ± { $spread }.
+row_lower = By an arc through today's readings the undersides of the strings lie on a radius { $radius }, the board on { $board }: the middle strings stand { $by } lower over the board than the outer ones, ± { $spread }.
 row_flat = By an arc through today's readings the undersides of the strings lie flat or hollow, the board on { $board }: the middle strings stand { $by } lower over the board than the outer ones, ± { $spread }.
 
 ## The plan as a whole
@@ -199,6 +204,7 @@ column_then = then about
 
 ## Change since the setup
 since_head = Change since setup
+off_head = Off target
 since_total = total
 since_explained = explained by relief
 since_unexplained = unexplained
@@ -206,7 +212,10 @@ since_within_error = within reading error
 since_relief = Since the setup: { $way }: { $by } (read).
 since_part = { $of } has changed by { $by } (read); the change in relief explains { $explained } of it (model of the neck), { $left } is unexplained.
 since_part_within = { $of } has changed by { $by } (read); the change in relief explains { $explained } of it (model of the neck), the rest is within reading error.
-since_rod_explains = On the mean of these strings the change in relief explains { $explained } of { $total } (model of the neck); { $left } remains, within reading error. Turn the truss rod; leave the saddles alone.
+off_relief = { $way }: off target by { $by } (read).
+off_part = { $of }: off target by { $by } (read); relief off target explains { $explained } of it (model of the neck), { $left } is unexplained.
+off_part_within = { $of }: off target by { $by } (read); relief off target explains { $explained } of it (model of the neck), the rest is within reading error.
+since_rod_explains = On the mean of these strings relief explains { $explained } of { $total } (model of the neck); { $left } remains, within reading error. Turn the truss rod; leave the saddles alone.
 since_common = The unexplained part is the same on all strings: look at the neck joint, the bridge or its posts.
 since_one_string = The unexplained part is on { $string } alone: look at its saddle screw (they can shake down), its nut slot and frets.
 since_unclear = These readings cannot tell where the rest comes from.
@@ -239,6 +248,7 @@ screw_pickup = pickup { $pickup }
 of_place = { $place }: { $quantity }
 sentence = { $text }.
 total = Total change needed, by this reading: { $way }.
+by_this_reading = By this reading: { $way }.
 give_or_take = { $value } ± { $spread }
 next_line = { $step }: { $what }
 turn_each = { $ways }:

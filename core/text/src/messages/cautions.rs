@@ -21,5 +21,5 @@ crate::messages! { crate::CATALOGUE, "cautions";
     clinician();
     pickup_near();
     tension_rise();
-    stress(breaks: Computed);
+    stress();
 }

@@ -188,13 +188,13 @@ pitch_off = { $what }: { $frequency }, Ton { $note }, { $cents } davon.
 basis_pitch = gleichstufige Stimmung, A4 = { $a4 } (ISO 16:1975 nennt 440 Hz)
 mass_pack = Masse je Länge von der Packung, ± 2 % (übliche Praxis, ohne Quelle)
 mass_wire = Masse je Länge aus den Drahtdurchmessern, Stahl mit 7850 kg/m³ (Draht nach ASTM A228), Windungen dicht an dicht
-mass_guessed = Masse je Länge geschätzt aus dem Außendurchmesser einer rund umwickelten Stahlsaite, ± 16 % (übliche Praxis, ohne Quelle): besser von der Packung oder aus Kern und Wickeldrähten
+mass_guessed = Masse je Länge geschätzt aus dem Außendurchmesser einer rund umwickelten Stahlsaite, ± 6 % (übliche Praxis, ohne Quelle): besser von der Packung oder aus Kern und Wickeldrähten
 force = { $force } ({ $pounds } lbf) ± { $twice }
 tension = { $sound } auf { $scale }: { $force }.
 as_printed = Wie ältere Tabellen es drucken, mit 386,4 in/s²: { $pounds } lbf.
 mass = Masse je Länge: { $mass } g/m.
 basis_tension = Modell: Zugkraft ist Masse je Länge mal dem Quadrat der doppelten Länge mal der Frequenz
-too_high = Diese blanke Saite nicht auf { $sound } stimmen: { $stress } GPa liegt über { $limit } GPa; blanker Stahl reißt bei etwa 2,2 GPa (aus dem Gedächtnis).
+too_high = Diese blanke Saite nicht auf { $sound } stimmen: { $stress } GPa liegt über { $limit } GPa, 70 % der Mindestfestigkeit von Federstahldraht ihrer Stärke (ASTM A228).
 go_together = { $notes } Töne und { $strings } Saiten passen nicht zusammen
 plain_accepted = möglich: Saiten wie 1,2,3 oder 1-3, oder all
 gauge_unknown = die Stärke der Saite { $string } ist nicht bekannt; --gauges angeben oder eintragen: fallaway set gauges ...
@@ -214,7 +214,7 @@ stress = Eine blanke Stahlsaite auf { $sound } bei { $scale } steht unter { $str
   } der Grenze von { $limit } GPa.
 stress_limit = Die Grenze erlaubt auf dieser Länge bis zu { $frequency }, bei jeder Stärke.
 basis_stress = Modell: die Spannung ist das Vierfache von Dichte, Länge zum Quadrat, Frequenz zum Quadrat; Stahl mit 7850 kg/m³
-assumed_limit = Grenze 1,8 GPa: ein Fünftel unter dem Reißen von blankem Stahl bei etwa 2,2 GPa (aus dem Gedächtnis)
+assumed_limit = Grenze 1,8 GPa für jede Stärke: 64 bis 78 % der Mindestfestigkeit von Federstahldraht von 0,18 bis 0,66 mm (ASTM A228)
 stress_caution = Nicht so hoch stimmen: die Saite kann reißen und peitschen. Einen tieferen Ton oder eine kürzere Mensur wählen.
 stress_near = Beim Stimmen nahe einer Grenze: Gesicht abwenden, Schutzbrille tragen, langsam.
 
@@ -252,7 +252,7 @@ basis_intonation = die Messungen wie angegeben; Modell: der gegriffene Teil und 
 basis_steel = Kern { $core } aus Stahl, { $modulus } GPa, bei { $tension }
 head_set_back = Enden gehalten | Reiter zurück | Sattel | übrig, rms
 set_back_hint = Vom Sattel weg ist für den Reiter über null; ein Sattel unter null rückt zum Reiter hin. Wie die Enden gehalten sind, macht am meisten aus: damit anfangen, dann die Messungen entscheiden lassen.
-basis_set_back = Modell: M. B. Anderson und R. G. Beausoleil, Classical guitar intonation and compensation, JASA 156(1):683 (2024)
+basis_set_back = Modell: M. B. Anderson und R. G. Beausoleil, Classical guitar intonation and compensation, JASA 156(1):683 (2024), doch folgt die Steifigkeit der Länge und der Spannung; in ihren Tabellen folgt sie nur der Länge, das versetzt die Stegeinlage um bis zu 0,05 mm
 
 # Spielraum.
 beside_instrument = geht nicht zusammen mit einem Instrument, dessen Angaben und Messungen gelten; daneben möglich: --relief, --action, --notes, --tensions, --force, --away, --plucked-at

@@ -9,7 +9,7 @@ gauges = höchste Saite zuerst; oder eine: 5=0.135 in
 made = plain (blank), round-wound, half-wound, flat-wound; oder eine: 3=plain
 frets = wie viele; 0 ist bundlos
 fret_height = Höhe eines Bunds über dem Griffbrett
-joint = erster Bund über dem Korpus, wo der Hals sich nicht mehr biegt
+joint = erster Bund über dem Korpus; der Hals biegt sich in der Regel bis zwei Bünde davor
 radius = des Griffbretts; zunehmend: 10 in 16 in; oder flat
 nut = slotted (gekerbt), zero fret (Nullbund), locking (Klemmsattel), compensated, roller
 bridge = own N (N Höhenschrauben je Reiter), posts (Pfosten), fixed (fest), shared 1,2 3,4; dazu floating (schwebend)

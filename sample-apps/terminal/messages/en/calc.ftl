@@ -188,13 +188,13 @@ pitch_off = { $what }: { $frequency }, note { $note }, { $cents } from it.
 basis_pitch = equal temperament, A4 = { $a4 } (ISO 16:1975 has 440 Hz)
 mass_pack = mass per length from the pack, ± 2 % (common practice, no source)
 mass_wire = mass per length from the wire diameters, steel of 7850 kg/m³ (ASTM A228 wire), touching turns
-mass_guessed = mass per length guessed from the outer diameter of a round-wound steel string, ± 16 % (common practice, no source): better from the pack, or from core and wraps
+mass_guessed = mass per length guessed from the outer diameter of a round-wound steel string, ± 6 % (mean and spread of a maker's published chart): better from the pack, or from core and wraps
 force = { $force } ({ $pounds } lbf) ± { $twice }
 tension = { $sound } on { $scale }: { $force }.
 as_printed = As older tables print it, with 386.4 in/s²: { $pounds } lbf.
 mass = Mass per length: { $mass } g/m.
 basis_tension = model: tension is mass per length times the square of twice the length times the frequency
-too_high = Do not tune this plain string to { $sound }: { $stress } GPa is above { $limit } GPa; plain steel breaks at about 2.2 GPa (from memory).
+too_high = Do not tune this plain string to { $sound }: { $stress } GPa is above { $limit } GPa, 70 % of the least strength of music wire of its gauge (ASTM A228).
 go_together = { $notes } notes and { $strings } strings do not go together
 plain_accepted = accepted: strings such as 1,2,3 or 1-3, or all
 gauge_unknown = the gauge of string { $string } is not known; give --gauges, or enter it: fallaway set gauges ...
@@ -214,7 +214,7 @@ stress = A plain steel string at { $sound } on { $scale } is stressed to { $stre
   } the limit of { $limit } GPa.
 stress_limit = The limit allows up to { $frequency } on this length, whatever the gauge.
 basis_stress = model: stress is four times density, length squared, frequency squared; steel of 7850 kg/m³
-assumed_limit = limit 1.8 GPa: a fifth below where plain steel breaks, about 2.2 GPa (from memory)
+assumed_limit = limit 1.8 GPa, for any gauge: 64 to 78 % of the least strength of music wire of .007 to .026 in (ASTM A228)
 stress_caution = Do not tune up to this: the string can break and whip. Choose a lower note or a shorter scale.
 stress_near = Tuning up near a limit: face away, wear eye protection, go slowly.
 
@@ -252,7 +252,7 @@ basis_intonation = the readings as given; model: the fretted part and the whole 
 basis_steel = core { $core } of steel, { $modulus } GPa, at { $tension }
 head_set_back = ends held | saddle back | nut | left over, rms
 set_back_hint = Away from the nut is above zero for the saddle; a nut below zero moves toward the saddle. How the ends are held matters most: begin there, then let the readings decide.
-basis_set_back = model: M. B. Anderson and R. G. Beausoleil, Classical guitar intonation and compensation, JASA 156(1):683 (2024)
+basis_set_back = model: M. B. Anderson and R. G. Beausoleil, Classical guitar intonation and compensation, JASA 156(1):683 (2024), but the stiffness follows length and tension; their tables let it follow the length alone, which puts the saddle up to 0.05 mm elsewhere
 
 # Clearance.
 beside_instrument = does not go with an instrument, whose facts and readings count; accepted beside it: --relief, --action, --notes, --tensions, --force, --away, --plucked-at

@@ -9,7 +9,7 @@ gauges = highest string first; or one: 5=0.135 in
 made = plain, round-wound, half-wound, flat-wound; or one: 3=plain
 frets = how many; 0 is fretless
 fret_height = height of a fret over the board
-joint = first fret over the body, where the neck stops bending
+joint = the first fret over the body; the neck stops bending two frets before it, as a rule
 radius = of the fretboard; compound: 10 in 16 in; or flat
 nut = slotted, zero fret, locking, compensated, roller
 bridge = own N (N height screws a saddle), posts, fixed, shared 1,2 3,4; add floating

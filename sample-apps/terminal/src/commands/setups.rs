@@ -1,6 +1,7 @@
 //! Setups: the numbers that are wanted.
 
-use fallaway::measure::{Amount, Dimension, Location, Quantity, Side, StringPlace, parse_amount};
+use fallaway::advice::observe::usual_tolerance;
+use fallaway::measure::{Location, Quantity, Side, StringPlace, parse_amount};
 use fallaway::record::{InstrumentSpec, Target};
 use fallaway::{Setup, TargetView};
 use fallaway_text::{List, Phrase, names, safe};
@@ -138,7 +139,7 @@ fn target(
     for location in locations {
         let tolerance = match within.or_else(|| before(location)) {
             Some(tolerance) => tolerance,
-            None => usual_tolerance(quantity, wanted)?,
+            None => usual_tolerance(quantity, wanted),
         };
         targets.push(Target {
             quantity,
@@ -232,17 +233,4 @@ fn whole_or_side(what: What, way: &WayArgs) -> Outcome<Location> {
         (None, What::Relief) => Ok(Location::Whole),
         _ => Err(Error::Usage(say::strings_missing())),
     }
-}
-
-/// How far off is still fine if nobody says: 0.05 mm for relief and the nut, 0.5 mm for spacing,
-/// 0.2 mm for the other gaps, two cents (common practice, no source).
-fn usual_tolerance(quantity: Quantity, wanted: Amount) -> Outcome<Amount> {
-    let text = match quantity {
-        Quantity::Relief { .. } => "0.05 mm",
-        Quantity::Gap { over, .. } if over.number() == 1 => "0.05 mm",
-        Quantity::SpacingBridge | Quantity::SpacingNut => "0.5 mm",
-        _ if wanted.dimension() == Dimension::Interval => "2 cent",
-        _ => "0.2 mm",
-    };
-    parse_amount(text, None, wanted.dimension()).map_err(|error| Error::Usage(told(error)))
 }

@@ -132,7 +132,9 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> Value {
     });
     let explains = adjust.iter().flat_map(|adjust| &adjust.explains);
     let turns = adjust.iter().flat_map(|adjust| &adjust.moves);
-    let again = adjust.iter().flat_map(|adjust| &adjust.again);
+    let mut again: Vec<&str> =
+        adjust.iter().flat_map(|adjust| &adjust.again).map(|class| class.word()).collect();
+    again.dedup();
     json!({
         "step": step.kind.word(),
         "quantity": step.measurand.map(|measurand| names::quantity(measurand.quantity)),
@@ -170,7 +172,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> Value {
         "sentences": text::step(step, spec).sentences().map(said).collect::<Vec<_>>(),
         "turns": turns.map(|one| turn(one, spec)).collect::<Vec<_>>(),
         "expected": adjust.and_then(|adjust| adjust.expect).map(number),
-        "measure_again": again.map(|class| class.word()).collect::<Vec<_>>(),
+        "measure_again": again,
         "cautions": step.cautions.iter().map(|one| said(&cautions::text(*one))).collect::<Vec<_>>(),
     })
 }

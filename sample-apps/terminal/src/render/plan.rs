@@ -190,6 +190,7 @@ impl PlanPrinter<'_, '_> {
 fn hint(plan: &Plan) -> Option<Phrase> {
     let next = plan.next_step()?;
     match (next.kind, &next.verdict) {
+        (StepKind::Targets, _) => Some(hints::set_target("mine", example(Some(next.kind)))),
         (StepKind::Tune, _) => Some(hints::tuned()),
         (StepKind::AsLeft, _) => Some(hints::as_left()),
         (StepKind::Action, StepVerdict::Adjust(work)) => {
@@ -202,7 +203,7 @@ fn hint(plan: &Plan) -> Option<Phrase> {
 /// A target to set, as it is typed.
 fn example(kind: Option<StepKind>) -> &'static str {
     match kind {
-        Some(StepKind::Relief) => "relief 0.25 mm",
+        Some(StepKind::Relief | StepKind::Targets) => "relief 0.25 mm",
         Some(StepKind::Nut) => "nut all 0.1 mm",
         Some(StepKind::Spacing) => "spacing all 19 mm",
         Some(StepKind::Pickup) => "pickup all 2.5 mm",

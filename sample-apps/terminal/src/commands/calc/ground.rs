@@ -122,10 +122,10 @@ impl Ground {
         let (fret, within) = if let Some(fret) = args.joint {
             (fret, within.unwrap_or(0.0))
         } else {
-            let known = self.facts().and_then(|f| f.joint_fret.map(|j| (j, f.joint_uncertain_by)));
+            let known = self.facts().and_then(|f| f.joint_fret.and(f.joint()));
             let (fret, by) = match known {
                 Some((fret, by)) => (f64::from(fret), f64::from(by)),
-                None => (frets.saturating_sub(4).max(1) as f64, 2.0),
+                None => (Joint::first_over_body(frets.saturating_sub(4).max(1))?.fret, 2.0),
             };
             let by = within.unwrap_or(by);
             let number = |value: f64| Computed::plain(value, u8::from(value.fract() != 0.0));

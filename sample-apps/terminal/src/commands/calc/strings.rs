@@ -3,7 +3,7 @@
 use fallaway::measure::Length;
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::pitch::{Spelling, nearest, shifted};
-use fallaway::mechanics::strings::guards::DEFAULT_LIMIT_GPA;
+use fallaway::mechanics::strings::guards::{DEFAULT_LIMIT_GPA, stress_limit};
 use fallaway::mechanics::strings::tension::{PRINTED_TABLE_GRAVITY_IN, STANDARD_GRAVITY_IN};
 use fallaway::mechanics::strings::{
     Construction, MassBasis, UnitMass, compare_sets, plain_stress, steel_density, tension,
@@ -117,14 +117,14 @@ pub fn tension_of(ground: &Ground, args: &TensionArgs) -> Outcome<Answer> {
 
 /// Says when a plain string is tuned higher than it may bear.
 fn guard_plain(answer: &mut Answer, made: &Construction, scale: Length, sound: Sound) -> Outcome {
-    if matches!(made, Construction::Plain { .. }) {
-        let limit = Pressure::new::<gigapascal>(DEFAULT_LIMIT_GPA);
+    if let Construction::Plain { diameter, .. } = made {
+        let limit = stress_limit(Some(*diameter));
         let stress = plain_stress(scale, sound.frequency(), steel_density(), limit)?;
         if stress.refused {
             answer.caution(say::too_high(
                 sound.name(),
                 Computed::plain(stress.stress.get::<gigapascal>(), 2),
-                Computed::plain(DEFAULT_LIMIT_GPA, 1),
+                Computed::plain(limit.get::<gigapascal>(), 2),
             ));
         }
     }
