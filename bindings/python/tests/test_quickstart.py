@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import math
 import pathlib
 import re
 import runpy
@@ -45,3 +47,28 @@ def test_the_season_of_a_neck(
     runpy.run_path(str(example), run_name="__main__")
     # Twelve thousandths of an inch are 0.3048 mm.
     assert "0.30 mm" in capsys.readouterr().out
+
+
+def test_a_year_of_a_notebook(
+    tmp_path: pathlib.Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    pytest.importorskip("pandas")
+    notebook, picture = tmp_path / "notebook.csv", tmp_path / "year.svg"
+    rows = ["day,by,temperature,humidity,relief,action"]
+    for week in range(52):
+        day = datetime.date(2025, 1, 6) + datetime.timedelta(weeks=week)
+        # Damp in summer, dry in winter; the neck follows by eight thousandths of an inch.
+        humid = 0.5 - 0.5 * math.cos(2 * math.pi * week / 52)
+        rows.append(f"{day},tech,20 C,{round(30 + 35 * humid)} %,{round(10 + 8 * humid)},5 5 5 6")
+    notebook.write_text("\n".join(rows), encoding="utf-8")
+    example = HERE.parents[1] / "examples" / "year.py"
+    monkeypatch.setattr("sys.argv", [str(example), str(notebook), str(picture)])
+    runpy.run_path(str(example), run_name="__main__")
+    assert picture.read_text("utf-8").count("<circle") == 52
+    assert "52 readings" in capsys.readouterr().out
+
+    notebook.write_text("\n".join([rows[0], rows[1].replace(",10,", ",ten,")]), encoding="utf-8")
+    with pytest.raises(SystemExit, match="row 2"):
+        runpy.run_path(str(example), run_name="__main__")

@@ -4,6 +4,7 @@
 #![forbid(unsafe_code)]
 
 mod android;
+mod cookbook;
 mod end_to_end;
 mod face;
 mod generate;
@@ -39,6 +40,7 @@ Usage: cargo tool <chore>
 
   face                 write the listing of what crosses to other languages, bindings/ffi/face.txt,
                        from the built library; with --check, fail if it is out of date
+  cookbook             write docs/embedding/cookbook from its tasks and the languages' tests
   size [target]        what the library weighs as it is shipped on phones, and what takes the space
   install kotlin       the package as it is handed out, put into ~/.m2/repository
   install python       the same with pip, into the Python that is called python3
@@ -97,6 +99,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("bench", _) => rust::bench(),
         ("generate", language) => generate(language, Profile::of(rest)).map(drop),
         ("size", triple) => size::measure(Some(triple).filter(|t| !t.is_empty())),
+        ("cookbook", "") => cookbook::write(),
         ("parts", "") => Parts::of_library(None, false).map(|p| print!("{}", p.bill("fallaway"))),
         ("face", "") => face::write(),
         ("face", "--check") => face::check(),

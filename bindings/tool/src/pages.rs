@@ -11,7 +11,7 @@ const COMMON: [&str; 2] = ["README.md", "compatibility.md"];
 /// Lays the pages into a folder, in the order of the checkout, so that links between them hold.
 pub fn lay_into(folder: &Path, language: &str) -> Outcome {
     let pages = root().join("docs/embedding");
-    let own = [format!("{language}.md")];
+    let own = [format!("{language}.md"), format!("cookbook/{language}.md")];
     for page in COMMON.into_iter().chain(own.iter().map(String::as_str)) {
         let (from, to) = (pages.join(page), folder.join(page));
         let failed = |error: std::io::Error| format!("{}: {error}", from.display());

@@ -180,7 +180,12 @@ impl Parts {
             }
             components.push(format!("    {}", object(&fields)));
         }
-        let needs = self.needs.iter().map(|(part, needed)| {
+        // The package itself needs what nothing else asks for.
+        let asked: BTreeSet<&String> = self.needs.values().flatten().collect();
+        let first = self.parts.keys().filter(|part| !asked.contains(part)).cloned().collect();
+        let name = package.to_owned();
+        let all = [(&name, &first)].into_iter().chain(&self.needs);
+        let needs = all.map(|(part, needed): (&String, &BTreeSet<String>)| {
             let needed: Vec<String> = needed.iter().map(|one| quoted(one)).collect();
             let on = format!("[{}]", needed.join(", "));
             format!("    {}", object(&[("ref", quoted(part)), ("dependsOn", on)]))

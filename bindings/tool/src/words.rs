@@ -74,6 +74,16 @@ impl Language {
     }
 }
 
+/// A text with the names between backticks as Kotlin and Swift spell them.
+pub fn camel_in_code(text: &str) -> String {
+    let parts = text.split('`').enumerate();
+    let told = parts.map(|(place, part)| match place % 2 {
+        1 if !part.contains([' ', '.', '/', '-']) => camel(part),
+        _ => part.to_owned(),
+    });
+    told.collect::<Vec<_>>().join("`")
+}
+
 fn camel(snake: &str) -> String {
     let mut words = snake.split('_');
     let mut name = words.next().unwrap_or_default().to_owned();

@@ -2,10 +2,10 @@
 
 use std::borrow::Cow;
 
-use fallaway_changes::{Container, Put, Writer};
+use fallaway_changes::{Container, OpId, Put, Writer};
 use fallaway_measure::{Dimension, Fret, Location, Quantity, StringPlace};
 
-use crate::document::{OpId, Record, Version};
+use crate::document::{Record, Version};
 use crate::entry::{AdjustedPart, Entry, EntryBody, EntryError};
 use crate::registers::{REMOVED, Registers};
 use crate::spec::{FactValue, SpecError, SpecField};
@@ -157,7 +157,8 @@ impl Draft {
         Self { puts: Vec::new() }
     }
 
-    /// Adds an operation. One for the same key takes the place of the earlier one.
+    /// Adds an operation. One for the same key takes the place of the earlier one, and keeps the
+    /// predecessors that were seen when that was written.
     pub fn add(&mut self, put: Put) {
         let same = |old: &&mut Put| old.container == put.container && old.key == put.key;
         match self.puts.iter_mut().find(same) {
@@ -242,7 +243,7 @@ impl Editor<'_> {
         if Entry::decode(entry.id, &value).as_ref() != Ok(entry) {
             return Err(EditError::Unreadable { key });
         }
-        Ok(Put { container: Container::LOG, key, value })
+        Ok(Put { container: Container::LOG, key, value, pred: Vec::new() })
     }
 
     /// Crosses an entry out. One that still stands in the draft is erased there instead.
@@ -262,7 +263,12 @@ impl Editor<'_> {
         check_text("the reason", &retraction.reason, MAX_REASON)?;
         check_time(retraction.at)?;
         check_label(retraction.by.as_deref())?;
-        Ok(Put { container: Container::RETRACTED, key, value: to_vec(retraction)? })
+        Ok(Put {
+            container: Container::RETRACTED,
+            key,
+            value: to_vec(retraction)?,
+            pred: Vec::new(),
+        })
     }
 
     /// Sets a fact about the instrument.
@@ -370,7 +376,8 @@ impl Editor<'_> {
         if !register.versions.iter().map(|version| version.op).eq(seen) {
             return Err(changed(register.versions.clone()));
         }
-        Ok(Put { container, key: key.to_owned(), value: value.to_vec() })
+        let pred = register.supersedes.clone();
+        Ok(Put { container, key: key.to_owned(), value: value.to_vec(), pred })
     }
 
     /// Removes the name of a setup: it is called by its id again.
@@ -386,7 +393,9 @@ impl Editor<'_> {
         if newer.into_iter().any(|(at, newer)| *at == container && *newer == key) {
             return Err(EditError::Newer { key });
         }
-        Ok(Put { container, key, value })
+        let register = self.registers.get(container, &key);
+        let pred = register.map(|register| register.supersedes.clone()).unwrap_or_default();
+        Ok(Put { container, key, value, pred })
     }
 
     fn remove(&self, container: Container, key: String) -> Result<Put, EditError> {

@@ -86,6 +86,7 @@ fn batch() -> impl Strategy<Value = Batch> {
                 projections,
                 outgoing,
                 counters: Vec::new(),
+                done_with: Vec::new(),
             }
         })
 }

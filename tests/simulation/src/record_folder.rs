@@ -84,18 +84,17 @@ fn measure(folder: &Path, visits: usize) -> Result<Sizes> {
     for head in store.records().map_err(|e| internal(&e))? {
         let loaded = store.load(&head.record).map_err(|e| internal(&e))?;
         let mut record = match &loaded.snapshot {
-            Some(snapshot) => {
-                Record::load(head.record, &snapshot.bytes).map_err(|e| internal(&e))?
-            }
+            Some(snapshot) => Record::load(head.record, &snapshot.bytes),
             None => Record::create(head.record),
-        };
+        }
+        .map_err(|e| internal(&e))?;
         let admitted = loaded.changes.iter().filter(|one| one.standing == ChangeStanding::Admitted);
         let loose: Vec<VerifiedChange> = admitted
             .filter_map(|one| VerifiedChange::kept(&head.record, one.bytes.clone()).ok())
             .collect();
-        record.apply(&loose);
+        record.apply(&loose).map_err(|e| internal(&e))?;
         sizes.entries += record.state().entries().count();
-        sizes.document_bytes += record.save().len();
+        sizes.document_bytes += record.save().unwrap_or_default().len();
     }
     store.pause().map_err(|e| internal(&e))?;
     let file = std::fs::metadata(folder.join("fallaway.db")).map_err(|e| internal(&e))?;

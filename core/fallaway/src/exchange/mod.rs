@@ -1,6 +1,7 @@
 //! Sharing a record: invitations, bundles out, bundles in.
 
 mod candidates;
+mod crash_guard;
 mod incoming;
 mod invite;
 mod outcome;

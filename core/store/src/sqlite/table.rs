@@ -330,6 +330,7 @@ pub(super) static DRAFT: Table = Table::new(
         "container",
         "key",
         "value",
+        "preds",
         "entry_writer",
         "entry_number",
         "started_at",

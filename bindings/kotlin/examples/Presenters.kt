@@ -1,0 +1,149 @@
+// The presenters of a phone app: what each screen shows and what its buttons do, without a view. A screen
+// collects the flow, a button launches the function; the tests drive them as they stand.
+package bench
+
+import fallaway.*
+import java.time.Duration
+import java.time.LocalDate
+import java.time.ZonedDateTime
+import kotlinx.coroutines.delay
+import kotlinx.coroutines.flow.Flow
+import kotlinx.coroutines.flow.MutableStateFlow
+import kotlinx.coroutines.flow.conflate
+import kotlinx.coroutines.flow.flow
+import kotlinx.coroutines.flow.map
+import kotlinx.coroutines.flow.merge
+import kotlinx.coroutines.flow.onStart
+
+/** Draws at once, again after every change, whoever made it, and at the turn of a day. */
+fun <T> Suspending<Workshop>.drawn(draw: suspend () -> T): Flow<T> {
+    val midnights = flow {
+        while (true) {
+            val now = ZonedDateTime.now()
+            delay(Duration.between(now, LocalDate.now().plusDays(1).atStartOfDay(now.zone)).toMillis())
+            emit(emptyList<String>())
+        }
+    }
+    return merge(changes(), midnights).onStart { emit(emptyList()) }.conflate().map { draw() }
+}
+
+class ListScreen(private val workshop: Suspending<Workshop>) {
+    val rows = workshop.drawn { workshop.instruments() }
+
+    suspend fun add(template: String, name: String) = workshop.addInstrument(template, name)
+
+    suspend fun takeOffThisDevice(row: InstrumentSummary) = workshop.forgetInstrument(row.id)
+}
+
+class CardScreen(workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>, setup: String?) {
+    data class Line(val what: String, val read: String, val wanted: String, val standing: CardStanding)
+
+    val lines = workshop.drawn {
+        bass.card(setup).lines.map {
+            val read = it.last?.value?.text ?: "–"
+            Line("${it.quantityText} ${it.placeText}", read, it.target?.value?.text ?: "", it.standing)
+        }
+    }
+}
+
+/** The keypad: every key is checked, and what looks like a slip is asked about before it is saved. */
+class KeypadScreen(private val bass: Suspending<Instrument>, val quantity: Quantity, val tool: Tool) {
+    val typed = MutableStateFlow("")
+    val wrong = MutableStateFlow<String?>(null)
+    val asked = MutableStateFlow<List<Doubt>>(emptyList())
+
+    suspend fun save(yes: List<Doubt> = emptyList()): Boolean = try {
+        bass.addPassText(quantity, typed.value, tool, options = WriteOptions(accept = yes))
+        true
+    } catch (question: FallawayException.Unsure) {
+        asked.value = question.doubts
+        false
+    } catch (bad: FallawayException.BadInput) {
+        wrong.value = bad.text()
+        false
+    }
+}
+
+class PlanScreen(workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>, setup: String?) {
+    val plan = workshop.drawn { bass.plan(setup) }
+
+    /** What was proposed was done. */
+    suspend fun done(step: PlanStep) {
+        val work = (step.verdict as? StepVerdict.Adjust)?.work ?: return
+        for (move in work.moves) {
+            val clockwise = if (move.turn.direction == TurnDirection.ANTICLOCKWISE) -1 else 1
+            val turns = clockwise * move.turn.eighths.toInt() / 8.0
+            for (part in parts(move.screw)) bass.addAdjustment(Adjustment(part, turns))
+        }
+        bass.addTuning(TuningChange())
+    }
+
+    private fun parts(screw: TurnedScrew): List<AdjustedPart> = when (screw) {
+        is TurnedScrew.Rod -> listOf(AdjustedPart.Rod)
+        is TurnedScrew.SaddleHeight -> screw.places.map { AdjustedPart.SaddleHeight(it) }
+        is TurnedScrew.SaddlePosition -> listOf(AdjustedPart.SaddlePosition(screw.place))
+        is TurnedScrew.BridgePost -> listOf(AdjustedPart.BridgePost(screw.side))
+        is TurnedScrew.PickupHeight -> listOf(AdjustedPart.PickupHeight(screw.pickup, screw.side))
+        is TurnedScrew.Newer -> listOf(AdjustedPart.Elsewhere)
+    }
+}
+
+class ChangedScreen(workshop: Suspending<Workshop>, bass: Suspending<Instrument>, setup: String) {
+    val changed = workshop.drawn { bass.whatChanged(Occasion.Setup, Occasion.Today, setup) }
+}
+
+class HistoryScreen(private val bass: Suspending<Instrument>) {
+    val entries = MutableStateFlow<List<HistoryEntry>>(emptyList())
+
+    suspend fun more() {
+        val page = HistoryFilter(before = entries.value.lastOrNull()?.id, last = 30u)
+        entries.value += bass.history(page).reversed()
+    }
+
+    suspend fun crossOut(entry: HistoryEntry, reason: String) = bass.retract(entry.id, reason)
+}
+
+class ChartScreen(private val bass: Suspending<Instrument>) {
+    /** Day and value of everything that was read of a quantity at a place. */
+    suspend fun points(quantity: Quantity, at: Location) =
+        bass.history(HistoryFilter(kinds = listOf(EntryKind.READINGS), hideRetracted = true)).flatMap { entry ->
+            val pass = (entry.body as EntryBody.Readings).taken
+            if (pass.quantity != quantity) return@flatMap emptyList()
+            pass.readings.filter { it.location == at }.map { entry.at.instant to it.estimate.value }
+        }
+}
+
+class TwoValuesScreen(workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>) {
+    val fields = workshop.drawn { bass.contested() }
+
+    suspend fun keep(field: ContestedField, version: ContestedVersion) = bass.settle(field, version.id)
+}
+
+class PeopleScreen(workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>) {
+    val people = workshop.drawn { bass.view().people }
+
+    suspend fun invite(role: Role) = bass.invite(role)
+}
+
+class ShareScreen(private val workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>) {
+    suspend fun send(): ByteArray = bass.bundleOut(BundleContent.EVERYTHING)
+
+    suspend fun receive(bytes: ByteArray): MergeReport = workshop.bundleIn(bytes)
+}
+
+class SliderScreen(private val model: Suspending<ClearanceModel>, private val touch: Touch) {
+    suspend fun at(riseMm: Double): ClearanceAnswer {
+        val strings = model.basis().strings.size
+        return model.ask(touch, ClearanceWhatIf(saddleRisesMm = List(strings) { riseMm }))
+    }
+}
+
+class LearnedScreen(workshop: Suspending<Workshop>, bass: Suspending<Instrument>) {
+    val sentences = workshop.drawn { bass.learned().sentences }
+}
+
+class SettingsScreen(private val workshop: Suspending<Workshop>) {
+    suspend fun shown() = workshop.preferences()
+
+    suspend fun keep(wishes: Preferences) = workshop.setPreferences(wishes)
+}

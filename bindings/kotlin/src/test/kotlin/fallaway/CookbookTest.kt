@@ -1,0 +1,451 @@
+package fallaway
+
+import java.io.File
+import java.nio.file.Path
+import java.time.LocalDate
+import java.time.ZoneOffset
+import java.util.concurrent.CopyOnWriteArrayList
+import kotlin.io.path.exists
+import kotlinx.coroutines.Dispatchers
+import kotlinx.coroutines.launch
+import kotlinx.coroutines.runBlocking
+import kotlinx.coroutines.withTimeout
+import org.junit.jupiter.api.Assertions.assertEquals
+import org.junit.jupiter.api.Assertions.assertNotNull
+import org.junit.jupiter.api.Assertions.assertTrue
+import org.junit.jupiter.api.Test
+import org.junit.jupiter.api.io.TempDir
+
+/**
+ * The cookbook's code, task by task: `cargo tool cookbook` takes it out of this file into
+ * `docs/embedding/cookbook/kotlin.md`.
+ */
+class CookbookTest {
+    private fun task(block: suspend (Suspending<Workshop>, Suspending<Instrument>) -> Unit): Unit = runBlocking {
+        workshop().use { handle ->
+            val workshop = handle.on(Dispatchers.IO)
+            val bass = workshop.addInstrument("bass-4", "walnut bass")
+            bass.addTuning(TuningChange())
+            bass.addPassText(relief, "12", Tool.FeelerThou)
+            bass.addPassText(action, "5 5 5 6", Tool.Rule64)
+            bass.takeSetup("stage")
+            bass.endVisit()
+            bass.use { block(workshop, bass) }
+        }
+    }
+
+    @Test
+    fun task01(@TempDir filesDir: File): Unit = runBlocking {
+        // task 1
+        val keeper = FileKeeper(filesDir.toPath().resolve("keys")) // on Android KeystoreKeeper(context)
+        val workshop = Workshop.openOn(Dispatchers.IO, File(filesDir, "workshop"), "tech", keeper)
+        println(workshop.instruments())
+        // end
+        workshop.shutDown()
+        workshop.close()
+        assertTrue(File(filesDir, "workshop").isDirectory)
+    }
+
+    @Test
+    fun task02() = task { workshop, _ ->
+        // task 2
+        for (template in templates()) println("${template.id} ${template.name}: ${template.summary}")
+        val bass = workshop.addInstrument("bass-5", "loan bass")
+        val same = workshop.find("loan") // or workshop.instrument(id)
+        // end
+        assertEquals(bass.handle.id(), same.handle.id())
+    }
+
+    @Test
+    fun task03() = task { _, bass ->
+        // task 3
+        bass.setSpec(SpecField.About("the one with the walnut top"))
+        bass.setSpec(SpecField.Pickups(2u))
+        bass.unsetSpec("pickups")
+        val spec = bass.view().spec
+        // end
+        assertEquals("the one with the walnut top", spec.about)
+    }
+
+    @Test
+    fun task04() = task { _, bass ->
+        // task 4
+        bass.beginVisit("too high")
+        val action = Quantity.gap(stopped = 1, over = 24)
+        bass.addPassText(action, "6 6 - =", Tool.Rule64)
+        bass.addPassText(Quantity.Pitch, "0 0 2 -1", Tool.TunerCent)
+        bass.endVisit()
+        // end
+        assertEquals(2, bass.visits().size)
+    }
+
+    @Test
+    fun task05() {
+        // task 5
+        val read = parseReading("5/64", Measures.LENGTH)
+        println("${read.shown}: ${read.value.value} ${read.value.unit}")
+        try {
+            parseReading("five", Measures.LENGTH)
+        } catch (wrong: FallawayException.BadInput) {
+            println("${wrong.reason}; ${wrong.accepted}")
+        }
+        // end
+        assertEquals(5.0 / 64.0 * 25.4, read.value.value, 1e-9)
+    }
+
+    @Test
+    fun task06() = task { _, bass ->
+        // task 6
+        try {
+            bass.addPassText(relief, "120", Tool.FeelerThou)
+        } catch (unsure: FallawayException.Unsure) {
+            for (doubt in unsure.doubts) println("Is that right? ${doubt.reading}: ${doubt.reason}")
+            val yes = WriteOptions(accept = unsure.doubts)
+            bass.addPassText(relief, "120", Tool.FeelerThou, options = yes)
+        }
+        // end
+        assertTrue("120" in bass.history(HistoryFilter(last = 1u)).single().text)
+    }
+
+    @Test
+    fun task07() = task { _, bass ->
+        // task 7
+        bass.addAdjustment(Adjustment(AdjustedPart.Rod, turns = -0.25))
+        bass.addStringChange(StringChange(setName = "45 to 105"))
+        bass.addTuning(TuningChange()) // all strings, to their notes
+        bass.addClimate(Climate(Entered("21 C"), Entered("45 %"), hoursThere = 48u))
+        bass.addBuzz(BuzzNote(StringPlace(4), 5u, 7u))
+        bass.addRemark("fret 3 is worn")
+        // end
+        assertTrue(bass.history(HistoryFilter()).size > 8)
+    }
+
+    @Test
+    fun task08() = task { _, bass ->
+        // task 8
+        bass.takeSetup("studio") // what was read last
+        val low = Location.string(4)
+        bass.setTarget("studio", NewTarget(action, low, Entered("2.2 mm"), Entered("0.1 mm")))
+        for (setup in bass.setups()) println("${setup.name}: ${setup.targets.size} targets")
+        // end
+        assertEquals(2, bass.setups().size)
+    }
+
+    @Test
+    fun task09() = task { _, bass ->
+        // task 9
+        val card = bass.card("stage")
+        for (line in card.lines) {
+            val read = line.last?.value?.text ?: "not read"
+            println("${line.quantityText} ${line.placeText}: $read ${line.standing}")
+        }
+        // end
+        assertTrue(card.lines.size >= 5)
+    }
+
+    @Test
+    fun task10() = task { _, bass ->
+        bass.addPassText(relief, "18", Tool.FeelerThou)
+        // task 10
+        val plan = bass.plan("stage")
+        plan.next?.let { step ->
+            println("${step.title}: ${step.verdictText}")
+            step.sentences.forEach(::println)
+            step.cautions.forEach { println("Caution: ${it.text}") }
+        }
+        // end
+        assertNotNull(plan.next)
+    }
+
+    @Test
+    fun task11() = task { _, bass ->
+        bass.addPassText(relief, "18", Tool.FeelerThou)
+        // task 11
+        bass.addAdjustment(Adjustment(AdjustedPart.Rod, turns = 0.125))
+        bass.addTuning(TuningChange())
+        bass.addPassText(relief, "14", Tool.FeelerThou)
+        println(bass.plan("stage").text)
+        // end
+    }
+
+    @Test
+    fun task12() = task { _, bass ->
+        bass.addPassText(relief, "22", Tool.FeelerThou)
+        bass.addPassText(action, "6 6 6 7", Tool.Rule64)
+        // task 12
+        val changed = bass.whatChanged(Occasion.Setup, Occasion.Today, "stage")
+        for (part in changed.parts) println("${part.part}: ${part.verdict}, ${part.change.text}")
+        changed.sentences.forEach(::println)
+        // end
+        assertTrue(changed.parts.isNotEmpty())
+    }
+
+    @Test
+    fun task13() = task { _, bass ->
+        // task 13
+        bass.learned().sentences.forEach(::println)
+        val dry = ForecastClimate("the dry tour", humidityPercent = 25.0)
+        val forecast = bass.forecast(listOf(dry), "stage")
+        forecast.sentences.forEach(::println)
+        // end
+    }
+
+    @Test
+    fun task14() = task { _, bass ->
+        val gauges = listOf(".045", ".065", ".085", ".105")
+        bass.addStringChange(
+            StringChange(
+                fitted = gauges.mapIndexed { at, gauge ->
+                    FittedString(StringPlace(at + 1), StringSpec(gauge = Entered("$gauge in")))
+                },
+            ),
+        )
+        // task 14
+        val model = bass.clearanceModel()
+        val touch = Touch(forceN = 1.0, direction = PluckDirection.TOWARD_BOARD)
+        for (rise in listOf(0.0, 0.2, 0.4)) {
+            val answer = model.ask(touch, ClearanceWhatIf(saddleRisesMm = List(4) { rise }))
+            val tightest = answer.limiting
+            println("$rise mm: ${tightest?.name} ${tightest?.smallest?.marginMm} ${tightest?.buzzes}")
+        }
+        model.close()
+        // end
+    }
+
+    @Test
+    fun task15() = task { _, bass ->
+        // task 15
+        var page = HistoryFilter(last = 30u)
+        while (true) {
+            val entries = bass.history(page).ifEmpty { break }
+            for (entry in entries.reversed()) println("${entry.at.written} ${entry.text}")
+            page = page.copy(before = entries.first().id)
+        }
+        // end
+    }
+
+    @Test
+    fun task16() = task { _, bass ->
+        // task 16
+        val slip = bass.addPassText(relief, "21", Tool.FeelerThou)
+        val outcome = bass.retract(slip, "read on the wrong fret")
+        // end
+        assertEquals(RetractOutcome.ERASED, outcome)
+    }
+
+    @Test
+    fun task17() = task { workshop, bass ->
+        // task 17
+        workshop.forgetInstrument(bass.handle.id())
+        // end
+        assertEquals(emptyList<InstrumentSummary>(), workshop.instruments())
+    }
+
+    @Test
+    fun task18() = task { workshop, bass ->
+        val drawn = CopyOnWriteArrayList<String>()
+        fun draw(id: String) = drawn.add(id)
+        withTimeout(60_000) {
+            // task 18
+            val screen = launch(Dispatchers.Default) {
+                workshop.changes().collect { ids -> ids.forEach { draw(it) } }
+            }
+            // end
+            while (drawn.isEmpty()) bass.addRemark("seen")
+            // task 18
+            screen.cancel() // the listener ends with its collector
+            // end
+        }
+    }
+
+    @Test
+    fun task19() = task { workshop, bass ->
+        // task 19
+        val plan = bass.plan("stage") // suspends; the work is done on the dispatcher
+        val (card, history) = bass { card("stage") to history(HistoryFilter(last = 30u)) } // one hop
+        // end
+        assertTrue(plan.text.isNotEmpty() && card.lines.isNotEmpty() && history.isNotEmpty())
+        assertEquals(1, workshop.instruments().size)
+    }
+
+    @Test
+    fun task20() = task { workshop, bass ->
+        // task 20
+        workshop.pause() // in onStop
+        // end
+        assertEquals("walnut bass", bass.name())
+    }
+
+    @Test
+    fun task21(@TempDir files: File): Unit = runBlocking {
+        val folder = File(files, "workshop")
+        val copy = File(files, "copy")
+        val workshop = Workshop.openOn(Dispatchers.IO, folder, "tech")
+        workshop.addInstrument("bass-4", "walnut bass").close()
+        // task 21
+        workshop.pause()
+        folder.walk().onEnter { it.name != "keys" }.filter { it.isFile }.forEach {
+            it.copyTo(File(copy, it.relativeTo(folder).path))
+        }
+        // end
+        workshop.shutDown()
+        workshop.close()
+        folder.deleteRecursively()
+        // task 21
+        copy.copyRecursively(folder)
+        try {
+            val restored = Workshop.openOn(Dispatchers.IO, folder, "tech")
+            restored.notices().forEach { println(it.text) }
+            // end
+            assertEquals(listOf("walnut bass"), restored.instruments().map { it.name })
+            restored.shutDown()
+            // task 21
+            restored.close()
+        } catch (lost: FallawayException.Keys) {
+            println(lost.reason) // locked: try again later; lost: ask somebody to invite this device
+        }
+        // end
+    }
+
+    @Test
+    fun task22(@TempDir folder: File) = task { _, bass ->
+        val notebook = File(folder, "notebook.csv")
+        notebook.writeText("2025-06-01,12,5 5 5 6\n2025-12-01,17,6 6 6 7\n")
+        // task 22
+        for (line in notebook.readLines()) {
+            val (day, thou, sixtyFourths) = line.split(",")
+            val at = LocalDate.parse(day).atTime(12, 0).atOffset(ZoneOffset.UTC).toMoment()
+            val then = WriteOptions(at, by = "tech")
+            bass.addPassText(relief, thou, Tool.FeelerThou, options = then)
+            bass.addPassText(action, sixtyFourths, Tool.Rule64, options = then)
+        }
+        // end
+        assertTrue(bass.history(HistoryFilter()).any { it.at.written.year == 2025 })
+    }
+
+    @Test
+    fun task23(): Unit = runBlocking {
+        // task 23
+        class Clock(var unixS: Long = 1_780_000_000) : TimeSource {
+            override fun now() = Moment(unixS, 60)
+        }
+
+        val clock = Clock()
+        val workshop = Workshop.inMemory("tech", clock).on(Dispatchers.Unconfined)
+        val bass = workshop.addInstrument("bass-4", "walnut bass")
+        bass.addPassText(relief, "12", Tool.FeelerThou)
+        clock.unixS += 90 * 86_400 // a season later
+        val last = bass.card().lines.first().last
+        // end
+        assertEquals(1_780_000_000, last?.at?.unixS)
+        bass.close()
+        workshop.close()
+    }
+
+    @Test
+    fun task24(): Unit = runBlocking {
+        fun draw(card: Card) = assertTrue(card.lines.isNotEmpty())
+        // task 24
+        val preview = Workshop.inMemory("preview").on(Dispatchers.Unconfined)
+        val bass = preview.addInstrument("bass-4", "walnut bass")
+        bass.addPassText(action, "5 5 5 6", Tool.Rule64)
+        draw(bass.card())
+        // end
+        bass.close()
+        preview.close()
+    }
+
+    @Test
+    fun task25(@TempDir folder: File): Unit = runBlocking {
+        // task 25
+        val app = Workshop.openOn(Dispatchers.IO, folder, "tech")
+        val widget = Workshop.openOn(Dispatchers.IO, folder, "tech")
+        app.addInstrument("bass-4", "walnut bass")
+        widget.find("walnut bass").addRemark("from the widget")
+        println(app.find("walnut bass").history(HistoryFilter(last = 1u)).single().text)
+        // end
+        listOf(app, widget).forEach { it.shutDown() }
+    }
+
+    @Test
+    fun task26() = task { _, bass ->
+        val other = workshop("player").on(Dispatchers.IO)
+        // task 26
+        val invitation = bass.invite(Role.CONTRIBUTOR, validDays = 7u)
+        println(lookAtInvitation(invitation).name)
+        val everything = bass.bundleOut(BundleContent.EVERYTHING)
+
+        // On the other device:
+        val shared = other.accept(invitation)
+        other.bundleIn(everything)
+        // end
+        assertEquals("walnut bass", shared.name())
+    }
+
+    @Test
+    fun task27() = task { workshop, bass ->
+        val other = workshop("player").on(Dispatchers.IO)
+        val shared = other.accept(bass.invite(Role.CONTRIBUTOR, 7u))
+        other.bundleIn(bass.bundleOut(BundleContent.EVERYTHING))
+        shared.addRemark("plays well")
+        val received = shared.bundleOut(BundleContent.EVERYTHING)
+        // task 27
+        val report = workshop.bundleIn(received)
+        for (added in report.added) println("${added.device}: ${added.entries.map { "${it.count} ${it.kind}" }}")
+        println("${report.peopleAdded} ${report.waiting} ${report.newlyContested.size}")
+        // end
+        assertEquals(listOf("player"), report.peopleAdded)
+    }
+
+    @Test
+    fun task28() = task { workshop, bass ->
+        val other = workshop("player").on(Dispatchers.IO)
+        val shared = other.accept(bass.invite(Role.CONTRIBUTOR, 7u))
+        other.bundleIn(bass.bundleOut(BundleContent.EVERYTHING))
+        workshop.bundleIn(shared.bundleOut(BundleContent.EVERYTHING))
+        bass.setSpec(SpecField.About("the walnut one"))
+        shared.setSpec(SpecField.About("my spare"))
+        workshop.bundleIn(shared.bundleOut(BundleContent.EVERYTHING))
+        assertEquals(1, bass.contested().size)
+        // task 28
+        for (field in bass.contested()) {
+            println(field.label)
+            for (version in field.versions) println("${version.shown} ${version.device} ${version.at.written}")
+            bass.settle(field, keep = field.versions.first().id)
+        }
+        // end
+        assertEquals(0, bass.contested().size)
+    }
+
+    @Test
+    fun task29() = task { workshop, bass ->
+        // task 29
+        println(languages())
+        workshop.setPreferences(workshop.preferences().copy(language = "de", lowFirst = true))
+        println(bass.plan("stage").text)
+        // end
+        workshop.setPreferences(Preferences(language = "en"))
+    }
+
+    @Test
+    fun task30(@TempDir folder: Path): Unit = runBlocking {
+        // task 30
+        val log = object : LogSink {
+            override fun log(level: LogLevel, line: String) = System.err.println("$level $line")
+        }
+        val options = WorkshopOptions(folder.toString(), "tech", face = FACE)
+        val workshop = Workshop.open(options, log = log).on(Dispatchers.IO)
+        try {
+            workshop.find("ash")
+        } catch (missing: FallawayException.NotFound) {
+            println(missing.accepted)
+        } catch (error: FallawayException) {
+            println(error.text())
+        }
+        println(workshop.diagnostics())
+        // end
+        assertTrue(folder.exists())
+        workshop.shutDown()
+        workshop.close()
+    }
+}

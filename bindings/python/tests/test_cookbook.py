@@ -1,0 +1,419 @@
+"""The cookbook's code, task by task: `cargo tool cookbook` takes it out of this file into
+`docs/embedding/cookbook/python.md`."""
+
+from __future__ import annotations
+
+import collections.abc
+import csv
+import datetime
+import logging
+import pathlib
+import shutil
+import threading
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+from bench import ACTION as action
+from bench import RELIEF as relief
+
+import fallaway
+from fallaway import Quantity, Tool
+
+
+@pytest.fixture
+def workshop() -> collections.abc.Iterator[fallaway.Workshop]:
+    with fallaway.workshop_in_memory("tech") as opened:
+        yield opened
+
+
+@pytest.fixture
+def bass(workshop: fallaway.Workshop) -> fallaway.Instrument:
+    made = workshop.add_instrument("bass-4", "walnut bass")
+    made.add_tuning(fallaway.TuningChange())
+    made.add_pass_text(relief, "12", Tool.FEELER_THOU)
+    made.add_pass_text(action, "5 5 5 6", Tool.RULE64)
+    made.take_setup("stage")
+    made.end_visit()
+    return made
+
+
+def test_01_open(tmp_path: pathlib.Path) -> None:
+    # task 1
+    with fallaway.open_workshop(tmp_path / "workshop", "tech") as workshop:
+        print(workshop.instruments())
+    # end
+    assert (tmp_path / "workshop").is_dir()
+
+
+def test_02_add(workshop: fallaway.Workshop) -> None:
+    # task 2
+    for template in fallaway.templates():
+        print(template.id, template.name, template.summary)
+    bass = workshop.add_instrument("bass-4", "walnut bass")
+    # end
+    # task 2
+    same = workshop.find("walnut")  # or workshop.instrument(id)
+    # end
+    assert same.id() == bass.id()
+
+
+def test_03_say_what_it_is(bass: fallaway.Instrument) -> None:
+    # task 3
+    bass.set_spec(fallaway.SpecField.ABOUT("the one with the walnut top"))
+    bass.set_spec(fallaway.SpecField.PICKUPS(2))
+    bass.unset_spec("pickups")
+    spec = bass.view().spec
+    # end
+    assert spec.about == "the one with the walnut top"
+
+
+def test_04_readings(bass: fallaway.Instrument) -> None:
+    # task 4
+    bass.begin_visit("too high")
+    action = Quantity.action(1, 24)
+    bass.add_pass_text(action, "6 6 - =", Tool.RULE64)
+    bass.add_pass_text(Quantity.PITCH, "0 0 2 -1", Tool.TUNER_CENT)
+    bass.end_visit()
+    # end
+    assert len(bass.visits()) == 2
+
+
+def test_05_while_typing() -> None:
+    # task 5
+    read = fallaway.parse_reading("5/64", fallaway.Measures.LENGTH)
+    print(read.shown, read.value.value, read.value.unit)
+    try:
+        fallaway.parse_reading("five", fallaway.Measures.LENGTH)
+    except fallaway.FallawayError.BadInput as wrong:
+        print(wrong.reason, wrong.accepted)
+    # end
+    assert read.value.value == pytest.approx(5 / 64 * 25.4)
+
+
+def test_06_unsure(bass: fallaway.Instrument) -> None:
+    # task 6
+    try:
+        bass.add_pass_text(relief, "120", Tool.FEELER_THOU)
+    except fallaway.FallawayError.Unsure as unsure:
+        for doubt in unsure.doubts:
+            print("Is that right?", doubt.reading, doubt.reason)
+        yes = fallaway.WriteOptions(accept=unsure.doubts)
+        bass.add_pass_text(relief, "120", Tool.FEELER_THOU, options=yes)
+    # end
+    assert bass.history(fallaway.HistoryFilter(last=1))[0].text.count("120") == 1
+
+
+def test_07_done(bass: fallaway.Instrument) -> None:
+    # task 7
+    rod = fallaway.Adjustment(fallaway.AdjustedPart.ROD, turns=-0.25)
+    bass.add_adjustment(rod)
+    bass.add_string_change(fallaway.StringChange(set_name="45 to 105"))
+    bass.add_tuning(fallaway.TuningChange())  # all strings, to their notes
+    room = fallaway.Climate("21 C", "45 %", hours_there=48)
+    bass.add_climate(room)
+    bass.add_buzz(fallaway.BuzzNote(fallaway.StringPlace(4), 5, 7))
+    bass.add_remark("fret 3 is worn")
+    # end
+    assert len(bass.history()) > 8
+
+
+def test_08_wanted(bass: fallaway.Instrument) -> None:
+    # task 8
+    bass.take_setup("studio")  # what was read last
+    low = fallaway.Location.string(4)
+    bass.set_target("studio", fallaway.NewTarget(action, low, "2.2 mm", "0.1 mm"))
+    for setup in bass.setups():
+        print(setup.name, len(setup.targets))
+    # end
+    assert len(bass.setups()) == 2
+
+
+def test_09_card(bass: fallaway.Instrument) -> None:
+    # task 9
+    card = bass.card("stage")
+    for line in card.lines:
+        read = line.last.value.text if line.last else "not read"
+        print(line.quantity_text, line.place_text, read, line.standing)
+    # end
+    assert len(card.lines) >= 5
+
+
+def test_10_plan(bass: fallaway.Instrument) -> None:
+    bass.add_pass_text(relief, "18", Tool.FEELER_THOU)
+    # task 10
+    plan = bass.plan("stage")
+    if step := plan.next:
+        print(step.title, "-", step.verdict_text)
+        for sentence in step.sentences:
+            print(sentence)
+        for caution in step.cautions:
+            print("Caution:", caution.text)
+    # end
+    assert plan.next
+
+
+def test_11_settle(bass: fallaway.Instrument) -> None:
+    bass.add_pass_text(relief, "18", Tool.FEELER_THOU)
+    # task 11
+    bass.add_adjustment(fallaway.Adjustment(fallaway.AdjustedPart.ROD, turns=0.125))
+    bass.add_tuning(fallaway.TuningChange())
+    bass.add_pass_text(relief, "14", Tool.FEELER_THOU)
+    print(bass.plan("stage").text)
+    # end
+
+
+def test_12_changed(bass: fallaway.Instrument) -> None:
+    bass.add_pass_text(relief, "22", Tool.FEELER_THOU)
+    bass.add_pass_text(action, "6 6 6 7", Tool.RULE64)
+    # task 12
+    changed = bass.what_changed(fallaway.Occasion.SETUP, fallaway.Occasion.TODAY, "stage")
+    for part in changed.parts:
+        print(part.part, part.verdict, part.change.text)
+    print("\n".join(changed.sentences))
+    # end
+    assert changed.parts
+
+
+def test_13_taught(bass: fallaway.Instrument) -> None:
+    # task 13
+    print("\n".join(bass.learned().sentences))
+    dry = fallaway.ForecastClimate("the dry tour", humidity_percent=25.0)
+    forecast = bass.forecast([dry], "stage")
+    print("\n".join(forecast.sentences))
+    # end
+
+
+def test_14_buzz(bass: fallaway.Instrument) -> None:
+    gauges = (".045", ".065", ".085", ".105")
+    bass.add_string_change(
+        fallaway.StringChange(
+            fitted=[
+                fallaway.FittedString(
+                    fallaway.StringPlace(place), fallaway.StringSpec(gauge=f"{gauge} in")
+                )
+                for place, gauge in enumerate(gauges, 1)
+            ]
+        )
+    )
+    # task 14
+    model = bass.clearance_model()
+    touch = fallaway.Touch(force_n=1.0, direction=fallaway.PluckDirection.TOWARD_BOARD)
+    for rise in (0.0, 0.2, 0.4):
+        answer = model.ask(touch, fallaway.ClearanceWhatIf(saddle_rises_mm=[rise] * 4))
+        tightest = answer.strings[answer.limiting_string]
+        print(rise, tightest.name, tightest.smallest.margin_mm, tightest.buzzes)
+    # end
+    assert answer.caveat
+
+
+def test_15_history(bass: fallaway.Instrument) -> None:
+    # task 15
+    page = fallaway.HistoryFilter(last=30)
+    while entries := bass.history(page):
+        for entry in reversed(entries):
+            print(entry.at.to_datetime(), entry.text)
+        page.before = entries[0].id
+    # end
+
+
+def test_16_undo(bass: fallaway.Instrument) -> None:
+    # task 16
+    slip = bass.add_pass_text(relief, "21", Tool.FEELER_THOU)
+    outcome = bass.retract(slip, "read on the wrong fret")
+    # end
+    assert outcome == fallaway.RetractOutcome.ERASED
+
+
+def test_17_off_this_device(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    # task 17
+    workshop.forget_instrument(bass.id())
+    # end
+    assert workshop.instruments() == []
+
+
+def test_18_redraw(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    drawn = threading.Event()
+
+    def draw(instrument: str) -> None:
+        drawn.set()
+
+    # task 18
+    class Screen(fallaway.ChangeListener):
+        def changed(self, instruments: list[str]) -> None:
+            for instrument in instruments:
+                draw(instrument)
+
+    listening = workshop.listen(Screen())
+    # end
+    bass.add_remark("seen")
+    assert drawn.is_set()
+    # task 18
+    listening.cancel()
+    # end
+
+
+def test_19_threads(bass: fallaway.Instrument) -> None:
+    # task 19
+    with ThreadPoolExecutor(max_workers=1) as pool:
+        plan = pool.submit(bass.plan, "stage")
+        print(plan.result().text)
+    # end
+
+
+def test_20_background(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    # task 20
+    workshop.pause()
+    # end
+    assert bass.name() == "walnut bass"
+
+
+def test_21_back_up(tmp_path: pathlib.Path) -> None:
+    folder, copy = tmp_path / "workshop", tmp_path / "copy"
+    with fallaway.open_workshop(folder, "tech") as workshop:
+        workshop.add_instrument("bass-4", "walnut bass")
+        # task 21
+        workshop.pause()
+        shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("keys"))
+        # end
+    shutil.rmtree(folder)
+    # task 21
+    shutil.copytree(copy, folder)
+    with fallaway.open_workshop(folder, "tech") as workshop:
+        print([notice.text for notice in workshop.notices()])
+    # end
+        assert [one.name for one in workshop.instruments()] == ["walnut bass"]
+
+
+def test_22_old_data(tmp_path: pathlib.Path, bass: fallaway.Instrument) -> None:
+    notebook = tmp_path / "notebook.csv"
+    notebook.write_text("day,relief thou,action 64ths\n2025-06-01,12,5 5 5 6\n2025-12-01,17,6 6 6 7\n")
+    # task 22
+    with notebook.open(newline="") as file:
+        for row in csv.DictReader(file):
+            day = datetime.datetime.fromisoformat(row["day"]).astimezone()
+            then = fallaway.WriteOptions(at=day, by="tech")
+            bass.add_pass_text(relief, row["relief thou"], Tool.FEELER_THOU, options=then)
+            bass.add_pass_text(action, row["action 64ths"], Tool.RULE64, options=then)
+    # end
+    assert {entry.at.to_datetime().year for entry in bass.history()} >= {2025}
+
+
+def test_23_clock() -> None:
+    # task 23
+    class Clock(fallaway.TimeSource):
+        unix_s = 1_780_000_000
+
+        def now(self) -> fallaway.Moment:
+            return fallaway.Moment(self.unix_s, offset_min=60)
+
+    clock = Clock()
+    with fallaway.workshop_in_memory("tech", time=clock) as workshop:
+        bass = workshop.add_instrument("bass-4", "walnut bass")
+        bass.add_pass_text(relief, "12", Tool.FEELER_THOU)
+        clock.unix_s += 90 * 86_400  # a season later
+        last = bass.card().lines[0].last
+        # end
+    assert last is not None and last.at.unix_s == 1_780_000_000
+
+
+def test_24_previews() -> None:
+    def draw(card: fallaway.Card) -> None:
+        assert card.lines
+
+    # task 24
+    with fallaway.workshop_in_memory("preview") as workshop:
+        bass = workshop.add_instrument("bass-4", "walnut bass")
+        bass.add_pass_text(action, "5 5 5 6", Tool.RULE64)
+        draw(bass.card())
+    # end
+
+
+def test_25_two_processes(tmp_path: pathlib.Path) -> None:
+    # task 25
+    with (
+        fallaway.open_workshop(tmp_path, "tech") as app,
+        fallaway.open_workshop(tmp_path, "tech") as extension,
+    ):
+        app.add_instrument("bass-4", "walnut bass")
+        extension.find("walnut bass").add_remark("from the extension")
+        print(app.find("walnut bass").history(fallaway.HistoryFilter(last=1))[0].text)
+    # end
+
+
+def test_26_share(bass: fallaway.Instrument) -> None:
+    with fallaway.workshop_in_memory("player") as other:
+        # task 26
+        invitation = bass.invite(fallaway.Role.CONTRIBUTOR, valid_days=7)
+        print(fallaway.look_at_invitation(invitation).name)
+        everything = bass.bundle_out(fallaway.BundleContent.EVERYTHING)
+        # end
+        # task 26
+        # on the other device
+        shared = other.accept(invitation)
+        other.bundle_in(everything)
+        # end
+        assert shared.name() == "walnut bass"
+
+
+def test_27_take_in(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    with fallaway.workshop_in_memory("player") as other:
+        shared = other.accept(bass.invite(fallaway.Role.CONTRIBUTOR, 7))
+        other.bundle_in(bass.bundle_out(fallaway.BundleContent.EVERYTHING))
+        shared.add_remark("plays well")
+        received = shared.bundle_out(fallaway.BundleContent.EVERYTHING)
+    # task 27
+    report = workshop.bundle_in(received)
+    for added in report.added:
+        print(added.device, [(entry.kind, entry.count) for entry in added.entries])
+    print(report.people_added, report.waiting, len(report.newly_contested))
+    # end
+    assert report.people_added == ["player"]
+
+
+def test_28_two_values(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    with fallaway.workshop_in_memory("player") as other:
+        shared = other.accept(bass.invite(fallaway.Role.CONTRIBUTOR, 7))
+        other.bundle_in(bass.bundle_out(fallaway.BundleContent.EVERYTHING))
+        workshop.bundle_in(shared.bundle_out(fallaway.BundleContent.EVERYTHING))
+        bass.set_spec(fallaway.SpecField.ABOUT("the walnut one"))
+        shared.set_spec(fallaway.SpecField.ABOUT("my spare"))
+        workshop.bundle_in(shared.bundle_out(fallaway.BundleContent.EVERYTHING))
+    assert len(bass.contested()) == 1
+    # task 28
+    for field in bass.contested():
+        print(field.label)
+        for version in field.versions:
+            print(version.shown, version.device, version.at.to_datetime())
+        bass.settle(field, keep=field.versions[0].id)
+    # end
+    assert bass.contested() == []
+
+
+def test_29_language(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    # task 29
+    print(fallaway.languages())
+    wishes = workshop.preferences()
+    wishes.language = "de"
+    wishes.low_first = True
+    workshop.set_preferences(wishes)
+    print(bass.plan("stage").text)
+    # end
+    wishes.language = "en"
+    workshop.set_preferences(wishes)
+
+
+def test_30_errors(tmp_path: pathlib.Path) -> None:
+    # task 30
+    class Log(fallaway.LogSink):
+        def log(self, level: fallaway.LogLevel, line: str) -> None:
+            logging.getLogger("fallaway").info(line)
+
+    with fallaway.open_workshop(tmp_path, "tech", log=Log()) as workshop:
+        try:
+            workshop.find("ash")
+        except fallaway.FallawayError.NotFound as missing:
+            print(missing.accepted)
+        except fallaway.FallawayError as error:
+            print(error.text())
+        print(workshop.diagnostics())
+    # end

@@ -1,0 +1,419 @@
+import Fallaway
+import Foundation
+import Testing
+
+/// The cookbook's code, task by task: `cargo tool cookbook` takes it out of this file into
+/// `docs/embedding/cookbook/swift.md`.
+@Suite struct CookbookTests {
+  @Test func task01() async throws {
+    let support = try Folder()
+    let folder = support.url.appendingPathComponent("workshop")
+    // task 1
+    // On an Apple system with `keeper: KeychainKeeper()`.
+    let workshop = try await Workshop.open(folder: folder, label: "tech")
+    print(try await workshop.instruments())
+    // end
+    try await workshop.shutDown()
+  }
+
+  @Test func task02() async throws {
+    let (workshop, _) = try bench()
+    // task 2
+    for template in templates() { print(template.id, template.name, template.summary) }
+    let bass = try await workshop.addInstrument(template: "bass-5", name: "loan bass")
+    let same = try await workshop.find(name: "loan")  // or workshop.instrument(id:)
+    // end
+    #expect(same.id() == bass.id())
+  }
+
+  @Test func task03() async throws {
+    let (_, bass) = try bench()
+    // task 3
+    try await bass.setSpec(field: .about(text: "the one with the walnut top"))
+    try await bass.setSpec(field: .pickups(count: 2))
+    try await bass.unsetSpec(key: "pickups")
+    let spec = try await bass.view().spec
+    // end
+    #expect(spec.about == "the one with the walnut top")
+  }
+
+  @Test func task04() async throws {
+    let (_, bass) = try bench()
+    // task 4
+    try await bass.beginVisit(purpose: "too high")
+    let action = Quantity.action(stopped: 1, over: 24)
+    try await bass.addPassText(quantity: action, text: "6 6 - =", tool: .rule64)
+    try await bass.addPassText(quantity: .pitch, text: "0 0 2 -1", tool: .tunerCent)
+    try await bass.endVisit()
+    // end
+    #expect(try bass.visits().count == 2)
+  }
+
+  @Test func task05() throws {
+    // task 5
+    let read = try parseReading(text: "5/64", measures: .length)
+    print(read.shown, read.value.value, read.value.unit)
+    do {
+      _ = try parseReading(text: "five", measures: .length)
+    } catch FallawayError.BadInput(_, let reason, let accepted, _) {
+      print(reason, accepted)
+    }
+    // end
+    #expect(abs(read.value.value - 5.0 / 64.0 * 25.4) < 1e-9)
+  }
+
+  @Test func task06() async throws {
+    let (_, bass) = try bench()
+    // task 6
+    do {
+      try await bass.addPassText(quantity: relief, text: "120", tool: .feelerThou)
+    } catch FallawayError.Unsure(_, let doubts) {
+      for doubt in doubts { print("Is that right?", doubt.reading, doubt.reason) }
+      try await bass.addPassText(
+        quantity: relief, text: "120", tool: .feelerThou, options: WriteOptions(accept: doubts))
+    }
+    // end
+    #expect(try bass.history().last?.text.contains("120") == true)
+  }
+
+  @Test func task07() async throws {
+    let (_, bass) = try bench()
+    // task 7
+    try await bass.addAdjustment(adjustment: Adjustment(part: .rod, turns: -0.25))
+    try await bass.addStringChange(change: StringChange(setName: "45 to 105"))
+    try await bass.addTuning(tuning: TuningChange())  // all strings, to their notes
+    try await bass.addClimate(
+      climate: Climate(temperature: "21 C", humidity: "45 %", hoursThere: 48))
+    try await bass.addBuzz(
+      buzz: BuzzNote(place: StringPlace(course: 4), fromFret: 5, toFret: 7))
+    try await bass.addRemark(text: "fret 3 is worn")
+    // end
+    #expect(try bass.history().count > 8)
+  }
+
+  @Test func task08() async throws {
+    let (_, bass) = try bench()
+    // task 8
+    try await bass.takeSetup(name: "studio")  // what was read last
+    let low = Location.string(StringPlace(course: 4))
+    try await bass.setTarget(
+      setup: "studio",
+      target: NewTarget(quantity: action, location: low, wanted: "2.2 mm", tolerance: "0.1 mm"))
+    for setup in try await bass.setups() { print(setup.name, setup.targets.count) }
+    // end
+    #expect(try bass.setups().count == 2)
+  }
+
+  @Test func task09() async throws {
+    let (_, bass) = try bench()
+    // task 9
+    let card = try await bass.card(setup: "stage")
+    for line in card.lines {
+      print(
+        line.quantityText, line.placeText, line.last?.value.text ?? "not read", line.standing)
+    }
+    // end
+    #expect(card.lines.count >= 5)
+  }
+
+  @Test func task10() async throws {
+    let (_, bass) = try bench()
+    try await bass.addPassText(quantity: relief, text: "18", tool: .feelerThou)
+    // task 10
+    let plan = try await bass.plan(setup: "stage")
+    if let step = plan.next {
+      print(step.title, "-", step.verdictText)
+      for sentence in step.sentences { print(sentence) }
+      for caution in step.cautions { print("Caution:", caution.text) }
+    }
+    // end
+    #expect(plan.next != nil)
+  }
+
+  @Test func task11() async throws {
+    let (_, bass) = try bench()
+    try await bass.addPassText(quantity: relief, text: "18", tool: .feelerThou)
+    // task 11
+    try await bass.addAdjustment(adjustment: Adjustment(part: .rod, turns: 0.125))
+    try await bass.addTuning(tuning: TuningChange())
+    try await bass.addPassText(quantity: relief, text: "14", tool: .feelerThou)
+    print(try await bass.plan(setup: "stage").text)
+    // end
+  }
+
+  @Test func task12() async throws {
+    let (_, bass) = try bench()
+    try await bass.addPassText(quantity: relief, text: "22", tool: .feelerThou)
+    try await bass.addPassText(quantity: action, text: "6 6 6 7", tool: .rule64)
+    // task 12
+    let changed = try await bass.whatChanged(before: .setup, after: .today, setup: "stage")
+    for part in changed.parts { print(part.part, part.verdict, part.change.text) }
+    for sentence in changed.sentences { print(sentence) }
+    // end
+    #expect(!changed.parts.isEmpty)
+  }
+
+  @Test func task13() async throws {
+    let (_, bass) = try bench()
+    // task 13
+    for sentence in try await bass.learned().sentences { print(sentence) }
+    let dry = ForecastClimate(name: "the dry tour", humidityPercent: 25)
+    let forecast = try await bass.forecast(climates: [dry], setup: "stage")
+    for sentence in forecast.sentences { print(sentence) }
+    // end
+  }
+
+  @Test func task14() async throws {
+    let (_, bass) = try bench()
+    let gauges: [Entered] = [".045 in", ".065 in", ".085 in", ".105 in"]
+    try await bass.addStringChange(
+      change: StringChange(
+        fitted: gauges.enumerated().map { at, gauge in
+          FittedString(
+            place: StringPlace(course: UInt32(at + 1)), string: StringSpec(gauge: gauge))
+        }))
+    // task 14
+    let model = try await bass.clearanceModel()
+    let touch = Touch(forceN: 1, direction: .towardBoard)
+    for rise in [0.0, 0.2, 0.4] {
+      let saddles = ClearanceWhatIf(saddleRisesMm: Array(repeating: rise, count: 4))
+      let answer = try await model.ask(touch: touch, whatIf: saddles)
+      let tightest = answer.strings[Int(answer.limitingString)]
+      print(rise, tightest.name, tightest.smallest.marginMm, tightest.buzzes)
+    }
+    // end
+  }
+
+  @Test func task15() async throws {
+    let (_, bass) = try bench()
+    // task 15
+    var page = HistoryFilter(last: 30)
+    while true {
+      let entries = try await bass.history(filter: page)
+      guard let first = entries.first else { break }
+      for entry in entries.reversed() { print(entry.at.date, entry.text) }
+      page.before = first.id
+    }
+    // end
+  }
+
+  @Test func task16() async throws {
+    let (_, bass) = try bench()
+    // task 16
+    let slip = try await bass.addPassText(quantity: relief, text: "21", tool: .feelerThou)
+    let outcome = try await bass.retract(entry: slip, reason: "read on the wrong fret")
+    // end
+    #expect(outcome == .erased)
+  }
+
+  @Test func task17() async throws {
+    let (workshop, bass) = try bench()
+    // task 17
+    try await workshop.forgetInstrument(id: bass.id())
+    // end
+    #expect(try workshop.instruments().isEmpty)
+  }
+
+  @Test func task18() async throws {
+    let (workshop, bass) = try bench()
+    // task 18
+    let changes = try workshop.changes()
+    let screen = Task {
+      for await ids in changes where ids.contains(bass.id()) {
+        print("draw again:", try await bass.card(setup: "stage").lines.count, "lines")
+        break
+      }
+    }
+    // end
+    try await bass.addRemark(text: "seen")
+    try await screen.value
+  }
+
+  @Test func task19() async throws {
+    let (_, bass) = try bench()
+    // task 19
+    let own = DispatchQueue(label: "workshop")
+    let plan = try await bass.plan(setup: "stage", on: own)
+    let card = try await bass.card(setup: "stage")  // on the library's own queue
+    // end
+    #expect(!plan.text.isEmpty && !card.lines.isEmpty)
+  }
+
+  @Test func task20() async throws {
+    let (workshop, bass) = try bench()
+    // task 20
+    try await workshop.pause()  // inside beginBackgroundTask
+    // end
+    #expect(try bass.name() == "walnut bass")
+  }
+
+  @Test func task21() async throws {
+    let base = try Folder()
+    let folder = base.url.appendingPathComponent("workshop")
+    let copy = base.url.appendingPathComponent("copy")
+    let files = FileManager.default
+    let workshop = try await Workshop.open(folder: folder, label: "tech")
+    _ = try await workshop.addInstrument(template: "bass-4", name: "walnut bass")
+    // task 21
+    try await workshop.pause()
+    try files.createDirectory(at: copy, withIntermediateDirectories: true)
+    for name in try files.contentsOfDirectory(atPath: folder.path) where name != "keys" {
+      try files.copyItem(
+        at: folder.appendingPathComponent(name), to: copy.appendingPathComponent(name))
+    }
+    // end
+    try await workshop.shutDown()
+    try files.removeItem(at: folder)
+    // task 21
+    try files.copyItem(at: copy, to: folder)
+    do {
+      let restored = try await Workshop.open(folder: folder, label: "tech")
+      for notice in try await restored.notices() { print(notice.text) }
+      // end
+      #expect(try restored.instruments().map(\.name) == ["walnut bass"])
+      try await restored.shutDown()
+      // task 21
+    } catch FallawayError.Keys(let reason) {
+      print(reason)  // locked: try again later; lost: ask somebody to invite this device
+    }
+    // end
+  }
+
+  @Test func task22() async throws {
+    let (_, bass) = try bench()
+    let notebook = "2025-06-01T12:00:00Z,12,5 5 5 6\n2025-12-01T12:00:00Z,17,6 6 6 7"
+    // task 22
+    for line in notebook.split(separator: "\n") {
+      let cells = line.split(separator: ",").map(String.init)
+      let day = try Date(cells[0], strategy: .iso8601)
+      let then = WriteOptions(at: Moment(day), by: "tech")
+      try await bass.addPassText(
+        quantity: relief, text: cells[1], tool: .feelerThou, options: then)
+      try await bass.addPassText(quantity: action, text: cells[2], tool: .rule64, options: then)
+    }
+    // end
+    #expect(try bass.history().contains { $0.at.unixS == 1_764_590_400 })
+  }
+
+  @Test func task23() async throws {
+    // task 23
+    final class Clock: TimeSource, @unchecked Sendable {
+      var unixS: Int64 = 1_780_000_000
+      func now() throws -> Moment { Moment(unixS: unixS, offsetMin: 60) }
+    }
+    let clock = Clock()
+    let workshop = try Workshop.inMemory(label: "tech", time: clock)
+    let bass = try await workshop.addInstrument(template: "bass-4", name: "walnut bass")
+    try await bass.addPassText(quantity: relief, text: "12", tool: .feelerThou)
+    clock.unixS += 90 * 86_400  // a season later
+    let last = try await bass.card().lines.first?.last
+    // end
+    #expect(last?.at.unixS == 1_780_000_000)
+  }
+
+  @Test func task24() async throws {
+    func draw(_ card: Card) { #expect(!card.lines.isEmpty) }
+    // task 24
+    let preview = try Workshop.inMemory(label: "preview")
+    let bass = try await preview.addInstrument(template: "bass-4", name: "walnut bass")
+    try await bass.addPassText(quantity: action, text: "5 5 5 6", tool: .rule64)
+    draw(try await bass.card())
+    // end
+  }
+
+  @Test func task25() async throws {
+    let base = try Folder()
+    let folder = base.url.appendingPathComponent("workshop")
+    // task 25
+    let app = try await Workshop.open(folder: folder, label: "tech")
+    let widget = try await Workshop.open(folder: folder, label: "tech")
+    _ = try await app.addInstrument(template: "bass-4", name: "walnut bass")
+    try await widget.find(name: "walnut bass").addRemark(text: "from the widget")
+    let bass = try await app.find(name: "walnut bass")
+    print(try await bass.history(filter: HistoryFilter(last: 1)).map(\.text))
+    // end
+    try await app.shutDown()
+    try await widget.shutDown()
+  }
+
+  @Test func task26() async throws {
+    let (_, bass) = try bench()
+    let other = try Workshop.inMemory(label: "player", time: Ticking(from: 1_780_100_000))
+    // task 26
+    let invitation = try await bass.invite(role: .contributor, validDays: 7)
+    print(try lookAtInvitation(text: invitation).name)
+    let everything = try await bass.bundleOut(content: .everything)
+
+    // On the other device:
+    let shared = try await other.accept(invitation: invitation)
+    try await other.bundleIn(bytes: everything)
+    // end
+    #expect(try shared.name() == "walnut bass")
+  }
+
+  @Test func task27() async throws {
+    let (workshop, bass) = try bench()
+    let (_, shared) = try join(bass, as: "player")
+    try shared.addRemark(text: "plays well")
+    let received = try shared.bundleOut(content: .everything)
+    // task 27
+    let report = try await workshop.bundleIn(bytes: received)
+    for added in report.added {
+      print(added.device, added.entries.map { "\($0.count) \($0.kind)" })
+    }
+    print(report.peopleAdded, report.waiting, report.newlyContested.count)
+    // end
+    #expect(report.peopleAdded == ["player"])
+  }
+
+  @Test func task28() async throws {
+    let (workshop, bass) = try bench()
+    let theirs = try join(bass, as: "player")
+    try exchange((workshop, bass), theirs)
+    try bass.setSpec(field: .about(text: "the walnut one"))
+    try theirs.bass.setSpec(field: .about(text: "my spare"))
+    try exchange((workshop, bass), theirs)
+    #expect(try bass.contested().count == 1)
+    // task 28
+    for field in try await bass.contested() {
+      print(field.label)
+      for version in field.versions { print(version.shown, version.device, version.at.date) }
+      try await bass.settle(shown: field, keep: field.versions[0].id)
+    }
+    // end
+    #expect(try bass.contested().isEmpty)
+  }
+
+  @Test func task29() async throws {
+    // Other tests run beside this one, and the language is the process's: so it stays English.
+    let (workshop, bass) = try bench()
+    // task 29
+    print(languages())
+    var wishes = try await workshop.preferences()
+    wishes.language = "en"
+    wishes.lowFirst = true
+    try await workshop.setPreferences(preferences: wishes)
+    print(try await bass.plan(setup: "stage").text)
+    // end
+  }
+
+  @Test func task30() async throws {
+    let base = try Folder()
+    let folder = base.url.appendingPathComponent("workshop")
+    // task 30
+    final class Log: LogSink {
+      func log(level: LogLevel, line: String) throws { print(level, line) }
+    }
+    let workshop = try await Workshop.open(folder: folder, label: "tech", log: Log())
+    do {
+      _ = try await workshop.find(name: "ash")
+    } catch FallawayError.NotFound(_, _, let accepted) {
+      print(accepted)
+    } catch let error as FallawayError {
+      print(error.localizedDescription)
+    }
+    print(try await workshop.diagnostics())
+    // end
+    try await workshop.shutDown()
+  }
+}

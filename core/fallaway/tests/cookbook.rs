@@ -1,0 +1,584 @@
+//! The cookbook's code, task by task: `cargo tool cookbook` takes it out of this file into
+//! `docs/embedding/cookbook/rust.md`.
+
+#![allow(clippy::unwrap_used)]
+#![allow(clippy::items_after_statements, reason = "each task stands by itself")]
+
+mod common;
+
+use std::error::Error as AnyError;
+use std::fs;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, AtomicUsize, Ordering};
+
+use common::{Seeded, action, relief, workshop};
+use fallaway::advice::clearance::{ClearanceWhatIf, TouchUsed};
+use fallaway::advice::learn::ForecastClimate;
+use fallaway::environment::{Clock, FileKeeper, SystemClock, SystemRandom};
+use fallaway::measure::{Amount, Fret, Location, Quantity, StringPlace, Tool, Unit, parse_pass};
+use fallaway::record::spec::StringSpec;
+use fallaway::record::{
+    AdjustedPart, Adjustment, Buzz, Climate, Moment, Remark, SpecField, StringChange, Target,
+    Tuning, Turns,
+};
+use fallaway::text::{Language, Voice};
+use fallaway::{
+    BundleContent, ChangeListener, Error, HistoryFilter, Instrument, InstrumentId, LogLevel,
+    LogSink, Occasion, PassOptions, RetractOutcome, Role, Workshop, WorkshopOptions, WriteOptions,
+};
+
+type Outcome = Result<(), Box<dyn AnyError>>;
+
+fn bench() -> (Workshop, Instrument) {
+    let workshop = workshop("tech", 1);
+    let bass = workshop.add_instrument("bass-4", "walnut bass").unwrap();
+    bass.add_tuning(&Tuning::default(), None).unwrap();
+    bass.add_pass_text(relief(), "12", Tool::FEELER_THOU).unwrap();
+    bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap();
+    bass.take_setup("stage", None).unwrap();
+    bass.end_visit(None, None).unwrap();
+    (workshop, bass)
+}
+
+/// Another device that has the record.
+fn joined(workshop: &Workshop, bass: &Instrument) -> (Workshop, Instrument) {
+    let other = common::workshop("player", 2);
+    let shared = other.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    workshop.bundle_in(&shared.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    (other, shared)
+}
+
+#[test]
+fn task_01() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let folder = folder.path().join("workshop");
+    // task 1
+    let mut options = WorkshopOptions::new(&folder, "tech");
+    options.keeper = Box::new(FileKeeper::new(folder.join("keys"))); // the usual one
+    let workshop = Workshop::open(options)?;
+    println!("{:?}", workshop.instruments()?);
+    // end
+    workshop.shut_down()?;
+    Ok(())
+}
+
+#[test]
+fn task_02() -> Outcome {
+    let (workshop, _) = bench();
+    // task 2
+    for template in Workshop::templates() {
+        println!("{} {}", template.id, template.name);
+    }
+    let bass = workshop.add_instrument("bass-5", "loan bass")?;
+    let same = workshop.find("loan")?; // or workshop.instrument(id)
+    // end
+    assert_eq!(same.id(), bass.id());
+    Ok(())
+}
+
+#[test]
+fn task_03() -> Outcome {
+    let (_, bass) = bench();
+    // task 3
+    bass.set_spec(&SpecField::About("the one with the walnut top".into()))?;
+    bass.set_spec(&SpecField::Pickups(2))?;
+    bass.unset_spec("pickups")?;
+    let spec = bass.view()?.spec;
+    // end
+    assert!(spec.about.is_some());
+    Ok(())
+}
+
+#[test]
+fn task_04() -> Outcome {
+    let (_, bass) = bench();
+    // task 4
+    bass.begin_visit(Some("too high"), None)?;
+    let action = Quantity::gap(1, 24)?;
+    bass.add_pass_text(action, "6 6 - =", Tool::RULE_64)?;
+    bass.add_pass_text(Quantity::Pitch, "0 0 2 -1", Tool::TUNER_CENT)?;
+    bass.end_visit(None, None)?;
+    // end
+    assert_eq!(bass.visits()?.len(), 2);
+    Ok(())
+}
+
+#[test]
+fn task_05() -> Outcome {
+    // task 5
+    let read = parse_pass("5 5.5 - 6", Some(&Tool::RULE_64), action().dimension(), 4, None)?;
+    for reading in read.iter().flatten() {
+        println!("{reading}");
+    }
+    if let Err(wrong) = parse_pass("five", Some(&Tool::RULE_64), action().dimension(), 4, None) {
+        println!("{wrong}");
+    }
+    // end
+    assert_eq!(read.len(), 4);
+    Ok(())
+}
+
+#[test]
+fn task_06() -> Outcome {
+    let (_, bass) = bench();
+    // task 6
+    let pass = bass.read_pass_text(relief(), "120", Tool::FEELER_THOU, &PassOptions::default())?;
+    if let Err(Error::Unsure { doubts, .. }) = bass.add_pass(pass.clone(), None) {
+        for doubt in &doubts {
+            println!("Is that right? {}: {}", doubt.reading, doubt.reason);
+        }
+        bass.add_pass(pass, WriteOptions::default().accepting(&doubts))?;
+    }
+    // end
+    Ok(())
+}
+
+#[test]
+fn task_07() -> Outcome {
+    let (_, bass) = bench();
+    // task 7
+    let turns = Some(Turns::eighths(-2));
+    let rod = Adjustment { what: AdjustedPart::Rod, turns, amount: None, note: None };
+    bass.add_adjustment(rod, None)?;
+    let set = Some("45 to 105".to_owned());
+    bass.add_string_change(&StringChange { set, ..StringChange::default() }, None)?;
+    bass.add_tuning(&Tuning::default(), None)?; // all strings, to their notes
+    let humidity = Some(Amount::decimal(45, 0, Unit::Percent)?);
+    bass.add_climate(Climate { humidity, hours_there: Some(48), ..Climate::default() }, None)?;
+    let (string, from, to) = (StringPlace::course(4)?, Fret::new(5)?, Fret::new(7)?);
+    bass.add_buzz(Buzz { string, from, to, note: None }, None)?;
+    let text = "fret 3 is worn".to_owned();
+    bass.add_remark(Remark { text, ..Remark::default() }, None)?;
+    // end
+    assert!(bass.history(&HistoryFilter::default())?.len() > 8);
+    Ok(())
+}
+
+#[test]
+fn task_08() -> Outcome {
+    let (_, bass) = bench();
+    // task 8
+    bass.take_setup("studio", None)?; // what was read last
+    let low = Target {
+        quantity: action(),
+        location: Location::Course(StringPlace::course(4)?),
+        wanted: Amount::decimal(22, 1, Unit::Millimetre)?,
+        tolerance: Amount::decimal(1, 1, Unit::Millimetre)?,
+        by: None,
+        at: bass.now(),
+        taken_from: None,
+    };
+    bass.set_target("studio", &low)?;
+    for setup in bass.setups()? {
+        println!("{}: {} targets", setup.name, setup.targets.len());
+    }
+    // end
+    assert_eq!(bass.setups()?.len(), 2);
+    Ok(())
+}
+
+#[test]
+fn task_09() -> Outcome {
+    let (_, bass) = bench();
+    // task 9
+    let card = bass.card(Some("stage"))?;
+    for line in &card.lines {
+        let read = line.last.as_ref().map(|last| last.reading.to_string());
+        println!("{} {}: {read:?} {:?}", line.quantity, line.place, line.standing);
+    }
+    // end
+    assert!(card.lines.len() >= 5);
+    Ok(())
+}
+
+#[test]
+fn task_10() -> Outcome {
+    let (_, bass) = bench();
+    bass.add_pass_text(relief(), "18", Tool::FEELER_THOU)?;
+    // task 10
+    let view = bass.plan(Some("stage"))?;
+    if let Some(next) = view.plan.next_step() {
+        let text = fallaway::text::plan::step(next, &view.spec);
+        println!("{}: {}", text.title, text.verdict);
+        for sentence in text.todo.iter().chain(&text.then).chain(&text.remarks) {
+            println!("{sentence}");
+        }
+        for hazard in &next.cautions {
+            println!("Caution: {}", fallaway::text::cautions::text(*hazard));
+        }
+    }
+    // end
+    assert!(view.plan.next.is_some());
+    Ok(())
+}
+
+#[test]
+fn task_11() -> Outcome {
+    let (_, bass) = bench();
+    bass.add_pass_text(relief(), "18", Tool::FEELER_THOU)?;
+    // task 11
+    let turns = Some(Turns::eighths(1));
+    let rod = Adjustment { what: AdjustedPart::Rod, turns, amount: None, note: None };
+    bass.add_adjustment(rod, None)?;
+    bass.add_tuning(&Tuning::default(), None)?;
+    bass.add_pass_text(relief(), "14", Tool::FEELER_THOU)?;
+    println!("{}", bass.plan(Some("stage"))?.text(&Voice::default()));
+    // end
+    Ok(())
+}
+
+#[test]
+fn task_12() -> Outcome {
+    let (_, bass) = bench();
+    bass.add_pass_text(relief(), "22", Tool::FEELER_THOU)?;
+    bass.add_pass_text(action(), "6 6 6 7", Tool::RULE_64)?;
+    // task 12
+    let changed = bass.what_changed(Some("stage"), Occasion::Setup, Occasion::Today)?;
+    for part in &changed.facts.parts {
+        println!("{:?}: {:?}", part.part, part.verdict);
+    }
+    for sentence in &changed.sentences {
+        println!("{sentence}");
+    }
+    // end
+    assert!(!changed.facts.parts.is_empty());
+    Ok(())
+}
+
+#[test]
+fn task_13() -> Outcome {
+    let (_, bass) = bench();
+    // task 13
+    for sentence in bass.learned()?.sentences {
+        println!("{sentence}");
+    }
+    let name = "the dry tour".to_owned();
+    let dry = ForecastClimate { name, temperature_c: None, humidity_percent: 25.0 };
+    let forecast = bass.forecast(Some("stage"), &[dry])?;
+    for sentence in &forecast.sentences {
+        println!("{sentence}");
+    }
+    // end
+    Ok(())
+}
+
+#[test]
+fn task_14() -> Outcome {
+    let (_, bass) = bench();
+    let gauge = |thou| StringSpec {
+        gauge: Amount::decimal(thou, 0, Unit::Thou).ok(),
+        ..StringSpec::default()
+    };
+    let fitted = [(1, 45), (2, 65), (3, 85), (4, 105)];
+    let fitted = fitted.map(|(course, thou)| (StringPlace::course(course).unwrap(), gauge(thou)));
+    bass.add_string_change(
+        &StringChange { fitted: fitted.into(), ..StringChange::default() },
+        None,
+    )?;
+    // task 14
+    let mut model = bass.clearance()?;
+    for tenths in [0, 2, 4] {
+        let rise = Amount::decimal(tenths, 1, Unit::Millimetre)?.length();
+        let saddles = rise.into_iter().cycle().take(4).collect();
+        let what_if = ClearanceWhatIf { saddles, ..ClearanceWhatIf::default() };
+        let answer = model.ask(&what_if, TouchUsed::with_force(1.0))?;
+        println!("{:?}", answer.strings.get(answer.limiting));
+    }
+    // end
+    Ok(())
+}
+
+#[test]
+fn task_15() -> Outcome {
+    let (_, bass) = bench();
+    // task 15
+    let mut page = HistoryFilter { last: Some(30), ..HistoryFilter::default() };
+    loop {
+        let entries = bass.history(&page)?;
+        let Some(first) = entries.first() else { break };
+        for entry in entries.iter().rev() {
+            println!("{:?} {}", entry.entry.at, entry.text);
+        }
+        page.before = Some(first.entry.id);
+    }
+    // end
+    Ok(())
+}
+
+#[test]
+fn task_16() -> Outcome {
+    let (_, bass) = bench();
+    // task 16
+    let slip = bass.add_pass_text(relief(), "21", Tool::FEELER_THOU)?;
+    let outcome = bass.retract(slip, "read on the wrong fret", None)?;
+    // end
+    assert_eq!(outcome, RetractOutcome::Erased);
+    Ok(())
+}
+
+#[test]
+fn task_17() -> Outcome {
+    let (workshop, bass) = bench();
+    // task 17
+    workshop.forget_instrument(bass.id())?;
+    // end
+    assert!(workshop.instruments()?.is_empty());
+    Ok(())
+}
+
+#[test]
+fn task_18() -> Outcome {
+    let (workshop, bass) = bench();
+    // task 18
+    struct Screen(AtomicUsize);
+
+    impl ChangeListener for Screen {
+        fn changed(&self, instruments: &[InstrumentId]) {
+            self.0.fetch_add(instruments.len(), Ordering::Relaxed); // draw again
+        }
+    }
+
+    let screen = Arc::new(Screen(AtomicUsize::new(0)));
+    let listening = workshop.listen(Arc::clone(&screen) as Arc<dyn ChangeListener>)?;
+    // end
+    bass.add_remark(Remark { text: "seen".to_owned(), ..Remark::default() }, None)?;
+    assert_eq!(screen.0.load(Ordering::Relaxed), 1);
+    // task 18
+    listening.cancel();
+    // end
+    Ok(())
+}
+
+#[test]
+fn task_19() -> Outcome {
+    let (_, bass) = bench();
+    // task 19
+    let handle = bass.clone();
+    let plan = std::thread::spawn(move || handle.plan(Some("stage")));
+    let plan = plan.join().map_err(|_| "the thread panicked")??;
+    // end
+    assert!(!plan.plan.steps.is_empty());
+    Ok(())
+}
+
+#[test]
+fn task_20() -> Outcome {
+    let (workshop, bass) = bench();
+    // task 20
+    workshop.pause()?;
+    // end
+    assert_eq!(bass.name()?, "walnut bass");
+    Ok(())
+}
+
+#[test]
+fn task_21() -> Outcome {
+    fn copy_but_keys(from: &Path, to: &Path) -> std::io::Result<()> {
+        fs::create_dir_all(to)?;
+        for entry in fs::read_dir(from)? {
+            let entry = entry?;
+            if entry.file_name() != "keys" && entry.file_type()?.is_file() {
+                fs::copy(entry.path(), to.join(entry.file_name()))?;
+            }
+        }
+        Ok(())
+    }
+    let base = tempfile::tempdir()?;
+    let (folder, copy) = (base.path().join("workshop"), base.path().join("copy"));
+    let workshop = Workshop::open(WorkshopOptions::new(&folder, "tech"))?;
+    workshop.add_instrument("bass-4", "walnut bass")?;
+    // task 21
+    workshop.pause()?;
+    copy_but_keys(&folder, &copy)?;
+    // end
+    workshop.shut_down()?;
+    fs::remove_dir_all(&folder)?;
+    // task 21
+    copy_but_keys(&copy, &folder)?;
+    match Workshop::open(WorkshopOptions::new(&folder, "tech")) {
+        Ok(restored) => println!("{:?}", restored.notices()?),
+        // Locked: try again later. Lost: ask somebody to invite this device.
+        Err(Error::Keys { reason }) => println!("{reason}"),
+        Err(other) => return Err(other.into()),
+    }
+    // end
+    let restored = Workshop::open(WorkshopOptions::new(&folder, "tech"))?;
+    assert_eq!(restored.instruments()?.len(), 1);
+    Ok(())
+}
+
+#[test]
+fn task_22() -> Outcome {
+    let (_, bass) = bench();
+    let notebook = "1748779200,12,5 5 5 6\n1764590400,17,6 6 6 7";
+    // task 22
+    for line in notebook.lines() {
+        let mut cells = line.split(',');
+        let (Some(day), Some(thou), Some(sixty_fourths)) =
+            (cells.next(), cells.next(), cells.next())
+        else {
+            continue;
+        };
+        let at = Moment { unix_s: day.parse()?, offset_min: 0 };
+        let (then, usual) = (WriteOptions::default().at(at).by("tech"), PassOptions::default());
+        bass.add_pass_text_with(relief(), thou, Tool::FEELER_THOU, &usual, &then)?;
+        bass.add_pass_text_with(action(), sixty_fourths, Tool::RULE_64, &usual, &then)?;
+    }
+    // end
+    let all = bass.history(&HistoryFilter::default())?;
+    assert!(all.iter().any(|one| one.entry.at.unix_s == 1_748_779_200));
+    Ok(())
+}
+
+#[test]
+fn task_23() -> Outcome {
+    // task 23
+    struct Wound(Arc<AtomicI64>);
+
+    impl Clock for Wound {
+        fn now(&self) -> Moment {
+            Moment { unix_s: self.0.load(Ordering::Relaxed), offset_min: 60 }
+        }
+    }
+
+    let time = Arc::new(AtomicI64::new(1_780_000_000));
+    let clock = Box::new(Wound(Arc::clone(&time)));
+    let workshop = Workshop::in_memory("tech", clock, Box::new(Seeded::new(1)))?;
+    let bass = workshop.add_instrument("bass-4", "walnut bass")?;
+    bass.add_pass_text(relief(), "12", Tool::FEELER_THOU)?;
+    time.fetch_add(90 * 86_400, Ordering::Relaxed); // a season later
+    let card = bass.card(None)?;
+    // end
+    let last = card.lines.first().and_then(|line| line.last.as_ref());
+    assert_eq!(last.map(|last| last.at.unix_s), Some(1_780_000_000));
+    Ok(())
+}
+
+#[test]
+fn task_24() -> Outcome {
+    // task 24
+    let preview = Workshop::in_memory("preview", Box::new(SystemClock), Box::new(SystemRandom))?;
+    let bass = preview.add_instrument("bass-4", "walnut bass")?;
+    bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64)?;
+    let card = bass.card(None)?;
+    // end
+    assert!(!card.lines.is_empty());
+    Ok(())
+}
+
+#[test]
+fn task_25() -> Outcome {
+    let base = tempfile::tempdir()?;
+    let folder = base.path();
+    // task 25
+    let app = Workshop::open(WorkshopOptions::new(folder, "tech"))?;
+    let extension = Workshop::open(WorkshopOptions::new(folder, "tech"))?;
+    app.add_instrument("bass-4", "walnut bass")?;
+    let text = "from the extension".to_owned();
+    extension.find("walnut bass")?.add_remark(Remark { text, ..Remark::default() }, None)?;
+    let last = HistoryFilter { last: Some(1), ..HistoryFilter::default() };
+    for entry in app.find("walnut bass")?.history(&last)? {
+        println!("{}", entry.text);
+    }
+    // end
+    Ok(())
+}
+
+#[test]
+fn task_26() -> Outcome {
+    let (_, bass) = bench();
+    let other = workshop("player", 2);
+    // task 26
+    let invitation = bass.invite(Role::Contributor, 7)?;
+    println!("{}", Workshop::look_at_invitation(&invitation)?.name);
+    let everything = bass.bundle_out(BundleContent::Everything)?;
+
+    // On the other device:
+    let shared = other.accept(&invitation)?;
+    other.bundle_in(&everything)?;
+    // end
+    assert_eq!(shared.name()?, "walnut bass");
+    Ok(())
+}
+
+#[test]
+fn task_27() -> Outcome {
+    let (workshop, bass) = bench();
+    let other = common::workshop("player", 2);
+    let shared = other.accept(&bass.invite(Role::Contributor, 7)?)?;
+    other.bundle_in(&bass.bundle_out(BundleContent::Everything)?)?;
+    let text = "plays well".to_owned();
+    shared.add_remark(Remark { text, ..Remark::default() }, None)?;
+    let received = shared.bundle_out(BundleContent::Everything)?;
+    // task 27
+    let report = workshop.bundle_in(&received)?;
+    for added in &report.added {
+        println!("{}: {:?}", added.device, added.entries);
+    }
+    println!("{:?} {}", report.people_added, report.waiting);
+    // end
+    assert_eq!(report.people_added, ["player"]);
+    Ok(())
+}
+
+#[test]
+fn task_28() -> Outcome {
+    let (workshop, bass) = bench();
+    let (_other, shared) = joined(&workshop, &bass);
+    bass.set_spec(&SpecField::About("the walnut one".into()))?;
+    shared.set_spec(&SpecField::About("my spare".into()))?;
+    workshop.bundle_in(&shared.bundle_out(BundleContent::Everything)?)?;
+    assert_eq!(bass.contested()?.len(), 1);
+    // task 28
+    for field in bass.contested()? {
+        println!("{}", field.label);
+        for version in &field.versions {
+            println!("{} {} {:?}", version.shown, version.device, version.at);
+        }
+        bass.settle(&field, 0)?;
+    }
+    // end
+    assert!(bass.contested()?.is_empty());
+    Ok(())
+}
+
+#[test]
+fn task_29() -> Outcome {
+    let (workshop, bass) = bench();
+    // task 29
+    let mut wishes = workshop.preferences()?;
+    wishes.language = Language::named("de");
+    wishes.low_first = true;
+    workshop.set_preferences(&wishes)?;
+    println!("{}", bass.plan(Some("stage"))?.text(&wishes.voice(None)));
+    // end
+    Ok(())
+}
+
+#[test]
+fn task_30() -> Outcome {
+    let base = tempfile::tempdir()?;
+    let folder = base.path();
+    // task 30
+    struct Log;
+
+    impl LogSink for Log {
+        fn log(&self, level: LogLevel, line: &str) {
+            eprintln!("{level:?} {line}");
+        }
+    }
+
+    let mut options = WorkshopOptions::new(folder, "tech");
+    options.log = Some(Box::new(Log));
+    let workshop = Workshop::open(options)?;
+    match workshop.find("ash") {
+        Err(Error::NotFound { accepted, .. }) => println!("{accepted}"),
+        Err(other) => println!("{other}"),
+        Ok(_) => {}
+    }
+    println!("{}", workshop.diagnostics()?);
+    // end
+    Ok(())
+}
