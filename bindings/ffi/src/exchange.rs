@@ -60,12 +60,8 @@ mirror! {
         NeedsNewer,
         /// Its author may only read.
         Reader,
-        /// Merges died while it was being applied.
-        Deaths,
         /// Its writer has written another change under the same number.
         Fork,
-        /// The document did not take it.
-        Document,
         /// It breaks a rule of the record.
         Rule,
     }

@@ -362,6 +362,16 @@ impl Builder {
         Self::default()
     }
 
+    /// How many bytes are written.
+    pub fn len(&self) -> usize {
+        self.out.len()
+    }
+
+    /// Whether nothing is written yet.
+    pub fn is_empty(&self) -> bool {
+        self.out.is_empty()
+    }
+
     /// The bytes written.
     pub fn finish(self) -> Vec<u8> {
         self.out

@@ -1,18 +1,15 @@
 //! The canonical form of a change: what one writer did at once, as plain puts.
 //!
-//! Bytes of the document library never travel. A receiver decodes this form and rebuilds the change
-//! itself, so an author cannot make a receiver's document library read crafted bytes. There is one
+//! There is one
 //! encoding of a change; every other one is refused. `docs/bundle-format.md` describes it in CDDL.
 
 use std::collections::{BTreeMap, HashSet};
-use std::fmt;
-use std::str::FromStr;
 
 use crate::cbor::{Builder, CborError, CborFault, ItemKind, Reader, check_item};
 use crate::ids::{ChangeId, Writer, entry_key, parse_entry_key};
 use crate::limits::{
-    MAX_CHANGE_BYTES, MAX_COUNTER, MAX_DEPS, MAX_KEY, MAX_OPS, MAX_PREDS, MAX_TIME, MAX_VALUE,
-    MAX_WRITERS, MIN_TIME, TooLarge, at_most, bounded, is_sorted_unique,
+    MAX_CHANGE_BYTES, MAX_COUNTER, MAX_DEPS, MAX_KEY, MAX_OPS, MAX_TIME, MAX_VALUE, MAX_WRITERS,
+    MIN_TIME, TooLarge, at_most, bounded, is_sorted_unique,
 };
 
 /// Which map of the record an operation writes to. Numbers are assigned forever; those without a
@@ -43,38 +40,6 @@ impl Container {
     }
 }
 
-/// Names one operation: the order follows the counter, then the writer, as in the document library.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct OpId {
-    /// Counter of the operation; the first of a change has the change's `start_op`.
-    pub counter: u64,
-    /// Who wrote it.
-    pub writer: Writer,
-}
-
-/// Counter and writer, joined by `@`.
-impl fmt::Display for OpId {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}@{}", self.counter, self.writer)
-    }
-}
-
-/// A text that names no operation.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("not the name of a write: expected its number, @ and its writer, as it was shown")]
-pub struct OpIdError;
-
-impl FromStr for OpId {
-    type Err = OpIdError;
-
-    fn from_str(text: &str) -> Result<Self, OpIdError> {
-        let (counter, writer) = text.split_once('@').ok_or(OpIdError)?;
-        let plain = counter.bytes().all(|byte| byte.is_ascii_digit());
-        let counter = counter.parse().ok().filter(|_| plain).ok_or(OpIdError)?;
-        Ok(Self { counter, writer: writer.parse().map_err(|_| OpIdError)? })
-    }
-}
-
 /// One operation: a value is put under a key of a container.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Put {
@@ -83,10 +48,9 @@ pub struct Put {
     /// The key: an entry key in [`Container::LOG`] and [`Container::RETRACTED`], else any text
     /// without control characters of 1 to [`MAX_KEY`] bytes.
     pub key: String,
-    /// One deterministic CBOR item of at most [`MAX_VALUE`] bytes; opaque here.
+    /// One deterministic CBOR item of at most [`MAX_VALUE`] bytes; opaque here. In a register it takes
+    /// the place of every value under the key that its change has seen.
     pub value: Vec<u8>,
-    /// The puts under the same key that this one supersedes: sorted, unique.
-    pub pred: Vec<OpId>,
 }
 
 /// What one writer did at once.
@@ -96,14 +60,12 @@ pub struct Change {
     pub writer: Writer,
     /// The writer's first change has 1, each next one more.
     pub seq: u64,
-    /// Counter of the first operation.
-    pub start_op: u64,
     /// Stated time, seconds since 1970-01-01T00:00:00Z. Clocks lie; order comes from `deps`.
     pub time: i64,
     /// The changes that this one has seen and that no other one of these has, and the writer's
     /// previous change: sorted, unique.
     pub deps: Vec<ChangeId>,
-    /// The operations in order; at least one.
+    /// The operations in order. There may be none if the change joins what others did apart.
     pub ops: Vec<Put>,
 }
 
@@ -131,8 +93,8 @@ pub enum ChangeError {
         /// Greatest accepted.
         most: i128,
     },
-    /// A change does something or does not exist.
-    #[error("a change has no operations")]
+    /// A change does something, or joins what others did apart.
+    #[error("a change has no operations and joins nothing")]
     Empty,
     /// A list is not sorted or has an element twice.
     #[error("{0} are not sorted and unique")]
@@ -164,18 +126,6 @@ pub enum OpFault {
     /// Two operations of one change write the same key.
     #[error("the change writes this key twice")]
     Duplicate,
-    /// Entries and cross-outs are final.
-    #[error("an entry or a cross-out supersedes nothing")]
-    Supersedes,
-    /// More predecessors than accepted.
-    #[error("more than {MAX_PREDS} predecessors")]
-    Predecessors,
-    /// Predecessors out of order or twice.
-    #[error("predecessors are not sorted and unique")]
-    PredecessorOrder,
-    /// A predecessor is not older than the change.
-    #[error("a predecessor's counter is not below the change's first")]
-    PredecessorCounter,
     /// The value is too large.
     #[error("the value has more than {MAX_VALUE} bytes")]
     ValueSize,
@@ -211,17 +161,15 @@ impl Change {
     /// among them: reading a change proves it.
     fn check_rules(&self) -> Result<(), ChangeError> {
         in_range("sequence number", self.seq, 1, MAX_COUNTER)?;
-        in_range("first operation counter", self.start_op, 1, MAX_COUNTER)?;
         in_range("stated time in seconds", self.time, MIN_TIME, MAX_TIME)?;
         at_most("dependencies", self.deps.len(), MAX_DEPS)?;
         at_most("operations", self.ops.len(), MAX_OPS)?;
         if !is_sorted_unique(&self.deps) {
             return Err(ChangeError::Unsorted("dependencies"));
         }
-        if self.ops.is_empty() {
+        if self.ops.is_empty() && self.deps.len() < 2 {
             return Err(ChangeError::Empty);
         }
-        in_range("last operation counter", self.end_op(), 1, MAX_COUNTER)?;
         let mut keys = HashSet::with_capacity(self.ops.len());
         for (index, put) in self.ops.iter().enumerate() {
             let fault = |fault| ChangeError::Op { index, fault };
@@ -243,25 +191,8 @@ impl Change {
             if put.container == Container::LOG && writer != self.writer {
                 return Err(OpFault::ForeignEntry);
             }
-            if !put.pred.is_empty() {
-                return Err(OpFault::Supersedes);
-            }
-        }
-        if put.pred.len() > MAX_PREDS {
-            return Err(OpFault::Predecessors);
-        }
-        if !is_sorted_unique(&put.pred) {
-            return Err(OpFault::PredecessorOrder);
-        }
-        if put.pred.iter().any(|pred| pred.counter == 0 || pred.counter >= self.start_op) {
-            return Err(OpFault::PredecessorCounter);
         }
         if put.value.len() > MAX_VALUE { Err(OpFault::ValueSize) } else { Ok(()) }
-    }
-
-    /// Counter of the last operation.
-    pub fn end_op(&self) -> u64 {
-        self.start_op.saturating_add((self.ops.len() as u64).saturating_sub(1))
     }
 
     /// The canonical bytes. Decodable only if [`Change::validate`] passes.
@@ -279,7 +210,7 @@ impl Change {
     pub fn decode(bytes: &[u8]) -> Result<Self, ChangeError> {
         at_most("bytes of a change", bytes.len(), MAX_CHANGE_BYTES)?;
         let mut reader = Reader::new(bytes);
-        reader.array_len(2 + BODY_ITEMS as u64, "a change of 7 items")?;
+        reader.array_len(2 + BODY_ITEMS as u64, "a change of 6 items")?;
         let writer = Writer::from_bytes(reader.array_of("a writer of 16 bytes")?);
         let seq = reader.uint()?;
         let change = Self::decode_body(&mut reader, writer, seq)?;
@@ -290,25 +221,18 @@ impl Change {
     /// What a change has beside its writer and number.
     fn encode_body(&self, out: &mut Builder) {
         let others = self.other_writers();
-        out.uint(self.start_op).int(self.time);
-        out.chunks(&self.deps).chunks(&others.keys().copied().collect::<Vec<_>>());
+        out.int(self.time).chunks(&self.deps).chunks(&others.keys().copied().collect::<Vec<_>>());
         out.array(self.ops.len());
         // Index 0 is the change's own writer.
         let index = |writer: &Writer| others.get(writer).copied().unwrap_or(0);
         for put in &self.ops {
-            out.array(if put.pred.is_empty() { 3 } else { 4 }).uint(u64::from(put.container.0));
+            out.array(PUT_ITEMS).uint(u64::from(put.container.0));
             match short_key(put) {
                 Some((writer, number)) if writer == self.writer => out.uint(number),
                 Some((writer, number)) => out.array(2).uint(index(&writer)).uint(number),
                 None => out.text(&put.key),
             };
             out.raw(&put.value);
-            if !put.pred.is_empty() {
-                out.array(2 * put.pred.len());
-                for pred in &put.pred {
-                    out.uint(pred.counter).uint(index(&pred.writer));
-                }
-            }
         }
     }
 
@@ -320,20 +244,13 @@ impl Change {
         writer: Writer,
         seq: u64,
     ) -> Result<Self, ChangeError> {
-        let start_op = reader.uint()?;
         let time = reader.int()?;
         let deps = reader.chunks("dependencies of 32 bytes each")?;
-        let mut writers = vec![writer];
-        writers.extend(reader.chunks::<16, Writer>("writers of 16 bytes each")?);
-        at_most("other writers", writers.len() - 1, MAX_WRITERS)?;
-        let count = bounded("operations", reader.array()?, MAX_OPS)?;
         let mut ops = Vec::new();
-        for _ in 0..count {
-            ops.push(decode_put(reader, &writers)?);
-        }
-        let change = Self { writer, seq, start_op, time, deps, ops };
+        let others = read_ops(reader, writer, |op| ops.push(op.to_put()))?;
+        let change = Self { writer, seq, time, deps, ops };
         change.check_rules()?;
-        if change.other_writers().keys().eq(writers.iter().skip(1)) {
+        if change.other_writers().keys().eq(&others) {
             Ok(change)
         } else {
             Err(ChangeError::NotCanonical)
@@ -344,7 +261,6 @@ impl Change {
     fn other_writers(&self) -> BTreeMap<Writer, u64> {
         let mut others = BTreeMap::new();
         for put in &self.ops {
-            others.extend(put.pred.iter().map(|pred| (pred.writer, 0)));
             others.extend(short_key(put).map(|(writer, _)| (writer, 0)));
         }
         others.remove(&self.writer);
@@ -361,58 +277,94 @@ fn short_key(put: &Put) -> Option<(Writer, u64)> {
 }
 
 /// Items of a change's body.
-pub(crate) const BODY_ITEMS: usize = 5;
+pub(crate) const BODY_ITEMS: usize = 4;
+/// Items of an operation.
+const PUT_ITEMS: usize = 3;
 
-fn decode_put(reader: &mut Reader<'_>, writers: &[Writer]) -> Result<Put, ChangeError> {
+/// The key of an operation that is read where it stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum KeyRead<'a> {
+    /// An entry: who numbered it, and its number.
+    Entry(Writer, u64),
+    /// A register.
+    Text(&'a str),
+}
+
+/// An operation that is read where it stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OpRead<'a> {
+    /// Where to.
+    pub container: Container,
+    /// Under which key.
+    pub key: KeyRead<'a>,
+    /// The value.
+    pub value: &'a [u8],
+    /// Where the value ends in the bytes that are read.
+    pub end: usize,
+}
+
+impl OpRead<'_> {
+    fn to_put(self) -> Put {
+        let key = match self.key {
+            KeyRead::Entry(writer, number) => entry_key(&writer, number),
+            KeyRead::Text(text) => text.to_owned(),
+        };
+        Put { container: self.container, key, value: self.value.to_vec() }
+    }
+}
+
+/// Reads the operations of a change by `writer`, and before them the other writers that they name,
+/// which are returned.
+///
+/// # Errors
+/// [`ChangeError`], for what no change holds.
+pub fn read_ops<'a>(
+    reader: &mut Reader<'a>,
+    writer: Writer,
+    mut each: impl FnMut(OpRead<'a>),
+) -> Result<Vec<Writer>, ChangeError> {
+    let others: Vec<Writer> = reader.chunks("writers of 16 bytes each")?;
+    at_most("other writers", others.len(), MAX_WRITERS)?;
+    for _ in 0..bounded("operations", reader.array()?, MAX_OPS)? {
+        each(read_op(reader, writer, &others)?);
+    }
+    Ok(others)
+}
+
+fn read_op<'a>(
+    reader: &mut Reader<'a>,
+    writer: Writer,
+    others: &[Writer],
+) -> Result<OpRead<'a>, ChangeError> {
+    reader.array_len(PUT_ITEMS as u64, "an operation of 3 items")?;
     let start = reader.position();
     let expected = |what| CborError { at: start, fault: CborFault::Expected(what) };
-    let named = |index: u64| {
-        let known = usize::try_from(index).ok().and_then(|index| writers.get(index));
-        known.copied().ok_or(expected("the index of a writer in the change's table"))
-    };
-    let items = reader.array()?;
-    if items != 3 && items != 4 {
-        return Err(expected("an operation of 3 or 4 items").into());
-    }
     let container = Container(
         u8::try_from(reader.uint()?).map_err(|_| expected("a container number below 256"))?,
     );
     let kind = reader.peek();
-    if container.is_append_only() && kind == ItemKind::Text {
-        // Entry keys have a short form.
-        return Err(ChangeError::NotCanonical);
-    }
     let key = match kind {
-        ItemKind::Uint if container.is_append_only() => entry_key(&named(0)?, reader.uint()?),
+        ItemKind::Uint if container.is_append_only() => KeyRead::Entry(writer, reader.uint()?),
         ItemKind::Array if container.is_append_only() => {
             reader.array_len(2, "an entry key of 2 items")?;
-            let index = reader.uint()?;
-            if index == 0 {
-                // The change's own writer has a shorter one.
-                return Err(ChangeError::NotCanonical);
-            }
-            entry_key(&named(index)?, reader.uint()?)
+            // The change's own writer has a shorter form.
+            let place = usize::try_from(reader.uint()?).ok().and_then(|index| index.checked_sub(1));
+            let other = place.ok_or(ChangeError::NotCanonical)?;
+            let other = others.get(other).copied();
+            let other = other.ok_or(expected("the index of a writer in the change's table"))?;
+            KeyRead::Entry(other, reader.uint()?)
         }
+        // Entry keys have a short form.
+        ItemKind::Text if container.is_append_only() => return Err(ChangeError::NotCanonical),
         _ => {
             let key = reader.text()?;
             at_most("bytes of a key", key.len(), MAX_KEY)?;
-            key.to_owned()
+            KeyRead::Text(key)
         }
     };
     let value = reader.item()?;
     at_most("bytes of a value", value.len(), MAX_VALUE)?;
-    let mut pred = Vec::new();
-    if items == 4 {
-        let count = bounded("predecessors, twice", reader.array()?, 2 * MAX_PREDS)?;
-        if count == 0 || count % 2 == 1 {
-            return Err(expected("predecessors as pairs").into());
-        }
-        for _ in 0..count / 2 {
-            let counter = reader.uint()?;
-            pred.push(OpId { counter, writer: named(reader.uint()?)? });
-        }
-    }
-    Ok(Put { container, key, value: value.to_vec(), pred })
+    Ok(OpRead { container, key, value, end: reader.position() })
 }
 
 fn in_range<T: Into<i128> + Copy>(

@@ -7,11 +7,11 @@ fn writer(byte: u8) -> Writer {
 }
 
 fn put(container: Container, key: &str) -> Put {
-    Put { container, key: key.to_owned(), value: item(5), pred: Vec::new() }
+    Put { container, key: key.to_owned(), value: item(5) }
 }
 
 fn change(ops: Vec<Put>) -> Change {
-    Change { writer: writer(1), seq: 1, start_op: 10, time: 1_700_000_000, deps: Vec::new(), ops }
+    Change { writer: writer(1), seq: 1, time: 1_700_000_000, deps: Vec::new(), ops }
 }
 
 fn fault(put: Put) -> OpFault {
@@ -22,25 +22,11 @@ fn fault(put: Put) -> OpFault {
 }
 
 #[test]
-fn a_write_can_be_named_in_text() {
-    let op = OpId { counter: u64::MAX, writer: writer(7) };
-    assert_eq!(op.to_string().parse(), Ok(op));
-    let name = writer(7).to_string();
-    for wrong in ["", "@", "3", "+3@", "3@x", &format!("-3@{name}"), &format!("@{name}")] {
-        assert_eq!(wrong.parse::<OpId>(), Err(OpIdError), "{wrong}");
-    }
-}
-
-#[test]
-fn a_register_write_round_trips() {
-    let mut register = put(Container::SPEC, "name");
-    register.pred = vec![
-        OpId { counter: 3, writer: writer(9) },
-        OpId { counter: 4, writer: writer(1) },
-        OpId { counter: 4, writer: writer(2) },
-    ];
-    let change = change(vec![register]);
-    assert_eq!(Change::decode(&change.encode()), Ok(change));
+fn a_change_may_only_join_what_others_did() {
+    let mut joins = change(Vec::new());
+    joins.deps = vec![ChangeId::from_bytes([1; 32]), ChangeId::from_bytes([2; 32])];
+    assert_eq!(joins.validate(), Ok(()));
+    assert_eq!(Change::decode(&joins.encode()), Ok(joins));
 }
 
 #[test]
@@ -48,9 +34,9 @@ fn an_own_entry_key_takes_one_to_three_bytes() {
     let own = change(vec![put(Container::LOG, &entry_key(&writer(1), 7))]);
     let bytes = own.encode();
     assert_eq!(Change::decode(&bytes), Ok(own));
-    // 1 array, 17 writer, 1 seq, 1 start, 5 time, 1 deps, 1 writers, 1 ops, then
+    // 1 array, 17 writer, 1 seq, 5 time, 1 deps, 1 writers, 1 ops, then
     // array 1, container 1, key 1, value 1.
-    assert_eq!(bytes.len(), 32);
+    assert_eq!(bytes.len(), 31);
 }
 
 #[test]
@@ -67,26 +53,12 @@ fn unknown_containers_are_kept() {
 
 #[test]
 fn operations_that_break_a_rule_are_named() {
-    let own = entry_key(&writer(1), 7);
     assert_eq!(fault(put(Container::SPEC, "")), OpFault::Key);
     assert_eq!(fault(put(Container::SPEC, "a\nb")), OpFault::Key);
     assert_eq!(fault(put(Container::SPEC, &"x".repeat(MAX_KEY + 1))), OpFault::Key);
     assert_eq!(fault(put(Container::LOG, "visit")), OpFault::EntryKey);
     assert_eq!(fault(put(Container::LOG, &entry_key(&writer(2), 7))), OpFault::ForeignEntry);
-    let pred = |counter| vec![OpId { counter, writer: writer(1) }];
-    assert_eq!(fault(Put { pred: pred(3), ..put(Container::LOG, &own) }), OpFault::Supersedes);
     let key = || put(Container::SPEC, "key");
-    assert_eq!(fault(Put { pred: pred(10), ..key() }), OpFault::PredecessorCounter);
-    assert_eq!(fault(Put { pred: pred(0), ..key() }), OpFault::PredecessorCounter);
-    let twice = [pred(3), pred(3)].concat();
-    assert_eq!(fault(Put { pred: twice, ..key() }), OpFault::PredecessorOrder);
-    let many = (1..=MAX_PREDS as u64 + 1).map(|counter| OpId { counter, writer: writer(1) });
-    let mut crowded = change(vec![Put { pred: many.collect(), ..key() }]);
-    crowded.start_op = 1000;
-    assert!(matches!(
-        crowded.validate(),
-        Err(ChangeError::Op { index: 0, fault: OpFault::Predecessors })
-    ));
     let large = crate::testing::value_of(MAX_VALUE + 1);
     assert_eq!(fault(Put { value: large, ..key() }), OpFault::ValueSize);
     for value in [vec![], vec![0, 0], vec![0x18, 1], vec![0x9f, 0xff]] {
@@ -106,17 +78,8 @@ fn changes_that_break_a_rule_are_named() {
         assert!(Change::decode(&bad.encode()).is_err());
         error.to_string()
     };
-    assert_eq!(refused(|c| c.ops.clear()), "a change has no operations");
+    assert_eq!(refused(|c| c.ops.clear()), "a change has no operations and joins nothing");
     assert_eq!(refused(|c| c.seq = 0), "sequence number: 0 is not within 1 to 2147483647");
-    assert!(refused(|c| c.start_op = 0).starts_with("first operation counter: 0"));
-    assert!(refused(|c| c.start_op = 1 << 31).starts_with("first operation counter"));
-    assert!(
-        refused(|c| {
-            c.start_op = MAX_COUNTER;
-            c.ops.push(put(Container::SPEC, "other"));
-        })
-        .starts_with("last operation counter: 2147483648")
-    );
     assert!(refused(|c| c.time = i64::MAX).starts_with("stated time"));
     assert_eq!(
         refused(|c| c.deps = vec![ChangeId::from_bytes([1; 32]); 2]),

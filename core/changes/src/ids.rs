@@ -172,7 +172,7 @@ pub fn derive<const N: usize>(context: &str, parts: &[&[u8]]) -> [u8; N] {
     out
 }
 
-/// The writer (and the document library's actor) of one incarnation of a device in a record:
+/// The writer of one incarnation of a device in a record:
 /// the first 16 bytes of BLAKE3 over device key, record id and incarnation.
 pub fn writer(device: &DeviceId, record: &RecordId, incarnation: &Incarnation) -> Writer {
     Writer(derive(CONTEXT_WRITER, &[&device.0, &record.0, &incarnation.0]))
@@ -180,7 +180,7 @@ pub fn writer(device: &DeviceId, record: &RecordId, incarnation: &Incarnation) -
 
 impl ChangeId {
     /// The id of the change with these canonical bytes.
-    pub(crate) fn of(record: &RecordId, canonical: &[u8]) -> Self {
+    pub fn of(record: &RecordId, canonical: &[u8]) -> Self {
         Self(derive(CONTEXT_CHANGE, &[&record.0, canonical]))
     }
 
@@ -216,9 +216,7 @@ impl DeviceId {
 /// Text key of the entry that `writer` numbered `number`: the writer, a point, a letter that tells
 /// how many digits follow (a for one), and the number.
 ///
-/// With the letter the keys of a writer sort as the numbers do, so entries lie in the document in the
-/// order in which they were written. That makes their columns shorter, and the latest one easy to
-/// find.
+/// With the letter the keys of a writer sort as the numbers do.
 pub fn entry_key(writer: &Writer, number: u64) -> String {
     let digits = number.to_string();
     // At most 20 digits: a to t.

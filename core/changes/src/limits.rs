@@ -13,12 +13,9 @@ pub const MAX_VALUE: usize = 16 * 1024;
 pub const MAX_DEPTH: usize = 16;
 /// Direct dependencies of one change.
 pub const MAX_DEPS: usize = 256;
-/// Predecessors of one operation.
-pub const MAX_PREDS: usize = 256;
 /// Writers other than its own that one change names.
 pub const MAX_WRITERS: usize = 256;
-/// Greatest operation counter and sequence number. The document library keeps counters in 32 bits
-/// in places; staying below 2^31 keeps clear of every overflow.
+/// Greatest sequence number: it fits into 32 bits with room to count on.
 pub const MAX_COUNTER: u64 = (1 << 31) - 1;
 /// Earliest stated time, seconds from 1970-01-01T00:00:00Z: the start of the year 1.
 pub const MIN_TIME: i64 = -62_135_596_800;

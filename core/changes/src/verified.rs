@@ -25,13 +25,17 @@ struct Inner {
     bytes: Vec<u8>,
     /// Where the items of the body begin.
     body: usize,
+    /// Where the operations begin, with the writers that they name.
+    operations: usize,
 }
 
 impl VerifiedChange {
     fn new(record: &RecordId, change: Change, bytes: Vec<u8>) -> Self {
         let id = ChangeId::of(record, &bytes);
-        let body = prefix(&change.writer, change.seq).len();
-        Self(Arc::new(Inner { change, id, bytes, body }))
+        let body = prefix(&change.writer, change.seq).finish().len();
+        let operations = before_operations(&change.writer, change.seq, change.time, &change.deps);
+        let operations = operations.finish().len();
+        Self(Arc::new(Inner { change, id, bytes, body, operations }))
     }
 
     /// A change that this device makes itself.
@@ -67,6 +71,12 @@ impl VerifiedChange {
         self.0.bytes.get(self.0.body..).unwrap_or_default()
     }
 
+    /// What the change does: its operations, and before them the writers that they name.
+    /// [`read_ops`](crate::read_ops) reads it.
+    pub fn operations(&self) -> &[u8] {
+        self.0.bytes.get(self.0.operations..).unwrap_or_default()
+    }
+
     /// How many items [`VerifiedChange::body`] has.
     pub const BODY_ITEMS: usize = BODY_ITEMS;
 }
@@ -80,10 +90,31 @@ impl Deref for VerifiedChange {
 }
 
 /// The canonical bytes before the body.
-fn prefix(writer: &Writer, seq: u64) -> Vec<u8> {
+fn prefix(writer: &Writer, seq: u64) -> Builder {
     let mut out = Builder::new();
     out.array(2 + BODY_ITEMS).bytes(writer.as_bytes()).uint(seq);
-    out.finish()
+    out
+}
+
+/// The canonical bytes before the operations.
+fn before_operations(writer: &Writer, seq: u64, time: i64, deps: &[ChangeId]) -> Builder {
+    let mut out = prefix(writer, seq);
+    out.int(time).chunks(deps);
+    out
+}
+
+/// The canonical bytes of a change of which the parts are known;
+/// [`operations`](VerifiedChange::operations) are as they stood in it.
+pub fn canonical(
+    writer: &Writer,
+    seq: u64,
+    time: i64,
+    deps: &[ChangeId],
+    operations: &[u8],
+) -> Vec<u8> {
+    let mut bytes = before_operations(writer, seq, time, deps).finish();
+    bytes.extend_from_slice(operations);
+    bytes
 }
 
 /// A change that was read and is of the right form. Whose it is, nobody has proved yet.
@@ -101,10 +132,10 @@ impl UnverifiedChange {
         writer: Writer,
         seq: u64,
     ) -> Result<Self, ChangeError> {
-        reader.array_len(BODY_ITEMS as u64, "a change of 5 items")?;
+        reader.array_len(BODY_ITEMS as u64, "a change of 4 items")?;
         let start = reader.position();
         let change = Change::decode_body(reader, writer, seq)?;
-        let mut bytes = prefix(&writer, seq);
+        let mut bytes = prefix(&writer, seq).finish();
         bytes.extend_from_slice(reader.since(start));
         at_most("bytes of a change", bytes.len(), MAX_CHANGE_BYTES)?;
         Ok(Self(VerifiedChange::new(record, change, bytes)))
@@ -160,9 +191,6 @@ pub enum LinkError {
         /// The number expected.
         expected: u64,
     },
-    /// A change's operations are numbered below those of the writer's previous change.
-    #[error("change {0} numbers its operations not above those of the previous one")]
-    CounterOrder(u64),
     /// A change does not name its writer's previous one.
     #[error("change {0} does not depend on the one before it")]
     Unlinked(u64),
@@ -199,9 +227,6 @@ pub fn verify_chain(
             return Err(LinkError::WrongNumber { found: seq, expected });
         }
         if let Some(previous) = previous {
-            if change.start_op <= previous.end_op() {
-                return Err(LinkError::CounterOrder(seq));
-            }
             if change.deps.binary_search(&previous.0.id()).is_err() {
                 return Err(LinkError::Unlinked(seq));
             }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use fallaway_changes::{ChangeError, OpFault};
 use fallaway_measure::{NoteError, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
-use fallaway_record::{ApplyError, EditError, LoadError, PrepareError};
+use fallaway_record::{EditError, LoadError, PrepareError};
 use fallaway_sharing::bundle_file::FileError;
 use fallaway_sharing::{InsertError, InvitationError, OpenError};
 use fallaway_store::StoreError;
@@ -99,7 +99,6 @@ impl From<PrepareError> for Error {
     fn from(error: PrepareError) -> Self {
         match error {
             PrepareError::NeedsNewer { needs } => Self::read_only(sharing::needs_version(needs)),
-            PrepareError::ContestedChanged { key, .. } => Self::Contested { field: key.into() },
             PrepareError::Malformed(error) => Self::from(error),
             error => Self::internal("change", error),
         }
@@ -117,9 +116,6 @@ impl From<ChangeError> for Error {
             ChangeError::Op { fault: OpFault::ValueSize, .. } => {
                 ("value", say::value_size(), say::shorter())
             }
-            ChangeError::Op { fault: OpFault::Predecessors, .. } => {
-                ("field", say::predecessors(), say::fewer_values())
-            }
             _ => return Self::internal("change", error),
         };
         Self::bad_input(field(word), reason, accepted)
@@ -132,12 +128,6 @@ impl From<LoadError> for Error {
             LoadError::Damaged { .. } => say::snapshot_damaged(),
             LoadError::OtherRecord { .. } => say::snapshot_other(),
         })
-    }
-}
-
-impl From<ApplyError> for Error {
-    fn from(error: ApplyError) -> Self {
-        Self::internal("merge", error)
     }
 }
 

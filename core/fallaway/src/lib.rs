@@ -74,13 +74,13 @@ pub use write_options::{Accept, Cell, Doubt, WriteOptions};
 /// The plan, in data and in words.
 pub use fallaway_advice as advice;
 pub use fallaway_advice::compare::Occasion;
-pub use fallaway_changes::OpId;
 /// Readings as people take them.
 pub use fallaway_measure as measure;
 /// The set-up mathematics.
 pub use fallaway_mechanics as mechanics;
 /// What a record is made of.
 pub use fallaway_record as record;
+pub use fallaway_record::OpId;
 pub use fallaway_sharing::Role;
 /// Everything that is said to a person: phrases, and voices that say them in a language.
 pub use fallaway_text as text;

@@ -4,12 +4,9 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{
-    ChangeError, ChangeId, Container, Incarnation, OpId, Put, RecordId, VerifiedChange, Writer,
-    limits,
+    ChangeError, ChangeId, Container, Incarnation, Put, RecordId, VerifiedChange, Writer, limits,
 };
-use fallaway_record::{
-    Access, Applied, ApplyError, Draft, EntryId, PrepareError, Record, Registers, State,
-};
+use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role};
 use fallaway_store::{
     Batch, ChangeStanding, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, Store,
@@ -62,7 +59,7 @@ impl LoadedRecord {
     /// Reads a record from the store.
     pub fn load(store: &dyn Store, id: RecordId, identity: &Identity) -> Result<Self> {
         let kept = store.load(&id)?;
-        let (record, loose, moves) = replay(id, &kept, Record::apply)?;
+        let (record, loose, moves) = replay(id, &kept)?;
         let generation =
             if moves.is_empty() || store.access() != fallaway_store::StoreAccess::ReadWrite {
                 kept.generation
@@ -100,7 +97,7 @@ impl LoadedRecord {
             latest: None,
             latest_drafted: None,
         };
-        loaded.read_draft(kept.draft)?;
+        loaded.read_draft(kept.draft);
         // The log is searched only where the store's number is missing, or an earlier one.
         let stored = kept.writers.iter().find(|known| known.writer == writer);
         let next = stored.map_or(1, |known| known.next_entry);
@@ -113,53 +110,20 @@ impl LoadedRecord {
         Ok(loaded)
     }
 
-    /// Reads the document anew from the last snapshot and the changes beside it, and takes only those
-    /// in that the document library reads back as they are. The way back after a snapshot that
-    /// turned out not to hold what was put in: what is at fault is set aside.
-    pub fn prove_again(&mut self, store: &dyn Store) -> Result<()> {
-        let kept = store.load(&self.id)?;
-        let (record, loose, moves) = replay(self.id, &kept, Record::apply_proved)?;
-        store.commit(&self.id, kept.generation, &Batch { moves, ..Batch::new() })?;
-        let kept = store.load(&self.id)?;
-        self.generation = kept.generation;
-        self.pending = beside(&kept, &loose);
-        self.record = record;
-        self.loose = loose;
-        self.latest = None;
-        self.latest_drafted = None;
-        Ok(())
-    }
-
-    fn read_draft(&mut self, lines: Vec<DraftLine>) -> Result<()> {
+    fn read_draft(&mut self, lines: Vec<DraftLine>) {
         self.draft_started = lines.first().map(|line| line.started_at);
         for line in lines {
             self.ordinals.insert((line.container, line.key.clone()), line.ordinal);
-            let pred = decode_preds(&line.preds).map_err(|e| Error::internal("draft", e))?;
-            self.draft.add(Put {
-                container: Container(line.container),
-                key: line.key,
-                value: line.value,
-                pred,
-            });
+            let container = Container(line.container);
+            self.draft.add(Put { container, key: line.key, value: line.value });
         }
-        Ok(())
     }
 
-    /// The line of the draft that keeps `put`: a new one, or the one that it takes the place of. That
-    /// one's predecessors stay: they are what its author saw.
+    /// The line of the draft that keeps `put`: a new one, or the one that it takes the place of.
     pub fn draft_line(&self, put: &Put, ordinal: u64, started_at: i64) -> DraftLine {
-        let same = |old: &&Put| old.container == put.container && old.key == put.key;
-        let earlier = self.draft.puts().iter().find(same);
-        let known = self.ordinals.get(&(put.container.0, put.key.clone()));
-        let line = Self::new_line(
-            put,
-            known.copied().unwrap_or(ordinal),
-            self.draft_started.unwrap_or(started_at),
-        );
-        match earlier {
-            Some(earlier) => DraftLine { preds: encode_preds(&earlier.pred), ..line },
-            None => line,
-        }
+        let known = self.ordinal(put.container, &put.key);
+        let started_at = self.draft_started.unwrap_or(started_at);
+        Self::new_line(put, known.unwrap_or(ordinal), started_at)
     }
 
     /// Whether an operation only adds to what the last readings are made of.
@@ -228,8 +192,7 @@ impl LoadedRecord {
         let too_large = |error: &PrepareError| {
             matches!(error, PrepareError::Malformed(ChangeError::TooLarge(_)))
         };
-        let puts_with_draft = self.on_what_is_here(draft.puts());
-        match self.record.check_draft(self.writer, time, &puts_with_draft) {
+        match self.record.check_draft(self.writer, time, draft.puts()) {
             Ok(()) => Ok(Fits::Now),
             // More than one change holds; but this edit alone may fit into the next one.
             Err(error) if too_large(&error) && !self.draft.is_empty() => {
@@ -244,25 +207,11 @@ impl LoadedRecord {
 
     /// The draft's stated time and operations, as a change can hold them.
     pub fn draft_to_commit(&self, now: i64) -> (i64, Vec<Put>) {
-        (self.draft_time().unwrap_or(now), self.on_what_is_here(self.draft.puts()))
+        (self.draft_time().unwrap_or(now), self.draft.puts().to_vec())
     }
 
     fn draft_time(&self) -> Option<i64> {
         self.draft_started.map(|started| started.clamp(limits::MIN_TIME, limits::MAX_TIME))
-    }
-
-    /// The operations as they were stored, but for lines whose ground has gone: where damage took
-    /// values away that a line supersedes, it supersedes those that are left.
-    fn on_what_is_here(&self, puts: &[Put]) -> Vec<Put> {
-        let mut puts = puts.to_vec();
-        for put in puts.iter_mut().filter(|put| !put.container.is_append_only()) {
-            let here = self.record.versions(put.container, &put.key);
-            let here: Vec<OpId> = here.into_iter().map(|version| version.op).collect();
-            if here != put.pred && here.iter().all(|op| put.pred.contains(op)) {
-                put.pred = here;
-            }
-        }
-        puts
     }
 
     /// Forgets the draft, after it became a change.
@@ -360,14 +309,10 @@ impl LoadedRecord {
 
 /// The document of the last snapshot with the admitted changes beside it. Also the ids of those that
 /// are in it, and the moves of those that cannot be any more.
-fn replay(
-    id: RecordId,
-    kept: &Loaded,
-    admit: fn(&mut Record, &[VerifiedChange]) -> Result<Applied, ApplyError>,
-) -> Result<(Record, Vec<ChangeId>, Vec<Move>)> {
+fn replay(id: RecordId, kept: &Loaded) -> Result<(Record, Vec<ChangeId>, Vec<Move>)> {
     let mut record = match &kept.snapshot {
         Some(snapshot) => Record::load(id, &snapshot.bytes)?,
-        None => Record::create(id)?,
+        None => Record::create(id),
     };
     let admitted = kept.changes.iter().filter(|change| change.standing == ChangeStanding::Admitted);
     let mut changes = Vec::new();
@@ -378,10 +323,8 @@ fn replay(
             Err(_) => drop(faults.insert(stored.hash, WhyAside::Rule)),
         }
     }
-    if !changes.is_empty() {
-        let applied = admit(&mut record, &changes)?;
-        faults.extend(applied.refused.into_iter().map(|one| (one.id, WhyAside::from(&one.reason))));
-    }
+    let applied = record.apply(&changes);
+    faults.extend(applied.refused.into_iter().map(|one| (one.id, WhyAside::from(&one.reason))));
     let mut inside = Vec::new();
     let mut moves = Vec::new();
     for stored in admitted {
@@ -484,7 +427,6 @@ impl LoadedRecord {
             container: put.container.0,
             key: put.key.clone(),
             value: put.value.clone(),
-            preds: encode_preds(&put.pred),
             entry: entry_of(put),
             started_at,
         }
@@ -497,45 +439,4 @@ fn entry_of(put: &Put) -> Option<EntryRef> {
     }
     let id: EntryId = put.key.parse().ok()?;
     Some(EntryRef { writer: id.writer, number: id.number })
-}
-
-fn encode_preds(preds: &[OpId]) -> Vec<u8> {
-    let mut bytes = Vec::with_capacity(preds.len() * 24);
-    for pred in preds {
-        bytes.extend(pred.counter.to_be_bytes());
-        bytes.extend(pred.writer.as_bytes());
-    }
-    bytes
-}
-
-fn decode_preds(bytes: &[u8]) -> Result<Vec<OpId>, String> {
-    let (whole, rest) = bytes.as_chunks::<24>();
-    if !rest.is_empty() {
-        return Err(format!("predecessors have {} bytes, not a multiple of 24", bytes.len()));
-    }
-    whole
-        .iter()
-        .map(|chunk| {
-            let (counter, writer) = chunk.split_at(8);
-            let counter = counter.try_into().map(u64::from_be_bytes).map_err(|_| "counter")?;
-            let writer = Writer::try_from(writer).map_err(|_| "writer")?;
-            Ok(OpId { counter, writer })
-        })
-        .collect::<Result<_, &str>>()
-        .map_err(str::to_owned)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn predecessors_survive_the_store() {
-        let preds = vec![
-            OpId { counter: 7, writer: Writer::from_bytes([1; 16]) },
-            OpId { counter: u64::from(u32::MAX), writer: Writer::from_bytes([9; 16]) },
-        ];
-        assert_eq!(decode_preds(&encode_preds(&preds)), Ok(preds));
-        assert!(decode_preds(&[0; 23]).is_err());
-    }
 }

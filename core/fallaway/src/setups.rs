@@ -1,7 +1,8 @@
 //! Setups (named sets of targets), fields with two values, and settling them.
 
-use fallaway_changes::{Container, OpId};
+use fallaway_changes::Container;
 use fallaway_measure::{Location, Quantity};
+use fallaway_record::OpId;
 use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, Target};
 
 use fallaway_text::messages::errors as say;

@@ -1,7 +1,8 @@
 //! What screens show: plain data, cheap to copy out, with nothing to free and nothing that blocks.
 
-use fallaway_changes::OpId;
-use fallaway_record::{Entry, EntryId, EntryKind, InstrumentSpec, Moment, Retraction, Target};
+use fallaway_record::{
+    Entry, EntryId, EntryKind, InstrumentSpec, Moment, OpId, Retraction, Target,
+};
 use fallaway_sharing::Role;
 use fallaway_text::Phrase;
 

@@ -92,9 +92,9 @@ impl Workshop {
         let sqlite =
             SqliteOptions { max_pages: options.max_pages, garbage, ..SqliteOptions::default() };
         let store = SqliteStore::open_with(&options.folder, sqlite)?;
-        let merge_lock = Some(options.folder.join("merging.lock"));
+        let first = Some(options.folder.join("opening.lock"));
         let WorkshopOptions { label, keeper, clock, random, log, .. } = options;
-        Self::with_store(Box::new(store), merge_lock, label, keeper, clock, random, log)
+        Self::with_store(Box::new(store), first, label, keeper, clock, random, log)
     }
 
     /// A workshop that ends with the process. For tests and previews.
@@ -110,7 +110,7 @@ impl Workshop {
 
     fn with_store(
         store: Box<dyn Store>,
-        merge_lock: Option<PathBuf>,
+        first: Option<PathBuf>,
         label: String,
         keeper: Box<dyn SecretKeeper>,
         clock: Box<dyn Clock>,
@@ -123,7 +123,7 @@ impl Workshop {
         }
         // Two processes that start on a new folder at once must not each draw an identity. Where the
         // lock cannot be had (a folder that may only be read), nothing is drawn either.
-        let turn = merge_lock.as_deref().and_then(|path| {
+        let turn = first.as_deref().and_then(|path| {
             let file = File::options().create(true).truncate(false).write(true).open(path).ok()?;
             file.lock().ok().map(|()| file)
         });
@@ -137,7 +137,6 @@ impl Workshop {
             clock,
             random,
             lock: SessionLock::new(Session::new(identity, notices), Log(log)),
-            merge_lock,
         };
         if inner.lock.log.0.is_some() {
             let counts = inner.store.diagnostics()?;
@@ -482,7 +481,7 @@ fn first_draft(
 ) -> Result<Vec<DraftEdit>> {
     fields.retain(|field| !matches!(field, SpecField::Name(_)));
     fields.insert(0, name);
-    let record = Record::create(id)?;
+    let record = Record::create(id);
     let mut draft = Draft::new();
     let mut lines = Vec::new();
     for (ordinal, field) in (0..).zip(&fields) {

@@ -2,10 +2,10 @@
 
 use std::borrow::Cow;
 
-use fallaway_changes::{Container, OpId, Put, Writer};
+use fallaway_changes::{Container, Put, Writer};
 use fallaway_measure::{Dimension, Fret, Location, Quantity, StringPlace};
 
-use crate::document::{Record, Version};
+use crate::document::{OpId, Record, Version};
 use crate::entry::{AdjustedPart, Entry, EntryBody, EntryError};
 use crate::registers::{REMOVED, Registers};
 use crate::spec::{FactValue, SpecError, SpecField};
@@ -157,8 +157,7 @@ impl Draft {
         Self { puts: Vec::new() }
     }
 
-    /// Adds an operation. One for the same key takes the place of the earlier one, and keeps the
-    /// predecessors that were seen when that was written.
+    /// Adds an operation. One for the same key takes the place of the earlier one.
     pub fn add(&mut self, put: Put) {
         let same = |old: &&mut Put| old.container == put.container && old.key == put.key;
         match self.puts.iter_mut().find(same) {
@@ -243,7 +242,7 @@ impl Editor<'_> {
         if Entry::decode(entry.id, &value).as_ref() != Ok(entry) {
             return Err(EditError::Unreadable { key });
         }
-        Ok(Put { container: Container::LOG, key, value, pred: Vec::new() })
+        Ok(Put { container: Container::LOG, key, value })
     }
 
     /// Crosses an entry out. One that still stands in the draft is erased there instead.
@@ -263,12 +262,7 @@ impl Editor<'_> {
         check_text("the reason", &retraction.reason, MAX_REASON)?;
         check_time(retraction.at)?;
         check_label(retraction.by.as_deref())?;
-        Ok(Put {
-            container: Container::RETRACTED,
-            key,
-            value: to_vec(retraction)?,
-            pred: Vec::new(),
-        })
+        Ok(Put { container: Container::RETRACTED, key, value: to_vec(retraction)? })
     }
 
     /// Sets a fact about the instrument.
@@ -376,8 +370,7 @@ impl Editor<'_> {
         if !register.versions.iter().map(|version| version.op).eq(seen) {
             return Err(changed(register.versions.clone()));
         }
-        let pred = register.supersedes.clone();
-        Ok(Put { container, key: key.to_owned(), value: value.to_vec(), pred })
+        Ok(Put { container, key: key.to_owned(), value: value.to_vec() })
     }
 
     /// Removes the name of a setup: it is called by its id again.
@@ -393,9 +386,7 @@ impl Editor<'_> {
         if newer.into_iter().any(|(at, newer)| *at == container && *newer == key) {
             return Err(EditError::Newer { key });
         }
-        let register = self.registers.get(container, &key);
-        let pred = register.map(|register| register.supersedes.clone()).unwrap_or_default();
-        Ok(Put { container, key, value, pred })
+        Ok(Put { container, key, value })
     }
 
     fn remove(&self, container: Container, key: String) -> Result<Put, EditError> {

@@ -23,7 +23,7 @@
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let id = RecordId::from_bytes([1; 16]);
 //! let (tech, player) = (Writer::from_bytes([2; 16]), Writer::from_bytes([3; 16]));
-//! let mut bench = Record::create(id)?;
+//! let mut bench = Record::create(id);
 //!
 //! // The tech reads the action, 5 5 5 6 in sixty-fourths, stopped at 1 over 20.
 //! let action = Quantity::Gap { stopped: Fret::new(1)?, over: Fret::new(20)? };
@@ -35,15 +35,15 @@
 //! let mut draft = Draft::new();
 //! draft.add(bench.editor(tech, &draft).log(&entry)?);
 //! let sealed = bench.prepare(tech, at.unix_s, draft.puts().to_vec())?;
-//! bench.apply(std::slice::from_ref(&sealed))?;
+//! bench.apply(&sealed);
 //!
 //! // The player names the instrument elsewhere; both end with the same record.
-//! let mut stage = Record::create(id)?;
+//! let mut stage = Record::create(id);
 //! let name = stage.editor(player, &Draft::new()).set_spec(&SpecField::Name("blue bass".into()))?;
 //! let named = stage.prepare(player, at.unix_s, vec![name])?;
-//! let both = [named, sealed];
-//! stage.apply(&both)?;
-//! bench.apply(&both)?;
+//! let both = [named, sealed].concat();
+//! stage.apply(&both);
+//! bench.apply(&both);
 //! assert_eq!(bench.heads(), stage.heads());
 //! assert_eq!(stage.state().entries().count(), 1);
 //! # Ok(())
@@ -63,8 +63,8 @@ mod state;
 mod target;
 
 pub use document::{
-    Access, Applied, ApplyError, FORMAT_VERSION, LoadError, PrepareError, Record, Refusal, Refused,
-    Version, Waiting, in_order,
+    Access, Applied, FORMAT_VERSION, LoadError, OpId, OpIdError, PrepareError, Record, Refusal,
+    Refused, Version, Waiting, in_order,
 };
 pub use edit::{Draft, EditError, Editor};
 pub use entry::{

@@ -3,11 +3,10 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use fallaway_changes::limits::MAX_PREDS;
-use fallaway_changes::{Container, OpId, Put, Writer};
+use fallaway_changes::{Container, Put, Writer};
 use fallaway_measure::{Location, Quantity};
 
-use crate::document::{Record, Version};
+use crate::document::{OpId, Record, Version};
 use crate::spec::{InstrumentSpec, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
 
@@ -19,18 +18,14 @@ pub const REMOVED: &[u8] = &[0xf6];
 pub struct Register {
     /// Every value that nobody has superseded, by rising operation. A draft's value stands alone.
     pub versions: Vec<Version>,
-    /// What a write to this register names: the values in the document, drafts left out, of more than
-    /// [`MAX_PREDS`] the lowest. It supersedes the others with them.
-    pub supersedes: Vec<OpId>,
     /// Whether the values differ in meaning.
     pub contested: bool,
 }
 
 impl Register {
     fn new(container: Container, key: &str, versions: Vec<Version>) -> Self {
-        let supersedes = versions.iter().take(MAX_PREDS).map(|version| version.op).collect();
         let contested = is_contested(container, key, &versions);
-        Self { versions, supersedes, contested }
+        Self { versions, contested }
     }
 
     /// The value that is shown: of several the one whose operation is the greatest.
@@ -90,12 +85,9 @@ pub struct Registers {
 impl Registers {
     pub(crate) fn read(record: &Record) -> Self {
         let mut all = BTreeMap::new();
-        for container in [Container::FORMAT, Container::SPEC, Container::SETUPS] {
-            for item in record.keys(container) {
-                let key = item.key.into_owned();
-                let versions = record.versions(container, &key);
-                all.insert((container, key.clone()), Register::new(container, &key, versions));
-            }
+        for (container, key) in record.document().registers() {
+            let versions = record.versions(container, key);
+            all.insert((container, key.to_owned()), Register::new(container, key, versions));
         }
         let mut registers = Self {
             all,
@@ -157,16 +149,8 @@ impl Registers {
                 time,
                 value: put.value.clone(),
             };
-            let register = with.all.entry(key).or_insert_with(|| Register {
-                versions: Vec::new(),
-                supersedes: Vec::new(),
-                contested: false,
-            });
-            let all = put.pred == register.supersedes;
-            let stays = |old: &Version| old.change.is_some() && !all && !put.pred.contains(&old.op);
-            register.versions.retain(stays);
-            register.versions.push(version);
-            register.contested = is_contested(put.container, &put.key, &register.versions);
+            // It takes the place of every value that is here.
+            with.all.insert(key, Register { versions: vec![version], contested: false });
         }
         with.fold();
         Cow::Owned(with)

@@ -23,8 +23,8 @@ pub struct Placed {
     pub clock_doubtful: bool,
     /// Index of the change in the graph; unused in a draft.
     node: u32,
-    /// Operation within the record, or place within the draft.
-    counter: u64,
+    /// Place among the operations of its change, or within the draft.
+    op: u32,
 }
 
 /// A crossing out.
@@ -68,17 +68,16 @@ pub struct State {
 
 impl State {
     pub(crate) fn read(record: &Record) -> Self {
-        let mut retracted: BTreeMap<EntryId, Vec<PlacedRetraction>> = BTreeMap::new();
-        for item in record.keys(Container::RETRACTED) {
-            let Ok(id) = item.key.parse() else { continue };
-            let versions = record.versions(Container::RETRACTED, &item.key);
-            retracted.entry(id).or_default().extend(versions.iter().map(|version| {
-                PlacedRetraction {
-                    writer: version.op.writer,
-                    retraction: minicbor::decode(&version.value).ok(),
-                    draft: false,
-                }
-            }));
+        let mut retracted = BTreeMap::new();
+        let document = record.document();
+        for (id, slots) in document.retractions() {
+            let placed = slots.iter().filter_map(|slot| {
+                let node = document.node(*slot)?;
+                let writer = *document.graph().writers().get(node.writer as usize)?;
+                let retraction = minicbor::decode(document.value(*slot)).ok();
+                Some(PlacedRetraction { writer, retraction, draft: false })
+            });
+            retracted.insert(id, placed.collect());
         }
         Self {
             registers: record.registers().clone(),
@@ -94,7 +93,7 @@ impl State {
     pub fn with_draft(&self, draft: &[Put], writer: Writer, time: i64) -> Self {
         let mut with = self.clone();
         with.registers = self.registers.with_draft(draft, writer, time).into_owned();
-        for (counter, put) in (0..).zip(draft) {
+        for (op, put) in (0..).zip(draft) {
             let Ok(id) = put.key.parse::<EntryId>() else { continue };
             match put.container {
                 Container::LOG => {
@@ -105,7 +104,7 @@ impl State {
                         change: None,
                         clock_doubtful: false,
                         node: 0,
-                        counter,
+                        op,
                     });
                 }
                 Container::RETRACTED => {
@@ -192,8 +191,8 @@ impl State {
         match (first.change, second.change) {
             (Some(_), None) => true,
             (None, Some(_)) => false,
-            (None, None) => first.counter < second.counter,
-            (Some(_), Some(_)) if first.node == second.node => first.counter < second.counter,
+            (None, None) => first.op < second.op,
+            (Some(_), Some(_)) if first.node == second.node => first.op < second.op,
             (Some(_), Some(_)) => self.log.has_seen(second.node, first.node),
         }
     }
@@ -211,22 +210,21 @@ impl Log {
     }
 
     fn read(record: &Record) -> Self {
-        let graph = record.graph();
+        let document = record.document();
+        let graph = document.graph();
         let mut by_node: Vec<Vec<Placed>> = Vec::new();
         by_node.resize_with(graph.nodes().len(), Vec::new);
         let seen = graph.latest_seen();
-        for item in record.keys(Container::LOG) {
-            let Ok(id) = item.key.parse::<EntryId>() else { continue };
-            let Some(position) = graph.of_op(&item.op.writer, item.op.counter) else { continue };
-            let Some(node) = graph.node(position) else { continue };
-            let entry = decode(id, &item.value, node.time);
+        for (id, slot) in document.entries() {
+            let (position, Some(node)) = (slot.node, document.node(slot)) else { continue };
+            let entry = decode(id, document.value(slot), node.time);
             let latest = seen.get(position as usize).copied().unwrap_or(i64::MIN);
             let placed = Placed {
                 clock_doubtful: entry.at.unix_s.saturating_add(CLOCK_DOUBT_S) < latest,
                 entry,
                 change: Some(node.id),
                 node: position,
-                counter: item.op.counter,
+                op: slot.op,
             };
             if let Some(own) = by_node.get_mut(position as usize) {
                 own.push(placed);
@@ -281,7 +279,7 @@ fn in_order(graph: &Graph, mut by_node: Vec<Vec<Placed>>) -> Vec<Placed> {
     }
     for own in &mut by_node {
         // Last first, so that the next one is popped off the end.
-        own.sort_unstable_by_key(|placed| Reverse(placed.counter));
+        own.sort_unstable_by_key(|placed| Reverse(placed.op));
     }
     let mut order = Vec::with_capacity(by_node.iter().map(Vec::len).sum());
     let mut next = BinaryHeap::new();

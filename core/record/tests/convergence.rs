@@ -59,7 +59,7 @@ fn run(replica: &mut Replica, index: usize, step: &Step) {
     let by = writer(index as u8 + 1);
     let puts = match step {
         Step::Write { key, value, .. } => {
-            vec![spec_put(&replica.record, &format!("field-{key}"), &[*value])]
+            vec![spec_put(&format!("field-{key}"), &[*value])]
         }
         Step::Log { at, .. } => {
             replica.number += 1;
@@ -92,21 +92,32 @@ fn face(record: &Record) -> (Vec<ChangeId>, Vec<String>, Vec<EntryId>, BTreeSet<
     (record.heads(), registers, entries, retracted)
 }
 
-/// The values of each register by the definition: written, and superseded by no other write.
+/// The values of each register by the definition: written, and by no later change that had seen it
+/// written again.
 fn expected_values(changes: &[VerifiedChange]) -> BTreeMap<String, BTreeSet<Vec<u8>>> {
-    let puts = |change: &Change| -> Vec<(u64, Put)> {
-        let all = (change.start_op..).zip(change.ops.clone());
-        all.filter(|(_, put)| put.container == Container::SPEC).collect()
+    let by_id: BTreeMap<ChangeId, &VerifiedChange> =
+        changes.iter().map(|change| (change.id(), change)).collect();
+    let past = |change: &VerifiedChange| {
+        let mut seen = BTreeSet::new();
+        let mut open = change.deps.clone();
+        while let Some(id) = open.pop() {
+            if seen.insert(id) {
+                open.extend(by_id.get(&id).into_iter().flat_map(|change| &change.deps));
+            }
+        }
+        seen
     };
-    let mut superseded = BTreeSet::new();
-    for change in changes {
-        superseded.extend(puts(change).into_iter().flat_map(|(_, put)| put.pred));
-    }
+    let puts = |change: &Change| -> Vec<Put> {
+        change.ops.iter().filter(|put| put.container == Container::SPEC).cloned().collect()
+    };
     let mut values: BTreeMap<String, BTreeSet<Vec<u8>>> = BTreeMap::new();
     for change in changes {
-        for (counter, put) in puts(change) {
-            let op = fallaway_changes::OpId { counter, writer: change.writer };
-            if !superseded.contains(&op) {
+        for put in puts(change) {
+            let again = |later: &&VerifiedChange| {
+                puts(later).iter().any(|other| other.key == put.key)
+                    && past(later).contains(&change.id())
+            };
+            if !changes.iter().any(|later| again(&later)) {
                 values.entry(put.key).or_default().insert(put.value);
             }
         }
@@ -123,7 +134,7 @@ proptest! {
         last_order in any::<u64>(),
     ) {
         let mut replicas: Vec<_> = (0..4)
-            .map(|_| Replica { record: Record::create(record_id()).unwrap(), number: 0 })
+            .map(|_| Replica { record: Record::create(record_id()), number: 0 })
             .collect();
         for step in &steps {
             match step {
@@ -132,7 +143,7 @@ proptest! {
                     shuffle(&mut changes, *order);
                     // The first few twice, as a retry would send them.
                     changes.extend(changes.clone().into_iter().take(3));
-                    assert_clean(&replicas[*to].record.apply(&changes).unwrap());
+                    assert_clean(&replicas[*to].record.apply(&changes));
                 }
                 Step::Write { replica, .. } | Step::Log { replica, .. } | Step::Retract { replica, .. } => {
                     run(&mut replicas[*replica], *replica, step);
@@ -143,12 +154,12 @@ proptest! {
             replicas.iter().flat_map(|replica| all_changes(&replica.record)).collect();
         // One by one, what cannot enter yet is tried again later.
         shuffle(&mut changes, last_order);
-        let mut one_by_one = Record::create(record_id()).unwrap();
+        let mut one_by_one = Record::create(record_id());
         let mut waiting = changes.clone();
         while !waiting.is_empty() {
             let before = waiting.len();
             waiting.retain(|change| {
-                let applied = one_by_one.apply(std::slice::from_ref(change)).unwrap();
+                let applied = one_by_one.apply(std::slice::from_ref(change));
                 assert_eq!(applied.refused.len(), 0);
                 !applied.waiting.is_empty()
             });
@@ -156,10 +167,10 @@ proptest! {
         }
         let wanted = face(&one_by_one);
         for replica in &mut replicas {
-            let applied = replica.record.apply(&changes).unwrap();
+            let applied = replica.record.apply(&changes);
             assert_clean(&applied);
             prop_assert_eq!(&face(&replica.record), &wanted);
-            let loaded = Record::load(record_id(), &replica.record.save().unwrap()).unwrap();
+            let loaded = Record::load(record_id(), &replica.record.save()).unwrap();
             prop_assert_eq!(&face(&loaded), &wanted);
         }
         let unique: BTreeMap<_, _> =

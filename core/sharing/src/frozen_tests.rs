@@ -55,7 +55,7 @@ fn sealed_bundles_are_frozen() {
     for (payload, frozen) in [
         (
             Payload::Changes(bundle(&keys(1), 4, 3, &[item(1), item(2)])),
-            "b6d89c391b273ec0737d81c10dd550a6b741468860df91c26a6f744077ad5cc1",
+            "c2e63f233b553edbfbbec72021ee647bbe4a7b66c09580398697f57a9cbebad7",
         ),
         (
             Payload::Member(invite),

@@ -43,15 +43,14 @@ pub fn linked(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> Ve
     let mut deps = vec![ChangeId::from_bytes([0x44; 32])];
     let mut changes: Vec<VerifiedChange> = Vec::new();
     for seq in first..first + count {
-        let start_op = 500 + (seq - first) * values.len() as u64;
-        let ops = values.iter().zip(start_op..).map(|(value, number)| Put {
+        let number = 500 + (seq - first) * values.len() as u64;
+        let ops = values.iter().zip(number..).map(|(value, number)| Put {
             container: Container::LOG,
             key: entry_key(&writer, number),
             value: value.clone(),
-            pred: Vec::new(),
         });
         let time = 1_790_000_000 + seq as i64;
-        let change = Change { writer, seq, start_op, time, deps, ops: ops.collect() };
+        let change = Change { writer, seq, time, deps, ops: ops.collect() };
         let change = VerifiedChange::own(&record(), change).unwrap();
         deps = vec![change.id()];
         changes.push(change);

@@ -34,8 +34,6 @@ pub struct Batch {
     pub outgoing: Vec<OutgoingEdit>,
     /// Counters of the store that move on by one; see [`Store::count_on`](crate::Store::count_on).
     pub counters: Vec<&'static str>,
-    /// Values of the store that are removed; see [`Store::set_meta`](crate::Store::set_meta).
-    pub done_with: Vec<String>,
 }
 
 impl Batch {

@@ -130,13 +130,6 @@ pub trait Store: Send + Sync {
     /// When the store cannot be written.
     fn set_meta(&self, key: &str, value: Option<&[u8]>) -> Result<(), StoreError>;
 
-    /// Sets a value of the whole store that outlives this process, and not a power cut: that costs no
-    /// write to the disk. The next commit makes it as durable as itself.
-    ///
-    /// # Errors
-    /// When the store cannot be written.
-    fn set_note(&self, key: &str, value: &[u8]) -> Result<(), StoreError>;
-
     /// Moves a counter on, and returns where it then stands: one more than before, and not less
     /// than `at_least`. Nobody else on this store is ever given the same number. The counter is a
     /// value of the whole store, eight bytes, most significant first; it starts at 0.

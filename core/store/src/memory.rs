@@ -43,7 +43,6 @@ impl MemoryStore {
 
     /// What a batch does to values of the whole store, which cannot fail.
     fn count(&self, batch: &Batch) -> Result<(), StoreError> {
-        batch.done_with.iter().try_for_each(|key| self.set_meta(key, None))?;
         batch.counters.iter().try_for_each(|key| self.count_on(key, 0).map(drop))
     }
 
@@ -176,10 +175,6 @@ impl Store for MemoryStore {
             None => inner.meta.remove(key),
         };
         Ok(())
-    }
-
-    fn set_note(&self, key: &str, value: &[u8]) -> Result<(), StoreError> {
-        self.set_meta(key, Some(value))
     }
 
     fn count_on(&self, key: &str, at_least: u64) -> Result<u64, StoreError> {

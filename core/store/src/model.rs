@@ -100,8 +100,6 @@ pub struct DraftLine {
     pub key: String,
     /// The value, opaque to the store.
     pub value: Vec<u8>,
-    /// The values that it replaces, as seen when it was entered; opaque to the store.
-    pub preds: Vec<u8>,
     /// The entry that it is, if it is one.
     pub entry: Option<EntryRef>,
     /// When its draft was begun, in seconds since 1970-01-01 UTC, by the device's clock.

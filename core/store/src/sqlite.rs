@@ -401,17 +401,6 @@ impl Store for SqliteStore {
         })
     }
 
-    fn set_note(&self, key: &str, value: &[u8]) -> Result<(), StoreError> {
-        self.with(|open| {
-            writable(open)?;
-            let mut conn = lock(&open.writer);
-            conn.pragma_update(None, "synchronous", "NORMAL")?;
-            let noted = note(&mut conn, key, value);
-            conn.pragma_update(None, "synchronous", "FULL")?;
-            noted
-        })
-    }
-
     fn count_on(&self, key: &str, at_least: u64) -> Result<u64, StoreError> {
         self.write(None, |conn| write::count_on(conn, key, at_least))
     }
@@ -437,12 +426,6 @@ impl Store for SqliteStore {
         counts.damaged += files;
         Ok(counts)
     }
-}
-
-fn note(conn: &mut Connection, key: &str, value: &[u8]) -> Result<(), Fault> {
-    let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    META.put(&tx, &[ValueRef::Text(key.as_bytes()), ValueRef::Blob(value)])?;
-    Ok(tx.commit()?)
 }
 
 fn delete(conn: &mut Connection, record: &RecordId) -> Result<(), Fault> {

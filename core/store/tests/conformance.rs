@@ -118,7 +118,6 @@ fn everything() -> Batch {
             OutgoingEdit::Add(Outgoing::Change(hash(1, 1, 0))),
         ],
         counters: vec!["sealed"],
-        done_with: vec!["note".to_owned()],
     }
 }
 
@@ -237,9 +236,7 @@ fn a_batch_happens_whole_or_not_at_all(bench: &mut dyn Bench) {
         projections: vec![(1, Some(b"other".to_vec())), (2, None)],
         outgoing: vec![OutgoingEdit::Done(Outgoing::Change(hash(1, 1, 0)))],
         counters: vec!["sealed"],
-        done_with: vec!["note".to_owned()],
     };
-    bench.store().set_note("note", b"merging").unwrap();
     let mut violations = vec![];
     // One of each: a number that is taken, a change that is known, one that is not there, an entry
     // number that goes back (after all fields before it have been written).
@@ -266,7 +263,6 @@ fn a_batch_happens_whole_or_not_at_all(bench: &mut dyn Bench) {
         assert_eq!(bench.store().meta("sealed"), Ok(Some(1_u64.to_be_bytes().to_vec())));
         bench.reopen();
         assert_eq!(bench.store().load(&record(1)), Ok(before.clone()));
-        assert_eq!(bench.store().meta("note"), Ok(Some(b"merging".to_vec())));
     }
     // Without the violation all of it happens.
     bench.store().commit(&record(1), first, &full).unwrap();

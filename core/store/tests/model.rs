@@ -86,7 +86,6 @@ fn batch() -> impl Strategy<Value = Batch> {
                 projections,
                 outgoing,
                 counters: Vec::new(),
-                done_with: Vec::new(),
             }
         })
 }

@@ -31,8 +31,8 @@ fn writer(number: u8) -> Writer {
 }
 
 fn record(id: RecordId, changes: &[VerifiedChange]) -> Record {
-    let mut record = Record::create(id).unwrap();
-    let applied = record.apply(changes).unwrap();
+    let mut record = Record::create(id);
+    let applied = record.apply(changes);
     assert!(applied.refused.is_empty() && applied.waiting.is_empty());
     record
 }
@@ -44,8 +44,8 @@ fn load(id: RecordId, snapshot: &[u8]) -> Record {
 fn bench(c: &mut Criterion) {
     let id = RecordId::from_bytes([7; 16]);
     let changes = realistic::changes(id, writer(1), 1_000, 42);
-    let large = record(id, &changes);
-    let snapshot = large.save().unwrap();
+    let mut large = record(id, &changes);
+    let snapshot = large.save();
     let raw: usize = changes.iter().flat_map(|change| &change.ops).map(|put| put.value.len()).sum();
     println!("saved: {} bytes; entries alone, not compressed: {raw} bytes", snapshot.len());
     println!("one visit as a canonical change: {} bytes", changes[500].bytes().len());
@@ -62,25 +62,36 @@ fn bench(c: &mut Criterion) {
     c.bench_function("load and read everything", |b| {
         b.iter(|| load(id, black_box(&snapshot)).state().entries().count());
     });
-    c.bench_function("save", |b| b.iter(|| large.save().unwrap()));
+    c.bench_function("save", |b| {
+        b.iter_batched_ref(|| record(id, &changes), Record::save, BatchSize::LargeInput);
+    });
+    c.bench_function("save after one more visit", |b| {
+        let one: Vec<_> = Chain::after(&large, writer(2), 7).take(1).collect();
+        let more = || {
+            let mut record = load(id, &snapshot);
+            record.apply(&one);
+            record
+        };
+        b.iter_batched_ref(more, Record::save, BatchSize::LargeInput);
+    });
     for visits in [1, 40] {
         let round: Vec<_> = Chain::after(&large, writer(2), 7).take(visits).collect();
         c.bench_function(&format!("merge a round of {visits}"), |b| {
             b.iter_batched_ref(
                 || load(id, &snapshot),
-                |record| record.apply(&round).unwrap(),
+                |record| record.apply(&round),
                 BatchSize::LargeInput,
             );
         });
     }
-    let empty = Record::create(id).unwrap();
+    let empty = Record::create(id);
     let ours: Vec<_> = Chain::after(&empty, writer(1), 1).take(100).collect();
     let theirs: Vec<_> = Chain::after(&empty, writer(2), 2).take(100).collect();
-    let ours = record(id, &ours).save().unwrap();
+    let ours = record(id, &ours).save();
     c.bench_function("merge 100 x 100", |b| {
         b.iter_batched_ref(
             || load(id, &ours),
-            |record| record.apply(&theirs).unwrap(),
+            |record| record.apply(&theirs),
             BatchSize::LargeInput,
         );
     });

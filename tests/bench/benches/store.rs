@@ -45,7 +45,6 @@ fn line(ordinal: u64) -> DraftLine {
         container: 3,
         key: format!("{writer}.{ordinal}"),
         value: vec![9; 24],
-        preds: Vec::new(),
         entry: Some(EntryRef { writer, number: ordinal }),
         started_at: 1_700_000_000,
     }

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use fallaway::{BundleContent, Instrument, Role, Workshop, WriteOptions};
 use fallaway_changes::cbor::Builder;
 use fallaway_changes::{
-    Change, Container, Incarnation, MemberHash, OpId, Put, VerifiedChange, Writer, writer,
+    Change, Container, Incarnation, MemberHash, Put, VerifiedChange, Writer, writer,
 };
 use fallaway_record::{EntryId, Record};
 use fallaway_sharing::{
@@ -85,13 +85,13 @@ impl Scene {
         let join = MemberOp::join(&keys, bass.id(), &nothing, NOW, invite, secret, "ours").unwrap();
         let heads = [join.hash()].into();
         let key = &invitation.epoch_keys[0];
-        let mut base = Record::create(bass.id()).unwrap();
+        let mut base = Record::create(bass.id());
         for bytes in
             bundle_file::read(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap()
         {
             let payload = open(&bass.id(), &invitation.epoch_keys, bytes).unwrap().1;
             if let Payload::Changes(bundle) = payload {
-                base.apply(bundle.changes()).unwrap();
+                base.apply(bundle.changes());
             }
         }
         let sealed = seal(key, &bass.id(), &Payload::Member(join)).unwrap();
@@ -101,12 +101,8 @@ impl Scene {
 
     /// A change that breaks no rule.
     fn honest(&self, writer: Writer, dice: &mut Dice) -> Change {
-        let put = |container, key: &str, value: Vec<u8>| Put {
-            container,
-            key: key.to_owned(),
-            value,
-            pred: self.base.versions(container, key).iter().map(|version| version.op).collect(),
-        };
+        let put =
+            |container, key: &str, value: Vec<u8>| Put { container, key: key.to_owned(), value };
         let entry = [&[0x86, 8, 0x1a, 0x6a, 0xb1, 0x2c, 0, 0, 0xf6, 0xf6, 0xa1, 0][..], b"\x62ok"];
         let own = EntryId::new(writer, 1).to_string();
         let theirs = self.base.state().entries().next().map(|placed| placed.entry.id.to_string());
@@ -115,15 +111,15 @@ impl Scene {
             put(Container::SPEC, "about", b"\x64mine".to_vec()),
             put(Container::SPEC, "wood/top", b"\x66spruce".to_vec()),
         ];
-        ops.extend(theirs.map(|id| Put {
-            pred: Vec::new(),
-            ..put(Container::RETRACTED, &id, vec![0xa2, 0, 0x82, 0, 0, 2, 0x61, b'x'])
-        }));
+        ops.extend(
+            theirs
+                .map(|id| put(Container::RETRACTED, &id, vec![0xa2, 0, 0x82, 0, 0, 2, 0x61, b'x'])),
+        );
         let from = below(dice, ops.len());
         ops.rotate_left(from);
         ops.truncate(1 + below(dice, ops.len()));
         let deps = self.base.heads();
-        Change { writer, seq: 1, start_op: self.base.next_op(), time: NOW, deps, ops }
+        Change { writer, seq: 1, time: NOW, deps, ops }
     }
 
     fn send(&self, number: u64, depths: &mut Depths) {
@@ -198,28 +194,27 @@ fn spoil(change: &mut Change, dice: &mut Dice) {
     let edge = EDGES[below(dice, EDGES.len())];
     let count = change.ops.len();
     let at = below(dice, count);
-    let other = OpId { counter: 1 + dice.roll() % 20, writer: change.writer };
-    match dice.roll() % 16 {
+    if count == 0 {
+        return;
+    }
+    match dice.roll() % 14 {
         0 => change.seq = edge,
-        1 => change.start_op = edge,
+        1 => change.ops.clear(),
         2 => change.time = edge as i64,
         3 => change.deps.push(fallaway_changes::ChangeId::from_bytes([dice.roll() as u8; 32])),
         4 => change.deps.clear(),
         5 => change.writer = Writer::from_bytes([dice.roll() as u8; 16]),
         6 => change.ops[at].key = "x".repeat(below(dice, 300)),
         7 => change.ops[at].container = Container((dice.roll() % 9) as u8),
-        8 => change.ops[at].pred.clear(),
-        9 => change.ops[at].pred.push(other),
-        10 => {
+        8 => {
             let again = change.ops[at].clone();
             change.ops.push(again);
         }
-        11 => {
+        9 => {
             let many = (0..300).map(|number| Put {
                 container: Container::SPEC,
                 key: format!("many/{number}"),
                 value: value(dice, 2),
-                pred: Vec::new(),
             });
             change.ops.extend(many.collect::<Vec<_>>());
         }

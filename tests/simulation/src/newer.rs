@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{
-    Change, ChangeId, Container, Incarnation, MemberHash, OpId, Put, VerifiedChange, Writer, writer,
+    Change, ChangeId, Container, Incarnation, MemberHash, Put, VerifiedChange, Writer, writer,
 };
 use fallaway_record::{EntryId, Record};
 use fallaway_sharing::{
@@ -33,14 +33,14 @@ impl Newer {
         let invitation = Invitation::parse(invitation).unwrap();
         let keys = DeviceKeys::from_seed(&[seed; 32]);
         let id = invitation.record;
-        let mut record = Record::create(id).unwrap();
+        let mut record = Record::create(id);
         let mut changes = Vec::new();
         for bytes in bundle_file::read(everything).unwrap() {
             if let Payload::Changes(bundle) = open(&id, &invitation.epoch_keys, bytes).unwrap().1 {
                 changes.extend(bundle.into_parts().1);
             }
         }
-        let applied = record.apply(&changes).unwrap();
+        let applied = record.apply(&changes);
         assert!(applied.refused.is_empty() && applied.waiting.is_empty(), "{applied:?}");
         let join = MemberOp::join(
             &keys,
@@ -83,7 +83,6 @@ impl Newer {
             container: Container::LOG,
             key: EntryId::new(self.writer(), number).to_string(),
             value,
-            pred: Vec::new(),
         };
         // [77, time, 60, null, null, {0: "warped"}], and a remark (kind 8) with a field 40.
         let unknown_kind =
@@ -95,12 +94,8 @@ impl Newer {
             b"both",
             &[0x18, 40, 0x19, 1, 0],
         ];
-        let register = |container, key: &str, value: Vec<u8>| Put {
-            container,
-            key: key.to_owned(),
-            value,
-            pred: self.supersedes(container, key),
-        };
+        let register =
+            |container, key: &str, value: Vec<u8>| Put { container, key: key.to_owned(), value };
         vec![
             entry(1, unknown_kind.concat()),
             entry(2, unknown_field.concat()),
@@ -111,10 +106,6 @@ impl Newer {
         ]
     }
 
-    fn supersedes(&self, container: Container, key: &str) -> Vec<OpId> {
-        self.record.versions(container, key).iter().map(|version| version.op).collect()
-    }
-
     /// A bundle file with all of it: the join, a change with unknown kinds and fields, one with an
     /// unknown container that waits, and a payload of an unknown kind.
     pub fn file(&self, time: i64) -> Vec<u8> {
@@ -122,23 +113,16 @@ impl Newer {
         let change = Change {
             writer: self.writer(),
             seq: 1,
-            start_op: self.record.next_op(),
             time,
             deps: deps.into_iter().collect(),
             ops: self.puts(time),
         };
-        let after = change.end_op() + 1;
         let (first, changes) = self.chain(change);
-        let unknown = Put {
-            container: CONTAINER,
-            key: "humidity/1".to_owned(),
-            value: vec![0x18, 48],
-            pred: Vec::new(),
-        };
+        let unknown =
+            Put { container: CONTAINER, key: "humidity/1".to_owned(), value: vec![0x18, 48] };
         let (_, waiting) = self.chain(Change {
             writer: self.writer(),
             seq: 2,
-            start_op: after,
             time: time + 60,
             deps: vec![first],
             ops: vec![unknown],

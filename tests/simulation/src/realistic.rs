@@ -94,7 +94,7 @@ pub fn visit(writer: Writer, first: u64, start: i64, dice: &mut Dice) -> Vec<Ent
     entries
 }
 
-/// A chain of changes: one visit each, continuing after `previous` (number, id, last operation).
+/// A chain of changes: one visit each, continuing after `previous` (number, id).
 #[derive(Debug, Clone)]
 pub struct Chain {
     record: RecordId,
@@ -102,7 +102,6 @@ pub struct Chain {
     dice: Dice,
     seq: u64,
     previous: ChangeId,
-    next_op: u64,
     next_entry: u64,
     time: i64,
 }
@@ -110,7 +109,6 @@ pub struct Chain {
 impl Chain {
     /// A chain that begins right after the changes of a record, or goes on where the writer left.
     pub fn after(record: &Record, writer: Writer, seed: u64) -> Self {
-        let next_op = record.next_op();
         let (seq, own) = record.last_of(&writer).unzip();
         let previous = own.or_else(|| record.heads().first().copied());
         Self {
@@ -119,7 +117,6 @@ impl Chain {
             dice: Dice::new(seed),
             seq: seq.unwrap_or(0),
             previous: previous.unwrap_or_else(|| ChangeId::founding(&record.id())),
-            next_op,
             next_entry: record.highest_number(&writer) + 1,
             time: FIRST_VISIT,
         }
@@ -131,14 +128,12 @@ impl Chain {
         let change = Change {
             writer: self.writer,
             seq: self.seq,
-            start_op: self.next_op,
             time: self.time,
             deps: vec![self.previous],
             ops,
         };
         let change = VerifiedChange::own(&self.record, change).ok()?;
         self.previous = change.id();
-        self.next_op = change.end_op() + 1;
         Some(change)
     }
 }
@@ -155,7 +150,7 @@ impl Iterator for Chain {
         let ops = entries.iter().map(|entry| {
             let value = entry.encode().ok()?;
             let key = entry.id.to_string();
-            Some(Put { container: Container::LOG, key, value, pred: Vec::new() })
+            Some(Put { container: Container::LOG, key, value })
         });
         let ops = ops.collect::<Option<Vec<_>>>()?;
         self.seal(ops)
@@ -164,7 +159,7 @@ impl Iterator for Chain {
 
 /// The changes of a five-string bass with so many visits; the first one is its template.
 pub fn changes(id: RecordId, writer: Writer, visits: usize, seed: u64) -> Vec<VerifiedChange> {
-    let Ok(record) = Record::create(id) else { return Vec::new() };
+    let record = Record::create(id);
     let mut chain = Chain::after(&record, writer, seed);
     let draft = Draft::new();
     let editor = record.editor(writer, &draft);

@@ -47,7 +47,7 @@ impl Log {
     /// screws work, some do not.
     pub fn new(made: &Instrument, noise: &mut Noise) -> Self {
         let mut log = Self {
-            record: Record::create(RecordId::from_bytes([3; 16])).unwrap(),
+            record: Record::create(RecordId::from_bytes([3; 16])),
             draft: Draft::default(),
             writer: Writer::from_bytes([4; 16]),
             next: 1,

@@ -44,7 +44,7 @@ pub const START: i64 = 1_768_039_200;
 impl Bench {
     /// An instrument from a template.
     pub fn new(template: &str) -> Self {
-        let record = Record::create(RecordId::from_bytes([7; 16])).unwrap();
+        let record = Record::create(RecordId::from_bytes([7; 16]));
         let mut bench = Self {
             record,
             draft: Draft::default(),

@@ -12,7 +12,6 @@ use fallaway_store::{Batch, ChangeStanding, StoredMemberOp};
 use fallaway_text::Phrase;
 use fallaway_text::messages::sharing;
 
-use super::crash_guard::Turn;
 use super::why_aside::WhyAside;
 use crate::callbacks::ProgressListener;
 use crate::convert::open_error;
@@ -150,17 +149,9 @@ pub(super) struct Judged {
 }
 
 /// Asks for each change whether its author may write, by the member operations that it had seen.
-pub(super) fn judge(
-    loaded: &LoadedRecord,
-    candidates: BTreeMap<ChangeId, Candidate>,
-    turn: &Turn,
-) -> Judged {
+pub(super) fn judge(loaded: &LoadedRecord, candidates: BTreeMap<ChangeId, Candidate>) -> Judged {
     let mut judged = Judged::default();
     for (id, one) in candidates {
-        if let Some(reason) = turn.verdict(&id) {
-            judged.aside.push((one, ChangeStanding::Quarantined, reason));
-            continue;
-        }
         match loaded.members.standing(&one.proof.device, &one.proof.member_heads) {
             Authority::MayWrite(_) => judged.round.push(Authorized(one)),
             Authority::MayNot(Some(_)) => {

@@ -7,7 +7,6 @@ use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::messages::errors as say;
 
 use super::candidates::{Judged, Opened, gather, judge, refused, take_members};
-use super::crash_guard::Turn;
 use super::outcome::MergeOutcome;
 use super::report;
 use super::why_aside::WhyAside;
@@ -53,9 +52,8 @@ impl Workshop {
         let id = self.addressee(&sealed)?;
         let mut session = self.inner.session()?;
         let session = &mut *session;
-        let turn = Turn::take(&self.inner, id)?;
         for _ in 0..ATTEMPTS {
-            match self.inner.noting(merge(&self.inner, session, id, &sealed, &turn, progress)) {
+            match self.inner.noting(merge(&self.inner, session, id, &sealed, progress)) {
                 Err(Error::Busy { .. }) => {
                     session.records.remove(&id);
                 }
@@ -91,7 +89,6 @@ fn merge(
     session: &mut Session,
     id: RecordId,
     sealed: &[&[u8]],
-    turn: &Turn,
     progress: &dyn ProgressListener,
 ) -> Result<MergeReport> {
     inner.refresh(session, id)?;
@@ -117,27 +114,21 @@ fn merge(
     let mut batch = Batch::new();
     let people_added = take_members(loaded, members, &mut batch)?;
     let (candidates, already_here) = gather(loaded, changes);
-    let judged = judge(loaded, candidates, turn);
+    let judged = judge(loaded, candidates);
     let heads = loaded.record.heads();
     let before = inner.latest_after(loaded, []);
-    let outcome = MergeOutcome::apply(inner, loaded, &judged.round, turn)?;
+    let outcome = MergeOutcome::apply(loaded, &judged.round);
     let mut refusals = unopened;
     refusals.extend(judged.refused.iter().cloned());
     refusals.extend(outcome.refused.iter().map(|(id, reason)| refused(id, reason.phrase())));
     let taken = outcome.took_something() || !judged.aside.is_empty() || !batch.members.is_empty();
     if let (false, 0, Some(first)) = (taken, already_here, refusals.first()) {
-        turn.clear(inner)?;
         return Err(Error::refused(first.reason.clone()));
     }
     refusals.extend(outcome.file(loaded, &judged, &mut batch));
     project(inner, loaded, (before, &heads), (&judged, &outcome), &mut batch);
     let members_added = batch.members.len();
-    turn.clear_with(&mut batch);
-    let committed = inner.store.commit(&id, loaded.generation, &batch);
-    if committed.is_err() {
-        turn.clear(inner)?;
-    }
-    match committed {
+    match inner.store.commit(&id, loaded.generation, &batch) {
         Ok(generation) => loaded.filed(batch, generation),
         Err(StoreError::Moved { .. }) => return Err(Error::busy(say::record_moved())),
         Err(error) => return Err(error.into()),

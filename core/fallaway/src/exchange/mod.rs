@@ -1,7 +1,6 @@
 //! Sharing a record: invitations, bundles out, bundles in.
 
 mod candidates;
-mod crash_guard;
 mod incoming;
 mod invite;
 mod outcome;

@@ -3,17 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use fallaway_changes::{ChangeId, Container, Put, VerifiedChange};
-use fallaway_record::{Applied, Refusal, in_order};
+use fallaway_record::{Applied, Refusal};
 use fallaway_store::{Batch, ChangeStanding, Move, StoredChange, StoredSignature};
 use fallaway_text::messages::sharing;
 
 use super::candidates::{Authorized, Candidate, Judged, refused};
-use super::crash_guard::Turn;
 use super::why_aside::WhyAside;
-use crate::error::Result;
 use crate::loaded_record::LoadedRecord;
 use crate::views::RefusedBundle;
-use crate::workshop_state::WorkshopState;
 
 /// Most changes of a record that wait or are held beside the document.
 const MAX_PENDING: usize = 4096;
@@ -31,28 +28,13 @@ pub(super) struct MergeOutcome {
 }
 
 impl MergeOutcome {
-    /// Applies the round to the document in memory. Those that an earlier merge died with go in
-    /// pieces, so that a further death says more exactly which it was.
-    pub fn apply(
-        inner: &WorkshopState,
-        loaded: &mut LoadedRecord,
-        round: &[Authorized],
-        turn: &Turn,
-    ) -> Result<Self> {
-        let changes: HashMap<ChangeId, &VerifiedChange> = round
-            .iter()
-            .map(|one| (one.candidate().change.id(), &one.candidate().change))
-            .collect();
-        let order = in_order(changes.values().copied());
+    /// Applies the round to the document in memory.
+    pub fn apply(loaded: &mut LoadedRecord, round: &[Authorized]) -> Self {
+        let changes: Vec<VerifiedChange> =
+            round.iter().map(|one| one.candidate().change.clone()).collect();
         let mut outcome = Self::default();
-        for (piece, deaths) in turn.pieces(&order) {
-            let ids = order.get(piece).unwrap_or_default();
-            turn.note(inner, ids, deaths)?;
-            let changes: Vec<VerifiedChange> =
-                ids.iter().filter_map(|id| changes.get(id).copied().cloned()).collect();
-            outcome.add(loaded.record.apply(&changes)?);
-        }
-        Ok(outcome)
+        outcome.add(loaded.record.apply(&changes));
+        outcome
     }
 
     /// Whether anything of the round stays on this device.
@@ -68,9 +50,8 @@ impl MergeOutcome {
         for one in applied.refused {
             let reason = WhyAside::from(&one.reason);
             match one.reason {
-                // It may be our document library that is at fault, or another of the writer's
-                // devices: keep it for a later version, or for somebody to look at.
-                Refusal::Document { .. } | Refusal::Fork { .. } => {
+                // It may be another of the writer's devices: keep it for somebody to look at.
+                Refusal::Fork { .. } => {
                     self.quarantined.insert(one.id, reason);
                 }
                 _ => {

@@ -16,28 +16,16 @@ pub enum WhyAside {
     NeedsNewer,
     /// Its author may only read.
     Reader,
-    /// Merges died while it was being applied.
-    Deaths,
     /// Its writer has written another change under the same number.
     Fork,
-    /// The document library did not take it.
-    Document,
     /// It breaks a rule of the record.
     Rule,
 }
 
 impl WhyAside {
     /// Every reason.
-    pub const ALL: [Self; 8] = [
-        Self::Invitation,
-        Self::Missing,
-        Self::NeedsNewer,
-        Self::Reader,
-        Self::Deaths,
-        Self::Fork,
-        Self::Document,
-        Self::Rule,
-    ];
+    pub const ALL: [Self; 6] =
+        [Self::Invitation, Self::Missing, Self::NeedsNewer, Self::Reader, Self::Fork, Self::Rule];
 
     /// Its word in the store; it never changes.
     pub const fn word(self) -> &'static str {
@@ -46,9 +34,7 @@ impl WhyAside {
             Self::Missing => "missing",
             Self::NeedsNewer => "newer",
             Self::Reader => "reader",
-            Self::Deaths => "deaths",
             Self::Fork => "fork",
-            Self::Document => "document",
             Self::Rule => "rule",
         }
     }
@@ -70,15 +56,13 @@ impl From<&Refusal> for WhyAside {
             Refusal::Missing(_) => Self::Missing,
             Refusal::UnknownContainer(_) => Self::NeedsNewer,
             Refusal::Fork { .. } => Self::Fork,
-            Refusal::Document { .. } => Self::Document,
             Refusal::NoDependencies
             | Refusal::ReservedWriter
             | Refusal::Sequence { .. }
             | Refusal::Unchained { .. }
-            | Refusal::StartOp { .. }
             | Refusal::EntryExists { .. }
             | Refusal::Entry { .. }
-            | Refusal::Predecessors { .. }
+            | Refusal::Unread
             | Refusal::Format { .. } => Self::Rule,
         }
     }

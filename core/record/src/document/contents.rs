@@ -1,155 +1,182 @@
-//! The document library's document beside the graph of its changes, and the questions that rules and
-//! readers ask it.
+//! What admitted changes hold, by key: entries, what was crossed out, and the values of registers that
+//! nobody has superseded.
 
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Arc;
 
-use automerge::{Automerge, ChangeHash as LibraryHash, ObjId, ReadDoc, ScalarValue, Value};
-use fallaway_changes::{Change, ChangeId, Container, OpId, RecordId};
+use fallaway_changes::cbor::Reader;
+use fallaway_changes::{ChangeError, ChangeId, Container, KeyRead, RecordId, Writer, read_ops};
 
-use super::graph::{Graph, NewNode};
-use super::{genesis, rebuild};
+use super::graph::{Graph, NewNode, Node};
+use super::op_id::OpId;
+use crate::EntryId;
 
-/// Runs a call of the document library so that its panics become errors. Nothing that was mutated
-/// inside is used after a panic.
-pub(super) fn guarded<T>(what: impl FnOnce() -> T) -> Result<T, String> {
-    catch_unwind(AssertUnwindSafe(what)).map_err(|panic| {
-        let text = panic.downcast_ref::<String>().map(String::as_str);
-        let text = text.or_else(|| panic.downcast_ref::<&str>().copied());
-        format!("panic: {}", text.unwrap_or("without a text").chars().take(200).collect::<String>())
-    })
+/// Where a value stands: in which change, as which of its operations, in which bytes.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Slot {
+    /// The position of the change in the graph.
+    pub node: u32,
+    /// Its place among the operations of the change.
+    pub op: u32,
+    start: u32,
+    end: u32,
 }
 
-/// A document and the graph of its changes. While a round is checked the graph is ahead.
-#[derive(Debug)]
+/// Bytes of which a part holds the operations of a change. The changes of a snapshot share them.
+#[derive(Debug, Clone)]
+pub(super) struct Stored {
+    bytes: Arc<[u8]>,
+    start: u32,
+    end: u32,
+}
+
+impl Stored {
+    /// `None` if the range does not lie in the bytes.
+    pub fn new(bytes: Arc<[u8]>, range: Range<usize>) -> Option<Self> {
+        bytes.get(range.clone())?;
+        let (start, end) = (u32::try_from(range.start).ok()?, u32::try_from(range.end).ok()?);
+        Some(Self { bytes, start, end })
+    }
+
+    /// The operations, with the writers that they name before them.
+    pub fn operations(&self) -> &[u8] {
+        self.bytes.get(self.start as usize..self.end as usize).unwrap_or_default()
+    }
+}
+
+/// A change on its way into the document. Its dependencies are there.
+pub(super) struct Entering {
+    pub id: ChangeId,
+    pub writer: Writer,
+    pub seq: u64,
+    pub time: i64,
+    /// Positions of the dependencies.
+    pub deps: Vec<u32>,
+    pub stored: Stored,
+}
+
+/// The graph of changes and what they hold.
+#[derive(Debug, Clone)]
 pub(crate) struct Document {
-    pub(super) doc: Automerge,
     pub(super) graph: Graph,
+    stored: Vec<Stored>,
+    /// By index of the writer.
+    entries: Vec<BTreeMap<u64, Slot>>,
+    retracted: BTreeMap<EntryId, Vec<Slot>>,
+    registers: BTreeMap<(Container, String), Vec<Slot>>,
 }
 
 impl Document {
     /// A document that holds nothing but its founding.
-    pub(super) fn founded(record: &RecordId) -> Result<Self, String> {
-        let founding = genesis::change(record);
-        let library = founding.hash().0;
-        let (max_op, writer) = (founding.max_op(), rebuild::writer(founding.actor_id()));
-        let doc = guarded(|| {
-            let mut doc = Automerge::new();
-            doc.apply_changes([founding]).map(|()| doc)
-        })?;
-        let doc = doc.map_err(|error| error.to_string())?;
-        let mut graph = Graph::default();
-        let added = writer.and_then(|writer| {
-            graph.add(NewNode {
-                id: ChangeId::founding(record),
-                library,
-                writer,
-                seq: 1,
-                start_op: 1,
-                max_op,
-                time: 0,
-                deps: Vec::new(),
-            })
-        });
-        added.ok_or("the founding does not begin a graph")?;
-        Ok(Self { doc, graph })
+    pub(super) fn founded(record: &RecordId) -> Self {
+        Self {
+            graph: Graph::founded(ChangeId::founding(record)),
+            stored: vec![Stored { bytes: Arc::default(), start: 0, end: 0 }],
+            entries: vec![BTreeMap::new()],
+            retracted: BTreeMap::new(),
+            registers: BTreeMap::new(),
+        }
     }
 
-    /// Whether a graph begins with the founding of this record.
-    pub(super) fn is_of(record: &RecordId, graph: &Graph) -> bool {
-        let founding = genesis::change(record).hash().0;
-        graph.node(0).is_some_and(|node| node.library == founding)
+    /// Takes a change in. `Ok(None)` if it does not follow its dependencies; nothing was taken then.
+    pub(super) fn add(&mut self, entering: Entering) -> Result<Option<u32>, ChangeError> {
+        let Entering { id, writer, seq, time, deps, stored } = entering;
+        let (base, here) = (stored.start, stored.clone());
+        let mut ops = Vec::new();
+        read_ops(&mut Reader::new(here.operations()), writer, |op| ops.push(op))?;
+        let new = NewNode { id, writer, seq, ops: ops.len() as u32, time, deps };
+        let Some(node) = self.graph.add(new) else { return Ok(None) };
+        self.stored.push(stored);
+        self.entries.resize_with(self.graph.writers().len(), BTreeMap::new);
+        for (place, op) in (0..).zip(ops) {
+            let end = base + op.end as u32;
+            let slot = Slot { node, op: place, start: end - op.value.len() as u32, end };
+            match op.key {
+                KeyRead::Entry(writer, number) if op.container == Container::LOG => {
+                    let index = self.graph.writer_index(&writer) as usize;
+                    if let Some(own) = self.entries.get_mut(index) {
+                        own.insert(number, slot);
+                    }
+                }
+                KeyRead::Entry(writer, number) => {
+                    self.retracted.entry(EntryId { writer, number }).or_default().push(slot);
+                }
+                KeyRead::Text(key) => {
+                    let values = self.registers.entry((op.container, key.to_owned())).or_default();
+                    // What its writer has seen, it takes the place of.
+                    values.retain(|value| !self.graph.has_seen(node, value.node));
+                    values.push(slot);
+                }
+            }
+        }
+        Ok(Some(node))
     }
 
-    /// The canonical form of one of the library's changes whose dependencies stand at these
-    /// positions.
-    pub(super) fn canonical(
-        graph: &Graph,
-        change: &automerge::Change,
-        deps: &[u32],
-    ) -> Option<Change> {
-        let deps = deps.iter().map(|dep| graph.node(*dep).map(|node| node.id));
-        rebuild::canonical(change, deps.collect::<Option<Vec<_>>>()?)
+    /// The graph of changes.
+    pub(crate) const fn graph(&self) -> &Graph {
+        &self.graph
     }
 
-    /// The canonical form of a change of the document.
-    pub(super) fn change(&self, id: &ChangeId) -> Option<Change> {
-        let node = self.graph.get(id)?;
-        let change = guarded(|| self.doc.get_change_by_hash(&LibraryHash(node.library))).ok()??;
-        Self::canonical(&self.graph, &change, &node.deps)
+    /// The operations of the change at a position, with the writers that they name before them.
+    pub(super) fn operations(&self, position: u32) -> &[u8] {
+        self.stored.get(position as usize).map_or(&[], Stored::operations)
     }
 
-    /// Whether a key has any value.
-    pub(super) fn has_key(&self, container: Container, key: &str) -> bool {
-        !matches!(self.doc.get(genesis::object(container), key), Ok(None))
+    /// A value.
+    pub(crate) fn value(&self, slot: Slot) -> &[u8] {
+        let stored = self.stored.get(slot.node as usize);
+        let value = stored.and_then(|own| own.bytes.get(slot.start as usize..slot.end as usize));
+        value.unwrap_or_default()
     }
 
-    /// The values under a key.
-    pub(super) fn values(&self, container: Container, key: &str) -> Vec<(OpId, Vec<u8>)> {
-        let values = self.doc.get_all(genesis::object(container), key).unwrap_or_default();
-        let values = values.iter();
-        values.filter_map(|(value, id)| Some((op_id(id)?, bytes(value)?))).collect()
+    /// The change that put a value.
+    pub(crate) fn node(&self, slot: Slot) -> Option<&Node> {
+        self.graph.node(slot.node)
     }
 
-    /// Operations under a key that are visible.
-    pub(super) fn visible(&self, container: Container, key: &str) -> Vec<OpId> {
-        let values = self.doc.get_all(genesis::object(container), key).unwrap_or_default();
-        values.iter().filter_map(|(_, id)| op_id(id)).collect()
+    /// The name of the operation that put a value.
+    pub(super) fn op_id(&self, slot: Slot) -> Option<OpId> {
+        let node = self.node(slot)?;
+        let writer = *self.graph.writers().get(node.writer as usize)?;
+        Some(OpId { counter: node.start_op + u64::from(slot.op), writer })
     }
 
-    /// Operations under a key that were visible when the changes at these positions were the heads.
-    pub(super) fn visible_at(&self, container: Container, key: &str, heads: &[u32]) -> Vec<OpId> {
-        let heads = heads.iter().filter_map(|head| self.graph.node(*head));
-        let heads: Vec<_> = heads.map(|node| LibraryHash(node.library)).collect();
-        let values = self.doc.get_all_at(genesis::object(container), key, &heads);
-        values.unwrap_or_default().iter().filter_map(|(_, id)| op_id(id)).collect()
+    /// The values of a register that nobody has superseded, in no order.
+    pub(super) fn register(&self, container: Container, key: &str) -> &[Slot] {
+        self.registers.get(&(container, key.to_owned())).map_or(&[], Vec::as_slice)
     }
 
-    /// Every key of a container whose values can be read, with one of them.
-    pub(crate) fn keys(&self, container: Container) -> impl Iterator<Item = Item<'_>> {
-        let items = self.doc.map_range(genesis::object(container), ..);
-        items.filter_map(|item| {
-            let op = op_id(&item.id())?;
-            let automerge::ValueRef::Scalar(automerge::ScalarValueRef::Bytes(value)) = item.value
-            else {
-                return None;
-            };
-            Some(Item { key: item.key, value, op })
+    /// The keys of every register.
+    pub(crate) fn registers(&self) -> impl Iterator<Item = (Container, &str)> {
+        self.registers.keys().map(|(container, key)| (*container, key.as_str()))
+    }
+
+    /// One entry.
+    pub(super) fn entry(&self, id: EntryId) -> Option<Slot> {
+        self.entries.get(self.graph.writer_index(&id.writer) as usize)?.get(&id.number).copied()
+    }
+
+    /// Every entry.
+    pub(crate) fn entries(&self) -> impl Iterator<Item = (EntryId, Slot)> {
+        self.graph.writers().iter().zip(&self.entries).flat_map(|(writer, own)| {
+            own.iter().map(|(number, slot)| (EntryId::new(*writer, *number), *slot))
         })
     }
 
-    /// The keys of a range, as text.
-    pub(super) fn keys_within(
-        &self,
-        container: Container,
-        range: std::ops::Range<String>,
-    ) -> impl Iterator<Item = String> {
-        let items = self.doc.map_range(genesis::object(container), range);
-        items.map(|item| item.key.into_owned())
+    /// The greatest number that a writer has given to an entry; 0 if none.
+    pub(super) fn highest_number(&self, writer: &Writer) -> u64 {
+        let own = self.entries.get(self.graph.writer_index(writer) as usize);
+        own.and_then(|own| own.last_key_value()).map_or(0, |(number, _)| *number)
     }
-}
 
-/// A key with one of its values.
-pub(crate) struct Item<'a> {
-    pub key: std::borrow::Cow<'a, str>,
-    pub value: std::borrow::Cow<'a, [u8]>,
-    pub op: OpId,
-}
-
-fn op_id(id: &ObjId) -> Option<OpId> {
-    match id {
-        ObjId::Id(counter, actor, _) => {
-            Some(OpId { counter: *counter, writer: rebuild::writer(actor)? })
-        }
-        ObjId::Root => None,
+    /// Crossings out of one entry.
+    pub(super) fn retractions_of(&self, id: EntryId) -> &[Slot] {
+        self.retracted.get(&id).map_or(&[], Vec::as_slice)
     }
-}
 
-fn bytes(value: &Value<'_>) -> Option<Vec<u8>> {
-    match value {
-        Value::Scalar(scalar) => match scalar.as_ref() {
-            ScalarValue::Bytes(bytes) => Some(bytes.clone()),
-            _ => None,
-        },
-        Value::Object(_) => None,
+    /// Every entry that was crossed out, with the crossings out.
+    pub(crate) fn retractions(&self) -> impl Iterator<Item = (EntryId, &[Slot])> {
+        self.retracted.iter().map(|(id, slots)| (*id, slots.as_slice()))
     }
 }

@@ -10,13 +10,13 @@ use super::clock::Clock;
 #[derive(Debug, Clone)]
 pub(crate) struct Node {
     pub id: ChangeId,
-    /// The document library's own hash of the change that it holds in its place.
-    pub library: [u8; 32],
     /// Index of the writer; 0 is the founding's.
     pub writer: u32,
     pub seq: u32,
+    /// Counter of the first operation: one more than the greatest in its past.
     pub start_op: u64,
-    pub max_op: u64,
+    /// Counter of the last operation; of a change without one the greatest in its past.
+    max_op: u64,
     pub time: i64,
     /// Indices of the dependencies, always smaller than the node's own.
     pub deps: Vec<u32>,
@@ -27,11 +27,10 @@ pub(crate) struct Node {
 /// What is known of a change when it enters the graph.
 pub(crate) struct NewNode {
     pub id: ChangeId,
-    pub library: [u8; 32],
     pub writer: Writer,
     pub seq: u64,
-    pub start_op: u64,
-    pub max_op: u64,
+    /// How many operations it has.
+    pub ops: u32,
     pub time: i64,
     /// Positions of the dependencies.
     pub deps: Vec<u32>,
@@ -48,10 +47,19 @@ pub(crate) struct Graph {
     by_writer: Vec<Vec<u32>>,
     /// Nodes that no other one depends on.
     heads: BTreeSet<u32>,
-    greatest_op: u64,
 }
 
+/// The writer of the founding, which writes nothing else.
+pub(super) const FOUNDER: Writer = Writer::from_bytes([0; Writer::LEN]);
+
 impl Graph {
+    /// A graph that begins with the founding of a record.
+    pub fn founded(id: ChangeId) -> Self {
+        let mut graph = Self::default();
+        graph.add(NewNode { id, writer: FOUNDER, seq: 1, ops: 0, time: 0, deps: Vec::new() });
+        graph
+    }
+
     /// Adds a change whose dependencies are there. `None` if one is not, or if the change does not
     /// follow its writer's previous one.
     pub fn add(&mut self, new: NewNode) -> Option<u32> {
@@ -79,14 +87,16 @@ impl Graph {
             self.heads.remove(dep);
         }
         self.heads.insert(position);
-        self.greatest_op = self.greatest_op.max(new.max_op);
+        // Counters grow along every path, so the direct dependencies hold the greatest of the past.
+        let before =
+            new.deps.iter().filter_map(|dep| self.node(*dep)).map(|node| node.max_op).max();
+        let before = before.unwrap_or(0);
         self.nodes.push(Node {
             id: new.id,
-            library: new.library,
             writer,
             seq,
-            start_op: new.start_op,
-            max_op: new.max_op,
+            start_op: before + 1,
+            max_op: before + u64::from(new.ops),
             time: new.time,
             deps: new.deps,
             clock,
@@ -106,50 +116,12 @@ impl Graph {
         clock
     }
 
-    /// Takes the changes from this position on out again.
-    pub fn truncate(&mut self, len: usize) {
-        if self.nodes.len() <= len {
-            return;
-        }
-        for node in self.nodes.drain(len..).rev() {
-            self.index.remove(&node.id);
-            if let Some(own) = self.by_writer.get_mut(node.writer as usize) {
-                own.pop();
-            }
-        }
-        // Writers that came with them were added last.
-        while self.by_writer.last().is_some_and(Vec::is_empty) {
-            self.by_writer.pop();
-            if let Some(writer) = self.writers.pop() {
-                self.writer_index.remove(&writer);
-            }
-        }
-        self.greatest_op = self.nodes.iter().map(|node| node.max_op).max().unwrap_or(0);
-        self.heads = (0_u32..).zip(&self.nodes).map(|(position, _)| position).collect();
-        for node in &self.nodes {
-            for dep in &node.deps {
-                self.heads.remove(dep);
-            }
-        }
-    }
-
-    /// Says what the document library calls a change.
-    pub fn set_library(&mut self, position: u32, library: [u8; 32]) {
-        if let Some(node) = self.nodes.get_mut(position as usize) {
-            node.library = library;
-        }
-    }
-
     pub fn position(&self, id: &ChangeId) -> Option<u32> {
         self.index.get(id).copied()
     }
 
     pub fn contains(&self, id: &ChangeId) -> bool {
         self.index.contains_key(id)
-    }
-
-    pub fn get(&self, id: &ChangeId) -> Option<&Node> {
-        self.node(self.position(id)?)
     }
 
     pub fn node(&self, position: u32) -> Option<&Node> {
@@ -160,19 +132,9 @@ impl Graph {
         &self.nodes
     }
 
-    /// Positions of the changes that no other one has seen, rising.
-    pub fn head_positions(&self) -> impl Iterator<Item = u32> {
-        self.heads.iter().copied()
-    }
-
     /// The changes that no other one has seen.
     pub fn heads(&self) -> impl Iterator<Item = &Node> {
         self.heads.iter().filter_map(|position| self.node(*position))
-    }
-
-    /// Number of the last operation.
-    pub fn greatest_op(&self) -> u64 {
-        self.greatest_op
     }
 
     pub fn writers(&self) -> &[Writer] {
@@ -206,14 +168,16 @@ impl Graph {
         self.own(writer).iter().filter_map(|position| self.node(*position))
     }
 
-    /// The change that contains an operation.
-    pub fn of_op(&self, writer: &Writer, counter: u64) -> Option<u32> {
-        let own = self.own(writer);
-        let place = own.partition_point(|position| {
-            self.node(*position).is_some_and(|node| node.max_op < counter)
-        });
-        let position = *own.get(place)?;
-        self.node(position).filter(|node| node.start_op <= counter).map(|_| position)
+    /// Whether the change at `later` has the one at `earlier` in its past.
+    pub fn has_seen(&self, later: u32, earlier: u32) -> bool {
+        let (Some(later), Some(earlier)) = (self.node(later), self.node(earlier)) else {
+            return false;
+        };
+        if earlier.writer == later.writer {
+            earlier.seq < later.seq
+        } else {
+            earlier.seq <= later.clock.get(earlier.writer)
+        }
     }
 
     /// For every change the latest stated time of a change in its past, itself left out.
@@ -235,35 +199,31 @@ mod tests {
     use super::*;
 
     fn node(number: u8, seq: u64, deps: &[u32]) -> NewNode {
-        let op = 10 * seq + u64::from(number);
         NewNode {
             id: ChangeId::from_bytes([number.wrapping_mul(16).wrapping_add(seq as u8); 32]),
-            library: [0; 32],
             writer: Writer::from_bytes([number; 16]),
             seq,
-            start_op: op,
-            max_op: op,
+            ops: 2,
             time: 0,
             deps: deps.to_vec(),
         }
     }
 
     #[test]
-    fn what_is_taken_out_leaves_no_trace() {
-        let mut graph = Graph::default();
-        graph.add(node(0, 1, &[])).unwrap();
+    fn counters_and_clocks_follow_the_dependencies() {
+        let mut graph = Graph::founded(ChangeId::from_bytes([9; 32]));
         graph.add(node(1, 1, &[0])).unwrap();
-        let before = format!("{graph:?}");
         graph.add(node(2, 1, &[0])).unwrap();
+        assert_eq!(graph.heads().count(), 2);
         graph.add(node(1, 2, &[1, 2])).unwrap();
         assert_eq!(graph.heads().count(), 1);
-        assert_eq!((graph.nodes()[3].clock.get(2), graph.nodes()[1].clock.get(2)), (1, 0));
-        assert_eq!(graph.add(node(1, 4, &[3])), None, "numbers have no gaps");
-        assert_eq!(graph.add(node(1, 3, &[9])), None, "dependencies come first");
-        graph.truncate(2);
-        assert_eq!(graph.heads().count(), 1);
-        assert_eq!(format!("{graph:?}").len(), before.len());
-        assert_eq!(graph.last_of(&Writer::from_bytes([2; 16])).map(|node| node.seq), None);
-        assert_eq!(graph.greatest_op(), 11);
+        assert_eq!(
+            graph.nodes().iter().map(|node| node.start_op).collect::<Vec<_>>(),
+            [1, 1, 1, 3]
+        );
+        let seen = |later, earlier| graph.has_seen(later, earlier);
+        assert!(seen(3, 1) && seen(3, 2) && seen(3, 0) && !seen(2, 1) && !seen(1, 3));
+        assert_eq!(graph.clone().add(node(1, 4, &[3])), None, "numbers have no gaps");
+        assert_eq!(graph.clone().add(node(1, 3, &[9])), None, "dependencies come first");
     }
 }

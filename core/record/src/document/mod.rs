@@ -1,21 +1,20 @@
-//! The document: one automerge document per instrument, fed only with changes that this crate
-//! builds itself.
+//! The document: the graph of admitted changes and what they hold, fed only with changes that have
+//! passed every rule.
 
 mod access;
-mod append;
 mod apply;
 mod check;
 mod clock;
 mod contents;
-mod genesis;
 mod graph;
-mod rebuild;
+mod op_id;
 mod record;
 mod snapshot;
 
 pub use access::{Access, FORMAT_VERSION};
-pub use apply::{Applied, ApplyError, Refused, Waiting, in_order};
+pub use apply::{Applied, Refused, Waiting, in_order};
 pub use check::Refusal;
+pub use op_id::{OpId, OpIdError};
 pub use record::{LoadError, PrepareError, Record, Version};
 
 pub(crate) use clock::Clock;

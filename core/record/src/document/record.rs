@@ -3,18 +3,17 @@
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
-use automerge::{Automerge, ReadDoc};
-use fallaway_changes::limits::MAX_PREDS;
+use fallaway_changes::limits::MAX_DEPS;
 use fallaway_changes::{
-    Change, ChangeError, ChangeId, Container, OpId, Put, RecordId, VerifiedChange, Writer,
-    parse_entry_key,
+    Change, ChangeError, ChangeId, Container, Put, RecordId, VerifiedChange, Writer, canonical,
 };
 
 use super::access::{self, Access};
-use super::check::{self, Pending, Refusal};
-use super::contents::{Document, Item, guarded};
-use super::graph::Graph;
-use super::snapshot;
+use super::check::{self, Refusal};
+use super::contents::Document;
+use super::graph::{FOUNDER, Graph, Node};
+use super::op_id::OpId;
+use super::snapshot::{self, Block};
 use crate::EntryId;
 use crate::registers::Registers;
 use crate::state::State;
@@ -22,10 +21,12 @@ use crate::state::State;
 /// One instrument's record: the document and the graph of its changes.
 ///
 /// It changes only through [`Record::apply`]; what was read from it stays valid until then.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Record {
     id: RecordId,
     document: Document,
+    /// The changes that were read from a snapshot, or written into one, as they stand there.
+    saved: Vec<Block>,
     registers: OnceLock<Registers>,
     state: OnceLock<State>,
 }
@@ -54,13 +55,13 @@ impl Version {
 /// Why a snapshot does not open.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LoadError {
-    /// The bytes are not a document, or a damaged one.
+    /// The bytes are not a snapshot, or a damaged one.
     #[error("the snapshot of the record is damaged: {reason}")]
     Damaged {
-        /// What the document library said.
-        reason: String,
+        /// What is wrong with it.
+        reason: &'static str,
     },
-    /// The document does not begin with the founding of this record.
+    /// It is a snapshot of another record.
     #[error("the snapshot belongs to another record than {expected}")]
     OtherRecord {
         /// The record that was asked for.
@@ -83,16 +84,6 @@ pub enum PrepareError {
         /// The version that may write.
         needs: u32,
     },
-    /// Other values have arrived since the edit was made.
-    #[error("{key} has changed since: look at its values and decide again")]
-    ContestedChanged {
-        /// Which container.
-        container: Container,
-        /// Which key.
-        key: String,
-        /// The values that are there now.
-        now: Vec<Version>,
-    },
     /// The change would break a rule of the record.
     #[error("the change would not be admitted: {0}")]
     Refused(#[from] Refusal),
@@ -103,98 +94,32 @@ pub enum PrepareError {
 
 impl Record {
     /// A record that holds nothing but its founding. Every device makes the same one.
-    ///
-    /// # Errors
-    /// [`LoadError::Damaged`] if the document library refuses the founding change, which its pinned
-    /// version does not.
-    pub fn create(id: RecordId) -> Result<Self, LoadError> {
-        let document = Document::founded(&id).map_err(|reason| LoadError::Damaged { reason })?;
-        Ok(Self { id, document, registers: OnceLock::new(), state: OnceLock::new() })
+    pub fn create(id: RecordId) -> Self {
+        Self::of(id, Document::founded(&id), Vec::new())
     }
 
-    /// Opens a snapshot that [`Record::save`] wrote.
+    fn of(id: RecordId, document: Document, saved: Vec<Block>) -> Self {
+        Self { id, document, saved, registers: OnceLock::new(), state: OnceLock::new() }
+    }
+
+    /// Opens a snapshot that [`Record::save`] wrote. Its changes are not checked again, but each has
+    /// the id that it had, or the snapshot is damaged.
     ///
     /// # Errors
-    /// [`LoadError`]. A snapshot comes from the device's own store: the document library can run out
-    /// of memory on bytes that were made to harm it.
+    /// [`LoadError`].
     pub fn load(id: RecordId, snapshot: &[u8]) -> Result<Self, LoadError> {
-        let damaged = |reason: String| LoadError::Damaged { reason };
-        let Some((ids, document)) = snapshot::read(snapshot) else {
-            return Err(damaged("it does not begin as a snapshot does".to_owned()));
-        };
-        if document.is_empty() {
-            return Err(damaged("it is empty".to_owned()));
-        }
-        let document = guarded(|| -> Result<Document, LoadError> {
-            let doc = Automerge::load(document).map_err(|error| damaged(error.to_string()))?;
-            let graph = snapshot::graph(&id, &ids, &doc);
-            let graph = graph.map_err(|reason| damaged(reason.to_owned()))?;
-            if !Document::is_of(&id, &graph) {
-                return Err(LoadError::OtherRecord { expected: id });
-            }
-            Ok(Document { doc, graph })
-        });
-        let document = document.map_err(damaged)??;
-        Ok(Self { id, document, registers: OnceLock::new(), state: OnceLock::new() })
+        let (document, saved) = snapshot::read(&id, snapshot)?;
+        Ok(Self::of(id, document, saved))
+    }
+
+    /// The whole record as one snapshot for the device's own store.
+    pub fn save(&mut self) -> Vec<u8> {
+        snapshot::write(&self.id, &self.document, &mut self.saved)
     }
 
     /// The record's id.
     pub const fn id(&self) -> RecordId {
         self.id
-    }
-
-    /// The whole record as one snapshot for the device's own store.
-    ///
-    /// # Errors
-    /// [`ApplyError`](super::ApplyError) if the document library fails at it; the record is as it was.
-    pub fn save(&self) -> Result<Vec<u8>, super::ApplyError> {
-        let saved = guarded(|| self.document.doc.save());
-        let saved = saved.map_err(|reason| super::ApplyError { reason })?;
-        Ok(snapshot::write(&self.document.graph, &saved))
-    }
-
-    /// Proves that a snapshot of this record is read back as what was put in: it has the same heads
-    /// and as many changes, and each of these changes has its canonical bytes. Done for the changes
-    /// that came in since the last proof, before the snapshot takes the place of an earlier one.
-    ///
-    /// # Errors
-    /// What differs, in words.
-    pub fn read_back(&self, snapshot: &[u8], changes: &[ChangeId]) -> Result<(), String> {
-        let (_, document) =
-            snapshot::read(snapshot).ok_or("it does not begin as a snapshot does")?;
-        self.read_back_from(document, changes)
-    }
-
-    pub(super) fn read_back_from(
-        &self,
-        document: &[u8],
-        changes: &[ChangeId],
-    ) -> Result<(), String> {
-        let graph = &self.document.graph;
-        guarded(|| -> Result<(), String> {
-            let doc = Automerge::load(document).map_err(|error| error.to_string())?;
-            let heads: BTreeSet<_> = graph.heads().map(|node| node.library).collect();
-            if !doc.get_heads().iter().map(|head| head.0).eq(heads) {
-                return Err("its heads differ after saving and loading".to_owned());
-            }
-            if doc.stats().num_changes != graph.nodes().len() as u64 {
-                return Err("it holds another number of changes after loading".to_owned());
-            }
-            for id in changes {
-                let node = graph.get(id).ok_or("a change that is not in the record")?;
-                let library = automerge::ChangeHash(node.library);
-                let found = doc.get_change_by_hash(&library);
-                let found =
-                    found.and_then(|change| Document::canonical(graph, &change, &node.deps));
-                let found = found.and_then(|change| VerifiedChange::own(&self.id, change).ok());
-                #[cfg(test)]
-                let found = found.filter(|_| FORGOTTEN.get() != Some(*id));
-                if found.is_none_or(|found| found.id() != *id) {
-                    return Err(format!("change {id} is another one after loading"));
-                }
-            }
-            Ok(())
-        })?
     }
 
     /// The changes that no other change of the record has seen, sorted.
@@ -207,11 +132,6 @@ impl Record {
     /// How many changes the record holds, its founding not counted.
     pub fn change_count(&self) -> usize {
         self.graph().nodes().len().saturating_sub(1)
-    }
-
-    /// The number of the next operation of whoever has seen everything in the record.
-    pub fn next_op(&self) -> u64 {
-        self.document.graph.greatest_op() + 1
     }
 
     /// Whether the record holds a change.
@@ -229,7 +149,7 @@ impl Record {
         Access::of(version(access::MIN_READER), version(access::MIN_WRITER))
     }
 
-    pub(super) const fn document(&self) -> &Document {
+    pub(crate) const fn document(&self) -> &Document {
         &self.document
     }
 
@@ -241,13 +161,14 @@ impl Record {
         &self.document.graph
     }
 
-    /// Takes the document of which the graph is already. What was read from the log is out of date,
-    /// and from the registers if any was written.
-    pub(super) fn swap(&mut self, doc: Automerge, registers: bool) {
-        self.document.doc = doc;
-        self.state = OnceLock::new();
-        if registers {
-            self.registers = OnceLock::new();
+    /// What was read before is out of date, as far as these operations say.
+    pub(super) fn changed<'a>(&mut self, ops: impl Iterator<Item = &'a Put>) {
+        for put in ops {
+            self.state = OnceLock::new();
+            if !put.container.is_append_only() {
+                self.registers = OnceLock::new();
+                return;
+            }
         }
     }
 
@@ -264,44 +185,36 @@ impl Record {
 
     /// All values of a register, by rising operation; the last one is shown while they differ.
     pub fn versions(&self, container: Container, key: &str) -> Vec<Version> {
-        let graph = self.graph();
-        let values = self.document.values(container, key).into_iter();
-        let versions = values.filter_map(|(op, value)| {
-            let node = graph.node(graph.of_op(&op.writer, op.counter)?)?;
+        let slots = self.document.register(container, key);
+        let version = |slot: &_| {
+            let node = self.document.node(*slot)?;
+            let (op, value) = (self.document.op_id(*slot)?, self.document.value(*slot).to_vec());
             Some(Version { op, change: Some(node.id), time: node.time, value })
-        });
-        versions.collect()
-    }
-
-    /// Every key of a container whose values can be read, with one of them.
-    pub(crate) fn keys(&self, container: Container) -> impl Iterator<Item = Item<'_>> {
-        self.document.keys(container)
+        };
+        let mut versions: Vec<_> = slots.iter().filter_map(version).collect();
+        versions.sort_unstable_by_key(|version| version.op);
+        versions
     }
 
     /// Whether the record holds an entry.
     pub fn has_entry(&self, id: EntryId) -> bool {
-        self.document.has_key(Container::LOG, &id.to_string())
+        self.document.entry(id).is_some()
     }
 
     /// One entry.
     pub fn entry(&self, id: EntryId) -> Option<crate::Entry> {
-        let (_, value) = self.document.values(Container::LOG, &id.to_string()).pop()?;
-        crate::Entry::decode(id, &value).ok()
+        crate::Entry::decode(id, self.document.value(self.document.entry(id)?)).ok()
     }
 
     /// Writers that have crossed out an entry.
     pub fn retracted_by(&self, id: EntryId) -> Vec<Writer> {
-        let versions = self.versions(Container::RETRACTED, &id.to_string());
-        versions.into_iter().map(|version| version.op.writer).collect()
+        let slots = self.document.retractions_of(id).iter();
+        slots.filter_map(|slot| Some(self.document.op_id(*slot)?.writer)).collect()
     }
 
     /// The greatest number that a writer has given to an entry; 0 if none.
     pub fn highest_number(&self, writer: &Writer) -> u64 {
-        let first = format!("{writer}.");
-        // '/' follows '.' in ASCII.
-        let end = format!("{writer}/");
-        let keys = self.document.keys_within(Container::LOG, first..end);
-        keys.filter_map(|key| parse_entry_key(&key)).map(|(_, number)| number).max().unwrap_or(0)
+        self.document.highest_number(writer)
     }
 
     /// Checks every rule that a change must keep to be admitted now. A change that the record already
@@ -313,9 +226,7 @@ impl Record {
         if self.contains(&change.id()) {
             return Ok(());
         }
-        let mut pending = Pending::new(self.graph());
-        guarded(|| check::check(&self.document, &mut pending, change).map(drop))
-            .map_err(|reason| Refusal::Document { reason })?
+        check::check(&self.document, change).map(drop)
     }
 
     /// Whether these operations could be the writer's next change: every check that
@@ -328,7 +239,9 @@ impl Record {
         self.prepare(writer, time, puts.to_vec()).map(drop)
     }
 
-    /// Makes the writer's next change of these operations. It is not applied.
+    /// Makes the writer's next change of these operations. Where more was done apart than one change
+    /// can name, others that only join it come before; the last one holds the operations. They are
+    /// not applied.
     ///
     /// # Errors
     /// [`PrepareError`].
@@ -337,7 +250,7 @@ impl Record {
         writer: Writer,
         time: i64,
         puts: Vec<Put>,
-    ) -> Result<VerifiedChange, PrepareError> {
+    ) -> Result<Vec<VerifiedChange>, PrepareError> {
         if puts.is_empty() {
             return Err(PrepareError::Nothing);
         }
@@ -347,33 +260,54 @@ impl Record {
                 return Err(PrepareError::NeedsNewer { needs });
             }
         }
-        for put in puts.iter().filter(|put| !put.container.is_append_only()) {
-            let now = self.versions(put.container, &put.key);
-            if !now.iter().take(MAX_PREDS).map(|version| &version.op).eq(&put.pred) {
-                let (container, key) = (put.container, put.key.clone());
-                return Err(PrepareError::ContestedChanged { container, key, now });
-            }
+        if writer == FOUNDER {
+            return Err(Refusal::ReservedWriter.into());
         }
-        let previous = self.graph().last_of(&writer);
-        let mut deps: BTreeSet<ChangeId> = self.heads().into_iter().collect();
-        deps.extend(previous.map(|node| node.id));
-        let change = Change {
-            writer,
-            seq: previous.map_or(0, |node| u64::from(node.seq)) + 1,
-            start_op: self.next_op(),
-            time,
-            deps: deps.into_iter().collect(),
-            ops: puts,
+        check::check_operations(&self.document, &puts)?;
+        let mut previous = self.last_of(&writer);
+        let mut heads: BTreeSet<ChangeId> = self.heads().into_iter().collect();
+        previous.iter().for_each(|(_, id)| {
+            heads.remove(id);
+        });
+        let has_previous = previous.is_some();
+        let mut prepared = Vec::new();
+        let mut next = |heads: BTreeSet<ChangeId>, ops| -> Result<(), ChangeError> {
+            let deps = previous.iter().map(|(_, id)| *id).chain(heads).collect::<BTreeSet<_>>();
+            let seq = previous.map_or(0, |(seq, _)| seq) + 1;
+            let change = Change { writer, seq, time, deps: deps.into_iter().collect(), ops };
+            let change = VerifiedChange::own(&self.id, change)?;
+            previous = Some((seq, change.id()));
+            prepared.push(change);
+            Ok(())
         };
-        let change = VerifiedChange::own(&self.id, change)?;
-        self.check(&change)?;
-        Ok(change)
+        // One place is for the writer's previous change.
+        let mut room = MAX_DEPS - usize::from(has_previous);
+        while let Some(from) = heads.iter().nth(room).copied() {
+            let rest = heads.split_off(&from);
+            next(std::mem::replace(&mut heads, rest), Vec::new())?;
+            room = MAX_DEPS - 1;
+        }
+        next(heads, puts)?;
+        Ok(prepared)
     }
 
-    /// A change that the record holds. `None` for one that it does not hold, for the founding, and
-    /// for what only a newer version can read.
+    /// A change that the record holds. `None` for one that it does not hold, and for the founding.
     pub fn change(&self, id: &ChangeId) -> Option<VerifiedChange> {
-        VerifiedChange::own(&self.id, self.document.change(id)?).ok()
+        let graph = self.graph();
+        let position = graph.position(id)?;
+        let node = graph.node(position).filter(|node| !node.deps.is_empty())?;
+        let bytes = self.canonical(position, node)?;
+        VerifiedChange::kept(&self.id, bytes).ok()
+    }
+
+    fn canonical(&self, position: u32, node: &Node) -> Option<Vec<u8>> {
+        let graph = self.graph();
+        let deps = node.deps.iter().map(|dep| graph.node(*dep).map(|node| node.id));
+        let mut deps = deps.collect::<Option<Vec<_>>>()?;
+        deps.sort_unstable();
+        let writer = graph.writers().get(node.writer as usize)?;
+        let operations = self.document.operations(position);
+        Some(canonical(writer, u64::from(node.seq), node.time, &deps, operations))
     }
 
     /// Ids of a writer's changes in order.
@@ -381,7 +315,7 @@ impl Record {
         self.graph().changes_of(writer).map(|node| node.id).collect()
     }
 
-    /// A writer's changes in order. Stops before one that only a newer version can read.
+    /// A writer's changes in order.
     pub fn changes_of(&self, writer: &Writer) -> Vec<VerifiedChange> {
         self.ids_of(writer).iter().map_while(|id| self.change(id)).collect()
     }
@@ -395,11 +329,4 @@ impl Record {
     pub fn state(&self) -> &State {
         self.state.get_or_init(|| State::read(self))
     }
-}
-
-#[cfg(test)]
-thread_local! {
-    /// Stands for a defect of the document library: a change that is not read back.
-    pub(super) static FORGOTTEN: std::cell::Cell<Option<ChangeId>> =
-        const { std::cell::Cell::new(None) };
 }

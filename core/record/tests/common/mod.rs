@@ -63,22 +63,17 @@ pub fn target(wanted_mm: i64, unix_s: i64) -> Target {
 }
 
 pub fn log_put(entry: &Entry) -> Put {
-    Put {
-        container: Container::LOG,
-        key: entry.id.to_string(),
-        value: entry.encode().unwrap(),
-        pred: Vec::new(),
-    }
+    Put { container: Container::LOG, key: entry.id.to_string(), value: entry.encode().unwrap() }
 }
 
-/// A put that supersedes what the record shows.
-pub fn spec_put(record: &Record, key: &str, value: &[u8]) -> Put {
-    Put {
-        container: Container::SPEC,
-        key: key.to_owned(),
-        value: value.to_vec(),
-        pred: record.versions(Container::SPEC, key).iter().map(|version| version.op).collect(),
-    }
+pub fn spec_put(key: &str, value: &[u8]) -> Put {
+    Put { container: Container::SPEC, key: key.to_owned(), value: value.to_vec() }
+}
+
+/// The one change that a writer makes of operations.
+pub fn prepared(record: &Record, by: Writer, time: i64, puts: Vec<Put>) -> VerifiedChange {
+    let [change] = &record.prepare(by, time, puts).unwrap()[..] else { panic!("more than one") };
+    change.clone()
 }
 
 pub fn target_put(record: &Record, by: Writer, target: &Target) -> Put {
@@ -93,8 +88,8 @@ pub fn write(
     time: i64,
     puts: impl FnOnce(&Record) -> Vec<Put>,
 ) -> VerifiedChange {
-    let change = record.prepare(by, time, puts(record)).unwrap();
-    let applied = record.apply(std::slice::from_ref(&change)).unwrap();
+    let change = prepared(record, by, time, puts(record));
+    let applied = record.apply(std::slice::from_ref(&change));
     assert_eq!(applied.admitted, [change.id()], "{applied:?}");
     change
 }

@@ -123,8 +123,7 @@ pub(super) fn signature(row: Vec<Value>) -> Option<StoredSignature> {
 }
 
 pub(super) fn draft(row: Vec<Value>) -> Option<DraftLine> {
-    let [_, ordinal, container, key, value, preds, entry_writer, entry_number, started_at] =
-        cells(row)?;
+    let [_, ordinal, container, key, value, entry_writer, entry_number, started_at] = cells(row)?;
     let entry = match (entry_writer, entry_number) {
         (Value::Null, Value::Null) => None,
         (writer, entry) => Some(EntryRef { writer: id(&writer)?, number: number(&entry)? }),
@@ -134,7 +133,6 @@ pub(super) fn draft(row: Vec<Value>) -> Option<DraftLine> {
         container: u8::try_from(integer(&container)?).ok()?,
         key: text(key)?,
         value: blob(value)?,
-        preds: blob(preds)?,
         entry,
         started_at: integer(&started_at)?,
     })

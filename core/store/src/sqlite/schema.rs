@@ -62,7 +62,6 @@ CREATE TABLE draft (
   container INTEGER NOT NULL,
   key TEXT NOT NULL,
   value BLOB NOT NULL,
-  preds BLOB NOT NULL,
   entry_writer BLOB,
   entry_number INTEGER,
   started_at INTEGER NOT NULL,

@@ -330,7 +330,6 @@ pub(super) static DRAFT: Table = Table::new(
         "container",
         "key",
         "value",
-        "preds",
         "entry_writer",
         "entry_number",
         "started_at",

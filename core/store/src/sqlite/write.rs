@@ -151,9 +151,6 @@ pub(super) fn apply(
     for key in &batch.counters {
         count_on(conn, key, 0)?;
     }
-    for key in &batch.done_with {
-        META.remove(conn, &[ValueRef::Text(key.as_bytes())], &mut Tally::default())?;
-    }
     Ok(())
 }
 
@@ -301,7 +298,6 @@ fn put_draft(
             integer(line.container),
             line.key.as_str().into(),
             ValueRef::Blob(&line.value),
-            ValueRef::Blob(&line.preds),
             entry_writer,
             entry_number,
             integer(line.started_at),

@@ -49,7 +49,6 @@ pub fn line(ordinal: u64, by: u8) -> DraftLine {
         container: 3,
         key: format!("entry {ordinal}"),
         value: vec![by; 24],
-        preds: Vec::new(),
         entry: Some(EntryRef { writer: writer(by), number: ordinal }),
         started_at: 1_700_000_000,
     }

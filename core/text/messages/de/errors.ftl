@@ -115,8 +115,6 @@ too_large = das ist mehr, als eine Änderung fasst
 less_at_once = weniger auf einmal
 value_size = das ist zu lang
 shorter = kürzere Texte und Listen
-predecessors = davon stehen zu viele Werte nebeneinander
-fewer_values = eine Angabe, von der weniger Werte nebeneinander stehen
 
 clearance_accepted = bitte zuerst messen oder eintragen
 strings_accepted = Stärken oder Töne der Saiten

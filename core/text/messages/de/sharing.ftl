@@ -5,9 +5,7 @@ aside = { $why ->
     [missing] Änderungen, auf denen sie aufbaut, sind noch nicht eingetroffen
     [newer] sie braucht eine neuere Version von Fallaway
     [reader] ihr Urheber darf nur lesen
-    [deaths] dieses Gerät ist mehrmals stehen geblieben, während es sie übernahm
     [fork] ihr Gerät hat unter derselben Nummer eine andere Änderung geschrieben
-    [document] die Dokumentbibliothek hat sie nicht angenommen
    *[rule] sie verletzt eine Regel der Akte
 }
 not_kept = { $count ->

@@ -115,8 +115,6 @@ too_large = it is more than one change can hold
 less_at_once = less at once
 value_size = it is too long to keep
 shorter = shorter texts and lists
-predecessors = too many values of it stand side by side
-fewer_values = a field of which fewer values stand side by side
 
 clearance_accepted = measure or set it first
 strings_accepted = gauges or notes of its strings

@@ -5,9 +5,7 @@ aside = { $why ->
     [missing] changes that it builds on have not arrived
     [newer] it needs a newer version of Fallaway
     [reader] its author may only read
-    [deaths] this device stopped several times while taking it in
     [fork] its device has written another change under the same number
-    [document] the document library did not take it
    *[rule] it breaks a rule of the record
 }
 not_kept = { $count ->

@@ -84,8 +84,6 @@ crate::messages! { crate::CATALOGUE, "errors";
     less_at_once();
     value_size();
     shorter();
-    predecessors();
-    fewer_values();
 
     clearance_accepted();
     strings_accepted();
