@@ -115,7 +115,7 @@ pub fn finish_code() -> Outcome {
     let package = generate::folder("kotlin").join("fallaway");
     let main = package.join("fallaway.kt");
     let code = fs::read_to_string(&main).map_err(told(&main))?;
-    let code = generated::in_kotlins_words(&code);
+    let code = generated::in_kotlins_shape(&generated::in_kotlins_words(&code));
     fs::write(&main, &code).map_err(told(&main))?;
     for (name, content) in generated::suspending_calls(&code)? {
         let file = package.join(name);

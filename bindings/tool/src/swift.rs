@@ -116,7 +116,7 @@ pub fn assemble(profile: Profile) -> Outcome<PathBuf> {
     let mut kept = BTreeSet::new();
     copy_tree(&root().join("bindings/swift"), &package, &mut kept)?;
     let code = read(&made.join("Fallaway.swift"))?;
-    let code = generated::in_swifts_words(&code);
+    let code = generated::in_swifts_shape(&generated::in_swifts_words(&code))?;
     let sources = package.join("Sources");
     let parts = [
         ("Fallaway/Generated/Fallaway.swift", code.clone()),

@@ -11,12 +11,42 @@ extension Workshop {
   /// Changes that this device makes are told as well as those that bundles bring. Nothing is lost
   /// between two turns of the loop; several changes may arrive one after the other.
   ///
-  /// - Throws: `FallawayError.Closed`.
+  /// - Throws: `FallawayError.closed`.
   public func changes() throws -> AsyncStream<[String]> {
     let (stream, continuation) = AsyncStream.makeStream(of: [String].self)
     let listening = try listen(listener: Forwarder(continuation))
     continuation.onTermination = { _ in listening.cancel() }
     return stream
+  }
+
+  /// One item each time that this instrument changed; see ``changes()``. What a screen shows of it,
+  /// such as an `@Observable` model, is read anew then.
+  ///
+  /// - Throws: `FallawayError.closed`.
+  public func changes(of instrument: String) throws -> AsyncStream<Void> {
+    let (stream, continuation) = AsyncStream.makeStream(of: Void.self)
+    let listening = try listen(listener: OneOf(instrument, continuation))
+    continuation.onTermination = { _ in listening.cancel() }
+    return stream
+  }
+}
+
+/// Hands the changes of one instrument on to a stream.
+private final class OneOf: ChangeListener {
+  private let instrument: String
+  private let continuation: AsyncStream<Void>.Continuation
+
+  init(_ instrument: String, _ continuation: AsyncStream<Void>.Continuation) {
+    self.instrument = instrument
+    self.continuation = continuation
+  }
+
+  deinit {
+    continuation.finish()
+  }
+
+  func changed(instruments: [String]) throws {
+    if instruments.contains(instrument) { continuation.yield() }
   }
 }
 

@@ -12,7 +12,7 @@ extension Workshop {
   ///   - keeper: Keeps the secrets; without one they lie in private files inside the folder, which must
   ///     then stay out of backups.
   ///   - log: Takes lines for the app's log.
-  /// - Throws: `FallawayError`: `Storage`, `Keys`, `BadInput` for the label, `Busy`, `Full`.
+  /// - Throws: `FallawayError`: `storage`, `keys`, `badInput` for the label, `busy`, `full`.
   public static func open(
     folder: URL, label: String, keeper: (any SecretKeeper)? = nil, log: (any LogSink)? = nil
   ) throws -> Workshop {
@@ -29,7 +29,7 @@ extension Workshop {
   ///   - keeper: Keeps the secrets; without one they lie in private files inside the folder.
   ///   - log: Takes lines for the app's log.
   ///   - queue: Where the work is done.
-  /// - Throws: `FallawayError`: `Storage`, `Keys`, `BadInput` for the label, `Busy`, `Full`.
+  /// - Throws: `FallawayError`: `storage`, `keys`, `badInput` for the label, `busy`, `full`.
   public static func open(
     folder: URL, label: String, keeper: (any SecretKeeper)? = nil, log: (any LogSink)? = nil,
     on queue: DispatchQueue = .fallaway
@@ -60,7 +60,7 @@ extension Instrument {
   /// What the strings clear as they were read, with nothing supposed otherwise.
   ///
   /// - Parameter touch: How it is played.
-  /// - Throws: `FallawayError.BadInput` if too little was read, or for a touch outside its limits.
+  /// - Throws: `FallawayError.badInput` if too little was read, or for a touch outside its limits.
   public func clearance(touch: Touch) throws -> Clearance {
     try clearance(touch: touch, whatIf: ClearanceWhatIf())
   }
@@ -70,7 +70,7 @@ extension Instrument {
   /// - Parameters:
   ///   - touch: How it is played.
   ///   - queue: Where the work is done.
-  /// - Throws: `FallawayError.BadInput` if too little was read, or for a touch outside its limits.
+  /// - Throws: `FallawayError.badInput` if too little was read, or for a touch outside its limits.
   public func clearance(
     touch: Touch, on queue: DispatchQueue = .fallaway
   ) async throws -> Clearance {
@@ -103,7 +103,7 @@ extension Quantity {
   /// - Parameters:
   ///   - stopped: Where the string is stopped; 0 for an open string.
   ///   - over: The fret over which the gap is read.
-  public static func action(stopped: UInt32, over: UInt32) -> Quantity {
+  public static func action(stopped: Int, over: Int) -> Quantity {
     .gap(stoppedFret: stopped, overFret: over)
   }
 
@@ -112,7 +112,7 @@ extension Quantity {
   /// - Parameters:
   ///   - from: Where the line begins, commonly 1.
   ///   - to: Where it ends.
-  public static func relief(from: UInt32, to: UInt32) -> Quantity {
+  public static func relief(from: Int, to: Int) -> Quantity {
     .relief(fromFret: from, toFret: to, atFret: nil)
   }
 }
@@ -150,7 +150,7 @@ extension Setup: Identifiable {}
 
 extension StringPlace: ExpressibleByIntegerLiteral {
   /// The only string of a course, or a course as a whole: `3` is the third from the treble side.
-  public init(integerLiteral course: UInt32) {
+  public init(integerLiteral course: Int) {
     self.init(course: course)
   }
 }
@@ -164,6 +164,39 @@ extension Estimate: CustomStringConvertible {
     unit == .millimetre ? Measurement(value: value, unit: .millimeters) : nil
   }
 }
+
+extension CardLine: Identifiable {
+  /// What is read, and where: no card has two lines of one.
+  public struct ID: Hashable, Sendable {
+    let quantity: Quantity
+    let location: Location
+  }
+
+  /// What is read, and where.
+  public var id: ID { ID(quantity: quantity, location: location) }
+}
+
+extension Caution: Identifiable {
+  /// Which.
+  public var id: Hazard { hazard }
+}
+
+extension Person: Identifiable {
+  /// The short text that names the device's key.
+  public var id: String { fingerprint }
+}
+
+extension Suspect: Identifiable {
+  /// The cause.
+  public var id: BuzzCause { cause }
+}
+
+extension VisitLine: Identifiable {
+  /// The entry that opened the visit.
+  public var id: String { visit.id }
+}
+
+extension Visit: Identifiable {}
 
 extension InstrumentSummary: Identifiable {}
 

@@ -6,7 +6,7 @@ extension FallawayError: LocalizedError {
 
   /// Whether the same call may succeed if it is simply made again a little later.
   public var mayPass: Bool {
-    if case .Busy = self { return true }
+    if case .busy = self { return true }
     return false
   }
 }
@@ -15,7 +15,7 @@ extension ForeignError: LocalizedError {
   /// What happened, in words.
   public var errorDescription: String? {
     switch self {
-    case .Failed(let reason): return reason
+    case .failed(let reason): return reason
     }
   }
 }

@@ -48,7 +48,7 @@
         return .found(secret: secret)
       case errSecItemNotFound: return .absent
       case errSecInteractionNotAllowed: return .locked
-      case let status: throw ForeignError.Failed(reason: Self.words(status))
+      case let status: throw ForeignError.failed(reason: Self.words(status))
       }
     }
 
@@ -66,7 +66,7 @@
         status = SecItemAdd(added as CFDictionary, nil)
       }
       guard status == errSecSuccess else {
-        throw ForeignError.Failed(reason: Self.words(status))
+        throw ForeignError.failed(reason: Self.words(status))
       }
     }
 

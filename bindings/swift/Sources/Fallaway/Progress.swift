@@ -3,7 +3,7 @@ import Foundation
 
 /// Does blocking work that can be stopped on a queue: if the calling task is cancelled, the library is
 /// told to stop at its next step, leaves things as they were, and the call throws
-/// `FallawayError.Cancelled`.
+/// `FallawayError.cancelled`.
 func blocking<Answer: Sendable>(
   on queue: DispatchQueue,
   progress: (any ProgressListener)?,

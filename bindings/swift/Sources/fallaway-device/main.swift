@@ -57,7 +57,7 @@ struct Device {
       }
       do {
         try read(nil)
-      } catch FallawayError.Unsure(_, let doubts) {
+      } catch FallawayError.unsure(_, let doubts) {
         try read(WriteOptions(accept: doubts))
       }
     case "turn":

@@ -4,12 +4,12 @@ import Testing
 
 /// An error of every kind an app can meet, each where it arises.
 ///
-/// `Internal` is not here: it would be a defect.
+/// `internal` is not here: it would be a defect.
 @Suite struct ErrorTests {
   @Test func notFoundSaysWhatThereIs() throws {
     let (workshop, _) = try bench()
     let met = error { _ = try workshop.find(name: "acoustic") }
-    guard case .NotFound(let what, let name, let accepted)? = met else {
+    guard case .notFound(let what, let name, let accepted)? = met else {
       Issue.record("\(String(describing: met))")
       return
     }
@@ -20,7 +20,7 @@ import Testing
   @Test func badInputSaysWhatWouldBeTaken() throws {
     let (_, bass) = try bench()
     let met = error { try bass.addPassText(quantity: action, text: "5 x 5 6", tool: .rule64) }
-    guard case .BadInput(let field, let reason, _, _)? = met else {
+    guard case .badInput(let field, let reason, _, _)? = met else {
       Issue.record("\(String(describing: met))")
       return
     }
@@ -33,7 +33,7 @@ import Testing
       try bass.addPassText(
         quantity: relief, text: "120", tool: .feelerThou, options: WriteOptions(accept: accept))
     }
-    guard case .Unsure(_, let doubts)? = error(of: { _ = try enter([]) }) else {
+    guard case .unsure(_, let doubts)? = error(of: { _ = try enter([]) }) else {
       Issue.record("3 mm of relief is implausible")
       return
     }
@@ -41,7 +41,7 @@ import Testing
     #expect(try bass.entry(id: enter(doubts)).text.contains("120 thou"))
   }
 
-  // `Contested`: SharingTests.twoValuesAreShownAndSettled. `Refused`: SharingTests.
+  // `contested`: SharingTests.twoValuesAreShownAndSettled. `refused`: SharingTests.
 
   @Test func aNewerStoreIsReadOnly() throws {
     let folder = try Folder()
@@ -55,7 +55,7 @@ import Testing
     try bytes.write(to: file)
     let older = try Workshop.open(folder: folder.url, label: "tech")
     let bass = try older.find(name: "walnut bass")
-    guard case .ReadOnly(let reason)? = error(of: { _ = try bass.addRemark(text: "late") }) else {
+    guard case .readOnly(let reason)? = error(of: { _ = try bass.addRemark(text: "late") }) else {
       Issue.record("a store of a newer version was written")
       return
     }
@@ -67,7 +67,7 @@ import Testing
     let tech = try bench()
     let guest = try join(tech.bass, as: "guest", role: .viewer)
     #expect(try guest.bass.view().role == .viewer)
-    guard case .NotAllowed(let reason)? = error(of: { _ = try guest.bass.addRemark(text: "x") })
+    guard case .notAllowed(let reason)? = error(of: { _ = try guest.bass.addRemark(text: "x") })
     else {
       Issue.record("a viewer wrote")
       return
@@ -89,7 +89,7 @@ import Testing
     let (_, bass) = try bench()
     let inside = Inside(bass)
     _ = try bass.bundleOut(content: .everything, progress: inside)
-    guard case .Busy? = inside.met else {
+    guard case .busy? = inside.met else {
       Issue.record("\(String(describing: inside.met))")
       return
     }
@@ -100,7 +100,7 @@ import Testing
     let file = folder.url.appendingPathComponent("a file")
     try Data("no folder".utf8).write(to: file)
     guard
-      case .Storage(let reason)? = error(of: { _ = try Workshop.open(folder: file, label: "tech") })
+      case .storage(let reason)? = error(of: { _ = try Workshop.open(folder: file, label: "tech") })
     else {
       Issue.record("a file was opened as a folder")
       return
@@ -120,7 +120,7 @@ import Testing
     for _ in 0..<4000 where met == nil {
       met = error { written.insert(try bass.addRemark(text: text)) }
     }
-    guard case .Full(let reason)? = met else {
+    guard case .full(let reason)? = met else {
       Issue.record("\(String(describing: met)) after \(written.count) remarks")
       return
     }
@@ -142,23 +142,23 @@ import Testing
     for progress in [Stopping(), Throwing()] as [any ProgressListener] {
       #expect(
         error(of: { _ = try bass.bundleOut(content: .everything, progress: progress) })
-          == .Cancelled)
+          == .cancelled)
     }
   }
 
   @Test func everyKindHasAText() {
     let reason = "because"
     let kinds: [FallawayError] = [
-      .NotFound(what: "a", name: "b", accepted: ""),
-      .BadInput(field: "a", reason: reason, accepted: "", cell: nil),
-      .Unsure(
+      .notFound(what: "a", name: "b", accepted: ""),
+      .badInput(field: "a", reason: reason, accepted: "", cell: nil),
+      .unsure(
         field: "a",
         doubts: [
           Doubt(id: "1", quantity: .pitch, location: .whole, reading: "9 c", reason: reason)
-        ]), .Contested(field: "a"), .ReadOnly(reason: reason),
-      .Refused(reason: reason), .NotAllowed(reason: reason), .Busy(reason: reason),
-      .Full(reason: reason), .Storage(reason: reason), .Keys(reason: reason), .Closed, .Cancelled,
-      .Internal(reportId: "1a2b", reason: reason),
+        ]), .contested(field: "a"), .readOnly(reason: reason),
+      .refused(reason: reason), .notAllowed(reason: reason), .busy(reason: reason),
+      .full(reason: reason), .storage(reason: reason), .keys(reason: reason), .closed, .cancelled,
+      .internal(reportId: "1a2b", reason: reason),
     ]
     let texts = Set(kinds.map(\.localizedDescription))
     #expect(texts.count == kinds.count && !texts.contains { $0.contains("FallawayError") })
@@ -213,7 +213,7 @@ import Testing
     try workshop.shutDown()
     keeper.behaves(way)
     let open = { try Workshop.open(folder: folder.url, label: "tech", keeper: keeper) }
-    guard case .Keys(let reason)? = error(of: { _ = try open() }) else {
+    guard case .keys(let reason)? = error(of: { _ = try open() }) else {
       Issue.record("opened without its keys")
       return
     }
@@ -227,7 +227,7 @@ import Testing
     let (folder, keeper) = (try Folder(), Keeper())
     keeper.behaves(.throwsOnPut)
     let met = error { _ = try Workshop.open(folder: folder.url, label: "tech", keeper: keeper) }
-    guard case .Keys? = met else {
+    guard case .keys? = met else {
       Issue.record("\(String(describing: met))")
       return
     }

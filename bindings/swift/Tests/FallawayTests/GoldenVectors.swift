@@ -71,7 +71,7 @@ enum Value: Decodable, Equatable, Sendable {
   }
 
   init(_ number: Double?) { self = number.map(Value.number) ?? .null }
-  init(_ number: UInt32?) { self = number.map { .number(Double($0)) } ?? .null }
+  init(_ number: Int?) { self = number.map { .number(Double($0)) } ?? .null }
   init(_ number: Int32?) { self = number.map { .number(Double($0)) } ?? .null }
   init(_ text: String?) { self = text.map(Value.text) ?? .null }
   init(_ yes: Bool) { self = .yes(yes) }
@@ -114,7 +114,7 @@ struct Given {
     return nil
   }
 
-  func count(_ field: String) throws -> UInt32 { UInt32(try number(field)) }
+  func count(_ field: String) throws -> Int { Int(try number(field)) }
 
   func numbers(_ field: String) -> [Double] {
     switch fields[field] {
@@ -159,20 +159,20 @@ func refusal(_ error: FallawayError) -> Answer {
     ["error": Value(kind), "field": Value(field), "accepted": Value(accepted)]
   }
   switch error {
-  case .NotFound(let what, _, let accepted): return told("not_found", what, accepted)
-  case .BadInput(let field, _, let accepted, _): return told("bad_input", field, accepted)
-  case .Unsure(let field, _): return told("unsure", field, "")
-  case .Contested(let field): return told("contested", field, "")
-  case .ReadOnly: return told("read_only", "", "")
-  case .Refused: return told("refused", "", "")
-  case .NotAllowed: return told("not_allowed", "", "")
-  case .Busy: return told("busy", "", "")
-  case .Full: return told("full", "", "")
-  case .Storage: return told("storage", "", "")
-  case .Keys: return told("keys", "", "")
-  case .Closed: return told("closed", "", "")
-  case .Cancelled: return told("cancelled", "", "")
-  case .Internal: return told("internal", "", "")
+  case .notFound(let what, _, let accepted): return told("not_found", what, accepted)
+  case .badInput(let field, _, let accepted, _): return told("bad_input", field, accepted)
+  case .unsure(let field, _): return told("unsure", field, "")
+  case .contested(let field): return told("contested", field, "")
+  case .readOnly: return told("read_only", "", "")
+  case .refused: return told("refused", "", "")
+  case .notAllowed: return told("not_allowed", "", "")
+  case .busy: return told("busy", "", "")
+  case .full: return told("full", "", "")
+  case .storage: return told("storage", "", "")
+  case .keys: return told("keys", "", "")
+  case .closed: return told("closed", "", "")
+  case .cancelled: return told("cancelled", "", "")
+  case .internal: return told("internal", "", "")
   }
 }
 

@@ -12,7 +12,7 @@ import Testing
       { _ = try bass.view() }, { _ = try other.plan() }, { _ = try workshop.instruments() },
       { try workshop.shutDown() }, { _ = try bass.addRemark(text: "late") },
     ] as [() throws -> Void] {
-      #expect(error(of: call) == .Closed)
+      #expect(error(of: call) == .closed)
     }
   }
 
@@ -55,8 +55,8 @@ import Testing
     try workshop.shutDown()
     ended.wait()
     // Each was either let finish or told; none crashed, none hung.
-    #expect(outcomes.all.allSatisfy { $0 == .Closed })
-    #expect(error { _ = try bass.view() } == .Closed)
+    #expect(outcomes.all.allSatisfy { $0 == .closed })
+    #expect(error { _ = try bass.view() } == .closed)
   }
 
   @Test func twoThreadsWriteAtOnce() throws {
@@ -187,7 +187,7 @@ import Testing
     }
     progress.cancels(task)
     open.finish()
-    await #expect(throws: FallawayError.Cancelled) { try await task.value }
+    await #expect(throws: FallawayError.cancelled) { try await task.value }
     #expect(try await !player.bass.history().contains { $0.text.contains("brought over") })
   }
 }

@@ -104,6 +104,6 @@ import Testing
     #expect(moment.zone?.secondsFromGMT() == 3600)
     let place: StringPlace = 3
     #expect(place == StringPlace(course: 3, letter: nil))
-    #expect(FallawayError.Busy(reason: "x").mayPass && !FallawayError.Closed.mayPass)
+    #expect(FallawayError.busy(reason: "x").mayPass && !FallawayError.closed.mayPass)
   }
 }

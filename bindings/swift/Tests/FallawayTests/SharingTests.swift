@@ -66,7 +66,7 @@ import Testing
     try player.bass.setTarget(setup: "stage", target: target("0.4 mm"))
     try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
     #expect(
-      error { try tech.bass.settle(shown: field, keep: mine.id) } == .Contested(field: field.label))
+      error { try tech.bass.settle(shown: field, keep: mine.id) } == .contested(field: field.label))
     let anew = try #require(try tech.bass.contested().first)
     try tech.bass.settle(shown: anew, keep: mine.id)
     #expect(try tech.bass.contested().isEmpty)
@@ -77,7 +77,7 @@ import Testing
   @Test func whatIsNoBundleIsRefused() throws {
     let tech = try bench()
     let refused = error { try tech.workshop.bundleIn(bytes: Data("not a bundle".utf8)) }
-    guard case .Refused(let reason)? = refused else {
+    guard case .refused(let reason)? = refused else {
       Issue.record("\(String(describing: refused))")
       return
     }

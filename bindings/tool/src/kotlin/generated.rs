@@ -1,5 +1,5 @@
-//! What is made of UniFFI's Kotlin code before it is compiled: doc comments in Kotlin's words, and a
-//! suspending call beside every blocking one.
+//! What is made of UniFFI's Kotlin code before it is compiled: doc comments in Kotlin's words, variants
+//! that show themselves, defaults, and a suspending call beside every blocking one.
 
 use crate::words::{Language, OBJECTS};
 
@@ -9,6 +9,30 @@ const KOTLIN: Language =
 /// The code with its doc comments in Kotlin's words.
 pub fn in_kotlins_words(code: &str) -> String {
     KOTLIN.told(code, |_| None)
+}
+
+/// The code as Kotlin people write it: a variant without fields is a `data object`, which shows its
+/// name, and what may be missing or empty may be left out when a value is made.
+pub fn in_kotlins_shape(code: &str) -> String {
+    let mut shaped = String::with_capacity(code.len());
+    let mut inside = false;
+    for line in code.lines() {
+        inside |= line.starts_with("data class ");
+        inside &= !line.starts_with(')');
+        let field = inside && line.starts_with("    val `") && !line.contains(" = ");
+        let default = match line.rsplit_once(": ").map(|(_, kind)| kind) {
+            Some(kind) if field && kind.ends_with('?') => " = null",
+            Some(kind) if field && kind.starts_with("List<") => " = listOf()",
+            _ => "",
+        };
+        let is_variant = line.starts_with("    object ") && line.ends_with("()");
+        let line =
+            if is_variant { line.replacen("object", "data object", 1) } else { line.to_owned() };
+        for part in [&line, default, "\n"] {
+            shaped.push_str(part);
+        }
+    }
+    shaped
 }
 
 /// One blocking call, as the generated code declares it.
@@ -135,6 +159,13 @@ mod tests {
         let rust = "/**\n * As `None` of `add_pass`, see [`WorkshopOptions`], [`Side::Bass`] and [`crate::a_b`].\n *\n * # Errors\n * `BadInput` for `a + b_c`.\n */\nval kept = `as_it_is`\n";
         let kotlin = "/**\n * As `null` of `addPass`, see [WorkshopOptions], [Side.Bass] and [aB].\n *\n * **Errors**\n * `BadInput` for `a + b_c`.\n */\nval kept = `as_it_is`\n";
         assert_eq!(in_kotlins_words(rust), kotlin);
+    }
+
+    #[test]
+    fn code_is_shaped_as_kotlin_is() {
+        let code = "data class Line (\n    val `last`: Reading?\n    , \n    val `all`: List<Line>\n    , \n    val `b`: A? = null\n){\n    val `x`: A?\n}\nsealed class T {\n    object Rule : T()\n    companion object\n";
+        let kotlin = "data class Line (\n    val `last`: Reading? = null\n    , \n    val `all`: List<Line> = listOf()\n    , \n    val `b`: A? = null\n){\n    val `x`: A?\n}\nsealed class T {\n    data object Rule : T()\n    companion object\n";
+        assert_eq!(in_kotlins_shape(code), kotlin);
     }
 
     #[test]

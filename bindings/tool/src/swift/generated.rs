@@ -1,5 +1,5 @@
-//! What is made of UniFFI's Swift code before it is compiled: doc comments in Swift's words, and an
-//! `async` call beside every blocking one.
+//! What is made of UniFFI's Swift code before it is compiled: doc comments in Swift's words, cases and
+//! whole numbers as Swift has them, and an `async` call beside every blocking one.
 
 use crate::words::{Language, OBJECTS};
 
@@ -24,6 +24,107 @@ pub fn in_swifts_words(code: &str) -> String {
         let machinery = line.trim_start().starts_with("public func uniffiEnsure");
         machinery.then_some("@_documentation(visibility: private)")
     })
+}
+
+/// The code as Swift people write it: cases of errors begin with a small letter, whole numbers are
+/// `Int`, and what may be missing or empty may be left out when a value is made.
+///
+/// # Errors
+/// If the converter of whole numbers does not look as expected: the generator must have changed.
+pub fn in_swifts_shape(code: &str) -> Result<String, String> {
+    const BEGIN: &str = "fileprivate struct FfiConverterUInt32: FfiConverterPrimitive {";
+    let odd = "the generated code has no converter of whole numbers";
+    let (before, rest) = code.split_once(BEGIN).ok_or(odd)?;
+    let (_, after) = rest.split_once("\n}\n").ok_or(odd)?;
+    let mut shaped = words(before, "UInt32", "Int") + INT + &words(after, "UInt32", "Int");
+    for case in error_cases(code) {
+        let small = small(case);
+        shaped = words(&shaped, &format!(".{case}"), &format!(".{small}"));
+        // A word of the language where it is declared, not behind a dot.
+        let declared = if small == "internal" { "`internal`" } else { &small };
+        shaped = words(&shaped, &format!("case {case}"), &format!("case {declared}"));
+        shaped = shaped.replace(&format!("`{case}`"), &format!("`{small}`"));
+    }
+    Ok(with_defaults(&shaped))
+}
+
+/// What does not fit crosses as the largest number, which every call refuses with what it takes.
+const INT: &str = "fileprivate struct FfiConverterUInt32: FfiConverter {
+    typealias FfiType = UInt32
+    typealias SwiftType = Int
+
+    public static func lift(_ value: UInt32) throws -> Int {
+        return Int(value)
+    }
+
+    public static func lower(_ value: Int) -> UInt32 {
+        return UInt32(exactly: value) ?? UInt32.max
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Int {
+        return try lift(readInt(&buf))
+    }
+
+    public static func write(_ value: Int, into buf: inout [UInt8]) {
+        writeInt(&buf, lower(value))
+    }
+}
+";
+
+/// The text with one word in place of another, where it stands alone.
+fn words(text: &str, word: &str, other: &str) -> String {
+    let is_part = |c: char| c.is_alphanumeric() || c == '_';
+    let mut written = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once(word) {
+        written.push_str(before);
+        let begins = !word.starts_with(is_part) || !written.ends_with(is_part);
+        written.push_str(if begins && !after.starts_with(is_part) { other } else { word });
+        rest = after;
+    }
+    written + rest
+}
+
+/// The cases of the errors.
+fn error_cases(code: &str) -> Vec<&str> {
+    let mut cases = Vec::new();
+    let mut inside = false;
+    for line in code.lines() {
+        inside |= line.contains("enum ") && line.contains(": Swift.Error");
+        inside &= line != "}";
+        if let Some(case) = line.strip_prefix("    case ").filter(|_| inside) {
+            cases.extend(case.split('(').next());
+        }
+    }
+    cases
+}
+
+/// With a small first letter.
+fn small(name: &str) -> String {
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+/// Initialisers with a default for what may be missing or empty.
+fn with_defaults(code: &str) -> String {
+    let mut inside = false;
+    let mut shaped = String::with_capacity(code.len());
+    for line in code.lines() {
+        inside |= line == "    public init(";
+        let end = [", ", ") {", ""].into_iter().find(|end| line.ends_with(end)).unwrap_or_default();
+        let declared = line.strip_suffix(end).unwrap_or(line);
+        let default = match declared.rsplit_once(": ").map(|(_, kind)| kind) {
+            Some(kind) if !inside || kind.contains('=') => "",
+            Some(kind) if kind.ends_with('?') => " = nil",
+            Some(kind) if kind.starts_with('[') => " = []",
+            _ => "",
+        };
+        inside &= end != ") {";
+        for part in [declared, default, end, "\n"] {
+            shaped.push_str(part);
+        }
+    }
+    shaped
 }
 
 /// Whether a call is made for what it does, so that what it answers may be left unused.
@@ -60,11 +161,14 @@ pub fn async_calls(code: &str) -> Result<String, String> {
         if calls.is_empty() {
             return Err(format!("the generated code has no calls of {object}"));
         }
-        swift += &["\nextension ", object, " {\n"].concat();
-        for call in &calls {
-            swift.push_str(&sibling(call));
+        // Of the protocol, so that a stand-in for tests and previews has them too.
+        for (of, is_static) in [("Protocol", false), ("", true)] {
+            let calls: String =
+                calls.iter().filter(|call| call.is_static == is_static).map(sibling).collect();
+            if !calls.is_empty() {
+                swift += &["\nextension ", object, of, " {\n", &calls, "}\n"].concat();
+            }
         }
-        swift.push_str("}\n");
     }
     Ok(swift)
 }
@@ -158,6 +262,27 @@ mod tests {
         let rust = "/**\n * As `None` of `add_pass`, see [`WorkshopOptions`], [`Side::Bass`] and [`a_b`].\n *\n * # Errors\n * `BadInput` for `a + b_c`.\n */\nlet kept = `as_it_is`\n";
         let swift = "/**\n * As `nil` of `addPass`, see ``WorkshopOptions``, ``Side/Bass`` and `aB`.\n *\n * ## Errors\n * `BadInput` for `a + b_c`.\n */\nlet kept = `as_it_is`\n";
         assert_eq!(in_swifts_words(rust), swift);
+    }
+
+    #[test]
+    fn code_is_shaped_as_swift_is() {
+        let code = "let a: UInt32\nfileprivate struct FfiConverterUInt32: FfiConverterPrimitive {\n    typealias FfiType = UInt32\n}\nenum E: Swift.Error {\n    case NotFound(\n    case Closed\n}\nreturn .Closed\nlet x: FfiConverterUInt32\n    public init(\n         */a: [UInt32], \n         */b: A?) {\nfunc f(a: A?) {\n * `NotFound`\n";
+        let shaped = in_swifts_shape(code).unwrap();
+        for line in [
+            "let a: Int",
+            "    case notFound(",
+            "    case closed",
+            "return .closed",
+            "let x: FfiConverterUInt32",
+            "    typealias FfiType = UInt32",
+            "         */a: [Int] = [], ",
+            "         */b: A? = nil) {",
+            "func f(a: A?) {",
+            " * `notFound`",
+        ] {
+            assert!(shaped.lines().any(|made| made == line), "{line}\nin\n{shaped}");
+        }
+        assert!(in_swifts_shape("let a: UInt32").is_err());
     }
 
     #[test]
