@@ -56,7 +56,7 @@ private class Device {
             "accept" -> return listOf(mean(open.accept(file(0).readText())).id)
             "remark" -> meant.addRemark(field(0))
             "pass" -> {
-                val action = Quantity.gap(stopped = 1, over = 12)
+                val action = Quantity.action(stopped = 1, over = 12)
                 try {
                     meant.addPassText(action, field(1), Tool.Other(field(0)))
                 } catch (unsure: FallawayException.Unsure) {

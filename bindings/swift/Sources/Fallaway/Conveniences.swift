@@ -107,6 +107,11 @@ extension Quantity {
     .gap(stoppedFret: stopped, overFret: over)
   }
 
+  /// Height at the nut, over the first fret.
+  ///
+  /// - Parameter stopped: Where the string is held, commonly 3; 0 for an open string.
+  public static func nut(stopped: Int = 0) -> Quantity { .action(stopped: stopped, over: 1) }
+
   /// Relief where it is largest, under a string that is stopped at both ends, or a straight edge.
   ///
   /// - Parameters:

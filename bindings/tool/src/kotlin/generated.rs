@@ -44,7 +44,8 @@ struct Call<'a> {
     returns: Option<&'a str>,
 }
 
-/// A file of suspending siblings for each object: its name and its content.
+/// A file for each object, with an interface of suspending calls and the class that makes them: its
+/// name and its content.
 ///
 /// # Errors
 /// If a declaration does not look as expected: the generator must have changed.
@@ -57,19 +58,24 @@ fn file_name(object: &str) -> String {
 }
 
 fn siblings(object: &str, code: &str) -> Result<String, String> {
-    let mut kotlin = String::from(
-        "// Made from the generated code by the project's tool: every blocking call once more,\n\
-         // suspending. Not to be edited.\n\npackage fallaway\n",
-    );
     let calls = calls_of(object, code)?;
     if calls.is_empty() {
         return Err(format!("the generated code has no calls of {object}"));
     }
-    for call in &calls {
-        kotlin.push('\n');
-        kotlin.push_str(&sibling(object, call));
-    }
-    Ok(kotlin)
+    let declared: String = calls.iter().map(|call| declared(call)).collect();
+    let made: String = calls.iter().map(|call| made(call)).collect();
+    Ok(format!(
+        "// Made from the generated code by the project's tool: every blocking call once more,\n\
+         // suspending. Not to be edited.\n\npackage fallaway\n\n\
+         import kotlinx.coroutines.CoroutineDispatcher\n\n\
+         /**\n * The calls of [{object}], suspending; see [Suspending]. Tests and previews implement \
+         what they call.\n */\n\
+         public interface Suspending{object} : Suspending<{object}> {{\n{declared}}}\n\n\
+         /** The calls of a handle on a dispatcher. */\n\
+         internal class {object}On(\n    override val handle: {object},\n    \
+         override val dispatcher: CoroutineDispatcher,\n) : Suspending{object} {{\n    \
+         override fun close() = handle.close()\n{made}}}\n"
+    ))
 }
 
 fn calls_of<'a>(object: &str, code: &'a str) -> Result<Vec<Call<'a>>, String> {
@@ -115,39 +121,57 @@ fn call(declared: &str, doc: String) -> Result<Call<'_>, String> {
     Ok(Call { doc, name, parameters: split, returns })
 }
 
-fn sibling(object: &str, call: &Call<'_>) -> String {
-    let Call { doc, name, parameters, returns } = call;
-    let declared: Vec<String> =
+/// A call as the interface has it: a stand-in that does not know it says so.
+fn declared(call: &Call<'_>) -> String {
+    let Call { doc, name, parameters, .. } = call;
+    let words: Vec<String> =
         parameters.iter().map(|(name, kind)| format!("{name}: {kind}")).collect();
+    let doc = doc.replace(
+        "\n */\n",
+        "\n *\n * Suspends the caller; the work is done on the [dispatcher][Suspending.dispatcher].\n */\n",
+    );
+    let doc: String = doc.lines().map(|line| format!("    {line}\n")).collect();
+    let answers = answers(call);
+    format!(
+        "\n{doc}    public suspend fun {name}({}){answers} = standIn({name:?})\n",
+        words.join(", ")
+    )
+    .replace("standIn(\"`", "standIn(\"")
+    .replace("`\")", "\")")
+}
+
+/// A call as it is made.
+fn made(call: &Call<'_>) -> String {
+    let Call { name, parameters, returns, .. } = call;
+    let plain = |kind: &str| kind.split(" = ").next().unwrap_or_default().to_owned();
+    let words: Vec<String> =
+        parameters.iter().map(|(name, kind)| format!("{name}: {}", plain(kind))).collect();
     let watched = parameters.iter().find(|(_, kind)| kind.starts_with("ProgressListener?"));
     let passed: Vec<&str> = parameters
         .iter()
         .map(|(name, kind)| if kind.starts_with("ProgressListener?") { "watched" } else { name })
         .collect();
-    let (declared, passed) = (declared.join(", "), passed.join(", "));
+    let passed = passed.join(", ");
     let body = match watched {
-        Some((progress, _)) => {
-            format!("watching({progress}) {{ watched -> {name}({passed}) }}")
-        }
+        Some((progress, _)) => format!("watching({progress}) {{ watched -> {name}({passed}) }}"),
         None => format!("invoke {{ {name}({passed}) }}"),
     };
     // A handle answers suspending too, or its first call would block the caller's thread.
-    let is_handle = returns.is_some_and(|kind| OBJECTS.contains(&kind));
-    let (arrow, body) = match returns {
-        Some(kind) if is_handle => {
-            (format!(": Suspending<{kind}>"), format!("{body}.on(dispatcher)"))
-        }
-        Some(kind) => (format!(": {kind}"), body),
-        None => (String::new(), format!("{{ {body} }}")),
-    };
-    let equals = if returns.is_some() { " =\n    " } else { " " };
-    let doc = doc.replace(
-        "\n */\n",
-        "\n *\n * Suspends the caller; the work is done on the [dispatcher][Suspending.dispatcher].\n */\n",
-    );
+    let on =
+        if returns.is_some_and(|kind| OBJECTS.contains(&kind)) { ".on(dispatcher)" } else { "" };
+    let answers = answers(call);
     format!(
-        "{doc}public suspend fun Suspending<{object}>.{name}({declared}){arrow}{equals}{body}\n"
+        "\n    override suspend fun {name}({}){answers} =\n        {body}{on}\n",
+        words.join(", ")
     )
+}
+
+fn answers(call: &Call<'_>) -> String {
+    match call.returns {
+        Some(kind) if OBJECTS.contains(&kind) => format!(": Suspending{kind}"),
+        Some(kind) => format!(": {kind}"),
+        None => ": Unit".to_owned(),
+    }
 }
 
 #[cfg(test)]
@@ -173,10 +197,11 @@ mod tests {
         let code = "public interface WorkshopInterface {\n    /**\n     * Finds.\n     */\n    fun `find`(`name`: kotlin.String): Instrument\n    fun `pause`(`of`: List<kotlin.UInt> = listOf())\n    fun `count`(): kotlin.UInt\n    fun `bundleIn`(`bytes`: kotlin.ByteArray, `progress`: ProgressListener? = null): Report\n}\n    @Throws(FallawayException::class)override fun `find`(\n@Throws(FallawayException::class)override fun `pause`(\n@Throws(FallawayException::class)override fun `bundleIn`(\n";
         let kotlin = siblings("Workshop", code).unwrap();
         for part in [
-            "/**\n * Finds.\n *\n * Suspends the caller",
-            "public suspend fun Suspending<Workshop>.`find`(`name`: kotlin.String): Suspending<Instrument> =\n    invoke { `find`(`name`) }.on(dispatcher)\n",
-            "public suspend fun Suspending<Workshop>.`pause`(`of`: List<kotlin.UInt> = listOf()) { invoke { `pause`(`of`) } }\n",
-            "(`bytes`: kotlin.ByteArray, `progress`: ProgressListener? = null): Report =\n    watching(`progress`) { watched -> `bundleIn`(`bytes`, watched) }\n",
+            "public interface SuspendingWorkshop : Suspending<Workshop> {\n\n    /**\n     * Finds.\n     *\n     * Suspends the caller",
+            "    public suspend fun `find`(`name`: kotlin.String): SuspendingInstrument = standIn(\"find\")\n",
+            "    override suspend fun `find`(`name`: kotlin.String): SuspendingInstrument =\n        invoke { `find`(`name`) }.on(dispatcher)\n",
+            "    override suspend fun `pause`(`of`: List<kotlin.UInt>): Unit =\n        invoke { `pause`(`of`) }\n",
+            "(`bytes`: kotlin.ByteArray, `progress`: ProgressListener?): Report =\n        watching(`progress`) { watched -> `bundleIn`(`bytes`, watched) }\n",
         ] {
             assert!(kotlin.contains(part), "{part}\nin\n{kotlin}");
         }

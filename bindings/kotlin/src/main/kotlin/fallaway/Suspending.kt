@@ -2,6 +2,7 @@ package fallaway
 
 import java.io.File
 import kotlinx.coroutines.CoroutineDispatcher
+import kotlinx.coroutines.Dispatchers
 import kotlinx.coroutines.ensureActive
 import kotlinx.coroutines.flow.Flow
 import kotlinx.coroutines.isActive
@@ -24,30 +25,42 @@ import kotlinx.coroutines.withContext
  * is cancelled meanwhile, for each is whole or not at all; those that take a [ProgressListener] are stopped,
  * and leave things as they were.
  *
- * @property handle the workshop, instrument or model itself, with its blocking calls.
- * @property dispatcher where the calls are made. Its threads must be allowed to block:
- * `Dispatchers.IO`, or an executor of your own.
+ * For tests and previews [SuspendingWorkshop], [SuspendingInstrument] and [SuspendingClearanceModel]
+ * can be implemented without a library: what is not overridden throws `UnsupportedOperationException`.
  */
-public class Suspending<out H : AutoCloseable>(
-    public val handle: H,
-    public val dispatcher: CoroutineDispatcher,
-) : AutoCloseable by handle {
+public interface Suspending<out H : AutoCloseable> : AutoCloseable {
+    /** The workshop, instrument or model itself, with its blocking calls. A stand-in has none. */
+    public val handle: H get() = standIn("handle")
+
+    /**
+     * Where the calls are made. Its threads must be allowed to block: `Dispatchers.IO`, or an executor
+     * of your own.
+     */
+    public val dispatcher: CoroutineDispatcher get() = Dispatchers.Unconfined
+
     /** Makes the blocking calls of [block] on the [dispatcher] and answers what it answers. */
     public suspend operator fun <R> invoke(block: H.() -> R): R =
         withContext(dispatcher) { handle.block() }
+
+    /** Lets go of the handle. */
+    override fun close(): Unit = Unit
 }
 
+/** What a stand-in was not told. */
+internal fun standIn(name: String): Nothing =
+    throw UnsupportedOperationException("this stand-in does not implement $name")
+
 /** This workshop with calls that suspend, made on [dispatcher]. */
-public fun Workshop.on(dispatcher: CoroutineDispatcher): Suspending<Workshop> =
-    Suspending(this, dispatcher)
+public fun Workshop.on(dispatcher: CoroutineDispatcher): SuspendingWorkshop =
+    WorkshopOn(this, dispatcher)
 
 /** This instrument with calls that suspend, made on [dispatcher]. */
-public fun Instrument.on(dispatcher: CoroutineDispatcher): Suspending<Instrument> =
-    Suspending(this, dispatcher)
+public fun Instrument.on(dispatcher: CoroutineDispatcher): SuspendingInstrument =
+    InstrumentOn(this, dispatcher)
 
 /** This clearance model with questions that suspend, answered on [dispatcher]: for a slider. */
-public fun ClearanceModel.on(dispatcher: CoroutineDispatcher): Suspending<ClearanceModel> =
-    Suspending(this, dispatcher)
+public fun ClearanceModel.on(dispatcher: CoroutineDispatcher): SuspendingClearanceModel =
+    ClearanceModelOn(this, dispatcher)
 
 /**
  * Opens the workshop in [folder] without blocking the caller; its calls suspend, and are made on
@@ -59,14 +72,14 @@ public suspend inline fun Workshop.Companion.openOn(
     folder: File,
     label: String,
     keeper: SecretKeeper? = null,
-): Suspending<Workshop> = withContext(dispatcher) { open(folder, label, keeper) }.on(dispatcher)
+): SuspendingWorkshop = withContext(dispatcher) { open(folder, label, keeper) }.on(dispatcher)
 
 /** The ids of the instruments that changed; see [Workshop.changes]. */
-public fun Suspending<Workshop>.changes(): Flow<List<String>> =
+public fun SuspendingWorkshop.changes(): Flow<List<String>> =
     handle.changes()
 
 /** Brings the bundles of a file into the record that they belong to; stopped if the caller is cancelled. */
-public suspend fun Suspending<Workshop>.bundleIn(
+public suspend fun SuspendingWorkshop.bundleIn(
     bytes: ByteArray,
     progress: ProgressListener? = null,
 ): MergeReport = watching(progress) { watched -> bundleIn(bytes, watched) }

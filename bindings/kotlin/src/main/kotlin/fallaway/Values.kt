@@ -32,9 +32,12 @@ public fun OffsetDateTime.toMoment(): Moment = Moment(toEpochSecond(), offset.to
 /** Whether somebody read it, rather than it being learned, assumed or computed. */
 public val Estimate.isMeasured: Boolean get() = basis == Basis.MEASURED
 
-/** The gap under a string, stopped at a fret (0: open), over another: action and nut readings. */
-public fun Quantity.Companion.gap(stopped: Int, over: Int): Quantity =
+/** Action: the gap under a string that is stopped at a fret (0: open), over another. */
+public fun Quantity.Companion.action(stopped: Int, over: Int): Quantity =
     Quantity.Gap(stopped.fret("stopped"), over.fret("over"))
+
+/** Height at the nut, over the first fret: open, or held at a fret further up, commonly 3. */
+public fun Quantity.Companion.nut(stopped: Int = 0): Quantity = action(stopped, over = 1)
 
 /** Relief between two frets, read at a third, or where it is largest. */
 public fun Quantity.Companion.relief(from: Int = 1, to: Int, at: Int? = null): Quantity =

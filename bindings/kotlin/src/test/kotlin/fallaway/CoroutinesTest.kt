@@ -148,4 +148,16 @@ class CoroutinesTest {
         assertFalse(closed is IllegalStateException)
         tech.close()
     }
+
+    @Test
+    fun `a stand-in for tests and previews needs no library`(): Unit = runBlocking {
+        val bass = object : SuspendingInstrument {
+            override suspend fun name(): String = "walnut bass"
+        }
+        assertEquals("walnut bass", bass.name())
+        assertEquals("card", runCatching { bass.card() }.exceptionOrNull()?.message?.substringAfterLast(' '))
+        assertEquals("FeelerThou", Tool.FeelerThou.toString())
+        val line = CardLine(Quantity.action(1, 24), "action", Location.string(1), "1 (G)", standing = CardStanding.UNKNOWN)
+        assertEquals(null, line.last)
+    }
 }

@@ -27,7 +27,7 @@ class ErrorsTest {
         val error = refused<FallawayException.BadInput> { bass.readAction("5 5 6/0 6") }
         assertEquals("reading 3", error.field)
         assertTrue(error.text().startsWith("Reading 3: "), error.text())
-        assertEquals("over", refused<FallawayException.BadInput> { Quantity.gap(0, 40) }.field)
+        assertEquals("over", refused<FallawayException.BadInput> { Quantity.action(0, 40) }.field)
         assertEquals("string", refused<FallawayException.BadInput> { Location.string(0) }.field)
     }
 

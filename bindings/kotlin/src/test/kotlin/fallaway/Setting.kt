@@ -35,7 +35,7 @@ internal inline fun <R> inFolder(block: (Path) -> R): R {
 internal inline fun <reified E : Throwable> refused(crossinline call: () -> Unit): E =
     assertThrows(E::class.java) { call() }
 
-internal val action = Quantity.gap(stopped = 1, over = 24)
+internal val action = Quantity.action(stopped = 1, over = 24)
 internal val relief = Quantity.relief(from = 1, to = 24)
 
 internal fun Instrument.readAction(text: String, options: WriteOptions? = null): String =
