@@ -143,6 +143,12 @@ def public(body: list[ast.stmt]) -> tuple[ast.Assign, list[str]]:
     return listed, [name for name in ast.literal_eval(listed.value) if not name.endswith(("Impl", "Protocol"))]
 
 
+def ids(body: list[ast.stmt]) -> list[ast.Assign]:
+    """Where the types of ids are made, which are texts when it runs."""
+    assigned = (one for one in body if isinstance(one, ast.Assign))
+    return [one for one in assigned if ast.unparse(one.value) == "str" and ast.unparse(one.targets[0]).endswith("Id")]
+
+
 def choices(body: list[ast.stmt]) -> dict[str, ast.ClassDef]:
     """The choices with fields, by name."""
     classes = (one for one in body if isinstance(one, ast.ClassDef))
@@ -192,6 +198,10 @@ def plain(source: str) -> str:
         f"{name}Case = typing.Union[{', '.join(f'{name}.{one.name}' for one in nested(node))}]"
         for name, node in cases.items()
     ]
+    for one in ids(tree.body):
+        # A type of its own, so that an id of one thing is not taken for that of another.
+        one.value = ast.parse(f"typing.NewType({ast.unparse(one.targets[0])!r}, str)", mode="eval").body
+        shown += {ast.unparse(one.targets[0])} - {*shown}
     listed.value = ast.parse(repr([*shown, *(f"{name}Case" for name in cases)]), mode="eval").body
     for node in ast.walk(tree):
         if not isinstance(node, ast.ClassDef):
@@ -245,6 +255,7 @@ class Stub:
         self.body = ast.parse(source).body
         _, self.shown = public(self.body)
         self.cases = choices(self.body)
+        self.ids = [ast.unparse(one.targets[0]) for one in ids(self.body)]
         self.unions = re.compile(rf"(?<![\w.])({'|'.join(self.cases)})(?![\w.])") if self.cases else None
 
     def closed(self, kind: str) -> str:
@@ -351,8 +362,11 @@ class Stub:
         classes = {one.name: one for one in written}
         errors = {one.name for one in written if is_error(one)}
         functions = {one.name: one for one in self.body if isinstance(one, ast.FunctionDef)}
-        lines: list[str] = []
+        lines = [f'{name} = typing.NewType("{name}", str)' for name in self.ids]
+        self.shown += [name for name in self.ids if name not in self.shown]
         for name in self.shown:
+            if name in self.ids:
+                continue
             if name in functions:
                 lines += self.signature(functions[name])
                 continue

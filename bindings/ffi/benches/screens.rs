@@ -17,7 +17,7 @@ use fallaway::advice::clearance::TouchUsed;
 use fallaway_ffi::{
     AdjustedPart, Adjustment, ClearanceWhatIf, Entered, ForeignError, HistoryFilter, Instrument,
     Location, Moment, NewTarget, Occasion, PluckDirection, Quantity, StringPlace, TimeSource, Tool,
-    Touch, TuningChange, UniFfiTag, Workshop, WorkshopOptions,
+    Touch, TuningChange, UniFfiTag, VisitId, Workshop, WorkshopOptions,
 };
 use uniffi::Lower;
 
@@ -50,9 +50,9 @@ fn read(bass: &Instrument, quantity: Quantity, tool: Tool, text: String) {
 }
 
 /// The bass, and the visit before the last.
-fn record(workshop: &Workshop, seconds: &AtomicI64) -> (Arc<Instrument>, String) {
+fn record(workshop: &Workshop, seconds: &AtomicI64) -> (Arc<Instrument>, VisitId) {
     let bass = workshop.add_instrument("bass-5", "walnut five").unwrap();
-    let mut before = String::new();
+    let mut before = None;
     for course in 1..=5 {
         let location = Location::OneString { place: StringPlace { course, letter: None } };
         let (wanted, tolerance) = (entered("2.00 mm"), entered("0.10 mm"));
@@ -73,14 +73,14 @@ fn record(workshop: &Workshop, seconds: &AtomicI64) -> (Arc<Instrument>, String)
         read(&bass, ACTION, Tool::DialMm, format!("2.0{drift} 2.0{drift} 2.10 2.10 2.2{drift}"));
         read(&bass, NUT, Tool::FeelerMm, "0.20 0.20 0.20 0.20 0.20".to_owned());
         if visit + 1 < VISITS {
-            before = opened;
+            before = Some(opened);
             let turned =
                 Adjustment { part: AdjustedPart::Rod, turns: Some(0.125), moved: None, note: None };
             bass.add_adjustment(turned, None).unwrap();
             bass.end_visit(None, None).unwrap();
         }
     }
-    (bass, before)
+    (bass, before.unwrap())
 }
 
 fn median(mut work: impl FnMut()) -> Duration {
@@ -139,7 +139,7 @@ fn main() {
 
     screen("card", || drop(black_box(core.card(None).unwrap())), || bass.card(None).unwrap());
     screen("plan", || drop(black_box(core.plan(None).unwrap())), || bass.plan(None).unwrap());
-    let visit = before.parse().unwrap();
+    let visit = before.to_string().parse().unwrap();
     screen(
         "what changed",
         || {
@@ -147,7 +147,7 @@ fn main() {
             drop(black_box(core.what_changed(None, from, to).unwrap()));
         },
         || {
-            let from = Occasion::AsLeft { visit: before.clone() };
+            let from = Occasion::AsLeft { visit: before };
             bass.what_changed(from, Occasion::Setup, None).unwrap()
         },
     );

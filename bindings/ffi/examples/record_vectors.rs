@@ -353,7 +353,7 @@ fn changes() -> Vec<Value> {
     bench.instrument.end_visit(None, None).unwrap();
     bench.wait(90 * DAY);
     read(&bench, "0.40", "2.16 2.16 2.26 2.36");
-    let sides = json!({ "before": "as_left", "before_visit": first, "after": "today" });
+    let sides = json!({ "before": "as_left", "before_visit": first.to_string(), "after": "today" });
     let given = with(&bench.given(), &sides);
     cases.push(case("winter: the neck, and no saddle", "what_changed", given.clone(), fields));
     cases.push(case("the same in words", "what_changed", given, &["sentences"]));
@@ -366,7 +366,7 @@ fn changes() -> Vec<Value> {
     bench.instrument.end_visit(None, None).unwrap();
     bench.wait(30 * DAY);
     read(&bench, "0.20", "2.00 2.00 2.10 1.70");
-    let sides = json!({ "before": "as_left", "before_visit": first, "after": "today" });
+    let sides = json!({ "before": "as_left", "before_visit": first.to_string(), "after": "today" });
     // One reading alone could be a slip: the library asks for it again. The visit before was read
     // twice, so that it is sure then.
     let once = with(&bench.given(), &sides);
@@ -413,7 +413,7 @@ fn merges() -> Vec<Value> {
     theirs.wait(DAY);
     bench.wants(ACTION, string(4), "2.40 mm", "0.10 mm");
     bench.read(ACTION, &Tool::DialMm, "2.00 2.00 2.10 2.20");
-    bench.instrument.retract(&wrong, "it does not", None).unwrap();
+    bench.instrument.retract(wrong, "it does not", None).unwrap();
     let reader = bench.instrument.invite(Role::Viewer, 366).unwrap();
     let (ours, theirs) = (bench.bundle(), theirs.bundle());
     let given = |bundles: &[&String]| json!({ "now_unix_s": bench.now(), "invitation": reader, "bundles": bundles });

@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use fallaway::environment;
 
-use crate::ForeignError;
+use crate::{ForeignError, InstrumentId};
 
 /// What a [`SecretKeeper`] answers when it is asked for a secret.
 #[derive(Clone, PartialEq, Eq, uniffi::Enum)]
@@ -98,7 +98,7 @@ pub trait ChangeListener: Send + Sync {
     ///
     /// # Errors
     /// Whatever it answers or throws is noted in the log.
-    fn changed(&self, instruments: Vec<String>) -> Result<(), ForeignError>;
+    fn changed(&self, instruments: Vec<InstrumentId>) -> Result<(), ForeignError>;
 }
 
 /// Whether a long call should go on.
@@ -168,7 +168,7 @@ pub(crate) struct Listener {
 
 impl fallaway::ChangeListener for Listener {
     fn changed(&self, instruments: &[fallaway::InstrumentId]) {
-        let ids = instruments.iter().map(ToString::to_string).collect();
+        let ids = instruments.iter().copied().map(InstrumentId).collect();
         if let (Err(error), Some(log)) = (self.listener.changed(ids), &self.log) {
             // Nobody is left to be told.
             let _ = log.log(LogLevel::Warning, format!("a change listener failed: {error}"));

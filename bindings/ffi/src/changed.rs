@@ -2,11 +2,12 @@
 
 use fallaway::advice::{compare, learn};
 
-use crate::entries::entry_id;
 use crate::learned::LearnedValue;
 use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{Caution, cautions};
-use crate::{Basis, Estimate, Instrument, Posture, Result, StringPlace, ToolKind};
+use crate::{
+    Basis, EntryId, Estimate, Instrument, Posture, Result, StringPlace, ToolKind, VisitId,
+};
 
 /// One side of a comparison.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
@@ -14,12 +15,12 @@ pub enum Occasion {
     /// What a visit found: its readings up to the first intervention that disturbs each.
     AsFound {
         /// The entry that opened the visit.
-        visit: String,
+        visit: VisitId,
     },
     /// What a visit left: its readings that nothing done in it disturbed afterwards.
     AsLeft {
         /// The entry that opened the visit.
-        visit: String,
+        visit: VisitId,
     },
     /// The targets of the setup, each anywhere within its tolerance.
     Setup,
@@ -28,13 +29,13 @@ pub enum Occasion {
 }
 
 impl Occasion {
-    fn typed(&self) -> Result<compare::Occasion> {
-        Ok(match self {
-            Self::AsFound { visit } => compare::Occasion::AsFound(entry_id(visit)?),
-            Self::AsLeft { visit } => compare::Occasion::AsLeft(entry_id(visit)?),
+    const fn typed(&self) -> compare::Occasion {
+        match self {
+            Self::AsFound { visit } => compare::Occasion::AsFound(visit.0),
+            Self::AsLeft { visit } => compare::Occasion::AsLeft(visit.0),
             Self::Setup => compare::Occasion::Setup,
             Self::Today => compare::Occasion::Today,
-        })
+        }
     }
 }
 
@@ -78,7 +79,7 @@ pub enum PartVerdict {
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct NotedIntervention {
     /// Its entry.
-    pub entry: Option<String>,
+    pub entry: Option<EntryId>,
     /// What was done.
     pub kind: InterventionKind,
     /// To which strings; empty for all, or where strings do not matter.
@@ -173,7 +174,7 @@ impl Instrument {
         after: Occasion,
         setup: Option<String>,
     ) -> Result<WhatChanged> {
-        let told = self.inner.what_changed(setup.as_deref(), before.typed()?, after.typed()?)?;
+        let told = self.inner.what_changed(setup.as_deref(), before.typed(), after.typed())?;
         let context = Context { spec: &told.spec };
         let found = told.facts;
         let (before, after) = found.readings;
@@ -186,7 +187,7 @@ impl Instrument {
                 .noted
                 .iter()
                 .map(|noted| NotedIntervention {
-                    entry: Some(noted.entry.to_string()),
+                    entry: Some(noted.entry.into()),
                     kind: noted.kind.into(),
                     places: noted.places.iter().copied().map(Into::into).collect(),
                     text: crate::voice::say(&fallaway_text::plan::done(noted.kind)),

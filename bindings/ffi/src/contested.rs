@@ -1,10 +1,8 @@
 //! Fields with two or more values, written apart.
 
-use fallaway::OpId;
-
 use crate::entered::Entered;
 use crate::voice::say;
-use crate::{FallawayError, Location, Moment, Quantity, Result, SpecField};
+use crate::{Location, Moment, Quantity, SpecField, VersionId};
 
 /// A value of a contested field.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
@@ -57,7 +55,7 @@ impl From<fallaway::ContestedValue> for ContestedValue {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ContestedVersion {
     /// Names the write.
-    pub id: String,
+    pub id: VersionId,
     /// The value.
     pub value: ContestedValue,
     /// The value in words.
@@ -87,7 +85,7 @@ pub struct ContestedField {
 impl From<fallaway::ContestedField> for ContestedField {
     fn from(contested: fallaway::ContestedField) -> Self {
         let versions = contested.versions.into_iter().map(|version| ContestedVersion {
-            id: version.op.to_string(),
+            id: version.op.into(),
             value: version.value.into(),
             shown: say(&version.shown),
             device: version.device,
@@ -101,11 +99,4 @@ impl From<fallaway::ContestedField> for ContestedField {
             versions: versions.collect(),
         }
     }
-}
-
-/// Reads the id of a version.
-pub(crate) fn version_id(text: &str) -> Result<OpId> {
-    text.parse().map_err(|error: <OpId as std::str::FromStr>::Err| {
-        FallawayError::bad_input("version id", error, "an id as `contested` has it")
-    })
 }

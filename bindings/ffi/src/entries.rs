@@ -1,14 +1,14 @@
 //! The history: what is written down, and how it is read back.
 
 use fallaway::measure::Dimension;
-use fallaway::record::{self, EntryId};
+use fallaway::record;
 
 use crate::choices::choices;
 use crate::entered::{self, Entered};
 use crate::place::{fret, small};
 use crate::spec::{FittedString, TunedString};
 use crate::workshop::count;
-use crate::{FallawayError, Moment, PassInfo, Result, Side, StringPlace};
+use crate::{EntryId, FallawayError, Moment, PassInfo, Result, Side, StringPlace, VisitId};
 
 /// What was adjusted.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -330,9 +330,9 @@ pub enum EntryBody {
         /// What it says.
         text: String,
         /// The remark that this one corrects.
-        replaces: Option<String>,
+        replaces: Option<EntryId>,
         /// The entry that this one is about.
-        about: Option<String>,
+        about: Option<EntryId>,
     },
     /// A note that buzzes.
     Buzzed {
@@ -397,8 +397,8 @@ impl From<&record::EntryBody> for EntryBody {
             },
             record::EntryBody::Remark(remark) => Self::Remarked {
                 text: remark.text.clone(),
-                replaces: remark.replaces.map(|id| id.to_string()),
-                about: remark.about.map(|id| id.to_string()),
+                replaces: remark.replaces.map(EntryId),
+                about: remark.about.map(EntryId),
             },
             record::EntryBody::Buzz(buzz) => Self::Buzzed {
                 buzz: BuzzNote {
@@ -435,8 +435,8 @@ pub struct Retraction {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct HistoryEntry {
     /// Its id: the same on every device.
-    pub id: String,
-    /// A short name for it on this device; `entry` takes it too.
+    pub id: EntryId,
+    /// A short name for it on this device; `entry_called` takes it.
     pub short_id: String,
     /// When it happened, by the clock of the device that wrote it.
     pub at: Moment,
@@ -445,13 +445,13 @@ pub struct HistoryEntry {
     /// The device that wrote it, by the name it gave itself.
     pub device: String,
     /// The id of the visit to which it belongs.
-    pub visit: Option<String>,
+    pub visit: Option<VisitId>,
     /// Not part of a change yet: nobody else has seen it, and crossing it out erases it.
     pub draft: bool,
     /// Who crossed it out, and why; empty if nobody did.
     pub retracted: Vec<Retraction>,
     /// The id of the later remark that takes its place.
-    pub replaced_by: Option<String>,
+    pub replaced_by: Option<EntryId>,
     /// A newer version wrote parts of it that this version does not understand; they are kept.
     pub newer: bool,
     /// What it says in words, in one line.
@@ -469,15 +469,15 @@ impl HistoryEntry {
             reason: retraction.reason.clone(),
         });
         Self {
-            id: entry.id.to_string(),
+            id: EntryId(entry.id),
             short_id: view.short.clone(),
             at: entry.at.into(),
             by: entry.by.clone(),
             device: view.device.clone(),
-            visit: entry.visit.map(|visit| visit.to_string()),
+            visit: entry.visit.map(VisitId),
             draft: view.draft,
             retracted: strikes.collect(),
-            replaced_by: view.replaced_by.map(|id| id.to_string()),
+            replaced_by: view.replaced_by.map(EntryId),
             newer: entry.newer,
             text: crate::voice::say(&view.text),
             body: (&entry.body).into(),
@@ -490,13 +490,13 @@ impl HistoryEntry {
 pub struct HistoryFilter {
     /// Only those of this visit, by its id.
     #[uniffi(default = None)]
-    pub visit: Option<String>,
+    pub visit: Option<VisitId>,
     /// Only those of these kinds; all if empty.
     #[uniffi(default = [])]
     pub kinds: Vec<EntryKind>,
     /// Only those before this entry, by its id: with `last` the page before the one on the screen.
     #[uniffi(default = None)]
-    pub before: Option<String>,
+    pub before: Option<EntryId>,
     /// Only the last so many.
     #[uniffi(default = None)]
     pub last: Option<u32>,
@@ -508,20 +508,13 @@ pub struct HistoryFilter {
 impl HistoryFilter {
     pub(crate) fn typed(&self) -> Result<fallaway::HistoryFilter> {
         Ok(fallaway::HistoryFilter {
-            visit: self.visit.as_deref().map(entry_id).transpose()?,
+            visit: self.visit.map(|visit| visit.0),
             kinds: self.kinds.iter().map(|kind| kind.typed()).collect::<Result<_>>()?,
-            before: self.before.as_deref().map(entry_id).transpose()?,
+            before: self.before.map(|before| before.0),
             last: self.last.map(|last| usize::try_from(last).unwrap_or(usize::MAX)),
             hide_retracted: self.hide_retracted,
         })
     }
-}
-
-/// Reads an entry's id.
-pub(crate) fn entry_id(text: &str) -> Result<EntryId> {
-    text.trim()
-        .parse::<EntryId>()
-        .map_err(|error| FallawayError::bad_input("entry id", error, "an id as the history has it"))
 }
 
 /// What crossing out did.
@@ -556,7 +549,7 @@ impl From<fallaway::RetractOutcome> for RetractOutcome {
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct Visit {
     /// Its id, the id of the entry that opened it.
-    pub id: String,
+    pub id: VisitId,
     /// What it is for, if that was said.
     pub purpose: Option<String>,
     /// When it was opened.
@@ -565,7 +558,7 @@ pub struct Visit {
 
 impl From<fallaway::Visit> for Visit {
     fn from(visit: fallaway::Visit) -> Self {
-        Self { id: visit.id.to_string(), purpose: visit.purpose, begun: visit.begun.into() }
+        Self { id: VisitId(visit.id), purpose: visit.purpose, begun: visit.begun.into() }
     }
 }
 

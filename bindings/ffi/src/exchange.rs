@@ -3,7 +3,7 @@
 use crate::mirror::mirror;
 use crate::voice::say;
 use crate::workshop::count;
-use crate::{ContestedField, EntryKind};
+use crate::{ContestedField, EntryKind, InstrumentId};
 
 pub use fallaway::BundleContent;
 
@@ -86,7 +86,7 @@ impl From<fallaway::WhyAside> for SetAside {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct MergeReport {
     /// For which instrument, by its id.
-    pub instrument: String,
+    pub instrument: InstrumentId,
     /// Its name.
     pub name: String,
     /// What each author added.
@@ -126,7 +126,7 @@ impl From<fallaway::MergeReport> for MergeReport {
             .into_iter()
             .map(|refused| RefusedBundle { bundle: refused.bundle, reason: say(&refused.reason) });
         Self {
-            instrument: report.instrument.to_string(),
+            instrument: report.instrument.into(),
             name: report.name,
             added: added.collect(),
             people_added: report.people_added,

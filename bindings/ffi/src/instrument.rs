@@ -3,16 +3,14 @@
 use std::sync::Arc;
 
 use crate::callbacks::{ProgressListener, Watched};
-use crate::contested::version_id;
-use crate::entries::entry_id;
 use crate::voice::say;
 use crate::workshop::count;
 use crate::write_options::typed;
 use crate::{
-    Adjustment, BundleContent, BuzzNote, Climate, ContestedField, HistoryEntry, HistoryFilter,
-    InstrumentSpec, Location, NewPass, NewTarget, PassOptions, Person, Quantity, Result,
-    RetractOutcome, Role, Setup, SpecField, StringChange, Tool, TuningChange, Visit, VisitLine,
-    WriteOptions,
+    Adjustment, BundleContent, BuzzNote, Climate, ContestedField, EntryId, HistoryEntry,
+    HistoryFilter, InstrumentId, InstrumentSpec, Location, NewPass, NewTarget, PassOptions, Person,
+    Quantity, Result, RetractOutcome, Role, Setup, SpecField, StringChange, Tool, TuningChange,
+    VersionId, Visit, VisitId, VisitLine, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -38,7 +36,7 @@ impl Instrument {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct InstrumentView {
     /// Its id; the same on every device.
-    pub id: String,
+    pub id: InstrumentId,
     /// Its name.
     pub name: String,
     /// What it is.
@@ -66,8 +64,8 @@ pub struct InstrumentView {
 #[uniffi::export]
 impl Instrument {
     /// The instrument's id; the same on every device.
-    pub fn id(&self) -> String {
-        self.inner.id().to_string()
+    pub fn id(&self) -> InstrumentId {
+        self.inner.id().into()
     }
 
     /// The instrument's name. Cheap: the record is not loaded.
@@ -85,7 +83,7 @@ impl Instrument {
     pub fn view(&self) -> Result<InstrumentView> {
         let view = self.inner.view()?;
         Ok(InstrumentView {
-            id: view.id.to_string(),
+            id: view.id.into(),
             name: view.name,
             spec: (&view.spec).into(),
             people: view.people.into_iter().map(Person::from).collect(),
@@ -109,12 +107,20 @@ impl Instrument {
         Ok(self.inner.history(&filter.typed()?)?.iter().map(HistoryEntry::of).collect())
     }
 
-    /// The entry with this id, or with the short id that the history shows.
+    /// The entry with this id.
     ///
     /// # Errors
     /// `NotFound`.
-    pub fn entry(&self, id: &str) -> Result<HistoryEntry> {
-        Ok(HistoryEntry::of(&self.inner.entry(id)?))
+    pub fn entry(&self, id: EntryId) -> Result<HistoryEntry> {
+        Ok(HistoryEntry::of(&self.inner.entry(&id.to_string())?))
+    }
+
+    /// The entry with the short id that the history shows on this device.
+    ///
+    /// # Errors
+    /// `NotFound`.
+    pub fn entry_called(&self, short_id: &str) -> Result<HistoryEntry> {
+        Ok(HistoryEntry::of(&self.inner.entry(short_id)?))
     }
 
     /// Every visit, in the order of the history.
@@ -135,8 +141,8 @@ impl Instrument {
         &self,
         purpose: Option<String>,
         options: Option<WriteOptions>,
-    ) -> Result<String> {
-        Ok(self.inner.begin_visit(purpose.as_deref(), typed(options)?)?.to_string())
+    ) -> Result<VisitId> {
+        Ok(self.inner.begin_visit(purpose.as_deref(), typed(options)?)?.into())
     }
 
     /// Ends the open visit; `note` is what is left to do or to watch. What was written becomes one change, which the next bundle carries.
@@ -155,8 +161,8 @@ impl Instrument {
     /// `Unsure` if readings are implausible: ask the person, then call again with the doubts that
     /// they answered with yes; whatever an edit answers.
     #[uniffi::method(default(options = None))]
-    pub fn add_pass(&self, new_pass: &NewPass, options: Option<WriteOptions>) -> Result<String> {
-        Ok(self.inner.add_pass(new_pass.typed()?, typed(options)?)?.to_string())
+    pub fn add_pass(&self, new_pass: &NewPass, options: Option<WriteOptions>) -> Result<EntryId> {
+        Ok(self.inner.add_pass(new_pass.typed()?, typed(options)?)?.into())
     }
 
     /// Writes a pass down as a person writes it, in one line: "5 5 5 6". Readings are separated by
@@ -175,11 +181,11 @@ impl Instrument {
         tool: Option<Tool>,
         taken: Option<PassOptions>,
         options: Option<WriteOptions>,
-    ) -> Result<String> {
+    ) -> Result<EntryId> {
         let tool = tool.as_ref().map(Tool::typed).transpose()?;
         let (taken, options) = (taken.unwrap_or_default().typed()?, typed(options)?);
         let id = self.inner.add_pass_text_with(quantity.typed()?, &text, tool, &taken, options)?;
-        Ok(id.to_string())
+        Ok(id.into())
     }
 
     /// Writes down what was turned, moved, cut or replaced. Opens a visit if none is open.
@@ -192,8 +198,8 @@ impl Instrument {
         &self,
         adjustment: Adjustment,
         options: Option<WriteOptions>,
-    ) -> Result<String> {
-        Ok(self.inner.add_adjustment(adjustment.typed()?, typed(options)?)?.to_string())
+    ) -> Result<EntryId> {
+        Ok(self.inner.add_adjustment(adjustment.typed()?, typed(options)?)?.into())
     }
 
     /// Writes down that strings were changed. What was fitted becomes the instrument's fact too.
@@ -207,8 +213,8 @@ impl Instrument {
         &self,
         change: StringChange,
         options: Option<WriteOptions>,
-    ) -> Result<String> {
-        Ok(self.inner.add_string_change(&change.typed()?, typed(options)?)?.to_string())
+    ) -> Result<EntryId> {
+        Ok(self.inner.add_string_change(&change.typed()?, typed(options)?)?.into())
     }
 
     /// Writes down that strings were tuned, to pitch or to another tuning, which becomes the
@@ -222,8 +228,8 @@ impl Instrument {
         &self,
         tuning: TuningChange,
         options: Option<WriteOptions>,
-    ) -> Result<String> {
-        Ok(self.inner.add_tuning(&tuning.typed()?, typed(options)?)?.to_string())
+    ) -> Result<EntryId> {
+        Ok(self.inner.add_tuning(&tuning.typed()?, typed(options)?)?.into())
     }
 
     /// Writes down the air around the instrument. Opens a visit if none is open.
@@ -231,8 +237,8 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a temperature or humidity that cannot be read; whatever an edit answers.
     #[uniffi::method(default(options = None))]
-    pub fn add_climate(&self, climate: Climate, options: Option<WriteOptions>) -> Result<String> {
-        Ok(self.inner.add_climate(climate.typed()?, typed(options)?)?.to_string())
+    pub fn add_climate(&self, climate: Climate, options: Option<WriteOptions>) -> Result<EntryId> {
+        Ok(self.inner.add_climate(climate.typed()?, typed(options)?)?.into())
     }
 
     /// Writes a remark down: part of a visit if one is open. `replaces` is the id of a remark that
@@ -245,16 +251,16 @@ impl Instrument {
     pub fn add_remark(
         &self,
         text: String,
-        replaces: Option<String>,
-        about: Option<String>,
+        replaces: Option<EntryId>,
+        about: Option<EntryId>,
         options: Option<WriteOptions>,
-    ) -> Result<String> {
+    ) -> Result<EntryId> {
         let remark = fallaway::record::Remark {
             text,
-            replaces: replaces.as_deref().map(entry_id).transpose()?,
-            about: about.as_deref().map(entry_id).transpose()?,
+            replaces: replaces.map(|id| id.0),
+            about: about.map(|id| id.0),
         };
-        Ok(self.inner.add_remark(remark, typed(options)?)?.to_string())
+        Ok(self.inner.add_remark(remark, typed(options)?)?.into())
     }
 
     /// Writes down that a note buzzes: part of a visit if one is open.
@@ -262,8 +268,8 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a string or fret that the instrument does not have; whatever an edit answers.
     #[uniffi::method(default(options = None))]
-    pub fn add_buzz(&self, buzz: BuzzNote, options: Option<WriteOptions>) -> Result<String> {
-        Ok(self.inner.add_buzz(buzz.typed()?, typed(options)?)?.to_string())
+    pub fn add_buzz(&self, buzz: BuzzNote, options: Option<WriteOptions>) -> Result<EntryId> {
+        Ok(self.inner.add_buzz(buzz.typed()?, typed(options)?)?.into())
     }
 
     /// Crosses an entry out, by its id. It stays in the history with the reason; only a line of this
@@ -275,11 +281,11 @@ impl Instrument {
     #[uniffi::method(default(options = None))]
     pub fn retract(
         &self,
-        entry: &str,
+        entry: EntryId,
         reason: &str,
         options: Option<WriteOptions>,
     ) -> Result<RetractOutcome> {
-        Ok(self.inner.retract(entry_id(entry)?, reason, typed(options)?)?.into())
+        Ok(self.inner.retract(entry.0, reason, typed(options)?)?.into())
     }
 
     /// Sets a fact about the instrument; `view` shows them all.
@@ -316,9 +322,8 @@ impl Instrument {
     /// `BadInput` for a name that cannot be used (1 to 40 letters and digits), `NotFound` if there
     /// is no visit or nothing was read in it; whatever an edit answers.
     #[uniffi::method(default(visit = None))]
-    pub fn take_setup(&self, name: &str, visit: Option<String>) -> Result<Setup> {
-        let visit = visit.as_deref().map(entry_id).transpose()?;
-        Ok(self.inner.take_setup(name, visit)?.into())
+    pub fn take_setup(&self, name: &str, visit: Option<VisitId>) -> Result<Setup> {
+        Ok(self.inner.take_setup(name, visit.map(|visit| visit.0))?.into())
     }
 
     /// Sets a target in a setup (by id or name), which is made if there is none of this name.
@@ -358,10 +363,9 @@ impl Instrument {
     /// # Errors
     /// `Contested` if other values have arrived since these were shown, or `keep` is none of them;
     /// whatever an edit answers.
-    pub fn settle(&self, shown: ContestedField, keep: &str) -> Result<()> {
-        let ids = shown.versions.iter().map(|version| version_id(&version.id));
-        let seen = ids.collect::<Result<Vec<_>>>()?;
-        Ok(self.inner.settle_versions(&shown.field, &seen, version_id(keep)?)?)
+    pub fn settle(&self, shown: ContestedField, keep: VersionId) -> Result<()> {
+        let seen: Vec<_> = shown.versions.iter().map(|version| version.id.0).collect();
+        Ok(self.inner.settle_versions(&shown.field, &seen, keep.0)?)
     }
 
     /// Writes an invitation for one device, as a text to hand over privately. It works once, for so

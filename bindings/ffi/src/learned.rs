@@ -5,7 +5,7 @@ use fallaway::advice::learn::{self, touch};
 use crate::clearance::TouchBounds;
 use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{HandTurn, TurnDirection, hand_turn};
-use crate::{Basis, Estimate, Instrument, Result, StringPlace, ToolKind};
+use crate::{Basis, EntryId, Estimate, Instrument, Result, StringPlace, ToolKind};
 
 pub use fallaway::advice::learn::Interval;
 
@@ -77,7 +77,7 @@ pub enum WhyLeftOut {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct LeftOut {
     /// Its entry.
-    pub entry: Option<String>,
+    pub entry: Option<EntryId>,
     /// Why.
     pub why: WhyLeftOut,
     /// Why, in words.
@@ -148,7 +148,7 @@ pub enum TouchHeard {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct TouchObserved {
     /// Its entry.
-    pub entry: Option<String>,
+    pub entry: Option<EntryId>,
     /// The string.
     pub place: StringPlace,
     /// What was heard.
@@ -363,7 +363,7 @@ impl Context<'_> {
                 .excluded
                 .iter()
                 .map(|excluded| LeftOut {
-                    entry: Some(excluded.entry.to_string()),
+                    entry: Some(excluded.entry.into()),
                     why: why(excluded.why),
                     text: crate::voice::say(&fallaway_text::learned::why_left_out(excluded.why)),
                 })
@@ -373,7 +373,7 @@ impl Context<'_> {
 
     fn touch(&self, touch: &learn::PlayerTouch) -> PlayerTouch {
         let observed = touch.observed.iter().map(|observed| TouchObserved {
-            entry: Some(observed.entry.to_string()),
+            entry: Some(observed.entry.into()),
             place: observed.place.into(),
             heard: match observed.heard {
                 touch::TouchHeard::Clean { to } => TouchHeard::Clean { to_fret: to.into() },

@@ -31,6 +31,7 @@ mod facts;
 #[cfg(feature = "formulas")]
 pub mod formulas;
 mod growth;
+mod ids;
 mod instrument;
 mod learned;
 mod mirror;
@@ -76,6 +77,7 @@ pub use exchange::{
 };
 pub use facts::{InstrumentSpec, SpecField};
 pub use growth::{face, version};
+pub use ids::{EntryId, InstrumentId, VersionId, VisitId};
 pub use instrument::{Instrument, InstrumentView};
 pub use learned::{
     ActionForecast, ClimateForecast, Forecast, ForecastClimate, Interval, Learned, LearnedValue,

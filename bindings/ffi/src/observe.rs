@@ -7,7 +7,7 @@ use fallaway_text::{Computed, LengthOf, Phrase, names, plan as text};
 
 use crate::mirror::mirror;
 use crate::{
-    Basis, Estimate, EstimateUnit, Location, Moment, Posture, Quantity, ReadingKind, Tool,
+    Basis, EntryId, Estimate, EstimateUnit, Location, Moment, Posture, Quantity, ReadingKind, Tool,
 };
 
 mirror! {
@@ -86,7 +86,7 @@ pub struct Measurand {
 pub struct Observation {
     /// The entry that holds it, as `history` names it; `None` where the advice was not made from a
     /// record.
-    pub entry: Option<String>,
+    pub entry: Option<EntryId>,
     /// What was read, and which way.
     pub quantity: Quantity,
     /// Where.
@@ -164,7 +164,7 @@ impl Context<'_> {
 
     pub fn seen(&self, seen: &observe::Observation) -> Observation {
         Observation {
-            entry: Some(seen.entry.to_string()),
+            entry: Some(seen.entry.into()),
             quantity: seen.measurand.quantity.into(),
             location: seen.measurand.location.into(),
             value: Estimate {

@@ -11,7 +11,7 @@ use crate::mirror::mirror;
 use crate::observe::{
     self, Context, InterventionKind, Measurand, MeasurandKind, Observation, Wanted, sentence,
 };
-use crate::{Basis, Estimate, Instrument, Location, Quantity, Result, Side, StringPlace};
+use crate::{Basis, EntryId, Estimate, Instrument, Location, Quantity, Result, Side, StringPlace};
 
 pub use fallaway::advice::turns::TurnDirection;
 
@@ -353,7 +353,7 @@ pub enum StepVerdict {
         /// What was done.
         intervention: InterventionKind,
         /// Its entry.
-        entry: Option<String>,
+        entry: Option<EntryId>,
     },
     /// A second reading with another tool, before anything that cannot be undone.
     MeasureWithAnother,
@@ -737,7 +737,7 @@ impl Context<'_> {
             plan::StepVerdict::Measure => StepVerdict::Measure,
             plan::StepVerdict::MeasureAgain { intervention, entry } => StepVerdict::MeasureAgain {
                 intervention: (*intervention).into(),
-                entry: Some(entry.to_string()),
+                entry: Some((*entry).into()),
             },
             plan::StepVerdict::MeasureWithAnother => StepVerdict::MeasureWithAnother,
             plan::StepVerdict::MeasureFiner => StepVerdict::MeasureFiner,

@@ -255,9 +255,9 @@ pub struct PassOptions {
     /// has a lower neighbour, everything else for each string.
     #[uniffi(default = [])]
     pub locations: Vec<Location>,
-    /// Whether the line begins with the lowest string.
-    #[uniffi(default = false)]
-    pub low_first: bool,
+    /// Whether the line begins with the lowest string; `None`: as is preferred.
+    #[uniffi(default = None)]
+    pub low_first: Option<bool>,
     /// In which state.
     #[uniffi(default = None)]
     pub conditions: Option<PassConditions>,

@@ -3,7 +3,7 @@
 use fallaway::record;
 
 use crate::entered::Entered;
-use crate::{Location, Moment, Quantity, Result};
+use crate::{EntryId, Location, Moment, Quantity, Result};
 
 /// A target to set.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -55,7 +55,7 @@ pub struct Target {
     /// When it was set.
     pub at: Moment,
     /// The id of the pass from which it was taken.
-    pub taken_from: Option<String>,
+    pub taken_from: Option<EntryId>,
     /// Whether there are several values; `contested` has them.
     pub contested: bool,
 }
@@ -71,7 +71,7 @@ impl From<fallaway::TargetView> for Target {
             tolerance: target.tolerance.into(),
             by: target.by,
             at: target.at.into(),
-            taken_from: target.taken_from.map(|entry| entry.to_string()),
+            taken_from: target.taken_from.map(EntryId),
             contested: view.contested,
         }
     }

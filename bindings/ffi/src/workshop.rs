@@ -7,7 +7,7 @@ use crate::callbacks::{
     SecretKeeper, Subscription, TimeSource, Watched,
 };
 use crate::voice::say;
-use crate::{FallawayError, Instrument, MergeReport, Moment, Result};
+use crate::{Instrument, InstrumentId, MergeReport, Moment, Result};
 
 /// How a workshop is opened.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
@@ -59,7 +59,7 @@ pub struct TemplateInfo {
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct InstrumentSummary {
     /// Which instrument: the same on every device. `Workshop.instrument` takes it.
-    pub id: String,
+    pub id: InstrumentId,
     /// Its name; empty while nothing but an invitation has arrived.
     pub name: String,
     /// When something was last written, by the clock of whoever wrote it.
@@ -73,7 +73,7 @@ pub struct InstrumentSummary {
 impl From<fallaway::InstrumentSummary> for InstrumentSummary {
     fn from(summary: fallaway::InstrumentSummary) -> Self {
         Self {
-            id: summary.id.to_string(),
+            id: summary.id.into(),
             name: summary.name,
             last_entry: summary.last_entry.map(Moment::from),
             contested: count(summary.contested),
@@ -229,8 +229,8 @@ impl Workshop {
     ///
     /// # Errors
     /// `NotFound`, `BadInput` for a text that is no id, `Closed`.
-    pub fn instrument(&self, id: &str) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.instrument(instrument_id(id)?)?))
+    pub fn instrument(&self, id: InstrumentId) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.instrument(id.0)?))
     }
 
     /// The instrument whose name, or id, begins with this text: an exact name wins, else there must
@@ -284,8 +284,8 @@ impl Workshop {
     ///
     /// # Errors
     /// `NotFound`, `BadInput` for a text that is no id; when the store cannot be written.
-    pub fn forget_instrument(&self, id: &str) -> Result<()> {
-        Ok(self.inner.forget_instrument(instrument_id(id)?)?)
+    pub fn forget_instrument(&self, id: InstrumentId) -> Result<()> {
+        Ok(self.inner.forget_instrument(id.0)?)
     }
 
     /// What the person should know: damage that was set aside, a new identity, a newer
@@ -341,11 +341,4 @@ impl Workshop {
     pub fn shut_down(&self) -> Result<()> {
         Ok(self.inner.shut_down()?)
     }
-}
-
-/// Reads an instrument's id.
-pub(crate) fn instrument_id(text: &str) -> Result<fallaway::InstrumentId> {
-    text.trim().parse().map_err(|error: <fallaway::InstrumentId as std::str::FromStr>::Err| {
-        FallawayError::bad_input("instrument id", error, "an id as the list of instruments has it")
-    })
 }

@@ -71,7 +71,7 @@ fn a_plan_carries_readings_target_turns_and_what_they_rest_on() {
     assert_eq!((seen.value.unit, seen.value.basis), (EstimateUnit::Millimetre, Basis::Measured));
     assert!((seen.value.value - 3.175).abs() < 1e-9);
     assert_eq!(seen.kind, ReadingKind::Exact);
-    assert!(seen.tuned && bass.entry(seen.entry.as_deref().unwrap()).is_ok());
+    assert!(seen.tuned && bass.entry(seen.entry.unwrap()).is_ok());
     assert_eq!(step.target.as_ref().unwrap().value.text, "5/64 in");
     // 3/64 in of gap at a factor of 1.360296 are 3.24 turns of M3.
     let StepVerdict::Adjust { work } = &step.verdict else { panic!("{:?}", step.verdict) };
@@ -188,7 +188,7 @@ fn what_was_learned_says_what_it_rests_on_and_what_was_left_out() {
     assert_eq!((rod.observations, found.less_relief), (1, Some(TurnDirection::Clockwise)));
     assert!(rod.estimate.low < 0.6096 && rod.estimate.high > 0.6);
     assert!((rod.prior.value - 0.6).abs() < 1e-9);
-    assert_eq!(rod.left_out[0].entry.as_deref(), Some(unwritten.as_str()));
+    assert_eq!(rod.left_out[0].entry, Some(unwritten));
     assert!(found.season.is_none() && !found.sentences.is_empty());
     assert!(found.touches.iter().any(|touch| touch.by == "player"));
     let air =

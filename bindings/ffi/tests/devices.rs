@@ -26,11 +26,11 @@ fn every_template_makes_an_instrument_that_shows_what_it_is() {
         assert_eq!(view.spec.places.len(), view.spec.tuning.len());
         assert_eq!(view.people.len(), 1);
         assert!(view.people[0].this_device);
-        assert_eq!(tech.instrument(&made.id()).unwrap().name().unwrap(), template.name);
+        assert_eq!(tech.instrument(made.id()).unwrap().name().unwrap(), template.name);
     }
     let listed = tech.instruments().unwrap();
     assert_eq!(listed.len(), templates().len());
-    tech.forget_instrument(&listed[0].id).unwrap();
+    tech.forget_instrument(listed[0].id).unwrap();
     assert_eq!(tech.instruments().unwrap().len(), listed.len() - 1);
     assert_eq!(tech.notices().unwrap().len(), 0);
     let diagnostics = tech.diagnostics().unwrap();
@@ -66,7 +66,7 @@ fn a_pass_keeps_what_was_written_and_says_what_it_can_tell() {
     let go = ".010 goes, .012 not".to_owned();
     bass.add_pass_text(relief, go, leaves, None, None).unwrap();
 
-    let entry = bass.entry(&id).unwrap();
+    let entry = bass.entry(id).unwrap();
     assert_eq!(entry.by.as_deref(), Some("tech"));
     assert!(entry.draft && entry.retracted.is_empty() && !entry.newer);
     let EntryBody::Readings { taken } = entry.body else { panic!("{entry:?}") };
@@ -161,7 +161,7 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
     assert_eq!(temperature.text, "70 °F");
     assert_eq!(*bodies[5], EntryBody::Buzzed { buzz });
     assert!(all.iter().all(|entry| entry.visit.as_ref().is_none_or(|id| *id == visit)));
-    assert_eq!(all[6].replaced_by.as_deref(), Some(all[7].id.as_str()));
+    assert_eq!(all[6].replaced_by, Some(all[7].id));
     assert_eq!(all[7].by.as_deref(), Some("player"));
     assert_eq!(*bodies[8], EntryBody::VisitEnded { note: None });
 
@@ -177,7 +177,7 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
     let some = HistoryFilter { kinds, last: Some(2), ..HistoryFilter::default() };
     let page = bass.history(&some).unwrap();
     assert_eq!(page.len(), 2);
-    let before = HistoryFilter { before: Some(page[0].id.clone()), ..some };
+    let before = HistoryFilter { before: Some(page[0].id), ..some };
     let page = bass.history(&before).unwrap();
     assert_eq!(page.len(), 1);
     assert!(matches!(page[0].body, EntryBody::Buzzed { .. }));
@@ -186,11 +186,11 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
 
     // A line of a change is crossed out, a line of the draft is erased.
     let reason = "another instrument";
-    assert_eq!(bass.retract(&remark, reason, None).unwrap(), RetractOutcome::Kept);
-    assert_eq!(bass.entry(&remark).unwrap().retracted[0].reason, reason);
+    assert_eq!(bass.retract(remark, reason, None).unwrap(), RetractOutcome::Kept);
+    assert_eq!(bass.entry(remark).unwrap().retracted[0].reason, reason);
     let draft = bass.add_remark("wrong".to_owned(), None, None, None).unwrap();
-    assert_eq!(bass.retract(&draft, "slip", None).unwrap(), RetractOutcome::Erased);
-    assert!(matches!(bass.entry(&draft), Err(FallawayError::NotFound { .. })));
+    assert_eq!(bass.retract(draft, "slip", None).unwrap(), RetractOutcome::Erased);
+    assert!(matches!(bass.entry(draft), Err(FallawayError::NotFound { .. })));
 }
 
 #[test]
@@ -277,13 +277,13 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     stage.set_target("stage", target(4, "2.0 mm")).unwrap();
     carry(&stage, &tech);
     let stale = contested[0].clone();
-    let keep = stale.versions[0].id.clone();
-    let refused = bench.settle(stale, &keep);
+    let keep = stale.versions[0].id;
+    let refused = bench.settle(stale, keep);
     assert!(matches!(refused, Err(FallawayError::Contested { .. })), "{refused:?}");
 
     let fresh = bench.contested().unwrap().remove(0);
-    let keep = fresh.versions.iter().find(|one| one.device == "tech").unwrap().id.clone();
-    bench.settle(fresh, &keep).unwrap();
+    let keep = fresh.versions.iter().find(|one| one.device == "tech").unwrap().id;
+    bench.settle(fresh, keep).unwrap();
     assert_eq!(bench.contested().unwrap().len(), 0);
     carry(&bench, &player);
     assert_eq!(stage.contested().unwrap().len(), 0);

@@ -10,9 +10,9 @@ use std::sync::{Arc, Mutex};
 
 use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
-    BundleContent, ControlFlow, Entered, FallawayError, ForeignError, HistoryFilter,
-    InstrumentView, KeptSecret, Location, ProgressListener, Role, SecretKeeper, SpecField,
-    StringPlace, Tool, Workshop, WriteOptions, look_at_invitation,
+    BundleContent, ControlFlow, Entered, EntryId, FallawayError, ForeignError, HistoryFilter,
+    InstrumentId, InstrumentView, KeptSecret, Location, ProgressListener, Role, SecretKeeper,
+    SpecField, StringPlace, Tool, VisitId, Workshop, WriteOptions, look_at_invitation,
 };
 
 #[test]
@@ -53,10 +53,9 @@ fn bad_input_names_the_field_and_the_limits() {
     assert!(said.contains("48"), "{said}");
     bad(bass.invite(Role::Viewer, 0).unwrap_err());
     bad(bass.invite(Role::Viewer, u32::MAX).unwrap_err());
-    bad(tech.instrument("no id").map(drop).unwrap_err());
-    bad(bass.retract("no id", "reason", None).unwrap_err());
-    let filter = HistoryFilter { visit: Some("no id".to_owned()), ..HistoryFilter::default() };
-    bad(bass.history(&filter).unwrap_err());
+    bad("no id".parse::<InstrumentId>().unwrap_err());
+    bad("no id".parse::<EntryId>().unwrap_err());
+    bad("no id".parse::<VisitId>().unwrap_err());
     bad(Workshop::in_memory("", None, None).err().unwrap());
 }
 

@@ -8,7 +8,8 @@ use std::sync::{Arc, Mutex};
 
 use common::{options, workshop};
 use fallaway_ffi::{
-    ChangeListener, ForeignError, LogLevel, LogSink, Moment, RandomSource, TimeSource, Workshop,
+    ChangeListener, ForeignError, InstrumentId, LogLevel, LogSink, Moment, RandomSource,
+    TimeSource, Workshop,
 };
 
 /// Reads the instrument's name whenever it is told, and then throws if it is to.
@@ -19,9 +20,9 @@ struct Looking {
 }
 
 impl ChangeListener for Looking {
-    fn changed(&self, instruments: Vec<String>) -> Result<(), ForeignError> {
+    fn changed(&self, instruments: Vec<InstrumentId>) -> Result<(), ForeignError> {
         for id in instruments {
-            let instrument = self.workshop.instrument(&id).unwrap();
+            let instrument = self.workshop.instrument(id).unwrap();
             self.told.lock().unwrap().push(instrument.name().unwrap());
         }
         if self.throws {
@@ -98,7 +99,7 @@ fn time_and_randomness_can_be_given() {
     assert_ne!(one.device(), workshop("tech").device());
     let bass = one.add_instrument("bass-4", "walnut bass").unwrap();
     let id = bass.add_remark("one".to_owned(), None, None, None).unwrap();
-    let at = bass.entry(&id).unwrap().at;
+    let at = bass.entry(id).unwrap().at;
     assert_eq!(at, Moment { unix_s: 1_780_000_000, offset_min: 120 });
 }
 
@@ -121,7 +122,7 @@ fn without_a_time_the_device_s_own_is_used_and_without_randomness_nothing_goes()
     let tech = Workshop::in_memory("tech", Some(Arc::new(Broken)), None).unwrap();
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let id = bass.add_remark("one".to_owned(), None, None, None).unwrap();
-    assert!(bass.entry(&id).unwrap().at.unix_s > 1_780_000_000);
+    assert!(bass.entry(id).unwrap().at.unix_s > 1_780_000_000);
     let refused = Workshop::in_memory("tech", None, Some(Arc::new(Broken))).err();
     let Some(fallaway_ffi::FallawayError::Keys { reason }) = refused else { panic!() };
     assert!(reason.contains("1 random bytes instead of"), "{reason}");

@@ -13,6 +13,7 @@ use fallaway_text::{Phrase, errors};
 use crate::card::Latest;
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
+use crate::preferences::Preferences;
 use crate::write_options::WriteOptions;
 
 /// How a pass was taken, and where; what is not said is as usual.
@@ -21,19 +22,31 @@ pub struct PassOptions {
     /// Where each was read; if empty, the usual places: the whole for relief, each string that has
     /// a lower neighbour for spacing, each string or the two sides for a pickup, else each string.
     pub places: Vec<Location>,
-    /// Whether the usual places begin with the lowest string.
-    pub low_first: bool,
+    /// Whether the usual places begin with the lowest string; if not said, as is preferred.
+    pub low_first: Option<bool>,
     /// The tool is the one in hand, not one that was named for this pass: where the line names
     /// units other than those of its marks, another tool was used, and it is not known which.
     pub tool_in_hand: bool,
     /// Where in the visit it belongs.
     pub phase: Option<Phase>,
-    /// How the instrument lay.
+    /// How the instrument lay; if not said, as is preferred.
     pub posture: Option<Posture>,
-    /// What stopped the string.
+    /// What stopped the string; if not said, as is preferred.
     pub stopped_by: Option<StoppedBy>,
     /// Minutes since the instrument was tuned.
     pub tuned_minutes_ago: Option<u16>,
+}
+
+impl PassOptions {
+    /// With what the person at the device prefers where nothing is said.
+    fn or_as_preferred(&self, preferences: &Preferences) -> Self {
+        Self {
+            low_first: self.low_first.or(Some(preferences.low_first)),
+            posture: self.posture.or(preferences.posture),
+            stopped_by: self.stopped_by.or(preferences.stopped_by),
+            ..self.clone()
+        }
+    }
 }
 
 impl Instrument {
@@ -75,7 +88,8 @@ impl Instrument {
         self.add_pass(self.read_pass_text(quantity, text, tool, taken)?, options)
     }
 
-    /// Reads a pass that was written as a line. Nothing is stored.
+    /// Reads a pass that was written as a line, with the preferred tool if none is named and the line
+    /// does not name other units. Nothing is stored.
     ///
     /// # Errors
     /// [`Error::BadInput`] that names the reading, what is wrong with it and what would be accepted.
@@ -86,7 +100,11 @@ impl Instrument {
         tool: impl Into<Option<Tool>>,
         options: &PassOptions,
     ) -> Result<Pass> {
-        let tool = tool.into().filter(|tool| !options.tool_in_hand || fits_marks(text, tool));
+        let preferences = self.inner.preferences()?;
+        let options = &options.or_as_preferred(&preferences);
+        let preferred = || preferences.tools.of(quantity).filter(|tool| fits_marks(text, tool));
+        let named = tool.into().filter(|tool| !options.tool_in_hand || fits_marks(text, tool));
+        let tool = named.or_else(preferred);
         let now = self.inner.clock.now().unix_s;
         let (spec, latest) = self.inner.with_record(self.id, |_, loaded| {
             let latest = text.contains('=').then(|| self.inner.latest_with_draft(loaded, now));
@@ -109,7 +127,7 @@ impl Instrument {
             && matches!(quantity, Quantity::PickupGap { .. })
         {
             places = vec![Location::Side(Side::Treble), Location::Side(Side::Bass)];
-            if options.low_first {
+            if options.low_first == Some(true) {
                 places.reverse();
             }
             readings = read(&places);
@@ -147,7 +165,7 @@ fn refused(error: PassError, options: &PassOptions, places: &[Location]) -> Erro
         PassError::Reading { position, error } => cell(position, errors::reading(&error)),
         PassError::NothingBefore { position } => cell(position, readings::nothing_before()),
         PassError::Count { .. } if options.places.is_empty() => {
-            let accepted = if options.low_first {
+            let accepted = if options.low_first == Some(true) {
                 readings::each_lowest_first()
             } else {
                 readings::each_highest_first()
@@ -200,7 +218,7 @@ fn places(
         .filter_map(|course| StringPlace::course(course).ok())
         .map(Location::Course)
         .collect();
-    if options.low_first {
+    if options.low_first == Some(true) {
         places.reverse();
     }
     Ok(places)

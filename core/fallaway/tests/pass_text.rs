@@ -22,7 +22,7 @@ fn a_line_is_read_across_the_strings_of_the_instrument() {
     let across = |text: &str| read(text).map(|pass| shown(&pass)).unwrap();
     assert_eq!(across("5 5 - 6"), ["1 5/64 in", "2 5/64 in", "4 6/64 in"]);
 
-    let low_first = PassOptions { low_first: true, ..usual.clone() };
+    let low_first = PassOptions { low_first: Some(true), ..usual.clone() };
     let pass = bass.read_pass_text(action(), "6 5 5 5", Tool::RULE_64, &low_first).unwrap();
     assert_eq!(shown(&pass)[0], "4 6/64 in");
 

@@ -9,6 +9,7 @@ import fallaway.EntryKind
 import fallaway.FallawayException
 import fallaway.HistoryFilter
 import fallaway.Instrument
+import fallaway.InstrumentId
 import fallaway.Location
 import fallaway.NewTarget
 import fallaway.Quantity
@@ -33,7 +34,7 @@ private class Device {
     private var instrument: Instrument? = null
 
     /** Which instrument is meant; it stays so when the workshop is opened again. */
-    private var id: String? = null
+    private var id: InstrumentId? = null
 
     private val open get() = workshop ?: throw Usage()
     private val meant

@@ -6,8 +6,8 @@ use std::path::Path;
 use std::sync::Arc;
 
 use fallaway_ffi::{
-    BundleContent, Entered, HistoryFilter, Instrument, Location, NewTarget, Quantity, Role,
-    StringPlace, Tool, Workshop, WorkshopOptions, WriteOptions,
+    BundleContent, Entered, EntryId, HistoryFilter, Instrument, Location, NewTarget, Quantity,
+    Role, StringPlace, Tool, Workshop, WorkshopOptions, WriteOptions,
 };
 
 pub fn workshop(label: &str) -> Workshop {
@@ -42,7 +42,7 @@ pub fn by(who: &str) -> Option<WriteOptions> {
 }
 
 /// A pass off the rule in sixty-fourths.
-pub fn read(instrument: &Instrument, text: &str) -> String {
+pub fn read(instrument: &Instrument, text: &str) -> EntryId {
     let rule = Some(Tool::Rule64);
     instrument.add_pass_text(action(), text.to_owned(), rule, None, None).unwrap()
 }

@@ -94,8 +94,8 @@ fn plan(plan: Plan) -> Answer {
 
 fn occasion(given: Given<'_>, side: &str, visit: &str) -> Occasion {
     match given.text(side).as_str() {
-        "as_found" => Occasion::AsFound { visit: given.text(visit) },
-        "as_left" => Occasion::AsLeft { visit: given.text(visit) },
+        "as_found" => Occasion::AsFound { visit: given.text(visit).parse().unwrap() },
+        "as_left" => Occasion::AsLeft { visit: given.text(visit).parse().unwrap() },
         "setup" => Occasion::Setup,
         _ => Occasion::Today,
     }

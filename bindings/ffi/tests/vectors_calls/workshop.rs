@@ -11,7 +11,7 @@ fn try_answer(call: &str, given: Given<'_>) -> Option<Result<(), FallawayError>>
         "add_instrument" => {
             workshop.add_instrument(&given.text("template"), &given.text("name")).map(drop)
         }
-        "instrument" => workshop.instrument(&given.text("id")).map(drop),
+        "instrument" => given.text("id").parse().and_then(|id| workshop.instrument(id)).map(drop),
         "after_shut_down" => {
             workshop.shut_down().unwrap();
             workshop.instruments().map(drop)

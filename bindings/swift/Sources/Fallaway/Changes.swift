@@ -12,8 +12,8 @@ extension Workshop {
   /// between two turns of the loop; several changes may arrive one after the other.
   ///
   /// - Throws: `FallawayError.closed`.
-  public func changes() throws -> AsyncStream<[String]> {
-    let (stream, continuation) = AsyncStream.makeStream(of: [String].self)
+  public func changes() throws -> AsyncStream<[InstrumentId]> {
+    let (stream, continuation) = AsyncStream.makeStream(of: [InstrumentId].self)
     let listening = try listen(listener: Forwarder(continuation))
     continuation.onTermination = { _ in listening.cancel() }
     return stream
@@ -23,7 +23,7 @@ extension Workshop {
   /// such as an `@Observable` model, is read anew then.
   ///
   /// - Throws: `FallawayError.closed`.
-  public func changes(of instrument: String) throws -> AsyncStream<Void> {
+  public func changes(of instrument: InstrumentId) throws -> AsyncStream<Void> {
     let (stream, continuation) = AsyncStream.makeStream(of: Void.self)
     let listening = try listen(listener: OneOf(instrument, continuation))
     continuation.onTermination = { _ in listening.cancel() }
@@ -33,10 +33,10 @@ extension Workshop {
 
 /// Hands the changes of one instrument on to a stream.
 private final class OneOf: ChangeListener {
-  private let instrument: String
+  private let instrument: InstrumentId
   private let continuation: AsyncStream<Void>.Continuation
 
-  init(_ instrument: String, _ continuation: AsyncStream<Void>.Continuation) {
+  init(_ instrument: InstrumentId, _ continuation: AsyncStream<Void>.Continuation) {
     self.instrument = instrument
     self.continuation = continuation
   }
@@ -45,16 +45,16 @@ private final class OneOf: ChangeListener {
     continuation.finish()
   }
 
-  func changed(instruments: [String]) throws {
+  func changed(instruments: [InstrumentId]) throws {
     if instruments.contains(instrument) { continuation.yield() }
   }
 }
 
 /// Hands changes on to a stream. When the library lets go of it, nothing more can come.
 private final class Forwarder: ChangeListener {
-  private let continuation: AsyncStream<[String]>.Continuation
+  private let continuation: AsyncStream<[InstrumentId]>.Continuation
 
-  init(_ continuation: AsyncStream<[String]>.Continuation) {
+  init(_ continuation: AsyncStream<[InstrumentId]>.Continuation) {
     self.continuation = continuation
   }
 
@@ -62,7 +62,7 @@ private final class Forwarder: ChangeListener {
     continuation.finish()
   }
 
-  func changed(instruments: [String]) throws {
+  func changed(instruments: [InstrumentId]) throws {
     continuation.yield(instruments)
   }
 }

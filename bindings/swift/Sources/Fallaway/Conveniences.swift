@@ -198,7 +198,7 @@ extension Suspect: Identifiable {
 
 extension VisitLine: Identifiable {
   /// The entry that opened the visit.
-  public var id: String { visit.id }
+  public var id: VisitId { visit.id }
 }
 
 extension Visit: Identifiable {}

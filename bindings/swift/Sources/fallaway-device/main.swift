@@ -39,7 +39,7 @@ struct Device {
       instrument = try workshop?.instruments().first.map { try open().instrument(id: $0.id) }
     case "add":
       instrument = try open().addInstrument(template: field(0), name: field(1))
-      return [try meant().id()]
+      return [try meant().id().text]
     case "invite":
       let text = try meant().invite(role: .contributor, validDays: 7)
       try write(Data(text.utf8), to: field(0))
@@ -47,7 +47,7 @@ struct Device {
       let text = String(
         decoding: try Data(contentsOf: URL(fileURLWithPath: field(0))), as: UTF8.self)
       instrument = try open().accept(invitation: text)
-      return [try meant().id()]
+      return [try meant().id().text]
     case "remark": try meant().addRemark(text: field(0))
     case "pass":
       let read = { (options: WriteOptions?) in

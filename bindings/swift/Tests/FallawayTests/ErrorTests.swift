@@ -115,7 +115,7 @@ import Testing
     let workshop = try Workshop.open(folder: folder, label: "tech")
     let bass = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
     let text = String(repeating: "a long remark ", count: 140)
-    var written: Set<String> = []
+    var written: Set<EntryId> = []
     var met: FallawayError?
     for _ in 0..<4000 where met == nil {
       met = error { written.insert(try bass.addRemark(text: text)) }

@@ -10,7 +10,7 @@ func workshopAnswer(_ call: String, _ given: Given) throws -> Answer? {
   case "find": _ = try workshop.find(name: given.text("name"))
   case "add_instrument":
     _ = try workshop.addInstrument(template: given.text("template"), name: given.text("name"))
-  case "instrument": _ = try workshop.instrument(id: given.text("id"))
+  case "instrument": _ = try workshop.instrument(id: InstrumentId(given.text("id")))
   case "after_shut_down":
     try workshop.shutDown()
     _ = try workshop.instruments()
@@ -86,8 +86,8 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
 extension Given {
   fileprivate func occasion(_ which: String) throws -> Occasion {
     switch try text(which) {
-    case "as_found": return .asFound(visit: try text("\(which)_visit"))
-    case "as_left": return .asLeft(visit: try text("\(which)_visit"))
+    case "as_found": return .asFound(visit: VisitId(try text("\(which)_visit")))
+    case "as_left": return .asLeft(visit: VisitId(try text("\(which)_visit")))
     case "setup": return .setup
     default: return .today
     }

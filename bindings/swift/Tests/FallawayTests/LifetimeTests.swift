@@ -117,7 +117,7 @@ import Testing
     let stream = try workshop.changes()
     try await bass.addRemark(text: "one")
     try await bass.addRemark(text: "two")
-    var heard: [[String]] = []
+    var heard: [[InstrumentId]] = []
     for await changed in stream {
       heard.append(changed)
       if heard.count == 2 { break }
@@ -203,7 +203,7 @@ final class Outcomes: @unchecked Sendable {
 /// Notes what it is told, and does something.
 final class Noting: ChangeListener, @unchecked Sendable {
   private let lock = NSLock()
-  private var told: [[String]] = []
+  private var told: [[InstrumentId]] = []
   private var failures = 0
   private let deed: @Sendable () throws -> Void
 
@@ -211,10 +211,10 @@ final class Noting: ChangeListener, @unchecked Sendable {
     self.deed = deed
   }
 
-  var all: [[String]] { lock.withLock { told } }
+  var all: [[InstrumentId]] { lock.withLock { told } }
   var failed: Int { lock.withLock { failures } }
 
-  func changed(instruments: [String]) throws {
+  func changed(instruments: [InstrumentId]) throws {
     lock.withLock { told.append(instruments) }
     do {
       try deed()

@@ -30,7 +30,7 @@ import Testing
     #expect(page.map(\.id) == all.suffix(2).map(\.id))
     let before = try bass.history(filter: HistoryFilter(before: page[0].id, last: 1))
     #expect(before.map(\.id) == [all[all.count - 3].id])
-    #expect(try bass.entry(id: all[0].shortId).id == all[0].id)
+    #expect(try bass.entryCalled(shortId: all[0].shortId).id == all[0].id)
   }
 
   @Test func whatIsCrossedOutStaysWithItsReason() throws {

@@ -36,7 +36,7 @@ pub fn in_swifts_shape(code: &str) -> Result<String, String> {
     let odd = "the generated code has no converter of whole numbers";
     let (before, rest) = code.split_once(BEGIN).ok_or(odd)?;
     let (_, after) = rest.split_once("\n}\n").ok_or(odd)?;
-    let mut shaped = words(before, "UInt32", "Int") + INT + &words(after, "UInt32", "Int");
+    let mut shaped = with_ints(before) + INT + &with_ints(after);
     for case in error_cases(code) {
         let small = small(case);
         shaped = words(&shaped, &format!(".{case}"), &format!(".{small}"));
@@ -70,6 +70,13 @@ const INT: &str = "fileprivate struct FfiConverterUInt32: FfiConverter {
     }
 }
 ";
+
+/// Whole numbers as `Int`, but where C calls.
+fn with_ints(code: &str) -> String {
+    let is_c = |line: &str| line.starts_with("            ") && !line.contains("*/");
+    let int = |line| if is_c(line) { line.to_owned() } else { words(line, "UInt32", "Int") };
+    code.split_inclusive('\n').map(int).collect()
+}
 
 /// The text with one word in place of another, where it stands alone.
 fn words(text: &str, word: &str, other: &str) -> String {
@@ -266,10 +273,11 @@ mod tests {
 
     #[test]
     fn code_is_shaped_as_swift_is() {
-        let code = "let a: UInt32\nfileprivate struct FfiConverterUInt32: FfiConverterPrimitive {\n    typealias FfiType = UInt32\n}\nenum E: Swift.Error {\n    case NotFound(\n    case Closed\n}\nreturn .Closed\nlet x: FfiConverterUInt32\n    public init(\n         */a: [UInt32], \n         */b: A?) {\nfunc f(a: A?) {\n * `NotFound`\n";
+        let code = "let a: UInt32\n            count: UInt32,\nfileprivate struct FfiConverterUInt32: FfiConverterPrimitive {\n    typealias FfiType = UInt32\n}\nenum E: Swift.Error {\n    case NotFound(\n    case Closed\n}\nreturn .Closed\nlet x: FfiConverterUInt32\n    public init(\n         */a: [UInt32], \n         */b: A?) {\nfunc f(a: A?) {\n * `NotFound`\n";
         let shaped = in_swifts_shape(code).unwrap();
         for line in [
             "let a: Int",
+            "            count: UInt32,",
             "    case notFound(",
             "    case closed",
             "return .closed",

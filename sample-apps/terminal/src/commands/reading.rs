@@ -25,8 +25,9 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     let tool = named.or_else(|| context.settings.tool(args.what));
     let options = PassOptions {
         places: places(args, &spec)?,
-        low_first: args.low_first
-            || (!args.high_first && context.settings.order() == Order::LowFirst),
+        low_first: Some(
+            args.low_first || (!args.high_first && context.settings.order() == Order::LowFirst),
+        ),
         tool_in_hand: named.is_none(),
         phase: match (args.as_found, args.as_left) {
             (true, _) => Some(Phase::AsFound),

@@ -16,11 +16,11 @@ import kotlinx.coroutines.flow.map
  * ends. Nothing is lost while the collector is busy. The flow itself never ends; it fails with
  * [FallawayException.Closed] if the workshop is shut down already.
  */
-public fun Workshop.changes(): Flow<List<String>> = callbackFlow {
+public fun Workshop.changes(): Flow<List<InstrumentId>> = callbackFlow {
     val listening = listen(
         object : ChangeListener {
             // On the thread that made the change: handed over, and back to its work.
-            override fun changed(instruments: List<String>) {
+            override fun changed(instruments: List<InstrumentId>) {
                 trySend(instruments)
             }
         },
@@ -29,5 +29,5 @@ public fun Workshop.changes(): Flow<List<String>> = callbackFlow {
 }.buffer(UNLIMITED)
 
 /** One item each time that this instrument changed; see [Workshop.changes]. */
-public fun Workshop.changesOf(instrument: String): Flow<Unit> =
+public fun Workshop.changesOf(instrument: InstrumentId): Flow<Unit> =
     changes().filter { instrument in it }.map { }

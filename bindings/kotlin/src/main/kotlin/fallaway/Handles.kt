@@ -66,7 +66,7 @@ public fun Workshop.bundleIn(bytes: ByteArray, progress: ProgressListener? = nul
 }
 
 /** Which instrument this is; the same on every device. [Workshop.instrument] takes it. */
-public val Instrument.id: String get() = id()
+public val Instrument.id: InstrumentId get() = id()
 
 /** What the answers of this model rest on. */
 public val ClearanceModel.basis: ClearanceBasis get() = basis()

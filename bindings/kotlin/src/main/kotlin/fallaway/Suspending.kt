@@ -75,7 +75,7 @@ public suspend inline fun Workshop.Companion.openOn(
 ): SuspendingWorkshop = withContext(dispatcher) { open(folder, label, keeper) }.on(dispatcher)
 
 /** The ids of the instruments that changed; see [Workshop.changes]. */
-public fun SuspendingWorkshop.changes(): Flow<List<String>> =
+public fun SuspendingWorkshop.changes(): Flow<List<InstrumentId>> =
     handle.changes()
 
 /** Brings the bundles of a file into the record that they belong to; stopped if the caller is cancelled. */

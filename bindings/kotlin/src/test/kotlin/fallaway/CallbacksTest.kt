@@ -76,10 +76,10 @@ class CallbacksTest {
 
     @Test
     fun `a listener is told after the change, may call the workshop, and ends when it is cancelled`(): Unit = workshop().use { tech ->
-        val told = CopyOnWriteArrayList<List<String>>()
+        val told = CopyOnWriteArrayList<List<InstrumentId>>()
         val listening = tech.listen(
             object : ChangeListener {
-                override fun changed(instruments: List<String>) {
+                override fun changed(instruments: List<InstrumentId>) {
                     // No lock is held, and the change is there.
                     check(tech.instruments().map { it.id }.containsAll(instruments))
                     told += instruments
@@ -101,7 +101,7 @@ class CallbacksTest {
         var told = 0
         tech.listen(
             object : ChangeListener {
-                override fun changed(instruments: List<String>) {
+                override fun changed(instruments: List<InstrumentId>) {
                     told++
                 }
             },
@@ -123,7 +123,7 @@ class CallbacksTest {
         Workshop.open(WorkshopOptions(folder.toString(), "tech"), log = log).useThenShutDown { tech ->
             tech.listen(
                 object : ChangeListener {
-                    override fun changed(instruments: List<String>) = throw IllegalStateException("the view is gone")
+                    override fun changed(instruments: List<InstrumentId>) = throw IllegalStateException("the view is gone")
                 },
             )
             tech.addInstrument("bass-4", "walnut bass").addRemark("one")

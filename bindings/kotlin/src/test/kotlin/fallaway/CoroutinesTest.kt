@@ -37,7 +37,7 @@ class CoroutinesTest {
                 val tech = handle.on(named.dispatcher)
                 val listening = handle.listen(
                     object : ChangeListener {
-                        override fun changed(instruments: List<String>) {
+                        override fun changed(instruments: List<InstrumentId>) {
                             threads += Thread.currentThread().name
                         }
                     },
@@ -126,7 +126,7 @@ class CoroutinesTest {
     fun `a collector that ends has its listener cancelled`(): Unit = runBlocking {
         val tech = workshop()
         val bass = tech.addInstrument("bass-4", "walnut bass")
-        val seen = CopyOnWriteArrayList<List<String>>()
+        val seen = CopyOnWriteArrayList<List<InstrumentId>>()
         val first = CompletableDeferred<Unit>()
         val collecting = launch(Dispatchers.IO) {
             tech.changes().collect {

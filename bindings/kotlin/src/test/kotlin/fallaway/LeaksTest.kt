@@ -56,7 +56,7 @@ class LeaksTest {
     @Test
     fun `listeners and errors leave nothing behind`(): Unit = workshop().use { tech ->
         val listener = object : ChangeListener {
-            override fun changed(instruments: List<String>) = Unit
+            override fun changed(instruments: List<InstrumentId>) = Unit
         }
         bounded(10_000, boundKb = 4 * 1024, warmUp = 10_000) {
             tech.listen(listener).use { it.cancel() }

@@ -67,8 +67,8 @@ private fun plan(plan: Plan): Map<String, Any?> = buildMap {
 }
 
 private fun Given.occasion(side: String, visit: String): Occasion = when (text(side)) {
-    "as_found" -> Occasion.AsFound(text(visit))
-    "as_left" -> Occasion.AsLeft(text(visit))
+    "as_found" -> Occasion.AsFound(VisitId(text(visit)))
+    "as_left" -> Occasion.AsLeft(VisitId(text(visit)))
     "setup" -> Occasion.Setup
     else -> Occasion.Today
 }

@@ -116,7 +116,7 @@ internal fun emptyWorkshop(call: String, given: Given): Map<String, Any?>? {
         when (call) {
             "find" -> tech.find(given.text("name")).close()
             "add_instrument" -> tech.addInstrument(given.text("template"), given.text("name")).close()
-            "instrument" -> tech.instrument(given.text("id")).close()
+            "instrument" -> tech.instrument(InstrumentId(given.text("id"))).close()
             else -> {
                 tech.shutDown()
                 tech.instruments()

@@ -1,0 +1,51 @@
+//! Ids, each a type of its own: what names an entry names no instrument. They cross as texts.
+
+use std::fmt;
+use std::str::FromStr;
+
+use crate::FallawayError;
+
+macro_rules! ids {
+    ($( $(#[$about:meta])* $Name:ident = $Core:ty, $what:literal, $accepted:literal; )+) => { $(
+        $(#[$about])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+        pub struct $Name(pub(crate) $Core);
+
+        uniffi::custom_type!($Name, String, {
+            lower: |id| id.to_string(),
+            try_lift: |text| Ok(text.parse::<$Name>()?),
+        });
+
+        impl From<$Core> for $Name {
+            fn from(id: $Core) -> Self {
+                Self(id)
+            }
+        }
+
+        impl fmt::Display for $Name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                self.0.fmt(f)
+            }
+        }
+
+        impl FromStr for $Name {
+            type Err = FallawayError;
+
+            fn from_str(text: &str) -> Result<Self, FallawayError> {
+                let id = text.trim().parse::<$Core>();
+                id.map(Self).map_err(|error| FallawayError::bad_input($what, error, $accepted))
+            }
+        }
+    )+ };
+}
+
+ids! {
+    /// Names an instrument: the same on every device.
+    InstrumentId = fallaway::InstrumentId, "instrument id", "an id as the list of instruments has it";
+    /// Names an entry of a history: the same on every device.
+    EntryId = fallaway::record::EntryId, "entry id", "an id as the history has it";
+    /// Names a visit, by the entry that opened it.
+    VisitId = fallaway::record::EntryId, "visit id", "an id as the list of visits has it";
+    /// Names one of several values of a field.
+    VersionId = fallaway::OpId, "version id", "an id as `contested` has it";
+}

@@ -1,0 +1,41 @@
+package fallaway
+
+/**
+ * Names an instrument: the same on every device.
+ *
+ * @property text how it is written; a text that is none is refused by the call that it is given to.
+ */
+@JvmInline
+public value class InstrumentId(public val text: String) {
+    override fun toString(): String = text
+}
+
+/**
+ * Names an entry of a history: the same on every device.
+ *
+ * @property text how it is written; a text that is none is refused by the call that it is given to.
+ */
+@JvmInline
+public value class EntryId(public val text: String) {
+    override fun toString(): String = text
+}
+
+/**
+ * Names a visit, by the entry that opened it.
+ *
+ * @property text how it is written; a text that is none is refused by the call that it is given to.
+ */
+@JvmInline
+public value class VisitId(public val text: String) {
+    override fun toString(): String = text
+}
+
+/**
+ * Names one of several values of a field.
+ *
+ * @property text how it is written; a text that is none is refused by the call that it is given to.
+ */
+@JvmInline
+public value class VersionId(public val text: String) {
+    override fun toString(): String = text
+}
