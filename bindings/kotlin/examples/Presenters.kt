@@ -16,18 +16,18 @@ import kotlinx.coroutines.flow.merge
 import kotlinx.coroutines.flow.onStart
 
 /** Draws at once, again after every change, whoever made it, and at the turn of a day. */
-fun <T> Suspending<Workshop>.drawn(draw: suspend () -> T): Flow<T> {
+fun <T> SuspendingWorkshop.drawn(draw: suspend () -> T): Flow<T> {
     val midnights = flow {
         while (true) {
             val now = ZonedDateTime.now()
             delay(Duration.between(now, LocalDate.now().plusDays(1).atStartOfDay(now.zone)).toMillis())
-            emit(emptyList<String>())
+            emit(emptyList<InstrumentId>())
         }
     }
     return merge(changes(), midnights).onStart { emit(emptyList()) }.conflate().map { draw() }
 }
 
-class ListScreen(private val workshop: Suspending<Workshop>) {
+class ListScreen(private val workshop: SuspendingWorkshop) {
     val rows = workshop.drawn { workshop.instruments() }
 
     suspend fun add(template: String, name: String) = workshop.addInstrument(template, name)
@@ -35,7 +35,7 @@ class ListScreen(private val workshop: Suspending<Workshop>) {
     suspend fun takeOffThisDevice(row: InstrumentSummary) = workshop.forgetInstrument(row.id)
 }
 
-class CardScreen(workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>, setup: String?) {
+class CardScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument, setup: String?) {
     data class Line(val what: String, val read: String, val wanted: String, val standing: CardStanding)
 
     val lines = workshop.drawn {
@@ -47,7 +47,7 @@ class CardScreen(workshop: Suspending<Workshop>, private val bass: Suspending<In
 }
 
 /** The keypad: every key is checked, and what looks like a slip is asked about before it is saved. */
-class KeypadScreen(private val bass: Suspending<Instrument>, val quantity: Quantity, val tool: Tool) {
+class KeypadScreen(private val bass: SuspendingInstrument, val quantity: Quantity, val tool: Tool) {
     val typed = MutableStateFlow("")
     val wrong = MutableStateFlow<String?>(null)
     val asked = MutableStateFlow<List<Doubt>>(emptyList())
@@ -64,7 +64,7 @@ class KeypadScreen(private val bass: Suspending<Instrument>, val quantity: Quant
     }
 }
 
-class PlanScreen(workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>, setup: String?) {
+class PlanScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument, setup: String?) {
     val plan = workshop.drawn { bass.plan(setup) }
 
     /** What was proposed was done. */
@@ -88,11 +88,11 @@ class PlanScreen(workshop: Suspending<Workshop>, private val bass: Suspending<In
     }
 }
 
-class ChangedScreen(workshop: Suspending<Workshop>, bass: Suspending<Instrument>, setup: String) {
+class ChangedScreen(workshop: SuspendingWorkshop, bass: SuspendingInstrument, setup: String) {
     val changed = workshop.drawn { bass.whatChanged(Occasion.Setup, Occasion.Today, setup) }
 }
 
-class HistoryScreen(private val bass: Suspending<Instrument>) {
+class HistoryScreen(private val bass: SuspendingInstrument) {
     val entries = MutableStateFlow<List<HistoryEntry>>(emptyList())
 
     suspend fun more() {
@@ -103,7 +103,7 @@ class HistoryScreen(private val bass: Suspending<Instrument>) {
     suspend fun crossOut(entry: HistoryEntry, reason: String) = bass.retract(entry.id, reason)
 }
 
-class ChartScreen(private val bass: Suspending<Instrument>) {
+class ChartScreen(private val bass: SuspendingInstrument) {
     /** Day and value of everything that was read of a quantity at a place. */
     suspend fun points(quantity: Quantity, at: Location) =
         bass.history(HistoryFilter(kinds = listOf(EntryKind.READINGS), hideRetracted = true)).flatMap { entry ->
@@ -113,36 +113,36 @@ class ChartScreen(private val bass: Suspending<Instrument>) {
         }
 }
 
-class TwoValuesScreen(workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>) {
+class TwoValuesScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument) {
     val fields = workshop.drawn { bass.contested() }
 
     suspend fun keep(field: ContestedField, version: ContestedVersion) = bass.settle(field, version.id)
 }
 
-class PeopleScreen(workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>) {
+class PeopleScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument) {
     val people = workshop.drawn { bass.view().people }
 
     suspend fun invite(role: Role) = bass.invite(role)
 }
 
-class ShareScreen(private val workshop: Suspending<Workshop>, private val bass: Suspending<Instrument>) {
+class ShareScreen(private val workshop: SuspendingWorkshop, private val bass: SuspendingInstrument) {
     suspend fun send(): ByteArray = bass.bundleOut(BundleContent.EVERYTHING)
 
     suspend fun receive(bytes: ByteArray): MergeReport = workshop.bundleIn(bytes)
 }
 
-class SliderScreen(private val model: Suspending<ClearanceModel>, private val touch: Touch) {
+class SliderScreen(private val model: SuspendingClearanceModel, private val touch: Touch) {
     suspend fun at(riseMm: Double): ClearanceAnswer {
         val strings = model.basis().strings.size
         return model.ask(touch, ClearanceWhatIf(saddleRisesMm = List(strings) { riseMm }))
     }
 }
 
-class LearnedScreen(workshop: Suspending<Workshop>, bass: Suspending<Instrument>) {
+class LearnedScreen(workshop: SuspendingWorkshop, bass: SuspendingInstrument) {
     val sentences = workshop.drawn { bass.learned().sentences }
 }
 
-class SettingsScreen(private val workshop: Suspending<Workshop>) {
+class SettingsScreen(private val workshop: SuspendingWorkshop) {
     suspend fun shown() = workshop.preferences()
 
     suspend fun keep(wishes: Preferences) = workshop.setPreferences(wishes)

@@ -55,7 +55,7 @@ import Testing
     print(read.shown, read.value.value, read.value.unit)
     do {
       _ = try parseReading(text: "five", measures: .length)
-    } catch FallawayError.BadInput(_, let reason, let accepted, _) {
+    } catch FallawayError.badInput(_, let reason, let accepted, _) {
       print(reason, accepted)
     }
     // end
@@ -67,7 +67,7 @@ import Testing
     // task 6
     do {
       try await bass.addPassText(quantity: relief, text: "120", tool: .feelerThou)
-    } catch FallawayError.Unsure(_, let doubts) {
+    } catch FallawayError.unsure(_, let doubts) {
       for doubt in doubts { print("Is that right?", doubt.reading, doubt.reason) }
       try await bass.addPassText(
         quantity: relief, text: "120", tool: .feelerThou, options: WriteOptions(accept: doubts))
@@ -170,7 +170,7 @@ import Testing
       change: StringChange(
         fitted: gauges.enumerated().map { at, gauge in
           FittedString(
-            place: StringPlace(course: UInt32(at + 1)), string: StringSpec(gauge: gauge))
+            place: StringPlace(course: Int(at + 1)), string: StringSpec(gauge: gauge))
         }))
     // task 14
     let model = try await bass.clearanceModel()
@@ -273,7 +273,7 @@ import Testing
       #expect(try restored.instruments().map(\.name) == ["walnut bass"])
       try await restored.shutDown()
       // task 21
-    } catch FallawayError.Keys(let reason) {
+    } catch FallawayError.keys(let reason) {
       print(reason)  // locked: try again later; lost: ask somebody to invite this device
     }
     // end
@@ -407,7 +407,7 @@ import Testing
     let workshop = try await Workshop.open(folder: folder, label: "tech", log: Log())
     do {
       _ = try await workshop.find(name: "ash")
-    } catch FallawayError.NotFound(_, _, let accepted) {
+    } catch FallawayError.notFound(_, _, let accepted) {
       print(accepted)
     } catch let error as FallawayError {
       print(error.localizedDescription)

@@ -21,7 +21,7 @@ import org.junit.jupiter.api.io.TempDir
  * `docs/embedding/cookbook/kotlin.md`.
  */
 class CookbookTest {
-    private fun task(block: suspend (Suspending<Workshop>, Suspending<Instrument>) -> Unit): Unit = runBlocking {
+    private fun task(block: suspend (SuspendingWorkshop, SuspendingInstrument) -> Unit): Unit = runBlocking {
         workshop().use { handle ->
             val workshop = handle.on(Dispatchers.IO)
             val bass = workshop.addInstrument("bass-4", "walnut bass")
@@ -71,7 +71,7 @@ class CookbookTest {
     fun task04() = task { _, bass ->
         // task 4
         bass.beginVisit("too high")
-        val action = Quantity.gap(stopped = 1, over = 24)
+        val action = Quantity.action(stopped = 1, over = 24)
         bass.addPassText(action, "6 6 - =", Tool.Rule64)
         bass.addPassText(Quantity.Pitch, "0 0 2 -1", Tool.TunerCent)
         bass.endVisit()
@@ -243,8 +243,8 @@ class CookbookTest {
 
     @Test
     fun task18() = task { workshop, bass ->
-        val drawn = CopyOnWriteArrayList<String>()
-        fun draw(id: String) = drawn.add(id)
+        val drawn = CopyOnWriteArrayList<InstrumentId>()
+        fun draw(id: InstrumentId) = drawn.add(id)
         withTimeout(60_000) {
             // task 18
             val screen = launch(Dispatchers.Default) {

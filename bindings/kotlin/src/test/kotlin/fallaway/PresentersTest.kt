@@ -24,7 +24,7 @@ import org.junit.jupiter.api.Test
 
 /** The example with the presenters of a phone app (`examples/Presenters.kt`). */
 class PresentersTest {
-    private suspend fun read(bass: Suspending<Instrument>, quantity: Quantity, tool: Tool, text: String) {
+    private suspend fun read(bass: SuspendingInstrument, quantity: Quantity, tool: Tool, text: String) {
         val keypad = KeypadScreen(bass, quantity, tool).apply { typed.value = text }
         assertTrue(keypad.save(), text)
     }
