@@ -72,12 +72,13 @@ impl State {
         let document = record.document();
         for (id, slots) in document.retractions() {
             let placed = slots.iter().filter_map(|slot| {
-                let node = document.node(*slot)?;
-                let writer = *document.graph().writers().get(node.writer as usize)?;
+                let op = document.op_id(*slot)?;
                 let retraction = minicbor::decode(document.value(*slot)).ok();
-                Some(PlacedRetraction { writer, retraction, draft: false })
+                Some((op, PlacedRetraction { writer: op.writer, retraction, draft: false }))
             });
-            retracted.insert(id, placed.collect());
+            // In whatever order they arrived.
+            let in_order: BTreeMap<_, _> = placed.collect();
+            retracted.insert(id, in_order.into_values().collect());
         }
         Self {
             registers: record.registers().clone(),

@@ -11,7 +11,7 @@
 mod common;
 
 use common::{assert_clean, log_put, record_id, remark, spec_put, writer};
-use fallaway_changes::{Change, ChangeId, Container, Put, VerifiedChange};
+use fallaway_changes::{Change, ChangeId, Container, Put, VerifiedChange, Writer};
 use fallaway_record::{EntryId, Record, Retraction};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -83,12 +83,15 @@ fn run(replica: &mut Replica, index: usize, step: &Step) {
     common::write(&mut replica.record, by, 0, |_| puts);
 }
 
-/// What anybody can see: heads, registers, entries in order, crossed out.
-fn face(record: &Record) -> (Vec<ChangeId>, Vec<String>, Vec<EntryId>, BTreeSet<EntryId>) {
+/// What anybody can see: heads, registers, entries in order, and who crossed them out.
+fn face(record: &Record) -> (Vec<ChangeId>, Vec<String>, Vec<EntryId>, Vec<Vec<Writer>>) {
     let state = record.state();
     let registers = state.registers().iter().map(|all| format!("{all:?}")).collect();
     let entries: Vec<_> = state.entries().map(|placed| placed.entry.id).collect();
-    let retracted = entries.iter().filter(|id| state.is_retracted(**id)).copied().collect();
+    let retracted_by = |id: &EntryId| {
+        state.retractions(*id).iter().map(|retraction| retraction.writer).collect()
+    };
+    let retracted = entries.iter().map(retracted_by).collect();
     (record.heads(), registers, entries, retracted)
 }
 

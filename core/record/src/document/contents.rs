@@ -136,7 +136,7 @@ impl Document {
     }
 
     /// The name of the operation that put a value.
-    pub(super) fn op_id(&self, slot: Slot) -> Option<OpId> {
+    pub(crate) fn op_id(&self, slot: Slot) -> Option<OpId> {
         let node = self.node(slot)?;
         let writer = *self.graph.writers().get(node.writer as usize)?;
         Some(OpId { counter: node.start_op + u64::from(slot.op), writer })
