@@ -88,9 +88,8 @@ fn face(record: &Record) -> (Vec<ChangeId>, Vec<String>, Vec<EntryId>, Vec<Vec<W
     let state = record.state();
     let registers = state.registers().iter().map(|all| format!("{all:?}")).collect();
     let entries: Vec<_> = state.entries().map(|placed| placed.entry.id).collect();
-    let retracted_by = |id: &EntryId| {
-        state.retractions(*id).iter().map(|retraction| retraction.writer).collect()
-    };
+    let retracted_by =
+        |id: &EntryId| state.retractions(*id).iter().map(|retraction| retraction.writer).collect();
     let retracted = entries.iter().map(retracted_by).collect();
     (record.heads(), registers, entries, retracted)
 }
