@@ -184,11 +184,8 @@ impl From<FileError> for Error {
 }
 
 impl From<InsertError> for Error {
-    fn from(error: InsertError) -> Self {
-        Self::refused(match error {
-            InsertError::OtherRecord { .. } => say::bundle_other(),
-            InsertError::TooLarge(_) => say::bundle_malformed(),
-        })
+    fn from(_: InsertError) -> Self {
+        Self::refused(say::bundle_other())
     }
 }
 

@@ -241,6 +241,7 @@ fn kind_word(what: &str) -> Word {
         "open visit" => "open_visit",
         "fact" => "fact",
         "player" => "player",
+        "person" => "person",
         "readings" => "readings",
         _ => "field",
     })

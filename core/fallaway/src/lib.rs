@@ -37,6 +37,7 @@ mod loaded_record;
 mod notice;
 mod open_visit;
 mod pass_text;
+mod people;
 mod planning;
 mod preferences;
 mod projection;

@@ -71,10 +71,12 @@ impl LoadedRecord {
 
         let mut members = Members::new(id);
         for stored in &kept.members {
+            // Nothing that is stored may keep a record from opening.
             if let Ok(op) = MemberOp::decode_kept(&stored.bytes) {
-                members.insert(op).map_err(|e| Error::internal("members", e))?;
+                let _ = members.insert(op);
             }
         }
+        members.keep(&identity.keys.device());
         let keys = kept.epoch_keys.iter();
         let epoch_keys =
             keys.filter_map(|k| EpochKey::unwrap(&k.wrapped, &identity.keys, &id).ok()).collect();

@@ -290,7 +290,7 @@ impl Workshop {
             let mut session = self.inner.session()?;
             let salt = draw::<16>(self.inner.random.as_ref())?;
             let label = &self.inner.label;
-            let founding = MemberOp::found(&session.identity.keys, now.unix_s, salt, label)
+            let founding = MemberOp::found(&session.identity.keys, now.unix_s, salt, label, None)
                 .map_err(|_| bad_label(label))?;
             let id = *founding.record();
             let key = EpochKey::from_bytes(draw(self.inner.random.as_ref())?);

@@ -43,7 +43,7 @@ impl Scene {
         .unwrap();
         let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
         let peer = common::workshop("player", 2);
-        let theirs = peer.accept(&bass.invite(Role::Owner, 7).unwrap()).unwrap();
+        let theirs = peer.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
         // Enough changes for a snapshot, and some beside it.
         for number in 0..70 {
             bass.add_pass(relief_pass(&(8 + number % 5).to_string()), None).unwrap();
@@ -52,6 +52,8 @@ impl Scene {
         peer.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
         theirs.add_pass(relief_pass("9"), None).unwrap();
         tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+        bass.set_role(&peer.device().unwrap().fingerprint, Role::Owner).unwrap();
+        peer.bundle_in(&bass.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
         tech.shut_down().unwrap();
         let entries = theirs.history(&HistoryFilter::default()).unwrap().len();
         Self { folder, peer, theirs, entries }

@@ -173,7 +173,28 @@ fn a_viewer_reads_and_does_not_write() {
     viewer.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(theirs.name().unwrap(), "stage bass");
     assert!(matches!(theirs.add_pass(relief_pass("12"), None), Err(Error::NotAllowed { .. })));
-    assert!(matches!(theirs.invite(Role::Owner, 1), Err(Error::NotAllowed { .. })));
+    assert!(matches!(theirs.invite(Role::Viewer, 1), Err(Error::NotAllowed { .. })));
+}
+
+#[test]
+fn an_owner_is_made_and_not_invited() {
+    let (tech, player) = shared();
+    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    assert!(matches!(a.invite(Role::Owner, 7), Err(Error::BadInput { .. })));
+    let fingerprint = |workshop: &Workshop| workshop.device().unwrap().fingerprint;
+    assert!(matches!(a.set_role("nobody", Role::Owner), Err(Error::NotFound { .. })));
+    let refused = b.set_role(&fingerprint(&tech), Role::Viewer);
+    assert!(matches!(refused, Err(Error::NotAllowed { .. })));
+    tech.bundle_in(&b.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    a.set_role(&fingerprint(&player), Role::Owner).unwrap();
+    player.bundle_in(&a.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    assert_eq!(b.view().unwrap().role, Some(Role::Owner));
+    // Who came in later takes nothing from who was there before.
+    let refused = b.set_role(&fingerprint(&tech), Role::Viewer);
+    assert!(matches!(refused, Err(Error::NotAllowed { .. })));
+    a.set_role(&fingerprint(&player), Role::Viewer).unwrap();
+    player.bundle_in(&a.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    assert_eq!(b.view().unwrap().role, Some(Role::Viewer));
 }
 
 #[test]

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use crate::testing::{bundle, heads, incarnation, item, keys, record};
-use crate::{EpochKey, InviteSecret, MemberOp, Payload, Role, bundle_id, seal};
+use crate::{EpochKey, InviteFor, InviteSecret, MemberOp, Payload, Role, bundle_id, seal};
 use fallaway_changes::writer;
 
 #[test]
@@ -30,18 +30,27 @@ fn identifiers_are_frozen() {
 
 #[test]
 fn member_operations_are_frozen() {
-    let founding = MemberOp::found(&keys(1), 1_790_000_000, [7; 16], "bench").unwrap();
-    assert_eq!(founding.record().to_string(), "4ad2b8a6eb8b835512e17fa4fc086c63");
+    let founding = MemberOp::found(&keys(1), 1_790_000_000, [7; 16], "bench", None).unwrap();
+    assert_eq!(founding.record().to_string(), "c1be91c5713f1d86ab221be5accfd768");
     assert_eq!(
         founding.hash().to_string(),
-        "8bf63a43ca28358e92d521c1de6e69f1043c57f15248cad9a1953bed2ee719fe"
+        "e1de20cb4204391d2d088ebfc7fb63a56b09151579f21ad16c2b441085c8a639"
     );
     let (seen, secret) = (BTreeSet::from([founding.hash()]), InviteSecret::from_bytes([5; 16]));
-    let invite = MemberOp::invite(&keys(1), record(), &seen, 1, &secret, Role::Owner, 9).unwrap();
+    let invite = MemberOp::invite(
+        &keys(1),
+        record(),
+        &seen,
+        1,
+        &secret,
+        (Role::Contributor, InviteFor::Other),
+        9,
+    )
+    .unwrap();
     let join = MemberOp::join(&keys(2), record(), &seen, 1, invite.hash(), &secret, "x").unwrap();
     assert_eq!(
         join.hash().to_string(),
-        "d3afe352271e12dd8a18d20fdc8cd93202f8311c8b2095747eaa3adeecd0b203"
+        "d2c835fedae56368c907ae8522727734a472b866f624ac57c41bc0338fca0214"
     );
 }
 
@@ -49,8 +58,16 @@ fn member_operations_are_frozen() {
 #[test]
 fn sealed_bundles_are_frozen() {
     let secret = InviteSecret::from_bytes([5; 16]);
-    let invite =
-        MemberOp::invite(&keys(1), record(), &heads(), 1, &secret, Role::Owner, 9).unwrap();
+    let invite = MemberOp::invite(
+        &keys(1),
+        record(),
+        &heads(),
+        1,
+        &secret,
+        (Role::Contributor, InviteFor::Other),
+        9,
+    )
+    .unwrap();
     let key = EpochKey::from_bytes([0x45; 32]);
     for (payload, frozen) in [
         (
@@ -59,7 +76,7 @@ fn sealed_bundles_are_frozen() {
         ),
         (
             Payload::Member(invite),
-            "661f09cf63d0808fdfd130deaeb27d407e4eebcab5640ace4ece8e91dac1753b",
+            "3892fe2aac0156857d8a682479f3622ba573feb8853c55d640b49ccf11297640",
         ),
         (
             Payload::Unknown { kind: 3, body: item(1) },

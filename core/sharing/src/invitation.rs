@@ -11,10 +11,11 @@ use std::fmt::Write as _;
 use chrono::{DateTime, SecondsFormat};
 use data_encoding::BASE32_NOPAD;
 
+use crate::action::is_label;
 use crate::epoch::EpochKey;
 use crate::identity::InviteSecret;
 use crate::limits::{MAX_EPOCH_KEYS, MAX_INVITATION_BYTES, MAX_RELAY};
-use crate::member::{Role, is_label};
+use crate::role::Role;
 use fallaway_changes::limits::{MAX_TIME, MIN_TIME};
 use fallaway_changes::limits::{TooLarge, at_most};
 use fallaway_changes::{DeviceId, MemberHash, RecordId, derive};

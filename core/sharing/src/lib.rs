@@ -12,7 +12,8 @@
 //! use std::collections::BTreeSet;
 //!
 //! use fallaway_sharing::{
-//!     DeviceKeys, EpochKey, Invitation, InviteSecret, MemberOp, Members, Payload, Role, open, seal,
+//!     DeviceKeys, EpochKey, Invitation, InviteFor, InviteSecret, MemberOp, Members, Payload, Role,
+//!     open, seal,
 //! };
 //!
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -21,7 +22,7 @@
 //! let key = EpochKey::from_bytes([3; 32]);
 //! let now = 1_790_000_000;
 //!
-//! let founding = MemberOp::found(&bench, now, [4; 16], "bench laptop")?;
+//! let founding = MemberOp::found(&bench, now, [4; 16], "bench laptop", None)?;
 //! let record = *founding.record();
 //! let mut members = Members::new(record);
 //! members.insert(founding)?;
@@ -30,7 +31,8 @@
 //! let role = Role::Contributor;
 //! let expires = now + 7 * 86_400;
 //! let seen = members.heads();
-//! let invite = MemberOp::invite(&bench, record, &seen, now, &secret, role, expires)?;
+//! let whom = (role, InviteFor::Other);
+//! let invite = MemberOp::invite(&bench, record, &seen, now, &secret, whom, expires)?;
 //! members.insert(invite.clone())?;
 //! let text = Invitation {
 //!     record,
@@ -65,6 +67,7 @@
 
 #![forbid(unsafe_code)]
 
+mod action;
 pub mod bundle_file;
 mod chain;
 mod epoch;
@@ -72,17 +75,24 @@ mod epoch;
 mod frozen_tests;
 mod identity;
 mod invitation;
+mod keeping;
 pub mod limits;
 mod member;
 mod members;
+mod members_view;
+mod places;
+mod role;
 mod seal;
+mod terms;
 #[cfg(test)]
 mod testing;
 
+pub use action::{Action, Frontier, FrontierPoint, InviteFor, WrappedKey};
 pub use chain::{ChainError, ChainProof, ChangeBundle};
 pub use epoch::{EpochKey, UnwrapError};
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};
-pub use member::{Action, MemberError, MemberOp, Role, RoleError};
-pub use members::{InsertError, Member, Members, OpenInvitation, Skip, Standing, Status};
+pub use member::{MemberError, MemberOp};
+pub use members::{InsertError, Member, Members, OpenInvitation, Removal, Skip, Standing, Status};
+pub use role::{Role, RoleError};
 pub use seal::{Header, OpenError, Payload, SealError, bundle_id, header, open, seal};

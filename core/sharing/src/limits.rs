@@ -15,9 +15,28 @@ pub const MAX_MEMBER_HEADS: usize = 256;
 /// Bytes of a device's label or a record's name.
 pub const MAX_LABEL: usize = 64;
 /// Bytes of one member operation.
-pub const MAX_MEMBER_BYTES: usize = 16 * 1024;
-/// Member operations of one record.
-pub const MAX_MEMBER_OPS: usize = 4096;
+pub const MAX_MEMBER_BYTES: usize = 32 * 1024;
+/// Member operations of one record that are kept, if they count. Whoever wrote the most gives up what
+/// is beyond.
+pub const MAX_KEPT_OPS: usize = 4096;
+/// Member operations of one record that wait for others.
+pub const MAX_WAITING_OPS: usize = 256;
+/// The same of one device.
+pub const MAX_WAITING_OPS_OF_DEVICE: usize = 32;
+/// Member operations of one member that are kept although they do not count.
+pub const MAX_VOID_OPS_OF_DEVICE: usize = 64;
+/// Greatest number of a change.
+pub const MAX_SEQ: u64 = (1 << 31) - 1;
+/// Devices that one operation removes.
+pub const MAX_REMOVED: usize = 16;
+/// Writers that one frontier names.
+pub const MAX_FRONTIER: usize = 256;
+/// Devices that a record is shared by: so many keys an epoch has.
+pub const MAX_DEVICES: usize = 128;
+/// Epochs that one epoch takes the place of.
+pub const MAX_PARENTS: usize = 64;
+/// Bytes of the older keys under an epoch's.
+pub const MAX_OLDER: usize = 64 * 32 + 16;
 /// Bytes of the text in which an invitation is looked for.
 pub const MAX_INVITATION_BYTES: usize = 64 * 1024;
 /// Epoch keys in one invitation.

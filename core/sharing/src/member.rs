@@ -1,18 +1,16 @@
 //! Member operations: who may take part in a record, as a signed graph.
 //!
 //! Each operation names the newest ones that its author had seen. What the graph means is decided
-//! in [`crate::Members`]; here is one operation: its form, its hash, its signature. Kinds 5
-//! (remove), 6 (change role) and 7 (new epoch) are reserved; every kind that this version does not
-//! know is kept as it is.
+//! in [`crate::Members`]; here is one operation: its form, its hash, its signature.
 
 use std::collections::BTreeSet;
-use std::fmt;
-use std::str::FromStr;
 
+use crate::action::{Action, InviteFor, check_time};
 use crate::identity::{DeviceKeys, InviteSecret, verify};
 use crate::limits::{MAX_LABEL, MAX_MEMBER_BYTES, MAX_MEMBER_HEADS};
-use fallaway_changes::cbor::{Builder, CborError, CborFault, Reader};
-use fallaway_changes::limits::{MAX_TIME, MIN_TIME, TooLarge, at_most, is_sorted_unique};
+use crate::role::Role;
+use fallaway_changes::cbor::{Builder, CborError, Reader};
+use fallaway_changes::limits::{TooLarge, at_most, is_sorted_unique};
 use fallaway_changes::{DeviceId, ExchangeKey, InviteKey, MemberHash, RecordId, Signature, derive};
 
 /// Begins the signed message of a [`MemberOp`].
@@ -22,104 +20,6 @@ const DOMAIN_CONSENT: &str = "fallaway v1 join by invitation";
 const CONTEXT_HASH: &str = "fallaway v1 member operation hash";
 const CONTEXT_RECORD: &str = "fallaway v1 record id";
 const ITEMS: usize = 7;
-
-/// What a member may do. A greater role may do everything that a lesser one may.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[repr(u8)]
-pub enum Role {
-    /// Reads.
-    Viewer = 1,
-    /// Reads and writes.
-    Contributor = 2,
-    /// Reads, writes, adds and invites.
-    Owner = 3,
-}
-
-impl Role {
-    fn from_number(number: u64) -> Option<Self> {
-        [Self::Viewer, Self::Contributor, Self::Owner]
-            .into_iter()
-            .find(|role| *role as u64 == number)
-    }
-}
-
-impl fmt::Display for Role {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Self::Viewer => "viewer",
-            Self::Contributor => "contributor",
-            Self::Owner => "owner",
-        })
-    }
-}
-
-/// A text that is no role.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("a role is owner, contributor or viewer")]
-pub struct RoleError;
-
-impl FromStr for Role {
-    type Err = RoleError;
-
-    fn from_str(text: &str) -> Result<Self, RoleError> {
-        [Self::Viewer, Self::Contributor, Self::Owner]
-            .into_iter()
-            .find(|role| role.to_string() == text)
-            .ok_or(RoleError)
-    }
-}
-
-/// What a member operation does.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Action {
-    /// 1: founds the record; its author is the first owner. The record id is a hash of this.
-    Found {
-        /// 16 random bytes, so that one device can found any number of records.
-        salt: [u8; 16],
-        /// The founder's exchange key.
-        exchange: ExchangeKey,
-        /// What the founder's device is called.
-        label: String,
-    },
-    /// 2: an owner adds a device.
-    Add {
-        /// The device.
-        device: DeviceId,
-        /// Its exchange key.
-        exchange: ExchangeKey,
-        /// What it may do.
-        role: Role,
-        /// What it is called.
-        label: String,
-    },
-    /// 3: an owner invites one device that it does not know yet.
-    Invite {
-        /// Whoever can sign with this key may join, once.
-        key: InviteKey,
-        /// What the one that joins may do.
-        role: Role,
-        /// Last stated time of a join, seconds since 1970-01-01T00:00:00Z.
-        expires: i64,
-    },
-    /// 4: the author joins by an invitation.
-    Join {
-        /// The invite operation.
-        invite: MemberHash,
-        /// The joining device's exchange key.
-        exchange: ExchangeKey,
-        /// What the joining device is called.
-        label: String,
-        /// By the invitation's key, over record, invite and both keys of the device.
-        consent: Signature,
-    },
-    /// A kind of a newer version, kept as it is.
-    Unknown {
-        /// Its number, 5 or more.
-        kind: u64,
-        /// One deterministic CBOR item.
-        body: Vec<u8>,
-    },
-}
 
 /// One signed operation on the members of a record.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -149,8 +49,17 @@ pub enum MemberError {
     #[error("{0} s is not a time within the years 1 to 9999")]
     Time(i64),
     /// A label that cannot be shown.
-    #[error("a label must have 1 to {MAX_LABEL} bytes, no control characters, no blank ends")]
+    #[error("a label must have 1 to {MAX_LABEL} bytes, nothing in it unseen, no blank ends")]
     Label,
+    /// Somebody is to join as an owner.
+    #[error("nobody is invited as an owner: let it join as a contributor, and make it one then")]
+    OwnerInvited,
+    /// Removing oneself, or changing one's own role.
+    #[error("nobody removes itself or changes its own role; who wants to go leaves")]
+    Oneself,
+    /// Items missing, unsorted or twice.
+    #[error("devices, writers, epochs and invitations must be given sorted and unique")]
+    Order,
     /// The record id is not the hash of its founding.
     #[error("the founding does not give record {0}")]
     NotTheFounding(RecordId),
@@ -161,6 +70,7 @@ pub enum MemberError {
 
 impl MemberOp {
     /// Founds a record: its id follows. `salt` must come from a cryptographic random source.
+    /// `recovery` is the device id of the keys that follow from the recovery words.
     ///
     /// # Errors
     /// [`MemberError::Label`], [`MemberError::Time`].
@@ -169,8 +79,10 @@ impl MemberOp {
         time: i64,
         salt: [u8; 16],
         label: &str,
+        recovery: Option<DeviceId>,
     ) -> Result<Self, MemberError> {
-        let action = Action::Found { salt, exchange: keys.exchange(), label: label.to_owned() };
+        let (exchange, label) = (keys.exchange(), label.to_owned());
+        let action = Action::Found { salt, exchange, label, recovery };
         let record = founded(&keys.device(), time, &action);
         Self::sign(keys, record, &BTreeSet::new(), time, action)
     }
@@ -192,20 +104,21 @@ impl MemberOp {
         Self::sign(keys, record, seen, time, action)
     }
 
-    /// Invites the one device that will hold `secret`. Takes effect if the author is an owner.
+    /// Invites the one device that will hold `secret`, as what and until when. Takes effect if the
+    /// author is an owner, or invites another device of its own as no more than itself.
     ///
     /// # Errors
-    /// [`MemberError`]: a time, or no heads in `seen`.
+    /// [`MemberError`]: a time, the role owner, or no heads in `seen`.
     pub fn invite(
         keys: &DeviceKeys,
         record: RecordId,
         seen: &BTreeSet<MemberHash>,
         time: i64,
         secret: &InviteSecret,
-        role: Role,
+        (role, whom): (Role, InviteFor),
         expires: i64,
     ) -> Result<Self, MemberError> {
-        let action = Action::Invite { key: secret.key(&record), role, expires };
+        let action = Action::Invite { key: secret.key(&record), role, expires, whom };
         Self::sign(keys, record, seen, time, action)
     }
 
@@ -233,7 +146,11 @@ impl MemberOp {
         Self::sign(keys, record, &seen, time, action)
     }
 
-    pub(crate) fn sign(
+    /// Signs any action.
+    ///
+    /// # Errors
+    /// [`MemberError`]: what the action may not be, the time, or no heads in `seen`.
+    pub fn sign(
         keys: &DeviceKeys,
         record: RecordId,
         seen: &BTreeSet<MemberHash>,
@@ -318,16 +235,9 @@ impl MemberOp {
             return Err(MemberError::Seen);
         }
         check_time(self.time)?;
-        match &self.action {
-            Action::Found { label, .. } => {
-                check_label(label)?;
-                if founded(&self.device, self.time, &self.action) != self.record {
-                    return Err(MemberError::NotTheFounding(self.record));
-                }
-            }
-            Action::Add { label, .. } | Action::Join { label, .. } => check_label(label)?,
-            Action::Invite { expires, .. } => check_time(*expires)?,
-            Action::Unknown { .. } => {}
+        self.action.check(&self.device)?;
+        if founding && founded(&self.device, self.time, &self.action) != self.record {
+            return Err(MemberError::NotTheFounding(self.record));
         }
         Ok(())
     }
@@ -371,7 +281,7 @@ impl MemberOp {
         let device = reader.array_of("a device id of 32 bytes")?.into();
         let time = reader.int()?;
         let kind = reader.uint()?;
-        let action = decode_action(kind, &mut reader)?;
+        let action = Action::decode(kind, &mut reader)?;
         let signature = reader.array_of("a signature of 64 bytes")?.into();
         reader.end()?;
         let hash = MemberHash::from_bytes([0; 32]);
@@ -392,78 +302,7 @@ fn founded(device: &DeviceId, time: i64, action: &Action) -> RecordId {
 /// Author, time, kind and body: four items.
 fn statement(device: &DeviceId, time: i64, action: &Action, out: &mut Builder) {
     out.bytes(device.as_bytes()).int(time);
-    match action {
-        Action::Found { salt, exchange, label } => {
-            out.uint(1).array(3).bytes(salt).bytes(exchange.as_bytes()).text(label)
-        }
-        Action::Add { device, exchange, role, label } => out
-            .uint(2)
-            .array(4)
-            .bytes(device.as_bytes())
-            .bytes(exchange.as_bytes())
-            .uint(*role as u64)
-            .text(label),
-        Action::Invite { key, role, expires } => {
-            out.uint(3).array(3).bytes(key.as_bytes()).uint(*role as u64).int(*expires)
-        }
-        Action::Join { invite, exchange, label, consent } => out
-            .uint(4)
-            .array(4)
-            .bytes(invite.as_bytes())
-            .bytes(exchange.as_bytes())
-            .text(label)
-            .bytes(consent.as_bytes()),
-        Action::Unknown { kind, body } => out.uint(*kind).raw(body),
-    };
-}
-
-fn decode_action(kind: u64, reader: &mut Reader<'_>) -> Result<Action, MemberError> {
-    let at = reader.position();
-    let role = |number| {
-        let fault = CborFault::Expected("a role: 1, 2 or 3");
-        Role::from_number(number).ok_or(CborError { at, fault })
-    };
-    Ok(match kind {
-        0 => {
-            let fault = CborFault::Expected("a kind of member operation from 1");
-            return Err(CborError { at, fault }.into());
-        }
-        1 => {
-            reader.array_len(3, "a founding of 3 items")?;
-            Action::Found {
-                salt: reader.array_of("a salt of 16 bytes")?,
-                exchange: reader.array_of("an exchange key of 32 bytes")?.into(),
-                label: reader.text()?.to_owned(),
-            }
-        }
-        2 => {
-            reader.array_len(4, "an addition of 4 items")?;
-            Action::Add {
-                device: reader.array_of("a device id of 32 bytes")?.into(),
-                exchange: reader.array_of("an exchange key of 32 bytes")?.into(),
-                role: role(reader.uint()?)?,
-                label: reader.text()?.to_owned(),
-            }
-        }
-        3 => {
-            reader.array_len(3, "an invite of 3 items")?;
-            Action::Invite {
-                key: reader.array_of("an invitation key of 32 bytes")?.into(),
-                role: role(reader.uint()?)?,
-                expires: reader.int()?,
-            }
-        }
-        4 => {
-            reader.array_len(4, "a join of 4 items")?;
-            Action::Join {
-                invite: reader.array_of("an operation hash of 32 bytes")?.into(),
-                exchange: reader.array_of("an exchange key of 32 bytes")?.into(),
-                label: reader.text()?.to_owned(),
-                consent: reader.array_of("a signature of 64 bytes")?.into(),
-            }
-        }
-        kind => Action::Unknown { kind, body: reader.item()?.to_vec() },
-    })
+    action.encode(out);
 }
 
 /// What a device signs.
@@ -491,22 +330,6 @@ fn consent_message(
         .bytes(device.as_bytes())
         .bytes(exchange.as_bytes());
     out.finish()
-}
-
-fn check_time(time: i64) -> Result<(), MemberError> {
-    if (MIN_TIME..=MAX_TIME).contains(&time) { Ok(()) } else { Err(MemberError::Time(time)) }
-}
-
-/// Whether a text can stand as a label or a name.
-pub(crate) fn is_label(text: &str) -> bool {
-    !text.is_empty()
-        && text.len() <= MAX_LABEL
-        && text.trim() == text
-        && !text.chars().any(char::is_control)
-}
-
-fn check_label(label: &str) -> Result<(), MemberError> {
-    if is_label(label) { Ok(()) } else { Err(MemberError::Label) }
 }
 
 #[cfg(test)]

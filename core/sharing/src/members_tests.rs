@@ -1,5 +1,7 @@
 use super::*;
+use crate::action::{Action, WrappedKey};
 use crate::identity::{DeviceKeys, InviteSecret};
+use crate::limits::{MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS, MAX_WAITING_OPS_OF_DEVICE};
 use crate::testing::keys;
 use proptest::prelude::*;
 
@@ -20,10 +22,15 @@ fn secret(byte: u8) -> InviteSecret {
     InviteSecret::from_bytes([byte; 16])
 }
 
+fn remove(whom: u8) -> Action {
+    let devices = vec![keys(whom).device()];
+    Action::Remove { devices, frontier: Vec::new(), invites: Vec::new(), reason: None }
+}
+
 impl Graph {
     fn new() -> Self {
         let owner = keys(1);
-        let founding = MemberOp::found(&owner, NOW, [7; 16], "bench").unwrap();
+        let founding = MemberOp::found(&owner, NOW, [7; 16], "bench", None).unwrap();
         let mut members = Members::new(*founding.record());
         members.insert(founding.clone()).unwrap();
         Self { members, owner, founding }
@@ -46,7 +53,8 @@ impl Graph {
     fn invites(&self, by: &DeviceKeys, seen: &[MemberHash], secret_of: u8) -> MemberOp {
         let (record, seen) = (self.record(), set(seen));
         let secret = secret(secret_of);
-        MemberOp::invite(by, record, &seen, NOW, &secret, Role::Contributor, NOW + 100).unwrap()
+        let whom = (Role::Contributor, InviteFor::Other);
+        MemberOp::invite(by, record, &seen, NOW, &secret, whom, NOW + 100).unwrap()
     }
 
     fn joins(
@@ -59,6 +67,26 @@ impl Graph {
     ) -> MemberOp {
         let (record, seen) = (self.record(), set(seen));
         MemberOp::join(&keys(who), record, &seen, at, invite, &secret(with), "joined").unwrap()
+    }
+
+    fn signs(&self, by: &DeviceKeys, seen: &[MemberHash], action: Action) -> MemberOp {
+        MemberOp::sign(by, self.record(), &set(seen), NOW, action).unwrap()
+    }
+
+    fn removes(&self, by: &DeviceKeys, seen: &[MemberHash], whom: u8) -> MemberOp {
+        self.signs(by, seen, remove(whom))
+    }
+
+    /// A new epoch for these devices.
+    fn epoch(&self, by: &DeviceKeys, seen: &[MemberHash], number: u8, to: &[u8]) -> MemberOp {
+        let mut wrapped: Vec<WrappedKey> = to
+            .iter()
+            .map(|to| WrappedKey { device: keys(*to).device(), enc: [0; 32], ct: [0; 48] })
+            .collect();
+        wrapped.sort_by_key(|one| one.device);
+        let epoch = EpochId::from_bytes([number; 16]);
+        let action = Action::NewEpoch { epoch, parents: Vec::new(), wrapped, older: Vec::new() };
+        self.signs(by, seen, action)
     }
 
     fn status(&self, op: &MemberOp) -> Status {
@@ -220,7 +248,7 @@ fn what_saw_something_missing_waits() {
 fn what_saw_an_unknown_operation_needs_a_newer_version() {
     let mut graph = Graph::new();
     let root = graph.founding.hash();
-    let action = Action::Unknown { kind: 5, body: vec![0] };
+    let action = Action::Unknown { kind: 11, body: vec![0] };
     let removal = MemberOp::sign(&graph.owner, graph.record(), &set(&[root]), NOW, action).unwrap();
     graph.take(&removal);
     assert_eq!(graph.status(&removal), Status::NeedsNewer);
@@ -252,11 +280,278 @@ fn standing_follows_from_what_the_author_had_seen() {
 #[test]
 fn operations_of_another_record_are_refused() {
     let mut graph = Graph::new();
-    let other = MemberOp::found(&keys(2), NOW, [1; 16], "bench").unwrap();
+    let other = MemberOp::found(&keys(2), NOW, [1; 16], "bench", None).unwrap();
     let refused = graph.members.insert(other.clone());
     let (found, expected) = (*other.record(), graph.record());
-    assert_eq!(refused, Err(InsertError::OtherRecord { found, expected }));
+    assert_eq!(refused, Err(InsertError { found, expected }));
     assert_eq!(graph.members.insert(graph.founding.clone()), Ok(false));
+}
+
+#[test]
+fn a_removal_ends_a_role_and_says_how_far() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let add = graph.adds(&graph.owner, &[root], 2, Role::Owner);
+    graph.take(&add);
+    let removal = graph.removes(&graph.owner, &[add.hash()], 2);
+    graph.take(&removal);
+    assert_eq!(graph.role(2), None);
+    let removals = graph.members.removals();
+    assert_eq!(removals.len(), 1);
+    assert_eq!((removals[0].op, removals[0].device), (removal.hash(), keys(2).device()));
+    assert!(graph.members.had_seen(&[removal.hash()], &add.hash()));
+    assert!(!graph.members.had_seen(&[add.hash()], &removal.hash()));
+    // What it had seen before still gives it its role; what saw the removal does not.
+    let standing = |heads: &[MemberHash]| graph.members.standing(&keys(2).device(), heads);
+    assert_eq!(standing(&[add.hash()]), Standing::MayWrite(Role::Owner));
+    assert_eq!(standing(&[removal.hash()]), Standing::MayNot(None));
+    // The removed owner answers, and its answer comes first by its own account.
+    let back = graph.removes(&keys(2), &[add.hash()], 1);
+    graph.take(&back);
+    assert_eq!(graph.status(&back), Status::Skipped(Skip::NotOwner));
+    assert_eq!((graph.role(1), graph.role(2)), (Some(Role::Owner), None));
+}
+
+#[test]
+fn who_came_in_later_removes_nobody_who_was_there_before() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let add = graph.adds(&graph.owner, &[root], 2, Role::Owner);
+    graph.take(&add);
+    assert!(graph.members.can_cap(&keys(1).device(), &keys(2).device()));
+    assert!(!graph.members.can_cap(&keys(2).device(), &keys(1).device()));
+    let removal = graph.removes(&keys(2), &[add.hash()], 1);
+    graph.take(&removal);
+    assert_eq!(graph.role(1), Some(Role::Owner));
+}
+
+#[test]
+fn the_recovery_key_is_above_the_founder_and_no_member() {
+    let words = keys(200);
+    let founding = MemberOp::found(&keys(1), NOW, [7; 16], "bench", Some(words.device())).unwrap();
+    let mut members = Members::new(*founding.record());
+    members.insert(founding.clone()).unwrap();
+    let mut graph = Graph { members, owner: keys(1), founding };
+    let root = graph.founding.hash();
+    assert_eq!(graph.members.recovery(), Some(words.device()));
+    assert_eq!(graph.members.members().len(), 1);
+    let add = graph.adds(&words, &[root], 3, Role::Owner);
+    graph.take(&add);
+    let removal = graph.removes(&words, &[add.hash()], 1);
+    graph.take(&removal);
+    assert_eq!((graph.role(1), graph.role(3)), (None, Some(Role::Owner)));
+    let answer = graph.removes(&keys(1), &[root], 3);
+    graph.take(&answer);
+    assert_eq!(graph.role(3), Some(Role::Owner));
+}
+
+#[test]
+fn an_owner_lowers_a_role_and_raises_it_again() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let add = graph.adds(&graph.owner, &[root], 2, Role::Contributor);
+    let mut last = graph.take(&add);
+    for role in [Role::Viewer, Role::Owner, Role::Contributor] {
+        let device = keys(2).device();
+        let action = Action::SetRole { device, role, frontier: Vec::new() };
+        let op = graph.signs(&graph.owner, &[last], action);
+        last = graph.take(&op);
+        assert_eq!(graph.role(2), Some(role));
+    }
+    // A viewer's work within the frontier stays: only the first of these takes writing away.
+    assert_eq!(graph.members.removals().len(), 1);
+}
+
+#[test]
+fn a_withdrawn_invitation_lets_nobody_in_unless_the_join_was_seen() {
+    let mut graph = Graph::new();
+    let invite = graph.invites(&graph.owner, &[graph.founding.hash()], 1);
+    let invite = graph.take(&invite);
+    let withdrawal = graph.signs(&graph.owner, &[invite], Action::Withdraw { invite });
+    graph.take(&withdrawal);
+    assert_eq!(graph.members.open_invitations(NOW), []);
+    let join = graph.joins(2, &[invite], invite, 1, NOW);
+    graph.take(&join);
+    let skip = Skip::Withdrawn(withdrawal.hash());
+    assert_eq!(graph.status(&join), Status::Skipped(skip));
+    // Somebody else's withdrawal is nothing.
+    let other = graph.invites(&graph.owner, &[graph.founding.hash()], 2);
+    let other = graph.take(&other);
+    let by_stranger = graph.signs(&keys(9), &[other], Action::Withdraw { invite: other });
+    graph.take(&by_stranger);
+    assert_eq!(graph.status(&by_stranger), Status::Skipped(Skip::NotOwner));
+    let second = graph.joins(3, &[other], other, 2, NOW);
+    let second = graph.take(&second);
+    assert_eq!(graph.role(3), Some(Role::Contributor));
+    // Too late: it had seen the join.
+    let late = graph.signs(&graph.owner, &[second], Action::Withdraw { invite: other });
+    graph.take(&late);
+    assert_eq!(graph.role(3), Some(Role::Contributor));
+}
+
+#[test]
+fn an_invitation_dies_with_its_makers_removal() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let add = graph.adds(&graph.owner, &[root], 2, Role::Owner);
+    let add = graph.take(&add);
+    let invites = [1, 2].map(|secret| graph.invites(&keys(2), &[add], secret));
+    let [seen, unseen] = invites.map(|invite| graph.take(&invite));
+    let in_time = graph.joins(3, &[seen], seen, 1, NOW);
+    let in_time = graph.take(&in_time);
+    let removal = graph.removes(&graph.owner, &[in_time, unseen], 2);
+    graph.take(&removal);
+    let late = graph.joins(4, &[unseen], unseen, 2, NOW);
+    graph.take(&late);
+    assert_eq!((graph.role(3), graph.role(4)), (Some(Role::Contributor), None));
+    assert_eq!(graph.status(&late), Status::Skipped(Skip::Withdrawn(removal.hash())));
+}
+
+#[test]
+fn a_join_that_an_owner_has_seen_is_not_pushed_out_later() {
+    let mut graph = Graph::new();
+    let invite = graph.invites(&graph.owner, &[graph.founding.hash()], 1);
+    let invite = graph.take(&invite);
+    let honest = graph.joins(2, &[invite], invite, 1, NOW);
+    graph.take(&honest);
+    let thief = (3..200)
+        .map(|who| graph.joins(who, &[invite], invite, 1, NOW))
+        .find(|join| join.hash() < honest.hash())
+        .unwrap();
+    let mut before = graph.members.clone();
+    before.insert(thief.clone()).unwrap();
+    assert_eq!(before.role(thief.device()), Some(Role::Contributor));
+    // The owner has written since.
+    let next = graph.invites(&graph.owner, &[honest.hash()], 2);
+    graph.take(&next);
+    graph.take(&thief);
+    assert_eq!(graph.role(2), Some(Role::Contributor));
+    assert_eq!(graph.members.role(thief.device()), None);
+}
+
+#[test]
+fn a_person_brings_its_other_devices_in() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let add = graph.adds(&graph.owner, &[root], 2, Role::Viewer);
+    let add = graph.take(&add);
+    let invites = |graph: &Graph, with, role| {
+        let key = secret(with).key(&graph.record());
+        let whom = InviteFor::SamePerson;
+        graph.signs(&keys(2), &[add], Action::Invite { key, role, expires: NOW, whom })
+    };
+    let more = invites(&graph, 1, Role::Contributor);
+    graph.take(&more);
+    assert_eq!(graph.status(&more), Status::Skipped(Skip::NotAllowed));
+    let same = invites(&graph, 2, Role::Viewer);
+    let same = graph.take(&same);
+    let join = graph.joins(3, &[same], same, 2, NOW);
+    graph.take(&join);
+    let joined = graph.members.member(&keys(3).device()).unwrap();
+    assert_eq!((joined.role, joined.person), (Role::Viewer, keys(2).device()));
+    // Only owners invite others.
+    let other = graph.invites(&keys(2), &[add], 3);
+    graph.take(&other);
+    assert_eq!(graph.status(&other), Status::Skipped(Skip::NotOwner));
+}
+
+#[test]
+fn an_epoch_is_for_the_members_its_author_knew() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let add = graph.adds(&graph.owner, &[root], 2, Role::Contributor);
+    let add = graph.take(&add);
+    let alone = graph.epoch(&graph.owner, &[root], 1, &[1]);
+    let both = graph.epoch(&keys(2), &[add], 2, &[1, 2]);
+    let missing = graph.epoch(&graph.owner, &[add], 3, &[1]);
+    let more = graph.epoch(&graph.owner, &[add], 4, &[1, 2, 3]);
+    let stranger = graph.epoch(&keys(9), &[add], 5, &[1, 2]);
+    for op in [&alone, &both, &missing, &more, &stranger] {
+        graph.take(op);
+    }
+    assert_eq!(graph.status(&alone), Status::Accepted);
+    assert_eq!(graph.status(&both), Status::Accepted);
+    assert_eq!(graph.status(&missing), Status::Skipped(Skip::Recipients));
+    assert_eq!(graph.status(&more), Status::Skipped(Skip::Recipients));
+    assert_eq!(graph.status(&stranger), Status::Skipped(Skip::NotAllowed));
+    let epochs: BTreeSet<MemberHash> = graph.members.epochs().map(|(_, op)| op.hash()).collect();
+    assert_eq!(epochs, set(&[alone.hash(), both.hash()]));
+    assert!(graph.members.is_clean(&both.hash()));
+    // Somebody goes: no epoch is clean until one has seen it.
+    let left = graph.signs(&keys(2), &[both.hash()], Action::Leave);
+    graph.take(&left);
+    assert_eq!(graph.role(2), None);
+    assert!(!graph.members.is_clean(&both.hash()));
+    let after = graph.epoch(&graph.owner, &[alone.hash(), left.hash()], 6, &[1]);
+    graph.take(&after);
+    assert_eq!(graph.status(&after), Status::Accepted);
+    assert!(graph.members.is_clean(&after.hash()));
+}
+
+#[test]
+fn kinds_from_64_on_are_passed_over() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let unknown = Action::Unknown { kind: 64, body: vec![0] };
+    let unknown = graph.signs(&graph.owner, &[root], unknown);
+    graph.take(&unknown);
+    assert_eq!(graph.status(&unknown), Status::Skipped(Skip::UnknownKind));
+    let after = graph.adds(&graph.owner, &[unknown.hash()], 2, Role::Viewer);
+    graph.take(&after);
+    assert_eq!(graph.role(2), Some(Role::Viewer));
+}
+
+#[test]
+fn strangers_fill_nothing_and_members_their_own_share() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let add = graph.adds(&graph.owner, &[root], 2, Role::Contributor);
+    graph.take(&add);
+    let own = keys(1).device();
+    for number in 0..200_u8 {
+        // Void, by a stranger; void, by a member; waiting, by strangers and by a member.
+        let unknown = MemberHash::from_bytes([number; 32]);
+        for (by, seen) in [(9, root), (2, add.hash()), (10 + number % 100, unknown), (2, unknown)] {
+            let op = graph.adds(&keys(by), &[seen], number, Role::Owner);
+            graph.take(&op);
+        }
+    }
+    let honest = graph.adds(&graph.owner, &[add.hash()], 3, Role::Contributor);
+    graph.take(&honest);
+    let early = graph.joins(4, &[MemberHash::from_bytes([1; 32])], root, 1, NOW);
+    graph.take(&early);
+    let before = graph.members.clone();
+    let gone = graph.members.keep(&own);
+    assert!(!gone.is_empty());
+    assert_eq!(graph.members.members(), before.members());
+    assert_eq!(graph.members.heads(), before.heads());
+    let by = |device: u8, status: fn(&Status) -> bool| {
+        let ops = graph.members.ops();
+        ops.filter(|op| *op.device() == keys(device).device())
+            .filter(|op| graph.members.status(&op.hash()).is_some_and(status))
+            .count()
+    };
+    let void = |status: &Status| matches!(status, Status::Skipped(_));
+    let waits = |status: &Status| *status == Status::Waiting;
+    assert_eq!(by(9, void), 0);
+    assert!(by(2, void) <= MAX_WAITING_OPS_OF_DEVICE + MAX_VOID_OPS_OF_DEVICE);
+    assert_eq!(by(2, waits), MAX_WAITING_OPS_OF_DEVICE);
+    let waiting = graph.members.ops().filter(|op| waits(&graph.status(op))).count();
+    assert!(waiting <= MAX_WAITING_OPS);
+    // Done once, it changes nothing again, and the set is what counts.
+    assert_eq!(graph.members.keep(&own), []);
+}
+
+#[test]
+fn what_an_accepted_operation_has_seen_is_kept() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let void = graph.adds(&keys(9), &[root], 8, Role::Owner);
+    graph.take(&void);
+    let honest = graph.adds(&graph.owner, &[void.hash()], 2, Role::Contributor);
+    graph.take(&honest);
+    assert_eq!(graph.members.keep(&keys(2).device()), []);
+    assert_eq!(graph.role(2), Some(Role::Contributor));
 }
 
 /// One step of a random history: who, what, which of the earlier operations were seen, and two
@@ -283,8 +578,21 @@ fn history(steps: &[Step]) -> (RecordId, Vec<MemberOp>) {
                 let at = NOW + i64::from(choice % 2) * 101;
                 graph.joins(*who, &seen, invite, choice % 3, at)
             }
+            10 => graph.removes(&by, &seen, 10 + choice % 6),
+            11 if choice % 6 + 1 != *who => {
+                let device = keys(1 + choice % 6).device();
+                let role = [Role::Owner, Role::Contributor, Role::Viewer][usize::from(choice % 3)];
+                graph.signs(&by, &seen, Action::SetRole { device, role, frontier: Vec::new() })
+            }
+            12 if choice % 6 + 1 != *who => graph.removes(&by, &seen, 1 + choice % 6),
+            13 => graph.signs(&by, &seen, Action::Leave),
+            14 if !invites.is_empty() => {
+                let invite = earlier.get(&invites).hash();
+                graph.signs(&by, &seen, Action::Withdraw { invite })
+            }
+            15 => graph.epoch(&by, &seen, *choice, &[1, 2 + choice % 5]),
             9 => {
-                let action = Action::Unknown { kind: 5, body: vec![*choice % 24] };
+                let action = Action::Unknown { kind: 11, body: vec![*choice % 24] };
                 MemberOp::sign(&by, graph.record(), &set(&seen), NOW, action).unwrap()
             }
             _ => continue,
@@ -296,7 +604,7 @@ fn history(steps: &[Step]) -> (RecordId, Vec<MemberOp>) {
 
 fn steps() -> impl Strategy<Value = Vec<Step>> {
     let seen = prop::collection::vec(any::<prop::sample::Index>(), 1..4);
-    let what = prop_oneof![20 => 0..9_u8, 1 => Just(9_u8)];
+    let what = prop_oneof![20 => 0..9_u8, 10 => 10..16_u8, 1 => Just(9_u8)];
     let step = (1..7_u8, what, seen, any::<u8>(), any::<prop::sample::Index>());
     prop::collection::vec(step, 1..24)
 }
@@ -345,7 +653,10 @@ proptest! {
         for op in members.ops().filter(accepted) {
             match op.action() {
                 Action::Found { .. } => prop_assert_eq!(op.hash(), ops[0].hash()),
-                Action::Add { .. } | Action::Invite { .. } => prop_assert_eq!(
+                Action::Add { .. }
+                | Action::Invite { .. }
+                | Action::Remove { .. }
+                | Action::SetRole { .. } => prop_assert_eq!(
                     members.standing(op.device(), op.seen()),
                     Standing::MayWrite(Role::Owner)
                 ),
@@ -355,6 +666,11 @@ proptest! {
                     prop_assert_eq!(status, Some(&Status::Accepted));
                 }
                 Action::Unknown { .. } => prop_assert!(false, "accepted without knowing"),
+                Action::Withdraw { .. } | Action::Leave => {}
+                Action::NewEpoch { .. } | Action::Accept { .. } | Action::HandKey { .. } => {
+                    let standing = members.standing(op.device(), op.seen());
+                    prop_assert!(matches!(standing, Standing::MayWrite(_)));
+                }
             }
         }
         // Every accepted operation's device has a role, and whoever has one was given it.

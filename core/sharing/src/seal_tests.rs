@@ -1,8 +1,9 @@
 use std::collections::BTreeSet;
 
 use super::*;
+use crate::action::InviteFor;
 use crate::identity::InviteSecret;
-use crate::member::Role;
+use crate::role::Role;
 use crate::testing::{bundle, item, keys, record, value_of};
 use fallaway_changes::MemberHash;
 use proptest::prelude::*;
@@ -14,7 +15,8 @@ fn key() -> EpochKey {
 fn member() -> MemberOp {
     let seen = BTreeSet::from([MemberHash::from_bytes([1; 32])]);
     let secret = InviteSecret::from_bytes([5; 16]);
-    MemberOp::invite(&keys(1), record(), &seen, 0, &secret, Role::Viewer, 9).unwrap()
+    MemberOp::invite(&keys(1), record(), &seen, 0, &secret, (Role::Viewer, InviteFor::Other), 9)
+        .unwrap()
 }
 
 fn payloads() -> Vec<Payload> {
@@ -145,7 +147,7 @@ fn a_member_who_seals_otherwise_is_refused() {
 
 #[test]
 fn a_payload_of_another_record_is_refused_inside_too() {
-    let elsewhere = MemberOp::found(&keys(1), 0, [1; 16], "bench").unwrap();
+    let elsewhere = MemberOp::found(&keys(1), 0, [1; 16], "bench", None).unwrap();
     let bytes = crafted(&padded(&Payload::Member(elsewhere.clone()).encode()), None);
     let refused = open(&record(), &[key()], &bytes);
     assert_eq!(refused, Err(OpenError::Readdressed(*elsewhere.record())));

@@ -77,3 +77,32 @@ pub fn value_of(length: usize) -> Vec<u8> {
     out.bytes(&vec![0x5a; length - head.unwrap()]);
     out.finish()
 }
+
+/// Repeatable chance (SplitMix64).
+pub struct Dice(u64);
+
+impl Dice {
+    /// The same seed throws the same.
+    pub fn new(seed: u64) -> Self {
+        Self(seed.wrapping_mul(0x2545_f491_4f6c_dd1d))
+    }
+
+    /// Any number.
+    pub fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut mixed = self.0;
+        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        mixed ^ (mixed >> 31)
+    }
+
+    /// A number below `most`, which is above 0.
+    pub fn below(&mut self, most: usize) -> usize {
+        (self.next() % most as u64) as usize
+    }
+
+    /// Once in so many times.
+    pub fn one_in(&mut self, times: usize) -> bool {
+        self.below(times) == 0
+    }
+}

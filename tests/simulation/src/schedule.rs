@@ -165,8 +165,7 @@ impl Simulation {
 
     fn invite(&mut self, device: usize) {
         let Some(instrument) = &self.devices[device].instrument else { return };
-        let role = [Role::Owner, Role::Contributor][self.pick_two()];
-        match instrument.invite(role, 366) {
+        match instrument.invite(Role::Contributor, 366) {
             Ok(text) => {
                 let number = self.oracle.invite(device);
                 self.invitations.push((text, number));
@@ -174,11 +173,6 @@ impl Simulation {
             Err(Error::NotAllowed { .. }) => assert_ne!(device, 0, "the founder may invite"),
             Err(error) => panic!("{error}"),
         }
-    }
-
-    fn pick_two(&self) -> usize {
-        // Without drawing: an instrument is borrowed.
-        self.invitations.len() % 2
     }
 
     fn accept(&mut self, device: usize) {

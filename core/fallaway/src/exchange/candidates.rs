@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, HashSet};
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
-use fallaway_changes::{ChangeId, VerifiedChange};
+use fallaway_changes::{ChangeId, DeviceId, VerifiedChange};
 use fallaway_sharing::{
     ChainProof, ChangeBundle, MemberOp, Payload, Standing as Authority, bundle_id, open,
 };
@@ -64,6 +64,7 @@ impl Opened {
 /// Takes member operations in; returns the names of those who are new.
 pub(super) fn take_members(
     loaded: &mut LoadedRecord,
+    own: &DeviceId,
     ops: Vec<MemberOp>,
     batch: &mut Batch,
 ) -> Result<Vec<String>> {
@@ -73,7 +74,12 @@ pub(super) fn take_members(
         if loaded.members.insert(op)? {
             batch.members.push(StoredMemberOp { hash, standing: ChangeStanding::Admitted, bytes });
         }
+        if loaded.members.is_full() {
+            loaded.members.keep(own);
+        }
     }
+    loaded.members.keep(own);
+    batch.members.retain(|one| loaded.members.op(&one.hash).is_some());
     let now = loaded.members.members().into_iter();
     Ok(now.filter(|m| !before.contains(&m.device)).map(|m| m.label).collect())
 }

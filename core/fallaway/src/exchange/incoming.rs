@@ -112,7 +112,7 @@ fn merge(
     let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
 
     let mut batch = Batch::new();
-    let people_added = take_members(loaded, members, &mut batch)?;
+    let people_added = take_members(loaded, &identity.keys.device(), members, &mut batch)?;
     let (candidates, already_here) = gather(loaded, changes);
     let judged = judge(loaded, candidates);
     let heads = loaded.record.heads();

@@ -1,6 +1,6 @@
 //! Inviting another device.
 
-use fallaway_sharing::{Invitation, InviteSecret, MemberOp, Role};
+use fallaway_sharing::{Invitation, InviteFor, InviteSecret, MemberOp, Role};
 use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError, StoredMemberOp};
 
 use fallaway_text::messages::errors as say;
@@ -19,7 +19,8 @@ impl Instrument {
     /// many days (1 to 366). Hand a bundle over with it: it brings the history.
     ///
     /// # Errors
-    /// [`Error::NotAllowed`] if this device is no owner, [`Error::BadInput`] for the number of days;
+    /// [`Error::NotAllowed`] if this device is no owner, [`Error::BadInput`] for the number of days and
+    /// for the role owner (a text that is passed on must not make anybody an owner);
     /// when the store cannot be written.
     pub fn invite(&self, role: Role, valid_days: u16) -> Result<String> {
         if valid_days == 0 || valid_days > MAX_DAYS {
@@ -28,6 +29,10 @@ impl Instrument {
                 say::days(valid_days),
                 say::accepted_range("1".to_owned(), MAX_DAYS.to_string()),
             ));
+        }
+        if role == Role::Owner {
+            let accepted = say::not_invited_as_owner();
+            return Err(Error::bad_input(field("role"), role.to_string(), accepted));
         }
         let now = self.inner.clock.now().unix_s;
         let mut session = self.inner.session()?;
@@ -42,7 +47,8 @@ impl Instrument {
             let secret = InviteSecret::from_bytes(draw(self.inner.random.as_ref())?);
             let expires = now.saturating_add(DAY_SECONDS * i64::from(valid_days));
             let heads = loaded.members.heads();
-            let op = MemberOp::invite(keys, self.id, &heads, now, &secret, role, expires)
+            let whom = (role, InviteFor::Other);
+            let op = MemberOp::invite(keys, self.id, &heads, now, &secret, whom, expires)
                 .map_err(|e| Error::internal("invite", e))?;
             let name = loaded.registers(now).spec().name.clone();
             let invitation = Invitation {
@@ -66,18 +72,23 @@ impl Instrument {
                 outgoing: vec![OutgoingEdit::Add(Outgoing::Member(op.hash()))],
                 ..Batch::new()
             };
+            // What cannot be taken in is not stored either.
+            let hash = op.hash();
+            loaded.members.insert(op)?;
             match self.inner.store.commit(&self.id, loaded.generation, &batch) {
                 Ok(generation) => {
                     loaded.generation = generation;
-                    loaded.outgoing.push(Outgoing::Member(op.hash()));
+                    loaded.outgoing.push(Outgoing::Member(hash));
                     session.changed.insert(self.id);
-                    loaded.members.insert(op).map_err(|e| Error::internal("invite", e))?;
                     return Ok(text);
                 }
-                Err(StoreError::Moved { .. }) => {
+                Err(error) => {
+                    // What is in memory is ahead of the store.
                     session.records.remove(&self.id);
+                    if !matches!(error, StoreError::Moved { .. }) {
+                        return Err(error.into());
+                    }
                 }
-                Err(error) => return Err(error.into()),
             }
         }
     }

@@ -8,6 +8,7 @@ not_found = { $what ->
     [visit] kein Termin „{ $name }“
     [open_visit] auf diesem Gerät ist kein Termin offen
     [fact] die Angabe „{ $name }“ ist nicht eingetragen
+    [person] niemand mit dem Fingerabdruck „{ $name }“
     [player] über das Spiel von „{ $name }“ ist nichts bekannt
     [readings] keine Messwerte, aus denen ein Setup werden könnte
    *[field] kein Feld „{ $name }“
@@ -54,6 +55,7 @@ field = { $field ->
     [buzz] Schnarren
     [comparison] Vergleich
     [days] Tage
+    [role] Rolle
    *[other] Eingabe
 }
 field_reading = Messwert { $position }
@@ -75,6 +77,8 @@ called_from_callback = die Werkstatt wurde aus einem ihrer eigenen Rückrufe auf
 viewer = dieses Gerät darf nur lesen; wem das Instrument gehört, kann es zum Mitschreiben einladen
 people_missing = die Beteiligten dieser Akte sind auf diesem Gerät noch nicht bekannt; bitte zuerst ein Bündel einlesen
 only_owner = nur wem das Instrument gehört, kann einladen
+came_in_before = dieses Gerät war vor diesem hier dabei: Seine Rolle ändert nur, wer vor ihm dabei war, oder wer die Wörter zur Wiederherstellung hat
+not_invited_as_owner = contributor oder viewer; wem das Instrument gehört, kann das Gerät zum Besitzer machen, sobald es dabei ist
 no_key = dieses Gerät hat keinen Schlüssel mehr für diese Akte; bitte um eine Einladung bitten
 locked = das Gerät ist gesperrt; bitte entsperren und noch einmal versuchen
 no_bundles = die Datei enthält keine Bündel

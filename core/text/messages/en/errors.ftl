@@ -8,6 +8,7 @@ not_found = { $what ->
     [visit] no visit “{ $name }”
     [open_visit] no visit is open on this device
     [fact] the fact “{ $name }” is not set
+    [person] nobody with the fingerprint “{ $name }”
     [player] nothing has been learned about how “{ $name }” plays
     [readings] no readings to take a setup from
    *[field] no field “{ $name }”
@@ -54,6 +55,7 @@ field = { $field ->
     [buzz] buzz
     [comparison] comparison
     [days] days
+    [role] role
    *[other] input
 }
 field_reading = reading { $position }
@@ -75,6 +77,8 @@ called_from_callback = the workshop was called from inside one of its own callba
 viewer = this device was invited as a viewer; an owner can invite it as a contributor
 people_missing = the people of this record have not arrived on this device; import a bundle first
 only_owner = only an owner of the record can invite
+came_in_before = this device came in before yours, so only who was there before it, or the recovery words, can change its role
+not_invited_as_owner = contributor or viewer; make the device an owner once it has joined
 no_key = this device no longer has a key for the record; ask an owner for an invitation
 locked = the device is locked; unlock it and try again
 no_bundles = the file holds no bundles

@@ -44,6 +44,8 @@ crate::messages! { crate::CATALOGUE, "errors";
     viewer();
     people_missing();
     only_owner();
+    came_in_before();
+    not_invited_as_owner();
     no_key();
     locked();
     no_bundles();

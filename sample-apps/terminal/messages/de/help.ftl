@@ -352,7 +352,7 @@ examples_before_strings =
 
 about_people = Wer das Instrument teilt, auf welchem Gerät
 about_invite = Eine Einladungsdatei schreiben
-arg_invite_role = Was das eingeladene Gerät darf: owner (Personen und alles andere), contributor (lesen und schreiben), viewer (lesen)
+arg_invite_role = Was das eingeladene Gerät darf: contributor (lesen und schreiben), viewer (lesen). Zum Besitzer wird es erst gemacht, wenn es dabei ist
 arg_invite_out = In diese Datei schreiben, statt auszugeben
 arg_invite_days = Tage, die sie gilt [sonst: 14]
 examples_invite =

@@ -350,7 +350,7 @@ examples_before_strings =
 
 about_people = Who shares the instrument, on which device
 about_invite = Write an invitation file
-arg_invite_role = What the invited device may do: owner (people and everything else), contributor (read and write), viewer (read)
+arg_invite_role = What the invited device may do: contributor (read and write), viewer (read). An owner makes it an owner once it has joined
 arg_invite_out = Write it to this file instead of printing it
 arg_invite_days = Days for which it is good [default: 14]
 examples_invite =

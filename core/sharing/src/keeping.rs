@@ -1,0 +1,76 @@
+//! Which member operations are not worth keeping.
+//!
+//! Whoever holds the epoch key can make any number of operations. What counts is kept; of what waits
+//! or does not count each device has a share, and strangers have none. What an operation that
+//! counts has seen is kept whatever it is: else whoever lacks it waits for ever.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::limits::{
+    MAX_KEPT_OPS, MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS, MAX_WAITING_OPS_OF_DEVICE,
+};
+use crate::member::MemberOp;
+use crate::members::Status;
+use crate::members_view::View;
+use fallaway_changes::{DeviceId, MemberHash};
+
+/// What may go. What `own` wrote never does.
+pub(crate) fn surplus(
+    ops: &BTreeMap<MemberHash, MemberOp>,
+    view: &View,
+    own: &DeviceId,
+) -> BTreeSet<MemberHash> {
+    let seen_by_others = view.seen_by_others();
+    let (mut waiting, mut void, mut counting) = (Vec::new(), Vec::new(), Vec::new());
+    for (hash, op) in ops.iter().filter(|(_, op)| op.device() != own) {
+        let line = (view.depth(hash), *hash, *op.device());
+        match view.status.get(hash) {
+            Some(Status::Accepted) => counting.push(line),
+            Some(Status::Skipped(_)) => void.push(line),
+            _ => waiting.push(line),
+        }
+    }
+    let mut gone = BTreeSet::new();
+    let mut of_device: BTreeMap<DeviceId, usize> = BTreeMap::new();
+    let mut beyond = |device: &DeviceId, most: usize| {
+        let count = of_device.entry(*device).or_default();
+        *count += 1;
+        *count > most
+    };
+
+    // Members' first: a stranger can be any number of devices.
+    waiting.sort_unstable_by_key(|(_, hash, device)| (!view.was_member(device), *hash));
+    let mut kept = 0;
+    for (_, hash, device) in waiting {
+        if kept >= MAX_WAITING_OPS || beyond(&device, MAX_WAITING_OPS_OF_DEVICE) {
+            gone.insert(hash);
+        } else {
+            kept += 1;
+        }
+    }
+    void.sort_unstable();
+    for (_, hash, device) in void.into_iter().filter(|(_, hash, _)| !seen_by_others(hash)) {
+        if !view.was_member(&device)
+            || beyond(&device, MAX_WAITING_OPS_OF_DEVICE + MAX_VOID_OPS_OF_DEVICE)
+        {
+            gone.insert(hash);
+        }
+    }
+
+    // A member that writes without end gives up its latest, before anybody else gives up anything.
+    let total = counting.len();
+    let mut by_device: BTreeMap<DeviceId, Vec<(u32, MemberHash)>> = BTreeMap::new();
+    for (depth, hash, device) in counting {
+        by_device.entry(device).or_default().push((depth, hash));
+    }
+    for ops in by_device.values_mut() {
+        ops.sort_unstable();
+        ops.retain(|(_, hash)| !seen_by_others(hash));
+    }
+    for _ in MAX_KEPT_OPS..total {
+        let most = by_device.values_mut().max_by_key(|ops| ops.len());
+        let Some((_, hash)) = most.and_then(Vec::pop) else { break };
+        gone.insert(hash);
+    }
+    gone
+}
