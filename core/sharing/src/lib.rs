@@ -70,6 +70,7 @@
 mod action;
 pub mod bundle_file;
 mod chain;
+mod choose;
 mod epoch;
 #[cfg(test)]
 mod frozen_tests;
@@ -89,6 +90,7 @@ mod testing;
 
 pub use action::{Action, Frontier, FrontierPoint, InviteFor, WrappedKey};
 pub use chain::{ChainError, ChainProof, ChangeBundle};
+pub use choose::{ChangeFacts, Choice, HeldBy, RemovalRule, Rules, choose};
 pub use epoch::{EpochKey, UnwrapError};
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};
