@@ -133,7 +133,7 @@ class ShareScreen(private val workshop: SuspendingWorkshop, private val bass: Su
 
 class SliderScreen(private val model: SuspendingClearanceModel, private val touch: Touch) {
     suspend fun at(riseMm: Double): ClearanceAnswer {
-        val strings = model.basis().strings.size
+        val strings = model { basis() }.strings.size
         return model.ask(touch, ClearanceWhatIf(saddleRisesMm = List(strings) { riseMm }))
     }
 }

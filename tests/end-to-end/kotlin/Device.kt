@@ -17,8 +17,9 @@ import fallaway.Role
 import fallaway.SpecField
 import fallaway.Tool
 import fallaway.Workshop
+import fallaway.WriteOptions
+import fallaway.action
 import fallaway.bundleIn
-import fallaway.gap
 import fallaway.id
 import fallaway.open
 import fallaway.relief

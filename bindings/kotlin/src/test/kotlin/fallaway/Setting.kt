@@ -38,10 +38,10 @@ internal inline fun <reified E : Throwable> refused(crossinline call: () -> Unit
 internal val action = Quantity.action(stopped = 1, over = 24)
 internal val relief = Quantity.relief(from = 1, to = 24)
 
-internal fun Instrument.readAction(text: String, options: WriteOptions? = null): String =
+internal fun Instrument.readAction(text: String, options: WriteOptions? = null): EntryId =
     addPassText(action, text, Tool.Rule64, options = options)
 
-internal fun Instrument.readRelief(text: String): String =
+internal fun Instrument.readRelief(text: String): EntryId =
     addPassText(relief, text, Tool.FeelerThou)
 
 /** A bass that was set up, and read again after its neck moved. */
