@@ -10,7 +10,7 @@ use crate::{
     Adjustment, BundleContent, BuzzNote, Climate, ContestedField, EntryId, HistoryEntry,
     HistoryFilter, InstrumentId, InstrumentSpec, Location, NewPass, NewTarget, PassOptions, Person,
     Quantity, Result, RetractOutcome, Role, Setup, SpecField, StringChange, Tool, TuningChange,
-    VersionId, Visit, VisitId, VisitLine, WriteOptions,
+    Undone, VersionId, Visit, VisitId, VisitLine, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -286,6 +286,55 @@ impl Instrument {
         options: Option<WriteOptions>,
     ) -> Result<RetractOutcome> {
         Ok(self.inner.retract(entry.0, reason, typed(options)?)?.into())
+    }
+
+    /// What `undo` would take back, in words, a line each; `None` if there is nothing: for a menu.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn undoable(&self) -> Result<Option<Vec<String>>> {
+        Ok(self.inner.undoable()?.map(|lines| lines.iter().map(say).collect()))
+    }
+
+    /// What `redo` would make again, in words, a line each; `None` if there is nothing.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn redoable(&self) -> Result<Option<Vec<String>>> {
+        Ok(self.inner.redoable()?.map(|lines| lines.iter().map(say).collect()))
+    }
+
+    /// Takes back what this device wrote last (an entry, a fact, a target, a setup, a crossing out),
+    /// and tells what that was. A line that nobody has seen yet is erased; one that is sealed is
+    /// answered: an entry is crossed out, a fact or target gets back the value before. What somebody
+    /// else has changed since is left alone. Also after a restart.
+    ///
+    /// # Errors
+    /// `NotFound` if there is nothing to take back; whatever an edit answers.
+    #[uniffi::method(default(options = None))]
+    pub fn undo(&self, options: Option<WriteOptions>) -> Result<Undone> {
+        let reason = say(&fallaway::text::messages::entries::reason_undo());
+        Ok((&self.inner.undo(&reason, typed(options)?)?).into())
+    }
+
+    /// Makes again what was taken back last, as long as nothing else was written since.
+    ///
+    /// # Errors
+    /// `NotFound` if there is nothing to make again; whatever an edit answers.
+    #[uniffi::method(default(options = None))]
+    pub fn redo(&self, options: Option<WriteOptions>) -> Result<Undone> {
+        Ok((&self.inner.redo(typed(options)?)?).into())
+    }
+
+    /// Brings a crossed-out entry back and answers its id. Where nobody has seen the crossing out
+    /// yet, it stands again as it was; else it is written down again, with its time, its author and
+    /// its visit, at the end of the history.
+    ///
+    /// # Errors
+    /// `NotFound` for an entry that is not there, `BadInput` for one that is not crossed out;
+    /// whatever an edit answers.
+    pub fn bring_back(&self, entry: EntryId) -> Result<EntryId> {
+        Ok(EntryId(self.inner.bring_back(entry.0)?))
     }
 
     /// Sets a fact about the instrument; `view` shows them all.

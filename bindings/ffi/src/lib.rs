@@ -46,6 +46,7 @@ mod reading;
 mod setups;
 mod spec;
 mod strings;
+mod undo;
 mod voice;
 mod workshop;
 mod write_options;
@@ -109,6 +110,7 @@ pub use strings::{
     BeforeStrings, ChecklistItem, ChecklistLine, MassBasis, ReliefGoes, SaddleMoves, SlotFit,
     StringForecast,
 };
+pub use undo::{Undoing, Undone, UndoneLine};
 pub use voice::{LengthUnit, TemperatureUnit, Units, languages, set_voice};
 pub use workshop::{
     DeviceInfo, InstrumentSummary, Notice, NoticeKind, TemplateInfo, Workshop, WorkshopOptions,

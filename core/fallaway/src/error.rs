@@ -243,6 +243,7 @@ fn kind_word(what: &str) -> Word {
         "player" => "player",
         "person" => "person",
         "readings" => "readings",
+        "write" => "write",
         _ => "field",
     })
 }

@@ -16,6 +16,7 @@ fn all() -> Vec<Error> {
         "fact",
         "player",
         "readings",
+        "write",
         "field",
     ];
     let mut all: Vec<Error> = whats.map(|what| Error::not_found(what, "blue five")).to_vec();

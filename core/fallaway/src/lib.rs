@@ -31,6 +31,7 @@ pub mod environment;
 mod error;
 mod exchange;
 mod instrument;
+mod journal;
 #[cfg(test)]
 mod latest_tests;
 mod loaded_record;
@@ -46,6 +47,7 @@ mod session;
 mod setup_from_visit;
 mod setups;
 mod subscription;
+mod undo;
 mod views;
 mod visits;
 mod what_if;
@@ -63,6 +65,7 @@ pub use pass_text::PassOptions;
 pub use planning::{Explanation, PlanView};
 pub use preferences::{Preferences, UsualTools};
 pub use subscription::Subscription;
+pub use undo::{Undoing, Undone, UndoneLine};
 pub use views::{
     AddedBy, BundleContent, ContestedField, ContestedValue, ContestedVersion, DeviceInfo,
     EntryCount, HistoryEntry, HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView,

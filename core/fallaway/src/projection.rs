@@ -11,6 +11,9 @@ pub(crate) const CARD: u16 = 2;
 /// The last readings in the document, without the draft.
 pub(crate) const LATEST: u16 = 3;
 
+/// What this device wrote, call by call.
+pub(crate) const JOURNAL: u16 = 4;
+
 /// One line of the list of instruments.
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]

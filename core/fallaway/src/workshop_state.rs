@@ -17,10 +17,12 @@ use crate::callbacks::LogLevel;
 use crate::card::{CardData, KeptLatest, Latest};
 use crate::environment::{Clock, Random, SecretKeeper};
 use crate::error::{Error, Result};
+use crate::journal::{Journal, Write};
 use crate::loaded_record::{Fits, LoadedRecord};
 use crate::projection;
 use crate::secrets::{Identity, SEALED};
 use crate::session::{Session, SessionGuard, SessionLock};
+use crate::undo;
 
 /// A draft older than this becomes a change with the next edit.
 const DRAFT_SECONDS: i64 = 30 * 60;
@@ -57,6 +59,8 @@ struct Edits {
     entries: Vec<Entry>,
     erased: Vec<(Container, String)>,
     next_entry: u64,
+    /// The journal as it is after the call, where the call itself takes something back.
+    journal: Option<Journal>,
 }
 
 impl Edit<'_> {
@@ -90,6 +94,20 @@ impl Edit<'_> {
         self.edits.entries.push(entry);
         self.edits.next_entry += 1;
         Ok(id)
+    }
+
+    /// Adds an entry under the name that it has: it was a line of the draft, and was erased.
+    pub fn log_as(&mut self, entry: &Entry) -> Result<EntryId> {
+        let draft = self.draft();
+        let put = self.loaded.record.editor(self.loaded.writer, &draft).log(entry)?;
+        self.edits.puts.push(put);
+        self.edits.entries.push(entry.clone());
+        Ok(entry.id)
+    }
+
+    /// The call takes something back: this is the journal after it.
+    pub fn keep_journal(&mut self, journal: Journal) {
+        self.edits.journal = Some(journal);
     }
 
     /// The entries that this call has added so far.
@@ -197,11 +215,12 @@ impl WorkshopState {
                 entries: Vec::new(),
                 erased: Vec::new(),
                 next_entry: loaded.next_entry,
+                journal: None,
             };
             let mut edit = Edit { loaded, at, edits };
             let result = work(&mut edit)?;
             let edits = edit.edits;
-            if edits.puts.is_empty() && edits.erased.is_empty() {
+            if edits.puts.is_empty() && edits.erased.is_empty() && edits.journal.is_none() {
                 return Ok(result);
             }
             if loaded.fits_draft(&edits.puts, &edits.erased, at.unix_s)? == Fits::AfterCommit {
@@ -236,8 +255,10 @@ impl WorkshopState {
         edits: Edits,
         at: Moment,
     ) -> Result<(), StoreError> {
-        let Edits { puts, entries, erased, next_entry } = edits;
+        let journal = self.journal_after(loaded, &edits, at);
+        let Edits { puts, entries, erased, next_entry, .. } = edits;
         let mut batch = Batch::new();
+        batch.projections.push((projection::JOURNAL, Some(projection::encode(&journal))));
         for (container, key) in &erased {
             if let Some(ordinal) = loaded.ordinal(*container, key) {
                 batch.draft.push(DraftEdit::Erase(ordinal));
@@ -278,6 +299,28 @@ impl WorkshopState {
         }
         loaded.latest_drafted = latest_drafted.filter(|_| !loaded.draft.is_empty());
         Ok(())
+    }
+
+    /// The journal with what a call has written.
+    fn journal_after(&self, loaded: &LoadedRecord, edits: &Edits, at: Moment) -> Journal {
+        if let Some(journal) = &edits.journal {
+            return journal.clone();
+        }
+        let registers = loaded.registers(at.unix_s);
+        let step = |put: &Put| undo::written(&registers, put);
+        let erased = edits.erased.iter().filter_map(|(container, key)| {
+            let put = loaded.drafted_put(*container, key)?;
+            Some(undo::erased(*container, key, &put.value))
+        });
+        let mut journal = self.journal(&loaded.id);
+        journal.wrote(Write { at, steps: erased.chain(edits.puts.iter().map(step)).collect() });
+        journal
+    }
+
+    /// What can be taken back; nothing where it cannot be read.
+    pub fn journal(&self, id: &RecordId) -> Journal {
+        let kept = self.store.projection(id, projection::JOURNAL).ok().flatten();
+        kept.and_then(|bytes| projection::decode(&bytes)).unwrap_or_default()
     }
 
     /// The last readings in the document, without the draft: in memory, from the store, or read from

@@ -381,6 +381,15 @@ impl Editor<'_> {
         self.remove(Container::SETUPS, SetupKey::Name(setup.clone()).to_string())
     }
 
+    /// Gives a register a value that it had before, in the form of [`Registers`]' values, or
+    /// [`REMOVED`].
+    ///
+    /// # Errors
+    /// [`EditError::Newer`].
+    pub fn restore(&self, container: Container, key: &str, value: &[u8]) -> Result<Put, EditError> {
+        Ok(Put { value: value.to_vec(), ..self.write(container, key.to_owned(), Vec::new())? })
+    }
+
     fn write(&self, container: Container, key: String, value: Vec<u8>) -> Result<Put, EditError> {
         let newer = self.registers.newer().iter();
         if newer.into_iter().any(|(at, newer)| *at == container && *newer == key) {

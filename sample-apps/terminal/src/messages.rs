@@ -144,7 +144,7 @@ themes! {
         crossed_out_because(reason: &str, what: Phrase);
         replaced(what: Phrase);
         taken_back(what: Phrase);
-        cannot_undo();
+        made_again(what: Phrase);
         reason_missing();
         reason_undo();
         crossed_out(reason: &str, what: Phrase);

@@ -69,6 +69,8 @@ fn every_command_speaks_json_and_every_field_is_described() {
         "buzz|4|3-6|hard",
         "remark|third fret",
         "undo",
+        "redo",
+        "undo",
         "setup",
         "setup|drop|stage|action|4",
         "card",

@@ -136,3 +136,7 @@ count = { $kind ->
        *[other] { $count } Einträge einer neueren Version
     }
 }
+
+crossed_out = gestrichen: { $entry }
+field_value = { $field }: { $value }
+reason_undo = zurückgenommen

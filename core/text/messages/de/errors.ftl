@@ -10,6 +10,7 @@ not_found = { $what ->
     [fact] die Angabe „{ $name }“ ist nicht eingetragen
     [person] niemand mit dem Fingerabdruck „{ $name }“
     [player] über das Spiel von „{ $name }“ ist nichts bekannt
+    [write] nichts, was dieses Gerät geschrieben hat, lässt sich zurücknehmen oder wiederholen
     [readings] keine Messwerte, aus denen ein Setup werden könnte
    *[field] kein Feld „{ $name }“
 }
@@ -106,6 +107,7 @@ dimension = { $quantity }: erwartet { $wanted }, angegeben { $found }
 tolerance = { $tolerance } liegt unter null
 no_readings = keiner angegeben
 no_such_entry = { $entry } gibt es nicht
+not_crossed_out = er ist nicht gestrichen
 crossed_out_already = er ist schon gestrichen
 text_length = { $found } Zeichen angegeben; angenommen werden 1 bis { $most }
 newer_value = { $key } hat eine neuere Version geschrieben; diese überschreibt es nicht

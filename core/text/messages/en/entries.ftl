@@ -136,3 +136,7 @@ count = { $kind ->
        *[other] { $count } entries of a newer version
     }
 }
+
+crossed_out = crossed out: { $entry }
+field_value = { $field }: { $value }
+reason_undo = taken back

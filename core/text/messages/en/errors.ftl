@@ -10,6 +10,7 @@ not_found = { $what ->
     [fact] the fact “{ $name }” is not set
     [person] nobody with the fingerprint “{ $name }”
     [player] nothing has been learned about how “{ $name }” plays
+    [write] nothing that this device wrote can be taken back, or made again
     [readings] no readings to take a setup from
    *[field] no field “{ $name }”
 }
@@ -106,6 +107,7 @@ dimension = { $quantity }: expected { $wanted }, got { $found }
 tolerance = { $tolerance } is below zero
 no_readings = none was given
 no_such_entry = { $entry } does not exist
+not_crossed_out = it is not crossed out
 crossed_out_already = it is crossed out already
 text_length = { $found } characters given; accepted are 1 to { $most }
 newer_value = { $key } was written by a newer version; this one does not overwrite it

@@ -10,6 +10,10 @@ crate::messages! { crate::CATALOGUE, "entries";
     partly_newer(entry: Phrase);
     newer(kind: u32);
     visit();
+    /// What was taken back, or can be.
+    crossed_out(entry: Phrase);
+    field_value(field: Phrase, value: Phrase);
+    reason_undo();
     visit_ended();
     pass(what: List, readings: List);
     read_at(location: Phrase, reading: Phrase);

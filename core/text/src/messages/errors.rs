@@ -54,6 +54,7 @@ crate::messages! { crate::CATALOGUE, "errors";
     shared_already(name: String);
     visit_has_entries();
     cross_out_first();
+    not_crossed_out();
     no_readings_given();
     at_least_one();
     strings_unknown();

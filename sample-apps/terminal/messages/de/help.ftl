@@ -25,7 +25,8 @@ commands =
       climate      Temperatur und Luftfeuchte eintragen
       buzz         eintragen, wo es schnarrt
       remark       etwas anderes festhalten
-      undo         die letzte Zeile zurücknehmen
+      undo         das zuletzt Geschriebene zurücknehmen
+      redo         Zurückgenommenes wiederherstellen
       cross-out    einen älteren Eintrag streichen, mit Begründung
 
     Fragen
@@ -240,8 +241,9 @@ examples_buzz =
 about_remark = Etwas anderes festhalten
 arg_remark_text = Der Text
 arg_remark_replaces = Kurzname der Bemerkung, die diese berichtigt
-about_undo = Die letzte Zeile zurücknehmen
-examples_undo = Eine Zeile lässt sich zurücknehmen, bis ihr Termin endet oder ein Bündel hinausgeht; danach wird sie gestrichen.
+about_undo = Das zuletzt Geschriebene zurücknehmen
+examples_undo = Was noch niemand gesehen hat, wird gelöscht. Nach dem Ende seines Termins oder wenn ein Bündel hinausgegangen ist, wird ein Eintrag gestrichen, und eine Angabe oder ein Ziel bekommt den früheren Wert zurück.
+about_redo = Zurückgenommenes wiederherstellen
 about_cross_out = Einen Eintrag streichen, mit Begründung; er bleibt lesbar
 arg_cross_out_entry = Kurzname des Eintrags
 arg_cross_out_reason = Warum er nicht zählt

@@ -25,7 +25,8 @@ commands =
       climate      enter temperature and humidity
       buzz         note where it buzzes
       remark       note anything else
-      undo         take back the last line
+      undo         take back what was written last
+      redo         make again what was taken back
       cross-out    cross out an older entry, with a reason
 
     Ask
@@ -239,8 +240,9 @@ examples_buzz =
 about_remark = Note anything else
 arg_remark_text = The text
 arg_remark_replaces = Short name of the remark that this one corrects
-about_undo = Take back the last line
-examples_undo = A line can be taken back until its visit ends or a bundle leaves; after that, cross it out.
+about_undo = Take back what was written last
+examples_undo = What nobody has seen yet is erased. After its visit ended or a bundle left, an entry is crossed out, and a fact or target gets its former value back.
+about_redo = Make again what was taken back
 about_cross_out = Cross out an entry, with a reason; it stays readable
 arg_cross_out_entry = Short name of the entry
 arg_cross_out_reason = Why it does not count

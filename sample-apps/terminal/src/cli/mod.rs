@@ -84,6 +84,7 @@ pub enum Command {
     Buzz(BuzzArgs),
     Remark(RemarkArgs),
     Undo,
+    Redo,
     #[command(name = "cross-out")]
     CrossOut {
         entry: String,

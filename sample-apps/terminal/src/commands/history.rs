@@ -1,8 +1,8 @@
 //! The history, taking lines back, crossing entries out.
 
 use fallaway::record::EntryBody;
-use fallaway::{HistoryEntry, HistoryFilter, RetractOutcome};
-use fallaway_text::{Phrase, entries, names};
+use fallaway::{HistoryEntry, HistoryFilter, RetractOutcome, Undone};
+use fallaway_text::{List, Phrase, entries, names};
 use serde_json::json;
 
 use super::context::Context;
@@ -88,20 +88,30 @@ fn is_a(body: &EntryBody, kind: KindWord) -> bool {
     }
 }
 
-/// Takes the last line back.
+/// Takes back what was written last.
 pub fn undo(context: &mut Context<'_, '_>) -> Outcome {
     let instrument = context.instrument()?;
-    let view = instrument.view()?;
-    let last =
-        instrument.history(&HistoryFilter::default())?.into_iter().rev().find(|one| one.draft);
-    let Some(last) = last else {
-        return Err(Error::Refused(say::cannot_undo()));
-    };
-    let entry = entries::entry(&last.entry, &view.spec);
     let reason = voice::say(&say::reason_undo());
-    instrument.retract(last.entry.id, &reason, Some(context.by()))?;
-    let words = voice::say(&entry);
-    context.done(&say::taken_back(entry), &json!({ "taken_back": words }))
+    let undone = instrument.undo(&reason, context.options())?;
+    told(context, &undone, "taken_back", say::taken_back)
+}
+
+/// Makes again what was taken back.
+pub fn redo(context: &mut Context<'_, '_>) -> Outcome {
+    let instrument = context.instrument()?;
+    let undone = instrument.redo(context.options())?;
+    told(context, &undone, "made_again", say::made_again)
+}
+
+fn told(
+    context: &mut Context<'_, '_>,
+    undone: &Undone,
+    key: &str,
+    line: impl Fn(Phrase) -> Phrase,
+) -> Outcome {
+    let texts = || undone.lines.iter().map(|one| one.text.clone());
+    let words: Vec<String> = texts().map(|text| voice::say(&text)).collect();
+    context.done(&line(List::semicolon(texts()).into()), &json!({ key: words }))
 }
 
 /// Crosses an entry out.

@@ -53,6 +53,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Buzz(args) => bench::buzz(context, &args),
         Command::Remark(args) => bench::remark(context, &args),
         Command::Undo => history::undo(context),
+        Command::Redo => history::redo(context),
         Command::CrossOut { entry, reason } => history::cross_out(context, &entry, &reason),
         Command::Plan { setup, all } => advice::plan(context, setup.as_deref(), all),
         Command::Next { setup } => advice::next(context, setup.as_deref()),
