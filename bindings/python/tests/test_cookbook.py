@@ -178,8 +178,10 @@ def test_13_taught(bass: fallaway.Instrument) -> None:
     # task 13
     print("\n".join(bass.learned().sentences))
     dry = fallaway.ForecastClimate("the dry tour", humidity_percent=25.0)
-    forecast = bass.forecast([dry], "stage")
-    print("\n".join(forecast.sentences))
+    try:
+        print("\n".join(bass.forecast([dry], "stage").sentences))
+    except fallaway.FallawayError.BadInput as early:
+        print(early.reason)  # no season is known yet
     # end
 
 

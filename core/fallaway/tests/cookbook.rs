@@ -256,9 +256,11 @@ fn task_13() -> Outcome {
     }
     let name = "the dry tour".to_owned();
     let dry = ForecastClimate { name, temperature_c: None, humidity_percent: 25.0 };
-    let forecast = bass.forecast(Some("stage"), &[dry])?;
-    for sentence in &forecast.sentences {
-        println!("{sentence}");
+    match bass.forecast(Some("stage"), &[dry]) {
+        Ok(forecast) => forecast.sentences.iter().for_each(|one| println!("{one}")),
+        // No season is known yet.
+        Err(Error::BadInput { reason, .. }) => println!("{reason}"),
+        Err(other) => return Err(other.into()),
     }
     // end
     Ok(())

@@ -158,8 +158,12 @@ import Testing
     // task 13
     for sentence in try await bass.learned().sentences { print(sentence) }
     let dry = ForecastClimate(name: "the dry tour", humidityPercent: 25)
-    let forecast = try await bass.forecast(climates: [dry], setup: "stage")
-    for sentence in forecast.sentences { print(sentence) }
+    do {
+      let forecast = try await bass.forecast(climates: [dry], setup: "stage")
+      for sentence in forecast.sentences { print(sentence) }
+    } catch FallawayError.badInput(_, let reason, _, _) {
+      print(reason)  // no season is known yet
+    }
     // end
   }
 

@@ -185,8 +185,11 @@ class CookbookTest {
         // task 13
         bass.learned().sentences.forEach(::println)
         val dry = ForecastClimate("the dry tour", humidityPercent = 25.0)
-        val forecast = bass.forecast(listOf(dry), "stage")
-        forecast.sentences.forEach(::println)
+        try {
+            bass.forecast(listOf(dry), "stage").sentences.forEach(::println)
+        } catch (early: FallawayException.BadInput) {
+            println(early.reason) // no season is known yet
+        }
         // end
     }
 
