@@ -21,12 +21,12 @@ def bring_in(bass: fallaway.Instrument, notebook: str) -> None:
         for number, row in enumerate(csv.DictReader(file), 2):
             then = WriteOptions(at=datetime.datetime.fromisoformat(row["day"]).astimezone(), by=row["by"])
             try:
-                air = Climate(row["temperature"], row["humidity"], hours_there=48)
+                air = Climate(temperature=row["temperature"], humidity=row["humidity"], hours_there=48)
                 bass.add_climate(air, options=then)
                 bass.add_pass_text(Quantity.relief(1, 24), row["relief"], Tool.FEELER_THOU, options=then)
                 bass.add_pass_text(Quantity.action(1, 24), row["action"], Tool.RULE64, options=then)
             except fallaway.FallawayError as error:
-                sys.exit(f"row {number}: {error.text()}")
+                sys.exit(f"row {number}: {error}")
 
 
 def drawing(points: list[tuple[float, float]]) -> str:

@@ -105,13 +105,14 @@ def test_06_unsure(bass: fallaway.Instrument) -> None:
 
 def test_07_done(bass: fallaway.Instrument) -> None:
     # task 7
-    rod = fallaway.Adjustment(fallaway.AdjustedPart.ROD, turns=-0.25)
+    rod = fallaway.Adjustment(part=fallaway.AdjustedPart.ROD, turns=-0.25)
     bass.add_adjustment(rod)
     bass.add_string_change(fallaway.StringChange(set_name="45 to 105"))
     bass.add_tuning(fallaway.TuningChange())  # all strings, to their notes
-    room = fallaway.Climate("21 C", "45 %", hours_there=48)
+    room = fallaway.Climate(temperature="21 C", humidity="45 %", hours_there=48)
     bass.add_climate(room)
-    bass.add_buzz(fallaway.BuzzNote(fallaway.StringPlace(4), 5, 7))
+    low = fallaway.StringPlace(course=4)
+    bass.add_buzz(fallaway.BuzzNote(place=low, from_fret=5, to_fret=7))
     bass.add_remark("fret 3 is worn")
     # end
     assert len(bass.history()) > 8
@@ -120,8 +121,10 @@ def test_07_done(bass: fallaway.Instrument) -> None:
 def test_08_wanted(bass: fallaway.Instrument) -> None:
     # task 8
     bass.take_setup("studio")  # what was read last
-    low = fallaway.Location.string(4)
-    bass.set_target("studio", fallaway.NewTarget(action, low, "2.2 mm", "0.1 mm"))
+    wanted = fallaway.NewTarget(
+        quantity=action, location=fallaway.Location.string(4), wanted="2.2 mm", tolerance="0.1 mm"
+    )
+    bass.set_target("studio", wanted)
     for setup in bass.setups():
         print(setup.name, len(setup.targets))
     # end
@@ -155,7 +158,7 @@ def test_10_plan(bass: fallaway.Instrument) -> None:
 def test_11_settle(bass: fallaway.Instrument) -> None:
     bass.add_pass_text(relief, "18", Tool.FEELER_THOU)
     # task 11
-    bass.add_adjustment(fallaway.Adjustment(fallaway.AdjustedPart.ROD, turns=0.125))
+    bass.add_adjustment(fallaway.Adjustment(part=fallaway.AdjustedPart.ROD, turns=0.125))
     bass.add_tuning(fallaway.TuningChange())
     bass.add_pass_text(relief, "14", Tool.FEELER_THOU)
     print(bass.plan("stage").text)
@@ -177,7 +180,7 @@ def test_12_changed(bass: fallaway.Instrument) -> None:
 def test_13_taught(bass: fallaway.Instrument) -> None:
     # task 13
     print("\n".join(bass.learned().sentences))
-    dry = fallaway.ForecastClimate("the dry tour", humidity_percent=25.0)
+    dry = fallaway.ForecastClimate(name="the dry tour", humidity_percent=25.0)
     try:
         print("\n".join(bass.forecast([dry], "stage").sentences))
     except fallaway.FallawayError.BadInput as early:
@@ -191,7 +194,8 @@ def test_14_buzz(bass: fallaway.Instrument) -> None:
         fallaway.StringChange(
             fitted=[
                 fallaway.FittedString(
-                    fallaway.StringPlace(place), fallaway.StringSpec(gauge=f"{gauge} in")
+                    place=fallaway.StringPlace(course=place),
+                    string=fallaway.StringSpec(gauge=f"{gauge} in"),
                 )
                 for place, gauge in enumerate(gauges, 1)
             ]
@@ -306,7 +310,7 @@ def test_23_clock() -> None:
         unix_s = 1_780_000_000
 
         def now(self) -> fallaway.Moment:
-            return fallaway.Moment(self.unix_s, offset_min=60)
+            return fallaway.Moment(unix_s=self.unix_s, offset_min=60)
 
     clock = Clock()
     with fallaway.workshop_in_memory("tech", time=clock) as workshop:
@@ -416,6 +420,6 @@ def test_30_errors(tmp_path: pathlib.Path) -> None:
         except fallaway.FallawayError.NotFound as missing:
             print(missing.accepted)
         except fallaway.FallawayError as error:
-            print(error.text())
+            print(error)
         print(workshop.diagnostics())
     # end
