@@ -295,6 +295,26 @@ fn crossing_out_keeps_the_entry_and_the_reason() {
     assert!(record.editor(writer(2), &draft).retract(id, &retraction).is_ok());
 }
 
+/// In whatever order they arrive, they are told in the same.
+#[test]
+fn two_who_cross_out_the_same_stand_in_one_order() {
+    let (tech, player) = (writer(1), writer(2));
+    let (mut bench, mut stage) = (founded(), founded());
+    let id = EntryId::new(tech, 1);
+    let first = write(&mut bench, tech, 1, |_| vec![log_put(&remark(id, 1, "x"))]);
+    assert_clean(&stage.apply(&[first]));
+    let draft = Draft::new();
+    let reason = |reason: &str| Retraction { at: moment(5), by: None, reason: reason.to_owned() };
+    let a = bench.editor(tech, &draft).retract(id, &reason("a")).unwrap();
+    let b = stage.editor(player, &draft).retract(id, &reason("b")).unwrap();
+    let a = write(&mut bench, tech, 2, |_| vec![a]);
+    let b = write(&mut stage, player, 2, |_| vec![b]);
+    assert_clean(&bench.apply(&[b]));
+    assert_clean(&stage.apply(&[a]));
+    assert_eq!(bench.state().retractions(id).len(), 2);
+    assert_eq!(bench.state().retractions(id), stage.state().retractions(id));
+}
+
 #[test]
 fn edits_are_checked_against_the_instrument() {
     let tech = writer(1);
