@@ -284,11 +284,11 @@ impl Editor<'_> {
         self.write(Container::SPEC, key, value)
     }
 
-    /// Takes a fact back, by its key ([`SpecField::key`]): it is not known any more. What it was
-    /// stays in the history of the record.
+    /// Takes a fact back, by its key ([`SpecField::key`]): it is not known any more, and can be set
+    /// anew, also if a newer version wrote it. What it was stays in the history of the record.
     ///
     /// # Errors
-    /// [`EditError::NotSet`], [`EditError::Newer`].
+    /// [`EditError::NotSet`].
     pub fn unset_spec(&self, key: &str) -> Result<Put, EditError> {
         self.remove(Container::SPEC, key.to_owned())
     }
@@ -327,7 +327,7 @@ impl Editor<'_> {
     /// Removes a target from a setup.
     ///
     /// # Errors
-    /// [`EditError::NotSet`], [`EditError::Newer`].
+    /// [`EditError::NotSet`].
     pub fn remove_target(
         &self,
         setup: &SetupId,
@@ -376,7 +376,7 @@ impl Editor<'_> {
     /// Removes the name of a setup: it is called by its id again.
     ///
     /// # Errors
-    /// [`EditError::NotSet`], [`EditError::Newer`].
+    /// [`EditError::NotSet`].
     pub fn unname_setup(&self, setup: &SetupId) -> Result<Put, EditError> {
         self.remove(Container::SETUPS, SetupKey::Name(setup.clone()).to_string())
     }
@@ -403,7 +403,9 @@ impl Editor<'_> {
         if shown.is_none_or(Version::is_removed) {
             return Err(EditError::NotSet { key });
         }
-        self.write(container, key, REMOVED.to_vec())
+        // What a newer version wrote too: a person who takes it back has named it, it stays in the
+        // history, and nobody can make a fact that others cannot mend.
+        Ok(Put { container, key, value: REMOVED.to_vec() })
     }
 
     fn existing(&self, id: EntryId) -> Result<(), EditError> {

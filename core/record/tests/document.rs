@@ -430,6 +430,14 @@ fn what_a_newer_version_wrote_survives_edits_and_merges() {
     let draft = Draft::new();
     let field = SpecField::Frets(fallaway_record::spec::FretsSpec::count(21));
     assert!(matches!(ours.editor(tech, &draft).set_spec(&field), Err(EditError::Newer { .. })));
+    // Taken back by name it can be set anew: nobody can freeze a fact for the others.
+    let mut ours = ours;
+    let taken_back = ours.editor(tech, &draft).unset_spec("frets").unwrap();
+    write(&mut ours, tech, 8, |_| vec![taken_back]);
+    let put = ours.editor(tech, &draft).set_spec(&field).unwrap();
+    write(&mut ours, tech, 9, |_| vec![put]);
+    assert_eq!(ours.registers().spec().frets.unwrap().count, 21);
+    assert_eq!(ours.change(&change.id()).unwrap(), change, "it stays in the history");
 }
 
 #[test]
