@@ -224,10 +224,17 @@ def test_15_history(bass: fallaway.Instrument) -> None:
 
 def test_16_undo(bass: fallaway.Instrument) -> None:
     # task 16
-    slip = bass.add_pass_text(relief, "21", Tool.FEELER_THOU)
-    outcome = bass.retract(slip, "read on the wrong fret")
+    bass.add_pass_text(relief, "21", Tool.FEELER_THOU)
+    print(bass.undoable())  # for the menu; None if there is nothing
+    undone = bass.undo()
+    print([(line.text, line.how) for line in undone.lines])
+    bass.redo()
     # end
-    assert outcome == fallaway.RetractOutcome.ERASED
+    # task 16
+    first = bass.history()[0]
+    bass.retract(first.id, "on the wrong instrument")
+    # end
+    assert undone.lines
 
 
 def test_17_off_this_device(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:

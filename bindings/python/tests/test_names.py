@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import inspect
+import types
+import typing
 
 import fallaway
 
 
 def undocumented(name: str, value: object) -> list[str]:
     """The name, and those of its parts, that say nothing."""
+    if typing.get_origin(value) is not None or isinstance(value, types.UnionType):
+        return []  # The cases of a choice, which says what it is itself.
     found = [] if (inspect.getdoc(value) or "").strip() else [name]
     if inspect.isclass(value) and (value.__module__ or "").startswith("fallaway"):
         for part, inner in vars(value).items():

@@ -25,7 +25,7 @@ use fallaway::record::{
 use fallaway::text::{Language, Voice};
 use fallaway::{
     BundleContent, ChangeListener, Error, HistoryFilter, Instrument, InstrumentId, LogLevel,
-    LogSink, Occasion, PassOptions, RetractOutcome, Role, Workshop, WorkshopOptions, WriteOptions,
+    LogSink, Occasion, PassOptions, Role, Workshop, WorkshopOptions, WriteOptions,
 };
 
 type Outcome = Result<(), Box<dyn AnyError>>;
@@ -313,10 +313,20 @@ fn task_15() -> Outcome {
 fn task_16() -> Outcome {
     let (_, bass) = bench();
     // task 16
-    let slip = bass.add_pass_text(relief(), "21", Tool::FEELER_THOU)?;
-    let outcome = bass.retract(slip, "read on the wrong fret", None)?;
+    bass.add_pass_text(relief(), "21", Tool::FEELER_THOU)?;
+    println!("{:?}", bass.undoable()?); // for the menu; None if there is nothing
+    let undone = bass.undo("read on the wrong fret", None)?;
+    for line in &undone.lines {
+        println!("{}: {:?}", line.text, line.how);
+    }
+    bass.redo(None)?;
     // end
-    assert_eq!(outcome, RetractOutcome::Erased);
+    // task 16
+    if let Some(first) = bass.history(&HistoryFilter::default())?.first() {
+        bass.retract(first.entry.id, "on the wrong instrument", None)?;
+    }
+    // end
+    assert!(!undone.lines.is_empty());
     Ok(())
 }
 

@@ -204,10 +204,17 @@ import Testing
   @Test func task16() async throws {
     let (_, bass) = try bench()
     // task 16
-    let slip = try await bass.addPassText(quantity: relief, text: "21", tool: .feelerThou)
-    let outcome = try await bass.retract(entry: slip, reason: "read on the wrong fret")
+    try await bass.addPassText(quantity: relief, text: "21", tool: .feelerThou)
+    print(try await bass.undoable() ?? [])  // for the menu; nil if there is nothing
+    let undone = try await bass.undo()
+    for line in undone.lines { print(line.text, line.how) }
+    _ = try await bass.redo()
     // end
-    #expect(outcome == .erased)
+    // task 16
+    let first = try await bass.history()[0]
+    _ = try await bass.retract(entry: first.id, reason: "on the wrong instrument")
+    // end
+    #expect(!undone.lines.isEmpty)
   }
 
   @Test func task17() async throws {

@@ -230,10 +230,17 @@ class CookbookTest {
     @Test
     fun task16() = task { _, bass ->
         // task 16
-        val slip = bass.addPassText(relief, "21", Tool.FeelerThou)
-        val outcome = bass.retract(slip, "read on the wrong fret")
+        bass.addPassText(relief, "21", Tool.FeelerThou)
+        println(bass.undoable()) // for the menu; null if there is nothing
+        val undone = bass.undo()
+        for (line in undone.lines) println("${line.text}: ${line.how}")
+        bass.redo()
         // end
-        assertEquals(RetractOutcome.ERASED, outcome)
+        // task 16
+        val first = bass.history(HistoryFilter()).first()
+        bass.retract(first.id, "on the wrong instrument")
+        // end
+        assertTrue(undone.lines.isNotEmpty())
     }
 
     @Test
