@@ -11,7 +11,7 @@ use fallaway_sharing::{InsertError, InvitationError, OpenError};
 use fallaway_store::StoreError;
 use fallaway_text::errors::{self, RefusedInput};
 use fallaway_text::messages::{errors as say, sharing};
-use fallaway_text::{Phrase, facts, names};
+use fallaway_text::{Phrase, names};
 
 use crate::error::{Error, field};
 
@@ -71,12 +71,9 @@ impl From<EditError> for Error {
             EditError::Tolerance { tolerance } => ("tolerance", say::tolerance(tolerance)),
             EditError::NoReadings => ("reading", say::no_readings()),
             EditError::Text { what, found, most } => {
-                return Self::bad_input(field(what), say::text_length(found, most), "");
+                return Self::bad_input(field(what.word()), say::text_length(found, most), "");
             }
-            EditError::Spec(error) => {
-                let field = error.part.map_or_else(|| facts::called(error.fact), Phrase::from);
-                return Self::bad_input(field, error.value, error.accepted);
-            }
+            EditError::Spec(error) => return errors::fact(&error).into(),
             EditError::NotSet { key } => ("field", say::not_set(key)),
             EditError::UnknownTarget => ("target", say::unknown_target()),
             EditError::Time { .. } => ("time", say::stated_time()),

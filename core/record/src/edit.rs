@@ -12,6 +12,31 @@ use crate::spec::{FactValue, SpecError, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
 use crate::{EntryId, Moment, Retraction};
 
+/// A text that an edit brings and that is not a fact.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum EditedText {
+    /// Why an entry is crossed out.
+    Reason,
+    /// A remark.
+    Remark,
+    /// What a setup is called.
+    SetupName,
+    /// Who did it.
+    Author,
+}
+
+impl EditedText {
+    /// The word by which programs tell it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Reason => "reason",
+            Self::Remark => "remark",
+            Self::SetupName => "name",
+            Self::Author => "author",
+        }
+    }
+}
+
 /// Why an edit is not made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum EditError {
@@ -86,10 +111,10 @@ pub enum EditError {
     #[error("entry {0} is crossed out already")]
     AlreadyRetracted(EntryId),
     /// A text is missing or too long.
-    #[error("{what} has {found} characters; accepted are 1 to {most}")]
+    #[error("{} has {found} characters; accepted are 1 to {most}", what.word())]
     Text {
         /// Which text.
-        what: &'static str,
+        what: EditedText,
         /// How many characters it has.
         found: usize,
         /// How many are accepted.
@@ -259,7 +284,7 @@ impl Editor<'_> {
         if drafted || self.record.retracted_by(id).contains(&self.writer) {
             return Err(EditError::AlreadyRetracted(id));
         }
-        check_text("the reason", &retraction.reason, MAX_REASON)?;
+        check_text(EditedText::Reason, &retraction.reason, MAX_REASON)?;
         check_time(retraction.at)?;
         check_label(retraction.by.as_deref())?;
         Ok(Put { container: Container::RETRACTED, key, value: to_vec(retraction)? })
@@ -343,7 +368,7 @@ impl Editor<'_> {
     /// # Errors
     /// [`EditError::Text`], [`EditError::Newer`].
     pub fn name_setup(&self, setup: &SetupId, name: &str) -> Result<Put, EditError> {
-        check_text("the name of a setup", name, MAX_SETUP_NAME)?;
+        check_text(EditedText::SetupName, name, MAX_SETUP_NAME)?;
         let key = SetupKey::Name(setup.clone()).to_string();
         self.write(Container::SETUPS, key, to_vec(name)?)
     }
@@ -459,7 +484,7 @@ impl Editor<'_> {
                 Ok(())
             }
             EntryBody::Remark(remark) => {
-                check_text("a remark", &remark.text, 4_000)?;
+                check_text(EditedText::Remark, &remark.text, 4_000)?;
                 let named = remark.replaces.into_iter().chain(remark.about);
                 named.into_iter().try_for_each(|id| self.existing(id))
             }
@@ -547,10 +572,10 @@ fn check_time(at: Moment) -> Result<(), EditError> {
 
 /// A label says who, if it is given.
 fn check_label(label: Option<&str>) -> Result<(), EditError> {
-    label.map_or(Ok(()), |label| check_text("who did it", label, MAX_LABEL))
+    label.map_or(Ok(()), |label| check_text(EditedText::Author, label, MAX_LABEL))
 }
 
-fn check_text(what: &'static str, text: &str, most: usize) -> Result<(), EditError> {
+fn check_text(what: EditedText, text: &str, most: usize) -> Result<(), EditError> {
     let found = text.chars().count();
     if text.trim().is_empty() || found > most {
         return Err(EditError::Text { what, found, most });

@@ -66,7 +66,7 @@ pub use document::{
     Access, Applied, FORMAT_VERSION, LoadError, OpId, OpIdError, PrepareError, Record, Refusal,
     Refused, Version, Waiting, in_order,
 };
-pub use edit::{Draft, EditError, Editor};
+pub use edit::{Draft, EditError, EditedText, Editor};
 pub use entry::{
     AdjustedPart, Adjustment, Buzz, Climate, Entry, EntryBody, EntryError, EntryKind, Pass,
     PassReading, Phase, Photo, Posture, Remark, StoppedBy, StringChange, Tuning, Turns, TurnsError,

@@ -3,13 +3,14 @@
 
 use fallaway_advice::compare::CannotCompare;
 use fallaway_measure::{
-    Beyond, Impossible, InstrumentFamily, LimitUnit, NoteError, NoteProblem, OutsideLimit,
+    Beyond, Impossible, InstrumentFamily, Limit, LimitUnit, NoteError, NoteProblem, OutsideLimit,
     PassError, Problem, Reading, ReadingError, ValueError,
 };
 use fallaway_mechanics::Error as FormulaError;
+use fallaway_record::spec::{FactFault, SpecError};
 
 use crate::messages::{errors as say, formulas, limits, readings};
-use crate::{Computed, List, Phrase, Word, names};
+use crate::{Computed, List, Phrase, Word, facts, names};
 
 /// What cannot be taken: which value, why, and what would be accepted, which may be empty.
 #[derive(Debug, Clone, PartialEq)]
@@ -179,6 +180,39 @@ pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> RefusedInput {
         },
         accepted: formulas::range(number(limit.least()), measured(limit.most())),
     }
+}
+
+/// A fact that no instrument has.
+pub fn fact(SpecError { fact, fault }: &SpecError) -> RefusedInput {
+    let called = facts::called(*fact);
+    let limited = |limit: Limit, given: Phrase| RefusedInput {
+        reason: formulas::outside(given),
+        ..outside(OutsideLimit { limit, given: 0.0 })
+    };
+    let (field, reason, accepted) = match fault {
+        FactFault::Amount { given, limit } => return limited(*limit, names::amount(*given)),
+        FactFault::Count { given, limit } => {
+            return limited(*limit, Phrase::from(given.to_string()));
+        }
+        FactFault::Frets { given, most } => {
+            let field = outside(OutsideLimit { limit: Limit::Frets, given: 0.0 }).field;
+            (field, formulas::outside(given.to_string().into()), say::frets_accepted(*most))
+        }
+        FactFault::Text { found, most } => {
+            (called, say::text_length(*found, *most), Phrase::empty())
+        }
+        FactFault::Courses { courses, strings } => {
+            (called, say::courses_wrong(), say::courses_accepted(*courses, *strings))
+        }
+        FactFault::UnitWeight { given } => {
+            (say::unit_weight(), formulas::outside(given.to_string().into()), say::above_zero())
+        }
+        FactFault::SaddleWithoutStrings => (called, say::saddle_without_strings(), Phrase::empty()),
+        FactFault::NotWritten { reason } => {
+            (called, say::fact_not_written(reason.clone()), Phrase::empty())
+        }
+    };
+    RefusedInput { field, reason, accepted }
 }
 
 /// Which number a formula refused, why, and what it would take.

@@ -6,9 +6,10 @@ use std::fmt::Debug;
 
 use fallaway_advice::compare::Occasion;
 use fallaway_changes::Writer;
-use fallaway_measure::{Amount, Dimension, Fret, Limit, Tool, Unit};
+use fallaway_measure::{Amount, Decimal, Dimension, Fret, Limit, Tool, Unit};
 
 use fallaway_record::EntryId;
+use fallaway_record::spec::Fact;
 
 use super::*;
 use crate::{Language, Voice};
@@ -171,6 +172,44 @@ fn why_a_reading_is_asked_about_or_cannot_be() {
     let said = unusual(reading, Beyond::Above, InstrumentFamily::Bass);
     assert_eq!(said.to_string(), "5.00 mm is unusually high on a bass");
     assert_eq!(german.say(&said), "5,00 mm ist ungewöhnlich viel an einem Bass");
+}
+
+#[test]
+fn a_fact_that_no_instrument_has() {
+    let given = Amount::decimal(9, 1, Unit::Inch).unwrap();
+    let all = [
+        FactFault::Amount { given, limit: Limit::StringGauge },
+        FactFault::Count { given: 9, limit: Limit::Pickups },
+        FactFault::Text { found: 70, most: 64 },
+        FactFault::Courses { courses: 48, strings: 6 },
+        FactFault::UnitWeight { given: Decimal::new(0, 0).unwrap() },
+        FactFault::Frets { given: 60, most: 36 },
+        FactFault::SaddleWithoutStrings,
+        FactFault::NotWritten { reason: "end of input".to_owned() },
+    ];
+    let number = |fault: &FactFault| match fault {
+        FactFault::Amount { .. } => 0,
+        FactFault::Count { .. } => 1,
+        FactFault::Text { .. } => 2,
+        FactFault::Courses { .. } => 3,
+        FactFault::UnitWeight { .. } => 4,
+        FactFault::Frets { .. } => 5,
+        FactFault::SaddleWithoutStrings => 6,
+        FactFault::NotWritten { .. } => 7,
+    };
+    let of = |fault: &FactFault| {
+        let fact = match fault {
+            FactFault::Courses { .. } => Fact::Courses,
+            FactFault::SaddleWithoutStrings => Fact::Bridge,
+            _ => Fact::Strings,
+        };
+        SpecError { fact, fault: fault.clone() }
+    };
+    complete(&all, 8, number, |fault| fact(&of(fault)));
+    let german = Voice::new(Language::named("de").unwrap());
+    let RefusedInput { field, reason, accepted } = fact(&of(&all[0]));
+    let said = [field, reason, accepted].map(|phrase| german.say(&phrase));
+    assert_eq!(said, ["Saitenstärke", "0,9 Zoll liegt außerhalb der Grenzen", "0,05 bis 6 mm"]);
 }
 
 #[test]

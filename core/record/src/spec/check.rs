@@ -1,8 +1,8 @@
 //! What the value of a fact may be.
 
-use std::fmt::Display;
-
-use fallaway_measure::{Amount, Dimension, Fret, InstrumentFamily, Limit, Note, StringPlace, Unit};
+use fallaway_measure::{
+    Amount, Decimal, Dimension, Fret, InstrumentFamily, Limit, Note, StringPlace, Unit,
+};
 
 use super::{
     BoardCurve, BridgeSpec, Fact, FretsSpec, Handedness, HeightBy, JointFretSpec, NeckJoint,
@@ -10,26 +10,73 @@ use super::{
 };
 
 /// A fact that no instrument has.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("no instrument has this {}: {fault}", fact.word())]
 pub struct SpecError {
     /// Which fact.
     pub fact: Fact,
-    /// Which part of it, if it has several.
-    pub part: Option<&'static str>,
-    /// What was given.
-    pub value: String,
-    /// What would be accepted.
-    pub accepted: String,
+    /// What is wrong with it.
+    pub fault: FactFault,
 }
 
-impl std::error::Error for SpecError {}
-
-impl Display for SpecError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let Self { fact, part, value, accepted } = self;
-        let name = part.unwrap_or_else(|| fact.word());
-        write!(f, "{name} {value} is not accepted; accepted: {accepted}")
-    }
+/// Why a value is none that an instrument has.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum FactFault {
+    /// An amount outside its limits.
+    #[error("{given} is outside {}", limit.range())]
+    Amount {
+        /// What was given.
+        given: Amount,
+        /// The limits.
+        limit: Limit,
+    },
+    /// A count outside its limits.
+    #[error("{given} is outside {}", limit.range())]
+    Count {
+        /// What was given.
+        given: u8,
+        /// The limits.
+        limit: Limit,
+    },
+    /// A text that is empty, only spaces, or too long.
+    #[error("{found} characters; accepted are 1 to {most}, not only spaces")]
+    Text {
+        /// How many characters it has.
+        found: usize,
+        /// How many are accepted.
+        most: usize,
+    },
+    /// No courses, too many, or too many strings in one.
+    #[error("accepted are 1 to {courses} courses of 1 to {strings} strings")]
+    Courses {
+        /// Most courses.
+        courses: usize,
+        /// Most strings in a course.
+        strings: u8,
+    },
+    /// A unit weight that is not above zero.
+    #[error("the unit weight {given} is not above zero")]
+    UnitWeight {
+        /// What was given.
+        given: Decimal,
+    },
+    /// More frets than there are numbers for.
+    #[error("{given} frets; accepted are 0 (fretless) to {most}")]
+    Frets {
+        /// What was given.
+        given: u8,
+        /// Most frets.
+        most: u8,
+    },
+    /// No shared saddles, or one that carries no string.
+    #[error("a shared saddle without strings")]
+    SaddleWithoutStrings,
+    /// Bytes that could not be made.
+    #[error("it cannot be written: {reason}")]
+    NotWritten {
+        /// What the encoder says.
+        reason: String,
+    },
 }
 
 type Checked = Result<(), SpecError>;
@@ -57,7 +104,7 @@ const MAX_STRING_NAME: usize = 64;
 
 impl Rule<String> for Characters {
     fn check(&self, fact: Fact, value: &String) -> Checked {
-        text(fact, None, value, self.0)
+        text(fact, value, self.0)
     }
     fn example(&self) -> Option<String> {
         Some("blue five".to_owned())
@@ -66,7 +113,7 @@ impl Rule<String> for Characters {
 
 impl Rule<u8> for Limit {
     fn check(&self, fact: Fact, value: &u8) -> Checked {
-        count(fact, None, *value, *self)
+        count(fact, *value, *self)
     }
     fn example(&self) -> Option<u8> {
         Some(self.most() as u8)
@@ -76,7 +123,7 @@ impl Rule<u8> for Limit {
 /// An amount within limits. One of a unit that only a newer version knows is kept as it is.
 impl Rule<Amount> for Limit {
     fn check(&self, fact: Fact, value: &Amount) -> Checked {
-        amount(fact, None, Some(*value), *self)
+        amount(fact, Some(*value), *self)
     }
     fn example(&self) -> Option<Amount> {
         let of = |unit: &Unit| Amount::decimal(self.most() as i64, 0, *unit).ok();
@@ -92,13 +139,8 @@ impl Rule<Vec<u8>> for () {
         let odd = value.is_empty()
             || value.len() > MAX_COURSES
             || value.iter().any(|strings| !(1..=MAX_MEMBERS).contains(strings));
-        let given = || match value.as_slice() {
-            [] => "(none)".to_owned(),
-            _ => value.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "),
-        };
-        refuse(fact, None, odd.then(given), || {
-            format!("1 to {MAX_COURSES} courses of 1 to {MAX_MEMBERS} strings")
-        })
+        let fault = FactFault::Courses { courses: MAX_COURSES, strings: MAX_MEMBERS };
+        refuse(fact, odd.then_some(fault))
     }
     fn example(&self) -> Option<Vec<u8>> {
         Some(vec![1; 5])
@@ -108,13 +150,12 @@ impl Rule<Vec<u8>> for () {
 impl Rule<StringSpec> for () {
     fn check(&self, fact: Fact, value: &StringSpec) -> Checked {
         let StringSpec { gauge, construction: _, core, unit_weight, pack_tension, name } = value;
-        amount(fact, Some("gauge"), *gauge, Limit::StringGauge)?;
-        amount(fact, Some("core"), *core, Limit::CoreDiameter)?;
-        amount(fact, Some("tension"), *pack_tension, Limit::Tension)?;
+        amount(fact, *gauge, Limit::StringGauge)?;
+        amount(fact, *core, Limit::CoreDiameter)?;
+        amount(fact, *pack_tension, Limit::Tension)?;
         let weight = unit_weight.map(|weight| weight.value).filter(|value| value.digits() <= 0);
-        refuse(fact, Some("unit weight"), weight, || "a number above zero".to_owned())?;
-        let mut name = name.iter();
-        name.try_for_each(|name| text(fact, Some("name of a string"), name, MAX_STRING_NAME))
+        refuse(fact, weight.map(|given| FactFault::UnitWeight { given }))?;
+        name.iter().try_for_each(|name| text(fact, name, MAX_STRING_NAME))
     }
     fn example(&self) -> Option<StringSpec> {
         let gauge = Amount::decimal(45, 3, Unit::Inch).ok();
@@ -124,7 +165,7 @@ impl Rule<StringSpec> for () {
 
 impl Rule<ScaleLength> for () {
     fn check(&self, fact: Fact, value: &ScaleLength) -> Checked {
-        let length = |length: &Amount| amount(fact, None, Some(*length), Limit::ScaleLength);
+        let length = |length: &Amount| amount(fact, Some(*length), Limit::ScaleLength);
         match value {
             ScaleLength::Same(all) => length(all),
             ScaleLength::Fanned { bass, treble } => length(bass).and_then(|()| length(treble)),
@@ -139,9 +180,8 @@ impl Rule<ScaleLength> for () {
 impl Rule<FretsSpec> for () {
     fn check(&self, fact: Fact, value: &FretsSpec) -> Checked {
         let many = Some(value.count).filter(|count| *count > Fret::MAX);
-        let accepted = || format!("0 (fretless) to {}", Fret::MAX);
-        refuse(fact, Some("number of frets"), many, accepted)?;
-        amount(fact, Some("fret height"), value.height, Limit::FretHeight)
+        refuse(fact, many.map(|given| FactFault::Frets { given, most: Fret::MAX }))?;
+        amount(fact, value.height, Limit::FretHeight)
     }
     fn example(&self) -> Option<FretsSpec> {
         Some(FretsSpec::count(24))
@@ -150,8 +190,7 @@ impl Rule<FretsSpec> for () {
 
 impl Rule<BoardCurve> for () {
     fn check(&self, fact: Fact, value: &BoardCurve) -> Checked {
-        let radius =
-            |radius: &Amount| amount(fact, Some("radius"), Some(*radius), Limit::BoardRadius);
+        let radius = |radius: &Amount| amount(fact, Some(*radius), Limit::BoardRadius);
         match value {
             BoardCurve::Flat => Ok(()),
             BoardCurve::Cylinder(all) => radius(all),
@@ -166,14 +205,10 @@ impl Rule<BoardCurve> for () {
 impl Rule<BridgeSpec> for () {
     fn check(&self, fact: Fact, value: &BridgeSpec) -> Checked {
         match &value.height {
-            HeightBy::OwnSaddles { screws } => {
-                count(fact, Some("screws of a saddle"), *screws, Limit::SaddleScrews)
-            }
+            HeightBy::OwnSaddles { screws } => count(fact, *screws, Limit::SaddleScrews),
             HeightBy::SharedSaddles(saddles) => {
                 let empty = saddles.is_empty() || saddles.iter().any(Vec::is_empty);
-                let given = empty.then_some("without strings");
-                let accepted = || "saddles with strings".to_owned();
-                refuse(fact, Some("shared saddles"), given, accepted)
+                refuse(fact, empty.then_some(FactFault::SaddleWithoutStrings))
             }
             HeightBy::TwoPosts | HeightBy::Fixed => Ok(()),
         }
@@ -187,7 +222,7 @@ impl Rule<BridgeSpec> for () {
 impl Rule<ScrewSpec> for () {
     fn check(&self, fact: Fact, value: &ScrewSpec) -> Checked {
         let pitch = value.thread.as_ref().and_then(|thread| thread.pitch);
-        amount(fact, Some("thread pitch"), pitch, Limit::ThreadPitch)
+        amount(fact, pitch, Limit::ThreadPitch)
     }
     fn example(&self) -> Option<ScrewSpec> {
         Some(ScrewSpec { key: Some("5 mm hex".to_owned()), ..ScrewSpec::default() })
@@ -221,32 +256,23 @@ any! {
     Vec<StringPlace>: Some(StringPlace::course(1).into_iter().collect());
 }
 
-fn refuse<T: Display>(
-    fact: Fact,
-    part: Option<&'static str>,
-    wrong: Option<T>,
-    accepted: impl FnOnce() -> String,
-) -> Checked {
-    wrong.map_or(Ok(()), |value| {
-        Err(SpecError { fact, part, value: value.to_string(), accepted: accepted() })
-    })
+fn refuse(fact: Fact, fault: Option<FactFault>) -> Checked {
+    fault.map_or(Ok(()), |fault| Err(SpecError { fact, fault }))
 }
 
-fn text(fact: Fact, part: Option<&'static str>, text: &str, most: usize) -> Checked {
-    let count = text.chars().count();
-    let wrong = (text.trim().is_empty() || count > most).then(|| {
-        if count > most { format!("of {count} characters") } else { "(empty)".to_owned() }
-    });
-    refuse(fact, part, wrong, || format!("1 to {most} characters, not only spaces"))
+fn text(fact: Fact, text: &str, most: usize) -> Checked {
+    let found = text.chars().count();
+    let wrong = text.trim().is_empty() || found > most;
+    refuse(fact, wrong.then_some(FactFault::Text { found, most }))
 }
 
-fn count(fact: Fact, part: Option<&'static str>, count: u8, limit: Limit) -> Checked {
-    let odd = limit.check_count(usize::from(count)).is_err().then_some(count);
-    refuse(fact, part, odd, || limit.range())
+fn count(fact: Fact, given: u8, limit: Limit) -> Checked {
+    let odd = limit.check_count(usize::from(given)).is_err();
+    refuse(fact, odd.then_some(FactFault::Count { given, limit }))
 }
 
-fn amount(fact: Fact, part: Option<&'static str>, amount: Option<Amount>, limit: Limit) -> Checked {
+fn amount(fact: Fact, amount: Option<Amount>, limit: Limit) -> Checked {
     let wrong =
         amount.filter(|amount| amount.dimension() != Dimension::Other && !limit.takes(*amount));
-    refuse(fact, part, wrong, || limit.range())
+    refuse(fact, wrong.map(|given| FactFault::Amount { given, limit }))
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use fallaway_measure::{Amount, InstrumentFamily, Limit, Note, StringPlace};
 
-use super::check::{Characters, Rule, SpecError};
+use super::check::{Characters, FactFault, Rule, SpecError};
 use super::declare::{At, Part, Stands, facts, split};
 use super::{
     BoardCurve, BridgeSpec, FactValue, FretsSpec, Handedness, HeightBy, JointFretSpec, NeckJoint,
@@ -96,9 +96,7 @@ impl SpecField {
     pub fn encode(&self) -> Result<Vec<u8>, SpecError> {
         self.to_cbor().map_err(|error| SpecError {
             fact: self.fact(),
-            part: None,
-            value: error.to_string(),
-            accepted: "what this version can write".to_owned(),
+            fault: FactFault::NotWritten { reason: error.to_string() },
         })
     }
 

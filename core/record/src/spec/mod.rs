@@ -14,7 +14,7 @@ use fallaway_measure::{Amount, Fret, Length, STANDARD_A4_HZ, StringPlace};
 pub use bridge::{
     BridgeSpec, Clockwise, HeightBy, IntonationBy, ScrewPlace, ScrewSpec, ThreadSpec,
 };
-pub use check::SpecError;
+pub use check::{FactFault, SpecError};
 pub use declare::At;
 pub use facts::{Fact, InstrumentSpec, SpecField};
 pub use neck::{

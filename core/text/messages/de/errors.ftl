@@ -57,6 +57,9 @@ field = { $field ->
     [comparison] Vergleich
     [days] Tage
     [role] Rolle
+    [reason] Grund
+    [remark] Bemerkung
+    [author] Name der Person
    *[other] Eingabe
 }
 field_reading = Messwert { $position }
@@ -111,6 +114,13 @@ not_crossed_out = er ist nicht gestrichen
 crossed_out_already = er ist schon gestrichen
 text_length = { $found } Zeichen angegeben; angenommen werden 1 bis { $most }
 newer_value = { $key } hat eine neuere Version geschrieben und wird nicht überschrieben; wenn es falsch ist, zuerst zurücknehmen, dann neu setzen
+courses_wrong = so ist kein Instrument besaitet
+courses_accepted = 1 bis { $courses } Chöre mit 1 bis { $strings } Saiten
+frets_accepted = 0 (bundlos) bis { $most }
+unit_weight = Längengewicht
+above_zero = eine Zahl über null
+saddle_without_strings = ein gemeinsamer Reiter muss mindestens eine Saite tragen
+fact_not_written = diese Version kann es nicht schreiben: { $reason }
 not_set = { $key } ist nicht eingetragen
 unknown_target = diese Version kann dafür keinen Sollwert setzen
 stated_time = diese Zeit hat kein Kalender; angenommen werden die Jahre 1 bis 9999, höchstens 18 Stunden neben UTC

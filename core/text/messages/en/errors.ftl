@@ -57,6 +57,9 @@ field = { $field ->
     [comparison] comparison
     [days] days
     [role] role
+    [reason] reason
+    [remark] remark
+    [author] author
    *[other] input
 }
 field_reading = reading { $position }
@@ -111,6 +114,13 @@ not_crossed_out = it is not crossed out
 crossed_out_already = it is crossed out already
 text_length = { $found } characters given; accepted are 1 to { $most }
 newer_value = { $key } was written by a newer version, and is not overwritten; if it is wrong, take it back first, then set it
+courses_wrong = no instrument is strung like this
+courses_accepted = 1 to { $courses } courses of 1 to { $strings } strings
+frets_accepted = 0 (fretless) to { $most }
+unit_weight = unit weight
+above_zero = a number above zero
+saddle_without_strings = a shared saddle has to carry at least one string
+fact_not_written = this version cannot write it: { $reason }
 not_set = { $key } is not set
 unknown_target = this version cannot set a target for it
 stated_time = no calendar has this time; accepted are the years 1 to 9999, at most 18 hours from UTC
