@@ -14,10 +14,6 @@ use std::path::{Path, PathBuf};
 const SHARED: &[(&str, &str)] = &[
     ("Error", "each crate has one, by custom of the language, and says which by its path"),
     ("Result", "as `Error`"),
-    (
-        "Clock",
-        "the time of day for the library; in the document, a vector clock, as the papers say",
-    ),
 ];
 
 /// What has another name in other languages: the core's, the foreign, and why.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, Put, Writer};
 
-use crate::document::{Clock, Graph, Record};
+use crate::document::{Graph, Record, VectorClock};
 use crate::entry::{Entry, EntryBody};
 use crate::registers::Registers;
 use crate::{EntryId, InstrumentSpec, Moment, Retraction};
@@ -50,7 +50,7 @@ struct Log {
     /// By remark the last one in order that corrects it.
     corrected: HashMap<EntryId, EntryId>,
     /// Writer, sequence number and past of each change.
-    changes: Vec<(u32, u32, Clock)>,
+    changes: Vec<(u32, u32, VectorClock)>,
 }
 
 /// Everything in a record: registers, entries in order, what was crossed out.

@@ -62,7 +62,7 @@ pub fn judge(compared: &AgainstTarget) -> Judgement {
 
 /// A reading judged together with what was known before it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Judged {
+pub struct JudgedTogether {
     /// How it lies to its target.
     pub judgement: Judgement,
     /// The same comparison, with what all of it says as what was read.
@@ -88,8 +88,8 @@ pub fn judge_by(
     compared: &AgainstTarget,
     trail: Option<&Trail>,
     over_stated: Option<f64>,
-) -> Judged {
-    let by_reading = Judged {
+) -> JudgedTogether {
+    let by_reading = JudgedTogether {
         judgement: judge(compared),
         compared: *compared,
         doubted: None,
@@ -118,7 +118,7 @@ pub fn judge_by(
     {
         let side =
             if by_reading.judgement.calls_for_work() { by_reading.judgement } else { side(over) };
-        return Judged {
+        return JudgedTogether {
             judgement: side,
             doubted: forecast,
             surprise,
@@ -134,7 +134,7 @@ pub fn judge_by(
     };
     let read = Estimate { value: middle, standard_uncertainty: u, ..read };
     let compared = AgainstTarget { read, ..*compared };
-    Judged { judgement, compared, doubted: None, surprise, moved, forecast }
+    JudgedTogether { judgement, compared, doubted: None, surprise, moved, forecast }
 }
 
 fn side(over: bool) -> Judgement {
@@ -185,7 +185,7 @@ mod tests {
     }
 
     /// What is wanted is 2.0 mm give or take 0.2; readings in sixty-fourths.
-    fn by(trail: &Trail, marks: i32) -> Judged {
+    fn by(trail: &Trail, marks: i32) -> JudgedTogether {
         let sixty_fourths = Reading::Value(Amount::fraction(marks, 64).unwrap());
         let read = Estimate::of_reading(sixty_fourths, Some(Tool::RULE_64)).unwrap();
         let wanted = Amount::decimal(20, 1, Unit::Millimetre).unwrap();

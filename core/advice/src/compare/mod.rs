@@ -11,7 +11,7 @@ mod what_changed;
 
 pub use against_target::{AgainstTarget, RestsOn};
 pub use drift::{DriftPart, PointsAt, SetupDrift};
-pub use judge::{Judged, Judgement, judge, judge_by};
+pub use judge::{JudgedTogether, Judgement, judge, judge_by};
 pub use trail::{Trail, Trails};
 pub use what_changed::{
     CannotCompare, InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict,

@@ -69,7 +69,7 @@ pub(super) struct Screws<'s> {
 
 /// A reading that its forecast does not allow.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Doubt {
+pub(crate) struct DoubtedReading {
     pub seen: Observation,
     pub forecast: Estimate,
 }
@@ -79,7 +79,7 @@ pub(crate) struct Doubt {
 pub(super) struct Followed {
     pub pairs: Vec<ResponsePair>,
     /// Readings still in doubt: the last of their thing.
-    pub doubts: Vec<Doubt>,
+    pub doubts: Vec<DoubtedReading>,
     /// Doubted readings that the next one did not bear out, by entry and thing.
     pub slips: Vec<(EntryId, Measurand)>,
 }
@@ -378,7 +378,8 @@ pub(super) fn follow(bench: &ReadingIndex<'_>, screws: &Screws<'_>) -> Followed 
         }
     }
     let doubts = tracks.into_iter().filter_map(|t| t.doubted);
-    found.doubts = doubts.map(|(since, forecast)| Doubt { seen: since.before, forecast }).collect();
+    found.doubts =
+        doubts.map(|(since, forecast)| DoubtedReading { seen: since.before, forecast }).collect();
     found
 }
 

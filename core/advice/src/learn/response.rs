@@ -13,7 +13,7 @@ use fallaway_mechanics::learn::{RodPair, rod_response};
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_record::EntryId;
 
-use super::follow::{Doubt, Followed, ResponsePair, SCATTER, Screws, UsualEffect, follow};
+use super::follow::{DoubtedReading, Followed, ResponsePair, SCATTER, Screws, UsualEffect, follow};
 use crate::observe::{
     Bound, COVERAGE, Intervention, InterventionKind, Measurand, MeasurandKind, ReadingIndex,
 };
@@ -39,7 +39,7 @@ pub struct ScrewResponse {
     /// How many more observations tell the opposite of the written direction than tell the same.
     pub against_written: usize,
     /// Readings that their forecast did not allow, and that were not taken again.
-    pub(crate) doubts: Vec<Doubt>,
+    pub(crate) doubts: Vec<DoubtedReading>,
     /// Readings that were doubted and that the next did not bear out.
     pub(crate) slips: Vec<(EntryId, Measurand)>,
 }

@@ -6,7 +6,7 @@ use fallaway_mechanics::units::as_mm;
 
 use super::step::{PlanStep, StepKind, StepRemark, StepVerdict, WhyNot};
 use crate::compare::{
-    AgainstTarget, Judged, Judgement, RestsOn, SIDE_MM, StringModels, Trails, judge_by,
+    AgainstTarget, JudgedTogether, Judgement, RestsOn, SIDE_MM, StringModels, Trails, judge_by,
 };
 use crate::learn::follow::UsualEffect;
 use crate::learn::{ScrewResponse, response};
@@ -117,7 +117,7 @@ impl<'b> PlanContext<'b> {
         kind: StepKind,
         measurand: Measurand,
         ask: bool,
-    ) -> (StepOpening, Option<Judged>) {
+    ) -> (StepOpening, Option<JudgedTogether>) {
         if !self.facts.has(measurand) {
             let verdict = StepVerdict::NotApplicable { why: WhyNot::NoSuchPlace };
             return (StepOpening::Closed(PlanStep::new(kind, Some(measurand), verdict)), None);
@@ -128,7 +128,7 @@ impl<'b> PlanContext<'b> {
         };
         let over_stated = step.seen.as_ref().and_then(|s| s.repeats).map(|r| r.over_stated);
         let judged = judge_by(&compared, self.trails.get(measurand), over_stated);
-        let Judged { judgement, compared, doubted, .. } = judged;
+        let JudgedTogether { judgement, compared, doubted, .. } = judged;
         step.compared = Some(compared);
         step.verdict = match judgement {
             Judgement::Above | Judgement::Below => {

@@ -10,7 +10,7 @@ use super::step::{
     PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork, WhyLook,
 };
 use super::{cautions, guards};
-use crate::compare::{AgainstTarget, Judged};
+use crate::compare::{AgainstTarget, JudgedTogether};
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
     Bound, BridgeKind, Estimate, Intervention, InterventionKind, Measurand, MeasurandKind,
@@ -28,7 +28,7 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let wanted = work.measurands(MeasurandKind::is_action);
     let mut steps = Vec::new();
     let mut groups = Vec::new();
-    let mut judged: Vec<(usize, Judged)> = Vec::new();
+    let mut judged: Vec<(usize, JudgedTogether)> = Vec::new();
     for string in &work.facts.strings {
         let mut measurands: Vec<Measurand> =
             wanted.iter().copied().filter(|t| t.place() == Some(string.place)).collect();
@@ -87,7 +87,7 @@ fn moved_alone(
     work: &PlanContext<'_>,
     at: usize,
     steps: &[PlanStep],
-    judged: &[(usize, Judged)],
+    judged: &[(usize, JudgedTogether)],
 ) -> Option<Estimate> {
     let of = |at: usize| judged.iter().find(|(n, _)| *n == at).map(|(_, judged)| judged);
     let step = steps.get(at)?;

@@ -16,13 +16,13 @@ enum Block {
 
 /// Sequence numbers by the index of their writer; 0 for those that were never raised.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Clock {
+pub(crate) struct VectorClock {
     root: Option<Arc<Block>>,
     /// Levels above the numbers.
     height: u32,
 }
 
-impl Clock {
+impl VectorClock {
     /// The greatest sequence number of a writer.
     pub fn get(&self, writer: u32) -> u32 {
         let mut block = &self.root;
@@ -169,8 +169,8 @@ mod tests {
     use proptest::prelude::*;
     use std::collections::BTreeMap;
 
-    fn clock(raises: &[(u32, u32)]) -> (Clock, BTreeMap<u32, u32>) {
-        let (mut clock, mut plain) = (Clock::default(), BTreeMap::new());
+    fn clock(raises: &[(u32, u32)]) -> (VectorClock, BTreeMap<u32, u32>) {
+        let (mut clock, mut plain) = (VectorClock::default(), BTreeMap::new());
         for (writer, seq) in raises {
             clock.raise(*writer, *seq);
             let own: &mut u32 = plain.entry(*writer).or_default();
@@ -203,7 +203,7 @@ mod tests {
 
     #[test]
     fn clocks_share_what_is_equal() {
-        let mut first = Clock::default();
+        let mut first = VectorClock::default();
         (0..5_000).for_each(|writer| first.raise(writer, 1));
         let mut second = first.clone();
         second.join(&first);

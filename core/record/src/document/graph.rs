@@ -4,7 +4,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use fallaway_changes::{ChangeId, Writer};
 
-use super::clock::Clock;
+use super::clock::VectorClock;
 
 /// One admitted change.
 #[derive(Debug, Clone)]
@@ -21,7 +21,7 @@ pub(crate) struct Node {
     /// Indices of the dependencies, always smaller than the node's own.
     pub deps: Vec<u32>,
     /// What the other writers had written in its past.
-    pub clock: Clock,
+    pub clock: VectorClock,
 }
 
 /// What is known of a change when it enters the graph.
@@ -105,8 +105,8 @@ impl Graph {
     }
 
     /// What a change with these dependencies has seen.
-    pub fn clock_after(&self, deps: &[u32]) -> Clock {
-        let mut clock = Clock::default();
+    pub fn clock_after(&self, deps: &[u32]) -> VectorClock {
+        let mut clock = VectorClock::default();
         for node in deps.iter().filter_map(|dep| self.node(*dep)) {
             clock.join(&node.clock);
         }

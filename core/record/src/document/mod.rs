@@ -17,5 +17,5 @@ pub use check::Refusal;
 pub use op_id::{OpId, OpIdError};
 pub use record::{LoadError, PrepareError, Record, Version};
 
-pub(crate) use clock::Clock;
+pub(crate) use clock::VectorClock;
 pub(crate) use graph::Graph;
