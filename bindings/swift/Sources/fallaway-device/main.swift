@@ -50,10 +50,10 @@ struct Device {
       return [try meant().id().text]
     case "remark": try meant().addRemark(text: field(0))
     case "pass":
+      let (bass, tool, line) = (try meant(), Tool.other(label: field(0)), field(1))
       let read = { (options: WriteOptions?) in
-        _ = try meant().addPassText(
-          quantity: .action(stopped: 1, over: 12), text: field(1), tool: .other(label: field(0)),
-          options: options)
+        _ = try bass.addPassText(
+          quantity: .action(stopped: 1, over: 12), text: line, tool: tool, options: options)
       }
       do {
         try read(nil)
