@@ -46,7 +46,7 @@ import Testing
     try await bass.addPassText(quantity: .pitch, text: "0 0 2 -1", tool: .tunerCent)
     try await bass.endVisit()
     // end
-    #expect(try bass.visits().count == 2)
+    #expect(try await bass.visits().count == 2)
   }
 
   @Test func task05() throws {
@@ -73,7 +73,7 @@ import Testing
         quantity: relief, text: "120", tool: .feelerThou, options: WriteOptions(accept: doubts))
     }
     // end
-    #expect(try bass.history().last?.text.contains("120") == true)
+    #expect(try await bass.history().last?.text.contains("120") == true)
   }
 
   @Test func task07() async throws {
@@ -88,7 +88,7 @@ import Testing
       buzz: BuzzNote(place: StringPlace(course: 4), fromFret: 5, toFret: 7))
     try await bass.addRemark(text: "fret 3 is worn")
     // end
-    #expect(try bass.history().count > 8)
+    #expect(try await bass.history().count > 8)
   }
 
   @Test func task08() async throws {
@@ -101,7 +101,7 @@ import Testing
       target: NewTarget(quantity: action, location: low, wanted: "2.2 mm", tolerance: "0.1 mm"))
     for setup in try await bass.setups() { print(setup.name, setup.targets.count) }
     // end
-    #expect(try bass.setups().count == 2)
+    #expect(try await bass.setups().count == 2)
   }
 
   @Test func task09() async throws {
@@ -222,7 +222,7 @@ import Testing
     // task 17
     try await workshop.forgetInstrument(id: bass.id())
     // end
-    #expect(try workshop.instruments().isEmpty)
+    #expect(try await workshop.instruments().isEmpty)
   }
 
   @Test func task18() async throws {
@@ -255,7 +255,7 @@ import Testing
     // task 20
     try await workshop.pause()  // inside beginBackgroundTask
     // end
-    #expect(try bass.name() == "walnut bass")
+    #expect(try await bass.name() == "walnut bass")
   }
 
   @Test func task21() async throws {
@@ -281,7 +281,7 @@ import Testing
       let restored = try await Workshop.open(folder: folder, label: "tech")
       for notice in try await restored.notices() { print(notice.text) }
       // end
-      #expect(try restored.instruments().map(\.name) == ["walnut bass"])
+      #expect(try await restored.instruments().map(\.name) == ["walnut bass"])
       try await restored.shutDown()
       // task 21
     } catch FallawayError.keys(let reason) {
@@ -303,7 +303,7 @@ import Testing
       try await bass.addPassText(quantity: action, text: cells[2], tool: .rule64, options: then)
     }
     // end
-    #expect(try bass.history().contains { $0.at.unixS == 1_764_590_400 })
+    #expect(try await bass.history().contains { $0.at.unixS == 1_764_590_400 })
   }
 
   @Test func task23() async throws {
@@ -313,7 +313,7 @@ import Testing
       func now() throws -> Moment { Moment(unixS: unixS, offsetMin: 60) }
     }
     let clock = Clock()
-    let workshop = try Workshop.inMemory(label: "tech", time: clock)
+    let workshop = try await Workshop.inMemory(label: "tech", time: clock)
     let bass = try await workshop.addInstrument(template: "bass-4", name: "walnut bass")
     try await bass.addPassText(quantity: relief, text: "12", tool: .feelerThou)
     clock.unixS += 90 * 86_400  // a season later
@@ -325,7 +325,7 @@ import Testing
   @Test func task24() async throws {
     func draw(_ card: Card) { #expect(!card.lines.isEmpty) }
     // task 24
-    let preview = try Workshop.inMemory(label: "preview")
+    let preview = try await Workshop.inMemory(label: "preview")
     let bass = try await preview.addInstrument(template: "bass-4", name: "walnut bass")
     try await bass.addPassText(quantity: action, text: "5 5 5 6", tool: .rule64)
     draw(try await bass.card())
@@ -349,7 +349,7 @@ import Testing
 
   @Test func task26() async throws {
     let (_, bass) = try bench()
-    let other = try Workshop.inMemory(label: "player", time: Ticking(from: 1_780_100_000))
+    let other = try await Workshop.inMemory(label: "player", time: Ticking(from: 1_780_100_000))
     // task 26
     let invitation = try await bass.invite(role: .contributor, validDays: 7)
     print(try lookAtInvitation(text: invitation).name)
@@ -359,14 +359,14 @@ import Testing
     let shared = try await other.accept(invitation: invitation)
     try await other.bundleIn(bytes: everything)
     // end
-    #expect(try shared.name() == "walnut bass")
+    #expect(try await shared.name() == "walnut bass")
   }
 
   @Test func task27() async throws {
     let (workshop, bass) = try bench()
     let (_, shared) = try join(bass, as: "player")
-    try shared.addRemark(text: "plays well")
-    let received = try shared.bundleOut(content: .everything)
+    try await shared.addRemark(text: "plays well")
+    let received = try await shared.bundleOut(content: .everything)
     // task 27
     let report = try await workshop.bundleIn(bytes: received)
     for added in report.added {
@@ -381,10 +381,10 @@ import Testing
     let (workshop, bass) = try bench()
     let theirs = try join(bass, as: "player")
     try exchange((workshop, bass), theirs)
-    try bass.setSpec(field: .about(text: "the walnut one"))
-    try theirs.bass.setSpec(field: .about(text: "my spare"))
+    try await bass.setSpec(field: .about(text: "the walnut one"))
+    try await theirs.bass.setSpec(field: .about(text: "my spare"))
     try exchange((workshop, bass), theirs)
-    #expect(try bass.contested().count == 1)
+    #expect(try await bass.contested().count == 1)
     // task 28
     for field in try await bass.contested() {
       print(field.label)
@@ -392,7 +392,7 @@ import Testing
       try await bass.settle(shown: field, keep: field.versions[0].id)
     }
     // end
-    #expect(try bass.contested().isEmpty)
+    #expect(try await bass.contested().isEmpty)
   }
 
   @Test func task29() async throws {

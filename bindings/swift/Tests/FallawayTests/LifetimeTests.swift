@@ -154,7 +154,7 @@ import Testing
     try await theirs.addRemark(text: "done on the caller's queue", on: queue)
     #expect(listener.all.count == 1)
     listening.cancel()
-    try await withThrowingTaskGroup(of: String.self) { group in
+    try await withThrowingTaskGroup(of: EntryId.self) { group in
       for number in 0..<20 {
         group.addTask { try await bass.addRemark(text: "remark \(number)") }
       }
