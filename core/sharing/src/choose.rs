@@ -284,7 +284,9 @@ impl<'a> Graph<'a> {
                 let Some(before) = speaking.get_mut(*dep) else { continue };
                 for (removal, devices) in &spoken {
                     let known = before.entry(*removal).or_default();
-                    devices.iter().for_each(|device| note(known, *device));
+                    for device in devices {
+                        note(known, *device);
+                    }
                 }
             }
         }

@@ -29,6 +29,9 @@ pub enum UnwrapError {
     /// Not the bytes that [`EpochKey::wrap`] returns.
     #[error("a wrapped epoch key has {WRAPPED} bytes and begins with 1")]
     NotWrapped,
+    /// The exchange key of a member is no point that a key can be wrapped for.
+    #[error("no key can be wrapped for this exchange key")]
+    NotAKey,
     /// Altered, or wrapped by another device or for another record.
     #[error("the stored epoch key does not open: altered, or of another device or record")]
     DoesNotOpen,
@@ -120,7 +123,7 @@ impl fmt::Debug for EpochKey {
 }
 
 /// Keyed BLAKE3 over both parts, the length of the first in front, so that no two pairs meet.
-fn synthetic_nonce(key: &[u8; 32], associated: &[u8], plaintext: &[u8]) -> [u8; NONCE] {
+pub(crate) fn synthetic_nonce(key: &[u8; 32], associated: &[u8], plaintext: &[u8]) -> [u8; NONCE] {
     let mut nonce = [0; NONCE];
     blake3::Hasher::new_keyed(key)
         .update(&(associated.len() as u64).to_be_bytes())

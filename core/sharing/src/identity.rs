@@ -46,6 +46,11 @@ impl DeviceKeys {
         ExchangeKey::from_bytes(PublicKey::from(&self.exchange).to_bytes())
     }
 
+    /// Opens what was wrapped for this device.
+    pub(crate) fn exchange_secret(&self) -> Zeroizing<[u8; 32]> {
+        Zeroizing::new(self.exchange.to_bytes())
+    }
+
     pub(crate) fn sign(&self, message: &[u8]) -> Signature {
         Signature::from_bytes(self.signing.sign(message).to_bytes())
     }

@@ -72,11 +72,13 @@ pub mod bundle_file;
 mod chain;
 mod choose;
 mod epoch;
+mod epochs;
 #[cfg(test)]
 mod frozen_tests;
 mod identity;
 mod invitation;
 mod keeping;
+mod labels;
 pub mod limits;
 mod member;
 mod members;
@@ -87,14 +89,19 @@ mod seal;
 mod terms;
 #[cfg(test)]
 mod testing;
+mod words;
+mod wrap;
 
 pub use action::{Action, Frontier, FrontierPoint, InviteFor, WrappedKey};
 pub use chain::{ChainError, ChainProof, ChangeBundle};
 pub use choose::{ChangeFacts, Choice, HeldBy, RemovalRule, Rules, choose};
 pub use epoch::{EpochKey, UnwrapError};
+pub use epochs::EpochError;
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};
+pub use labels::shown_labels;
 pub use member::{MemberError, MemberOp};
 pub use members::{InsertError, Member, Members, OpenInvitation, Removal, Skip, Standing, Status};
 pub use role::{Role, RoleError};
 pub use seal::{Header, OpenError, Payload, SealError, bundle_id, header, open, seal};
+pub use words::{WordsError, secret_of, words_of};

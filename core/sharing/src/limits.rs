@@ -36,7 +36,7 @@ pub const MAX_DEVICES: usize = 128;
 /// Epochs that one epoch takes the place of.
 pub const MAX_PARENTS: usize = 64;
 /// Bytes of the older keys under an epoch's.
-pub const MAX_OLDER: usize = 64 * 32 + 16;
+pub const MAX_OLDER: usize = 24 + MAX_PARENTS * 32 + 16;
 /// Bytes of the text in which an invitation is looked for.
 pub const MAX_INVITATION_BYTES: usize = 64 * 1024;
 /// Epoch keys in one invitation.
