@@ -178,6 +178,8 @@ def test_12_changed(bass: fallaway.Instrument) -> None:
 
 
 def test_13_taught(bass: fallaway.Instrument) -> None:
+    bass.add_climate(fallaway.Climate(humidity="45 %", hours_there=48))
+    bass.add_pass_text(relief, "12", Tool.FEELER_THOU)
     # task 13
     print("\n".join(bass.learned().sentences))
     dry = fallaway.ForecastClimate(name="the dry tour", humidity_percent=25.0)

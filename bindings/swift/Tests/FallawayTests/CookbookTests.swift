@@ -155,6 +155,8 @@ import Testing
 
   @Test func task13() async throws {
     let (_, bass) = try bench()
+    try await bass.addClimate(climate: Climate(humidity: "45 %", hoursThere: 48))
+    try await bass.addPassText(quantity: relief, text: "10", tool: .feelerThou)
     // task 13
     for sentence in try await bass.learned().sentences { print(sentence) }
     let dry = ForecastClimate(name: "the dry tour", humidityPercent: 25)

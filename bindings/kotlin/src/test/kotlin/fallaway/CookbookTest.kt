@@ -182,6 +182,8 @@ class CookbookTest {
 
     @Test
     fun task13() = task { _, bass ->
+        bass.addClimate(Climate(humidity = Entered("45 %"), hoursThere = 48u))
+        bass.addPassText(relief, "12", Tool.FeelerThou)
         // task 13
         bass.learned().sentences.forEach(::println)
         val dry = ForecastClimate("the dry tour", humidityPercent = 25.0)
