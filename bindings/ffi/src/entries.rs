@@ -8,7 +8,9 @@ use crate::entered::{self, Entered};
 use crate::place::{fret, small};
 use crate::spec::{FittedString, TunedString};
 use crate::workshop::count;
-use crate::{EntryId, FallawayError, Moment, PassInfo, Result, Side, StringPlace, VisitId};
+use crate::{
+    EntryId, FallawayError, Moment, PassInfo, Quantity, Result, Side, StringPlace, VisitId,
+};
 
 /// What was adjusted.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -494,6 +496,19 @@ pub struct HistoryFilter {
     /// Only those of these kinds; all if empty.
     #[uniffi(default = [])]
     pub kinds: Vec<EntryKind>,
+    /// Only passes of this quantity.
+    #[uniffi(default = None)]
+    pub quantity: Option<Quantity>,
+    /// Only what happened then or later, by the clock of whoever wrote it.
+    #[uniffi(default = None)]
+    pub since: Option<Moment>,
+    /// Only what happened before then.
+    #[uniffi(default = None)]
+    pub until: Option<Moment>,
+    /// Only what has this text in its words, in the language that was set, or in the name of who did
+    /// it; case does not matter.
+    #[uniffi(default = None)]
+    pub text: Option<String>,
     /// Only those before this entry, by its id: with `last` the page before the one on the screen.
     #[uniffi(default = None)]
     pub before: Option<EntryId>,
@@ -510,6 +525,11 @@ impl HistoryFilter {
         Ok(fallaway::HistoryFilter {
             visit: self.visit.map(|visit| visit.0),
             kinds: self.kinds.iter().map(|kind| kind.typed()).collect::<Result<_>>()?,
+            quantity: self.quantity.clone().map(|quantity| quantity.typed()).transpose()?,
+            since: self.since.map(Moment::typed).transpose()?,
+            until: self.until.map(Moment::typed).transpose()?,
+            text: self.text.clone(),
+            voice: crate::voice::voice(),
             before: self.before.map(|before| before.0),
             last: self.last.map(|last| usize::try_from(last).unwrap_or(usize::MAX)),
             hide_retracted: self.hide_retracted,

@@ -138,3 +138,15 @@ impl From<fallaway::MergeReport> for MergeReport {
         }
     }
 }
+
+pub use fallaway::UnsentBundle;
+
+/// What was not delivered yet, sealed.
+#[uniffi::remote(Record)]
+pub struct UnsentBundle {
+    /// The bytes of the bundle file.
+    pub bytes: Vec<u8>,
+    /// What `delivered` takes once the bytes have arrived: a text to keep as it is, also over a
+    /// restart.
+    pub token: String,
+}

@@ -8,9 +8,9 @@ use crate::workshop::count;
 use crate::write_options::typed;
 use crate::{
     Adjustment, BundleContent, BuzzNote, Climate, ContestedField, EntryId, HistoryEntry,
-    HistoryFilter, InstrumentId, InstrumentSpec, Location, NewPass, NewTarget, PassOptions, Person,
-    Quantity, Result, RetractOutcome, Role, Setup, SpecField, StringChange, Tool, TuningChange,
-    Undone, VersionId, Visit, VisitId, VisitLine, WriteOptions,
+    HistoryFilter, InstrumentId, InstrumentSpec, Location, Moment, NewPass, NewTarget, PassOptions,
+    Person, Quantity, Result, RetractOutcome, Role, SeriesPoint, Setup, SpecField, StringChange,
+    Tool, TuningChange, Undone, UnsentBundle, VersionId, Visit, VisitId, VisitLine, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -105,6 +105,27 @@ impl Instrument {
     /// there; when the record cannot be read.
     pub fn history(&self, filter: &HistoryFilter) -> Result<Vec<HistoryEntry>> {
         Ok(self.inner.history(&filter.typed()?)?.iter().map(HistoryEntry::of).collect())
+    }
+
+    /// Every reading of a quantity that was not crossed out, by time: at one location or at all, since
+    /// a time and before another, where they are given.
+    ///
+    /// # Errors
+    /// `BadInput` for a fret, string or time that cannot be; when the record cannot be read.
+    #[uniffi::method(default(location = None, since = None, until = None))]
+    pub fn series(
+        &self,
+        quantity: Quantity,
+        location: Option<Location>,
+        since: Option<Moment>,
+        until: Option<Moment>,
+    ) -> Result<Vec<SeriesPoint>> {
+        let quantity = quantity.typed()?;
+        let location = location.as_ref().map(Location::typed).transpose()?;
+        let since = since.map(Moment::typed).transpose()?;
+        let until = until.map(Moment::typed).transpose()?;
+        let points = self.inner.series(quantity, location, since, until)?;
+        Ok(points.into_iter().map(|point| SeriesPoint::of(point, quantity)).collect())
     }
 
     /// The entry with this id.
@@ -415,6 +436,38 @@ impl Instrument {
     pub fn settle(&self, shown: ContestedField, keep: VersionId) -> Result<()> {
         let seen: Vec<_> = shown.versions.iter().map(|version| version.id.0).collect();
         Ok(self.inner.settle_versions(&shown.field, &seen, keep.0)?)
+    }
+
+    /// How much has not been delivered yet: changes, what the people of the record did, and what is
+    /// not part of a change yet. Nothing is left to send at 0.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn unsent(&self) -> Result<u32> {
+        Ok(count(self.inner.unsent()?))
+    }
+
+    /// Puts what has not been delivered yet into the bytes of a bundle file; `None` if there is
+    /// nothing. It stays on the list until `delivered` is called with the token, so that a share that
+    /// was cancelled loses nothing. What is in the draft becomes a change first.
+    ///
+    /// # Errors
+    /// As `bundle_out`.
+    #[uniffi::method(default(progress = None))]
+    pub fn bundle_unsent(
+        &self,
+        progress: Option<Arc<dyn ProgressListener>>,
+    ) -> Result<Option<UnsentBundle>> {
+        Ok(self.inner.bundle_unsent_watched(&Watched(progress))?)
+    }
+
+    /// The bundle with this token has arrived: what was in it is off the list. Answers how much is
+    /// still unsent. To say it twice, or late, does no harm.
+    ///
+    /// # Errors
+    /// `BadInput` for a text that is no token; when the store cannot be written.
+    pub fn delivered(&self, token: &str) -> Result<u32> {
+        Ok(count(self.inner.delivered(token)?))
     }
 
     /// Writes an invitation for one device, as a text to hand over privately. It works once, for so

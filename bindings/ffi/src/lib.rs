@@ -43,6 +43,7 @@ mod place;
 mod plan;
 mod preferences;
 mod reading;
+mod series;
 mod setups;
 mod spec;
 mod strings;
@@ -74,7 +75,8 @@ pub use entries::{
 pub use error::{FallawayError, ForeignError};
 pub use estimate::{Basis, Estimate, EstimateUnit};
 pub use exchange::{
-    AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle, SetAside, WhyAside,
+    AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle, SetAside, UnsentBundle,
+    WhyAside,
 };
 pub use facts::{InstrumentSpec, SpecField};
 pub use growth::{face, version};
@@ -99,6 +101,7 @@ pub use reading::{
     NewPass, NewReading, PassConditions, PassInfo, PassOptions, Phase, Posture, ReadingInfo,
     ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
 };
+pub use series::SeriesPoint;
 pub use setups::{NewTarget, Setup, Target};
 pub use spec::{
     BoardCurve, BridgeHeight, BridgeSpec, Clockwise, FittedString, FretsSpec, Handedness,

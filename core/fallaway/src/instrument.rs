@@ -131,6 +131,10 @@ impl Instrument {
                 let in_visit = |visit| entry.visit == Some(visit) || entry.id == visit;
                 (filter.kinds.is_empty() || filter.kinds.contains(&entry.body.kind()))
                     && filter.visit.is_none_or(in_visit)
+                    && filter.quantity.is_none_or(|wanted| reads(entry, wanted))
+                    && filter.since.is_none_or(|since| since.unix_s <= entry.at.unix_s)
+                    && filter.until.is_none_or(|until| entry.at.unix_s < until.unix_s)
+                    && says(filter, entry, &state)
                     && !(filter.hide_retracted && state.is_retracted(entry.id))
             };
             let most = filter.last.unwrap_or(usize::MAX);
@@ -378,6 +382,19 @@ impl Instrument {
             Ok(())
         })
     }
+}
+
+fn reads(entry: &fallaway_record::Entry, wanted: Quantity) -> bool {
+    matches!(&entry.body, EntryBody::Pass(pass) if pass.quantity == wanted)
+}
+
+/// Whether an entry has the words that are searched.
+fn says(filter: &HistoryFilter, entry: &fallaway_record::Entry, state: &State) -> bool {
+    let Some(wanted) = &filter.text else { return true };
+    let wanted = wanted.to_lowercase();
+    let by = entry.by.as_deref().unwrap_or_default().to_lowercase();
+    let words = fallaway_text::entries::entry(entry, state.spec());
+    by.contains(&wanted) || filter.voice.say(&words).to_lowercase().contains(&wanted)
 }
 
 /// What to ask about a pass.

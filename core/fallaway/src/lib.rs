@@ -26,6 +26,7 @@
 mod callbacks;
 mod card;
 mod convert;
+mod delivery;
 mod diagnostics;
 pub mod environment;
 mod error;
@@ -43,6 +44,7 @@ mod planning;
 mod preferences;
 mod projection;
 mod secrets;
+mod series;
 mod session;
 mod setup_from_visit;
 mod setups;
@@ -57,6 +59,7 @@ mod write_options;
 
 pub use callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
 pub use card::{Card, CardLine, CardStanding, LastReading};
+pub use delivery::UnsentBundle;
 pub use diagnostics::VERSION;
 pub use error::{Error, Result};
 pub use instrument::Instrument;
@@ -64,6 +67,7 @@ pub use notice::Notice;
 pub use pass_text::PassOptions;
 pub use planning::{Explanation, PlanView};
 pub use preferences::{Preferences, UsualTools};
+pub use series::SeriesPoint;
 pub use subscription::Subscription;
 pub use undo::{Undoing, Undone, UndoneLine};
 pub use views::{

@@ -17,7 +17,7 @@ use fallaway_text::Phrase;
 use fallaway_text::messages::sharing;
 
 use crate::card::{Latest, keeps_readings};
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::exchange::WhyAside;
 use crate::secrets::Identity;
 

@@ -1,10 +1,11 @@
 //! What screens show: plain data, cheap to copy out, with nothing to free and nothing that blocks.
 
+use fallaway_measure::Quantity;
 use fallaway_record::{
     Entry, EntryId, EntryKind, InstrumentSpec, Moment, OpId, Retraction, Target,
 };
 use fallaway_sharing::Role;
-use fallaway_text::Phrase;
+use fallaway_text::{Phrase, Voice};
 
 pub use fallaway_changes::RecordId as InstrumentId;
 pub use fallaway_text::contested::ContestedValue;
@@ -152,6 +153,17 @@ pub struct HistoryFilter {
     pub visit: Option<EntryId>,
     /// Only those of these kinds; all if empty.
     pub kinds: Vec<EntryKind>,
+    /// Only passes of this quantity.
+    pub quantity: Option<Quantity>,
+    /// Only what happened then or later, by the clock of whoever wrote it.
+    pub since: Option<Moment>,
+    /// Only what happened before then.
+    pub until: Option<Moment>,
+    /// Only what has this text in its words, or in the name of who did it; case does not matter. The
+    /// words are those of `voice`.
+    pub text: Option<String>,
+    /// How the words are said that are searched.
+    pub voice: Voice,
     /// Only those that come before this one; with `last` that is the page before it.
     pub before: Option<EntryId>,
     /// Only the last so many.

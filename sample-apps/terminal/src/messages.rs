@@ -175,6 +175,7 @@ themes! {
         joined_next();
         whole_record(file: String, size: Phrase);
         what_is_new(file: String, size: Phrase);
+        nothing_unsent();
         bytes(count: usize);
         kilobytes(count: usize);
         some_refused(file: String, count: usize);

@@ -8,4 +8,5 @@ mod outgoing;
 mod report;
 mod why_aside;
 
+pub(crate) use outgoing::bundles;
 pub use why_aside::WhyAside;

@@ -69,7 +69,7 @@ impl Instrument {
 }
 
 /// The sealed bundles, member operations first.
-fn bundles(
+pub(crate) fn bundles(
     loaded: &LoadedRecord,
     what: BundleContent,
     progress: &dyn ProgressListener,

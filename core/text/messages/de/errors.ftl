@@ -48,6 +48,7 @@ field = { $field ->
     [label] Name des Geräts
     [invitation] Einladung
     [setup] Setup
+    [token] Beleg
     [note] Ton
     [clock] Uhr
     [edit] Änderung
@@ -111,6 +112,8 @@ tolerance = { $tolerance } liegt unter null
 no_readings = keiner angegeben
 no_such_entry = { $entry } gibt es nicht
 not_crossed_out = er ist nicht gestrichen
+no_token = das ist kein Beleg eines Bündels
+token_accepted = der Beleg, wie er mit dem Bündel kam
 crossed_out_already = er ist schon gestrichen
 text_length = { $found } Zeichen angegeben; angenommen werden 1 bis { $most }
 newer_value = { $key } hat eine neuere Version geschrieben und wird nicht überschrieben; wenn es falsch ist, zuerst zurücknehmen, dann neu setzen

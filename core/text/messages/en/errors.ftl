@@ -48,6 +48,7 @@ field = { $field ->
     [label] device label
     [invitation] invitation
     [setup] setup
+    [token] token
     [note] note
     [clock] clock
     [edit] edit
@@ -111,6 +112,8 @@ tolerance = { $tolerance } is below zero
 no_readings = none was given
 no_such_entry = { $entry } does not exist
 not_crossed_out = it is not crossed out
+no_token = it is no token of a bundle
+token_accepted = the token as it came with the bundle
 crossed_out_already = it is crossed out already
 text_length = { $found } characters given; accepted are 1 to { $most }
 newer_value = { $key } was written by a newer version, and is not overwritten; if it is wrong, take it back first, then set it

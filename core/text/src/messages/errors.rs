@@ -55,6 +55,8 @@ crate::messages! { crate::CATALOGUE, "errors";
     visit_has_entries();
     cross_out_first();
     not_crossed_out();
+    no_token();
+    token_accepted();
     no_readings_given();
     at_least_one();
     strings_unknown();

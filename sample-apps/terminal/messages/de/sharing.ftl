@@ -54,3 +54,4 @@ no_place = es gibt keine Stelle { $place }; möglich: { $count ->
   }
 no_value = { $field } hat keinen Wert { $value }; möglich: 1 bis { $count }
 settled = Entschieden: { $field }: { $value } ({ $by }).
+nothing_unsent = Seit dem letzten Bündel gibt es nichts Neues.

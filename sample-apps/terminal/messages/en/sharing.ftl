@@ -54,3 +54,4 @@ no_place = there is no place { $place }; accepted: { $count ->
   }
 no_value = { $field } has no value { $value }; accepted: 1 to { $count }
 settled = Settled: { $field }: { $value } ({ $by }).
+nothing_unsent = Nothing is new since the last bundle.

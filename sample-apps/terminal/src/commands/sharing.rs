@@ -114,10 +114,20 @@ pub fn bundle(context: &mut Context<'_, '_>, action: BundleAction) -> Outcome {
 
 fn bundle_out(context: &mut Context<'_, '_>, file: &Path, new: bool) -> Outcome {
     let instrument = context.instrument()?;
-    let what = if new { BundleContent::NewSinceLastTime } else { BundleContent::Everything };
-    let bytes = instrument.bundle_out(what)?;
     let path = context.world.path(file);
-    write_new(&path, &bytes, false)?;
+    let bytes = if new {
+        let Some(unsent) = instrument.bundle_unsent()? else {
+            return context.done(&words::nothing_unsent(), &json!({ "file": null, "bytes": 0 }));
+        };
+        write_new(&path, &unsent.bytes, false)?;
+        // The file is there: it is in the person's hands now.
+        instrument.delivered(&unsent.token)?;
+        unsent.bytes
+    } else {
+        let bytes = instrument.bundle_out(BundleContent::Everything)?;
+        write_new(&path, &bytes, false)?;
+        bytes
+    };
     let (file, size) = (file.display().to_string(), size(bytes.len()));
     let data = json!({ "file": file, "bytes": bytes.len() });
     let line = if new { words::what_is_new(file, size) } else { words::whole_record(file, size) };

@@ -1,0 +1,118 @@
+//! What has not been delivered yet: it is off the list when the app says that it arrived, not when a
+//! bundle is made. A share that was cancelled loses nothing.
+
+use std::collections::BTreeSet;
+
+use data_encoding::BASE64URL_NOPAD;
+use fallaway_store::{Batch, Outgoing, OutgoingEdit, StoreAccess, StoreError};
+use fallaway_text::messages::errors as say;
+
+use crate::callbacks::{NoProgress, ProgressListener};
+use crate::error::{Error, Result, field};
+use crate::exchange::bundles;
+use crate::instrument::Instrument;
+use crate::secrets::Identity;
+use crate::views::BundleContent;
+use crate::workshop_state::missing;
+
+/// So many bytes of its hash tell one thing that is to be sent from the others of a record.
+const PREFIX: usize = 8;
+
+/// What was not delivered yet, sealed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnsentBundle {
+    /// The bytes of the bundle file.
+    pub bytes: Vec<u8>,
+    /// What [`Instrument::delivered`] takes once the bytes have arrived: a text to keep as it is, also
+    /// over a restart.
+    pub token: String,
+}
+
+impl Instrument {
+    /// How much has not been delivered yet: changes, what the people of the record did, and what is
+    /// not part of a change yet. Nothing is left to send at 0.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn unsent(&self) -> Result<usize> {
+        self.inner.with_record(self.id, |_, loaded| {
+            Ok(loaded.outgoing.len() + usize::from(!loaded.draft.is_empty()))
+        })
+    }
+
+    /// Puts what has not been delivered yet into the bytes of a bundle file; `None` if there is
+    /// nothing. It stays on the list until [`Instrument::delivered`] is called with the token. What is
+    /// in the draft becomes a change first.
+    ///
+    /// # Errors
+    /// As [`Instrument::bundle_out`].
+    pub fn bundle_unsent(&self) -> Result<Option<UnsentBundle>> {
+        self.bundle_unsent_watched(&NoProgress)
+    }
+
+    /// The same, and `progress` is told how many of the bundles are sealed; it can stop the call.
+    ///
+    /// # Errors
+    /// As [`Instrument::bundle_unsent`], and [`Error::Cancelled`] if it was stopped.
+    pub fn bundle_unsent_watched(
+        &self,
+        progress: &dyn ProgressListener,
+    ) -> Result<Option<UnsentBundle>> {
+        let mut session = self.inner.session()?;
+        self.inner.commit_draft(&mut session, self.id)?;
+        Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
+        let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+        if loaded.outgoing.is_empty() {
+            return Ok(None);
+        }
+        let sealed = bundles(loaded, BundleContent::NewSinceLastTime, progress)?;
+        let bytes = fallaway_sharing::bundle_file::write(&sealed);
+        let bytes = bytes.map_err(|e| Error::internal("bundle file", e))?;
+        let token: Vec<u8> = loaded.outgoing.iter().flat_map(|one| prefix(*one)).collect();
+        Ok(Some(UnsentBundle { bytes, token: BASE64URL_NOPAD.encode(&token) }))
+    }
+
+    /// The bundle with this token has arrived: what was in it is off the list. Answers how much is
+    /// still unsent. To say it twice, or late, does no harm.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a text that is no token; when the store cannot be written.
+    pub fn delivered(&self, token: &str) -> Result<usize> {
+        let bytes = BASE64URL_NOPAD.decode(token.trim().as_bytes()).ok();
+        let bytes = bytes.filter(|bytes| bytes.len() % PREFIX == 0).ok_or_else(|| {
+            Error::bad_input(field("token"), say::no_token(), say::token_accepted())
+        })?;
+        let arrived: BTreeSet<&[u8]> = bytes.chunks(PREFIX).collect();
+        let mut session = self.inner.session()?;
+        loop {
+            self.inner.refresh(&mut session, self.id)?;
+            let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+            let left = |one: &Outgoing| !arrived.contains(prefix(*one).as_slice());
+            let done = loaded.outgoing.iter().filter(|one| !left(one)).copied();
+            let done: Vec<OutgoingEdit> = done.map(OutgoingEdit::Done).collect();
+            if !done.is_empty() && self.inner.store.access() == StoreAccess::ReadWrite {
+                let batch = Batch { outgoing: done, ..Batch::new() };
+                match self.inner.store.commit(&self.id, loaded.generation, &batch) {
+                    Ok(generation) => loaded.generation = generation,
+                    Err(StoreError::Moved { .. }) => {
+                        session.records.remove(&self.id);
+                        continue;
+                    }
+                    Err(error) => return Err(error.into()),
+                }
+                loaded.outgoing.retain(left);
+            }
+            return Ok(loaded.outgoing.len() + usize::from(!loaded.draft.is_empty()));
+        }
+    }
+}
+
+fn prefix(one: Outgoing) -> [u8; PREFIX] {
+    let whole = match one {
+        Outgoing::Change(id) => id.to_bytes(),
+        Outgoing::Member(hash) => hash.to_bytes(),
+    };
+    let mut prefix = [0; PREFIX];
+    prefix.iter_mut().zip(whole).for_each(|(to, from)| *to = from);
+    prefix
+}
