@@ -7,14 +7,14 @@ use crate::member::MemberOp;
 use crate::members::{Member, OpenInvitation, Removal, Skip, Status};
 use crate::places::Places;
 use crate::role::Role;
-use crate::terms::{At, Deed, Grant, Node, Rank, Terms, decide};
+use crate::terms::{AsOf, Deed, Grant, JudgedOp, Rank, Terms, decide};
 use fallaway_changes::{DeviceId, EpochId, ExchangeKey, MemberHash};
 
 /// The operations in order and judged.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct View {
     /// Operations that are judged: all that they saw is here and known. Causes come first.
-    nodes: Vec<Node>,
+    nodes: Vec<JudgedOp>,
     index: HashMap<MemberHash, usize>,
     terms: Terms,
     accepted: Places,
@@ -99,7 +99,7 @@ impl View {
                         past.add_all(self.past_of(cause));
                     }
                     self.index.insert(hash, self.nodes.len());
-                    self.nodes.push(Node::new(hash, *op.device(), past, deed_of(op)));
+                    self.nodes.push(JudgedOp::new(hash, *op.device(), past, deed_of(op)));
                 }
                 // A cause that is here but has no place needs a newer version itself.
                 _ => {
@@ -121,7 +121,7 @@ impl View {
     /// What an operation's author might do when it wrote it.
     fn role_of_author(&self, place: usize) -> Option<Role> {
         let node = self.nodes.get(place)?;
-        self.terms.role(&self.nodes, &node.author, At::Op(place, node))
+        self.terms.role(&self.nodes, &node.author, AsOf::Op(place, node))
     }
 
     /// The members by an operation's past.
@@ -130,7 +130,8 @@ impl View {
         self.cards
             .iter()
             .filter(move |(device, cards)| {
-                cards.meets(past) && self.terms.role(&self.nodes, device, At::Heads(past)).is_some()
+                cards.meets(past)
+                    && self.terms.role(&self.nodes, device, AsOf::Heads(past)).is_some()
             })
             .map(|(device, _)| *device)
     }
@@ -295,7 +296,7 @@ impl View {
                 let person = persons.get(by).copied().unwrap_or(*by);
                 persons.entry(device).or_insert(person);
             }
-            let role = self.terms.role(&self.nodes, &device, At::Now);
+            let role = self.terms.role(&self.nodes, &device, AsOf::Now);
             let Some(role) = role else { continue };
             let own = *op.device() == device;
             let person = persons.get(&device).copied().unwrap_or(device);
@@ -357,7 +358,7 @@ impl View {
 
     /// The role of a device by these heads.
     pub fn role_by(&self, device: &DeviceId, heads: &[MemberHash]) -> Option<Role> {
-        self.terms.role(&self.nodes, device, At::Heads(&self.before(heads)))
+        self.terms.role(&self.nodes, device, AsOf::Heads(&self.before(heads)))
     }
 
     /// Whether `op` is at or before these heads.
@@ -371,7 +372,7 @@ impl View {
     /// Whether what `device` does to `other`'s role would count.
     pub fn can_cap(&self, device: &DeviceId, other: &DeviceId) -> bool {
         let rank = |device: &DeviceId| -> Option<Rank> {
-            let owns = self.terms.role(&self.nodes, device, At::Now) == Some(Role::Owner);
+            let owns = self.terms.role(&self.nodes, device, AsOf::Now) == Some(Role::Owner);
             let grants = self.terms.grants.get(device).into_iter().flatten();
             let owned = grants.filter(|grant| grant.role == Role::Owner).map(|grant| grant.rank);
             if owns { owned.min() } else { None }

@@ -54,7 +54,7 @@ pub(crate) enum Deed {
 
 /// An operation as these rules see it.
 #[derive(Debug, Clone)]
-pub(crate) struct Node {
+pub(crate) struct JudgedOp {
     /// Its hash.
     pub hash: MemberHash,
     /// Its author.
@@ -67,7 +67,7 @@ pub(crate) struct Node {
     pub deed: Deed,
 }
 
-impl Node {
+impl JudgedOp {
     /// An operation that had seen `past`.
     pub fn new(hash: MemberHash, author: DeviceId, past: Places, deed: Deed) -> Self {
         let depth = past.len() as u32;
@@ -114,22 +114,22 @@ pub(crate) struct Terms {
 
 /// Which part of the operations a role is asked of.
 #[derive(Clone, Copy)]
-pub(crate) enum At<'a> {
+pub(crate) enum AsOf<'a> {
     /// All that is here.
     Now,
     /// What these places hold.
     Heads(&'a Places),
     /// The operation at this place: what it had seen, and the caps that had not seen it.
-    Op(usize, &'a Node),
+    Op(usize, &'a JudgedOp),
 }
 
 /// What counts of these operations; causes stand before effects.
-pub(crate) fn decide(nodes: &[Node], recovery: Option<DeviceId>) -> Terms {
+pub(crate) fn decide(nodes: &[JudgedOp], recovery: Option<DeviceId>) -> Terms {
     let mut leaves = Places::default();
     for (place, node) in nodes.iter().enumerate() {
         if node.deed == Deed::Leave {
             let known = Terms::of(nodes, recovery, &leaves, Some(&node.past));
-            let owner = |device| known.role(nodes, device, At::Now) == Some(Role::Owner);
+            let owner = |device| known.role(nodes, device, AsOf::Now) == Some(Role::Owner);
             if !owner(&node.author)
                 || known.grants.keys().any(|other| *other != node.author && owner(other))
             {
@@ -143,7 +143,7 @@ pub(crate) fn decide(nodes: &[Node], recovery: Option<DeviceId>) -> Terms {
 impl Terms {
     /// The same of a part of them, where it is known which leaves are any.
     fn of(
-        nodes: &[Node],
+        nodes: &[JudgedOp],
         recovery: Option<DeviceId>,
         leaves: &Places,
         part: Option<&Places>,
@@ -179,7 +179,7 @@ impl Terms {
             for place in by_author.get(&device).into_iter().flatten() {
                 let Some(node) = nodes.get(*place) else { continue };
                 let hit = |hit: &usize| match nodes.get(*hit) {
-                    Some(Node { deed: Deed::Leave, .. }) => node.past.contains(*hit),
+                    Some(JudgedOp { deed: Deed::Leave, .. }) => node.past.contains(*hit),
                     Some(cap) => !cap.past.contains(*place),
                     None => false,
                 };
@@ -197,10 +197,10 @@ impl Terms {
     /// What ends a term of `device`.
     fn hits(
         &self,
-        nodes: &[Node],
+        nodes: &[JudgedOp],
         device: DeviceId,
         rank: Rank,
-        (granted, grant): (usize, &Node),
+        (granted, grant): (usize, &JudgedOp),
     ) -> Vec<usize> {
         let caps = self.caps.get(&device).into_iter().flatten();
         let caps = caps.filter(|cap| cap.rank < rank && cap.to < Some(Role::Owner));
@@ -214,7 +214,7 @@ impl Terms {
     fn count(
         &mut self,
         place: usize,
-        node: &Node,
+        node: &JudgedOp,
         rank: Rank,
         open: &mut BinaryHeap<Reverse<(Rank, DeviceId, usize)>>,
     ) {
@@ -238,16 +238,16 @@ impl Terms {
     }
 
     /// What a device may do.
-    pub fn role(&self, nodes: &[Node], device: &DeviceId, at: At<'_>) -> Option<Role> {
+    pub fn role(&self, nodes: &[JudgedOp], device: &DeviceId, at: AsOf<'_>) -> Option<Role> {
         let bears = |place: usize| match at {
-            At::Now => true,
-            At::Heads(places) => places.contains(place),
-            At::Op(op, _) => nodes.get(place).is_some_and(|node| !node.past.contains(op)),
+            AsOf::Now => true,
+            AsOf::Heads(places) => places.contains(place),
+            AsOf::Op(op, _) => nodes.get(place).is_some_and(|node| !node.past.contains(op)),
         };
         let mut best = None;
         for grant in self.grants.get(device).into_iter().flatten() {
             let here = match at {
-                At::Op(_, op) => op.past.contains(grant.place),
+                AsOf::Op(_, op) => op.past.contains(grant.place),
                 _ => bears(grant.place),
             };
             let Some(granted) = nodes.get(grant.place).filter(|_| here) else { continue };
@@ -263,7 +263,7 @@ impl Terms {
             }
             let mut left = self.leaves.get(device).into_iter().flatten();
             let before = |left: usize| match at {
-                At::Op(_, op) => op.past.contains(left) && !granted.past.contains(left),
+                AsOf::Op(_, op) => op.past.contains(left) && !granted.past.contains(left),
                 _ => unseen(left),
             };
             if left.any(|left| before(*left)) {

@@ -33,7 +33,7 @@ fn cap(whom: DeviceId, to: Option<Role>) -> Deed {
 /// A graph that grows.
 #[derive(Clone, Default)]
 struct Graph {
-    nodes: Vec<Node>,
+    nodes: Vec<JudgedOp>,
 }
 
 impl Graph {
@@ -43,7 +43,7 @@ impl Graph {
             past.insert(*place);
             past.add_all(&self.nodes[*place].past);
         }
-        self.nodes.push(Node::new(hash(number), by, past, deed));
+        self.nodes.push(JudgedOp::new(hash(number), by, past, deed));
         self.nodes.len() - 1
     }
 
@@ -71,7 +71,7 @@ impl Graph {
             for before in (0..count).filter(|before| node.past.contains(*before)) {
                 past.insert(place_of[before].unwrap());
             }
-            Node::new(node.hash, node.author, past, node.deed.clone())
+            JudgedOp::new(node.hash, node.author, past, node.deed.clone())
         });
         Self { nodes: nodes.collect() }
     }
@@ -83,7 +83,7 @@ impl Graph {
 
     fn roles(&self, recovery: Option<DeviceId>) -> BTreeMap<DeviceId, Role> {
         let terms = decide(&self.nodes, recovery);
-        let role = |one: DeviceId| Some((one, terms.role(&self.nodes, &one, At::Now)?));
+        let role = |one: DeviceId| Some((one, terms.role(&self.nodes, &one, AsOf::Now)?));
         terms.grants.keys().copied().filter_map(role).collect()
     }
 }
