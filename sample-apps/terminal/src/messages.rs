@@ -168,6 +168,7 @@ themes! {
         this_device();
         role(role: Word);
         invited(file: String, days: u16);
+        role_given(fingerprint: String, role: Phrase);
         not_invitation(file: String);
         invitation(name: &str, role: Phrase, expires: Moment);
         compare(inviter: &str);

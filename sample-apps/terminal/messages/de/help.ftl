@@ -45,6 +45,7 @@ commands =
 
     Gemeinsam
       people       wer das Instrument teilt, auf welchem Gerät
+      role         einem Beteiligten ein anderes Recht geben
       invite       eine Einladungsdatei schreiben
       accept       eine Einladungsdatei annehmen
       bundle       Neues in eine Datei schreiben oder aus einer einlesen
@@ -353,6 +354,14 @@ examples_before_strings =
     Gespeichert wird nichts: `fallaway strings` trägt einen Wechsel ein, wenn er gemacht ist.
 
 about_people = Wer das Instrument teilt, auf welchem Gerät
+about_role = Einem Beteiligten ein anderes Recht geben
+arg_role_fingerprint = Der Fingerabdruck, wie ihn `fallaway people` zeigt: vorher am Telefon vergleichen
+arg_role_role = owner (Beteiligte und alles andere), contributor (lesen und schreiben), viewer (lesen)
+examples_role =
+    Beispiel:
+      fallaway role 3QCX-P6Z5-BT6Q-CH5B owner
+
+    Wer vor einem selbst dabei war und alles verwaltet, dem nimmt man nichts. Danach ein Bündel senden, damit die anderen es erfahren.
 about_invite = Eine Einladungsdatei schreiben
 arg_invite_role = Was das eingeladene Gerät darf: contributor (lesen und schreiben), viewer (lesen). Zum Besitzer wird es erst gemacht, wenn es dabei ist
 arg_invite_out = In diese Datei schreiben, statt auszugeben
@@ -428,6 +437,7 @@ name_entry = EINTRAG
 name_field = ANGABE
 name_file = DATEI
 name_files = DATEIEN
+name_fingerprint = FINGERABDRUCK
 name_folder = ORDNER
 name_force = KRAFT
 name_fret = BUND

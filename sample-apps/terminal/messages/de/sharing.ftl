@@ -10,6 +10,7 @@ invited = Einladung geschrieben nach { $file }. Vertraulich senden: wer sie hat,
     [one] einen Tag
    *[other] { $days } Tage
   }.
+role_given = { $fingerprint } darf ab jetzt: { $role }. Ein Bündel senden, damit die anderen es erfahren.
 not_invitation = { $file } ist keine Einladung: die Datei enthält keinen Text
 invitation = „{ $name }“: Beitritt bis { $expires } möglich, Recht: { $role }.
 compare = Mit dem Bildschirm dessen vergleichen, von dem die Einladung kommt (fallaway people): { $inviter }

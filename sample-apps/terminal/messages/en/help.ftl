@@ -45,6 +45,7 @@ commands =
 
     Together
       people       who shares the instrument, on which device
+      role         give a member another role
       invite       write an invitation file
       accept       accept an invitation file
       bundle       export what is new to a file, or import such a file
@@ -351,6 +352,14 @@ examples_before_strings =
     Nothing is stored: `fallaway strings` enters a change once it is done.
 
 about_people = Who shares the instrument, on which device
+about_role = Give a member another role
+arg_role_fingerprint = The member's fingerprint, as `fallaway people` shows it: compare it by voice first
+arg_role_role = owner (people and everything else), contributor (read and write), viewer (read)
+examples_role =
+    Example:
+      fallaway role 3QCX-P6Z5-BT6Q-CH5B owner
+
+    Nobody takes a role from an owner who was there before. Send a bundle afterwards, so that the others know.
 about_invite = Write an invitation file
 arg_invite_role = What the invited device may do: contributor (read and write), viewer (read). An owner makes it an owner once it has joined
 arg_invite_out = Write it to this file instead of printing it
@@ -426,6 +435,7 @@ name_entry = ENTRY
 name_field = FACT
 name_file = FILE
 name_files = FILES
+name_fingerprint = FINGERPRINT
 name_folder = FOLDER
 name_force = FORCE
 name_fret = FRET

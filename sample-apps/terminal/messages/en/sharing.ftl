@@ -10,6 +10,7 @@ invited = Invitation written to { $file }. Send it privately: whoever holds it c
     [one] one day
    *[other] { $days } days
   }.
+role_given = { $fingerprint } may from now on: { $role }. Send a bundle, so that the others know.
 not_invitation = { $file } is not an invitation: it is not text
 invitation = “{ $name }”: you may join as { $role } until { $expires }.
 compare = Compare with the screen of whoever invited you (fallaway people): { $inviter }

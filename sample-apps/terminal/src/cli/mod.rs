@@ -19,7 +19,7 @@ pub use entries::{
     BuzzArgs, ClimateArgs, DidArgs, Order, PostureWord, ReadArgs, RemarkArgs, SideWord,
     StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, What,
 };
-pub use sharing::{BundleAction, InviteArgs, RoleWord, SettleArgs};
+pub use sharing::{BundleAction, InviteArgs, RoleArgs, RoleWord, SettleArgs};
 pub use what_if::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 
 /// What was typed.
@@ -134,6 +134,7 @@ pub enum Command {
     #[cfg(feature = "calc")]
     Calc(Box<calc::CalcArgs>),
     People,
+    Role(RoleArgs),
     Invite(InviteArgs),
     Accept {
         file: PathBuf,

@@ -15,6 +15,14 @@ pub struct InviteArgs {
     pub days: u16,
 }
 
+/// Give a member another role.
+#[derive(Debug, Args)]
+pub struct RoleArgs {
+    pub fingerprint: String,
+    #[arg(value_enum)]
+    pub role: RoleWord,
+}
+
 /// What a device may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum RoleWord {

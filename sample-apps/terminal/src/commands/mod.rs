@@ -71,6 +71,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         #[cfg(feature = "calc")]
         Command::Calc(args) => calc::run(context, &args),
         Command::People => sharing::people(context),
+        Command::Role(args) => sharing::role_of(context, &args),
         Command::Invite(args) => sharing::invite(context, &args),
         Command::Accept { file, look } => sharing::accept(context, &file, look),
         Command::Bundle { action } => sharing::bundle(context, action),

@@ -10,7 +10,7 @@ use fallaway_text::{List, Phrase, Word, names};
 use serde_json::json;
 
 use super::context::Context;
-use crate::cli::{BundleAction, InviteArgs, RoleWord, SettleArgs};
+use crate::cli::{BundleAction, InviteArgs, RoleArgs, RoleWord, SettleArgs};
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::messages::{app, sharing as words};
@@ -40,15 +40,27 @@ pub fn people(context: &mut Context<'_, '_>) -> Outcome {
     Ok(())
 }
 
-/// Writes an invitation.
-pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
-    let role = match args.role {
+/// Gives a member another role.
+pub fn role_of(context: &mut Context<'_, '_>, args: &RoleArgs) -> Outcome {
+    let given = typed(args.role);
+    context.instrument()?.set_role(&args.fingerprint, given)?;
+    let data = json!({ "fingerprint": args.fingerprint, "role": given.to_string() });
+    context.done(&words::role_given(args.fingerprint.clone(), role(given)), &data)?;
+    Ok(())
+}
+
+fn typed(role: RoleWord) -> Role {
+    match role {
         RoleWord::Owner => Role::Owner,
         RoleWord::Contributor => Role::Contributor,
         RoleWord::Viewer => Role::Viewer,
-    };
+    }
+}
+
+/// Writes an invitation.
+pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
     let instrument = context.instrument()?;
-    let text = instrument.invite(role, args.days)?;
+    let text = instrument.invite(typed(args.role), args.days)?;
     match &args.out {
         None => context.world.out.write_all(text.as_bytes())?,
         Some(file) => {
