@@ -27,7 +27,8 @@ const ACCEPTED: [&str; 13] = [
 ];
 
 /// Texts for parts that name a licence and bring no file with it.
-const TEXTS: [(&str, &str); 3] = [
+const TEXTS: [(&str, &str); 4] = [
+    ("CC0-1.0", "bindings/tool/licences/CC0-1.0.txt"),
     ("MPL-2.0", "bindings/tool/licences/MPL-2.0.txt"),
     ("MIT", "LICENSE-MIT"),
     ("Apache-2.0", "LICENSE-APACHE"),
