@@ -58,11 +58,22 @@ pub enum InstrumentPart {
         /// The string.
         place: StringPlace,
     },
+    /// The mean height of all strings at the saddle: what joint, bridge or posts move alike.
+    Heights,
     /// What came after this app was built: show the text beside it.
     Newer,
 }
 
-pub use fallaway::advice::compare::PartVerdict;
+pub use fallaway::advice::compare::{HowSure, PartVerdict};
+
+/// How sure it is that a part moved.
+#[uniffi::remote(Enum)]
+pub enum HowSure {
+    /// 20 to 1 and above.
+    Moved,
+    /// From 2 to 1.
+    MostLikely,
+}
 
 /// What can be said of a part.
 #[uniffi::remote(Enum)]
@@ -97,11 +108,11 @@ pub struct PartChange {
     pub verdict: PartVerdict,
     /// After minus before, with its standard uncertainty.
     pub change: Estimate,
-    /// Low end of the interval in mm. All intervals of a comparison together hold at least 95 % of the
-    /// time.
-    pub low_mm: f64,
+    /// Low end of the interval in mm; `None` where the readings leave it open. All intervals of a
+    /// comparison together hold at least 95 % of the time.
+    pub low_mm: Option<f64>,
     /// High end of the interval in mm.
-    pub high_mm: f64,
+    pub high_mm: Option<f64>,
     /// The one reading that would tell most, if the part cannot be told.
     pub would_tell: Option<Measurand>,
     /// What was noted between that moves such a part: positions in `noted`.
@@ -109,6 +120,27 @@ pub struct PartChange {
     /// The one reading without which nothing would be said to have moved: a slip in it would show
     /// nowhere else.
     pub rests_on_one: Option<Observation>,
+}
+
+/// What most likely happened to one part.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct LikelyChange {
+    /// The part.
+    pub part: InstrumentPart,
+    /// After minus before, with its standard uncertainty.
+    pub change: Estimate,
+    /// The odds that it moved, against all that says that it did not: 4.0 is 4 to 1. At most 999.
+    pub odds: f64,
+    /// In a word.
+    pub how_sure: HowSure,
+    /// The reading that is wrong if it did not move.
+    pub against: Option<Observation>,
+    /// What to read now to be sure; `None` if nothing that can be read decides.
+    pub decide: Option<Measurand>,
+    /// With a finer tool: the change is within a mark of this one.
+    pub another_tool: bool,
+    /// The same in words: "most likely the saddle of string 3 moved, by about +0.80 mm (4 to 1 against ...)".
+    pub text: String,
 }
 
 /// How far two readers, each with a kind of tool, lie apart.
@@ -129,6 +161,8 @@ pub struct ReaderBias {
 /// What changed.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct WhatChanged {
+    /// What most likely happened, the surest first; empty where nothing is likely by 2 to 1.
+    pub likely: Vec<LikelyChange>,
     /// Each part, the neck first.
     pub parts: Vec<PartChange>,
     /// All strings moved alike at the saddle: that points to the joint, the bridge or its posts.
@@ -179,6 +213,7 @@ impl Instrument {
         let found = told.facts;
         let (before, after) = found.readings;
         Ok(WhatChanged {
+            likely: found.likely.iter().map(|one| context.likely(one)).collect(),
             parts: found.parts.iter().map(|change| context.part(change)).collect(),
             common: found.common,
             contradicting: context.all_seen(&found.contradicting),
@@ -211,17 +246,31 @@ fn part(part: compare::InstrumentPart) -> InstrumentPart {
         compare::InstrumentPart::Joint => InstrumentPart::Joint,
         compare::InstrumentPart::Saddle(place) => InstrumentPart::Saddle { place: place.into() },
         compare::InstrumentPart::Nut(place) => InstrumentPart::NutSlot { place: place.into() },
+        compare::InstrumentPart::Heights => InstrumentPart::Heights,
     }
 }
 
 impl Context<'_> {
+    fn likely(&self, one: &compare::LikelyChange) -> LikelyChange {
+        LikelyChange {
+            part: part(one.part),
+            change: observe::estimate(one.change, Basis::Computed),
+            odds: one.odds,
+            how_sure: one.how_sure,
+            against: one.against.as_ref().map(|seen| self.seen(seen)),
+            decide: one.decide.map(|measurand| self.to_read(measurand)),
+            another_tool: one.another_tool,
+            text: crate::voice::say(&fallaway_text::changed::likely(one, self.spec)),
+        }
+    }
+
     fn part(&self, change: &compare::PartChange) -> PartChange {
         PartChange {
             part: part(change.part),
             verdict: change.verdict,
             change: observe::estimate(change.change, Basis::Computed),
-            low_mm: change.low_mm,
-            high_mm: change.high_mm,
+            low_mm: change.interval_mm.map(|(low, _)| low),
+            high_mm: change.interval_mm.map(|(_, high)| high),
             would_tell: change.would_tell.map(|measurand| self.to_read(measurand)),
             noted: change.noted.iter().copied().map(observe::count).collect(),
             rests_on_one: change.rests_on_one.as_ref().map(|seen| self.seen(seen)),

@@ -59,7 +59,8 @@ pub use callbacks::{
 };
 pub use card::{Card, CardLine, CardStanding, CardTarget, LastReading};
 pub use changed::{
-    InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict, ReaderBias, WhatChanged,
+    HowSure, InstrumentPart, LikelyChange, NotedIntervention, Occasion, PartChange, PartVerdict,
+    ReaderBias, WhatChanged,
 };
 pub use clearance::{
     Assumed, BestRelief, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceMargin,

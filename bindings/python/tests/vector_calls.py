@@ -384,6 +384,7 @@ def part(one: f.InstrumentPart) -> str:
         f.InstrumentPart.NECK: "neck",
         f.InstrumentPart.TWIST: "twist",
         f.InstrumentPart.JOINT: "joint",
+        f.InstrumentPart.HEIGHTS: "heights",
     }
     return next(name for kind_, name in kinds.items() if isinstance(one, kind_))
 
@@ -396,8 +397,8 @@ def what_changed(g: Given) -> Answer:
         "parts": [part(one.part) for one in found.parts],
         "verdicts": [one.verdict.name.lower() for one in found.parts],
         "changes_mm": [one.change.value for one in found.parts],
-        "lows_mm": [one.low_mm for one in found.parts],
-        "highs_mm": [one.high_mm for one in found.parts],
+        "lows_mm": [one.low_mm or 0.0 for one in found.parts],
+        "highs_mm": [one.high_mm or 0.0 for one in found.parts],
         "would_tell": [one.would_tell and one.would_tell.text for one in found.parts],
         "common": found.common,
         "contradicting": [seen.text for seen in found.contradicting],

@@ -1,7 +1,7 @@
 //! What changed between two visits, or between a setup and today.
 
 use fallaway_advice::compare::{
-    InstrumentPart, NotedIntervention, PartChange, PartVerdict, WhatChanged,
+    HowSure, InstrumentPart, LikelyChange, NotedIntervention, PartChange, PartVerdict, WhatChanged,
 };
 use fallaway_advice::learn::ReaderBias;
 use fallaway_advice::observe::{Observation, ReaderKey};
@@ -12,8 +12,8 @@ use crate::messages::changed as say;
 use crate::plan::{self, measurand, observation, read};
 use crate::{Computed, List, Phrase, cautions, names};
 
-/// An interval wider than this, in mm, says nothing but that nothing is known (a choice).
-const BOUNDLESS_MM: f64 = 10.0;
+/// Odds above this are said as this.
+const MOST_ODDS: f64 = 99.0;
 
 /// What changed, a sentence or two each: what moved first, then what cannot be told, then the rest.
 pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
@@ -21,8 +21,16 @@ pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
     if let Some((before, after)) = changed.postures_differ {
         said.push(say::postures(crate::entries::posture(before), crate::entries::posture(after)));
     }
+    said.extend(lead(changed, spec));
     for verdict in [PartVerdict::Moved, PartVerdict::CannotBeTold, PartVerdict::NotBeyondRead] {
         let parts = changed.parts.iter().filter(|part| part.verdict == verdict);
+        // What the first line has said; and of all heights only that they moved.
+        let led = |part: &&PartChange| {
+            verdict != PartVerdict::Moved
+                && (part.part == InstrumentPart::Heights
+                    || changed.likely.iter().any(|likely| likely.part == part.part))
+        };
+        let parts = parts.filter(|part| !led(part));
         said.extend(parts.map(|part| sentence(part, changed, spec)));
         if verdict == PartVerdict::Moved && changed.common {
             said.push(say::common());
@@ -51,6 +59,36 @@ pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
     said
 }
 
+/// What most likely happened, with odds, and what would make it sure: one line.
+fn lead(changed: &WhatChanged, spec: &InstrumentSpec) -> Option<Phrase> {
+    if changed.likely.is_empty() {
+        return None;
+    }
+    let each: Vec<Phrase> = changed.likely.iter().map(|one| likely(one, spec)).collect();
+    let mut said = vec![say::likely(List::semicolon(each))];
+    let open = |one: &&LikelyChange| one.how_sure == HowSure::MostLikely;
+    let decide = changed.likely.iter().filter(open).map(|one| match one.decide {
+        Some(what) if one.another_tool => say::likely_other_tool(measurand(what, spec)),
+        Some(what) => say::likely_again(measurand(what, spec)),
+        None => say::likely_agree(),
+    });
+    said.extend(distinct(decide.collect()));
+    Some(List::sentences(said).into())
+}
+
+/// One part that most likely moved, and how likely.
+pub fn likely(one: &LikelyChange, spec: &InstrumentSpec) -> Phrase {
+    let (part, by) = (part(one.part, spec), signed(one.change.value));
+    let odds = one.odds.clamp(1.0, MOST_ODDS).floor() as usize;
+    match (one.how_sure, &one.against) {
+        (HowSure::Moved, _) => say::likely_moved(part, by, odds),
+        (HowSure::MostLikely, Some(seen)) => {
+            say::likely_most_against(part, by, odds, names::reading(seen.reading))
+        }
+        (HowSure::MostLikely, None) => say::likely_most(part, by, odds),
+    }
+}
+
 /// Two readers, one on each side, and how far they are known to be apart.
 fn readers(bias: &ReaderBias) -> Phrase {
     let name = |(by, tool): &ReaderKey| plan::reader(by.as_deref(), *tool);
@@ -75,6 +113,7 @@ pub fn part(part: InstrumentPart, spec: &InstrumentSpec) -> Phrase {
         InstrumentPart::Joint => say::joint(),
         InstrumentPart::Saddle(place) => say::saddle(names::string_label(spec, place)),
         InstrumentPart::Nut(place) => say::nut(names::string_label(spec, place)),
+        InstrumentPart::Heights => say::heights(),
     }
 }
 
@@ -86,31 +125,33 @@ fn number_of(part: InstrumentPart) -> Phrase {
         InstrumentPart::Joint => say::of_joint(),
         InstrumentPart::Saddle(_) => say::of_saddle(),
         InstrumentPart::Nut(_) => say::of_nut(),
+        InstrumentPart::Heights => say::of_heights(),
     }
 }
 
 fn sentence(change: &PartChange, changed: &WhatChanged, spec: &InstrumentSpec) -> Phrase {
     let (name, of) = (part(change.part, spec), number_of(change.part));
-    let (low, high) = (signed(change.low_mm), signed(change.high_mm));
-    let boundless = change.high_mm - change.low_mm > BOUNDLESS_MM;
-    match change.verdict {
-        PartVerdict::Moved => {
-            let moved = say::moved(name, of, signed(change.change.value), low, high);
+    let ends = change.interval_mm.map(|(low, high)| (signed(low), signed(high)));
+    match (change.verdict, ends) {
+        (PartVerdict::Moved, ends) => {
+            let by = signed(change.change.value);
+            let (low, high) = ends.unwrap_or((by, by));
+            let moved = say::moved(name, of, by, low, high);
             List::sentences(std::iter::once(moved).chain(beside(change, changed, spec))).into()
         }
-        PartVerdict::NotBeyondRead if boundless => say::still_unbounded(name, of),
-        PartVerdict::NotBeyondRead => say::still(name, of, low, high),
-        PartVerdict::CannotBeTold => {
-            let cannot = match &change.rests_on_one {
-                Some(one) => {
+        (PartVerdict::NotBeyondRead, None) => say::still_unbounded(name, of),
+        (PartVerdict::NotBeyondRead, Some((low, high))) => say::still(name, of, low, high),
+        (PartVerdict::CannotBeTold, ends) => {
+            let cannot = match (&change.rests_on_one, ends) {
+                (Some(one), _) => {
                     let of = crate::messages::plan::of_place(
                         measurand(one.measurand, spec),
                         observation(one),
                     );
                     say::doubtful(name, number_of(change.part), of)
                 }
-                None if boundless => say::unclear_unbounded(name, of),
-                None => say::unclear(name, of, low, high),
+                (None, None) => say::unclear_unbounded(name, of),
+                (None, Some((low, high))) => say::unclear(name, of, low, high),
             };
             let settle = settle(change, change.rests_on_one.as_ref(), spec);
             List::sentences(std::iter::once(cannot).chain(settle)).into()

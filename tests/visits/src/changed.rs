@@ -2,7 +2,7 @@
 //! beside the truth.
 
 use fallaway_advice::compare::{
-    InstrumentPart, Occasion, PartChange, PartVerdict, WhatChanged, what_changed,
+    HowSure, InstrumentPart, Occasion, PartChange, PartVerdict, WhatChanged, what_changed,
 };
 use fallaway_advice::learn::{ForecastClimate, forecast, learned};
 use fallaway_measure::{Quantity, StringPlace};
@@ -56,6 +56,8 @@ pub struct Compared {
     pub both: Named,
     /// Parts said to have moved, which did, and that way.
     pub moved: Said,
+    /// The same of those that most likely moved, and that moved by 20 to 1.
+    pub likely: [Said; 2],
 }
 
 /// Counts over instruments.
@@ -95,6 +97,9 @@ impl Told {
             said(&mut mine.slipped, theirs.slipped);
             said(&mut mine.parts, theirs.parts);
             said(&mut mine.moved, theirs.moved);
+            for (mine, theirs) in mine.likely.iter_mut().zip(theirs.likely) {
+                said(mine, theirs);
+            }
             named(&mut mine.both, theirs.both);
             for (mine, theirs) in mine.named.iter_mut().zip(theirs.named) {
                 named(mine, theirs);
@@ -177,6 +182,11 @@ fn truth(part: InstrumentPart, before: &Instrument, after: &Instrument) -> (f64,
             let slot = after.slots[at(place)] - before.slots[at(place)];
             return (slot, slot + before.first_crown() - after.first_crown());
         }
+        InstrumentPart::Heights => {
+            let of = |s| after.saddle_height(s) - before.saddle_height(s) + tilt * after.lever(s);
+            let n = before.kind.strings();
+            (0..n).map(of).sum::<f64>() / n as f64
+        }
     };
     (change, change)
 }
@@ -188,7 +198,7 @@ impl Compared {
         let sure = |p: &PartChange| p.verdict != PartVerdict::CannotBeTold;
         let wrong = |p: &&PartChange| {
             let (low, high) = of(p.part);
-            sure(p) && (high < p.low_mm || low > p.high_mm)
+            sure(p) && p.interval_mm.is_some_and(|(least, most)| high < least || low > most)
         };
         let is_right = !found.parts.iter().any(|p| wrong(&p));
         (if slipped { &mut self.slipped } else { &mut self.clean }).count(is_right);
@@ -199,6 +209,12 @@ impl Compared {
                 let least = if p.part == InstrumentPart::Neck { 0.02 } else { 0.05 };
                 self.moved.count(true_change * p.change.value > 0.0 && true_change.abs() > least);
             }
+        }
+        for one in &found.likely {
+            let true_change = of(one.part).0;
+            let least = if one.part == InstrumentPart::Neck { 0.02 } else { 0.05 };
+            let right = true_change * one.change.value > 0.0 && true_change.abs() > least;
+            self.likely[usize::from(one.how_sure == HowSure::Moved)].count(right);
         }
         let verdict = |part| found.part(part).map(|p| p.verdict);
         let strings = || (0..ends.0.kind.strings()).map(place);

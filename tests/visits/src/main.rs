@@ -70,7 +70,7 @@ fn compared(told: &[Told]) {
     head(
         "comparisons | n | wrongly sure | with a misreading | sure of parts | neck named | saddle \
          at once | read again | slot read again | joint | both at once | read again | \"moved\" right \
-         | readings again | forecast relief | action | season | rod",
+         | \"most likely\" right | 20 to 1 right | readings again | forecast relief | action | season | rod",
     );
     let names = ["all"].into_iter().chain(Held::ALL.map(Held::word));
     for (name, t) in names.zip(told) {
@@ -92,6 +92,8 @@ fn compared(told: &[Told]) {
             named(once.both),
             named(after.both),
             format!("{} of {}", right(after.moved), after.moved.made),
+            format!("{} of {}", right(once.likely[0]), once.likely[0].made),
+            format!("{} of {}", right(once.likely[1]), once.likely[1].made),
             format!("{:.2}", t.again as f64 / n.max(1) as f64),
             right(t.relief),
             right(t.action),

@@ -108,6 +108,7 @@ fn part(part: &InstrumentPart) -> String {
         InstrumentPart::Joint => "joint".to_owned(),
         InstrumentPart::Saddle { place } => format!("saddle {}", place.course),
         InstrumentPart::NutSlot { place } => format!("nut {}", place.course),
+        InstrumentPart::Heights => "heights".to_owned(),
         InstrumentPart::Newer => "newer".to_owned(),
     }
 }
@@ -129,8 +130,8 @@ fn changed(found: WhatChanged) -> Answer {
         ("parts", parts.iter().map(|p| part(&p.part)).collect::<Vec<_>>().into()),
         ("verdicts", parts.iter().map(|p| verdict(p.verdict)).collect::<Vec<_>>().into()),
         ("changes_mm", parts.iter().map(|p| p.change.value).collect::<Vec<_>>().into()),
-        ("lows_mm", parts.iter().map(|p| p.low_mm).collect::<Vec<_>>().into()),
-        ("highs_mm", parts.iter().map(|p| p.high_mm).collect::<Vec<_>>().into()),
+        ("lows_mm", parts.iter().map(|p| p.low_mm.unwrap_or(0.0)).collect::<Vec<_>>().into()),
+        ("highs_mm", parts.iter().map(|p| p.high_mm.unwrap_or(0.0)).collect::<Vec<_>>().into()),
         ("would_tell", would.into()),
         ("common", found.common.into()),
         ("contradicting", texts(&found.contradicting)),

@@ -123,6 +123,7 @@ private func changedAnswer(_ changed: WhatChanged) -> Answer {
     case .joint: return "joint"
     case .saddle(let place): return "saddle \(place.course)\(place.letter ?? "")"
     case .nutSlot(let place): return "nut \(place.course)\(place.letter ?? "")"
+    case .heights: return "heights"
     case .newer: return "newer"
     }
   }
@@ -130,7 +131,7 @@ private func changedAnswer(_ changed: WhatChanged) -> Answer {
     "parts": Value(changed.parts.map { name($0.part) }),
     "verdicts": Value(changed.parts.map { snake($0.verdict) }),
     "changes_mm": Value(changed.parts.map(\.change.value)),
-    "lows_mm": Value(changed.parts.map(\.lowMm)), "highs_mm": Value(changed.parts.map(\.highMm)),
+    "lows_mm": Value(changed.parts.map { $0.lowMm ?? 0 }), "highs_mm": Value(changed.parts.map { $0.highMm ?? 0 }),
     "would_tell": .list(changed.parts.map { Value($0.wouldTell?.text) }),
     "common": Value(changed.common), "contradicting": Value(changed.contradicting.map(\.text)),
     "outvoted": Value(changed.outvoted.map(\.text)), "noted": Value(changed.noted.map(\.text)),

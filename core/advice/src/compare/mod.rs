@@ -14,8 +14,8 @@ pub use drift::{DriftPart, PointsAt, SetupDrift};
 pub use judge::{JudgedTogether, Judgement, judge, judge_by};
 pub use trail::{Trail, Trails};
 pub use what_changed::{
-    CannotCompare, InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict,
-    WhatChanged, what_changed,
+    CannotCompare, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention, Occasion,
+    PartChange, PartVerdict, WhatChanged, what_changed,
 };
 
 pub(crate) use drift::{DriftLine, drift, part};

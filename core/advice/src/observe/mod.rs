@@ -40,6 +40,7 @@ pub use targets_from_visit::{NewTarget, targets_from_visit};
 pub use usual_tolerance::usual_tolerance;
 
 pub(crate) use done::{Done, interventions, knows};
+pub(crate) use estimate::number;
 pub(crate) use fitted_strings::FittedStrings;
 pub(crate) use index::judge;
 pub(crate) use repeatability::{Own, PRIOR_DEGREES, SLIP, offset_mm, over_stated, own};

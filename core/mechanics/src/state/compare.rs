@@ -154,7 +154,9 @@ pub(super) fn as_length(model: &Model, part: StatePart) -> Result<(f64, f64)> {
             let lever = saddle_x_mm(&neck, geometry.compensation)? - neck.before_joint_mm(0)?;
             (lever * TILT_UNIT, COARSE_SADDLE)
         }
-        StatePart::Saddle(_) | StatePart::StringHeight(_) => (1.0, COARSE_SADDLE),
+        StatePart::Saddle(_) | StatePart::StringHeight(_) | StatePart::Heights => {
+            (1.0, COARSE_SADDLE)
+        }
         StatePart::Nut(_) => (1.0, COARSE_NUT),
     })
 }

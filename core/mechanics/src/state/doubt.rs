@@ -78,13 +78,16 @@ pub struct Hypothesis {
     pub wrong: Vec<(usize, usize)>,
     /// Accounts before which the joint gave way.
     pub tilted: Vec<usize>,
+    /// Accounts before which a part moved much, and the part: neck, twist, a string's height, a nut slot,
+    /// or all heights alike.
+    pub moved: Vec<(usize, StatePart)>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Kind {
     Wrong(usize, usize),
     Tilted(usize),
-    Moved,
+    Moved(usize, StatePart),
 }
 
 /// More variance along one direction of the readings.
@@ -164,13 +167,16 @@ pub fn doubts(model: &Model, accounts: &[Account<'_>]) -> Result<Vec<Hypothesis>
         for (part, sum, habit) in changes(model)? {
             let along = since(visit, &sum);
             add(&along, habit.quiet);
-            let noted = part.is_some_and(|p| account.noted.contains(&p));
-            if noted {
+            if account.noted.contains(&part) {
                 add(&along, 2.0 * habit.much);
                 continue;
             }
             surprises.push(Surprise {
-                kind: if part == Some(StatePart::Tilt) { Kind::Tilted(visit) } else { Kind::Moved },
+                kind: if part == StatePart::Tilt {
+                    Kind::Tilted(visit)
+                } else {
+                    Kind::Moved(visit, part)
+                },
                 along,
                 variance: habit.much * habit.much,
                 log_odds: habit.how_often.ln(),
@@ -215,18 +221,18 @@ fn slip(what: What) -> f64 {
 
 /// What may change from one visit to the next: the part, its columns, how much.
 #[expect(clippy::type_complexity, reason = "part, columns, habit")]
-fn changes(model: &Model) -> Result<Vec<(Option<StatePart>, Vec<(usize, f64)>, Habit)>> {
+fn changes(model: &Model) -> Result<Vec<(StatePart, Vec<(usize, f64)>, Habit)>> {
     let relief = as_length(model, StatePart::Neck)?.0.max(1e-6);
     let strings = model.strings();
     let mut all = vec![
-        (Some(StatePart::Neck), vec![(0, 1.0 / relief), (1, 1.0 / relief)], NECK),
-        (Some(StatePart::Twist), vec![(0, -0.5 / relief), (1, 0.5 / relief)], TWIST),
-        (Some(StatePart::Tilt), vec![(2, 1.0)], TILT),
-        (None, (0..strings).map(|s| (3 + s, 1.0)).collect(), BRIDGE),
+        (StatePart::Neck, vec![(0, 1.0 / relief), (1, 1.0 / relief)], NECK),
+        (StatePart::Twist, vec![(0, -0.5 / relief), (1, 0.5 / relief)], TWIST),
+        (StatePart::Tilt, vec![(2, 1.0)], TILT),
+        (StatePart::Heights, (0..strings).map(|s| (3 + s, 1.0)).collect(), BRIDGE),
     ];
     for string in 0..strings {
-        all.push((Some(StatePart::StringHeight(string)), vec![(3 + string, 1.0)], SADDLE));
-        all.push((Some(StatePart::Nut(string)), vec![(3 + strings + string, 1.0)], NUT));
+        all.push((StatePart::StringHeight(string), vec![(3 + string, 1.0)], SADDLE));
+        all.push((StatePart::Nut(string), vec![(3 + strings + string, 1.0)], NUT));
     }
     Ok(all)
 }
@@ -311,6 +317,12 @@ fn follow(
                         _ => None,
                     })
                     .collect(),
+                moved: kinds()
+                    .filter_map(|k| match k {
+                        Kind::Moved(visit, part) => Some((visit, part)),
+                        _ => None,
+                    })
+                    .collect(),
             }
         })
         .collect();
@@ -342,7 +354,7 @@ fn gain(inverse: &DMatrix<f64>, weighted: &DVector<f64>, surprise: &Surprise) ->
         _ => surprise.along.dot(&(inverse * &surprise.along)),
     };
     let scale = 1.0 + surprise.variance * own.max(0.0);
-    if surprise.kind == Kind::Moved && scale < TOLD {
+    if matches!(surprise.kind, Kind::Moved(..)) && scale < TOLD {
         return None;
     }
     let along = surprise.along.dot(weighted);

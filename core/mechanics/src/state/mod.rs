@@ -157,6 +157,9 @@ pub enum StatePart {
     /// Height of a string's saddle over the line of the neck extended from the joint: saddle and
     /// tilt together. Told by fewer readings than either.
     StringHeight(usize),
+    /// The mean of all of these: what joint, bridge or posts move alike. Not among [`Model::parts`],
+    /// since it follows from them.
+    Heights,
 }
 
 /// What was read under or over a string.

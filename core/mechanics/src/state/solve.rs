@@ -117,6 +117,14 @@ pub(super) fn pick(model: &Model, part: StatePart) -> Result<Vec<f64>> {
             set(3 + string, 1.0);
             set(2, (saddle_x - joint_x) * TILT_UNIT);
         }
+        StatePart::Heights => {
+            for string in 0..n {
+                let one = pick(model, StatePart::StringHeight(string))?;
+                for (cell, value) in state.iter_mut().zip(one) {
+                    *cell += value / n as f64;
+                }
+            }
+        }
     }
     Ok(state)
 }

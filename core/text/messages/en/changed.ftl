@@ -6,11 +6,21 @@ twist = neck twist
 joint = the neck joint
 saddle = the saddle of string { $string }
 nut = the nut slot of string { $string }
+heights = the mean height of all strings
 of_neck = relief in the middle of the board
 of_twist = relief on the bass side minus that on the treble side
 of_joint = height at the saddles from the tilt of the neck
 of_saddle = height of the string at the saddle
 of_nut = height of the string at the nut
+of_heights = mean height of the strings at the saddles
+# What most likely happened, the surest first.
+likely = By these readings: { $list }.
+likely_moved = { $part } moved, by about { $by } ({ $odds } to 1)
+likely_most = most likely { $part } moved, by about { $by } ({ $odds } to 1)
+likely_most_against = most likely { $part } moved, by about { $by } ({ $odds } to 1 against a misreading of { $reading })
+likely_again = To be sure, measure once more: { $of }.
+likely_other_tool = To be sure, measure with a finer tool (once more with the same one rounds to the same mark): { $of }.
+likely_agree = What was read earlier cannot be taken again: if it plays as it should, take the numbers of today as the new ones.
 # $part: "the neck"; $of: "relief in the middle of the board"
 moved = { $part } moved: { $of } changed by { $value } ({ $low } to { $high }), by the readings before and after and the model of the neck.
 still = { $part }: no change beyond reading error ({ $of }: { $low } to { $high }), by the readings before and after and the model of the neck.

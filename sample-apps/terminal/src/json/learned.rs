@@ -2,14 +2,14 @@
 
 use fallaway::Explanation;
 use fallaway::advice::compare::{
-    InstrumentPart, NotedIntervention, PartChange, PartVerdict, WhatChanged,
+    HowSure, InstrumentPart, LikelyChange, NotedIntervention, PartChange, PartVerdict, WhatChanged,
 };
 use fallaway::advice::learn::touch::{BoundSide, TouchHeard};
 use fallaway::advice::learn::{
     Forecast, Interval, Learned, LearnedValue, LeftOut, PlayerTouch, ReaderBias, ReaderLearned,
 };
 use fallaway::advice::observe::{Measurand, Observation};
-use fallaway::measure::ToolKind;
+use fallaway::measure::{StringPlace, ToolKind};
 use fallaway_text::{cautions, plan as text};
 use serde_json::{Value, json};
 
@@ -64,6 +64,7 @@ pub fn changed(told: &Explanation<WhatChanged>) -> Value {
     let changed = &told.facts;
     json!({
         "sentences": all_said(&told.sentences),
+        "likely": changed.likely.iter().map(likely).collect::<Vec<_>>(),
         "parts": changed.parts.iter().map(part).collect::<Vec<_>>(),
         "all_strings_alike": changed.common,
         "readings_before": changed.readings.0,
@@ -77,14 +78,36 @@ pub fn changed(told: &Explanation<WhatChanged>) -> Value {
     })
 }
 
-fn part(change: &PartChange) -> Value {
-    let (word, place) = match change.part {
+fn word(part: InstrumentPart) -> (&'static str, Option<StringPlace>) {
+    match part {
         InstrumentPart::Neck => ("neck", None),
         InstrumentPart::Twist => ("twist", None),
         InstrumentPart::Joint => ("joint", None),
         InstrumentPart::Saddle(place) => ("saddle", Some(place)),
         InstrumentPart::Nut(place) => ("nut", Some(place)),
-    };
+        InstrumentPart::Heights => ("heights", None),
+    }
+}
+
+fn likely(one: &LikelyChange) -> Value {
+    let (word, place) = word(one.part);
+    json!({
+        "part": word,
+        "string": place.map(|place| place.to_string()),
+        "change_mm": clean(one.change.value),
+        "odds": clean(one.odds),
+        "how_sure": match one.how_sure {
+            HowSure::Moved => "moved",
+            HowSure::MostLikely => "most-likely",
+        },
+        "against": one.against.as_ref().map(seen),
+        "decide": one.decide.map(measurand),
+        "another_tool": one.another_tool,
+    })
+}
+
+fn part(change: &PartChange) -> Value {
+    let (word, place) = word(change.part);
     json!({
         "part": word,
         "string": place.map(|place| place.to_string()),
@@ -95,8 +118,8 @@ fn part(change: &PartChange) -> Value {
         },
         "change_mm": clean(change.change.value),
         "standard_uncertainty_mm": clean(change.change.standard_uncertainty),
-        "low_mm": clean(change.low_mm),
-        "high_mm": clean(change.high_mm),
+        "low_mm": change.interval_mm.map(|(low, _)| clean(low)),
+        "high_mm": change.interval_mm.map(|(_, high)| clean(high)),
         "would_tell": change.would_tell.map(measurand),
         "noted": change.noted,
         "rests_on_one": change.rests_on_one.as_ref().map(seen),

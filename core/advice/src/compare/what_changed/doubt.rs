@@ -44,8 +44,17 @@ pub(super) struct WeighedHypothesis {
     tilt: f64,
 }
 
+/// One hypothesis, as far as it is about the two sides.
+struct Supposed {
+    weight: f64,
+    wrong: [Vec<usize>; 2],
+    /// Parts that moved between the two.
+    moved: Vec<StatePart>,
+}
+
 /// Both sides with what is around them.
 pub(super) struct Doubts {
+    supposed: Vec<Supposed>,
     pub explanations: Vec<WeighedHypothesis>,
     /// Readings that are wrong, as good as surely.
     pub wrong: Vec<Observation>,
@@ -119,12 +128,21 @@ pub(super) fn doubt(
         }
     };
     let mut explanations: Vec<WeighedHypothesis> = Vec::new();
+    let mut supposed: Vec<Supposed> = Vec::new();
+    let between = |visit: usize| (first + 1..=last).contains(&visit);
     for hypothesis in &found {
         let of = |end: usize| -> Vec<usize> {
             let place = places.get(end).copied();
             hypothesis.wrong.iter().filter(|w| Some(w.0) == place).map(|w| w.1).collect()
         };
         let (wrong, tilt) = (on_both_sides([of(0), of(1)], ends), tilt(hypothesis));
+        let moved = hypothesis.moved.iter().filter(|m| between(m.0)).map(|m| m.1);
+        let tilted = hypothesis.tilted.iter().any(|t| between(*t)).then_some(StatePart::Tilt);
+        supposed.push(Supposed {
+            weight: hypothesis.weight,
+            wrong: wrong.clone(),
+            moved: moved.chain(tilted).collect(),
+        });
         match explanations.iter_mut().find(|e| e.wrong == wrong && (e.tilt - tilt).abs() < 1e-9) {
             Some(same) => same.weight += hypothesis.weight,
             None => explanations.push(WeighedHypothesis { weight: hypothesis.weight, wrong, tilt }),
@@ -152,7 +170,7 @@ pub(super) fn doubt(
     explanations.truncate(MOST_EXPLANATIONS);
     let [from, to] = places.map(|p| rows.get(p).cloned().unwrap_or_default());
     let apart = readers.iter().filter_map(|apart| offsets.apart(apart)).collect();
-    Ok(Doubts { explanations, wrong, rows: [from, to], apart })
+    Ok(Doubts { supposed, explanations, wrong, rows: [from, to], apart })
 }
 
 /// A reading that both sides rest on is wrong on both or on neither.
@@ -228,6 +246,27 @@ impl Compared {
 }
 
 impl Doubts {
+    /// The probability that a part moved much between the two sides.
+    pub fn moved(&self, part: StatePart) -> f64 {
+        let with = self.supposed.iter().filter(|s| s.moved.contains(&part));
+        with.map(|s| s.weight).sum::<f64>().min(1.0)
+    }
+
+    /// The reading that is wrong by the likeliest of what says that a part did not move; the later side's
+    /// first. With it, its side.
+    pub fn against<'s>(
+        &self,
+        part: StatePart,
+        ends: [&'s ComparedSide; 2],
+    ) -> Option<(usize, &'s Observation)> {
+        let without = self.supposed.iter().filter(|s| !s.moved.contains(&part));
+        let other = without.max_by(|a, b| a.weight.total_cmp(&b.weight))?;
+        [1, 0].into_iter().find_map(|end| {
+            let wrong = other.wrong.get(end)?.first()?;
+            ends.get(end)?.taken.get(*wrong)?.seen.as_ref().map(|seen| (end, seen))
+        })
+    }
+
     pub fn compare(
         &self,
         layout: &Layout,

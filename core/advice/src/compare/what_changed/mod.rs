@@ -17,6 +17,7 @@
 //! wants to know.
 
 mod doubt;
+mod likely;
 mod model;
 mod sides;
 mod types;
@@ -32,9 +33,12 @@ use model::Layout;
 use sides::{SideAt, SideReading};
 use types::moves;
 pub use types::{
-    CannotCompare, InstrumentPart, NotedIntervention, Occasion, PartChange, PartVerdict,
-    WhatChanged,
+    CannotCompare, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention, Occasion,
+    PartChange, PartVerdict, WhatChanged,
 };
+
+/// An interval wider than this, in mm, is that of no reading (a choice).
+const BOUNDLESS_MM: f64 = 10.0;
 
 /// What changed from one occasion to another.
 ///
@@ -107,8 +111,8 @@ pub fn what_changed(
                 as_mm(found.change.value),
                 as_mm(found.change.standard_uncertainty),
             ),
-            low_mm: as_mm(told.interval.0),
-            high_mm: as_mm(told.interval.1),
+            interval_mm: Some((as_mm(told.interval.0), as_mm(told.interval.1)))
+                .filter(|(low, high)| high - low <= BOUNDLESS_MM),
             verdict: told.verdict,
             would_tell: if told.verdict == PartVerdict::CannotBeTold {
                 again.or(best)
@@ -128,11 +132,14 @@ pub fn what_changed(
         let seen = ends.get(end).and_then(|s| s.taken.get(index)?.seen.clone());
         contradicting.extend(seen.filter(|s| !contradicting.contains(s)));
     }
+    let likely =
+        likely::likely(&layout, &doubts, (ends, all.get(..explained).unwrap_or_default()), &parts);
     let common = common(&parts);
     let bolted = input.facts.neck_may_be_screwed_on();
     Ok(WhatChanged {
         from,
         to,
+        likely,
         common,
         contradicting,
         left_aside: before.left_aside + after.left_aside,
@@ -197,6 +204,7 @@ fn single(part: InstrumentPart, taken: &[SideReading]) -> Option<Observation> {
             InstrumentPart::Nut(place) => {
                 t.measurand.place() == Some(place) && class.is_some_and(MeasurandKind::is_nut)
             }
+            InstrumentPart::Heights => class.is_some_and(MeasurandKind::is_action),
         }
     };
     let mut telling = taken.iter().filter(tells);
@@ -208,8 +216,9 @@ fn single(part: InstrumentPart, taken: &[SideReading]) -> Option<Observation> {
 fn common(parts: &[PartChange]) -> bool {
     let saddles: Vec<&PartChange> =
         parts.iter().filter(|p| matches!(p.part, InstrumentPart::Saddle(_))).collect();
-    let low = saddles.iter().map(|p| p.low_mm).fold(f64::NEG_INFINITY, f64::max);
-    let high = saddles.iter().map(|p| p.high_mm).fold(f64::INFINITY, f64::min);
+    let ends = || saddles.iter().filter_map(|p| p.interval_mm);
+    let low = ends().map(|(low, _)| low).fold(f64::NEG_INFINITY, f64::max);
+    let high = ends().map(|(_, high)| high).fold(f64::INFINITY, f64::min);
     // One change lies in the intervals of all, and each is told from none.
     saddles.len() > 1 && saddles.iter().all(|p| p.verdict == PartVerdict::Moved) && low <= high
 }

@@ -71,6 +71,9 @@ impl Layout {
         for string in 0..self.places.len() {
             asked.extend([StatePart::StringHeight(string), StatePart::Nut(string)]);
         }
+        if self.places.len() > 1 {
+            asked.push(StatePart::Heights);
+        }
         asked
     }
 
@@ -79,6 +82,7 @@ impl Layout {
             StatePart::Neck => InstrumentPart::Neck,
             StatePart::Twist => InstrumentPart::Twist,
             StatePart::Tilt => InstrumentPart::Joint,
+            StatePart::Heights => InstrumentPart::Heights,
             StatePart::StringHeight(string) => InstrumentPart::Saddle(*self.places.get(string)?),
             StatePart::Nut(string) => InstrumentPart::Nut(*self.places.get(string)?),
             StatePart::CurvatureTreble | StatePart::CurvatureBass | StatePart::Saddle(_) => {

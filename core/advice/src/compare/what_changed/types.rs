@@ -37,6 +37,8 @@ pub enum InstrumentPart {
     Saddle(StringPlace),
     /// The height of a string at the nut, over the crowns: its slot, or a worn first fret.
     Nut(StringPlace),
+    /// The mean height of all strings at the saddle: what joint, bridge or posts move alike.
+    Heights,
 }
 
 /// Something that was noted between the two sides.
@@ -57,11 +59,9 @@ pub struct PartChange {
     pub part: InstrumentPart,
     /// After minus before, in mm, with its standard uncertainty.
     pub change: Estimate,
-    /// Low end of the interval in mm. All intervals of a comparison together hold at least 95 % of
-    /// the time.
-    pub low_mm: f64,
-    /// High end of the interval in mm.
-    pub high_mm: f64,
+    /// The interval in mm; `None` where the readings leave it open. All intervals of a comparison together
+    /// hold at least 95 % of the time.
+    pub interval_mm: Option<(f64, f64)>,
     /// The verdict.
     pub verdict: PartVerdict,
     /// The one reading that would tell most, if the part cannot be told.
@@ -74,6 +74,37 @@ pub struct PartChange {
     pub rests_on_one: Option<Observation>,
 }
 
+/// How sure it is that a part moved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum HowSure {
+    /// 20 to 1 and above.
+    Moved,
+    /// From 2 to 1.
+    MostLikely,
+}
+
+/// What most likely happened to one part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LikelyChange {
+    /// The part.
+    pub part: InstrumentPart,
+    /// After minus before, in mm.
+    pub change: Estimate,
+    /// The odds that it moved, against all that says that it did not; at most [`MOST_ODDS`].
+    pub odds: f64,
+    /// In a word.
+    pub how_sure: HowSure,
+    /// The reading that is wrong if it did not move.
+    pub against: Option<Observation>,
+    /// What to read now to be sure; `None` if nothing that can be read decides.
+    pub decide: Option<Measurand>,
+    /// With another tool: the change is within a mark of this one, whose rounding is the same each time.
+    pub another_tool: bool,
+}
+
+/// Odds above this are not told apart.
+pub const MOST_ODDS: f64 = 999.0;
+
 /// What changed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WhatChanged {
@@ -81,6 +112,8 @@ pub struct WhatChanged {
     pub from: Occasion,
     /// To when.
     pub to: Occasion,
+    /// What most likely happened, the surest first; empty where nothing is likely by 2 to 1.
+    pub likely: Vec<LikelyChange>,
     /// Each part, the neck first.
     pub parts: Vec<PartChange>,
     /// All strings moved alike at the saddle: that points to the joint, the bridge or its posts.
@@ -194,12 +227,18 @@ pub(super) fn moves(
             | InterventionKind::Tuning,
             InstrumentPart::Neck | InstrumentPart::Twist,
         )
-        | (InterventionKind::Neck, InstrumentPart::Joint | InstrumentPart::Saddle(_))
+        | (
+            InterventionKind::Neck,
+            InstrumentPart::Joint | InstrumentPart::Heights | InstrumentPart::Saddle(_),
+        )
         | (
             InterventionKind::Frets,
             InstrumentPart::Neck | InstrumentPart::Twist | InstrumentPart::Nut(_),
         )
-        | (InterventionKind::Bridge | InterventionKind::Spring, InstrumentPart::Saddle(_)) => true,
+        | (
+            InterventionKind::Bridge | InterventionKind::Spring,
+            InstrumentPart::Heights | InstrumentPart::Saddle(_),
+        ) => true,
         (InterventionKind::SaddleHeight, InstrumentPart::Saddle(place)) => touches(place),
         (InterventionKind::Nut, InstrumentPart::Nut(place)) => {
             intervention.places.is_empty() || intervention.places.contains(&place)

@@ -77,8 +77,8 @@ private fun changed(found: WhatChanged): Map<String, Any?> = mapOf(
     "parts" to found.parts.map { part(it.part) },
     "verdicts" to found.parts.map { snake(it.verdict.name) },
     "changes_mm" to found.parts.map { it.change.value },
-    "lows_mm" to found.parts.map { it.lowMm },
-    "highs_mm" to found.parts.map { it.highMm },
+    "lows_mm" to found.parts.map { it.lowMm ?: 0.0 },
+    "highs_mm" to found.parts.map { it.highMm ?: 0.0 },
     "would_tell" to found.parts.map { it.wouldTell?.text },
     "common" to found.common,
     "contradicting" to found.contradicting.map { it.text },
@@ -93,6 +93,7 @@ private fun part(part: InstrumentPart): String = when (part) {
     InstrumentPart.Joint -> "joint"
     is InstrumentPart.Saddle -> "saddle ${part.place.course}"
     is InstrumentPart.NutSlot -> "nut ${part.place.course}"
+    InstrumentPart.Heights -> "heights"
     InstrumentPart.Newer -> "newer"
 }
 

@@ -85,7 +85,7 @@ class WorkTest {
             val neck = changed.parts.first { it.part == InstrumentPart.Neck }
             assertEquals(PartVerdict.MOVED, neck.verdict, changed.sentences.toString())
             // Ten thousandths of an inch, within what leaves and rule can tell.
-            assertTrue(neck.lowMm < 0.254 && 0.254 < neck.highMm, neck.toString())
+            assertTrue(neck.lowMm!! < 0.254 && 0.254 < neck.highMm!!, neck.toString())
             val saddles = changed.parts.filter { it.part is InstrumentPart.Saddle }
             assertTrue(saddles.none { it.verdict == PartVerdict.MOVED }, changed.sentences.toString())
         }
