@@ -74,7 +74,8 @@ fn compare(seed: u64, together: usize) -> (bool, f64) {
         let (from, to) = (Occasion::AsLeft(from), Occasion::AsFound(to));
         let changed = what_changed(input, from, to).unwrap();
         let neck = changed.parts.first().unwrap();
-        (changed.moved().next().is_some(), (neck.high_mm - neck.low_mm) / 2.0)
+        let (low, high) = neck.interval_mm.unwrap();
+        (changed.moved().next().is_some(), (high - low) / 2.0)
     })
 }
 
