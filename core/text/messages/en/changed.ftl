@@ -18,8 +18,8 @@ likely = By these readings: { $list }.
 likely_moved = { $part } moved, by about { $by } ({ $odds } to 1)
 likely_most = most likely { $part } moved, by about { $by } ({ $odds } to 1)
 likely_most_against = most likely { $part } moved, by about { $by } ({ $odds } to 1 against a misreading of { $reading })
-likely_again = To be sure, measure once more: { $of }.
-likely_other_tool = To be sure, measure with a finer tool (once more with the same one rounds to the same mark): { $of }.
+likely_again = To settle it, measure once more: { $of }.
+likely_other_tool = To settle it, measure with a finer tool (once more with the same one rounds to the same mark): { $of }.
 likely_agree = What was read earlier cannot be taken again: if it plays as it should, take the numbers of today as the new ones.
 # $part: "the neck"; $of: "relief in the middle of the board"
 moved = { $part } moved: { $of } changed by { $value } ({ $low } to { $high }), by the readings before and after and the model of the neck.
