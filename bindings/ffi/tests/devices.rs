@@ -141,7 +141,7 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
     bass.add_buzz(buzz.clone(), None).unwrap();
     let remark = bass.add_remark("low strings only".to_owned(), None, None, None).unwrap();
     let corrected = "the lowest string only".to_owned();
-    bass.add_remark(corrected, Some(remark.clone()), None, by("player")).unwrap();
+    bass.add_remark(corrected, Some(remark), None, by("player")).unwrap();
     bass.end_visit(None, None).unwrap();
 
     let all = bass.history(&HistoryFilter::default()).unwrap();

@@ -130,7 +130,7 @@ fn declared(call: &Call<'_>) -> String {
         "\n */\n",
         "\n *\n * Suspends the caller; the work is done on the [dispatcher][Suspending.dispatcher].\n */\n",
     );
-    let doc: String = doc.lines().map(|line| format!("    {line}\n")).collect();
+    let doc: String = doc.lines().flat_map(|line| ["    ", line, "\n"]).collect();
     let answers = answers(call);
     format!(
         "\n{doc}    public suspend fun {name}({}){answers} = standIn({name:?})\n",
