@@ -100,7 +100,7 @@ impl Bench {
         self.wait(60);
         let enter = |accept| {
             let options = Some(WriteOptions { accept, ..WriteOptions::default() });
-            let (quantity, text) = (quantity.clone(), text.to_owned());
+            let (quantity, text) = (quantity, text.to_owned());
             self.instrument.add_pass_text(quantity, text, Some(tool.clone()), None, options)
         };
         match enter(Vec::new()) {

@@ -525,7 +525,7 @@ impl HistoryFilter {
         Ok(fallaway::HistoryFilter {
             visit: self.visit.map(|visit| visit.0),
             kinds: self.kinds.iter().map(|kind| kind.typed()).collect::<Result<_>>()?,
-            quantity: self.quantity.clone().map(|quantity| quantity.typed()).transpose()?,
+            quantity: self.quantity.map(super::place::Quantity::typed).transpose()?,
             since: self.since.map(Moment::typed).transpose()?,
             until: self.until.map(Moment::typed).transpose()?,
             text: self.text.clone(),

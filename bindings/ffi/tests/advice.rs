@@ -16,6 +16,7 @@ use fallaway_ffi::{
 const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
 const ACTION: Quantity = Quantity::Gap { stopped_fret: 1, over_fret: 24 };
 
+#[allow(clippy::unnecessary_wraps, reason = "as the calls take it")]
 fn by(who: &str) -> Option<WriteOptions> {
     Some(WriteOptions { by: Some(who.to_owned()), ..WriteOptions::default() })
 }

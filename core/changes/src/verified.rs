@@ -226,10 +226,10 @@ pub fn verify_chain(
             let expected = signed.seq().saturating_sub(left);
             return Err(LinkError::WrongNumber { found: seq, expected });
         }
-        if let Some(previous) = previous {
-            if change.deps.binary_search(&previous.0.id()).is_err() {
-                return Err(LinkError::Unlinked(seq));
-            }
+        if let Some(previous) = previous
+            && change.deps.binary_search(&previous.0.id()).is_err()
+        {
+            return Err(LinkError::Unlinked(seq));
         }
         previous = Some(change);
     }

@@ -325,12 +325,11 @@ impl Edit<'_> {
         }
         // An entry of which nobody knew gets its own name back, so that others still fit it.
         let own = step.after.take().filter(|_| id.writer == self.loaded.writer);
-        let (entry, name) = match own.and_then(|bytes| Entry::decode(id, &bytes).ok()) {
-            Some(entry) => {
+        let (entry, name) =
+            if let Some(entry) = own.and_then(|bytes| Entry::decode(id, &bytes).ok()) {
                 let name = self.log_as(&entry)?;
                 (entry, name)
-            }
-            None => {
+            } else {
                 let Some(placed) = state.get(id).filter(|_| state.is_retracted(id)) else {
                     return Ok(None);
                 };
@@ -338,8 +337,7 @@ impl Edit<'_> {
                 let entry = Entry { by, ..placed.entry.clone() };
                 let name = self.log_again(&entry)?;
                 (entry, name)
-            }
-        };
+            };
         step.key = name.to_string();
         let text = entries::entry(&entry, state.spec());
         Ok(Some(UndoneLine { text, how: Undoing::WrittenAgain, entry: Some(name) }))

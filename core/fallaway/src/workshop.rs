@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fs::File;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use fallaway_changes::{Put, RecordId};
@@ -92,9 +92,9 @@ impl Workshop {
         let sqlite =
             SqliteOptions { max_pages: options.max_pages, garbage, ..SqliteOptions::default() };
         let store = SqliteStore::open_with(&options.folder, sqlite)?;
-        let first = Some(options.folder.join("opening.lock"));
+        let first = options.folder.join("opening.lock");
         let WorkshopOptions { label, keeper, clock, random, log, .. } = options;
-        Self::with_store(Box::new(store), first, label, keeper, clock, random, log)
+        Self::with_store(Box::new(store), Some(&first), label, keeper, clock, random, log)
     }
 
     /// A workshop that ends with the process. For tests and previews.
@@ -110,7 +110,7 @@ impl Workshop {
 
     fn with_store(
         store: Box<dyn Store>,
-        first: Option<PathBuf>,
+        first: Option<&Path>,
         label: String,
         keeper: Box<dyn SecretKeeper>,
         clock: Box<dyn Clock>,
@@ -123,7 +123,7 @@ impl Workshop {
         }
         // Two processes that start on a new folder at once must not each draw an identity. Where the
         // lock cannot be had (a folder that may only be read), nothing is drawn either.
-        let turn = first.as_deref().and_then(|path| {
+        let turn = first.and_then(|path| {
             let file = File::options().create(true).truncate(false).write(true).open(path).ok()?;
             file.lock().ok().map(|()| file)
         });

@@ -492,9 +492,10 @@ pub fn drift_sentences(drift: &SetupDrift, spec: &InstrumentSpec) -> Vec<Phrase>
     if drift.relief.tells() {
         let by = Numbers::of_reading(None, drift.relief_way).of_estimate(drift.relief).signed();
         let relief = names::quantity(drift.relief_way);
-        said.push(match drift.was_there {
-            true => say::since_relief(relief, by),
-            false => say::off_relief(relief, by),
+        said.push(if drift.was_there {
+            say::since_relief(relief, by)
+        } else {
+            say::off_relief(relief, by)
         });
     }
     for part in drift.parts.iter().filter(|part| part.change.tells() || part.tells) {

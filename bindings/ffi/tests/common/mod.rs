@@ -37,6 +37,7 @@ pub fn entered(text: &str) -> Entered {
 }
 
 /// Written by somebody else.
+#[allow(clippy::unnecessary_wraps, reason = "as the calls take it")]
 pub fn by(who: &str) -> Option<WriteOptions> {
     Some(WriteOptions { by: Some(who.to_owned()), ..WriteOptions::default() })
 }

@@ -61,10 +61,10 @@ pub fn least_strength(diameter: Length) -> Option<Pressure> {
     }
     let thou = thou.clamp(first.0, last.0);
     let pairs = LEAST_STRENGTH.iter().zip(LEAST_STRENGTH.iter().skip(1));
-    let found = pairs
+    let mut found = pairs
         .filter(|(low, high)| (low.0..=high.0).contains(&thou))
         .map(|(low, high)| low.1 + (high.1 - low.1) * (thou - low.0) / (high.0 - low.0));
-    found.last().map(|ksi| Pressure::new::<gigapascal>(ksi * GPA_PER_KSI))
+    found.next_back().map(|ksi| Pressure::new::<gigapascal>(ksi * GPA_PER_KSI))
 }
 
 /// The stress that a plain string is advised to bear: [`SHARE_OF_STRENGTH`] of what its wire bears at

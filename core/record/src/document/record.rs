@@ -266,9 +266,9 @@ impl Record {
         check::check_operations(&self.document, &puts)?;
         let mut previous = self.last_of(&writer);
         let mut heads: BTreeSet<ChangeId> = self.heads().into_iter().collect();
-        previous.iter().for_each(|(_, id)| {
+        if let Some((_, id)) = &previous {
             heads.remove(id);
-        });
+        }
         let has_previous = previous.is_some();
         let mut prepared = Vec::new();
         let mut next = |heads: BTreeSet<ChangeId>, ops| -> Result<(), ChangeError> {

@@ -65,8 +65,12 @@ pub(super) fn write(record: &RecordId, document: &Document, saved: &mut Vec<Bloc
     bytes.extend(MAGIC);
     bytes.extend(record.as_bytes());
     bytes.extend((heads.len() as u32).to_be_bytes());
-    heads.iter().for_each(|head| bytes.extend(head.as_bytes()));
-    saved.iter().for_each(|block| bytes.extend_from_slice(&block.bytes));
+    for head in &heads {
+        bytes.extend(head.as_bytes());
+    }
+    for block in saved {
+        bytes.extend_from_slice(&block.bytes);
+    }
     bytes
 }
 

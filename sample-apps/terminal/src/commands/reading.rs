@@ -41,7 +41,6 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
             _ => None,
         },
         tuned_minutes_ago: args.tuned,
-        ..PassOptions::default()
     };
     let pass = instrument.read_pass_text(quantity, &text, tool, &options)?;
     let id = context.sure(|options| instrument.add_pass(pass.clone(), options))?;
