@@ -22,6 +22,8 @@ pub enum BuzzCause {
     },
     /// The slot in the nut is too deep.
     NutSlot,
+    /// Other strings or another tuning than when the string last played clean.
+    LessPull,
     /// A loose wind on a post, a loose saddle, spring or cover.
     LoosePart,
     /// What came after this app was built: show the text beside it.
@@ -48,6 +50,8 @@ pub enum DecidingTest {
     },
     /// Read the string held at 3 over 1; then stop it at 1: is the buzz gone?
     ReadNut,
+    /// Tune it back to where it was clean, or play more lightly; then read relief and action.
+    TuneBack,
     /// Play the same pitch elsewhere; damp one part after the other with a finger.
     DampParts,
     /// What came after this app was built: show the text beside it.
@@ -85,6 +89,20 @@ pub struct Suspect {
     pub decides: String,
 }
 
+/// What was tried to find the cause of a buzz.
+#[derive(Debug, Clone, PartialEq, Eq, Default, uniffi::Record)]
+pub struct BuzzTrials {
+    /// A short straightedge rocks over three frets with one of these in the middle.
+    #[uniffi(default)]
+    pub rocking_frets: Vec<u32>,
+    /// It does not rock over these.
+    #[uniffi(default)]
+    pub level_frets: Vec<u32>,
+    /// Whether the buzz of an open string is gone with a capo at fret 1; `None` if that was not tried.
+    #[uniffi(default)]
+    pub gone_with_capo: Option<bool>,
+}
+
 /// Why a note buzzes.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct WhyBuzz {
@@ -102,11 +120,12 @@ pub struct WhyBuzz {
 impl Instrument {
     /// Why a string buzzes from one fret to another (0 is open; give the same twice for one note):
     /// ranked causes, each with what it predicts and the reading that decides. `player` as in
-    /// `clearance`.
+    /// `clearance`; what was learned of the player from buzzes of this string does not count. `tried`
+    /// says what was found out since the question was asked before.
     ///
     /// # Errors
     /// As `clearance`; `BadInput` for a string without an action, or a note without a fret beyond it.
-    #[uniffi::method(default(player = None))]
+    #[uniffi::method(default(player = None, tried = None))]
     pub fn why_buzz(
         &self,
         string: StringPlace,
@@ -114,15 +133,32 @@ impl Instrument {
         to_fret: u32,
         touch: Touch,
         player: Option<String>,
+        tried: Option<BuzzTrials>,
     ) -> Result<WhyBuzz> {
         let frets = (fret(from_fret)?, fret(to_fret)?);
         let play = touch.play_on(self, player.as_deref())?;
-        let (found, model) = self.inner.why_buzz(string.typed()?, frets, play)?;
+        let clues = tried.unwrap_or_default().clues()?;
+        let found = self.inner.why_buzz(string.typed()?, frets, play, &clues)?;
         Ok(WhyBuzz {
-            suspects: found.into_iter().map(suspect).collect(),
-            basis: clearance_basis(&model),
-            touch: play.into(),
+            suspects: found.suspects.into_iter().map(suspect).collect(),
+            basis: clearance_basis(&found.model),
+            touch: found.play.into(),
             caveat: crate::voice::say(&fallaway::text::clearance::caveat()),
+        })
+    }
+}
+
+impl BuzzTrials {
+    fn clues(self) -> Result<buzz::BuzzClues> {
+        let check = |rocks: bool| {
+            move |number: u32| Ok(buzz::CrownCheck { fret: fret(number)?.number(), rocks })
+        };
+        let rocking = self.rocking_frets.into_iter().map(check(true));
+        let crowns = rocking.chain(self.level_frets.into_iter().map(check(false)));
+        Ok(buzz::BuzzClues {
+            since: None,
+            crowns: crowns.collect::<Result<_>>()?,
+            gone_with_capo: self.gone_with_capo,
         })
     }
 }
@@ -137,6 +173,7 @@ fn test(found: &buzz::Suspect) -> DecidingTest {
             DecidingTest::RockOver { below_fret: below, fret, above_fret: above }
         }
         buzz::BuzzCause::NutSlot => DecidingTest::ReadNut,
+        buzz::BuzzCause::LessPull => DecidingTest::TuneBack,
         buzz::BuzzCause::LoosePart => DecidingTest::DampParts,
     }
 }
@@ -148,6 +185,7 @@ fn suspect(found: buzz::Suspect) -> Suspect {
             buzz::BuzzCause::ActionLow => BuzzCause::ActionLow,
             buzz::BuzzCause::ProudCrown { fret } => BuzzCause::ProudCrown { fret: fret.into() },
             buzz::BuzzCause::NutSlot => BuzzCause::NutSlot,
+            buzz::BuzzCause::LessPull => BuzzCause::LessPull,
             buzz::BuzzCause::LoosePart => BuzzCause::LoosePart,
         },
         text: crate::voice::say(&fallaway_text::buzz::cause(found.cause)),

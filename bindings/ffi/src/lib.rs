@@ -52,7 +52,7 @@ mod voice;
 mod workshop;
 mod write_options;
 
-pub use buzz::{BuzzCause, DecidingTest, HarderTouch, Suspect, WhyBuzz};
+pub use buzz::{BuzzCause, BuzzTrials, DecidingTest, HarderTouch, Suspect, WhyBuzz};
 pub use callbacks::{
     ChangeListener, ControlFlow, KeptSecret, LogLevel, LogSink, ProgressListener, RandomSource,
     SecretKeeper, Subscription, TimeSource,

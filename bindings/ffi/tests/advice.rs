@@ -148,11 +148,11 @@ fn a_wrong_question_says_what_would_be_taken() {
 #[test]
 fn a_buzz_has_ranked_causes_and_each_a_reading_that_decides() {
     let (bass, _workshop) = bass();
-    let why = bass.why_buzz(place(4), 7, 7, touch(Some(1.0)), None).unwrap();
+    let why = bass.why_buzz(place(4), 7, 7, touch(Some(1.0)), None, None).unwrap();
     // A single note on a roomy neck: one crown.
     assert!(matches!(why.suspects[0].cause, BuzzCause::ProudCrown { .. }), "{:?}", why.suspects);
     assert!(why.suspects.iter().all(|s| !s.predicts.is_empty() && !s.decides.is_empty()));
-    assert!(bass.why_buzz(place(1), 7, 30, touch(Some(1.0)), None).is_err());
+    assert!(bass.why_buzz(place(1), 7, 30, touch(Some(1.0)), None, None).is_err());
 }
 
 #[test]

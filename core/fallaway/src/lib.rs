@@ -76,6 +76,7 @@ pub use views::{
     InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, Setup, TargetView,
     TemplateInfo, Visit, VisitLine, WhyAside,
 };
+pub use what_if::BuzzAnswer;
 pub use workshop::{Workshop, WorkshopOptions};
 pub use write_options::{Accept, Cell, Doubt, WriteOptions};
 

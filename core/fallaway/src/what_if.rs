@@ -1,12 +1,13 @@
 //! Questions about a set-up before anything is turned: clearance, a buzz, other strings.
 
-use fallaway_advice::buzz::{HeardBuzz, Suspect, causes};
+use fallaway_advice::buzz::{BuzzClues, HeardBuzz, SinceClean, Suspect, causes_with};
 use fallaway_advice::change_strings::{OtherStrings, StringsForecast, forecast};
 use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, TouchBounds, TouchUsed};
-use fallaway_advice::learn::{tension, touches};
-use fallaway_advice::observe::{settled_spec, with_input};
+use fallaway_advice::learn::{PlayerTouch, tension, touches, touches_without};
+use fallaway_advice::observe::{Input, settled_spec, with_input};
 use fallaway_measure::{Fret, StringPlace};
-use fallaway_record::SetupId;
+use fallaway_mechanics::envelope::Touch;
+use fallaway_record::{SetupId, State};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, errors};
 
@@ -74,7 +75,9 @@ impl Instrument {
     }
 
     /// Why a string buzzes at these frets (0 is open): ranked causes, the likeliest first, each with
-    /// what it predicts and the reading that decides; and the model with the readings it rests on.
+    /// what it predicts and the reading that decides; and the model with the readings it rests on. It
+    /// goes by what changed since the string last played clean, and by what was tried (`tried`; its
+    /// `since` is filled in). A touch that was learned from buzzes of this string counts without them.
     ///
     /// # Errors
     /// As [`Self::clearance`]; [`Error::BadInput`] for a string without an action or a note without
@@ -84,16 +87,22 @@ impl Instrument {
         string: StringPlace,
         frets: (Fret, Fret),
         play: TouchUsed,
-    ) -> Result<(Vec<Suspect>, ClearanceModel)> {
+        tried: &BuzzClues,
+    ) -> Result<BuzzAnswer> {
         let mut model = self.clearance()?;
+        let (play, since) = self.with_advice(None, |state, input| {
+            let since = SinceClean::of(input, state, string);
+            Ok((without_its_buzzes(play, input, state, string), since))
+        })?;
+        let clues = BuzzClues { since, ..tried.clone() };
         let index = model.strings().iter().position(|one| one.place == string);
         let index = index.ok_or_else(|| {
             Error::bad_input(field("string"), say::no_action(string), say::buzz_accepted())
         })?;
         let heard = HeardBuzz { string: index, from: frets.0.number(), to: frets.1.number() };
-        let found = causes(&mut model, heard, play)
+        let suspects = causes_with(&mut model, heard, play, &clues)
             .map_err(|error| asked_of("buzz", &error, say::buzz_accepted()))?;
-        Ok((found, model))
+        Ok(BuzzAnswer { suspects, model, play })
     }
 
     /// What other strings or another tuning will do, before it is done. Actions are forecast where
@@ -114,6 +123,37 @@ impl Instrument {
             .map_err(|error| asked_of("strings", &error, say::strings_accepted()))?;
         let learned = self.with_advice(None, |state, input| Ok(tension(input, state)))?;
         Ok(found.with_learned(&learned))
+    }
+}
+
+/// Why a string buzzes.
+#[derive(Debug)]
+pub struct BuzzAnswer {
+    /// The causes, the likeliest first.
+    pub suspects: Vec<Suspect>,
+    /// The model, with the readings it rests on.
+    pub model: ClearanceModel,
+    /// How it is played.
+    pub play: TouchUsed,
+}
+
+/// A touch that was learned, without what buzzes of this string say of it.
+fn without_its_buzzes(
+    play: TouchUsed,
+    input: &Input<'_>,
+    state: &State,
+    string: StringPlace,
+) -> TouchUsed {
+    let is_it = |touch: &&PlayerTouch| TouchUsed::learned(touch).touch_from == play.touch_from;
+    let all = touches(input, state);
+    let Some(player) = all.iter().find(is_it).map(|touch| touch.by.clone()) else { return play };
+    let without = touches_without(input, state, string);
+    let known = without.iter().find(|one| one.by == player && one.sides != TouchBounds::Neither);
+    let used = known.map_or_else(TouchUsed::assumed, TouchUsed::learned);
+    TouchUsed {
+        touch: Touch { force: used.touch.force, ..play.touch },
+        touch_from: used.touch_from,
+        ..play
     }
 }
 

@@ -1,10 +1,10 @@
 //! Why a note buzzes: the causes, what each predicts, and the reading that decides.
 
-use fallaway_advice::buzz::{BuzzCause, Suspect};
+use fallaway_advice::buzz::{BuzzCause, SinceClean, Suspect};
 use fallaway_mechanics::units::as_mm;
 
 use crate::messages::buzz as say;
-use crate::{Computed, Phrase};
+use crate::{Computed, Phrase, names};
 
 /// A cause in a few words.
 pub fn cause(cause: BuzzCause) -> Phrase {
@@ -13,6 +13,7 @@ pub fn cause(cause: BuzzCause) -> Phrase {
         BuzzCause::ActionLow => say::action_low(),
         BuzzCause::ProudCrown { fret } => say::proud_crown(fret),
         BuzzCause::NutSlot => say::nut_slot(),
+        BuzzCause::LessPull => say::less_pull(),
         BuzzCause::LoosePart => say::loose_part(),
     }
 }
@@ -33,7 +34,35 @@ pub fn predicts(suspect: &Suspect) -> Phrase {
         BuzzCause::ProudCrown { fret } => say::predicts_crown(fret, Computed::mm(by)),
         BuzzCause::NutSlot if by > 0.005 => say::predicts_nut_lower(Computed::mm(by)),
         BuzzCause::NutSlot => say::predicts_nut(),
+        BuzzCause::LessPull => less_pull(suspect.since.as_ref()),
         BuzzCause::LoosePart => say::predicts_loose(),
+    }
+}
+
+/// That the string pulls less than when it last played clean.
+fn less_pull(since: Option<&SinceClean>) -> Phrase {
+    let at = since.map_or_else(|| Phrase::written(""), |since| names::moment(since.at));
+    match since.and_then(|since| since.pull) {
+        Some(pull) => say::predicts_pull(
+            at,
+            Computed::newtons(pull.then_newton),
+            Computed::newtons(pull.now_newton),
+        ),
+        None => say::predicts_strings(at),
+    }
+}
+
+/// That relief or action is less than when the string last played clean.
+fn fell(cause: BuzzCause, since: &SinceClean) -> Option<Phrase> {
+    let at = names::moment(since.at);
+    match cause {
+        BuzzCause::ReliefTooSmall => {
+            since.relief_fell_mm.map(|by| say::relief_fell(at, Computed::mm(by)))
+        }
+        BuzzCause::ActionLow => {
+            since.action_fell_mm.map(|by| say::action_fell(at, Computed::mm(by)))
+        }
+        _ => None,
     }
 }
 
@@ -48,6 +77,7 @@ pub fn decides(suspect: &Suspect) -> Phrase {
             say::decide_crown(below, fret, above)
         }
         BuzzCause::NutSlot => say::decide_nut(),
+        BuzzCause::LessPull => say::decide_pull(),
         BuzzCause::LoosePart => say::decide_loose(),
     }
 }
@@ -58,6 +88,7 @@ pub fn sentences(suspect: &Suspect) -> Vec<Phrase> {
     let against = (misfit > 0.005).then(|| say::against(Computed::mm(misfit)));
     let mut said = vec![say::predicts(predicts(suspect)), say::decides(decides(suspect))];
     said.extend(against);
+    said.extend(suspect.since.as_ref().and_then(|since| fell(suspect.cause, since)));
     said
 }
 

@@ -6,6 +6,7 @@
 //! read speaks for the relief. The ranking is not a probability: the
 //! sizes that count as little are common practice (no source), the swing is a calibration.
 
+mod clues;
 mod fit;
 
 use fallaway_measure::Length;
@@ -16,6 +17,7 @@ use uom::si::f64::Force;
 use uom::si::force::newton;
 
 use crate::clearance::{ClearanceModel, Departure, ForceFrom, TouchUsed};
+pub use clues::{BuzzClues, CrownCheck, PullChange, SinceClean};
 use fit::Fit;
 pub use fit::HeardBuzz;
 
@@ -33,6 +35,8 @@ pub enum BuzzCause {
     },
     /// The slot in the nut is too deep.
     NutSlot,
+    /// Other strings or another tuning than when the string last played clean: it swings wider.
+    LessPull,
     /// A loose wind on a post, a loose saddle, spring or cover.
     LoosePart,
 }
@@ -58,6 +62,8 @@ pub struct Suspect {
     pub misfit: Length,
     /// The touch at which a named note buzzes with the numbers as read, if that is the cause.
     pub harder: Option<HarderTouch>,
+    /// What is different since the string last played clean, if that speaks for the cause.
+    pub since: Option<SinceClean>,
     /// The last fret of the string.
     pub last_fret: u8,
     /// Smaller is likelier.
@@ -91,7 +97,14 @@ const TOUCH_STEPS: u32 = 24;
 const PROUD_COST: f64 = 2.0;
 const NUT_COST: f64 = 1.0;
 
-/// Ranks the causes of a buzz, the likeliest first.
+/// What a trial counts for: more than any pattern of notes.
+const TRIED: f64 = 400.0;
+/// What a pull that fell costs: it is known to have, where other causes are only possible. And the steps up
+/// to twice the touch in which it is gone through.
+const LESS_PULL_COST: f64 = -1.0;
+const PULL_STEPS: u32 = 24;
+
+/// Ranks the causes of a buzz by the numbers alone, the likeliest first.
 ///
 /// # Errors
 /// [`Error::NoSuchPlace`] for a string or fret that the desk does not have; as [`ClearanceModel::ask`].
@@ -99,6 +112,19 @@ pub fn causes(
     desk: &mut ClearanceModel,
     heard: HeardBuzz,
     play: TouchUsed,
+) -> Result<Vec<Suspect>> {
+    causes_with(desk, heard, play, &BuzzClues::default())
+}
+
+/// As [`causes`], with what is known beside the numbers.
+///
+/// # Errors
+/// As [`causes`].
+pub fn causes_with(
+    desk: &mut ClearanceModel,
+    heard: HeardBuzz,
+    play: TouchUsed,
+    clues: &BuzzClues,
 ) -> Result<Vec<Suspect>> {
     let count = desk.strings().len();
     let string = desk.strings().get(heard.string).cloned().ok_or(Error::NoSuchPlace {
@@ -121,13 +147,13 @@ pub fn causes(
     // What the relief as read leaves unexplained, if it is not the cause.
     let straight = beyond(ORDINARY_MM.0 - as_mm(string.relief.value));
     if heard.to > 0 || string.nut.is_some() {
-        let mut neck = common(desk, heard, play, BuzzCause::ReliefTooSmall)?;
+        let mut neck = common(desk, heard, play, BuzzCause::ReliefTooSmall, clues)?;
         if let Some(neck) = &mut neck {
             let then = string.relief.value - neck.needs.unwrap_or_default();
             neck.cost += beyond(as_mm(then) - ORDINARY_MM.1);
         }
         suspects.extend(neck);
-        let mut low = common(desk, heard, play, BuzzCause::ActionLow)?;
+        let mut low = common(desk, heard, play, BuzzCause::ActionLow, clues)?;
         if let Some(low) = &mut low {
             low.cost += straight;
         }
@@ -136,10 +162,17 @@ pub fn causes(
             Some(hard) if low.as_ref().is_none_or(|low| hard.cost < low.cost) => Some(hard),
             _ => low,
         });
-        suspects.extend(proud(heard, &as_read, frets, straight)?);
+        suspects.extend(proud(heard, &as_read, frets, straight, &clues.crowns)?);
     }
+    suspects.extend(less_pull(desk, heard, play, clues)?);
     if heard.from == 0 {
-        suspects.push(nut(heard, &as_read, string.nut.is_some(), straight)?);
+        let mut slot = nut(heard, &as_read, string.nut.is_some(), straight)?;
+        slot.cost += match clues.gone_with_capo {
+            Some(true) => -TRIED,
+            Some(false) => TRIED,
+            None => 0.0,
+        };
+        suspects.push(slot);
     }
     suspects.push(loose());
     for suspect in &mut suspects {
@@ -161,8 +194,17 @@ fn common(
     heard: HeardBuzz,
     play: TouchUsed,
     cause: BuzzCause,
+    clues: &BuzzClues,
 ) -> Result<Option<Suspect>> {
-    let scale = if cause == BuzzCause::ReliefTooSmall { RELIEF_MM } else { ACTION_MM };
+    let (scale, fell) = match (cause, &clues.since) {
+        (BuzzCause::ReliefTooSmall, since) => {
+            (RELIEF_MM, since.as_ref().and_then(|since| since.relief_fell_mm))
+        }
+        (_, since) => (ACTION_MM, since.as_ref().and_then(|since| since.action_fell_mm)),
+    };
+    // What fell by so much since it was clean need not be explained once more.
+    let scale = scale + 2.0 * fell.unwrap_or(0.0);
+    let since = clues.since.clone().filter(|_| fell.is_some());
     let found = fit::best(heard, scale, |by| {
         let departure = match cause {
             BuzzCause::ReliefTooSmall => Departure { relief: mm(-by), ..Departure::default() },
@@ -173,8 +215,55 @@ fn common(
     })?;
     Ok(found.map(|fit| {
         let (needs, misfit) = (Some(mm(fit.by)), mm(fit.misfit));
-        Suspect { cause, needs, misfit, harder: None, last_fret: 0, cost: fit.cost }
+        Suspect { cause, needs, misfit, harder: None, since, last_fret: 0, cost: fit.cost }
     }))
+}
+
+/// The string pulls less than when it last played clean: as it is now a named note touches, at the usual
+/// touch or one up to twice as hard.
+fn less_pull(
+    desk: &mut ClearanceModel,
+    heard: HeardBuzz,
+    play: TouchUsed,
+    clues: &BuzzClues,
+) -> Result<Option<Suspect>> {
+    let Some(since) = &clues.since else { return Ok(None) };
+    let Ok(share) = since.slacker() else { return Ok(None) };
+    let usual = play.touch.force.get::<newton>();
+    let mut at = |force: f64| {
+        let mut hard = play;
+        hard.touch.force = Force::new::<newton>(force);
+        let margins = desk.margins(heard.string, &Departure::default(), hard)?;
+        Ok::<_, Error>(fit::by_note(&margins.unwrap_or_default(), |_| 0.0))
+    };
+    for step in 0..=PULL_STEPS {
+        let times = 1.0 + f64::from(step) / f64::from(PULL_STEPS);
+        let notes = at(usual * times)?;
+        let (inside, misfit) = fit::ends(heard, &notes);
+        if inside > 0.0 {
+            continue;
+        }
+        // With the pull as it was the swing was less by that share: what still touches then, the pull
+        // does not explain.
+        let left = match share {
+            Some(share) => (-fit::ends(heard, &at(usual * times * share)?).0).max(0.0),
+            None => 0.0,
+        };
+        let cost = LESS_PULL_COST
+            + (times.ln() / 1.5_f64.ln()).powi(2)
+            + (left / ACTION_MM).powi(2)
+            + fit::pattern(heard, &notes);
+        return Ok(Some(Suspect {
+            cause: BuzzCause::LessPull,
+            needs: None,
+            misfit: mm(misfit),
+            harder: None,
+            since: Some(since.clone()),
+            last_fret: 0,
+            cost,
+        }));
+    }
+    Ok(None)
 }
 
 /// The string lies low for the hard half of a touch that was learned: with the numbers as read a named
@@ -203,6 +292,7 @@ fn with_touch(force: f64, high_newton: f64, misfit: f64, cost: f64) -> Suspect {
         needs: Some(mm(0.0)),
         misfit: mm(misfit),
         harder: Some(HarderTouch { force_newton: force, up_to_newton: high_newton }),
+        since: None,
         last_fret: 0,
         cost,
     }
@@ -214,10 +304,17 @@ fn proud(
     as_read: &[ClearanceMargin],
     frets: usize,
     straight: f64,
+    tried: &[CrownCheck],
 ) -> Result<Option<Suspect>> {
+    // A crown that rocks is the one; one that does not is none.
+    let rocks = tried.iter().any(|one| one.rocks);
+    let may = |fret: usize| match tried.iter().rev().find(|one| usize::from(one.fret) == fret) {
+        Some(one) => one.rocks,
+        None => !rocks,
+    };
     let last = (usize::from(heard.to) + 6).min(frets);
     let mut best: Option<(usize, Fit)> = None;
-    for fret in usize::from(heard.from) + 1..=last {
+    for fret in (usize::from(heard.from) + 1..=last).filter(|fret| may(*fret)) {
         let found = fit::best(heard, CROWN_MM, |height| {
             Ok::<_, Error>(fit::by_note(as_read, |margin| match margin.place {
                 place if place.over == fret => -height,
@@ -237,8 +334,9 @@ fn proud(
         needs: Some(mm(fit.by)),
         misfit: mm(fit.misfit),
         harder: None,
+        since: None,
         last_fret: 0,
-        cost: PROUD_COST + fit.cost + straight,
+        cost: PROUD_COST + fit.cost + straight - if rocks { TRIED } else { 0.0 },
     }))
 }
 
@@ -267,6 +365,7 @@ fn nut(
         needs,
         misfit: mm(found.map_or(0.0, |fit| fit.misfit)),
         harder: None,
+        since: None,
         last_fret: 0,
         cost: straight + found.map_or(unread, |fit| fit.cost),
     })
@@ -278,6 +377,7 @@ fn loose() -> Suspect {
         needs: None,
         misfit: mm(0.0),
         harder: None,
+        since: None,
         last_fret: 0,
         cost: LOOSE_COST,
     }
@@ -287,10 +387,12 @@ fn loose() -> Suspect {
 mod tests {
     use super::*;
     use crate::clearance::{SetString, TouchBounds};
+    use crate::observe::InterventionKind;
     use fallaway_mechanics::Uncertain;
     use fallaway_mechanics::conversions::StringGeometry;
     use fallaway_mechanics::neck::{Joint, ReliefWay};
     use fallaway_mechanics::string_line::{GapPlace, NutReading};
+    use fallaway_record::{EntryId, Moment};
 
     fn desk(relief: f64, action: f64) -> ClearanceModel {
         ClearanceModel::new(vec![SetString {
@@ -354,6 +456,67 @@ mod tests {
         let all = causes(&mut desk(0.1, 1.6), heard, TouchUsed::with_force(2.0)).unwrap();
         assert!(all.len() >= 3);
         assert!(all.windows(2).all(|w| w[0].cost <= w[1].cost));
+    }
+
+    fn since(pull: Option<PullChange>, strings: Option<InterventionKind>) -> BuzzClues {
+        let writer = fallaway_changes::Writer::from_bytes([7; 16]);
+        let since = SinceClean {
+            entry: EntryId::new(writer, 1),
+            at: Moment { unix_s: 0, offset_min: 0 },
+            strings,
+            pull,
+            action_fell_mm: None,
+            relief_fell_mm: None,
+        };
+        BuzzClues { since: Some(since), ..BuzzClues::default() }
+    }
+
+    #[test]
+    fn a_string_that_pulls_less_than_when_it_was_clean_comes_first() {
+        // A whole tone down: 2^(-1/3) of the pull. Low notes touch that did not.
+        let pull = PullChange { then_newton: 195.0, now_newton: 155.0 };
+        let heard = HeardBuzz { string: 0, from: 1, to: 9 };
+        let play = TouchUsed::with_force(1.5);
+        let mut low = desk(0.2, 1.75);
+        let by_numbers = causes(&mut low, heard, play).unwrap();
+        assert!(by_numbers.iter().all(|s| s.cause != BuzzCause::LessPull));
+        let strings = Some(InterventionKind::Tuning);
+        let found = causes_with(&mut low, heard, play, &since(Some(pull), strings)).unwrap();
+        assert_eq!(found[0].cause, BuzzCause::LessPull, "{found:?}");
+        // The same pull as then explains nothing.
+        let same = PullChange { then_newton: 155.0, now_newton: 155.0 };
+        let found = causes_with(&mut low, heard, play, &since(Some(same), None)).unwrap();
+        assert!(found.iter().all(|s| s.cause != BuzzCause::LessPull));
+    }
+
+    #[test]
+    fn a_short_straightedge_decides_between_a_crown_and_the_rest() {
+        let heard = HeardBuzz { string: 0, from: 3, to: 7 };
+        let play = TouchUsed::with_force(1.5);
+        let tried = |fret, rocks| BuzzClues {
+            crowns: vec![CrownCheck { fret, rocks }],
+            ..BuzzClues::default()
+        };
+        let mut low = desk(0.05, 1.8);
+        let proud = causes_with(&mut low, heard, play, &tried(8, true)).unwrap();
+        assert_eq!(proud[0].cause, BuzzCause::ProudCrown { fret: 8 }, "{proud:?}");
+        // One that does not rock is out, and another is named or none.
+        let mut roomy = desk(0.25, 2.4);
+        let alone = HeardBuzz { string: 0, from: 7, to: 7 };
+        let play = TouchUsed::with_force(1.0);
+        let found = causes_with(&mut roomy, alone, play, &tried(8, false)).unwrap();
+        assert!(found.iter().all(|s| s.cause != BuzzCause::ProudCrown { fret: 8 }));
+    }
+
+    #[test]
+    fn a_capo_decides_on_the_slot() {
+        let heard = HeardBuzz { string: 0, from: 0, to: 0 };
+        let play = TouchUsed::with_force(1.0);
+        let capo = |gone| BuzzClues { gone_with_capo: Some(gone), ..BuzzClues::default() };
+        let slot = causes_with(&mut desk(0.25, 2.8), heard, play, &capo(true)).unwrap();
+        assert_eq!(slot[0].cause, BuzzCause::NutSlot);
+        let other = causes_with(&mut desk(0.25, 2.8), heard, play, &capo(false)).unwrap();
+        assert_ne!(other[0].cause, BuzzCause::NutSlot);
     }
 
     #[test]

@@ -71,14 +71,24 @@ pub fn learned(input: &Input<'_>) -> Learned {
 pub fn learned_with(input: &Input<'_>, state: &State) -> Learned {
     Learned {
         tension: Some(tension(input, state)),
-        touch: touch::learn(input, state),
+        touch: touch::learn(input, state, None),
         ..learned(input)
     }
 }
 
 /// How hard each player plays, alone.
 pub fn touches(input: &Input<'_>, state: &State) -> Vec<PlayerTouch> {
-    touch::learn(input, state)
+    touch::learn(input, state, None)
+}
+
+/// As [`touches`], without what was noted of buzzes of one string: who asks why it buzzes is not to be
+/// told that it is played as hard as makes it buzz.
+pub fn touches_without(
+    input: &Input<'_>,
+    state: &State,
+    string: fallaway_measure::StringPlace,
+) -> Vec<PlayerTouch> {
+    touch::learn(input, state, Some(string))
 }
 
 fn rod(bench: &ReadingIndex<'_>, response: &ScrewResponse) -> LearnedValue {

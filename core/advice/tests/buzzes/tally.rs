@@ -29,7 +29,7 @@ pub const fn index(cause: BuzzCause) -> usize {
         BuzzCause::ActionLow => 1,
         BuzzCause::ProudCrown { .. } => 2,
         BuzzCause::NutSlot => 3,
-        BuzzCause::LoosePart => 4,
+        BuzzCause::LoosePart | BuzzCause::LessPull => 4,
     }
 }
 
@@ -64,7 +64,7 @@ fn decide(
             read.nut = today.nut;
             case.gone_at_1(swings)
         }
-        BuzzCause::LoosePart => false,
+        BuzzCause::LoosePart | BuzzCause::LessPull => false,
     };
     let read_again = matches!(first, BuzzCause::ReliefTooSmall | BuzzCause::ActionLow);
     if !confirmed && !read_again {

@@ -336,10 +336,14 @@ examples_clearance =
 about_why_buzz = Warum ein Ton schnarrt, und welche Messung entscheidet
 arg_why_buzz_string = Welche Saite, mit ihrer Nummer
 arg_why_buzz_frets = An welchen Bünden: 3, 3-6, open (leer)
+arg_why_buzz_rocks = Bünde, über denen ein kurzes Lineal kippelt, mit diesem in der Mitte von dreien
+arg_why_buzz_level = Bünde, über denen es nicht kippelt
+arg_why_buzz_capo = Was ein Kapodaster am 1. Bund am Schnarren der Leersaite ändert: clean (weg), buzzes (bleibt)
 examples_why_buzz =
     Beispiele:
       fallaway why-buzz 4 3-6
       fallaway why-buzz 1 open --force 2 N
+      fallaway why-buzz 4 3-6 --rocks 7
 
     Grundlage sind die letzte Halskrümmung und Saitenlage. Die Reihenfolge kommt aus einem Modell mit
     gelerntem oder angenommenem Anschlag: die bei jeder Ursache genannte Messung entscheidet.

@@ -334,10 +334,14 @@ examples_clearance =
 about_why_buzz = Why a note buzzes, and which reading decides
 arg_why_buzz_string = Which string, by its number
 arg_why_buzz_frets = At which frets: 3, 3-6, open
+arg_why_buzz_rocks = Frets over which a short straightedge rocks, with this one in the middle of three
+arg_why_buzz_level = Frets over which it does not rock
+arg_why_buzz_capo = What a capo at fret 1 does to an open string's buzz: clean, buzzes
 examples_why_buzz =
     Examples:
       fallaway why-buzz 4 3-6
       fallaway why-buzz 1 open --force 2 N
+      fallaway why-buzz 4 3-6 --rocks 7
 
     It goes by the latest relief and action. The order comes from a model with the player's touch as
     learned, or an assumed one: the reading that each cause names decides.

@@ -20,7 +20,7 @@ pub use entries::{
     StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, What,
 };
 pub use sharing::{BundleAction, InviteArgs, RoleArgs, RoleWord, SettleArgs};
-pub use what_if::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
+pub use what_if::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 
 /// What was typed.
 #[derive(Debug, Parser)]

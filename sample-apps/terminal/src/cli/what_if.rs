@@ -1,6 +1,6 @@
 //! Options of the questions about an instrument before anything is turned.
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 /// How hard it is played.
 #[derive(Debug, Args)]
@@ -37,8 +37,23 @@ pub struct ClearanceArgs {
 pub struct WhyBuzzArgs {
     pub string: String,
     pub frets: String,
+    #[arg(long, num_args = 1.., value_name = "FRET")]
+    pub rocks: Vec<u8>,
+    #[arg(long, num_args = 1.., value_name = "FRET")]
+    pub level: Vec<u8>,
+    #[arg(long, value_name = "WORD")]
+    pub capo: Option<CapoWord>,
     #[command(flatten)]
     pub touch: TouchArgs,
+}
+
+/// What a capo at fret 1 does to the buzz of an open string.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum CapoWord {
+    /// It is gone.
+    Clean,
+    /// It is still there.
+    Buzzes,
 }
 
 /// What other strings or another tuning will do.

@@ -1,6 +1,6 @@
 //! Questions about an instrument before anything is turned: a buzz, other strings.
 
-use fallaway::Instrument;
+use fallaway::advice::buzz::{BuzzClues, CrownCheck};
 use fallaway::advice::change_strings::OtherStrings;
 use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, TouchUsed};
 use fallaway::advice::strings::StringTension;
@@ -9,6 +9,7 @@ use fallaway::mechanics::pluck::PluckDirection;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::InstrumentSpec;
 use fallaway::record::spec::SpecField;
+use fallaway::{BuzzAnswer, Instrument};
 use fallaway_text::{Phrase, buzz, clearance as said, names, plan as text, strings};
 use serde_json::{Value, json};
 use uom::si::force::newton;
@@ -16,7 +17,7 @@ use uom::si::force::newton;
 use super::answer::{Answer, rounded};
 use super::context::Context;
 use super::given;
-use crate::cli::{BeforeStringsArgs, ClearanceArgs, TouchArgs, WhyBuzzArgs};
+use crate::cli::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::{answer as around, parse as say};
 use crate::parse::{facts as fact_words, places};
@@ -133,8 +134,16 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     let string = places::string(&args.string).map_err(Error::Usage)?;
     let instrument = context.instrument()?;
     let play = play(&instrument, &args.touch)?;
-    let (found, desk) =
-        instrument.why_buzz(string, places::frets(&args.frets).map_err(Error::Usage)?, play)?;
+    let check = |rocks: bool| move |&fret: &u8| CrownCheck { fret, rocks };
+    let rocking = args.rocks.iter().map(check(true));
+    let tried = BuzzClues {
+        since: None,
+        crowns: rocking.chain(args.level.iter().map(check(false))).collect(),
+        gone_with_capo: args.capo.map(|word| word == CapoWord::Clean),
+    };
+    let frets = places::frets(&args.frets).map_err(Error::Usage)?;
+    let BuzzAnswer { suspects: found, model: desk, play } =
+        instrument.why_buzz(string, frets, play, &tried)?;
     let spec = instrument.view()?.spec;
     let mut fields: Vec<Value> = Vec::new();
     for (index, suspect) in found.iter().enumerate() {

@@ -63,7 +63,11 @@ struct Noted {
 }
 
 /// How hard each player plays.
-pub(in crate::learn) fn learn<'a>(input: &'a Input<'a>, state: &'a State) -> Vec<PlayerTouch> {
+pub(in crate::learn) fn learn<'a>(
+    input: &'a Input<'a>,
+    state: &'a State,
+    without: Option<StringPlace>,
+) -> Vec<PlayerTouch> {
     let bench = ReadingIndex::new(input);
     let measurands = bench.ever_read();
     let first = input.events.len().saturating_sub(RECENT);
@@ -74,7 +78,7 @@ pub(in crate::learn) fn learn<'a>(input: &'a Input<'a>, state: &'a State) -> Vec
         .enumerate()
         .filter(|(event, _)| live(event))
         .filter_map(|(event, placed)| match &placed.entry.body {
-            EntryBody::Buzz(buzz) => Some((event, buzz.clone())),
+            EntryBody::Buzz(buzz) if Some(buzz.string) != without => Some((event, buzz.clone())),
             _ => None,
         })
         .collect();
