@@ -43,7 +43,7 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
         "Settled",
         // A winter later: the rod, not the saddles.
         "Next: relief",
-        "the change in relief explains",
+        "relief explains",
         "Both devices hold the same record",
     ] {
         assert!(flat.contains(said), "{said:?} is missing in\n{story}");
