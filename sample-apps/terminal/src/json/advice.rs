@@ -86,6 +86,8 @@ fn remark(remark: &StepRemark) -> Value {
         "reading": reading.map(learned::seen),
         "number": off.map(number),
         "undersides_radius_mm": row.and_then(|row| row.radius_mm).map(clean),
+        "undersides_least_mm": row.and_then(|row| row.least_mm).map(clean),
+        "undersides_most_mm": row.and_then(|row| row.most_mm).map(clean),
         "board_radius_mm": row.map(|row| clean(row.board_mm)),
     })
 }
