@@ -145,7 +145,7 @@ pub use fallaway::UnsentBundle;
 #[uniffi::remote(Record)]
 pub struct UnsentBundle {
     /// The bytes of the bundle file.
-    pub bytes: Vec<u8>,
+    pub file: Vec<u8>,
     /// What `delivered` takes once the bytes have arrived: a text to keep as it is, also over a
     /// restart.
     pub token: String,

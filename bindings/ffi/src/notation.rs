@@ -87,7 +87,7 @@ pub struct ToolInfo {
     pub tool: Tool,
     /// As people call it: "rule 1/64 in".
     pub name: String,
-    /// As [`Tool::Other`] takes it, in every language: "rule 1/64".
+    /// As a tool that is given in words takes it, in every language: "rule 1/64".
     pub label: String,
     /// Its graduation: "1/64 in".
     pub graduation: String,

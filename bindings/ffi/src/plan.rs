@@ -521,7 +521,7 @@ pub struct PlanStep {
 /// A fact of the instrument, by its key in the record.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct NamedFact {
-    /// Its key, as [`crate::Instrument::unset_spec`] takes it: "scale", "tuning/4".
+    /// Its key, as the call that takes a fact back takes it: "scale", "tuning/4".
     pub key: String,
     /// In words: "scale length".
     pub text: String,

@@ -142,7 +142,7 @@ pub fn tool_name(tool: &Tool) -> Result<String> {
     Ok(crate::voice::say(&fallaway::text::names::tool(tool.typed()?)))
 }
 
-/// A tool's kind and graduation, such as "rule 1/64": what [`Tool::Other`] takes, in every language.
+/// A tool's kind and graduation, such as "rule 1/64": what a tool that is given in words takes, in every language.
 ///
 /// # Errors
 /// `BadInput` for a label that names no tool.

@@ -93,7 +93,7 @@ pub(crate) fn speak(preferences: &fallaway::Preferences) {
 /// Speaks this language from now on (a tag such as "de" or "de-AT"), in every text of this library
 /// and of every workshop of this process; in these units, or as everything is read if `None`. For the
 /// system's language, before a workshop is opened: what the person prefers is kept by
-/// [`crate::Workshop::set_preferences`], and wins.
+/// the preferences, and wins.
 ///
 /// # Errors
 /// `BadInput` for a language that the library does not speak: the voice stays as it was.

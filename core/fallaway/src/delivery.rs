@@ -22,7 +22,7 @@ const PREFIX: usize = 8;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct UnsentBundle {
     /// The bytes of the bundle file.
-    pub bytes: Vec<u8>,
+    pub file: Vec<u8>,
     /// What [`Instrument::delivered`] takes once the bytes have arrived: a text to keep as it is, also
     /// over a restart.
     pub token: String,
@@ -69,7 +69,7 @@ impl Instrument {
         let bytes = fallaway_sharing::bundle_file::write(&sealed);
         let bytes = bytes.map_err(|e| Error::internal("bundle file", e))?;
         let token: Vec<u8> = loaded.outgoing.iter().flat_map(|one| prefix(*one)).collect();
-        Ok(Some(UnsentBundle { bytes, token: BASE64URL_NOPAD.encode(&token) }))
+        Ok(Some(UnsentBundle { file: bytes, token: BASE64URL_NOPAD.encode(&token) }))
     }
 
     /// The bundle with this token has arrived: what was in it is off the list. Answers how much is

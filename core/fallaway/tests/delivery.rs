@@ -28,7 +28,7 @@ fn a_cancelled_share_loses_nothing_and_nothing_new_is_an_answer() {
     let thrown_away = bass.bundle_unsent().unwrap().unwrap();
     remark(&bass, "two", None);
     let sent = bass.bundle_unsent().unwrap().unwrap();
-    let report = player.bundle_in(&sent.bytes).unwrap();
+    let report = player.bundle_in(&sent.file).unwrap();
     assert_eq!(report.waiting, 0);
     assert_eq!(shared.history(&HistoryFilter::default()).unwrap().len(), 2);
     remark(&bass, "three", None);
@@ -37,7 +37,7 @@ fn a_cancelled_share_loses_nothing_and_nothing_new_is_an_answer() {
     assert_eq!(bass.delivered(&sent.token), Ok(1));
     assert!(matches!(bass.delivered("no token!"), Err(Error::BadInput { .. })));
     let last = bass.bundle_unsent().unwrap().unwrap();
-    player.bundle_in(&last.bytes).unwrap();
+    player.bundle_in(&last.file).unwrap();
     assert_eq!(bass.delivered(&last.token), Ok(0));
     assert_eq!(shared.history(&HistoryFilter::default()).unwrap().len(), 3);
 }

@@ -99,7 +99,7 @@ fn numbers(value: &Value) -> Vec<u32> {
 
 #[test]
 fn golden_sets_are_chosen_as_the_models_say() {
-    let text = include_str!("../../../tests/vectors/changes.json");
+    let text = include_str!("../../../tests/vectors/graphs/changes.json");
     let file: Value = serde_json::from_str(text).unwrap();
     let cases = file["cases"].as_array().unwrap();
     assert!(cases.len() > 200);

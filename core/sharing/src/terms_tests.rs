@@ -114,7 +114,7 @@ fn graph_of(case: &Value) -> Graph {
 
 #[test]
 fn golden_graphs_count_as_the_model_says() {
-    let text = include_str!("../../../tests/vectors/members.json");
+    let text = include_str!("../../../tests/vectors/graphs/members.json");
     let file: Value = serde_json::from_str(text).unwrap();
     let cases = file["cases"].as_array().unwrap();
     assert_eq!(cases.len(), 240);

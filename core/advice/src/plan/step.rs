@@ -207,7 +207,7 @@ pub enum StopReason {
     Twisted,
     /// Relief is off and there is no rod.
     NoRod,
-    /// The string would be stressed beyond [`crate::strings::STRESS_LIMIT_GPA`].
+    /// The string would be stressed beyond [`stress_limit`](fallaway_mechanics::strings::stress_limit).
     Stress,
 }
 

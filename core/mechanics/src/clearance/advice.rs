@@ -143,7 +143,8 @@ pub(super) fn lowest(
 /// let best = best_relief(
 ///     &e, touch, Played::all_fretted(24), over_24, ReliefWay::largest(24), (mm(0.0), mm(0.6)),
 /// ).unwrap();
-/// assert!((2.0..2.2).contains(&as_mm(best.action)));
+/// // 2.23 mm by the finite elements of tests/second-opinions/test_swing.py.
+/// assert!((2.20..2.26).contains(&as_mm(best.action)));
 /// assert!(best.good.0 <= best.relief && best.relief <= best.good.1);
 /// ```
 pub fn best_relief(

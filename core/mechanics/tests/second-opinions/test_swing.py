@@ -204,6 +204,8 @@ def swing(**fixed):
         {"hz": 82.407, "inharmonicity": 1e-4, "tension": 80.0, "scale": 647.7, "frets": 22,
          "finger": 3.0, "from_saddle": 120.0, "away": True},
         {"inharmonicity": 2e-3, "decay": 1.0, "away": True},
+        # As the library has it where nothing else is said, at two thirds of the depth.
+        {"periods": 60, "decay": 20.0, "force": 1.5},
     ],
 )
 def test_envelopes_of_a_stiff_string_by_finite_elements(ask, fixed):

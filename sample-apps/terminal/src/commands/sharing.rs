@@ -131,10 +131,10 @@ fn bundle_out(context: &mut Context<'_, '_>, file: &Path, new: bool) -> Outcome 
         let Some(unsent) = instrument.bundle_unsent()? else {
             return context.done(&words::nothing_unsent(), &json!({ "file": null, "bytes": 0 }));
         };
-        write_new(&path, &unsent.bytes, false)?;
+        write_new(&path, &unsent.file, false)?;
         // The file is there: it is in the person's hands now.
         instrument.delivered(&unsent.token)?;
-        unsent.bytes
+        unsent.file
     } else {
         let bytes = instrument.bundle_out(BundleContent::Everything)?;
         write_new(&path, &bytes, false)?;
