@@ -207,7 +207,7 @@ pub enum StopReason {
     Twisted,
     /// Relief is off and there is no rod.
     NoRod,
-    /// The string would be stressed beyond [`stress_limit`](fallaway_mechanics::strings::stress_limit).
+    /// The string would be stressed beyond [`stress_limit`](fallaway_mechanics::strings::guards::stress_limit).
     Stress,
 }
 
