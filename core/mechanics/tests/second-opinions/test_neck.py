@@ -206,9 +206,11 @@ def test_conversions_against_random_draws(ask, rng):
 
         best = solved(*(np.array([q[k][0]]) for k in ("joint", "relief", "action", "nut")))
         drawn = solved(*(rng.normal(*q[k], draws) for k in ("joint", "relief", "action", "nut")))
-        for ours, value, many in zip([*a["gaps"], a["held"], a["saddle"]], best, drawn):
+        # A converted gap is known no better than 0.04 mm: what the measured neck leaves open (measured.rs).
+        model = [0.0 if way == q["action_place"] else 0.04 for way in q["wanted"]] + [0.04, 0.0]
+        for ours, value, many, own_u in zip([*a["gaps"], a["held"], a["saddle"]], best, drawn, model):
             assert ours[0] == pytest.approx(value[0], abs=1e-9)
-            assert ours[1] == pytest.approx(many.std(), rel=0.03, abs=2e-4)
+            assert ours[1] == pytest.approx(np.hypot(many.std(), own_u), rel=0.03, abs=2e-4)
 
 
 def test_three_crowns_under_a_straight_edge(ask, rng):
