@@ -38,7 +38,8 @@ import Testing
     let draft = try bass.addRemark(text: "wrong instrument")
     #expect(try bass.retract(entry: draft, reason: "slip") == .erased)
     let kept = try #require(try bass.history().first { $0.text.contains("10 thou") })
-    #expect(try bass.retract(entry: kept.id, reason: "wrong leaf", options: WriteOptions(by: "tech")) == .kept)
+    let tech = WriteOptions(by: "tech")
+    #expect(try bass.retract(entry: kept.id, reason: "wrong leaf", options: tech) == .kept)
     let retracted = try bass.entry(id: kept.id).retracted
     #expect(retracted.map(\.reason) == ["wrong leaf"])
     #expect(
