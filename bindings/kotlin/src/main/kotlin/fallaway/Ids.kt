@@ -7,6 +7,7 @@ package fallaway
  */
 @JvmInline
 public value class InstrumentId(public val text: String) {
+    /** The text. */
     override fun toString(): String = text
 }
 
@@ -17,6 +18,7 @@ public value class InstrumentId(public val text: String) {
  */
 @JvmInline
 public value class EntryId(public val text: String) {
+    /** The text. */
     override fun toString(): String = text
 }
 
@@ -27,6 +29,7 @@ public value class EntryId(public val text: String) {
  */
 @JvmInline
 public value class VisitId(public val text: String) {
+    /** The text. */
     override fun toString(): String = text
 }
 
@@ -37,5 +40,6 @@ public value class VisitId(public val text: String) {
  */
 @JvmInline
 public value class VersionId(public val text: String) {
+    /** The text. */
     override fun toString(): String = text
 }
