@@ -1,7 +1,7 @@
 //! Who takes part: roles given by an owner.
 
 use fallaway_changes::DeviceId;
-use fallaway_sharing::{Action, ChainProof, Frontier, FrontierPoint, MemberOp, Role};
+use fallaway_sharing::{Action, ChainProof, DeviceKeys, Frontier, FrontierPoint, MemberOp, Role};
 use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError, StoredMemberOp};
 use fallaway_text::messages::errors as say;
 
@@ -18,21 +18,24 @@ impl Instrument {
     /// [`Error::NotFound`] for a fingerprint of nobody; [`Error::NotAllowed`] if this device is no
     /// owner, or not one that may do this; when the store cannot be written.
     pub fn set_role(&self, fingerprint: &str, role: Role) -> Result<()> {
-        self.write_member_op(|own, loaded| {
+        self.write_member_op(|keys, loaded, now| {
             let device = member(loaded, fingerprint)?;
-            if !loaded.members.can_cap(own, &device) {
+            if !loaded.members.can_cap(&keys.device(), &device) {
                 return Err(Error::not_allowed(say::came_in_before()));
             }
             let frontier = frontier(loaded, &[device]);
-            Ok(Action::SetRole { device, role, frontier })
+            let action = Action::SetRole { device, role, frontier };
+            let op = MemberOp::sign(keys, self.id, &loaded.members.heads(), now, action);
+            Ok((op.map_err(|e| Error::internal("member operation", e))?, ()))
         })
     }
 
-    /// Signs and stores one operation on the members.
-    fn write_member_op(
+    /// Stores one operation on the members that an owner makes, and answers what comes with it. It is
+    /// made anew if another process was faster.
+    pub(crate) fn write_member_op<T>(
         &self,
-        action: impl Fn(&DeviceId, &LoadedRecord) -> Result<Action>,
-    ) -> Result<()> {
+        make: impl Fn(&DeviceKeys, &LoadedRecord, i64) -> Result<(MemberOp, T)>,
+    ) -> Result<T> {
         let now = self.inner.clock.now().unix_s;
         let mut session = self.inner.session()?;
         let session = &mut *session;
@@ -43,9 +46,7 @@ impl Instrument {
             if loaded.members.role(&keys.device()) != Some(Role::Owner) {
                 return Err(Error::not_allowed(say::only_owner()));
             }
-            let action = action(&keys.device(), loaded)?;
-            let op = MemberOp::sign(keys, self.id, &loaded.members.heads(), now, action)
-                .map_err(|e| Error::internal("member operation", e))?;
+            let (op, answer) = make(keys, loaded, now)?;
             let (hash, bytes) = (op.hash(), op.encode());
             let batch = Batch {
                 members: vec![StoredMemberOp { hash, standing: ChangeStanding::Admitted, bytes }],
@@ -59,7 +60,7 @@ impl Instrument {
                     loaded.generation = generation;
                     loaded.outgoing.push(Outgoing::Member(hash));
                     session.changed.insert(self.id);
-                    return Ok(());
+                    return Ok(answer);
                 }
                 Err(error) => {
                     // What is in memory is ahead of the store.

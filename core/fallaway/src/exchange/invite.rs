@@ -1,14 +1,12 @@
 //! Inviting another device.
 
 use fallaway_sharing::{Invitation, InviteFor, InviteSecret, MemberOp, Role};
-use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError, StoredMemberOp};
 
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
 use crate::secrets::draw;
-use crate::workshop_state::missing;
 
 const DAY_SECONDS: i64 = 24 * 60 * 60;
 /// Most days that an invitation may be valid.
@@ -34,16 +32,7 @@ impl Instrument {
             let accepted = say::not_invited_as_owner();
             return Err(Error::bad_input(field("role"), role.to_string(), accepted));
         }
-        let now = self.inner.clock.now().unix_s;
-        let mut session = self.inner.session()?;
-        let session = &mut *session;
-        loop {
-            self.inner.refresh(session, self.id)?;
-            let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
-            let keys = &session.identity.keys;
-            if loaded.members.role(&keys.device()) != Some(Role::Owner) {
-                return Err(Error::not_allowed(say::only_owner()));
-            }
+        self.write_member_op(|keys, loaded, now| {
             let secret = InviteSecret::from_bytes(draw(self.inner.random.as_ref())?);
             let expires = now.saturating_add(DAY_SECONDS * i64::from(valid_days));
             let heads = loaded.members.heads();
@@ -63,34 +52,8 @@ impl Instrument {
                 epoch_keys: loaded.epoch_keys.clone(),
             };
             let text = invitation.to_text().map_err(|e| Error::internal("invitation", e))?;
-            let batch = Batch {
-                members: vec![StoredMemberOp {
-                    hash: op.hash(),
-                    standing: ChangeStanding::Admitted,
-                    bytes: op.encode(),
-                }],
-                outgoing: vec![OutgoingEdit::Add(Outgoing::Member(op.hash()))],
-                ..Batch::new()
-            };
-            // What cannot be taken in is not stored either.
-            let hash = op.hash();
-            loaded.members.insert(op)?;
-            match self.inner.store.commit(&self.id, loaded.generation, &batch) {
-                Ok(generation) => {
-                    loaded.generation = generation;
-                    loaded.outgoing.push(Outgoing::Member(hash));
-                    session.changed.insert(self.id);
-                    return Ok(text);
-                }
-                Err(error) => {
-                    // What is in memory is ahead of the store.
-                    session.records.remove(&self.id);
-                    if !matches!(error, StoreError::Moved { .. }) {
-                        return Err(error.into());
-                    }
-                }
-            }
-        }
+            Ok((op, text))
+        })
     }
 }
 
