@@ -70,7 +70,8 @@ pub(super) fn likely(
 }
 
 /// How much too sure the explanations are of a part: how often parts move and readings slip is known to a
-/// factor only (chosen on one seed of `tests/visits`, where what is said to be most likely is then right in two of three).
+/// factor only (chosen on one seed of `tests/visits`, where what is said to be most likely is then right in
+/// two of three).
 const fn tempered(part: InstrumentPart) -> f64 {
     match part {
         InstrumentPart::Neck | InstrumentPart::Saddle(_) | InstrumentPart::Heights => 2.0,
