@@ -1,8 +1,8 @@
 //! What this device wrote, call by call, so that it can be taken back. A projection beside the record:
 //! where it is lost, only the list of what can be taken back is.
 
-use fallaway_changes::Container;
-use fallaway_record::Moment;
+use fallaway_changes::{Container, Put};
+use fallaway_record::{Moment, Registers};
 use minicbor::{Decode, Encode};
 
 /// So many calls can be taken back.
@@ -82,6 +82,24 @@ impl Journal {
         self.done.drain(..self.done.len() - kept);
         self.undone.drain(..self.undone.len().saturating_sub(KEPT));
     }
+}
+
+/// A line that a call erased, for the journal.
+pub(crate) fn erased(container: Container, key: &str, value: &[u8]) -> Step {
+    let mut step = Step::new(container, key.to_owned());
+    step.before = Some(value.to_vec());
+    step
+}
+
+/// What a call wrote, for the journal.
+pub(crate) fn written(registers: &Registers, put: &Put) -> Step {
+    let mut step = Step::new(put.container, put.key.clone());
+    if !put.container.is_append_only() {
+        let shown = registers.get(put.container, &put.key).and_then(|register| register.shown());
+        step.before = shown.map(|shown| shown.value.clone());
+        step.after = Some(put.value.clone());
+    }
+    step
 }
 
 #[cfg(test)]

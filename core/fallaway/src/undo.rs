@@ -361,21 +361,3 @@ fn crossing_out(step: &Step) -> Put {
     let (container, key) = (step.container(), step.key.clone());
     Put { container, key, value: step.before.clone().unwrap_or_default() }
 }
-
-/// A line that a call erased, for the journal.
-pub(crate) fn erased(container: Container, key: &str, value: &[u8]) -> Step {
-    let mut step = Step::new(container, key.to_owned());
-    step.before = Some(value.to_vec());
-    step
-}
-
-/// What a call wrote, for the journal.
-pub(crate) fn written(registers: &Registers, put: &Put) -> Step {
-    let mut step = Step::new(put.container, put.key.clone());
-    if !put.container.is_append_only() {
-        let shown = registers.get(put.container, &put.key).and_then(|register| register.shown());
-        step.before = shown.map(|shown| shown.value.clone());
-        step.after = Some(put.value.clone());
-    }
-    step
-}

@@ -17,12 +17,11 @@ use crate::callbacks::LogLevel;
 use crate::card::{CardData, KeptLatest, Latest};
 use crate::environment::{Clock, Random, SecretKeeper};
 use crate::error::{Error, Result};
-use crate::journal::{Journal, Write};
+use crate::journal::{self, Journal, Write};
 use crate::loaded_record::{Fits, LoadedRecord};
 use crate::projection;
 use crate::secrets::{Identity, SEALED};
 use crate::session::{Session, SessionGuard, SessionLock};
-use crate::undo;
 
 /// A draft older than this becomes a change with the next edit.
 const DRAFT_SECONDS: i64 = 30 * 60;
@@ -307,10 +306,10 @@ impl WorkshopState {
             return journal.clone();
         }
         let registers = loaded.registers(at.unix_s);
-        let step = |put: &Put| undo::written(&registers, put);
+        let step = |put: &Put| journal::written(&registers, put);
         let erased = edits.erased.iter().filter_map(|(container, key)| {
             let put = loaded.drafted_put(*container, key)?;
-            Some(undo::erased(*container, key, &put.value))
+            Some(journal::erased(*container, key, &put.value))
         });
         let mut journal = self.journal(&loaded.id);
         journal.wrote(Write { at, steps: erased.chain(edits.puts.iter().map(step)).collect() });

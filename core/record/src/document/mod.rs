@@ -15,7 +15,8 @@ pub use access::{Access, FORMAT_VERSION};
 pub use apply::{Applied, Refused, Waiting, in_order};
 pub use check::Refusal;
 pub use op_id::{OpId, OpIdError};
-pub use record::{LoadError, PrepareError, Record, Version};
+pub use record::{PrepareError, Record, Version};
+pub use snapshot::LoadError;
 
 pub(crate) use clock::VectorClock;
 pub(crate) use graph::Graph;

@@ -13,7 +13,7 @@ use super::check::{self, Refusal};
 use super::contents::Document;
 use super::graph::{FOUNDER, Graph, Node};
 use super::op_id::OpId;
-use super::snapshot::{self, Block};
+use super::snapshot::{self, Block, LoadError};
 use crate::EntryId;
 use crate::registers::Registers;
 use crate::state::State;
@@ -50,23 +50,6 @@ impl Version {
     pub fn is_removed(&self) -> bool {
         self.value == crate::registers::REMOVED
     }
-}
-
-/// Why a snapshot does not open.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum LoadError {
-    /// The bytes are not a snapshot, or a damaged one.
-    #[error("the snapshot of the record is damaged: {reason}")]
-    Damaged {
-        /// What is wrong with it.
-        reason: &'static str,
-    },
-    /// It is a snapshot of another record.
-    #[error("the snapshot belongs to another record than {expected}")]
-    OtherRecord {
-        /// The record that was asked for.
-        expected: RecordId,
-    },
 }
 
 /// Why a change cannot be made.

@@ -16,7 +16,6 @@ use miniz_oxide::{deflate, inflate};
 
 use super::contents::{Document, Entering, Stored};
 use super::graph::FOUNDER;
-use super::record::LoadError;
 
 /// Begins a snapshot: three letters, and a version.
 const MAGIC: [u8; 4] = *b"FWs\x01";
@@ -26,6 +25,23 @@ const MAX_BLOCK: usize = 8 << 20;
 const LEVEL: u8 = 8;
 /// Bytes before a block: count of changes, length of what was deflated, length of what it became.
 const BLOCK_HEAD: usize = 12;
+
+/// Why a snapshot does not open.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum LoadError {
+    /// The bytes are not a snapshot, or a damaged one.
+    #[error("the snapshot of the record is damaged: {reason}")]
+    Damaged {
+        /// What is wrong with it.
+        reason: &'static str,
+    },
+    /// It is a snapshot of another record.
+    #[error("the snapshot belongs to another record than {expected}")]
+    OtherRecord {
+        /// The record that was asked for.
+        expected: RecordId,
+    },
+}
 
 /// Changes as they stand in a snapshot.
 #[derive(Debug, Clone)]
