@@ -10,7 +10,7 @@ use crate::limits::{
     MAX_DEVICES, MAX_FRONTIER, MAX_LABEL, MAX_MEMBER_HEADS, MAX_OLDER, MAX_PARENTS, MAX_REMOVED,
     MAX_SEQ,
 };
-use crate::member::MemberError;
+use crate::member_error::MemberError;
 use crate::role::Role;
 
 /// Kinds from here on may be ignored by whoever does not know them. Those below say something about

@@ -13,8 +13,10 @@ use crate::action::{Action, WrappedKey};
 use crate::epoch::{EpochKey, UnwrapError};
 use crate::identity::DeviceKeys;
 use crate::limits::MAX_PARENTS;
-use crate::member::{MemberError, MemberOp};
-use crate::members::{Members, Status};
+use crate::member::MemberOp;
+use crate::member_error::MemberError;
+use crate::members::Members;
+use crate::standing::Status;
 use fallaway_changes::{DeviceId, EpochId};
 
 /// Why no epoch could be begun.

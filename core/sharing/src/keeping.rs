@@ -10,8 +10,8 @@ use crate::limits::{
     MAX_KEPT_OPS, MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS, MAX_WAITING_OPS_OF_DEVICE,
 };
 use crate::member::MemberOp;
-use crate::members::Status;
 use crate::members_view::View;
+use crate::standing::Status;
 use fallaway_changes::{DeviceId, MemberHash};
 
 /// What may go. What `own` wrote never does.

@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::members::Member;
 use crate::role::Role;
+use crate::standing::Member;
 use fallaway_changes::DeviceId;
 
 /// What to call each member: what it calls itself, with a number where another one is called so, or

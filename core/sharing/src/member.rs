@@ -7,10 +7,11 @@ use std::collections::BTreeSet;
 
 use crate::action::{Action, InviteFor, check_time};
 use crate::identity::{DeviceKeys, InviteSecret, verify};
-use crate::limits::{MAX_LABEL, MAX_MEMBER_BYTES, MAX_MEMBER_HEADS};
+use crate::limits::{MAX_MEMBER_BYTES, MAX_MEMBER_HEADS};
+use crate::member_error::MemberError;
 use crate::role::Role;
-use fallaway_changes::cbor::{Builder, CborError, Reader};
-use fallaway_changes::limits::{TooLarge, at_most, is_sorted_unique};
+use fallaway_changes::cbor::{Builder, Reader};
+use fallaway_changes::limits::{at_most, is_sorted_unique};
 use fallaway_changes::{DeviceId, ExchangeKey, InviteKey, MemberHash, RecordId, Signature, derive};
 
 /// Begins the signed message of a [`MemberOp`].
@@ -31,41 +32,6 @@ pub struct MemberOp {
     action: Action,
     signature: Signature,
     hash: MemberHash,
-}
-
-/// Why a member operation is refused.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum MemberError {
-    /// Not the expected CBOR.
-    #[error("malformed {0}")]
-    Malformed(#[from] CborError),
-    /// Something is larger than the limit.
-    #[error(transparent)]
-    TooLarge(#[from] TooLarge),
-    /// A founding names nothing as seen; everything else names at least one, sorted and unique.
-    #[error("only a founding sees nothing; else what was seen must be sorted and unique")]
-    Seen,
-    /// A time outside the years 1 to 9999.
-    #[error("{0} s is not a time within the years 1 to 9999")]
-    Time(i64),
-    /// A label that cannot be shown.
-    #[error("a label must have 1 to {MAX_LABEL} bytes, nothing in it unseen, no blank ends")]
-    Label,
-    /// Somebody is to join as an owner.
-    #[error("nobody is invited as an owner: let it join as a contributor, and make it one then")]
-    OwnerInvited,
-    /// Removing oneself, or changing one's own role.
-    #[error("nobody removes itself or changes its own role; who wants to go leaves")]
-    Oneself,
-    /// Items missing, unsorted or twice.
-    #[error("devices, writers, epochs and invitations must be given sorted and unique")]
-    Order,
-    /// The record id is not the hash of its founding.
-    #[error("the founding does not give record {0}")]
-    NotTheFounding(RecordId),
-    /// The device did not sign this.
-    #[error("the signature is not by device {0}")]
-    BadSignature(DeviceId),
 }
 
 impl MemberOp {

@@ -1,7 +1,9 @@
 use super::*;
+use crate::action::InviteFor;
 use crate::action::{Action, WrappedKey};
 use crate::identity::{DeviceKeys, InviteSecret};
 use crate::limits::{MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS, MAX_WAITING_OPS_OF_DEVICE};
+use crate::standing::Skip;
 use crate::testing::keys;
 use proptest::prelude::*;
 

@@ -4,9 +4,9 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use crate::action::{Action, Frontier, InviteFor};
 use crate::member::MemberOp;
-use crate::members::{Member, OpenInvitation, Removal, Skip, Status};
 use crate::places::Places;
 use crate::role::Role;
+use crate::standing::{Member, OpenInvitation, Removal, Skip, Status};
 use crate::terms::{AsOf, Deed, Grant, JudgedOp, Rank, Terms, decide};
 use fallaway_changes::{DeviceId, EpochId, ExchangeKey, MemberHash};
 
