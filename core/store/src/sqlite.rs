@@ -356,8 +356,9 @@ impl Store for SqliteStore {
 
     fn projections(&self, kind: u16) -> Result<Projections, StoreError> {
         self.read(|conn, found| {
-            let of_kind = "WHERE kind = ?1 ORDER BY record";
-            let shown = PROJECTION.read(conn, of_kind, [kind], codec::projection)?.collect(found);
+            // Written out, since the index of the first kind serves no bound value.
+            let of_kind = format!("WHERE kind = {kind} ORDER BY record");
+            let shown = PROJECTION.read(conn, &of_kind, [], codec::projection)?.collect(found);
             let complete = census::of(shown.iter().map(|(id, _)| id)) == census::wanted(conn)?;
             Ok(Projections { found: shown, complete })
         })

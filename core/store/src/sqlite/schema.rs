@@ -11,7 +11,8 @@ pub(super) const APPLICATION_ID: i32 = 0x464c_5759;
 ///
 /// Every row but those of `damaged` ends with a checksum over its other columns. Rows that belong
 /// to a record carry its id rather than a row number, so that a row can be salvaged without its
-/// record's own line.
+/// record's own line. Projections of kind 1 are read for all records at once, so they lie side by side
+/// in an index that holds all that is asked for.
 const MIGRATIONS: [&str; 1] = ["
 CREATE TABLE record (
   n INTEGER PRIMARY KEY,
@@ -102,7 +103,7 @@ CREATE TABLE projection (
   sum BLOB NOT NULL,
   UNIQUE(record, kind)
 ) STRICT;
-CREATE INDEX projection_kind ON projection(kind, record);
+CREATE INDEX projection_listed ON projection(record, kind, bytes, sum) WHERE kind = 1;
 CREATE TABLE outgoing (
   n INTEGER PRIMARY KEY,
   record BLOB NOT NULL REFERENCES record(id) ON DELETE CASCADE,
