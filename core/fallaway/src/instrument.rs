@@ -108,11 +108,7 @@ impl Instrument {
         if let Some(data) = stored.and_then(|bytes| projection::decode(&bytes)) {
             return Ok(data);
         }
-        self.inner.with_record(self.id, |_, loaded| {
-            let state = loaded.state(0);
-            let latest = crate::card::Latest::of(&state, state.entries());
-            Ok(CardData::of(state.registers(), latest))
-        })
+        self.inner.with_record(self.id, |_, loaded| Ok(self.inner.card_anew(loaded)))
     }
 
     /// The history, in the order in which things happened: what was written after seeing something

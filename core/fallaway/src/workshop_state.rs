@@ -328,10 +328,7 @@ impl WorkshopState {
         if let Some(latest) = &loaded.latest {
             return latest.clone();
         }
-        let heads = loaded.record.heads();
-        let kept = self.store.projection(&loaded.id, projection::LATEST).ok().flatten();
-        let kept = kept.and_then(|bytes| projection::decode::<KeptLatest>(&bytes));
-        let latest = kept.and_then(|kept| kept.matching(&heads)).unwrap_or_else(|| {
+        let latest = self.kept_latest(loaded).unwrap_or_else(|| {
             let state = loaded.record.state();
             Latest::of(state, state.entries())
         });
@@ -339,17 +336,53 @@ impl WorkshopState {
         latest
     }
 
+    /// The same in memory or in the store; `None` if only the whole history could tell.
+    pub fn kept_latest(&self, loaded: &LoadedRecord) -> Option<Latest> {
+        if let Some(latest) = &loaded.latest {
+            return Some(latest.clone());
+        }
+        let kept = self.store.projection(&loaded.id, projection::LATEST).ok().flatten();
+        let kept: KeptLatest = kept.and_then(|bytes| projection::decode(&bytes))?;
+        kept.matching(&loaded.record.heads())
+    }
+
     /// Puts the projections of the record as it is in memory into the batch.
     pub fn project(&self, loaded: &mut LoadedRecord, at: Moment, batch: &mut Batch) {
-        let latest = self.latest_with_draft(loaded, at.unix_s);
+        let card = self.card(loaded, at);
+        batch.projections.push((projection::CARD, Some(projection::encode(&card))));
+        Self::project_line(loaded, at, batch);
+    }
+
+    /// Puts the line of the list into the batch. It needs no reading of the history.
+    pub fn project_line(loaded: &LoadedRecord, at: Moment, batch: &mut Batch) {
         let registers = loaded.registers(at.unix_s);
         let contested = registers.contested().count();
         let waiting = loaded.waiting_after(batch);
         let name = registers.spec().name.clone().unwrap_or_default();
         let line = projection::ListLine { name, last: Some(at), contested, waiting };
-        let card = CardData::of(&registers, latest);
         batch.projections.push((projection::LIST_LINE, Some(projection::encode(&line))));
-        batch.projections.push((projection::CARD, Some(projection::encode(&card))));
+    }
+
+    fn card(&self, loaded: &mut LoadedRecord, at: Moment) -> CardData {
+        let latest = self.latest_with_draft(loaded, at.unix_s);
+        CardData::of(&loaded.registers(at.unix_s), latest)
+    }
+
+    /// The numbers card where the store has none: a merge brought what came in between, or the line was
+    /// damaged. It is kept for whoever asks next; where it cannot be, they read the history too.
+    pub fn card_anew(&self, loaded: &mut LoadedRecord) -> CardData {
+        let card = self.card(loaded, self.clock.now());
+        let kept = loaded.latest.as_ref();
+        let kept = kept.map(|latest| KeptLatest::of(latest, &loaded.record.heads()));
+        let projections = vec![
+            (projection::CARD, Some(projection::encode(&card))),
+            (projection::LATEST, kept.as_ref().map(projection::encode)),
+        ];
+        let batch = Batch { projections, ..Batch::new() };
+        if let Ok(generation) = self.store.commit(&loaded.id, loaded.generation, &batch) {
+            loaded.generation = generation;
+        }
+        card
     }
 
     /// The last readings, the draft on top.

@@ -62,6 +62,29 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     assert_eq!(told(&a), told(&b));
 }
 
+/// What was written in between asks for the whole history; the card asks for it once.
+#[test]
+fn numbers_that_came_in_between_stand_on_the_card_of_both() {
+    let (tech, player) = shared();
+    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    a.add_pass(relief_pass("12"), None).unwrap();
+    b.add_pass(action_pass("5 5 5 6 7", 5), None).unwrap();
+    b.add_pass(relief_pass("9"), None).unwrap();
+    a.add_pass(action_pass("4 4 4 5 6", 5), None).unwrap();
+    let (from_a, from_b) =
+        (a.bundle_unsent().unwrap().unwrap().file, b.bundle_unsent().unwrap().unwrap().file);
+    tech.bundle_in(&from_b).unwrap();
+    player.bundle_in(&from_a).unwrap();
+    let card = a.card(None).unwrap();
+    assert_eq!(card.lines.iter().filter(|line| line.last.is_some()).count(), 6);
+    assert_eq!(card.lines, b.card(None).unwrap().lines);
+    // The one that was kept says the same, and a reading more is taken in as ever.
+    assert_eq!(card, a.card(None).unwrap());
+    a.add_pass(relief_pass("11"), None).unwrap();
+    player.bundle_in(&a.bundle_unsent().unwrap().unwrap().file).unwrap();
+    assert_eq!(a.card(None).unwrap().lines, b.card(None).unwrap().lines);
+}
+
 #[test]
 fn bundles_may_come_twice_and_out_of_order() {
     let (tech, player) = shared();

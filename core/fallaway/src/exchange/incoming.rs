@@ -116,7 +116,7 @@ fn merge(
     let (candidates, already_here) = gather(loaded, changes);
     let judged = judge(loaded, candidates);
     let heads = loaded.record.heads();
-    let before = inner.latest_after(loaded, []);
+    let before = inner.kept_latest(loaded);
     let outcome = MergeOutcome::apply(loaded, &judged.round);
     let mut refusals = unopened;
     refusals.extend(judged.refused.iter().cloned());
@@ -171,14 +171,20 @@ fn project(
     (judged, outcome): (&Judged, &MergeOutcome),
     batch: &mut Batch,
 ) {
-    // What follows everything that was here is taken in; anything else asks for a new reading.
+    // What follows everything that was here is taken in. Anything else asks for a new reading of the
+    // history, which is left to whoever wants the numbers next: of many merges only the last one counts.
     let (latest, heads) = before;
     let following = outcome.following(&judged.round, heads);
     let facts = facts_of(loaded.record.registers());
     loaded.latest = latest
         .zip(following)
         .and_then(|(mut latest, puts)| latest.absorb_puts(puts, &facts).then_some(latest));
-    inner.project(loaded, inner.clock.now(), batch);
+    if loaded.latest.is_some() {
+        inner.project(loaded, inner.clock.now(), batch);
+    } else {
+        WorkshopState::project_line(loaded, inner.clock.now(), batch);
+        batch.projections.push((projection::CARD, None));
+    }
     let kept = loaded.latest.as_ref().map(|latest| KeptLatest::of(latest, &loaded.record.heads()));
     batch.projections.push((projection::LATEST, kept.as_ref().map(projection::encode)));
 }
