@@ -29,7 +29,8 @@ fn alone(more: &[&str]) -> Command {
 }
 
 /// Tells the compiler to write other names for the folders of this machine: messages of panics name
-/// the file of their code, with its whole path where it is a dependency's.
+/// the file of their code, with its whole path where it is a dependency's. Code in C is given no tables
+/// for unwinding: no panic passes through it, each ends where Rust is called from C.
 pub fn give_away(cargo: &mut Command) {
     let mut flags: Vec<String> = match std::env::var("CARGO_ENCODED_RUSTFLAGS") {
         Ok(flags) => flags.split('\u{1f}').map(str::to_owned).collect(),
@@ -47,6 +48,9 @@ pub fn give_away(cargo: &mut Command) {
             .map(|(folder, name)| format!("--remap-path-prefix={}={name}", folder.display())),
     );
     cargo.env("CARGO_ENCODED_RUSTFLAGS", flags.join("\u{1f}"));
+    if std::env::var_os("CFLAGS").is_none() && !cfg!(windows) {
+        cargo.env("CFLAGS", "-fno-asynchronous-unwind-tables -fno-unwind-tables");
+    }
 }
 
 /// Fails if a library that is given away names a folder of this machine.
