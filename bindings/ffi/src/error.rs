@@ -48,6 +48,9 @@ pub enum FallawayError {
     ReadOnly {
         /// Why, and what would help.
         reason: String,
+        /// The members whose devices ask for a newer version; empty if it is not they. An owner
+        /// can write nevertheless: `Instrument.write_anyway`.
+        asked_by: Vec<String>,
     },
     /// Something from outside (a bundle, an invitation) was refused.
     Refused {
@@ -169,7 +172,9 @@ impl From<fallaway::Error> for FallawayError {
                 doubts: doubts.iter().map(Doubt::from).collect(),
             },
             Error::Contested { field } => Self::Contested { field: say(&field) },
-            Error::ReadOnly { reason } => Self::ReadOnly { reason: say(&reason) },
+            Error::ReadOnly { reason, asked_by } => {
+                Self::ReadOnly { reason: say(&reason), asked_by }
+            }
             Error::Refused { reason } => Self::Refused { reason: say(&reason) },
             Error::NotAllowed { reason } => Self::NotAllowed { reason: say(&reason) },
             Error::Busy { reason } => Self::Busy { reason: say(&reason) },
@@ -208,7 +213,9 @@ impl From<FallawayError> for fallaway::Error {
                 Self::BadInput { field: said(field), cell: None, reason, accepted: "".into() }
             }
             Crossed::Contested { field } => Self::Contested { field: said(field) },
-            Crossed::ReadOnly { reason } => Self::ReadOnly { reason: said(reason) },
+            Crossed::ReadOnly { reason, asked_by } => {
+                Self::ReadOnly { reason: said(reason), asked_by }
+            }
             Crossed::Refused { reason } => Self::Refused { reason: said(reason) },
             Crossed::NotAllowed { reason } => Self::NotAllowed { reason: said(reason) },
             Crossed::Busy { reason } => Self::Busy { reason: said(reason) },

@@ -419,6 +419,15 @@ impl Instrument {
         Ok(self.inner.remove_target(setup, quantity.typed()?, location.typed()?)?)
     }
 
+    /// Writes the record although somebody's device asks for a newer version of its format: the
+    /// demand is taken back until somebody makes it again.
+    ///
+    /// # Errors
+    /// `NotAllowed` if this device is no owner; whatever an edit answers.
+    pub fn write_anyway(&self) -> Result<()> {
+        Ok(self.inner.write_anyway()?)
+    }
+
     /// Fields with two or more values, each value with its author and time.
     ///
     /// # Errors

@@ -52,6 +52,9 @@ pub enum Error {
     ReadOnly {
         /// Why, and what would help.
         reason: Phrase,
+        /// The members whose devices ask for a newer version; empty if it is not they. An owner
+        /// can write nevertheless: [`crate::Instrument::write_anyway`].
+        asked_by: Vec<String>,
     },
     /// Something from outside was refused.
     Refused {
@@ -120,7 +123,7 @@ impl Error {
             }
             Self::Unsure { field, doubts } => say::unsure(field.clone(), Self::reasons(doubts)),
             Self::Contested { field } => say::contested(field.clone()),
-            Self::ReadOnly { reason } => say::read_only(reason.clone()),
+            Self::ReadOnly { reason, .. } => say::read_only(reason.clone()),
             Self::Refused { reason } => say::refused(reason.clone()),
             Self::NotAllowed { reason } => say::not_allowed(reason.clone()),
             Self::Busy { reason } => say::busy(reason.clone()),
@@ -215,7 +218,7 @@ impl Error {
     }
 
     pub(crate) fn read_only(reason: impl Into<Phrase>) -> Self {
-        Self::ReadOnly { reason: reason.into() }
+        Self::ReadOnly { reason: reason.into(), asked_by: Vec::new() }
     }
 }
 

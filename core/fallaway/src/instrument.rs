@@ -58,8 +58,9 @@ impl Instrument {
         self.inner.with_record(self.id, |identity, loaded| {
             let state = loaded.state(now);
             let device = identity.keys.device();
+            let mut labels = loaded.members.labels(&device);
             let people = loaded.members.members().into_iter().map(|member| Person {
-                label: member.label,
+                label: labels.remove(&member.device).unwrap_or(member.label),
                 role: member.role,
                 fingerprint: member.device.fingerprint(),
                 this_device: member.device == device,
@@ -81,7 +82,10 @@ impl Instrument {
                 waiting: loaded.count(ChangeStanding::Waiting),
                 set_aside: loaded.count(ChangeStanding::Held)
                     + loaded.count(ChangeStanding::Quarantined),
-                read_only: loaded.read_only(),
+                read_only: match loaded.read_only(identity, &self.inner.label) {
+                    Some(Error::ReadOnly { reason, .. }) => Some(reason),
+                    _ => None,
+                },
                 open_visit: open_visit(loaded, now),
                 state: hex.chars().take(12).collect(),
             })

@@ -13,11 +13,11 @@ use fallaway_store::{
     StoredChange, StoredSignature, StoredWriter,
 };
 
-use fallaway_text::Phrase;
 use fallaway_text::messages::sharing;
+use fallaway_text::{List, Phrase};
 
 use crate::card::{Latest, keeps_readings};
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::exchange::WhyAside;
 use crate::secrets::Identity;
 
@@ -293,14 +293,19 @@ impl LoadedRecord {
         self.members.role(&identity.keys.device())
     }
 
-    /// Why the record cannot be written, if so.
-    pub fn read_only(&self) -> Option<Phrase> {
-        match self.record.access() {
-            Access::Full => None,
-            Access::ReadOnly { needs } | Access::Outdated { needs } => {
-                Some(sharing::needs_version(needs))
-            }
-        }
+    /// Why the record cannot be written, if so: [`Error::ReadOnly`].
+    pub fn read_only(&self, identity: &Identity, own_label: &str) -> Option<Error> {
+        let (Access::ReadOnly { needs } | Access::Outdated { needs }) =
+            self.record.access_with(self.draft.puts())
+        else {
+            return None;
+        };
+        let labels = self.writer_labels(identity, own_label);
+        let who: BTreeSet<String> =
+            self.record.ask_for_newer().iter().map(|writer| labels.label(writer)).collect();
+        let names = List::comma(who.iter().map(Phrase::written));
+        let reason = sharing::version_asked(needs, names.into());
+        Some(Error::ReadOnly { reason, asked_by: who.into_iter().collect() })
     }
 
     /// How many changes stand so.
@@ -406,18 +411,19 @@ impl WriterLabels {
 impl LoadedRecord {
     /// The devices behind the writers.
     pub fn writer_labels(&self, identity: &Identity, own_label: &str) -> WriterLabels {
+        let device = identity.keys.device();
+        let shown = self.members.labels(&device);
         let mut labels = BTreeMap::new();
         for signature in &self.signatures {
             if labels.contains_key(&signature.writer) {
                 continue;
             }
             let Ok(proof) = ChainProof::decode_kept(&signature.bytes) else { continue };
-            if let Some(member) = self.members.member(&proof.device) {
-                labels.insert(signature.writer, member.label.clone());
+            if let Some(label) = shown.get(&proof.device) {
+                labels.insert(signature.writer, label.clone());
             }
         }
-        let own = self.members.member(&identity.keys.device());
-        let own = own.map_or_else(|| own_label.to_owned(), |member| member.label.clone());
+        let own = shown.get(&device).cloned().unwrap_or_else(|| own_label.to_owned());
         labels.insert(self.writer, own);
         WriterLabels::of(labels)
     }

@@ -30,6 +30,24 @@ impl Instrument {
         })
     }
 
+    /// Writes the record although somebody's device asks for a newer version of its format: the
+    /// demand is taken back, with its history, until somebody makes it again. What a newer version
+    /// wrote stays, and is passed over here as before. Nothing happens where nobody asks for it.
+    ///
+    /// # Errors
+    /// [`Error::NotAllowed`] if this device is no owner; whatever an edit answers.
+    pub fn write_anyway(&self) -> Result<()> {
+        self.inner.edit_despite_newer(self.id, |edit| {
+            if edit.role != Some(Role::Owner) {
+                return Err(Error::not_allowed(say::only_owner()));
+            }
+            edit.loaded.record.ask_for_this_version().into_iter().for_each(|put| edit.put(put));
+            // It is nothing that could be taken back.
+            edit.keep_journal(self.inner.journal(&self.id));
+            Ok(())
+        })
+    }
+
     /// Stores one operation on the members that an owner makes, and answers what comes with it. It is
     /// made anew if another process was faster.
     pub(crate) fn write_member_op<T>(

@@ -48,6 +48,8 @@ pub(crate) struct WorkshopState {
 pub(crate) struct Edit<'a> {
     pub loaded: &'a LoadedRecord,
     pub at: Moment,
+    /// This device's role.
+    pub role: Option<Role>,
     edits: Edits,
 }
 
@@ -183,12 +185,22 @@ impl WorkshopState {
     /// Collects edits with `work` and makes them durable in one transaction. `work` runs again if
     /// another process was faster.
     pub fn edit<T>(&self, id: RecordId, work: impl FnMut(&mut Edit<'_>) -> Result<T>) -> Result<T> {
-        self.noting(self.try_edit(id, work))
+        self.noting(self.try_edit(id, false, work))
+    }
+
+    /// The same in a record that asks for a newer version: only what lifts that can be written.
+    pub fn edit_despite_newer(
+        &self,
+        id: RecordId,
+        work: impl FnMut(&mut Edit<'_>) -> Result<()>,
+    ) -> Result<()> {
+        self.noting(self.try_edit(id, true, work))
     }
 
     fn try_edit<T>(
         &self,
         id: RecordId,
+        despite_newer: bool,
         mut work: impl FnMut(&mut Edit<'_>) -> Result<T>,
     ) -> Result<T> {
         let at = self.clock.now();
@@ -208,6 +220,9 @@ impl WorkshopState {
             }
             let Session { identity, records, changed, .. } = &mut *session;
             let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
+            if !despite_newer && let Some(newer) = loaded.read_only(identity, &self.label) {
+                return Err(newer);
+            }
             may_write(loaded, identity)?;
             let edits = Edits {
                 puts: Vec::new(),
@@ -216,7 +231,8 @@ impl WorkshopState {
                 next_entry: loaded.next_entry,
                 journal: None,
             };
-            let mut edit = Edit { loaded, at, edits };
+            let role = loaded.role(identity);
+            let mut edit = Edit { loaded, at, role, edits };
             let result = work(&mut edit)?;
             let edits = edit.edits;
             if edits.puts.is_empty() && edits.erased.is_empty() && edits.journal.is_none() {
@@ -636,11 +652,8 @@ pub(crate) fn missing(id: RecordId) -> Error {
     Error::not_found("instrument", id.to_string())
 }
 
-/// Whether this device may write the record, and why not.
+/// Whether this device's role lets it write the record, and why not.
 fn may_write(loaded: &LoadedRecord, identity: &Identity) -> Result<()> {
-    if let Some(reason) = loaded.read_only() {
-        return Err(Error::read_only(reason));
-    }
     match loaded.role(identity) {
         Some(Role::Owner | Role::Contributor) => Ok(()),
         Some(Role::Viewer) => Err(Error::not_allowed(say::viewer())),

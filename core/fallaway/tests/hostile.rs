@@ -6,7 +6,8 @@ mod common;
 use std::collections::BTreeSet;
 
 use common::{relief_pass, told, workshop};
-use fallaway::{BundleContent, Error, Instrument, Role, Workshop};
+use fallaway::record::{Remark, SpecField};
+use fallaway::{BundleContent, Error, HistoryFilter, Instrument, Role, Workshop};
 use fallaway_changes::{
     Change, ChangeId, Container, Incarnation, MemberHash, Put, VerifiedChange, writer,
 };
@@ -79,6 +80,10 @@ impl Mallory {
     }
 }
 
+fn remark(text: &str) -> Remark {
+    Remark { text: text.to_owned(), ..Remark::default() }
+}
+
 fn bass() -> (Workshop, Instrument) {
     let tech = workshop("tech", 1);
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
@@ -147,6 +152,84 @@ fn a_member_who_breaks_the_rules_of_the_document_changes_nothing() {
         assert!(refused, "{what}: {told:?}");
         assert_eq!(bass.view().unwrap().state, before, "{what}");
     }
+}
+
+#[test]
+fn an_owner_writes_whatever_version_a_member_asks_for() {
+    let (tech, bass) = bass();
+    let mallory = Mallory::invited(&bass).joined();
+    let demand = |change: &mut Change| {
+        let most = minicbor::to_vec(u32::MAX).unwrap();
+        let put =
+            |key: &str| Put { container: Container::FORMAT, key: key.into(), value: most.clone() };
+        change.ops = vec![put("min_reader"), put("min_writer")];
+    };
+    let founding = ChangeId::founding(&bass.id());
+    tech.bundle_in(&mallory.file(mallory.change(vec![founding], demand), true)).unwrap();
+    // Whoever meets it is told who asks.
+    let Err(Error::ReadOnly { asked_by, reason }) = bass.add_remark(remark("mine"), None) else {
+        panic!("it is read only")
+    };
+    assert_eq!(asked_by, ["mallory"]);
+    assert!(reason.to_string().contains("mallory"), "{reason}");
+    assert!(bass.view().unwrap().read_only.is_some());
+    // A contributor cannot set it aside, an owner can.
+    let player = workshop("player", 2);
+    let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    assert!(matches!(theirs.write_anyway(), Err(Error::NotAllowed { .. })));
+    bass.write_anyway().unwrap();
+    bass.add_remark(remark("mine"), None).unwrap();
+    assert_eq!(bass.view().unwrap().read_only, None);
+    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    theirs.add_remark(remark("and mine"), None).unwrap();
+    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    assert_eq!(told(&theirs), told(&bass));
+    // Nobody asks any more: there is nothing to write.
+    bass.write_anyway().unwrap();
+    assert_eq!(bass.unsent().unwrap(), 0);
+}
+
+#[test]
+fn values_that_nobody_can_read_are_taken_back_and_set_anew() {
+    let (tech, bass) = bass();
+    let mallory = Mallory::invited(&bass).joined();
+    let keys = ["name", "frets", "scale"];
+    let fill = |change: &mut Change| {
+        let value = vec![0x82, 0x18, 99, 0x18, 99];
+        let put =
+            |key: &str| Put { container: Container::SPEC, key: key.into(), value: value.clone() };
+        change.ops = keys.map(put).to_vec();
+    };
+    let founding = ChangeId::founding(&bass.id());
+    tech.bundle_in(&mallory.file(mallory.change(vec![founding], fill), true)).unwrap();
+    let name = SpecField::Name("stage bass".into());
+    for _ in 0..2 {
+        match bass.set_spec(&name) {
+            Ok(()) => {}
+            Err(Error::ReadOnly { .. }) => bass.unset_spec("name").unwrap(),
+            Err(other) => panic!("{other}"),
+        }
+    }
+    bass.set_spec(&name).unwrap();
+    assert_eq!(bass.name().unwrap(), "stage bass");
+}
+
+#[test]
+fn nobody_speaks_under_the_name_of_another() {
+    let (tech, bass) = bass();
+    let player = workshop("tech", 2);
+    let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    theirs.add_remark(remark("turn the rod"), None).unwrap();
+    let report = tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    assert_eq!(report.people_added, ["tech 2"]);
+    assert_eq!(report.added[0].device, "tech 2");
+    let last = bass.history(&HistoryFilter::default()).unwrap().pop().unwrap();
+    assert_eq!(last.device, "tech 2");
+    let mut people: Vec<_> = bass.view().unwrap().people.into_iter().map(|p| p.label).collect();
+    people.sort();
+    assert_eq!(people, ["tech", "tech 2"]);
 }
 
 #[test]

@@ -391,6 +391,14 @@ fn a_newer_record_opens_read_only_with_its_reason() {
     assert_eq!(record.access(), Access::ReadOnly { needs: 3 });
     let refused = record.prepare(tech, 2, vec![spec_put("name", b"\x61a")]);
     assert_eq!(refused, Err(PrepareError::NeedsNewer { needs: 3 }));
+    // What takes the demand back may be written, and nothing beside it is lost.
+    assert_eq!(record.ask_for_newer(), [tech].into());
+    let mut lifted = record.clone();
+    let puts = lifted.ask_for_this_version();
+    assert_eq!(lifted.access_with(&puts), Access::Full);
+    write(&mut lifted, writer(3), 2, |_| [puts, vec![spec_put("name", b"\x61a")]].concat());
+    assert_eq!((lifted.access(), lifted.ask_for_newer().len()), (Access::Full, 0));
+    assert_eq!(lifted.ask_for_this_version(), []);
     // It still merges what others write, and still opens.
     let mut other = founded();
     let change = write(&mut other, writer(2), 1, |_| vec![put("min_reader", 2)]);

@@ -2,23 +2,19 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::role::Role;
-use crate::standing::Member;
 use fallaway_changes::DeviceId;
 
-/// What to call each member: what it calls itself, with a number where another one is called so, or
-/// looks so. This device goes first, then owners, then whoever stands first in `members`.
-pub fn shown_labels(members: &[Member], own: &DeviceId) -> BTreeMap<DeviceId, String> {
-    let mut order: Vec<&Member> = members.iter().collect();
-    order.sort_by_key(|member| (member.device != *own, member.role < Role::Owner));
-    let all: BTreeSet<String> = members.iter().map(|member| look(&member.label)).collect();
+/// What to call each of these devices: what it calls itself, with a number where another one is
+/// called so, or looks so. Those that stand first keep their labels.
+pub(crate) fn shown_labels(devices: &[(DeviceId, &str)]) -> BTreeMap<DeviceId, String> {
+    let all: BTreeSet<String> = devices.iter().map(|(_, label)| look(label)).collect();
     let mut taken: BTreeSet<String> = BTreeSet::new();
     let mut shown = BTreeMap::new();
-    for member in order {
-        let mut label = member.label.clone();
+    for (device, own) in devices {
+        let mut label = (*own).to_owned();
         if !taken.insert(look(&label)) {
             // A number that nobody gave itself.
-            let numbered = (2..).map(|number| format!("{} {number}", member.label));
+            let numbered = (2..).map(|number| format!("{own} {number}"));
             let free = |label: &String| {
                 let look = look(label);
                 !all.contains(&look) && !taken.contains(&look)
@@ -28,7 +24,7 @@ pub fn shown_labels(members: &[Member], own: &DeviceId) -> BTreeMap<DeviceId, St
             }
             taken.insert(look(&label));
         }
-        shown.insert(member.device, label);
+        shown.insert(*device, label);
     }
     shown
 }
@@ -72,41 +68,28 @@ fn latin(letter: char) -> char {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::testing::keys;
-    use fallaway_changes::MemberHash;
 
-    fn member(number: u8, label: &str, role: Role) -> Member {
-        Member {
-            device: keys(number).device(),
-            exchange: keys(number).exchange(),
-            role,
-            label: label.to_owned(),
-            since: MemberHash::from_bytes([number; 32]),
-            person: keys(number).device(),
-        }
+    fn device(number: u8) -> DeviceId {
+        DeviceId::from_bytes([number; 32])
     }
 
     #[test]
     fn nobody_can_be_taken_for_another() {
-        let members = [
-            member(1, "tech", Role::Contributor),
-            member(2, "tech", Role::Owner),
-            member(3, "Tech.", Role::Viewer),
+        let devices = [
+            (device(6), "player"),
+            (device(2), "tech"),
+            (device(1), "tech"),
+            (device(3), "Tech."),
             // Cyrillic es and ie.
-            member(4, "t\u{435}\u{441}h", Role::Contributor),
-            member(5, "tech 2", Role::Contributor),
-            member(6, "player", Role::Contributor),
+            (device(4), "t\u{435}\u{441}h"),
+            (device(5), "tech 2"),
         ];
-        let shown = shown_labels(&members, &keys(6).device());
-        let label = |number: u8| shown[&keys(number).device()].as_str();
+        let shown = shown_labels(&devices);
+        let label = |number: u8| shown[&device(number)].as_str();
         // The owner is who it says; nobody's own number is given to another.
         assert_eq!((label(2), label(5), label(6)), ("tech", "tech 2", "player"));
         let all: BTreeSet<String> = (1..7).map(|number| look(label(number))).collect();
         assert_eq!(all.len(), 6, "{shown:?}");
         assert_eq!(label(1), "tech 3");
-        // One's own device keeps its name at home.
-        let shown = shown_labels(&members, &keys(1).device());
-        assert_eq!(shown[&keys(1).device()], "tech");
-        assert_ne!(look(&shown[&keys(2).device()]), "tech");
     }
 }

@@ -101,7 +101,6 @@ pub use epoch::{EpochKey, UnwrapError};
 pub use epochs::EpochError;
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};
-pub use labels::shown_labels;
 pub use member::MemberOp;
 pub use member_error::MemberError;
 pub use members::{InsertError, Members};

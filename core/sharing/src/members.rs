@@ -25,6 +25,7 @@ use std::sync::OnceLock;
 
 use crate::action::Frontier;
 use crate::keeping::surplus;
+use crate::labels::shown_labels;
 use crate::limits::{MAX_KEPT_OPS, MAX_MEMBER_HEADS};
 use crate::member::MemberOp;
 use crate::members_view::View;
@@ -139,9 +140,28 @@ impl Members {
         self.view().members.get(device)
     }
 
+    /// What to call every device that is or was a member: what it calls itself, with a number where
+    /// that could be taken for another one. `own` goes first, then owners, then the other members.
+    pub fn labels(&self, own: &DeviceId) -> BTreeMap<DeviceId, String> {
+        let view = self.view();
+        let mut members: Vec<&Member> = view.members.values().collect();
+        members.sort_by_key(|member| (member.device != *own, member.role < Role::Owner));
+        let mut devices: Vec<(DeviceId, &str)> =
+            members.iter().map(|member| (member.device, member.label.as_str())).collect();
+        let former = view.former.iter().map(|(device, label)| (*device, label.as_str()));
+        devices.extend(former);
+        shown_labels(&devices)
+    }
+
     /// What a device may do, by all that has arrived.
     pub fn role(&self, device: &DeviceId) -> Option<Role> {
         self.member(device).map(|member| member.role)
+    }
+
+    /// The person whose device this is or was, by that person's first device; `None` of a stranger.
+    pub fn person(&self, device: &DeviceId) -> Option<DeviceId> {
+        let member = self.member(device).map(|member| member.person);
+        member.or_else(|| self.view().was_member(device).then_some(*device))
     }
 
     /// The key that acts above all owners, if the record has one.

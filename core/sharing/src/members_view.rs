@@ -21,6 +21,8 @@ pub(crate) struct View {
     pub recovery: Option<DeviceId>,
     pub status: BTreeMap<MemberHash, Status>,
     pub members: BTreeMap<DeviceId, Member>,
+    /// What those called themselves who were members.
+    pub former: BTreeMap<DeviceId, String>,
     pub open: Vec<OpenInvitation>,
     /// Of those that take somebody's right to read.
     unclean: Places,
@@ -297,7 +299,10 @@ impl View {
                 persons.entry(device).or_insert(person);
             }
             let role = self.terms.role(&self.nodes, &device, AsOf::Now);
-            let Some(role) = role else { continue };
+            let Some(role) = role else {
+                self.former.insert(device, label.to_owned());
+                continue;
+            };
             let own = *op.device() == device;
             let person = persons.get(&device).copied().unwrap_or(device);
             let since = self.nodes.get(place).map_or(op.hash(), |node| node.hash);

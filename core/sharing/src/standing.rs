@@ -76,7 +76,7 @@ pub struct Member {
     /// What it may do.
     pub role: Role,
     /// What it calls itself; its own statement goes before an owner's. Shown only as
-    /// [`crate::shown_labels`] has it.
+    /// [`crate::Members::labels`] has it.
     pub label: String,
     /// The operation that made it a member.
     pub since: MemberHash,

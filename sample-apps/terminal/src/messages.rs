@@ -169,6 +169,8 @@ themes! {
         role(role: Word);
         invited(file: String, days: u16);
         role_given(fingerprint: String, role: Phrase);
+        nobody_asks();
+        written_anyway();
         not_invitation(file: String);
         invitation(name: &str, role: Phrase, expires: Moment);
         compare(inviter: &str);

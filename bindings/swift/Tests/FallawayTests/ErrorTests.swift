@@ -55,7 +55,7 @@ import Testing
     try bytes.write(to: file)
     let older = try Workshop.open(folder: folder.url, label: "tech")
     let bass = try older.find(name: "walnut bass")
-    guard case .readOnly(let reason)? = error(of: { _ = try bass.addRemark(text: "late") }) else {
+    guard case .readOnly(let reason, _)? = error(of: { _ = try bass.addRemark(text: "late") }) else {
       Issue.record("a store of a newer version was written")
       return
     }
@@ -155,7 +155,7 @@ import Testing
         field: "a",
         doubts: [
           Doubt(id: "1", quantity: .pitch, location: .whole, reading: "9 c", reason: reason)
-        ]), .contested(field: "a"), .readOnly(reason: reason),
+        ]), .contested(field: "a"), .readOnly(reason: reason, askedBy: ["player"]),
       .refused(reason: reason), .notAllowed(reason: reason), .busy(reason: reason),
       .full(reason: reason), .storage(reason: reason), .keys(reason: reason), .closed, .cancelled,
       .internal(reportId: "1a2b", reason: reason),

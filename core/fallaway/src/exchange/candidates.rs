@@ -80,8 +80,12 @@ pub(super) fn take_members(
     }
     loaded.members.keep(own);
     batch.members.retain(|one| loaded.members.op(&one.hash).is_some());
+    let mut labels = loaded.members.labels(own);
     let now = loaded.members.members().into_iter();
-    Ok(now.filter(|m| !before.contains(&m.device)).map(|m| m.label).collect())
+    Ok(now
+        .filter(|m| !before.contains(&m.device))
+        .filter_map(|m| labels.remove(&m.device))
+        .collect())
 }
 
 /// A verified change that is not in the document yet.

@@ -1,5 +1,6 @@
 //! What this version may do with a record, by what the record itself says.
 
+use fallaway_changes::cbor::Builder;
 use minicbor::Decoder;
 
 /// The version of the record format that this library reads and writes.
@@ -44,4 +45,11 @@ pub(super) fn version(value: &[u8]) -> Option<u32> {
     let mut d = Decoder::new(value);
     let version = d.u32().ok()?;
     (version > 0 && d.position() == value.len()).then_some(version)
+}
+
+/// A version of the format as a value.
+pub(super) fn value(version: u32) -> Vec<u8> {
+    let mut value = Builder::new();
+    value.uint(version.into());
+    value.finish()
 }

@@ -124,12 +124,49 @@ impl Record {
 
     /// What this version may do with the record.
     pub fn access(&self) -> Access {
+        self.access_with(&[])
+    }
+
+    /// The same once these operations are in it.
+    pub fn access_with(&self, puts: &[Put]) -> Access {
         let version = |key: &str| {
+            let put = puts.iter().find(|put| put.container == Container::FORMAT && put.key == key);
+            if let Some(version) = put.and_then(|put| access::version(&put.value)) {
+                return version;
+            }
             let versions = self.versions(Container::FORMAT, key);
             // The strictest of concurrent values: a newer version knows what it asks for.
             versions.iter().filter_map(|version| access::version(&version.value)).max().unwrap_or(1)
         };
         Access::of(version(access::MIN_READER), version(access::MIN_WRITER))
+    }
+
+    /// Those who ask for a newer version of the format than this library's.
+    pub fn ask_for_newer(&self) -> BTreeSet<Writer> {
+        self.format_values().filter(|(_, newer, _)| *newer).map(|(_, _, writer)| writer).collect()
+    }
+
+    /// The operations after which the record asks for this library's version of the format and no
+    /// newer one.
+    pub fn ask_for_this_version(&self) -> Vec<Put> {
+        let mut puts = Vec::new();
+        for (key, newer, _) in self.format_values() {
+            if newer && puts.last().is_none_or(|put: &Put| put.key != key) {
+                let value = access::value(access::FORMAT_VERSION);
+                puts.push(Put { container: Container::FORMAT, key: key.to_owned(), value });
+            }
+        }
+        puts
+    }
+
+    /// What the record asks for: which key, whether more than this library is, and who.
+    fn format_values(&self) -> impl Iterator<Item = (&'static str, bool, Writer)> {
+        [access::MIN_READER, access::MIN_WRITER].into_iter().flat_map(|key| {
+            self.versions(Container::FORMAT, key).into_iter().map(move |version| {
+                let asked = access::version(&version.value);
+                (key, asked > Some(access::FORMAT_VERSION), version.op.writer)
+            })
+        })
     }
 
     pub(crate) const fn document(&self) -> &Document {
@@ -237,9 +274,11 @@ impl Record {
         if puts.is_empty() {
             return Err(PrepareError::Nothing);
         }
-        match self.access() {
-            Access::Full => {}
-            Access::ReadOnly { needs } | Access::Outdated { needs } => {
+        // What lifts the demand for a newer version may always be written: else whoever raised it
+        // would have the last word.
+        match (self.access(), self.access_with(&puts)) {
+            (Access::Full, _) | (_, Access::Full) => {}
+            (Access::ReadOnly { needs } | Access::Outdated { needs }, _) => {
                 return Err(PrepareError::NeedsNewer { needs });
             }
         }

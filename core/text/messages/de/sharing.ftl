@@ -15,6 +15,7 @@ not_kept = { $count ->
 stranger = sie ist vom Gerät { $device } signiert, das an dieser Akte nicht beteiligt ist
 newer_kind = es ist von der Art { $kind }, die eine neuere Version schreibt; bitte nach einer Aktualisierung noch einmal einlesen
 needs_version = die Akte verlangt Version { $version } ihres Formats; eine neuere Version von Fallaway kann sie schreiben
+version_asked = { $who } verlangt Version { $version } des Formats der Akte; eine neuere Version von Fallaway kann sie schreiben, und ein Besitzer kann die Forderung aufheben
 
 notice_newer = Die Datenbank hat eine neuere Version von Fallaway geschrieben (Schema { $found }; diese schreibt { $supported }): sie lässt sich lesen, nicht ändern.
 notice_damage = Ein beschädigter Teil wurde beiseitegelegt: { $part } ({ $name }). Der Rest ist in Gebrauch; ein eingelesenes Bündel bringt den fehlenden Teil zurück.

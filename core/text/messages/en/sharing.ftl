@@ -15,6 +15,7 @@ not_kept = { $count ->
 stranger = it is signed by the device { $device }, which is not a member of this record
 newer_kind = it is of kind { $kind }, which a newer version writes; import it again after an update
 needs_version = the record asks for version { $version } of its format; a newer version of Fallaway can write it
+version_asked = { $who } asks for version { $version } of the record’s format; a newer version of Fallaway can write it, and an owner can set the demand aside
 
 notice_newer = The store was written by a newer version of Fallaway (schema { $found }; this one writes { $supported }): it can be read, not changed.
 notice_damage = A damaged part was set aside: { $part } ({ $name }). The rest is in use; import a bundle to get the missing part back.

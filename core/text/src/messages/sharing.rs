@@ -9,6 +9,7 @@ crate::messages! { crate::CATALOGUE, "sharing";
     stranger(device: String);
     newer_kind(kind: u64);
     needs_version(version: u32);
+    version_asked(version: u32, who: Phrase);
 
     notice_newer(found: u32, supported: u32);
     notice_damage(part: Phrase, name: &str);

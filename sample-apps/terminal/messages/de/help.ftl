@@ -46,6 +46,7 @@ commands =
     Gemeinsam
       people       wer das Instrument teilt, auf welchem Gerät
       role         einem Beteiligten ein anderes Recht geben
+      write-anyway  schreiben, obwohl ein Gerät eine neuere Version verlangt
       invite       eine Einladungsdatei schreiben
       accept       eine Einladungsdatei annehmen
       bundle       Neues in eine Datei schreiben oder aus einer einlesen
@@ -366,6 +367,10 @@ examples_role =
       fallaway role 3QCX-P6Z5-BT6Q-CH5B owner
 
     Wer vor einem selbst dabei war und alles verwaltet, dem nimmt man nichts. Danach ein Bündel senden, damit die anderen es erfahren.
+about_write_anyway = Schreiben, obwohl ein Gerät eine neuere Version verlangt
+examples_write_anyway =
+    Nur für Besitzer. Zu gebrauchen, wenn die genannte Person keine neuere Version hat oder niemand auf sie warten kann.
+    Was eine neuere Version schrieb, bleibt; diese Version übergeht es.
 about_invite = Eine Einladungsdatei schreiben
 arg_invite_role = Was das eingeladene Gerät darf: contributor (lesen und schreiben), viewer (lesen). Zum Besitzer wird es erst gemacht, wenn es dabei ist
 arg_invite_out = In diese Datei schreiben, statt auszugeben

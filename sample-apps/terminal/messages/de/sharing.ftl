@@ -10,6 +10,8 @@ invited = Einladung geschrieben nach { $file }. Vertraulich senden: wer sie hat,
     [one] einen Tag
    *[other] { $days } Tage
   }.
+nobody_asks = Kein Gerät verlangt eine neuere Version: die Akte kann geschrieben werden.
+written_anyway = Die Forderung nach einer neueren Version ist aufgehoben: diese Version schreibt die Akte wieder. Was eine neuere Version schrieb, bleibt. Ein Bündel senden, damit auch die anderen schreiben können.
 role_given = { $fingerprint } darf ab jetzt: { $role }. Ein Bündel senden, damit die anderen es erfahren.
 not_invitation = { $file } ist keine Einladung: die Datei enthält keinen Text
 invitation = „{ $name }“: Beitritt bis { $expires } möglich, Recht: { $role }.

@@ -46,6 +46,7 @@ commands =
     Together
       people       who shares the instrument, on which device
       role         give a member another role
+      write-anyway  write although somebody’s device asks for a newer version
       invite       write an invitation file
       accept       accept an invitation file
       bundle       export what is new to a file, or import such a file
@@ -364,6 +365,10 @@ examples_role =
       fallaway role 3QCX-P6Z5-BT6Q-CH5B owner
 
     Nobody takes a role from an owner who was there before. Send a bundle afterwards, so that the others know.
+about_write_anyway = Write although somebody’s device asks for a newer version
+examples_write_anyway =
+    Owners only. Use it when whoever is named does not have a newer version, or nobody can wait for one.
+    What a newer version wrote stays; this version passes it over.
 about_invite = Write an invitation file
 arg_invite_role = What the invited device may do: contributor (read and write), viewer (read). An owner makes it an owner once it has joined
 arg_invite_out = Write it to this file instead of printing it

@@ -10,6 +10,8 @@ invited = Invitation written to { $file }. Send it privately: whoever holds it c
     [one] one day
    *[other] { $days } days
   }.
+nobody_asks = Nobody’s device asks for a newer version: the record can be written.
+written_anyway = The demand for a newer version is set aside: this version writes the record again. What a newer version wrote stays. Send a bundle, so that the others can write too.
 role_given = { $fingerprint } may from now on: { $role }. Send a bundle, so that the others know.
 not_invitation = { $file } is not an invitation: it is not text
 invitation = “{ $name }”: you may join as { $role } until { $expires }.

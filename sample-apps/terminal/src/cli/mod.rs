@@ -135,6 +135,8 @@ pub enum Command {
     Calc(Box<calc::CalcArgs>),
     People,
     Role(RoleArgs),
+    #[command(name = "write-anyway")]
+    WriteAnyway,
     Invite(InviteArgs),
     Accept {
         file: PathBuf,

@@ -72,6 +72,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Calc(args) => calc::run(context, &args),
         Command::People => sharing::people(context),
         Command::Role(args) => sharing::role_of(context, &args),
+        Command::WriteAnyway => sharing::write_anyway(context),
         Command::Invite(args) => sharing::invite(context, &args),
         Command::Accept { file, look } => sharing::accept(context, &file, look),
         Command::Bundle { action } => sharing::bundle(context, action),

@@ -49,6 +49,17 @@ pub fn role_of(context: &mut Context<'_, '_>, args: &RoleArgs) -> Outcome {
     Ok(())
 }
 
+/// Sets aside that somebody's device asks for a newer version.
+pub fn write_anyway(context: &mut Context<'_, '_>) -> Outcome {
+    let instrument = context.instrument()?;
+    let asked = instrument.view()?.read_only.is_some();
+    if !asked {
+        return context.done(&words::nobody_asks(), &json!({ "set_aside": false }));
+    }
+    instrument.write_anyway()?;
+    context.done(&words::written_anyway(), &json!({ "set_aside": true }))
+}
+
 fn typed(role: RoleWord) -> Role {
     match role {
         RoleWord::Owner => Role::Owner,
