@@ -1,16 +1,11 @@
 //! A device that runs a newer version: it writes kinds, fields, containers and payloads that this
 //! library does not know.
 
-use std::collections::BTreeSet;
+use fallaway_changes::{Change, ChangeId, Container, Incarnation, Put, Writer, writer};
+use fallaway_record::EntryId;
+use fallaway_sharing::Payload;
 
-use fallaway_changes::{
-    Change, ChangeId, Container, Incarnation, MemberHash, Put, VerifiedChange, Writer, writer,
-};
-use fallaway_record::{EntryId, Record};
-use fallaway_sharing::{
-    ChainProof, ChangeBundle, DeviceKeys, EpochKey, Invitation, MemberOp, Payload, bundle_file,
-    open, seal,
-};
+use crate::own_program::OwnProgram;
 
 /// The kind of entry that only a newer version knows.
 pub const KIND: u32 = 77;
@@ -19,60 +14,23 @@ pub const CONTAINER: Container = Container(9);
 
 /// A member whose library is newer than this one.
 pub struct Newer {
-    keys: DeviceKeys,
-    invitation: Invitation,
-    record: Record,
-    join: MemberOp,
-    heads: BTreeSet<MemberHash>,
+    program: OwnProgram,
     incarnation: Incarnation,
 }
 
 impl Newer {
     /// Joins by an invitation and reads a file with everything.
     pub fn join(invitation: &str, everything: &[u8], seed: u8, time: i64) -> Self {
-        let invitation = Invitation::parse(invitation).unwrap();
-        let keys = DeviceKeys::from_seed(&[seed; 32]);
-        let id = invitation.record;
-        let mut record = Record::create(id);
-        let mut changes = Vec::new();
-        for bytes in bundle_file::read(everything).unwrap() {
-            if let Payload::Changes(bundle) = open(&id, &invitation.epoch_keys, bytes).unwrap().1 {
-                changes.extend(bundle.into_parts().1);
-            }
-        }
-        let applied = record.apply(&changes);
-        assert!(applied.refused.is_empty() && applied.waiting.is_empty(), "{applied:?}");
-        let join = MemberOp::join(
-            &keys,
-            id,
-            &BTreeSet::new(),
-            time,
-            invitation.invite,
-            &invitation.secret,
-            "newer phone",
-        )
-        .unwrap();
-        let heads = [join.hash()].into();
-        let incarnation = Incarnation::from_bytes([seed; 16]);
-        Self { keys, invitation, record, join, heads, incarnation }
+        let program = OwnProgram::join(invitation, everything, (seed, "newer phone"), time);
+        Self { program, incarnation: Incarnation::from_bytes([seed; 16]) }
     }
 
     fn writer(&self) -> Writer {
-        writer(&self.keys.device(), &self.invitation.record, &self.incarnation)
-    }
-
-    fn seal(&self, payload: &Payload) -> Vec<u8> {
-        let key: &EpochKey = &self.invitation.epoch_keys[0];
-        seal(key, &self.invitation.record, payload).unwrap()
+        writer(&self.program.device(), &self.program.id, &self.incarnation)
     }
 
     fn chain(&self, change: Change) -> (ChangeId, Payload) {
-        let id = self.invitation.record;
-        let change = VerifiedChange::own(&id, change).unwrap();
-        let tip = change.id();
-        let (keys, seq) = (&self.keys, change.seq);
-        let proof = ChainProof::sign(keys, id, self.incarnation, seq, tip, &self.heads);
-        (tip, Payload::Changes(ChangeBundle::new(proof, vec![change]).unwrap()))
+        self.program.signed(self.incarnation, change, &self.program.heads).unwrap()
     }
 
     /// What this device has written, by key, as it must be found in any later copy.
@@ -109,14 +67,8 @@ impl Newer {
     /// A bundle file with all of it: the join, a change with unknown kinds and fields, one with an
     /// unknown container that waits, and a payload of an unknown kind.
     pub fn file(&self, time: i64) -> Vec<u8> {
-        let deps: BTreeSet<ChangeId> = self.record.heads().into_iter().collect();
-        let change = Change {
-            writer: self.writer(),
-            seq: 1,
-            time,
-            deps: deps.into_iter().collect(),
-            ops: self.puts(time),
-        };
+        let deps = self.program.base.heads();
+        let change = Change { writer: self.writer(), seq: 1, time, deps, ops: self.puts(time) };
         let (first, changes) = self.chain(change);
         let unknown =
             Put { container: CONTAINER, key: "humidity/1".to_owned(), value: vec![0x18, 48] };
@@ -128,12 +80,11 @@ impl Newer {
             ops: vec![unknown],
         });
         let payloads = [
-            Payload::Member(self.join.clone()),
+            Payload::Member(self.program.join.clone()),
             changes,
             waiting,
             Payload::Unknown { kind: 40, body: vec![0x82, 1, 2] },
         ];
-        let sealed: Vec<Vec<u8>> = payloads.iter().map(|one| self.seal(one)).collect();
-        bundle_file::write(&sealed).unwrap()
+        self.program.file(&payloads)
     }
 }

@@ -11,12 +11,14 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use fallaway_simulation::fuzz::{Samples, TARGETS, Target};
-use fallaway_simulation::hostile_member;
+use fallaway_simulation::{hostile_member, hostile_program};
 
-/// What a child is asked to try: a target's name, `crashers` or `hostile-member`.
+/// What a child is asked to try: a target's name, `crashers`, `hostile-member` or `programs`.
 const TARGET: &str = "FALLAWAY_FUZZ_TARGET";
 /// Inputs that are sealed and signed by a member: see there.
 const HOSTILE_MEMBER: &str = "hostile-member";
+/// Whole programs of such a member.
+const PROGRAMS: &str = "programs";
 /// Memory of a child, in bytes of address space.
 const MEMORY: u64 = 2 * 1024 * 1024 * 1024;
 
@@ -54,6 +56,12 @@ fn child() {
         assert!(depths.verified * 2 >= depths.inputs, "most are signed as they should be");
         assert!(depths.admitted * 4 >= depths.inputs, "a quarter gets all the way: {depths:?}");
         assert!(depths.admitted * 4 <= depths.inputs * 3, "a quarter does not: {depths:?}");
+        return;
+    }
+    if wanted == PROGRAMS {
+        let ran = hostile_program::run(0..100 * times(), false);
+        println!("{ran:?}");
+        assert_eq!(ran.programs.len(), 14, "each of them ran");
         return;
     }
     let target = TARGETS.iter().find(|target| target.name == wanted).unwrap();
@@ -107,6 +115,11 @@ fn damaged_changes_bundles_and_databases_are_answered() {
 #[test]
 fn what_a_member_seals_and_signs_gets_no_further_than_the_rules_allow() {
     run(HOSTILE_MEMBER);
+}
+
+#[test]
+fn whatever_a_member_does_honest_people_go_on() {
+    run(PROGRAMS);
 }
 
 #[test]

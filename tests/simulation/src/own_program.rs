@@ -1,0 +1,100 @@
+//! A member whose device runs a program of its own: it signs and seals what no library would make.
+
+use std::collections::BTreeSet;
+
+use fallaway_changes::{
+    Change, ChangeId, DeviceId, Incarnation, MemberHash, RecordId, VerifiedChange, Writer, writer,
+};
+use fallaway_record::Record;
+use fallaway_sharing::{
+    ChainProof, ChangeBundle, DeviceKeys, EpochKey, Invitation, MemberOp, Payload, bundle_file,
+    open, seal,
+};
+
+/// Such a member.
+pub struct OwnProgram {
+    /// The device's keys.
+    pub keys: DeviceKeys,
+    /// The record.
+    pub id: RecordId,
+    key: EpochKey,
+    /// What it says to have seen of the members: its own join.
+    pub heads: BTreeSet<MemberHash>,
+    /// Its join.
+    pub join: MemberOp,
+    /// Everything that the others had handed over.
+    pub base: Record,
+    /// What had happened among the members.
+    pub members: Vec<MemberOp>,
+}
+
+impl OwnProgram {
+    /// Joins by an invitation and reads a file with everything.
+    pub fn join(invitation: &str, everything: &[u8], (seed, label): (u8, &str), time: i64) -> Self {
+        let invitation = Invitation::parse(invitation).unwrap();
+        let keys = DeviceKeys::from_seed(&[seed; 32]);
+        let id = invitation.record;
+        let (mut changes, mut members) = (Vec::new(), Vec::new());
+        for bytes in bundle_file::read(everything).unwrap() {
+            match open(&id, &invitation.epoch_keys, bytes).unwrap().1 {
+                Payload::Changes(bundle) => changes.extend(bundle.into_parts().1),
+                Payload::Member(op) => members.push(op),
+                Payload::Unknown { .. } => {}
+            }
+        }
+        let mut base = Record::create(id);
+        let applied = base.apply(&changes);
+        assert!(applied.refused.is_empty() && applied.waiting.is_empty(), "{applied:?}");
+        let nothing = BTreeSet::new();
+        let (invite, secret) = (invitation.invite, &invitation.secret);
+        let join = MemberOp::join(&keys, id, &nothing, time, invite, secret, label).unwrap();
+        let key = invitation.epoch_keys[0].clone();
+        Self { keys, id, key, heads: [join.hash()].into(), join, base, members }
+    }
+
+    /// The device.
+    pub fn device(&self) -> DeviceId {
+        self.keys.device()
+    }
+
+    /// Its writer of this number: it can have as many as it likes.
+    pub fn writer(&self, number: u64) -> (Incarnation, Writer) {
+        let mut bytes = [0; 16];
+        bytes[..8].copy_from_slice(&number.to_be_bytes());
+        let incarnation = Incarnation::from_bytes(bytes);
+        (incarnation, writer(&self.device(), &self.id, &incarnation))
+    }
+
+    /// Signs a change, with these heads; `None` for one that has no form. Also the change's id.
+    pub fn signed(
+        &self,
+        incarnation: Incarnation,
+        change: Change,
+        heads: &BTreeSet<MemberHash>,
+    ) -> Option<(ChangeId, Payload)> {
+        let change = VerifiedChange::own(&self.id, change).ok()?;
+        let (seq, tip) = (change.seq, change.id());
+        let proof = ChainProof::sign(&self.keys, self.id, incarnation, seq, tip, heads);
+        let bundle = ChangeBundle::new(proof, vec![change]).ok()?;
+        Some((tip, Payload::Changes(bundle)))
+    }
+
+    /// Seals a payload.
+    pub fn seal(&self, payload: &Payload) -> Vec<u8> {
+        seal(&self.key, &self.id, payload).unwrap()
+    }
+
+    /// Whether sealed bytes are read as changes of a device that signed them.
+    pub fn opens(&self, sealed: &[u8]) -> bool {
+        matches!(
+            open(&self.id, std::slice::from_ref(&self.key), sealed),
+            Ok((_, Payload::Changes(_)))
+        )
+    }
+
+    /// A file of payloads.
+    pub fn file(&self, payloads: &[Payload]) -> Vec<u8> {
+        let sealed: Vec<Vec<u8>> = payloads.iter().map(|one| self.seal(one)).collect();
+        bundle_file::write(&sealed).unwrap()
+    }
+}
