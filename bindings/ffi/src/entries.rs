@@ -151,6 +151,17 @@ impl Adjustment {
     }
 }
 
+impl From<&record::Adjustment> for Adjustment {
+    fn from(adjusted: &record::Adjustment) -> Self {
+        Self {
+            part: adjusted.what.into(),
+            turns: adjusted.turns.map(record::Turns::value),
+            moved: adjusted.amount.map(Entered::from),
+            note: adjusted.note.clone(),
+        }
+    }
+}
+
 /// Strings were changed. Cut string ends are sharp, and strings under tension can whip: slacken
 /// them first, and mind the eyes.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -366,14 +377,9 @@ impl From<&record::EntryBody> for EntryBody {
             record::EntryBody::Visit(visit) => Self::VisitBegun { purpose: visit.purpose.clone() },
             record::EntryBody::VisitEnd(end) => Self::VisitEnded { note: end.note.clone() },
             record::EntryBody::Pass(pass) => Self::Readings { taken: pass.into() },
-            record::EntryBody::Adjustment(adjusted) => Self::Adjusted {
-                adjustment: Adjustment {
-                    part: adjusted.what.into(),
-                    turns: adjusted.turns.map(record::Turns::value),
-                    moved: adjusted.amount.map(Entered::from),
-                    note: adjusted.note.clone(),
-                },
-            },
+            record::EntryBody::Adjustment(adjusted) => {
+                Self::Adjusted { adjustment: adjusted.into() }
+            }
             record::EntryBody::StringChange(change) => Self::StringsChanged {
                 change: StringChange {
                     strings: strings(&change.strings),

@@ -44,6 +44,12 @@ pub enum FallawayError {
         /// The field in question.
         field: String,
     },
+    /// A step that was named is not in the plan any more: what it rests on has changed since it was
+    /// shown. Show the plan again.
+    PlanMoved {
+        /// The step that was named.
+        step: String,
+    },
     /// This record or store was written by a newer version and may only be read: update the app.
     ReadOnly {
         /// Why, and what would help.
@@ -142,7 +148,21 @@ impl FallawayError {
     /// The same, and which of the values it was.
     pub(crate) fn in_cell(mut self, number: u32, location: Location) -> Self {
         if let Self::BadInput { cell, .. } = &mut self {
-            *cell = Some(Cell { position: Some(number), location: Some(location) });
+            *cell = Some(Cell {
+                position: Some(number),
+                location: Some(location),
+                entry: None,
+                column: None,
+            });
+        }
+        self
+    }
+
+    /// The same, and in which of the entries.
+    pub(crate) fn in_entry(mut self, number: u32) -> Self {
+        if let Self::BadInput { cell, .. } = &mut self {
+            let none = Cell { position: None, location: None, entry: None, column: None };
+            cell.get_or_insert(none).entry = Some(number);
         }
         self
     }
@@ -163,7 +183,7 @@ impl From<fallaway::Error> for FallawayError {
             }
             Error::BadInput { field, cell, reason, accepted } => Self::BadInput {
                 field: say(&field),
-                cell: cell.map(Cell::from),
+                cell: cell.map(|cell| Cell::from(*cell)),
                 reason: say(&reason),
                 accepted: say(&accepted),
             },
@@ -172,6 +192,7 @@ impl From<fallaway::Error> for FallawayError {
                 doubts: doubts.iter().map(Doubt::from).collect(),
             },
             Error::Contested { field } => Self::Contested { field: say(&field) },
+            Error::PlanMoved { step } => Self::PlanMoved { step },
             Error::ReadOnly { reason, asked_by } => {
                 Self::ReadOnly { reason: say(&reason), asked_by }
             }
@@ -213,6 +234,7 @@ impl From<FallawayError> for fallaway::Error {
                 Self::BadInput { field: said(field), cell: None, reason, accepted: "".into() }
             }
             Crossed::Contested { field } => Self::Contested { field: said(field) },
+            Crossed::PlanMoved { step } => Self::PlanMoved { step },
             Crossed::ReadOnly { reason, asked_by } => {
                 Self::ReadOnly { reason: said(reason), asked_by }
             }

@@ -46,6 +46,8 @@ ids! {
     EntryId = fallaway::record::EntryId, "entry id", "an id as the history has it";
     /// Names a visit, by the entry that opened it.
     VisitId = fallaway::record::EntryId, "visit id", "an id as the list of visits has it";
+    /// Names a step of a plan: the same as long as nothing changes that the step rests on.
+    StepId = fallaway::StepId, "step id", "an id as the plan has it";
     /// Names one of several values of a field.
     VersionId = fallaway::OpId, "version id", "an id as `contested` has it";
 }

@@ -280,6 +280,7 @@ impl Instrument {
             text,
             replaces: replaces.map(|id| id.0),
             about: about.map(|id| id.0),
+            could_not: None,
         };
         Ok(self.inner.add_remark(remark, typed(options)?)?.into())
     }

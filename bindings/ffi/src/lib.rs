@@ -11,6 +11,10 @@
 //! and whether it was measured.
 
 #![allow(
+    clippy::result_large_err,
+    reason = "an error crosses by value once, with the cell that it names"
+)]
+#![allow(
     clippy::needless_pass_by_value,
     reason = "what crosses from another language arrives as a value of its own"
 )]
@@ -35,6 +39,7 @@ mod ids;
 mod instrument;
 mod learned;
 mod mirror;
+mod new_entry;
 pub mod notation;
 mod observe;
 mod other_strings;
@@ -46,6 +51,7 @@ mod reading;
 mod series;
 mod setups;
 mod spec;
+mod steps;
 mod strings;
 mod undo;
 mod voice;
@@ -81,21 +87,22 @@ pub use exchange::{
 };
 pub use facts::{InstrumentSpec, SpecField};
 pub use growth::{face, version};
-pub use ids::{EntryId, InstrumentId, VersionId, VisitId};
+pub use ids::{EntryId, InstrumentId, StepId, VersionId, VisitId};
 pub use instrument::{Instrument, InstrumentView};
 pub use learned::{
     ActionForecast, ClimateForecast, Forecast, ForecastClimate, Interval, Learned, LearnedValue,
     LeftOut, PlayerTouch, ReaderLearned, SeasonLearned, TensionLearned, TouchHeard, TouchObserved,
     WhyLeftOut,
 };
+pub use new_entry::{NewBody, NewEntry};
 pub use observe::{InterventionKind, Measurand, MeasurandKind, Observation, Repeatability, Wanted};
 pub use other_strings::{NewNote, OtherStrings};
 pub use people::{InvitationInfo, Person, Role, look_at_invitation};
 pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{
-    AgainstTarget, Caution, DriftPart, HandTurn, Hazard, NamedFact, PartWay, Plan, PlanStep,
-    PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepRemark,
-    StepVerdict, StepWork, StopReason, TurnDirection, TurnedScrew, WhyLook, WhyNot,
+    AgainstTarget, Caution, DriftPart, HandTurn, Hazard, NamedFact, NotDone, PartWay, Plan,
+    PlanStep, PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind,
+    StepRemark, StepVerdict, StepWork, StopReason, TurnDirection, TurnedScrew, WhyLook, WhyNot,
 };
 pub use preferences::{Preferences, UsualTools};
 pub use reading::{
@@ -110,6 +117,7 @@ pub use spec::{
     RodKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec, StringConstruction, StringScale,
     StringSpec, Stringing, TunedString, UnitWeight, UnitWeightUnit,
 };
+pub use steps::{SettledBy, StepWritten};
 pub use strings::{
     BeforeStrings, ChecklistItem, ChecklistLine, MassBasis, ReliefGoes, SaddleMoves, SlotFit,
     StringForecast,

@@ -11,7 +11,10 @@ use crate::mirror::mirror;
 use crate::observe::{
     self, Context, InterventionKind, Measurand, MeasurandKind, Observation, Wanted, sentence,
 };
-use crate::{Basis, EntryId, Estimate, Instrument, Location, Quantity, Result, Side, StringPlace};
+use crate::{
+    Basis, EntryId, Estimate, Instrument, Location, Moment, Quantity, Result, SettledBy, Side,
+    StepId, StringPlace,
+};
 
 pub use fallaway::advice::turns::TurnDirection;
 
@@ -402,6 +405,12 @@ pub enum StepVerdict {
         /// Why.
         why: StopReason,
     },
+    /// Somebody tried today and could not: the plan goes on without it. Crossing `tried.entry` out has
+    /// it asked for again.
+    CouldNot {
+        /// Who tried, and why it did not work.
+        tried: NotDone,
+    },
     /// What came after this app was built: show the text beside it.
     Newer,
 }
@@ -456,8 +465,37 @@ pub enum StepRemark {
         /// The arcs.
         row: RowOfUndersides,
     },
+    /// At an earlier visit somebody tried and could not.
+    CouldNotBefore {
+        /// Who tried, and why it did not work.
+        tried: NotDone,
+    },
     /// What came after this app was built: the sentences say it.
     Newer,
+}
+
+/// A note that something could not be done.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct NotDone {
+    /// The entry that says so.
+    pub entry: EntryId,
+    /// Why.
+    pub reason: String,
+    /// Who tried, if that was said.
+    pub by: Option<String>,
+    /// When, by their clock.
+    pub at: Moment,
+}
+
+impl From<&fallaway::advice::observe::NotDone> for NotDone {
+    fn from(tried: &fallaway::advice::observe::NotDone) -> Self {
+        Self {
+            entry: tried.entry.into(),
+            reason: tried.reason.clone(),
+            by: tried.by.clone(),
+            at: tried.at.into(),
+        }
+    }
 }
 
 /// An arc through the undersides of the strings, against the board's.
@@ -490,6 +528,9 @@ impl From<&plan::RowOfUndersides> for RowOfUndersides {
 /// One step of the plan.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct PlanStep {
+    /// Its id, the same in every plan until something changes that the step rests on: `done`,
+    /// `did_otherwise` and `could_not` take it.
+    pub id: StepId,
     /// Which.
     pub kind: StepKind,
     /// Of which quantity; `None` for a step of the instrument as a whole.
@@ -504,6 +545,10 @@ pub struct PlanStep {
     pub verdict_text: String,
     /// Whether nothing is left to do at it.
     pub settled: bool,
+    /// What settles it: what is to be written down for it.
+    pub settled_by: SettledBy,
+    /// What is to be measured next, once it is done: what it disturbs, in the order of the work.
+    pub then_measure: Vec<Measurand>,
     /// The reading that it goes by.
     pub seen: Option<Observation>,
     /// The target.
@@ -590,6 +635,8 @@ pub struct Plan {
     /// The position in `steps` of the one to do next: show it first, the rest folded. `None` if
     /// everything is settled.
     pub next_step: Option<u32>,
+    /// That step and those that are done in one go with it, by their ids: `done_together` takes them.
+    pub now: Vec<StepId>,
     /// What moved since the setup; `None` without a relief that was read against a target.
     pub drift: Option<SetupDrift>,
     /// Facts of the instrument that people wrote two values for: the plan does without them.
@@ -618,7 +665,8 @@ impl Instrument {
         };
         Ok(Plan {
             setup: found.setup.clone(),
-            steps: found.plan.steps.iter().map(|step| context.step(step)).collect(),
+            steps: found.plan.steps.iter().map(|one| context.step(one, found.id(one))).collect(),
+            now: plan_page::now(&found.plan).into_iter().map(|one| found.id(one).into()).collect(),
             next_step: found.plan.next.and_then(|next| u32::try_from(next).ok()),
             drift: found.plan.drift.as_ref().map(|drift| context.drift(drift)),
             contested_facts: found.plan.contested_facts.iter().map(named).collect(),
@@ -708,9 +756,10 @@ fn compared(compared: &compare::AgainstTarget) -> AgainstTarget {
 }
 
 impl Context<'_> {
-    fn step(&self, step: &plan::PlanStep) -> PlanStep {
+    fn step(&self, step: &plan::PlanStep, id: fallaway::StepId) -> PlanStep {
         let said = text::step(step, self.spec);
         PlanStep {
+            id: id.into(),
             kind: step.kind.into(),
             quantity: step.measurand.map(|measurand| measurand.quantity.into()),
             location: step.measurand.map(|measurand| measurand.location.into()),
@@ -718,6 +767,8 @@ impl Context<'_> {
             verdict: self.verdict(step),
             verdict_text: crate::voice::say(&said.verdict),
             settled: step.verdict.settled(),
+            settled_by: self.settled_by(&step.settled_by),
+            then_measure: self.all_to_read(&step.then_measure),
             seen: step.seen.as_ref().map(|seen| self.seen(seen)),
             target: step.target.as_ref().map(|goal| observe::wanted(goal, of(step))),
             compared: step.compared.as_ref().map(compared),
@@ -765,6 +816,7 @@ impl Context<'_> {
                 StepVerdict::NotApplicable { why: (*why).into() }
             }
             plan::StepVerdict::Stop { why } => StepVerdict::Stop { why: (*why).into() },
+            plan::StepVerdict::CouldNot { tried } => StepVerdict::CouldNot { tried: tried.into() },
         }
     }
 
@@ -789,6 +841,9 @@ impl Context<'_> {
                 StepRemark::RodUnseen { eighths: (*eighths).into() }
             }
             plan::StepRemark::Row(row) => StepRemark::Row { row: row.into() },
+            plan::StepRemark::CouldNotBefore(tried) => {
+                StepRemark::CouldNotBefore { tried: tried.into() }
+            }
         }
     }
 

@@ -49,6 +49,9 @@ pub struct Doubt {
     pub reading: String,
     /// Why it looks wrong, with what is usual.
     pub reason: String,
+    /// In which of the entries that were given together, counted from 1, if it was one of several.
+    #[uniffi(default = None)]
+    pub entry: Option<u32>,
 }
 
 impl From<&fallaway::Doubt> for Doubt {
@@ -59,6 +62,7 @@ impl From<&fallaway::Doubt> for Doubt {
             location: doubt.location.into(),
             reading: crate::voice::say(&fallaway::text::names::reading(doubt.reading)),
             reason: crate::voice::say(&doubt.reason),
+            entry: doubt.entry.map(crate::workshop::count),
         }
     }
 }
@@ -70,6 +74,12 @@ pub struct Cell {
     pub position: Option<u32>,
     /// Where on the instrument it was read.
     pub location: Option<Location>,
+    /// In which of the entries that were given, counted from 1.
+    #[uniffi(default = None)]
+    pub entry: Option<u32>,
+    /// In which column of a table, by its heading.
+    #[uniffi(default = None)]
+    pub column: Option<String>,
 }
 
 impl From<fallaway::Cell> for Cell {
@@ -77,6 +87,8 @@ impl From<fallaway::Cell> for Cell {
         Self {
             position: cell.position.map(crate::workshop::count),
             location: cell.location.map(Location::from),
+            entry: cell.entry.map(crate::workshop::count),
+            column: cell.column,
         }
     }
 }

@@ -157,8 +157,14 @@ def test_10_plan(bass: fallaway.Instrument) -> None:
 
 def test_11_settle(bass: fallaway.Instrument) -> None:
     bass.add_pass_text(relief, "18", Tool.FEELER_THOU)
+    bass.add_pass_text(relief, "18", Tool.FEELER_THOU)
     # task 11
-    bass.add_adjustment(fallaway.Adjustment(part=fallaway.AdjustedPart.ROD, turns=0.125))
+    step = bass.plan("stage").next
+    if step:
+        # As it was proposed; else did_otherwise, or could_not with the reason.
+        written = bass.done(step.id)
+        for what in written.then_measure:
+            print("then measure:", what.text)
     bass.add_tuning(fallaway.TuningChange())
     bass.add_pass_text(relief, "14", Tool.FEELER_THOU)
     print(bass.plan("stage").text)

@@ -29,7 +29,7 @@ pub enum Error {
         /// Which value, such as "reading of string 3".
         field: Phrase,
         /// Which of the values that were given together, if it was one of several.
-        cell: Option<Cell>,
+        cell: Option<Box<Cell>>,
         /// What is wrong with it, naming what was read.
         reason: Phrase,
         /// What would be accepted, in words; may be empty.
@@ -47,6 +47,12 @@ pub enum Error {
     Contested {
         /// The field in question.
         field: Phrase,
+    },
+    /// A step that was named is not in the plan any more: what it rests on has changed since it was
+    /// shown. Show the plan again.
+    PlanMoved {
+        /// The step that was named.
+        step: String,
     },
     /// This record or store was written by a newer version and may be read only.
     ReadOnly {
@@ -123,6 +129,7 @@ impl Error {
             }
             Self::Unsure { field, doubts } => say::unsure(field.clone(), Self::reasons(doubts)),
             Self::Contested { field } => say::contested(field.clone()),
+            Self::PlanMoved { .. } => say::plan_moved(),
             Self::ReadOnly { reason, .. } => say::read_only(reason.clone()),
             Self::Refused { reason } => say::refused(reason.clone()),
             Self::NotAllowed { reason } => say::not_allowed(reason.clone()),
@@ -145,6 +152,7 @@ impl Error {
             Self::BadInput { .. } => "bad-input",
             Self::Unsure { .. } => "unsure",
             Self::Contested { .. } => "contested",
+            Self::PlanMoved { .. } => "plan-moved",
             Self::ReadOnly { .. } => "read-only",
             Self::Refused { .. } => "refused",
             Self::NotAllowed { .. } => "not-allowed",
@@ -187,7 +195,17 @@ impl Error {
     #[must_use]
     pub(crate) fn in_cell(mut self, position: Option<usize>, location: Option<Location>) -> Self {
         if let Self::BadInput { cell, .. } = &mut self {
-            *cell = Some(Cell { position, location });
+            let known = cell.take().unwrap_or_default();
+            *cell = Some(Box::new(Cell { position, location, ..*known }));
+        }
+        self
+    }
+
+    /// The same, and in which of the entries.
+    #[must_use]
+    pub(crate) fn in_entry(mut self, number: usize) -> Self {
+        if let Self::BadInput { cell, .. } = &mut self {
+            cell.get_or_insert_default().entry = Some(number);
         }
         self
     }

@@ -30,6 +30,7 @@ fn all() -> Vec<Error> {
         Error::Unsure {
             field: field("reading"),
             doubts: vec![Doubt {
+                entry: None,
                 quantity: fallaway_measure::Quantity::Pitch,
                 location: Location::Whole,
                 reading: fallaway_measure::Reading::Value(fallaway_measure::Amount::zero(

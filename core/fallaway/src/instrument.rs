@@ -21,7 +21,7 @@ use crate::views::{
     HistoryEntry, HistoryFilter, InstrumentId, InstrumentView, Person, RetractOutcome,
 };
 use crate::workshop_state::WorkshopState;
-use crate::write_options::{Accept, Doubt, WriteOptions};
+use crate::write_options::{Doubt, WriteOptions};
 
 /// One instrument of a workshop. A handle: copies mean the same instrument.
 #[derive(Clone)]
@@ -194,17 +194,7 @@ impl Instrument {
     /// that they accept; [`Error::BadInput`] for a string or fret that the instrument does not have,
     /// and for a reading that cannot be; whatever an edit answers.
     pub fn add_pass(&self, pass: Pass, options: impl Into<WriteOptions>) -> Result<EntryId> {
-        let options = options.into();
-        self.confirmed(&pass, &options.accept)?;
-        self.add_to_visit(&EntryBody::Pass(pass), &options)
-    }
-
-    pub(crate) fn confirmed(&self, pass: &Pass, accept: &Accept) -> Result<()> {
-        let doubts = accept.left(self.doubts(pass)?);
-        if doubts.is_empty() {
-            return Ok(());
-        }
-        Err(Error::Unsure { field: names::quantity(pass.quantity), doubts })
+        self.write(&EntryBody::Pass(pass), &options.into())
     }
 
     /// Writes down what was turned, moved, cut or replaced. Opens a visit if none is open.
@@ -216,7 +206,7 @@ impl Instrument {
         adjustment: Adjustment,
         options: impl Into<WriteOptions>,
     ) -> Result<EntryId> {
-        self.add_to_visit(&EntryBody::Adjustment(adjustment), &options.into())
+        self.write(&EntryBody::Adjustment(adjustment), &options.into())
     }
 
     /// Writes down that strings were changed. What was fitted becomes the instrument's fact too.
@@ -229,17 +219,7 @@ impl Instrument {
         change: &StringChange,
         options: impl Into<WriteOptions>,
     ) -> Result<EntryId> {
-        let options = options.into();
-        self.inner.edit(self.id, |edit| {
-            let id = edit.log_in_visit(EntryBody::StringChange(change.clone()), &options)?;
-            for (place, spec) in &change.fitted {
-                let draft = edit.draft();
-                let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
-                let put = editor.set_spec(&SpecField::Strings(*place, spec.clone()))?;
-                edit.put(put);
-            }
-            Ok(id)
-        })
+        self.write(&EntryBody::StringChange(change.clone()), &options.into())
     }
 
     /// Writes down that strings were tuned, to pitch or to another tuning, which becomes the
@@ -248,17 +228,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for a string that the instrument does not have; whatever an edit answers.
     pub fn add_tuning(&self, tuning: &Tuning, options: impl Into<WriteOptions>) -> Result<EntryId> {
-        let options = options.into();
-        self.inner.edit(self.id, |edit| {
-            let id = edit.log_in_visit(EntryBody::Tuning(tuning.clone()), &options)?;
-            for (place, note) in &tuning.changed {
-                let draft = edit.draft();
-                let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
-                let put = editor.set_spec(&SpecField::Tuning(*place, *note))?;
-                edit.put(put);
-            }
-            Ok(id)
-        })
+        self.write(&EntryBody::Tuning(tuning.clone()), &options.into())
     }
 
     /// Writes down the air around the instrument. Opens a visit if none is open.
@@ -270,7 +240,7 @@ impl Instrument {
         climate: Climate,
         options: impl Into<WriteOptions>,
     ) -> Result<EntryId> {
-        self.add_to_visit(&EntryBody::Climate(climate), &options.into())
+        self.write(&EntryBody::Climate(climate), &options.into())
     }
 
     /// Writes a remark down: part of a visit if one is open.
@@ -278,7 +248,7 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for an empty text; whatever an edit answers.
     pub fn add_remark(&self, remark: Remark, options: impl Into<WriteOptions>) -> Result<EntryId> {
-        self.add_note(&EntryBody::Remark(remark), &options.into())
+        self.write(&EntryBody::Remark(remark), &options.into())
     }
 
     /// Writes down that a note buzzes: part of a visit if one is open.
@@ -287,19 +257,11 @@ impl Instrument {
     /// [`Error::BadInput`] for a string or fret that the instrument does not have; whatever an edit
     /// answers.
     pub fn add_buzz(&self, buzz: Buzz, options: impl Into<WriteOptions>) -> Result<EntryId> {
-        self.add_note(&EntryBody::Buzz(buzz), &options.into())
+        self.write(&EntryBody::Buzz(buzz), &options.into())
     }
 
-    pub(crate) fn add_to_visit(&self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
-        self.inner.edit(self.id, |edit| edit.log_in_visit(body.clone(), options))
-    }
-
-    fn add_note(&self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
-        self.inner.edit(self.id, |edit| {
-            let at = options.at.unwrap_or(edit.at);
-            let visit = edit.known_visit(options.at);
-            edit.log_at(at, body.clone(), options.by.as_deref(), visit)
-        })
+    fn write(&self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
+        self.inner.edit(self.id, |edit| edit.write(body, options))
     }
 
     /// Crosses an entry out. It stays in the history with the reason; only a line of this device's
@@ -398,7 +360,7 @@ fn says(filter: &HistoryFilter, entry: &fallaway_record::Entry, state: &State) -
 }
 
 /// What to ask about a pass.
-fn doubts(spec: &fallaway_record::InstrumentSpec, pass: &Pass) -> Result<Vec<Doubt>> {
+pub(crate) fn doubts(spec: &fallaway_record::InstrumentSpec, pass: &Pass) -> Result<Vec<Doubt>> {
     let mut doubts = Vec::new();
     for (position, read) in (1..).zip(&pass.readings) {
         match plausible(spec, pass.quantity, read) {
@@ -429,7 +391,7 @@ pub(crate) fn plausible(
                 None => say::usual_whole(why, low, high),
             };
             let PassReading { location, reading } = *read;
-            Ok(Some(Doubt { quantity, location, reading, reason }))
+            Ok(Some(Doubt { quantity, location, reading, reason, entry: None }))
         }
         Plausibility::Impossible(why) => {
             let quantity = names::quantity(quantity);

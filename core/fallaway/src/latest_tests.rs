@@ -59,7 +59,7 @@ fn step(bass: &Instrument, what: u8, how: u8) {
         2 => note_climate(bass, how - 3),
         3 => {
             let text = format!("remark {how}");
-            bass.add_remark(Remark { text, replaces: None, about: None }, None).map(drop).unwrap();
+            bass.add_remark(Remark { text, ..Remark::default() }, None).map(drop).unwrap();
         }
         4 => drop(bass.end_visit(None, None)),
         _ => {

@@ -26,8 +26,10 @@
 mod callbacks;
 mod card;
 mod convert;
+mod dates;
 mod delivery;
 mod diagnostics;
+mod entries;
 pub mod environment;
 mod error;
 mod exchange;
@@ -48,6 +50,7 @@ mod series;
 mod session;
 mod setup_from_visit;
 mod setups;
+mod steps;
 mod subscription;
 mod undo;
 mod views;
@@ -59,8 +62,10 @@ mod write_options;
 
 pub use callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
 pub use card::{Card, CardLine, CardStanding, LastReading};
+pub use dates::read_moment;
 pub use delivery::UnsentBundle;
 pub use diagnostics::VERSION;
+pub use entries::NewEntry;
 pub use error::{Error, Result};
 pub use instrument::Instrument;
 pub use notice::Notice;
@@ -68,6 +73,7 @@ pub use pass_text::PassOptions;
 pub use planning::{Explanation, PlanView};
 pub use preferences::{Preferences, UsualTools};
 pub use series::SeriesPoint;
+pub use steps::{StepDone, StepId, StepWritten};
 pub use subscription::Subscription;
 pub use undo::{Undoing, Undone, UndoneLine};
 pub use views::{

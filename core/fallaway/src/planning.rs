@@ -11,6 +11,7 @@ use fallaway_text::{Phrase, Voice, changed, errors, forecast, learned, plan_page
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
 use crate::setups::known_setup;
+use crate::views::InstrumentId;
 
 /// What to do next, and everything that it rests on.
 #[derive(Debug, Clone)]
@@ -21,6 +22,8 @@ pub struct PlanView {
     pub spec: InstrumentSpec,
     /// The setup whose targets are meant; `None` if the instrument has none.
     pub setup: Option<String>,
+    pub(crate) setup_id: SetupId,
+    pub(crate) instrument: InstrumentId,
 }
 
 impl PlanView {
@@ -69,7 +72,7 @@ impl Instrument {
             let id = chosen.unwrap_or_else(SetupId::main);
             let plan = with_input(&state, &id, now, plan::plan);
             let spec = state.spec().clone();
-            Ok(PlanView { plan, spec, setup: name })
+            Ok(PlanView { plan, spec, setup: name, setup_id: id, instrument: self.id })
         })
     }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use fallaway_record::{EntryBody, EntryId, Placed, VisitEnded, VisitOpened};
 
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::instrument::Instrument;
 use crate::open_visit::open_visit;
 use crate::views::{Visit, VisitLine};
@@ -69,8 +69,8 @@ impl Instrument {
             self.end_visit(None, None)?;
         }
         self.inner.edit(self.id, |edit| {
-            let opened = EntryBody::Visit(VisitOpened { purpose: purpose.map(str::to_owned) });
-            edit.log_at(options.at.unwrap_or(edit.at), opened, options.by.as_deref(), None)
+            let opened = VisitOpened { purpose: purpose.map(str::to_owned) };
+            edit.write(&EntryBody::Visit(opened), &options)
         })
     }
 
@@ -82,12 +82,8 @@ impl Instrument {
     pub fn end_visit(&self, note: Option<&str>, options: impl Into<WriteOptions>) -> Result<()> {
         let options = options.into();
         self.inner.edit(self.id, |edit| {
-            let visit = edit.known_visit(options.at);
-            let visit = visit.ok_or_else(|| Error::not_found("open visit", ""))?;
-            let ended = EntryBody::VisitEnd(VisitEnded { note: note.map(str::to_owned) });
-            let at = options.at.unwrap_or(edit.at);
-            edit.log_at(at, ended, options.by.as_deref(), Some(visit))?;
-            Ok(())
+            let ended = VisitEnded { note: note.map(str::to_owned) };
+            edit.write(&EntryBody::VisitEnd(ended), &options).map(drop)
         })?;
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{Container, Put, RecordId, VerifiedChange};
-use fallaway_record::{Draft, EditError, Entry, EntryBody, EntryId, Moment, Record};
+use fallaway_record::{Draft, EditError, Editor, Entry, EntryBody, EntryId, Moment, Record};
 use fallaway_sharing::{ChainProof, Role};
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Outgoing, OutgoingEdit, Snapshot, Store, StoreAccess,
@@ -56,6 +56,8 @@ pub(crate) struct Edit<'a> {
 /// What a call has collected.
 struct Edits {
     puts: Vec<Put>,
+    /// The draft with them.
+    draft: Draft,
     /// The entries that are among them.
     entries: Vec<Entry>,
     erased: Vec<(Container, String)>,
@@ -67,6 +69,7 @@ struct Edits {
 impl Edit<'_> {
     /// Adds an operation.
     pub fn put(&mut self, put: Put) {
+        self.edits.draft.add(put.clone());
         self.edits.puts.push(put);
     }
 
@@ -88,10 +91,8 @@ impl Edit<'_> {
         entry.by = by.map(str::to_owned);
         entry.visit = visit;
         // Entries of this same call are on top of the draft.
-        let mut draft = self.loaded.draft.clone();
-        self.edits.puts.iter().for_each(|put| draft.add(put.clone()));
-        let put = self.loaded.record.editor(self.loaded.writer, &draft).log(&entry)?;
-        self.edits.puts.push(put);
+        let put = self.editor().log(&entry)?;
+        self.put(put);
         self.edits.entries.push(entry);
         self.edits.next_entry += 1;
         Ok(id)
@@ -99,9 +100,8 @@ impl Edit<'_> {
 
     /// Adds an entry under the name that it has: it was a line of the draft, and was erased.
     pub fn log_as(&mut self, entry: &Entry) -> Result<EntryId> {
-        let draft = self.draft();
-        let put = self.loaded.record.editor(self.loaded.writer, &draft).log(entry)?;
-        self.edits.puts.push(put);
+        let put = self.editor().log(entry)?;
+        self.put(put);
         self.edits.entries.push(entry.clone());
         Ok(entry.id)
     }
@@ -118,9 +118,12 @@ impl Edit<'_> {
 
     /// The draft with what this call has added so far.
     pub fn draft(&self) -> Draft {
-        let mut draft = self.loaded.draft.clone();
-        self.edits.puts.iter().for_each(|put| draft.add(put.clone()));
-        draft
+        self.edits.draft.clone()
+    }
+
+    /// Makes operations on top of what this call has added so far.
+    pub fn editor(&self) -> Editor<'_> {
+        self.loaded.record.editor(self.loaded.writer, &self.edits.draft)
     }
 }
 
@@ -226,6 +229,7 @@ impl WorkshopState {
             may_write(loaded, identity)?;
             let edits = Edits {
                 puts: Vec::new(),
+                draft: loaded.draft.clone(),
                 entries: Vec::new(),
                 erased: Vec::new(),
                 next_entry: loaded.next_entry,

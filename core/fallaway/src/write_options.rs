@@ -82,6 +82,8 @@ pub struct Doubt {
     pub reading: Reading,
     /// Why it looks wrong, with what is usual.
     pub reason: Phrase,
+    /// In which of the entries that were given together, counted from 1, if it was one of several.
+    pub entry: Option<usize>,
 }
 
 impl Doubt {
@@ -103,10 +105,14 @@ impl Accept {
     }
 }
 
-/// One number of several that were given together: where it stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+/// One value of several that were given together: where it stands.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Cell {
-    /// Which of the values that were given, counted from 1; in a table its row.
+    /// In which of the entries that were given, counted from 1.
+    pub entry: Option<usize>,
+    /// In which column of a table, by its heading.
+    pub column: Option<String>,
+    /// Which of the values that were given, counted from 1; in a table its row, as the file counts.
     pub position: Option<usize>,
     /// Where on the instrument it was read.
     pub location: Option<Location>,

@@ -162,12 +162,13 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             };
             bass.add_climate(climate, by).map(drop)
         }
-        7 => bass.add_remark(Remark { text, replaces: None, about: None }, by).map(drop),
+        7 => bass.add_remark(Remark { text, ..Remark::default() }, by).map(drop),
         8 => {
             let last =
                 bass.history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() })?;
             let replaces = last.first().map(|view| view.entry.id);
-            bass.add_remark(Remark { text, replaces, about: replaces }, by).map(drop)
+            bass.add_remark(Remark { text, replaces, about: replaces, could_not: None }, by)
+                .map(drop)
         }
         9 => {
             let to = Fret::new(u8::try_from(step.many % 37).unwrap()).unwrap();
@@ -330,7 +331,7 @@ fn each_kind_at_its_limits_alone() {
 fn a_draft_that_is_full_becomes_a_change_and_the_edit_is_taken() {
     let pair = pair();
     for _ in 0..80 {
-        let remark = Remark { text: "x".repeat(4000), replaces: None, about: None };
+        let remark = Remark { text: "x".repeat(4000), ..Remark::default() };
         pair.bass.add_remark(remark, None).unwrap();
     }
     let history = pair.bass.history(&HistoryFilter::default()).unwrap();
@@ -342,7 +343,7 @@ fn a_draft_that_is_full_becomes_a_change_and_the_edit_is_taken() {
 #[test]
 fn a_clock_that_no_calendar_knows_is_refused_and_the_record_stays_writable() {
     let pair = pair();
-    let remark = || Remark { text: "fits".into(), replaces: None, about: None };
+    let remark = || Remark { text: "fits".into(), ..Remark::default() };
     for wrong in [TIMES[0] - 1, TIMES[1] + 1, i64::MIN, i64::MAX] {
         pair.clock.to(wrong, 0);
         let refused = pair.bass.add_remark(remark(), None).unwrap_err();

@@ -15,7 +15,7 @@ use fallaway::{
 };
 
 fn remark(text: &str) -> Remark {
-    Remark { text: text.into(), replaces: None, about: None }
+    Remark { text: text.into(), ..Remark::default() }
 }
 
 /// Writes down what it is told, and looks at the instrument as it is told.

@@ -25,7 +25,7 @@ use fallaway::record::{
 use fallaway::text::{Language, Voice};
 use fallaway::{
     BundleContent, ChangeListener, Error, HistoryFilter, Instrument, InstrumentId, LogLevel,
-    LogSink, Occasion, PassOptions, Role, Workshop, WorkshopOptions, WriteOptions,
+    LogSink, Occasion, PassOptions, Role, StepDone, Workshop, WorkshopOptions, WriteOptions,
 };
 
 type Outcome = Result<(), Box<dyn AnyError>>;
@@ -218,10 +218,16 @@ fn task_10() -> Outcome {
 fn task_11() -> Outcome {
     let (_, bass) = bench();
     bass.add_pass_text(relief(), "18", Tool::FEELER_THOU)?;
+    bass.add_pass_text(relief(), "18", Tool::FEELER_THOU)?;
     // task 11
-    let turns = Some(Turns::eighths(1));
-    let rod = Adjustment { what: AdjustedPart::Rod, turns, amount: None, note: None };
-    bass.add_adjustment(rod, None)?;
+    let view = bass.plan(Some("stage"))?;
+    if let Some(next) = view.plan.next_step() {
+        // As it was proposed; else `did_otherwise`, or `could_not` with the reason.
+        let written = bass.done(view.id(next), &StepDone::default(), None)?;
+        for what in &written.then_measure {
+            println!("then measure: {}", what.quantity);
+        }
+    }
     bass.add_tuning(&Tuning::default(), None)?;
     bass.add_pass_text(relief(), "14", Tool::FEELER_THOU)?;
     println!("{}", bass.plan(Some("stage"))?.text(&Voice::default()));

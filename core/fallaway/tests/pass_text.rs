@@ -99,7 +99,7 @@ fn the_history_comes_in_pages_and_by_kind() {
     bass.begin_visit(Some("too high"), None).unwrap();
     bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap();
     for text in ["one", "two", "three"] {
-        let remark = Remark { text: text.to_owned(), replaces: None, about: None };
+        let remark = Remark { text: text.to_owned(), ..Remark::default() };
         bass.add_remark(remark, None).unwrap();
     }
     bass.end_visit(None, None).unwrap();

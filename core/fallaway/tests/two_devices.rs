@@ -35,8 +35,7 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     // Both change one target while they cannot see each other.
     a.set_target("stage", &relief_target(25)).unwrap();
     b.set_target("stage", &relief_target(35)).unwrap();
-    b.add_remark(Remark { text: "buzzes in the cold".into(), replaces: None, about: None }, None)
-        .unwrap();
+    b.add_remark(Remark { text: "buzzes in the cold".into(), ..Remark::default() }, None).unwrap();
     let from_a = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
     let from_b = b.bundle_out(BundleContent::NewSinceLastTime).unwrap();
     let report = tech.bundle_in(&from_b).unwrap();
@@ -238,7 +237,7 @@ fn the_list_tells_what_waits_and_what_no_longer_does() {
     let stage = player.accept(&bench.invite(fallaway::Role::Contributor, 14).unwrap()).unwrap();
     player.bundle_in(&bench.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     let remark = |text: &str| {
-        let remark = fallaway::record::Remark { text: text.into(), replaces: None, about: None };
+        let remark = fallaway::record::Remark { text: text.into(), ..Default::default() };
         bench.add_remark(remark, None).unwrap();
         bench.bundle_out(BundleContent::NewSinceLastTime).unwrap()
     };

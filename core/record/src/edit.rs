@@ -6,7 +6,7 @@ use fallaway_changes::{Container, Put, Writer};
 use fallaway_measure::{Dimension, Fret, Location, Quantity, StringPlace};
 
 use crate::document::{OpId, Record, Version};
-use crate::entry::{AdjustedPart, Entry, EntryBody, EntryError};
+use crate::entry::{AdjustedPart, CouldNot, Entry, EntryBody, EntryError};
 use crate::registers::{REMOVED, Registers};
 use crate::spec::{FactValue, SpecError, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
@@ -459,12 +459,7 @@ impl Editor<'_> {
                 }
                 Ok(())
             }
-            EntryBody::Adjustment(adjustment) => {
-                if let AdjustedPart::Pickup { pickup, .. } = adjustment.what {
-                    self.check_pickup(pickup)?;
-                }
-                adjustment.what.place().map_or(Ok(()), |place| self.check_place(place))
-            }
+            EntryBody::Adjustment(adjustment) => self.check_part(adjustment.what),
             EntryBody::StringChange(change) => {
                 let fitted = change.fitted.iter().map(|(place, _)| place);
                 change.strings.iter().chain(fitted).try_for_each(|place| self.check_place(*place))
@@ -485,6 +480,14 @@ impl Editor<'_> {
             }
             EntryBody::Remark(remark) => {
                 check_text(EditedText::Remark, &remark.text, 4_000)?;
+                match remark.could_not {
+                    Some(CouldNot::Move(part)) => self.check_part(part)?,
+                    Some(CouldNot::Read { quantity, location }) => {
+                        self.check_quantity(quantity)?;
+                        self.check_location(location)?;
+                    }
+                    Some(CouldNot::Other(_)) | None => {}
+                }
                 let named = remark.replaces.into_iter().chain(remark.about);
                 named.into_iter().try_for_each(|id| self.existing(id))
             }
@@ -526,6 +529,13 @@ impl Editor<'_> {
             }
             _ => Ok(()),
         }
+    }
+
+    fn check_part(&self, part: AdjustedPart) -> Result<(), EditError> {
+        if let AdjustedPart::Pickup { pickup, .. } = part {
+            self.check_pickup(pickup)?;
+        }
+        part.place().map_or(Ok(()), |place| self.check_place(place))
     }
 
     fn check_location(&self, location: Location) -> Result<(), EditError> {

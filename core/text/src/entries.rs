@@ -4,8 +4,8 @@ use std::cmp::Ordering;
 
 use fallaway_measure::{Amount, Decimal, Fraction, StringPlace};
 use fallaway_record::{
-    AdjustedPart, Adjustment, Buzz, Climate, Entry, EntryBody, InstrumentSpec, Pass, Phase,
-    Posture, StoppedBy, StringChange, Tuning,
+    AdjustedPart, Adjustment, Buzz, Climate, CouldNot, Entry, EntryBody, InstrumentSpec, Pass,
+    Phase, Posture, Remark, StoppedBy, StringChange, Tuning,
 };
 
 use crate::messages::entries as say;
@@ -32,7 +32,7 @@ pub fn body(body: &EntryBody, spec: &InstrumentSpec) -> Phrase {
         EntryBody::StringChange(change) => strings(change, spec),
         EntryBody::Tuning(tuning) => tuned(tuning, spec),
         EntryBody::Climate(of) => climate(of),
-        EntryBody::Remark(remark) => Phrase::written(remark.text.as_str()),
+        EntryBody::Remark(remark) => remarked(remark, spec),
         EntryBody::Buzz(of) => buzz(of, spec),
         EntryBody::Photo(photo) => noted(say::photo(), photo.caption.as_deref()),
         EntryBody::Unknown { kind, .. } => say::newer(*kind),
@@ -227,6 +227,21 @@ fn climate(climate: &Climate) -> Phrase {
     parts.extend(climate.place.as_deref().map(Phrase::written));
     parts.extend(climate.hours_there.map(say::hours_there));
     say::climate(List::comma(parts))
+}
+
+fn remarked(remark: &Remark, spec: &InstrumentSpec) -> Phrase {
+    let why = Phrase::written(remark.text.as_str());
+    match remark.could_not {
+        None | Some(CouldNot::Other(_)) => why,
+        Some(CouldNot::Move(what)) => {
+            let places: Vec<StringPlace> = what.place().into_iter().collect();
+            say::could_not_move(part(what, names::strings(spec, &places), 1), why)
+        }
+        Some(CouldNot::Read { quantity, location }) => {
+            let what = [Some(names::quantity(quantity)), names::location_label(spec, location)];
+            say::could_not_read(List::comma(what.into_iter().flatten()), why)
+        }
+    }
 }
 
 fn buzz(buzz: &Buzz, spec: &InstrumentSpec) -> Phrase {

@@ -2,7 +2,7 @@
 
 use fallaway_advice::compare::RestsOn;
 use fallaway_advice::observe::{
-    Bound, COVERAGE, Estimate, EstimateUnit, InterventionKind, Measurand, MeasurandKind,
+    Bound, COVERAGE, Estimate, EstimateUnit, InterventionKind, Measurand, MeasurandKind, NotDone,
     Observation, TurnedScrew, Wanted,
 };
 use fallaway_advice::plan::Plan;
@@ -120,6 +120,9 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
         }
         StepVerdict::NotApplicable { why } => text.because.push(why_not(*why)),
         StepVerdict::Stop { why } => text.todo.push(stop(*why)),
+        StepVerdict::CouldNot { tried } => {
+            text.todo.push(say::todo_could_not(reason(tried), who_tried(tried)));
+        }
         StepVerdict::Fine | StepVerdict::Same => {}
     }
     text
@@ -252,6 +255,7 @@ pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
         StepVerdict::Wait { after, .. } => say::after(kind(*after)),
         StepVerdict::NotApplicable { .. } => say::not_applicable(),
         StepVerdict::Stop { .. } => say::stop(),
+        StepVerdict::CouldNot { .. } => say::could_not(),
     }
 }
 
@@ -524,7 +528,18 @@ fn remark(remark: &StepRemark, step: &PlanStep, spec: &InstrumentSpec) -> Phrase
             )
         }
         StepRemark::Row(row) => undersides(row),
+        StepRemark::CouldNotBefore(tried) => say::could_not_before(reason(tried), who_tried(tried)),
     }
+}
+
+/// Why something could not be done.
+pub(crate) fn reason(tried: &NotDone) -> Phrase {
+    Phrase::written(tried.reason.as_str())
+}
+
+fn who_tried(tried: &NotDone) -> List {
+    let by = tried.by.as_deref().map(Phrase::written);
+    List::comma(by.into_iter().chain([names::moment(tried.at)]))
 }
 
 /// How the row of string undersides lies to the board.

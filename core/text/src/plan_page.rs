@@ -110,9 +110,10 @@ pub fn fact(key: &str, spec: &InstrumentSpec) -> Phrase {
     field.map_or_else(|| Phrase::written(key), |field| facts::name(&field, spec))
 }
 
-/// "Nothing left to do".
-pub fn nothing_left() -> Phrase {
-    say::nothing_left()
+/// "Nothing left to do", but perhaps what could not be done.
+pub fn nothing_left(plan: &Plan) -> Phrase {
+    let could_not = |step: &PlanStep| matches!(step.verdict, StepVerdict::CouldNot { .. });
+    if plan.steps.iter().any(could_not) { say::nothing_left_but() } else { say::nothing_left() }
 }
 
 /// The heading over what comes after the next step.
@@ -123,7 +124,7 @@ pub fn after_that() -> Phrase {
 /// The next step in one line.
 pub fn next_line(plan: &Plan, spec: &InstrumentSpec) -> Phrase {
     let now = now(plan);
-    let Some(first) = now.first() else { return say::nothing_left() };
+    let Some(first) = now.first() else { return nothing_left(plan) };
     let what = if first.verdict.adjust().is_some() {
         // A screw at a time: what to turn, and what should then be read.
         let full = plan::step(first, spec);
@@ -155,7 +156,7 @@ pub fn text(plan: &Plan, spec: &InstrumentSpec, voice: &Voice) -> String {
     let page = page(plan, spec, true);
     let mut lines: Vec<String> = page.conflicts.iter().map(|one| voice.sentence(one)).collect();
     match &page.next {
-        None => lines.push(voice.sentence(&say::nothing_left())),
+        None => lines.push(voice.sentence(&nothing_left(plan))),
         Some(next) => {
             lines.push(voice.sentence(&next.heading));
             let full = now(plan).into_iter().map(|one| plan::step(one, spec));
@@ -194,6 +195,9 @@ fn is_alike(a: &PlanStep, b: &PlanStep) -> bool {
             StepVerdict::LookAtScrew { screw: a, why: x },
             StepVerdict::LookAtScrew { screw: b, why: y },
         ) => a == b && x == y,
+        (StepVerdict::CouldNot { tried: a }, StepVerdict::CouldNot { tried: b }) => {
+            a.reason == b.reason
+        }
         (StepVerdict::Disagree { .. } | StepVerdict::TwoValues { .. }, _) => false,
         (a, b) => discriminant(a) == discriminant(b),
     };
@@ -277,6 +281,7 @@ fn line(steps: &[&PlanStep], spec: &InstrumentSpec) -> Phrase {
         }
         StepVerdict::NotApplicable { why } => plan::why_not(*why),
         StepVerdict::Stop { why } => say::stop_short(plan::stop(*why)),
+        StepVerdict::CouldNot { tried } => say::could_not_short(plan::reason(tried)),
         StepVerdict::Fine
         | StepVerdict::Same
         | StepVerdict::Measure

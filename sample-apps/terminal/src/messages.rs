@@ -100,6 +100,10 @@ themes! {
         order(first: Word);
         did(what: Phrase);
         did_each(what: Phrase);
+        done(what: List);
+        done_then(what: List, then: List);
+        cannot(what: Phrase, next: Phrase);
+        no_step_of(string: String);
         tuned();
         tuned_other();
         strings(what: Phrase);

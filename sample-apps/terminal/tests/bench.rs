@@ -259,3 +259,39 @@ fn two_readings_that_disagree_are_shown_with_who_read_them() {
     assert!(plan.contains("0.50 mm (player, feeler gauge 0.01 mm"), "{plan}");
     assert!(plan.contains("Take a third"), "{plan}");
 }
+
+#[test]
+fn a_step_is_done_as_proposed_or_could_not_be_done() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    for command in [
+        "add|bass-4|walnut four",
+        "tool|rule|1/64",
+        "tool|feeler|0.01 mm",
+        "tuned",
+        "read|relief|0.60",
+        "read|action|6|6|6|7",
+        "setup|target|stage|relief|0.30 mm",
+        "setup|target|stage|action|all|5/64",
+    ] {
+        tech.ok(command);
+    }
+    let done = tech.ok("done");
+    assert!(done.contains("Truss rod: 1/8 turn anticlockwise"), "{done}");
+    assert!(done.contains("measure: relief"), "{done}");
+    let done = tech.ok("done");
+    assert!(done.contains("All strings tuned"), "{done}");
+    // Now it asks for a reading, which `read` takes.
+    let refused = tech.refused(2, "done");
+    assert!(refused.contains("relief"), "{refused}");
+    tech.ok("read|relief|0.55|--sure");
+    let cannot = tech.ok("cannot|the nut turns round");
+    assert!(cannot.contains("could not be done"), "{cannot}");
+    assert!(cannot.contains("action"), "{cannot}");
+    let plan = tech.ok("plan");
+    assert!(plan.contains("could not be done: the nut turns round"), "{plan}");
+    tech.ok("undo");
+    assert!(tech.ok("next").starts_with("Relief"), "{}", tech.ok("next"));
+    let test = tech.refused(1, "done|--string|9");
+    assert!(test.contains('9'), "{test}");
+}

@@ -101,7 +101,7 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
             fs::write(path, text).map_err(file)?;
         }
         ["remark", text] => {
-            let remark = Remark { text: (*text).to_owned(), replaces: None, about: None };
+            let remark = Remark { text: (*text).to_owned(), ..Remark::default() };
             instrument.add_remark(remark, None).map_err(told)?;
         }
         ["pass", tool, text] => {

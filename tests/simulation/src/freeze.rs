@@ -71,7 +71,8 @@ pub fn write(folder: &Path) {
     theirs.set_target("stage", &work::target(None, 35, clock.seconds())).unwrap();
     theirs.set_spec(&SpecField::About("second pickup hums".into())).unwrap();
     let said = theirs.add_remark(work::remark("dead spot"), None).unwrap();
-    let better = Remark { text: "dead spot at 5".into(), replaces: Some(said), about: None };
+    let better =
+        Remark { text: "dead spot at 5".into(), replaces: Some(said), ..Remark::default() };
     theirs.add_remark(better, None).unwrap();
     let seven = fallaway::measure::Fret::new(7).unwrap();
     let string = work::course(2);

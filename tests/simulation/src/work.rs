@@ -66,7 +66,7 @@ pub fn rod(eighths: i16) -> Adjustment {
 
 /// A remark.
 pub fn remark(text: &str) -> Remark {
-    Remark { text: text.to_owned(), replaces: None, about: None }
+    Remark { text: text.to_owned(), ..Remark::default() }
 }
 
 /// A string of so many thousandths of an inch.

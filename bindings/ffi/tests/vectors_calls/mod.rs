@@ -123,6 +123,7 @@ pub fn refusal(error: &FallawayError) -> Answer {
         FallawayError::BadInput { field, accepted, .. } => put("bad_input", field, accepted),
         FallawayError::Unsure { field, .. } => put("unsure", field, ""),
         FallawayError::Contested { field } => put("contested", field, ""),
+        FallawayError::PlanMoved { .. } => put("plan_moved", "", ""),
         FallawayError::ReadOnly { .. } => put("read_only", "", ""),
         FallawayError::Refused { .. } => put("refused", "", ""),
         FallawayError::NotAllowed { .. } => put("not_allowed", "", ""),

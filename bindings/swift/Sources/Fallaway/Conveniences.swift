@@ -153,6 +153,8 @@ extension ContestedField: Identifiable {
 
 extension Setup: Identifiable {}
 
+extension PlanStep: Identifiable {}
+
 extension StringPlace: ExpressibleByIntegerLiteral {
   /// The only string of a course, or a course as a whole: `3` is the third from the treble side.
   public init(integerLiteral course: Int) {

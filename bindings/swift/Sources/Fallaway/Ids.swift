@@ -36,6 +36,18 @@ public struct VisitId: Hashable, Codable, Sendable, CustomStringConvertible {
   public var description: String { text }
 }
 
+/// Names a step of a plan: the same as long as nothing changes that the step rests on.
+public struct StepId: Hashable, Codable, Sendable, CustomStringConvertible {
+  /// How it is written; a text that is none is refused by the call that it is given to.
+  public let text: String
+
+  /// The id that is written so.
+  public init(_ text: String) { self.text = text }
+
+  /// How it is written.
+  public var description: String { text }
+}
+
 /// Names one of several values of a field.
 public struct VersionId: Hashable, Codable, Sendable, CustomStringConvertible {
   /// How it is written; a text that is none is refused by the call that it is given to.

@@ -133,8 +133,13 @@ import Testing
   @Test func task11() async throws {
     let (_, bass) = try bench()
     try await bass.addPassText(quantity: relief, text: "18", tool: .feelerThou)
+    try await bass.addPassText(quantity: relief, text: "18", tool: .feelerThou)
     // task 11
-    try await bass.addAdjustment(adjustment: Adjustment(part: .rod, turns: 0.125))
+    if let step = try await bass.plan(setup: "stage").next {
+      // As it was proposed; else didOtherwise, or couldNot with the reason.
+      let written = try await bass.done(step: step.id)
+      for what in written.thenMeasure { print("then measure:", what.text) }
+    }
     try await bass.addTuning(tuning: TuningChange())
     try await bass.addPassText(quantity: relief, text: "14", tool: .feelerThou)
     print(try await bass.plan(setup: "stage").text)

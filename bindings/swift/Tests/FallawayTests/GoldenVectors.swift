@@ -163,6 +163,7 @@ func refusal(_ error: FallawayError) -> Answer {
   case .badInput(let field, _, let accepted, _): return told("bad_input", field, accepted)
   case .unsure(let field, _): return told("unsure", field, "")
   case .contested(let field): return told("contested", field, "")
+  case .planMoved: return told("plan_moved", "", "")
   case .readOnly: return told("read_only", "", "")
   case .refused: return told("refused", "", "")
   case .notAllowed: return told("not_allowed", "", "")

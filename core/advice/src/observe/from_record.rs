@@ -12,7 +12,7 @@ use fallaway_record::spec::{
     BoardCurve, Clockwise, HeightBy, ScrewPlace, ScrewSpec, StringConstruction, ThreadSpec,
 };
 use fallaway_record::{
-    AdjustedPart, Adjustment, EntryBody, EntryId, InstrumentSpec, Phase, Placed, Registers,
+    AdjustedPart, Adjustment, EntryBody, EntryId, InstrumentSpec, Phase, Placed, Registers, Remark,
     SetupId, State, Target,
 };
 
@@ -137,15 +137,23 @@ pub(super) fn what(body: &EntryBody) -> EventKind<'_> {
             humidity_percent: climate.humidity.map(Amount::number),
             hours_there: climate.hours_there.map(f64::from),
         },
+        EntryBody::Remark(Remark { text, could_not: Some(what), .. }) => {
+            EventKind::CouldNot { what: *what, reason: text }
+        }
         _ => EventKind::Other,
     }
 }
 
 fn intervention(adjustment: &Adjustment) -> Option<Intervention> {
     let turns = adjustment.turns.map(fallaway_record::Turns::value);
+    intervention_of_part(adjustment.what, turns)
+}
+
+/// What moving a part by so many turns does to the instrument.
+pub(super) fn intervention_of_part(part: AdjustedPart, turns: Option<f64>) -> Option<Intervention> {
     let string = |kind, place| Intervention::string(kind, place, turns);
     let whole = |kind| Intervention { turns, ..Intervention::whole(kind) };
-    Some(match adjustment.what {
+    Some(match part {
         AdjustedPart::Rod => Intervention::rod(turns),
         AdjustedPart::SaddleHeight(place) => string(InterventionKind::SaddleHeight, place),
         AdjustedPart::SaddlePosition(place) => string(InterventionKind::SaddleForeAft, place),

@@ -9,6 +9,7 @@ use std::collections::HashMap;
 use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool};
 use fallaway_record::{EntryId, Posture};
 
+use super::could_not::{NotDone, not_done};
 use super::done::{Done, interventions, knows, live};
 use super::estimate::{Bound, COVERAGE, Estimate, number};
 use super::input::{BENCH_S, Event, EventKind, Input, ObservedPass, TODAY_S};
@@ -69,6 +70,8 @@ impl Freshness {
 pub struct ReadingIndex<'i> {
     pub(crate) input: &'i Input<'i>,
     pub(crate) interventions: Vec<Done>,
+    /// What could not be done, and was not done later.
+    pub(crate) not_done: Vec<NotDone>,
     /// Positions of the passes of today, in order, each with the interventions not known to it.
     passes: Vec<(usize, Vec<usize>)>,
     /// Positions of today's notes that the strings were brought to pitch.
@@ -141,7 +144,8 @@ impl<'i> ReadingIndex<'i> {
             }
         }
         let repeats = repeatability::tallies(input, &interventions);
-        Self { input, interventions, passes, tunings, repeats }
+        let not_done = not_done(input, &today);
+        Self { input, interventions, not_done, passes, tunings, repeats }
     }
 
     /// How a thing stands. `posture` is the one that a target was meant for.

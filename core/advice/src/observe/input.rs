@@ -4,7 +4,7 @@
 use std::borrow::Cow;
 
 use fallaway_measure::{Amount, Quantity, Tool};
-use fallaway_record::{EntryId, Moment, PassReading, Posture};
+use fallaway_record::{CouldNot, EntryId, Moment, PassReading, Posture};
 
 use super::facts::Facts;
 use super::intervention::Intervention;
@@ -36,6 +36,13 @@ pub enum EventKind<'a> {
         humidity_percent: Option<f64>,
         /// How many hours the instrument had been in it.
         hours_there: Option<f64>,
+    },
+    /// Something could not be done.
+    CouldNot {
+        /// What.
+        what: CouldNot,
+        /// Why.
+        reason: &'a str,
     },
     /// A remark, a photo, a buzz: nothing that the plan reckons with.
     Other,

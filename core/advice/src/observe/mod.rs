@@ -3,6 +3,7 @@
 //!
 //! Nothing here knows of a plan, a comparison or anything learned.
 
+mod could_not;
 mod done;
 mod estimate;
 mod facts;
@@ -20,6 +21,8 @@ mod stale;
 mod targets_from_visit;
 mod usual_tolerance;
 
+pub use could_not::NotDone;
+pub(crate) use could_not::moving;
 pub use done::{ACCLIMATISED_H, SEASON_POINTS};
 pub use estimate::{Bound, COVERAGE, Estimate, EstimateUnit, in_notation};
 pub use facts::{BridgeFacts, BridgeKind, Facts, RodFacts, StringFacts, TurnedScrew};

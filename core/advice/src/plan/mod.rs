@@ -9,11 +9,13 @@ mod radius;
 mod relief;
 mod rules;
 mod saddle;
+mod settle;
 mod step;
 
 pub use context::PITCH_CENT;
 pub use guards::STOP_HIGH_MM;
 pub use order::plan;
+pub use settle::{SettledBy, could_not};
 pub use step::{
     PartWay, Plan, PlanStep, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepRemark,
     StepVerdict, StepWork, StopReason, WhyLook, WhyNot,

@@ -2,7 +2,7 @@
 
 use super::context::PlanContext;
 use super::step::{Plan, PlanStep, StepKind, StepVerdict};
-use super::{other_steps, radius, relief, rules, saddle};
+use super::{other_steps, radius, relief, rules, saddle, settle};
 use crate::compare::{DriftLine, SetupDrift, drift};
 use crate::observe::{Input, ReadingIndex};
 
@@ -30,10 +30,13 @@ pub fn plan(input: &Input<'_>) -> Plan {
     let mut steps: Vec<PlanStep> = ORDER.iter().flat_map(|(_, build)| build(&work)).collect();
     rules::prefer_rod_over_saddles(&work, &mut steps);
     let drift = drift_of(&work, &steps);
+    settle::pass_over_what_could_not_be_done(&bench, &mut steps);
     rules::block_on_earlier(&work, &mut steps);
     rules::guard_irreversible(&work, &mut steps);
+    settle::pass_over_what_could_not_be_done(&bench, &mut steps);
     radius::block_on_actions(&mut steps);
     rules::finish(&mut steps);
+    settle::say_what_settles(&work, &mut steps);
     let next = next(&bench, &steps);
     Plan {
         steps,
@@ -53,7 +56,7 @@ fn next(bench: &ReadingIndex<'_>, steps: &[PlanStep]) -> Option<usize> {
             !bench.read_since(Some(*entry))
         }
         (StepVerdict::Wait { .. }, _) => false,
-        (verdict, _) => !verdict.settled(),
+        (verdict, _) => verdict.is_open(),
     })
 }
 

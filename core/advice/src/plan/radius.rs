@@ -28,7 +28,7 @@ pub(crate) fn step(work: &PlanContext<'_>) -> Vec<PlanStep> {
 pub(crate) fn block_on_actions(steps: &mut [PlanStep]) {
     let open = steps
         .iter()
-        .find(|s| s.kind == StepKind::Action && !s.verdict.settled())
+        .find(|s| s.kind == StepKind::Action && s.verdict.is_open())
         .map(|s| (s.kind, s.measurand));
     let Some((after, of)) = open else { return };
     for step in steps.iter_mut().filter(|s| s.kind == StepKind::Radius) {

@@ -7,6 +7,7 @@ use super::step::{PartWay, PlanStep, StepKind, StepRemark, StepVerdict};
 use super::{other_steps, relief};
 use crate::compare::{AgainstTarget, DriftLine, DriftPart, part};
 use crate::observe::{Estimate, Intervention, Measurand, disturbs};
+use fallaway_record::{AdjustedPart, CouldNot};
 
 /// Off pitch by more than this, in cents, other readings are not worth acting on: the tension is off
 /// by over 2 % (tension goes with the square of frequency).
@@ -21,6 +22,10 @@ pub(super) fn prefer_rod_over_saddles(work: &PlanContext<'_>, steps: &mut [PlanS
             && s.compared.is_some_and(|c| c.off().tells())
     });
     let [at] = reliefs.as_slice() else { return };
+    let stuck = CouldNot::Move(AdjustedPart::Rod);
+    if work.bench.not_done.iter().any(|tried| tried.is_today && tried.what == stuck) {
+        return;
+    }
     let Some((measurand, compared)) = steps.get(*at).and_then(|s| s.measurand.zip(s.compared))
     else {
         return;
@@ -77,6 +82,7 @@ fn waits(verdict: &StepVerdict) -> bool {
     !matches!(
         verdict,
         StepVerdict::NotApplicable { .. }
+            | StepVerdict::CouldNot { .. }
             | StepVerdict::Disagree { .. }
             | StepVerdict::ReadAgain { .. }
             | StepVerdict::LookAtScrew { .. }
@@ -104,7 +110,10 @@ impl Pending {
                 far_off_pitch(step.compared).then_some(true)
             }
             StepVerdict::Adjust(_) => Some(true),
-            StepVerdict::Fine | StepVerdict::Same | StepVerdict::NotApplicable { .. } => None,
+            StepVerdict::Fine
+            | StepVerdict::Same
+            | StepVerdict::NotApplicable { .. }
+            | StepVerdict::CouldNot { .. } => None,
             // What nobody set a target for will not be worked on.
             StepVerdict::Measure | StepVerdict::MeasureAgain { .. } if step.target.is_none() => {
                 None
@@ -178,11 +187,19 @@ pub(super) fn guard_irreversible(work: &PlanContext<'_>, steps: &mut [PlanStep])
     }
 }
 
-/// The last step waits for all others.
+/// The last step waits for all others but those that nobody can do, and what waits for those.
 pub(super) fn finish(steps: &mut [PlanStep]) {
+    let waits_in_vain = |step: &PlanStep| match step.verdict {
+        StepVerdict::Wait { after, of, .. } => steps.iter().any(|s| {
+            (s.kind, s.measurand) == (after, of)
+                && matches!(s.verdict, StepVerdict::CouldNot { .. })
+        }),
+        _ => false,
+    };
     let open = steps
         .iter()
-        .find(|s| s.kind != StepKind::AsLeft && s.kind != StepKind::Tune && !s.verdict.settled())
+        .filter(|s| s.kind != StepKind::AsLeft && s.kind != StepKind::Tune)
+        .find(|s| s.verdict.is_open() && !waits_in_vain(s))
         .map(|s| (s.kind, s.measurand));
     let Some((after, of)) = open else { return };
     for step in steps.iter_mut().filter(|s| s.kind == StepKind::AsLeft) {

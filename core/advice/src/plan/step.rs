@@ -4,11 +4,12 @@
 use fallaway_measure::{Amount, StringPlace};
 use fallaway_record::EntryId;
 
+use super::settle::SettledBy;
 use crate::compare::{AgainstTarget, DriftPart, SetupDrift};
 use crate::hazard::Hazard;
 use crate::learn::ScrewResponse;
 use crate::observe::{
-    Estimate, InterventionKind, Measurand, MeasurandKind, Observation, TurnedScrew, Wanted,
+    Estimate, InterventionKind, Measurand, MeasurandKind, NotDone, Observation, TurnedScrew, Wanted,
 };
 use crate::turns::HandTurn;
 
@@ -272,6 +273,11 @@ pub enum StepVerdict {
         /// Why.
         why: WhyNot,
     },
+    /// Somebody tried today and could not: the plan goes on without it.
+    CouldNot {
+        /// What, and why.
+        tried: NotDone,
+    },
     /// Stop; this is for a qualified repairer.
     Stop {
         /// Why.
@@ -283,6 +289,11 @@ impl StepVerdict {
     /// Whether nothing is left to do at the step.
     pub const fn settled(&self) -> bool {
         matches!(self, Self::Fine | Self::Same | Self::NotApplicable { .. })
+    }
+
+    /// Whether something is left to do at the step that can be done.
+    pub const fn is_open(&self) -> bool {
+        !self.settled() && !matches!(self, Self::CouldNot { .. })
     }
 
     /// What to do, if it is to adjust.
@@ -322,6 +333,8 @@ pub enum StepRemark {
     },
     /// The row of string undersides against the board.
     Row(RowOfUndersides),
+    /// At an earlier visit somebody tried and could not.
+    CouldNotBefore(NotDone),
 }
 
 /// An arc through the undersides of the strings, against the board's.
@@ -358,6 +371,10 @@ pub struct PlanStep {
     pub cautions: Vec<Hazard>,
     /// What else to know.
     pub remarks: Vec<StepRemark>,
+    /// What settles it: what is to be written down for it.
+    pub settled_by: SettledBy,
+    /// What is to be measured next, once it is done: what it disturbs, in the order of the work.
+    pub then_measure: Vec<Measurand>,
 }
 
 impl PlanStep {
@@ -371,6 +388,8 @@ impl PlanStep {
             verdict,
             cautions: Vec::new(),
             remarks: Vec::new(),
+            settled_by: SettledBy::Nothing,
+            then_measure: Vec::new(),
         }
     }
 

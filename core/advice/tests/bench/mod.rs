@@ -291,7 +291,7 @@ impl Bench {
                 self.now += days.parse::<i64>().unwrap() * 24 * 3600;
                 let reader = std::mem::replace(&mut self.by, by.to_owned());
                 let text = "played".to_owned();
-                self.log(EntryBody::Remark(Remark { text, replaces: None, about: None }));
+                self.log(EntryBody::Remark(Remark { text, ..Remark::default() }));
                 self.by = reader;
             }
             "bridge" => {

@@ -11,7 +11,9 @@ use minicbor::{Decode, Decoder, Encoder};
 
 pub use adjustment::{AdjustedPart, Adjustment, Turns, TurnsError};
 pub use body::{EntryBody, EntryKind};
-pub use notes::{Buzz, Climate, Photo, Remark, StringChange, Tuning, VisitEnded, VisitOpened};
+pub use notes::{
+    Buzz, Climate, CouldNot, Photo, Remark, StringChange, Tuning, VisitEnded, VisitOpened,
+};
 pub use pass::{Pass, PassReading, Phase, Posture, StoppedBy};
 
 use crate::{EntryId, Moment};
@@ -248,7 +250,7 @@ mod tests {
             EntryBody::Remark(Remark {
                 text: "dead spot at 5".into(),
                 replaces: Some(id(3)),
-                about: None,
+                ..Remark::default()
             }),
             EntryBody::Buzz(Buzz {
                 string: place,
@@ -280,6 +282,27 @@ mod tests {
                 assert!(Entry::check(&value).is_ok());
             }
         }
+    }
+
+    #[test]
+    fn what_could_not_be_done_round_trips_and_may_be_of_a_newer_version() {
+        let place = StringPlace::course(4).unwrap();
+        for what in [
+            CouldNot::Move(AdjustedPart::Rod),
+            CouldNot::Move(AdjustedPart::Pickup { pickup: 1, side: None }),
+            CouldNot::Read {
+                quantity: Quantity::Pitch,
+                location: fallaway_measure::Location::Course(place),
+            },
+        ] {
+            let text = "the nut turns round".to_owned();
+            let body =
+                EntryBody::Remark(Remark { text, could_not: Some(what), ..Remark::default() });
+            let entry = Entry::new(id(1), at(), body);
+            assert_eq!(Entry::decode(entry.id, &entry.encode().unwrap()).unwrap(), entry);
+        }
+        let later = [0x82, 23, 0xf6];
+        assert_eq!(minicbor::decode::<CouldNot>(&later).unwrap(), CouldNot::Other(23));
     }
 
     #[test]

@@ -1,8 +1,9 @@
 //! Visits, string changes, tuning, climate, remarks, buzz notes and photos.
 
-use fallaway_measure::{Amount, Fret, Note, StringPlace};
-use minicbor::{Decode, Encode};
+use fallaway_measure::{Amount, Fret, Location, Note, Quantity, StringPlace};
+use minicbor::{Decode, Decoder, Encode, Encoder, decode, encode};
 
+use super::AdjustedPart;
 use crate::EntryId;
 use crate::spec::StringSpec;
 
@@ -93,6 +94,57 @@ pub struct Remark {
     /// The entry that this one is about.
     #[n(2)]
     pub about: Option<EntryId>,
+    /// What could not be done: the text says why.
+    #[n(3)]
+    pub could_not: Option<CouldNot>,
+}
+
+/// What somebody tried at the instrument and could not do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CouldNot {
+    /// Move a part (1): a screw that does not turn, a nut that is glued in.
+    Move(AdjustedPart),
+    /// Read something (2): no room for the tool, no tool that is fine enough.
+    Read {
+        /// What.
+        quantity: Quantity,
+        /// Where.
+        location: Location,
+    },
+    /// Written by a newer version, by its number.
+    Other(u32),
+}
+
+/// `[1, adjusted]` or `[2, quantity, location]`.
+impl<C> Encode<C> for CouldNot {
+    fn encode<W: encode::Write>(
+        &self,
+        e: &mut Encoder<W>,
+        _: &mut C,
+    ) -> Result<(), encode::Error<W::Error>> {
+        match self {
+            Self::Move(part) => e.array(2)?.u32(1)?.encode(part)?.ok(),
+            Self::Read { quantity, location } => {
+                e.array(3)?.u32(2)?.encode(quantity)?.encode(location)?.ok()
+            }
+            Self::Other(number) => e.array(1)?.u32(*number)?.ok(),
+        }
+    }
+}
+
+impl<'b, C> Decode<'b, C> for CouldNot {
+    fn decode(d: &mut Decoder<'b>, _: &mut C) -> Result<Self, decode::Error> {
+        let items = d.array()?.unwrap_or(0);
+        let (what, read) = match d.u32()? {
+            1 => (Self::Move(d.decode()?), 2),
+            2 => (Self::Read { quantity: d.decode()?, location: d.decode()? }, 3),
+            other => (Self::Other(other), 1),
+        };
+        for _ in read..items {
+            d.skip()?;
+        }
+        Ok(what)
+    }
 }
 
 /// A note that buzzes.

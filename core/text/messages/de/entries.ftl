@@ -90,6 +90,8 @@ hours_there = { $hours ->
 }
 buzz = Schnarren: { $string }, { $frets }
 photo = Foto
+could_not_move = ließ sich nicht verstellen: { $part } ({ $why })
+could_not_read = ließ sich nicht messen: { $what } ({ $why })
 count = { $kind ->
     [visit] { $count ->
         [one] 1 Termin

@@ -16,6 +16,11 @@ not_found = { $what ->
 }
 bad_input = { $field }: { $reason }
 unsure = { $field }: { $reason }. Zum Eintragen bitte bestätigen.
+plan_moved = Der Plan ist weiter, seit dieser Schritt gezeigt wurde: bitte neu ansehen
+not_a_step = { $given } bezeichnet keinen Schritt eines Plans
+which_way = Dieser Versuch kann in beide Richtungen gehen; wie herum wurde gedreht?
+nothing_was_said = Es wurde nicht gesagt, was stattdessen getan wurde
+nothing_to_write = Zu diesem Schritt gibt es nichts einzutragen ({ $step })
 contested = { $field }: Es sind neuere Werte eingetroffen; vor der Entscheidung ansehen
 read_only = nur lesbar: { $reason }
 refused = abgelehnt: { $reason }
@@ -59,6 +64,8 @@ field = { $field ->
     [days] Tage
     [role] Rolle
     [reason] Grund
+    [step] Schritt
+    [direction] Richtung
     [remark] Bemerkung
     [author] Name der Person
    *[other] Eingabe

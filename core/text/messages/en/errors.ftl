@@ -16,6 +16,11 @@ not_found = { $what ->
 }
 bad_input = { $field }: { $reason }
 unsure = { $field }: { $reason }. Confirm to enter it anyway.
+plan_moved = the plan has moved on since that step was shown: look at it again
+not_a_step = { $given } names no step of a plan
+which_way = this test may go either way; which way was it turned?
+nothing_was_said = it was not said what was done instead
+nothing_to_write = there is nothing to write down for this step ({ $step })
 contested = { $field }: newer values have arrived; review them before you choose
 read_only = read only: { $reason }
 refused = refused: { $reason }
@@ -59,6 +64,8 @@ field = { $field ->
     [days] days
     [role] role
     [reason] reason
+    [step] step
+    [direction] direction
     [remark] remark
     [author] author
    *[other] input

@@ -53,6 +53,8 @@ crate::messages! { crate::CATALOGUE, "entries";
     hours_there(hours: u32);
     buzz(string: Phrase, frets: Phrase);
     photo();
+    could_not_move(part: Phrase, why: Phrase);
+    could_not_read(what: List, why: Phrase);
     /// So many entries of a kind.
     count(kind: Word, count: usize);
 }

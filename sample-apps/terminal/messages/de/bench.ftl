@@ -11,6 +11,10 @@ order = Zuerst wird die { $first ->
    *[highest] höchste
   } Saite gemessen.
 did = { $what }. Vor der nächsten Messung stimmen.
+done = { $what }
+done_then = { $what }. Stimmen, dann messen: { $then }.
+cannot = Vermerkt: { $what } ging nicht. Als Nächstes: { $next }
+no_step_of = auf Saite { $string } verlangt der Plan jetzt nichts
 did_each = { $what }. Vor der nächsten Messung stimmen. (Eine Zeile je Saite; undo nimmt sie einzeln zurück.)
 tuned = Gestimmt.
 tuned_other = Auf andere Töne gestimmt: alles neu messen.

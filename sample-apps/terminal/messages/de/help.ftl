@@ -20,6 +20,8 @@ commands =
       tool         das Werkzeug in der Hand nennen, damit "5 5 5 6" eine Messung ist
       read         Messungen eintragen: Halskrümmung, Saitenlage, Sattel, Oktavreinheit, ...
       did          eintragen, was verstellt wurde
+      done         eintragen, dass der Vorschlag des Plans ausgeführt ist
+      cannot       eintragen, dass er nicht ausführbar war, und warum
       tuned        eintragen, dass gestimmt wurde
       strings      einen Saitenwechsel eintragen
       climate      Temperatur und Luftfeuchte eintragen
@@ -205,6 +207,24 @@ examples_did =
       fallaway did frets --note "15 bis 24 abgerichtet"
 
     Ist cw oder ccw eingetragen, lernt die Aufzeichnung, wie jede Schraube an diesem Instrument wirkt.
+about_done = Eintragen, dass der Vorschlag des Plans ausgeführt ist
+arg_done_way = Wie herum bei einem Versuch gedreht wurde: cw, ccw
+arg_done_string = Nur der Schritt dieser Saite
+examples_done =
+    Beispiele:
+      fallaway done                        was `fallaway next` vorschlägt, mit Schrauben und Drehungen
+      fallaway done ccw                    ein Versuch ohne Richtung ging gegen den Uhrzeigersinn
+      fallaway done --string 4             der Reiter von Saite 4, die anderen noch nicht
+    Wenn etwas anderes getan wurde: fallaway did rod 1/8 ccw
+about_cannot = Eintragen, dass der Vorschlag des Plans nicht ausführbar war, und warum
+arg_cannot_reason = Warum, in eigenen Worten
+arg_cannot_string = Der Schritt dieser Saite
+examples_cannot =
+    Der Plan von heute geht ohne ihn weiter, der nächste Termin erfährt davon. Nochmals versuchen: fallaway undo
+
+    Beispiele:
+      fallaway cannot "die Mutter des Halsstabs dreht durch"
+      fallaway cannot --string 4 "die Reiterschraube sitzt fest"
 about_tuned = Eintragen, dass die Saiten gestimmt wurden
 arg_tuned_changed = Saiten mit neuem Ton: 5=A0
 arg_tuned_note = Eine Bemerkung

@@ -20,6 +20,8 @@ commands =
       tool         name the tool in your hand, so that "5 5 5 6" is a reading
       read         enter readings: relief, action, nut, intonation, ...
       did          enter what was adjusted
+      done         enter what the plan proposes now as done
+      cannot       enter that it could not be done, and why
       tuned        enter that the strings were tuned
       strings      enter a change of strings
       climate      enter temperature and humidity
@@ -204,6 +206,24 @@ examples_did =
       fallaway did frets --note "levelled 15 to 24"
 
     With cw or ccw noted, the record learns which way each screw works on this instrument.
+about_done = Enter what the plan proposes now as done
+arg_done_way = Which way a test was turned: cw, ccw
+arg_done_string = Only the step of this string
+examples_done =
+    Examples:
+      fallaway done                        what `fallaway next` proposes, with its screws and turns
+      fallaway done ccw                    a test that may go either way was turned counter-clockwise
+      fallaway done --string 4             the saddle of string 4, not yet the others
+    If something else was done: fallaway did rod 1/8 ccw
+about_cannot = Enter that what the plan proposes now could not be done, and why
+arg_cannot_reason = Why, in your words
+arg_cannot_string = The step of this string
+examples_cannot =
+    The plan of today goes on without it, and the next visit is told. To try again: fallaway undo
+
+    Examples:
+      fallaway cannot "the rod's nut turns round"
+      fallaway cannot --string 4 "the saddle screw is seized"
 about_tuned = Enter that the strings were tuned to pitch
 arg_tuned_changed = Strings whose note changed: 5=A0
 arg_tuned_note = A remark

@@ -113,6 +113,37 @@ pub struct DidArgs {
     pub note: Option<String>,
 }
 
+/// Enter what the plan proposes now as done.
+#[derive(Debug, Args)]
+pub struct DoneArgs {
+    #[arg(value_enum, hide_possible_values = true)]
+    pub way: Option<WayWord>,
+    #[arg(long, value_name = "STRING")]
+    pub string: Option<String>,
+    #[arg(long, value_name = "SETUP")]
+    pub setup: Option<String>,
+}
+
+/// Which way a test was turned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum WayWord {
+    #[value(alias = "clockwise")]
+    Cw,
+    #[value(aliases = ["anticlockwise", "counterclockwise"])]
+    Ccw,
+}
+
+/// Enter that what the plan proposes now could not be done.
+#[derive(Debug, Args)]
+pub struct CannotArgs {
+    #[arg(value_parser = minus::text)]
+    pub reason: String,
+    #[arg(long, value_name = "STRING")]
+    pub string: Option<String>,
+    #[arg(long, value_name = "SETUP")]
+    pub setup: Option<String>,
+}
+
 /// Enter that the strings were tuned.
 #[derive(Debug, Args)]
 pub struct TunedArgs {

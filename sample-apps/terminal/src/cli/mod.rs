@@ -16,8 +16,8 @@ use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
 pub use entries::{
-    BuzzArgs, ClimateArgs, DidArgs, Order, PostureWord, ReadArgs, RemarkArgs, SideWord,
-    StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, What,
+    BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, Order, PostureWord, ReadArgs, RemarkArgs,
+    SideWord, StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, WayWord, What,
 };
 pub use sharing::{BundleAction, InviteArgs, RoleArgs, RoleWord, SettleArgs};
 pub use what_if::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzzArgs};
@@ -78,6 +78,8 @@ pub enum Command {
     Tool(ToolArgs),
     Read(Box<ReadArgs>),
     Did(DidArgs),
+    Done(DoneArgs),
+    Cannot(CannotArgs),
     Tuned(TunedArgs),
     Strings(StringsArgs),
     Climate(ClimateArgs),

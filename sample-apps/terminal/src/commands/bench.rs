@@ -287,7 +287,7 @@ pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
         Some(short) => Some(instrument.entry(short)?.entry.id),
         None => None,
     };
-    let remark = Remark { text: args.text.clone(), replaces, about: None };
+    let remark = Remark { text: args.text.clone(), replaces, ..Remark::default() };
     let id = instrument.add_remark(remark, Some(context.by()))?;
     context.stored(&instrument, id, &say::remark())
 }

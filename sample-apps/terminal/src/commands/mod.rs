@@ -14,6 +14,7 @@ mod instruments;
 mod reading;
 mod setups;
 mod sharing;
+mod steps;
 mod what_if;
 
 use crate::cli::{Cli, Command};
@@ -47,6 +48,8 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Tool(args) => bench::tool(context, &args),
         Command::Read(args) => reading::read(context, &args),
         Command::Did(args) => bench::did(context, &args),
+        Command::Done(args) => steps::done(context, &args),
+        Command::Cannot(args) => steps::cannot(context, &args),
         Command::Tuned(args) => bench::tuned(context, &args),
         Command::Strings(args) => bench::strings(context, &args),
         Command::Climate(args) => bench::climate(context, &args),

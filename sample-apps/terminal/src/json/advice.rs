@@ -80,6 +80,7 @@ fn remark(remark: &StepRemark) -> Value {
         StepRemark::RodUnseen { .. } => ("rod-unseen", None, None, None),
         StepRemark::Explains(part) => ("explains", None, Some(part.explained), None),
         StepRemark::Row(row) => ("row", None, Some(row.middle), Some(row)),
+        StepRemark::CouldNotBefore(_) => ("could-not-before", None, None, None),
     };
     json!({
         "remark": word,
@@ -164,6 +165,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> Value {
             }
             StepVerdict::NotApplicable { why } => Some(said(&text::why_not(*why))),
             StepVerdict::Stop { why } => Some(said(&text::stop(*why))),
+            StepVerdict::CouldNot { tried } => Some(tried.reason.clone()),
             _ => None,
         },
         "way": adjust.map(|adjust| text::way(adjust.way).to_string()),
@@ -195,6 +197,7 @@ fn word(verdict: &StepVerdict) -> &'static str {
         StepVerdict::Wait { .. } => "wait",
         StepVerdict::NotApplicable { .. } => "not-applicable",
         StepVerdict::Stop { .. } => "stop",
+        StepVerdict::CouldNot { .. } => "could-not",
     }
 }
 

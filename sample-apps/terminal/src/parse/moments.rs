@@ -1,6 +1,6 @@
 //! Times that a person names: `--at "2026-01-15 18:30"`.
 
-use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime};
+use chrono::{DateTime, NaiveDateTime};
 use fallaway::record::Moment;
 use fallaway_text::Phrase;
 
@@ -13,33 +13,12 @@ use crate::messages::parse as say;
 /// For anything else, for times after `now`, and for years outside 1 to 9999.
 pub fn moment(text: &str, now: Moment) -> Result<Moment, Phrase> {
     let text = text.trim();
-    let (civil, offset_min) =
-        civil(text, now).ok_or_else(|| say::not_time(text, say::time_accepted()))?;
-    let unix_s = civil.and_utc().timestamp() - i64::from(offset_min) * 60;
+    let Moment { unix_s, offset_min } = fallaway::read_moment(text, now)
+        .ok_or_else(|| say::not_time(text, say::time_accepted()))?;
     if unix_s > now.unix_s {
         return Err(say::future(text));
     }
     Moment::new(unix_s, offset_min).ok_or_else(|| say::time_range(text))
-}
-
-/// What a clock on the wall showed, and its offset from UTC in minutes.
-fn civil(text: &str, now: Moment) -> Option<(NaiveDateTime, i16)> {
-    if let Ok(time) = NaiveTime::parse_from_str(text, "%H:%M") {
-        return Some((local(now).date().and_time(time), now.offset_min));
-    }
-    if let Ok(date) = NaiveDate::parse_from_str(text, "%Y-%m-%d") {
-        return Some((date.and_hms_opt(12, 0, 0)?, now.offset_min));
-    }
-    let text = text.replacen(' ', "T", 1);
-    let (civil, rest) = ["%Y-%m-%dT%H:%M:%S", "%Y-%m-%dT%H:%M"]
-        .iter()
-        .find_map(|form| NaiveDateTime::parse_and_remainder(&text, form).ok())?;
-    let offset_min = match rest {
-        "" => now.offset_min,
-        "Z" => 0,
-        offset => (offset.parse::<FixedOffset>().ok()?.local_minus_utc() / 60) as i16,
-    };
-    Some((civil, offset_min))
 }
 
 /// The moment as the clock on the wall showed it there.

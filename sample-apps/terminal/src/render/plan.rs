@@ -48,7 +48,7 @@ impl PlanPrinter<'_, '_> {
         match &page.next {
             // Where something has no target yet, that is what to do.
             None if page.untargeted.is_none() => {
-                self.sentence(Style::Fine, "", &plan_page::nothing_left())?;
+                self.sentence(Style::Fine, "", &plan_page::nothing_left(plan))?;
             }
             None => {}
             Some(next) => self.next(plan, next)?,

@@ -34,6 +34,17 @@ public value class VisitId(public val text: String) {
 }
 
 /**
+ * Names a step of a plan: the same as long as nothing changes that the step rests on.
+ *
+ * @property text how it is written; a text that is none is refused by the call that it is given to.
+ */
+@JvmInline
+public value class StepId(public val text: String) {
+    /** The text. */
+    override fun toString(): String = text
+}
+
+/**
  * Names one of several values of a field.
  *
  * @property text how it is written; a text that is none is refused by the call that it is given to.

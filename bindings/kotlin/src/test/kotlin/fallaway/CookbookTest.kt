@@ -159,9 +159,11 @@ class CookbookTest {
 
     @Test
     fun task11() = task { _, bass ->
-        bass.addPassText(relief, "18", Tool.FeelerThou)
+        repeat(2) { bass.addPassText(relief, "18", Tool.FeelerThou) }
         // task 11
-        bass.addAdjustment(Adjustment(AdjustedPart.Rod, turns = 0.125))
+        // As it was proposed; else didOtherwise, or couldNot with the reason.
+        val written = bass.done(bass.plan("stage").next!!.id)
+        for (what in written.thenMeasure) println("then measure: ${what.text}")
         bass.addTuning(TuningChange())
         bass.addPassText(relief, "14", Tool.FeelerThou)
         println(bass.plan("stage").text)

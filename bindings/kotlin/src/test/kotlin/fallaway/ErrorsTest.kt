@@ -133,6 +133,7 @@ class ErrorsTest {
             FallawayException.BadInput("fret", "99 is no fret", "0 to 36", null),
             FallawayException.Unsure("reading", listOf(Doubt("1", Quantity.Pitch, Location.Whole, "9 c", "very high"))),
             FallawayException.Contested("relief"),
+            FallawayException.PlanMoved("1f2e"),
             FallawayException.ReadOnly("written by version 3", listOf("player")),
             FallawayException.Refused("not a bundle"),
             FallawayException.NotAllowed("a viewer reads"),

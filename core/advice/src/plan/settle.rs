@@ -1,0 +1,248 @@
+//! What settles a step: what is to be written down for it, what is measured after it, and what follows
+//! where somebody tried and could not.
+
+use fallaway_measure::{Decimal, Location, Quantity, StringPlace};
+use fallaway_record::{AdjustedPart, Adjustment, CouldNot, Turns};
+
+use super::context::PlanContext;
+use super::step::{PartWay, PlanStep, ScrewMove, StepKind, StepRemark, StepVerdict, StepWork};
+use crate::observe::{Measurand, ReadingIndex, TurnedScrew, disturbs, moving};
+use crate::turns::{HandTurn, TurnDirection};
+
+/// What is to be written down for a step.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SettledBy {
+    /// Nothing: nothing is left to do at it, or it waits for another step.
+    Nothing,
+    /// What was turned or moved.
+    Adjustments {
+        /// As it is proposed, up to the next reading.
+        adjustments: Vec<Adjustment>,
+        /// The turns are a test that may go either way: whoever turns says which way it went.
+        either_way: bool,
+    },
+    /// A note that these strings were brought to pitch (all, if none is named), or a reading of pitch.
+    Tuning {
+        /// Which.
+        strings: Vec<StringPlace>,
+    },
+    /// A reading of each of these.
+    Readings {
+        /// What.
+        of: Vec<Measurand>,
+    },
+    /// The final numbers: a pass of at least one of these that is marked as left, with nothing done
+    /// after it.
+    AsLeft {
+        /// What has a target, or else what was read today.
+        of: Vec<Measurand>,
+    },
+    /// A target.
+    Target,
+    /// A choice between the targets that people wrote apart.
+    Choice,
+    /// Which way a screw works, as a fact of the instrument.
+    ScrewFact {
+        /// Which.
+        screw: TurnedScrew,
+    },
+    /// Nothing that is done at the bench: it is for a qualified repairer.
+    Repairer,
+}
+
+/// Says of every step what settles it, and what is to be measured after it.
+pub(super) fn say_what_settles(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
+    let mut all: Vec<Measurand> = Vec::new();
+    for measurand in steps.iter().filter_map(|step| step.measurand) {
+        if work.facts.has(measurand) && !all.contains(&measurand) {
+            all.push(measurand);
+        }
+    }
+    let final_numbers = final_numbers(work, &all);
+    for step in steps {
+        step.settled_by = settled_by(step, &final_numbers);
+        step.then_measure = match &step.settled_by {
+            SettledBy::Adjustments { adjustments, .. } => {
+                let done = adjustments.iter().filter_map(|one| moving(one.what));
+                let done: Vec<_> = done.collect();
+                let own = step.measurand;
+                let disturbed = all.iter().filter(|measurand| {
+                    own == Some(**measurand)
+                        || done.iter().any(|done| disturbs(done, **measurand, work.facts))
+                });
+                disturbed.copied().collect()
+            }
+            _ => Vec::new(),
+        };
+    }
+}
+
+/// What is written down last: what somebody wants, else what was read.
+fn final_numbers(work: &PlanContext<'_>, all: &[Measurand]) -> Vec<Measurand> {
+    let wanted = |measurand: &&Measurand| work.input().target_state(**measurand).is_some();
+    let targets: Vec<Measurand> = all.iter().filter(wanted).copied().collect();
+    if targets.is_empty() { work.bench.read_today() } else { targets }
+}
+
+fn settled_by(step: &PlanStep, final_numbers: &[Measurand]) -> SettledBy {
+    match (&step.verdict, step.kind) {
+        (StepVerdict::Adjust(work), StepKind::Tune) if work.moves.is_empty() => {
+            SettledBy::Tuning { strings: step.place().into_iter().collect() }
+        }
+        (StepVerdict::Adjust(work), _) => SettledBy::Adjustments {
+            adjustments: adjustments(step, work),
+            either_way: work.moves.iter().any(|one| one.turn.direction.is_none()),
+        },
+        (StepVerdict::TwoValues { .. }, _) => SettledBy::Choice,
+        (StepVerdict::LookAtScrew { screw, .. }, _) => {
+            SettledBy::ScrewFact { screw: screw.clone() }
+        }
+        (StepVerdict::Stop { .. }, _) => SettledBy::Repairer,
+        (StepVerdict::Measure, StepKind::Targets) => SettledBy::Target,
+        (StepVerdict::Measure, StepKind::AsLeft) => {
+            SettledBy::AsLeft { of: final_numbers.to_vec() }
+        }
+        (StepVerdict::Measure | StepVerdict::MeasureAgain { .. }, StepKind::Tune) => {
+            SettledBy::Tuning { strings: Vec::new() }
+        }
+        (
+            StepVerdict::Measure
+            | StepVerdict::MeasureAgain { .. }
+            | StepVerdict::MeasureWithAnother
+            | StepVerdict::MeasureFiner
+            | StepVerdict::Disagree { .. }
+            | StepVerdict::ReadAgain { .. },
+            _,
+        ) => SettledBy::Readings { of: step.measurand.into_iter().collect() },
+        (
+            StepVerdict::Fine
+            | StepVerdict::Same
+            | StepVerdict::Wait { .. }
+            | StepVerdict::CouldNot { .. }
+            | StepVerdict::NotApplicable { .. },
+            _,
+        ) => SettledBy::Nothing,
+    }
+}
+
+/// What is proposed, as it is written down.
+fn adjustments(step: &PlanStep, work: &StepWork) -> Vec<Adjustment> {
+    if work.moves.is_empty() {
+        let unread = |what| Adjustment { what, turns: None, amount: None, note: None };
+        return part_without_a_screw(step, work.way).map(unread).into_iter().collect();
+    }
+    let turned = |one: &ScrewMove| {
+        let turns = Some(turns(one.turn));
+        Some(Adjustment { what: part(&one.screw)?, turns, amount: None, note: None })
+    };
+    work.moves.iter().filter_map(turned).collect()
+}
+
+/// The part that a screw moves, as the record names it. One saddle of several strings is named by the
+/// first: the others move with it.
+fn part(screw: &TurnedScrew) -> Option<AdjustedPart> {
+    Some(match screw {
+        TurnedScrew::Rod => AdjustedPart::Rod,
+        TurnedScrew::SaddleHeight(places) => AdjustedPart::SaddleHeight(*places.first()?),
+        TurnedScrew::BridgePost(side) => AdjustedPart::BridgePost(*side),
+        TurnedScrew::SaddlePosition(place) => AdjustedPart::SaddlePosition(*place),
+        TurnedScrew::Pickup { pickup, side } => {
+            AdjustedPart::Pickup { pickup: *pickup, side: *side }
+        }
+    })
+}
+
+/// The part that goes a way where no screw is named; `None` where the record has no single one.
+fn part_without_a_screw(step: &PlanStep, way: PartWay) -> Option<AdjustedPart> {
+    let place = step.place();
+    match way {
+        PartWay::MoreRelief | PartWay::LessRelief => Some(AdjustedPart::Rod),
+        PartWay::Raise | PartWay::Lower => place.map(AdjustedPart::SaddleHeight),
+        PartWay::Lengthen | PartWay::Shorten => place.map(AdjustedPart::SaddlePosition),
+        PartWay::Apart | PartWay::Together => place.map(AdjustedPart::SaddleSideways),
+        PartWay::CutSlot | PartWay::FillSlot => {
+            Some(place.map_or(AdjustedPart::Nut, AdjustedPart::NutSlot))
+        }
+        PartWay::TakeOff | PartWay::Shim => Some(AdjustedPart::Bridge),
+        PartWay::PickupUp | PartWay::PickupDown => match step.measurand?.quantity {
+            Quantity::PickupGap { pickup, .. } => Some(AdjustedPart::Pickup { pickup, side: None }),
+            _ => None,
+        },
+        PartWay::TuneUp | PartWay::TuneDown => None,
+    }
+}
+
+/// A turn as the record has it: above zero is clockwise; without a direction it is written so, too. Less
+/// than an eighth is a sixteenth.
+fn turns(turn: HandTurn) -> Turns {
+    let back = turn.direction == Some(TurnDirection::Anticlockwise);
+    let sign = if back { -1 } else { 1 };
+    if turn.eighths == 0 {
+        let sixteenth = Decimal::new(625 * sign, 4).ok().and_then(Turns::exact);
+        return sixteenth.unwrap_or(Turns::eighths(0));
+    }
+    let most = (Turns::MAX * 8) as i16;
+    let eighths = i16::try_from(turn.eighths).unwrap_or(most).min(most);
+    Turns::eighths(if back { -eighths } else { eighths })
+}
+
+/// What somebody says who cannot do a step: what does not move, or what cannot be read. `None` for a step
+/// at which there is nothing to try.
+pub fn could_not(step: &PlanStep) -> Option<CouldNot> {
+    match &step.settled_by {
+        SettledBy::Adjustments { adjustments, .. } => {
+            adjustments.first().map(|first| CouldNot::Move(first.what))
+        }
+        SettledBy::Tuning { strings } => {
+            let location = strings.first().copied().map_or(Location::Whole, Location::Course);
+            Some(CouldNot::Read { quantity: Quantity::Pitch, location })
+        }
+        SettledBy::Readings { of } => {
+            of.first().map(|of| CouldNot::Read { quantity: of.quantity, location: of.location })
+        }
+        SettledBy::AsLeft { .. }
+        | SettledBy::Nothing
+        | SettledBy::Target
+        | SettledBy::Choice
+        | SettledBy::ScrewFact { .. }
+        | SettledBy::Repairer => None,
+    }
+}
+
+/// Whether a step asks for what could not be done.
+fn asks_for(step: &PlanStep, what: CouldNot) -> bool {
+    match (settled_by(step, &[]), what) {
+        (SettledBy::Adjustments { adjustments, .. }, CouldNot::Move(part)) => {
+            adjustments.iter().any(|one| one.what == part)
+        }
+        (SettledBy::Tuning { strings }, CouldNot::Read { quantity: Quantity::Pitch, location }) => {
+            strings.first().copied().map_or(Location::Whole, Location::Course) == location
+        }
+        (SettledBy::Readings { of }, CouldNot::Read { quantity, location }) => {
+            of.contains(&Measurand { quantity, location })
+        }
+        _ => false,
+    }
+}
+
+/// Where somebody tried today and could not, the step is not asked for again; what it would have
+/// disturbed goes on without it. What was tried at an earlier visit is said beside it.
+pub(super) fn pass_over_what_could_not_be_done(bench: &ReadingIndex<'_>, steps: &mut [PlanStep]) {
+    if bench.not_done.is_empty() {
+        return;
+    }
+    for step in steps {
+        let Some(tried) = bench.not_done.iter().rev().find(|one| asks_for(step, one.what)) else {
+            continue;
+        };
+        if tried.is_today {
+            step.verdict = StepVerdict::CouldNot { tried: tried.clone() };
+            step.cautions.clear();
+            continue;
+        }
+        let remark = StepRemark::CouldNotBefore(tried.clone());
+        if !step.remarks.contains(&remark) {
+            step.remarks.push(remark);
+        }
+    }
+}

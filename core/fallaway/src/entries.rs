@@ -1,0 +1,129 @@
+//! Writing entries down: one, or many in one durable commit.
+
+use fallaway_record::{
+    EntryBody, EntryId, Pass, Remark, SpecField, StringChange, Tuning, VisitEnded, VisitOpened,
+};
+use fallaway_text::names;
+
+use crate::error::{Error, Result, field};
+use crate::instrument::{Instrument, doubts};
+use crate::workshop_state::Edit;
+use crate::write_options::{Accept, Doubt, WriteOptions};
+
+/// An entry to write down.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewEntry {
+    /// What it says.
+    pub body: EntryBody,
+    /// When it happened, who did it, and which doubts are answered.
+    pub options: WriteOptions,
+}
+
+impl NewEntry {
+    /// With the options of a write; `None` for now and whoever is at the device.
+    pub fn new(body: EntryBody, options: impl Into<WriteOptions>) -> Self {
+        Self { body, options: options.into() }
+    }
+
+    /// That a visit begins.
+    pub fn visit(purpose: Option<&str>, options: impl Into<WriteOptions>) -> Self {
+        let purpose = purpose.map(str::to_owned);
+        Self::new(EntryBody::Visit(VisitOpened { purpose }), options)
+    }
+
+    /// That a visit is over.
+    pub fn visit_end(note: Option<&str>, options: impl Into<WriteOptions>) -> Self {
+        let note = note.map(str::to_owned);
+        Self::new(EntryBody::VisitEnd(VisitEnded { note }), options)
+    }
+}
+
+impl Instrument {
+    /// Writes many entries down in one durable commit: all of them, or none. Each belongs to the visit
+    /// of its time, as if they were written one by one; taken back, all are. About two thousand fit into
+    /// one call.
+    ///
+    /// # Errors
+    /// [`Error::Unsure`] with the doubts of all of them, and [`Error::BadInput`]: each names the entry
+    /// ([`Doubt::entry`], [`crate::Cell::entry`]) and the reading in it; whatever an edit answers.
+    pub fn write_all(&self, entries: &[NewEntry]) -> Result<Vec<EntryId>> {
+        self.inner.edit(self.id, |edit| {
+            let (mut ids, mut asked) = (Vec::new(), Vec::new());
+            for (number, entry) in (1..).zip(entries) {
+                match edit.write(&entry.body, &entry.options) {
+                    Ok(id) => ids.push(id),
+                    Err(Error::Unsure { doubts, .. }) => {
+                        let named = |doubt| Doubt { entry: Some(number), ..doubt };
+                        asked.extend(doubts.into_iter().map(named));
+                    }
+                    Err(error) => return Err(error.in_entry(number)),
+                }
+            }
+            if asked.is_empty() {
+                return Ok(ids);
+            }
+            Err(Error::Unsure { field: field("readings"), doubts: asked })
+        })
+    }
+}
+
+impl Edit<'_> {
+    /// Adds an entry, and what follows from it: its visit, and what it makes facts of the instrument.
+    ///
+    /// # Errors
+    /// [`Error::Unsure`] for readings that look wrong; [`Error::BadInput`].
+    pub fn write(&mut self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
+        let at = options.at.unwrap_or(self.at);
+        let by = options.by.as_deref();
+        match body {
+            EntryBody::Pass(pass) => {
+                self.confirmed(pass, &options.accept)?;
+                self.log_in_visit(body.clone(), options)
+            }
+            EntryBody::StringChange(StringChange { fitted, .. }) => {
+                let id = self.log_in_visit(body.clone(), options)?;
+                for (place, spec) in fitted {
+                    self.set_fact(&SpecField::Strings(*place, spec.clone()))?;
+                }
+                Ok(id)
+            }
+            EntryBody::Tuning(Tuning { changed, .. }) => {
+                let id = self.log_in_visit(body.clone(), options)?;
+                for (place, note) in changed {
+                    self.set_fact(&SpecField::Tuning(*place, *note))?;
+                }
+                Ok(id)
+            }
+            EntryBody::Visit(_) => self.log_at(at, body.clone(), by, None),
+            EntryBody::VisitEnd(_) => {
+                let visit = self.known_visit(options.at);
+                let visit = visit.ok_or_else(|| Error::not_found("open visit", ""))?;
+                self.log_at(at, body.clone(), by, Some(visit))
+            }
+            EntryBody::Remark(Remark { could_not: None, .. }) | EntryBody::Buzz(_) => {
+                let visit = self.known_visit(options.at);
+                self.log_at(at, body.clone(), by, visit)
+            }
+            EntryBody::Adjustment(_)
+            | EntryBody::Climate(_)
+            | EntryBody::Remark(_)
+            | EntryBody::Photo(_)
+            | EntryBody::Unknown { .. } => self.log_in_visit(body.clone(), options),
+        }
+    }
+
+    /// Asks about readings that look wrong.
+    fn confirmed(&self, pass: &Pass, accept: &Accept) -> Result<()> {
+        let asked = accept.left(doubts(self.editor().registers().spec(), pass)?);
+        if asked.is_empty() {
+            return Ok(());
+        }
+        Err(Error::Unsure { field: names::quantity(pass.quantity), doubts: asked })
+    }
+
+    fn set_fact(&mut self, fact: &SpecField) -> Result<()> {
+        let put = self.editor().set_spec(fact)?;
+        self.put(put);
+        Ok(())
+    }
+}
