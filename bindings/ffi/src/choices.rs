@@ -27,7 +27,7 @@ macro_rules! choices {
             pub(crate) fn typed(self) -> crate::Result<$typed> {
                 match self {
                     $( Self::$variant => Ok(<$typed>::$variant), )*
-                    Self::Newer => Err(crate::choices::newer(stringify!($name))),
+                    Self::Newer => Err(crate::choices::newer(&crate::error::field("value"))),
                 }
             }
         }
@@ -36,13 +36,12 @@ macro_rules! choices {
 
 pub(crate) use choices;
 
+use fallaway::text::Phrase;
+use fallaway::text::messages::errors;
+
 use crate::FallawayError;
 
 /// A choice that this version does not know was given back to be written.
-pub(crate) fn newer(what: &str) -> FallawayError {
-    FallawayError::bad_input(
-        what,
-        "it was written by a newer version, and this one cannot write it",
-        "one of the other choices, or a newer version of the app",
-    )
+pub(crate) fn newer(what: &Phrase) -> FallawayError {
+    FallawayError::bad_input(what, &errors::newer_choice(), &errors::newer_choice_accepted())
 }

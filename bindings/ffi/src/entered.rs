@@ -1,6 +1,8 @@
 //! Values that a person writes, both ways.
 
 use fallaway::measure::{Amount, Decimal, Dimension, parse_amount};
+use fallaway::text::messages::errors as say;
+use fallaway::text::{Computed, Phrase, errors};
 
 use crate::estimate::in_shown_unit;
 use crate::{EstimateUnit, FallawayError, Result};
@@ -30,25 +32,26 @@ impl From<Amount> for Entered {
 
 impl Entered {
     /// The amount that is written; `field` names it in errors.
-    pub(crate) fn amount(&self, field: &str, dimension: Dimension) -> Result<Amount> {
-        parse_amount(&self.text, None, dimension)
-            .map_err(|error| FallawayError::bad_input(field, error, ""))
+    pub(crate) fn amount(&self, field: impl Into<Phrase>, dimension: Dimension) -> Result<Amount> {
+        parse_amount(&self.text, None, dimension).map_err(|error| {
+            FallawayError::bad_input(&field.into(), &errors::reading(&error), &Phrase::empty())
+        })
     }
 }
 
 /// The same for one that may be missing.
 pub(crate) fn amount(
     entered: Option<&Entered>,
-    field: &str,
+    field: impl Into<Phrase>,
     dimension: Dimension,
 ) -> Result<Option<Amount>> {
     entered.map(|entered| entered.amount(field, dimension)).transpose()
 }
 
 /// A plain number as the record keeps it; `field` names it in errors.
-pub(crate) fn decimal(field: &str, value: f64) -> Result<Decimal> {
+pub(crate) fn decimal(field: &Phrase, value: f64) -> Result<Decimal> {
     Decimal::nearest(value).ok_or_else(|| {
-        let accepted = "a number below a thousand million, with at most nine decimal places";
-        FallawayError::bad_input(field, format!("{value} cannot be written down"), accepted)
+        let reason = say::number_unwritable(Computed::exact(value));
+        FallawayError::bad_input(field, &reason, &say::number_accepted())
     })
 }

@@ -1,10 +1,13 @@
 //! The history: what is written down, and how it is read back.
 
-use fallaway::measure::Dimension;
+use fallaway::measure::{Dimension, Limit};
 use fallaway::record;
+use fallaway::text::messages::{errors, formulas};
+use fallaway::text::{Computed, names};
 
 use crate::choices::choices;
 use crate::entered::{self, Entered};
+use crate::error::field;
 use crate::place::{fret, small};
 use crate::spec::{FittedString, TunedString};
 use crate::workshop::count;
@@ -103,14 +106,14 @@ impl AdjustedPart {
             Self::BridgePost { side } => Typed::BridgePost(*side),
             Self::Springs => Typed::Springs,
             Self::PickupHeight { pickup, side } => Typed::Pickup {
-                pickup: small("pickup", *pickup)?,
+                pickup: small(field("pickup"), *pickup)?,
                 side: side.map(fallaway::measure::Side::from),
             },
             Self::Neck => Typed::Neck,
             Self::Frets => Typed::Frets,
             Self::Bridge => Typed::Bridge,
             Self::Elsewhere => Typed::Elsewhere,
-            Self::Newer { .. } => return Err(crate::choices::newer("part")),
+            Self::Newer { .. } => return Err(crate::choices::newer(&field("value"))),
         })
     }
 }
@@ -137,15 +140,16 @@ pub struct Adjustment {
 impl Adjustment {
     pub(crate) fn typed(self) -> Result<record::Adjustment> {
         let turned = |turns: f64| -> Result<record::Turns> {
-            record::Turns::exact(entered::decimal("turns", turns)?).ok_or_else(|| {
-                let accepted = "-100 to 100 turns, above zero clockwise";
-                FallawayError::bad_input("turns", format!("{turns} turns"), accepted)
+            let field = field("turns");
+            record::Turns::exact(entered::decimal(&field, turns)?).ok_or_else(|| {
+                let reason = formulas::outside(names::computed(Computed::exact(turns)));
+                FallawayError::bad_input(&field, &reason, &errors::turns_accepted())
             })
         };
         Ok(record::Adjustment {
             what: self.part.typed()?,
             turns: self.turns.map(turned).transpose()?,
-            amount: entered::amount(self.moved.as_ref(), "moved", Dimension::Length)?,
+            amount: entered::amount(self.moved.as_ref(), field("distance"), Dimension::Length)?,
             note: self.note,
         })
     }
@@ -241,8 +245,8 @@ impl Climate {
     pub(crate) fn typed(self) -> Result<record::Climate> {
         let temperature = self.temperature.as_ref();
         Ok(record::Climate {
-            temperature: entered::amount(temperature, "temperature", Dimension::Temperature)?,
-            humidity: entered::amount(self.humidity.as_ref(), "humidity", Dimension::Share)?,
+            temperature: entered::amount(temperature, Limit::Temperature, Dimension::Temperature)?,
+            humidity: entered::amount(self.humidity.as_ref(), Limit::Humidity, Dimension::Share)?,
             place: self.place,
             hours_there: self.hours_there,
         })

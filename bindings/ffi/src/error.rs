@@ -1,7 +1,7 @@
 //! The few errors that an app can act on.
 
 use fallaway::text::messages::errors;
-use fallaway::text::{List, Phrase};
+use fallaway::text::{List, Phrase, Word};
 
 use crate::observe::sentence;
 use crate::voice::say;
@@ -130,18 +130,19 @@ impl FallawayError {
         fallaway::Error::from(self.clone()).phrase()
     }
 
-    pub(crate) fn bad_input(
-        field: impl Into<String>,
-        reason: impl std::fmt::Display,
-        accepted: impl Into<String>,
-    ) -> Self {
+    pub(crate) fn bad_input(field: &Phrase, reason: &Phrase, accepted: &Phrase) -> Self {
         Self::BadInput {
-            field: field.into(),
+            field: say(field),
             cell: None,
-            reason: reason.to_string(),
-            accepted: accepted.into(),
+            reason: say(reason),
+            accepted: say(accepted),
         }
     }
+}
+
+/// The name of an input field.
+pub(crate) fn field(word: &'static str) -> Phrase {
+    errors::field(Word(word))
 }
 
 impl FallawayError {
@@ -168,11 +169,21 @@ impl FallawayError {
     }
 }
 
-impl From<fallaway::mechanics::Error> for FallawayError {
-    fn from(refusal: fallaway::mechanics::Error) -> Self {
-        fallaway::Error::from(refusal).into()
-    }
+macro_rules! through_the_library {
+    ($($error:ty),+) => { $(
+        impl From<$error> for FallawayError {
+            fn from(refusal: $error) -> Self {
+                fallaway::Error::from(refusal).into()
+            }
+        }
+    )+ };
 }
+
+through_the_library!(
+    fallaway::mechanics::Error,
+    fallaway::measure::NameError,
+    fallaway::measure::NoteError
+);
 
 impl From<fallaway::Error> for FallawayError {
     fn from(error: fallaway::Error) -> Self {

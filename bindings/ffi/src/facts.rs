@@ -203,7 +203,7 @@ impl Crosses<Amount> for Entered {
     }
     fn into_core(self, fact: Fact) -> Result<Amount> {
         let dimension = fact.dimension().unwrap_or(Dimension::Other);
-        self.amount(&called(fact).to_string(), dimension)
+        self.amount(called(fact), dimension)
     }
 }
 
@@ -212,7 +212,7 @@ impl Crosses<u8> for u32 {
         value.into()
     }
     fn into_core(self, fact: Fact) -> Result<u8> {
-        small(&called(fact).to_string(), self)
+        small(called(fact), self)
     }
 }
 

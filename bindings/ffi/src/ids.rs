@@ -3,10 +3,14 @@
 use std::fmt;
 use std::str::FromStr;
 
+use fallaway::text::Word;
+use fallaway::text::messages::errors;
+
 use crate::FallawayError;
+use crate::error::field;
 
 macro_rules! ids {
-    ($( $(#[$about:meta])* $Name:ident = $Core:ty, $what:literal, $accepted:literal; )+) => { $(
+    ($( $(#[$about:meta])* $Name:ident = $Core:ty, $of:literal; )+) => { $(
         $(#[$about])*
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
         pub struct $Name(pub(crate) $Core);
@@ -32,8 +36,10 @@ macro_rules! ids {
             type Err = FallawayError;
 
             fn from_str(text: &str) -> Result<Self, FallawayError> {
-                let id = text.trim().parse::<$Core>();
-                id.map(Self).map_err(|error| FallawayError::bad_input($what, error, $accepted))
+                text.trim().parse::<$Core>().map(Self).map_err(|_| {
+                    let accepted = errors::id_accepted(Word($of));
+                    FallawayError::bad_input(&field("id"), &errors::no_id(), &accepted)
+                })
             }
         }
     )+ };
@@ -41,13 +47,13 @@ macro_rules! ids {
 
 ids! {
     /// Names an instrument: the same on every device.
-    InstrumentId = fallaway::InstrumentId, "instrument id", "an id as the list of instruments has it";
+    InstrumentId = fallaway::InstrumentId, "instrument";
     /// Names an entry of a history: the same on every device.
-    EntryId = fallaway::record::EntryId, "entry id", "an id as the history has it";
+    EntryId = fallaway::record::EntryId, "entry";
     /// Names a visit, by the entry that opened it.
-    VisitId = fallaway::record::EntryId, "visit id", "an id as the list of visits has it";
+    VisitId = fallaway::record::EntryId, "visit";
     /// Names a step of a plan: the same as long as nothing changes that the step rests on.
-    StepId = fallaway::StepId, "step id", "an id as the plan has it";
+    StepId = fallaway::StepId, "step";
     /// Names one of several values of a field.
-    VersionId = fallaway::OpId, "version id", "an id as `contested` has it";
+    VersionId = fallaway::OpId, "version";
 }

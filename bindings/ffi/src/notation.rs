@@ -7,8 +7,10 @@ use fallaway::measure::{
     self, AmountFormat, Dimension, Reading, Taken, Unit, distinguishable, in_unit,
 };
 use fallaway::mechanics::units::as_mm;
+use fallaway::text::messages::errors;
 use fallaway::text::{LengthOf, names};
 
+use crate::error::field;
 use crate::mirror::mirror;
 use crate::voice::say;
 use crate::{Estimate, FallawayError, ReadingKind, Tool};
@@ -197,8 +199,8 @@ pub fn show_length_in(
         }
     };
     let shown = in_unit(amount, scale).ok_or_else(|| {
-        let reason = format!("{amount} cannot be shown so");
-        FallawayError::bad_input("unit", reason, "0 to 9 places; divisions that rules have")
+        let reason = errors::not_shown_so(amount);
+        FallawayError::bad_input(&field("unit"), &reason, &errors::shown_accepted())
     })?;
     Ok(ShownLength { text: shown.to_string(), exact: shown.is_exact() })
 }
@@ -239,8 +241,7 @@ pub fn usual_tools() -> Vec<ToolInfo> {
 /// `BadInput` with what would be accepted.
 #[uniffi::export]
 pub fn tool_named(label: String) -> Result<ToolInfo, FallawayError> {
-    let tool = label.parse::<measure::Tool>();
-    tool.map(|tool| tool_info(&tool)).map_err(|error| FallawayError::bad_input("tool", error, ""))
+    Ok(tool_info(&label.parse::<measure::Tool>()?))
 }
 
 fn tool_info(tool: &measure::Tool) -> ToolInfo {

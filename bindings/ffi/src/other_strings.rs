@@ -2,7 +2,7 @@
 
 use fallaway::advice::change_strings;
 
-use crate::{FallawayError, FittedString, Result, StringPlace};
+use crate::{FittedString, Result, StringPlace};
 
 /// Another note for a string.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
@@ -28,10 +28,8 @@ impl OtherStrings {
     pub(crate) fn typed(self) -> Result<change_strings::OtherStrings> {
         let strings = self.strings.iter().map(FittedString::typed).collect::<Result<_>>()?;
         let notes = self.notes.into_iter().map(|new| {
-            let note = new.note.parse().map_err(|error| {
-                FallawayError::bad_input("note", error, "a letter and an octave, such as E1")
-            });
-            Ok((new.place.typed()?, note?))
+            let note = new.note.parse()?;
+            Ok((new.place.typed()?, note))
         });
         Ok(change_strings::OtherStrings { strings, notes: notes.collect::<Result<_>>()? })
     }

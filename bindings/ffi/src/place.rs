@@ -2,7 +2,11 @@
 
 use fallaway::measure;
 use fallaway::record;
+use fallaway::text::Phrase;
+use fallaway::text::errors::value;
+use fallaway::text::messages::{errors, formulas};
 
+use crate::error::field;
 use crate::{FallawayError, Result};
 
 /// A moment by the clock of the device that wrote it. Clocks lie: what was written after seeing
@@ -22,13 +26,10 @@ impl From<record::Moment> for Moment {
 }
 
 impl Moment {
-    #[allow(dead_code, reason = "calls that write take a moment next")]
     pub(crate) fn typed(self) -> Result<record::Moment> {
         let typed = i16::try_from(self.offset_min).ok();
         typed.and_then(|offset| record::Moment::new(self.unix_s, offset)).ok_or_else(|| {
-            let reason = format!("{} s, {} min is no moment", self.unix_s, self.offset_min);
-            let accepted = "a year from 1 to 9999, at most 1080 minutes from UTC";
-            FallawayError::bad_input("moment", reason, accepted)
+            FallawayError::bad_input(&field("time"), &errors::stated_time(), &Phrase::empty())
         })
     }
 }
@@ -58,15 +59,14 @@ impl StringPlace {
     pub(crate) fn typed(&self) -> Result<measure::StringPlace> {
         let mut letters = self.letter.iter().flat_map(|text| text.chars());
         let member = letters.next();
-        let accepted =
-            "1 to 48, 1 on the treble side; in a course of several strings also a letter";
+        let refused = |reason: &Phrase| {
+            FallawayError::bad_input(&field("string"), reason, &errors::place_accepted())
+        };
         if letters.next().is_some() {
-            let reason = format!("{:?} is more than one letter", self.letter);
-            return Err(FallawayError::bad_input("string", reason, accepted));
+            return Err(refused(&errors::one_letter(self.letter.as_deref().unwrap_or_default())));
         }
         let course = u8::try_from(self.course).unwrap_or(u8::MAX);
-        measure::StringPlace::new(course, member)
-            .map_err(|error| FallawayError::bad_input("string", error, accepted))
+        measure::StringPlace::new(course, member).map_err(|error| refused(&value(&error)))
     }
 }
 
@@ -209,9 +209,10 @@ impl Quantity {
             Self::Intonation { stopped_fret } => Typed::Intonation { fret: fret(stopped_fret)? },
             Self::SpacingBridge => Typed::SpacingBridge,
             Self::SpacingNut => Typed::SpacingNut,
-            Self::PickupGap { pickup, stopped_fret } => {
-                Typed::PickupGap { pickup: small("pickup", pickup)?, stopped: fret(stopped_fret)? }
-            }
+            Self::PickupGap { pickup, stopped_fret } => Typed::PickupGap {
+                pickup: small(field("pickup"), pickup)?,
+                stopped: fret(stopped_fret)?,
+            },
             Self::Newer { number } => Typed::Other(number),
         })
     }
@@ -219,13 +220,19 @@ impl Quantity {
 
 /// A fret by its number, 0 (the nut, or the open string) to 36.
 pub(crate) fn fret(number: u32) -> Result<measure::Fret> {
-    measure::Fret::new(u8::try_from(number).unwrap_or(u8::MAX))
-        .map_err(|error| FallawayError::bad_input("fret", error, "0 to 36, 0 for the open string"))
+    measure::Fret::new(u8::try_from(number).unwrap_or(u8::MAX)).map_err(|error| {
+        FallawayError::bad_input(&field("fret"), &value(&error), &errors::fret_accepted())
+    })
 }
 
 /// A number that the record keeps in a byte.
-pub(crate) fn small(field: &str, number: u32) -> Result<u8> {
-    u8::try_from(number).map_err(|_| {
-        FallawayError::bad_input(field, format!("{number} is too large"), "0 to 255 at most")
-    })
+pub(crate) fn small(field: impl Into<Phrase>, number: u32) -> Result<u8> {
+    u8::try_from(number).map_err(|_| too_large(&field.into(), number, u8::MAX.into()))
+}
+
+/// A number that the record has no room for.
+pub(crate) fn too_large(field: &Phrase, number: u32, most: u32) -> FallawayError {
+    let reason = formulas::outside(number.to_string().into());
+    let accepted = errors::accepted_range("0".to_owned(), most.to_string());
+    FallawayError::bad_input(field, &reason, &accepted)
 }

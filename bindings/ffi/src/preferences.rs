@@ -1,11 +1,10 @@
 //! How the person at this device works.
 
-use fallaway::measure::Dimension;
-use fallaway::text::Language;
+use fallaway::measure::{Dimension, Limit};
 
 use crate::entered::{self, Entered};
-use crate::voice::{languages, speak};
-use crate::{FallawayError, Posture, Result, StoppedBy, Tool, Units, Workshop};
+use crate::voice::speak;
+use crate::{Posture, Result, StoppedBy, Tool, Units, Workshop};
 
 /// The tool in hand for each kind of reading; none where a reading names its tool or its unit.
 #[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
@@ -94,17 +93,12 @@ impl From<fallaway::Preferences> for Preferences {
 
 impl Preferences {
     fn typed(&self) -> Result<fallaway::Preferences> {
-        let language = self.language.as_deref().map(|tag| {
-            Language::named(tag).ok_or_else(|| {
-                let reason = format!("\u{201c}{tag}\u{201d} is not spoken here");
-                FallawayError::bad_input("language", reason, languages().join(", "))
-            })
-        });
+        let language = self.language.as_deref().map(crate::voice::named);
         Ok(fallaway::Preferences {
             language: language.transpose()?,
             units: self.units.unwrap_or_default(),
             low_first: self.low_first,
-            a4: entered::amount(self.a4.as_ref(), "A4", Dimension::Frequency)?,
+            a4: entered::amount(self.a4.as_ref(), Limit::A4, Dimension::Frequency)?,
             tools: self.tools.as_ref().map(UsualTools::typed).transpose()?.unwrap_or_default(),
             posture: self.posture.map(Posture::typed).transpose()?,
             stopped_by: self.stopped_by.map(StoppedBy::typed).transpose()?,

@@ -2,8 +2,11 @@
 
 use fallaway::measure::{self, parse_reading};
 use fallaway::record::{self, PassReading};
+use fallaway::text::messages::errors as say;
+use fallaway::text::{Phrase, errors};
 
 use crate::choices::choices;
+use crate::error::field;
 use crate::mirror::mirror;
 use crate::{Estimate, FallawayError, Location, Quantity, Result};
 
@@ -110,9 +113,7 @@ impl Tool {
             Self::DialMm => Typed::DIAL_MM,
             Self::TunerCent => Typed::TUNER_CENT,
             Self::TunerTenth => Typed::TUNER_TENTH,
-            Self::Other { label } => {
-                label.parse().map_err(|error| FallawayError::bad_input("tool", error, ""))?
-            }
+            Self::Other { label } => label.parse()?,
         })
     }
 }
@@ -193,8 +194,9 @@ impl PassConditions {
             posture: self.posture.map(Posture::typed).transpose()?,
             phase: self.phase.map(Phase::typed).transpose()?,
             stopped_by: self.stopped_by.map(StoppedBy::typed).transpose()?,
-            tuned_minutes_ago: minutes.map_err(|error| {
-                FallawayError::bad_input("minutes since it was tuned", error, "0 to 65535")
+            tuned_minutes_ago: minutes.map_err(|_| {
+                let given = self.tuned_minutes_ago.unwrap_or_default();
+                crate::place::too_large(&field("minutes"), given, u16::MAX.into())
             })?,
             ..fallaway::PassOptions::default()
         })
@@ -234,7 +236,8 @@ impl NewPass {
             let read = parse_reading(&new.text, tool.as_ref(), quantity.dimension());
             let location = new.location.clone();
             let reading = read.map_err(|error| {
-                FallawayError::bad_input(format!("reading {number}"), error, "")
+                let field = say::field_reading(number as usize);
+                FallawayError::bad_input(&field, &errors::reading(&error), &Phrase::empty())
                     .in_cell(number, location)
             })?;
             pass.readings.push(PassReading { location: new.location.typed()?, reading });

@@ -3,6 +3,7 @@
 use fallaway::record;
 
 use crate::entered::Entered;
+use crate::error::field;
 use crate::{EntryId, Location, Moment, Quantity, Result};
 
 /// A target to set.
@@ -28,8 +29,8 @@ impl NewTarget {
         Ok(record::Target {
             quantity,
             location: self.location.typed()?,
-            wanted: self.wanted.amount("target", quantity.dimension())?,
-            tolerance: self.tolerance.amount("tolerance", quantity.dimension())?,
+            wanted: self.wanted.amount(field("target"), quantity.dimension())?,
+            tolerance: self.tolerance.amount(field("tolerance"), quantity.dimension())?,
             by: self.by,
             at,
             taken_from: None,

@@ -1,12 +1,14 @@
 //! The values of facts about the instrument.
 
-use fallaway::measure::{self, Amount, Dimension, Note};
-use fallaway::record::spec;
+use fallaway::measure::{self, Amount, Dimension, Limit, Note};
+use fallaway::record::spec::{self, Fact};
+use fallaway::text::facts;
+use fallaway::text::messages::errors;
 
 use crate::choices::choices;
 use crate::entered::{self, Entered};
 use crate::place::{fret, small};
-use crate::{FallawayError, Result, StringPlace};
+use crate::{Result, StringPlace};
 
 /// The family of an instrument, for the ranges that are usual.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -198,8 +200,7 @@ impl From<(measure::StringPlace, Note)> for TunedString {
 
 impl TunedString {
     pub(crate) fn typed(&self) -> Result<(measure::StringPlace, Note)> {
-        let note = self.note.parse::<Note>();
-        let note = note.map_err(|error| FallawayError::bad_input("note", error, ""))?;
+        let note = self.note.parse::<Note>()?;
         Ok((self.place.typed()?, note))
     }
 }
@@ -254,15 +255,19 @@ impl From<&spec::StringSpec> for StringSpec {
 impl StringSpec {
     pub(crate) fn typed(&self) -> Result<spec::StringSpec> {
         let weight = |weight: UnitWeight| -> Result<spec::UnitWeight> {
-            let value = entered::decimal("unit weight", weight.value)?;
+            let value = entered::decimal(&errors::unit_weight(), weight.value)?;
             Ok(spec::UnitWeight { value, unit: weight.unit.typed()? })
         };
         Ok(spec::StringSpec {
-            gauge: entered::amount(self.gauge.as_ref(), "gauge", Dimension::Length)?,
+            gauge: entered::amount(self.gauge.as_ref(), Limit::StringGauge, Dimension::Length)?,
             construction: self.construction.map(StringConstruction::typed).transpose()?,
-            core: entered::amount(self.core.as_ref(), "core", Dimension::Length)?,
+            core: entered::amount(self.core.as_ref(), Limit::CoreDiameter, Dimension::Length)?,
             unit_weight: self.unit_weight.map(weight).transpose()?,
-            pack_tension: entered::amount(self.pack_tension.as_ref(), "tension", Dimension::Force)?,
+            pack_tension: entered::amount(
+                self.pack_tension.as_ref(),
+                Limit::Tension,
+                Dimension::Force,
+            )?,
             name: self.name.clone(),
         })
     }
@@ -342,7 +347,7 @@ impl From<spec::ScaleLength> for ScaleLength {
 
 impl ScaleLength {
     pub(crate) fn typed(&self) -> Result<spec::ScaleLength> {
-        let length = |entered: &Entered| entered.amount("scale length", Dimension::Length);
+        let length = |entered: &Entered| entered.amount(Limit::ScaleLength, Dimension::Length);
         Ok(match self {
             Self::Same { length: all } => spec::ScaleLength::Same(length(all)?),
             Self::Fanned { bass, treble } => {
@@ -353,7 +358,7 @@ impl ScaleLength {
                 let each = strings.map(|one| Ok((one.place.typed()?, length(&one.length)?)));
                 spec::ScaleLength::Each(each.collect::<Result<_>>()?)
             }
-            Self::Newer => return Err(crate::choices::newer("scale length")),
+            Self::Newer => return Err(crate::choices::newer(&Limit::ScaleLength.into())),
         })
     }
 }
@@ -393,14 +398,14 @@ impl From<spec::BoardCurve> for BoardCurve {
 
 impl BoardCurve {
     pub(crate) fn typed(&self) -> Result<spec::BoardCurve> {
-        let radius = |entered: &Entered| entered.amount("radius", Dimension::Length);
+        let radius = |entered: &Entered| entered.amount(Limit::BoardRadius, Dimension::Length);
         Ok(match self {
             Self::Flat => spec::BoardCurve::Flat,
             Self::Cylinder { radius: one } => spec::BoardCurve::Cylinder(radius(one)?),
             Self::Compound { nut, last_fret } => {
                 spec::BoardCurve::Compound { nut: radius(nut)?, last_fret: radius(last_fret)? }
             }
-            Self::Newer => return Err(crate::choices::newer("board")),
+            Self::Newer => return Err(crate::choices::newer(&Limit::BoardRadius.into())),
         })
     }
 }
@@ -470,7 +475,7 @@ impl BridgeSpec {
     pub(crate) fn typed(&self) -> Result<spec::BridgeSpec> {
         let height = match &self.height {
             BridgeHeight::OwnSaddles { screws } => {
-                spec::HeightBy::OwnSaddles { screws: small("screws of a saddle", *screws)? }
+                spec::HeightBy::OwnSaddles { screws: small(Limit::SaddleScrews, *screws)? }
             }
             BridgeHeight::SharedSaddles { saddles } => {
                 let strings = |saddle: &Vec<StringPlace>| {
@@ -481,7 +486,7 @@ impl BridgeSpec {
             }
             BridgeHeight::TwoPosts => spec::HeightBy::TwoPosts,
             BridgeHeight::Fixed => spec::HeightBy::Fixed,
-            BridgeHeight::Newer => return Err(crate::choices::newer("bridge")),
+            BridgeHeight::Newer => return Err(crate::choices::newer(&facts::called(Fact::Bridge))),
         };
         Ok(spec::BridgeSpec {
             height,
@@ -534,7 +539,7 @@ impl From<(spec::ScrewPlace, spec::ScrewSpec)> for PlacedScrew {
 impl PlacedScrew {
     pub(crate) fn typed(self) -> Result<(spec::ScrewPlace, spec::ScrewSpec)> {
         let ScrewSpec { thread, pitch, clockwise, key } = self.screw;
-        let pitch = entered::amount(pitch.as_ref(), "thread pitch", Dimension::Length)?;
+        let pitch = entered::amount(pitch.as_ref(), Limit::ThreadPitch, Dimension::Length)?;
         let thread = spec::ThreadSpec { designation: thread, pitch };
         let screw = spec::ScrewSpec {
             thread: (thread != spec::ThreadSpec::default()).then_some(thread),
@@ -584,8 +589,8 @@ impl From<spec::FretsSpec> for FretsSpec {
 
 impl FretsSpec {
     pub(crate) fn typed(&self) -> Result<spec::FretsSpec> {
-        let height = entered::amount(self.height.as_ref(), "fret height", Dimension::Length)?;
-        Ok(spec::FretsSpec { count: small("number of frets", self.count)?, height })
+        let height = entered::amount(self.height.as_ref(), Limit::FretHeight, Dimension::Length)?;
+        Ok(spec::FretsSpec { count: small(Limit::Frets, self.count)?, height })
     }
 }
 
@@ -598,7 +603,7 @@ impl From<spec::JointFretSpec> for JointFretSpec {
 
 impl JointFretSpec {
     pub(crate) fn typed(self) -> Result<spec::JointFretSpec> {
-        let uncertain_by = small("doubt about the joint fret", self.uncertain_by_frets)?;
+        let uncertain_by = small(Limit::JointUncertainty, self.uncertain_by_frets)?;
         Ok(spec::JointFretSpec { fret: fret(self.number)?, uncertain_by })
     }
 }

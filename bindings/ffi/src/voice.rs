@@ -2,8 +2,10 @@
 
 use std::sync::RwLock;
 
-use fallaway::text::{Language, Phrase, Voice};
+use fallaway::text::messages::errors;
+use fallaway::text::{Language, List, Phrase, Voice};
 
+use crate::error::field;
 use crate::{FallawayError, Result};
 
 /// An app has one person in front of it, so the process has one voice.
@@ -90,6 +92,14 @@ pub(crate) fn speak(preferences: &fallaway::Preferences) {
     *VOICE.write().unwrap_or_else(std::sync::PoisonError::into_inner) = Some(voice);
 }
 
+/// The language of a tag.
+pub(crate) fn named(tag: &str) -> Result<Language> {
+    Language::named(tag).ok_or_else(|| {
+        let accepted = List::comma(Language::all().into_iter().map(|one| one.tag().into()));
+        FallawayError::bad_input(&field("language"), &errors::not_spoken(tag), &accepted.into())
+    })
+}
+
 /// Speaks this language from now on (a tag such as "de" or "de-AT"), in every text of this library
 /// and of every workshop of this process; in these units, or as everything is read if `None`. For the
 /// system's language, before a workshop is opened: what the person prefers is kept by
@@ -99,11 +109,7 @@ pub(crate) fn speak(preferences: &fallaway::Preferences) {
 /// `BadInput` for a language that the library does not speak: the voice stays as it was.
 #[uniffi::export(default(units = None))]
 pub fn set_voice(language: &str, units: Option<Units>) -> Result<()> {
-    let known = Language::named(language).ok_or_else(|| {
-        let reason = format!("\u{201c}{language}\u{201d} is not spoken here");
-        FallawayError::bad_input("language", reason, languages().join(", "))
-    })?;
-    let voice = Voice { language: known, units: units.unwrap_or_default() };
+    let voice = Voice { language: named(language)?, units: units.unwrap_or_default() };
     *VOICE.write().unwrap_or_else(std::sync::PoisonError::into_inner) = Some(voice);
     Ok(())
 }

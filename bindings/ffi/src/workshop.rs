@@ -42,10 +42,8 @@ pub struct DeviceInfo {
     pub fingerprint: String,
 }
 
-pub use fallaway::TemplateInfo;
-
 /// A general starting point for an instrument.
-#[uniffi::remote(Record)]
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct TemplateInfo {
     /// What `Workshop.add_instrument` takes, such as "bass-4".
     pub id: String,
@@ -136,10 +134,16 @@ impl From<&fallaway::Notice> for Notice {
 }
 
 /// General starting points for `Workshop.add_instrument`: basses and guitars of common kinds,
-/// without makers.
+/// without makers, in the language that was set.
 #[uniffi::export]
 pub fn templates() -> Vec<TemplateInfo> {
-    fallaway::Workshop::templates()
+    let all = fallaway::Workshop::templates().into_iter();
+    all.map(|fallaway::TemplateInfo { id, name, summary }| TemplateInfo {
+        id: id.to_owned(),
+        name: say(&name),
+        summary: say(&summary),
+    })
+    .collect()
 }
 
 /// All instruments that this device keeps, in one folder.

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use fallaway_changes::{ChangeError, OpFault};
-use fallaway_measure::{NoteError, PassError, ReadingError};
+use fallaway_measure::{NameError, NoteError, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
 use fallaway_record::{EditError, LoadError, PrepareError};
 use fallaway_sharing::bundle_file::FileError;
@@ -97,7 +97,7 @@ impl From<PrepareError> for Error {
         match error {
             PrepareError::NeedsNewer { needs } => Self::read_only(sharing::needs_version(needs)),
             PrepareError::Malformed(error) => Self::from(error),
-            error => Self::internal("change", error),
+            PrepareError::Nothing | PrepareError::Refused(_) => Self::internal("change", error),
         }
     }
 }
@@ -113,7 +113,12 @@ impl From<ChangeError> for Error {
             ChangeError::Op { fault: OpFault::ValueSize, .. } => {
                 ("value", say::value_size(), say::shorter())
             }
-            _ => return Self::internal("change", error),
+            ChangeError::Malformed(_)
+            | ChangeError::NotCanonical
+            | ChangeError::OutOfRange { .. }
+            | ChangeError::Empty
+            | ChangeError::Unsorted(_)
+            | ChangeError::Op { .. } => return Self::internal("change", error),
         };
         Self::bad_input(field(word), reason, accepted)
     }
@@ -208,6 +213,13 @@ impl From<ReadingError> for Error {
 impl From<PassError> for Error {
     fn from(error: PassError) -> Self {
         Self::bad_input(field("readings"), errors::pass(&error), "")
+    }
+}
+
+/// A name of a tool, a string, a quantity ... that names none.
+impl From<NameError> for Error {
+    fn from(error: NameError) -> Self {
+        errors::name(&error).into()
     }
 }
 

@@ -125,7 +125,7 @@ impl Instrument {
     ) -> Result<Explanation<Forecast>> {
         self.with_advice(setup, |state, input| {
             let facts = learn::forecast(input, airs)
-                .map_err(|why| Error::bad_input("forecast", forecast::none(&why), ""))?;
+                .map_err(|why| Error::bad_input(field("forecast"), forecast::none(&why), ""))?;
             let sentences = forecast::sentences(&facts, state.spec());
             Ok(Explanation::new(facts, sentences, state))
         })

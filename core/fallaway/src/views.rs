@@ -5,7 +5,8 @@ use fallaway_record::{
     Entry, EntryId, EntryKind, InstrumentSpec, Moment, OpId, Retraction, Target,
 };
 use fallaway_sharing::Role;
-use fallaway_text::{Phrase, Voice};
+use fallaway_text::messages::facts;
+use fallaway_text::{List, Phrase, Voice, Word, names};
 
 pub use fallaway_changes::RecordId as InstrumentId;
 pub use fallaway_text::contested::ContestedValue;
@@ -22,27 +23,29 @@ pub struct DeviceInfo {
 }
 
 /// A general starting point for an instrument.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct TemplateInfo {
     /// What [`crate::Workshop::add_instrument`] takes.
-    pub id: String,
+    pub id: &'static str,
     /// In words.
-    pub name: String,
-    /// Strings, scale and tuning in one line.
-    pub summary: String,
+    pub name: Phrase,
+    /// Strings, frets and tuning in one line.
+    pub summary: Phrase,
 }
 
 impl TemplateInfo {
     pub(crate) fn of(template: &fallaway_record::spec::Template) -> Self {
         let spec = &template.spec;
-        let notes: Vec<String> = spec.tuning.values().rev().map(ToString::to_string).collect();
-        let frets = spec.frets.map(|frets| format!("{} frets", frets.count));
-        let parts =
-            [Some(format!("{} strings", spec.course_count())), frets, Some(notes.join(" "))];
+        let notes = spec.tuning.values().rev().map(|note| names::note(*note));
+        let parts = [
+            Some(facts::strings_count(spec.course_count().into())),
+            spec.frets.map(|frets| facts::frets_count(frets.count)),
+            Some(List::space(notes).into()),
+        ];
         Self {
-            id: template.id.to_owned(),
-            name: template.name.to_owned(),
-            summary: parts.into_iter().flatten().collect::<Vec<_>>().join(", "),
+            id: template.id,
+            name: facts::template(Word(template.id), template.id),
+            summary: List::comma(parts.into_iter().flatten()).into(),
         }
     }
 }

@@ -7,7 +7,7 @@
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
-use crate::{Amount, Unit, number_in};
+use crate::{Amount, Decimal, Unit, number_in};
 
 /// The unit in which a limit is stated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -337,6 +337,18 @@ impl Limit {
     pub fn takes(self, given: Amount) -> bool {
         let number = self.unit().read().and_then(|unit| number_in(given, unit));
         number.is_some_and(|number| self.check(number).is_ok())
+    }
+
+    /// Least and most as people read them; `None` in a unit that nobody reads.
+    ///
+    /// ```
+    /// let (least, most) = fallaway_measure::Limit::GapRead.ends().unwrap();
+    /// assert_eq!((least.to_string().as_str(), most.to_string().as_str()), ("0 mm", "30 mm"));
+    /// ```
+    pub fn ends(self) -> Option<(Amount, Amount)> {
+        let unit = self.unit().read()?;
+        let amount = |number| Some(Amount::Decimal { value: Decimal::nearest(number)?, unit });
+        Some((amount(self.least())?, amount(self.most())?))
     }
 
     /// What is accepted, in English: "100 to 3000 mm".

@@ -165,7 +165,7 @@ impl FromStr for InstrumentFamily {
             "bass" => Ok(Self::Bass),
             "guitar" => Ok(Self::Guitar),
             "other" => Ok(Self::Other(0)),
-            _ => Err(unknown(text, "family of instruments", "bass, guitar, other")),
+            _ => Err(unknown(text, "family", "bass, guitar, other")),
         }
     }
 }

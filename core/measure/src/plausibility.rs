@@ -1,12 +1,12 @@
 //! Whether a reading deserves the question "sure?".
 //!
-//! The ranges are common practice without a source. They serve to catch a slip of the finger or of
+//! What is usual is common practice without a source. It serves to catch a slip of the finger or of
 //! the unit, never as anybody's target. An unusual reading is asked about and then kept; only what
-//! cannot be is refused.
+//! cannot be, by the table of [`Limit`]s, is refused.
 
 use std::cmp::Ordering;
 
-use crate::{Amount, Decimal, Dimension, Fret, InstrumentFamily, Quantity, Reading, Unit};
+use crate::{Amount, Decimal, Dimension, Fret, InstrumentFamily, Limit, Quantity, Reading, Unit};
 
 /// How plausible a reading is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -125,26 +125,26 @@ fn usual(quantity: Quantity, family: InstrumentFamily) -> Option<Range> {
     })
 }
 
-/// What can be at all, with wide margins.
+/// What can be at all.
 fn possible(quantity: Quantity) -> Option<Range> {
-    Some(match quantity {
-        Quantity::Gap { .. } => mm(0, 3_000),
-        Quantity::Relief { .. } => mm(-2_000, 2_000),
-        Quantity::SpacingBridge | Quantity::SpacingNut => mm(100, 6_000),
-        Quantity::PickupGap { .. } => mm(0, 5_000),
-        // Five octaves: beyond any tuner's idea of which note it hears.
-        Quantity::Pitch => cents(-6_000, 6_000),
-        Quantity::Intonation { .. } => cents(-1_200, 1_200),
+    let limit = match quantity {
+        Quantity::Gap { .. } => Limit::GapRead,
+        Quantity::Relief { .. } => Limit::Relief,
+        Quantity::SpacingBridge | Quantity::SpacingNut => Limit::StringSpacing,
+        Quantity::PickupGap { .. } => Limit::PickupGap,
+        Quantity::Pitch => Limit::PitchReading,
+        Quantity::Intonation { .. } => Limit::Intonation,
         Quantity::Other(_) => return None,
-    })
+    };
+    limit.ends().map(|(low, high)| Range { low, high })
 }
 
 /// Judges a reading: usual, worth a question, or impossible.
 ///
 /// Usual ranges (common practice, no source): over the upper frets 1.2 to 3.7 mm on a bass, 1.0 to
 /// 3.0 mm on a guitar; relief -0.2 to 0.6 mm; spacing at the bridge 16 to 20 mm and 10 to 11 mm.
-/// Impossible: a negative gap, a gap over 30 mm, a relief beyond 20 mm, a reading of the wrong kind,
-/// a gap over the fret at which the string is stopped.
+/// Impossible: what lies outside the [`Limit`] of its quantity, a reading of the wrong kind, a gap
+/// over the fret at which the string is stopped.
 ///
 /// ```
 /// use fallaway_measure::{Dimension, InstrumentFamily, Fret, Plausibility, Quantity, parse_reading, plausibility};

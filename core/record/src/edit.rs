@@ -3,11 +3,11 @@
 use std::borrow::Cow;
 
 use fallaway_changes::{Container, Put, Writer};
-use fallaway_measure::{Dimension, Fret, Location, Quantity, StringPlace};
+use fallaway_measure::{Amount, Dimension, Fret, Location, Quantity, StringPlace};
 
-use crate::document::{OpId, Record, Version};
+use crate::document::{OpId, Record};
 use crate::entry::{AdjustedPart, CouldNot, Entry, EntryBody, EntryError};
-use crate::registers::{REMOVED, Registers};
+use crate::registers::{REMOVED, Registers, Version};
 use crate::spec::{FactValue, SpecError, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
 use crate::{EntryId, Moment, Retraction};
@@ -88,7 +88,7 @@ pub enum EditError {
     #[error("the tolerance {tolerance} is below zero")]
     Tolerance {
         /// What was given.
-        tolerance: String,
+        tolerance: Amount,
     },
     /// A pass without a reading.
     #[error("there is no reading in it")]
@@ -337,7 +337,7 @@ impl Editor<'_> {
             }
         }
         if target.tolerance.sign() == std::cmp::Ordering::Less {
-            return Err(EditError::Tolerance { tolerance: target.tolerance.to_string() });
+            return Err(EditError::Tolerance { tolerance: target.tolerance });
         }
         check_time(target.at)?;
         check_label(target.by.as_deref())?;

@@ -64,7 +64,7 @@ mod target;
 
 pub use document::{
     Access, Applied, FORMAT_VERSION, LoadError, OpId, OpIdError, PrepareError, Record, Refusal,
-    Refused, Version, Waiting, in_order,
+    Refused, Waiting, in_order,
 };
 pub use edit::{Draft, EditError, EditedText, Editor};
 pub use entry::{
@@ -73,7 +73,7 @@ pub use entry::{
     TurnsError, VisitEnded, VisitOpened,
 };
 pub use id::{EntryId, EntryIdError, Moment};
-pub use registers::{NamedTargets, REMOVED, Register, Registers};
+pub use registers::{NamedTargets, REMOVED, Register, Registers, Version};
 pub use retraction::Retraction;
 pub use spec::{InstrumentSpec, SpecField, templates};
 pub use state::{Placed, PlacedRetraction, State};

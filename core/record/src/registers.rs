@@ -3,15 +3,36 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use fallaway_changes::{Container, Put, Writer};
+use fallaway_changes::{ChangeId, Container, Put, Writer};
 use fallaway_measure::{Location, Quantity};
 
-use crate::document::{OpId, Record, Version};
+use crate::document::{Document, OpId};
 use crate::spec::{InstrumentSpec, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
 
 /// The value of a register that was removed: CBOR null.
 pub const REMOVED: &[u8] = &[0xf6];
+
+/// One value of a register.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Version {
+    /// The operation that put it.
+    pub op: OpId,
+    /// The change that holds the operation; `None` in a draft.
+    pub change: Option<ChangeId>,
+    /// Stated time of the change, seconds since 1970-01-01T00:00:00Z; of the draft's last writing
+    /// in a draft.
+    pub time: i64,
+    /// The value: one CBOR item; null means removed.
+    pub value: Vec<u8>,
+}
+
+impl Version {
+    /// Whether it says that the register was removed.
+    pub fn is_removed(&self) -> bool {
+        self.value == REMOVED
+    }
+}
 
 /// The values of one register.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -82,11 +103,24 @@ pub struct Registers {
     newer: Vec<(Container, String)>,
 }
 
+/// All values of a register, by rising operation.
+pub(crate) fn versions(document: &Document, container: Container, key: &str) -> Vec<Version> {
+    let slots = document.register(container, key);
+    let version = |slot: &_| {
+        let node = document.node(*slot)?;
+        let (op, value) = (document.op_id(*slot)?, document.value(*slot).to_vec());
+        Some(Version { op, change: Some(node.id), time: node.time, value })
+    };
+    let mut versions: Vec<_> = slots.iter().filter_map(version).collect();
+    versions.sort_unstable_by_key(|version| version.op);
+    versions
+}
+
 impl Registers {
-    pub(crate) fn read(record: &Record) -> Self {
+    pub(crate) fn read(document: &Document) -> Self {
         let mut all = BTreeMap::new();
-        for (container, key) in record.document().registers() {
-            let versions = record.versions(container, key);
+        for (container, key) in document.registers() {
+            let versions = versions(document, container, key);
             all.insert((container, key.to_owned()), Register::new(container, key, versions));
         }
         let mut registers = Self {

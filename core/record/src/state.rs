@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, Put, Writer};
 
-use crate::document::{Graph, Record, VectorClock};
+use crate::document::{Document, Graph, VectorClock};
 use crate::entry::{Entry, EntryBody};
 use crate::registers::Registers;
 use crate::{EntryId, InstrumentSpec, Moment, Retraction};
@@ -67,9 +67,8 @@ pub struct State {
 }
 
 impl State {
-    pub(crate) fn read(record: &Record) -> Self {
+    pub(crate) fn read(document: &Document, registers: Registers) -> Self {
         let mut retracted = BTreeMap::new();
-        let document = record.document();
         for (id, slots) in document.retractions() {
             let placed = slots.iter().filter_map(|slot| {
                 let op = document.op_id(*slot)?;
@@ -81,8 +80,8 @@ impl State {
             retracted.insert(id, in_order.into_values().collect());
         }
         Self {
-            registers: record.registers().clone(),
-            log: Arc::new(Log::read(record)),
+            registers,
+            log: Arc::new(Log::read(document)),
             draft: Vec::new(),
             corrected_in_draft: BTreeMap::new(),
             retracted,
@@ -210,8 +209,7 @@ impl Log {
         if writer == own { seq <= last } else { *seq <= clock.get(*writer) }
     }
 
-    fn read(record: &Record) -> Self {
-        let document = record.document();
+    fn read(document: &Document) -> Self {
         let graph = document.graph();
         let mut by_node: Vec<Vec<Placed>> = Vec::new();
         by_node.resize_with(graph.nodes().len(), Vec::new);

@@ -3,8 +3,8 @@
 
 use fallaway_advice::compare::CannotCompare;
 use fallaway_measure::{
-    Beyond, Impossible, InstrumentFamily, Limit, LimitUnit, NoteError, NoteProblem, OutsideLimit,
-    PassError, Problem, Reading, ReadingError, ValueError,
+    Beyond, Impossible, InstrumentFamily, Limit, LimitUnit, NameError, NoteError, NoteProblem,
+    OutsideLimit, PassError, Problem, Reading, ReadingError, ValueError,
 };
 use fallaway_mechanics::Error as FormulaError;
 use fallaway_record::spec::{FactFault, SpecError};
@@ -24,6 +24,16 @@ pub struct RefusedInput {
 }
 
 impl RefusedInput {
+    fn of(field: &'static str, reason: Phrase) -> Self {
+        Self { field: say::field(Word(field)), reason, accepted: Phrase::empty() }
+    }
+
+    /// Without the name of the value, where that stands beside it.
+    pub fn without_field(self) -> Phrase {
+        let Self { reason, accepted, .. } = self;
+        if accepted.is_empty() { reason } else { say::with_accepted(reason, accepted) }
+    }
+
     /// All of it in one phrase.
     pub fn phrase(self) -> Phrase {
         let Self { field, reason, accepted } = self;
@@ -48,7 +58,7 @@ pub fn problem(problem: &Problem) -> Phrase {
         Problem::MissingNumber { dimension } => readings::missing_number(dimension.examples()),
         Problem::MissingWhole => readings::missing_whole(),
         Problem::Ambiguous { meanings } => {
-            readings::ambiguous(List::or(meanings.iter().map(|one| one.as_str().into())))
+            readings::ambiguous(List::or(meanings.iter().map(|one| names::amount(*one))))
         }
         Problem::Unit { found, dimension } => {
             readings::unit(found, phrase(*dimension), dimension.units())
@@ -87,6 +97,19 @@ pub fn value(error: &ValueError) -> Phrase {
         ValueError::NoGap { fret } => readings::no_gap(*fret),
         ValueError::Backwards { from, to } => readings::backwards(*from, *to),
         ValueError::Graduation { graduation } => readings::graduation(graduation),
+    }
+}
+
+/// Why a text names no tool, string, quantity ...
+pub fn name(error: &NameError) -> RefusedInput {
+    match error {
+        NameError::Unknown { text, what, accepted } => RefusedInput {
+            field: say::field(Word(what)),
+            reason: say::names_none(text, Word(what)),
+            accepted: say::named_so(Word(what), accepted),
+        },
+        NameError::Value(error) => RefusedInput::of("value", value(error)),
+        NameError::Graduation(error) => RefusedInput::of("tool", reading(error)),
     }
 }
 
@@ -159,26 +182,28 @@ fn word(name: &'static str) -> Phrase {
     formulas::word(Word(name), name)
 }
 
+/// What a limit is of: "scale length".
+impl From<Limit> for Phrase {
+    fn from(limit: Limit) -> Self {
+        limits::limit(Word(limit.name()), limit.name())
+    }
+}
+
 /// A number outside its limits.
 pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> RefusedInput {
     let unit = limit.unit();
-    let number = |value: f64| {
-        let shown = value.to_string();
-        let places = shown.split_once('.').map_or(0, |(_, places)| places.len());
-        Computed::plain(value, places.try_into().unwrap_or(u8::MAX))
-    };
     let measured = |value| match unit {
-        LimitUnit::One => names::computed(number(value)),
-        _ => formulas::measured(number(value), Word(unit.symbol()), unit.symbol()),
+        LimitUnit::One => names::computed(Computed::exact(value)),
+        _ => formulas::measured(Computed::exact(value), Word(unit.symbol()), unit.symbol()),
     };
     RefusedInput {
-        field: limits::limit(Word(limit.name()), limit.name()),
+        field: limit.into(),
         reason: if given.is_finite() {
             formulas::outside(measured(given))
         } else {
             formulas::not_finite()
         },
-        accepted: formulas::range(number(limit.least()), measured(limit.most())),
+        accepted: formulas::range(Computed::exact(limit.least()), measured(limit.most())),
     }
 }
 
@@ -195,8 +220,8 @@ pub fn fact(SpecError { fact, fault }: &SpecError) -> RefusedInput {
             return limited(*limit, Phrase::from(given.to_string()));
         }
         FactFault::Frets { given, most } => {
-            let field = outside(OutsideLimit { limit: Limit::Frets, given: 0.0 }).field;
-            (field, formulas::outside(given.to_string().into()), say::frets_accepted(*most))
+            let given = formulas::outside(given.to_string().into());
+            (Limit::Frets.into(), given, say::frets_accepted(*most))
         }
         FactFault::Text { found, most } => {
             (called, say::text_length(*found, *most), Phrase::empty())
@@ -205,7 +230,8 @@ pub fn fact(SpecError { fact, fault }: &SpecError) -> RefusedInput {
             (called, say::courses_wrong(), say::courses_accepted(*courses, *strings))
         }
         FactFault::UnitWeight { given } => {
-            (say::unit_weight(), formulas::outside(given.to_string().into()), say::above_zero())
+            let given = names::computed(Computed::exact(given.value()));
+            (say::unit_weight(), formulas::outside(given), say::above_zero())
         }
         FactFault::SaddleWithoutStrings => (called, say::saddle_without_strings(), Phrase::empty()),
         FactFault::NotWritten { reason } => {

@@ -54,7 +54,11 @@ fn what_is_wrong_with_the_text_of_a_reading() {
         Problem::Number { found: found.clone() },
         Problem::MissingNumber { dimension },
         Problem::MissingWhole,
-        Problem::Ambiguous { meanings: vec!["5 mm".into(), "5 in".into()] },
+        Problem::Ambiguous {
+            meanings: [Unit::Millimetre, Unit::Inch]
+                .map(|unit| Amount::decimal(5, 0, unit).unwrap())
+                .to_vec(),
+        },
         Problem::Unit { found: found.clone(), dimension },
         Problem::OtherDimension { found: Unit::Hertz, dimension },
         Problem::NoFraction { dimension: Dimension::Frequency },

@@ -234,6 +234,13 @@ impl Computed {
         Self::new(value, NO_UNIT, places)
     }
 
+    /// A plain number with all its places.
+    pub fn exact(value: f64) -> Self {
+        let shown = value.to_string();
+        let places = shown.split_once('.').map_or(0, |(_, places)| places.len());
+        Self::plain(value, places.try_into().unwrap_or(u8::MAX))
+    }
+
     /// To so many places of its own unit; other units of length get as fine as that.
     #[must_use]
     pub const fn places(self, places: u8) -> Self {

@@ -329,7 +329,7 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Instrume
         text.todo.push(total(way));
         text.todo.extend(work.moves.iter().map(|one| match one.screw {
             TurnedScrew::Rod if one.turn.direction == Some(TurnDirection::Anticlockwise) => {
-                say::trial_rod(screw(&one.screw, spec), turn(one.turn))
+                say::trial_rod(turn(one.turn))
             }
             _ => say::trial(screw(&one.screw, spec), turn(one.turn)),
         }));

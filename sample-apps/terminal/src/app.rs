@@ -55,7 +55,8 @@ fn answer(arguments: Vec<OsString>, json: bool, env: &mut Env<'_>) -> Outcome<u8
             let text = if env.colour { text.ansi().to_string() } else { text.to_string() };
             let (out, code) =
                 if is_help(&help) { (&mut env.err, USAGE) } else { (&mut env.out, DONE) };
-            out.write_all(minus::plain(&text).as_bytes())?;
+            let text = minus::plain(&text).replace("[OPTIONS]", &voice::say(&say::options()));
+            out.write_all(text.as_bytes())?;
             Ok(code)
         }
         Err(refused) => Err(Error::Usage(refusal::refusal(&refused, &grammar, &shielded))),

@@ -114,10 +114,5 @@ impl From<io::Error> for Error {
     }
 }
 
-/// What a crate below refuses, as far as it has only a text for it.
-pub fn told(error: impl fmt::Display) -> Phrase {
-    Phrase::written(error.to_string())
-}
-
 /// Results of this app.
 pub type Outcome<T = ()> = Result<T, Error>;

@@ -30,6 +30,7 @@ macro_rules! themes {
 
 themes! {
     app, "app" {
+        options();
         choices(list: List);
         /// The name of a language in itself.
         language_name();

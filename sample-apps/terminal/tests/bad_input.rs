@@ -45,7 +45,7 @@ fn nonsense_is_refused_with_what_would_be_accepted_and_nothing_is_stored() {
         ("did|saddle|9|down|1/4|cw", 2, "strings 1 to 4"),
         ("buzz|4|77", 2, "outside 0 to 36"),
         ("buzz|4|30", 2, "frets 1 to"),
-        ("buzz|x|3", 2, "no string"),
+        ("buzz|x|3", 2, "not a string"),
         ("climate|21", 2, "no unit"),
         ("climate|45kg", 2, "45kg"),
         ("remark| ", 2, "words"),
@@ -77,6 +77,11 @@ fn nonsense_is_refused_with_what_would_be_accepted_and_nothing_is_stored() {
         let message = tech.refused(code, words);
         if !message.contains(said) {
             faults.push(format!("{words}: {message:?} does not say {said:?}"));
+        }
+        // What is said in English only would be the same here.
+        let german = tech.refused(code, &format!("--language|de|{words}"));
+        if german == message {
+            faults.push(format!("{words}: {message:?} is not said in German"));
         }
     }
     assert!(faults.is_empty(), "{}", faults.join("\n"));

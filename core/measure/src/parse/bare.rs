@@ -50,7 +50,7 @@ pub(super) fn signed(number: Number, negative: bool) -> Result<Decimal, Problem>
 }
 
 fn ambiguous(meanings: &[Amount]) -> Problem {
-    Problem::Ambiguous { meanings: meanings.iter().map(ToString::to_string).collect() }
+    Problem::Ambiguous { meanings: meanings.to_vec() }
 }
 
 fn length(number: Number, value: Decimal, tool: Option<&Tool>) -> Result<Amount, Problem> {

@@ -4,7 +4,7 @@ use std::fmt;
 
 use thiserror::Error;
 
-use crate::{Dimension, Tool, Unit, ValueError};
+use crate::{Amount, Dimension, Tool, Unit, ValueError};
 
 /// A text that is not a reading: what was read, where, what is wrong and what would be accepted.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -103,7 +103,7 @@ pub enum Problem {
     #[error("this can mean {}; write the unit, or name the tool", list(.meanings))]
     Ambiguous {
         /// What it can mean, each in a form that is accepted.
-        meanings: Vec<String>,
+        meanings: Vec<Amount>,
     },
     /// A word that is not a unit.
     #[error("{found:?} is not a unit of {dimension}; accepted: {}", .dimension.units())]
@@ -172,6 +172,6 @@ impl Problem {
     }
 }
 
-fn list(meanings: &[String]) -> String {
-    meanings.join(" or ")
+fn list(meanings: &[Amount]) -> String {
+    meanings.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ")
 }

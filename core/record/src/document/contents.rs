@@ -143,7 +143,7 @@ impl Document {
     }
 
     /// The values of a register that nobody has superseded, in no order.
-    pub(super) fn register(&self, container: Container, key: &str) -> &[Slot] {
+    pub fn register(&self, container: Container, key: &str) -> &[Slot] {
         self.registers.get(&(container, key.to_owned())).map_or(&[], Vec::as_slice)
     }
 

@@ -12,10 +12,9 @@ use super::access::{self, Access};
 use super::check::{self, Refusal};
 use super::contents::Document;
 use super::graph::{FOUNDER, Graph, Node};
-use super::op_id::OpId;
 use super::snapshot::{self, Block, LoadError};
 use crate::EntryId;
-use crate::registers::Registers;
+use crate::registers::{self, Registers, Version};
 use crate::state::State;
 
 /// One instrument's record: the document and the graph of its changes.
@@ -29,27 +28,6 @@ pub struct Record {
     saved: Vec<Block>,
     registers: OnceLock<Registers>,
     state: OnceLock<State>,
-}
-
-/// One value of a register.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Version {
-    /// The operation that put it.
-    pub op: OpId,
-    /// The change that holds the operation; `None` in a draft.
-    pub change: Option<ChangeId>,
-    /// Stated time of the change, seconds since 1970-01-01T00:00:00Z; of the draft's last writing
-    /// in a draft.
-    pub time: i64,
-    /// The value: one CBOR item; null means removed.
-    pub value: Vec<u8>,
-}
-
-impl Version {
-    /// Whether it says that the register was removed.
-    pub fn is_removed(&self) -> bool {
-        self.value == crate::registers::REMOVED
-    }
 }
 
 /// Why a change cannot be made.
@@ -205,15 +183,7 @@ impl Record {
 
     /// All values of a register, by rising operation; the last one is shown while they differ.
     pub fn versions(&self, container: Container, key: &str) -> Vec<Version> {
-        let slots = self.document.register(container, key);
-        let version = |slot: &_| {
-            let node = self.document.node(*slot)?;
-            let (op, value) = (self.document.op_id(*slot)?, self.document.value(*slot).to_vec());
-            Some(Version { op, change: Some(node.id), time: node.time, value })
-        };
-        let mut versions: Vec<_> = slots.iter().filter_map(version).collect();
-        versions.sort_unstable_by_key(|version| version.op);
-        versions
+        registers::versions(&self.document, container, key)
     }
 
     /// Whether the record holds an entry.
@@ -344,11 +314,11 @@ impl Record {
 
     /// Registers: what the instrument is, setups. Read once, without the log.
     pub fn registers(&self) -> &Registers {
-        self.registers.get_or_init(|| Registers::read(self))
+        self.registers.get_or_init(|| Registers::read(&self.document))
     }
 
     /// Everything, entries in order. Read once.
     pub fn state(&self) -> &State {
-        self.state.get_or_init(|| State::read(self))
+        self.state.get_or_init(|| State::read(&self.document, self.registers().clone()))
     }
 }

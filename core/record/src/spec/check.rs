@@ -5,19 +5,9 @@ use fallaway_measure::{
 };
 
 use super::{
-    BoardCurve, BridgeSpec, Fact, FretsSpec, Handedness, HeightBy, JointFretSpec, NeckJoint,
-    NutKind, RodKind, RodSpec, ScaleLength, ScrewSpec, StringSpec, Stringing,
+    BoardCurve, BridgeSpec, FretsSpec, Handedness, HeightBy, JointFretSpec, NeckJoint, NutKind,
+    RodKind, RodSpec, ScaleLength, ScrewSpec, StringSpec, Stringing,
 };
-
-/// A fact that no instrument has.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("no instrument has this {}: {fault}", fact.word())]
-pub struct SpecError {
-    /// Which fact.
-    pub fact: Fact,
-    /// What is wrong with it.
-    pub fault: FactFault,
-}
 
 /// Why a value is none that an instrument has.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -79,11 +69,11 @@ pub enum FactFault {
     },
 }
 
-type Checked = Result<(), SpecError>;
+type Checked = Result<(), FactFault>;
 
 /// What a value may be. `()` is the rule of a type that says enough by itself.
 pub(super) trait Rule<T> {
-    fn check(&self, fact: Fact, value: &T) -> Checked;
+    fn check(&self, value: &T) -> Checked;
     /// A value that the rule accepts, for tests.
     fn example(&self) -> Option<T>;
     /// Of what an amount has to be.
@@ -103,8 +93,8 @@ const MAX_MEMBERS: u8 = 6;
 const MAX_STRING_NAME: usize = 64;
 
 impl Rule<String> for Characters {
-    fn check(&self, fact: Fact, value: &String) -> Checked {
-        text(fact, value, self.0)
+    fn check(&self, value: &String) -> Checked {
+        text(value, self.0)
     }
     fn example(&self) -> Option<String> {
         Some("blue five".to_owned())
@@ -112,8 +102,8 @@ impl Rule<String> for Characters {
 }
 
 impl Rule<u8> for Limit {
-    fn check(&self, fact: Fact, value: &u8) -> Checked {
-        count(fact, *value, *self)
+    fn check(&self, value: &u8) -> Checked {
+        count(*value, *self)
     }
     fn example(&self) -> Option<u8> {
         Some(self.most() as u8)
@@ -122,12 +112,11 @@ impl Rule<u8> for Limit {
 
 /// An amount within limits. One of a unit that only a newer version knows is kept as it is.
 impl Rule<Amount> for Limit {
-    fn check(&self, fact: Fact, value: &Amount) -> Checked {
-        amount(fact, Some(*value), *self)
+    fn check(&self, value: &Amount) -> Checked {
+        amount(Some(*value), *self)
     }
     fn example(&self) -> Option<Amount> {
-        let of = |unit: &Unit| Amount::decimal(self.most() as i64, 0, *unit).ok();
-        Unit::KNOWN.iter().filter_map(of).find(|most| self.takes(*most))
+        self.ends().map(|(_, most)| most)
     }
     fn dimension(&self) -> Option<Dimension> {
         self.example().map(Amount::dimension)
@@ -135,12 +124,12 @@ impl Rule<Amount> for Limit {
 }
 
 impl Rule<Vec<u8>> for () {
-    fn check(&self, fact: Fact, value: &Vec<u8>) -> Checked {
+    fn check(&self, value: &Vec<u8>) -> Checked {
         let odd = value.is_empty()
             || value.len() > MAX_COURSES
             || value.iter().any(|strings| !(1..=MAX_MEMBERS).contains(strings));
         let fault = FactFault::Courses { courses: MAX_COURSES, strings: MAX_MEMBERS };
-        refuse(fact, odd.then_some(fault))
+        refuse(odd.then_some(fault))
     }
     fn example(&self) -> Option<Vec<u8>> {
         Some(vec![1; 5])
@@ -148,14 +137,14 @@ impl Rule<Vec<u8>> for () {
 }
 
 impl Rule<StringSpec> for () {
-    fn check(&self, fact: Fact, value: &StringSpec) -> Checked {
+    fn check(&self, value: &StringSpec) -> Checked {
         let StringSpec { gauge, construction: _, core, unit_weight, pack_tension, name } = value;
-        amount(fact, *gauge, Limit::StringGauge)?;
-        amount(fact, *core, Limit::CoreDiameter)?;
-        amount(fact, *pack_tension, Limit::Tension)?;
+        amount(*gauge, Limit::StringGauge)?;
+        amount(*core, Limit::CoreDiameter)?;
+        amount(*pack_tension, Limit::Tension)?;
         let weight = unit_weight.map(|weight| weight.value).filter(|value| value.digits() <= 0);
-        refuse(fact, weight.map(|given| FactFault::UnitWeight { given }))?;
-        name.iter().try_for_each(|name| text(fact, name, MAX_STRING_NAME))
+        refuse(weight.map(|given| FactFault::UnitWeight { given }))?;
+        name.iter().try_for_each(|name| text(name, MAX_STRING_NAME))
     }
     fn example(&self) -> Option<StringSpec> {
         let gauge = Amount::decimal(45, 3, Unit::Inch).ok();
@@ -164,8 +153,8 @@ impl Rule<StringSpec> for () {
 }
 
 impl Rule<ScaleLength> for () {
-    fn check(&self, fact: Fact, value: &ScaleLength) -> Checked {
-        let length = |length: &Amount| amount(fact, Some(*length), Limit::ScaleLength);
+    fn check(&self, value: &ScaleLength) -> Checked {
+        let length = |length: &Amount| amount(Some(*length), Limit::ScaleLength);
         match value {
             ScaleLength::Same(all) => length(all),
             ScaleLength::Fanned { bass, treble } => length(bass).and_then(|()| length(treble)),
@@ -178,10 +167,10 @@ impl Rule<ScaleLength> for () {
 }
 
 impl Rule<FretsSpec> for () {
-    fn check(&self, fact: Fact, value: &FretsSpec) -> Checked {
+    fn check(&self, value: &FretsSpec) -> Checked {
         let many = Some(value.count).filter(|count| *count > Fret::MAX);
-        refuse(fact, many.map(|given| FactFault::Frets { given, most: Fret::MAX }))?;
-        amount(fact, value.height, Limit::FretHeight)
+        refuse(many.map(|given| FactFault::Frets { given, most: Fret::MAX }))?;
+        amount(value.height, Limit::FretHeight)
     }
     fn example(&self) -> Option<FretsSpec> {
         Some(FretsSpec::count(24))
@@ -189,8 +178,8 @@ impl Rule<FretsSpec> for () {
 }
 
 impl Rule<BoardCurve> for () {
-    fn check(&self, fact: Fact, value: &BoardCurve) -> Checked {
-        let radius = |radius: &Amount| amount(fact, Some(*radius), Limit::BoardRadius);
+    fn check(&self, value: &BoardCurve) -> Checked {
+        let radius = |radius: &Amount| amount(Some(*radius), Limit::BoardRadius);
         match value {
             BoardCurve::Flat => Ok(()),
             BoardCurve::Cylinder(all) => radius(all),
@@ -203,12 +192,12 @@ impl Rule<BoardCurve> for () {
 }
 
 impl Rule<BridgeSpec> for () {
-    fn check(&self, fact: Fact, value: &BridgeSpec) -> Checked {
+    fn check(&self, value: &BridgeSpec) -> Checked {
         match &value.height {
-            HeightBy::OwnSaddles { screws } => count(fact, *screws, Limit::SaddleScrews),
+            HeightBy::OwnSaddles { screws } => count(*screws, Limit::SaddleScrews),
             HeightBy::SharedSaddles(saddles) => {
                 let empty = saddles.is_empty() || saddles.iter().any(Vec::is_empty);
-                refuse(fact, empty.then_some(FactFault::SaddleWithoutStrings))
+                refuse(empty.then_some(FactFault::SaddleWithoutStrings))
             }
             HeightBy::TwoPosts | HeightBy::Fixed => Ok(()),
         }
@@ -220,9 +209,9 @@ impl Rule<BridgeSpec> for () {
 }
 
 impl Rule<ScrewSpec> for () {
-    fn check(&self, fact: Fact, value: &ScrewSpec) -> Checked {
+    fn check(&self, value: &ScrewSpec) -> Checked {
         let pitch = value.thread.as_ref().and_then(|thread| thread.pitch);
-        amount(fact, pitch, Limit::ThreadPitch)
+        amount(pitch, Limit::ThreadPitch)
     }
     fn example(&self) -> Option<ScrewSpec> {
         Some(ScrewSpec { key: Some("5 mm hex".to_owned()), ..ScrewSpec::default() })
@@ -233,7 +222,7 @@ impl Rule<ScrewSpec> for () {
 macro_rules! any {
     ($( $Value:ty: $example:expr; )+) => {
         $( impl Rule<$Value> for () {
-            fn check(&self, _: Fact, _: &$Value) -> Checked {
+            fn check(&self, _: &$Value) -> Checked {
                 Ok(())
             }
             fn example(&self) -> Option<$Value> {
@@ -256,23 +245,23 @@ any! {
     Vec<StringPlace>: Some(StringPlace::course(1).into_iter().collect());
 }
 
-fn refuse(fact: Fact, fault: Option<FactFault>) -> Checked {
-    fault.map_or(Ok(()), |fault| Err(SpecError { fact, fault }))
+fn refuse(fault: Option<FactFault>) -> Checked {
+    fault.map_or(Ok(()), Err)
 }
 
-fn text(fact: Fact, text: &str, most: usize) -> Checked {
+fn text(text: &str, most: usize) -> Checked {
     let found = text.chars().count();
     let wrong = text.trim().is_empty() || found > most;
-    refuse(fact, wrong.then_some(FactFault::Text { found, most }))
+    refuse(wrong.then_some(FactFault::Text { found, most }))
 }
 
-fn count(fact: Fact, given: u8, limit: Limit) -> Checked {
+fn count(given: u8, limit: Limit) -> Checked {
     let odd = limit.check_count(usize::from(given)).is_err();
-    refuse(fact, odd.then_some(FactFault::Count { given, limit }))
+    refuse(odd.then_some(FactFault::Count { given, limit }))
 }
 
-fn amount(fact: Fact, amount: Option<Amount>, limit: Limit) -> Checked {
+fn amount(amount: Option<Amount>, limit: Limit) -> Checked {
     let wrong =
         amount.filter(|amount| amount.dimension() != Dimension::Other && !limit.takes(*amount));
-    refuse(fact, wrong.map(|given| FactFault::Amount { given, limit }))
+    refuse(wrong.map(|given| FactFault::Amount { given, limit }))
 }

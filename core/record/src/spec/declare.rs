@@ -125,9 +125,10 @@ macro_rules! facts {
             /// # Errors
             /// [`SpecError`] with what would be accepted.
             pub fn check(&self) -> Result<(), SpecError> {
-                match self {
-                    $( Self::$Field($($at,)? value) => Rule::check(&($($rule)?), Fact::$Field, value), )+
-                }
+                let checked = match self {
+                    $( Self::$Field($($at,)? value) => Rule::check(&($($rule)?), value), )+
+                };
+                checked.map_err(|fault| SpecError { fact: self.fact(), fault })
             }
 
             fn to_cbor(&self) -> Result<Vec<u8>, minicbor::encode::Error<std::convert::Infallible>> {

@@ -4,12 +4,22 @@ use std::collections::BTreeMap;
 
 use fallaway_measure::{Amount, InstrumentFamily, Limit, Note, StringPlace};
 
-use super::check::{Characters, FactFault, Rule, SpecError};
+use super::check::{Characters, FactFault, Rule};
 use super::declare::{At, Part, Stands, facts, split};
 use super::{
     BoardCurve, BridgeSpec, FactValue, FretsSpec, Handedness, HeightBy, JointFretSpec, NeckJoint,
     NutKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec, StringSpec, Stringing,
 };
+
+/// A fact that no instrument has.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("no instrument has this {}: {fault}", fact.word())]
+pub struct SpecError {
+    /// Which fact.
+    pub fact: Fact,
+    /// What is wrong with it.
+    pub fault: FactFault,
+}
 
 facts! {
     /// What its people call it.

@@ -14,9 +14,9 @@ use fallaway_measure::{Amount, Fret, Length, STANDARD_A4_HZ, StringPlace};
 pub use bridge::{
     BridgeSpec, Clockwise, HeightBy, IntonationBy, ScrewPlace, ScrewSpec, ThreadSpec,
 };
-pub use check::{FactFault, SpecError};
+pub use check::FactFault;
 pub use declare::At;
-pub use facts::{Fact, InstrumentSpec, SpecField};
+pub use facts::{Fact, InstrumentSpec, SpecError, SpecField};
 pub use neck::{
     BoardCurve, FretsSpec, Handedness, JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind,
     RodSpec, ScaleLength, Stringing,

@@ -14,8 +14,6 @@ use super::{
 pub struct Template {
     /// The word by which it is chosen.
     pub id: &'static str,
-    /// What it is.
-    pub name: &'static str,
     /// What a record made from it starts with.
     pub spec: InstrumentSpec,
 }
@@ -89,15 +87,15 @@ pub fn templates() -> Vec<Template> {
     let four = BASS.get(..4).unwrap_or(BASS);
     let six = GUITAR.get(..6).unwrap_or(GUITAR);
     [
-        ("bass-4", "four-string bass", bass(four, long(), 30, 57)),
-        ("bass-5", "five-string bass", bass(BASS, long(), 37, 72)),
-        ("bass-6", "six-string bass", bass(BASS_SIX, long(), 45, 85)),
-        ("bass-5-fanned", "five-string bass with fanned frets", bass(BASS, fanned, 37, 72)),
-        ("guitar-6", "six-string guitar", guitar(six, 35, 52)),
-        ("guitar-7", "seven-string guitar", guitar(GUITAR, 42, 63)),
+        ("bass-4", bass(four, long(), 30, 57)),
+        ("bass-5", bass(BASS, long(), 37, 72)),
+        ("bass-6", bass(BASS_SIX, long(), 45, 85)),
+        ("bass-5-fanned", bass(BASS, fanned, 37, 72)),
+        ("guitar-6", guitar(six, 35, 52)),
+        ("guitar-7", guitar(GUITAR, 42, 63)),
     ]
     .into_iter()
-    .map(|(id, name, plan)| Template { id, name, spec: plan.spec() })
+    .map(|(id, plan)| Template { id, spec: plan.spec() })
     .collect()
 }
 

@@ -1,8 +1,8 @@
 ### Was sich zwischen zwei Terminen geändert hat.
 nothing = Noch lässt sich nichts vergleichen.
-postures = Davor { $before }, danach { $after } gemessen: die Halskrümmung hängt von der Lage ab, daher werden solche Messungen nicht verglichen.
+postures = Davor { $before }, danach { $after } gemessen: die Halskrümmung hängt von der Haltung ab, daher werden solche Messungen nicht verglichen.
 neck = der Hals
-twist = Verdrehung des Halses
+twist = die Verdrehung des Halses
 joint = die Hals-Korpus-Verbindung
 saddle = der Reiter von Saite { $string }
 nut = die Sattelkerbe von Saite { $string }

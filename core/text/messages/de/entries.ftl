@@ -114,7 +114,7 @@ count = { $kind ->
        *[other] { $count } Saitenwechsel
     }
     [tuning] { $count ->
-        [one] 1 Stimmen
+        [one] 1-mal Stimmen
        *[other] { $count }-mal Stimmen
     }
     [climate] { $count ->

@@ -68,6 +68,14 @@ field = { $field ->
     [direction] Richtung
     [remark] Bemerkung
     [author] Name der Person
+    [forecast] Vorhersage
+    [tool] Werkzeug
+    [language] Sprache
+    [turns] Umdrehungen
+    [distance] Weg
+    [minutes] Minuten seit dem Stimmen
+    [id] Kennung
+    [version] Fassung
    *[other] Eingabe
 }
 field_reading = Messwert { $position }
@@ -86,11 +94,11 @@ accepted_range = { $low } bis { $high }
 other_processes = andere Programme schreiben dauernd in diese Akte; bitte noch einmal versuchen
 record_moved = ein anderes Programm hat gerade in diese Akte geschrieben; bitte noch einmal versuchen
 called_from_callback = die Werkstatt wurde aus einem ihrer eigenen Rückrufe aufgerufen; bitte danach aufrufen
-viewer = dieses Gerät darf nur lesen; wem das Instrument gehört, kann es zum Mitschreiben einladen
+viewer = dieses Gerät darf nur lesen; zum Mitschreiben braucht es eine Einladung von einem Gerät, das alles verwaltet
 people_missing = die Beteiligten dieser Akte sind auf diesem Gerät noch nicht bekannt; bitte zuerst ein Bündel einlesen
-only_owner = nur wem das Instrument gehört, kann einladen
+only_owner = einladen kann nur ein Gerät, das alles verwaltet
 came_in_before = dieses Gerät war vor diesem hier dabei: Seine Rolle ändert nur, wer vor ihm dabei war, oder wer die Wörter zur Wiederherstellung hat
-not_invited_as_owner = contributor oder viewer; wem das Instrument gehört, kann das Gerät zum Besitzer machen, sobald es dabei ist
+not_invited_as_owner = contributor oder viewer; zum owner wird das Gerät, sobald es dabei ist
 no_key = dieses Gerät hat keinen Schlüssel mehr für diese Akte; bitte um eine Einladung bitten
 locked = das Gerät ist gesperrt; bitte entsperren und noch einmal versuchen
 no_bundles = die Datei enthält keine Bündel
@@ -185,3 +193,41 @@ bundle_altered = das Bündel wurde unterwegs verändert; bitte die Datei neu hol
 bundle_malformed = das Bündel ist nicht in Ordnung; bitte die Datei neu holen
 snapshot_damaged = die gespeicherte Akte ist beschädigt
 snapshot_other = in der Datenbank steht eine andere Akte an ihrer Stelle
+
+names_none = „{ $text }“ ist { $what ->
+    [tool] kein Werkzeug
+    [string] keine Saite
+    [side] keine Seite
+    [location] keine Stelle
+    [family] keine Art von Instrument
+    [fret] kein Bund
+   *[quantity] nichts, was gemessen wird
+}
+named_so = { $what ->
+    [tool] { $accepted }, oder eines davon mit anderer Teilung
+    [string] die Nummer einer Saite, 1 auf der Diskantseite; in einem Chor mit Buchstabe, 3a
+    [side] bass side, treble side
+    [location] whole, die Nummer einer Saite, bass side, treble side
+    [fret] eine ganze Zahl, 0 für den Sattel
+   *[other] { $accepted }
+}
+
+number_unwritable = { $number } lässt sich nicht eintragen
+number_accepted = eine Zahl unter einer Milliarde mit höchstens neun Nachkommastellen
+turns_accepted = -100 bis 100 Umdrehungen, im Uhrzeigersinn über null
+newer_choice = eine neuere Version hat es geschrieben, und diese kann es nicht schreiben
+newer_choice_accepted = eine andere Auswahl, oder eine neuere Version der App
+no_id = das ist keine solche Kennung
+id_accepted = { $of ->
+    [instrument] eine Kennung, wie sie in der Liste der Instrumente steht
+    [entry] eine Kennung, wie sie im Verlauf steht
+    [visit] eine Kennung, wie sie in der Liste der Termine steht
+    [step] eine Kennung, wie sie im Plan steht
+   *[version] eine Kennung, wie sie bei den widersprüchlichen Werten steht
+}
+not_shown_so = { $amount } lässt sich so nicht anzeigen
+shown_accepted = 0 bis 9 Nachkommastellen, oder Teile, in die ein Lineal geteilt ist
+one_letter = „{ $given }“ ist mehr als ein Buchstabe
+place_accepted = 1 bis 48, 1 auf der Diskantseite; in einem Chor mit mehreren Saiten dazu ein Buchstabe
+fret_accepted = 0 bis 36, 0 für die leere Saite
+not_spoken = „{ $language }“ wird hier nicht gesprochen

@@ -14,6 +14,15 @@ field_newer = eine Angabe einer neueren Version ({ $key })
 newer = von einer neueren Version geschrieben
 removed = entfernt
 nothing_known = nichts eingetragen
+template = { $template ->
+    [bass-4] viersaitiger Bass
+    [bass-5] fünfsaitiger Bass
+    [bass-6] sechssaitiger Bass
+    [bass-5-fanned] fünfsaitiger Bass mit Fächerbünden
+    [guitar-6] sechssaitige Gitarre
+    [guitar-7] siebensaitige Gitarre
+   *[other] { $id }
+}
 none = keine
 yes_no = { $yes ->
     [yes] ja
@@ -101,7 +110,7 @@ clockwise = { $screw ->
        *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
     }
     [saddle_height] { $way ->
-        [more] im Uhrzeigersinn geht der Reiter hoch
+        [more] im Uhrzeigersinn geht der Reiter höher
         [less] im Uhrzeigersinn geht der Reiter tiefer
        *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
     }
@@ -111,12 +120,12 @@ clockwise = { $screw ->
        *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
     }
     [bridge_post] { $way ->
-        [more] im Uhrzeigersinn geht der Steg hoch
+        [more] im Uhrzeigersinn geht der Steg höher
         [less] im Uhrzeigersinn geht der Steg tiefer
        *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
     }
     [pickup] { $way ->
-        [more] im Uhrzeigersinn geht der Tonabnehmer hoch
+        [more] im Uhrzeigersinn geht der Tonabnehmer höher
         [less] im Uhrzeigersinn geht der Tonabnehmer tiefer
        *[newer] im Uhrzeigersinn: von einer neueren Version geschrieben
     }

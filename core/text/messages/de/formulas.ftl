@@ -37,7 +37,7 @@ word = { $key ->
     [neck_pocket] Halstasche
     [neighbouring_strings_would_touch_or_cross_give_them_more_width_or_smaller_margins] Nachbarsaiten würden sich berühren oder kreuzen; mehr Breite oder kleinere Ränder angeben
     [no_move_within_50_mm_reaches_the_aim_check_heights_and_stiffness] keine Verschiebung bis 50 mm erreicht das Ziel; Höhen und Steifigkeit prüfen
-    [not_settled_after_100_rounds_block_the_bridge_while_tuning_or_use_stiffer_springs] nach 100 Runden nicht zur Ruhe gekommen; die Brücke beim Stimmen festsetzen oder stärkere Federn nehmen
+    [not_settled_after_100_rounds_block_the_bridge_while_tuning_or_use_stiffer_springs] nach 100 Runden nicht zur Ruhe gekommen; den Steg beim Stimmen festsetzen oder stärkere Federn nehmen
     [note_number] Nummer des Tons
     [note_of_the_string] Ton der Saite
     [note_with_a_fret_beyond_it_fret] Ton mit einem Bund darüber, Bund
@@ -56,7 +56,7 @@ word = { $key ->
     [radius_through_the_undersides] Radius durch die Unterseiten
     [regression] Ausgleichsrechnung
     [relief] Halskrümmung
-    [rod_turns_of_a_pair] Drehungen des Halsstabs in einem Paar
+    [rod_turns_of_a_pair] Drehungen des Halsspannstabs in einem Paar
     [rounds_of_tuning] Runden des Stimmens
     [saddle_and_nut_height] Höhe von Reiter und Sattel
     [scale_length] Mensur
@@ -64,7 +64,7 @@ word = { $key ->
     [screw_turns] Drehungen der Schraube
     [set-back] Versatz des Reiters
     [some_are_given_and_some_are_zero_give_all_or_none] einige sind angegeben und einige null; alle oder keine angeben
-    [stand_less_than_5_mm_apart_give_their_places_across_the_bridge] stehen weniger als 5 mm auseinander; ihre Stellen quer zur Brücke angeben
+    [stand_less_than_5_mm_apart_give_their_places_across_the_bridge] stehen weniger als 5 mm auseinander; ihre Stellen quer zum Steg angeben
     [standard_uncertainty] Standardunsicherheit
     [state_of_the_instrument] Zustand des Instruments
     [string] Saite
@@ -76,7 +76,7 @@ word = { $key ->
     [strings_of_the_new_set] Saiten des neuen Satzes
     [strings_with_an_action] Saiten mit Saitenlage
     [the_board_has_no_frets_the_string_is_meant_to_lie_on_it] das Griffbrett hat keine Bünde; die Saite soll darauf liegen
-    [the_bridge_s_levers_have_no_solution] die Hebel der Brücke ergeben keine Lösung
+    [the_bridge_s_levers_have_no_solution] die Hebel des Stegs ergeben keine Lösung
     [the_fret_it_is_read_at_must_lie_between_the_two_on_which_the_line_rests] der Bund, an dem gemessen wird, muss zwischen den beiden liegen, auf denen die Linie ruht
     [the_gap_must_lie_over_a_fret_beyond_the_one_at_which_the_string_is_stopped] gemessen wird über einem Bund hinter dem, an dem gegriffen wird
     [the_line_lies_on_the_straight_part_of_the_neck_read_relief_over_the_part_that_bends] die Linie liegt auf dem geraden Teil des Halses; die Halskrümmung über dem Teil messen, der sich biegt

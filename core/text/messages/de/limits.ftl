@@ -29,7 +29,7 @@ limit = { $limit ->
     [pocket_length] Länge der Halstasche
     [board_radius] Griffbrettradius
     [offset_from_the_middle] Abstand von der Mitte
-    [place_across_the_bridge] Stelle quer zur Brücke
+    [place_across_the_bridge] Stelle quer zum Steg
     [spread_of_the_outer_strings] Abstand der äußeren Saiten
     [width] Breite
     [margin_to_the_edge] Abstand zur Kante

@@ -100,7 +100,7 @@ turn_all = { $screw } { $turn } drehen, alle Schrauben gleich weit
 both_screws = beide Schrauben eines Reiters gleich weit
 all_screws = alle Schrauben eines Reiters gleich weit
 trial = Zur Probe { $screw } { $turn } drehen, stimmen und messen: noch ist nicht bekannt, welche Richtung was bewirkt.
-trial_rod = Zur Probe { $screw } { $turn } drehen, stimmen und messen. Die meisten Muttern spannen im Uhrzeigersinn, und Spannen verringert die Halskrümmung (übliche Praxis, ohne Quelle): ist nicht bekannt, wie dieser Stab wirkt, zuerst lösen.
+trial_rod = Zur Probe den Halsspannstab { $turn } drehen, stimmen und messen. Die meisten Muttern spannen im Uhrzeigersinn, und Spannen verringert die Halskrümmung (übliche Praxis, ohne Quelle): ist nicht bekannt, wie dieser Stab wirkt, zuerst lösen.
 size_thread = Berechnet aus dem Gewinde: { $pitch } je Umdrehung.
 size_learned = Berechnet aus { $count ->
     [one] einer früheren Drehung
@@ -240,7 +240,7 @@ screw_saddle = Reiter { $string }
 screw_shared_saddle = Reiter von { $strings }
 screw_post_bass = Bolzen Bassseite
 screw_post_treble = Bolzen Diskantseite
-screw_intonation = Oktavschraube { $string }
+screw_intonation = Intonationsschraube { $string }
 screw_pickup_bass = Tonabnehmer { $pickup } Bassseite
 screw_pickup_treble = Tonabnehmer { $pickup } Diskantseite
 screw_pickup = Tonabnehmer { $pickup }

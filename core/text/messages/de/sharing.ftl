@@ -35,8 +35,8 @@ damaged_part = { $part ->
     [last_writes] die Liste der letzten Einträge
    *[newer] etwas, das eine neuere Version geschrieben hat
 }
-notice_keys_gone = Die Schlüssel dieses Geräts sind weg, es hat darum eine neue Identität: Akten lassen sich lesen; bevor es sie wieder teilen kann, muss wem das Instrument gehört es neu einladen.
-notice_other_keys = Die Schlüssel hier gehören nicht zu dem Gerät, das diese Datenbank geschrieben hat. Bitte die eigenen Schlüssel zurücklegen; bis dahin lassen sich Akten lesen, und bevor dieses Gerät sie teilen kann, muss wem das Instrument gehört es einladen.
+notice_keys_gone = Die Schlüssel dieses Geräts sind weg, es hat darum eine neue Identität: Akten lassen sich lesen; teilen kann es sie erst nach einer neuen Einladung.
+notice_other_keys = Die Schlüssel hier gehören nicht zu dem Gerät, das diese Datenbank geschrieben hat. Bitte die eigenen Schlüssel zurücklegen; bis dahin lassen sich Akten lesen; teilen kann dieses Gerät sie erst nach einer Einladung.
 notice_keys_damaged = Ein Teil der Schlüssel dieses Geräts ist beschädigt: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
 notice_records_gone = Dieses Gerät hat früher Akten geschrieben, die in der Datenbank nicht mehr stehen. Bitte die Datei zurücklegen oder das Gerät neu einladen lassen: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
 notice_restored = Die Datenbank wurde aus einer Kopie wiederhergestellt: dieses Gerät schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.

@@ -2,7 +2,7 @@
 nothing = Nothing can be compared yet.
 postures = Measured { $before } before and { $after } after: relief differs with posture, so such readings are not compared.
 neck = the neck
-twist = neck twist
+twist = the twist of the neck
 joint = the neck joint
 saddle = the saddle of string { $string }
 nut = the nut slot of string { $string }

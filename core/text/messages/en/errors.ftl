@@ -68,6 +68,14 @@ field = { $field ->
     [direction] direction
     [remark] remark
     [author] author
+    [forecast] forecast
+    [tool] tool
+    [language] language
+    [turns] turns
+    [distance] distance
+    [minutes] minutes since it was tuned
+    [id] id
+    [version] version
    *[other] input
 }
 field_reading = reading { $position }
@@ -185,3 +193,41 @@ bundle_altered = the bundle was changed on the way; get the file again
 bundle_malformed = the bundle is not in order; get the file again
 snapshot_damaged = the stored record is damaged
 snapshot_other = the store holds another record in its place
+
+names_none = “{ $text }” is { $what ->
+    [tool] not a tool
+    [string] not a string
+    [side] not a side
+    [location] not a place
+    [family] not a kind of instrument
+    [fret] not a fret
+   *[quantity] nothing that is measured
+}
+named_so = { $what ->
+    [tool] { $accepted }, or one of these with another graduation
+    [string] the number of a string, 1 on the treble side; with a letter in a course, 3a
+    [side] bass side, treble side
+    [location] whole, the number of a string, bass side, treble side
+    [fret] a whole number, 0 for the nut
+   *[other] { $accepted }
+}
+
+number_unwritable = { $number } cannot be written down
+number_accepted = a number below a thousand million, with at most nine decimal places
+turns_accepted = -100 to 100 turns, above zero clockwise
+newer_choice = a newer version wrote it, and this one cannot write it
+newer_choice_accepted = another choice, or a newer version of the app
+no_id = it is not such an id
+id_accepted = { $of ->
+    [instrument] an id as the list of instruments has it
+    [entry] an id as the history has it
+    [visit] an id as the list of visits has it
+    [step] an id as the plan has it
+   *[version] an id as the contested values have it
+}
+not_shown_so = { $amount } cannot be shown so
+shown_accepted = 0 to 9 places, or parts into which a rule is divided
+one_letter = “{ $given }” is more than one letter
+place_accepted = 1 to 48, 1 on the treble side; in a course of several strings also a letter
+fret_accepted = 0 to 36, 0 for the open string
+not_spoken = “{ $language }” is not spoken here

@@ -14,6 +14,15 @@ field_newer = a fact of a newer version ({ $key })
 newer = written by a newer version
 removed = removed
 nothing_known = nothing recorded
+template = { $template ->
+    [bass-4] four-string bass
+    [bass-5] five-string bass
+    [bass-6] six-string bass
+    [bass-5-fanned] five-string bass with fanned frets
+    [guitar-6] six-string guitar
+    [guitar-7] seven-string guitar
+   *[other] { $id }
+}
 none = none
 yes_no = { $yes ->
     [yes] yes

@@ -104,7 +104,7 @@ turn_all = { $screw } { $turn }, all of its screws by the same amount
 both_screws = both screws of a saddle by the same amount
 all_screws = all screws of a saddle by the same amount
 trial = Turn { $screw } { $turn } as a test, tune, and measure: it is not known yet which direction does what.
-trial_rod = Turn { $screw } { $turn } as a test, tune, and measure. Most nuts tighten clockwise, and tightening reduces relief (common practice, no source): if you do not know which way this one works, loosen it first.
+trial_rod = Turn the truss rod { $turn } as a test, tune, and measure. Most nuts tighten clockwise, and tightening reduces relief (common practice, no source): if you do not know which way this one works, loosen it first.
 size_thread = Worked out from the thread: { $pitch } a turn.
 size_learned = Worked out from { $count ->
     [one] one earlier turn

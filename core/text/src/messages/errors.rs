@@ -3,7 +3,7 @@
 use fallaway_measure::{Amount, Fret, StringPlace};
 
 use crate::Phrase;
-use crate::phrase::{List, Word};
+use crate::phrase::{Computed, List, Word};
 
 crate::messages! { crate::CATALOGUE, "errors";
     not_found(what: Word, name: String);
@@ -78,7 +78,7 @@ crate::messages! { crate::CATALOGUE, "errors";
     no_such_pickup(pickup: u8, count: u8);
     fret_order(first: Fret, second: Fret);
     dimension(quantity: Phrase, wanted: Phrase, found: Phrase);
-    tolerance(tolerance: String);
+    tolerance(tolerance: Amount);
     no_readings();
     no_such_entry(entry: String);
     crossed_out_already();
@@ -142,4 +142,22 @@ crate::messages! { crate::CATALOGUE, "errors";
     bundle_malformed();
     snapshot_damaged();
     snapshot_other();
+
+    /// A name of a tool, a string, a quantity ... that names none.
+    names_none(text: &str, what: Word);
+    named_so(what: Word, accepted: &'static str);
+
+    number_unwritable(number: Computed);
+    number_accepted();
+    turns_accepted();
+    newer_choice();
+    newer_choice_accepted();
+    no_id();
+    id_accepted(of: Word);
+    not_shown_so(amount: Amount);
+    shown_accepted();
+    one_letter(given: &str);
+    place_accepted();
+    fret_accepted();
+    not_spoken(language: &str);
 }

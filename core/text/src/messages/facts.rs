@@ -14,6 +14,8 @@ crate::messages! { crate::CATALOGUE, "facts";
     newer();
     removed();
     nothing_known();
+    /// A general starting point for an instrument, by its id.
+    template(template: Word, id: &'static str);
     none();
     yes_no(yes: bool);
     family_kind(family: Word);

@@ -94,7 +94,7 @@ crate::messages! { crate::CATALOGUE, "plan";
     both_screws();
     all_screws();
     trial(screw: Phrase, turn: Phrase);
-    trial_rod(screw: Phrase, turn: Phrase);
+    trial_rod(turn: Phrase);
     size_thread(pitch: Computed);
     size_learned(count: usize);
     size_usual(usual: Computed);

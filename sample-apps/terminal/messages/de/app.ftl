@@ -1,4 +1,5 @@
 # Befehlszeile, Einstellungen und was dort schiefgeht.
+options = [OPTIONEN]
 choices = [{ $list }]
 language_name = Deutsch
 language = Sprache: { $name }.

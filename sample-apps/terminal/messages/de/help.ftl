@@ -18,7 +18,7 @@ commands =
     An der Werkbank
       visit        einen Termin beginnen oder beenden
       tool         das Werkzeug in der Hand nennen, damit "5 5 5 6" eine Messung ist
-      read         Messungen eintragen: Halskrümmung, Saitenlage, Sattel, Oktavreinheit, ...
+      read         Messungen eintragen: Halskrümmung, Saitenlage, Sattel, ...
       did          eintragen, was verstellt wurde
       done         eintragen, dass der Vorschlag des Plans ausgeführt ist
       cannot       eintragen, dass er nicht ausführbar war, und warum
@@ -36,7 +36,7 @@ commands =
       next         der nächste Schritt, in einer Zeile
       card         die Werte
       changed      was sich bewegt hat: Hals, Hals-Korpus-Verbindung, Reiter, Sattel
-      learned      was das Instrument gelehrt hat: Stab, Jahreszeiten, Messende, Anschlag
+      learned      was das Instrument gelehrt hat: Stab, Jahreszeiten, Anschlag
       forecast     was in einem anderen Klima zu erwarten ist
       history      was gemessen und getan wurde
       setup        die Sollwerte: übernehmen, ändern, zeigen
@@ -87,7 +87,7 @@ arg_version = Die Version zeigen
 arg_data = Ordner mit den Daten [sonst: der des Systems oder $FALLAWAY_DATA]
 arg_instrument = Welches Instrument: sein Name oder dessen Anfang; nötig, wenn es mehrere gibt [oder $FALLAWAY_INSTRUMENT]
 arg_json = Daten als JSON ausgeben, für Programme
-arg_by = Wer gemessen oder verstellt hat, wenn nicht, wem das Gerät gehört: "tech", "player"
+arg_by = Wer gemessen oder verstellt hat, wenn es nicht dieses Gerät war: "tech", "player"
 arg_at = Wann es war, wenn nicht jetzt: "2026-01-15 18:30", "18:30"
 arg_sure = Auf Rückfragen mit Ja antworten
 arg_speak = Sprache dieses Aufrufs: en, de [sonst: wie eingestellt, sonst die des Systems oder $FALLAWAY_LANGUAGE]
@@ -461,6 +461,7 @@ arg_demo_into = Ordner für die Daten der zwei Geräte; wird ersetzt, wenn eine 
 # What stands for a value in a usage line.
 name_amount = BETRAG
 name_climate = KLIMA
+name_command = BEFEHL
 name_count = ANZAHL
 name_entry = EINTRAG
 name_field = ANGABE

@@ -1,4 +1,4 @@
-# Worte der Hand, die so nicht verständlich sind.
+# Eingaben, die so nicht verständlich sind.
 not_time = „{ $text }“ ist keine Zeit; { $accepted }
 time_accepted = möglich: 2026-01-15 18:30, 2026-01-15 (mittags), 18:30 (heute), oder mit Zeitzone 2026-01-15T18:30+01:00
 future = „{ $text }“ liegt in der Zukunft; eine vergangene Zeit angeben

@@ -1,4 +1,5 @@
 # The command line, the settings and what goes wrong there.
+options = [OPTIONS]
 choices = [{ $list }]
 language_name = English
 language = Language: { $name }.

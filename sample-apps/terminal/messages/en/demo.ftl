@@ -21,7 +21,7 @@ one_nut = Five strings too high, and one nut to turn.
 untouched = The action is back where it was left, with every saddle untouched.
 
 differ = the two records differ: the tech's state is { $tech }, the player's { $player }
-same = Both devices hold the same record: state { $state } on either side.
+same = Both devices hold the same record: state { $state } on both sides.
 go_on = Go on from here, for example:
 your_own = Your own instrument: { $program } --help
 not_from_demo = { $path } holds something that is not from a demo; name another folder with --into

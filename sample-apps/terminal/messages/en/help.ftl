@@ -459,6 +459,7 @@ arg_demo_into = Folder for the data of the two devices; replaced if an earlier d
 # What stands for a value in a usage line.
 name_amount = AMOUNT
 name_climate = CLIMATE
+name_command = COMMAND
 name_count = COUNT
 name_entry = ENTRY
 name_field = FACT

@@ -1,4 +1,4 @@
-# Words of the hand that cannot be taken as they are.
+# Words that cannot be taken as they are.
 not_time = “{ $text }” is not a time; { $accepted }
 time_accepted = accepted: 2026-01-15 18:30, 2026-01-15 (noon), 18:30 (today), or with an offset 2026-01-15T18:30+01:00
 future = “{ $text }” lies in the future; give a time that has passed

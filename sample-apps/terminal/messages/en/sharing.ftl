@@ -6,7 +6,7 @@ role = { $role ->
     [contributor] contributor
    *[viewer] viewer
   }
-invited = Invitation written to { $file }. Send it privately: whoever holds it can join once and read the whole history. It is good for { $days ->
+invited = Invitation written to { $file }. Send it privately: whoever holds it can join once and read the whole history. It is valid for { $days ->
     [one] one day
    *[other] { $days } days
   }.

@@ -45,6 +45,7 @@ impl Help<'_> {
             .about(self.needed(&joined("about", path)))
             .help_template(template)
             .subcommand_help_heading(self.needed("heading_commands"))
+            .subcommand_value_name(self.needed("name_command"))
             .disable_help_subcommand(true)
             .disable_help_flag(true)
             .arg(help);

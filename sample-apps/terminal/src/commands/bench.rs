@@ -3,7 +3,7 @@
 use fallaway::measure::{Fret, StringPlace, Tool};
 use fallaway::record::{Buzz, Climate, InstrumentSpec, Remark, SpecField, StringChange, Tuning};
 
-use fallaway_text::{Language, Phrase, Units, UnitsError, Word, entries, names};
+use fallaway_text::{Language, Phrase, Units, UnitsError, Word, entries, errors, names};
 use serde_json::json;
 
 use super::context::Context;
@@ -11,7 +11,7 @@ use crate::cli::{
     BuzzArgs, ClimateArgs, DidArgs, Order, RemarkArgs, StringsArgs, ToolArgs, TunedArgs,
     VisitAction, What,
 };
-use crate::error::{Error, Outcome, told};
+use crate::error::{Error, Outcome};
 use crate::messages::{app, bench as say, parse};
 use crate::parse::places::{self, Strings};
 use crate::parse::{adjustments, climate as air, facts, minus, moments};
@@ -59,7 +59,7 @@ pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
         }
         context.settings.save(&context.folder)?;
     } else if !text.trim().is_empty() {
-        let tool: Tool = text.parse().map_err(|error| Error::Usage(told(error)))?;
+        let tool: Tool = text.parse().map_err(fallaway::Error::from)?;
         let readings = if args.readings.is_empty() {
             settings::usual_readings(tool.kind()).to_vec()
         } else {
@@ -143,7 +143,7 @@ pub fn units(context: &mut Context<'_, '_>, units: Option<&str>) -> Outcome {
             .map_err(|error: UnitsError| Error::Usage(app::units_unknown(&error.part)))?;
         context.settings.units = Some(units.to_string());
         context.settings.save(&context.folder)?;
-        context.voice = context.settings.voice(context.world.language);
+        context.voice.units = units;
         voice::set(context.voice);
     }
     let units: Option<Units> = context.settings.units.as_deref().and_then(|text| text.parse().ok());
@@ -207,7 +207,7 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
     };
     if !args.gauges.is_empty() {
         for field in gauges(&args.gauges, &change.strings, &spec)? {
-            field.check().map_err(|error| Error::Usage(told(error)))?;
+            field.check().map_err(|error| Error::Usage(errors::fact(&error).phrase()))?;
             if let SpecField::Strings(place, string) = field {
                 change.fitted.push((place, string));
             }

@@ -1,10 +1,10 @@
 //! The facts of an instrument.
 
 use fallaway_text::facts::sheet;
-use fallaway_text::{Phrase, safe};
+use fallaway_text::{Phrase, errors, safe};
 
 use super::context::Context;
-use crate::error::{Error, Outcome, told};
+use crate::error::{Error, Outcome};
 use crate::json;
 use crate::messages::{bench, instruments as say};
 use crate::parse::facts::{self, Without};
@@ -93,7 +93,7 @@ pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outco
     let fields = facts::fields(fact, &value, &instrument.view()?.spec).map_err(Error::Usage)?;
     // All are checked before the first is stored.
     for field in &fields {
-        field.check().map_err(|error| Error::Usage(told(error)))?;
+        field.check().map_err(|error| Error::Usage(errors::fact(&error).phrase()))?;
     }
     for field in &fields {
         instrument.set_spec(field)?;

@@ -2,17 +2,17 @@
 
 use fallaway::measure::{Amount, Dimension, Length, parse_amount};
 use fallaway::mechanics::units::mm;
-use fallaway_text::Phrase;
+use fallaway_text::{Phrase, errors};
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
-use crate::error::{Error, Outcome, told};
+use crate::error::{Error, Outcome};
 use crate::messages::parse as say;
 
 impl From<fallaway::mechanics::Error> for Error {
     /// What the mathematics refuses is a number that was given.
     fn from(error: fallaway::mechanics::Error) -> Self {
-        Self::Usage(told(error))
+        Self::Usage(errors::formula(&error).phrase())
     }
 }
 
@@ -23,7 +23,7 @@ pub fn wrong(option: &str, why: impl Into<Phrase>) -> Error {
 
 /// A number with its unit.
 pub fn amount(option: &str, text: &str, dimension: Dimension) -> Outcome<Amount> {
-    parse_amount(text, None, dimension).map_err(|error| wrong(option, told(error)))
+    parse_amount(text, None, dimension).map_err(|error| wrong(option, errors::reading(&error)))
 }
 
 /// A length, "34 in".

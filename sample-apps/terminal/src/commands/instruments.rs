@@ -29,7 +29,7 @@ pub fn templates(context: &mut Context<'_, '_>) -> Outcome {
     }
     let mut table = Table::headed(&say::head_templates());
     for template in &templates {
-        table.row([template.id.as_str(), template.name.as_str(), template.summary.as_str()]);
+        table.row([template.id.into(), template.name.clone(), template.summary.clone()]);
     }
     let mut printer = context.printer();
     printer.table(&table)?;

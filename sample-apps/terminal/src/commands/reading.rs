@@ -4,12 +4,12 @@ use fallaway::PassOptions;
 use fallaway::measure::{Fret, Location, Quantity, Side, Tool};
 use fallaway::record::{InstrumentSpec, Pass, PassReading, Phase, Posture, StoppedBy};
 
-use fallaway_text::{Phrase, entries, names};
+use fallaway_text::{Phrase, entries, errors, names};
 
 use super::bench;
 use super::context::Context;
 use crate::cli::{Order, PostureWord, ReadArgs, SideWord, WayArgs, What};
-use crate::error::{Error, Outcome, told};
+use crate::error::{Error, Outcome};
 use crate::messages::bench as say;
 use crate::parse::minus;
 use crate::render::Table;
@@ -21,7 +21,7 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     let quantity = quantity(args.what, &args.way, &spec)?;
     let text = minus::plain(&joined(&args.values));
     let named = args.tool.as_ref().map(|label| label.parse::<Tool>()).transpose();
-    let named = named.map_err(|error| Error::Usage(told(error)))?;
+    let named = named.map_err(fallaway::Error::from)?;
     let tool = named.or_else(|| context.settings.tool(args.what));
     let options = PassOptions {
         places: places(args, &spec)?,
@@ -80,7 +80,7 @@ fn posture(word: PostureWord) -> Posture {
 /// What is read, and which way: what the options say, else the usual way on this instrument.
 pub fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantity> {
     let fret = |number: u8| -> Outcome<Fret> {
-        let fret = Fret::new(number).map_err(|error| Error::Usage(told(error)))?;
+        let fret = Fret::new(number).map_err(|error| Error::Usage(errors::value(&error)))?;
         bench::has_fret(spec, fret)?;
         Ok(fret)
     };

@@ -4,12 +4,12 @@ use fallaway::advice::observe::usual_tolerance;
 use fallaway::measure::{Location, Quantity, Side, StringPlace, parse_amount};
 use fallaway::record::{InstrumentSpec, Target};
 use fallaway::{Setup, TargetView};
-use fallaway_text::{List, Phrase, names, safe};
+use fallaway_text::{List, Phrase, errors, names, safe};
 
 use super::context::Context;
 use super::{bench, reading};
 use crate::cli::{SetupAction, SideWord, WayArgs, What};
-use crate::error::{Error, Outcome, told};
+use crate::error::{Error, Outcome};
 use crate::json;
 use crate::messages::setups as say;
 use crate::parse::minus;
@@ -120,7 +120,8 @@ fn target(
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
     let (locations, value) = split(what, &words, way, &spec)?;
     let amount = |text: &str| {
-        parse_amount(text, None, quantity.dimension()).map_err(|error| Error::Usage(told(error)))
+        parse_amount(text, None, quantity.dimension())
+            .map_err(|error| Error::Usage(errors::reading(&error)))
     };
     let wanted = amount(&value)?;
     let within = within.map(amount).transpose()?;

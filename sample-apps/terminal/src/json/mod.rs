@@ -26,7 +26,7 @@ use values::{amount, moment, string_of};
 
 /// A kind of instrument to start from.
 pub fn template(info: &TemplateInfo) -> Value {
-    json!({ "id": info.id, "name": info.name, "summary": info.summary })
+    json!({ "id": info.id, "name": say(&info.name), "summary": say(&info.summary) })
 }
 
 /// A line of the list of instruments.

@@ -4,11 +4,10 @@
 use fallaway::measure::{Amount, Dimension, Side, StringPlace, parse_amount};
 use fallaway::record::{AdjustedPart, Adjustment};
 
-use fallaway_text::{Phrase, Word};
+use fallaway_text::{Phrase, Word, errors};
 
 use super::places::{self, Strings};
 use super::turns::{self, Count, Sense};
-use crate::error::told;
 use crate::messages::parse::{self as say, adjust_accepted as accepted};
 use crate::voice;
 
@@ -309,7 +308,8 @@ fn length(word: &str, after: &[&str]) -> Option<(Amount, usize)> {
 }
 
 fn negative(amount: Amount) -> Result<Amount, Phrase> {
-    parse_amount(&format!("-{amount}"), None, Dimension::Length).map_err(told)
+    parse_amount(&format!("-{amount}"), None, Dimension::Length)
+        .map_err(|error| errors::reading(&error))
 }
 
 #[cfg(test)]

@@ -11,10 +11,9 @@ use fallaway::record::spec::{
     IntonationBy, JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind, RodSpec, ScaleLength,
     StringConstruction, Stringing, ThreadSpec,
 };
-use fallaway_text::Phrase;
+use fallaway_text::{Phrase, errors};
 
 use super::places::{self, Strings};
-use crate::error::told;
 use crate::messages::parse as say;
 
 /// A value that is read from words; `spec` is what is known of the instrument.
@@ -30,7 +29,8 @@ impl Read for String {
 
 impl Read for Amount {
     fn read(value: &str, fact: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
-        parse_amount(value, None, fact.dimension().unwrap_or(Dimension::Length)).map_err(told)
+        parse_amount(value, None, fact.dimension().unwrap_or(Dimension::Length))
+            .map_err(|error| errors::reading(&error))
     }
 }
 
@@ -68,7 +68,7 @@ impl Read for Vec<u8> {
 
 impl Read for InstrumentFamily {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
-        value.parse().map_err(told)
+        value.parse().map_err(|error| errors::name(&error).without_field())
     }
 }
 
@@ -84,7 +84,7 @@ impl Read for ScaleLength {
 
 impl Read for JointFretSpec {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
-        Fret::new(number(value)?).map(Self::usual).map_err(told)
+        Fret::new(number(value)?).map(Self::usual).map_err(|error| errors::value(&error))
     }
 }
 
@@ -220,7 +220,7 @@ pub(super) fn number(value: &str) -> Result<u8, Phrase> {
 }
 
 pub(super) fn length(value: &str) -> Result<Amount, Phrase> {
-    parse_amount(value, None, Dimension::Length).map_err(told)
+    parse_amount(value, None, Dimension::Length).map_err(|error| errors::reading(&error))
 }
 
 /// Up to two lengths: `34 in`, `35 in 33 in`, `35 33 in`.
@@ -232,7 +232,8 @@ fn lengths(value: &str) -> Result<Vec<Amount>, Phrase> {
 }
 
 pub(super) fn amounts(value: &str, count: usize) -> Result<Vec<Amount>, Phrase> {
-    let read = parse_pass(value, None, Dimension::Length, count, None).map_err(told)?;
+    let read = parse_pass(value, None, Dimension::Length, count, None)
+        .map_err(|error| errors::pass(&error))?;
     read.into_iter()
         .map(|reading| match reading {
             Some(Reading::Value(amount)) => Ok(amount),
@@ -283,7 +284,8 @@ pub(super) fn choice<T: Copy + Display>(word: &str, known: &[T]) -> Result<T, Ph
 pub(super) fn thread(value: &str) -> Result<ThreadSpec, Phrase> {
     // A designation begins with its system's sign; anything else has to be a pitch.
     if value.starts_with(['M', 'm', '#']) {
-        let known = Thread::named(&value.replace(' ', "")).map_err(told)?;
+        let known = Thread::named(&value.replace(' ', ""))
+            .map_err(|error| errors::formula(&error).without_field())?;
         return Ok(ThreadSpec { designation: known.designation().map(str::to_owned), pitch: None });
     }
     Ok(ThreadSpec { designation: None, pitch: Some(length(value)?) })

@@ -8,13 +8,12 @@ use fallaway::record::spec::{
     StringSpec,
 };
 use fallaway_text::facts::called;
-use fallaway_text::{List, Phrase};
+use fallaway_text::{List, Phrase, errors};
 
 use super::fact_values::{
     self as values, amounts, choice, clockwise, clockwise_shown, each, length, number,
 };
 use super::places;
-use crate::error::told;
 use crate::messages::{CATALOGUE, parse as say};
 use crate::voice;
 
@@ -255,7 +254,9 @@ pub fn without(fact: &str, spec: &InstrumentSpec) -> Result<Vec<Without>, Phrase
 }
 
 fn tuning(value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> {
-    let notes = each(value, spec, |word| Note::from_str(word).map_err(told))?;
+    let notes = each(value, spec, |word| {
+        Note::from_str(word).map_err(|error| errors::note(&error).without_field())
+    })?;
     Ok(notes.into_iter().map(|(place, note)| SpecField::Tuning(place, note)).collect())
 }
 

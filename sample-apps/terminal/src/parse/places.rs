@@ -1,9 +1,8 @@
 //! Strings by their place: "4", "3a", "1,3-5", "all".
 
 use fallaway::measure::{Fret, StringPlace};
-use fallaway_text::Phrase;
+use fallaway_text::{Phrase, errors};
 
-use crate::error::told;
 use crate::messages::parse as say;
 
 /// Which strings a phrase names.
@@ -39,7 +38,8 @@ pub fn strings(word: &str) -> Result<Option<Strings>, Phrase> {
                     (last..=first).rev().collect()
                 };
                 for course in span {
-                    places.push(StringPlace::course(course).map_err(told)?);
+                    places
+                        .push(StringPlace::course(course).map_err(|error| errors::value(&error))?);
                 }
             }
             None => places.push(string(part)?),
@@ -53,7 +53,7 @@ pub fn strings(word: &str) -> Result<Option<Strings>, Phrase> {
 /// # Errors
 /// For anything else.
 pub fn string(word: &str) -> Result<StringPlace, Phrase> {
-    word.parse().map_err(told)
+    word.parse().map_err(|error| errors::name(&error).without_field())
 }
 
 fn number(word: &str) -> Result<u8, Phrase> {
@@ -67,7 +67,8 @@ fn number(word: &str) -> Result<u8, Phrase> {
 pub fn frets(text: &str) -> Result<(Fret, Fret), Phrase> {
     let one = |text: &str| match text {
         "open" => Ok(Fret::OPEN),
-        number => Fret::new(number.parse().map_err(|_| say::not_frets(text))?).map_err(told),
+        number => Fret::new(number.parse().map_err(|_| say::not_frets(text))?)
+            .map_err(|error| errors::value(&error)),
     };
     let (from, to) = text.split_once('-').unwrap_or((text, text));
     let (from, to) = (one(from)?, one(to)?);

@@ -10,7 +10,7 @@ use fallaway::mechanics::envelope::Touch;
 use fallaway::mechanics::pluck::PluckDirection;
 use fallaway::mechanics::units::mm;
 use fallaway::record::InstrumentSpec;
-use fallaway_text::clearance as text;
+use fallaway_text::{clearance as text, errors};
 
 use super::super::answer::Answer;
 use super::super::clearance::{out_of_date, tell};
@@ -18,7 +18,7 @@ use super::super::context::Context;
 use super::given;
 use super::ground::Ground;
 use crate::cli::calc::ClearanceArgs;
-use crate::error::{Error, Outcome, told};
+use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 
 /// Margins, lowest clean action, best relief, touch.
@@ -158,7 +158,8 @@ fn given_strings(
     for (((sound, action), tension), (inharmonicity, number)) in
         sounds.iter().zip(actions).zip(tensions).zip(stiffness.into_iter().zip(1_u8..))
     {
-        let string = StringPlace::course(number).map_err(|error| Error::Usage(told(error)))?;
+        let string =
+            StringPlace::course(number).map_err(|error| Error::Usage(errors::value(&error)))?;
         spec.tuning.extend(sound.note.map(|note| (string, note)));
         strings.push(SetString {
             place: string,

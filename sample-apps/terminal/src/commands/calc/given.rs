@@ -7,13 +7,13 @@ use fallaway::mechanics::pitch::{self, Note};
 use fallaway::mechanics::screws::{Screw, Thread, TurnDirection};
 use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::strings::{Construction, Layer, steel_density};
-use fallaway_text::{Computed, Phrase, names};
+use fallaway_text::{Computed, Phrase, errors, names};
 use uom::si::f64::{Frequency, LinearMassDensity};
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 
 use crate::cli::calc::{MakeArgs, TurnArgs};
-use crate::error::{Error, Outcome, told};
+use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 use crate::parse::minus;
 
@@ -42,7 +42,8 @@ pub fn tool(option: &str, words: &[String]) -> Outcome<Option<Tool>> {
     if words.is_empty() {
         return Ok(None);
     }
-    words.join(" ").parse().map(Some).map_err(|error| wrong(option, told(error)))
+    let named = words.join(" ").parse();
+    named.map(Some).map_err(|error| wrong(option, errors::name(&error).without_field()))
 }
 
 /// What a reading says, with its standard uncertainty.
@@ -59,7 +60,7 @@ pub fn estimate(
 /// A reading with its standard uncertainty.
 pub fn reading(option: &str, words: &[String], tool: Option<&Tool>) -> Outcome<Uncertain<Length>> {
     let reading = parse_reading(&words.join(" "), tool, Dimension::Length)
-        .map_err(|error| wrong(option, told(error)))?;
+        .map_err(|error| wrong(option, errors::reading(&error)))?;
     estimate(option, &reading, tool)
 }
 
@@ -137,7 +138,8 @@ pub fn sound(option: &str, words: &[String], a4: Frequency) -> Outcome<Sound> {
         let hz = amount(option, &text, Dimension::Frequency)?.number();
         return Ok(Sound { note: None, hz });
     }
-    let note: Note = text.trim().parse().map_err(|error| wrong(option, told(error)))?;
+    let note: Note =
+        text.trim().parse().map_err(|error| wrong(option, errors::note(&error).without_field()))?;
     Ok(Sound { note: Some(note), hz: pitch::frequency(note, a4)?.get::<hertz>() })
 }
 
@@ -177,7 +179,10 @@ pub fn thread(option: &str, words: &[String]) -> Outcome<Option<Thread>> {
                 let pitch = pitch.length().ok_or_else(|| wrong(option, say::pitch_length()))?;
                 Ok(Some(Thread::own(pitch)?))
             }
-            Err(_) => Err(wrong(option, say::not_thread(&text, told(unknown)))),
+            Err(_) => Err(wrong(
+                option,
+                say::not_thread(&text, errors::formula(&unknown).without_field()),
+            )),
         },
     }
 }

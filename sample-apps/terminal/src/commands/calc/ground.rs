@@ -15,7 +15,7 @@ use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::InstrumentSpec;
 use fallaway::record::spec::{BoardCurve, Clockwise, ScrewPlace};
 use fallaway::{Card, Instrument};
-use fallaway_text::{Computed, List, Phrase, names};
+use fallaway_text::{Computed, List, Phrase, errors, names};
 use uom::si::f64::Frequency;
 use uom::si::frequency::hertz;
 
@@ -24,7 +24,7 @@ use super::super::context::Context;
 use super::given;
 use super::numbers::both;
 use crate::cli::calc::{BoardArgs, GapWay, NeckArgs, TurnArgs};
-use crate::error::{Error, Outcome, told};
+use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 
 /// What is known of the instrument that is meant.
@@ -75,8 +75,8 @@ impl Ground {
     }
 
     fn course(&self, string: Option<u8>) -> Outcome<Course> {
-        let place =
-            Course::course(string.unwrap_or(1)).map_err(|error| Error::Usage(told(error)))?;
+        let place = Course::course(string.unwrap_or(1))
+            .map_err(|error| Error::Usage(errors::value(&error)))?;
         match self.spec() {
             Some(spec) if !spec.has(place) => {
                 let count = spec.course_count().into();

@@ -16,7 +16,7 @@ use fallaway::mechanics::strings::{
 };
 use fallaway::mechanics::units::as_mm;
 use fallaway::record::spec::ScrewPlace;
-use fallaway_text::{Computed, Phrase, Word};
+use fallaway_text::{Computed, Phrase, Word, errors};
 use serde_json::{Value, json};
 use uom::si::force::newton;
 use uom::si::pressure::pascal;
@@ -27,7 +27,7 @@ use super::ground::Ground;
 use super::heights::turn_words;
 use super::numbers::{both, give_or_take, mm_to, signed};
 use crate::cli::calc::{DriftArgs, IntonationArgs, SetBackArgs, StiffnessArgs, TurnArgs};
-use crate::error::{Outcome, told};
+use crate::error::Outcome;
 use crate::messages::calc as say;
 use crate::render::{Cell, Table};
 
@@ -105,7 +105,7 @@ fn cents_reading(word: &str) -> Outcome<IntonationReading> {
     let fret: u32 = fret.trim().parse().map_err(|_| wrong(say::not_fret(fret)))?;
     let bare = cents.trim().trim_end_matches("cents").trim_end_matches("cent").trim();
     let reading: Reading = parse_reading(&format!("{bare} cents"), None, Dimension::Interval)
-        .map_err(|error| wrong(told(error)))?;
+        .map_err(|error| wrong(errors::reading(&error)))?;
     let (value, uncertainty) =
         Taken::new(&reading, None).cents().ok_or_else(|| wrong(say::cents_bound()))?;
     Ok(IntonationReading { fret, cents: Uncertain::new(value, uncertainty)? })
