@@ -60,8 +60,12 @@ mirror! {
         NeedsNewer,
         /// Its author may only read.
         Reader,
-        /// Its writer has written another change under the same number.
+        /// Its author was removed before anybody else had it.
+        Removed,
+        /// Its writer has written another change under the same number: a device was copied.
         Fork,
+        /// It builds on a change that is held.
+        Behind,
         /// It breaks a rule of the record.
         Rule,
     }
@@ -101,6 +105,9 @@ pub struct MergeReport {
     pub waiting: u32,
     /// Changes that are kept and not applied, with the reason.
     pub set_aside: Vec<SetAside>,
+    /// Devices of which a second history came to light: somebody copied them, or a backup of them is
+    /// in use. What the copy wrote is kept beside the record.
+    pub copied: Vec<String>,
     /// Bundles that were not taken.
     pub refused: Vec<RefusedBundle>,
 }
@@ -134,6 +141,7 @@ impl From<fallaway::MergeReport> for MergeReport {
             already_here: count(report.already_here),
             waiting: count(report.waiting),
             set_aside: report.set_aside.into_iter().map(SetAside::from).collect(),
+            copied: report.copied,
             refused: refused.collect(),
         }
     }

@@ -102,6 +102,8 @@ pub enum NoticeKind {
     Restored,
     /// A bundle brought work of this device that its store did not have.
     NewWriter,
+    /// This device was copied: a second one writes under its name.
+    Copied,
     /// A damaged part was set aside; a bundle brings it back.
     Damage,
     /// What came after this app was built: show the text beside it.
@@ -127,6 +129,7 @@ impl From<&fallaway::Notice> for Notice {
             fallaway::Notice::RecordsGone => NoticeKind::RecordsGone,
             fallaway::Notice::Restored => NoticeKind::Restored,
             fallaway::Notice::NewWriter => NoticeKind::NewWriter,
+            fallaway::Notice::Copied => NoticeKind::Copied,
             fallaway::Notice::Damage { .. } => NoticeKind::Damage,
         };
         Self { kind, text: say(&notice.phrase()) }

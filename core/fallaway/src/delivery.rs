@@ -9,7 +9,7 @@ use fallaway_text::messages::errors as say;
 
 use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result, field};
-use crate::exchange::bundles;
+use crate::exchange::{bundles, handed_on};
 use crate::instrument::Instrument;
 use crate::secrets::Identity;
 use crate::views::BundleContent;
@@ -65,7 +65,8 @@ impl Instrument {
         if loaded.outgoing.is_empty() {
             return Ok(None);
         }
-        let sealed = bundles(loaded, BundleContent::NewSinceLastTime, progress)?;
+        let beside = handed_on(self.inner.store.as_ref(), loaded)?;
+        let sealed = bundles(loaded, &beside, BundleContent::NewSinceLastTime, progress)?;
         let bytes = fallaway_sharing::bundle_file::write(&sealed);
         let bytes = bytes.map_err(|e| Error::internal("bundle file", e))?;
         let token: Vec<u8> = loaded.outgoing.iter().flat_map(|one| prefix(*one)).collect();

@@ -9,8 +9,8 @@ use fallaway_changes::{
 use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role};
 use fallaway_store::{
-    Batch, ChangeStanding, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, Store,
-    StoredChange, StoredSignature, StoredWriter,
+    Batch, ChangeStanding, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, OutgoingEdit,
+    Store, StoredChange, StoredSignature, StoredWriter,
 };
 
 use fallaway_text::messages::sharing;
@@ -44,7 +44,7 @@ pub(crate) struct LoadedRecord {
     pub members: Members,
     pub epoch_keys: Vec<EpochKey>,
     pub signatures: Vec<StoredSignature>,
-    /// Verified changes that are not part of the document.
+    /// Verified changes that are not part of the document, without their bytes.
     pub pending: Vec<StoredChange>,
     pub outgoing: Vec<Outgoing>,
     /// Admitted changes that the snapshot does not contain.
@@ -58,7 +58,7 @@ pub(crate) struct LoadedRecord {
 impl LoadedRecord {
     /// Reads a record from the store.
     pub fn load(store: &dyn Store, id: RecordId, identity: &Identity) -> Result<Self> {
-        let kept = store.load(&id)?;
+        let kept = store.load_within(&id)?;
         let (record, loose, moves) = replay(id, &kept)?;
         let generation =
             if moves.is_empty() || store.access() != fallaway_store::StoreAccess::ReadWrite {
@@ -248,9 +248,16 @@ impl LoadedRecord {
         here.count() + new.count()
     }
 
-    /// Takes over what a commit of a merge has made durable.
-    pub fn filed(&mut self, batch: Batch, generation: Generation) {
+    /// Takes over what a commit of a merge has made durable. `left` are changes with a line of their
+    /// own that were in the document until now.
+    pub fn filed(&mut self, batch: Batch, left: Vec<StoredChange>, generation: Generation) {
         self.generation = generation;
+        if batch.unpacked {
+            self.loose.clear();
+        }
+        let record = &self.record;
+        self.loose.retain(|id| record.contains(id));
+        self.pending.retain(|one| !batch.dropped.contains(&one.hash));
         let mut moves: BTreeMap<ChangeId, Move> =
             batch.moves.into_iter().map(|moved| (moved.hash, moved)).collect();
         self.pending.retain_mut(|one| {
@@ -263,14 +270,30 @@ impl LoadedRecord {
             one.reason = moved.reason;
             true
         });
-        for change in batch.changes {
+        for change in batch.changes.into_iter().chain(left) {
             if change.standing == ChangeStanding::Admitted {
                 self.loose.push(change.hash);
             } else {
-                self.pending.push(change);
+                self.pending.push(StoredChange { bytes: Vec::new(), ..change });
             }
         }
+        self.signatures.retain(|one| !batch.dropped.contains(&one.hash));
         self.signatures.extend(batch.signatures);
+        self.signatures.sort_by_key(|one| (one.writer, one.seq, one.hash));
+        self.outgoing.extend(batch.outgoing.into_iter().filter_map(|edit| match edit {
+            OutgoingEdit::Add(one) => Some(one),
+            OutgoingEdit::Done(_) => None,
+        }));
+    }
+
+    /// The changes beside the document, with their bytes: nothing is read where there are none.
+    pub fn beside(&self, store: &dyn Store) -> Result<Vec<StoredChange>> {
+        if self.pending.is_empty() {
+            return Ok(Vec::new());
+        }
+        let mut changes = store.load(&self.id)?.changes;
+        changes.retain(|one| one.standing != ChangeStanding::Admitted);
+        Ok(changes)
     }
 
     /// This device's writer as the store keeps it.

@@ -26,6 +26,8 @@ pub enum Notice {
     Restored,
     /// A bundle brought work of this device that its store did not have.
     NewWriter,
+    /// This device was copied: a second one writes under its name.
+    Copied,
     /// A damaged part was set aside; the rest is in use.
     Damage {
         /// Which part.
@@ -46,6 +48,7 @@ impl Notice {
             Self::RecordsGone => say::notice_records_gone(),
             Self::Restored => say::notice_restored(),
             Self::NewWriter => say::notice_new_writer(),
+            Self::Copied => say::notice_copied(),
             Self::Damage { part, name } => {
                 say::notice_damage(say::damaged_part(damaged_word(*part)), name)
             }

@@ -20,6 +20,9 @@ pub(crate) const SEALED: &str = "sealed";
 const META_DEVICE: &str = "device";
 const META_INCARNATION: &str = "incarnation";
 
+/// Begins the name under which the store notes a record that was forgotten.
+const META_FORGOTTEN: &str = "forgotten ";
+
 /// Who this device is.
 pub(crate) struct Identity {
     pub keys: DeviceKeys,
@@ -111,6 +114,27 @@ impl Identity {
             && stored.as_deref() == Some(kept.as_slice())
         {
             self.incarnation = Incarnation::from_bytes(kept);
+        }
+        Ok(())
+    }
+
+    /// Notes that a record is forgotten. Its numbers were given, and this device may come back to it.
+    pub fn note_forgotten(store: &dyn Store, record: &RecordId) -> Result<()> {
+        Ok(store.set_meta(&format!("{META_FORGOTTEN}{record}"), Some(&[1]))?)
+    }
+
+    /// Draws a new incarnation if this device has written the record before.
+    pub fn come_back(
+        &mut self,
+        store: &dyn Store,
+        keeper: &dyn SecretKeeper,
+        random: &dyn Random,
+        record: &RecordId,
+    ) -> Result<()> {
+        let noted = format!("{META_FORGOTTEN}{record}");
+        if store.meta(&noted)?.is_some() {
+            self.renew(store, keeper, random)?;
+            store.set_meta(&noted, None)?;
         }
         Ok(())
     }

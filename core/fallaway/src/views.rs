@@ -296,6 +296,9 @@ pub struct MergeReport {
     pub waiting: usize,
     /// Changes that are kept and not applied, with the reason.
     pub set_aside: Vec<WhyAside>,
+    /// Devices of which a second history came to light: somebody copied them, or a backup of them is
+    /// in use. What the copy wrote is kept beside the record.
+    pub copied: Vec<String>,
     /// Bundles that were not taken.
     pub refused: Vec<RefusedBundle>,
 }

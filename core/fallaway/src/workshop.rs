@@ -343,7 +343,6 @@ impl Workshop {
         let id = invitation.record;
         {
             let mut session = self.inner.session()?;
-            let keys = &session.identity.keys;
             if self.inner.store.generation(&id).is_ok() {
                 return Err(Error::bad_input(
                     field("invitation"),
@@ -351,6 +350,9 @@ impl Workshop {
                     "",
                 ));
             }
+            let WorkshopState { store, keeper, random, .. } = self.inner.as_ref();
+            session.identity.come_back(store.as_ref(), keeper.as_ref(), random.as_ref(), &id)?;
+            let keys = &session.identity.keys;
             let join = MemberOp::join(
                 keys,
                 id,
@@ -391,6 +393,8 @@ impl Workshop {
     /// [`Error::NotFound`]; when the store cannot be written.
     pub fn forget_instrument(&self, id: InstrumentId) -> Result<()> {
         let mut session = self.inner.session()?;
+        self.inner.store.generation(&id)?;
+        Identity::note_forgotten(self.inner.store.as_ref(), &id)?;
         self.inner.store.delete(&id)?;
         session.records.remove(&id);
         session.changed.insert(id);

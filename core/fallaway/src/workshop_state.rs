@@ -618,7 +618,7 @@ impl WorkshopState {
         let started = loaded.draft_started.unwrap_or_else(|| self.clock.now().unix_s);
         let mut renamed = Vec::new();
         for put in loaded.draft.puts() {
-            renamed.push(renamed_put(put, &names)?);
+            renamed.push(renamed_put(put, &names, false)?);
         }
         loaded.draft_committed();
         for (ordinal, put) in (0..).zip(&renamed) {
@@ -632,16 +632,27 @@ impl WorkshopState {
     }
 }
 
-/// A draft line under the names of the new writer.
-fn renamed_put(put: &Put, names: &BTreeMap<EntryId, EntryId>) -> Result<Put> {
+/// An operation under the names of the new writer. With `again` an entry names the one that it says
+/// again.
+pub(crate) fn renamed_put(
+    put: &Put,
+    names: &BTreeMap<EntryId, EntryId>,
+    again: bool,
+) -> Result<Put> {
     let defect = |e: &dyn std::fmt::Display| Error::internal("draft of an earlier writer", e);
     let old: EntryId = match put.key.parse() {
-        Ok(old) if put.container == Container::LOG => old,
+        Ok(old) if put.container.is_append_only() => old,
         _ => return Ok(put.clone()),
     };
     let Some(new) = names.get(&old) else { return Ok(put.clone()) };
+    if put.container == Container::RETRACTED {
+        return Ok(Put { key: new.to_string(), ..put.clone() });
+    }
     let mut entry = Entry::decode(old, &put.value).map_err(|e| defect(&e))?;
     entry.id = *new;
+    if again {
+        entry.again.get_or_insert(old);
+    }
     entry.visit = entry.visit.map(|visit| names.get(&visit).copied().unwrap_or(visit));
     if let EntryBody::Remark(remark) = &mut entry.body {
         let rename = |id: EntryId| names.get(&id).copied().unwrap_or(id);

@@ -63,8 +63,8 @@ mod state;
 mod target;
 
 pub use document::{
-    Access, Applied, FORMAT_VERSION, LoadError, OpId, OpIdError, PrepareError, Record, Refusal,
-    Refused, Waiting, in_order,
+    Access, Applied, FORMAT_VERSION, GraphLink, LoadError, OpId, OpIdError, PrepareError, Record,
+    Refusal, Refused, Waiting, in_order,
 };
 pub use edit::{Draft, EditError, EditedText, Editor};
 pub use entry::{

@@ -1,7 +1,7 @@
 //! Everything in a record, entries in order.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BinaryHeap, HashMap};
+use std::collections::{BTreeMap, BinaryHeap, HashMap, HashSet};
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, Put, Writer};
@@ -229,7 +229,8 @@ impl Log {
                 own.push(placed);
             }
         }
-        let placed = in_order(graph, by_node);
+        let mut placed = in_order(graph, by_node);
+        leave_once(&mut placed);
         let index =
             placed.iter().enumerate().map(|(place, placed)| (placed.entry.id, place)).collect();
         let corrected = placed.iter().filter_map(|placed| correction(&placed.entry)).collect();
@@ -242,6 +243,33 @@ impl Log {
                 .collect(),
         }
     }
+}
+
+/// What says again an entry that is here, or the same as another that says it again, is left out.
+fn leave_once(placed: &mut Vec<Placed>) {
+    let mut again: Vec<&Entry> =
+        placed.iter().map(|one| &one.entry).filter(|entry| entry.again.is_some()).collect();
+    if again.is_empty() {
+        return;
+    }
+    again.sort_unstable_by_key(|entry| entry.id);
+    // A copied device gives one name to two entries: it is the same only if it says the same.
+    let mut said: HashMap<EntryId, Vec<&Entry>> = HashMap::new();
+    let firsts: HashSet<EntryId> = again.iter().filter_map(|entry| entry.again).collect();
+    for entry in placed.iter().map(|one| &one.entry).filter(|entry| firsts.contains(&entry.id)) {
+        said.entry(entry.id).or_default().push(entry);
+    }
+    let mut gone: HashSet<EntryId> = HashSet::new();
+    for entry in again {
+        let Some(first) = entry.again else { continue };
+        let others = said.entry(first).or_default();
+        if others.iter().any(|other| other.at == entry.at && other.body == entry.body) {
+            gone.insert(entry.id);
+        } else {
+            others.push(entry);
+        }
+    }
+    placed.retain(|one| !gone.contains(&one.entry.id));
 }
 
 /// The remark that an entry corrects, and the entry.

@@ -224,18 +224,22 @@ impl<'a> Graph<'a> {
         let held = self.order.iter().zip(seen).enumerate().map(|(place, (change, seen))| {
             let of_author = rules.removals.iter().enumerate();
             let of_author = of_author.filter(|(_, removal)| removal.device == change.device);
-            let (mut late, mut knew) = (BTreeSet::new(), None);
+            let (mut late, mut knew, mut taken) = (BTreeSet::new(), None, false);
             for (number, removal) in of_author {
-                if seen.contains(&number) {
+                if self.lies_within(place, removal.frontier) {
+                    // Whoever removed had it: its author had seen no removal then, whatever a later
+                    // signature over it says.
+                    taken = true;
+                } else if seen.contains(&number) {
                     // Who may write again may write.
                     knew = knew.or((!change.may_write).then_some(removal.op));
-                } else if !self.lies_within(place, removal.frontier) {
+                } else {
                     late.insert(number);
                 }
             }
             let reason = match knew {
                 Some(removal) => Some(Held::Never(HeldBy::KnewOfRemoval(removal))),
-                None if !change.may_write => Some(Held::Never(HeldBy::NoWriter)),
+                None if !change.may_write && !taken => Some(Held::Never(HeldBy::NoWriter)),
                 None if !late.is_empty() => Some(Held::Late(late)),
                 None => None,
             };

@@ -7,11 +7,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::limits::{
-    MAX_KEPT_OPS, MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS, MAX_WAITING_OPS_OF_DEVICE,
+    MAX_KEPT_OPS, MAX_SECOND_JOINS, MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS,
+    MAX_WAITING_OPS_OF_DEVICE,
 };
 use crate::member::MemberOp;
 use crate::members_view::View;
-use crate::standing::Status;
+use crate::standing::{Skip, Status};
 use fallaway_changes::{DeviceId, MemberHash};
 
 /// What may go. What `own` wrote never does.
@@ -49,8 +50,14 @@ pub(crate) fn surplus(
         }
     }
     void.sort_unstable();
+    // Whoever came second with an invitation wrote before it could know: others may have built on it.
+    let came_second =
+        |hash: &MemberHash| matches!(view.status.get(hash), Some(Status::Skipped(Skip::Used(_))));
+    let mut second = 0;
     for (_, hash, device) in void.into_iter().filter(|(_, hash, _)| !seen_by_others(hash)) {
-        if !view.was_member(&device)
+        if !view.was_member(&device) && second < MAX_SECOND_JOINS && came_second(&hash) {
+            second += 1;
+        } else if !view.was_member(&device)
             || beyond(&device, MAX_WAITING_OPS_OF_DEVICE + MAX_VOID_OPS_OF_DEVICE)
         {
             gone.insert(hash);

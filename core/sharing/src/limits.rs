@@ -25,6 +25,8 @@ pub const MAX_WAITING_OPS: usize = 256;
 pub const MAX_WAITING_OPS_OF_DEVICE: usize = 32;
 /// Member operations of one member that are kept although they do not count.
 pub const MAX_VOID_OPS_OF_DEVICE: usize = 64;
+/// Joins of one record that are kept although another device had used their invitation.
+pub const MAX_SECOND_JOINS: usize = 64;
 /// Greatest number of a change.
 pub const MAX_SEQ: u64 = (1 << 31) - 1;
 /// Devices that one operation removes.

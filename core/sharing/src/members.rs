@@ -214,6 +214,17 @@ impl Members {
         self.view().removals(&self.ops)
     }
 
+    /// Whether a device has ever been given a role.
+    pub fn was_member(&self, device: &DeviceId) -> bool {
+        self.view().was_member(device)
+    }
+
+    /// Every frontier that an owner has drawn, of what was taken in and of what a removal left, the
+    /// most senior first: of two changes with one number the first that names one decides.
+    pub fn decided_frontiers(&self) -> Vec<&Frontier> {
+        self.view().decided_frontiers(&self.ops)
+    }
+
     /// How far owners have taken in what was held, the most senior first.
     pub fn accepted_frontiers(&self) -> Vec<&Frontier> {
         self.view().accepted_frontiers(&self.ops)

@@ -416,6 +416,26 @@ impl View {
 
     /// The frontiers of acceptances that count, the most senior first.
     pub fn accepted_frontiers<'a>(&self, ops: &'a Ops) -> Vec<&'a Frontier> {
+        let accepted = self.counted_by_rank(ops).into_iter().filter_map(|op| match op.action() {
+            Action::Accept { frontier } => Some(frontier),
+            _ => None,
+        });
+        accepted.collect()
+    }
+
+    /// All frontiers that count, the most senior first.
+    pub fn decided_frontiers<'a>(&self, ops: &'a Ops) -> Vec<&'a Frontier> {
+        let decided = self.counted_by_rank(ops).into_iter().filter_map(|op| match op.action() {
+            Action::Accept { frontier }
+            | Action::Remove { frontier, .. }
+            | Action::SetRole { frontier, .. } => Some(frontier),
+            _ => None,
+        });
+        decided.collect()
+    }
+
+    /// What owners did that counts, the most senior first.
+    fn counted_by_rank<'a>(&self, ops: &'a Ops) -> Vec<&'a MemberOp> {
         let mut ranked: Vec<(Rank, u32, MemberHash)> = self
             .terms
             .counted
@@ -426,12 +446,7 @@ impl View {
             })
             .collect();
         ranked.sort_unstable();
-        let ops = ranked.into_iter().filter_map(|(_, _, hash)| ops.get(&hash));
-        ops.filter_map(|op| match op.action() {
-            Action::Accept { frontier } => Some(frontier),
-            _ => None,
-        })
-        .collect()
+        ranked.into_iter().filter_map(|(_, _, hash)| ops.get(&hash)).collect()
     }
 
     /// The epochs that count.

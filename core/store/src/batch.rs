@@ -1,6 +1,6 @@
 //! One transaction over one record.
 
-use fallaway_changes::ChangeId;
+use fallaway_changes::{ChangeId, MemberHash};
 
 use crate::model::{
     ChangeStanding, DraftLine, Outgoing, StoredChange, StoredEpochKey, StoredMemberOp,
@@ -13,6 +13,11 @@ use crate::model::{
 /// order of its items.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Batch {
+    /// The snapshots go: something that they hold is no part of the record any more. Everything else
+    /// that they held has to be among [`Batch::changes`].
+    pub unpacked: bool,
+    /// Changes that are given up, with the signatures over them.
+    pub dropped: Vec<ChangeId>,
     /// Changes whose standing moves.
     pub moves: Vec<Move>,
     /// Changes that are new to the store.
@@ -21,6 +26,8 @@ pub struct Batch {
     pub signatures: Vec<StoredSignature>,
     /// Edits of the draft.
     pub draft: Vec<DraftEdit>,
+    /// Member operations that are given up.
+    pub members_dropped: Vec<MemberHash>,
     /// Member operations. One that is there already takes the new standing.
     pub members: Vec<StoredMemberOp>,
     /// Wrapped epoch keys. One that is there already is replaced.

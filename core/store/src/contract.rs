@@ -63,6 +63,13 @@ pub trait Store: Send + Sync {
     /// [`StoreError::NoSuchRecord`]; when the store cannot be read.
     fn load(&self, record: &RecordId) -> Result<Loaded, StoreError>;
 
+    /// The same, where changes that are not admitted come without their bytes: there may be much of
+    /// them, and the record is read without.
+    ///
+    /// # Errors
+    /// As [`Store::load`].
+    fn load_within(&self, record: &RecordId) -> Result<Loaded, StoreError>;
+
     /// The draft, by ordinal.
     ///
     /// # Errors

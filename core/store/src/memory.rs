@@ -9,8 +9,8 @@ use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
-    Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead, Snapshot,
-    StoreAccess,
+    ChangeStanding, Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead,
+    Snapshot, StoreAccess,
 };
 use crate::rules;
 
@@ -120,6 +120,16 @@ impl Store for MemoryStore {
 
     fn load(&self, record: &RecordId) -> Result<Loaded, StoreError> {
         self.read(record, MemoryRecord::load)
+    }
+
+    fn load_within(&self, record: &RecordId) -> Result<Loaded, StoreError> {
+        let mut loaded = self.load(record)?;
+        for change in &mut loaded.changes {
+            if change.standing != ChangeStanding::Admitted {
+                change.bytes = Vec::new();
+            }
+        }
+        Ok(loaded)
     }
 
     fn draft(&self, record: &RecordId) -> Result<Vec<DraftLine>, StoreError> {

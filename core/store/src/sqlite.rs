@@ -335,7 +335,11 @@ impl Store for SqliteStore {
     }
 
     fn load(&self, record: &RecordId) -> Result<Loaded, StoreError> {
-        self.read(|conn, found| read::load(conn, record, found))
+        self.read(|conn, found| read::load(conn, record, codec::change, found))
+    }
+
+    fn load_within(&self, record: &RecordId) -> Result<Loaded, StoreError> {
+        self.read(|conn, found| read::load(conn, record, codec::change_within, found))
     }
 
     fn draft(&self, record: &RecordId) -> Result<Vec<DraftLine>, StoreError> {

@@ -118,6 +118,7 @@ fn everything() -> Batch {
             OutgoingEdit::Add(Outgoing::Change(hash(1, 1, 0))),
         ],
         counters: vec!["sealed"],
+        ..Batch::new()
     }
 }
 
@@ -236,6 +237,7 @@ fn a_batch_happens_whole_or_not_at_all(bench: &mut dyn Bench) {
         projections: vec![(1, Some(b"other".to_vec())), (2, None)],
         outgoing: vec![OutgoingEdit::Done(Outgoing::Change(hash(1, 1, 0)))],
         counters: vec!["sealed"],
+        ..Batch::new()
     };
     let mut violations = vec![];
     // One of each: a number that is taken, a change that is known, one that is not there, an entry

@@ -81,11 +81,10 @@ fn batch() -> impl Strategy<Value = Batch> {
                 signatures,
                 draft,
                 members,
-                epoch_keys: Vec::new(),
                 writers,
                 projections,
                 outgoing,
-                counters: Vec::new(),
+                ..Batch::new()
             }
         })
 }

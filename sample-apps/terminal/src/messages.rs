@@ -196,6 +196,7 @@ themes! {
         crossed_out(count: usize);
         nothing_new();
         waiting(count: usize);
+        copied(device: &str);
         set_aside(reason: Phrase);
         refused(bundle: &str, reason: Phrase);
         conflict(field: Phrase, values: List);

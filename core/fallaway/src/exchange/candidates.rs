@@ -1,18 +1,15 @@
-//! Changes on their way in: opened, verified, and judged by what their authors may do.
+//! What is on its way in: opened, verified, and brought together with what waits or is held.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
-use fallaway_changes::{ChangeId, DeviceId, VerifiedChange};
-use fallaway_sharing::{
-    ChainProof, ChangeBundle, MemberOp, Payload, Standing as Authority, bundle_id, open,
-};
-use fallaway_store::{Batch, ChangeStanding, StoredMemberOp};
+use fallaway_changes::{ChangeId, DeviceId, MemberHash, VerifiedChange};
+use fallaway_sharing::{ChainProof, ChangeBundle, MemberOp, Payload, bundle_id, open};
+use fallaway_store::{Batch, ChangeStanding, StoredChange, StoredMemberOp};
 use fallaway_text::Phrase;
 use fallaway_text::messages::sharing;
 
-use super::why_aside::WhyAside;
 use crate::callbacks::ProgressListener;
 use crate::convert::open_error;
 use crate::error::{Error, Result};
@@ -69,17 +66,24 @@ pub(super) fn take_members(
     batch: &mut Batch,
 ) -> Result<Vec<String>> {
     let before: HashSet<_> = loaded.members.members().iter().map(|m| m.device).collect();
+    let mut new: BTreeMap<MemberHash, Vec<u8>> = BTreeMap::new();
+    let mut gone: BTreeSet<MemberHash> = BTreeSet::new();
     for op in ops {
         let (hash, bytes) = (op.hash(), op.encode());
-        if loaded.members.insert(op)? {
-            batch.members.push(StoredMemberOp { hash, standing: ChangeStanding::Admitted, bytes });
+        if loaded.members.insert(op)? && !gone.remove(&hash) {
+            new.insert(hash, bytes);
         }
         if loaded.members.is_full() {
-            loaded.members.keep(own);
+            gone.extend(loaded.members.keep(own));
         }
     }
-    loaded.members.keep(own);
-    batch.members.retain(|one| loaded.members.op(&one.hash).is_some());
+    gone.extend(loaded.members.keep(own));
+    // What was given up is new to the store, or goes from there.
+    gone.retain(|hash| new.remove(hash).is_none());
+    batch.members_dropped.extend(gone);
+    let standing = ChangeStanding::Admitted;
+    let new = new.into_iter().map(|(hash, bytes)| StoredMemberOp { hash, standing, bytes });
+    batch.members.extend(new);
     let mut labels = loaded.members.labels(own);
     let now = loaded.members.members().into_iter();
     Ok(now
@@ -92,94 +96,87 @@ pub(super) fn take_members(
 pub(super) struct Candidate {
     pub change: VerifiedChange,
     pub proof: Arc<ChainProof>,
-    /// Already in the store, waiting or held.
+    /// Already in the store, beside the record.
     pub stored: bool,
 }
 
-/// The changes of bundles that are not in the document, and those that waited or were held, which
-/// may be ready now. Also how many of the bundles' were here before.
+/// What a merge decides on.
+#[derive(Default)]
+pub(super) struct Gathered {
+    /// The changes of bundles that are not in the document, and those beside it, which may be ready
+    /// now.
+    pub candidates: BTreeMap<ChangeId, Candidate>,
+    /// How many of the bundles' were here before.
+    pub already_here: usize,
+    /// Signatures over the newest change of a writer that is in the document already.
+    pub signatures: Vec<Arc<ChainProof>>,
+}
+
+/// Gathers what bundles brought, and what stood `beside` the record so far.
 pub(super) fn gather(
     loaded: &LoadedRecord,
     bundles: Vec<ChangeBundle>,
-) -> (BTreeMap<ChangeId, Candidate>, usize) {
-    let pending: HashSet<ChangeId> = loaded.pending.iter().map(|one| one.hash).collect();
-    let mut candidates = BTreeMap::new();
-    let mut already_here = 0;
+    beside: Vec<StoredChange>,
+) -> Gathered {
+    let known: HashSet<ChangeId> = loaded.pending.iter().map(|one| one.hash).collect();
+    let mut gathered = Gathered::default();
     for bundle in bundles {
         let (proof, changes) = bundle.into_parts();
         let proof = Arc::new(proof);
+        if loaded.record.last_of(&proof.writer()).is_some_and(|(_, last)| last == proof.tip) {
+            gathered.signatures.push(Arc::clone(&proof));
+        }
         for change in changes {
-            let stored = pending.contains(&change.id());
+            let stored = known.contains(&change.id());
             if stored || loaded.record.contains(&change.id()) {
-                already_here += 1;
+                gathered.already_here += 1;
             }
             if !loaded.record.contains(&change.id()) {
                 let proof = Arc::clone(&proof);
-                candidates.insert(change.id(), Candidate { change, proof, stored });
+                let candidate = Candidate { change, proof, stored };
+                gathered.candidates.insert(candidate.change.id(), candidate);
             }
         }
     }
-    let mut proofs: BTreeMap<_, BTreeMap<u64, &[u8]>> = BTreeMap::new();
+    for candidate in provable(loaded, beside) {
+        gathered.candidates.entry(candidate.change.id()).or_insert(candidate);
+    }
+    gathered
+}
+
+/// What stood beside the record and is not out for good, with the signature that proves it: that
+/// over it, or over the next one that follows it.
+fn provable(loaded: &LoadedRecord, beside: Vec<StoredChange>) -> Vec<Candidate> {
+    if beside.is_empty() {
+        return Vec::new();
+    }
+    let tried = beside.into_iter().filter(|one| one.standing != ChangeStanding::Quarantined);
+    let changes = tried.filter_map(|one| VerifiedChange::kept(&loaded.id, one.bytes).ok());
+    let mut changes: BTreeMap<ChangeId, VerifiedChange> =
+        changes.map(|change| (change.id(), change)).collect();
+    let mut candidates = Vec::new();
+    // Sorted by number: the nearest one proves it.
     for signature in &loaded.signatures {
-        proofs.entry(signature.writer).or_default().insert(signature.seq, &signature.bytes);
-    }
-    for stored in &loaded.pending {
-        if stored.standing == ChangeStanding::Quarantined || candidates.contains_key(&stored.hash) {
+        let Some(proof) = changes
+            .contains_key(&signature.hash)
+            .then(|| ChainProof::decode_kept(&signature.bytes).ok())
+            .flatten()
+        else {
             continue;
-        }
-        let covering = proofs.get(&stored.writer).and_then(|own| own.range(stored.seq..).next());
-        let proof = covering.and_then(|(_, bytes)| ChainProof::decode_kept(bytes).ok());
-        let change = VerifiedChange::kept(&loaded.id, stored.bytes.clone());
-        if let (Some(proof), Ok(change)) = (proof, change) {
-            let candidate = Candidate { change, proof: Arc::new(proof), stored: true };
-            candidates.insert(stored.hash, candidate);
-        }
-    }
-    (candidates, already_here)
-}
-
-/// A candidate whose author may write. Only [`judge`] makes one, and only these are applied.
-pub(super) struct Authorized(Candidate);
-
-impl Authorized {
-    /// The candidate.
-    pub fn candidate(&self) -> &Candidate {
-        &self.0
-    }
-}
-
-/// Candidates by what may be done with them.
-#[derive(Default)]
-pub(super) struct Judged {
-    /// To be applied.
-    pub round: Vec<Authorized>,
-    /// To be kept beside the document, with the reason.
-    pub aside: Vec<(Candidate, ChangeStanding, WhyAside)>,
-    pub refused: Vec<RefusedBundle>,
-}
-
-/// Asks for each change whether its author may write, by the member operations that it had seen.
-pub(super) fn judge(loaded: &LoadedRecord, candidates: BTreeMap<ChangeId, Candidate>) -> Judged {
-    let mut judged = Judged::default();
-    for (id, one) in candidates {
-        match loaded.members.standing(&one.proof.device, &one.proof.member_heads) {
-            Authority::MayWrite(_) => judged.round.push(Authorized(one)),
-            Authority::MayNot(Some(_)) => {
-                judged.aside.push((one, ChangeStanding::Held, WhyAside::Reader));
-            }
-            Authority::MayNot(None) => {
-                let device = one.proof.device.fingerprint().clone();
-                judged.refused.push(refused(&id, sharing::stranger(device)));
-            }
-            Authority::Waiting(_) => {
-                judged.aside.push((one, ChangeStanding::Waiting, WhyAside::Invitation));
-            }
-            Authority::NeedsNewer => {
-                judged.aside.push((one, ChangeStanding::Waiting, WhyAside::NeedsNewer));
-            }
+        };
+        let proof = Arc::new(proof);
+        let mut next = Some(signature.hash);
+        while let Some(change) = next.and_then(|id| changes.remove(&id)) {
+            let before = |id: &&ChangeId| {
+                changes
+                    .get(id)
+                    .is_some_and(|dep| dep.writer == change.writer && dep.seq + 1 == change.seq)
+            };
+            next = change.deps.iter().find(before).copied();
+            candidates.push(Candidate { change, proof: Arc::clone(&proof), stored: true });
         }
     }
-    judged
+    candidates
 }
 
 /// A change that is not taken, by the beginning of its id.

@@ -1,13 +1,17 @@
 //! Bundles in, step by step: opened and verified, judged, applied, filed, told.
 
+use std::collections::BTreeSet;
+
 use fallaway_advice::observe::facts_of;
-use fallaway_changes::{ChangeId, RecordId};
-use fallaway_sharing::{bundle_file, header};
+use fallaway_changes::{ChangeId, DeviceId, RecordId};
+use fallaway_sharing::{ChangeBundle, bundle_file, header};
 use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::messages::errors as say;
 
-use super::candidates::{Judged, Opened, gather, judge, refused, take_members};
+use super::again::{own_lines, write_again};
+use super::candidates::{Opened, gather, take_members};
 use super::outcome::MergeOutcome;
+use super::quotas::DevicesOf;
 use super::report;
 use super::why_aside::WhyAside;
 use crate::callbacks::{LogLevel, NoProgress, ProgressListener};
@@ -83,7 +87,8 @@ impl Workshop {
     }
 }
 
-/// One attempt; [`Error::Busy`] if another process was faster.
+/// One attempt; [`Error::Busy`] if another process was faster, or this device goes on as a new
+/// writer.
 fn merge(
     inner: &WorkshopState,
     session: &mut Session,
@@ -98,9 +103,7 @@ fn merge(
         let reason = unopened.into_iter().next().map_or_else(say::nothing_in_it, |one| one.reason);
         return Err(Error::refused(reason));
     }
-    let last = loaded.record.last_of(&loaded.writer).map_or(0, |(seq, _)| seq);
-    let own = changes.iter().filter(|bundle| bundle.proof().writer() == loaded.writer);
-    if own.into_iter().any(|bundle| bundle.proof().seq > last) {
+    if is_written_elsewhere(loaded, &changes) {
         go_on_as_a_new_writer(inner, session, id)?;
     }
     // The draft's values were written without seeing what comes now.
@@ -108,52 +111,74 @@ fn merge(
         inner.commit_draft(session, id)?;
         inner.refresh(session, id)?;
     }
-    let Session { identity, records, changed, .. } = session;
+    let Session { identity, records, changed, notices, .. } = session;
     let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
 
     let mut batch = Batch::new();
     let people_added = take_members(loaded, &identity.keys.device(), members, &mut batch)?;
-    let (candidates, already_here) = gather(loaded, changes);
-    let judged = judge(loaded, candidates);
+    let gathered = gather(loaded, changes, loaded.beside(inner.store.as_ref())?);
     let heads = loaded.record.heads();
     let before = inner.kept_latest(loaded);
-    let outcome = MergeOutcome::apply(loaded, &judged.round);
-    let mut refusals = unopened;
-    refusals.extend(judged.refused.iter().cloned());
-    refusals.extend(outcome.refused.iter().map(|(id, reason)| refused(id, reason.phrase())));
-    let taken = outcome.took_something() || !judged.aside.is_empty() || !batch.members.is_empty();
-    if let (false, 0, Some(first)) = (taken, already_here, refusals.first()) {
+    let mut outcome = MergeOutcome::of(loaded, &gathered, !batch.members.is_empty());
+    let own = own_lines(loaded, identity, &outcome);
+    if own.iter().any(|change| change.writer == loaded.writer) {
+        // The branch of this writer ends here.
+        identity.renew(inner.store.as_ref(), inner.keeper.as_ref(), inner.random.as_ref())?;
+        return Err(Error::busy(say::record_moved()));
+    }
+    let already_here = gathered.already_here;
+    let taken = outcome.took_something() || !batch.members.is_empty();
+    if let (false, 0, Some(first)) =
+        (taken, already_here, unopened.iter().chain(&outcome.refused).next())
+    {
         return Err(Error::refused(first.reason.clone()));
     }
-    refusals.extend(outcome.file(loaded, &judged, &mut batch));
-    project(inner, loaded, (before, &heads), (&judged, &outcome), &mut batch);
+    outcome.file(loaded, &gathered, &mut batch);
+    if let Some(before) = outcome.before.take() {
+        write_again(loaded, identity, (&before, &own), &mut batch)?;
+        outcome.before = Some(before);
+    }
+    project(inner, loaded, (before, &heads), &outcome, &mut batch);
     let members_added = batch.members.len();
+    let left = std::mem::take(&mut outcome.moved_out);
     match inner.store.commit(&id, loaded.generation, &batch) {
-        Ok(generation) => loaded.filed(batch, generation),
+        Ok(generation) => loaded.filed(batch, left, generation),
         Err(StoreError::Moved { .. }) => return Err(Error::busy(say::record_moved())),
         Err(error) => return Err(error.into()),
     }
     changed.insert(id);
+    let copied = copied(loaded, &identity.keys.device(), &outcome);
+    if copied.own && !notices.contains(&Notice::Copied) {
+        notices.push(Notice::Copied);
+    }
     inner.log(LogLevel::Info, || {
         format!(
-            "merged: {} changes in, {} waiting, {} refused, {members_added} member operations, \
-             {already_here} here before",
+            "merged: {} changes in, {} beside, {} out, {} refused, {members_added} member \
+             operations, {already_here} here before",
             outcome.admitted.len(),
-            outcome.waiting.len(),
-            refusals.len(),
+            outcome.aside.len(),
+            outcome.left.len(),
+            unopened.len() + outcome.refused.len(),
         )
     });
-    if !outcome.quarantined.is_empty() {
-        inner
-            .log(LogLevel::Warning, || format!("set aside: {} changes", outcome.quarantined.len()));
-    }
     inner.compact_if(loaded, COMPACT_AFTER_MERGE)?;
     let labels = loaded.writer_labels(identity, &inner.label);
-    let told = Told { people_added, already_here, refused: refusals };
-    Ok(report_of(inner, loaded, &labels, (&judged, &outcome), told))
+    let mut refused = unopened;
+    refused.append(&mut outcome.refused);
+    let told = Told { people_added, already_here, refused, copied: copied.labels };
+    Ok(report_of(inner, loaded, &labels, &outcome, told))
 }
 
-/// An own change came that the store lacks: it is older than what the device has written.
+/// Whether a bundle brought work of this device's writer that the store lacks: it is older than what
+/// the device has written, or the device was copied.
+fn is_written_elsewhere(loaded: &LoadedRecord, changes: &[ChangeBundle]) -> bool {
+    let own = changes.iter().filter(|bundle| bundle.proof().writer() == loaded.writer);
+    own.flat_map(ChangeBundle::changes).any(|change| {
+        let id = change.id();
+        !loaded.record.contains(&id) && !loaded.pending.iter().any(|one| one.hash == id)
+    })
+}
+
 fn go_on_as_a_new_writer(inner: &WorkshopState, session: &mut Session, id: RecordId) -> Result<()> {
     let (store, keeper) = (inner.store.as_ref(), inner.keeper.as_ref());
     session.identity.renew(store, keeper, inner.random.as_ref())?;
@@ -162,19 +187,43 @@ fn go_on_as_a_new_writer(inner: &WorkshopState, session: &mut Session, id: Recor
     inner.refresh(session, id)
 }
 
+/// Devices of which a second history came to light.
+struct Copied {
+    labels: Vec<String>,
+    own: bool,
+}
+
+fn copied(loaded: &LoadedRecord, own: &DeviceId, outcome: &MergeOutcome) -> Copied {
+    let forked: BTreeSet<&ChangeId> = outcome
+        .aside
+        .iter()
+        .chain(&outcome.left)
+        .filter(|(_, (_, why))| *why == WhyAside::Fork)
+        .map(|(id, _)| id)
+        .collect();
+    let lines = loaded.pending.iter().filter(|one| forked.contains(&one.hash));
+    let devices = DevicesOf::new(loaded);
+    let devices: BTreeSet<DeviceId> = lines.filter_map(|one| devices.of(&one.writer)).collect();
+    let labels = devices.iter().filter_map(|device| loaded.members.member(device));
+    Copied {
+        labels: labels.map(|member| member.label.clone()).collect(),
+        own: devices.contains(own),
+    }
+}
+
 /// Puts the projections of the record as it is after the merge into the batch. `before` is what was
 /// read last before it, and the heads that the record had.
 fn project(
     inner: &WorkshopState,
     loaded: &mut LoadedRecord,
     before: (Option<Latest>, &[ChangeId]),
-    (judged, outcome): (&Judged, &MergeOutcome),
+    outcome: &MergeOutcome,
     batch: &mut Batch,
 ) {
     // What follows everything that was here is taken in. Anything else asks for a new reading of the
     // history, which is left to whoever wants the numbers next: of many merges only the last one counts.
     let (latest, heads) = before;
-    let following = outcome.following(&judged.round, heads);
+    let following = outcome.following(heads);
     let facts = facts_of(loaded.record.registers());
     loaded.latest = latest
         .zip(following)
@@ -194,13 +243,14 @@ struct Told {
     people_added: Vec<String>,
     already_here: usize,
     refused: Vec<RefusedBundle>,
+    copied: Vec<String>,
 }
 
 fn report_of(
     inner: &WorkshopState,
     loaded: &LoadedRecord,
     labels: &WriterLabels,
-    (judged, outcome): (&Judged, &MergeOutcome),
+    outcome: &MergeOutcome,
     told: Told,
 ) -> MergeReport {
     let registers = loaded.registers(inner.clock.now().unix_s);
@@ -208,8 +258,6 @@ fn report_of(
         let register = registers.get(*container, key)?;
         register.contested.then(|| setups::view(&registers, *container, key, register, labels))
     });
-    let admitted = judged.round.iter().map(|one| &one.candidate().change);
-    let admitted = admitted.filter(|change| outcome.admitted.contains(&change.id()));
     let set_aside = loaded
         .pending
         .iter()
@@ -217,12 +265,13 @@ fn report_of(
     MergeReport {
         instrument: loaded.id,
         name: registers.spec().name.clone().unwrap_or_default(),
-        added: report::added(admitted, labels),
+        added: report::added(outcome.admitted.iter(), labels),
         people_added: told.people_added,
         newly_contested: contested.collect(),
         already_here: told.already_here,
         waiting: loaded.count(ChangeStanding::Waiting),
         set_aside: set_aside.map(|one| WhyAside::stored(one.reason.as_deref())).collect(),
+        copied: told.copied,
         refused: told.refused,
     }
 }

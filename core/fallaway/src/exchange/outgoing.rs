@@ -5,10 +5,13 @@ use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
 use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, bundle_file, seal};
-use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreError, StoredChange};
+use fallaway_store::{
+    Batch, ChangeStanding, Outgoing, OutgoingEdit, Store, StoreError, StoredChange,
+};
 
 use fallaway_text::messages::errors as say;
 
+use super::why_aside::WhyAside;
 use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
@@ -43,7 +46,8 @@ impl Instrument {
             self.inner.commit_draft(session, self.id)?;
             Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
             let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
-            let sealed = bundles(loaded, what, progress)?;
+            let beside = handed_on(self.inner.store.as_ref(), loaded)?;
+            let sealed = bundles(loaded, &beside, what, progress)?;
             let file =
                 bundle_file::write(&sealed).map_err(|e| Error::internal("bundle file", e))?;
             if loaded.outgoing.is_empty()
@@ -71,6 +75,7 @@ impl Instrument {
 /// The sealed bundles, member operations first.
 pub(crate) fn bundles(
     loaded: &LoadedRecord,
+    beside: &[StoredChange],
     what: BundleContent,
     progress: &dyn ProgressListener,
 ) -> Result<Vec<Vec<u8>>> {
@@ -79,7 +84,7 @@ pub(crate) fn bundles(
         what == BundleContent::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
     });
     let mut payloads: Vec<Payload> = ops.map(|op| Payload::Member(op.clone())).collect();
-    payloads.extend(chains(loaded, what)?.into_iter().map(Payload::Changes));
+    payloads.extend(chains(loaded, beside, what)?.into_iter().map(Payload::Changes));
     let total = payloads.len() as u64;
     let mut sealed = Vec::with_capacity(payloads.len());
     for (done, payload) in (1..).zip(&payloads) {
@@ -95,13 +100,30 @@ fn seal_payload(key: &EpochKey, loaded: &LoadedRecord, payload: &Payload) -> Res
     seal(key, &loaded.id, payload).map_err(|e| Error::internal("seal", e))
 }
 
-/// Each writer's changes, cut where a signature was kept. A signature over another change of the
-/// same number (its writer's identity was copied) is not one over these.
-fn chains(loaded: &LoadedRecord, what: BundleContent) -> Result<Vec<ChangeBundle>> {
-    let mut signatures: BTreeMap<Writer, BTreeMap<ChangeId, &[u8]>> = BTreeMap::new();
-    for signature in &loaded.signatures {
-        signatures.entry(signature.writer).or_default().insert(signature.hash, &signature.bytes);
+/// What stands beside the record and goes out with it, as what is in follows from it: what whoever
+/// might write wrote, and whatever this device wrote itself. What viewers or strangers wrote does
+/// not.
+pub(crate) fn handed_on(store: &dyn Store, loaded: &LoadedRecord) -> Result<Vec<StoredChange>> {
+    let goes = |one: &StoredChange| {
+        let why = WhyAside::stored(one.reason.as_deref());
+        one.standing != ChangeStanding::Quarantined
+            && (one.writer == loaded.writer
+                || !matches!(why, WhyAside::Reader | WhyAside::Invitation | WhyAside::Rule))
+    };
+    if !loaded.pending.iter().any(goes) {
+        return Ok(Vec::new());
     }
+    let mut beside = loaded.beside(store)?;
+    beside.retain(goes);
+    Ok(beside)
+}
+
+/// Each writer's changes, cut where a signature was kept; each branch of a fork on its own.
+fn chains(
+    loaded: &LoadedRecord,
+    beside: &[StoredChange],
+    what: BundleContent,
+) -> Result<Vec<ChangeBundle>> {
     let wanted: BTreeSet<ChangeId> = loaded
         .outgoing
         .iter()
@@ -110,37 +132,52 @@ fn chains(loaded: &LoadedRecord, what: BundleContent) -> Result<Vec<ChangeBundle
             Outgoing::Member(_) => None,
         })
         .collect();
+    let by_id: BTreeMap<ChangeId, &StoredChange> =
+        beside.iter().map(|stored| (stored.hash, stored)).collect();
+    let mut orders: BTreeMap<Writer, Vec<ChangeId>> = BTreeMap::new();
+    let mut gone: BTreeSet<ChangeId> = BTreeSet::new();
     let mut chains = Vec::new();
-    for (writer, signed) in signatures {
+    // Sorted by number, so that each signature takes what none before it has proved.
+    for signature in &loaded.signatures {
+        let writer = &signature.writer;
+        let own = orders.entry(*writer).or_insert_with(|| loaded.record.ids_of(writer));
         let mut run: Vec<Link<'_>> = Vec::new();
-        let mut last = 0;
-        for (seq, link) in links_of(loaded, &writer) {
-            if last + 1 != seq {
-                // What lies between is not here: it has its own signature, or cannot leave.
-                run.clear();
+        let mut next = Some((signature.hash, signature.seq));
+        while let Some((id, seq)) = next.take() {
+            if gone.contains(&id) {
+                break;
             }
-            last = seq;
-            let signature = signed.get(&link.id());
-            run.push(link);
-            let Some(bytes) = signature else { continue };
-            let run = std::mem::take(&mut run);
-            if what != BundleContent::Everything
-                && !run.iter().any(|link| wanted.contains(&link.id()))
-            {
-                continue;
+            let place = usize::try_from(seq).ok().and_then(|seq| seq.checked_sub(1));
+            let inside = place.and_then(|place| own.get(place)) == Some(&id);
+            let before = place.and_then(|place| own.get(place.checked_sub(1)?)).copied();
+            if inside {
+                run.push(Link::Inside(id));
+                next = before.map(|id| (id, seq - 1));
+            } else if let Some(stored) = by_id.get(&id) {
+                run.push(Link::Beside(stored));
+                let dep = stored.deps.iter().find(|dep| {
+                    let own = |one: &&StoredChange| one.writer == *writer && one.seq + 1 == seq;
+                    by_id.get(*dep).is_some_and(own) || before == Some(**dep)
+                });
+                next = dep.map(|dep| (*dep, seq - 1));
             }
-            // Only the end of the run is signed: it leaves from the last gap on.
-            let mut changes: Vec<VerifiedChange> =
-                run.iter().rev().map_while(|link| link.change(loaded)).collect();
-            changes.reverse();
-            if changes.is_empty() {
-                continue;
-            }
-            let proof =
-                ChainProof::decode_kept(bytes).map_err(|e| Error::internal("signature", e))?;
-            let bundle = ChangeBundle::new(proof, changes);
-            chains.push(bundle.map_err(|e| Error::internal("bundle", e))?);
         }
+        gone.extend(run.iter().map(Link::id));
+        if what != BundleContent::Everything && !run.iter().any(|link| wanted.contains(&link.id()))
+        {
+            continue;
+        }
+        // Only the end of the run is signed: it leaves from the last gap on.
+        let mut changes: Vec<VerifiedChange> =
+            run.iter().map_while(|link| link.change(loaded)).collect();
+        changes.reverse();
+        if changes.is_empty() {
+            continue;
+        }
+        let proof = ChainProof::decode_kept(&signature.bytes);
+        let proof = proof.map_err(|e| Error::internal("signature", e))?;
+        let bundle = ChangeBundle::new(proof, changes);
+        chains.push(bundle.map_err(|e| Error::internal("bundle", e))?);
     }
     Ok(chains)
 }
@@ -166,17 +203,4 @@ impl Link<'_> {
             Self::Beside(stored) => VerifiedChange::kept(&loaded.id, stored.bytes.clone()).ok(),
         }
     }
-}
-
-/// A writer's changes by number: those in the document, and those that wait beside it.
-fn links_of<'a>(loaded: &'a LoadedRecord, writer: &Writer) -> BTreeMap<u64, Link<'a>> {
-    let own = loaded.record.ids_of(writer).into_iter();
-    let mut links: BTreeMap<u64, Link<'_>> = (1..).zip(own.map(Link::Inside)).collect();
-    let waiting = loaded.pending.iter().filter(|stored| {
-        stored.writer == *writer && stored.standing != ChangeStanding::Quarantined
-    });
-    for stored in waiting {
-        links.entry(stored.seq).or_insert(Link::Beside(stored));
-    }
-    links
 }

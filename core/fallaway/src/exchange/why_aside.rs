@@ -1,6 +1,7 @@
 //! Why a change is not applied: a word in the store, a sentence for a person.
 
 use fallaway_record::Refusal;
+use fallaway_sharing::HeldBy;
 use fallaway_text::messages::sharing as say;
 use fallaway_text::{Phrase, Word};
 
@@ -16,16 +17,28 @@ pub enum WhyAside {
     NeedsNewer,
     /// Its author may only read.
     Reader,
-    /// Its writer has written another change under the same number.
+    /// Its author was removed before anybody else had it.
+    Removed,
+    /// Its writer has written another change under the same number: a device was copied.
     Fork,
+    /// It builds on a change that is held.
+    Behind,
     /// It breaks a rule of the record.
     Rule,
 }
 
 impl WhyAside {
     /// Every reason.
-    pub const ALL: [Self; 6] =
-        [Self::Invitation, Self::Missing, Self::NeedsNewer, Self::Reader, Self::Fork, Self::Rule];
+    pub const ALL: [Self; 8] = [
+        Self::Invitation,
+        Self::Missing,
+        Self::NeedsNewer,
+        Self::Reader,
+        Self::Removed,
+        Self::Fork,
+        Self::Behind,
+        Self::Rule,
+    ];
 
     /// Its word in the store; it never changes.
     pub const fn word(self) -> &'static str {
@@ -34,7 +47,9 @@ impl WhyAside {
             Self::Missing => "missing",
             Self::NeedsNewer => "newer",
             Self::Reader => "reader",
+            Self::Removed => "removed",
             Self::Fork => "fork",
+            Self::Behind => "behind",
             Self::Rule => "rule",
         }
     }
@@ -64,6 +79,17 @@ impl From<&Refusal> for WhyAside {
             | Refusal::Entry { .. }
             | Refusal::Unread
             | Refusal::Format { .. } => Self::Rule,
+        }
+    }
+}
+
+impl From<&HeldBy> for WhyAside {
+    fn from(by: &HeldBy) -> Self {
+        match by {
+            HeldBy::NoWriter => Self::Reader,
+            HeldBy::KnewOfRemoval(_) | HeldBy::Removal(_) => Self::Removed,
+            HeldBy::Fork(_) => Self::Fork,
+            HeldBy::Behind(_) => Self::Behind,
         }
     }
 }

@@ -15,7 +15,7 @@ pub use access::{Access, FORMAT_VERSION};
 pub use apply::{Applied, Refused, Waiting, in_order};
 pub use check::Refusal;
 pub use op_id::{OpId, OpIdError};
-pub use record::{PrepareError, Record};
+pub use record::{GraphLink, PrepareError, Record};
 pub use snapshot::LoadError;
 
 pub(crate) use clock::VectorClock;

@@ -30,6 +30,19 @@ pub struct Record {
     state: OnceLock<State>,
 }
 
+/// A change's place in the graph.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GraphLink {
+    /// The change.
+    pub id: ChangeId,
+    /// Who wrote it.
+    pub writer: Writer,
+    /// Its number among the writer's changes.
+    pub seq: u64,
+    /// What it depends on.
+    pub deps: Vec<ChangeId>,
+}
+
 /// Why a change cannot be made.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PrepareError {
@@ -300,6 +313,20 @@ impl Record {
         let writer = graph.writers().get(node.writer as usize)?;
         let operations = self.document.operations(position);
         Some(canonical(writer, u64::from(node.seq), node.time, &deps, operations))
+    }
+
+    /// Every change with what it depends on, each after those: what decides which are in.
+    pub fn links(&self) -> impl Iterator<Item = GraphLink> {
+        let graph = self.graph();
+        graph.nodes().iter().skip(1).filter_map(|node| {
+            let deps = node.deps.iter().map(|dep| graph.node(*dep).map(|node| node.id));
+            Some(GraphLink {
+                id: node.id,
+                writer: *graph.writers().get(node.writer as usize)?,
+                seq: u64::from(node.seq),
+                deps: deps.collect::<Option<_>>()?,
+            })
+        })
     }
 
     /// Ids of a writer's changes in order.

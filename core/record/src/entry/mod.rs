@@ -31,6 +31,9 @@ pub struct Entry {
     pub visit: Option<EntryId>,
     /// What it says.
     pub body: EntryBody,
+    /// Which entry it says again: one that is no part of the record, and that its writer wrote before.
+    /// Where both are, the first one is shown.
+    pub again: Option<EntryId>,
     /// A newer version wrote parts of it that this version does not understand. They are kept in
     /// the document.
     pub newer: bool,
@@ -59,7 +62,7 @@ const HEADER: u64 = 5;
 impl Entry {
     /// An entry that this version writes.
     pub fn new(id: EntryId, at: Moment, body: EntryBody) -> Self {
-        Self { id, at, by: None, visit: None, body, newer: false }
+        Self { id, at, by: None, visit: None, body, again: None, newer: false }
     }
 
     /// The same with the label of who read or did it.
@@ -77,7 +80,7 @@ impl Entry {
     }
 
     /// The value that stands under [`Entry::id`] in the document:
-    /// `[kind, seconds, offset, by, visit, body]`.
+    /// `[kind, seconds, offset, by, visit, body]`, and the entry that it says again, if it does.
     ///
     /// A visit by the same writer is written as how many numbers it lies back.
     ///
@@ -86,7 +89,7 @@ impl Entry {
     pub fn encode(&self) -> Result<Vec<u8>, EntryError> {
         let mut e = Encoder::new(Vec::with_capacity(48));
         let written = (|| {
-            e.array(HEADER + 1)?
+            e.array(HEADER + 1 + u64::from(self.again.is_some()))?
                 .u32(self.body.kind().number())?
                 .i64(self.at.unix_s)?
                 .i16(self.at.offset_min)?
@@ -98,7 +101,8 @@ impl Entry {
                 }
                 Some(visit) => e.encode(visit)?,
             };
-            self.body.encode(&mut e)
+            self.body.encode(&mut e)?;
+            self.again.map_or(Ok(()), |again| e.encode(again).map(drop))
         })();
         match written {
             Ok(()) => Ok(e.into_writer()),
@@ -119,12 +123,18 @@ impl Entry {
         let by = if items > 3 { optional(&mut d, Decoder::str) } else { Ok(None) };
         let visit = if items > 4 { optional(&mut d, |d| visit_of(id, d)) } else { Ok(None) };
         let body = EntryBody::decode(kind, d.input().get(d.position()..).unwrap_or_default());
+        let again = if items > HEADER + 1 && d.skip().is_ok() {
+            EntryId::decode(&mut d, &mut ()).ok()
+        } else {
+            None
+        };
         let mut entry = Self {
             id,
             at,
             by: by.ok().flatten().map(str::to_owned),
             visit: visit.ok().flatten(),
             body,
+            again,
             newer: false,
         };
         entry.newer = match &entry.body {

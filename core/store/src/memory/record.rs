@@ -57,6 +57,13 @@ impl MemoryRecord {
 
     /// Applies a batch to this copy. On an error the copy is thrown away.
     pub fn apply(&mut self, batch: &Batch) -> Result<(), StoreError> {
+        if batch.unpacked {
+            self.snapshot = None;
+            self.snapshots = 0;
+            self.compacted.clear();
+        }
+        self.changes.retain(|stored| !batch.dropped.contains(&stored.hash));
+        self.signatures.retain(|(_, _, hash), _| !batch.dropped.contains(hash));
         for step in &batch.moves {
             self.move_change(step)?;
         }
@@ -83,6 +90,7 @@ impl MemoryRecord {
                 }
             }
         }
+        self.members.retain(|stored| !batch.members_dropped.contains(&stored.hash));
         for member in &batch.members {
             match self.members.iter_mut().find(|stored| stored.hash == member.hash) {
                 Some(stored) => *stored = member.clone(),

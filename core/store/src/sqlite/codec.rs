@@ -112,6 +112,15 @@ pub(super) fn change(row: Vec<Value>) -> Option<StoredChange> {
     })
 }
 
+/// The same; one that is not admitted without its bytes.
+pub(super) fn change_within(row: Vec<Value>) -> Option<StoredChange> {
+    let mut change = change(row)?;
+    if change.standing != ChangeStanding::Admitted {
+        change.bytes = Vec::new();
+    }
+    Some(change)
+}
+
 pub(super) fn signature(row: Vec<Value>) -> Option<StoredSignature> {
     let [_, writer, seq, hash, bytes] = cells(row)?;
     Some(StoredSignature {

@@ -2,6 +2,7 @@
 
 use fallaway_changes::RecordId;
 use rusqlite::Connection;
+use rusqlite::types::Value;
 
 use super::codec::Line;
 use super::fault::Fault;
@@ -9,7 +10,7 @@ use super::table::{CHANGE, DRAFT, EPOCH_KEY, MEMBER, OUTGOING, SIGNATURE, SNAPSH
 use super::tally::Found;
 use super::{census, codec, write};
 use crate::error::StoreError;
-use crate::model::{DraftLine, Loaded};
+use crate::model::{DraftLine, Loaded, StoredChange};
 
 const OF_RECORD: &str = "WHERE record = ?1 ORDER BY n";
 
@@ -22,10 +23,11 @@ pub(super) fn line(conn: &Connection, record: &RecordId, found: &mut Found) -> R
     Err(StoreError::NoSuchRecord { record: *record }.into())
 }
 
-/// Everything but projections. Damaged rows are left out and noted.
+/// Everything but projections; `change` reads the changes. Damaged rows are left out and noted.
 pub(super) fn load(
     conn: &Connection,
     record: &RecordId,
+    change: fn(Vec<Value>) -> Option<StoredChange>,
     found: &mut Found,
 ) -> Result<Loaded, Fault> {
     let key = [record.as_bytes()];
@@ -42,7 +44,7 @@ pub(super) fn load(
         generation,
         snapshot,
         compacted,
-        changes: CHANGE.read(conn, OF_RECORD, key, codec::change)?.collect(found),
+        changes: CHANGE.read(conn, OF_RECORD, key, change)?.collect(found),
         signatures,
         draft: draft(conn, record, found)?,
         members: MEMBER.read(conn, OF_RECORD, key, codec::member)?.collect(found),

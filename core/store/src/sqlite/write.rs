@@ -80,6 +80,14 @@ pub(super) fn apply(
     batch: &Batch,
     tally: &mut Tally,
 ) -> Result<(), Fault> {
+    if batch.unpacked {
+        unpack(conn, record, tally)?;
+    }
+    for hash in &batch.dropped {
+        CHANGE.remove(conn, &[blob(record.as_bytes()), blob(hash.as_bytes())], tally)?;
+        let signed = "DELETE FROM signature WHERE record = ?1 AND hash = ?2 RETURNING sum";
+        delete(conn, signed, (record.as_bytes(), hash.as_bytes()), tally)?;
+    }
     let mut admitted = Admitted { conn, record, compacted: None };
     for step in &batch.moves {
         move_change(&mut admitted, step, tally)?;
@@ -119,6 +127,9 @@ pub(super) fn apply(
             }
         }
     }
+    for hash in &batch.members_dropped {
+        MEMBER.remove(conn, &[blob(record.as_bytes()), blob(hash.as_bytes())], tally)?;
+    }
     for member in &batch.members {
         put_member(conn, record, member, tally)?;
     }
@@ -151,6 +162,15 @@ pub(super) fn apply(
     for key in &batch.counters {
         count_on(conn, key, 0)?;
     }
+    Ok(())
+}
+
+/// Drops the snapshots. Only the newest is counted.
+fn unpack(conn: &Connection, record: &RecordId, tally: &mut Tally) -> Result<(), Fault> {
+    if let Some(newest) = newest_snapshot(conn, record)? {
+        tally.remove(&newest.sum);
+    }
+    conn.prepare_cached("DELETE FROM snapshot WHERE record = ?1")?.execute([record.as_bytes()])?;
     Ok(())
 }
 

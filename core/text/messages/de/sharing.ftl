@@ -5,13 +5,15 @@ aside = { $why ->
     [missing] Änderungen, auf denen sie aufbaut, sind noch nicht eingetroffen
     [newer] sie braucht eine neuere Version von Fallaway
     [reader] ihr Urheber darf nur lesen
-    [fork] ihr Gerät hat unter derselben Nummer eine andere Änderung geschrieben
+    [removed] ihr Urheber war entfernt worden, bevor jemand anders sie hatte
+    [fork] ihr Gerät wurde kopiert: die Kopie hat an ihrer Stelle eine andere Änderung geschrieben
+    [behind] sie baut auf einer Änderung auf, die zurückgehalten wird
    *[rule] sie verletzt eine Regel der Akte
 }
 not_kept = { $count ->
     [one] eine Änderung wurde
    *[other] { $count } Änderungen wurden
-  } nicht behalten: mehr als { $most } würden neben dieser Akte warten; bitte zuerst die Bündel einlesen, auf die sie warten, dann diese noch einmal
+  } nicht behalten: mehr als { $most } einer Person würden neben dieser Akte warten; bitte zuerst die Bündel einlesen, auf die sie warten, dann diese noch einmal
 stranger = sie ist vom Gerät { $device } signiert, das an dieser Akte nicht beteiligt ist
 newer_kind = es ist von der Art { $kind }, die eine neuere Version schreibt; bitte nach einer Aktualisierung noch einmal einlesen
 needs_version = die Akte verlangt Version { $version } ihres Formats; eine neuere Version von Fallaway kann sie schreiben
@@ -40,6 +42,7 @@ notice_other_keys = Die Schlüssel hier gehören nicht zu dem Gerät, das diese 
 notice_keys_damaged = Ein Teil der Schlüssel dieses Geräts ist beschädigt: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
 notice_records_gone = Dieses Gerät hat früher Akten geschrieben, die in der Datenbank nicht mehr stehen. Bitte die Datei zurücklegen oder das Gerät neu einladen lassen: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
 notice_restored = Die Datenbank wurde aus einer Kopie wiederhergestellt: dieses Gerät schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
+notice_copied = Ein zweites Gerät schreibt unter dem Namen von diesem: es wurde kopiert, oder eine Sicherung von ihm ist in Gebrauch. Dieses Gerät schreibt als neuer Schreiber weiter und hat seine eigenen Einträge noch einmal geschrieben; das andere bitte entfernen.
 notice_new_writer = Ein Bündel brachte Einträge dieses Geräts, die seine Datenbank nicht hatte: es schreibt als neuer Schreiber weiter.
 secret = { $name ->
     [device_seed] der eigene Schlüssel des Geräts: { $reason }

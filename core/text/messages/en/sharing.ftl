@@ -5,13 +5,15 @@ aside = { $why ->
     [missing] changes that it builds on have not arrived
     [newer] it needs a newer version of Fallaway
     [reader] its author may only read
-    [fork] its device has written another change under the same number
+    [removed] its author had been removed before anybody else had it
+    [fork] its device was copied: the copy has written another change in its place
+    [behind] it builds on a change that is held back
    *[rule] it breaks a rule of the record
 }
 not_kept = { $count ->
     [one] one change was
    *[other] { $count } changes were
-  } not kept: more than { $most } would wait beside this record; first import the bundles they wait for, then these again
+  } not kept: more than { $most } of one person would wait beside this record; first import the bundles they wait for, then these again
 stranger = it is signed by the device { $device }, which is not a member of this record
 newer_kind = it is of kind { $kind }, which a newer version writes; import it again after an update
 needs_version = the record asks for version { $version } of its format; a newer version of Fallaway can write it
@@ -40,6 +42,7 @@ notice_other_keys = The keys here are not those of the device that wrote this st
 notice_keys_damaged = A part of this device's keys is damaged: it goes on as a new writer, and takes back what is missing when it meets the others.
 notice_records_gone = This device has written records before, and the store no longer has them. Put its file back, or have an owner invite this device again: it goes on as a new writer, and takes back what is missing when it meets the others.
 notice_restored = The store was restored from a copy: this device goes on as a new writer, and takes back what is missing when it meets the others.
+notice_copied = A second device writes under the name of this one: it was copied, or a backup of it is in use. This device goes on as a new writer and has written its own lines again; remove the other one.
 notice_new_writer = A bundle brought work of this device that its store did not have: it goes on as a new writer.
 secret = { $name ->
     [device_seed] the device's own key: { $reason }

@@ -20,6 +20,7 @@ crate::messages! { crate::CATALOGUE, "sharing";
     notice_records_gone();
     notice_restored();
     notice_new_writer();
+    notice_copied();
     secret(name: Word, reason: Phrase);
     secret_size(found: usize, expected: usize);
 }

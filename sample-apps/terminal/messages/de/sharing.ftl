@@ -41,6 +41,7 @@ waiting = { $count ->
     [one] eine Änderung wartet auf etwas, das noch nicht da ist; nichts ist verloren
    *[other] { $count } Änderungen warten auf etwas, das noch nicht da ist; nichts ist verloren
   }
+copied = { $device } wurde kopiert: zwei Geräte schreiben unter seinem Namen. Was eines davon schrieb, liegt neben der Akte, bis es das noch einmal schreibt; das Gerät, das nicht sein soll, bitte entfernen.
 set_aside = beiseitegelegt, zählt nicht: { $reason }
 refused = abgelehnt { $bundle }: { $reason }
 conflict = zwei Werte, { $field }: { $values }

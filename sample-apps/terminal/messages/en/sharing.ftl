@@ -41,6 +41,7 @@ waiting = { $count ->
     [one] one change waiting for something that has not arrived yet; nothing is lost
    *[other] { $count } changes waiting for something that has not arrived yet; nothing is lost
   }
+copied = { $device } was copied: two devices write under its name. What one of them wrote is kept beside the record until it writes it again; remove the device that should not be.
 set_aside = kept aside, not counted: { $reason }
 refused = refused { $bundle }: { $reason }
 conflict = two values, { $field }: { $values }

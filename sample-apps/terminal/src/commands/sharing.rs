@@ -229,6 +229,9 @@ fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome 
     if report.waiting > 0 {
         lines.push((Style::Plain, words::waiting(report.waiting)));
     }
+    for device in &report.copied {
+        lines.push((Style::Caution, words::copied(device)));
+    }
     for why in &report.set_aside {
         lines.push((Style::Caution, words::set_aside(why.phrase())));
     }

@@ -133,6 +133,7 @@ pub fn merge(report: &MergeReport) -> Value {
         "two_values": two_values(&report.newly_contested),
         "already_here": report.already_here,
         "waiting": report.waiting,
+        "copied": report.copied,
         "set_aside": report.set_aside.iter().map(|why| say(&why.phrase())).collect::<Vec<_>>(),
         "refused": refused.collect::<Vec<_>>(),
     })

@@ -1,0 +1,196 @@
+//! Several people with several devices, of which some are lost, copied or joined twice: the same
+//! record on all of them, and nobody's line gone.
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
+mod common;
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+
+use common::{Seeded, Ticking, told, workshop};
+use fallaway::record::{EntryBody, Remark};
+use fallaway::{
+    BundleContent, HistoryFilter, Instrument, Notice, Role, WhyAside, Workshop, WorkshopOptions,
+};
+
+fn open(folder: &Path, label: &str, seed: u64) -> Workshop {
+    let options = WorkshopOptions {
+        clock: Box::new(Ticking::from(1_780_000_000)),
+        random: Box::new(Seeded::new(seed)),
+        ..WorkshopOptions::new(folder, label)
+    };
+    Workshop::open(options).unwrap()
+}
+
+/// Everything, the keys too.
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let path = entry.unwrap().path();
+        let target = to.join(path.file_name().unwrap());
+        if path.is_dir() {
+            copy(&path, &target);
+        } else {
+            fs::copy(&path, &target).unwrap();
+        }
+    }
+}
+
+fn remark(instrument: &Instrument, text: &str) {
+    let remark = Remark { text: text.into(), replaces: None, about: None, could_not: None };
+    instrument.add_remark(remark, None).unwrap();
+    instrument.end_visit(None, None).ok();
+}
+
+fn remarks(instrument: &Instrument) -> Vec<String> {
+    let history = instrument.history(&HistoryFilter::default()).unwrap();
+    let said = history.iter().filter_map(|one| match &one.entry.body {
+        EntryBody::Remark(remark) => Some(remark.text.clone()),
+        _ => None,
+    });
+    let mut said: Vec<String> = said.collect();
+    said.sort();
+    said
+}
+
+/// Everything from one to the other; what is not taken is nothing.
+fn carry(from: &Instrument, to: &Workshop) {
+    let file = from.bundle_out(BundleContent::Everything).unwrap();
+    to.bundle_in(&file).unwrap();
+}
+
+/// Everybody gives everybody everything.
+fn rounds(count: usize, workshops: &[&Workshop]) {
+    for _ in 0..count {
+        for from in workshops {
+            for to in workshops {
+                if !std::ptr::eq(*from, *to) {
+                    carry(&from.find("stage").unwrap(), to);
+                }
+            }
+        }
+    }
+}
+
+fn joined(owner: &Instrument, device: &Workshop, owners: &Workshop) -> Instrument {
+    let theirs = device.accept(&owner.invite(Role::Contributor, 7).unwrap()).unwrap();
+    carry(owner, device);
+    carry(&theirs, owners);
+    theirs
+}
+
+#[test]
+fn one_invitation_that_two_devices_use_ends_in_equal_records() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let player = workshop("player", 2);
+    let b = joined(&a, &player, &tech);
+    let invitation = a.invite(Role::Contributor, 7).unwrap();
+    let (one, two) = (workshop("one", 4), workshop("two", 5));
+    for (device, text) in [(&one, "of the first"), (&two, "of the second")] {
+        let theirs = device.accept(&invitation).unwrap();
+        carry(&a, device);
+        remark(&theirs, text);
+    }
+    // The owner meets one of them first, the other contributor the other one, and builds on it.
+    carry(&one.find("stage").unwrap(), &tech);
+    carry(&two.find("stage").unwrap(), &player);
+    remark(&a, "of the owner");
+    remark(&b, "of the player");
+    rounds(3, &[&tech, &player, &one, &two]);
+    let people = a.view().unwrap().people;
+    assert_eq!(people.len(), 3, "{people:?}");
+    let (member, joined) = if people.iter().any(|one| one.label == "one") {
+        (&one, "of the first")
+    } else {
+        (&two, "of the second")
+    };
+    for device in [&tech, &player, member] {
+        let instrument = device.find("stage").unwrap();
+        assert_eq!(told(&instrument), told(&a), "{}", device.device().unwrap().label);
+        assert_eq!(remarks(&instrument), [joined, "of the owner", "of the player"]);
+    }
+}
+
+#[test]
+fn a_copied_device_loses_no_line_and_is_named() {
+    let folders = tempfile::tempdir().unwrap();
+    let (home, twin) = (folders.path().join("home"), folders.path().join("twin"));
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let player = open(&home, "player", 2);
+    let b = joined(&a, &player, &tech);
+    remark(&b, "before");
+    player.shut_down().unwrap();
+    copy(&home, &twin);
+
+    let (player, copy) = (open(&home, "player", 3), open(&twin, "player", 4));
+    let (b, c) = (player.find("stage").unwrap(), copy.find("stage").unwrap());
+    for number in 0..3 {
+        remark(&b, &format!("at home {number}"));
+        remark(&c, &format!("by the copy {number}"));
+    }
+    carry(&b, &tech);
+    remark(&a, "on top of home");
+    let report = tech.bundle_in(&c.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    assert_eq!(report.copied, ["player"]);
+    assert!(report.set_aside.contains(&WhyAside::Fork), "{report:?}");
+    rounds(3, &[&tech, &player, &copy]);
+    let all: BTreeSet<String> = (0..3)
+        .flat_map(|number| [format!("at home {number}"), format!("by the copy {number}")])
+        .chain(["before".to_owned(), "on top of home".to_owned()])
+        .collect();
+    for device in [&tech, &player, &copy] {
+        let instrument = device.find("stage").unwrap();
+        assert_eq!(told(&instrument), told(&a));
+        assert_eq!(remarks(&instrument), all.iter().cloned().collect::<Vec<_>>());
+    }
+    assert!(copy.notices().unwrap().contains(&Notice::Copied));
+    assert!(player.notices().unwrap().contains(&Notice::Copied));
+    // What is read anew is the same.
+    tech.trim().unwrap();
+    player.trim().unwrap();
+    assert_eq!(told(&a), told(&player.find("stage").unwrap()));
+}
+
+#[test]
+fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let player = workshop("player", 2);
+    let b = joined(&a, &player, &tech);
+    remark(&b, "first stay");
+    carry(&b, &tech);
+    player.forget_instrument(b.id()).unwrap();
+    let b = player.accept(&a.invite(Role::Contributor, 7).unwrap()).unwrap();
+    // It writes before the history has come back.
+    let only_people = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    player.bundle_in(&only_people).unwrap();
+    carry(&a, &player);
+    remark(&b, "second stay");
+    rounds(2, &[&tech, &player]);
+    assert_eq!(told(&a), told(&b));
+    assert_eq!(remarks(&a), ["first stay", "second stay"]);
+    assert_eq!(a.view().unwrap().set_aside, 0);
+}
+
+#[test]
+fn what_a_member_may_not_write_fills_its_own_share_only() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let player = workshop("player", 2);
+    let b = joined(&a, &player, &tech);
+    // It becomes a viewer while it writes far from the others.
+    let fingerprint = player.device().unwrap().fingerprint;
+    a.set_role(&fingerprint, Role::Viewer).unwrap();
+    remark(&b, "not heard of it yet");
+    carry(&b, &tech);
+    assert_eq!(a.view().unwrap().set_aside, 1);
+    assert_eq!(remarks(&a), Vec::<String>::new());
+    // Given back, the work is still held: an owner decides on it.
+    a.set_role(&fingerprint, Role::Contributor).unwrap();
+    rounds(2, &[&tech, &player]);
+    assert_eq!(told(&a), told(&b));
+}
