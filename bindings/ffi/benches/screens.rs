@@ -56,13 +56,12 @@ fn record(workshop: &Workshop, seconds: &AtomicI64) -> (Arc<Instrument>, VisitId
     for course in 1..=5 {
         let location = Location::OneString { place: StringPlace { course, letter: None } };
         let (wanted, tolerance) = (entered("2.00 mm"), entered("0.10 mm"));
-        let target = NewTarget { quantity: ACTION, location, wanted, tolerance, by: None };
-        bass.set_target("stage", target).unwrap();
+        let target = NewTarget { quantity: ACTION, location, wanted, tolerance };
+        bass.set_target("stage".parse().unwrap(), target, None).unwrap();
     }
     let (wanted, tolerance) = (entered("0.30 mm"), entered("0.05 mm"));
-    let relief =
-        NewTarget { quantity: RELIEF, location: Location::Whole, wanted, tolerance, by: None };
-    bass.set_target("stage", relief).unwrap();
+    let relief = NewTarget { quantity: RELIEF, location: Location::Whole, wanted, tolerance };
+    bass.set_target("stage".parse().unwrap(), relief, None).unwrap();
     for visit in 0..VISITS {
         seconds.fetch_add(20 * 86_400, Ordering::Relaxed);
         let opened = bass.begin_visit(None, None).unwrap();
@@ -143,12 +142,15 @@ fn main() {
     screen(
         "what changed",
         || {
-            let (from, to) = (fallaway::Occasion::AsLeft(visit), fallaway::Occasion::Setup);
-            drop(black_box(core.what_changed(None, from, to).unwrap()));
+            let (from, to) = (
+                fallaway::Occasion::AsLeft(visit),
+                fallaway::Occasion::Setup("stage".parse().unwrap()),
+            );
+            drop(black_box(core.what_changed(&from, &to).unwrap()));
         },
         || {
             let from = Occasion::AsLeft { visit: before };
-            bass.what_changed(from, Occasion::Setup, None).unwrap()
+            bass.what_changed(from, Occasion::Setup { setup: "stage".parse().unwrap() }).unwrap()
         },
     );
     screen("learned", || drop(black_box(core.learned().unwrap())), || bass.learned().unwrap());

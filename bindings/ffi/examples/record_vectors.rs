@@ -112,8 +112,8 @@ impl Bench {
     fn wants(&self, quantity: Quantity, location: Location, wanted: &str, tolerance: &str) {
         let entered = |text: &str| Entered { text: text.to_owned(), value: None, unit: None };
         let (wanted, tolerance) = (entered(wanted), entered(tolerance));
-        let target = NewTarget { quantity, location, wanted, tolerance, by: None };
-        self.instrument.set_target("stage", target).unwrap();
+        let target = NewTarget { quantity, location, wanted, tolerance };
+        self.instrument.set_target("stage".parse().unwrap(), target, None).unwrap();
     }
 
     /// Targets of relief and action, highest string first.

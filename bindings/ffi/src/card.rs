@@ -5,7 +5,9 @@ use fallaway::text::names;
 use crate::mirror::mirror;
 use crate::observe;
 use crate::voice::say;
-use crate::{Estimate, Instrument, Location, Moment, Quantity, ReadingKind, Result, Tool};
+use crate::{
+    Estimate, Instrument, Location, Moment, Quantity, ReadingKind, Result, SetupId, SetupName, Tool,
+};
 
 mirror! {
     /// How a reading lies to its target.
@@ -83,28 +85,28 @@ pub struct Card {
     /// The instrument's name.
     pub name: String,
     /// The setup whose targets are shown; `None` if the instrument has none.
-    pub setup: Option<String>,
-    /// The names of all setups.
-    pub setups: Vec<String>,
+    pub setup: Option<SetupName>,
+    /// All setups.
+    pub setups: Vec<SetupName>,
     /// The lines, relief first, then action, from the highest-pitched string to the lowest.
     pub lines: Vec<CardLine>,
 }
 
 #[uniffi::export]
 impl Instrument {
-    /// The numbers card: last readings beside the targets of a setup (by id or name; `None`: the
-    /// first one). Fast: it does not load the record.
+    /// The numbers card: last readings beside the targets of a setup (`None`: the default
+    /// one). Fast: it does not load the record.
     ///
     /// # Errors
     /// `NotFound` for a setup that the instrument does not have; when the store cannot be read;
     /// `Closed`.
     #[uniffi::method(default(setup = None))]
-    pub fn card(&self, setup: Option<String>) -> Result<Card> {
-        let card = self.inner.card(setup.as_deref())?;
+    pub fn card(&self, setup: Option<SetupId>) -> Result<Card> {
+        let card = self.inner.card(setup.as_ref().map(|id| &id.0))?;
         Ok(Card {
             name: card.name,
-            setup: card.setup,
-            setups: card.setups,
+            setup: card.setup.map(SetupName::from),
+            setups: card.setups.into_iter().map(SetupName::from).collect(),
             lines: card.lines.into_iter().map(line).collect(),
         })
     }

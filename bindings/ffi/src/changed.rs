@@ -6,7 +6,7 @@ use crate::learned::LearnedValue;
 use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{Caution, cautions};
 use crate::{
-    Basis, EntryId, Estimate, Instrument, Posture, Result, StringPlace, ToolKind, VisitId,
+    Basis, EntryId, Estimate, Instrument, Posture, Result, SetupId, StringPlace, ToolKind, VisitId,
 };
 
 /// One side of a comparison.
@@ -22,19 +22,22 @@ pub enum Occasion {
         /// The entry that opened the visit.
         visit: VisitId,
     },
-    /// The targets of the setup, each anywhere within its tolerance.
-    Setup,
+    /// The targets of a setup, each anywhere within its tolerance.
+    Setup {
+        /// Which.
+        setup: SetupId,
+    },
     /// The readings that stand today.
     Today,
 }
 
 impl Occasion {
-    const fn typed(&self) -> compare::Occasion {
+    fn typed(self) -> fallaway::Occasion {
         match self {
-            Self::AsFound { visit } => compare::Occasion::AsFound(visit.0),
-            Self::AsLeft { visit } => compare::Occasion::AsLeft(visit.0),
-            Self::Setup => compare::Occasion::Setup,
-            Self::Today => compare::Occasion::Today,
+            Self::AsFound { visit } => fallaway::Occasion::AsFound(visit.0),
+            Self::AsLeft { visit } => fallaway::Occasion::AsLeft(visit.0),
+            Self::Setup { setup } => fallaway::Occasion::Setup(setup.0),
+            Self::Today => fallaway::Occasion::Today,
         }
     }
 }
@@ -193,7 +196,7 @@ pub struct WhatChanged {
 #[uniffi::export]
 impl Instrument {
     /// What changed from one occasion to another: neck, joint, each saddle, each nut slot, with a
-    /// verdict for each. `setup` (id or name; `None`: the first one) matters where a side is `Setup`.
+    /// verdict for each. One side at most is a setup.
     ///
     /// Of all parts together, at most 5 % of comparisons call one moved that did not.
     ///
@@ -201,14 +204,8 @@ impl Instrument {
     /// `NotFound` for a setup or visit that the instrument does not have; `BadInput` when one side has
     /// no readings, or the instrument lacks a fact that the model needs; when the record cannot be
     /// read; `Closed`.
-    #[uniffi::method(default(setup = None))]
-    pub fn what_changed(
-        &self,
-        before: Occasion,
-        after: Occasion,
-        setup: Option<String>,
-    ) -> Result<WhatChanged> {
-        let told = self.inner.what_changed(setup.as_deref(), before.typed(), after.typed())?;
+    pub fn what_changed(&self, before: Occasion, after: Occasion) -> Result<WhatChanged> {
+        let told = self.inner.what_changed(&before.typed(), &after.typed())?;
         let context = Context { spec: &told.spec };
         let found = told.facts;
         let (before, after) = found.readings;

@@ -2,7 +2,7 @@
 
 use crate::entered::Entered;
 use crate::voice::say;
-use crate::{Location, Moment, Quantity, SpecField, VersionId};
+use crate::{Location, Moment, Quantity, SetupId, SpecField, VersionId};
 
 /// A value of a contested field.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
@@ -37,7 +37,10 @@ pub enum ContestedValue {
 impl From<fallaway::ContestedValue> for ContestedValue {
     fn from(value: fallaway::ContestedValue) -> Self {
         match value {
-            fallaway::ContestedValue::Removed => Self::Removed,
+            // Nobody has to choose whether a setup is deleted.
+            fallaway::ContestedValue::Removed | fallaway::ContestedValue::Setup { .. } => {
+                Self::Removed
+            }
             fallaway::ContestedValue::Fact(field) => Self::Fact { field: field.into() },
             fallaway::ContestedValue::SetupName(name) => Self::SetupName { name },
             fallaway::ContestedValue::Target(target) => Self::SetupTarget {
@@ -75,7 +78,7 @@ pub struct ContestedField {
     /// The field's key in the record.
     pub field: String,
     /// The setup that it belongs to, by its id; `None` for a fact of the instrument.
-    pub setup: Option<String>,
+    pub setup: Option<SetupId>,
     /// The field in words, such as "stage: action of 4 (E)".
     pub label: String,
     /// Every value with its author.
@@ -94,7 +97,7 @@ impl From<fallaway::ContestedField> for ContestedField {
         });
         Self {
             field: contested.field,
-            setup: contested.setup,
+            setup: contested.setup.map(SetupId::from),
             label: say(&contested.label),
             versions: versions.collect(),
         }

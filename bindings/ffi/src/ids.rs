@@ -12,7 +12,7 @@ use crate::error::field;
 macro_rules! ids {
     ($( $(#[$about:meta])* $Name:ident = $Core:ty, $of:literal; )+) => { $(
         $(#[$about])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+        #[derive(Debug, Clone, PartialEq, Eq, Hash)]
         pub struct $Name(pub(crate) $Core);
 
         uniffi::custom_type!($Name, String, {
@@ -47,13 +47,21 @@ macro_rules! ids {
 
 ids! {
     /// Names an instrument: the same on every device.
+    #[derive(Copy)]
     InstrumentId = fallaway::InstrumentId, "instrument";
     /// Names an entry of a history: the same on every device.
+    #[derive(Copy)]
     EntryId = fallaway::record::EntryId, "entry";
     /// Names a visit, by the entry that opened it.
+    #[derive(Copy)]
     VisitId = fallaway::record::EntryId, "visit";
     /// Names a step of a plan: the same as long as nothing changes that the step rests on.
+    #[derive(Copy)]
     StepId = fallaway::StepId, "step";
+    /// Names a setup within the record of an instrument: it stays when the setup is called something
+    /// else. 1 to 40 of a to z, 0 to 9 and -.
+    SetupId = fallaway::record::SetupId, "setup";
     /// Names one of several values of a field.
+    #[derive(Copy)]
     VersionId = fallaway::OpId, "version";
 }

@@ -9,8 +9,9 @@ use crate::write_options::typed;
 use crate::{
     Adjustment, BundleContent, BuzzNote, Climate, ContestedField, EntryId, HistoryEntry,
     HistoryFilter, InstrumentId, InstrumentSpec, Location, Moment, NewPass, NewTarget, PassOptions,
-    Person, Quantity, Result, RetractOutcome, Role, SeriesPoint, Setup, SpecField, StringChange,
-    Tool, TuningChange, Undone, UnsentBundle, VersionId, Visit, VisitId, VisitLine, WriteOptions,
+    Person, Quantity, Result, RetractOutcome, Role, SeriesPoint, Setup, SetupId, SpecField,
+    StringChange, Tool, TuningChange, Undone, UnsentBundle, VersionId, Visit, VisitId, VisitLine,
+    WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -384,6 +385,58 @@ impl Instrument {
         Ok(self.inner.setups()?.into_iter().map(Setup::from).collect())
     }
 
+    /// The setups that were deleted, as `bring_back_setup` would bring them back.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn deleted_setups(&self) -> Result<Vec<Setup>> {
+        Ok(self.inner.deleted_setups()?.into_iter().map(Setup::from).collect())
+    }
+
+    /// The setup that people call so, or that has this id.
+    ///
+    /// # Errors
+    /// `NotFound` with the names that there are; when the record cannot be read.
+    pub fn setup_named(&self, name: &str) -> Result<Setup> {
+        Ok(self.inner.setup_named(name)?.into())
+    }
+
+    /// Makes a setup without targets.
+    ///
+    /// # Errors
+    /// `BadInput` for a name that cannot be used (1 to 40 letters and digits) or that another has;
+    /// whatever an edit answers.
+    pub fn add_setup(&self, name: &str) -> Result<Setup> {
+        Ok(self.inner.add_setup(name)?.into())
+    }
+
+    /// Calls a setup something else. Its id stays.
+    ///
+    /// # Errors
+    /// `NotFound` for a setup that is not there; `BadInput` for a name that cannot be used or that
+    /// another has; whatever an edit answers.
+    pub fn rename_setup(&self, setup: SetupId, name: &str) -> Result<()> {
+        Ok(self.inner.rename_setup(&setup.0, name)?)
+    }
+
+    /// Deletes a setup with its targets, for everybody who shares the record. It can be brought back;
+    /// a target that somebody set without having seen the deletion, or sets later, does so by itself.
+    ///
+    /// # Errors
+    /// `NotFound` for a setup that is not there; whatever an edit answers.
+    pub fn delete_setup(&self, setup: SetupId) -> Result<()> {
+        Ok(self.inner.delete_setup(&setup.0)?)
+    }
+
+    /// Brings a deleted setup back as it was.
+    ///
+    /// # Errors
+    /// `NotFound` for a setup that was not deleted; `BadInput` if another has its name now; whatever
+    /// an edit answers.
+    pub fn bring_back_setup(&self, setup: SetupId) -> Result<()> {
+        Ok(self.inner.bring_back_setup(&setup.0)?)
+    }
+
     /// Makes a setup of the numbers of a visit (by its id; if none is named, the last one with
     /// readings): "these numbers are the ones". Of each quantity at each location the last reading that
     /// was not crossed out becomes the target, those marked as left first. A setup of this name is
@@ -392,18 +445,30 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a name that cannot be used (1 to 40 letters and digits), `NotFound` if there
     /// is no visit or nothing was read in it; whatever an edit answers.
-    #[uniffi::method(default(visit = None))]
-    pub fn take_setup(&self, name: &str, visit: Option<VisitId>) -> Result<Setup> {
-        Ok(self.inner.take_setup(name, visit.map(|visit| visit.0))?.into())
+    #[uniffi::method(default(visit = None, options = None))]
+    pub fn take_setup(
+        &self,
+        name: &str,
+        visit: Option<VisitId>,
+        options: Option<WriteOptions>,
+    ) -> Result<Setup> {
+        Ok(self.inner.take_setup(name, visit.map(|visit| visit.0), typed(options)?)?.into())
     }
 
-    /// Sets a target in a setup (by id or name), which is made if there is none of this name.
+    /// Sets a target in a setup, which is made if there is none of this id.
     ///
     /// # Errors
     /// `BadInput` for a string or fret that the instrument does not have, a value of another
     /// dimension, a tolerance below zero; whatever an edit answers.
-    pub fn set_target(&self, setup: &str, target: NewTarget) -> Result<()> {
-        Ok(self.inner.set_target(setup, &target.typed(self.inner.now())?)?)
+    #[uniffi::method(default(options = None))]
+    pub fn set_target(
+        &self,
+        setup: SetupId,
+        target: NewTarget,
+        options: Option<WriteOptions>,
+    ) -> Result<()> {
+        let target = target.typed(typed(options)?, self.inner.now())?;
+        Ok(self.inner.set_target(&setup.0, &target)?)
     }
 
     /// Removes a target from a setup. What it was stays in the history of the record.
@@ -413,11 +478,11 @@ impl Instrument {
     /// answers.
     pub fn remove_target(
         &self,
-        setup: &str,
+        setup: SetupId,
         quantity: Quantity,
         location: &Location,
     ) -> Result<()> {
-        Ok(self.inner.remove_target(setup, quantity.typed()?, location.typed()?)?)
+        Ok(self.inner.remove_target(&setup.0, quantity.typed()?, location.typed()?)?)
     }
 
     /// Writes the record although somebody's device asks for a newer version of its format: the

@@ -5,7 +5,7 @@ use fallaway::advice::learn::{self, touch};
 use crate::clearance::TouchBounds;
 use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
 use crate::plan::{HandTurn, TurnDirection, hand_turn};
-use crate::{Basis, EntryId, Estimate, Instrument, Result, StringPlace, ToolKind};
+use crate::{Basis, EntryId, Estimate, Instrument, Result, SetupId, StringPlace, ToolKind};
 
 pub use fallaway::advice::learn::Interval;
 
@@ -306,7 +306,7 @@ impl Instrument {
     pub fn forecast(
         &self,
         climates: Vec<ForecastClimate>,
-        setup: Option<String>,
+        setup: Option<SetupId>,
     ) -> Result<Forecast> {
         let climates: Vec<learn::ForecastClimate> = climates
             .into_iter()
@@ -316,7 +316,7 @@ impl Instrument {
                 humidity_percent: climate.humidity_percent,
             })
             .collect();
-        let told = self.inner.forecast(setup.as_deref(), &climates)?;
+        let told = self.inner.forecast(&climates, setup.as_ref().map(|id| &id.0))?;
         let context = Context { spec: &told.spec };
         let found = told.facts;
         Ok(Forecast {

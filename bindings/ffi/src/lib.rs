@@ -87,7 +87,7 @@ pub use exchange::{
 };
 pub use facts::{InstrumentSpec, SpecField};
 pub use growth::{face, version};
-pub use ids::{EntryId, InstrumentId, StepId, VersionId, VisitId};
+pub use ids::{EntryId, InstrumentId, SetupId, StepId, VersionId, VisitId};
 pub use instrument::{Instrument, InstrumentView};
 pub use learned::{
     ActionForecast, ClimateForecast, Forecast, ForecastClimate, Interval, Learned, LearnedValue,
@@ -110,7 +110,7 @@ pub use reading::{
     ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
 };
 pub use series::SeriesPoint;
-pub use setups::{NewTarget, Setup, Target};
+pub use setups::{NewTarget, Setup, SetupName, Target};
 pub use spec::{
     BoardCurve, BridgeHeight, BridgeSpec, Clockwise, FittedString, FretsSpec, Handedness,
     InstrumentFamily, IntonationBy, JointFretSpec, NeckJoint, NutKind, PlacedScrew, RodAccess,

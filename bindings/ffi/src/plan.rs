@@ -12,8 +12,8 @@ use crate::observe::{
     self, Context, InterventionKind, Measurand, MeasurandKind, Observation, Wanted, sentence,
 };
 use crate::{
-    Basis, EntryId, Estimate, Instrument, Location, Moment, Quantity, Result, SettledBy, Side,
-    StepId, StringPlace,
+    Basis, EntryId, Estimate, Instrument, Location, Moment, Quantity, Result, SettledBy, SetupId,
+    SetupName, Side, StepId, StringPlace,
 };
 
 pub use fallaway::advice::turns::TurnDirection;
@@ -629,7 +629,7 @@ pub struct SetupDrift {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Plan {
     /// The setup whose targets are meant; `None` if the instrument has none.
-    pub setup: Option<String>,
+    pub setup: Option<SetupName>,
     /// All steps, in the order of the chain of work.
     pub steps: Vec<PlanStep>,
     /// The position in `steps` of the one to do next: show it first, the rest folded. `None` if
@@ -648,15 +648,15 @@ pub struct Plan {
 #[uniffi::export]
 impl Instrument {
     /// What to turn, by how much, which way, in which order and why, to bring the instrument to a
-    /// setup (by id or name; `None`: the first one). It goes by today's readings, with all numbers and
+    /// setup (`None`: the default one). It goes by today's readings, with all numbers and
     /// sentences: one call shows the screen.
     ///
     /// # Errors
     /// `NotFound` for a setup that the instrument does not have; when the record cannot be read;
     /// `Closed`.
     #[uniffi::method(default(setup = None))]
-    pub fn plan(&self, setup: Option<String>) -> Result<Plan> {
-        let found = self.inner.plan(setup.as_deref())?;
+    pub fn plan(&self, setup: Option<SetupId>) -> Result<Plan> {
+        let found = self.inner.plan(setup.as_ref().map(|id| &id.0))?;
         let context = Context { spec: &found.spec };
         let text = found.text(&crate::voice::voice());
         let named = |key: &String| NamedFact {
@@ -664,7 +664,7 @@ impl Instrument {
             text: crate::voice::say(&plan_page::fact(key, &found.spec)),
         };
         Ok(Plan {
-            setup: found.setup.clone(),
+            setup: found.setup.clone().map(SetupName::from),
             steps: found.plan.steps.iter().map(|one| context.step(one, found.id(one))).collect(),
             now: plan_page::now(&found.plan).into_iter().map(|one| found.id(one).into()).collect(),
             next_step: found.plan.next.and_then(|next| u32::try_from(next).ok()),

@@ -4,7 +4,7 @@ use fallaway::record;
 
 use crate::entered::Entered;
 use crate::error::field;
-use crate::{EntryId, Location, Moment, Quantity, Result};
+use crate::{EntryId, Location, Moment, Quantity, Result, SetupId};
 
 /// A target to set.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -17,22 +17,23 @@ pub struct NewTarget {
     pub wanted: Entered,
     /// How far a reading may lie from it either way: "0.1 mm"; not below zero.
     pub tolerance: Entered,
-    /// Who sets it, such as "owner".
-    #[uniffi(default = None)]
-    pub by: Option<String>,
 }
 
 impl NewTarget {
-    /// The target; the moment is the library's to give.
-    pub(crate) fn typed(self, at: record::Moment) -> Result<record::Target> {
+    /// The target, set by somebody at some time.
+    pub(crate) fn typed(
+        self,
+        options: fallaway::WriteOptions,
+        now: record::Moment,
+    ) -> Result<record::Target> {
         let quantity = self.quantity.typed()?;
         Ok(record::Target {
             quantity,
             location: self.location.typed()?,
             wanted: self.wanted.amount(field("target"), quantity.dimension())?,
             tolerance: self.tolerance.amount(field("tolerance"), quantity.dimension())?,
-            by: self.by,
-            at,
+            by: options.by,
+            at: options.at.unwrap_or(now),
             taken_from: None,
         })
     }
@@ -78,13 +79,31 @@ impl From<fallaway::TargetView> for Target {
     }
 }
 
+/// A setup by id and name, for a choice of one.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Record)]
+pub struct SetupName {
+    /// Its id.
+    pub id: SetupId,
+    /// What people call it.
+    pub name: String,
+}
+
+impl From<fallaway::SetupName> for SetupName {
+    fn from(setup: fallaway::SetupName) -> Self {
+        Self { id: setup.id.into(), name: setup.name }
+    }
+}
+
 /// A named set of targets.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Setup {
-    /// Its id: two devices that name a setup alike mean the same one.
-    pub id: String,
-    /// Its name.
+    /// Its id: two devices that name a setup alike mean the same one. It stays when the setup is called
+    /// something else.
+    pub id: SetupId,
+    /// What people call it.
     pub name: String,
+    /// Whether it is the one that is meant where none is named.
+    pub is_default: bool,
     /// Its targets, by quantity and string.
     pub targets: Vec<Target>,
 }
@@ -92,6 +111,7 @@ pub struct Setup {
 impl From<fallaway::Setup> for Setup {
     fn from(setup: fallaway::Setup) -> Self {
         let targets = setup.targets.into_iter().map(Target::from).collect();
-        Self { id: setup.id, name: setup.name, targets }
+        let (id, name) = (setup.id.into(), setup.name);
+        Self { id, name, is_default: setup.is_default, targets }
     }
 }

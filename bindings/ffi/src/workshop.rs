@@ -66,6 +66,8 @@ pub struct InstrumentSummary {
     pub contested: u32,
     /// How many changes wait for something that has not arrived.
     pub waiting: u32,
+    /// Whether it was put away on this device.
+    pub archived: bool,
 }
 
 impl From<fallaway::InstrumentSummary> for InstrumentSummary {
@@ -76,6 +78,7 @@ impl From<fallaway::InstrumentSummary> for InstrumentSummary {
             last_entry: summary.last_entry.map(Moment::from),
             contested: count(summary.contested),
             waiting: count(summary.waiting),
+            archived: summary.archived,
         }
     }
 }
@@ -224,12 +227,46 @@ impl Workshop {
         Ok(self.inner.device()?)
     }
 
-    /// Every instrument, by name. Cheap: no record is loaded.
+    /// Every instrument that was not put away, by name. Cheap: no record is loaded.
     ///
     /// # Errors
     /// `Closed`, or when the store cannot be read.
     pub fn instruments(&self) -> Result<Vec<InstrumentSummary>> {
         Ok(self.inner.instruments()?.into_iter().map(InstrumentSummary::from).collect())
+    }
+
+    /// The instruments that were put away, by name.
+    ///
+    /// # Errors
+    /// `Closed`, or when the store cannot be read.
+    pub fn archived_instruments(&self) -> Result<Vec<InstrumentSummary>> {
+        Ok(self.inner.archived_instruments()?.into_iter().map(InstrumentSummary::from).collect())
+    }
+
+    /// Puts an instrument away: it leaves the list of this device, and of this device only. It can be
+    /// read, written and merged as before, and brought back at any time.
+    ///
+    /// # Errors
+    /// `NotFound`; when the store cannot be written.
+    pub fn archive_instrument(&self, id: InstrumentId) -> Result<()> {
+        Ok(self.inner.archive_instrument(id.0)?)
+    }
+
+    /// Brings an instrument that was put away back into the list.
+    ///
+    /// # Errors
+    /// `NotFound`; when the store cannot be written.
+    pub fn bring_back_instrument(&self, id: InstrumentId) -> Result<()> {
+        Ok(self.inner.bring_back_instrument(id.0)?)
+    }
+
+    /// Calls an instrument something else, for everybody who shares its record.
+    ///
+    /// # Errors
+    /// `NotFound`; `BadInput` for a name that is empty, longer than 64 characters, or that another
+    /// instrument has; whatever an edit answers.
+    pub fn rename_instrument(&self, id: InstrumentId, name: &str) -> Result<()> {
+        Ok(self.inner.rename_instrument(id.0, name)?)
     }
 
     /// The instrument with this id.
@@ -241,7 +278,7 @@ impl Workshop {
     }
 
     /// The instrument whose name, or id, begins with this text: an exact name wins, else there must
-    /// be only one. Case does not matter.
+    /// be only one. Case does not matter. One that was put away is found if no other fits.
     ///
     /// # Errors
     /// `NotFound` with the names that there are, `BadInput` if several fit.

@@ -40,8 +40,8 @@ fn bass() -> (Arc<Instrument>, Workshop) {
     for (course, wanted) in (1..).zip(["5/64 in", "5/64 in", "5/64 in", "6/64 in"]) {
         let location = Location::OneString { place: place(course) };
         let (wanted, tolerance) = (entered(wanted), entered("1/64 in"));
-        let target = NewTarget { quantity: ACTION, location, wanted, tolerance, by: None };
-        bass.set_target("stage", target).unwrap();
+        let target = NewTarget { quantity: ACTION, location, wanted, tolerance };
+        bass.set_target("stage".parse().unwrap(), target, None).unwrap();
     }
     let tuned = TuningChange { strings: Vec::new(), changed: Vec::new(), note: None };
     bass.add_tuning(tuned, None).unwrap();
@@ -65,7 +65,7 @@ fn a_plan_carries_readings_target_turns_and_what_they_rest_on() {
     let placed = PlacedScrew { place: ScrewPlace::SaddleHeight, screw };
     bass.set_spec(SpecField::Screw { placed }).unwrap();
     let plan = bass.plan(None).unwrap();
-    assert_eq!(plan.setup.as_deref(), Some("stage"));
+    assert_eq!(plan.setup.unwrap().name, "stage");
     let step = plan.steps.iter().find(|s| s.kind == StepKind::Action).unwrap();
     let seen = step.seen.as_ref().unwrap();
     assert_eq!(seen.value.as_entered.as_deref(), Some("8/64 in"));
@@ -142,7 +142,10 @@ fn a_wrong_question_says_what_would_be_taken() {
     let somebody = Some("somebody".to_owned());
     let nobody = bass.clearance(touch(None), ClearanceWhatIf::default(), false, somebody, None);
     assert!(matches!(nobody, Err(FallawayError::NotFound { .. })));
-    assert!(matches!(bass.plan(Some("none".to_owned())), Err(FallawayError::NotFound { .. })));
+    assert!(matches!(
+        bass.plan(Some("none".parse().unwrap())),
+        Err(FallawayError::NotFound { .. })
+    ));
 }
 
 #[test]

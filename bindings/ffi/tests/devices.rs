@@ -244,7 +244,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     let (tech, player) = (workshop("tech"), workshop("player"));
     let bench = tech.add_instrument("bass-4", "walnut bass").unwrap();
     read(&bench, "5 5 5 6");
-    let setup = bench.take_setup("stage", None).unwrap();
+    let setup = bench.take_setup("stage", None, None).unwrap();
     assert_eq!((setup.name.as_str(), setup.targets.len()), ("stage", 4));
 
     let invitation = bench.invite(Role::Contributor, 14).unwrap();
@@ -255,8 +255,8 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     assert_eq!(texts(&stage), texts(&bench));
     assert_eq!(stage.view().unwrap().people.len(), 2);
 
-    bench.set_target("stage", target(4, "1.8 mm")).unwrap();
-    stage.set_target("stage", target(4, "2.1 mm")).unwrap();
+    bench.set_target("stage".parse().unwrap(), target(4, "1.8 mm"), None).unwrap();
+    stage.set_target("stage".parse().unwrap(), target(4, "2.1 mm"), None).unwrap();
     let bundle = stage.bundle_out(BundleContent::NewSinceLastTime, None).unwrap();
     let report = tech.bundle_in(&bundle, None).unwrap();
     assert_eq!((report.name.as_str(), report.added[0].device.as_str()), ("walnut bass", "player"));
@@ -274,7 +274,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     assert!(setup.targets.iter().any(|target| target.contested && target.location == string(4)));
 
     // What was shown is not what there is any more: a third value arrives first.
-    stage.set_target("stage", target(4, "2.0 mm")).unwrap();
+    stage.set_target("stage".parse().unwrap(), target(4, "2.0 mm"), None).unwrap();
     carry(&stage, &tech);
     let stale = contested[0].clone();
     let keep = stale.versions[0].id;
@@ -288,7 +288,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     carry(&bench, &player);
     assert_eq!(stage.contested().unwrap().len(), 0);
     assert_eq!(stage.view().unwrap().state, bench.view().unwrap().state);
-    bench.remove_target("stage", action(), &string(4)).unwrap();
+    bench.remove_target("stage".parse().unwrap(), action(), &string(4)).unwrap();
     assert_eq!(bench.setups().unwrap()[0].targets.len(), 3);
 }
 

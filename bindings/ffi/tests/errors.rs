@@ -94,7 +94,7 @@ fn a_viewer_may_not_write() {
     let seen = share(&tech, &bench, &player, Role::Viewer);
     let InstrumentView { role, .. } = seen.view().unwrap();
     assert_eq!(role, Some(Role::Viewer));
-    let refused = seen.set_target("stage", target(4, "2 mm"));
+    let refused = seen.set_target("stage".parse().unwrap(), target(4, "2 mm"), None);
     assert!(matches!(refused, Err(FallawayError::NotAllowed { .. })), "{refused:?}");
     assert!(matches!(seen.invite(Role::Viewer, 1), Err(FallawayError::NotAllowed { .. })));
 }

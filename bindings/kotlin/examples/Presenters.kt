@@ -35,7 +35,7 @@ class ListScreen(private val workshop: SuspendingWorkshop) {
     suspend fun takeOffThisDevice(row: InstrumentSummary) = workshop.forgetInstrument(row.id)
 }
 
-class CardScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument, setup: String?) {
+class CardScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument, setup: SetupId?) {
     data class Line(val what: String, val read: String, val wanted: String, val standing: CardStanding)
 
     val lines = workshop.drawn {
@@ -64,7 +64,7 @@ class KeypadScreen(private val bass: SuspendingInstrument, val quantity: Quantit
     }
 }
 
-class PlanScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument, setup: String?) {
+class PlanScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument, setup: SetupId?) {
     val plan = workshop.drawn { bass.plan(setup) }
 
     /** What was proposed was done. */
@@ -88,8 +88,8 @@ class PlanScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstr
     }
 }
 
-class ChangedScreen(workshop: SuspendingWorkshop, bass: SuspendingInstrument, setup: String) {
-    val changed = workshop.drawn { bass.whatChanged(Occasion.Setup, Occasion.Today, setup) }
+class ChangedScreen(workshop: SuspendingWorkshop, bass: SuspendingInstrument, setup: SetupId) {
+    val changed = workshop.drawn { bass.whatChanged(Occasion.Setup(setup), Occasion.Today) }
 }
 
 class HistoryScreen(private val bass: SuspendingInstrument) {

@@ -55,7 +55,7 @@ def set_up_bass(tech: f.Workshop) -> f.Instrument:
     """A bass that was tuned and read, with a setup."""
     bass = walnut_bass(tech)
     for course in (1, 2, 3, 4):
-        bass.set_target("stage", target(course, "6/64 in" if course == 4 else "5/64 in"))
+        bass.set_target(f.SetupId("stage"), target(course, "6/64 in" if course == 4 else "5/64 in"))
     bass.add_tuning(f.TuningChange())
     bass.add_pass_text(RELIEF, "12", tool=f.Tool.FEELER_THOU())
     bass.add_pass_text(ACTION, "8 5 5 6", tool=f.Tool.RULE64())

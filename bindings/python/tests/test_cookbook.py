@@ -120,20 +120,24 @@ def test_07_done(bass: fallaway.Instrument) -> None:
 
 def test_08_wanted(bass: fallaway.Instrument) -> None:
     # task 8
-    bass.take_setup("studio")  # what was read last
+    studio = bass.take_setup("studio").id  # what was read last
     wanted = fallaway.NewTarget(
         quantity=action, location=fallaway.Location.string(4), wanted="2.2 mm", tolerance="0.1 mm"
     )
-    bass.set_target("studio", wanted)
+    bass.set_target(studio, wanted)
     for setup in bass.setups():
         print(setup.name, len(setup.targets))
+    bass.rename_setup(studio, "club")  # the id stays
+    bass.delete_setup(studio)
+    bass.bring_back_setup(studio)
     # end
+    assert bass.setup_named("club").id == studio
     assert len(bass.setups()) == 2
 
 
 def test_09_card(bass: fallaway.Instrument) -> None:
     # task 9
-    card = bass.card("stage")
+    card = bass.card(fallaway.SetupId("stage"))
     for line in card.lines:
         read = line.last.value.text if line.last else "not read"
         print(line.quantity_text, line.place_text, read, line.standing)
@@ -144,7 +148,7 @@ def test_09_card(bass: fallaway.Instrument) -> None:
 def test_10_plan(bass: fallaway.Instrument) -> None:
     bass.add_pass_text(relief, "18", Tool.FEELER_THOU)
     # task 10
-    plan = bass.plan("stage")
+    plan = bass.plan(fallaway.SetupId("stage"))
     if step := plan.next:
         print(step.title, "-", step.verdict_text)
         for sentence in step.sentences:
@@ -159,7 +163,7 @@ def test_11_settle(bass: fallaway.Instrument) -> None:
     bass.add_pass_text(relief, "18", Tool.FEELER_THOU)
     bass.add_pass_text(relief, "18", Tool.FEELER_THOU)
     # task 11
-    step = bass.plan("stage").next
+    step = bass.plan(fallaway.SetupId("stage")).next
     if step:
         # As it was proposed; else did_otherwise, or could_not with the reason.
         written = bass.done(step.id)
@@ -167,7 +171,7 @@ def test_11_settle(bass: fallaway.Instrument) -> None:
             print("then measure:", what.text)
     bass.add_tuning(fallaway.TuningChange())
     bass.add_pass_text(relief, "14", Tool.FEELER_THOU)
-    print(bass.plan("stage").text)
+    print(bass.plan(fallaway.SetupId("stage")).text)
     # end
 
 
@@ -175,7 +179,7 @@ def test_12_changed(bass: fallaway.Instrument) -> None:
     bass.add_pass_text(relief, "22", Tool.FEELER_THOU)
     bass.add_pass_text(action, "6 6 6 7", Tool.RULE64)
     # task 12
-    changed = bass.what_changed(fallaway.Occasion.SETUP, fallaway.Occasion.TODAY, "stage")
+    changed = bass.what_changed(fallaway.Occasion.SETUP(fallaway.SetupId("stage")), fallaway.Occasion.TODAY)
     for part in changed.parts:
         print(part.part, part.verdict, part.change.text)
     print("\n".join(changed.sentences))
@@ -190,7 +194,7 @@ def test_13_taught(bass: fallaway.Instrument) -> None:
     print("\n".join(bass.learned().sentences))
     dry = fallaway.ForecastClimate(name="the dry tour", humidity_percent=25.0)
     try:
-        print("\n".join(bass.forecast([dry], "stage").sentences))
+        print("\n".join(bass.forecast([dry], fallaway.SetupId("stage")).sentences))
     except fallaway.FallawayError.BadInput as early:
         print(early.reason)  # no season is known yet
     # end
@@ -247,7 +251,9 @@ def test_16_undo(bass: fallaway.Instrument) -> None:
 
 def test_17_off_this_device(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
     # task 17
-    workshop.forget_instrument(bass.id())
+    workshop.archive_instrument(bass.id())  # out of the list, with everything that it holds
+    workshop.bring_back_instrument(bass.id())
+    workshop.forget_instrument(bass.id())  # off this device
     # end
     assert workshop.instruments() == []
 
@@ -417,7 +423,7 @@ def test_29_language(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> 
     wishes.language = "de"
     wishes.low_first = True
     workshop.set_preferences(wishes)
-    print(bass.plan("stage").text)
+    print(bass.plan(fallaway.SetupId("stage")).text)
     # end
     wishes.language = "en"
     workshop.set_preferences(wishes)

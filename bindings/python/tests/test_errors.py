@@ -41,7 +41,7 @@ def test_bad_input_names_the_field_and_the_limits() -> None:
     pitch = bad(lambda: bass.set_spec(f.SpecField.A4(frequency=f.Entered(text="44 Hz"))))
     said = pitch.reason + pitch.accepted
     assert "380" in said and "500" in said
-    assert bad(lambda: bass.set_target("stage", target(0, "2 mm"))).field == "string"
+    assert bad(lambda: bass.set_target(f.SetupId("stage"), target(0, "2 mm"))).field == "string"
     bad(lambda: bass.invite(f.Role.VIEWER, 0))
     bad(lambda: bass.retract("no id", "reason"))
     bad(lambda: workshop(""))
@@ -82,7 +82,7 @@ def test_a_viewer_may_not_write() -> None:
     tech, player = workshop("tech"), workshop("player")
     seen = share(tech, walnut_bass(tech), player, f.Role.VIEWER)
     with pytest.raises(Error.NotAllowed):
-        seen.set_target("stage", target(4, "2 mm"))
+        seen.set_target(f.SetupId("stage"), target(4, "2 mm"))
 
 
 def test_contested_while_it_was_shown() -> None:
@@ -90,7 +90,7 @@ def test_contested_while_it_was_shown() -> None:
     bench = walnut_bass(tech)
     stage = share(tech, bench, player)
     for instrument, wanted in ((bench, "1.8 mm"), (stage, "2.1 mm")):
-        instrument.set_target("stage", target(4, wanted))
+        instrument.set_target(f.SetupId("stage"), target(4, wanted))
     tech.bundle_in(stage.bundle_out(EVERYTHING))
     (shown,) = bench.contested()
     bench.settle(shown, shown.versions[0].id)
@@ -237,6 +237,6 @@ def test_a_defect_carries_its_report_id() -> None:
 def test_the_text_of_an_error_is_for_people() -> None:
     bass = walnut_bass(workshop())
     with pytest.raises(Error.BadInput) as met:
-        bass.set_target("stage", target(4, "tall"))
+        bass.set_target(f.SetupId("stage"), target(4, "tall"))
     assert met.value.reason in str(met.value)
     assert "reason=" not in str(met.value)

@@ -48,7 +48,7 @@ def test_a_plan_and_an_entry_are_dataclasses_all_the_way_down() -> None:
     with f.workshop_in_memory("tech") as tech:
         bass = set_up_bass(tech)
         plan = dataclasses.asdict(bass.plan())
-        assert plan["setup"] == "stage"
+        assert plan["setup"] == {"id": "stage", "name": "stage"}
         assert plan["steps"][0]["title"] == "tuning"
         (entry,) = bass.history(f.HistoryFilter(kinds=[f.EntryKind.READINGS], last=1))
         assert isinstance(entry.body, f.EntryBody.READINGS)

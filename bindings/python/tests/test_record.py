@@ -110,7 +110,7 @@ def test_a_plan_says_what_to_turn_and_what_it_rests_on() -> None:
     placed = f.PlacedScrew(place=f.ScrewPlace.SADDLE_HEIGHT, screw=screw)
     bass.set_spec(f.SpecField.SCREW(placed=placed))
     plan = bass.plan()
-    assert plan.setup == "stage"
+    assert plan.setup.name == "stage"
     step = next(step for step in plan.steps if step.kind == f.StepKind.ACTION)
     assert step.seen is not None and step.seen.value.text == "8/64 in"
     assert isinstance(step.verdict, f.StepVerdict.ADJUST)
@@ -150,8 +150,8 @@ def test_two_devices_contest_a_target_and_one_settles_it() -> None:
     stage = share(tech, bench, player)
     assert texts(stage) == texts(bench)
 
-    bench.set_target("stage", target(4, "1.8 mm"))
-    stage.set_target("stage", target(4, "2.1 mm"))
+    bench.set_target(f.SetupId("stage"), target(4, "1.8 mm"))
+    stage.set_target(f.SetupId("stage"), target(4, "2.1 mm"))
     report = tech.bundle_in(stage.bundle_out(NEW))
     assert report.added[0].device == "player"
     (contested,) = bench.contested()
@@ -160,7 +160,7 @@ def test_two_devices_contest_a_target_and_one_settles_it() -> None:
     assert sum(one.displayed for one in contested.versions) == 1
 
     # What was shown is not what there is any more: a third value arrives first.
-    stage.set_target("stage", target(4, "2.0 mm"))
+    stage.set_target(f.SetupId("stage"), target(4, "2.0 mm"))
     carry(stage, tech)
     with pytest.raises(f.FallawayError.Contested):
         bench.settle(contested, contested.versions[0].id)

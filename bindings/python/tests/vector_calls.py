@@ -334,7 +334,7 @@ def plan(g: Given) -> Answer:
     instrument, _ = brought_in(g)
     found = instrument.plan(g.get("setup"))
     answer: Answer = {
-        "setup": found.setup,
+        "setup": found.setup and found.setup.name,
         "steps": [f"{step.title}: {step.verdict_text}" for step in found.steps],
         "offs": [step.compared and step.compared.off.value for step in found.steps],
         "text": found.text,
@@ -370,7 +370,7 @@ def occasion(g: Given, side: str) -> f.Occasion:
         case "as_left":
             return f.Occasion.AS_LEFT(visit=g[f"{side}_visit"])
         case "setup":
-            return f.Occasion.SETUP()
+            return f.Occasion.SETUP(f.SetupId(g.get("setup") or "stage"))
         case _:
             return f.Occasion.TODAY()
 
@@ -392,7 +392,7 @@ def part(one: f.InstrumentPart) -> str:
 def what_changed(g: Given) -> Answer:
     instrument, _ = brought_in(g)
     before, after = occasion(g, "before"), occasion(g, "after")
-    found = instrument.what_changed(before, after, g.get("setup"))
+    found = instrument.what_changed(before, after)
     return {
         "parts": [part(one.part) for one in found.parts],
         "verdicts": [one.verdict.name.lower() for one in found.parts],
@@ -417,7 +417,7 @@ def card(g: Given) -> Answer:
         target = line.target.value.text if line.target else ""
         words = (line.quantity_text, line.place_text, last, target, line.standing.name.lower())
         lines.append("; ".join(words))
-    return {"setup": found.setup, "lines": lines}
+    return {"setup": found.setup and found.setup.name, "lines": lines}
 
 
 def clearance(g: Given) -> Answer:

@@ -11,7 +11,7 @@
 use std::borrow::Cow;
 
 use fallaway_advice::compare;
-use fallaway_advice::compare::Occasion;
+use fallaway_advice::compare::ComparedAt;
 use fallaway_advice::observe::{
     BridgeFacts, BridgeKind, COVERAGE, Causality, Event, EventKind, Facts, Input, Intervention,
     InterventionKind, Measurand, Observation, ObservedPass, StringFacts, TargetState, Wanted,
@@ -424,8 +424,8 @@ proptest! {
         let live = |entry: EntryId| !input.events[at(entry)].retracted;
         let visits = (0..input.events.len())
             .filter(|&i| matches!(input.events[i].what, EventKind::VisitOpened));
-        let mut sides = vec![Occasion::Setup, Occasion::Today];
-        sides.extend(visits.flat_map(|v| [Occasion::AsFound(named(v)), Occasion::AsLeft(named(v))]).take(4));
+        let mut sides = vec![ComparedAt::Setup, ComparedAt::Today];
+        sides.extend(visits.flat_map(|v| [ComparedAt::AsFound(named(v)), ComparedAt::AsLeft(named(v))]).take(4));
         for from in &sides {
             for to in &sides {
                 let Ok(changed) = compare::what_changed(&input, *from, *to) else { continue };

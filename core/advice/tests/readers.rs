@@ -8,7 +8,7 @@ mod bench;
 use std::fmt::Write as _;
 
 use bench::Bench;
-use fallaway_advice::compare::{Occasion, what_changed};
+use fallaway_advice::compare::{ComparedAt, what_changed};
 use fallaway_advice::observe;
 use fallaway_advice::observe::EventKind;
 use fallaway_record::SetupId;
@@ -71,7 +71,7 @@ fn compare(seed: u64, together: usize) -> (bool, f64) {
         };
         let mut visits = input.events.iter().enumerate().filter(opened).map(|(_, e)| e.entry).rev();
         let (to, from) = (visits.next().unwrap(), visits.next().unwrap());
-        let (from, to) = (Occasion::AsLeft(from), Occasion::AsFound(to));
+        let (from, to) = (ComparedAt::AsLeft(from), ComparedAt::AsFound(to));
         let changed = what_changed(input, from, to).unwrap();
         let neck = changed.parts.first().unwrap();
         let (low, high) = neck.interval_mm.unwrap();
@@ -113,8 +113,8 @@ fn a_side_that_is_compared_with_itself_has_nothing_between() {
     bench.lines(&reads(&mut Dice(7), 0.0));
     observe::with_input(&bench.state(), &SetupId::main(), bench.now(), |input| {
         let visit = input.events.iter().find(|e| matches!(e.what, EventKind::VisitOpened));
-        let left = Occasion::AsLeft(visit.unwrap().entry);
-        let other = what_changed(input, left, Occasion::Today).unwrap();
+        let left = ComparedAt::AsLeft(visit.unwrap().entry);
+        let other = what_changed(input, left, ComparedAt::Today).unwrap();
         for changed in [what_changed(input, left, left).unwrap(), other] {
             assert_eq!(changed.noted, []);
             for part in &changed.parts {

@@ -16,7 +16,7 @@ use std::path::Path;
 use bench::Bench;
 use fallaway_advice::buzz::{HeardBuzz, causes};
 use fallaway_advice::clearance::{ClearanceModel, TouchUsed};
-use fallaway_advice::compare::{Occasion, what_changed};
+use fallaway_advice::compare::{ComparedAt, what_changed};
 use fallaway_advice::learn;
 use fallaway_advice::learn::ForecastClimate;
 use fallaway_advice::observe;
@@ -182,10 +182,10 @@ fn everything(bench: &Bench) -> Vec<Phrase> {
     observe::with_input(&state, &SetupId::main(), bench.now(), |input| {
         let opened = input.events.iter().filter(|e| matches!(e.what, EventKind::VisitOpened));
         let visits = opened.map(|e| e.entry);
-        let mut sides = vec![Occasion::Setup];
-        sides.extend(visits.flat_map(|v| [Occasion::AsFound(v), Occasion::AsLeft(v)]));
+        let mut sides = vec![ComparedAt::Setup];
+        sides.extend(visits.flat_map(|v| [ComparedAt::AsFound(v), ComparedAt::AsLeft(v)]));
         for from in sides.iter().rev().take(4) {
-            if let Ok(found) = what_changed(input, *from, Occasion::Today) {
+            if let Ok(found) = what_changed(input, *from, ComparedAt::Today) {
                 said.extend(changed::sentences(&found, spec));
             }
         }

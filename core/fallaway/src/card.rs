@@ -17,6 +17,8 @@ use fallaway_record::{
 use fallaway_text::{Phrase, names};
 use minicbor::{Decode, Encode};
 
+use crate::views::SetupName;
+
 /// The last reading of one quantity at one place.
 #[derive(Debug, Clone, PartialEq, Encode, Decode)]
 #[cbor(map)]
@@ -247,6 +249,12 @@ pub(crate) struct KeptSetup {
     pub targets: Vec<KeptTarget>,
 }
 
+impl KeptSetup {
+    fn named(&self) -> Option<SetupName> {
+        Some(SetupName { id: self.id.parse().ok()?, name: self.name.clone() })
+    }
+}
+
 /// Everything that a numbers card shows, in one blob.
 #[derive(Debug, Clone, PartialEq, Encode, Decode)]
 #[cbor(map)]
@@ -265,9 +273,9 @@ impl CardData {
     pub fn of(registers: &Registers, latest: Latest) -> Self {
         let spec = registers.spec();
         let note = |note: &Note| note.name();
-        let setups = registers.setups().iter().map(|(id, setup)| KeptSetup {
+        let setups = registers.setups().keys().map(|id| KeptSetup {
             id: id.to_string(),
-            name: setup.name.clone().unwrap_or_else(|| id.to_string()),
+            name: registers.setup_name(id).to_owned(),
             targets: targets(registers, id),
         });
         Self {
@@ -330,27 +338,28 @@ pub struct Card {
     /// The instrument's name.
     pub name: String,
     /// The setup whose targets are shown; `None` if the instrument has none.
-    pub setup: Option<String>,
-    /// The names of all setups.
-    pub setups: Vec<String>,
+    pub setup: Option<SetupName>,
+    /// All setups.
+    pub setups: Vec<SetupName>,
     /// The lines, relief first, then action, from the highest-pitched string to the lowest, or the
     /// other way round if that is preferred.
     pub lines: Vec<CardLine>,
 }
 
 impl Card {
-    /// Puts targets of a setup (by id or name; the only one if not named) and last readings side by
-    /// side, of each quantity the lowest string first if so wished. `Err` carries the names that there are.
+    /// Puts targets of a setup (the first one if none is named) and last readings side by side, of each
+    /// quantity the lowest string first if so wished. `Err` carries the names that there are.
     pub(crate) fn of(
         data: &CardData,
-        setup: Option<&str>,
+        setup: Option<&SetupId>,
         low_first: bool,
     ) -> Result<Self, Vec<String>> {
-        let names: Vec<String> = data.setups.iter().map(|setup| setup.name.clone()).collect();
+        let setups: Vec<SetupName> = data.setups.iter().filter_map(KeptSetup::named).collect();
+        let names = || setups.iter().map(|setup| setup.name.clone()).collect::<Vec<_>>();
         let chosen = match setup {
             Some(wanted) => {
-                let named = |kept: &&KeptSetup| kept.id == wanted || kept.name == wanted;
-                Some(data.setups.iter().find(named).ok_or_else(|| names.clone())?)
+                let named = |kept: &&KeptSetup| kept.id == wanted.as_str();
+                Some(data.setups.iter().find(named).ok_or_else(names)?)
             }
             None => data.setups.first(),
         };
@@ -389,8 +398,8 @@ impl Card {
         }
         Ok(Self {
             name: data.name.clone(),
-            setup: chosen.map(|setup| setup.name.clone()),
-            setups: names,
+            setup: chosen.and_then(KeptSetup::named),
+            setups,
             lines,
         })
     }

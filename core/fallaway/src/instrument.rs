@@ -6,7 +6,7 @@ use fallaway_changes::Container;
 use fallaway_measure::{InstrumentFamily, Plausibility, Quantity, plausibility};
 use fallaway_record::{
     Adjustment, Buzz, Climate, EditError, EntryBody, EntryId, Moment, Pass, PassReading, Placed,
-    Remark, Retraction, SpecField, State, StringChange, Tuning,
+    Remark, Retraction, SetupId, SpecField, State, StringChange, Tuning,
 };
 use fallaway_store::ChangeStanding;
 
@@ -92,16 +92,16 @@ impl Instrument {
         })
     }
 
-    /// The numbers: last readings beside the targets of a setup (by id or name; the first one if
-    /// none is named). Reads a projection only.
+    /// The numbers: last readings beside the targets of a setup (the default one if none is named).
+    /// Reads a projection only.
     ///
     /// # Errors
     /// [`Error::NotFound`] for a setup that the instrument does not have.
-    pub fn card(&self, setup: Option<&str>) -> Result<Card> {
+    pub fn card(&self, setup: Option<&SetupId>) -> Result<Card> {
         let low_first = self.inner.preferences()?.low_first;
         Card::of(&self.card_data()?, setup, low_first).map_err(|names| Error::NotFound {
             what: "setup".into(),
-            name: setup.unwrap_or_default().to_owned(),
+            name: setup.map(ToString::to_string).unwrap_or_default(),
             accepted: there_are(names),
         })
     }

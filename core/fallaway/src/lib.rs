@@ -23,6 +23,7 @@
 //! in `core/fallaway/examples` are whole programs: `read_and_plan`, `share`, `resolve_conflict`,
 //! `follow_changes`.
 
+mod archive;
 mod callbacks;
 mod card;
 mod convert;
@@ -70,7 +71,7 @@ pub use error::{Error, Result};
 pub use instrument::Instrument;
 pub use notice::Notice;
 pub use pass_text::PassOptions;
-pub use planning::{Explanation, PlanView};
+pub use planning::{Explanation, Occasion, PlanView};
 pub use preferences::{Preferences, UsualTools};
 pub use series::SeriesPoint;
 pub use steps::{StepDone, StepId, StepWritten};
@@ -79,8 +80,8 @@ pub use undo::{Undoing, Undone, UndoneLine};
 pub use views::{
     AddedBy, BundleContent, ContestedField, ContestedValue, ContestedVersion, DeviceInfo,
     EntryCount, HistoryEntry, HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView,
-    InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, Setup, TargetView,
-    TemplateInfo, Visit, VisitLine, WhyAside,
+    InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, Setup, SetupName,
+    TargetView, TemplateInfo, Visit, VisitLine, WhyAside,
 };
 pub use what_if::BuzzAnswer;
 pub use workshop::{Workshop, WorkshopOptions};
@@ -88,7 +89,6 @@ pub use write_options::{Accept, Cell, Doubt, WriteOptions};
 
 /// The plan, in data and in words.
 pub use fallaway_advice as advice;
-pub use fallaway_advice::compare::Occasion;
 /// Readings as people take them.
 pub use fallaway_measure as measure;
 /// The set-up mathematics.

@@ -1,17 +1,18 @@
 //! The plan of an instrument, what changed on it, and what it has taught.
 
-use fallaway_advice::compare::{self, Occasion, WhatChanged};
+use fallaway_advice::compare::{self, ComparedAt, WhatChanged};
 use fallaway_advice::learn::{self, Forecast, ForecastClimate, Learned};
 use fallaway_advice::observe::{Input, with_input};
 use fallaway_advice::plan;
 use fallaway_advice::plan::Plan;
-use fallaway_record::{InstrumentSpec, SetupId, State};
+use fallaway_record::{EntryId, InstrumentSpec, SetupId, State};
+use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, Voice, changed, errors, forecast, learned, plan_page};
 
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
-use crate::setups::known_setup;
-use crate::views::InstrumentId;
+use crate::setups::chosen;
+use crate::views::{InstrumentId, SetupName};
 
 /// What to do next, and everything that it rests on.
 #[derive(Debug, Clone)]
@@ -21,7 +22,7 @@ pub struct PlanView {
     /// The instrument's facts, from which its strings have their names.
     pub spec: InstrumentSpec,
     /// The setup whose targets are meant; `None` if the instrument has none.
-    pub setup: Option<String>,
+    pub setup: Option<SetupName>,
     pub(crate) setup_id: SetupId,
     pub(crate) instrument: InstrumentId,
 }
@@ -30,6 +31,37 @@ impl PlanView {
     /// The plan as plain text.
     pub fn text(&self, voice: &Voice) -> String {
         plan_page::text(&self.plan, &self.spec, voice)
+    }
+}
+
+/// What a comparison starts from, or goes to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Occasion {
+    /// The first readings of a visit.
+    AsFound(EntryId),
+    /// The last readings of a visit.
+    AsLeft(EntryId),
+    /// The targets of a setup.
+    Setup(SetupId),
+    /// The readings that are in force now.
+    Today,
+}
+
+impl Occasion {
+    const fn setup(&self) -> Option<&SetupId> {
+        match self {
+            Self::Setup(setup) => Some(setup),
+            _ => None,
+        }
+    }
+
+    const fn compared(&self) -> ComparedAt {
+        match self {
+            Self::AsFound(visit) => ComparedAt::AsFound(*visit),
+            Self::AsLeft(visit) => ComparedAt::AsLeft(*visit),
+            Self::Setup(_) => ComparedAt::Setup,
+            Self::Today => ComparedAt::Today,
+        }
     }
 }
 
@@ -51,28 +83,23 @@ impl<T> Explanation<T> {
 }
 
 impl Instrument {
-    /// What to turn, by how much, in which order and why, to bring the instrument to a setup (by
-    /// id or name; the first one if none is named). It goes by today's readings.
+    /// What to turn, by how much, in which order and why, to bring the instrument to a setup (the
+    /// default one if none is named). It goes by today's readings.
     ///
     /// # Errors
     /// [`Error::NotFound`] for a setup that the instrument does not have; when the record
     /// cannot be read.
-    pub fn plan(&self, setup: Option<&str>) -> Result<PlanView> {
+    pub fn plan(&self, setup: Option<&SetupId>) -> Result<PlanView> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |_, loaded| {
             let state = loaded.state(now);
-            let chosen = match setup {
-                Some(wanted) => Some(known_setup(state.registers(), wanted)?),
-                None => state.registers().setups().keys().next().cloned(),
-            };
-            let setups = state.registers().setups();
-            let name = chosen.as_ref().map(|id| {
-                setups.get(id).and_then(|s| s.name.clone()).unwrap_or_else(|| id.to_string())
-            });
+            let chosen = chosen(state.registers(), setup)?;
+            let name = |id: &SetupId| state.registers().setup_name(id).to_owned();
+            let named = chosen.as_ref().map(|id| SetupName { id: id.clone(), name: name(id) });
             let id = chosen.unwrap_or_else(SetupId::main);
             let plan = with_input(&state, &id, now, plan::plan);
             let spec = state.spec().clone();
-            Ok(PlanView { plan, spec, setup: name, setup_id: id, instrument: self.id })
+            Ok(PlanView { plan, spec, setup: named, setup_id: id, instrument: self.id })
         })
     }
 
@@ -80,16 +107,22 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::NotFound`] for a setup or visit that the instrument does not have;
-    /// [`Error::BadInput`] when one side has no readings, or the instrument lacks a fact that the
-    /// model needs; when the record cannot be read.
+    /// [`Error::BadInput`] when one side has no readings, both are setups, or the instrument lacks a
+    /// fact that the model needs; when the record cannot be read.
     pub fn what_changed(
         &self,
-        setup: Option<&str>,
-        from: Occasion,
-        to: Occasion,
+        before: &Occasion,
+        after: &Occasion,
     ) -> Result<Explanation<WhatChanged>> {
-        self.with_advice(setup, |state, input| {
-            let changed = compare::what_changed(input, from, to).map_err(|e| match e {
+        let setups = (before.setup(), after.setup());
+        if let (Some(one), Some(other)) = setups
+            && one != other
+        {
+            return Err(Error::bad_input(field("comparison"), say::compare_setups(), ""));
+        }
+        self.with_advice(setups.0.or(setups.1), |state, input| {
+            let sides = (before.compared(), after.compared());
+            let changed = compare::what_changed(input, sides.0, sides.1).map_err(|e| match e {
                 compare::CannotCompare::NoSuchVisit { visit } => {
                     Error::not_found("visit", visit.to_string())
                 }
@@ -112,19 +145,19 @@ impl Instrument {
         })
     }
 
-    /// Relief and action to expect in each of the airs, and what to pack for.
+    /// Relief and action to expect in each of the climates, and what to pack for.
     ///
     /// # Errors
-    /// [`Error::NotFound`] for a setup that the instrument does not have; [`Error::BadInput`] for an
-    /// air beyond what is known of wood, or when nothing has been learned of the seasons; when the
+    /// [`Error::NotFound`] for a setup that the instrument does not have; [`Error::BadInput`] for a
+    /// climate beyond what is known of wood, or when nothing has been learned of the seasons; when the
     /// record cannot be read.
     pub fn forecast(
         &self,
-        setup: Option<&str>,
-        airs: &[ForecastClimate],
+        climates: &[ForecastClimate],
+        setup: Option<&SetupId>,
     ) -> Result<Explanation<Forecast>> {
         self.with_advice(setup, |state, input| {
-            let facts = learn::forecast(input, airs)
+            let facts = learn::forecast(input, climates)
                 .map_err(|why| Error::bad_input(field("forecast"), forecast::none(&why), ""))?;
             let sentences = forecast::sentences(&facts, state.spec());
             Ok(Explanation::new(facts, sentences, state))
@@ -133,19 +166,13 @@ impl Instrument {
 
     pub(crate) fn with_advice<T>(
         &self,
-        setup: Option<&str>,
+        setup: Option<&SetupId>,
         with: impl FnOnce(&State, &Input<'_>) -> Result<T>,
     ) -> Result<T> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |_, loaded| {
             let state = loaded.state(now);
-            let chosen = match setup {
-                Some(wanted) => known_setup(state.registers(), wanted)?,
-                None => match state.registers().setups().keys().next() {
-                    Some(id) => id.clone(),
-                    None => SetupId::main(),
-                },
-            };
+            let chosen = chosen(state.registers(), setup)?.unwrap_or_else(SetupId::main);
             with_input(&state, &chosen, now, |input| with(&state, input))
         })
     }

@@ -11,6 +11,7 @@ use crate::error::{Error, Result, field, there_are};
 use crate::instrument::Instrument;
 use crate::loaded_record::WriterLabels;
 use crate::views::{ContestedField, ContestedValue, ContestedVersion, Setup, TargetView};
+use crate::write_options::WriteOptions;
 
 impl Instrument {
     /// Every setup with its targets.
@@ -24,92 +25,163 @@ impl Instrument {
         })
     }
 
+    /// The setups that were deleted, as [`Instrument::bring_back_setup`] would bring them back.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn deleted_setups(&self) -> Result<Vec<Setup>> {
+        self.inner.with_record(self.id, |_, loaded| {
+            let registers = loaded.registers(0);
+            Ok(registers.deleted_setups().keys().map(|id| setup_view(&registers, id)).collect())
+        })
+    }
+
+    /// The setup that people call so, or that has this id.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] with the names that there are; when the record cannot be read.
+    pub fn setup_named(&self, name: &str) -> Result<Setup> {
+        self.inner.with_record(self.id, |_, loaded| {
+            let registers = loaded.registers(0);
+            let named = named(&registers, name).map(|id| setup_view(&registers, id));
+            named.ok_or_else(|| no_setup(&registers, name))
+        })
+    }
+
+    /// Makes a setup without targets.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a name that cannot be used or that another has; whatever an edit
+    /// answers.
+    pub fn add_setup(&self, name: &str) -> Result<Setup> {
+        let made = self.inner.edit(self.id, |edit| {
+            let registers = edit.loaded.registers(0);
+            is_free(&registers, name, None)?;
+            let id = new_id(&registers, name)?;
+            edit.editor_does(|editor| editor.name_setup(&id, name.trim()))?;
+            Ok(id)
+        })?;
+        self.setup(&made)
+    }
+
     /// Makes a setup of the numbers of a visit (the open one, or the last one, if none is named):
     /// "these numbers are the ones". Of each quantity at each place the last reading that was not
     /// crossed out becomes the target, those marked as left first. A setup of this name is replaced
-    /// target by target.
+    /// target by target. `options` say who wants them, if not whoever read them, and since when.
     ///
     /// # Errors
     /// [`Error::BadInput`] for a name that cannot be used, [`Error::NotFound`] if there is no visit
     /// or nothing was read in it; whatever an edit answers.
-    pub fn take_setup(&self, name: &str, visit: Option<EntryId>) -> Result<Setup> {
-        let id = setup_id(name)?;
-        self.inner.edit(self.id, |edit| {
-            let now = edit.at.unix_s;
-            let state = edit.loaded.state(now);
-            let targets = crate::setup_from_visit::targets_of_visit(&state, &id, visit, edit.at)?;
-            let draft = edit.draft();
-            let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
-            let mut puts = Vec::new();
-            if state.registers().setups().get(&id).and_then(|s| s.name.as_deref()) != Some(name) {
-                puts.push(editor.name_setup(&id, name)?);
+    pub fn take_setup(
+        &self,
+        name: &str,
+        visit: Option<EntryId>,
+        options: impl Into<WriteOptions>,
+    ) -> Result<Setup> {
+        let options = options.into();
+        let taken = self.inner.edit(self.id, |edit| {
+            let state = edit.loaded.state(edit.at.unix_s);
+            let registers = state.registers();
+            let known = named(registers, name).cloned();
+            let id = known.clone().map_or_else(|| new_id(registers, name), Ok)?;
+            let at = options.at.unwrap_or(edit.at);
+            let targets = crate::setup_from_visit::targets_of_visit(&state, &id, visit, at)?;
+            if known.is_none() {
+                edit.editor_does(|editor| editor.name_setup(&id, name.trim()))?;
             }
-            for target in &targets {
-                puts.push(editor.set_target(&id, target)?);
+            for mut target in targets {
+                target.by = options.by.clone().or(target.by);
+                edit.editor_does(|editor| editor.set_target(&id, &target))?;
             }
-            for put in puts {
-                edit.put(put);
-            }
-            Ok(())
+            Ok(id)
         })?;
-        self.setup(&id)
+        self.setup(&taken)
     }
 
     fn setup(&self, id: &SetupId) -> Result<Setup> {
         self.inner.with_record(self.id, |_, loaded| Ok(setup_view(&loaded.registers(0), id)))
     }
 
-    /// Sets a target in a setup, which is made if there is none of this name.
+    /// Calls a setup something else. Its id stays. Where two people rename it apart, both names stand
+    /// until somebody settles.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a setup that is not there; [`Error::BadInput`] for a name that cannot
+    /// be used or that another has; whatever an edit answers.
+    pub fn rename_setup(&self, setup: &SetupId, name: &str) -> Result<()> {
+        self.inner.edit(self.id, |edit| {
+            let registers = edit.loaded.registers(0);
+            known_setup(&registers, setup)?;
+            is_free(&registers, name, Some(setup))?;
+            edit.editor_does(|editor| editor.name_setup(setup, name.trim()))
+        })
+    }
+
+    /// Deletes a setup with its targets, for everybody. What it was stays in the history of the
+    /// record, and it can be brought back. A target that somebody set without having seen the
+    /// deletion, or sets later, brings it back by itself.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a setup that is not there; whatever an edit answers.
+    pub fn delete_setup(&self, setup: &SetupId) -> Result<()> {
+        self.inner.edit(self.id, |edit| {
+            known_setup(&edit.loaded.registers(0), setup)?;
+            edit.editor_does(|editor| editor.delete_setup(setup))
+        })
+    }
+
+    /// Brings a deleted setup back as it was.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a setup that was not deleted; [`Error::BadInput`] if another has its
+    /// name now; whatever an edit answers.
+    pub fn bring_back_setup(&self, setup: &SetupId) -> Result<()> {
+        self.inner.edit(self.id, |edit| {
+            let registers = edit.loaded.registers(0);
+            let deleted = registers.deleted_setups();
+            if !deleted.contains_key(setup) {
+                let names = deleted.keys().map(|id| registers.setup_name(id));
+                return Err(Error::NotFound {
+                    what: "setup".into(),
+                    name: setup.to_string(),
+                    accepted: there_are(names),
+                });
+            }
+            is_free(&registers, registers.setup_name(setup), Some(setup))?;
+            edit.editor_does(|editor| editor.bring_back_setup(setup))
+        })
+    }
+
+    /// Sets a target in a setup, which is made if there is none of this id.
     ///
     /// # Errors
     /// [`Error::BadInput`] for a string or fret that the instrument does not have, a value of
     /// another dimension, a tolerance below zero; whatever an edit answers.
-    pub fn set_target(&self, setup: &str, target: &Target) -> Result<()> {
+    pub fn set_target(&self, setup: &SetupId, target: &Target) -> Result<()> {
         self.inner.edit(self.id, |edit| {
-            let (id, known) = match find_setup(&edit.loaded.registers(0), setup) {
-                Some(id) => (id, true),
-                None => (setup_id(setup)?, false),
-            };
-            let draft = edit.draft();
-            let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
-            let named = (!known).then(|| editor.name_setup(&id, setup)).transpose()?;
-            let put = editor.set_target(&id, target)?;
-            if let Some(named) = named {
-                edit.put(named);
+            let registers = edit.loaded.registers(0);
+            let known = [registers.setups(), registers.deleted_setups()];
+            if !known.into_iter().any(|setups| setups.contains_key(setup)) {
+                edit.editor_does(|editor| editor.name_setup(setup, setup.as_str()))?;
             }
-            edit.put(put);
-            Ok(())
+            edit.editor_does(|editor| editor.set_target(setup, target))
         })
     }
 
     /// Removes a target from a setup. What it was stays in the history of the record.
     ///
     /// # Errors
-    /// [`Error::NotFound`] for an unknown setup, [`Error::BadInput`] if there is no such target;
-    /// whatever an edit answers.
-    pub fn remove_target(&self, setup: &str, quantity: Quantity, location: Location) -> Result<()> {
+    /// [`Error::NotFound`] for a setup that is not there, [`Error::BadInput`] if there is no such
+    /// target; whatever an edit answers.
+    pub fn remove_target(
+        &self,
+        setup: &SetupId,
+        quantity: Quantity,
+        location: Location,
+    ) -> Result<()> {
         self.inner.edit(self.id, |edit| {
-            let id = known_setup(&edit.loaded.registers(0), setup)?;
-            let draft = edit.draft();
-            let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
-            let put = editor.remove_target(&id, quantity, location)?;
-            edit.put(put);
-            Ok(())
-        })
-    }
-
-    /// Takes the name of a setup back: it is called by its id again. Its targets stay.
-    ///
-    /// # Errors
-    /// [`Error::NotFound`] for an unknown setup, [`Error::BadInput`] if it has no name; whatever an
-    /// edit answers.
-    pub fn unname_setup(&self, setup: &str) -> Result<()> {
-        self.inner.edit(self.id, |edit| {
-            let id = known_setup(&edit.loaded.registers(0), setup)?;
-            let draft = edit.draft();
-            let put = edit.loaded.record.editor(edit.loaded.writer, &draft).unname_setup(&id)?;
-            edit.put(put);
-            Ok(())
+            known_setup(&edit.loaded.registers(0), setup)?;
+            edit.editor_does(|editor| editor.remove_target(setup, quantity, location))
         })
     }
 
@@ -203,7 +275,7 @@ pub(crate) fn view(
     let setup = key.split_once('/').filter(|_| container == Container::SETUPS);
     ContestedField {
         field: format!("{}/{key}", container.0),
-        setup: setup.map(|(setup, _)| setup.to_owned()),
+        setup: setup.and_then(|(setup, _)| setup.parse().ok()),
         label: fallaway_text::contested::field(registers, container, key),
         versions: versions.collect(),
     }
@@ -217,11 +289,13 @@ fn split_field(field: &str) -> Result<(Container, &str)> {
 }
 
 fn setup_view(registers: &Registers, id: &SetupId) -> Setup {
-    let setup = registers.setups().get(id);
-    let targets = setup.into_iter().flat_map(|setup| setup.targets.values());
+    let all = [registers.setups(), registers.deleted_setups()];
+    let targets =
+        all.into_iter().filter_map(|all| all.get(id)).flat_map(|one| one.targets.values());
     Setup {
-        id: id.to_string(),
-        name: setup.and_then(|s| s.name.clone()).unwrap_or_else(|| id.to_string()),
+        id: id.clone(),
+        name: registers.setup_name(id).to_owned(),
+        is_default: registers.setups().keys().next() == Some(id),
         targets: targets
             .map(|target| TargetView {
                 contested: registers.target_contested(id, target.quantity, target.location),
@@ -231,29 +305,62 @@ fn setup_view(registers: &Registers, id: &SetupId) -> Setup {
     }
 }
 
-/// The setup with this id or name.
-pub(crate) fn find_setup(registers: &Registers, wanted: &str) -> Option<SetupId> {
-    let setups = registers.setups();
-    let exact = setups.keys().find(|id| id.as_str() == wanted);
-    let named = || setups.iter().find(|(_, s)| s.name.as_deref() == Some(wanted)).map(|(id, _)| id);
-    exact.or_else(named).cloned()
+/// The setup of this name, or else of this id.
+fn named<'a>(registers: &'a Registers, wanted: &str) -> Option<&'a SetupId> {
+    let wanted = wanted.trim();
+    let mut ids = registers.setups().keys();
+    let by_name = ids.clone().find(|id| registers.setup_name(id) == wanted);
+    by_name.or_else(|| ids.find(|id| id.as_str() == wanted))
 }
 
-/// The same, or what exists instead.
-pub(crate) fn known_setup(registers: &Registers, wanted: &str) -> Result<SetupId> {
-    find_setup(registers, wanted).ok_or_else(|| {
-        let names = registers.setups().iter();
-        let names: Vec<String> =
-            names.map(|(id, setup)| setup.name.clone().unwrap_or_else(|| id.to_string())).collect();
-        Error::NotFound {
-            what: "setup".into(),
-            name: wanted.to_owned(),
-            accepted: there_are(names),
-        }
-    })
+/// Whether no other setup has this name.
+fn is_free(registers: &Registers, name: &str, own: Option<&SetupId>) -> Result<()> {
+    let name = name.trim();
+    let mut others = registers.setups().keys().filter(|id| Some(*id) != own);
+    if others.any(|id| registers.setup_name(id) == name) {
+        return Err(Error::bad_input(
+            field("setup"),
+            say::setup_taken(name.to_owned()),
+            say::own_name(),
+        ));
+    }
+    Ok(())
 }
 
-/// The id that a name has: two devices that name a setup alike mean the same one.
+/// The setup that is meant: the one that is named, or the first. `None` if the instrument has none.
+pub(crate) fn chosen(registers: &Registers, setup: Option<&SetupId>) -> Result<Option<SetupId>> {
+    if let Some(setup) = setup {
+        known_setup(registers, setup)?;
+    }
+    Ok(setup.or_else(|| registers.setups().keys().next()).cloned())
+}
+
+/// Whether the setup is there; else what exists instead.
+fn known_setup(registers: &Registers, wanted: &SetupId) -> Result<()> {
+    let known = registers.setups().contains_key(wanted);
+    if known { Ok(()) } else { Err(no_setup(registers, wanted.as_str())) }
+}
+
+fn no_setup(registers: &Registers, wanted: &str) -> Error {
+    let names = registers.setups().keys().map(|id| registers.setup_name(id));
+    Error::NotFound { what: "setup".into(), name: wanted.to_owned(), accepted: there_are(names) }
+}
+
+/// The id that a name is given: two devices that name a setup alike mean the same one, unless it was
+/// deleted or called something else before.
+fn new_id(registers: &Registers, name: &str) -> Result<SetupId> {
+    let first = setup_id(name)?;
+    let is_used = |id: &SetupId| {
+        [registers.setups(), registers.deleted_setups()].into_iter().any(|all| all.contains_key(id))
+    };
+    if !is_used(&first) {
+        return Ok(first);
+    }
+    let shortened: String = first.as_str().chars().take(SetupId::MAX - 3).collect();
+    let mut numbered = (2..100).filter_map(|number| format!("{shortened}-{number}").parse().ok());
+    numbered.find(|id| !is_used(id)).ok_or_else(|| bad_name(name))
+}
+
 fn setup_id(name: &str) -> Result<SetupId> {
     let mut id = String::new();
     for c in name.trim().chars() {
@@ -264,12 +371,13 @@ fn setup_id(name: &str) -> Result<SetupId> {
             id.push('-');
         }
     }
-    let id = id.trim_end_matches('-');
-    id.parse().map_err(|_| {
-        Error::bad_input(
-            field("setup"),
-            say::setup_name_bad(name.to_owned()),
-            say::setup_name_accepted(),
-        )
-    })
+    id.trim_end_matches('-').parse().map_err(|_| bad_name(name))
+}
+
+fn bad_name(name: &str) -> Error {
+    Error::bad_input(
+        field("setup"),
+        say::setup_name_bad(name.to_owned()),
+        say::setup_name_accepted(),
+    )
 }

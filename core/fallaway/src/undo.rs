@@ -182,7 +182,7 @@ impl Edit<'_> {
         self.log_at(entry.at, entry.body.clone(), entry.by.as_deref(), entry.visit)
     }
 
-    fn editor_does(
+    pub(crate) fn editor_does(
         &mut self,
         put: impl FnOnce(&Editor<'_>) -> Result<Put, fallaway_record::EditError>,
     ) -> Result<()> {

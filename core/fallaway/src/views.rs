@@ -2,7 +2,7 @@
 
 use fallaway_measure::Quantity;
 use fallaway_record::{
-    Entry, EntryId, EntryKind, InstrumentSpec, Moment, OpId, Retraction, Target,
+    Entry, EntryId, EntryKind, InstrumentSpec, Moment, OpId, Retraction, SetupId, Target,
 };
 use fallaway_sharing::Role;
 use fallaway_text::messages::facts;
@@ -63,6 +63,8 @@ pub struct InstrumentSummary {
     pub contested: usize,
     /// How many changes wait for something that has not arrived.
     pub waiting: usize,
+    /// Whether it was put away on this device.
+    pub archived: bool,
 }
 
 /// A person's device in the record.
@@ -187,12 +189,23 @@ pub struct TargetView {
 /// A named set of targets.
 #[derive(Debug, Clone)]
 pub struct Setup {
-    /// Its id in the record.
-    pub id: String,
-    /// Its name.
+    /// Its id in the record: it stays when the setup is called something else.
+    pub id: SetupId,
+    /// What people call it.
     pub name: String,
+    /// Whether it is the one that is meant where none is named: the first by id.
+    pub is_default: bool,
     /// Its targets, by quantity and string.
     pub targets: Vec<TargetView>,
+}
+
+/// A setup by id and name, for a choice of one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SetupName {
+    /// Its id in the record.
+    pub id: SetupId,
+    /// What people call it.
+    pub name: String,
 }
 
 /// One of several values of a field.
@@ -218,7 +231,7 @@ pub struct ContestedField {
     /// The field's key in the record.
     pub field: String,
     /// The setup that it belongs to, by its id; `None` for a fact of the instrument.
-    pub setup: Option<String>,
+    pub setup: Option<SetupId>,
     /// What the field is called, such as "stage: action at fret 12, open, string 4 (E)".
     pub label: Phrase,
     /// Every value with its author.

@@ -168,12 +168,17 @@ impl Workshop {
         templates.into_iter().map(|template| TemplateInfo::of(&template)).collect()
     }
 
-    /// Every instrument, by name. Reads projections only.
+    /// Every instrument that was not put away, by name. Reads projections only.
     ///
     /// # Errors
     /// [`Error::Closed`], or when the store cannot be read.
     pub fn instruments(&self) -> Result<Vec<InstrumentSummary>> {
+        Ok(self.all_instruments()?.into_iter().filter(|one| !one.archived).collect())
+    }
+
+    pub(crate) fn all_instruments(&self) -> Result<Vec<InstrumentSummary>> {
         drop(self.inner.session()?);
+        let archived = self.inner.archived()?;
         let Projections { found, complete } =
             self.inner.store.projections(projection::LIST_LINE)?;
         let mut lines: BTreeMap<RecordId, Option<Vec<u8>>> =
@@ -190,7 +195,16 @@ impl Workshop {
                 None => self.rebuilt_line(id)?,
             };
             let ListLine { name, last, contested, waiting } = line;
-            summaries.push(InstrumentSummary { id, name, last_entry: last, contested, waiting });
+            let archived = archived.contains(&id);
+            let last_entry = last;
+            summaries.push(InstrumentSummary {
+                id,
+                name,
+                last_entry,
+                contested,
+                waiting,
+                archived,
+            });
         }
         summaries.sort_by(|a, b| a.name.cmp(&b.name).then(a.id.cmp(&b.id)));
         Ok(summaries)
@@ -220,20 +234,22 @@ impl Workshop {
     }
 
     /// The instrument whose name, or id, begins with this text: an exact name wins, else there must
-    /// be only one. Case does not matter.
+    /// be only one. Case does not matter. One that was put away is found if no other fits.
     ///
     /// # Errors
     /// [`Error::NotFound`] with the names that there are, [`Error::BadInput`] if several fit.
     pub fn find(&self, name: &str) -> Result<Instrument> {
-        let all = self.instruments()?;
+        let mut all = self.all_instruments()?;
         let wanted = name.trim().to_lowercase();
-        let exact = all.iter().filter(|one| one.name.to_lowercase() == wanted);
-        let mut fitting: Vec<&InstrumentSummary> = exact.collect();
+        let exact = |one: &&InstrumentSummary| one.name.to_lowercase() == wanted;
+        let begins = |one: &&InstrumentSummary| {
+            one.name.to_lowercase().starts_with(&wanted) || one.id.to_string().starts_with(&wanted)
+        };
+        if all.iter().any(|one| !one.archived && (exact(&one) || begins(&one))) {
+            all.retain(|one| !one.archived);
+        }
+        let mut fitting: Vec<&InstrumentSummary> = all.iter().filter(exact).collect();
         if fitting.is_empty() && !wanted.is_empty() {
-            let begins = |one: &&InstrumentSummary| {
-                one.name.to_lowercase().starts_with(&wanted)
-                    || one.id.to_string().starts_with(&wanted)
-            };
             fitting = all.iter().filter(begins).collect();
         }
         match fitting.as_slice() {
@@ -271,13 +287,7 @@ impl Workshop {
             });
         };
         let name = name.trim();
-        if self.instruments()?.iter().any(|one| one.name == name) {
-            return Err(Error::bad_input(
-                field("name"),
-                say::name_taken(name.to_owned()),
-                say::own_name(),
-            ));
-        }
+        self.is_free(name, None)?;
         let named = SpecField::Name(name.to_owned());
         named.check().map_err(fallaway_record::EditError::from)?;
         let mut facts = template.spec.fields();
@@ -314,6 +324,27 @@ impl Workshop {
         };
         self.inner.rebuild_projections(id)?;
         self.instrument(id)
+    }
+
+    /// Calls an instrument something else, for everybody who shares its record.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`]; [`Error::BadInput`] for a name that is empty, too long, or that another
+    /// instrument has; whatever an edit answers.
+    pub fn rename_instrument(&self, id: InstrumentId, name: &str) -> Result<()> {
+        let name = name.trim();
+        self.is_free(name, Some(id))?;
+        self.instrument(id)?.set_spec(&SpecField::Name(name.to_owned()))
+    }
+
+    /// Whether no other instrument of this device has this name.
+    fn is_free(&self, name: &str, own: Option<InstrumentId>) -> Result<()> {
+        let taken = |one: &InstrumentSummary| Some(one.id) != own && one.name == name;
+        if self.all_instruments()?.iter().any(taken) {
+            let reason = say::name_taken(name.to_owned());
+            return Err(Error::bad_input(field("name"), reason, say::own_name()));
+        }
+        Ok(())
     }
 
     /// What an invitation says, before it is accepted.
@@ -396,6 +427,7 @@ impl Workshop {
         self.inner.store.generation(&id)?;
         Identity::note_forgotten(self.inner.store.as_ref(), &id)?;
         self.inner.store.delete(&id)?;
+        self.inner.keep_archived(id, false)?;
         session.records.remove(&id);
         session.changed.insert(id);
         Ok(())

@@ -92,7 +92,7 @@ fn step() -> impl Strategy<Value = Step> {
     )
 }
 
-const KINDS: usize = 29;
+const KINDS: usize = 31;
 
 /// Makes the edit; `Ok(false)` if the numbers do not even make a value to hand over.
 fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
@@ -187,14 +187,14 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             Some(view) => bass.retract(view.entry.id, &text, by).map(drop),
             None => Ok(()),
         },
-        14 => bass.set_target(&text, &target(relief(), Location::Whole)),
-        15 => bass.set_target("stage", &target(relief(), Location::Whole)),
+        14 => bass.add_setup(&text).map(drop),
+        15 => bass.set_target(&"stage".parse().unwrap(), &target(relief(), Location::Whole)),
         16 => {
             let gap = Quantity::Gap { stopped: Fret::OPEN, over: fret };
-            bass.set_target("stage", &target(gap, Location::Course(place)))
+            bass.set_target(&"stage".parse().unwrap(), &target(gap, Location::Course(place)))
         }
-        17 => bass.remove_target("stage", relief(), Location::Whole),
-        18 => bass.take_setup("stage", None).map(drop),
+        17 => bass.remove_target(&"stage".parse().unwrap(), relief(), Location::Whole),
+        18 => bass.take_setup("stage", None, None).map(drop),
         19 => bass.set_spec(&SpecField::Name(text)),
         20 => bass.set_spec(&SpecField::About(text)),
         21 => {
@@ -227,7 +227,9 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             let keys = ["name", "scale", "courses", "frets", "tuning/4", "nothing", "", &text];
             bass.unset_spec(keys[step.many % keys.len()])
         }
-        _ => bass.unname_setup("stage"),
+        28 => bass.rename_setup(&"stage".parse().unwrap(), &text),
+        29 => bass.delete_setup(&"stage".parse().unwrap()),
+        _ => bass.bring_back_setup(&"stage".parse().unwrap()),
     }
     .map(|()| true)
 }

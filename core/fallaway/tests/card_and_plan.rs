@@ -43,7 +43,7 @@ fn want_of(bass: &Instrument, quantity: Quantity, location: Location, wanted: i6
         at: Moment::new(0, 0).unwrap(),
         taken_from: None,
     };
-    bass.set_target("stage", &target).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &target).unwrap();
 }
 
 fn climate(bass: &Instrument, humidity: i64) {
@@ -64,9 +64,9 @@ fn both(bass: &Instrument) -> (CardStanding, StepVerdict) {
 }
 
 fn of(bass: &Instrument, quantity: Quantity, kind: StepKind) -> (CardStanding, StepVerdict) {
-    let card = bass.card(Some("stage")).unwrap();
+    let card = bass.card(Some(&"stage".parse().unwrap())).unwrap();
     let line = card.lines.iter().find(|line| line.quantity == quantity).unwrap();
-    let plan = bass.plan(Some("stage")).unwrap().plan;
+    let plan = bass.plan(Some(&"stage".parse().unwrap())).unwrap().plan;
     let step = plan.steps.iter().find(|step| step.kind == kind).unwrap();
     (line.standing, step.verdict.clone())
 }

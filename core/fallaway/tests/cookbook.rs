@@ -36,7 +36,7 @@ fn bench() -> (Workshop, Instrument) {
     bass.add_tuning(&Tuning::default(), None).unwrap();
     bass.add_pass_text(relief(), "12", Tool::FEELER_THOU).unwrap();
     bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap();
-    bass.take_setup("stage", None).unwrap();
+    bass.take_setup("stage", None, None).unwrap();
     bass.end_visit(None, None).unwrap();
     (workshop, bass)
 }
@@ -160,7 +160,7 @@ fn task_07() -> Outcome {
 fn task_08() -> Outcome {
     let (_, bass) = bench();
     // task 8
-    bass.take_setup("studio", None)?; // what was read last
+    let studio = bass.take_setup("studio", None, None)?.id; // what was read last
     let low = Target {
         quantity: action(),
         location: Location::Course(StringPlace::course(4)?),
@@ -170,11 +170,15 @@ fn task_08() -> Outcome {
         at: bass.now(),
         taken_from: None,
     };
-    bass.set_target("studio", &low)?;
+    bass.set_target(&studio, &low)?;
     for setup in bass.setups()? {
         println!("{}: {} targets", setup.name, setup.targets.len());
     }
+    bass.rename_setup(&studio, "club")?; // the id stays
+    bass.delete_setup(&studio)?;
+    bass.bring_back_setup(&studio)?;
     // end
+    assert_eq!(bass.setup_named("club")?.id, studio);
     assert_eq!(bass.setups()?.len(), 2);
     Ok(())
 }
@@ -183,7 +187,7 @@ fn task_08() -> Outcome {
 fn task_09() -> Outcome {
     let (_, bass) = bench();
     // task 9
-    let card = bass.card(Some("stage"))?;
+    let card = bass.card(Some(&"stage".parse()?))?;
     for line in &card.lines {
         let read = line.last.as_ref().map(|last| last.reading.to_string());
         println!("{} {}: {read:?} {:?}", line.quantity, line.place, line.standing);
@@ -198,7 +202,7 @@ fn task_10() -> Outcome {
     let (_, bass) = bench();
     bass.add_pass_text(relief(), "18", Tool::FEELER_THOU)?;
     // task 10
-    let view = bass.plan(Some("stage"))?;
+    let view = bass.plan(Some(&"stage".parse()?))?;
     if let Some(next) = view.plan.next_step() {
         let text = fallaway::text::plan::step(next, &view.spec);
         println!("{}: {}", text.title, text.verdict);
@@ -220,7 +224,7 @@ fn task_11() -> Outcome {
     bass.add_pass_text(relief(), "18", Tool::FEELER_THOU)?;
     bass.add_pass_text(relief(), "18", Tool::FEELER_THOU)?;
     // task 11
-    let view = bass.plan(Some("stage"))?;
+    let view = bass.plan(Some(&"stage".parse()?))?;
     if let Some(next) = view.plan.next_step() {
         // As it was proposed; else `did_otherwise`, or `could_not` with the reason.
         let written = bass.done(view.id(next), &StepDone::default(), None)?;
@@ -230,7 +234,7 @@ fn task_11() -> Outcome {
     }
     bass.add_tuning(&Tuning::default(), None)?;
     bass.add_pass_text(relief(), "14", Tool::FEELER_THOU)?;
-    println!("{}", bass.plan(Some("stage"))?.text(&Voice::default()));
+    println!("{}", bass.plan(Some(&"stage".parse()?))?.text(&Voice::default()));
     // end
     Ok(())
 }
@@ -241,7 +245,7 @@ fn task_12() -> Outcome {
     bass.add_pass_text(relief(), "22", Tool::FEELER_THOU)?;
     bass.add_pass_text(action(), "6 6 6 7", Tool::RULE_64)?;
     // task 12
-    let changed = bass.what_changed(Some("stage"), Occasion::Setup, Occasion::Today)?;
+    let changed = bass.what_changed(&Occasion::Setup("stage".parse()?), &Occasion::Today)?;
     for part in &changed.facts.parts {
         println!("{:?}: {:?}", part.part, part.verdict);
     }
@@ -262,7 +266,7 @@ fn task_13() -> Outcome {
     }
     let name = "the dry tour".to_owned();
     let dry = ForecastClimate { name, temperature_c: None, humidity_percent: 25.0 };
-    match bass.forecast(Some("stage"), &[dry]) {
+    match bass.forecast(&[dry], Some(&"stage".parse()?)) {
         Ok(forecast) => forecast.sentences.iter().for_each(|one| println!("{one}")),
         // No season is known yet.
         Err(Error::BadInput { reason, .. }) => println!("{reason}"),
@@ -340,7 +344,9 @@ fn task_16() -> Outcome {
 fn task_17() -> Outcome {
     let (workshop, bass) = bench();
     // task 17
-    workshop.forget_instrument(bass.id())?;
+    workshop.archive_instrument(bass.id())?; // out of the list, with everything that it holds
+    workshop.bring_back_instrument(bass.id())?;
+    workshop.forget_instrument(bass.id())?; // off this device
     // end
     assert!(workshop.instruments()?.is_empty());
     Ok(())
@@ -374,7 +380,7 @@ fn task_19() -> Outcome {
     let (_, bass) = bench();
     // task 19
     let handle = bass.clone();
-    let plan = std::thread::spawn(move || handle.plan(Some("stage")));
+    let plan = std::thread::spawn(move || handle.plan(None));
     let plan = plan.join().map_err(|_| "the thread panicked")??;
     // end
     assert!(!plan.plan.steps.is_empty());
@@ -570,7 +576,7 @@ fn task_29() -> Outcome {
     wishes.language = Language::named("de");
     wishes.low_first = true;
     workshop.set_preferences(&wishes)?;
-    println!("{}", bass.plan(Some("stage"))?.text(&wishes.voice(None)));
+    println!("{}", bass.plan(Some(&"stage".parse()?))?.text(&wishes.voice(None)));
     // end
     Ok(())
 }

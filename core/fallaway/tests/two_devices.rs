@@ -27,14 +27,14 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
 
     a.add_pass(relief_pass("12"), Some("tech")).unwrap();
     a.add_pass(action_pass("5 5 5 6 7", 5), None).unwrap();
-    a.take_setup("stage", None).unwrap();
+    a.take_setup("stage", None, None).unwrap();
     a.end_visit(None, None).unwrap();
     player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     assert_eq!(told(&a), told(&b));
 
     // Both change one target while they cannot see each other.
-    a.set_target("stage", &relief_target(25)).unwrap();
-    b.set_target("stage", &relief_target(35)).unwrap();
+    a.set_target(&"stage".parse().unwrap(), &relief_target(25)).unwrap();
+    b.set_target(&"stage".parse().unwrap(), &relief_target(35)).unwrap();
     b.add_remark(Remark { text: "buzzes in the cold".into(), ..Remark::default() }, None).unwrap();
     let from_a = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
     let from_b = b.bundle_out(BundleContent::NewSinceLastTime).unwrap();
@@ -125,10 +125,39 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     a.settle(contested, removed).unwrap();
     assert_eq!(a.view().unwrap().spec.about, None);
 
-    a.set_target("stage", &relief_target(25)).unwrap();
-    a.unname_setup("stage").unwrap();
-    assert_eq!(a.setups().unwrap()[0].name, "stage");
-    assert!(matches!(a.unname_setup("stage"), Err(Error::BadInput { .. })));
+    a.set_target(&"stage".parse().unwrap(), &relief_target(25)).unwrap();
+}
+
+#[test]
+fn a_deleted_setup_comes_back_with_what_somebody_wrote_apart() {
+    let (tech, player) = shared();
+    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    let stage = "stage".parse().unwrap();
+    a.set_target(&stage, &relief_target(25)).unwrap();
+    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+
+    // Both delete it, and one is not asked whose deletion stands.
+    a.delete_setup(&stage).unwrap();
+    b.delete_setup(&stage).unwrap();
+    tech.bundle_in(&b.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    assert_eq!(told(&a), told(&b));
+    assert_eq!((a.setups().unwrap().len(), a.contested().unwrap().len()), (0, 0));
+
+    // One brings it back, and both have it.
+    b.bring_back_setup(&stage).unwrap();
+    tech.bundle_in(&b.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    assert_eq!(a.setups().unwrap()[0].targets.len(), 1);
+
+    // One deletes it while the other changes a target: that is not lost, whatever the clocks say.
+    a.delete_setup(&stage).unwrap();
+    b.set_target(&stage, &relief_target(35)).unwrap();
+    let report = tech.bundle_in(&b.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    assert_eq!(told(&a), told(&b));
+    assert_eq!(report.newly_contested, []);
+    let back = a.setup_named("stage").unwrap();
+    assert_eq!(back.targets[0].target.wanted, relief_target(35).wanted);
 }
 
 #[test]

@@ -61,10 +61,13 @@ fn whatever_was_written_is_taken_back_and_made_again() {
         Box::new(|| bass.set_spec(&SpecField::About("loud".into())).unwrap()),
         Box::new(|| bass.set_spec(&SpecField::About("quiet".into())).unwrap()),
         Box::new(|| bass.unset_spec("about").unwrap()),
-        Box::new(|| bass.set_target("stage", &target(200)).unwrap()),
-        Box::new(|| bass.set_target("stage", &target(180)).unwrap()),
-        Box::new(|| bass.remove_target("stage", action(), Location::Course(string(4))).unwrap()),
-        Box::new(|| drop(bass.take_setup("studio", None).unwrap())),
+        Box::new(|| bass.set_target(&"stage".parse().unwrap(), &target(200)).unwrap()),
+        Box::new(|| bass.set_target(&"stage".parse().unwrap(), &target(180)).unwrap()),
+        Box::new(|| {
+            bass.remove_target(&"stage".parse().unwrap(), action(), Location::Course(string(4)))
+                .unwrap()
+        }),
+        Box::new(|| drop(bass.take_setup("studio", None, None).unwrap())),
         Box::new(|| {
             let change = StringChange {
                 fitted: vec![(string(1), fitted.clone())],

@@ -398,12 +398,30 @@ impl Editor<'_> {
         Ok(Put { container, key: key.to_owned(), value: value.to_vec() })
     }
 
-    /// Removes the name of a setup: it is called by its id again.
+    /// Deletes a setup, its name and all its targets, as they are seen here: who wrote in it without
+    /// having seen the deletion, or writes in it later, brings it back.
     ///
     /// # Errors
-    /// [`EditError::NotSet`].
-    pub fn unname_setup(&self, setup: &SetupId) -> Result<Put, EditError> {
-        self.remove(Container::SETUPS, SetupKey::Name(setup.clone()).to_string())
+    /// [`EditError::NotSet`] if there is none.
+    pub fn delete_setup(&self, setup: &SetupId) -> Result<Put, EditError> {
+        let key = SetupKey::Deleted(setup.clone()).to_string();
+        if !self.registers.setups().contains_key(setup) {
+            return Err(EditError::NotSet { key });
+        }
+        let seen = minicbor::bytes::ByteArray::from(self.registers.seen(setup));
+        Ok(Put { container: Container::SETUPS, key, value: to_vec(seen)? })
+    }
+
+    /// Brings a deleted setup back as it was.
+    ///
+    /// # Errors
+    /// [`EditError::NotSet`] if it is not deleted.
+    pub fn bring_back_setup(&self, setup: &SetupId) -> Result<Put, EditError> {
+        let key = SetupKey::Deleted(setup.clone()).to_string();
+        if !self.registers.deleted_setups().contains_key(setup) {
+            return Err(EditError::NotSet { key });
+        }
+        self.remove(Container::SETUPS, key)
     }
 
     /// Gives a register a value that it had before, in the form of [`Registers`]' values, or

@@ -1,14 +1,17 @@
 //! Registers: what people negotiate. Every concurrent value is kept until somebody settles it.
 
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_changes::{ChangeId, Container, Put, Writer};
+use fallaway_changes::{ChangeId, Container, Put, Writer, derive};
 use fallaway_measure::{Location, Quantity};
 
 use crate::document::{Document, OpId};
 use crate::spec::{InstrumentSpec, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
+
+/// Domain separation of what a deletion saw. Frozen.
+const CONTEXT_SEEN: &str = "fallaway v1 deleted setup";
 
 /// The value of a register that was removed: CBOR null.
 pub const REMOVED: &[u8] = &[0xf6];
@@ -65,6 +68,11 @@ fn same_meaning(container: Container, key: &str, one: &[u8], other: &[u8]) -> bo
     if one == other {
         return true;
     }
+    // Whether a setup is deleted does not hang on which of two deletions is shown.
+    if container == Container::SETUPS && matches!(SetupKey::parse(key), Some(SetupKey::Deleted(_)))
+    {
+        return true;
+    }
     // A target says who set it and when; two who ask for the same agree.
     let target = |value| match SetupKey::parse(key)? {
         SetupKey::Target(_, key) if container == Container::SETUPS => {
@@ -100,6 +108,7 @@ pub struct Registers {
     all: BTreeMap<(Container, String), Register>,
     spec: InstrumentSpec,
     setups: BTreeMap<SetupId, NamedTargets>,
+    deleted: BTreeMap<SetupId, NamedTargets>,
     newer: Vec<(Container, String)>,
 }
 
@@ -127,6 +136,7 @@ impl Registers {
             all,
             spec: InstrumentSpec::default(),
             setups: BTreeMap::new(),
+            deleted: BTreeMap::new(),
             newer: Vec::new(),
         };
         registers.fold();
@@ -158,6 +168,57 @@ impl Registers {
                 self.newer.push((*container, key.clone()));
             }
         }
+        self.deleted.clear();
+        for (setup, deleted) in self.deletions() {
+            // Nobody has to choose between two targets of a setup that is not there.
+            for ((container, key), register) in self.all.range_mut(of_setup(&setup)) {
+                let differ = is_contested(*container, key, &register.versions);
+                register.contested = differ && !deleted;
+            }
+            if let Some(targets) = self.setups.remove(&setup) {
+                let kept = if deleted { &mut self.deleted } else { &mut self.setups };
+                kept.insert(setup, targets);
+            }
+        }
+    }
+
+    /// The setups that somebody deleted, and whether they are. A value that whoever deleted one had
+    /// not seen brings it back, and so does whoever took the deletion back.
+    fn deletions(&self) -> Vec<(SetupId, bool)> {
+        let marks = self.all.iter().filter_map(|((container, key), register)| {
+            match (*container == Container::SETUPS).then(|| SetupKey::parse(key))?? {
+                SetupKey::Deleted(setup) => Some((setup, &register.versions)),
+                _ => None,
+            }
+        });
+        let is_deleted = |setup: &SetupId, marks: &[Version]| {
+            let seen = minicbor::to_vec(minicbor::bytes::ByteArray::from(self.seen(setup)));
+            let seen = seen.unwrap_or_default();
+            marks.iter().all(|mark| !mark.is_removed())
+                && marks.iter().any(|mark| mark.value == seen)
+        };
+        marks.map(|(setup, marks)| (setup.clone(), is_deleted(&setup, marks))).collect()
+    }
+
+    /// Name and targets of a setup in sixteen bytes: every value of each, whoever wrote it.
+    pub(crate) fn seen(&self, setup: &SetupId) -> [u8; 16] {
+        let mut text = Vec::new();
+        let mut part = |bytes: &[u8]| {
+            text.extend((bytes.len() as u64).to_be_bytes());
+            text.extend(bytes);
+        };
+        for ((_, key), register) in self.all.range(of_setup(setup)) {
+            let is_mark = matches!(SetupKey::parse(key), Some(SetupKey::Deleted(_)));
+            if is_mark || register.versions.iter().all(Version::is_removed) {
+                continue;
+            }
+            let values: BTreeSet<&[u8]> =
+                register.versions.iter().map(|version| version.value.as_slice()).collect();
+            part(key.as_bytes());
+            part(&(values.len() as u64).to_be_bytes());
+            values.into_iter().for_each(&mut part);
+        }
+        derive(CONTEXT_SEEN, &[&text])
     }
 
     /// The same with the operations of an unsealed draft on top.
@@ -200,6 +261,17 @@ impl Registers {
         &self.setups
     }
 
+    /// The setups that were deleted, as they would be if they were brought back.
+    pub const fn deleted_setups(&self) -> &BTreeMap<SetupId, NamedTargets> {
+        &self.deleted
+    }
+
+    /// What people call a setup, a deleted one too; its id where it has no name.
+    pub fn setup_name<'a>(&'a self, setup: &'a SetupId) -> &'a str {
+        let known = self.setups.get(setup).or_else(|| self.deleted.get(setup));
+        known.and_then(|known| known.name.as_deref()).unwrap_or_else(|| setup.as_str())
+    }
+
     /// One register.
     pub fn get(&self, container: Container, key: &str) -> Option<&Register> {
         self.all.get(&(container, key.to_owned()))
@@ -234,6 +306,11 @@ impl Registers {
     }
 }
 
+/// The keys of a setup. What names it has no character that sorts between `/` and `0`.
+fn of_setup(setup: &SetupId) -> std::ops::Range<(Container, String)> {
+    (Container::SETUPS, format!("{setup}/"))..(Container::SETUPS, format!("{setup}0"))
+}
+
 /// Puts a value of the setups container in its place. `false` if a newer version wrote it.
 fn fold_setup(setups: &mut BTreeMap<SetupId, NamedTargets>, key: &str, value: &[u8]) -> bool {
     match SetupKey::parse(key) {
@@ -246,6 +323,9 @@ fn fold_setup(setups: &mut BTreeMap<SetupId, NamedTargets>, key: &str, value: &[
             let Some(target) = Target::decode_exact(key, value) else { return false };
             setups.entry(setup).or_default().targets.insert(key.to_owned(), target);
             true
+        }
+        Some(SetupKey::Deleted(_)) => {
+            minicbor::decode::<minicbor::bytes::ByteArray<16>>(value).is_ok()
         }
         None => false,
     }

@@ -136,6 +136,8 @@ pub(crate) enum SetupKey<'a> {
     Name(SetupId),
     /// `main/target/gap-1-24/4`.
     Target(SetupId, &'a str),
+    /// `main/deleted`: the setup as whoever deleted it saw it.
+    Deleted(SetupId),
 }
 
 impl<'a> SetupKey<'a> {
@@ -144,6 +146,9 @@ impl<'a> SetupKey<'a> {
         let setup = setup.parse().ok()?;
         if rest == "name" {
             return Some(Self::Name(setup));
+        }
+        if rest == "deleted" {
+            return Some(Self::Deleted(setup));
         }
         Some(Self::Target(setup, rest.strip_prefix("target/")?))
     }
@@ -154,6 +159,7 @@ impl fmt::Display for SetupKey<'_> {
         match self {
             Self::Name(setup) => write!(f, "{setup}/name"),
             Self::Target(setup, key) => write!(f, "{setup}/target/{key}"),
+            Self::Deleted(setup) => write!(f, "{setup}/deleted"),
         }
     }
 }

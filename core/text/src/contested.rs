@@ -17,10 +17,13 @@ pub fn field(registers: &Registers, container: Container, key: &str) -> Phrase {
         };
     }
     let Some((setup, rest)) = key.split_once('/') else { return say::field_newer(key.to_owned()) };
-    let named = setup.parse().ok().and_then(|id| registers.setups().get(&id)?.name.clone());
-    let setup = Phrase::written(named.unwrap_or_else(|| setup.to_owned()));
-    if rest == "name" {
-        return say::setup_name(setup);
+    let setup = setup
+        .parse()
+        .map_or_else(|_| Phrase::written(setup), |id| Phrase::written(registers.setup_name(&id)));
+    match rest {
+        "name" => return say::setup_name(setup),
+        "deleted" => return say::setup(setup),
+        _ => {}
     }
     match versions.iter().find_map(|version| minicbor::decode::<Target>(&version.value).ok()) {
         Some(target) => self::target(setup, &target, registers),
@@ -47,6 +50,11 @@ pub enum ContestedValue {
     SetupName(String),
     /// A target of a setup.
     Target(Target),
+    /// Whether a setup is deleted.
+    Setup {
+        /// It is.
+        deleted: bool,
+    },
     /// Only a newer version understands it.
     Newer,
 }
@@ -54,6 +62,9 @@ pub enum ContestedValue {
 impl ContestedValue {
     /// What a register holds.
     pub fn read(container: Container, key: &str, bytes: &[u8]) -> Self {
+        if container == Container::SETUPS && key.ends_with("/deleted") {
+            return Self::Setup { deleted: bytes != REMOVED };
+        }
         if bytes == REMOVED {
             return Self::Removed;
         }
@@ -75,6 +86,7 @@ impl ContestedValue {
             Self::Removed => say::removed(),
             Self::Fact(field) => facts::value(field, spec),
             Self::SetupName(name) => Phrase::written(name),
+            Self::Setup { deleted } => say::setup_deleted(*deleted),
             Self::Target(target) => {
                 say::target(target.wanted, target.tolerance).of(target.quantity)
             }

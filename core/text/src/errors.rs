@@ -276,15 +276,15 @@ pub fn formula(error: &FormulaError) -> RefusedInput {
 
 /// Why two occasions cannot be compared.
 pub fn cannot_compare(error: &CannotCompare) -> Phrase {
-    use fallaway_advice::compare::Occasion;
+    use fallaway_advice::compare::ComparedAt;
     match error {
         CannotCompare::Unwritten { fact } => say::compare_unwritten(word(fact)),
         CannotCompare::NoSuchVisit { visit } => say::compare_no_visit(visit.to_string()),
-        CannotCompare::NothingRead { side: Occasion::Setup } => say::compare_no_target(),
-        CannotCompare::NothingRead { side: Occasion::AsFound(_) | Occasion::AsLeft(_) } => {
+        CannotCompare::NothingRead { side: ComparedAt::Setup } => say::compare_no_target(),
+        CannotCompare::NothingRead { side: ComparedAt::AsFound(_) | ComparedAt::AsLeft(_) } => {
             say::compare_visit_unread()
         }
-        CannotCompare::NothingRead { side: Occasion::Today } => say::compare_today_unread(),
+        CannotCompare::NothingRead { side: ComparedAt::Today } => say::compare_today_unread(),
         CannotCompare::Refused(error) => formula(error).phrase(),
     }
 }

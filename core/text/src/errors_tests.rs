@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Debug;
 
-use fallaway_advice::compare::Occasion;
+use fallaway_advice::compare::ComparedAt;
 use fallaway_changes::Writer;
 use fallaway_measure::{Amount, Decimal, Dimension, Fret, Limit, Tool, Unit};
 
@@ -222,9 +222,9 @@ fn why_two_occasions_cannot_be_compared() {
     let all = [
         CannotCompare::Unwritten { fact: "scale length" },
         CannotCompare::NoSuchVisit { visit },
-        CannotCompare::NothingRead { side: Occasion::Setup },
-        CannotCompare::NothingRead { side: Occasion::Today },
-        CannotCompare::NothingRead { side: Occasion::AsFound(visit) },
+        CannotCompare::NothingRead { side: ComparedAt::Setup },
+        CannotCompare::NothingRead { side: ComparedAt::Today },
+        CannotCompare::NothingRead { side: ComparedAt::AsFound(visit) },
         CannotCompare::Refused(FormulaError::TooFew { quantity: "strings", given: 0, needed: 1 }),
     ];
     let number = |error: &CannotCompare| match error {

@@ -128,6 +128,10 @@ themes! {
         added_as(label: String);
         no_instruments();
         head_list();
+        none_archived();
+        renamed(name: &str, new_name: &str);
+        archived(name: &str);
+        brought_back(name: &str);
         list_contested(count: usize);
         list_waiting(count: usize);
         list_unnamed();
@@ -158,6 +162,10 @@ themes! {
     setups, "setups" {
         taken(name: &str);
         none();
+        none_deleted();
+        renamed(setup: &str, name: &str);
+        deleted(setup: &str);
+        brought_back(setup: &str);
         unknown(name: &str, known: Phrase);
         none_yet();
         head();

@@ -295,3 +295,26 @@ fn a_step_is_done_as_proposed_or_could_not_be_done() {
     let test = tech.refused(1, "done|--string|9");
     assert!(test.contains('9'), "{test}");
 }
+
+#[test]
+fn setups_and_instruments_are_renamed_put_away_and_brought_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut bass");
+    tech.ok("setup|target|stage|relief|0.30 mm");
+    tech.ok("setup|rename|stage|club");
+    assert_eq!(tech.run("setup|show|club|--json").json()[0]["id"], "stage");
+    let deleted = tech.ok("setup|delete|club");
+    assert!(deleted.contains("fallaway setup back"), "{deleted}");
+    assert_eq!(tech.run("setup|--json").json().as_array().unwrap().len(), 0);
+    assert_eq!(tech.run("setup|show|--deleted|--json").json()[0]["name"], "club");
+    tech.ok("setup|back|club");
+    assert_eq!(tech.run("card|--json").json()["setup"], "club");
+
+    tech.ok("rename|walnut bass|ash bass");
+    tech.ok("archive|ash");
+    assert_eq!(tech.run("list|--json").json().as_array().unwrap().len(), 0);
+    assert_eq!(tech.run("list|--archived|--json").json()[0]["name"], "ash bass");
+    tech.ok("archive|--back|ash bass");
+    assert_eq!(tech.run("list|--json").json()[0]["archived"], false);
+}

@@ -132,7 +132,7 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
                 at: instrument.now(),
                 taken_from: None,
             };
-            instrument.set_target("stage", &target).map_err(told)?;
+            instrument.set_target(&"stage".parse().unwrap(), &target).map_err(told)?;
         }
         ["end"] => match instrument.end_visit(None, None) {
             Ok(()) | Err(Error::NotFound { .. }) => {}

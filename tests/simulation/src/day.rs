@@ -73,7 +73,7 @@ pub fn prepare(place: &Place) {
     let clock = HandClock::at(MORNING - 100 * 86_400);
     let tech = place.open(&clock, 1).unwrap();
     let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
-    bass.set_target("stage", &work::target(None, 20, 0)).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &work::target(None, 20, 0)).unwrap();
     let player =
         Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(2))).unwrap();
     let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
@@ -85,7 +85,7 @@ pub fn prepare(place: &Place) {
     }
     player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    theirs.set_target("stage", &work::target(None, 30, 0)).unwrap();
+    theirs.set_target(&"stage".parse().unwrap(), &work::target(None, 30, 0)).unwrap();
     theirs.add_remark(work::remark("buzzes in the cold"), None).unwrap();
     theirs.set_spec(&SpecField::About("second pickup hums".into())).unwrap();
     fs::write(place.post.join("bundle"), theirs.bundle_out(BundleContent::Everything).unwrap())
@@ -111,8 +111,10 @@ pub const DAY: [(&str, Step); 17] = [
         let slip = bass.history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() })?;
         slip.iter().try_for_each(|one| bass.retract(one.entry.id, "", None).map(drop))
     }),
-    ("a setup", |w, _| w.find("stage")?.take_setup("stage", None).map(drop)),
-    ("another target", |w, _| w.find("stage")?.set_target("stage", &work::target(None, 25, 0))),
+    ("a setup", |w, _| w.find("stage")?.take_setup("stage", None, None).map(drop)),
+    ("another target", |w, _| {
+        w.find("stage")?.set_target(&"stage".parse().unwrap(), &work::target(None, 25, 0))
+    }),
     ("the visit's end", |w, _| w.find("stage")?.end_visit(None, None)),
     ("an entry crossed out", |w, _| {
         let bass = w.find("stage")?;

@@ -60,15 +60,15 @@ pub fn write(folder: &Path) {
         Climate { hours_there: Some(20), place: Some("bench".into()), ..Climate::default() };
     bass.add_climate(climate, None).unwrap();
     bass.add_pass(work::relief_pass(11), WriteOptions::sure()).unwrap();
-    bass.take_setup("stage", None).unwrap();
+    bass.take_setup("stage", None, None).unwrap();
     bass.end_visit(None, None).unwrap();
     let history = bass.history(&HistoryFilter::default()).unwrap();
     bass.retract(history[3].entry.id, "wrong leaf", Some("tech")).unwrap();
 
     player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
     clock.wind(3600);
-    bass.set_target("stage", &work::target(None, 25, clock.seconds())).unwrap();
-    theirs.set_target("stage", &work::target(None, 35, clock.seconds())).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &work::target(None, 25, clock.seconds())).unwrap();
+    theirs.set_target(&"stage".parse().unwrap(), &work::target(None, 35, clock.seconds())).unwrap();
     theirs.set_spec(&SpecField::About("second pickup hums".into())).unwrap();
     let said = theirs.add_remark(work::remark("dead spot"), None).unwrap();
     let better =

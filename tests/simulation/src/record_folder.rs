@@ -40,7 +40,10 @@ pub fn write(folder: &Path, visits: usize, seed: u64) -> Result<Sizes> {
     })?;
     let bass = workshop.add_instrument("bass-5", "stage bass")?;
     for (string, hundredths) in [(None, 25), (Some(1), 200), (Some(3), 220), (Some(5), 250)] {
-        bass.set_target("stage", &work::target(string, hundredths, clock.seconds()))?;
+        bass.set_target(
+            &"stage".parse().unwrap(),
+            &work::target(string, hundredths, clock.seconds()),
+        )?;
     }
     let mut dice = Dice::new(seed);
     for _ in 0..visits {

@@ -314,10 +314,12 @@ impl Simulation {
         let same = |t: &&fallaway::TargetView| t.target.key() == target.key();
         let present = setups.iter().flat_map(|setup| &setup.targets).find(same).is_some();
         let shown = if present && self.chance(20) {
-            instrument.remove_target(SETUP, target.quantity, target.location).unwrap();
+            instrument
+                .remove_target(&SETUP.parse().unwrap(), target.quantity, target.location)
+                .unwrap();
             "removed".to_owned()
         } else {
-            instrument.set_target(SETUP, &target).unwrap();
+            instrument.set_target(&SETUP.parse().unwrap(), &target).unwrap();
             format!("{} \u{b1} {}", target.wanted, target.tolerance)
         };
         self.oracle.write(device, self.now(device), &key, shown);

@@ -116,7 +116,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let open_store = || freeze::open(folder.path());
     let tech = open_store();
     let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
-    bass.set_target("stage", &work::target(None, 20, 0)).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &work::target(None, 20, 0)).unwrap();
     let text = bass.invite(Role::Contributor, 9).unwrap();
     let everything = bass.bundle_out(BundleContent::Everything).unwrap();
     let newer = Newer::join(&text, &everything, 5, THEN);

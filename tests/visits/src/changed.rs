@@ -2,7 +2,7 @@
 //! beside the truth.
 
 use fallaway_advice::compare::{
-    HowSure, InstrumentPart, Occasion, PartChange, PartVerdict, WhatChanged, what_changed,
+    ComparedAt, HowSure, InstrumentPart, PartChange, PartVerdict, WhatChanged, what_changed,
 };
 use fallaway_advice::learn::{ForecastClimate, forecast, learned};
 use fallaway_measure::{Quantity, StringPlace};
@@ -147,7 +147,7 @@ impl Told {
 /// What is said to have changed since the visit before.
 pub fn since_last(log: &Log) -> Option<WhatChanged> {
     let [.., from, to] = log.visits[..] else { return None };
-    let sides = (Occasion::AsLeft(from), Occasion::AsFound(to));
+    let sides = (ComparedAt::AsLeft(from), ComparedAt::AsFound(to));
     log.with(|input| what_changed(input, sides.0, sides.1)).ok()
 }
 

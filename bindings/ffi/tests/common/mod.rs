@@ -55,7 +55,6 @@ pub fn target(course: u32, wanted: &str) -> NewTarget {
         location: string(course),
         wanted: entered(wanted),
         tolerance: entered("0.1 mm"),
-        by: None,
     }
 }
 

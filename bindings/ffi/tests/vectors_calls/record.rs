@@ -60,7 +60,7 @@ fn plan(plan: Plan) -> Answer {
     let steps: Vec<String> =
         plan.steps.iter().map(|step| format!("{}: {}", step.title, step.verdict_text)).collect();
     let mut answer = Answer::from([
-        ("setup", plan.setup.into()),
+        ("setup", plan.setup.map(|setup| setup.name).into()),
         ("steps", steps.into()),
         ("offs", offs.into()),
         ("text", plan.text.into()),
@@ -96,7 +96,11 @@ fn occasion(given: Given<'_>, side: &str, visit: &str) -> Occasion {
     match given.text(side).as_str() {
         "as_found" => Occasion::AsFound { visit: given.text(visit).parse().unwrap() },
         "as_left" => Occasion::AsLeft { visit: given.text(visit).parse().unwrap() },
-        "setup" => Occasion::Setup,
+        "setup" => {
+            let setup = given.maybe_text("setup");
+            let setup = setup.as_deref().unwrap_or("stage").parse().unwrap();
+            Occasion::Setup { setup }
+        }
         _ => Occasion::Today,
     }
 }
@@ -220,18 +224,21 @@ fn merge(instrument: &Instrument, report: Option<MergeReport>) -> Result<Answer>
 
 fn try_answer(call: &str, given: Given<'_>) -> Result<Answer> {
     let (instrument, report) = brought_in(given)?;
-    let setup = given.maybe_text("setup");
+    let setup = given.maybe_text("setup").map(|id| id.parse().unwrap());
     match call {
         "plan" => instrument.plan(setup).map(plan),
         "what_changed" => {
             let before = occasion(given, "before", "before_visit");
             let after = occasion(given, "after", "after_visit");
-            instrument.what_changed(before, after, setup).map(changed)
+            instrument.what_changed(before, after).map(changed)
         }
         "card" => {
             let card = instrument.card(setup)?;
             let lines: Vec<String> = card.lines.iter().map(card_line).collect();
-            Ok(Answer::from([("setup", card.setup.into()), ("lines", lines.into())]))
+            Ok(Answer::from([
+                ("setup", card.setup.map(|setup| setup.name).into()),
+                ("lines", lines.into()),
+            ]))
         }
         "clearance" => clearance(&instrument, given),
         "history" => {

@@ -48,6 +48,24 @@ public struct StepId: Hashable, Codable, Sendable, CustomStringConvertible {
   public var description: String { text }
 }
 
+/// Names a setup within the record of an instrument: it stays when the setup is called something else.
+public struct SetupId: Hashable, Codable, Sendable, CustomStringConvertible,
+  ExpressibleByStringLiteral
+{
+  /// How it is written, 1 to 40 of a to z, 0 to 9 and -; a text that is none is refused by the call
+  /// that it is given to.
+  public let text: String
+
+  /// The id that is written so.
+  public init(_ text: String) { self.text = text }
+
+  /// The id that is written so: `"stage"`.
+  public init(stringLiteral text: String) { self.text = text }
+
+  /// How it is written.
+  public var description: String { text }
+}
+
 /// Names one of several values of a field.
 public struct VersionId: Hashable, Codable, Sendable, CustomStringConvertible {
   /// How it is written; a text that is none is refused by the call that it is given to.

@@ -94,13 +94,17 @@ import Testing
   @Test func task08() async throws {
     let (_, bass) = try bench()
     // task 8
-    try await bass.takeSetup(name: "studio")  // what was read last
+    let studio = try await bass.takeSetup(name: "studio").id  // what was read last
     let low = Location.string(StringPlace(course: 4))
     try await bass.setTarget(
-      setup: "studio",
+      setup: studio,
       target: NewTarget(quantity: action, location: low, wanted: "2.2 mm", tolerance: "0.1 mm"))
     for setup in try await bass.setups() { print(setup.name, setup.targets.count) }
+    try await bass.renameSetup(setup: studio, name: "club")  // the id stays
+    try await bass.deleteSetup(setup: studio)
+    try await bass.bringBackSetup(setup: studio)
     // end
+    #expect(try await bass.setupNamed(name: "club").id == studio)
     #expect(try await bass.setups().count == 2)
   }
 
@@ -151,7 +155,7 @@ import Testing
     try await bass.addPassText(quantity: relief, text: "22", tool: .feelerThou)
     try await bass.addPassText(quantity: action, text: "6 6 6 7", tool: .rule64)
     // task 12
-    let changed = try await bass.whatChanged(before: .setup, after: .today, setup: "stage")
+    let changed = try await bass.whatChanged(before: .setup(setup: "stage"), after: .today)
     for part in changed.parts { print(part.part, part.verdict, part.change.text) }
     for sentence in changed.sentences { print(sentence) }
     // end
@@ -227,7 +231,9 @@ import Testing
   @Test func task17() async throws {
     let (workshop, bass) = try bench()
     // task 17
-    try await workshop.forgetInstrument(id: bass.id())
+    try await workshop.archiveInstrument(id: bass.id())  // out of the list, with all that it holds
+    try await workshop.bringBackInstrument(id: bass.id())
+    try await workshop.forgetInstrument(id: bass.id())  // off this device
     // end
     #expect(try await workshop.instruments().isEmpty)
   }

@@ -37,13 +37,13 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
     report = try workshop.bundleIn(bytes: bytes)
   }
   switch call {
-  case "plan": return planAnswer(try instrument.plan(setup: given.maybeText("setup")))
+  case "plan": return planAnswer(try instrument.plan(setup: given.maybeText("setup").map { SetupId($0) }))
   case "what_changed":
     return changedAnswer(
       try instrument.whatChanged(
-        before: given.occasion("before"), after: given.occasion("after"),
-        setup: given.maybeText("setup")))
-  case "card": return cardAnswer(try instrument.card(setup: given.maybeText("setup")))
+        before: given.occasion("before"), after: given.occasion("after")))
+  case "card":
+    return cardAnswer(try instrument.card(setup: given.maybeText("setup").map { SetupId($0) }))
   case "clearance":
     let touch = Touch(forceN: try given.number("force_n"), direction: .towardBoard)
     let found = try instrument.clearance(touch: touch).answer
@@ -88,7 +88,7 @@ extension Given {
     switch try text(which) {
     case "as_found": return .asFound(visit: VisitId(try text("\(which)_visit")))
     case "as_left": return .asLeft(visit: VisitId(try text("\(which)_visit")))
-    case "setup": return .setup
+    case "setup": return .setup(setup: SetupId(maybeText("setup") ?? "stage"))
     default: return .today
     }
   }
@@ -96,7 +96,7 @@ extension Given {
 
 private func planAnswer(_ plan: Plan) -> Answer {
   var answer: Answer = [
-    "setup": Value(plan.setup),
+    "setup": Value(plan.setup?.name),
     "steps": Value(plan.steps.map { "\($0.title): \($0.verdictText)" }),
     "offs": Value(plan.steps.map(\.compared?.off.value)), "text": Value(plan.text),
   ]
@@ -147,5 +147,5 @@ private func cardAnswer(_ card: Card) -> Answer {
       line.target?.value.text ?? "", snake(line.standing),
     ].joined(separator: "; ")
   }
-  return ["setup": Value(card.setup), "lines": Value(lines)]
+  return ["setup": Value(card.setup?.name), "lines": Value(lines)]
 }

@@ -14,7 +14,7 @@ pub use drift::{DriftPart, PointsAt, SetupDrift};
 pub use judge::{JudgedTogether, Judgement, judge, judge_by};
 pub use trail::{Trail, Trails};
 pub use what_changed::{
-    CannotCompare, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention, Occasion,
+    CannotCompare, ComparedAt, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention,
     PartChange, PartVerdict, WhatChanged, what_changed,
 };
 

@@ -156,7 +156,7 @@ impl Bench {
     /// before left to what the last one found, "changed since found" from what it found to today, "changed since the
     /// setup", "learned", "forecast 30 %".
     pub fn told(&self, what: &str) -> Vec<String> {
-        use fallaway_advice::compare::{Occasion, what_changed};
+        use fallaway_advice::compare::{ComparedAt, what_changed};
         use fallaway_advice::learn::{ForecastClimate, forecast, learned_with};
         let state = self.state();
         observe::with_input(&state, &SetupId::main(), self.now(), |input| match what {
@@ -167,11 +167,11 @@ impl Bench {
                 let (from, to) = if what == "changed" {
                     let to = visits.next().expect("a visit");
                     let from = visits.next().expect("a visit before it");
-                    (Occasion::AsLeft(from), Occasion::AsFound(to))
+                    (ComparedAt::AsLeft(from), ComparedAt::AsFound(to))
                 } else if what == "changed since found" {
-                    (Occasion::AsFound(visits.nth(1).expect("two visits")), Occasion::Today)
+                    (ComparedAt::AsFound(visits.nth(1).expect("two visits")), ComparedAt::Today)
                 } else {
-                    (Occasion::Setup, Occasion::Today)
+                    (ComparedAt::Setup, ComparedAt::Today)
                 };
                 let changed = what_changed(input, from, to).unwrap();
                 english(&fallaway_text::changed::sentences(&changed, state.spec()))

@@ -89,6 +89,8 @@ several_fit = „{ $name }“ passt auf mehrere
 name_taken = ein Instrument „{ $name }“ gibt es schon
 no_such_parts = kein Maßstab hat solche Teile eines Zolls
 parts_of_an_inch = 2, 4, 8, 16, 32, 64 oder 128 Teile
+setup_taken = ein Setup „{ $name }“ gibt es schon
+compare_setups = ein Setup wird mit dem Gemessenen verglichen; zwei Setups werden nicht verglichen
 own_name = bitte einen anderen Namen wählen
 accepted_range = { $low } bis { $high }
 other_processes = andere Programme schreiben dauernd in diese Akte; bitte noch einmal versuchen
@@ -223,6 +225,7 @@ id_accepted = { $of ->
     [entry] eine Kennung, wie sie im Verlauf steht
     [visit] eine Kennung, wie sie in der Liste der Termine steht
     [step] eine Kennung, wie sie im Plan steht
+    [setup] eine Kennung wie in der Liste der Setups, etwa „stage“
    *[version] eine Kennung, wie sie bei den widersprüchlichen Werten steht
 }
 not_shown_so = { $amount } lässt sich so nicht anzeigen

@@ -165,6 +165,11 @@ order = { $order ->
    *[newer] wie eine neuere Version es kennt
 }
 
+setup = Setup { $setup }
+setup_deleted = { $deleted ->
+    [yes] gelöscht
+   *[no] nicht gelöscht
+  }
 setup_name = Name des Setups { $setup }
 setup_target = { $setup }: { $quantity }
 setup_target_at = { $setup }: { $quantity }, { $location }

@@ -89,6 +89,8 @@ several_fit = “{ $name }” fits several
 name_taken = an instrument “{ $name }” exists already
 no_such_parts = no rule has such parts of an inch
 parts_of_an_inch = 2, 4, 8, 16, 32, 64 or 128 parts
+setup_taken = a setup “{ $name }” exists already
+compare_setups = one setup is compared with what was read; two setups are not compared
 own_name = choose another name
 accepted_range = { $low } to { $high }
 other_processes = other programs keep writing this record; try again
@@ -223,6 +225,7 @@ id_accepted = { $of ->
     [entry] an id as the history has it
     [visit] an id as the list of visits has it
     [step] an id as the plan has it
+    [setup] an id as the list of setups has it, such as “stage”
    *[version] an id as the contested values have it
 }
 not_shown_so = { $amount } cannot be shown so

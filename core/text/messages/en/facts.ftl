@@ -167,6 +167,11 @@ order = { $order ->
 }
 
 # Setups: named sets of targets.
+setup = setup { $setup }
+setup_deleted = { $deleted ->
+    [yes] deleted
+   *[no] not deleted
+  }
 setup_name = name of setup { $setup }
 setup_target = { $setup }: { $quantity }
 setup_target_at = { $setup }: { $quantity }, { $location }

@@ -39,6 +39,8 @@ crate::messages! { crate::CATALOGUE, "errors";
     history_names();
     several_fit(name: String);
     name_taken(name: String);
+    setup_taken(name: String);
+    compare_setups();
     own_name();
     no_such_parts();
     parts_of_an_inch();

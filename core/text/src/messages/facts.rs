@@ -52,6 +52,8 @@ crate::messages! { crate::CATALOGUE, "facts";
     hand(hand: Word);
     order(order: Word);
 
+    setup(setup: Phrase);
+    setup_deleted(deleted: bool);
     setup_name(setup: Phrase);
     setup_target(setup: Phrase, quantity: Phrase);
     setup_target_at(setup: Phrase, quantity: Phrase, location: Phrase);

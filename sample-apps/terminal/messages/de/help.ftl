@@ -39,7 +39,7 @@ commands =
       learned      was das Instrument gelehrt hat: Stab, Jahreszeiten, Anschlag
       forecast     was in einem anderen Klima zu erwarten ist
       history      was gemessen und getan wurde
-      setup        die Sollwerte: übernehmen, ändern, zeigen
+      setup        die Sollwerte: übernehmen, ändern, umbenennen, löschen, zeigen
       clearance    schnarrt es mit diesen Werten, und was wäre wenn
       why-buzz     warum ein Ton schnarrt, und welche Messung entscheidet
       before-strings  was andere Saiten oder eine andere Stimmung bewirken
@@ -60,6 +60,8 @@ commands =
       order        mit welcher Saite man beim Messen beginnt
       language     die Sprache dieser App
       units        in welchen Einheiten berechnete Längen gezeigt werden
+      archive      ein Instrument weglegen oder zurückholen
+      rename       ein Instrument umbenennen
       forget       ein Instrument von diesem Gerät löschen
       completions  Ergänzungen für die Shell
       demo         zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
@@ -306,11 +308,19 @@ examples_history =
       fallaway history
       fallaway history --last 20 --only readings
       fallaway history --visit
-about_setup = Die Sollwerte: übernehmen, ändern, zeigen
+about_setup = Die Sollwerte: übernehmen, ändern, umbenennen, löschen, zeigen
 about_setup_take = Die heutigen Messungen als Sollwerte übernehmen
 arg_setup_take_name = Wie die Einstellung heißen soll: "Bühne", "Drop D"
 about_setup_show = Eine Einstellung zeigen, oder alle
 arg_setup_show_name = Welche
+arg_setup_show_deleted = Die gelöschten
+about_setup_rename = Eine Einstellung umbenennen
+arg_setup_rename_name = Welche Einstellung
+arg_setup_rename_new_name = Wie sie von jetzt an heißt
+about_setup_delete = Eine Einstellung mit ihren Sollwerten löschen, für alle
+arg_setup_delete_name = Welche Einstellung
+about_setup_back = Eine gelöschte Einstellung zurückholen
+arg_setup_back_name = Welche
 about_setup_target = Einen Sollwert setzen
 arg_setup_target_name = Welche Einstellung
 arg_setup_target_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
@@ -448,6 +458,13 @@ examples_units =
       fallaway units mm
       fallaway units "as-read, relief thou, temperature F"
       fallaway units "mm, readings too"    Messungen, Sollwerte und Angaben werden auch umgerechnet
+about_archive = Ein Instrument weglegen: Es verlässt die Liste dieses Geräts und behält alles
+arg_archive_name = Sein Name
+arg_archive_back = Es in die Liste zurückholen
+about_rename = Ein Instrument umbenennen, für alle, die es teilen
+arg_rename_name = Sein Name
+arg_rename_new_name = Wie es von jetzt an heißt
+arg_list_archived = Die weggelegten
 about_forget = Ein Instrument von diesem Gerät löschen; die anderen behalten ihres
 arg_forget_name = Sein Name, ganz
 about_completions = Ergänzungen für eine Shell ausgeben
@@ -480,6 +497,7 @@ name_kind = ART
 name_length = LÄNGE
 name_minutes = MINUTEN
 name_name = NAME
+name_new_name = NEUER-NAME
 name_note = TON
 name_number = NUMMER
 name_order = REIHENFOLGE

@@ -4,6 +4,10 @@ templates_hint = Anlegen: fallaway add VORLAGE NAME; dann berichtigen, was abwei
 added = „{ $name }“ angelegt. Die Angaben dazu: fallaway show
 added_as = Andere sehen dieses Gerät als „{ $label }“.
 no_instruments = Noch kein Instrument. Anfang: `fallaway templates` und `fallaway add VORLAGE NAME`.
+none_archived = Auf diesem Gerät ist nichts weggelegt.
+renamed = „{ $name }“ heißt jetzt „{ $new_name }“.
+archived = „{ $name }“ ist weggelegt und steht nicht mehr in der Liste dieses Geräts. Zurückholen: fallaway archive --back „{ $name }“
+brought_back = „{ $name }“ steht wieder in der Liste.
 head_list = Instrument | letzter Eintrag | anzusehen
 list_contested = { $count ->
     [one] zwei Werte an einer Stelle

@@ -1,6 +1,10 @@
 # Setups: Sollwerte.
 taken = Die heutigen Messungen sind die Sollwerte von „{ $name }“:
 none = Noch kein Setup. Wenn die Werte stimmen: fallaway setup take NAME. Oder einen Sollwert setzen: fallaway setup target NAME relief 0.25 mm
+none_deleted = Kein Setup ist gelöscht.
+renamed = Das Setup „{ $setup }“ heißt jetzt „{ $name }“.
+deleted = Das Setup „{ $setup }“ ist mit seinen Sollwerten gelöscht. Zurückholen: fallaway undo, später fallaway setup back „{ $setup }“
+brought_back = Das Setup „{ $setup }“ ist wieder da.
 unknown = es gibt kein Setup „{ $name }“; hier: { $known }
 none_yet = noch keines
 head = | wo | Sollwert | Toleranz | 

@@ -39,7 +39,7 @@ commands =
       learned      what the instrument has taught: rod, seasons, readers, touch
       forecast     what to expect in another climate
       history      what was measured and done
-      setup        your targets: take, change, show
+      setup        your targets: take, change, rename, delete, show
       clearance    will it buzz with these numbers, and what if
       why-buzz     why a note buzzes, and which reading decides
       before-strings  what other strings or another tuning will do
@@ -60,6 +60,8 @@ commands =
       order        which string you read first
       language     the language of this app
       units        the units in which computed lengths are shown
+      archive      put an instrument away, or bring it back
+      rename       call an instrument something else
       forget       delete an instrument from this device
       completions  shell completions
       demo         two devices, one instrument, a winter: watch it work
@@ -305,11 +307,19 @@ examples_history =
       fallaway history
       fallaway history --last 20 --only readings
       fallaway history --visit
-about_setup = Your targets: take, change, show
+about_setup = Your targets: take, change, rename, delete, show
 about_setup_take = Take today's readings as targets
 arg_setup_take_name = What you call the setup: "stage", "drop D"
 about_setup_show = Show a setup, or all
 arg_setup_show_name = Which one
+arg_setup_show_deleted = Those that were deleted
+about_setup_rename = Call a setup something else
+arg_setup_rename_name = Which setup
+arg_setup_rename_new_name = What it is called from now on
+about_setup_delete = Delete a setup with its targets, for everybody
+arg_setup_delete_name = Which setup
+about_setup_back = Bring a deleted setup back
+arg_setup_back_name = Which one
 about_setup_target = Set a target
 arg_setup_target_name = Which setup
 arg_setup_target_what = What is measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
@@ -446,6 +456,13 @@ examples_units =
       fallaway units mm
       fallaway units "as-read, relief thou, temperature F"
       fallaway units "mm, readings too"    readings, targets and facts are converted too
+about_archive = Put an instrument away: it leaves the list of this device and keeps everything
+arg_archive_name = Its name
+arg_archive_back = Bring it back into the list
+about_rename = Call an instrument something else, for everybody who shares it
+arg_rename_name = Its name
+arg_rename_new_name = What it is called from now on
+arg_list_archived = Those that were put away
 about_forget = Delete an instrument from this device; the others keep theirs
 arg_forget_name = Its name, in full
 about_completions = Print completions for a shell
@@ -478,6 +495,7 @@ name_kind = KIND
 name_length = LENGTH
 name_minutes = MINUTES
 name_name = NAME
+name_new_name = NEW-NAME
 name_note = NOTE
 name_number = NUMBER
 name_order = ORDER

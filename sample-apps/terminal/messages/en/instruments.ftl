@@ -4,6 +4,10 @@ templates_hint = Add one: fallaway add TEMPLATE NAME; then correct what differs:
 added = Added “{ $name }”. Its facts: fallaway show
 added_as = Others will see this device as “{ $label }”.
 no_instruments = No instrument yet. Begin with `fallaway templates` and `fallaway add TEMPLATE NAME`.
+none_archived = Nothing has been put away on this device.
+renamed = “{ $name }” is called “{ $new_name }” now.
+archived = “{ $name }” is put away: it is not in the list of this device any more. To bring it back: fallaway archive --back “{ $name }”
+brought_back = “{ $name }” is in the list again.
 head_list = instrument | last entry | to look at
 list_contested = { $count ->
     [one] two values in one place

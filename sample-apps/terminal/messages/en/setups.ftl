@@ -1,6 +1,10 @@
 # Setups: targets.
 taken = Today's readings are the targets of “{ $name }”:
 none = No setup yet. When the numbers are right: fallaway setup take NAME. Or set one target: fallaway setup target NAME relief 0.25 mm
+none_deleted = No setup was deleted.
+renamed = Setup “{ $setup }” is called “{ $name }” now.
+deleted = Setup “{ $setup }” is deleted with its targets. To bring it back: fallaway undo, or later fallaway setup back “{ $setup }”
+brought_back = Setup “{ $setup }” is back.
 unknown = there is no setup “{ $name }”; here: { $known }
 none_yet = none yet
 head = | where | target | tolerance | 

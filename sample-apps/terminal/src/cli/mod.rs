@@ -59,7 +59,19 @@ pub enum Command {
         template: String,
         name: String,
     },
-    List,
+    List {
+        #[arg(long)]
+        archived: bool,
+    },
+    Rename {
+        name: String,
+        new_name: String,
+    },
+    Archive {
+        name: String,
+        #[arg(long)]
+        back: bool,
+    },
     Show,
     Set {
         #[arg(required_unless_present = "list")]
@@ -209,6 +221,18 @@ pub enum SetupAction {
     },
     Show {
         name: Option<String>,
+        #[arg(long, conflicts_with = "name")]
+        deleted: bool,
+    },
+    Rename {
+        name: String,
+        new_name: String,
+    },
+    Delete {
+        name: String,
+    },
+    Back {
+        name: String,
     },
     Target {
         name: String,

@@ -2,7 +2,8 @@
 
 use fallaway::advice::learn::ForecastClimate;
 use fallaway::measure::{Amount, Quantity};
-use fallaway::{Occasion, Setup};
+use fallaway::record::SetupId;
+use fallaway::{Instrument, Occasion, Setup};
 use fallaway_text::{Phrase, messages as say, plan_page};
 
 use super::context::Context;
@@ -16,21 +17,22 @@ use crate::render::{Style, card as cards};
 /// What to turn, by how much, in which order, and why.
 pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Outcome {
     let instrument = context.instrument()?;
-    let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
+    let setup = named(&instrument, setup)?;
+    let (view, spec) = (instrument.plan(setup.as_ref())?, instrument.view()?.spec);
     if context.common.json {
         return context.json(&json::plan(&view, &spec));
     }
     let setups = instrument.setups()?;
-    let chosen = setups.iter().find(|one| Some(&one.name) == view.setup.as_ref());
+    let chosen = setups.iter().find(|one| view.setup.as_ref().is_some_and(|it| it.id == one.id));
     let drift = chosen.is_some_and(taken_from_readings);
     let voice = context.voice;
     let mut printer = context.printer();
-    if let (Some(name), 2..) = (&view.setup, setups.len()) {
-        printer.line(&hints::toward(name))?;
+    if let (Some(setup), 2..) = (&view.setup, setups.len()) {
+        printer.line(&hints::toward(&setup.name))?;
     }
     PlanPrinter { voice, spec: &spec, printer: &mut printer }.print(
         &view.plan,
-        view.setup.as_deref(),
+        view.setup.as_ref().map(|setup| setup.name.as_str()),
         drift,
         all,
     )?;
@@ -51,7 +53,8 @@ fn taken_from_readings(setup: &Setup) -> bool {
 /// The next step, in one line.
 pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
     let instrument = context.instrument()?;
-    let (view, spec) = (instrument.plan(setup)?, instrument.view()?.spec);
+    let setup = named(&instrument, setup)?;
+    let (view, spec) = (instrument.plan(setup.as_ref())?, instrument.view()?.spec);
     if context.common.json {
         let next = view.plan.next_step();
         return context.json(&next.map(|step| json::step(step, &spec)));
@@ -62,7 +65,8 @@ pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
 
 /// The numbers.
 pub fn card(context: &mut Context<'_, '_>, setup: Option<&str>, large: bool) -> Outcome {
-    let card = context.instrument()?.card(setup)?;
+    let instrument = context.instrument()?;
+    let card = instrument.card(named(&instrument, setup)?.as_ref())?;
     if context.common.json {
         return context.json(&json::card(&card));
     }
@@ -85,14 +89,17 @@ pub fn changed(
 ) -> Outcome {
     let instrument = context.instrument()?;
     let from = match since {
-        None => Occasion::Setup,
+        None => Occasion::Setup(match named(&instrument, setup)? {
+            Some(setup) => setup,
+            None => default_setup(&instrument)?,
+        }),
         Some(short) => {
             let entry = instrument.entry(short)?.entry;
             let visit = entry.visit.unwrap_or(entry.id);
             if found { Occasion::AsFound(visit) } else { Occasion::AsLeft(visit) }
         }
     };
-    let told = instrument.what_changed(setup, from, Occasion::Today).map_err(cannot)?;
+    let told = instrument.what_changed(&from, &Occasion::Today).map_err(cannot)?;
     if context.common.json {
         return context.json(&json::learned::changed(&told));
     }
@@ -123,11 +130,23 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
         humidity_percent: humidity.number(),
     };
     let instrument = context.instrument()?;
-    let told = instrument.forecast(setup, &[air]).map_err(cannot)?;
+    let setup = named(&instrument, setup)?;
+    let told = instrument.forecast(&[air], setup.as_ref()).map_err(cannot)?;
     if context.common.json {
         return context.json(&json::learned::forecast(&told));
     }
     tell(context, &told.sentences, &say::forecast::nothing())
+}
+
+/// The setup that people call so.
+pub fn named(instrument: &Instrument, name: Option<&str>) -> Outcome<Option<SetupId>> {
+    Ok(name.map(|name| instrument.setup_named(name)).transpose()?.map(|setup| setup.id))
+}
+
+/// The setup that is meant where none is named.
+fn default_setup(instrument: &Instrument) -> Outcome<SetupId> {
+    let setup = instrument.setups()?.into_iter().find(|one| one.is_default);
+    Ok(setup.map_or_else(SetupId::main, |setup| setup.id))
 }
 
 /// The words were understood; it is the record that does not hold enough to answer.

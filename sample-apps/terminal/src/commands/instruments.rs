@@ -54,14 +54,16 @@ pub fn add(context: &mut Context<'_, '_>, template: &str, name: &str) -> Outcome
     Ok(())
 }
 
-/// Lists the instruments of this device.
-pub fn list(context: &mut Context<'_, '_>) -> Outcome {
-    let all = context.workshop()?.instruments()?;
+/// Lists the instruments of this device, or those that were put away.
+pub fn list(context: &mut Context<'_, '_>, archived: bool) -> Outcome {
+    let workshop = context.workshop()?;
+    let all = if archived { workshop.archived_instruments() } else { workshop.instruments() }?;
     if context.common.json {
         return context.json(&all.iter().map(json::summary).collect::<Vec<_>>());
     }
     if all.is_empty() {
-        context.printer().line(&say::no_instruments())?;
+        let none = if archived { say::none_archived() } else { say::no_instruments() };
+        context.printer().line(&none)?;
         return Ok(());
     }
     let mut table = Table::headed(&say::head_list());
@@ -80,6 +82,30 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
     }
     context.printer().table(&table)?;
     Ok(())
+}
+
+/// Calls an instrument something else.
+pub fn rename(context: &mut Context<'_, '_>, name: &str, new_name: &str) -> Outcome {
+    let workshop = context.workshop()?;
+    let instrument = workshop.find(name)?;
+    let before = instrument.name()?;
+    workshop.rename_instrument(instrument.id(), new_name)?;
+    let data = serde_json::json!({ "renamed": before, "name": new_name.trim() });
+    context.done(&say::renamed(&before, new_name.trim()), &data)
+}
+
+/// Puts an instrument away, or brings it back.
+pub fn archive(context: &mut Context<'_, '_>, name: &str, back: bool) -> Outcome {
+    let workshop = context.workshop()?;
+    let instrument = workshop.find(name)?;
+    let name = instrument.name()?;
+    if back {
+        workshop.bring_back_instrument(instrument.id())?;
+    } else {
+        workshop.archive_instrument(instrument.id())?;
+    }
+    let line = if back { say::brought_back(&name) } else { say::archived(&name) };
+    context.done(&line, &serde_json::json!({ "name": name, "archived": !back }))
 }
 
 /// Shows or sets how this device is shown to others.

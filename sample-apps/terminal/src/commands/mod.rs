@@ -35,7 +35,9 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Completions { .. } | Command::Demo { .. } => Ok(()),
         Command::Templates => instruments::templates(context),
         Command::Add { template, name } => instruments::add(context, &template, &name),
-        Command::List => instruments::list(context),
+        Command::List { archived } => instruments::list(context, archived),
+        Command::Rename { name, new_name } => instruments::rename(context, &name, &new_name),
+        Command::Archive { name, back } => instruments::archive(context, &name, back),
         Command::Show => facts::show(context),
         Command::Set { list: true, .. } => facts::list(context),
         Command::Set { field, unset: true, .. } => {

@@ -19,8 +19,11 @@ use crate::voice;
 /// Does what was asked.
 pub fn run(context: &mut Context<'_, '_>, action: Option<SetupAction>) -> Outcome {
     match action {
-        None | Some(SetupAction::Show { name: None }) => show(context, None),
-        Some(SetupAction::Show { name }) => show(context, name.as_deref()),
+        None => show(context, None, false),
+        Some(SetupAction::Show { name, deleted }) => show(context, name.as_deref(), deleted),
+        Some(SetupAction::Rename { name, new_name }) => rename(context, &name, &new_name),
+        Some(SetupAction::Delete { name }) => delete(context, &name),
+        Some(SetupAction::Back { name }) => bring_back(context, &name),
         Some(SetupAction::Take { name }) => take(context, &name),
         Some(SetupAction::Target { name, what, value, within, way }) => {
             let within = (!within.is_empty()).then(|| within.join(" "));
@@ -34,7 +37,7 @@ pub fn run(context: &mut Context<'_, '_>, action: Option<SetupAction>) -> Outcom
 
 fn take(context: &mut Context<'_, '_>, name: &str) -> Outcome {
     let instrument = context.instrument()?;
-    let setup = instrument.take_setup(name, None)?;
+    let setup = instrument.take_setup(name, None, None)?;
     let spec = instrument.view()?.spec;
     if context.common.json {
         return context.json(&json::setup(&setup, &spec));
@@ -43,24 +46,51 @@ fn take(context: &mut Context<'_, '_>, name: &str) -> Outcome {
     print(context, &setup, &spec)
 }
 
-fn show(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
+fn rename(context: &mut Context<'_, '_>, name: &str, new_name: &str) -> Outcome {
+    let instrument = context.instrument()?;
+    let setup = instrument.setup_named(name)?;
+    instrument.rename_setup(&setup.id, new_name)?;
+    let data = serde_json::json!({ "id": setup.id.as_str(), "name": new_name.trim() });
+    context.done(&say::renamed(&setup.name, new_name.trim()), &data)
+}
+
+fn delete(context: &mut Context<'_, '_>, name: &str) -> Outcome {
+    let instrument = context.instrument()?;
+    let setup = instrument.setup_named(name)?;
+    instrument.delete_setup(&setup.id)?;
+    let data = serde_json::json!({ "id": setup.id.as_str(), "deleted": true });
+    context.done(&say::deleted(&setup.name), &data)
+}
+
+fn bring_back(context: &mut Context<'_, '_>, name: &str) -> Outcome {
+    let instrument = context.instrument()?;
+    let deleted = instrument.deleted_setups()?;
+    let setup = deleted.iter().find(|one| one.name == name || one.id.as_str() == name);
+    let setup = setup.ok_or_else(|| unknown(name, &deleted))?;
+    instrument.bring_back_setup(&setup.id)?;
+    let data = serde_json::json!({ "id": setup.id.as_str(), "deleted": false });
+    context.done(&say::brought_back(&setup.name), &data)
+}
+
+fn unknown(name: &str, setups: &[Setup]) -> Error {
+    let known = setups.iter().map(|one| Phrase::written(&one.name));
+    let known = if setups.is_empty() { say::none_yet() } else { List::comma(known).into() };
+    Error::Refused(say::unknown(name, known))
+}
+
+fn show(context: &mut Context<'_, '_>, name: Option<&str>, deleted: bool) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.view()?.spec;
-    let mut setups = instrument.setups()?;
-    if let Some(name) = name {
-        let known: Vec<Phrase> = setups.iter().map(|one| Phrase::written(&one.name)).collect();
-        setups.retain(|setup| setup.name == name || setup.id == name);
-        if setups.is_empty() {
-            let none = known.is_empty();
-            let known = if none { say::none_yet() } else { List::comma(known).into() };
-            return Err(Error::Refused(say::unknown(name, known)));
-        }
-    }
+    let setups = match name {
+        Some(name) => vec![instrument.setup_named(name)?],
+        None if deleted => instrument.deleted_setups()?,
+        None => instrument.setups()?,
+    };
     if context.common.json {
         return context.json(&setups.iter().map(|one| json::setup(one, &spec)).collect::<Vec<_>>());
     }
     if setups.is_empty() {
-        context.printer().line(&say::none())?;
+        context.printer().line(&if deleted { say::none_deleted() } else { say::none() })?;
     }
     for setup in &setups {
         context.printer().text(Style::Heading, &safe(&setup.name))?;
@@ -125,11 +155,13 @@ fn target(
     };
     let wanted = amount(&value)?;
     let within = within.map(amount).transpose()?;
+    let setup = match instrument.setup_named(name) {
+        Err(fallaway::Error::NotFound { .. }) => instrument.add_setup(name)?,
+        known => known?,
+    };
     // A target that is changed keeps what was said of how far off is fine.
-    let setups = instrument.setups()?;
-    let known = setups.iter().find(|setup| setup.name == name || setup.id == name);
     let before = |location| {
-        let targets = &known?.targets;
+        let targets = &setup.targets;
         let same = |view: &&TargetView| {
             view.target.quantity == quantity && view.target.location == location
         };
@@ -153,12 +185,10 @@ fn target(
         });
     }
     for target in &targets {
-        instrument.set_target(name, target)?;
+        instrument.set_target(&setup.id, target)?;
     }
     if context.common.json {
-        let setups = instrument.setups()?;
-        let found = setups.iter().find(|setup| setup.name == name);
-        return found.map_or(Ok(()), |setup| context.json(&json::setup(setup, &spec)));
+        return context.json(&json::setup(&instrument.setup_named(setup.id.as_str())?, &spec));
     }
     let tolerance = targets.first().map(|target| target.tolerance);
     let same = targets.iter().all(|target| Some(target.tolerance) == tolerance);
@@ -195,8 +225,9 @@ fn drop_target(
         Some(text) => bench::listed(text, &spec)?.into_iter().map(Location::Course).collect(),
         None => vec![whole_or_side(what, way)?],
     };
+    let setup = instrument.setup_named(name)?;
     for location in locations {
-        instrument.remove_target(name, quantity, location)?;
+        instrument.remove_target(&setup.id, quantity, location)?;
     }
     let what = names::quantity(quantity);
     let data = serde_json::json!({ "setup": name, "dropped": voice::say(&what) });

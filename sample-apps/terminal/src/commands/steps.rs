@@ -5,6 +5,7 @@ use fallaway::advice::turns::TurnDirection;
 use fallaway::{Instrument, PlanView, StepDone};
 use fallaway_text::{List, Phrase, plan as text, plan_page};
 
+use super::advice::named;
 use super::context::Context;
 use crate::cli::{CannotArgs, DoneArgs, WayWord};
 use crate::error::{Error, Outcome};
@@ -14,7 +15,8 @@ use crate::parse::places;
 /// Enters what the plan proposes now as done.
 pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
     let instrument = context.instrument()?;
-    let view = instrument.plan(args.setup.as_deref())?;
+    let setup = named(&instrument, args.setup.as_deref())?;
+    let view = instrument.plan(setup.as_ref())?;
     let steps = now(&view, args.string.as_deref())?;
     let ids: Vec<_> = steps.iter().map(|step| view.id(step)).collect();
     let turned = args.way.map(|way| match way {
@@ -42,11 +44,12 @@ pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
 /// Enters that the step of now could not be done, and why.
 pub fn cannot(context: &mut Context<'_, '_>, args: &CannotArgs) -> Outcome {
     let instrument = context.instrument()?;
-    let view = instrument.plan(args.setup.as_deref())?;
+    let setup = named(&instrument, args.setup.as_deref())?;
+    let view = instrument.plan(setup.as_ref())?;
     let steps = now(&view, args.string.as_deref())?;
     let Some(step) = steps.first() else { return Ok(()) };
     let id = instrument.could_not(view.id(step), &args.reason, context.options())?;
-    let after = instrument.plan(args.setup.as_deref())?;
+    let after = instrument.plan(setup.as_ref())?;
     let next = plan_page::next_line(&after.plan, &after.spec);
     let title = text::step(step, &view.spec).title;
     stored(context, &instrument, Some(id), &say::cannot(title, next))

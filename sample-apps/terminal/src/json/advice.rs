@@ -205,8 +205,8 @@ fn word(verdict: &StepVerdict) -> &'static str {
 pub fn card(card: &Card) -> Value {
     json!({
         "name": card.name,
-        "setup": card.setup,
-        "setups": card.setups,
+        "setup": card.setup.as_ref().map(|setup| &setup.name),
+        "setups": card.setups.iter().map(|setup| &setup.name).collect::<Vec<_>>(),
         "lines": card.lines.iter().map(line).collect::<Vec<_>>(),
     })
 }

@@ -37,6 +37,7 @@ pub fn summary(summary: &InstrumentSummary) -> Value {
         "last_entry": summary.last_entry.map(moment),
         "two_values": summary.contested,
         "waiting": summary.waiting,
+        "archived": summary.archived,
     })
 }
 
@@ -69,7 +70,7 @@ pub fn instrument(view: &InstrumentView, facts: Vec<(String, String)>) -> Value 
 /// A setup.
 pub fn setup(setup: &Setup, spec: &InstrumentSpec) -> Value {
     let targets: Vec<Value> = setup.targets.iter().map(|view| target(view, spec)).collect();
-    json!({ "id": setup.id, "name": setup.name, "targets": targets })
+    json!({ "id": setup.id.as_str(), "name": setup.name, "targets": targets })
 }
 
 fn target(view: &TargetView, spec: &InstrumentSpec) -> Value {

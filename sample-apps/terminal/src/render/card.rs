@@ -104,7 +104,7 @@ pub fn large_type(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::R
 
 fn heading(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<()> {
     let text = match &card.setup {
-        Some(setup) => say::title_setup(&card.name, setup),
+        Some(setup) => say::title_setup(&card.name, &setup.name),
         None => say::title(&card.name),
     };
     printer.text(Style::Heading, &voice.say(&text))

@@ -33,7 +33,7 @@ use model::Layout;
 use sides::{SideAt, SideReading};
 use types::moves;
 pub use types::{
-    CannotCompare, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention, Occasion,
+    CannotCompare, ComparedAt, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention,
     PartChange, PartVerdict, WhatChanged,
 };
 
@@ -47,8 +47,8 @@ const BOUNDLESS_MM: f64 = 10.0;
 /// [`CannotCompare`], which says what is missing.
 pub fn what_changed(
     input: &Input<'_>,
-    from: Occasion,
-    to: Occasion,
+    from: ComparedAt,
+    to: ComparedAt,
 ) -> Result<WhatChanged, CannotCompare> {
     let layout = Layout::new(&input.facts)?;
     let bench = ReadingIndex::new(input);

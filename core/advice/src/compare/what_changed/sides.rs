@@ -2,7 +2,7 @@
 
 use fallaway_record::{EntryId, Moment, Posture};
 
-use super::types::{CannotCompare, NotedIntervention, Occasion};
+use super::types::{CannotCompare, ComparedAt, NotedIntervention};
 use crate::observe::{
     Done, Estimate, Event, EventKind, Freshness, Input, Measurand, MeasurandKind, Observation,
     ReadingIndex, disturbs, judge,
@@ -32,7 +32,7 @@ pub(super) enum SideAt {
 impl SideAt {
     /// # Errors
     /// [`CannotCompare::NoSuchVisit`] for an entry that opened none, or was retracted.
-    pub fn of(input: &Input<'_>, occasion: Occasion) -> Result<Self, CannotCompare> {
+    pub fn of(input: &Input<'_>, occasion: ComparedAt) -> Result<Self, CannotCompare> {
         let place = |visit: EntryId| {
             let opened = |e: &Event<'_>| {
                 e.entry == visit && !e.retracted && matches!(e.what, EventKind::VisitOpened)
@@ -40,10 +40,10 @@ impl SideAt {
             input.events.iter().position(opened).ok_or(CannotCompare::NoSuchVisit { visit })
         };
         Ok(match occasion {
-            Occasion::AsFound(visit) => Self::AsFound(place(visit)?),
-            Occasion::AsLeft(visit) => Self::AsLeft(place(visit)?),
-            Occasion::Setup => Self::Setup,
-            Occasion::Today => Self::Today,
+            ComparedAt::AsFound(visit) => Self::AsFound(place(visit)?),
+            ComparedAt::AsLeft(visit) => Self::AsLeft(place(visit)?),
+            ComparedAt::Setup => Self::Setup,
+            ComparedAt::Today => Self::Today,
         })
     }
 }

@@ -12,7 +12,7 @@ use crate::observe::{Estimate, Input, InterventionKind, Measurand, Observation};
 
 /// One side of a comparison. Visits are named by the entry that opened them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Occasion {
+pub enum ComparedAt {
     /// What a visit found: its readings up to the first intervention that disturbs each.
     AsFound(EntryId),
     /// What a visit left: its readings that nothing done in it disturbed afterwards.
@@ -109,9 +109,9 @@ pub const MOST_ODDS: f64 = 999.0;
 #[derive(Debug, Clone, PartialEq)]
 pub struct WhatChanged {
     /// From when.
-    pub from: Occasion,
+    pub from: ComparedAt,
     /// To when.
-    pub to: Occasion,
+    pub to: ComparedAt,
     /// What most likely happened, the surest first; empty where nothing is likely by 2 to 1.
     pub likely: Vec<LikelyChange>,
     /// Each part, the neck first.
@@ -167,7 +167,7 @@ pub enum CannotCompare {
     /// One side has no reading (or target) of relief, action or nut that stands.
     NothingRead {
         /// Which side.
-        side: Occasion,
+        side: ComparedAt,
     },
     /// The model refused the numbers.
     Refused(fallaway_mechanics::Error),
@@ -182,7 +182,7 @@ impl fmt::Display for CannotCompare {
             Self::NoSuchVisit { visit } => {
                 write!(f, "no visit was opened by entry {visit}")
             }
-            Self::NothingRead { side: Occasion::Setup } => {
+            Self::NothingRead { side: ComparedAt::Setup } => {
                 f.write_str("the setup has no target of relief, action or nut")
             }
             Self::NothingRead { .. } => {

@@ -45,6 +45,18 @@ public value class StepId(public val text: String) {
 }
 
 /**
+ * Names a setup within the record of an instrument: it stays when the setup is called something else.
+ *
+ * @property text how it is written, 1 to 40 of a to z, 0 to 9 and -; a text that is none is refused by
+ * the call that it is given to.
+ */
+@JvmInline
+public value class SetupId(public val text: String) {
+    /** The text. */
+    override fun toString(): String = text
+}
+
+/**
  * Names one of several values of a field.
  *
  * @property text how it is written; a text that is none is refused by the call that it is given to.

@@ -16,10 +16,10 @@ import kotlinx.coroutines.withContext
  * ```
  * val workshop = Workshop.openOn(Dispatchers.IO, File(filesDir, "workshop"), "tech", keeper)
  * val bass = workshop.find("walnut bass")
- * show(bass.plan("stage"))
+ * show(bass.plan(SetupId("stage")))
  * ```
  *
- * Several calls in one hop, on the blocking handle: `bass { plan("stage") to card("stage") }`.
+ * Several calls in one hop, on the blocking handle: `bass { plan(SetupId("stage")) to card(SetupId("stage")) }`.
  *
  * What a call throws reaches the caller. A call that has begun runs to its end even if the coroutine
  * is cancelled meanwhile, for each is whole or not at all; those that take a [ProgressListener] are stopped,

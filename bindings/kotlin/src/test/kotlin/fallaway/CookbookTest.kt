@@ -123,18 +123,22 @@ class CookbookTest {
     @Test
     fun task08() = task { _, bass ->
         // task 8
-        bass.takeSetup("studio") // what was read last
+        val studio = bass.takeSetup("studio").id // what was read last
         val low = Location.string(4)
-        bass.setTarget("studio", NewTarget(action, low, Entered("2.2 mm"), Entered("0.1 mm")))
+        bass.setTarget(studio, NewTarget(action, low, Entered("2.2 mm"), Entered("0.1 mm")))
         for (setup in bass.setups()) println("${setup.name}: ${setup.targets.size} targets")
+        bass.renameSetup(studio, "club") // the id stays
+        bass.deleteSetup(studio)
+        bass.bringBackSetup(studio)
         // end
+        assertEquals("club", bass.setupNamed("club").name)
         assertEquals(2, bass.setups().size)
     }
 
     @Test
     fun task09() = task { _, bass ->
         // task 9
-        val card = bass.card("stage")
+        val card = bass.card(SetupId("stage"))
         for (line in card.lines) {
             val read = line.last?.value?.text ?: "not read"
             println("${line.quantityText} ${line.placeText}: $read ${line.standing}")
@@ -147,7 +151,7 @@ class CookbookTest {
     fun task10() = task { _, bass ->
         bass.addPassText(relief, "18", Tool.FeelerThou)
         // task 10
-        val plan = bass.plan("stage")
+        val plan = bass.plan(SetupId("stage"))
         plan.next?.let { step ->
             println("${step.title}: ${step.verdictText}")
             step.sentences.forEach(::println)
@@ -162,11 +166,11 @@ class CookbookTest {
         repeat(2) { bass.addPassText(relief, "18", Tool.FeelerThou) }
         // task 11
         // As it was proposed; else didOtherwise, or couldNot with the reason.
-        val written = bass.done(bass.plan("stage").next!!.id)
+        val written = bass.done(bass.plan(SetupId("stage")).next!!.id)
         for (what in written.thenMeasure) println("then measure: ${what.text}")
         bass.addTuning(TuningChange())
         bass.addPassText(relief, "14", Tool.FeelerThou)
-        println(bass.plan("stage").text)
+        println(bass.plan(SetupId("stage")).text)
         // end
     }
 
@@ -175,7 +179,7 @@ class CookbookTest {
         bass.addPassText(relief, "22", Tool.FeelerThou)
         bass.addPassText(action, "6 6 6 7", Tool.Rule64)
         // task 12
-        val changed = bass.whatChanged(Occasion.Setup, Occasion.Today, "stage")
+        val changed = bass.whatChanged(Occasion.Setup(SetupId("stage")), Occasion.Today)
         for (part in changed.parts) println("${part.part}: ${part.verdict}, ${part.change.text}")
         changed.sentences.forEach(::println)
         // end
@@ -190,7 +194,7 @@ class CookbookTest {
         bass.learned().sentences.forEach(::println)
         val dry = ForecastClimate("the dry tour", humidityPercent = 25.0)
         try {
-            bass.forecast(listOf(dry), "stage").sentences.forEach(::println)
+            bass.forecast(listOf(dry), SetupId("stage")).sentences.forEach(::println)
         } catch (early: FallawayException.BadInput) {
             println(early.reason) // no season is known yet
         }
@@ -250,7 +254,9 @@ class CookbookTest {
     @Test
     fun task17() = task { workshop, bass ->
         // task 17
-        workshop.forgetInstrument(bass.handle.id())
+        workshop.archiveInstrument(bass.handle.id) // out of the list, with everything that it holds
+        workshop.bringBackInstrument(bass.handle.id)
+        workshop.forgetInstrument(bass.handle.id) // off this device
         // end
         assertEquals(emptyList<InstrumentSummary>(), workshop.instruments())
     }
@@ -275,8 +281,8 @@ class CookbookTest {
     @Test
     fun task19() = task { workshop, bass ->
         // task 19
-        val plan = bass.plan("stage") // suspends; the work is done on the dispatcher
-        val (card, history) = bass { card("stage") to history(HistoryFilter(last = 30u)) } // one hop
+        val plan = bass.plan(SetupId("stage")) // suspends; the work is done on the dispatcher
+        val (card, history) = bass { card(SetupId("stage")) to history(HistoryFilter(last = 30u)) } // one hop
         // end
         assertTrue(plan.text.isNotEmpty() && card.lines.isNotEmpty() && history.isNotEmpty())
         assertEquals(1, workshop.instruments().size)
@@ -436,7 +442,7 @@ class CookbookTest {
         // task 29
         println(languages())
         workshop.setPreferences(workshop.preferences().copy(language = "de", lowFirst = true))
-        println(bass.plan("stage").text)
+        println(bass.plan(SetupId("stage")).text)
         // end
         workshop.setPreferences(Preferences(language = "en"))
     }

@@ -84,7 +84,7 @@ class ErrorsTest {
         }
         Workshop.open(folder.toFile(), "tech").useThenShutDown { later ->
             val bass = later.find("walnut")
-            assertEquals("walnut bass", bass.card("stage").name)
+            assertEquals("walnut bass", bass.card(SetupId("stage")).name)
             assertTrue(refused<FallawayException.ReadOnly> { bass.addRemark("hello") }.reason.isNotEmpty())
             assertTrue(later.notices().isNotEmpty())
         }

@@ -34,10 +34,10 @@ class ExchangeTest {
     fun `two targets written apart are kept until somebody settles`(): Unit = TwoDevices().use { pair ->
         fun target(mm: String) =
             NewTarget(relief, Location.Whole, Entered("$mm mm"), Entered("0.05 mm"))
-        pair.bass.setTarget("stage", target("0.25"))
-        pair.shared.setTarget("stage", target("0.35"))
+        pair.bass.setTarget(SetupId("stage"), target("0.25"))
+        pair.shared.setTarget(SetupId("stage"), target("0.35"))
         val first = pair.shared.bundleOut(BundleContent.EVERYTHING)
-        pair.shared.setTarget("stage", target("0.40"))
+        pair.shared.setTarget(SetupId("stage"), target("0.40"))
         val second = pair.shared.bundleOut(BundleContent.EVERYTHING)
         val report = pair.tech.bundleIn(first)
         assertEquals(1, report.newlyContested.size)

@@ -35,10 +35,10 @@ class Figures {
             println("|---|---|---|")
             line("a call that answers a short text, without the store", 1, 20_000) { bass.id }
             line("list of 20 instruments", 1, 2_000) { tech.instruments() }
-            line("numbers card", 1, 2_000) { bass.card("stage") }
+            line("numbers card", 1, 2_000) { bass.card(SetupId("stage")) }
             line("history, the last 50 entries", 1, 500) { bass.history(HistoryFilter(last = 50u)) }
-            line("plan", 1, 500) { bass.plan("stage") }
-            line("what changed", 1, 500) { bass.whatChanged(Occasion.Setup, Occasion.Today, "stage") }
+            line("plan", 1, 500) { bass.plan(SetupId("stage")) }
+            line("what changed", 1, 500) { bass.whatChanged(Occasion.Setup(SetupId("stage")), Occasion.Today) }
             line("clearance, first question", 1, 10) { bass.clearance(touch, ClearanceWhatIf()) }
             bass.clearanceModel().use { bench ->
                 var force = 1.0
@@ -108,7 +108,7 @@ internal object ColdStart {
         val loaded = System.currentTimeMillis() - begun
         val tech = Workshop.open(java.io.File(arguments[0]), "tech")
         val open = System.currentTimeMillis() - begun
-        tech.find("walnut").use { check(it.card("stage").lines.isNotEmpty()) }
+        tech.find("walnut").use { check(it.card(SetupId("stage")).lines.isNotEmpty()) }
         println("$loaded $open ${System.currentTimeMillis() - begun} $machine")
         tech.shutDown()
     }

@@ -26,7 +26,7 @@ class HandlesTest {
         val other = tech.find("walnut")
         tech.shutDown()
         tech.close()
-        refused<FallawayException.Closed> { bass.plan("stage") }
+        refused<FallawayException.Closed> { bass.plan(SetupId("stage")) }
         refused<FallawayException.Closed> { other.name() }
 
         val second = workshop()

@@ -15,15 +15,15 @@ internal fun recorded(call: String, given: Given): Map<String, Any?>? {
         reader.accept(given.text("invitation")).use { instrument ->
             val reports = given.list("bundles")
                 .map { reader.bundleIn(Base64.getDecoder().decode(it as String)) }
-            val setup = given.maybeText("setup")
+            val setup = given.maybeText("setup")?.let { SetupId(it) }
             when (call) {
                 "plan" -> plan(instrument.plan(setup))
                 "what_changed" -> changed(
                     instrument.whatChanged(
-                        given.occasion("before", "before_visit"), given.occasion("after", "after_visit"), setup,
+                        given.occasion("before", "before_visit"), given.occasion("after", "after_visit"),
                     ),
                 )
-                "card" -> instrument.card(setup).let { mapOf("setup" to it.setup, "lines" to it.lines.map(::line)) }
+                "card" -> instrument.card(setup).let { mapOf("setup" to it.setup?.name, "lines" to it.lines.map(::line)) }
                 "clearance" -> clearance(instrument, given)
                 "history" -> instrument.history(HistoryFilter()).let { entries ->
                     mapOf(
@@ -47,7 +47,7 @@ internal fun recorded(call: String, given: Given): Map<String, Any?>? {
 }
 
 private fun plan(plan: Plan): Map<String, Any?> = buildMap {
-    put("setup", plan.setup)
+    put("setup", plan.setup?.name)
     put("steps", plan.steps.map { "${it.title}: ${it.verdictText}" })
     put("offs", plan.steps.map { it.compared?.off?.value })
     put("text", plan.text)
@@ -69,7 +69,7 @@ private fun plan(plan: Plan): Map<String, Any?> = buildMap {
 private fun Given.occasion(side: String, visit: String): Occasion = when (text(side)) {
     "as_found" -> Occasion.AsFound(VisitId(text(visit)))
     "as_left" -> Occasion.AsLeft(VisitId(text(visit)))
-    "setup" -> Occasion.Setup
+    "setup" -> Occasion.Setup(SetupId(maybeText("setup") ?: "stage"))
     else -> Occasion.Today
 }
 

@@ -52,14 +52,14 @@ class WorkTest {
         val clock = Ticking()
         workshop(clock = clock).use { tech ->
             val bass = tech.walnutBass()
-            val settled = bass.plan("stage").next!!
+            val settled = bass.plan(SetupId("stage")).next!!
             assertEquals(StepKind.AS_LEFT, settled.kind, "just set up: only the final numbers are left")
             bass.endVisit()
             // A damp summer later the neck has bowed by six thousandths.
             clock.goOn(days = 90)
             bass.readRelief("18")
             bass.readAction("6 6 6 7")
-            val plan = bass.plan("stage")
+            val plan = bass.plan(SetupId("stage"))
             val next = plan.next!!
             assertEquals(StepKind.RELIEF, next.kind)
             assertFalse(next.settled)
@@ -81,7 +81,7 @@ class WorkTest {
             clock.goOn(days = 90)
             bass.readRelief("22")
             bass.readAction("6 6 6 7")
-            val changed = bass.whatChanged(Occasion.Setup, Occasion.Today, "stage")
+            val changed = bass.whatChanged(Occasion.Setup(SetupId("stage")), Occasion.Today)
             val neck = changed.parts.first { it.part == InstrumentPart.Neck }
             assertEquals(PartVerdict.MOVED, neck.verdict, changed.sentences.toString())
             // Ten thousandths of an inch, within what leaves and rule can tell.
@@ -118,9 +118,9 @@ class WorkTest {
 
     @Test
     fun `the numbers card has the setup's targets beside what was read`(): Unit = workshop().use { tech ->
-        val card = tech.walnutBass().card("stage")
+        val card = tech.walnutBass().card(SetupId("stage"))
         assertEquals("walnut bass", card.name)
-        assertEquals(listOf("stage"), card.setups)
+        assertEquals(listOf("stage"), card.setups.map { it.name })
         val line = card.lines.first { it.quantity == relief }
         val last = line.last!!
         assertEquals("12 thou", last.value.text)
