@@ -2,7 +2,7 @@ use serde_json::Value;
 
 use super::*;
 use crate::action::FrontierPoint;
-use crate::testing::Dice;
+use crate::testing::{Dice, in_parts};
 
 /// A change of the tests, with its past.
 #[derive(Clone)]
@@ -464,17 +464,13 @@ fn a_copied_identity_loses_no_line() {
     assert!(told.rounds <= 5, "{told:?}");
 }
 
-/// `FALLAWAY_SCHEDULES=100000 cargo test --release -p fallaway-sharing --lib -- --ignored --nocapture`
+/// `FALLAWAY_SCHEDULES=400000 FALLAWAY_FORKS=100000 cargo test -p fallaway-sharing --lib -- --ignored
+/// --nocapture`
 #[test]
 #[ignore = "takes as long as you ask of it"]
 fn many_schedules_strand_and_lose_nothing() {
-    let count = std::env::var("FALLAWAY_SCHEDULES").map_or(100_000, |text| text.parse().unwrap());
-    let (mut told, mut forked) = (Told::default(), Forked::default());
-    (0..count).for_each(|seed| {
-        removals_strand_nobody(seed, &mut told);
-        a_fork_loses_nothing(seed, &mut forked);
-    });
-    println!("{told:?} {forked:?}");
+    println!("{:?}", in_parts("SCHEDULES", 400_000, removals_strand_nobody));
+    println!("{:?}", in_parts("FORKS", 100_000, a_fork_loses_nothing));
 }
 
 /// A chain of one writer and a removal within it.

@@ -68,31 +68,36 @@ impl View {
     /// Sorts causes before effects, equals by hash, and sets aside what waits or needs a newer
     /// version. A cycle (which would need a broken hash) waits for ever.
     fn put_in_order(&mut self, ops: &Ops) {
-        let mut effects: HashMap<MemberHash, Vec<MemberHash>> = HashMap::new();
-        let mut open_causes: HashMap<MemberHash, usize> = HashMap::new();
+        // By their number in the order of the hashes.
+        let number: HashMap<MemberHash, usize> = ops.keys().copied().zip(0..).collect();
+        let all: Vec<&MemberOp> = ops.values().collect();
+        let mut effects: Vec<Vec<usize>> = vec![Vec::new(); all.len()];
+        let mut open_causes: Vec<usize> = all.iter().map(|op| op.seen().len()).collect();
         let mut ready = BTreeSet::new();
-        for (hash, op) in ops {
-            self.status.insert(*hash, Status::Waiting);
-            open_causes.insert(*hash, op.seen().len());
+        for (effect, op) in all.iter().enumerate() {
             if op.seen().is_empty() {
-                ready.insert(*hash);
+                ready.insert(effect);
             }
-            for cause in op.seen() {
-                effects.entry(*cause).or_default().push(*hash);
+            for cause in op.seen().iter().filter_map(|cause| number.get(cause)) {
+                if let Some(own) = effects.get_mut(*cause) {
+                    own.push(effect);
+                }
             }
         }
-        while let Some(hash) = ready.pop_first() {
-            for effect in effects.get(&hash).into_iter().flatten() {
-                if let Some(open) = open_causes.get_mut(effect) {
+        let mut places: Vec<Option<usize>> = vec![None; all.len()];
+        let mut status = vec![Status::Waiting; all.len()];
+        while let Some(here) = ready.pop_first() {
+            for effect in effects.get(here).into_iter().flatten() {
+                if let Some(open) = open_causes.get_mut(*effect) {
                     *open -= 1;
                     if *open == 0 {
                         ready.insert(*effect);
                     }
                 }
             }
-            let Some(op) = ops.get(&hash) else { continue };
-            let causes: Option<Vec<usize>> =
-                op.seen().iter().map(|cause| self.index.get(cause).copied()).collect();
+            let Some(op) = all.get(here) else { continue };
+            let place = |cause| number.get(cause).and_then(|number| *places.get(*number)?);
+            let causes: Option<Vec<usize>> = op.seen().iter().map(place).collect();
             match causes {
                 Some(causes) if !op.action().needs_newer() => {
                     let mut past = Places::default();
@@ -100,15 +105,16 @@ impl View {
                         past.insert(cause);
                         past.add_all(self.past_of(cause));
                     }
-                    self.index.insert(hash, self.nodes.len());
-                    self.nodes.push(JudgedOp::new(hash, *op.device(), past, deed_of(op)));
+                    let place = self.nodes.len();
+                    self.index.insert(op.hash(), place);
+                    places.get_mut(here).into_iter().for_each(|own| *own = Some(place));
+                    self.nodes.push(JudgedOp::new(op.hash(), *op.device(), past, deed_of(op)));
                 }
                 // A cause that is here but has no place needs a newer version itself.
-                _ => {
-                    self.status.insert(hash, Status::NeedsNewer);
-                }
+                _ => status.get_mut(here).into_iter().for_each(|own| *own = Status::NeedsNewer),
             }
         }
+        self.status = ops.keys().copied().zip(status).collect();
     }
 
     fn past_of(&self, place: usize) -> &Places {

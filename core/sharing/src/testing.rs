@@ -78,6 +78,32 @@ pub fn value_of(length: usize) -> Vec<u8> {
     out.finish()
 }
 
+/// Numbers of the long lanes, tried by as many threads as there are processors; what each thread
+/// told. `FALLAWAY_<NAME>` is how many instead of `usual`, `FALLAWAY_SEED` the first of them.
+pub fn in_parts<T: Default + Send>(
+    name: &str,
+    usual: u64,
+    each: impl Fn(u64, &mut T) + Sync,
+) -> Vec<T> {
+    let number = |name: &str| std::env::var(name).ok().map(|text| text.parse::<u64>().unwrap());
+    let first = number("FALLAWAY_SEED").unwrap_or(0);
+    let last = first + number(&format!("FALLAWAY_{name}")).unwrap_or(usual);
+    let parts = std::thread::available_parallelism().map_or(1, usize::from);
+    let each = &each;
+    std::thread::scope(|threads| {
+        let part = |part: usize| {
+            threads.spawn(move || {
+                let mut told = T::default();
+                let seeds = (first..last).skip(part).step_by(parts);
+                seeds.for_each(|seed| each(seed, &mut told));
+                told
+            })
+        };
+        let parts: Vec<_> = (0..parts).map(part).collect();
+        parts.into_iter().map(|part| part.join().unwrap()).collect()
+    })
+}
+
 /// Repeatable chance (SplitMix64).
 pub struct Dice(u64);
 
