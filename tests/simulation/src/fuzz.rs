@@ -4,6 +4,7 @@
 //! every machine. Whatever a parser answers is right, so long as it answers: a panic that leaves
 //! the library, an abort, or memory without bound is a defect.
 
+use std::cell::OnceCell;
 use std::fs;
 use std::path::Path;
 
@@ -11,12 +12,15 @@ use fallaway::measure::{
     Dimension, Location, Quantity, StringPlace, Tool, parse_pass, parse_reading,
 };
 use fallaway::record::{Entry, EntryId, SetupId, SpecField, Turns};
-use fallaway::{BundleContent, HistoryFilter, Workshop};
+use fallaway::{BundleContent, HistoryFilter, Instrument, Workshop};
 use fallaway_changes::{Put, VerifiedChange};
 use fallaway_record::Record;
-use fallaway_sharing::{ChangeBundle, Invitation, MemberOp, Payload, bundle_file, header, open};
+use fallaway_sharing::{
+    ChangeBundle, Invitation, MemberOp, Payload, bundle_file, header, open, seal,
+};
 use fallaway_store::{Batch, DraftEdit, DraftLine, SqliteStore, Store};
 
+use crate::cbor_tree;
 use crate::freeze;
 use crate::realistic::Dice;
 use crate::world::{HandClock, Seeded};
@@ -32,6 +36,7 @@ pub struct Samples {
     bundles: Vec<ChangeBundle>,
     members: Vec<MemberOp>,
     database: Vec<u8>,
+    reader: OnceCell<(Workshop, Instrument)>,
 }
 
 impl Samples {
@@ -65,7 +70,21 @@ impl Samples {
             bundles,
             members,
             database,
+            reader: OnceCell::new(),
         }
+    }
+
+    /// Brings bytes in to a workshop that shares the record, and looks whether it can still be read.
+    fn bring_in(&self, bytes: &[u8]) {
+        let (workshop, bass) = self.reader.get_or_init(|| {
+            let clock = Box::new(HandClock::at(freeze::THEN));
+            let reader = Workshop::in_memory("reader", clock, Box::new(Seeded::new(1))).unwrap();
+            let bass = reader.accept(&self.invitation_text).unwrap();
+            reader.bundle_in(&self.file).unwrap();
+            (reader, bass)
+        });
+        drop(workshop.bundle_in(bytes));
+        bass.view().unwrap();
     }
 
     fn puts(&self) -> impl Iterator<Item = &Put> {
@@ -89,8 +108,11 @@ impl std::fmt::Debug for Target {
     }
 }
 
+/// The target whose inputs are damaged as trees, not as bytes.
+const PAYLOAD: &str = "payload";
+
 /// Every parser that outside bytes reach.
-pub const TARGETS: [Target; 11] = [
+pub const TARGETS: [Target; 12] = [
     Target {
         name: "bundle-file",
         inputs: 40_000,
@@ -108,19 +130,34 @@ pub const TARGETS: [Target; 11] = [
     },
     Target {
         name: "bundle-in",
-        inputs: 600,
+        inputs: 4_000,
         samples: |all| {
             let file = |one: &Vec<u8>| bundle_file::write(&[one]).unwrap();
             let mut files: Vec<_> = all.sealed.iter().map(file).collect();
             files.push(all.file.clone());
             files
         },
+        // With a checksum that is right, so that the damage gets as far as the header and the cipher.
         check: |all, bytes| {
-            let clock = Box::new(HandClock::at(freeze::THEN));
-            let reader = Workshop::in_memory("reader", clock, Box::new(Seeded::new(1))).unwrap();
-            let bass = reader.accept(&all.invitation_text).unwrap();
-            drop(reader.bundle_in(bytes));
-            bass.view().unwrap();
+            let content = &bytes[..bytes.len().saturating_sub(blake3::OUT_LEN)];
+            all.bring_in(&[content, blake3::hash(content).as_bytes()].concat());
+        },
+    },
+    Target {
+        // What somebody can seal who holds the record's key: past the cipher, into the decoders.
+        name: PAYLOAD,
+        inputs: 4_000,
+        samples: |all| {
+            let changes = all.bundles.iter().map(|one| [vec![1], one.encode()].concat());
+            changes.chain(all.members.iter().map(|one| [vec![2], one.encode()].concat())).collect()
+        },
+        check: |all, bytes| {
+            let (kind, body) = bytes.split_first().unwrap();
+            let payload = Payload::Unknown { kind: u64::from(*kind), body: body.to_vec() };
+            let (key, id) = (&all.invitation.epoch_keys[0], &all.invitation.record);
+            if let Ok(sealed) = seal(key, id, &payload) {
+                all.bring_in(&bundle_file::write(&[sealed]).unwrap());
+            }
         },
     },
     Target {
@@ -287,6 +324,10 @@ impl Target {
         let mut dice = Dice::new(number ^ 0x5eed_0000_0000);
         let pick = |dice: &mut Dice, count: usize| (dice.roll() % count.max(1) as u64) as usize;
         let mut bytes = samples[pick(&mut dice, samples.len())].clone();
+        if self.name == PAYLOAD {
+            let (kind, body) = bytes.split_first().unwrap();
+            return [vec![*kind], cbor_tree::damaged(body, &mut dice)].concat();
+        }
         for _ in 0..=pick(&mut dice, 6) {
             let at = pick(&mut dice, bytes.len() + 1).min(bytes.len().saturating_sub(1));
             let length = pick(&mut dice, 16).min(bytes.len() - at.min(bytes.len()));

@@ -11,11 +11,13 @@
 //! What a whole life of the library is simulated with: a clock wound by hand, random numbers that
 //! repeat, random schedules of several devices and the oracle that knows what must come of them.
 
+pub mod cbor_tree;
 pub mod day;
 pub mod freeze;
 pub mod fuzz;
 pub mod hostile_member;
 pub mod hostile_program;
+pub mod lane;
 pub mod newer;
 pub mod oracle;
 pub mod own_program;

@@ -1,10 +1,10 @@
 #![forbid(unsafe_code)]
-//! Commands of the simulation: `realistic-record` and `freeze`.
+//! Commands of the simulation: `realistic-record`, `freeze` and `lane`.
 
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use fallaway_simulation::{freeze, record_folder};
+use fallaway_simulation::{freeze, lane, record_folder};
 
 const HELP: &str = "\
 realistic-record --out DIR [--visits 1000] [--seed 42]
@@ -12,6 +12,9 @@ realistic-record --out DIR [--visits 1000] [--seed 42]
     through the library, and prints what it takes
 freeze --out DIR
     writes a store, its keys, a bundle file, an invitation and the expected view, for tests/compat
+lane --lane LANE [--from 0] [--to 100000] [--each 20000]
+    lets children of bounded memory try hostile inputs: LANE is a parser of src/fuzz.rs,
+    hostile-member (changes that a member signs) or hostile-programs (whole programs)
 ";
 
 fn main() -> ExitCode {
@@ -32,6 +35,20 @@ fn run(mut arguments: Vec<String>) -> Result<String, String> {
         return Ok(HELP.to_owned());
     }
     let command = arguments.remove(0);
+    if command == "lane" || command == "lane-child" {
+        let lane = option(&arguments, "--lane")?.ok_or("--lane LANE is missing")?;
+        let numbers = number(&arguments, "--from", 0)?..number(&arguments, "--to", 100_000)?;
+        if command == "lane-child" {
+            lane::child(&lane, numbers);
+            return Ok(String::new());
+        }
+        let program = std::env::current_exe().map_err(|error| error.to_string())?;
+        let each = number(&arguments, "--each", 20_000)?.max(1);
+        let counts = lane::run(&program, &lane, numbers, each)?;
+        let lines: Vec<String> =
+            counts.iter().map(|(what, count)| format!("{count:>10} {what}\n")).collect();
+        return Ok(lines.concat());
+    }
     let out = PathBuf::from(option(&arguments, "--out")?.ok_or("--out DIR is missing")?);
     if out.read_dir().is_ok_and(|mut inside| inside.next().is_some()) {
         return Err(format!("{} is not empty; a new folder is expected", out.display()));

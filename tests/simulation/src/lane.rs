@@ -1,0 +1,117 @@
+//! Lanes of hostile inputs: children with bounded memory try them, so many each, and the last number
+//! that a child has told is the one that broke it.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use crate::fuzz::{Samples, TARGETS};
+use crate::{hostile_member, hostile_program};
+
+/// Changes that a member signs and seals, one rule broken in each.
+pub const MEMBER: &str = "hostile-member";
+/// Whole programs of such a member.
+pub const PROGRAMS: &str = "hostile-programs";
+/// Every input that once broke a parser.
+pub const CRASHERS: &str = "crashers";
+
+/// Memory of a child, in bytes of address space.
+const MEMORY: u64 = 2 << 30;
+
+/// Counts by what is counted.
+pub type Counts = BTreeMap<String, u64>;
+
+fn folder(of: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("..").join(of)
+}
+
+/// Tries the inputs of these numbers in this process.
+///
+/// # Panics
+/// If one of them breaks something, after its number was printed.
+pub fn try_all(lane: &str, numbers: Range<u64>) -> Counts {
+    let mut counts = Counts::from([("inputs".to_owned(), numbers.end - numbers.start)]);
+    match lane {
+        MEMBER => {
+            let depths = hostile_member::run(numbers.start, numbers.end - numbers.start);
+            counts.insert("verified".to_owned(), depths.verified);
+            counts.insert("admitted".to_owned(), depths.admitted);
+        }
+        PROGRAMS => {
+            let ran = hostile_program::run(numbers, false);
+            counts.insert("verified".to_owned(), ran.payloads);
+            counts.extend(ran.programs.into_iter().map(|(name, times)| (name.to_owned(), times)));
+        }
+        CRASHERS => {
+            let all = Samples::read(&folder("compat/v1"));
+            for target in &TARGETS {
+                let crashers = folder("fuzz/crashers").join(target.name);
+                let Ok(files) = std::fs::read_dir(crashers) else { continue };
+                for file in files {
+                    let file = file.unwrap().path();
+                    println!("{}", file.display());
+                    target.check(&all, &std::fs::read(&file).unwrap());
+                }
+            }
+        }
+        parser => {
+            let all = Samples::read(&folder("compat/v1"));
+            let target = TARGETS.iter().find(|target| target.name == parser);
+            let target = target.unwrap_or_else(|| panic!("there is no lane {parser:?}"));
+            for number in numbers {
+                let bytes = target.input(&all, number);
+                println!("input {number}");
+                if catch_unwind(AssertUnwindSafe(|| target.check(&all, &bytes))).is_err() {
+                    println!("bytes {bytes:02x?}");
+                    panic!("{parser}: input {number} made it panic");
+                }
+            }
+        }
+    }
+    counts
+}
+
+/// The child's part: tries the inputs, and tells what it counted.
+pub fn child(lane: &str, numbers: Range<u64>) {
+    for (what, count) in try_all(lane, numbers) {
+        println!("count {count} {what}");
+    }
+}
+
+/// Lets children try the inputs of these numbers, `each` of them at most; `program` is the command of
+/// this package.
+///
+/// # Errors
+/// What the child that broke has told last.
+pub fn run(program: &Path, lane: &str, numbers: Range<u64>, each: u64) -> Result<Counts, String> {
+    let mut counts = Counts::new();
+    let mut from = numbers.start;
+    while from < numbers.end {
+        let to = numbers.end.min(from + each);
+        let output = Command::new("prlimit")
+            .arg(format!("--as={MEMORY}"))
+            .arg(program)
+            .args(["lane-child", "--lane", lane])
+            .args(["--from", &from.to_string(), "--to", &to.to_string()])
+            .env("RUST_BACKTRACE", "0")
+            .output()
+            .map_err(|error| format!("prlimit (util-linux) is needed: {error}"))?;
+        let out = String::from_utf8_lossy(&output.stdout);
+        if !output.status.success() {
+            let last: Vec<&str> = out.lines().rev().take(8).collect();
+            let err = String::from_utf8_lossy(&output.stderr);
+            let told: Vec<&str> = err.lines().rev().take(12).collect();
+            return Err(format!("{lane}: {}\n{last:#?}\n{told:#?}", output.status));
+        }
+        for line in out.lines() {
+            let counted = line.strip_prefix("count ").and_then(|rest| rest.split_once(' '));
+            if let Some((count, what)) = counted {
+                *counts.entry(what.to_owned()).or_default() += count.parse::<u64>().unwrap();
+            }
+        }
+        from = to;
+    }
+    Ok(counts)
+}
