@@ -2,7 +2,7 @@
 
 use fallaway::measure::{Dimension, Limit};
 use fallaway::record;
-use fallaway::text::messages::{errors, formulas};
+use fallaway::text::messages::{errors, facts, formulas};
 use fallaway::text::{Computed, names};
 
 use crate::choices::choices;
@@ -478,7 +478,10 @@ impl HistoryEntry {
         let strikes = view.retracted.iter().map(|retraction| Retraction {
             by: retraction.by.clone(),
             at: retraction.at.into(),
-            reason: retraction.reason.clone(),
+            reason: match retraction.reason.as_str() {
+                "" => crate::voice::say(&facts::newer()),
+                reason => reason.to_owned(),
+            },
         });
         Self {
             id: EntryId(entry.id),

@@ -1,4 +1,5 @@
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 //! From the record of an instrument to what to do next: the plan.
 //!
 //! Everything here is pure: no input or output, no clock. [`observe::with_input`] lays a record

@@ -107,7 +107,7 @@ impl StringModel {
 
     /// By how much `quantity` changes for each mm by which the relief, read as `relief`, changes,
     /// with saddle and nut untouched.
-    pub fn per_relief(&self, quantity: Quantity, relief: Quantity) -> Option<Ratio> {
+    pub(crate) fn per_relief(&self, quantity: Quantity, relief: Quantity) -> Option<Ratio> {
         self.ratio(|line| {
             let [curve, ..] = line.row(quantity)?;
             let [unit, ..] = line.row(relief)?;

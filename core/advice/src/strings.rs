@@ -85,7 +85,7 @@ pub struct StringTension {
 ///
 /// # Errors
 /// As [`unit_mass`] and [`tension()`].
-pub fn string_tension(
+pub(crate) fn string_tension(
     made: &Construction,
     scale: fallaway_measure::Length,
     hz: f64,
@@ -155,7 +155,7 @@ pub fn inharmonicity_of(
 
 /// Whether a plain steel string of this length, pitch and gauge is stressed beyond
 /// [`stress_limit`]. Lengths and pitches outside what the formula accepts are no plain string.
-pub fn too_much_stress(scale_mm: f64, pitch_hz: f64, gauge_mm: Option<f64>) -> bool {
+pub(crate) fn too_much_stress(scale_mm: f64, pitch_hz: f64, gauge_mm: Option<f64>) -> bool {
     let pitch = Frequency::new::<hertz>(pitch_hz);
     let limit = stress_limit(gauge_mm.map(mm));
     plain_stress(mm(scale_mm), pitch, steel_density(), limit).is_ok_and(|s| s.refused)

@@ -3,7 +3,7 @@
 pub use fallaway_mechanics::screws::TurnDirection;
 
 /// The way of a number of turns: clockwise above zero; `None` for zero or what is no number.
-pub fn direction_of(turns: f64) -> Option<TurnDirection> {
+pub(crate) fn direction_of(turns: f64) -> Option<TurnDirection> {
     if turns > 0.0 {
         Some(TurnDirection::Clockwise)
     } else if turns < 0.0 {
@@ -45,7 +45,7 @@ impl HandTurn {
 
     /// The eighth that shows which way a rod works. Most nuts tighten clockwise (common practice, no
     /// source): if in doubt, loosen first.
-    pub const LOOSEN: Self =
+    pub(crate) const LOOSEN: Self =
         Self { eighths: 1, direction: Some(TurnDirection::Anticlockwise), is_trial: true };
 
     /// The nearest number of eighths to a number of turns, either sign; a test without a direction.

@@ -7,6 +7,7 @@
 //! `docs/bundle-format.md`.
 
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 
 pub mod cbor;
 mod change;

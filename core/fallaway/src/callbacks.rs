@@ -26,7 +26,7 @@ pub trait ProgressListener: Send + Sync {
     fn at(&self, done: u64, total: u64) -> ControlFlow<()>;
 }
 
-/// ProgressListener that nobody looks at.
+/// Progress that nobody looks at.
 pub(crate) struct NoProgress;
 
 impl ProgressListener for NoProgress {

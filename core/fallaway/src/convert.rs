@@ -230,6 +230,11 @@ impl From<NoteError> for Error {
 }
 
 #[cfg(test)]
+#[path = "convert_tests.rs"]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing)]
+mod lists;
+
+#[cfg(test)]
 mod tests {
     use super::*;
 

@@ -420,7 +420,8 @@ fn entry_view(
         None => Retraction {
             by: Some(writers.label(&retracted.writer)),
             at: placed.entry.at,
-            reason: "written by a newer version".to_owned(),
+            // That it is a newer version's is said by whoever shows it.
+            reason: String::new(),
         },
     });
     HistoryEntry {

@@ -1,4 +1,5 @@
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 //! Readings as people take them.
 //!
 //! A reading is what a person saw and keeps that form: `5/64` off a steel rule stays

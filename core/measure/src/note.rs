@@ -184,7 +184,7 @@ impl Note {
     /// Largest note number.
     pub const MAX: u8 = 127;
     /// Largest offset in cents, either way.
-    pub const MAX_CENTS: i64 = 100;
+    pub(crate) const MAX_CENTS: i64 = 100;
 
     /// A note by its number, written with sharps; `None` above [`Self::MAX`].
     pub fn new(number: u8) -> Option<Self> {

@@ -1,4 +1,5 @@
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 //! The set-up mathematics of a fretted instrument, as pure functions.
 //!
 //! No input or output, no clock, no state kept between calls. Lengths, forces and the rest are

@@ -83,55 +83,6 @@ impl Joint {
     }
 }
 
-/// Curvature of the treble and the bass side; between them it changes linearly with the place
-/// across the strings. A difference is a twist.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SideCurvatures {
-    /// Under the outermost string on the treble side.
-    pub treble: Curvature,
-    /// Under the outermost string on the bass side.
-    pub bass: Curvature,
-}
-
-impl SideCurvatures {
-    /// The same curvature everywhere.
-    ///
-    /// ```
-    /// use fallaway_mechanics::{neck::SideCurvatures, units::per_mm};
-    /// let k = SideCurvatures::even(per_mm(4e-6));
-    /// assert_eq!(k.treble, k.bass);
-    /// ```
-    pub fn even(curvature: Curvature) -> Self {
-        Self { treble: curvature, bass: curvature }
-    }
-
-    /// The curvature under a string; `across` is 0 on the treble side, 1 on the bass side.
-    ///
-    /// # Errors
-    ///
-    /// [`Error::Outside`].
-    ///
-    /// ```
-    /// use fallaway_mechanics::{neck::SideCurvatures, units::{as_per_mm, per_mm}};
-    /// let k = SideCurvatures { treble: per_mm(2e-6), bass: per_mm(4e-6) };
-    /// assert!((as_per_mm(k.at(0.5).unwrap()) - 3e-6).abs() < 1e-18);
-    /// ```
-    pub fn at(self, across: f64) -> Result<Curvature> {
-        let t = Limit::ShareAcross.check(across)?;
-        Ok(self.treble * (1.0 - t) + self.bass * t)
-    }
-
-    /// Bass side minus treble side; zero for an untwisted neck.
-    ///
-    /// ```
-    /// use fallaway_mechanics::{neck::SideCurvatures, units::per_mm};
-    /// assert_eq!(SideCurvatures::even(per_mm(4e-6)).twist(), per_mm(0.0));
-    /// ```
-    pub fn twist(self) -> Curvature {
-        self.bass - self.treble
-    }
-}
-
 /// How relief is read: a straight line through two crowns, and the place of the gap under it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct ReliefWay {

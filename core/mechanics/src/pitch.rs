@@ -14,7 +14,7 @@ pub use fallaway_measure::{Note, NoteError, Spelling};
 
 /// Cents in an octave divided by the natural logarithm of 2: the size of a small relative change
 /// of frequency in cents.
-pub const CENTS_PER_NEPER: f64 = 1200.0 / std::f64::consts::LN_2;
+pub(crate) const CENTS_PER_NEPER: f64 = 1200.0 / std::f64::consts::LN_2;
 
 fn a4_hz(a4: Frequency) -> Result<f64> {
     Ok(Limit::A4.check(a4.get::<hertz>())?)

@@ -90,7 +90,7 @@ pub struct Moment {
 impl Moment {
     /// Largest offset from UTC in minutes, either way: 18 hours, as in java.time and ISO 8601
     /// profiles (from memory).
-    pub const MAX_OFFSET_MIN: i16 = 18 * 60;
+    pub(crate) const MAX_OFFSET_MIN: i16 = 18 * 60;
 
     /// A moment; `None` for an offset beyond [`Self::MAX_OFFSET_MIN`] or a year outside 1 to 9999.
     pub fn new(unix_s: i64, offset_min: i16) -> Option<Self> {

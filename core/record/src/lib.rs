@@ -1,4 +1,5 @@
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 //! One instrument's history as a mergeable document.
 //!
 //! | idea | where |

@@ -95,7 +95,7 @@ impl Target {
 
     /// Whether both ask for the same: value and tolerance, whoever wrote them and in whichever
     /// notation.
-    pub fn agrees_with(&self, other: &Self) -> bool {
+    pub(crate) fn agrees_with(&self, other: &Self) -> bool {
         let same = |a: Amount, b: Amount| a.compare(b) == Some(std::cmp::Ordering::Equal);
         self.quantity == other.quantity
             && self.location == other.location

@@ -2,7 +2,7 @@
 //! On-device persistence of records.
 //!
 //! A [`Store`] keeps records as bytes: snapshots, changes in four standings, the draft, member
-//! operations, wrapped keys, projections. It knows nothing of the document library and reads none
+//! operations, wrapped keys, projections. It knows nothing of the document and reads none
 //! of the bytes. [`SqliteStore`] keeps them in one file; [`MemoryStore`] forgets them. One
 //! conformance suite holds both to the same contract.
 //!

@@ -19,7 +19,7 @@ impl std::fmt::Display for Generation {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[repr(u8)]
 pub enum ChangeStanding {
-    /// DamagedPart of the record, with everything that it depends on.
+    /// Part of the record, with everything that it depends on.
     Admitted = 0,
     /// Something it depends on is missing, or a newer library is needed to read it.
     Waiting = 1,

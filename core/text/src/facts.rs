@@ -111,7 +111,7 @@ fn courses_of(courses: &[u8]) -> Phrase {
 }
 
 /// What a string is: "0.105 in, round-wound".
-pub fn string_spec(string: &StringSpec) -> Phrase {
+pub(crate) fn string_spec(string: &StringSpec) -> Phrase {
     let StringSpec { gauge, construction: made, core, unit_weight, pack_tension, name } = string;
     let mut parts: Vec<Phrase> = Vec::new();
     parts.extend(name.as_deref().map(Phrase::written));
@@ -223,7 +223,7 @@ const fn screw_word(place: ScrewPlace) -> Word {
 }
 
 /// What a screw is called: "truss-rod nut".
-pub fn screw_name(place: ScrewPlace) -> Phrase {
+pub(crate) fn screw_name(place: ScrewPlace) -> Phrase {
     say::screw(screw_word(place))
 }
 

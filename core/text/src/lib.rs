@@ -1,4 +1,5 @@
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 //! Everything that Fallaway says to a person, in one place.
 //!
 //! | idea | where |

@@ -159,7 +159,7 @@ pub(crate) const fn side_word(side: Side) -> Word {
 }
 
 /// A note without its octave: "E", "Eb".
-pub fn note_letter(note: Note) -> Phrase {
+pub(crate) fn note_letter(note: Note) -> Phrase {
     let letter = Word(match note.letter() {
         Letter::C => "C",
         Letter::D => "D",
@@ -196,7 +196,7 @@ pub fn tool(tool: Tool) -> Phrase {
 }
 
 /// A kind of tool: "feeler gauge"; "tool" if none is known.
-pub fn tool_kind(kind: Option<ToolKind>) -> Phrase {
+pub(crate) fn tool_kind(kind: Option<ToolKind>) -> Phrase {
     let (word, code) = kind.map_or((Word("none"), 0), tool_word);
     say::tool_kind(word, code)
 }
@@ -228,7 +228,7 @@ const fn eighths_size(eighths: u32) -> Word {
 }
 
 /// A turn that is too small to count in eighths; above zero clockwise, 0 if not known.
-pub fn under_an_eighth(direction: i32) -> Phrase {
+pub(crate) fn under_an_eighth(direction: i32) -> Phrase {
     say::turns_under(Word(match direction.signum() {
         1 => "clockwise",
         -1 => "anticlockwise",

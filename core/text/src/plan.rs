@@ -184,7 +184,7 @@ pub fn to_measure(kinds: &[MeasurandKind]) -> List {
 }
 
 /// The kind of a measurand in a word: "nut".
-pub fn measurand_kind(kind: MeasurandKind) -> Phrase {
+pub(crate) fn measurand_kind(kind: MeasurandKind) -> Phrase {
     match kind {
         MeasurandKind::Pitch => say::again_pitch(),
         MeasurandKind::Relief => say::again_relief(),
@@ -218,7 +218,11 @@ pub fn done(kind: InterventionKind) -> Phrase {
 }
 
 /// The same with its strings; none of them where strings do not matter.
-pub fn done_to(kind: InterventionKind, places: &[StringPlace], spec: &InstrumentSpec) -> Phrase {
+pub(crate) fn done_to(
+    kind: InterventionKind,
+    places: &[StringPlace],
+    spec: &InstrumentSpec,
+) -> Phrase {
     if places.is_empty() {
         done(kind)
     } else {
@@ -432,7 +436,7 @@ fn size_from(one: &ScrewMove, is_trial: bool) -> Option<Phrase> {
 }
 
 /// What the rod has shown on this instrument, if it has.
-pub fn rod_shown(plan: &Plan) -> Option<Phrase> {
+pub(crate) fn rod_shown(plan: &Plan) -> Option<Phrase> {
     let (way, count) = (plan.rod.lessens?, plan.rod.pairs.len());
     let quarter = Computed::mm(plan.rod.mm_per_turn / 4.0).of(crate::LengthOf::Relief);
     (count > 0).then(|| say::rod_shown(count, direction(way), quarter))

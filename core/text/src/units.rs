@@ -27,7 +27,7 @@ pub enum LengthUnit {
 
 impl LengthUnit {
     /// Fractions of an inch in the divisions of the tool.
-    pub const FRACTIONS: Self = Self::InchFractions { denominator: None };
+    pub(crate) const FRACTIONS: Self = Self::InchFractions { denominator: None };
 
     /// Whether it is one that rules have.
     pub const fn is_sound(self) -> bool {

@@ -92,7 +92,7 @@ impl Voice {
     }
 
     /// The same of one kind of length.
-    pub fn amount_of(&self, amount: Amount, of: LengthOf) -> String {
+    pub(crate) fn amount_of(&self, amount: Amount, of: LengthOf) -> String {
         let asked = match amount.unit() {
             _ if !self.units.convert_readings => None,
             Unit::Celsius if self.units.temperature == TemperatureUnit::Fahrenheit => {

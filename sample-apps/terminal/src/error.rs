@@ -37,11 +37,6 @@ pub enum Error {
 }
 
 impl Error {
-    /// The words could not be understood.
-    pub fn usage(text: impl Into<Phrase>) -> Self {
-        Self::Usage(text.into())
-    }
-
     /// A file could not be read, written or made.
     pub fn file(path: &Path, failed: fn(String) -> Phrase) -> impl Fn(io::Error) -> Self + use<> {
         let path = path.display().to_string();

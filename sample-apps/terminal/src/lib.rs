@@ -18,14 +18,14 @@
 //! | the story of two devices | `demo` |
 
 pub mod app;
-pub mod cli;
+mod cli;
 mod commands;
 mod demo;
 pub mod env;
-pub mod error;
-pub mod json;
+mod error;
+mod json;
 mod messages;
-pub mod parse;
-pub mod render;
-pub mod settings;
-pub mod voice;
+mod parse;
+mod render;
+mod settings;
+mod voice;

@@ -150,12 +150,11 @@ themes! {
         unset(fact: &str);
         set(fact: &str, value: String);
         no_entries();
-        crossed_out_because(reason: &str, what: Phrase);
+        crossed_out_because(reason: Phrase, what: Phrase);
         replaced(what: Phrase);
         taken_back(what: Phrase);
         made_again(what: Phrase);
         reason_missing();
-        reason_undo();
         crossed_out(reason: &str, what: Phrase);
         erased(what: Phrase);
     }

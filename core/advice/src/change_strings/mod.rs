@@ -83,9 +83,9 @@ pub enum SlotFit {
 }
 
 /// A string thicker by more than this may bind in its slot, mm (common practice, no source).
-pub const BINDS_MM: f64 = 0.08;
+pub(crate) const BINDS_MM: f64 = 0.08;
 /// A string thinner by more than this may rattle in it, mm (common practice, no source).
-pub const RATTLES_MM: f64 = 0.15;
+pub(crate) const RATTLES_MM: f64 = 0.15;
 
 /// One string before and after.
 #[derive(Debug, Clone, PartialEq)]

@@ -31,8 +31,9 @@ use uom::si::frequency::hertz;
 use crate::observe::{Facts, Input, MeasurandKind, Observation, ReadingIndex};
 use crate::strings::{inharmonicity_of, tension_of};
 
+pub(crate) use play::PRIOR_NEWTON;
 use play::under_touch;
-pub use play::{ForceFrom, PRIOR_NEWTON, TouchBounds, TouchUsed, UnderTouch};
+pub use play::{ForceFrom, TouchBounds, TouchUsed, UnderTouch};
 
 /// One string as it is set up.
 #[derive(Debug, Clone, PartialEq)]

@@ -9,7 +9,7 @@ use uom::si::force::newton;
 
 /// Median of what is thought of a touch before anything is learned, in N: an ordinary finger stroke
 /// (common practice, no source).
-pub const PRIOR_NEWTON: f64 = 1.5;
+pub(crate) const PRIOR_NEWTON: f64 = 1.5;
 
 /// From which sides a touch is held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -44,7 +44,7 @@ pub(super) struct Belief {
 impl Belief {
     /// What a trail says, read by somebody whose readings scatter `over_stated` times as much as the tool
     /// states. `None` for a trail whose newest reading is gone, or a bound.
-    pub fn of(trail: &Trail, over_stated: Option<f64>) -> Option<Self> {
+    pub(crate) fn of(trail: &Trail, over_stated: Option<f64>) -> Option<Self> {
         let Clue::Read { low, high, .. } = trail.clues.last()? else { return None };
         if !low.is_finite() || !high.is_finite() {
             return None;
@@ -146,7 +146,7 @@ impl Belief {
     }
 
     /// The probability that it lies below `x`.
-    pub fn below(&self, x: f64) -> f64 {
+    pub(crate) fn below(&self, x: f64) -> f64 {
         let cells = (x - self.low) / self.step;
         if cells <= 0.0 {
             return 0.0;
@@ -158,7 +158,7 @@ impl Belief {
     }
 
     /// The middle, and half of what holds 68 in a hundred, as this reader reads.
-    pub fn estimate(&self) -> (f64, f64) {
+    pub(crate) fn estimate(&self) -> (f64, f64) {
         self.middle
     }
 
@@ -167,7 +167,7 @@ impl Belief {
     }
 
     /// The same without the newest reading, and with what it scatters.
-    pub fn forecast(&self) -> Option<(f64, f64)> {
+    pub(crate) fn forecast(&self) -> Option<(f64, f64)> {
         let before = self.before.as_ref()?;
         Some((self.quantile(before, 0.5), self.half(before)))
     }

@@ -42,7 +42,7 @@ impl Judgement {
     }
 
     /// Whether it is to be adjusted.
-    pub const fn calls_for_work(self) -> bool {
+    pub(crate) const fn calls_for_work(self) -> bool {
         matches!(self, Self::Above | Self::Below)
     }
 }

@@ -13,7 +13,7 @@ pub(crate) const SIDE_MM: f64 = 0.05;
 pub(crate) struct StringModels(Vec<(StringPlace, StringModel)>);
 
 impl StringModels {
-    pub fn of(bench: &ReadingIndex<'_>) -> Self {
+    pub(crate) fn of(bench: &ReadingIndex<'_>) -> Self {
         let facts = &bench.input.facts;
         let mut models: Vec<(StringPlace, StringModel)> = facts
             .strings
@@ -43,12 +43,12 @@ impl StringModels {
     }
 
     /// The model of a string.
-    pub fn of_string(&self, place: StringPlace) -> Option<&StringModel> {
+    pub(crate) fn of_string(&self, place: StringPlace) -> Option<&StringModel> {
         self.0.iter().find(|(p, _)| *p == place).map(|(_, m)| m)
     }
 
     /// The model that stands for the instrument where no string is named: the middle string's.
-    pub fn middle(&self) -> Option<&StringModel> {
+    pub(crate) fn middle(&self) -> Option<&StringModel> {
         self.0.get(self.0.len() / 2).map(|(_, m)| m)
     }
 }

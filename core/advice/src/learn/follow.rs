@@ -46,7 +46,7 @@ const HAND: f64 = 0.02;
 
 /// How much a turn usually does, before an instrument has shown its own.
 #[derive(Debug, Clone, Copy)]
-pub struct UsualEffect {
+pub(crate) struct UsualEffect {
     /// Median in mm (cents) a turn, without sign.
     pub per_turn: f64,
     /// Standard deviation of its natural logarithm.

@@ -53,13 +53,13 @@ const DRIFTS: f64 = 0.25;
 pub(crate) struct ReaderBiases(Found);
 
 impl ReaderBiases {
-    pub fn of(bench: &ReadingIndex<'_>) -> Self {
+    pub(crate) fn of(bench: &ReadingIndex<'_>) -> Self {
         Self(pairs(bench))
     }
 
     /// How far two named readers lie apart, from things that both read with nothing done between.
     /// Readings of the entries in `without` do not count.
-    pub fn between(&self, a: &ReaderKey, b: &ReaderKey, without: &[usize]) -> ReaderBias {
+    pub(crate) fn between(&self, a: &ReaderKey, b: &ReaderKey, without: &[usize]) -> ReaderBias {
         apart(&self.0, a, b, without)
     }
 }

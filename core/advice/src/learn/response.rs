@@ -51,7 +51,7 @@ impl ScrewResponse {
     }
 
     /// Standard uncertainty of the effect of `turns`, in mm.
-    pub fn uncertainty_mm(&self, turns: f64) -> f64 {
+    pub(crate) fn uncertainty_mm(&self, turns: f64) -> f64 {
         // Log-normal: sd = median * e^(s^2/2) * sqrt(e^(s^2) - 1).
         let s2 = self.ln_sd * self.ln_sd;
         turns.abs() * self.mm_per_turn * (s2 / 2.0).exp() * (s2.exp() - 1.0).sqrt()
@@ -59,7 +59,7 @@ impl ScrewResponse {
 }
 
 /// How relief answers the rod.
-pub fn rod(bench: &ReadingIndex<'_>) -> ScrewResponse {
+pub(crate) fn rod(bench: &ReadingIndex<'_>) -> ScrewResponse {
     let usual =
         UsualEffect { per_turn: PRIOR_MEDIAN_MM, ln_sd: PRIOR_FACTOR.ln(), is_thread: false };
     let written = bench.input.facts.rod.less_relief;
@@ -86,7 +86,7 @@ pub fn rod(bench: &ReadingIndex<'_>) -> ScrewResponse {
 
 /// How action, read as `quantity`, answers the height screws, from the whole instrument: its screws
 /// are alike. `thread` gives the effect of a turn where the thread is known.
-pub fn height(
+pub(crate) fn height(
     bench: &ReadingIndex<'_>,
     quantity: Quantity,
     thread: &dyn Fn(Measurand) -> Option<UsualEffect>,
@@ -99,7 +99,7 @@ pub fn height(
 }
 
 /// How intonation, read as `quantity`, answers the screws that move saddles fore and aft.
-pub fn intonation(bench: &ReadingIndex<'_>, quantity: Quantity) -> ScrewResponse {
+pub(crate) fn intonation(bench: &ReadingIndex<'_>, quantity: Quantity) -> ScrewResponse {
     let turns = |done: &Intervention, of: Measurand| {
         let own = done.places.as_slice() == [of.place()?];
         done.turns.filter(|_| own && done.kind == InterventionKind::SaddleForeAft)
@@ -109,7 +109,7 @@ pub fn intonation(bench: &ReadingIndex<'_>, quantity: Quantity) -> ScrewResponse
 }
 
 /// How a pickup's gaps answer its screws.
-pub fn pickup(bench: &ReadingIndex<'_>, quantity: Quantity) -> ScrewResponse {
+pub(crate) fn pickup(bench: &ReadingIndex<'_>, quantity: Quantity) -> ScrewResponse {
     let number = match quantity {
         Quantity::PickupGap { pickup, .. } => Some(pickup),
         _ => None,

@@ -212,7 +212,7 @@ fn season(
 impl SeasonFit {
     /// The relief to expect of wood that has come to a moisture content, with rod and strings as they
     /// are now: the true one, not a further reading of it.
-    pub fn at(&self, moisture: f64) -> Option<Prediction> {
+    pub(crate) fn at(&self, moisture: f64) -> Option<Prediction> {
         let off = moisture - self.reference;
         let mut x = vec![1.0, self.turns, off * self.attenuated.factor];
         x.extend(&self.shifts);

@@ -6,9 +6,9 @@ use super::input::{Event, EventKind, Input};
 use super::intervention::{Intervention, InterventionKind};
 
 /// A step of relative humidity, in points, that counts as a season (common practice, no source).
-pub const SEASON_POINTS: f64 = 15.0;
+pub(crate) const SEASON_POINTS: f64 = 15.0;
 /// Hours in one climate before it counts (common practice, no source).
-pub const ACCLIMATISED_H: f64 = 24.0;
+pub(crate) const ACCLIMATISED_H: f64 = 24.0;
 
 /// An intervention with its place in the record.
 #[derive(Debug, Clone)]

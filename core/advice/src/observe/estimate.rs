@@ -140,7 +140,7 @@ impl Estimate {
     }
 
     /// What an amount says, exact.
-    pub fn of_amount(amount: Amount) -> Option<Self> {
+    pub(crate) fn of_amount(amount: Amount) -> Option<Self> {
         let scale = EstimateUnit::of(amount.dimension())?;
         number(amount, scale).map(|value| Self::new(value, 0.0, scale))
     }

@@ -127,7 +127,7 @@ pub struct BridgeFacts {
 
 impl Facts {
     /// Screws hold the neck, as far as anybody knows.
-    pub fn neck_may_be_screwed_on(&self) -> bool {
+    pub(crate) fn neck_may_be_screwed_on(&self) -> bool {
         !matches!(self.neck_joint, Some(NeckJoint::Glued | NeckJoint::Through))
     }
 
@@ -177,7 +177,7 @@ impl Facts {
     }
 
     /// Every string that moves when the height screws of `place` are turned, itself included.
-    pub fn moved_with(&self, place: StringPlace) -> Vec<StringPlace> {
+    pub(crate) fn moved_with(&self, place: StringPlace) -> Vec<StringPlace> {
         if matches!(self.bridge.kind, BridgeKind::TwoPosts | BridgeKind::Floating) {
             return self.strings.iter().map(|s| s.place).collect();
         }
@@ -231,7 +231,7 @@ impl Facts {
 
     /// How relief is read when no target or reading says otherwise: stopped at the first and the
     /// last fret.
-    pub fn usual_relief(&self) -> Option<Quantity> {
+    pub(crate) fn usual_relief(&self) -> Option<Quantity> {
         use fallaway_measure::Fret;
         let to = Fret::new(self.last_fret?).ok()?;
         Some(Quantity::Relief { from: Fret::new(1).ok()?, to, at: None })

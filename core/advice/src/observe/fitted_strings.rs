@@ -23,7 +23,7 @@ pub(crate) struct FittedStrings<'s> {
 }
 
 impl<'s> FittedStrings<'s> {
-    pub fn new(input: &Input<'_>, state: &'s State) -> Self {
+    pub(crate) fn new(input: &Input<'_>, state: &'s State) -> Self {
         let changes = state
             .entries()
             .enumerate()
@@ -44,7 +44,7 @@ impl<'s> FittedStrings<'s> {
     /// The instrument's facts with the strings and notes of the time when an entry was written. A
     /// change that does not name what it fitted is taken for strings of the same kind. `None` if a
     /// later change named what it fitted to one of these strings, and no earlier one did.
-    pub fn at(
+    pub(crate) fn at(
         &self,
         input: &Input<'_>,
         event: usize,
@@ -54,7 +54,7 @@ impl<'s> FittedStrings<'s> {
     }
 
     /// As [`Self::at`], before what the entry itself says.
-    pub fn before(
+    pub(crate) fn before(
         &self,
         input: &Input<'_>,
         event: usize,

@@ -193,7 +193,7 @@ impl<'i> ReadingIndex<'i> {
     }
 
     /// Every thing that was read today, in the order of the record.
-    pub fn read_today(&self) -> Vec<Measurand> {
+    pub(crate) fn read_today(&self) -> Vec<Measurand> {
         let mut measurands = Vec::new();
         for (index, _) in &self.passes {
             let Some(pass) = self.pass(*index) else { continue };

@@ -41,7 +41,7 @@ pub enum MeasurandKind {
 }
 
 /// Up to this fret a cut nut slot is heard in the intonation (common practice, no source).
-pub const NEAR_NUT: u8 = 5;
+pub(crate) const NEAR_NUT: u8 = 5;
 
 impl MeasurandKind {
     /// Both ways of reading action.

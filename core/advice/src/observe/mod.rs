@@ -23,18 +23,14 @@ mod usual_tolerance;
 
 pub use could_not::NotDone;
 pub(crate) use could_not::moving;
-pub use done::{ACCLIMATISED_H, SEASON_POINTS};
 pub use estimate::{Bound, COVERAGE, Estimate, EstimateUnit, in_notation};
 pub use facts::{BridgeFacts, BridgeKind, Facts, RodFacts, StringFacts, TurnedScrew};
 pub use from_record::{facts_of, intervention_of, of_spec, settled_spec, with_input};
 pub use index::{Freshness, ReadingIndex};
-pub use input::{
-    BENCH_S, Causality, Event, EventKind, InOrder, Input, ObservedPass, TODAY_S, TargetState,
-    Wanted,
-};
+pub use input::{Causality, Event, EventKind, InOrder, Input, ObservedPass, TargetState, Wanted};
 pub use intervention::{Intervention, InterventionKind};
 pub use last_readings::{LastRead, last_readings};
-pub use measurand::{Measurand, MeasurandKind, NEAR_NUT, gap};
+pub use measurand::{Measurand, MeasurandKind, gap};
 pub use observation::Observation;
 pub use repeatability::{ReaderKey, Repeatability};
 pub use so_far::SoFar;
@@ -42,8 +38,9 @@ pub use stale::{Reach, StaleRule, TABLE, When, again, disturbs};
 pub use targets_from_visit::{NewTarget, targets_from_visit};
 pub use usual_tolerance::usual_tolerance;
 
-pub(crate) use done::{Done, interventions, knows};
+pub(crate) use done::{ACCLIMATISED_H, Done, interventions, knows};
 pub(crate) use estimate::number;
 pub(crate) use fitted_strings::FittedStrings;
 pub(crate) use index::judge;
+pub(crate) use input::TODAY_S;
 pub(crate) use repeatability::{Own, PRIOR_DEGREES, SLIP, offset_mm, over_stated, own};

@@ -53,7 +53,7 @@ pub(crate) struct ReaderTally {
 
 impl ReaderTally {
     /// How a reader repeats, if there are enough readings to tell.
-    pub fn repeatability(self) -> Option<Repeatability> {
+    pub(crate) fn repeatability(self) -> Option<Repeatability> {
         let observations = self.readings as usize;
         let over_stated = over_stated(self.squares, observations);
         (observations >= ENOUGH).then_some(Repeatability { observations, over_stated })

@@ -39,7 +39,7 @@ pub(crate) enum StepOpening {
 }
 
 impl<'b> PlanContext<'b> {
-    pub fn new(bench: &'b ReadingIndex<'b>) -> Self {
+    pub(crate) fn new(bench: &'b ReadingIndex<'b>) -> Self {
         let facts = &bench.input.facts;
         let models = StringModels::of(bench);
         let mut work = Self {
@@ -70,13 +70,13 @@ impl<'b> PlanContext<'b> {
     }
 
     /// By how much the gap grows for each mm by which the saddle rises.
-    pub fn per_saddle(&self, of: Measurand) -> Option<f64> {
+    pub(crate) fn per_saddle(&self, of: Measurand) -> Option<f64> {
         let ratio = self.models.of_string(of.place()?)?.per_saddle(of.quantity)?;
         (ratio.value > 1e-3).then_some(ratio.value)
     }
 
     /// How an action answers the height screws.
-    pub fn height(&self, quantity: Quantity) -> Option<&ScrewResponse> {
+    pub(crate) fn height(&self, quantity: Quantity) -> Option<&ScrewResponse> {
         self.heights.iter().find(|(q, _)| *q == quantity).map(|(_, response)| response)
     }
 
@@ -89,12 +89,12 @@ impl<'b> PlanContext<'b> {
         }
     }
 
-    pub fn input(&self) -> &'b Input<'b> {
+    pub(crate) fn input(&self) -> &'b Input<'b> {
         self.bench.input
     }
 
     /// All things of the wanted classes that have a target or were read today, targets first.
-    pub fn measurands(&self, wanted: impl Fn(MeasurandKind) -> bool) -> Vec<Measurand> {
+    pub(crate) fn measurands(&self, wanted: impl Fn(MeasurandKind) -> bool) -> Vec<Measurand> {
         let mut measurands: Vec<Measurand> = Vec::new();
         let wished = self.input().targets.iter().map(|w| w.measurand);
         for measurand in wished.chain(self.bench.read_today()) {
@@ -107,12 +107,12 @@ impl<'b> PlanContext<'b> {
 
     /// Opens a step: target against reading. A thing without a target is `Measure` if `ask` and it
     /// was not read, else not applicable.
-    pub fn open(&self, kind: StepKind, measurand: Measurand, ask: bool) -> StepOpening {
+    pub(crate) fn open(&self, kind: StepKind, measurand: Measurand, ask: bool) -> StepOpening {
         self.open_judged(kind, measurand, ask).0
     }
 
     /// The same, with what the reading was judged by.
-    pub fn open_judged(
+    pub(crate) fn open_judged(
         &self,
         kind: StepKind,
         measurand: Measurand,
@@ -246,7 +246,7 @@ impl<'b> PlanContext<'b> {
 
 /// How far off pitch an open string may be, in cents, if nobody says otherwise (common practice, no
 /// source).
-pub const PITCH_CENT: i64 = 3;
+pub(crate) const PITCH_CENT: i64 = 3;
 
 /// The verdict for a thing that has no reading that stands.
 fn unread(remarks: &mut Vec<StepRemark>, standing: Freshness, wanted: bool) -> StepVerdict {

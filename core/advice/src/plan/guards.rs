@@ -23,7 +23,7 @@ pub(super) fn is_coarse(seen: &Observation, tolerance: f64) -> bool {
 
 /// Why work that cannot be undone is not advised yet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum NotYet {
+pub(crate) enum NotYet {
     /// The number was converted, not read in this very way.
     NotRead,
     /// The record does not show that the strings were at pitch.

@@ -12,7 +12,6 @@ mod saddle;
 mod settle;
 mod step;
 
-pub use context::PITCH_CENT;
 pub use guards::STOP_HIGH_MM;
 pub use order::plan;
 pub use settle::{SettledBy, could_not};

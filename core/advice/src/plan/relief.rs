@@ -16,7 +16,7 @@ use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
 use fallaway_record::spec::RodKind;
 
 /// The rod is turned at most this many eighths between two readings.
-pub const MOST_EIGHTHS: u16 = 2;
+pub(crate) const MOST_EIGHTHS: u16 = 2;
 
 /// The relief steps: one for each way and place in which relief is wanted or was read.
 pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {

@@ -26,7 +26,7 @@ pub(super) struct Cursor<'a> {
 }
 
 impl<'a> Cursor<'a> {
-    pub fn new(
+    pub(crate) fn new(
         tokens: &'a [Token],
         end: usize,
         tool: Option<&'a Tool>,
@@ -44,28 +44,28 @@ impl<'a> Cursor<'a> {
         self.token(ahead).map(|token| &token.kind)
     }
 
-    pub fn at(&self) -> usize {
+    pub(crate) fn at(&self) -> usize {
         self.token(0).map_or(self.end, |token| token.at)
     }
 
-    pub fn is_done(&self) -> bool {
+    pub(crate) fn is_done(&self) -> bool {
         self.token(0).is_none()
     }
 
     /// Whether white space stands before what comes next.
-    pub fn is_apart(&self) -> bool {
+    pub(crate) fn is_apart(&self) -> bool {
         self.token(0).is_none_or(|token| token.apart)
     }
 
     /// Takes a token of this kind if it comes next.
-    pub fn take(&mut self, kind: &TokenKind) -> bool {
+    pub(crate) fn take(&mut self, kind: &TokenKind) -> bool {
         let found = self.kind(0) == Some(kind);
         self.next += usize::from(found);
         found
     }
 
     /// Takes a lone minus: one that no number follows at once.
-    pub fn take_lone_minus(&mut self) -> bool {
+    pub(crate) fn take_lone_minus(&mut self) -> bool {
         let signs = self
             .token(1)
             .is_some_and(|next| !next.apart && matches!(next.kind, TokenKind::Number(_)));
@@ -85,7 +85,7 @@ impl<'a> Cursor<'a> {
         (self.at(), Problem::MissingNumber { dimension: self.dimension })
     }
 
-    pub fn out_of_place(&self) -> ParseFault {
+    pub(crate) fn out_of_place(&self) -> ParseFault {
         match self.token(0) {
             Some(token) => (
                 token.at,
@@ -96,7 +96,7 @@ impl<'a> Cursor<'a> {
     }
 
     /// A value, a bound or an interval.
-    pub fn reading(&mut self) -> Result<Reading, ParseFault> {
+    pub(crate) fn reading(&mut self) -> Result<Reading, ParseFault> {
         let start = self.at();
         if self.take(&TokenKind::AtMost) {
             return self.amount().map(Reading::AtMost);
@@ -179,7 +179,7 @@ impl<'a> Cursor<'a> {
         Reading::between(low, high).map_err(|error| (at, Problem::Value(error)))
     }
 
-    pub fn amount(&mut self) -> Result<Amount, ParseFault> {
+    pub(crate) fn amount(&mut self) -> Result<Amount, ParseFault> {
         let written = self.written()?;
         self.resolve(written)
     }
@@ -243,7 +243,7 @@ impl<'a> Cursor<'a> {
     }
 
     /// An amount as written: `[sign] number [unit]`, `a/b`, `w a/b`, `a/b /c`, `w a/b /c`.
-    pub fn written(&mut self) -> Result<Written, ParseFault> {
+    pub(crate) fn written(&mut self) -> Result<Written, ParseFault> {
         let start = self.at();
         let negative = self.take(&TokenKind::Minus);
         let sign = negative || self.take(&TokenKind::Plus);

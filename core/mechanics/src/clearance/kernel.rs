@@ -28,7 +28,7 @@ pub(super) struct Kernel<'a> {
 }
 
 impl<'a> Kernel<'a> {
-    pub fn new(string: &'a SwingingString<'a>, played: Played) -> Result<Self> {
+    pub(crate) fn new(string: &'a SwingingString<'a>, played: Played) -> Result<Self> {
         let neck = string.line.neck();
         let frets = neck.frets();
         if string.envelope.frets() != frets {
@@ -65,7 +65,7 @@ impl<'a> Kernel<'a> {
     }
 
     /// `(constant, per curvature, per saddle height)` of the gap at a place.
-    pub fn row(&self, place: GapPlace) -> Option<[f64; 3]> {
+    pub(crate) fn row(&self, place: GapPlace) -> Option<[f64; 3]> {
         let GapPlace { stopped: m, over: j } = place;
         let (xm, xj) = (self.x.get(m)?, self.x.get(j)?);
         let t = (xj - xm) / (self.saddle_x - xm);
@@ -73,28 +73,28 @@ impl<'a> Kernel<'a> {
         Some([mix(&self.flat)?, mix(&self.bend)?, t])
     }
 
-    pub fn places(&self) -> impl Iterator<Item = GapPlace> + use<> {
+    pub(crate) fn places(&self) -> impl Iterator<Item = GapPlace> + use<> {
         let frets = self.x.len() - 1;
         (self.played.first..=self.played.last)
             .flat_map(move |m| (m + 1..=frets).map(move |j| GapPlace::new(m, j)))
     }
 
-    pub fn unit(&self, place: GapPlace, direction: PluckDirection) -> f64 {
+    pub(crate) fn unit(&self, place: GapPlace, direction: PluckDirection) -> f64 {
         self.string.envelope.unit(place, direction).unwrap_or(0.0)
     }
 
     /// Gap at rest and depth, at every place: worked out once for all that is asked of it.
-    pub fn pairs(&self, direction: PluckDirection) -> Vec<Pair> {
+    pub(crate) fn pairs(&self, direction: PluckDirection) -> Vec<Pair> {
         self.places()
             .filter_map(|place| Some((place, self.row(place)?, self.unit(place, direction))))
             .collect()
     }
 
-    pub fn gap(&self, row: [f64; 3]) -> f64 {
+    pub(crate) fn gap(&self, row: [f64; 3]) -> f64 {
         row[0] + row[1] * self.curvature + row[2] * self.saddle
     }
 
-    pub fn basis(&self) -> SwingBasis {
+    pub(crate) fn basis(&self) -> SwingBasis {
         *self.string.envelope.basis()
     }
 }
@@ -105,7 +105,12 @@ pub(super) struct Need {
 }
 
 impl Need {
-    pub fn new(kernel: &Kernel<'_>, pairs: &[Pair], touch: Touch, spare: Length) -> Result<Self> {
+    pub(crate) fn new(
+        kernel: &Kernel<'_>,
+        pairs: &[Pair],
+        touch: Touch,
+        spare: Length,
+    ) -> Result<Self> {
         let pull = force_over_tension(touch.force, kernel.string.tension)?;
         let spare = Limit::SpareGap.check_mm(spare)?;
         let rows =
@@ -116,7 +121,7 @@ impl Need {
     /// The same for curvatures between two, without the places that never ask for most there. The need
     /// of each is a straight line in the curvature, so what lies below another at both ends lies below
     /// it all the way.
-    pub fn between(&self, low: f64, high: f64) -> Self {
+    pub(crate) fn between(&self, low: f64, high: f64) -> Self {
         let ends = |(_, [constant, bend, saddle], need): &(GapPlace, [f64; 3], f64)| {
             [low, high].map(|curvature| (need - constant - bend * curvature) / saddle)
         };
@@ -138,7 +143,7 @@ impl Need {
     }
 
     /// The lowest saddle at this curvature, and the place that asks for it.
-    pub fn lowest_saddle(&self, curvature: f64) -> (f64, GapPlace) {
+    pub(crate) fn lowest_saddle(&self, curvature: f64) -> (f64, GapPlace) {
         let mut worst = (f64::NEG_INFINITY, GapPlace::new(0, 0));
         for (place, [constant, bend, saddle], need) in &self.rows {
             let height = (need - constant - bend * curvature) / saddle;

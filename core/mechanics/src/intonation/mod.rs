@@ -29,7 +29,7 @@ pub use setback::{
 };
 
 /// Highest fret that the intonation functions accept.
-pub const HIGHEST_FRET: u32 = 36;
+pub(crate) const HIGHEST_FRET: u32 = 36;
 
 /// `2^(n/12)`: by what the open length is divided at fret n.
 fn ratio(fret: u32) -> f64 {

@@ -28,9 +28,9 @@ pub const PRIOR_MEDIAN_MM: f64 = 0.6;
 /// One standard deviation of the prior response, as a factor.
 pub const PRIOR_FACTOR: f64 = 2.0;
 /// The sign counts as shown beyond this probability.
-pub const SIGN_SHOWN: f64 = 0.975;
+pub(crate) const SIGN_SHOWN: f64 = 0.975;
 /// The largest step, in turns.
-pub const LARGEST_STEP: f64 = 0.25;
+pub(crate) const LARGEST_STEP: f64 = 0.25;
 
 /// Relief before and after a turn of the rod, strings tuned both times.
 #[derive(Debug, Clone, Copy, PartialEq)]

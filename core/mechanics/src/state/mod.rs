@@ -49,7 +49,7 @@ use crate::units::{as_mm, mm};
 pub struct StateString {
     /// Scale, frets, joint, compensation, crowns. The joint's uncertainty is common to all strings.
     pub geometry: StringGeometry,
-    /// GapPlace across the strings: 0 on the treble side, 1 on the bass side.
+    /// Place across the strings: 0 on the treble side, 1 on the bass side.
     pub across: f64,
 }
 

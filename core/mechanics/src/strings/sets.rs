@@ -8,7 +8,7 @@ use crate::error::{Error, Result};
 use crate::uncertain::Uncertain;
 
 /// A rise of the total tension beyond this part is warned about: 10 % (common practice, no source).
-pub const RISE_TO_WARN: f64 = 0.10;
+pub(crate) const RISE_TO_WARN: f64 = 0.10;
 
 /// How one place of the set changes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,7 +26,7 @@ pub struct TensionChange {
 /// One set against another.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SetComparison {
-    /// GapPlace by place, in the given order.
+    /// Place by place, in the given order.
     pub strings: Vec<TensionChange>,
     /// The sums over all strings.
     pub total: TensionChange,

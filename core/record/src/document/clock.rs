@@ -24,7 +24,7 @@ pub(crate) struct VectorClock {
 
 impl VectorClock {
     /// The greatest sequence number of a writer.
-    pub fn get(&self, writer: u32) -> u32 {
+    pub(crate) fn get(&self, writer: u32) -> u32 {
         let mut block = &self.root;
         let mut height = self.height;
         if !fits(writer, height) {
@@ -45,7 +45,7 @@ impl VectorClock {
     }
 
     /// Raises the number of a writer, if it is below `seq`.
-    pub fn raise(&mut self, writer: u32, seq: u32) {
+    pub(crate) fn raise(&mut self, writer: u32, seq: u32) {
         if self.get(writer) >= seq {
             return;
         }
@@ -56,7 +56,7 @@ impl VectorClock {
     }
 
     /// Raises every number to that of the other clock.
-    pub fn join(&mut self, other: &Self) {
+    pub(crate) fn join(&mut self, other: &Self) {
         let Some(theirs) = &other.root else { return };
         let Some(_) = &self.root else {
             *self = other.clone();

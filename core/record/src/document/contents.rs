@@ -33,14 +33,14 @@ pub(super) struct Stored {
 
 impl Stored {
     /// `None` if the range does not lie in the bytes.
-    pub fn new(bytes: Arc<[u8]>, range: Range<usize>) -> Option<Self> {
+    pub(crate) fn new(bytes: Arc<[u8]>, range: Range<usize>) -> Option<Self> {
         bytes.get(range.clone())?;
         let (start, end) = (u32::try_from(range.start).ok()?, u32::try_from(range.end).ok()?);
         Some(Self { bytes, start, end })
     }
 
     /// The operations, with the writers that they name before them.
-    pub fn operations(&self) -> &[u8] {
+    pub(crate) fn operations(&self) -> &[u8] {
         self.bytes.get(self.start as usize..self.end as usize).unwrap_or_default()
     }
 }
@@ -143,7 +143,7 @@ impl Document {
     }
 
     /// The values of a register that nobody has superseded, in no order.
-    pub fn register(&self, container: Container, key: &str) -> &[Slot] {
+    pub(crate) fn register(&self, container: Container, key: &str) -> &[Slot] {
         self.registers.get(&(container, key.to_owned())).map_or(&[], Vec::as_slice)
     }
 

@@ -54,7 +54,7 @@ pub(super) const FOUNDER: Writer = Writer::from_bytes([0; Writer::LEN]);
 
 impl Graph {
     /// A graph that begins with the founding of a record.
-    pub fn founded(id: ChangeId) -> Self {
+    pub(crate) fn founded(id: ChangeId) -> Self {
         let mut graph = Self::default();
         graph.add(NewNode { id, writer: FOUNDER, seq: 1, ops: 0, time: 0, deps: Vec::new() });
         graph
@@ -62,7 +62,7 @@ impl Graph {
 
     /// Adds a change whose dependencies are there. `None` if one is not, or if the change does not
     /// follow its writer's previous one.
-    pub fn add(&mut self, new: NewNode) -> Option<u32> {
+    pub(crate) fn add(&mut self, new: NewNode) -> Option<u32> {
         let position = u32::try_from(self.nodes.len()).ok()?;
         let seq = u32::try_from(new.seq).ok()?;
         if new.deps.iter().any(|dep| *dep >= position) {
@@ -105,7 +105,7 @@ impl Graph {
     }
 
     /// What a change with these dependencies has seen.
-    pub fn clock_after(&self, deps: &[u32]) -> VectorClock {
+    pub(crate) fn clock_after(&self, deps: &[u32]) -> VectorClock {
         let mut clock = VectorClock::default();
         for node in deps.iter().filter_map(|dep| self.node(*dep)) {
             clock.join(&node.clock);
@@ -116,33 +116,33 @@ impl Graph {
         clock
     }
 
-    pub fn position(&self, id: &ChangeId) -> Option<u32> {
+    pub(crate) fn position(&self, id: &ChangeId) -> Option<u32> {
         self.index.get(id).copied()
     }
 
-    pub fn contains(&self, id: &ChangeId) -> bool {
+    pub(crate) fn contains(&self, id: &ChangeId) -> bool {
         self.index.contains_key(id)
     }
 
-    pub fn node(&self, position: u32) -> Option<&Node> {
+    pub(crate) fn node(&self, position: u32) -> Option<&Node> {
         self.nodes.get(position as usize)
     }
 
-    pub fn nodes(&self) -> &[Node] {
+    pub(crate) fn nodes(&self) -> &[Node] {
         &self.nodes
     }
 
     /// The changes that no other one has seen.
-    pub fn heads(&self) -> impl Iterator<Item = &Node> {
+    pub(crate) fn heads(&self) -> impl Iterator<Item = &Node> {
         self.heads.iter().filter_map(|position| self.node(*position))
     }
 
-    pub fn writers(&self) -> &[Writer] {
+    pub(crate) fn writers(&self) -> &[Writer] {
         &self.writers
     }
 
     /// The index of a writer; the one that it would get, if it has not written yet.
-    pub fn writer_index(&self, writer: &Writer) -> u32 {
+    pub(crate) fn writer_index(&self, writer: &Writer) -> u32 {
         let next = u32::try_from(self.writers.len()).unwrap_or(u32::MAX);
         self.writer_index.get(writer).copied().unwrap_or(next)
     }
@@ -153,23 +153,23 @@ impl Graph {
     }
 
     /// The writer's last change.
-    pub fn last_of(&self, writer: &Writer) -> Option<&Node> {
+    pub(crate) fn last_of(&self, writer: &Writer) -> Option<&Node> {
         self.own(writer).last().and_then(|position| self.node(*position))
     }
 
     /// The writer's change with this sequence number.
-    pub fn of_seq(&self, writer: &Writer, seq: u64) -> Option<&Node> {
+    pub(crate) fn of_seq(&self, writer: &Writer, seq: u64) -> Option<&Node> {
         let place = usize::try_from(seq.checked_sub(1)?).ok()?;
         self.own(writer).get(place).and_then(|position| self.node(*position))
     }
 
     /// All changes of a writer in order.
-    pub fn changes_of(&self, writer: &Writer) -> impl Iterator<Item = &Node> {
+    pub(crate) fn changes_of(&self, writer: &Writer) -> impl Iterator<Item = &Node> {
         self.own(writer).iter().filter_map(|position| self.node(*position))
     }
 
     /// Whether the change at `later` has the one at `earlier` in its past.
-    pub fn has_seen(&self, later: u32, earlier: u32) -> bool {
+    pub(crate) fn has_seen(&self, later: u32, earlier: u32) -> bool {
         let (Some(later), Some(earlier)) = (self.node(later), self.node(earlier)) else {
             return false;
         };
@@ -181,7 +181,7 @@ impl Graph {
     }
 
     /// For every change the latest stated time of a change in its past, itself left out.
-    pub fn latest_seen(&self) -> Vec<i64> {
+    pub(crate) fn latest_seen(&self) -> Vec<i64> {
         let mut latest: Vec<i64> = Vec::with_capacity(self.nodes.len());
         for node in &self.nodes {
             let of_dep = |dep: &u32| {

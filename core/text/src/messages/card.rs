@@ -13,10 +13,6 @@ crate::messages! { crate::CATALOGUE, "card";
     column_target();
     target(target: Amount);
     last_read(when: Phrase);
-    on_target();
-    within_error();
     above();
     below();
-    two_targets();
-    measure_again();
 }

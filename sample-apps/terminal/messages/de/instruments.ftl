@@ -43,6 +43,5 @@ replaced = durch eine spätere Bemerkung ersetzt: { $what }
 taken_back = Zurückgenommen: { $what }
 made_again = Wieder eingetragen: { $what }
 reason_missing = den Grund angeben: fallaway cross-out EINTRAG "Grund"
-reason_undo = zurückgenommen
 crossed_out = Gestrichen ({ $reason }): { $what }
 erased = Zurückgenommen, niemand hatte es gesehen: { $what }

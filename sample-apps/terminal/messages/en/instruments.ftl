@@ -43,6 +43,5 @@ replaced = replaced by a later remark: { $what }
 taken_back = Taken back: { $what }
 made_again = Written again: { $what }
 reason_missing = say why: fallaway cross-out ENTRY "reason"
-reason_undo = taken back
 crossed_out = Crossed out ({ $reason }): { $what }
 erased = Taken back, nobody had seen it yet: { $what }

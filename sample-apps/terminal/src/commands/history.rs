@@ -2,6 +2,7 @@
 
 use fallaway::record::EntryBody;
 use fallaway::{HistoryEntry, HistoryFilter, RetractOutcome, Undone};
+use fallaway_text::messages as core_messages;
 use fallaway_text::{List, Phrase, entries, names};
 use serde_json::json;
 
@@ -63,7 +64,11 @@ fn add_line(table: &mut Table, view: &HistoryEntry, mut text: Phrase) {
     let time = moments::time(view.entry.at);
     let who = view.entry.by.as_ref().unwrap_or(&view.device);
     for retraction in &view.retracted {
-        text = say::crossed_out_because(&retraction.reason, text);
+        let reason = match retraction.reason.as_str() {
+            "" => core_messages::facts::newer(),
+            reason => reason.into(),
+        };
+        text = say::crossed_out_because(reason, text);
     }
     if view.replaced_by.is_some() {
         text = say::replaced(text);
@@ -91,7 +96,7 @@ fn is_a(body: &EntryBody, kind: KindWord) -> bool {
 /// Takes back what was written last.
 pub fn undo(context: &mut Context<'_, '_>) -> Outcome {
     let instrument = context.instrument()?;
-    let reason = voice::say(&say::reason_undo());
+    let reason = voice::say(&core_messages::entries::reason_undo());
     let undone = instrument.undo(&reason, context.options())?;
     told(context, &undone, "taken_back", say::taken_back)
 }

@@ -9,8 +9,8 @@ use fallaway_text::{cautions, plan as text, plan_page};
 use serde_json::{Value, json};
 
 use super::learned;
-use super::values::{all_said, amount, clean, moment, number, said, string_of};
-use crate::render::{card as cards, names};
+use super::values::{all_said, amount, clean, moment, number, quantity, said, string_of};
+use crate::render::card as cards;
 
 /// A plan.
 pub fn plan(view: &PlanView, spec: &InstrumentSpec) -> Value {
@@ -39,7 +39,7 @@ fn since(since: &SetupDrift, spec: &InstrumentSpec) -> Value {
     };
     let strings = since.parts.iter().map(|part| {
         json!({
-            "quantity": names::quantity(part.measurand.quantity),
+            "quantity": quantity(part.measurand.quantity),
             "string": string_of(part.measurand.location),
             "off": number(part.change),
             "by_relief": number(part.explained),
@@ -48,7 +48,7 @@ fn since(since: &SetupDrift, spec: &InstrumentSpec) -> Value {
         })
     });
     json!({
-        "relief_read": names::quantity(since.relief_way),
+        "relief_read": quantity(since.relief_way),
         "relief": number(since.relief),
         "strings": strings.collect::<Vec<_>>(),
         "points": points,
@@ -140,7 +140,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> Value {
     again.dedup();
     json!({
         "step": step.kind.word(),
-        "quantity": step.measurand.map(|measurand| names::quantity(measurand.quantity)),
+        "quantity": step.measurand.map(|measurand| quantity(measurand.quantity)),
         "string": step.measurand.and_then(|measurand| string_of(measurand.location)),
         "verdict": word(&step.verdict),
         "text": plan_page::one_line(step, spec).to_string(),
@@ -214,7 +214,7 @@ pub fn card(card: &Card) -> Value {
 fn line(line: &CardLine) -> Value {
     let (last, target) = (line.last.as_ref(), line.target.as_ref());
     json!({
-        "quantity": names::quantity(line.quantity),
+        "quantity": quantity(line.quantity),
         "string": string_of(line.location),
         "place": line.place.to_string(),
         "as_entered": last.map(|last| last.reading.to_string()),

@@ -4,8 +4,8 @@ use fallaway::HistoryEntry;
 use fallaway::record::{EntryBody, InstrumentSpec, Turns};
 use serde_json::{Value, json};
 
-use super::values::{amount, moment, reading};
-use crate::render::{entries, names};
+use super::values::{amount, moment, quantity, reading};
+use crate::voice::say;
 
 /// An entry of the history: what all have, its kind, and the details of that kind. Kinds that carry only
 /// words have them in `text`.
@@ -27,7 +27,7 @@ pub fn entry(view: &HistoryEntry, spec: &InstrumentSpec) -> Value {
         "visit": entry.visit.map(|visit| visit.to_string()),
         "draft": view.draft,
         "crossed_out": crossed_out.collect::<Vec<_>>(),
-        "text": entries::words(entry, spec),
+        "text": say(&view.text),
     });
     if let (Some(shape), Value::Object(mut details)) =
         (shape.as_object_mut(), details(&entry.body, spec))
@@ -43,7 +43,7 @@ fn details(body: &EntryBody, spec: &InstrumentSpec) -> Value {
         EntryBody::VisitEnd(_) => json!({ "kind": "visit-ended" }),
         EntryBody::Pass(pass) => json!({
             "kind": "readings",
-            "quantity": names::quantity(pass.quantity),
+            "quantity": quantity(pass.quantity),
             "tool": pass.tool.map(|tool| tool.to_string()),
             "phase": pass.phase.map(|phase| phase.to_string()),
             "posture": pass.posture.map(|posture| posture.to_string()),

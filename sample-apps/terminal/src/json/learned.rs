@@ -13,13 +13,12 @@ use fallaway::measure::{StringPlace, ToolKind};
 use fallaway_text::{cautions, plan as text};
 use serde_json::{Value, json};
 
-use super::values::{all_said, bounded, clean, moment, said, string_of};
-use crate::render::names;
+use super::values::{all_said, bounded, clean, moment, quantity, said, string_of};
 
 pub(super) fn seen(one: &Observation) -> Value {
     json!({
         "entry": one.entry.to_string(),
-        "quantity": names::quantity(one.measurand.quantity),
+        "quantity": quantity(one.measurand.quantity),
         "string": string_of(one.measurand.location),
         "as_entered": one.reading.to_string(),
         "tool": one.tool.map(|tool| tool.to_string()),
@@ -33,7 +32,7 @@ pub(super) fn seen(one: &Observation) -> Value {
 
 fn measurand(one: Measurand) -> Value {
     json!({
-        "quantity": names::quantity(one.quantity),
+        "quantity": quantity(one.quantity),
         "string": string_of(one.location),
     })
 }
@@ -229,7 +228,7 @@ pub fn forecast(told: &Explanation<Forecast>) -> Value {
                     let half =
                         fallaway::advice::observe::COVERAGE * one.expect.standard_uncertainty;
                     json!({
-                        "quantity": names::quantity(one.measurand.quantity),
+                        "quantity": quantity(one.measurand.quantity),
                         "string": string_of(one.measurand.location),
                         "from": seen(&one.from),
                         "value_mm": clean(one.expect.value),

@@ -20,9 +20,8 @@ use fallaway::{
 };
 use serde_json::{Value, json};
 
-use crate::render::names;
 use crate::voice::say;
-use values::{amount, moment, string_of};
+use values::{amount, location, moment, quantity, string_of};
 
 /// A kind of instrument to start from.
 pub fn template(info: &TemplateInfo) -> Value {
@@ -76,9 +75,9 @@ pub fn setup(setup: &Setup, spec: &InstrumentSpec) -> Value {
 fn target(view: &TargetView, spec: &InstrumentSpec) -> Value {
     let target = &view.target;
     json!({
-        "quantity": names::quantity(target.quantity),
+        "quantity": quantity(target.quantity),
         "string": string_of(target.location),
-        "place": names::location(spec, target.location),
+        "place": location(spec, target.location),
         "wanted": amount(target.wanted),
         "within": amount(target.tolerance),
         "by": target.by,

@@ -2,13 +2,23 @@
 
 use fallaway::advice::clearance::TouchBounds;
 use fallaway::advice::observe::{Estimate, EstimateUnit};
-use fallaway::measure::{Amount, Dimension, Location, Reading, Unit};
+use fallaway::measure::{Amount, Dimension, Location, Quantity, Reading, Unit};
 use fallaway::record::{InstrumentSpec, Moment, PassReading};
-use fallaway_text::{Phrase, Voice};
+use fallaway_text::{Phrase, Voice, names};
 use serde_json::{Value, json};
 
 use crate::parse::moments;
-use crate::render::names;
+use crate::voice::say;
+
+/// What is read and which way.
+pub fn quantity(quantity: Quantity) -> String {
+    say(&names::quantity(quantity))
+}
+
+/// Where something was read; empty for the instrument as a whole.
+pub fn location(spec: &InstrumentSpec, location: Location) -> String {
+    names::location_label(spec, location).map_or_else(String::new, |label| say(&label))
+}
 
 /// A number with its unit: as the person entered it, and in a fixed unit that its name says.
 pub fn amount(amount: Amount) -> Value {
@@ -49,7 +59,7 @@ pub fn clean(value: f64) -> f64 {
 pub fn reading(read: &PassReading, spec: &InstrumentSpec) -> Value {
     present(json!({
         "string": string_of(read.location),
-        "place": names::location(spec, read.location),
+        "place": location(spec, read.location),
         "as_entered": read.reading.to_string(),
         "form": match read.reading {
             Reading::Value(_) => "value",

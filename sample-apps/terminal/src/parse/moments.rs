@@ -27,11 +27,6 @@ fn local(moment: Moment) -> NaiveDateTime {
     DateTime::from_timestamp(seconds, 0).unwrap_or_default().naive_utc()
 }
 
-/// `2026-01-15 18:30`.
-pub fn shown(moment: Moment) -> String {
-    local(moment).format("%Y-%m-%d %H:%M").to_string()
-}
-
 /// `18:30`.
 pub fn time(moment: Moment) -> String {
     local(moment).format("%H:%M").to_string()
@@ -52,6 +47,10 @@ pub fn rfc3339(moment: Moment) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn shown(moment: Moment) -> String {
+        local(moment).format("%Y-%m-%d %H:%M").to_string()
+    }
 
     // 2026-01-15T18:30:00+01:00, by `date -d`.
     const NOW: Moment = Moment { unix_s: 1_768_498_200, offset_min: 60 };

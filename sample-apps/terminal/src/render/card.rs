@@ -5,7 +5,7 @@ use std::io;
 use fallaway::measure::Quantity;
 use fallaway::{Card, CardLine, CardStanding, LastReading};
 
-use fallaway_text::messages::card as say;
+use fallaway_text::messages::{card as say, plan};
 use fallaway_text::{Phrase, Voice, names};
 
 use super::printer::{columns, pad};
@@ -128,12 +128,12 @@ fn place(voice: Voice, line: &CardLine) -> String {
 /// How a reading compares with its target, in words; `None` where there is nothing to compare.
 pub fn remark(line: &CardLine) -> Option<Phrase> {
     match line.standing {
-        CardStanding::Within => Some(say::on_target()),
-        CardStanding::SameAsFarAsReadable => Some(say::within_error()),
+        CardStanding::Within => Some(plan::on_target()),
+        CardStanding::SameAsFarAsReadable => Some(plan::within_reading_error()),
         CardStanding::Above => Some(say::above()),
         CardStanding::Below => Some(say::below()),
-        CardStanding::TwoValues => Some(say::two_targets()),
-        CardStanding::MeasureAgain => Some(say::measure_again()),
+        CardStanding::TwoValues => Some(plan::two_targets()),
+        CardStanding::MeasureAgain => Some(plan::measure_again()),
         CardStanding::Unknown => None,
     }
 }

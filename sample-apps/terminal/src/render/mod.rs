@@ -8,9 +8,7 @@ mod digits;
 pub mod plan;
 pub mod printer;
 pub mod table;
-pub mod words;
 
 pub use digits::large;
 pub use printer::{Printer, Style};
 pub use table::{Cell, Table};
-pub use words::{entries, names};

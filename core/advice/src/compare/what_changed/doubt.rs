@@ -193,13 +193,13 @@ fn on_both_sides(mut wrong: [Vec<usize>; 2], ends: [&ComparedSide; 2]) -> [Vec<u
 }
 
 impl WeighedHypothesis {
-    pub fn calls_wrong(&self, end: usize, reading: usize) -> bool {
+    pub(crate) fn calls_wrong(&self, end: usize, reading: usize) -> bool {
         self.wrong.get(end).is_some_and(|w| w.contains(&reading))
     }
 
     /// A reading that one of two explanations calls wrong and the other does not; the later side's
     /// first, because it can be taken again. With it, its side.
-    pub fn differs<'s>(
+    pub(crate) fn differs<'s>(
         &self,
         other: &Self,
         ends: [&'s ComparedSide; 2],
@@ -214,12 +214,12 @@ impl WeighedHypothesis {
     }
 
     /// The same, with nothing called wrong.
-    pub fn trusting(&self) -> Self {
+    pub(crate) fn trusting(&self) -> Self {
         Self { weight: 0.0, wrong: Default::default(), tilt: self.tilt }
     }
 
     /// The same, with a joint that may have given way.
-    pub fn given_way(&self) -> Self {
+    pub(crate) fn given_way(&self) -> Self {
         Self { weight: 0.0, wrong: self.wrong.clone(), tilt: self.tilt.max(GAVE_WAY_MRAD) }
     }
 }
@@ -233,28 +233,28 @@ pub(super) struct Compared {
 
 impl Compared {
     /// The readings that contradict others, by side and place in it.
-    pub fn contradicting(&self) -> impl Iterator<Item = (usize, usize)> {
+    pub(crate) fn contradicting(&self) -> impl Iterator<Item = (usize, usize)> {
         self.found
             .contradictions
             .iter()
             .filter_map(|c| Some((c.visit, *self.kept.get(c.visit)?.get(c.reading)?)))
     }
 
-    pub fn readings(&self) -> (usize, usize) {
+    pub(crate) fn readings(&self) -> (usize, usize) {
         (self.kept[0].len(), self.kept[1].len())
     }
 }
 
 impl Doubts {
     /// The probability that a part moved much between the two sides.
-    pub fn moved(&self, part: StatePart) -> f64 {
+    pub(crate) fn moved(&self, part: StatePart) -> f64 {
         let with = self.supposed.iter().filter(|s| s.moved.contains(&part));
         with.map(|s| s.weight).sum::<f64>().min(1.0)
     }
 
     /// The reading that is wrong by the likeliest of what says that a part did not move; the later side's
     /// first. With it, its side.
-    pub fn against<'s>(
+    pub(crate) fn against<'s>(
         &self,
         part: StatePart,
         ends: [&'s ComparedSide; 2],
@@ -267,7 +267,7 @@ impl Doubts {
         })
     }
 
-    pub fn compare(
+    pub(crate) fn compare(
         &self,
         layout: &Layout,
         ends: [&ComparedSide; 2],

@@ -29,7 +29,7 @@ pub(super) struct Layout {
 }
 
 impl Layout {
-    pub fn new(facts: &Facts) -> Result<Self, CannotCompare> {
+    pub(crate) fn new(facts: &Facts) -> Result<Self, CannotCompare> {
         let unwritten = |fact| CannotCompare::Unwritten { fact };
         let frets = usize::from(facts.last_fret.ok_or(unwritten("frets"))?);
         let (fret, by) = facts.joint().ok_or(unwritten("frets"))?;
@@ -66,7 +66,7 @@ impl Layout {
     }
 
     /// The parts that a comparison asks for.
-    pub fn asked(&self) -> Vec<StatePart> {
+    pub(crate) fn asked(&self) -> Vec<StatePart> {
         let mut asked = vec![StatePart::Neck, StatePart::Twist, StatePart::Tilt];
         for string in 0..self.places.len() {
             asked.extend([StatePart::StringHeight(string), StatePart::Nut(string)]);
@@ -77,7 +77,7 @@ impl Layout {
         asked
     }
 
-    pub fn part(&self, told: StatePart) -> Option<InstrumentPart> {
+    pub(crate) fn part(&self, told: StatePart) -> Option<InstrumentPart> {
         Some(match told {
             StatePart::Neck => InstrumentPart::Neck,
             StatePart::Twist => InstrumentPart::Twist,
@@ -92,7 +92,7 @@ impl Layout {
     }
 
     /// What a thing is to the model, and of which string; `None` for what it does not describe.
-    pub fn places(&self, measurand: Measurand) -> Option<(What, usize)> {
+    pub(crate) fn places(&self, measurand: Measurand) -> Option<(What, usize)> {
         let string = match measurand.location {
             Location::Course(place) => self.places.iter().position(|p| *p == place)?,
             Location::Side(Side::Treble) => 0,
@@ -118,7 +118,7 @@ impl Layout {
     }
 
     /// The thing that a reading of the model is.
-    pub fn measurand(&self, what: What, string: usize) -> Option<Measurand> {
+    pub(crate) fn measurand(&self, what: What, string: usize) -> Option<Measurand> {
         let fret = |n: usize| Fret::new(u8::try_from(n).ok()?).ok();
         let quantity = match what {
             What::Relief(ReliefWay { from, to, at }) => {
@@ -140,11 +140,11 @@ impl Layout {
     }
 
     /// Whether the model can take it.
-    pub fn tells(&self, taken: &SideReading) -> bool {
+    pub(crate) fn tells(&self, taken: &SideReading) -> bool {
         self.places(taken.measurand).is_some() && value(taken.known).is_some()
     }
 
-    pub fn reading(
+    pub(crate) fn reading(
         &self,
         taken: &SideReading,
         side: usize,
@@ -156,7 +156,7 @@ impl Layout {
     }
 
     /// What could still be read.
-    pub fn candidates(&self) -> Result<Vec<FurtherReading>, CannotCompare> {
+    pub(crate) fn candidates(&self) -> Result<Vec<FurtherReading>, CannotCompare> {
         let mut all = usual_candidates(&self.model, mm(RULE_MM), mm(FEELER_MM))?;
         all.retain(|c| c.string != self.middle() || matches!(c.what, What::Relief(_)));
         Ok(all)
@@ -201,7 +201,7 @@ impl Offsets {
 
 impl Offsets {
     /// What is known of how far two readers lie apart, for the model; `None` if nothing was learned.
-    pub fn apart(&self, apart: &ReaderBias) -> Option<OffsetsApart> {
+    pub(crate) fn apart(&self, apart: &ReaderBias) -> Option<OffsetsApart> {
         let id = |(by, kind): &ReaderKey| {
             let at = self.known.iter().position(|(b, k, _)| b == by && k == kind)?;
             u32::try_from(at).ok()

@@ -32,7 +32,7 @@ pub(super) enum SideAt {
 impl SideAt {
     /// # Errors
     /// [`CannotCompare::NoSuchVisit`] for an entry that opened none, or was retracted.
-    pub fn of(input: &Input<'_>, occasion: ComparedAt) -> Result<Self, CannotCompare> {
+    pub(crate) fn of(input: &Input<'_>, occasion: ComparedAt) -> Result<Self, CannotCompare> {
         let place = |visit: EntryId| {
             let opened = |e: &Event<'_>| {
                 e.entry == visit && !e.retracted && matches!(e.what, EventKind::VisitOpened)
@@ -125,7 +125,7 @@ impl ComparedSide {
     }
 
     /// Where a reading (or target) of the other side stands among those of this one.
-    pub fn place_of(&self, other: &SideReading) -> Option<usize> {
+    pub(crate) fn place_of(&self, other: &SideReading) -> Option<usize> {
         self.taken.iter().position(|t| t.is(other))
     }
 }
