@@ -1,6 +1,6 @@
 //! Every error that an app can meet can be met, and says what to do about it.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing)]
+#![allow(clippy::result_large_err, clippy::unwrap_used, clippy::panic, clippy::indexing_slicing)]
 
 mod common;
 

@@ -348,7 +348,9 @@ fn readings(
     }
     let mut passes = how.readings.clone();
     if phase.is_some() {
-        passes.iter_mut().for_each(|pass| pass.phase = phase);
+        for pass in &mut passes {
+            pass.phase = phase;
+        }
     }
     Ok(passes.into_iter().map(EntryBody::Pass).collect())
 }
