@@ -83,6 +83,10 @@ impl House {
             assert_eq!(self.tech.notices().unwrap(), []);
         }
         let everything = |one: &Instrument| one.bundle_out(BundleContent::Everything).unwrap();
+        // Before they meet both have built on what they got; but whoever is no owner waits where
+        // somebody asks for a newer version.
+        let apart = self.theirs.add_remark(work::remark("not met yet"), None).is_ok();
+        drop(everything(&self.theirs));
         self.bass.write_anyway().unwrap();
         self.bass.add_remark(work::remark("still here"), None).unwrap();
         self.player.bundle_in(&everything(&self.bass)).unwrap();
@@ -93,7 +97,9 @@ impl House {
         }
         let told = work::told(&self.bass);
         assert_eq!(work::told(&self.theirs), told, "two honest devices differ");
-        assert!(told.contains("still here") && told.contains("here too"), "honest work is missing");
+        for line in ["still here", "here too"].into_iter().chain(apart.then_some("not met yet")) {
+            assert!(told.contains(line), "honest work is missing: {line}");
+        }
         let reader = workshop("reader", seed ^ 0xaa);
         let copy = reader.accept(&self.bass.invite(Role::Viewer, 9).unwrap()).unwrap();
         reader.bundle_in(&everything(&self.bass)).unwrap();
@@ -129,7 +135,7 @@ type Sent = Vec<(To, Vec<Payload>)>;
 /// A program, and its name.
 type Program = (&'static str, fn(&mut Hand<'_>) -> Sent);
 
-const PROGRAMS: [Program; 14] = [
+const PROGRAMS: [Program; 15] = [
     ("many writers side by side", |hand| hand.many(|hand, _| hand.base())),
     ("many writers in a lattice", |hand| hand.lattice(2)),
     ("as much in the past as can be named", |hand| hand.lattice(256)),
@@ -144,10 +150,8 @@ const PROGRAMS: [Program; 14] = [
     ("everything crossed out", |hand| hand.strike()),
     ("clocks at both ends", |hand| hand.times()),
     ("member operations without end", |hand| hand.operations()),
+    ("another change for each of the two", |hand| hand.fork()),
 ];
-
-/// The one that gives each honest device another change of the same number.
-const FORK: Program = ("another change for each of the two", |hand| hand.fork());
 
 /// How often each program ran, by its name, and what it sent.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -156,13 +160,15 @@ pub struct Ran {
     pub programs: BTreeMap<&'static str, u64>,
     /// Payloads that were signed and sealed.
     pub payloads: u64,
+    /// Times that the owner took the author's role away between two programs.
+    pub demoted: u64,
 }
 
 /// Runs the programs of these numbers.
 ///
 /// # Panics
 /// If anything panics, or honest people cannot go on.
-pub fn run(numbers: std::ops::Range<u64>, forks: bool) -> Ran {
+pub fn run(numbers: std::ops::Range<u64>) -> Ran {
     let mut ran = Ran::default();
     for number in numbers {
         let mut dice = Dice::new(number ^ 0x7072_6f67);
@@ -170,10 +176,16 @@ pub fn run(numbers: std::ops::Range<u64>, forks: bool) -> Ran {
         let role = roles[below(&mut dice, roles.len())];
         let disk = dice.roll().is_multiple_of(8);
         let mut house = House::new(number, role, disk);
-        // One program, now and then another one after it.
-        for _ in 0..=u64::from(dice.roll().is_multiple_of(4)) {
-            let count = PROGRAMS.len() + usize::from(forks);
-            let (name, program) = *PROGRAMS.get(below(&mut dice, count)).unwrap_or(&FORK);
+        // One program, now and then another one after it, which may come after the owner has made
+        // its author a viewer, and says not to have heard of that.
+        let again = dice.roll().is_multiple_of(4);
+        for second in (0..=u64::from(again)).map(|turn| turn > 0) {
+            if second && dice.roll().is_multiple_of(2) {
+                let fingerprint = house.mallory.device().fingerprint();
+                house.bass.set_role(&fingerprint, Role::Viewer).unwrap();
+                ran.demoted += 1;
+            }
+            let (name, program) = PROGRAMS[below(&mut dice, PROGRAMS.len())];
             println!("program {number}: {name} ({role})");
             *ran.programs.entry(name).or_default() += 1;
             let large = dice.roll().is_multiple_of(16);

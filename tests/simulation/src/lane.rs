@@ -40,8 +40,9 @@ pub fn try_all(lane: &str, numbers: Range<u64>) -> Counts {
             counts.insert("admitted".to_owned(), depths.admitted);
         }
         PROGRAMS => {
-            let ran = hostile_program::run(numbers, false);
+            let ran = hostile_program::run(numbers);
             counts.insert("verified".to_owned(), ran.payloads);
+            counts.insert("demoted".to_owned(), ran.demoted);
             counts.extend(ran.programs.into_iter().map(|(name, times)| (name.to_owned(), times)));
         }
         CRASHERS => {
