@@ -5,7 +5,7 @@ use fallaway::text::{List, Phrase, Word};
 
 use crate::observe::sentence;
 use crate::voice::say;
-use crate::{Cell, Doubt, Location};
+use crate::{Cell, Doubt};
 
 /// What went wrong, in a form that an app can act on. None of these leaves the store half-written:
 /// what was stored before the call still is.
@@ -146,19 +146,6 @@ pub(crate) fn field(word: &'static str) -> Phrase {
 }
 
 impl FallawayError {
-    /// The same, and which of the values it was.
-    pub(crate) fn in_cell(mut self, number: u32, location: Location) -> Self {
-        if let Self::BadInput { cell, .. } = &mut self {
-            *cell = Some(Cell {
-                position: Some(number),
-                location: Some(location),
-                entry: None,
-                column: None,
-            });
-        }
-        self
-    }
-
     /// The same, and in which of the entries.
     pub(crate) fn in_entry(mut self, number: u32) -> Self {
         if let Self::BadInput { cell, .. } = &mut self {

@@ -11,10 +11,6 @@
 //! and whether it was measured.
 
 #![allow(
-    clippy::result_large_err,
-    reason = "an error crosses by value once, with the cell that it names"
-)]
-#![allow(
     clippy::needless_pass_by_value,
     reason = "what crosses from another language arrives as a value of its own"
 )]
@@ -36,6 +32,7 @@ mod facts;
 pub mod formulas;
 mod growth;
 mod ids;
+mod import;
 mod instrument;
 mod learned;
 mod mirror;
@@ -88,6 +85,9 @@ pub use exchange::{
 pub use facts::{InstrumentSpec, SpecField};
 pub use growth::{face, version};
 pub use ids::{EntryId, InstrumentId, SetupId, StepId, VersionId, VisitId};
+pub use import::{
+    CellVerdict, ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport, UsualReading,
+};
 pub use instrument::{Instrument, InstrumentView};
 pub use learned::{
     ActionForecast, ClimateForecast, Forecast, ForecastClimate, Interval, Learned, LearnedValue,

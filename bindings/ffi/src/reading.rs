@@ -1,14 +1,12 @@
 //! Passes: one quantity, read one way, with one tool, across the strings.
 
-use fallaway::measure::{self, parse_reading};
+use fallaway::measure;
 use fallaway::record::{self, PassReading};
-use fallaway::text::messages::errors as say;
-use fallaway::text::{Phrase, errors};
 
 use crate::choices::choices;
 use crate::error::field;
 use crate::mirror::mirror;
-use crate::{Estimate, FallawayError, Location, Quantity, Result};
+use crate::{Estimate, Location, Quantity, Result};
 
 choices! {
     /// How the instrument lies while it is read. Readings compare like with like, or say so.
@@ -229,25 +227,20 @@ pub struct NewPass {
 
 impl NewPass {
     pub(crate) fn typed(&self) -> Result<record::Pass> {
-        let tool = self.tool.as_ref().map(Tool::typed).transpose()?;
-        let quantity = self.quantity.typed()?;
-        let mut pass = record::Pass::new(quantity, tool);
-        for (number, new) in (1..).zip(&self.readings) {
-            let read = parse_reading(&new.text, tool.as_ref(), quantity.dimension());
-            let location = new.location.clone();
-            let reading = read.map_err(|error| {
-                let field = say::field_reading(number as usize);
-                FallawayError::bad_input(&field, &errors::reading(&error), &Phrase::empty())
-                    .in_cell(number, location)
-            })?;
-            pass.readings.push(PassReading { location: new.location.typed()?, reading });
-        }
-        if let Some(conditions) = &self.conditions {
-            let fallaway::PassOptions { posture, phase, stopped_by, tuned_minutes_ago, .. } =
-                conditions.typed()?;
-            pass = record::Pass { posture, phase, stopped_by, tuned_minutes_ago, ..pass };
-        }
-        Ok(pass)
+        Ok(self.draft()?.read()?)
+    }
+
+    pub(crate) fn draft(&self) -> Result<fallaway::PassDraft> {
+        let cell = |new: &NewReading| -> Result<fallaway::DraftCell> {
+            let location = new.location.typed()?;
+            Ok(fallaway::DraftCell { location, text: new.text.clone() })
+        };
+        Ok(fallaway::PassDraft {
+            quantity: self.quantity.typed()?,
+            tool: self.tool.as_ref().map(Tool::typed).transpose()?,
+            cells: self.readings.iter().map(cell).collect::<Result<_>>()?,
+            taken: self.conditions.clone().unwrap_or_default().typed()?,
+        })
     }
 }
 

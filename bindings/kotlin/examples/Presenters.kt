@@ -67,25 +67,10 @@ class KeypadScreen(private val bass: SuspendingInstrument, val quantity: Quantit
 class PlanScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument, setup: SetupId?) {
     val plan = workshop.drawn { bass.plan(setup) }
 
-    /** What was proposed was done. */
-    suspend fun done(step: PlanStep) {
-        val work = (step.verdict as? StepVerdict.Adjust)?.work ?: return
-        for (move in work.moves) {
-            val clockwise = if (move.turn.direction == TurnDirection.ANTICLOCKWISE) -1 else 1
-            val turns = clockwise * move.turn.eighths.toInt() / 8.0
-            for (part in parts(move.screw)) bass.addAdjustment(Adjustment(part, turns))
-        }
-        bass.addTuning(TuningChange())
-    }
+    /** What was proposed was done; what is to be measured next. */
+    suspend fun done(step: PlanStep, turned: TurnDirection? = null) = bass.done(step.id, turned).thenMeasure
 
-    private fun parts(screw: TurnedScrew): List<AdjustedPart> = when (screw) {
-        is TurnedScrew.Rod -> listOf(AdjustedPart.Rod)
-        is TurnedScrew.SaddleHeight -> screw.places.map { AdjustedPart.SaddleHeight(it) }
-        is TurnedScrew.SaddlePosition -> listOf(AdjustedPart.SaddlePosition(screw.place))
-        is TurnedScrew.BridgePost -> listOf(AdjustedPart.BridgePost(screw.side))
-        is TurnedScrew.PickupHeight -> listOf(AdjustedPart.PickupHeight(screw.pickup, screw.side))
-        is TurnedScrew.Newer -> listOf(AdjustedPart.Elsewhere)
-    }
+    suspend fun couldNot(step: PlanStep, reason: String) = bass.couldNot(step.id, reason)
 }
 
 class ChangedScreen(workshop: SuspendingWorkshop, bass: SuspendingInstrument, setup: SetupId) {
@@ -106,11 +91,14 @@ class HistoryScreen(private val bass: SuspendingInstrument) {
 class ChartScreen(private val bass: SuspendingInstrument) {
     /** Day and value of everything that was read of a quantity at a place. */
     suspend fun points(quantity: Quantity, at: Location) =
-        bass.history(HistoryFilter(kinds = listOf(EntryKind.READINGS), hideRetracted = true)).flatMap { entry ->
-            val pass = (entry.body as EntryBody.Readings).taken
-            if (pass.quantity != quantity) return@flatMap emptyList()
-            pass.readings.filter { it.location == at }.map { entry.at.instant to it.estimate.value }
-        }
+        bass.series(quantity, at).map { it.at.instant to it.value.value }
+}
+
+class NotebookScreen(private val bass: SuspendingInstrument) {
+    /** What stands in the way, and what to ask, cell by cell. */
+    suspend fun look(table: String) = bass.checkTable(table)
+
+    suspend fun bringIn(table: String, yes: List<Doubt>) = bass.importTable(table, ImportOptions(accept = yes))
 }
 
 class TwoValuesScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument) {

@@ -4,8 +4,6 @@
 from __future__ import annotations
 
 import collections.abc
-import csv
-import datetime
 import logging
 import pathlib
 import shutil
@@ -313,14 +311,17 @@ def test_21_back_up(tmp_path: pathlib.Path) -> None:
 
 def test_22_old_data(tmp_path: pathlib.Path, bass: fallaway.Instrument) -> None:
     notebook = tmp_path / "notebook.csv"
-    notebook.write_text("day,relief thou,action 64ths\n2025-06-01,12,5 5 5 6\n2025-12-01,17,6 6 6 7\n")
+    heads = "day,relief (feeler 1 thou),action (rule 1/64)"
+    notebook.write_text(f"{heads}\n2025-06-01,12,5 5 5 6\n2025-12-01,17,6 6 6 7\n")
     # task 22
-    with notebook.open(newline="") as file:
-        for row in csv.DictReader(file):
-            day = datetime.datetime.fromisoformat(row["day"]).astimezone()
-            then = fallaway.WriteOptions(at=day, by="tech")
-            bass.add_pass_text(relief, row["relief thou"], Tool.FEELER_THOU, options=then)
-            bass.add_pass_text(action, row["action 64ths"], Tool.RULE64, options=then)
+    table = notebook.read_text()
+    report = bass.check_table(table)  # writes nothing
+    for problem in report.problems:
+        print(f"row {problem.row}, {problem.column}: {problem.reason}")
+    for one in report.doubts:
+        print(f"Is that right? row {one.row}, {one.column}: {one.doubt.reason}")
+    sure = fallaway.ImportOptions(by="tech", accept=[one.doubt for one in report.doubts])
+    bass.import_table(table, sure)  # all of it, or nothing
     # end
     assert {entry.at.to_datetime().year for entry in bass.history()} >= {2025}
 

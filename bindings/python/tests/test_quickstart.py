@@ -54,14 +54,13 @@ def test_a_year_of_a_notebook(
     capsys: pytest.CaptureFixture[str],
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    pytest.importorskip("pandas")
     notebook, picture = tmp_path / "notebook.csv", tmp_path / "year.svg"
-    rows = ["day,by,temperature,humidity,relief,action"]
+    rows = ["day,by,temperature,humidity,hours,relief (feeler 1 thou),action (rule 1/64)"]
     for week in range(52):
         day = datetime.date(2025, 1, 6) + datetime.timedelta(weeks=week)
         # Damp in summer, dry in winter; the neck follows by eight thousandths of an inch.
         humid = 0.5 - 0.5 * math.cos(2 * math.pi * week / 52)
-        rows.append(f"{day},tech,20 C,{round(30 + 35 * humid)} %,{round(10 + 8 * humid)},5 5 5 6")
+        rows.append(f"{day},tech,20 C,{round(30 + 35 * humid)} %,48,{round(10 + 8 * humid)},5 5 5 6")
     notebook.write_text("\n".join(rows), encoding="utf-8")
     example = HERE.parents[1] / "examples" / "year.py"
     monkeypatch.setattr("sys.argv", [str(example), str(notebook), str(picture)])

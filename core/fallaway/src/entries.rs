@@ -77,8 +77,10 @@ impl Edit<'_> {
         let by = options.by.as_deref();
         match body {
             EntryBody::Pass(pass) => {
+                // What cannot be written is not asked about.
+                let id = self.log_in_visit(body.clone(), options)?;
                 self.confirmed(pass, &options.accept)?;
-                self.log_in_visit(body.clone(), options)
+                Ok(id)
             }
             EntryBody::StringChange(StringChange { fitted, .. }) => {
                 let id = self.log_in_visit(body.clone(), options)?;

@@ -210,6 +210,17 @@ impl Error {
         self
     }
 
+    /// The same, and where in a table.
+    #[must_use]
+    pub(crate) fn in_column(mut self, row: usize, column: &str) -> Self {
+        if let Self::BadInput { cell, .. } = &mut self {
+            let cell = cell.get_or_insert_default();
+            cell.position = Some(row);
+            cell.column = Some(column.to_owned());
+        }
+        self
+    }
+
     /// Why each of them looks wrong, for one question.
     pub fn reasons(doubts: &[Doubt]) -> Phrase {
         List::semicolon(doubts.iter().map(|doubt| doubt.reason.clone())).into()

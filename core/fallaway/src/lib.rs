@@ -34,6 +34,7 @@ mod entries;
 pub mod environment;
 mod error;
 mod exchange;
+mod import;
 mod instrument;
 mod journal;
 #[cfg(test)]
@@ -41,6 +42,7 @@ mod latest_tests;
 mod loaded_record;
 mod notice;
 mod open_visit;
+mod pass_draft;
 mod pass_text;
 mod people;
 mod planning;
@@ -54,6 +56,7 @@ mod setups;
 mod steps;
 mod subscription;
 mod undo;
+mod usual;
 mod views;
 mod visits;
 mod what_if;
@@ -68,8 +71,10 @@ pub use delivery::UnsentBundle;
 pub use diagnostics::VERSION;
 pub use entries::NewEntry;
 pub use error::{Error, Result};
+pub use import::{ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport};
 pub use instrument::Instrument;
 pub use notice::Notice;
+pub use pass_draft::{CellVerdict, DraftCell, PassDraft};
 pub use pass_text::PassOptions;
 pub use planning::{Explanation, Occasion, PlanView};
 pub use preferences::{Preferences, UsualTools};
@@ -77,6 +82,7 @@ pub use series::SeriesPoint;
 pub use steps::{StepDone, StepId, StepWritten};
 pub use subscription::Subscription;
 pub use undo::{Undoing, Undone, UndoneLine};
+pub use usual::UsualReading;
 pub use views::{
     AddedBy, BundleContent, ContestedField, ContestedValue, ContestedVersion, DeviceInfo,
     EntryCount, HistoryEntry, HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView,

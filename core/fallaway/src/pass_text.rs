@@ -192,7 +192,7 @@ fn fits_marks(text: &str, tool: &Tool) -> bool {
     written.iter().all(|(written, unit)| !written || *unit == marks)
 }
 
-fn places(
+pub(crate) fn places(
     spec: &InstrumentSpec,
     quantity: Quantity,
     options: &PassOptions,

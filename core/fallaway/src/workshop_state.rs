@@ -66,6 +66,20 @@ struct Edits {
     journal: Option<Journal>,
 }
 
+impl<'a> Edit<'a> {
+    fn new(loaded: &'a LoadedRecord, at: Moment, role: Option<Role>) -> Self {
+        let edits = Edits {
+            puts: Vec::new(),
+            draft: loaded.draft.clone(),
+            entries: Vec::new(),
+            erased: Vec::new(),
+            next_entry: loaded.next_entry,
+            journal: None,
+        };
+        Self { loaded, at, role, edits }
+    }
+}
+
 impl Edit<'_> {
     /// Adds an operation.
     pub fn put(&mut self, put: Put) {
@@ -200,6 +214,22 @@ impl WorkshopState {
         self.noting(self.try_edit(id, true, work))
     }
 
+    /// Collects edits with `work` and keeps none of them.
+    pub fn rehearse<T>(
+        &self,
+        id: RecordId,
+        work: impl FnOnce(&mut Edit<'_>) -> Result<T>,
+    ) -> Result<T> {
+        let at = self.clock.now();
+        self.with_record(id, |identity, loaded| {
+            if let Some(newer) = loaded.read_only(identity, &self.label) {
+                return Err(newer);
+            }
+            may_write(loaded, identity)?;
+            work(&mut Edit::new(loaded, at, loaded.role(identity)))
+        })
+    }
+
     fn try_edit<T>(
         &self,
         id: RecordId,
@@ -227,16 +257,7 @@ impl WorkshopState {
                 return Err(newer);
             }
             may_write(loaded, identity)?;
-            let edits = Edits {
-                puts: Vec::new(),
-                draft: loaded.draft.clone(),
-                entries: Vec::new(),
-                erased: Vec::new(),
-                next_entry: loaded.next_entry,
-                journal: None,
-            };
-            let role = loaded.role(identity);
-            let mut edit = Edit { loaded, at, role, edits };
+            let mut edit = Edit::new(loaded, at, loaded.role(identity));
             let result = work(&mut edit)?;
             let edits = edit.edits;
             if edits.puts.is_empty() && edits.erased.is_empty() && edits.journal.is_none() {

@@ -24,8 +24,9 @@ use fallaway::record::{
 };
 use fallaway::text::{Language, Voice};
 use fallaway::{
-    BundleContent, ChangeListener, Error, HistoryFilter, Instrument, InstrumentId, LogLevel,
-    LogSink, Occasion, PassOptions, Role, StepDone, Workshop, WorkshopOptions, WriteOptions,
+    Accept, BundleContent, ChangeListener, Error, HistoryFilter, ImportOptions, Instrument,
+    InstrumentId, LogLevel, LogSink, Occasion, PassOptions, Role, StepDone, Workshop,
+    WorkshopOptions, WriteOptions,
 };
 
 type Outcome = Result<(), Box<dyn AnyError>>;
@@ -436,23 +437,22 @@ fn task_21() -> Outcome {
 #[test]
 fn task_22() -> Outcome {
     let (_, bass) = bench();
-    let notebook = "1748779200,12,5 5 5 6\n1764590400,17,6 6 6 7";
+    let notebook = "day,relief (feeler 1 thou),action (rule 1/64)\n2025-06-01,12,5 5 5 6\n\
+                    2025-12-01,17,6 6 6 7\n";
     // task 22
-    for line in notebook.lines() {
-        let mut cells = line.split(',');
-        let (Some(day), Some(thou), Some(sixty_fourths)) =
-            (cells.next(), cells.next(), cells.next())
-        else {
-            continue;
-        };
-        let at = Moment { unix_s: day.parse()?, offset_min: 0 };
-        let (then, usual) = (WriteOptions::default().at(at).by("tech"), PassOptions::default());
-        bass.add_pass_text_with(relief(), thou, Tool::FEELER_THOU, &usual, &then)?;
-        bass.add_pass_text_with(action(), sixty_fourths, Tool::RULE_64, &usual, &then)?;
+    let mut options = ImportOptions { by: Some("tech".to_owned()), ..ImportOptions::default() };
+    let report = bass.check_table(notebook, &options)?; // writes nothing
+    for problem in &report.problems {
+        println!("row {}, {}: {}", problem.row, problem.column, problem.reason);
     }
+    for one in &report.doubts {
+        println!("Is that right? row {}, {}: {}", one.row, one.column, one.doubt.reason);
+    }
+    options.accept = Accept::These(report.doubts.iter().map(|one| one.doubt.id()).collect());
+    bass.import_table(notebook, &options)?; // all of it, or nothing
     // end
     let all = bass.history(&HistoryFilter::default())?;
-    assert!(all.iter().any(|one| one.entry.at.unix_s == 1_748_779_200));
+    assert!(all.iter().any(|one| one.entry.at.unix_s == 1_748_775_600)); // noon, an hour east
     Ok(())
 }
 

@@ -121,6 +121,15 @@ themes! {
         not_beyond(last: Fret, first: Fret);
         forecast_humidity();
     }
+    import, "import" {
+        problem(row: usize, column: String, value: String, reason: Phrase);
+        with_accepted(problem: Phrase, accepted: Phrase);
+        doubt(row: usize, column: String, why: Phrase);
+        line(row: usize, at: Moment, text: Phrase);
+        written(entries: usize, rows: usize);
+        nothing_written(entries: usize, here: usize);
+        cannot_read_table();
+    }
     instruments, "instruments" {
         head_templates();
         templates_hint();

@@ -318,3 +318,26 @@ fn setups_and_instruments_are_renamed_put_away_and_brought_back() {
     tech.ok("archive|--back|ash bass");
     assert_eq!(tech.run("list|--json").json()[0]["archived"], false);
 }
+
+#[test]
+fn a_notebook_comes_in_whole_or_not_at_all() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    let notebook = folder.path().join("notebook.csv");
+    let rows = "day,hours,humidity,relief (feeler 1 thou),action (rule 1/64),mood\n\
+                2025-05-02,48,45,12,5 5 5 6,\n2025-11-20,48,38,ten,5 5 - 6,fair\n";
+    std::fs::write(&notebook, rows).unwrap();
+    let file = notebook.to_str().unwrap();
+    let refused = tech.refused(1, &format!("import|{file}"));
+    assert!(refused.contains("row 3") && refused.contains("relief (feeler 1 thou)"), "{refused}");
+    assert!(!tech.ok("history").contains("relief"), "nothing was written");
+    std::fs::write(&notebook, rows.replace("ten", "14")).unwrap();
+    let dry = tech.ok(&format!("import|{file}|--dry-run|--ignore|mood"));
+    assert!(dry.contains("Row 2") && dry.contains("Nothing written"), "{dry}");
+    let written = tech.ok(&format!("import|{file}|--ignore|mood"));
+    assert!(written.contains("6 entries written from 2 rows"), "{written}");
+    assert!(tech.ok("history").contains("2025-05-02"), "{}", tech.ok("history"));
+    tech.ok("undo");
+    assert!(!tech.ok("history").contains("2025-05-02"));
+}

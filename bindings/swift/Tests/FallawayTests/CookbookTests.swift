@@ -305,16 +305,15 @@ import Testing
 
   @Test func task22() async throws {
     let (_, bass) = try bench()
-    let notebook = "2025-06-01T12:00:00Z,12,5 5 5 6\n2025-12-01T12:00:00Z,17,6 6 6 7"
+    let notebook =
+      "day,relief (feeler 1 thou),action (rule 1/64)\n"
+      + "2025-06-01T12:00Z,12,5 5 5 6\n2025-12-01T12:00Z,17,6 6 6 7\n"
     // task 22
-    for line in notebook.split(separator: "\n") {
-      let cells = line.split(separator: ",").map(String.init)
-      let day = try Date(cells[0], strategy: .iso8601)
-      let then = WriteOptions(at: Moment(day), by: "tech")
-      try await bass.addPassText(
-        quantity: relief, text: cells[1], tool: .feelerThou, options: then)
-      try await bass.addPassText(quantity: action, text: cells[2], tool: .rule64, options: then)
-    }
+    let report = try await bass.checkTable(table: notebook)  // writes nothing
+    for it in report.problems { print("row \(it.row), \(it.column): \(it.reason)") }
+    for it in report.doubts { print("Is that right? row \(it.row): \(it.doubt.reason)") }
+    let sure = ImportOptions(by: "tech", accept: report.doubts.map(\.doubt))
+    try await bass.importTable(table: notebook, options: sure)  // all of it, or nothing
     // end
     #expect(try await bass.history().contains { $0.at.unixS == 1_764_590_400 })
   }

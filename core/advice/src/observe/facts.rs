@@ -231,7 +231,7 @@ impl Facts {
 
     /// How relief is read when no target or reading says otherwise: stopped at the first and the
     /// last fret.
-    pub(crate) fn usual_relief(&self) -> Option<Quantity> {
+    pub fn usual_relief(&self) -> Option<Quantity> {
         use fallaway_measure::Fret;
         let to = Fret::new(self.last_fret?).ok()?;
         Some(Quantity::Relief { from: Fret::new(1).ok()?, to, at: None })

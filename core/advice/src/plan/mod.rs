@@ -14,8 +14,8 @@ mod step;
 
 pub use guards::STOP_HIGH_MM;
 pub use order::plan;
-pub use settle::{SettledBy, could_not};
+pub use settle::could_not;
 pub use step::{
-    PartWay, Plan, PlanStep, RowOfUndersides, ScrewMove, SizeFrom, StepKind, StepRemark,
+    PartWay, Plan, PlanStep, RowOfUndersides, ScrewMove, SettledBy, SizeFrom, StepKind, StepRemark,
     StepVerdict, StepWork, StopReason, WhyLook, WhyNot,
 };

@@ -1,54 +1,15 @@
 //! What settles a step: what is to be written down for it, what is measured after it, and what follows
 //! where somebody tried and could not.
 
-use fallaway_measure::{Decimal, Location, Quantity, StringPlace};
+use fallaway_measure::{Decimal, Location, Quantity};
 use fallaway_record::{AdjustedPart, Adjustment, CouldNot, Turns};
 
 use super::context::PlanContext;
-use super::step::{PartWay, PlanStep, ScrewMove, StepKind, StepRemark, StepVerdict, StepWork};
+use super::step::{
+    PartWay, PlanStep, ScrewMove, SettledBy, StepKind, StepRemark, StepVerdict, StepWork,
+};
 use crate::observe::{Measurand, ReadingIndex, TurnedScrew, disturbs, moving};
 use crate::turns::{HandTurn, TurnDirection};
-
-/// What is to be written down for a step.
-#[derive(Debug, Clone, PartialEq)]
-pub enum SettledBy {
-    /// Nothing: nothing is left to do at it, or it waits for another step.
-    Nothing,
-    /// What was turned or moved.
-    Adjustments {
-        /// As it is proposed, up to the next reading.
-        adjustments: Vec<Adjustment>,
-        /// The turns are a test that may go either way: whoever turns says which way it went.
-        either_way: bool,
-    },
-    /// A note that these strings were brought to pitch (all, if none is named), or a reading of pitch.
-    Tuning {
-        /// Which.
-        strings: Vec<StringPlace>,
-    },
-    /// A reading of each of these.
-    Readings {
-        /// What.
-        of: Vec<Measurand>,
-    },
-    /// The final numbers: a pass of at least one of these that is marked as left, with nothing done
-    /// after it.
-    AsLeft {
-        /// What has a target, or else what was read today.
-        of: Vec<Measurand>,
-    },
-    /// A target.
-    Target,
-    /// A choice between the targets that people wrote apart.
-    Choice,
-    /// Which way a screw works, as a fact of the instrument.
-    ScrewFact {
-        /// Which.
-        screw: TurnedScrew,
-    },
-    /// Nothing that is done at the bench: it is for a qualified repairer.
-    Repairer,
-}
 
 /// Says of every step what settles it, and what is to be measured after it.
 pub(super) fn say_what_settles(work: &PlanContext<'_>, steps: &mut [PlanStep]) {

@@ -2,9 +2,8 @@
 //! to do about it.
 
 use fallaway_measure::{Amount, StringPlace};
-use fallaway_record::EntryId;
+use fallaway_record::{Adjustment, EntryId};
 
-use super::settle::SettledBy;
 use crate::compare::{AgainstTarget, DriftPart, SetupDrift};
 use crate::hazard::Hazard;
 use crate::learn::ScrewResponse;
@@ -350,6 +349,47 @@ pub struct RowOfUndersides {
     pub board_mm: f64,
     /// By how much more the strings in the middle stand over the board than the outer ones.
     pub middle: Estimate,
+}
+
+/// What is to be written down for a step.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SettledBy {
+    /// Nothing: nothing is left to do at it, or it waits for another step.
+    Nothing,
+    /// What was turned or moved.
+    Adjustments {
+        /// As it is proposed, up to the next reading.
+        adjustments: Vec<Adjustment>,
+        /// The turns are a test that may go either way: whoever turns says which way it went.
+        either_way: bool,
+    },
+    /// A note that these strings were brought to pitch (all, if none is named), or a reading of pitch.
+    Tuning {
+        /// Which.
+        strings: Vec<StringPlace>,
+    },
+    /// A reading of each of these.
+    Readings {
+        /// What.
+        of: Vec<Measurand>,
+    },
+    /// The final numbers: a pass of at least one of these that is marked as left, with nothing done
+    /// after it.
+    AsLeft {
+        /// What has a target, or else what was read today.
+        of: Vec<Measurand>,
+    },
+    /// A target.
+    Target,
+    /// A choice between the targets that people wrote apart.
+    Choice,
+    /// Which way a screw works, as a fact of the instrument.
+    ScrewFact {
+        /// Which.
+        screw: TurnedScrew,
+    },
+    /// Nothing that is done at the bench: it is for a qualified repairer.
+    Repairer,
 }
 
 /// One step.

@@ -64,6 +64,7 @@ field = { $field ->
     [days] Tage
     [role] Rolle
     [reason] Grund
+    [table] Tabelle
     [step] Schritt
     [direction] Richtung
     [remark] Bemerkung

@@ -64,6 +64,7 @@ field = { $field ->
     [days] days
     [role] role
     [reason] reason
+    [table] table
     [step] step
     [direction] direction
     [remark] remark

@@ -15,6 +15,7 @@ pub mod errors;
 pub mod facts;
 pub mod forecast;
 pub mod formulas;
+pub mod import;
 pub mod learned;
 pub mod limits;
 pub mod measure;
@@ -35,6 +36,7 @@ pub static DECLARED: &[&[Message]] = &[
     facts::DECLARED,
     forecast::DECLARED,
     formulas::DECLARED,
+    import::DECLARED,
     learned::DECLARED,
     limits::DECLARED,
     measure::DECLARED,

@@ -27,6 +27,7 @@ commands =
       climate      Temperatur und Luftfeuchte eintragen
       buzz         eintragen, wo es schnarrt
       remark       etwas anderes festhalten
+      import       ein Notizbuch als Tabelle einlesen
       undo         das zuletzt Geschriebene zurücknehmen
       redo         Zurückgenommenes wiederherstellen
       cross-out    einen älteren Eintrag streichen, mit Begründung
@@ -265,6 +266,16 @@ examples_buzz =
 about_remark = Etwas anderes festhalten
 arg_remark_text = Der Text
 arg_remark_replaces = Kurzname der Bemerkung, die diese berichtigt
+about_import = Ein Notizbuch einlesen: eine Tabelle von Messwerten als CSV oder JSON, ganz oder gar nicht
+arg_import_file = Die Tabelle
+arg_import_dry_run = Nur ansehen: jede Zelle, die nicht geht, und was geschrieben würde
+arg_import_ignore = Überschrift einer Spalte, die übergangen wird
+examples_import =
+    Beispiele:
+      fallaway import notizbuch.csv --dry-run
+      fallaway import notizbuch.csv --ignore Wetter
+    Spalten: Datum, Termin, von, Messgröße, Saite, Wert, Einheit, Werkzeug, Zustand, Notiz, Temperatur, Luftfeuchte,
+    Stunden; oder eine je Saite, oder eine je Messgröße: Halskrümmung (feeler 1 thou)
 about_undo = Das zuletzt Geschriebene zurücknehmen
 examples_undo = Was noch niemand gesehen hat, wird gelöscht. Nach dem Ende seines Termins oder wenn ein Bündel hinausgegangen ist, wird ein Eintrag gestrichen, und eine Angabe oder ein Ziel bekommt den früheren Wert zurück.
 about_redo = Zurückgenommenes wiederherstellen
@@ -488,6 +499,7 @@ name_fingerprint = FINGERABDRUCK
 name_folder = ORDNER
 name_force = KRAFT
 name_fret = BUND
+name_heading = ÜBERSCHRIFT
 name_frets = BÜNDE
 name_from = VON
 name_gauge = STÄRKE

@@ -27,6 +27,7 @@ commands =
       climate      enter temperature and humidity
       buzz         note where it buzzes
       remark       note anything else
+      import       bring a notebook in, as a table
       undo         take back what was written last
       redo         make again what was taken back
       cross-out    cross out an older entry, with a reason
@@ -264,6 +265,16 @@ examples_buzz =
 about_remark = Note anything else
 arg_remark_text = The text
 arg_remark_replaces = Short name of the remark that this one corrects
+about_import = Bring a notebook in: a table of readings as CSV or JSON, all of it or nothing
+arg_import_file = The table
+arg_import_dry_run = Only look at it: every cell that cannot be taken, and what would be written
+arg_import_ignore = Heading of a column to pass over
+examples_import =
+    Examples:
+      fallaway import notebook.csv --dry-run
+      fallaway import notebook.csv --ignore weather
+    Columns: date, visit, by, quantity, place, value, unit, tool, phase, note, temperature, humidity, hours;
+    or one for each string, or one for each quantity: relief (feeler 1 thou)
 about_undo = Take back what was written last
 examples_undo = What nobody has seen yet is erased. After its visit ended or a bundle left, an entry is crossed out, and a fact or target gets its former value back.
 about_redo = Make again what was taken back
@@ -486,6 +497,7 @@ name_fingerprint = FINGERPRINT
 name_folder = FOLDER
 name_force = FORCE
 name_fret = FRET
+name_heading = HEADING
 name_frets = FRETS
 name_from = FROM
 name_gauge = GAUGE

@@ -1,5 +1,7 @@
 //! Options of the commands that enter something.
 
+use std::path::PathBuf;
+
 use clap::{Args, Subcommand, ValueEnum};
 
 use crate::parse::minus;
@@ -191,6 +193,16 @@ pub struct RemarkArgs {
     pub text: String,
     #[arg(long, value_name = "ENTRY")]
     pub replaces: Option<String>,
+}
+
+/// Bring a table in.
+#[derive(Debug, Args)]
+pub struct ImportArgs {
+    pub file: PathBuf,
+    #[arg(long)]
+    pub dry_run: bool,
+    #[arg(long, value_name = "HEADING")]
+    pub ignore: Vec<String>,
 }
 
 /// Begin or end a visit.

@@ -16,8 +16,8 @@ use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
 pub use entries::{
-    BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, Order, PostureWord, ReadArgs, RemarkArgs,
-    SideWord, StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, WayWord, What,
+    BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, ImportArgs, Order, PostureWord, ReadArgs,
+    RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, WayWord, What,
 };
 pub use sharing::{BundleAction, InviteArgs, RoleArgs, RoleWord, SettleArgs};
 pub use what_if::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzzArgs};
@@ -97,6 +97,7 @@ pub enum Command {
     Climate(ClimateArgs),
     Buzz(BuzzArgs),
     Remark(RemarkArgs),
+    Import(ImportArgs),
     Undo,
     Redo,
     #[command(name = "cross-out")]

@@ -10,6 +10,7 @@ mod context;
 mod facts;
 mod given;
 mod history;
+mod import;
 mod instruments;
 mod reading;
 mod setups;
@@ -57,6 +58,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Climate(args) => bench::climate(context, &args),
         Command::Buzz(args) => bench::buzz(context, &args),
         Command::Remark(args) => bench::remark(context, &args),
+        Command::Import(args) => import::import(context, &args),
         Command::Undo => history::undo(context),
         Command::Redo => history::redo(context),
         Command::CrossOut { entry, reason } => history::cross_out(context, &entry, &reason),

@@ -7,7 +7,7 @@
 mod advice;
 mod entries;
 pub mod learned;
-mod values;
+pub mod values;
 
 pub use advice::{card, plan, step};
 pub use entries::entry;

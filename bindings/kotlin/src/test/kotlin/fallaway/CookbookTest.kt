@@ -2,8 +2,6 @@ package fallaway
 
 import java.io.File
 import java.nio.file.Path
-import java.time.LocalDate
-import java.time.ZoneOffset
 import java.util.concurrent.CopyOnWriteArrayList
 import kotlin.io.path.exists
 import kotlinx.coroutines.Dispatchers
@@ -330,15 +328,15 @@ class CookbookTest {
     @Test
     fun task22(@TempDir folder: File) = task { _, bass ->
         val notebook = File(folder, "notebook.csv")
-        notebook.writeText("2025-06-01,12,5 5 5 6\n2025-12-01,17,6 6 6 7\n")
+        val heads = "day,relief (feeler 1 thou),action (rule 1/64)"
+        notebook.writeText("$heads\n2025-06-01,12,5 5 5 6\n2025-12-01,17,6 6 6 7\n")
         // task 22
-        for (line in notebook.readLines()) {
-            val (day, thou, sixtyFourths) = line.split(",")
-            val at = LocalDate.parse(day).atTime(12, 0).atOffset(ZoneOffset.UTC).toMoment()
-            val then = WriteOptions(at, by = "tech")
-            bass.addPassText(relief, thou, Tool.FeelerThou, options = then)
-            bass.addPassText(action, sixtyFourths, Tool.Rule64, options = then)
-        }
+        val table = notebook.readText()
+        val report = bass.checkTable(table) // writes nothing
+        for (it in report.problems) println("row ${it.row}, ${it.column}: ${it.reason}")
+        for (it in report.doubts) println("Is that right? row ${it.row}, ${it.column}: ${it.doubt.reason}")
+        val sure = ImportOptions(by = "tech", accept = report.doubts.map { it.doubt })
+        bass.importTable(table, sure) // all of it, or nothing
         // end
         assertTrue(bass.history(HistoryFilter()).any { it.at.written.year == 2025 })
     }

@@ -43,11 +43,11 @@ class PresentersTest {
         val card = CardScreen(workshop, bass, "stage").lines.first()
         assertEquals("12 thou", card.first { it.wanted.isNotEmpty() && it.read == "12 thou" }.wanted)
 
-        read(bass, relief, Tool.FeelerThou, "20")
+        repeat(2) { read(bass, relief, Tool.FeelerThou, "20") }
         val plan = PlanScreen(workshop, bass, "stage")
         val step = plan.plan.first().next
         assertNotNull(step)
-        plan.done(step!!)
+        assertEquals(relief, plan.done(step!!).first().quantity)
         read(bass, relief, Tool.FeelerThou, "14")
         read(bass, action, Tool.Rule64, "5 5 5 6")
         assertTrue(ChangedScreen(workshop, bass, "stage").changed.first().sentences.isNotEmpty())
@@ -59,7 +59,7 @@ class PresentersTest {
         val history = HistoryScreen(bass).apply { more() }
         history.crossOut(history.entries.value.first(), "a slip")
 
-        assertEquals(3, ChartScreen(bass).points(relief, Location.Whole).size)
+        assertEquals(4, ChartScreen(bass).points(relief, Location.Whole).size)
         assertTrue(LearnedScreen(workshop, bass).sentences.first().isNotEmpty())
         val slider = SliderScreen(bass.clearanceModel(), Touch(1.0, PluckDirection.TOWARD_BOARD))
         assertEquals(4, slider.at(0.2).strings.size)

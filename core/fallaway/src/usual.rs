@@ -1,0 +1,98 @@
+//! What is usually read of an instrument, in which order and with which tool: for an entry form.
+
+use std::collections::HashMap;
+
+use fallaway_advice::observe::{Measurand, MeasurandKind, of_spec};
+use fallaway_measure::{Location, Quantity, Tool};
+use fallaway_record::{EntryBody, Moment, Pass};
+
+use crate::error::Result;
+use crate::instrument::Instrument;
+use crate::pass_text::{PassOptions, places};
+
+/// A quantity that is usually read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UsualReading {
+    /// What, and which way.
+    pub quantity: Quantity,
+    /// Where, in the order in which it was read the last time.
+    pub locations: Vec<Location>,
+    /// The tool that was used last, or else the one that is preferred.
+    pub tool: Option<Tool>,
+    /// When it was read last; `None` if it never was.
+    pub last: Option<Moment>,
+    /// How many passes of it there are.
+    pub passes: usize,
+}
+
+/// A quantity that was read at least this often, for each time of the one that was read most often, is
+/// a usual one.
+const OFTEN: usize = 8;
+
+impl Instrument {
+    /// What is usually read of this instrument, in the order of the work: what has been read often, and
+    /// what has a target. Where nothing has, relief and action in the usual way.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn usual_readings(&self) -> Result<Vec<UsualReading>> {
+        let preferences = self.inner.preferences()?;
+        let now = self.inner.clock.now().unix_s;
+        self.inner.with_record(self.id, |_, loaded| {
+            let state = loaded.state(now);
+            let spec = state.spec();
+            let mut read: HashMap<Quantity, UsualReading> = HashMap::new();
+            for placed in state.entries().filter(|placed| !state.is_retracted(placed.entry.id)) {
+                let EntryBody::Pass(pass) = &placed.entry.body else { continue };
+                let known = read.entry(pass.quantity).or_insert_with(|| never(pass.quantity));
+                known.passes += 1;
+                known.last = Some(placed.entry.at);
+                known.locations = locations(pass);
+                known.tool = pass.tool.or(known.tool);
+            }
+            let most = read.values().map(|one| one.passes).max().unwrap_or(0);
+            read.retain(|_, one| one.passes * OFTEN >= most);
+            let setups = state.registers().setups().values();
+            let wanted = setups.flat_map(|setup| setup.targets.values()).map(|one| one.quantity);
+            let facts = of_spec(spec);
+            let usual = facts.usual_relief().into_iter().chain(facts.usual_action());
+            let usual = usual.filter(|_| read.is_empty());
+            for quantity in wanted.chain(usual).collect::<Vec<_>>() {
+                read.entry(quantity).or_insert_with(|| never(quantity));
+            }
+            let mut all: Vec<UsualReading> = read.into_values().collect();
+            for one in &mut all {
+                one.tool = one.tool.or_else(|| preferences.tools.of(one.quantity));
+                if one.locations.is_empty() {
+                    let low_first = Some(preferences.low_first);
+                    let options = PassOptions { low_first, ..PassOptions::default() };
+                    one.locations = places(spec, one.quantity, &options).unwrap_or_default();
+                }
+            }
+            all.sort_by_key(|one| (rank(one.quantity), one.quantity.to_string()));
+            Ok(all)
+        })
+    }
+}
+
+fn never(quantity: Quantity) -> UsualReading {
+    UsualReading { quantity, locations: Vec::new(), tool: None, last: None, passes: 0 }
+}
+
+fn locations(pass: &Pass) -> Vec<Location> {
+    pass.readings.iter().map(|read| read.location).collect()
+}
+
+/// Where a quantity comes in the chain of work.
+fn rank(quantity: Quantity) -> u8 {
+    match Measurand::whole(quantity).kind() {
+        Some(MeasurandKind::Pitch) => 0,
+        Some(MeasurandKind::Relief) => 1,
+        Some(MeasurandKind::NutOpen | MeasurandKind::NutHeld) => 2,
+        Some(MeasurandKind::SpacingBridge | MeasurandKind::SpacingNut) => 3,
+        Some(MeasurandKind::ActionOpen | MeasurandKind::ActionStopped) => 4,
+        Some(MeasurandKind::PickupGap) => 5,
+        Some(MeasurandKind::Intonation | MeasurandKind::IntonationNearNut) => 6,
+        None => 7,
+    }
+}
