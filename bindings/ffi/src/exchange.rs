@@ -3,7 +3,7 @@
 use crate::mirror::mirror;
 use crate::voice::say;
 use crate::workshop::count;
-use crate::{ContestedField, EntryKind, InstrumentId};
+use crate::{ContestedField, EntryKind, InstrumentId, Moment, Role};
 
 pub use fallaway::BundleContent;
 
@@ -157,4 +157,67 @@ pub struct UnsentBundle {
     /// What `delivered` takes once the bytes have arrived: a text to keep as it is, also over a
     /// restart.
     pub token: String,
+}
+
+/// An invitation that nobody has used.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct InvitationView {
+    /// By which it is withdrawn.
+    pub id: String,
+    /// What whoever uses it will be able to do.
+    pub role: Role,
+    /// Who wrote it.
+    pub by: String,
+    /// Whether it is for another device of whoever wrote it.
+    pub own_device: bool,
+    /// Until when it can be used.
+    pub expires: Moment,
+}
+
+impl From<fallaway::InvitationView> for InvitationView {
+    fn from(one: fallaway::InvitationView) -> Self {
+        Self {
+            id: one.id,
+            role: one.role.into(),
+            by: one.by,
+            own_device: one.own_device,
+            expires: one.expires.into(),
+        }
+    }
+}
+
+/// What is held of one device for one reason.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct HeldWork {
+    /// Who wrote it.
+    pub device: String,
+    /// The short text that names its key: by it the work is accepted.
+    pub fingerprint: String,
+    /// Why it is no part of the record.
+    pub why: WhyAside,
+    /// The same in words.
+    pub text: String,
+    /// Entries.
+    pub entries: u32,
+    /// Facts, targets and crossings out.
+    pub values: u32,
+    /// When the first of it was written.
+    pub first: Moment,
+    /// When the last of it was written.
+    pub last: Moment,
+}
+
+impl From<fallaway::HeldWork> for HeldWork {
+    fn from(one: fallaway::HeldWork) -> Self {
+        Self {
+            device: one.device,
+            fingerprint: one.fingerprint,
+            why: one.why.into(),
+            text: say(&one.why.phrase()),
+            entries: count(one.entries),
+            values: count(one.values),
+            first: one.first.into(),
+            last: one.last.into(),
+        }
+    }
 }

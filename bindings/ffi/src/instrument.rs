@@ -7,11 +7,11 @@ use crate::voice::say;
 use crate::workshop::count;
 use crate::write_options::typed;
 use crate::{
-    Adjustment, BundleContent, BuzzNote, Climate, ContestedField, EntryId, HistoryEntry,
-    HistoryFilter, InstrumentId, InstrumentSpec, Location, Moment, NewPass, NewTarget, PassOptions,
-    Person, Quantity, Result, RetractOutcome, Role, SeriesPoint, Setup, SetupId, SpecField,
-    StringChange, Tool, TuningChange, Undone, UnsentBundle, VersionId, Visit, VisitId, VisitLine,
-    WriteOptions,
+    Adjustment, BundleContent, BuzzNote, Climate, ContestedField, EntryId, HeldWork, HistoryEntry,
+    HistoryFilter, InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment,
+    NewPass, NewTarget, PassOptions, Person, Quantity, Result, RetractOutcome, Role, SeriesPoint,
+    Setup, SetupId, SpecField, StringChange, Tool, TuningChange, Undone, UnsentBundle, VersionId,
+    Visit, VisitId, VisitLine, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -543,6 +543,71 @@ impl Instrument {
     /// `BadInput` for a text that is no token; when the store cannot be written.
     pub fn delivered(&self, token: &str) -> Result<u32> {
         Ok(count(self.inner.delivered(token)?))
+    }
+
+    /// Gives a member another role: the device of this fingerprint. An owner that came in later takes
+    /// nothing from one that was there before.
+    ///
+    /// # Errors
+    /// `NotFound`; `NotAllowed` if this device is no owner, or not one that may do this.
+    pub fn set_role(&self, fingerprint: String, role: Role) -> Result<()> {
+        Ok(self.inner.set_role(&fingerprint, role.typed()?)?)
+    }
+
+    /// Removes a device, with `all_devices` those of the same person too: it gets nothing that is
+    /// written from then on. What it wrote since, unheard of, is held.
+    ///
+    /// # Errors
+    /// `NotFound`; `NotAllowed` if this device is no owner, not one that may do this, or is itself named.
+    #[uniffi::method(default(all_devices = false, reason = None))]
+    pub fn remove_member(
+        &self,
+        fingerprint: String,
+        all_devices: bool,
+        reason: Option<String>,
+    ) -> Result<()> {
+        Ok(self.inner.remove_member(&fingerprint, all_devices, reason.as_deref())?)
+    }
+
+    /// Leaves the record: this device gets nothing that is written from then on, and writes nothing.
+    ///
+    /// # Errors
+    /// `NotAllowed` if it is no member, or the only owner.
+    pub fn leave(&self) -> Result<()> {
+        Ok(self.inner.leave()?)
+    }
+
+    /// Invitations that nobody has used and that have not expired.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn open_invitations(&self) -> Result<Vec<InvitationView>> {
+        Ok(self.inner.open_invitations()?.into_iter().map(InvitationView::from).collect())
+    }
+
+    /// Withdraws an invitation that nobody has used, by its id in `open_invitations`.
+    ///
+    /// # Errors
+    /// `NotFound`; `NotAllowed` if this device is no owner and has not written it.
+    pub fn withdraw(&self, invitation: String) -> Result<()> {
+        Ok(self.inner.withdraw(&invitation)?)
+    }
+
+    /// What is kept beside the record and no part of it, by device and reason.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn held(&self) -> Result<Vec<HeldWork>> {
+        Ok(self.inner.held()?.into_iter().map(HeldWork::from).collect())
+    }
+
+    /// Takes in what is held of the device with this fingerprint: from then on it is a part of the
+    /// record, everywhere. Answers what came in.
+    ///
+    /// # Errors
+    /// `NotFound` for a device of which nothing is held; `NotAllowed` if this device is no owner.
+    pub fn accept_held(&self, fingerprint: String) -> Result<MergeReport> {
+        Ok(self.inner.accept_held(&fingerprint)?.into())
     }
 
     /// Writes an invitation for one device, as a text to hand over privately. It works once, for so

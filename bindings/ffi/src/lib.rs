@@ -79,8 +79,8 @@ pub use entries::{
 pub use error::{FallawayError, ForeignError};
 pub use estimate::{Basis, Estimate, EstimateUnit};
 pub use exchange::{
-    AddedBy, BundleContent, EntryCount, MergeReport, RefusedBundle, SetAside, UnsentBundle,
-    WhyAside,
+    AddedBy, BundleContent, EntryCount, HeldWork, InvitationView, MergeReport, RefusedBundle,
+    SetAside, UnsentBundle, WhyAside,
 };
 pub use facts::{InstrumentSpec, SpecField};
 pub use growth::{face, version};

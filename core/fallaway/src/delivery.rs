@@ -9,7 +9,7 @@ use fallaway_text::messages::errors as say;
 
 use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result, field};
-use crate::exchange::{bundles, handed_on};
+use crate::exchange::{bundles, handed_on, ready_to_seal};
 use crate::instrument::Instrument;
 use crate::secrets::Identity;
 use crate::views::BundleContent;
@@ -60,6 +60,7 @@ impl Instrument {
     ) -> Result<Option<UnsentBundle>> {
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
+        ready_to_seal(&self.inner, &mut session, self.id)?;
         Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
         let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
         if loaded.outgoing.is_empty() {

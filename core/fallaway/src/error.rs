@@ -274,6 +274,8 @@ fn kind_word(what: &str) -> Word {
         "fact" => "fact",
         "player" => "player",
         "person" => "person",
+        "invitation" => "invitation",
+        "held" => "held",
         "readings" => "readings",
         "write" => "write",
         _ => "field",

@@ -76,6 +76,7 @@ pub use instrument::Instrument;
 pub use notice::Notice;
 pub use pass_draft::{CellVerdict, DraftCell, PassDraft};
 pub use pass_text::PassOptions;
+pub use people::{HeldWork, InvitationView};
 pub use planning::{Explanation, Occasion, PlanView};
 pub use preferences::{Preferences, UsualTools};
 pub use series::SeriesPoint;

@@ -14,6 +14,9 @@ pub(crate) const LATEST: u16 = 3;
 /// What this device wrote, call by call.
 pub(crate) const JOURNAL: u16 = 4;
 
+/// Sealed bundles that cannot be read yet.
+pub(crate) const UNREAD: u16 = 5;
+
 /// One line of the list of instruments.
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use fallaway_changes::{Put, RecordId};
 use fallaway_record::{Draft, Record, SpecField};
-use fallaway_sharing::{EpochKey, Invitation, MemberOp};
+use fallaway_sharing::{EpochKey, Invitation, MemberOp, Members};
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing,
     OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
@@ -21,6 +21,7 @@ use crate::environment::{
     Clock, FileKeeper, MemoryKeeper, Random, SecretKeeper, SystemClock, SystemRandom,
 };
 use crate::error::{Error, Result, field, there_are};
+use crate::exchange::put_op;
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
 use crate::notice::Notice;
@@ -304,7 +305,13 @@ impl Workshop {
                 .map_err(|_| bad_label(label))?;
             let id = *founding.record();
             let key = EpochKey::from_bytes(draw(self.inner.random.as_ref())?);
-            let batch = Batch {
+            let mut members = Members::new(id);
+            members.insert(founding.clone())?;
+            let random = draw(self.inner.random.as_ref())?;
+            let keys = &session.identity.keys;
+            let epoch = members.begin_epoch(keys, &key, &[], now.unix_s, || random);
+            let epoch = epoch.map_err(|e| Error::internal("epoch", e))?;
+            let mut batch = Batch {
                 members: vec![StoredMemberOp {
                     hash: founding.hash(),
                     standing: ChangeStanding::Admitted,
@@ -318,6 +325,7 @@ impl Workshop {
                 draft: first_draft(&session.identity, id, facts, named, now.unix_s)?,
                 ..Batch::new()
             };
+            put_op(&epoch, &mut batch);
             self.inner.store.create(&id, &batch)?;
             session.changed.insert(id);
             id

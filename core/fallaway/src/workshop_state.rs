@@ -693,6 +693,9 @@ fn may_write(loaded: &LoadedRecord, identity: &Identity) -> Result<()> {
     match loaded.role(identity) {
         Some(Role::Owner | Role::Contributor) => Ok(()),
         Some(Role::Viewer) => Err(Error::not_allowed(say::viewer())),
+        None if loaded.members.was_member(&identity.keys.device()) => {
+            Err(Error::not_allowed(say::removed()))
+        }
         None => Err(Error::not_allowed(say::people_missing())),
     }
 }

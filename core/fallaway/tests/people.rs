@@ -12,7 +12,8 @@ use std::path::Path;
 use common::{Seeded, Ticking, told, workshop};
 use fallaway::record::{EntryBody, Remark};
 use fallaway::{
-    BundleContent, HistoryFilter, Instrument, Notice, Role, WhyAside, Workshop, WorkshopOptions,
+    BundleContent, Error, HistoryFilter, Instrument, Notice, Role, WhyAside, Workshop,
+    WorkshopOptions,
 };
 
 fn open(folder: &Path, label: &str, seed: u64) -> Workshop {
@@ -193,4 +194,135 @@ fn what_a_member_may_not_write_fills_its_own_share_only() {
     a.set_role(&fingerprint, Role::Contributor).unwrap();
     rounds(2, &[&tech, &player]);
     assert_eq!(told(&a), told(&b));
+}
+
+#[test]
+fn who_is_removed_gets_nothing_new_and_the_owner_is_shown_what_they_wrote_since() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let (player, guest) = (workshop("player", 2), workshop("guest", 3));
+    let b = joined(&a, &player, &tech);
+    let c = joined(&a, &guest, &tech);
+    rounds(2, &[&tech, &player, &guest]);
+    remark(&c, "known to all");
+    carry(&c, &tech);
+    carry(&c, &player);
+
+    let fingerprint = guest.device().unwrap().fingerprint;
+    assert!(matches!(b.remove_member(&fingerprint, true, None), Err(Error::NotAllowed { .. })));
+    assert!(matches!(a.remove_member("nobody", true, None), Err(Error::NotFound { .. })));
+    a.remove_member(&fingerprint, true, Some("moved away")).unwrap();
+    remark(&c, "written unaware");
+    remark(&a, "after the removal");
+    // What is sealed from now on does not open for the one who is out.
+    let news = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    player.bundle_in(&news).unwrap();
+    assert_eq!(remarks(&b), ["after the removal", "known to all"]);
+    // It is told that it is out, and what it wrote since is still here.
+    let report = guest.bundle_in(&news).unwrap();
+    assert_eq!((report.added.len(), report.refused.len()), (0, 1), "{report:?}");
+    assert_eq!(remarks(&c), ["known to all"]);
+    let own = c.held().unwrap();
+    assert_eq!((own.len(), own[0].entries, own[0].why), (1, 1, WhyAside::Removed));
+    let more = Remark { text: "more".into(), replaces: None, about: None, could_not: None };
+    assert!(matches!(c.add_remark(more, None), Err(Error::NotAllowed { .. })));
+
+    // What they wrote since is shown, by whom and how much, and is in when the owner says so.
+    carry(&c, &player);
+    carry(&b, &tech);
+    let held = a.held().unwrap();
+    assert_eq!(held.len(), 1, "{held:?}");
+    assert_eq!((held[0].device.as_str(), held[0].entries), ("guest", 1));
+    assert_eq!((held[0].why, held[0].fingerprint.as_str()), (WhyAside::Removed, &*fingerprint));
+    assert_eq!(remarks(&a), ["after the removal", "known to all"]);
+    assert!(matches!(b.accept_held(&fingerprint), Err(Error::NotAllowed { .. })));
+    assert!(matches!(a.accept_held("nobody"), Err(Error::NotFound { .. })));
+    let report = a.accept_held(&fingerprint).unwrap();
+    assert_eq!(report.added.len(), 1, "{report:?}");
+    carry(&a, &player);
+    assert_eq!(remarks(&b), ["after the removal", "known to all", "written unaware"]);
+    assert_eq!(told(&a), told(&b));
+    assert_eq!((a.held().unwrap(), b.held().unwrap()), (Vec::new(), Vec::new()));
+}
+
+#[test]
+fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let player = workshop("player", 2);
+    let b = joined(&a, &player, &tech);
+    assert!(matches!(a.leave(), Err(Error::NotAllowed { .. })), "the last owner stays");
+    remark(&b, "before leaving");
+    b.leave().unwrap();
+    carry(&b, &tech);
+    remark(&a, "after it");
+    let news = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let report = player.bundle_in(&news).unwrap();
+    assert_eq!((report.added.len(), report.refused.len()), (0, 1), "{report:?}");
+    assert!(b.view().unwrap().role.is_none());
+    assert_eq!(a.view().unwrap().people.len(), 1);
+    assert_eq!(remarks(&a), ["after it", "before leaving"]);
+
+    let text = a.invite(Role::Contributor, 7).unwrap();
+    let open = a.open_invitations().unwrap();
+    assert_eq!((open.len(), open[0].by.as_str()), (1, "tech"));
+    assert!(matches!(a.withdraw("nothing"), Err(Error::NotFound { .. })));
+    a.withdraw(&open[0].id).unwrap();
+    assert_eq!(a.open_invitations().unwrap(), []);
+    let late = workshop("late", 5);
+    let c = late.accept(&text).unwrap();
+    let _ = tech.bundle_in(&c.bundle_out(BundleContent::Everything).unwrap());
+    assert_eq!(a.view().unwrap().people.len(), 1);
+}
+
+#[test]
+fn three_people_with_two_devices_each_end_with_one_history() {
+    let folders = tempfile::tempdir().unwrap();
+    let (home, twin) = (folders.path().join("home"), folders.path().join("twin"));
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let bench = workshop("tech phone", 2);
+    let (player, lost) = (open(&home, "player", 3), workshop("player phone", 4));
+    let (guest, other) = (workshop("guest", 5), workshop("guest phone", 6));
+    for device in [&bench, &player, &lost, &guest, &other] {
+        joined(&a, device, &tech);
+    }
+    let everybody = [&tech, &bench, &player, &lost, &guest, &other];
+    rounds(2, &everybody);
+    for device in everybody {
+        remark(&device.find("stage").unwrap(), &device.device().unwrap().label);
+    }
+    rounds(1, &everybody);
+    player.shut_down().unwrap();
+    copy(&home, &twin);
+    let (player, copy) = (open(&home, "player", 13), open(&twin, "player", 14));
+    remark(&player.find("stage").unwrap(), "at home");
+    remark(&copy.find("stage").unwrap(), "by the copy");
+    // One is lost, one removed; both write on.
+    for gone in [&lost, &guest] {
+        a.remove_member(&gone.device().unwrap().fingerprint, false, None).unwrap();
+        remark(&gone.find("stage").unwrap(), "after the removal");
+    }
+    let news = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let stay = [&tech, &bench, &player, &copy, &other];
+    for device in stay.iter().filter(|device| !std::ptr::eq(**device, &tech)) {
+        device.bundle_in(&news).unwrap();
+    }
+    for gone in [&lost, &guest] {
+        carry(&gone.find("stage").unwrap(), &other);
+    }
+    rounds(3, &stay);
+    let said = remarks(&a);
+    for line in ["tech", "tech phone", "player", "player phone", "guest", "guest phone"] {
+        assert!(said.iter().any(|one| one == line), "{line}: {said:?}");
+    }
+    assert!(said.contains(&"at home".to_owned()) && said.contains(&"by the copy".to_owned()));
+    assert!(!said.contains(&"after the removal".to_owned()), "{said:?}");
+    for device in stay {
+        let instrument = device.find("stage").unwrap();
+        assert_eq!(told(&instrument), told(&a), "{}", device.device().unwrap().label);
+        let held = instrument.held().unwrap();
+        let removed = held.iter().filter(|one| one.why == WhyAside::Removed);
+        assert_eq!(removed.map(|one| one.entries).sum::<usize>(), 2, "{held:?}");
+    }
 }

@@ -127,13 +127,12 @@ impl Members {
 
     /// All epoch keys that this device can read: those that are `held`, those that were wrapped for
     /// it, and those under these, however many epochs lie between. Keys that do not open are passed
-    /// over; so are those of operations that do not count.
+    /// over. Whether an operation counts is not asked: what it waits for may be sealed under the very key
+    /// that it brings, and a key says nothing about authority.
     pub fn readable_keys(&self, keys: &DeviceKeys, held: &[EpochKey]) -> Vec<EpochKey> {
         let mut known: BTreeMap<EpochId, EpochKey> =
             held.iter().map(|key| (key.id(), key.clone())).collect();
-        let accepted = self.ops().filter(|op| self.status(&op.hash()) == Some(&Status::Accepted));
-        let accepted: Vec<&MemberOp> = accepted.collect();
-        for op in &accepted {
+        for op in self.ops() {
             let (epoch, wrapped) = match op.action() {
                 Action::NewEpoch { epoch, wrapped, .. } => (epoch, wrapped.as_slice()),
                 Action::HandKey { epoch, wrapped } => (epoch, std::slice::from_ref(wrapped)),

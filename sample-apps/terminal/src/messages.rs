@@ -190,6 +190,14 @@ themes! {
         role(role: Word);
         invited(file: String, days: u16);
         role_given(fingerprint: String, role: Phrase);
+        removed(fingerprint: String);
+        left();
+        withdrawn(invitation: String);
+        no_invitations();
+        head_invitations();
+        nothing_held();
+        held(device: &str, entries: usize, values: usize, why: Phrase, fingerprint: &str);
+        held_hint();
         nobody_asks();
         written_anyway();
         not_invitation(file: String);

@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, VerifiedChange};
-use fallaway_sharing::{ChainProof, ChangeBundle, MemberOp, Payload, bundle_id, open};
+use fallaway_sharing::{ChainProof, ChangeBundle, MemberOp, OpenError, Payload, bundle_id, open};
 use fallaway_store::{Batch, ChangeStanding, StoredChange, StoredMemberOp};
 use fallaway_text::Phrase;
 use fallaway_text::messages::sharing;
@@ -22,18 +22,21 @@ pub(super) struct Opened {
     pub members: Vec<MemberOp>,
     pub changes: Vec<ChangeBundle>,
     pub refused: Vec<RefusedBundle>,
+    /// Those whose key, or a version that knows their kind, has not come.
+    pub unread: Vec<Vec<u8>>,
 }
 
 impl Opened {
     /// Opens every bundle.
     pub fn open(
         loaded: &LoadedRecord,
-        sealed: &[&[u8]],
+        sealed: &[impl AsRef<[u8]>],
         progress: &dyn ProgressListener,
     ) -> Result<Self> {
         let mut opened = Self::default();
         let total = sealed.len() as u64;
         for (done, bytes) in (1..).zip(sealed) {
+            let bytes = bytes.as_ref();
             let reason = match open(&loaded.id, &loaded.epoch_keys, bytes) {
                 Ok((_, Payload::Member(op))) => {
                     opened.members.push(op);
@@ -43,8 +46,16 @@ impl Opened {
                     opened.changes.push(bundle);
                     None
                 }
-                Ok((_, Payload::Unknown { kind, .. })) => Some(sharing::newer_kind(kind)),
-                Err(error) => Some(open_error(&error)),
+                Ok((_, Payload::Unknown { kind, .. })) => {
+                    opened.unread.push(bytes.to_vec());
+                    Some(sharing::newer_kind(kind))
+                }
+                Err(error) => {
+                    if matches!(error, OpenError::UnknownEpoch(_)) {
+                        opened.unread.push(bytes.to_vec());
+                    }
+                    Some(open_error(&error))
+                }
             };
             if let Some(reason) = reason {
                 let bundle = bundle_id(bytes).to_string().chars().take(8).collect();

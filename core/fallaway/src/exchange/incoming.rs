@@ -13,6 +13,8 @@ use super::candidates::{Opened, gather, take_members};
 use super::outcome::MergeOutcome;
 use super::quotas::DevicesOf;
 use super::report;
+use super::sealing::take_keys;
+use super::unread;
 use super::why_aside::WhyAside;
 use crate::callbacks::{LogLevel, NoProgress, ProgressListener};
 use crate::card::{KeptLatest, Latest};
@@ -98,11 +100,47 @@ fn merge(
 ) -> Result<MergeReport> {
     inner.refresh(session, id)?;
     let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
-    let Opened { members, changes, refused: unopened } = Opened::open(loaded, sealed, progress)?;
-    if members.is_empty() && changes.is_empty() {
-        let reason = unopened.into_iter().next().map_or_else(say::nothing_in_it, |one| one.reason);
+    let opened = Opened::open(loaded, sealed, progress)?;
+    if opened.members.is_empty() && opened.changes.is_empty() {
+        let mut batch = Batch::new();
+        let kept = unread::kept(inner.store.as_ref(), &id);
+        unread::keep(&kept, &[opened.unread, kept.clone()].concat(), &mut batch);
+        if let Some(loaded) = session.records.get_mut(&id)
+            && !batch.projections.is_empty()
+        {
+            loaded.generation = inner.store.commit(&id, loaded.generation, &batch)?;
+        }
+        let reason =
+            opened.refused.into_iter().next().map_or_else(say::nothing_in_it, |one| one.reason);
         return Err(Error::refused(reason));
     }
+    merge_opened(inner, session, id, opened)
+}
+
+/// Judges anew what is here, after this device has changed who may do what.
+pub(crate) fn judge_again(
+    inner: &WorkshopState,
+    session: &mut Session,
+    id: RecordId,
+) -> Result<MergeReport> {
+    for _ in 0..ATTEMPTS {
+        inner.refresh(session, id)?;
+        match merge_opened(inner, session, id, Opened::default()) {
+            Err(Error::Busy { .. }) => drop(session.records.remove(&id)),
+            done => return done,
+        }
+    }
+    Err(Error::busy(say::other_processes()))
+}
+
+fn merge_opened(
+    inner: &WorkshopState,
+    session: &mut Session,
+    id: RecordId,
+    opened: Opened,
+) -> Result<MergeReport> {
+    let Opened { members, mut changes, refused: mut unopened, mut unread } = opened;
+    let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
     if is_written_elsewhere(loaded, &changes) {
         go_on_as_a_new_writer(inner, session, id)?;
     }
@@ -115,7 +153,24 @@ fn merge(
     let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
 
     let mut batch = Batch::new();
-    let people_added = take_members(loaded, &identity.keys.device(), members, &mut batch)?;
+    let own = identity.keys.device();
+    let mut people_added = take_members(loaded, &own, members, &mut batch)?;
+    let kept = unread::kept(inner.store.as_ref(), &id);
+    unread.extend(kept.iter().cloned());
+    // A key that came opens what waited for it, and that may hold another one.
+    while take_keys(identity, loaded, &mut batch) && !unread.is_empty() {
+        let again = Opened::open(loaded, &unread, &NoProgress)?;
+        if is_written_elsewhere(loaded, &again.changes) {
+            identity.renew(inner.store.as_ref(), inner.keeper.as_ref(), inner.random.as_ref())?;
+            notices.push(Notice::NewWriter);
+            return Err(Error::busy(say::record_moved()));
+        }
+        unopened = again.refused;
+        unread = again.unread;
+        changes.extend(again.changes);
+        people_added.extend(take_members(loaded, &own, again.members, &mut batch)?);
+    }
+    unread::keep(&kept, &unread, &mut batch);
     let gathered = gather(loaded, changes, loaded.beside(inner.store.as_ref())?);
     let heads = loaded.record.heads();
     let before = inner.kept_latest(loaded);
@@ -127,7 +182,10 @@ fn merge(
         return Err(Error::busy(say::record_moved()));
     }
     let already_here = gathered.already_here;
-    let taken = outcome.took_something() || !batch.members.is_empty();
+    let taken = outcome.took_something()
+        || !batch.members.is_empty()
+        || !batch.projections.is_empty()
+        || !batch.epoch_keys.is_empty();
     if let (false, 0, Some(first)) =
         (taken, already_here, unopened.iter().chain(&outcome.refused).next())
     {
@@ -204,9 +262,9 @@ fn copied(loaded: &LoadedRecord, own: &DeviceId, outcome: &MergeOutcome) -> Copi
     let lines = loaded.pending.iter().filter(|one| forked.contains(&one.hash));
     let devices = DevicesOf::new(loaded);
     let devices: BTreeSet<DeviceId> = lines.filter_map(|one| devices.of(&one.writer)).collect();
-    let labels = devices.iter().filter_map(|device| loaded.members.member(device));
+    let mut labels = loaded.members.labels(own);
     Copied {
-        labels: labels.map(|member| member.label.clone()).collect(),
+        labels: devices.iter().filter_map(|device| labels.remove(device)).collect(),
         own: devices.contains(own),
     }
 }

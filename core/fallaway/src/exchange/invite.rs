@@ -32,7 +32,7 @@ impl Instrument {
             let accepted = say::not_invited_as_owner();
             return Err(Error::bad_input(field("role"), role.to_string(), accepted));
         }
-        self.write_member_op(|keys, loaded, now| {
+        self.write_member_op(Role::Owner, |keys, loaded, now| {
             let secret = InviteSecret::from_bytes(draw(self.inner.random.as_ref())?);
             let expires = now.saturating_add(DAY_SECONDS * i64::from(valid_days));
             let heads = loaded.members.heads();

@@ -11,6 +11,7 @@ use fallaway_store::{
 
 use fallaway_text::messages::errors as say;
 
+use super::sealing::{KeysOfOps, ready_to_seal, sealing_key};
 use super::why_aside::WhyAside;
 use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result};
@@ -44,6 +45,7 @@ impl Instrument {
         let session = &mut *session;
         loop {
             self.inner.commit_draft(session, self.id)?;
+            ready_to_seal(&self.inner, session, self.id)?;
             Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
             let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
             let beside = handed_on(self.inner.store.as_ref(), loaded)?;
@@ -79,7 +81,8 @@ pub(crate) fn bundles(
     what: BundleContent,
     progress: &dyn ProgressListener,
 ) -> Result<Vec<Vec<u8>>> {
-    let key = loaded.epoch_keys.last().ok_or_else(|| Error::keys(say::no_key()))?;
+    let key = sealing_key(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
+    let of_ops = KeysOfOps::new(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
     let ops = loaded.members.ops().filter(|op| {
         what == BundleContent::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
     });
@@ -88,6 +91,10 @@ pub(crate) fn bundles(
     let total = payloads.len() as u64;
     let mut sealed = Vec::with_capacity(payloads.len());
     for (done, payload) in (1..).zip(&payloads) {
+        let key = match payload {
+            Payload::Member(op) => of_ops.of(op),
+            _ => key,
+        };
         sealed.push(seal_payload(key, loaded, payload)?);
         if progress.at(done, total) == ControlFlow::Break(()) {
             return Err(Error::Cancelled);

@@ -74,7 +74,7 @@ impl Room {
 }
 
 /// The devices behind writers.
-pub(super) struct DevicesOf(HashMap<Writer, DeviceId>);
+pub(crate) struct DevicesOf(HashMap<Writer, DeviceId>);
 
 impl DevicesOf {
     pub fn new(loaded: &LoadedRecord) -> Self {

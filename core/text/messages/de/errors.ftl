@@ -9,6 +9,8 @@ not_found = { $what ->
     [open_visit] auf diesem Gerät ist kein Termin offen
     [fact] die Angabe „{ $name }“ ist nicht eingetragen
     [person] niemand mit dem Fingerabdruck „{ $name }“
+    [invitation] keine offene Einladung „{ $name }“
+    [held] nichts Zurückgehaltenes vom Gerät mit dem Fingerabdruck „{ $name }“
     [player] über das Spiel von „{ $name }“ ist nichts bekannt
     [write] nichts, was dieses Gerät geschrieben hat, lässt sich zurücknehmen oder wiederholen
     [readings] keine Messwerte, aus denen ein Setup werden könnte
@@ -99,7 +101,10 @@ record_moved = ein anderes Programm hat gerade in diese Akte geschrieben; bitte 
 called_from_callback = die Werkstatt wurde aus einem ihrer eigenen Rückrufe aufgerufen; bitte danach aufrufen
 viewer = dieses Gerät darf nur lesen; zum Mitschreiben braucht es eine Einladung von einem Gerät, das alles verwaltet
 people_missing = die Beteiligten dieser Akte sind auf diesem Gerät noch nicht bekannt; bitte zuerst ein Bündel einlesen
-only_owner = einladen kann nur ein Gerät, das alles verwaltet
+only_owner = das kann nur ein Gerät, das alles verwaltet
+not_oneself = das ist das eigene Gerät; es kann die Akte verlassen
+last_owner = kein anderes Gerät verwaltet alles; bitte erst einem anderen diese Rolle geben, oder das Instrument auf diesem Gerät vergessen
+removed = dieses Gerät wurde aus der Akte entfernt oder hat sie verlassen; was seither darauf geschrieben wurde, ist nur hier
 came_in_before = dieses Gerät war vor diesem hier dabei: Seine Rolle ändert nur, wer vor ihm dabei war, oder wer die Wörter zur Wiederherstellung hat
 not_invited_as_owner = contributor oder viewer; zum owner wird das Gerät, sobald es dabei ist
 no_key = dieses Gerät hat keinen Schlüssel mehr für diese Akte; bitte um eine Einladung bitten

@@ -9,6 +9,8 @@ not_found = { $what ->
     [open_visit] no visit is open on this device
     [fact] the fact “{ $name }” is not set
     [person] nobody with the fingerprint “{ $name }”
+    [invitation] no open invitation “{ $name }”
+    [held] nothing held of the device with the fingerprint “{ $name }”
     [player] nothing has been learned about how “{ $name }” plays
     [write] nothing that this device wrote can be taken back, or made again
     [readings] no readings to take a setup from
@@ -99,7 +101,10 @@ record_moved = another program has just written this record; try again
 called_from_callback = the workshop was called from inside one of its own callbacks; call it afterwards
 viewer = this device was invited as a viewer; an owner can invite it as a contributor
 people_missing = the people of this record have not arrived on this device; import a bundle first
-only_owner = only an owner of the record can invite
+only_owner = only an owner of the record can do this
+not_oneself = this is your own device; leave the record instead
+last_owner = you are the only owner; make somebody else an owner first, or forget the instrument on this device
+removed = this device was removed from the record, or has left it; what you wrote since is on this device only
 came_in_before = this device came in before yours, so only who was there before it, or the recovery words, can change its role
 not_invited_as_owner = contributor or viewer; make the device an owner once it has joined
 no_key = this device no longer has a key for the record; ask an owner for an invitation

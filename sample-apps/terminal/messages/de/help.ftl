@@ -49,8 +49,13 @@ commands =
     Gemeinsam
       people       wer das Instrument teilt, auf welchem Gerät
       role         einem Beteiligten ein anderes Recht geben
+      remove       ein Gerät entfernen, oder alle einer Person
+      leave        die Akte verlassen
+      held         was neben der Akte liegt, und von wem
+      accept-held  aufnehmen, was von einem Gerät zurückgehalten wird
       write-anyway  schreiben, obwohl ein Gerät eine neuere Version verlangt
       invite       eine Einladungsdatei schreiben
+      withdraw     eine Einladung zurückziehen, oder die offenen zeigen
       accept       eine Einladungsdatei annehmen
       bundle       Neues in eine Datei schreiben oder aus einer einlesen
       two-values   Angaben und Sollwerte mit zwei widersprüchlichen Werten
@@ -408,6 +413,33 @@ examples_role =
       fallaway role 3QCX-P6Z5-BT6Q-CH5B owner
 
     Wer vor einem selbst dabei war und alles verwaltet, dem nimmt man nichts. Danach ein Bündel senden, damit die anderen es erfahren.
+about_remove = Ein Gerät entfernen, oder alle einer Person
+arg_remove_fingerprint = Der Fingerabdruck des Geräts, wie ihn `fallaway people` zeigt
+arg_remove_all_devices = Auch die anderen Geräte derselben Person
+arg_remove_reason = Warum: die anderen sehen es
+examples_remove =
+    Beispiele:
+      fallaway remove 3QCX-P6Z5-BT6Q-CH5B --reason "Telefon verloren"
+      fallaway remove 3QCX-P6Z5-BT6Q-CH5B --all-devices
+
+    Was es geschrieben hat und hier ist, bleibt. Es behält, was es hat, und bekommt nichts Neues. Danach bitte ein Bündel schicken.
+about_leave = Die Akte verlassen
+examples_leave =
+    Was hier ist, bleibt bis `fallaway forget`. Das einzige Gerät, das alles verwaltet, kann nicht gehen.
+about_held = Was neben der Akte liegt, und von wem
+examples_held =
+    Zurückgehalten wird, was ein entferntes Gerät schrieb, bevor es davon wusste, was ein kopiertes Gerät doppelt
+    schrieb, und was jemand schrieb, der nur lesen darf.
+about_accept_held = Aufnehmen, was von einem Gerät zurückgehalten wird
+arg_accept_held_fingerprint = Der Fingerabdruck des Geräts, wie ihn `fallaway held` zeigt
+examples_accept_held =
+    Beispiel:
+      fallaway accept-held 3QCX-P6Z5-BT6Q-CH5B
+about_withdraw = Eine Einladung zurückziehen, oder die offenen zeigen
+arg_withdraw_invitation = Welche, wie `fallaway withdraw` sie zeigt; ohne Angabe: zeigen
+examples_withdraw =
+    Beispiel:
+      fallaway withdraw 1f83ab20
 about_write_anyway = Schreiben, obwohl ein Gerät eine neuere Version verlangt
 examples_write_anyway =
     Nur für Besitzer. Zu gebrauchen, wenn die genannte Person keine neuere Version hat oder niemand auf sie warten kann.
@@ -506,6 +538,7 @@ name_gauge = STÄRKE
 name_hours = STUNDEN
 name_keep = WERT
 name_kind = ART
+name_invitation = EINLADUNG
 name_length = LÄNGE
 name_minutes = MINUTEN
 name_name = NAME

@@ -12,6 +12,20 @@ invited = Einladung geschrieben nach { $file }. Vertraulich senden: wer sie hat,
   }.
 nobody_asks = Kein Gerät verlangt eine neuere Version: die Akte kann geschrieben werden.
 written_anyway = Die Forderung nach einer neueren Version ist aufgehoben: diese Version schreibt die Akte wieder. Was eine neuere Version schrieb, bleibt. Ein Bündel senden, damit auch die anderen schreiben können.
+removed = { $fingerprint } ist entfernt: was ab jetzt geschrieben wird, ist mit einem neuen Schlüssel versiegelt. Bitte den anderen ein Bündel schicken, damit auch sie es wissen.
+left = Dieses Gerät hat die Akte verlassen. Was hier ist, bleibt bis `fallaway forget`; bitte ein Bündel schicken, damit die anderen es wissen.
+withdrawn = Die Einladung { $invitation } lässt niemanden mehr herein. Bitte ein Bündel schicken, damit die anderen es wissen.
+no_invitations = Keine offenen Einladungen.
+head_invitations = Einladung | darf | von | bis
+nothing_held = Nichts wird zurückgehalten.
+held = { $device } ({ $fingerprint }): { $entries ->
+    [one] ein Eintrag
+   *[other] { $entries } Einträge
+  }, { $values ->
+    [one] ein Wert
+   *[other] { $values } Werte
+  }: { $why }
+held_hint = Ein Gerät, das alles verwaltet, nimmt es mit `fallaway accept-held FINGERABDRUCK` auf; sonst bleibt es neben der Akte.
 role_given = { $fingerprint } darf ab jetzt: { $role }. Ein Bündel senden, damit die anderen es erfahren.
 not_invitation = { $file } ist keine Einladung: die Datei enthält keinen Text
 invitation = „{ $name }“: Beitritt bis { $expires } möglich, Recht: { $role }.

@@ -49,8 +49,13 @@ commands =
     Together
       people       who shares the instrument, on which device
       role         give a member another role
+      remove       remove a member: a device, or all of a person's
+      leave        leave the record
+      held         what is kept beside the record, and of whom
+      accept-held  take in what is held of a device
       write-anyway  write although somebody’s device asks for a newer version
       invite       write an invitation file
+      withdraw     withdraw an invitation, or show those that are open
       accept       accept an invitation file
       bundle       export what is new to a file, or import such a file
       two-values   facts and targets with two conflicting values
@@ -406,6 +411,33 @@ examples_role =
       fallaway role 3QCX-P6Z5-BT6Q-CH5B owner
 
     Nobody takes a role from an owner who was there before. Send a bundle afterwards, so that the others know.
+about_remove = Remove a member: a device, or all of a person's
+arg_remove_fingerprint = The device's fingerprint, as `fallaway people` shows it
+arg_remove_all_devices = The other devices of the same person, too
+arg_remove_reason = Why: the others see it
+examples_remove =
+    Examples:
+      fallaway remove 3QCX-P6Z5-BT6Q-CH5B --reason "phone lost"
+      fallaway remove 3QCX-P6Z5-BT6Q-CH5B --all-devices
+
+    What it wrote and you have stays. It keeps what it has, and gets nothing new. Send a bundle afterwards.
+about_leave = Leave the record
+examples_leave =
+    What is here stays until `fallaway forget`. The only owner cannot leave.
+about_held = What is kept beside the record, and of whom
+examples_held =
+    Held is what a removed device wrote before it heard of it, what a copied device wrote twice, and what
+    somebody wrote who may only read.
+about_accept_held = Take in what is held of a device
+arg_accept_held_fingerprint = The device's fingerprint, as `fallaway held` shows it
+examples_accept_held =
+    Example:
+      fallaway accept-held 3QCX-P6Z5-BT6Q-CH5B
+about_withdraw = Withdraw an invitation, or show those that are open
+arg_withdraw_invitation = Which, as `fallaway withdraw` shows it; nothing: show them
+examples_withdraw =
+    Example:
+      fallaway withdraw 1f83ab20
 about_write_anyway = Write although somebody’s device asks for a newer version
 examples_write_anyway =
     Owners only. Use it when whoever is named does not have a newer version, or nobody can wait for one.
@@ -504,6 +536,7 @@ name_gauge = GAUGE
 name_hours = HOURS
 name_keep = VALUE
 name_kind = KIND
+name_invitation = INVITATION
 name_length = LENGTH
 name_minutes = MINUTES
 name_name = NAME

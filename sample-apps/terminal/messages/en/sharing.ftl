@@ -12,6 +12,20 @@ invited = Invitation written to { $file }. Send it privately: whoever holds it c
   }.
 nobody_asks = Nobody’s device asks for a newer version: the record can be written.
 written_anyway = The demand for a newer version is set aside: this version writes the record again. What a newer version wrote stays. Send a bundle, so that the others can write too.
+removed = Removed { $fingerprint }: what is written from now on is sealed under a new key. Send a bundle to the others, so that they stop, too.
+left = You have left. What is here stays until `fallaway forget`; send a bundle, so that the others know.
+withdrawn = Invitation { $invitation } lets nobody in any more. Send a bundle, so that the others know.
+no_invitations = No open invitations.
+head_invitations = invitation | may | by | until
+nothing_held = Nothing is held back.
+held = { $device } ({ $fingerprint }): { $entries ->
+    [one] one entry
+   *[other] { $entries } entries
+  }, { $values ->
+    [one] one value
+   *[other] { $values } values
+  }: { $why }
+held_hint = An owner takes it in with `fallaway accept-held FINGERPRINT`; else it stays beside the record.
 role_given = { $fingerprint } may from now on: { $role }. Send a bundle, so that the others know.
 not_invitation = { $file } is not an invitation: it is not text
 invitation = “{ $name }”: you may join as { $role } until { $expires }.

@@ -19,7 +19,7 @@ pub use entries::{
     BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, ImportArgs, Order, PostureWord, ReadArgs,
     RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, WayWord, What,
 };
-pub use sharing::{BundleAction, InviteArgs, RoleArgs, RoleWord, SettleArgs};
+pub use sharing::{BundleAction, InviteArgs, RemoveArgs, RoleArgs, RoleWord, SettleArgs};
 pub use what_if::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 
 /// What was typed.
@@ -150,9 +150,19 @@ pub enum Command {
     Calc(Box<calc::CalcArgs>),
     People,
     Role(RoleArgs),
+    Remove(RemoveArgs),
+    Leave,
+    Held,
+    #[command(name = "accept-held")]
+    AcceptHeld {
+        fingerprint: String,
+    },
     #[command(name = "write-anyway")]
     WriteAnyway,
     Invite(InviteArgs),
+    Withdraw {
+        invitation: Option<String>,
+    },
     Accept {
         file: PathBuf,
         #[arg(long)]

@@ -23,6 +23,16 @@ pub struct RoleArgs {
     pub role: RoleWord,
 }
 
+/// Remove a member.
+#[derive(Debug, Args)]
+pub struct RemoveArgs {
+    pub fingerprint: String,
+    #[arg(long)]
+    pub all_devices: bool,
+    #[arg(long)]
+    pub reason: Option<String>,
+}
+
 /// What a device may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum RoleWord {

@@ -12,6 +12,7 @@ mod given;
 mod history;
 mod import;
 mod instruments;
+mod people;
 mod reading;
 mod setups;
 mod sharing;
@@ -79,6 +80,11 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Calc(args) => calc::run(context, &args),
         Command::People => sharing::people(context),
         Command::Role(args) => sharing::role_of(context, &args),
+        Command::Remove(args) => people::remove(context, &args),
+        Command::Leave => people::leave(context),
+        Command::Held => people::held(context),
+        Command::AcceptHeld { fingerprint } => people::accept_held(context, &fingerprint),
+        Command::Withdraw { invitation } => people::withdraw(context, invitation.as_deref()),
         Command::WriteAnyway => sharing::write_anyway(context),
         Command::Invite(args) => sharing::invite(context, &args),
         Command::Accept { file, look } => sharing::accept(context, &file, look),

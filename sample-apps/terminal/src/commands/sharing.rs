@@ -204,7 +204,7 @@ fn bundle_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<MergeReport>
     })
 }
 
-fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome {
+pub(super) fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome {
     let me = context.label().to_owned();
     let mut printer = context.printer();
     let mut lines = Vec::new();
@@ -258,7 +258,7 @@ fn size(bytes: usize) -> Phrase {
     if bytes < 10_000 { words::bytes(bytes) } else { words::kilobytes(bytes / 1000) }
 }
 
-fn role(role: Role) -> Phrase {
+pub(super) fn role(role: Role) -> Phrase {
     words::role(Word(match role {
         Role::Owner => "owner",
         Role::Contributor => "contributor",

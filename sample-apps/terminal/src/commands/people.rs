@@ -1,0 +1,91 @@
+//! Who is out: removals, leaving, invitations withdrawn, and what is held.
+
+use fallaway_text::{Phrase, names};
+use serde_json::json;
+
+use super::context::Context;
+use super::sharing::{print_report, role};
+use crate::cli::RemoveArgs;
+use crate::error::Outcome;
+use crate::json as shapes;
+use crate::messages::sharing as words;
+use crate::parse::moments;
+use crate::render::Table;
+use crate::voice::say;
+
+/// Removes a member.
+pub fn remove(context: &mut Context<'_, '_>, args: &RemoveArgs) -> Outcome {
+    let instrument = context.instrument()?;
+    instrument.remove_member(&args.fingerprint, args.all_devices, args.reason.as_deref())?;
+    let data = json!({ "fingerprint": args.fingerprint, "all_devices": args.all_devices });
+    context.done(&words::removed(args.fingerprint.clone()), &data)
+}
+
+/// Leaves the record.
+pub fn leave(context: &mut Context<'_, '_>) -> Outcome {
+    context.instrument()?.leave()?;
+    context.done(&words::left(), &json!({ "left": true }))
+}
+
+/// Withdraws an invitation, or shows those that are open.
+pub fn withdraw(context: &mut Context<'_, '_>, invitation: Option<&str>) -> Outcome {
+    let instrument = context.instrument()?;
+    if let Some(invitation) = invitation {
+        instrument.withdraw(invitation)?;
+        let data = json!({ "withdrawn": invitation });
+        return context.done(&words::withdrawn(invitation.to_owned()), &data);
+    }
+    let open = instrument.open_invitations()?;
+    if context.common.json {
+        let one = |one: &fallaway::InvitationView| {
+            json!({
+                "id": one.id, "role": one.role.to_string(), "by": one.by,
+                "own_device": one.own_device, "expires": moments::rfc3339(one.expires),
+            })
+        };
+        return context.json(&open.iter().map(one).collect::<Vec<_>>());
+    }
+    if open.is_empty() {
+        return Ok(context.printer().line(&words::no_invitations())?);
+    }
+    let mut table = Table::headed(&words::head_invitations());
+    for one in open {
+        let until = names::moment(one.expires);
+        table.row([Phrase::written(&one.id), role(one.role), Phrase::written(&one.by), until]);
+    }
+    Ok(context.printer().table(&table)?)
+}
+
+/// Shows what is held, and of whom.
+pub fn held(context: &mut Context<'_, '_>) -> Outcome {
+    let held = context.instrument()?.held()?;
+    if context.common.json {
+        let one = |one: &fallaway::HeldWork| {
+            json!({
+                "device": one.device, "fingerprint": one.fingerprint,
+                "why": say(&one.why.phrase()), "entries": one.entries, "values": one.values,
+                "first": moments::rfc3339(one.first), "last": moments::rfc3339(one.last),
+            })
+        };
+        return context.json(&held.iter().map(one).collect::<Vec<_>>());
+    }
+    if held.is_empty() {
+        return Ok(context.printer().line(&words::nothing_held())?);
+    }
+    let mut printer = context.printer();
+    for one in held {
+        let (entries, values) = (one.entries, one.values);
+        let line = words::held(&one.device, entries, values, one.why.phrase(), &one.fingerprint);
+        printer.line(&line)?;
+    }
+    Ok(printer.line(&words::held_hint())?)
+}
+
+/// Takes in what is held of a device.
+pub fn accept_held(context: &mut Context<'_, '_>, fingerprint: &str) -> Outcome {
+    let report = context.instrument()?.accept_held(fingerprint)?;
+    if context.common.json {
+        return context.json(&shapes::merge(&report));
+    }
+    print_report(context, &report)
+}
