@@ -140,7 +140,7 @@ impl MergeOutcome {
     /// room is not kept, and never keeps out what can be admitted.
     pub fn file(&mut self, loaded: &LoadedRecord, gathered: &Gathered, batch: &mut Batch) {
         let candidates = &gathered.candidates;
-        let mut room = Room::of(loaded, candidates, self);
+        let mut room = Room::of(loaded, candidates, &self.aside);
         let admitted: HashSet<ChangeId> = self.admitted.iter().map(VerifiedChange::id).collect();
         let mut kept: HashSet<ChangeId> = HashSet::new();
         // First what goes out: a number is free before another change takes it.

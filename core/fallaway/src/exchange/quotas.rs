@@ -8,7 +8,7 @@ use fallaway_sharing::ChainProof;
 use fallaway_store::ChangeStanding;
 
 use super::candidates::Candidate;
-use super::outcome::MergeOutcome;
+use super::why_aside::WhyAside;
 use crate::loaded_record::LoadedRecord;
 
 /// Changes of one person that wait or are held.
@@ -27,7 +27,7 @@ impl Room {
     pub fn of(
         loaded: &LoadedRecord,
         candidates: &BTreeMap<ChangeId, Candidate>,
-        outcome: &MergeOutcome,
+        aside: &BTreeMap<ChangeId, (ChangeStanding, WhyAside)>,
     ) -> Self {
         let devices = DevicesOf::new(loaded);
         let mut shares: BTreeMap<Option<DeviceId>, Vec<(u64, ChangeId, usize)>> = BTreeMap::new();
@@ -37,7 +37,7 @@ impl Room {
             shares.entry(device).or_default().push((one.seq, one.hash, 0));
         }
         for (id, one) in candidates {
-            let beside = outcome.aside.get(id);
+            let beside = aside.get(id);
             if beside.is_some_and(|(standing, _)| *standing != ChangeStanding::Admitted) {
                 let line = (one.change.seq, *id, one.change.bytes().len());
                 shares.entry(share(one.proof.device)).or_default().push(line);
