@@ -17,7 +17,7 @@ not_kept = { $count ->
 stranger = sie ist vom Gerät { $device } signiert, das an dieser Akte nicht beteiligt ist
 newer_kind = es ist von der Art { $kind }, die eine neuere Version schreibt; bitte nach einer Aktualisierung noch einmal einlesen
 needs_version = die Akte verlangt Version { $version } ihres Formats; eine neuere Version von Fallaway kann sie schreiben
-version_asked = { $who } verlangt Version { $version } des Formats der Akte; eine neuere Version von Fallaway kann sie schreiben, und ein Besitzer kann die Forderung aufheben
+version_asked = { $who } verlangt Version { $version } des Formats der Akte; eine neuere Version von Fallaway kann sie schreiben, und ein Gerät, das alles verwaltet, kann trotzdem schreiben
 
 notice_newer = Die Datenbank hat eine neuere Version von Fallaway geschrieben (Schema { $found }; diese schreibt { $supported }): sie lässt sich lesen, nicht ändern.
 notice_damage = Ein beschädigter Teil wurde beiseitegelegt: { $part } ({ $name }). Der Rest ist in Gebrauch; ein eingelesenes Bündel bringt den fehlenden Teil zurück.
@@ -42,7 +42,7 @@ notice_other_keys = Die Schlüssel hier gehören nicht zu dem Gerät, das diese 
 notice_keys_damaged = Ein Teil der Schlüssel dieses Geräts ist beschädigt: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
 notice_records_gone = Dieses Gerät hat früher Akten geschrieben, die in der Datenbank nicht mehr stehen. Bitte die Datei zurücklegen oder das Gerät neu einladen lassen: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
 notice_restored = Die Datenbank wurde aus einer Kopie wiederhergestellt: dieses Gerät schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
-notice_copied = Ein zweites Gerät schreibt unter dem Namen von diesem: es wurde kopiert, oder eine Sicherung von ihm ist in Gebrauch. Dieses Gerät schreibt als neuer Schreiber weiter und hat seine eigenen Einträge noch einmal geschrieben; das andere bitte entfernen.
+notice_copied = Ein zweites Gerät schreibt als dieses: es wurde kopiert, oder eine Sicherung von ihm ist in Gebrauch. Dieses Gerät schreibt als neuer Schreiber weiter und hat seine eigenen Einträge noch einmal geschrieben; das andere bitte entfernen.
 notice_new_writer = Ein Bündel brachte Einträge dieses Geräts, die seine Datenbank nicht hatte: es schreibt als neuer Schreiber weiter.
 secret = { $name ->
     [device_seed] der eigene Schlüssel des Geräts: { $reason }

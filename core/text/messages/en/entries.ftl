@@ -90,8 +90,8 @@ hours_there = { $hours ->
 }
 buzz = buzz: { $string }, { $frets }
 photo = photo
-could_not_move = could not move it: { $part } ({ $why })
-could_not_read = could not read it: { $what } ({ $why })
+could_not_move = could not be moved: { $part } ({ $why })
+could_not_read = could not be measured: { $what } ({ $why })
 count = { $kind ->
     [visit] { $count ->
         [one] 1 visit

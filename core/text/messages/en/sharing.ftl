@@ -17,7 +17,7 @@ not_kept = { $count ->
 stranger = it is signed by the device { $device }, which is not a member of this record
 newer_kind = it is of kind { $kind }, which a newer version writes; import it again after an update
 needs_version = the record asks for version { $version } of its format; a newer version of Fallaway can write it
-version_asked = { $who } asks for version { $version } of the record’s format; a newer version of Fallaway can write it, and an owner can set the demand aside
+version_asked = { $who } asks for version { $version } of the record's format; a newer version of Fallaway can write it, and an owner can write anyway
 
 notice_newer = The store was written by a newer version of Fallaway (schema { $found }; this one writes { $supported }): it can be read, not changed.
 notice_damage = A damaged part was set aside: { $part } ({ $name }). The rest is in use; import a bundle to get the missing part back.
@@ -42,7 +42,7 @@ notice_other_keys = The keys here are not those of the device that wrote this st
 notice_keys_damaged = A part of this device's keys is damaged: it goes on as a new writer, and takes back what is missing when it meets the others.
 notice_records_gone = This device has written records before, and the store no longer has them. Put its file back, or have an owner invite this device again: it goes on as a new writer, and takes back what is missing when it meets the others.
 notice_restored = The store was restored from a copy: this device goes on as a new writer, and takes back what is missing when it meets the others.
-notice_copied = A second device writes under the name of this one: it was copied, or a backup of it is in use. This device goes on as a new writer and has written its own lines again; remove the other one.
+notice_copied = A second device is writing as this one: it was copied, or a backup of it is in use. This device goes on as a new writer and has written its own entries again; remove the other one.
 notice_new_writer = A bundle brought work of this device that its store did not have: it goes on as a new writer.
 secret = { $name ->
     [device_seed] the device's own key: { $reason }

@@ -214,7 +214,7 @@ examples_did =
       fallaway did neck 0.5 mm --note "Unterlage, dickes Ende zum Steg"
       fallaway did frets --note "15 bis 24 abgerichtet"
 
-    Ist cw oder ccw eingetragen, lernt die Aufzeichnung, wie jede Schraube an diesem Instrument wirkt.
+    Ist cw oder ccw eingetragen, lernt die Akte, wie jede Schraube an diesem Instrument wirkt.
 about_done = Eintragen, dass der Vorschlag des Plans ausgeführt ist
 arg_done_way = Wie herum bei einem Versuch gedreht wurde: cw, ccw
 arg_done_string = Nur der Schritt dieser Saite
@@ -231,7 +231,7 @@ examples_cannot =
     Der Plan von heute geht ohne ihn weiter, der nächste Termin erfährt davon. Nochmals versuchen: fallaway undo
 
     Beispiele:
-      fallaway cannot "die Mutter des Halsstabs dreht durch"
+      fallaway cannot "die Mutter des Halsspannstabs dreht durch"
       fallaway cannot --string 4 "die Reiterschraube sitzt fest"
 about_tuned = Eintragen, dass die Saiten gestimmt wurden
 arg_tuned_changed = Saiten mit neuem Ton: 5=A0
@@ -282,7 +282,7 @@ examples_import =
     Spalten: Datum, Termin, von, Messgröße, Saite, Wert, Einheit, Werkzeug, Zustand, Notiz, Temperatur, Luftfeuchte,
     Stunden; oder eine je Saite, oder eine je Messgröße: Halskrümmung (feeler 1 thou)
 about_undo = Das zuletzt Geschriebene zurücknehmen
-examples_undo = Was noch niemand gesehen hat, wird gelöscht. Nach dem Ende seines Termins oder wenn ein Bündel hinausgegangen ist, wird ein Eintrag gestrichen, und eine Angabe oder ein Ziel bekommt den früheren Wert zurück.
+examples_undo = Was noch niemand gesehen hat, wird gelöscht. Nach dem Ende seines Termins oder wenn ein Bündel hinausgegangen ist, wird ein Eintrag gestrichen, und eine Angabe oder ein Sollwert bekommt den früheren Wert zurück.
 about_redo = Zurückgenommenes wiederherstellen
 about_cross_out = Einen Eintrag streichen, mit Begründung; er bleibt lesbar
 arg_cross_out_entry = Kurzname des Eintrags
@@ -297,15 +297,15 @@ about_plan = Was zu drehen ist, wie weit, in welcher Reihenfolge und warum
 about_next = Der nächste Schritt, in einer Zeile
 about_card = Die Werte des Instruments
 arg_plan_all = Jeden Schritt ausführlich zeigen
-arg_setup = Verglichen mit welcher Einstellung [sonst: der einzigen]
+arg_setup = Verglichen mit welchem Setup [sonst: dem einzigen]
 arg_card_large = In großer Schrift, von der Bühne aus lesbar
 about_changed = Was sich bewegt hat: Hals, Hals-Korpus-Verbindung, jeder Reiter, jede Sattelkerbe
-arg_changed_since = Ab dem Termin dieses Eintrags, nicht ab der Einstellung
+arg_changed_since = Ab dem Termin dieses Eintrags, nicht ab dem Setup
 arg_changed_found = Ab dem, was jener Termin vorfand, nicht was er hinterließ
-arg_changed_setup = Ab welcher Einstellung [sonst: der einzigen]
+arg_changed_setup = Ab welchem Setup [sonst: dem einzigen]
 examples_changed =
     Beispiele:
-      fallaway changed                   von der Einstellung bis zu den heutigen Messungen
+      fallaway changed                   vom Setup bis zu den heutigen Messungen
       fallaway changed --since tech-1    ab dem, was jener Termin hinterließ (sein erster Eintrag)
       fallaway changed --since tech-1 --found   ab dem, was er vorfand
 about_learned = Was das Instrument und alle, die es messen und spielen, gelehrt haben
@@ -326,19 +326,19 @@ examples_history =
       fallaway history --visit
 about_setup = Die Sollwerte: übernehmen, ändern, umbenennen, löschen, zeigen
 about_setup_take = Die heutigen Messungen als Sollwerte übernehmen
-arg_setup_take_name = Wie die Einstellung heißen soll: "Bühne", "Drop D"
-about_setup_show = Eine Einstellung zeigen, oder alle
-arg_setup_show_name = Welche
+arg_setup_take_name = Wie das Setup heißen soll: "Bühne", "Drop D"
+about_setup_show = Ein Setup zeigen, oder alle
+arg_setup_show_name = Welches
 arg_setup_show_deleted = Die gelöschten
-about_setup_rename = Eine Einstellung umbenennen
-arg_setup_rename_name = Welche Einstellung
-arg_setup_rename_new_name = Wie sie von jetzt an heißt
-about_setup_delete = Eine Einstellung mit ihren Sollwerten löschen, für alle
-arg_setup_delete_name = Welche Einstellung
-about_setup_back = Eine gelöschte Einstellung zurückholen
-arg_setup_back_name = Welche
+about_setup_rename = Ein Setup umbenennen
+arg_setup_rename_name = Welches Setup
+arg_setup_rename_new_name = Wie es von jetzt an heißt
+about_setup_delete = Ein Setup mit seinen Sollwerten löschen, für alle
+arg_setup_delete_name = Welches Setup
+about_setup_back = Ein gelöschtes Setup zurückholen
+arg_setup_back_name = Welches
 about_setup_target = Einen Sollwert setzen
-arg_setup_target_name = Welche Einstellung
+arg_setup_target_name = Welches Setup
 arg_setup_target_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
 arg_setup_target_value = Welche Saiten (4, 1,3, 2-5, all), dann der Wert
 arg_setup_target_within = Welche Abweichung noch im Soll ist
@@ -348,7 +348,7 @@ examples_setup_target =
       fallaway setup target Bühne action all 5/64
       fallaway setup target Bühne relief 0.25 mm
 about_setup_drop = Einen Sollwert entfernen
-arg_setup_drop_name = Welche Einstellung
+arg_setup_drop_name = Welches Setup
 arg_setup_drop_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
 arg_setup_drop_strings = Welche Saiten (4, 1,3, 2-5, all)
 examples_setup =
@@ -442,10 +442,10 @@ examples_withdraw =
       fallaway withdraw 1f83ab20
 about_write_anyway = Schreiben, obwohl ein Gerät eine neuere Version verlangt
 examples_write_anyway =
-    Nur für Besitzer. Zu gebrauchen, wenn die genannte Person keine neuere Version hat oder niemand auf sie warten kann.
+    Nur für Geräte, die alles verwalten. Zu gebrauchen, wenn die genannte Person keine neuere Version hat oder niemand auf sie warten kann.
     Was eine neuere Version schrieb, bleibt; diese Version übergeht es.
 about_invite = Eine Einladungsdatei schreiben
-arg_invite_role = Was das eingeladene Gerät darf: contributor (lesen und schreiben), viewer (lesen). Zum Besitzer wird es erst gemacht, wenn es dabei ist
+arg_invite_role = Was das eingeladene Gerät darf: contributor (lesen und schreiben), viewer (lesen). Zum owner wird es erst gemacht, wenn es dabei ist
 arg_invite_out = In diese Datei schreiben, statt auszugeben
 arg_invite_days = Tage, die sie gilt [sonst: 14]
 examples_invite =
@@ -453,7 +453,7 @@ examples_invite =
       fallaway invite contributor --out einladung.txt
       fallaway invite viewer --days 3 > einladung.txt
 
-    Wer die Datei hat, kann einmal beitreten und die ganze Aufzeichnung lesen: vertraulich senden.
+    Wer die Datei hat, kann einmal beitreten und den ganzen Verlauf lesen: vertraulich senden.
 about_accept = Eine Einladungsdatei annehmen
 arg_accept_file = Die Einladungsdatei; - liest, was getippt oder hineingeleitet wird
 arg_accept_look = Nur zeigen, was darin steht
@@ -462,7 +462,7 @@ examples_accept =
       fallaway accept einladung.txt
       fallaway bundle in von-tech.fallaway
 about_bundle = Neues in eine Datei schreiben oder aus einer einlesen
-about_bundle_out = Die Aufzeichnung, oder was darin neu ist, in eine Datei schreiben
+about_bundle_out = Die Akte, oder was darin neu ist, in eine Datei schreiben
 arg_bundle_out_file = Die Datei
 arg_bundle_out_new = Nur, was seit der letzten geschriebenen neu ist
 about_bundle_in = Bündeldateien einlesen
@@ -516,7 +516,7 @@ examples_completions =
     Beispiel:
       fallaway completions bash > ~/.local/share/bash-completion/completions/fallaway
 about_demo = Zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
-arg_demo_into = Ordner für die Daten der zwei Geräte; wird ersetzt, wenn eine frühere Vorführung ihn angelegt hat [sonst: fallaway-demo]
+arg_demo_into = Ordner für die Daten der zwei Geräte; wird ersetzt, wenn eine frühere Demo ihn angelegt hat [sonst: fallaway-demo]
 
 # What stands for a value in a usage line.
 name_amount = BETRAG

@@ -20,16 +20,16 @@ commands =
       tool         name the tool in your hand, so that "5 5 5 6" is a reading
       read         enter readings: relief, action, nut, intonation, ...
       did          enter what was adjusted
-      done         enter what the plan proposes now as done
+      done         enter that the plan's next step is done
       cannot       enter that it could not be done, and why
       tuned        enter that the strings were tuned
       strings      enter a change of strings
       climate      enter temperature and humidity
       buzz         note where it buzzes
       remark       note anything else
-      import       bring a notebook in, as a table
+      import       import a notebook, as a table
       undo         take back what was written last
-      redo         make again what was taken back
+      redo         redo what was taken back
       cross-out    cross out an older entry, with a reason
 
     Ask
@@ -51,9 +51,9 @@ commands =
       role         give a member another role
       remove       remove a member: a device, or all of a person's
       leave        leave the record
-      held         what is kept beside the record, and of whom
+      held         what is kept beside the record, and whose it is
       accept-held  take in what is held of a device
-      write-anyway  write although somebody’s device asks for a newer version
+      write-anyway  write although somebody's device asks for a newer version
       invite       write an invitation file
       withdraw     withdraw an invitation, or show those that are open
       accept       accept an invitation file
@@ -214,16 +214,16 @@ examples_did =
       fallaway did frets --note "levelled 15 to 24"
 
     With cw or ccw noted, the record learns which way each screw works on this instrument.
-about_done = Enter what the plan proposes now as done
+about_done = Enter that the plan's next step is done
 arg_done_way = Which way a test was turned: cw, ccw
 arg_done_string = Only the step of this string
 examples_done =
     Examples:
       fallaway done                        what `fallaway next` proposes, with its screws and turns
-      fallaway done ccw                    a test that may go either way was turned counter-clockwise
+      fallaway done ccw                    a test that may go either way was turned anticlockwise
       fallaway done --string 4             the saddle of string 4, not yet the others
     If something else was done: fallaway did rod 1/8 ccw
-about_cannot = Enter that what the plan proposes now could not be done, and why
+about_cannot = Enter that the plan's next step could not be done, and why
 arg_cannot_reason = Why, in your words
 arg_cannot_string = The step of this string
 examples_cannot =
@@ -270,7 +270,7 @@ examples_buzz =
 about_remark = Note anything else
 arg_remark_text = The text
 arg_remark_replaces = Short name of the remark that this one corrects
-about_import = Bring a notebook in: a table of readings as CSV or JSON, all of it or nothing
+about_import = Import a notebook: a table of readings as CSV or JSON, all of it or nothing
 arg_import_file = The table
 arg_import_dry_run = Only look at it: every cell that cannot be taken, and what would be written
 arg_import_ignore = Heading of a column to pass over
@@ -282,7 +282,7 @@ examples_import =
     or one for each string, or one for each quantity: relief (feeler 1 thou)
 about_undo = Take back what was written last
 examples_undo = What nobody has seen yet is erased. After its visit ended or a bundle left, an entry is crossed out, and a fact or target gets its former value back.
-about_redo = Make again what was taken back
+about_redo = Redo what was taken back
 about_cross_out = Cross out an entry, with a reason; it stays readable
 arg_cross_out_entry = Short name of the entry
 arg_cross_out_reason = Why it does not count
@@ -424,7 +424,7 @@ examples_remove =
 about_leave = Leave the record
 examples_leave =
     What is here stays until `fallaway forget`. The only owner cannot leave.
-about_held = What is kept beside the record, and of whom
+about_held = What is kept beside the record, and whose it is
 examples_held =
     Held is what a removed device wrote before it heard of it, what a copied device wrote twice, and what
     somebody wrote who may only read.
@@ -438,14 +438,14 @@ arg_withdraw_invitation = Which, as `fallaway withdraw` shows it; nothing: show 
 examples_withdraw =
     Example:
       fallaway withdraw 1f83ab20
-about_write_anyway = Write although somebody’s device asks for a newer version
+about_write_anyway = Write although somebody's device asks for a newer version
 examples_write_anyway =
     Owners only. Use it when whoever is named does not have a newer version, or nobody can wait for one.
     What a newer version wrote stays; this version passes it over.
 about_invite = Write an invitation file
 arg_invite_role = What the invited device may do: contributor (read and write), viewer (read). An owner makes it an owner once it has joined
 arg_invite_out = Write it to this file instead of printing it
-arg_invite_days = Days for which it is good [default: 14]
+arg_invite_days = Days for which it is valid [default: 14]
 examples_invite =
     Examples:
       fallaway invite contributor --out invitation.txt

@@ -10,7 +10,7 @@ invited = Invitation written to { $file }. Send it privately: whoever holds it c
     [one] one day
    *[other] { $days } days
   }.
-nobody_asks = Nobody’s device asks for a newer version: the record can be written.
+nobody_asks = Nobody's device asks for a newer version: the record can be written.
 written_anyway = The demand for a newer version is set aside: this version writes the record again. What a newer version wrote stays. Send a bundle, so that the others can write too.
 removed = Removed { $fingerprint }: what is written from now on is sealed under a new key. Send a bundle to the others, so that they stop, too.
 left = You have left. What is here stays until `fallaway forget`; send a bundle, so that the others know.
