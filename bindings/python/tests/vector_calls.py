@@ -156,8 +156,12 @@ def nearest_note(g: Given) -> Answer:
 
 
 def plain_string_stress(g: Given) -> Answer:
-    found = f.plain_string_stress(g["scale_mm"], g["frequency_hz"], None)
-    return {"stress_gpa": found.stress_gpa, "refused": found.refused}
+    found = f.plain_string_stress(g["scale_mm"], g["frequency_hz"], g.get("gauge_mm"))
+    return {
+        "stress_gpa": found.stress_gpa,
+        "limit_gpa": found.limit_gpa,
+        "refused": found.refused,
+    }
 
 
 def predict_set_back(g: Given) -> Answer:

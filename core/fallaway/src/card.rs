@@ -2,11 +2,15 @@
 //!
 //! A screen reads it from a projection, without loading the record.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 
-use fallaway_advice::compare::{AgainstTarget, Judgement, RestsOn, Trail, Trails, judge_by};
+use fallaway_advice::compare::{
+    AgainstTarget, JudgedTogether, Judgement, OnScrews, RestsOn, Trail, Trails, judge_by,
+    outside_together,
+};
 use fallaway_advice::observe::{
-    Estimate, Facts, Measurand, SoFar, disturbs, intervention_of, last_readings, with_input,
+    Estimate, Facts, Measurand, SoFar, TODAY_S, disturbs, intervention_of, last_readings,
+    with_input,
 };
 use fallaway_changes::{ChangeId, Container, Put};
 use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
@@ -52,6 +56,9 @@ pub struct LastReading {
     #[n(8)]
     #[cbor(default)]
     pub trail: Trail,
+    /// The screws that hold the string of an action.
+    #[n(9)]
+    pub held: Option<OnScrews>,
 }
 
 impl LastReading {
@@ -68,6 +75,7 @@ impl LastReading {
             stale: false,
             over_stated: None,
             trail: Trail::default(),
+            held: None,
         };
         Some((key, last))
     }
@@ -115,6 +123,11 @@ impl KeptLatest {
     }
 }
 
+/// The screws that hold the string of an action.
+fn held(facts: &Facts, of: Measurand) -> Option<OnScrews> {
+    OnScrews::of(facts, of).filter(|_| Trail::is_kept_of(of))
+}
+
 fn sorted(heads: &[ChangeId]) -> Vec<[u8; 32]> {
     let mut sorted: Vec<[u8; 32]> = heads.iter().map(|head| head.to_bytes()).collect();
     sorted.sort_unstable();
@@ -123,21 +136,29 @@ fn sorted(heads: &[ChangeId]) -> Vec<[u8; 32]> {
 
 impl Latest {
     /// Reads a whole history. What was done without having seen a reading counts as after it.
-    pub fn of<'a>(state: &State, entries: impl DoubleEndedIterator<Item = &'a Placed>) -> Self {
-        // The last first: of thousands of readings only these are kept.
-        let mut known = HashSet::new();
-        let mut readings = BTreeMap::new();
-        for placed in entries.rev().filter(|placed| !state.is_retracted(placed.entry.id)) {
+    pub fn of<'a>(state: &State, entries: impl Iterator<Item = &'a Placed>) -> Self {
+        // Of thousands of readings only the last are kept, but for one dated on an earlier day.
+        let mut known: HashMap<(Quantity, Location), (&Entry, &Pass, &PassReading)> =
+            HashMap::new();
+        for placed in entries.filter(|placed| !state.is_retracted(placed.entry.id)) {
             let EntryBody::Pass(pass) = &placed.entry.body else { continue };
-            for read in pass.readings.iter().rev() {
-                if known.insert((pass.quantity, read.location)) {
-                    readings.extend(LastReading::of(&placed.entry, pass, read));
+            for read in &pass.readings {
+                let of = (pass.quantity, read.location);
+                let earlier = known
+                    .get(&of)
+                    .is_some_and(|(kept, ..)| placed.entry.at.unix_s < kept.at.unix_s - TODAY_S);
+                if !earlier {
+                    known.insert(of, (&placed.entry, pass, read));
                 }
             }
         }
+        let mut readings: BTreeMap<String, LastReading> = known
+            .into_values()
+            .filter_map(|(entry, pass, read)| LastReading::of(entry, pass, read))
+            .collect();
         // Whether a reading still stands does not hang on the day, nor on a setup.
-        let ((last, so_far), trails) = with_input(state, &SetupId::main(), 0, |input| {
-            (last_readings(input), Trails::of(input))
+        let ((last, so_far), trails, facts) = with_input(state, &SetupId::main(), 0, |input| {
+            (last_readings(input), Trails::of(input), input.facts.clone())
         });
         for last in last {
             let Measurand { quantity, location } = last.measurand;
@@ -147,6 +168,7 @@ impl Latest {
                 kept.over_stated = last.repeats.map(|repeats| repeats.over_stated);
                 kept.reading = last.between.unwrap_or(kept.reading);
                 kept.trail = trails.get(last.measurand).cloned().unwrap_or_default();
+                kept.held = held(&facts, last.measurand);
             }
         }
         Self { readings, so_far }
@@ -163,8 +185,15 @@ impl Latest {
             for read in &pass.readings {
                 let Some((key, mut last)) = LastReading::of(entry, pass, read) else { continue };
                 let before = self.readings.remove(&key);
+                if let Some(before) =
+                    before.clone().filter(|b| last.at.unix_s < b.at.unix_s - TODAY_S)
+                {
+                    self.readings.insert(key, before);
+                    continue;
+                }
                 last.trail = before.map(|before| before.trail).unwrap_or_default();
                 let measurand = Measurand { quantity: last.quantity, location: last.location };
+                last.held = held(facts, measurand);
                 if Trail::is_kept_of(measurand) {
                     last.trail.read(read.reading, pass.tool, pass.posture, entry.at.unix_s);
                 }
@@ -393,6 +422,7 @@ impl Card {
             line.target = Some(kept.target.clone());
         }
         let mut lines: Vec<CardLine> = merged.into_values().collect();
+        judge_together(&mut lines);
         if low_first {
             lines.chunk_by_mut(|a, b| a.quantity == b.quantity).for_each(<[CardLine]>::reverse);
         }
@@ -444,18 +474,42 @@ fn sort_key(quantity: Quantity, location: Location) -> String {
     format!("{quantity}/{place}")
 }
 
-/// Whether the last reading meets the target, by the rule of the plan.
+/// Judges the last reading by the target, by the rule of the plan.
+fn judged(last: &LastReading, target: &Target) -> Option<JudgedTogether> {
+    let read = Estimate::of_reading_repeating(last.reading, last.tool, last.over_stated)?;
+    let compared = AgainstTarget::new(read, target.wanted, target.tolerance, RestsOn::Reading)?;
+    Some(judge_by(&compared, Some(&last.trail), last.over_stated))
+}
+
+/// Whether the last reading meets the target.
 fn compare(last: &LastReading, target: &Target) -> CardStanding {
-    let read = Estimate::of_reading_repeating(last.reading, last.tool, last.over_stated);
-    let compared = read.and_then(|read| {
-        AgainstTarget::new(read, target.wanted, target.tolerance, RestsOn::Reading)
-    });
-    let judged = compared.map(|c| judge_by(&c, Some(&last.trail), last.over_stated).judgement);
-    match judged {
+    match judged(last, target).map(|judged| judged.judgement) {
         Some(Judgement::OnTarget) => CardStanding::Within,
         Some(Judgement::OnTargetWithinError) => CardStanding::SameAsFarAsReadable,
         Some(Judgement::Above) => CardStanding::Above,
         Some(Judgement::Below) => CardStanding::Below,
         Some(Judgement::CannotTell) | None => CardStanding::Unknown,
+    }
+}
+
+/// Strings on the same screws are judged together, as in the plan.
+fn judge_together(lines: &mut [CardLine]) {
+    use CardStanding::{Above, Below, SameAsFarAsReadable, Within};
+    let read = |line: &CardLine| {
+        let stands = matches!(line.standing, Within | SameAsFarAsReadable | Above | Below);
+        let (last, target) = line.last.as_ref().zip(line.target.as_ref()).filter(|_| stands)?;
+        Some((line.quantity, (last.held?, judged(last, target)?.compared)))
+    };
+    let all: Vec<_> = lines.iter().map(read).collect();
+    for (line, own) in lines.iter_mut().zip(&all) {
+        let Some((quantity, own)) = own else { continue };
+        let alike = all.iter().flatten().filter(|(q, _)| q == quantity);
+        let alike: Vec<(OnScrews, AgainstTarget)> = alike.map(|(_, held)| *held).collect();
+        line.standing = match (line.standing, outside_together(*own, &alike)) {
+            (Above | Below, Some(false)) => SameAsFarAsReadable,
+            (SameAsFarAsReadable, Some(true)) if own.1.off().value > 0.0 => Above,
+            (SameAsFarAsReadable, Some(true)) => Below,
+            (standing, _) => standing,
+        };
     }
 }

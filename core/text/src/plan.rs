@@ -437,7 +437,10 @@ fn size_from(one: &ScrewMove, is_trial: bool) -> Option<Phrase> {
 
 /// What the rod has shown on this instrument, if it has.
 pub(crate) fn rod_shown(plan: &Plan) -> Option<Phrase> {
-    let (way, count) = (plan.rod.lessens?, plan.rod.pairs.len());
+    let way = plan.rod.lessens?;
+    // A turn that showed nothing is not seen.
+    let shown = plan.rod.pairs.iter().enumerate();
+    let count = shown.filter(|(at, p)| p.change.tells() && !plan.rod.outvoted.contains(at)).count();
     let quarter = Computed::mm(plan.rod.mm_per_turn / 4.0).of(crate::LengthOf::Relief);
     (count > 0).then(|| say::rod_shown(count, direction(way), quarter))
 }

@@ -245,6 +245,105 @@ fn readings_of_yesterday_can_be_entered_today() {
 }
 
 #[test]
+fn a_reading_of_long_ago_is_history_and_not_the_number_on_the_card() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("tuned");
+    tech.ok("read|relief|0.27 mm");
+    tech.ok("read|relief|0.52 mm|--at|2023-04-02 18:30");
+    let card = tech.ok("card");
+    assert!(card.contains("0.27 mm") && !card.contains("0.52 mm"), "{card}");
+    assert!(tech.ok("history").contains("0.52 mm"));
+}
+
+#[test]
+fn card_and_plan_say_the_same_of_a_reading() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("setup|target|stage|relief|0.25 mm");
+    tech.ok("tuned");
+    tech.ok("read|relief|0.32 mm|--tool|feeler 0.01 mm");
+    assert!(tech.ok("card").contains("above target"));
+    assert!(tech.ok("plan").contains("reduce relief by 0.07 mm"));
+    // Two posts, and one mark of a rule beside them: by all strings together it is on target for both.
+    tech.ok("add|guitar-6|red six");
+    tech.ok("--instrument|red six|set|bridge|posts");
+    tech.ok("--instrument|red six|setup|target|stage|relief|0.20 mm");
+    tech.ok("--instrument|red six|setup|target|stage|action|all|1.75 mm");
+    tech.ok("--instrument|red six|tuned");
+    tech.ok("--instrument|red six|read|relief|0.20 mm|--tool|feeler 0.01 mm");
+    tech.ok("--instrument|red six|read|action|4 4 5 4 4 4|--tool|rule 1/64");
+    let card = tech.ok("--instrument|red six|card");
+    let plan = tech.ok("--instrument|red six|plan|--all");
+    assert!(!card.contains("above target"), "{card}");
+    assert!(!plan.contains("Lower the saddle"), "{plan}");
+}
+
+#[test]
+fn a_target_is_asked_about_like_a_reading() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.refused(3, "setup|target|stage|action|all|6 mm");
+    tech.ok("setup|target|stage|action|all|6 mm|--sure");
+    tech.refused(2, "setup|target|stage|relief|300 mm|--sure");
+}
+
+#[test]
+fn a_turn_that_showed_nothing_was_not_seen() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("setup|target|stage|relief|0.28 mm");
+    tech.ok("set|rod-clockwise|less");
+    tech.ok("tuned");
+    tech.ok("read|relief|0.48 mm|--tool|feeler 0.01 mm");
+    tech.ok("did|rod|1/4|cw");
+    tech.ok("tuned");
+    tech.ok("read|relief|0.48 mm|--tool|feeler 0.01 mm");
+    let plan = tech.ok("plan");
+    let flat = plan.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(!flat.contains("on this rod"), "{plan}");
+    assert!(flat.contains("have not shown the last 1/4 turn clockwise"), "{plan}");
+}
+
+#[test]
+fn each_string_has_its_own_way_and_number() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("tool|tuner|0.1 cent");
+    tech.ok("setup|target|stage|intonation|all|0 cent");
+    tech.ok("tuned");
+    tech.ok("read|intonation|6 -4 2 5");
+    let plan = tech.ok("plan");
+    let flat = plan.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("2 (D): move the saddle forward"), "{plan}");
+    assert!(flat.contains("4 (E): move the saddle back"), "{plan}");
+}
+
+#[test]
+fn a_fixed_saddle_is_told_by_how_much_and_with_what_care() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|guitar-6|spruce six");
+    tech.ok("set|bridge|fixed");
+    tech.ok("setup|target|stage|relief|0.20 mm");
+    tech.ok("setup|target|stage|action|all|1.6 mm|--open");
+    tech.ok("tuned");
+    tech.ok("read|relief|0.20 mm|--tool|feeler 0.01 mm");
+    tech.ok("read|action|2.3 2.3 2.3 2.3 2.3 2.3 mm|--open|--tool|caliper 0.02 mm");
+    tech.ok("read|action|2.3 2.3 2.3 2.3 2.3 2.3 mm|--open|--tool|dial 0.01 mm");
+    let plan = tech.ok("plan");
+    let flat = plan.split_whitespace().collect::<Vec<_>>().join(" ");
+    // 0.7 mm at fret 12 is 1.4 mm of saddle; a tenth of a millimetre of the gap is left.
+    assert!(flat.contains("take 1.20 mm off the underside"), "{plan}");
+    assert!(flat.contains("This cannot be undone"), "{plan}");
+}
+
+#[test]
 fn two_readings_that_disagree_are_shown_with_who_read_them() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = Device::new(folder.path(), "tech");

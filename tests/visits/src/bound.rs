@@ -44,14 +44,16 @@ fn below(z: f64) -> f64 {
     if z > 0.0 { 1.0 - tail } else { tail }
 }
 
+/// A normal density, but for a factor.
+fn density(sd: f64, x: f64) -> f64 {
+    (-(x / sd).powi(2) / 2.0).exp() / sd
+}
+
 impl Belief {
-    fn new(later: bool, held: Held) -> Self {
+    fn new(held: Held, prior: impl Fn(f64) -> f64) -> Self {
         let offsets: Vec<f64> = (-3..=3).map(|n| 0.8 * f64::from(n) * held.size().2).collect();
-        let of = |sd: f64, x: f64| (-(x / sd).powi(2) / 2.0).exp() / sd;
-        let prior =
-            |x: f64| if later { 0.87 * of(0.12, x) + 0.13 * of(0.7, x) } else { of(0.6, x) };
         let weight = |b: &f64| {
-            let offset = of(held.size().2, *b);
+            let offset = density(held.size().2, *b);
             heights().map(|x| prior(x) * offset).collect()
         };
         Self { weights: offsets.iter().map(weight).collect(), offsets }
@@ -75,6 +77,28 @@ impl Belief {
             for (at, weight) in (0_i32..).zip(list.iter_mut()) {
                 let from = usize::try_from(at - by).ok();
                 *weight = from.and_then(|f| old.get(f)).copied().unwrap_or(0.0);
+            }
+        }
+    }
+
+    /// Time passes: it moves a little, and now and then much.
+    fn aged(&mut self) {
+        let far = |by: f64| f64::from(u8::from((MOVED.0..MOVED.1).contains(&by.abs())));
+        let steps = -REACH..=REACH;
+        let quiet: Vec<f64> = steps.clone().map(|n| density(QUIET, f64::from(n) * STEP)).collect();
+        let much: Vec<f64> = steps.map(|n| far(f64::from(n) * STEP)).collect();
+        let (all, all_much): (f64, f64) = (quiet.iter().sum(), much.iter().sum());
+        let chance = MOVES / STRINGS as f64;
+        let kernel: Vec<(i32, f64)> = (-REACH..)
+            .zip(quiet.iter().zip(&much))
+            .map(|(n, (q, m))| (n, (1.0 - chance) * q / all + chance * m / all_much))
+            .filter(|(_, share)| *share > 1e-9)
+            .collect();
+        for list in &mut self.weights {
+            let old = list.clone();
+            for (at, weight) in (0_i32..).zip(list.iter_mut()) {
+                let from = |n: i32| usize::try_from(at - n).ok().and_then(|f| old.get(f)).copied();
+                *weight = kernel.iter().map(|(n, share)| share * from(*n).unwrap_or(0.0)).sum();
             }
         }
     }
@@ -127,7 +151,9 @@ pub fn bound(held: Held, later: bool, policy: Policy, strings: usize, seed: u64)
         };
         let (mut x, b) = (sd * noise.normal(), offset * noise.normal());
         let marks_from = noise.between(-0.5, 0.5) * graduation;
-        let mut belief = Belief::new(later, held);
+        let mut belief = Belief::new(held, |x| {
+            if later { 0.87 * density(0.12, x) + 0.13 * density(0.7, x) } else { density(0.6, x) }
+        });
         let mut needless = false;
         for turn in 0..=most_turns {
             let seen = x + b + repeats * noise.normal() - marks_from;
@@ -160,6 +186,92 @@ pub fn bound(held: Held, later: bool, policy: Policy, strings: usize, seed: u64)
         needless: share(told[2], strings),
         overshoots: share(told[3], told[1]),
     }
+}
+
+/// Strings of an instrument with a saddle for each, how far an action moves by itself from one visit to the
+/// next (one standard deviation in mm), how often one of its saddles is turned by somebody, and how far
+/// that moves the action: as in [`crate::visit`].
+const STRINGS: usize = 5;
+const QUIET: f64 = 0.07;
+const MOVES: f64 = 0.13;
+const MOVED: (f64, f64) = (0.3, 1.05);
+/// Visits of each instrument.
+const VISITS: usize = 8;
+
+/// What an observer attains in first visits, or in later ones.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Attained {
+    /// Visits.
+    pub visits: usize,
+    /// Of these, visits with a string turned that was within its tolerance.
+    pub needless: usize,
+    /// Strings within it in the end.
+    pub within: usize,
+    /// Turns made.
+    pub turns: usize,
+    /// Of these, past the target by more than the tolerance.
+    pub overshoots: usize,
+}
+
+/// Visits of instruments of [`STRINGS`] strings, by an observer who also knows how they are misset at first,
+/// how far they move from visit to visit, and keeps in mind all that was read and turned: first visits,
+/// later visits. A string is turned while it is within its tolerance with less than `turns_below`.
+pub fn visits(held: Held, turns_below: f64, instruments: usize, seed: u64) -> [Attained; 2] {
+    let mut noise = Noise::new(seed, 98);
+    let (graduation, repeats, offset) = held.size();
+    let mut told = [Attained::default(); 2];
+    let misset = |x: f64| f64::from(u8::from((-0.375..0.675).contains(&x))) + 1e-6;
+    for _ in 0..instruments {
+        let b = offset * noise.normal();
+        let mut strings: Vec<(f64, f64, Belief)> = (0..STRINGS)
+            .map(|_| {
+                let marks_from = noise.between(-0.5, 0.5) * graduation;
+                (noise.between(-0.375, 0.675), marks_from, Belief::new(held, misset))
+            })
+            .collect();
+        for visit in 0..VISITS {
+            let moved = noise.chance(MOVES).then(|| noise.below(STRINGS));
+            let row = &mut told[usize::from(visit > 0)];
+            let mut needless = false;
+            for (n, (x, marks_from, belief)) in strings.iter_mut().enumerate() {
+                if visit > 0 {
+                    *x += QUIET * noise.normal();
+                    if moved == Some(n) {
+                        *x += noise.sign() * noise.between(MOVED.0, MOVED.1);
+                    }
+                    belief.aged();
+                }
+                let mut look = |x: f64, belief: &mut Belief| {
+                    let seen = x + b + repeats * noise.normal() - *marks_from;
+                    belief.read(held, (seen / graduation).round() * graduation + *marks_from);
+                };
+                look(*x, belief);
+                for _ in 0..3 {
+                    let moves = (-40..=40).map(|n| f64::from(n) * 0.04);
+                    let best = moves
+                        .map(|by| (belief.within(by), by))
+                        .max_by(|a, b| a.0.total_cmp(&b.0))
+                        .map_or(0.0, |best| best.1);
+                    if belief.within(0.0) >= turns_below || best.abs() < 1e-9 {
+                        break;
+                    }
+                    needless |= x.abs() <= TOLERANCE.1;
+                    row.turns += 1;
+                    row.overshoots +=
+                        usize::from(*x * (*x + best) < 0.0 && (*x + best).abs() > TOLERANCE.1);
+                    *x += best;
+                    belief.turned(best);
+                    look(*x, belief);
+                }
+                // The final numbers are read once more.
+                look(*x, belief);
+                row.within += usize::from(x.abs() <= TOLERANCE.1);
+            }
+            row.visits += 1;
+            row.needless += usize::from(needless);
+        }
+    }
+    told
 }
 
 #[cfg(test)]

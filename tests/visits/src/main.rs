@@ -1,6 +1,7 @@
 //! `cargo run --release -p fallaway-visits -- INSTRUMENTS SEED MISREADS`: visits of so many instruments,
 //! eight each, one reading in so many misread (0: none). `eventful` before them: a neck and a saddle move between any two visits.
-//! `bound STRINGS SEED`: what each tool allows at best. `trail SEED MISREADS INSTRUMENT` tells one of
+//! `bound STRINGS SEED`: what each tool allows at best; `attainable INSTRUMENTS SEED`: the same in visits of
+//! instruments with five strings. `trail SEED MISREADS INSTRUMENT` tells one of
 //! them step by step; `worst INSTRUMENTS SEED MISREADS` names the visits that went wrong.
 #![forbid(unsafe_code)]
 #![allow(
@@ -13,7 +14,7 @@
 use std::env;
 use std::process::ExitCode;
 
-use fallaway_visits::bound::{POLICIES, bound};
+use fallaway_visits::bound::{self, POLICIES};
 use fallaway_visits::changed::{Named, Said, Told};
 use fallaway_visits::instrument::BridgeKind;
 use fallaway_visits::reader::Held;
@@ -41,10 +42,11 @@ fn main() -> ExitCode {
         }
         "worst" => worst(&all(number(0, 400), trial(1)).0),
         "bound" => bounds(number(0, 2000) as usize, number(1, 1)),
+        "attainable" => attainable(number(0, 200) as usize, number(1, 1)),
         "trail" => drop(live(trial(0), number(2, 0), true)),
         other => {
             println!(
-                "{other}: not known; accepted: INSTRUMENTS, eventful, bound, worst or trail, then numbers"
+                "{other}: not known; accepted: INSTRUMENTS, eventful, bound, attainable, worst or trail, then numbers"
             );
             return ExitCode::FAILURE;
         }
@@ -110,7 +112,7 @@ fn bounds(strings: usize, seed: u64) {
     for held in Held::ALL {
         for policy in POLICIES {
             for (later, visit) in [(false, "first"), (true, "later")] {
-                let b = bound(held, later, policy, strings, seed);
+                let b = bound::bound(held, later, policy, strings, seed);
                 let percent = |share: f64| format!("{:.1}", 100.0 * share);
                 println!(
                     "| {}, {} | {visit} | {} | {:.2} | {} | {} |",
@@ -120,6 +122,28 @@ fn bounds(strings: usize, seed: u64) {
                     b.turns,
                     percent(b.needless),
                     percent(b.overshoots)
+                );
+            }
+        }
+    }
+}
+
+/// What an observer who knows all but the heights attains in whole visits.
+fn attainable(instruments: usize, seed: u64) {
+    head(
+        "an observer | turned if off with | visit | strings in | needless, of visits | overshoots",
+    );
+    for held in Held::ALL {
+        for off_with in [0.7, 0.8, 0.9] {
+            let found = bound::visits(held, 1.0 - off_with, instruments, seed);
+            for (visit, a) in ["first", "later"].iter().zip(found) {
+                println!(
+                    "| {} | {:.0} % | {visit} | {} | {} | {} |",
+                    held.word(),
+                    100.0 * off_with,
+                    percent(a.within, a.visits * 5),
+                    percent(a.needless, a.visits),
+                    percent(a.overshoots, a.turns)
                 );
             }
         }

@@ -525,7 +525,9 @@ impl Bench {
         told.advices += 1;
         told.needless += usize::from(before.abs() <= TOLERANCE.1);
         told.overshoots += usize::from(before * after < 0.0 && after.abs() > TOLERANCE.1);
-        self.log.adjusted(AdjustedPart::SaddleHeight(place(string)), None);
+        let part =
+            if up { AdjustedPart::Bridge } else { AdjustedPart::SaddleHeight(place(string)) };
+        self.log.adjusted(part, None);
         None
     }
 

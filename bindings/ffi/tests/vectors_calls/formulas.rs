@@ -274,9 +274,11 @@ fn try_answer(call: &str, given: Given<'_>) -> Option<Result<Answer>> {
             n("gravity_in_s2"),
         )),
         "plain_string_stress" => {
-            plain_string_stress(n("scale_mm"), n("frequency_hz"), None).map(|found| {
+            let gauge_mm = given.maybe("gauge_mm");
+            plain_string_stress(n("scale_mm"), n("frequency_hz"), gauge_mm).map(|found| {
                 Answer::from([
                     ("stress_gpa", found.stress_gpa.into()),
+                    ("limit_gpa", found.limit_gpa.into()),
                     ("refused", found.refused.into()),
                 ])
             })

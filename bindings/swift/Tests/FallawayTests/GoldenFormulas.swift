@@ -233,8 +233,11 @@ private func stringAnswer(_ call: String, _ given: Given) throws -> Answer? {
         gravityInS2: n("gravity_in_s2")))
   case "plain_string_stress":
     let found = try plainStringStress(
-      scaleMm: n("scale_mm"), frequencyHz: n("frequency_hz"), limitGpa: nil)
-    return ["stress_gpa": Value(found.stressGpa), "refused": Value(found.refused)]
+      scaleMm: n("scale_mm"), frequencyHz: n("frequency_hz"), gaugeMm: given.maybe("gauge_mm"))
+    return [
+      "stress_gpa": Value(found.stressGpa), "limit_gpa": Value(found.limitGpa),
+      "refused": Value(found.refused),
+    ]
   case "string_inharmonicity":
     return one(
       try stringInharmonicity(

@@ -106,7 +106,7 @@ impl Belief {
         let (mut all, mut slipped) = (0.0, 0.0);
         for cell in 0..self.weights.len() {
             let x = self.center(cell);
-            let right = below((high - x) / scatter) - below((low - x) / scatter);
+            let right = normal_below((high - x) / scatter) - normal_below((low - x) / scatter);
             if let Some(weight) = self.weights.get_mut(cell) {
                 slipped += *weight * slip;
                 *weight *= (1.0 - SLIP) * right + slip;
@@ -194,7 +194,7 @@ fn repeated(low: f64, high: f64, scatter: f64, over_stated: Option<f64>) -> f64 
 
 /// The normal distribution function (M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions,
 /// 7.1.26, from memory; to 2e-7).
-fn below(z: f64) -> f64 {
+pub(super) fn normal_below(z: f64) -> f64 {
     let t = 1.0 / (1.0 + 0.327_591_1 * z.abs() / std::f64::consts::SQRT_2);
     let poly = t
         * (0.254_829_592
@@ -255,6 +255,9 @@ mod tests {
     #[test]
     fn the_distribution_function_has_its_known_values() {
         // 0.841345 at 1, 0.977250 at 2 (from memory).
-        assert!((below(1.0) - 0.841_345).abs() < 1e-5 && (below(-2.0) - 0.022_750).abs() < 1e-5);
+        assert!(
+            (normal_below(1.0) - 0.841_345).abs() < 1e-5
+                && (normal_below(-2.0) - 0.022_750).abs() < 1e-5
+        );
     }
 }

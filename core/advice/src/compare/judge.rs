@@ -14,7 +14,7 @@ use super::trail::Trail;
 use crate::observe::{Bound, Estimate, EstimateUnit};
 
 /// A string is turned if it is outside its tolerance with at least this probability,
-const LIKELY_OUTSIDE: f64 = 0.7;
+pub(super) const LIKELY_OUTSIDE: f64 = 0.7;
 /// and on the other side of the wanted value with no more than this.
 const OTHER_SIDE: f64 = 0.05;
 /// A reading that is a slip with at least this probability is taken again before it is acted upon.
@@ -98,7 +98,7 @@ pub fn judge_by(
         forecast: None,
     };
     let read = compared.read;
-    let is_value = read.bound == Bound::Value && read.value > 0.0;
+    let is_value = read.bound == Bound::Value && read.value >= 0.0;
     let told = compared.rests_on == RestsOn::Reading && read.scale == EstimateUnit::Millimetre;
     let belief = trail.filter(|_| is_value && told).and_then(|t| Belief::of(t, over_stated));
     let Some(belief) = belief else { return by_reading };
@@ -110,6 +110,8 @@ pub fn judge_by(
     // The newest reading alone: what lies within its tolerance as read is not turned.
     let mark = belief.newest - wanted;
     let reads_off = mark.abs() > tolerance * (1.0 + 1e-9);
+    // A string that touches does not say how hard: only whether that can be.
+    let touches = read.value == 0.0;
     let is_off = low + high >= LIKELY_OUTSIDE && other <= OTHER_SIDE;
     let forecast = belief.forecast().map(|(value, u)| Estimate::mm(value, u));
     let moved = forecast.map(|f| read.minus(f));
@@ -126,6 +128,9 @@ pub fn judge_by(
             forecast,
             ..by_reading
         };
+    }
+    if touches {
+        return by_reading;
     }
     let judgement = match (reads_off, is_off) {
         (true, true) => side(over),

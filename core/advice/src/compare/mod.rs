@@ -6,12 +6,14 @@ mod belief;
 mod drift;
 mod judge;
 mod models;
+mod together;
 mod trail;
 mod what_changed;
 
 pub use against_target::{AgainstTarget, RestsOn};
 pub use drift::{DriftPart, PointsAt, SetupDrift};
 pub use judge::{JudgedTogether, Judgement, judge, judge_by};
+pub use together::{OnScrews, outside_together};
 pub use trail::{Trail, Trails};
 pub use what_changed::{
     CannotCompare, ComparedAt, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention,

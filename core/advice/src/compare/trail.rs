@@ -9,7 +9,7 @@ use minicbor::{Decode, Encode};
 use crate::neck::StringModel;
 use crate::observe::{
     Bound, Done, Estimate, EventKind, Facts, Input, Intervention, InterventionKind, Measurand,
-    MeasurandKind, disturbs, interventions, knows, offset_mm,
+    MeasurandKind, TODAY_S, disturbs, interventions, knows, offset_mm,
 };
 use crate::turns::sign;
 
@@ -92,6 +92,10 @@ impl Trail {
         posture: Option<Posture>,
         unix_s: i64,
     ) {
+        // Of an earlier day, entered later: it says nothing of what is known since.
+        if !self.clues.is_empty() && unix_s < self.read_unix_s - TODAY_S {
+            return;
+        }
         let Some(known) = Estimate::of_reading(reading, tool) else { return };
         let Some(exact) = Estimate::of_reading_repeating(reading, tool, Some(0.0)) else { return };
         // A reading in another posture is of another thing.
@@ -169,7 +173,8 @@ fn moved(done: &Intervention, measurand: Measurand, facts: &Facts) -> Option<Clu
     }
 }
 
-fn per_saddle(measurand: Measurand, facts: &Facts) -> Option<f64> {
+/// By how much an action grows for each mm at its saddle.
+pub(super) fn per_saddle(measurand: Measurand, facts: &Facts) -> Option<f64> {
     let scale_mm = facts.string(measurand.place()?)?.scale_mm?;
     let ratio = StringModel::new(scale_mm, facts)?.per_saddle(measurand.quantity)?;
     (ratio.value > 1e-3).then_some(ratio.value)

@@ -29,6 +29,16 @@ pub struct ResponsePair {
     pub interventions: Vec<EntryId>,
     /// The change of the reading.
     pub change: Estimate,
+    /// The logarithm of the odds that clockwise makes the reading larger, against smaller, where the thread
+    /// is known: a turn that does little cannot have done a whole mark.
+    pub way_odds: Option<f64>,
+}
+
+impl ResponsePair {
+    /// Whether it tells which way the screws work.
+    pub(crate) fn shows(&self) -> bool {
+        self.change.tells() && self.way_odds.is_none_or(|odds| odds.abs() > TELLS_WAY)
+    }
 }
 
 /// How much one turn's effect scatters from the next, as a share (common practice, no source).
@@ -39,6 +49,8 @@ pub(crate) const PAIR_S: i64 = 3 * 24 * 3600;
 /// A reading more than this many standard uncertainties beyond its forecast is doubted: 3 is about
 /// one in 400 of a normal distribution, and for the marks of a rule always more than one mark.
 const DOUBT: f64 = 3.0;
+/// The logarithm of the odds from which turns of a known thread tell which way they work: 20 to 1.
+pub(super) const TELLS_WAY: f64 = 3.0;
 /// How far the response to one turn may lie from the usual one, in its standard deviations.
 const REACH: f64 = 2.5;
 /// How far a hand misses the turn that it writes down, in turns (common practice, no source).
@@ -148,7 +160,11 @@ impl<'a> Track<'a> {
                 return;
             }
             self.doubted = None;
-            shown.learn(&self.good, &seen, found);
+            if self.good.interventions.is_empty() {
+                shown.relearn(&self.good.before, &seen, found);
+            } else {
+                shown.learn(&self.good, &seen, found);
+            }
         }
         let is_bound = |o: &Observation| as_read(o).bound != Bound::Value;
         let next_is_bound = is_bound(&seen);
@@ -265,6 +281,7 @@ impl Shown<'_> {
             }
             let entries = first.interventions.iter().copied();
             let together = ResponsePair {
+                way_odds: self.way_odds(change, turns, after.measurand),
                 after: after.clone(),
                 turns,
                 interventions: entries.chain(since.interventions.iter().map(|d| d.entry)).collect(),
@@ -280,6 +297,7 @@ impl Shown<'_> {
             return;
         }
         let pair = ResponsePair {
+            way_odds: self.way_odds(change, since.turns, after.measurand),
             before: since.before.clone(),
             after: after.clone(),
             turns: since.turns,
@@ -290,10 +308,34 @@ impl Shown<'_> {
         found.pairs.push(pair);
     }
 
+    /// By normal distributions: the change against what the thread does the one way, and the other.
+    fn way_odds(&self, change: Estimate, turns: f64, of: Measurand) -> Option<f64> {
+        let thread = (self.screws.usual)(of).filter(|usual| usual.is_thread)?;
+        let u = change.standard_uncertainty.max(1e-6);
+        Some(2.0 * change.value * turns * thread.per_turn / (u * u))
+    }
+
+    /// The newest good reading is wrong: two after it agree, with nothing done between. What it taught
+    /// is taken back, and taught by them.
+    fn relearn(&mut self, wrong: &Observation, seen: &Observation, found: &mut Followed) {
+        let ends_in = |pair: &ResponsePair| {
+            pair.after.event == wrong.event && pair.after.measurand == wrong.measurand
+        };
+        found.slips.push((wrong.entry, wrong.measurand));
+        let Some(at) = found.pairs.iter().rposition(ends_in) else { return };
+        let taught = found.pairs.remove(at);
+        self.weigh(&taught, -1.0);
+        let Some(change) = change(as_read(&taught.before), as_read(seen)) else { return };
+        let way_odds = self.way_odds(change, taught.turns, seen.measurand);
+        let pair = ResponsePair { after: seen.clone(), change, way_odds, ..taught };
+        self.weigh(&pair, 1.0);
+        found.pairs.push(pair);
+    }
+
     /// Counts what a pair tells, or takes it back (`by` is -1).
     fn weigh(&mut self, pair: &ResponsePair, by: f64) {
         let ResponsePair { turns, change, .. } = pair;
-        if change.tells() {
+        if pair.shows() {
             self.told += by as i32;
             self.votes += (by * (change.value * turns).signum()) as i32;
         }

@@ -13,7 +13,9 @@ use fallaway_mechanics::learn::{RodPair, rod_response};
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_record::EntryId;
 
-use super::follow::{DoubtedReading, Followed, ResponsePair, SCATTER, Screws, UsualEffect, follow};
+use super::follow::{
+    DoubtedReading, Followed, ResponsePair, SCATTER, Screws, TELLS_WAY, UsualEffect, follow,
+};
 use crate::observe::{
     Bound, COVERAGE, Intervention, InterventionKind, Measurand, MeasurandKind, ReadingIndex,
 };
@@ -157,6 +159,14 @@ fn shown(observed: Option<(f64, f64)>) -> Option<TurnDirection> {
     direction_of(-rate)
 }
 
+/// The way to a smaller reading by all turns of a known thread together; `None` where none is known.
+#[expect(clippy::option_option, reason = "no thread, and a thread that has not told")]
+fn by_thread(pairs: &[ResponsePair]) -> Option<Option<TurnDirection>> {
+    let odds: Vec<f64> = pairs.iter().filter_map(|pair| pair.way_odds).collect();
+    let all: f64 = odds.iter().sum();
+    (!odds.is_empty()).then(|| direction_of(-all).filter(|_| all.abs() > TELLS_WAY))
+}
+
 /// Which way some screws work.
 struct Way {
     lessens: Option<TurnDirection>,
@@ -174,7 +184,7 @@ impl Way {
         let told: Vec<(usize, f64)> = pairs
             .iter()
             .enumerate()
-            .filter(|(_, pair)| pair.change.tells())
+            .filter(|(_, pair)| pair.shows())
             .map(|(at, pair)| (at, (pair.change.value * pair.turns).signum()))
             .collect();
         // Clockwise is positive: what lessens clockwise has a negative product.
@@ -188,7 +198,7 @@ impl Way {
             if others >= 2 && others * 2 > told.len() && one(newest) { -newest } else { newest }
         });
         let Some(held) = expected.or(newest) else {
-            let lessens = shown(observed(pairs, &[]));
+            let lessens = by_thread(pairs).unwrap_or_else(|| shown(observed(pairs, &[])));
             return Self { lessens, contradicts: None, outvoted: Vec::new(), against_written: 0 };
         };
         let against: Vec<usize> =

@@ -246,6 +246,15 @@ impl<'i> ReadingIndex<'i> {
             .find_map(|i| self.seen(i, measurand))
     }
 
+    /// The last reading of a thing before today.
+    pub(crate) fn last_before_today(&self, measurand: Measurand) -> Option<Observation> {
+        let first = self.passes.iter().map(|(index, _)| *index).min()?;
+        (0..first)
+            .rev()
+            .filter(|&i| self.input.events.get(i).is_some_and(|e| !e.retracted))
+            .find_map(|i| self.seen(i, measurand))
+    }
+
     /// What the last reading of a thing says together with earlier ones of its day that still stand, if
     /// they are neighbouring marks.
     pub(crate) fn beside(&self, last: usize, measurand: Measurand) -> Option<Reading> {
@@ -440,9 +449,19 @@ fn of_one_posture(
 }
 
 /// Whether two readings of one thing differ beyond both uncertainties. Two neighbouring marks of one
-/// tool are one rounding apart: what is read may lie between them.
+/// tool are one rounding apart: what is read may lie between them. So are two intervals between leaves
+/// that touch.
 pub(crate) fn differ(a: &Observation, b: &Observation) -> bool {
-    differ_by_numbers(a.known, b.known) && !are_neighbours(a, b)
+    differ_by_numbers(a.known, b.known) && !are_neighbours(a, b) && !touch(a.reading, b.reading)
+}
+
+fn touch(a: Reading, b: Reading) -> bool {
+    let ends = |reading| match reading {
+        Reading::Between { low, high } => Some((low, high)),
+        _ => None,
+    };
+    let Some(((a_low, a_high), (b_low, b_high))) = ends(a).zip(ends(b)) else { return false };
+    a_low == b_high || b_low == a_high
 }
 
 fn differ_by_numbers(a: Estimate, b: Estimate) -> bool {

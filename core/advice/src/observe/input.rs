@@ -11,7 +11,7 @@ use super::intervention::Intervention;
 use super::measurand::Measurand;
 
 /// A reading outside a visit, or in one that has ended, is of today for this long: 16 hours.
-pub(crate) const TODAY_S: i64 = 16 * 3600;
+pub const TODAY_S: i64 = 16 * 3600;
 /// A reading in a visit that is still open is of today for this long: a week on the bench.
 pub(crate) const BENCH_S: i64 = 7 * 24 * 3600;
 

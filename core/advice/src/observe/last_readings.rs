@@ -6,13 +6,14 @@ use fallaway_measure::Reading;
 use fallaway_record::EntryId;
 
 use super::index::ReadingIndex;
-use super::input::{EventKind, Input};
+use super::input::{EventKind, Input, TODAY_S};
 use super::intervention::InterventionKind;
 use super::measurand::Measurand;
 use super::repeatability::Repeatability;
 use super::so_far::SoFar;
 
-/// The last reading of a measurand that was not retracted, of any visit.
+/// The last reading of a measurand that was not retracted, of any visit: in the order of the record, but
+/// for one that is dated on an earlier day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LastRead {
     /// Its entry.
@@ -35,7 +36,12 @@ pub fn last_readings(input: &Input<'_>) -> (Vec<LastRead>, SoFar) {
     for (position, event) in input.events.iter().enumerate().filter(|(_, e)| !e.retracted) {
         let EventKind::Pass(pass) = &event.what else { continue };
         for read in pass.readings.iter() {
-            last.insert(Measurand { quantity: pass.quantity, location: read.location }, position);
+            let measurand = Measurand { quantity: pass.quantity, location: read.location };
+            // Of an earlier day than one that is there: history, entered later.
+            let kept = last.get(&measurand).and_then(|kept| input.events.get(*kept));
+            if kept.is_none_or(|kept| event.at.unix_s >= kept.at.unix_s - TODAY_S) {
+                last.insert(measurand, position);
+            }
         }
     }
     let reading = |(measurand, position): (Measurand, usize)| {

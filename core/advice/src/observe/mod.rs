@@ -27,7 +27,9 @@ pub use estimate::{Bound, COVERAGE, Estimate, EstimateUnit, in_notation};
 pub use facts::{BridgeFacts, BridgeKind, Facts, RodFacts, StringFacts, TurnedScrew};
 pub use from_record::{facts_of, intervention_of, of_spec, settled_spec, with_input};
 pub use index::{Freshness, ReadingIndex};
-pub use input::{Causality, Event, EventKind, InOrder, Input, ObservedPass, TargetState, Wanted};
+pub use input::{
+    Causality, Event, EventKind, InOrder, Input, ObservedPass, TODAY_S, TargetState, Wanted,
+};
 pub use intervention::{Intervention, InterventionKind};
 pub use last_readings::{LastRead, last_readings};
 pub use measurand::{Measurand, MeasurandKind, gap};
@@ -42,5 +44,5 @@ pub(crate) use done::{ACCLIMATISED_H, Done, interventions, knows};
 pub(crate) use estimate::number;
 pub(crate) use fitted_strings::FittedStrings;
 pub(crate) use index::judge;
-pub(crate) use input::TODAY_S;
+
 pub(crate) use repeatability::{Own, PRIOR_DEGREES, SLIP, offset_mm, over_stated, own};

@@ -63,7 +63,7 @@ impl<'b> PlanContext<'b> {
     }
 
     /// What a turn of a height screw does to an action, by its thread and the model of the neck.
-    fn thread_effect(&self, of: Measurand) -> Option<UsualEffect> {
+    pub(super) fn thread_effect(&self, of: Measurand) -> Option<UsualEffect> {
         let thread = self.facts.bridge.matrix.as_ref()?.screws().first()?.thread?;
         let per_turn = as_mm(thread.pitch()) * self.per_saddle(of)?;
         Some(UsualEffect { per_turn, ln_sd: THREAD_LN_SD, is_thread: true })

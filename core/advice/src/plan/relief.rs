@@ -5,11 +5,12 @@ use super::context::{PlanContext, StepOpening};
 use super::step::{
     PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork, StopReason,
 };
-use crate::compare::AgainstTarget;
+use crate::compare::{AgainstTarget, RestsOn};
 use crate::hazard::Hazard;
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
-    Bound, Estimate, InterventionKind, Measurand, MeasurandKind, TurnedScrew, again, in_notation,
+    Bound, Estimate, Freshness, InterventionKind, Measurand, MeasurandKind, TurnedScrew, again,
+    disturbs, in_notation,
 };
 use crate::turns::{HandTurn, TurnDirection, direction_of, sign};
 use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
@@ -39,8 +40,67 @@ fn step(work: &PlanContext<'_>, measurand: Measurand) -> PlanStep {
         StepOpening::Closed(step) => return step,
         StepOpening::Off(step, compared) => (step, compared),
     };
-    advise(work, &mut step, &compared);
+    let doubted = far_from_last(work, &step, &compared).or_else(|| against_most_rods(work, &step));
+    match doubted {
+        Some(forecast) => step.verdict = StepVerdict::ReadAgain { forecast },
+        None => advise(work, &mut step, &compared),
+    }
     step
+}
+
+/// How far relief goes from one visit to the next by itself, with other strings, and with another season, one
+/// standard deviation in mm (common practice, no source).
+const QUIET_MM: f64 = 0.06;
+const STRINGS_MM: f64 = 0.08;
+const SEASON_MM: f64 = 0.15;
+/// Beyond so many standard deviations one reading is read again.
+const FAR: f64 = 3.0;
+
+/// What most rods would have done, where a single reading is all that tells that this one works the other
+/// way round: that may be a slip, and is read again before anything is turned by it.
+fn against_most_rods(work: &PlanContext<'_>, step: &PlanStep) -> Option<Estimate> {
+    let rod = &work.rod;
+    let seen = step.seen.as_ref()?;
+    let unwritten = work.facts.rod.less_relief.is_none();
+    let mut told = rod.pairs.iter().filter(|p| p.change.tells());
+    let (pair, None) = (told.next()?, told.next()) else { return None };
+    let Freshness::Read { agreeing, .. } = work.bench.standing(seen.measurand, seen.posture) else {
+        return None;
+    };
+    let most = TurnDirection::Clockwise;
+    let alone = pair.after.event == seen.event && agreeing.is_empty();
+    let before = pair.before.known;
+    let usual = Estimate::mm(before.value - pair.turns * rod.mm_per_turn, rod.mm_per_turn / 8.0);
+    (unwritten && alone && rod.lessens == Some(most.reversed())).then_some(usual)
+}
+
+/// What the last visit left, where a single reading of today stands far from it and nobody turned the rod
+/// since: that may be a slip, and a rod is not turned for a slip.
+fn far_from_last(
+    work: &PlanContext<'_>,
+    step: &PlanStep,
+    compared: &AgainstTarget,
+) -> Option<Estimate> {
+    let seen = step.seen.as_ref().filter(|_| compared.rests_on == RestsOn::Reading)?;
+    let standing = work.bench.standing(seen.measurand, seen.posture);
+    let Freshness::Read { agreeing, .. } = &standing else { return None };
+    let last = work.bench.last_before_today(seen.measurand)?;
+    let alike = last.posture.zip(seen.posture).is_none_or(|(before, now)| before == now);
+    let values = last.known.bound == Bound::Value && seen.known.bound == Bound::Value;
+    let mut sd = QUIET_MM;
+    for done in work.bench.interventions.iter().filter(|d| d.event > last.event) {
+        let disturbed = disturbs(&done.intervention, seen.measurand, work.facts);
+        match done.intervention.kind {
+            InterventionKind::Season => sd = SEASON_MM,
+            InterventionKind::Strings => sd = sd.max(STRINGS_MM),
+            _ if disturbed => return None,
+            _ => {}
+        }
+    }
+    let change = seen.known.minus(last.known);
+    let far = change.value.abs() > FAR * sd.hypot(change.standard_uncertainty);
+    let forecast = Estimate::mm(last.known.value, sd.hypot(last.known.standard_uncertainty));
+    (agreeing.is_empty() && alike && values && far).then_some(forecast)
 }
 
 /// Writes the advice for a relief that is to change into a step.
@@ -70,6 +130,11 @@ fn stop(work: &PlanContext<'_>, unseen: Option<&Unseen>) -> Option<StopReason> {
     }
     if wrong_way(work) >= 2 {
         return Some(StopReason::RodWrongWay);
+    }
+    let (loosened, tightened) = tried(work);
+    let unknown = work.rod.lessens.is_none() && work.rod.contradicts.is_none();
+    if unknown && loosened >= LOOSENED && tightened >= loosened + BEYOND {
+        return Some(StopReason::RodNoResponse);
     }
     unseen.filter(|unseen| unseen.is_silent()).map(|_| StopReason::RodNoResponse)
 }
@@ -255,18 +320,34 @@ fn adjust(
     }
 }
 
-/// The eighth that shows which way the rod works. One that told the opposite of what was known is taken
-/// back. Else it loosens, once: where that showed nothing and less relief is wanted, it goes the other way.
+/// Loosening by more than this in a day without a trace is the wrong way, or shows nothing.
+const LOOSENED: f64 = 0.5;
+/// How far beyond where it began the rod is then tightened before it is given up.
+const BEYOND: f64 = 0.25;
+
+/// How far the rod was loosened and tightened today without showing which way it works.
+fn tried(work: &PlanContext<'_>) -> (f64, f64) {
+    let turns = work.bench.done_today().map(|d| &d.intervention);
+    let rod = turns.filter(|done| done.kind == InterventionKind::Rod).filter_map(|done| done.turns);
+    rod.fold((0.0, 0.0), |(loosened, tightened), t| {
+        if t < 0.0 { (loosened - t, tightened) } else { (loosened, tightened + t) }
+    })
+}
+
+/// The turn that shows which way the rod works. One that told the opposite of what was known is taken
+/// back. Else it loosens: where that shows nothing it goes the other way, after one eighth if less relief
+/// is wanted, and after half a turn if more is. A string in a back-bow only shows that it
+/// touches.
 fn test(work: &PlanContext<'_>, need: f64) -> HandTurn {
     let told = |p: &&ResponsePair| p.change.tells() && work.bench.is_today(p.after.event);
     let back = work.rod.pairs.iter().rev().find(told).and_then(|p| direction_of(-p.turns));
-    let loosened = work.bench.done_today().any(|d| {
-        d.intervention.kind == InterventionKind::Rod
-            && d.intervention.turns.is_some_and(|t| t < 0.0)
-    });
-    let on = (loosened && need < 0.0).then_some(TurnDirection::Clockwise);
+    let (loosened, tightened) = tried(work);
+    let other_way = if need < 0.0 { loosened > 0.0 } else { loosened >= LOOSENED };
+    let on = other_way.then_some(TurnDirection::Clockwise);
+    // Back to where it began is known ground.
+    let eighths = if need > 0.0 && loosened - tightened >= 0.25 && back.is_none() { 2 } else { 1 };
     match back.or(on) {
-        Some(direction) => HandTurn { direction: Some(direction), ..HandTurn::trial(1) },
+        Some(direction) => HandTurn { direction: Some(direction), ..HandTurn::trial(eighths) },
         None => HandTurn::LOOSEN,
     }
 }

@@ -10,11 +10,11 @@ use super::step::{
     PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork, WhyLook,
 };
 use super::{cautions, guards};
-use crate::compare::{AgainstTarget, JudgedTogether};
+use crate::compare::{AgainstTarget, JudgedTogether, OnScrews, outside_together};
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
-    Bound, BridgeKind, Estimate, Intervention, InterventionKind, Measurand, MeasurandKind,
-    TurnedScrew, again, in_notation,
+    Bound, BridgeKind, COVERAGE, Estimate, Intervention, InterventionKind, Measurand,
+    MeasurandKind, TurnedScrew, again, in_notation,
 };
 use crate::turns::{HandTurn, TurnDirection, sign};
 
@@ -43,9 +43,14 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
             let (opened, by) = work.open_judged(StepKind::Action, measurand, true);
             judged.extend(by.map(|by| (steps.len(), by)));
             match opened {
-                StepOpening::Closed(step) => steps.push(step),
+                StepOpening::Closed(step) => {
+                    if step.verdict == StepVerdict::Same {
+                        groups.extend(step.compared.map(|compared| (steps.len(), compared, false)));
+                    }
+                    steps.push(step);
+                }
                 StepOpening::Off(step, compared) => {
-                    groups.push((steps.len(), compared));
+                    groups.push((steps.len(), compared, true));
                     steps.push(step);
                 }
             }
@@ -56,15 +61,29 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
         match work.open(StepKind::Action, measurand, false) {
             StepOpening::Closed(step) => steps.push(step),
             StepOpening::Off(step, compared) => {
-                groups.push((steps.len(), compared));
+                groups.push((steps.len(), compared, true));
                 steps.push(step);
             }
         }
     }
     let opened = steps.clone();
-    for (at, compared) in groups {
+    let held: Vec<(Measurand, (OnScrews, AgainstTarget))> = opened
+        .iter()
+        .filter_map(|s| s.measurand.zip(s.compared))
+        .filter_map(|(of, compared)| Some((of, (OnScrews::of(work.facts, of)?, compared))))
+        .collect();
+    for (at, compared, is_off) in groups {
         let alone = moved_alone(work, at, &opened, &judged);
         if let Some(step) = steps.get_mut(at) {
+            let together = step.measurand.and_then(|of| {
+                let alike = held.iter().filter(|(m, _)| m.quantity == of.quantity);
+                let alike: Vec<(OnScrews, AgainstTarget)> = alike.map(|(_, held)| *held).collect();
+                outside_together((OnScrews::of(work.facts, of)?, compared), &alike)
+            });
+            if !together.unwrap_or(is_off) {
+                step.verdict = StepVerdict::Same;
+                continue;
+            }
             if let Some(forecast) = alone {
                 step.verdict = StepVerdict::ReadAgain { forecast };
                 continue;
@@ -132,7 +151,7 @@ fn look(
         WhyLook::AgainstWritten
     } else if adjust.travel.is_some_and(|t| travelled(work, step, adjust) + t.value > TRAVEL_MM) {
         WhyLook::BeyondTravel
-    } else if unseen(work, step.place()?, response) >= TRIES {
+    } else if unseen(work, step, response)? >= TRIES {
         WhyLook::Unseen
     } else {
         return None;
@@ -157,11 +176,13 @@ fn travelled(work: &PlanContext<'_>, step: &PlanStep, adjust: &StepWork) -> f64 
 }
 
 /// How many turns of a string's screws have been made today since one of them told. Where the way is
-/// not known, turns of any string's screw count: they are alike.
-fn unseen(work: &PlanContext<'_>, place: StringPlace, response: &ScrewResponse) -> usize {
+/// not known, turns of any string's screw count: they are alike. Where way and thread are known, those
+/// count that a reading should have shown.
+fn unseen(work: &PlanContext<'_>, step: &PlanStep, response: &ScrewResponse) -> Option<usize> {
+    let (place, measurand) = (step.place()?, step.measurand?);
     let known = response.lessens.is_some();
     let tells = |pair: &&ResponsePair| {
-        pair.change.tells() && (!known || pair.after.measurand.place() == Some(place))
+        pair.shows() && (!known || pair.after.measurand.place() == Some(place))
     };
     let told = response.pairs.iter().rev().find(tells).map(|pair| pair.after.event);
     let share = |done: &Intervention| {
@@ -171,11 +192,15 @@ fn unseen(work: &PlanContext<'_>, place: StringPlace, response: &ScrewResponse) 
             work.facts.strings.iter().find_map(|s| work.facts.share(done, s.place))
         }
     };
-    work.bench
+    let per_turn = work.thread_effect(measurand).filter(|_| known).map(|effect| effect.per_turn);
+    let u = step.compared.map_or(0.0, |c| c.read.standard_uncertainty);
+    let shows = |turns: f64| per_turn.is_none_or(|mm| (mm * turns).abs() > COVERAGE * u);
+    let done = work
+        .bench
         .done_today()
         .filter(|d| told.is_none_or(|told| d.event > told))
-        .filter(|d| d.intervention.turns.is_some() && share(&d.intervention).is_some())
-        .count()
+        .filter_map(|d| Some(d.intervention.turns? * share(&d.intervention)?));
+    Some(done.filter(|turns| shows(*turns)).count())
 }
 
 /// What is wanted of the gap, without a screw.
@@ -218,13 +243,13 @@ fn advise(
     let answer = solve(work, place, all);
     let change = match (answer, ratio) {
         (Some(answer), Some(ratio)) => {
-            let attempt = test_turn(unseen(work, place, response));
+            let attempt = test_turn(unseen(work, step, response).unwrap_or_default());
             let own = (response.mm_per_turn > 1e-6)
                 .then_some((response.mm_per_turn / ratio, response.pairs.len()));
             let rise = from_threads(work, &answer, (raises, own), attempt, &mut adjust);
             rise.map(|rise| (rise * ratio, 0.0))
         }
-        _ => from_learned(work, place, response, need, &mut adjust),
+        _ => from_learned(work, step, response, need, &mut adjust),
     };
     if let Some((change, unsure)) = change {
         let u = compared.read.standard_uncertainty.hypot(unsure);
@@ -344,11 +369,12 @@ fn one_at_a_time(answer: &BridgeMove, adjust: &mut StepWork) {
 /// A move from what the instrument has shown, or a test. The change of the gap and its uncertainty.
 fn from_learned(
     work: &PlanContext<'_>,
-    place: StringPlace,
+    step: &PlanStep,
     response: &ScrewResponse,
     need: f64,
     adjust: &mut StepWork,
 ) -> Option<(f64, f64)> {
+    let place = step.place()?;
     let direction = response.lessens.map(|l| if need < 0.0 { l } else { l.reversed() });
     let (turn, size_from) = match direction {
         Some(_) if response.mm_per_turn > 1e-6 => (
@@ -356,7 +382,7 @@ fn from_learned(
             SizeFrom::Learned { observations: response.pairs.len() },
         ),
         _ => {
-            let attempt = test_turn(unseen(work, place, response));
+            let attempt = test_turn(unseen(work, step, response).unwrap_or_default());
             let is_trial = direction.is_none();
             (HandTurn { direction, is_trial, ..attempt }, SizeFrom::Unknown)
         }

@@ -228,7 +228,7 @@ fn changes(model: &Model) -> Result<Vec<(StatePart, Vec<(usize, f64)>, Habit)>> 
         (StatePart::Neck, vec![(0, 1.0 / relief), (1, 1.0 / relief)], NECK),
         (StatePart::Twist, vec![(0, -0.5 / relief), (1, 0.5 / relief)], TWIST),
         (StatePart::Tilt, vec![(2, 1.0)], TILT),
-        (StatePart::Heights, (0..strings).map(|s| (3 + s, 1.0)).collect(), BRIDGE),
+        (StatePart::Heights, (0..model.saddles).map(|s| (3 + s, 1.0)).collect(), BRIDGE),
     ];
     for string in 0..strings {
         all.push((StatePart::StringHeight(string), vec![(3 + string, 1.0)], SADDLE));

@@ -57,6 +57,8 @@ pub struct StateString {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Model {
     strings: Vec<StateString>,
+    /// How many of them, from the first, lie on a saddle.
+    saddles: usize,
 }
 
 impl Model {
@@ -90,7 +92,28 @@ impl Model {
             let neck = string.geometry.neck()?;
             crate::string_line::saddle_x_mm(&neck, string.geometry.compensation)?;
         }
-        Ok(Self { strings })
+        let saddles = strings.len();
+        Ok(Self { strings, saddles })
+    }
+
+    /// The same where only the first `saddles` strings lie on a saddle; the others are lines over the board,
+    /// of which only relief is read. [`StatePart::Heights`] is the mean of those on saddles.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::TooFew`] for none.
+    ///
+    /// ```
+    /// use fallaway_mechanics::{conversions::StringGeometry, neck::Joint, state::*, units::mm};
+    /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// let model = Model::new(vec![StateString { geometry, across: 0.0 }; 5]).unwrap();
+    /// assert!(model.clone().with_saddles(4).is_ok() && model.with_saddles(0).is_err());
+    /// ```
+    pub fn with_saddles(self, saddles: usize) -> Result<Self> {
+        if saddles == 0 {
+            return Err(Error::TooFew { quantity: "saddles", given: 0, needed: 1 });
+        }
+        Ok(Self { saddles: saddles.min(self.strings.len()), ..self })
     }
 
     /// Number of strings.
@@ -157,7 +180,7 @@ pub enum StatePart {
     /// Height of a string's saddle over the line of the neck extended from the joint: saddle and
     /// tilt together. Told by fewer readings than either.
     StringHeight(usize),
-    /// The mean of all of these: what joint, bridge or posts move alike. Not among [`Model::parts`],
+    /// The mean of all of these, of strings on saddles: what joint, bridge or posts move alike. Not among [`Model::parts`],
     /// since it follows from them.
     Heights,
 }

@@ -118,10 +118,10 @@ pub(super) fn pick(model: &Model, part: StatePart) -> Result<Vec<f64>> {
             set(2, (saddle_x - joint_x) * TILT_UNIT);
         }
         StatePart::Heights => {
-            for string in 0..n {
+            for string in 0..model.saddles {
                 let one = pick(model, StatePart::StringHeight(string))?;
                 for (cell, value) in state.iter_mut().zip(one) {
-                    *cell += value / n as f64;
+                    *cell += value / model.saddles as f64;
                 }
             }
         }

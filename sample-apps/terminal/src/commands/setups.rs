@@ -1,7 +1,10 @@
 //! Setups: the numbers that are wanted.
 
 use fallaway::advice::observe::usual_tolerance;
-use fallaway::measure::{Location, Quantity, Side, StringPlace, parse_amount};
+use fallaway::measure::{
+    Amount, InstrumentFamily, Location, Plausibility, Quantity, Reading, Side, StringPlace,
+    parse_amount, plausibility,
+};
 use fallaway::record::{InstrumentSpec, Target};
 use fallaway::{Setup, TargetView};
 use fallaway_text::{List, Phrase, errors, names, safe};
@@ -136,6 +139,24 @@ const fn rank(quantity: Quantity) -> u8 {
     }
 }
 
+/// Asks about a target outside what is usual, as about a reading; one that cannot be is refused.
+fn plausible(
+    context: &mut Context<'_, '_>,
+    spec: &InstrumentSpec,
+    quantity: Quantity,
+    wanted: Amount,
+) -> Outcome {
+    let family = spec.family.unwrap_or(InstrumentFamily::Other(0));
+    let wanted = Reading::Value(wanted);
+    match plausibility(quantity, family, &wanted) {
+        Plausibility::Usual => Ok(()),
+        Plausibility::Unusual { beyond, .. } => {
+            context.ask(&errors::unusual(wanted, beyond, family))
+        }
+        Plausibility::Impossible(why) => Err(Error::Usage(errors::impossible(wanted, why).0)),
+    }
+}
+
 fn target(
     context: &mut Context<'_, '_>,
     name: &str,
@@ -155,6 +176,7 @@ fn target(
     };
     let wanted = amount(&value)?;
     let within = within.map(amount).transpose()?;
+    plausible(context, &spec, quantity, wanted)?;
     let setup = match instrument.setup_named(name) {
         Err(fallaway::Error::NotFound { .. }) => instrument.add_setup(name)?,
         known => known?,

@@ -57,8 +57,9 @@ impl Layout {
         // Relief that names no string is that of the middle.
         let middle = StringGeometry::level(mm(f64::midpoint(first, last)), frets, joint);
         all.push(StateString { geometry: middle, across: 0.5 });
-        let places = strings.into_iter().map(|(place, _)| place).collect();
-        Ok(Self { model: Model::new(all)?, places })
+        let places: Vec<StringPlace> = strings.into_iter().map(|(place, _)| place).collect();
+        // The middle lies on no saddle.
+        Ok(Self { model: Model::new(all)?.with_saddles(places.len())?, places })
     }
 
     fn middle(&self) -> usize {

@@ -68,8 +68,8 @@ internal fun formula(call: String, given: Given): Map<String, Any?>? = with(give
         "string_tension_lbf" -> value(
             stringTensionLbf(number("lb_per_in"), number("scale_in"), number("frequency_hz"), number("gravity_in_s2")),
         )
-        "plain_string_stress" -> plainStringStress(number("scale_mm"), number("frequency_hz"), null).let {
-            mapOf("stress_gpa" to it.stressGpa, "refused" to it.refused)
+        "plain_string_stress" -> plainStringStress(number("scale_mm"), number("frequency_hz"), maybe("gauge_mm")).let {
+            mapOf("stress_gpa" to it.stressGpa, "limit_gpa" to it.limitGpa, "refused" to it.refused)
         }
         "string_inharmonicity" -> value(
             stringInharmonicity(number("core_mm"), maybe("modulus_gpa"), number("tension_n"), number("scale_mm")),
