@@ -4,6 +4,7 @@
 //! only tells damage early and plainly: what is inside is authenticated by its seals.
 
 use crate::limits::MAX_BUNDLE_BYTES;
+use crate::seal::PAD;
 
 /// The first byte is no text, and the line ends show whether somebody "converted" the file.
 const MAGIC: [u8; 8] = *b"\xfaFWB\r\n\x1a\n";
@@ -26,7 +27,9 @@ pub enum FileError {
     #[error("{0} bytes follow the end of the bundle file")]
     Trailing(usize),
     /// A bundle of an impossible size.
-    #[error("bundle {place} has {bytes} bytes; 1 to {MAX_BUNDLE_BYTES} are accepted")]
+    #[error(
+        "bundle {place} has {bytes} bytes; {PAD} to {MAX_BUNDLE_BYTES} in steps of {PAD} are accepted"
+    )]
     BundleSize {
         /// Its place in the file, from 0.
         place: usize,
@@ -61,7 +64,8 @@ pub fn write<T: AsRef<[u8]>>(bundles: &[T]) -> Result<Vec<u8>, FileError> {
 
 fn size(place: usize, bytes: usize) -> Result<u32, FileError> {
     match u32::try_from(bytes) {
-        Ok(size) if bytes > 0 && bytes <= MAX_BUNDLE_BYTES => Ok(size),
+        // So no file has more bundles than it can have sealed ones: each that is refused is told.
+        Ok(size) if bytes > 0 && bytes <= MAX_BUNDLE_BYTES && bytes.is_multiple_of(PAD) => Ok(size),
         _ => Err(FileError::BundleSize { place, bytes }),
     }
 }
@@ -113,6 +117,10 @@ mod tests {
     use proptest::collection::vec;
     use proptest::prelude::*;
 
+    fn bundles(most: usize) -> impl Strategy<Value = Vec<Vec<u8>>> {
+        vec((1..4_usize, any::<u8>()).prop_map(|(steps, byte)| vec![byte; steps * PAD]), 0..most)
+    }
+
     #[test]
     fn an_empty_file_has_no_bundles() {
         let file = write::<Vec<u8>>(&[]).unwrap();
@@ -121,7 +129,7 @@ mod tests {
 
     #[test]
     fn refusals_are_told_apart() {
-        let file = write(&[vec![1; 300], vec![2; 5]]).unwrap();
+        let file = write(&[vec![1; 512], vec![2; 256]]).unwrap();
         assert_eq!(read(b"hello"), Err(FileError::NotABundleFile));
         assert_eq!(read(&[]), Err(FileError::NotABundleFile));
         let mut newer = file.clone();
@@ -134,14 +142,16 @@ mod tests {
         assert_eq!(read(&damaged), Err(FileError::Damaged));
         let mut huge = file;
         huge[13] = 0xff;
-        let bytes = 0xff00_012c;
+        let bytes = 0xff00_0200;
         assert_eq!(read(&huge), Err(FileError::BundleSize { place: 0, bytes }));
-        assert_eq!(write(&[[0; 0]]), Err(FileError::BundleSize { place: 0, bytes: 0 }));
+        for bytes in [0, 1, 257] {
+            assert_eq!(write(&[vec![0; bytes]]), Err(FileError::BundleSize { place: 0, bytes }));
+        }
     }
 
     proptest! {
         #[test]
-        fn files_round_trip(bundles in vec(vec(any::<u8>(), 1..300), 0..8)) {
+        fn files_round_trip(bundles in bundles(8)) {
             let file = write(&bundles).unwrap();
             let read: Vec<Vec<u8>> = read(&file).unwrap().iter().map(|b| b.to_vec()).collect();
             prop_assert_eq!(read, bundles);
@@ -149,7 +159,7 @@ mod tests {
 
         #[test]
         fn a_flipped_or_shortened_file_is_refused(
-            bundles in vec(vec(any::<u8>(), 1..40), 0..4),
+            bundles in bundles(4),
             place: prop::sample::Index,
             bit in 0..8,
         ) {

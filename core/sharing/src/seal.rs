@@ -20,7 +20,7 @@ const MAGIC: [u8; 3] = [0xfa, 0x11, 0x0a];
 const VERSION: u8 = 1;
 const HEADER: usize = MAGIC.len() + 1 + Tag::LEN + EpochId::LEN + NONCE;
 /// Sealed bundles have a multiple of this many bytes.
-const PAD: usize = 256;
+pub(crate) const PAD: usize = 256;
 /// The payload's length stands in front of it, big-endian.
 const LENGTH: usize = 4;
 
