@@ -456,6 +456,9 @@ pub struct HistoryEntry {
     pub by: Option<String>,
     /// The device that wrote it, by the name it gave itself.
     pub device: String,
+    /// Who did it, to be shown: whom the entry names, with the device beside it where that could be
+    /// taken for another device; else the device.
+    pub who: String,
     /// The id of the visit to which it belongs.
     pub visit: Option<VisitId>,
     /// Not part of a change yet: nobody else has seen it, and crossing it out erases it.
@@ -489,6 +492,7 @@ impl HistoryEntry {
             at: entry.at.into(),
             by: entry.by.clone(),
             device: view.device.clone(),
+            who: view.who.clone(),
             visit: entry.visit.map(VisitId),
             draft: view.draft,
             retracted: strikes.collect(),

@@ -413,7 +413,7 @@ fn entry_view(
     let id = placed.entry.id;
     let retracted = state.retractions(id).iter().map(|retracted| match &retracted.retraction {
         Some(retraction) => Retraction {
-            by: retraction.by.clone().or_else(|| Some(writers.label(&retracted.writer))),
+            by: Some(writers.who(&retracted.writer, retraction.by.as_deref())),
             at: retraction.at,
             reason: retraction.reason.clone(),
         },
@@ -427,6 +427,7 @@ fn entry_view(
     HistoryEntry {
         short: writers.short(&id),
         device: writers.label(&id.writer),
+        who: writers.who(&id.writer, placed.entry.by.as_deref()),
         draft: placed.change.is_none(),
         retracted: retracted.collect(),
         replaced_by: state.replaced_by(id),

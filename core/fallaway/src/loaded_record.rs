@@ -7,7 +7,7 @@ use fallaway_changes::{
     ChangeError, ChangeId, Container, Incarnation, Put, RecordId, VerifiedChange, Writer, limits,
 };
 use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Registers, State};
-use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role};
+use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role, look_alike};
 use fallaway_store::{
     Batch, ChangeStanding, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, OutgoingEdit,
     Store, StoredChange, StoredSignature, StoredWriter,
@@ -413,6 +413,19 @@ impl WriterLabels {
         match self.labels.get(writer) {
             Some(own) => own.text.clone(),
             None => format!("writer {}", writer.to_string().get(..6).unwrap_or_default()),
+        }
+    }
+
+    /// Who did it, by what is said in the entry, if that is said: with the device that says so where it
+    /// could be taken for another one.
+    pub fn who(&self, writer: &Writer, by: Option<&str>) -> String {
+        let device = self.label(writer);
+        let Some(by) = by else { return device };
+        let theirs = self.labels.values().map(|label| &label.text);
+        if theirs.filter(|label| **label != device).any(|label| look_alike(label, by)) {
+            format!("{by} ({device})")
+        } else {
+            by.to_owned()
         }
     }
 

@@ -143,6 +143,9 @@ pub struct HistoryEntry {
     pub short: String,
     /// The device that wrote it, by the name it gave itself.
     pub device: String,
+    /// Who did it, to be shown: whom the entry names, with the device beside it where that could be
+    /// taken for another device; else the device.
+    pub who: String,
     /// Not part of a change yet: it may still be erased.
     pub draft: bool,
     /// Who crossed it out, and why; empty if nobody did.

@@ -226,7 +226,15 @@ fn nobody_speaks_under_the_name_of_another() {
     assert_eq!(report.people_added, ["tech 2"]);
     assert_eq!(report.added[0].device, "tech 2");
     let last = bass.history(&HistoryFilter::default()).unwrap().pop().unwrap();
-    assert_eq!(last.device, "tech 2");
+    assert_eq!((last.device.as_str(), last.who.as_str()), ("tech 2", "tech 2"));
+    // What an entry says of who did it is only said.
+    let by = |who: &str| fallaway::WriteOptions { by: Some(who.to_owned()), ..Default::default() };
+    theirs.add_remark(remark("cut the nut"), by("TECH")).unwrap();
+    theirs.add_remark(remark("play it"), by("player")).unwrap();
+    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    let history = bass.history(&HistoryFilter::default()).unwrap();
+    let who: Vec<&str> = history.iter().rev().take(2).map(|one| one.who.as_str()).collect();
+    assert_eq!(who, ["player", "TECH (tech 2)"]);
     let mut people: Vec<_> = bass.view().unwrap().people.into_iter().map(|p| p.label).collect();
     people.sort();
     assert_eq!(people, ["tech", "tech 2"]);

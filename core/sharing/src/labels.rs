@@ -29,6 +29,11 @@ pub(crate) fn shown_labels(devices: &[(DeviceId, &str)]) -> BTreeMap<DeviceId, S
     shown
 }
 
+/// Whether two names cannot be told apart at a glance.
+pub fn look_alike(one: &str, other: &str) -> bool {
+    look(one) == look(other)
+}
+
 /// Two labels with one look cannot be told apart at a glance: case, blanks and signs do not count,
 /// and Cyrillic and Greek letters count as the Latin ones that they look like, some digits as
 /// letters.

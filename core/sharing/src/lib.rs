@@ -101,6 +101,7 @@ pub use epoch::{EpochKey, UnwrapError};
 pub use epochs::EpochError;
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};
+pub use labels::look_alike;
 pub use member::MemberOp;
 pub use member_error::MemberError;
 pub use members::{InsertError, Members};

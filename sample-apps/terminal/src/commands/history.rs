@@ -62,7 +62,6 @@ pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
 
 fn add_line(table: &mut Table, view: &HistoryEntry, mut text: Phrase) {
     let time = moments::time(view.entry.at);
-    let who = view.entry.by.as_ref().unwrap_or(&view.device);
     for retraction in &view.retracted {
         let reason = match retraction.reason.as_str() {
             "" => core_messages::facts::newer(),
@@ -79,7 +78,10 @@ fn add_line(table: &mut Table, view: &HistoryEntry, mut text: Phrase) {
         Style::Quiet
     };
     let short = format!("  {}", view.short);
-    table.styled(style, [Cell::from(short), time.into(), Phrase::written(who).into(), text.into()]);
+    table.styled(
+        style,
+        [Cell::from(short), time.into(), Phrase::written(&view.who).into(), text.into()],
+    );
 }
 
 fn is_a(body: &EntryBody, kind: KindWord) -> bool {

@@ -24,6 +24,7 @@ pub fn entry(view: &HistoryEntry, spec: &InstrumentSpec) -> Value {
         "at": moment(entry.at),
         "by": entry.by,
         "device": view.device,
+        "who": view.who,
         "visit": entry.visit.map(|visit| visit.to_string()),
         "draft": view.draft,
         "crossed_out": crossed_out.collect::<Vec<_>>(),
