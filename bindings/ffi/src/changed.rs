@@ -206,7 +206,7 @@ impl Instrument {
     /// read; `Closed`.
     pub fn what_changed(&self, before: Occasion, after: Occasion) -> Result<WhatChanged> {
         let told = self.inner.what_changed(&before.typed(), &after.typed())?;
-        let context = Context { spec: &told.spec };
+        let context = Context::of(&told.spec);
         let found = told.facts;
         let (before, after) = found.readings;
         Ok(WhatChanged {

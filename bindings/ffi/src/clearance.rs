@@ -566,7 +566,7 @@ fn string_answer(
 
 /// What the answers of a model rest on.
 pub(crate) fn clearance_basis(model: &clearance::ClearanceModel) -> ClearanceBasis {
-    let context = Context { spec: &model.spec };
+    let context = Context::of(&model.spec);
     let strings = model.strings().iter().map(|string| ClearanceString {
         place: string.place.into(),
         name: say(&names::string_label(&model.spec, string.place)),

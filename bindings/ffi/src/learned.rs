@@ -270,7 +270,7 @@ impl Instrument {
     /// When the record cannot be read; `Closed`.
     pub fn learned(&self) -> Result<Learned> {
         let told = self.inner.learned()?;
-        let context = Context { spec: &told.spec };
+        let context = Context::of(&told.spec);
         let found = told.facts;
         Ok(Learned {
             rod_mm_per_turn: Context::lesson(&found.rod),
@@ -317,7 +317,7 @@ impl Instrument {
             })
             .collect();
         let told = self.inner.forecast(&climates, setup.as_ref().map(|id| &id.0))?;
-        let context = Context { spec: &told.spec };
+        let context = Context::of(&told.spec);
         let found = told.facts;
         Ok(Forecast {
             season: context.season(&found.season),

@@ -1,5 +1,8 @@
 //! Readings, numbers and places as advice refers to them.
 
+use std::cell::RefCell;
+use std::collections::HashMap;
+
 use fallaway::advice::observe;
 use fallaway::measure::{self, Amount, Reading};
 use fallaway::record::InstrumentSpec;
@@ -151,15 +154,24 @@ fn computed(known: observe::Estimate) -> Computed {
 /// What advice is worked out against: names of strings.
 pub(crate) struct Context<'a> {
     pub spec: &'a InstrumentSpec,
+    /// What was said already: many steps ask for the same things.
+    said: RefCell<HashMap<observe::Measurand, Measurand>>,
+}
+
+impl<'a> Context<'a> {
+    pub fn of(spec: &'a InstrumentSpec) -> Self {
+        Self { spec, said: RefCell::default() }
+    }
 }
 
 impl Context<'_> {
     pub fn to_read(&self, measurand: observe::Measurand) -> Measurand {
-        Measurand {
+        let say = || Measurand {
             quantity: measurand.quantity.into(),
             location: measurand.location.into(),
             text: crate::voice::say(&text::measurand(measurand, self.spec)),
-        }
+        };
+        self.said.borrow_mut().entry(measurand).or_insert_with(say).clone()
     }
 
     pub fn seen(&self, seen: &observe::Observation) -> Observation {

@@ -657,7 +657,7 @@ impl Instrument {
     #[uniffi::method(default(setup = None))]
     pub fn plan(&self, setup: Option<SetupId>) -> Result<Plan> {
         let found = self.inner.plan(setup.as_ref().map(|id| &id.0))?;
-        let context = Context { spec: &found.spec };
+        let context = Context::of(&found.spec);
         let text = found.text(&crate::voice::voice());
         let named = |key: &String| NamedFact {
             key: key.clone(),

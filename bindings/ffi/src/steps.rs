@@ -190,7 +190,7 @@ impl Instrument {
 impl Instrument {
     fn written(&self, written: fallaway::StepWritten) -> Result<StepWritten> {
         let spec = self.inner.view()?.spec;
-        let context = Context { spec: &spec };
+        let context = Context::of(&spec);
         Ok(StepWritten {
             entries: written.entries.into_iter().map(EntryId).collect(),
             then_measure: context.all_to_read(&written.then_measure),

@@ -79,6 +79,8 @@ impl Journal {
             bytes <= KEPT_BYTES
         };
         let kept = self.done.iter().rev().take(KEPT).take_while(fits).count();
+        // The last one stays, however large: a whole notebook.
+        let kept = kept.max(usize::from(!self.done.is_empty()));
         self.done.drain(..self.done.len() - kept);
         self.undone.drain(..self.undone.len().saturating_sub(KEPT));
     }
@@ -121,7 +123,7 @@ mod tests {
         }
         assert_eq!(journal.done.len(), KEPT);
         assert_eq!(journal.done.first().map(|write| write.at.unix_s), Some(5));
-        journal.wrote(write(100, KEPT_BYTES));
+        journal.wrote(write(100, 2 * KEPT_BYTES));
         assert_eq!(journal.done.len(), 1);
         let bytes = minicbor::to_vec(&journal).unwrap();
         assert_eq!(minicbor::decode::<Journal>(&bytes).unwrap(), journal);

@@ -6,7 +6,9 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{Container, Put};
-use fallaway_record::{Editor, Entry, EntryBody, EntryId, Moment, REMOVED, Registers, Retraction};
+use fallaway_record::{
+    Editor, Entry, EntryBody, EntryId, Moment, REMOVED, Registers, Retraction, State,
+};
 use fallaway_text::messages::{entries as entry_words, errors as say};
 use fallaway_text::{Phrase, contested, entries};
 
@@ -110,13 +112,15 @@ impl Instrument {
         let options = options.into();
         self.inner.edit(self.id, |edit| {
             let mut journal = self.inner.journal(&self.id);
+            // What is taken back goes at the end of the call: until then it is all there.
+            let state = edit.loaded.state(edit.at.unix_s);
             loop {
                 let write = journal.done.pop();
                 let mut write = write.ok_or_else(|| Error::not_found("write", ""))?;
                 let mut lines = Vec::new();
                 let mut gone = BTreeSet::new();
                 for step in write.steps.iter_mut().rev() {
-                    lines.extend(edit.take_back(step, reason, &options, &mut gone)?);
+                    lines.extend(edit.take_back(step, &state, reason, &options, &mut gone)?);
                 }
                 // What was crossed out or erased meanwhile is taken back already.
                 if lines.is_empty() {
@@ -196,13 +200,13 @@ impl Edit<'_> {
     fn take_back(
         &mut self,
         step: &mut Step,
+        state: &State,
         reason: &str,
         options: &WriteOptions,
         gone: &mut BTreeSet<EntryId>,
     ) -> Result<Option<UndoneLine>> {
         let container = step.container();
         let Ok(id) = step.key.parse::<EntryId>() else { return self.restore(step, false) };
-        let state = self.loaded.state(self.at.unix_s);
         if container == Container::LOG && step.before.is_some() {
             return self.line_again(id, step);
         }

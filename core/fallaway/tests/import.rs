@@ -158,3 +158,26 @@ fn the_example_of_the_page_comes_in() {
     let json = page.split("```json\n").nth(1).unwrap().split("```").next().unwrap();
     assert!(!bass.import_table(json, &ImportOptions::default()).unwrap().written.is_empty());
 }
+
+proptest::proptest! {
+    #[test]
+    fn any_text_is_a_report_or_a_refusal(
+        text in "(date|day|value|quantity|place|[1-4]|relief|action|mood|tool|[;,\t\n\"]|[0-9./-]{1,10}|[ -~]){0,40}",
+    ) {
+        let (_workshop, bass) = instrument();
+        let options = ImportOptions::default();
+        match bass.check_table(&text, &options) {
+            Err(error) => {
+                let is_refusal = matches!(error, Error::BadInput { .. });
+                proptest::prop_assert!(is_refusal, "{error}");
+                proptest::prop_assert!(bass.import_table(&text, &options).is_err());
+            }
+            // What the dry run says is what the import does.
+            Ok(report) => {
+                let taken = report.problems.is_empty() && report.doubts.is_empty();
+                let imported = bass.import_table(&text, &options);
+                proptest::prop_assert_eq!(imported.is_ok(), taken, "{:?}", imported);
+            }
+        }
+    }
+}

@@ -289,3 +289,20 @@ fn many_entries_are_written_or_none() {
     bass.undo("slip", None).unwrap();
     assert_eq!(count(&bass), before, "and all of them go");
 }
+
+#[test]
+fn two_thousand_entries_fit_into_one_call() {
+    use fallaway::NewEntry;
+    let (_workshop, bass) = instrument();
+    let entries: Vec<NewEntry> = (0..2000_i64)
+        .map(|n| {
+            let at =
+                fallaway::record::Moment { unix_s: 1_700_000_000 + n / 4 * 86_400, offset_min: 60 };
+            let then = WriteOptions::default().at(at).by("tech");
+            NewEntry::new(EntryBody::Pass(action_pass("5 5 5 6", 4)), then)
+        })
+        .collect();
+    assert_eq!(bass.write_all(&entries).unwrap().len(), 2000);
+    bass.undo("slip", None).unwrap();
+    assert_eq!(bass.history(&HistoryFilter::default()).unwrap().len(), 0);
+}
