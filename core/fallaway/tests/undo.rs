@@ -65,7 +65,7 @@ fn whatever_was_written_is_taken_back_and_made_again() {
         Box::new(|| bass.set_target(&"stage".parse().unwrap(), &target(180)).unwrap()),
         Box::new(|| {
             bass.remove_target(&"stage".parse().unwrap(), action(), Location::Course(string(4)))
-                .unwrap()
+                .unwrap();
         }),
         Box::new(|| drop(bass.take_setup("studio", None, None).unwrap())),
         Box::new(|| {
