@@ -26,7 +26,8 @@ pub fn plain(text: &str) -> String {
 ///
 /// # Errors
 /// Never.
-#[allow(clippy::unnecessary_wraps, reason = "so a parser of arguments answers")]
+// A parser of arguments answers so.
+#[allow(clippy::unnecessary_wraps)]
 pub fn text(typed: &str) -> Result<String, std::convert::Infallible> {
     Ok(plain(typed))
 }
