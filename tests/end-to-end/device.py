@@ -10,10 +10,6 @@ import fallaway
 
 ACTION = fallaway.Quantity.GAP(stopped_fret=1, over_fret=12)
 RELIEF = fallaway.Quantity.RELIEF(from_fret=1, to_fret=24, at_fret=None)
-CONTENTS = {
-    "everything": fallaway.BundleContent.EVERYTHING,
-    "new": fallaway.BundleContent.NEW_SINCE_LAST_TIME,
-}
 
 
 class Usage(Exception):
@@ -109,8 +105,11 @@ def on_instrument(instrument: fallaway.Instrument, fields: list[str]) -> list[st
         case ["end"]:
             if instrument.view().open_visit is not None:
                 instrument.end_visit()
-        case ["out", path, what] if what in CONTENTS:
-            Path(path).write_bytes(instrument.bundle_out(CONTENTS[what]))
+        case ["out", path, "everything" | "new" as what]:
+            bundle = instrument.bundle_unsent() if what == "new" else instrument.bundle_out()
+            assert bundle is not None
+            instrument.delivered(bundle.token)
+            Path(path).write_bytes(bundle.file)
         case ["contested"]:
             return [str(len(instrument.contested()))]
         case ["settle"]:

@@ -21,9 +21,9 @@ use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 
 use data_encoding::BASE64;
 use fallaway_ffi::{
-    AdjustedPart, Adjustment, BundleContent, Clockwise, Entered, FallawayError, ForeignError,
-    Instrument, Location, Moment, NewTarget, PlacedScrew, Quantity, RandomSource, Role, ScrewPlace,
-    ScrewSpec, SpecField, StringPlace, TimeSource, Tool, TuningChange, Workshop, WriteOptions,
+    AdjustedPart, Adjustment, Clockwise, Entered, FallawayError, ForeignError, Instrument,
+    Location, Moment, NewTarget, PlacedScrew, Quantity, RandomSource, Role, ScrewPlace, ScrewSpec,
+    SpecField, StringPlace, TimeSource, Tool, TuningChange, Workshop, WriteOptions,
 };
 use serde_json::{Map, Value, json};
 use vectors_calls::{Actual, answer};
@@ -146,7 +146,7 @@ impl Bench {
     }
 
     fn bundle(&self) -> String {
-        BASE64.encode(&self.instrument.bundle_out(BundleContent::Everything, None).unwrap())
+        BASE64.encode(&self.instrument.bundle_out(None).unwrap().file)
     }
 }
 

@@ -3,9 +3,101 @@
 use fallaway::text::messages::errors;
 use fallaway::text::{List, Phrase, Word};
 
+use crate::mirror::mirror;
 use crate::observe::sentence;
 use crate::voice::say;
 use crate::{Cell, Doubt};
+
+mirror! {
+    /// What was asked for and is not there.
+    NotFoundKind = fallaway::NotFoundKind {
+        /// An instrument.
+        Instrument,
+        /// A starting point for one.
+        Template,
+        /// An entry of a history.
+        Entry,
+        /// A setup.
+        Setup,
+        /// A visit.
+        Visit,
+        /// A visit that is open on this device.
+        OpenVisit,
+        /// A fact about an instrument.
+        Fact,
+        /// A player of whom something was learned.
+        Player,
+        /// Somebody who shares the record.
+        Person,
+        /// An invitation that is open.
+        Invitation,
+        /// Work that is held.
+        Held,
+        /// Readings to take a setup from.
+        Readings,
+        /// Something to take back, or to make again.
+        Write,
+        /// A field with two values.
+        Field,
+    }
+}
+
+impl NotFoundKind {
+    const fn typed(self) -> fallaway::NotFoundKind {
+        use fallaway::NotFoundKind as Known;
+        match self {
+            Self::Instrument => Known::Instrument,
+            Self::Template => Known::Template,
+            Self::Entry => Known::Entry,
+            Self::Setup => Known::Setup,
+            Self::Visit => Known::Visit,
+            Self::OpenVisit => Known::OpenVisit,
+            Self::Fact => Known::Fact,
+            Self::Player => Known::Player,
+            Self::Person => Known::Person,
+            Self::Invitation => Known::Invitation,
+            Self::Held => Known::Held,
+            Self::Readings => Known::Readings,
+            Self::Write => Known::Write,
+            Self::Field | Self::Newer => Known::Field,
+        }
+    }
+}
+
+/// What would be accepted, as data.
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum AcceptedValues {
+    /// Words alone can say it.
+    Words,
+    /// One of these.
+    OneOf {
+        /// Each as it would be written.
+        choices: Vec<String>,
+    },
+    /// Any number from one to another: for a stepper or a slider.
+    Between {
+        /// The least.
+        least: f64,
+        /// The most.
+        most: f64,
+        /// Of what they are numbers, by its symbol, such as "mm"; empty for a count.
+        unit: String,
+    },
+    /// What came after this app was built: show the text beside it.
+    Newer,
+}
+
+impl From<fallaway::AcceptedValues> for AcceptedValues {
+    fn from(values: fallaway::AcceptedValues) -> Self {
+        match values {
+            fallaway::AcceptedValues::Words => Self::Words,
+            fallaway::AcceptedValues::OneOf(choices) => Self::OneOf { choices },
+            fallaway::AcceptedValues::Between { least, most, unit } => {
+                Self::Between { least, most, unit: unit.symbol().to_owned() }
+            }
+        }
+    }
+}
 
 /// What went wrong, in a form that an app can act on. None of these leaves the store half-written:
 /// what was stored before the call still is.
@@ -13,12 +105,14 @@ use crate::{Cell, Doubt};
 pub enum FallawayError {
     /// There is no such instrument, entry, setup, template or field here.
     NotFound {
-        /// The kind of thing that was asked for, such as "instrument".
-        what: String,
+        /// What was asked for.
+        what: NotFoundKind,
         /// The name that was given.
         name: String,
         /// What exists instead, in words; may be empty.
         accepted: String,
+        /// The names that exist instead, as data.
+        choices: Vec<String>,
     },
     /// A value that was given cannot be taken. Show `reason` and `accepted` beside the field.
     BadInput {
@@ -28,6 +122,8 @@ pub enum FallawayError {
         reason: String,
         /// What would be accepted, in words; may be empty.
         accepted: String,
+        /// The same as data, where it is a choice or a range.
+        values: AcceptedValues,
         /// Which of the values that were given together, if it was one of several.
         cell: Option<Cell>,
     },
@@ -136,6 +232,7 @@ impl FallawayError {
             cell: None,
             reason: say(reason),
             accepted: say(accepted),
+            values: AcceptedValues::Words,
         }
     }
 }
@@ -177,13 +274,18 @@ impl From<fallaway::Error> for FallawayError {
         use fallaway::Error;
         match error {
             Error::NotFound { what, name, accepted } => {
-                Self::NotFound { what: what.into_owned(), name, accepted: say(&accepted) }
+                let choices = match *accepted.values {
+                    fallaway::AcceptedValues::OneOf(choices) => choices,
+                    _ => Vec::new(),
+                };
+                Self::NotFound { what: what.into(), name, accepted: say(&accepted.text), choices }
             }
             Error::BadInput { field, cell, reason, accepted } => Self::BadInput {
                 field: say(&field),
                 cell: cell.map(|cell| Cell::from(*cell)),
                 reason: say(&reason),
-                accepted: say(&accepted),
+                accepted: say(&accepted.text),
+                values: (*accepted.values).into(),
             },
             Error::Unsure { field, doubts } => Self::Unsure {
                 field: say(&field),
@@ -216,14 +318,14 @@ impl From<FallawayError> for fallaway::Error {
         use FallawayError as Crossed;
         let said = Phrase::written;
         match error {
-            Crossed::NotFound { what, name, accepted } => {
-                Self::NotFound { what: what.into(), name, accepted: said(accepted) }
+            Crossed::NotFound { what, name, accepted, .. } => {
+                Self::NotFound { what: what.typed(), name, accepted: said(accepted).into() }
             }
             Crossed::BadInput { field, reason, accepted, .. } => Self::BadInput {
                 field: said(field),
                 cell: None,
                 reason: said(reason),
-                accepted: said(accepted),
+                accepted: said(accepted).into(),
             },
             // Which readings they are is said by now.
             Crossed::Unsure { field, doubts } => {

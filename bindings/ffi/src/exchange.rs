@@ -5,17 +5,6 @@ use crate::voice::say;
 use crate::workshop::count;
 use crate::{ContestedField, EntryKind, InstrumentId, Moment, Role};
 
-pub use fallaway::BundleContent;
-
-/// Which bundles to put out.
-#[uniffi::remote(Enum)]
-pub enum BundleContent {
-    /// The whole record. Nobody can lack anything afterwards.
-    Everything,
-    /// What this device has written since the last time a bundle was put out.
-    NewSinceLastTime,
-}
-
 /// How many entries of a kind.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct EntryCount {
@@ -147,11 +136,11 @@ impl From<fallaway::MergeReport> for MergeReport {
     }
 }
 
-pub use fallaway::UnsentBundle;
+pub use fallaway::OutgoingBundle;
 
 /// What was not delivered yet, sealed.
 #[uniffi::remote(Record)]
-pub struct UnsentBundle {
+pub struct OutgoingBundle {
     /// The bytes of the bundle file.
     pub file: Vec<u8>,
     /// What `delivered` takes once the bytes have arrived: a text to keep as it is, also over a

@@ -7,10 +7,10 @@ use crate::voice::say;
 use crate::workshop::count;
 use crate::write_options::typed;
 use crate::{
-    Adjustment, BundleContent, BuzzNote, Climate, ContestedField, EntryId, HeldWork, HistoryEntry,
-    HistoryFilter, InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment,
-    NewPass, NewTarget, PassOptions, Person, Quantity, Result, RetractOutcome, Role, SeriesPoint,
-    Setup, SetupId, SpecField, StringChange, Tool, TuningChange, Undone, UnsentBundle, VersionId,
+    Adjustment, BuzzNote, Climate, ContestedField, EntryId, HeldWork, HistoryEntry, HistoryFilter,
+    InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment, NewPass,
+    NewTarget, OutgoingBundle, PassOptions, Person, Quantity, Result, RetractOutcome, Role,
+    SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool, TuningChange, Undone, VersionId,
     Visit, VisitId, VisitLine, WriteOptions,
 };
 
@@ -532,7 +532,7 @@ impl Instrument {
     pub fn bundle_unsent(
         &self,
         progress: Option<Arc<dyn ProgressListener>>,
-    ) -> Result<Option<UnsentBundle>> {
+    ) -> Result<Option<OutgoingBundle>> {
         Ok(self.inner.bundle_unsent_watched(&Watched(progress))?)
     }
 
@@ -623,9 +623,9 @@ impl Instrument {
         Ok(self.inner.invite(role.typed()?, days)?)
     }
 
-    /// Puts the record, or what is new in it, into the bytes of a bundle file, sealed for those who
-    /// share the record. Any carrier will do. What is in the draft becomes a change first.
-    /// `progress` is told how many bundles are sealed, and can stop the call.
+    /// Puts the whole record into the bytes of a bundle file, sealed for those who share the record:
+    /// nobody can lack anything afterwards. Any carrier will do. What is in the draft becomes a change
+    /// first. What is unsent stays so until `delivered` is called with the token. `progress` is told how many bundles are sealed, and can stop the call.
     ///
     /// # Errors
     /// `Keys` if this device has no key of the record; `Cancelled`; when the store cannot be
@@ -633,9 +633,8 @@ impl Instrument {
     #[uniffi::method(default(progress = None))]
     pub fn bundle_out(
         &self,
-        content: BundleContent,
         progress: Option<Arc<dyn ProgressListener>>,
-    ) -> Result<Vec<u8>> {
-        Ok(self.inner.bundle_out_watched(content, &Watched(progress))?)
+    ) -> Result<OutgoingBundle> {
+        Ok(self.inner.bundle_out_watched(&Watched(progress))?)
     }
 }

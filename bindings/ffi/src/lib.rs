@@ -76,11 +76,11 @@ pub use entries::{
     AdjustedPart, Adjustment, BuzzNote, Climate, EntryBody, EntryKind, HistoryEntry, HistoryFilter,
     RetractOutcome, Retraction, StringChange, TuningChange, Visit, VisitLine,
 };
-pub use error::{FallawayError, ForeignError};
+pub use error::{AcceptedValues, FallawayError, ForeignError, NotFoundKind};
 pub use estimate::{Basis, Estimate, EstimateUnit};
 pub use exchange::{
-    AddedBy, BundleContent, EntryCount, HeldWork, InvitationView, MergeReport, RefusedBundle,
-    SetAside, UnsentBundle, WhyAside,
+    AddedBy, EntryCount, HeldWork, InvitationView, MergeReport, OutgoingBundle, RefusedBundle,
+    SetAside, WhyAside,
 };
 pub use facts::{InstrumentSpec, SpecField};
 pub use growth::{face, version};

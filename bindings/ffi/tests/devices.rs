@@ -6,12 +6,12 @@ mod common;
 
 use common::{action, by, carry, entered, read, share, string, target, texts, workshop};
 use fallaway_ffi::{
-    AdjustedPart, Adjustment, Basis, BoardCurve, BundleContent, BuzzNote, Climate, EntryBody,
-    EntryKind, EstimateUnit, FallawayError, FittedString, FretsSpec, HistoryFilter,
-    InstrumentFamily, JointFretSpec, Location, NewPass, NewReading, PassConditions, Phase,
-    PlacedScrew, Posture, Quantity, ReadingKind, RetractOutcome, Role, ScaleLength, ScrewPlace,
-    ScrewSpec, SpecField, StringChange, StringPlace, StringSpec, Tool, TunedString, TuningChange,
-    UnitWeight, UnitWeightUnit, look_at_invitation, quantity_label, templates, tool_label, version,
+    AdjustedPart, Adjustment, Basis, BoardCurve, BuzzNote, Climate, EntryBody, EntryKind,
+    EstimateUnit, FallawayError, FittedString, FretsSpec, HistoryFilter, InstrumentFamily,
+    JointFretSpec, Location, NewPass, NewReading, PassConditions, Phase, PlacedScrew, Posture,
+    Quantity, ReadingKind, RetractOutcome, Role, ScaleLength, ScrewPlace, ScrewSpec, SpecField,
+    StringChange, StringPlace, StringSpec, Tool, TunedString, TuningChange, UnitWeight,
+    UnitWeightUnit, look_at_invitation, quantity_label, templates, tool_label, version,
 };
 
 #[test]
@@ -257,7 +257,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
 
     bench.set_target("stage".parse().unwrap(), target(4, "1.8 mm"), None).unwrap();
     stage.set_target("stage".parse().unwrap(), target(4, "2.1 mm"), None).unwrap();
-    let bundle = stage.bundle_out(BundleContent::NewSinceLastTime, None).unwrap();
+    let bundle = stage.bundle_unsent(None).unwrap().unwrap().file;
     let report = tech.bundle_in(&bundle, None).unwrap();
     assert_eq!((report.name.as_str(), report.added[0].device.as_str()), ("walnut bass", "player"));
     assert_eq!(report.newly_contested.len(), 1);
@@ -297,7 +297,11 @@ fn what_was_damaged_on_the_way_is_refused_and_what_came_early_waits() {
     let (tech, player) = (workshop("tech"), workshop("player"));
     let bench = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let stage = share(&tech, &bench, &player, Role::Contributor);
-    let new = || bench.bundle_out(BundleContent::NewSinceLastTime, None).unwrap();
+    let new = || {
+        let unsent = bench.bundle_unsent(None).unwrap().unwrap();
+        bench.delivered(&unsent.token).unwrap();
+        unsent.file
+    };
     new();
     read(&bench, "5 5 5 6");
     let first = new();

@@ -10,8 +10,8 @@ use std::sync::{Arc, Mutex};
 
 use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
-    BundleContent, ControlFlow, Entered, EntryId, FallawayError, ForeignError, HistoryFilter,
-    InstrumentId, InstrumentView, KeptSecret, Location, ProgressListener, Role, SecretKeeper,
+    ControlFlow, Entered, EntryId, FallawayError, ForeignError, HistoryFilter, InstrumentId,
+    InstrumentView, KeptSecret, Location, NotFoundKind, ProgressListener, Role, SecretKeeper,
     SpecField, StringPlace, Tool, VisitId, Workshop, WriteOptions, look_at_invitation,
 };
 
@@ -19,11 +19,12 @@ use fallaway_ffi::{
 fn not_found_says_what_there_is() {
     let tech = workshop("tech");
     tech.add_instrument("bass-4", "walnut bass").unwrap();
-    let Err(FallawayError::NotFound { what, name, accepted }) = tech.find("maple") else {
+    let Err(FallawayError::NotFound { what, name, accepted, choices }) = tech.find("maple") else {
         panic!();
     };
-    assert_eq!((what.as_str(), name.as_str()), ("instrument", "maple"));
+    assert_eq!((what, name.as_str()), (NotFoundKind::Instrument, "maple"));
     assert!(accepted.contains("walnut bass"));
+    assert_eq!(choices, ["walnut bass"]);
     assert!(matches!(tech.add_instrument("bass-3", "x"), Err(FallawayError::NotFound { .. })));
 }
 
@@ -215,7 +216,7 @@ fn a_long_call_can_be_stopped_and_is_busy_for_calls_from_inside() {
     {
         let progress =
             Arc::new(Meddling { workshop: Arc::clone(&tech), met: Mutex::default(), answer });
-        let out = bass.bundle_out(BundleContent::Everything, Some(progress.clone()));
+        let out = bass.bundle_out(Some(progress.clone()));
         assert_eq!(out.is_err(), stopped);
         if stopped {
             assert_eq!(out, Err(FallawayError::Cancelled));

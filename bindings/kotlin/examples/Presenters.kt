@@ -114,7 +114,7 @@ class PeopleScreen(workshop: SuspendingWorkshop, private val bass: SuspendingIns
 }
 
 class ShareScreen(private val workshop: SuspendingWorkshop, private val bass: SuspendingInstrument) {
-    suspend fun send(): ByteArray = bass.bundleOut(BundleContent.EVERYTHING)
+    suspend fun send(): ByteArray = bass.bundleOut().file
 
     suspend fun receive(bytes: ByteArray): MergeReport = workshop.bundleIn(bytes)
 }

@@ -6,8 +6,6 @@ import fallaway as f
 
 ACTION = f.Quantity.GAP(stopped_fret=1, over_fret=24)
 RELIEF = f.Quantity.RELIEF(from_fret=1, to_fret=24, at_fret=None)
-EVERYTHING = f.BundleContent.EVERYTHING
-NEW = f.BundleContent.NEW_SINCE_LAST_TIME
 
 
 def workshop(label: str = "tech") -> f.Workshop:
@@ -69,7 +67,15 @@ def texts(instrument: f.Instrument) -> list[str]:
 
 def carry(instrument: f.Instrument, other: f.Workshop) -> f.MergeReport:
     """Everything that one knows, to another."""
-    return other.bundle_in(instrument.bundle_out(EVERYTHING))
+    return other.bundle_in(instrument.bundle_out().file)
+
+
+def news(instrument: f.Instrument) -> bytes:
+    """What has not been delivered yet, and it is from now on."""
+    unsent = instrument.bundle_unsent()
+    assert unsent is not None
+    instrument.delivered(unsent.token)
+    return unsent.file
 
 
 def share(

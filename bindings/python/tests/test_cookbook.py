@@ -373,12 +373,13 @@ def test_26_share(bass: fallaway.Instrument) -> None:
         # task 26
         invitation = bass.invite(fallaway.Role.CONTRIBUTOR, valid_days=7)
         print(fallaway.look_at_invitation(invitation).name)
-        everything = bass.bundle_out(fallaway.BundleContent.EVERYTHING)
+        everything = bass.bundle_out()
         # end
         # task 26
         # on the other device
         shared = other.accept(invitation)
-        other.bundle_in(everything)
+        other.bundle_in(everything.file)
+        bass.delivered(everything.token)  # not before: a share may be cancelled
         # end
         assert shared.name() == "walnut bass"
 
@@ -386,9 +387,9 @@ def test_26_share(bass: fallaway.Instrument) -> None:
 def test_27_take_in(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
     with fallaway.workshop_in_memory("player") as other:
         shared = other.accept(bass.invite(fallaway.Role.CONTRIBUTOR, 7))
-        other.bundle_in(bass.bundle_out(fallaway.BundleContent.EVERYTHING))
+        other.bundle_in(bass.bundle_out().file)
         shared.add_remark("plays well")
-        received = shared.bundle_out(fallaway.BundleContent.EVERYTHING)
+        received = shared.bundle_out().file
     # task 27
     report = workshop.bundle_in(received)
     for added in report.added:
@@ -401,11 +402,11 @@ def test_27_take_in(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> N
 def test_28_two_values(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
     with fallaway.workshop_in_memory("player") as other:
         shared = other.accept(bass.invite(fallaway.Role.CONTRIBUTOR, 7))
-        other.bundle_in(bass.bundle_out(fallaway.BundleContent.EVERYTHING))
-        workshop.bundle_in(shared.bundle_out(fallaway.BundleContent.EVERYTHING))
+        other.bundle_in(bass.bundle_out().file)
+        workshop.bundle_in(shared.bundle_out().file)
         bass.set_spec(fallaway.SpecField.ABOUT("the walnut one"))
         shared.set_spec(fallaway.SpecField.ABOUT("my spare"))
-        workshop.bundle_in(shared.bundle_out(fallaway.BundleContent.EVERYTHING))
+        workshop.bundle_in(shared.bundle_out().file)
     assert len(bass.contested()) == 1
     # task 28
     for field in bass.contested():

@@ -8,8 +8,8 @@ import shutil
 import pytest
 from bench import (
     ACTION,
-    NEW,
     carry,
+    news,
     place,
     read,
     set_up_bass,
@@ -152,7 +152,7 @@ def test_two_devices_contest_a_target_and_one_settles_it() -> None:
 
     bench.set_target(f.SetupId("stage"), target(4, "1.8 mm"))
     stage.set_target(f.SetupId("stage"), target(4, "2.1 mm"))
-    report = tech.bundle_in(stage.bundle_out(NEW))
+    report = tech.bundle_in(news(stage))
     assert report.added[0].device == "player"
     (contested,) = bench.contested()
     assert report.newly_contested == [contested]
@@ -178,11 +178,11 @@ def test_what_was_damaged_is_refused_and_what_came_early_waits() -> None:
     tech, player = workshop("tech"), workshop("player")
     bench = walnut_bass(tech)
     stage = share(tech, bench, player)
-    bench.bundle_out(NEW)
+    news(bench)
     read(bench, "5 5 5 6")
-    first = bench.bundle_out(NEW)
+    first = news(bench)
     bench.add_remark("later")
-    second = bench.bundle_out(NEW)
+    second = news(bench)
     before = texts(stage)
 
     damaged = bytearray(first)
@@ -215,7 +215,7 @@ def test_what_a_copied_store_wrote_twice_is_set_aside(tmp_path: pathlib.Path) ->
         twin = opened(folder)
         bench = twin.find("walnut")
         bench.add_remark(f"written in {folder.name}")
-        reports.append(player.bundle_in(bench.bundle_out(NEW)))
+        reports.append(player.bundle_in(news(bench)))
         twin.shut_down()
     aside = [*reports[0].set_aside, *reports[1].set_aside]
     print(reports)

@@ -502,5 +502,7 @@ def answer(call: str, given: Given) -> Answer:
             return {}
         return (FORMULAS | RECORDED)[call](given)
     except f.FallawayError as error:
-        field = getattr(error, "field", getattr(error, "what", ""))
+        field = getattr(error, "field", "")
+        if isinstance(error, f.FallawayError.NotFound):
+            field = error.what.name.lower()
         return {"error": kind(error), "field": field, "accepted": getattr(error, "accepted", "")}

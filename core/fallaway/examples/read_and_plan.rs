@@ -19,12 +19,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let (by, taken_from) = (None, None);
         Target { quantity, location, wanted, tolerance, by, at, taken_from }
     };
-    bass.set_target(&"stage".parse()?, &target(relief, Location::Whole, mm(30)?, mm(5)?))?;
+    let stage = bass.add_setup("stage")?.id;
+    bass.set_target(&stage, &target(relief, Location::Whole, mm(30)?, mm(5)?))?;
     for place in bass.view()?.spec.places() {
-        bass.set_target(
-            &"stage".parse()?,
-            &target(action, Location::Course(place), mm(200)?, mm(20)?),
-        )?;
+        bass.set_target(&stage, &target(action, Location::Course(place), mm(200)?, mm(20)?))?;
     }
 
     // What is read, as it comes off the tool.
@@ -45,6 +43,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     }
     bass.add_pass_text(action, "6 6 6 6 7", Tool::RULE_64)?;
 
-    print!("{}", bass.plan(Some(&"stage".parse()?))?.text(&fallaway::text::Voice::default()));
+    print!("{}", bass.plan(Some(&stage))?.text(&fallaway::text::Voice::default()));
     Ok(())
 }

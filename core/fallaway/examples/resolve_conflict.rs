@@ -4,8 +4,8 @@
 
 use fallaway::environment::{SystemClock, SystemRandom};
 use fallaway::measure::{Amount, Location, Quantity, Unit};
-use fallaway::record::Target;
-use fallaway::{BundleContent, Instrument, Result, Role, Workshop};
+use fallaway::record::{SetupId, Target};
+use fallaway::{Instrument, Result, Role, Workshop};
 
 fn workshop(label: &str) -> Result<Workshop> {
     Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom))
@@ -22,19 +22,19 @@ fn want_relief(instrument: &Instrument, hundredths: i64) -> Result<(), Box<dyn s
         at: instrument.now(),
         taken_from: None,
     };
-    Ok(instrument.set_target(&"stage".parse().unwrap(), &target)?)
+    Ok(instrument.set_target(&SetupId::main(), &target)?)
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let (tech, player) = (workshop("tech")?, workshop("player")?);
     let bass = tech.add_instrument("bass-4", "walnut bass")?;
     let shared = player.accept(&bass.invite(Role::Contributor, 7)?)?;
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything)?)?;
+    player.bundle_in(&bass.bundle_out()?.file)?;
 
     // Neither has seen what the other wants.
     want_relief(&bass, 25)?;
     want_relief(&shared, 35)?;
-    let report = tech.bundle_in(&shared.bundle_out(BundleContent::Everything)?)?;
+    let report = tech.bundle_in(&shared.bundle_out()?.file)?;
 
     // Both values are kept, with author and time, until somebody decides.
     for contested in &report.newly_contested {

@@ -4,7 +4,7 @@
 
 use fallaway::environment::{SystemClock, SystemRandom};
 use fallaway::measure::{Quantity, Tool};
-use fallaway::{BundleContent, HistoryFilter, Result, Role, Workshop};
+use fallaway::{HistoryFilter, Result, Role, Workshop};
 
 fn workshop(label: &str) -> Result<Workshop> {
     Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom))
@@ -17,14 +17,16 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 
     // The invitation is a text to hand over privately. The bundle is sealed: any carrier will do.
     let invitation = bass.invite(Role::Contributor, 7)?;
-    let bundle = bass.bundle_out(BundleContent::Everything)?;
+    let bundle = bass.bundle_out()?.file;
 
     let shared = player.accept(&invitation)?;
     player.bundle_in(&bundle)?;
     shared.add_pass_text(Quantity::relief(1, 24)?, "12", Tool::FEELER_THOU)?;
 
     // What is new goes back, and with it who the player is.
-    let report = tech.bundle_in(&shared.bundle_out(BundleContent::NewSinceLastTime)?)?;
+    let Some(unsent) = shared.bundle_unsent()? else { return Ok(()) };
+    let report = tech.bundle_in(&unsent.file)?;
+    shared.delivered(&unsent.token)?;
     println!("new people: {}", report.people_added.join(", "));
     for view in bass.history(&HistoryFilter::default())? {
         println!("{:10} {:8} {}", view.short, view.device, view.entry.body.kind());

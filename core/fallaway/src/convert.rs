@@ -9,18 +9,18 @@ use fallaway_record::{EditError, LoadError, PrepareError};
 use fallaway_sharing::bundle_file::FileError;
 use fallaway_sharing::{InsertError, InvitationError, OpenError};
 use fallaway_store::StoreError;
-use fallaway_text::errors::{self, RefusedInput};
+use fallaway_text::errors::{self, Accepted, RefusedInput};
 use fallaway_text::messages::{errors as say, sharing};
 use fallaway_text::{Phrase, names};
 
-use crate::error::{Error, field};
+use crate::error::{Error, NotFoundKind, field};
 
 impl From<StoreError> for Error {
     fn from(error: StoreError) -> Self {
         let path = |path: PathBuf| path.display().to_string();
         match error {
             StoreError::NoSuchRecord { record } => {
-                Self::not_found("instrument", record.to_string())
+                Self::not_found(NotFoundKind::Instrument, record.to_string())
             }
             StoreError::Newer { .. } => Self::read_only(say::store_newer()),
             StoreError::Busy => Self::busy(say::store_busy()),
@@ -57,12 +57,20 @@ impl From<EditError> for Error {
     fn from(error: EditError) -> Self {
         let (word, reason) = match error {
             EditError::NoSuchString { place, accepted } => {
-                ("string", say::no_such_string(place.to_string(), accepted))
+                let choices = accepted.split(", ").map(str::to_owned).collect();
+                let reason = say::no_such_string(place.to_string(), accepted);
+                let accepted = Accepted::one_of(Phrase::empty(), choices);
+                return Self::bad_input(field("string"), reason, accepted);
             }
-            EditError::NoSuchFret { fret, last } => ("fret", say::no_such_fret(fret, last)),
+            EditError::NoSuchFret { fret, last } => {
+                let accepted = Accepted::between(0, usize::from(last.number())).unsaid();
+                return Self::bad_input(field("fret"), say::no_such_fret(fret, last), accepted);
+            }
             EditError::FretOrder { first, second, .. } => ("fret", say::fret_order(first, second)),
             EditError::NoSuchPickup { pickup, count } => {
-                ("pickup", say::no_such_pickup(pickup, count))
+                let accepted = Accepted::between(1, usize::from(count)).unsaid();
+                let reason = say::no_such_pickup(pickup, count);
+                return Self::bad_input(field("pickup"), reason, accepted);
             }
             EditError::Dimension { quantity, wanted, found } => {
                 let (wanted, found) = (names::dimension(wanted), names::dimension(found));
@@ -236,6 +244,8 @@ mod lists;
 
 #[cfg(test)]
 mod tests {
+    use fallaway_text::errors::AcceptedValues;
+
     use super::*;
 
     #[test]
@@ -245,7 +255,10 @@ mod tests {
         let Error::BadInput { field, reason, accepted, .. } = error else { panic!("{error}") };
         assert_eq!(field.to_string(), "scale length");
         assert_eq!(reason.to_string(), "5 mm is outside the limits");
-        assert_eq!(accepted.to_string(), "100 to 3000 mm");
+        assert_eq!(accepted.text.to_string(), "100 to 3000 mm");
+        let unit = fallaway_measure::LimitUnit::Millimetre;
+        let values = AcceptedValues::Between { least: 100.0, most: 3000.0, unit };
+        assert_eq!(*accepted.values, values);
         let error = Error::from(position(mm(650.0), 99).unwrap_err());
         assert_eq!(error.to_string(), "fret: 99 does not exist here (0 to 36)");
     }

@@ -1,4 +1,4 @@
-//! What has not been delivered yet: it is off the list when the app says that it arrived, not when a
+//! Bundles out, and what has not been delivered yet: it is off the list when the app says that it arrived, not when a
 //! bundle is made. A share that was cancelled loses nothing.
 
 use std::collections::BTreeSet;
@@ -9,18 +9,17 @@ use fallaway_text::messages::errors as say;
 
 use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result, field};
-use crate::exchange::{bundles, handed_on, ready_to_seal};
+use crate::exchange::{Reach, bundles, handed_on, ready_to_seal};
 use crate::instrument::Instrument;
 use crate::secrets::Identity;
-use crate::views::BundleContent;
 use crate::workshop_state::missing;
 
 /// So many bytes of its hash tell one thing that is to be sent from the others of a record.
 const PREFIX: usize = 8;
 
-/// What was not delivered yet, sealed.
+/// Bundles on their way out, sealed for those who share the record. Any carrier will do.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct UnsentBundle {
+pub struct OutgoingBundle {
     /// The bytes of the bundle file.
     pub file: Vec<u8>,
     /// What [`Instrument::delivered`] takes once the bytes have arrived: a text to keep as it is, also
@@ -46,7 +45,7 @@ impl Instrument {
     ///
     /// # Errors
     /// As [`Instrument::bundle_out`].
-    pub fn bundle_unsent(&self) -> Result<Option<UnsentBundle>> {
+    pub fn bundle_unsent(&self) -> Result<Option<OutgoingBundle>> {
         self.bundle_unsent_watched(&NoProgress)
     }
 
@@ -57,21 +56,44 @@ impl Instrument {
     pub fn bundle_unsent_watched(
         &self,
         progress: &dyn ProgressListener,
-    ) -> Result<Option<UnsentBundle>> {
+    ) -> Result<Option<OutgoingBundle>> {
+        let sealed = self.sealed(Reach::Unsent, progress)?;
+        Ok((!sealed.token.is_empty()).then_some(sealed))
+    }
+
+    /// Puts the whole record into the bytes of a bundle file: nobody can lack anything afterwards. What
+    /// is in the draft becomes a change first. What has not been delivered yet stays on the list until
+    /// [`Instrument::delivered`] is called with the token.
+    ///
+    /// # Errors
+    /// [`Error::Keys`] if this device has no key of the record; when the store cannot be written.
+    pub fn bundle_out(&self) -> Result<OutgoingBundle> {
+        self.bundle_out_watched(&NoProgress)
+    }
+
+    /// The same, and `progress` is told how many of the bundles are sealed; it can stop the call.
+    ///
+    /// # Errors
+    /// As [`Instrument::bundle_out`], and [`Error::Cancelled`] if it was stopped.
+    pub fn bundle_out_watched(&self, progress: &dyn ProgressListener) -> Result<OutgoingBundle> {
+        self.sealed(Reach::Everything, progress)
+    }
+
+    fn sealed(&self, what: Reach, progress: &dyn ProgressListener) -> Result<OutgoingBundle> {
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
         ready_to_seal(&self.inner, &mut session, self.id)?;
         Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
         let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
-        if loaded.outgoing.is_empty() {
-            return Ok(None);
+        if what == Reach::Unsent && loaded.outgoing.is_empty() {
+            return Ok(OutgoingBundle { file: Vec::new(), token: String::new() });
         }
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;
-        let sealed = bundles(loaded, &beside, BundleContent::NewSinceLastTime, progress)?;
+        let sealed = bundles(loaded, &beside, what, progress)?;
         let bytes = fallaway_sharing::bundle_file::write(&sealed);
         let bytes = bytes.map_err(|e| Error::internal("bundle file", e))?;
         let token: Vec<u8> = loaded.outgoing.iter().flat_map(|one| prefix(*one)).collect();
-        Ok(Some(UnsentBundle { file: bytes, token: BASE64URL_NOPAD.encode(&token) }))
+        Ok(OutgoingBundle { file: bytes, token: BASE64URL_NOPAD.encode(&token) })
     }
 
     /// The bundle with this token has arrived: what was in it is off the list. Answers how much is

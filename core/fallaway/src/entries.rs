@@ -5,7 +5,7 @@ use fallaway_record::{
 };
 use fallaway_text::names;
 
-use crate::error::{Error, Result, field};
+use crate::error::{Error, NotFoundKind, Result, field};
 use crate::instrument::{Instrument, doubts};
 use crate::workshop_state::Edit;
 use crate::write_options::{Accept, Doubt, WriteOptions};
@@ -99,7 +99,7 @@ impl Edit<'_> {
             EntryBody::Visit(_) => self.log_at(at, body.clone(), by, None),
             EntryBody::VisitEnd(_) => {
                 let visit = self.known_visit(options.at);
-                let visit = visit.ok_or_else(|| Error::not_found("open visit", ""))?;
+                let visit = visit.ok_or_else(|| Error::not_found(NotFoundKind::OpenVisit, ""))?;
                 self.log_at(at, body.clone(), by, Some(visit))
             }
             EntryBody::Remark(Remark { could_not: None, .. }) | EntryBody::Buzz(_) => {

@@ -1,13 +1,67 @@
 //! The few errors an app can act on. Precise errors live in the crates below; they are turned into
 //! these in one place each.
 
-use std::borrow::Cow;
-
 use fallaway_measure::Location;
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase, Word};
 
 use crate::write_options::{Cell, Doubt};
+
+/// What was asked for and is not there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum NotFoundKind {
+    /// An instrument.
+    Instrument,
+    /// A starting point for one.
+    Template,
+    /// An entry of a history.
+    Entry,
+    /// A setup.
+    Setup,
+    /// A visit.
+    Visit,
+    /// A visit that is open on this device.
+    OpenVisit,
+    /// A fact about an instrument.
+    Fact,
+    /// A player of whom something was learned.
+    Player,
+    /// Somebody who shares the record.
+    Person,
+    /// An invitation that is open.
+    Invitation,
+    /// Work that is held.
+    Held,
+    /// Readings to take a setup from.
+    Readings,
+    /// Something to take back, or to make again.
+    Write,
+    /// A field with two values.
+    Field,
+}
+
+impl NotFoundKind {
+    /// The word by which programs, and the messages, tell it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Instrument => "instrument",
+            Self::Template => "template",
+            Self::Entry => "entry",
+            Self::Setup => "setup",
+            Self::Visit => "visit",
+            Self::OpenVisit => "open_visit",
+            Self::Fact => "fact",
+            Self::Player => "player",
+            Self::Person => "person",
+            Self::Invitation => "invitation",
+            Self::Held => "held",
+            Self::Readings => "readings",
+            Self::Write => "write",
+            Self::Field => "field",
+        }
+    }
+}
 
 /// What went wrong, in a form that an app can act on.
 ///
@@ -17,12 +71,12 @@ use crate::write_options::{Cell, Doubt};
 pub enum Error {
     /// There is no such instrument, entry, setup, template or field here.
     NotFound {
-        /// The kind of thing that was asked for, such as "instrument".
-        what: Cow<'static, str>,
+        /// What was asked for.
+        what: NotFoundKind,
         /// The name that was given.
         name: String,
-        /// What exists instead, in words; may be empty.
-        accepted: Phrase,
+        /// What exists instead.
+        accepted: Accepted,
     },
     /// A value that was given cannot be taken.
     BadInput {
@@ -32,8 +86,8 @@ pub enum Error {
         cell: Option<Box<Cell>>,
         /// What is wrong with it, naming what was read.
         reason: Phrase,
-        /// What would be accepted, in words; may be empty.
-        accepted: Phrase,
+        /// What would be accepted.
+        accepted: Accepted,
     },
     /// Values look implausible: ask the person, and call again with the doubts that they accept
     /// ([`crate::WriteOptions::accept`]).
@@ -117,12 +171,16 @@ impl std::error::Error for Error {}
 impl Error {
     /// What went wrong, and what would be accepted, for a [`fallaway_text::Voice`] to say.
     pub fn phrase(&self) -> Phrase {
-        let with = |error: Phrase, accepted: &Phrase| {
-            if accepted.is_empty() { error } else { say::with_accepted(error, accepted.clone()) }
+        let with = |error: Phrase, accepted: &Accepted| {
+            if accepted.is_empty() {
+                error
+            } else {
+                say::with_accepted(error, accepted.text.clone())
+            }
         };
         match self {
             Self::NotFound { what, name, accepted } => {
-                with(say::not_found(kind_word(what), name.clone()), accepted)
+                with(say::not_found(Word(what.word()), name.clone()), accepted)
             }
             Self::BadInput { field, reason, accepted, .. } => {
                 with(say::bad_input(field.clone(), reason.clone()), accepted)
@@ -174,14 +232,14 @@ impl Error {
         Self::Internal { report_id: hash.chars().take(8).collect(), reason }
     }
 
-    pub(crate) fn not_found(what: &'static str, name: impl Into<String>) -> Self {
-        Self::NotFound { what: what.into(), name: name.into(), accepted: Phrase::empty() }
+    pub(crate) fn not_found(what: NotFoundKind, name: impl Into<String>) -> Self {
+        Self::NotFound { what, name: name.into(), accepted: Accepted::default() }
     }
 
     pub(crate) fn bad_input(
         field: impl Into<Phrase>,
         reason: impl Into<Phrase>,
-        accepted: impl Into<Phrase>,
+        accepted: impl Into<Accepted>,
     ) -> Self {
         Self::BadInput {
             field: field.into(),
@@ -252,34 +310,19 @@ impl Error {
 }
 
 /// What exists instead of what was not found.
-pub(crate) fn there_are(names: impl IntoIterator<Item = impl Into<Phrase>>) -> Phrase {
-    let names: Vec<Phrase> = names.into_iter().map(Into::into).collect();
-    if names.is_empty() { say::none_yet() } else { say::there_are(List::comma(names)) }
+pub(crate) fn there_are(names: impl IntoIterator<Item = impl Into<String>>) -> Accepted {
+    let names: Vec<String> = names.into_iter().map(Into::into).collect();
+    let text = if names.is_empty() {
+        say::none_yet()
+    } else {
+        say::there_are(List::comma(names.iter().map(Phrase::written)))
+    };
+    Accepted::one_of(text, names)
 }
 
 /// The name of an input field.
 pub(crate) fn field(word: &'static str) -> Phrase {
     say::field(Word(word))
-}
-
-/// The word by which the message chooses.
-fn kind_word(what: &str) -> Word {
-    Word(match what {
-        "instrument" => "instrument",
-        "template" => "template",
-        "entry" => "entry",
-        "setup" => "setup",
-        "visit" => "visit",
-        "open visit" => "open_visit",
-        "fact" => "fact",
-        "player" => "player",
-        "person" => "person",
-        "invitation" => "invitation",
-        "held" => "held",
-        "readings" => "readings",
-        "write" => "write",
-        _ => "field",
-    })
 }
 
 /// The result of every call of this library.

@@ -7,22 +7,25 @@ use super::*;
 fn all() -> Vec<Error> {
     let reason = || say::locked();
     let whats = [
-        "instrument",
-        "template",
-        "entry",
-        "setup",
-        "visit",
-        "open visit",
-        "fact",
-        "player",
-        "readings",
-        "write",
-        "field",
+        NotFoundKind::Instrument,
+        NotFoundKind::Template,
+        NotFoundKind::Entry,
+        NotFoundKind::Setup,
+        NotFoundKind::Visit,
+        NotFoundKind::OpenVisit,
+        NotFoundKind::Fact,
+        NotFoundKind::Player,
+        NotFoundKind::Person,
+        NotFoundKind::Invitation,
+        NotFoundKind::Held,
+        NotFoundKind::Readings,
+        NotFoundKind::Write,
+        NotFoundKind::Field,
     ];
     let mut all: Vec<Error> = whats.map(|what| Error::not_found(what, "blue five")).to_vec();
     all.extend([
         Error::NotFound {
-            what: "setup".into(),
+            what: NotFoundKind::Setup,
             name: "x".into(),
             accepted: there_are(["stage", "low"]),
         },
@@ -71,7 +74,7 @@ fn every_error_is_said_in_every_language() {
 #[test]
 fn an_error_says_what_would_be_accepted() {
     let error = Error::NotFound {
-        what: "setup".into(),
+        what: NotFoundKind::Setup,
         name: "loud".into(),
         accepted: there_are(["stage"]),
     };

@@ -14,7 +14,7 @@ use fallaway_text::messages::errors as say;
 use fallaway_text::{errors, names};
 
 use crate::card::{Card, CardData};
-use crate::error::{Error, Result, field, there_are};
+use crate::error::{Error, NotFoundKind, Result, field, there_are};
 use crate::open_visit::open_visit;
 use crate::projection;
 use crate::views::{
@@ -100,7 +100,7 @@ impl Instrument {
     pub fn card(&self, setup: Option<&SetupId>) -> Result<Card> {
         let low_first = self.inner.preferences()?.low_first;
         Card::of(&self.card_data()?, setup, low_first).map_err(|names| Error::NotFound {
-            what: "setup".into(),
+            what: NotFoundKind::Setup,
             name: setup.map(ToString::to_string).unwrap_or_default(),
             accepted: there_are(names),
         })
@@ -149,7 +149,7 @@ impl Instrument {
                 None => Ok(page(&mut state.entries().rev())),
                 Some(before) => match state.entries_before(before) {
                     Some(entries) => Ok(page(&mut entries.rev())),
-                    None => Err(Error::not_found("entry", before.to_string())),
+                    None => Err(Error::not_found(NotFoundKind::Entry, before.to_string())),
                 },
             }
         })
@@ -170,9 +170,9 @@ impl Instrument {
             match by_id.or_else(|| state.entries().find(named)) {
                 Some(placed) => Ok(entry_view(&state, placed, &writers)),
                 None => Err(Error::NotFound {
-                    what: "entry".into(),
+                    what: NotFoundKind::Entry,
                     name: short.to_owned(),
-                    accepted: say::history_names(),
+                    accepted: say::history_names().into(),
                 }),
             }
         })
@@ -320,7 +320,7 @@ impl Instrument {
                     let set = editor.registers().spec().fields();
                     let set: Vec<String> = set.iter().map(SpecField::key).collect();
                     Error::NotFound {
-                        what: "fact".into(),
+                        what: NotFoundKind::Fact,
                         name: key.to_owned(),
                         accepted: there_are(set),
                     }

@@ -7,7 +7,7 @@ use proptest::prelude::*;
 
 use crate::card::Latest;
 use crate::environment::{SystemClock, SystemRandom};
-use crate::{BundleContent, Instrument, Role, Workshop, WriteOptions};
+use crate::{Instrument, Role, Workshop, WriteOptions};
 
 fn workshop(label: &str) -> Workshop {
     Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom)).unwrap()
@@ -83,7 +83,7 @@ proptest! {
         let (tech, player) = (workshop("tech"), workshop("player"));
         let ours = tech.add_instrument("bass-4", "bass").unwrap();
         let theirs = player.accept(&ours.invite(Role::Contributor, 7).unwrap()).unwrap();
-        player.bundle_in(&ours.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+        player.bundle_in(&ours.bundle_out().unwrap().file).unwrap();
         for (device, what, how) in steps {
             let (from, to, other) = match device {
                 0 => (&ours, &theirs, &player),
@@ -92,7 +92,7 @@ proptest! {
             if what < 6 {
                 step(from, what, how);
             } else {
-                other.bundle_in(&from.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+                other.bundle_in(&from.bundle_out().unwrap().file).unwrap();
                 check(to);
             }
             check(from);

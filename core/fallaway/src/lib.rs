@@ -67,10 +67,11 @@ mod write_options;
 pub use callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
 pub use card::{Card, CardLine, CardStanding, LastReading};
 pub use dates::read_moment;
-pub use delivery::UnsentBundle;
+pub use delivery::OutgoingBundle;
 pub use diagnostics::VERSION;
 pub use entries::NewEntry;
-pub use error::{Error, Result};
+pub use error::{Error, NotFoundKind, Result};
+pub use fallaway_text::errors::{Accepted, AcceptedValues};
 pub use import::{ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport};
 pub use instrument::Instrument;
 pub use notice::Notice;
@@ -85,10 +86,10 @@ pub use subscription::Subscription;
 pub use undo::{Undoing, Undone, UndoneLine};
 pub use usual::UsualReading;
 pub use views::{
-    AddedBy, BundleContent, ContestedField, ContestedValue, ContestedVersion, DeviceInfo,
-    EntryCount, HistoryEntry, HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView,
-    InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, Setup, SetupName,
-    TargetView, TemplateInfo, Visit, VisitLine, WhyAside,
+    AddedBy, ContestedField, ContestedValue, ContestedVersion, DeviceInfo, EntryCount,
+    HistoryEntry, HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView, InvitationInfo,
+    MergeReport, Person, RefusedBundle, RetractOutcome, Setup, SetupName, TargetView, TemplateInfo,
+    Visit, VisitLine, WhyAside,
 };
 pub use what_if::BuzzAnswer;
 pub use workshop::{Workshop, WorkshopOptions};

@@ -129,7 +129,7 @@ impl Instrument {
                         doubt.map_or(CellVerdict::Empty, |doubt| CellVerdict::Doubtful { doubt })
                     }
                     Err(Error::BadInput { reason, accepted, .. }) => {
-                        CellVerdict::Wrong { reason, accepted }
+                        CellVerdict::Wrong { reason, accepted: accepted.text }
                     }
                     Err(other) => return Err(other),
                 });

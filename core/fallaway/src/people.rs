@@ -13,7 +13,7 @@ use fallaway_sharing::{
 use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::messages::errors as say;
 
-use crate::error::{Error, Result, there_are};
+use crate::error::{Error, NotFoundKind, Result, there_are};
 use crate::exchange::{DevicesOf, WhyAside, judge_again, prepare_sealing, put_op};
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
@@ -147,7 +147,7 @@ impl Instrument {
             let open = loaded.members.open_invitations(now);
             let found = open.iter().find(|one| short(&one.invite) == invitation.trim());
             let found = found.ok_or_else(|| Error::NotFound {
-                what: "invitation".into(),
+                what: NotFoundKind::Invitation,
                 name: invitation.to_owned(),
                 accepted: there_are(open.iter().map(|one| short(&one.invite))),
             })?;
@@ -224,7 +224,7 @@ impl Instrument {
             }
             if last.is_empty() {
                 return Err(Error::NotFound {
-                    what: "held".into(),
+                    what: NotFoundKind::Held,
                     name: fingerprint.to_owned(),
                     accepted: there_are(others),
                 });
@@ -328,7 +328,7 @@ fn member(loaded: &LoadedRecord, fingerprint: &str) -> Result<DeviceId> {
     let members = loaded.members.members();
     let found = members.iter().find(|member| member.device.fingerprint() == fingerprint);
     found.map(|member| member.device).ok_or_else(|| Error::NotFound {
-        what: "person".into(),
+        what: NotFoundKind::Person,
         name: fingerprint.to_owned(),
         accepted: there_are(members.iter().map(|one| one.device.fingerprint())),
     })

@@ -9,7 +9,7 @@ use fallaway_record::{EntryId, InstrumentSpec, SetupId, State};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, Voice, changed, errors, forecast, learned, plan_page};
 
-use crate::error::{Error, Result, field};
+use crate::error::{Error, NotFoundKind, Result, field};
 use crate::instrument::Instrument;
 use crate::setups::chosen;
 use crate::views::{InstrumentId, SetupName};
@@ -124,7 +124,7 @@ impl Instrument {
             let sides = (before.compared(), after.compared());
             let changed = compare::what_changed(input, sides.0, sides.1).map_err(|e| match e {
                 compare::CannotCompare::NoSuchVisit { visit } => {
-                    Error::not_found("visit", visit.to_string())
+                    Error::not_found(NotFoundKind::Visit, visit.to_string())
                 }
                 other => Error::bad_input(field("comparison"), errors::cannot_compare(&other), ""),
             })?;

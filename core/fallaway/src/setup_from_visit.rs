@@ -5,7 +5,7 @@ use fallaway_record::{EntryBody, EntryId, Moment, SetupId, State, Target};
 
 use fallaway_text::messages::errors as say;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, NotFoundKind, Result};
 
 /// The targets that a visit's last readings make.
 pub(crate) fn targets_of_visit(
@@ -16,16 +16,16 @@ pub(crate) fn targets_of_visit(
 ) -> Result<Vec<Target>> {
     let visit = visit
         .or_else(|| last_visit_with_readings(state))
-        .ok_or_else(|| Error::not_found("readings", ""))?;
+        .ok_or_else(|| Error::not_found(NotFoundKind::Readings, ""))?;
     if state.get(visit).is_none() {
-        return Err(Error::not_found("visit", visit.to_string()));
+        return Err(Error::not_found(NotFoundKind::Visit, visit.to_string()));
     }
     let taken = with_input(state, setup, at.unix_s, |input| targets_from_visit(input, visit));
     if taken.is_empty() {
         return Err(Error::NotFound {
-            what: "readings".into(),
+            what: NotFoundKind::Readings,
             name: String::new(),
-            accepted: say::read_numbers_first(),
+            accepted: say::read_numbers_first().into(),
         });
     }
     let targets = taken.into_iter().map(|new| Target {

@@ -5,9 +5,10 @@ use fallaway_measure::{Location, Quantity};
 use fallaway_record::OpId;
 use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, Target};
 
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 
-use crate::error::{Error, Result, field, there_are};
+use crate::error::{Error, NotFoundKind, Result, field, there_are};
 use crate::instrument::Instrument;
 use crate::loaded_record::WriterLabels;
 use crate::views::{ContestedField, ContestedValue, ContestedVersion, Setup, TargetView};
@@ -142,7 +143,7 @@ impl Instrument {
             if !deleted.contains_key(setup) {
                 let names = deleted.keys().map(|id| registers.setup_name(id));
                 return Err(Error::NotFound {
-                    what: "setup".into(),
+                    what: NotFoundKind::Setup,
                     name: setup.to_string(),
                     accepted: there_are(names),
                 });
@@ -207,7 +208,7 @@ impl Instrument {
             return Err(Error::bad_input(
                 field("value"),
                 say::no_such_value(keep + 1, shown.label.clone()),
-                say::accepted_range("1".to_owned(), shown.versions.len().to_string()),
+                Accepted::between(1, shown.versions.len()),
             ));
         };
         let seen: Vec<OpId> = shown.versions.iter().map(|version| version.op).collect();
@@ -285,7 +286,7 @@ fn split_field(field: &str) -> Result<(Container, &str)> {
     let parts = field
         .split_once('/')
         .and_then(|(container, key)| Some((Container(container.parse().ok()?), key)));
-    parts.ok_or_else(|| Error::not_found("field", field))
+    parts.ok_or_else(|| Error::not_found(NotFoundKind::Field, field))
 }
 
 fn setup_view(registers: &Registers, id: &SetupId) -> Setup {
@@ -343,7 +344,11 @@ fn known_setup(registers: &Registers, wanted: &SetupId) -> Result<()> {
 
 fn no_setup(registers: &Registers, wanted: &str) -> Error {
     let names = registers.setups().keys().map(|id| registers.setup_name(id));
-    Error::NotFound { what: "setup".into(), name: wanted.to_owned(), accepted: there_are(names) }
+    Error::NotFound {
+        what: NotFoundKind::Setup,
+        name: wanted.to_owned(),
+        accepted: there_are(names),
+    }
 }
 
 /// The id that a name is given: two devices that name a setup alike mean the same one, unless it was

@@ -12,7 +12,7 @@ use fallaway_record::{
 use fallaway_text::messages::{entries as entry_words, errors as say};
 use fallaway_text::{Phrase, contested, entries};
 
-use crate::error::{Error, Result, field};
+use crate::error::{Error, NotFoundKind, Result, field};
 use crate::instrument::Instrument;
 use crate::journal::{Journal, Step, Write};
 use crate::workshop_state::Edit;
@@ -116,7 +116,7 @@ impl Instrument {
             let state = edit.loaded.state(edit.at.unix_s);
             loop {
                 let write = journal.done.pop();
-                let mut write = write.ok_or_else(|| Error::not_found("write", ""))?;
+                let mut write = write.ok_or_else(|| Error::not_found(NotFoundKind::Write, ""))?;
                 let mut lines = Vec::new();
                 let mut gone = BTreeSet::new();
                 for step in write.steps.iter_mut().rev() {
@@ -142,7 +142,8 @@ impl Instrument {
         let options = options.into();
         self.inner.edit(self.id, |edit| {
             let mut journal = self.inner.journal(&self.id);
-            let mut write = journal.undone.pop().ok_or_else(|| Error::not_found("write", ""))?;
+            let mut write =
+                journal.undone.pop().ok_or_else(|| Error::not_found(NotFoundKind::Write, ""))?;
             let mut lines = Vec::new();
             for step in &mut write.steps {
                 lines.extend(edit.make_again(step, &options)?);
@@ -166,7 +167,8 @@ impl Instrument {
         self.inner.edit(self.id, |edit| {
             let state = edit.loaded.state(edit.at.unix_s);
             let placed = state.get(entry);
-            let placed = placed.ok_or_else(|| Error::not_found("entry", entry.to_string()))?;
+            let placed =
+                placed.ok_or_else(|| Error::not_found(NotFoundKind::Entry, entry.to_string()))?;
             let retractions = state.retractions(entry);
             if retractions.is_empty() {
                 return Err(Error::bad_input(field("entry"), say::not_crossed_out(), ""));

@@ -250,16 +250,6 @@ pub enum RetractOutcome {
     Kept,
 }
 
-/// Which bundles to put out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum BundleContent {
-    /// The whole record. Nobody can lack anything afterwards.
-    #[default]
-    Everything,
-    /// What this device has written since the last time a bundle was put out.
-    NewSinceLastTime,
-}
-
 /// How many entries of a kind.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EntryCount {

@@ -11,7 +11,7 @@ use fallaway_record::{SetupId, State};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, errors};
 
-use crate::error::{Error, Result, field, there_are};
+use crate::error::{Error, NotFoundKind, Result, field, there_are};
 use crate::instrument::Instrument;
 
 impl Instrument {
@@ -48,10 +48,10 @@ impl Instrument {
             (Some(player), _) => match known.iter().find(|touch| touch.by == player) {
                 Some(touch) => Ok(TouchUsed::learned(touch)),
                 None => Err(Error::NotFound {
-                    what: "player".into(),
+                    what: NotFoundKind::Player,
                     name: player.to_owned(),
                     accepted: match known.as_slice() {
-                        [] => say::no_touch_yet(),
+                        [] => say::no_touch_yet().into(),
                         known => there_are(known.iter().map(|touch| touch.by.as_str())),
                     },
                 }),

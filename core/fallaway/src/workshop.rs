@@ -20,7 +20,7 @@ use crate::diagnostics;
 use crate::environment::{
     Clock, FileKeeper, MemoryKeeper, Random, SecretKeeper, SystemClock, SystemRandom,
 };
-use crate::error::{Error, Result, field, there_are};
+use crate::error::{Error, NotFoundKind, Result, field, there_are};
 use crate::exchange::put_op;
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
@@ -256,7 +256,7 @@ impl Workshop {
         match fitting.as_slice() {
             [one] => self.instrument(one.id),
             [] => Err(Error::NotFound {
-                what: "instrument".into(),
+                what: NotFoundKind::Instrument,
                 name: name.to_owned(),
                 accepted: there_are(all.iter().map(|one| one.name.as_str())),
             }),
@@ -282,7 +282,7 @@ impl Workshop {
         let templates = fallaway_record::templates();
         let Some(template) = templates.iter().find(|one| one.id == template) else {
             return Err(Error::NotFound {
-                what: "template".into(),
+                what: NotFoundKind::Template,
                 name: template.to_owned(),
                 accepted: there_are(templates.iter().map(|one| one.id)),
             });

@@ -16,7 +16,7 @@ use fallaway_text::messages::errors as say;
 use crate::callbacks::LogLevel;
 use crate::card::{CardData, KeptLatest, Latest};
 use crate::environment::{Clock, Random, SecretKeeper};
-use crate::error::{Error, Result};
+use crate::error::{Error, NotFoundKind, Result};
 use crate::journal::{self, Journal, Write};
 use crate::loaded_record::{Fits, LoadedRecord};
 use crate::projection;
@@ -685,7 +685,7 @@ pub(crate) fn renamed_put(
 }
 
 pub(crate) fn missing(id: RecordId) -> Error {
-    Error::not_found("instrument", id.to_string())
+    Error::not_found(NotFoundKind::Instrument, id.to_string())
 }
 
 /// Whether this device's role lets it write the record, and why not.

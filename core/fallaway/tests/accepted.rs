@@ -17,7 +17,7 @@ use fallaway::record::{
     AdjustedPart, Adjustment, Buzz, Climate, Moment, Pass, PassReading, Remark, SpecField,
     StringChange, Target, Tuning, Turns,
 };
-use fallaway::{BundleContent, Error, HistoryFilter, Instrument, Role, Workshop, WriteOptions};
+use fallaway::{Error, HistoryFilter, Instrument, Role, Workshop, WriteOptions};
 use proptest::prelude::*;
 
 /// The first and the last second that a record can state.
@@ -250,8 +250,8 @@ fn pair() -> Pair {
         Workshop::in_memory("player", Box::new(Set::right()), Box::new(Seeded::new(2))).unwrap();
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     Pair { clock, bass, tech, player, theirs }
 }
 
@@ -268,8 +268,7 @@ impl Pair {
     /// The draft becomes a change, crosses, and both devices read the same from what they stored.
     fn carried(&self) {
         self.clock.to(NOW, 0);
-        let report =
-            self.player.bundle_in(&self.bass.bundle_out(BundleContent::Everything).unwrap());
+        let report = self.player.bundle_in(&self.bass.bundle_out().unwrap().file);
         let report = report.unwrap();
         assert_eq!((report.refused, report.waiting), (Vec::new(), 0));
         assert_eq!(report.set_aside, []);

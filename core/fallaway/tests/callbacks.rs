@@ -7,11 +7,11 @@ mod common;
 use std::ops::ControlFlow;
 use std::sync::{Arc, Mutex};
 
-use common::{relief_pass, told, workshop};
+use common::{news, relief_pass, told, workshop};
 use fallaway::record::Remark;
 use fallaway::{
-    BundleContent, ChangeListener, Error, InstrumentId, LogLevel, LogSink, ProgressListener, Role,
-    Workshop, WorkshopOptions,
+    ChangeListener, Error, InstrumentId, LogLevel, LogSink, ProgressListener, Role, Workshop,
+    WorkshopOptions,
 };
 
 fn remark(text: &str) -> Remark {
@@ -75,7 +75,7 @@ fn a_merge_is_told_once_with_the_instrument() {
     player.listen(looking.clone()).unwrap();
     bass.add_remark(remark("one"), None).unwrap();
     bass.add_remark(remark("two"), None).unwrap();
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert_eq!(*looking.told.lock().unwrap(), [(theirs.id(), 2)]);
 }
 
@@ -121,14 +121,11 @@ fn what_is_stopped_leaves_things_as_they_were() {
     bass.add_pass(relief_pass("12"), Some("tech")).unwrap();
 
     let stop = Stopping { at: 2, workshop: &tech, seen: Mutex::default() };
-    assert_eq!(
-        bass.bundle_out_watched(BundleContent::NewSinceLastTime, &stop),
-        Err(Error::Cancelled)
-    );
+    assert_eq!(bass.bundle_unsent_watched(&stop), Err(Error::Cancelled));
     let (_, total) = stop.seen.lock().unwrap()[0];
     assert_eq!(*stop.seen.lock().unwrap(), [(1, total), (2, total)]);
     // What was stopped was not sent: the next bundle carries it.
-    let bundle = bass.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let bundle = news(&bass);
 
     let before = told(&theirs);
     let stop = Stopping { at: total, workshop: &player, seen: Mutex::default() };

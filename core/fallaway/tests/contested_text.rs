@@ -6,6 +6,7 @@
 
 mod common;
 
+use fallaway::Role;
 use fallaway::measure::{Amount, StringPlace, Unit};
 use fallaway::record::SpecField;
 use fallaway::record::spec::{
@@ -13,9 +14,8 @@ use fallaway::record::spec::{
     ScrewPlace, ScrewSpec, StringSpec,
 };
 use fallaway::text::{Language, Voice};
-use fallaway::{BundleContent, Role};
 
-use common::workshop;
+use common::{news, workshop};
 
 /// The same fact from two people.
 fn facts() -> Vec<(SpecField, SpecField)> {
@@ -59,13 +59,13 @@ fn contested_facts_read_like_facts() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let one = tech.add_instrument("bass-5", "stage bass").unwrap();
     let other = player.accept(&one.invite(Role::Contributor, 7).unwrap()).unwrap();
-    player.bundle_in(&one.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    tech.bundle_in(&other.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&one.bundle_out().unwrap().file).unwrap();
+    tech.bundle_in(&other.bundle_out().unwrap().file).unwrap();
     for (mine, theirs) in facts() {
         one.set_spec(&mine).unwrap();
         other.set_spec(&theirs).unwrap();
     }
-    tech.bundle_in(&other.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    tech.bundle_in(&news(&other)).unwrap();
 
     let contested = one.contested().unwrap();
     assert_eq!(contested.len(), facts().len());

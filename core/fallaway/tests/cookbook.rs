@@ -24,9 +24,9 @@ use fallaway::record::{
 };
 use fallaway::text::{Language, Voice};
 use fallaway::{
-    Accept, BundleContent, ChangeListener, Error, HistoryFilter, ImportOptions, Instrument,
-    InstrumentId, LogLevel, LogSink, Occasion, PassOptions, Role, StepDone, Workshop,
-    WorkshopOptions, WriteOptions,
+    Accept, ChangeListener, Error, HistoryFilter, ImportOptions, Instrument, InstrumentId,
+    LogLevel, LogSink, Occasion, PassOptions, Role, StepDone, Workshop, WorkshopOptions,
+    WriteOptions,
 };
 
 type Outcome = Result<(), Box<dyn AnyError>>;
@@ -46,8 +46,8 @@ fn bench() -> (Workshop, Instrument) {
 fn joined(workshop: &Workshop, bass: &Instrument) -> (Workshop, Instrument) {
     let other = common::workshop("player", 2);
     let shared = other.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
-    other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    workshop.bundle_in(&shared.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    other.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+    workshop.bundle_in(&shared.bundle_out().unwrap().file).unwrap();
     (other, shared)
 }
 
@@ -517,11 +517,12 @@ fn task_26() -> Outcome {
     // task 26
     let invitation = bass.invite(Role::Contributor, 7)?;
     println!("{}", Workshop::look_at_invitation(&invitation)?.name);
-    let everything = bass.bundle_out(BundleContent::Everything)?;
+    let everything = bass.bundle_out()?;
 
     // On the other device:
     let shared = other.accept(&invitation)?;
-    other.bundle_in(&everything)?;
+    other.bundle_in(&everything.file)?;
+    bass.delivered(&everything.token)?; // not before: a share may be cancelled
     // end
     assert_eq!(shared.name()?, "walnut bass");
     Ok(())
@@ -532,10 +533,10 @@ fn task_27() -> Outcome {
     let (workshop, bass) = bench();
     let other = common::workshop("player", 2);
     let shared = other.accept(&bass.invite(Role::Contributor, 7)?)?;
-    other.bundle_in(&bass.bundle_out(BundleContent::Everything)?)?;
+    other.bundle_in(&bass.bundle_out()?.file)?;
     let text = "plays well".to_owned();
     shared.add_remark(Remark { text, ..Remark::default() }, None)?;
-    let received = shared.bundle_out(BundleContent::Everything)?;
+    let received = shared.bundle_out()?.file;
     // task 27
     let report = workshop.bundle_in(&received)?;
     for added in &report.added {
@@ -553,7 +554,7 @@ fn task_28() -> Outcome {
     let (_other, shared) = joined(&workshop, &bass);
     bass.set_spec(&SpecField::About("the walnut one".into()))?;
     shared.set_spec(&SpecField::About("my spare".into()))?;
-    workshop.bundle_in(&shared.bundle_out(BundleContent::Everything)?)?;
+    workshop.bundle_in(&shared.bundle_out()?.file)?;
     assert_eq!(bass.contested()?.len(), 1);
     // task 28
     for field in bass.contested()? {

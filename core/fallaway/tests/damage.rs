@@ -7,7 +7,7 @@ mod common;
 use std::fs;
 
 use common::{Seeded, Ticking, relief_pass, told};
-use fallaway::{BundleContent, Error, HistoryFilter, Role, Workshop, WorkshopOptions};
+use fallaway::{Error, HistoryFilter, Role, Workshop, WorkshopOptions};
 
 fn open(folder: &std::path::Path, label: &str, seed: u64) -> Workshop {
     let options = WorkshopOptions {
@@ -56,13 +56,13 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
     let other = common::workshop("player", 2);
     let theirs = other.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
-    other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    other.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     bass.add_pass(relief_pass("12"), None).unwrap();
     tech.pause().unwrap();
     back_up(home.path(), backup.path());
 
     bass.add_pass(relief_pass("10"), None).unwrap();
-    other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    other.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     tech.shut_down().unwrap();
 
     // The store goes back in time; the keys do not. Then work goes on, unaware of what is missing.
@@ -71,9 +71,9 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
     let bass = tech.find("stage").unwrap();
     bass.add_pass(relief_pass("14"), None).unwrap();
     bass.end_visit(None, None).unwrap();
-    let report = tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    let report = tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     assert_eq!(report.added.len(), 1, "{report:?}");
-    other.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    other.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert_eq!(told(&bass), told(&theirs));
     let read: Vec<String> = bass
         .history(&HistoryFilter::default())

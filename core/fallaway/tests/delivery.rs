@@ -4,10 +4,10 @@
 
 mod common;
 
-use common::{action, relief, workshop};
+use common::{action, everything, relief, workshop};
 use fallaway::measure::{Location, StringPlace, Tool};
 use fallaway::record::{Moment, Remark};
-use fallaway::{BundleContent, Error, HistoryFilter, Instrument, PassOptions, Role, WriteOptions};
+use fallaway::{Error, HistoryFilter, Instrument, PassOptions, Role, WriteOptions};
 
 fn remark(bass: &Instrument, text: &str, by: Option<&str>) {
     bass.add_remark(Remark { text: text.to_owned(), ..Remark::default() }, by).unwrap();
@@ -19,7 +19,7 @@ fn a_cancelled_share_loses_nothing_and_nothing_new_is_an_answer() {
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
     let shared = player.accept(&invitation).unwrap();
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&everything(&bass)).unwrap();
     assert_eq!(bass.unsent(), Ok(0));
     assert_eq!(bass.bundle_unsent(), Ok(None));
 

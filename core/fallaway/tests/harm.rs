@@ -8,10 +8,8 @@ mod common;
 use std::fs;
 use std::path::Path;
 
-use common::{Seeded, Ticking, relief_pass, told};
-use fallaway::{
-    BundleContent, Error, HistoryFilter, Instrument, Notice, Role, Workshop, WorkshopOptions,
-};
+use common::{Seeded, Ticking, news, relief_pass, told};
+use fallaway::{Error, HistoryFilter, Instrument, Notice, Role, Workshop, WorkshopOptions};
 
 const PAGE: usize = 4096;
 
@@ -49,11 +47,11 @@ impl Scene {
             bass.add_pass(relief_pass(&(8 + number % 5).to_string()), None).unwrap();
             bass.end_visit(None, None).unwrap();
         }
-        peer.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+        peer.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
         theirs.add_pass(relief_pass("9"), None).unwrap();
-        tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+        tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
         bass.set_role(&peer.device().unwrap().fingerprint, Role::Owner).unwrap();
-        peer.bundle_in(&bass.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+        peer.bundle_in(&news(&bass)).unwrap();
         tech.shut_down().unwrap();
         let entries = theirs.history(&HistoryFilter::default()).unwrap().len();
         Self { folder, peer, theirs, entries }
@@ -89,9 +87,7 @@ impl Scene {
             }
         }
         let Ok(bass) = tech.find("stage") else { return false };
-        if let Err(error) =
-            tech.bundle_in(&self.theirs.bundle_out(BundleContent::Everything).unwrap())
-        {
+        if let Err(error) = tech.bundle_in(&self.theirs.bundle_out().unwrap().file) {
             // Its keys to the record may be what was lost.
             assert!(!notices.is_empty(), "{what}: {error}");
             return false;
@@ -166,13 +162,12 @@ fn a_database_that_is_gone_is_told_and_an_invitation_brings_the_record_back() {
         assert_ne!(tech.notices().unwrap(), [], "{also:?}");
         let fingerprint = tech.device().unwrap().fingerprint;
         let bass = tech.accept(&scene.theirs.invite(Role::Contributor, 7).unwrap()).unwrap();
-        tech.bundle_in(&scene.theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+        tech.bundle_in(&scene.theirs.bundle_out().unwrap().file).unwrap();
         assert_eq!(sealed(&bass), sealed(&scene.theirs));
         // It is the same device, and can write.
         assert_eq!(tech.device().unwrap().fingerprint, fingerprint);
         bass.add_pass(relief_pass("11"), None).unwrap();
-        let report =
-            scene.peer.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+        let report = scene.peer.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
         assert!(report.refused.is_empty(), "{report:?}");
         assert_eq!(told(&bass), told(&scene.theirs));
     }

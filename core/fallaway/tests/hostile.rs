@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use common::{relief_pass, told, workshop};
 use fallaway::record::{Remark, SpecField};
-use fallaway::{BundleContent, Error, HistoryFilter, Instrument, Role, Workshop};
+use fallaway::{Error, HistoryFilter, Instrument, Role, Workshop};
 use fallaway_changes::{
     Change, ChangeId, Container, Incarnation, MemberHash, Put, VerifiedChange, writer,
 };
@@ -33,9 +33,7 @@ impl Mallory {
         let keys = DeviceKeys::from_seed(&[66; 32]);
         let record = invitation.record;
         let mut members = Members::new(record);
-        for sealed in
-            bundle_file::read(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap()
-        {
+        for sealed in bundle_file::read(&bass.bundle_out().unwrap().file).unwrap() {
             if let (_, Payload::Member(op)) = open(&record, &invitation.epoch_keys, sealed).unwrap()
             {
                 members.insert(op).unwrap();
@@ -176,14 +174,14 @@ fn an_owner_writes_whatever_version_a_member_asks_for() {
     // A contributor cannot set it aside, an owner can.
     let player = workshop("player", 2);
     let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert!(matches!(theirs.write_anyway(), Err(Error::NotAllowed { .. })));
     bass.write_anyway().unwrap();
     bass.add_remark(remark("mine"), None).unwrap();
     assert_eq!(bass.view().unwrap().read_only, None);
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     theirs.add_remark(remark("and mine"), None).unwrap();
-    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     assert_eq!(told(&theirs), told(&bass));
     // Nobody asks any more: there is nothing to write.
     bass.write_anyway().unwrap();
@@ -220,9 +218,9 @@ fn nobody_speaks_under_the_name_of_another() {
     let (tech, bass) = bass();
     let player = workshop("tech", 2);
     let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     theirs.add_remark(remark("turn the rod"), None).unwrap();
-    let report = tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    let report = tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     assert_eq!(report.people_added, ["tech 2"]);
     assert_eq!(report.added[0].device, "tech 2");
     let last = bass.history(&HistoryFilter::default()).unwrap().pop().unwrap();
@@ -231,7 +229,7 @@ fn nobody_speaks_under_the_name_of_another() {
     let by = |who: &str| fallaway::WriteOptions { by: Some(who.to_owned()), ..Default::default() };
     theirs.add_remark(remark("cut the nut"), by("TECH")).unwrap();
     theirs.add_remark(remark("play it"), by("player")).unwrap();
-    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     let history = bass.history(&HistoryFilter::default()).unwrap();
     let who: Vec<&str> = history.iter().rev().take(2).map(|one| one.who.as_str()).collect();
     assert_eq!(who, ["player", "TECH (tech 2)"]);

@@ -9,11 +9,10 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use common::{Seeded, Ticking, told, workshop};
+use common::{Seeded, Ticking, everything, news, told, workshop};
 use fallaway::record::{EntryBody, Remark};
 use fallaway::{
-    BundleContent, Error, HistoryFilter, Instrument, Notice, Role, WhyAside, Workshop,
-    WorkshopOptions,
+    Error, HistoryFilter, Instrument, Notice, Role, WhyAside, Workshop, WorkshopOptions,
 };
 
 fn open(folder: &Path, label: &str, seed: u64) -> Workshop {
@@ -58,7 +57,7 @@ fn remarks(instrument: &Instrument) -> Vec<String> {
 
 /// Everything from one to the other; what is not taken is nothing.
 fn carry(from: &Instrument, to: &Workshop) {
-    let file = from.bundle_out(BundleContent::Everything).unwrap();
+    let file = everything(from);
     to.bundle_in(&file).unwrap();
 }
 
@@ -135,7 +134,7 @@ fn a_copied_device_loses_no_line_and_is_named() {
     }
     carry(&b, &tech);
     remark(&a, "on top of home");
-    let report = tech.bundle_in(&c.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    let report = tech.bundle_in(&everything(&c)).unwrap();
     assert_eq!(report.copied, ["player"]);
     assert!(report.set_aside.contains(&WhyAside::Fork), "{report:?}");
     rounds(3, &[&tech, &player, &copy]);
@@ -167,7 +166,7 @@ fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
     player.forget_instrument(b.id()).unwrap();
     let b = player.accept(&a.invite(Role::Contributor, 7).unwrap()).unwrap();
     // It writes before the history has come back.
-    let only_people = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let only_people = news(&a);
     player.bundle_in(&only_people).unwrap();
     carry(&a, &player);
     remark(&b, "second stay");
@@ -215,7 +214,7 @@ fn who_is_removed_gets_nothing_new_and_the_owner_is_shown_what_they_wrote_since(
     remark(&c, "written unaware");
     remark(&a, "after the removal");
     // What is sealed from now on does not open for the one who is out.
-    let news = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let news = news(&a);
     player.bundle_in(&news).unwrap();
     assert_eq!(remarks(&b), ["after the removal", "known to all"]);
     // It is told that it is out, and what it wrote since is still here.
@@ -256,7 +255,7 @@ fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
     b.leave().unwrap();
     carry(&b, &tech);
     remark(&a, "after it");
-    let news = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let news = news(&a);
     let report = player.bundle_in(&news).unwrap();
     assert_eq!((report.added.len(), report.refused.len()), (0, 1), "{report:?}");
     assert!(b.view().unwrap().role.is_none());
@@ -271,7 +270,7 @@ fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
     assert_eq!(a.open_invitations().unwrap(), []);
     let late = workshop("late", 5);
     let c = late.accept(&text).unwrap();
-    let _ = tech.bundle_in(&c.bundle_out(BundleContent::Everything).unwrap());
+    let _ = tech.bundle_in(&everything(&c));
     assert_eq!(a.view().unwrap().people.len(), 1);
 }
 
@@ -303,7 +302,7 @@ fn three_people_with_two_devices_each_end_with_one_history() {
         a.remove_member(&gone.device().unwrap().fingerprint, false, None).unwrap();
         remark(&gone.find("stage").unwrap(), "after the removal");
     }
-    let news = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let news = news(&a);
     let stay = [&tech, &bench, &player, &copy, &other];
     for device in stay.iter().filter(|device| !std::ptr::eq(**device, &tech)) {
         device.bundle_in(&news).unwrap();

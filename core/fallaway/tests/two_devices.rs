@@ -4,17 +4,17 @@
 
 mod common;
 
-use common::{action_pass, relief_pass, relief_target, told, workshop};
+use common::{action_pass, news, relief_pass, relief_target, told, workshop};
 use fallaway::record::{Remark, SpecField};
-use fallaway::{BundleContent, Error, RetractOutcome, Role, Workshop};
+use fallaway::{Error, RetractOutcome, Role, Workshop};
 
 fn shared() -> (Workshop, Workshop) {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
     let theirs = player.accept(&invitation).unwrap();
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    let report = tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+    let report = tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     assert_eq!(report.people_added, ["player"]);
     (tech, player)
 }
@@ -29,15 +29,15 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     a.add_pass(action_pass("5 5 5 6 7", 5), None).unwrap();
     a.take_setup("stage", None, None).unwrap();
     a.end_visit(None, None).unwrap();
-    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
     assert_eq!(told(&a), told(&b));
 
     // Both change one target while they cannot see each other.
     a.set_target(&"stage".parse().unwrap(), &relief_target(25)).unwrap();
     b.set_target(&"stage".parse().unwrap(), &relief_target(35)).unwrap();
     b.add_remark(Remark { text: "buzzes in the cold".into(), ..Remark::default() }, None).unwrap();
-    let from_a = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
-    let from_b = b.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let from_a = news(&a);
+    let from_b = news(&b);
     let report = tech.bundle_in(&from_b).unwrap();
     assert_eq!(report.newly_contested.len(), 1);
     assert_eq!(report.added.len(), 1);
@@ -56,7 +56,7 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     a.settle(&contested[0], 0).unwrap();
     assert_eq!(a.contested().unwrap(), []);
     assert!(matches!(a.settle(&contested[0], 1), Err(Error::Contested { .. })));
-    player.bundle_in(&a.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    player.bundle_in(&news(&a)).unwrap();
     assert_eq!(b.contested().unwrap(), []);
     assert_eq!(told(&a), told(&b));
 }
@@ -89,9 +89,9 @@ fn bundles_may_come_twice_and_out_of_order() {
     let (tech, player) = shared();
     let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
     a.add_pass(relief_pass("12"), None).unwrap();
-    let first = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let first = news(&a);
     a.add_pass(relief_pass("10"), None).unwrap();
-    let second = a.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let second = news(&a);
 
     let report = player.bundle_in(&second).unwrap();
     assert_eq!((report.waiting, report.added.len()), (1, 0));
@@ -108,13 +108,13 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     let (tech, player) = shared();
     let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
     a.set_spec(&SpecField::About("bought used".into())).unwrap();
-    player.bundle_in(&a.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    player.bundle_in(&news(&a)).unwrap();
 
     b.unset_spec("about").unwrap();
     assert_eq!(b.view().unwrap().spec.about, None);
     assert!(matches!(b.unset_spec("about"), Err(Error::NotFound { .. })));
     a.set_spec(&SpecField::About("bought new".into())).unwrap();
-    let report = tech.bundle_in(&b.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    let report = tech.bundle_in(&news(&b)).unwrap();
     let [contested] = report.newly_contested.as_slice() else { panic!("{report:?}") };
     let mut shown: Vec<String> =
         contested.versions.iter().map(|one| one.shown.to_string()).collect();
@@ -134,26 +134,26 @@ fn a_deleted_setup_comes_back_with_what_somebody_wrote_apart() {
     let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
     let stage = "stage".parse().unwrap();
     a.set_target(&stage, &relief_target(25)).unwrap();
-    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
 
     // Both delete it, and one is not asked whose deletion stands.
     a.delete_setup(&stage).unwrap();
     b.delete_setup(&stage).unwrap();
-    tech.bundle_in(&b.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&b.bundle_out().unwrap().file).unwrap();
+    player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
     assert_eq!(told(&a), told(&b));
     assert_eq!((a.setups().unwrap().len(), a.contested().unwrap().len()), (0, 0));
 
     // One brings it back, and both have it.
     b.bring_back_setup(&stage).unwrap();
-    tech.bundle_in(&b.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&b.bundle_out().unwrap().file).unwrap();
     assert_eq!(a.setups().unwrap()[0].targets.len(), 1);
 
     // One deletes it while the other changes a target: that is not lost, whatever the clocks say.
     a.delete_setup(&stage).unwrap();
     b.set_target(&stage, &relief_target(35)).unwrap();
-    let report = tech.bundle_in(&b.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    let report = tech.bundle_in(&b.bundle_out().unwrap().file).unwrap();
+    player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
     assert_eq!(told(&a), told(&b));
     assert_eq!(report.newly_contested, []);
     let back = a.setup_named("stage").unwrap();
@@ -167,7 +167,7 @@ fn a_draft_line_is_erased_and_a_shared_one_crossed_out() {
     let slip = a.add_pass(relief_pass("21"), None).unwrap();
     assert_eq!(a.retract(slip, "", None).unwrap(), RetractOutcome::Erased);
     let kept = a.add_pass(relief_pass("12"), None).unwrap();
-    player.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
     assert!(matches!(a.retract(kept, " ", None), Err(Error::BadInput { .. })));
     assert_eq!(a.retract(kept, "wrong leaf", Some("tech")).unwrap(), RetractOutcome::Kept);
     assert!(matches!(a.retract(kept, "again", None), Err(Error::BadInput { .. })));
@@ -179,11 +179,11 @@ fn a_stranger_a_wrong_record_and_altered_bytes_are_refused() {
     let (tech, player) = shared();
     let a = tech.find("stage").unwrap();
     let before = told(&a);
-    let file = player.find("stage").unwrap().bundle_out(BundleContent::Everything).unwrap();
+    let file = player.find("stage").unwrap().bundle_out().unwrap().file;
 
     let stranger = workshop("stranger", 3);
     let other = stranger.add_instrument("guitar-6", "other").unwrap();
-    let foreign = other.bundle_out(BundleContent::Everything).unwrap();
+    let foreign = other.bundle_out().unwrap().file;
     assert!(matches!(tech.bundle_in(&foreign), Err(Error::NotFound { .. })));
     for place in [0, 9, 20, file.len() / 2, file.len() - 1] {
         let mut altered = file.clone();
@@ -200,7 +200,7 @@ fn an_invitation_works_once() {
     let (tech, _) = shared();
     let a = tech.find("stage").unwrap();
     let invitation = a.invite(Role::Contributor, 7).unwrap();
-    let history = a.bundle_out(BundleContent::Everything).unwrap();
+    let history = a.bundle_out().unwrap().file;
     let (one, two) = (workshop("one", 4), workshop("two", 5));
     for device in [&one, &two] {
         let theirs = device.accept(&invitation).unwrap();
@@ -208,7 +208,7 @@ fn an_invitation_works_once() {
         theirs.set_spec(&SpecField::About(device.device().unwrap().label)).unwrap();
     }
     for device in [&one, &two] {
-        let file = device.find("stage").unwrap().bundle_out(BundleContent::Everything).unwrap();
+        let file = device.find("stage").unwrap().bundle_out().unwrap().file;
         tech.bundle_in(&file).unwrap();
     }
     let people = a.view().unwrap().people;
@@ -221,7 +221,7 @@ fn a_viewer_reads_and_does_not_write() {
     let a = tech.find("stage").unwrap();
     let viewer = workshop("viewer", 6);
     let theirs = viewer.accept(&a.invite(Role::Viewer, 1).unwrap()).unwrap();
-    viewer.bundle_in(&a.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    viewer.bundle_in(&a.bundle_out().unwrap().file).unwrap();
     assert_eq!(theirs.name().unwrap(), "stage bass");
     assert!(matches!(theirs.add_pass(relief_pass("12"), None), Err(Error::NotAllowed { .. })));
     assert!(matches!(theirs.invite(Role::Viewer, 1), Err(Error::NotAllowed { .. })));
@@ -236,15 +236,15 @@ fn an_owner_is_made_and_not_invited() {
     assert!(matches!(a.set_role("nobody", Role::Owner), Err(Error::NotFound { .. })));
     let refused = b.set_role(&fingerprint(&tech), Role::Viewer);
     assert!(matches!(refused, Err(Error::NotAllowed { .. })));
-    tech.bundle_in(&b.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&b.bundle_out().unwrap().file).unwrap();
     a.set_role(&fingerprint(&player), Role::Owner).unwrap();
-    player.bundle_in(&a.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    player.bundle_in(&news(&a)).unwrap();
     assert_eq!(b.view().unwrap().role, Some(Role::Owner));
     // Who came in later takes nothing from who was there before.
     let refused = b.set_role(&fingerprint(&tech), Role::Viewer);
     assert!(matches!(refused, Err(Error::NotAllowed { .. })));
     a.set_role(&fingerprint(&player), Role::Viewer).unwrap();
-    player.bundle_in(&a.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    player.bundle_in(&news(&a)).unwrap();
     assert_eq!(b.view().unwrap().role, Some(Role::Viewer));
 }
 
@@ -264,11 +264,11 @@ fn the_list_tells_what_waits_and_what_no_longer_does() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bench = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let stage = player.accept(&bench.invite(fallaway::Role::Contributor, 14).unwrap()).unwrap();
-    player.bundle_in(&bench.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bench.bundle_out().unwrap().file).unwrap();
     let remark = |text: &str| {
         let remark = fallaway::record::Remark { text: text.into(), ..Default::default() };
         bench.add_remark(remark, None).unwrap();
-        bench.bundle_out(BundleContent::NewSinceLastTime).unwrap()
+        news(&bench)
     };
     let (first, second) = (remark("one"), remark("two"));
     let listed = || player.instruments().unwrap()[0].waiting;

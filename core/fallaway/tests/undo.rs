@@ -9,9 +9,7 @@ use fallaway::measure::{Amount, Location, StringPlace, Tool, Unit};
 use fallaway::record::{
     AdjustedPart, Adjustment, EntryBody, Remark, SpecField, StringChange, Target, Tuning, Turns,
 };
-use fallaway::{
-    BundleContent, Error, HistoryFilter, Instrument, RetractOutcome, Role, Undoing, Undone,
-};
+use fallaway::{Error, HistoryFilter, Instrument, RetractOutcome, Role, Undoing, Undone};
 
 fn texts(bass: &Instrument) -> Vec<String> {
     let all = bass.history(&HistoryFilter { hide_retracted: true, ..HistoryFilter::default() });
@@ -147,13 +145,13 @@ fn what_somebody_else_changed_since_is_left_alone() {
     let player = workshop("player", 2);
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
     let shared = player.accept(&invitation).unwrap();
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    tech.bundle_in(&shared.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+    tech.bundle_in(&shared.bundle_out().unwrap().file).unwrap();
     bass.set_spec(&SpecField::About("loud".into())).unwrap();
     let entry = bass.add_remark(remark("mine"), None).unwrap();
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     shared.set_spec(&SpecField::About("quiet".into())).unwrap();
-    tech.bundle_in(&shared.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&shared.bundle_out().unwrap().file).unwrap();
     assert_eq!(how(&undo(&bass)), [Undoing::CrossedOut]);
     assert_eq!(how(&undo(&bass)), [Undoing::LeftAlone]);
     assert_eq!(about(&bass).as_deref(), Some("quiet"));

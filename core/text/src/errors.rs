@@ -12,6 +12,97 @@ use fallaway_record::spec::{FactFault, SpecError};
 use crate::messages::{errors as say, formulas, limits, readings};
 use crate::{Computed, List, Phrase, Word, facts, names};
 
+/// What would be accepted: in words, and as data where it is a choice or a range.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Accepted {
+    /// In words; may be empty.
+    pub text: Phrase,
+    /// As data.
+    pub values: Box<AcceptedValues>,
+}
+
+/// What would be accepted, as data.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum AcceptedValues {
+    /// Words alone can say it.
+    #[default]
+    Words,
+    /// One of these.
+    OneOf(Vec<String>),
+    /// Any number from one to another.
+    Between {
+        /// The least.
+        least: f64,
+        /// The most.
+        most: f64,
+        /// Of what they are numbers.
+        unit: LimitUnit,
+    },
+}
+
+impl Accepted {
+    /// One of some.
+    pub fn one_of(text: Phrase, choices: Vec<String>) -> Self {
+        Self { text, values: Box::new(AcceptedValues::OneOf(choices)) }
+    }
+
+    /// A whole number from one to another.
+    pub fn between(least: usize, most: usize) -> Self {
+        let text = say::accepted_range(least.to_string(), most.to_string());
+        let (least, most) = (least as f64, most as f64);
+        let values = AcceptedValues::Between { least, most, unit: LimitUnit::One };
+        Self { text, values: Box::new(values) }
+    }
+
+    /// The same, where the reason has said it in words.
+    #[must_use]
+    pub fn unsaid(self) -> Self {
+        Self { text: Phrase::empty(), ..self }
+    }
+
+    /// Whether nothing is said in words.
+    pub fn is_empty(&self) -> bool {
+        self.text.is_empty()
+    }
+}
+
+/// In words, in English.
+impl std::fmt::Display for Accepted {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.text.fmt(f)
+    }
+}
+
+impl Default for Accepted {
+    fn default() -> Self {
+        Phrase::empty().into()
+    }
+}
+
+impl From<Phrase> for Accepted {
+    fn from(text: Phrase) -> Self {
+        Self { text, values: Box::default() }
+    }
+}
+
+impl From<List> for Accepted {
+    fn from(list: List) -> Self {
+        Phrase::from(list).into()
+    }
+}
+
+impl From<&str> for Accepted {
+    fn from(text: &str) -> Self {
+        Phrase::from(text).into()
+    }
+}
+
+impl From<String> for Accepted {
+    fn from(text: String) -> Self {
+        Phrase::from(text).into()
+    }
+}
+
 /// What cannot be taken: which value, why, and what would be accepted, which may be empty.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RefusedInput {
@@ -20,25 +111,25 @@ pub struct RefusedInput {
     /// What is wrong with it.
     pub reason: Phrase,
     /// What would be accepted.
-    pub accepted: Phrase,
+    pub accepted: Accepted,
 }
 
 impl RefusedInput {
     fn of(field: &'static str, reason: Phrase) -> Self {
-        Self { field: say::field(Word(field)), reason, accepted: Phrase::empty() }
+        Self { field: say::field(Word(field)), reason, accepted: Accepted::default() }
     }
 
     /// Without the name of the value, where that stands beside it.
     pub fn without_field(self) -> Phrase {
         let Self { reason, accepted, .. } = self;
-        if accepted.is_empty() { reason } else { say::with_accepted(reason, accepted) }
+        if accepted.is_empty() { reason } else { say::with_accepted(reason, accepted.text) }
     }
 
     /// All of it in one phrase.
     pub fn phrase(self) -> Phrase {
         let Self { field, reason, accepted } = self;
         let told = say::bad_input(field, reason);
-        if accepted.is_empty() { told } else { say::with_accepted(told, accepted) }
+        if accepted.is_empty() { told } else { say::with_accepted(told, accepted.text) }
     }
 }
 
@@ -106,7 +197,7 @@ pub fn name(error: &NameError) -> RefusedInput {
         NameError::Unknown { text, what, accepted } => RefusedInput {
             field: say::field(Word(what)),
             reason: say::names_none(text, Word(what)),
-            accepted: say::named_so(Word(what), accepted),
+            accepted: say::named_so(Word(what), accepted).into(),
         },
         NameError::Value(error) => RefusedInput::of("value", value(error)),
         NameError::Graduation(error) => RefusedInput::of("tool", reading(error)),
@@ -138,7 +229,7 @@ pub fn note(error: &NoteError) -> RefusedInput {
     RefusedInput {
         field: say::field(Word("note")),
         reason: readings::note(&error.given, problem),
-        accepted: readings::note_accepted(),
+        accepted: readings::note_accepted().into(),
     }
 }
 
@@ -203,7 +294,14 @@ pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> RefusedInput {
         } else {
             formulas::not_finite()
         },
-        accepted: formulas::range(Computed::exact(limit.least()), measured(limit.most())),
+        accepted: Accepted {
+            text: formulas::range(Computed::exact(limit.least()), measured(limit.most())),
+            values: Box::new(AcceptedValues::Between {
+                least: limit.least(),
+                most: limit.most(),
+                unit,
+            }),
+        },
     }
 }
 
@@ -221,21 +319,34 @@ pub fn fact(SpecError { fact, fault }: &SpecError) -> RefusedInput {
         }
         FactFault::Frets { given, most } => {
             let given = formulas::outside(given.to_string().into());
-            (Limit::Frets.into(), given, say::frets_accepted(*most))
+            (
+                Limit::Frets.into(),
+                given,
+                Accepted {
+                    values: Box::new(AcceptedValues::Between {
+                        least: 1.0,
+                        most: f64::from(*most),
+                        unit: LimitUnit::Fret,
+                    }),
+                    ..say::frets_accepted(*most).into()
+                },
+            )
         }
         FactFault::Text { found, most } => {
-            (called, say::text_length(*found, *most), Phrase::empty())
+            (called, say::text_length(*found, *most), Accepted::default())
         }
         FactFault::Courses { courses, strings } => {
-            (called, say::courses_wrong(), say::courses_accepted(*courses, *strings))
+            (called, say::courses_wrong(), say::courses_accepted(*courses, *strings).into())
         }
         FactFault::UnitWeight { given } => {
             let given = names::computed(Computed::exact(given.value()));
-            (say::unit_weight(), formulas::outside(given), say::above_zero())
+            (say::unit_weight(), formulas::outside(given), say::above_zero().into())
         }
-        FactFault::SaddleWithoutStrings => (called, say::saddle_without_strings(), Phrase::empty()),
+        FactFault::SaddleWithoutStrings => {
+            (called, say::saddle_without_strings(), Accepted::default())
+        }
         FactFault::NotWritten { reason } => {
-            (called, say::fact_not_written(reason.clone()), Phrase::empty())
+            (called, say::fact_not_written(reason.clone()), Accepted::default())
         }
     };
     RefusedInput { field, reason, accepted }
@@ -243,28 +354,30 @@ pub fn fact(SpecError { fact, fault }: &SpecError) -> RefusedInput {
 
 /// Which number a formula refused, why, and what it would take.
 pub fn formula(error: &FormulaError) -> RefusedInput {
-    let none = Phrase::empty;
+    let none = Accepted::default;
     let (field, reason, accepted) = match *error {
         FormulaError::Outside(error) => return outside(error),
         FormulaError::NotFinite { quantity } => {
-            (word(quantity), formulas::not_finite(), formulas::finite())
+            (word(quantity), formulas::not_finite(), formulas::finite().into())
         }
         FormulaError::Missing { quantity, needed_for } => {
             (word(quantity), formulas::missing(word(needed_for)), none())
         }
-        FormulaError::TooFew { quantity, given, needed } => {
-            (word(quantity), formulas::count_needed(given, needed), formulas::at_least(needed))
-        }
-        FormulaError::CountMismatch { quantity, given, expected } => {
-            (word(quantity), formulas::count_expected(given, expected), formulas::exactly(expected))
-        }
-        FormulaError::NoSuchPlace { what, number, first, last } => (
-            word(what),
-            formulas::no_such_place(number),
-            say::accepted_range(first.to_string(), last.to_string()),
+        FormulaError::TooFew { quantity, given, needed } => (
+            word(quantity),
+            formulas::count_needed(given, needed),
+            formulas::at_least(needed).into(),
         ),
+        FormulaError::CountMismatch { quantity, given, expected } => (
+            word(quantity),
+            formulas::count_expected(given, expected),
+            formulas::exactly(expected).into(),
+        ),
+        FormulaError::NoSuchPlace { what, number, first, last } => {
+            (word(what), formulas::no_such_place(number), Accepted::between(first, last))
+        }
         FormulaError::NotKnown { what, accepted } => {
-            (word(what), formulas::not_known(), accepted.into())
+            (word(what), formulas::not_known(), Phrase::from(accepted).into())
         }
         FormulaError::Inconsistent { what, reason } => (word(what), word(reason), none()),
         FormulaError::Undetermined { what, reason } => {

@@ -29,7 +29,7 @@ fn complete<T: Debug>(
         for language in Language::all() {
             let say = |phrase: &Phrase| Voice::new(language).say(phrase);
             let (field, reason) = (say(&field), say(&reason));
-            let whole = format!("{field}: {reason} ({})", say(&accepted));
+            let whole = format!("{field}: {reason} ({})", say(&accepted.text));
             assert!(!reason.is_empty(), "{one:?}");
             assert!(!whole.contains(['{', '_']) && !whole.contains("::"), "{whole}");
             let twice = !field.is_empty() && reason.to_lowercase().contains(&field.to_lowercase());
@@ -41,7 +41,7 @@ fn complete<T: Debug>(
 }
 
 fn alone(reason: Phrase) -> RefusedInput {
-    RefusedInput { field: Phrase::empty(), reason, accepted: Phrase::empty() }
+    RefusedInput { field: Phrase::empty(), reason, accepted: Accepted::default() }
 }
 
 #[test]
@@ -166,7 +166,7 @@ fn why_a_reading_is_asked_about_or_cannot_be() {
     };
     complete(&all, 7, number, |why| {
         let (reason, accepted) = impossible(reading, *why);
-        RefusedInput { field: Phrase::empty(), reason, accepted }
+        RefusedInput { field: Phrase::empty(), reason, accepted: accepted.into() }
     });
     let all = [Beyond::Below, Beyond::Above];
     for family in [InstrumentFamily::Bass, InstrumentFamily::Guitar, InstrumentFamily::Other(0)] {
@@ -212,7 +212,7 @@ fn a_fact_that_no_instrument_has() {
     complete(&all, 8, number, |fault| fact(&of(fault)));
     let german = Voice::new(Language::named("de").unwrap());
     let RefusedInput { field, reason, accepted } = fact(&of(&all[0]));
-    let said = [field, reason, accepted].map(|phrase| german.say(&phrase));
+    let said = [field, reason, accepted.text].map(|phrase| german.say(&phrase));
     assert_eq!(said, ["Saitenstärke", "0,9 Zoll liegt außerhalb der Grenzen", "0,05 bis 6 mm"]);
 }
 

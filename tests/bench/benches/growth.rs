@@ -24,7 +24,7 @@ mod world;
 
 use std::path::Path;
 
-use fallaway::{BundleContent, HistoryFilter, Role, Workshop, WorkshopOptions};
+use fallaway::{HistoryFilter, Role, Workshop, WorkshopOptions};
 use realistic::Dice;
 use world::{HandClock, Seeded};
 
@@ -75,15 +75,15 @@ fn grown(folder: &Path, visits: usize) {
     let random = Box::new(Seeded::new(3));
     let player = Workshop::in_memory("player", Box::new(clock.clone()), random).unwrap();
     let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
-    let everything = bass.bundle_out(BundleContent::Everything).unwrap();
-    let bundle_out = timed(3, || bass.bundle_out(BundleContent::Everything).unwrap());
+    let everything = bass.bundle_out().unwrap().file;
+    let bundle_out = timed(3, || bass.bundle_out().unwrap().file);
     let bundle_in = timed(1, || player.bundle_in(&everything).unwrap());
-    tech.bundle_in(&theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    tech.bundle_in(&work::news(&theirs)).unwrap();
     let mut files = Vec::new();
     for _ in 0..7 {
         clock.wind(86_400);
         record_folder::visit(&theirs, &clock, &mut dice).unwrap();
-        files.push(theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap());
+        files.push(work::news(&theirs));
     }
     let mut next = files.iter();
     let one_in = timed(7, || next.next().map(|file| tech.bundle_in(file).unwrap()));

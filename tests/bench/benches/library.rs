@@ -28,7 +28,7 @@ use std::path::Path;
 use std::process::Command;
 use std::time::Duration;
 
-use fallaway::{BundleContent, Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
+use fallaway::{Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_sharing::{Payload, bundle_file, open};
 use realistic::Dice;
 use stopwatch::{Taken, timed};
@@ -171,11 +171,11 @@ fn realistic_record(folder: &Path) {
         Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(3))).unwrap();
     let invitation = bass.invite(Role::Contributor, 9).unwrap();
     let theirs = player.accept(&invitation).unwrap();
-    let everything = bass.bundle_out(BundleContent::Everything).unwrap();
+    let everything = bass.bundle_out().unwrap().file;
     println!("the whole record as a bundle file: {} bytes", everything.len());
     let taken = timed(|| player.bundle_in(&everything).unwrap()).0;
     report("a newcomer takes it in", &[taken]);
-    tech.bundle_in(&theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap()).unwrap();
+    tech.bundle_in(&work::news(&theirs)).unwrap();
     let mut dice = Dice::new(5);
     for (visits, rounds) in [(1, 40), (40, 15)] {
         let mut runs = Vec::new();
@@ -190,7 +190,7 @@ fn realistic_record(folder: &Path) {
                     &record_folder::another_target(number, START),
                 )
                 .unwrap();
-            let file = theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+            let file = work::news(&theirs);
             let (taken, report) = timed(|| tech.bundle_in(&file).unwrap());
             assert!(report.refused.is_empty() && report.waiting == 0);
             runs.push(taken);
@@ -203,7 +203,7 @@ fn realistic_record(folder: &Path) {
 /// One visit of eight passes, sealed.
 fn wire(theirs: &Instrument, invitation: &str, clock: &HandClock, dice: &mut Dice) {
     record_folder::visit(theirs, clock, dice).unwrap();
-    let file = theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+    let file = work::news(theirs);
     let invitation = fallaway_sharing::Invitation::parse(invitation).unwrap();
     for bytes in bundle_file::read(&file).unwrap() {
         let payload = open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1;
@@ -225,7 +225,7 @@ fn apart(folder: &Path) {
         let random = Box::new(Seeded::new(number));
         let player = Workshop::in_memory("player", Box::new(clock.clone()), random).unwrap();
         let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
-        player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+        player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
         for (instrument, seed) in [(&bass, 1), (&theirs, 2)] {
             let mut dice = Dice::new(seed);
             for _ in 0..100 {
@@ -233,7 +233,7 @@ fn apart(folder: &Path) {
                 record_folder::visit(instrument, &clock, &mut dice).unwrap();
             }
         }
-        let file = theirs.bundle_out(BundleContent::NewSinceLastTime).unwrap();
+        let file = work::news(&theirs);
         runs.push(timed(|| tech.bundle_in(&file).unwrap()).0);
     }
     report("merge 100 x 100 offline visits", &runs);

@@ -2,7 +2,6 @@ package fallaway.device
 
 import fallaway.AdjustedPart
 import fallaway.Adjustment
-import fallaway.BundleContent
 import fallaway.Entered
 import fallaway.EntryBody
 import fallaway.EntryKind
@@ -77,13 +76,11 @@ private class Device {
             )
             "end" -> if (meant.view().openVisit != null) meant.endVisit()
             "out" -> file(0).writeBytes(
-                meant.bundleOut(
-                    when (field(1)) {
-                        "everything" -> BundleContent.EVERYTHING
-                        "new" -> BundleContent.NEW_SINCE_LAST_TIME
-                        else -> throw Usage()
-                    },
-                ),
+                when (field(1)) {
+                    "everything" -> meant.bundleOut()
+                    "new" -> meant.bundleUnsent() ?: throw Usage()
+                    else -> throw Usage()
+                }.also { meant.delivered(it.token) }.file,
             )
             "in" -> {
                 val report = open.bundleIn(file(0).readBytes())

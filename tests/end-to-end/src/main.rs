@@ -9,8 +9,7 @@ use fallaway::measure::{
 };
 use fallaway::record::{AdjustedPart, Adjustment, EntryBody, Remark, SpecField, Target, Turns};
 use fallaway::{
-    BundleContent, Error, HistoryFilter, Instrument, PassOptions, Role, Workshop, WorkshopOptions,
-    WriteOptions,
+    Error, HistoryFilter, Instrument, PassOptions, Role, Workshop, WorkshopOptions, WriteOptions,
 };
 
 /// What a command answers: more fields, or the kind and text of an error.
@@ -139,12 +138,16 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
             Err(error) => return Err(told(error)),
         },
         ["out", path, what @ ("everything" | "new")] => {
-            let what = if *what == "new" {
-                BundleContent::NewSinceLastTime
+            let bundle = if *what == "new" {
+                instrument
+                    .bundle_unsent()
+                    .map_err(told)?
+                    .ok_or_else(|| ("usage".to_owned(), "nothing is unsent".to_owned()))?
             } else {
-                BundleContent::Everything
+                instrument.bundle_out().map_err(told)?
             };
-            fs::write(path, instrument.bundle_out(what).map_err(told)?).map_err(file)?;
+            instrument.delivered(&bundle.token).map_err(told)?;
+            fs::write(path, bundle.file).map_err(file)?;
         }
         ["contested"] => {
             return Ok(vec![instrument.contested().map_err(told)?.len().to_string()]);

@@ -6,9 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use fallaway::record::SpecField;
-use fallaway::{
-    BundleContent, Error, HistoryFilter, Result, Role, Workshop, WorkshopOptions, WriteOptions,
-};
+use fallaway::{Error, HistoryFilter, Result, Role, Workshop, WorkshopOptions, WriteOptions};
 
 use crate::work;
 use crate::world::{HandClock, Seeded};
@@ -83,13 +81,12 @@ pub fn prepare(place: &Place) {
         bass.add_pass(work::relief_pass(8 + number % 5), WriteOptions::sure()).unwrap();
         bass.end_visit(None, None).unwrap();
     }
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
-    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     theirs.set_target(&"stage".parse().unwrap(), &work::target(None, 30, 0)).unwrap();
     theirs.add_remark(work::remark("buzzes in the cold"), None).unwrap();
     theirs.set_spec(&SpecField::About("second pickup hums".into())).unwrap();
-    fs::write(place.post.join("bundle"), theirs.bundle_out(BundleContent::Everything).unwrap())
-        .unwrap();
+    fs::write(place.post.join("bundle"), theirs.bundle_out().unwrap().file).unwrap();
 }
 
 type Step = fn(&Workshop, &Place) -> Result<()>;
@@ -125,9 +122,11 @@ pub const DAY: [(&str, Step); 17] = [
     }),
     ("an invitation", |w, _| w.find("stage")?.invite(Role::Viewer, 9).map(drop)),
     ("a bundle out", |w, place| {
-        let bytes = w.find("stage")?.bundle_out(BundleContent::NewSinceLastTime)?;
+        let bass = w.find("stage")?;
+        let unsent = bass.bundle_unsent()?.ok_or(Error::Closed)?;
+        bass.delivered(&unsent.token)?;
         // Handed over: what the test compares is the store.
-        fs::write(place.post.join(format!("out of {}", std::process::id())), bytes)
+        fs::write(place.post.join(format!("out of {}", std::process::id())), unsent.file)
             .map_err(|e| Error::Storage { reason: e.to_string().into() })
     }),
     ("a bundle in", |w, place| {
@@ -237,8 +236,8 @@ pub fn share(place: &Place) {
     let newcomer =
         Workshop::in_memory("newcomer", Box::new(clock.clone()), Box::new(Seeded::new(7))).unwrap();
     let theirs = newcomer.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
-    let report = newcomer.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    let report = newcomer.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
-    workshop.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    workshop.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     assert_eq!(work::told(&bass), work::told(&theirs));
 }

@@ -7,9 +7,7 @@ use std::path::Path;
 
 use fallaway::measure::Note;
 use fallaway::record::{Buzz, Climate, EntryBody, Phase, Remark, SpecField, StringChange, Tuning};
-use fallaway::{
-    BundleContent, HistoryFilter, Instrument, Role, Workshop, WorkshopOptions, WriteOptions,
-};
+use fallaway::{HistoryFilter, Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
 
 use crate::newer::Newer;
 use crate::work;
@@ -65,7 +63,7 @@ pub fn write(folder: &Path) {
     let history = bass.history(&HistoryFilter::default()).unwrap();
     bass.retract(history[3].entry.id, "wrong leaf", Some("tech")).unwrap();
 
-    player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     clock.wind(3600);
     bass.set_target(&"stage".parse().unwrap(), &work::target(None, 25, clock.seconds())).unwrap();
     theirs.set_target(&"stage".parse().unwrap(), &work::target(None, 35, clock.seconds())).unwrap();
@@ -77,11 +75,11 @@ pub fn write(folder: &Path) {
     let seven = fallaway::measure::Fret::new(7).unwrap();
     let string = work::course(2);
     theirs.add_buzz(Buzz { string, from: seven, to: seven, note: None }, None).unwrap();
-    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
 
     let text = bass.invite(Role::Contributor, 366).unwrap();
     let newer = bass.invite(Role::Contributor, 366).unwrap();
-    let everything = bass.bundle_out(BundleContent::Everything).unwrap();
+    let everything = bass.bundle_out().unwrap().file;
     fs::write(folder.join("invitation.txt"), text).unwrap();
     fs::write(folder.join("bundle.fallaway"), &everything).unwrap();
     let newer = Newer::join(&newer, &everything, 5, clock.seconds());

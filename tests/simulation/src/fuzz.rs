@@ -12,7 +12,7 @@ use fallaway::measure::{
     Dimension, Location, Quantity, StringPlace, Tool, parse_pass, parse_reading,
 };
 use fallaway::record::{Entry, EntryId, SetupId, SpecField, Turns};
-use fallaway::{BundleContent, HistoryFilter, Instrument, Workshop};
+use fallaway::{HistoryFilter, Instrument, Workshop};
 use fallaway_changes::{Put, VerifiedChange};
 use fallaway_record::Record;
 use fallaway_sharing::{
@@ -308,7 +308,7 @@ fn with_store(all: &Samples, damage: impl FnOnce(&Path)) {
             drop(bass.history(&HistoryFilter::default()));
             drop(bass.contested());
             drop(bass.add_remark(crate::work::remark("still here"), None));
-            drop(bass.bundle_out(BundleContent::Everything));
+            drop(bass.bundle_out());
         }
         drop(workshop.bundle_in(&all.file));
         drop(workshop.notices());

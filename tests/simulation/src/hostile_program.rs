@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway::{BundleContent, Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
+use fallaway::{Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_changes::limits::{MAX_TIME, MIN_TIME};
 use fallaway_changes::{Change, ChangeId, Container, DeviceId, MemberHash, Put, RecordId};
 use fallaway_record::EntryId;
@@ -62,14 +62,14 @@ impl House {
             bass.add_pass(work::relief_pass(reading), WriteOptions::sure().by("tech")).unwrap();
             bass.end_visit(None, None).unwrap();
         }
-        let everything = || bass.bundle_out(BundleContent::Everything).unwrap();
+        let everything = || bass.bundle_out().unwrap().file;
         let player = workshop("player", seed ^ 0xff);
         let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
         let invitation = bass.invite(role, 9).unwrap();
         let mallory = OwnProgram::join(&invitation, &everything(), (0x66, "ours"), NOW);
         tech.bundle_in(&mallory.file(&[Payload::Member(mallory.join.clone())])).unwrap();
         player.bundle_in(&everything()).unwrap();
-        tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+        tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
         Self { tech, bass, player, theirs, mallory, folder }
     }
 
@@ -82,7 +82,7 @@ impl House {
             self.bass = self.tech.instrument(self.bass.id()).unwrap();
             assert_eq!(self.tech.notices().unwrap(), []);
         }
-        let everything = |one: &Instrument| one.bundle_out(BundleContent::Everything).unwrap();
+        let everything = |one: &Instrument| one.bundle_out().unwrap().file;
         // Before they meet both have built on what they got; but whoever is no owner waits where
         // somebody asks for a newer version.
         let apart = self.theirs.add_remark(work::remark("not met yet"), None).is_ok();

@@ -8,8 +8,7 @@ use fallaway::record::{
     Buzz, Climate, EntryId, InstrumentSpec, SpecField, StringChange, target_key,
 };
 use fallaway::{
-    BundleContent, ContestedField, Error, HistoryFilter, Instrument, RetractOutcome, Role,
-    Workshop, WriteOptions,
+    ContestedField, Error, HistoryFilter, Instrument, RetractOutcome, Role, Workshop, WriteOptions,
 };
 use fallaway_changes::Container;
 
@@ -113,7 +112,7 @@ impl Simulation {
 
     /// Those who have joined get what the founder has.
     fn welcome(&mut self) {
-        let bytes = self.instrument(0).bundle_out(BundleContent::Everything).unwrap();
+        let bytes = self.instrument(0).bundle_out().unwrap().file;
         let load = self.oracle.bundle_out(0, true);
         for to in 1..self.devices.len() {
             if self.devices[to].instrument.is_some() {
@@ -200,10 +199,15 @@ impl Simulation {
         let Some(instrument) = &self.devices[device].instrument else { return };
         let everything = self.counter.is_multiple_of(3);
         self.counter += 1;
-        let what =
-            if everything { BundleContent::Everything } else { BundleContent::NewSinceLastTime };
-        let bytes = instrument.bundle_out(what).unwrap();
+        let bundle = if everything {
+            Some(instrument.bundle_out().unwrap())
+        } else {
+            instrument.bundle_unsent().unwrap()
+        };
         let load = self.oracle.bundle_out(device, everything);
+        let Some(bundle) = bundle else { return };
+        instrument.delivered(&bundle.token).unwrap();
+        let bytes = bundle.file;
         for to in 0..self.devices.len() {
             if to == device || !self.chance(60) {
                 continue;
@@ -497,7 +501,7 @@ impl Simulation {
 
     /// One device gives another everything that it has.
     fn hand_over(&mut self, from: usize, to: usize, tally: &mut Tally) {
-        let bytes = self.instrument(from).bundle_out(BundleContent::Everything).unwrap();
+        let bytes = self.instrument(from).bundle_out().unwrap().file;
         let load = self.oracle.bundle_out(from, true);
         self.bring_in(to, &bytes, &load, tally);
     }

@@ -97,3 +97,10 @@ pub fn told(instrument: &Instrument) -> String {
     }
     text
 }
+
+/// What has not been delivered yet, and it is from now on.
+pub fn news(instrument: &Instrument) -> Vec<u8> {
+    let unsent = instrument.bundle_unsent().unwrap().unwrap();
+    instrument.delivered(&unsent.token).unwrap();
+    unsent.file
+}

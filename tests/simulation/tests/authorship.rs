@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway::{BundleContent, Role, Workshop, WriteOptions};
+use fallaway::{Role, Workshop, WriteOptions};
 use fallaway_changes::{Change, LinkError, Put, VerifiedChange, Writer};
 use fallaway_sharing::{
     ChainError, ChainProof, ChangeBundle, EpochKey, Invitation, Payload, bundle_file, open, seal,
@@ -58,7 +58,7 @@ fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
         bass.end_visit(None, None).unwrap();
     }
     let text = bass.invite(Role::Contributor, 9).unwrap();
-    let file = bass.bundle_out(BundleContent::Everything).unwrap();
+    let file = bass.bundle_out().unwrap().file;
     let invitation = Invitation::parse(&text).unwrap();
 
     // Fewer signatures than changes are left, and each change is under one.
@@ -79,7 +79,7 @@ fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
     let theirs = newcomer.accept(&text).unwrap();
     let report = newcomer.bundle_in(&file).unwrap();
     assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
-    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     assert_eq!(work::told(&bass), work::told(&theirs));
 
     // Somebody with the key writes another reading into an old change, or leaves one out.
@@ -109,6 +109,6 @@ fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
     assert!(report.refused.is_empty() && report.waiting > 0, "{report:?}");
     assert_ne!(theirs.view().unwrap().state, bass.view().unwrap().state);
     // With the true file everything is there.
-    reader.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    reader.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert_eq!(theirs.view().unwrap().state, bass.view().unwrap().state);
 }

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use fallaway::record::EntryBody;
-use fallaway::{BundleContent, HistoryFilter, Role, Workshop, WriteOptions};
+use fallaway::{HistoryFilter, Role, Workshop, WriteOptions};
 use fallaway_changes::Put;
 use fallaway_record::Record;
 use fallaway_sharing::{Invitation, Payload, bundle_file, open};
@@ -82,9 +82,7 @@ fn the_first_version_s_invitation_and_bundle_file_are_taken() {
         assert!(expected.contains(line), "{line}\n{expected}");
     }
     assert!(described.contains("two values"), "{described}");
-    let report = freeze::open(folder.path())
-        .bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap())
-        .unwrap();
+    let report = freeze::open(folder.path()).bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert_eq!(report.people_added, ["newcomer"]);
 }
 
@@ -118,7 +116,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
     bass.set_target(&"stage".parse().unwrap(), &work::target(None, 20, 0)).unwrap();
     let text = bass.invite(Role::Contributor, 9).unwrap();
-    let everything = bass.bundle_out(BundleContent::Everything).unwrap();
+    let everything = bass.bundle_out().unwrap().file;
     let newer = Newer::join(&text, &everything, 5, THEN);
     let puts = newer.puts(THEN);
     let report = tech.bundle_in(&newer.file(THEN)).unwrap();
@@ -141,15 +139,15 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let player = Workshop::in_memory("player", Box::new(clock), Box::new(Seeded::new(3))).unwrap();
     let invitation = bass.invite(Role::Contributor, 9).unwrap();
     let theirs = player.accept(&invitation).unwrap();
-    let report = player.bundle_in(&bass.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    let report = player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert_eq!(report.waiting, 1, "what waits is handed on");
     theirs.add_remark(work::remark("fits"), None).unwrap();
-    tech.bundle_in(&theirs.bundle_out(BundleContent::Everything).unwrap()).unwrap();
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     tech.shut_down().unwrap();
 
     let again = open_store().find("stage").unwrap();
     let invitation = Invitation::parse(&invitation).unwrap();
-    for file in [&again, &theirs].map(|one| one.bundle_out(BundleContent::Everything).unwrap()) {
+    for file in [&again, &theirs].map(|one| one.bundle_out().unwrap().file) {
         let found = foreign_puts(&invitation, &file);
         assert_eq!(found.len(), puts.len() + 1, "{found:?}");
         for put in &puts {
@@ -160,7 +158,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     assert_eq!(again.view().unwrap().waiting, 1);
     // A record that is read anew from its snapshot holds the same bytes.
     let mut record = Record::create(invitation.record);
-    let file = again.bundle_out(BundleContent::Everything).unwrap();
+    let file = again.bundle_out().unwrap().file;
     let changes: Vec<_> = bundle_file::read(&file)
         .unwrap()
         .into_iter()

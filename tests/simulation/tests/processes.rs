@@ -8,7 +8,7 @@ use std::process::{Command, Stdio};
 use std::thread;
 
 use fallaway::record::{EntryBody, SpecField};
-use fallaway::{BundleContent, HistoryFilter, Workshop, WorkshopOptions};
+use fallaway::{HistoryFilter, Workshop, WorkshopOptions};
 use fallaway_simulation::work;
 
 /// Tells a child where to work, and which one it is.
@@ -44,7 +44,7 @@ fn child() {
                     bass.add_remark(work::remark(&text), None).unwrap();
                     match edit % 6 {
                         2 => bass.set_spec(&SpecField::About(text)).unwrap(),
-                        5 => drop(bass.bundle_out(BundleContent::NewSinceLastTime).unwrap()),
+                        5 => drop(bass.bundle_unsent().unwrap()),
                         _ => drop(bass.card(None).unwrap()),
                     }
                 }

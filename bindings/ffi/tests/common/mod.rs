@@ -6,8 +6,8 @@ use std::path::Path;
 use std::sync::Arc;
 
 use fallaway_ffi::{
-    BundleContent, Entered, EntryId, HistoryFilter, Instrument, Location, NewTarget, Quantity,
-    Role, StringPlace, Tool, Workshop, WorkshopOptions, WriteOptions,
+    Entered, EntryId, HistoryFilter, Instrument, Location, NewTarget, Quantity, Role, StringPlace,
+    Tool, Workshop, WorkshopOptions, WriteOptions,
 };
 
 pub fn workshop(label: &str) -> Workshop {
@@ -80,6 +80,6 @@ pub fn share(
 
 /// Everything that one knows, to another.
 pub fn carry(instrument: &Instrument, other: &Workshop) {
-    let bundle = instrument.bundle_out(BundleContent::Everything, None).unwrap();
+    let bundle = instrument.bundle_out(None).unwrap().file;
     other.bundle_in(&bundle, None).unwrap();
 }

@@ -1,5 +1,7 @@
 //! One function for each file of vectors: from a call's name and what is given to what it answers.
 
+#![allow(clippy::result_large_err, reason = "an error crosses by value once, with what it takes")]
+
 mod formulas;
 mod record;
 mod workshop;
@@ -119,7 +121,9 @@ pub fn refusal(error: &FallawayError) -> Answer {
         answer.insert("accepted", accepted.into());
     };
     match error {
-        FallawayError::NotFound { what, accepted, .. } => put("not_found", what, accepted),
+        FallawayError::NotFound { what, accepted, .. } => {
+            put("not_found", &format!("{what:?}").to_lowercase(), accepted);
+        }
         FallawayError::BadInput { field, accepted, .. } => put("bad_input", field, accepted),
         FallawayError::Unsure { field, .. } => put("unsure", field, ""),
         FallawayError::Contested { field } => put("contested", field, ""),

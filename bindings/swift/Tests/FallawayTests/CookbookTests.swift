@@ -55,7 +55,7 @@ import Testing
     print(read.shown, read.value.value, read.value.unit)
     do {
       _ = try parseReading(text: "five", measures: .length)
-    } catch FallawayError.badInput(_, let reason, let accepted, _) {
+    } catch FallawayError.badInput(_, let reason, let accepted, _, _) {
       print(reason, accepted)
     }
     // end
@@ -172,7 +172,7 @@ import Testing
     do {
       let forecast = try await bass.forecast(climates: [dry], setup: "stage")
       for sentence in forecast.sentences { print(sentence) }
-    } catch FallawayError.badInput(_, let reason, _, _) {
+    } catch FallawayError.badInput(_, let reason, _, _, _) {
       print(reason)  // no season is known yet
     }
     // end
@@ -365,11 +365,12 @@ import Testing
     // task 26
     let invitation = try await bass.invite(role: .contributor, validDays: 7)
     print(try lookAtInvitation(text: invitation).name)
-    let everything = try await bass.bundleOut(content: .everything)
+    let everything = try await bass.bundleOut()
 
     // On the other device:
     let shared = try await other.accept(invitation: invitation)
-    try await other.bundleIn(bytes: everything)
+    try await other.bundleIn(bytes: everything.file)
+    try await bass.delivered(token: everything.token)  // not before: a share may be cancelled
     // end
     #expect(try await shared.name() == "walnut bass")
   }
@@ -378,7 +379,7 @@ import Testing
     let (workshop, bass) = try bench()
     let (_, shared) = try join(bass, as: "player")
     try await shared.addRemark(text: "plays well")
-    let received = try await shared.bundleOut(content: .everything)
+    let received = try await shared.bundleOut().file
     // task 27
     let report = try await workshop.bundleIn(bytes: received)
     for added in report.added {
@@ -430,7 +431,7 @@ import Testing
     let workshop = try await Workshop.open(folder: folder, label: "tech", log: Log())
     do {
       _ = try await workshop.find(name: "ash")
-    } catch FallawayError.notFound(_, _, let accepted) {
+    } catch FallawayError.notFound(_, _, let accepted, _) {
       print(accepted)
     } catch let error as FallawayError {
       print(error.localizedDescription)

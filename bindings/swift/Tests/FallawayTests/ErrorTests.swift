@@ -9,18 +9,19 @@ import Testing
   @Test func notFoundSaysWhatThereIs() throws {
     let (workshop, _) = try bench()
     let met = error { _ = try workshop.find(name: "acoustic") }
-    guard case .notFound(let what, let name, let accepted)? = met else {
+    guard case .notFound(let what, let name, let accepted, let choices)? = met else {
       Issue.record("\(String(describing: met))")
       return
     }
-    #expect(what == "instrument" && name == "acoustic" && accepted.contains("walnut bass"))
+    #expect(what == .instrument && name == "acoustic" && accepted.contains("walnut bass"))
+    #expect(choices == ["walnut bass"])
     #expect(met?.errorDescription == "No instrument “acoustic” (\(accepted))")
   }
 
   @Test func badInputSaysWhatWouldBeTaken() throws {
     let (_, bass) = try bench()
     let met = error { try bass.addPassText(quantity: action, text: "5 x 5 6", tool: .rule64) }
-    guard case .badInput(let field, let reason, _, _)? = met else {
+    guard case .badInput(let field, let reason, _, _, _)? = met else {
       Issue.record("\(String(describing: met))")
       return
     }
@@ -88,7 +89,7 @@ import Testing
     }
     let (_, bass) = try bench()
     let inside = Inside(bass)
-    _ = try bass.bundleOut(content: .everything, progress: inside)
+    _ = try bass.bundleOut(progress: inside)
     guard case .busy? = inside.met else {
       Issue.record("\(String(describing: inside.met))")
       return
@@ -141,7 +142,7 @@ import Testing
     let (_, bass) = try bench()
     for progress in [Stopping(), Throwing()] as [any ProgressListener] {
       #expect(
-        error(of: { _ = try bass.bundleOut(content: .everything, progress: progress) })
+        error(of: { _ = try bass.bundleOut(progress: progress) })
           == .cancelled)
     }
   }
@@ -149,8 +150,8 @@ import Testing
   @Test func everyKindHasAText() {
     let reason = "because"
     let kinds: [FallawayError] = [
-      .notFound(what: "a", name: "b", accepted: ""),
-      .badInput(field: "a", reason: reason, accepted: "", cell: nil),
+      .notFound(what: .entry, name: "b", accepted: "", choices: []),
+      .badInput(field: "a", reason: reason, accepted: "", values: .words, cell: nil),
       .unsure(
         field: "a",
         doubts: [

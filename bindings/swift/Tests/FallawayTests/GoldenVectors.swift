@@ -159,8 +159,8 @@ func refusal(_ error: FallawayError) -> Answer {
     ["error": Value(kind), "field": Value(field), "accepted": Value(accepted)]
   }
   switch error {
-  case .notFound(let what, _, let accepted): return told("not_found", what, accepted)
-  case .badInput(let field, _, let accepted, _): return told("bad_input", field, accepted)
+  case .notFound(let what, _, let accepted, _): return told("not_found", snake(what), accepted)
+  case .badInput(let field, _, let accepted, _, _): return told("bad_input", field, accepted)
   case .unsure(let field, _): return told("unsure", field, "")
   case .contested(let field): return told("contested", field, "")
   case .planMoved: return told("plan_moved", "", "")

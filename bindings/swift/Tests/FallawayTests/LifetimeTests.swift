@@ -177,7 +177,7 @@ import Testing
     let tech = try bench()
     let player = try join(tech.bass, as: "player")
     try await tech.bass.addRemark(text: "to be brought over")
-    let bytes = try await tech.bass.bundleOut(content: .everything)
+    let bytes = try await tech.bass.bundleOut().file
     // The task is cancelled by the first step that it is told of.
     let (gate, open) = AsyncStream.makeStream(of: Void.self)
     let progress = Cancelling()

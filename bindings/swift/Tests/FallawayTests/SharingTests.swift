@@ -32,11 +32,11 @@ import Testing
     let player = try join(tech.bass, as: "player")
     try player.bass.addRemark(text: "plays well")
     let report = try tech.workshop.bundleIn(
-      bytes: player.bass.bundleOut(content: .newSinceLastTime))
+      bytes: player.bass.bundleUnsent()!.file)
     #expect(report.peopleAdded == ["player"])
     #expect(report.added.map(\.device) == ["player"])
     #expect(report.refused.isEmpty && report.waiting == 0)
-    let again = try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
+    let again = try tech.workshop.bundleIn(bytes: player.bass.bundleOut().file)
     #expect(again.added.isEmpty, "it was here already")
   }
 
@@ -48,7 +48,7 @@ import Testing
     }
     try tech.bass.setTarget(setup: "stage", target: target("0.25 mm"))
     try player.bass.setTarget(setup: "stage", target: target("0.35 mm"))
-    try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
+    try tech.workshop.bundleIn(bytes: player.bass.bundleOut().file)
 
     let field = try #require(try tech.bass.contested().first)
     #expect(Set(field.versions.map(\.device)) == ["tech", "player"])
@@ -64,7 +64,7 @@ import Testing
     let mine = try #require(field.versions.first { $0.device == "tech" })
     // The player, who has not seen the tech's value, writes again before it is settled here.
     try player.bass.setTarget(setup: "stage", target: target("0.4 mm"))
-    try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
+    try tech.workshop.bundleIn(bytes: player.bass.bundleOut().file)
     #expect(
       error { try tech.bass.settle(shown: field, keep: mine.id) } == .contested(field: field.label))
     let anew = try #require(try tech.bass.contested().first)
@@ -89,14 +89,14 @@ import Testing
     let player = try join(tech.bass, as: "player")
     try player.bass.addRemark(text: "plays well")
     let before = try tech.bass.view().state
-    var bytes = try player.bass.bundleOut(content: .everything)
+    var bytes = try player.bass.bundleOut().file
     bytes[bytes.count - 40] ^= 1
     let report = try? tech.workshop.bundleIn(bytes: bytes)
     #expect(report?.refused.isEmpty != true)
     let after = try tech.bass.view()
     #expect(report != nil || after.state == before)
     // The sound bundle still goes in.
-    let sound = try tech.workshop.bundleIn(bytes: player.bass.bundleOut(content: .everything))
+    let sound = try tech.workshop.bundleIn(bytes: player.bass.bundleOut().file)
     #expect(sound.refused.isEmpty)
     #expect(try tech.bass.view().state == player.bass.view().state)
   }

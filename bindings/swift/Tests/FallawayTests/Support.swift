@@ -62,14 +62,14 @@ func bench(_ label: String = "tech", time: (any TimeSource)? = Ticking()) throws
 func join(_ bass: Instrument, as label: String, role: Role = .contributor) throws -> Device {
   let workshop = try Workshop.inMemory(label: label, time: Ticking(from: 1_780_100_000))
   let theirs = try workshop.accept(invitation: bass.invite(role: role))
-  try workshop.bundleIn(bytes: bass.bundleOut(content: .everything))
+  try workshop.bundleIn(bytes: bass.bundleOut().file)
   return (workshop, theirs)
 }
 
 /// Brings each device what the other has.
 func exchange(_ one: Device, _ two: Device) throws {
-  try one.workshop.bundleIn(bytes: two.bass.bundleOut(content: .everything))
-  try two.workshop.bundleIn(bytes: one.bass.bundleOut(content: .everything))
+  try one.workshop.bundleIn(bytes: two.bass.bundleOut().file)
+  try two.workshop.bundleIn(bytes: one.bass.bundleOut().file)
 }
 
 /// The error that a call throws, if it is one of the library's.

@@ -18,7 +18,7 @@ use super::unread;
 use super::why_aside::WhyAside;
 use crate::callbacks::{LogLevel, NoProgress, ProgressListener};
 use crate::card::{KeptLatest, Latest};
-use crate::error::{Error, Result};
+use crate::error::{Error, NotFoundKind, Result};
 use crate::loaded_record::{LoadedRecord, WriterLabels};
 use crate::notice::Notice;
 use crate::projection;
@@ -82,9 +82,9 @@ impl Workshop {
         let records = self.inner.store.records()?;
         let found = records.into_iter().find(|head| head.record.tag() == tag);
         found.map(|head| head.record).ok_or_else(|| Error::NotFound {
-            what: "instrument".into(),
+            what: NotFoundKind::Instrument,
             name: tag.to_string(),
-            accepted: say::not_shared_here(),
+            accepted: say::not_shared_here().into(),
         })
     }
 }

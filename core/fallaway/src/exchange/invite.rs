@@ -2,6 +2,7 @@
 
 use fallaway_sharing::{Invitation, InviteFor, InviteSecret, MemberOp, Role};
 
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, Result, field};
@@ -25,7 +26,7 @@ impl Instrument {
             return Err(Error::bad_input(
                 field("days"),
                 say::days(valid_days),
-                say::accepted_range("1".to_owned(), MAX_DAYS.to_string()),
+                Accepted::between(1, usize::from(MAX_DAYS)),
             ));
         }
         if role == Role::Owner {

@@ -1,90 +1,40 @@
-//! Bundles out.
+//! What bundles hold that go out.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
-use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, bundle_file, seal};
-use fallaway_store::{
-    Batch, ChangeStanding, Outgoing, OutgoingEdit, Store, StoreError, StoredChange,
-};
+use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, seal};
+use fallaway_store::{ChangeStanding, Outgoing, Store, StoredChange};
 
 use fallaway_text::messages::errors as say;
 
-use super::sealing::{KeysOfOps, ready_to_seal, sealing_key};
+use super::sealing::{KeysOfOps, sealing_key};
 use super::why_aside::WhyAside;
-use crate::callbacks::{NoProgress, ProgressListener};
+use crate::callbacks::ProgressListener;
 use crate::error::{Error, Result};
-use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
-use crate::secrets::Identity;
-use crate::views::BundleContent;
-use crate::workshop_state::missing;
 
-impl Instrument {
-    /// Puts the record, or what is new in it, into the bytes of a bundle file, sealed for those who
-    /// share the record. Any carrier will do. What is in the draft becomes a change first.
-    ///
-    /// # Errors
-    /// [`Error::Keys`] if this device has no key of the record; when the store cannot be written.
-    pub fn bundle_out(&self, what: BundleContent) -> Result<Vec<u8>> {
-        self.bundle_out_watched(what, &NoProgress)
-    }
-
-    /// The same, and `progress` is told how many of the bundles are sealed; it can stop the call.
-    ///
-    /// # Errors
-    /// As [`Instrument::bundle_out`], and [`Error::Cancelled`] if it was stopped: then the next
-    /// bundle carries the same.
-    pub fn bundle_out_watched(
-        &self,
-        what: BundleContent,
-        progress: &dyn ProgressListener,
-    ) -> Result<Vec<u8>> {
-        let mut session = self.inner.session()?;
-        let session = &mut *session;
-        loop {
-            self.inner.commit_draft(session, self.id)?;
-            ready_to_seal(&self.inner, session, self.id)?;
-            Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
-            let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
-            let beside = handed_on(self.inner.store.as_ref(), loaded)?;
-            let sealed = bundles(loaded, &beside, what, progress)?;
-            let file =
-                bundle_file::write(&sealed).map_err(|e| Error::internal("bundle file", e))?;
-            if loaded.outgoing.is_empty()
-                || self.inner.store.access() != fallaway_store::StoreAccess::ReadWrite
-            {
-                return Ok(file);
-            }
-            let done = loaded.outgoing.iter().map(|left| OutgoingEdit::Done(*left)).collect();
-            let batch = Batch { outgoing: done, ..Batch::new() };
-            match self.inner.store.commit(&self.id, loaded.generation, &batch) {
-                Ok(generation) => {
-                    loaded.generation = generation;
-                    loaded.outgoing.clear();
-                    return Ok(file);
-                }
-                Err(StoreError::Moved { .. }) => {
-                    session.records.remove(&self.id);
-                }
-                Err(error) => return Err(error.into()),
-            }
-        }
-    }
+/// Which of a record's bundles are put out.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Reach {
+    /// All.
+    Everything,
+    /// What was not delivered yet.
+    Unsent,
 }
 
 /// The sealed bundles, member operations first.
 pub(crate) fn bundles(
     loaded: &LoadedRecord,
     beside: &[StoredChange],
-    what: BundleContent,
+    what: Reach,
     progress: &dyn ProgressListener,
 ) -> Result<Vec<Vec<u8>>> {
     let key = sealing_key(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
     let of_ops = KeysOfOps::new(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
     let ops = loaded.members.ops().filter(|op| {
-        what == BundleContent::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
+        what == Reach::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
     });
     let mut payloads: Vec<Payload> = ops.map(|op| Payload::Member(op.clone())).collect();
     payloads.extend(chains(loaded, beside, what)?.into_iter().map(Payload::Changes));
@@ -129,7 +79,7 @@ pub(crate) fn handed_on(store: &dyn Store, loaded: &LoadedRecord) -> Result<Vec<
 fn chains(
     loaded: &LoadedRecord,
     beside: &[StoredChange],
-    what: BundleContent,
+    what: Reach,
 ) -> Result<Vec<ChangeBundle>> {
     let wanted: BTreeSet<ChangeId> = loaded
         .outgoing
@@ -170,8 +120,7 @@ fn chains(
             }
         }
         gone.extend(run.iter().map(Link::id));
-        if what != BundleContent::Everything && !run.iter().any(|link| wanted.contains(&link.id()))
-        {
+        if what != Reach::Everything && !run.iter().any(|link| wanted.contains(&link.id())) {
             continue;
         }
         // Only the end of the run is signed: it leaves from the last gap on.

@@ -35,7 +35,7 @@ pub(super) struct SourceCell {
 /// A problem of a cell, from what a call would have refused.
 pub(super) fn problem(row: usize, column: &str, value: &str, error: Error) -> ImportProblem {
     let (reason, accepted) = match error {
-        Error::BadInput { reason, accepted, .. } => (reason, accepted),
+        Error::BadInput { reason, accepted, .. } => (reason, accepted.text),
         other => (other.phrase(), Phrase::empty()),
     };
     let (column, value) = (column.to_owned(), value.to_owned());
@@ -132,7 +132,12 @@ impl RowReader<'_> {
         reason: impl Into<Phrase>,
         accepted: impl Into<Phrase>,
     ) {
-        self.problems.push(problem(row, column, value, Error::bad_input("", reason, accepted)));
+        self.problems.push(problem(
+            row,
+            column,
+            value,
+            Error::bad_input("", reason, accepted.into()),
+        ));
     }
 
     /// A cell that says something about its row, if it is filled in, with its heading.

@@ -110,3 +110,17 @@ pub fn told(instrument: &Instrument) -> String {
         entries.join("\n")
     )
 }
+
+/// What has not been delivered yet, and it is from now on.
+pub fn news(instrument: &fallaway::Instrument) -> Vec<u8> {
+    let unsent = instrument.bundle_unsent().unwrap().unwrap();
+    instrument.delivered(&unsent.token).unwrap();
+    unsent.file
+}
+
+/// The whole record, and nothing is unsent any more.
+pub fn everything(instrument: &fallaway::Instrument) -> Vec<u8> {
+    let bundle = instrument.bundle_out().unwrap();
+    instrument.delivered(&bundle.token).unwrap();
+    bundle.file
+}

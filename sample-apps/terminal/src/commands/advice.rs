@@ -4,7 +4,7 @@ use fallaway::advice::learn::ForecastClimate;
 use fallaway::measure::{Amount, Quantity};
 use fallaway::record::SetupId;
 use fallaway::{Instrument, Occasion, Setup};
-use fallaway_text::{Phrase, messages as say, plan_page};
+use fallaway_text::{Phrase, Word, messages as say, plan_page};
 
 use super::context::Context;
 use crate::error::{Error, Outcome};
@@ -146,7 +146,10 @@ pub fn named(instrument: &Instrument, name: Option<&str>) -> Outcome<Option<Setu
 /// The setup that is meant where none is named.
 fn default_setup(instrument: &Instrument) -> Outcome<SetupId> {
     let setup = instrument.setups()?.into_iter().find(|one| one.is_default);
-    Ok(setup.map_or_else(SetupId::main, |setup| setup.id))
+    setup.map(|setup| setup.id).ok_or_else(|| {
+        let comparison = say::errors::field(Word("comparison"));
+        Error::Refused(say::errors::bad_input(comparison, say::errors::compare_no_target()))
+    })
 }
 
 /// The words were understood; it is the record that does not hold enough to answer.

@@ -5,7 +5,7 @@ use std::io::{self, Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use fallaway::record::Moment;
-use fallaway::{BundleContent, ContestedField, Instrument, MergeReport, Role};
+use fallaway::{ContestedField, Instrument, MergeReport, Role};
 use fallaway_text::{List, Phrase, Word, names};
 use serde_json::json;
 
@@ -138,21 +138,16 @@ pub fn bundle(context: &mut Context<'_, '_>, action: BundleAction) -> Outcome {
 fn bundle_out(context: &mut Context<'_, '_>, file: &Path, new: bool) -> Outcome {
     let instrument = context.instrument()?;
     let path = context.world.path(file);
-    let bytes = if new {
-        let Some(unsent) = instrument.bundle_unsent()? else {
-            return context.done(&words::nothing_unsent(), &json!({ "file": null, "bytes": 0 }));
-        };
-        write_new(&path, &unsent.file, false)?;
-        // The file is there: it is in the person's hands now.
-        instrument.delivered(&unsent.token)?;
-        unsent.file
-    } else {
-        let bytes = instrument.bundle_out(BundleContent::Everything)?;
-        write_new(&path, &bytes, false)?;
-        bytes
+    let bundle = if new { instrument.bundle_unsent()? } else { Some(instrument.bundle_out()?) };
+    let Some(bundle) = bundle else {
+        return context.done(&words::nothing_unsent(), &json!({ "file": null, "bytes": 0 }));
     };
-    let (file, size) = (file.display().to_string(), size(bytes.len()));
-    let data = json!({ "file": file, "bytes": bytes.len() });
+    write_new(&path, &bundle.file, false)?;
+    // The file is there: it is in the person's hands now.
+    instrument.delivered(&bundle.token)?;
+    let bytes = bundle.file.len();
+    let (file, size) = (file.display().to_string(), size(bytes));
+    let data = json!({ "file": file, "bytes": bytes });
     let line = if new { words::what_is_new(file, size) } else { words::whole_record(file, size) };
     context.done(&line, &data)
 }
@@ -196,7 +191,7 @@ fn bundle_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<MergeReport>
     context.workshop()?.bundle_in(&bytes).map_err(|error| {
         let why = match &error {
             fallaway::Error::Refused { reason } => reason.clone(),
-            fallaway::Error::NotFound { accepted, .. } => accepted.clone(),
+            fallaway::Error::NotFound { accepted, .. } => accepted.text.clone(),
             fallaway::Error::BadInput { .. } => error.phrase(),
             _ => return Error::Library(error),
         };

@@ -50,7 +50,10 @@ public fun Quantity.Companion.intonation(stopped: Int = 12): Quantity =
 /** A string by its number, 1 on the treble side, as a place for entries. */
 public fun StringPlace(number: Int): StringPlace {
     if (number !in 1..48) {
-        throw FallawayException.BadInput("string", "$number is no string", "1 to 48, 1 on the treble side", null)
+        throw FallawayException.BadInput(
+            "string", "$number is no string", "1 to 48, 1 on the treble side",
+            AcceptedValues.Between(1.0, 48.0, ""), null,
+        )
     }
     return StringPlace(number.toUInt())
 }
@@ -62,5 +65,8 @@ private fun Int.fret(field: String): UInt =
     if (this in 0..36) {
         toUInt()
     } else {
-        throw FallawayException.BadInput(field, "$this is no fret", "0 to 36, 0 for the open string", null)
+        throw FallawayException.BadInput(
+            field, "$this is no fret", "0 to 36, 0 for the open string",
+            AcceptedValues.Between(0.0, 36.0, ""), null,
+        )
     }

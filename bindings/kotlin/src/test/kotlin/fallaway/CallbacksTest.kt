@@ -137,7 +137,7 @@ class CallbacksTest {
     @Test
     fun `a progress that throws stops the call`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
-        val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val bundle = pair.shared.bundleOut().file
         val before = pair.bass.view().state
         val throwing = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow = throw IllegalStateException("the view is gone")

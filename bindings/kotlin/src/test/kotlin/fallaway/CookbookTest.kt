@@ -391,11 +391,12 @@ class CookbookTest {
         // task 26
         val invitation = bass.invite(Role.CONTRIBUTOR, validDays = 7u)
         println(lookAtInvitation(invitation).name)
-        val everything = bass.bundleOut(BundleContent.EVERYTHING)
+        val everything = bass.bundleOut()
 
         // On the other device:
         val shared = other.accept(invitation)
-        other.bundleIn(everything)
+        other.bundleIn(everything.file)
+        bass.delivered(everything.token) // not before: a share may be cancelled
         // end
         assertEquals("walnut bass", shared.name())
     }
@@ -404,9 +405,9 @@ class CookbookTest {
     fun task27() = task { workshop, bass ->
         val other = workshop("player").on(Dispatchers.IO)
         val shared = other.accept(bass.invite(Role.CONTRIBUTOR, 7u))
-        other.bundleIn(bass.bundleOut(BundleContent.EVERYTHING))
+        other.bundleIn(bass.bundleOut().file)
         shared.addRemark("plays well")
-        val received = shared.bundleOut(BundleContent.EVERYTHING)
+        val received = shared.bundleOut().file
         // task 27
         val report = workshop.bundleIn(received)
         for (added in report.added) println("${added.device}: ${added.entries.map { "${it.count} ${it.kind}" }}")
@@ -419,11 +420,11 @@ class CookbookTest {
     fun task28() = task { workshop, bass ->
         val other = workshop("player").on(Dispatchers.IO)
         val shared = other.accept(bass.invite(Role.CONTRIBUTOR, 7u))
-        other.bundleIn(bass.bundleOut(BundleContent.EVERYTHING))
-        workshop.bundleIn(shared.bundleOut(BundleContent.EVERYTHING))
+        other.bundleIn(bass.bundleOut().file)
+        workshop.bundleIn(shared.bundleOut().file)
         bass.setSpec(SpecField.About("the walnut one"))
         shared.setSpec(SpecField.About("my spare"))
-        workshop.bundleIn(shared.bundleOut(BundleContent.EVERYTHING))
+        workshop.bundleIn(shared.bundleOut().file)
         assertEquals(1, bass.contested().size)
         // task 28
         for (field in bass.contested()) {

@@ -76,7 +76,7 @@ class CoroutinesTest {
     @Test
     fun `cancelling the coroutine stops a call that tells its progress`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
-        val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val bundle = pair.shared.bundleOut().file
         val before = pair.bass.view().state
         runBlocking {
             val merging = AtomicReference<Job>()

@@ -15,7 +15,8 @@ class ErrorsTest {
     fun `not found names what there is`(): Unit = workshop().use { tech ->
         tech.walnutBass()
         val error = refused<FallawayException.NotFound> { tech.find("maple") }
-        assertEquals("instrument", error.what)
+        assertEquals(NotFoundKind.INSTRUMENT, error.what)
+        assertEquals(listOf("walnut bass"), error.choices)
         assertEquals("maple", error.name)
         assertTrue(error.accepted.contains("walnut bass"), error.accepted)
         assertEquals("No instrument \u201cmaple\u201d (${error.accepted})", error.text())
@@ -51,7 +52,7 @@ class ErrorsTest {
         workshop("player").use { player ->
             val bass = tech.walnutBass()
             val shared = player.accept(bass.invite(Role.VIEWER, 7u))
-            player.bundleIn(bass.bundleOut(BundleContent.EVERYTHING))
+            player.bundleIn(bass.bundleOut().file)
             val error = refused<FallawayException.NotAllowed> { shared.addRemark("may I?") }
             assertTrue(error.reason.isNotEmpty())
         }
@@ -114,7 +115,7 @@ class ErrorsTest {
     @Test
     fun `busy is told to a callback that calls the workshop`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
-        val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val bundle = pair.shared.bundleOut().file
         var busy: Throwable? = null
         val nosy = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow {
@@ -129,8 +130,10 @@ class ErrorsTest {
     @Test
     fun `every kind has a sentence for a person`() {
         val all = listOf(
-            FallawayException.NotFound("setup", "stage", ""),
-            FallawayException.BadInput("fret", "99 is no fret", "0 to 36", null),
+            FallawayException.NotFound(NotFoundKind.SETUP, "stage", "", emptyList()),
+            FallawayException.BadInput(
+                "fret", "99 is no fret", "0 to 36", AcceptedValues.Between(0.0, 36.0, ""), null,
+            ),
             FallawayException.Unsure("reading", listOf(Doubt("1", Quantity.Pitch, Location.Whole, "9 c", "very high"))),
             FallawayException.Contested("relief"),
             FallawayException.PlanMoved("1f2e"),

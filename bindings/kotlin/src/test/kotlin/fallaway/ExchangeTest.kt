@@ -11,7 +11,7 @@ class ExchangeTest {
         assertEquals("walnut bass", pair.shared.name())
         pair.bass.addRemark("fret 3 is worn")
         pair.shared.addRemark("buzzes on the E string")
-        val report = pair.tech.bundleIn(pair.shared.bundleOut(BundleContent.NEW_SINCE_LAST_TIME))
+        val report = pair.tech.bundleIn(pair.shared.bundleUnsent()!!.file)
         assertEquals(listOf("player"), report.added.map { it.device })
         pair.exchange()
         assertEquals(pair.bass.view().state, pair.shared.view().state)
@@ -36,9 +36,9 @@ class ExchangeTest {
             NewTarget(relief, Location.Whole, Entered("$mm mm"), Entered("0.05 mm"))
         pair.bass.setTarget(SetupId("stage"), target("0.25"))
         pair.shared.setTarget(SetupId("stage"), target("0.35"))
-        val first = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val first = pair.shared.bundleOut().file
         pair.shared.setTarget(SetupId("stage"), target("0.40"))
-        val second = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val second = pair.shared.bundleOut().file
         val report = pair.tech.bundleIn(first)
         assertEquals(1, report.newlyContested.size)
         val contested = pair.bass.contested().single()
@@ -63,7 +63,7 @@ class ExchangeTest {
     @Test
     fun `bytes that were altered are set aside and harm nothing`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
-        val sound = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val sound = pair.shared.bundleOut().file
         val before = pair.bass.view().state
         // The last bytes are in the last bundle: the others may be taken, that one never.
         val altered = sound.copyOf().also { it[it.size - 20] = (it[it.size - 20].toInt() xor 1).toByte() }
@@ -83,7 +83,7 @@ class ExchangeTest {
     @Test
     fun `progress is told, and stops a call that then leaves nothing behind`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
-        val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val bundle = pair.shared.bundleOut().file
         val before = pair.bass.view().state
         val stop = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow = ControlFlow.BREAK

@@ -58,7 +58,7 @@ class HandlesTest {
     @Test
     fun `closing and shutting down while another thread is inside lets it finish`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("from the player")
-        val bundle = pair.shared.bundleOut(BundleContent.EVERYTHING)
+        val bundle = pair.shared.bundleOut().file
         val inside = CountDownLatch(1)
         val go = CountDownLatch(1)
         // Stands inside the call, which holds the workshop, until it is let go.

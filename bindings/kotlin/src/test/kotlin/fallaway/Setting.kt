@@ -60,14 +60,14 @@ internal class TwoDevices : AutoCloseable {
 
     init {
         shared = player.accept(bass.invite(Role.CONTRIBUTOR, 7u))
-        player.bundleIn(bass.bundleOut(BundleContent.EVERYTHING))
-        tech.bundleIn(shared.bundleOut(BundleContent.EVERYTHING))
+        player.bundleIn(bass.bundleOut().file)
+        tech.bundleIn(shared.bundleOut().file)
     }
 
     fun exchange() {
-        player.bundleIn(bass.bundleOut(BundleContent.EVERYTHING))
-        tech.bundleIn(shared.bundleOut(BundleContent.EVERYTHING))
-        player.bundleIn(bass.bundleOut(BundleContent.EVERYTHING))
+        player.bundleIn(bass.bundleOut().file)
+        tech.bundleIn(shared.bundleOut().file)
+        player.bundleIn(bass.bundleOut().file)
     }
 
     override fun close() = listOf(bass, shared, tech, player).forEach { it.close() }

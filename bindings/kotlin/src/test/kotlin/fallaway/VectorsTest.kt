@@ -63,7 +63,7 @@ class VectorsTest {
 
     private fun refusal(error: FallawayException): Map<String, Any?> {
         val (field, accepted) = when (error) {
-            is FallawayException.NotFound -> error.what to error.accepted
+            is FallawayException.NotFound -> snake(error.what.name) to error.accepted
             is FallawayException.BadInput -> error.field to error.accepted
             is FallawayException.Unsure -> error.field to ""
             is FallawayException.Contested -> error.field to ""
