@@ -105,6 +105,10 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotAllowed`] if it is no member, or the only owner; when the store cannot be written.
     pub fn leave(&self) -> Result<()> {
+        // What it wrote so far it wrote as a member.
+        let mut session = self.inner.session()?;
+        self.inner.commit_draft(&mut session, self.id)?;
+        drop(session);
         self.write_member_op(Role::Viewer, |keys, loaded, now| {
             let own = keys.device();
             let owners = loaded.members.members().into_iter();
@@ -247,8 +251,6 @@ impl Instrument {
         let now = self.inner.clock.now().unix_s;
         let mut session = self.inner.session()?;
         let session = &mut *session;
-        // What this device wrote so far was written as what it still is.
-        self.inner.commit_draft(session, self.id)?;
         loop {
             self.inner.refresh(session, self.id)?;
             let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;

@@ -21,6 +21,7 @@ pub mod lane;
 pub mod newer;
 pub mod oracle;
 pub mod own_program;
+pub mod people;
 pub mod realistic;
 pub mod record_folder;
 pub mod schedule;
