@@ -64,7 +64,7 @@ fn nonsense_is_refused_with_what_would_be_accepted_and_nothing_is_stored() {
         ("history|-i|nobody", 1, "walnut four"),
         ("forget|walnut", 1, "in full"),
         ("changed|--since|zz9", 1, "zz9"),
-        ("changed", 1, "comparison"),
+        ("changed", 1, "setup"),
         ("forecast|20C|25%", 1, "forecast"),
         ("forecast|20C", 2, "humidity"),
         ("tool|rule|0", 2, "0"),

@@ -49,6 +49,7 @@ word = { $key ->
     [offset_from_the_middle] Abstand von der Mitte
     [over_the_board_stop_the_string_at_a_fret_and_read_over_a_later_one] über dem Griffbrett die Saite an einem Bund greifen und über einem höheren messen
     [parts] Teile
+    [saddles] Reiter
     [place_of_a_gap] Stelle der Messung
     [place_of_the_pluck] Stelle des Anschlags
     [played_fret_with_a_fret_beyond_it_fret] gespielter Bund mit einem Bund darüber, Bund
