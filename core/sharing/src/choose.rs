@@ -16,7 +16,7 @@
 //! * Everything is in whose whole past is in. The rest is held, with the reason: kept, never deleted,
 //!   never silently in.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, Writer};
 
@@ -148,7 +148,9 @@ impl<'a> Graph<'a> {
         let mut effects: HashMap<ChangeId, Vec<&'a ChangeFacts<'a>>> = HashMap::new();
         let mut open: HashMap<ChangeId, usize> = HashMap::new();
         let mut ready: BTreeMap<ChangeId, &'a ChangeFacts<'a>> = BTreeMap::new();
-        for change in changes {
+        let mut known = HashSet::new();
+        // Who gathers them may have one from two sides.
+        for change in changes.iter().filter(|change| known.insert(change.id)) {
             let causes = change.deps.iter().filter(|dep| *dep != founding);
             let mut count = 0;
             for cause in causes {

@@ -512,6 +512,18 @@ fn a_frontier_takes_a_chain_up_to_its_point() {
 }
 
 #[test]
+fn what_is_given_twice_counts_once() {
+    let mut ones = chain(1, 3, 7);
+    // One that builds on two others.
+    ones.extend(chain(2, 2, 8));
+    ones[2].deps.push(2001);
+    let twice: Vec<One> = ones.iter().chain(&ones).cloned().collect();
+    let none: [(u8, Frontier); 0] = [];
+    assert_eq!(chosen(&twice, &none), chosen(&ones, &none));
+    assert_eq!(within(&twice, &none).len(), 5);
+}
+
+#[test]
 fn what_a_writer_has_seen_it_has_seen_for_good() {
     // It names its removal once, and hides it in the next change.
     let mut ones = chain(1, 3, 7);
