@@ -8,7 +8,7 @@ use fallaway::{Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_changes::limits::{MAX_TIME, MIN_TIME};
 use fallaway_changes::{Change, ChangeId, Container, DeviceId, MemberHash, Put, RecordId};
 use fallaway_record::EntryId;
-use fallaway_sharing::{Action, DeviceKeys, MemberOp, Payload};
+use fallaway_sharing::{Action, DeviceKeys, MemberOp, Payload, bundle_file};
 
 use crate::own_program::OwnProgram;
 use crate::realistic::Dice;
@@ -30,6 +30,8 @@ pub struct House {
     theirs: Instrument,
     /// The third one.
     pub mallory: OwnProgram,
+    /// The owner has removed the third one.
+    removed: bool,
     folder: Option<std::path::PathBuf>,
 }
 
@@ -70,7 +72,7 @@ impl House {
         tech.bundle_in(&mallory.file(&[Payload::Member(mallory.join.clone())])).unwrap();
         player.bundle_in(&everything()).unwrap();
         tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
-        Self { tech, bass, player, theirs, mallory, folder }
+        Self { tech, bass, player, theirs, mallory, removed: false, folder }
     }
 
     /// Honest people read, write, and hand everything over, also to somebody new; all end with the
@@ -94,6 +96,11 @@ impl House {
         for _ in 0..2 {
             self.tech.bundle_in(&everything(&self.theirs)).unwrap();
             self.player.bundle_in(&everything(&self.bass)).unwrap();
+        }
+        if self.removed {
+            let file = everything(&self.bass);
+            let sealed = bundle_file::read(&file).unwrap();
+            assert!(!sealed.iter().any(|one| self.mallory.opens(one)), "the removed one reads on");
         }
         let told = work::told(&self.bass);
         assert_eq!(work::told(&self.theirs), told, "two honest devices differ");
@@ -162,6 +169,8 @@ pub struct Ran {
     pub payloads: u64,
     /// Times that the owner took the author's role away between two programs.
     pub demoted: u64,
+    /// Times that it removed the author.
+    pub removed: u64,
 }
 
 /// Runs the programs of these numbers.
@@ -177,13 +186,19 @@ pub fn run(numbers: std::ops::Range<u64>) -> Ran {
         let disk = dice.roll().is_multiple_of(8);
         let mut house = House::new(number, role, disk);
         // One program, now and then another one after it, which may come after the owner has made
-        // its author a viewer, and says not to have heard of that.
+        // its author a viewer or removed it, and says not to have heard of that.
         let again = dice.roll().is_multiple_of(4);
         for second in (0..=u64::from(again)).map(|turn| turn > 0) {
             if second && dice.roll().is_multiple_of(2) {
                 let fingerprint = house.mallory.device().fingerprint();
-                house.bass.set_role(&fingerprint, Role::Viewer).unwrap();
-                ran.demoted += 1;
+                if dice.roll().is_multiple_of(2) {
+                    house.bass.set_role(&fingerprint, Role::Viewer).unwrap();
+                    ran.demoted += 1;
+                } else {
+                    house.bass.remove_member(&fingerprint, true, None).unwrap();
+                    house.removed = true;
+                    ran.removed += 1;
+                }
             }
             let (name, program) = PROGRAMS[below(&mut dice, PROGRAMS.len())];
             println!("program {number}: {name} ({role})");

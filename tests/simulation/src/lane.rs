@@ -43,6 +43,7 @@ pub fn try_all(lane: &str, numbers: Range<u64>) -> Counts {
             let ran = hostile_program::run(numbers);
             counts.insert("verified".to_owned(), ran.payloads);
             counts.insert("demoted".to_owned(), ran.demoted);
+            counts.insert("removed".to_owned(), ran.removed);
             counts.extend(ran.programs.into_iter().map(|(name, times)| (name.to_owned(), times)));
         }
         CRASHERS => {

@@ -50,9 +50,9 @@ fn what_a_member_seals_and_signs_gets_no_further_than_the_rules_allow() {
 #[test]
 fn whatever_a_member_does_honest_people_go_on() {
     let counts = run(lane::PROGRAMS, 80);
-    assert!(counts["demoted"] > 0, "{counts:?}");
-    // Inputs, payloads, demotions, and each of the programs.
-    assert_eq!(counts.len(), 3 + 15, "{counts:?}");
+    assert!(counts["demoted"] > 0 && counts["removed"] > 0, "{counts:?}");
+    // Inputs, payloads, what became of the author, and each of the programs.
+    assert_eq!(counts.len(), 4 + 15, "{counts:?}");
 }
 
 #[test]
