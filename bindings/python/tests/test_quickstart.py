@@ -69,5 +69,5 @@ def test_a_year_of_a_notebook(
     assert "52 readings" in capsys.readouterr().out
 
     notebook.write_text("\n".join([rows[0], rows[1].replace(",10,", ",ten,")]), encoding="utf-8")
-    with pytest.raises(SystemExit, match="row 2"):
+    with pytest.raises(SystemExit, match="Row 2"):
         runpy.run_path(str(example), run_name="__main__")

@@ -125,7 +125,7 @@ def test_what_changed_tells_parts_apart() -> None:
     visit = bass.visits()[-1].visit.id
     bass.end_visit()
     before = f.Occasion.AS_FOUND(visit=visit)
-    found = bass.what_changed(before, f.Occasion.TODAY(), None)
+    found = bass.what_changed(before, f.Occasion.TODAY())
     assert any(isinstance(one.part, f.InstrumentPart.NECK) for one in found.parts)
     assert {one.verdict for one in found.parts} <= set(f.PartVerdict)
     assert found.sentences
