@@ -13,6 +13,7 @@ import fallaway.Location
 import fallaway.NewTarget
 import fallaway.Quantity
 import fallaway.Role
+import fallaway.SetupId
 import fallaway.SpecField
 import fallaway.Tool
 import fallaway.Workshop
@@ -68,7 +69,7 @@ private class Device {
             "turn" -> meant.addAdjustment(Adjustment(AdjustedPart.Rod, turns = number(field(0)) / 8.0))
             "about" -> meant.setSpec(SpecField.About(field(0)))
             "target" -> meant.setTarget(
-                "stage",
+                SetupId("stage"),
                 NewTarget(
                     Quantity.relief(from = 1, to = 24), Location.Whole,
                     wanted = Entered(hundredths(number(field(0)))), tolerance = Entered("0.05 mm"),

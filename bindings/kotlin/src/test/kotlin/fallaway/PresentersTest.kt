@@ -40,17 +40,17 @@ class PresentersTest {
         read(bass, action, Tool.Rule64, "5 5 5 6")
         bass.takeSetup("stage")
         bass.endVisit()
-        val card = CardScreen(workshop, bass, "stage").lines.first()
+        val card = CardScreen(workshop, bass, SetupId("stage")).lines.first()
         assertEquals("12 thou", card.first { it.wanted.isNotEmpty() && it.read == "12 thou" }.wanted)
 
         repeat(2) { read(bass, relief, Tool.FeelerThou, "20") }
-        val plan = PlanScreen(workshop, bass, "stage")
+        val plan = PlanScreen(workshop, bass, SetupId("stage"))
         val step = plan.plan.first().next
         assertNotNull(step)
         assertEquals(relief, plan.done(step!!).first().quantity)
         read(bass, relief, Tool.FeelerThou, "14")
         read(bass, action, Tool.Rule64, "5 5 5 6")
-        assertTrue(ChangedScreen(workshop, bass, "stage").changed.first().sentences.isNotEmpty())
+        assertTrue(ChangedScreen(workshop, bass, SetupId("stage")).changed.first().sentences.isNotEmpty())
 
         val keypad = KeypadScreen(bass, relief, Tool.FeelerThou).apply { typed.value = "200" }
         assertFalse(keypad.save())
