@@ -7,7 +7,7 @@ use crate::change::{Change, Container, Put};
 use crate::ids::{ChangeId, Writer, entry_key};
 
 /// A small CBOR integer.
-pub fn item(value: u8) -> Vec<u8> {
+pub(crate) fn item(value: u8) -> Vec<u8> {
     assert!(value < 24);
     vec![value]
 }
@@ -40,7 +40,7 @@ fn any_put(own: Writer) -> impl Strategy<Value = Put> {
 }
 
 /// An acceptable change.
-pub fn any_change() -> impl Strategy<Value = Change> {
+pub(crate) fn any_change() -> impl Strategy<Value = Change> {
     (any_writer(), 1..1_000_u64).prop_flat_map(|(writer, seq)| {
         let deps = btree_set(any::<[u8; 32]>().prop_map(ChangeId::from_bytes), 0..4);
         let ops = vec(any_put(writer), 1..8);
@@ -53,7 +53,7 @@ pub fn any_change() -> impl Strategy<Value = Change> {
 }
 
 /// A CBOR byte string of `length` bytes in all.
-pub fn value_of(length: usize) -> Vec<u8> {
+pub(crate) fn value_of(length: usize) -> Vec<u8> {
     let mut out = crate::cbor::Builder::new();
     let head = [1, 2, 3].into_iter().find(|head| length - head <= [23, 255, 65_535][head - 1]);
     out.bytes(&vec![0x5a; length - head.unwrap()]);

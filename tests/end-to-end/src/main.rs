@@ -131,7 +131,8 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
                 at: instrument.now(),
                 taken_from: None,
             };
-            instrument.set_target(&"stage".parse().unwrap(), &target).map_err(told)?;
+            let stage = "stage".parse().map_err(|_| usage("stage"))?;
+            instrument.set_target(&stage, &target).map_err(told)?;
         }
         ["end"] => match instrument.end_visit(None, None) {
             Ok(()) | Err(Error::NotFound { .. }) => {}
