@@ -56,7 +56,8 @@ import Testing
     try bytes.write(to: file)
     let older = try Workshop.open(folder: folder.url, label: "tech")
     let bass = try older.find(name: "walnut bass")
-    guard case .readOnly(let reason, _)? = error(of: { _ = try bass.addRemark(text: "late") }) else {
+    let met = error(of: { _ = try bass.addRemark(text: "late") })
+    guard case .readOnly(let reason, _)? = met else {
       Issue.record("a store of a newer version was written")
       return
     }

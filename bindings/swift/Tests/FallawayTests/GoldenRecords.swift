@@ -37,7 +37,8 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
     report = try workshop.bundleIn(bytes: bytes)
   }
   switch call {
-  case "plan": return planAnswer(try instrument.plan(setup: given.maybeText("setup").map { SetupId($0) }))
+  case "plan":
+    return planAnswer(try instrument.plan(setup: given.maybeText("setup").map { SetupId($0) }))
   case "what_changed":
     return changedAnswer(
       try instrument.whatChanged(

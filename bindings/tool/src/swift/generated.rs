@@ -138,9 +138,25 @@ fn with_defaults(code: &str) -> String {
 fn may_be_ignored(call: &str) -> bool {
     let answers = call.contains(" -> ");
     answers
-        && ["add", "begin", "take", "retract", "bundleIn"]
-            .iter()
-            .any(|doing| call.starts_with(doing))
+        && [
+            "add",
+            "begin",
+            "take",
+            "retract",
+            "bundleIn",
+            "delivered",
+            "undo",
+            "redo",
+            "done",
+            "did",
+            "couldNot",
+            "bringBack",
+            "importTable",
+            "writeAll",
+            "accept",
+        ]
+        .iter()
+        .any(|doing| call.starts_with(doing))
 }
 
 /// One blocking call, as the generated code declares it.
