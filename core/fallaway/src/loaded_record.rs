@@ -286,6 +286,26 @@ impl LoadedRecord {
         }));
     }
 
+    /// The changes whose signatures say what their authors had heard of removals by then: of each writer
+    /// the last one before it heard of more. Without them unaware work would look aware, and be judged
+    /// otherwise here than where they are kept.
+    pub fn telling_signatures(&self) -> Vec<ChangeId> {
+        let removals = self.members.removals();
+        if removals.is_empty() {
+            return Vec::new();
+        }
+        let heard = |one: &StoredSignature| {
+            let proof = ChainProof::decode_kept(&one.bytes).ok()?;
+            let heads = proof.member_heads;
+            Some(removals.iter().map(|r| self.members.had_seen(&heads, &r.op)).collect::<Vec<_>>())
+        };
+        let next = self.signatures.iter().skip(1);
+        let pairs = self.signatures.iter().zip(next);
+        let telling =
+            pairs.filter(|(one, next)| one.writer == next.writer && heard(one) != heard(next));
+        telling.map(|(one, _)| one.hash).collect()
+    }
+
     /// The changes beside the document, with their bytes: nothing is read where there are none.
     pub fn beside(&self, store: &dyn Store) -> Result<Vec<StoredChange>> {
         if self.pending.is_empty() {

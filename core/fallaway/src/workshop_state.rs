@@ -596,7 +596,9 @@ impl WorkshopState {
             Ok(_) => Err("it holds other changes".to_owned()),
             Err(error) => Err(error.to_string()),
         };
-        match self.store.compact(&id, loaded.generation, &snapshot, &loaded.loose, &check) {
+        let signed = loaded.telling_signatures();
+        let (loose, generation) = (&loaded.loose, loaded.generation);
+        match self.store.compact(&id, generation, &snapshot, loose, &signed, &check) {
             Ok(generation) => {
                 loaded.generation = generation;
                 loaded.loose.clear();

@@ -53,13 +53,17 @@ pub(crate) fn surplus(
     // Whoever came second with an invitation wrote before it could know: others may have built on it.
     let came_second =
         |hash: &MemberHash| matches!(view.status.get(hash), Some(Status::Skipped(Skip::Used(_))));
-    let mut second = 0;
+    let mut second: BTreeSet<DeviceId> = BTreeSet::new();
     for (_, hash, device) in void.into_iter().filter(|(_, hash, _)| !seen_by_others(hash)) {
-        if !view.was_member(&device) && second < MAX_SECOND_JOINS && came_second(&hash) {
-            second += 1;
-        } else if !view.was_member(&device)
-            || beyond(&device, MAX_WAITING_OPS_OF_DEVICE + MAX_VOID_OPS_OF_DEVICE)
-        {
+        let kept = if view.was_member(&device) {
+            !beyond(&device, MAX_WAITING_OPS_OF_DEVICE + MAX_VOID_OPS_OF_DEVICE)
+        } else if second.contains(&device) {
+            // What it wrote after it had joined comes after its join.
+            !beyond(&device, MAX_WAITING_OPS_OF_DEVICE)
+        } else {
+            second.len() < MAX_SECOND_JOINS && came_second(&hash) && second.insert(device)
+        };
+        if !kept {
             gone.insert(hash);
         }
     }

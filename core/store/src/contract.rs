@@ -111,7 +111,8 @@ pub trait Store: Send + Sync {
     /// must be admitted, and each writer's must follow on without a gap.
     ///
     /// Of the signatures over contained changes stay each writer's newest, and the last one of
-    /// every [`SIGNATURE_STRIDE`] changes, so that history can be handed on in provable pieces.
+    /// every [`SIGNATURE_STRIDE`] changes, so that history can be handed on in provable pieces;
+    /// and those over the changes in `signed`, which tell more than that.
     ///
     /// # Errors
     /// [`StoreError::CheckFailed`] with everything as it was; [`StoreError::NotCompactable`];
@@ -122,6 +123,7 @@ pub trait Store: Send + Sync {
         expected: Generation,
         snapshot: &Snapshot,
         contained: &[ChangeId],
+        signed: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError>;
 

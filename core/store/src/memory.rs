@@ -168,10 +168,11 @@ impl Store for MemoryStore {
         expected: Generation,
         snapshot: &Snapshot,
         contained: &[ChangeId],
+        signed: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError> {
         let contained: BTreeSet<ChangeId> = contained.iter().copied().collect();
-        self.write(record, expected, |next| next.compact(snapshot, &contained, check))
+        self.write(record, expected, |next| next.compact(snapshot, &contained, signed, check))
     }
 
     fn meta(&self, key: &str) -> Result<Option<Vec<u8>>, StoreError> {

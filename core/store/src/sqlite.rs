@@ -383,10 +383,11 @@ impl Store for SqliteStore {
         expected: Generation,
         snapshot: &Snapshot,
         contained: &[ChangeId],
+        signed: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError> {
         self.advance(record, expected, |conn, tally| {
-            write::compact(conn, record, snapshot, contained, check, tally)
+            write::compact(conn, record, snapshot, (contained, signed), check, tally)
         })
     }
 

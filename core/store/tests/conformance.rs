@@ -181,7 +181,7 @@ fn a_stale_writer_is_told(bench: &mut dyn Bench) {
     assert_eq!(store.commit(&record(1), first, &add(2)), Err(moved.clone()));
     let ahead = Generation(second.0 + 1);
     assert_eq!(store.commit(&record(1), ahead, &add(2)), Err(moved.clone()));
-    let refused = store.compact(&record(1), first, &snapshot("s", &[], 0), &[], &|_| Ok(()));
+    let refused = store.compact(&record(1), first, &snapshot("s", &[], 0), &[], &[], &|_| Ok(()));
     assert_eq!(refused, Err(moved));
     assert_eq!(store.draft(&record(1)), Ok(vec![line(1, 1)]));
     // Records do not move each other.
@@ -198,7 +198,8 @@ fn unknown_records_are_refused(bench: &mut dyn Bench) {
     assert_eq!(store.draft(&unknown), Err(none.clone()));
     assert_eq!(store.delete(&unknown), Err(none.clone()));
     assert_eq!(store.commit(&unknown, Generation(1), &everything()), Err(none.clone()));
-    let refused = store.compact(&unknown, Generation(1), &snapshot("s", &[], 0), &[], &|_| Ok(()));
+    let refused =
+        store.compact(&unknown, Generation(1), &snapshot("s", &[], 0), &[], &[], &|_| Ok(()));
     assert_eq!(refused, Err(none));
     assert_eq!(store.records(), Ok(Vec::new()));
 }
@@ -401,7 +402,7 @@ fn numbers_that_do_not_fit_are_refused(bench: &mut dyn Bench) {
         assert_eq!((value, limit), (great, great - 1));
     }
     let huge = snapshot("s", &[], great);
-    let refused = store.compact(&record(1), first, &huge, &[], &|_| Ok(()));
+    let refused = store.compact(&record(1), first, &huge, &[], &[], &|_| Ok(()));
     assert!(matches!(refused, Err(StoreError::TooGreat { .. })));
     assert_eq!(store.generation(&record(1)), Ok(first));
     // A line that cannot exist can be erased: it is not there.
@@ -476,7 +477,8 @@ fn compaction_deletes_exactly_what_is_contained(bench: &mut dyn Bench) {
         seen.borrow_mut().push(bytes.to_vec());
         Ok(())
     };
-    let second = bench.store().compact(&record(1), first, &one, &[hash(1, 1, 0)], &check).unwrap();
+    let second =
+        bench.store().compact(&record(1), first, &one, &[hash(1, 1, 0)], &[], &check).unwrap();
     assert_eq!(seen.borrow().as_slice(), [b"one"]);
     assert!(second > first);
     bench.reopen();
@@ -491,11 +493,12 @@ fn compaction_deletes_exactly_what_is_contained(bench: &mut dyn Bench) {
 
     // The next one keeps this one, and the one after that lets it go.
     let two = snapshot("two", &[hash(1, 2, 0)], 2);
-    let third = bench.store().compact(&record(1), second, &two, &[hash(1, 2, 0)], &check).unwrap();
+    let third =
+        bench.store().compact(&record(1), second, &two, &[hash(1, 2, 0)], &[], &check).unwrap();
     bench.reopen();
     assert_eq!(bench.store().diagnostics().unwrap().snapshots, 2);
     let three = snapshot("three", &[hash(1, 2, 0)], 2);
-    bench.store().compact(&record(1), third, &three, &[], &check).unwrap();
+    bench.store().compact(&record(1), third, &three, &[], &[], &check).unwrap();
     bench.reopen();
     assert_eq!(bench.store().diagnostics().unwrap().snapshots, 2);
     let last = bench.store().load(&record(1)).unwrap();
@@ -513,6 +516,7 @@ fn compaction_that_fails_its_check_changes_nothing(bench: &mut dyn Bench) {
         first,
         &snapshot("bad", &[hash(1, 2, 0)], 2),
         &contained,
+        &[],
         &|_| Err("heads differ".to_owned()),
     );
     assert_eq!(refused, Err(StoreError::CheckFailed { reason: "heads differ".to_owned() }));
@@ -525,7 +529,7 @@ fn compaction_refuses_what_it_may_not_delete(bench: &mut dyn Bench) {
     let first = store.create(&record(1), &everything()).unwrap();
     let before = store.load(&record(1)).unwrap();
     let compact = |contained: &[_]| {
-        store.compact(&record(1), first, &snapshot("s", &[], 1), contained, &|_| Ok(()))
+        store.compact(&record(1), first, &snapshot("s", &[], 1), contained, &[], &|_| Ok(()))
     };
     let unknown = hash(9, 1, 0);
     assert_eq!(compact(&[unknown]), Err(StoreError::NoSuchChange { hash: unknown }));
@@ -540,7 +544,8 @@ fn compacted_numbers_stay_taken(bench: &mut dyn Bench) {
     let first = long_record(bench.store(), 2);
     let contained = [hash(1, 2, 0), hash(1, 1, 0)];
     let shot = snapshot("s", &[hash(1, 2, 0)], 2);
-    let second = bench.store().compact(&record(1), first, &shot, &contained, &|_| Ok(())).unwrap();
+    let second =
+        bench.store().compact(&record(1), first, &shot, &contained, &[], &|_| Ok(())).unwrap();
     bench.reopen();
     let store = bench.store();
     let add = |seq, standing| Batch { changes: vec![change(1, seq, standing)], ..Batch::new() };
@@ -568,19 +573,22 @@ fn compaction_keeps_provable_pieces(bench: &mut dyn Bench) {
     let at = bench.store().commit(&record(1), at, &batch).unwrap();
     let contained: Vec<_> = (1..=140).map(|seq| hash(1, seq, 0)).collect();
     let shot = snapshot("s", &[hash(1, 140, 0)], 140);
-    let at = bench.store().compact(&record(1), at, &shot, &contained, &|_| Ok(())).unwrap();
+    // One is asked to stay.
+    let signed = [hash(1, 30, 0)];
+    let at =
+        bench.store().compact(&record(1), at, &shot, &contained, &signed, &|_| Ok(())).unwrap();
     bench.reopen();
     let kept = |bench: &dyn Bench| -> Vec<u64> {
         let loaded = bench.store().load(&record(1)).unwrap();
         loaded.signatures.iter().map(|signature| signature.seq).collect()
     };
-    let mut wanted: Vec<u64> = vec![7, 64, 128, 140];
+    let mut wanted: Vec<u64> = vec![7, 30, 64, 128, 140];
     wanted.extend(141..=150);
     assert_eq!(kept(bench), wanted);
     // The next compaction thins what the last one had to keep.
     let contained: Vec<_> = (141..=150).map(|seq| hash(1, seq, 0)).collect();
     let shot = snapshot("t", &[hash(1, 150, 0)], 150);
-    bench.store().compact(&record(1), at, &shot, &contained, &|_| Ok(())).unwrap();
+    bench.store().compact(&record(1), at, &shot, &contained, &[], &|_| Ok(())).unwrap();
     assert_eq!(kept(bench), [7, 64, 128, 150]);
 }
 
@@ -588,7 +596,7 @@ fn a_deleted_record_leaves_nothing(bench: &mut dyn Bench) {
     let at = bench.store().create(&record(1), &everything()).unwrap();
     bench.store().create(&record(2), &everything()).unwrap();
     let shot = snapshot("s", &[], 1);
-    bench.store().compact(&record(1), at, &shot, &[hash(1, 1, 0)], &|_| Ok(())).unwrap();
+    bench.store().compact(&record(1), at, &shot, &[hash(1, 1, 0)], &[], &|_| Ok(())).unwrap();
     bench.store().delete(&record(1)).unwrap();
     bench.reopen();
     let store = bench.store();
@@ -649,7 +657,7 @@ fn counts_add_up(bench: &mut dyn Bench) {
     store.create(&record(1), &everything()).unwrap();
     let at = store.create(&record(2), &everything()).unwrap();
     let shot = snapshot("s", &[], 1);
-    store.compact(&record(2), at, &shot, &[hash(1, 1, 0)], &|_| Ok(())).unwrap();
+    store.compact(&record(2), at, &shot, &[hash(1, 1, 0)], &[], &|_| Ok(())).unwrap();
     let counts = store.diagnostics().unwrap();
     assert_eq!(counts.records, 2);
     assert_eq!(counts.snapshots, 1);

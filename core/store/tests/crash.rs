@@ -72,7 +72,7 @@ const DAY: [Step; 17] = [
         let heads = [hash(1, 2, 0), hash(2, 1, 0)];
         let shot = Snapshot { bytes: vec![5; 20_000], ..snapshot("", &heads, 3) };
         let contained = [hash(1, 1, 0), hash(1, 2, 0), hash(2, 1, 0)];
-        store.compact(&record(1), at, &shot, &contained, &|_| Ok(())).map(drop)
+        store.compact(&record(1), at, &shot, &contained, &[], &|_| Ok(())).map(drop)
     },
     |store| {
         let moves =
@@ -83,7 +83,7 @@ const DAY: [Step; 17] = [
     |store| {
         let at = store.generation(&record(1))?;
         let shot = snapshot("a small one", &[hash(4, 1, 0)], 4);
-        store.compact(&record(1), at, &shot, &[hash(4, 1, 0)], &|_| Ok(())).map(drop)
+        store.compact(&record(1), at, &shot, &[hash(4, 1, 0)], &[], &|_| Ok(())).map(drop)
     },
     |store| enter(store, 5),
     |store| store.pause(),

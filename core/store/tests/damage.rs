@@ -40,7 +40,7 @@ fn fill(folder: &Path) -> Vec<Loaded> {
     let mut at = store.generation(&record(1)).unwrap();
     for (text, seq) in [("first", 1), ("second", 2)] {
         let shot = snapshot(&text.repeat(2000), &[hash(1, seq, 0)], seq);
-        at = store.compact(&record(1), at, &shot, &[hash(1, seq, 0)], &|_| Ok(())).unwrap();
+        at = store.compact(&record(1), at, &shot, &[hash(1, seq, 0)], &[], &|_| Ok(())).unwrap();
     }
     let loaded = (1..=2).map(|number| store.load(&record(number)).unwrap()).collect();
     store.pause().unwrap();

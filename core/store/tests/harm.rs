@@ -60,7 +60,7 @@ fn fill(folder: &Path) -> (Vec<u8>, Vec<u8>, Vec<Loaded>) {
     for (text, seq) in [("first", 1), ("second", 2)] {
         let at = store.generation(&record(1)).unwrap();
         let shot = snapshot(&text.repeat(2000), &[hash(1, seq, 0)], seq);
-        store.compact(&record(1), at, &shot, &[hash(1, seq, 0)], &|_| Ok(())).unwrap();
+        store.compact(&record(1), at, &shot, &[hash(1, seq, 0)], &[], &|_| Ok(())).unwrap();
     }
     for number in 1..=2 {
         let at = store.generation(&record(number)).unwrap();

@@ -125,7 +125,7 @@ fn answer(store: &dyn Store, call: &Call) -> String {
             };
             format!(
                 "{:?}",
-                store.compact(&record(*of), at(*of, *behind), &shot, &contained, &check)
+                store.compact(&record(*of), at(*of, *behind), &shot, &contained, &[], &check)
             )
         }
         Call::Meta(set) => {

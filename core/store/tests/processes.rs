@@ -110,7 +110,7 @@ fn reading_goes_on_while_another_thread_writes() {
         *seen.lock().unwrap() = Some(read);
         Ok(())
     };
-    store.compact(&record(1), at, &snapshot("s", &[], 0), &[], &check).unwrap();
+    store.compact(&record(1), at, &snapshot("s", &[], 0), &[], &[], &check).unwrap();
     // It saw the record as it was before.
     let seen = seen.into_inner().unwrap().unwrap().unwrap();
     assert_eq!((seen.generation, seen.snapshot), (at, None));

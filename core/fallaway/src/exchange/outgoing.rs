@@ -58,20 +58,30 @@ fn seal_payload(key: &EpochKey, loaded: &LoadedRecord, payload: &Payload) -> Res
 }
 
 /// What stands beside the record and goes out with it, as what is in follows from it: what whoever
-/// might write wrote, and whatever this device wrote itself. What viewers or strangers wrote does
-/// not.
+/// might write wrote, and whatever this device wrote itself. What viewers or strangers wrote goes only
+/// as far as something that leaves builds on it: without it nobody could place that.
 pub(crate) fn handed_on(store: &dyn Store, loaded: &LoadedRecord) -> Result<Vec<StoredChange>> {
-    let goes = |one: &StoredChange| {
+    let sound = loaded.pending.iter().filter(|one| one.standing != ChangeStanding::Quarantined);
+    let by_id: BTreeMap<ChangeId, &StoredChange> = sound.map(|one| (one.hash, one)).collect();
+    let goes = |one: &&&StoredChange| {
         let why = WhyAside::stored(one.reason.as_deref());
-        one.standing != ChangeStanding::Quarantined
-            && (one.writer == loaded.writer
-                || !matches!(why, WhyAside::Reader | WhyAside::Invitation | WhyAside::Rule))
+        one.writer == loaded.writer
+            || !matches!(why, WhyAside::Reader | WhyAside::Invitation | WhyAside::Rule)
     };
-    if !loaded.pending.iter().any(goes) {
+    let mut open: Vec<ChangeId> = by_id.values().filter(goes).map(|one| one.hash).collect();
+    let mut going = BTreeSet::new();
+    while let Some(id) = open.pop() {
+        if let Some(one) = by_id.get(&id)
+            && going.insert(id)
+        {
+            open.extend(&one.deps);
+        }
+    }
+    if going.is_empty() {
         return Ok(Vec::new());
     }
     let mut beside = loaded.beside(store)?;
-    beside.retain(goes);
+    beside.retain(|one| going.contains(&one.hash));
     Ok(beside)
 }
 

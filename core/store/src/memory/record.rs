@@ -186,6 +186,7 @@ impl MemoryRecord {
         &mut self,
         snapshot: &Snapshot,
         contained: &BTreeSet<ChangeId>,
+        signed: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<(), StoreError> {
         rules::storable("the number of changes in a snapshot", snapshot.changes)?;
@@ -208,14 +209,15 @@ impl MemoryRecord {
         self.snapshots = (self.snapshots + 1).min(2);
         self.compacted = compacted;
         self.changes.retain(|stored| !contained.contains(&stored.hash));
-        self.thin_signatures();
+        self.thin_signatures(signed);
         Ok(())
     }
 
     /// Drops the signatures over contained changes that need not stay. A change that is still kept
-    /// one by one (a fork that lost, for instance) keeps its signature.
-    fn thin_signatures(&mut self) {
-        let beside: BTreeSet<ChangeId> = self.changes.iter().map(|stored| stored.hash).collect();
+    /// one by one (a fork that lost, for instance) keeps its signature, and so does one that asks for it.
+    fn thin_signatures(&mut self, stay: &[ChangeId]) {
+        let beside = self.changes.iter().map(|stored| stored.hash);
+        let beside: BTreeSet<ChangeId> = beside.chain(stay.iter().copied()).collect();
         let compacted = &self.compacted;
         let is_inside = |writer: &Writer, seq: u64, hash: &ChangeId| {
             !beside.contains(hash) && compacted.get(writer).is_some_and(|last| seq <= *last)

@@ -390,7 +390,7 @@ pub(super) fn compact(
     conn: &Connection,
     record: &RecordId,
     snapshot: &Snapshot,
-    contained: &[ChangeId],
+    (contained, signed): (&[ChangeId], &[ChangeId]),
     check: SnapshotCheck<'_>,
     tally: &mut Tally,
 ) -> Result<(), Fault> {
@@ -442,24 +442,26 @@ pub(super) fn compact(
     for hash in &contained {
         CHANGE.remove(conn, &[blob(record.as_bytes()), blob(hash.as_bytes())], tally)?;
     }
-    let is_beside = |hash: &ChangeId| beside.contains_key(hash) && !contained.contains(hash);
-    thin_signatures(conn, record, &compacted, is_beside, tally)
+    let stays = |hash: &ChangeId| {
+        signed.contains(hash) || (beside.contains_key(hash) && !contained.contains(hash))
+    };
+    thin_signatures(conn, record, &compacted, stays, tally)
 }
 
 /// Drops the signatures over contained changes that need not stay. A change that is still kept one
-/// by one (a fork that lost, for instance) keeps its signature.
+/// by one (a fork that lost, for instance) keeps its signature, and so does one that asks for it.
 fn thin_signatures(
     conn: &Connection,
     record: &RecordId,
     compacted: &BTreeMap<Writer, u64>,
-    is_beside: impl Fn(&ChangeId) -> bool,
+    stays: impl Fn(&ChangeId) -> bool,
     tally: &mut Tally,
 ) -> Result<(), Fault> {
     let rows = SIGNATURE.read(conn, "WHERE record = ?1", [record.as_bytes()], codec::signature)?;
     let mut signed: BTreeMap<Writer, Vec<StoredSignature>> = BTreeMap::new();
     for signature in rows.all_sound()? {
         let within = compacted.get(&signature.writer).is_some_and(|last| signature.seq <= *last);
-        if within && !is_beside(&signature.hash) {
+        if within && !stays(&signature.hash) {
             signed.entry(signature.writer).or_default().push(signature);
         }
     }
