@@ -98,7 +98,7 @@ pub(crate) fn string_tension(
 /// The pull of a string of the instrument at its own note.
 ///
 /// # Errors
-/// [`Error::Missing`] if scale, note or gauge are not written; as [`string_tension`].
+/// [`Error::Missing`] if scale, note or gauge are not written, or outside what a string can have.
 pub fn tension_of(spec: &InstrumentSpec, place: StringPlace) -> Result<StringTension> {
     let missing =
         |quantity| Error::Missing { quantity, needed_for: "to work out a string's tension" };

@@ -9,7 +9,7 @@ use fallaway_text::messages::errors as say;
 
 use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result, field};
-use crate::exchange::{Reach, bundles, handed_on, ready_to_seal};
+use crate::exchange::{BundleScope, bundles, handed_on, ready_to_seal};
 use crate::instrument::Instrument;
 use crate::secrets::Identity;
 use crate::workshop_state::missing;
@@ -57,7 +57,7 @@ impl Instrument {
         &self,
         progress: &dyn ProgressListener,
     ) -> Result<Option<OutgoingBundle>> {
-        let sealed = self.sealed(Reach::Unsent, progress)?;
+        let sealed = self.sealed(BundleScope::Unsent, progress)?;
         Ok((!sealed.token.is_empty()).then_some(sealed))
     }
 
@@ -76,16 +76,16 @@ impl Instrument {
     /// # Errors
     /// As [`Instrument::bundle_out`], and [`Error::Cancelled`] if it was stopped.
     pub fn bundle_out_watched(&self, progress: &dyn ProgressListener) -> Result<OutgoingBundle> {
-        self.sealed(Reach::Everything, progress)
+        self.sealed(BundleScope::Everything, progress)
     }
 
-    fn sealed(&self, what: Reach, progress: &dyn ProgressListener) -> Result<OutgoingBundle> {
+    fn sealed(&self, what: BundleScope, progress: &dyn ProgressListener) -> Result<OutgoingBundle> {
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
         ready_to_seal(&self.inner, &mut session, self.id)?;
         Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
         let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
-        if what == Reach::Unsent && loaded.outgoing.is_empty() {
+        if what == BundleScope::Unsent && loaded.outgoing.is_empty() {
             return Ok(OutgoingBundle { file: Vec::new(), token: String::new() });
         }
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;

@@ -58,7 +58,7 @@ impl Instrument {
     /// Opens a visit. One that is open is ended first, unless the new one is of an earlier time.
     ///
     /// # Errors
-    /// [`Error::BadInput`] for a purpose that is too long; whatever an edit answers.
+    /// [`crate::Error::BadInput`] for a purpose that is too long; whatever an edit answers.
     pub fn begin_visit(
         &self,
         purpose: Option<&str>,
@@ -78,7 +78,7 @@ impl Instrument {
     /// or to watch. What was written becomes one change, which the next bundle carries.
     ///
     /// # Errors
-    /// [`Error::NotFound`] if none is open; whatever an edit answers.
+    /// [`crate::Error::NotFound`] if none is open; whatever an edit answers.
     pub fn end_visit(&self, note: Option<&str>, options: impl Into<WriteOptions>) -> Result<()> {
         let options = options.into();
         self.inner.edit(self.id, |edit| {

@@ -223,7 +223,7 @@ impl Note {
         (number <= Self::MAX).then_some(Self { letter, accidental, octave, cents: Decimal::ZERO })
     }
 
-    /// The same note some cents higher; `None` beyond [`Self::MAX_CENTS`].
+    /// The same note some cents higher; `None` beyond 100.
     pub fn with_cents(self, cents: Decimal) -> Option<Self> {
         let cents = if cents.digits() == 0 { Decimal::ZERO } else { cents };
         (cents.value().abs() <= Self::MAX_CENTS as f64).then_some(Self { cents, ..self })

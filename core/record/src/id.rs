@@ -92,7 +92,7 @@ impl Moment {
     /// profiles (from memory).
     pub(crate) const MAX_OFFSET_MIN: i16 = 18 * 60;
 
-    /// A moment; `None` for an offset beyond [`Self::MAX_OFFSET_MIN`] or a year outside 1 to 9999.
+    /// A moment; `None` for an offset beyond 18 hours or a year outside 1 to 9999.
     pub fn new(unix_s: i64, offset_min: i16) -> Option<Self> {
         let times = fallaway_changes::limits::MIN_TIME..=fallaway_changes::limits::MAX_TIME;
         let offsets = -Self::MAX_OFFSET_MIN..=Self::MAX_OFFSET_MIN;

@@ -25,7 +25,7 @@ pub struct Env<'a> {
     pub data: Option<PathBuf>,
     /// The instrument used when `--instrument` is not given (`FALLAWAY_INSTRUMENT`).
     pub instrument: Option<String>,
-    /// How this device is shown to others until [`crate::settings`] know better.
+    /// How this device is shown to others until its settings know better.
     pub label: String,
     /// The language that the system is set to; none if this app does not speak it.
     pub language: Option<Language>,

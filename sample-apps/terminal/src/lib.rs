@@ -5,16 +5,16 @@
 //! | idea | where |
 //! |---|---|
 //! | one run of the app: arguments in, text and an exit code out | [`app`] |
-//! | what a run needs from the world: streams, folders, clock, terminal | [`mod@env`] |
-//! | the commands, their options and help | [`cli`] |
-//! | words of the hand into values: "an eighth clockwise", "3-5", "21C 45%" | [`parse`] |
+//! | what a run needs from the world: streams, folders, clock, terminal | `env` |
+//! | the commands, their options and help | `cli` |
+//! | words of the hand into values: "an eighth clockwise", "3-5", "21C 45%" | `parse` |
 //! | one module per group of commands | `commands` |
-//! | values into text for people: tables, cards, plans | [`render`] |
-//! | values into JSON for programs | [`json`] |
+//! | values into text for people: tables, cards, plans | `render` |
+//! | values into JSON for programs | `json` |
 //! | what this app says of its own, in every language | `messages` |
-//! | what this device remembers between runs: tools, order of strings, label | [`settings`] |
-//! | why a run failed, and with which exit code | [`error`] |
-//! | the language and the units of a run | [`voice`] |
+//! | what this device remembers between runs: tools, order of strings, label | `settings` |
+//! | why a run failed, and with which exit code | `error` |
+//! | the language and the units of a run | `voice` |
 //! | the story of two devices | `demo` |
 
 pub mod app;

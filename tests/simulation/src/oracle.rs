@@ -301,13 +301,25 @@ impl Oracle {
     /// The device puts a bundle file out.
     pub fn bundle_out(&mut self, device: usize, everything: bool) -> Load {
         self.seal(device);
+        let changes = self.handed_on(device);
         let device = &mut self.devices[device];
         let new = std::mem::take(&mut device.outgoing);
-        if everything {
-            Load { changes: device.changes.clone(), members: device.members.clone() }
-        } else {
-            new
+        if everything { Load { changes, members: device.members.clone() } } else { new }
+    }
+
+    /// What a device has of people whom it knows, and what that builds on.
+    fn handed_on(&self, device: usize) -> BTreeSet<usize> {
+        let members = self.known_members(device);
+        let here = &self.devices[device].changes;
+        let mut handed_on = BTreeSet::new();
+        for number in here {
+            let change = &self.changes[*number];
+            if change.author == device || change.members.is_subset(&members) {
+                handed_on.insert(*number);
+                handed_on.extend(change.seen.intersection(here));
+            }
         }
+        handed_on
     }
 
     /// A bundle file comes in at a device.

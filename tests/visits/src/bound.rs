@@ -213,7 +213,7 @@ pub struct Attained {
     pub overshoots: usize,
 }
 
-/// Visits of instruments of [`STRINGS`] strings, by an observer who also knows how they are misset at first,
+/// Visits of instruments of `STRINGS` strings, by an observer who also knows how they are misset at first,
 /// how far they move from visit to visit, and keeps in mind all that was read and turned: first visits,
 /// later visits. A string is turned while it is within its tolerance with less than `turns_below`.
 pub fn visits(held: Held, turns_below: f64, instruments: usize, seed: u64) -> [Attained; 2] {

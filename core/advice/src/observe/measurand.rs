@@ -30,9 +30,9 @@ pub enum MeasurandKind {
     ActionStopped,
     /// String to pole or cover.
     PickupGap,
-    /// Stopped note against open note, up to [`NEAR_NUT`].
+    /// Stopped note against open note, up to fret 5.
     IntonationNearNut,
-    /// Stopped note against open note, above [`NEAR_NUT`].
+    /// Stopped note against open note, above fret 5.
     Intonation,
     /// Centre to centre at the bridge.
     SpacingBridge,

@@ -14,7 +14,7 @@ mod unread;
 mod why_aside;
 
 pub(crate) use incoming::judge_again;
-pub(crate) use outgoing::{Reach, bundles, handed_on};
+pub(crate) use outgoing::{BundleScope, bundles, handed_on};
 pub(crate) use quotas::DevicesOf;
 pub(crate) use sealing::{prepare_sealing, put_op, ready_to_seal};
 pub use why_aside::WhyAside;

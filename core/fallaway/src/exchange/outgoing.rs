@@ -17,7 +17,7 @@ use crate::loaded_record::LoadedRecord;
 
 /// Which of a record's bundles are put out.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Reach {
+pub(crate) enum BundleScope {
     /// All.
     Everything,
     /// What was not delivered yet.
@@ -28,13 +28,13 @@ pub(crate) enum Reach {
 pub(crate) fn bundles(
     loaded: &LoadedRecord,
     beside: &[StoredChange],
-    what: Reach,
+    what: BundleScope,
     progress: &dyn ProgressListener,
 ) -> Result<Vec<Vec<u8>>> {
     let key = sealing_key(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
     let of_ops = KeysOfOps::new(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
     let ops = loaded.members.ops().filter(|op| {
-        what == Reach::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
+        what == BundleScope::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
     });
     let mut payloads: Vec<Payload> = ops.map(|op| Payload::Member(op.clone())).collect();
     payloads.extend(chains(loaded, beside, what)?.into_iter().map(Payload::Changes));
@@ -89,7 +89,7 @@ pub(crate) fn handed_on(store: &dyn Store, loaded: &LoadedRecord) -> Result<Vec<
 fn chains(
     loaded: &LoadedRecord,
     beside: &[StoredChange],
-    what: Reach,
+    what: BundleScope,
 ) -> Result<Vec<ChangeBundle>> {
     let wanted: BTreeSet<ChangeId> = loaded
         .outgoing
@@ -130,7 +130,7 @@ fn chains(
             }
         }
         gone.extend(run.iter().map(Link::id));
-        if what != Reach::Everything && !run.iter().any(|link| wanted.contains(&link.id())) {
+        if what != BundleScope::Everything && !run.iter().any(|link| wanted.contains(&link.id())) {
             continue;
         }
         // Only the end of the run is signed: it leaves from the last gap on.
