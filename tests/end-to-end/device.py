@@ -107,9 +107,10 @@ def on_instrument(instrument: fallaway.Instrument, fields: list[str]) -> list[st
                 instrument.end_visit()
         case ["out", path, "everything" | "new" as what]:
             bundle = instrument.bundle_unsent() if what == "new" else instrument.bundle_out()
-            assert bundle is not None
-            instrument.delivered(bundle.token)
-            Path(path).write_bytes(bundle.file)
+            # Nothing new: no file.
+            if bundle is not None:
+                instrument.delivered(bundle.token)
+                Path(path).write_bytes(bundle.file)
         case ["contested"]:
             return [str(len(instrument.contested()))]
         case ["settle"]:

@@ -76,13 +76,18 @@ private class Device {
                 ),
             )
             "end" -> if (meant.view().openVisit != null) meant.endVisit()
-            "out" -> file(0).writeBytes(
-                when (field(1)) {
+            "out" -> {
+                val bundle = when (field(1)) {
                     "everything" -> meant.bundleOut()
-                    "new" -> meant.bundleUnsent() ?: throw Usage()
+                    "new" -> meant.bundleUnsent()
                     else -> throw Usage()
-                }.also { meant.delivered(it.token) }.file,
-            )
+                }
+                // Nothing new: no file.
+                bundle?.let {
+                    meant.delivered(it.token)
+                    file(0).writeBytes(it.file)
+                }
+            }
             "in" -> {
                 val report = open.bundleIn(file(0).readBytes())
                 val entries = report.added.sumOf { by -> by.entries.sumOf { it.count } }

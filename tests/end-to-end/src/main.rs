@@ -140,15 +140,15 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
         },
         ["out", path, what @ ("everything" | "new")] => {
             let bundle = if *what == "new" {
-                instrument
-                    .bundle_unsent()
-                    .map_err(told)?
-                    .ok_or_else(|| ("usage".to_owned(), "nothing is unsent".to_owned()))?
+                instrument.bundle_unsent().map_err(told)?
             } else {
-                instrument.bundle_out().map_err(told)?
+                Some(instrument.bundle_out().map_err(told)?)
             };
-            instrument.delivered(&bundle.token).map_err(told)?;
-            fs::write(path, bundle.file).map_err(file)?;
+            // Nothing new: no file.
+            if let Some(bundle) = bundle {
+                instrument.delivered(&bundle.token).map_err(told)?;
+                fs::write(path, bundle.file).map_err(file)?;
+            }
         }
         ["contested"] => {
             return Ok(vec![instrument.contested().map_err(told)?.len().to_string()]);

@@ -77,9 +77,11 @@ struct Device {
     case "out":
       let bundle =
         field(1) == "new" ? try meant().bundleUnsent() : try meant().bundleOut()
-      guard let bundle else { throw Usage() }
-      try meant().delivered(token: bundle.token)
-      try write(bundle.file, to: field(0))
+      // Nothing new: no file.
+      if let bundle {
+        try meant().delivered(token: bundle.token)
+        try write(bundle.file, to: field(0))
+      }
     case "in":
       let report = try open().bundleIn(bytes: Data(contentsOf: URL(fileURLWithPath: field(0))))
       let entries = report.added.flatMap(\.entries).reduce(0) { $0 + $1.count }
