@@ -104,6 +104,7 @@ themes! {
         done(what: List);
         done_then(what: List, then: List);
         cannot(what: Phrase, next: Phrase);
+        done_by_reading(step: Phrase);
         no_step_of(string: String);
         tuned();
         tuned_other();

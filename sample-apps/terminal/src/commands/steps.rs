@@ -1,6 +1,6 @@
 //! Answers to the step that the plan asks for now: done, or could not be done.
 
-use fallaway::advice::plan::PlanStep;
+use fallaway::advice::plan::{PlanStep, SettledBy};
 use fallaway::advice::turns::TurnDirection;
 use fallaway::{Instrument, PlanView, StepDone};
 use fallaway_text::{List, Phrase, plan as text, plan_page};
@@ -18,6 +18,12 @@ pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
     let setup = named(&instrument, args.setup.as_deref())?;
     let view = instrument.plan(setup.as_ref())?;
     let steps = now(&view, args.string.as_deref())?;
+    let is_read = |step: &&&PlanStep| {
+        matches!(step.settled_by, SettledBy::Readings { .. } | SettledBy::AsLeft { .. })
+    };
+    if let Some(step) = steps.iter().find(is_read) {
+        return Err(Error::Usage(say::done_by_reading(text::step(step, &view.spec).title)));
+    }
     let ids: Vec<_> = steps.iter().map(|step| view.id(step)).collect();
     let turned = args.way.map(|way| match way {
         WayWord::Cw => TurnDirection::Clockwise,
