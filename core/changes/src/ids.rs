@@ -130,6 +130,10 @@ identifier!(
     BundleId, 32, "bundle id", HEXLOWER, "64 hexadecimal digits"
 );
 identifier!(
+    /// Names a record's log on a relay. Drawn at random, so that it says nothing about the record.
+    LogId, 16, "log id", HEXLOWER, "32 hexadecimal digits"
+);
+identifier!(
     /// Drawn at random whenever a device starts to write in a record and cannot prove that it
     /// continues its own earlier writing (first start, restored backup).
     Incarnation, 16, "incarnation", HEXLOWER, "32 hexadecimal digits"

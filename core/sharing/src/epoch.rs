@@ -51,6 +51,13 @@ impl EpochKey {
         &self.0
     }
 
+    /// Another secret that whoever holds this key knows, and nobody can go back from.
+    pub fn derived<const N: usize>(&self, context: &str, parts: &[&[u8]]) -> [u8; N] {
+        let mut all: Vec<&[u8]> = vec![self.as_bytes()];
+        all.extend(parts);
+        derive(context, &all)
+    }
+
     /// The name under which bundles say which key opens them.
     pub fn id(&self) -> EpochId {
         EpochId::from_bytes(derive(CONTEXT_ID, &[self.as_bytes()]))

@@ -1,0 +1,105 @@
+//! Paths, queries and headers.
+
+use fallaway_changes::LogId;
+
+use super::chain::Position;
+
+/// Path of a log: opened (PUT), deleted (DELETE). `{log}` stands for its id in templates.
+pub const LOG: &str = "/v1/logs/{log}";
+/// Push, and what follows (POST).
+pub const EXCHANGE: &str = "/v1/logs/{log}/exchange";
+/// What follows, now or when there is something (GET).
+pub const ITEMS: &str = "/v1/logs/{log}/items";
+/// Who may use it from now on (PUT).
+pub const ACCESS: &str = "/v1/logs/{log}/access";
+/// Knocks of those who cannot read on (POST, GET).
+pub const KNOCKS: &str = "/v1/logs/{log}/knocks";
+/// The answer to one (PUT, GET).
+pub const ANSWER: &str = "/v1/logs/{log}/knocks/{id}/answer";
+/// A drop (PUT, GET, DELETE).
+pub const PARCEL: &str = "/v1/parcels/{id}";
+/// Limits and policy of the relay (GET).
+pub const RELAY: &str = "/v1/relay";
+
+/// Query: the number after which a page begins.
+pub const AFTER: &str = "after";
+/// Query: the chain up to that number, as the client knows it.
+pub const CHAIN: &str = "chain";
+/// Query: bytes of bundles wanted at most; see [`super::limits::MAX_PAGE_BYTES`].
+pub const MAX: &str = "max";
+/// Query: seconds to wait for news, up to [`super::limits::MAX_WAIT_S`].
+pub const WAIT: &str = "wait";
+
+/// Media type of bundle files.
+pub const BUNDLES: &str = "application/vnd.fallaway.bundles";
+/// Media type of [`super::access::AccessBody`], and of what only the client reads.
+pub const BYTES: &str = "application/octet-stream";
+/// Media type of problems (RFC 9457).
+pub const PROBLEM: &str = "application/problem+json";
+
+/// Header: the number at which an answer's page ends.
+pub const SEQ_HEADER: &str = "Fallaway-Seq";
+/// Header: the chain up to it.
+pub const CHAIN_HEADER: &str = "Fallaway-Chain";
+/// Header: `true` if more follows at once, else `false`.
+pub const MORE_HEADER: &str = "Fallaway-More";
+/// Header: the numbers of the pushed bundles, in their order, separated by commas.
+pub const ACCEPTED_HEADER: &str = "Fallaway-Accepted";
+/// Header: the last number that this capability reads, if it is retired.
+pub const RETIRED_HEADER: &str = "Fallaway-Retired";
+/// Header: the code of a problem, so that a client needs to read no JSON.
+pub const PROBLEM_HEADER: &str = "Fallaway-Problem";
+/// Header: what an operator asks for before a log is opened.
+pub const ADMISSION_HEADER: &str = "Fallaway-Admission";
+/// Header: who may replace or delete a parcel, 32 bytes as base64url; the relay keeps their hash.
+pub const OWNER_HEADER: &str = "Fallaway-Owner";
+/// Header: days that a parcel is kept.
+pub const DAYS_HEADER: &str = "Fallaway-Days";
+
+/// The path of one log by a template of this module.
+pub fn of_log(template: &str, log: &LogId) -> String {
+    template.replacen("{log}", &log.to_string(), 1)
+}
+
+/// The query that says where a page begins.
+pub fn query(after: &Position, max: usize) -> String {
+    format!("?{AFTER}={}&{CHAIN}={}&{MAX}={max}", after.seq, after.chain)
+}
+
+/// The value of [`ACCEPTED_HEADER`].
+pub fn accepted(numbers: &[u64]) -> String {
+    numbers.iter().map(u64::to_string).collect::<Vec<_>>().join(",")
+}
+
+/// Reads a value of [`ACCEPTED_HEADER`] with at most `most` numbers; `None` for anything else.
+pub fn read_accepted(value: &str, most: usize) -> Option<Vec<u64>> {
+    if value.trim().is_empty() {
+        return Some(Vec::new());
+    }
+    let mut numbers = Vec::new();
+    for one in value.split(',') {
+        if numbers.len() == most {
+            return None;
+        }
+        numbers.push(one.trim().parse().ok().filter(|n| *n > 0)?);
+    }
+    Some(numbers)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn paths_and_lists() {
+        let log = LogId::from_bytes([0xab; 16]);
+        assert_eq!(of_log(EXCHANGE, &log), format!("/v1/logs/{log}/exchange"));
+        let query = query(&Position::start(&log), 9);
+        assert!(query.starts_with("?after=0&chain="), "{query}");
+        assert_eq!(read_accepted(&accepted(&[17, 18, 3]), 3), Some(vec![17, 18, 3]));
+        assert_eq!(read_accepted("", 3), Some(Vec::new()));
+        for wrong in ["17,18,3,4", "0", "x", "1,,2", "-1"] {
+            assert_eq!(read_accepted(wrong, 3), None, "{wrong}");
+        }
+    }
+}
