@@ -5,4 +5,15 @@
 
 #![forbid(unsafe_code)]
 
+mod answer;
+mod backoff;
+mod round;
+mod types;
 pub mod wire;
+
+pub use backoff::Backoff;
+pub use round::Round;
+pub use types::{
+    Blocked, ExchangeFault, LogAccess, LogCursor, Mode, Offer, Outcome, Page, RoundEvent,
+    RoundReport, RoundStep, TakeFault,
+};

@@ -18,9 +18,9 @@ pub const SCHEME: &str = "Fallaway";
 
 /// 32 bytes that open a log, or that rule it. Wiped from memory when dropped; never shown.
 #[derive(Clone, PartialEq, Eq)]
-pub struct Token(Zeroizing<[u8; 32]>);
+pub struct LogToken(Zeroizing<[u8; 32]>);
 
-impl Token {
+impl LogToken {
     /// What reads and writes the log, in the epoch of this key.
     pub fn access(key: &EpochKey, log: &LogId) -> Self {
         Self(Zeroizing::new(key.derived(CONTEXT_ACCESS, &[log.as_bytes()])))
@@ -53,9 +53,9 @@ impl Token {
     }
 }
 
-impl fmt::Debug for Token {
+impl fmt::Debug for LogToken {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("Token(..)")
+        f.write_str("LogToken(..)")
     }
 }
 
@@ -93,7 +93,7 @@ impl AccessBody {
 
     /// Of the epoch of this key.
     pub fn of(key: &EpochKey, log: &LogId) -> Self {
-        Self { access: Token::access(key, log).hash(), admin: Token::admin(key, log).hash() }
+        Self { access: LogToken::access(key, log).hash(), admin: LogToken::admin(key, log).hash() }
     }
 
     /// The bytes of the body.
@@ -117,17 +117,17 @@ mod tests {
     fn a_token_belongs_to_one_epoch_one_log_and_one_use() {
         let (key, other) = (EpochKey::from_bytes([1; 32]), EpochKey::from_bytes([2; 32]));
         let (log, elsewhere) = (LogId::from_bytes([3; 16]), LogId::from_bytes([4; 16]));
-        let token = Token::access(&key, &log);
-        assert_ne!(token, Token::access(&other, &log));
-        assert_ne!(token, Token::access(&key, &elsewhere));
-        assert_ne!(token, Token::admin(&key, &log));
-        assert_eq!(Token::from_header(&token.header()), Some(token.clone()));
-        assert_eq!(format!("{token:?}"), "Token(..)");
+        let token = LogToken::access(&key, &log);
+        assert_ne!(token, LogToken::access(&other, &log));
+        assert_ne!(token, LogToken::access(&key, &elsewhere));
+        assert_ne!(token, LogToken::admin(&key, &log));
+        assert_eq!(LogToken::from_header(&token.header()), Some(token.clone()));
+        assert_eq!(format!("{token:?}"), "LogToken(..)");
     }
 
     #[test]
     fn what_is_no_header_is_no_token() {
-        let header = Token::access(&EpochKey::from_bytes([1; 32]), &LogId::from_bytes([3; 16]));
+        let header = LogToken::access(&EpochKey::from_bytes([1; 32]), &LogId::from_bytes([3; 16]));
         let header = header.header();
         for wrong in [
             "",
@@ -138,7 +138,7 @@ mod tests {
             &header.replace("Fallaway", "Bearer"),
             "Fallaway ===========================================",
         ] {
-            assert_eq!(Token::from_header(wrong), None, "{wrong}");
+            assert_eq!(LogToken::from_header(wrong), None, "{wrong}");
         }
     }
 

@@ -2,7 +2,7 @@
 
 /// The methods that are used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Method {
+pub enum HttpMethod {
     /// GET
     Get,
     /// POST
@@ -13,7 +13,7 @@ pub enum Method {
     Delete,
 }
 
-impl Method {
+impl HttpMethod {
     /// As it stands in the request line.
     pub const fn as_str(self) -> &'static str {
         match self {
@@ -27,9 +27,9 @@ impl Method {
 
 /// A request.
 #[derive(Clone, PartialEq, Eq)]
-pub struct Request {
+pub struct HttpRequest {
     /// Its method.
-    pub method: Method,
+    pub method: HttpMethod,
     /// The whole address: `https://relay.example/v1/..`, or `http` on this machine.
     pub url: String,
     /// Headers by name and value.
@@ -38,7 +38,7 @@ pub struct Request {
     pub body: Vec<u8>,
 }
 
-impl std::fmt::Debug for Request {
+impl std::fmt::Debug for HttpRequest {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         // Its headers hold a token.
         write!(f, "{} {} ({} bytes)", self.method.as_str(), self.url, self.body.len())
@@ -47,7 +47,7 @@ impl std::fmt::Debug for Request {
 
 /// An answer.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Response {
+pub struct HttpResponse {
     /// The status.
     pub status: u16,
     /// Headers by name and value, as they came.
@@ -56,7 +56,7 @@ pub struct Response {
     pub body: Vec<u8>,
 }
 
-impl Response {
+impl HttpResponse {
     /// The value of a header; upper and lower case do not matter.
     pub fn header(&self, name: &str) -> Option<&str> {
         let found = self.headers.iter().find(|(known, _)| known.eq_ignore_ascii_case(name));

@@ -10,7 +10,8 @@ pub const LOG: &str = "/v1/logs/{log}";
 pub const EXCHANGE: &str = "/v1/logs/{log}/exchange";
 /// What follows, now or when there is something (GET).
 pub const ITEMS: &str = "/v1/logs/{log}/items";
-/// Who may use it from now on (PUT).
+/// Who may use it from now on (PUT). It names a place, so that nobody is locked out by a log that has
+/// lost what they would need.
 pub const ACCESS: &str = "/v1/logs/{log}/access";
 /// Knocks of those who cannot read on (POST, GET).
 pub const KNOCKS: &str = "/v1/logs/{log}/knocks";
@@ -41,7 +42,7 @@ pub const PROBLEM: &str = "application/problem+json";
 pub const SEQ_HEADER: &str = "Fallaway-Seq";
 /// Header: the chain up to it.
 pub const CHAIN_HEADER: &str = "Fallaway-Chain";
-/// Header: `true` if more follows at once, else `false`.
+/// Header: how many bundles follow that number.
 pub const MORE_HEADER: &str = "Fallaway-More";
 /// Header: the numbers of the pushed bundles, in their order, separated by commas.
 pub const ACCEPTED_HEADER: &str = "Fallaway-Accepted";
@@ -61,7 +62,7 @@ pub fn of_log(template: &str, log: &LogId) -> String {
     template.replacen("{log}", &log.to_string(), 1)
 }
 
-/// The query that says where a page begins.
+/// The query that names a place, and how much may follow it in one page.
 pub fn query(after: &Position, max: usize) -> String {
     format!("?{AFTER}={}&{CHAIN}={}&{MAX}={max}", after.seq, after.chain)
 }

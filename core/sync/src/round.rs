@@ -1,0 +1,470 @@
+//! One device and one log, from the first request until nothing is left: plain data without I/O.
+
+use fallaway_changes::{BundleId, EpochId, LogId};
+use fallaway_sharing::bundle_id;
+
+use crate::answer::{self, Answer, Read};
+use crate::backoff::Backoff;
+use crate::types::{
+    Blocked, ExchangeFault, LogAccess, LogCursor, Mode, Offer, Outcome, Page, RoundEvent,
+    RoundReport, RoundStep, TakeFault,
+};
+use crate::wire::access::LogToken;
+use crate::wire::http::{HttpMethod, HttpRequest, HttpResponse};
+use crate::wire::limits::{MAX_PAGE_BUNDLES, MAX_PAGE_BYTES, MAX_TRIES, MAX_WAIT_S};
+use crate::wire::problem::Code;
+use crate::wire::{page, route};
+
+/// So many failures in a row, and the round is over until later.
+const PATIENCE: u32 = 4;
+/// A longer wait is left to whoever began the round.
+const LONGEST_WAIT_MS: u64 = 10_000;
+/// How often a log may be found other than it was, or its access be changed, in one round.
+const MOST_TURNS: u8 = 3;
+
+/// The exchange of one record with one log. Between any two steps it can be dropped: a new one goes on
+/// from the cursor that was kept last.
+#[derive(Debug, Clone)]
+pub struct Round {
+    url: String,
+    log: LogId,
+    admission: Option<String>,
+    mode: Mode,
+    cursor: LogCursor,
+    /// The next page makes what is known of the log void.
+    anew: bool,
+    keys: Vec<LogAccess>,
+    sealing: Option<EpochId>,
+    /// Epochs whose token the relay did not take in this round.
+    tried: Vec<EpochId>,
+    /// Opening the log was tried in this round.
+    asked_to_open: bool,
+    /// The people of the record go on under another key.
+    retired: bool,
+    /// The relay has answered since the round began, and nothing followed.
+    heard: bool,
+    /// What is to be sent is sent.
+    pushing: bool,
+    /// Bundles in one push.
+    batch: usize,
+    turns: u8,
+    backoff: Backoff,
+    state: State,
+    report: RoundReport,
+}
+
+/// What the round waits for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum State {
+    Idle,
+    Offering,
+    Opening,
+    Exchanging {
+        sent: Vec<BundleId>,
+    },
+    /// Reads up to where the old key ends.
+    Following,
+    Listening,
+    Rotating {
+        epoch: EpochId,
+    },
+    Taking {
+        cursor: LogCursor,
+        remaining: u64,
+        following: bool,
+    },
+    SettingAside,
+    Waiting {
+        until: u64,
+    },
+}
+
+impl Round {
+    /// A round of the log at a relay, from where the device has read it.
+    pub fn new(url: &str, log: LogId, cursor: LogCursor) -> Self {
+        Self {
+            url: url.trim_end_matches('/').to_owned(),
+            log,
+            admission: None,
+            mode: Mode::Once,
+            cursor,
+            anew: false,
+            keys: Vec::new(),
+            sealing: None,
+            tried: Vec::new(),
+            asked_to_open: false,
+            retired: false,
+            heard: false,
+            pushing: true,
+            batch: MAX_PAGE_BUNDLES,
+            turns: 0,
+            backoff: Backoff::default(),
+            state: State::Idle,
+            report: RoundReport::default(),
+        }
+    }
+
+    /// The same, with what the operator asks for before a log is opened.
+    #[must_use]
+    pub fn with_admission(mut self, admission: Option<String>) -> Self {
+        self.admission = admission;
+        self
+    }
+
+    /// What was done since the round began.
+    pub const fn report(&self) -> &RoundReport {
+        &self.report
+    }
+
+    /// How many failures there were in a row.
+    pub const fn failures(&self) -> u32 {
+        self.backoff.failures()
+    }
+
+    /// Takes what happened, and says what to do. `now` is in milliseconds of any clock that does not go
+    /// back, `random` a number drawn for this call.
+    pub fn step(&mut self, now: u64, random: u64, event: RoundEvent) -> RoundStep {
+        match (std::mem::replace(&mut self.state, State::Idle), event) {
+            (State::Idle, RoundEvent::Start(mode)) => self.begin(mode),
+            (State::Offering, RoundEvent::Offered(offer)) => self.offered(offer),
+            (State::Exchanging { sent }, RoundEvent::Response(response)) => {
+                match answer::read(&response, &self.cursor.position, &sent) {
+                    // It says that more follows, and sends nothing.
+                    Read::Page(answer)
+                        if answer.remaining > 0 && answer.bundles.is_empty() && sent.is_empty() =>
+                    {
+                        self.wait(ExchangeFault::Garbage, None, now, random)
+                    }
+                    Read::Page(answer) => self.take(answer, sent, false),
+                    other => self.refused(&other, &sent, now, random),
+                }
+            }
+            (State::Following, RoundEvent::Response(response)) => {
+                match answer::read(&response, &self.cursor.position, &[]) {
+                    Read::Page(answer) => self.take(answer, Vec::new(), true),
+                    other => self.refused(&other, &[], now, random),
+                }
+            }
+            (State::Listening, RoundEvent::Response(response)) => {
+                match answer::read(&response, &self.cursor.position, &[]) {
+                    Read::Page(_) if response.header(route::RETIRED_HEADER).is_some() => {
+                        self.retired()
+                    }
+                    Read::Page(answer) if answer.bundles.is_empty() => {
+                        self.backoff.reset();
+                        let nothing = self.report.received == 0;
+                        RoundStep::Done(if nothing { Outcome::NoNews } else { Outcome::UpToDate })
+                    }
+                    Read::Page(answer) => self.take(answer, Vec::new(), false),
+                    other => self.refused(&other, &[], now, random),
+                }
+            }
+            (State::Opening, RoundEvent::Response(response)) => self.opened(&response, now, random),
+            (State::Rotating { epoch }, RoundEvent::Response(response)) => {
+                self.rotated(epoch, &response, now, random)
+            }
+            (
+                State::Exchanging { .. }
+                | State::Following
+                | State::Listening
+                | State::Opening
+                | State::Rotating { .. },
+                RoundEvent::Failed(why),
+            ) => self.wait(why, None, now, random),
+            (State::Taking { cursor, remaining, following }, RoundEvent::Taken(Ok(()))) => {
+                self.taken(cursor, remaining, following)
+            }
+            (State::Taking { .. }, RoundEvent::Taken(Err(fault))) => RoundStep::Done(match fault {
+                TakeFault::Full => Outcome::Blocked(Blocked::NoRoom),
+                TakeFault::Other => Outcome::NotTaken,
+            }),
+            (State::SettingAside, RoundEvent::IsAside) => self.look(),
+            (State::Waiting { until }, RoundEvent::Timer) if now >= until => self.look(),
+            (State::Waiting { until }, RoundEvent::Timer) => {
+                self.state = State::Waiting { until };
+                RoundStep::Wait { until }
+            }
+            (State::Waiting { .. }, RoundEvent::Network) => {
+                self.backoff.reset();
+                self.look()
+            }
+            // Stop, or what was not asked for: the round ends, and nothing is lost by that.
+            (_, _) => RoundStep::Done(Outcome::Stopped),
+        }
+    }
+
+    fn begin(&mut self, mode: Mode) -> RoundStep {
+        self.mode = mode;
+        self.tried.clear();
+        self.asked_to_open = false;
+        self.retired = false;
+        self.heard = false;
+        self.pushing = true;
+        self.batch = MAX_PAGE_BUNDLES;
+        self.turns = 0;
+        self.report = RoundReport::default();
+        self.look()
+    }
+
+    /// Looks what there is to send, and with which keys.
+    fn look(&mut self) -> RoundStep {
+        self.state = State::Offering;
+        let bundles = if self.pushing && self.cursor.caught_up { self.batch } else { 0 };
+        RoundStep::Offer { bundles, bytes: MAX_PAGE_BYTES }
+    }
+
+    fn offered(&mut self, offer: Offer) -> RoundStep {
+        self.keys = offer.keys;
+        self.sealing = offer.sealing;
+        if self.key().is_none() {
+            let why = if self.retired || self.keys.is_empty() {
+                Blocked::NoKey
+            } else {
+                Blocked::NoAccess
+            };
+            return RoundStep::Done(Outcome::Blocked(why));
+        }
+        let nothing_left = offer.bundles.is_empty() && self.cursor.caught_up;
+        if self.heard && nothing_left {
+            return self.finish();
+        }
+        if self.mode == Mode::Listen && nothing_left {
+            return self.listen();
+        }
+        let sent = offer.bundles.iter().map(|sealed| bundle_id(sealed)).collect();
+        // A page of what is sealed here is one that can be written.
+        let body = page::write(&offer.bundles).unwrap_or_default();
+        let path = route::of_log(route::EXCHANGE, &self.log)
+            + &route::query(&self.cursor.position, MAX_PAGE_BYTES);
+        let token = self.key().map(|key| key.access.clone());
+        self.send(
+            State::Exchanging { sent },
+            HttpMethod::Post,
+            &path,
+            token,
+            (route::BUNDLES, body),
+        )
+    }
+
+    /// The key to show: the one that was taken last, else the newest that was not refused.
+    fn key(&self) -> Option<&LogAccess> {
+        let open = |key: &&LogAccess| !self.tried.contains(&key.epoch);
+        let last = self.keys.iter().filter(open).find(|key| Some(key.epoch) == self.cursor.epoch);
+        last.or_else(|| self.keys.iter().find(open)).filter(|_| self.tried.len() < MAX_TRIES)
+    }
+
+    fn finish(&mut self) -> RoundStep {
+        // Who knows only older keys reads no further. Before the new one is on the log, nobody could
+        // follow: so this comes last.
+        let sealing = self.sealing.filter(|epoch| Some(*epoch) != self.cursor.epoch);
+        let sealing = sealing.filter(|_| self.pushing && self.turns < MOST_TURNS);
+        let newest = self.keys.iter().find(|key| Some(key.epoch) == sealing);
+        if let (Some(newest), Some(shown)) = (newest, self.key()) {
+            let (epoch, body) = (newest.epoch, newest.body.encode());
+            let token = Some(shown.admin.clone());
+            self.turns += 1;
+            // Only where the new epoch is on the log: at this place, with this chain.
+            let path = route::of_log(route::ACCESS, &self.log)
+                + &route::query(&self.cursor.position, MAX_PAGE_BYTES);
+            let state = State::Rotating { epoch };
+            return self.send(state, HttpMethod::Put, &path, token, (route::BYTES, body));
+        }
+        self.backoff.reset();
+        RoundStep::Done(if self.pushing { Outcome::UpToDate } else { Outcome::RelayFull })
+    }
+
+    fn listen(&mut self) -> RoundStep {
+        let query = route::query(&self.cursor.position, MAX_PAGE_BYTES);
+        let wait = format!("&{}={MAX_WAIT_S}", route::WAIT);
+        let path = route::of_log(route::ITEMS, &self.log) + &query + &wait;
+        let token = self.key().map(|key| key.access.clone());
+        self.send(State::Listening, HttpMethod::Get, &path, token, ("", Vec::new()))
+    }
+
+    /// Reads what the old key still reads. The epoch that follows is in there.
+    fn follow(&mut self) -> RoundStep {
+        let query = route::query(&self.cursor.position, MAX_PAGE_BYTES);
+        let path = route::of_log(route::ITEMS, &self.log) + &query;
+        let epoch = self.tried.last();
+        let key = self.keys.iter().find(|key| Some(&key.epoch) == epoch);
+        let token = key.map(|key| key.access.clone());
+        self.send(State::Following, HttpMethod::Get, &path, token, ("", Vec::new()))
+    }
+
+    fn send(
+        &mut self,
+        state: State,
+        method: HttpMethod,
+        path: &str,
+        token: Option<LogToken>,
+        (kind, body): (&str, Vec<u8>),
+    ) -> RoundStep {
+        let mut headers = Vec::new();
+        headers.extend(token.map(|token| ("Authorization", token.header())));
+        if !kind.is_empty() {
+            headers.push(("Content-Type", kind.to_owned()));
+        }
+        if state == State::Opening {
+            let admission = self.admission.clone();
+            headers.extend(admission.map(|code| (route::ADMISSION_HEADER, code)));
+        }
+        self.state = state;
+        RoundStep::Send(HttpRequest { method, url: format!("{}{path}", self.url), headers, body })
+    }
+
+    fn take(&mut self, answer: Answer, sent: Vec<BundleId>, following: bool) -> RoundStep {
+        self.backoff.reset();
+        let Answer { bundles, end, remaining } = answer;
+        let epoch = if following { self.cursor.epoch } else { self.key().map(|key| key.epoch) };
+        let caught_up = self.cursor.caught_up || (remaining == 0 && !following);
+        let cursor = LogCursor { position: end, caught_up, epoch };
+        self.heard = remaining == 0 && !following;
+        self.retired &= following;
+        self.report.received += bundles.len();
+        self.report.sent += sent.len();
+        if !sent.is_empty() {
+            self.batch = (self.batch * 2).min(MAX_PAGE_BUNDLES);
+        }
+        let nothing = bundles.is_empty() && sent.is_empty() && cursor == self.cursor && !self.anew;
+        if nothing {
+            return self.taken(cursor, remaining, following);
+        }
+        let anew = std::mem::take(&mut self.anew);
+        self.state = State::Taking { cursor, remaining, following };
+        RoundStep::Take(Page { bundles, accepted: sent, cursor, anew, remaining })
+    }
+
+    fn taken(&mut self, cursor: LogCursor, remaining: u64, following: bool) -> RoundStep {
+        self.cursor = cursor;
+        if following && remaining > 0 { self.follow() } else { self.look() }
+    }
+
+    fn opened(&mut self, response: &HttpResponse, now: u64, random: u64) -> RoundStep {
+        match answer::refusal(response) {
+            None => {
+                self.report.opened = response.status == 201;
+                self.tried.clear();
+                self.cursor.epoch = self.keys.last().map(|key| key.epoch);
+                self.look()
+            }
+            Some(Read::Refused { code: Code::NoAccess, .. }) => self.look(),
+            Some(Read::Refused { code: Code::Admission, .. }) => {
+                RoundStep::Done(Outcome::Blocked(Blocked::Admission))
+            }
+            Some(other) => self.refused(&other, &[], now, random),
+        }
+    }
+
+    fn rotated(
+        &mut self,
+        epoch: EpochId,
+        response: &HttpResponse,
+        now: u64,
+        random: u64,
+    ) -> RoundStep {
+        match answer::refusal(response) {
+            None => {
+                self.backoff.reset();
+                self.report.rotated = true;
+                self.tried.retain(|tried| *tried != epoch);
+                let cursor = LogCursor { epoch: Some(epoch), ..self.cursor };
+                self.state = State::Taking { cursor, remaining: 0, following: false };
+                let (bundles, accepted) = (Vec::new(), Vec::new());
+                RoundStep::Take(Page { bundles, accepted, cursor, anew: false, remaining: 0 })
+            }
+            // Somebody else was faster: the exchange finds out how.
+            Some(Read::Refused { code: Code::NoAccess, .. }) => {
+                self.heard = false;
+                self.look()
+            }
+            Some(other) => self.refused(&other, &[], now, random),
+        }
+    }
+
+    fn refused(&mut self, read: &Read, sent: &[BundleId], now: u64, random: u64) -> RoundStep {
+        let (code, retry_after_s) = match *read {
+            Read::Refused { code, retry_after_s } => (code, retry_after_s),
+            Read::Failed { why, retry_after_s } => {
+                return self.wait(why, retry_after_s, now, random);
+            }
+            Read::Page(_) => return self.wait(ExchangeFault::Garbage, None, now, random),
+        };
+        match code {
+            Code::Diverged if self.cursor.position.seq > 0 && self.turns < MOST_TURNS => {
+                self.turns += 1;
+                self.anew = true;
+                self.heard = false;
+                self.report.rebuilt = true;
+                self.cursor = LogCursor { epoch: self.cursor.epoch, ..LogCursor::start(&self.log) };
+                if self.retired { self.follow() } else { self.look() }
+            }
+            Code::Retired => self.retired(),
+            Code::NoAccess => {
+                self.tried.extend(self.key().map(|key| key.epoch));
+                if std::mem::replace(&mut self.asked_to_open, true) {
+                    return self.look();
+                }
+                // With the oldest key: whoever has not heard of the newer ones yet can read it too.
+                let Some(oldest) = self.keys.last() else {
+                    return RoundStep::Done(Outcome::Blocked(Blocked::NoKey));
+                };
+                let (token, body) = (Some(oldest.access.clone()), oldest.body.encode());
+                let path = route::of_log(route::LOG, &self.log);
+                self.send(State::Opening, HttpMethod::Put, &path, token, (route::BYTES, body))
+            }
+            Code::Gone => RoundStep::Done(Outcome::Blocked(Blocked::Deleted)),
+            Code::Admission => RoundStep::Done(Outcome::Blocked(Blocked::Admission)),
+            Code::TooLarge | Code::BadBundle => match sent {
+                [] => self.wait(ExchangeFault::Garbage, retry_after_s, now, random),
+                [id] => {
+                    self.report.set_aside += 1;
+                    self.state = State::SettingAside;
+                    RoundStep::SetAside { id: *id, why: code }
+                }
+                several => {
+                    self.batch = (several.len() / 2).max(1);
+                    self.look()
+                }
+            },
+            Code::Quota | Code::Full if !sent.is_empty() => {
+                // What others have is still there to be taken.
+                self.pushing = false;
+                self.look()
+            }
+            Code::Quota | Code::Full => self.wait(ExchangeFault::Full, retry_after_s, now, random),
+            _ => self.wait(ExchangeFault::Garbage, retry_after_s, now, random),
+        }
+    }
+
+    /// The key that was shown reads up to a number, and writes no more.
+    fn retired(&mut self) -> RoundStep {
+        let Some(shown) = self.key().map(|key| key.epoch) else {
+            return RoundStep::Done(Outcome::Blocked(Blocked::NoKey));
+        };
+        self.retired = true;
+        self.heard = false;
+        self.tried.push(shown);
+        self.follow()
+    }
+
+    fn wait(
+        &mut self,
+        why: ExchangeFault,
+        retry_after_s: Option<u64>,
+        now: u64,
+        random: u64,
+    ) -> RoundStep {
+        let wait_ms = self.backoff.next(random, retry_after_s);
+        if self.backoff.failures() >= PATIENCE || wait_ms > LONGEST_WAIT_MS {
+            return RoundStep::Done(Outcome::Later { why, wait_ms });
+        }
+        let until = now.saturating_add(wait_ms);
+        self.state = State::Waiting { until };
+        RoundStep::Wait { until }
+    }
+}
+
+#[cfg(test)]
+#[path = "round_tests.rs"]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic)]
+mod tests;

@@ -1,0 +1,231 @@
+//! What goes into a round and what comes out of it.
+
+use std::fmt;
+
+use fallaway_changes::{BundleId, EpochId, LogId};
+use fallaway_sharing::EpochKey;
+
+use crate::wire::access::{AccessBody, LogToken};
+use crate::wire::chain::Position;
+use crate::wire::http::{HttpRequest, HttpResponse};
+use crate::wire::problem::Code;
+
+/// How far a device has read a log. It is kept in the same transaction as what was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LogCursor {
+    /// Behind the last bundle that was taken.
+    pub position: Position,
+    /// Whether the end was reached once since the beginning: until then nothing is pushed, because
+    /// nobody knows what the log has.
+    pub caught_up: bool,
+    /// The epoch whose token the relay took last.
+    pub epoch: Option<EpochId>,
+}
+
+impl LogCursor {
+    /// Before everything in a log.
+    pub fn start(log: &LogId) -> Self {
+        Self { position: Position::start(log), caught_up: false, epoch: None }
+    }
+}
+
+/// What an epoch's key gives at one log.
+#[derive(Clone, PartialEq, Eq)]
+pub struct LogAccess {
+    /// Which epoch.
+    pub epoch: EpochId,
+    /// Reads and writes.
+    pub access: LogToken,
+    /// Changes the access.
+    pub admin: LogToken,
+    /// The hashes of both.
+    pub body: AccessBody,
+}
+
+impl LogAccess {
+    /// That of one key.
+    pub fn of(key: &EpochKey, log: &LogId) -> Self {
+        Self {
+            epoch: key.id(),
+            access: LogToken::access(key, log),
+            admin: LogToken::admin(key, log),
+            body: AccessBody::of(key, log),
+        }
+    }
+}
+
+impl fmt::Debug for LogAccess {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "LogAccess({})", self.epoch)
+    }
+}
+
+/// What the device has for the relay.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Offer {
+    /// What its keys give, the newest first.
+    pub keys: Vec<LogAccess>,
+    /// The epoch that the log's access is to be brought to; none while it is not clear which.
+    pub sealing: Option<EpochId>,
+    /// Sealed bundles that the log is not known to have, no more than were asked for.
+    pub bundles: Vec<Vec<u8>>,
+}
+
+/// What came, to be merged and kept together with the place that it brings the cursor to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Page {
+    /// Sealed bundles of others, in the order of the log.
+    pub bundles: Vec<Vec<u8>>,
+    /// Bundles of this device that the log has now.
+    pub accepted: Vec<BundleId>,
+    /// Where the cursor is with them.
+    pub cursor: LogCursor,
+    /// The log begins anew: what it was known to have is forgotten.
+    pub anew: bool,
+    /// How many bundles of the log follow.
+    pub remaining: u64,
+}
+
+/// How long a round goes on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mode {
+    /// Until nothing is left to send or to take.
+    Once,
+    /// Waits for news once, for as long as a relay lets wait, and takes them.
+    Listen,
+}
+
+/// What happened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RoundEvent {
+    /// Begin.
+    Start(Mode),
+    /// Answers [`RoundStep::Offer`].
+    Offered(Offer),
+    /// Answers [`RoundStep::Send`].
+    Response(HttpResponse),
+    /// Answers [`RoundStep::Send`]: no answer came.
+    Failed(ExchangeFault),
+    /// Answers [`RoundStep::Take`].
+    Taken(Result<(), TakeFault>),
+    /// Answers [`RoundStep::SetAside`].
+    IsAside,
+    /// The time of [`RoundStep::Wait`] has come.
+    Timer,
+    /// The network came back.
+    Network,
+    /// Enough.
+    Stop,
+}
+
+/// What to do next. Each event is answered by exactly one step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RoundStep {
+    /// Look what there is to send: at most so many bundles, and so many bytes unless it is one.
+    Offer {
+        /// How many bundles; with 0 only the keys are asked for.
+        bundles: usize,
+        /// How many bytes.
+        bytes: usize,
+    },
+    /// Send this request.
+    Send(HttpRequest),
+    /// Merge this, and keep its cursor, in one transaction.
+    Take(Page),
+    /// The relay will not take this bundle: it is not offered again.
+    SetAside {
+        /// Which.
+        id: BundleId,
+        /// Why.
+        why: Code,
+    },
+    /// Wait until then, in milliseconds of the clock that is passed in.
+    Wait {
+        /// When.
+        until: u64,
+    },
+    /// The round is over.
+    Done(Outcome),
+}
+
+/// Why an exchange did not succeed this time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ExchangeFault {
+    /// Nobody answers: no network, or no relay at the address.
+    Offline,
+    /// It took too long.
+    Slow,
+    /// The relay cannot be proved to be the one at the address: its certificate is refused.
+    Untrusted,
+    /// The answer is none of a relay.
+    Garbage,
+    /// The relay asks to come back later.
+    Busy,
+    /// The relay has no room left.
+    Full,
+}
+
+/// Why what came could not be taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TakeFault {
+    /// There is no room on this device.
+    Full,
+    /// Something else, which whoever drives the round knows.
+    Other,
+}
+
+/// Why nothing can be exchanged until a person does something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Blocked {
+    /// The relay takes none of the keys of this device.
+    NoAccess,
+    /// The people of the record go on under a key that this device was not given.
+    NoKey,
+    /// The log was deleted on the relay.
+    Deleted,
+    /// The operator asks for a code before a log is opened.
+    Admission,
+    /// There is no room on this device.
+    NoRoom,
+}
+
+/// How a round ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Everything is exchanged.
+    UpToDate,
+    /// Everything of others is here, and the relay has no room for what this device has.
+    RelayFull,
+    /// Nothing came while it waited.
+    NoNews,
+    /// Not this time. Try again after so many milliseconds.
+    Later {
+        /// Why.
+        why: ExchangeFault,
+        /// When.
+        wait_ms: u64,
+    },
+    /// Not until a person does something.
+    Blocked(Blocked),
+    /// What came could not be taken; the place in the log stays.
+    NotTaken,
+    /// It was told to stop.
+    Stopped,
+}
+
+/// What a round did.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct RoundReport {
+    /// Bundles that the relay took.
+    pub sent: usize,
+    /// Bundles that came.
+    pub received: usize,
+    /// The log had been wiped, or gone back: it was read anew, and filled.
+    pub rebuilt: bool,
+    /// The log was opened.
+    pub opened: bool,
+    /// The log's access was changed to the newest epoch.
+    pub rotated: bool,
+    /// Bundles that the relay does not take.
+    pub set_aside: usize,
+}
