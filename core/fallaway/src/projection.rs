@@ -31,6 +31,19 @@ pub(crate) struct ListLine {
     pub waiting: usize,
 }
 
+/// The name in a line of the list, for whoever looks for one among hundreds.
+#[derive(Decode)]
+#[cbor(map)]
+struct ListName<'b> {
+    #[b(0)]
+    name: &'b str,
+}
+
+/// The name in a line of the list, without the rest.
+pub(crate) fn name_in(line: &[u8]) -> Option<&str> {
+    minicbor::decode::<ListName<'_>>(line).ok().map(|line| line.name)
+}
+
 pub(crate) fn encode<T: Encode<()>>(value: &T) -> Vec<u8> {
     // Encoding to memory fails only for values that refuse it; then there is no projection, and
     // the reader rebuilds it.

@@ -1,6 +1,6 @@
 //! The workshop: all instruments that this device keeps, in one folder.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -178,16 +178,31 @@ impl Workshop {
     }
 
     pub(crate) fn all_instruments(&self) -> Result<Vec<InstrumentSummary>> {
+        let mut all = self.summaries(&|_, _| true)?;
+        all.sort_unstable_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
+        Ok(all)
+    }
+
+    /// The instruments whose id and name `wanted` says yes to, in no order; those without a
+    /// projection are among them.
+    fn summaries(
+        &self,
+        wanted: &dyn Fn(RecordId, &str) -> bool,
+    ) -> Result<Vec<InstrumentSummary>> {
         drop(self.inner.session()?);
         let archived = self.inner.archived()?;
         let Projections { found, complete } =
-            self.inner.store.projections(projection::LIST_LINE)?;
-        let mut lines: BTreeMap<RecordId, Option<Vec<u8>>> =
+            self.inner.store.projections_that(projection::LIST_LINE, &|id, bytes| {
+                projection::name_in(bytes).is_none_or(|name| wanted(*id, name))
+            })?;
+        let mut lines: Vec<(RecordId, Option<Vec<u8>>)> =
             found.into_iter().map(|(id, line)| (id, Some(line))).collect();
         if !complete {
-            for head in self.inner.store.records()? {
-                lines.entry(head.record).or_default();
-            }
+            // Those without a line are made out of what is listed and what there is.
+            let all = self.inner.store.projections(projection::LIST_LINE)?.found;
+            let listed: BTreeSet<RecordId> = all.into_iter().map(|(id, _)| id).collect();
+            let records = self.inner.store.records()?.into_iter().map(|head| head.record);
+            lines.extend(records.filter(|id| !listed.contains(id)).map(|id| (id, None)));
         }
         let mut summaries = Vec::with_capacity(lines.len());
         for (id, line) in lines {
@@ -207,7 +222,6 @@ impl Workshop {
                 archived,
             });
         }
-        summaries.sort_by(|a, b| a.name.cmp(&b.name).then(a.id.cmp(&b.id)));
         Ok(summaries)
     }
 
@@ -240,19 +254,26 @@ impl Workshop {
     /// # Errors
     /// [`Error::NotFound`] with the names that there are, [`Error::BadInput`] if several fit.
     pub fn find(&self, name: &str) -> Result<Instrument> {
-        let mut all = self.all_instruments()?;
         let wanted = name.trim().to_lowercase();
-        let exact = |one: &&InstrumentSummary| one.name.to_lowercase() == wanted;
-        let begins = |one: &&InstrumentSummary| {
-            one.name.to_lowercase().starts_with(&wanted) || one.id.to_string().starts_with(&wanted)
+        // No other text is the beginning of an id.
+        let hex = !wanted.is_empty() && wanted.bytes().all(|byte| byte.is_ascii_hexdigit());
+        let fits = |id: RecordId, name: &str| {
+            let lower = name.to_lowercase();
+            lower == wanted
+                || (!wanted.is_empty() && lower.starts_with(&wanted))
+                || (hex && id.to_string().starts_with(&wanted))
         };
-        if all.iter().any(|one| !one.archived && (exact(&one) || begins(&one))) {
-            all.retain(|one| !one.archived);
+        let mut all = self.summaries(&fits)?;
+        if all.is_empty() {
+            // One that a damaged line hides; and to say which there are.
+            all = self.all_instruments()?;
         }
-        let mut fitting: Vec<&InstrumentSummary> = all.iter().filter(exact).collect();
-        if fitting.is_empty() && !wanted.is_empty() {
-            fitting = all.iter().filter(begins).collect();
-        }
+        // One at hand before one put away, a whole name before a beginning.
+        let rank = |one: &InstrumentSummary| (!one.archived, one.name.to_lowercase() == wanted);
+        let mut fitting: Vec<&InstrumentSummary> =
+            all.iter().filter(|one| fits(one.id, &one.name)).collect();
+        let best = fitting.iter().map(|one| rank(one)).max();
+        fitting.retain(|one| Some(rank(one)) == best);
         match fitting.as_slice() {
             [one] => self.instrument(one.id),
             [] => Err(Error::NotFound {
@@ -260,8 +281,9 @@ impl Workshop {
                 name: name.to_owned(),
                 accepted: there_are(all.iter().map(|one| one.name.as_str())),
             }),
-            several => {
-                let ids = several.iter().map(|one| {
+            _ => {
+                fitting.sort_unstable_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
+                let ids = fitting.iter().map(|one| {
                     format!("{} {}", one.name, one.id.to_string().get(..8).unwrap_or_default())
                 });
                 Err(Error::bad_input(

@@ -87,7 +87,20 @@ pub trait Store: Send + Sync {
     ///
     /// # Errors
     /// When the store cannot be read.
-    fn projections(&self, kind: u16) -> Result<Projections, StoreError>;
+    fn projections(&self, kind: u16) -> Result<Projections, StoreError> {
+        self.projections_that(kind, &|_, _| true)
+    }
+
+    /// Of the projections of one kind those that `wanted` says yes to. It is asked before a row was
+    /// looked at for damage, so a damaged one can go unnoticed here; what is answered is sound.
+    ///
+    /// # Errors
+    /// When the store cannot be read.
+    fn projections_that(
+        &self,
+        kind: u16,
+        wanted: &dyn Fn(&RecordId, &[u8]) -> bool,
+    ) -> Result<Projections, StoreError>;
 
     /// Does everything in the batch, or nothing, and returns the new generation.
     ///

@@ -141,14 +141,19 @@ impl Store for MemoryStore {
         Ok(inner.records.get(record).and_then(|found| found.projections.get(&kind).cloned()))
     }
 
-    fn projections(&self, kind: u16) -> Result<Projections, StoreError> {
+    fn projections_that(
+        &self,
+        kind: u16,
+        wanted: &dyn Fn(&RecordId, &[u8]) -> bool,
+    ) -> Result<Projections, StoreError> {
         let inner = self.lock();
-        let found: Vec<_> = inner
-            .records
-            .iter()
-            .filter_map(|(record, found)| Some((*record, found.projections.get(&kind)?.clone())))
-            .collect();
-        Ok(Projections { complete: found.len() == inner.records.len(), found })
+        let of_kind = |(record, found): (&RecordId, &MemoryRecord)| {
+            Some((*record, found.projections.get(&kind)?.clone()))
+        };
+        let mut found: Vec<_> = inner.records.iter().filter_map(of_kind).collect();
+        let complete = found.len() == inner.records.len();
+        found.retain(|(record, bytes)| wanted(record, bytes));
+        Ok(Projections { found, complete })
     }
 
     fn commit(

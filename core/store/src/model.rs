@@ -194,9 +194,9 @@ pub struct RecordHead {
 /// The projections of one kind.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Projections {
-    /// Those of all records that have one, by record id.
+    /// Those that were asked for, by record id.
     pub found: Vec<(RecordId, Vec<u8>)>,
-    /// Whether every record has one, so that there is no other to be listed.
+    /// Whether every record has one of this kind, asked for or not.
     pub complete: bool,
 }
 

@@ -358,12 +358,25 @@ impl Store for SqliteStore {
         })
     }
 
-    fn projections(&self, kind: u16) -> Result<Projections, StoreError> {
+    fn projections_that(
+        &self,
+        kind: u16,
+        wanted: &dyn Fn(&RecordId, &[u8]) -> bool,
+    ) -> Result<Projections, StoreError> {
         self.read(|conn, found| {
             // Written out, since the index of the first kind serves no bound value.
             let of_kind = format!("WHERE kind = {kind} ORDER BY record");
-            let shown = PROJECTION.read(conn, &of_kind, [], codec::projection)?.collect(found);
-            let complete = census::of(shown.iter().map(|(id, _)| id)) == census::wanted(conn)?;
+            let mut there = Tally::default();
+            let asked = |row: &rusqlite::Row<'_>| {
+                // A row of another form is looked at: it is damaged.
+                let Some((record, bytes)) = codec::projection_as_stored(row) else { return true };
+                there.add(record.as_bytes());
+                wanted(&record, bytes)
+            };
+            let rows = PROJECTION.read_that(conn, &of_kind, [], asked, codec::projection)?;
+            let shown = rows.collect(found);
+            // A damaged one is left out here.
+            let complete = found.bad.is_empty() && there == census::wanted(conn)?;
             Ok(Projections { found: shown, complete })
         })
     }

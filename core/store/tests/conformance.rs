@@ -456,6 +456,12 @@ fn projections_are_listed_by_kind(bench: &mut dyn Bench) {
     let others = vec![(record(1), vec![1, 1]), (record(3), vec![3, 3])];
     assert_eq!(store.projections(u16::MAX), Ok(Projections { found: others, complete: false }));
     assert_eq!(store.projections(2), Ok(Projections::default()));
+    // Of those some: whether every record has one does not hang on what was asked for.
+    let asked = |id: &fallaway_changes::RecordId, bytes: &[u8]| *id == record(1) || bytes == [3];
+    let some = vec![(record(1), vec![1]), (record(3), vec![3])];
+    assert_eq!(store.projections_that(1, &asked), Ok(Projections { found: some, complete: true }));
+    let none = Projections { found: Vec::new(), complete: false };
+    assert_eq!(store.projections_that(u16::MAX, &|_, _| false), Ok(none));
 }
 
 /// A record with changes 1 to `last` of writer 1, each signed.

@@ -175,6 +175,12 @@ pub(super) fn projection(row: Vec<Value>) -> Option<(RecordId, Vec<u8>)> {
     Some((id(&record)?, blob(bytes)?))
 }
 
+/// Record and bytes of a row of projections that nobody has checked yet.
+pub(super) fn projection_as_stored<'r>(row: &'r rusqlite::Row<'_>) -> Option<(RecordId, &'r [u8])> {
+    let blob = |column| row.get_ref(column).ok()?.as_blob().ok();
+    Some((RecordId::try_from(blob(1)?).ok()?, blob(3)?))
+}
+
 pub(super) fn outgoing(row: Vec<Value>) -> Option<Outgoing> {
     let [_, kind, hash] = cells(row)?;
     match integer(&kind)? {

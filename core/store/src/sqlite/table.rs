@@ -217,11 +217,26 @@ impl Table {
         params: impl Params,
         decode: impl Fn(Vec<Value>) -> Option<T>,
     ) -> Result<Rows<T>, Fault> {
+        self.read_that(conn, rest, params, |_| true, decode)
+    }
+
+    /// Of those rows the ones that `asked` says yes to. The others are not looked at for damage.
+    pub fn read_that<T>(
+        &self,
+        conn: &Connection,
+        rest: &str,
+        params: impl Params,
+        mut asked: impl FnMut(&rusqlite::Row<'_>) -> bool,
+        decode: impl Fn(Vec<Value>) -> Option<T>,
+    ) -> Result<Rows<T>, Fault> {
         let mut statement = conn.prepare_cached(&format!("{} {rest}", self.statements().select))?;
         let mut found = statement.query(params)?;
         let mut rows = Rows { sound: Vec::new(), bad: Vec::new() };
         let mut hasher = hasher();
         while let Some(row) = found.next()? {
+            if !asked(row) {
+                continue;
+            }
             match self.verify(&mut hasher, row) {
                 Ok(Row { n, sum, value }) => match decode(value) {
                     Some(value) => rows.sound.push(Row { n, sum, value }),
