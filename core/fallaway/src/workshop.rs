@@ -185,10 +185,7 @@ impl Workshop {
 
     /// The instruments whose id and name `wanted` says yes to, in no order; those without a
     /// projection are among them.
-    fn summaries(
-        &self,
-        wanted: &dyn Fn(RecordId, &str) -> bool,
-    ) -> Result<Vec<InstrumentSummary>> {
+    fn summaries(&self, wanted: &dyn Fn(RecordId, &str) -> bool) -> Result<Vec<InstrumentSummary>> {
         drop(self.inner.session()?);
         let archived = self.inner.archived()?;
         let Projections { found, complete } =
