@@ -1,0 +1,22 @@
+//! A relay: it keeps sealed bundles for devices that are never online together, and reads none.
+//!
+//! [`Engine`] holds the rules, over rows in memory ([`Engine::in_memory`]) or in a SQLite file
+//! ([`Engine::in_folder`]). Plain data in and out: no network, no clock, no randomness, and no
+//! cryptography but the hashes that number a log. The protocol is described in
+//! `docs/sync-protocol.md`; how a relay is run, in `docs/running-a-relay.md`.
+
+#![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
+
+mod engine;
+mod memory;
+mod model;
+mod rows;
+mod sqlite;
+
+pub use engine::Engine;
+pub use memory::MemoryShelves;
+pub use model::{
+    EngineError, Exchanged, Held, Made, Portion, Push, Pushed, Quotas, ShelvesError, Tell,
+};
+pub use sqlite::backup;

@@ -1,0 +1,282 @@
+//! The rows of one connection.
+
+use fallaway_changes::{BundleId, LogId};
+use fallaway_sync::wire::access::TokenHash;
+use fallaway_sync::wire::chain::Chain;
+use rusqlite::{Connection, OptionalExtension as _, Params, Row};
+
+use crate::model::{Held, ShelvesError};
+use crate::rows::{ItemRow, KnockRow, LogRow, LogRows, ParcelRow, TokenUse};
+
+/// A connection, and what its transaction adds to the total.
+pub(super) struct SqliteRows {
+    conn: Connection,
+    /// Bytes of all logs and parcels at the last commit, once asked for.
+    total: Option<u64>,
+    grown: i64,
+}
+
+impl SqliteRows {
+    pub(super) fn new(conn: Connection) -> Self {
+        Self { conn, total: None, grown: 0 }
+    }
+
+    pub(super) fn begin_reading(&mut self) -> Result<(), ShelvesError> {
+        self.run("BEGIN", []).map(drop)
+    }
+
+    pub(super) fn begin_writing(&mut self) -> Result<(), ShelvesError> {
+        self.run("BEGIN IMMEDIATE", []).map(drop)
+    }
+
+    pub(super) fn commit(&mut self) -> Result<(), ShelvesError> {
+        self.run("COMMIT", [])?;
+        self.total = self.total.map(|total| total.saturating_add_signed(self.grown));
+        self.grown = 0;
+        Ok(())
+    }
+
+    pub(super) fn roll_back(&mut self) {
+        // It may have been rolled back already.
+        if !self.conn.is_autocommit() {
+            let _ = self.run("ROLLBACK", []);
+        }
+        self.grown = 0;
+    }
+
+    fn run(&self, sql: &str, values: impl Params) -> Result<usize, ShelvesError> {
+        let mut statement = self.conn.prepare_cached(sql)?;
+        // Of statements that answer rows (COMMIT answers none), only that they ran matters.
+        Ok(statement.execute(values)?)
+    }
+
+    fn one<T>(
+        &self,
+        sql: &str,
+        values: impl Params,
+        read: impl FnOnce(&Row<'_>) -> rusqlite::Result<T>,
+    ) -> Result<Option<T>, ShelvesError> {
+        Ok(self.conn.prepare_cached(sql)?.query_row(values, read).optional()?)
+    }
+
+    fn count(&self, sql: &str, values: impl Params) -> Result<u64, ShelvesError> {
+        Ok(self.one(sql, values, |row| unsigned(row, 0))?.unwrap_or(0))
+    }
+}
+
+fn unsigned(row: &Row<'_>, column: usize) -> rusqlite::Result<u64> {
+    let value: i64 = row.get(column)?;
+    u64::try_from(value).map_err(|_| rusqlite::Error::IntegralValueOutOfRange(column, value))
+}
+
+fn signed(value: u64) -> Result<i64, ShelvesError> {
+    i64::try_from(value).map_err(|_| ShelvesError::Engine(format!("{value} is too large")))
+}
+
+fn log_row(row: &Row<'_>) -> rusqlite::Result<LogRow> {
+    let before: Option<[u8; 32]> = row.get(4)?;
+    Ok(LogRow {
+        last: unsigned(row, 0)?,
+        chain: Chain(row.get(1)?),
+        bytes: unsigned(row, 2)?,
+        admin: TokenHash(row.get(3)?),
+        admin_before: before.map(TokenHash),
+        touched: row.get(5)?,
+        gone: row.get(6)?,
+    })
+}
+
+impl LogRows for SqliteRows {
+    fn log(&mut self, log: &LogId) -> Result<Option<LogRow>, ShelvesError> {
+        let sql = "SELECT last, chain, bytes, admin, admin_before, touched, gone
+                   FROM log WHERE log = ?1";
+        self.one(sql, [log.as_bytes()], log_row)
+    }
+
+    fn put_log(&mut self, log: &LogId, row: &LogRow) -> Result<(), ShelvesError> {
+        let sql = "INSERT INTO log(log, last, chain, bytes, admin, admin_before, touched, gone)
+                   VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)
+                   ON CONFLICT(log) DO UPDATE SET last = ?2, chain = ?3, bytes = ?4, admin = ?5,
+                   admin_before = ?6, touched = ?7, gone = ?8";
+        let LogRow { last, chain, bytes, admin, admin_before, touched, gone } = row;
+        let before = admin_before.as_ref().map(|token| token.0);
+        let (last, bytes) = (signed(*last)?, signed(*bytes)?);
+        let values = (log.as_bytes(), last, chain.0, bytes, admin.0, before, touched, gone);
+        self.run(sql, values).map(drop)
+    }
+
+    fn token_use(
+        &mut self,
+        log: &LogId,
+        token: &TokenHash,
+    ) -> Result<Option<TokenUse>, ShelvesError> {
+        let sql = "SELECT retired_at FROM access WHERE log = ?1 AND token = ?2";
+        let read = |row: &Row<'_>| match row.get::<_, Option<i64>>(0)? {
+            None => Ok(TokenUse::Whole),
+            Some(_) => unsigned(row, 0).map(TokenUse::Until),
+        };
+        self.one(sql, (log.as_bytes(), token.0), read)
+    }
+
+    fn tokens(&mut self, log: &LogId) -> Result<u64, ShelvesError> {
+        self.count("SELECT count(*) FROM access WHERE log = ?1", [log.as_bytes()])
+    }
+
+    fn add_token(&mut self, log: &LogId, token: &TokenHash) -> Result<(), ShelvesError> {
+        let sql = "INSERT INTO access(log, token) VALUES(?1, ?2)";
+        self.run(sql, (log.as_bytes(), token.0)).map(drop)
+    }
+
+    fn retire(&mut self, log: &LogId, at: u64, but: &TokenHash) -> Result<(), ShelvesError> {
+        let sql = "UPDATE access SET retired_at = ?2
+                   WHERE log = ?1 AND retired_at IS NULL AND token <> ?3";
+        self.run(sql, (log.as_bytes(), signed(at)?, but.0)).map(drop)
+    }
+
+    fn number(&mut self, log: &LogId, id: &BundleId) -> Result<Option<u64>, ShelvesError> {
+        let sql = "SELECT seq FROM item WHERE log = ?1 AND id = ?2";
+        self.one(sql, (log.as_bytes(), id.as_bytes()), |row| unsigned(row, 0))
+    }
+
+    fn chain(&mut self, log: &LogId, seq: u64) -> Result<Option<Chain>, ShelvesError> {
+        let sql = "SELECT chain FROM item WHERE log = ?1 AND seq = ?2";
+        self.one(sql, (log.as_bytes(), signed(seq)?), |row| row.get(0).map(Chain))
+    }
+
+    fn add_item(&mut self, log: &LogId, item: &ItemRow<'_>) -> Result<(), ShelvesError> {
+        let sql = "INSERT INTO item(log, seq, id, chain, sealed) VALUES(?1, ?2, ?3, ?4, ?5)";
+        let ItemRow { seq, id, chain, sealed } = item;
+        let values = (log.as_bytes(), signed(*seq)?, id.as_bytes(), chain.0, sealed);
+        self.run(sql, values).map(drop)
+    }
+
+    fn items(
+        &mut self,
+        log: &LogId,
+        after: u64,
+        until: u64,
+        each: &mut dyn FnMut(ItemRow<'_>) -> bool,
+    ) -> Result<(), ShelvesError> {
+        let sql = "SELECT seq, id, chain, sealed FROM item
+                   WHERE log = ?1 AND seq > ?2 AND seq <= ?3 ORDER BY seq";
+        let mut statement = self.conn.prepare_cached(sql)?;
+        let mut rows = statement.query((log.as_bytes(), signed(after)?, signed(until)?))?;
+        while let Some(row) = rows.next()? {
+            let sealed = row.get_ref(3)?.as_blob().map_err(rusqlite::Error::from)?;
+            let id = BundleId::from_bytes(row.get(1)?);
+            let item = ItemRow { seq: unsigned(row, 0)?, id, chain: Chain(row.get(2)?), sealed };
+            if !each(item) {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    fn knock(&mut self, log: &LogId, id: &BundleId) -> Result<Option<KnockRow>, ShelvesError> {
+        let sql = "SELECT body, answer, expires FROM knock WHERE log = ?1 AND id = ?2";
+        self.one(sql, (log.as_bytes(), id.as_bytes()), |row| {
+            Ok(KnockRow { body: row.get(0)?, answer: row.get(1)?, expires: row.get(2)? })
+        })
+    }
+
+    fn knocks(&mut self, log: &LogId, now: i64) -> Result<Vec<Vec<u8>>, ShelvesError> {
+        let sql = "SELECT body FROM knock WHERE log = ?1 AND answer IS NULL AND expires > ?2
+                   ORDER BY id";
+        let mut statement = self.conn.prepare_cached(sql)?;
+        let rows = statement.query_map((log.as_bytes(), now), |row| row.get(0))?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    fn knocks_kept(&mut self, log: &LogId) -> Result<u64, ShelvesError> {
+        self.count("SELECT count(*) FROM knock WHERE log = ?1", [log.as_bytes()])
+    }
+
+    fn put_knock(
+        &mut self,
+        log: &LogId,
+        id: &BundleId,
+        row: &KnockRow,
+    ) -> Result<(), ShelvesError> {
+        let sql = "INSERT INTO knock(log, id, body, answer, expires) VALUES(?1, ?2, ?3, ?4, ?5)
+                   ON CONFLICT(log, id) DO UPDATE SET body = ?3, answer = ?4, expires = ?5";
+        let KnockRow { body, answer, expires } = row;
+        self.run(sql, (log.as_bytes(), id.as_bytes(), body, answer, expires)).map(drop)
+    }
+
+    fn parcel(&mut self, id: &[u8; 16]) -> Result<Option<ParcelRow>, ShelvesError> {
+        let sql = "SELECT body, owner, expires FROM parcel WHERE id = ?1";
+        self.one(sql, [id], |row| {
+            let owner = TokenHash(row.get(1)?);
+            Ok(ParcelRow { body: row.get(0)?, owner, expires: row.get(2)? })
+        })
+    }
+
+    fn put_parcel(&mut self, id: &[u8; 16], row: Option<&ParcelRow>) -> Result<(), ShelvesError> {
+        let Some(ParcelRow { body, owner, expires }) = row else {
+            return self.run("DELETE FROM parcel WHERE id = ?1", [id]).map(drop);
+        };
+        let sql = "INSERT INTO parcel(id, body, owner, expires) VALUES(?1, ?2, ?3, ?4)
+                   ON CONFLICT(id) DO UPDATE SET body = ?2, owner = ?3, expires = ?4";
+        self.run(sql, (id, body, owner.0, expires)).map(drop)
+    }
+
+    fn held(&mut self) -> Result<Held, ShelvesError> {
+        let one = |sql: &str| self.count(sql, []);
+        Ok(Held {
+            logs: one("SELECT count(*) FROM log WHERE gone IS NULL")?,
+            bundles: one("SELECT coalesce(sum(last), 0) FROM log WHERE gone IS NULL")?,
+            bytes: one("SELECT (SELECT coalesce(sum(bytes), 0) FROM log)
+                        + (SELECT coalesce(sum(length(body)), 0) FROM parcel)")?,
+            knocks: one("SELECT count(*) FROM knock JOIN log USING(log)
+                         WHERE answer IS NULL AND gone IS NULL")?,
+        })
+    }
+
+    fn total(&mut self) -> Result<u64, ShelvesError> {
+        let total = match self.total {
+            Some(total) => total,
+            // What this transaction has added is in it already.
+            None => self.held()?.bytes.saturating_add_signed(-self.grown),
+        };
+        self.total = Some(total);
+        Ok(total.saturating_add_signed(self.grown))
+    }
+
+    fn grow(&mut self, bytes: i64) {
+        self.grown = self.grown.saturating_add(bytes);
+    }
+
+    fn sweep(&mut self, now: i64, forget: i64, most: usize) -> Result<usize, ShelvesError> {
+        let mut left = most;
+        let parcels = "SELECT coalesce(sum(length(body)), 0) FROM (
+                       SELECT body FROM parcel WHERE expires <= ?1 ORDER BY n LIMIT ?2)";
+        let freed = self.count(parcels, (now, signed(left as u64)?))?;
+        self.grow(-signed(freed)?);
+        for sql in [
+            "DELETE FROM parcel WHERE n IN (
+              SELECT n FROM parcel WHERE expires <= ?1 ORDER BY n LIMIT ?2)",
+            "DELETE FROM knock WHERE n IN (
+              SELECT n FROM knock WHERE expires <= ?1 LIMIT ?2)",
+            "DELETE FROM item WHERE n IN (
+              SELECT n FROM item JOIN log USING(log) WHERE gone IS NOT NULL AND gone <= ?1
+              LIMIT ?2)",
+        ] {
+            left -= self.run(sql, (now, signed(left as u64)?))?.min(left);
+        }
+        // The tokens go with their log.
+        let logs = {
+            let sql = "SELECT log FROM log WHERE gone < ?1
+                       AND NOT EXISTS (SELECT 1 FROM item WHERE item.log = log.log) LIMIT ?2";
+            let mut statement = self.conn.prepare_cached(sql)?;
+            let found = statement.query_map((forget, signed(left as u64)?), |row| row.get(0))?;
+            found.collect::<Result<Vec<[u8; LogId::LEN]>, _>>()?
+        };
+        for log in &logs {
+            for table in ["access", "knock", "log"] {
+                self.run(&format!("DELETE FROM {table} WHERE log = ?1"), [log])?;
+            }
+        }
+        left -= logs.len();
+        Ok(most - left)
+    }
+}

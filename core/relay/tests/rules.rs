@@ -1,0 +1,347 @@
+//! What these tests rule out: that a bundle is numbered twice or a number is left out, that somebody
+//! reads or writes what a token does not reach, and that memory and file answer differently.
+
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test")]
+
+mod common;
+
+use common::{DAY, NOON, admin, body, bundle, log, push, read_all, token};
+use fallaway_relay::{Engine, EngineError, Made, MemoryShelves, Quotas, ShelvesError, backup};
+use fallaway_sync::wire::access::AccessBody;
+use fallaway_sync::wire::chain::Position;
+use proptest::prelude::*;
+
+const MOST: usize = 1 << 20;
+
+fn engine() -> Engine {
+    Engine::in_memory(MemoryShelves::default(), Quotas::default())
+}
+
+fn opened() -> (Engine, Position) {
+    let engine = engine();
+    assert_eq!(engine.open_log(log(1), body(1), NOON), Ok(Made::New));
+    (engine, Position::start(&log(1)))
+}
+
+#[test]
+fn a_visit_is_one_call_and_is_not_sent_back() {
+    let (engine, start) = opened();
+    let first = engine.exchange(push(1, 1, start, &[1, 2]), MOST, NOON).unwrap();
+    assert_eq!(first.pushed.accepted, [1, 2]);
+    assert!(first.portion.sealed.is_empty());
+    assert_eq!(first.portion.end, start.next(&bundle(1).0).next(&bundle(2).0));
+    // Somebody else pushes one of these and two more, from the start.
+    let second = engine.exchange(push(1, 1, start, &[2, 3, 4, 3]), MOST, NOON).unwrap();
+    assert_eq!(second.pushed.accepted, [2, 3, 4, 3]);
+    assert_eq!(second.pushed.new, 2);
+    assert_eq!(second.portion.sealed, [bundle(1).1]);
+    assert_eq!(second.portion.end, second.pushed.end);
+    // The answer was lost: the same again, with the same numbers.
+    let again = engine.exchange(push(1, 1, start, &[2, 3, 4, 3]), MOST, NOON).unwrap();
+    assert_eq!((again.pushed.accepted, again.pushed.new), (vec![2, 3, 4, 3], 0));
+    assert_eq!(again.portion, second.portion);
+    let all: Vec<Vec<u8>> = [1, 2, 3, 4].map(|number| bundle(number).1).to_vec();
+    assert_eq!(read_all(&engine, 1, 1), Some(all));
+}
+
+#[test]
+fn pages_end_where_they_are_full_and_hold_one_at_least() {
+    let (engine, start) = opened();
+    engine.exchange(push(1, 1, start, &[2, 5, 8]), MOST, NOON).unwrap();
+    // Each has 768 bytes.
+    let page = |most| engine.items(log(1), token(1), start, most).unwrap();
+    assert_eq!((page(1).sealed.len(), page(1).more), (1, true));
+    assert_eq!((page(1600).sealed.len(), page(1600).end.seq), (2, 2));
+    assert_eq!((page(MOST).sealed.len(), page(MOST).more), (3, false));
+}
+
+#[test]
+fn a_log_that_does_not_go_on_from_there_takes_nothing() {
+    let shelves = MemoryShelves::default();
+    let engine = Engine::in_memory(shelves.clone(), Quotas::default());
+    engine.open_log(log(1), body(1), NOON).unwrap();
+    let start = Position::start(&log(1));
+    let yesterday = shelves.copy();
+    let end = engine.exchange(push(1, 1, start, &[1]), MOST, NOON).unwrap().pushed.end;
+    shelves.restore(&yesterday);
+    let diverged = EngineError::Diverged(start);
+    let lost = engine.exchange(push(1, 1, end, &[2]), MOST, NOON);
+    assert_eq!(lost.unwrap_err(), diverged);
+    assert_eq!(engine.items(log(1), token(1), end, MOST).unwrap_err(), diverged);
+    // Another bundle has its number meanwhile.
+    let other = engine.exchange(push(1, 1, start, &[3]), MOST, NOON).unwrap().pushed.end;
+    let lost = engine.exchange(push(1, 1, end, &[2]), MOST, NOON);
+    assert_eq!(lost.unwrap_err(), EngineError::Diverged(other));
+    assert_eq!(read_all(&engine, 1, 1), Some(vec![bundle(3).1]));
+}
+
+#[test]
+fn a_retired_token_reads_to_its_end_and_writes_nothing() {
+    let (engine, start) = opened();
+    let end = engine.exchange(push(1, 1, start, &[1]), MOST, NOON).unwrap().pushed.end;
+    assert_eq!(engine.change_access(log(1), token(1), body(2)), Err(EngineError::NoAccess));
+    assert_eq!(engine.change_access(log(1), admin(1), body(2)), Ok(end));
+    // Its answer was lost.
+    assert_eq!(engine.change_access(log(1), admin(1), body(2)), Ok(end));
+    assert_eq!(engine.change_access(log(1), admin(1), body(3)), Err(EngineError::NoAccess));
+    engine.exchange(push(1, 2, end, &[2]), MOST, NOON).unwrap();
+    let late = engine.exchange(push(1, 1, end, &[3]), MOST, NOON);
+    assert_eq!(late.unwrap_err(), EngineError::Retired(1));
+    let page = engine.items(log(1), token(1), start, MOST).unwrap();
+    assert_eq!((page.sealed.len(), page.more, page.retired), (1, false, Some(1)));
+    let page = engine.items(log(1), token(1), end, MOST).unwrap();
+    assert_eq!((page.sealed.len(), page.more, page.retired), (0, false, Some(1)));
+    // A retired token does not come back.
+    let back = AccessBody { access: token(1), admin: admin(9) };
+    assert_eq!(engine.change_access(log(1), admin(2), back), Err(EngineError::Taken));
+    // It may still knock, and hear the answer; it does not see who else knocks.
+    let (id, knock) = bundle(7);
+    assert_eq!(engine.knock(log(1), token(1), id, knock.clone(), NOON), Ok(Made::New));
+    assert_eq!(engine.knock(log(1), token(1), id, knock.clone(), NOON), Ok(Made::Same));
+    assert_eq!(engine.knocks(log(1), token(1), NOON), Err(EngineError::Retired(1)));
+    assert_eq!(engine.knocks(log(1), token(2), NOON), Ok(vec![knock]));
+    assert_eq!(engine.answered(log(1), token(1), id, NOON), Err(EngineError::NotFound));
+    assert_eq!(engine.answer(log(1), token(1), id, vec![1], NOON), Err(EngineError::Retired(1)));
+    assert_eq!(engine.answer(log(1), token(2), id, vec![1], NOON), Ok(()));
+    assert_eq!(engine.answered(log(1), token(1), id, NOON), Ok(vec![1]));
+    assert_eq!(engine.knocks(log(1), token(2), NOON), Ok(Vec::new()));
+    assert_eq!(engine.answered(log(1), token(1), id, NOON + 30 * DAY), Err(EngineError::NotFound));
+    // No token, no log and no right token are the same.
+    for (number, by) in [(1, 9), (2, 1)] {
+        let other = engine.items(log(number), token(by), Position::start(&log(number)), MOST);
+        assert_eq!(other.unwrap_err(), EngineError::NoAccess);
+    }
+}
+
+#[test]
+fn knocks_are_few() {
+    let (engine, _) = opened();
+    let knock = |number| engine.knock(log(1), token(1), bundle(number).0, vec![number], NOON);
+    for number in 0..64 {
+        assert_eq!(knock(number), Ok(Made::New));
+    }
+    assert_eq!(knock(64), Err(EngineError::TooMany));
+    assert_eq!(knock(63), Ok(Made::Same));
+    engine.answer(log(1), token(1), bundle(5).0, Vec::new(), NOON).unwrap();
+    assert_eq!(knock(64), Ok(Made::New));
+}
+
+#[test]
+fn a_deleted_log_says_so_to_whoever_had_access() {
+    let (engine, start) = opened();
+    engine.exchange(push(1, 1, start, &[1]), MOST, NOON).unwrap();
+    assert_eq!(engine.delete_log(log(1), token(1), NOON), Err(EngineError::NoAccess));
+    assert_eq!(engine.delete_log(log(1), admin(1), NOON), Ok(()));
+    assert_eq!(engine.delete_log(log(1), admin(1), NOON), Ok(()));
+    for now in [NOON, NOON + 90 * DAY] {
+        while engine.sweep(now).unwrap() {}
+        let gone = engine.items(log(1), token(1), start, MOST).unwrap_err();
+        assert_eq!(gone, EngineError::Gone);
+        assert_eq!(engine.open_log(log(1), body(1), now), Err(EngineError::Gone));
+        assert_eq!(engine.open_log(log(1), body(2), now), Err(EngineError::NoAccess));
+        assert_eq!(engine.held().unwrap(), fallaway_relay::Held::default());
+    }
+    engine.sweep(NOON + 91 * DAY).unwrap();
+    assert_eq!(engine.open_log(log(1), body(2), NOON), Ok(Made::New));
+    assert_eq!(read_all(&engine, 1, 2), Some(Vec::new()));
+}
+
+#[test]
+fn parcels_belong_to_who_left_them() {
+    let engine = engine();
+    let leave =
+        |owner, body: &[u8], now| engine.leave_parcel([1; 16], token(owner), body.to_vec(), 2, now);
+    assert_eq!(leave(1, b"a", NOON), Ok(Made::New));
+    assert_eq!(leave(2, b"b", NOON), Err(EngineError::Taken));
+    assert_eq!(leave(1, b"c", NOON), Ok(Made::Same));
+    assert_eq!(engine.parcel([1; 16], NOON), Ok(b"c".to_vec()));
+    assert_eq!(engine.remove_parcel([1; 16], token(2), NOON), Err(EngineError::Taken));
+    let later = NOON + 2 * DAY;
+    assert_eq!(engine.parcel([1; 16], later), Err(EngineError::NotFound));
+    assert_eq!(leave(2, b"b", later), Ok(Made::New));
+    assert_eq!(engine.remove_parcel([1; 16], token(2), later), Ok(()));
+    assert_eq!(engine.remove_parcel([1; 16], token(2), later), Err(EngineError::NotFound));
+    assert_eq!(engine.held().unwrap().bytes, 0);
+}
+
+#[test]
+fn what_is_too_much_is_refused_whole() {
+    let quotas = Quotas { log_bytes: 1000, total_bytes: 1500, accesses: 2 };
+    let engine = Engine::in_memory(MemoryShelves::default(), quotas);
+    for number in [1, 2] {
+        engine.open_log(log(number), body(1), NOON).unwrap();
+    }
+    let starts = [1, 2].map(|number| Position::start(&log(number)));
+    // 512, 768 and 256 bytes.
+    let over = engine.exchange(push(1, 1, starts[0], &[1, 2]), MOST, NOON);
+    assert_eq!(over.unwrap_err(), EngineError::Quota);
+    let end = engine.exchange(push(1, 1, starts[0], &[2]), MOST, NOON).unwrap().pushed.end;
+    assert_eq!(end.seq, 1);
+    let over = engine.exchange(push(2, 1, starts[1], &[5]), MOST, NOON);
+    assert_eq!(over.unwrap_err(), EngineError::Full);
+    // What is there already takes no room.
+    assert!(engine.exchange(push(1, 1, end, &[2]), MOST, NOON).is_ok());
+    engine.change_access(log(1), admin(1), body(2)).unwrap();
+    assert_eq!(engine.change_access(log(1), admin(2), body(3)), Err(EngineError::Quota));
+    engine.delete_log(log(1), admin(2), NOON).unwrap();
+    assert!(engine.exchange(push(2, 1, starts[1], &[5]), MOST, NOON).is_ok());
+}
+
+#[test]
+fn one_process_serves_from_a_folder_and_a_copy_is_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().join("data");
+    let engine = Engine::in_folder(&data, Quotas::default()).unwrap();
+    assert_eq!(Engine::in_folder(&data, Quotas::default()).err(), Some(ShelvesError::Busy));
+    engine.open_log(log(1), body(1), NOON).unwrap();
+    let start = Position::start(&log(1));
+    engine.exchange(push(1, 1, start, &[1, 2]), MOST, NOON).unwrap();
+    let copied = folder.path().join("copied");
+    std::fs::create_dir(&copied).unwrap();
+    backup(&data, &copied.join("relay.sqlite")).unwrap();
+    assert!(backup(&data, &copied.join("relay.sqlite")).is_err());
+    assert!(backup(&folder.path().join("nowhere"), &folder.path().join("x")).is_err());
+    let restored = Engine::in_folder(&copied, Quotas::default()).unwrap();
+    assert_eq!(read_all(&restored, 1, 1), read_all(&engine, 1, 1));
+    assert_eq!(restored.held(), engine.held());
+}
+
+#[test]
+fn a_database_of_somebody_else_or_of_a_newer_version_is_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("relay.sqlite");
+    let conn = rusqlite::Connection::open(&path).unwrap();
+    conn.execute_batch("CREATE TABLE mine(x)").unwrap();
+    let refused = || Engine::in_folder(folder.path(), Quotas::default()).err().unwrap();
+    assert!(matches!(refused(), ShelvesError::Engine(_)));
+    conn.execute_batch("DROP TABLE mine").unwrap();
+    drop(Engine::in_folder(folder.path(), Quotas::default()).unwrap());
+    conn.pragma_update(None, "user_version", 7).unwrap();
+    assert!(matches!(refused(), ShelvesError::Newer { found: 7, .. }));
+}
+
+/// One call, with names from a small world.
+#[derive(Debug, Clone)]
+enum Call {
+    Open(u8, u8),
+    /// The place is one that an answer named, or the start.
+    Exchange(u8, u8, usize, Vec<u8>, usize),
+    Items(u8, u8, usize, usize),
+    Access(u8, u8, u8, u8),
+    Delete(u8, u8),
+    Knock(u8, u8, u8),
+    Knocks(u8, u8),
+    Answer(u8, u8, u8),
+    Answered(u8, u8, u8),
+    Leave(u8, u8, u8, u16),
+    Parcel(u8),
+    Remove(u8, u8),
+    Sweep,
+    Days(i64),
+    Reopen,
+}
+
+fn calls() -> impl Strategy<Value = Vec<Call>> {
+    let (l, t, b) = (0..2_u8, 0..3_u8, 0..9_u8);
+    let one = prop_oneof![
+        3 => (l.clone(), t.clone()).prop_map(|(l, t)| Call::Open(l, t)),
+        8 => (l.clone(), t.clone(), 0..6_usize, prop::collection::vec(b.clone(), 0..5), 0..3000_usize)
+            .prop_map(|(l, t, at, bundles, most)| Call::Exchange(l, t, at, bundles, most)),
+        4 => (l.clone(), t.clone(), 0..6_usize, 0..3000_usize)
+            .prop_map(|(l, t, at, most)| Call::Items(l, t, at, most)),
+        2 => (l.clone(), t.clone(), t.clone(), t.clone())
+            .prop_map(|(l, by, access, admin)| Call::Access(l, by, access, admin)),
+        1 => (l.clone(), t.clone()).prop_map(|(l, t)| Call::Delete(l, t)),
+        2 => (l.clone(), t.clone(), b.clone()).prop_map(|(l, t, b)| Call::Knock(l, t, b)),
+        1 => (l.clone(), t.clone()).prop_map(|(l, t)| Call::Knocks(l, t)),
+        2 => (l.clone(), t.clone(), b.clone()).prop_map(|(l, t, b)| Call::Answer(l, t, b)),
+        1 => (l, t.clone(), b.clone()).prop_map(|(l, t, b)| Call::Answered(l, t, b)),
+        2 => (0..2_u8, t.clone(), b, 1..60_u16).prop_map(|(p, t, b, days)| Call::Leave(p, t, b, days)),
+        1 => (0..2_u8).prop_map(Call::Parcel),
+        1 => (0..2_u8, t).prop_map(|(p, t)| Call::Remove(p, t)),
+        1 => Just(Call::Sweep),
+        1 => (1..50_i64).prop_map(Call::Days),
+        1 => Just(Call::Reopen),
+    ];
+    prop::collection::vec(one, 1..60)
+}
+
+/// What an engine says to a call, and the place that it names.
+fn say(engine: &Engine, call: &Call, places: &[Position], now: i64) -> (String, Option<Position>) {
+    let place = |l: u8, at: usize| {
+        places.get(places.len().wrapping_sub(at)).copied().unwrap_or(Position::start(&log(l)))
+    };
+    let said = match call.clone() {
+        Call::Open(l, t) => format!("{:?}", engine.open_log(log(l), body(t), now)),
+        Call::Exchange(l, t, at, bundles, most) => {
+            let answer = engine.exchange(push(l, t, place(l, at), &bundles), most, now);
+            let end = answer.as_ref().ok().map(|answer| answer.portion.end);
+            return (format!("{answer:?}"), end);
+        }
+        Call::Items(l, t, at, most) => {
+            let answer = engine.items(log(l), token(t), place(l, at), most);
+            let end = answer.as_ref().ok().map(|portion| portion.end);
+            return (format!("{answer:?}"), end);
+        }
+        Call::Access(l, by, access, to) => {
+            let body = AccessBody { access: token(access), admin: admin(to) };
+            format!("{:?}", engine.change_access(log(l), admin(by), body))
+        }
+        Call::Delete(l, t) => format!("{:?}", engine.delete_log(log(l), admin(t), now)),
+        Call::Knock(l, t, b) => {
+            format!("{:?}", engine.knock(log(l), token(t), bundle(b).0, bundle(b).1, now))
+        }
+        Call::Knocks(l, t) => format!("{:?}", engine.knocks(log(l), token(t), now)),
+        Call::Answer(l, t, b) => {
+            format!("{:?}", engine.answer(log(l), token(t), bundle(b).0, vec![t, b], now))
+        }
+        Call::Answered(l, t, b) => {
+            format!("{:?}", engine.answered(log(l), token(t), bundle(b).0, now))
+        }
+        Call::Leave(p, t, b, days) => {
+            format!("{:?}", engine.leave_parcel([p; 16], token(t), bundle(b).1, days, now))
+        }
+        Call::Parcel(p) => format!("{:?}", engine.parcel([p; 16], now)),
+        Call::Remove(p, t) => format!("{:?}", engine.remove_parcel([p; 16], token(t), now)),
+        Call::Sweep => format!("{:?}", engine.sweep(now)),
+        Call::Days(_) | Call::Reopen => String::new(),
+    };
+    (said, None)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 64, ..ProptestConfig::default() })]
+
+    #[test]
+    fn memory_and_file_answer_the_same(calls in calls()) {
+        let folder = tempfile::tempdir().unwrap();
+        let quotas = Quotas { log_bytes: 4000, total_bytes: 6000, accesses: 4 };
+        let memory = Engine::in_memory(MemoryShelves::default(), quotas);
+        let mut file = Engine::in_folder(folder.path(), quotas).unwrap();
+        let (mut now, mut places) = (NOON, Vec::new());
+        for call in &calls {
+            match call {
+                Call::Days(days) => now += days * DAY,
+                Call::Reopen => {
+                    drop(file);
+                    file = Engine::in_folder(folder.path(), quotas).unwrap();
+                }
+                _ => {}
+            }
+            let (said, end) = say(&memory, call, &places, now);
+            prop_assert_eq!(&said, &say(&file, call, &places, now).0, "{:?}", call);
+            places.extend(end);
+            prop_assert_eq!(memory.held(), file.held(), "{:?}", call);
+        }
+        for (number, by) in [(0, 0), (0, 1), (0, 2), (1, 0), (1, 1), (1, 2)] {
+            let all = read_all(&memory, number, by);
+            if let Some(all) = &all {
+                let mut once = all.clone();
+                once.sort();
+                once.dedup();
+                prop_assert_eq!(once.len(), all.len());
+            }
+            prop_assert_eq!(all, read_all(&file, number, by));
+        }
+    }
+}
