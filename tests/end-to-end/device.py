@@ -103,7 +103,7 @@ def on_instrument(instrument: fallaway.Instrument, fields: list[str]) -> list[st
             )
             instrument.set_target("stage", target)
         case ["end"]:
-            if instrument.view().open_visit is not None:
+            if instrument.details().open_visit is not None:
                 instrument.end_visit()
         case ["out", path, "everything" | "new" as what]:
             bundle = instrument.bundle_unsent() if what == "new" else instrument.bundle_out()
@@ -119,7 +119,7 @@ def on_instrument(instrument: fallaway.Instrument, fields: list[str]) -> list[st
                 instrument.settle(first, displayed.id)
         case ["state"]:
             entries = instrument.history(fallaway.HistoryFilter())
-            return [instrument.view().state, str(len(entries))]
+            return [instrument.details().history_digest, str(len(entries))]
         case ["remarks"]:
             entries = instrument.history(fallaway.HistoryFilter())
             bodies = (entry.body for entry in entries)

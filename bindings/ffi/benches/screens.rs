@@ -129,12 +129,12 @@ fn main() {
     // The same record by the library's own types.
     drop(bass);
     workshop.pause().unwrap();
-    let bass = workshop.find("walnut five").unwrap();
+    let bass = workshop.instrument_named("walnut five").unwrap();
     let options = fallaway::WorkshopOptions {
         clock: Box::new(Clock(seconds)),
         ..fallaway::WorkshopOptions::new(folder.path(), "tech")
     };
-    let core = fallaway::Workshop::open(options).unwrap().find("walnut five").unwrap();
+    let core = fallaway::Workshop::open(options).unwrap().instrument_named("walnut five").unwrap();
 
     screen("card", || drop(black_box(core.card(None).unwrap())), || bass.card(None).unwrap());
     screen("plan", || drop(black_box(core.plan(None).unwrap())), || bass.plan(None).unwrap());
@@ -185,12 +185,12 @@ fn main() {
             let what_if = fallaway::advice::clearance::ClearanceWhatIf::default();
             drop(black_box(desk.ask(&what_if, TouchUsed::with_force(1.5)).unwrap()));
         },
-        || bench.ask(touch, what_if(), false, None).unwrap(),
+        || bench.ask(touch, Some(what_if()), None, false).unwrap(),
     );
     let cold = || {
         let begun = Instant::now();
         let what_if = ClearanceWhatIf::default();
-        drop(black_box(bass.clearance(touch, what_if, false, None, None).unwrap()));
+        drop(black_box(bass.clearance(touch, None, Some(what_if), None, false).unwrap()));
         begun.elapsed()
     };
     let mut runs: Vec<Duration> = (0..9).map(|_| cold()).collect();

@@ -3,7 +3,7 @@
 use fallaway::text::names;
 
 use crate::mirror::mirror;
-use crate::observe;
+use crate::observe::{self, Wanted};
 use crate::voice::say;
 use crate::{
     Estimate, Instrument, Location, Moment, Quantity, ReadingKind, Result, SetupId, SetupName, Tool,
@@ -47,19 +47,6 @@ pub struct LastReading {
     pub stale: bool,
 }
 
-/// What is wanted of one quantity at one place.
-#[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct CardTarget {
-    /// The value wanted, as it was written.
-    pub value: Estimate,
-    /// How far off is still fine.
-    pub tolerance: Estimate,
-    /// Who set it.
-    pub by: Option<String>,
-    /// When.
-    pub at: Moment,
-}
-
 /// One line of the card.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct CardLine {
@@ -74,7 +61,7 @@ pub struct CardLine {
     /// What was read last.
     pub last: Option<LastReading>,
     /// What is wanted.
-    pub target: Option<CardTarget>,
+    pub target: Option<Wanted>,
     /// How the one lies to the other.
     pub standing: CardStanding,
 }
@@ -119,11 +106,12 @@ fn line(line: fallaway::CardLine) -> CardLine {
         location: line.location.into(),
         place_text: say(&line.place),
         last: line.last.as_ref().map(last),
-        target: line.target.map(|target| CardTarget {
+        target: line.target.map(|target| Wanted {
             value: Estimate::entered(target.wanted, line.quantity.into()),
             tolerance: Estimate::entered(target.tolerance, line.quantity.into()),
+            posture: None,
             by: target.by,
-            at: target.at.into(),
+            at: Some(target.at.into()),
         }),
         standing: line.standing.into(),
     }

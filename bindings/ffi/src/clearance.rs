@@ -430,19 +430,24 @@ impl Instrument {
     /// `BadInput` naming what is not known (relief, action, gauges, frets), for a fretless board, and
     /// for numbers outside their limits; `NotFound` for a player of whom nothing was learned; when
     /// the record cannot be read; `Closed`.
-    #[uniffi::method(default(all_margins = false, player = None, other_strings = None))]
+    #[uniffi::method(default(
+        player = None,
+        what_if = None,
+        other_strings = None,
+        all_margins = false
+    ))]
     pub fn clearance(
         &self,
         touch: Touch,
-        what_if: ClearanceWhatIf,
-        all_margins: bool,
         player: Option<String>,
+        what_if: Option<ClearanceWhatIf>,
         other_strings: Option<OtherStrings>,
+        all_margins: bool,
     ) -> Result<Clearance> {
         let mut model = self.inner.clearance()?;
         let basis = clearance_basis(&model);
         let play = touch.play_on(self, player.as_deref())?;
-        let asked = asked(&self.inner, &model, what_if, other_strings)?;
+        let asked = asked(&self.inner, &model, what_if.unwrap_or_default(), other_strings)?;
         let found = model.ask(&asked, play)?;
         Ok(Clearance { answer: answer(&found, play, all_margins, &model.spec), basis })
     }
@@ -472,18 +477,18 @@ impl ClearanceModel {
     /// # Errors
     /// `BadInput` for numbers outside their limits, and lists of another length than the strings;
     /// with other strings also what `Instrument.clearance` answers.
-    #[uniffi::method(default(all_margins = false, other_strings = None))]
+    #[uniffi::method(default(what_if = None, other_strings = None, all_margins = false))]
     pub fn ask(
         &self,
         touch: Touch,
-        what_if: ClearanceWhatIf,
-        all_margins: bool,
+        what_if: Option<ClearanceWhatIf>,
         other_strings: Option<OtherStrings>,
+        all_margins: bool,
     ) -> Result<ClearanceAnswer> {
         // What a question leaves in the model is a cache: whole after a panic, too.
         let mut model = self.model.lock().unwrap_or_else(PoisonError::into_inner);
         let play = touch.play(self.usual);
-        let asked = asked(&self.instrument, &model, what_if, other_strings)?;
+        let asked = asked(&self.instrument, &model, what_if.unwrap_or_default(), other_strings)?;
         let found = model.ask(&asked, play)?;
         Ok(answer(&found, play, all_margins, &model.spec))
     }

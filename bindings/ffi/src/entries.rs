@@ -233,9 +233,9 @@ pub struct Climate {
     /// Relative humidity: "45%".
     #[uniffi(default = None)]
     pub humidity: Option<Entered>,
-    /// Where: "bench", "case", "stage".
+    /// Where it is kept: "bench", "case", "stage".
     #[uniffi(default = None)]
-    pub place: Option<String>,
+    pub where_kept: Option<String>,
     /// Hours that the instrument has been there.
     #[uniffi(default = None)]
     pub hours_there: Option<u32>,
@@ -247,7 +247,7 @@ impl Climate {
         Ok(record::Climate {
             temperature: entered::amount(temperature, Limit::Temperature, Dimension::Temperature)?,
             humidity: entered::amount(self.humidity.as_ref(), Limit::Humidity, Dimension::Share)?,
-            place: self.place,
+            where_kept: self.where_kept,
             hours_there: self.hours_there,
         })
     }
@@ -403,7 +403,7 @@ impl From<&record::EntryBody> for EntryBody {
                 climate: Climate {
                     temperature: climate.temperature.map(Entered::from),
                     humidity: climate.humidity.map(Entered::from),
-                    place: climate.place.clone(),
+                    where_kept: climate.where_kept.clone(),
                     hours_there: climate.hours_there,
                 },
             },

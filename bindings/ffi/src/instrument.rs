@@ -35,7 +35,7 @@ impl Instrument {
 
 /// Everything about an instrument but its history.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct InstrumentView {
+pub struct InstrumentDetails {
     /// Its id; the same on every device.
     pub id: InstrumentId,
     /// Its name.
@@ -59,7 +59,7 @@ pub struct InstrumentView {
     pub open_visit: Option<Visit>,
     /// One short text for the whole history: equal on two devices exactly when they have the same,
     /// drafts not counted.
-    pub state: String,
+    pub history_digest: String,
 }
 
 #[uniffi::export]
@@ -81,9 +81,9 @@ impl Instrument {
     ///
     /// # Errors
     /// When the record cannot be read; `Closed`.
-    pub fn view(&self) -> Result<InstrumentView> {
-        let view = self.inner.view()?;
-        Ok(InstrumentView {
+    pub fn details(&self) -> Result<InstrumentDetails> {
+        let view = self.inner.details()?;
+        Ok(InstrumentDetails {
             id: view.id.into(),
             name: view.name,
             spec: (&view.spec).into(),
@@ -94,7 +94,7 @@ impl Instrument {
             set_aside: count(view.set_aside),
             read_only: view.read_only.as_ref().map(say),
             open_visit: view.open_visit.map(Visit::from),
-            state: view.state,
+            history_digest: view.history_digest,
         })
     }
 
@@ -360,7 +360,7 @@ impl Instrument {
         Ok(EntryId(self.inner.bring_back(entry.0)?))
     }
 
-    /// Sets a fact about the instrument; `view` shows them all.
+    /// Sets a fact about the instrument; `details` shows them all.
     ///
     /// # Errors
     /// `BadInput` with what would be accepted; whatever an edit answers.

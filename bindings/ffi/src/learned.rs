@@ -4,7 +4,7 @@ use fallaway::advice::learn::{self, touch};
 
 use crate::clearance::TouchBounds;
 use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
-use crate::plan::{HandTurn, TurnDirection, hand_turn};
+use crate::plan::{Turn, TurnDirection, turn};
 use crate::{Basis, EntryId, Estimate, Instrument, Result, SetupId, StringPlace, ToolKind};
 
 pub use fallaway::advice::learn::Interval;
@@ -241,7 +241,7 @@ pub struct ClimateForecast {
     /// It is drier or damper than the record has seen.
     pub beyond_record: bool,
     /// What would bring the relief back to its target; `None` without a target.
-    pub pack: Option<HandTurn>,
+    pub pack: Option<Turn>,
     /// Whether that is for more relief.
     pub more_relief: bool,
     /// Each string's action.
@@ -410,7 +410,7 @@ impl Context<'_> {
             moisture_percent: there.moisture_percent,
             relief_mm: there.relief,
             beyond_record: there.beyond_record,
-            pack: there.pack.map(hand_turn),
+            pack: there.pack.map(turn),
             more_relief: there.more_relief,
             actions: there
                 .action

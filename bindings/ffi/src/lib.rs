@@ -60,7 +60,7 @@ pub use callbacks::{
     ChangeListener, ControlFlow, KeptSecret, LogLevel, LogSink, ProgressListener, RandomSource,
     SecretKeeper, Subscription, TimeSource,
 };
-pub use card::{Card, CardLine, CardStanding, CardTarget, LastReading};
+pub use card::{Card, CardLine, CardStanding, LastReading};
 pub use changed::{
     HowSure, InstrumentPart, LikelyChange, NotedIntervention, Occasion, PartChange, PartVerdict,
     ReaderBias, WhatChanged,
@@ -88,7 +88,7 @@ pub use ids::{EntryId, InstrumentId, SetupId, StepId, VersionId, VisitId};
 pub use import::{
     CellVerdict, ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport, UsualReading,
 };
-pub use instrument::{Instrument, InstrumentView};
+pub use instrument::{Instrument, InstrumentDetails};
 pub use learned::{
     ActionForecast, ClimateForecast, Forecast, ForecastClimate, Interval, Learned, LearnedValue,
     LeftOut, PlayerTouch, ReaderLearned, SeasonLearned, TensionLearned, TouchHeard, TouchObserved,
@@ -100,14 +100,14 @@ pub use other_strings::{NewNote, OtherStrings};
 pub use people::{InvitationInfo, Person, Role, look_at_invitation};
 pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{
-    AgainstTarget, Caution, DriftPart, HandTurn, Hazard, NamedFact, NotDone, PartWay, Plan,
-    PlanStep, PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind,
-    StepRemark, StepVerdict, StepWork, StopReason, TurnDirection, TurnedScrew, WhyLook, WhyNot,
+    AgainstTarget, Caution, DriftPart, Hazard, NamedFact, NotDone, PartWay, Plan, PlanStep,
+    PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepRemark,
+    StepVerdict, StepWork, StopReason, Turn, TurnDirection, TurnedScrew, WhyLook, WhyNot,
 };
 pub use preferences::{Preferences, UsualTools};
 pub use reading::{
-    NewPass, NewReading, PassConditions, PassInfo, PassOptions, Phase, Posture, ReadingInfo,
-    ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
+    NewPass, NewReading, PassConditions, PassInfo, PassOptions, PassReading, Phase, Posture,
+    Reading, ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
 };
 pub use series::SeriesPoint;
 pub use setups::{NewTarget, Setup, SetupName, Target};

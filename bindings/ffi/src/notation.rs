@@ -3,35 +3,15 @@
 //! What a person saw keeps its form: "5/64" stays five sixty-fourths of an inch, and is shown in
 //! another unit only when somebody asks. An inch is 25.4 mm exactly.
 
-use fallaway::measure::{
-    self, AmountFormat, Dimension, Reading, Taken, Unit, distinguishable, in_unit,
-};
+use fallaway::measure::{self, AmountFormat, Dimension, Taken, Unit, distinguishable, in_unit};
 use fallaway::mechanics::units::as_mm;
 use fallaway::text::messages::errors;
-use fallaway::text::{LengthOf, names};
+use fallaway::text::names;
 
 use crate::error::field;
 use crate::mirror::mirror;
 use crate::voice::say;
-use crate::{Estimate, FallawayError, ReadingKind, Tool};
-
-/// What a reading measures.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum Measures {
-    /// A length.
-    Length,
-    /// An interval in cents.
-    Interval,
-}
-
-impl From<Measures> for Dimension {
-    fn from(measures: Measures) -> Self {
-        match measures {
-            Measures::Length => Self::Length,
-            Measures::Interval => Self::Interval,
-        }
-    }
-}
+use crate::{FallawayError, Quantity, Reading, Tool};
 
 /// The unit in which a length is to be shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
@@ -56,21 +36,6 @@ pub enum ShowLengthIn {
         /// Divisions in an inch.
         denominator: u32,
     },
-}
-
-/// A reading that was understood.
-#[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct ParsedReading {
-    /// As it is shown: "5/64 in".
-    pub shown: String,
-    /// What kind of reading it is.
-    pub kind: ReadingKind,
-    /// Low end in mm or cents; the value itself for a value, `None` for "at most".
-    pub low: Option<f64>,
-    /// High end in mm or cents; the value itself for a value, `None` for "at least".
-    pub high: Option<f64>,
-    /// The best estimate with what such a reading can tell; of a bound, the bound.
-    pub value: Estimate,
 }
 
 /// A length in another unit.
@@ -117,35 +82,23 @@ fn tool_of(tool: Option<Tool>) -> Result<Option<measure::Tool>, FallawayError> {
     tool.as_ref().map(Tool::typed).transpose()
 }
 
-fn parsed(reading: Reading, tool: Option<measure::Tool>) -> ParsedReading {
-    let end = |amount: Option<measure::Amount>| {
-        amount.map(|amount| amount.length().map_or_else(|| amount.number(), as_mm))
-    };
-    ParsedReading {
-        shown: reading.to_string(),
-        kind: reading.into(),
-        low: end(reading.low()),
-        high: end(reading.high()),
-        value: crate::observe::of_reading(reading, tool, LengthOf::Other),
-    }
-}
-
 /// Reads one reading as a person writes it: `5/64`, `2.5/32`, `2 1/2 /32`, `1 1/16 in`, `.078`,
 /// `12 thou`, `1.98 mm`, `1,98`, and bounds: `touches`, `<= 0`, `.010 goes, .012 not`. With a tool a
-/// bare number is in its graduations: `5` on a rule of sixty-fourths is 5/64 in.
+/// bare number is in its graduations: `5` on a rule of sixty-fourths is 5/64 in. `quantity` says
+/// whether it is a length or an interval, and in which unit it is shown.
 ///
 /// # Errors
 /// `BadInput` with the text, the place, what is wrong and what would be accepted.
 #[uniffi::export(default(tool = None))]
 pub fn parse_reading(
     text: String,
-    measures: Measures,
+    quantity: Quantity,
     tool: Option<Tool>,
-) -> Result<ParsedReading, FallawayError> {
-    let tool = tool_of(tool)?;
-    let reading = measure::parse_reading(&text, tool.as_ref(), measures.into())
+) -> Result<Reading, FallawayError> {
+    let (tool, quantity) = (tool_of(tool)?, quantity.typed()?);
+    let reading = measure::parse_reading(&text, tool.as_ref(), quantity.dimension())
         .map_err(fallaway::Error::from)?;
-    Ok(parsed(reading, tool))
+    Ok(Reading::of(reading, tool, quantity))
 }
 
 /// Reads a pass across the strings: `5 5 5 6`. `=` repeats the reading of the same position in
@@ -156,20 +109,20 @@ pub fn parse_reading(
 #[uniffi::export(default(tool = None, previous = None))]
 pub fn parse_pass(
     text: String,
-    measures: Measures,
+    quantity: Quantity,
     strings: u32,
     tool: Option<Tool>,
     previous: Option<String>,
-) -> Result<Vec<Option<ParsedReading>>, FallawayError> {
-    let tool = tool_of(tool)?;
+) -> Result<Vec<Option<Reading>>, FallawayError> {
+    let (tool, quantity) = (tool_of(tool)?, quantity.typed()?);
     let count = usize::try_from(strings).unwrap_or(usize::MAX);
-    let read = |text: &str, previous: Option<&[Option<Reading>]>| {
-        measure::parse_pass(text, tool.as_ref(), measures.into(), count, previous)
+    let read = |text: &str, previous: Option<&[Option<measure::Reading>]>| {
+        measure::parse_pass(text, tool.as_ref(), quantity.dimension(), count, previous)
             .map_err(fallaway::Error::from)
     };
     let previous = previous.map(|text| read(&text, None)).transpose()?;
     let pass = read(&text, previous.as_deref())?;
-    Ok(pass.into_iter().map(|one| one.map(|reading| parsed(reading, tool))).collect())
+    Ok(pass.into_iter().map(|one| one.map(|read| Reading::of(read, tool, quantity))).collect())
 }
 
 /// A length in another unit, rounded once, halves away from zero. For showing only: what was read
@@ -215,13 +168,14 @@ pub fn show_length_in(
 pub fn compare_readings(
     first: String,
     second: String,
-    measures: Measures,
+    quantity: Quantity,
     first_tool: Option<Tool>,
     second_tool: Option<Tool>,
 ) -> Result<ReadingDifference, FallawayError> {
+    let quantity = quantity.typed()?;
     let read = |text: &str, tool: Option<Tool>| -> Result<_, FallawayError> {
         let tool = tool_of(tool)?;
-        let reading = measure::parse_reading(text, tool.as_ref(), measures.into());
+        let reading = measure::parse_reading(text, tool.as_ref(), quantity.dimension());
         Ok((reading.map_err(fallaway::Error::from)?, tool))
     };
     let ((first, a), (second, b)) = (read(&first, first_tool)?, read(&second, second_tool)?);

@@ -202,15 +202,13 @@ pub struct Caution {
     pub text: String,
 }
 
-/// Turns to make, up to the next reading.
+/// How far to turn, in eighths, and which way.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct HandTurn {
+pub struct Turn {
     /// How many eighths of a turn; 0 means less than an eighth.
     pub eighths: u32,
-    /// Which way; `None` for a test that may go either way.
+    /// Which way; `None` if nobody knows yet, or there is nothing to turn.
     pub direction: Option<TurnDirection>,
-    /// Whether it is a test: which way the screw works is not known yet.
-    pub is_test: bool,
     /// In the hand's words: "a quarter turn clockwise".
     pub text: String,
 }
@@ -294,8 +292,10 @@ pub struct ScrewMove {
     pub text: String,
     /// How many screws are turned alike.
     pub count: u32,
-    /// How far and which way.
-    pub turn: HandTurn,
+    /// How far and which way, up to the next reading.
+    pub turn: Turn,
+    /// Whether it is a test: which way the screw works is not known yet.
+    pub is_test: bool,
     /// Where the size comes from.
     pub size_from: SizeFrom,
 }
@@ -683,11 +683,10 @@ pub(crate) fn cautions(dangers: &[hazard::Hazard]) -> Vec<Caution> {
     dangers.iter().copied().map(caution).collect()
 }
 
-pub(crate) fn hand_turn(turn: turns::HandTurn) -> HandTurn {
-    HandTurn {
+pub(crate) fn turn(turn: turns::HandTurn) -> Turn {
+    Turn {
         eighths: turn.eighths.into(),
         direction: turn.direction,
-        is_test: turn.is_trial,
         text: crate::voice::say(&text::turn(turn)),
     }
 }
@@ -697,7 +696,8 @@ fn screw_move(moved: &plan::ScrewMove, spec: &InstrumentSpec) -> ScrewMove {
         screw: (&moved.screw).into(),
         text: crate::voice::say(&text::screw(&moved.screw, spec)),
         count: moved.count.into(),
-        turn: hand_turn(moved.turn),
+        turn: turn(moved.turn),
+        is_test: moved.turn.is_trial,
         size_from: match moved.size_from {
             plan::SizeFrom::Thread { pitch_mm } => SizeFrom::Thread { pitch_mm },
             plan::SizeFrom::Learned { observations } => {

@@ -1,7 +1,7 @@
 //! Passes: one quantity, read one way, with one tool, across the strings.
 
 use fallaway::measure;
-use fallaway::record::{self, PassReading};
+use fallaway::record;
 
 use crate::choices::choices;
 use crate::error::field;
@@ -293,20 +293,43 @@ impl From<measure::Reading> for ReadingKind {
     }
 }
 
-/// A reading that was taken.
+/// A reading: taken, or understood from what a person writes.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct ReadingInfo {
-    /// Where it was read.
-    pub location: Location,
+pub struct Reading {
     /// What was read, with what a reading like it can tell. Of a bound it is the bound, of an
     /// interval the middle.
-    pub estimate: Estimate,
+    pub value: Estimate,
     /// What kind of reading it is.
     pub kind: ReadingKind,
-    /// The lower end, in the unit of `estimate`; `None` if only an upper one was read.
+    /// The lower end, in the unit of `value`; `None` if only an upper one was read.
     pub low: Option<f64>,
-    /// The upper end, in the unit of `estimate`; `None` if only a lower one was read.
+    /// The upper end, in the unit of `value`; `None` if only a lower one was read.
     pub high: Option<f64>,
+}
+
+impl Reading {
+    pub(crate) fn of(
+        reading: measure::Reading,
+        tool: Option<measure::Tool>,
+        quantity: measure::Quantity,
+    ) -> Self {
+        let end = |amount: measure::Amount| crate::estimate::in_shown_unit(amount).0;
+        Self {
+            value: crate::observe::of_reading(reading, tool, quantity.into()),
+            kind: reading.into(),
+            low: reading.low().map(end),
+            high: reading.high().map(end),
+        }
+    }
+}
+
+/// A reading of a pass.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct PassReading {
+    /// Where it was read.
+    pub location: Location,
+    /// What was read.
+    pub reading: Reading,
 }
 
 /// A pass that was taken.
@@ -319,20 +342,14 @@ pub struct PassInfo {
     /// In which state.
     pub conditions: PassConditions,
     /// The readings, in the order in which they were taken.
-    pub readings: Vec<ReadingInfo>,
+    pub readings: Vec<PassReading>,
 }
 
 impl From<&record::Pass> for PassInfo {
     fn from(pass: &record::Pass) -> Self {
-        let readings = pass.readings.iter().map(|PassReading { location, reading }| {
-            let end = |amount: measure::Amount| crate::estimate::in_shown_unit(amount).0;
-            ReadingInfo {
-                location: (*location).into(),
-                estimate: crate::observe::of_reading(*reading, pass.tool, pass.quantity.into()),
-                kind: (*reading).into(),
-                low: reading.low().map(end),
-                high: reading.high().map(end),
-            }
+        let readings = pass.readings.iter().map(|read| PassReading {
+            location: read.location.into(),
+            reading: Reading::of(read.reading, pass.tool, pass.quantity),
         });
         Self {
             quantity: pass.quantity.into(),

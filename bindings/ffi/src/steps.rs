@@ -189,7 +189,7 @@ impl Instrument {
 
 impl Instrument {
     fn written(&self, written: fallaway::StepWritten) -> Result<StepWritten> {
-        let spec = self.inner.view()?.spec;
+        let spec = self.inner.details()?.spec;
         let context = Context::of(&spec);
         Ok(StepWritten {
             entries: written.entries.into_iter().map(EntryId).collect(),

@@ -174,7 +174,7 @@ impl Instrument {
         let change = other_strings.typed()?;
         let play = touch.play_on(self, player.as_deref())?;
         let found = self.inner.before_strings(&change, play)?;
-        Ok(forecast(&found, &self.inner.view()?.spec))
+        Ok(forecast(&found, &self.inner.details()?.spec))
     }
 }
 

@@ -282,8 +282,8 @@ impl Workshop {
     ///
     /// # Errors
     /// `NotFound` with the names that there are, `BadInput` if several fit.
-    pub fn find(&self, name: &str) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.find(name)?))
+    pub fn instrument_named(&self, name: &str) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.instrument_named(name)?))
     }
 
     /// Founds the record of an instrument from a general starting point (see [`templates`]). This
@@ -328,8 +328,8 @@ impl Workshop {
     ///
     /// # Errors
     /// `NotFound`, `BadInput` for a text that is no id; when the store cannot be written.
-    pub fn forget_instrument(&self, id: InstrumentId) -> Result<()> {
-        Ok(self.inner.forget_instrument(id.0)?)
+    pub fn remove_from_this_device(&self, id: InstrumentId) -> Result<()> {
+        Ok(self.inner.remove_from_this_device(id.0)?)
     }
 
     /// What the person should know: damage that was set aside, a new identity, a newer

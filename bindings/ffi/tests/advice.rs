@@ -88,14 +88,13 @@ fn a_plan_carries_readings_target_turns_and_what_they_rest_on() {
 #[test]
 fn clearance_answers_in_one_call_and_a_bench_answers_a_slider_alike() {
     let (bass, workshop) = bass();
-    let plain = ClearanceWhatIf::default;
-    let found = bass.clearance(touch(Some(2.0)), plain(), false, None, None).unwrap();
+    let found = bass.clearance(touch(Some(2.0)), None, None, None, false).unwrap();
     assert_eq!(found.answer.strings.len(), 4);
     assert_eq!(found.answer.touch.force_from, ForceFrom::Given);
     // Frets 1 to 23 of a bass of 24; the whole map only when it is asked for.
     let first = &found.answer.strings[0];
     assert_eq!((first.notes.len(), first.all_margins.len()), (23, 0));
-    let all = bass.clearance(touch(Some(2.0)), plain(), true, None, None).unwrap();
+    let all = bass.clearance(touch(Some(2.0)), None, None, None, true).unwrap();
     assert_eq!(all.answer.strings[0].all_margins.len(), 24 * 23 / 2);
     let limiting = &found.answer.strings[found.answer.limiting_string as usize];
     assert!(
@@ -105,13 +104,13 @@ fn clearance_answers_in_one_call_and_a_bench_answers_a_slider_alike() {
     assert_eq!((found.basis.rests_on.len(), found.basis.out_of_date.len()), (5, 0));
     assert!(found.answer.caveat.contains("not measured"));
     // Nobody's touch was learned: the assumed one.
-    let usual = bass.clearance(touch(None), plain(), false, None, None).unwrap();
+    let usual = bass.clearance(touch(None), None, None, None, false).unwrap();
     assert_eq!(usual.answer.touch.force_from, ForceFrom::Assumed);
 
     let bench = bass.clearance_model(None).unwrap();
-    assert_eq!(bench.ask(touch(Some(2.0)), plain(), false, None).unwrap(), found.answer);
-    let raised = ClearanceWhatIf { saddle_rises_mm: vec![0.5; 4], ..plain() };
-    let raised = bench.ask(touch(Some(2.0)), raised, false, None).unwrap();
+    assert_eq!(bench.ask(touch(Some(2.0)), None, None, false).unwrap(), found.answer);
+    let raised = ClearanceWhatIf { saddle_rises_mm: vec![0.5; 4], ..ClearanceWhatIf::default() };
+    let raised = bench.ask(touch(Some(2.0)), Some(raised), None, false).unwrap();
     assert!(raised.strings[0].smallest.margin_mm > first.smallest.margin_mm);
     assert_eq!(raised.strings[0].under_touch, UnderTouch::Clean);
     // A third lower is slacker.
@@ -119,12 +118,12 @@ fn clearance_answers_in_one_call_and_a_bench_answers_a_slider_alike() {
         strings: Vec::new(),
         notes: vec![NewNote { place: place(4), note: "C1".to_owned() }],
     };
-    let slack = bench.ask(touch(Some(2.0)), plain(), false, Some(lower)).unwrap();
+    let slack = bench.ask(touch(Some(2.0)), None, Some(lower), false).unwrap();
     let margin = |answer: &fallaway_ffi::ClearanceAnswer| answer.strings[3].smallest.margin_mm;
     assert!(margin(&slack) < margin(&found.answer));
     workshop.shut_down().unwrap();
-    assert!(bench.ask(touch(Some(1.0)), plain(), false, None).is_ok());
-    let closed = bass.clearance(touch(Some(2.0)), plain(), false, None, None);
+    assert!(bench.ask(touch(Some(1.0)), None, None, false).is_ok());
+    let closed = bass.clearance(touch(Some(2.0)), None, None, None, false);
     assert_eq!(closed.unwrap_err(), FallawayError::Closed);
 }
 
@@ -132,15 +131,15 @@ fn clearance_answers_in_one_call_and_a_bench_answers_a_slider_alike() {
 fn a_wrong_question_says_what_would_be_taken() {
     let (bass, _workshop) = bass();
     let two = ClearanceWhatIf { actions_mm: vec![2.0; 2], ..ClearanceWhatIf::default() };
-    let refused = bass.clearance(touch(Some(1.0)), two, false, None, None).unwrap_err();
+    let refused = bass.clearance(touch(Some(1.0)), None, Some(two), None, false).unwrap_err();
     let FallawayError::BadInput { field, accepted, .. } = refused else { panic!("{refused}") };
     assert_eq!((field.as_str(), accepted.as_str()), ("actions", "4"));
-    let hard = bass.clearance(touch(Some(99.0)), ClearanceWhatIf::default(), false, None, None);
+    let hard = bass.clearance(touch(Some(99.0)), None, None, None, false);
     assert!(
         matches!(hard, Err(FallawayError::BadInput { field, .. }) if field == "vertical force")
     );
     let somebody = Some("somebody".to_owned());
-    let nobody = bass.clearance(touch(None), ClearanceWhatIf::default(), false, somebody, None);
+    let nobody = bass.clearance(touch(None), somebody, None, None, false);
     assert!(matches!(nobody, Err(FallawayError::NotFound { .. })));
     assert!(matches!(
         bass.plan(Some("none".parse().unwrap())),

@@ -19,7 +19,7 @@ fn after_shutting_down_every_handle_says_so() {
     assert_eq!(tech.instruments(), Err(FallawayError::Closed));
     assert_eq!(tech.device(), Err(FallawayError::Closed));
     assert_eq!(tech.pause(), Err(FallawayError::Closed));
-    assert_eq!(bass.view(), Err(FallawayError::Closed));
+    assert_eq!(bass.details(), Err(FallawayError::Closed));
     assert_eq!(bass.name(), Err(FallawayError::Closed));
     assert_eq!(bass.setups(), Err(FallawayError::Closed));
     assert_eq!(bass.history(&HistoryFilter::default()), Err(FallawayError::Closed));
@@ -38,7 +38,7 @@ fn what_a_call_answered_is_there_at_the_next_open() {
     let fingerprint = tech.device().unwrap().fingerprint;
     tech.shut_down().unwrap();
     let again = open();
-    assert_eq!(texts(&again.find("walnut").unwrap()), before);
+    assert_eq!(texts(&again.instrument_named("walnut").unwrap()), before);
     assert_eq!(again.device().unwrap().fingerprint, fingerprint);
 }
 
@@ -80,7 +80,7 @@ fn shutting_down_while_other_threads_are_inside() {
         tech.shut_down().unwrap();
         threads.into_iter().map(|thread| thread.join().unwrap()).sum()
     });
-    assert_eq!(texts(&open().find("walnut").unwrap()).len(), written);
+    assert_eq!(texts(&open().instrument_named("walnut").unwrap()).len(), written);
 }
 
 #[test]

@@ -20,7 +20,7 @@ fn every_template_makes_an_instrument_that_shows_what_it_is() {
     assert_eq!(tech.device().unwrap().label, "tech");
     for template in templates() {
         let made = tech.add_instrument(&template.id, &template.name).unwrap();
-        let view = made.view().unwrap();
+        let view = made.details().unwrap();
         assert_eq!(view.name, template.name);
         assert_eq!(view.role, Some(Role::Owner));
         assert_eq!(view.spec.places.len(), view.spec.tuning.len());
@@ -30,7 +30,7 @@ fn every_template_makes_an_instrument_that_shows_what_it_is() {
     }
     let listed = tech.instruments().unwrap();
     assert_eq!(listed.len(), templates().len());
-    tech.forget_instrument(listed[0].id).unwrap();
+    tech.remove_from_this_device(listed[0].id).unwrap();
     assert_eq!(tech.instruments().unwrap().len(), listed.len() - 1);
     assert_eq!(tech.notices().unwrap().len(), 0);
     let diagnostics = tech.diagnostics().unwrap();
@@ -75,23 +75,26 @@ fn a_pass_keeps_what_was_written_and_says_what_it_can_tell() {
     assert_eq!(taken.conditions, conditions);
     let first = &taken.readings[0];
     assert_eq!(first.location, string(4));
-    assert_eq!(first.estimate.as_entered.as_deref(), Some("6/64 in"));
+    assert_eq!(first.reading.value.as_entered.as_deref(), Some("6/64 in"));
     // 6/64 in is 2.38125 mm exactly.
-    assert!((first.estimate.value - 2.381_25).abs() < 1e-12);
+    assert!((first.reading.value.value - 2.381_25).abs() < 1e-12);
     assert_eq!(
-        (first.estimate.unit, first.estimate.basis),
+        (first.reading.value.unit, first.reading.value.basis),
         (EstimateUnit::Millimetre, Basis::Measured)
     );
-    assert!(first.estimate.standard_uncertainty.is_some_and(|u| u > 0.0));
-    assert_eq!(first.kind, ReadingKind::Exact);
+    assert!(first.reading.value.standard_uncertainty.is_some_and(|u| u > 0.0));
+    assert_eq!(first.reading.kind, ReadingKind::Exact);
 
     let last = bass.history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() }).unwrap();
     let EntryBody::Readings { taken } = &last[0].body else { panic!("{last:?}") };
     let between = &taken.readings[0];
-    assert_eq!((between.location.clone(), between.kind), (Location::Whole, ReadingKind::Between));
-    assert!((between.low.unwrap() - 0.254).abs() < 1e-12);
-    assert!((between.high.unwrap() - 0.3048).abs() < 1e-12);
-    assert!((between.estimate.value - 0.2794).abs() < 1e-12);
+    assert_eq!(
+        (between.location.clone(), between.reading.kind),
+        (Location::Whole, ReadingKind::Between)
+    );
+    assert!((between.reading.low.unwrap() - 0.254).abs() < 1e-12);
+    assert!((between.reading.high.unwrap() - 0.3048).abs() < 1e-12);
+    assert!((between.reading.value.value - 0.2794).abs() < 1e-12);
 
     assert_eq!(quantity_label(action()).unwrap(), "action at fret 24, fretted at 1");
     assert_eq!(tool_label(&Tool::Rule64).unwrap(), "rule 1/64");
@@ -133,7 +136,7 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
     let climate = Climate {
         temperature: Some(entered("70 °F")),
         humidity: Some(entered("45%")),
-        place: Some("bench".to_owned()),
+        where_kept: Some("bench".to_owned()),
         hours_there: Some(3),
     };
     bass.add_climate(climate, None).unwrap();
@@ -166,7 +169,7 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
     assert_eq!(*bodies[8], EntryBody::VisitEnded { note: None });
 
     // What was fitted and tuned are facts of the instrument now.
-    let spec = bass.view().unwrap().spec;
+    let spec = bass.details().unwrap().spec;
     let tuned = spec.tuning.iter().find(|tuned| tuned.place == place).unwrap();
     assert_eq!(tuned.note, "D1-2.5");
     let fitted = spec.strings.iter().find(|fitted| fitted.place == place).unwrap();
@@ -224,7 +227,7 @@ fn facts_are_set_one_by_one_and_read_as_a_whole() {
     for fact in facts {
         bass.set_spec(fact).unwrap();
     }
-    let spec = bass.view().unwrap().spec;
+    let spec = bass.details().unwrap().spec;
     assert_eq!(spec.about.as_deref(), Some("two pickups, chambered"));
     assert_eq!(spec.family, Some(InstrumentFamily::Bass));
     let Some(ScaleLength::Fanned { bass: low, treble }) = spec.scale else { panic!() };
@@ -253,7 +256,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     assert_eq!(card.inviter_fingerprint, tech.device().unwrap().fingerprint);
     let stage = share(&tech, &bench, &player, Role::Contributor);
     assert_eq!(texts(&stage), texts(&bench));
-    assert_eq!(stage.view().unwrap().people.len(), 2);
+    assert_eq!(stage.details().unwrap().people.len(), 2);
 
     bench.set_target("stage".parse().unwrap(), target(4, "1.8 mm"), None).unwrap();
     stage.set_target("stage".parse().unwrap(), target(4, "2.1 mm"), None).unwrap();
@@ -287,7 +290,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     assert_eq!(bench.contested().unwrap().len(), 0);
     carry(&bench, &player);
     assert_eq!(stage.contested().unwrap().len(), 0);
-    assert_eq!(stage.view().unwrap().state, bench.view().unwrap().state);
+    assert_eq!(stage.details().unwrap().history_digest, bench.details().unwrap().history_digest);
     bench.remove_target("stage".parse().unwrap(), action(), &string(4)).unwrap();
     assert_eq!(bench.setups().unwrap()[0].targets.len(), 3);
 }
@@ -318,10 +321,10 @@ fn what_was_damaged_on_the_way_is_refused_and_what_came_early_waits() {
     let report = player.bundle_in(&second, None).unwrap();
     assert_eq!(report.waiting, 1, "{report:?}");
     assert_eq!(texts(&stage), before);
-    assert_eq!(stage.view().unwrap().waiting, 1);
+    assert_eq!(stage.details().unwrap().waiting, 1);
     assert_eq!(player.instruments().unwrap()[0].waiting, 1);
     let report = player.bundle_in(&first, None).unwrap();
     assert_eq!((report.waiting, report.added.len()), (0, 1));
     assert_eq!(texts(&stage), texts(&bench));
-    assert_eq!(stage.view().unwrap().state, bench.view().unwrap().state);
+    assert_eq!(stage.details().unwrap().history_digest, bench.details().unwrap().history_digest);
 }

@@ -10,8 +10,8 @@ use std::sync::{Arc, Mutex};
 
 use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
-    ControlFlow, Entered, EntryId, FallawayError, ForeignError, HistoryFilter, InstrumentId,
-    InstrumentView, KeptSecret, Location, NotFoundKind, ProgressListener, Role, SecretKeeper,
+    ControlFlow, Entered, EntryId, FallawayError, ForeignError, HistoryFilter, InstrumentDetails,
+    InstrumentId, KeptSecret, Location, NotFoundKind, ProgressListener, Role, SecretKeeper,
     SpecField, StringPlace, Tool, VisitId, Workshop, WriteOptions, look_at_invitation,
 };
 
@@ -19,7 +19,9 @@ use fallaway_ffi::{
 fn not_found_says_what_there_is() {
     let tech = workshop("tech");
     tech.add_instrument("bass-4", "walnut bass").unwrap();
-    let Err(FallawayError::NotFound { what, name, accepted, choices }) = tech.find("maple") else {
+    let Err(FallawayError::NotFound { what, name, accepted, choices }) =
+        tech.instrument_named("maple")
+    else {
         panic!();
     };
     assert_eq!((what, name.as_str()), (NotFoundKind::Instrument, "maple"));
@@ -93,7 +95,7 @@ fn a_viewer_may_not_write() {
     let (tech, player) = (workshop("tech"), workshop("player"));
     let bench = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let seen = share(&tech, &bench, &player, Role::Viewer);
-    let InstrumentView { role, .. } = seen.view().unwrap();
+    let InstrumentDetails { role, .. } = seen.details().unwrap();
     assert_eq!(role, Some(Role::Viewer));
     let refused = seen.set_target("stage".parse().unwrap(), target(4, "2 mm"), None);
     assert!(matches!(refused, Err(FallawayError::NotAllowed { .. })), "{refused:?}");
@@ -121,7 +123,7 @@ fn a_store_of_a_newer_version_can_be_read_only() {
     drop(file);
 
     let later = open();
-    let bass = later.find("walnut").unwrap();
+    let bass = later.instrument_named("walnut").unwrap();
     assert_eq!(bass.history(&HistoryFilter::default()).unwrap().len(), 2);
     let refused = bass.add_remark("hello".to_owned(), None, None, None);
     assert!(matches!(refused, Err(FallawayError::ReadOnly { .. })), "{refused:?}");

@@ -32,7 +32,7 @@ class ListScreen(private val workshop: SuspendingWorkshop) {
 
     suspend fun add(template: String, name: String) = workshop.addInstrument(template, name)
 
-    suspend fun takeOffThisDevice(row: InstrumentSummary) = workshop.forgetInstrument(row.id)
+    suspend fun takeOffThisDevice(row: InstrumentSummary) = workshop.removeFromThisDevice(row.id)
 }
 
 class CardScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument, setup: SetupId?) {
@@ -108,7 +108,7 @@ class TwoValuesScreen(workshop: SuspendingWorkshop, private val bass: Suspending
 }
 
 class PeopleScreen(workshop: SuspendingWorkshop, private val bass: SuspendingInstrument) {
-    val people = workshop.drawn { bass.view().people }
+    val people = workshop.drawn { bass.details().people }
 
     suspend fun invite(role: Role) = bass.invite(role)
 }

@@ -8,7 +8,7 @@ import fallaway
 def relief_by_day(folder: str, instrument: str) -> list[tuple[str, float]]:
     """Day and relief in millimetres, oldest first."""
     with fallaway.open_workshop(folder, "tech") as workshop:
-        history = workshop.find(instrument).history(fallaway.HistoryFilter(hide_retracted=True))
+        history = workshop.instrument_named(instrument).history(fallaway.HistoryFilter(hide_retracted=True))
     rows: list[tuple[str, float]] = []
     for entry in history:
         body = entry.body
@@ -16,7 +16,7 @@ def relief_by_day(folder: str, instrument: str) -> list[tuple[str, float]]:
             taken = body.taken
             if isinstance(taken.quantity, fallaway.Quantity.RELIEF):
                 day = f"{fallaway.moment(entry.at):%Y-%m-%d}"
-                rows += [(day, read.estimate.value) for read in taken.readings]
+                rows += [(day, read.reading.value.value) for read in taken.readings]
     return rows
 
 

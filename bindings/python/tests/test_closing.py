@@ -43,7 +43,7 @@ def test_what_a_call_answered_is_there_at_the_next_open(tmp_path: pathlib.Path) 
     before, fingerprint = texts(bass), tech.device().fingerprint
     tech.shut_down()
     again = open_in(tmp_path)
-    assert texts(again.find("walnut")) == before
+    assert texts(again.instrument_named("walnut")) == before
     assert again.device().fingerprint == fingerprint
     again.shut_down()
 
@@ -75,7 +75,7 @@ def test_shutting_down_while_other_threads_are_inside(tmp_path: pathlib.Path) ->
         thread.join()
     # Nobody met anything but `Closed`, and what was answered as written is there.
     counts = [written.get_nowait() for _ in threads]
-    assert len(texts(open_in(tmp_path).find("walnut"))) == sum(counts)
+    assert len(texts(open_in(tmp_path).instrument_named("walnut"))) == sum(counts)
 
 
 def test_two_threads_at_once() -> None:

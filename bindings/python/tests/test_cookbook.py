@@ -50,7 +50,7 @@ def test_02_add(workshop: fallaway.Workshop) -> None:
     bass = workshop.add_instrument("bass-4", "walnut bass")
     # end
     # task 2
-    same = workshop.find("walnut")  # or workshop.instrument(id)
+    same = workshop.instrument_named("walnut")  # or workshop.instrument(id)
     # end
     assert same.id() == bass.id()
 
@@ -60,7 +60,7 @@ def test_03_say_what_it_is(bass: fallaway.Instrument) -> None:
     bass.set_spec(fallaway.SpecField.ABOUT("the one with the walnut top"))
     bass.set_spec(fallaway.SpecField.PICKUPS(2))
     bass.unset_spec("pickups")
-    spec = bass.view().spec
+    spec = bass.details().spec
     # end
     assert spec.about == "the one with the walnut top"
 
@@ -78,10 +78,10 @@ def test_04_readings(bass: fallaway.Instrument) -> None:
 
 def test_05_while_typing() -> None:
     # task 5
-    read = fallaway.parse_reading("5/64", fallaway.Measures.LENGTH)
-    print(read.shown, read.value.value, read.value.unit)
+    read = fallaway.parse_reading("5/64", action)
+    print(read.value.as_entered, read.value.value, read.value.unit)
     try:
-        fallaway.parse_reading("five", fallaway.Measures.LENGTH)
+        fallaway.parse_reading("five", action)
     except fallaway.FallawayError.BadInput as wrong:
         print(wrong.reason, wrong.accepted)
     # end
@@ -251,7 +251,7 @@ def test_17_off_this_device(workshop: fallaway.Workshop, bass: fallaway.Instrume
     # task 17
     workshop.archive_instrument(bass.id())  # out of the list, with everything that it holds
     workshop.bring_back_instrument(bass.id())
-    workshop.forget_instrument(bass.id())  # off this device
+    workshop.remove_from_this_device(bass.id())  # off this device
     # end
     assert workshop.instruments() == []
 
@@ -363,8 +363,8 @@ def test_25_two_processes(tmp_path: pathlib.Path) -> None:
         fallaway.open_workshop(tmp_path, "tech") as extension,
     ):
         app.add_instrument("bass-4", "walnut bass")
-        extension.find("walnut bass").add_remark("from the extension")
-        print(app.find("walnut bass").history(fallaway.HistoryFilter(last=1))[0].text)
+        extension.instrument_named("walnut bass").add_remark("from the extension")
+        print(app.instrument_named("walnut bass").history(fallaway.HistoryFilter(last=1))[0].text)
     # end
 
 
@@ -439,7 +439,7 @@ def test_30_errors(tmp_path: pathlib.Path) -> None:
 
     with fallaway.open_workshop(tmp_path, "tech", log=Log()) as workshop:
         try:
-            workshop.find("ash")
+            workshop.instrument_named("ash")
         except fallaway.FallawayError.NotFound as missing:
             print(missing.accepted)
         except fallaway.FallawayError as error:

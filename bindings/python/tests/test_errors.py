@@ -22,7 +22,7 @@ def test_not_found_says_what_there_is() -> None:
     tech = workshop()
     walnut_bass(tech)
     with pytest.raises(Error.NotFound) as met:
-        tech.find("maple")
+        tech.instrument_named("maple")
     assert (met.value.what, met.value.name) == (f.NotFoundKind.INSTRUMENT, "maple")
     assert met.value.choices == ["walnut bass"]
     assert "walnut bass" in met.value.accepted
@@ -46,7 +46,7 @@ def test_bad_input_names_the_field_and_the_limits() -> None:
     bad(lambda: bass.retract("no id", "reason"))
     bad(lambda: workshop(""))
     what_if = f.ClearanceWhatIf(actions_mm=[2.0, 2.0])
-    bad(lambda: bass.clearance(touch(1.0), what_if, False, None, None))
+    bad(lambda: bass.clearance(touch(1.0), what_if=what_if))
 
 
 def test_what_python_itself_cannot_pass_on_is_refused_before_the_call() -> None:
@@ -110,7 +110,7 @@ def test_a_store_of_a_newer_version_is_read_only(tmp_path: pathlib.Path) -> None
     raw = bytearray(store.read_bytes())
     raw[60:64] = (9999).to_bytes(4, "big")
     store.write_bytes(raw)
-    bass = f.Workshop.open(options(tmp_path)).find("walnut")
+    bass = f.Workshop.open(options(tmp_path)).instrument_named("walnut")
     assert len(texts(bass)) == 2
     with pytest.raises(Error.ReadOnly):
         bass.add_remark("hello")

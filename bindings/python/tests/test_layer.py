@@ -18,9 +18,9 @@ def test_a_workshop_ends_with_its_block(tmp_path: pathlib.Path) -> None:
         bass = walnut_bass(tech)
         read(bass, "5 5 5 6")
     with pytest.raises(f.FallawayError.Closed):
-        bass.view()
+        bass.details()
     with f.open_workshop(str(tmp_path / "bench"), "tech") as again:
-        assert again.find("walnut").name() == "walnut bass"
+        assert again.instrument_named("walnut").name() == "walnut bass"
         # Shut down inside: the end of the block has nothing left to do.
         again.shut_down()
 
@@ -53,7 +53,7 @@ def test_a_plan_and_an_entry_are_dataclasses_all_the_way_down() -> None:
         (entry,) = bass.history(f.HistoryFilter(kinds=[f.EntryKind.READINGS], last=1))
         assert isinstance(entry.body, f.EntryBody.READINGS)
         inside = dataclasses.asdict(entry.body)["taken"]
-        assert inside["readings"][0]["estimate"]["as_entered"] == "8/64 in"
+        assert inside["readings"][0]["reading"]["value"]["as_entered"] == "8/64 in"
         assert inside["quantity"] == {"stopped_fret": 1, "over_fret": 24}
 
 
@@ -110,7 +110,7 @@ def test_texts_and_datetimes_are_taken_as_they_are_written() -> None:
     with f.workshop_in_memory("tech") as tech:
         bass = walnut_bass(tech)
         bass.set_spec(f.SpecField.A4("442 Hz"))
-        assert bass.view().spec.a4_hz == 442.0
+        assert bass.details().spec.a4_hz == 442.0
         assert repr(bass) == "<Instrument 'walnut bass'>"
 
 

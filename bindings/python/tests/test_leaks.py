@@ -80,7 +80,7 @@ def test_errors() -> None:
 
     def one() -> None:
         with pytest.raises(f.FallawayError.NotFound):
-            tech.find("nothing")
+            tech.instrument_named("nothing")
 
     assert cycles(one, WARM_UP, CYCLES) < GROWTH_KIB
 
@@ -91,7 +91,7 @@ def test_workshops_that_are_worked_in() -> None:
         bass = walnut_bass(tech)
         read(bass, "5 5 5 6")
         bass.plan()
-        bass.view()
+        bass.details()
         tech.shut_down()
 
     assert cycles(one, 200, 1_000) < GROWTH_KIB
@@ -105,7 +105,7 @@ def test_stores_in_a_folder(tmp_path: pathlib.Path) -> None:
 
     def one() -> None:
         tech = f.Workshop.open(options)
-        tech.find("walnut").card()
+        tech.instrument_named("walnut").card()
         tech.shut_down()
 
     assert cycles(one, 200, 1_000) < GROWTH_KIB

@@ -29,7 +29,7 @@ def test_every_template_makes_an_instrument() -> None:
     tech = workshop()
     for template in f.templates():
         made = tech.add_instrument(template.id, template.name)
-        assert made.view().role == f.Role.OWNER
+        assert made.details().role == f.Role.OWNER
     assert len(tech.instruments()) == len(f.templates())
 
 
@@ -40,7 +40,7 @@ def test_a_pass_keeps_what_was_written_and_says_what_it_can_tell() -> None:
     taken = entry.body.taken
     assert taken.quantity == ACTION
     assert [one.location for one in taken.readings] == [string(1), string(2), string(4)]
-    figure = taken.readings[0].estimate
+    figure = taken.readings[0].reading.value
     assert figure.as_entered == "6/64 in"
     # 6/64 in is 2.38125 mm exactly.
     assert figure.value == pytest.approx(2.38125, abs=1e-12)
@@ -97,7 +97,7 @@ def test_facts_are_set_one_by_one_and_read_as_a_whole() -> None:
     low, high = f.Entered(text="35 in"), f.Entered(text="33 in")
     bass.set_spec(f.SpecField.SCALE(length=f.ScaleLength.FANNED(bass=low, treble=high)))
     bass.set_spec(f.SpecField.ABOUT(text="chambered"))
-    spec = bass.view().spec
+    spec = bass.details().spec
     assert spec.about == "chambered"
     assert isinstance(spec.scale, f.ScaleLength.FANNED)
     # 35 in and 33 in, at 25.4 mm.
@@ -133,12 +133,12 @@ def test_what_changed_tells_parts_apart() -> None:
 
 def test_clearance_and_what_if() -> None:
     bass = set_up_bass(workshop())
-    found = bass.clearance(touch(2.0), f.ClearanceWhatIf(), False, None, None)
+    found = bass.clearance(touch(2.0))
     assert len(found.answer.strings) == 4
-    bench = bass.clearance_model(None)
-    assert bench.ask(touch(2.0), f.ClearanceWhatIf(), False, None) == found.answer
+    bench = bass.clearance_model()
+    assert bench.ask(touch(2.0)) == found.answer
     raised = f.ClearanceWhatIf(saddle_rises_mm=[0.5] * 4)
-    higher = bench.ask(touch(2.0), raised, False, None).strings[0]
+    higher = bench.ask(touch(2.0), raised).strings[0]
     assert higher.smallest.margin_mm > found.answer.strings[0].smallest.margin_mm
 
 
@@ -171,7 +171,7 @@ def test_two_devices_contest_a_target_and_one_settles_it() -> None:
     assert bench.contested() == []
     carry(bench, player)
     assert stage.contested() == []
-    assert stage.view().state == bench.view().state
+    assert stage.details().history_digest == bench.details().history_digest
 
 
 def test_what_was_damaged_is_refused_and_what_came_early_waits() -> None:
@@ -195,7 +195,7 @@ def test_what_was_damaged_is_refused_and_what_came_early_waits() -> None:
     assert (texts(stage), player.instruments()[0].waiting) == (before, 1)
     report = player.bundle_in(first)
     assert (report.waiting, len(report.added)) == (0, 1)
-    assert stage.view().state == bench.view().state
+    assert stage.details().history_digest == bench.details().history_digest
 
 
 def test_what_a_copied_store_wrote_twice_is_set_aside(tmp_path: pathlib.Path) -> None:
@@ -213,13 +213,13 @@ def test_what_a_copied_store_wrote_twice_is_set_aside(tmp_path: pathlib.Path) ->
     reports = []
     for folder in (original, copy):
         twin = opened(folder)
-        bench = twin.find("walnut")
+        bench = twin.instrument_named("walnut")
         bench.add_remark(f"written in {folder.name}")
         reports.append(player.bundle_in(news(bench)))
         twin.shut_down()
     aside = [*reports[0].set_aside, *reports[1].set_aside]
     print(reports)
-    assert len(aside) == stage.view().set_aside == 1
+    assert len(aside) == stage.details().set_aside == 1
     # The record goes on with the other branch.
     assert len(texts(stage)) == 1
     stage.add_remark("still here")

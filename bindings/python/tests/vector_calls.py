@@ -140,13 +140,13 @@ def screw_thread(g: Given) -> Answer:
 def turns_for_rise(g: Given) -> Answer:
     raises = g.get("raises") and f.TurnDirection[g["raises"].upper()]
     rounding = f.TurnRounding.SHORT_OF if g.get("short_of") else f.TurnRounding.NEAREST
-    turn = f.turns_for_rise(g["rise_mm"], g["pitch_mm"], raises, rounding)
+    found = f.turns_for_rise(g["rise_mm"], g["pitch_mm"], raises, rounding)
     return {
-        "eighths": turn.eighths,
-        "direction": turn.direction and turn.direction.name.lower(),
-        "gives_mm": turn.gives_mm,
-        "left_over_mm": turn.left_over_mm,
-        "text": turn.text,
+        "eighths": found.turn.eighths,
+        "direction": found.turn.direction and found.turn.direction.name.lower(),
+        "gives_mm": found.gives_mm,
+        "left_over_mm": found.left_over_mm,
+        "text": found.turn.text,
     }
 
 
@@ -226,10 +226,12 @@ def clearance_of_numbers(g: Given) -> Answer:
 
 
 def parse_reading(g: Given) -> Answer:
-    measures = f.Measures[g["measures"].upper()]
+    relief = f.Quantity.relief(1, 12)
+    quantity = f.Quantity.PITCH if g["measures"] == "interval" else relief
     label = g.get("tool")
-    read = f.parse_reading(g["text"], measures, f.Tool.OTHER(label) if label else None)
-    return {"shown": read.shown, "form": FORMS[read.kind], "low": read.low, "high": read.high}
+    read = f.parse_reading(g["text"], quantity, f.Tool.OTHER(label) if label else None)
+    shown = read.value.as_entered
+    return {"shown": shown, "form": FORMS[read.kind], "low": read.low, "high": read.high}
 
 
 def value(call: Callable[[Given], Any]) -> Callable[[Given], Answer]:
@@ -307,7 +309,7 @@ def after_shut_down(g: Given) -> None:
 
 
 EMPTY_WORKSHOP: dict[str, Callable[[Given], object]] = {
-    "find": lambda g: f.Workshop.in_memory("tech").find(g["name"]),
+    "instrument_named": lambda g: f.Workshop.in_memory("tech").instrument_named(g["name"]),
     "add_instrument": lambda g: f.Workshop.in_memory("tech").add_instrument(
         g["template"], g["name"]
     ),
@@ -432,7 +434,7 @@ def clearance(g: Given) -> Answer:
         from_saddle_mm=100.0,
         spare_mm=0.0,
     )
-    found = instrument.clearance(touch, f.ClearanceWhatIf(), False, None, None).answer
+    found = instrument.clearance(touch).answer
     return {
         "limiting": found.strings[found.limiting_string].name,
         "names": [one.name for one in found.strings],
@@ -468,7 +470,7 @@ def contested(g: Given) -> Answer:
 
 def merge(g: Given) -> Answer:
     instrument, report = brought_in(g)
-    view = instrument.view()
+    view = instrument.details()
     return {
         "added": sorted(
             f"{one.device}: {sum(kind_.count for kind_ in one.entries)}, {one.values}"
@@ -479,7 +481,7 @@ def merge(g: Given) -> Answer:
         "waiting": report.waiting,
         "name": view.name,
         "people": sorted({person.label for person in view.people} - {"reader"}),
-        "state": view.state,
+        "state": view.history_digest,
     }
 
 

@@ -21,7 +21,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     };
     let stage = bass.add_setup("stage")?.id;
     bass.set_target(&stage, &target(relief, Location::Whole, mm(30)?, mm(5)?))?;
-    for place in bass.view()?.spec.places() {
+    for place in bass.details()?.spec.places() {
         bass.set_target(&stage, &target(action, Location::Course(place), mm(200)?, mm(20)?))?;
     }
 

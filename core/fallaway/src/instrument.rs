@@ -18,7 +18,7 @@ use crate::error::{Error, NotFoundKind, Result, field, there_are};
 use crate::open_visit::open_visit;
 use crate::projection;
 use crate::views::{
-    HistoryEntry, HistoryFilter, InstrumentId, InstrumentView, Person, RetractOutcome,
+    HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, Person, RetractOutcome,
 };
 use crate::workshop_state::WorkshopState;
 use crate::write_options::{Doubt, WriteOptions};
@@ -53,7 +53,7 @@ impl Instrument {
     ///
     /// # Errors
     /// When the record cannot be read.
-    pub fn view(&self) -> Result<InstrumentView> {
+    pub fn details(&self) -> Result<InstrumentDetails> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |identity, loaded| {
             let state = loaded.state(now);
@@ -72,7 +72,7 @@ impl Instrument {
                 hasher.update(head.as_bytes());
             }
             let hex = hasher.finalize().to_hex();
-            Ok(InstrumentView {
+            Ok(InstrumentDetails {
                 id: self.id,
                 name: state.spec().name.clone().unwrap_or_default(),
                 spec: state.spec().clone(),
@@ -87,7 +87,7 @@ impl Instrument {
                     _ => None,
                 },
                 open_visit: open_visit(loaded, now),
-                state: hex.chars().take(12).collect(),
+                history_digest: hex.chars().take(12).collect(),
             })
         })
     }

@@ -87,9 +87,9 @@ pub use undo::{Undoing, Undone, UndoneLine};
 pub use usual::UsualReading;
 pub use views::{
     AddedBy, ContestedField, ContestedValue, ContestedVersion, DeviceInfo, EntryCount,
-    HistoryEntry, HistoryFilter, InstrumentId, InstrumentSummary, InstrumentView, InvitationInfo,
-    MergeReport, Person, RefusedBundle, RetractOutcome, Setup, SetupName, TargetView, TemplateInfo,
-    Visit, VisitLine, WhyAside,
+    HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, InstrumentSummary,
+    InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, Setup, SetupName,
+    TargetView, TemplateInfo, Visit, VisitLine, WhyAside,
 };
 pub use what_if::BuzzAnswer;
 pub use workshop::{Workshop, WorkshopOptions};

@@ -218,7 +218,8 @@ mod tests {
         let workshop = workshop();
         let a4 = hertz(442);
         workshop.set_preferences(&Preferences { a4: Some(a4), ..Preferences::default() }).unwrap();
-        let spec = workshop.add_instrument("bass-4", "walnut bass").unwrap().view().unwrap().spec;
+        let spec =
+            workshop.add_instrument("bass-4", "walnut bass").unwrap().details().unwrap().spec;
         assert!(spec.fields().contains(&SpecField::A4(a4)));
     }
 }

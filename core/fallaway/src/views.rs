@@ -106,7 +106,7 @@ pub struct VisitLine {
 
 /// Everything about an instrument but its history.
 #[derive(Debug, Clone)]
-pub struct InstrumentView {
+pub struct InstrumentDetails {
     /// Which instrument.
     pub id: InstrumentId,
     /// Its name.
@@ -129,7 +129,7 @@ pub struct InstrumentView {
     pub open_visit: Option<Visit>,
     /// The document's heads as one short text: equal on two devices exactly when they have the
     /// same history.
-    pub state: String,
+    pub history_digest: String,
 }
 
 /// One line of the history.

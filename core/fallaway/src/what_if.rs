@@ -68,7 +68,7 @@ impl Instrument {
         desk: &ClearanceModel,
         change: &OtherStrings,
     ) -> Result<ClearanceWhatIf> {
-        let spec = self.view()?.spec;
+        let spec = self.details()?.spec;
         change
             .what_if(&spec, desk)
             .map_err(|error| asked_of("strings", &error, say::strings_accepted()))
@@ -117,7 +117,7 @@ impl Instrument {
         play: TouchUsed,
     ) -> Result<StringsForecast> {
         let mut desk = self.clearance().ok();
-        let spec = self.view()?.spec;
+        let spec = self.details()?.spec;
         let facts = fallaway_advice::observe::of_spec(&spec);
         let found = forecast(&spec, &facts, change, desk.as_mut(), play)
             .map_err(|error| asked_of("strings", &error, say::strings_accepted()))?;

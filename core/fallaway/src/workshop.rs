@@ -250,7 +250,7 @@ impl Workshop {
     ///
     /// # Errors
     /// [`Error::NotFound`] with the names that there are, [`Error::BadInput`] if several fit.
-    pub fn find(&self, name: &str) -> Result<Instrument> {
+    pub fn instrument_named(&self, name: &str) -> Result<Instrument> {
         let wanted = name.trim().to_lowercase();
         // No other text is the beginning of an id.
         let hex = !wanted.is_empty() && wanted.bytes().all(|byte| byte.is_ascii_hexdigit());
@@ -449,7 +449,7 @@ impl Workshop {
     ///
     /// # Errors
     /// [`Error::NotFound`]; when the store cannot be written.
-    pub fn forget_instrument(&self, id: InstrumentId) -> Result<()> {
+    pub fn remove_from_this_device(&self, id: InstrumentId) -> Result<()> {
         let mut session = self.inner.session()?;
         self.inner.store.generation(&id)?;
         Identity::note_forgotten(self.inner.store.as_ref(), &id)?;

@@ -157,7 +157,7 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             let climate = Climate {
                 temperature: None,
                 humidity: Some(percent),
-                place: note,
+                where_kept: note,
                 hours_there: u32::try_from(step.many).ok(),
             };
             bass.add_climate(climate, by).map(drop)
@@ -261,7 +261,7 @@ impl Pair {
         let history = self.bass.history(&HistoryFilter::default()).unwrap();
         let entries: Vec<_> =
             history.iter().map(|view| (&view.entry, &view.retracted, view.replaced_by)).collect();
-        let (spec, setups) = (self.bass.view().unwrap().spec, self.bass.setups().unwrap());
+        let (spec, setups) = (self.bass.details().unwrap().spec, self.bass.setups().unwrap());
         format!("{:?}{spec:?}{setups:?}{entries:?}", self.bass.card(None).unwrap())
     }
 
@@ -275,7 +275,7 @@ impl Pair {
         self.tech.trim().unwrap();
         self.player.trim().unwrap();
         assert_eq!(told(&self.bass), told(&self.theirs));
-        assert!(self.bass.view().unwrap().spec.newer.is_empty());
+        assert!(self.bass.details().unwrap().spec.newer.is_empty());
         let history = self.bass.history(&HistoryFilter::default()).unwrap();
         assert!(history.iter().all(|view| !view.draft && !view.entry.newer));
     }

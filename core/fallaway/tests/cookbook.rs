@@ -73,7 +73,7 @@ fn task_02() -> Outcome {
         println!("{} {}", template.id, template.name);
     }
     let bass = workshop.add_instrument("bass-5", "loan bass")?;
-    let same = workshop.find("loan")?; // or workshop.instrument(id)
+    let same = workshop.instrument_named("loan")?; // or workshop.instrument(id)
     // end
     assert_eq!(same.id(), bass.id());
     Ok(())
@@ -86,7 +86,7 @@ fn task_03() -> Outcome {
     bass.set_spec(&SpecField::About("the one with the walnut top".into()))?;
     bass.set_spec(&SpecField::Pickups(2))?;
     bass.unset_spec("pickups")?;
-    let spec = bass.view()?.spec;
+    let spec = bass.details()?.spec;
     // end
     assert!(spec.about.is_some());
     Ok(())
@@ -347,7 +347,7 @@ fn task_17() -> Outcome {
     // task 17
     workshop.archive_instrument(bass.id())?; // out of the list, with everything that it holds
     workshop.bring_back_instrument(bass.id())?;
-    workshop.forget_instrument(bass.id())?; // off this device
+    workshop.remove_from_this_device(bass.id())?; // off this device
     // end
     assert!(workshop.instruments()?.is_empty());
     Ok(())
@@ -501,9 +501,11 @@ fn task_25() -> Outcome {
     let extension = Workshop::open(WorkshopOptions::new(folder, "tech"))?;
     app.add_instrument("bass-4", "walnut bass")?;
     let text = "from the extension".to_owned();
-    extension.find("walnut bass")?.add_remark(Remark { text, ..Remark::default() }, None)?;
+    extension
+        .instrument_named("walnut bass")?
+        .add_remark(Remark { text, ..Remark::default() }, None)?;
     let last = HistoryFilter { last: Some(1), ..HistoryFilter::default() };
-    for entry in app.find("walnut bass")?.history(&last)? {
+    for entry in app.instrument_named("walnut bass")?.history(&last)? {
         println!("{}", entry.text);
     }
     // end
@@ -598,7 +600,7 @@ fn task_30() -> Outcome {
     let mut options = WorkshopOptions::new(folder, "tech");
     options.log = Some(Box::new(Log));
     let workshop = Workshop::open(options)?;
-    match workshop.find("ash") {
+    match workshop.instrument_named("ash") {
         Err(Error::NotFound { accepted, .. }) => println!("{accepted}"),
         Err(other) => println!("{other}"),
         Ok(_) => {}

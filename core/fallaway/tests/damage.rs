@@ -68,7 +68,7 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
     // The store goes back in time; the keys do not. Then work goes on, unaware of what is missing.
     back_up(backup.path(), home.path());
     let tech = open(home.path(), "tech", 3);
-    let bass = tech.find("stage").unwrap();
+    let bass = tech.instrument_named("stage").unwrap();
     bass.add_pass(relief_pass("14"), None).unwrap();
     bass.end_visit(None, None).unwrap();
     let report = tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
@@ -85,7 +85,7 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
         })
         .collect();
     assert_eq!(read.len(), 3, "{read:?}");
-    assert_eq!((tech.notices().unwrap().len(), bass.view().unwrap().set_aside), (1, 0));
+    assert_eq!((tech.notices().unwrap().len(), bass.details().unwrap().set_aside), (1, 0));
 }
 
 #[test]
@@ -110,7 +110,8 @@ fn a_full_store_says_so_and_keeps_what_it_has() {
     workshop.shut_down().err();
     drop(workshop);
     let again = open(folder.path(), "tech", 1);
-    let history = again.find("stage").unwrap().history(&HistoryFilter::default()).unwrap();
+    let history =
+        again.instrument_named("stage").unwrap().history(&HistoryFilter::default()).unwrap();
     let passes =
         history.iter().filter(|one| matches!(one.entry.body, fallaway::record::EntryBody::Pass(_)));
     assert_eq!(passes.count(), kept);

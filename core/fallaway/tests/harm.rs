@@ -72,7 +72,8 @@ impl Scene {
             Err(Error::Keys { .. } | Error::Storage { .. }) => return false,
             Err(error) => panic!("{what}: {error}"),
         };
-        let found = tech.find("stage").and_then(|bass| bass.history(&HistoryFilter::default()));
+        let found =
+            tech.instrument_named("stage").and_then(|bass| bass.history(&HistoryFilter::default()));
         let notices = tech.notices().unwrap();
         match found {
             Ok(found) if found.len() >= self.entries => {}
@@ -86,7 +87,7 @@ impl Scene {
                 );
             }
         }
-        let Ok(bass) = tech.find("stage") else { return false };
+        let Ok(bass) = tech.instrument_named("stage") else { return false };
         if let Err(error) = tech.bundle_in(&self.theirs.bundle_out().unwrap().file) {
             // Its keys to the record may be what was lost.
             assert!(!notices.is_empty(), "{what}: {error}");

@@ -103,7 +103,7 @@ fn what_a_stranger_signs_is_refused_and_not_kept() {
         "{refused}"
     );
     assert_eq!(told(&bass), before);
-    assert_eq!(bass.view().unwrap().waiting, 0);
+    assert_eq!(bass.details().unwrap().waiting, 0);
 }
 
 #[test]
@@ -139,7 +139,7 @@ fn a_member_who_breaks_the_rules_of_the_document_changes_nothing() {
     .unwrap();
     let other = Mallory { join, ..other }.joined();
     for (what, spoil) in spoils {
-        let before = bass.view().unwrap().state;
+        let before = bass.details().unwrap().history_digest;
         let file = other.file(other.change(vec![founding], spoil), true);
         let told = tech.bundle_in(&file);
         let refused = match &told {
@@ -148,7 +148,7 @@ fn a_member_who_breaks_the_rules_of_the_document_changes_nothing() {
             Err(_) => false,
         };
         assert!(refused, "{what}: {told:?}");
-        assert_eq!(bass.view().unwrap().state, before, "{what}");
+        assert_eq!(bass.details().unwrap().history_digest, before, "{what}");
     }
 }
 
@@ -170,7 +170,7 @@ fn an_owner_writes_whatever_version_a_member_asks_for() {
     };
     assert_eq!(asked_by, ["mallory"]);
     assert!(reason.to_string().contains("mallory"), "{reason}");
-    assert!(bass.view().unwrap().read_only.is_some());
+    assert!(bass.details().unwrap().read_only.is_some());
     // A contributor cannot set it aside, an owner can.
     let player = workshop("player", 2);
     let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
@@ -178,7 +178,7 @@ fn an_owner_writes_whatever_version_a_member_asks_for() {
     assert!(matches!(theirs.write_anyway(), Err(Error::NotAllowed { .. })));
     bass.write_anyway().unwrap();
     bass.add_remark(remark("mine"), None).unwrap();
-    assert_eq!(bass.view().unwrap().read_only, None);
+    assert_eq!(bass.details().unwrap().read_only, None);
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     theirs.add_remark(remark("and mine"), None).unwrap();
     tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
@@ -234,7 +234,7 @@ fn nobody_speaks_under_the_name_of_another() {
     let history = bass.history(&HistoryFilter::default()).unwrap();
     let who: Vec<&str> = history.iter().rev().take(2).map(|one| one.who.as_str()).collect();
     assert_eq!(who, ["player", "TECH (tech 2)"]);
-    let mut people: Vec<_> = bass.view().unwrap().people.into_iter().map(|p| p.label).collect();
+    let mut people: Vec<_> = bass.details().unwrap().people.into_iter().map(|p| p.label).collect();
     people.sort();
     assert_eq!(people, ["tech", "tech 2"]);
 }

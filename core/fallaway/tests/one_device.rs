@@ -78,7 +78,7 @@ fn what_the_instrument_does_not_have_is_refused_and_nothing_is_kept() {
     assert!(matches!(asked, Error::Unsure { .. }), "{asked}");
     assert_eq!(bass.history(&fallaway::HistoryFilter::default()).unwrap().len(), before);
     bass.add_pass(relief_pass("60"), WriteOptions::sure()).unwrap();
-    assert!(matches!(workshop.find("five"), Err(Error::NotFound { .. })));
+    assert!(matches!(workshop.instrument_named("five"), Err(Error::NotFound { .. })));
     assert!(matches!(workshop.add_instrument("bass-9", "x"), Err(Error::NotFound { .. })));
     assert!(matches!(workshop.add_instrument("bass-4", " "), Err(Error::BadInput { .. })));
     assert!(matches!(bass.card(Some(&"nowhere".parse().unwrap())), Err(Error::NotFound { .. })));
@@ -182,12 +182,12 @@ fn an_instrument_is_renamed_and_put_away() {
     assert_eq!(names(workshop.instruments().unwrap()), ["walnut bass"]);
     assert_eq!(names(workshop.archived_instruments().unwrap()), ["club bass"]);
     // It can be worked with all the same, and its name is not given away.
-    workshop.find("club").unwrap().add_pass(relief_pass("12"), None).unwrap();
+    workshop.instrument_named("club").unwrap().add_pass(relief_pass("12"), None).unwrap();
     assert!(matches!(workshop.add_instrument("bass-4", "club bass"), Err(Error::BadInput { .. })));
     workshop.bring_back_instrument(bass.id()).unwrap();
     assert_eq!(names(workshop.instruments().unwrap()), ["club bass", "walnut bass"]);
 
     workshop.archive_instrument(bass.id()).unwrap();
-    workshop.forget_instrument(bass.id()).unwrap();
+    workshop.remove_from_this_device(bass.id()).unwrap();
     assert_eq!(names(workshop.archived_instruments().unwrap()), [] as [&str; 0]);
 }

@@ -123,7 +123,7 @@ fn what_is_usually_read_comes_in_the_order_of_the_work_with_the_last_tool() {
     let (_workshop, bass) = instrument();
     let fresh = bass.usual_readings().unwrap();
     let quantities: Vec<Quantity> = fresh.iter().map(|one| one.quantity).collect();
-    let last = bass.view().unwrap().spec.last_fret().unwrap().number();
+    let last = bass.details().unwrap().spec.last_fret().unwrap().number();
     assert_eq!(
         quantities,
         [Quantity::relief(1, last).unwrap(), Quantity::gap(1, last).unwrap()],

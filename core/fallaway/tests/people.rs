@@ -67,7 +67,7 @@ fn rounds(count: usize, workshops: &[&Workshop]) {
         for from in workshops {
             for to in workshops {
                 if !std::ptr::eq(*from, *to) {
-                    carry(&from.find("stage").unwrap(), to);
+                    carry(&from.instrument_named("stage").unwrap(), to);
                 }
             }
         }
@@ -95,12 +95,12 @@ fn one_invitation_that_two_devices_use_ends_in_equal_records() {
         remark(&theirs, text);
     }
     // The owner meets one of them first, the other contributor the other one, and builds on it.
-    carry(&one.find("stage").unwrap(), &tech);
-    carry(&two.find("stage").unwrap(), &player);
+    carry(&one.instrument_named("stage").unwrap(), &tech);
+    carry(&two.instrument_named("stage").unwrap(), &player);
     remark(&a, "of the owner");
     remark(&b, "of the player");
     rounds(3, &[&tech, &player, &one, &two]);
-    let people = a.view().unwrap().people;
+    let people = a.details().unwrap().people;
     assert_eq!(people.len(), 3, "{people:?}");
     let (member, joined) = if people.iter().any(|one| one.label == "one") {
         (&one, "of the first")
@@ -108,7 +108,7 @@ fn one_invitation_that_two_devices_use_ends_in_equal_records() {
         (&two, "of the second")
     };
     for device in [&tech, &player, member] {
-        let instrument = device.find("stage").unwrap();
+        let instrument = device.instrument_named("stage").unwrap();
         assert_eq!(told(&instrument), told(&a), "{}", device.device().unwrap().label);
         assert_eq!(remarks(&instrument), [joined, "of the owner", "of the player"]);
     }
@@ -127,7 +127,8 @@ fn a_copied_device_loses_no_line_and_is_named() {
     copy(&home, &twin);
 
     let (player, copy) = (open(&home, "player", 3), open(&twin, "player", 4));
-    let (b, c) = (player.find("stage").unwrap(), copy.find("stage").unwrap());
+    let (b, c) =
+        (player.instrument_named("stage").unwrap(), copy.instrument_named("stage").unwrap());
     for number in 0..3 {
         remark(&b, &format!("at home {number}"));
         remark(&c, &format!("by the copy {number}"));
@@ -143,7 +144,7 @@ fn a_copied_device_loses_no_line_and_is_named() {
         .chain(["before".to_owned(), "on top of home".to_owned()])
         .collect();
     for device in [&tech, &player, &copy] {
-        let instrument = device.find("stage").unwrap();
+        let instrument = device.instrument_named("stage").unwrap();
         assert_eq!(told(&instrument), told(&a));
         assert_eq!(remarks(&instrument), all.iter().cloned().collect::<Vec<_>>());
     }
@@ -152,7 +153,7 @@ fn a_copied_device_loses_no_line_and_is_named() {
     // What is read anew is the same.
     tech.trim().unwrap();
     player.trim().unwrap();
-    assert_eq!(told(&a), told(&player.find("stage").unwrap()));
+    assert_eq!(told(&a), told(&player.instrument_named("stage").unwrap()));
 }
 
 #[test]
@@ -163,7 +164,7 @@ fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
     let b = joined(&a, &player, &tech);
     remark(&b, "first stay");
     carry(&b, &tech);
-    player.forget_instrument(b.id()).unwrap();
+    player.remove_from_this_device(b.id()).unwrap();
     let b = player.accept(&a.invite(Role::Contributor, 7).unwrap()).unwrap();
     // It writes before the history has come back.
     let only_people = news(&a);
@@ -173,7 +174,7 @@ fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
     rounds(2, &[&tech, &player]);
     assert_eq!(told(&a), told(&b));
     assert_eq!(remarks(&a), ["first stay", "second stay"]);
-    assert_eq!(a.view().unwrap().set_aside, 0);
+    assert_eq!(a.details().unwrap().set_aside, 0);
 }
 
 #[test]
@@ -187,7 +188,7 @@ fn what_a_member_may_not_write_fills_its_own_share_only() {
     a.set_role(&fingerprint, Role::Viewer).unwrap();
     remark(&b, "not heard of it yet");
     carry(&b, &tech);
-    assert_eq!(a.view().unwrap().set_aside, 1);
+    assert_eq!(a.details().unwrap().set_aside, 1);
     assert_eq!(remarks(&a), Vec::<String>::new());
     // Given back, the work is still held: an owner decides on it.
     a.set_role(&fingerprint, Role::Contributor).unwrap();
@@ -258,8 +259,8 @@ fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
     let news = news(&a);
     let report = player.bundle_in(&news).unwrap();
     assert_eq!((report.added.len(), report.refused.len()), (0, 1), "{report:?}");
-    assert!(b.view().unwrap().role.is_none());
-    assert_eq!(a.view().unwrap().people.len(), 1);
+    assert!(b.details().unwrap().role.is_none());
+    assert_eq!(a.details().unwrap().people.len(), 1);
     assert_eq!(remarks(&a), ["after it", "before leaving"]);
 
     let text = a.invite(Role::Contributor, 7).unwrap();
@@ -271,7 +272,7 @@ fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
     let late = workshop("late", 5);
     let c = late.accept(&text).unwrap();
     let _ = tech.bundle_in(&everything(&c));
-    assert_eq!(a.view().unwrap().people.len(), 1);
+    assert_eq!(a.details().unwrap().people.len(), 1);
 }
 
 #[test]
@@ -289,18 +290,18 @@ fn three_people_with_two_devices_each_end_with_one_history() {
     let everybody = [&tech, &bench, &player, &lost, &guest, &other];
     rounds(2, &everybody);
     for device in everybody {
-        remark(&device.find("stage").unwrap(), &device.device().unwrap().label);
+        remark(&device.instrument_named("stage").unwrap(), &device.device().unwrap().label);
     }
     rounds(1, &everybody);
     player.shut_down().unwrap();
     copy(&home, &twin);
     let (player, copy) = (open(&home, "player", 13), open(&twin, "player", 14));
-    remark(&player.find("stage").unwrap(), "at home");
-    remark(&copy.find("stage").unwrap(), "by the copy");
+    remark(&player.instrument_named("stage").unwrap(), "at home");
+    remark(&copy.instrument_named("stage").unwrap(), "by the copy");
     // One is lost, one removed; both write on.
     for gone in [&lost, &guest] {
         a.remove_member(&gone.device().unwrap().fingerprint, false, None).unwrap();
-        remark(&gone.find("stage").unwrap(), "after the removal");
+        remark(&gone.instrument_named("stage").unwrap(), "after the removal");
     }
     let news = news(&a);
     let stay = [&tech, &bench, &player, &copy, &other];
@@ -308,7 +309,7 @@ fn three_people_with_two_devices_each_end_with_one_history() {
         device.bundle_in(&news).unwrap();
     }
     for gone in [&lost, &guest] {
-        carry(&gone.find("stage").unwrap(), &other);
+        carry(&gone.instrument_named("stage").unwrap(), &other);
     }
     rounds(3, &stay);
     let said = remarks(&a);
@@ -318,7 +319,7 @@ fn three_people_with_two_devices_each_end_with_one_history() {
     assert!(said.contains(&"at home".to_owned()) && said.contains(&"by the copy".to_owned()));
     assert!(!said.contains(&"after the removal".to_owned()), "{said:?}");
     for device in stay {
-        let instrument = device.find("stage").unwrap();
+        let instrument = device.instrument_named("stage").unwrap();
         assert_eq!(told(&instrument), told(&a), "{}", device.device().unwrap().label);
         let held = instrument.held().unwrap();
         let removed = held.iter().filter(|one| one.why == WhyAside::Removed);

@@ -22,7 +22,8 @@ fn shared() -> (Workshop, Workshop) {
 #[test]
 fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     let (tech, player) = shared();
-    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    let (a, b) =
+        (tech.instrument_named("stage").unwrap(), player.instrument_named("stage").unwrap());
     assert_eq!(told(&a), told(&b));
 
     a.add_pass(relief_pass("12"), Some("tech")).unwrap();
@@ -65,7 +66,8 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
 #[test]
 fn numbers_that_came_in_between_stand_on_the_card_of_both() {
     let (tech, player) = shared();
-    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    let (a, b) =
+        (tech.instrument_named("stage").unwrap(), player.instrument_named("stage").unwrap());
     a.add_pass(relief_pass("12"), None).unwrap();
     b.add_pass(action_pass("5 5 5 6 7", 5), None).unwrap();
     b.add_pass(relief_pass("9"), None).unwrap();
@@ -87,7 +89,8 @@ fn numbers_that_came_in_between_stand_on_the_card_of_both() {
 #[test]
 fn bundles_may_come_twice_and_out_of_order() {
     let (tech, player) = shared();
-    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    let (a, b) =
+        (tech.instrument_named("stage").unwrap(), player.instrument_named("stage").unwrap());
     a.add_pass(relief_pass("12"), None).unwrap();
     let first = news(&a);
     a.add_pass(relief_pass("10"), None).unwrap();
@@ -106,12 +109,13 @@ fn bundles_may_come_twice_and_out_of_order() {
 #[test]
 fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     let (tech, player) = shared();
-    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    let (a, b) =
+        (tech.instrument_named("stage").unwrap(), player.instrument_named("stage").unwrap());
     a.set_spec(&SpecField::About("bought used".into())).unwrap();
     player.bundle_in(&news(&a)).unwrap();
 
     b.unset_spec("about").unwrap();
-    assert_eq!(b.view().unwrap().spec.about, None);
+    assert_eq!(b.details().unwrap().spec.about, None);
     assert!(matches!(b.unset_spec("about"), Err(Error::NotFound { .. })));
     a.set_spec(&SpecField::About("bought new".into())).unwrap();
     let report = tech.bundle_in(&news(&b)).unwrap();
@@ -123,7 +127,7 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     let removed =
         contested.versions.iter().position(|one| one.shown.to_string() == "removed").unwrap();
     a.settle(contested, removed).unwrap();
-    assert_eq!(a.view().unwrap().spec.about, None);
+    assert_eq!(a.details().unwrap().spec.about, None);
 
     a.set_target(&"stage".parse().unwrap(), &relief_target(25)).unwrap();
 }
@@ -131,7 +135,8 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
 #[test]
 fn a_deleted_setup_comes_back_with_what_somebody_wrote_apart() {
     let (tech, player) = shared();
-    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    let (a, b) =
+        (tech.instrument_named("stage").unwrap(), player.instrument_named("stage").unwrap());
     let stage = "stage".parse().unwrap();
     a.set_target(&stage, &relief_target(25)).unwrap();
     player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
@@ -163,7 +168,7 @@ fn a_deleted_setup_comes_back_with_what_somebody_wrote_apart() {
 #[test]
 fn a_draft_line_is_erased_and_a_shared_one_crossed_out() {
     let (tech, player) = shared();
-    let a = tech.find("stage").unwrap();
+    let a = tech.instrument_named("stage").unwrap();
     let slip = a.add_pass(relief_pass("21"), None).unwrap();
     assert_eq!(a.retract(slip, "", None).unwrap(), RetractOutcome::Erased);
     let kept = a.add_pass(relief_pass("12"), None).unwrap();
@@ -177,9 +182,9 @@ fn a_draft_line_is_erased_and_a_shared_one_crossed_out() {
 #[test]
 fn a_stranger_a_wrong_record_and_altered_bytes_are_refused() {
     let (tech, player) = shared();
-    let a = tech.find("stage").unwrap();
+    let a = tech.instrument_named("stage").unwrap();
     let before = told(&a);
-    let file = player.find("stage").unwrap().bundle_out().unwrap().file;
+    let file = player.instrument_named("stage").unwrap().bundle_out().unwrap().file;
 
     let stranger = workshop("stranger", 3);
     let other = stranger.add_instrument("guitar-6", "other").unwrap();
@@ -198,7 +203,7 @@ fn a_stranger_a_wrong_record_and_altered_bytes_are_refused() {
 #[test]
 fn an_invitation_works_once() {
     let (tech, _) = shared();
-    let a = tech.find("stage").unwrap();
+    let a = tech.instrument_named("stage").unwrap();
     let invitation = a.invite(Role::Contributor, 7).unwrap();
     let history = a.bundle_out().unwrap().file;
     let (one, two) = (workshop("one", 4), workshop("two", 5));
@@ -208,17 +213,17 @@ fn an_invitation_works_once() {
         theirs.set_spec(&SpecField::About(device.device().unwrap().label)).unwrap();
     }
     for device in [&one, &two] {
-        let file = device.find("stage").unwrap().bundle_out().unwrap().file;
+        let file = device.instrument_named("stage").unwrap().bundle_out().unwrap().file;
         tech.bundle_in(&file).unwrap();
     }
-    let people = a.view().unwrap().people;
+    let people = a.details().unwrap().people;
     assert_eq!(people.len(), 3, "{people:?}");
 }
 
 #[test]
 fn a_viewer_reads_and_does_not_write() {
     let (tech, _) = shared();
-    let a = tech.find("stage").unwrap();
+    let a = tech.instrument_named("stage").unwrap();
     let viewer = workshop("viewer", 6);
     let theirs = viewer.accept(&a.invite(Role::Viewer, 1).unwrap()).unwrap();
     viewer.bundle_in(&a.bundle_out().unwrap().file).unwrap();
@@ -230,7 +235,8 @@ fn a_viewer_reads_and_does_not_write() {
 #[test]
 fn an_owner_is_made_and_not_invited() {
     let (tech, player) = shared();
-    let (a, b) = (tech.find("stage").unwrap(), player.find("stage").unwrap());
+    let (a, b) =
+        (tech.instrument_named("stage").unwrap(), player.instrument_named("stage").unwrap());
     assert!(matches!(a.invite(Role::Owner, 7), Err(Error::BadInput { .. })));
     let fingerprint = |workshop: &Workshop| workshop.device().unwrap().fingerprint;
     assert!(matches!(a.set_role("nobody", Role::Owner), Err(Error::NotFound { .. })));
@@ -239,13 +245,13 @@ fn an_owner_is_made_and_not_invited() {
     tech.bundle_in(&b.bundle_out().unwrap().file).unwrap();
     a.set_role(&fingerprint(&player), Role::Owner).unwrap();
     player.bundle_in(&news(&a)).unwrap();
-    assert_eq!(b.view().unwrap().role, Some(Role::Owner));
+    assert_eq!(b.details().unwrap().role, Some(Role::Owner));
     // Who came in later takes nothing from who was there before.
     let refused = b.set_role(&fingerprint(&tech), Role::Viewer);
     assert!(matches!(refused, Err(Error::NotAllowed { .. })));
     a.set_role(&fingerprint(&player), Role::Viewer).unwrap();
     player.bundle_in(&news(&a)).unwrap();
-    assert_eq!(b.view().unwrap().role, Some(Role::Viewer));
+    assert_eq!(b.details().unwrap().role, Some(Role::Viewer));
 }
 
 #[test]
@@ -273,7 +279,7 @@ fn the_list_tells_what_waits_and_what_no_longer_does() {
     let (first, second) = (remark("one"), remark("two"));
     let listed = || player.instruments().unwrap()[0].waiting;
     player.bundle_in(&second).unwrap();
-    assert_eq!((listed(), stage.view().unwrap().waiting), (1, 1));
+    assert_eq!((listed(), stage.details().unwrap().waiting), (1, 1));
     player.bundle_in(&first).unwrap();
-    assert_eq!((listed(), stage.view().unwrap().waiting), (0, 0));
+    assert_eq!((listed(), stage.details().unwrap().waiting), (0, 0));
 }

@@ -21,7 +21,7 @@ fn remark(text: &str) -> Remark {
 }
 
 fn about(bass: &Instrument) -> Option<String> {
-    bass.view().unwrap().spec.about
+    bass.details().unwrap().spec.about
 }
 
 fn how(undone: &Undone) -> Vec<Undoing> {
@@ -34,7 +34,7 @@ fn undo(bass: &Instrument) -> Undone {
 
 /// What an instrument is and what is wanted, to compare before and after.
 fn whole(bass: &Instrument) -> String {
-    let view = bass.view().unwrap();
+    let view = bass.details().unwrap();
     format!("{:?} {:?} {:?}", texts(bass), view.spec, bass.setups().unwrap())
 }
 

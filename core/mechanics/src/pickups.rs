@@ -4,20 +4,11 @@
 //! Every range here is common practice, no source. Balance from string to string is set by ear; a
 //! gap only says where to begin and what is too close.
 
-use fallaway_measure::{Limit, Side};
+use fallaway_measure::{InstrumentFamily, Limit, Side};
 use uom::si::f64::Length;
 
 use crate::error::Result;
 use crate::units::mm;
-
-/// What carries the pickup.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PickupOn {
-    /// An electric bass.
-    Bass,
-    /// An electric guitar.
-    Guitar,
-}
 
 /// How a gap compares with what is usual.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,24 +37,28 @@ pub struct PickupGap {
 pub const PULL_GAP_MM: f64 = 1.5;
 
 /// The usual range of the gap at one end of a pickup, from the closest to the farthest (common
-/// practice, no source).
+/// practice, no source); `None` for a family that has none.
 ///
 /// ```
-/// use fallaway_measure::Side;
-/// use fallaway_mechanics::{pickups::{PickupOn, usual_gap}, units::as_mm};
-/// let (near, far) = usual_gap(PickupOn::Bass, Side::Bass);
+/// use fallaway_measure::{InstrumentFamily, Side};
+/// use fallaway_mechanics::{pickups::usual_gap, units::as_mm};
+/// let (near, far) = usual_gap(InstrumentFamily::Bass, Side::Bass).unwrap();
 /// assert!(as_mm(near) < as_mm(far));
 /// ```
-pub fn usual_gap(on: PickupOn, side: Side) -> (Length, Length) {
-    let (near, far) = match (on, side) {
-        (PickupOn::Bass, Side::Bass) => (2.0, 4.0),
-        (PickupOn::Bass, Side::Treble) | (PickupOn::Guitar, Side::Bass) => (1.6, 3.2),
-        (PickupOn::Guitar, Side::Treble) => (1.2, 2.4),
+pub fn usual_gap(family: InstrumentFamily, side: Side) -> Option<(Length, Length)> {
+    let (near, far) = match (family, side) {
+        (InstrumentFamily::Bass, Side::Bass) => (2.0, 4.0),
+        (InstrumentFamily::Bass, Side::Treble) | (InstrumentFamily::Guitar, Side::Bass) => {
+            (1.6, 3.2)
+        }
+        (InstrumentFamily::Guitar, Side::Treble) => (1.2, 2.4),
+        (InstrumentFamily::Other(_), _) => return None,
     };
-    (mm(near), mm(far))
+    Some((mm(near), mm(far)))
 }
 
-/// Judges a gap read with the string stopped at the last fret.
+/// Judges a gap read with the string stopped at the last fret; `None` for a family of which no range
+/// is usual.
 ///
 /// `strong_magnet` is what the user knows of the pickup (exposed magnets); when unknown, say true:
 /// the warning is then a reason to listen, not a fault.
@@ -73,15 +68,20 @@ pub fn usual_gap(on: PickupOn, side: Side) -> (Length, Length) {
 /// [`crate::Error::Outside`].
 ///
 /// ```
-/// use fallaway_measure::Side;
-/// use fallaway_mechanics::{pickups::{PickupGapVerdict, PickupOn, judge_gap}, units::mm};
-/// let low = judge_gap(PickupOn::Bass, Side::Bass, mm(1.4), true).unwrap();
+/// use fallaway_measure::{InstrumentFamily, Side};
+/// use fallaway_mechanics::{pickups::{PickupGapVerdict, judge_gap}, units::mm};
+/// let low = judge_gap(InstrumentFamily::Bass, Side::Bass, mm(1.4), true).unwrap().unwrap();
 /// assert_eq!(low.verdict, PickupGapVerdict::Close);
 /// assert!(low.may_pull);
 /// ```
-pub fn judge_gap(on: PickupOn, side: Side, gap: Length, strong_magnet: bool) -> Result<PickupGap> {
+pub fn judge_gap(
+    family: InstrumentFamily,
+    side: Side,
+    gap: Length,
+    strong_magnet: bool,
+) -> Result<Option<PickupGap>> {
     let read = Limit::PickupGap.check_mm(gap)?;
-    let usual = usual_gap(on, side);
+    let Some(usual) = usual_gap(family, side) else { return Ok(None) };
     let verdict = if gap < usual.0 {
         PickupGapVerdict::Close
     } else if gap > usual.1 {
@@ -89,11 +89,8 @@ pub fn judge_gap(on: PickupOn, side: Side, gap: Length, strong_magnet: bool) -> 
     } else {
         PickupGapVerdict::Usual
     };
-    Ok(PickupGap {
-        verdict,
-        usual,
-        may_pull: side == Side::Bass && strong_magnet && read < PULL_GAP_MM,
-    })
+    let may_pull = side == Side::Bass && strong_magnet && read < PULL_GAP_MM;
+    Ok(Some(PickupGap { verdict, usual, may_pull }))
 }
 
 /// Turns of a height screw of `pitch` from one gap to another; positive brings the pickup nearer to
@@ -121,8 +118,9 @@ mod tests {
     #[test]
     fn the_bass_side_stands_farther_off_than_the_treble_side() {
         // Common practice, no source: low strings swing wider and are pulled more.
-        for on in [PickupOn::Bass, PickupOn::Guitar] {
-            let (bass, treble) = (usual_gap(on, Side::Bass), usual_gap(on, Side::Treble));
+        for family in [InstrumentFamily::Bass, InstrumentFamily::Guitar] {
+            let of = |side| usual_gap(family, side).unwrap();
+            let (bass, treble) = (of(Side::Bass), of(Side::Treble));
             assert!(bass.0 > treble.0 && bass.1 > treble.1);
         }
     }
@@ -138,7 +136,7 @@ mod tests {
 
         #[test]
         fn every_accepted_gap_has_one_verdict(gap in -5.0..40.0f64) {
-            let judged = judge_gap(PickupOn::Guitar, Side::Treble, mm(gap), true);
+            let judged = judge_gap(InstrumentFamily::Guitar, Side::Treble, mm(gap), true);
             prop_assert_eq!(judged.is_ok(), (0.0..=30.0).contains(&gap));
         }
     }

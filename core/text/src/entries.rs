@@ -224,7 +224,7 @@ fn climate(climate: &Climate) -> Phrase {
     let mut parts = Vec::new();
     parts.extend(climate.temperature.map(names::amount));
     parts.extend(climate.humidity.map(say::humidity));
-    parts.extend(climate.place.as_deref().map(Phrase::written));
+    parts.extend(climate.where_kept.as_deref().map(Phrase::written));
     parts.extend(climate.hours_there.map(say::hours_there));
     say::climate(List::comma(parts))
 }

@@ -321,7 +321,7 @@ fn entries_of_every_kind_read_well() {
             EntryBody::Climate(Climate {
                 temperature: Some(Amount::decimal(215, 1, Unit::Celsius).unwrap()),
                 humidity: Some(Amount::decimal(45, 0, Unit::Percent).unwrap()),
-                place: Some("workshop".into()),
+                where_kept: Some("workshop".into()),
                 hours_there: Some(24),
             }),
             "climate: 21.5 °C, 45% relative humidity, workshop, there for 24 hours",

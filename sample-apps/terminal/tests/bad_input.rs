@@ -177,11 +177,11 @@ fn bundles_that_are_damaged_are_refused_and_change_nothing() {
         assert!(ran.err.contains("bad.fallaway"), "{what}: {ran:?}");
     }
     player.ok("bundle|in|all.fallaway");
-    let state = player.run("show|--json").json()["state"].clone();
+    let state = player.run("show|--json").json()["history_digest"].clone();
     // Replayed: nothing new, nothing twice.
     let again = player.ok("bundle|in|all.fallaway");
     assert!(again.contains("nothing new"), "{again}");
-    assert_eq!(player.run("show|--json").json()["state"], state);
+    assert_eq!(player.run("show|--json").json()["history_digest"], state);
 }
 
 #[test]

@@ -50,7 +50,7 @@ fn grown(folder: &Path, visits: usize) {
     let options =
         WorkshopOptions { clock: Box::new(clock.clone()), ..WorkshopOptions::new(folder, "tech") };
     let tech = Workshop::open(options).unwrap();
-    let bass = tech.find("stage").unwrap();
+    let bass = tech.instrument_named("stage").unwrap();
 
     let mut number = 0;
     let first_edit = timed(7, || {
@@ -68,7 +68,7 @@ fn grown(folder: &Path, visits: usize) {
     let page = HistoryFilter { last: Some(50), ..HistoryFilter::default() };
     let page = timed(7, || bass.history(&page).unwrap());
     let card = timed(7, || bass.card(None).unwrap());
-    let view = timed(7, || bass.view().unwrap());
+    let view = timed(7, || bass.details().unwrap());
     let plan = timed(3, || bass.plan(None).unwrap());
     let learned = timed(3, || bass.learned().unwrap());
 

@@ -120,7 +120,7 @@ fn memory(folder: &Path) {
 fn peak(folder: &Path) {
     let many = Workshop::open(WorkshopOptions::new(folder, "tech")).unwrap();
     assert_eq!(many.instruments().unwrap().len(), INSTRUMENTS + 1);
-    let bass = many.find("stage").unwrap();
+    let bass = many.instrument_named("stage").unwrap();
     bass.add_pass(work::relief_pass(10), WriteOptions::sure()).unwrap();
     let status = std::fs::read_to_string("/proc/self/status").unwrap();
     let line = status.lines().find(|line| line.starts_with("VmHWM")).unwrap();
@@ -132,7 +132,7 @@ fn cold_card(folder: &Path) {
     // Closing the store comes after.
     let (taken, (_open, card)) = timed(|| {
         let many = Workshop::open(WorkshopOptions::new(folder, "tech")).unwrap();
-        let card = many.find("bass 321").unwrap().card(None).unwrap();
+        let card = many.instrument_named("bass 321").unwrap().card(None).unwrap();
         (many, card)
     });
     assert!(card.lines.len() > 1);
@@ -144,7 +144,7 @@ fn realistic_record(folder: &Path) {
     println!("realistic record: {sizes:?}, written in {:.1?}", taken.clock);
     let clock = HandClock::at(START);
     let tech = workshop(folder, "tech", &clock);
-    let bass = tech.find("stage").unwrap();
+    let bass = tech.instrument_named("stage").unwrap();
 
     let mut first = Vec::new();
     for number in 0..21 {

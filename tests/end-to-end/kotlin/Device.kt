@@ -75,7 +75,7 @@ private class Device {
                     wanted = Entered(hundredths(number(field(0)))), tolerance = Entered("0.05 mm"),
                 ),
             )
-            "end" -> if (meant.view().openVisit != null) meant.endVisit()
+            "end" -> if (meant.details().openVisit != null) meant.endVisit()
             "out" -> {
                 val bundle = when (field(1)) {
                     "everything" -> meant.bundleOut()
@@ -97,7 +97,7 @@ private class Device {
             "settle" -> meant.contested().minByOrNull { it.label }?.let { field ->
                 meant.settle(field, field.versions.first { it.displayed }.id)
             }
-            "state" -> return listOf(meant.view().state, meant.history(HistoryFilter()).size)
+            "state" -> return listOf(meant.details().historyDigest, meant.history(HistoryFilter()).size)
             "remarks" -> return meant.history(HistoryFilter(kinds = listOf(EntryKind.REMARK)))
                 .map { (it.body as EntryBody.Remarked).text }
             "pause" -> open.pause()

@@ -163,7 +163,10 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
         }
         ["state"] => {
             let entries = instrument.history(&HistoryFilter::default()).map_err(told)?.len();
-            return Ok(vec![instrument.view().map_err(told)?.state, entries.to_string()]);
+            return Ok(vec![
+                instrument.details().map_err(told)?.history_digest,
+                entries.to_string(),
+            ]);
         }
         ["remarks"] => {
             let history = instrument.history(&HistoryFilter::default()).map_err(told)?;

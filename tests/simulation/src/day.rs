@@ -94,35 +94,44 @@ type Step = fn(&Workshop, &Place) -> Result<()>;
 /// The day: each step is one call whose effect must be whole, or not there.
 pub const DAY: [(&str, Step); 17] = [
     ("a second instrument", |w, _| w.add_instrument("guitar-6", "loan").map(drop)),
-    ("a visit", |w, _| w.find("stage")?.begin_visit(Some("rattles"), None).map(drop)),
-    ("an adjustment", |w, _| w.find("stage")?.add_adjustment(work::rod(2), None).map(drop)),
+    ("a visit", |w, _| w.instrument_named("stage")?.begin_visit(Some("rattles"), None).map(drop)),
+    ("an adjustment", |w, _| {
+        w.instrument_named("stage")?.add_adjustment(work::rod(2), None).map(drop)
+    }),
     ("a pass", |w, _| {
-        w.find("stage")?.add_pass(work::relief_pass(12), WriteOptions::sure().by("tech")).map(drop)
+        w.instrument_named("stage")?
+            .add_pass(work::relief_pass(12), WriteOptions::sure().by("tech"))
+            .map(drop)
     }),
     ("another pass", |w, _| {
-        w.find("stage")?.add_pass(work::action_pass("5 5 5 6"), WriteOptions::sure()).map(drop)
+        w.instrument_named("stage")?
+            .add_pass(work::action_pass("5 5 5 6"), WriteOptions::sure())
+            .map(drop)
     }),
-    ("a slip", |w, _| w.find("stage")?.add_remark(work::remark("slip"), None).map(drop)),
+    ("a slip", |w, _| {
+        w.instrument_named("stage")?.add_remark(work::remark("slip"), None).map(drop)
+    }),
     ("the slip erased", |w, _| {
-        let bass = w.find("stage")?;
+        let bass = w.instrument_named("stage")?;
         let slip = bass.history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() })?;
         slip.iter().try_for_each(|one| bass.retract(one.entry.id, "", None).map(drop))
     }),
-    ("a setup", |w, _| w.find("stage")?.take_setup("stage", None, None).map(drop)),
+    ("a setup", |w, _| w.instrument_named("stage")?.take_setup("stage", None, None).map(drop)),
     ("another target", |w, _| {
-        w.find("stage")?.set_target(&"stage".parse().unwrap(), &work::target(None, 25, 0))
+        w.instrument_named("stage")?
+            .set_target(&"stage".parse().unwrap(), &work::target(None, 25, 0))
     }),
-    ("the visit's end", |w, _| w.find("stage")?.end_visit(None, None)),
+    ("the visit's end", |w, _| w.instrument_named("stage")?.end_visit(None, None)),
     ("an entry crossed out", |w, _| {
-        let bass = w.find("stage")?;
+        let bass = w.instrument_named("stage")?;
         let all = bass.history(&HistoryFilter::default())?;
         let pass = all.iter().find(|one| one.entry.visit.is_some());
         let pass = pass.ok_or(Error::Closed)?;
         bass.retract(pass.entry.id, "wrong leaf", None).map(drop)
     }),
-    ("an invitation", |w, _| w.find("stage")?.invite(Role::Viewer, 9).map(drop)),
+    ("an invitation", |w, _| w.instrument_named("stage")?.invite(Role::Viewer, 9).map(drop)),
     ("a bundle out", |w, place| {
-        let bass = w.find("stage")?;
+        let bass = w.instrument_named("stage")?;
         let unsent = bass.bundle_unsent()?.ok_or(Error::Closed)?;
         bass.delivered(&unsent.token)?;
         // Handed over: what the test compares is the store.
@@ -137,11 +146,11 @@ pub const DAY: [(&str, Step); 17] = [
         Ok(())
     }),
     ("a settled target", |w, _| {
-        let bass = w.find("stage")?;
+        let bass = w.instrument_named("stage")?;
         let contested = bass.contested()?;
         contested.iter().try_for_each(|one| bass.settle(one, 0))
     }),
-    ("a fact", |w, _| w.find("loan")?.set_spec(&SpecField::Pickups(2))),
+    ("a fact", |w, _| w.instrument_named("loan")?.set_spec(&SpecField::Pickups(2))),
     ("the evening", |w, _| w.pause()),
 ];
 
@@ -178,7 +187,7 @@ pub fn dump(workshop: &Workshop) -> String {
     let mut text = String::new();
     for summary in workshop.instruments().unwrap() {
         let one = workshop.instrument(summary.id).unwrap();
-        let view = one.view().unwrap();
+        let view = one.details().unwrap();
         writeln!(text, "{} {} {:?}", summary.id, summary.name, view.spec).unwrap();
         assert_eq!(one.name().unwrap(), summary.name);
         for person in &view.people {
@@ -211,7 +220,7 @@ pub fn next_day(place: &Place) -> String {
     let clock = HandClock::at(MORNING + 2 * 86_400);
     let workshop = place.open(&clock, 4).unwrap();
     assert_eq!(workshop.notices().unwrap(), []);
-    let bass = workshop.find("stage").unwrap();
+    let bass = workshop.instrument_named("stage").unwrap();
     bass.begin_visit(None, None).unwrap();
     bass.add_pass(work::relief_pass(11), WriteOptions::sure().by("next day")).unwrap();
     bass.end_visit(None, None).unwrap();
@@ -222,8 +231,8 @@ pub fn next_day(place: &Place) -> String {
     assert!(history.iter().all(|one| !one.draft));
     workshop.shut_down().unwrap();
     let again = place.open(&clock, 5).unwrap();
-    let bass = again.find("stage").unwrap();
-    let view = bass.view().unwrap();
+    let bass = again.instrument_named("stage").unwrap();
+    let view = bass.details().unwrap();
     assert_eq!((view.waiting, view.set_aside), (0, 0));
     dump(&again)
 }
@@ -232,7 +241,7 @@ pub fn next_day(place: &Place) -> String {
 pub fn share(place: &Place) {
     let clock = HandClock::at(MORNING + 3 * 86_400);
     let workshop = place.open(&clock, 6).unwrap();
-    let bass = workshop.find("stage").unwrap();
+    let bass = workshop.instrument_named("stage").unwrap();
     let newcomer =
         Workshop::in_memory("newcomer", Box::new(clock.clone()), Box::new(Seeded::new(7))).unwrap();
     let theirs = newcomer.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();

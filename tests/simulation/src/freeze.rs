@@ -55,7 +55,7 @@ pub fn write(folder: &Path) {
     let changed = vec![(work::course(5), Note::new(24).unwrap())];
     bass.add_tuning(&Tuning { changed, ..Tuning::default() }, None).unwrap();
     let climate =
-        Climate { hours_there: Some(20), place: Some("bench".into()), ..Climate::default() };
+        Climate { hours_there: Some(20), where_kept: Some("bench".into()), ..Climate::default() };
     bass.add_climate(climate, None).unwrap();
     bass.add_pass(work::relief_pass(11), WriteOptions::sure()).unwrap();
     bass.take_setup("stage", None, None).unwrap();
@@ -106,7 +106,7 @@ pub fn sealed(description: &str) -> String {
 
 /// What a person sees, in words that do not follow the library's inner types.
 pub fn describe(instrument: &Instrument) -> String {
-    let view = instrument.view().unwrap();
+    let view = instrument.details().unwrap();
     let mut text = format!("name {}\n", view.name);
     for field in view.spec.fields() {
         let value = field.encode().unwrap();

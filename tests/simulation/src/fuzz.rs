@@ -84,7 +84,7 @@ impl Samples {
             (reader, bass)
         });
         drop(workshop.bundle_in(bytes));
-        bass.view().unwrap();
+        bass.details().unwrap();
     }
 
     fn puts(&self) -> impl Iterator<Item = &Put> {
@@ -304,7 +304,7 @@ fn with_store(all: &Samples, damage: impl FnOnce(&Path)) {
         for summary in workshop.instruments().unwrap_or_default() {
             let Ok(bass) = workshop.instrument(summary.id) else { continue };
             drop(bass.card(None));
-            drop(bass.view());
+            drop(bass.details());
             drop(bass.history(&HistoryFilter::default()));
             drop(bass.contested());
             drop(bass.add_remark(crate::work::remark("still here"), None));

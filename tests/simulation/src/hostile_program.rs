@@ -110,9 +110,13 @@ impl House {
         let reader = workshop("reader", seed ^ 0xaa);
         let copy = reader.accept(&self.bass.invite(Role::Viewer, 9).unwrap()).unwrap();
         reader.bundle_in(&everything(&self.bass)).unwrap();
-        assert_eq!(copy.view().unwrap().state, self.bass.view().unwrap().state, "the newcomer's");
+        assert_eq!(
+            copy.details().unwrap().history_digest,
+            self.bass.details().unwrap().history_digest,
+            "the newcomer's"
+        );
         for one in [&self.bass, &self.theirs] {
-            let view = one.view().unwrap();
+            let view = one.details().unwrap();
             // A member's share, and that of all strangers.
             assert!(view.waiting + view.set_aside <= 2 * SHARE, "{view:?}");
         }

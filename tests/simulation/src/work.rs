@@ -83,8 +83,8 @@ pub fn hertz(number: i64) -> Amount {
 /// Everything that devices have to agree on, as one text.
 pub fn told(instrument: &Instrument) -> String {
     use std::fmt::Write as _;
-    let view = instrument.view().unwrap();
-    let mut text = format!("{}\n{:?}\n", view.state, view.spec);
+    let view = instrument.details().unwrap();
+    let mut text = format!("{}\n{:?}\n", view.history_digest, view.spec);
     for person in &view.people {
         writeln!(text, "{} {} {}", person.label, person.role, person.fingerprint).unwrap();
     }

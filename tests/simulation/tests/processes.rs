@@ -29,7 +29,7 @@ fn child() {
     let workshop = Workshop::open(WorkshopOptions::new(folder, "bench")).unwrap();
     let bass = loop {
         // Both add it; a name that is taken is found.
-        match workshop.find("shared") {
+        match workshop.instrument_named("shared") {
             Ok(bass) => break bass,
             Err(_) if child == "0" => drop(workshop.add_instrument("bass-4", "shared").unwrap()),
             Err(_) => thread::yield_now(),
@@ -74,7 +74,7 @@ fn everything_that_anybody_wrote_is_there() {
     }
     let workshop = Workshop::open(WorkshopOptions::new(folder.path(), "bench")).unwrap();
     assert_eq!(workshop.notices().unwrap(), []);
-    let bass = workshop.find("shared").unwrap();
+    let bass = workshop.instrument_named("shared").unwrap();
     let history = bass.history(&HistoryFilter::default()).unwrap();
     let texts = history.iter().filter_map(|one| match &one.entry.body {
         EntryBody::Remark(remark) => Some(remark.text.clone()),
@@ -89,5 +89,5 @@ fn everything_that_anybody_wrote_is_there() {
     assert_eq!(history.len(), expected.len(), "nothing twice");
     // They saw each other: one writer, no contest.
     assert_eq!(bass.contested().unwrap().len(), 0);
-    assert!(bass.view().unwrap().spec.about.is_some());
+    assert!(bass.details().unwrap().spec.about.is_some());
 }

@@ -143,7 +143,7 @@ impl Log {
             temperature: celsius,
             humidity: percent(humidity),
             hours_there: Some(336),
-            place: None,
+            where_kept: None,
         }));
     }
 

@@ -70,11 +70,11 @@ impl StringNumbers {
 ///
 /// # Errors
 /// `BadInput` outside the limits, or for lists of another length than the strings.
-#[uniffi::export(default(all_margins = false))]
+#[uniffi::export(default(what_if = None, all_margins = false))]
 pub fn clearance_of_numbers(
     strings: Vec<StringNumbers>,
     touch: Touch,
-    what_if: ClearanceWhatIf,
+    what_if: Option<ClearanceWhatIf>,
     all_margins: bool,
 ) -> Result<ClearanceAnswer, FallawayError> {
     let names: Vec<String> = strings.iter().map(|string| string.name.clone()).collect();
@@ -89,7 +89,7 @@ pub fn clearance_of_numbers(
         set.push(string.set(place)?);
     }
     let play = touch.play(TouchUsed::assumed());
-    let found = Desk::new(set).ask(&what_if.into(), play)?;
+    let found = Desk::new(set).ask(&what_if.unwrap_or_default().into(), play)?;
     let mut told = answer(&found, play, all_margins, &InstrumentSpec::default());
     for (string, name) in told.strings.iter_mut().zip(names) {
         string.name = name;

@@ -3,19 +3,9 @@
 
 use fallaway::mechanics::pickups;
 use fallaway::mechanics::units::{as_mm, mm};
+use fallaway::mechanics::uom::si::f64::Length;
 
-use crate::{FallawayError, Side};
-
-pub use fallaway::mechanics::pickups::PickupOn;
-
-/// On what the pickup sits.
-#[uniffi::remote(Enum)]
-pub enum PickupOn {
-    /// A bass.
-    Bass,
-    /// A guitar.
-    Guitar,
-}
+use crate::{FallawayError, InstrumentFamily, Side};
 
 /// A usual range.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
@@ -50,30 +40,35 @@ pub struct PickupJudged {
     pub may_pull: bool,
 }
 
-/// The usual gap from the string's underside to the pole or cover, stopped at the last fret.
+/// The usual gap from the string's underside to the pole or cover, stopped at the last fret; `None`
+/// for a family that has none.
 #[uniffi::export]
-pub fn usual_pickup_gap(instrument: PickupOn, side: Side) -> UsualGap {
-    let (near, far) = pickups::usual_gap(instrument, side);
-    UsualGap { near_mm: as_mm(near), far_mm: as_mm(far) }
+pub fn usual_pickup_gap(family: InstrumentFamily, side: Side) -> Option<UsualGap> {
+    pickups::usual_gap(family.into(), side).map(usual)
 }
 
-/// Judges a gap read with the string stopped at the last fret.
+/// Judges a gap read with the string stopped at the last fret; `None` for a family of which no range
+/// is usual.
 ///
 /// # Errors
 /// `BadInput` outside the limits.
 #[uniffi::export]
 pub fn judge_pickup_gap(
-    instrument: PickupOn,
+    family: InstrumentFamily,
     side: Side,
     gap_mm: f64,
     strong_magnet: bool,
-) -> Result<PickupJudged, FallawayError> {
-    let found = pickups::judge_gap(instrument, side, mm(gap_mm), strong_magnet)?;
-    Ok(PickupJudged {
+) -> Result<Option<PickupJudged>, FallawayError> {
+    let found = pickups::judge_gap(family.into(), side, mm(gap_mm), strong_magnet)?;
+    Ok(found.map(|found| PickupJudged {
         verdict: found.verdict,
-        usual: UsualGap { near_mm: as_mm(found.usual.0), far_mm: as_mm(found.usual.1) },
+        usual: usual(found.usual),
         may_pull: found.may_pull,
-    })
+    }))
+}
+
+fn usual((near, far): (Length, Length)) -> UsualGap {
+    UsualGap { near_mm: as_mm(near), far_mm: as_mm(far) }
 }
 
 /// Turns of a height screw from one gap to another; above zero raises the pickup.

@@ -16,7 +16,7 @@ use super::typed::{
     Uncertain, count, fret as number, length, lengths, millimetres, newtons, uncertain_mm,
 };
 use crate::FallawayError;
-use crate::plan::TurnDirection;
+use crate::plan::{Turn, TurnDirection};
 
 /// A standard thread.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -47,26 +47,24 @@ pub enum TurnRounding {
 /// How far to turn a screw, and what that gives.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ScrewTurn {
-    /// Eighths of a turn; above zero raises.
-    pub eighths: i32,
-    /// Which way; `None` if nobody knows yet, or there is nothing to turn.
-    pub direction: Option<TurnDirection>,
+    /// How far and which way.
+    pub turn: Turn,
     /// The rise that these eighths give, in mm; below zero lowers.
     pub gives_mm: f64,
     /// Wanted minus given, in mm.
     pub left_over_mm: f64,
-    /// In the hand's words: "a quarter turn clockwise".
-    pub text: String,
 }
 
 impl From<screws::ScrewTurn> for ScrewTurn {
     fn from(turn: screws::ScrewTurn) -> Self {
         Self {
-            eighths: turn.eighths,
-            direction: turn.direction,
+            turn: Turn {
+                eighths: turn.eighths.unsigned_abs(),
+                direction: turn.direction,
+                text: turn.to_string(),
+            },
             gives_mm: as_mm(turn.gives),
             left_over_mm: as_mm(turn.left_over),
-            text: turn.to_string(),
         }
     }
 }
@@ -246,10 +244,10 @@ pub fn rise_of_turns_mm(eighths: i32, pitch_mm: f64) -> Result<f64, FallawayErro
     Ok(as_mm(rise_of(eighths, Thread::own(mm(pitch_mm))?)?))
 }
 
-/// A number of eighths in the hand's words, without sign: "a quarter turn".
+/// A number of eighths in the hand's words: "a quarter turn".
 #[uniffi::export]
-pub fn turns_text(eighths: i32) -> String {
-    amount_in_words(eighths)
+pub fn turns_text(eighths: u32) -> String {
+    amount_in_words(i32::try_from(eighths).unwrap_or(i32::MAX))
 }
 
 /// Which screws of a bridge to turn for the wanted rises at the saddles, in the least-squares sense

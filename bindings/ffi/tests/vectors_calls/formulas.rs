@@ -24,9 +24,9 @@ use fallaway_ffi::formulas::strings::{
     string_tension_n, string_unit_mass,
 };
 use fallaway_ffi::formulas::{Uncertain, wood::wood_moisture_percent};
-use fallaway_ffi::notation::{Measures, parse_reading};
+use fallaway_ffi::notation::parse_reading;
 use fallaway_ffi::{
-    ClearanceWhatIf, FallawayError, PluckDirection, ReadingKind, Touch, TurnDirection,
+    ClearanceWhatIf, FallawayError, PluckDirection, Quantity, ReadingKind, Touch, TurnDirection,
 };
 
 use super::{Actual, Answer, Given, refusal};
@@ -244,17 +244,17 @@ fn try_answer(call: &str, given: Given<'_>) -> Option<Result<Answer>> {
             });
             let short = given.yes("short_of");
             let rounding = if short { TurnRounding::ShortOf } else { TurnRounding::Nearest };
-            turns_for_rise(n("rise_mm"), n("pitch_mm"), raises, rounding).map(|turn| {
-                let direction = turn.direction.map(|way| match way {
+            turns_for_rise(n("rise_mm"), n("pitch_mm"), raises, rounding).map(|found| {
+                let direction = found.turn.direction.map(|way| match way {
                     TurnDirection::Clockwise => "clockwise",
                     TurnDirection::Anticlockwise => "anticlockwise",
                 });
                 Answer::from([
-                    ("eighths", turn.eighths.into()),
+                    ("eighths", found.turn.eighths.into()),
                     ("direction", direction.into()),
-                    ("gives_mm", turn.gives_mm.into()),
-                    ("left_over_mm", turn.left_over_mm.into()),
-                    ("text", turn.text.into()),
+                    ("gives_mm", found.gives_mm.into()),
+                    ("left_over_mm", found.left_over_mm.into()),
+                    ("text", found.turn.text.into()),
                 ])
             })
         }
@@ -327,13 +327,13 @@ fn try_answer(call: &str, given: Given<'_>) -> Option<Result<Answer>> {
         )),
         "clearance_of_numbers" => clearance(given),
         "parse_reading" => {
-            let measures = match given.text("measures").as_str() {
-                "interval" => Measures::Interval,
-                _ => Measures::Length,
+            let quantity = match given.text("measures").as_str() {
+                "interval" => Quantity::Pitch,
+                _ => Quantity::Relief { from_fret: 1, to_fret: 12, at_fret: None },
             };
-            parse_reading(given.text("text"), measures, tool(given)).map(|read| {
+            parse_reading(given.text("text"), quantity, tool(given)).map(|read| {
                 Answer::from([
-                    ("shown", read.shown.into()),
+                    ("shown", read.value.as_entered.into()),
                     ("form", form(read.kind).into()),
                     ("low", read.low.into()),
                     ("high", read.high.into()),
@@ -370,7 +370,7 @@ fn clearance(given: Given<'_>) -> Result<Answer> {
         saddle_rises_mm: given.maybe("what_if_saddle_rise_mm").into_iter().collect(),
         ..ClearanceWhatIf::default()
     };
-    let found = clearance_of_numbers(vec![string], touch, what_if, false)?;
+    let found = clearance_of_numbers(vec![string], touch, Some(what_if), false)?;
     let string = &found.strings[0];
     Ok(Answer::from([
         ("buzzes", string.buzzes.into()),

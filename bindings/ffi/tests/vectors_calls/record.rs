@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use data_encoding::BASE64;
 use fallaway_ffi::{
-    CardLine, CardStanding, ClearanceWhatIf, FallawayError, ForeignError, HistoryFilter,
-    Instrument, InstrumentPart, MergeReport, Moment, Occasion, PartVerdict, Plan, PluckDirection,
-    StepKind, StepVerdict, TimeSource, Touch, TurnDirection, WhatChanged, Workshop,
+    CardLine, CardStanding, FallawayError, ForeignError, HistoryFilter, Instrument, InstrumentPart,
+    MergeReport, Moment, Occasion, PartVerdict, Plan, PluckDirection, StepKind, StepVerdict,
+    TimeSource, Touch, TurnDirection, WhatChanged, Workshop,
 };
 
 use super::{Actual, Answer, Given, refusal};
@@ -168,7 +168,7 @@ fn clearance(instrument: &Instrument, given: Given<'_>) -> Result<Answer> {
         from_saddle_mm: 100.0,
         spare_mm: 0.0,
     };
-    let found = instrument.clearance(touch, ClearanceWhatIf::default(), false, None, None)?.answer;
+    let found = instrument.clearance(touch, None, None, None, false)?.answer;
     let strings = &found.strings;
     let limiting = &strings[usize::try_from(found.limiting_string).unwrap()].name;
     let lowest: Vec<Option<f64>> =
@@ -207,7 +207,7 @@ fn merge(instrument: &Instrument, report: Option<MergeReport>) -> Result<Answer>
     added.sort();
     let mut newly: Vec<String> = report.newly_contested.into_iter().map(|f| f.label).collect();
     newly.sort();
-    let view = instrument.view()?;
+    let view = instrument.details()?;
     let mut people: Vec<String> = view.people.into_iter().map(|person| person.label).collect();
     people.retain(|label| label != "reader");
     people.sort();
@@ -218,7 +218,7 @@ fn merge(instrument: &Instrument, report: Option<MergeReport>) -> Result<Answer>
         ("waiting", report.waiting.into()),
         ("name", view.name.into()),
         ("people", people.into()),
-        ("state", view.state.into()),
+        ("state", view.history_digest.into()),
     ]))
 }
 

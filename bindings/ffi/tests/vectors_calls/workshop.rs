@@ -7,7 +7,7 @@ use super::{Answer, Given, refusal};
 fn try_answer(call: &str, given: Given<'_>) -> Option<Result<(), FallawayError>> {
     let workshop = Workshop::in_memory("tech", None, None).unwrap();
     Some(match call {
-        "find" => workshop.find(&given.text("name")).map(drop),
+        "instrument_named" => workshop.instrument_named(&given.text("name")).map(drop),
         "add_instrument" => {
             workshop.add_instrument(&given.text("template"), &given.text("name")).map(drop)
         }

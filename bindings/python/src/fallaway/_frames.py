@@ -57,7 +57,7 @@ def readings_frame(instrument: Instrument) -> pandas.DataFrame:
     """
     import pandas
 
-    view = instrument.view()
+    view = instrument.details()
     notes = {tuned.place: tuned.note.rstrip("-0123456789") for tuned in view.spec.tuning}
     air: dict[str | None, Climate] = {}
     rows: list[dict[str, object]] = []
@@ -82,11 +82,11 @@ def readings_frame(instrument: Instrument) -> pandas.DataFrame:
                     "visit": entry.visit,
                     "quantity": quantity_label(taken.quantity),
                     "place": place,
-                    "value": read.estimate.value,
-                    "unit": read.estimate.unit.name.lower(),
-                    "as_entered": read.estimate.as_entered,
-                    "standard_uncertainty": read.estimate.standard_uncertainty,
-                    "kind": read.kind.name.lower(),
+                    "value": read.reading.value.value,
+                    "unit": read.reading.value.unit.name.lower(),
+                    "as_entered": read.reading.value.as_entered,
+                    "standard_uncertainty": read.reading.value.standard_uncertainty,
+                    "kind": read.reading.kind.name.lower(),
                     "tool": tool_label(taken.tool) if taken.tool else None,
                     "phase": phase.name.lower() if phase else None,
                     "posture": posture.name.lower() if posture else None,

@@ -56,26 +56,6 @@ extension Instrument {
   public func history(on queue: DispatchQueue = .fallaway) async throws -> [HistoryEntry] {
     try await blocking(on: queue) { try self.history() }
   }
-
-  /// What the strings clear as they were read, with nothing supposed otherwise.
-  ///
-  /// - Parameter touch: How it is played.
-  /// - Throws: `FallawayError.badInput` if too little was read, or for a touch outside its limits.
-  public func clearance(touch: Touch) throws -> Clearance {
-    try clearance(touch: touch, whatIf: ClearanceWhatIf())
-  }
-
-  /// What the strings clear as they were read; the calling task is suspended meanwhile.
-  ///
-  /// - Parameters:
-  ///   - touch: How it is played.
-  ///   - queue: Where the work is done.
-  /// - Throws: `FallawayError.badInput` if too little was read, or for a touch outside its limits.
-  public func clearance(
-    touch: Touch, on queue: DispatchQueue = .fallaway
-  ) async throws -> Clearance {
-    try await blocking(on: queue) { try self.clearance(touch: touch) }
-  }
 }
 
 extension Moment {

@@ -73,7 +73,7 @@ struct Device {
           quantity: .relief(from: 1, to: 20), location: .whole, wanted: wanted, tolerance: "0.05 mm"
         ))
     case "end":
-      if try meant().view().openVisit != nil { try meant().endVisit() }
+      if try meant().details().openVisit != nil { try meant().endVisit() }
     case "out":
       let bundle =
         field(1) == "new" ? try meant().bundleUnsent() : try meant().bundleOut()
@@ -92,7 +92,7 @@ struct Device {
       if let first = fields.first, let shown = first.versions.first(where: \.displayed) {
         try meant().settle(shown: first, keep: shown.id)
       }
-    case "state": return [try meant().view().state, "\(try meant().history().count)"]
+    case "state": return [try meant().details().historyDigest, "\(try meant().history().count)"]
     case "remarks":
       return try meant().history().compactMap { entry in
         if case .remarked(let text, _, _) = entry.body { text } else { nil }

@@ -94,7 +94,7 @@ line("a thousand calls that answer a number", calls: 1000, thousand, runs: 100)
 line(
   "list of instruments", calls: 1, try measure(200) { _ = try workshop.instruments() }, runs: 200)
 line("numbers card", calls: 1, try measure(200) { _ = try bass.card(setup: "stage") }, runs: 200)
-line("instrument", calls: 1, try measure(100) { _ = try bass.view() }, runs: 100)
+line("instrument", calls: 1, try measure(100) { _ = try bass.details() }, runs: 100)
 line(
   "history, last 30", calls: 1,
   try measure(100) { _ = try bass.history(filter: HistoryFilter(last: 30)) }, runs: 100)

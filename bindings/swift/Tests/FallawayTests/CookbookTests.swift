@@ -21,7 +21,7 @@ import Testing
     // task 2
     for template in templates() { print(template.id, template.name, template.summary) }
     let bass = try await workshop.addInstrument(template: "bass-5", name: "loan bass")
-    let same = try await workshop.find(name: "loan")  // or workshop.instrument(id:)
+    let same = try await workshop.instrumentNamed(name: "loan")  // or workshop.instrument(id:)
     // end
     #expect(same.id() == bass.id())
   }
@@ -32,7 +32,7 @@ import Testing
     try await bass.setSpec(field: .about(text: "the one with the walnut top"))
     try await bass.setSpec(field: .pickups(count: 2))
     try await bass.unsetSpec(key: "pickups")
-    let spec = try await bass.view().spec
+    let spec = try await bass.details().spec
     // end
     #expect(spec.about == "the one with the walnut top")
   }
@@ -51,10 +51,10 @@ import Testing
 
   @Test func task05() throws {
     // task 5
-    let read = try parseReading(text: "5/64", measures: .length)
-    print(read.shown, read.value.value, read.value.unit)
+    let read = try parseReading(text: "5/64", quantity: action)
+    print(read.value.asEntered ?? "", read.value.value, read.value.unit)
     do {
-      _ = try parseReading(text: "five", measures: .length)
+      _ = try parseReading(text: "five", quantity: action)
     } catch FallawayError.badInput(_, let reason, let accepted, _, _) {
       print(reason, accepted)
     }
@@ -233,7 +233,7 @@ import Testing
     // task 17
     try await workshop.archiveInstrument(id: bass.id())  // out of the list, with all that it holds
     try await workshop.bringBackInstrument(id: bass.id())
-    try await workshop.forgetInstrument(id: bass.id())  // off this device
+    try await workshop.removeFromThisDevice(id: bass.id())  // off this device
     // end
     #expect(try await workshop.instruments().isEmpty)
   }
@@ -351,8 +351,8 @@ import Testing
     let app = try await Workshop.open(folder: folder, label: "tech")
     let widget = try await Workshop.open(folder: folder, label: "tech")
     _ = try await app.addInstrument(template: "bass-4", name: "walnut bass")
-    try await widget.find(name: "walnut bass").addRemark(text: "from the widget")
-    let bass = try await app.find(name: "walnut bass")
+    try await widget.instrumentNamed(name: "walnut bass").addRemark(text: "from the widget")
+    let bass = try await app.instrumentNamed(name: "walnut bass")
     print(try await bass.history(filter: HistoryFilter(last: 1)).map(\.text))
     // end
     try await app.shutDown()
@@ -430,7 +430,7 @@ import Testing
     }
     let workshop = try await Workshop.open(folder: folder, label: "tech", log: Log())
     do {
-      _ = try await workshop.find(name: "ash")
+      _ = try await workshop.instrumentNamed(name: "ash")
     } catch FallawayError.notFound(_, _, let accepted, _) {
       print(accepted)
     } catch let error as FallawayError {

@@ -8,7 +8,7 @@ import Testing
 @Suite struct ErrorTests {
   @Test func notFoundSaysWhatThereIs() throws {
     let (workshop, _) = try bench()
-    let met = error { _ = try workshop.find(name: "acoustic") }
+    let met = error { _ = try workshop.instrumentNamed(name: "acoustic") }
     guard case .notFound(let what, let name, let accepted, let choices)? = met else {
       Issue.record("\(String(describing: met))")
       return
@@ -55,7 +55,7 @@ import Testing
     bytes.replaceSubrange(60..<64, with: [0, 0, 0x7f, 0xff])
     try bytes.write(to: file)
     let older = try Workshop.open(folder: folder.url, label: "tech")
-    let bass = try older.find(name: "walnut bass")
+    let bass = try older.instrumentNamed(name: "walnut bass")
     let met = error(of: { _ = try bass.addRemark(text: "late") })
     guard case .readOnly(let reason, _)? = met else {
       Issue.record("a store of a newer version was written")
@@ -68,7 +68,7 @@ import Testing
   @Test func aViewerMayNotWrite() throws {
     let tech = try bench()
     let guest = try join(tech.bass, as: "guest", role: .viewer)
-    #expect(try guest.bass.view().role == .viewer)
+    #expect(try guest.bass.details().role == .viewer)
     guard case .notAllowed(let reason)? = error(of: { _ = try guest.bass.addRemark(text: "x") })
     else {
       Issue.record("a viewer wrote")

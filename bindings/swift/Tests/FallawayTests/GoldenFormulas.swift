@@ -95,11 +95,11 @@ func formulaAnswer(_ call: String, _ given: Given) throws -> Answer? {
   case "parse_reading":
     let read = try parseReading(
       text: given.text("text"),
-      measures: given.text("measures") == "interval" ? .interval : .length,
+      quantity: given.text("measures") == "interval" ? .pitch : .relief(from: 1, to: 12),
       tool: given.maybeText("tool").map { .other(label: $0) })
     let form = read.kind == .exact ? "value" : snake(read.kind)
     return [
-      "shown": Value(read.shown), "form": Value(form.replacingOccurrences(of: "_", with: " ")),
+      "shown": Value(read.value.asEntered), "form": Value(form.replacingOccurrences(of: "_", with: " ")),
       "low": Value(read.low), "high": Value(read.high),
     ]
   default: return nil
@@ -200,13 +200,13 @@ private func boardAnswer(_ call: String, _ given: Given) throws -> Answer? {
     let raises = given.maybeText("raises").map { way -> TurnDirection in
       way == "clockwise" ? .clockwise : .anticlockwise
     }
-    let turn = try turnsForRise(
+    let found = try turnsForRise(
       riseMm: n("rise_mm"), pitchMm: n("pitch_mm"), raises: raises,
       rounding: given.yes("short_of") ? .shortOf : .nearest)
     return [
-      "eighths": Value(turn.eighths), "direction": Value(turn.direction.map(snake)),
-      "gives_mm": Value(turn.givesMm), "left_over_mm": Value(turn.leftOverMm),
-      "text": Value(turn.text),
+      "eighths": Value(found.turn.eighths), "direction": Value(found.turn.direction.map(snake)),
+      "gives_mm": Value(found.givesMm), "left_over_mm": Value(found.leftOverMm),
+      "text": Value(found.turn.text),
     ]
   default: return nil
   }

@@ -7,7 +7,7 @@ import Foundation
 func workshopAnswer(_ call: String, _ given: Given) throws -> Answer? {
   let workshop = try Workshop.inMemory(label: "tech")
   switch call {
-  case "find": _ = try workshop.find(name: given.text("name"))
+  case "instrument_named": _ = try workshop.instrumentNamed(name: given.text("name"))
   case "add_instrument":
     _ = try workshop.addInstrument(template: given.text("template"), name: given.text("name"))
   case "instrument": _ = try workshop.instrument(id: InstrumentId(given.text("id")))
@@ -69,7 +69,7 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
     return ["fields": Value(fields.map(\.label)), "versions": Value(versions)]
   case "merge":
     guard let report else { throw Given.Missing(field: "bundles") }
-    let view = try instrument.view()
+    let view = try instrument.details()
     let added = report.added.map { author in
       "\(author.device): \(author.entries.reduce(0) { $0 + $1.count }), \(author.values)"
     }
@@ -78,7 +78,7 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
       "newly_contested": Value(report.newlyContested.map(\.label).sorted()),
       "waiting": Value(report.waiting), "name": Value(view.name),
       "people": Value(view.people.map(\.label).filter { $0 != "reader" }.sorted()),
-      "state": Value(view.state),
+      "state": Value(view.historyDigest),
     ]
   default: return nil
   }

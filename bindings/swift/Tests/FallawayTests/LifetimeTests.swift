@@ -6,10 +6,10 @@ import Testing
 @Suite struct LifetimeTests {
   @Test func everyHandleIsClosedByShuttingDown() throws {
     let (workshop, bass) = try bench()
-    let other = try workshop.find(name: "walnut")
+    let other = try workshop.instrumentNamed(name: "walnut")
     try workshop.shutDown()
     for call in [
-      { _ = try bass.view() }, { _ = try other.plan() }, { _ = try workshop.instruments() },
+      { _ = try bass.details() }, { _ = try other.plan() }, { _ = try workshop.instruments() },
       { try workshop.shutDown() }, { _ = try bass.addRemark(text: "late") },
     ] as [() throws -> Void] {
       #expect(error(of: call) == .closed)
@@ -29,7 +29,7 @@ import Testing
         == 2)
     try workshop.shutDown()
     let again = try Workshop.open(folder: folder.url, label: "tech")
-    #expect(try again.find(name: "walnut bass").history().contains { $0.text.contains("after") })
+    #expect(try again.instrumentNamed(name: "walnut bass").history().contains { $0.text.contains("after") })
     try again.shutDown()
   }
 
@@ -56,7 +56,7 @@ import Testing
     ended.wait()
     // Each was either let finish or told; none crashed, none hung.
     #expect(outcomes.all.allSatisfy { $0 == .closed })
-    #expect(error { _ = try bass.view() } == .closed)
+    #expect(error { _ = try bass.details() } == .closed)
   }
 
   @Test func twoThreadsWriteAtOnce() throws {
@@ -150,7 +150,7 @@ import Testing
     let (workshop, _) = try bench()
     let listener = Noting { dispatchPrecondition(condition: .onQueue(queue)) }
     let listening = try workshop.listen(listener: listener)
-    let theirs = try await workshop.find(name: "walnut bass", on: queue)
+    let theirs = try await workshop.instrumentNamed(name: "walnut bass", on: queue)
     try await theirs.addRemark(text: "done on the caller's queue", on: queue)
     #expect(listener.all.count == 1)
     listening.cancel()

@@ -12,8 +12,8 @@ import Testing
     try player.bass.addRemark(text: "plays well")
     try exchange(tech, player)
     try exchange(tech, player)
-    let (ours, theirs) = (try tech.bass.view(), try player.bass.view())
-    #expect(ours.state == theirs.state)
+    let (ours, theirs) = (try tech.bass.details(), try player.bass.details())
+    #expect(ours.historyDigest == theirs.historyDigest)
     #expect(Set(ours.people.map(\.label)) == ["tech", "player"])
     let read = { (bass: Instrument) in Set(try bass.history().map(\.id)) }
     #expect(try read(tech.bass) == read(player.bass))
@@ -88,17 +88,17 @@ import Testing
     let tech = try bench()
     let player = try join(tech.bass, as: "player")
     try player.bass.addRemark(text: "plays well")
-    let before = try tech.bass.view().state
+    let before = try tech.bass.details().historyDigest
     var bytes = try player.bass.bundleOut().file
     bytes[bytes.count - 40] ^= 1
     let report = try? tech.workshop.bundleIn(bytes: bytes)
     #expect(report?.refused.isEmpty != true)
-    let after = try tech.bass.view()
-    #expect(report != nil || after.state == before)
+    let after = try tech.bass.details()
+    #expect(report != nil || after.historyDigest == before)
     // The sound bundle still goes in.
     let sound = try tech.workshop.bundleIn(bytes: player.bass.bundleOut().file)
     #expect(sound.refused.isEmpty)
-    #expect(try tech.bass.view().state == player.bass.view().state)
+    #expect(try tech.bass.details().historyDigest == player.bass.details().historyDigest)
   }
 
   @Test func whatANewerVersionWroteIsSetAsideOrWaits() throws {

@@ -83,7 +83,7 @@ impl Instrument {
         table: &Sheet,
         options: &ImportOptions,
     ) -> Result<(Vec<Item>, Vec<ImportProblem>)> {
-        let spec = self.view()?.spec;
+        let spec = self.details()?.spec;
         let mut reader = RowReader {
             instrument: self,
             now: self.now(),
@@ -286,7 +286,7 @@ impl RowReader<'_> {
             hours
         });
         if temperature.is_some() || humidity.is_some() {
-            let climate = Climate { temperature, humidity, hours_there: hours, place: None };
+            let climate = Climate { temperature, humidity, hours_there: hours, where_kept: None };
             let heading = self.about(row, About::Humidity).or(self.about(row, About::Temperature));
             let (heading, value) = heading.unwrap_or_default();
             self.push_once(facts, EntryBody::Climate(climate), heading, value);

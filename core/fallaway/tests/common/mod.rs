@@ -92,7 +92,7 @@ pub fn relief_target(hundredths_mm: i64) -> Target {
 
 /// Everything that two devices have to agree on.
 pub fn told(instrument: &Instrument) -> String {
-    let view = instrument.view().unwrap();
+    let view = instrument.details().unwrap();
     let history = instrument.history(&fallaway::HistoryFilter::default()).unwrap();
     let entries: Vec<String> = history
         .iter()
@@ -102,7 +102,7 @@ pub fn told(instrument: &Instrument) -> String {
         view.people.iter().map(|p| format!("{} {} {}", p.label, p.role, p.fingerprint)).collect();
     format!(
         "{}\n{:?}\n{:?}\n{:?}\n{:?}\n{}",
-        view.state,
+        view.history_digest,
         view.spec,
         people,
         instrument.contested().unwrap(),

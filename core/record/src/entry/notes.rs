@@ -72,9 +72,9 @@ pub struct Climate {
     /// Relative humidity in percent.
     #[n(1)]
     pub humidity: Option<Amount>,
-    /// Where: "bench", "case", "stage".
+    /// Where it is kept: "bench", "case", "stage".
     #[n(2)]
-    pub place: Option<String>,
+    pub where_kept: Option<String>,
     /// Hours that the instrument has been there.
     #[n(3)]
     pub hours_there: Option<u32>,

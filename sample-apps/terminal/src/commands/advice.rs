@@ -18,7 +18,7 @@ use crate::render::{Style, card as cards};
 pub fn plan(context: &mut Context<'_, '_>, setup: Option<&str>, all: bool) -> Outcome {
     let instrument = context.instrument()?;
     let setup = named(&instrument, setup)?;
-    let (view, spec) = (instrument.plan(setup.as_ref())?, instrument.view()?.spec);
+    let (view, spec) = (instrument.plan(setup.as_ref())?, instrument.details()?.spec);
     if context.common.json {
         return context.json(&json::plan(&view, &spec));
     }
@@ -54,7 +54,7 @@ fn taken_from_readings(setup: &Setup) -> bool {
 pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
     let instrument = context.instrument()?;
     let setup = named(&instrument, setup)?;
-    let (view, spec) = (instrument.plan(setup.as_ref())?, instrument.view()?.spec);
+    let (view, spec) = (instrument.plan(setup.as_ref())?, instrument.details()?.spec);
     if context.common.json {
         let next = view.plan.next_step();
         return context.json(&next.map(|step| json::step(step, &spec)));

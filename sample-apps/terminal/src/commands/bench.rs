@@ -154,7 +154,7 @@ pub fn units(context: &mut Context<'_, '_>, units: Option<&str>) -> Outcome {
 /// Enters what was adjusted.
 pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let words: Vec<String> = args.words.iter().map(|word| minus::plain(word)).collect();
     let adjustments = adjustments::adjustments(&words, args.note.as_deref(), &spec.places())
         .map_err(Error::Usage)?;
@@ -178,7 +178,7 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
 /// Enters that the strings were tuned.
 pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let mut tuning = Tuning { note: args.note.clone(), ..Tuning::default() };
     if !args.changed.is_empty() {
         for field in facts::fields("tuning", &args.changed, &spec).map_err(Error::Usage)? {
@@ -197,7 +197,7 @@ pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
 /// Enters a change of strings.
 pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let only = args.only.as_deref().map(|text| listed(text, &spec)).transpose()?;
     let mut change = StringChange {
         strings: only.unwrap_or_default(),
@@ -249,11 +249,11 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
     let words: Vec<String> = args.air.iter().map(|word| minus::plain(word)).collect();
     let air = air::air(&words).map_err(Error::Usage)?;
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let climate = Climate {
         temperature: air.temperature,
         humidity: air.humidity,
-        place: args.place.clone(),
+        where_kept: args.place.clone(),
         hours_there: args.hours,
     };
     let text = entries::body(&fallaway::record::EntryBody::Climate(climate.clone()), &spec);
@@ -264,7 +264,7 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
 /// Notes where it buzzes.
 pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let string = places::string(&args.string).map_err(Error::Usage)?;
     has_string(&spec, string)?;
     let (from, to) = places::frets(&args.frets).map_err(Error::Usage)?;

@@ -113,7 +113,7 @@ impl<'s, 'a> Context<'s, 'a> {
     /// The instrument that is meant, in an open workshop.
     pub fn instrument_of(&self, workshop: &Workshop) -> Outcome<Instrument> {
         if let Some(name) = self.common.instrument.as_ref().or(self.world.instrument.as_ref()) {
-            return Ok(workshop.find(name)?);
+            return Ok(workshop.instrument_named(name)?);
         }
         let all = workshop.instruments()?;
         match all.as_slice() {
@@ -207,7 +207,7 @@ impl<'s, 'a> Context<'s, 'a> {
             .rev()
             .find(|view| view.entry.id == id);
         if self.common.json {
-            let spec = instrument.view()?.spec;
+            let spec = instrument.details()?.spec;
             return match view {
                 Some(view) => self.json(&crate::json::entry(&view, &spec)),
                 None => Ok(()),

@@ -14,7 +14,7 @@ use crate::voice;
 
 /// Shows them.
 pub fn show(context: &mut Context<'_, '_>) -> Outcome {
-    let view = context.instrument()?.view()?;
+    let view = context.instrument()?.details()?;
     if context.common.json {
         return context.json(&json::instrument(&view, facts::shown(&view.spec)));
     }
@@ -43,7 +43,7 @@ pub fn show(context: &mut Context<'_, '_>) -> Outcome {
     if view.waiting > 0 {
         printer.line(&say::list_waiting(view.waiting))?;
     }
-    printer.say(Style::Quiet, &say::state(&view.state))?;
+    printer.say(Style::Quiet, &say::state(&view.history_digest))?;
     Ok(())
 }
 
@@ -70,7 +70,7 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
 /// Takes one back.
 pub fn unset(context: &mut Context<'_, '_>, fact: &str) -> Outcome {
     let instrument = context.instrument()?;
-    let edits = facts::without(fact, &instrument.view()?.spec).map_err(Error::Usage)?;
+    let edits = facts::without(fact, &instrument.details()?.spec).map_err(Error::Usage)?;
     for edit in &edits {
         match edit {
             Without::Fact(key) => instrument.unset_spec(key)?,
@@ -78,7 +78,7 @@ pub fn unset(context: &mut Context<'_, '_>, fact: &str) -> Outcome {
         }
     }
     if context.common.json {
-        let view = instrument.view()?;
+        let view = instrument.details()?;
         let known = facts::shown(&view.spec);
         return context.json(&json::instrument(&view, known));
     }
@@ -90,7 +90,7 @@ pub fn unset(context: &mut Context<'_, '_>, fact: &str) -> Outcome {
 pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outcome {
     let instrument = context.instrument()?;
     let value: Vec<String> = value.iter().map(|word| minus::plain(word)).collect();
-    let fields = facts::fields(fact, &value, &instrument.view()?.spec).map_err(Error::Usage)?;
+    let fields = facts::fields(fact, &value, &instrument.details()?.spec).map_err(Error::Usage)?;
     // All are checked before the first is stored.
     for field in &fields {
         field.check().map_err(|error| Error::Usage(errors::fact(&error).phrase()))?;
@@ -99,11 +99,11 @@ pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outco
         instrument.set_spec(field)?;
     }
     if context.common.json {
-        let view = instrument.view()?;
+        let view = instrument.details()?;
         let known = facts::shown(&view.spec);
         return context.json(&json::instrument(&view, known));
     }
-    let known = facts::shown(&instrument.view()?.spec);
+    let known = facts::shown(&instrument.details()?.spec);
     let shown = known.into_iter().find(|(name, _)| name == fact).map(|(_, value)| value);
     context
         .printer()

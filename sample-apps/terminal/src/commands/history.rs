@@ -18,7 +18,7 @@ use crate::voice;
 /// Shows it.
 pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
     let instrument = context.instrument()?;
-    let view = instrument.view()?;
+    let view = instrument.details()?;
     let mut all = instrument
         .history(&HistoryFilter { hide_retracted: args.clean, ..HistoryFilter::default() })?;
     if args.visit {
@@ -128,7 +128,7 @@ pub fn cross_out(context: &mut Context<'_, '_>, short: &str, reason: &str) -> Ou
     }
     let instrument = context.instrument()?;
     let found = instrument.entry(short)?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let entry = entries::entry(&found.entry, &spec);
     let words = voice::say(&entry);
     let crossed = instrument.retract(found.entry.id, reason, Some(context.by()))?;

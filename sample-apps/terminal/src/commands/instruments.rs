@@ -42,7 +42,7 @@ pub fn templates(context: &mut Context<'_, '_>) -> Outcome {
 pub fn add(context: &mut Context<'_, '_>, template: &str, name: &str) -> Outcome {
     let workshop = context.workshop()?;
     let instrument = workshop.add_instrument(template, name)?;
-    let view = instrument.view()?;
+    let view = instrument.details()?;
     if context.common.json {
         let facts = crate::parse::facts::shown(&view.spec);
         return context.json(&json::instrument(&view, facts));
@@ -87,7 +87,7 @@ pub fn list(context: &mut Context<'_, '_>, archived: bool) -> Outcome {
 /// Calls an instrument something else.
 pub fn rename(context: &mut Context<'_, '_>, name: &str, new_name: &str) -> Outcome {
     let workshop = context.workshop()?;
-    let instrument = workshop.find(name)?;
+    let instrument = workshop.instrument_named(name)?;
     let before = instrument.name()?;
     workshop.rename_instrument(instrument.id(), new_name)?;
     let data = serde_json::json!({ "renamed": before, "name": new_name.trim() });
@@ -97,7 +97,7 @@ pub fn rename(context: &mut Context<'_, '_>, name: &str, new_name: &str) -> Outc
 /// Puts an instrument away, or brings it back.
 pub fn archive(context: &mut Context<'_, '_>, name: &str, back: bool) -> Outcome {
     let workshop = context.workshop()?;
-    let instrument = workshop.find(name)?;
+    let instrument = workshop.instrument_named(name)?;
     let name = instrument.name()?;
     if back {
         workshop.bring_back_instrument(instrument.id())?;
@@ -138,6 +138,6 @@ pub fn forget(context: &mut Context<'_, '_>, name: &str) -> Outcome {
         return Err(Error::Refused(say::forget_wrong(name)));
     };
     context.ask(&say::forget_ask(name))?;
-    workshop.forget_instrument(found.id)?;
+    workshop.remove_from_this_device(found.id)?;
     context.done(&say::forgotten(name), &serde_json::json!({ "forgotten": name }))
 }

@@ -17,7 +17,7 @@ use crate::render::Table;
 /// Enters a pass of readings.
 pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let quantity = quantity(args.what, &args.way, &spec)?;
     let text = minus::plain(&joined(&args.values));
     let named = args.tool.as_ref().map(|label| label.parse::<Tool>()).transpose();

@@ -41,7 +41,7 @@ pub fn run(context: &mut Context<'_, '_>, action: Option<SetupAction>) -> Outcom
 fn take(context: &mut Context<'_, '_>, name: &str) -> Outcome {
     let instrument = context.instrument()?;
     let setup = instrument.take_setup(name, None, None)?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     if context.common.json {
         return context.json(&json::setup(&setup, &spec));
     }
@@ -83,7 +83,7 @@ fn unknown(name: &str, setups: &[Setup]) -> Error {
 
 fn show(context: &mut Context<'_, '_>, name: Option<&str>, deleted: bool) -> Outcome {
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let setups = match name {
         Some(name) => vec![instrument.setup_named(name)?],
         None if deleted => instrument.deleted_setups()?,
@@ -166,7 +166,7 @@ fn target(
     way: &WayArgs,
 ) -> Outcome {
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let quantity = reading::quantity(what, way, &spec)?;
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
     let (locations, value) = split(what, &words, way, &spec)?;
@@ -241,7 +241,7 @@ fn drop_target(
     way: &WayArgs,
 ) -> Outcome {
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let quantity = reading::quantity(what, way, &spec)?;
     let locations = match strings {
         Some(text) => bench::listed(text, &spec)?.into_iter().map(Location::Course).collect(),

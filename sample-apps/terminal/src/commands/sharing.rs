@@ -23,7 +23,7 @@ const MAX_FILE: u64 = 256 << 20;
 
 /// Shows who shares the instrument.
 pub fn people(context: &mut Context<'_, '_>) -> Outcome {
-    let view = context.instrument()?.view()?;
+    let view = context.instrument()?.details()?;
     if context.common.json {
         return context.json(&view.people.iter().map(shapes::person).collect::<Vec<_>>());
     }
@@ -52,7 +52,7 @@ pub fn role_of(context: &mut Context<'_, '_>, args: &RoleArgs) -> Outcome {
 /// Sets aside that somebody's device asks for a newer version.
 pub fn write_anyway(context: &mut Context<'_, '_>) -> Outcome {
     let instrument = context.instrument()?;
-    let asked = instrument.view()?.read_only.is_some();
+    let asked = instrument.details()?.read_only.is_some();
     if !asked {
         return context.done(&words::nobody_asks(), &json!({ "set_aside": false }));
     }

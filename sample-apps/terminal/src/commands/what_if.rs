@@ -63,7 +63,7 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
         play.touch.direction = PluckDirection::AwayFromBoard;
     }
     let mut desk = instrument.clearance()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     for seen in &desk.rests_on {
         answer.rests_on(text::read(seen, None, &spec));
     }
@@ -144,7 +144,7 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     let frets = places::frets(&args.frets).map_err(Error::Usage)?;
     let BuzzAnswer { suspects: found, model: desk, play } =
         instrument.why_buzz(string, frets, play, &tried)?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let mut fields: Vec<Value> = Vec::new();
     for (index, suspect) in found.iter().enumerate() {
         answer.lead(around::numbered(index + 1, buzz::cause(suspect.cause)));
@@ -175,7 +175,7 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     let voice = context.voice;
     let mut answer = Answer::new("before-strings");
     let instrument = context.instrument()?;
-    let spec = instrument.view()?.spec;
+    let spec = instrument.details()?.spec;
     let change = change(&args.gauges, &args.notes, &spec)?;
     let play = play(&instrument, &args.touch)?;
     let found = instrument.before_strings(&change, play)?;

@@ -72,7 +72,7 @@ impl<'s, 'a> Stage<'s, 'a> {
         let ran = self.run(device, "show --json");
         let shown: Option<serde_json::Value> = serde_json::from_str(&ran.out).ok();
         shown
-            .and_then(|shown| Some(shown.get("state")?.as_str()?.to_owned()))
+            .and_then(|shown| Some(shown.get("history_digest")?.as_str()?.to_owned()))
             .ok_or_else(|| Error::Refused(say::no_state(device, &ran.err)))
     }
 

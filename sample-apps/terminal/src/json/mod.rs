@@ -15,7 +15,7 @@ pub use values::bounded;
 
 use fallaway::record::InstrumentSpec;
 use fallaway::{
-    ContestedField, InstrumentSummary, InstrumentView, MergeReport, Person, Setup, TargetView,
+    ContestedField, InstrumentDetails, InstrumentSummary, MergeReport, Person, Setup, TargetView,
     TemplateInfo,
 };
 use serde_json::{Value, json};
@@ -51,7 +51,7 @@ pub fn person(person: &Person) -> Value {
 }
 
 /// An instrument without its history; `facts` by the words of `fallaway set`.
-pub fn instrument(view: &InstrumentView, facts: Vec<(String, String)>) -> Value {
+pub fn instrument(view: &InstrumentDetails, facts: Vec<(String, String)>) -> Value {
     let fact = |(field, value)| json!({ "field": field, "value": value });
     json!({
         "id": view.id.to_string(),
@@ -62,7 +62,7 @@ pub fn instrument(view: &InstrumentView, facts: Vec<(String, String)>) -> Value 
         "waiting": view.waiting,
         "set_aside": view.set_aside,
         "read_only": view.read_only.as_ref().map(say),
-        "state": view.state,
+        "history_digest": view.history_digest,
     })
 }
 

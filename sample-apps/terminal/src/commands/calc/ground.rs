@@ -44,7 +44,7 @@ impl Ground {
     /// facts are not passed over in silence. Where there are several, none is meant.
     pub fn of(context: &mut Context<'_, '_>) -> Outcome<Self> {
         let Some(instrument) = Self::meant(context)? else { return Ok(Self { known: None }) };
-        let spec = instrument.view()?.spec;
+        let spec = instrument.details()?.spec;
         let (facts, card) = (of_spec(&spec), instrument.card(None)?);
         Ok(Self { known: Some(Known { spec, facts, card }) })
     }

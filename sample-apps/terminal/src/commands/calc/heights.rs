@@ -8,9 +8,7 @@ use fallaway::mechanics::conversions::{
 };
 use fallaway::mechanics::crowns::{Oddity, odd_crowns, rocking as rocks};
 use fallaway::mechanics::frets;
-use fallaway::mechanics::pickups::{
-    PULL_GAP_MM, PickupGapVerdict, PickupOn, judge_gap, turns_between,
-};
+use fallaway::mechanics::pickups::{PULL_GAP_MM, PickupGapVerdict, judge_gap, turns_between};
 use fallaway::mechanics::screws::{Screw, ScrewTurn, TurnRounding};
 use fallaway::mechanics::shim::{ShimThickEnd, effect, pocket_shim};
 use fallaway::mechanics::spacing::position_table;
@@ -423,11 +421,11 @@ fn thick_end(end: ShimThickEnd) -> Phrase {
 pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("pickup");
     let family = ground.spec().and_then(|spec| spec.family);
-    let on = match (args.on.as_deref(), family) {
-        (Some("bass"), _) | (None, Some(InstrumentFamily::Bass)) => PickupOn::Bass,
-        (Some("guitar"), _) | (None, Some(InstrumentFamily::Guitar)) => PickupOn::Guitar,
-        (None, _) => return Err(given::missing("on", "bass")),
-        (Some(other), _) => return Err(given::not_among("on", other, "bass, guitar")),
+    let family = match args.on.as_deref() {
+        Some("bass") => Some(InstrumentFamily::Bass),
+        Some("guitar") => Some(InstrumentFamily::Guitar),
+        Some(other) => return Err(given::not_among("on", other, "bass, guitar")),
+        None => family,
     };
     let side = match args.side.as_str() {
         "bass" => Side::Bass,
@@ -435,7 +433,8 @@ pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
         other => return Err(given::not_among("side", other, "bass, treble")),
     };
     let gap = given::length("gap", &args.gap)?;
-    let judged = judge_gap(on, side, gap, !args.weak)?;
+    let judged = family.map(|family| judge_gap(family, side, gap, !args.weak)).transpose()?;
+    let judged = judged.flatten().ok_or_else(|| given::missing("on", "bass"))?;
     let verdict = match judged.verdict {
         PickupGapVerdict::Usual => "usual",
         PickupGapVerdict::Close => "close",

@@ -15,7 +15,7 @@ import kotlinx.coroutines.withContext
  *
  * ```
  * val workshop = Workshop.openOn(Dispatchers.IO, File(filesDir, "workshop"), "tech", keeper)
- * val bass = workshop.find("walnut bass")
+ * val bass = workshop.instrumentNamed("walnut bass")
  * show(bass.plan(SetupId("stage")))
  * ```
  *

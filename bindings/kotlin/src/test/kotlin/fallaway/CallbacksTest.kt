@@ -138,12 +138,12 @@ class CallbacksTest {
     fun `a progress that throws stops the call`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut().file
-        val before = pair.bass.view().state
+        val before = pair.bass.details().historyDigest
         val throwing = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow = throw IllegalStateException("the view is gone")
         }
         refused<FallawayException.Cancelled> { pair.tech.bundleIn(bundle, throwing) }
-        assertEquals(before, pair.bass.view().state)
+        assertEquals(before, pair.bass.details().historyDigest)
     }
 
     @Test

@@ -49,7 +49,7 @@ class CookbookTest {
         // task 2
         for (template in templates()) println("${template.id} ${template.name}: ${template.summary}")
         val bass = workshop.addInstrument("bass-5", "loan bass")
-        val same = workshop.find("loan") // or workshop.instrument(id)
+        val same = workshop.instrumentNamed("loan") // or workshop.instrument(id)
         // end
         assertEquals(bass.handle.id(), same.handle.id())
     }
@@ -60,7 +60,7 @@ class CookbookTest {
         bass.setSpec(SpecField.About("the one with the walnut top"))
         bass.setSpec(SpecField.Pickups(2u))
         bass.unsetSpec("pickups")
-        val spec = bass.view().spec
+        val spec = bass.details().spec
         // end
         assertEquals("the one with the walnut top", spec.about)
     }
@@ -80,10 +80,10 @@ class CookbookTest {
     @Test
     fun task05() {
         // task 5
-        val read = parseReading("5/64", Measures.LENGTH)
-        println("${read.shown}: ${read.value.value} ${read.value.unit}")
+        val read = parseReading("5/64", action)
+        println("${read.value.asEntered}: ${read.value.value} ${read.value.unit}")
         try {
-            parseReading("five", Measures.LENGTH)
+            parseReading("five", action)
         } catch (wrong: FallawayException.BadInput) {
             println("${wrong.reason}; ${wrong.accepted}")
         }
@@ -254,7 +254,7 @@ class CookbookTest {
         // task 17
         workshop.archiveInstrument(bass.handle.id) // out of the list, with everything that it holds
         workshop.bringBackInstrument(bass.handle.id)
-        workshop.forgetInstrument(bass.handle.id) // off this device
+        workshop.removeFromThisDevice(bass.handle.id) // off this device
         // end
         assertEquals(emptyList<InstrumentSummary>(), workshop.instruments())
     }
@@ -379,8 +379,8 @@ class CookbookTest {
         val app = Workshop.openOn(Dispatchers.IO, folder, "tech")
         val widget = Workshop.openOn(Dispatchers.IO, folder, "tech")
         app.addInstrument("bass-4", "walnut bass")
-        widget.find("walnut bass").addRemark("from the widget")
-        println(app.find("walnut bass").history(HistoryFilter(last = 1u)).single().text)
+        widget.instrumentNamed("walnut bass").addRemark("from the widget")
+        println(app.instrumentNamed("walnut bass").history(HistoryFilter(last = 1u)).single().text)
         // end
         listOf(app, widget).forEach { it.shutDown() }
     }
@@ -455,7 +455,7 @@ class CookbookTest {
         val options = WorkshopOptions(folder.toString(), "tech", face = FACE)
         val workshop = Workshop.open(options, log = log).on(Dispatchers.IO)
         try {
-            workshop.find("ash")
+            workshop.instrumentNamed("ash")
         } catch (missing: FallawayException.NotFound) {
             println(missing.accepted)
         } catch (error: FallawayException) {

@@ -56,7 +56,7 @@ class CoroutinesTest {
     @Test
     fun `an error of a call reaches the caller`(): Unit = runBlocking {
         val tech = workshop().on(Dispatchers.IO)
-        val thrown = runCatching { tech.find("maple") }.exceptionOrNull()
+        val thrown = runCatching { tech.instrumentNamed("maple") }.exceptionOrNull()
         assertTrue(thrown is FallawayException.NotFound)
         tech.close()
     }
@@ -77,7 +77,7 @@ class CoroutinesTest {
     fun `cancelling the coroutine stops a call that tells its progress`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut().file
-        val before = pair.bass.view().state
+        val before = pair.bass.details().historyDigest
         runBlocking {
             val merging = AtomicReference<Job>()
             val begun = CompletableDeferred<Unit>()
@@ -98,8 +98,8 @@ class CoroutinesTest {
             assertTrue(job.isCancelled)
         }
         // Between two tells of progress it may have come to its end: then it is whole.
-        val after = pair.bass.view().state
-        assertTrue(after == before || after == pair.shared.view().state)
+        val after = pair.bass.details().historyDigest
+        assertTrue(after == before || after == pair.shared.details().historyDigest)
     }
 
     @Test

@@ -14,7 +14,7 @@ class ErrorsTest {
     @Test
     fun `not found names what there is`(): Unit = workshop().use { tech ->
         tech.walnutBass()
-        val error = refused<FallawayException.NotFound> { tech.find("maple") }
+        val error = refused<FallawayException.NotFound> { tech.instrumentNamed("maple") }
         assertEquals(NotFoundKind.INSTRUMENT, error.what)
         assertEquals(listOf("walnut bass"), error.choices)
         assertEquals("maple", error.name)
@@ -84,7 +84,7 @@ class ErrorsTest {
             file.writeInt(9999)
         }
         Workshop.open(folder.toFile(), "tech").useThenShutDown { later ->
-            val bass = later.find("walnut")
+            val bass = later.instrumentNamed("walnut")
             assertEquals("walnut bass", bass.card(SetupId("stage")).name)
             assertTrue(refused<FallawayException.ReadOnly> { bass.addRemark("hello") }.reason.isNotEmpty())
             assertTrue(later.notices().isNotEmpty())

@@ -14,12 +14,12 @@ class ExchangeTest {
         val report = pair.tech.bundleIn(pair.shared.bundleUnsent()!!.file)
         assertEquals(listOf("player"), report.added.map { it.device })
         pair.exchange()
-        assertEquals(pair.bass.view().state, pair.shared.view().state)
+        assertEquals(pair.bass.details().historyDigest, pair.shared.details().historyDigest)
         assertEquals(
             pair.bass.history(HistoryFilter()).map { it.text }.sorted(),
             pair.shared.history(HistoryFilter()).map { it.text }.sorted(),
         )
-        assertEquals(setOf("tech", "player"), pair.shared.view().people.map { it.label }.toSet())
+        assertEquals(setOf("tech", "player"), pair.shared.details().people.map { it.label }.toSet())
     }
 
     @Test
@@ -64,7 +64,7 @@ class ExchangeTest {
     fun `bytes that were altered are set aside and harm nothing`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
         val sound = pair.shared.bundleOut().file
-        val before = pair.bass.view().state
+        val before = pair.bass.details().historyDigest
         // The last bytes are in the last bundle: the others may be taken, that one never.
         val altered = sound.copyOf().also { it[it.size - 20] = (it[it.size - 20].toInt() xor 1).toByte() }
         try {
@@ -74,22 +74,22 @@ class ExchangeTest {
         } catch (refused: FallawayException.Refused) {
             assertTrue(refused.reason.isNotEmpty())
         }
-        assertEquals(before, pair.bass.view().state)
+        assertEquals(before, pair.bass.details().historyDigest)
         // The same file, sound, is taken afterwards.
         pair.tech.bundleIn(sound)
-        assertEquals(pair.bass.view().state, pair.shared.view().state)
+        assertEquals(pair.bass.details().historyDigest, pair.shared.details().historyDigest)
     }
 
     @Test
     fun `progress is told, and stops a call that then leaves nothing behind`(): Unit = TwoDevices().use { pair ->
         pair.shared.addRemark("one")
         val bundle = pair.shared.bundleOut().file
-        val before = pair.bass.view().state
+        val before = pair.bass.details().historyDigest
         val stop = object : ProgressListener {
             override fun at(done: ULong, total: ULong): ControlFlow = ControlFlow.BREAK
         }
         refused<FallawayException.Cancelled> { pair.tech.bundleIn(bundle, stop) }
-        assertEquals(before, pair.bass.view().state)
+        assertEquals(before, pair.bass.details().historyDigest)
 
         val steps = mutableListOf<Pair<ULong, ULong>>()
         val watch = object : ProgressListener {
@@ -100,7 +100,7 @@ class ExchangeTest {
         }
         pair.tech.bundleIn(bundle, watch)
         assertTrue(steps.isNotEmpty())
-        assertEquals(pair.bass.view().state, pair.shared.view().state)
+        assertEquals(pair.bass.details().historyDigest, pair.shared.details().historyDigest)
     }
 }
 

@@ -39,16 +39,16 @@ class Figures {
             line("history, the last 50 entries", 1, 500) { bass.history(HistoryFilter(last = 50u)) }
             line("plan", 1, 500) { bass.plan(SetupId("stage")) }
             line("what changed", 1, 500) { bass.whatChanged(Occasion.Setup(SetupId("stage")), Occasion.Today) }
-            line("clearance, first question", 1, 10) { bass.clearance(touch, ClearanceWhatIf()) }
+            line("clearance, first question", 1, 10) { bass.clearance(touch) }
             bass.clearanceModel().use { bench ->
                 var force = 1.0
                 line("clearance, each further question of a slider", 1, 500) {
                     force += 0.001
-                    bench.ask(Touch(force, PluckDirection.TOWARD_BOARD), ClearanceWhatIf())
+                    bench.ask(Touch(force, PluckDirection.TOWARD_BOARD))
                 }
             }
             line("view of the instrument with contested fields", 2, 500) {
-                bass.view()
+                bass.details()
                 bass.contested()
             }
             line("a pass written down, durable", 1, 200) { bass.readAction("6 6 6 7") }
@@ -108,7 +108,7 @@ internal object ColdStart {
         val loaded = System.currentTimeMillis() - begun
         val tech = Workshop.open(java.io.File(arguments[0]), "tech")
         val open = System.currentTimeMillis() - begun
-        tech.find("walnut").use { check(it.card(SetupId("stage")).lines.isNotEmpty()) }
+        tech.instrumentNamed("walnut").use { check(it.card(SetupId("stage")).lines.isNotEmpty()) }
         println("$loaded $open ${System.currentTimeMillis() - begun} $machine")
         tech.shutDown()
     }

@@ -16,14 +16,14 @@ class HandlesTest {
         bass.close()
         bass.close()
         refused<IllegalStateException> { bass.name() }
-        assertEquals("walnut bass", tech.find("walnut").use { it.name() })
+        assertEquals("walnut bass", tech.instrumentNamed("walnut").use { it.name() })
     }
 
     @Test
     fun `an instrument outlives the handle of its workshop, but not its shutting down`() {
         val tech = workshop()
         val bass = tech.walnutBass()
-        val other = tech.find("walnut")
+        val other = tech.instrumentNamed("walnut")
         tech.shutDown()
         tech.close()
         refused<FallawayException.Closed> { bass.plan(SetupId("stage")) }
@@ -42,7 +42,7 @@ class HandlesTest {
         refused<FallawayException.Closed> { escaped.name() }
         Workshop.open(folder.toFile(), "tech").useThenShutDown { tech ->
             tech.pause()
-            assertEquals("walnut bass", tech.find("walnut").use { it.name() })
+            assertEquals("walnut bass", tech.instrumentNamed("walnut").use { it.name() })
             tech.shutDown()
         }
     }
@@ -115,7 +115,7 @@ class HandlesTest {
             tech.close()
             // Every line whose call returned, and no other.
             Workshop.open(folder.toFile(), "tech").useThenShutDown { again ->
-                val lines = again.find("walnut").use { it.history(HistoryFilter(kinds = listOf(EntryKind.REMARK))) }
+                val lines = again.instrumentNamed("walnut").use { it.history(HistoryFilter(kinds = listOf(EntryKind.REMARK))) }
                 assertEquals(written, lines.size)
             }
         } finally {

@@ -60,7 +60,7 @@ class LeaksTest {
         }
         bounded(10_000, boundKb = 4 * 1024, warmUp = 10_000) {
             tech.listen(listener).use { it.cancel() }
-            refused<FallawayException.NotFound> { tech.find("maple") }
+            refused<FallawayException.NotFound> { tech.instrumentNamed("maple") }
         }
     }
 

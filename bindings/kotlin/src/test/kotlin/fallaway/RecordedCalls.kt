@@ -105,7 +105,7 @@ private fun line(line: CardLine): String {
 
 private fun clearance(instrument: Instrument, given: Given): Map<String, Any?> {
     val touch = Touch(given.number("force_n"), PluckDirection.TOWARD_BOARD)
-    val found = instrument.clearance(touch, ClearanceWhatIf()).answer
+    val found = instrument.clearance(touch).answer
     return mapOf(
         "limiting" to found.limiting?.name,
         "names" to found.strings.map { it.name },
@@ -116,7 +116,7 @@ private fun clearance(instrument: Instrument, given: Given): Map<String, Any?> {
 }
 
 private fun merge(instrument: Instrument, report: MergeReport): Map<String, Any?> {
-    val view = instrument.view()
+    val view = instrument.details()
     return mapOf(
         "added" to report.added.map { "${it.device}: ${it.entries.sumOf { kind -> kind.count }}, ${it.values}" }.sorted(),
         "refused" to report.refused.size,
@@ -124,6 +124,6 @@ private fun merge(instrument: Instrument, report: MergeReport): Map<String, Any?
         "waiting" to report.waiting.toInt(),
         "name" to view.name,
         "people" to view.people.map { it.label }.filter { it != "reader" }.sorted(),
-        "state" to view.state,
+        "state" to view.historyDigest,
     )
 }

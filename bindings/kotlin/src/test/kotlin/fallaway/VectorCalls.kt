@@ -51,11 +51,11 @@ internal fun formula(call: String, given: Given): Map<String, Any?>? = with(give
             if (yes("short_of")) TurnRounding.SHORT_OF else TurnRounding.NEAREST,
         ).let {
             mapOf(
-                "eighths" to it.eighths,
-                "direction" to it.direction?.let { way -> snake(way.name) },
+                "eighths" to it.turn.eighths,
+                "direction" to it.turn.direction?.let { way -> snake(way.name) },
                 "gives_mm" to it.givesMm,
                 "left_over_mm" to it.leftOverMm,
-                "text" to it.text,
+                "text" to it.turn.text,
             )
         }
         "note_frequency_hz" -> value(noteFrequencyHz(text("note"), number("a4_hz")))
@@ -100,9 +100,9 @@ internal fun formula(call: String, given: Given): Map<String, Any?>? = with(give
         )
         "clearance_of_numbers" -> clearanceOfOne()
         "parse_reading" -> {
-            val measures = if (maybeText("measures") == "interval") Measures.INTERVAL else Measures.LENGTH
-            parseReading(text("text"), measures, maybeText("tool")?.let { Tool.Other(it) }).let {
-                mapOf("shown" to it.shown, "form" to form(it.kind), "low" to it.low, "high" to it.high)
+            val quantity = if (maybeText("measures") == "interval") Quantity.Pitch else Quantity.relief(1u, 12u)
+            parseReading(text("text"), quantity, maybeText("tool")?.let { Tool.Other(it) }).let {
+                mapOf("shown" to it.value.asEntered, "form" to form(it.kind), "low" to it.low, "high" to it.high)
             }
         }
         else -> null
@@ -114,7 +114,7 @@ internal fun emptyWorkshop(call: String, given: Given): Map<String, Any?>? {
     if (call !in setOf("find", "add_instrument", "instrument", "after_shut_down")) return null
     return Workshop.inMemory("tech").use { tech ->
         when (call) {
-            "find" -> tech.find(given.text("name")).close()
+            "instrument_named" -> tech.instrumentNamed(given.text("name")).close()
             "add_instrument" -> tech.addInstrument(given.text("template"), given.text("name")).close()
             "instrument" -> tech.instrument(InstrumentId(given.text("id"))).close()
             else -> {

@@ -12,12 +12,12 @@ class WorkTest {
     fun `what is entered stands in the history as it was written`(): Unit = workshop().use { tech ->
         val bass = tech.addInstrument("bass-4", "walnut bass")
         assertEquals(listOf("walnut bass"), tech.instruments().map { it.name })
-        assertEquals(bass.id, tech.find("walnut").id)
+        assertEquals(bass.id, tech.instrumentNamed("walnut").id)
 
         val entry = bass.entry(bass.readAction("5 5 5 6"))
         val pass = (entry.body as EntryBody.Readings).taken
-        assertEquals(listOf("5/64 in", "5/64 in", "5/64 in", "6/64 in"), pass.readings.map { it.estimate.text })
-        val first = pass.readings.first().estimate
+        assertEquals(listOf("5/64 in", "5/64 in", "5/64 in", "6/64 in"), pass.readings.map { it.reading.value.text })
+        val first = pass.readings.first().reading.value
         assertTrue(first.isMeasured)
         assertEquals(EstimateUnit.MILLIMETRE, first.unit)
         // 5/64 of an inch of exactly 25.4 mm.
@@ -102,13 +102,13 @@ class WorkTest {
             ),
         )
         val touch = Touch(1.0, PluckDirection.TOWARD_BOARD)
-        val clearance = bass.clearance(touch, ClearanceWhatIf())
+        val clearance = bass.clearance(touch)
         assertEquals(4, clearance.answer.strings.size)
         assertNotNull(clearance.answer.limiting)
         assertTrue(clearance.answer.caveat.isNotEmpty())
         bass.clearanceModel().use { bench ->
             assertEquals(clearance.basis, bench.basis)
-            val now = bench.ask(touch, ClearanceWhatIf())
+            val now = bench.ask(touch)
             val higher = bench.ask(touch, ClearanceWhatIf(saddleRisesMm = List(4) { 0.5 }))
             now.strings.zip(higher.strings).forEach { (low, high) ->
                 assertTrue(high.smallest.marginMm > low.smallest.marginMm, "a higher string has more room")
