@@ -44,6 +44,11 @@ impl Engine {
         Ok(Self { shelves: Box::new(SqliteShelves::open(folder)?), quotas })
     }
 
+    /// What it grants.
+    pub const fn quotas(&self) -> &Quotas {
+        &self.quotas
+    }
+
     /// Opens a log.
     ///
     /// # Errors
@@ -110,14 +115,11 @@ impl Engine {
         most: usize,
         pushed: &Pushed,
     ) -> Result<Portion, EngineError> {
-        let mut own = pushed.accepted.clone();
-        own.sort_unstable();
-        own.dedup();
-        let between = own.iter().filter(|seq| **seq > after.seq).count();
-        if pushed.end.seq.saturating_sub(after.seq) == between as u64 {
-            // Nobody else wrote: there is nothing to read.
+        if pushed.alone_since(&after) {
             return Ok(Portion { sealed: Vec::new(), end: pushed.end, more: false, retired: None });
         }
+        let mut own = pushed.accepted.clone();
+        own.sort_unstable();
         self.portion(log, token, after, Most::bytes(most), &own)
     }
 

@@ -1,19 +1,21 @@
 //! A relay: it keeps sealed bundles for devices that are never online together, and reads none.
 //!
 //! [`Engine`] holds the rules, over rows in memory ([`Engine::in_memory`]) or in a SQLite file
-//! ([`Engine::in_folder`]). Plain data in and out: no network, no clock, no randomness, and no
+//! ([`Engine::in_folder`]); [`Desk`] answers requests of the protocol with it. Plain data in and out: no network, no clock, no randomness, and no
 //! cryptography but the hashes that number a log. The protocol is described in
 //! `docs/sync-protocol.md`; how a relay is run, in `docs/running-a-relay.md`.
 
 #![forbid(unsafe_code)]
 #![warn(unreachable_pub)]
 
+mod desk;
 mod engine;
 mod memory;
 mod model;
 mod rows;
 mod sqlite;
 
+pub use desk::{Ask, Desk, Fields, ItemsAsked, Place, Policy, page_of, refuse};
 pub use engine::Engine;
 pub use memory::MemoryShelves;
 pub use model::{

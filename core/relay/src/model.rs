@@ -56,6 +56,17 @@ pub struct Pushed {
     pub end: Position,
 }
 
+impl Pushed {
+    /// Whether nothing but the push has come since a place in the log: then nothing has to be read.
+    pub fn alone_since(&self, after: &Position) -> bool {
+        let mut own: Vec<u64> =
+            self.accepted.iter().copied().filter(|seq| *seq > after.seq).collect();
+        own.sort_unstable();
+        own.dedup();
+        self.end.seq.saturating_sub(after.seq) == own.len() as u64
+    }
+}
+
 /// What follows a place in a log.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Portion {
