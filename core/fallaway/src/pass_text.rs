@@ -24,9 +24,6 @@ pub struct PassOptions {
     pub places: Vec<Location>,
     /// Whether the usual places begin with the lowest string; if not said, as is preferred.
     pub low_first: Option<bool>,
-    /// The tool is the one in hand, not one that was named for this pass: where the line names
-    /// units other than those of its marks, another tool was used, and it is not known which.
-    pub tool_in_hand: bool,
     /// Where in the visit it belongs.
     pub phase: Option<Phase>,
     /// How the instrument lay; if not said, as is preferred.
@@ -102,9 +99,10 @@ impl Instrument {
     ) -> Result<Pass> {
         let preferences = self.inner.preferences()?;
         let options = &options.or_as_preferred(&preferences);
+        // Where the line names units other than those of its marks, another tool was used, and it is
+        // not known which.
         let preferred = || preferences.tools.of(quantity).filter(|tool| fits_marks(text, tool));
-        let named = tool.into().filter(|tool| !options.tool_in_hand || fits_marks(text, tool));
-        let tool = named.or_else(preferred);
+        let tool = tool.into().or_else(preferred);
         let now = self.inner.clock.now().unix_s;
         let (spec, latest) = self.inner.with_record(self.id, |_, loaded| {
             let latest = text.contains('=').then(|| self.inner.latest_with_draft(loaded, now));

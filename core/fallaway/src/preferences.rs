@@ -1,8 +1,11 @@
 //! How the person at this device works: language, units, order, tools, way of reading. Kept in the
 //! store of the device, never in a record: whoever shares it has their own.
 
+use std::path::Path;
+
 use fallaway_measure::{Amount, Limit, Quantity, Tool, Unit, number_in};
 use fallaway_record::{Posture, StoppedBy};
+use fallaway_store::{SqliteStore, Store};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Language, LengthOf, LengthUnit, Units, Voice};
 use minicbor::{Decode, Encode};
@@ -71,6 +74,24 @@ impl Preferences {
     /// How to speak to the person; `system` is the language that the device is set to.
     pub fn voice(&self, system: Option<Language>) -> Voice {
         Voice::new(self.language.or(system).unwrap_or_default()).in_units(self.units)
+    }
+
+    /// Those of the workshop in a folder, without opening it: to know the language before anything
+    /// else. As usual where there is no workshop yet.
+    ///
+    /// # Errors
+    /// When the store cannot be read.
+    pub fn kept_in(folder: &Path) -> Result<Self> {
+        if !SqliteStore::is_in(folder) {
+            return Ok(Self::default());
+        }
+        Self::read(&SqliteStore::open(folder)?)
+    }
+
+    fn read(store: &dyn Store) -> Result<Self> {
+        let kept = store.meta(META)?;
+        let kept = kept.and_then(|bytes| minicbor::decode::<Kept>(&bytes).ok());
+        Ok(kept.unwrap_or_default().into())
     }
 
     /// As they lie in the store.
@@ -145,9 +166,7 @@ impl From<Kept> for Preferences {
 impl WorkshopState {
     /// How the person at this device works.
     pub fn preferences(&self) -> Result<Preferences> {
-        let kept = self.store.meta(META)?;
-        let kept = kept.and_then(|bytes| minicbor::decode::<Kept>(&bytes).ok());
-        Ok(kept.unwrap_or_default().into())
+        Preferences::read(self.store.as_ref())
     }
 }
 
@@ -183,6 +202,7 @@ mod tests {
     use fallaway_record::SpecField;
 
     use super::*;
+    use crate::WorkshopOptions;
     use crate::environment::{SystemClock, SystemRandom};
 
     fn workshop() -> Workshop {
@@ -211,6 +231,17 @@ mod tests {
         let low = Preferences { a4: Some(hertz(300)), ..set };
         assert!(matches!(workshop.set_preferences(&low), Err(Error::BadInput { .. })));
         assert_eq!(workshop.preferences().unwrap(), set);
+    }
+
+    #[test]
+    fn they_are_known_before_the_workshop_is_open() {
+        let folder = tempfile::tempdir().unwrap();
+        assert_eq!(Preferences::kept_in(folder.path()).unwrap(), Preferences::default());
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+        let workshop = Workshop::open(WorkshopOptions::new(folder.path(), "tech")).unwrap();
+        let set = Preferences { low_first: true, ..Preferences::default() };
+        workshop.set_preferences(&set).unwrap();
+        assert_eq!(Preferences::kept_in(folder.path()).unwrap(), set);
     }
 
     #[test]

@@ -7,7 +7,7 @@ mod common;
 use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool};
 use fallaway::record::{EntryBody, EntryKind, Pass, Phase, Remark};
-use fallaway::{Doubt, Error, HistoryFilter, PassOptions, WriteOptions};
+use fallaway::{Doubt, Error, HistoryFilter, PassOptions, Preferences, UsualTools, WriteOptions};
 
 fn shown(pass: &Pass) -> Vec<String> {
     pass.readings.iter().map(|read| format!("{} {}", read.location, read.reading)).collect()
@@ -61,9 +61,10 @@ fn a_line_is_read_across_the_strings_of_the_instrument() {
 fn the_tool_in_hand_is_not_taken_for_readings_in_other_units() {
     let tech = workshop("tech", 1);
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
-    let in_hand = PassOptions { tool_in_hand: true, ..PassOptions::default() };
-    let tool =
-        |text: &str| bass.read_pass_text(action(), text, Tool::RULE_64, &in_hand).unwrap().tool;
+    let tools = UsualTools { action: Some(Tool::RULE_64), ..UsualTools::default() };
+    tech.set_preferences(&Preferences { tools, ..Preferences::default() }).unwrap();
+    let usual = PassOptions::default();
+    let tool = |text: &str| bass.read_pass_text(action(), text, None, &usual).unwrap().tool;
     assert_eq!(tool("5 5 5 6"), Some(Tool::RULE_64));
     assert_eq!(tool("5/64 5/64 5/64 6/64"), Some(Tool::RULE_64));
     assert_eq!(tool("2 2 2 2.4 mm"), None);

@@ -70,6 +70,11 @@ impl std::fmt::Debug for SqliteStore {
 }
 
 impl SqliteStore {
+    /// Whether there is a store in this folder.
+    pub fn is_in(folder: &Path) -> bool {
+        Folder::new(folder).is_ok_and(|folder| folder.database().exists())
+    }
+
     /// Opens the store in this folder with the usual options; creates both if need be.
     ///
     /// # Errors

@@ -97,7 +97,8 @@ pub fn posture(posture: Posture) -> Phrase {
     }))
 }
 
-fn stopped_by(by: StoppedBy) -> Phrase {
+/// "fretted by a capo".
+pub fn stopped_by(by: StoppedBy) -> Phrase {
     say::stopped_by(Word(match by {
         StoppedBy::Finger => "finger",
         StoppedBy::Capo => "capo",

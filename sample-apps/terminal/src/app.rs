@@ -5,6 +5,7 @@ use std::io::Write as _;
 
 use clap::error::ErrorKind;
 use clap::{CommandFactory as _, FromArgMatches as _};
+use fallaway::Preferences;
 use fallaway_text::{Language, Voice};
 
 use crate::cli::{Cli, Command, help, refusal};
@@ -13,7 +14,6 @@ use crate::error::{DONE, Error, Outcome, REFUSED, USAGE};
 use crate::messages::app as say;
 use crate::parse::minus;
 use crate::render::{Printer, Style};
-use crate::settings::Settings;
 use crate::{commands, demo, voice};
 
 /// Runs one command. The first argument is the name of the program. What is printed has left the
@@ -32,11 +32,15 @@ pub fn run(arguments: Vec<OsString>, env: &mut Env<'_>) -> u8 {
 }
 
 fn answer(arguments: Vec<OsString>, json: bool, env: &mut Env<'_>) -> Outcome<u8> {
-    let settings = env.data.as_deref().map(|folder| Settings::load(&env.path(folder)));
-    // A file that cannot be read is told of by the command.
-    let settings = settings.and_then(Result::ok).unwrap_or_default();
-    // Programs are spoken to in English, with every number as it was read.
-    let mut chosen = if json { Voice::default() } else { settings.voice(env.language) };
+    let mut chosen = match env.data.as_deref() {
+        // Programs are spoken to in English, with every number as it was read.
+        _ if json => Voice::default(),
+        // A store that cannot be read is told of by the command.
+        Some(folder) => {
+            Preferences::kept_in(&env.path(folder)).unwrap_or_default().voice(env.language)
+        }
+        None => Preferences::default().voice(env.language),
+    };
     chosen.language = asked(&arguments).unwrap_or(chosen.language);
     voice::set(chosen);
     let mut grammar = help::described(Cli::command(), chosen.language).term_width(env.width);

@@ -56,7 +56,7 @@ impl Clock for SharedClock {
     }
 }
 
-/// A clock that stands still; for entries that are written down later (`--at`), tests and the demo.
+/// A clock that stands still; for tests and the demo.
 #[derive(Debug, Clone, Copy)]
 pub struct StoppedClock(pub Moment);
 

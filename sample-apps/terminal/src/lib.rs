@@ -12,7 +12,7 @@
 //! | values into text for people: tables, cards, plans | `render` |
 //! | values into JSON for programs | `json` |
 //! | what this app says of its own, in every language | `messages` |
-//! | what this device remembers between runs: tools, order of strings, label | `settings` |
+//! | what this device remembers beside its workshop: its name | `settings` |
 //! | why a run failed, and with which exit code | `error` |
 //! | the language and the units of a run | `voice` |
 //! | the story of two devices | `demo` |

@@ -99,6 +99,9 @@ themes! {
         no_purpose();
         no_tool();
         order(first: Word);
+        usual(ways: List);
+        nothing_usual();
+        usual_a4(frequency: Amount);
         did(what: Phrase);
         did_each(what: Phrase);
         done(what: List);

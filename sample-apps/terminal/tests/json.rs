@@ -49,6 +49,7 @@ fn every_command_speaks_json_and_every_field_is_described() {
         "me",
         "tool|rule|1/64",
         "order|high-first",
+        "usual|--posture|playing|--capo|--a4|442 Hz",
         "visit",
         "visit|begin|too high",
         "visit",

@@ -10,6 +10,9 @@ order = Zuerst wird die { $first ->
     [lowest] tiefste
    *[highest] höchste
   } Saite gemessen.
+usual = Wie sonst: { $ways }.
+nothing_usual = Nichts ist gesagt, wie gemessen wird; ein neues Instrument hat A4 bei 440 Hz.
+usual_a4 = A4 neuer Instrumente { $frequency }
 did = { $what }. Vor der nächsten Messung stimmen.
 done = { $what }
 done_then = { $what }. Stimmen, dann messen: { $then }.

@@ -350,7 +350,6 @@ examples_calc_moisture =
 # Was in einer Aufrufzeile für einen Wert steht.
 name_cents = CENT
 name_ends = ENDEN
-name_frequency = FREQUENZ
 name_fret_cents = BUND=CENT
 name_gpa = GPA
 name_mass = MASSE

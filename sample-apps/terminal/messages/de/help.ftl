@@ -64,6 +64,7 @@ commands =
     Dieses Gerät
       me           der Name, unter dem andere dieses Gerät sehen
       order        mit welcher Saite man beim Messen beginnt
+      usual        wie man sonst misst: Lage, Kapodaster oder Finger, A4
       language     die Sprache dieser App
       units        in welchen Einheiten berechnete Längen gezeigt werden
       archive      ein Instrument weglegen oder zurückholen
@@ -492,6 +493,15 @@ examples_me =
     Vor dem Anlegen oder Annehmen eines Instruments setzen: andere sehen den Namen von jenem Augenblick.
 about_order = Mit welcher Saite man beim Messen beginnt; allein: es zeigen
 arg_order_order = Die höchste Saite zuerst oder die tiefste: high-first, low-first
+about_usual = Wie man sonst misst, wo ein Eintrag nichts sagt; allein: es zeigen
+arg_usual_posture = Wie das Instrument liegt: playing (Spielhaltung), back (Rücken), rest (Hals aufgelegt), side (Seite), hanging (hängend)
+arg_usual_capo = Mit Kapodaster gegriffen
+arg_usual_finger = Mit dem Finger gegriffen
+arg_usual_a4 = A4 neuer Instrumente: 442 Hz
+arg_usual_none = Wie am Anfang: nichts ist gesagt
+examples_usual =
+    Beispiel:
+      fallaway usual --posture playing --capo --a4 "442 Hz"
 about_language = Die Sprache dieser App; allein: sie zeigen
 arg_language_language = Ihr Kürzel: en, de; "auto" folgt dem System
 about_units = In welchen Einheiten berechnete Längen gezeigt werden; allein: sie zeigen
@@ -570,4 +580,5 @@ name_units = EINHEITEN
 name_changed = SAITE=TON
 name_days = TAGE
 name_posture = LAGE
+name_frequency = FREQUENZ
 name_side = SEITE

@@ -10,6 +10,9 @@ order = You read the { $first ->
     [lowest] lowest
    *[highest] highest
   } string first.
+usual = As usual: { $ways }.
+nothing_usual = Nothing is said of how you read, and a new instrument has A4 at 440 Hz.
+usual_a4 = A4 of new instruments { $frequency }
 did = { $what }. Tune before you measure again.
 done = { $what }
 done_then = { $what }. Tune, then measure: { $then }.

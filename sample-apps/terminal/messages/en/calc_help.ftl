@@ -349,7 +349,6 @@ examples_calc_moisture =
 # What stands for a value in a usage line.
 name_cents = CENTS
 name_ends = ENDS
-name_frequency = FREQUENCY
 name_fret_cents = FRET=CENTS
 name_gpa = GPA
 name_mass = MASS

@@ -64,6 +64,7 @@ commands =
     This device
       me           the name under which others see this device
       order        which string you read first
+      usual        how you usually read: posture, capo or finger, A4
       language     the language of this app
       units        the units in which computed lengths are shown
       archive      put an instrument away, or bring it back
@@ -490,6 +491,15 @@ examples_me =
     Set it before you add or accept an instrument: people see the name of that moment.
 about_order = Which string you read first; alone, show it
 arg_order_order = The highest string first, or the lowest: high-first, low-first
+about_usual = How you usually read, where an entry does not say; alone, show it
+arg_usual_posture = How the instrument lies: playing, back, rest (neck on a rest), side, hanging
+arg_usual_capo = Fretted by a capo
+arg_usual_finger = Fretted by a finger
+arg_usual_a4 = A4 of new instruments: 442 Hz
+arg_usual_none = As in the beginning: nothing is said
+examples_usual =
+    Example:
+      fallaway usual --posture playing --capo --a4 "442 Hz"
 about_language = The language of this app; alone, show it
 arg_language_language = Its tag: en, de; "auto" follows the system
 about_units = The units in which computed lengths are shown; alone, show them
@@ -568,4 +578,5 @@ name_units = UNITS
 name_changed = STRING=NOTE
 name_days = DAYS
 name_posture = POSTURE
+name_frequency = FREQUENCY
 name_side = SIDE

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
+use fallaway::record::StoppedBy;
 
 use crate::parse::minus;
 
@@ -77,6 +78,43 @@ pub struct ReadArgs {
     pub finger: bool,
     #[arg(long, value_name = "MINUTES")]
     pub tuned: Option<u16>,
+}
+
+impl ReadArgs {
+    /// What stopped the string, if that is said.
+    pub fn stopped_by(&self) -> Option<StoppedBy> {
+        stopped_by(self.capo, self.finger)
+    }
+}
+
+fn stopped_by(capo: bool, finger: bool) -> Option<StoppedBy> {
+    match (capo, finger) {
+        (true, _) => Some(StoppedBy::Capo),
+        (_, true) => Some(StoppedBy::Finger),
+        _ => None,
+    }
+}
+
+/// How an instrument is usually read.
+#[derive(Debug, Args)]
+pub struct UsualArgs {
+    #[arg(long, value_enum, hide_possible_values = true)]
+    pub posture: Option<PostureWord>,
+    #[arg(long)]
+    pub capo: bool,
+    #[arg(long, conflicts_with = "capo")]
+    pub finger: bool,
+    #[arg(long, value_name = "FREQUENCY")]
+    pub a4: Option<String>,
+    #[arg(long)]
+    pub none: bool,
+}
+
+impl UsualArgs {
+    /// What stops the string, if that is said.
+    pub fn stopped_by(&self) -> Option<StoppedBy> {
+        stopped_by(self.capo, self.finger)
+    }
 }
 
 /// How the instrument lies.

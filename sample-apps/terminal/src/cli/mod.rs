@@ -17,7 +17,8 @@ use clap_complete::Shell;
 
 pub use entries::{
     BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, ImportArgs, Order, PostureWord, ReadArgs,
-    RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, VisitAction, WayArgs, WayWord, What,
+    RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, UsualArgs, VisitAction, WayArgs,
+    WayWord, What,
 };
 pub use sharing::{BundleAction, InviteArgs, RemoveArgs, RoleArgs, RoleWord, SettleArgs};
 pub use what_if::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzzArgs};
@@ -182,6 +183,7 @@ pub enum Command {
         #[arg(value_enum)]
         order: Option<Order>,
     },
+    Usual(UsualArgs),
     Language {
         language: Option<String>,
     },

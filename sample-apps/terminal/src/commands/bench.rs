@@ -1,30 +1,24 @@
 //! What is done at the bench besides reading: visits, tools, adjustments, notes.
 
-use fallaway::measure::{Fret, StringPlace, Tool};
+use fallaway::measure::{Fret, StringPlace};
 use fallaway::record::{Buzz, Climate, InstrumentSpec, Remark, SpecField, StringChange, Tuning};
 
-use fallaway_text::{Language, Phrase, Units, UnitsError, Word, entries, errors, names};
+use fallaway_text::{Phrase, entries, errors, names};
 use serde_json::json;
 
 use super::context::Context;
-use crate::cli::{
-    BuzzArgs, ClimateArgs, DidArgs, Order, RemarkArgs, StringsArgs, ToolArgs, TunedArgs,
-    VisitAction, What,
-};
+use crate::cli::{BuzzArgs, ClimateArgs, DidArgs, RemarkArgs, StringsArgs, TunedArgs, VisitAction};
 use crate::error::{Error, Outcome};
-use crate::messages::{app, bench as say, parse};
+use crate::messages::{bench as say, parse};
 use crate::parse::places::{self, Strings};
 use crate::parse::{adjustments, climate as air, facts, minus, moments};
-use crate::render::Style;
-use crate::render::printer::columns;
-use crate::{settings, voice};
 
 /// Begins, ends or shows a visit.
 pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outcome {
     let instrument = context.instrument()?;
     match action {
         Some(VisitAction::Begin { purpose }) => {
-            let id = instrument.begin_visit(purpose.as_deref(), None)?;
+            let id = instrument.begin_visit(purpose.as_deref(), context.options())?;
             let line = match purpose {
                 Some(purpose) => say::visit_begun_for(purpose),
                 None => say::visit_begun(),
@@ -32,7 +26,7 @@ pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outc
             context.stored(&instrument, id, &line)
         }
         Some(VisitAction::End) => {
-            instrument.end_visit(None, None)?;
+            instrument.end_visit(None, context.options())?;
             context.done(&say::visit_ended(), &json!({ "visit": null }))
         }
         None => {
@@ -45,110 +39,6 @@ pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outc
             context.done(&line, &json!({ "visit": { "purpose": visit.purpose, "begun": begun } }))
         }
     }
-}
-
-/// Takes a tool in hand, puts it down, or shows the tools.
-pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
-    let text = args.tool.join(" ");
-    if args.none {
-        if args.readings.is_empty() {
-            context.settings.tools.clear();
-        }
-        for what in &args.readings {
-            context.settings.tools.remove(settings::word(*what));
-        }
-        context.settings.save(&context.folder)?;
-    } else if !text.trim().is_empty() {
-        let tool: Tool = text.parse().map_err(fallaway::Error::from)?;
-        let readings = if args.readings.is_empty() {
-            settings::usual_readings(tool.kind()).to_vec()
-        } else {
-            args.readings.clone()
-        };
-        context.settings.take(tool, &readings);
-        context.settings.save(&context.folder)?;
-    }
-    show_tools(context)
-}
-
-fn show_tools(context: &mut Context<'_, '_>) -> Outcome {
-    if context.common.json {
-        let tools = context.settings.tools.clone();
-        return context.json(&json!({ "tools": tools }));
-    }
-    let mut by_tool: Vec<(Tool, Vec<&str>)> = Vec::new();
-    for what in [
-        What::Relief,
-        What::Action,
-        What::Nut,
-        What::Gap,
-        What::Pitch,
-        What::Intonation,
-        What::Spacing,
-        What::NutSpacing,
-        What::Pickup,
-    ] {
-        let Some(tool) = context.settings.tool(what) else { continue };
-        let word = settings::word(what);
-        match by_tool.iter_mut().find(|(known, _)| *known == tool) {
-            Some((_, words)) => words.push(word),
-            None => by_tool.push((tool, vec![word])),
-        }
-    }
-    let mut printer = context.printer();
-    if by_tool.is_empty() {
-        printer.line(&say::no_tool())?;
-        return Ok(());
-    }
-    for (tool, words) in by_tool {
-        let tool = format!("{}:  ", voice::say(&names::tool(tool)));
-        printer.hung(Style::Plain, &tool, columns(&tool), &words.join(", "))?;
-    }
-    Ok(())
-}
-
-/// Shows or sets which string is read first.
-pub fn order(context: &mut Context<'_, '_>, order: Option<Order>) -> Outcome {
-    if let Some(order) = order {
-        context.settings.low_first = order == Order::LowFirst;
-        context.settings.save(&context.folder)?;
-    }
-    let which = if context.settings.low_first { "lowest" } else { "highest" };
-    context.done(&say::order(Word(which)), &json!({ "first": which }))
-}
-
-/// The language of the app.
-pub fn language(context: &mut Context<'_, '_>, tag: Option<&str>) -> Outcome {
-    if let Some(tag) = tag {
-        let language = Language::named(tag).filter(|one| one.tag().eq_ignore_ascii_case(tag));
-        context.settings.language = match (tag, language) {
-            ("auto", _) => None,
-            (_, Some(language)) => Some(language.tag().to_owned()),
-            (_, None) => return Err(Context::language_unknown(tag)),
-        };
-        context.settings.save(&context.folder)?;
-        context.voice = context.settings.voice(context.world.language);
-        voice::set(context.voice);
-    }
-    let line = app::language(app::language_name());
-    let tag = context.voice.language.tag();
-    context.done(&line, &json!({ "language": tag }))
-}
-
-/// The units in which computed lengths are shown.
-pub fn units(context: &mut Context<'_, '_>, units: Option<&str>) -> Outcome {
-    if let Some(text) = units {
-        let units: Units = text
-            .parse()
-            .map_err(|error: UnitsError| Error::Usage(app::units_unknown(&error.part)))?;
-        context.settings.units = Some(units.to_string());
-        context.settings.save(&context.folder)?;
-        context.voice.units = units;
-        voice::set(context.voice);
-    }
-    let units: Option<Units> = context.settings.units.as_deref().and_then(|text| text.parse().ok());
-    let units = units.unwrap_or_default().to_string();
-    context.done(&app::units(&units), &json!({ "units": units }))
 }
 
 /// Enters what was adjusted.
@@ -167,7 +57,7 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     let line = if adjustments.len() > 1 { say::did_each(what) } else { say::did(what) };
     let mut last = None;
     for adjustment in adjustments {
-        last = Some(instrument.add_adjustment(adjustment, Some(context.by()))?);
+        last = Some(instrument.add_adjustment(adjustment, context.options())?);
     }
     match last {
         Some(id) => context.stored(&instrument, id, &line),
@@ -189,7 +79,7 @@ pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
         }
     }
     let changed = !tuning.changed.is_empty();
-    let id = instrument.add_tuning(&tuning, Some(context.by()))?;
+    let id = instrument.add_tuning(&tuning, context.options())?;
     let line = if changed { say::tuned_other() } else { say::tuned() };
     context.stored(&instrument, id, &line)
 }
@@ -213,7 +103,7 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
             }
         }
     }
-    let id = instrument.add_string_change(&change, Some(context.by()))?;
+    let id = instrument.add_string_change(&change, context.options())?;
     let entry = fallaway::record::EntryBody::StringChange(change);
     context.stored(&instrument, id, &say::strings(entries::body(&entry, &spec)))
 }
@@ -257,7 +147,7 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
         hours_there: args.hours,
     };
     let text = entries::body(&fallaway::record::EntryBody::Climate(climate.clone()), &spec);
-    let id = instrument.add_climate(climate, Some(context.by()))?;
+    let id = instrument.add_climate(climate, context.options())?;
     context.stored(&instrument, id, &text)
 }
 
@@ -273,7 +163,7 @@ pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
     }
     let buzz = Buzz { string, from, to, note: args.note.clone() };
     let line = say::buzz(names::string_label(&spec, string), names::frets(from, to));
-    let id = instrument.add_buzz(buzz, Some(context.by()))?;
+    let id = instrument.add_buzz(buzz, context.options())?;
     context.stored(&instrument, id, &line)
 }
 
@@ -288,7 +178,7 @@ pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
         None => None,
     };
     let remark = Remark { text: args.text.clone(), replaces, ..Remark::default() };
-    let id = instrument.add_remark(remark, Some(context.by()))?;
+    let id = instrument.add_remark(remark, context.options())?;
     context.stored(&instrument, id, &say::remark())
 }
 

@@ -4,14 +4,13 @@ use std::io::BufRead as _;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use fallaway::environment::Clock;
 use fallaway::record::{EntryId, Moment};
 use fallaway::{HistoryFilter, Instrument, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_text::{Language, List, Phrase, Voice};
 use serde::Serialize;
 
 use crate::cli::Common;
-use crate::env::{Env, SharedClock, StoppedClock};
+use crate::env::{Env, SharedClock};
 use crate::error::{Error, Outcome};
 use crate::messages::app;
 use crate::parse::moments;
@@ -32,7 +31,8 @@ pub struct Context<'s, 'a> {
     pub settings: Settings,
     /// How to speak to whoever uses it.
     pub voice: Voice,
-    clock: Arc<dyn Clock>,
+    /// When it was, if not now.
+    at: Option<Moment>,
 }
 
 impl<'s, 'a> Context<'s, 'a> {
@@ -44,19 +44,14 @@ impl<'s, 'a> Context<'s, 'a> {
                 return Err(Error::Refused(app::no_folder()));
             }
         };
-        let clock: Arc<dyn Clock> = match &common.at {
-            None => Arc::clone(&world.clock),
-            Some(text) => {
-                let moment = moments::moment(text, world.clock.now()).map_err(Error::Usage)?;
-                Arc::new(StoppedClock(moment))
-            }
-        };
+        let at = common.at.as_ref().map(|text| moments::moment(text, world.clock.now()));
+        let at = at.transpose().map_err(Error::Usage)?;
         let settings = Settings::load(&folder)?;
         if let Some(tag) = common.speak.as_ref().filter(|tag| Language::named(tag).is_none()) {
             return Err(Self::language_unknown(tag));
         }
         let voice = voice::get();
-        Ok(Self { world, common, folder, settings, voice, clock })
+        Ok(Self { world, common, folder, settings, voice, at })
     }
 
     /// A language that this app does not speak.
@@ -76,20 +71,20 @@ impl<'s, 'a> Context<'s, 'a> {
         self.common.by.as_deref().unwrap_or(self.label())
     }
 
-    /// What is written beside an entry: who.
+    /// What is written beside an entry: who, and when if not now.
     pub fn options(&self) -> WriteOptions {
-        WriteOptions::default().by(self.by())
+        WriteOptions { at: self.at, ..WriteOptions::default().by(self.by()) }
     }
 
     /// The time that the entry gets.
     pub fn now(&self) -> Moment {
-        self.clock.now()
+        self.at.unwrap_or_else(|| self.world.clock.now())
     }
 
     /// Opens the workshop and tells what it found to tell.
     pub fn workshop(&mut self) -> Outcome<Workshop> {
         let mut options = WorkshopOptions::new(&self.folder, self.label());
-        options.clock = Box::new(SharedClock(Arc::clone(&self.clock)));
+        options.clock = Box::new(SharedClock(Arc::clone(&self.world.clock)));
         options.max_pages = self.world.max_pages;
         let workshop = Workshop::open(options)?;
         for notice in workshop.notices()? {

@@ -131,7 +131,7 @@ pub fn cross_out(context: &mut Context<'_, '_>, short: &str, reason: &str) -> Ou
     let spec = instrument.details()?.spec;
     let entry = entries::entry(&found.entry, &spec);
     let words = voice::say(&entry);
-    let crossed = instrument.retract(found.entry.id, reason, Some(context.by()))?;
+    let crossed = instrument.retract(found.entry.id, reason, context.options())?;
     let line = match crossed {
         RetractOutcome::Kept => say::crossed_out(reason, entry),
         RetractOutcome::Erased => say::erased(entry),

@@ -17,6 +17,7 @@ mod reading;
 mod setups;
 mod sharing;
 mod steps;
+mod ways;
 mod what_if;
 
 use crate::cli::{Cli, Command};
@@ -49,7 +50,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
             facts::set(context, &field.unwrap_or_default(), &value)
         }
         Command::Visit { action } => bench::visit(context, action),
-        Command::Tool(args) => bench::tool(context, &args),
+        Command::Tool(args) => ways::tool(context, &args),
         Command::Read(args) => reading::read(context, &args),
         Command::Did(args) => bench::did(context, &args),
         Command::Done(args) => steps::done(context, &args),
@@ -92,9 +93,10 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::TwoValues => sharing::two_values(context),
         Command::Settle(args) => sharing::settle(context, &args),
         Command::Me { name } => instruments::me(context, name.as_deref()),
-        Command::Order { order } => bench::order(context, order),
-        Command::Language { language } => bench::language(context, language.as_deref()),
-        Command::Units { units } => bench::units(context, units.as_deref()),
+        Command::Order { order } => ways::order(context, order),
+        Command::Usual(args) => ways::usual(context, &args),
+        Command::Language { language } => ways::language(context, language.as_deref()),
+        Command::Units { units } => ways::units(context, units.as_deref()),
         Command::Forget { name } => instruments::forget(context, &name),
     }
 }

@@ -2,13 +2,13 @@
 
 use fallaway::PassOptions;
 use fallaway::measure::{Fret, Location, Quantity, Side, Tool};
-use fallaway::record::{InstrumentSpec, Pass, PassReading, Phase, Posture, StoppedBy};
+use fallaway::record::{InstrumentSpec, Pass, PassReading, Phase, Posture};
 
 use fallaway_text::{Phrase, entries, errors, names};
 
 use super::bench;
 use super::context::Context;
-use crate::cli::{Order, PostureWord, ReadArgs, SideWord, WayArgs, What};
+use crate::cli::{PostureWord, ReadArgs, SideWord, WayArgs, What};
 use crate::error::{Error, Outcome};
 use crate::messages::bench as say;
 use crate::parse::minus;
@@ -22,27 +22,19 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     let text = minus::plain(&joined(&args.values));
     let named = args.tool.as_ref().map(|label| label.parse::<Tool>()).transpose();
     let named = named.map_err(fallaway::Error::from)?;
-    let tool = named.or_else(|| context.settings.tool(args.what));
     let options = PassOptions {
         places: places(args, &spec)?,
-        low_first: Some(
-            args.low_first || (!args.high_first && context.settings.order() == Order::LowFirst),
-        ),
-        tool_in_hand: named.is_none(),
+        low_first: (args.low_first || args.high_first).then_some(args.low_first),
         phase: match (args.as_found, args.as_left) {
             (true, _) => Some(Phase::AsFound),
             (_, true) => Some(Phase::AsLeft),
             _ => None,
         },
         posture: args.posture.map(posture),
-        stopped_by: match (args.capo, args.finger) {
-            (true, _) => Some(StoppedBy::Capo),
-            (_, true) => Some(StoppedBy::Finger),
-            _ => None,
-        },
+        stopped_by: args.stopped_by(),
         tuned_minutes_ago: args.tuned,
     };
-    let pass = instrument.read_pass_text(quantity, &text, tool, &options)?;
+    let pass = instrument.read_pass_text(quantity, &text, named, &options)?;
     let id = context.sure(|options| instrument.add_pass(pass.clone(), options))?;
     let (line, table) = confirmation(&pass, &spec);
     context.stored_with(&instrument, id, &line, &table)
@@ -67,7 +59,7 @@ fn joined(values: &[String]) -> String {
     values.join(if several { "; " } else { " " })
 }
 
-fn posture(word: PostureWord) -> Posture {
+pub fn posture(word: PostureWord) -> Posture {
     match word {
         PostureWord::Playing => Posture::Playing,
         PostureWord::Back => Posture::OnBack,
