@@ -20,6 +20,10 @@ mirror! {
         Pitch,
         /// The gap between the crowns and a straight line.
         Relief,
+        /// The bridge plate over the body, at a post.
+        BridgeHeight,
+        /// The rear edge of the bridge plate over the body.
+        BridgeTail,
         /// The open string over fret 1.
         NutOpen,
         /// Held down above, read over a lower fret: tells the slot.

@@ -163,6 +163,11 @@ pub enum Quantity {
         /// Where the string is stopped, commonly the last fret; 0 for an open string.
         stopped_fret: u32,
     },
+    /// On a bridge that floats on two posts: from the top of the body to the edge of the bridge plate at
+    /// a post, one value for each side.
+    BridgeHeight,
+    /// On a bridge that floats: from the top of the body to the rear edge of the bridge plate.
+    BridgeTail,
     /// Written by a newer version; it can be shown, not written.
     Newer {
         /// Its number in the record format.
@@ -188,6 +193,8 @@ impl From<measure::Quantity> for Quantity {
             Typed::PickupGap { pickup, stopped } => {
                 Self::PickupGap { pickup: u32::from(pickup), stopped_fret: fret(stopped) }
             }
+            Typed::BridgeHeight => Self::BridgeHeight,
+            Typed::BridgeTail => Self::BridgeTail,
             Typed::Other(number) => Self::Newer { number },
         }
     }
@@ -209,6 +216,8 @@ impl Quantity {
             Self::Intonation { stopped_fret } => Typed::Intonation { fret: fret(stopped_fret)? },
             Self::SpacingBridge => Typed::SpacingBridge,
             Self::SpacingNut => Typed::SpacingNut,
+            Self::BridgeHeight => Typed::BridgeHeight,
+            Self::BridgeTail => Typed::BridgeTail,
             Self::PickupGap { pickup, stopped_fret } => Typed::PickupGap {
                 pickup: small(field("pickup"), pickup)?,
                 stopped: fret(stopped_fret)?,

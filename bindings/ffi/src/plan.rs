@@ -36,6 +36,10 @@ mirror! {
         Tune,
         /// Relief, with the truss rod.
         Relief,
+        /// Height of a floating bridge over the body, with its posts.
+        BridgeHeight,
+        /// Tilt of a floating bridge, with the spring claw.
+        BridgeTilt,
         /// Read the nut; it is cut or filled only when relief and action are final.
         Nut,
         /// String spacing at the bridge.
@@ -68,6 +72,14 @@ mirror! {
         Raise,
         /// The saddle down.
         Lower,
+        /// The bridge up, at a post.
+        BridgeUp,
+        /// The bridge down, at a post.
+        BridgeDown,
+        /// The rear edge of the bridge up: less pull of the springs.
+        TailUp,
+        /// The rear edge of the bridge down: more pull of the springs.
+        TailDown,
         /// The pickup nearer to the strings.
         PickupUp,
         /// The pickup further from the strings.
@@ -118,6 +130,8 @@ mirror! {
         NoRadius,
         /// The instrument has no such string, fret or gap.
         NoSuchPlace,
+        /// The bridge does not float, or not on posts, by what is written.
+        BridgeStands,
     }
 }
 
@@ -172,6 +186,10 @@ mirror! {
         LockingNut,
         /// Strings, springs and eyes.
         Eyes,
+        /// Posts of a floating bridge under full pull.
+        KnifeEdges,
+        /// Springs under load, and the screws that hold them.
+        Springs,
         /// On a floating bridge each change moves all.
         FloatingRepeat,
         /// Work that cannot be undone.
@@ -249,6 +267,8 @@ pub enum TurnedScrew {
         /// At which side.
         side: Side,
     },
+    /// The screws of the spring claw, all alike.
+    SpringClaw,
     /// A saddle fore and aft.
     SaddlePosition {
         /// The string that it carries.
@@ -273,6 +293,7 @@ impl From<&screws::TurnedScrew> for TurnedScrew {
                 Self::SaddleHeight { places: places.iter().copied().map(Into::into).collect() }
             }
             screws::TurnedScrew::BridgePost(side) => Self::BridgePost { side: *side },
+            screws::TurnedScrew::SpringClaw => Self::SpringClaw,
             screws::TurnedScrew::SaddlePosition(place) => {
                 Self::SaddlePosition { place: (*place).into() }
             }

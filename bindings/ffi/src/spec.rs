@@ -445,6 +445,9 @@ pub struct BridgeSpec {
     /// Whether saddles can be moved sideways.
     #[uniffi(default = None)]
     pub sideways: Option<bool>,
+    /// Whether it stands on two posts, besides what `height` says of the saddles.
+    #[uniffi(default = None)]
+    pub posts: Option<bool>,
 }
 
 impl From<spec::BridgeSpec> for BridgeSpec {
@@ -467,6 +470,7 @@ impl From<spec::BridgeSpec> for BridgeSpec {
             floating: bridge.floating,
             intonation: bridge.intonation.map(IntonationBy::from),
             sideways: bridge.sideways,
+            posts: bridge.posts,
         }
     }
 }
@@ -493,6 +497,7 @@ impl BridgeSpec {
             floating: self.floating,
             intonation: self.intonation.map(IntonationBy::typed).transpose()?,
             sideways: self.sideways,
+            posts: self.posts,
         })
     }
 }

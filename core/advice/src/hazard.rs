@@ -24,6 +24,10 @@ pub enum Hazard {
     LockingNut,
     /// Strings, springs and eyes.
     Eyes,
+    /// Posts of a floating bridge under full pull.
+    KnifeEdges,
+    /// Springs under load, and the screws that hold them.
+    Springs,
     /// On a floating bridge each change moves all.
     FloatingRepeat,
     /// Work that cannot be undone.

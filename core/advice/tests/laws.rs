@@ -68,6 +68,8 @@ fn quantities() -> Vec<Quantity> {
         Quantity::Intonation { fret: fret(12) },
         Quantity::Pitch,
         Quantity::SpacingBridge,
+        Quantity::BridgeHeight,
+        Quantity::BridgeTail,
     ]
 }
 

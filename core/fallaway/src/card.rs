@@ -456,7 +456,7 @@ const fn rank(quantity: Quantity) -> u8 {
         Quantity::Relief { .. } => 1,
         Quantity::Gap { over, .. } if over.number() == 1 => 2,
         Quantity::SpacingNut => 3,
-        Quantity::SpacingBridge => 4,
+        Quantity::SpacingBridge | Quantity::BridgeHeight | Quantity::BridgeTail => 4,
         Quantity::Gap { .. } => 5,
         Quantity::PickupGap { .. } => 6,
         Quantity::Intonation { .. } => 7,

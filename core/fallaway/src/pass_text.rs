@@ -200,7 +200,14 @@ pub(crate) fn places(
     }
     let courses = spec.course_count();
     let last = match quantity {
-        Quantity::Relief { .. } => return Ok(vec![Location::Whole]),
+        Quantity::Relief { .. } | Quantity::BridgeTail => return Ok(vec![Location::Whole]),
+        Quantity::BridgeHeight => {
+            let mut posts = vec![Location::Side(Side::Treble), Location::Side(Side::Bass)];
+            if options.low_first == Some(true) {
+                posts.reverse();
+            }
+            return Ok(posts);
+        }
         // Read from a string to the next lower one: the lowest has none.
         Quantity::SpacingBridge | Quantity::SpacingNut => courses.saturating_sub(1),
         _ => courses,

@@ -89,7 +89,12 @@ fn rank(quantity: Quantity) -> u8 {
         Some(MeasurandKind::Pitch) => 0,
         Some(MeasurandKind::Relief) => 1,
         Some(MeasurandKind::NutOpen | MeasurandKind::NutHeld) => 2,
-        Some(MeasurandKind::SpacingBridge | MeasurandKind::SpacingNut) => 3,
+        Some(
+            MeasurandKind::SpacingBridge
+            | MeasurandKind::SpacingNut
+            | MeasurandKind::BridgeHeight
+            | MeasurandKind::BridgeTail,
+        ) => 3,
         Some(MeasurandKind::ActionOpen | MeasurandKind::ActionStopped) => 4,
         Some(MeasurandKind::PickupGap) => 5,
         Some(MeasurandKind::Intonation | MeasurandKind::IntonationNearNut) => 6,

@@ -212,6 +212,7 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
                 floating: false,
                 intonation: None,
                 sideways: None,
+                posts: None,
             }))
         }
         25 => {

@@ -22,7 +22,13 @@ fn facts() -> Vec<(SpecField, SpecField)> {
     let inch = |digits| Amount::decimal(digits, 0, Unit::Inch).unwrap();
     let place = |course| StringPlace::course(course).unwrap();
     let bridge = |height| {
-        SpecField::Bridge(BridgeSpec { height, floating: false, intonation: None, sideways: None })
+        SpecField::Bridge(BridgeSpec {
+            height,
+            floating: false,
+            intonation: None,
+            sideways: None,
+            posts: None,
+        })
     };
     let screw = |clockwise| {
         SpecField::Screw(

@@ -73,6 +73,7 @@ fn quantity() -> impl Strategy<Value = Quantity> {
         Just(Quantity::Pitch),
         Just(Quantity::gap(1, 36).unwrap()),
         Just(Quantity::SpacingBridge),
+        Just(Quantity::BridgeHeight),
     ]
 }
 

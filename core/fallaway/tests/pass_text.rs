@@ -39,6 +39,12 @@ fn a_line_is_read_across_the_strings_of_the_instrument() {
     let pass = bass.read_pass_text(pickup, "2.0 2.5 mm", None, &usual).unwrap();
     assert_eq!(shown(&pass), ["treble side 2.0 mm", "bass side 2.5 mm"]);
 
+    // So are two of a bridge on its posts; its rear edge has one.
+    let posts = bass.read_pass_text(Quantity::BridgeHeight, "3.0 3.1 mm", None, &usual).unwrap();
+    assert_eq!(shown(&posts), ["treble side 3.0 mm", "bass side 3.1 mm"]);
+    let tail = bass.read_pass_text(Quantity::BridgeTail, "3.2 mm", None, &usual).unwrap();
+    assert_eq!(tail.readings[0].location, Location::Whole);
+
     // "=" is what was read there last, in the draft too, and not what was crossed out.
     bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap();
     assert_eq!(across("= 4 = =")[3], "4 6/64 in");

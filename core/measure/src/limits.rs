@@ -173,6 +173,7 @@ limits! {
     HeightOverLine: "height over the reference line", Millimetre, -100.0 to 100.0, practice;
     FretHeight: "fret height", Millimetre, 0.1 to 5.0, practice;
     PickupGap: "pickup gap", Millimetre, 0.0 to 30.0, practice;
+    BridgeHeight: "height of the bridge plate over the body", Millimetre, 0.0 to 40.0, practice;
     LengthUncertainty: "standard uncertainty of a length", Millimetre, 0.0 to 10.0, practice;
     ReaderOffset: "offset between readers", Millimetre, -10.0 to 10.0, practice;
     EdgeTolerance: "tolerance of the straight edge", Millimetre, 0.0 to 1.0, practice;

@@ -37,7 +37,8 @@ const PLACES: &str = "the number of a string, 1 on the treble side; with a lette
 const LOCATIONS: &str = "whole, the number of a string, bass side, treble side";
 const QUANTITIES: &str = "gap open over 12, gap stopped at 1 over 24, relief 1 to 24, \
                           relief 1 to 24 at 8, pitch, intonation at 12, spacing at bridge, \
-                          spacing at nut, pickup 1 gap stopped at 24";
+                          spacing at nut, pickup 1 gap stopped at 24, bridge height at post, \
+                          bridge height at tail";
 
 fn unknown(text: &str, what: &'static str, accepted: &'static str) -> NameError {
     NameError::Unknown { text: text.chars().take(40).collect(), what, accepted }
@@ -211,6 +212,8 @@ impl FromStr for Quantity {
             ["intonation", "at", fret] => Self::Intonation { fret: fret.parse()? },
             ["spacing", "at", "bridge"] => Self::SpacingBridge,
             ["spacing", "at", "nut"] => Self::SpacingNut,
+            ["bridge", "height", "at", "post"] => Self::BridgeHeight,
+            ["bridge", "height", "at", "tail"] => Self::BridgeTail,
             ["pickup", pickup, "gap", "open"] => {
                 Self::PickupGap { pickup: whole(pickup).ok_or_else(fail)?, stopped: Fret::OPEN }
             }

@@ -118,6 +118,7 @@ fn usual(quantity: Quantity, family: InstrumentFamily) -> Option<Range> {
         Quantity::SpacingBridge => by_family(family, mm(1_600, 2_000), mm(1_000, 1_100)),
         Quantity::SpacingNut => by_family(family, mm(800, 1_200), mm(600, 850)), // *
         Quantity::PickupGap { .. } => mm(100, 600),                              // *
+        Quantity::BridgeHeight | Quantity::BridgeTail => mm(0, 1_500),           // *
         // Within half a semitone, else another string or note was meant. *
         Quantity::Pitch => cents(-50, 50),
         Quantity::Intonation { .. } => cents(-30, 30), // *
@@ -132,6 +133,7 @@ fn possible(quantity: Quantity) -> Option<Range> {
         Quantity::Relief { .. } => Limit::Relief,
         Quantity::SpacingBridge | Quantity::SpacingNut => Limit::StringSpacing,
         Quantity::PickupGap { .. } => Limit::PickupGap,
+        Quantity::BridgeHeight | Quantity::BridgeTail => Limit::BridgeHeight,
         Quantity::Pitch => Limit::PitchReading,
         Quantity::Intonation { .. } => Limit::Intonation,
         Quantity::Other(_) => return None,

@@ -126,6 +126,12 @@ pub enum Quantity {
         /// Where the string is stopped, commonly the last fret.
         stopped: Fret,
     },
+    /// On a bridge that floats on two posts: from the top of the body to the edge of the bridge plate at
+    /// a post, always the same edge.
+    BridgeHeight,
+    /// On a bridge that floats: from the top of the body to the rear edge of the bridge plate. Beside
+    /// [`Self::BridgeHeight`] it tells the tilt.
+    BridgeTail,
     /// Written by a newer version, by its number. Keep the bytes it came in: it cannot be encoded.
     Other(u32),
 }
@@ -198,7 +204,9 @@ impl Quantity {
             | Self::Relief { .. }
             | Self::SpacingBridge
             | Self::SpacingNut
-            | Self::PickupGap { .. } => Dimension::Length,
+            | Self::PickupGap { .. }
+            | Self::BridgeHeight
+            | Self::BridgeTail => Dimension::Length,
             Self::Pitch | Self::Intonation { .. } => Dimension::Interval,
             Self::Other(_) => Dimension::Other,
         }
@@ -222,6 +230,8 @@ impl fmt::Display for Quantity {
             Self::PickupGap { pickup, stopped } => {
                 write!(f, "pickup {pickup} gap stopped at {stopped}")
             }
+            Self::BridgeHeight => f.write_str("bridge height at post"),
+            Self::BridgeTail => f.write_str("bridge height at tail"),
             Self::Other(number) => write!(f, "quantity {number}"),
         }
     }

@@ -419,6 +419,12 @@ impl<C> Encode<C> for Quantity {
             Quantity::PickupGap { pickup, stopped } => {
                 e.array(3)?.u8(7)?.u8(pickup)?.u8(stopped.number())?;
             }
+            Quantity::BridgeHeight => {
+                e.u8(8)?;
+            }
+            Quantity::BridgeTail => {
+                e.u8(9)?;
+            }
             Quantity::Other(_) => {
                 return Err(EncodeError::message(
                     "a quantity that a newer version wrote cannot be written again",
@@ -436,6 +442,8 @@ impl<'b, C> Decode<'b, C> for Quantity {
                 3 => Quantity::Pitch,
                 5 => Quantity::SpacingBridge,
                 6 => Quantity::SpacingNut,
+                8 => Quantity::BridgeHeight,
+                9 => Quantity::BridgeTail,
                 1 | 2 | 4 | 7 => return Err(wrong(d, "a quantity without its frets")),
                 other => Quantity::Other(other),
             });
@@ -449,7 +457,7 @@ impl<'b, C> Decode<'b, C> for Quantity {
             (2, 4) => Quantity::Relief { from: fret(d)?, to: fret(d)?, at: Some(fret(d)?) },
             (4, 2) => Quantity::Intonation { fret: fret(d)? },
             (7, 3) => Quantity::PickupGap { pickup: d.u8()?, stopped: fret(d)? },
-            (1..=7, _) => return Err(wrong(d, "a quantity with the wrong number of frets")),
+            (1..=9, _) => return Err(wrong(d, "a quantity with the wrong number of frets")),
             (other, _) => {
                 for _ in 1..length {
                     d.skip()?;

@@ -106,6 +106,8 @@ fn any_quantity() -> impl Strategy<Value = Quantity> {
         Just(Quantity::Pitch),
         any_fret().prop_map(|fret| Quantity::Intonation { fret }),
         Just(Quantity::SpacingBridge),
+        Just(Quantity::BridgeHeight),
+        Just(Quantity::BridgeTail),
         Just(Quantity::SpacingNut),
         (any::<u8>(), any_fret())
             .prop_map(|(pickup, stopped)| Quantity::PickupGap { pickup, stopped }),

@@ -123,6 +123,8 @@ pub fn target_key(quantity: Quantity, location: Location) -> Option<String> {
         Quantity::Intonation { fret } => format!("intonation-{fret}"),
         Quantity::SpacingBridge => "spacing-bridge".to_owned(),
         Quantity::SpacingNut => "spacing-nut".to_owned(),
+        Quantity::BridgeHeight => "bridge-height".to_owned(),
+        Quantity::BridgeTail => "bridge-tail".to_owned(),
         Quantity::PickupGap { pickup, stopped } => format!("pickup-{pickup}-{stopped}"),
         _ => return None,
     };

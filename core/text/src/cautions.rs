@@ -19,6 +19,8 @@ pub fn text(hazard: Hazard) -> Phrase {
         Hazard::NeckScrewsSlack => say::neck_screws_slack(),
         Hazard::LockingNut => say::locking_nut(),
         Hazard::Eyes => say::eyes(),
+        Hazard::KnifeEdges => say::knife_edges(),
+        Hazard::Springs => say::springs(),
         Hazard::FloatingRepeat => say::floating_repeat(),
         Hazard::Irreversible => say::irreversible(Computed::mm(STOP_HIGH_MM).places(1)),
         Hazard::SharpTools => say::sharp_tools(),

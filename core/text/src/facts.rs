@@ -188,7 +188,7 @@ pub fn nut(kind: NutKind) -> Phrase {
 }
 
 fn bridge(bridge: &BridgeSpec, spec: &InstrumentSpec) -> Phrase {
-    let BridgeSpec { height, floating, intonation, sideways } = bridge;
+    let BridgeSpec { height, floating, intonation, sideways, posts } = bridge;
     let mut parts = vec![match height {
         HeightBy::OwnSaddles { screws } => say::own_saddles(*screws),
         HeightBy::SharedSaddles(saddles) => say::shared_saddles(List::semicolon(
@@ -197,6 +197,7 @@ fn bridge(bridge: &BridgeSpec, spec: &InstrumentSpec) -> Phrase {
         HeightBy::TwoPosts => say::two_posts(),
         HeightBy::Fixed => say::fixed(),
     }];
+    parts.extend((*posts == Some(true)).then(say::on_posts));
     parts.extend(floating.then(say::floating));
     parts.extend(intonation.map(|by| {
         say::intonation_by(Word(match by {

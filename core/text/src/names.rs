@@ -70,6 +70,8 @@ pub fn quantity(quantity: Quantity) -> Phrase {
         Quantity::Intonation { fret } => say::intonation(fret),
         Quantity::SpacingBridge => say::spacing_bridge(),
         Quantity::SpacingNut => say::spacing_nut(),
+        Quantity::BridgeHeight => say::bridge_height(),
+        Quantity::BridgeTail => say::bridge_tail(),
         Quantity::PickupGap { pickup, stopped: Fret::OPEN } => say::pickup_open(pickup),
         Quantity::PickupGap { pickup, stopped } => say::pickup(pickup, stopped),
         Quantity::Other(number) => say::quantity_newer(number),

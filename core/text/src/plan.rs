@@ -1,6 +1,7 @@
 //! The plan: each step, and all of them for one page.
 
 use fallaway_advice::compare::RestsOn;
+use fallaway_advice::learn::CLAW_MM;
 use fallaway_advice::observe::{
     Bound, COVERAGE, Estimate, EstimateUnit, InterventionKind, Measurand, MeasurandKind, NotDone,
     Observation, TurnedScrew, Wanted,
@@ -74,6 +75,8 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
             StepKind::Tune => say::todo_not_tuned(),
             StepKind::AsLeft => say::todo_as_left(),
             StepKind::Relief
+            | StepKind::BridgeHeight
+            | StepKind::BridgeTilt
             | StepKind::Nut
             | StepKind::Spacing
             | StepKind::Action
@@ -84,6 +87,8 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
         StepVerdict::MeasureAgain { intervention, .. } => text.todo.push(match step.kind {
             StepKind::Tune => say::todo_tune_since(done(*intervention)),
             StepKind::Relief
+            | StepKind::BridgeHeight
+            | StepKind::BridgeTilt
             | StepKind::Nut
             | StepKind::Spacing
             | StepKind::Action
@@ -134,6 +139,8 @@ pub fn kind(kind: StepKind) -> Phrase {
         StepKind::Targets => say::step_targets(),
         StepKind::Tune => say::step_tune(),
         StepKind::Relief => say::step_relief(),
+        StepKind::BridgeHeight => say::step_bridge_height(),
+        StepKind::BridgeTilt => say::step_bridge_tilt(),
         StepKind::Nut => say::step_nut(),
         StepKind::Spacing => say::step_spacing(),
         StepKind::Action => say::step_action(),
@@ -194,6 +201,8 @@ pub(crate) fn measurand_kind(kind: MeasurandKind) -> Phrase {
         MeasurandKind::IntonationNearNut | MeasurandKind::Intonation => say::again_intonation(),
         MeasurandKind::SpacingBridge => say::again_spacing_bridge(),
         MeasurandKind::SpacingNut => say::again_spacing_nut(),
+        MeasurandKind::BridgeHeight => say::again_bridge_height(),
+        MeasurandKind::BridgeTail => say::again_bridge_tail(),
     }
 }
 
@@ -241,6 +250,8 @@ pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
             StepKind::Tune => say::tune(),
             StepKind::AsLeft => say::play_every_note(),
             StepKind::Relief
+            | StepKind::BridgeHeight
+            | StepKind::BridgeTilt
             | StepKind::Nut
             | StepKind::Spacing
             | StepKind::Action
@@ -272,6 +283,10 @@ pub fn way(way: PartWay) -> Phrase {
         PartWay::LessRelief => say::less_relief(),
         PartWay::Raise => say::raise(),
         PartWay::Lower => say::lower(),
+        PartWay::BridgeUp => say::bridge_up(),
+        PartWay::BridgeDown => say::bridge_down(),
+        PartWay::TailUp => say::tail_up(),
+        PartWay::TailDown => say::tail_down(),
         PartWay::PickupUp => say::pickup_up(),
         PartWay::PickupDown => say::pickup_down(),
         PartWay::Lengthen => say::back(),
@@ -293,6 +308,10 @@ fn way_by(way: PartWay, by: Computed) -> Phrase {
         PartWay::LessRelief => say::less_relief_by(by),
         PartWay::Raise => say::raise_by(by),
         PartWay::Lower => say::lower_by(by),
+        PartWay::BridgeUp => say::bridge_up_by(by),
+        PartWay::BridgeDown => say::bridge_down_by(by),
+        PartWay::TailUp => say::tail_up_by(by),
+        PartWay::TailDown => say::tail_down_by(by),
         PartWay::PickupUp => say::pickup_up_by(by),
         PartWay::PickupDown => say::pickup_down_by(by),
         PartWay::Lengthen => say::back_by(by),
@@ -378,6 +397,7 @@ pub fn screw_move(one: &ScrewMove, spec: &InstrumentSpec) -> Phrase {
 pub fn alike(one: &ScrewMove) -> Option<Phrase> {
     match one.count {
         0 | 1 => None,
+        _ if one.screw == TurnedScrew::SpringClaw => Some(say::both_claw_screws()),
         2 => Some(say::both_screws()),
         _ => Some(say::all_screws()),
     }
@@ -414,6 +434,7 @@ pub fn screw(screw: &TurnedScrew, spec: &InstrumentSpec) -> Phrase {
         },
         TurnedScrew::BridgePost(Side::Bass) => say::screw_post_bass(),
         TurnedScrew::BridgePost(Side::Treble) => say::screw_post_treble(),
+        TurnedScrew::SpringClaw => say::screw_spring_claw(),
         TurnedScrew::SaddlePosition(place) => {
             say::screw_intonation(names::string_label(spec, *place))
         }
@@ -430,6 +451,9 @@ fn size_from(one: &ScrewMove, is_trial: bool) -> Option<Phrase> {
         SizeFrom::Thread { pitch_mm } => Some(say::size_thread(Computed::mm(pitch_mm))),
         SizeFrom::Learned { observations } => Some(say::size_learned(observations)),
         SizeFrom::Usual | SizeFrom::Unknown if is_trial => None,
+        SizeFrom::Usual if one.screw == TurnedScrew::SpringClaw => {
+            Some(say::size_usual_claw(Computed::mm(CLAW_MM).places(1)))
+        }
         SizeFrom::Usual => Some(say::size_usual(Computed::mm(PRIOR_MEDIAN_MM / 4.0))),
         SizeFrom::Unknown => Some(say::size_unknown()),
     }
@@ -479,6 +503,7 @@ pub fn why_not(why: WhyNot) -> Phrase {
         WhyNot::NothingAsked => say::nothing_asked(),
         WhyNot::NoRadius => say::no_radius(),
         WhyNot::NoSuchPlace => say::no_such_place(),
+        WhyNot::BridgeStands => say::bridge_stands(),
     }
 }
 

@@ -119,7 +119,13 @@ fn facts() -> Vec<SpecField> {
         key: Some("5 mm hex".into()),
     };
     let bridge = |height, floating, intonation| {
-        SpecField::Bridge(BridgeSpec { height, floating, intonation, sideways: Some(false) })
+        SpecField::Bridge(BridgeSpec {
+            height,
+            floating,
+            intonation,
+            sideways: Some(false),
+            posts: None,
+        })
     };
     let mut all = vec![
         SpecField::Name("blue five".into()),

@@ -78,7 +78,11 @@ impl From<Quantity> for LengthOf {
             Quantity::Gap { .. } => Self::Action,
             Quantity::SpacingBridge | Quantity::SpacingNut => Self::Spacing,
             Quantity::PickupGap { .. } => Self::Pickup,
-            Quantity::Pitch | Quantity::Intonation { .. } | Quantity::Other(_) => Self::Other,
+            Quantity::BridgeHeight
+            | Quantity::BridgeTail
+            | Quantity::Pitch
+            | Quantity::Intonation { .. }
+            | Quantity::Other(_) => Self::Other,
         }
     }
 }

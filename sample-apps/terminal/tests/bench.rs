@@ -73,6 +73,42 @@ fn the_rod_comes_first_and_gently() {
 }
 
 #[test]
+fn a_floating_bridge_is_levelled_by_its_claw_before_the_action() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    for command in [
+        "add|guitar-6|red six",
+        "set|bridge|own 2 posts floating",
+        "set|claw-clockwise|more",
+        "tool|caliper|0.02 mm",
+        "setup|target|stage|relief|0.20 mm",
+        "setup|target|stage|bridge|3.0 mm",
+        "setup|target|stage|bridge-tail|3.0 mm",
+        "setup|target|stage|action|all|1.6 mm",
+        "tuned",
+        "read|relief|0.20 mm|--tool|feeler 0.01 mm",
+        "read|bridge|3.0|3.0",
+        "read|bridge-tail|4.0",
+        "read|action|2.2|2.2|2.2|2.2|2.2|2.2",
+    ] {
+        tech.ok(command);
+    }
+    let json = tech.run("next|--json").json();
+    assert_eq!(json["step"], "bridge tilt", "{json}");
+    assert_eq!(json["turns"][0]["screw"], "spring claw");
+    assert_eq!(json["turns"][0]["direction"], "clockwise");
+    assert_eq!(json["turns"][0]["eighths"], 4);
+    assert_eq!(json["wanted"]["value_mm"], 3.0);
+    let plan = tech.ok("plan");
+    assert!(plan.contains("after tilt of the bridge"), "{plan}");
+    assert!(plan.contains("protect your eyes"), "{plan}");
+    // A bridge that stands has nothing to tilt.
+    tech.ok("set|bridge|own 2");
+    let plan = tech.ok("plan --all".replace(' ', "|").as_str());
+    assert!(plan.contains("does not float"), "{plan}");
+}
+
+#[test]
 fn without_a_wish_the_plan_asks_for_one() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = Device::new(folder.path(), "tech");

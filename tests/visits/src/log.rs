@@ -77,7 +77,7 @@ impl Log {
             BridgeKind::Fixed => (HeightBy::Fixed, ScrewPlace::SaddleHeight),
         };
         let floating = two == BridgeKind::Floating;
-        let bridge = BridgeSpec { height, floating, intonation: None, sideways: None };
+        let bridge = BridgeSpec { height, floating, intonation: None, sideways: None, posts: None };
         log.fact(&SpecField::Bridge(bridge));
         if two != BridgeKind::Fixed {
             let pitch = noise.chance(0.92).then_some(made.bridge.per_turn.abs());

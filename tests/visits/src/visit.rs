@@ -554,7 +554,9 @@ impl Bench {
                 let what = AdjustedPart::BridgePost(*side);
                 self.turn_screw(screw, turns, m.turn.is_trial, what, found);
             }
-            TurnedScrew::SaddlePosition(_) | TurnedScrew::Pickup { .. } => {}
+            TurnedScrew::SpringClaw
+            | TurnedScrew::SaddlePosition(_)
+            | TurnedScrew::Pickup { .. } => {}
         }
     }
 

@@ -40,6 +40,8 @@ fn step_kind(kind: StepKind) -> &'static str {
         StepKind::Targets => "targets",
         StepKind::Tune => "tune",
         StepKind::Relief => "relief",
+        StepKind::BridgeHeight => "bridge_height",
+        StepKind::BridgeTilt => "bridge_tilt",
         StepKind::Nut => "nut",
         StepKind::Spacing => "spacing",
         StepKind::Action => "action",

@@ -151,7 +151,7 @@ fn moved(done: &Intervention, measurand: Measurand, facts: &Facts) -> Option<Clu
                 // Another string's saddle, on a bridge that balances.
                 return Some(Clue::Disturbed { sd: LIGHTLY_MM });
             };
-            let screw = facts.bridge.matrix.as_ref()?.screws().first()?;
+            let screw = facts.bridge.turned(done)?;
             let per_turn = as_mm(screw.thread?.pitch()) * per_saddle(measurand, facts)?;
             let turns = done.turns? * share;
             let upward = screw.raises.map_or(1.0, sign);

@@ -24,7 +24,7 @@ pub use forecast::{
     ActionForecast, ClimateForecast, Forecast, ForecastClimate, NoForecast, forecast,
 };
 pub use readers::{ReaderBias, ReaderLearned};
-pub use response::ScrewResponse;
+pub use response::{CLAW_MM, ScrewResponse};
 pub use season::SeasonLearned;
 pub use tension::{TensionLearned, tension};
 pub use touch::PlayerTouch;

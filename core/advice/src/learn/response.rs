@@ -7,7 +7,7 @@
 //! memory, common practice). The direction is known when this instrument has shown it, or when
 //! somebody wrote it down; what is written counts for more than one turn that tells the opposite.
 
-use fallaway_measure::Quantity;
+use fallaway_measure::{Location, Quantity};
 use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
 use fallaway_mechanics::learn::{RodPair, rod_response};
 use fallaway_mechanics::units::{as_mm, mm};
@@ -60,6 +60,14 @@ impl ScrewResponse {
     }
 }
 
+/// How far a turn of a post may lie from the advance of its thread, as a standard deviation of the natural
+/// logarithm (common practice, no source).
+const POST_LN_SD: f64 = 0.08;
+/// How far the rear edge of a floating bridge goes for a turn of both claw screws, in mm, and within what
+/// factor: wood screws advance 1.5 to 2 mm a turn, levers are about alike (common practice, no source).
+pub const CLAW_MM: f64 = 1.5;
+const CLAW_LN_SD: f64 = 0.5;
+
 /// How relief answers the rod.
 pub(crate) fn rod(bench: &ReadingIndex<'_>) -> ScrewResponse {
     let usual =
@@ -95,9 +103,61 @@ pub(crate) fn height(
 ) -> ScrewResponse {
     let facts = &bench.input.facts;
     let raises = facts.bridge.matrix.as_ref().and_then(|m| m.screws().first()?.raises);
-    let turns =
-        |done: &Intervention, of: Measurand| Some(done.turns? * facts.share(done, of.place()?)?);
+    // Posts under saddles with screws of their own have lessons of their own.
+    let posts = facts.bridge.only_posts();
+    let turns = |done: &Intervention, of: Measurand| {
+        let own = done.post.is_some() == posts;
+        Some(done.turns.filter(|_| own)? * facts.share(done, of.place()?)?)
+    };
     of_screws(bench, quantity, &turns, thread, raises.map(TurnDirection::reversed))
+}
+
+/// How action, read as `quantity`, answers the posts under saddles that have screws of their own.
+pub(crate) fn posts(
+    bench: &ReadingIndex<'_>,
+    quantity: Quantity,
+    thread: &dyn Fn(Measurand) -> Option<UsualEffect>,
+) -> ScrewResponse {
+    let facts = &bench.input.facts;
+    let turns = |done: &Intervention, of: Measurand| {
+        done.post?;
+        Some(done.turns? * facts.share(done, of.place()?)?)
+    };
+    let written = facts.bridge.post.raises.map(TurnDirection::reversed);
+    of_screws(bench, quantity, &turns, thread, written)
+}
+
+/// How the height of the bridge at a post answers that post.
+pub(crate) fn bridge_height(bench: &ReadingIndex<'_>) -> ScrewResponse {
+    let post = bench.input.facts.bridge.post;
+    let turns = |done: &Intervention, of: Measurand| match of.location {
+        Location::Side(side) => done.turns.filter(|_| done.post == Some(side)),
+        _ => None,
+    };
+    let usual = |_| {
+        let per_turn = as_mm(post.thread?.pitch());
+        Some(UsualEffect { per_turn, ln_sd: POST_LN_SD, is_thread: true })
+    };
+    let written = post.raises.map(TurnDirection::reversed);
+    of_screws(bench, Quantity::BridgeHeight, &turns, &usual, written)
+}
+
+/// How the rear edge of the bridge answers the spring claw, its screws turned alike and the strings at
+/// pitch again: the springs are then as long as before, so the edge goes about as far as the claw, by the
+/// lever of the bridge.
+pub(crate) fn claw(bench: &ReadingIndex<'_>) -> ScrewResponse {
+    let claw = bench.input.facts.bridge.claw;
+    let turns = |done: &Intervention, _: Measurand| {
+        done.turns.filter(|_| done.kind == InterventionKind::Spring)
+    };
+    let per_turn = claw.thread.map_or(CLAW_MM, |thread| as_mm(thread.pitch()));
+    let usual = |_| Some(UsualEffect { per_turn, ln_sd: CLAW_LN_SD, is_thread: false });
+    // More pull draws the rear edge down.
+    let of_claw = of_screws(bench, Quantity::BridgeTail, &turns, &usual, claw.raises);
+    if of_claw.mm_per_turn > 1e-6 {
+        return of_claw;
+    }
+    ScrewResponse { mm_per_turn: per_turn, ln_sd: CLAW_LN_SD, ..of_claw }
 }
 
 /// How intonation, read as `quantity`, answers the screws that move saddles fore and aft.

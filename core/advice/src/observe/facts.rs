@@ -4,6 +4,7 @@
 use fallaway_measure::{Quantity, Side, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::neck::BEFORE_BODY;
+use fallaway_mechanics::screws::Screw;
 use fallaway_record::spec::{NeckJoint, NutKind, RodKind};
 
 use super::intervention::{Intervention, InterventionKind};
@@ -77,6 +78,8 @@ pub enum TurnedScrew {
     SaddleHeight(Vec<StringPlace>),
     /// A post of the bridge.
     BridgePost(Side),
+    /// The screws of the spring claw, all alike.
+    SpringClaw,
     /// A saddle fore and aft.
     SaddlePosition(StringPlace),
     /// The height of a pickup, at one side of it if it has two.
@@ -119,10 +122,47 @@ pub struct BridgeFacts {
     pub screws: Vec<TurnedScrew>,
     /// How many screws are turned alike in each column.
     pub alike: u8,
+    /// Two posts under all strings, where the saddles have height screws besides.
+    pub posts: Option<Posts>,
+    /// A screw of a post: more is a higher bridge.
+    pub post: Screw,
+    /// A screw of the spring claw: more is more pull.
+    pub claw: Screw,
     /// The thread of an intonation screw.
     pub intonation_pitch_mm: Option<f64>,
     /// Which way an intonation screw turns to lengthen the string, as shown.
     pub lengthens: Option<TurnDirection>,
+}
+
+/// Two posts of a bridge whose saddles have height screws besides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Posts {
+    /// From the posts to the strings of [`BridgeFacts::rows`], treble post first; `None` where the spread of
+    /// the strings is unwritten.
+    pub matrix: Option<Bridge>,
+}
+
+/// The posts of a bridge, in the order of a matrix.
+pub(crate) const POSTS: [Side; 2] = [Side::Treble, Side::Bass];
+
+impl BridgeFacts {
+    /// Whether posts are its only height screws.
+    pub fn only_posts(&self) -> bool {
+        matches!(self.screws.first(), Some(TurnedScrew::BridgePost(_)))
+    }
+
+    /// Whether it floats on two posts.
+    pub fn floats_on_posts(&self) -> bool {
+        self.kind == BridgeKind::Floating && (self.posts.is_some() || self.only_posts())
+    }
+
+    /// The height screw that something done turned: of a post or of a saddle.
+    pub(crate) fn turned(&self, done: &Intervention) -> Option<Screw> {
+        if done.post.is_some() {
+            return Some(self.post);
+        }
+        self.matrix.as_ref()?.screws().first().copied()
+    }
 }
 
 impl Facts {
@@ -161,6 +201,11 @@ impl Facts {
             Quantity::PickupGap { stopped, .. } => stopped.number(),
             _ => 0,
         };
+        match of.quantity {
+            Quantity::BridgeHeight if !self.bridge.floats_on_posts() => return false,
+            Quantity::BridgeTail if !self.floating() => return false,
+            _ => {}
+        }
         let spacing = matches!(of.quantity, Quantity::SpacingBridge | Quantity::SpacingNut);
         let numbers = || self.strings.iter().map(|s| s.place.number());
         let string = match (of.place(), numbers().max()) {
@@ -178,7 +223,15 @@ impl Facts {
 
     /// Every string that moves when the height screws of `place` are turned, itself included.
     pub(crate) fn moved_with(&self, place: StringPlace) -> Vec<StringPlace> {
-        if matches!(self.bridge.kind, BridgeKind::TwoPosts | BridgeKind::Floating) {
+        if self.floating() {
+            return self.strings.iter().map(|s| s.place).collect();
+        }
+        self.lifted_with(place)
+    }
+
+    /// Every string that the height screws of `place` lift, itself included.
+    pub(crate) fn lifted_with(&self, place: StringPlace) -> Vec<StringPlace> {
+        if self.bridge.kind == BridgeKind::TwoPosts || self.bridge.only_posts() {
             return self.strings.iter().map(|s| s.place).collect();
         }
         let mut moved = vec![place];
@@ -203,10 +256,13 @@ impl Facts {
             return None;
         }
         if let Some(side) = done.post {
-            let screw = self.bridge.screws.iter().position(|s| *s == TurnedScrew::BridgePost(side));
+            let of_posts = self.bridge.posts.as_ref();
+            let matrix =
+                of_posts.map_or(self.bridge.matrix.as_ref(), |posts| posts.matrix.as_ref());
+            let screw = POSTS.iter().position(|post| *post == side);
             let row = self.bridge.rows.iter().position(|p| *p == place);
             let lever = |matrix: &Bridge| matrix.lever(row?, screw?);
-            return self.bridge.matrix.as_ref().and_then(lever).or_else(|| self.near(place, side));
+            return matrix.and_then(lever).or_else(|| self.near(place, side));
         }
         match done.places.as_slice() {
             [turned] if *turned == place => Some(1.0),

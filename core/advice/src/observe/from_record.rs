@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use fallaway_changes::Container;
-use fallaway_measure::{Amount, Side, StringPlace};
+use fallaway_measure::{Amount, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
 use fallaway_mechanics::units::{as_mm, mm};
@@ -16,7 +16,9 @@ use fallaway_record::{
     SetupId, State, Target,
 };
 
-use super::facts::{BridgeFacts, BridgeKind, Facts, RodFacts, StringFacts, TurnedScrew};
+use super::facts::{
+    BridgeFacts, BridgeKind, Facts, POSTS, Posts, RodFacts, StringFacts, TurnedScrew,
+};
 use super::input::{Causality, Event, EventKind, Input, ObservedPass, TargetState, Wanted};
 use super::intervention::{Intervention, InterventionKind};
 use super::measurand::Measurand;
@@ -311,6 +313,15 @@ fn bridge(
         Screw { thread: screw.and_then(thread), raises: screw.and_then(more) }
     };
     facts.rows = places.to_vec();
+    facts.post = screw(ScrewPlace::BridgePost);
+    facts.claw = screw(ScrewPlace::SpringClaw);
+    let posts = |rows: &[StringPlace]| {
+        let at = |p: &StringPlace| strings.iter().find(|s| s.place == *p).and_then(|s| s.offset_mm);
+        let offsets: Option<Vec<_>> = rows.iter().map(|p| at(p).map(mm)).collect();
+        let outside = spread? / 2.0 + POST_OUTSIDE_MM;
+        let stand = [mm(-outside), mm(outside)];
+        Bridge::two_posts(stand, &offsets?, screw(ScrewPlace::BridgePost)).ok()
+    };
     match &bridge.height {
         HeightBy::OwnSaddles { screws } => {
             facts.kind = BridgeKind::OwnSaddles;
@@ -326,21 +337,15 @@ fn bridge(
             facts.rows = saddles.concat();
             facts.matrix = Bridge::shared_saddles(&sizes, screw(ScrewPlace::SaddleHeight)).ok();
         }
-        HeightBy::TwoPosts => {
+        HeightBy::Fixed if bridge.posts != Some(true) => facts.kind = BridgeKind::Fixed,
+        HeightBy::TwoPosts | HeightBy::Fixed => {
             facts.kind = BridgeKind::TwoPosts;
-            facts.screws =
-                vec![TurnedScrew::BridgePost(Side::Treble), TurnedScrew::BridgePost(Side::Bass)];
-            let at =
-                |p: &StringPlace| strings.iter().find(|s| s.place == *p).and_then(|s| s.offset_mm);
-            let offsets: Option<Vec<_>> = places.iter().map(|p| at(p).map(mm)).collect();
-            if let (Some(offsets), Some(spread)) = (offsets, spread) {
-                let outside = spread / 2.0 + POST_OUTSIDE_MM;
-                let posts = [mm(-outside), mm(outside)];
-                facts.matrix =
-                    Bridge::two_posts(posts, &offsets, screw(ScrewPlace::BridgePost)).ok();
-            }
+            facts.screws = POSTS.map(TurnedScrew::BridgePost).to_vec();
+            facts.matrix = posts(&facts.rows);
         }
-        HeightBy::Fixed => facts.kind = BridgeKind::Fixed,
+    }
+    if bridge.posts == Some(true) && facts.kind != BridgeKind::TwoPosts {
+        facts.posts = Some(Posts { matrix: posts(&facts.rows) });
     }
     if bridge.floating {
         facts.kind = BridgeKind::Floating;

@@ -20,6 +20,10 @@ pub enum MeasurandKind {
     Pitch,
     /// The gap between the crowns and a straight line.
     Relief,
+    /// The bridge plate over the body, at a post.
+    BridgeHeight,
+    /// The rear edge of the bridge plate over the body.
+    BridgeTail,
     /// The open string over fret 1.
     NutOpen,
     /// Held down above: the string stopped at a fret, read over a lower one. Tells the slot.
@@ -67,6 +71,8 @@ impl MeasurandKind {
             Quantity::Intonation { .. } => Self::Intonation,
             Quantity::SpacingBridge => Self::SpacingBridge,
             Quantity::SpacingNut => Self::SpacingNut,
+            Quantity::BridgeHeight => Self::BridgeHeight,
+            Quantity::BridgeTail => Self::BridgeTail,
             _ => return None,
         })
     }
@@ -92,6 +98,8 @@ impl MeasurandKind {
             Self::IntonationNearNut | Self::Intonation => "intonation",
             Self::SpacingBridge => "spacing at the bridge",
             Self::SpacingNut => "spacing at the nut",
+            Self::BridgeHeight => "bridge height",
+            Self::BridgeTail => "bridge tail",
         }
     }
 }

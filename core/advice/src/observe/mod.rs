@@ -24,7 +24,8 @@ mod usual_tolerance;
 pub use could_not::NotDone;
 pub(crate) use could_not::moving;
 pub use estimate::{Bound, COVERAGE, Estimate, EstimateUnit, in_notation};
-pub use facts::{BridgeFacts, BridgeKind, Facts, RodFacts, StringFacts, TurnedScrew};
+pub(crate) use facts::POSTS;
+pub use facts::{BridgeFacts, BridgeKind, Facts, Posts, RodFacts, StringFacts, TurnedScrew};
 pub use from_record::{facts_of, intervention_of, of_spec, settled_spec, with_input};
 pub use index::{Freshness, ReadingIndex};
 pub use input::{

@@ -22,6 +22,10 @@ pub enum Reach {
     Neighbours,
     /// The pickup the intervention names.
     SamePickup,
+    /// The whole bridge, where it was a post that was turned.
+    Posts,
+    /// The height at the post that was turned.
+    SamePost,
 }
 
 /// When a rule applies.
@@ -31,6 +35,8 @@ pub enum When {
     Always,
     /// Where the bridge balances on springs.
     Floating,
+    /// Where it does so on two posts.
+    OnPosts,
 }
 
 /// One line of the table.
@@ -45,10 +51,10 @@ pub struct StaleRule {
 }
 
 use MeasurandKind::{
-    ActionOpen, ActionStopped, Intonation, IntonationNearNut, NutHeld, NutOpen, PickupGap, Pitch,
-    Relief, SpacingBridge, SpacingNut,
+    ActionOpen, ActionStopped, BridgeHeight, BridgeTail, Intonation, IntonationNearNut, NutHeld,
+    NutOpen, PickupGap, Pitch, Relief, SpacingBridge, SpacingNut,
 };
-use Reach::{Everywhere, Lifted, Neighbours, Same, SamePickup};
+use Reach::{Everywhere, Lifted, Neighbours, Posts, Same, SamePickup, SamePost};
 
 const ALL_BUT_SPACING: &[(MeasurandKind, Reach)] = &[
     (Pitch, Everywhere),
@@ -81,6 +87,11 @@ const SPRINGS: &[(MeasurandKind, Reach)] = &[
     (IntonationNearNut, Everywhere),
     (Intonation, Everywhere),
 ];
+
+/// Strings that pull less or more let the bridge tilt, until they are at pitch again.
+const TILT: &[(MeasurandKind, Reach)] = &[(BridgeTail, Everywhere)];
+const WHOLE_BRIDGE: &[(MeasurandKind, Reach)] =
+    &[(BridgeHeight, Everywhere), (BridgeTail, Everywhere)];
 
 /// What is done makes readings before it out of date.
 pub const TABLE: &[StaleRule] = &[
@@ -131,6 +142,17 @@ pub const TABLE: &[StaleRule] = &[
     },
     StaleRule { done: InterventionKind::Spring, when: When::Always, again: SPRINGS },
     StaleRule { done: InterventionKind::SaddleHeight, when: When::Floating, again: SPRINGS },
+    // Saddles change where strings lie, not how they pull at pitch; posts carry the whole bridge.
+    StaleRule {
+        done: InterventionKind::SaddleHeight,
+        when: When::OnPosts,
+        again: &[(BridgeHeight, SamePost), (BridgeTail, Posts)],
+    },
+    StaleRule { done: InterventionKind::Spring, when: When::Floating, again: TILT },
+    StaleRule { done: InterventionKind::Strings, when: When::Floating, again: TILT },
+    StaleRule { done: InterventionKind::Tuning, when: When::Floating, again: TILT },
+    StaleRule { done: InterventionKind::Bridge, when: When::Floating, again: WHOLE_BRIDGE },
+    StaleRule { done: InterventionKind::Unknown, when: When::Floating, again: WHOLE_BRIDGE },
     StaleRule { done: InterventionKind::SaddleSideways, when: When::Floating, again: SPRINGS },
     StaleRule { done: InterventionKind::SaddleForeAft, when: When::Floating, again: SPRINGS },
     StaleRule { done: InterventionKind::Frets, when: When::Always, again: ALL_BUT_SPACING },
@@ -172,8 +194,15 @@ pub fn again(kind: InterventionKind, facts: &Facts) -> Vec<MeasurandKind> {
 }
 
 fn rules(kind: InterventionKind, facts: &Facts) -> impl Iterator<Item = &'static StaleRule> {
-    let floating = facts.floating();
-    TABLE.iter().filter(move |r| r.done == kind && (r.when == When::Always || floating))
+    let (floating, on_posts) = (facts.floating(), facts.bridge.floats_on_posts());
+    TABLE.iter().filter(move |r| {
+        r.done == kind
+            && match r.when {
+                When::Always => true,
+                When::Floating => floating,
+                When::OnPosts => on_posts,
+            }
+    })
 }
 
 fn reaches(reach: Reach, intervention: &Intervention, measurand: Measurand, facts: &Facts) -> bool {
@@ -201,6 +230,11 @@ fn reaches(reach: Reach, intervention: &Intervention, measurand: Measurand, fact
                     .iter()
                     .any(|&p| p.number() == place.number().saturating_add(1))
         }),
+        Reach::Posts => intervention.post.is_some(),
+        Reach::SamePost => match (intervention.post, measurand.location) {
+            (Some(turned), Location::Side(side)) => turned == side,
+            (turned, _) => turned.is_some(),
+        },
         Reach::SamePickup => match (measurand.quantity, intervention.pickup) {
             (fallaway_measure::Quantity::PickupGap { pickup, .. }, Some(moved)) => pickup == moved,
             _ => true,
@@ -213,7 +247,7 @@ mod tests {
     use super::*;
     use crate::observe::gap;
     use crate::observe::{BridgeFacts, BridgeKind, StringFacts};
-    use fallaway_measure::{Fret, Quantity};
+    use fallaway_measure::{Fret, Quantity, Side};
     use fallaway_mechanics::{bridge::Bridge, screws::Screw};
 
     fn place(n: u8) -> StringPlace {
@@ -259,6 +293,26 @@ mod tests {
         let aft = Intervention::string(InterventionKind::SaddleForeAft, place(3), None);
         assert!(disturbs(&aft, action(2), &facts(BridgeKind::Floating)));
         assert!(!disturbs(&aft, action(2), &facts(BridgeKind::TwoPosts)));
+    }
+
+    #[test]
+    fn posts_lift_the_bridge_and_the_claw_tilts_it() {
+        let mut facts = facts(BridgeKind::Floating);
+        facts.bridge.posts = Some(crate::observe::Posts { matrix: None });
+        let at =
+            |side| Measurand { quantity: Quantity::BridgeHeight, location: Location::Side(side) };
+        let tail = Measurand::whole(Quantity::BridgeTail);
+        let post = Intervention {
+            post: Some(Side::Bass),
+            ..Intervention::whole(InterventionKind::SaddleHeight)
+        };
+        assert!(disturbs(&post, at(Side::Bass), &facts) && disturbs(&post, tail, &facts));
+        assert!(!disturbs(&post, at(Side::Treble), &facts));
+        let claw = Intervention::whole(InterventionKind::Spring);
+        assert!(disturbs(&claw, tail, &facts) && !disturbs(&claw, at(Side::Bass), &facts));
+        let saddle = Intervention::string(InterventionKind::SaddleHeight, place(3), None);
+        assert!(!disturbs(&saddle, tail, &facts) && !disturbs(&saddle, at(Side::Bass), &facts));
+        assert!(disturbs(&saddle, action(1), &facts));
     }
 
     #[test]

@@ -2,6 +2,7 @@
 //! how a step opens, by comparing a reading with a target.
 
 use fallaway_measure::Quantity;
+use fallaway_mechanics::screws::Screw;
 use fallaway_mechanics::units::as_mm;
 
 use super::step::{PlanStep, StepKind, StepRemark, StepVerdict, WhyNot};
@@ -26,6 +27,8 @@ pub(crate) struct PlanContext<'b> {
     pub rod: ScrewResponse,
     /// How each way of reading action answers the height screws.
     pub heights: Vec<(Quantity, ScrewResponse)>,
+    /// And the posts under saddles that have height screws besides.
+    posts: Vec<(Quantity, ScrewResponse)>,
     pub models: StringModels,
     trails: Trails,
 }
@@ -47,6 +50,7 @@ impl<'b> PlanContext<'b> {
             facts,
             rod: response::rod(bench),
             heights: Vec::new(),
+            posts: Vec::new(),
             models,
             trails: Trails::after(bench.input, &bench.interventions),
         };
@@ -56,6 +60,10 @@ impl<'b> PlanContext<'b> {
                 ways.push(measurand.quantity);
             }
         }
+        if facts.bridge.posts.is_some() {
+            let of_posts = |q| (q, response::posts(bench, q, &|of| work.post_effect(of)));
+            work.posts = ways.iter().copied().map(of_posts).collect();
+        }
         let learned =
             ways.into_iter().map(|q| (q, response::height(bench, q, &|of| work.thread_effect(of))));
         work.heights = learned.collect();
@@ -64,8 +72,16 @@ impl<'b> PlanContext<'b> {
 
     /// What a turn of a height screw does to an action, by its thread and the model of the neck.
     pub(super) fn thread_effect(&self, of: Measurand) -> Option<UsualEffect> {
-        let thread = self.facts.bridge.matrix.as_ref()?.screws().first()?.thread?;
-        let per_turn = as_mm(thread.pitch()) * self.per_saddle(of)?;
+        self.effect(*self.facts.bridge.matrix.as_ref()?.screws().first()?, of)
+    }
+
+    /// What a turn of a post does to an action where it stands.
+    pub(super) fn post_effect(&self, of: Measurand) -> Option<UsualEffect> {
+        self.effect(self.facts.bridge.post, of)
+    }
+
+    fn effect(&self, screw: Screw, of: Measurand) -> Option<UsualEffect> {
+        let per_turn = as_mm(screw.thread?.pitch()) * self.per_saddle(of)?;
         Some(UsualEffect { per_turn, ln_sd: THREAD_LN_SD, is_thread: true })
     }
 
@@ -80,13 +96,19 @@ impl<'b> PlanContext<'b> {
         self.heights.iter().find(|(q, _)| *q == quantity).map(|(_, response)| response)
     }
 
+    /// How an action answers the posts under saddles that have height screws besides.
+    pub(crate) fn posts(&self, quantity: Quantity) -> Option<&ScrewResponse> {
+        self.posts.iter().find(|(q, _)| *q == quantity).map(|(_, response)| response)
+    }
+
     /// What the screws that move a thing have shown.
-    fn response(&self, of: Measurand) -> Option<&ScrewResponse> {
-        match of.kind()? {
-            MeasurandKind::Relief => Some(&self.rod),
-            kind if kind.is_action() => self.height(of.quantity),
-            _ => None,
-        }
+    fn responses(&self, of: Measurand) -> impl Iterator<Item = &ScrewResponse> {
+        let [one, other] = match of.kind() {
+            Some(MeasurandKind::Relief) => [Some(&self.rod), None],
+            Some(kind) if kind.is_action() => [self.height(of.quantity), self.posts(of.quantity)],
+            _ => [None, None],
+        };
+        one.into_iter().chain(other)
     }
 
     pub(crate) fn input(&self) -> &'b Input<'b> {
@@ -119,7 +141,10 @@ impl<'b> PlanContext<'b> {
         ask: bool,
     ) -> (StepOpening, Option<JudgedTogether>) {
         if !self.facts.has(measurand) {
-            let verdict = StepVerdict::NotApplicable { why: WhyNot::NoSuchPlace };
+            let of_bridge =
+                matches!(measurand.quantity, Quantity::BridgeHeight | Quantity::BridgeTail);
+            let why = if of_bridge { WhyNot::BridgeStands } else { WhyNot::NoSuchPlace };
+            let verdict = StepVerdict::NotApplicable { why };
             return (StepOpening::Closed(PlanStep::new(kind, Some(measurand), verdict)), None);
         }
         let (mut step, compared) = match self.compare(kind, measurand, ask) {
@@ -134,7 +159,7 @@ impl<'b> PlanContext<'b> {
             Judgement::Above | Judgement::Below => {
                 // Before anything is turned for a reading that its forecast does not allow, it is
                 // taken again.
-                let doubt = self.response(measurand).and_then(|r| {
+                let doubt = self.responses(measurand).find_map(|r| {
                     let seen = step.seen.as_ref()?;
                     r.doubts
                         .iter()
@@ -166,9 +191,8 @@ impl<'b> PlanContext<'b> {
             None => settled_by_default,
             Some(_) => None,
         });
-        let response = self.response(measurand);
         let is_slip = |seen: &Observation| {
-            response.is_some_and(|r| r.slips.contains(&(seen.entry, seen.measurand)))
+            self.responses(measurand).any(|r| r.slips.contains(&(seen.entry, seen.measurand)))
         };
         let posture = goal.as_ref().and_then(|g| g.posture);
         let standing = self.bench.standing_without(measurand, posture, &is_slip);

@@ -2,6 +2,7 @@
 
 mod cautions;
 mod context;
+mod floating;
 mod guards;
 mod order;
 mod other_steps;

@@ -2,7 +2,7 @@
 
 use super::context::PlanContext;
 use super::step::{Plan, PlanStep, StepKind, StepVerdict};
-use super::{other_steps, radius, relief, rules, saddle, settle};
+use super::{floating, other_steps, radius, relief, rules, saddle, settle};
 use crate::compare::{DriftLine, SetupDrift, drift};
 use crate::observe::{Input, ReadingIndex};
 
@@ -14,6 +14,8 @@ const ORDER: &[(StepKind, Build)] = &[
     (StepKind::Targets, other_steps::targets),
     (StepKind::Tune, other_steps::tune),
     (StepKind::Relief, relief::steps),
+    (StepKind::BridgeHeight, floating::height),
+    (StepKind::BridgeTilt, floating::tilt),
     (StepKind::Nut, other_steps::nut),
     (StepKind::Spacing, other_steps::spacing),
     (StepKind::Action, saddle::steps),

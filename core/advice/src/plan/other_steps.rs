@@ -24,7 +24,7 @@ use crate::strings::too_much_stress;
 use crate::turns::{HandTurn, TurnDirection};
 
 /// An adjustment that is expected to meet the target.
-fn to_target(
+pub(super) fn to_target(
     work: &PlanContext<'_>,
     step: &PlanStep,
     compared: &AgainstTarget,
@@ -49,7 +49,7 @@ fn shown(step: &PlanStep, expect: Estimate) -> Option<fallaway_measure::Amount> 
 }
 
 /// Opens every thing of the wanted classes and lets `advise` write what to do where it is off.
-fn each(
+pub(super) fn each(
     work: &PlanContext<'_>,
     kind: StepKind,
     wanted: impl Fn(MeasurandKind) -> bool,
@@ -208,9 +208,9 @@ pub(crate) fn pickup(work: &PlanContext<'_>) -> Vec<PlanStep> {
                 _ => None,
             };
             let screw = TurnedScrew::Pickup { pickup: number, side };
-            let pitch = work.facts.pickup_pitch_mm;
-            let adjust =
-                turned(work, step, compared, way, screw, direction, pitch, off.value.abs());
+            let size = ScrewSize::of_thread(work.facts.pickup_pitch_mm);
+            let need = off.value.abs();
+            let adjust = turned(work, step, compared, way, (screw, 1), direction, size, need);
             StepVerdict::Adjust(Box::new(adjust))
         },
     )
@@ -258,45 +258,57 @@ pub(crate) fn intonation(work: &PlanContext<'_>) -> Vec<PlanStep> {
             step,
             compared,
             way,
-            TurnedScrew::SaddlePosition(place),
+            (TurnedScrew::SaddlePosition(place), 1),
             direction,
-            bridge.intonation_pitch_mm.map(|p| p / per_cent),
+            bridge.intonation_pitch_mm.map(|pitch_mm| ScrewSize {
+                per_turn: pitch_mm / per_cent,
+                from: SizeFrom::Thread { pitch_mm },
+            }),
             off.value.abs(),
         );
-        if let (Some(pitch_mm), Some(m)) = (bridge.intonation_pitch_mm, adjust.moves.first_mut())
-            && matches!(m.size_from, SizeFrom::Thread { .. })
-        {
-            m.size_from = SizeFrom::Thread { pitch_mm };
-        }
         adjust.travel = Some(Estimate::mm(travel, off.standard_uncertainty * per_cent));
         StepVerdict::Adjust(Box::new(adjust))
     })
 }
 
-/// One screw that moves a reading by `per_turn` a turn, to be turned for a change of `need`.
-#[expect(clippy::too_many_arguments, reason = "two callers, each with all of it at hand")]
-fn turned(
+/// How much a turn of a screw moves a reading, and where that is known from.
+#[derive(Clone, Copy)]
+pub(super) struct ScrewSize {
+    /// In mm or cents.
+    pub per_turn: f64,
+    pub from: SizeFrom,
+}
+
+impl ScrewSize {
+    /// By the advance of a thread in mm, where the reading goes as far as the screw.
+    pub(super) fn of_thread(pitch_mm: Option<f64>) -> Option<Self> {
+        pitch_mm.map(|pitch_mm| Self { per_turn: pitch_mm, from: SizeFrom::Thread { pitch_mm } })
+    }
+}
+
+/// One screw, or so many alike, to be turned for a change of `need`.
+#[expect(clippy::too_many_arguments, reason = "few callers, each with all of it at hand")]
+pub(super) fn turned(
     work: &PlanContext<'_>,
     step: &PlanStep,
     compared: &AgainstTarget,
     way: PartWay,
-    screw: TurnedScrew,
+    (screw, count): (TurnedScrew, u8),
     direction: Option<TurnDirection>,
-    per_turn: Option<f64>,
+    size: Option<ScrewSize>,
     need: f64,
 ) -> StepWork {
     let mut adjust = to_target(work, step, compared, way);
-    let per_turn = per_turn.filter(|p| *p > 1e-6);
+    let size = size.filter(|size| size.per_turn > 1e-6);
     adjust.travel = Some(Estimate { value: need, ..compared.off() });
-    let (turn, size_from) = match (per_turn, direction) {
-        (Some(p), Some(_)) => {
-            (HandTurn::nearest(need / p, direction), SizeFrom::Thread { pitch_mm: p })
-        }
-        _ => (HandTurn::nearest(0.125, direction), SizeFrom::Unknown),
+    let size = size.filter(|_| direction.is_some());
+    let (turn, size_from) = match size {
+        Some(size) => (HandTurn::nearest(need / size.per_turn, direction), size.from),
+        None => (HandTurn::nearest(0.125, direction), SizeFrom::Unknown),
     };
-    adjust.moves.push(ScrewMove { screw, count: 1, turn, size_from });
-    if let (Some(p), SizeFrom::Thread { .. }) = (per_turn, size_from) {
-        let change = -compared.off().value.signum() * turn.turns() * p;
+    adjust.moves.push(ScrewMove { screw, count, turn, size_from });
+    if let Some(ScrewSize { per_turn, .. }) = size {
+        let change = -compared.off().value.signum() * turn.turns() * per_turn;
         let expect = Estimate { value: compared.read.value + change, ..compared.read };
         adjust.expect = Some(expect);
         adjust.expect_shown = shown(step, expect);
@@ -323,9 +335,13 @@ pub(crate) fn intervention_of(step: &PlanStep) -> Option<Intervention> {
         Some(Quantity::PickupGap { pickup, .. }) => Some(pickup),
         _ => None,
     };
+    let post = match step.measurand.map(|t| (t.quantity, t.location)) {
+        Some((Quantity::BridgeHeight, Location::Side(side))) => Some(side),
+        _ => None,
+    };
     let places = match kind {
         InterventionKind::Rod | InterventionKind::Pickup | InterventionKind::Tuning => Vec::new(),
         _ => step.place().into_iter().collect(),
     };
-    Some(Intervention { kind, places, pickup, post: None, turns: None })
+    Some(Intervention { kind, places, pickup, post, turns: None })
 }

@@ -1,7 +1,8 @@
 //! The action steps: saddle heights, from the highest-pitched string to the lowest.
 
 use fallaway_measure::{Length, Side, StringPlace};
-use fallaway_mechanics::bridge::BridgeMove;
+use fallaway_mechanics::Uncertain;
+use fallaway_mechanics::bridge::{Bridge, BridgeMove};
 use fallaway_mechanics::screws::TurnRounding;
 use fallaway_mechanics::units::{as_mm, mm};
 
@@ -9,8 +10,9 @@ use super::context::{PlanContext, StepOpening};
 use super::step::{
     PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork, WhyLook,
 };
-use super::{cautions, guards};
+use super::{cautions, floating, guards};
 use crate::compare::{AgainstTarget, JudgedTogether, OnScrews, outside_together};
+use crate::hazard::Hazard;
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
     Bound, BridgeKind, COVERAGE, Estimate, Intervention, InterventionKind, Measurand,
@@ -88,8 +90,13 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
                 step.verdict = StepVerdict::ReadAgain { forecast };
                 continue;
             }
-            let adjust = advise(work, step, &compared, &opened);
+            let mut adjust = advise(work, step, &compared, &opened);
             step.cautions = cautions::for_work(StepKind::Action, work.facts, Some(adjust.way));
+            if !adjust.moves.iter().any(|one| matches!(one.screw, TurnedScrew::BridgePost(_))) {
+                step.cautions.retain(|caution| *caution != Hazard::KnifeEdges);
+                let of_bridge = [MeasurandKind::BridgeHeight, MeasurandKind::BridgeTail];
+                adjust.again.retain(|kind| !of_bridge.contains(kind));
+            }
             remarks(work, step);
             step.verdict = match look(work, step, &adjust) {
                 Some((screw, why)) => StepVerdict::LookAtScrew { screw, why },
@@ -113,7 +120,7 @@ fn moved_alone(
     let (place, quantity) = (step.place()?, step.measurand?.quantity);
     let own = of(at)?;
     let surprise = own.surprise.filter(|s| s.tells())?;
-    let moved = work.facts.moved_with(place);
+    let moved = work.facts.lifted_with(place);
     let others = steps.iter().enumerate().filter(|(n, s)| {
         *n != at
             && s.measurand.is_some_and(|m| m.quantity == quantity)
@@ -130,8 +137,9 @@ fn moved_alone(
 fn remarks(work: &PlanContext<'_>, step: &mut PlanStep) {
     let Some(seen) = &step.seen else { return };
     let on_frets = seen.known.value <= 0.0 && seen.known.bound != Bound::AtLeast;
-    let response = work.height(seen.measurand.quantity);
-    if response.is_some_and(|r| r.against_written > 0 && r.lessens.is_some()) {
+    let quantity = seen.measurand.quantity;
+    let responses = [work.height(quantity), work.posts(quantity)].into_iter().flatten();
+    if responses.filter(|r| r.against_written > 0 && r.lessens.is_some()).count() > 0 {
         step.remarks.push(StepRemark::AgainstWritten);
     }
     if on_frets {
@@ -146,12 +154,17 @@ fn look(
     adjust: &StepWork,
 ) -> Option<(TurnedScrew, WhyLook)> {
     let screw = adjust.moves.first()?.screw.clone();
-    let response = work.height(step.measurand?.quantity)?;
+    let posts = floating::turns_posts(work, &adjust.moves);
+    let quantity = step.measurand?.quantity;
+    let response = if posts { work.posts(quantity) } else { work.height(quantity) }?;
     let why = if response.lessens.is_none() && response.against_written > 0 {
         WhyLook::AgainstWritten
-    } else if adjust.travel.is_some_and(|t| travelled(work, step, adjust) + t.value > TRAVEL_MM) {
+    } else if adjust
+        .travel
+        .is_some_and(|t| travelled(work, step, adjust, response, posts) + t.value > TRAVEL_MM)
+    {
         WhyLook::BeyondTravel
-    } else if unseen(work, step, response)? >= TRIES {
+    } else if unseen(work, step, response, posts)? >= TRIES {
         WhyLook::Unseen
     } else {
         return None;
@@ -161,24 +174,47 @@ fn look(
 
 /// How far the saddle has gone today the way that it is to go on, in mm; 0 where no thread is known. Which
 /// way a turn took it is not asked where nobody knows.
-fn travelled(work: &PlanContext<'_>, step: &PlanStep, adjust: &StepWork) -> f64 {
-    let screw = work.facts.bridge.matrix.as_ref().and_then(|m| m.screws().first().copied());
-    let Some((place, pitch)) = step.place().zip(screw.and_then(|s| s.thread)) else { return 0.0 };
-    let share = |done: &Intervention| Some(done.turns? * work.facts.share(done, place)?);
-    let done = work.bench.done_today().filter_map(|d| share(&d.intervention));
-    let gone = done.sum::<f64>() * as_mm(pitch.pitch());
-    let response = step.measurand.and_then(|m| work.height(m.quantity));
-    let Some(raises) = response.and_then(|r| r.lessens).map(TurnDirection::reversed) else {
+fn travelled(
+    work: &PlanContext<'_>,
+    step: &PlanStep,
+    adjust: &StepWork,
+    response: &ScrewResponse,
+    posts: bool,
+) -> f64 {
+    let Some(place) = step.place() else { return 0.0 };
+    let risen = |done: &Intervention| {
+        let thread = work.facts.bridge.turned(done)?.thread?;
+        Some(done.turns? * own_share(work, done, place, posts)? * as_mm(thread.pitch()))
+    };
+    let gone: f64 = work.bench.done_today().filter_map(|d| risen(&d.intervention)).sum();
+    let Some(raises) = response.lessens.map(TurnDirection::reversed) else {
         return gone.abs();
     };
     let up = if adjust.way == PartWay::Raise { 1.0 } else { -1.0 };
     (up * sign(raises) * gone).max(0.0)
 }
 
+/// By how much of its turns something done moves a string, if it turned a screw of the same part: of a post
+/// under saddles with screws of their own, or of a height screw.
+fn own_share(
+    work: &PlanContext<'_>,
+    done: &Intervention,
+    place: StringPlace,
+    posts: bool,
+) -> Option<f64> {
+    let own = done.post.is_some() == (posts || work.facts.bridge.only_posts());
+    work.facts.share(done, place).filter(|_| own)
+}
+
 /// How many turns of a string's screws have been made today since one of them told. Where the way is
 /// not known, turns of any string's screw count: they are alike. Where way and thread are known, those
 /// count that a reading should have shown.
-fn unseen(work: &PlanContext<'_>, step: &PlanStep, response: &ScrewResponse) -> Option<usize> {
+fn unseen(
+    work: &PlanContext<'_>,
+    step: &PlanStep,
+    response: &ScrewResponse,
+    posts: bool,
+) -> Option<usize> {
     let (place, measurand) = (step.place()?, step.measurand?);
     let known = response.lessens.is_some();
     let tells = |pair: &&ResponsePair| {
@@ -187,12 +223,13 @@ fn unseen(work: &PlanContext<'_>, step: &PlanStep, response: &ScrewResponse) -> 
     let told = response.pairs.iter().rev().find(tells).map(|pair| pair.after.event);
     let share = |done: &Intervention| {
         if known {
-            work.facts.share(done, place)
+            own_share(work, done, place, posts)
         } else {
-            work.facts.strings.iter().find_map(|s| work.facts.share(done, s.place))
+            work.facts.strings.iter().find_map(|s| own_share(work, done, s.place, posts))
         }
     };
-    let per_turn = work.thread_effect(measurand).filter(|_| known).map(|effect| effect.per_turn);
+    let effect = if posts { work.post_effect(measurand) } else { work.thread_effect(measurand) };
+    let per_turn = effect.filter(|_| known).map(|effect| effect.per_turn);
     let u = step.compared.map_or(0.0, |c| c.read.standard_uncertainty);
     let shows = |turns: f64| per_turn.is_none_or(|mm| (mm * turns).abs() > COVERAGE * u);
     let done = work
@@ -234,23 +271,43 @@ fn advise(
         let u = compared.read.standard_uncertainty / ratio;
         adjust.travel = Some(Estimate::mm(need.abs() / ratio, u));
     }
+    if let (Some(response), Some(ratio)) = (work.posts(measurand.quantity), ratio) {
+        let moves = floating::posts_for_all(work, all, |posts| {
+            let row = posts.row(work, place)?;
+            let attempt = test_turn(unseen(work, step, response, true).unwrap_or_default());
+            let shown = Shown::of(response, ratio);
+            Some(from_threads(&posts, row, shown, attempt, &mut adjust).map(|rise| rise * ratio))
+        });
+        if let Some(change) = moves {
+            expects(step, compared, change.map(|change| (change, 0.0)), &mut adjust);
+            return adjust;
+        }
+    }
     if work.facts.bridge.kind == BridgeKind::Fixed {
         let way = if need > 0.0 { PartWay::Shim } else { PartWay::TakeOff };
         return guards::by_hand(work, step, compared, way, ratio.map(f64::recip));
     }
     let Some(response) = work.height(measurand.quantity) else { return adjust };
-    let raises = response.lessens.map(TurnDirection::reversed);
-    let answer = solve(work, place, all);
-    let change = match (answer, ratio) {
-        (Some(answer), Some(ratio)) => {
-            let attempt = test_turn(unseen(work, step, response).unwrap_or_default());
-            let own = (response.mm_per_turn > 1e-6)
-                .then_some((response.mm_per_turn / ratio, response.pairs.len()));
-            let rise = from_threads(work, &answer, (raises, own), attempt, &mut adjust);
+    let change = match (lifting(work, place, all), ratio) {
+        (Some((screws, row)), Some(ratio)) => {
+            let attempt = test_turn(unseen(work, step, response, false).unwrap_or_default());
+            let shown = Shown::of(response, ratio);
+            let rise = from_threads(&screws, row, shown, attempt, &mut adjust);
             rise.map(|rise| (rise * ratio, 0.0))
         }
         _ => from_learned(work, step, response, need, &mut adjust),
     };
+    expects(step, compared, change, &mut adjust);
+    adjust
+}
+
+/// What will be read after a change of the gap, known as surely as that.
+fn expects(
+    step: &PlanStep,
+    compared: &AgainstTarget,
+    change: Option<(f64, f64)>,
+    adjust: &mut StepWork,
+) {
     if let Some((change, unsure)) = change {
         let u = compared.read.standard_uncertainty.hypot(unsure);
         let expect = Estimate {
@@ -263,7 +320,6 @@ fn advise(
         adjust.left_over =
             (expect.bound == Bound::Value).then_some(compared.wanted.value - expect.value);
     }
-    adjust
 }
 
 /// The size of the next test of a height screw: an eighth, and more each time the readings have not
@@ -276,50 +332,99 @@ fn test_turn(unseen: usize) -> HandTurn {
     })
 }
 
-/// What the bridge's screws do for `place` and all strings that they move along.
-fn solve(
+/// Screws that lift strings together, and what they are to do.
+pub(super) struct Lifting<'a> {
+    matrix: &'a Bridge,
+    screws: &'a [TurnedScrew],
+    alike: u8,
+    /// By how much each advances, and what that gives each string.
+    pub(super) answer: BridgeMove,
+}
+
+impl<'a> Lifting<'a> {
+    /// The turns that bring all strings nearest to their targets.
+    pub(super) fn new(
+        matrix: &'a Bridge,
+        screws: &'a [TurnedScrew],
+        alike: u8,
+        wanted: &[Option<Uncertain<Length>>],
+    ) -> Option<Self> {
+        let answer = matrix.solve(wanted, TurnRounding::Nearest).ok()?;
+        Some(Self { matrix, screws, alike, answer })
+    }
+
+    /// The row of a string.
+    fn row(&self, work: &PlanContext<'_>, place: StringPlace) -> Option<usize> {
+        let row = work.facts.bridge.rows.iter().position(|p| *p == place)?;
+        self.answer.strings.get(row).map(|_| row)
+    }
+}
+
+/// By how much each of the bridge's strings is to rise at its saddle, of those that may be moved.
+pub(super) fn needs(
     work: &PlanContext<'_>,
+    all: &[PlanStep],
+    moved: &[StringPlace],
+) -> Vec<Option<Uncertain<Length>>> {
+    let need = |place: &StringPlace| {
+        let step = all.iter().find(|s| s.place() == Some(*place) && s.compared.is_some())?;
+        let compared = step.compared.filter(|_| moved.contains(place))?;
+        let rise = -compared.off().value / work.per_saddle(step.measurand?)?;
+        Some(Uncertain::exact(mm(rise)))
+    };
+    work.facts.bridge.rows.iter().map(need).collect()
+}
+
+/// What the bridge's screws do for `place` and all strings that they move along.
+fn lifting<'w>(
+    work: &'w PlanContext<'_>,
     place: StringPlace,
     all: &[PlanStep],
-) -> Option<(BridgeMove, usize)> {
+) -> Option<(Lifting<'w>, usize)> {
     let bridge = &work.facts.bridge;
     let matrix = bridge.matrix.as_ref()?;
     let row = bridge.rows.iter().position(|p| *p == place)?;
-    let moved = work.facts.moved_with(place);
-    let wanted: Vec<Option<fallaway_mechanics::Uncertain<Length>>> = bridge
-        .rows
-        .iter()
-        .map(|p| {
-            let step = all.iter().find(|s| s.place() == Some(*p) && s.compared.is_some())?;
-            let compared = step.compared.filter(|_| moved.contains(p))?;
-            let rise = -compared.off().value / work.per_saddle(step.measurand?)?;
-            Some(fallaway_mechanics::Uncertain::exact(mm(rise)))
-        })
-        .collect();
+    let wanted = needs(work, all, &work.facts.lifted_with(place));
     wanted.get(row)?.as_ref()?;
-    matrix.solve(&wanted, TurnRounding::Nearest).ok().map(|answer| (answer, row))
+    let screws = Lifting::new(matrix, &bridge.screws, bridge.alike.max(1), &wanted)?;
+    Some((screws, row))
 }
 
-/// Moves from the threads of the screws, or from what a turn has shown to be (mm of the saddle, and in how
-/// many observations).
+/// What turns have shown of some screws.
+#[derive(Clone, Copy)]
+struct Shown {
+    /// Which way raises.
+    raises: Option<TurnDirection>,
+    /// How far a turn goes in mm of the saddle, and in how many observations.
+    own: Option<(f64, usize)>,
+}
+
+impl Shown {
+    fn of(response: &ScrewResponse, ratio: f64) -> Self {
+        let own = (response.mm_per_turn > 1e-6)
+            .then_some((response.mm_per_turn / ratio, response.pairs.len()));
+        Self { raises: response.lessens.map(TurnDirection::reversed), own }
+    }
+}
+
+/// Moves from the threads of the screws, or from what a turn has shown to be.
 /// The rise of the string's saddle in mm; `None` while a screw's size or direction is not known.
 fn from_threads(
-    work: &PlanContext<'_>,
-    (answer, row): &(BridgeMove, usize),
-    (raises, own): (Option<TurnDirection>, Option<(f64, usize)>),
+    screws: &Lifting<'_>,
+    row: usize,
+    shown: Shown,
     attempt: HandTurn,
     adjust: &mut StepWork,
 ) -> Option<f64> {
-    let bridge = &work.facts.bridge;
-    let matrix = bridge.matrix.as_ref()?;
+    let answer = &screws.answer;
     let mut certain = true;
-    for (index, (done, screw)) in answer.screws.iter().zip(matrix.screws()).enumerate() {
+    for (index, (done, screw)) in answer.screws.iter().zip(screws.matrix.screws()).enumerate() {
         let advance = as_mm(done.advance);
         if advance.abs() < 1e-6 {
             continue;
         }
-        let direction = raises.map(|r| if advance > 0.0 { r } else { r.reversed() });
-        let (turn, size_from) = match (done.turn, screw.thread, direction, own) {
+        let direction = shown.raises.map(|r| if advance > 0.0 { r } else { r.reversed() });
+        let (turn, size_from) = match (done.turn, screw.thread, direction, shown.own) {
             (Some(turn), Some(thread), Some(direction), _) => {
                 let eighths = u16::try_from(turn.eighths.unsigned_abs()).unwrap_or(u16::MAX);
                 let pitch_mm = as_mm(thread.pitch());
@@ -341,13 +446,13 @@ fn from_threads(
         {
             continue;
         }
-        let screw = bridge.screws.get(index).cloned()?;
-        adjust.moves.push(ScrewMove { screw, count: bridge.alike.max(1), turn, size_from });
+        let screw = screws.screws.get(index).cloned()?;
+        adjust.moves.push(ScrewMove { screw, count: screws.alike, turn, size_from });
     }
     if !certain {
         one_at_a_time(answer, adjust);
     }
-    let rise = as_mm(answer.strings.get(*row)?.gives);
+    let rise = as_mm(answer.strings.get(row)?.gives);
     certain.then_some(rise)
 }
 
@@ -382,14 +487,14 @@ fn from_learned(
             SizeFrom::Learned { observations: response.pairs.len() },
         ),
         _ => {
-            let attempt = test_turn(unseen(work, step, response).unwrap_or_default());
+            let attempt = test_turn(unseen(work, step, response, false).unwrap_or_default());
             let is_trial = direction.is_none();
             (HandTurn { direction, is_trial, ..attempt }, SizeFrom::Unknown)
         }
     };
     let count = work.facts.bridge.alike.max(1);
     let moved = |screw| ScrewMove { screw, count, turn, size_from };
-    if work.facts.bridge.kind == BridgeKind::TwoPosts {
+    if work.facts.bridge.only_posts() {
         // Both posts alike lift every string alike; a test turns the nearer one.
         let post = |side| {
             let done = Intervention {

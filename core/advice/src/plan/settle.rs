@@ -106,6 +106,7 @@ fn part(screw: &TurnedScrew) -> Option<AdjustedPart> {
         TurnedScrew::Rod => AdjustedPart::Rod,
         TurnedScrew::SaddleHeight(places) => AdjustedPart::SaddleHeight(*places.first()?),
         TurnedScrew::BridgePost(side) => AdjustedPart::BridgePost(*side),
+        TurnedScrew::SpringClaw => AdjustedPart::Springs,
         TurnedScrew::SaddlePosition(place) => AdjustedPart::SaddlePosition(*place),
         TurnedScrew::Pickup { pickup, side } => {
             AdjustedPart::Pickup { pickup: *pickup, side: *side }
@@ -125,6 +126,11 @@ fn part_without_a_screw(step: &PlanStep, way: PartWay) -> Option<AdjustedPart> {
             Some(place.map_or(AdjustedPart::Nut, AdjustedPart::NutSlot))
         }
         PartWay::TakeOff | PartWay::Shim => Some(AdjustedPart::Bridge),
+        PartWay::BridgeUp | PartWay::BridgeDown => match step.measurand?.location {
+            Location::Side(side) => Some(AdjustedPart::BridgePost(side)),
+            _ => None,
+        },
+        PartWay::TailUp | PartWay::TailDown => Some(AdjustedPart::Springs),
         PartWay::PickupUp | PartWay::PickupDown => match step.measurand?.quantity {
             Quantity::PickupGap { pickup, .. } => Some(AdjustedPart::Pickup { pickup, side: None }),
             _ => None,

@@ -21,6 +21,10 @@ pub enum StepKind {
     Tune,
     /// Relief, with the truss rod.
     Relief,
+    /// Height of a floating bridge over the body, with its posts.
+    BridgeHeight,
+    /// Tilt of a floating bridge, with the spring claw.
+    BridgeTilt,
     /// Read the nut. It is cut or filled only when relief and action are final.
     Nut,
     /// String spacing at the bridge.
@@ -44,6 +48,8 @@ impl StepKind {
             Self::Targets => "targets",
             Self::Tune => "tune",
             Self::Relief => "relief",
+            Self::BridgeHeight => "bridge height",
+            Self::BridgeTilt => "bridge tilt",
             Self::Nut => "nut",
             Self::Spacing => "spacing",
             Self::Action => "action",
@@ -60,7 +66,8 @@ impl StepKind {
             Self::Tune => Some(InterventionKind::Tuning),
             Self::Relief => Some(InterventionKind::Rod),
             Self::Spacing => Some(InterventionKind::SaddleSideways),
-            Self::Action => Some(InterventionKind::SaddleHeight),
+            Self::BridgeHeight | Self::Action => Some(InterventionKind::SaddleHeight),
+            Self::BridgeTilt => Some(InterventionKind::Spring),
             Self::Pickup => Some(InterventionKind::Pickup),
             Self::Intonation => Some(InterventionKind::SaddleForeAft),
             Self::Targets | Self::Nut | Self::Radius | Self::AsLeft => None,
@@ -115,6 +122,14 @@ pub enum PartWay {
     Raise,
     /// The saddle down.
     Lower,
+    /// The bridge up, at a post.
+    BridgeUp,
+    /// The bridge down, at a post.
+    BridgeDown,
+    /// The rear edge of the bridge up: less pull of the springs.
+    TailUp,
+    /// The rear edge of the bridge down: more pull of the springs.
+    TailDown,
     /// The pickup nearer to the strings.
     PickupUp,
     /// The pickup further from the strings.
@@ -183,6 +198,8 @@ pub enum WhyNot {
     /// The instrument has no such string, fret or pickup; spacing is read to the next lower string, which
     /// the last has not.
     NoSuchPlace,
+    /// The bridge does not float, or not on posts, by what is written.
+    BridgeStands,
 }
 
 /// Why to look at a screw before it is turned again.

@@ -95,15 +95,23 @@ impl Bench {
         let tool: Option<Tool> = (!tool.is_empty()).then(|| tool.parse().unwrap());
         let mut pass = Pass::new(quantity, tool);
         pass.phase = phase;
-        let pass = if matches!(quantity, Quantity::Relief { .. }) {
-            let reading = parse_reading(text, tool.as_ref(), quantity.dimension()).unwrap();
-            pass.readings.push(fallaway_record::PassReading { location: Location::Whole, reading });
-            pass
-        } else {
+        let own = match quantity {
+            Quantity::Relief { .. } | Quantity::BridgeTail => vec![Location::Whole],
+            Quantity::BridgeHeight => [Side::Treble, Side::Bass].map(Location::Side).to_vec(),
+            _ => Vec::new(),
+        };
+        let pass = if own.is_empty() {
             let count = self.state().spec().places().len();
             let readings: Vec<Option<Reading>> =
                 parse_pass(text, tool.as_ref(), quantity.dimension(), count, None).unwrap();
             pass.across(1, &readings).unwrap()
+        } else {
+            let texts = if own.len() == 1 { vec![text] } else { text.split_whitespace().collect() };
+            for (location, text) in own.into_iter().zip(texts) {
+                let reading = parse_reading(text, tool.as_ref(), quantity.dimension()).unwrap();
+                pass.readings.push(fallaway_record::PassReading { location, reading });
+            }
+            pass
         };
         self.log(EntryBody::Pass(pass));
     }
@@ -236,7 +244,9 @@ impl Bench {
             "turned" => {
                 // turned rod 1/4, turned saddle 3 -1/8
                 let (what, turns) = rest.split_once(' ').unwrap();
-                if what == "rod" {
+                if what == "claw" {
+                    self.adjust(AdjustedPart::Springs, Some(turns));
+                } else if what == "rod" {
                     self.adjust(AdjustedPart::Rod, Some(turns));
                 } else if what == "post" {
                     // turned post bass 1/8
@@ -295,18 +305,25 @@ impl Bench {
                 self.by = reader;
             }
             "bridge" => {
-                // bridge two posts, M8
-                let thread = rest.strip_prefix("two posts, ").unwrap().to_owned();
-                let bridge = BridgeSpec {
-                    height: HeightBy::TwoPosts,
-                    ..self.state().spec().bridge.clone().unwrap()
+                // bridge two posts, M8; bridge floating, posts M8, saddles M3
+                let before = self.state().spec().bridge.clone().unwrap();
+                let threads = if let Some(post) = rest.strip_prefix("two posts, ") {
+                    let bridge = BridgeSpec { height: HeightBy::TwoPosts, ..before };
+                    self.fact(&SpecField::Bridge(bridge));
+                    vec![(ScrewPlace::BridgePost, post)]
+                } else {
+                    let threads = rest.strip_prefix("floating, posts ").unwrap();
+                    let (post, saddle) = threads.split_once(", saddles ").unwrap();
+                    let height = HeightBy::OwnSaddles { screws: 2 };
+                    let bridge = BridgeSpec { height, floating: true, posts: Some(true), ..before };
+                    self.fact(&SpecField::Bridge(bridge));
+                    vec![(ScrewPlace::BridgePost, post), (ScrewPlace::SaddleHeight, saddle)]
                 };
-                self.fact(&SpecField::Bridge(bridge));
-                let thread = Some(ThreadSpec { designation: Some(thread), pitch: None });
-                self.fact(&SpecField::Screw(
-                    ScrewPlace::BridgePost,
-                    ScrewSpec { thread, ..ScrewSpec::default() },
-                ));
+                for (at, thread) in threads {
+                    let designation = Some(thread.to_owned());
+                    let thread = Some(ThreadSpec { designation, pitch: None });
+                    self.fact(&SpecField::Screw(at, ScrewSpec { thread, ..ScrewSpec::default() }));
+                }
             }
             "joint" => {
                 let fret = rest.parse().unwrap();
@@ -376,10 +393,25 @@ fn before_strings(
 
 /// A step's kind by its word.
 pub fn kind(word: &str) -> Option<StepKind> {
-    use StepKind::{Action, AsLeft, Intonation, Nut, Pickup, Radius, Relief, Spacing, Tune};
-    [Tune, Relief, Nut, Spacing, Action, Radius, Pickup, Intonation, AsLeft]
-        .into_iter()
-        .find(|k| k.word() == word)
+    use StepKind::{
+        Action, AsLeft, BridgeHeight, BridgeTilt, Intonation, Nut, Pickup, Radius, Relief, Spacing,
+        Tune,
+    };
+    [
+        Tune,
+        Relief,
+        BridgeHeight,
+        BridgeTilt,
+        Nut,
+        Spacing,
+        Action,
+        Radius,
+        Pickup,
+        Intonation,
+        AsLeft,
+    ]
+    .into_iter()
+    .find(|k| k.word() == word)
 }
 
 /// Sentences as they are said in English.

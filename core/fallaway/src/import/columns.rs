@@ -120,6 +120,8 @@ pub(super) fn quantity(text: &str, spec: &InstrumentSpec) -> Option<Quantity> {
         ("intonation" | "oktavreinheit", [fret]) => Quantity::intonation(*fret).ok(),
         ("spacing" | "saitenabstand", []) => Some(Quantity::SpacingBridge),
         ("nut spacing" | "saitenabstand sattel", []) => Some(Quantity::SpacingNut),
+        ("bridge height" | "steghöhe", []) => Some(Quantity::BridgeHeight),
+        ("bridge tail" | "steghinterkante", []) => Some(Quantity::BridgeTail),
         ("pickup" | "tonabnehmer", [pickup]) => {
             Quantity::pickup_gap(*pickup, if open { 0 } else { last? }).ok()
         }

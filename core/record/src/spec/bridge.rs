@@ -79,6 +79,9 @@ pub struct BridgeSpec {
     /// Whether saddles can be moved sideways.
     #[n(3)]
     pub sideways: Option<bool>,
+    /// Whether it stands on two posts, besides what [`Self::height`] says of the saddles.
+    #[n(4)]
+    pub posts: Option<bool>,
 }
 
 /// Which screw or nut.

@@ -204,7 +204,7 @@ impl Rule<BridgeSpec> for () {
     }
     fn example(&self) -> Option<BridgeSpec> {
         let height = HeightBy::OwnSaddles { screws: 2 };
-        Some(BridgeSpec { height, floating: false, intonation: None, sideways: None })
+        Some(BridgeSpec { height, floating: false, intonation: None, sideways: None, posts: None })
     }
 }
 

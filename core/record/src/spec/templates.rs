@@ -116,6 +116,7 @@ impl Plan<'_> {
                 floating: false,
                 intonation: Some(IntonationBy::OwnSaddles),
                 sideways: Some(false),
+                posts: None,
             }),
             rod: Some(RodSpec { kind: RodKind::OneWay, access: None }),
             neck_joint: Some(NeckJoint::BoltOn),

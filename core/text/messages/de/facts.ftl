@@ -91,6 +91,7 @@ shared_saddles = gemeinsame Reiter: { $saddles }
 two_posts = auf zwei Bolzen
 fixed = feste Höhe
 floating = schwebend
+on_posts = dazu auf zwei Bolzen
 intonation_by = { $by ->
     [own] Oktavreinheit an jedem Reiter einstellbar
     [shared] Oktavreinheit an gemeinsamen Reitern einstellbar

@@ -21,6 +21,7 @@ limit = { $limit ->
     [height_over_the_reference_line] Höhe über der Bezugslinie
     [fret_height] Bundhöhe
     [pickup_gap] Tonabnehmerabstand
+    [height_of_the_bridge_plate_over_the_body] Höhe des Stegs über der Decke
     [standard_uncertainty_of_a_length] Standardunsicherheit einer Länge
     [offset_between_readers] Unterschied zwischen Ablesenden
     [tolerance_of_the_straight_edge] Toleranz am Lineal

@@ -4,6 +4,8 @@
 step_targets = Sollwerte
 step_tune = Stimmen
 step_relief = Halskrümmung
+step_bridge_height = Höhe des Stegs
+step_bridge_tilt = Neigung des Stegs
 step_nut = Sattel
 step_spacing = Saitenabstand
 step_action = Saitenlage
@@ -21,6 +23,8 @@ again_pickup = Abstand zum Tonabnehmer
 again_intonation = Oktavreinheit
 again_spacing_bridge = Saitenabstand am Steg
 again_spacing_nut = Saitenabstand am Sattel
+again_bridge_height = Höhe des Stegs an den Bolzen
+again_bridge_tail = Höhe der Steghinterkante
 
 ## Was gemacht wurde
 done_strings = Saiten gewechselt
@@ -65,6 +69,10 @@ more_relief = Halskrümmung vergrößern
 less_relief = Halskrümmung verringern
 raise = Reiter höher stellen
 lower = Reiter tiefer stellen
+bridge_up = Steg an diesem Bolzen höher stellen
+bridge_down = Steg an diesem Bolzen tiefer stellen
+tail_up = Hinterkante des Stegs steigen lassen (weniger Federzug)
+tail_down = Hinterkante des Stegs senken (mehr Federzug)
 pickup_up = Tonabnehmer höher stellen
 pickup_down = Tonabnehmer tiefer stellen
 back = Reiter nach hinten setzen, vom Hals weg
@@ -81,6 +89,10 @@ more_relief_by = Halskrümmung um { $by } vergrößern
 less_relief_by = Halskrümmung um { $by } verringern
 raise_by = Reiter um { $by } höher stellen
 lower_by = Reiter um { $by } tiefer stellen
+bridge_up_by = Steg an diesem Bolzen um { $by } höher stellen
+bridge_down_by = Steg an diesem Bolzen um { $by } tiefer stellen
+tail_up_by = Hinterkante des Stegs um { $by } steigen lassen (weniger Federzug)
+tail_down_by = Hinterkante des Stegs um { $by } senken (mehr Federzug)
 pickup_up_by = Tonabnehmer um { $by } höher stellen
 pickup_down_by = Tonabnehmer um { $by } tiefer stellen
 back_by = Reiter um { $by } nach hinten setzen, vom Hals weg
@@ -98,6 +110,7 @@ turn = { $screw } { $turn } drehen
 turn_both = { $screw } { $turn } drehen, beide Schrauben gleich weit
 turn_all = { $screw } { $turn } drehen, alle Schrauben gleich weit
 both_screws = beide Schrauben eines Reiters gleich weit
+both_claw_screws = beide Schrauben der Federkralle gleich weit
 all_screws = alle Schrauben eines Reiters gleich weit
 trial = Zur Probe { $screw } { $turn } drehen, stimmen und messen: noch ist nicht bekannt, welche Richtung was bewirkt.
 trial_rod = Zur Probe den Halsspannstab { $turn } drehen, stimmen und messen. Die meisten Muttern spannen im Uhrzeigersinn, und Spannen verringert die Halskrümmung (übliche Praxis, ohne Quelle): ist nicht bekannt, wie dieser Stab wirkt, zuerst lösen.
@@ -107,6 +120,7 @@ size_learned = Berechnet aus { $count ->
    *[other] { $count } früheren Drehungen
   } an diesem Instrument.
 size_usual = Ein üblicher Wert, bis dieses Instrument seinen eigenen gezeigt hat: { $usual } Halskrümmung je Vierteldrehung, bis auf einen Faktor 2 (übliche Praxis).
+size_usual_claw = Ein üblicher Wert, bis dieses Instrument seinen eigenen gezeigt hat: etwa { $usual } an der Hinterkante je Umdrehung beider Schrauben, bis auf einen Faktor 2; solche Schrauben ziehen im Uhrzeigersinn an (übliche Praxis).
 size_unknown = Weder Gewinde noch Wirkung sind bekannt.
 rod_shown = An diesem Stab { $count ->
     [one] einmal
@@ -161,6 +175,7 @@ locking_nut = Ein Klemmsattel wird bei entspannten Saiten mit Unterlagen eingest
 nothing_asked = Weder Sollwert noch Messung.
 no_radius = Das Griffbrett ist flach, oder sein Radius oder die Saitenspreizung ist nicht bekannt.
 no_such_place = Diese Saite, diesen Bund oder diesen Abstand hat das Instrument nicht (die letzte Saite hat keine nächste).
+bridge_stands = Nach dem, was von diesem Instrument bekannt ist, schwebt sein Steg nicht auf Federn, oder nicht auf Bolzen.
 
 ## Warum aufzuhören ist
 stop_wrong_way = Nach den Messungen davor und danach hat der Stab den Hals in die falsche Richtung bewegt. Aufhören und eine Fachwerkstatt aufsuchen.
@@ -240,6 +255,7 @@ screw_saddle = Reiter { $string }
 screw_shared_saddle = Reiter von { $strings }
 screw_post_bass = Bolzen Bassseite
 screw_post_treble = Bolzen Diskantseite
+screw_spring_claw = Federkralle
 screw_intonation = Intonationsschraube { $string }
 screw_pickup_bass = Tonabnehmer { $pickup } Bassseite
 screw_pickup_treble = Tonabnehmer { $pickup } Diskantseite

@@ -91,6 +91,7 @@ shared_saddles = shared saddles: { $saddles }
 two_posts = on two posts
 fixed = fixed height
 floating = floating
+on_posts = on two posts besides
 intonation_by = { $by ->
     [own] each saddle moves for intonation
     [shared] shared saddles move for intonation

@@ -4,6 +4,8 @@
 step_targets = targets
 step_tune = tuning
 step_relief = relief
+step_bridge_height = bridge height
+step_bridge_tilt = tilt of the bridge
 step_nut = nut
 step_spacing = string spacing
 step_action = action
@@ -22,6 +24,8 @@ again_pickup = pickup gap
 again_intonation = intonation
 again_spacing_bridge = spacing at the bridge
 again_spacing_nut = spacing at the nut
+again_bridge_height = bridge height at the posts
+again_bridge_tail = height of the bridge's rear edge
 
 ## What was done
 done_strings = strings changed
@@ -67,6 +71,10 @@ more_relief = increase relief
 less_relief = reduce relief
 raise = raise the saddle
 lower = lower the saddle
+bridge_up = raise the bridge at this post
+bridge_down = lower the bridge at this post
+tail_up = let the rear edge of the bridge come up (less spring pull)
+tail_down = bring the rear edge of the bridge down (more spring pull)
 pickup_up = raise the pickup
 pickup_down = lower the pickup
 back = move the saddle back, away from the neck
@@ -83,6 +91,10 @@ more_relief_by = increase relief by { $by }
 less_relief_by = reduce relief by { $by }
 raise_by = raise the saddle by { $by }
 lower_by = lower the saddle by { $by }
+bridge_up_by = raise the bridge at this post by { $by }
+bridge_down_by = lower the bridge at this post by { $by }
+tail_up_by = let the rear edge of the bridge come up by { $by } (less spring pull)
+tail_down_by = bring the rear edge of the bridge down by { $by } (more spring pull)
 pickup_up_by = raise the pickup by { $by }
 pickup_down_by = lower the pickup by { $by }
 back_by = move the saddle back by { $by }, away from the neck
@@ -102,6 +114,7 @@ turn = { $screw } { $turn }
 turn_both = { $screw } { $turn }, both of its screws by the same amount
 turn_all = { $screw } { $turn }, all of its screws by the same amount
 both_screws = both screws of a saddle by the same amount
+both_claw_screws = both screws of the claw by the same amount
 all_screws = all screws of a saddle by the same amount
 trial = Turn { $screw } { $turn } as a test, tune, and measure: it is not known yet which direction does what.
 trial_rod = Turn the truss rod { $turn } as a test, tune, and measure. Most nuts tighten clockwise, and tightening reduces relief (common practice, no source): if you do not know which way this one works, loosen it first.
@@ -111,6 +124,7 @@ size_learned = Worked out from { $count ->
    *[other] { $count } earlier turns
   } on this instrument.
 size_usual = A usual amount, until this instrument has shown its own: { $usual } of relief a quarter turn, within a factor of 2 (common practice).
+size_usual_claw = A usual amount, until this instrument has shown its own: about { $usual } at the rear edge for each turn of both screws, within a factor of 2; such screws tighten clockwise (common practice).
 size_unknown = Neither the thread nor the response is known.
 rod_shown = Seen { $count ->
     [one] once
@@ -166,6 +180,7 @@ locking_nut = A locking nut is set with shims under it, the strings slack; if in
 nothing_asked = No target and no reading.
 no_radius = The board is flat, or its radius or the string spread is not known.
 no_such_place = This instrument has no such string, fret or gap (the last string has no next one).
+bridge_stands = By what is written of this instrument, its bridge does not float on springs, or not on posts.
 
 ## Why to stop
 stop_wrong_way = By the readings before and after, the rod moved the neck the wrong way. Stop, and see a qualified repairer.
@@ -245,6 +260,7 @@ screw_saddle = saddle { $string }
 screw_shared_saddle = saddle of { $strings }
 screw_post_bass = bass post
 screw_post_treble = treble post
+screw_spring_claw = spring claw
 screw_intonation = intonation screw { $string }
 screw_pickup_bass = pickup { $pickup } bass side
 screw_pickup_treble = pickup { $pickup } treble side

@@ -14,6 +14,8 @@ crate::messages! { crate::CATALOGUE, "cautions";
     locking_nut();
     eyes();
     floating_repeat();
+    knife_edges();
+    springs();
     irreversible(before: Computed);
     sharp_tools();
     shim_or_fill();

@@ -40,6 +40,7 @@ crate::messages! { crate::CATALOGUE, "facts";
     two_posts();
     fixed();
     floating();
+    on_posts();
     intonation_by(by: Word);
     sideways(yes: bool);
     thread_pitch(pitch: Amount);

@@ -40,6 +40,8 @@ crate::messages! { crate::CATALOGUE, "measure";
     intonation(fret: Fret);
     spacing_bridge();
     spacing_nut();
+    bridge_height();
+    bridge_tail();
     pickup_open(pickup: u8);
     pickup(pickup: u8, stopped: Fret);
     quantity_newer(code: u32);

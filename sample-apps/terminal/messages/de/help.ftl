@@ -154,7 +154,7 @@ examples_tool =
     für Halskrümmung und Sattel, ein Stimmgerät für Stimmung und Oktavreinheit, die anderen für die
     übrigen Längen, wenn --for nichts anderes sagt.
 about_read = Messungen eintragen
-arg_read_what = Was gemessen wurde: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_read_what = Was gemessen wurde: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_read_values = Die Werte, siehe unten
 arg_read_tool = Womit, wenn nicht mit dem Werkzeug in der Hand: "rule 1/64", "feeler 0.01 mm"
 arg_read_strings = Welche Saiten, in der Reihenfolge der Werte: 4, 1,3, 5-2
@@ -199,6 +199,7 @@ examples_read =
       intonation   Oktavreinheit: gegriffener gegen leeren Ton, in Cent, am 12. oder --fret
       spacing      Saite zu Saite am Steg, Mitte zu Mitte; nut-spacing: am Sattel
       pickup       Saite zum Tonabnehmer, am letzten Bund gegriffen; zwei Werte sind die zwei Seiten
+      bridge       Stegplatte über der Decke an den Bolzen, Diskant, dann Bass; bridge-tail: an der Hinterkante
 about_did = Eintragen, was verstellt wurde
 arg_did_words = Was, in Worten
 arg_did_note = Was dabei auffiel
@@ -340,7 +341,7 @@ about_setup_back = Ein gelöschtes Setup zurückholen
 arg_setup_back_name = Welches
 about_setup_target = Einen Sollwert setzen
 arg_setup_target_name = Welches Setup
-arg_setup_target_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_setup_target_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_setup_target_value = Welche Saiten (4, 1,3, 2-5, all), dann der Wert
 arg_setup_target_within = Welche Abweichung noch im Soll ist
 examples_setup_target =
@@ -350,7 +351,7 @@ examples_setup_target =
       fallaway setup target Bühne relief 0.25 mm
 about_setup_drop = Einen Sollwert entfernen
 arg_setup_drop_name = Welches Setup
-arg_setup_drop_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_setup_drop_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_setup_drop_strings = Welche Saiten (4, 1,3, 2-5, all)
 examples_setup =
     Beispiele:

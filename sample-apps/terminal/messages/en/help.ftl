@@ -153,7 +153,7 @@ examples_tool =
     A feeler serves relief and nut, a tuner pitch and intonation, the others the remaining lengths,
     unless --for says otherwise.
 about_read = Enter readings
-arg_read_what = What was measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_read_what = What was measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_read_values = The values, see below
 arg_read_tool = With which tool, if not the one in your hand: "rule 1/64", "feeler 0.01 mm"
 arg_read_strings = Which strings, in the order of the values: 4, 1,3, 5-2
@@ -198,6 +198,7 @@ examples_read =
       intonation   fretted note against the open one, in cents, at 12 or --fret
       spacing      string to string at the bridge, centre to centre; nut-spacing: at the nut
       pickup       string to pickup, fretted at the last fret; two values are the two sides
+      bridge       bridge plate over the body at its posts, treble then bass; bridge-tail: at its rear edge
 about_did = Enter what was adjusted
 arg_did_words = What, in words
 arg_did_note = What was noticed
@@ -339,7 +340,7 @@ about_setup_back = Bring a deleted setup back
 arg_setup_back_name = Which one
 about_setup_target = Set a target
 arg_setup_target_name = Which setup
-arg_setup_target_what = What is measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_setup_target_what = What is measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_setup_target_value = Which strings (4, 1,3, 2-5, all), then the value
 arg_setup_target_within = How far off is still on target
 examples_setup_target =
@@ -349,7 +350,7 @@ examples_setup_target =
       fallaway setup target stage relief 0.25 mm
 about_setup_drop = Remove a target
 arg_setup_drop_name = Which setup
-arg_setup_drop_what = What is measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup
+arg_setup_drop_what = What is measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_setup_drop_strings = Which strings (4, 1,3, 2-5, all)
 examples_setup =
     Examples:

@@ -19,6 +19,8 @@ pub enum What {
     Spacing,
     NutSpacing,
     Pickup,
+    Bridge,
+    BridgeTail,
 }
 
 /// Which way something is read, where that differs from the usual way.

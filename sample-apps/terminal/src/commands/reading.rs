@@ -107,6 +107,8 @@ pub fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Qua
         What::Intonation => Quantity::Intonation { fret: given(way.fret, 12)? },
         What::Spacing => Quantity::SpacingBridge,
         What::NutSpacing => Quantity::SpacingNut,
+        What::Bridge => Quantity::BridgeHeight,
+        What::BridgeTail => Quantity::BridgeTail,
         What::Pickup => {
             let stopped =
                 if way.open { Fret::OPEN } else { way.stopped.map_or_else(last, fret)? };

@@ -132,7 +132,10 @@ const fn rank(quantity: Quantity) -> u8 {
     match quantity {
         Quantity::Relief { .. } => 0,
         Quantity::Gap { over, .. } if over.number() == 1 => 1,
-        Quantity::SpacingBridge | Quantity::SpacingNut => 2,
+        Quantity::BridgeHeight
+        | Quantity::BridgeTail
+        | Quantity::SpacingBridge
+        | Quantity::SpacingNut => 2,
         Quantity::Gap { .. } => 3,
         Quantity::PickupGap { .. } => 4,
         _ => 5,
@@ -265,7 +268,7 @@ fn split(
 ) -> Outcome<(Vec<Location>, String)> {
     if let (Some((first, rest)), None) = (words.split_first(), way.side)
         && !rest.is_empty()
-        && what != What::Relief
+        && !matches!(what, What::Relief | What::Bridge | What::BridgeTail)
     {
         let mut places = bench::listed(first, spec)?;
         // Spacing is read to the next lower string, which the last has not.
@@ -274,7 +277,11 @@ fn split(
         }
         return Ok((places.into_iter().map(Location::Course).collect(), rest.join(" ")));
     }
-    if what == What::Relief || way.side.is_some() {
+    if what == What::Bridge && way.side.is_none() {
+        let posts = [Side::Treble, Side::Bass].map(Location::Side);
+        return Ok((posts.to_vec(), words.join(" ")));
+    }
+    if matches!(what, What::Relief | What::BridgeTail) || way.side.is_some() {
         return Ok((vec![whole_or_side(what, way)?], words.join(" ")));
     }
     Err(Error::Usage(say::value_missing()))
@@ -284,7 +291,7 @@ fn whole_or_side(what: What, way: &WayArgs) -> Outcome<Location> {
     match (way.side, what) {
         (Some(SideWord::Bass), _) => Ok(Location::Side(Side::Bass)),
         (Some(SideWord::Treble), _) => Ok(Location::Side(Side::Treble)),
-        (None, What::Relief) => Ok(Location::Whole),
+        (None, What::Relief | What::BridgeTail) => Ok(Location::Whole),
         _ => Err(Error::Usage(say::strings_missing())),
     }
 }

@@ -28,7 +28,7 @@ fn of(tools: &mut UsualTools, what: What) -> &mut Option<Tool> {
         What::Action | What::Gap => &mut tools.action,
         What::Nut => &mut tools.nut,
         What::Pitch | What::Intonation => &mut tools.tuner,
-        What::Spacing | What::NutSpacing => &mut tools.spacing,
+        What::Spacing | What::NutSpacing | What::Bridge | What::BridgeTail => &mut tools.spacing,
         What::Pickup => &mut tools.pickup,
     }
 }
@@ -54,6 +54,8 @@ fn word(what: What) -> &'static str {
         What::Spacing => "spacing",
         What::NutSpacing => "nut-spacing",
         What::Pickup => "pickup",
+        What::Bridge => "bridge",
+        What::BridgeTail => "bridge-tail",
     }
 }
 

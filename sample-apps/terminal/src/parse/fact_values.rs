@@ -120,6 +120,11 @@ impl Read for BridgeSpec {
         let before = words.len();
         words.retain(|word| *word != "floating");
         let floating = words.len() < before;
+        // Saddles of their own, and posts under all of them: the last word says so.
+        let posts = words.len() > 1 && words.last() == Some(&"posts");
+        if posts {
+            words.pop();
+        }
         let height = match words.as_slice() {
             ["own"] => HeightBy::OwnSaddles { screws: 2 },
             ["own", screws] => HeightBy::OwnSaddles { screws: number(screws)? },
@@ -141,7 +146,7 @@ impl Read for BridgeSpec {
             HeightBy::Fixed => Some(IntonationBy::Fixed),
             _ => Some(IntonationBy::OwnSaddles),
         };
-        Ok(Self { height, floating, intonation, sideways: None })
+        Ok(Self { height, floating, intonation, sideways: None, posts: posts.then_some(true) })
     }
 }
 
@@ -202,7 +207,9 @@ pub(super) fn shown(value: FactValue<'_>) -> String {
                 HeightBy::TwoPosts => "posts".to_owned(),
                 HeightBy::Fixed => "fixed".to_owned(),
             };
-            if bridge.floating { format!("{height} floating") } else { height }
+            let posts = if bridge.posts == Some(true) { " posts" } else { "" };
+            let floating = if bridge.floating { " floating" } else { "" };
+            format!("{height}{posts}{floating}")
         }
         FactValue::Screw(screw) => screw.key.clone().unwrap_or_default(),
         FactValue::Rod(rod) => match rod.access {

@@ -84,6 +84,7 @@ pub static FACTS: &[Row] = &[
     screw("saddle-thread", "M3", Part::Thread(ScrewPlace::SaddleHeight)),
     screw("intonation-thread", "M3", Part::Thread(ScrewPlace::SaddlePosition)),
     screw("post-thread", "M8", Part::Thread(ScrewPlace::BridgePost)),
+    screw("claw-thread", "1.8 mm", Part::Thread(ScrewPlace::SpringClaw)),
     screw("pickup-thread", "M3", Part::Thread(ScrewPlace::Pickup)),
     whole!("rod", "one-way head", Rod),
     screw("rod-key", "5 mm hex", Part::Key(ScrewPlace::Rod)),
@@ -91,6 +92,7 @@ pub static FACTS: &[Row] = &[
     screw("saddle-clockwise", "more", Part::Clockwise(ScrewPlace::SaddleHeight)),
     screw("intonation-clockwise", "more", Part::Clockwise(ScrewPlace::SaddlePosition)),
     screw("post-clockwise", "less", Part::Clockwise(ScrewPlace::BridgePost)),
+    screw("claw-clockwise", "more", Part::Clockwise(ScrewPlace::SpringClaw)),
     whole!("neck", "bolt-on", NeckJoint),
     whole!("pickups", "2", Pickups),
     whole!("hand", "right", Handedness),
@@ -335,6 +337,22 @@ mod tests {
         for fact in Fact::ALL {
             assert!(set.contains(fact), "parse/facts.rs has no row for {fact:?}");
         }
+    }
+
+    #[test]
+    fn a_bridge_of_saddles_may_stand_on_posts_and_float() {
+        let mut spec = five();
+        for (value, shown_as) in [
+            ("own 2 floating posts", "own 2 posts floating"),
+            ("posts", "posts"),
+            ("own 1", "own 1"),
+        ] {
+            set(&mut spec, "bridge", value);
+            assert!(shown(&spec).contains(&("bridge".into(), shown_as.into())), "{value}");
+        }
+        set(&mut spec, "bridge", "own 2 floating posts");
+        let bridge = spec.bridge.as_ref().unwrap();
+        assert!(bridge.floating && bridge.posts == Some(true));
     }
 
     #[test]

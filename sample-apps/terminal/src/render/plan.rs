@@ -205,6 +205,8 @@ fn example(kind: Option<StepKind>) -> &'static str {
     match kind {
         Some(StepKind::Relief | StepKind::Targets) => "relief 0.25 mm",
         Some(StepKind::Nut) => "nut all 0.1 mm",
+        Some(StepKind::BridgeHeight) => "bridge 3 mm",
+        Some(StepKind::BridgeTilt) => "bridge-tail 3 mm",
         Some(StepKind::Spacing) => "spacing all 19 mm",
         Some(StepKind::Pickup) => "pickup all 2.5 mm",
         Some(StepKind::Tune) => "pitch all 0 cent",
