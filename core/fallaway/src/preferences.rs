@@ -26,7 +26,7 @@ pub struct UsualTools {
     pub action: Option<Tool>,
     /// At the nut.
     pub nut: Option<Tool>,
-    /// For the spacing of strings.
+    /// For the spacing of strings, and the height of the bridge.
     pub spacing: Option<Tool>,
     /// For the gap of a pickup.
     pub pickup: Option<Tool>,
@@ -39,6 +39,8 @@ impl UsualTools {
     pub fn of(&self, quantity: Quantity) -> Option<Tool> {
         match quantity {
             Quantity::Pitch | Quantity::Intonation { .. } => self.tuner,
+            // Read with what reads spacing: a caliper.
+            Quantity::BridgeHeight | Quantity::BridgeTail => self.spacing,
             other => match LengthOf::from(other) {
                 LengthOf::Relief => self.relief,
                 LengthOf::Action => self.action,
