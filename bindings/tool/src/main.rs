@@ -46,7 +46,8 @@ Usage: cargo tool <chore>
   install python       the same with pip, into the Python that is called python3
   install swift <folder>
                        the same, into a folder that an app names in its Package.swift
-  parts                the bill of materials of the library (CycloneDX), for this machine
+  parts [relay]        the bill of materials of the library (CycloneDX), or of the relay, for this
+                       machine
 
   build kotlin         generate, lay the native library beside it, and compile the Kotlin module
   package kotlin       a Maven repository with the module, its sources and its documentation, made
@@ -69,6 +70,8 @@ Usage: cargo tool <chore>
   build python         a wheel
   package python       the same, release build
   test python          types, tests, golden vectors, quickstart, in an environment of its own
+
+  test relay           the relay as a program: killed, held up, overrun, its folder one of yesterday
 
   test end-to-end      a device in each language shares one record with the others, driven by a script;
                        --devices rust,python,kotlin,swift --seed 1 --runs 3 --rounds 80
@@ -101,6 +104,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("size", triple) => size::measure(Some(triple).filter(|t| !t.is_empty())),
         ("cookbook", "") => cookbook::write(),
         ("parts", "") => Parts::of_library(None, false).map(|p| print!("{}", p.bill("fallaway"))),
+        ("parts", "relay") => Parts::of_relay().map(|p| print!("{}", p.bill("fallaway-relay"))),
         ("face", "") => face::write(),
         ("face", "--check") => face::check(),
         ("install", "kotlin") => kotlin::install(),
@@ -113,6 +117,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("test", "kotlin") => kotlin::test(),
         ("measure", "kotlin") => kotlin::measure(),
         ("device", "kotlin") => kotlin::device().map(|command| println!("{command}")),
+        ("test", "relay") => rust::relay(),
         ("test", "end-to-end") => end_to_end::test(rest),
         ("assemble", "swift") => swift::assemble(Profile::of(rest)).map(drop),
         ("build", "swift") => swift::build(Profile::of(rest)),

@@ -8,10 +8,11 @@ use std::process::Command;
 
 use crate::steps::{Outcome, output, root};
 
-/// Licences that may be linked into the library. A part under none of them stops the packaging.
-const ACCEPTED: [&str; 13] = [
+/// Licences that may be linked into the library, or the relay. A part under none of them stops the packaging.
+const ACCEPTED: [&str; 14] = [
     "Apache-2.0",
     "MIT",
+    "ISC",
     "MIT-0",
     "BSD-1-Clause",
     "BSD-3-Clause",
@@ -62,20 +63,28 @@ impl Parts {
     /// What is linked into the library, for a target (this machine if none is named). `for_phones`
     /// leaves out what the library for phones leaves out.
     pub fn of_library(triple: Option<&str>, for_phones: bool) -> Outcome<Self> {
-        let mut tree = Command::new("cargo");
-        tree.current_dir(root()).args(["tree", "--locked", "--package", "fallaway-ffi"]);
-        tree.args(["--edges", "normal,no-proc-macro", "--prefix", "depth"]);
-        tree.args(["--format", "\t{p}\t{l}\t{r}"]);
-        if let Some(triple) = triple {
-            tree.args(["--target", triple]);
-        }
+        let target = triple.map(|triple| ["--target", triple]);
+        let mut more: Vec<&str> = target.into_iter().flatten().collect();
         if for_phones {
-            tree.arg("--no-default-features");
+            more.push("--no-default-features");
         }
+        Self::of_package("fallaway-ffi", &more)
+    }
+
+    /// What is linked into the relay, for this machine.
+    pub fn of_relay() -> Outcome<Self> {
+        Self::of_package("fallaway-relay", &["--features", "server"])
+    }
+
+    fn of_package(package: &str, more: &[&str]) -> Outcome<Self> {
+        let mut tree = Command::new("cargo");
+        tree.current_dir(root()).args(["tree", "--locked", "--package", package]);
+        tree.args(["--edges", "normal,no-proc-macro", "--prefix", "depth"]);
+        tree.args(["--format", "\t{p}\t{l}\t{r}"]).args(more);
         let lock = root().join("Cargo.lock");
         let lock = fs::read_to_string(&lock).map_err(told(&lock))?;
         let mut parts = Self::of_tree(&output(&mut tree)?, &checksums(&lock))?;
-        parts.add_what_cargo_does_not_name()?;
+        parts.add_what_cargo_does_not_name(package)?;
         for part in parts.parts.values() {
             accepted(part)?;
         }
@@ -118,7 +127,7 @@ impl Parts {
     }
 
     /// SQLite comes inside a crate, Rust's own library with the compiler.
-    fn add_what_cargo_does_not_name(&mut self) -> Outcome {
+    fn add_what_cargo_does_not_name(&mut self, package: &str) -> Outcome {
         let Some(carrier) = self.parts.values().find(|part| part.name == "libsqlite3-sys").cloned()
         else {
             return Err("no part carries SQLite any more: say so here".to_owned());
@@ -129,7 +138,7 @@ impl Parts {
         self.add("pkg:generic/sqlite", version.trim().trim_matches('"'), "blessing", &carrier.url);
         let rust = output(Command::new("rustc").arg("--version"))?;
         let version = rust.split_whitespace().nth(1).unwrap_or_default();
-        let library = self.parts.values().find(|part| part.name == "fallaway-ffi");
+        let library = self.parts.values().find(|part| part.name == package);
         let library = library.map(|part| part.url.clone()).unwrap_or_default();
         self.add("pkg:generic/rust-std", version, "MIT OR Apache-2.0", &library);
         Ok(())
@@ -384,7 +393,7 @@ mod tests {
     }
 
     #[test]
-    fn every_part_of_the_library_has_a_licence_that_we_accept_and_a_text() {
+    fn every_part_has_a_licence_that_we_accept_and_a_text() {
         for (triple, for_phones) in [(None, false), (Some("aarch64-linux-android"), true)] {
             let parts = Parts::of_library(triple, for_phones).unwrap();
             assert!(parts.parts.len() > 50, "{triple:?}: {}", parts.parts.len());
@@ -392,6 +401,9 @@ mod tests {
             let texts = parts.texts().unwrap();
             assert!(texts.contains("Mozilla Public License") && texts.contains("Apache License"));
         }
+        let parts = Parts::of_relay().unwrap();
+        assert!(parts.parts.values().any(|part| part.name == "ring"));
+        assert!(parts.texts().unwrap().contains("ISC"));
         let part = Part { licence: "GPL-3.0-only".to_owned(), ..some_part() };
         assert!(accepted(&part).unwrap_err().contains("GPL-3.0-only"));
         let part = Part { licence: "MIT AND GPL-3.0-only".to_owned(), ..some_part() };

@@ -18,3 +18,10 @@ pub fn quick() -> Outcome {
 pub fn bench() -> Outcome {
     run("cargo", &["bench", "--workspace"])
 }
+
+/// The relay as a program: its network is built and tested here only.
+pub fn relay() -> Outcome {
+    let server = ["--package", "fallaway-relay", "--features", "server"];
+    run("cargo", &[&["clippy"], &server[..], &["--all-targets", "--", "-D", "warnings"]].concat())?;
+    run("cargo", &[&["test"], &server[..]].concat())
+}

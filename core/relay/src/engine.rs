@@ -14,7 +14,7 @@ use crate::model::{
     EngineError, Exchanged, Held, Made, Most, Portion, Push, Pushed, Quotas, ShelvesError, Tell,
 };
 use crate::rows::{ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Ruling, Shelves, TokenUse};
-use crate::sqlite::SqliteShelves;
+use crate::sqlite::{CommitWatch, SqliteShelves};
 
 const DAY: i64 = 24 * 60 * 60;
 /// How long a deleted log says that it was.
@@ -41,7 +41,19 @@ impl Engine {
     /// # Errors
     /// [`ShelvesError`]; [`ShelvesError::Busy`] if another process serves from it.
     pub fn in_folder(folder: &Path, quotas: Quotas) -> Result<Self, ShelvesError> {
-        Ok(Self { shelves: Box::new(SqliteShelves::open(folder)?), quotas })
+        Self::in_folder_watched(folder, quotas, Box::new(|_, _| ()))
+    }
+
+    /// The same, with somebody who is told of each commit.
+    ///
+    /// # Errors
+    /// [`ShelvesError`].
+    pub fn in_folder_watched(
+        folder: &Path,
+        quotas: Quotas,
+        watch: CommitWatch,
+    ) -> Result<Self, ShelvesError> {
+        Ok(Self { shelves: Box::new(SqliteShelves::open(folder, watch)?), quotas })
     }
 
     /// What it grants.

@@ -13,6 +13,8 @@ mod engine;
 mod memory;
 mod model;
 mod rows;
+#[cfg(feature = "server")]
+mod server;
 mod sqlite;
 
 pub use desk::{Ask, Desk, Fields, ItemsAsked, Place, Policy, page_of, refuse};
@@ -21,4 +23,6 @@ pub use memory::MemoryShelves;
 pub use model::{
     EngineError, Exchanged, Held, Made, Portion, Push, Pushed, Quotas, ShelvesError, Tell,
 };
-pub use sqlite::backup;
+#[cfg(feature = "server")]
+pub use server::{Allowance, ServeError, ServeOptions, serve};
+pub use sqlite::{CommitWatch, backup};

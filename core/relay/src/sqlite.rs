@@ -5,9 +5,10 @@ mod schema;
 
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
+use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Mutex, PoisonError};
 use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
 
 use rusqlite::{Connection, OpenFlags};
 
@@ -21,15 +22,16 @@ const DATABASE: &str = "relay.sqlite";
 const LOCK: &str = "lock";
 /// Works that one commit keeps at most.
 const GROUP: usize = 256;
-/// Works that wait for the writer before callers have to.
-const QUEUE: usize = 1024;
 /// Reading connections that are kept for later.
 const READERS: usize = 8;
+
+/// Is told of each commit how many works it kept, and how long they took together.
+pub type CommitWatch = Box<dyn Fn(usize, Duration) + Send>;
 
 /// Rows in a folder.
 pub(crate) struct SqliteShelves {
     path: PathBuf,
-    inbox: Option<SyncSender<Work>>,
+    inbox: Option<Sender<Work>>,
     writer: Option<JoinHandle<()>>,
     readers: Mutex<Vec<SqliteRows>>,
     _lock: File,
@@ -37,7 +39,7 @@ pub(crate) struct SqliteShelves {
 
 impl SqliteShelves {
     /// Opens what is in the folder, or begins it.
-    pub(crate) fn open(folder: &Path) -> Result<Self, ShelvesError> {
+    pub(crate) fn open(folder: &Path, watch: CommitWatch) -> Result<Self, ShelvesError> {
         fs::create_dir_all(folder)?;
         let lock = OpenOptions::new().create(true).append(true).open(folder.join(LOCK))?;
         lock.try_lock().map_err(|error| match error {
@@ -51,9 +53,9 @@ impl SqliteShelves {
         conn.execute_batch("PRAGMA journal_mode = WAL")?;
         schema::migrate(&mut conn)?;
         let rows = SqliteRows::new(conn);
-        let (inbox, works) = sync_channel(QUEUE);
+        let (inbox, works) = channel();
         let writer = std::thread::Builder::new().name("relay-writer".to_owned());
-        let writer = writer.spawn(move || write_all(rows, &works))?;
+        let writer = writer.spawn(move || write_all(rows, &works, &watch))?;
         let (inbox, writer) = (Some(inbox), Some(writer));
         Ok(Self { path, inbox, writer, readers: Mutex::new(Vec::new()), _lock: lock })
     }
@@ -103,8 +105,9 @@ impl Shelves for SqliteShelves {
 }
 
 /// The writer's thread.
-fn write_all(mut rows: SqliteRows, works: &Receiver<Work>) {
+fn write_all(mut rows: SqliteRows, works: &Receiver<Work>, watch: &CommitWatch) {
     while let Ok(first) = works.recv() {
+        let began = Instant::now();
         let mut kept = rows.begin_writing();
         let mut settles = Vec::new();
         let mut next = Some(first);
@@ -123,6 +126,7 @@ fn write_all(mut rows: SqliteRows, works: &Receiver<Work>) {
         if kept.is_err() {
             rows.roll_back();
         }
+        watch(settles.len(), began.elapsed());
         for settle in settles {
             settle(kept.clone());
         }
@@ -158,7 +162,7 @@ fn connect(path: &Path, more: OpenFlags) -> Result<Connection, ShelvesError> {
     // Each connection is used by one thread at a time.
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX | more;
     let conn = Connection::open_with_flags(path, flags)?;
-    conn.busy_timeout(std::time::Duration::from_secs(10))?;
+    conn.busy_timeout(Duration::from_secs(10))?;
     conn.set_prepared_statement_cache_capacity(64);
     // An acknowledged bundle outlives a power cut. In a write-ahead log, a group of pushes is one sync.
     conn.execute_batch(

@@ -1,0 +1,327 @@
+//! The relay as a program: a socket, limits, a journal and numbers around a [`Desk`].
+
+mod accept;
+mod buckets;
+mod gate;
+mod handle;
+mod journal;
+mod metrics;
+mod news;
+mod openapi;
+mod stall;
+mod tls;
+
+use std::convert::Infallible;
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
+
+use http_body_util::Full;
+use hyper::body::Bytes;
+use hyper::server::conn::http1;
+use hyper::service::service_fn;
+use hyper_util::rt::{TokioIo, TokioTimer};
+use serde_json::json;
+use tokio::net::TcpListener;
+use tokio::signal::unix::{SignalKind, signal};
+use tokio::sync::{Semaphore, watch};
+
+use crate::desk::{Desk, Policy};
+use crate::engine::Engine;
+use crate::model::{Quotas, ShelvesError};
+use accept::Slots;
+use gate::Gate;
+use journal::Journal;
+use metrics::Metrics;
+use news::News;
+use tls::Tls;
+
+/// How long requests that run have when it is to stop.
+const GRACE: Duration = Duration::from_secs(20);
+/// How often the disk is looked at, and old things are taken away.
+const ROUND: Duration = Duration::from_secs(5);
+/// Of the disk, what is left free: a twentieth, or this if that is less.
+const LEFT_FREE: u64 = 1 << 30;
+/// Bodies that are in memory at one time, in KiB.
+const BODIES_KIB: usize = 256 * 1024;
+
+/// How a relay is run.
+#[derive(Debug, Clone)]
+pub struct ServeOptions {
+    /// The folder of its data.
+    pub data: PathBuf,
+    /// Where it listens.
+    pub listen: SocketAddr,
+    /// Certificates and key, as PEM files.
+    pub tls: Option<(PathBuf, PathBuf)>,
+    /// Whether what comes in plaintext is TLS outside, and `X-Forwarded-For` can be believed.
+    pub behind_proxy: bool,
+    /// Where Prometheus asks; best on this machine only.
+    pub metrics: Option<SocketAddr>,
+    /// Whether each request has a line in the journal.
+    pub journal_requests: bool,
+    /// What it grants.
+    pub quotas: Quotas,
+    /// Who may open logs.
+    pub policy: Policy,
+    /// How often.
+    pub allowance: Allowance,
+    /// Connections in all.
+    pub connections: usize,
+    /// Connections of one address; 0 is no limit.
+    pub connections_each: usize,
+}
+
+/// How often something may be done. 0 is no limit.
+#[derive(Debug, Clone, Copy)]
+pub struct Allowance {
+    /// Pushes a second with one token in one log; ten times as many at once.
+    pub pushes: u32,
+    /// Wrong tokens an address a minute, before it is shut out for a quarter of an hour.
+    pub wrong_tokens: u32,
+    /// New logs an address a day.
+    pub new_logs: u32,
+    /// Knocks an address an hour.
+    pub knocks: u32,
+    /// Parcels that an address leaves an hour.
+    pub parcels: u32,
+}
+
+impl Default for Allowance {
+    fn default() -> Self {
+        Self { pushes: 20, wrong_tokens: 5, new_logs: 10, knocks: 4, parcels: 60 }
+    }
+}
+
+/// Why a relay does not serve.
+#[derive(Debug, thiserror::Error)]
+pub enum ServeError {
+    /// Everybody on the way could read tokens.
+    #[error(
+        "{0} is not on this machine: give --tls-cert and --tls-key, or, behind a proxy that speaks TLS, \
+         --plaintext-behind-proxy"
+    )]
+    Plaintext(SocketAddr),
+    /// Certificates or key.
+    #[error("{}: {reason}", path.display())]
+    Tls {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// The data.
+    #[error("{}: {error}", path.display())]
+    Data {
+        /// The folder.
+        path: PathBuf,
+        /// What is wrong with it.
+        error: ShelvesError,
+    },
+    /// The network or the system.
+    #[error("{what}: {error}")]
+    System {
+        /// What it was asked for.
+        what: String,
+        /// What it says.
+        error: std::io::Error,
+    },
+}
+
+impl ServeError {
+    fn system(what: impl Into<String>) -> impl FnOnce(std::io::Error) -> Self {
+        let what = what.into();
+        move |error| Self::System { what, error }
+    }
+}
+
+/// What every request sees.
+struct State {
+    desk: Desk,
+    news: Arc<News>,
+    gate: Gate,
+    slots: Arc<Slots>,
+    metrics: Metrics,
+    journal: Journal,
+    body_kib: Arc<Semaphore>,
+    behind_proxy: bool,
+    ready: AtomicBool,
+    full: AtomicBool,
+    stop: watch::Sender<bool>,
+}
+
+/// Seconds from 1970.
+fn now() -> i64 {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+    i64::try_from(since.as_secs()).unwrap_or(i64::MAX)
+}
+
+/// Serves until SIGTERM or SIGINT; then answers what waits, and ends.
+///
+/// # Errors
+/// [`ServeError`].
+pub async fn serve(options: ServeOptions) -> Result<(), ServeError> {
+    if !options.listen.ip().is_loopback() && options.tls.is_none() && !options.behind_proxy {
+        return Err(ServeError::Plaintext(options.listen));
+    }
+    let tls = match &options.tls {
+        Some((certificates, key)) => Some(Arc::new(Tls::open(certificates, key)?)),
+        None => None,
+    };
+    let random = |error: getrandom::Error| ServeError::System {
+        what: "randomness".to_owned(),
+        error: std::io::Error::other(error.to_string()),
+    };
+    let journal = Journal::new(options.journal_requests).map_err(random)?;
+    let metrics = Metrics::new();
+    let (commit, group) = (metrics.commit.clone(), metrics.group.clone());
+    let watched = Box::new(move |works: usize, took: Duration| {
+        commit.observe(took.as_secs_f64());
+        group.observe(works as f64);
+    });
+    let engine = Engine::in_folder_watched(&options.data, options.quotas, watched)
+        .map_err(|error| ServeError::Data { path: options.data.clone(), error })?;
+    let bind = |address: SocketAddr| async move {
+        TcpListener::bind(address).await.map_err(ServeError::system(address.to_string()))
+    };
+    let listener = bind(options.listen).await?;
+    let numbers = match options.metrics {
+        Some(address) => Some(bind(address).await?),
+        None => None,
+    };
+    let address = listener.local_addr().map_err(ServeError::system("the socket"))?;
+    let (stop, stopped) = watch::channel(false);
+    let each = if options.behind_proxy { 0 } else { options.connections_each };
+    let state = Arc::new(State {
+        desk: Desk::new(Arc::new(engine), options.policy),
+        news: Arc::new(News::default()),
+        gate: Gate::new(&options.allowance),
+        slots: Arc::new(Slots::new(options.connections, each)),
+        metrics,
+        journal,
+        body_kib: Arc::new(Semaphore::new(BODIES_KIB)),
+        behind_proxy: options.behind_proxy,
+        ready: AtomicBool::new(true),
+        full: AtomicBool::new(false),
+        stop,
+    });
+    let numbers_at = numbers.as_ref().and_then(|listener| listener.local_addr().ok());
+    journal::say(
+        "info",
+        "listening",
+        &json!({
+            "address": address.to_string(), "tls": tls.is_some(), "version": env!("CARGO_PKG_VERSION"),
+            "metrics": numbers_at.map(|address| address.to_string()),
+        }),
+    );
+    if let Some(listener) = numbers {
+        tokio::spawn(serve_numbers(Arc::clone(&state), listener));
+    }
+    tokio::spawn(look_after(Arc::clone(&state), options.data));
+    hear_signals(&state, tls.clone())?;
+    accept::accept(Arc::clone(&state), listener, tls, stopped, GRACE).await;
+    journal::say("info", "stopped", &json!(null));
+    Ok(())
+}
+
+/// SIGTERM and SIGINT end it; SIGHUP has it read its certificates again.
+fn hear_signals(state: &Arc<State>, tls: Option<Arc<Tls>>) -> Result<(), ServeError> {
+    let on = |kind| signal(kind).map_err(ServeError::system("signals"));
+    let (mut term, mut int) = (on(SignalKind::terminate())?, on(SignalKind::interrupt())?);
+    let mut hup = on(SignalKind::hangup())?;
+    let state = Arc::clone(state);
+    tokio::spawn(async move {
+        loop {
+            tokio::select! {
+                _ = term.recv() => break,
+                _ = int.recv() => break,
+                _ = hup.recv() => {
+                    let read = tls.as_ref().map_or(Ok(()), |tls| tls.reload());
+                    let said = read.err().map(|error| error.to_string());
+                    let level = if said.is_some() { "error" } else { "info" };
+                    journal::say(level, "certificates read again", &json!(said));
+                }
+            }
+        }
+        journal::say("info", "stopping", &json!(null));
+        state.ready.store(false, Ordering::Relaxed);
+        state.stop.send_replace(true);
+    });
+    Ok(())
+}
+
+/// Looks at the disk and takes away what is old, while it runs.
+async fn look_after(state: Arc<State>, data: PathBuf) {
+    let mut stop = state.stop.subscribe();
+    loop {
+        let (inner, folder) = (Arc::clone(&state), data.clone());
+        // If it panicked, the next round says so again.
+        let _ = tokio::task::spawn_blocking(move || look(&inner, &folder)).await;
+        tokio::select! {
+            () = tokio::time::sleep(ROUND) => {}
+            _ = stop.wait_for(|stop| *stop) => return,
+        }
+    }
+}
+
+fn look(state: &State, data: &std::path::Path) {
+    let engine = state.desk.engine();
+    let metrics = &state.metrics;
+    if let Ok(disk) = rustix::fs::statvfs(data) {
+        let free = disk.f_bavail.saturating_mul(disk.f_frsize);
+        let least = (disk.f_blocks.saturating_mul(disk.f_frsize) / 20).min(LEFT_FREE);
+        metrics.disk_free.set(free);
+        let full = free < least;
+        if state.full.swap(full, Ordering::Relaxed) != full {
+            let level = if full { "error" } else { "info" };
+            journal::say(level, "disk", &json!({ "full": full, "free": free }));
+        }
+    }
+    let whole = |number: u64| i64::try_from(number).unwrap_or(i64::MAX);
+    match engine.held() {
+        Ok(held) => {
+            metrics.logs.set(whole(held.logs));
+            metrics.bundles.set(whole(held.bundles));
+            metrics.bytes.set(whole(held.bytes));
+            metrics.knocks.set(whole(held.knocks));
+            let stopping = *state.stop.borrow();
+            state.ready.store(!stopping, Ordering::Relaxed);
+        }
+        Err(error) => {
+            state.ready.store(false, Ordering::Relaxed);
+            journal::say("error", "data", &json!(error.to_string()));
+        }
+    }
+    // What is left is taken in the next round.
+    if let Err(error) = engine.sweep(now()) {
+        journal::say("error", "sweep", &json!(error.to_string()));
+    }
+}
+
+/// `GET /metrics`, and nothing else.
+async fn serve_numbers(state: Arc<State>, listener: TcpListener) {
+    while let Ok((stream, _)) = listener.accept().await {
+        let state = Arc::clone(&state);
+        tokio::spawn(async move {
+            let service = service_fn(move |request: hyper::Request<hyper::body::Incoming>| {
+                let found = request.uri().path() == "/metrics";
+                let text = if found { state.metrics.text() } else { String::new() };
+                let response = hyper::Response::builder()
+                    .status(if found { 200 } else { 404 })
+                    .header(
+                        "Content-Type",
+                        "application/openmetrics-text; version=1.0.0; charset=utf-8",
+                    )
+                    .body(Full::<Bytes>::from(text));
+                let response = response.unwrap_or_default();
+                async move { Ok::<_, Infallible>(response) }
+            });
+            let mut builder = http1::Builder::new();
+            builder.timer(TokioTimer::new()).header_read_timeout(ROUND);
+            // Whoever asked and went is not waited for.
+            let _ = builder.serve_connection(TokioIo::new(stream), service).await;
+        });
+    }
+}

@@ -1,0 +1,320 @@
+//! One request, from its head to its answer.
+
+use std::convert::Infallible;
+use std::net::{IpAddr, SocketAddr};
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+use std::time::{Duration, Instant};
+
+use fallaway_sync::wire::http::HttpResponse;
+use fallaway_sync::wire::problem::Code;
+use fallaway_sync::wire::route::{self, PROBLEM_HEADER, RETIRED_HEADER};
+use http_body_util::{BodyExt as _, Full};
+use hyper::body::{Body as _, Bytes, Incoming};
+use hyper::{HeaderMap, Request, Response};
+use tokio::sync::oneshot;
+use tokio::time::{timeout, timeout_at};
+
+use super::accept::source;
+use super::journal::Served;
+use super::{State, now, openapi};
+use crate::desk::{Ask, Fields, ItemsAsked, Place, page_of, refuse};
+use crate::model::{EngineError, ShelvesError};
+
+/// For the first bytes of a body; each KiB more gives a second more.
+const BODY: Duration = Duration::from_secs(10);
+/// For everything but waiting.
+const WORK: Duration = Duration::from_secs(30);
+/// For room in memory.
+const ROOM: Duration = Duration::from_secs(10);
+
+type Answer = Response<Full<Bytes>>;
+
+/// Answers a request, and says so to the journal and the metrics.
+pub(super) async fn handle(
+    state: Arc<State>,
+    peer: SocketAddr,
+    request: Request<Incoming>,
+) -> Result<Answer, Infallible> {
+    let began = Instant::now();
+    let place = Place::read(request.uri().path());
+    let route = route_of(request.uri().path(), place.as_ref());
+    let method = method_of(&request);
+    let received = usize::try_from(request.body().size_hint().lower()).unwrap_or(usize::MAX);
+    let response = answer(&state, peer, place, request).await;
+    let code = response.header(PROBLEM_HEADER).unwrap_or_default();
+    if !code.is_empty() {
+        state.metrics.refused(code);
+    }
+    state.metrics.request(route, method, response.status);
+    let micros = u64::try_from(began.elapsed().as_micros()).unwrap_or(u64::MAX);
+    let (status, sent) = (response.status, response.body.len());
+    let log = place.as_ref().and_then(Place::log);
+    state.journal.request(&Served { method, route, log, status, code, micros, received, sent });
+    Ok(written(response))
+}
+
+/// The template of a path: what may stand in a journal.
+fn route_of(path: &str, place: Option<&Place>) -> &'static str {
+    match (place, path) {
+        (Some(Place::Log(_)), _) => route::LOG,
+        (Some(Place::Exchange(_)), _) => route::EXCHANGE,
+        (Some(Place::Items(_)), _) => route::ITEMS,
+        (Some(Place::Access(_)), _) => route::ACCESS,
+        (Some(Place::Knocks(_)), _) => route::KNOCKS,
+        (Some(Place::Answer(..)), _) => route::ANSWER,
+        (Some(Place::Parcel(_)), _) => route::PARCEL,
+        (Some(Place::Relay), _) => route::RELAY,
+        (None, "/health") => "/health",
+        (None, "/ready") => "/ready",
+        (None, "/v1/openapi.json") => "/v1/openapi.json",
+        (None, _) => "other",
+    }
+}
+
+/// What may stand in a journal of a method, which a client makes up.
+fn method_of<B>(request: &Request<B>) -> &'static str {
+    match request.method().as_str() {
+        "GET" => "GET",
+        "HEAD" => "HEAD",
+        "POST" => "POST",
+        "PUT" => "PUT",
+        "DELETE" => "DELETE",
+        _ => "other",
+    }
+}
+
+async fn answer(
+    state: &Arc<State>,
+    peer: SocketAddr,
+    place: Option<Place>,
+    request: Request<Incoming>,
+) -> HttpResponse {
+    let from = source_of(state, peer, request.headers());
+    let Some(place) = place else { return about_the_relay(state, &request) };
+    let method = match method_of(&request) {
+        "HEAD" => "GET",
+        other => other,
+    };
+    if !place.allow().split(", ").any(|allowed| allowed == method) {
+        let mut response = refuse(Code::Method);
+        response.headers.push(("Allow".to_owned(), place.allow().to_owned()));
+        return response;
+    }
+    let began = Instant::now();
+    if let Err(wait) = state.gate.pass(&place, method, from, request.headers(), began) {
+        return too_many(wait);
+    }
+    let query = request.uri().query().unwrap_or_default().to_owned();
+    let fields = fields(request.headers());
+    let body = match read_body(state, &place, request).await {
+        Ok(body) => body,
+        Err(code) => return refuse(code),
+    };
+    if matches!(method, "POST" | "PUT") && state.full.load(Ordering::Relaxed) {
+        return refuse(Code::Full);
+    }
+    let ask = Ask { place, method: method.to_owned(), query, fields, body: body.bytes };
+    let response = match (place, method) {
+        (Place::Exchange(_), "POST") => exchange(state, &ask).await,
+        (Place::Items(_), "GET") => items(state, &ask).await,
+        _ => {
+            let response = blocking(state, move |state| state.desk.answer_ask(ask, now())).await;
+            // Whoever waits at a log is told that its access changed, or that it is gone.
+            if let (Some(log), "PUT" | "DELETE", 200..300) = (place.log(), method, response.status)
+            {
+                state.news.tell(log);
+            }
+            response
+        }
+    };
+    state.gate.passed(&place, method, from, response.status, began);
+    response
+}
+
+/// What is not part of the protocol.
+fn about_the_relay<B>(state: &State, request: &Request<B>) -> HttpResponse {
+    let path = request.uri().path();
+    if !matches!(path, "/health" | "/ready" | "/v1/openapi.json") {
+        return refuse(Code::NotFound);
+    }
+    if !matches!(request.method().as_str(), "GET" | "HEAD") {
+        let mut response = refuse(Code::Method);
+        response.headers.push(("Allow".to_owned(), "GET, HEAD".to_owned()));
+        return response;
+    }
+    let said = |media: &str, body: String| HttpResponse {
+        status: 200,
+        headers: vec![("Content-Type".to_owned(), media.to_owned())],
+        body: body.into_bytes(),
+    };
+    match path {
+        "/v1/openapi.json" => said("application/json", openapi::document().to_string()),
+        "/ready" if !state.ready.load(Ordering::Relaxed) => refuse(Code::Unavailable),
+        _ => said("text/plain; charset=utf-8", "ok\n".to_owned()),
+    }
+}
+
+/// Behind a proxy, whom it names last: what stands before that, a client may have made up.
+fn source_of(state: &State, peer: SocketAddr, headers: &HeaderMap) -> IpAddr {
+    let named = || {
+        let last = headers.get_all("x-forwarded-for").iter().next_back()?.to_str().ok()?;
+        last.rsplit(',').next()?.trim().parse().ok()
+    };
+    source(if state.behind_proxy { named().unwrap_or(peer.ip()) } else { peer.ip() })
+}
+
+fn fields(headers: &HeaderMap) -> Fields {
+    Fields::read(|name| headers.get(name)?.to_str().ok().map(str::to_owned))
+}
+
+/// A body, and the memory that it is granted.
+struct Whole {
+    bytes: Vec<u8>,
+    _room: Option<tokio::sync::OwnedSemaphorePermit>,
+}
+
+async fn read_body(
+    state: &State,
+    place: &Place,
+    request: Request<Incoming>,
+) -> Result<Whole, Code> {
+    let mut body = request.into_body();
+    let most = place.most();
+    if body.is_end_stream() {
+        return Ok(Whole { bytes: Vec::new(), _room: None });
+    }
+    if body.size_hint().lower() > most as u64 {
+        return Err(Code::TooLarge);
+    }
+    let expected = body.size_hint().upper().map_or(most, |upper| most.min(upper as usize));
+    let kib = u32::try_from(expected.div_ceil(1024)).unwrap_or(u32::MAX);
+    let room = timeout(ROOM, Arc::clone(&state.body_kib).acquire_many_owned(kib)).await;
+    let Ok(Ok(room)) = room else { return Err(Code::Unavailable) };
+    let began = tokio::time::Instant::now();
+    let mut bytes = Vec::new();
+    loop {
+        let until = began + BODY + Duration::from_millis(bytes.len() as u64);
+        match timeout_at(until, body.frame()).await {
+            Err(_) => return Err(Code::Slow),
+            Ok(None) => break,
+            Ok(Some(Err(_))) => return Err(Code::BadRequest),
+            Ok(Some(Ok(frame))) => {
+                if let Ok(data) = frame.into_data() {
+                    if bytes.len() + data.len() > most {
+                        return Err(Code::TooLarge);
+                    }
+                    bytes.extend_from_slice(&data);
+                }
+            }
+        }
+    }
+    Ok(Whole { bytes, _room: Some(room) })
+}
+
+/// Lets something wait for the disk on another thread.
+async fn blocking(
+    state: &Arc<State>,
+    work: impl FnOnce(&State) -> HttpResponse + Send + 'static,
+) -> HttpResponse {
+    let state = Arc::clone(state);
+    let work = tokio::task::spawn_blocking(move || work(&state));
+    match timeout(WORK, work).await {
+        Ok(Ok(response)) => response,
+        _ => refuse(Code::Unavailable),
+    }
+}
+
+async fn exchange(state: &Arc<State>, ask: &Ask) -> HttpResponse {
+    let (push, most) = match state.desk.read_push(ask) {
+        Ok(read) => read,
+        Err(response) => return response,
+    };
+    let (log, token, after, all) = (push.log, push.token, push.after, push.bundles.len());
+    let (tell, told) = oneshot::channel();
+    // Whoever has gone meanwhile does not hear it.
+    let done = Box::new(move |pushed| drop(tell.send(pushed)));
+    state.desk.engine().push(push, now(), done);
+    let closed = || Err(EngineError::from(ShelvesError::Closed));
+    let pushed = match timeout(WORK, told).await {
+        Ok(told) => told.unwrap_or_else(|_| closed()),
+        Err(_) => return refuse(Code::Unavailable),
+    };
+    let pushed = match pushed {
+        Ok(pushed) => pushed,
+        Err(error) => return error.into(),
+    };
+    state.metrics.pushed(pushed.new, all);
+    if pushed.new > 0 {
+        state.news.tell(&log);
+    }
+    let alone = pushed.alone_since(&after);
+    let follow = move |state: &State| {
+        let portion = state.desk.engine().follow(log, token, after, most, &pushed);
+        let portion = portion.map_err(HttpResponse::from);
+        let page = portion.and_then(|portion| state.desk.answer_push(&pushed, &portion));
+        page.unwrap_or_else(|problem| problem)
+    };
+    // Then nothing is read from the disk.
+    if alone { follow(state) } else { blocking(state, follow).await }
+}
+
+/// What follows, at once or when something comes.
+async fn items(state: &Arc<State>, ask: &Ask) -> HttpResponse {
+    let asked = match state.desk.read_items(ask) {
+        Ok(asked) => asked,
+        Err(response) => return response,
+    };
+    if asked.wait == 0 {
+        return read_items(state, asked).await;
+    }
+    let waiter = state.news.wait(asked.log);
+    let mut stop = state.stop.subscribe();
+    // What comes while it reads is heard.
+    let mut heard = std::pin::pin!(waiter.bell.notified());
+    heard.as_mut().enable();
+    let response = read_items(state, asked).await;
+    let nothing = response.status == 200
+        && response.header(RETIRED_HEADER).is_none()
+        && response.header(route::SEQ_HEADER) == Some(asked.after.seq.to_string().as_str());
+    if !nothing {
+        return response;
+    }
+    state.metrics.waiters.inc();
+    let came = tokio::select! {
+        () = &mut heard => true,
+        () = tokio::time::sleep(Duration::from_secs(asked.wait.into())) => false,
+        _ = stop.wait_for(|stop| *stop) => false,
+    };
+    state.metrics.waiters.dec();
+    if came { read_items(state, asked).await } else { response }
+}
+
+async fn read_items(state: &Arc<State>, asked: ItemsAsked) -> HttpResponse {
+    blocking(state, move |state| {
+        let ItemsAsked { log, token, after, most, .. } = asked;
+        match state.desk.engine().items(log, token, after, most) {
+            Ok(portion) => page_of(&portion).unwrap_or_else(|problem| problem),
+            Err(error) => error.into(),
+        }
+    })
+    .await
+}
+
+fn too_many(wait: Duration) -> HttpResponse {
+    let mut response = refuse(Code::TooMany);
+    response.headers.retain(|(name, _)| name != "Retry-After");
+    let seconds = wait.as_secs().saturating_add(1).to_string();
+    response.headers.push(("Retry-After".to_owned(), seconds));
+    response
+}
+
+fn written(response: HttpResponse) -> Answer {
+    let mut out = Response::builder().status(response.status);
+    for (name, value) in &response.headers {
+        out = out.header(name, value);
+    }
+    let out = out.header("Cache-Control", "no-store").body(Full::new(response.body.into()));
+    // No header of ours can be refused.
+    out.unwrap_or_else(|_| Response::new(Full::default()))
+}

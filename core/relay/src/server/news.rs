@@ -1,0 +1,83 @@
+//! Who waits for what comes into a log.
+
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use fallaway_changes::LogId;
+use tokio::sync::Notify;
+
+/// Those who wait, by log.
+#[derive(Default)]
+pub(super) struct News(Mutex<HashMap<LogId, (Arc<Notify>, usize)>>);
+
+/// One who waits, until it is dropped.
+pub(super) struct Waiter {
+    news: Arc<News>,
+    log: LogId,
+    /// Is notified with all others.
+    pub(super) bell: Arc<Notify>,
+}
+
+impl News {
+    /// Begins to wait. What comes from now on is heard by a `notified()` that is enabled.
+    pub(super) fn wait(self: &Arc<Self>, log: LogId) -> Waiter {
+        let mut logs = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let (bell, count) = logs.entry(log).or_default();
+        *count += 1;
+        Waiter { news: Arc::clone(self), log, bell: Arc::clone(bell) }
+    }
+
+    /// Says that something came.
+    pub(super) fn tell(&self, log: &LogId) {
+        let logs = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((bell, _)) = logs.get(log) {
+            bell.notify_waiters();
+        }
+    }
+
+    /// How many logs somebody waits for.
+    #[cfg(test)]
+    fn logs(&self) -> usize {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).len()
+    }
+}
+
+impl Drop for Waiter {
+    fn drop(&mut self) {
+        let mut logs = self.news.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, count)) = logs.get_mut(&self.log) {
+            *count -= 1;
+            if *count == 0 {
+                logs.remove(&self.log);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test]
+    async fn those_who_wait_hear_and_leave_nothing_behind() {
+        let news = Arc::new(News::default());
+        let (log, other) = (LogId::from_bytes([1; 16]), LogId::from_bytes([2; 16]));
+        let (one, two, apart) = (news.wait(log), news.wait(log), news.wait(other));
+        let heard = [one.bell.notified(), two.bell.notified()];
+        let mut quiet = Box::pin(apart.bell.notified());
+        quiet.as_mut().enable();
+        let heard = heard.map(Box::pin).map(|mut it| {
+            it.as_mut().enable();
+            it
+        });
+        news.tell(&log);
+        for one in heard {
+            one.await;
+        }
+        assert!(!quiet.as_mut().enable(), "nothing came there");
+        drop(quiet);
+        assert_eq!(news.logs(), 2);
+        drop((one, two, apart));
+        assert_eq!(news.logs(), 0);
+    }
+}

@@ -1,0 +1,81 @@
+//! A stream whose writes may not stand still: a client that does not read what it asked for is let go.
+
+use std::io;
+use std::pin::Pin;
+use std::task::{Context, Poll, ready};
+use std::time::Duration;
+
+use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
+use tokio::time::{Sleep, sleep};
+
+/// How long a write may stand still.
+const STILL: Duration = Duration::from_secs(30);
+
+/// The stream.
+pub(super) struct Stall<S> {
+    io: S,
+    waits: Option<Pin<Box<Sleep>>>,
+}
+
+impl<S> Stall<S> {
+    pub(super) fn new(io: S) -> Self {
+        Self { io, waits: None }
+    }
+}
+
+impl<S: Unpin> Stall<S> {
+    fn watch<T>(
+        &mut self,
+        cx: &mut Context<'_>,
+        poll: impl FnOnce(Pin<&mut S>, &mut Context<'_>) -> Poll<io::Result<T>>,
+    ) -> Poll<io::Result<T>> {
+        let done = poll(Pin::new(&mut self.io), cx);
+        if done.is_ready() {
+            self.waits = None;
+            return done;
+        }
+        let waits = self.waits.get_or_insert_with(|| Box::pin(sleep(STILL)));
+        ready!(waits.as_mut().poll(cx));
+        Poll::Ready(Err(io::ErrorKind::TimedOut.into()))
+    }
+}
+
+impl<S: AsyncRead + Unpin> AsyncRead for Stall<S> {
+    fn poll_read(
+        mut self: Pin<&mut Self>,
+        cx: &mut Context<'_>,
+        into: &mut ReadBuf<'_>,
+    ) -> Poll<io::Result<()>> {
+        Pin::new(&mut self.io).poll_read(cx, into)
+    }
+}
+
+impl<S: AsyncWrite + Unpin> AsyncWrite for Stall<S> {
+    fn poll_write(
+        mut self: Pin<&mut Self>,
+        cx: &mut Context<'_>,
+        from: &[u8],
+    ) -> Poll<io::Result<usize>> {
+        self.watch(cx, |io, cx| io.poll_write(cx, from))
+    }
+
+    fn poll_write_vectored(
+        mut self: Pin<&mut Self>,
+        cx: &mut Context<'_>,
+        from: &[io::IoSlice<'_>],
+    ) -> Poll<io::Result<usize>> {
+        self.watch(cx, |io, cx| io.poll_write_vectored(cx, from))
+    }
+
+    fn is_write_vectored(&self) -> bool {
+        self.io.is_write_vectored()
+    }
+
+    fn poll_flush(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
+        self.watch(cx, AsyncWrite::poll_flush)
+    }
+
+    fn poll_shutdown(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
+        self.watch(cx, AsyncWrite::poll_shutdown)
+    }
+}
