@@ -6,8 +6,8 @@ use std::time::{Duration, Instant};
 use fallaway_changes::LogId;
 use hyper::HeaderMap;
 
-use super::Allowance;
 use super::buckets::Buckets;
+use super::options::Allowance;
 use crate::desk::Place;
 
 const MINUTE: Duration = Duration::from_mins(1);

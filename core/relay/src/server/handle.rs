@@ -15,9 +15,10 @@ use hyper::{HeaderMap, Request, Response};
 use tokio::sync::oneshot;
 use tokio::time::{timeout, timeout_at};
 
-use super::accept::source;
 use super::journal::Served;
-use super::{State, now, openapi};
+use super::openapi;
+use super::slots::source;
+use super::state::{State, now};
 use crate::desk::{Ask, Fields, ItemsAsked, Place, page_of, refuse};
 use crate::model::{EngineError, ShelvesError};
 

@@ -9,7 +9,7 @@ use tokio_rustls::rustls::crypto::ring;
 use tokio_rustls::rustls::pki_types::pem::PemObject as _;
 use tokio_rustls::rustls::pki_types::{CertificateDer, PrivateKeyDer};
 
-use super::ServeError;
+use super::options::ServeError;
 
 /// What is shown to clients, as it was last read.
 pub(super) struct Tls {
