@@ -363,9 +363,11 @@ impl Instrument {
     /// Sets a fact about the instrument; `details` shows them all.
     ///
     /// # Errors
-    /// `BadInput` with what would be accepted; whatever an edit answers.
-    pub fn set_spec(&self, field: SpecField) -> Result<()> {
-        Ok(self.inner.set_spec(&field.typed()?)?)
+    /// `Unsure` for a number outside what such instruments have, and for an order that looks like the
+    /// wrong way round; `BadInput` with what would be accepted; whatever an edit answers.
+    #[uniffi::method(default(options = None))]
+    pub fn set_spec(&self, field: SpecField, options: Option<WriteOptions>) -> Result<()> {
+        Ok(self.inner.set_spec(&field.typed()?, typed(options)?)?)
     }
 
     /// Takes a fact back, by its key in the record ("scale", "tuning/4", "string/4", "screw/rod"; an
@@ -458,8 +460,9 @@ impl Instrument {
     /// Sets a target in a setup, which is made if there is none of this id.
     ///
     /// # Errors
-    /// `BadInput` for a string or fret that the instrument does not have, a value of another
-    /// dimension, a tolerance below zero; whatever an edit answers.
+    /// `Unsure` for a target outside what is usual on such an instrument; `BadInput` for one that cannot
+    /// be, a string or fret that the instrument does not have, a value of another dimension, a tolerance
+    /// below zero; whatever an edit answers.
     #[uniffi::method(default(options = None))]
     pub fn set_target(
         &self,
@@ -467,8 +470,9 @@ impl Instrument {
         target: NewTarget,
         options: Option<WriteOptions>,
     ) -> Result<()> {
-        let target = target.typed(typed(options)?, self.inner.now())?;
-        Ok(self.inner.set_target(&setup.0, &target)?)
+        let options = typed(options)?;
+        let target = target.typed(options.clone(), self.inner.now())?;
+        Ok(self.inner.set_target(&setup.0, &target, options)?)
     }
 
     /// Removes a target from a setup. What it was stays in the history of the record.

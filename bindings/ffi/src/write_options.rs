@@ -36,17 +36,17 @@ pub(crate) fn typed(options: Option<WriteOptions>) -> Result<fallaway::WriteOpti
     options.unwrap_or_default().typed()
 }
 
-/// One reading that looks like a slip.
+/// One value that looks like a slip: a reading, a target, a fact, something turned, the air.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Record)]
 pub struct Doubt {
-    /// The same whenever that reading is doubted; what a call that accepts it goes by.
+    /// The same whenever that value is doubted; what a call that accepts it goes by.
     pub id: String,
-    /// What was read, and which way.
-    pub quantity: Quantity,
-    /// Where.
-    pub location: Location,
-    /// What was read, as it was written: "60 thou".
-    pub reading: String,
+    /// What was read or is wanted, and which way; nothing if it is about something else.
+    pub quantity: Option<Quantity>,
+    /// Where it was read or is wanted.
+    pub location: Option<Location>,
+    /// What was given, as it is shown: "60 thou".
+    pub given: String,
     /// Why it looks wrong, with what is usual.
     pub reason: String,
     /// In which of the entries that were given together, counted from 1, if it was one of several.
@@ -58,9 +58,9 @@ impl From<&fallaway::Doubt> for Doubt {
     fn from(doubt: &fallaway::Doubt) -> Self {
         Self {
             id: doubt.id(),
-            quantity: doubt.quantity.into(),
-            location: doubt.location.into(),
-            reading: crate::voice::say(&fallaway::text::names::reading(doubt.reading)),
+            quantity: doubt.quantity().map(Quantity::from),
+            location: doubt.location().map(Location::from),
+            given: crate::voice::say(&doubt.given),
             reason: crate::voice::say(&doubt.reason),
             entry: doubt.entry.map(crate::workshop::count),
         }

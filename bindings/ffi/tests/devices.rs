@@ -225,7 +225,7 @@ fn facts_are_set_one_by_one_and_read_as_a_whole() {
         SpecField::Trees { places: vec![StringPlace { course: 1, letter: None }] },
     ];
     for fact in facts {
-        bass.set_spec(fact).unwrap();
+        bass.set_spec(fact, None).unwrap();
     }
     let spec = bass.details().unwrap().spec;
     assert_eq!(spec.about.as_deref(), Some("two pickups, chambered"));

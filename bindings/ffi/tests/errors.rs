@@ -76,7 +76,7 @@ fn unsure_is_a_question_that_can_be_answered() {
     assert!(doubt.reason.contains("25/64"), "{doubt:?}");
     assert_eq!(
         doubt.location,
-        Location::OneString { place: StringPlace { course: 1, letter: None } }
+        Some(Location::OneString { place: StringPlace { course: 1, letter: None } })
     );
     assert!(enter(doubts).is_ok());
 }

@@ -94,7 +94,7 @@ def test_06_unsure(bass: fallaway.Instrument) -> None:
         bass.add_pass_text(relief, "120", Tool.FEELER_THOU)
     except fallaway.FallawayError.Unsure as unsure:
         for doubt in unsure.doubts:
-            print("Is that right?", doubt.reading, doubt.reason)
+            print("Is that right?", doubt.given, doubt.reason)
         yes = fallaway.WriteOptions(accept=unsure.doubts)
         bass.add_pass_text(relief, "120", Tool.FEELER_THOU, options=yes)
     # end

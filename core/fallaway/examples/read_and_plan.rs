@@ -20,9 +20,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         Target { quantity, location, wanted, tolerance, by, at, taken_from }
     };
     let stage = bass.add_setup("stage")?.id;
-    bass.set_target(&stage, &target(relief, Location::Whole, mm(30)?, mm(5)?))?;
+    bass.set_target(&stage, &target(relief, Location::Whole, mm(30)?, mm(5)?), None)?;
     for place in bass.details()?.spec.places() {
-        bass.set_target(&stage, &target(action, Location::Course(place), mm(200)?, mm(20)?))?;
+        bass.set_target(&stage, &target(action, Location::Course(place), mm(200)?, mm(20)?), None)?;
     }
 
     // What is read, as it comes off the tool.

@@ -22,7 +22,7 @@ fn want_relief(instrument: &Instrument, hundredths: i64) -> Result<(), Box<dyn s
         at: instrument.now(),
         taken_from: None,
     };
-    Ok(instrument.set_target(&SetupId::main(), &target)?)
+    Ok(instrument.set_target(&SetupId::main(), &target, None)?)
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

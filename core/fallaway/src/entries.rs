@@ -1,12 +1,14 @@
 //! Writing entries down: one, or many in one durable commit.
 
 use fallaway_record::{
-    EntryBody, EntryId, Pass, Remark, SpecField, StringChange, Tuning, VisitEnded, VisitOpened,
+    EntryBody, EntryId, Remark, SetupId, SpecField, StringChange, Target, Tuning, VisitEnded,
+    VisitOpened,
 };
-use fallaway_text::names;
+use fallaway_text::{facts as text, names};
 
+use crate::doubts::{Lengths, of_adjustment, of_air, of_facts, of_pass};
 use crate::error::{Error, NotFoundKind, Result, field};
-use crate::instrument::{Instrument, doubts};
+use crate::instrument::Instrument;
 use crate::workshop_state::Edit;
 use crate::write_options::{Accept, Doubt, WriteOptions};
 
@@ -79,21 +81,22 @@ impl Edit<'_> {
             EntryBody::Pass(pass) => {
                 // What cannot be written is not asked about.
                 let id = self.log_in_visit(body.clone(), options)?;
-                self.confirmed(pass, &options.accept)?;
+                let doubts = self.lengths(|lengths| of_pass(lengths, pass))?;
+                options.accept.settles(names::quantity(pass.quantity), doubts)?;
                 Ok(id)
             }
             EntryBody::StringChange(StringChange { fitted, .. }) => {
                 let id = self.log_in_visit(body.clone(), options)?;
-                for (place, spec) in fitted {
-                    self.set_fact(&SpecField::Strings(*place, spec.clone()))?;
-                }
+                let fitted = fitted.iter().cloned();
+                let facts = fitted.map(|(place, spec)| SpecField::Strings(place, spec));
+                self.set_facts(&facts.collect::<Vec<_>>(), &options.accept)?;
                 Ok(id)
             }
             EntryBody::Tuning(Tuning { changed, .. }) => {
                 let id = self.log_in_visit(body.clone(), options)?;
-                for (place, note) in changed {
-                    self.set_fact(&SpecField::Tuning(*place, *note))?;
-                }
+                let changed = changed.iter();
+                let facts = changed.map(|(place, note)| SpecField::Tuning(*place, *note));
+                self.set_facts(&facts.collect::<Vec<_>>(), &options.accept)?;
                 Ok(id)
             }
             EntryBody::Visit(_) => self.log_at(at, body.clone(), by, None),
@@ -106,26 +109,58 @@ impl Edit<'_> {
                 let visit = self.known_visit(options.at);
                 self.log_at(at, body.clone(), by, visit)
             }
-            EntryBody::Adjustment(_)
-            | EntryBody::Climate(_)
-            | EntryBody::Remark(_)
-            | EntryBody::Photo(_)
-            | EntryBody::Unknown { .. } => self.log_in_visit(body.clone(), options),
+            EntryBody::Adjustment(adjustment) => {
+                let id = self.log_in_visit(body.clone(), options)?;
+                let doubts = of_adjustment(self.editor().registers().spec(), adjustment);
+                options.accept.settles(field("adjustment"), doubts)?;
+                Ok(id)
+            }
+            EntryBody::Climate(climate) => {
+                options.accept.settles(field("air"), of_air(climate)?)?;
+                self.log_in_visit(body.clone(), options)
+            }
+            EntryBody::Remark(_) | EntryBody::Photo(_) | EntryBody::Unknown { .. } => {
+                self.log_in_visit(body.clone(), options)
+            }
         }
     }
 
-    /// Asks about readings that look wrong.
-    fn confirmed(&self, pass: &Pass, accept: &Accept) -> Result<()> {
-        let asked = accept.left(doubts(self.editor().registers().spec(), pass)?);
-        if asked.is_empty() {
-            return Ok(());
+    /// Sets facts that were given together, and asks about those that look like a slip.
+    ///
+    /// # Errors
+    /// [`Error::Unsure`]; whatever the editor refuses.
+    pub fn set_facts(&mut self, facts: &[SpecField], accept: &Accept) -> Result<()> {
+        for fact in facts {
+            let put = self.editor().set_spec(fact)?;
+            self.put(put);
         }
-        Err(Error::Unsure { field: names::quantity(pass.quantity), doubts: asked })
+        let Some(first) = facts.first() else { return Ok(()) };
+        let doubts = of_facts(self.editor().registers().spec(), facts);
+        accept.settles(text::called(first.fact()), doubts)
     }
 
-    fn set_fact(&mut self, fact: &SpecField) -> Result<()> {
-        let put = self.editor().set_spec(fact)?;
-        self.put(put);
-        Ok(())
+    /// Sets targets, and asks about those that look like a slip.
+    ///
+    /// # Errors
+    /// [`Error::Unsure`]; [`Error::BadInput`] for what cannot be; whatever the editor refuses.
+    pub fn set_targets(
+        &mut self,
+        setup: &SetupId,
+        targets: &[Target],
+        options: &WriteOptions,
+    ) -> Result<()> {
+        let mut doubts = Vec::new();
+        for target in targets {
+            self.editor_does(|editor| editor.set_target(setup, target))?;
+            doubts.extend(self.lengths(|lengths| lengths.target(target))?);
+        }
+        options.accept.settles(field("target"), doubts)
+    }
+
+    /// With what is known of the instrument before this edit, its facts as they are now.
+    fn lengths<T>(&self, work: impl FnOnce(&Lengths<'_>) -> T) -> T {
+        let editor = self.editor();
+        let spec = editor.registers().spec();
+        work(&Lengths::new(spec, &|| self.loaded.state(self.at.unix_s)))
     }
 }

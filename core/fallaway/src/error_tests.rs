@@ -3,6 +3,7 @@
 use fallaway_text::{Language, Voice};
 
 use super::*;
+use crate::write_options::DoubtAbout;
 
 fn all() -> Vec<Error> {
     let reason = || say::locked();
@@ -33,13 +34,14 @@ fn all() -> Vec<Error> {
         Error::Unsure {
             field: field("reading"),
             doubts: vec![Doubt {
-                entry: None,
-                quantity: fallaway_measure::Quantity::Pitch,
-                location: Location::Whole,
-                reading: fallaway_measure::Reading::Value(fallaway_measure::Amount::zero(
-                    fallaway_measure::Unit::Cent,
-                )),
+                about: DoubtAbout::Target {
+                    quantity: fallaway_measure::Quantity::Pitch,
+                    location: Location::Whole,
+                    wanted: fallaway_measure::Amount::zero(fallaway_measure::Unit::Cent),
+                },
+                given: reason(),
                 reason: reason(),
+                entry: None,
             }],
         },
         Error::Contested { field: field("setup") },

@@ -3,17 +3,17 @@
 use std::sync::Arc;
 
 use fallaway_changes::Container;
-use fallaway_measure::{InstrumentFamily, Plausibility, Quantity, plausibility};
+use fallaway_measure::Quantity;
 use fallaway_record::{
-    Adjustment, Buzz, Climate, EditError, EntryBody, EntryId, Moment, Pass, PassReading, Placed,
-    Remark, Retraction, SetupId, SpecField, State, StringChange, Tuning,
+    Adjustment, Buzz, Climate, EditError, EntryBody, EntryId, Moment, Pass, Placed, Remark,
+    Retraction, SetupId, SpecField, State, StringChange, Tuning,
 };
 use fallaway_store::ChangeStanding;
 
 use fallaway_text::messages::errors as say;
-use fallaway_text::{errors, names};
 
 use crate::card::{Card, CardData};
+use crate::doubts::{Lengths, of_pass};
 use crate::error::{Error, NotFoundKind, Result, field, there_are};
 use crate::open_visit::open_visit;
 use crate::projection;
@@ -183,7 +183,11 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for a reading that cannot be.
     pub fn doubts(&self, pass: &Pass) -> Result<Vec<Doubt>> {
-        self.inner.with_record(self.id, |_, loaded| doubts(loaded.registers(0).spec(), pass))
+        let now = self.inner.clock.now().unix_s;
+        self.inner.with_record(self.id, |_, loaded| {
+            let registers = loaded.registers(now);
+            of_pass(&Lengths::new(registers.spec(), &|| loaded.state(now)), pass)
+        })
     }
 
     /// Writes a pass down, reading by reading; [`Instrument::add_pass_text`] takes it as a person
@@ -200,7 +204,9 @@ impl Instrument {
     /// Writes down what was turned, moved, cut or replaced. Opens a visit if none is open.
     ///
     /// # Errors
-    /// [`Error::BadInput`] for a part that the instrument does not have; whatever an edit answers.
+    /// [`Error::Unsure`] for more turns at once than hands make, and for a screw that is turned against the
+    /// way it is known to work; [`Error::BadInput`] for a part that the instrument does not have; whatever
+    /// an edit answers.
     pub fn add_adjustment(
         &self,
         adjustment: Adjustment,
@@ -335,14 +341,21 @@ impl Instrument {
     /// Sets a fact about the instrument.
     ///
     /// # Errors
-    /// [`Error::BadInput`] with what would be accepted; whatever an edit answers.
-    pub fn set_spec(&self, field: &SpecField) -> Result<()> {
-        self.inner.edit(self.id, |edit| {
-            let draft = edit.draft();
-            let put = edit.loaded.record.editor(edit.loaded.writer, &draft).set_spec(field)?;
-            edit.put(put);
-            Ok(())
-        })
+    /// As [`Instrument::set_specs`].
+    pub fn set_spec(&self, field: &SpecField, options: impl Into<WriteOptions>) -> Result<()> {
+        self.set_specs(std::slice::from_ref(field), options)
+    }
+
+    /// Sets facts that belong together, such as the notes of all strings, in one step. A fact has no
+    /// time and no reader but the device's: of the options only the accepted doubts count.
+    ///
+    /// # Errors
+    /// [`Error::Unsure`] for a number outside what such instruments have, and for an order that looks
+    /// like the wrong way round; [`Error::BadInput`] with what would be accepted; whatever an edit
+    /// answers.
+    pub fn set_specs(&self, fields: &[SpecField], options: impl Into<WriteOptions>) -> Result<()> {
+        let options = options.into();
+        self.inner.edit(self.id, |edit| edit.set_facts(fields, &options.accept))
     }
 }
 
@@ -357,52 +370,6 @@ fn says(filter: &HistoryFilter, entry: &fallaway_record::Entry, state: &State) -
     let by = entry.by.as_deref().unwrap_or_default().to_lowercase();
     let words = fallaway_text::entries::entry(entry, state.spec());
     by.contains(&wanted) || filter.voice.say(&words).to_lowercase().contains(&wanted)
-}
-
-/// What to ask about a pass.
-pub(crate) fn doubts(spec: &fallaway_record::InstrumentSpec, pass: &Pass) -> Result<Vec<Doubt>> {
-    let mut doubts = Vec::new();
-    for (position, read) in (1..).zip(&pass.readings) {
-        match plausible(spec, pass.quantity, read) {
-            Ok(doubt) => doubts.extend(doubt),
-            Err(error) => return Err(error.in_cell(Some(position), Some(read.location))),
-        }
-    }
-    Ok(doubts)
-}
-
-/// Whether a reading looks like a slip.
-///
-/// # Errors
-/// [`Error::BadInput`] for what cannot be.
-pub(crate) fn plausible(
-    spec: &fallaway_record::InstrumentSpec,
-    quantity: Quantity,
-    read: &PassReading,
-) -> Result<Option<Doubt>> {
-    let family = spec.family.unwrap_or(InstrumentFamily::Other(0));
-    let place = names::location(spec, read.location);
-    match plausibility(quantity, family, &read.reading) {
-        Plausibility::Usual => Ok(None),
-        Plausibility::Unusual { beyond, low, high } => {
-            let why = errors::unusual(read.reading, beyond, family);
-            let reason = match place {
-                Some(place) => say::usual(place, why, low, high),
-                None => say::usual_whole(why, low, high),
-            };
-            let PassReading { location, reading } = *read;
-            Ok(Some(Doubt { quantity, location, reading, reason, entry: None }))
-        }
-        Plausibility::Impossible(why) => {
-            let quantity = names::quantity(quantity);
-            let field = match place {
-                Some(place) => say::field_at(quantity, place),
-                None => quantity,
-            };
-            let (reason, accepted) = errors::impossible(read.reading, why);
-            Err(Error::bad_input(field, reason, accepted))
-        }
-    }
 }
 
 fn entry_view(

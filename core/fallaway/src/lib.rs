@@ -30,6 +30,7 @@ mod convert;
 mod dates;
 mod delivery;
 mod diagnostics;
+mod doubts;
 mod entries;
 pub mod environment;
 mod error;
@@ -69,6 +70,7 @@ pub use card::{Card, CardLine, CardStanding, LastReading};
 pub use dates::read_moment;
 pub use delivery::OutgoingBundle;
 pub use diagnostics::VERSION;
+pub use doubts::is_against_the_known_way;
 pub use entries::NewEntry;
 pub use error::{Error, NotFoundKind, Result};
 pub use fallaway_text::errors::{Accepted, AcceptedValues};
@@ -93,7 +95,7 @@ pub use views::{
 };
 pub use what_if::BuzzAnswer;
 pub use workshop::{Workshop, WorkshopOptions};
-pub use write_options::{Accept, Cell, Doubt, WriteOptions};
+pub use write_options::{Accept, Cell, Doubt, DoubtAbout, WriteOptions};
 
 /// The plan, in data and in words.
 pub use fallaway_advice as advice;

@@ -153,19 +153,52 @@ impl Instrument {
         })
     }
 
-    /// Sets a target in a setup, which is made if there is none of this id.
+    /// Sets targets that belong together, such as those of all strings, in one step, in the setup that
+    /// people call so. It is made if there is none.
     ///
     /// # Errors
-    /// [`Error::BadInput`] for a string or fret that the instrument does not have, a value of
-    /// another dimension, a tolerance below zero; whatever an edit answers.
-    pub fn set_target(&self, setup: &SetupId, target: &Target) -> Result<()> {
+    /// As [`Instrument::set_target`]; [`Error::BadInput`] for a name that cannot be used.
+    pub fn set_targets(
+        &self,
+        name: &str,
+        targets: &[Target],
+        options: impl Into<WriteOptions>,
+    ) -> Result<Setup> {
+        let options = options.into();
+        let id = self.inner.edit(self.id, |edit| {
+            let registers = edit.loaded.registers(0);
+            let known = named(&registers, name).cloned();
+            let id = known.clone().map_or_else(|| new_id(&registers, name), Ok)?;
+            if known.is_none() {
+                edit.editor_does(|editor| editor.name_setup(&id, name.trim()))?;
+            }
+            edit.set_targets(&id, targets, &options)?;
+            Ok(id)
+        })?;
+        self.setup(&id)
+    }
+
+    /// Sets a target in a setup, which is made if there is none of this id. Who wants it and since when
+    /// is in the target: of the options only the accepted doubts count.
+    ///
+    /// # Errors
+    /// [`Error::Unsure`] for a target outside what is usual on such an instrument;
+    /// [`Error::BadInput`] for one that cannot be, a string or fret that the instrument does not have,
+    /// a value of another dimension, a tolerance below zero; whatever an edit answers.
+    pub fn set_target(
+        &self,
+        setup: &SetupId,
+        target: &Target,
+        options: impl Into<WriteOptions>,
+    ) -> Result<()> {
+        let options = options.into();
         self.inner.edit(self.id, |edit| {
             let registers = edit.loaded.registers(0);
             let known = [registers.setups(), registers.deleted_setups()];
             if !known.into_iter().any(|setups| setups.contains_key(setup)) {
                 edit.editor_does(|editor| editor.name_setup(setup, setup.as_str()))?;
             }
-            edit.editor_does(|editor| editor.set_target(setup, target))
+            edit.set_targets(setup, std::slice::from_ref(target), &options)
         })
     }
 

@@ -361,7 +361,7 @@ impl Workshop {
     pub fn rename_instrument(&self, id: InstrumentId, name: &str) -> Result<()> {
         let name = name.trim();
         self.is_free(name, Some(id))?;
-        self.instrument(id)?.set_spec(&SpecField::Name(name.to_owned()))
+        self.instrument(id)?.set_spec(&SpecField::Name(name.to_owned()), None)
     }
 
     /// Whether no other instrument of this device has this name.

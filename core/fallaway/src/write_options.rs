@@ -1,8 +1,8 @@
 //! What may be said beside anything that is written: when it happened, who did it, and which doubts
 //! the person has answered.
 
-use fallaway_measure::{Location, Quantity, Reading};
-use fallaway_record::Moment;
+use fallaway_measure::{Amount, Location, Quantity, Reading};
+use fallaway_record::{Adjustment, Climate, Moment, SpecField};
 use fallaway_text::Phrase;
 
 /// When something happened and who did it; what is not said is as usual. `Some("tech")` stands for
@@ -71,15 +71,42 @@ impl From<&Self> for WriteOptions {
     }
 }
 
-/// One reading that looks like a slip.
+/// What a question is about.
+#[derive(Debug, Clone, PartialEq)]
+pub enum DoubtAbout {
+    /// Something read.
+    Reading {
+        /// What was read, and which way.
+        quantity: Quantity,
+        /// Where.
+        location: Location,
+        /// What was read.
+        reading: Reading,
+    },
+    /// A target.
+    Target {
+        /// What is wanted, and which way it is read.
+        quantity: Quantity,
+        /// Where.
+        location: Location,
+        /// What is wanted.
+        wanted: Amount,
+    },
+    /// A fact of the instrument.
+    Fact(SpecField),
+    /// What was turned or moved.
+    Adjustment(Adjustment),
+    /// The air around the instrument.
+    Climate(Climate),
+}
+
+/// One value that looks like a slip.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Doubt {
-    /// What was read, and which way.
-    pub quantity: Quantity,
-    /// Where.
-    pub location: Location,
-    /// What was read.
-    pub reading: Reading,
+    /// What it is about.
+    pub about: DoubtAbout,
+    /// What was given, as it is shown: "60 thou".
+    pub given: Phrase,
     /// Why it looks wrong, with what is usual.
     pub reason: Phrase,
     /// In which of the entries that were given together, counted from 1, if it was one of several.
@@ -87,9 +114,50 @@ pub struct Doubt {
 }
 
 impl Doubt {
-    /// Which reading it is about, in one text: the same whenever that reading is doubted.
+    pub(crate) fn new(
+        about: DoubtAbout,
+        given: impl Into<Phrase>,
+        reason: impl Into<Phrase>,
+    ) -> Self {
+        Self { about, given: given.into(), reason: reason.into(), entry: None }
+    }
+
+    /// Which value it is about, in one text: the same whenever that value is doubted.
     pub fn id(&self) -> String {
-        format!("{} / {} / {}", self.quantity, self.location, self.reading)
+        match &self.about {
+            DoubtAbout::Reading { quantity, location, reading } => {
+                format!("{quantity} / {location} / {reading}")
+            }
+            DoubtAbout::Target { quantity, location, wanted } => {
+                format!("target / {quantity} / {location} / {wanted}")
+            }
+            DoubtAbout::Fact(field) => {
+                // The English of the reason tells two questions about one fact apart.
+                format!("fact / {} / {} / {}", field.key(), self.given, self.reason)
+            }
+            DoubtAbout::Adjustment(_) => format!("did / {} / {}", self.given, self.reason),
+            DoubtAbout::Climate(_) => format!("climate / {}", self.given),
+        }
+    }
+
+    /// What was read or is wanted, if it is about that.
+    pub fn quantity(&self) -> Option<Quantity> {
+        match self.about {
+            DoubtAbout::Reading { quantity, .. } | DoubtAbout::Target { quantity, .. } => {
+                Some(quantity)
+            }
+            DoubtAbout::Fact(_) | DoubtAbout::Adjustment(_) | DoubtAbout::Climate(_) => None,
+        }
+    }
+
+    /// Where, if it is about something read or wanted.
+    pub fn location(&self) -> Option<Location> {
+        match self.about {
+            DoubtAbout::Reading { location, .. } | DoubtAbout::Target { location, .. } => {
+                Some(location)
+            }
+            DoubtAbout::Fact(_) | DoubtAbout::Adjustment(_) | DoubtAbout::Climate(_) => None,
+        }
     }
 }
 

@@ -188,42 +188,48 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             None => Ok(()),
         },
         14 => bass.add_setup(&text).map(drop),
-        15 => bass.set_target(&"stage".parse().unwrap(), &target(relief(), Location::Whole)),
+        15 => bass.set_target(&"stage".parse().unwrap(), &target(relief(), Location::Whole), None),
         16 => {
             let gap = Quantity::Gap { stopped: Fret::OPEN, over: fret };
-            bass.set_target(&"stage".parse().unwrap(), &target(gap, Location::Course(place)))
+            bass.set_target(&"stage".parse().unwrap(), &target(gap, Location::Course(place)), None)
         }
         17 => bass.remove_target(&"stage".parse().unwrap(), relief(), Location::Whole),
         18 => bass.take_setup("stage", None, None).map(drop),
-        19 => bass.set_spec(&SpecField::Name(text)),
-        20 => bass.set_spec(&SpecField::About(text)),
+        19 => bass.set_spec(&SpecField::Name(text), None),
+        20 => bass.set_spec(&SpecField::About(text), None),
         21 => {
             let counts = vec![u8::try_from(step.number.rem_euclid(4)).unwrap(); step.many];
-            bass.set_spec(&SpecField::Courses(counts))
+            bass.set_spec(&SpecField::Courses(counts), None)
         }
-        22 => bass.set_spec(&SpecField::Scale(ScaleLength::Each(
-            many().into_iter().map(|place| (place, mm)).collect(),
-        ))),
-        23 => bass.set_spec(&SpecField::Trees(many())),
+        22 => bass.set_spec(
+            &SpecField::Scale(ScaleLength::Each(
+                many().into_iter().map(|place| (place, mm)).collect(),
+            )),
+            None,
+        ),
+        23 => bass.set_spec(&SpecField::Trees(many()), None),
         24 => {
             let height = HeightBy::SharedSaddles(vec![many(); step.many % 40]);
-            bass.set_spec(&SpecField::Bridge(BridgeSpec {
-                height,
-                floating: false,
-                intonation: None,
-                sideways: None,
-                posts: None,
-            }))
+            bass.set_spec(
+                &SpecField::Bridge(BridgeSpec {
+                    height,
+                    floating: false,
+                    intonation: None,
+                    sideways: None,
+                    posts: None,
+                }),
+                None,
+            )
         }
         25 => {
-            bass.set_spec(&SpecField::Board(BoardCurve::Cylinder(mm)))?;
-            bass.set_spec(&SpecField::Screw(ScrewPlace::Rod, ScrewSpec::default()))?;
-            bass.set_spec(&SpecField::A4(mm))
+            bass.set_spec(&SpecField::Board(BoardCurve::Cylinder(mm)), None)?;
+            bass.set_spec(&SpecField::Screw(ScrewPlace::Rod, ScrewSpec::default()), None)?;
+            bass.set_spec(&SpecField::A4(mm), None)
         }
-        26 => bass.set_spec(&SpecField::Frets(FretsSpec {
-            height: Some(mm),
-            ..FretsSpec::count(course)
-        })),
+        26 => bass.set_spec(
+            &SpecField::Frets(FretsSpec { height: Some(mm), ..FretsSpec::count(course) }),
+            None,
+        ),
         27 => {
             let keys = ["name", "scale", "courses", "frets", "tuning/4", "nothing", "", &text];
             bass.unset_spec(keys[step.many % keys.len()])
@@ -350,7 +356,7 @@ fn a_clock_that_no_calendar_knows_is_refused_and_the_record_stays_writable() {
         pair.clock.to(wrong, 0);
         let refused = pair.bass.add_remark(remark(), None).unwrap_err();
         assert!(matches!(refused, Error::BadInput { .. }), "{refused}");
-        let refused = pair.bass.set_spec(&SpecField::Name("other".into())).unwrap_err();
+        let refused = pair.bass.set_spec(&SpecField::Name("other".into()), None).unwrap_err();
         assert!(matches!(refused, Error::BadInput { .. }), "{refused}");
     }
     pair.clock.to(NOW, 0);

@@ -43,7 +43,7 @@ fn want_of(bass: &Instrument, quantity: Quantity, location: Location, wanted: i6
         at: Moment::new(0, 0).unwrap(),
         taken_from: None,
     };
-    bass.set_target(&"stage".parse().unwrap(), &target).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &target, None).unwrap();
 }
 
 fn climate(bass: &Instrument, humidity: i64) {

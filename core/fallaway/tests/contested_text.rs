@@ -68,8 +68,8 @@ fn contested_facts_read_like_facts() {
     player.bundle_in(&one.bundle_out().unwrap().file).unwrap();
     tech.bundle_in(&other.bundle_out().unwrap().file).unwrap();
     for (mine, theirs) in facts() {
-        one.set_spec(&mine).unwrap();
-        other.set_spec(&theirs).unwrap();
+        one.set_spec(&mine, None).unwrap();
+        other.set_spec(&theirs, None).unwrap();
     }
     tech.bundle_in(&news(&other)).unwrap();
 

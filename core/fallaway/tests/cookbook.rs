@@ -83,8 +83,8 @@ fn task_02() -> Outcome {
 fn task_03() -> Outcome {
     let (_, bass) = bench();
     // task 3
-    bass.set_spec(&SpecField::About("the one with the walnut top".into()))?;
-    bass.set_spec(&SpecField::Pickups(2))?;
+    bass.set_spec(&SpecField::About("the one with the walnut top".into()), None)?;
+    bass.set_spec(&SpecField::Pickups(2), None)?;
     bass.unset_spec("pickups")?;
     let spec = bass.details()?.spec;
     // end
@@ -128,7 +128,7 @@ fn task_06() -> Outcome {
     let pass = bass.read_pass_text(relief(), "120", Tool::FEELER_THOU, &PassOptions::default())?;
     if let Err(Error::Unsure { doubts, .. }) = bass.add_pass(pass.clone(), None) {
         for doubt in &doubts {
-            println!("Is that right? {}: {}", doubt.reading, doubt.reason);
+            println!("Is that right? {}: {}", doubt.given, doubt.reason);
         }
         bass.add_pass(pass, WriteOptions::default().accepting(&doubts))?;
     }
@@ -171,7 +171,7 @@ fn task_08() -> Outcome {
         at: bass.now(),
         taken_from: None,
     };
-    bass.set_target(&studio, &low)?;
+    bass.set_target(&studio, &low, None)?;
     for setup in bass.setups()? {
         println!("{}: {} targets", setup.name, setup.targets.len());
     }
@@ -554,8 +554,8 @@ fn task_27() -> Outcome {
 fn task_28() -> Outcome {
     let (workshop, bass) = bench();
     let (_other, shared) = joined(&workshop, &bass);
-    bass.set_spec(&SpecField::About("the walnut one".into()))?;
-    shared.set_spec(&SpecField::About("my spare".into()))?;
+    bass.set_spec(&SpecField::About("the walnut one".into()), None)?;
+    shared.set_spec(&SpecField::About("my spare".into()), None)?;
     workshop.bundle_in(&shared.bundle_out()?.file)?;
     assert_eq!(bass.contested()?.len(), 1);
     // task 28

@@ -204,13 +204,13 @@ fn values_that_nobody_can_read_are_taken_back_and_set_anew() {
     tech.bundle_in(&mallory.file(mallory.change(vec![founding], fill), true)).unwrap();
     let name = SpecField::Name("stage bass".into());
     for _ in 0..2 {
-        match bass.set_spec(&name) {
+        match bass.set_spec(&name, None) {
             Ok(()) => {}
             Err(Error::ReadOnly { .. }) => bass.unset_spec("name").unwrap(),
             Err(other) => panic!("{other}"),
         }
     }
-    bass.set_spec(&name).unwrap();
+    bass.set_spec(&name, None).unwrap();
     assert_eq!(bass.name().unwrap(), "stage bass");
 }
 

@@ -22,7 +22,7 @@ fn rod(eighths: i16) -> Adjustment {
 fn a_turned_rod_makes_what_was_read_before_it_out_of_date() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
-    bass.set_target(&"stage".parse().unwrap(), &relief_target(30)).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &relief_target(30), None).unwrap();
     bass.add_pass(relief_pass("12"), None).unwrap();
     bass.add_pass(action_pass("5 5 5 6 7", 5), None).unwrap();
     let card = bass.card(Some(&"stage".parse().unwrap())).unwrap();
@@ -130,7 +130,7 @@ fn a_setup_is_renamed_deleted_and_brought_back_and_each_is_taken_back() {
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
     let stage = bass.add_setup("stage").unwrap().id;
     assert!(matches!(bass.add_setup("stage"), Err(Error::BadInput { .. })));
-    bass.set_target(&stage, &relief_target(30)).unwrap();
+    bass.set_target(&stage, &relief_target(30), None).unwrap();
     bass.rename_setup(&stage, "club").unwrap();
     let club = bass.setup_named("club").unwrap();
     assert_eq!((club.id, club.is_default, club.targets.len()), (stage.clone(), true, 1));
@@ -161,7 +161,7 @@ fn a_setup_is_renamed_deleted_and_brought_back_and_each_is_taken_back() {
     bass.redo(None).unwrap();
     assert_eq!(names(bass.setups().unwrap()), ["stage"]);
     // Somebody who sets a target in it wants it.
-    bass.set_target(&stage, &relief_target(25)).unwrap();
+    bass.set_target(&stage, &relief_target(25), None).unwrap();
     assert_eq!(names(bass.setups().unwrap()), ["club", "stage"]);
 }
 

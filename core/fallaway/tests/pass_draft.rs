@@ -39,7 +39,9 @@ fn each_cell_has_its_verdict_and_nothing_is_written() {
     let draft = PassDraft { quantity: action(), tool, cells, taken: PassOptions::default() };
     let verdicts = bass.check_pass(&draft).unwrap();
     assert!(matches!(verdicts[0], CellVerdict::Fine { .. }));
-    assert!(matches!(&verdicts[1], CellVerdict::Doubtful { doubt } if doubt.location == string(2)));
+    assert!(
+        matches!(&verdicts[1], CellVerdict::Doubtful { doubt } if doubt.location() == Some(string(2)))
+    );
     assert!(matches!(verdicts[2], CellVerdict::Wrong { .. }));
     assert_eq!(verdicts[3], CellVerdict::Empty);
     let CellVerdict::Wrong { reason, .. } = &verdicts[4] else { panic!("{verdicts:?}") };

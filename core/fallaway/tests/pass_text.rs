@@ -7,7 +7,7 @@ mod common;
 use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool};
 use fallaway::record::{EntryBody, EntryKind, Pass, Phase, Remark};
-use fallaway::{Doubt, Error, HistoryFilter, PassOptions, Preferences, UsualTools, WriteOptions};
+use fallaway::{Doubt, DoubtAbout, Error, HistoryFilter, PassOptions, Preferences, UsualTools, WriteOptions};
 
 fn shown(pass: &Pass) -> Vec<String> {
     pass.readings.iter().map(|read| format!("{} {}", read.location, read.reading)).collect()
@@ -87,9 +87,11 @@ fn who_when_and_how_are_written_down_and_an_odd_reading_is_asked_about() {
         bass.add_pass_text_with(relief(), "60", Tool::FEELER_THOU, &taken, options)
     };
     let Err(Error::Unsure { doubts, .. }) = odd(&options) else { panic!() };
-    assert_eq!(doubts[0].reading.to_string(), "60 thou");
+    assert_eq!(doubts[0].given.to_string(), "60 thou");
     // Another doubt than the one that was answered is asked about again.
-    let other = Doubt { quantity: action(), ..doubts[0].clone() };
+    let DoubtAbout::Reading { location, reading, .. } = doubts[0].about else { panic!() };
+    let about = DoubtAbout::Reading { quantity: action(), location, reading };
+    let other = Doubt { about, ..doubts[0].clone() };
     let other = options.clone().accepting(&[other]);
     assert!(matches!(odd(&other), Err(Error::Unsure { .. })));
     let options = options.accepting(&doubts);

@@ -20,7 +20,7 @@ fn instrument() -> (fallaway::Workshop, Instrument) {
 fn instrument_of(seed: u64) -> (fallaway::Workshop, Instrument) {
     let workshop = workshop("tech", seed);
     let bass = workshop.add_instrument("bass-4", "walnut bass").unwrap();
-    bass.set_target(&"stage".parse().unwrap(), &relief_target(30)).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &relief_target(30), None).unwrap();
     (workshop, bass)
 }
 
@@ -40,7 +40,7 @@ fn want_action(bass: &Instrument, string: u8, sixty_fourths: i64) {
         tolerance: Amount::decimal(10, 2, Unit::Millimetre).unwrap(),
         ..relief_target(30)
     };
-    bass.set_target(&"stage".parse().unwrap(), &target).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &target, None).unwrap();
 }
 
 fn step(view: &PlanView, kind: StepKind) -> &PlanStep {
@@ -82,7 +82,7 @@ fn ids_tell_steps_apart_and_stay_until_something_changes() {
     assert!(view.step(relief_step).is_some());
 
     // Another target does, and another reading.
-    bass.set_target(&"stage".parse().unwrap(), &relief_target(25)).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &relief_target(25), None).unwrap();
     let other = id(&bass, StepKind::Relief);
     assert_ne!(other, relief_step);
     bass.add_pass(relief_pass("23"), WriteOptions::sure()).unwrap();

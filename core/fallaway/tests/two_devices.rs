@@ -34,8 +34,8 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     assert_eq!(told(&a), told(&b));
 
     // Both change one target while they cannot see each other.
-    a.set_target(&"stage".parse().unwrap(), &relief_target(25)).unwrap();
-    b.set_target(&"stage".parse().unwrap(), &relief_target(35)).unwrap();
+    a.set_target(&"stage".parse().unwrap(), &relief_target(25), None).unwrap();
+    b.set_target(&"stage".parse().unwrap(), &relief_target(35), None).unwrap();
     b.add_remark(Remark { text: "buzzes in the cold".into(), ..Remark::default() }, None).unwrap();
     let from_a = news(&a);
     let from_b = news(&b);
@@ -111,13 +111,13 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     let (tech, player) = shared();
     let (a, b) =
         (tech.instrument_named("stage").unwrap(), player.instrument_named("stage").unwrap());
-    a.set_spec(&SpecField::About("bought used".into())).unwrap();
+    a.set_spec(&SpecField::About("bought used".into()), None).unwrap();
     player.bundle_in(&news(&a)).unwrap();
 
     b.unset_spec("about").unwrap();
     assert_eq!(b.details().unwrap().spec.about, None);
     assert!(matches!(b.unset_spec("about"), Err(Error::NotFound { .. })));
-    a.set_spec(&SpecField::About("bought new".into())).unwrap();
+    a.set_spec(&SpecField::About("bought new".into()), None).unwrap();
     let report = tech.bundle_in(&news(&b)).unwrap();
     let [contested] = report.newly_contested.as_slice() else { panic!("{report:?}") };
     let mut shown: Vec<String> =
@@ -129,7 +129,7 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     a.settle(contested, removed).unwrap();
     assert_eq!(a.details().unwrap().spec.about, None);
 
-    a.set_target(&"stage".parse().unwrap(), &relief_target(25)).unwrap();
+    a.set_target(&"stage".parse().unwrap(), &relief_target(25), None).unwrap();
 }
 
 #[test]
@@ -138,7 +138,7 @@ fn a_deleted_setup_comes_back_with_what_somebody_wrote_apart() {
     let (a, b) =
         (tech.instrument_named("stage").unwrap(), player.instrument_named("stage").unwrap());
     let stage = "stage".parse().unwrap();
-    a.set_target(&stage, &relief_target(25)).unwrap();
+    a.set_target(&stage, &relief_target(25), None).unwrap();
     player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
 
     // Both delete it, and one is not asked whose deletion stands.
@@ -156,7 +156,7 @@ fn a_deleted_setup_comes_back_with_what_somebody_wrote_apart() {
 
     // One deletes it while the other changes a target: that is not lost, whatever the clocks say.
     a.delete_setup(&stage).unwrap();
-    b.set_target(&stage, &relief_target(35)).unwrap();
+    b.set_target(&stage, &relief_target(35), None).unwrap();
     let report = tech.bundle_in(&b.bundle_out().unwrap().file).unwrap();
     player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
     assert_eq!(told(&a), told(&b));
@@ -210,7 +210,7 @@ fn an_invitation_works_once() {
     for device in [&one, &two] {
         let theirs = device.accept(&invitation).unwrap();
         device.bundle_in(&history).unwrap();
-        theirs.set_spec(&SpecField::About(device.device().unwrap().label)).unwrap();
+        theirs.set_spec(&SpecField::About(device.device().unwrap().label), None).unwrap();
     }
     for device in [&one, &two] {
         let file = device.instrument_named("stage").unwrap().bundle_out().unwrap().file;

@@ -56,11 +56,11 @@ fn whatever_was_written_is_taken_back_and_made_again() {
     let writes: Vec<Box<dyn Fn()>> = vec![
         Box::new(|| _ = bass.begin_visit(Some("buzz"), None).unwrap()),
         Box::new(|| _ = bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap()),
-        Box::new(|| bass.set_spec(&SpecField::About("loud".into())).unwrap()),
-        Box::new(|| bass.set_spec(&SpecField::About("quiet".into())).unwrap()),
+        Box::new(|| bass.set_spec(&SpecField::About("loud".into()), None).unwrap()),
+        Box::new(|| bass.set_spec(&SpecField::About("quiet".into()), None).unwrap()),
         Box::new(|| bass.unset_spec("about").unwrap()),
-        Box::new(|| bass.set_target(&"stage".parse().unwrap(), &target(200)).unwrap()),
-        Box::new(|| bass.set_target(&"stage".parse().unwrap(), &target(180)).unwrap()),
+        Box::new(|| bass.set_target(&"stage".parse().unwrap(), &target(200), None).unwrap()),
+        Box::new(|| bass.set_target(&"stage".parse().unwrap(), &target(180), None).unwrap()),
         Box::new(|| {
             bass.remove_target(&"stage".parse().unwrap(), action(), Location::Course(string(4)))
                 .unwrap();
@@ -117,8 +117,8 @@ fn in_the_draft_nothing_is_left_of_what_is_taken_back() {
     let before = whole(&bass);
     bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap();
     let with_pass = whole(&bass);
-    bass.set_spec(&SpecField::About("loud".into())).unwrap();
-    bass.set_spec(&SpecField::About("quiet".into())).unwrap();
+    bass.set_spec(&SpecField::About("loud".into()), None).unwrap();
+    bass.set_spec(&SpecField::About("quiet".into()), None).unwrap();
     assert_eq!(bass.undoable().unwrap().unwrap()[0].to_string(), "description: quiet");
     assert_eq!(how(&undo(&bass)), [Undoing::ValueRestored]);
     assert_eq!(about(&bass).as_deref(), Some("loud"));
@@ -147,10 +147,10 @@ fn what_somebody_else_changed_since_is_left_alone() {
     let shared = player.accept(&invitation).unwrap();
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     tech.bundle_in(&shared.bundle_out().unwrap().file).unwrap();
-    bass.set_spec(&SpecField::About("loud".into())).unwrap();
+    bass.set_spec(&SpecField::About("loud".into()), None).unwrap();
     let entry = bass.add_remark(remark("mine"), None).unwrap();
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
-    shared.set_spec(&SpecField::About("quiet".into())).unwrap();
+    shared.set_spec(&SpecField::About("quiet".into()), None).unwrap();
     tech.bundle_in(&shared.bundle_out().unwrap().file).unwrap();
     assert_eq!(how(&undo(&bass)), [Undoing::CrossedOut]);
     assert_eq!(how(&undo(&bass)), [Undoing::LeftAlone]);

@@ -12,12 +12,14 @@
 //! | values into text for people: tables, cards, plans | `render` |
 //! | values into JSON for programs | `json` |
 //! | what this app says of its own, in every language | `messages` |
+//! | which questions were shown and not answered yet | `asked` |
 //! | what this device remembers beside its workshop: its name | `settings` |
 //! | why a run failed, and with which exit code | `error` |
 //! | the language and the units of a run | `voice` |
 //! | the story of two devices | `demo` |
 
 pub mod app;
+mod asked;
 mod cli;
 mod commands;
 mod demo;

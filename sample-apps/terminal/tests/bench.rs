@@ -322,7 +322,8 @@ fn a_target_is_asked_about_like_a_reading() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = Device::new(folder.path(), "tech");
     tech.ok("add|bass-4|walnut four");
-    tech.refused(3, "setup|target|stage|action|all|6 mm");
+    let question = tech.refused(3, "setup|target|stage|action|all|6 mm");
+    assert!(question.contains("6 mm"), "{question}");
     tech.ok("setup|target|stage|action|all|6 mm|--sure");
     tech.refused(2, "setup|target|stage|relief|300 mm|--sure");
 }
@@ -419,7 +420,7 @@ fn a_step_is_done_as_proposed_or_could_not_be_done() {
     // Now it asks for a reading, which `read` takes.
     let refused = tech.refused(2, "done");
     assert!(refused.contains("enter what you read"), "{refused}");
-    tech.ok("read|relief|0.55|--sure");
+    tech.ok("read|relief|0.55");
     let cannot = tech.ok("cannot|the nut turns round");
     assert!(cannot.contains("could not be done"), "{cannot}");
     assert!(cannot.contains("action"), "{cannot}");

@@ -56,8 +56,12 @@ fn grown(folder: &Path, visits: usize) {
     let first_edit = timed(7, || {
         tech.trim().unwrap();
         number += 1;
-        bass.set_target(&"stage".parse().unwrap(), &record_folder::another_target(number, START))
-            .unwrap();
+        bass.set_target(
+            &"stage".parse().unwrap(),
+            &record_folder::another_target(number, START),
+            None,
+        )
+        .unwrap();
     });
     let mut dice = Dice::new(5);
     let visit = timed(7, || {

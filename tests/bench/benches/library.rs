@@ -84,7 +84,7 @@ fn cards(folder: &Path) {
     let many = workshop(folder, "tech", &clock);
     for number in 0..INSTRUMENTS {
         let bass = many.add_instrument("bass-4", &format!("bass {number}")).unwrap();
-        bass.set_target(&"stage".parse().unwrap(), &work::target(None, 25, START)).unwrap();
+        bass.set_target(&"stage".parse().unwrap(), &work::target(None, 25, START), None).unwrap();
         bass.add_pass(work::relief_pass(10), WriteOptions::sure()).unwrap();
         bass.add_pass(work::action_pass("5 5 6 6"), WriteOptions::sure()).unwrap();
     }
@@ -151,7 +151,7 @@ fn realistic_record(folder: &Path) {
         tech.pause().unwrap();
         drop(bass.name().unwrap());
         let target = record_folder::another_target(number, START);
-        first.push(timed(|| bass.set_target(&"stage".parse().unwrap(), &target).unwrap()).0);
+        first.push(timed(|| bass.set_target(&"stage".parse().unwrap(), &target, None).unwrap()).0);
     }
     report("realistic record: first edit, loading and durable commit included", &first);
 
@@ -188,6 +188,7 @@ fn realistic_record(folder: &Path) {
                 .set_target(
                     &"stage".parse().unwrap(),
                     &record_folder::another_target(number, START),
+                    None,
                 )
                 .unwrap();
             let file = work::news(&theirs);

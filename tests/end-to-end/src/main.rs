@@ -116,7 +116,7 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
             instrument.add_adjustment(turned, None).map_err(told)?;
         }
         ["about", text] => {
-            instrument.set_spec(&SpecField::About((*text).to_owned())).map_err(told)?;
+            instrument.set_spec(&SpecField::About((*text).to_owned()), None).map_err(told)?;
         }
         ["target", hundredths] => {
             let digits: i64 = hundredths.parse().map_err(|_| usage(hundredths))?;
@@ -132,7 +132,7 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
                 taken_from: None,
             };
             let stage = "stage".parse().map_err(|_| usage("stage"))?;
-            instrument.set_target(&stage, &target).map_err(told)?;
+            instrument.set_target(&stage, &target, None).map_err(told)?;
         }
         ["end"] => match instrument.end_visit(None, None) {
             Ok(()) | Err(Error::NotFound { .. }) => {}

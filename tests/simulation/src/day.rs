@@ -71,7 +71,7 @@ pub fn prepare(place: &Place) {
     let clock = HandClock::at(MORNING - 100 * 86_400);
     let tech = place.open(&clock, 1).unwrap();
     let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
-    bass.set_target(&"stage".parse().unwrap(), &work::target(None, 20, 0)).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &work::target(None, 20, 0), None).unwrap();
     let player =
         Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(2))).unwrap();
     let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
@@ -83,9 +83,9 @@ pub fn prepare(place: &Place) {
     }
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
-    theirs.set_target(&"stage".parse().unwrap(), &work::target(None, 30, 0)).unwrap();
+    theirs.set_target(&"stage".parse().unwrap(), &work::target(None, 30, 0), None).unwrap();
     theirs.add_remark(work::remark("buzzes in the cold"), None).unwrap();
-    theirs.set_spec(&SpecField::About("second pickup hums".into())).unwrap();
+    theirs.set_spec(&SpecField::About("second pickup hums".into()), None).unwrap();
     fs::write(place.post.join("bundle"), theirs.bundle_out().unwrap().file).unwrap();
 }
 
@@ -118,8 +118,7 @@ pub const DAY: [(&str, Step); 17] = [
     }),
     ("a setup", |w, _| w.instrument_named("stage")?.take_setup("stage", None, None).map(drop)),
     ("another target", |w, _| {
-        w.instrument_named("stage")?
-            .set_target(&"stage".parse().unwrap(), &work::target(None, 25, 0))
+        w.find("stage")?.set_target(&"stage".parse().unwrap(), &work::target(None, 25, 0), None)
     }),
     ("the visit's end", |w, _| w.instrument_named("stage")?.end_visit(None, None)),
     ("an entry crossed out", |w, _| {
@@ -150,7 +149,7 @@ pub const DAY: [(&str, Step); 17] = [
         let contested = bass.contested()?;
         contested.iter().try_for_each(|one| bass.settle(one, 0))
     }),
-    ("a fact", |w, _| w.instrument_named("loan")?.set_spec(&SpecField::Pickups(2))),
+    ("a fact", |w, _| w.find("loan")?.set_spec(&SpecField::Pickups(2), None)),
     ("the evening", |w, _| w.pause()),
 ];
 

@@ -65,9 +65,12 @@ pub fn write(folder: &Path) {
 
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     clock.wind(3600);
-    bass.set_target(&"stage".parse().unwrap(), &work::target(None, 25, clock.seconds())).unwrap();
-    theirs.set_target(&"stage".parse().unwrap(), &work::target(None, 35, clock.seconds())).unwrap();
-    theirs.set_spec(&SpecField::About("second pickup hums".into())).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &work::target(None, 25, clock.seconds()), None)
+        .unwrap();
+    theirs
+        .set_target(&"stage".parse().unwrap(), &work::target(None, 35, clock.seconds()), None)
+        .unwrap();
+    theirs.set_spec(&SpecField::About("second pickup hums".into()), None).unwrap();
     let said = theirs.add_remark(work::remark("dead spot"), None).unwrap();
     let better =
         Remark { text: "dead spot at 5".into(), replaces: Some(said), ..Remark::default() };

@@ -43,6 +43,7 @@ pub fn write(folder: &Path, visits: usize, seed: u64) -> Result<Sizes> {
         bass.set_target(
             &"stage".parse().unwrap(),
             &work::target(string, hundredths, clock.seconds()),
+            None,
         )?;
     }
     let mut dice = Dice::new(seed);

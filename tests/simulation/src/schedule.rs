@@ -337,7 +337,7 @@ impl Simulation {
                 .unwrap();
             "removed".to_owned()
         } else {
-            instrument.set_target(&SETUP.parse().unwrap(), &target).unwrap();
+            instrument.set_target(&SETUP.parse().unwrap(), &target, None).unwrap();
             format!("{} \u{b1} {}", target.wanted, target.tolerance)
         };
         self.oracle.write(device, self.now(device), &key, shown);

@@ -114,7 +114,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let open_store = || freeze::open(folder.path());
     let tech = open_store();
     let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
-    bass.set_target(&"stage".parse().unwrap(), &work::target(None, 20, 0)).unwrap();
+    bass.set_target(&"stage".parse().unwrap(), &work::target(None, 20, 0), None).unwrap();
     let text = bass.invite(Role::Contributor, 9).unwrap();
     let everything = bass.bundle_out().unwrap().file;
     let newer = Newer::join(&text, &everything, 5, THEN);
@@ -132,7 +132,10 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     assert!(history.iter().any(|one| one.entry.newer && one.entry.body.kind().number() == 8));
     assert!(bass.details().unwrap().spec.newer.contains_key("wood/top"));
     let overwritten = fallaway::record::SpecField::Headless(true);
-    assert!(bass.set_spec(&overwritten).is_err(), "what is not understood is not written over");
+    assert!(
+        bass.set_spec(&overwritten, None).is_err(),
+        "what is not understood is not written over"
+    );
 
     // An edit, a merge with somebody who knows as little, and a fresh start.
     bass.add_pass(work::relief_pass(9), WriteOptions::sure()).unwrap();

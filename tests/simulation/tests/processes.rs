@@ -43,7 +43,7 @@ fn child() {
                     let text = format!("{child} {number} {edit}");
                     bass.add_remark(work::remark(&text), None).unwrap();
                     match edit % 6 {
-                        2 => bass.set_spec(&SpecField::About(text)).unwrap(),
+                        2 => bass.set_spec(&SpecField::About(text), None).unwrap(),
                         5 => drop(bass.bundle_unsent().unwrap()),
                         _ => drop(bass.card(None).unwrap()),
                     }

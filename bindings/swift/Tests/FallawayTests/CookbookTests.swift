@@ -68,7 +68,7 @@ import Testing
     do {
       try await bass.addPassText(quantity: relief, text: "120", tool: .feelerThou)
     } catch FallawayError.unsure(_, let doubts) {
-      for doubt in doubts { print("Is that right?", doubt.reading, doubt.reason) }
+      for doubt in doubts { print("Is that right?", doubt.given, doubt.reason) }
       try await bass.addPassText(
         quantity: relief, text: "120", tool: .feelerThou, options: WriteOptions(accept: doubts))
     }

@@ -156,7 +156,7 @@ import Testing
       .unsure(
         field: "a",
         doubts: [
-          Doubt(id: "1", quantity: .pitch, location: .whole, reading: "9 c", reason: reason)
+          Doubt(id: "1", quantity: .pitch, location: .whole, given: "9 c", reason: reason)
         ]), .contested(field: "a"), .readOnly(reason: reason, askedBy: ["player"]),
       .refused(reason: reason), .notAllowed(reason: reason), .busy(reason: reason),
       .full(reason: reason), .storage(reason: reason), .keys(reason: reason), .closed, .cancelled,

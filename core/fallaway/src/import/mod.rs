@@ -98,7 +98,7 @@ impl Instrument {
 
 impl Item {
     fn doubt(&self, doubt: Doubt) -> ImportDoubt {
-        let cell = self.cells.iter().find(|cell| cell.location == Some(doubt.location));
+        let cell = self.cells.iter().find(|cell| cell.location == doubt.location());
         let cell = cell.or(self.cells.first());
         let (row, column) = cell.map_or((self.row, ""), |cell| (cell.row, cell.column.as_str()));
         ImportDoubt { row, column: column.to_owned(), doubt }

@@ -79,6 +79,8 @@ field = { $field ->
     [minutes] Minuten seit dem Stimmen
     [id] Kennung
     [version] Fassung
+    [air] Klima
+    [adjustment] Einstellung
    *[other] Eingabe
 }
 field_reading = Messwert { $position }
@@ -125,6 +127,19 @@ no_such_value = { $field } hat keinen Wert { $number }
 read_numbers_first = bitte zuerst messen, nach der letzten Arbeit
 usual = { $place }: { $why } (üblich: { $low } bis { $high })
 usual_whole = { $why } (üblich: { $low } bis { $high })
+fact_unusual = { $fact }: { $given } ist ungewöhnlich (üblich: { $low } bis { $high })
+notes_reversed = die Töne werden von Saite 1 an höher, und Saite 1 ist die höchste: vielleicht sind sie vertauscht
+gauges_reversed = die Saiten werden von Saite 1 an dünner, und Saite 1 ist die höchste: vielleicht sind sie vertauscht
+scale_reversed = die tiefste Saite hat die kürzere Mensur: vielleicht sind beide vertauscht
+spread_reversed = die Saiten liegen am Sattel weiter auseinander als am Steg
+of_what = { $what }: { $why }
+turned_far = { $turns } auf einmal ist ungewöhnlich (üblich: höchstens { $usual })
+rod_turned_far = { $turns } am Halsspannstab auf einmal ist ungewöhnlich (üblich: höchstens { $usual }, dann die Halskrümmung neu messen)
+moved_far = { $given } auf einmal ist ungewöhnlich (üblich: höchstens { $usual })
+against_known_way = diese Schraube wirkt, soweit bekannt, andersherum
+air_unusual = Luft mit { $given } ist ungewöhnlich (üblich: { $low } bis { $high })
+air_impossible = Luft mit { $given } kann nicht sein
+amounts_between = { $low } bis { $high }
 
 no_such_string = dieses Instrument hat keine { $place }; es hat { $accepted }
 no_such_fret = dieses Instrument hat keinen { $fret }.; es hat 0 (Sattel) bis { $last }

@@ -79,6 +79,8 @@ field = { $field ->
     [minutes] minutes since it was tuned
     [id] id
     [version] version
+    [air] climate
+    [adjustment] adjustment
    *[other] input
 }
 field_reading = reading { $position }
@@ -125,6 +127,19 @@ no_such_value = { $field } has no value { $number }
 read_numbers_first = measure first, after the last thing that was done
 usual = { $place }: { $why } (usual: { $low } to { $high })
 usual_whole = { $why } (usual: { $low } to { $high })
+fact_unusual = { $fact }: { $given } is unusual (usual: { $low } to { $high })
+notes_reversed = the notes get higher from string 1 on, and string 1 is the highest: they may be the wrong way round
+gauges_reversed = the strings get thinner from string 1 on, and string 1 is the highest: they may be the wrong way round
+scale_reversed = the lowest string has the shorter scale: the two may be the wrong way round
+spread_reversed = the strings are farther apart at the nut than at the bridge
+of_what = { $what }: { $why }
+turned_far = { $turns } at once is unusual (usual: at most { $usual })
+rod_turned_far = { $turns } of a truss rod at once is unusual (usual: at most { $usual }, then read relief again)
+moved_far = { $given } at once is unusual (usual: at most { $usual })
+against_known_way = this screw is known to work the other way
+air_unusual = air of { $given } is unusual (usual: { $low } to { $high })
+air_impossible = air of { $given } cannot be
+amounts_between = { $low } to { $high }
 
 no_such_string = this instrument has no { $place }; it has { $accepted }
 no_such_fret = this instrument has no { $fret }; it has 0 (nut) to { $last }

@@ -1,8 +1,12 @@
 //! What is done at the bench besides reading: visits, tools, adjustments, notes.
 
 use fallaway::measure::{Fret, StringPlace};
-use fallaway::record::{Buzz, Climate, InstrumentSpec, Remark, SpecField, StringChange, Tuning};
+use fallaway::record::{
+    Adjustment, Buzz, Climate, EntryBody, InstrumentSpec, Remark, SpecField, StringChange, Tuning,
+};
+use fallaway::{NewEntry, is_against_the_known_way};
 
+use fallaway_text::messages::errors as errors_of;
 use fallaway_text::{Phrase, entries, errors, names};
 use serde_json::json;
 
@@ -10,8 +14,9 @@ use super::context::Context;
 use crate::cli::{BuzzArgs, ClimateArgs, DidArgs, RemarkArgs, StringsArgs, TunedArgs, VisitAction};
 use crate::error::{Error, Outcome};
 use crate::messages::{bench as say, parse};
+use crate::parse::adjustments::{self, Adjusted};
 use crate::parse::places::{self, Strings};
-use crate::parse::{adjustments, climate as air, facts, minus, moments};
+use crate::parse::{climate as air, facts, minus, moments};
 
 /// Begins, ends or shows a visit.
 pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outcome {
@@ -46,8 +51,9 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
     let words: Vec<String> = args.words.iter().map(|word| minus::plain(word)).collect();
-    let adjustments = adjustments::adjustments(&words, args.note.as_deref(), &spec.places())
-        .map_err(Error::Usage)?;
+    let Adjusted { adjustments, more } =
+        adjustments::adjustments(&words, args.note.as_deref(), &spec.places())
+            .map_err(Error::Usage)?;
     for adjustment in &adjustments {
         if let Some(place) = adjustment.what.place() {
             has_string(&spec, place)?;
@@ -55,14 +61,37 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     }
     let what = entries::adjusted(&adjustments, &spec);
     let line = if adjustments.len() > 1 { say::did_each(what) } else { say::did(what) };
-    let mut last = None;
-    for adjustment in adjustments {
-        last = Some(instrument.add_adjustment(adjustment, context.options())?);
+    if let Some(more) = more {
+        against_known_way(context, &spec, &adjustments, more)?;
     }
-    match last {
-        Some(id) => context.stored(&instrument, id, &line),
+    let bodies: Vec<EntryBody> = adjustments.into_iter().map(EntryBody::Adjustment).collect();
+    let ids = context.sure(|options| {
+        let entry = |body: &EntryBody| NewEntry::new(body.clone(), &options);
+        instrument.write_all(&bodies.iter().map(entry).collect::<Vec<_>>())
+    })?;
+    match ids.last() {
+        Some(id) => context.stored(&instrument, *id, &line),
         None => Ok(()),
     }
+}
+
+/// Asks about a screw that is known to work the other way. Where the move was measured, the library asks.
+fn against_known_way(
+    context: &mut Context<'_, '_>,
+    spec: &InstrumentSpec,
+    adjustments: &[Adjustment],
+    more: bool,
+) -> Outcome {
+    let is_against = |one: &Adjustment| {
+        let turns = one.turns.filter(|_| one.amount.is_none());
+        turns.is_some_and(|turns| is_against_the_known_way(spec, one.what, turns, more))
+    };
+    if !adjustments.iter().any(is_against) {
+        return Ok(());
+    }
+    let question =
+        errors_of::of_what(entries::adjusted(adjustments, spec), errors_of::against_known_way());
+    context.ask_about(&[question.to_string()], &question)
 }
 
 /// Enters that the strings were tuned.
@@ -79,7 +108,7 @@ pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
         }
     }
     let changed = !tuning.changed.is_empty();
-    let id = instrument.add_tuning(&tuning, context.options())?;
+    let id = context.sure(|options| instrument.add_tuning(&tuning, options))?;
     let line = if changed { say::tuned_other() } else { say::tuned() };
     context.stored(&instrument, id, &line)
 }
@@ -103,8 +132,8 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
             }
         }
     }
-    let id = instrument.add_string_change(&change, context.options())?;
-    let entry = fallaway::record::EntryBody::StringChange(change);
+    let id = context.sure(|options| instrument.add_string_change(&change, options))?;
+    let entry = EntryBody::StringChange(change);
     context.stored(&instrument, id, &say::strings(entries::body(&entry, &spec)))
 }
 
@@ -146,8 +175,8 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
         where_kept: args.place.clone(),
         hours_there: args.hours,
     };
-    let text = entries::body(&fallaway::record::EntryBody::Climate(climate.clone()), &spec);
-    let id = instrument.add_climate(climate, context.options())?;
+    let text = entries::body(&EntryBody::Climate(climate.clone()), &spec);
+    let id = context.sure(|options| instrument.add_climate(climate.clone(), options))?;
     context.stored(&instrument, id, &text)
 }
 

@@ -9,6 +9,7 @@ use fallaway::{HistoryFilter, Instrument, Workshop, WorkshopOptions, WriteOption
 use fallaway_text::{Language, List, Phrase, Voice};
 use serde::Serialize;
 
+use crate::asked;
 use crate::cli::Common;
 use crate::env::{Env, SharedClock};
 use crate::error::{Error, Outcome};
@@ -156,18 +157,34 @@ impl<'s, 'a> Context<'s, 'a> {
         let options = self.options();
         match attempt(options.clone()) {
             Err(fallaway::Error::Unsure { doubts, .. }) => {
-                self.ask(&fallaway::Error::reasons(&doubts))?;
+                let ids: Vec<String> = doubts.iter().map(fallaway::Doubt::id).collect();
+                self.ask_about(&ids, &fallaway::Error::reasons(&doubts))?;
                 Ok(attempt(options.accepting(&doubts))?)
             }
             other => Ok(other?),
         }
     }
 
-    /// Asks a question that has to be answered with yes.
-    pub fn ask(&mut self, question: &Phrase) -> Outcome {
-        if self.common.sure {
+    /// Asks about values that look like slips. `--sure` answers the questions that were shown last, and
+    /// no others: one that nobody has read is no answer.
+    pub fn ask_about(&mut self, doubts: &[String], question: &Phrase) -> Outcome {
+        if self.common.sure && asked::were_shown(&self.folder, doubts) {
             return Ok(());
         }
+        let answer = self.answered(question);
+        if let Err(Error::Unsure(_)) = answer {
+            // If it cannot be kept, it is asked again.
+            let _ = asked::keep(&self.folder, doubts);
+        }
+        answer
+    }
+
+    /// Asks whether the command itself is meant, which `--sure` says beforehand.
+    pub fn ask(&mut self, question: &Phrase) -> Outcome {
+        if self.common.sure { Ok(()) } else { self.answered(question) }
+    }
+
+    fn answered(&mut self, question: &Phrase) -> Outcome {
         let Some(answers) = self.world.answers.as_mut() else {
             return Err(Error::Unsure(question.clone()));
         };

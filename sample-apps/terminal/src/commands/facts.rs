@@ -1,5 +1,6 @@
 //! The facts of an instrument.
 
+use fallaway::WriteOptions;
 use fallaway_text::facts::sheet;
 use fallaway_text::{Phrase, errors, safe};
 
@@ -74,7 +75,7 @@ pub fn unset(context: &mut Context<'_, '_>, fact: &str) -> Outcome {
     for edit in &edits {
         match edit {
             Without::Fact(key) => instrument.unset_spec(key)?,
-            Without::Part(rest) => instrument.set_spec(rest)?,
+            Without::Part(rest) => instrument.set_spec(rest, WriteOptions::sure())?,
         }
     }
     if context.common.json {
@@ -91,13 +92,11 @@ pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outco
     let instrument = context.instrument()?;
     let value: Vec<String> = value.iter().map(|word| minus::plain(word)).collect();
     let fields = facts::fields(fact, &value, &instrument.details()?.spec).map_err(Error::Usage)?;
-    // All are checked before the first is stored.
+    // What cannot be is told in the words of this command.
     for field in &fields {
         field.check().map_err(|error| Error::Usage(errors::fact(&error).phrase()))?;
     }
-    for field in &fields {
-        instrument.set_spec(field)?;
-    }
+    context.sure(|options| instrument.set_specs(&fields, options))?;
     if context.common.json {
         let view = instrument.details()?;
         let known = facts::shown(&view.spec);

@@ -39,8 +39,9 @@ pub fn import(context: &mut Context<'_, '_>, args: &ImportArgs) -> Outcome {
             .iter()
             .map(|one| say::doubt(one.row, one.column.clone(), one.doubt.reason.clone()));
         let asked: Vec<Phrase> = asked.collect();
-        context.ask(&fallaway_text::List::semicolon(asked).into())?;
-        options.accept = Accept::These(looked.doubts.iter().map(|one| one.doubt.id()).collect());
+        let ids: Vec<String> = looked.doubts.iter().map(|one| one.doubt.id()).collect();
+        context.ask_about(&ids, &fallaway_text::List::semicolon(asked).into())?;
+        options.accept = Accept::These(ids);
     }
     let report = instrument.import_table(&table, &options)?;
     show(context, &report)

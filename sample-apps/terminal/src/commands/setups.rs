@@ -1,10 +1,7 @@
 //! Setups: the numbers that are wanted.
 
 use fallaway::advice::observe::usual_tolerance;
-use fallaway::measure::{
-    Amount, InstrumentFamily, Location, Plausibility, Quantity, Reading, Side, StringPlace,
-    parse_amount, plausibility,
-};
+use fallaway::measure::{Location, Quantity, Side, StringPlace, parse_amount};
 use fallaway::record::{InstrumentSpec, Target};
 use fallaway::{Setup, TargetView};
 use fallaway_text::{List, Phrase, errors, names, safe};
@@ -142,24 +139,6 @@ const fn rank(quantity: Quantity) -> u8 {
     }
 }
 
-/// Asks about a target outside what is usual, as about a reading; one that cannot be is refused.
-fn plausible(
-    context: &mut Context<'_, '_>,
-    spec: &InstrumentSpec,
-    quantity: Quantity,
-    wanted: Amount,
-) -> Outcome {
-    let family = spec.family.unwrap_or(InstrumentFamily::Other(0));
-    let wanted = Reading::Value(wanted);
-    match plausibility(quantity, family, &wanted) {
-        Plausibility::Usual => Ok(()),
-        Plausibility::Unusual { beyond, .. } => {
-            context.ask(&errors::unusual(wanted, beyond, family))
-        }
-        Plausibility::Impossible(why) => Err(Error::Usage(errors::impossible(wanted, why).0)),
-    }
-}
-
 fn target(
     context: &mut Context<'_, '_>,
     name: &str,
@@ -179,18 +158,16 @@ fn target(
     };
     let wanted = amount(&value)?;
     let within = within.map(amount).transpose()?;
-    plausible(context, &spec, quantity, wanted)?;
-    let setup = match instrument.setup_named(name) {
-        Err(fallaway::Error::NotFound { .. }) => instrument.add_setup(name)?,
-        known => known?,
+    let known = match instrument.setup_named(name) {
+        Err(fallaway::Error::NotFound { .. }) => Vec::new(),
+        known => known?.targets,
     };
     // A target that is changed keeps what was said of how far off is fine.
     let before = |location| {
-        let targets = &setup.targets;
         let same = |view: &&TargetView| {
             view.target.quantity == quantity && view.target.location == location
         };
-        targets.iter().find(same).map(|view| view.target.tolerance)
+        known.iter().find(same).map(|view| view.target.tolerance)
     };
     let (by, at) = (Some(context.by().to_owned()), context.now());
     let mut targets = Vec::new();
@@ -209,11 +186,9 @@ fn target(
             taken_from: None,
         });
     }
-    for target in &targets {
-        instrument.set_target(&setup.id, target)?;
-    }
+    let setup = context.sure(|options| instrument.set_targets(name, &targets, options))?;
     if context.common.json {
-        return context.json(&json::setup(&instrument.setup_named(setup.id.as_str())?, &spec));
+        return context.json(&json::setup(&setup, &spec));
     }
     let tolerance = targets.first().map(|target| target.tolerance);
     let same = targets.iter().all(|target| Some(target.tolerance) == tolerance);

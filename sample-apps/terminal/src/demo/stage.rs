@@ -8,7 +8,7 @@ use fallaway::record::Moment;
 
 use super::story::Beat;
 use crate::env::{Env, StoppedClock};
-use crate::error::{DONE, Error, Outcome};
+use crate::error::{DONE, Error, Outcome, UNSURE};
 use crate::messages::demo as say;
 use crate::render::{Printer, Style};
 use crate::voice;
@@ -103,7 +103,11 @@ impl<'s, 'a> Stage<'s, 'a> {
         if ran.out.lines().count() > LONG {
             self.rest()?;
         }
-        if ran.code == DONE { Ok(()) } else { Err(Error::Refused(say::stopped(command, ran.code))) }
+        if matches!(ran.code, DONE | UNSURE) {
+            Ok(())
+        } else {
+            Err(Error::Refused(say::stopped(command, ran.code)))
+        }
     }
 
     fn run(&mut self, device: &str, command: &str) -> Ran {

@@ -53,6 +53,7 @@ pub const STORY: &[Beat] = &[
     Say(say::first_eighth),
     Tech("did rod 1/8 ccw"),
     Tech("tuned"),
+    Tech("read relief 0.67"),
     Tech("read relief 0.67 --sure"),
     Tech("next"),
     Say(say::rod_known),

@@ -63,6 +63,15 @@ impl Way {
     }
 }
 
+/// What was adjusted, as it was said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Adjusted {
+    /// What goes into the record.
+    pub adjustments: Vec<Adjustment>,
+    /// Whether the eye saw it go up or back, if it was said which way.
+    pub more: Option<bool>,
+}
+
 /// Reads a phrase. `courses` are the strings that "all" means.
 ///
 /// # Errors
@@ -72,13 +81,14 @@ pub fn adjustments(
     phrase: &[String],
     note: Option<&str>,
     courses: &[StringPlace],
-) -> Result<Vec<Adjustment>, Phrase> {
+) -> Result<Adjusted, Phrase> {
     let text = phrase.join(" ").to_lowercase();
     let words: Vec<&str> = text.split_whitespace().collect();
     let Some((first, rest)) = words.split_first() else { return Err(accepted()) };
     let part = part(first).ok_or_else(|| say::not_adjustable(first, accepted()))?;
     let details = Details::read(part, rest)?;
-    details.adjustments(part, note, courses)
+    let more = details.way.map(|way| !way.is_negative());
+    Ok(Adjusted { adjustments: details.adjustments(part, note, courses)?, more })
 }
 
 fn part(word: &str) -> Option<Part> {
@@ -323,7 +333,7 @@ mod tests {
     }
 
     fn read(text: &str) -> Result<Vec<Adjustment>, Phrase> {
-        adjustments(&[text.to_owned()], None, &courses())
+        adjustments(&[text.to_owned()], None, &courses()).map(|read| read.adjustments)
     }
 
     fn one(text: &str) -> Adjustment {

@@ -97,7 +97,7 @@ class CookbookTest {
         try {
             bass.addPassText(relief, "120", Tool.FeelerThou)
         } catch (unsure: FallawayException.Unsure) {
-            for (doubt in unsure.doubts) println("Is that right? ${doubt.reading}: ${doubt.reason}")
+            for (doubt in unsure.doubts) println("Is that right? ${doubt.given}: ${doubt.reason}")
             val yes = WriteOptions(accept = unsure.doubts)
             bass.addPassText(relief, "120", Tool.FeelerThou, options = yes)
         }
