@@ -128,7 +128,7 @@ impl Bench {
         let thread = (place == ScrewPlace::SaddleHeight).then(|| "M3".to_owned());
         let screw = ScrewSpec { thread, clockwise: Some(clockwise), ..ScrewSpec::default() };
         self.instrument
-            .set_spec(SpecField::Screw { placed: PlacedScrew { place, screw } })
+            .set_spec(SpecField::Screw { placed: PlacedScrew { place, screw } }, None)
             .unwrap();
     }
 

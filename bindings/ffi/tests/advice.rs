@@ -63,7 +63,7 @@ fn a_plan_carries_readings_target_turns_and_what_they_rest_on() {
         ..ScrewSpec::default()
     };
     let placed = PlacedScrew { place: ScrewPlace::SaddleHeight, screw };
-    bass.set_spec(SpecField::Screw { placed }).unwrap();
+    bass.set_spec(SpecField::Screw { placed }, None).unwrap();
     let plan = bass.plan(None).unwrap();
     assert_eq!(plan.setup.unwrap().name, "stage");
     let step = plan.steps.iter().find(|s| s.kind == StepKind::Action).unwrap();

@@ -48,10 +48,10 @@ fn bad_input_names_the_field_and_the_limits() {
     let (field, _) = bad(text("5 5/0 5 5").unwrap_err());
     assert_eq!(field, "reading 2");
     let low = Entered { text: "44 Hz".to_owned(), value: None, unit: None };
-    let (field, said) = bad(bass.set_spec(SpecField::A4 { frequency: low }).unwrap_err());
+    let (field, said) = bad(bass.set_spec(SpecField::A4 { frequency: low }, None).unwrap_err());
     assert!(said.contains("380") && said.contains("500"), "{field}: {said}");
     let nowhere = SpecField::Trees { places: vec![StringPlace { course: 0, letter: None }] };
-    let (field, said) = bad(bass.set_spec(nowhere).unwrap_err());
+    let (field, said) = bad(bass.set_spec(nowhere, None).unwrap_err());
     assert_eq!(field, "string");
     assert!(said.contains("48"), "{said}");
     bad(bass.invite(Role::Viewer, 0).unwrap_err());

@@ -247,6 +247,8 @@ themes! {
         not_string(text: &str);
         not_strings(text: &str);
         not_frets(text: &str);
+        no_string_with(note: &str, strings: List);
+        strings_with(note: &str, strings: List);
         air_accepted();
         air_no_unit(text: &str, accepted: Phrase);
         air_unknown(text: &str, accepted: Phrase);

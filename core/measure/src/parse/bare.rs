@@ -14,6 +14,7 @@
 //! | written, with a tool | means |
 //! |---|---|
 //! | whole or half number, rule divided in fractions of an inch | that many divisions, `2.5` is 2.5/32 |
+//! | one with a part behind it there, `6½`, `5 1/2` | that many divisions |
 //! | two or more places there, except quarters | by the form as above; other numbers are ambiguous |
 //! | millimetre tool | millimetres |
 //! | thousandth tool, whole or from 1 | thousandths; `.012` and `0.012` are inches |
@@ -87,7 +88,7 @@ fn divisions(number: Number, value: Decimal, step: Fraction) -> Result<Amount, P
     // An eye that splits a division in quarters writes .25 and .75, but so does one that reads
     // millimetres.
     let quarter = number.places == 2 && number.digits % 25 == 0;
-    if number.places == 0 || half {
+    if number.places == 0 || half || number.one_sign {
         Ok(Amount::Fraction(read()?))
     } else if number.places >= 2 && !quarter {
         by_form(number, value)
@@ -101,6 +102,14 @@ fn by_form(number: Number, value: Decimal) -> Result<Amount, Problem> {
     let with = |unit| Amount::Decimal { value, unit };
     if number.digits == 0 || number.comma {
         return Ok(with(Unit::Millimetre));
+    }
+    if number.one_sign {
+        let mut meanings = vec![with(Unit::Millimetre)];
+        let divisions = Decimal::new(number.digits, number.places);
+        let sixty_fourths =
+            divisions.and_then(|count| Fraction::new(value.digits() < 0, 0, count, 64));
+        meanings.extend(sixty_fourths.map(Amount::Fraction));
+        return Err(ambiguous(&meanings));
     }
     if number.places == 0 {
         let mut meanings = vec![with(Unit::Millimetre), with(Unit::Thou)];

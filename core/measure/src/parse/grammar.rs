@@ -117,6 +117,9 @@ impl<'a> Cursor<'a> {
             return self.between(low, high, start);
         }
         let first = self.written()?;
+        if let Some(beside) = self.strong_or_scant(first)? {
+            return Ok(beside);
+        }
         if self.word(&["to"]) {
             let second = self.written()?;
             return self.between(first, second, start);
@@ -232,6 +235,73 @@ impl<'a> Cursor<'a> {
         }
     }
 
+    /// A half or a quarter of a division behind the number that was just taken, with a rule that is
+    /// divided in fractions of an inch: `5 1/2`. Nobody reads half inches there.
+    fn part_of_division(&mut self, whole: Number) -> Option<(Decimal, u16)> {
+        let Some(Amount::Fraction(step)) = self.tool.map(|tool| tool.graduation()) else {
+            return None;
+        };
+        let (
+            Some(&TokenKind::Number(top)),
+            Some(TokenKind::Slash),
+            Some(&TokenKind::Number(bottom)),
+        ) = (self.kind(0), self.kind(1), self.kind(2))
+        else {
+            return None;
+        };
+        let apart = |ahead: usize| self.token(ahead).is_none_or(|token| token.apart);
+        let alone = apart(0)
+            && !apart(1)
+            && !apart(2)
+            && !matches!(
+                self.kind(3),
+                Some(TokenKind::Slash | TokenKind::Inch | TokenKind::Word(_))
+            );
+        let parts = match (bottom.digits, bottom.places) {
+            (2, 0) => 2,
+            (4, 0) => 4,
+            _ => return None,
+        };
+        let count = alone.then(|| split(whole.digits, top, parts)).flatten()?;
+        self.next += 3;
+        Some((count, step.denominator()))
+    }
+
+    /// A sign behind a reading off a rule: a little more (`5/64+`) or less (`5/64-`) than the mark.
+    fn strong_or_scant(&mut self, read: Written) -> Result<Option<Reading>, ParseFault> {
+        let (is_more, sign) = match self.token(0) {
+            Some(Token { kind: TokenKind::Plus, apart: false, .. }) => (true, 1),
+            Some(Token { kind: TokenKind::Minus, apart: false, .. }) => (false, 1),
+            _ => return Ok(None),
+        };
+        let ends = self.token(sign).is_none_or(|next| {
+            next.apart || matches!(next.kind, TokenKind::Comma | TokenKind::Semicolon)
+        });
+        let at = self.at();
+        if !ends {
+            return Ok(None);
+        }
+        let Amount::Fraction(mark) = self.resolve(read)? else { return Ok(None) };
+        // Half a division: with more, the eye would have read the next mark.
+        let beside = |tenths: i64| {
+            let mark = mark.numerator();
+            let scale = 10_i64.pow(u32::from(mark.places().max(1)) - u32::from(mark.places()));
+            let places = mark.places().max(1);
+            let half = 10_i64.pow(u32::from(places) - 1) * tenths;
+            Decimal::new(mark.digits() * scale + half, places)
+        };
+        let away = is_more != mark.negative();
+        let other = beside(if away { 5 } else { -5 }).and_then(|count| {
+            Fraction::new(mark.negative(), mark.whole(), count, mark.denominator())
+        });
+        let other = Amount::Fraction(other.map_err(|error| (at, Problem::Value(error)))?);
+        self.next += sign;
+        let mark = Amount::Fraction(mark);
+        let (low, high) = if is_more { (mark, other) } else { (other, mark) };
+        let between = Reading::between(low, high).map_err(|error| (at, Problem::Value(error)))?;
+        Ok(Some(between))
+    }
+
     /// Whether two numbers and a slash follow the number that was just taken: `1 1/16`.
     fn mixed_follows(&self) -> bool {
         let chain = self.kind(1) == Some(&TokenKind::Slash)
@@ -256,6 +326,13 @@ impl<'a> Cursor<'a> {
         if self.take(&TokenKind::Slash) {
             let denominator = self.whole()?;
             return self.fraction(negative, None, first, denominator, start);
+        }
+        if first.places == 0
+            && let Some((count, divisions)) = self.part_of_division(first)
+        {
+            let amount = inches(negative, 0, count, u32::from(divisions));
+            let amount = amount.map_err(|problem| (start, problem))?;
+            return Ok(Written::Whole { amount, unit_written: false });
         }
         if first.places == 0 && self.mixed_follows() {
             let numerator = self.number().ok_or_else(|| self.missing())?;
@@ -343,7 +420,7 @@ impl<'a> Cursor<'a> {
                     Unit::Millimetre
                 }
                 "in" | "inch" | "inches" => Unit::Inch,
-                "thou" => Unit::Thou,
+                "thou" | "thous" | "mil" | "mils" => Unit::Thou,
                 "cent" | "cents" => Unit::Cent,
                 "hz" => Unit::Hertz,
                 "percent" => Unit::Percent,

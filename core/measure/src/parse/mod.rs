@@ -10,7 +10,7 @@ pub use pass::{MAX_PASS, PassError, parse_pass, show_pass};
 pub use problem::{Problem, ReadingError};
 
 use grammar::Cursor;
-use scan::{ParseFault, scan};
+use scan::{Number, ParseFault, Token, TokenKind, scan};
 
 use crate::{Amount, Dimension, Reading, Tool};
 
@@ -25,6 +25,9 @@ pub const MAX_READING: usize = 120;
 /// 2.5/32 in on a 1/32 in rule), in thousandths with a tool of thousandths, in millimetres with a
 /// millimetre tool. Without a tool, `.078` (point first, three places) is inches, `1,98` (comma) and
 /// `1.98` (from 0.2 to 25) are millimetres; other numbers are refused with what they could mean.
+///
+/// With a rule in hand half a division is `6½`, `6.5` or `6 1/2`, and `5/64+` and `5/64-` are a little
+/// more and less than the mark, by at most half a division. `5 64ths` names the marks itself.
 ///
 /// Bounds: `<= 0`, `touches`, `>= 2 mm`, `.010 goes`, `.012 not`, `.010 goes, .012 not`,
 /// `0.010 in to 0.012 in`. A sign stands directly before its number; a back-bow is below zero.
@@ -80,6 +83,21 @@ pub fn parse_amount(
     whole_text(text, tool, dimension, |cursor| cursor.amount())
 }
 
+/// The marks in which a line is counted, if it names them at its end: `5 5 5 6 64ths`; and the rest.
+fn marks(tokens: &[Token]) -> (&[Token], Option<Tool>) {
+    if let [rest @ .., number, word] = tokens
+        && let (TokenKind::Number(Number { digits, places: 0, .. }), TokenKind::Word(name)) =
+            (&number.kind, &word.kind)
+        && !word.apart
+        && matches!(name.as_str(), "ths" | "th" | "nds" | "nd")
+        && let Ok(rule) = format!("rule 1/{digits}").parse()
+        && !rest.is_empty()
+    {
+        return (rest, Some(rule));
+    }
+    (tokens, None)
+}
+
 fn check_tool(tool: Option<&Tool>, dimension: Dimension) -> Result<(), Problem> {
     match tool {
         Some(tool) if tool.graduation().dimension() != dimension => {
@@ -105,7 +123,9 @@ fn whole_text<T>(
         if tokens.is_empty() {
             return Err((1, Problem::Empty { dimension }));
         }
-        let mut cursor = Cursor::new(&tokens, length + 1, tool, dimension, true);
+        let (tokens, marks) = marks(&tokens);
+        let tool = marks.as_ref().or(tool);
+        let mut cursor = Cursor::new(tokens, length + 1, tool, dimension, true);
         let result = read(&mut cursor)?;
         if cursor.is_done() { Ok(result) } else { Err(cursor.out_of_place()) }
     };

@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use super::grammar::Cursor;
 use super::scan::{ParseFault, Token, TokenKind, scan};
-use super::{Problem, ReadingError, check_tool};
+use super::{Problem, ReadingError, check_tool, marks};
 use crate::{Amount, Dimension, Reading, Tool, Unit};
 
 /// A line that is not a pass.
@@ -90,12 +90,15 @@ pub fn parse_pass(
     if tokens.is_empty() {
         return Err(fail(1, (1, Problem::Empty { dimension })));
     }
+    let (tokens, marks) = marks(&tokens);
+    let tool = marks.as_ref().or(tool);
     let separated = tokens.iter().any(|token| token.kind == TokenKind::Semicolon);
-    let common = if tool.is_none() { common_unit(&tokens) } else { None };
+    let common =
+        common_unit(tokens).filter(|unit| tool.is_none_or(|tool| decides(*unit, tool, tokens)));
     let pieces: Vec<&[Token]> = if separated {
         tokens.split(|token| token.kind == TokenKind::Semicolon).collect()
     } else {
-        vec![&tokens]
+        vec![tokens]
     };
     // Where spaces separate, a tool that turns bare whole numbers into readings makes two readings
     // out of "1 1/16".
@@ -161,6 +164,14 @@ fn one(cursor: &mut Cursor<'_>) -> Result<Item, ParseFault> {
     }
 }
 
+/// Whether the unit at the end of a line says more than the tool in hand: `.07 .08 in` beside a rule, but
+/// not `5 5 6 in`, which counts marks.
+fn decides(unit: Unit, tool: &Tool, tokens: &[Token]) -> bool {
+    let marks = matches!(tool.graduation(), Amount::Fraction(_)) && unit == Unit::Inch;
+    let is_whole = |token: &Token| matches!(&token.kind, TokenKind::Number(n) if n.places == 0 && n.digits != 0);
+    !marks || !tokens.iter().any(is_whole)
+}
+
 /// The unit behind the last number, if it is the only word or unit of the line.
 fn common_unit(tokens: &[Token]) -> Option<Unit> {
     let (last, before) = tokens.split_last()?;
@@ -213,6 +224,19 @@ mod tests {
             ("2 1/2 /32 3", rule, "2.5/32 in; 3/64 in"),
             ("10 goes, 12 not 14", feeler, "10 thou to 12 thou; 14 thou"),
             ("10 goes 12 goes touches", feeler, ">= 10 thou; >= 12 thou; <= 0 thou"),
+            ("6½ 6 6¼ ½", rule, "6.5/64 in; 6/64 in; 6.25/64 in; 0.5/64 in"),
+            ("5 1/2 6 6 3/4 7", rule, "5.5/64 in; 6/64 in; 6.75/64 in; 7/64 in"),
+            (
+                "5/64+ 6+ 6- 7",
+                rule,
+                "5/64 in to 5.5/64 in; 6/64 in to 6.5/64 in; 5.5/64 in to 6/64 in; 7/64 in",
+            ),
+            (".07 .07 .08 .08 in", rule, "0.07 in; 0.07 in; 0.08 in; 0.08 in"),
+            ("1.9 2 2 2.1 mm", rule, "1.9 mm; 2 mm; 2 mm; 2.1 mm"),
+            ("12 12 13 inch", None, "12 in; 12 in; 13 in"),
+            ("10 12 mil", None, "10 thou; 12 thou"),
+            ("5 5 5 6½ 64ths", None, "5/64 in; 5/64 in; 5/64 in; 6.5/64 in"),
+            ("2.5 3 32nds", rule, "2.5/32 in; 3/32 in"),
             ("10 goes, 12, 14", feeler, ">= 10 thou; 12 thou; 14 thou"),
         ] {
             let count = wanted.split(';').count();
@@ -220,6 +244,7 @@ mod tests {
         }
         // One reading is wanted, so it is one number.
         assert_eq!(pass("1 1/16", rule, 1).as_deref(), Ok("1 1/16 in"));
+        assert_eq!(pass("5 1/2", rule, 1).as_deref(), Ok("5.5/64 in"));
     }
 
     #[test]
@@ -233,6 +258,8 @@ mod tests {
             ("5;;5", rule, 3, "missing-number", "reading 2"),
             ("5 5; 5", rule, 3, "out-of-place", "reading 1"),
             ("5-5", rule, 2, "out-of-place", "reading 1"),
+            ("5+5", rule, 2, "out-of-place", "reading 1"),
+            ("6½ 6", None, 2, "ambiguous", "6.5/64"),
             ("5 =", rule, 2, "nothing-before", "reading 2"),
             ("5 5 12 1,98", None, 4, "ambiguous", "reading 1"),
             ("5,5,5,6", rule, 4, "number", "one comma"),

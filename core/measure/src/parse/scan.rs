@@ -13,6 +13,8 @@ pub(super) struct Number {
     pub comma: bool,
     /// Nothing stood before the point.
     pub leading_point: bool,
+    /// The part behind the whole was one sign, such as ½.
+    pub one_sign: bool,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -71,6 +73,21 @@ fn simple(c: char) -> Option<TokenKind> {
     })
 }
 
+/// A part of a whole that is one sign, in thousandths. Halves, quarters and eighths are what an eye
+/// tells between two marks.
+fn part(c: char) -> Option<&'static str> {
+    Some(match c {
+        '½' => "5",
+        '¼' => "25",
+        '¾' => "75",
+        '⅛' => "125",
+        '⅜' => "375",
+        '⅝' => "625",
+        '⅞' => "875",
+        _ => return None,
+    })
+}
+
 /// Splits a text into tokens.
 pub(super) fn scan(text: &str) -> Result<Vec<Token>, ParseFault> {
     let characters: Vec<char> = text.chars().collect();
@@ -92,10 +109,15 @@ pub(super) fn scan(text: &str) -> Result<Vec<Token>, ParseFault> {
                 here += 1;
             }
             let written: String = characters.iter().take(here).skip(start).collect();
-            match number(&written) {
+            let behind = at(here).and_then(part).filter(|_| !written.contains(['.', ',']));
+            here += usize::from(behind.is_some());
+            match number(&written, behind) {
                 Some(number) => TokenKind::Number(number),
                 None => return Err((start + 1, Problem::Number { found: written })),
             }
+        } else if let Some(number) = part(c).and_then(|part| number("0", Some(part))) {
+            here += 1;
+            TokenKind::Number(number)
         } else if c.is_ascii_alphabetic() {
             while at(here).is_some_and(|c| c.is_ascii_alphabetic()) {
                 here += 1;
@@ -119,9 +141,9 @@ pub(super) fn scan(text: &str) -> Result<Vec<Token>, ParseFault> {
     Ok(tokens)
 }
 
-fn number(written: &str) -> Option<Number> {
+fn number(written: &str, part: Option<&str>) -> Option<Number> {
     let mut parts = written.split(['.', ',']);
-    let (before, behind) = (parts.next()?, parts.next().unwrap_or(""));
+    let (before, behind) = (parts.next()?, part.or_else(|| parts.next()).unwrap_or(""));
     let places = u8::try_from(behind.len()).ok()?;
     let digits = format!("{before}{behind}");
     if parts.next().is_some() || digits.trim_start_matches('0').len() > 12 || places > 9 {
@@ -132,6 +154,7 @@ fn number(written: &str) -> Option<Number> {
         places,
         comma: written.contains(','),
         leading_point: before.is_empty(),
+        one_sign: part.is_some(),
     })
 }
 
@@ -149,6 +172,16 @@ mod tests {
         assert_eq!((n.digits, n.places, n.comma), (198, 2, true));
         assert_eq!(kinds("5, 5").len(), 3);
         assert!(matches!(scan("5,5,5"), Err((1, Problem::Number { .. }))));
+    }
+
+    #[test]
+    fn a_half_may_be_one_sign() {
+        for (text, digits, places) in [("6½", 65, 1), ("½", 5, 1), ("1¾", 175, 2), ("2⅜", 2375, 3)]
+        {
+            let [TokenKind::Number(n)] = kinds(text)[..] else { panic!("{text}") };
+            assert_eq!((n.digits, n.places, n.one_sign), (digits, places, true), "{text}");
+        }
+        assert_eq!(kinds("1.5½").len(), 2);
     }
 
     #[test]

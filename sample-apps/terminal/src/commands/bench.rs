@@ -51,6 +51,7 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
     let words: Vec<String> = args.words.iter().map(|word| minus::plain(word)).collect();
+    let words = adjustments::with_numbers(words, &spec).map_err(Error::Usage)?;
     let Adjusted { adjustments, more } =
         adjustments::adjustments(&words, args.note.as_deref(), &spec.places())
             .map_err(Error::Usage)?;
@@ -184,7 +185,7 @@ pub fn climate(context: &mut Context<'_, '_>, args: &ClimateArgs) -> Outcome {
 pub fn buzz(context: &mut Context<'_, '_>, args: &BuzzArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
-    let string = places::string(&args.string).map_err(Error::Usage)?;
+    let string = places::string_of(&args.string, &spec).map_err(Error::Usage)?;
     has_string(&spec, string)?;
     let (from, to) = places::frets(&args.frets).map_err(Error::Usage)?;
     for fret in [from, to] {
@@ -231,6 +232,7 @@ pub fn has_fret(spec: &InstrumentSpec, fret: Fret) -> Outcome {
 
 /// A list of strings that the instrument has.
 pub fn listed(text: &str, spec: &InstrumentSpec) -> Outcome<Vec<StringPlace>> {
+    let text = &places::numbered(text, spec).map_err(Error::Usage)?;
     let places = match places::strings(text).map_err(Error::Usage)? {
         Some(Strings::All) => spec.places(),
         Some(Strings::These(places)) => places,

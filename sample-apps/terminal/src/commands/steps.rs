@@ -76,7 +76,8 @@ fn stored(
 /// The steps that the plan shows as next, or the one of them of a string.
 fn now<'v>(view: &'v PlanView, string: Option<&str>) -> Outcome<Vec<&'v PlanStep>> {
     let steps = plan_page::now(&view.plan);
-    let place = string.map(places::string).transpose().map_err(Error::Usage)?;
+    let place = string.map(|string| places::string_of(string, &view.spec));
+    let place = place.transpose().map_err(Error::Usage)?;
     let here = |step: &&PlanStep| place.is_none() || step.place() == place;
     let steps: Vec<&PlanStep> = steps.into_iter().filter(here).collect();
     if steps.is_empty() {

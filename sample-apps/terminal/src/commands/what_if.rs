@@ -131,8 +131,8 @@ fn saddles(words: &[String], desk: &ClearanceModel) -> Outcome<Vec<Length>> {
 /// Why a note buzzes.
 pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     let mut answer = Answer::new("why-buzz");
-    let string = places::string(&args.string).map_err(Error::Usage)?;
     let instrument = context.instrument()?;
+    let string = places::string_of(&args.string, &instrument.view()?.spec).map_err(Error::Usage)?;
     let play = play(&instrument, &args.touch)?;
     let check = |rocks: bool| move |&fret: &u8| CrownCheck { fret, rocks };
     let rocking = args.rocks.iter().map(check(true));

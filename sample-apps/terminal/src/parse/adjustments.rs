@@ -2,7 +2,7 @@
 //! "saddle 3 back 0.5 mm", "pickup 1 bass up 1/2 cw", "nut 5 filed".
 
 use fallaway::measure::{Amount, Dimension, Side, StringPlace, parse_amount};
-use fallaway::record::{AdjustedPart, Adjustment};
+use fallaway::record::{AdjustedPart, Adjustment, InstrumentSpec};
 
 use fallaway_text::{Phrase, Word, errors};
 
@@ -91,6 +91,24 @@ pub fn adjustments(
     Ok(Adjusted { adjustments: details.adjustments(part, note, courses)?, more })
 }
 
+/// The words with strings by their numbers where they stand for their notes.
+///
+/// # Errors
+/// As [`places::numbered`].
+pub fn with_numbers(words: Vec<String>, spec: &InstrumentSpec) -> Result<Vec<String>, Phrase> {
+    let words: Vec<String> =
+        words.iter().flat_map(|word| word.split_whitespace()).map(str::to_owned).collect();
+    let first = words.first().and_then(|word| part(&word.to_lowercase()));
+    if !matches!(first, Some(Part::Saddle | Part::Nut)) {
+        return Ok(words);
+    }
+    let named = words.iter().enumerate().map(|(at, word)| match at {
+        0 => Ok(word.clone()),
+        _ => places::numbered(word, spec),
+    });
+    named.collect()
+}
+
 fn part(word: &str) -> Option<Part> {
     Some(match word {
         "rod" | "truss" | "trussrod" | "truss-rod" => Part::Rod,
@@ -141,6 +159,9 @@ impl Details {
                     | "rod"
                     | "side"
             ) {
+                continue;
+            }
+            if part == Part::Neck && *word == "shim" {
                 continue;
             }
             let has_strings = matches!(part, Part::Saddle | Part::Nut);
@@ -388,7 +409,7 @@ mod tests {
         assert_eq!(found.what, AdjustedPart::Pickup { pickup: 1, side: Some(Side::Bass) });
         assert_eq!(one("post treble down 1/4 ccw").what, AdjustedPart::BridgePost(Side::Treble));
         assert_eq!(one("frets").what, AdjustedPart::Frets);
-        assert_eq!(one("neck 0.5 mm").what, AdjustedPart::Neck);
+        assert_eq!(one("neck shim 0.5 mm").what, AdjustedPart::Neck);
     }
 
     #[test]

@@ -52,7 +52,7 @@ impl Read for bool {
 
 impl Read for Vec<StringPlace> {
     fn read(value: &str, _: Fact, spec: &InstrumentSpec) -> Result<Self, Phrase> {
-        match places::strings(value)? {
+        match places::strings(&places::numbered(value, spec)?)? {
             Some(Strings::These(places)) => Ok(places),
             Some(Strings::All) => Ok(spec.places()),
             None => Err(say::not_strings(value)),

@@ -1,7 +1,8 @@
-//! Strings by their place: "4", "3a", "1,3-5", "all".
+//! Strings by their place: "4", "3a", "1,3-5", "all"; or by their note: "A", "e", "E1".
 
-use fallaway::measure::{Fret, StringPlace};
-use fallaway_text::{Phrase, errors};
+use fallaway::measure::{Fret, Note, StringPlace};
+use fallaway::record::InstrumentSpec;
+use fallaway_text::{List, Phrase, errors, names};
 
 use crate::messages::parse as say;
 
@@ -56,6 +57,53 @@ pub fn string(word: &str) -> Result<StringPlace, Phrase> {
     word.parse().map_err(|error| errors::name(&error).without_field())
 }
 
+/// A list in which strings stand for their notes, with their numbers instead.
+///
+/// # Errors
+/// For a note that no string has, or several: then which they are.
+pub fn numbered(text: &str, spec: &InstrumentSpec) -> Result<String, Phrase> {
+    let parts = text.split(',').map(|part| match by_note(part, spec)? {
+        Some(place) => Ok(place.to_string()),
+        None => Ok(part.to_owned()),
+    });
+    Ok(parts.collect::<Result<Vec<_>, Phrase>>()?.join(","))
+}
+
+/// One string by its place or its note.
+///
+/// # Errors
+/// As [`string`] and [`numbered`].
+pub fn string_of(word: &str, spec: &InstrumentSpec) -> Result<StringPlace, Phrase> {
+    string(&numbered(word, spec)?)
+}
+
+/// The string that is tuned to a note; `None` for a word that names no note. A small letter alone is the
+/// highest of several, as players write it: "e" and "E". A small "a" alone is a word.
+fn by_note(word: &str, spec: &InstrumentSpec) -> Result<Option<StringPlace>, Phrase> {
+    let Some(first) = word.chars().next() else { return Ok(None) };
+    let small = first.is_ascii_lowercase();
+    let written = format!("{}{}", first.to_ascii_uppercase(), word.get(1..).unwrap_or_default());
+    let exact: Option<Note> = written.parse().ok();
+    let class: Option<Note> =
+        if exact.is_some() { None } else { format!("{written}4").parse().ok() };
+    let Some(note) = exact.or(class).filter(|_| word != "a") else { return Ok(None) };
+    let is_meant = |tuned: &Note| match exact {
+        Some(exact) => tuned.number() == exact.number(),
+        None => tuned.number() % 12 == note.number() % 12,
+    };
+    let found: Vec<StringPlace> =
+        spec.tuning.iter().filter(|(_, tuned)| is_meant(tuned)).map(|(place, _)| *place).collect();
+    let shown = |places: &[StringPlace]| {
+        List::comma(places.iter().map(|place| names::string_label(spec, *place)))
+    };
+    match found.as_slice() {
+        [one] => Ok(Some(*one)),
+        [highest, ..] if small && exact.is_none() => Ok(Some(*highest)),
+        [] => Err(say::no_string_with(word, shown(&spec.places()))),
+        several => Err(say::strings_with(word, shown(several))),
+    }
+}
+
 fn number(word: &str) -> Result<u8, Phrase> {
     word.parse().map_err(|_| say::not_string(word))
 }
@@ -95,6 +143,27 @@ mod tests {
         assert_eq!(strings("all"), Ok(Some(Strings::All)));
         assert_eq!(strings("down"), Ok(None));
         assert_eq!(strings("1/4"), Ok(None));
+    }
+
+    #[test]
+    fn strings_by_their_notes() {
+        let templates = fallaway::record::templates();
+        let spec = &templates.iter().find(|one| one.id == "guitar-6").unwrap().spec;
+        let found = |word: &str| numbered(word, spec).map_err(|error| error.to_string());
+        for (word, number) in [
+            ("A", "5"),
+            ("e", "1"),
+            ("E2", "6"),
+            ("b", "2"),
+            ("D,G", "4,3"),
+            ("1-3", "1-3"),
+            ("a", "a"),
+        ] {
+            assert_eq!(found(word).as_deref(), Ok(number), "{word}");
+        }
+        assert!(found("E").unwrap_err().contains("1 (E)"), "{:?}", found("E"));
+        assert!(found("C").unwrap_err().contains("6 (E)"), "{:?}", found("C"));
+        assert_eq!(found("all").as_deref(), Ok("all"));
     }
 
     #[test]
