@@ -12,7 +12,7 @@ use fallaway::record::spec::{BridgeSpec, Clockwise, HeightBy, ScaleLength, Screw
 use fallaway::record::{
     AdjustedPart, Adjustment, Climate, Moment, SpecField, StringChange, Target, Tuning,
 };
-use fallaway::{Doubt, Error, Instrument, Result, WriteOptions};
+use fallaway::{Doubt, Error, HistoryFilter, Instrument, PassOptions, Result, WriteOptions};
 
 fn place(course: u8) -> StringPlace {
     StringPlace::course(course).unwrap()
@@ -34,9 +34,15 @@ fn asked_and_kept<T: std::fmt::Debug>(
     bass: &Instrument,
     write: impl Fn(WriteOptions) -> Result<T>,
 ) -> String {
-    let before = (bass.view().unwrap().state, bass.history(&Default::default()).unwrap().len());
+    let before = (
+        bass.details().unwrap().history_digest,
+        bass.history(&HistoryFilter::default()).unwrap().len(),
+    );
     let doubts = asked(write(WriteOptions::default()));
-    let after = (bass.view().unwrap().state, bass.history(&Default::default()).unwrap().len());
+    let after = (
+        bass.details().unwrap().history_digest,
+        bass.history(&HistoryFilter::default()).unwrap().len(),
+    );
     assert_eq!(before, after, "a question writes nothing");
     write(WriteOptions::default().accepting(&doubts)).unwrap();
     doubts.iter().map(|doubt| doubt.reason.to_string()).collect::<Vec<_>>().join("; ")
@@ -102,7 +108,7 @@ fn facts_are_asked_about_where_the_unit_or_the_order_may_be_wrong() {
     let tuning = Tuning { changed: vec![(place(1), "E9".parse().unwrap())], ..Tuning::default() };
     assert!(asked_and_kept(&bass, |options| bass.add_tuning(&tuning, options)).contains("E9"));
 
-    let view = bass.view().unwrap();
+    let view = bass.details().unwrap();
     let mut fitted: Vec<_> = view.spec.strings.clone().into_iter().collect();
     let gauges: Vec<_> = fitted.iter().rev().map(|(_, string)| string.gauge).collect();
     for ((_, string), gauge) in fitted.iter_mut().zip(gauges) {
@@ -164,7 +170,7 @@ fn near_the_edge_an_instrument_is_asked_about_once() {
     let bass = tech.add_instrument("bass-4", "slide bass").unwrap();
     let nut = Quantity::gap(3, 1).unwrap();
     let read = |quantity, text: &str, options: WriteOptions| {
-        bass.add_pass_text_with(quantity, text, Tool::FEELER_MM, &Default::default(), options)
+        bass.add_pass_text_with(quantity, text, Tool::FEELER_MM, &PassOptions::default(), options)
     };
     // A nut that is still high.
     let doubts = asked(read(nut, "0.40 0.40 0.45 0.45", WriteOptions::default()));
@@ -175,7 +181,7 @@ fn near_the_edge_an_instrument_is_asked_about_once() {
     assert_eq!(asked(read(nut, "9 0.41 0.47 0.44", WriteOptions::default())).len(), 1);
     asked(read(relief(), "0.9", WriteOptions::default()));
     // What was crossed out was never so.
-    let last = bass.history(&Default::default()).unwrap();
+    let last = bass.history(&HistoryFilter::default()).unwrap();
     for entry in last.iter().filter(|one| one.entry.visit.is_some()) {
         bass.retract(entry.entry.id, "another instrument", None).unwrap();
     }
@@ -195,8 +201,13 @@ fn what_is_usual_follows_the_kind_of_instrument() {
     let gap = Quantity::gap(0, 12).unwrap();
     let read = || guitar.add_pass_text(gap, "2.4 2.6 2.8 3.0 3.2 3.4 mm", None);
     assert_eq!(asked(read()).len(), 2);
-    let cut =
-        BridgeSpec { height: HeightBy::Fixed, floating: false, intonation: None, sideways: None };
+    let cut = BridgeSpec {
+        height: HeightBy::Fixed,
+        floating: false,
+        intonation: None,
+        sideways: None,
+        posts: None,
+    };
     guitar.set_spec(&SpecField::Bridge(cut), None).unwrap();
     read().unwrap();
 }

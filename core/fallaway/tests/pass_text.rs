@@ -7,7 +7,9 @@ mod common;
 use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool};
 use fallaway::record::{EntryBody, EntryKind, Pass, Phase, Remark};
-use fallaway::{Doubt, DoubtAbout, Error, HistoryFilter, PassOptions, Preferences, UsualTools, WriteOptions};
+use fallaway::{
+    Doubt, DoubtAbout, Error, HistoryFilter, PassOptions, Preferences, UsualTools, WriteOptions,
+};
 
 fn shown(pass: &Pass) -> Vec<String> {
     pass.readings.iter().map(|read| format!("{} {}", read.location, read.reading)).collect()

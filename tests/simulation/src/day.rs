@@ -118,7 +118,11 @@ pub const DAY: [(&str, Step); 17] = [
     }),
     ("a setup", |w, _| w.instrument_named("stage")?.take_setup("stage", None, None).map(drop)),
     ("another target", |w, _| {
-        w.find("stage")?.set_target(&"stage".parse().unwrap(), &work::target(None, 25, 0), None)
+        w.instrument_named("stage")?.set_target(
+            &"stage".parse().unwrap(),
+            &work::target(None, 25, 0),
+            None,
+        )
     }),
     ("the visit's end", |w, _| w.instrument_named("stage")?.end_visit(None, None)),
     ("an entry crossed out", |w, _| {
@@ -149,7 +153,7 @@ pub const DAY: [(&str, Step); 17] = [
         let contested = bass.contested()?;
         contested.iter().try_for_each(|one| bass.settle(one, 0))
     }),
-    ("a fact", |w, _| w.find("loan")?.set_spec(&SpecField::Pickups(2), None)),
+    ("a fact", |w, _| w.instrument_named("loan")?.set_spec(&SpecField::Pickups(2), None)),
     ("the evening", |w, _| w.pause()),
 ];
 

@@ -19,7 +19,6 @@ done_then = { $what }. Stimmen, dann messen: { $then }.
 cannot = Vermerkt: { $what } ging nicht. Als Nächstes: { $next }
 done_by_reading = { $step }: eintragen, was gemessen wurde, mit „fallaway read“
 no_step_of = auf Saite { $string } verlangt der Plan jetzt nichts
-did_each = { $what }. Vor der nächsten Messung stimmen. (Eine Zeile je Saite; undo nimmt sie einzeln zurück.)
 tuned = Gestimmt.
 tuned_other = Auf andere Töne gestimmt: alles neu messen.
 strings = { $what }. Stimmen, setzen lassen, neu messen.

@@ -19,7 +19,6 @@ done_then = { $what }. Tune, then measure: { $then }.
 cannot = Noted: { $what } could not be done. What comes next: { $next }
 done_by_reading = { $step }: enter what you read, with “fallaway read”
 no_step_of = the plan asks for nothing on string { $string } now
-did_each = { $what }. Tune before you measure again. (One line for each string; undo takes them back one by one.)
 tuned = Tuned to pitch.
 tuned_other = Tuned to other notes: measure everything again.
 strings = { $what }. Tune, let it settle, and measure again.

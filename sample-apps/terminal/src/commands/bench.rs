@@ -51,7 +51,7 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
     let words: Vec<String> = args.words.iter().map(|word| minus::plain(word)).collect();
-    let words = adjustments::with_numbers(words, &spec).map_err(Error::Usage)?;
+    let words = adjustments::with_numbers(&words, &spec).map_err(Error::Usage)?;
     let Adjusted { adjustments, more } =
         adjustments::adjustments(&words, args.note.as_deref(), &spec.places())
             .map_err(Error::Usage)?;
@@ -60,8 +60,7 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
             has_string(&spec, place)?;
         }
     }
-    let what = entries::adjusted(&adjustments, &spec);
-    let line = if adjustments.len() > 1 { say::did_each(what) } else { say::did(what) };
+    let line = say::did(entries::adjusted(&adjustments, &spec));
     if let Some(more) = more {
         against_known_way(context, &spec, &adjustments, more)?;
     }

@@ -132,7 +132,8 @@ fn saddles(words: &[String], desk: &ClearanceModel) -> Outcome<Vec<Length>> {
 pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     let mut answer = Answer::new("why-buzz");
     let instrument = context.instrument()?;
-    let string = places::string_of(&args.string, &instrument.view()?.spec).map_err(Error::Usage)?;
+    let string =
+        places::string_of(&args.string, &instrument.details()?.spec).map_err(Error::Usage)?;
     let play = play(&instrument, &args.touch)?;
     let check = |rocks: bool| move |&fret: &u8| CrownCheck { fret, rocks };
     let rocking = args.rocks.iter().map(check(true));

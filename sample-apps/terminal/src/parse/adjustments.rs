@@ -95,7 +95,7 @@ pub fn adjustments(
 ///
 /// # Errors
 /// As [`places::numbered`].
-pub fn with_numbers(words: Vec<String>, spec: &InstrumentSpec) -> Result<Vec<String>, Phrase> {
+pub fn with_numbers(words: &[String], spec: &InstrumentSpec) -> Result<Vec<String>, Phrase> {
     let words: Vec<String> =
         words.iter().flat_map(|word| word.split_whitespace()).map(str::to_owned).collect();
     let first = words.first().and_then(|word| part(&word.to_lowercase()));
