@@ -317,7 +317,7 @@ impl Simulation {
     }
 
     fn set_spec(&mut self, device: usize, field: &SpecField) {
-        self.instrument(device).set_spec(field).unwrap();
+        self.instrument(device).set_spec(field, None).unwrap();
         let key = format!("{}/{}", Container::SPEC.0, field.key());
         self.oracle.write(device, self.now(device), &key, shown(field));
     }
