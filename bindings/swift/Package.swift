@@ -6,9 +6,11 @@ import PackageDescription
 #if os(Linux)
   let library = Context.packageDirectory + "/lib"
   let native = Target.systemLibrary(name: "FallawayFFI", path: "Sources/FallawayFFI")
-  let link: [LinkerSetting] = [
-    .unsafeFlags(["-L", library, "-Xlinker", "-rpath", "-Xlinker", library])
-  ]
+  // A package that is named by its URL may set no such flags: there the library is looked for on
+  // `LIBRARY_PATH`.
+  let byURL = Context.packageDirectory.contains("/checkouts/")
+  let link: [LinkerSetting] =
+    byURL ? [] : [.unsafeFlags(["-L", library, "-Xlinker", "-rpath", "-Xlinker", library])]
 #else
   let native = Target.binaryTarget(name: "FallawayFFI", path: "FallawayFFI.xcframework")
   let link: [LinkerSetting] = []

@@ -3,7 +3,7 @@
 use fallaway::advice::{compare, learn};
 
 use crate::learned::LearnedValue;
-use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
+use crate::observe::{self, Context, InterventionKind, Measurand, SeenReading};
 use crate::plan::{Caution, cautions};
 use crate::{
     Basis, EntryId, Estimate, Instrument, Posture, Result, SetupId, StringPlace, ToolKind, VisitId,
@@ -122,7 +122,7 @@ pub struct PartChange {
     pub noted: Vec<u32>,
     /// The one reading without which nothing would be said to have moved: a slip in it would show
     /// nowhere else.
-    pub rests_on_one: Option<Observation>,
+    pub rests_on_one: Option<SeenReading>,
 }
 
 /// What most likely happened to one part.
@@ -137,7 +137,7 @@ pub struct LikelyChange {
     /// In a word.
     pub how_sure: HowSure,
     /// The reading that is wrong if it did not move.
-    pub against: Option<Observation>,
+    pub against: Option<SeenReading>,
     /// What to read now to be sure; `None` if nothing that can be read decides.
     pub decide: Option<Measurand>,
     /// With a finer tool: the change is within a mark of this one.
@@ -171,9 +171,9 @@ pub struct WhatChanged {
     /// All strings moved alike at the saddle: that points to the joint, the bridge or its posts.
     pub common: bool,
     /// Readings that contradict others; while there are any, the intervals are wider.
-    pub contradicting: Vec<Observation>,
+    pub contradicting: Vec<SeenReading>,
     /// Readings that two others outvoted: left out.
-    pub outvoted: Vec<Observation>,
+    pub outvoted: Vec<SeenReading>,
     /// What was done between, as noted.
     pub noted: Vec<NotedIntervention>,
     /// Readers of the one side and of the other who are not the same: what is known of how far they lie

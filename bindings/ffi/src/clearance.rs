@@ -15,7 +15,7 @@ use fallaway::mechanics::uom::si::force::newton;
 use fallaway::record::InstrumentSpec;
 use fallaway::text::{clearance as text, names};
 
-use crate::observe::{Context, Observation, count};
+use crate::observe::{Context, SeenReading, count};
 use crate::other_strings::OtherStrings;
 use crate::strings::MassBasis;
 use crate::voice::say;
@@ -166,7 +166,7 @@ pub struct ClearanceWhatIf {
     /// This relief in mm, saddles untouched: every action moves with it.
     #[uniffi(default = None)]
     pub relief_mm: Option<f64>,
-    /// Each saddle raised by so much, in mm; after the relief.
+    /// Each saddle raised by so much, in mm, or all of them by the only number; after the relief.
     #[uniffi(default = [])]
     pub saddle_rises_mm: Vec<f64>,
     /// These actions instead of those read, in mm; after relief and saddles.
@@ -386,9 +386,9 @@ pub struct ClearanceBasis {
     /// The strings, highest pitch first; those without an action are left out.
     pub strings: Vec<ClearanceString>,
     /// The readings.
-    pub rests_on: Vec<Observation>,
+    pub rests_on: Vec<SeenReading>,
     /// Those among them that something was done to since: measure again.
-    pub out_of_date: Vec<Observation>,
+    pub out_of_date: Vec<SeenReading>,
     /// What was taken for granted.
     pub assumed: Vec<Assumed>,
     /// The same, a sentence each.

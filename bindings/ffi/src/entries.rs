@@ -12,7 +12,8 @@ use crate::place::{fret, small};
 use crate::spec::{FittedString, TunedString};
 use crate::workshop::count;
 use crate::{
-    EntryId, FallawayError, Moment, PassInfo, Quantity, Result, Side, StringPlace, VisitId,
+    EntryId, FallawayError, Location, Moment, PassInfo, Quantity, Result, Side, StringPlace,
+    VisitId,
 };
 
 /// What was adjusted.
@@ -304,6 +305,37 @@ choices! {
     }
 }
 
+/// What somebody tried at the instrument and could not do.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum CouldNot {
+    /// Move a part: a screw that does not turn, a nut that is glued in.
+    Move {
+        /// Which.
+        part: AdjustedPart,
+    },
+    /// Read something: no room for the tool, no tool that is fine enough.
+    Read {
+        /// What, and which way.
+        quantity: Quantity,
+        /// Where.
+        location: Location,
+    },
+    /// What a newer version wrote, or this app is too old for; the entry's `text` says it.
+    Newer,
+}
+
+impl From<record::CouldNot> for CouldNot {
+    fn from(could_not: record::CouldNot) -> Self {
+        match could_not {
+            record::CouldNot::Move(part) => Self::Move { part: part.into() },
+            record::CouldNot::Read { quantity, location } => {
+                Self::Read { quantity: quantity.into(), location: location.into() }
+            }
+            record::CouldNot::Other(_) => Self::Newer,
+        }
+    }
+}
+
 /// What an entry says.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
 pub enum EntryBody {
@@ -350,6 +382,8 @@ pub enum EntryBody {
         replaces: Option<EntryId>,
         /// The entry that this one is about.
         about: Option<EntryId>,
+        /// What could not be done: the text says why.
+        could_not: Option<CouldNot>,
     },
     /// A note that buzzes.
     Buzzed {
@@ -411,6 +445,7 @@ impl From<&record::EntryBody> for EntryBody {
                 text: remark.text.clone(),
                 replaces: remark.replaces.map(EntryId),
                 about: remark.about.map(EntryId),
+                could_not: remark.could_not.map(CouldNot::from),
             },
             record::EntryBody::Buzz(buzz) => Self::Buzzed {
                 buzz: BuzzNote {

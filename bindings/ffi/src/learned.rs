@@ -3,7 +3,7 @@
 use fallaway::advice::learn::{self, touch};
 
 use crate::clearance::TouchBounds;
-use crate::observe::{self, Context, InterventionKind, Measurand, Observation};
+use crate::observe::{self, Context, InterventionKind, Measurand, SeenReading};
 use crate::plan::{Turn, TurnDirection, turn};
 use crate::{Basis, EntryId, Estimate, Instrument, Result, SetupId, StringPlace, ToolKind};
 
@@ -158,9 +158,9 @@ pub struct TouchObserved {
     /// Whether that is the most.
     pub is_most: bool,
     /// The relief that it rests on.
-    pub relief: Observation,
+    pub relief: SeenReading,
     /// The action that it rests on.
-    pub action: Observation,
+    pub action: SeenReading,
 }
 
 /// How hard one player plays, by the clearance model: a calibration, not a measurement.
@@ -224,7 +224,7 @@ pub struct ActionForecast {
     /// Which, and how it is read.
     pub measurand: Measurand,
     /// The reading that it starts from.
-    pub reading: Observation,
+    pub reading: SeenReading,
     /// What it will be with the saddle untouched: a forecast.
     pub expect: Estimate,
 }

@@ -73,8 +73,8 @@ pub use clearance::{
 pub use contested::{ContestedField, ContestedValue, ContestedVersion};
 pub use entered::Entered;
 pub use entries::{
-    AdjustedPart, Adjustment, BuzzNote, Climate, EntryBody, EntryKind, HistoryEntry, HistoryFilter,
-    RetractOutcome, Retraction, StringChange, TuningChange, Visit, VisitLine,
+    AdjustedPart, Adjustment, BuzzNote, Climate, CouldNot, EntryBody, EntryKind, HistoryEntry,
+    HistoryFilter, RetractOutcome, Retraction, StringChange, TuningChange, Visit, VisitLine,
 };
 pub use error::{AcceptedValues, FallawayError, ForeignError, NotFoundKind};
 pub use estimate::{Basis, Estimate, EstimateUnit};
@@ -95,7 +95,7 @@ pub use learned::{
     WhyLeftOut,
 };
 pub use new_entry::{NewBody, NewEntry};
-pub use observe::{InterventionKind, Measurand, MeasurandKind, Observation, Repeatability, Wanted};
+pub use observe::{InterventionKind, Measurand, MeasurandKind, Repeatability, SeenReading, Wanted};
 pub use other_strings::{NewNote, OtherStrings};
 pub use people::{InvitationInfo, Person, Role, look_at_invitation};
 pub use place::{Location, Moment, Quantity, Side, StringPlace};

@@ -90,7 +90,7 @@ pub struct Measurand {
 
 /// A reading that advice rests on.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
-pub struct Observation {
+pub struct SeenReading {
     /// The entry that holds it, as `history` names it; `None` where the advice was not made from a
     /// record.
     pub entry: Option<EntryId>,
@@ -178,8 +178,8 @@ impl Context<'_> {
         self.said.borrow_mut().entry(measurand).or_insert_with(say).clone()
     }
 
-    pub fn seen(&self, seen: &observe::Observation) -> Observation {
-        Observation {
+    pub fn seen(&self, seen: &observe::Observation) -> SeenReading {
+        SeenReading {
             entry: Some(seen.entry.into()),
             quantity: seen.measurand.quantity.into(),
             location: seen.measurand.location.into(),
@@ -201,7 +201,7 @@ impl Context<'_> {
         }
     }
 
-    pub fn all_seen(&self, seen: &[observe::Observation]) -> Vec<Observation> {
+    pub fn all_seen(&self, seen: &[observe::Observation]) -> Vec<SeenReading> {
         seen.iter().map(|one| self.seen(one)).collect()
     }
 }

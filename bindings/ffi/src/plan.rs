@@ -9,7 +9,7 @@ use fallaway_text::{LengthOf, plan as text, plan_page};
 
 use crate::mirror::mirror;
 use crate::observe::{
-    self, Context, InterventionKind, Measurand, MeasurandKind, Observation, Wanted, sentence,
+    self, Context, InterventionKind, Measurand, MeasurandKind, SeenReading, Wanted, sentence,
 };
 use crate::{
     Basis, EntryId, Estimate, Instrument, Location, Moment, Quantity, Result, SettledBy, SetupId,
@@ -386,7 +386,7 @@ pub enum StepVerdict {
     /// Readings that differ beyond their uncertainties with nothing done between: take a third.
     Disagree {
         /// All of them.
-        readings: Vec<Observation>,
+        readings: Vec<SeenReading>,
     },
     /// This reading and its forecast cannot both be true: read again before anything is turned.
     ReadAgain {
@@ -445,17 +445,17 @@ pub enum StepRemark {
     /// Another reading was taken in another posture, and does not count here.
     OtherPosture {
         /// That reading.
-        reading: Observation,
+        reading: SeenReading,
     },
     /// Two other readings outvoted this one, or one that its forecast bears out.
     Outvoted {
         /// The one that is left out.
-        reading: Observation,
+        reading: SeenReading,
     },
     /// The reading is of another way, and converted.
     ConvertedFrom {
         /// As it was read.
-        reading: Observation,
+        reading: SeenReading,
     },
     /// A move sideways changes the height over the frets by this much.
     SidewaysLifts {
@@ -465,7 +465,7 @@ pub enum StepRemark {
     /// The last reading, of an earlier visit.
     LastTime {
         /// That reading.
-        reading: Observation,
+        reading: SeenReading,
     },
     /// How much of an action that is off the relief explains.
     Explains {
@@ -571,7 +571,7 @@ pub struct PlanStep {
     /// What is to be measured next, once it is done: what it disturbs, in the order of the work.
     pub then_measure: Vec<Measurand>,
     /// The reading that it goes by.
-    pub seen: Option<Observation>,
+    pub seen: Option<SeenReading>,
     /// The target.
     pub target: Option<Wanted>,
     /// Both together.

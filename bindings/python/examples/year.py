@@ -10,28 +10,18 @@ import pathlib
 import sys
 
 import fallaway
-from fallaway import Quantity
 
-
-def drawing(points: list[fallaway.SeriesPoint]) -> str:
-    """A chart as SVG: the first and the last day, the least and the most, at its edges."""
-    days, values = [one.at.unix_s for one in points], [one.value.value for one in points]
-    wide, high = max(days) - min(days) or 1, max(values) - min(values) or 1
-    dots = "".join(
-        f'<circle cx="{20 + 360 * (day - min(days)) / wide:.1f}" cy="{220 - 200 * (value - min(values)) / high:.1f}" r="3"/>'
-        for day, value in zip(days, values, strict=True)
-    )
-    text = f"relief {min(values):.2f} to {max(values):.2f} mm"
-    frame = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 260">{dots}'
-    return f'{frame}<text x="20" y="250" font-size="12">{text}</text></svg>\n'
-
-
-if __name__ == "__main__":
-    with fallaway.workshop_in_memory("tech") as workshop:
-        instrument = workshop.add_instrument("bass-4", "walnut bass")
-        try:
-            instrument.import_table(pathlib.Path(sys.argv[1]).read_text("utf-8"))
-        except fallaway.FallawayError as error:
-            sys.exit(str(error))
-        print(*instrument.learned().sentences, sep="\n")
-        pathlib.Path(sys.argv[2]).write_text(drawing(instrument.series(Quantity.relief(1, 24))), "utf-8")
+notebook, picture = map(pathlib.Path, sys.argv[1:])
+with fallaway.workshop_in_memory("tech") as workshop:
+    bass = workshop.add_instrument("bass-4", "walnut bass")
+    try:
+        bass.import_table(notebook.read_text("utf-8"))
+    except fallaway.FallawayError as error:
+        sys.exit(str(error))
+    print(*bass.learned().sentences, sep="\n")
+    points = bass.series(fallaway.Quantity.relief(1, 24))
+# A day is as wide as a hundredth of a millimetre is high.
+first, low = points[0].at.unix_s, min(one.value.value for one in points)
+line = " ".join(f"{(one.at.unix_s - first) / 86_400:.1f},{100 * (low - one.value.value):.1f}" for one in points)
+svg = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 -100 366 105"><polyline fill="none" stroke="black"'
+picture.write_text(f'{svg} points="{line}"/></svg>\n', "utf-8")

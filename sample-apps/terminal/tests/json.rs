@@ -62,6 +62,9 @@ fn every_command_speaks_json_and_every_field_is_described() {
         "setup|target|stage|action|all|5/64",
         "setup|target|stage|pitch|all|0 cent",
         "plan",
+        "cannot|the screw is stuck",
+        "history",
+        "undo",
         "next",
         "changed",
         "did|rod|1/8|cw",
@@ -88,7 +91,8 @@ fn every_command_speaks_json_and_every_field_is_described() {
     ] {
         say(&mut tech, words);
     }
-    let short = tech.run("history|--json|--last|1").json()[0]["short"].as_str().unwrap().to_owned();
+    let short =
+        tech.run("history|--json|--clean|--last|1").json()[0]["short"].as_str().unwrap().to_owned();
     say(&mut tech, &format!("cross-out|{short}|a slip"));
     say(&mut player, "accept|invitation.txt|--look");
     say(&mut player, "accept|invitation.txt");

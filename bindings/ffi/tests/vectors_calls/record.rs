@@ -128,7 +128,7 @@ fn changed(found: WhatChanged) -> Answer {
     let parts = &found.parts;
     let would: Vec<Option<String>> =
         parts.iter().map(|p| p.would_tell.as_ref().map(|thing| thing.text.clone())).collect();
-    let texts = |seen: &[fallaway_ffi::Observation]| -> Actual {
+    let texts = |seen: &[fallaway_ffi::SeenReading]| -> Actual {
         seen.iter().map(|one| one.text.clone()).collect::<Vec<_>>().into()
     };
     let noted: Vec<String> = found.noted.iter().map(|noted| noted.text.clone()).collect();

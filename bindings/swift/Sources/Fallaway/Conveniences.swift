@@ -12,12 +12,16 @@ extension Workshop {
   ///   - keeper: Keeps the secrets; without one they lie in private files inside the folder, which must
   ///     then stay out of backups.
   ///   - log: Takes lines for the app's log.
+  ///   - time: Tells the time; the device's clock, if none is given.
+  ///   - random: Draws keys; the system's source, if none is given.
   /// - Throws: `FallawayError`: `storage`, `keys`, `badInput` for the label, `busy`, `full`.
-  public static func open(
-    folder: URL, label: String, keeper: (any SecretKeeper)? = nil, log: (any LogSink)? = nil
+  public static func openBlocking(
+    folder: URL, label: String, keeper: (any SecretKeeper)? = nil, log: (any LogSink)? = nil,
+    time: (any TimeSource)? = nil, random: (any RandomSource)? = nil
   ) throws -> Workshop {
-    try open(
-      options: WorkshopOptions(folder: folder.path, label: label), keeper: keeper, log: log)
+    try openBlocking(
+      options: WorkshopOptions(folder: folder.path, label: label), keeper: keeper, log: log,
+      time: time, random: random)
   }
 
   /// Opens the workshop in a folder, which is made if it is missing; the calling task is suspended
@@ -28,25 +32,29 @@ extension Workshop {
   ///   - label: How this device is shown to others, such as "tech".
   ///   - keeper: Keeps the secrets; without one they lie in private files inside the folder.
   ///   - log: Takes lines for the app's log.
+  ///   - time: Tells the time; the device's clock, if none is given.
+  ///   - random: Draws keys; the system's source, if none is given.
   ///   - queue: Where the work is done.
   /// - Throws: `FallawayError`: `storage`, `keys`, `badInput` for the label, `busy`, `full`.
   public static func open(
     folder: URL, label: String, keeper: (any SecretKeeper)? = nil, log: (any LogSink)? = nil,
+    time: (any TimeSource)? = nil, random: (any RandomSource)? = nil,
     on queue: DispatchQueue = .fallaway
   ) async throws -> Workshop {
     try await blocking(on: queue) {
-      try open(folder: folder, label: label, keeper: keeper, log: log)
+      try openBlocking(
+        folder: folder, label: label, keeper: keeper, log: log, time: time, random: random)
     }
   }
 }
 
-extension Instrument {
+extension InstrumentProtocol {
   /// The whole history, oldest first. For a screen take the last page: ``history(filter:)`` with
   /// `last`.
   ///
   /// - Throws: `FallawayError`, when the record cannot be read.
-  public func history() throws -> [HistoryEntry] {
-    try history(filter: HistoryFilter())
+  public func historyBlocking() throws -> [HistoryEntry] {
+    try historyBlocking(filter: HistoryFilter())
   }
 
   /// The whole history, oldest first; the calling task is suspended meanwhile.
@@ -54,7 +62,7 @@ extension Instrument {
   /// - Parameter queue: Where the work is done.
   /// - Throws: `FallawayError`, when the record cannot be read.
   public func history(on queue: DispatchQueue = .fallaway) async throws -> [HistoryEntry] {
-    try await blocking(on: queue) { try self.history() }
+    try await blocking(on: queue) { try self.historyBlocking() }
   }
 }
 
@@ -121,6 +129,8 @@ extension Plan {
     return steps[Int(nextStep)]
   }
 }
+
+extension Instrument: Identifiable {}
 
 extension HistoryEntry: Identifiable {}
 

@@ -33,26 +33,26 @@ struct Device {
     func field(_ number: Int) -> String { given[number] }
     switch command {
     case "open":
-      workshop = try Workshop.open(
+      workshop = try Workshop.openBlocking(
         folder: URL(fileURLWithPath: field(0)), label: field(1))
       // A device that comes back means the instrument that it has.
-      instrument = try workshop?.instruments().first.map { try open().instrument(id: $0.id) }
+      instrument = try workshop?.instrumentsBlocking().first.map { try open().instrumentBlocking(id: $0.id) }
     case "add":
-      instrument = try open().addInstrument(template: field(0), name: field(1))
-      return [try meant().id().text]
+      instrument = try open().addInstrumentBlocking(template: field(0), name: field(1))
+      return [try meant().id.text]
     case "invite":
-      let text = try meant().invite(role: .contributor, validDays: 7)
+      let text = try meant().inviteBlocking(role: .contributor, validDays: 7)
       try write(Data(text.utf8), to: field(0))
     case "accept":
       let text = String(
         decoding: try Data(contentsOf: URL(fileURLWithPath: field(0))), as: UTF8.self)
-      instrument = try open().accept(invitation: text)
-      return [try meant().id().text]
-    case "remark": try meant().addRemark(text: field(0))
+      instrument = try open().acceptBlocking(invitation: text)
+      return [try meant().id.text]
+    case "remark": try meant().addRemarkBlocking(text: field(0))
     case "pass":
       let (bass, tool, line) = (try meant(), Tool.other(label: field(0)), field(1))
       let read = { (options: WriteOptions?) in
-        _ = try bass.addPassText(
+        _ = try bass.addPassTextBlocking(
           quantity: .action(stopped: 1, over: 12), text: line, tool: tool, options: options)
       }
       do {
@@ -62,42 +62,42 @@ struct Device {
       }
     case "turn":
       guard let eighths = Double(field(0)) else { throw Usage() }
-      try meant().addAdjustment(adjustment: Adjustment(part: .rod, turns: eighths / 8))
-    case "about": try meant().setSpec(field: .about(text: field(0)))
+      try meant().addAdjustmentBlocking(adjustment: Adjustment(part: .rod, turns: eighths / 8))
+    case "about": try meant().setSpecBlocking(field: .about(text: field(0)))
     case "target":
       guard let hundredths = Double(field(0)) else { throw Usage() }
       let wanted = Entered(text: String(format: "%.2f mm", hundredths / 100))
-      try meant().setTarget(
+      try meant().setTargetBlocking(
         setup: "stage",
         target: NewTarget(
           quantity: .relief(from: 1, to: 20), location: .whole, wanted: wanted, tolerance: "0.05 mm"
         ))
     case "end":
-      if try meant().details().openVisit != nil { try meant().endVisit() }
+      if try meant().detailsBlocking().openVisit != nil { try meant().endVisitBlocking() }
     case "out":
       let bundle =
-        field(1) == "new" ? try meant().bundleUnsent() : try meant().bundleOut()
+        field(1) == "new" ? try meant().bundleUnsentBlocking() : try meant().bundleOutBlocking()
       // Nothing new: no file.
       if let bundle {
-        try meant().delivered(token: bundle.token)
+        try meant().deliveredBlocking(token: bundle.token)
         try write(bundle.file, to: field(0))
       }
     case "in":
-      let report = try open().bundleIn(bytes: Data(contentsOf: URL(fileURLWithPath: field(0))))
+      let report = try open().bundleInBlocking(bytes: Data(contentsOf: URL(fileURLWithPath: field(0))))
       let entries = report.added.flatMap(\.entries).reduce(0) { $0 + $1.count }
       return ["\(entries)", "\(report.newlyContested.count)", "\(report.refused.count)"]
-    case "contested": return ["\(try meant().contested().count)"]
+    case "contested": return ["\(try meant().contestedBlocking().count)"]
     case "settle":
-      let fields = try meant().contested().sorted { $0.label < $1.label }
+      let fields = try meant().contestedBlocking().sorted { $0.label < $1.label }
       if let first = fields.first, let shown = first.versions.first(where: \.displayed) {
-        try meant().settle(shown: first, keep: shown.id)
+        try meant().settleBlocking(shown: first, keep: shown.id)
       }
-    case "state": return [try meant().details().historyDigest, "\(try meant().history().count)"]
+    case "state": return [try meant().detailsBlocking().historyDigest, "\(try meant().historyBlocking().count)"]
     case "remarks":
-      return try meant().history().compactMap { entry in
-        if case .remarked(let text, _, _) = entry.body { text } else { nil }
+      return try meant().historyBlocking().compactMap { entry in
+        if case .remarked(let text, _, _, _) = entry.body { text } else { nil }
       }
-    case "pause": try open().pause()
+    case "pause": try open().pauseBlocking()
     case "shut": try shut()
     default: throw Usage()
     }
@@ -105,7 +105,7 @@ struct Device {
   }
 
   mutating func shut() throws {
-    try open().shutDown()
+    try open().shutDownBlocking()
     (workshop, instrument) = (nil, nil)
   }
 

@@ -30,30 +30,30 @@ func line(_ what: String, calls: Int, _ times: (median: Double, greatest: Double
 
 /// An instrument with a past: visits of a relief, an action and a pitch pass, and a turn of the rod.
 func furnish(_ workshop: Workshop, visits: Int) throws -> Instrument {
-  let bass = try workshop.addInstrument(template: "bass-5", name: "walnut bass")
+  let bass = try workshop.addInstrumentBlocking(template: "bass-5", name: "walnut bass")
   for visit in 0..<visits {
-    try bass.beginVisit(purpose: "check")
-    try bass.addPassText(quantity: .pitch, text: "0 0 0 0 0", tool: .tunerCent)
-    try bass.addPassText(quantity: relief, text: "\(9 + visit % 4)", tool: .feelerThou)
-    try bass.addPassText(quantity: action, text: "5 5 5.5 6 \(6 + visit % 2)", tool: .rule64)
-    if visit == 0 { try bass.takeSetup(name: "stage") }
-    try bass.addAdjustment(adjustment: Adjustment(part: .rod, turns: 0.125))
-    try bass.endVisit()
+    try bass.beginVisitBlocking(purpose: "check")
+    try bass.addPassTextBlocking(quantity: .pitch, text: "0 0 0 0 0", tool: .tunerCent)
+    try bass.addPassTextBlocking(quantity: relief, text: "\(9 + visit % 4)", tool: .feelerThou)
+    try bass.addPassTextBlocking(quantity: action, text: "5 5 5.5 6 \(6 + visit % 2)", tool: .rule64)
+    if visit == 0 { try bass.takeSetupBlocking(name: "stage") }
+    try bass.addAdjustmentBlocking(adjustment: Adjustment(part: .rod, turns: 0.125))
+    try bass.endVisitBlocking()
   }
   // Today's readings stand; no turn has touched them.
-  try bass.addPassText(quantity: .pitch, text: "0 0 0 0 0", tool: .tunerCent)
-  try bass.addPassText(quantity: relief, text: "14", tool: .feelerThou)
-  try bass.addPassText(quantity: action, text: "5 5 5.5 6 6", tool: .rule64)
-  try bass.endVisit()
+  try bass.addPassTextBlocking(quantity: .pitch, text: "0 0 0 0 0", tool: .tunerCent)
+  try bass.addPassTextBlocking(quantity: relief, text: "14", tool: .feelerThou)
+  try bass.addPassTextBlocking(quantity: action, text: "5 5 5.5 6 6", tool: .rule64)
+  try bass.endVisitBlocking()
   return bass
 }
 
 /// Open, list and card in a process that has done nothing yet: what a person waits for.
 func cold(_ folder: URL) throws -> Double {
   try milliseconds {
-    let workshop = try Workshop.open(folder: folder, label: "tech")
-    guard let first = try workshop.instruments().first else { return }
-    _ = try workshop.instrument(id: first.id).card()
+    let workshop = try Workshop.openBlocking(folder: folder, label: "tech")
+    guard let first = try workshop.instrumentsBlocking().first else { return }
+    _ = try workshop.instrumentBlocking(id: first.id).cardBlocking()
   }
 }
 
@@ -81,10 +81,10 @@ guard arguments.count == 2 else {
 }
 
 let folder = URL(fileURLWithPath: arguments[1])
-let workshop = try Workshop.open(folder: folder, label: "tech")
+let workshop = try Workshop.openBlocking(folder: folder, label: "tech")
 let bass = try furnish(workshop, visits: 100)
 let touch = Touch(forceN: 1, direction: .towardBoard)
-let visits = try bass.visits()
+let visits = try bass.visitsBlocking()
 guard let first = visits.first?.visit.id, let last = visits.last?.visit.id else { exit(1) }
 
 print("| what | foreign calls | median ms | greatest ms | runs |")
@@ -92,35 +92,35 @@ print("|---|---|---|---|---|")
 let thousand = measure(100) { for _ in 0..<1000 { _ = fretSpacingConstant() } }
 line("a thousand calls that answer a number", calls: 1000, thousand, runs: 100)
 line(
-  "list of instruments", calls: 1, try measure(200) { _ = try workshop.instruments() }, runs: 200)
-line("numbers card", calls: 1, try measure(200) { _ = try bass.card(setup: "stage") }, runs: 200)
-line("instrument", calls: 1, try measure(100) { _ = try bass.details() }, runs: 100)
+  "list of instruments", calls: 1, try measure(200) { _ = try workshop.instrumentsBlocking() }, runs: 200)
+line("numbers card", calls: 1, try measure(200) { _ = try bass.cardBlocking(setup: "stage") }, runs: 200)
+line("instrument", calls: 1, try measure(100) { _ = try bass.detailsBlocking() }, runs: 100)
 line(
   "history, last 30", calls: 1,
-  try measure(100) { _ = try bass.history(filter: HistoryFilter(last: 30)) }, runs: 100)
-line("plan", calls: 1, try measure(100) { _ = try bass.plan(setup: "stage") }, runs: 100)
+  try measure(100) { _ = try bass.historyBlocking(filter: HistoryFilter(last: 30)) }, runs: 100)
+line("plan", calls: 1, try measure(100) { _ = try bass.planBlocking(setup: "stage") }, runs: 100)
 line(
   "what changed, first visit to last", calls: 1,
   try measure(50) {
-    _ = try bass.whatChanged(before: .asFound(visit: first), after: .asFound(visit: last))
+    _ = try bass.whatChangedBlocking(before: .asFound(visit: first), after: .asFound(visit: last))
   }, runs: 50)
 line(
   "clearance, first question", calls: 2,
   try measure(10) {
-    _ = try bass.clearanceModel().ask(touch: touch, whatIf: ClearanceWhatIf())
+    _ = try bass.clearanceModelBlocking().askBlocking(touch: touch, whatIf: ClearanceWhatIf())
   }, runs: 10)
-let slider = try bass.clearanceModel()
+let slider = try bass.clearanceModelBlocking()
 line(
   "clearance, each further question", calls: 1,
-  try measure(200) { _ = try slider.ask(touch: touch, whatIf: ClearanceWhatIf(reliefMm: 0.2)) },
+  try measure(200) { _ = try slider.askBlocking(touch: touch, whatIf: ClearanceWhatIf(reliefMm: 0.2)) },
   runs: 200)
-line("contested", calls: 1, try measure(100) { _ = try bass.contested() }, runs: 100)
+line("contested", calls: 1, try measure(100) { _ = try bass.contestedBlocking() }, runs: 100)
 line(
   "enter a pass, durable", calls: 1,
-  try measure(100) { try bass.addPassText(quantity: relief, text: "12", tool: .feelerThou) },
+  try measure(100) { try bass.addPassTextBlocking(quantity: relief, text: "12", tool: .feelerThou) },
   runs: 100)
-try bass.endVisit()
-try workshop.shutDown()
+try bass.endVisitBlocking()
+try workshop.shutDownBlocking()
 
 let starts = try (0..<20).map { _ in try child(folder) }.sorted()
 line("cold start: open, list, card, in a new process", calls: 4, (starts[10], starts[19]), runs: 20)

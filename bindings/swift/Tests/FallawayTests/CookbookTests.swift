@@ -23,7 +23,7 @@ import Testing
     let bass = try await workshop.addInstrument(template: "bass-5", name: "loan bass")
     let same = try await workshop.instrumentNamed(name: "loan")  // or workshop.instrument(id:)
     // end
-    #expect(same.id() == bass.id())
+    #expect(same.id == bass.id)
   }
 
   @Test func task03() async throws {
@@ -231,9 +231,9 @@ import Testing
   @Test func task17() async throws {
     let (workshop, bass) = try bench()
     // task 17
-    try await workshop.archiveInstrument(id: bass.id())  // out of the list, with all that it holds
-    try await workshop.bringBackInstrument(id: bass.id())
-    try await workshop.removeFromThisDevice(id: bass.id())  // off this device
+    try await workshop.archiveInstrument(id: bass.id)  // out of the list, with all that it holds
+    try await workshop.bringBackInstrument(id: bass.id)
+    try await workshop.removeFromThisDevice(id: bass.id)  // off this device
     // end
     #expect(try await workshop.instruments().isEmpty)
   }
@@ -243,7 +243,7 @@ import Testing
     // task 18
     let changes = try workshop.changes()
     let screen = Task {
-      for await ids in changes where ids.contains(bass.id()) {
+      for await ids in changes where ids.contains(bass.id) {
         print("draw again:", try await bass.card(setup: "stage").lines.count, "lines")
         break
       }

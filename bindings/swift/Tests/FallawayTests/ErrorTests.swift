@@ -8,7 +8,7 @@ import Testing
 @Suite struct ErrorTests {
   @Test func notFoundSaysWhatThereIs() throws {
     let (workshop, _) = try bench()
-    let met = error { _ = try workshop.instrumentNamed(name: "acoustic") }
+    let met = error { _ = try workshop.instrumentNamedBlocking(name: "acoustic") }
     guard case .notFound(let what, let name, let accepted, let choices)? = met else {
       Issue.record("\(String(describing: met))")
       return
@@ -20,7 +20,7 @@ import Testing
 
   @Test func badInputSaysWhatWouldBeTaken() throws {
     let (_, bass) = try bench()
-    let met = error { try bass.addPassText(quantity: action, text: "5 x 5 6", tool: .rule64) }
+    let met = error { try bass.addPassTextBlocking(quantity: action, text: "5 x 5 6", tool: .rule64) }
     guard case .badInput(let field, let reason, _, _, _)? = met else {
       Issue.record("\(String(describing: met))")
       return
@@ -31,7 +31,7 @@ import Testing
   @Test func unsureIsAQuestion() throws {
     let (_, bass) = try bench()
     let enter = { (accept: [Doubt]) in
-      try bass.addPassText(
+      try bass.addPassTextBlocking(
         quantity: relief, text: "120", tool: .feelerThou, options: WriteOptions(accept: accept))
     }
     guard case .unsure(_, let doubts)? = error(of: { _ = try enter([]) }) else {
@@ -39,37 +39,37 @@ import Testing
       return
     }
     #expect(doubts.count == 1 && !doubts[0].reason.isEmpty)
-    #expect(try bass.entry(id: enter(doubts)).text.contains("120 thou"))
+    #expect(try bass.entryBlocking(id: enter(doubts)).text.contains("120 thou"))
   }
 
   // `contested`: SharingTests.twoValuesAreShownAndSettled. `refused`: SharingTests.
 
   @Test func aNewerStoreIsReadOnly() throws {
     let folder = try Folder()
-    let workshop = try Workshop.open(folder: folder.url, label: "tech")
-    _ = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
-    try workshop.shutDown()
+    let workshop = try Workshop.openBlocking(folder: folder.url, label: "tech")
+    _ = try workshop.addInstrumentBlocking(template: "bass-4", name: "walnut bass")
+    try workshop.shutDownBlocking()
     // The user version of an SQLite file lies at byte 60, big-endian (sqlite.org/fileformat2, 1.3).
     let file = folder.url.appendingPathComponent("fallaway.db")
     var bytes = try Data(contentsOf: file)
     bytes.replaceSubrange(60..<64, with: [0, 0, 0x7f, 0xff])
     try bytes.write(to: file)
-    let older = try Workshop.open(folder: folder.url, label: "tech")
-    let bass = try older.instrumentNamed(name: "walnut bass")
-    let met = error(of: { _ = try bass.addRemark(text: "late") })
+    let older = try Workshop.openBlocking(folder: folder.url, label: "tech")
+    let bass = try older.instrumentNamedBlocking(name: "walnut bass")
+    let met = error(of: { _ = try bass.addRemarkBlocking(text: "late") })
     guard case .readOnly(let reason, _)? = met else {
       Issue.record("a store of a newer version was written")
       return
     }
     #expect(!reason.isEmpty)
-    try older.shutDown()
+    try older.shutDownBlocking()
   }
 
   @Test func aViewerMayNotWrite() throws {
     let tech = try bench()
     let guest = try join(tech.bass, as: "guest", role: .viewer)
-    #expect(try guest.bass.details().role == .viewer)
-    guard case .notAllowed(let reason)? = error(of: { _ = try guest.bass.addRemark(text: "x") })
+    #expect(try guest.bass.detailsBlocking().role == .viewer)
+    guard case .notAllowed(let reason)? = error(of: { _ = try guest.bass.addRemarkBlocking(text: "x") })
     else {
       Issue.record("a viewer wrote")
       return
@@ -84,13 +84,13 @@ import Testing
       var met: FallawayError?
       init(_ bass: Instrument) { self.bass = bass }
       func at(done: UInt64, total: UInt64) throws -> ControlFlow {
-        met = error(of: { _ = try bass.addRemark(text: "from inside") })
+        met = error(of: { _ = try bass.addRemarkBlocking(text: "from inside") })
         return .continue
       }
     }
     let (_, bass) = try bench()
     let inside = Inside(bass)
-    _ = try bass.bundleOut(progress: inside)
+    _ = try bass.bundleOutBlocking(progress: inside)
     guard case .busy? = inside.met else {
       Issue.record("\(String(describing: inside.met))")
       return
@@ -102,7 +102,7 @@ import Testing
     let file = folder.url.appendingPathComponent("a file")
     try Data("no folder".utf8).write(to: file)
     guard
-      case .storage(let reason)? = error(of: { _ = try Workshop.open(folder: file, label: "tech") })
+      case .storage(let reason)? = error(of: { _ = try Workshop.openBlocking(folder: file, label: "tech") })
     else {
       Issue.record("a file was opened as a folder")
       return
@@ -114,21 +114,21 @@ import Testing
   @Test(.enabled(if: FileManager.default.fileExists(atPath: "/fallaway/small")))
   func aFullDiskIsFullAndLosesNothing() throws {
     let folder = URL(fileURLWithPath: "/fallaway/small/workshop")
-    let workshop = try Workshop.open(folder: folder, label: "tech")
-    let bass = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
+    let workshop = try Workshop.openBlocking(folder: folder, label: "tech")
+    let bass = try workshop.addInstrumentBlocking(template: "bass-4", name: "walnut bass")
     let text = String(repeating: "a long remark ", count: 140)
     var written: Set<EntryId> = []
     var met: FallawayError?
     for _ in 0..<4000 where met == nil {
-      met = error { written.insert(try bass.addRemark(text: text)) }
+      met = error { written.insert(try bass.addRemarkBlocking(text: text)) }
     }
     guard case .full(let reason)? = met else {
       Issue.record("\(String(describing: met)) after \(written.count) remarks")
       return
     }
     #expect(!reason.isEmpty)
-    #expect(written.isSubset(of: try bass.history().map(\.id)))
-    try? workshop.shutDown()
+    #expect(written.isSubset(of: try bass.historyBlocking().map(\.id)))
+    try? workshop.shutDownBlocking()
     try FileManager.default.removeItem(at: folder)
   }
 
@@ -143,7 +143,7 @@ import Testing
     let (_, bass) = try bench()
     for progress in [Stopping(), Throwing()] as [any ProgressListener] {
       #expect(
-        error(of: { _ = try bass.bundleOut(progress: progress) })
+        error(of: { _ = try bass.bundleOutBlocking(progress: progress) })
           == .cancelled)
     }
   }
@@ -198,23 +198,23 @@ import Testing
 
   @Test func secretsLieWithTheKeeper() throws {
     let (folder, keeper) = (try Folder(), Keeper())
-    let workshop = try Workshop.open(folder: folder.url, label: "tech", keeper: keeper)
-    let fingerprint = try workshop.device().fingerprint
-    try workshop.shutDown()
-    let again = try Workshop.open(folder: folder.url, label: "tech", keeper: keeper)
-    #expect(try again.device().fingerprint == fingerprint)
-    try again.shutDown()
+    let workshop = try Workshop.openBlocking(folder: folder.url, label: "tech", keeper: keeper)
+    let fingerprint = try workshop.deviceBlocking().fingerprint
+    try workshop.shutDownBlocking()
+    let again = try Workshop.openBlocking(folder: folder.url, label: "tech", keeper: keeper)
+    #expect(try again.deviceBlocking().fingerprint == fingerprint)
+    try again.shutDownBlocking()
     #expect(!FileManager.default.fileExists(atPath: folder.url.appendingPathComponent("keys").path))
   }
 
   @Test(arguments: [Keeper.Way.locked, .throwsOnGet])
   func aKeeperThatCannotAnswerIsAnError(way: Keeper.Way) throws {
     let (folder, keeper) = (try Folder(), Keeper())
-    let workshop = try Workshop.open(folder: folder.url, label: "tech", keeper: keeper)
-    let fingerprint = try workshop.device().fingerprint
-    try workshop.shutDown()
+    let workshop = try Workshop.openBlocking(folder: folder.url, label: "tech", keeper: keeper)
+    let fingerprint = try workshop.deviceBlocking().fingerprint
+    try workshop.shutDownBlocking()
     keeper.behaves(way)
-    let open = { try Workshop.open(folder: folder.url, label: "tech", keeper: keeper) }
+    let open = { try Workshop.openBlocking(folder: folder.url, label: "tech", keeper: keeper) }
     guard case .keys(let reason)? = error(of: { _ = try open() }) else {
       Issue.record("opened without its keys")
       return
@@ -222,13 +222,13 @@ import Testing
     #expect(!reason.isEmpty)
     // Nothing was taken for lost: with the keeper back, it is the same device.
     keeper.behaves(.works)
-    #expect(try open().device().fingerprint == fingerprint)
+    #expect(try open().deviceBlocking().fingerprint == fingerprint)
   }
 
   @Test func aKeeperThatCannotStoreIsAnError() throws {
     let (folder, keeper) = (try Folder(), Keeper())
     keeper.behaves(.throwsOnPut)
-    let met = error { _ = try Workshop.open(folder: folder.url, label: "tech", keeper: keeper) }
+    let met = error { _ = try Workshop.openBlocking(folder: folder.url, label: "tech", keeper: keeper) }
     guard case .keys? = met else {
       Issue.record("\(String(describing: met))")
       return
@@ -241,10 +241,10 @@ import Testing
       func log(level: LogLevel, line: String) throws { throw Odd() }
     }
     let folder = try Folder()
-    let workshop = try Workshop.open(folder: folder.url, label: "tech", log: Sink())
-    _ = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
-    _ = try? workshop.bundleIn(bytes: Data("not a bundle".utf8))
-    #expect(try workshop.instruments().count == 1)
-    try workshop.shutDown()
+    let workshop = try Workshop.openBlocking(folder: folder.url, label: "tech", log: Sink())
+    _ = try workshop.addInstrumentBlocking(template: "bass-4", name: "walnut bass")
+    _ = try? workshop.bundleInBlocking(bytes: Data("not a bundle".utf8))
+    #expect(try workshop.instrumentsBlocking().count == 1)
+    try workshop.shutDownBlocking()
   }
 }

@@ -5,15 +5,15 @@ import Foundation
 
 /// The calls of an empty workshop; `nil` for one that is not here.
 func workshopAnswer(_ call: String, _ given: Given) throws -> Answer? {
-  let workshop = try Workshop.inMemory(label: "tech")
+  let workshop = try Workshop.inMemoryBlocking(label: "tech")
   switch call {
-  case "instrument_named": _ = try workshop.instrumentNamed(name: given.text("name"))
+  case "instrument_named": _ = try workshop.instrumentNamedBlocking(name: given.text("name"))
   case "add_instrument":
-    _ = try workshop.addInstrument(template: given.text("template"), name: given.text("name"))
-  case "instrument": _ = try workshop.instrument(id: InstrumentId(given.text("id")))
+    _ = try workshop.addInstrumentBlocking(template: given.text("template"), name: given.text("name"))
+  case "instrument": _ = try workshop.instrumentBlocking(id: InstrumentId(given.text("id")))
   case "after_shut_down":
-    try workshop.shutDown()
-    _ = try workshop.instruments()
+    try workshop.shutDownBlocking()
+    _ = try workshop.instrumentsBlocking()
   default: return nil
   }
   return [:]
@@ -29,25 +29,25 @@ private final class Standing: TimeSource {
 func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
   guard let bundles = given.fields["bundles"], case .list = bundles else { return nil }
   let time = Standing(at: Int64(try given.number("now_unix_s")))
-  let workshop = try Workshop.inMemory(label: "reader", time: time)
-  let instrument = try workshop.accept(invitation: given.text("invitation"))
+  let workshop = try Workshop.inMemoryBlocking(label: "reader", time: time)
+  let instrument = try workshop.acceptBlocking(invitation: given.text("invitation"))
   var report: MergeReport?
   for text in given.texts("bundles") {
     guard let bytes = Data(base64Encoded: text) else { throw Given.Missing(field: "base64") }
-    report = try workshop.bundleIn(bytes: bytes)
+    report = try workshop.bundleInBlocking(bytes: bytes)
   }
   switch call {
   case "plan":
-    return planAnswer(try instrument.plan(setup: given.maybeText("setup").map { SetupId($0) }))
+    return planAnswer(try instrument.planBlocking(setup: given.maybeText("setup").map { SetupId($0) }))
   case "what_changed":
     return changedAnswer(
-      try instrument.whatChanged(
+      try instrument.whatChangedBlocking(
         before: given.occasion("before"), after: given.occasion("after")))
   case "card":
-    return cardAnswer(try instrument.card(setup: given.maybeText("setup").map { SetupId($0) }))
+    return cardAnswer(try instrument.cardBlocking(setup: given.maybeText("setup").map { SetupId($0) }))
   case "clearance":
     let touch = Touch(forceN: try given.number("force_n"), direction: .towardBoard)
-    let found = try instrument.clearance(touch: touch).answer
+    let found = try instrument.clearanceBlocking(touch: touch).answer
     let strings = found.strings
     return [
       "limiting": Value(strings[Int(found.limitingString)].name),
@@ -56,20 +56,20 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
       "lowest_clean_mm": Value(strings.map(\.lowestClean?.actionMm)),
     ]
   case "history":
-    let history = try instrument.history()
+    let history = try instrument.historyBlocking()
     return [
       "texts": Value(history.map(\.text)), "devices": Value(history.map(\.device)),
       "retracted": .list(history.map { Value(!$0.retracted.isEmpty) }),
     ]
   case "contested":
-    let fields = try instrument.contested().sorted { $0.label < $1.label }
+    let fields = try instrument.contestedBlocking().sorted { $0.label < $1.label }
     let versions = fields.map { field in
       field.versions.map { "\($0.shown), by \($0.device)" }.sorted().joined(separator: " / ")
     }
     return ["fields": Value(fields.map(\.label)), "versions": Value(versions)]
   case "merge":
     guard let report else { throw Given.Missing(field: "bundles") }
-    let view = try instrument.details()
+    let view = try instrument.detailsBlocking()
     let added = report.added.map { author in
       "\(author.device): \(author.entries.reduce(0) { $0 + $1.count }), \(author.values)"
     }

@@ -7,8 +7,8 @@ import Testing
 @Suite struct GrowthTests {
   @Test func theLibrarySaysItsVersion() throws {
     #expect(version().split(separator: ".").count == 3)
-    let workshop = try Workshop.inMemory(label: "tech")
-    #expect(try workshop.diagnostics().hasPrefix("fallaway: \(version())\n"))
+    let workshop = try Workshop.inMemoryBlocking(label: "tech")
+    #expect(try workshop.diagnosticsBlocking().hasPrefix("fallaway: \(version())\n"))
   }
 
   @Test func whatCameLaterIsNewer() throws {
@@ -18,11 +18,11 @@ import Testing
     let grown = ProcessInfo.processInfo.environment["FALLAWAY_GROWN"] != nil
     #expect(options.face == 1)
     #expect(face() == (grown ? 2 : 1))
-    let workshop = try Workshop.open(options: options)
-    let bass = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
-    let draft = try bass.addRemark(text: "wrong instrument")
-    #expect(try bass.retract(entry: draft, reason: "slip") == (grown ? .newer : .erased))
-    try workshop.shutDown()
+    let workshop = try Workshop.openBlocking(options: options)
+    let bass = try workshop.addInstrumentBlocking(template: "bass-4", name: "walnut bass")
+    let draft = try bass.addRemarkBlocking(text: "wrong instrument")
+    #expect(try bass.retractBlocking(entry: draft, reason: "slip") == (grown ? .newer : .erased))
+    try workshop.shutDownBlocking()
     try FileManager.default.removeItem(at: folder)
   }
 }

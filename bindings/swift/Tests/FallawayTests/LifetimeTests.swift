@@ -6,11 +6,11 @@ import Testing
 @Suite struct LifetimeTests {
   @Test func everyHandleIsClosedByShuttingDown() throws {
     let (workshop, bass) = try bench()
-    let other = try workshop.instrumentNamed(name: "walnut")
-    try workshop.shutDown()
+    let other = try workshop.instrumentNamedBlocking(name: "walnut")
+    try workshop.shutDownBlocking()
     for call in [
-      { _ = try bass.details() }, { _ = try other.plan() }, { _ = try workshop.instruments() },
-      { try workshop.shutDown() }, { _ = try bass.addRemark(text: "late") },
+      { _ = try bass.detailsBlocking() }, { _ = try other.planBlocking() }, { _ = try workshop.instrumentsBlocking() },
+      { try workshop.shutDownBlocking() }, { _ = try bass.addRemarkBlocking(text: "late") },
     ] as [() throws -> Void] {
       #expect(error(of: call) == .closed)
     }
@@ -18,19 +18,19 @@ import Testing
 
   @Test func pausingIsNotClosing() throws {
     let folder = try Folder()
-    let workshop = try Workshop.open(folder: folder.url, label: "tech")
-    let bass = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
-    try bass.addRemark(text: "before")
-    try workshop.pause()
-    try bass.addRemark(text: "after")
-    try workshop.trim()
+    let workshop = try Workshop.openBlocking(folder: folder.url, label: "tech")
+    let bass = try workshop.addInstrumentBlocking(template: "bass-4", name: "walnut bass")
+    try bass.addRemarkBlocking(text: "before")
+    try workshop.pauseBlocking()
+    try bass.addRemarkBlocking(text: "after")
+    try workshop.trimBlocking()
     #expect(
-      try bass.history().filter { $0.text.contains("before") || $0.text.contains("after") }.count
+      try bass.historyBlocking().filter { $0.text.contains("before") || $0.text.contains("after") }.count
         == 2)
-    try workshop.shutDown()
-    let again = try Workshop.open(folder: folder.url, label: "tech")
-    #expect(try again.instrumentNamed(name: "walnut bass").history().contains { $0.text.contains("after") })
-    try again.shutDown()
+    try workshop.shutDownBlocking()
+    let again = try Workshop.openBlocking(folder: folder.url, label: "tech")
+    #expect(try again.instrumentNamedBlocking(name: "walnut bass").historyBlocking().contains { $0.text.contains("after") })
+    try again.shutDownBlocking()
   }
 
   @Test func closingWhileOthersAreInside() throws {
@@ -43,7 +43,7 @@ import Testing
         begun.signal()
         for turn in 0..<1000 {
           do {
-            try bass.addRemark(text: "remark \(number) \(turn)")
+            try bass.addRemarkBlocking(text: "remark \(number) \(turn)")
           } catch {
             outcomes.add(error as? FallawayError)
             break
@@ -52,24 +52,24 @@ import Testing
       }
     }
     for _ in 0..<4 { begun.wait() }
-    try workshop.shutDown()
+    try workshop.shutDownBlocking()
     ended.wait()
     // Each was either let finish or told; none crashed, none hung.
     #expect(outcomes.all.allSatisfy { $0 == .closed })
-    #expect(error { _ = try bass.details() } == .closed)
+    #expect(error { _ = try bass.detailsBlocking() } == .closed)
   }
 
   @Test func twoThreadsWriteAtOnce() throws {
     let (_, bass) = try bench()
-    let before = try bass.history().count
+    let before = try bass.historyBlocking().count
     let ended = DispatchGroup()
     let outcomes = Outcomes()
     for number in 0..<2 {
       Thread.detachNewThread(in: ended) {
         for turn in 0..<25 {
           do {
-            try bass.addRemark(text: "remark \(number) \(turn)")
-            _ = try bass.card()
+            try bass.addRemarkBlocking(text: "remark \(number) \(turn)")
+            _ = try bass.cardBlocking()
           } catch {
             outcomes.add(error as? FallawayError)
           }
@@ -78,26 +78,26 @@ import Testing
     }
     ended.wait()
     #expect(outcomes.all.isEmpty)
-    #expect(try bass.history().count == before + 50)
+    #expect(try bass.historyBlocking().count == before + 50)
   }
 
   @Test func aListenerIsToldUntilItIsCancelled() throws {
     let (workshop, bass) = try bench()
     let listener = Noting()
     let listening = try workshop.listen(listener: listener)
-    try bass.addRemark(text: "heard")
-    #expect(listener.all == [[bass.id()]])
+    try bass.addRemarkBlocking(text: "heard")
+    #expect(listener.all == [[bass.id]])
     listening.cancel()
     listening.cancel()
-    try bass.addRemark(text: "not heard")
+    try bass.addRemarkBlocking(text: "not heard")
     #expect(listener.all.count == 1)
   }
 
   @Test func aListenerMayCallTheWorkshop() throws {
     let (workshop, bass) = try bench()
-    let listener = Noting { _ = try bass.card() }
+    let listener = Noting { _ = try bass.cardBlocking() }
     let listening = try workshop.listen(listener: listener)
-    try bass.addRemark(text: "heard")
+    try bass.addRemarkBlocking(text: "heard")
     #expect(listener.all.count == 1 && listener.failed == 0)
     listening.cancel()
   }
@@ -106,14 +106,14 @@ import Testing
     struct Odd: Error {}
     let (workshop, bass) = try bench()
     let listening = try workshop.listen(listener: Noting { throw Odd() })
-    let id = try bass.addRemark(text: "written all the same")
-    #expect(try bass.entry(id: id).text.contains("written all the same"))
+    let id = try bass.addRemarkBlocking(text: "written all the same")
+    #expect(try bass.entryBlocking(id: id).text.contains("written all the same"))
     listening.cancel()
   }
 
   @Test func changesArriveAsAStream() async throws {
     let (workshop, bass) = try bench()
-    let id = bass.id()
+    let id = bass.id
     let stream = try workshop.changes()
     try await bass.addRemark(text: "one")
     try await bass.addRemark(text: "two")

@@ -6,8 +6,8 @@ import Testing
 @Suite struct ScreenTests {
   @Test func whatIsEnteredIsOnTheCard() throws {
     let (workshop, bass) = try bench()
-    #expect(try workshop.instruments().map(\.name) == ["walnut bass"])
-    let card = try bass.card(setup: "stage")
+    #expect(try workshop.instrumentsBlocking().map(\.name) == ["walnut bass"])
+    let card = try bass.cardBlocking(setup: "stage")
     let read = card.lines.compactMap { $0.last }.filter { $0.value.asEntered != nil }
     #expect(read.count == 5, "one relief and four actions")
     let first = try #require(
@@ -22,42 +22,42 @@ import Testing
 
   @Test func theHistoryIsFilteredAndPaged() throws {
     let (_, bass) = try bench()
-    try bass.addRemark(text: "buzzes at the twelfth", options: WriteOptions(by: "player"))
-    let all = try bass.history()
+    try bass.addRemarkBlocking(text: "buzzes at the twelfth", options: WriteOptions(by: "player"))
+    let all = try bass.historyBlocking()
     #expect(all.last?.text.contains("buzzes at the twelfth") == true)
     #expect(all.last?.by == "player")
-    let page = try bass.history(filter: HistoryFilter(last: 2))
+    let page = try bass.historyBlocking(filter: HistoryFilter(last: 2))
     #expect(page.map(\.id) == all.suffix(2).map(\.id))
-    let before = try bass.history(filter: HistoryFilter(before: page[0].id, last: 1))
+    let before = try bass.historyBlocking(filter: HistoryFilter(before: page[0].id, last: 1))
     #expect(before.map(\.id) == [all[all.count - 3].id])
-    #expect(try bass.entryCalled(shortId: all[0].shortId).id == all[0].id)
+    #expect(try bass.entryCalledBlocking(shortId: all[0].shortId).id == all[0].id)
   }
 
   @Test func whatIsCrossedOutStaysWithItsReason() throws {
     let (_, bass) = try bench()
-    let draft = try bass.addRemark(text: "wrong instrument")
-    #expect(try bass.retract(entry: draft, reason: "slip") == .erased)
-    let kept = try #require(try bass.history().first { $0.text.contains("10 thou") })
+    let draft = try bass.addRemarkBlocking(text: "wrong instrument")
+    #expect(try bass.retractBlocking(entry: draft, reason: "slip") == .erased)
+    let kept = try #require(try bass.historyBlocking().first { $0.text.contains("10 thou") })
     let tech = WriteOptions(by: "tech")
-    #expect(try bass.retract(entry: kept.id, reason: "wrong leaf", options: tech) == .kept)
-    let retracted = try bass.entry(id: kept.id).retracted
+    #expect(try bass.retractBlocking(entry: kept.id, reason: "wrong leaf", options: tech) == .kept)
+    let retracted = try bass.entryBlocking(id: kept.id).retracted
     #expect(retracted.map(\.reason) == ["wrong leaf"])
     #expect(
-      try !bass.history(filter: HistoryFilter(hideRetracted: true)).contains { $0.id == kept.id })
+      try !bass.historyBlocking(filter: HistoryFilter(hideRetracted: true)).contains { $0.id == kept.id })
   }
 
   @Test func thePlanNamesTheNextStep() throws {
     let (_, bass) = try bench()
-    try bass.setTarget(
+    try bass.setTargetBlocking(
       setup: "stage",
       target: NewTarget(quantity: relief, location: .whole, wanted: "0.15 mm", tolerance: "0.03 mm")
     )
-    try bass.beginVisit()
-    try bass.addPassText(quantity: .pitch, text: "0 0 0 0", tool: .tunerCent)
+    try bass.beginVisitBlocking()
+    try bass.addPassTextBlocking(quantity: .pitch, text: "0 0 0 0", tool: .tunerCent)
     // Twice: one reading far from what nothing was done to change is asked for again.
-    try bass.addPassText(quantity: relief, text: "20", tool: .feelerThou)
-    try bass.addPassText(quantity: relief, text: "20", tool: .feelerThou)
-    let plan = try bass.plan(setup: "stage")
+    try bass.addPassTextBlocking(quantity: relief, text: "20", tool: .feelerThou)
+    try bass.addPassTextBlocking(quantity: relief, text: "20", tool: .feelerThou)
+    let plan = try bass.planBlocking(setup: "stage")
     let next = try #require(plan.next)
     #expect(next.kind == .relief)
     guard case .adjust(let work) = next.verdict else {
@@ -72,12 +72,12 @@ import Testing
 
   @Test func whatChangedComparesTwoVisits() throws {
     let (_, bass) = try bench()
-    try bass.beginVisit(purpose: "after the winter")
-    try bass.addPassText(quantity: relief, text: "16", tool: .feelerThou)
-    try bass.endVisit()
-    let visits = try bass.visits()
+    try bass.beginVisitBlocking(purpose: "after the winter")
+    try bass.addPassTextBlocking(quantity: relief, text: "16", tool: .feelerThou)
+    try bass.endVisitBlocking()
+    let visits = try bass.visitsBlocking()
     #expect(visits.count == 2)
-    let changed = try bass.whatChanged(
+    let changed = try bass.whatChangedBlocking(
       before: .asLeft(visit: visits[0].visit.id), after: .asFound(visit: visits[1].visit.id))
     #expect(!changed.sentences.isEmpty)
   }
@@ -85,11 +85,11 @@ import Testing
   @Test func clearanceAnswersWhatIf() throws {
     let (_, bass) = try bench()
     let touch = Touch(forceN: 1, direction: .towardBoard)
-    let asRead = try bass.clearance(touch: touch)
+    let asRead = try bass.clearanceBlocking(touch: touch)
     #expect(asRead.answer.strings.count == 4)
-    let bench = try bass.clearanceModel()
+    let bench = try bass.clearanceModelBlocking()
     // A saddle that goes up leaves more room: geometry.
-    let raised = try bench.ask(
+    let raised = try bench.askBlocking(
       touch: touch, whatIf: ClearanceWhatIf(saddleRisesMm: [0.5, 0.5, 0.5, 0.5]))
     for (before, after) in zip(asRead.answer.strings, raised.strings) {
       #expect(after.smallest.gapMm > before.smallest.gapMm)
@@ -107,4 +107,39 @@ import Testing
     #expect(place == StringPlace(course: 3, letter: nil))
     #expect(FallawayError.busy(reason: "x").mayPass && !FallawayError.closed.mayPass)
   }
+}
+
+/// An instrument that a preview draws: nothing of it is kept anywhere.
+private final class Drawn: InstrumentProtocol {
+  let id = InstrumentId("drawn")
+
+  func cardBlocking(setup: SetupId?) throws -> Card {
+    Card(name: "drawn", setup: nil, setups: [], lines: [])
+  }
+}
+
+@Suite struct StandIns {
+  @Test func aStandInAnswersWhatItHasAndThrowsForTheRest() async throws {
+    let drawn: any InstrumentProtocol = Drawn()
+    #expect(try await drawn.card(setup: nil).name == "drawn")
+    await #expect(throws: FallawayError.self) { try await drawn.plan(setup: nil) }
+  }
+
+  #if canImport(Darwin) || FALLAWAY_LIVE
+    @MainActor @Test func aLiveValueIsReadAnewWhenTheInstrumentChanges() async throws {
+      let (workshop, bass) = try bench()
+      let count = Live<Int>()
+      let screen = Task {
+        await count.follow(bass.id, in: workshop) { try await bass.history().count }
+      }
+      while count.value == nil { await Task.yield() }
+      let before = try #require(count.value)
+      try await bass.addRemark(text: "buzzes at the twelfth")
+      while count.value == before { await Task.yield() }
+      #expect(count.value == before + 1)
+      #expect(count.error == nil)
+      screen.cancel()
+      await screen.value
+    }
+  #endif
 }

@@ -48,28 +48,28 @@ let relief = Quantity.relief(from: 1, to: 24)
 
 /// A four-string bass with a setup, read and adjusted once.
 func bench(_ label: String = "tech", time: (any TimeSource)? = Ticking()) throws -> Device {
-  let workshop = try Workshop.inMemory(label: label, time: time)
-  let bass = try workshop.addInstrument(template: "bass-4", name: "walnut bass")
-  try bass.beginVisit(purpose: "set-up")
-  try bass.addPassText(quantity: relief, text: "10", tool: .feelerThou)
-  try bass.addPassText(quantity: action, text: "5 5 5.5 6", tool: .rule64)
-  try bass.takeSetup(name: "stage")
-  try bass.endVisit()
+  let workshop = try Workshop.inMemoryBlocking(label: label, time: time)
+  let bass = try workshop.addInstrumentBlocking(template: "bass-4", name: "walnut bass")
+  try bass.beginVisitBlocking(purpose: "set-up")
+  try bass.addPassTextBlocking(quantity: relief, text: "10", tool: .feelerThou)
+  try bass.addPassTextBlocking(quantity: action, text: "5 5 5.5 6", tool: .rule64)
+  try bass.takeSetupBlocking(name: "stage")
+  try bass.endVisitBlocking()
   return (workshop, bass)
 }
 
 /// A second device that shares the record.
 func join(_ bass: Instrument, as label: String, role: Role = .contributor) throws -> Device {
-  let workshop = try Workshop.inMemory(label: label, time: Ticking(from: 1_780_100_000))
-  let theirs = try workshop.accept(invitation: bass.invite(role: role))
-  try workshop.bundleIn(bytes: bass.bundleOut().file)
+  let workshop = try Workshop.inMemoryBlocking(label: label, time: Ticking(from: 1_780_100_000))
+  let theirs = try workshop.acceptBlocking(invitation: bass.inviteBlocking(role: role))
+  try workshop.bundleInBlocking(bytes: bass.bundleOutBlocking().file)
   return (workshop, theirs)
 }
 
 /// Brings each device what the other has.
 func exchange(_ one: Device, _ two: Device) throws {
-  try one.workshop.bundleIn(bytes: two.bass.bundleOut().file)
-  try two.workshop.bundleIn(bytes: one.bass.bundleOut().file)
+  try one.workshop.bundleInBlocking(bytes: two.bass.bundleOutBlocking().file)
+  try two.workshop.bundleInBlocking(bytes: one.bass.bundleOutBlocking().file)
 }
 
 /// The error that a call throws, if it is one of the library's.

@@ -1,5 +1,6 @@
 //! What is made of UniFFI's Swift code before it is compiled: doc comments in Swift's words, cases and
-//! whole numbers as Swift has them, and an `async` call beside every blocking one.
+//! whole numbers as Swift has them, an `async` call for every one that blocks, which has a name that
+//! says so, and a stand-in's answer for each.
 
 use crate::words::{Language, OBJECTS};
 
@@ -170,7 +171,53 @@ struct Call {
     returns: Option<String>,
 }
 
-/// `async` siblings of the blocking calls in the generated code.
+/// What a call that blocks is called: nobody takes it for the one to `await`.
+fn blocking(name: &str) -> String {
+    name.trim_matches('`').to_owned() + "Blocking"
+}
+
+/// The code in which each call that blocks has a name that says so, and an id is the property that
+/// `Identifiable` asks for.
+pub fn with_blocking_named(code: &str) -> String {
+    let declared_by = |line: &str| {
+        OBJECTS.iter().any(|object| {
+            line.starts_with(&format!("open class {object}:"))
+                || line.starts_with(&format!("public protocol {object}Protocol:"))
+        })
+    };
+    let begins = ["public struct ", "public protocol ", "public enum ", "open class "];
+    let mut inside = false;
+    let mut named = String::with_capacity(code.len());
+    for line in code.split_inclusive('\n') {
+        if begins.iter().any(|begin| line.starts_with(begin)) {
+            inside = declared_by(line);
+        }
+        let kinds = ["open func ", "public static func ", "func "];
+        let declared = kinds.iter().find_map(|kind| line.trim_start().strip_prefix(kind));
+        let name = declared.and_then(|call| call.split_once('(')).map(|(name, _)| name);
+        match name.filter(|name| inside && *name != "listen") {
+            Some("id") if line.starts_with("open ") => {
+                named += &line.replace("func id() ->", "var id:");
+            }
+            Some("id") => {
+                named += line.replace("func id()  ->", "var id:").trim_end();
+                named += " { get }\n";
+            }
+            Some(name) if line.contains("throws") => {
+                named += &line.replacen(
+                    &format!("func {name}("),
+                    &format!("func {}(", blocking(name)),
+                    1,
+                );
+            }
+            _ => named += line,
+        }
+    }
+    named
+}
+
+/// `async` siblings of the blocking calls in the generated code, and what a stand-in for tests and
+/// previews answers that does not have a call of its own.
 ///
 /// # Errors
 /// If a declaration does not look as expected: the generator must have changed.
@@ -186,10 +233,13 @@ pub fn async_calls(code: &str) -> Result<String, String> {
         }
         // Of the protocol, so that a stand-in for tests and previews has them too.
         for (of, is_static) in [("Protocol", false), ("", true)] {
-            let calls: String =
-                calls.iter().filter(|call| call.is_static == is_static).map(sibling).collect();
-            if !calls.is_empty() {
-                swift += &["\nextension ", object, of, " {\n", &calls, "}\n"].concat();
+            let of_kind = || calls.iter().filter(|call| call.is_static == is_static);
+            let mut written: String = of_kind().map(sibling).collect();
+            if !is_static {
+                written.extend(of_kind().map(stand_in));
+            }
+            if !written.is_empty() {
+                swift += &["\nextension ", object, of, " {\n", &written, "}\n"].concat();
             }
         }
     }
@@ -240,8 +290,27 @@ fn call(line: &str, is_static: bool, doc: String) -> Result<Call, String> {
     Ok(Call { doc, is_static, name: name.to_owned(), parameters: split, returns })
 }
 
+/// What a stand-in says that does not have this call.
+fn stand_in(call: &Call) -> String {
+    let Call { name, parameters, returns, .. } = call;
+    let bare = |kind: &str| kind.split(" = ").next().unwrap_or_default().to_owned();
+    let declared: Vec<String> =
+        parameters.iter().map(|(label, kind)| format!("{label}: {}", bare(kind))).collect();
+    let (blocking, plain) = (blocking(name), name.trim_matches('`'));
+    let arrow = returns.as_ref().map(|text| format!(" -> {text}")).unwrap_or_default();
+    let called = format!("{name}({}", if returns.is_some() { ") -> " } else { ")" });
+    let discardable = if may_be_ignored(&called) { "    @discardableResult\n" } else { "" };
+    format!(
+        "    /** For a stand-in that is not asked this: it throws. */\n{discardable}    public func \
+         {blocking}({}) throws{arrow} {{\n        throw FallawayError.internal(reportId: \"\", \
+         reason: \"this stand-in does not answer {plain}\")\n    }}\n\n",
+        declared.join(", "),
+    )
+}
+
 fn sibling(call: &Call) -> String {
     let Call { doc, is_static, name, parameters, returns } = call;
+    let calls = blocking(name);
     let mut declared = String::new();
     for (label, kind) in parameters {
         declared += &[label, ": ", kind, ", "].concat();
@@ -262,9 +331,9 @@ fn sibling(call: &Call) -> String {
     let discardable = if may_be_ignored(&called) { "    @discardableResult\n" } else { "" };
     let body = match watched {
         Some((label, _)) => format!(
-            "try await blocking(on: queue, progress: {label}) {{ watched in try {on}.{name}({passed}) }}"
+            "try await blocking(on: queue, progress: {label}) {{ watched in try {on}.{calls}({passed}) }}"
         ),
-        None => format!("try await blocking(on: queue) {{ try {on}.{name}({passed}) }}"),
+        None => format!("try await blocking(on: queue) {{ try {on}.{calls}({passed}) }}"),
     };
     let doc = doc.replace(
         "     */\n",
@@ -310,18 +379,30 @@ mod tests {
     }
 
     #[test]
-    fn every_blocking_call_gets_a_sibling() {
+    fn every_call_that_blocks_says_so_and_gets_a_sibling() {
         let code = "open class Workshop: WorkshopProtocol {\n    /**\n     * Opens.\n     */\npublic static func `open`(options: Options, keeper: Keeper? = nil)throws  -> Workshop  {\n    return x\n}\n    /**\n     * Ends.\n     */\nopen func pause()throws   {try! x\n}\nopen func count() -> Int  {\n}\n}\nopen class ClearanceModel: B {\nopen func ask()throws  -> Answer  {\n}\n}\nopen class Instrument: InstrumentProtocol {\n    /**\n     * In.\n     */\nopen func bundleIn(bytes: Data, progress: ProgressListener? = nil)throws  -> Report  {\n}\n}\n";
         let swift = async_calls(code).unwrap();
         for line in [
             "    public static func `open`(options: Options, keeper: Keeper? = nil, on queue: DispatchQueue = .fallaway) async throws -> Workshop {",
-            "        try await blocking(on: queue) { try Self.`open`(options: options, keeper: keeper) }",
+            "        try await blocking(on: queue) { try Self.openBlocking(options: options, keeper: keeper) }",
             "    public func pause(on queue: DispatchQueue = .fallaway) async throws {",
-            "        try await blocking(on: queue, progress: progress) { watched in try self.bundleIn(bytes: bytes, progress: watched) }",
+            "        try await blocking(on: queue, progress: progress) { watched in try self.bundleInBlocking(bytes: bytes, progress: watched) }",
             "     * Opens.",
+            "    public func pauseBlocking() throws {",
         ] {
             assert!(swift.lines().any(|made| made == line), "{line}\nin\n{swift}");
         }
+        let named = with_blocking_named(code);
+        for line in [
+            "public static func openBlocking(options: Options, keeper: Keeper? = nil)throws  -> Workshop  {",
+            "open func pauseBlocking()throws   {try! x",
+            "open func count() -> Int  {",
+        ] {
+            assert!(named.lines().any(|made| made == line), "{line}\nin\n{named}");
+        }
+        let id = "public protocol InstrumentProtocol: X {\n    func id()  -> Id\n}\nopen class Instrument: InstrumentProtocol {\nopen func id() -> Id  {\n}\n}\n";
+        let property = "public protocol InstrumentProtocol: X {\n    var id: Id { get }\n}\nopen class Instrument: InstrumentProtocol {\nopen var id: Id  {\n}\n}\n";
+        assert_eq!(with_blocking_named(id), property);
         assert!(!swift.contains("count"), "a call that cannot fail does not block");
         assert!(async_calls("open class Workshop: X {\nopen func odd(a: B)throws\n}\n").is_err());
     }

@@ -65,7 +65,8 @@ pub struct SetString {
 pub struct ClearanceWhatIf {
     /// This relief, saddles untouched: every action moves with it.
     pub relief: Option<Length>,
-    /// Each saddle raised by so much, in the order of the strings; after the relief.
+    /// Each saddle raised by so much, in the order of the strings, or all of them by the only number;
+    /// after the relief.
     pub saddles: Vec<Length>,
     /// These actions instead of those read, in the order of the strings; after relief and saddles.
     pub actions: Vec<Length>,
@@ -432,7 +433,7 @@ fn relief_way(quantity: Quantity, last: usize) -> ReliefWay {
 
 fn check_counts(what_if: &ClearanceWhatIf, strings: usize) -> Result<()> {
     for (quantity, given) in [
-        ("saddle moves", what_if.saddles.len()),
+        ("saddle moves", if let [_] = what_if.saddles[..] { 0 } else { what_if.saddles.len() }),
         ("actions", what_if.actions.len()),
         ("frequencies", what_if.hz.len()),
         ("tensions", what_if.tensions.len()),
@@ -473,7 +474,11 @@ fn moved(
         let neck = line.neck().with_relief(relief, string.relief_way)?;
         line = line.with_neck(neck)?;
     }
-    if let Some(rise) = what_if.saddles.get(index) {
+    let rise = match what_if.saddles.as_slice() {
+        [all] => Some(all),
+        each => each.get(index),
+    };
+    if let Some(rise) = rise {
         line = line.with_saddle_height(line.saddle_height() + *rise)?;
     }
     if let Some(action) = what_if.actions.get(index) {

@@ -57,7 +57,7 @@ pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
     let (view, spec) = (instrument.plan(setup.as_ref())?, instrument.details()?.spec);
     if context.common.json {
         let next = view.plan.next_step();
-        return context.json(&next.map(|step| json::step(step, &spec)));
+        return context.json(&next.map(|step| json::step(&view, step, &spec)));
     }
     context.printer().line(&plan_page::next_line(&view.plan, &spec))?;
     Ok(())

@@ -18,7 +18,8 @@ pub fn plan(view: &PlanView, spec: &InstrumentSpec) -> Value {
     let facts = plan.contested_facts.iter().map(ToString::to_string);
     json!({
         "next": plan.next,
-        "steps": plan.steps.iter().map(|one| step(one, spec)).collect::<Vec<_>>(),
+        "now": plan_page::now(plan).into_iter().map(|one| view.id(one).to_string()).collect::<Vec<_>>(),
+        "steps": plan.steps.iter().map(|one| step(view, one, spec)).collect::<Vec<_>>(),
         "two_values_for": facts.collect::<Vec<_>>(),
         "since_setup": plan.drift.as_ref().map(|one| since(one, spec)),
         "rod": {
@@ -114,7 +115,7 @@ fn turn(one: &ScrewMove, spec: &InstrumentSpec) -> Value {
 }
 
 /// A step of a plan.
-pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> Value {
+pub fn step(view: &PlanView, step: &PlanStep, spec: &InstrumentSpec) -> Value {
     let adjust = step.verdict.adjust();
     let (after, forecast) = match &step.verdict {
         StepVerdict::Wait { after, forecast, .. } => (Some(after.word()), forecast.map(number)),
@@ -139,6 +140,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> Value {
         adjust.iter().flat_map(|adjust| &adjust.again).map(|class| class.word()).collect();
     again.dedup();
     json!({
+        "id": view.id(step).to_string(),
         "step": step.kind.word(),
         "quantity": step.measurand.map(|measurand| quantity(measurand.quantity)),
         "string": step.measurand.and_then(|measurand| string_of(measurand.location)),

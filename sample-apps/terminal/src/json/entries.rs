@@ -1,14 +1,16 @@
 //! Entries of the history.
 
 use fallaway::HistoryEntry;
-use fallaway::record::{EntryBody, InstrumentSpec, Turns};
+use fallaway::measure::{Note, StringPlace};
+use fallaway::record::spec::StringSpec;
+use fallaway::record::{CouldNot, EntryBody, InstrumentSpec, Turns};
+use fallaway_text::entries;
 use serde_json::{Value, json};
 
-use super::values::{amount, moment, quantity, reading};
+use super::values::{amount, moment, quantity, reading, string_of};
 use crate::voice::say;
 
-/// An entry of the history: what all have, its kind, and the details of that kind. Kinds that carry only
-/// words have them in `text`.
+/// An entry of the history: what all have, its kind, and the details of that kind.
 pub fn entry(view: &HistoryEntry, spec: &InstrumentSpec) -> Value {
     let entry = &view.entry;
     let crossed_out = view.retracted.iter().map(|retraction| {
@@ -40,14 +42,16 @@ pub fn entry(view: &HistoryEntry, spec: &InstrumentSpec) -> Value {
 
 fn details(body: &EntryBody, spec: &InstrumentSpec) -> Value {
     match body {
-        EntryBody::Visit(_) => json!({ "kind": "visit-begun" }),
-        EntryBody::VisitEnd(_) => json!({ "kind": "visit-ended" }),
+        EntryBody::Visit(visit) => json!({ "kind": "visit-begun", "purpose": visit.purpose }),
+        EntryBody::VisitEnd(end) => json!({ "kind": "visit-ended", "note": end.note }),
         EntryBody::Pass(pass) => json!({
             "kind": "readings",
             "quantity": quantity(pass.quantity),
             "tool": pass.tool.map(|tool| tool.to_string()),
             "phase": pass.phase.map(|phase| phase.to_string()),
             "posture": pass.posture.map(|posture| posture.to_string()),
+            "stopped_by": pass.stopped_by.map(|by| say(&entries::stopped_by(by))),
+            "tuned_minutes_ago": pass.tuned_minutes_ago,
             "readings": pass.readings.iter().map(|read| reading(read, spec)).collect::<Vec<_>>(),
         }),
         EntryBody::Adjustment(adjustment) => json!({
@@ -56,23 +60,78 @@ fn details(body: &EntryBody, spec: &InstrumentSpec) -> Value {
             "string": adjustment.what.place().map(|place| place.to_string()),
             "turns_clockwise": adjustment.turns.map(Turns::value),
             "moved": adjustment.amount.map(amount),
+            "note": adjustment.note,
         }),
-        EntryBody::StringChange(_) => json!({ "kind": "strings" }),
-        EntryBody::Tuning(_) => json!({ "kind": "tuned" }),
+        EntryBody::StringChange(change) => json!({
+            "kind": "strings",
+            "strings": places(&change.strings),
+            "set": change.set,
+            "fitted": change.fitted.iter().map(fitted).collect::<Vec<_>>(),
+            "note": change.note,
+        }),
+        EntryBody::Tuning(tuning) => json!({
+            "kind": "tuned",
+            "strings": places(&tuning.strings),
+            "changed": tuning.changed.iter().map(changed).collect::<Vec<_>>(),
+            "note": tuning.note,
+        }),
         EntryBody::Climate(climate) => json!({
             "kind": "climate",
             "temperature": climate.temperature.map(amount),
             "relative_humidity": climate.humidity.map(amount),
+            "where_kept": climate.where_kept,
             "hours_there": climate.hours_there,
         }),
-        EntryBody::Remark(_) => json!({ "kind": "remark" }),
+        EntryBody::Remark(remark) => json!({
+            "kind": "remark",
+            "remark": remark.text,
+            "replaces": remark.replaces.map(|id| id.to_string()),
+            "about": remark.about.map(|id| id.to_string()),
+            "could_not": remark.could_not.map(could_not),
+        }),
         EntryBody::Buzz(buzz) => json!({
             "kind": "buzz",
             "string": buzz.string.to_string(),
             "from_fret": buzz.from.number(),
             "to_fret": buzz.to.number(),
+            "note": buzz.note,
         }),
-        EntryBody::Photo(_) => json!({ "kind": "photo" }),
+        EntryBody::Photo(photo) => json!({
+            "kind": "photo",
+            "media_type": photo.media_type,
+            "caption": photo.caption,
+        }),
         EntryBody::Unknown { .. } => json!({ "kind": "unknown" }),
+    }
+}
+
+fn places(strings: &[StringPlace]) -> Vec<String> {
+    strings.iter().map(ToString::to_string).collect()
+}
+
+fn fitted((place, string): &(StringPlace, StringSpec)) -> Value {
+    json!({
+        "string": place.to_string(),
+        "gauge": string.gauge.map(amount),
+        "name": string.name,
+    })
+}
+
+fn changed((place, note): &(StringPlace, Note)) -> Value {
+    json!({ "string": place.to_string(), "to": note.to_string() })
+}
+
+/// What could not be moved, or not be read; the remark says why.
+fn could_not(what: CouldNot) -> Value {
+    match what {
+        CouldNot::Move(part) => json!({
+            "what": part.to_string(),
+            "string": part.place().map(|place| place.to_string()),
+        }),
+        CouldNot::Read { quantity: of, location } => json!({
+            "quantity": quantity(of),
+            "string": string_of(location),
+        }),
+        CouldNot::Other(_) => Value::Null,
     }
 }

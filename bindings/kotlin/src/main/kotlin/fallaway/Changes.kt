@@ -1,12 +1,20 @@
 package fallaway
 
+import java.time.Duration
+import java.time.ZonedDateTime
 import kotlinx.coroutines.channels.Channel.Factory.UNLIMITED
 import kotlinx.coroutines.channels.awaitClose
+import kotlinx.coroutines.delay
 import kotlinx.coroutines.flow.Flow
 import kotlinx.coroutines.flow.buffer
 import kotlinx.coroutines.flow.callbackFlow
+import kotlinx.coroutines.flow.conflate
+import kotlinx.coroutines.flow.emptyFlow
 import kotlinx.coroutines.flow.filter
+import kotlinx.coroutines.flow.flow
 import kotlinx.coroutines.flow.map
+import kotlinx.coroutines.flow.merge
+import kotlinx.coroutines.flow.onStart
 
 /**
  * The ids of the instruments that changed, list by list, as long as it is collected: read anew what
@@ -31,3 +39,38 @@ public fun Workshop.changes(): Flow<List<InstrumentId>> = callbackFlow {
 /** One item each time that this instrument changed; see [Workshop.changes]. */
 public fun Workshop.changesOf(instrument: InstrumentId): Flow<Unit> =
     changes().filter { instrument in it }.map { }
+
+/** The ids of the instruments that changed; see [Workshop.changes]. */
+public fun SuspendingWorkshop.changes(): Flow<List<InstrumentId>> =
+    handle.changes()
+
+/** One item each time that this instrument changed; see [Workshop.changes]. */
+public fun SuspendingWorkshop.changesOf(instrument: InstrumentId): Flow<Unit> =
+    handle.changesOf(instrument)
+
+/**
+ * What a screen shows: [draw] at once, again after every change, whoever made it, and at the turn of a
+ * day, which changes a plan and what is stale. Changes while it draws come to one more time. A stand-in
+ * is drawn once.
+ *
+ * ```
+ * val plan = workshop.drawn { bass.plan(setup) }
+ * ```
+ */
+public fun <T> SuspendingWorkshop.drawn(draw: suspend () -> T): Flow<T> {
+    val told = try {
+        merge(changes().map { }, midnights())
+    } catch (_: UnsupportedOperationException) {
+        emptyFlow()
+    }
+    return told.onStart { emit(Unit) }.conflate().map { draw() }
+}
+
+private fun midnights(): Flow<Unit> = flow {
+    while (true) {
+        val now = ZonedDateTime.now()
+        val tomorrow = now.toLocalDate().plusDays(1).atStartOfDay(now.zone)
+        delay(Duration.between(now, tomorrow).toMillis())
+        emit(Unit)
+    }
+}

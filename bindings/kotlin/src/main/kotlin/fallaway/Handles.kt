@@ -9,6 +9,7 @@ import java.nio.ByteBuffer
  * [label] is how this device is shown to others, such as "tech" (1 to 64 bytes). [keeper] keeps the
  * device's secrets: pass one that uses the platform's keystore on a phone, a [FileKeeper] elsewhere;
  * without one they lie in the folder "keys" inside [folder], which must then stay out of backups.
+ * [log] takes lines for the app's log; [time] and [random] stand in for the device's own in tests.
  *
  * Closing the workshop lets go of it once its instruments are closed too; [shutDown][Workshop.shutDown]
  * does so at once, for every handle.
@@ -23,7 +24,10 @@ public inline fun Workshop.Companion.open(
     folder: File,
     label: String,
     keeper: SecretKeeper? = null,
-): Workshop = open(WorkshopOptions(folder.path, label, face = FACE), keeper)
+    log: LogSink? = null,
+    time: TimeSource? = null,
+    random: RandomSource? = null,
+): Workshop = open(WorkshopOptions(folder.path, label, face = FACE), keeper, log, time, random)
 
 /**
  * Calls [block] with this workshop and shuts it down when the block ends, however it ends: every

@@ -4,7 +4,6 @@ import java.io.File
 import kotlinx.coroutines.CoroutineDispatcher
 import kotlinx.coroutines.Dispatchers
 import kotlinx.coroutines.ensureActive
-import kotlinx.coroutines.flow.Flow
 import kotlinx.coroutines.isActive
 import kotlinx.coroutines.withContext
 
@@ -72,11 +71,11 @@ public suspend inline fun Workshop.Companion.openOn(
     folder: File,
     label: String,
     keeper: SecretKeeper? = null,
-): SuspendingWorkshop = withContext(dispatcher) { open(folder, label, keeper) }.on(dispatcher)
-
-/** The ids of the instruments that changed; see [Workshop.changes]. */
-public fun SuspendingWorkshop.changes(): Flow<List<InstrumentId>> =
-    handle.changes()
+    log: LogSink? = null,
+    time: TimeSource? = null,
+    random: RandomSource? = null,
+): SuspendingWorkshop =
+    withContext(dispatcher) { open(folder, label, keeper, log, time, random) }.on(dispatcher)
 
 /** Brings the bundles of a file into the record that they belong to; stopped if the caller is cancelled. */
 public suspend fun SuspendingWorkshop.bundleIn(
