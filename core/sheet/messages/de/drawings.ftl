@@ -1,0 +1,24 @@
+### Was auf Zeichnungen steht, und daneben für alle, die sie hören.
+turn_title = { $screw }: { $turn }
+then_reads = danach etwa { $expected }
+neck_title = Hals unter Saite { $string }
+neck_title_whole = Hals
+gap_read = { $what }: { $read }
+gap_read_wanted = { $what }: { $read }, { $wanted }
+gap_wanted = { $what }: nicht gemessen, { $wanted }
+gap_out_of_date = { $what }: { $read }, überholt, { $wanted }
+gap_out_of_date_only = { $what }: { $read }, überholt
+wanted = Soll { $wanted } ± { $tolerance }
+two_values = zwei Sollwerte
+magnified = Abstände { $times }-fach vergrößert
+frets_numbered = Bezifferte Bünde: { $frets }.
+fret_number = { $fret }
+changes_title = Was sich geändert hat
+change_told = { $change } ({ $low } bis { $high })
+change_open = nicht zu sagen
+change_row = { $part }: { $told }
+history_title = { $what }
+history_point = { $day }: { $read }
+history_deed = { $day }: { $deed }
+history_air = { $day }: { $percent } % relative Luftfeuchte
+history_scale = Die Skala ist bei { $marks } bezeichnet.

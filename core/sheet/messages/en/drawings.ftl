@@ -1,0 +1,24 @@
+### What stands on drawings, and beside them for whoever hears them.
+turn_title = { $screw }: { $turn }
+then_reads = then reads { $expected }
+neck_title = Neck under string { $string }
+neck_title_whole = Neck
+gap_read = { $what }: { $read }
+gap_read_wanted = { $what }: { $read }, { $wanted }
+gap_wanted = { $what }: not measured, { $wanted }
+gap_out_of_date = { $what }: { $read }, out of date, { $wanted }
+gap_out_of_date_only = { $what }: { $read }, out of date
+wanted = target { $wanted } ± { $tolerance }
+two_values = two targets
+magnified = gaps drawn { $times } times as large
+frets_numbered = Frets numbered: { $frets }.
+fret_number = { $fret }
+changes_title = What changed
+change_told = { $change } ({ $low } to { $high })
+change_open = cannot be told
+change_row = { $part }: { $told }
+history_title = { $what }
+history_point = { $day }: { $read }
+history_deed = { $day }: { $deed }
+history_air = { $day }: { $percent } % relative humidity
+history_scale = The scale is marked at { $marks }.

@@ -1,0 +1,202 @@
+//! Readings of one thing over time, with what was done and the air.
+
+use fallaway_advice::observe::{COVERAGE, Estimate, EstimateUnit};
+use fallaway_measure::{Amount, Quantity};
+use fallaway_mechanics::units::as_mm;
+use fallaway_record::Moment;
+use fallaway_text::{Computed, List, Phrase, Voice, names};
+
+use crate::letters;
+use crate::messages as say;
+use crate::scene::{Anchor, Place, Role, Scene, Shape};
+
+const WIDTH: f64 = 640.0;
+const HEIGHT: f64 = 270.0;
+const LEFT: f64 = 74.0;
+const RIGHT: f64 = 624.0;
+const TOP: f64 = 40.0;
+const LOW: f64 = 184.0;
+/// The lanes under it: what was done, the air, the days.
+const DEEDS: f64 = 204.0;
+const AIR: f64 = 228.0;
+const DAYS: f64 = 254.0;
+
+/// A reading of the drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Point {
+    /// When.
+    pub at: Moment,
+    /// What, in mm.
+    pub read: Estimate,
+    /// The same as it was read.
+    pub said: Phrase,
+}
+
+/// Something that was done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Deed {
+    /// When.
+    pub at: Moment,
+    /// What.
+    pub said: Phrase,
+}
+
+/// What the drawing is made from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct History {
+    /// What was read, and which way.
+    pub quantity: Quantity,
+    /// Where, as it is called: "string 4 (E)".
+    pub place: Option<Phrase>,
+    /// The readings.
+    pub points: Vec<Point>,
+    /// The target of today and its tolerance.
+    pub wanted: Option<(Amount, Amount)>,
+    /// What was done that moves it.
+    pub deeds: Vec<Deed>,
+    /// Relative humidity in percent, when it was written down.
+    pub air: Vec<(Moment, u8)>,
+}
+
+/// The drawing: one axis of time for readings with their intervals, the target as a band, what was done
+/// and the air. Names that would lie on others are left to the sentences.
+pub fn history(of: &History, voice: &Voice) -> Scene {
+    let what = names::quantity(of.quantity);
+    let mut title = voice.sentence(&say::history_title(what));
+    if let Some(place) = &of.place {
+        title = format!("{title}, {}", voice.say(place));
+    }
+    let mut scene = Scene::new(WIDTH, HEIGHT, title.clone());
+    scene.text(Role::Number, (12.0, 20.0), (Anchor::Start, 12.0, WIDTH - 24.0), &title);
+    let points: Vec<(&Point, f64, f64)> = of
+        .points
+        .iter()
+        .filter(|point| point.read.scale == EstimateUnit::Millimetre)
+        .map(|point| (point, point.read.value, COVERAGE * point.read.standard_uncertainty))
+        .collect();
+    let wanted = of.wanted.and_then(|(wanted, tolerance)| {
+        Some((wanted.length().map(as_mm)?, tolerance.length().map(as_mm)?))
+    });
+    let moments = points.iter().map(|(point, ..)| point.at.unix_s);
+    let moments = moments.chain(of.deeds.iter().map(|deed| deed.at.unix_s));
+    let moments: Vec<i64> = moments.chain(of.air.iter().map(|(at, _)| at.unix_s)).collect();
+    let (Some(first), Some(last)) = (moments.iter().min(), moments.iter().max()) else {
+        return scene;
+    };
+    // A day at least, so that one reading stands in the middle.
+    let (first, last) =
+        if last - first < 86_400 { (first - 43_200, last + 43_200) } else { (*first, *last) };
+    let span = (last - first) as f64;
+    let x = |at: Moment| LEFT + 8.0 + (at.unix_s - first) as f64 / span * (RIGHT - LEFT - 16.0);
+    let scale = Scale::of(points.iter().map(|(_, mm, about)| (*mm, *about)).chain(wanted));
+
+    let mut marks = Vec::new();
+    for mm in scale.marks() {
+        let said = names::computed(Computed::mm(mm).of(of.quantity));
+        scene.line(Role::Fret, [(LEFT, scale.y(mm)), (RIGHT, scale.y(mm))]);
+        let at = (LEFT - 6.0, scale.y(mm) + 3.0);
+        scene.text(Role::Label, at, (Anchor::End, 9.0, LEFT - 14.0), &voice.say(&said));
+        marks.push(said);
+    }
+    if let (Some((mm, tolerance)), Some((target, within))) = (wanted, of.wanted) {
+        scene.band(
+            Role::Tolerance,
+            (LEFT, scale.y(mm + tolerance)),
+            (RIGHT, scale.y(mm - tolerance)),
+        );
+        scene.line(Role::Wanted, [(LEFT, scale.y(mm)), (RIGHT, scale.y(mm))]);
+        let said = say::wanted(target, within).of(of.quantity);
+        scene.text(Role::Label, (RIGHT, TOP - 6.0), (Anchor::End, 9.0, 260.0), &voice.say(&said));
+        scene.sentences.push(format!("{}.", voice.sentence(&said)));
+    }
+    let line: Vec<(f64, f64)> = points.iter().map(|(p, mm, _)| (x(p.at), scale.y(*mm))).collect();
+    if line.len() > 1 {
+        scene.line(Role::String, line);
+    }
+    for (point, mm, about) in &points {
+        let at = x(point.at);
+        scene.line(Role::Uncertain, [(at, scale.y(mm - about)), (at, scale.y(mm + about))]);
+        let middle = Place::new(at, scale.y(*mm));
+        scene.mark(Role::Read, Shape::Dot { at: middle, radius: 2.5 });
+        let (day, said) = (names::day(point.at), point.said.clone());
+        scene.sentences.push(format!("{}.", voice.sentence(&say::history_point(day, said))));
+    }
+    let mut lane = Lane::new(DEEDS);
+    for deed in &of.deeds {
+        let at = x(deed.at);
+        scene.line(Role::Act, [(at, DEEDS - 15.0), (at, DEEDS - 11.0)]);
+        lane.write(&mut scene, at, &voice.say(&deed.said));
+        let said = say::history_deed(names::day(deed.at), deed.said.clone());
+        scene.sentences.push(format!("{}.", voice.sentence(&said)));
+    }
+    let mut lane = Lane::new(AIR);
+    for (at, percent) in &of.air {
+        lane.write(&mut scene, x(*at), &format!("{percent} %"));
+        let said = say::history_air(names::day(*at), i64::from(*percent));
+        scene.sentences.push(format!("{}.", voice.sentence(&said)));
+    }
+    let mut lane = Lane::new(DAYS);
+    for (point, ..) in &points {
+        lane.write(&mut scene, x(point.at), &voice.say(&names::day(point.at)));
+    }
+    scene.sentences.push(voice.sentence(&say::history_scale(List::comma(marks))));
+    scene
+}
+
+/// Texts beside each other on one line: one that would lie on the last is left out.
+struct Lane {
+    y: f64,
+    free_from: f64,
+}
+
+impl Lane {
+    const fn new(y: f64) -> Self {
+        Self { y, free_from: 0.0 }
+    }
+
+    fn write(&mut self, scene: &mut Scene, x: f64, text: &str) {
+        let wide = letters::width(text, 8.5);
+        let start = (x - wide / 2.0).clamp(4.0, (WIDTH - 4.0 - wide).max(4.0));
+        if start < self.free_from || wide > WIDTH - 8.0 {
+            return;
+        }
+        self.free_from = start + wide + 6.0;
+        scene.text(Role::Label, (start, self.y), (Anchor::Start, 8.5, wide), text);
+    }
+}
+
+/// From mm to height on the drawing.
+struct Scale {
+    low: f64,
+    high: f64,
+}
+
+impl Scale {
+    /// Steps of marks: few digits each.
+    const STEPS: [f64; 9] = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0];
+
+    fn of(values: impl Iterator<Item = (f64, f64)>) -> Self {
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for (mm, about) in values {
+            (low, high) = (low.min(mm - about), high.max(mm + about));
+        }
+        if !(low.is_finite() && high.is_finite()) {
+            return Self { low: 0.0, high: 1.0 };
+        }
+        let margin = ((high - low) * 0.08).max(0.02);
+        Self { low: low - margin, high: high + margin }
+    }
+
+    fn y(&self, mm: f64) -> f64 {
+        LOW - (mm - self.low) / (self.high - self.low) * (LOW - TOP)
+    }
+
+    /// At most six, round numbers.
+    fn marks(&self) -> Vec<f64> {
+        let span = self.high - self.low;
+        let step = Self::STEPS.into_iter().find(|step| span / step <= 5.0).unwrap_or(span / 5.0);
+        let first = (self.low / step).ceil() as i32;
+        let last = (self.high / step).floor() as i32;
+        (first..=last).map(|number| f64::from(number) * step).collect()
+    }
+}

@@ -1,0 +1,6 @@
+//! The drawings, one a file.
+
+pub(crate) mod changes;
+pub(crate) mod history;
+pub(crate) mod neck;
+pub(crate) mod turn;

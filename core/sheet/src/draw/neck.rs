@@ -1,0 +1,288 @@
+//! The neck in profile, along its frets, with its gaps magnified.
+
+use fallaway_advice::observe::{Estimate, EstimateUnit};
+use fallaway_measure::{Amount, Quantity};
+use fallaway_mechanics::units::as_mm;
+use fallaway_text::{List, Phrase, Voice, names};
+
+use crate::letters;
+use crate::messages as say;
+use crate::scene::{Anchor, Place, Role, Scene, Shape};
+
+const WIDTH: f64 = 640.0;
+const HEIGHT: f64 = 300.0;
+/// Nut and saddle.
+const ENDS: (f64, f64) = (44.0, 616.0);
+/// The height of the straight line between the frets at which relief is read.
+const BASE: f64 = 138.0;
+/// What the greatest gap may take.
+const MOST: f64 = 56.0;
+/// Half of an estimate's interval is so many standard uncertainties.
+const COVERAGE: f64 = fallaway_advice::observe::COVERAGE;
+/// Factors by which gaps are drawn larger: round ones.
+const FACTORS: [u16; 13] = [200, 150, 100, 80, 60, 50, 40, 30, 20, 15, 10, 5, 2];
+
+/// A gap of the drawing: what was read, and what is wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gap {
+    /// What is read, and which way.
+    pub quantity: Quantity,
+    /// The last reading in mm and as it was read.
+    pub read: Option<(Estimate, Phrase)>,
+    /// The target and its tolerance.
+    pub wanted: Option<(Amount, Amount)>,
+    /// People wrote two targets.
+    pub two_values: bool,
+    /// Something done since has put the reading out of date.
+    pub out_of_date: bool,
+}
+
+/// What the drawing is made from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Neck {
+    /// Scale length in mm.
+    pub scale_mm: f64,
+    /// How many frets, 1 to 36.
+    pub frets: u8,
+    /// The string whose gaps are shown, as it is called.
+    pub string: Option<Phrase>,
+    /// Relief, action and nut, as far as there are any: others are left out.
+    pub gaps: Vec<Gap>,
+}
+
+/// Where things lie on the drawing.
+struct Frame {
+    scale_mm: f64,
+    /// Points a mm, across.
+    tall: f64,
+    /// Relief in mm, and between which distances from the nut in mm.
+    bow: (f64, f64, f64),
+}
+
+impl Frame {
+    fn distance(&self, fret: u8) -> f64 {
+        self.scale_mm * (1.0 - (-f64::from(fret) / 12.0).exp2())
+    }
+
+    fn x(&self, distance: f64) -> f64 {
+        ENDS.0 + distance / self.scale_mm * (ENDS.1 - ENDS.0)
+    }
+
+    /// The height of the crowns at a distance from the nut: an arc between the frets at which relief
+    /// is read, straight beyond them.
+    fn board(&self, distance: f64) -> f64 {
+        let (relief, from, to) = self.bow;
+        let share = (distance - from) / (to - from);
+        let depth = if (0.0..=1.0).contains(&share) {
+            4.0 * relief * share * (1.0 - share)
+        } else if share < 0.0 {
+            4.0 * relief * share
+        } else {
+            4.0 * relief * (1.0 - share)
+        };
+        BASE + self.tall * depth
+    }
+}
+
+/// The drawing. Along the neck everything keeps its true proportion; across, gaps are drawn larger by a
+/// factor that stands on it.
+pub fn neck(of: &Neck, voice: &Voice) -> Scene {
+    let title = match &of.string {
+        Some(string) => say::neck_title(string.clone()),
+        None => say::neck_title_whole(),
+    };
+    let mut scene = Scene::new(WIDTH, HEIGHT, voice.sentence(&title));
+    let (frame, factor) = frame(of);
+    let last = of.frets.clamp(1, 36);
+
+    // Board, frets and their numbers.
+    let ends = [0, last].map(|fret| frame.distance(fret));
+    let steps = 48_u8;
+    let along = |step: u8| ends[0] + (ends[1] - ends[0]) * f64::from(step) / f64::from(steps);
+    let curve = (0..=steps).map(|step| (frame.x(along(step)), frame.board(along(step))));
+    scene.line(Role::Board, curve);
+    let lowest = (0..=last).map(|fret| frame.board(frame.distance(fret))).fold(BASE, f64::max);
+    let mut numbered = Vec::new();
+    let mut free_from = f64::NEG_INFINITY;
+    for fret in 1..=last {
+        let (x, y) = (frame.x(frame.distance(fret)), frame.board(frame.distance(fret)));
+        scene.line(Role::Fret, [(x, y), (x, y + 6.0)]);
+        let wide = letters::width(&fret.to_string(), 9.0);
+        let named = matches!(fret, 1 | 3 | 5 | 7 | 9 | 12 | 15 | 17 | 19 | 21 | 24) || fret == last;
+        if named && x - wide / 2.0 > free_from {
+            free_from = x + wide / 2.0 + 3.0;
+            let number = fret.to_string();
+            let at = (x, lowest + 18.0);
+            scene.text(Role::Label, at, (Anchor::Middle, 9.0, 40.0), &number);
+            numbered.push(say::fret_number(i64::from(fret)));
+        }
+    }
+    // Nut and saddle.
+    let nut = frame.board(0.0);
+    scene.line(Role::Board, [(ENDS.0, nut - 8.0), (ENDS.0, nut + 8.0)]);
+
+    let mut zones = Zones { left: false, middle: false, right: false };
+    for gap in &of.gaps {
+        draw_gap(&mut scene, gap, &frame, &mut zones, lowest, voice);
+    }
+    let note = voice.say(&say::magnified(i64::from(factor)));
+    scene.text(Role::Label, (ENDS.1, HEIGHT - 8.0), (Anchor::End, 9.0, 200.0), &note);
+    scene.sentences.push(format!("{}.", voice.sentence(&say::magnified(i64::from(factor)))));
+    scene.sentences.push(voice.sentence(&say::frets_numbered(List::comma(numbered))));
+    scene
+}
+
+fn in_mm(estimate: Estimate) -> Option<(f64, f64)> {
+    (estimate.scale == EstimateUnit::Millimetre)
+        .then_some((estimate.value, COVERAGE * estimate.standard_uncertainty))
+}
+
+fn length_mm(amount: Amount) -> Option<f64> {
+    amount.length().map(as_mm)
+}
+
+/// The frame, and by what gaps are larger in it than they are along the neck.
+fn frame(of: &Neck) -> (Frame, u16) {
+    let scale_mm = of.scale_mm.clamp(100.0, 3000.0);
+    let mut frame = Frame { scale_mm, tall: 1.0, bow: (0.0, 0.0, 1.0) };
+    let mut most: f64 = 0.2;
+    for gap in &of.gaps {
+        let read = gap.read.as_ref().and_then(|(read, _)| in_mm(*read));
+        let wanted = gap
+            .wanted
+            .and_then(|(wanted, tolerance)| Some((length_mm(wanted)?, length_mm(tolerance)?)));
+        // The string rises on beyond the fret, as far as the saddle.
+        let rise = match gap.quantity {
+            Quantity::Gap { stopped, over } if over > stopped => {
+                let ends = [stopped, over].map(|fret| frame.distance(fret.number()));
+                (scale_mm - ends[0]) / (ends[1] - ends[0])
+            }
+            _ => 1.0,
+        };
+        for (value, about) in [read, wanted].into_iter().flatten() {
+            most = most.max((value.abs() + about) * rise);
+        }
+        if let Quantity::Relief { from, to, .. } = gap.quantity {
+            let ends = [from, to].map(|fret| frame.distance(fret.number()));
+            if ends[1] > ends[0] {
+                let relief = read.or(wanted).map_or(0.0, |(value, _)| value);
+                frame.bow = (relief, ends[0], ends[1]);
+            }
+        }
+    }
+    if frame.bow.2 <= 1.0 {
+        frame.bow = (0.0, 0.0, frame.distance(of.frets.clamp(1, 36)));
+    }
+    let along = (ENDS.1 - ENDS.0) / scale_mm;
+    let fits = |factor: &&u16| f64::from(**factor) * along * most <= MOST;
+    let factor = FACTORS.iter().find(fits).copied().unwrap_or(1);
+    frame.tall = f64::from(factor) * along;
+    (frame, factor)
+}
+
+/// Which of the three places for numbers are taken.
+struct Zones {
+    left: bool,
+    middle: bool,
+    right: bool,
+}
+
+fn draw_gap(
+    scene: &mut Scene,
+    gap: &Gap,
+    frame: &Frame,
+    zones: &mut Zones,
+    lowest: f64,
+    voice: &Voice,
+) {
+    if gap.read.is_none() && gap.wanted.is_none() && !gap.two_values {
+        return;
+    }
+    // Where on the drawing, from which height and which way the gap is counted, and where its number
+    // stands.
+    let (fret, x, zero, way, zone) = match gap.quantity {
+        Quantity::Relief { from, to, at } => {
+            let ends = [from, to].map(|fret| frame.distance(fret.number()));
+            let middle = at.map_or((ends[0] + ends[1]) / 2.0, |at| frame.distance(at.number()));
+            (0, frame.x(middle), BASE, 1.0, &mut zones.middle)
+        }
+        Quantity::Gap { over, .. } => {
+            let fret = over.number();
+            let distance = frame.distance(fret);
+            let zone = if fret <= 3 { &mut zones.left } else { &mut zones.right };
+            (fret, frame.x(distance), frame.board(distance), -1.0, zone)
+        }
+        _ => return,
+    };
+    if std::mem::replace(zone, true) {
+        return;
+    }
+    let place = |mm: f64| zero + way * frame.tall * mm;
+    let wanted = gap
+        .wanted
+        .and_then(|(wanted, tolerance)| Some((length_mm(wanted)?, length_mm(tolerance)?)));
+    let read = gap.read.as_ref().and_then(|(read, _)| in_mm(*read));
+    if let (Some((mm, _)), Quantity::Gap { stopped, over }) = (read.or(wanted), gap.quantity)
+        && over.number() > 3
+    {
+        // The string, through what was read, to the saddle.
+        let from = frame.distance(stopped.number());
+        let start = (frame.x(from), frame.board(from));
+        let slope = (place(mm) - start.1) / (x - start.0);
+        scene.line(Role::String, [start, (ENDS.1, start.1 + slope * (ENDS.1 - start.0))]);
+        let saddle = start.1 + slope * (ENDS.1 - start.0);
+        scene.line(Role::Board, [(ENDS.1, saddle), (ENDS.1, saddle.max(BASE) + 14.0)]);
+    }
+    if matches!(gap.quantity, Quantity::Relief { .. }) {
+        let (from, to) = (frame.bow.1, frame.bow.2);
+        scene.line(Role::String, [(frame.x(from), BASE), (frame.x(to), BASE)]);
+    }
+    if let Some((mm, tolerance)) = wanted {
+        let (one, other) = (place(mm - tolerance), place(mm + tolerance));
+        scene.band(Role::Tolerance, (x - 7.0, one.min(other)), (x + 7.0, one.max(other)));
+        scene.mark(Role::Wanted, Shape::Ring { at: Place::new(x, place(mm)), radius: 4.5 });
+    }
+    match read {
+        Some((mm, _)) if gap.out_of_date => {
+            scene.line(Role::OutOfDate, [(x - 5.0, place(mm)), (x + 5.0, place(mm))]);
+        }
+        Some((mm, about)) => {
+            scene.line(Role::Uncertain, [(x, place(mm - about)), (x, place(mm + about))]);
+            scene.mark(Role::Read, Shape::Dot { at: Place::new(x, place(mm)), radius: 3.0 });
+        }
+        None => {}
+    }
+    write(scene, gap, (fret, x), lowest, voice);
+}
+
+/// The number, what it is of and what is wanted, where nothing else stands.
+fn write(scene: &mut Scene, gap: &Gap, (fret, x): (u8, f64), lowest: f64, voice: &Voice) {
+    let what = names::quantity(gap.quantity);
+    let of = gap.quantity;
+    let wanted = match gap.wanted {
+        _ if gap.two_values => Some(say::two_values()),
+        Some((wanted, tolerance)) => Some(say::wanted(wanted, tolerance).of(of)),
+        None => None,
+    };
+    let read = gap.read.as_ref().map(|(_, said)| said.clone());
+    let (at, top, anchor, most) = match fret {
+        0 => (x.clamp(150.0, WIDTH - 250.0), lowest + 44.0, Anchor::Middle, 230.0),
+        1..=3 => (ENDS.0, 30.0, Anchor::Start, 230.0),
+        _ => (ENDS.1, 30.0, Anchor::End, 300.0),
+    };
+    let number = read.as_ref().map_or_else(|| "–".to_owned(), |read| voice.say(read));
+    scene.text(Role::Number, (at, top), (anchor, 20.0, most), &number);
+    scene.text(Role::Label, (at, top + 14.0), (anchor, 9.5, most), &voice.say(&what));
+    if let Some(wanted) = &wanted {
+        scene.text(Role::Label, (at, top + 26.0), (anchor, 9.5, most), &voice.say(wanted));
+    }
+    let said = match (read, wanted) {
+        (Some(read), Some(wanted)) if gap.out_of_date => say::gap_out_of_date(what, read, wanted),
+        (Some(read), None) if gap.out_of_date => say::gap_out_of_date_only(what, read),
+        (Some(read), Some(wanted)) => say::gap_read_wanted(what, read, wanted),
+        (Some(read), None) => say::gap_read(what, read),
+        (None, Some(wanted)) => say::gap_wanted(what, wanted),
+        (None, None) => return,
+    };
+    scene.sentences.push(format!("{}.", voice.sentence(&said)));
+}

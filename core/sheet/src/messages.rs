@@ -1,0 +1,30 @@
+//! What stands on drawings, and beside them: `drawings.ftl`.
+
+use fallaway_measure::Amount;
+use fallaway_text::{Computed, List, Phrase};
+
+fallaway_text::messages! { crate::CATALOGUE, "drawings";
+    turn_title(screw: Phrase, turn: Phrase);
+    then_reads(expected: Phrase);
+    neck_title(string: Phrase);
+    neck_title_whole();
+    gap_read(what: Phrase, read: Phrase);
+    gap_read_wanted(what: Phrase, read: Phrase, wanted: Phrase);
+    gap_wanted(what: Phrase, wanted: Phrase);
+    gap_out_of_date(what: Phrase, read: Phrase, wanted: Phrase);
+    gap_out_of_date_only(what: Phrase, read: Phrase);
+    wanted(wanted: Amount, tolerance: Amount);
+    two_values();
+    magnified(times: i64);
+    frets_numbered(frets: List);
+    fret_number(fret: i64);
+    changes_title();
+    change_told(change: Computed, low: Computed, high: Computed);
+    change_open();
+    change_row(part: Phrase, told: Phrase);
+    history_title(what: Phrase);
+    history_point(day: Phrase, read: Phrase);
+    history_deed(day: Phrase, deed: Phrase);
+    history_air(day: Phrase, percent: i64);
+    history_scale(marks: List);
+}

@@ -1,0 +1,174 @@
+//! A drawing as data.
+
+use crate::letters;
+
+/// A place on a drawing, in points (1/72 in) from its upper left corner.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    /// To the right.
+    pub x: f64,
+    /// Down.
+    pub y: f64,
+}
+
+impl Place {
+    pub(crate) const fn new(x: f64, y: f64) -> Self {
+        Self { x, y }
+    }
+}
+
+/// What a mark means. Form tells roles apart; colour only repeats it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Role {
+    /// What was read: a filled dot.
+    Read,
+    /// How sure the reading is: a whisker as long as its 95 % interval.
+    Uncertain,
+    /// What is wanted: an open ring.
+    Wanted,
+    /// The tolerance around it: a pale band.
+    Tolerance,
+    /// From then to now: an arrow.
+    Moved,
+    /// The same where it is doubtful: dashed.
+    Doubtful,
+    /// A reading that something done since has put out of date: a short dash.
+    OutOfDate,
+    /// Frets, axes, rules.
+    Fret,
+    /// The board and the body of things.
+    Board,
+    /// A string.
+    String,
+    /// What to do.
+    Act,
+    /// Numbers.
+    Number,
+    /// What is written beside them.
+    Label,
+}
+
+/// Where a text stands about its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Anchor {
+    /// It begins there.
+    Start,
+    /// It is centred there.
+    Middle,
+    /// It ends there.
+    End,
+}
+
+/// The form of a mark.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shape {
+    /// A line from place to place.
+    Line {
+        /// The places.
+        places: Vec<Place>,
+        /// Whether it ends in an arrow head.
+        arrow: bool,
+    },
+    /// A filled area.
+    Area {
+        /// Its corners.
+        places: Vec<Place>,
+    },
+    /// A filled dot.
+    Dot {
+        /// Its middle.
+        at: Place,
+        /// Its radius.
+        radius: f64,
+    },
+    /// An open ring.
+    Ring {
+        /// Its middle.
+        at: Place,
+        /// Its radius.
+        radius: f64,
+    },
+    /// A part of a circle, from twelve o'clock.
+    Arc {
+        /// The middle of the circle.
+        at: Place,
+        /// Its radius.
+        radius: f64,
+        /// How far, in degrees, clockwise positive; less than 360 either way.
+        sweep: f64,
+    },
+    /// A text on one line.
+    Text {
+        /// Where its base line stands.
+        at: Place,
+        /// Which part of it stands there.
+        anchor: Anchor,
+        /// The height of its letters, as fonts count it.
+        size: f64,
+        /// The text.
+        text: String,
+    },
+}
+
+/// One mark of a drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// What it means.
+    pub role: Role,
+    /// Its form.
+    pub shape: Shape,
+}
+
+/// A drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scene {
+    /// How wide it is, in points.
+    pub width: f64,
+    /// How high it is, in points.
+    pub height: f64,
+    /// What it shows.
+    pub title: String,
+    /// The same in sentences: every number of the drawing stands in one of them.
+    pub sentences: Vec<String>,
+    /// Its marks, the lowest first.
+    pub marks: Vec<Mark>,
+}
+
+impl Scene {
+    pub(crate) fn new(width: f64, height: f64, title: String) -> Self {
+        Self { width, height, title, sentences: Vec::new(), marks: Vec::new() }
+    }
+
+    pub(crate) fn mark(&mut self, role: Role, shape: Shape) {
+        self.marks.push(Mark { role, shape });
+    }
+
+    pub(crate) fn line(&mut self, role: Role, places: impl IntoIterator<Item = (f64, f64)>) {
+        let places = places.into_iter().map(|(x, y)| Place::new(x, y)).collect();
+        self.mark(role, Shape::Line { places, arrow: false });
+    }
+
+    pub(crate) fn arrow(&mut self, role: Role, from: (f64, f64), to: (f64, f64)) {
+        let places = vec![Place::new(from.0, from.1), Place::new(to.0, to.1)];
+        self.mark(role, Shape::Line { places, arrow: true });
+    }
+
+    /// A band from corner to corner.
+    pub(crate) fn band(&mut self, role: Role, (left, top): (f64, f64), (right, low): (f64, f64)) {
+        let corners = [(left, top), (right, top), (right, low), (left, low)];
+        let places = corners.into_iter().map(|(x, y)| Place::new(x, y)).collect();
+        self.mark(role, Shape::Area { places });
+    }
+
+    /// A text, made smaller and then cut short where it is wider than `most`.
+    pub(crate) fn text(
+        &mut self,
+        role: Role,
+        at: (f64, f64),
+        (anchor, size, most): (Anchor, f64, f64),
+        text: &str,
+    ) {
+        let (size, text) = letters::fit(text, size, most);
+        self.mark(role, Shape::Text { at: Place::new(at.0, at.1), anchor, size, text });
+    }
+}
