@@ -31,6 +31,7 @@ mod dates;
 mod delivery;
 mod diagnostics;
 mod doubts;
+mod drawings;
 mod entries;
 pub mod environment;
 mod error;
@@ -107,6 +108,7 @@ pub use fallaway_mechanics as mechanics;
 pub use fallaway_record as record;
 pub use fallaway_record::OpId;
 pub use fallaway_sharing::Role;
+pub use fallaway_sheet as sheet;
 /// Everything that is said to a person: phrases, and voices that say them in a language.
 pub use fallaway_text as text;
 

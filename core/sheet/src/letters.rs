@@ -6,6 +6,9 @@
 /// No text of a drawing is smaller, in points.
 pub(crate) const SMALLEST: f64 = 7.0;
 
+/// How much wider bold letters are.
+pub(crate) const BOLD: f64 = 1.12;
+
 /// How wide a text is at most, in points.
 pub(crate) fn width(text: &str, size: f64) -> f64 {
     text.chars().map(letter).sum::<f64>() * size
@@ -16,7 +19,7 @@ fn letter(letter: char) -> f64 {
         'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' | ' ' | '(' | ')' | '/' => 0.36,
         'f' | 't' | 'r' | '-' | '"' | '“' | '”' | '„' => 0.45,
         'm' | 'w' | 'M' | 'W' | '%' | '@' | '…' | '–' => 1.0,
-        '0'..='9' | 'a'..='z' | '±' | '+' | '°' | 'ä' | 'ö' | 'ü' | 'ß' => 0.62,
+        '0'..='9' | 'a'..='z' | '±' | '+' | '°' | 'ä' | 'ö' | 'ü' | 'ß' => 0.64,
         'A'..='Z' | 'Ä' | 'Ö' | 'Ü' => 0.76,
         // Others may be as wide as they are high.
         _ => 1.05,

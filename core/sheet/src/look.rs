@@ -114,7 +114,7 @@ impl Theme {
             Role::Doubtful => Some((4.0, 3.0)),
             _ => None,
         };
-        Paint { colour, width, dash, bold: matches!(role, Role::Number | Role::Act) }
+        Paint { colour, width, dash, bold: role.is_bold() }
     }
 }
 

@@ -25,6 +25,6 @@ fallaway_text::messages! { crate::CATALOGUE, "drawings";
     history_title(what: Phrase);
     history_point(day: Phrase, read: Phrase);
     history_deed(day: Phrase, deed: Phrase);
-    history_air(day: Phrase, percent: i64);
+    history_air(day: Phrase, humidity: Amount);
     history_scale(marks: List);
 }

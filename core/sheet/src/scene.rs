@@ -48,6 +48,13 @@ pub enum Role {
     Label,
 }
 
+impl Role {
+    /// Whether its texts are written in bold letters.
+    pub(crate) const fn is_bold(self) -> bool {
+        matches!(self, Self::Number | Self::Act)
+    }
+}
+
 /// Where a text stands about its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Anchor {
@@ -168,6 +175,8 @@ impl Scene {
         (anchor, size, most): (Anchor, f64, f64),
         text: &str,
     ) {
+        // Bold letters are wider.
+        let most = if role.is_bold() { most / letters::BOLD } else { most };
         let (size, text) = letters::fit(text, size, most);
         self.mark(role, Shape::Text { at: Place::new(at.0, at.1), anchor, size, text });
     }

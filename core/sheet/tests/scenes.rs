@@ -184,7 +184,13 @@ proptest! {
                 at: at(number * 3),
                 said: fallaway_text::plan::turn(HandTurn::new(2, TurnDirection::Clockwise)),
             }).collect(),
-            air: (0..visits / 2).map(|number| (at(number * 2), (number % 100) as u8)).collect(),
+            air: (0..visits / 2).map(|number| (
+                    at(number * 2),
+                    Amount::Decimal {
+                        value: Decimal::new((number % 100) as i64, 0).unwrap(),
+                        unit: Unit::Percent,
+                    },
+                )).collect(),
         }, &voice);
         check(&scene);
     }

@@ -187,6 +187,10 @@ themes! {
         value_missing();
         strings_missing();
     }
+    drawings, "drawings" {
+        written(file: String);
+        nothing_to_turn();
+    }
     sharing, "sharing" {
         head_people();
         this_device();

@@ -20,5 +20,5 @@ change_row = { $part }: { $told }
 history_title = { $what }
 history_point = { $day }: { $read }
 history_deed = { $day }: { $deed }
-history_air = { $day }: { $percent } % relative Luftfeuchte
+history_air = { $day }: { $humidity } relative Luftfeuchte
 history_scale = Die Skala ist bei { $marks } bezeichnet.

@@ -20,5 +20,5 @@ change_row = { $part }: { $told }
 history_title = { $what }
 history_point = { $day }: { $read }
 history_deed = { $day }: { $deed }
-history_air = { $day }: { $percent } % relative humidity
+history_air = { $day }: { $humidity } relative humidity
 history_scale = The scale is marked at { $marks }.

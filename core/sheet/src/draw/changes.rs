@@ -19,7 +19,7 @@ pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene 
     let rows = u16::try_from(of.parts.len()).unwrap_or(u16::MAX);
     let height = TOP + ROW * f64::from(rows.max(1)) + 16.0;
     let mut scene = Scene::new(WIDTH, height, voice.sentence(&say::changes_title()));
-    let ends = of.parts.iter().filter_map(|part| part.interval_mm);
+    let ends = of.parts.iter().filter_map(interval);
     let most = ends.flat_map(|(low, high)| [low.abs(), high.abs()]).fold(0.1, f64::max);
     let middle = f64::midpoint(PLOT.0, PLOT.1);
     let x = |mm: f64| middle + mm / most * (PLOT.1 - PLOT.0) / 2.0;
@@ -30,9 +30,9 @@ pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene 
     let mut rows = Vec::new();
     for part in &of.parts {
         let name = changed::part(part.part, spec);
-        let told = part.interval_mm.map_or_else(say::change_open, |(low, high)| {
+        let told = interval(part).map_or_else(say::change_open, |(low, high)| {
             let mm = |mm: f64| Computed::mm(mm).signed();
-            say::change_told(mm(part.change.value), mm(low), mm(high))
+            say::change_told(mm(part.change.value), mm(low).bare(), mm(high).bare())
         });
         draw(&mut scene, part, x, y);
         let label = (Anchor::End, 10.0, PLOT.0 - 22.0);
@@ -49,8 +49,13 @@ pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene 
     scene
 }
 
+/// The interval of a part of which the readings tell something.
+fn interval(part: &PartChange) -> Option<(f64, f64)> {
+    part.interval_mm.filter(|_| part.verdict != PartVerdict::CannotBeTold)
+}
+
 fn draw(scene: &mut Scene, part: &PartChange, x: impl Fn(f64) -> f64, y: f64) {
-    let Some((low, high)) = part.interval_mm else {
+    let Some((low, high)) = interval(part) else {
         return scene.line(Role::OutOfDate, [(x(0.0) - 5.0, y), (x(0.0) + 5.0, y)]);
     };
     scene.line(Role::Uncertain, [(x(low), y), (x(high), y)]);
@@ -58,10 +63,7 @@ fn draw(scene: &mut Scene, part: &PartChange, x: impl Fn(f64) -> f64, y: f64) {
         PartVerdict::Moved => {
             scene.arrow(Role::Moved, (x(0.0), y - 5.0), (x(part.change.value), y - 5.0));
         }
-        PartVerdict::CannotBeTold => {
-            scene.line(Role::Doubtful, [(x(0.0), y - 5.0), (x(part.change.value), y - 5.0)]);
-        }
-        PartVerdict::NotBeyondRead => {}
+        PartVerdict::NotBeyondRead | PartVerdict::CannotBeTold => {}
     }
     scene.mark(Role::Read, Shape::Dot { at: Place::new(x(part.change.value), y), radius: 3.0 });
 }

@@ -54,8 +54,8 @@ pub struct History {
     pub wanted: Option<(Amount, Amount)>,
     /// What was done that moves it.
     pub deeds: Vec<Deed>,
-    /// Relative humidity in percent, when it was written down.
-    pub air: Vec<(Moment, u8)>,
+    /// Relative humidity, when it was written down.
+    pub air: Vec<(Moment, Amount)>,
 }
 
 /// The drawing: one axis of time for readings with their intervals, the target as a band, what was done
@@ -130,9 +130,9 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
     }
     let mut lane = Lane::new(AIR);
-    for (at, percent) in &of.air {
-        lane.write(&mut scene, x(*at), &format!("{percent} %"));
-        let said = say::history_air(names::day(*at), i64::from(*percent));
+    for (at, humidity) in &of.air {
+        lane.write(&mut scene, x(*at), &voice.say(&names::amount(*humidity)));
+        let said = say::history_air(names::day(*at), *humidity);
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
     }
     let mut lane = Lane::new(DAYS);

@@ -14,9 +14,9 @@ const HEIGHT: f64 = 300.0;
 /// Nut and saddle.
 const ENDS: (f64, f64) = (44.0, 616.0);
 /// The height of the straight line between the frets at which relief is read.
-const BASE: f64 = 138.0;
-/// What the greatest gap may take.
-const MOST: f64 = 56.0;
+const BASE: f64 = 172.0;
+/// What the string may take over it, as far as the saddle, and the relief below it.
+const MOST: (f64, f64) = (104.0, 46.0);
 /// Half of an estimate's interval is so many standard uncertainties.
 const COVERAGE: f64 = fallaway_advice::observe::COVERAGE;
 /// Factors by which gaps are drawn larger: round ones.
@@ -51,6 +51,7 @@ pub struct Neck {
 }
 
 /// Where things lie on the drawing.
+#[derive(Clone, Copy)]
 struct Frame {
     scale_mm: f64,
     /// Points a mm, across.
@@ -100,6 +101,11 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     let steps = 48_u8;
     let along = |step: u8| ends[0] + (ends[1] - ends[0]) * f64::from(step) / f64::from(steps);
     let curve = (0..=steps).map(|step| (frame.x(along(step)), frame.board(along(step))));
+    if let Some(wanted) = wanted_relief(of) {
+        let wanted = Frame { bow: (wanted, frame.bow.1, frame.bow.2), ..frame };
+        let at = |step: u8| (wanted.x(along(step)), wanted.board(along(step)));
+        scene.line(Role::Wanted, (0..=steps).map(at));
+    }
     scene.line(Role::Board, curve);
     let lowest = (0..=last).map(|fret| frame.board(frame.distance(fret))).fold(BASE, f64::max);
     let mut numbered = Vec::new();
@@ -125,6 +131,8 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     for gap in &of.gaps {
         draw_gap(&mut scene, gap, &frame, &mut zones, lowest, voice);
     }
+    let named = scene.title.clone();
+    scene.text(Role::Label, (ENDS.0, HEIGHT - 8.0), (Anchor::Start, 9.0, 300.0), &named);
     let note = voice.say(&say::magnified(i64::from(factor)));
     scene.text(Role::Label, (ENDS.1, HEIGHT - 8.0), (Anchor::End, 9.0, 200.0), &note);
     scene.sentences.push(format!("{}.", voice.sentence(&say::magnified(i64::from(factor)))));
@@ -141,11 +149,19 @@ fn length_mm(amount: Amount) -> Option<f64> {
     amount.length().map(as_mm)
 }
 
+/// The relief that is wanted, in mm, where another was read.
+fn wanted_relief(of: &Neck) -> Option<f64> {
+    let relief = of.gaps.iter().find(|gap| matches!(gap.quantity, Quantity::Relief { .. }))?;
+    relief.read.as_ref()?;
+    length_mm(relief.wanted?.0)
+}
+
 /// The frame, and by what gaps are larger in it than they are along the neck.
 fn frame(of: &Neck) -> (Frame, u16) {
     let scale_mm = of.scale_mm.clamp(100.0, 3000.0);
     let mut frame = Frame { scale_mm, tall: 1.0, bow: (0.0, 0.0, 1.0) };
-    let mut most: f64 = 0.2;
+    // Points a mm at most.
+    let mut tall = MOST.1 / 0.2;
     for gap in &of.gaps {
         let read = gap.read.as_ref().and_then(|(read, _)| in_mm(*read));
         let wanted = gap
@@ -160,7 +176,8 @@ fn frame(of: &Neck) -> (Frame, u16) {
             _ => 1.0,
         };
         for (value, about) in [read, wanted].into_iter().flatten() {
-            most = most.max((value.abs() + about) * rise);
+            let room = if value >= 0.0 && rise > 1.0 { MOST.0 } else { MOST.1 };
+            tall = tall.min(room / ((value.abs() + about) * rise).max(1e-6));
         }
         if let Quantity::Relief { from, to, .. } = gap.quantity {
             let ends = [from, to].map(|fret| frame.distance(fret.number()));
@@ -174,7 +191,7 @@ fn frame(of: &Neck) -> (Frame, u16) {
         frame.bow = (0.0, 0.0, frame.distance(of.frets.clamp(1, 36)));
     }
     let along = (ENDS.1 - ENDS.0) / scale_mm;
-    let fits = |factor: &&u16| f64::from(**factor) * along * most <= MOST;
+    let fits = |factor: &&u16| f64::from(**factor) * along <= tall;
     let factor = FACTORS.iter().find(fits).copied().unwrap_or(1);
     frame.tall = f64::from(factor) * along;
     (frame, factor)
@@ -228,14 +245,20 @@ fn draw_gap(
         // The string, through what was read, to the saddle.
         let from = frame.distance(stopped.number());
         let start = (frame.x(from), frame.board(from));
-        let slope = (place(mm) - start.1) / (x - start.0);
-        scene.line(Role::String, [start, (ENDS.1, start.1 + slope * (ENDS.1 - start.0))]);
-        let saddle = start.1 + slope * (ENDS.1 - start.0);
-        scene.line(Role::Board, [(ENDS.1, saddle), (ENDS.1, saddle.max(BASE) + 14.0)]);
+        let to_saddle = |mm: f64| {
+            let slope = (place(mm) - start.1) / (x - start.0);
+            (ENDS.1, start.1 + slope * (ENDS.1 - start.0))
+        };
+        if let (Some(_), Some((wanted, _))) = (read, wanted) {
+            scene.line(Role::Wanted, [start, to_saddle(wanted)]);
+        }
+        let saddle = to_saddle(mm);
+        scene.line(Role::String, [start, saddle]);
+        scene.line(Role::Board, [saddle, (ENDS.1, saddle.1.max(BASE) + 14.0)]);
     }
     if matches!(gap.quantity, Quantity::Relief { .. }) {
         let (from, to) = (frame.bow.1, frame.bow.2);
-        scene.line(Role::String, [(frame.x(from), BASE), (frame.x(to), BASE)]);
+        scene.line(Role::Fret, [(frame.x(from), BASE), (frame.x(to), BASE)]);
     }
     if let Some((mm, tolerance)) = wanted {
         let (one, other) = (place(mm - tolerance), place(mm + tolerance));

@@ -37,6 +37,7 @@ commands =
       next         der nächste Schritt, in einer Zeile
       card         die Werte
       changed      was sich bewegt hat: Hals, Hals-Korpus-Verbindung, Reiter, Sattel
+      draw         Bilder: Drehung, Hals, Änderungen, Verlauf
       learned      was das Instrument gelehrt hat: Stab, Jahreszeiten, Anschlag
       forecast     was in einem anderen Klima zu erwarten ist
       history      was gemessen und getan wurde
@@ -310,6 +311,17 @@ examples_changed =
       fallaway changed                   vom Setup bis zu den heutigen Messungen
       fallaway changed --since tech-1    ab dem, was jener Termin hinterließ (sein erster Eintrag)
       fallaway changed --since tech-1 --found   ab dem, was er vorfand
+about_draw = Bilder: die nächste Drehung, der Hals, was sich geändert hat, Halskrümmung oder Saitenlage über die Zeit
+arg_draw_kind = turn, neck, changed, relief oder action
+arg_draw_string = Unter welcher Saite, mit ihrer Nummer [Standard: die daneben liegt, oder die letzte]
+arg_draw_out = In diese SVG-Datei [Standard: in Worten sagen, was das Bild zeigt]
+arg_draw_theme = Wofür: light (hell), dark (dunkel), stage (Bühne), print (Druck)
+arg_draw_setup = Verglichen mit welchem Setup [Standard: das einzige]
+examples_draw =
+    Beispiele:
+      fallaway draw neck --out hals.svg
+      fallaway draw turn
+      fallaway draw relief --theme dark --out winter.svg
 about_learned = Was das Instrument und alle, die es messen und spielen, gelehrt haben
 about_forecast = Was in einem anderen Klima zu erwarten ist, soweit die Jahreszeiten gelernt sind
 arg_forecast_air = Relative Luftfeuchte, und Temperatur, wenn nicht Zimmertemperatur: 20C 25%

@@ -37,6 +37,7 @@ commands =
       next         the next step, in one line
       card         the numbers
       changed      what moved: neck, joint, saddles, nut
+      draw         pictures: a turn, the neck, what changed, a history
       learned      what the instrument has taught: rod, seasons, readers, touch
       forecast     what to expect in another climate
       history      what was measured and done
@@ -309,6 +310,17 @@ examples_changed =
       fallaway changed                   from the setup to today's readings
       fallaway changed --since tech-1    from what that visit left (its first entry)
       fallaway changed --since tech-1 --found   from what it found
+about_draw = Pictures: the turn to make, the neck, what changed, relief or action over time
+arg_draw_kind = turn, neck, changed, relief or action
+arg_draw_string = Under which string, by its number [default: the one that is off, or the last]
+arg_draw_out = Into this SVG file [default: say in words what the picture shows]
+arg_draw_theme = For what it is: light, dark, stage, print
+arg_draw_setup = Compared with which setup [default: the only one]
+examples_draw =
+    Examples:
+      fallaway draw neck --out neck.svg
+      fallaway draw turn
+      fallaway draw relief --theme dark --out winter.svg
 about_learned = What the instrument, its readers and its players have taught
 about_forecast = What to expect in another climate, as far as the seasons have been learned
 arg_forecast_air = Relative humidity, and temperature if it is not a room's: 20C 25%

@@ -4,6 +4,7 @@
 
 #[cfg(feature = "calc")]
 pub mod calc;
+mod drawings;
 mod entries;
 pub mod help;
 pub mod refusal;
@@ -15,6 +16,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
+pub use drawings::{DrawArgs, DrawKind};
 pub use entries::{
     BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, ImportArgs, Order, PostureWord, ReadArgs,
     RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, UsualArgs, VisitAction, WayArgs,
@@ -131,6 +133,7 @@ pub enum Command {
         #[arg(long, value_name = "SETUP", conflicts_with = "since")]
         setup: Option<String>,
     },
+    Draw(DrawArgs),
     Learned,
     Forecast {
         #[arg(required = true, value_name = "CLIMATE")]

@@ -144,7 +144,7 @@ pub fn named(instrument: &Instrument, name: Option<&str>) -> Outcome<Option<Setu
 }
 
 /// The setup that is meant where none is named.
-fn default_setup(instrument: &Instrument) -> Outcome<SetupId> {
+pub fn default_setup(instrument: &Instrument) -> Outcome<SetupId> {
     let setup = instrument.setups()?.into_iter().find(|one| one.is_default);
     setup.map(|setup| setup.id).ok_or_else(|| {
         let comparison = say::errors::field(Word("comparison"));

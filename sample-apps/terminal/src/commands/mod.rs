@@ -7,6 +7,7 @@ mod bench;
 mod calc;
 mod clearance;
 mod context;
+mod drawings;
 mod facts;
 mod given;
 mod history;
@@ -70,6 +71,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Changed { since, found, setup } => {
             advice::changed(context, since.as_deref(), found, setup.as_deref())
         }
+        Command::Draw(args) => drawings::draw(context, &args),
         Command::Learned => advice::learned(context),
         Command::Forecast { air, setup } => advice::forecast(context, &air, setup.as_deref()),
         Command::History(args) => history::show(context, &args),

@@ -341,7 +341,7 @@ fn read_file(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
 }
 
 /// Writes a file whole or not at all; a private one only for its owner to read.
-fn write_new(path: &Path, bytes: &[u8], private: bool) -> Outcome {
+pub fn write_new(path: &Path, bytes: &[u8], private: bool) -> Outcome {
     let failed = Error::file(path, app::cannot_write);
     let mut name = path.file_name().unwrap_or_default().to_owned();
     name.push(".new");

@@ -5,6 +5,7 @@
 //! stands what the person entered (`as_entered`), which is what the record keeps.
 
 mod advice;
+pub mod drawings;
 mod entries;
 pub mod learned;
 pub mod values;

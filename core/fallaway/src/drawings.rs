@@ -1,0 +1,181 @@
+//! Drawings of the record: scenes that an app draws itself, or shows as SVG.
+
+use fallaway_advice::observe::{
+    Estimate, InterventionKind, Measurand, disturbs, intervention_of, of_spec,
+};
+use fallaway_advice::plan::StepVerdict;
+use fallaway_measure::{Location, Quantity, StringPlace};
+use fallaway_mechanics::units::as_mm;
+use fallaway_record::{EntryBody, SetupId};
+use fallaway_sheet::{Deed, Gap, History, HistoryPoint, Neck, Scene};
+use fallaway_text::messages::errors as say;
+use fallaway_text::{Voice, names};
+
+use crate::card::{CardLine, CardStanding};
+use crate::error::{Error, Result, field};
+use crate::instrument::Instrument;
+use crate::planning::Occasion;
+use crate::views::HistoryFilter;
+
+impl Instrument {
+    /// The turns that the plan asks for now, as dials: one for each screw of the next step, and of the
+    /// steps of its kind that may be done with it. Empty where nothing is to be turned.
+    ///
+    /// # Errors
+    /// As [`Instrument::plan`].
+    pub fn draw_turns(&self, setup: Option<&SetupId>, voice: &Voice) -> Result<Vec<Scene>> {
+        let view = self.plan(setup)?;
+        let Some(next) = view.plan.next.and_then(|next| view.plan.steps.get(next)) else {
+            return Ok(Vec::new());
+        };
+        let turned = |verdict: &StepVerdict| matches!(verdict, StepVerdict::Adjust(_));
+        let alike =
+            view.plan.steps.iter().filter(|one| one.kind == next.kind && turned(&one.verdict));
+        let mut scenes: Vec<Scene> = Vec::new();
+        if turned(&next.verdict) {
+            for scene in alike.flat_map(|step| fallaway_sheet::turn(step, &view.spec, voice)) {
+                // A screw that moves several strings is turned once.
+                if !scenes.contains(&scene) {
+                    scenes.push(scene);
+                }
+            }
+        }
+        Ok(scenes)
+    }
+
+    /// The neck in profile under one string: relief, action and nut, read against wanted. Without a
+    /// string the one whose action is furthest off, or the last.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] where the scale length is not written down; [`Error::NotFound`] for a setup
+    /// that the instrument does not have; when the record cannot be read.
+    pub fn draw_neck(
+        &self,
+        string: Option<StringPlace>,
+        setup: Option<&SetupId>,
+        voice: &Voice,
+    ) -> Result<Scene> {
+        let card = self.card(setup)?;
+        let spec = self.details()?.spec;
+        let is_action = |line: &&CardLine| matches!(line.quantity, Quantity::Gap { over, .. } if over.number() > 3);
+        let place_of = |line: &CardLine| match line.location {
+            Location::Course(place) => Some(place),
+            _ => None,
+        };
+        let off =
+            |line: &&CardLine| matches!(line.standing, CardStanding::Above | CardStanding::Below);
+        let far = |one: &&CardLine, other: &&CardLine| off_by(one).total_cmp(&off_by(other));
+        let actions = || card.lines.iter().filter(is_action);
+        let shown = string
+            .or_else(|| actions().filter(off).max_by(far).and_then(place_of))
+            .or_else(|| actions().filter_map(place_of).max())
+            .or_else(|| spec.places().last().copied());
+        let scale = shown.and_then(|place| spec.scale_of(place)).map(as_mm).ok_or_else(|| {
+            Error::bad_input(field("scale"), say::not_set("scale".to_owned()), "")
+        })?;
+        let here = |line: &&CardLine| match line.quantity {
+            Quantity::Relief { .. } => true,
+            Quantity::Gap { .. } => shown.is_some() && place_of(line) == shown,
+            _ => false,
+        };
+        let frets = spec.frets.map_or(0, |frets| frets.count);
+        Ok(fallaway_sheet::neck(
+            &Neck {
+                scale_mm: scale,
+                // A board without frets is measured where they would be.
+                frets: if frets == 0 { 24 } else { frets },
+                string: shown.map(|place| names::string_label(&spec, place)),
+                gaps: card.lines.iter().filter(here).map(gap).collect(),
+            },
+            voice,
+        ))
+    }
+
+    /// All readings of one thing over time, with the target, what was done that moves it, and the air.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a setup that the instrument does not have; when the record cannot be read.
+    pub fn draw_history(
+        &self,
+        quantity: Quantity,
+        location: Location,
+        setup: Option<&SetupId>,
+        voice: &Voice,
+    ) -> Result<Scene> {
+        let spec = self.details()?.spec;
+        let facts = of_spec(&spec);
+        let series = self.series(quantity, Some(location), None, None)?;
+        let points = series.iter().filter_map(|point| {
+            Some(HistoryPoint {
+                at: point.at,
+                read: Estimate::of_reading(point.reading, point.tool)?,
+                said: names::reading(point.reading).of(quantity),
+            })
+        });
+        let all =
+            self.history(&HistoryFilter { hide_retracted: true, ..HistoryFilter::default() })?;
+        let measurand = Measurand { quantity, location };
+        let mut deeds = Vec::new();
+        let mut air = Vec::new();
+        for view in all {
+            if let EntryBody::Climate(climate) = &view.entry.body {
+                air.extend(climate.humidity.map(|humidity| (view.entry.at, humidity)));
+            }
+            let done = intervention_of(&view.entry.body);
+            let done = done.filter(|done| done.kind != InterventionKind::Tuning);
+            if done.is_some_and(|done| disturbs(&done, measurand, &facts)) {
+                deeds.push(Deed { at: view.entry.at, said: view.text });
+            }
+        }
+        deeds.sort_by_key(|deed| deed.at.unix_s);
+        air.sort_by_key(|(at, _)| at.unix_s);
+        let line = self.card(setup)?.lines.into_iter();
+        let target = line
+            .filter(|line| (line.quantity, line.location) == (quantity, location))
+            .find_map(|line| line.target);
+        let history = History {
+            quantity,
+            place: names::location(&spec, location),
+            points: points.collect(),
+            wanted: target.map(|target| (target.wanted, target.tolerance)),
+            deeds,
+            air,
+        };
+        Ok(fallaway_sheet::history(&history, voice))
+    }
+
+    /// What changed from one occasion to another, part by part.
+    ///
+    /// # Errors
+    /// As [`Instrument::what_changed`].
+    pub fn draw_changes(
+        &self,
+        before: &Occasion,
+        after: &Occasion,
+        voice: &Voice,
+    ) -> Result<Scene> {
+        let changed = self.what_changed(before, after)?;
+        Ok(fallaway_sheet::changes(&changed.facts, &changed.spec, voice))
+    }
+}
+
+/// How far a reading is from its target in mm; 0 where there are not both.
+fn off_by(line: &CardLine) -> f64 {
+    let read = line.last.as_ref().and_then(|last| Estimate::of_reading(last.reading, last.tool));
+    let wanted = line.target.as_ref().and_then(|target| target.wanted.length()).map(as_mm);
+    read.zip(wanted).map_or(0.0, |(read, wanted)| (read.value - wanted).abs())
+}
+
+fn gap(line: &CardLine) -> Gap {
+    let read = line.last.as_ref().and_then(|last| {
+        let read = Estimate::of_reading_repeating(last.reading, last.tool, last.over_stated)?;
+        Some((read, names::reading(last.reading).of(line.quantity)))
+    });
+    Gap {
+        quantity: line.quantity,
+        read,
+        wanted: line.target.as_ref().map(|target| (target.wanted, target.tolerance)),
+        two_values: line.standing == CardStanding::TwoValues,
+        out_of_date: line.standing == CardStanding::MeasureAgain,
+    }
+}

@@ -1,0 +1,2 @@
+written = Gezeichnet nach { $file }.
+nothing_to_turn = Jetzt ist nichts zu drehen.

@@ -1,0 +1,58 @@
+//! What is drawn, and where to.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+use fallaway::measure::StringPlace;
+use fallaway::sheet::Theme;
+
+/// What is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DrawKind {
+    /// The turns of the next step.
+    Turn,
+    /// The neck in profile.
+    Neck,
+    /// What changed since the setup.
+    Changed,
+    /// Relief over time.
+    Relief,
+    /// The action of a string over time.
+    Action,
+}
+
+/// On what it will be seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ThemeWord {
+    Light,
+    Dark,
+    Stage,
+    Print,
+}
+
+impl ThemeWord {
+    /// The library's word for it.
+    pub const fn theme(self) -> Theme {
+        match self {
+            Self::Light => Theme::Light,
+            Self::Dark => Theme::Dark,
+            Self::Stage => Theme::Stage,
+            Self::Print => Theme::Print,
+        }
+    }
+}
+
+/// Draw a picture.
+#[derive(Debug, Args)]
+pub struct DrawArgs {
+    #[arg(value_enum, hide_possible_values = true)]
+    pub kind: DrawKind,
+    #[arg(long, value_name = "STRING")]
+    pub string: Option<StringPlace>,
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    #[arg(long, value_enum, hide_possible_values = true, default_value = "print")]
+    pub theme: ThemeWord,
+    #[arg(long, value_name = "SETUP")]
+    pub setup: Option<String>,
+}

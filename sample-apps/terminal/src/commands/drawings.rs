@@ -1,0 +1,100 @@
+//! `fallaway draw`: pictures of the record.
+
+use std::path::Path;
+
+use fallaway::measure::{Location, Quantity, StringPlace};
+use fallaway::sheet::{Scene, svg};
+use fallaway::{CardLine, Instrument, Occasion};
+use fallaway_text::messages::card as say;
+
+use super::advice::{default_setup, named};
+use super::context::Context;
+use super::sharing::write_new;
+use crate::cli::{DrawArgs, DrawKind};
+use crate::error::Outcome;
+use crate::json;
+use crate::messages::drawings;
+use crate::render::Style;
+
+/// Draws; without a file it says in words what the picture shows.
+pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
+    let instrument = context.instrument()?;
+    let setup = named(&instrument, args.setup.as_deref())?;
+    let setup = setup.as_ref();
+    let voice = context.voice;
+    let scenes = match args.kind {
+        DrawKind::Turn => instrument.draw_turns(setup, &voice)?,
+        DrawKind::Neck => vec![instrument.draw_neck(args.string, setup, &voice)?],
+        DrawKind::Changed => {
+            let from = Occasion::Setup(match setup {
+                Some(setup) => setup.clone(),
+                None => default_setup(&instrument)?,
+            });
+            vec![instrument.draw_changes(&from, &Occasion::Today, &voice)?]
+        }
+        DrawKind::Relief | DrawKind::Action => match read_most(&instrument, args)? {
+            Some((quantity, location)) => {
+                vec![instrument.draw_history(quantity, location, setup, &voice)?]
+            }
+            None => Vec::new(),
+        },
+    };
+    if context.common.json {
+        return context.json(&json::drawings::scenes(&scenes));
+    }
+    if scenes.is_empty() {
+        return Ok(context.printer().line(&nothing(args.kind))?);
+    }
+    let Some(file) = &args.out else { return told(context, &scenes) };
+    for (number, scene) in scenes.iter().enumerate() {
+        let path = numbered(file, number);
+        write_new(&path, svg(scene, args.theme.theme()).as_bytes(), false)?;
+        context.printer().line(&drawings::written(path.display().to_string()))?;
+    }
+    Ok(())
+}
+
+fn nothing(kind: DrawKind) -> fallaway_text::Phrase {
+    match kind {
+        DrawKind::Turn => drawings::nothing_to_turn(),
+        _ => say::nothing(),
+    }
+}
+
+/// The second picture of one answer has a number in its name.
+fn numbered(file: &Path, number: usize) -> std::path::PathBuf {
+    if number == 0 {
+        return file.to_owned();
+    }
+    let stem = file.file_stem().unwrap_or_default().to_string_lossy();
+    let ending = file.extension().map_or_else(String::new, |one| format!(".{}", one.display()));
+    file.with_file_name(format!("{stem}-{}{ending}", number + 1))
+}
+
+fn told(context: &mut Context<'_, '_>, scenes: &[Scene]) -> Outcome {
+    let mut printer = context.printer();
+    for scene in scenes {
+        printer.text(Style::Heading, &scene.title)?;
+        for sentence in &scene.sentences {
+            printer.hung(Style::Plain, "", 2, sentence)?;
+        }
+    }
+    Ok(())
+}
+
+/// What a history is drawn of: relief, or the action of the string that is named, or else of the last.
+fn read_most(instrument: &Instrument, args: &DrawArgs) -> Outcome<Option<(Quantity, Location)>> {
+    let fits = |line: &&CardLine| match (args.kind, line.quantity) {
+        (DrawKind::Relief, Quantity::Relief { .. }) => true,
+        (DrawKind::Action, Quantity::Gap { over, .. }) => {
+            over.number() > 3
+                && args
+                    .string
+                    .is_none_or(|place: StringPlace| line.location == Location::Course(place))
+        }
+        _ => false,
+    };
+    let card = instrument.card(None)?;
+    let found = card.lines.iter().rfind(fits);
+    Ok(found.map(|line| (line.quantity, line.location)))
+}
