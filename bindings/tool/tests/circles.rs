@@ -12,8 +12,10 @@ use std::path::Path;
 
 /// The crates whose modules stand in floors. In `core/text` a phrase shows itself through a voice, which
 /// says phrases; in `core/mechanics` the clearance's kernel uses the types of its parent.
-const CRATES: [&str; 9] =
-    ["advice", "changes", "fallaway", "measure", "record", "relay", "sharing", "store", "sync"];
+const CRATES: [&str; 10] = [
+    "advice", "changes", "fallaway", "measure", "record", "relay", "sharing", "sheet", "store",
+    "sync",
+];
 
 type Name = Vec<String>;
 

@@ -7,7 +7,7 @@ use fallaway_advice::plan::StepVerdict;
 use fallaway_measure::{Location, Quantity, StringPlace};
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::{EntryBody, SetupId};
-use fallaway_sheet::{Deed, Gap, History, HistoryPoint, Neck, Scene};
+use fallaway_sheet::{Gap, History, HistoryDeed, HistoryPoint, Neck, Scene};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Voice, names};
 
@@ -124,7 +124,7 @@ impl Instrument {
             let done = intervention_of(&view.entry.body);
             let done = done.filter(|done| done.kind != InterventionKind::Tuning);
             if done.is_some_and(|done| disturbs(&done, measurand, &facts)) {
-                deeds.push(Deed { at: view.entry.at, said: view.text });
+                deeds.push(HistoryDeed { at: view.entry.at, said: view.text });
             }
         }
         deeds.sort_by_key(|deed| deed.at.unix_s);

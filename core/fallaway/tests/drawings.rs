@@ -7,7 +7,7 @@ mod common;
 use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool, parse_pass};
 use fallaway::record::{Pass, PassReading};
-use fallaway::sheet::{Role, Scene, Shape, Theme, svg};
+use fallaway::sheet::{MarkRole, Scene, Shape, Theme, svg};
 use fallaway::{Instrument, Occasion, WriteOptions};
 use fallaway_text::{Language, Voice};
 
@@ -38,7 +38,7 @@ fn said(scene: &Scene) {
     }
 }
 
-fn has(scene: &Scene, role: Role) -> bool {
+fn has(scene: &Scene, role: MarkRole) -> bool {
     scene.marks.iter().any(|mark| mark.role == role)
 }
 
@@ -61,15 +61,19 @@ fn a_winter_is_seen_in_every_drawing() {
 
     for voice in [Voice::default(), Voice::new(Language::named("de").unwrap())] {
         let neck = bass.draw_neck(None, None, &voice).unwrap();
-        assert!(has(&neck, Role::Read) && has(&neck, Role::Wanted) && has(&neck, Role::Board));
+        assert!(
+            has(&neck, MarkRole::Read)
+                && has(&neck, MarkRole::Wanted)
+                && has(&neck, MarkRole::Board)
+        );
         let history = bass.draw_history(relief(), Location::Whole, None, &voice).unwrap();
         assert_eq!(dots(&history), 3, "every reading is a dot");
         let before = Occasion::Setup(setup.clone());
         let changes = bass.draw_changes(&before, &Occasion::Today, &voice).unwrap();
-        assert!(has(&changes, Role::Moved), "the neck moved: {:?}", changes.sentences);
+        assert!(has(&changes, MarkRole::Moved), "the neck moved: {:?}", changes.sentences);
         let turns = bass.draw_turns(None, &voice).unwrap();
         assert_eq!(turns.len(), 1, "one rod");
-        assert!(has(&turns[0], Role::Act));
+        assert!(has(&turns[0], MarkRole::Act));
         for scene in [&neck, &history, &changes, &turns[0]] {
             said(scene);
             for theme in Theme::ALL {
@@ -86,6 +90,8 @@ fn an_instrument_without_numbers_is_drawn_without_them() {
     let voice = Voice::default();
     assert_eq!(bass.draw_turns(None, &voice).unwrap(), []);
     let neck = bass.draw_neck(None, None, &voice).unwrap();
-    assert!(has(&neck, Role::Board) && !has(&neck, Role::Read) && !has(&neck, Role::Wanted));
+    assert!(
+        has(&neck, MarkRole::Board) && !has(&neck, MarkRole::Read) && !has(&neck, MarkRole::Wanted)
+    );
     assert_eq!(dots(&bass.draw_history(action(), Location::Whole, None, &voice).unwrap()), 0);
 }

@@ -73,7 +73,7 @@ mod tests {
         assert_eq!(fit("2.33 mm", 20.0, 200.0), (20.0, "2.33 mm".to_owned()));
         let (size, text) = fit("2.33 mm", 20.0, 60.0);
         assert_eq!(text, "2.33 mm");
-        assert!(size < 20.0 && size >= SMALLEST && width(&text, size) <= 60.0 + 1e-9, "{size}");
+        assert!((SMALLEST..20.0).contains(&size) && width(&text, size) <= 60.0 + 1e-9, "{size}");
         let (size, text) = fit("a name that is longer than its column", 20.0, 60.0);
         assert!(text.ends_with('…') && width(&text, size) <= 60.0, "{text} at {size}");
     }

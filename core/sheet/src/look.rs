@@ -1,7 +1,7 @@
 //! One look for every drawing: colours and lines by role. Where each choice comes from:
 //! `docs/decisions/0012-one-look.md`.
 
-use crate::scene::Role;
+use crate::scene::MarkRole;
 
 /// A colour as red, green and blue.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -95,23 +95,23 @@ impl Theme {
     }
 
     /// How a mark of this role is painted.
-    pub const fn paint(self, role: Role) -> Paint {
+    pub const fn paint(self, role: MarkRole) -> Paint {
         let colours = self.palette();
         let (colour, width) = match role {
-            Role::Read => (colours.ink, 1.5),
-            Role::Uncertain => (colours.ink, 1.0),
-            Role::Wanted | Role::Moved | Role::Doubtful => (colours.act, 1.5),
-            Role::Act => (colours.act, 3.5),
-            Role::Tolerance => (colours.wash, 0.0),
-            Role::OutOfDate => (colours.quiet, 2.0),
-            Role::Fret => (colours.line, 0.8),
-            Role::Board => (colours.line, 1.6),
-            Role::String => (colours.quiet, 1.2),
-            Role::Number => (colours.ink, 0.0),
-            Role::Label => (colours.quiet, 0.0),
+            MarkRole::Read => (colours.ink, 1.5),
+            MarkRole::Uncertain => (colours.ink, 1.0),
+            MarkRole::Wanted | MarkRole::Moved | MarkRole::Doubtful => (colours.act, 1.5),
+            MarkRole::Act => (colours.act, 3.5),
+            MarkRole::Tolerance => (colours.wash, 0.0),
+            MarkRole::OutOfDate => (colours.quiet, 2.0),
+            MarkRole::Fret => (colours.line, 0.8),
+            MarkRole::Board => (colours.line, 1.6),
+            MarkRole::String => (colours.quiet, 1.2),
+            MarkRole::Number => (colours.ink, 0.0),
+            MarkRole::Label => (colours.quiet, 0.0),
         };
         let dash = match role {
-            Role::Doubtful => Some((4.0, 3.0)),
+            MarkRole::Doubtful => Some((4.0, 3.0)),
             _ => None,
         };
         Paint { colour, width, dash, bold: role.is_bold() }
@@ -149,25 +149,26 @@ mod tests {
         // WCAG 2.2: 4.5 for texts (1.4.3), 3 for what else carries meaning (1.4.11). Bands are pale:
         // what they say is said by the ring in their middle, and by the sentence.
         for theme in Theme::ALL {
-            let wanted: [(Role, f64); 12] = [
-                (Role::Number, 7.0),
-                (Role::Label, 4.5),
-                (Role::Act, 4.5),
-                (Role::Read, 4.5),
-                (Role::Uncertain, 4.5),
-                (Role::Wanted, 4.5),
-                (Role::Moved, 4.5),
-                (Role::Doubtful, 4.5),
-                (Role::OutOfDate, 3.0),
-                (Role::String, 3.0),
-                (Role::Fret, 3.0),
-                (Role::Board, 3.0),
+            let wanted: [(MarkRole, f64); 12] = [
+                (MarkRole::Number, 7.0),
+                (MarkRole::Label, 4.5),
+                (MarkRole::Act, 4.5),
+                (MarkRole::Read, 4.5),
+                (MarkRole::Uncertain, 4.5),
+                (MarkRole::Wanted, 4.5),
+                (MarkRole::Moved, 4.5),
+                (MarkRole::Doubtful, 4.5),
+                (MarkRole::OutOfDate, 3.0),
+                (MarkRole::String, 3.0),
+                (MarkRole::Fret, 3.0),
+                (MarkRole::Board, 3.0),
             ];
             for (role, least) in wanted {
-                for ground in [theme.paper(), theme.paint(Role::Tolerance).colour] {
+                for ground in [theme.paper(), theme.paint(MarkRole::Tolerance).colour] {
                     // Frets and boards are not drawn on bands.
                     let on_band = ground != theme.paper();
-                    if on_band && matches!(role, Role::Fret | Role::Board | Role::Label) {
+                    if on_band && matches!(role, MarkRole::Fret | MarkRole::Board | MarkRole::Label)
+                    {
                         continue;
                     }
                     let found = contrast(theme.paint(role).colour, ground);

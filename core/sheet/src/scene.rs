@@ -4,14 +4,14 @@ use crate::letters;
 
 /// A place on a drawing, in points (1/72 in) from its upper left corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub struct Spot {
     /// To the right.
     pub x: f64,
     /// Down.
     pub y: f64,
 }
 
-impl Place {
+impl Spot {
     pub(crate) const fn new(x: f64, y: f64) -> Self {
         Self { x, y }
     }
@@ -19,7 +19,7 @@ impl Place {
 
 /// What a mark means. Form tells roles apart; colour only repeats it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Role {
+pub enum MarkRole {
     /// What was read: a filled dot.
     Read,
     /// How sure the reading is: a whisker as long as its 95 % interval.
@@ -48,7 +48,7 @@ pub enum Role {
     Label,
 }
 
-impl Role {
+impl MarkRole {
     /// Whether its texts are written in bold letters.
     pub(crate) const fn is_bold(self) -> bool {
         matches!(self, Self::Number | Self::Act)
@@ -72,33 +72,33 @@ pub enum Shape {
     /// A line from place to place.
     Line {
         /// The places.
-        places: Vec<Place>,
+        places: Vec<Spot>,
         /// Whether it ends in an arrow head.
         arrow: bool,
     },
     /// A filled area.
     Area {
         /// Its corners.
-        places: Vec<Place>,
+        places: Vec<Spot>,
     },
     /// A filled dot.
     Dot {
         /// Its middle.
-        at: Place,
+        at: Spot,
         /// Its radius.
         radius: f64,
     },
     /// An open ring.
     Ring {
         /// Its middle.
-        at: Place,
+        at: Spot,
         /// Its radius.
         radius: f64,
     },
     /// A part of a circle, from twelve o'clock.
     Arc {
         /// The middle of the circle.
-        at: Place,
+        at: Spot,
         /// Its radius.
         radius: f64,
         /// How far, in degrees, clockwise positive; less than 360 either way.
@@ -107,7 +107,7 @@ pub enum Shape {
     /// A text on one line.
     Text {
         /// Where its base line stands.
-        at: Place,
+        at: Spot,
         /// Which part of it stands there.
         anchor: Anchor,
         /// The height of its letters, as fonts count it.
@@ -121,7 +121,7 @@ pub enum Shape {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mark {
     /// What it means.
-    pub role: Role,
+    pub role: MarkRole,
     /// Its form.
     pub shape: Shape,
 }
@@ -146,31 +146,36 @@ impl Scene {
         Self { width, height, title, sentences: Vec::new(), marks: Vec::new() }
     }
 
-    pub(crate) fn mark(&mut self, role: Role, shape: Shape) {
+    pub(crate) fn mark(&mut self, role: MarkRole, shape: Shape) {
         self.marks.push(Mark { role, shape });
     }
 
-    pub(crate) fn line(&mut self, role: Role, places: impl IntoIterator<Item = (f64, f64)>) {
-        let places = places.into_iter().map(|(x, y)| Place::new(x, y)).collect();
+    pub(crate) fn line(&mut self, role: MarkRole, places: impl IntoIterator<Item = (f64, f64)>) {
+        let places = places.into_iter().map(|(x, y)| Spot::new(x, y)).collect();
         self.mark(role, Shape::Line { places, arrow: false });
     }
 
-    pub(crate) fn arrow(&mut self, role: Role, from: (f64, f64), to: (f64, f64)) {
-        let places = vec![Place::new(from.0, from.1), Place::new(to.0, to.1)];
+    pub(crate) fn arrow(&mut self, role: MarkRole, from: (f64, f64), to: (f64, f64)) {
+        let places = vec![Spot::new(from.0, from.1), Spot::new(to.0, to.1)];
         self.mark(role, Shape::Line { places, arrow: true });
     }
 
     /// A band from corner to corner.
-    pub(crate) fn band(&mut self, role: Role, (left, top): (f64, f64), (right, low): (f64, f64)) {
+    pub(crate) fn band(
+        &mut self,
+        role: MarkRole,
+        (left, top): (f64, f64),
+        (right, low): (f64, f64),
+    ) {
         let corners = [(left, top), (right, top), (right, low), (left, low)];
-        let places = corners.into_iter().map(|(x, y)| Place::new(x, y)).collect();
+        let places = corners.into_iter().map(|(x, y)| Spot::new(x, y)).collect();
         self.mark(role, Shape::Area { places });
     }
 
     /// A text, made smaller and then cut short where it is wider than `most`.
     pub(crate) fn text(
         &mut self,
-        role: Role,
+        role: MarkRole,
         at: (f64, f64),
         (anchor, size, most): (Anchor, f64, f64),
         text: &str,
@@ -178,6 +183,6 @@ impl Scene {
         // Bold letters are wider.
         let most = if role.is_bold() { most / letters::BOLD } else { most };
         let (size, text) = letters::fit(text, size, most);
-        self.mark(role, Shape::Text { at: Place::new(at.0, at.1), anchor, size, text });
+        self.mark(role, Shape::Text { at: Spot::new(at.0, at.1), anchor, size, text });
     }
 }

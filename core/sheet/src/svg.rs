@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::look::{Colour, Paint, Theme};
-use crate::scene::{Anchor, Mark, Place, Role, Scene, Shape};
+use crate::scene::{Anchor, Mark, MarkRole, Scene, Shape, Spot};
 
 /// A picture of the scene. Texts stay texts, in the font of whoever shows it; title and sentences are in
 /// it for screen readers.
@@ -71,9 +71,9 @@ fn draw(out: &mut String, mark: &Mark, theme: Theme) {
     }
 }
 
-fn arc(out: &mut String, at: Place, radius: f64, sweep: f64, paint: &Paint, role: Role) {
+fn arc(out: &mut String, at: Spot, radius: f64, sweep: f64, paint: &Paint, role: MarkRole) {
     let angle = sweep.to_radians();
-    let end = Place::new(at.x + radius * angle.sin(), at.y - radius * angle.cos());
+    let end = Spot::new(at.x + radius * angle.sin(), at.y - radius * angle.cos());
     let (large, way) = (u8::from(sweep.abs() > 180.0), u8::from(sweep > 0.0));
     let _ = writeln!(
         out,
@@ -86,28 +86,28 @@ fn arc(out: &mut String, at: Place, radius: f64, sweep: f64, paint: &Paint, role
         r = short(radius),
     );
     // What is turned has an arrow head.
-    if matches!(role, Role::Act | Role::Doubtful) {
+    if matches!(role, MarkRole::Act | MarkRole::Doubtful) {
         let along = angle.cos() * sweep.signum();
         head(out, end, (along, angle.sin() * sweep.signum()), paint);
     }
 }
 
 /// A filled arrow head at the end of a line that goes this way.
-fn head(out: &mut String, tip: Place, (x, y): (f64, f64), paint: &Paint) {
+fn head(out: &mut String, tip: Spot, (x, y): (f64, f64), paint: &Paint) {
     let length = x.hypot(y).max(1e-9);
     let (x, y) = (x / length, y / length);
     let size = 4.0 + 1.6 * paint.width;
     let (half, ahead) = (size * 0.55, size * 0.6);
-    let back = Place::new(tip.x - x * (size - ahead), tip.y - y * (size - ahead));
+    let back = Spot::new(tip.x - x * (size - ahead), tip.y - y * (size - ahead));
     let places = [
-        Place::new(tip.x + x * ahead, tip.y + y * ahead),
-        Place::new(back.x - y * half, back.y + x * half),
-        Place::new(back.x + y * half, back.y - x * half),
+        Spot::new(tip.x + x * ahead, tip.y + y * ahead),
+        Spot::new(back.x - y * half, back.y + x * half),
+        Spot::new(back.x + y * half, back.y - x * half),
     ];
     let _ = writeln!(out, "<path d=\"{}\" fill=\"{}\"/>", path(&places, true), hex(paint.colour));
 }
 
-fn path(places: &[Place], closed: bool) -> String {
+fn path(places: &[Spot], closed: bool) -> String {
     let mut out = String::new();
     for (number, place) in places.iter().enumerate() {
         let letter = if number == 0 { 'M' } else { 'L' };
@@ -119,7 +119,7 @@ fn path(places: &[Place], closed: bool) -> String {
     out
 }
 
-fn circle(at: Place, radius: f64) -> String {
+fn circle(at: Spot, radius: f64) -> String {
     format!(" cx=\"{}\" cy=\"{}\" r=\"{}\"", short(at.x), short(at.y), short(radius))
 }
 

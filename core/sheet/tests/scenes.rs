@@ -8,7 +8,7 @@ use fallaway_advice::turns::{HandTurn, TurnDirection};
 use fallaway_measure::{Amount, Decimal, Fret, Quantity, StringPlace, Unit};
 use fallaway_record::{InstrumentSpec, Moment};
 use fallaway_sheet::{
-    Anchor, Deed, Gap, History, HistoryPoint, Neck, Scene, Shape, Theme, history, neck, svg,
+    Anchor, Gap, History, HistoryDeed, HistoryPoint, Neck, Scene, Shape, Theme, history, neck, svg,
 };
 use fallaway_text::{Language, LengthUnit, Units, Voice, names};
 use proptest::prelude::*;
@@ -62,8 +62,10 @@ fn check(scene: &Scene) {
     for mark in &scene.marks {
         let places = match &mark.shape {
             Shape::Line { places, .. } | Shape::Area { places } => places.clone(),
-            Shape::Dot { at, .. } | Shape::Ring { at, .. } | Shape::Arc { at, .. } => vec![*at],
-            Shape::Text { at, .. } => vec![*at],
+            Shape::Dot { at, .. }
+            | Shape::Ring { at, .. }
+            | Shape::Arc { at, .. }
+            | Shape::Text { at, .. } => vec![*at],
         };
         for at in places {
             assert!(
@@ -142,7 +144,7 @@ proptest! {
         (old, two, open) in (any::<bool>(), any::<bool>(), any::<bool>()),
     ) {
         let fret = |number: u8| Fret::new(number).unwrap();
-        let stopped = if open { 0 } else { 1 };
+        let stopped = u8::from(!open);
         let over = if open { joint.max(4) } else { frets };
         let spec = InstrumentSpec::default();
         let place = StringPlace::new(1, None).unwrap();
@@ -180,7 +182,7 @@ proptest! {
                 said: names::amount(mm(values[number])),
             }).collect(),
             wanted: wanted.map(|value| (mm(value), mm(5))),
-            deeds: (0..visits / 3).map(|number| Deed {
+            deeds: (0..visits / 3).map(|number| HistoryDeed {
                 at: at(number * 3),
                 said: fallaway_text::plan::turn(HandTurn::new(2, TurnDirection::Clockwise)),
             }).collect(),

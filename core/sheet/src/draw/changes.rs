@@ -5,7 +5,7 @@ use fallaway_record::InstrumentSpec;
 use fallaway_text::{Computed, Voice, changed};
 
 use crate::messages as say;
-use crate::scene::{Anchor, Place, Role, Scene, Shape};
+use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
 const WIDTH: f64 = 560.0;
 const ROW: f64 = 22.0;
@@ -24,8 +24,8 @@ pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene 
     let middle = f64::midpoint(PLOT.0, PLOT.1);
     let x = |mm: f64| middle + mm / most * (PLOT.1 - PLOT.0) / 2.0;
     let title = scene.title.clone();
-    scene.text(Role::Number, (12.0, 20.0), (Anchor::Start, 12.0, WIDTH - 24.0), &title);
-    scene.line(Role::Fret, [(middle, TOP), (middle, height - 14.0)]);
+    scene.text(MarkRole::Number, (12.0, 20.0), (Anchor::Start, 12.0, WIDTH - 24.0), &title);
+    scene.line(MarkRole::Fret, [(middle, TOP), (middle, height - 14.0)]);
     let mut y = TOP + ROW / 2.0;
     let mut rows = Vec::new();
     for part in &of.parts {
@@ -36,9 +36,9 @@ pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene 
         });
         draw(&mut scene, part, x, y);
         let label = (Anchor::End, 10.0, PLOT.0 - 22.0);
-        scene.text(Role::Label, (PLOT.0 - 10.0, y + 3.5), label, &voice.say(&name));
+        scene.text(MarkRole::Label, (PLOT.0 - 10.0, y + 3.5), label, &voice.say(&name));
         let moved = matches!(part.verdict, PartVerdict::Moved);
-        let role = if moved { Role::Number } else { Role::Label };
+        let role = if moved { MarkRole::Number } else { MarkRole::Label };
         let number = (Anchor::Start, 10.0, WIDTH - PLOT.1 - 16.0);
         scene.text(role, (PLOT.1 + 10.0, y + 3.5), number, &voice.say(&told));
         rows.push(format!("{}.", voice.sentence(&say::change_row(name, told))));
@@ -56,14 +56,14 @@ fn interval(part: &PartChange) -> Option<(f64, f64)> {
 
 fn draw(scene: &mut Scene, part: &PartChange, x: impl Fn(f64) -> f64, y: f64) {
     let Some((low, high)) = interval(part) else {
-        return scene.line(Role::OutOfDate, [(x(0.0) - 5.0, y), (x(0.0) + 5.0, y)]);
+        return scene.line(MarkRole::OutOfDate, [(x(0.0) - 5.0, y), (x(0.0) + 5.0, y)]);
     };
-    scene.line(Role::Uncertain, [(x(low), y), (x(high), y)]);
+    scene.line(MarkRole::Uncertain, [(x(low), y), (x(high), y)]);
     match part.verdict {
         PartVerdict::Moved => {
-            scene.arrow(Role::Moved, (x(0.0), y - 5.0), (x(part.change.value), y - 5.0));
+            scene.arrow(MarkRole::Moved, (x(0.0), y - 5.0), (x(part.change.value), y - 5.0));
         }
         PartVerdict::NotBeyondRead | PartVerdict::CannotBeTold => {}
     }
-    scene.mark(Role::Read, Shape::Dot { at: Place::new(x(part.change.value), y), radius: 3.0 });
+    scene.mark(MarkRole::Read, Shape::Dot { at: Spot::new(x(part.change.value), y), radius: 3.0 });
 }

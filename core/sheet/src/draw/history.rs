@@ -8,7 +8,7 @@ use fallaway_text::{Computed, List, Phrase, Voice, names};
 
 use crate::letters;
 use crate::messages as say;
-use crate::scene::{Anchor, Place, Role, Scene, Shape};
+use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
 const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 270.0;
@@ -23,7 +23,7 @@ const DAYS: f64 = 254.0;
 
 /// A reading of the drawing.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Point {
+pub struct HistoryPoint {
     /// When.
     pub at: Moment,
     /// What, in mm.
@@ -34,7 +34,7 @@ pub struct Point {
 
 /// Something that was done.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Deed {
+pub struct HistoryDeed {
     /// When.
     pub at: Moment,
     /// What.
@@ -49,11 +49,11 @@ pub struct History {
     /// Where, as it is called: "string 4 (E)".
     pub place: Option<Phrase>,
     /// The readings.
-    pub points: Vec<Point>,
+    pub points: Vec<HistoryPoint>,
     /// The target of today and its tolerance.
     pub wanted: Option<(Amount, Amount)>,
     /// What was done that moves it.
-    pub deeds: Vec<Deed>,
+    pub deeds: Vec<HistoryDeed>,
     /// Relative humidity, when it was written down.
     pub air: Vec<(Moment, Amount)>,
 }
@@ -67,8 +67,8 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         title = format!("{title}, {}", voice.say(place));
     }
     let mut scene = Scene::new(WIDTH, HEIGHT, title.clone());
-    scene.text(Role::Number, (12.0, 20.0), (Anchor::Start, 12.0, WIDTH - 24.0), &title);
-    let points: Vec<(&Point, f64, f64)> = of
+    scene.text(MarkRole::Number, (12.0, 20.0), (Anchor::Start, 12.0, WIDTH - 24.0), &title);
+    let points: Vec<(&HistoryPoint, f64, f64)> = of
         .points
         .iter()
         .filter(|point| point.read.scale == EstimateUnit::Millimetre)
@@ -93,38 +93,43 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
     let mut marks = Vec::new();
     for mm in scale.marks() {
         let said = names::computed(Computed::mm(mm).of(of.quantity));
-        scene.line(Role::Fret, [(LEFT, scale.y(mm)), (RIGHT, scale.y(mm))]);
+        scene.line(MarkRole::Fret, [(LEFT, scale.y(mm)), (RIGHT, scale.y(mm))]);
         let at = (LEFT - 6.0, scale.y(mm) + 3.0);
-        scene.text(Role::Label, at, (Anchor::End, 9.0, LEFT - 14.0), &voice.say(&said));
+        scene.text(MarkRole::Label, at, (Anchor::End, 9.0, LEFT - 14.0), &voice.say(&said));
         marks.push(said);
     }
     if let (Some((mm, tolerance)), Some((target, within))) = (wanted, of.wanted) {
         scene.band(
-            Role::Tolerance,
+            MarkRole::Tolerance,
             (LEFT, scale.y(mm + tolerance)),
             (RIGHT, scale.y(mm - tolerance)),
         );
-        scene.line(Role::Wanted, [(LEFT, scale.y(mm)), (RIGHT, scale.y(mm))]);
+        scene.line(MarkRole::Wanted, [(LEFT, scale.y(mm)), (RIGHT, scale.y(mm))]);
         let said = say::wanted(target, within).of(of.quantity);
-        scene.text(Role::Label, (RIGHT, TOP - 6.0), (Anchor::End, 9.0, 260.0), &voice.say(&said));
+        scene.text(
+            MarkRole::Label,
+            (RIGHT, TOP - 6.0),
+            (Anchor::End, 9.0, 260.0),
+            &voice.say(&said),
+        );
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
     }
     let line: Vec<(f64, f64)> = points.iter().map(|(p, mm, _)| (x(p.at), scale.y(*mm))).collect();
     if line.len() > 1 {
-        scene.line(Role::String, line);
+        scene.line(MarkRole::String, line);
     }
     for (point, mm, about) in &points {
         let at = x(point.at);
-        scene.line(Role::Uncertain, [(at, scale.y(mm - about)), (at, scale.y(mm + about))]);
-        let middle = Place::new(at, scale.y(*mm));
-        scene.mark(Role::Read, Shape::Dot { at: middle, radius: 2.5 });
+        scene.line(MarkRole::Uncertain, [(at, scale.y(mm - about)), (at, scale.y(mm + about))]);
+        let middle = Spot::new(at, scale.y(*mm));
+        scene.mark(MarkRole::Read, Shape::Dot { at: middle, radius: 2.5 });
         let (day, said) = (names::day(point.at), point.said.clone());
         scene.sentences.push(format!("{}.", voice.sentence(&say::history_point(day, said))));
     }
     let mut lane = Lane::new(DEEDS);
     for deed in &of.deeds {
         let at = x(deed.at);
-        scene.line(Role::Act, [(at, DEEDS - 15.0), (at, DEEDS - 11.0)]);
+        scene.line(MarkRole::Act, [(at, DEEDS - 15.0), (at, DEEDS - 11.0)]);
         lane.write(&mut scene, at, &voice.say(&deed.said));
         let said = say::history_deed(names::day(deed.at), deed.said.clone());
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
@@ -161,7 +166,7 @@ impl Lane {
             return;
         }
         self.free_from = start + wide + 6.0;
-        scene.text(Role::Label, (start, self.y), (Anchor::Start, 8.5, wide), text);
+        scene.text(MarkRole::Label, (start, self.y), (Anchor::Start, 8.5, wide), text);
     }
 }
 

@@ -7,7 +7,7 @@ use fallaway_text::{List, Phrase, Voice, names};
 
 use crate::letters;
 use crate::messages as say;
-use crate::scene::{Anchor, Place, Role, Scene, Shape};
+use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
 const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 300.0;
@@ -104,37 +104,37 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     if let Some(wanted) = wanted_relief(of) {
         let wanted = Frame { bow: (wanted, frame.bow.1, frame.bow.2), ..frame };
         let at = |step: u8| (wanted.x(along(step)), wanted.board(along(step)));
-        scene.line(Role::Wanted, (0..=steps).map(at));
+        scene.line(MarkRole::Wanted, (0..=steps).map(at));
     }
-    scene.line(Role::Board, curve);
+    scene.line(MarkRole::Board, curve);
     let lowest = (0..=last).map(|fret| frame.board(frame.distance(fret))).fold(BASE, f64::max);
     let mut numbered = Vec::new();
     let mut free_from = f64::NEG_INFINITY;
     for fret in 1..=last {
         let (x, y) = (frame.x(frame.distance(fret)), frame.board(frame.distance(fret)));
-        scene.line(Role::Fret, [(x, y), (x, y + 6.0)]);
+        scene.line(MarkRole::Fret, [(x, y), (x, y + 6.0)]);
         let wide = letters::width(&fret.to_string(), 9.0);
         let named = matches!(fret, 1 | 3 | 5 | 7 | 9 | 12 | 15 | 17 | 19 | 21 | 24) || fret == last;
         if named && x - wide / 2.0 > free_from {
             free_from = x + wide / 2.0 + 3.0;
             let number = fret.to_string();
             let at = (x, lowest + 18.0);
-            scene.text(Role::Label, at, (Anchor::Middle, 9.0, 40.0), &number);
+            scene.text(MarkRole::Label, at, (Anchor::Middle, 9.0, 40.0), &number);
             numbered.push(say::fret_number(i64::from(fret)));
         }
     }
     // Nut and saddle.
     let nut = frame.board(0.0);
-    scene.line(Role::Board, [(ENDS.0, nut - 8.0), (ENDS.0, nut + 8.0)]);
+    scene.line(MarkRole::Board, [(ENDS.0, nut - 8.0), (ENDS.0, nut + 8.0)]);
 
     let mut zones = Zones { left: false, middle: false, right: false };
     for gap in &of.gaps {
         draw_gap(&mut scene, gap, &frame, &mut zones, lowest, voice);
     }
     let named = scene.title.clone();
-    scene.text(Role::Label, (ENDS.0, HEIGHT - 8.0), (Anchor::Start, 9.0, 300.0), &named);
+    scene.text(MarkRole::Label, (ENDS.0, HEIGHT - 8.0), (Anchor::Start, 9.0, 300.0), &named);
     let note = voice.say(&say::magnified(i64::from(factor)));
-    scene.text(Role::Label, (ENDS.1, HEIGHT - 8.0), (Anchor::End, 9.0, 200.0), &note);
+    scene.text(MarkRole::Label, (ENDS.1, HEIGHT - 8.0), (Anchor::End, 9.0, 200.0), &note);
     scene.sentences.push(format!("{}.", voice.sentence(&say::magnified(i64::from(factor)))));
     scene.sentences.push(voice.sentence(&say::frets_numbered(List::comma(numbered))));
     scene
@@ -220,7 +220,8 @@ fn draw_gap(
     let (fret, x, zero, way, zone) = match gap.quantity {
         Quantity::Relief { from, to, at } => {
             let ends = [from, to].map(|fret| frame.distance(fret.number()));
-            let middle = at.map_or((ends[0] + ends[1]) / 2.0, |at| frame.distance(at.number()));
+            let middle =
+                at.map_or(f64::midpoint(ends[0], ends[1]), |at| frame.distance(at.number()));
             (0, frame.x(middle), BASE, 1.0, &mut zones.middle)
         }
         Quantity::Gap { over, .. } => {
@@ -250,28 +251,28 @@ fn draw_gap(
             (ENDS.1, start.1 + slope * (ENDS.1 - start.0))
         };
         if let (Some(_), Some((wanted, _))) = (read, wanted) {
-            scene.line(Role::Wanted, [start, to_saddle(wanted)]);
+            scene.line(MarkRole::Wanted, [start, to_saddle(wanted)]);
         }
         let saddle = to_saddle(mm);
-        scene.line(Role::String, [start, saddle]);
-        scene.line(Role::Board, [saddle, (ENDS.1, saddle.1.max(BASE) + 14.0)]);
+        scene.line(MarkRole::String, [start, saddle]);
+        scene.line(MarkRole::Board, [saddle, (ENDS.1, saddle.1.max(BASE) + 14.0)]);
     }
     if matches!(gap.quantity, Quantity::Relief { .. }) {
         let (from, to) = (frame.bow.1, frame.bow.2);
-        scene.line(Role::Fret, [(frame.x(from), BASE), (frame.x(to), BASE)]);
+        scene.line(MarkRole::Fret, [(frame.x(from), BASE), (frame.x(to), BASE)]);
     }
     if let Some((mm, tolerance)) = wanted {
         let (one, other) = (place(mm - tolerance), place(mm + tolerance));
-        scene.band(Role::Tolerance, (x - 7.0, one.min(other)), (x + 7.0, one.max(other)));
-        scene.mark(Role::Wanted, Shape::Ring { at: Place::new(x, place(mm)), radius: 4.5 });
+        scene.band(MarkRole::Tolerance, (x - 7.0, one.min(other)), (x + 7.0, one.max(other)));
+        scene.mark(MarkRole::Wanted, Shape::Ring { at: Spot::new(x, place(mm)), radius: 4.5 });
     }
     match read {
         Some((mm, _)) if gap.out_of_date => {
-            scene.line(Role::OutOfDate, [(x - 5.0, place(mm)), (x + 5.0, place(mm))]);
+            scene.line(MarkRole::OutOfDate, [(x - 5.0, place(mm)), (x + 5.0, place(mm))]);
         }
         Some((mm, about)) => {
-            scene.line(Role::Uncertain, [(x, place(mm - about)), (x, place(mm + about))]);
-            scene.mark(Role::Read, Shape::Dot { at: Place::new(x, place(mm)), radius: 3.0 });
+            scene.line(MarkRole::Uncertain, [(x, place(mm - about)), (x, place(mm + about))]);
+            scene.mark(MarkRole::Read, Shape::Dot { at: Spot::new(x, place(mm)), radius: 3.0 });
         }
         None => {}
     }
@@ -294,10 +295,10 @@ fn write(scene: &mut Scene, gap: &Gap, (fret, x): (u8, f64), lowest: f64, voice:
         _ => (ENDS.1, 30.0, Anchor::End, 300.0),
     };
     let number = read.as_ref().map_or_else(|| "–".to_owned(), |read| voice.say(read));
-    scene.text(Role::Number, (at, top), (anchor, 20.0, most), &number);
-    scene.text(Role::Label, (at, top + 14.0), (anchor, 9.5, most), &voice.say(&what));
+    scene.text(MarkRole::Number, (at, top), (anchor, 20.0, most), &number);
+    scene.text(MarkRole::Label, (at, top + 14.0), (anchor, 9.5, most), &voice.say(&what));
     if let Some(wanted) = &wanted {
-        scene.text(Role::Label, (at, top + 26.0), (anchor, 9.5, most), &voice.say(wanted));
+        scene.text(MarkRole::Label, (at, top + 26.0), (anchor, 9.5, most), &voice.say(wanted));
     }
     let said = match (read, wanted) {
         (Some(read), Some(wanted)) if gap.out_of_date => say::gap_out_of_date(what, read, wanted),

@@ -7,7 +7,7 @@ use fallaway_text::{Voice, names, plan};
 
 use crate::letters;
 use crate::messages as say;
-use crate::scene::{Anchor, Place, Role, Scene, Shape};
+use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
 const WIDTH: f64 = 320.0;
 const HEIGHT: f64 = 130.0;
@@ -40,21 +40,24 @@ fn dial(
     let title = voice.sentence(&say::turn_title(screw.clone(), turned.clone()));
     let mut scene = Scene::new(WIDTH, HEIGHT, title.clone());
     let (x, y) = MIDDLE;
-    let at = Place::new(x, y);
-    scene.mark(Role::Board, Shape::Ring { at, radius: RADIUS });
+    let at = Spot::new(x, y);
+    scene.mark(MarkRole::Board, Shape::Ring { at, radius: RADIUS });
     for eighth in 0..8 {
         let angle = f64::from(eighth) * std::f64::consts::FRAC_PI_4;
         let inner = RADIUS - if eighth % 2 == 0 { 8.0 } else { 4.0 };
         let place = |radius: f64| (x + radius * angle.sin(), y - radius * angle.cos());
-        scene.line(Role::Fret, [place(inner), place(RADIUS)]);
+        scene.line(MarkRole::Fret, [place(inner), place(RADIUS)]);
     }
     // The slot.
-    scene.line(Role::Read, [(x, y - RADIUS + 10.0), (x, y - RADIUS)]);
+    scene.line(MarkRole::Read, [(x, y - RADIUS + 10.0), (x, y - RADIUS)]);
     let eighths = f64::from(one.turn.eighths);
     let (whole, rest) = ((eighths / 8.0).floor(), eighths % 8.0);
     // More whole turns than rings fit are told by the words alone.
     for ring in 0..(whole.min(3.0) as u8) {
-        scene.mark(Role::Moved, Shape::Ring { at, radius: RADIUS - 12.0 - 5.0 * f64::from(ring) });
+        scene.mark(
+            MarkRole::Moved,
+            Shape::Ring { at, radius: RADIUS - 12.0 - 5.0 * f64::from(ring) },
+        );
     }
     // Less than an eighth is drawn as half of one.
     let degrees = 45.0 * if eighths == 0.0 { 0.5 } else { rest };
@@ -62,24 +65,24 @@ fn dial(
     let arc = |sweep| Shape::Arc { at, radius, sweep };
     match one.turn.direction {
         Some(_) if degrees == 0.0 => {}
-        Some(TurnDirection::Clockwise) => scene.mark(Role::Act, arc(degrees)),
-        Some(TurnDirection::Anticlockwise) => scene.mark(Role::Act, arc(-degrees)),
+        Some(TurnDirection::Clockwise) => scene.mark(MarkRole::Act, arc(degrees)),
+        Some(TurnDirection::Anticlockwise) => scene.mark(MarkRole::Act, arc(-degrees)),
         None => {
-            scene.mark(Role::Doubtful, arc(degrees));
-            scene.mark(Role::Doubtful, arc(-degrees));
+            scene.mark(MarkRole::Doubtful, arc(degrees));
+            scene.mark(MarkRole::Doubtful, arc(-degrees));
         }
     }
     let most = WIDTH - WORDS - 8.0;
     let mut top = 34.0;
     for line in letters::wrap(&voice.sentence(&turned), 17.0, most).iter().take(3) {
-        scene.text(Role::Act, (WORDS, top), (Anchor::Start, 17.0, most), line);
+        scene.text(MarkRole::Act, (WORDS, top), (Anchor::Start, 17.0, most), line);
         top += 20.0;
     }
     let mut small: Vec<String> = vec![voice.sentence(&screw)];
     small.extend(plan::alike(one).map(|alike| voice.sentence(&alike)));
     small.extend(expected.map(str::to_owned));
     for line in small.iter().flat_map(|text| letters::wrap(text, 10.0, most)).take(4) {
-        scene.text(Role::Label, (WORDS, top), (Anchor::Start, 10.0, most), &line);
+        scene.text(MarkRole::Label, (WORDS, top), (Anchor::Start, 10.0, most), &line);
         top += 13.0;
     }
     scene.sentences.push(format!("{title}."));

@@ -574,6 +574,7 @@ name_purpose = ANLASS
 name_reason = GRUND
 name_role = ROLLE
 name_set = SATZ
+name_theme = ANSICHT
 name_setup = EINSTELLUNG
 name_shell = SHELL
 name_string = SAITE

@@ -572,6 +572,7 @@ name_purpose = PURPOSE
 name_reason = REASON
 name_role = ROLE
 name_set = SET
+name_theme = THEME
 name_setup = SETUP
 name_shell = SHELL
 name_string = STRING

@@ -1,6 +1,6 @@
 //! Drawings as JSON.
 
-use fallaway::sheet::{Anchor, Mark, Place, Role, Scene, Shape};
+use fallaway::sheet::{Anchor, Mark, MarkRole, Scene, Shape, Spot};
 use serde_json::{Value, json};
 
 /// Scenes with their marks; places in points (1/72 in) from the upper left corner.
@@ -44,29 +44,29 @@ fn mark(mark: &Mark) -> Value {
     value
 }
 
-fn role(role: Role) -> &'static str {
+fn role(role: MarkRole) -> &'static str {
     match role {
-        Role::Read => "read",
-        Role::Uncertain => "uncertain",
-        Role::Wanted => "wanted",
-        Role::Tolerance => "tolerance",
-        Role::Moved => "moved",
-        Role::Doubtful => "doubtful",
-        Role::OutOfDate => "out-of-date",
-        Role::Fret => "fret",
-        Role::Board => "board",
-        Role::String => "string",
-        Role::Act => "act",
-        Role::Number => "number",
-        Role::Label => "label",
+        MarkRole::Read => "read",
+        MarkRole::Uncertain => "uncertain",
+        MarkRole::Wanted => "wanted",
+        MarkRole::Tolerance => "tolerance",
+        MarkRole::Moved => "moved",
+        MarkRole::Doubtful => "doubtful",
+        MarkRole::OutOfDate => "out-of-date",
+        MarkRole::Fret => "fret",
+        MarkRole::Board => "board",
+        MarkRole::String => "string",
+        MarkRole::Act => "act",
+        MarkRole::Number => "number",
+        MarkRole::Label => "label",
     }
 }
 
-fn all(places: &[Place]) -> Value {
+fn all(places: &[Spot]) -> Value {
     places.iter().map(|at| place(*at)).collect()
 }
 
-fn place(at: Place) -> Value {
+fn place(at: Spot) -> Value {
     json!([round(at.x), round(at.y)])
 }
 
