@@ -100,6 +100,39 @@ fn two_readers_of_a_neck_that_did_not_move_are_seldom_told_that_it_did() {
 }
 
 #[test]
+fn what_was_known_before_anything_was_read_is_no_finding() {
+    use fallaway_advice::compare::{InstrumentPart, PartVerdict};
+    for days in [0, 90] {
+        let mut bench = Bench::new("bass-4");
+        bench.line("visit 30 days later, by tech");
+        bench.line("tuned");
+        bench.line("left relief 1 to 24 with feeler 0.01 mm: 0.20");
+        bench.line("left gap stopped at 1 over 24 with rule 1/64 in: 5 5 6 6");
+        bench.line(&format!("visit {days} days later, by tech"));
+        bench.line("tuned");
+        bench.line("read relief 1 to 24 with feeler 0.01 mm: 0.20");
+        bench.line("read gap stopped at 1 over 24 with rule 1/64 in: 6 5 6 6");
+        observe::with_input(&bench.state(), &SetupId::main(), bench.now(), |input| {
+            let opened =
+                |e: &&fallaway_advice::observe::Event<'_>| matches!(e.what, EventKind::VisitOpened);
+            let mut visits = input.events.iter().filter(opened).map(|e| e.entry).rev();
+            let (to, from) = (visits.next().unwrap(), visits.next().unwrap());
+            let sides = (ComparedAt::AsLeft(from), ComparedAt::AsFound(to));
+            let changed = what_changed(input, sides.0, sides.1).unwrap();
+            for part in &changed.parts {
+                let open = matches!(
+                    part.part,
+                    InstrumentPart::Nut(_) | InstrumentPart::Joint | InstrumentPart::Twist
+                );
+                assert!(!open || part.verdict == PartVerdict::CannotBeTold, "{part:?}");
+                assert!(!open || part.interval_mm.is_none(), "{part:?}");
+                assert!(part.interval_mm.is_none_or(|(low, high)| high - low < 3.0), "{part:?}");
+            }
+        });
+    }
+}
+
+#[test]
 fn a_side_that_is_compared_with_itself_has_nothing_between() {
     let mut bench = Bench::new("bass-4");
     bench.line("joint 17");

@@ -174,10 +174,15 @@ fn refused(error: PassError, options: &PassOptions, places: &[Location]) -> Erro
     }
 }
 
-/// Whether the line names no unit other than those of the tool's marks.
+/// Whether the line names no unit other than those of the tool's marks, and none of another notation: who
+/// writes decimals of an inch does not read marks of a fraction.
 fn fits_marks(text: &str, tool: &Tool) -> bool {
     let lower = text.to_lowercase();
     let says = |unit: &str| lower.split(|c: char| !c.is_alphabetic()).any(|word| word == unit);
+    let decimals = (says("in") || says("inch")) && lower.contains('.') && !lower.contains('/');
+    if decimals && matches!(tool.graduation(), Amount::Fraction(_)) {
+        return false;
+    }
     let written = [
         (says("mm"), Unit::Millimetre),
         (says("thou"), Unit::Thou),

@@ -73,6 +73,23 @@ fn contested_facts_read_like_facts() {
     }
     tech.bundle_in(&news(&other)).unwrap();
 
+    player.bundle_in(&news(&one)).unwrap();
+    // Both see the same, and the same of it is used until somebody chooses.
+    let seen = |instrument: &fallaway::Instrument| {
+        let mut all: Vec<String> = instrument
+            .contested()
+            .unwrap()
+            .iter()
+            .map(|field| {
+                let versions = field.versions.iter().map(|version| version.shown.to_string());
+                format!("{}: {}", field.label, versions.collect::<Vec<_>>().join(" | "))
+            })
+            .collect();
+        all.sort();
+        all
+    };
+    assert_eq!(seen(&one), seen(&other));
+
     let contested = one.contested().unwrap();
     assert_eq!(contested.len(), facts().len());
     for language in Language::all() {

@@ -6,8 +6,8 @@ mod common;
 
 use common::{action_pass, relief_pass, relief_target, workshop};
 use fallaway::advice::plan::{StepKind, StepVerdict};
-use fallaway::record::{AdjustedPart, Adjustment, Turns};
-use fallaway::{CardStanding, Error, Occasion, WriteOptions};
+use fallaway::record::{AdjustedPart, Adjustment, Moment, Remark, Turns};
+use fallaway::{Accept, CardStanding, Error, HistoryFilter, Occasion, WriteOptions};
 
 fn rod(eighths: i16) -> Adjustment {
     Adjustment {
@@ -103,6 +103,27 @@ fn a_setup_is_taken_from_the_numbers_of_a_visit() {
         "{}",
         plan.text(&fallaway::text::Voice::default())
     );
+}
+
+#[test]
+fn a_time_that_the_record_cannot_hold_is_refused_and_writing_goes_on() {
+    let workshop = workshop("tech", 1);
+    let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
+    bass.begin_visit(None, None).unwrap();
+    bass.add_pass(relief_pass("12"), None).unwrap();
+    bass.end_visit(None, None).unwrap();
+    let before = bass.history(&HistoryFilter::default()).unwrap().len();
+    // The first of January of the year 0, and the day after the last.
+    for unix_s in [-62_167_183_200, 253_402_300_800 + 86_400] {
+        let at = Some(Moment { unix_s, offset_min: 0 });
+        let options = WriteOptions { at, accept: Accept::All, ..WriteOptions::default() };
+        assert!(bass.add_pass(relief_pass("12"), options.clone()).is_err(), "{unix_s}");
+        let remark = Remark { text: "played".to_owned(), ..Remark::default() };
+        assert!(bass.add_remark(remark, options).is_err(), "{unix_s}");
+    }
+    assert_eq!(bass.history(&HistoryFilter::default()).unwrap().len(), before);
+    bass.add_pass(relief_pass("13"), None).unwrap();
+    assert!(!bass.bundle_out().unwrap().file.is_empty());
 }
 
 #[test]

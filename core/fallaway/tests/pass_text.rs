@@ -76,6 +76,10 @@ fn the_tool_in_hand_is_not_taken_for_readings_in_other_units() {
     assert_eq!(tool("5 5 5 6"), Some(Tool::RULE_64));
     assert_eq!(tool("5/64 5/64 5/64 6/64"), Some(Tool::RULE_64));
     assert_eq!(tool("2 2 2 2.4 mm"), None);
+    // Decimals of an inch are no marks of a fraction; the unit at the end serves all.
+    assert_eq!(tool(".07 .07 .08 .08 in"), None);
+    let inches = bass.read_pass_text(action(), ".07 .07 .08 .08 in", None, &usual).unwrap();
+    assert_eq!(shown(&inches)[0], "1 0.07 in");
 }
 
 #[test]

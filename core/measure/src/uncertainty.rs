@@ -41,7 +41,9 @@ fn magnitude(amount: Amount) -> Option<f64> {
         // From the exact ratio (ten-thousandths of a millimetre), rounded once.
         Dimension::Length => {
             let (top, bottom) = amount.ratio();
-            Some(top as f64 / (bottom as f64 * 10_000.0))
+            // Nearly all fit into a word, which is the quicker to turn into a float.
+            let float = |whole: i128| i64::try_from(whole).map_or(whole as f64, |word| word as f64);
+            Some(float(top) / (float(bottom) * 10_000.0))
         }
         Dimension::Interval => Some(amount.number()),
         _ => None,

@@ -184,6 +184,26 @@ fn bundles_that_are_damaged_are_refused_and_change_nothing() {
     assert_eq!(player.run("show|--json").json()["history_digest"], state);
 }
 
+/// What somebody else wrote moves no cursor, colours nothing and turns no line round.
+#[test]
+fn what_another_person_wrote_is_shown_as_text() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut tech, mut player) = two(folder.path());
+    player.ok("bundle|in|all.fallaway");
+    player.ok("remark|a \u{1b}]0;title\u{7} \u{1b}[31mred \u{202e}back");
+    player.ok("visit|begin|\u{1b}[2Jclean");
+    player.ok("bundle|out|back.fallaway");
+    tech.ok("bundle|in|back.fallaway");
+    for command in ["history", "show", "people", "changed", "plan"] {
+        let said = tech.run(command);
+        let text = format!("{}{}", said.out, said.err);
+        let odd = |c: char| (c.is_control() && c != '\n') || c == '\u{202e}';
+        assert!(!text.contains(odd), "{command}: {text:?}");
+    }
+    let history = tech.ok("history");
+    assert!(history.contains("<U+001B>[31mred") && history.contains("<U+202E>back"), "{history}");
+}
+
 #[test]
 fn a_bundle_of_a_record_that_is_not_here_is_refused() {
     let folder = tempfile::tempdir().unwrap();

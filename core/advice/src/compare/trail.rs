@@ -1,7 +1,7 @@
 //! What the readings of a string's action say one after the other, with what was done between them: so
 //! much as decides with the newest reading. Kept beside the last readings, and carried on entry by entry.
 
-use fallaway_measure::{Quantity, Reading, Tool};
+use fallaway_measure::{Reading, Tool};
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::Posture;
 use minicbor::{Decode, Encode};
@@ -15,6 +15,8 @@ use crate::turns::sign;
 
 /// Of more than so many clues the oldest say nothing any more.
 const MOST: usize = 8;
+/// So many readings back a history is read: with some entered late, still more than enough.
+const LAST: usize = 3 * MOST;
 /// Readings further apart than this are of different times: 3 days.
 const LATER_S: i64 = 3 * 24 * 3600;
 /// How far a turn of a known thread lies from its advance and the model of the neck, as a share, and how
@@ -180,6 +182,37 @@ pub(super) fn per_saddle(measurand: Measurand, facts: &Facts) -> Option<f64> {
     (ratio.value > 1e-3).then_some(ratio.value)
 }
 
+/// A trail that is being read, from the first reading that may still say something.
+struct Kept {
+    of: Measurand,
+    from: usize,
+    trail: Trail,
+}
+
+/// The last readings of each action, so many that older ones have no part in its clues.
+fn last_readings(input: &Input<'_>) -> Vec<Kept> {
+    let mut all: Vec<(Kept, usize)> = Vec::new();
+    for (index, event) in input.events.iter().enumerate().rev().filter(|(_, e)| !e.retracted) {
+        let EventKind::Pass(pass) = &event.what else { continue };
+        if !MeasurandKind::of(pass.quantity).is_some_and(MeasurandKind::is_action) {
+            continue;
+        }
+        for read in pass.readings.iter() {
+            let of = Measurand { quantity: pass.quantity, location: read.location };
+            match all.iter_mut().find(|(kept, _)| kept.of == of) {
+                Some((_, count)) if *count >= LAST => {}
+                Some((kept, count)) => {
+                    kept.from = index;
+                    *count += 1;
+                }
+                None if !Trail::is_kept_of(of) => {}
+                None => all.push((Kept { of, from: index, trail: Trail::default() }, 1)),
+            }
+        }
+    }
+    all.into_iter().map(|(kept, _)| kept).collect()
+}
+
 /// The trails of all actions of a history.
 pub struct Trails(Vec<(Measurand, Trail)>);
 
@@ -190,48 +223,41 @@ impl Trails {
     }
 
     pub(crate) fn after(input: &Input<'_>, done: &[Done]) -> Self {
-        let mut all = Self(Vec::new());
+        let mut all = last_readings(input);
+        let first = all.iter().map(|kept| kept.from).min().unwrap_or_default();
         let mut next = done.iter().peekable();
-        for (index, event) in input.events.iter().enumerate().filter(|(_, e)| !e.retracted) {
+        for (index, event) in input.events.iter().enumerate().skip(first) {
+            if event.retracted {
+                continue;
+            }
             while let Some(done) = next.next_if(|d| d.event <= index) {
-                for (measurand, trail) in &mut all.0 {
-                    trail.done(&done.intervention, *measurand, &input.facts);
+                for kept in &mut all {
+                    kept.trail.done(&done.intervention, kept.of, &input.facts);
                 }
             }
             let EventKind::Pass(pass) = &event.what else { continue };
-            if !matches!(pass.quantity, Quantity::Gap { .. }) {
-                continue;
-            }
+            // Written apart from something done before it in the record: of an earlier state.
+            let mut apart: Option<Vec<&Done>> = None;
             for read in pass.readings.iter() {
                 let measurand = Measurand { quantity: pass.quantity, location: read.location };
-                if !Trail::is_kept_of(measurand) {
-                    continue;
-                }
-                // Written apart from something done before it in the record: of an earlier state.
-                let before = done.get(..done.partition_point(|d| d.event <= index));
-                let apart = before.unwrap_or_default().iter().rev().any(|d| {
-                    !knows(input, index, event, d)
-                        && disturbs(&d.intervention, measurand, &input.facts)
+                let kept = all.iter_mut().find(|kept| kept.of == measurand);
+                let Some(kept) = kept.filter(|kept| kept.from <= index) else { continue };
+                let apart = apart.get_or_insert_with(|| {
+                    let before = done.get(..done.partition_point(|d| d.event <= index));
+                    let before = before.unwrap_or_default().iter();
+                    before.filter(|d| !knows(input, index, event, d)).collect()
                 });
-                if let Some(trail) = all.at(measurand).filter(|_| !apart) {
-                    trail.read(read.reading, pass.tool, pass.posture, event.at.unix_s);
+                if !apart.iter().any(|d| disturbs(&d.intervention, measurand, &input.facts)) {
+                    kept.trail.read(read.reading, pass.tool, pass.posture, event.at.unix_s);
                 }
             }
         }
         for done in next {
-            for (measurand, trail) in &mut all.0 {
-                trail.done(&done.intervention, *measurand, &input.facts);
+            for kept in &mut all {
+                kept.trail.done(&done.intervention, kept.of, &input.facts);
             }
         }
-        all
-    }
-
-    fn at(&mut self, measurand: Measurand) -> Option<&mut Trail> {
-        let place = self.0.iter().position(|(of, _)| *of == measurand).unwrap_or_else(|| {
-            self.0.push((measurand, Trail::default()));
-            self.0.len() - 1
-        });
-        self.0.get_mut(place).map(|(_, trail)| trail)
+        Self(all.into_iter().map(|kept| (kept.of, kept.trail)).collect())
     }
 
     /// The trail of a thing.

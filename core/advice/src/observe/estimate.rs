@@ -113,16 +113,13 @@ impl Estimate {
             Reading::AtMost(amount) | Reading::AtLeast(amount) => Reading::Value(amount),
             other => other,
         };
-        let with = |mm: f64| {
-            let repeatability = Some(Length::new::<millimeter>(mm));
-            let taken = Taken { repeatability, ..Taken::new(&seen, tool.as_ref()) };
-            Self::taken(taken, usual.bound)
-        };
-        let rounding = with(0.0)?.standard_uncertainty;
+        let repeatability = Some(Length::default());
+        let rounded = Taken { repeatability, ..Taken::new(&seen, tool.as_ref()) };
+        let rounding = Self::taken(rounded, usual.bound)?.standard_uncertainty;
         let square = |u: f64| u * u - rounding * rounding;
         let least = square(usual.standard_uncertainty).max(0.0).sqrt() / 2.0;
         let shown = square(over * usual.standard_uncertainty).max(0.0).sqrt();
-        with(shown.max(least))
+        Some(Self { standard_uncertainty: rounding.hypot(shown.max(least)), ..usual })
     }
 
     fn taken(taken: Taken<'_>, bound: Bound) -> Option<Self> {

@@ -119,7 +119,8 @@ pub(crate) struct Own {
     pub slip: bool,
 }
 
-/// Readings of one thing, twice by one reader with one kind of tool, with nothing done between.
+/// Readings of one thing, twice by one reader with one kind of tool at one visit, with nothing done between:
+/// from one visit to the next, even of one day, anything may have happened.
 pub(crate) fn own(input: &Input<'_>, interventions: &[Done]) -> Vec<Own> {
     let mut found = Vec::new();
     let mut last: HashMap<Same<'_>, usize> = HashMap::new();
@@ -129,8 +130,9 @@ pub(crate) fn own(input: &Input<'_>, interventions: &[Done]) -> Vec<Own> {
             continue;
         }
         let Some(earlier) = last.insert(same(event, pass), index) else { continue };
-        let at = input.events.get(earlier).map_or(0, |e| e.at.unix_s);
-        let near = (event.at.unix_s - at).abs() <= TODAY_S;
+        let near = input.events.get(earlier).is_some_and(|before| {
+            (event.at.unix_s - before.at.unix_s).abs() <= TODAY_S && event.visit == before.visit
+        });
         if near && input.causality.precedes(earlier, index) {
             let key = (event.by.as_deref().map(str::to_owned), pass.tool.map(Tool::kind));
             own_of(input, interventions, (earlier, index), pass, &key, &mut found);

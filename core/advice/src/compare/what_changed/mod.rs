@@ -22,6 +22,7 @@ mod model;
 mod sides;
 mod types;
 
+use fallaway_measure::{Location, Side};
 use fallaway_mechanics::units::as_mm;
 
 use crate::hazard::Hazard;
@@ -30,7 +31,7 @@ use crate::learn::readers::ReaderBiases;
 use crate::observe::{Estimate, Input, MeasurandKind, Observation, ReaderKey, ReadingIndex};
 
 use model::Layout;
-use sides::{SideAt, SideReading};
+use sides::{ComparedSide, SideAt, SideReading};
 use types::moves;
 pub use types::{
     CannotCompare, ComparedAt, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention,
@@ -39,6 +40,9 @@ pub use types::{
 
 /// An interval wider than this, in mm, is that of no reading (a choice).
 const BOUNDLESS_MM: f64 = 10.0;
+/// So is one that is so many times as wide as by the likeliest explanation alone: another explanation leaves
+/// no reading to tell of the part (a choice).
+const OPEN: f64 = 2.0;
 
 /// What changed from one occasion to another.
 ///
@@ -111,8 +115,14 @@ pub fn what_changed(
                 as_mm(found.change.value),
                 as_mm(found.change.standard_uncertainty),
             ),
-            interval_mm: Some((as_mm(told.interval.0), as_mm(told.interval.1)))
-                .filter(|(low, high)| high - low <= BOUNDLESS_MM),
+            interval_mm: Some((as_mm(told.interval.0), as_mm(told.interval.1))).filter(
+                |(low, high)| {
+                    let own = as_mm(found.interval.1 - found.interval.0);
+                    let told = told.verdict != PartVerdict::CannotBeTold
+                        || (is_read(part, ends) && high - low <= OPEN * own);
+                    told && high - low <= BOUNDLESS_MM
+                },
+            ),
             verdict: told.verdict,
             would_tell: if told.verdict == PartVerdict::CannotBeTold {
                 again.or(best)
@@ -210,6 +220,35 @@ fn single(part: InstrumentPart, taken: &[SideReading]) -> Option<Observation> {
     let mut telling = taken.iter().filter(tells);
     let first = telling.next()?;
     telling.next().is_none().then(|| first.seen.clone()).flatten()
+}
+
+/// Whether both sides have a reading of a part. Without one an interval is only what was known before
+/// anything was read.
+fn is_read(part: InstrumentPart, ends: [&ComparedSide; 2]) -> bool {
+    ends.iter().all(|side| {
+        let has = |tells: &dyn Fn(&SideReading) -> bool| side.taken.iter().any(tells);
+        let class = |t: &SideReading| t.measurand.kind();
+        let is_action = |t: &SideReading| class(t).is_some_and(MeasurandKind::is_action);
+        let at = |side| {
+            has(&|t| {
+                class(t) == Some(MeasurandKind::Relief)
+                    && t.measurand.location == Location::Side(side)
+            })
+        };
+        match part {
+            InstrumentPart::Neck => has(&|t| class(t) == Some(MeasurandKind::Relief)),
+            InstrumentPart::Twist => at(Side::Bass) && at(Side::Treble),
+            // No reading tells of it by itself.
+            InstrumentPart::Joint => false,
+            InstrumentPart::Saddle(place) => {
+                has(&|t| is_action(t) && t.measurand.place() == Some(place))
+            }
+            InstrumentPart::Nut(place) => has(&|t| {
+                class(t).is_some_and(MeasurandKind::is_nut) && t.measurand.place() == Some(place)
+            }),
+            InstrumentPart::Heights => has(&is_action),
+        }
+    })
 }
 
 /// Whether all strings moved alike at the saddle.
