@@ -71,7 +71,8 @@ Usage: cargo tool <chore>
   package python       the same, release build
   test python          types, tests, golden vectors, quickstart, in an environment of its own
 
-  test relay           the relay as a program: killed, held up, overrun, its folder one of yesterday
+  test relay           the relay as a program: killed, held up, overrun, its folder one of yesterday;
+                       needs PostgreSQL's programs
 
   test end-to-end      a device in each language shares one record with the others, driven by a script;
                        --devices rust,python,kotlin,swift --seed 1 --runs 3 --rounds 80

@@ -73,7 +73,7 @@ impl Parts {
 
     /// What is linked into the relay, for this machine.
     pub fn of_relay() -> Outcome<Self> {
-        Self::of_package("fallaway-relay", &["--features", "server"])
+        Self::of_package("fallaway-relay", &["--features", "postgres"])
     }
 
     fn of_package(package: &str, more: &[&str]) -> Outcome<Self> {

@@ -19,9 +19,9 @@ pub fn bench() -> Outcome {
     run("cargo", &["bench", "--workspace"])
 }
 
-/// The relay as a program: its network is built and tested here only.
+/// The relay as a program: its network is built and tested here only. Needs PostgreSQL's programs.
 pub fn relay() -> Outcome {
-    let server = ["--package", "fallaway-relay", "--features", "server"];
+    let server = ["--package", "fallaway-relay", "--features", "postgres"];
     run("cargo", &[&["clippy"], &server[..], &["--all-targets", "--", "-D", "warnings"]].concat())?;
     run("cargo", &[&["test"], &server[..]].concat())
 }

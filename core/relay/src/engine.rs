@@ -13,8 +13,11 @@ use crate::memory::MemoryShelves;
 use crate::model::{
     EngineError, Exchanged, Held, Made, Most, Portion, Push, Pushed, Quotas, ShelvesError, Tell,
 };
-use crate::rows::{ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Ruling, Shelves, TokenUse};
-use crate::sqlite::{CommitWatch, SqliteShelves};
+use crate::rows::{
+    About, CommitWatch, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Ruling, Shelves, TokenUse,
+    Work,
+};
+use crate::sqlite::SqliteShelves;
 
 const DAY: i64 = 24 * 60 * 60;
 /// How long a deleted log says that it was.
@@ -67,7 +70,7 @@ impl Engine {
     /// [`EngineError::NoAccess`] if it is there with other tokens, [`EngineError::Gone`], [`EngineError::Full`].
     pub fn open_log(&self, log: LogId, body: AccessBody, now: i64) -> Result<Made, EngineError> {
         let quotas = self.quotas;
-        self.write_now(move |rows| {
+        self.write_now(About::log(log), move |rows| {
             if let Some(row) = rows.log(&log)? {
                 let same = row.admin == body.admin
                     && rows.token_use(&log, &body.access)? == Some(TokenUse::Whole);
@@ -98,7 +101,9 @@ impl Engine {
     /// Takes bundles into a log: each once, numbered without gaps. Says so when they are kept for good.
     pub fn push(&self, push: Push, now: i64, done: Tell<Pushed>) {
         let quotas = self.quotas;
-        self.write(move |rows| take(rows, &push, quotas, now), done);
+        let ids = push.bundles.iter().map(|(id, _)| *id).collect();
+        let about = About { log: Some(push.log), token: Some(push.token), ids };
+        self.write(about, move |rows| take(rows, &push, quotas, now), done);
     }
 
     /// Takes bundles into a log and gives what follows, without those.
@@ -196,7 +201,7 @@ impl Engine {
         body: AccessBody,
     ) -> Result<Position, EngineError> {
         let quotas = self.quotas;
-        self.write_now(move |rows| {
+        self.write_now(About::log(log), move |rows| {
             let row = ruled(rows, &log, &admin)?;
             let end = Position { seq: row.last, chain: row.chain };
             let allowed = rows.token_use(&log, &body.access)?;
@@ -227,7 +232,7 @@ impl Engine {
     /// # Errors
     /// [`EngineError::NoAccess`].
     pub fn delete_log(&self, log: LogId, admin: TokenHash, now: i64) -> Result<(), EngineError> {
-        self.write_now(move |rows| {
+        self.write_now(About::log(log), move |rows| {
             let row = match ruled(rows, &log, &admin) {
                 Err(EngineError::Gone) => return Ok(()),
                 row => row?,
@@ -253,7 +258,7 @@ impl Engine {
         body: Vec<u8>,
         now: i64,
     ) -> Result<Made, EngineError> {
-        self.write_now(move |rows| {
+        self.write_now(About::log(log), move |rows| {
             enter(rows, &log, &token)?;
             if rows.knock(&log, &id)?.is_some_and(|knock| knock.expires > now) {
                 return Ok(Made::Same);
@@ -296,7 +301,7 @@ impl Engine {
         answer: Vec<u8>,
         now: i64,
     ) -> Result<(), EngineError> {
-        self.write_now(move |rows| {
+        self.write_now(About::log(log), move |rows| {
             enter_whole(rows, &log, &token)?;
             let knock = rows.knock(&log, &id)?.filter(|knock| knock.expires > now);
             let knock = knock.ok_or(EngineError::NotFound)?;
@@ -336,7 +341,7 @@ impl Engine {
         now: i64,
     ) -> Result<Made, EngineError> {
         let quotas = self.quotas;
-        self.write_now(move |rows| {
+        self.write_now(About::default(), move |rows| {
             let before = rows.parcel(&id)?;
             let there = before.as_ref().filter(|parcel| parcel.expires > now);
             if there.is_some_and(|parcel| parcel.owner != owner) {
@@ -375,7 +380,7 @@ impl Engine {
         owner: TokenHash,
         now: i64,
     ) -> Result<(), EngineError> {
-        self.write_now(move |rows| {
+        self.write_now(About::default(), move |rows| {
             let parcel = rows.parcel(&id)?.filter(|parcel| parcel.expires > now);
             let parcel = parcel.ok_or(EngineError::NotFound)?;
             if parcel.owner != owner {
@@ -412,7 +417,25 @@ impl Engine {
     /// [`EngineError::Shelves`].
     pub fn sweep(&self, now: i64) -> Result<bool, EngineError> {
         let forget = now.saturating_sub(GONE_DAYS * DAY);
-        self.write_now(move |rows| Ok(rows.sweep(now, forget, SWEPT_AT_ONCE)? >= SWEPT_AT_ONCE))
+        self.write_now(About::default(), move |rows| {
+            Ok(rows.sweep(now, forget, SWEPT_AT_ONCE)? >= SWEPT_AT_ONCE)
+        })
+    }
+
+    /// Over PostgreSQL, at the address that a connection string names. The runtime outlives the engine, and
+    /// no call of it comes from one of its tasks.
+    ///
+    /// # Errors
+    /// [`ShelvesError`].
+    #[cfg(feature = "postgres")]
+    pub fn on_postgres(
+        address: &str,
+        runtime: tokio::runtime::Handle,
+        quotas: Quotas,
+        watch: CommitWatch,
+    ) -> Result<Self, ShelvesError> {
+        let shelves = crate::postgres::PostgresShelves::open(address, runtime, watch)?;
+        Ok(Self { shelves: Box::new(shelves), quotas })
     }
 
     fn read<T>(
@@ -429,10 +452,11 @@ impl Engine {
 
     fn write<T: Send + 'static>(
         &self,
+        about: About,
         rule: impl FnOnce(&mut dyn LogRows) -> Result<T, EngineError> + Send + 'static,
         done: Tell<T>,
     ) {
-        self.shelves.write(Box::new(move |rows| {
+        let run = move |rows: Result<&mut dyn LogRows, ShelvesError>| {
             let answer = rows.map_err(EngineError::Shelves).and_then(rule);
             let sound = match &answer {
                 Err(EngineError::Shelves(error)) => Err(error.clone()),
@@ -442,15 +466,17 @@ impl Engine {
                 done(kept.map_err(EngineError::Shelves).and(answer));
             };
             Ruling { sound, settle: Box::new(settle) }
-        }));
+        };
+        self.shelves.write(Work { about, run: Box::new(run) });
     }
 
     fn write_now<T: Send + 'static>(
         &self,
+        about: About,
         rule: impl FnOnce(&mut dyn LogRows) -> Result<T, EngineError> + Send + 'static,
     ) -> Result<T, EngineError> {
         let (tell, told) = mpsc::sync_channel(1);
-        self.write(rule, Box::new(move |answer| drop(tell.send(answer))));
+        self.write(about, rule, Box::new(move |answer| drop(tell.send(answer))));
         told.recv().unwrap_or(Err(ShelvesError::Closed.into()))
     }
 }

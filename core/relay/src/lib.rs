@@ -12,6 +12,8 @@ mod desk;
 mod engine;
 mod memory;
 mod model;
+#[cfg(feature = "postgres")]
+mod postgres;
 mod rows;
 #[cfg(feature = "server")]
 mod server;
@@ -23,6 +25,7 @@ pub use memory::MemoryShelves;
 pub use model::{
     EngineError, Exchanged, Held, Made, Portion, Push, Pushed, Quotas, ShelvesError, Tell,
 };
+pub use rows::CommitWatch;
 #[cfg(feature = "server")]
-pub use server::{Allowance, ServeError, ServeOptions, serve};
-pub use sqlite::{CommitWatch, backup};
+pub use server::{Allowance, DataPlace, ServeError, ServeOptions, serve};
+pub use sqlite::backup;

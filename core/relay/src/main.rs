@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand};
-use fallaway_relay::{Allowance, Policy, Quotas, ServeOptions, backup, serve};
+use fallaway_relay::{Allowance, DataPlace, Policy, Quotas, ServeOptions, backup, serve};
 
 /// Carries sealed bundles between devices that are never online together.
 #[derive(Parser)]
@@ -33,8 +33,15 @@ enum Command {
 #[derive(Args)]
 struct Serve {
     /// The folder of the data; made if it is not there.
+    #[cfg_attr(feature = "postgres", arg(required_unless_present = "postgres"))]
+    #[cfg_attr(not(feature = "postgres"), arg(required = true))]
     #[arg(long, value_name = "FOLDER")]
-    data: PathBuf,
+    data: Option<PathBuf>,
+    /// A file with the connection string of a PostgreSQL database, instead of a folder; several relays
+    /// may serve from one.
+    #[cfg(feature = "postgres")]
+    #[arg(long, value_name = "FILE", conflicts_with = "data")]
+    postgres: Option<PathBuf>,
     /// Where to listen.
     #[arg(long, value_name = "ADDRESS", default_value_t = SocketAddr::from((Ipv4Addr::LOCALHOST, 4620)))]
     listen: SocketAddr,
@@ -118,13 +125,14 @@ fn options(asked: Serve) -> Result<ServeOptions, String> {
             Some(word)
         }
     };
+    let data = place(&asked)?;
     let quotas = Quotas {
         log_bytes: asked.log_bytes,
         total_bytes: asked.max_bytes.unwrap_or(u64::MAX),
         ..Quotas::default()
     };
     Ok(ServeOptions {
-        data: asked.data,
+        data,
         listen: asked.listen,
         tls: asked.tls_cert.zip(asked.tls_key),
         behind_proxy: asked.plaintext_behind_proxy,
@@ -141,4 +149,15 @@ fn options(asked: Serve) -> Result<ServeOptions, String> {
         connections: asked.connections,
         connections_each: asked.connections_each,
     })
+}
+
+/// Where the data are.
+fn place(asked: &Serve) -> Result<DataPlace, String> {
+    #[cfg(feature = "postgres")]
+    if let Some(file) = &asked.postgres {
+        let text = std::fs::read_to_string(file);
+        let text = text.map_err(|error| format!("{}: {error}", file.display()))?;
+        return Ok(DataPlace::Postgres(text.trim().to_owned()));
+    }
+    asked.data.clone().map(DataPlace::Folder).ok_or_else(|| "--data is missing".to_owned())
 }

@@ -41,7 +41,7 @@ impl Shelves for MemoryShelves {
     }
 
     fn write(&self, work: Work) {
-        let ruling = self.with(|state| work(Ok(state)));
+        let ruling = self.with(|state| (work.run)(Ok(state)));
         (ruling.settle)(ruling.sound);
     }
 }

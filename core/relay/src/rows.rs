@@ -2,6 +2,8 @@
 //!
 //! The rules are written once, in [`Engine`](crate::Engine); what keeps the rows knows none of them.
 
+use std::time::Duration;
+
 use fallaway_changes::{BundleId, LogId};
 use fallaway_sync::wire::access::TokenHash;
 use fallaway_sync::wire::chain::Chain;
@@ -138,8 +140,36 @@ pub(crate) struct Ruling {
     pub(crate) settle: Settle,
 }
 
+/// What a work will ask for first: whoever keeps the rows far away fetches it for a group at once.
+#[derive(Debug, Clone, Default)]
+#[cfg_attr(not(feature = "postgres"), expect(dead_code, reason = "a file is near"))]
+pub(crate) struct About {
+    /// The log that it is about.
+    pub(crate) log: Option<LogId>,
+    /// The token that is shown for it.
+    pub(crate) token: Option<TokenHash>,
+    /// The bundles that it brings.
+    pub(crate) ids: Vec<BundleId>,
+}
+
+impl About {
+    /// A log, and nothing else that is known in advance.
+    pub(crate) fn log(log: LogId) -> Self {
+        Self { log: Some(log), ..Self::default() }
+    }
+}
+
+/// Gets the rows, or why there are none.
+pub(crate) type Run = Box<dyn FnOnce(Result<&mut dyn LogRows, ShelvesError>) -> Ruling + Send>;
+
 /// Something to do with the rows, once and whole. What it refuses, it has not begun to write.
-pub(crate) type Work = Box<dyn FnOnce(Result<&mut dyn LogRows, ShelvesError>) -> Ruling + Send>;
+pub(crate) struct Work {
+    /// What it will ask for.
+    #[cfg_attr(not(feature = "postgres"), expect(dead_code, reason = "a file is near"))]
+    pub(crate) about: About,
+    /// What it does.
+    pub(crate) run: Run,
+}
 
 /// Keeps rows.
 pub(crate) trait Shelves: Send + Sync {
@@ -148,7 +178,10 @@ pub(crate) trait Shelves: Send + Sync {
         &self,
         work: &mut dyn FnMut(&mut dyn LogRows) -> Result<(), ShelvesError>,
     ) -> Result<(), ShelvesError>;
-    /// Works in the order of the calls, alone with the rows; settles when it is kept for good. May return
-    /// before that.
+    /// Works alone with the rows of its log, after all works that have settled; settles when it is kept for
+    /// good. May return before that.
     fn write(&self, work: Work);
 }
+
+/// Is told of each commit how many works it kept, and how long they took together.
+pub type CommitWatch = Box<dyn Fn(usize, Duration) + Send + Sync>;

@@ -33,11 +33,12 @@ use tokio::sync::{Semaphore, watch};
 
 use crate::desk::Desk;
 use crate::engine::Engine;
+use crate::model::ShelvesError;
 use gate::Gate;
 use journal::Journal;
 use metrics::Metrics;
 use news::News;
-pub use options::{Allowance, ServeError, ServeOptions};
+pub use options::{Allowance, DataPlace, ServeError, ServeOptions};
 use slots::Slots;
 use state::{State, now};
 use tls::Tls;
@@ -74,8 +75,18 @@ pub async fn serve(options: ServeOptions) -> Result<(), ServeError> {
         commit.observe(took.as_secs_f64());
         group.observe(works as f64);
     });
-    let engine = Engine::in_folder_watched(&options.data, options.quotas, watched)
-        .map_err(|error| ServeError::Data { path: options.data.clone(), error })?;
+    let (place, quotas) = (options.data.clone(), options.quotas);
+    let opened = tokio::task::spawn_blocking(move || match place {
+        DataPlace::Folder(folder) => Engine::in_folder_watched(&folder, quotas, watched),
+        #[cfg(feature = "postgres")]
+        DataPlace::Postgres(address) => {
+            Engine::on_postgres(&address, tokio::runtime::Handle::current(), quotas, watched)
+        }
+    });
+    let engine = opened
+        .await
+        .unwrap_or(Err(ShelvesError::Closed))
+        .map_err(|error| ServeError::Data { place: options.data.clone(), error })?;
     let bind = |address: SocketAddr| async move {
         TcpListener::bind(address).await.map_err(ServeError::system(address.to_string()))
     };
@@ -112,7 +123,16 @@ pub async fn serve(options: ServeOptions) -> Result<(), ServeError> {
     if let Some(listener) = numbers {
         tokio::spawn(serve_numbers(Arc::clone(&state), listener));
     }
-    tokio::spawn(look_after(Arc::clone(&state), options.data));
+    match options.data {
+        DataPlace::Folder(folder) => {
+            tokio::spawn(look_after(Arc::clone(&state), Some(folder)));
+        }
+        #[cfg(feature = "postgres")]
+        DataPlace::Postgres(_) => {
+            tokio::spawn(look_after(Arc::clone(&state), None));
+            tokio::spawn(hear_others(Arc::clone(&state)));
+        }
+    }
     hear_signals(&state, tls.clone())?;
     accept::accept(Arc::clone(&state), listener, tls, stopped, GRACE).await;
     journal::say("info", "stopped", &json!(null));
@@ -146,12 +166,12 @@ fn hear_signals(state: &Arc<State>, tls: Option<Arc<Tls>>) -> Result<(), ServeEr
 }
 
 /// Looks at the disk and takes away what is old, while it runs.
-async fn look_after(state: Arc<State>, data: PathBuf) {
+async fn look_after(state: Arc<State>, data: Option<PathBuf>) {
     let mut stop = state.stop.subscribe();
     loop {
         let (inner, folder) = (Arc::clone(&state), data.clone());
         // If it panicked, the next round says so again.
-        let _ = tokio::task::spawn_blocking(move || look(&inner, &folder)).await;
+        let _ = tokio::task::spawn_blocking(move || look(&inner, folder.as_deref())).await;
         tokio::select! {
             () = tokio::time::sleep(ROUND) => {}
             _ = stop.wait_for(|stop| *stop) => return,
@@ -159,10 +179,10 @@ async fn look_after(state: Arc<State>, data: PathBuf) {
     }
 }
 
-fn look(state: &State, data: &std::path::Path) {
+fn look(state: &State, data: Option<&std::path::Path>) {
     let engine = state.desk.engine();
     let metrics = &state.metrics;
-    if let Ok(disk) = rustix::fs::statvfs(data) {
+    if let Some(Ok(disk)) = data.map(rustix::fs::statvfs) {
         let free = disk.f_bavail.saturating_mul(disk.f_frsize);
         let least = (disk.f_blocks.saturating_mul(disk.f_frsize) / 20).min(LEFT_FREE);
         metrics.disk_free.set(free);
@@ -190,6 +210,33 @@ fn look(state: &State, data: &std::path::Path) {
     // What is left is taken in the next round.
     if let Err(error) = engine.sweep(now()) {
         journal::say("error", "sweep", &json!(error.to_string()));
+    }
+}
+
+/// Asks for what other processes have written where somebody waits.
+#[cfg(feature = "postgres")]
+async fn hear_others(state: Arc<State>) {
+    const EVERY: Duration = Duration::from_secs(2);
+    let mut known = std::collections::HashMap::new();
+    let mut stop = state.stop.subscribe();
+    loop {
+        tokio::select! {
+            () = tokio::time::sleep(EVERY) => {}
+            _ = stop.wait_for(|stop| *stop) => return,
+        }
+        let (logs, inner) = (state.news.logs(), Arc::clone(&state));
+        let asked = logs.clone();
+        let ends = tokio::task::spawn_blocking(move || inner.desk.engine().ends(&asked)).await;
+        // The next round asks again.
+        let Ok(Ok(ends)) = ends else { continue };
+        let now: std::collections::HashMap<_, _> = logs.into_iter().zip(ends).collect();
+        for (log, end) in &now {
+            // Whoever began to wait since the last round has read it since then.
+            if known.get(log).is_some_and(|before| before != end) {
+                state.news.tell(log);
+            }
+        }
+        known = now;
     }
 }
 

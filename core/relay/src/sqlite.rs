@@ -13,7 +13,7 @@ use std::time::{Duration, Instant};
 use rusqlite::{Connection, OpenFlags};
 
 use crate::model::ShelvesError;
-use crate::rows::{LogRows, Shelves, Work};
+use crate::rows::{CommitWatch, LogRows, Shelves, Work};
 use rows::SqliteRows;
 
 /// The file in the folder.
@@ -24,9 +24,6 @@ const LOCK: &str = "lock";
 const GROUP: usize = 256;
 /// Reading connections that are kept for later.
 const READERS: usize = 8;
-
-/// Is told of each commit how many works it kept, and how long they took together.
-pub type CommitWatch = Box<dyn Fn(usize, Duration) + Send>;
 
 /// Rows in a folder.
 pub(crate) struct SqliteShelves {
@@ -98,7 +95,7 @@ impl Shelves for SqliteShelves {
             None => Some(work),
         };
         if let Some(work) = left {
-            let ruling = work(Err(ShelvesError::Closed));
+            let ruling = (work.run)(Err(ShelvesError::Closed));
             (ruling.settle)(Err(ShelvesError::Closed));
         }
     }
@@ -113,8 +110,8 @@ fn write_all(mut rows: SqliteRows, works: &Receiver<Work>, watch: &CommitWatch) 
         let mut next = Some(first);
         while let Some(work) = next {
             let ruling = match &kept {
-                Ok(()) => work(Ok(&mut rows)),
-                Err(error) => work(Err(error.clone())),
+                Ok(()) => (work.run)(Ok(&mut rows)),
+                Err(error) => (work.run)(Err(error.clone())),
             };
             settles.push(ruling.settle);
             kept = kept.and(ruling.sound);

@@ -3,64 +3,25 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test")]
 
+#[path = "common/kill.rs"]
+mod kill;
 #[path = "common/process.rs"]
 mod process;
 
-use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::Command;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
-use fallaway_changes::BundleId;
 use fallaway_sharing::{bundle_file, bundle_id};
+use kill::{LOGS, Told, look_at, push_on};
 use process::{Device, Relay, ids, sealed};
 
 /// Clients in one run.
 const CLIENTS: u64 = 16;
-/// Logs that they share.
-const LOGS: u8 = 4;
 /// How often the process is killed.
 const KILLS: u32 = 12;
-
-/// What clients were told: the number of each bundle.
-type Told = Arc<Mutex<BTreeMap<(u8, BundleId), u64>>>;
-
-/// Pushes one bundle after the other, as a device that is there and gone, until it is to stop.
-fn push_on(
-    address: std::net::SocketAddr,
-    client: u64,
-    told: &Told,
-    stop: &AtomicBool,
-) -> (u64, u64) {
-    let log = (client % u64::from(LOGS)) as u8;
-    let mut device = Device::new(address, log, 1);
-    let mut at = device.start();
-    let (mut number, mut repeats) = (client << 32, 0);
-    while !stop.load(Ordering::Relaxed) {
-        let bundles = [sealed(number), sealed(number + 1)];
-        match device.push(&at, &bundles) {
-            Ok(answer) if answer.status == 200 => {
-                let numbers = answer.accepted();
-                let mut told = told.lock().unwrap();
-                for (id, seq) in ids(&bundles).into_iter().zip(numbers) {
-                    let before = told.insert((log, id), seq);
-                    assert!(before.is_none_or(|before| before == seq), "another number");
-                }
-                at = answer.position();
-                number += 2;
-            }
-            Ok(answer) => assert_eq!(answer.status, 503, "{answer:?}"),
-            // Killed: it may have been kept or not. The same again.
-            Err(_) => {
-                repeats += 1;
-                std::thread::sleep(Duration::from_millis(20));
-            }
-        }
-    }
-    (number - (client << 32), repeats)
-}
 
 #[test]
 fn killed_again_and_again_under_clients_it_keeps_what_it_said() {
@@ -92,23 +53,8 @@ fn killed_again_and_again_under_clients_it_keeps_what_it_said() {
     }
     stop.store(true, Ordering::Relaxed);
     let done: Vec<(u64, u64)> = clients.into_iter().map(|client| client.join().unwrap()).collect();
-    let told = told.lock().unwrap();
-    let mut kept = 0;
-    for log in 0..LOGS {
-        // Its reading looks at the chain; its places are the numbers.
-        let all = ids(&Device::new(address, log, 1).read_all());
-        kept += all.len();
-        let mut once = all.clone();
-        once.sort_unstable();
-        once.dedup();
-        assert_eq!(once.len(), all.len(), "a bundle is there twice");
-        for ((_, id), seq) in told.iter().filter(|((of, _), _)| *of == log) {
-            assert_eq!(all.get(*seq as usize - 1), Some(id), "number {seq}");
-        }
-    }
-    let repeats: u64 = done.iter().map(|(_, repeats)| repeats).sum();
-    println!("{} told, {kept} kept, {repeats} requests cut off by {KILLS} kills", told.len());
-    assert!(told.len() >= 600 && repeats > 0, "{} {repeats}", told.len());
+    let repeats = done.iter().map(|(_, repeats)| repeats).sum();
+    look_at(address, &told.lock().unwrap(), repeats);
 }
 
 fn copy(from: &Path, to: &Path) {

@@ -9,8 +9,8 @@ use crate::model::{Quotas, ShelvesError};
 /// How a relay is run.
 #[derive(Debug, Clone)]
 pub struct ServeOptions {
-    /// The folder of its data.
-    pub data: PathBuf,
+    /// Where its data are.
+    pub data: DataPlace,
     /// Where it listens.
     pub listen: SocketAddr,
     /// Certificates and key, as PEM files.
@@ -31,6 +31,27 @@ pub struct ServeOptions {
     pub connections: usize,
     /// Connections of one address; 0 is no limit.
     pub connections_each: usize,
+}
+
+/// Where the data of a relay are.
+#[derive(Debug, Clone)]
+pub enum DataPlace {
+    /// In a folder, which is made if it is not there.
+    Folder(PathBuf),
+    /// In PostgreSQL, under a connection string; several processes may serve from there.
+    #[cfg(feature = "postgres")]
+    Postgres(String),
+}
+
+impl std::fmt::Display for DataPlace {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Folder(folder) => write!(f, "{}", folder.display()),
+            // The string may hold a password.
+            #[cfg(feature = "postgres")]
+            Self::Postgres(_) => f.write_str("PostgreSQL"),
+        }
+    }
 }
 
 /// How often something may be done. 0 is no limit.
@@ -72,10 +93,10 @@ pub enum ServeError {
         reason: String,
     },
     /// The data.
-    #[error("{}: {error}", path.display())]
+    #[error("{place}: {error}")]
     Data {
-        /// The folder.
-        path: PathBuf,
+        /// Where they are.
+        place: DataPlace,
         /// What is wrong with it.
         error: ShelvesError,
     },

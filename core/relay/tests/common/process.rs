@@ -29,11 +29,17 @@ pub struct Relay {
 impl Relay {
     /// Starts one, on a port of its own choice unless `more` names another.
     pub fn start(folder: &Path, more: &[&str]) -> Self {
+        let data = folder.join("data");
+        Self::start_with(folder, &[&["--data", data.to_str().unwrap()], more].concat())
+    }
+
+    /// Starts one whose data are wherever `more` says.
+    pub fn start_with(folder: &Path, more: &[&str]) -> Self {
         let journal = folder.join("journal");
         let file = std::fs::OpenOptions::new().create(true).append(true).open(&journal).unwrap();
         let before = file.metadata().unwrap().len() as usize;
         let mut command = Command::new(env!("CARGO_BIN_EXE_fallaway-relay"));
-        command.arg("serve").arg("--data").arg(folder.join("data"));
+        command.arg("serve");
         if !more.contains(&"--listen") {
             command.args(["--listen", "127.0.0.1:0"]);
         }
@@ -62,6 +68,10 @@ impl Relay {
     pub fn kill(mut self) {
         self.child.kill().unwrap();
         self.child.wait().unwrap();
+    }
+
+    pub fn process(&self) -> u32 {
+        self.child.id()
     }
 
     pub fn signal(&self, name: &str) {
@@ -143,7 +153,8 @@ pub fn request(method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) 
 
 /// Reads an answer.
 pub fn reply(stream: &mut impl Read) -> io::Result<Reply> {
-    let mut reader = BufReader::with_capacity(1, stream);
+    // Nothing follows an answer before the next request: it may read ahead.
+    let mut reader = BufReader::new(stream);
     let mut line = String::new();
     reader.read_line(&mut line)?;
     let status = line.split(' ').nth(1).and_then(|status| status.parse().ok());

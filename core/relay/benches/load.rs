@@ -1,0 +1,161 @@
+//! What a relay carries on this machine: durable pushes a second, catching up, memory of those who wait.
+//! Client and relay share the processors. `cargo bench -p fallaway-relay --features server`.
+
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a bench")]
+
+#[path = "../tests/common/process.rs"]
+mod process;
+
+use std::io::Write as _;
+use std::net::SocketAddr;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Barrier};
+use std::time::{Duration, Instant};
+
+use fallaway_sync::wire::route;
+use process::{Device, Relay, connect, request, sealed};
+
+const CLIENTS: u8 = 64;
+const SECONDS: u64 = 10;
+const VISITS: u64 = 1000;
+const WAITERS: usize = 10_000;
+
+fn main() {
+    // Cargo asks every bench for this, also of tests.
+    if std::env::args().any(|argument| argument == "--test") {
+        return;
+    }
+    let folder = tempfile::tempdir_in(std::env::var("FALLAWAY_BENCH_FOLDER").unwrap_or(".".into()));
+    let folder = folder.unwrap();
+    let free = ["--new-logs", "0", "--pushes", "0", "--connections-each", "0", "--quiet"];
+    let relay = Relay::start(folder.path(), &[&free[..], &["--metrics", "127.0.0.1:0"]].concat());
+    for size in [1, 8] {
+        push(&relay, size);
+    }
+    catch_up(relay.address);
+    wait(&relay);
+    let end = relay.stop();
+    assert!(end.success(), "{end}");
+}
+
+/// Each client in a log of its own, one push after the other.
+fn push(relay: &Relay, size: u64) {
+    let stop = Arc::new(AtomicBool::new(false));
+    let ready = Arc::new(Barrier::new(usize::from(CLIENTS) + 1));
+    let address = relay.address;
+    let clients: Vec<_> = (0..CLIENTS)
+        .map(|client| {
+            let (stop, ready) = (Arc::clone(&stop), Arc::clone(&ready));
+            std::thread::spawn(move || {
+                let mut device = Device::new(address, client, 1);
+                device.open().unwrap();
+                let mut at = device.items(&device.start(), 0).unwrap().position();
+                while device.items(&at, 0).unwrap().position() != at {
+                    at = device.items(&at, 0).unwrap().position();
+                }
+                let mut times = Vec::new();
+                let mut number = at.seq << 8 | u64::from(client);
+                ready.wait();
+                while !stop.load(Ordering::Relaxed) {
+                    let bundles: Vec<Vec<u8>> =
+                        (0..size).map(|one| sealed(number + (one << 8))).collect();
+                    let began = Instant::now();
+                    let answer = device.push(&at, &bundles).unwrap();
+                    assert_eq!(answer.status, 200);
+                    times.push(began.elapsed());
+                    at = answer.position();
+                    number += size << 8;
+                }
+                times
+            })
+        })
+        .collect();
+    ready.wait();
+    let began = Instant::now();
+    std::thread::sleep(Duration::from_secs(SECONDS));
+    stop.store(true, Ordering::Relaxed);
+    let mut times: Vec<Duration> =
+        clients.into_iter().flat_map(|client| client.join().unwrap()).collect();
+    let took = began.elapsed().as_secs_f64();
+    times.sort_unstable();
+    let rate = times.len() as f64 / took;
+    println!(
+        "{CLIENTS} clients, {size} bundles of 768 bytes a push: {rate:.0} pushes/s, {:.0} bundles/s; \
+         half within {:.1} ms, 99 of 100 within {:.1} ms",
+        rate * size as f64,
+        times[times.len() / 2].as_secs_f64() * 1e3,
+        times[times.len() * 99 / 100].as_secs_f64() * 1e3,
+    );
+}
+
+/// A new device fetches a log of many visits.
+fn catch_up(address: SocketAddr) {
+    let mut device = Device::new(address, 200, 1);
+    device.open().unwrap();
+    let mut at = device.start();
+    for page in 0..VISITS.div_ceil(50) {
+        let visits: Vec<Vec<u8>> = (0..50).map(|one| sealed(page * 50 + one)).collect();
+        at = device.push(&at, &visits).unwrap().position();
+    }
+    let mut new = Device::new(address, 200, 1);
+    let began = Instant::now();
+    let all = new.read_all();
+    println!("{} visits fetched in {:.0} ms", all.len(), began.elapsed().as_secs_f64() * 1e3);
+}
+
+/// Bytes that a process has in memory.
+fn resident(process: u32) -> u64 {
+    let status = std::fs::read_to_string(format!("/proc/{process}/status")).unwrap();
+    let line = status.lines().find(|line| line.starts_with("VmRSS:")).unwrap();
+    let kib: u64 = line.split_whitespace().nth(1).unwrap().parse().unwrap();
+    kib * 1024
+}
+
+fn wait(relay: &Relay) {
+    let device = Device::new(relay.address, 200, 1);
+    let token = device.token();
+    let path = route::of_log(route::ITEMS, &device.log);
+    let mut reading = Device::new(relay.address, 200, 1);
+    let mut end = reading.start();
+    while reading.items(&end, 0).unwrap().position() != end {
+        end = reading.items(&end, 0).unwrap().position();
+    }
+    let ask = format!("{path}{}&wait=55", route::query(&end, 262_144));
+    let ask = request("GET", &ask, &[("Authorization", &token)], b"");
+    let before = resident(relay.process());
+    let mut held = Vec::new();
+    while held.len() < WAITERS {
+        let Ok(mut stream) = connect(relay.address) else { break };
+        stream.write_all(&ask).unwrap();
+        held.push(stream);
+    }
+    let numbers = || {
+        let mut stream = connect(relay.metrics.unwrap()).unwrap();
+        stream.write_all(&request("GET", "/metrics", &[], b"")).unwrap();
+        let text = String::from_utf8(process::reply(&mut stream).unwrap().body).unwrap();
+        let line = text.lines().find(|line| line.starts_with("fallaway_relay_waiters ")).unwrap();
+        line.rsplit(' ').next().unwrap().parse::<usize>().unwrap()
+    };
+    let began = Instant::now();
+    let mut waiting = 0;
+    while waiting < held.len() && began.elapsed() < Duration::from_secs(40) {
+        std::thread::sleep(Duration::from_millis(200));
+        waiting = numbers();
+    }
+    let each = (resident(relay.process()) - before) as f64 / waiting as f64;
+    println!(
+        "{waiting} wait: {each:.0} bytes each; {} MiB in all",
+        resident(relay.process()) >> 20
+    );
+    // One push, and all of them hear.
+    let began = Instant::now();
+    // Its connection has been idle for too long.
+    let mut reading = Device::new(relay.address, 200, 1);
+    let pushed = reading.push(&end, &[sealed(u64::MAX)]).unwrap();
+    assert_eq!(pushed.status, 200);
+    let mut heard = 0;
+    for stream in &mut held {
+        heard += usize::from(process::reply(stream).is_ok_and(|reply| reply.body.len() > 768));
+    }
+    println!("{heard} heard of a push within {:.1} s", began.elapsed().as_secs_f64());
+}
