@@ -278,14 +278,43 @@ fn checksums(lock: &str) -> BTreeMap<String, String> {
 
 /// One of the licences that a part offers is accepted whole.
 fn accepted(part: &Part) -> Outcome {
-    let fine = |all: &str| all.split(" AND ").all(|one| ACCEPTED.contains(&one));
-    if part.licence.split(" OR ").any(fine) {
+    if allowed(&part.licence) {
         return Ok(());
     }
     Err(format!(
         "{} {} is under {:?}: look at it, and accept it in bindings/tool/src/parts.rs or do without",
         part.name, part.version, part.licence
     ))
+}
+
+/// Whether an SPDX expression can be met with what is accepted. AND binds tighter than OR (SPDX 3.0,
+/// annex B).
+fn allowed(licence: &str) -> bool {
+    let parts = |by: &str| {
+        let (mut parts, mut part, mut depth) = (Vec::new(), String::new(), 0);
+        for word in licence.split_inclusive(' ') {
+            if depth == 0 && word.trim() == by {
+                parts.push(std::mem::take(&mut part));
+            } else {
+                depth += word.matches('(').count();
+                depth = depth.saturating_sub(word.matches(')').count());
+                part += word;
+            }
+        }
+        parts.push(part);
+        parts
+    };
+    let (any, all) = (parts("OR"), parts("AND"));
+    if any.len() > 1 {
+        return any.iter().any(|one| allowed(one.trim()));
+    }
+    if all.len() > 1 {
+        return all.iter().all(|one| allowed(one.trim()));
+    }
+    match licence.strip_prefix('(').and_then(|rest| rest.strip_suffix(')')) {
+        Some(inner) => allowed(inner),
+        None => ACCEPTED.contains(&licence),
+    }
 }
 
 /// The texts for one part. Of a choice that offers it, Apache-2.0, which is the same for most.
@@ -406,8 +435,15 @@ mod tests {
         assert!(parts.texts().unwrap().contains("ISC"));
         let part = Part { licence: "GPL-3.0-only".to_owned(), ..some_part() };
         assert!(accepted(&part).unwrap_err().contains("GPL-3.0-only"));
-        let part = Part { licence: "MIT AND GPL-3.0-only".to_owned(), ..some_part() };
-        assert!(accepted(&part).is_err());
+        for (licence, fine) in [
+            ("MIT AND GPL-3.0-only", false),
+            ("MIT AND GPL-3.0-only OR Zlib", true),
+            ("(MIT OR GPL-3.0-only) AND Zlib", true),
+            ("(MIT OR Zlib) AND (GPL-3.0-only OR X)", false),
+            ("Apache-2.0 WITH LLVM-exception OR X", true),
+        ] {
+            assert_eq!(allowed(licence), fine, "{licence}");
+        }
     }
 
     fn some_part() -> Part {
