@@ -53,8 +53,9 @@ class Device:
                     self.means(self.workshop.instrument(known.id))
             case ["add", template, name]:
                 return self.means(self.workshop.add_instrument(template, name))
-            case ["accept", path]:
-                return self.means(self.workshop.accept(Path(path).read_text("utf-8")))
+            case ["accept", path, welcome]:
+                words = Path(path).read_text("utf-8")
+                return self.means(self.workshop.accept(words, Path(welcome).read_bytes()))
             case ["in", path]:
                 report = self.workshop.bundle_in(Path(path).read_bytes())
                 entries = sum(kind.count for added in report.added for kind in added.entries)
@@ -76,9 +77,10 @@ class Device:
 def on_instrument(instrument: fallaway.Instrument, fields: list[str]) -> list[str]:
     """The commands that mean the instrument."""
     match fields:
-        case ["invite", path]:
+        case ["invite", path, welcome]:
             invitation = instrument.invite(fallaway.Role.CONTRIBUTOR, 7)
-            Path(path).write_text(invitation, "utf-8")
+            Path(path).write_text(invitation.words, "utf-8")
+            Path(welcome).write_bytes(invitation.welcome)
         case ["remark", text]:
             instrument.add_remark(text)
         case ["pass", label, text]:

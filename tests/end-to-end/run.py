@@ -142,8 +142,9 @@ def run(seed: int, rounds: int, commands: dict[str, str], folder: pathlib.Path) 
     for device in devices:
         if device is not owner:
             invitation = folder / f"{device.name}.invitation"
-            owner.do("invite", invitation)
-            if device.do("accept", invitation) != instrument:
+            welcome = folder / f"{device.name}.welcome"
+            owner.do("invite", invitation, welcome)
+            if device.do("accept", invitation, welcome) != instrument:
                 raise Failed(f"{device.name} joined another record")
     meet(devices, folder, "first")
     meet(devices, folder, "second")

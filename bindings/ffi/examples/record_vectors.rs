@@ -142,7 +142,10 @@ impl Bench {
     fn given(&self) -> Value {
         let invitation = self.instrument.invite(Role::Viewer, 366).unwrap();
         let bundle = self.bundle();
-        json!({ "now_unix_s": self.now(), "invitation": invitation, "bundles": [bundle] })
+        json!({
+            "now_unix_s": self.now(), "invitation": invitation.words,
+            "welcome": BASE64.encode(&invitation.welcome), "bundles": [bundle],
+        })
     }
 
     fn bundle(&self) -> String {
@@ -404,8 +407,10 @@ fn merges() -> Vec<Value> {
     let invitation = bench.instrument.invite(Role::Contributor, 366).unwrap();
     let founded = bench.bundle();
     let player = device("player", 22, &bench.clock);
-    let theirs =
-        Bench { instrument: player.accept(&invitation).unwrap(), clock: bench.clock.clone() };
+    let theirs = Bench {
+        instrument: player.accept(&invitation.words, &invitation.welcome).unwrap(),
+        clock: bench.clock.clone(),
+    };
     player.bundle_in(&BASE64.decode(founded.as_bytes()).unwrap(), None).unwrap();
     theirs.wait(DAY);
     theirs.wants(ACTION, string(4), "2.00 mm", "0.10 mm");
@@ -416,7 +421,12 @@ fn merges() -> Vec<Value> {
     bench.instrument.retract(wrong, "it does not", None).unwrap();
     let reader = bench.instrument.invite(Role::Viewer, 366).unwrap();
     let (ours, theirs) = (bench.bundle(), theirs.bundle());
-    let given = |bundles: &[&String]| json!({ "now_unix_s": bench.now(), "invitation": reader, "bundles": bundles });
+    let given = |bundles: &[&String]| {
+        json!({
+            "now_unix_s": bench.now(), "invitation": reader.words,
+            "welcome": BASE64.encode(&reader.welcome), "bundles": bundles,
+        })
+    };
     let merged = &["added", "refused", "newly_contested", "waiting", "name", "people", "state"];
     let state = &["waiting", "name", "people", "state"];
     let history = &["texts", "devices", "retracted"];

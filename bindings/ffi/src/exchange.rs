@@ -148,6 +148,30 @@ pub struct OutgoingBundle {
     pub token: String,
 }
 
+/// An invitation to hand over: the words or the code by one way, the welcome by another. Whoever has
+/// both can join once, and read.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct NewInvitation {
+    /// By which it can be withdrawn.
+    pub id: String,
+    /// Twelve words to read out or write down.
+    pub words: String,
+    /// The same as the text of a QR code.
+    pub code: String,
+    /// A bundle file with the welcome alone. Every bundle file with the whole record that this device
+    /// makes holds it, too, until somebody has joined.
+    pub welcome: Vec<u8>,
+    /// Until when it can be used.
+    pub expires: Moment,
+}
+
+impl From<fallaway::NewInvitation> for NewInvitation {
+    fn from(new: fallaway::NewInvitation) -> Self {
+        let fallaway::NewInvitation { id, words, code, welcome, expires } = new;
+        Self { id, words, code, welcome, expires: expires.into() }
+    }
+}
+
 /// An invitation that nobody has used.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct InvitationView {

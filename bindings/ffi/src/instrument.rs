@@ -8,10 +8,10 @@ use crate::workshop::count;
 use crate::write_options::typed;
 use crate::{
     Adjustment, BuzzNote, Climate, ContestedField, EntryId, HeldWork, HistoryEntry, HistoryFilter,
-    InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment, NewPass,
-    NewTarget, OutgoingBundle, PassOptions, Person, Quantity, Result, RetractOutcome, Role,
-    SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool, TuningChange, Undone, VersionId,
-    Visit, VisitId, VisitLine, WriteOptions,
+    InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment, NewInvitation,
+    NewPass, NewTarget, OutgoingBundle, PassOptions, Person, Quantity, Result, RetractOutcome,
+    Role, SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool, TuningChange, Undone,
+    VersionId, Visit, VisitId, VisitLine, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -614,17 +614,78 @@ impl Instrument {
         Ok(self.inner.accept_held(&fingerprint)?.into())
     }
 
-    /// Writes an invitation for one device, as a text to hand over privately. It works once, for so
-    /// many days (1 to 366). Hand a bundle over with it: it brings the history.
+    /// Invites one device of somebody else. It works once, for so many days (1 to 366). Hand a bundle
+    /// over with it: it brings the history, and the welcome without which the words open nothing.
     ///
     /// # Errors
-    /// `NotAllowed` if this device is no owner, `BadInput` for the number of days; when the store
-    /// cannot be written.
+    /// `NotAllowed` if this device is no owner, `BadInput` for the number of days and for the role owner;
+    /// when the store cannot be written.
     #[uniffi::method(default(valid_days = 14))]
-    pub fn invite(&self, role: Role, valid_days: u32) -> Result<String> {
-        // Too many days are refused with what would be accepted.
-        let days = u16::try_from(valid_days).unwrap_or(u16::MAX);
-        Ok(self.inner.invite(role.typed()?, days)?)
+    pub fn invite(&self, role: Role, valid_days: u32) -> Result<NewInvitation> {
+        Ok(self.inner.invite(role.typed()?, days(valid_days))?.into())
+    }
+
+    /// Invites another device of the same person: it is listed, and removed, with this one. Its role is
+    /// at most that of this device, and never owner: an owner can give it that later.
+    ///
+    /// # Errors
+    /// As `invite`; `NotAllowed` for a role above this device's own.
+    #[uniffi::method(default(valid_days = 14))]
+    pub fn invite_own_device(&self, role: Role, valid_days: u32) -> Result<NewInvitation> {
+        Ok(self.inner.invite_own_device(role.typed()?, days(valid_days))?.into())
+    }
+
+    /// Somebody has compared a device's fingerprint by voice, or side by side: it is shown as compared on
+    /// this device from now on, in every record.
+    ///
+    /// # Errors
+    /// `NotFound` for a fingerprint of nobody; when the store cannot be written.
+    pub fn compared(&self, fingerprint: &str) -> Result<()> {
+        Ok(self.inner.compared(fingerprint)?)
+    }
+
+    /// The recovery words of the record, as long as nobody has said on this device that they are written
+    /// down; none from then on, and on every device but that which drew them. With them and a bundle file
+    /// a new device becomes an owner when all others are lost. Whoever has them is above every owner:
+    /// they belong on paper.
+    ///
+    /// # Errors
+    /// `Keys` when the keeper is locked or lost them.
+    pub fn recovery_words(&self) -> Result<Option<String>> {
+        Ok(self.inner.recovery_words()?)
+    }
+
+    /// The words are written down: from now on this device has them no more.
+    ///
+    /// # Errors
+    /// `Keys` when the keeper cannot be written.
+    pub fn recovery_words_written_down(&self) -> Result<()> {
+        Ok(self.inner.recovery_words_written_down()?)
+    }
+
+    /// Removes devices, by their fingerprints, with the recovery words: owners too, whoever was there
+    /// first.
+    ///
+    /// # Errors
+    /// As `remove_member`, and `Refused` for words that are none, or in whose place others have come.
+    #[uniffi::method(default(reason = None))]
+    pub fn remove_with_words(
+        &self,
+        words: &str,
+        fingerprints: &[String],
+        reason: Option<String>,
+    ) -> Result<()> {
+        Ok(self.inner.remove_with_words(words, fingerprints, reason.as_deref())?)
+    }
+
+    /// Draws new recovery words in the place of the old ones, which are worth nothing from then on. The
+    /// new ones stay in `recovery_words` until they are written down.
+    ///
+    /// # Errors
+    /// `Refused` for words that are none, or in whose place others have come; `Keys`; when the store
+    /// cannot be written.
+    pub fn renew_recovery_words(&self, words: &str) -> Result<String> {
+        Ok(self.inner.renew_recovery_words(words)?)
     }
 
     /// Puts the whole record into the bytes of a bundle file, sealed for those who share the record:
@@ -641,4 +702,9 @@ impl Instrument {
     ) -> Result<OutgoingBundle> {
         Ok(self.inner.bundle_out_watched(&Watched(progress))?)
     }
+}
+
+/// Too many days are refused with what would be accepted.
+fn days(given: u32) -> u16 {
+    u16::try_from(given).unwrap_or(u16::MAX)
 }

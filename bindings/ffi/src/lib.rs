@@ -79,8 +79,8 @@ pub use entries::{
 pub use error::{AcceptedValues, FallawayError, ForeignError, NotFoundKind};
 pub use estimate::{Basis, Estimate, EstimateUnit};
 pub use exchange::{
-    AddedBy, EntryCount, HeldWork, InvitationView, MergeReport, OutgoingBundle, RefusedBundle,
-    SetAside, WhyAside,
+    AddedBy, EntryCount, HeldWork, InvitationView, MergeReport, NewInvitation, OutgoingBundle,
+    RefusedBundle, SetAside, WhyAside,
 };
 pub use facts::{InstrumentSpec, SpecField};
 pub use growth::{face, version};

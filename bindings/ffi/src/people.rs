@@ -26,6 +26,10 @@ pub struct Person {
     pub fingerprint: String,
     /// Whether it is this device.
     pub this_device: bool,
+    /// The fingerprint of the first device of the same person: several devices of one have it in common.
+    pub person: String,
+    /// Whether somebody has said on this device that its fingerprint was compared by voice.
+    pub compared: bool,
 }
 
 impl From<fallaway::Person> for Person {
@@ -35,6 +39,8 @@ impl From<fallaway::Person> for Person {
             role: person.role.into(),
             fingerprint: person.fingerprint,
             this_device: person.this_device,
+            person: person.person,
+            compared: person.compared,
         }
     }
 }
@@ -52,13 +58,14 @@ pub struct InvitationInfo {
     pub expires: Moment,
 }
 
-/// What an invitation says, before it is accepted. Nothing is stored, and no workshop is needed.
+/// What an invitation says, before it is accepted. `bundle` is the file that came with its words: they
+/// say nothing by themselves. Nothing is stored, and no workshop is needed.
 ///
 /// # Errors
-/// `Refused` for a text that is no sound invitation.
+/// `Refused` for a text that is no sound invitation, and for a file without its welcome.
 #[uniffi::export]
-pub fn look_at_invitation(text: &str) -> crate::Result<InvitationInfo> {
-    let card = fallaway::Workshop::look_at_invitation(text)?;
+pub fn look_at_invitation(invitation: &str, bundle: &[u8]) -> crate::Result<InvitationInfo> {
+    let card = fallaway::Workshop::look_at_invitation(invitation, bundle)?;
     Ok(InvitationInfo {
         name: card.name,
         role: card.role.into(),

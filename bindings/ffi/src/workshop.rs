@@ -296,14 +296,37 @@ impl Workshop {
         Ok(Instrument::of(self.inner.add_instrument(template, name)?))
     }
 
-    /// Joins the record that an invitation names. It stays empty until a bundle of the inviter has
-    /// been brought in; send a bundle back, so that the others know this device.
+    /// Joins the record of an invitation: twelve words, or the text of a code, and the bundle file that
+    /// came with them by another way. What else the file holds of the record is brought in; without
+    /// that it stays empty until a bundle of the inviter has been. Send a bundle back, so that the
+    /// others know this device.
     ///
     /// # Errors
-    /// `Refused` for a text that is no sound invitation, or one that has expired; `BadInput` if this
-    /// device shares the record already.
-    pub fn accept(&self, invitation: &str) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.accept(invitation)?))
+    /// `Refused` for a text that is no sound invitation, for a file without its welcome, and for one
+    /// that has expired; `BadInput` if this device shares the record already.
+    pub fn accept(&self, invitation: &str, bundle: &[u8]) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.accept(invitation, bundle)?))
+    }
+
+    /// Makes this device an owner of a record by its recovery words, whatever became of everybody else's
+    /// devices. `bundle` is any file with the whole record, the later the better. Then remove what is
+    /// lost with `remove_with_words`, and write down new words: `renew_recovery_words`.
+    ///
+    /// # Errors
+    /// `Refused` for words that are none, for a file without a letter to them, and for words in whose
+    /// place others have come; when the store cannot be written.
+    pub fn recover(&self, words: &str, bundle: &[u8]) -> Result<Arc<Instrument>> {
+        Ok(Instrument::of(self.inner.recover(words, bundle)?))
+    }
+
+    /// Calls this device something else, for everybody who shares a record with it. The name that it is
+    /// opened with is not asked any more.
+    ///
+    /// # Errors
+    /// `BadInput` for a name that is empty, too long or holds what is not seen; when the store cannot be
+    /// written.
+    pub fn rename_device(&self, label: &str) -> Result<()> {
+        Ok(self.inner.rename_device(label)?)
     }
 
     /// Brings the bundles of a file into the record that they belong to, in whatever order they

@@ -251,7 +251,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     assert_eq!((setup.name.as_str(), setup.targets.len()), ("stage", 4));
 
     let invitation = bench.invite(Role::Contributor, 14).unwrap();
-    let card = look_at_invitation(&invitation).unwrap();
+    let card = look_at_invitation(&invitation.words, &invitation.welcome).unwrap();
     assert_eq!((card.name.as_str(), card.role), ("walnut bass", Role::Contributor));
     assert_eq!(card.inviter_fingerprint, tech.device().unwrap().fingerprint);
     let stage = share(&tech, &bench, &player, Role::Contributor);

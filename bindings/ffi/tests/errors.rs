@@ -86,8 +86,8 @@ fn a_text_from_outside_that_is_no_bundle_or_invitation_is_refused() {
     let tech = workshop("tech");
     let refused = |error| matches!(error, Err(FallawayError::Refused { .. }));
     assert!(refused(tech.bundle_in(b"not a bundle", None).map(drop)));
-    assert!(refused(look_at_invitation("not an invitation").map(drop)));
-    assert!(refused(tech.accept("not an invitation").map(drop)));
+    assert!(refused(look_at_invitation("not an invitation", b"").map(drop)));
+    assert!(refused(tech.accept("not an invitation", b"").map(drop)));
 }
 
 #[test]

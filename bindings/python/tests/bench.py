@@ -85,8 +85,8 @@ def share(
     role: f.Role = f.Role.CONTRIBUTOR,
 ) -> f.Instrument:
     """Invites `other` and carries bundles until both have everything."""
-    joined = other.accept(instrument.invite(role, 14))
-    carry(instrument, other)
+    invitation = instrument.invite(role, 14)
+    joined = other.accept(invitation.words, instrument.bundle_out().file)
     carry(joined, one)
     carry(instrument, other)
     return joined

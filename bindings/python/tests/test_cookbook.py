@@ -372,13 +372,13 @@ def test_26_share(bass: fallaway.Instrument) -> None:
     with fallaway.workshop_in_memory("player") as other:
         # task 26
         invitation = bass.invite(fallaway.Role.CONTRIBUTOR, valid_days=7)
-        print(fallaway.look_at_invitation(invitation).name)
+        print(invitation.words)  # to be read out, or as a code: invitation.code
         everything = bass.bundle_out()
         # end
         # task 26
-        # on the other device
-        shared = other.accept(invitation)
-        other.bundle_in(everything.file)
+        # on the other device, with the words and the file
+        print(fallaway.look_at_invitation(invitation.words, everything.file).name)
+        shared = other.accept(invitation.words, everything.file)
         bass.delivered(everything.token)  # not before: a share may be cancelled
         # end
         assert shared.name() == "walnut bass"
@@ -386,8 +386,8 @@ def test_26_share(bass: fallaway.Instrument) -> None:
 
 def test_27_take_in(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
     with fallaway.workshop_in_memory("player") as other:
-        shared = other.accept(bass.invite(fallaway.Role.CONTRIBUTOR, 7))
-        other.bundle_in(bass.bundle_out().file)
+        invitation = bass.invite(fallaway.Role.CONTRIBUTOR, 7)
+        shared = other.accept(invitation.words, bass.bundle_out().file)
         shared.add_remark("plays well")
         received = shared.bundle_out().file
     # task 27
@@ -401,8 +401,8 @@ def test_27_take_in(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> N
 
 def test_28_two_values(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
     with fallaway.workshop_in_memory("player") as other:
-        shared = other.accept(bass.invite(fallaway.Role.CONTRIBUTOR, 7))
-        other.bundle_in(bass.bundle_out().file)
+        invitation = bass.invite(fallaway.Role.CONTRIBUTOR, 7)
+        shared = other.accept(invitation.words, bass.bundle_out().file)
         workshop.bundle_in(shared.bundle_out().file)
         bass.set_spec(fallaway.SpecField.ABOUT("the walnut one"))
         shared.set_spec(fallaway.SpecField.ABOUT("my spare"))

@@ -73,9 +73,9 @@ def test_what_is_no_bundle_or_invitation_is_refused() -> None:
     with pytest.raises(Error.Refused):
         tech.bundle_in(b"not a bundle")
     with pytest.raises(Error.Refused):
-        tech.accept("not an invitation")
+        tech.accept("not an invitation", b"")
     with pytest.raises(Error.Refused):
-        f.look_at_invitation("not an invitation")
+        f.look_at_invitation("not an invitation", b"")
 
 
 def test_a_viewer_may_not_write() -> None:

@@ -331,7 +331,7 @@ class Standing(f.TimeSource):
 def brought_in(g: Given) -> tuple[f.Instrument, f.MergeReport]:
     """The instrument with its bundles, and the report of the last one."""
     workshop = f.Workshop.in_memory("reader", Standing(g["now_unix_s"]))
-    instrument = workshop.accept(g["invitation"])
+    instrument = workshop.accept(g["invitation"], base64.b64decode(g["welcome"]))
     reports = [workshop.bundle_in(base64.b64decode(bundle)) for bundle in g["bundles"]]
     return instrument, reports[-1]
 

@@ -195,9 +195,10 @@ impl ChangeId {
 }
 
 impl RecordId {
-    /// The tag under which bundles of this record travel. It does not reveal the record id.
-    pub fn tag(&self) -> Tag {
-        Tag(derive(CONTEXT_TAG, &[&self.0]))
+    /// The tag under which bundles of this record travel while an epoch lasts. It does not reveal the
+    /// record id, and who does not know that cannot tell that two epochs are of one record.
+    pub fn tag(&self, epoch: &EpochId) -> Tag {
+        Tag(derive(CONTEXT_TAG, &[&self.0, &epoch.0]))
     }
 }
 

@@ -28,7 +28,8 @@ fn want_relief(instrument: &Instrument, hundredths: i64) -> Result<(), Box<dyn s
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let (tech, player) = (workshop("tech")?, workshop("player")?);
     let bass = tech.add_instrument("bass-4", "walnut bass")?;
-    let shared = player.accept(&bass.invite(Role::Contributor, 7)?)?;
+    let invitation = bass.invite(Role::Contributor, 7)?;
+    let shared = player.accept(&invitation.words, &invitation.welcome)?;
     player.bundle_in(&bass.bundle_out()?.file)?;
 
     // Neither has seen what the other wants.

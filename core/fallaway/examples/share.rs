@@ -15,12 +15,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let bass = tech.add_instrument("bass-4", "walnut bass")?;
     bass.add_pass_text(Quantity::gap(1, 24)?, "5 5 5 6", Tool::RULE_64)?;
 
-    // The invitation is a text to hand over privately. The bundle is sealed: any carrier will do.
+    // The invitation is twelve words, or a code. The bundle is sealed: any other carrier will do.
     let invitation = bass.invite(Role::Contributor, 7)?;
     let bundle = bass.bundle_out()?.file;
 
-    let shared = player.accept(&invitation)?;
-    player.bundle_in(&bundle)?;
+    let shared = player.accept(&invitation.words, &bundle)?;
     shared.add_pass_text(Quantity::relief(1, 24)?, "12", Tool::FEELER_THOU)?;
 
     // What is new goes back, and with it who the player is.

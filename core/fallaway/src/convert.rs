@@ -7,7 +7,7 @@ use fallaway_measure::{NameError, NoteError, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
 use fallaway_record::{EditError, LoadError, PrepareError};
 use fallaway_sharing::bundle_file::FileError;
-use fallaway_sharing::{InsertError, InvitationError, OpenError};
+use fallaway_sharing::{InsertError, InvitationError, LetterError, OpenError, WordsError};
 use fallaway_store::StoreError;
 use fallaway_text::errors::{self, Accepted, RefusedInput};
 use fallaway_text::messages::{errors as say, sharing};
@@ -166,16 +166,36 @@ pub(crate) fn open_error(error: &OpenError) -> Phrase {
 
 impl From<InvitationError> for Error {
     fn from(error: InvitationError) -> Self {
+        match error {
+            InvitationError::Words(error) => error.into(),
+            InvitationError::TooLarge(_) => Self::refused(say::no_invitation()),
+            InvitationError::Newer(_) => Self::refused(say::invitation_newer()),
+            InvitationError::Damaged => Self::refused(say::invitation_damaged()),
+            InvitationError::Relay => Self::refused(say::invitation_relay()),
+        }
+    }
+}
+
+impl From<WordsError> for Error {
+    fn from(error: WordsError) -> Self {
         Self::refused(match error {
-            InvitationError::NotAnInvitation | InvitationError::TooLarge(_) => say::no_invitation(),
-            InvitationError::Newer(_) => say::invitation_newer(),
-            InvitationError::Truncated => say::invitation_cut(),
-            InvitationError::Missing(line)
-            | InvitationError::Twice(line)
-            | InvitationError::Value { label: line, .. } => say::invitation_line(line.to_owned()),
-            InvitationError::Damaged { .. } => say::invitation_damaged(),
-            InvitationError::Expired { expired } => say::invitation_expired(expired),
+            WordsError::Count(count) => say::words_count(count),
+            WordsError::Unknown { place, word } => say::word_unknown(place, word),
+            WordsError::Checksum => say::words_checksum(),
         })
+    }
+}
+
+impl From<LetterError> for Error {
+    fn from(error: LetterError) -> Self {
+        match error {
+            LetterError::NotALetter | LetterError::OtherReader => Self::refused(say::no_welcome()),
+            LetterError::Newer(_) => Self::refused(say::invitation_newer()),
+            LetterError::Altered | LetterError::Malformed(_) => {
+                Self::refused(say::invitation_damaged())
+            }
+            LetterError::NotAKey => Self::internal("letter", error),
+        }
     }
 }
 

@@ -212,28 +212,46 @@ fn what_does_not_come_in() {
         FileError::Count => 5,
         FileError::Damaged => 6,
     });
-    let (label, expected) = ("Record", reason());
     let all = vec![
-        InvitationError::NotAnInvitation,
         InvitationError::TooLarge(large),
+        InvitationError::Words(WordsError::Count(3)),
         InvitationError::Newer("7".into()),
-        InvitationError::Truncated,
-        InvitationError::Missing(label),
-        InvitationError::Twice(label),
-        InvitationError::Value { label, expected: "a name" },
-        InvitationError::Damaged { expected },
-        InvitationError::Expired { expired: "2026-01-15".into() },
+        InvitationError::Damaged,
+        InvitationError::Relay,
     ];
-    complete(all, 9, |error| match error {
-        InvitationError::NotAnInvitation => 0,
-        InvitationError::TooLarge(_) => 1,
+    complete(all, 5, |error| match error {
+        InvitationError::TooLarge(_) => 0,
+        InvitationError::Words(_) => 1,
         InvitationError::Newer(_) => 2,
-        InvitationError::Truncated => 3,
-        InvitationError::Missing(_) => 4,
-        InvitationError::Twice(_) => 5,
-        InvitationError::Value { .. } => 6,
-        InvitationError::Damaged { .. } => 7,
-        InvitationError::Expired { .. } => 8,
+        InvitationError::Damaged => 3,
+        InvitationError::Relay => 4,
+    });
+    let word = || "hatte".to_owned();
+    let all = vec![
+        WordsError::Count(3),
+        WordsError::Unknown { place: 2, word: word() },
+        WordsError::Checksum,
+    ];
+    complete(all, 3, |error| match error {
+        WordsError::Count(_) => 0,
+        WordsError::Unknown { .. } => 1,
+        WordsError::Checksum => 2,
+    });
+    let all = vec![
+        LetterError::NotALetter,
+        LetterError::Newer(2),
+        LetterError::OtherReader,
+        LetterError::Altered,
+        LetterError::Malformed(MemberError::Label),
+        LetterError::NotAKey,
+    ];
+    complete(all, 6, |error| match error {
+        LetterError::NotALetter => 0,
+        LetterError::Newer(_) => 1,
+        LetterError::OtherReader => 2,
+        LetterError::Altered => 3,
+        LetterError::Malformed(_) => 4,
+        LetterError::NotAKey => 5,
     });
 }
 

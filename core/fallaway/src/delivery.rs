@@ -9,9 +9,10 @@ use fallaway_text::messages::errors as say;
 
 use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result, field};
-use crate::exchange::{BundleScope, bundles, handed_on, ready_to_seal};
+use crate::exchange::{BundleScope, bundles, handed_on, letters, ready_to_seal};
 use crate::instrument::Instrument;
 use crate::secrets::Identity;
+use crate::session::Session;
 use crate::workshop_state::missing;
 
 /// So many bytes of its hash tell one thing that is to be sent from the others of a record.
@@ -84,12 +85,18 @@ impl Instrument {
         self.inner.commit_draft(&mut session, self.id)?;
         ready_to_seal(&self.inner, &mut session, self.id)?;
         Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
-        let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+        let Session { identity, records, .. } = &mut *session;
+        let loaded = records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
         if what == BundleScope::Unsent && loaded.outgoing.is_empty() {
             return Ok(OutgoingBundle { file: Vec::new(), token: String::new() });
         }
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;
-        let sealed = bundles(loaded, &beside, what, progress)?;
+        let mut sealed = bundles(loaded, &beside, what, progress)?;
+        let people = loaded.outgoing.iter().any(|one| matches!(one, Outgoing::Member(_)));
+        if people || what == BundleScope::Everything {
+            let now = self.inner.clock.now().unix_s;
+            sealed.extend(letters(loaded, &identity.keys, now)?);
+        }
         let bytes = fallaway_sharing::bundle_file::write(&sealed);
         let bytes = bytes.map_err(|e| Error::internal("bundle file", e))?;
         let token: Vec<u8> = loaded.outgoing.iter().flat_map(|one| prefix(*one)).collect();

@@ -17,6 +17,7 @@ use crate::doubts::{Lengths, of_pass};
 use crate::error::{Error, NotFoundKind, Result, field, there_are};
 use crate::open_visit::open_visit;
 use crate::projection;
+use crate::secrets::compared;
 use crate::views::{
     HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, Person, RetractOutcome,
 };
@@ -59,7 +60,10 @@ impl Instrument {
             let state = loaded.state(now);
             let device = identity.keys.device();
             let mut labels = loaded.members.labels(&device);
+            let known = compared(self.inner.store.as_ref())?;
             let people = loaded.members.members().into_iter().map(|member| Person {
+                person: member.person.fingerprint(),
+                compared: member.device == device || known.contains(&member.device),
                 label: labels.remove(&member.device).unwrap_or(member.label),
                 role: member.role,
                 fingerprint: member.device.fingerprint(),
@@ -82,7 +86,7 @@ impl Instrument {
                 waiting: loaded.count(ChangeStanding::Waiting),
                 set_aside: loaded.count(ChangeStanding::Held)
                     + loaded.count(ChangeStanding::Quarantined),
-                read_only: match loaded.read_only(identity, &self.inner.label) {
+                read_only: match loaded.read_only(identity) {
                     Some(Error::ReadOnly { reason, .. }) => Some(reason),
                     _ => None,
                 },
@@ -125,7 +129,7 @@ impl Instrument {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |identity, loaded| {
             let state = loaded.state(now);
-            let writers = loaded.writer_labels(identity, &self.inner.label);
+            let writers = loaded.writer_labels(identity);
             let keep = |placed: &Placed| {
                 let entry = &placed.entry;
                 let in_visit = |visit| entry.visit == Some(visit) || entry.id == visit;
@@ -164,7 +168,7 @@ impl Instrument {
         let wanted = short.trim();
         self.inner.with_record(self.id, |identity, loaded| {
             let state = loaded.state(now);
-            let writers = loaded.writer_labels(identity, &self.inner.label);
+            let writers = loaded.writer_labels(identity);
             let by_id = wanted.parse::<EntryId>().ok().and_then(|id| state.get(id));
             let named = |placed: &&Placed| writers.short(&placed.entry.id) == wanted;
             match by_id.or_else(|| state.entries().find(named)) {

@@ -82,7 +82,8 @@ proptest! {
     ) {
         let (tech, player) = (workshop("tech"), workshop("player"));
         let ours = tech.add_instrument("bass-4", "bass").unwrap();
-        let theirs = player.accept(&ours.invite(Role::Contributor, 7).unwrap()).unwrap();
+        let invitation = ours.invite(Role::Contributor, 7).unwrap();
+        let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
         player.bundle_in(&ours.bundle_out().unwrap().file).unwrap();
         for (device, what, how) in steps {
             let (from, to, other) = match device {

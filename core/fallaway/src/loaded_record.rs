@@ -337,13 +337,13 @@ impl LoadedRecord {
     }
 
     /// Why the record cannot be written, if so: [`Error::ReadOnly`].
-    pub fn read_only(&self, identity: &Identity, own_label: &str) -> Option<Error> {
+    pub fn read_only(&self, identity: &Identity) -> Option<Error> {
         let (Access::ReadOnly { needs } | Access::Outdated { needs }) =
             self.record.access_with(self.draft.puts())
         else {
             return None;
         };
-        let labels = self.writer_labels(identity, own_label);
+        let labels = self.writer_labels(identity);
         let who: BTreeSet<String> =
             self.record.ask_for_newer().iter().map(|writer| labels.label(writer)).collect();
         let names = List::comma(who.iter().map(Phrase::written));
@@ -466,7 +466,7 @@ impl WriterLabels {
 
 impl LoadedRecord {
     /// The devices behind the writers.
-    pub fn writer_labels(&self, identity: &Identity, own_label: &str) -> WriterLabels {
+    pub fn writer_labels(&self, identity: &Identity) -> WriterLabels {
         let device = identity.keys.device();
         let shown = self.members.labels(&device);
         let mut labels = BTreeMap::new();
@@ -479,7 +479,7 @@ impl LoadedRecord {
                 labels.insert(signature.writer, label.clone());
             }
         }
-        let own = shown.get(&device).cloned().unwrap_or_else(|| own_label.to_owned());
+        let own = shown.get(&device).cloned().unwrap_or_else(|| identity.label.clone());
         labels.insert(self.writer, own);
         WriterLabels::of(labels)
     }

@@ -3,20 +3,21 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_changes::{Container, DeviceId, MemberHash, VerifiedChange, Writer};
+use fallaway_changes::{Container, DeviceId, VerifiedChange, Writer};
 use fallaway_record::Moment;
 use fallaway_sharing::limits::MAX_FRONTIER;
 use fallaway_sharing::{
-    Action, ChainProof, DeviceKeys, Frontier, FrontierPoint, InviteFor, MemberOp, OpenInvitation,
-    Role,
+    Action, ChainProof, DeviceKeys, Frontier, FrontierPoint, InviteFor, Member, MemberOp,
+    OpenInvitation, Role,
 };
 use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, NotFoundKind, Result, there_are};
-use crate::exchange::{DevicesOf, WhyAside, judge_again, prepare_sealing, put_op};
+use crate::exchange::{DevicesOf, WhyAside, judge_again, prepare_sealing, put_op, short};
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
+use crate::secrets::note_compared;
 use crate::views::MergeReport;
 use crate::workshop_state::missing;
 
@@ -73,29 +74,8 @@ impl Instrument {
         reason: Option<&str>,
     ) -> Result<()> {
         self.write_member_op(Role::Owner, |keys, loaded, now| {
-            let named = member(loaded, fingerprint)?;
-            let person = loaded.members.person(&named);
-            let members = loaded.members.members().into_iter();
-            let mut devices: Vec<DeviceId> = members
-                .filter(|one| one.device == named || all_devices && Some(one.person) == person)
-                .map(|one| one.device)
-                .collect();
-            devices.sort_unstable();
-            if devices.contains(&keys.device()) {
-                return Err(Error::not_allowed(say::not_oneself()));
-            }
-            if !devices.iter().all(|device| loaded.members.can_cap(&keys.device(), device)) {
-                return Err(Error::not_allowed(say::came_in_before()));
-            }
-            let open = loaded.members.open_invitations(now).into_iter();
-            let mut invites: Vec<_> =
-                open.filter(|one| devices.contains(&one.by)).map(|one| one.invite).collect();
-            invites.sort_unstable();
-            let frontier = frontier(loaded, &devices);
-            let reason = reason.map(str::trim).filter(|reason| !reason.is_empty());
-            let reason = reason.map(str::to_owned);
-            let action = Action::Remove { devices, frontier, invites, reason };
-            Ok((sign(keys, loaded, now, action)?, ()))
+            let (by, named) = ((keys, keys.device()), [fingerprint.to_owned()]);
+            Ok((removal_of(loaded, by, &named, all_devices, reason, now)?, ()))
         })
     }
 
@@ -118,6 +98,33 @@ impl Instrument {
                 return Err(Error::not_allowed(say::last_owner()));
             }
             Ok((sign(keys, loaded, now, Action::Leave)?, ()))
+        })
+    }
+
+    /// Somebody has compared a device's fingerprint by voice, or side by side: it is shown as compared on
+    /// this device from now on, in every record.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a fingerprint of nobody; when the store cannot be written.
+    pub fn compared(&self, fingerprint: &str) -> Result<()> {
+        self.inner.with_record(self.id, |_, loaded| {
+            let device = member(loaded, fingerprint)?;
+            note_compared(self.inner.store.as_ref(), device)
+        })
+    }
+
+    /// Tells those who share the record what this device is called, if it takes part.
+    pub(crate) fn tell_name(&self, label: &str) -> Result<()> {
+        let takes_part = self.inner.with_record(self.id, |identity, loaded| {
+            let own = loaded.members.member(&identity.keys.device());
+            Ok(own.is_some_and(|own| own.label != label))
+        })?;
+        if !takes_part {
+            return Ok(());
+        }
+        self.write_member_op(Role::Viewer, |keys, loaded, now| {
+            let action = Action::Rename { label: label.to_owned() };
+            Ok((sign(keys, loaded, now, action)?, ()))
         })
     }
 
@@ -248,6 +255,19 @@ impl Instrument {
         least: Role,
         make: impl Fn(&DeviceKeys, &LoadedRecord, i64) -> Result<(MemberOp, T)>,
     ) -> Result<T> {
+        self.write_op(|keys, loaded, now| {
+            if loaded.members.role(&keys.device()) < Some(least) {
+                return Err(Error::not_allowed(say::only_owner()));
+            }
+            make(keys, loaded, now)
+        })
+    }
+
+    /// The same of an operation of which `make` says who may write it.
+    pub(crate) fn write_op<T>(
+        &self,
+        make: impl Fn(&DeviceKeys, &LoadedRecord, i64) -> Result<(MemberOp, T)>,
+    ) -> Result<T> {
         let now = self.inner.clock.now().unix_s;
         let mut session = self.inner.session()?;
         let session = &mut *session;
@@ -255,9 +275,6 @@ impl Instrument {
             self.inner.refresh(session, self.id)?;
             let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
             let keys = &session.identity.keys;
-            if loaded.members.role(&keys.device()) < Some(least) {
-                return Err(Error::not_allowed(say::only_owner()));
-            }
             let (op, answer) = make(keys, loaded, now)?;
             let mut batch = Batch::new();
             put_op(&op, &mut batch);
@@ -316,8 +333,38 @@ pub struct HeldWork {
     pub last: Moment,
 }
 
-fn short(invite: &MemberHash) -> String {
-    invite.to_string().chars().take(8).collect()
+/// The removal of devices by their fingerprints, signed by `keys`, which may be those of the recovery
+/// words; never that of this device, `own`.
+pub(crate) fn removal_of(
+    loaded: &LoadedRecord,
+    (keys, own): (&DeviceKeys, DeviceId),
+    fingerprints: &[String],
+    all_devices: bool,
+    reason: Option<&str>,
+    now: i64,
+) -> Result<MemberOp> {
+    let named = fingerprints.iter().map(|one| member(loaded, one)).collect::<Result<Vec<_>>>()?;
+    let persons: Vec<_> = named.iter().map(|device| loaded.members.person(device)).collect();
+    let members = loaded.members.members().into_iter();
+    let goes = |one: &Member| {
+        named.contains(&one.device) || all_devices && persons.contains(&Some(one.person))
+    };
+    let mut devices: Vec<DeviceId> = members.filter(goes).map(|one| one.device).collect();
+    devices.sort_unstable();
+    if devices.contains(&own) {
+        return Err(Error::not_allowed(say::not_oneself()));
+    }
+    if !devices.iter().all(|device| loaded.members.can_cap(&keys.device(), device)) {
+        return Err(Error::not_allowed(say::came_in_before()));
+    }
+    let open = loaded.members.open_invitations(now).into_iter();
+    let mut invites: Vec<_> =
+        open.filter(|one| devices.contains(&one.by)).map(|one| one.invite).collect();
+    invites.sort_unstable();
+    let frontier = frontier(loaded, &devices);
+    let reason = reason.map(str::trim).filter(|reason| !reason.is_empty());
+    let reason = reason.map(str::to_owned);
+    sign(keys, loaded, now, Action::Remove { devices, frontier, invites, reason })
 }
 
 fn sign(keys: &DeviceKeys, loaded: &LoadedRecord, now: i64, action: Action) -> Result<MemberOp> {

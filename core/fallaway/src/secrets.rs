@@ -1,7 +1,9 @@
 //! This device's identity: its keys, and which incarnation of the store it is.
 
-use fallaway_changes::{Incarnation, RecordId, Writer};
-use fallaway_sharing::DeviceKeys;
+use std::collections::BTreeSet;
+
+use fallaway_changes::{DeviceId, Incarnation, RecordId, Writer};
+use fallaway_sharing::{DeviceKeys, secret_of};
 use fallaway_store::Store;
 
 use fallaway_text::messages::{errors as say, sharing};
@@ -19,6 +21,13 @@ const INCARNATION: &str = "incarnation";
 pub(crate) const SEALED: &str = "sealed";
 const META_DEVICE: &str = "device";
 const META_INCARNATION: &str = "incarnation";
+/// Devices whose fingerprints were compared.
+const META_COMPARED: &str = "compared";
+/// What the device is called, if it was renamed.
+const META_LABEL: &str = "label";
+
+/// In the place of words that were written down.
+const WRITTEN_DOWN: &[u8] = &[0];
 
 /// Begins the name under which the store notes a record that was forgotten.
 const META_FORGOTTEN: &str = "forgotten ";
@@ -27,6 +36,8 @@ const META_FORGOTTEN: &str = "forgotten ";
 pub(crate) struct Identity {
     pub keys: DeviceKeys,
     pub incarnation: Incarnation,
+    /// How this device is shown to others.
+    pub label: String,
 }
 
 impl Identity {
@@ -41,6 +52,7 @@ impl Identity {
         store: &dyn Store,
         keeper: &dyn SecretKeeper,
         random: &dyn Random,
+        label: String,
         notices: &mut Vec<Notice>,
     ) -> Result<Self> {
         let (seed, fresh) = match get::<32>(keeper, SEED)? {
@@ -93,7 +105,15 @@ impl Identity {
                 }
             }
         };
-        Ok(Self { keys, incarnation })
+        let renamed = store.meta(META_LABEL)?.and_then(|bytes| String::from_utf8(bytes).ok());
+        Ok(Self { keys, incarnation, label: renamed.unwrap_or(label) })
+    }
+
+    /// Keeps another name for this device.
+    pub fn rename(&mut self, store: &dyn Store, label: &str) -> Result<()> {
+        store.set_meta(META_LABEL, Some(label.as_bytes()))?;
+        label.clone_into(&mut self.label);
+        Ok(())
     }
 
     /// Tells the keeper how many changes are sealed, before any of them leaves.
@@ -149,6 +169,44 @@ impl Identity {
         self.incarnation = renew(store, keeper, random)?;
         Ok(())
     }
+}
+
+/// The keeper's name for the recovery words of a record.
+pub(crate) fn kept_as(record: &RecordId) -> String {
+    format!("recovery {record}")
+}
+
+/// The keeper has the recovery words of a record no more, if it had them.
+pub(crate) fn forget_words(keeper: &dyn SecretKeeper, record: &RecordId) -> Result<()> {
+    let name = kept_as(record);
+    match keeper.get(&name) {
+        Kept::Found(words) if words != WRITTEN_DOWN => {
+            keeper.put(&name, WRITTEN_DOWN).map_err(Error::keys)
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The keys of recovery words.
+pub(crate) fn recovery_keys(words: &str) -> Result<DeviceKeys> {
+    Ok(DeviceKeys::recovery(&*secret_of(words)?))
+}
+
+/// The devices whose fingerprints somebody has compared by voice.
+pub(crate) fn compared(store: &dyn Store) -> Result<BTreeSet<DeviceId>> {
+    let bytes = store.meta(META_COMPARED)?.unwrap_or_default();
+    let (devices, _) = bytes.as_chunks::<{ DeviceId::LEN }>();
+    Ok(devices.iter().map(|bytes| DeviceId::from_bytes(*bytes)).collect())
+}
+
+/// Adds one to them.
+pub(crate) fn note_compared(store: &dyn Store, device: DeviceId) -> Result<()> {
+    let mut known = compared(store)?;
+    if known.insert(device) {
+        let bytes: Vec<u8> = known.iter().flat_map(|one| one.to_bytes()).collect();
+        store.set_meta(META_COMPARED, Some(&bytes))?;
+    }
+    Ok(())
 }
 
 fn sealed(store: &dyn Store) -> Result<u64> {

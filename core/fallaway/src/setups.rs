@@ -225,7 +225,7 @@ impl Instrument {
     /// When the record cannot be read.
     pub fn contested(&self) -> Result<Vec<ContestedField>> {
         self.inner.with_record(self.id, |identity, loaded| {
-            let labels = loaded.writer_labels(identity, &self.inner.label);
+            let labels = loaded.writer_labels(identity);
             Ok(contested(&loaded.registers(0), &labels))
         })
     }

@@ -78,6 +78,10 @@ pub struct Person {
     pub fingerprint: String,
     /// Whether it is this device.
     pub this_device: bool,
+    /// The fingerprint of the first device of the same person: several devices of one have it in common.
+    pub person: String,
+    /// Whether somebody has said on this device that its fingerprint was compared by voice.
+    pub compared: bool,
 }
 
 /// A visit: what was done in one go.

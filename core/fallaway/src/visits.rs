@@ -28,7 +28,7 @@ impl Instrument {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |identity, loaded| {
             let state = loaded.state(now);
-            let writers = loaded.writer_labels(identity, &self.inner.label);
+            let writers = loaded.writer_labels(identity);
             let mut lines: Vec<VisitLine> = Vec::new();
             let mut places: BTreeMap<EntryId, usize> = BTreeMap::new();
             for Placed { entry, .. } in state.entries().filter(|p| !state.is_retracted(p.entry.id))

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use fallaway_changes::{Put, RecordId};
 use fallaway_record::{Draft, Record, SpecField};
-use fallaway_sharing::{EpochKey, Invitation, MemberOp, Members};
+use fallaway_sharing::{DeviceKeys, EpochKey, MemberOp, Members};
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing,
     OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
@@ -26,10 +26,10 @@ use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
 use crate::notice::Notice;
 use crate::projection::{self, ListLine};
-use crate::secrets::{Identity, draw};
+use crate::secrets::{Identity, draw, forget_words, kept_as};
 use crate::session::{Session, SessionLock};
 use crate::subscription::Subscription;
-use crate::views::{DeviceInfo, InstrumentId, InstrumentSummary, InvitationInfo, TemplateInfo};
+use crate::views::{DeviceInfo, InstrumentId, InstrumentSummary, TemplateInfo};
 use crate::workshop_state::WorkshopState;
 
 /// How a workshop is opened.
@@ -129,11 +129,10 @@ impl Workshop {
             file.lock().ok().map(|()| file)
         });
         let identity =
-            Identity::open(store.as_ref(), keeper.as_ref(), random.as_ref(), &mut notices)?;
+            Identity::open(store.as_ref(), keeper.as_ref(), random.as_ref(), label, &mut notices)?;
         drop(turn);
         let inner = WorkshopState {
             store,
-            label,
             keeper,
             clock,
             random,
@@ -158,7 +157,7 @@ impl Workshop {
     pub fn device(&self) -> Result<DeviceInfo> {
         let session = self.inner.session()?;
         Ok(DeviceInfo {
-            label: self.inner.label.clone(),
+            label: session.identity.label.clone(),
             fingerprint: session.identity.keys.device().fingerprint(),
         })
     }
@@ -319,10 +318,14 @@ impl Workshop {
         let id = {
             let mut session = self.inner.session()?;
             let salt = draw::<16>(self.inner.random.as_ref())?;
-            let label = &self.inner.label;
-            let founding = MemberOp::found(&session.identity.keys, now.unix_s, salt, label, None)
+            let words = draw::<16>(self.inner.random.as_ref())?;
+            let recovery = DeviceKeys::recovery(&words).as_recovery();
+            let Identity { keys, label, .. } = &session.identity;
+            let founding = MemberOp::found(keys, now.unix_s, salt, label, Some(recovery))
                 .map_err(|_| bad_label(label))?;
             let id = *founding.record();
+            // Shown until they are written down.
+            self.inner.keeper.put(&kept_as(&id), &words).map_err(Error::keys)?;
             let key = EpochKey::from_bytes(draw(self.inner.random.as_ref())?);
             let mut members = Members::new(id);
             members.insert(founding.clone())?;
@@ -374,74 +377,19 @@ impl Workshop {
         Ok(())
     }
 
-    /// What an invitation says, before it is accepted.
+    /// Calls this device something else, for everybody who shares a record with it. The name that
+    /// [`WorkshopOptions::label`] gives is not asked any more.
     ///
     /// # Errors
-    /// [`Error::Refused`] for a text that is no sound invitation.
-    pub fn look_at_invitation(text: &str) -> Result<InvitationInfo> {
-        let invitation = Invitation::parse(text)?;
-        Ok(InvitationInfo {
-            name: invitation.name.clone(),
-            role: invitation.role,
-            inviter: invitation.inviter.fingerprint(),
-            expires: fallaway_record::Moment { unix_s: invitation.expires, offset_min: 0 },
-        })
-    }
-
-    /// Joins the record that an invitation names. It stays empty until a bundle of the inviter has
-    /// been brought in; send a bundle back, so that the others know this device.
-    ///
-    /// # Errors
-    /// [`Error::Refused`] for a text that is no sound invitation, or one that has expired;
-    /// [`Error::BadInput`] if this device shares the record already.
-    pub fn accept(&self, invitation: &str) -> Result<Instrument> {
-        let invitation = Invitation::parse(invitation)?;
-        let now = self.inner.clock.now();
-        invitation.check_time(now.unix_s)?;
-        let id = invitation.record;
-        {
-            let mut session = self.inner.session()?;
-            if self.inner.store.generation(&id).is_ok() {
-                return Err(Error::bad_input(
-                    field("invitation"),
-                    say::shared_already(invitation.name.clone()),
-                    "",
-                ));
-            }
-            let WorkshopState { store, keeper, random, .. } = self.inner.as_ref();
-            session.identity.come_back(store.as_ref(), keeper.as_ref(), random.as_ref(), &id)?;
-            let keys = &session.identity.keys;
-            let join = MemberOp::join(
-                keys,
-                id,
-                &[invitation.invite].into(),
-                now.unix_s,
-                invitation.invite,
-                &invitation.secret,
-                &self.inner.label,
-            )
-            .map_err(|_| Error::refused(say::invitation_damaged()))?;
-            let line =
-                ListLine { name: invitation.name.clone(), last: None, contested: 0, waiting: 0 };
-            let epoch_keys = invitation
-                .epoch_keys
-                .iter()
-                .map(|key| StoredEpochKey { epoch: key.id(), wrapped: key.wrap(keys, &id) });
-            let batch = Batch {
-                members: vec![StoredMemberOp {
-                    hash: join.hash(),
-                    standing: ChangeStanding::Waiting,
-                    bytes: join.encode(),
-                }],
-                epoch_keys: epoch_keys.collect(),
-                outgoing: vec![OutgoingEdit::Add(Outgoing::Member(join.hash()))],
-                projections: vec![(projection::LIST_LINE, Some(projection::encode(&line)))],
-                ..Batch::new()
-            };
-            self.inner.store.create(&id, &batch)?;
-            session.changed.insert(id);
+    /// [`Error::BadInput`] for a name that is empty, too long or holds what is not seen; when the store
+    /// cannot be written.
+    pub fn rename_device(&self, label: &str) -> Result<()> {
+        check_label(label)?;
+        self.inner.session()?.identity.rename(self.inner.store.as_ref(), label)?;
+        for head in self.inner.store.records()? {
+            self.instrument(head.record)?.tell_name(label)?;
         }
-        self.instrument(id)
+        Ok(())
     }
 
     /// Deletes an instrument's record from this device, and only from this device. Whoever shares
@@ -454,6 +402,7 @@ impl Workshop {
         self.inner.store.generation(&id)?;
         Identity::note_forgotten(self.inner.store.as_ref(), &id)?;
         self.inner.store.delete(&id)?;
+        forget_words(self.inner.keeper.as_ref(), &id)?;
         self.inner.keep_archived(id, false)?;
         session.records.remove(&id);
         session.changed.insert(id);
@@ -556,11 +505,7 @@ fn first_draft(
 }
 
 fn check_label(label: &str) -> Result<()> {
-    let length = label.trim().len();
-    if label.trim() != label || length == 0 || length > fallaway_sharing::limits::MAX_LABEL {
-        return Err(bad_label(label));
-    }
-    Ok(())
+    if fallaway_sharing::is_label(label) { Ok(()) } else { Err(bad_label(label)) }
 }
 
 fn bad_label(label: &str) -> Error {

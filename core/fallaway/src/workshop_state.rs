@@ -37,7 +37,6 @@ const ATTEMPTS: usize = 200;
 /// Shared by every handle of a workshop.
 pub(crate) struct WorkshopState {
     pub store: Box<dyn Store>,
-    pub label: String,
     pub keeper: Box<dyn SecretKeeper>,
     pub clock: Box<dyn Clock>,
     pub random: Box<dyn Random>,
@@ -222,7 +221,7 @@ impl WorkshopState {
     ) -> Result<T> {
         let at = self.clock.now();
         self.with_record(id, |identity, loaded| {
-            if let Some(newer) = loaded.read_only(identity, &self.label) {
+            if let Some(newer) = loaded.read_only(identity) {
                 return Err(newer);
             }
             may_write(loaded, identity)?;
@@ -253,7 +252,7 @@ impl WorkshopState {
             }
             let Session { identity, records, changed, .. } = &mut *session;
             let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
-            if !despite_newer && let Some(newer) = loaded.read_only(identity, &self.label) {
+            if !despite_newer && let Some(newer) = loaded.read_only(identity) {
                 return Err(newer);
             }
             may_write(loaded, identity)?;

@@ -256,7 +256,8 @@ fn pair() -> Pair {
     let player =
         Workshop::in_memory("player", Box::new(Set::right()), Box::new(Seeded::new(2))).unwrap();
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
-    let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     Pair { clock, bass, tech, player, theirs }

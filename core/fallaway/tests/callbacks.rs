@@ -70,7 +70,8 @@ fn a_workshop_that_is_shut_down_holds_no_listener() {
 fn a_merge_is_told_once_with_the_instrument() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
-    let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     let looking = Arc::new(Looking { workshop: player.clone(), told: Mutex::default() });
     player.listen(looking.clone()).unwrap();
     bass.add_remark(remark("one"), None).unwrap();
@@ -117,7 +118,8 @@ impl ProgressListener for Stopping<'_> {
 fn what_is_stopped_leaves_things_as_they_were() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
-    let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     bass.add_pass(relief_pass("12"), Some("tech")).unwrap();
 
     let stop = Stopping { at: 2, workshop: &tech, seen: Mutex::default() };

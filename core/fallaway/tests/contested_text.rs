@@ -64,7 +64,8 @@ fn facts() -> Vec<(SpecField, SpecField)> {
 fn contested_facts_read_like_facts() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let one = tech.add_instrument("bass-5", "stage bass").unwrap();
-    let other = player.accept(&one.invite(Role::Contributor, 7).unwrap()).unwrap();
+    let invitation = one.invite(Role::Contributor, 7).unwrap();
+    let other = player.accept(&invitation.words, &invitation.welcome).unwrap();
     player.bundle_in(&one.bundle_out().unwrap().file).unwrap();
     tech.bundle_in(&other.bundle_out().unwrap().file).unwrap();
     for (mine, theirs) in facts() {

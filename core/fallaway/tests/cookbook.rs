@@ -45,7 +45,8 @@ fn bench() -> (Workshop, Instrument) {
 /// Another device that has the record.
 fn joined(workshop: &Workshop, bass: &Instrument) -> (Workshop, Instrument) {
     let other = common::workshop("player", 2);
-    let shared = other.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let shared = other.accept(&invitation.words, &invitation.welcome).unwrap();
     other.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     workshop.bundle_in(&shared.bundle_out().unwrap().file).unwrap();
     (other, shared)
@@ -518,12 +519,12 @@ fn task_26() -> Outcome {
     let other = workshop("player", 2);
     // task 26
     let invitation = bass.invite(Role::Contributor, 7)?;
-    println!("{}", Workshop::look_at_invitation(&invitation)?.name);
     let everything = bass.bundle_out()?;
+    println!("{}", invitation.words); // to be read out, or as a code: invitation.code
 
-    // On the other device:
-    let shared = other.accept(&invitation)?;
-    other.bundle_in(&everything.file)?;
+    // On the other device, with the words and the file:
+    println!("{}", Workshop::look_at_invitation(&invitation.words, &everything.file)?.name);
+    let shared = other.accept(&invitation.words, &everything.file)?;
     bass.delivered(&everything.token)?; // not before: a share may be cancelled
     // end
     assert_eq!(shared.name()?, "walnut bass");
@@ -534,7 +535,8 @@ fn task_26() -> Outcome {
 fn task_27() -> Outcome {
     let (workshop, bass) = bench();
     let other = common::workshop("player", 2);
-    let shared = other.accept(&bass.invite(Role::Contributor, 7)?)?;
+    let invitation = bass.invite(Role::Contributor, 7)?;
+    let shared = other.accept(&invitation.words, &invitation.welcome)?;
     other.bundle_in(&bass.bundle_out()?.file)?;
     let text = "plays well".to_owned();
     shared.add_remark(Remark { text, ..Remark::default() }, None)?;

@@ -55,7 +55,8 @@ fn a_store_restored_from_a_backup_takes_its_own_later_work_back_and_forks_nothin
     let tech = open(home.path(), "tech", 1);
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
     let other = common::workshop("player", 2);
-    let theirs = other.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = other.accept(&invitation.words, &invitation.welcome).unwrap();
     other.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     bass.add_pass(relief_pass("12"), None).unwrap();
     tech.pause().unwrap();

@@ -18,7 +18,7 @@ fn a_cancelled_share_loses_nothing_and_nothing_new_is_an_answer() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
-    let shared = player.accept(&invitation).unwrap();
+    let shared = player.accept(&invitation.words, &invitation.welcome).unwrap();
     player.bundle_in(&everything(&bass)).unwrap();
     assert_eq!(bass.unsent(), Ok(0));
     assert_eq!(bass.bundle_unsent(), Ok(None));

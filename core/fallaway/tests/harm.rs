@@ -41,7 +41,8 @@ impl Scene {
         .unwrap();
         let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
         let peer = common::workshop("player", 2);
-        let theirs = peer.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+        let invitation = bass.invite(Role::Contributor, 7).unwrap();
+        let theirs = peer.accept(&invitation.words, &invitation.welcome).unwrap();
         // Enough changes for a snapshot, and some beside it.
         for number in 0..70 {
             bass.add_pass(relief_pass(&(8 + number % 5).to_string()), None).unwrap();
@@ -162,7 +163,8 @@ fn a_database_that_is_gone_is_told_and_an_invitation_brings_the_record_back() {
         assert_eq!(tech.instruments().unwrap().len(), 0);
         assert_ne!(tech.notices().unwrap(), [], "{also:?}");
         let fingerprint = tech.device().unwrap().fingerprint;
-        let bass = tech.accept(&scene.theirs.invite(Role::Contributor, 7).unwrap()).unwrap();
+        let invitation = scene.theirs.invite(Role::Contributor, 7).unwrap();
+        let bass = tech.accept(&invitation.words, &invitation.welcome).unwrap();
         tech.bundle_in(&scene.theirs.bundle_out().unwrap().file).unwrap();
         assert_eq!(sealed(&bass), sealed(&scene.theirs));
         // It is the same device, and can write.

@@ -12,8 +12,8 @@ use fallaway_changes::{
     Change, ChangeId, Container, Incarnation, MemberHash, Put, VerifiedChange, writer,
 };
 use fallaway_sharing::{
-    ChainProof, ChangeBundle, DeviceKeys, Invitation, MemberOp, Members, Payload, bundle_file,
-    open, seal,
+    ChainProof, ChangeBundle, DeviceKeys, Invitation, MemberOp, Members, Payload, Welcome,
+    bundle_file, is_letter, open, seal,
 };
 
 /// Breaks one rule.
@@ -22,6 +22,7 @@ type Spoil = Box<dyn FnOnce(&mut Change)>;
 /// A device that keeps to no rules.
 struct Mallory {
     keys: DeviceKeys,
+    welcome: Welcome,
     invitation: Invitation,
     heads: BTreeSet<MemberHash>,
     join: MemberOp,
@@ -29,21 +30,25 @@ struct Mallory {
 
 impl Mallory {
     fn invited(bass: &Instrument) -> Self {
-        let invitation = Invitation::parse(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+        let invitation = bass.invite(Role::Contributor, 7).unwrap();
+        let everything = bass.bundle_out().unwrap().file;
+        let sealed = bundle_file::read(&everything).unwrap();
+        let invitation = Invitation::parse(&invitation.words).unwrap();
+        let welcome = Welcome::find(&invitation.secret, sealed.iter().copied()).unwrap();
         let keys = DeviceKeys::from_seed(&[66; 32]);
-        let record = invitation.record;
+        let record = welcome.record;
         let mut members = Members::new(record);
-        for sealed in bundle_file::read(&bass.bundle_out().unwrap().file).unwrap() {
-            if let (_, Payload::Member(op)) = open(&record, &invitation.epoch_keys, sealed).unwrap()
-            {
+        for sealed in sealed.into_iter().filter(|one| !is_letter(one)) {
+            let keys = std::slice::from_ref(&welcome.key);
+            if let (_, Payload::Member(op)) = open(&record, keys, sealed).unwrap() {
                 members.insert(op).unwrap();
             }
         }
         let time = 1_780_000_000;
-        let (invite, secret) = (invitation.invite, &invitation.secret);
+        let (invite, secret) = (welcome.invited.unwrap().invite, &invitation.secret);
         let join = MemberOp::join(&keys, record, &members.heads(), time, invite, secret, "mallory")
             .unwrap();
-        Self { keys, heads: members.heads(), invitation, join }
+        Self { keys, heads: members.heads(), welcome, invitation, join }
     }
 
     fn joined(mut self) -> Self {
@@ -53,7 +58,7 @@ impl Mallory {
 
     /// A change that is right but for what `spoil` does to it.
     fn change(&self, deps: Vec<ChangeId>, spoil: impl FnOnce(&mut Change)) -> Change {
-        let record = self.invitation.record;
+        let record = self.welcome.record;
         let writer = writer(&self.keys.device(), &record, &Incarnation::from_bytes([1; 16]));
         let value = minicbor::to_vec("mine").unwrap();
         let put = Put { container: Container::SPEC, key: "about".into(), value };
@@ -63,13 +68,13 @@ impl Mallory {
     }
 
     fn file(&self, change: Change, with_join: bool) -> Vec<u8> {
-        let record = self.invitation.record;
+        let record = self.welcome.record;
         let change = VerifiedChange::own(&record, change).unwrap();
         let incarnation = Incarnation::from_bytes([1; 16]);
         let proof =
             ChainProof::sign(&self.keys, record, incarnation, change.seq, change.id(), &self.heads);
         let bundle = ChangeBundle::new(proof, vec![change]).unwrap();
-        let key = &self.invitation.epoch_keys[0];
+        let key = &self.welcome.key;
         let mut sealed = vec![seal(key, &record, &Payload::Changes(bundle)).unwrap()];
         if with_join {
             sealed.push(seal(key, &record, &Payload::Member(self.join.clone())).unwrap());
@@ -132,7 +137,7 @@ fn a_member_who_breaks_the_rules_of_the_document_changes_nothing() {
         bass.id(),
         &other.heads,
         1_780_000_000,
-        other.invitation.invite,
+        other.welcome.invited.unwrap().invite,
         &other.invitation.secret,
         "second",
     )
@@ -173,7 +178,8 @@ fn an_owner_writes_whatever_version_a_member_asks_for() {
     assert!(bass.details().unwrap().read_only.is_some());
     // A contributor cannot set it aside, an owner can.
     let player = workshop("player", 2);
-    let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert!(matches!(theirs.write_anyway(), Err(Error::NotAllowed { .. })));
     bass.write_anyway().unwrap();
@@ -218,7 +224,8 @@ fn values_that_nobody_can_read_are_taken_back_and_set_anew() {
 fn nobody_speaks_under_the_name_of_another() {
     let (tech, bass) = bass();
     let player = workshop("tech", 2);
-    let theirs = player.accept(&bass.invite(Role::Contributor, 7).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     theirs.add_remark(remark("turn the rod"), None).unwrap();
     let report = tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();

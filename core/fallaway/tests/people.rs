@@ -67,7 +67,7 @@ fn rounds(count: usize, workshops: &[&Workshop]) {
         for from in workshops {
             for to in workshops {
                 if !std::ptr::eq(*from, *to) {
-                    carry(&from.instrument_named("stage").unwrap(), to);
+                    carry(&from.find("stage").unwrap(), to);
                 }
             }
         }
@@ -75,7 +75,8 @@ fn rounds(count: usize, workshops: &[&Workshop]) {
 }
 
 fn joined(owner: &Instrument, device: &Workshop, owners: &Workshop) -> Instrument {
-    let theirs = device.accept(&owner.invite(Role::Contributor, 7).unwrap()).unwrap();
+    let invitation = owner.invite(Role::Contributor, 7).unwrap();
+    let theirs = device.accept(&invitation.words, &invitation.welcome).unwrap();
     carry(owner, device);
     carry(&theirs, owners);
     theirs
@@ -90,17 +91,17 @@ fn one_invitation_that_two_devices_use_ends_in_equal_records() {
     let invitation = a.invite(Role::Contributor, 7).unwrap();
     let (one, two) = (workshop("one", 4), workshop("two", 5));
     for (device, text) in [(&one, "of the first"), (&two, "of the second")] {
-        let theirs = device.accept(&invitation).unwrap();
+        let theirs = device.accept(&invitation.words, &invitation.welcome).unwrap();
         carry(&a, device);
         remark(&theirs, text);
     }
     // The owner meets one of them first, the other contributor the other one, and builds on it.
-    carry(&one.instrument_named("stage").unwrap(), &tech);
-    carry(&two.instrument_named("stage").unwrap(), &player);
+    carry(&one.find("stage").unwrap(), &tech);
+    carry(&two.find("stage").unwrap(), &player);
     remark(&a, "of the owner");
     remark(&b, "of the player");
     rounds(3, &[&tech, &player, &one, &two]);
-    let people = a.details().unwrap().people;
+    let people = a.view().unwrap().people;
     assert_eq!(people.len(), 3, "{people:?}");
     let (member, joined) = if people.iter().any(|one| one.label == "one") {
         (&one, "of the first")
@@ -108,9 +109,10 @@ fn one_invitation_that_two_devices_use_ends_in_equal_records() {
         (&two, "of the second")
     };
     for device in [&tech, &player, member] {
-        let instrument = device.instrument_named("stage").unwrap();
+        let instrument = device.find("stage").unwrap();
         assert_eq!(told(&instrument), told(&a), "{}", device.device().unwrap().label);
-        assert_eq!(remarks(&instrument), [joined, "of the owner", "of the player"]);
+        let all: BTreeSet<String> = remarks(&instrument).into_iter().collect();
+        assert_eq!(all, [joined, "of the owner", "of the player"].map(str::to_owned).into());
     }
 }
 
@@ -127,8 +129,7 @@ fn a_copied_device_loses_no_line_and_is_named() {
     copy(&home, &twin);
 
     let (player, copy) = (open(&home, "player", 3), open(&twin, "player", 4));
-    let (b, c) =
-        (player.instrument_named("stage").unwrap(), copy.instrument_named("stage").unwrap());
+    let (b, c) = (player.find("stage").unwrap(), copy.find("stage").unwrap());
     for number in 0..3 {
         remark(&b, &format!("at home {number}"));
         remark(&c, &format!("by the copy {number}"));
@@ -144,7 +145,7 @@ fn a_copied_device_loses_no_line_and_is_named() {
         .chain(["before".to_owned(), "on top of home".to_owned()])
         .collect();
     for device in [&tech, &player, &copy] {
-        let instrument = device.instrument_named("stage").unwrap();
+        let instrument = device.find("stage").unwrap();
         assert_eq!(told(&instrument), told(&a));
         assert_eq!(remarks(&instrument), all.iter().cloned().collect::<Vec<_>>());
     }
@@ -153,7 +154,7 @@ fn a_copied_device_loses_no_line_and_is_named() {
     // What is read anew is the same.
     tech.trim().unwrap();
     player.trim().unwrap();
-    assert_eq!(told(&a), told(&player.instrument_named("stage").unwrap()));
+    assert_eq!(told(&a), told(&player.find("stage").unwrap()));
 }
 
 #[test]
@@ -164,8 +165,9 @@ fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
     let b = joined(&a, &player, &tech);
     remark(&b, "first stay");
     carry(&b, &tech);
-    player.remove_from_this_device(b.id()).unwrap();
-    let b = player.accept(&a.invite(Role::Contributor, 7).unwrap()).unwrap();
+    player.forget_instrument(b.id()).unwrap();
+    let invitation = a.invite(Role::Contributor, 7).unwrap();
+    let b = player.accept(&invitation.words, &invitation.welcome).unwrap();
     // It writes before the history has come back.
     let only_people = news(&a);
     player.bundle_in(&only_people).unwrap();
@@ -174,7 +176,7 @@ fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
     rounds(2, &[&tech, &player]);
     assert_eq!(told(&a), told(&b));
     assert_eq!(remarks(&a), ["first stay", "second stay"]);
-    assert_eq!(a.details().unwrap().set_aside, 0);
+    assert_eq!(a.view().unwrap().set_aside, 0);
 }
 
 #[test]
@@ -188,7 +190,7 @@ fn what_a_member_may_not_write_fills_its_own_share_only() {
     a.set_role(&fingerprint, Role::Viewer).unwrap();
     remark(&b, "not heard of it yet");
     carry(&b, &tech);
-    assert_eq!(a.details().unwrap().set_aside, 1);
+    assert_eq!(a.view().unwrap().set_aside, 1);
     assert_eq!(remarks(&a), Vec::<String>::new());
     // Given back, the work is still held: an owner decides on it.
     a.set_role(&fingerprint, Role::Contributor).unwrap();
@@ -220,7 +222,7 @@ fn who_is_removed_gets_nothing_new_and_the_owner_is_shown_what_they_wrote_since(
     assert_eq!(remarks(&b), ["after the removal", "known to all"]);
     // It is told that it is out, and what it wrote since is still here.
     let report = guest.bundle_in(&news).unwrap();
-    assert_eq!((report.added.len(), report.refused.len()), (0, 1), "{report:?}");
+    assert!(report.added.is_empty() && !report.refused.is_empty(), "{report:?}");
     assert_eq!(remarks(&c), ["known to all"]);
     let own = c.held().unwrap();
     assert_eq!((own.len(), own[0].entries, own[0].why), (1, 1, WhyAside::Removed));
@@ -258,21 +260,21 @@ fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
     remark(&a, "after it");
     let news = news(&a);
     let report = player.bundle_in(&news).unwrap();
-    assert_eq!((report.added.len(), report.refused.len()), (0, 1), "{report:?}");
-    assert!(b.details().unwrap().role.is_none());
-    assert_eq!(a.details().unwrap().people.len(), 1);
+    assert!(report.added.is_empty() && !report.refused.is_empty(), "{report:?}");
+    assert!(b.view().unwrap().role.is_none());
+    assert_eq!(a.view().unwrap().people.len(), 1);
     assert_eq!(remarks(&a), ["after it", "before leaving"]);
 
-    let text = a.invite(Role::Contributor, 7).unwrap();
+    let invitation = a.invite(Role::Contributor, 7).unwrap();
     let open = a.open_invitations().unwrap();
     assert_eq!((open.len(), open[0].by.as_str()), (1, "tech"));
     assert!(matches!(a.withdraw("nothing"), Err(Error::NotFound { .. })));
     a.withdraw(&open[0].id).unwrap();
     assert_eq!(a.open_invitations().unwrap(), []);
     let late = workshop("late", 5);
-    let c = late.accept(&text).unwrap();
+    let c = late.accept(&invitation.words, &invitation.welcome).unwrap();
     let _ = tech.bundle_in(&everything(&c));
-    assert_eq!(a.details().unwrap().people.len(), 1);
+    assert_eq!(a.view().unwrap().people.len(), 1);
 }
 
 #[test]
@@ -290,18 +292,18 @@ fn three_people_with_two_devices_each_end_with_one_history() {
     let everybody = [&tech, &bench, &player, &lost, &guest, &other];
     rounds(2, &everybody);
     for device in everybody {
-        remark(&device.instrument_named("stage").unwrap(), &device.device().unwrap().label);
+        remark(&device.find("stage").unwrap(), &device.device().unwrap().label);
     }
     rounds(1, &everybody);
     player.shut_down().unwrap();
     copy(&home, &twin);
     let (player, copy) = (open(&home, "player", 13), open(&twin, "player", 14));
-    remark(&player.instrument_named("stage").unwrap(), "at home");
-    remark(&copy.instrument_named("stage").unwrap(), "by the copy");
+    remark(&player.find("stage").unwrap(), "at home");
+    remark(&copy.find("stage").unwrap(), "by the copy");
     // One is lost, one removed; both write on.
     for gone in [&lost, &guest] {
         a.remove_member(&gone.device().unwrap().fingerprint, false, None).unwrap();
-        remark(&gone.instrument_named("stage").unwrap(), "after the removal");
+        remark(&gone.find("stage").unwrap(), "after the removal");
     }
     let news = news(&a);
     let stay = [&tech, &bench, &player, &copy, &other];
@@ -309,7 +311,7 @@ fn three_people_with_two_devices_each_end_with_one_history() {
         device.bundle_in(&news).unwrap();
     }
     for gone in [&lost, &guest] {
-        carry(&gone.instrument_named("stage").unwrap(), &other);
+        carry(&gone.find("stage").unwrap(), &other);
     }
     rounds(3, &stay);
     let said = remarks(&a);
@@ -319,10 +321,149 @@ fn three_people_with_two_devices_each_end_with_one_history() {
     assert!(said.contains(&"at home".to_owned()) && said.contains(&"by the copy".to_owned()));
     assert!(!said.contains(&"after the removal".to_owned()), "{said:?}");
     for device in stay {
-        let instrument = device.instrument_named("stage").unwrap();
+        let instrument = device.find("stage").unwrap();
         assert_eq!(told(&instrument), told(&a), "{}", device.device().unwrap().label);
         let held = instrument.held().unwrap();
         let removed = held.iter().filter(|one| one.why == WhyAside::Removed);
         assert_eq!(removed.map(|one| one.entries).sum::<usize>(), 2, "{held:?}");
     }
+}
+
+#[test]
+fn words_alone_read_nothing_and_one_welcome_opens_every_epoch() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    remark(&a, "in the first epoch");
+    for (number, label) in [(2, "guest"), (3, "other guest")] {
+        let guest = workshop(label, number);
+        let c = joined(&a, &guest, &tech);
+        let fingerprint = guest.device().unwrap().fingerprint;
+        a.remove_member(&fingerprint, false, None).unwrap();
+        remark(&a, &format!("without the {label}"));
+        drop(c);
+    }
+    let before = a.bundle_out().unwrap().file;
+    let invitation = a.invite(Role::Contributor, 7).unwrap();
+    let everything = a.bundle_out().unwrap().file;
+    let player = workshop("player", 4);
+    assert!(matches!(player.accept(&invitation.words, &before), Err(Error::Refused { .. })));
+    let wrong = Workshop::look_at_invitation("legal winner thank", &everything);
+    assert!(matches!(wrong, Err(Error::Refused { .. })));
+    let card = Workshop::look_at_invitation(&invitation.code, &everything).unwrap();
+    assert_eq!((card.name.as_str(), card.role), ("stage bass", Role::Contributor));
+    assert_eq!(card.inviter, tech.device().unwrap().fingerprint);
+    let b = player.accept(&invitation.code, &everything).unwrap();
+    assert_eq!(remarks(&b), remarks(&a));
+    carry(&b, &tech);
+    assert_eq!(a.open_invitations().unwrap(), []);
+    // The welcome is gone with the next file, and the words open nothing any more.
+    let late = workshop("late", 5);
+    let refused = late.accept(&invitation.words, &a.bundle_out().unwrap().file);
+    assert!(matches!(refused, Err(Error::Refused { .. })));
+}
+
+#[test]
+fn an_invitation_to_a_record_of_which_nothing_has_come_takes_the_old_one_s_place() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let lost = a.invite(Role::Viewer, 7).unwrap();
+    let player = workshop("player", 2);
+    player.accept(&lost.words, &lost.welcome).unwrap();
+    let next = a.invite(Role::Contributor, 7).unwrap();
+    let b = player.accept(&next.words, &a.bundle_out().unwrap().file).unwrap();
+    carry(&b, &tech);
+    assert_eq!(b.view().unwrap().role, Some(Role::Contributor));
+    let third = a.invite(Role::Contributor, 7).unwrap();
+    let refused = player.accept(&third.words, &third.welcome);
+    assert!(matches!(refused, Err(Error::BadInput { .. })));
+}
+
+#[test]
+fn a_person_s_second_device_is_listed_and_removed_with_the_first() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let (player, phone) = (workshop("player", 2), workshop("player phone", 3));
+    let b = joined(&a, &player, &tech);
+    let own = b.invite_own_device(Role::Contributor, 7).unwrap();
+    assert!(matches!(b.invite(Role::Viewer, 7), Err(Error::NotAllowed { .. })));
+    let c = phone.accept(&own.words, &b.bundle_out().unwrap().file).unwrap();
+    carry(&c, &player);
+    rounds(2, &[&tech, &player, &phone]);
+    let first = player.device().unwrap().fingerprint;
+    let people = a.view().unwrap().people;
+    let of_player = people.iter().filter(|one| one.person == first);
+    let labels: BTreeSet<&str> = of_player.map(|one| one.label.as_str()).collect();
+    assert_eq!(labels, ["player", "player phone"].into());
+    a.remove_member(&first, true, None).unwrap();
+    assert_eq!(a.view().unwrap().people.len(), 1);
+}
+
+#[test]
+fn what_was_compared_is_shown_so_and_a_new_name_is_known_to_all() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let player = workshop("player", 2);
+    let b = joined(&a, &player, &tech);
+    let shown = |label: &str| {
+        let people = a.view().unwrap().people;
+        people.into_iter().find(|one| one.label == label).map(|one| one.compared)
+    };
+    assert_eq!((shown("tech"), shown("player")), (Some(true), Some(false)));
+    a.compared(&player.device().unwrap().fingerprint).unwrap();
+    assert_eq!(shown("player"), Some(true));
+    assert!(matches!(a.compared("nobody"), Err(Error::NotFound { .. })));
+
+    player.rename_device("stage left").unwrap();
+    assert_eq!(player.device().unwrap().label, "stage left");
+    assert!(matches!(player.rename_device(" "), Err(Error::BadInput { .. })));
+    carry(&b, &tech);
+    assert_eq!((shown("player"), shown("stage left")), (None, Some(true)));
+}
+
+#[test]
+fn the_recovery_words_bring_everything_back_when_all_devices_are_lost() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let player = workshop("player", 2);
+    let b = joined(&a, &player, &tech);
+    let words = a.recovery_words().unwrap().unwrap();
+    assert_eq!(b.recovery_words().unwrap(), None);
+    a.recovery_words_written_down().unwrap();
+    assert_eq!(a.recovery_words().unwrap(), None);
+    // A removal in between: the letter goes with the newest key.
+    let guest = workshop("guest", 3);
+    joined(&a, &guest, &tech);
+    a.remove_member(&guest.device().unwrap().fingerprint, false, None).unwrap();
+    remark(&a, "before the fire");
+    let backup = a.bundle_out().unwrap().file;
+
+    let new = workshop("new bench", 4);
+    let other = format!("zoo {}", words.split_once(' ').unwrap().1);
+    assert!(matches!(new.recover(&other, &backup), Err(Error::Refused { .. })));
+    let c = new.recover(&words, &backup).unwrap();
+    assert_eq!(remarks(&c), ["before the fire"]);
+    assert_eq!(c.view().unwrap().role, Some(Role::Owner));
+    // A junior owner; only the words are above the founder.
+    let lost = tech.device().unwrap().fingerprint;
+    assert!(matches!(c.remove_member(&lost, false, None), Err(Error::NotAllowed { .. })));
+    c.remove_with_words(&words, &[lost.clone()], Some("lost")).unwrap();
+    let next = c.renew_recovery_words(&words).unwrap();
+    assert_ne!(next, words);
+    assert_eq!(c.recovery_words().unwrap().as_ref(), Some(&next));
+    // Whoever finds the old paper does nothing with it.
+    let late = c.remove_with_words(&words, &[player.device().unwrap().fingerprint], None);
+    assert!(matches!(late, Err(Error::Refused { .. })), "{late:?}");
+
+    remark(&c, "after it");
+    carry(&c, &player);
+    assert_eq!(remarks(&b), remarks(&c));
+    let labels: BTreeSet<String> =
+        b.view().unwrap().people.into_iter().map(|one| one.label).collect();
+    assert_eq!(labels, ["new bench", "player"].map(str::to_owned).into());
+    // The lost device reads nothing of it, and the new words work where the old ones did.
+    let _ = tech.bundle_in(&c.bundle_out().unwrap().file);
+    assert_eq!(remarks(&a), ["before the fire"]);
+    let again = workshop("again", 5);
+    let d = again.recover(&next, &b.bundle_out().unwrap().file).unwrap();
+    assert_eq!(d.view().unwrap().role, Some(Role::Owner));
 }

@@ -12,7 +12,7 @@ fn shared() -> (Workshop, Workshop) {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
-    let theirs = player.accept(&invitation).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     let report = tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     assert_eq!(report.people_added, ["player"]);
@@ -208,7 +208,7 @@ fn an_invitation_works_once() {
     let history = a.bundle_out().unwrap().file;
     let (one, two) = (workshop("one", 4), workshop("two", 5));
     for device in [&one, &two] {
-        let theirs = device.accept(&invitation).unwrap();
+        let theirs = device.accept(&invitation.words, &invitation.welcome).unwrap();
         device.bundle_in(&history).unwrap();
         theirs.set_spec(&SpecField::About(device.device().unwrap().label), None).unwrap();
     }
@@ -225,7 +225,8 @@ fn a_viewer_reads_and_does_not_write() {
     let (tech, _) = shared();
     let a = tech.instrument_named("stage").unwrap();
     let viewer = workshop("viewer", 6);
-    let theirs = viewer.accept(&a.invite(Role::Viewer, 1).unwrap()).unwrap();
+    let invitation = a.invite(Role::Viewer, 1).unwrap();
+    let theirs = viewer.accept(&invitation.words, &invitation.welcome).unwrap();
     viewer.bundle_in(&a.bundle_out().unwrap().file).unwrap();
     assert_eq!(theirs.name().unwrap(), "stage bass");
     assert!(matches!(theirs.add_pass(relief_pass("12"), None), Err(Error::NotAllowed { .. })));
@@ -269,7 +270,8 @@ fn after_shut_down_every_handle_says_so() {
 fn the_list_tells_what_waits_and_what_no_longer_does() {
     let (tech, player) = (workshop("tech", 1), workshop("player", 2));
     let bench = tech.add_instrument("bass-4", "walnut bass").unwrap();
-    let stage = player.accept(&bench.invite(fallaway::Role::Contributor, 14).unwrap()).unwrap();
+    let invitation = bench.invite(fallaway::Role::Contributor, 14).unwrap();
+    let stage = player.accept(&invitation.words, &invitation.welcome).unwrap();
     player.bundle_in(&bench.bundle_out().unwrap().file).unwrap();
     let remark = |text: &str| {
         let remark = fallaway::record::Remark { text: text.into(), ..Default::default() };

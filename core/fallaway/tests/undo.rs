@@ -144,7 +144,7 @@ fn what_somebody_else_changed_since_is_left_alone() {
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     let player = workshop("player", 2);
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
-    let shared = player.accept(&invitation).unwrap();
+    let shared = player.accept(&invitation.words, &invitation.welcome).unwrap();
     player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     tech.bundle_in(&shared.bundle_out().unwrap().file).unwrap();
     bass.set_spec(&SpecField::About("loud".into()), None).unwrap();

@@ -7,8 +7,8 @@ use fallaway_changes::{
 };
 
 use crate::limits::{
-    MAX_DEVICES, MAX_FRONTIER, MAX_LABEL, MAX_MEMBER_HEADS, MAX_OLDER, MAX_PARENTS, MAX_REMOVED,
-    MAX_SEQ,
+    MAX_DEVICES, MAX_FRONTIER, MAX_LABEL, MAX_MEMBER_HEADS, MAX_OLDER, MAX_PARENTS, MAX_RELAY,
+    MAX_RELAYS, MAX_REMOVED, MAX_SEQ,
 };
 use crate::member_error::MemberError;
 use crate::role::Role;
@@ -53,6 +53,24 @@ pub struct WrappedKey {
     pub ct: [u8; 48],
 }
 
+/// The keys of whoever has the recovery words: they act above all owners.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Recovery {
+    /// By which it signs.
+    pub device: DeviceId,
+    /// To which the newest epoch key is encrypted.
+    pub exchange: ExchangeKey,
+}
+
+/// Where a relay carries the record.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct RelayAddress {
+    /// The relay's address: 1 to 200 printable ASCII characters without blanks.
+    pub url: String,
+    /// The record's log on it.
+    pub log: [u8; 16],
+}
+
 /// What a member operation does.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Action {
@@ -64,8 +82,8 @@ pub enum Action {
         exchange: ExchangeKey,
         /// What the founder's device is called.
         label: String,
-        /// Who may act above all owners: the key that follows from the recovery words.
-        recovery: Option<DeviceId>,
+        /// Who may act above all owners: the keys that follow from the recovery words.
+        recovery: Option<Recovery>,
     },
     /// 2: an owner adds a device.
     Add {
@@ -130,6 +148,8 @@ pub enum Action {
         wrapped: Vec<WrappedKey>,
         /// The parents' keys under the new one.
         older: Vec<u8>,
+        /// Where relays carry the record from now on: sorted, unique.
+        relays: Vec<RelayAddress>,
     },
     /// 8: an invitation that nobody has used is none any more.
     Withdraw {
@@ -148,11 +168,21 @@ pub enum Action {
         /// Its key.
         wrapped: WrappedKey,
     },
+    /// 11: the recovery key gives its place to the next one.
+    HandRecovery {
+        /// The next one.
+        next: Recovery,
+    },
     /// 12: the author leaves.
     Leave,
+    /// 64: what the author's device is called from now on.
+    Rename {
+        /// Its label.
+        label: String,
+    },
     /// A kind of a newer version, kept as it is.
     Unknown {
-        /// Its number: 11, or 13 or more.
+        /// Its number: 13 or more.
         kind: u64,
         /// One deterministic CBOR item.
         body: Vec<u8>,
@@ -171,7 +201,7 @@ impl Action {
             Self::Found { salt, exchange, label, recovery } => {
                 out.uint(1).array(4).bytes(salt).bytes(exchange.as_bytes()).text(label);
                 match recovery {
-                    Some(key) => out.bytes(key.as_bytes()),
+                    Some(keys) => encode_recovery(keys, out),
                     None => out.raw(&NULL),
                 };
             }
@@ -200,12 +230,13 @@ impl Action {
                 out.uint(6).array(3).bytes(device.as_bytes()).uint(*role as u64);
                 encode_frontier(frontier, out);
             }
-            Self::NewEpoch { epoch, parents, wrapped, older } => {
-                out.uint(7).array(4).bytes(epoch.as_bytes()).chunks(parents).array(wrapped.len());
+            Self::NewEpoch { epoch, parents, wrapped, older, relays } => {
+                out.uint(7).array(5).bytes(epoch.as_bytes()).chunks(parents).array(wrapped.len());
                 for one in wrapped {
                     encode_wrapped(one, out);
                 }
                 out.bytes(older);
+                encode_relays(relays, out);
             }
             Self::Withdraw { invite } => {
                 out.uint(8).array(1).bytes(invite.as_bytes());
@@ -218,8 +249,15 @@ impl Action {
                 out.uint(10).array(2).bytes(epoch.as_bytes());
                 encode_wrapped(wrapped, out);
             }
+            Self::HandRecovery { next } => {
+                out.uint(11).array(1);
+                encode_recovery(next, out);
+            }
             Self::Leave => {
                 out.uint(12).array(0);
+            }
+            Self::Rename { label } => {
+                out.uint(64).array(1).text(label);
             }
             Self::Unknown { kind, body } => {
                 out.uint(*kind).raw(body);
@@ -237,7 +275,11 @@ impl Action {
                     salt: reader.array_of("a salt of 16 bytes")?,
                     exchange: exchange(reader)?,
                     label: reader.text()?.to_owned(),
-                    recovery: if take_null(reader)? { None } else { Some(device(reader)?) },
+                    recovery: if take_null(reader)? {
+                        None
+                    } else {
+                        Some(decode_recovery(reader)?)
+                    },
                 }
             }
             2 => {
@@ -289,13 +331,14 @@ impl Action {
                 }
             }
             7 => {
-                reader.array_len(4, "an epoch of 4 items")?;
+                reader.array_len(5, "an epoch of 5 items")?;
                 let epoch = reader.array_of("an epoch id of 16 bytes")?.into();
                 let parents = reader.chunks("epoch ids of 16 bytes each")?;
                 let count = bounded("keys of an epoch", reader.array()?, MAX_DEVICES)?;
                 let wrapped = (0..count).map(|_| decode_wrapped(reader));
                 let wrapped = wrapped.collect::<Result<_, _>>()?;
-                Self::NewEpoch { epoch, parents, wrapped, older: reader.bytes()?.to_vec() }
+                let older = reader.bytes()?.to_vec();
+                Self::NewEpoch { epoch, parents, wrapped, older, relays: decode_relays(reader)? }
             }
             8 => {
                 reader.array_len(1, "a withdrawal of 1 item")?;
@@ -312,9 +355,17 @@ impl Action {
                     wrapped: decode_wrapped(reader)?,
                 }
             }
+            11 => {
+                reader.array_len(1, "the recovery key handed on, of 1 item")?;
+                Self::HandRecovery { next: decode_recovery(reader)? }
+            }
             12 => {
                 reader.array_len(0, "a leave of no items")?;
                 Self::Leave
+            }
+            64 => {
+                reader.array_len(1, "a name of 1 item")?;
+                Self::Rename { label: reader.text()?.to_owned() }
             }
             kind => Self::Unknown { kind, body: reader.item()?.to_vec() },
         })
@@ -323,9 +374,10 @@ impl Action {
     /// What no author may write, whoever it is.
     pub(crate) fn check(&self, author: &DeviceId) -> Result<(), MemberError> {
         match self {
-            Self::Found { label, .. } | Self::Add { label, .. } | Self::Join { label, .. } => {
-                check_label(label)
-            }
+            Self::Found { label, .. }
+            | Self::Add { label, .. }
+            | Self::Join { label, .. }
+            | Self::Rename { label } => check_label(label),
             Self::Invite { role, expires, .. } => {
                 check_time(*expires)?;
                 if *role < Role::Owner { Ok(()) } else { Err(MemberError::OwnerInvited) }
@@ -344,7 +396,7 @@ impl Action {
             }
             Self::SetRole { device, .. } if device == author => Err(MemberError::Oneself),
             Self::SetRole { frontier, .. } | Self::Accept { frontier } => check_frontier(frontier),
-            Self::NewEpoch { parents, wrapped, older, .. } => {
+            Self::NewEpoch { parents, wrapped, older, relays, .. } => {
                 at_most("parents of an epoch", parents.len(), MAX_PARENTS)?;
                 at_most("keys of an epoch", wrapped.len(), MAX_DEVICES)?;
                 at_most("bytes of older keys", older.len(), MAX_OLDER)?;
@@ -352,24 +404,27 @@ impl Action {
                 if wrapped.is_empty() || !sorted || !is_sorted_unique(parents) {
                     return Err(MemberError::Order);
                 }
-                Ok(())
+                check_relays(relays)
             }
-            Self::Withdraw { .. } | Self::HandKey { .. } | Self::Leave | Self::Unknown { .. } => {
-                Ok(())
-            }
+            Self::HandRecovery { next } if next.device == *author => Err(MemberError::Oneself),
+            Self::Withdraw { .. }
+            | Self::HandKey { .. }
+            | Self::HandRecovery { .. }
+            | Self::Leave
+            | Self::Unknown { .. } => Ok(()),
         }
     }
 }
 
 /// The null of CBOR.
-const NULL: [u8; 1] = [0xf6];
+pub(crate) const NULL: [u8; 1] = [0xf6];
 
-fn expected(reader: &Reader<'_>, what: &'static str) -> CborError {
+pub(crate) fn expected(reader: &Reader<'_>, what: &'static str) -> CborError {
     CborError { at: reader.position(), fault: CborFault::Expected(what) }
 }
 
 /// Whether a null comes next; it is taken.
-fn take_null(reader: &mut Reader<'_>) -> Result<bool, CborError> {
+pub(crate) fn take_null(reader: &mut Reader<'_>) -> Result<bool, CborError> {
     if reader.peek() != ItemKind::Other {
         return Ok(false);
     }
@@ -377,12 +432,12 @@ fn take_null(reader: &mut Reader<'_>) -> Result<bool, CborError> {
     if reader.item()? == NULL { Ok(true) } else { Err(wrong) }
 }
 
-fn role(reader: &mut Reader<'_>) -> Result<Role, CborError> {
+pub(crate) fn role(reader: &mut Reader<'_>) -> Result<Role, CborError> {
     let number = reader.uint()?;
     Role::from_number(number).ok_or_else(|| expected(reader, "a role: 1, 2 or 3"))
 }
 
-fn device(reader: &mut Reader<'_>) -> Result<DeviceId, CborError> {
+pub(crate) fn device(reader: &mut Reader<'_>) -> Result<DeviceId, CborError> {
     Ok(reader.array_of("a device id of 32 bytes")?.into())
 }
 
@@ -390,8 +445,49 @@ fn exchange(reader: &mut Reader<'_>) -> Result<ExchangeKey, CborError> {
     Ok(reader.array_of("an exchange key of 32 bytes")?.into())
 }
 
-fn operation(reader: &mut Reader<'_>) -> Result<MemberHash, CborError> {
+pub(crate) fn operation(reader: &mut Reader<'_>) -> Result<MemberHash, CborError> {
     Ok(reader.array_of("an operation hash of 32 bytes")?.into())
+}
+
+fn encode_recovery<'a>(keys: &Recovery, out: &'a mut Builder) -> &'a mut Builder {
+    out.array(2).bytes(keys.device.as_bytes()).bytes(keys.exchange.as_bytes())
+}
+
+fn decode_recovery(reader: &mut Reader<'_>) -> Result<Recovery, CborError> {
+    reader.array_len(2, "the keys of recovery words, 2 items")?;
+    Ok(Recovery { device: device(reader)?, exchange: exchange(reader)? })
+}
+
+pub(crate) fn encode_relays(relays: &[RelayAddress], out: &mut Builder) {
+    out.array(relays.len());
+    for relay in relays {
+        out.array(2).text(&relay.url).bytes(&relay.log);
+    }
+}
+
+pub(crate) fn decode_relays(reader: &mut Reader<'_>) -> Result<Vec<RelayAddress>, MemberError> {
+    let count = bounded("relays of a record", reader.array()?, MAX_RELAYS)?;
+    let mut relays = Vec::new();
+    for _ in 0..count {
+        reader.array_len(2, "a relay of 2 items")?;
+        let url = reader.text()?.to_owned();
+        relays.push(RelayAddress { url, log: reader.array_of("a log id of 16 bytes")? });
+    }
+    check_relays(&relays)?;
+    Ok(relays)
+}
+
+pub(crate) fn check_relays(relays: &[RelayAddress]) -> Result<(), MemberError> {
+    at_most("relays of a record", relays.len(), MAX_RELAYS)?;
+    if !relays.iter().all(|relay| is_address(&relay.url)) {
+        return Err(MemberError::Relay);
+    }
+    if is_sorted_unique(relays) { Ok(()) } else { Err(MemberError::Order) }
+}
+
+/// Whether a text can be the address of a relay.
+pub(crate) fn is_address(url: &str) -> bool {
+    (1..=MAX_RELAY).contains(&url.len()) && url.bytes().all(|byte| byte.is_ascii_graphic())
 }
 
 fn encode_wrapped(one: &WrappedKey, out: &mut Builder) {
@@ -440,7 +536,7 @@ pub(crate) fn check_time(time: i64) -> Result<(), MemberError> {
 }
 
 /// Whether a text can stand as a label or a name: nothing in it that is not seen.
-pub(crate) fn is_label(text: &str) -> bool {
+pub fn is_label(text: &str) -> bool {
     !text.is_empty()
         && text.len() <= MAX_LABEL
         && text.trim() == text

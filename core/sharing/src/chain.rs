@@ -100,9 +100,8 @@ impl ChainProof {
 
     fn message(&self) -> Vec<u8> {
         let mut out = Builder::new();
-        out.array(8)
+        out.array(7)
             .text(DOMAIN)
-            .bytes(self.record.tag().as_bytes())
             .bytes(self.record.as_bytes())
             .bytes(self.device.as_bytes())
             .bytes(self.writer().as_bytes())

@@ -9,10 +9,10 @@ use std::cmp::Reverse;
 use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::action::{Action, WrappedKey};
+use crate::action::{Action, RelayAddress, WrappedKey};
 use crate::epoch::{EpochKey, UnwrapError};
 use crate::identity::DeviceKeys;
-use crate::limits::MAX_PARENTS;
+use crate::limits::{MAX_PARENTS, MAX_RELAYS};
 use crate::member::MemberOp;
 use crate::member_error::MemberError;
 use crate::members::Members;
@@ -55,6 +55,18 @@ impl Members {
         newest.difference(&parents).copied().collect()
     }
 
+    /// Where relays carry the record: what the newest epochs say, at most [`MAX_RELAYS`].
+    pub fn relays(&self) -> Vec<RelayAddress> {
+        let newest = self.newest_epochs();
+        let mut relays = BTreeSet::new();
+        for (_, op) in self.epochs().filter(|(epoch, _)| newest.contains(epoch)) {
+            if let Action::NewEpoch { relays: named, .. } = op.action() {
+                relays.extend(named.iter().cloned());
+            }
+        }
+        relays.into_iter().take(MAX_RELAYS).collect()
+    }
+
     /// Members that have not been given the key of this epoch: whoever seals hands it to them.
     pub fn lacking(&self, epoch: &EpochId) -> Vec<DeviceId> {
         let mut have: BTreeSet<DeviceId> = BTreeSet::new();
@@ -74,7 +86,7 @@ impl Members {
     }
 
     /// The operation that begins an epoch under `key` for all members, in the place of the newest
-    /// ones; it brings those of their keys that are `held`. `random` must be a cryptographic random
+    /// ones; it brings those of their keys that are `held`, and names the same relays. `random` must be a cryptographic random
     /// source.
     ///
     /// # Errors
@@ -100,7 +112,8 @@ impl Members {
             wrapped.push(one.map_err(|_| EpochError::Member(member.device))?);
         }
         let older = key.seal_older(&record, &older);
-        let action = Action::NewEpoch { epoch: key.id(), parents, wrapped, older };
+        let relays = self.relays();
+        let action = Action::NewEpoch { epoch: key.id(), parents, wrapped, older, relays };
         Ok(MemberOp::sign(keys, record, &seen, time, action)?)
     }
 
@@ -147,8 +160,11 @@ impl Members {
         let mut open: Vec<EpochId> = known.keys().copied().collect();
         while let Some(epoch) = open.pop() {
             let Some(key) = known.get(&epoch).cloned() else { continue };
-            for (_, op) in self.epochs().filter(|(begun, _)| *begun == epoch) {
-                let Action::NewEpoch { older, .. } = op.action() else { continue };
+            for op in self.ops() {
+                let Action::NewEpoch { epoch: begun, older, .. } = op.action() else { continue };
+                if *begun != epoch {
+                    continue;
+                }
                 let older: Result<Vec<EpochKey>, UnwrapError> =
                     key.open_older(self.record(), older);
                 for key in older.into_iter().flatten() {

@@ -4,8 +4,11 @@
 use std::collections::BTreeSet;
 
 use crate::testing::{bundle, heads, incarnation, item, keys, record};
-use crate::{EpochKey, InviteFor, InviteSecret, MemberOp, Payload, Role, bundle_id, seal};
-use fallaway_changes::writer;
+use crate::{
+    DeviceKeys, EpochKey, Invitation, InviteFor, InviteSecret, Invited, MemberOp, Payload, Role,
+    Welcome, bundle_id, seal, seal_letter, seal_welcome,
+};
+use fallaway_changes::{MemberHash, writer};
 
 #[test]
 fn identifiers_are_frozen() {
@@ -21,7 +24,10 @@ fn identifiers_are_frozen() {
         ),
         (keys.device().fingerprint(), "3QCX-P6Z5-BT6Q-CH5B"),
         (writer(&keys.device(), &record(), &incarnation()).to_string(), "e5hhCMKaRtj5cB_fTmUf4w"),
-        (record().tag().to_string(), "dc3f7a90528bc632da6e3a1b43b01674"),
+        (
+            record().tag(&EpochKey::from_bytes([0x45; 32]).id()).to_string(),
+            "b502c34c4ce25e62827749720ce4ffcb",
+        ),
         (EpochKey::from_bytes([0x45; 32]).id().to_string(), "330232376145f81b9ef6c25ccf5550cd"),
     ] {
         assert_eq!(found, frozen);
@@ -72,18 +78,50 @@ fn sealed_bundles_are_frozen() {
     for (payload, frozen) in [
         (
             Payload::Changes(bundle(&keys(1), 4, 3, &[item(1), item(2)])),
-            "c2e63f233b553edbfbbec72021ee647bbe4a7b66c09580398697f57a9cbebad7",
+            "3a654bea53fc61757e3ee8b108298838c1fd3683fb0da8fc7a9835193140417a",
         ),
         (
             Payload::Member(invite),
-            "3892fe2aac0156857d8a682479f3622ba573feb8853c55d640b49ccf11297640",
+            "c5af889a335f162f8365cfbc9f86edaf0e3f4c2481be6d098e74ced42dc1e3e9",
         ),
         (
             Payload::Unknown { kind: 3, body: item(1) },
-            "6a617bb841223758242cc5e378e20ac2f330dd0be7f7d41280033206ce602495",
+            "2641bc9e9f9ac613e537676251ad5017739049e54a5e58391650aa1bf0e57e03",
         ),
     ] {
         let sealed = seal(&key, &record(), &payload).unwrap();
         assert_eq!(bundle_id(&sealed).to_string(), frozen);
     }
+}
+
+#[test]
+fn letters_and_the_words_that_open_them_are_frozen() {
+    let secret = InviteSecret::from_bytes([5; 16]);
+    let invitation = Invitation { secret: secret.clone(), relay: None };
+    let invited = Invited {
+        by: keys(1).device(),
+        invite: MemberHash::from_bytes([6; 32]),
+        role: Role::Viewer,
+        expires: 9,
+    };
+    let (key, name) = (EpochKey::from_bytes([0x45; 32]), "bass".to_owned());
+    let (record, relays) = (record(), Vec::new());
+    let mut welcome = Welcome { record, name, key, relays, invited: Some(invited) };
+    let sealed = seal_welcome(&secret, &welcome).unwrap();
+    welcome.invited = None;
+    let recovery = DeviceKeys::recovery(&[7; 16]).as_recovery();
+    let letter = seal_letter(&recovery, &welcome).unwrap();
+    let found = [
+        invitation.words(),
+        invitation.code(),
+        bundle_id(&sealed).to_string(),
+        bundle_id(&letter).to_string(),
+    ];
+    let frozen = [
+        "agree choice donor anxiety expect little beef pass agree choice donor armor",
+        "FALLAWAY:1:AUCQKBIFAUCQKBIFAUCQKBIFAVBFGOJP",
+        "d3b8f41538641b3a8d6d4c8a468b4af31767263e3dbd8597cfd0d3f490411780",
+        "9924cffde0c5ae8ed818994262d38606377018117b18fe5449f3aaf8944a85e7",
+    ];
+    assert_eq!(found, frozen);
 }

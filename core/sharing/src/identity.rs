@@ -15,6 +15,7 @@ use fallaway_changes::{DeviceId, ExchangeKey, InviteKey, RecordId, Signature, de
 const CONTEXT_SIGNING: &str = "fallaway v1 device signing key";
 const CONTEXT_EXCHANGE: &str = "fallaway v1 device exchange key";
 const CONTEXT_STORAGE: &str = "fallaway v1 device storage key";
+const CONTEXT_SECRET: &str = "fallaway v1 invitation secret";
 const CONTEXT_INVITE: &str = "fallaway v1 invitation signing key";
 
 /// The keys of this device. Wiped from memory when dropped; never shown.
@@ -53,6 +54,11 @@ impl DeviceKeys {
 
     pub(crate) fn sign(&self, message: &[u8]) -> Signature {
         Signature::from_bytes(self.signing.sign(message).to_bytes())
+    }
+
+    /// The secret of the invitation that says this.
+    pub(crate) fn invite_secret(&self, invitation: &[u8]) -> InviteSecret {
+        InviteSecret::from_bytes(derive(CONTEXT_SECRET, &[&*self.storage, invitation]))
     }
 
     /// Encrypts what the store keeps.

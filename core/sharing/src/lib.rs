@@ -12,8 +12,8 @@
 //! use std::collections::BTreeSet;
 //!
 //! use fallaway_sharing::{
-//!     DeviceKeys, EpochKey, Invitation, InviteFor, InviteSecret, MemberOp, Members, Payload, Role,
-//!     open, seal,
+//!     DeviceKeys, EpochKey, Invitation, InviteFor, Invited, MemberOp, Members, Payload, Role,
+//!     Welcome, open, open_welcome, seal, seal_welcome,
 //! };
 //!
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -27,33 +27,32 @@
 //! let mut members = Members::new(record);
 //! members.insert(founding)?;
 //!
-//! let secret = InviteSecret::from_bytes([5; 16]);
 //! let role = Role::Contributor;
 //! let expires = now + 7 * 86_400;
 //! let seen = members.heads();
 //! let whom = (role, InviteFor::Other);
+//! let secret = MemberOp::invite_secret(&bench, &record, &seen, now, whom, expires);
 //! let invite = MemberOp::invite(&bench, record, &seen, now, &secret, whom, expires)?;
 //! members.insert(invite.clone())?;
-//! let text = Invitation {
+//! let invited = Invited { by: bench.device(), invite: invite.hash(), role, expires };
+//! let welcome = Welcome {
 //!     record,
 //!     name: "5-string bass".to_owned(),
-//!     role,
-//!     inviter: bench.device(),
-//!     invite: invite.hash(),
-//!     expires,
-//!     relay: None,
-//!     secret,
-//!     epoch_keys: vec![key.clone()],
-//! }
-//! .to_text()?;
+//!     key: key.clone(),
+//!     relays: Vec::new(),
+//!     invited: Some(invited),
+//! };
+//! let letter = seal_welcome(&secret, &welcome)?;
+//! let words = secret.words();
 //!
-//! // On the phone.
-//! let got = Invitation::parse(&text)?;
-//! got.check_time(now + 60)?;
+//! // On the phone: the words were read out, the letter came in a file.
+//! let secret = Invitation::parse(&words)?.secret;
+//! let got = open_welcome(&secret, &letter)?;
+//! let invited = got.invited.ok_or("a letter to somebody else")?;
 //! let seen = BTreeSet::new();
-//! let (at, by) = (now + 60, &got.secret);
-//! let join = MemberOp::join(&phone, got.record, &seen, at, got.invite, by, "phone")?;
-//! let sealed = seal(&got.epoch_keys[0], &got.record, &Payload::Member(join))?;
+//! let at = now + 60;
+//! let join = MemberOp::join(&phone, got.record, &seen, at, invited.invite, &secret, "phone")?;
+//! let sealed = seal(&got.key, &got.record, &Payload::Member(join))?;
 //!
 //! // Back at the bench.
 //! let (_, payload) = open(&record, &[key], &sealed)?;
@@ -79,6 +78,7 @@ mod identity;
 mod invitation;
 mod keeping;
 mod labels;
+mod letter;
 pub mod limits;
 mod member;
 mod member_error;
@@ -94,7 +94,9 @@ mod testing;
 mod words;
 mod wrap;
 
-pub use action::{Action, Frontier, FrontierPoint, InviteFor, WrappedKey};
+pub use action::{
+    Action, Frontier, FrontierPoint, InviteFor, Recovery, RelayAddress, WrappedKey, is_label,
+};
 pub use chain::{ChainError, ChainProof, ChangeBundle};
 pub use choose::{ChangeFacts, Choice, HeldBy, RemovalRule, Rules, choose};
 pub use epoch::{EpochKey, UnwrapError};
@@ -102,6 +104,9 @@ pub use epochs::EpochError;
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};
 pub use labels::look_alike;
+pub use letter::{
+    Invited, LetterError, Welcome, is_letter, open_letter, open_welcome, seal_letter, seal_welcome,
+};
 pub use member::MemberOp;
 pub use member_error::MemberError;
 pub use members::{InsertError, Members};

@@ -40,8 +40,8 @@ pub const MAX_PARENTS: usize = 64;
 /// Bytes of the older keys under an epoch's.
 pub const MAX_OLDER: usize = 24 + MAX_PARENTS * 32 + 16;
 /// Bytes of the text in which an invitation is looked for.
-pub const MAX_INVITATION_BYTES: usize = 64 * 1024;
-/// Epoch keys in one invitation.
-pub const MAX_EPOCH_KEYS: usize = 64;
+pub const MAX_INVITATION_BYTES: usize = 4 * 1024;
 /// Characters of a relay's address.
 pub const MAX_RELAY: usize = 200;
+/// Relays that carry a record.
+pub const MAX_RELAYS: usize = 3;

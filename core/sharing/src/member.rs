@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::action::{Action, InviteFor, check_time};
+use crate::action::{Action, InviteFor, Recovery, check_time};
 use crate::identity::{DeviceKeys, InviteSecret, verify};
 use crate::limits::{MAX_MEMBER_BYTES, MAX_MEMBER_HEADS};
 use crate::member_error::MemberError;
@@ -36,7 +36,7 @@ pub struct MemberOp {
 
 impl MemberOp {
     /// Founds a record: its id follows. `salt` must come from a cryptographic random source.
-    /// `recovery` is the device id of the keys that follow from the recovery words.
+    /// `recovery` are the keys that follow from the recovery words.
     ///
     /// # Errors
     /// [`MemberError::Label`], [`MemberError::Time`].
@@ -45,7 +45,7 @@ impl MemberOp {
         time: i64,
         salt: [u8; 16],
         label: &str,
-        recovery: Option<DeviceId>,
+        recovery: Option<Recovery>,
     ) -> Result<Self, MemberError> {
         let (exchange, label) = (keys.exchange(), label.to_owned());
         let action = Action::Found { salt, exchange, label, recovery };
@@ -86,6 +86,32 @@ impl MemberOp {
     ) -> Result<Self, MemberError> {
         let action = Action::Invite { key: secret.key(&record), role, expires, whom };
         Self::sign(keys, record, seen, time, action)
+    }
+
+    /// The secret of an invitation that `keys` wrote. It follows from the device's own keys and from
+    /// everything else that the operation says: nothing of it need be kept.
+    pub fn invite_secret(
+        keys: &DeviceKeys,
+        record: &RecordId,
+        seen: &BTreeSet<MemberHash>,
+        time: i64,
+        (role, whom): (Role, InviteFor),
+        expires: i64,
+    ) -> InviteSecret {
+        let mut out = Builder::new();
+        out.array(6).bytes(record.as_bytes());
+        out.chunks(&seen.iter().copied().collect::<Vec<_>>()).int(time);
+        out.uint(role as u64).uint(whom as u64).int(expires);
+        keys.invite_secret(&out.finish())
+    }
+
+    /// The secret of this operation, if it is an invite that `keys` wrote.
+    pub fn own_secret(&self, keys: &DeviceKeys) -> Option<InviteSecret> {
+        let Action::Invite { key, role, expires, whom } = &self.action else { return None };
+        let seen = self.seen.iter().copied().collect();
+        let of = (*role, *whom);
+        let secret = Self::invite_secret(keys, &self.record, &seen, self.time, of, *expires);
+        (self.device == keys.device() && secret.key(&self.record) == *key).then_some(secret)
     }
 
     /// Joins by an invitation. A newcomer that has seen no operation yet names the invite alone.

@@ -4,7 +4,7 @@ use fallaway_changes::cbor::CborError;
 use fallaway_changes::limits::TooLarge;
 use fallaway_changes::{DeviceId, RecordId};
 
-use crate::limits::MAX_LABEL;
+use crate::limits::{MAX_LABEL, MAX_RELAY};
 
 /// Why a member operation is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -24,6 +24,9 @@ pub enum MemberError {
     /// A label that cannot be shown.
     #[error("a label must have 1 to {MAX_LABEL} bytes, nothing in it unseen, no blank ends")]
     Label,
+    /// A relay's address that is none.
+    #[error("a relay's address must have 1 to {MAX_RELAY} printable characters without blanks")]
+    Relay,
     /// Somebody is to join as an owner.
     #[error("nobody is invited as an owner: let it join as a contributor, and make it one then")]
     OwnerInvited,

@@ -1,5 +1,5 @@
 use super::*;
-use crate::action::{FrontierPoint, WrappedKey};
+use crate::action::{FrontierPoint, RelayAddress, WrappedKey};
 use crate::role::{Role, RoleError};
 use crate::testing::{keys, record};
 use fallaway_changes::{ChangeId, EpochId, Writer};
@@ -25,7 +25,7 @@ fn one_of_each() -> Vec<MemberOp> {
     let mut wrapped = [wrapped(1), wrapped(2)];
     wrapped.sort_by_key(|one| one.device);
     let signed = |action| MemberOp::sign(&owner, record(), &seen(), NOW, action).unwrap();
-    let unknown = Action::Unknown { kind: 11, body: vec![0x82, 1, 2] };
+    let unknown = Action::Unknown { kind: 13, body: vec![0x82, 1, 2] };
     vec![
         MemberOp::found(&owner, NOW, [3; 16], "bench", None).unwrap(),
         MemberOp::add(&owner, record(), &seen(), NOW, newcomer, Role::Viewer, "phone").unwrap(),
@@ -54,12 +54,15 @@ fn one_of_each() -> Vec<MemberOp> {
             parents: vec![EpochId::from_bytes([3; 16])],
             wrapped: wrapped.to_vec(),
             older: vec![1; 48],
+            relays: vec![RelayAddress { url: "https://relay.example".to_owned(), log: [2; 16] }],
         }),
         signed(Action::Withdraw { invite }),
         signed(Action::Accept { frontier: vec![point(4)] }),
         signed(Action::HandKey { epoch, wrapped: wrapped[0] }),
         signed(Action::Leave),
-        MemberOp::found(&owner, NOW, [3; 16], "bench", Some(other.device())).unwrap(),
+        MemberOp::found(&owner, NOW, [3; 16], "bench", Some(other.as_recovery())).unwrap(),
+        signed(Action::HandRecovery { next: other.as_recovery() }),
+        signed(Action::Rename { label: "the one on the bench".to_owned() }),
     ]
 }
 

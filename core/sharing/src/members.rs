@@ -15,7 +15,8 @@
 //!    author the role that it needs, had seen the join. Of several such joins one counts: that which
 //!    an owner's operation has seen, the most senior owner's first; else none that saw another one,
 //!    and of the rest that with the lowest hash.
-//! 6. A device's role is the greatest that was given to it, less every cap which that grant had not
+//! 6. A device calls itself what it last said, by the order of the operations.
+//! 7. A device's role is the greatest that was given to it, less every cap which that grant had not
 //!    seen.
 //!
 //! Anything can therefore stop counting when more arrives. Callers ask again after each operation.
@@ -23,7 +24,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
-use crate::action::Frontier;
+use crate::action::{Frontier, Recovery};
 use crate::keeping::surplus;
 use crate::labels::shown_labels;
 use crate::limits::{MAX_KEPT_OPS, MAX_MEMBER_HEADS};
@@ -164,8 +165,8 @@ impl Members {
         member.or_else(|| self.view().was_member(device).then_some(*device))
     }
 
-    /// The key that acts above all owners, if the record has one.
-    pub fn recovery(&self) -> Option<DeviceId> {
+    /// The keys that act above all owners, if the record has any.
+    pub fn recovery(&self) -> Option<Recovery> {
         self.view().recovery
     }
 

@@ -87,7 +87,8 @@ impl Graph {
             .collect();
         wrapped.sort_by_key(|one| one.device);
         let epoch = EpochId::from_bytes([number; 16]);
-        let action = Action::NewEpoch { epoch, parents: Vec::new(), wrapped, older: Vec::new() };
+        let (parents, older, relays) = (Vec::new(), Vec::new(), Vec::new());
+        let action = Action::NewEpoch { epoch, parents, wrapped, older, relays };
         self.signs(by, seen, action)
     }
 
@@ -250,7 +251,7 @@ fn what_saw_something_missing_waits() {
 fn what_saw_an_unknown_operation_needs_a_newer_version() {
     let mut graph = Graph::new();
     let root = graph.founding.hash();
-    let action = Action::Unknown { kind: 11, body: vec![0] };
+    let action = Action::Unknown { kind: 13, body: vec![0] };
     let removal = MemberOp::sign(&graph.owner, graph.record(), &set(&[root]), NOW, action).unwrap();
     graph.take(&removal);
     assert_eq!(graph.status(&removal), Status::NeedsNewer);
@@ -330,12 +331,13 @@ fn who_came_in_later_removes_nobody_who_was_there_before() {
 #[test]
 fn the_recovery_key_is_above_the_founder_and_no_member() {
     let words = keys(200);
-    let founding = MemberOp::found(&keys(1), NOW, [7; 16], "bench", Some(words.device())).unwrap();
+    let founding =
+        MemberOp::found(&keys(1), NOW, [7; 16], "bench", Some(words.as_recovery())).unwrap();
     let mut members = Members::new(*founding.record());
     members.insert(founding.clone()).unwrap();
     let mut graph = Graph { members, owner: keys(1), founding };
     let root = graph.founding.hash();
-    assert_eq!(graph.members.recovery(), Some(words.device()));
+    assert_eq!(graph.members.recovery(), Some(words.as_recovery()));
     assert_eq!(graph.members.members().len(), 1);
     let add = graph.adds(&words, &[root], 3, Role::Owner);
     graph.take(&add);
@@ -345,6 +347,61 @@ fn the_recovery_key_is_above_the_founder_and_no_member() {
     let answer = graph.removes(&keys(1), &[root], 3);
     graph.take(&answer);
     assert_eq!(graph.role(3), Some(Role::Owner));
+}
+
+#[test]
+fn a_recovery_key_that_gave_its_place_on_does_nothing_more() {
+    let (words, next) = (keys(200), keys(201));
+    let recovery = Some(words.as_recovery());
+    let founding = MemberOp::found(&keys(1), NOW, [7; 16], "bench", recovery).unwrap();
+    let mut members = Members::new(*founding.record());
+    members.insert(founding.clone()).unwrap();
+    let mut graph = Graph { members, owner: keys(1), founding };
+    let root = graph.founding.hash();
+    // Only the key itself does that.
+    let action = Action::HandRecovery { next: next.as_recovery() };
+    let usurped = graph.signs(&keys(1), &[root], action.clone());
+    graph.take(&usurped);
+    assert_eq!(graph.status(&usurped), Status::Skipped(Skip::NotOwner));
+    let before = graph.adds(&words, &[root], 3, Role::Owner);
+    let before = graph.take(&before);
+    let handed = graph.signs(&words, &[before], action);
+    let handed = graph.take(&handed);
+    assert_eq!(graph.members.recovery(), Some(next.as_recovery()));
+    // What the old key says it had done at the same time is nothing, whatever it names as seen.
+    for seen in [root, handed] {
+        let late = graph.removes(&words, &[seen], 3);
+        graph.take(&late);
+        assert_eq!(graph.status(&late), Status::Skipped(Skip::NotOwner));
+    }
+    assert_eq!(graph.role(3), Some(Role::Owner));
+    let removal = graph.removes(&next, &[handed], 1);
+    graph.take(&removal);
+    assert_eq!((graph.role(1), graph.role(3)), (None, Some(Role::Owner)));
+    assert_eq!(graph.members.members().len(), 1);
+}
+
+#[test]
+fn a_device_is_called_what_it_last_said() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let add = graph.adds(&graph.owner, &[root], 2, Role::Contributor);
+    let added = graph.take(&add);
+    let called = |label: &str| Action::Rename { label: label.to_owned() };
+    let first = graph.signs(&keys(2), &[added], called("stage"));
+    let first = graph.take(&first);
+    let second = graph.signs(&keys(2), &[first], called("bus"));
+    let second = graph.take(&second);
+    // A stranger is called nothing, and nobody names another one.
+    let stranger = graph.signs(&keys(9), &[added], called("bench"));
+    graph.take(&stranger);
+    assert_eq!(graph.status(&stranger), Status::Skipped(Skip::NotAllowed));
+    let label = |device: u8| graph.members.member(&keys(device).device()).unwrap().label.clone();
+    assert_eq!((label(1), label(2)), ("bench".to_owned(), "bus".to_owned()));
+    let removal = graph.removes(&keys(1), &[second], 2);
+    graph.take(&removal);
+    let labels = graph.members.labels(&keys(1).device());
+    assert_eq!(labels[&keys(2).device()], "bus");
 }
 
 #[test]
@@ -494,7 +551,7 @@ fn an_epoch_is_for_the_members_its_author_knew() {
 fn kinds_from_64_on_are_passed_over() {
     let mut graph = Graph::new();
     let root = graph.founding.hash();
-    let unknown = Action::Unknown { kind: 64, body: vec![0] };
+    let unknown = Action::Unknown { kind: 65, body: vec![0] };
     let unknown = graph.signs(&graph.owner, &[root], unknown);
     graph.take(&unknown);
     assert_eq!(graph.status(&unknown), Status::Skipped(Skip::UnknownKind));
@@ -594,7 +651,7 @@ fn history(steps: &[Step]) -> (RecordId, Vec<MemberOp>) {
             }
             15 => graph.epoch(&by, &seen, *choice, &[1, 2 + choice % 5]),
             9 => {
-                let action = Action::Unknown { kind: 11, body: vec![*choice % 24] };
+                let action = Action::Unknown { kind: 13, body: vec![*choice % 24] };
                 MemberOp::sign(&by, graph.record(), &set(&seen), NOW, action).unwrap()
             }
             _ => continue,
@@ -666,6 +723,9 @@ proptest! {
                     prop_assert!(used.insert(*invite), "used twice");
                     let status = members.status(invite);
                     prop_assert_eq!(status, Some(&Status::Accepted));
+                }
+                Action::HandRecovery { .. } | Action::Rename { .. } => {
+                    prop_assert!(false, "nobody wrote it")
                 }
                 Action::Unknown { .. } => prop_assert!(false, "accepted without knowing"),
                 Action::Withdraw { .. } | Action::Leave => {}

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use crate::action::{Action, Frontier, InviteFor};
+use crate::action::{Action, Frontier, InviteFor, Recovery};
 use crate::member::MemberOp;
 use crate::places::Places;
 use crate::role::Role;
@@ -18,7 +18,7 @@ pub(crate) struct View {
     index: HashMap<MemberHash, usize>,
     terms: Terms,
     accepted: Places,
-    pub recovery: Option<DeviceId>,
+    pub recovery: Option<Recovery>,
     pub status: BTreeMap<MemberHash, Status>,
     pub members: BTreeMap<DeviceId, Member>,
     /// What those called themselves who were members.
@@ -41,11 +41,16 @@ impl View {
         view.put_in_order(ops);
         let judged: Vec<&MemberOp> =
             view.nodes.iter().filter_map(|node| ops.get(&node.hash)).collect();
-        view.recovery = judged.iter().find_map(|op| match op.action() {
+        let recovery = judged.iter().find_map(|op| match op.action() {
             Action::Found { recovery, .. } => *recovery,
             _ => None,
         });
-        view.terms = decide(&view.nodes, view.recovery);
+        view.terms = decide(&view.nodes, recovery.map(|keys| keys.device));
+        let granted = view.terms.seats.last().and_then(|seat| judged.get(seat.granted));
+        view.recovery = match granted.map(|op| op.action()) {
+            Some(Action::HandRecovery { next }) => Some(*next),
+            _ => recovery,
+        };
         let mut joins = Joins::of(&view, &judged);
         for (place, op) in judged.iter().enumerate() {
             let status = match view.judge(place, op, &judged, &mut joins) {
@@ -158,6 +163,7 @@ impl View {
             Action::Add { .. }
             | Action::Invite { whom: InviteFor::Other, .. }
             | Action::SetRole { .. }
+            | Action::HandRecovery { .. }
             | Action::Accept { .. } => allowed(counted, Skip::NotOwner),
             Action::Remove { .. } => {
                 allowed(counted, Skip::NotOwner)?;
@@ -178,6 +184,9 @@ impl View {
                 allowed(leaves.is_some_and(|left| left.contains(&place)), Skip::LastOwner)?;
                 self.unclean.insert(place);
                 Ok(())
+            }
+            Action::Rename { .. } => {
+                allowed(self.role_of_author(place).is_some(), Skip::NotAllowed)
             }
             Action::HandKey { .. } => {
                 allowed(self.role_of_author(place) >= Some(Role::Contributor), Skip::NotAllowed)?;
@@ -292,9 +301,13 @@ impl View {
     fn find_members(&mut self, judged: &[&MemberOp]) {
         let mut persons: BTreeMap<DeviceId, DeviceId> = BTreeMap::new();
         let mut members: BTreeMap<DeviceId, (bool, Member)> = BTreeMap::new();
+        let mut renamed: BTreeMap<DeviceId, String> = BTreeMap::new();
         for (place, op) in
             judged.iter().enumerate().filter(|(place, _)| self.accepted.contains(*place))
         {
+            if let Action::Rename { label } = op.action() {
+                renamed.insert(*op.device(), label.clone());
+            }
             let Some((device, exchange, label)) = card(op) else { continue };
             if let Action::Join { invite, .. } = op.action()
                 && let Some(invited) = self.index.get(invite).and_then(|place| judged.get(*place))
@@ -322,6 +335,14 @@ impl View {
             }
         }
         self.members = members.into_iter().map(|(device, (_, member))| (device, member)).collect();
+        // Of what a device calls itself the latest goes, by the order that all have in common.
+        for (device, name) in renamed {
+            if let Some(member) = self.members.get_mut(&device) {
+                member.label = name;
+            } else if let Some(label) = self.former.get_mut(&device) {
+                *label = name;
+            }
+        }
     }
 
     fn find_open(&mut self, judged: &[&MemberOp], joins: &Joins) {
@@ -529,11 +550,13 @@ fn deed_of(op: &MemberOp) -> Deed {
         Action::Invite { whom: InviteFor::Other, .. }
         | Action::Withdraw { .. }
         | Action::Accept { .. } => rule(None, Vec::new(), None),
+        Action::HandRecovery { next } => Deed::HandRecovery(next.device),
         Action::Leave => Deed::Leave,
         Action::Invite { .. }
         | Action::Join { .. }
         | Action::NewEpoch { .. }
         | Action::HandKey { .. }
+        | Action::Rename { .. }
         | Action::Unknown { .. } => Deed::Other,
     }
 }

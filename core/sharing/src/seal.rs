@@ -22,7 +22,7 @@ const HEADER: usize = MAGIC.len() + 1 + Tag::LEN + EpochId::LEN + NONCE;
 /// Sealed bundles have a multiple of this many bytes.
 pub(crate) const PAD: usize = 256;
 /// The payload's length stands in front of it, big-endian.
-const LENGTH: usize = 4;
+pub(crate) const LENGTH: usize = 4;
 
 /// What a relay may see of a bundle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,7 +46,7 @@ pub enum Payload {
     Member(MemberOp),
     /// A kind of a newer version, kept as it is.
     Unknown {
-        /// Its number: 3 or more.
+        /// Its number: 3 or more. 4 is that of a [`crate::Welcome`], which only letters hold.
         kind: u64,
         /// One deterministic CBOR item.
         body: Vec<u8>,
@@ -167,16 +167,14 @@ pub fn seal(key: &EpochKey, record: &RecordId, payload: &Payload) -> Result<Vec<
     let bytes = (HEADER + LENGTH + payload.len() + POLY).next_multiple_of(PAD);
     at_most("bytes of a bundle", bytes, MAX_BUNDLE_BYTES)?;
 
-    let mut text = Vec::with_capacity(bytes - HEADER);
-    text.extend((payload.len() as u32).to_be_bytes());
-    text.extend(payload);
-    text.resize(bytes - HEADER - POLY, 0);
+    let mut text = pad(&payload, bytes - HEADER - POLY);
 
     let mut header = Vec::with_capacity(bytes);
     header.extend(MAGIC);
     header.push(VERSION);
-    header.extend(record.tag().as_bytes());
-    header.extend(key.id().as_bytes());
+    let epoch = key.id();
+    header.extend(record.tag(&epoch).as_bytes());
+    header.extend(epoch.as_bytes());
     let nonce = key.nonce(&header, &text);
     header.extend(nonce);
     // The only failure is a text of more than 256 GiB; the size was checked above.
@@ -237,7 +235,7 @@ pub fn open(
     bytes: &[u8],
 ) -> Result<(Header, Payload), OpenError> {
     let header = header(bytes)?;
-    if header.tag != record.tag() {
+    if header.tag != record.tag(&header.epoch) {
         return Err(OpenError::OtherRecord(header.tag));
     }
     let key = keys.iter().find(|key| key.id() == header.epoch);
@@ -259,7 +257,16 @@ pub fn open(
     }
 }
 
-fn unpad(text: &[u8]) -> Result<&[u8], OpenError> {
+/// The payload behind its length, with zeros up to `bytes`.
+pub(crate) fn pad(payload: &[u8], bytes: usize) -> Vec<u8> {
+    let mut text = Vec::with_capacity(bytes);
+    text.extend((payload.len() as u32).to_be_bytes());
+    text.extend(payload);
+    text.resize(bytes, 0);
+    text
+}
+
+pub(crate) fn unpad(text: &[u8]) -> Result<&[u8], OpenError> {
     let (length, rest) = text.split_first_chunk::<LENGTH>().ok_or(OpenError::Padding)?;
     let length = u32::from_be_bytes(*length) as usize;
     let (payload, padding) = rest.split_at_checked(length).ok_or(OpenError::Padding)?;

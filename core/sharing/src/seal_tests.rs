@@ -34,7 +34,7 @@ fn sealed(payload: &Payload) -> Vec<u8> {
 /// Encrypts any text under any header, as a member who breaks the rules could.
 fn crafted(text: &[u8], nonce: Option<[u8; NONCE]>) -> Vec<u8> {
     let mut header = [&MAGIC[..], &[VERSION]].concat();
-    header.extend(record().tag().as_bytes());
+    header.extend(record().tag(&key().id()).as_bytes());
     header.extend(key().id().as_bytes());
     let nonce = nonce.unwrap_or_else(|| key().nonce(&header, text));
     header.extend(nonce);
@@ -59,7 +59,7 @@ fn payloads_round_trip() {
         let (seen, opened) = open(&record(), &keys, &bytes).unwrap();
         assert_eq!(opened, payload);
         assert_eq!(seen, header(&bytes).unwrap());
-        assert_eq!((seen.tag, seen.epoch), (record().tag(), key().id()));
+        assert_eq!((seen.tag, seen.epoch), (record().tag(&key().id()), key().id()));
     }
 }
 
@@ -105,7 +105,7 @@ fn refusals_are_told_apart() {
 
     let other = RecordId::from_bytes([8; 16]);
     let refused = super::open(&other, &[key()], &bytes);
-    assert_eq!(refused, Err(OpenError::OtherRecord(record().tag())));
+    assert_eq!(refused, Err(OpenError::OtherRecord(record().tag(&key().id()))));
     let refused = super::open(&record(), &[EpochKey::from_bytes([8; 32])], &bytes);
     assert_eq!(refused, Err(OpenError::UnknownEpoch(key().id())));
     let refused = seal(&key(), &other, &payloads()[0]);

@@ -11,6 +11,8 @@
 //! * Leaving voids what one does after it. (Were it to void what is concurrent, too, a removed owner
 //!   could unmake whom it once added by a back-dated leave.) An owner that knows of no other and of
 //!   no recovery key cannot leave: its leave is nothing.
+//! * The recovery key can give its place to another one: what it does then, or says it had done before
+//!   without its successor having seen it, is nothing.
 //! * Whoever is no owner can be capped by every owner; its role is the greatest grant, less the caps
 //!   which that grant had not seen.
 //!
@@ -46,6 +48,8 @@ pub(crate) enum Deed {
         /// What they keep; `None` for nothing.
         to: Option<Role>,
     },
+    /// The recovery key gives its place to another one.
+    HandRecovery(DeviceId),
     /// The author leaves.
     Leave,
     /// Whatever these rules do not judge.
@@ -110,6 +114,48 @@ pub(crate) struct Terms {
     pub leaves: BTreeMap<DeviceId, Vec<usize>>,
     /// From the most senior down.
     pub held: Vec<(Rank, DeviceId)>,
+    /// Who had the recovery words, one after the other.
+    pub seats: Vec<Seat>,
+}
+
+/// The recovery key for as long as it is that.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Seat {
+    /// The key.
+    pub device: DeviceId,
+    /// Since which operation.
+    pub granted: usize,
+    /// Which one gave its place to the next. Of what the key did, only what that had seen counts.
+    pub ended: Option<usize>,
+}
+
+/// The recovery keys of a part of the operations. Who hands its place on twice has handed it on by the
+/// one that saw no other, then by that of the lowest hash.
+fn seats(nodes: &[JudgedOp], recovery: Option<DeviceId>, part: Option<&Places>) -> Vec<Seat> {
+    let within = |place: &usize| part.is_none_or(|part| part.contains(*place));
+    let of = |deed: &dyn Fn(&JudgedOp) -> bool| -> Vec<usize> {
+        let places = nodes.iter().enumerate().filter(|(place, node)| within(place) && deed(node));
+        places.map(|(place, _)| place).collect()
+    };
+    let Some(device) = recovery else { return Vec::new() };
+    let founding = of(&|node| node.deed == Deed::Found);
+    let Some(granted) = founding.first().copied() else { return Vec::new() };
+    let handed = of(&|node| matches!(node.deed, Deed::HandRecovery(_)));
+    let mut seats = vec![Seat { device, granted, ended: None }];
+    while let Some(last) = seats.last_mut() {
+        let own: Vec<(usize, &JudgedOp)> = handed
+            .iter()
+            .filter_map(|place| Some((*place, nodes.get(*place)?)))
+            .filter(|(_, node)| node.author == last.device && node.past.contains(last.granted))
+            .collect();
+        let first =
+            own.iter().filter(|(_, node)| !own.iter().any(|(other, _)| node.past.contains(*other)));
+        let Some((place, node)) = first.min_by_key(|(_, node)| node.hash) else { break };
+        let Deed::HandRecovery(next) = node.deed else { break };
+        last.ended = Some(*place);
+        seats.push(Seat { device: next, granted: *place, ended: None });
+    }
+    seats
 }
 
 /// Which part of the operations a role is asked of.
@@ -148,7 +194,7 @@ impl Terms {
         leaves: &Places,
         part: Option<&Places>,
     ) -> Self {
-        let mut this = Self::default();
+        let mut this = Self { seats: seats(nodes, recovery, part), ..Self::default() };
         let mut by_author: BTreeMap<DeviceId, Vec<usize>> = BTreeMap::new();
         let mut open = BinaryHeap::new();
         for (place, node) in nodes.iter().enumerate() {
@@ -158,32 +204,41 @@ impl Terms {
             match &node.deed {
                 Deed::Found => {
                     this.counted.insert(place, (1, node.hash));
-                    let seats = recovery.map(|key| ((0, node.hash), key));
-                    for (rank, device) in seats.into_iter().chain([((1, node.hash), node.author)]) {
-                        open.push(Reverse((rank, device, place)));
-                        let grant = Grant { place, rank, role: Role::Owner };
-                        this.grants.entry(device).or_default().push(grant);
-                    }
+                    this.begin((1, node.hash), node.author, place, &mut open);
                 }
                 Deed::Leave if leaves.contains(place) => {
                     this.leaves.entry(node.author).or_default().push(place);
                 }
                 Deed::Rule { .. } => by_author.entry(node.author).or_default().push(place),
-                Deed::Leave | Deed::Other => {}
+                Deed::HandRecovery(_) | Deed::Leave | Deed::Other => {}
+            }
+        }
+        for seat in this.seats.clone() {
+            let Some(node) = nodes.get(seat.granted) else { continue };
+            this.begin((0, node.hash), seat.device, seat.granted, &mut open);
+            if let Some(ended) = seat.ended {
+                this.counted.insert(ended, (0, node.hash));
+                this.leaves.entry(seat.device).or_default().push(ended);
             }
         }
         while let Some(Reverse((rank, device, granted))) = open.pop() {
             this.held.push((rank, device));
             let Some(grant) = nodes.get(granted) else { continue };
             let hits = this.hits(nodes, device, rank, (granted, grant));
+            let mut seats = this.seats.iter();
+            let seat = seats.find(|seat| (seat.device, seat.granted) == (device, granted));
+            let ended = seat.and_then(|seat| nodes.get(seat.ended?)).cloned();
             for place in by_author.get(&device).into_iter().flatten() {
                 let Some(node) = nodes.get(*place) else { continue };
                 let hit = |hit: &usize| match nodes.get(*hit) {
-                    Some(JudgedOp { deed: Deed::Leave, .. }) => node.past.contains(*hit),
+                    Some(JudgedOp { deed: Deed::Leave | Deed::HandRecovery(_), .. }) => {
+                        node.past.contains(*hit)
+                    }
                     Some(cap) => !cap.past.contains(*place),
                     None => false,
                 };
                 if node.past.contains(granted)
+                    && ended.as_ref().is_none_or(|end| end.past.contains(*place))
                     && !this.counted.contains_key(place)
                     && !hits.iter().any(hit)
                 {
@@ -192,6 +247,18 @@ impl Terms {
             }
         }
         this
+    }
+
+    fn begin(
+        &mut self,
+        rank: Rank,
+        device: DeviceId,
+        place: usize,
+        open: &mut BinaryHeap<Reverse<(Rank, DeviceId, usize)>>,
+    ) {
+        open.push(Reverse((rank, device, place)));
+        let grant = Grant { place, rank, role: Role::Owner };
+        self.grants.entry(device).or_default().push(grant);
     }
 
     /// What ends a term of `device`.

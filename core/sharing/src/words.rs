@@ -5,6 +5,7 @@
 use bip39::{Language, Mnemonic};
 use zeroize::Zeroizing;
 
+use crate::action::Recovery;
 use crate::identity::{DeviceKeys, InviteSecret};
 use fallaway_changes::derive;
 
@@ -79,10 +80,15 @@ impl InviteSecret {
 }
 
 impl DeviceKeys {
-    /// The keys that follow from the secret of the recovery words. Their device id goes into the
-    /// founding; whoever has the words acts above all owners.
+    /// The keys that follow from the secret of the recovery words. The founding names them; whoever has
+    /// the words acts above all owners.
     pub fn recovery(secret: &[u8; 16]) -> Self {
         Self::from_seed(&Zeroizing::new(derive(CONTEXT_RECOVERY, &[secret])))
+    }
+
+    /// The public half, for a founding or for handing the place on.
+    pub fn as_recovery(&self) -> Recovery {
+        Recovery { device: self.device(), exchange: self.exchange() }
     }
 }
 

@@ -36,6 +36,52 @@ fn associated(seen: &[MemberHash]) -> Vec<u8> {
     seen.iter().flat_map(|hash| hash.to_bytes()).collect()
 }
 
+/// Encrypts a text to an exchange key. `random` must be nobody else's to know or to choose.
+pub(crate) fn seal_to(
+    exchange: &ExchangeKey,
+    info: &[u8],
+    associated: &[u8],
+    text: &[u8],
+    random: [u8; 32],
+) -> Result<([u8; 32], Vec<u8>), UnwrapError> {
+    let to = <X25519HkdfSha256 as Kem>::PublicKey::from_bytes(exchange.as_bytes())
+        .map_err(|_| UnwrapError::NotAKey)?;
+    let (enc, ct) =
+        hpke::single_shot_seal_with_rng::<ChaCha20Poly1305, HkdfSha256, X25519HkdfSha256>(
+            &OpModeS::Base,
+            &to,
+            info,
+            text,
+            associated,
+            &mut Drawn::new(random),
+        )
+        .map_err(|_| UnwrapError::NotAKey)?;
+    Ok((enc.to_bytes().into(), ct))
+}
+
+/// Decrypts what [`seal_to`] made for these keys.
+pub(crate) fn open_from(
+    keys: &DeviceKeys,
+    info: &[u8],
+    associated: &[u8],
+    (enc, ct): (&[u8; 32], &[u8]),
+) -> Result<Zeroizing<Vec<u8>>, UnwrapError> {
+    let own = keys.exchange_secret();
+    let own = <X25519HkdfSha256 as Kem>::PrivateKey::from_bytes(&*own)
+        .map_err(|_| UnwrapError::DoesNotOpen)?;
+    let enc = <X25519HkdfSha256 as Kem>::EncappedKey::from_bytes(enc)
+        .map_err(|_| UnwrapError::DoesNotOpen)?;
+    let text = hpke::single_shot_open::<ChaCha20Poly1305, HkdfSha256, X25519HkdfSha256>(
+        &OpModeR::Base,
+        &own,
+        &enc,
+        info,
+        ct,
+        associated,
+    );
+    Ok(Zeroizing::new(text.map_err(|_| UnwrapError::DoesNotOpen)?))
+}
+
 impl EpochKey {
     /// Encrypts the key to a member. `seen` is what the operation that will carry it has seen;
     /// `random` must come from a cryptographic random source, drawn for this member alone.
@@ -49,20 +95,10 @@ impl EpochKey {
         seen: &[MemberHash],
         random: [u8; 32],
     ) -> Result<WrappedKey, UnwrapError> {
-        let to = <X25519HkdfSha256 as Kem>::PublicKey::from_bytes(exchange.as_bytes())
-            .map_err(|_| UnwrapError::NotAKey)?;
-        let (enc, ct) =
-            hpke::single_shot_seal_with_rng::<ChaCha20Poly1305, HkdfSha256, X25519HkdfSha256>(
-                &OpModeS::Base,
-                &to,
-                &info(record, &self.id()),
-                self.as_bytes(),
-                &associated(seen),
-                &mut Drawn::new(random),
-            )
-            .map_err(|_| UnwrapError::NotAKey)?;
+        let info = info(record, &self.id());
+        let (enc, ct) = seal_to(exchange, &info, &associated(seen), self.as_bytes(), random)?;
         let ct = ct.try_into().map_err(|_| UnwrapError::NotWrapped)?;
-        Ok(WrappedKey { device, enc: enc.to_bytes().into(), ct })
+        Ok(WrappedKey { device, enc, ct })
     }
 
     /// Decrypts what [`EpochKey::wrap_for`] made for this device.
@@ -76,20 +112,8 @@ impl EpochKey {
         epoch: &EpochId,
         seen: &[MemberHash],
     ) -> Result<Self, UnwrapError> {
-        let own = keys.exchange_secret();
-        let own = <X25519HkdfSha256 as Kem>::PrivateKey::from_bytes(&*own)
-            .map_err(|_| UnwrapError::DoesNotOpen)?;
-        let enc = <X25519HkdfSha256 as Kem>::EncappedKey::from_bytes(&wrapped.enc)
-            .map_err(|_| UnwrapError::DoesNotOpen)?;
-        let text = hpke::single_shot_open::<ChaCha20Poly1305, HkdfSha256, X25519HkdfSha256>(
-            &OpModeR::Base,
-            &own,
-            &enc,
-            &info(record, epoch),
-            &wrapped.ct,
-            &associated(seen),
-        );
-        let text = Zeroizing::new(text.map_err(|_| UnwrapError::DoesNotOpen)?);
+        let (info, associated) = (info(record, epoch), associated(seen));
+        let text = open_from(keys, &info, &associated, (&wrapped.enc, &wrapped.ct))?;
         let text = <[u8; KEY]>::try_from(text.as_slice()).map_err(|_| UnwrapError::DoesNotOpen)?;
         let key = Self::from_bytes(text);
         if key.id() == *epoch { Ok(key) } else { Err(UnwrapError::DoesNotOpen) }

@@ -196,6 +196,16 @@ themes! {
         this_device();
         role(role: Word);
         invited(file: String, days: u16);
+        invited_words(days: u16);
+        invited_next();
+        fingerprint_compared();
+        not_compared();
+        now_compared(fingerprint: String);
+        written_down();
+        no_recovery_words();
+        recovery_hint();
+        recovered(name: &str);
+        recovered_next();
         role_given(fingerprint: String, role: Phrase);
         removed(fingerprint: String);
         left();
@@ -207,7 +217,7 @@ themes! {
         held_hint();
         nobody_asks();
         written_anyway();
-        not_invitation(file: String);
+        not_words();
         invitation(name: &str, role: Phrase, expires: Moment);
         compare(inviter: &str);
         joined(name: &str, role: Phrase);

@@ -143,9 +143,9 @@ fn two(folder: &std::path::Path) -> (Device, Device) {
     let (mut tech, mut player) = (Device::new(folder, "tech"), Device::new(folder, "player"));
     tech.ok("add|bass-4|walnut four");
     tech.ok("read|relief|0.30 mm");
-    tech.ok("invite|contributor|--out|invitation.txt");
+    tech.ok("invite|contributor|--out|invitation.txt|--welcome|welcome.fallaway");
     tech.ok("bundle|out|all.fallaway");
-    player.ok("accept|invitation.txt");
+    player.ok("accept|welcome.fallaway|--words|invitation.txt");
     (tech, player)
 }
 
@@ -221,10 +221,11 @@ fn an_invitation_works_once_and_only_whole() {
     let text = fs::read_to_string(folder.path().join("invitation.txt")).unwrap();
     fs::write(folder.path().join("torn.txt"), &text[..text.len() / 2]).unwrap();
     let mut other = Device::new(folder.path(), "other");
-    let refusal = other.refused(1, "accept|torn.txt");
-    assert!(refusal.contains("refused") || refusal.contains("invitation"), "{refusal}");
+    let refusal = other.refused(1, "accept|all.fallaway|--words|torn.txt");
+    assert!(refusal.contains("twelve"), "{refusal}");
     fs::write(folder.path().join("photo.txt"), [0xff, 0xd8, 0xff]).unwrap();
-    other.refused(1, "accept|photo.txt");
+    other.refused(1, "accept|all.fallaway|--words|photo.txt");
+    other.refused(1, "accept|photo.txt|--words|invitation.txt");
 
     // The first to join is in; a second device with the same invitation is not.
     player.ok("bundle|in|all.fallaway");

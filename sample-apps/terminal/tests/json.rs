@@ -91,14 +91,15 @@ fn every_command_speaks_json_and_every_field_is_described() {
         "two-values",
         "invite|contributor|--out|invitation.txt",
         "bundle|out|tech.fallaway",
+        "recovery-words",
     ] {
         say(&mut tech, words);
     }
     let short =
         tech.run("history|--json|--clean|--last|1").json()[0]["short"].as_str().unwrap().to_owned();
     say(&mut tech, &format!("cross-out|{short}|a slip"));
-    say(&mut player, "accept|invitation.txt|--look");
-    say(&mut player, "accept|invitation.txt");
+    say(&mut player, "accept|tech.fallaway|--words|invitation.txt|--look");
+    say(&mut player, "accept|tech.fallaway|--words|invitation.txt");
     say(&mut player, "bundle|in|tech.fallaway");
     // The same target, written apart.
     player.ok("setup|target|stage|relief|0.20 mm");

@@ -78,7 +78,8 @@ fn grown(folder: &Path, visits: usize) {
 
     let random = Box::new(Seeded::new(3));
     let player = Workshop::in_memory("player", Box::new(clock.clone()), random).unwrap();
-    let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 9).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     let everything = bass.bundle_out().unwrap().file;
     let bundle_out = timed(3, || bass.bundle_out().unwrap().file);
     let bundle_in = timed(1, || player.bundle_in(&everything).unwrap());

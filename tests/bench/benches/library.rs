@@ -29,7 +29,7 @@ use std::process::Command;
 use std::time::Duration;
 
 use fallaway::{Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
-use fallaway_sharing::{Payload, bundle_file, open};
+use fallaway_sharing::{Payload, Welcome, bundle_file, open};
 use realistic::Dice;
 use stopwatch::{Taken, timed};
 use world::{HandClock, Seeded};
@@ -170,7 +170,7 @@ fn realistic_record(folder: &Path) {
     let player =
         Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(3))).unwrap();
     let invitation = bass.invite(Role::Contributor, 9).unwrap();
-    let theirs = player.accept(&invitation).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     let everything = bass.bundle_out().unwrap().file;
     println!("the whole record as a bundle file: {} bytes", everything.len());
     let taken = timed(|| player.bundle_in(&everything).unwrap()).0;
@@ -198,17 +198,17 @@ fn realistic_record(folder: &Path) {
         }
         report(&format!("merge a round of {visits} into the realistic record"), &runs);
     }
-    wire(&theirs, &invitation, &clock, &mut dice);
+    let (welcome, _) = welcome(&invitation.words, &invitation.welcome);
+    wire(&theirs, &welcome, &clock, &mut dice);
 }
 
 /// One visit of eight passes, sealed.
-fn wire(theirs: &Instrument, invitation: &str, clock: &HandClock, dice: &mut Dice) {
+fn wire(theirs: &Instrument, welcome: &Welcome, clock: &HandClock, dice: &mut Dice) {
     record_folder::visit(theirs, clock, dice).unwrap();
     let file = work::news(theirs);
-    let invitation = fallaway_sharing::Invitation::parse(invitation).unwrap();
     for bytes in bundle_file::read(&file).unwrap() {
-        let payload = open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1;
-        if let Payload::Changes(bundle) = payload {
+        let payload = open(&welcome.record, std::slice::from_ref(&welcome.key), bytes);
+        if let Ok((_, Payload::Changes(bundle))) = payload {
             let plain = bundle.encode().len();
             println!("one visit on the wire: {} bytes sealed, {plain} bytes plain", bytes.len());
         }
@@ -225,7 +225,8 @@ fn apart(folder: &Path) {
         let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
         let random = Box::new(Seeded::new(number));
         let player = Workshop::in_memory("player", Box::new(clock.clone()), random).unwrap();
-        let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
+        let invitation = bass.invite(Role::Contributor, 9).unwrap();
+        let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
         player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
         for (instrument, seed) in [(&bass, 1), (&theirs, 2)] {
             let mut dice = Dice::new(seed);

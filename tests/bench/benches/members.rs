@@ -61,7 +61,13 @@ impl History {
             let mut devices: Vec<_> = self.keys.iter().map(DeviceKeys::device).collect();
             devices.sort_unstable();
             let wrapped = devices.into_iter().map(wrapped).collect();
-            return Action::NewEpoch { epoch, parents: Vec::new(), wrapped, older: vec![0; 72] };
+            return Action::NewEpoch {
+                epoch,
+                parents: Vec::new(),
+                wrapped,
+                older: vec![0; 72],
+                relays: Vec::new(),
+            };
         }
         let secret = InviteSecret::from_bytes([number as u8; 16]);
         let (key, expires) = (secret.key(&self.id), NOW + 1);

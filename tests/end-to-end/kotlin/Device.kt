@@ -54,8 +54,11 @@ private class Device {
                 opened.instruments().firstOrNull()?.let { mean(opened.instrument(it.id)) }
             }
             "add" -> return listOf(mean(open.addInstrument(field(0), field(1))).id)
-            "invite" -> file(0).writeText(meant.invite(Role.CONTRIBUTOR, 7u))
-            "accept" -> return listOf(mean(open.accept(file(0).readText())).id)
+            "invite" -> meant.invite(Role.CONTRIBUTOR, 7u).let {
+                file(0).writeText(it.words)
+                file(1).writeBytes(it.welcome)
+            }
+            "accept" -> return listOf(mean(open.accept(file(0).readText(), file(1).readBytes())).id)
             "remark" -> meant.addRemark(field(0))
             "pass" -> {
                 val action = Quantity.action(stopped = 1, over = 12)
@@ -128,7 +131,7 @@ private class Device {
 
 /** The commands, and how many fields each has. */
 private val fieldsOf = mapOf(
-    "open" to 2, "add" to 2, "invite" to 1, "accept" to 1, "remark" to 1, "pass" to 2, "turn" to 1,
+    "open" to 2, "add" to 2, "invite" to 2, "accept" to 2, "remark" to 1, "pass" to 2, "turn" to 1,
     "about" to 1, "target" to 1, "end" to 0, "out" to 2, "in" to 1, "contested" to 0, "settle" to 0,
     "state" to 0, "remarks" to 0, "pause" to 0, "shut" to 0, "quit" to 0,
 )

@@ -68,9 +68,10 @@ impl Device {
                         let added = workshop.add_instrument(template, name).map_err(told)?;
                         Ok(vec![self.instrument.insert(added).id().to_string()])
                     }
-                    ["accept", path] => {
-                        let text = fs::read_to_string(path).map_err(file)?;
-                        let joined = workshop.accept(&text).map_err(told)?;
+                    ["accept", path, welcome] => {
+                        let words = fs::read_to_string(path).map_err(file)?;
+                        let welcome = fs::read(welcome).map_err(file)?;
+                        let joined = workshop.accept(&words, &welcome).map_err(told)?;
                         Ok(vec![self.instrument.insert(joined).id().to_string()])
                     }
                     ["in", path] => {
@@ -95,9 +96,10 @@ impl Device {
 
 fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
     match fields {
-        ["invite", path] => {
-            let text = instrument.invite(Role::Contributor, 7).map_err(told)?;
-            fs::write(path, text).map_err(file)?;
+        ["invite", path, welcome] => {
+            let invitation = instrument.invite(Role::Contributor, 7).map_err(told)?;
+            fs::write(path, invitation.words).map_err(file)?;
+            fs::write(welcome, invitation.welcome).map_err(file)?;
         }
         ["remark", text] => {
             let remark = Remark { text: (*text).to_owned(), ..Remark::default() };

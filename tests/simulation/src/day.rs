@@ -74,7 +74,8 @@ pub fn prepare(place: &Place) {
     bass.set_target(&"stage".parse().unwrap(), &work::target(None, 20, 0), None).unwrap();
     let player =
         Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(2))).unwrap();
-    let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 9).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     for number in 0..SEALED_BEFORE - 1 {
         clock.wind(86_400);
         bass.begin_visit(None, None).unwrap();
@@ -247,7 +248,8 @@ pub fn share(place: &Place) {
     let bass = workshop.instrument_named("stage").unwrap();
     let newcomer =
         Workshop::in_memory("newcomer", Box::new(clock.clone()), Box::new(Seeded::new(7))).unwrap();
-    let theirs = newcomer.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 9).unwrap();
+    let theirs = newcomer.accept(&invitation.words, &invitation.welcome).unwrap();
     let report = newcomer.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
     workshop.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();

@@ -38,7 +38,8 @@ pub fn write(folder: &Path) {
     let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
     let player =
         Workshop::in_memory("player", Box::new(clock.clone()), Box::new(Seeded::new(2))).unwrap();
-    let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 9).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
 
     bass.begin_visit(Some("rattles since autumn"), None).unwrap();
     let mut found = work::relief_pass(14);
@@ -80,10 +81,10 @@ pub fn write(folder: &Path) {
     theirs.add_buzz(Buzz { string, from: seven, to: seven, note: None }, None).unwrap();
     tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
 
-    let text = bass.invite(Role::Contributor, 366).unwrap();
-    let newer = bass.invite(Role::Contributor, 366).unwrap();
+    let words = bass.invite(Role::Contributor, 366).unwrap().words;
+    let newer = bass.invite(Role::Contributor, 366).unwrap().words;
     let everything = bass.bundle_out().unwrap().file;
-    fs::write(folder.join("invitation.txt"), text).unwrap();
+    fs::write(folder.join("invitation.txt"), words).unwrap();
     fs::write(folder.join("bundle.fallaway"), &everything).unwrap();
     let newer = Newer::join(&newer, &everything, 5, clock.seconds());
     fs::write(folder.join("newer.fallaway"), newer.file(clock.seconds())).unwrap();

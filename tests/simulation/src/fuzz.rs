@@ -16,20 +16,23 @@ use fallaway::{HistoryFilter, Instrument, Workshop};
 use fallaway_changes::{Put, VerifiedChange};
 use fallaway_record::Record;
 use fallaway_sharing::{
-    ChangeBundle, Invitation, MemberOp, Payload, bundle_file, header, open, seal,
+    ChangeBundle, Invitation, InviteSecret, MemberOp, Payload, Welcome, bundle_file, header, open,
+    open_welcome, seal,
 };
 use fallaway_store::{Batch, DraftEdit, DraftLine, SqliteStore, Store};
 
 use crate::cbor_tree;
 use crate::freeze;
+use crate::own_program::{opened, welcome};
 use crate::realistic::Dice;
 use crate::world::{HandClock, Seeded};
 
 /// What the parsers take: the files of `tests/compat/v1`.
 pub struct Samples {
     folder: std::path::PathBuf,
-    invitation: Invitation,
-    invitation_text: String,
+    welcome: Welcome,
+    secret: InviteSecret,
+    words: String,
     file: Vec<u8>,
     sealed: Vec<Vec<u8>>,
     changes: Vec<VerifiedChange>,
@@ -42,16 +45,16 @@ pub struct Samples {
 impl Samples {
     /// Reads them from a frozen folder.
     pub fn read(folder: &Path) -> Self {
-        let invitation_text = fs::read_to_string(folder.join("invitation.txt")).unwrap();
-        let invitation = Invitation::parse(&invitation_text).unwrap();
+        let words = fs::read_to_string(folder.join("invitation.txt")).unwrap();
         let file = fs::read(folder.join("bundle.fallaway")).unwrap();
         let newer = fs::read(folder.join("newer.fallaway")).unwrap();
+        let (welcome, secret) = welcome(&words, &file);
         let mut sealed: Vec<Vec<u8>> =
             bundle_file::read(&file).unwrap().into_iter().map(<[u8]>::to_vec).collect();
         sealed.extend(bundle_file::read(&newer).unwrap().into_iter().map(<[u8]>::to_vec));
         let (mut bundles, mut members) = (Vec::new(), Vec::new());
-        for bytes in &sealed {
-            match open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1 {
+        for payload in [&file, &newer].into_iter().flat_map(|file| opened(&welcome, file)) {
+            match payload {
                 Payload::Changes(bundle) => bundles.push(bundle),
                 Payload::Member(op) => members.push(op),
                 Payload::Unknown { .. } => {}
@@ -62,8 +65,9 @@ impl Samples {
         let folder = folder.to_owned();
         Self {
             folder,
-            invitation,
-            invitation_text,
+            welcome,
+            secret,
+            words,
             file,
             sealed,
             changes,
@@ -79,8 +83,7 @@ impl Samples {
         let (workshop, bass) = self.reader.get_or_init(|| {
             let clock = Box::new(HandClock::at(freeze::THEN));
             let reader = Workshop::in_memory("reader", clock, Box::new(Seeded::new(1))).unwrap();
-            let bass = reader.accept(&self.invitation_text).unwrap();
-            reader.bundle_in(&self.file).unwrap();
+            let bass = reader.accept(&self.words, &self.file).unwrap();
             (reader, bass)
         });
         drop(workshop.bundle_in(bytes));
@@ -125,7 +128,9 @@ pub const TARGETS: [Target; 12] = [
         samples: |all| all.sealed.clone(),
         check: |all, bytes| {
             drop(header(bytes));
-            drop(open(&all.invitation.record, &all.invitation.epoch_keys, bytes));
+            let keys = std::slice::from_ref(&all.welcome.key);
+            drop(open(&all.welcome.record, keys, bytes));
+            drop(open_welcome(&all.secret, bytes));
         },
     },
     Target {
@@ -154,7 +159,7 @@ pub const TARGETS: [Target; 12] = [
         check: |all, bytes| {
             let (kind, body) = bytes.split_first().unwrap();
             let payload = Payload::Unknown { kind: u64::from(*kind), body: body.to_vec() };
-            let (key, id) = (&all.invitation.epoch_keys[0], &all.invitation.record);
+            let (key, id) = (&all.welcome.key, &all.welcome.record);
             if let Ok(sealed) = seal(key, id, &payload) {
                 all.bring_in(&bundle_file::write(&[sealed]).unwrap());
             }
@@ -172,13 +177,13 @@ pub const TARGETS: [Target; 12] = [
         inputs: 6_000,
         samples: |all| all.changes.iter().map(|change| change.bytes().to_vec()).collect(),
         check: |all, bytes| {
-            let id = all.invitation.record;
+            let id = all.welcome.record;
             let Ok(change) = VerifiedChange::kept(&id, bytes.to_vec()) else { return };
-            let mut record = Record::create(all.invitation.record);
+            let mut record = Record::create(all.welcome.record);
             record.apply(&all.changes);
             record.apply(&[change]);
             let saved = record.save();
-            let again = Record::load(all.invitation.record, &saved).unwrap();
+            let again = Record::load(all.welcome.record, &saved).unwrap();
             assert_eq!(again.heads(), record.heads());
             again.state().entries().count();
         },
@@ -192,7 +197,10 @@ pub const TARGETS: [Target; 12] = [
     Target {
         name: "invitation",
         inputs: 40_000,
-        samples: |all| vec![all.invitation_text.clone().into_bytes()],
+        samples: |all| {
+            let code = Invitation::parse(&all.words).unwrap().code();
+            vec![all.words.clone().into_bytes(), code.into_bytes()]
+        },
         check: |_, bytes| drop(Invitation::parse(&String::from_utf8_lossy(bytes))),
     },
     Target {

@@ -66,9 +66,10 @@ impl House {
         }
         let everything = || bass.bundle_out().unwrap().file;
         let player = workshop("player", seed ^ 0xff);
-        let theirs = player.accept(&bass.invite(Role::Contributor, 9).unwrap()).unwrap();
+        let invitation = bass.invite(Role::Contributor, 9).unwrap();
+        let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
         let invitation = bass.invite(role, 9).unwrap();
-        let mallory = OwnProgram::join(&invitation, &everything(), (0x66, "ours"), NOW);
+        let mallory = OwnProgram::join(&invitation.words, &everything(), (0x66, "ours"), NOW);
         tech.bundle_in(&mallory.file(&[Payload::Member(mallory.join.clone())])).unwrap();
         player.bundle_in(&everything()).unwrap();
         tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
@@ -108,7 +109,8 @@ impl House {
             assert!(told.contains(line), "honest work is missing: {line}");
         }
         let reader = workshop("reader", seed ^ 0xaa);
-        let copy = reader.accept(&self.bass.invite(Role::Viewer, 9).unwrap()).unwrap();
+        let invitation = self.bass.invite(Role::Viewer, 9).unwrap();
+        let copy = reader.accept(&invitation.words, &invitation.welcome).unwrap();
         reader.bundle_in(&everything(&self.bass)).unwrap();
         assert_eq!(
             copy.details().unwrap().history_digest,

@@ -20,8 +20,8 @@ pub struct Newer {
 
 impl Newer {
     /// Joins by an invitation and reads a file with everything.
-    pub fn join(invitation: &str, everything: &[u8], seed: u8, time: i64) -> Self {
-        let program = OwnProgram::join(invitation, everything, (seed, "newer phone"), time);
+    pub fn join(words: &str, everything: &[u8], seed: u8, time: i64) -> Self {
+        let program = OwnProgram::join(words, everything, (seed, "newer phone"), time);
         Self { program, incarnation: Incarnation::from_bytes([seed; 16]) }
     }
 

@@ -7,9 +7,23 @@ use fallaway_changes::{
 };
 use fallaway_record::Record;
 use fallaway_sharing::{
-    ChainProof, ChangeBundle, DeviceKeys, EpochKey, Invitation, MemberOp, Payload, bundle_file,
-    open, seal,
+    ChainProof, ChangeBundle, DeviceKeys, EpochKey, Invitation, InviteSecret, MemberOp, Payload,
+    Welcome, bundle_file, is_letter, open, seal,
 };
+
+/// What the words of an invitation open in a file.
+pub fn welcome(words: &str, file: &[u8]) -> (Welcome, InviteSecret) {
+    let secret = Invitation::parse(words).unwrap().secret;
+    let welcome = Welcome::find(&secret, bundle_file::read(file).unwrap()).unwrap();
+    (welcome, secret)
+}
+
+/// What the bundles of a file hold, opened with the key of a welcome.
+pub fn opened(welcome: &Welcome, file: &[u8]) -> Vec<Payload> {
+    let keys = std::slice::from_ref(&welcome.key);
+    let sealed = bundle_file::read(file).unwrap().into_iter().filter(|bytes| !is_letter(bytes));
+    sealed.map(|bytes| open(&welcome.record, keys, bytes).unwrap().1).collect()
+}
 
 /// Such a member.
 pub struct OwnProgram {
@@ -30,13 +44,13 @@ pub struct OwnProgram {
 
 impl OwnProgram {
     /// Joins by an invitation and reads a file with everything.
-    pub fn join(invitation: &str, everything: &[u8], (seed, label): (u8, &str), time: i64) -> Self {
-        let invitation = Invitation::parse(invitation).unwrap();
+    pub fn join(words: &str, everything: &[u8], (seed, label): (u8, &str), time: i64) -> Self {
+        let (welcome, secret) = welcome(words, everything);
         let keys = DeviceKeys::from_seed(&[seed; 32]);
-        let id = invitation.record;
+        let id = welcome.record;
         let (mut changes, mut members) = (Vec::new(), Vec::new());
-        for bytes in bundle_file::read(everything).unwrap() {
-            match open(&id, &invitation.epoch_keys, bytes).unwrap().1 {
+        for payload in opened(&welcome, everything) {
+            match payload {
                 Payload::Changes(bundle) => changes.extend(bundle.into_parts().1),
                 Payload::Member(op) => members.push(op),
                 Payload::Unknown { .. } => {}
@@ -46,10 +60,9 @@ impl OwnProgram {
         let applied = base.apply(&changes);
         assert!(applied.refused.is_empty() && applied.waiting.is_empty(), "{applied:?}");
         let nothing = BTreeSet::new();
-        let (invite, secret) = (invitation.invite, &invitation.secret);
-        let join = MemberOp::join(&keys, id, &nothing, time, invite, secret, label).unwrap();
-        let key = invitation.epoch_keys[0].clone();
-        Self { keys, id, key, heads: [join.hash()].into(), join, base, members }
+        let invite = welcome.invited.unwrap().invite;
+        let join = MemberOp::join(&keys, id, &nothing, time, invite, &secret, label).unwrap();
+        Self { keys, id, key: welcome.key, heads: [join.hash()].into(), join, base, members }
     }
 
     /// The device.

@@ -7,7 +7,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use fallaway::record::EntryBody;
-use fallaway::{Error, HistoryFilter, Instrument, Role, WhyAside, Workshop, WorkshopOptions};
+use fallaway::{
+    Error, HistoryFilter, Instrument, NewInvitation, Role, WhyAside, Workshop, WorkshopOptions,
+};
 
 use crate::realistic::Dice;
 use crate::work;
@@ -72,8 +74,8 @@ impl World {
         world.devices[founder].workshop.add_instrument("bass-4", "stage bass").unwrap();
         for _ in 0..world.dice.between(2, 3) {
             let device = world.add();
-            let text = world.invite();
-            world.join(device, &text);
+            let invitation = world.invite();
+            world.join(device, &invitation);
             world.carry(device, founder, true);
         }
         world
@@ -100,16 +102,16 @@ impl World {
     }
 
     fn bass(&self, device: usize) -> Option<Instrument> {
-        self.devices[device].workshop.instrument_named("stage").ok()
+        self.devices[device].workshop.find("stage").ok()
     }
 
-    fn invite(&self) -> String {
+    fn invite(&self) -> NewInvitation {
         self.bass(0).unwrap().invite(Role::Contributor, 300).unwrap()
     }
 
     /// Joins and takes what the founder has.
-    fn join(&mut self, device: usize, text: &str) {
-        self.devices[device].workshop.accept(text).unwrap();
+    fn join(&mut self, device: usize, with: &NewInvitation) {
+        self.devices[device].workshop.accept(&with.words, &with.welcome).unwrap();
         self.carry(0, device, true);
     }
 
@@ -149,7 +151,7 @@ impl World {
     fn member(&mut self) -> Option<usize> {
         let device = self.any();
         let fingerprint = &self.devices[device].fingerprint;
-        let people = self.bass(0).unwrap().details().unwrap().people;
+        let people = self.bass(0).unwrap().view().unwrap().people;
         let is_member = people.iter().any(|one| one.fingerprint == *fingerprint);
         (device != 0 && is_member && !self.removed.contains(&device)).then_some(device)
     }
@@ -205,10 +207,10 @@ impl World {
     }
 
     fn join_twice(&mut self) {
-        let text = self.invite();
+        let invitation = self.invite();
         for _ in 0..2 {
             let device = self.add();
-            self.join(device, &text);
+            self.join(device, &invitation);
             self.write(device);
             let to = self.any();
             self.carry(device, to, true);
@@ -222,9 +224,9 @@ impl World {
         // What nobody else has is forgotten with it: that is meant.
         self.carry(device, 0, true);
         let id = self.bass(device).unwrap().id();
-        self.devices[device].workshop.remove_from_this_device(id).unwrap();
-        let text = self.invite();
-        self.join(device, &text);
+        self.devices[device].workshop.forget_instrument(id).unwrap();
+        let invitation = self.invite();
+        self.join(device, &invitation);
         self.write(device);
         self.carry(device, 0, true);
         self.faults.came_back += 1;
@@ -241,7 +243,7 @@ impl World {
             }
         }
         let founder = self.bass(0).unwrap();
-        let people = founder.details().unwrap().people;
+        let people = founder.view().unwrap().people;
         let people: BTreeSet<String> = people.into_iter().map(|one| one.fingerprint).collect();
         let told = work::told(&founder);
         let held = held(&founder);

@@ -8,7 +8,8 @@ use fallaway::record::{
     Buzz, Climate, EntryId, InstrumentSpec, SpecField, StringChange, target_key,
 };
 use fallaway::{
-    ContestedField, Error, HistoryFilter, Instrument, RetractOutcome, Role, Workshop, WriteOptions,
+    ContestedField, Error, HistoryFilter, Instrument, NewInvitation, RetractOutcome, Role,
+    Workshop, WriteOptions,
 };
 use fallaway_changes::Container;
 
@@ -41,7 +42,7 @@ struct Simulation {
     oracle: Oracle,
     parcels: Vec<Parcel>,
     /// Invitations that nobody has used.
-    invitations: Vec<(String, usize)>,
+    invitations: Vec<(NewInvitation, usize)>,
     counter: u64,
 }
 
@@ -171,9 +172,9 @@ impl Simulation {
     fn invite(&mut self, device: usize) {
         let Some(instrument) = &self.devices[device].instrument else { return };
         match instrument.invite(Role::Contributor, 366) {
-            Ok(text) => {
+            Ok(invitation) => {
                 let number = self.oracle.invite(device);
-                self.invitations.push((text, number));
+                self.invitations.push((invitation, number));
             }
             Err(Error::NotAllowed { .. }) => assert_ne!(device, 0, "the founder may invite"),
             Err(error) => panic!("{error}"),
@@ -185,9 +186,9 @@ impl Simulation {
             self.invite(0);
         }
         let place = self.pick(self.invitations.len());
-        let (text, number) = self.invitations.remove(place);
+        let (invitation, number) = self.invitations.remove(place);
         // Invitations expire; the newcomer's clock may be beyond that.
-        match self.devices[device].workshop.accept(&text) {
+        match self.devices[device].workshop.accept(&invitation.words, &invitation.welcome) {
             Ok(instrument) => {
                 self.devices[device].instrument = Some(instrument);
                 self.oracle.join(device, number);

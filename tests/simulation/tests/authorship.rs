@@ -8,8 +8,9 @@ use std::collections::BTreeMap;
 use fallaway::{Role, Workshop, WriteOptions};
 use fallaway_changes::{Change, LinkError, Put, VerifiedChange, Writer};
 use fallaway_sharing::{
-    ChainError, ChainProof, ChangeBundle, EpochKey, Invitation, Payload, bundle_file, open, seal,
+    ChainError, ChainProof, ChangeBundle, Payload, Welcome, bundle_file, open, seal,
 };
+use fallaway_simulation::own_program::{opened, welcome};
 use fallaway_simulation::work;
 use fallaway_simulation::world::{HandClock, Seeded};
 
@@ -20,28 +21,24 @@ fn workshop(label: &str, clock: &HandClock, seed: u64) -> Workshop {
 }
 
 /// The change bundles of a file, opened, which checks their signatures.
-fn chains(invitation: &Invitation, file: &[u8]) -> Vec<ChangeBundle> {
-    let sealed = bundle_file::read(file).unwrap();
-    let opened = sealed.into_iter().filter_map(|bytes| {
-        match open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1 {
-            Payload::Changes(bundle) => Some(bundle),
-            _ => None,
-        }
+fn chains(welcome: &Welcome, file: &[u8]) -> Vec<ChangeBundle> {
+    let bundles = opened(welcome, file).into_iter().filter_map(|payload| match payload {
+        Payload::Changes(bundle) => Some(bundle),
+        _ => None,
     });
-    opened.collect()
+    bundles.collect()
 }
 
 /// A file in which one change bundle was replaced.
-fn with(file: &[u8], invitation: &Invitation, place: usize, bundle: ChangeBundle) -> Vec<u8> {
-    let key: &EpochKey = &invitation.epoch_keys[0];
+fn with(file: &[u8], welcome: &Welcome, place: usize, bundle: ChangeBundle) -> Vec<u8> {
     let mut sealed: Vec<Vec<u8>> =
         bundle_file::read(file).unwrap().into_iter().map(<[u8]>::to_vec).collect();
     let changes = |bytes: &Vec<u8>| {
-        let payload = open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1;
-        matches!(payload, Payload::Changes(_))
+        let payload = open(&welcome.record, std::slice::from_ref(&welcome.key), bytes);
+        matches!(payload, Ok((_, Payload::Changes(_))))
     };
     let at: Vec<usize> = (0..sealed.len()).filter(|at| changes(&sealed[*at])).collect();
-    sealed[at[place]] = seal(key, &invitation.record, &Payload::Changes(bundle)).unwrap();
+    sealed[at[place]] = seal(&welcome.key, &welcome.record, &Payload::Changes(bundle)).unwrap();
     bundle_file::write(&sealed).unwrap()
 }
 
@@ -57,12 +54,12 @@ fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
             .unwrap();
         bass.end_visit(None, None).unwrap();
     }
-    let text = bass.invite(Role::Contributor, 9).unwrap();
+    let words = bass.invite(Role::Contributor, 9).unwrap().words;
     let file = bass.bundle_out().unwrap().file;
-    let invitation = Invitation::parse(&text).unwrap();
+    let (welcome, _) = welcome(&words, &file);
 
     // Fewer signatures than changes are left, and each change is under one.
-    let bundles = chains(&invitation, &file);
+    let bundles = chains(&welcome, &file);
     let mut proved: BTreeMap<Writer, u64> = BTreeMap::new();
     for bundle in &bundles {
         let last = proved.entry(bundle.proof().writer()).or_default();
@@ -76,7 +73,7 @@ fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
     assert!(bundles.len() < VISITS / 2, "{} bundles: nothing was compacted", bundles.len());
 
     let newcomer = workshop("newcomer", &clock, 2);
-    let theirs = newcomer.accept(&text).unwrap();
+    let theirs = newcomer.accept(&words, &file).unwrap();
     let report = newcomer.bundle_in(&file).unwrap();
     assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
     tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
@@ -92,7 +89,7 @@ fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
     let at = put.value.windows(4).position(|text| text == b"tech").unwrap();
     put.value[at..at + 4].copy_from_slice(b"else");
     let mut rewritten = changes.clone();
-    rewritten[4] = VerifiedChange::own(&invitation.record, other).unwrap();
+    rewritten[4] = VerifiedChange::own(&welcome.record, other).unwrap();
     let refused = ChangeBundle::new(proof.clone(), rewritten).unwrap_err();
     assert!(matches!(refused, ChainError::Link(LinkError::Unlinked(_))), "{refused}");
     let mut stolen = proof.clone();
@@ -101,9 +98,10 @@ fn a_newcomer_proves_a_compacted_history_and_refuses_an_altered_one() {
     assert!(ChainProof::decode(&stolen.encode()).is_err());
 
     let shortened = ChangeBundle::new(proof, changes[3..].to_vec()).unwrap();
-    let file = with(&file, &invitation, place, shortened);
+    let file = with(&file, &welcome, place, shortened);
     let reader = workshop("reader", &clock, 3);
-    let theirs = reader.accept(&bass.invite(Role::Viewer, 9).unwrap()).unwrap();
+    let invitation = bass.invite(Role::Viewer, 9).unwrap();
+    let theirs = reader.accept(&invitation.words, &invitation.welcome).unwrap();
     let report = reader.bundle_in(&file).unwrap();
     // What is missing is waited for, and what follows waits with it.
     assert!(report.refused.is_empty() && report.waiting > 0, "{report:?}");

@@ -10,9 +10,10 @@ use fallaway::record::EntryBody;
 use fallaway::{HistoryFilter, Role, Workshop, WriteOptions};
 use fallaway_changes::Put;
 use fallaway_record::Record;
-use fallaway_sharing::{Invitation, Payload, bundle_file, open};
+use fallaway_sharing::{Payload, Welcome};
 use fallaway_simulation::freeze::{self, THEN};
 use fallaway_simulation::newer::{CONTAINER, KIND, Newer};
+use fallaway_simulation::own_program::{opened, welcome};
 use fallaway_simulation::work;
 use fallaway_simulation::world::{HandClock, Seeded};
 
@@ -47,7 +48,7 @@ fn the_first_version_s_store_opens_and_can_be_written() {
     let folder = copied("v1");
     let workshop = freeze::open(folder.path());
     assert_eq!(workshop.notices().unwrap(), []);
-    let bass = workshop.instrument_named("stage").unwrap();
+    let bass = workshop.find("stage").unwrap();
     assert_eq!(freeze::describe(&bass), read(folder.path(), "expected-store.txt"));
     bass.add_pass(work::relief_pass(12), WriteOptions::sure()).unwrap();
     bass.end_visit(None, None).unwrap();
@@ -56,7 +57,7 @@ fn the_first_version_s_store_opens_and_can_be_written() {
     let report = workshop.bundle_in(&file).unwrap();
     assert_eq!((report.waiting, report.refused.len()), (1, 1), "{report:?}");
     workshop.shut_down().unwrap();
-    let bass = freeze::open(folder.path()).instrument_named("stage").unwrap();
+    let bass = freeze::open(folder.path()).find("stage").unwrap();
     let described = freeze::describe(&bass);
     // Nothing that was there has changed.
     for line in read(folder.path(), "expected-store.txt").lines() {
@@ -71,8 +72,8 @@ fn the_first_version_s_invitation_and_bundle_file_are_taken() {
     let clock = HandClock::at(THEN + 86_400);
     let newcomer =
         Workshop::in_memory("newcomer", Box::new(clock), Box::new(Seeded::new(4))).unwrap();
-    let bass = newcomer.accept(&read(folder.path(), "invitation.txt")).unwrap();
     let file = fs::read(folder.path().join("bundle.fallaway")).unwrap();
+    let bass = newcomer.accept(&read(folder.path(), "invitation.txt"), &file).unwrap();
     let report = newcomer.bundle_in(&file).unwrap();
     assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
     let expected = read(folder.path(), "expected-store.txt");
@@ -87,13 +88,10 @@ fn the_first_version_s_invitation_and_bundle_file_are_taken() {
 }
 
 /// The operations of a newer device in a bundle file.
-fn foreign_puts(invitation: &Invitation, file: &[u8]) -> Vec<Put> {
-    let sealed = bundle_file::read(file).unwrap();
-    let changes = sealed.into_iter().filter_map(|bytes| {
-        match open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1 {
-            Payload::Changes(bundle) => Some(bundle.into_parts().1),
-            _ => None,
-        }
+fn foreign_puts(welcome: &Welcome, file: &[u8]) -> Vec<Put> {
+    let changes = opened(welcome, file).into_iter().filter_map(|payload| match payload {
+        Payload::Changes(bundle) => Some(bundle.into_parts().1),
+        _ => None,
     });
     let puts = changes.flatten().flat_map(|change| change.ops.clone());
     let strange = |put: &Put| {
@@ -115,9 +113,9 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let tech = open_store();
     let bass = tech.add_instrument("bass-4", "stage bass").unwrap();
     bass.set_target(&"stage".parse().unwrap(), &work::target(None, 20, 0), None).unwrap();
-    let text = bass.invite(Role::Contributor, 9).unwrap();
+    let words = bass.invite(Role::Contributor, 9).unwrap().words;
     let everything = bass.bundle_out().unwrap().file;
-    let newer = Newer::join(&text, &everything, 5, THEN);
+    let newer = Newer::join(&words, &everything, 5, THEN);
     let puts = newer.puts(THEN);
     let report = tech.bundle_in(&newer.file(THEN)).unwrap();
     // The payload is refused by name, not lost silently; the container's change waits.
@@ -130,7 +128,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let unknown = history.iter().find(|one| matches!(one.entry.body, EntryBody::Unknown { .. }));
     assert!(unknown.unwrap().entry.newer);
     assert!(history.iter().any(|one| one.entry.newer && one.entry.body.kind().number() == 8));
-    assert!(bass.details().unwrap().spec.newer.contains_key("wood/top"));
+    assert!(bass.view().unwrap().spec.newer.contains_key("wood/top"));
     let overwritten = fallaway::record::SpecField::Headless(true);
     assert!(
         bass.set_spec(&overwritten, None).is_err(),
@@ -141,40 +139,37 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     bass.add_pass(work::relief_pass(9), WriteOptions::sure()).unwrap();
     let player = Workshop::in_memory("player", Box::new(clock), Box::new(Seeded::new(3))).unwrap();
     let invitation = bass.invite(Role::Contributor, 9).unwrap();
-    let theirs = player.accept(&invitation).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
     let report = player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert_eq!(report.waiting, 1, "what waits is handed on");
     theirs.add_remark(work::remark("fits"), None).unwrap();
     tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     tech.shut_down().unwrap();
 
-    let again = open_store().instrument_named("stage").unwrap();
-    let invitation = Invitation::parse(&invitation).unwrap();
+    let again = open_store().find("stage").unwrap();
+    let (welcome, _) = welcome(&invitation.words, &invitation.welcome);
     for file in [&again, &theirs].map(|one| one.bundle_out().unwrap().file) {
-        let found = foreign_puts(&invitation, &file);
+        let found = foreign_puts(&welcome, &file);
         assert_eq!(found.len(), puts.len() + 1, "{found:?}");
         for put in &puts {
             assert!(found.contains(put), "{put:?}");
         }
         assert_eq!(found.iter().filter(|put| put.container == CONTAINER).count(), 1);
     }
-    assert_eq!(again.details().unwrap().waiting, 1);
+    assert_eq!(again.view().unwrap().waiting, 1);
     // A record that is read anew from its snapshot holds the same bytes.
-    let mut record = Record::create(invitation.record);
+    let mut record = Record::create(welcome.record);
     let file = again.bundle_out().unwrap().file;
-    let changes: Vec<_> = bundle_file::read(&file)
-        .unwrap()
+    let changes: Vec<_> = opened(&welcome, &file)
         .into_iter()
-        .filter_map(|bytes| {
-            match open(&invitation.record, &invitation.epoch_keys, bytes).unwrap().1 {
-                Payload::Changes(bundle) => Some(bundle.into_parts().1),
-                _ => None,
-            }
+        .filter_map(|payload| match payload {
+            Payload::Changes(bundle) => Some(bundle.into_parts().1),
+            _ => None,
         })
         .flatten()
         .collect();
     record.apply(&changes);
-    let loaded = Record::load(invitation.record, &record.save()).unwrap();
+    let loaded = Record::load(welcome.record, &record.save()).unwrap();
     let writers = loaded.writers().into_iter();
     let held: Vec<_> = writers.flat_map(|writer| loaded.changes_of(&writer)).collect();
     for put in puts.iter().filter(|put| put.container.is_known()) {

@@ -71,7 +71,7 @@ pub fn share(
     role: Role,
 ) -> Arc<Instrument> {
     let invitation = instrument.invite(role, 14).unwrap();
-    let joined = other.accept(&invitation).unwrap();
+    let joined = other.accept(&invitation.words, &invitation.welcome).unwrap();
     carry(instrument, other);
     carry(&joined, from);
     carry(instrument, other);

@@ -26,7 +26,8 @@ impl TimeSource for Standing {
 fn brought_in(given: Given<'_>) -> Result<(Arc<Instrument>, Option<MergeReport>)> {
     let now = given.0["now_unix_s"].as_i64().unwrap();
     let workshop = Workshop::in_memory("reader", Some(Arc::new(Standing(now))), None)?;
-    let instrument = workshop.accept(&given.text("invitation"))?;
+    let welcome = BASE64.decode(given.text("welcome").as_bytes()).unwrap();
+    let instrument = workshop.accept(&given.text("invitation"), &welcome)?;
     let mut report = None;
     for bundle in given.0["bundles"].as_array().unwrap() {
         let bytes = BASE64.decode(bundle.as_str().unwrap().as_bytes()).unwrap();

@@ -11,7 +11,7 @@ struct Device {
 
   /// How many fields each command has.
   static let fields = [
-    "open": 2, "add": 2, "invite": 1, "accept": 1, "remark": 1, "pass": 2, "turn": 1, "about": 1,
+    "open": 2, "add": 2, "invite": 2, "accept": 2, "remark": 1, "pass": 2, "turn": 1, "about": 1,
     "target": 1, "end": 0, "out": 2, "in": 1, "contested": 0, "settle": 0, "state": 0,
     "remarks": 0, "pause": 0, "shut": 0,
   ]
@@ -41,12 +41,14 @@ struct Device {
       instrument = try open().addInstrumentBlocking(template: field(0), name: field(1))
       return [try meant().id.text]
     case "invite":
-      let text = try meant().inviteBlocking(role: .contributor, validDays: 7)
-      try write(Data(text.utf8), to: field(0))
+      let invitation = try meant().inviteBlocking(role: .contributor, validDays: 7)
+      try write(Data(invitation.words.utf8), to: field(0))
+      try write(invitation.welcome, to: field(1))
     case "accept":
       let text = String(
         decoding: try Data(contentsOf: URL(fileURLWithPath: field(0))), as: UTF8.self)
-      instrument = try open().acceptBlocking(invitation: text)
+      let welcome = try Data(contentsOf: URL(fileURLWithPath: field(1)))
+      instrument = try open().acceptBlocking(invitation: text, bundle: welcome)
       return [try meant().id.text]
     case "remark": try meant().addRemarkBlocking(text: field(0))
     case "pass":

@@ -364,12 +364,12 @@ import Testing
     let other = try await Workshop.inMemory(label: "player", time: Ticking(from: 1_780_100_000))
     // task 26
     let invitation = try await bass.invite(role: .contributor, validDays: 7)
-    print(try lookAtInvitation(text: invitation).name)
+    print(invitation.words)  // to be read out, or as a code: invitation.code
     let everything = try await bass.bundleOut()
 
-    // On the other device:
-    let shared = try await other.accept(invitation: invitation)
-    try await other.bundleIn(bytes: everything.file)
+    // On the other device, with the words and the file:
+    print(try lookAtInvitation(invitation: invitation.words, bundle: everything.file).name)
+    let shared = try await other.accept(invitation: invitation.words, bundle: everything.file)
     try await bass.delivered(token: everything.token)  // not before: a share may be cancelled
     // end
     #expect(try await shared.name() == "walnut bass")

@@ -30,7 +30,10 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
   guard let bundles = given.fields["bundles"], case .list = bundles else { return nil }
   let time = Standing(at: Int64(try given.number("now_unix_s")))
   let workshop = try Workshop.inMemoryBlocking(label: "reader", time: time)
-  let instrument = try workshop.acceptBlocking(invitation: given.text("invitation"))
+  guard let welcome = Data(base64Encoded: try given.text("welcome")) else {
+    throw Given.Missing(field: "welcome")
+  }
+  let instrument = try workshop.acceptBlocking(invitation: given.text("invitation"), bundle: welcome)
   var report: MergeReport?
   for text in given.texts("bundles") {
     guard let bytes = Data(base64Encoded: text) else { throw Given.Missing(field: "base64") }

@@ -21,8 +21,8 @@ import Testing
 
   @Test func anInvitationIsLookedAtFirst() throws {
     let tech = try bench(time: nil)
-    let text = try tech.bass.inviteBlocking(role: .viewer, validDays: 3)
-    let seen = try lookAtInvitation(text: text)
+    let given = try tech.bass.inviteBlocking(role: .viewer, validDays: 3)
+    let seen = try lookAtInvitation(invitation: given.words, bundle: given.welcome)
     #expect(seen.name == "walnut bass" && seen.role == .viewer)
     #expect(try seen.inviterFingerprint == tech.workshop.deviceBlocking().fingerprint)
   }

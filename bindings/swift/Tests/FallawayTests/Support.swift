@@ -61,8 +61,9 @@ func bench(_ label: String = "tech", time: (any TimeSource)? = Ticking()) throws
 /// A second device that shares the record.
 func join(_ bass: Instrument, as label: String, role: Role = .contributor) throws -> Device {
   let workshop = try Workshop.inMemoryBlocking(label: label, time: Ticking(from: 1_780_100_000))
-  let theirs = try workshop.acceptBlocking(invitation: bass.inviteBlocking(role: role))
-  try workshop.bundleInBlocking(bytes: bass.bundleOutBlocking().file)
+  let invitation = try bass.inviteBlocking(role: role)
+  let everything = try bass.bundleOutBlocking().file
+  let theirs = try workshop.acceptBlocking(invitation: invitation.words, bundle: everything)
   return (workshop, theirs)
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{ChangeId, DeviceId, RecordId};
-use fallaway_sharing::{ChangeBundle, bundle_file, header};
+use fallaway_sharing::{ChangeBundle, bundle_file, header, is_letter};
 use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::messages::errors as say;
 
@@ -54,7 +54,9 @@ impl Workshop {
         bytes: &[u8],
         progress: &dyn ProgressListener,
     ) -> Result<MergeReport> {
-        let sealed = if header(bytes).is_ok() { vec![bytes] } else { bundle_file::read(bytes)? };
+        let mut sealed = sealed_of(bytes)?;
+        // Those are for somebody who joins or recovers.
+        sealed.retain(|one| !is_letter(one));
         let id = self.addressee(&sealed)?;
         let mut session = self.inner.session()?;
         let session = &mut *session;
@@ -77,16 +79,22 @@ impl Workshop {
     /// The record to which the first bundle is addressed.
     fn addressee(&self, sealed: &[&[u8]]) -> Result<RecordId> {
         let first = sealed.first().ok_or_else(|| Error::refused(say::no_bundles()))?;
-        let tag = header(first)?.tag;
+        let of = header(first)?;
         let _open = self.inner.session()?;
         let records = self.inner.store.records()?;
-        let found = records.into_iter().find(|head| head.record.tag() == tag);
+        let found = records.into_iter().find(|head| head.record.tag(&of.epoch) == of.tag);
         found.map(|head| head.record).ok_or_else(|| Error::NotFound {
             what: NotFoundKind::Instrument,
-            name: tag.to_string(),
+            name: of.tag.to_string(),
             accepted: say::not_shared_here().into(),
         })
     }
+}
+
+/// What a bundle file holds, or a bundle without a file around it.
+pub(crate) fn sealed_of(bytes: &[u8]) -> Result<Vec<&[u8]>> {
+    let single = header(bytes).is_ok() || is_letter(bytes);
+    Ok(if single { vec![bytes] } else { bundle_file::read(bytes)? })
 }
 
 /// One attempt; [`Error::Busy`] if another process was faster, or this device goes on as a new
@@ -220,7 +228,7 @@ fn merge_opened(
         )
     });
     inner.compact_if(loaded, COMPACT_AFTER_MERGE)?;
-    let labels = loaded.writer_labels(identity, &inner.label);
+    let labels = loaded.writer_labels(identity);
     let mut refused = unopened;
     refused.append(&mut outcome.refused);
     let told = Told { people_added, already_here, refused, copied: copied.labels };
@@ -262,9 +270,13 @@ fn copied(loaded: &LoadedRecord, own: &DeviceId, outcome: &MergeOutcome) -> Copi
     let lines = loaded.pending.iter().filter(|one| forked.contains(&one.hash));
     let devices = DevicesOf::new(loaded);
     let devices: BTreeSet<DeviceId> = lines.filter_map(|one| devices.of(&one.writer)).collect();
-    let mut labels = loaded.members.labels(own);
+    let labels = loaded.members.labels(own);
+    let label = |device: &DeviceId| labels.get(device).cloned();
     Copied {
-        labels: devices.iter().filter_map(|device| labels.remove(device)).collect(),
+        labels: devices
+            .iter()
+            .map(|device| label(device).unwrap_or_else(|| device.fingerprint()))
+            .collect(),
         own: devices.contains(own),
     }
 }

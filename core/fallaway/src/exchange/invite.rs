@@ -1,27 +1,70 @@
 //! Inviting another device.
 
-use fallaway_sharing::{Invitation, InviteFor, InviteSecret, MemberOp, Role};
+use fallaway_changes::MemberHash;
+use fallaway_record::Moment;
+use fallaway_sharing::{Invitation, InviteFor, MemberOp, OpenInvitation, Role, bundle_file};
 
 use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 
+use super::letters::welcome_of;
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
-use crate::secrets::draw;
 
 const DAY_SECONDS: i64 = 24 * 60 * 60;
 /// Most days that an invitation may be valid.
 const MAX_DAYS: u16 = 366;
 
+/// The beginning of an invitation's hash, by which people name it.
+pub(crate) fn short(invite: &MemberHash) -> String {
+    invite.to_string().chars().take(8).collect()
+}
+
+/// An invitation to hand over: the words or the code by one way, the welcome by another. Whoever has
+/// both can join once, and read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewInvitation {
+    /// By which it can be withdrawn.
+    pub id: String,
+    /// Twelve words to read out or write down.
+    pub words: String,
+    /// The same as the text of a QR code.
+    pub code: String,
+    /// A bundle file with the welcome alone. Every bundle file with the whole record that this device
+    /// makes holds it, too, until somebody has joined.
+    pub welcome: Vec<u8>,
+    /// Until when it can be used.
+    pub expires: Moment,
+}
+
 impl Instrument {
-    /// Writes an invitation for one device, as a text to hand over privately. It works once, for so
-    /// many days (1 to 366). Hand a bundle over with it: it brings the history.
+    /// Invites one device of somebody else. It works once, for so many days (1 to 366). Hand a bundle
+    /// over with it: it brings the history, and the welcome without which the words open nothing.
     ///
     /// # Errors
     /// [`Error::NotAllowed`] if this device is no owner, [`Error::BadInput`] for the number of days and
-    /// for the role owner (a text that is passed on must not make anybody an owner);
+    /// for the role owner (an invitation that is passed on must not make anybody an owner);
     /// when the store cannot be written.
-    pub fn invite(&self, role: Role, valid_days: u16) -> Result<String> {
+    pub fn invite(&self, role: Role, valid_days: u16) -> Result<NewInvitation> {
+        self.invite_for(role, InviteFor::Other, Role::Owner, valid_days)
+    }
+
+    /// Invites another device of the same person: it is listed, and removed, with this one. Its role is
+    /// at most that of this device, and never owner: an owner can give it that later.
+    ///
+    /// # Errors
+    /// As [`Instrument::invite`]; [`Error::NotAllowed`] for a role above this device's own.
+    pub fn invite_own_device(&self, role: Role, valid_days: u16) -> Result<NewInvitation> {
+        self.invite_for(role, InviteFor::SamePerson, role, valid_days)
+    }
+
+    fn invite_for(
+        &self,
+        role: Role,
+        whom: InviteFor,
+        least: Role,
+        valid_days: u16,
+    ) -> Result<NewInvitation> {
         if valid_days == 0 || valid_days > MAX_DAYS {
             return Err(Error::bad_input(
                 field("days"),
@@ -33,43 +76,25 @@ impl Instrument {
             let accepted = say::not_invited_as_owner();
             return Err(Error::bad_input(field("role"), role.to_string(), accepted));
         }
-        self.write_member_op(Role::Owner, |keys, loaded, now| {
-            let secret = InviteSecret::from_bytes(draw(self.inner.random.as_ref())?);
+        self.write_member_op(least, |keys, loaded, now| {
             let expires = now.saturating_add(DAY_SECONDS * i64::from(valid_days));
-            let heads = loaded.members.heads();
-            let whom = (role, InviteFor::Other);
-            let op = MemberOp::invite(keys, self.id, &heads, now, &secret, whom, expires)
+            let (heads, of) = (loaded.members.heads(), (role, whom));
+            let secret = MemberOp::invite_secret(keys, &self.id, &heads, now, of, expires);
+            let op = MemberOp::invite(keys, self.id, &heads, now, &secret, of, expires)
                 .map_err(|e| Error::internal("invite", e))?;
-            let name = loaded.registers(now).spec().name.clone();
-            let invitation = Invitation {
-                record: self.id,
-                name: short_name(&name.unwrap_or_default()),
-                role,
-                inviter: keys.device(),
-                invite: op.hash(),
-                expires,
-                relay: None,
-                secret,
-                epoch_keys: loaded.epoch_keys.clone(),
+            let (by, invite) = (keys.device(), op.hash());
+            let open = OpenInvitation { invite, by, role, whom, expires };
+            let welcome = welcome_of(loaded, keys, &op, &open, now)?.unwrap_or_default();
+            let welcome = bundle_file::write(&[welcome]);
+            let invitation = Invitation { secret, relay: None };
+            let new = NewInvitation {
+                id: short(&invite),
+                words: invitation.words(),
+                code: invitation.code(),
+                welcome: welcome.map_err(|e| Error::internal("welcome", e))?,
+                expires: Moment { unix_s: expires, offset_min: 0 },
             };
-            let text = invitation.to_text().map_err(|e| Error::internal("invitation", e))?;
-            Ok((op, text))
+            Ok((op, new))
         })
     }
-}
-
-/// An instrument's name as the invitation can carry it.
-fn short_name(name: &str) -> String {
-    let mut short = String::new();
-    for word in name.split_whitespace() {
-        let more = if short.is_empty() { word.len() } else { word.len() + 1 };
-        if short.len() + more > fallaway_sharing::limits::MAX_LABEL {
-            break;
-        }
-        if !short.is_empty() {
-            short.push(' ');
-        }
-        short.push_str(word);
-    }
-    if short.is_empty() { "instrument".to_owned() } else { short }
 }

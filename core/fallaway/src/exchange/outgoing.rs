@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
-use fallaway_sharing::{ChainProof, ChangeBundle, EpochKey, Payload, seal};
+use fallaway_sharing::{Action, ChainProof, ChangeBundle, EpochKey, Payload, seal};
 use fallaway_store::{ChangeStanding, Outgoing, Store, StoredChange};
 
 use fallaway_text::messages::errors as say;
@@ -46,11 +46,22 @@ pub(crate) fn bundles(
             _ => key,
         };
         sealed.push(seal_payload(key, loaded, payload)?);
+        // Whoever begins with a later key finds the older ones under it.
+        if let Some(own) = begun_by(loaded, payload).filter(|own| *own != key) {
+            sealed.push(seal_payload(own, loaded, payload)?);
+        }
         if progress.at(done, total) == ControlFlow::Break(()) {
             return Err(Error::Cancelled);
         }
     }
     Ok(sealed)
+}
+
+/// The key of the epoch that an operation begins.
+fn begun_by<'a>(loaded: &'a LoadedRecord, payload: &Payload) -> Option<&'a EpochKey> {
+    let Payload::Member(op) = payload else { return None };
+    let Action::NewEpoch { epoch, .. } = op.action() else { return None };
+    loaded.epoch_keys.iter().find(|key| key.id() == *epoch)
 }
 
 fn seal_payload(key: &EpochKey, loaded: &LoadedRecord, payload: &Payload) -> Result<Vec<u8>> {

@@ -200,12 +200,20 @@ damaged = die Datei der Datenbank ist beschädigt: { $reason }
 not_a_store = { $path } ist keine Datenbank von Fallaway: { $reason }
 engine = die Datenbankbibliothek hat Version { $found }; nötig ist { $needed } oder neuer
 
-no_invitation = dieser Text ist keine Einladung
+no_invitation = dieser Text ist keine Einladung: erwartet werden zwölf Wörter oder der Text ihres Codes
 invitation_newer = die Einladung hat eine neuere Version geschrieben; bitte zuerst aktualisieren
-invitation_cut = die Einladung ist abgeschnitten; bitte ganz kopieren, bis zur letzten Zeile
-invitation_line = die Zeile „{ $line }“ der Einladung fehlt oder ist falsch; bitte neu kopieren
-invitation_damaged = die Einladung wurde unterwegs verändert; bitte neu kopieren
+invitation_damaged = die Einladung wurde unterwegs verändert; bitte neu holen
 invitation_expired = die Einladung ist am { $expired } abgelaufen; bitte um eine neue bitten
+invitation_relay = was hinter den Wörtern der Einladung steht, ist keine Adresse einer Vermittlung
+words_count = { $count ->
+    [one] ein Wort ist
+   *[other] { $count } Wörter sind
+  } zu viel oder zu wenig: Es sind zwölf
+word_unknown = Wort { $place }, „{ $word }“, steht nicht in der Liste der Wörter; bitte auf die Schreibweise sehen
+words_checksum = die Wörter gehören nicht zusammen: Eines ist falsch oder steht an der falschen Stelle
+no_welcome = die Datei enthält kein Willkommen zu diesen Wörtern; bitte um ein Bündel bitten, das nach der Einladung entstanden ist
+no_letter = die Datei enthält nichts zu diesen Wörtern der Wiederherstellung; nötig ist ein anderes Bündel mit der ganzen Akte, oder andere Wörter
+words_replaced = an die Stelle dieser Wörter der Wiederherstellung sind andere getreten
 
 not_a_bundle = das ist kein Bündel
 bundle_newer = das Bündel hat eine neuere Version geschrieben; bitte zuerst aktualisieren

@@ -200,12 +200,20 @@ damaged = the file of the store is damaged: { $reason }
 not_a_store = { $path } is not a store: { $reason }
 engine = the database library is version { $found }; { $needed } or newer is needed
 
-no_invitation = this text is not an invitation
+no_invitation = this text is not an invitation: twelve words, or the text of its code, are expected
 invitation_newer = the invitation was written by a newer version; update this one first
-invitation_cut = the invitation is cut short; copy all of it, to its last line
-invitation_line = the line “{ $line }” of the invitation is missing or wrong; copy it again
-invitation_damaged = the invitation was changed on the way; copy it again
+invitation_damaged = the invitation was changed on the way; get it again
 invitation_expired = the invitation expired at { $expired }; ask for a new one
+invitation_relay = what stands behind the words of the invitation is no address of a relay
+words_count = { $count ->
+    [one] one word is
+   *[other] { $count } words are
+  } too many or too few: there are twelve
+word_unknown = word { $place }, “{ $word }”, is not in the list of words; look at how it is written
+words_checksum = the words do not belong together: one of them is wrong, or stands in another's place
+no_welcome = the file holds no welcome for these words; ask whoever invited you for a bundle that was made after the invitation
+no_letter = the file holds nothing for these recovery words; another bundle file with the whole record is needed, or other words
+words_replaced = others have come in the place of these recovery words
 
 not_a_bundle = this is not a bundle
 bundle_newer = the bundle was written by a newer version; update this one first

@@ -146,10 +146,15 @@ crate::messages! { crate::CATALOGUE, "errors";
 
     no_invitation();
     invitation_newer();
-    invitation_cut();
-    invitation_line(line: String);
     invitation_damaged();
-    invitation_expired(expired: String);
+    invitation_expired(expired: Phrase);
+    invitation_relay();
+    words_count(count: usize);
+    word_unknown(place: usize, word: String);
+    words_checksum();
+    no_welcome();
+    no_letter();
+    words_replaced();
 
     not_a_bundle();
     bundle_newer();

@@ -55,9 +55,12 @@ commands =
       held         was neben der Akte liegt, und von wem
       accept-held  aufnehmen, was von einem Gerät zurückgehalten wird
       write-anyway  schreiben, obwohl ein Gerät eine neuere Version verlangt
-      invite       eine Einladungsdatei schreiben
+      compared     festhalten, dass ein Fingerabdruck verglichen wurde
+      invite       ein Gerät einladen: zwölf Wörter oder ein Code
       withdraw     eine Einladung zurückziehen, oder die offenen zeigen
-      accept       eine Einladungsdatei annehmen
+      accept       eine Einladung annehmen: ihre Wörter, und die Datei dazu
+      recovery-words  was das Instrument zurückbringt, wenn alle Geräte verloren sind
+      recover      mit den Wörtern zur Wiederherstellung alles verwalten
       bundle       Neues in eine Datei schreiben oder aus einer einlesen
       two-values   Angaben und Sollwerte mit zwei widersprüchlichen Werten
       settle       zwischen ihnen wählen
@@ -458,23 +461,49 @@ about_write_anyway = Schreiben, obwohl ein Gerät eine neuere Version verlangt
 examples_write_anyway =
     Nur für Geräte, die alles verwalten. Zu gebrauchen, wenn die genannte Person keine neuere Version hat oder niemand auf sie warten kann.
     Was eine neuere Version schrieb, bleibt; diese Version übergeht es.
-about_invite = Eine Einladungsdatei schreiben
+about_compared = Festhalten, dass ein Fingerabdruck verglichen wurde
+arg_compared_fingerprint = Der Fingerabdruck des Geräts, wie ihn `fallaway people` hier und dort zeigt
+examples_compared =
+    Beispiel:
+      fallaway compared 3QCX-P6Z5-BT6Q-CH5B
+about_invite = Ein Gerät einladen: zwölf Wörter oder ein Code
 arg_invite_role = Was das eingeladene Gerät darf: contributor (lesen und schreiben), viewer (lesen). Zum owner wird es erst gemacht, wenn es dabei ist
-arg_invite_out = In diese Datei schreiben, statt auszugeben
+arg_invite_out = Die Wörter in diese Datei schreiben, statt sie auszugeben
+arg_invite_welcome = Was die Wörter öffnen, und nichts weiter, in diese Datei schreiben
+arg_invite_own_device = Ein weiteres eigenes Gerät: Es wird mit diesem geführt und mit ihm entfernt
 arg_invite_days = Tage, die sie gilt [sonst: 14]
 examples_invite =
     Beispiele:
-      fallaway invite contributor --out einladung.txt
-      fallaway invite viewer --days 3 > einladung.txt
+      fallaway invite contributor
+      fallaway invite viewer --days 3 --out einladung.txt
+      fallaway bundle out von-tech.fallaway
 
-    Wer die Datei hat, kann einmal beitreten und den ganzen Verlauf lesen: vertraulich senden.
-about_accept = Eine Einladungsdatei annehmen
-arg_accept_file = Die Einladungsdatei; - liest, was getippt oder hineingeleitet wird
+    Wer die Wörter und die Datei hat, kann einmal beitreten und den ganzen Verlauf lesen: auf zwei Wegen übergeben.
+about_accept = Eine Einladung annehmen: ihre Wörter, und die Datei dazu
+arg_accept_file = Die Bündeldatei, die zu den Wörtern gehört
+arg_accept_words = Die zwölf Wörter oder der Text des Codes; ohne Angabe: sie werden getippt oder hineingeleitet
+arg_accept_words_file = Die Datei mit den Wörtern
 arg_accept_look = Nur zeigen, was darin steht
 examples_accept =
+    Beispiele:
+      fallaway accept von-tech.fallaway legal winner thank year wave sausage worth useful legal winner thank yellow
+      fallaway accept von-tech.fallaway --words einladung.txt --look
+about_recovery_words = Was das Instrument zurückbringt, wenn alle Geräte verloren sind
+arg_recovery_words_written_down = Sie stehen auf Papier: Dieses Gerät hat sie nicht mehr
+examples_recovery_words =
     Beispiel:
-      fallaway accept einladung.txt
-      fallaway bundle in von-tech.fallaway
+      fallaway recovery-words
+      fallaway recovery-words --written-down
+about_recover = Mit den Wörtern zur Wiederherstellung alles verwalten
+arg_recover_file = Eine Bündeldatei mit der ganzen Akte, je neuer, desto besser
+arg_recover_words = Die zwölf Wörter; ohne Angabe: sie werden getippt oder hineingeleitet
+arg_recover_words_file = Die Datei mit den Wörtern
+arg_recover_lost = Ein verlorenes Gerät, das zu entfernen ist, nach seinem Fingerabdruck; auch mehrmals
+examples_recover =
+    Beispiel:
+      fallaway recover sicherung.fallaway legal winner thank year wave sausage worth useful legal winner thank yellow
+
+    Danach gelten andere Wörter, die einmal gezeigt werden.
 about_bundle = Neues in eine Datei schreiben oder aus einer einlesen
 about_bundle_out = Die Akte, oder was darin neu ist, in eine Datei schreiben
 arg_bundle_out_file = Die Datei
@@ -503,7 +532,7 @@ examples_me =
     Beispiel:
       fallaway me tech
 
-    Vor dem Anlegen oder Annehmen eines Instruments setzen: andere sehen den Namen von jenem Augenblick.
+    Die anderen sehen ihn, sobald das nächste Bündel da ist.
 about_order = Mit welcher Saite man beim Messen beginnt; allein: es zeigen
 arg_order_order = Die höchste Saite zuerst oder die tiefste: high-first, low-first
 about_usual = Wie man sonst misst, wo ein Eintrag nichts sagt; allein: es zeigen

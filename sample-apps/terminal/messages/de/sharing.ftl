@@ -6,10 +6,23 @@ role = { $role ->
     [contributor] lesen und schreiben
    *[viewer] lesen
   }
-invited = Einladung geschrieben nach { $file }. Vertraulich senden: wer sie hat, kann einmal beitreten und den ganzen Verlauf lesen. Sie gilt { $days ->
+fingerprint_compared = verglichen
+not_compared = nicht verglichen
+now_compared = { $fingerprint } gilt ab jetzt als verglichen.
+invited = Die Wörter der Einladung stehen in { $file }. Sie gilt einmal, { $days ->
     [one] einen Tag
    *[other] { $days } Tage
-  }.
+  } lang.
+invited_words = Die Wörter vorlesen, oder die zweite Zeile als Code zeigen. Sie gelten einmal, { $days ->
+    [one] einen Tag
+   *[other] { $days } Tage
+  } lang.
+invited_next = Die Wörter auf einem Weg übergeben, ein Bündel auf einem anderen: fallaway bundle out DATEI. Wer beides hat, kann beitreten und den ganzen Verlauf lesen; die Wörter allein öffnen nichts.
+written_down = Die Wörter zur Wiederherstellung sind nicht mehr auf diesem Gerät.
+no_recovery_words = Dieses Gerät hat keine Wörter zur Wiederherstellung dieses Instruments: Sie sind aufgeschrieben, oder ein anderes Gerät hat sie gezogen.
+recovery_hint = Diese zwölf Wörter auf Papier schreiben, dann: fallaway recovery-words --written-down. Sind alle Geräte verloren, so macht man mit ihnen und einem Bündel ein neues zu einem, das alles verwaltet. Wer sie hat, steht über allen.
+recovered = „{ $name }“ ist hier, und dieses Gerät verwaltet alles. Die alten Wörter zur Wiederherstellung gelten nicht mehr; die neuen:
+recovered_next = Den anderen ein Bündel schicken, damit sie es wissen: fallaway bundle out DATEI
 nobody_asks = Kein Gerät verlangt eine neuere Version: die Akte kann geschrieben werden.
 written_anyway = Die Forderung nach einer neueren Version ist aufgehoben: diese Version schreibt die Akte wieder. Was eine neuere Version schrieb, bleibt. Ein Bündel senden, damit auch die anderen schreiben können.
 removed = { $fingerprint } ist entfernt: was ab jetzt geschrieben wird, ist mit einem neuen Schlüssel versiegelt. Bitte den anderen ein Bündel schicken, damit auch sie es wissen.
@@ -27,11 +40,11 @@ held = { $device } ({ $fingerprint }): { $entries ->
   }: { $why }
 held_hint = Ein Gerät, das alles verwaltet, nimmt es mit `fallaway accept-held FINGERABDRUCK` auf; sonst bleibt es neben der Akte.
 role_given = { $fingerprint } darf ab jetzt: { $role }. Ein Bündel senden, damit die anderen es erfahren.
-not_invitation = { $file } ist keine Einladung: die Datei enthält keinen Text
+not_words = das sind keine Wörter: es ist kein Text
 invitation = „{ $name }“: Beitritt bis { $expires } möglich, Recht: { $role }.
 compare = Mit dem Bildschirm dessen vergleichen, von dem die Einladung kommt (fallaway people): { $inviter }
 joined = „{ $name }“ beigetreten, Recht: { $role }.
-joined_next = Jetzt ein Bündel von dort einlesen und ein eigenes zurücksenden: fallaway bundle
+joined_next = Ein eigenes Bündel zurücksenden, damit die anderen dieses Gerät kennen: fallaway bundle out DATEI
 whole_record = Die ganze Akte steht in { $file } ({ $size }), lesbar nur für die Beteiligten dieses Instruments.
 what_is_new = Das Neue steht in { $file } ({ $size }), lesbar nur für die Beteiligten dieses Instruments.
 bytes = { $count } Byte

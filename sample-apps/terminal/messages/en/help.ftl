@@ -55,9 +55,12 @@ commands =
       held         what is kept beside the record, and whose it is
       accept-held  take in what is held of a device
       write-anyway  write although somebody's device asks for a newer version
-      invite       write an invitation file
+      compared     say that a fingerprint was compared by voice
+      invite       invite a device: twelve words, or a code
       withdraw     withdraw an invitation, or show those that are open
-      accept       accept an invitation file
+      accept       accept an invitation: its words, and the file beside them
+      recovery-words  what brings the instrument back when all devices are lost
+      recover      become an owner by the recovery words
       bundle       export what is new to a file, or import such a file
       two-values   facts and targets with two conflicting values
       settle       choose between them
@@ -456,23 +459,49 @@ about_write_anyway = Write although somebody's device asks for a newer version
 examples_write_anyway =
     Owners only. Use it when whoever is named does not have a newer version, or nobody can wait for one.
     What a newer version wrote stays; this version passes it over.
-about_invite = Write an invitation file
+about_compared = Say that a fingerprint was compared by voice
+arg_compared_fingerprint = The device's fingerprint, as `fallaway people` shows it here and there
+examples_compared =
+    Example:
+      fallaway compared 3QCX-P6Z5-BT6Q-CH5B
+about_invite = Invite a device: twelve words, or a code
 arg_invite_role = What the invited device may do: contributor (read and write), viewer (read). An owner makes it an owner once it has joined
-arg_invite_out = Write it to this file instead of printing it
+arg_invite_out = Write the words to this file instead of printing them
+arg_invite_welcome = Write what the words open, and nothing else, to this file
+arg_invite_own_device = Another device of your own: it is listed, and removed, with this one
 arg_invite_days = Days for which it is valid [default: 14]
 examples_invite =
     Examples:
-      fallaway invite contributor --out invitation.txt
-      fallaway invite viewer --days 3 > invitation.txt
+      fallaway invite contributor
+      fallaway invite viewer --days 3 --out invitation.txt
+      fallaway bundle out from-tech.fallaway
 
-    Whoever holds the file can join once and read the whole history: send it privately.
-about_accept = Accept an invitation file
-arg_accept_file = The invitation file; - reads what is typed or piped in
+    Whoever has the words and the file can join once and read the whole history: hand them over by two ways.
+about_accept = Accept an invitation: its words, and the file beside them
+arg_accept_file = The bundle file that came with the words
+arg_accept_words = The twelve words, or the text of the code; nothing: they are typed or piped in
+arg_accept_words_file = The file that holds the words
 arg_accept_look = Only show what it says
 examples_accept =
+    Examples:
+      fallaway accept from-tech.fallaway legal winner thank year wave sausage worth useful legal winner thank yellow
+      fallaway accept from-tech.fallaway --words invitation.txt --look
+about_recovery_words = What brings the instrument back when all devices are lost
+arg_recovery_words_written_down = They are on paper: this device has them no more
+examples_recovery_words =
     Example:
-      fallaway accept invitation.txt
-      fallaway bundle in from-tech.fallaway
+      fallaway recovery-words
+      fallaway recovery-words --written-down
+about_recover = Become an owner by the recovery words
+arg_recover_file = A bundle file with the whole record, the later the better
+arg_recover_words = The twelve words; nothing: they are typed or piped in
+arg_recover_words_file = The file that holds the words
+arg_recover_lost = A lost device to remove, by its fingerprint; may be given several times
+examples_recover =
+    Example:
+      fallaway recover backup.fallaway legal winner thank year wave sausage worth useful legal winner thank yellow
+
+    Afterwards other words are valid, which are shown once.
 about_bundle = Export what is new to a file, or import such a file
 about_bundle_out = Export the record, or what is new in it, to a file
 arg_bundle_out_file = The file
@@ -501,7 +530,7 @@ examples_me =
     Example:
       fallaway me tech
 
-    Set it before you add or accept an instrument: people see the name of that moment.
+    The others see it when your next bundle has come.
 about_order = Which string you read first; alone, show it
 arg_order_order = The highest string first, or the lowest: high-first, low-first
 about_usual = How you usually read, where an entry does not say; alone, show it

@@ -6,10 +6,23 @@ role = { $role ->
     [contributor] contributor
    *[viewer] viewer
   }
-invited = Invitation written to { $file }. Send it privately: whoever holds it can join once and read the whole history. It is valid for { $days ->
+fingerprint_compared = compared
+not_compared = not compared
+now_compared = { $fingerprint } is shown as compared from now on.
+invited = The words of the invitation are in { $file }. It works once, for { $days ->
     [one] one day
    *[other] { $days } days
   }.
+invited_words = Read the words out, or show the second line as a code. They work once, for { $days ->
+    [one] one day
+   *[other] { $days } days
+  }.
+invited_next = Hand over the words by one way and a bundle file by another: fallaway bundle out FILE. Whoever has both can join and read the whole history; the words alone open nothing.
+written_down = The recovery words are on this device no more.
+no_recovery_words = This device has no recovery words of the instrument: they are written down, or another device drew them.
+recovery_hint = Write these twelve words down on paper, then: fallaway recovery-words --written-down. If every device is lost, they and a bundle file make a new one an owner. Whoever has them is above every owner.
+recovered = “{ $name }” is here, and this device is an owner. The old recovery words are worth nothing from now on; the new ones:
+recovered_next = Send a bundle to the others, so that they know: fallaway bundle out FILE
 nobody_asks = Nobody's device asks for a newer version: the record can be written.
 written_anyway = The demand for a newer version is set aside: this version writes the record again. What a newer version wrote stays. Send a bundle, so that the others can write too.
 removed = Removed { $fingerprint }: what is written from now on is sealed under a new key. Send a bundle to the others, so that they stop, too.
@@ -27,11 +40,11 @@ held = { $device } ({ $fingerprint }): { $entries ->
   }: { $why }
 held_hint = An owner takes it in with `fallaway accept-held FINGERPRINT`; else it stays beside the record.
 role_given = { $fingerprint } may from now on: { $role }. Send a bundle, so that the others know.
-not_invitation = { $file } is not an invitation: it is not text
+not_words = these are no words: it is not text
 invitation = “{ $name }”: you may join as { $role } until { $expires }.
 compare = Compare with the screen of whoever invited you (fallaway people): { $inviter }
 joined = Joined “{ $name }” as { $role }.
-joined_next = Now import a bundle file from them, and send one of yours back: fallaway bundle
+joined_next = Send a bundle file of yours back, so that they know this device: fallaway bundle out FILE
 whole_record = The whole record is in { $file } ({ $size }), sealed for the people of this instrument.
 what_is_new = What is new is in { $file } ({ $size }), sealed for the people of this instrument.
 bytes = { $count } bytes

@@ -22,7 +22,10 @@ pub use entries::{
     RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, UsualArgs, VisitAction, WayArgs,
     WayWord, What,
 };
-pub use sharing::{BundleAction, InviteArgs, RemoveArgs, RoleArgs, RoleWord, SettleArgs};
+pub use sharing::{
+    AcceptArgs, BundleAction, InviteArgs, RecoverArgs, RemoveArgs, RoleArgs, RoleWord, SettleArgs,
+    WordsArgs,
+};
 pub use what_if::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 
 /// What was typed.
@@ -167,11 +170,16 @@ pub enum Command {
     Withdraw {
         invitation: Option<String>,
     },
-    Accept {
-        file: PathBuf,
-        #[arg(long)]
-        look: bool,
+    Accept(AcceptArgs),
+    Compared {
+        fingerprint: String,
     },
+    #[command(name = "recovery-words")]
+    RecoveryWords {
+        #[arg(long)]
+        written_down: bool,
+    },
+    Recover(RecoverArgs),
     Bundle {
         #[command(subcommand)]
         action: BundleAction,

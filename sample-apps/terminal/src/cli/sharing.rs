@@ -4,15 +4,46 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
 
-/// Write an invitation file.
+/// Invite a device.
 #[derive(Debug, Args)]
 pub struct InviteArgs {
     #[arg(value_enum)]
     pub role: RoleWord,
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    #[arg(long, value_name = "FILE")]
+    pub welcome: Option<PathBuf>,
+    #[arg(long)]
+    pub own_device: bool,
     #[arg(long, default_value_t = 14, value_parser = clap::value_parser!(u16).range(1..=365))]
     pub days: u16,
+}
+
+/// Words that came another way than the file: typed, or in a file of their own.
+#[derive(Debug, Args)]
+pub struct WordsArgs {
+    pub file: PathBuf,
+    pub words: Vec<String>,
+    #[arg(long = "words", value_name = "FILE", conflicts_with = "words")]
+    pub words_file: Option<PathBuf>,
+}
+
+/// Accept an invitation.
+#[derive(Debug, Args)]
+pub struct AcceptArgs {
+    #[command(flatten)]
+    pub given: WordsArgs,
+    #[arg(long)]
+    pub look: bool,
+}
+
+/// Become an owner by the recovery words.
+#[derive(Debug, Args)]
+pub struct RecoverArgs {
+    #[command(flatten)]
+    pub given: WordsArgs,
+    #[arg(long, value_name = "FINGERPRINT")]
+    pub lost: Vec<String>,
 }
 
 /// Give a member another role.

@@ -117,6 +117,7 @@ pub fn me(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
         }
         context.settings.label = Some(name.to_owned());
         context.settings.save(&context.folder)?;
+        context.workshop()?.rename_device(name)?;
     }
     let device = context.workshop()?.device()?;
     if context.common.json {

@@ -13,6 +13,7 @@ mod given;
 mod history;
 mod import;
 mod instruments;
+mod joining;
 mod people;
 mod reading;
 mod setups;
@@ -89,8 +90,11 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::AcceptHeld { fingerprint } => people::accept_held(context, &fingerprint),
         Command::Withdraw { invitation } => people::withdraw(context, invitation.as_deref()),
         Command::WriteAnyway => sharing::write_anyway(context),
-        Command::Invite(args) => sharing::invite(context, &args),
-        Command::Accept { file, look } => sharing::accept(context, &file, look),
+        Command::Invite(args) => joining::invite(context, &args),
+        Command::Accept(args) => joining::accept(context, &args),
+        Command::Compared { fingerprint } => people::compared(context, &fingerprint),
+        Command::RecoveryWords { written_down } => joining::recovery_words(context, written_down),
+        Command::Recover(args) => joining::recover(context, &args),
         Command::Bundle { action } => sharing::bundle(context, action),
         Command::TwoValues => sharing::two_values(context),
         Command::Settle(args) => sharing::settle(context, &args),

@@ -21,6 +21,13 @@ pub fn remove(context: &mut Context<'_, '_>, args: &RemoveArgs) -> Outcome {
     context.done(&words::removed(args.fingerprint.clone()), &data)
 }
 
+/// Says that a fingerprint was compared by voice.
+pub fn compared(context: &mut Context<'_, '_>, fingerprint: &str) -> Outcome {
+    context.instrument()?.compared(fingerprint)?;
+    let data = json!({ "fingerprint": fingerprint, "compared": true });
+    context.done(&words::now_compared(fingerprint.to_owned()), &data)
+}
+
 /// Leaves the record.
 pub fn leave(context: &mut Context<'_, '_>) -> Outcome {
     context.instrument()?.leave()?;

@@ -1,7 +1,7 @@
 //! People, invitations, bundles, two values.
 
 use std::fs;
-use std::io::{self, Read as _, Write as _};
+use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use fallaway::record::Moment;
@@ -10,11 +10,10 @@ use fallaway_text::{List, Phrase, Word, names};
 use serde_json::json;
 
 use super::context::Context;
-use crate::cli::{BundleAction, InviteArgs, RoleArgs, RoleWord, SettleArgs};
+use crate::cli::{BundleAction, RoleArgs, RoleWord, SettleArgs};
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::messages::{app, sharing as words};
-use crate::parse::moments;
 use crate::render::{Style, Table};
 use crate::voice::say;
 
@@ -33,7 +32,11 @@ pub fn people(context: &mut Context<'_, '_>) -> Outcome {
             Phrase::written(&person.label),
             role(person.role),
             Phrase::written(&person.fingerprint),
-            if person.this_device { words::this_device() } else { Phrase::empty() },
+            match (person.this_device, person.compared) {
+                (true, _) => words::this_device(),
+                (false, true) => words::fingerprint_compared(),
+                (false, false) => words::not_compared(),
+            },
         ]);
     }
     context.printer().table(&table)?;
@@ -60,71 +63,12 @@ pub fn write_anyway(context: &mut Context<'_, '_>) -> Outcome {
     context.done(&words::written_anyway(), &json!({ "set_aside": true }))
 }
 
-fn typed(role: RoleWord) -> Role {
+pub(super) fn typed(role: RoleWord) -> Role {
     match role {
         RoleWord::Owner => Role::Owner,
         RoleWord::Contributor => Role::Contributor,
         RoleWord::Viewer => Role::Viewer,
     }
-}
-
-/// Writes an invitation.
-pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
-    let instrument = context.instrument()?;
-    let text = instrument.invite(typed(args.role), args.days)?;
-    match &args.out {
-        None => context.world.out.write_all(text.as_bytes())?,
-        Some(file) => {
-            let path = context.world.path(file);
-            write_new(&path, text.as_bytes(), true)?;
-            let file = file.display().to_string();
-            let data = json!({ "file": file, "days": args.days });
-            context.done(&words::invited(file, args.days), &data)?;
-        }
-    }
-    Ok(())
-}
-
-/// Accepts an invitation.
-pub fn accept(context: &mut Context<'_, '_>, file: &Path, look: bool) -> Outcome {
-    let bytes = if file == Path::new("-") {
-        let mut bytes = Vec::new();
-        match context.world.answers.as_mut() {
-            Some(typed) => typed.take(1 << 20).read_to_end(&mut bytes),
-            None => io::stdin().lock().take(1 << 20).read_to_end(&mut bytes),
-        }
-        .map_err(|error| Error::File(app::cannot_read_input(), error))?;
-        bytes
-    } else {
-        read_file(context, file)?
-    };
-    let text = String::from_utf8(bytes)
-        .map_err(|_| Error::Refused(words::not_invitation(file.display().to_string())))?;
-    let card = fallaway::Workshop::look_at_invitation(&text)?;
-    let compare = words::compare(&card.inviter);
-    let data = |id: Option<String>| {
-        json!({
-            "instrument": id, "name": card.name, "role": card.role.to_string(),
-            "inviter": card.inviter, "expires": moments::rfc3339(card.expires),
-        })
-    };
-    if look {
-        if context.common.json {
-            return context.json(&data(None));
-        }
-        let mut printer = context.printer();
-        printer.line(&words::invitation(&card.name, role(card.role), card.expires))?;
-        return Ok(printer.line(&compare)?);
-    }
-    let instrument = context.workshop()?.accept(&text)?;
-    if context.common.json {
-        return context.json(&data(Some(instrument.id().to_string())));
-    }
-    let mut printer = context.printer();
-    printer.line(&words::joined(&card.name, role(card.role)))?;
-    printer.line(&compare)?;
-    printer.say(Style::Quiet, &words::joined_next())?;
-    Ok(())
 }
 
 /// Bundles out and in.
@@ -326,7 +270,7 @@ pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
     context.done(&line, &data)
 }
 
-fn read_file(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
+pub(super) fn read_file(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {
     let path = context.world.path(file);
     let failed = Error::file(file, app::cannot_read);
     let opened = fs::File::open(&path).map_err(&failed)?;

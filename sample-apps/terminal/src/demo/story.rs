@@ -80,8 +80,7 @@ pub const STORY: &[Beat] = &[
     Say(say::invitation),
     Tech("invite contributor --out invitation.txt"),
     Tech("bundle out from-tech.fallaway"),
-    Player("accept invitation.txt"),
-    Player("bundle in from-tech.fallaway"),
+    Player("accept from-tech.fallaway --words invitation.txt"),
     Player("bundle out from-player.fallaway"),
     Tech("bundle in from-player.fallaway"),
     // 2025-10-10 20:00 +01:00

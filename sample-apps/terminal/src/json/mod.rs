@@ -48,6 +48,8 @@ pub fn person(person: &Person) -> Value {
         "role": person.role.to_string(),
         "fingerprint": person.fingerprint,
         "this_device": person.this_device,
+        "person": person.person,
+        "compared": person.compared,
     })
 }
 

@@ -390,12 +390,12 @@ class CookbookTest {
         val other = workshop("player").on(Dispatchers.IO)
         // task 26
         val invitation = bass.invite(Role.CONTRIBUTOR, validDays = 7u)
-        println(lookAtInvitation(invitation).name)
+        println(invitation.words) // to be read out, or as a code: invitation.code
         val everything = bass.bundleOut()
 
-        // On the other device:
-        val shared = other.accept(invitation)
-        other.bundleIn(everything.file)
+        // On the other device, with the words and the file:
+        println(lookAtInvitation(invitation.words, everything.file).name)
+        val shared = other.accept(invitation.words, everything.file)
         bass.delivered(everything.token) // not before: a share may be cancelled
         // end
         assertEquals("walnut bass", shared.name())
@@ -404,8 +404,7 @@ class CookbookTest {
     @Test
     fun task27() = task { workshop, bass ->
         val other = workshop("player").on(Dispatchers.IO)
-        val shared = other.accept(bass.invite(Role.CONTRIBUTOR, 7u))
-        other.bundleIn(bass.bundleOut().file)
+        val shared = other.accept(bass.invite(Role.CONTRIBUTOR, 7u).words, bass.bundleOut().file)
         shared.addRemark("plays well")
         val received = shared.bundleOut().file
         // task 27
@@ -419,8 +418,7 @@ class CookbookTest {
     @Test
     fun task28() = task { workshop, bass ->
         val other = workshop("player").on(Dispatchers.IO)
-        val shared = other.accept(bass.invite(Role.CONTRIBUTOR, 7u))
-        other.bundleIn(bass.bundleOut().file)
+        val shared = other.accept(bass.invite(Role.CONTRIBUTOR, 7u).words, bass.bundleOut().file)
         workshop.bundleIn(shared.bundleOut().file)
         bass.setSpec(SpecField.About("the walnut one"))
         shared.setSpec(SpecField.About("my spare"))

@@ -44,15 +44,14 @@ class ErrorsTest {
     @Test
     fun `refused says why`(): Unit = workshop().use { tech ->
         assertTrue(refused<FallawayException.Refused> { tech.bundleIn(byteArrayOf(1, 2, 3)) }.reason.isNotEmpty())
-        assertTrue(refused<FallawayException.Refused> { lookAtInvitation("no invitation") }.reason.isNotEmpty())
+        assertTrue(refused<FallawayException.Refused> { lookAtInvitation("no invitation", byteArrayOf()) }.reason.isNotEmpty())
     }
 
     @Test
     fun `not allowed names the role`(): Unit = workshop("tech").use { tech ->
         workshop("player").use { player ->
             val bass = tech.walnutBass()
-            val shared = player.accept(bass.invite(Role.VIEWER, 7u))
-            player.bundleIn(bass.bundleOut().file)
+            val shared = player.accept(bass.invite(Role.VIEWER, 7u).words, bass.bundleOut().file)
             val error = refused<FallawayException.NotAllowed> { shared.addRemark("may I?") }
             assertTrue(error.reason.isNotEmpty())
         }

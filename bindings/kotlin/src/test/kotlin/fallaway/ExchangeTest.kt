@@ -24,7 +24,8 @@ class ExchangeTest {
 
     @Test
     fun `an invitation shows what it is before it is accepted`(): Unit = workshop().use { tech ->
-        val invitation = lookAtInvitation(tech.walnutBass().invite(Role.VIEWER, 3u))
+        val given = tech.walnutBass().invite(Role.VIEWER, 3u)
+        val invitation = lookAtInvitation(given.words, given.welcome)
         assertEquals("walnut bass", invitation.name)
         assertEquals(Role.VIEWER, invitation.role)
         assertEquals(tech.device().fingerprint, invitation.inviterFingerprint)

@@ -64,8 +64,7 @@ class PresentersTest {
 
         assertEquals(1, screens.people.first().size)
         val other = workshop("player").on(Dispatchers.IO)
-        val theirs = other.accept(bass.invite(Role.CONTRIBUTOR))
-        other.bundleIn(bass.bundleOut().file)
+        val theirs = other.accept(bass.invite(Role.CONTRIBUTOR).words, bass.bundleOut().file)
         assertEquals("walnut bass", theirs.name())
         workshop.removeFromThisDevice(bass.handle.id)
         assertEquals(0, screens.list.first().size)

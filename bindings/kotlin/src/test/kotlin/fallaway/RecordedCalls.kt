@@ -12,7 +12,8 @@ internal fun recorded(call: String, given: Given): Map<String, Any?>? {
         override fun now(): Moment = now
     }
     return Workshop.inMemory("reader", clock).use { reader ->
-        reader.accept(given.text("invitation")).use { instrument ->
+        val welcome = Base64.getDecoder().decode(given.text("welcome"))
+        reader.accept(given.text("invitation"), welcome).use { instrument ->
             val reports = given.list("bundles")
                 .map { reader.bundleIn(Base64.getDecoder().decode(it as String)) }
             val setup = given.maybeText("setup")?.let { SetupId(it) }

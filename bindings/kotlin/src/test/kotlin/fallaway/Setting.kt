@@ -59,8 +59,7 @@ internal class TwoDevices : AutoCloseable {
     val shared: Instrument
 
     init {
-        shared = player.accept(bass.invite(Role.CONTRIBUTOR, 7u))
-        player.bundleIn(bass.bundleOut().file)
+        shared = player.accept(bass.invite(Role.CONTRIBUTOR, 7u).words, bass.bundleOut().file)
         tech.bundleIn(shared.bundleOut().file)
     }
 
