@@ -67,7 +67,7 @@ fn rounds(count: usize, workshops: &[&Workshop]) {
         for from in workshops {
             for to in workshops {
                 if !std::ptr::eq(*from, *to) {
-                    carry(&from.find("stage").unwrap(), to);
+                    carry(&from.instrument_named("stage").unwrap(), to);
                 }
             }
         }
@@ -96,12 +96,12 @@ fn one_invitation_that_two_devices_use_ends_in_equal_records() {
         remark(&theirs, text);
     }
     // The owner meets one of them first, the other contributor the other one, and builds on it.
-    carry(&one.find("stage").unwrap(), &tech);
-    carry(&two.find("stage").unwrap(), &player);
+    carry(&one.instrument_named("stage").unwrap(), &tech);
+    carry(&two.instrument_named("stage").unwrap(), &player);
     remark(&a, "of the owner");
     remark(&b, "of the player");
     rounds(3, &[&tech, &player, &one, &two]);
-    let people = a.view().unwrap().people;
+    let people = a.details().unwrap().people;
     assert_eq!(people.len(), 3, "{people:?}");
     let (member, joined) = if people.iter().any(|one| one.label == "one") {
         (&one, "of the first")
@@ -109,7 +109,7 @@ fn one_invitation_that_two_devices_use_ends_in_equal_records() {
         (&two, "of the second")
     };
     for device in [&tech, &player, member] {
-        let instrument = device.find("stage").unwrap();
+        let instrument = device.instrument_named("stage").unwrap();
         assert_eq!(told(&instrument), told(&a), "{}", device.device().unwrap().label);
         let all: BTreeSet<String> = remarks(&instrument).into_iter().collect();
         assert_eq!(all, [joined, "of the owner", "of the player"].map(str::to_owned).into());
@@ -129,7 +129,8 @@ fn a_copied_device_loses_no_line_and_is_named() {
     copy(&home, &twin);
 
     let (player, copy) = (open(&home, "player", 3), open(&twin, "player", 4));
-    let (b, c) = (player.find("stage").unwrap(), copy.find("stage").unwrap());
+    let (b, c) =
+        (player.instrument_named("stage").unwrap(), copy.instrument_named("stage").unwrap());
     for number in 0..3 {
         remark(&b, &format!("at home {number}"));
         remark(&c, &format!("by the copy {number}"));
@@ -145,7 +146,7 @@ fn a_copied_device_loses_no_line_and_is_named() {
         .chain(["before".to_owned(), "on top of home".to_owned()])
         .collect();
     for device in [&tech, &player, &copy] {
-        let instrument = device.find("stage").unwrap();
+        let instrument = device.instrument_named("stage").unwrap();
         assert_eq!(told(&instrument), told(&a));
         assert_eq!(remarks(&instrument), all.iter().cloned().collect::<Vec<_>>());
     }
@@ -154,7 +155,7 @@ fn a_copied_device_loses_no_line_and_is_named() {
     // What is read anew is the same.
     tech.trim().unwrap();
     player.trim().unwrap();
-    assert_eq!(told(&a), told(&player.find("stage").unwrap()));
+    assert_eq!(told(&a), told(&player.instrument_named("stage").unwrap()));
 }
 
 #[test]
@@ -165,7 +166,7 @@ fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
     let b = joined(&a, &player, &tech);
     remark(&b, "first stay");
     carry(&b, &tech);
-    player.forget_instrument(b.id()).unwrap();
+    player.remove_from_this_device(b.id()).unwrap();
     let invitation = a.invite(Role::Contributor, 7).unwrap();
     let b = player.accept(&invitation.words, &invitation.welcome).unwrap();
     // It writes before the history has come back.
@@ -176,7 +177,7 @@ fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
     rounds(2, &[&tech, &player]);
     assert_eq!(told(&a), told(&b));
     assert_eq!(remarks(&a), ["first stay", "second stay"]);
-    assert_eq!(a.view().unwrap().set_aside, 0);
+    assert_eq!(a.details().unwrap().set_aside, 0);
 }
 
 #[test]
@@ -190,7 +191,7 @@ fn what_a_member_may_not_write_fills_its_own_share_only() {
     a.set_role(&fingerprint, Role::Viewer).unwrap();
     remark(&b, "not heard of it yet");
     carry(&b, &tech);
-    assert_eq!(a.view().unwrap().set_aside, 1);
+    assert_eq!(a.details().unwrap().set_aside, 1);
     assert_eq!(remarks(&a), Vec::<String>::new());
     // Given back, the work is still held: an owner decides on it.
     a.set_role(&fingerprint, Role::Contributor).unwrap();
@@ -261,8 +262,8 @@ fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
     let news = news(&a);
     let report = player.bundle_in(&news).unwrap();
     assert!(report.added.is_empty() && !report.refused.is_empty(), "{report:?}");
-    assert!(b.view().unwrap().role.is_none());
-    assert_eq!(a.view().unwrap().people.len(), 1);
+    assert!(b.details().unwrap().role.is_none());
+    assert_eq!(a.details().unwrap().people.len(), 1);
     assert_eq!(remarks(&a), ["after it", "before leaving"]);
 
     let invitation = a.invite(Role::Contributor, 7).unwrap();
@@ -274,7 +275,7 @@ fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
     let late = workshop("late", 5);
     let c = late.accept(&invitation.words, &invitation.welcome).unwrap();
     let _ = tech.bundle_in(&everything(&c));
-    assert_eq!(a.view().unwrap().people.len(), 1);
+    assert_eq!(a.details().unwrap().people.len(), 1);
 }
 
 #[test]
@@ -292,18 +293,18 @@ fn three_people_with_two_devices_each_end_with_one_history() {
     let everybody = [&tech, &bench, &player, &lost, &guest, &other];
     rounds(2, &everybody);
     for device in everybody {
-        remark(&device.find("stage").unwrap(), &device.device().unwrap().label);
+        remark(&device.instrument_named("stage").unwrap(), &device.device().unwrap().label);
     }
     rounds(1, &everybody);
     player.shut_down().unwrap();
     copy(&home, &twin);
     let (player, copy) = (open(&home, "player", 13), open(&twin, "player", 14));
-    remark(&player.find("stage").unwrap(), "at home");
-    remark(&copy.find("stage").unwrap(), "by the copy");
+    remark(&player.instrument_named("stage").unwrap(), "at home");
+    remark(&copy.instrument_named("stage").unwrap(), "by the copy");
     // One is lost, one removed; both write on.
     for gone in [&lost, &guest] {
         a.remove_member(&gone.device().unwrap().fingerprint, false, None).unwrap();
-        remark(&gone.find("stage").unwrap(), "after the removal");
+        remark(&gone.instrument_named("stage").unwrap(), "after the removal");
     }
     let news = news(&a);
     let stay = [&tech, &bench, &player, &copy, &other];
@@ -311,7 +312,7 @@ fn three_people_with_two_devices_each_end_with_one_history() {
         device.bundle_in(&news).unwrap();
     }
     for gone in [&lost, &guest] {
-        carry(&gone.find("stage").unwrap(), &other);
+        carry(&gone.instrument_named("stage").unwrap(), &other);
     }
     rounds(3, &stay);
     let said = remarks(&a);
@@ -321,7 +322,7 @@ fn three_people_with_two_devices_each_end_with_one_history() {
     assert!(said.contains(&"at home".to_owned()) && said.contains(&"by the copy".to_owned()));
     assert!(!said.contains(&"after the removal".to_owned()), "{said:?}");
     for device in stay {
-        let instrument = device.find("stage").unwrap();
+        let instrument = device.instrument_named("stage").unwrap();
         assert_eq!(told(&instrument), told(&a), "{}", device.device().unwrap().label);
         let held = instrument.held().unwrap();
         let removed = held.iter().filter(|one| one.why == WhyAside::Removed);
@@ -372,7 +373,7 @@ fn an_invitation_to_a_record_of_which_nothing_has_come_takes_the_old_one_s_place
     let next = a.invite(Role::Contributor, 7).unwrap();
     let b = player.accept(&next.words, &a.bundle_out().unwrap().file).unwrap();
     carry(&b, &tech);
-    assert_eq!(b.view().unwrap().role, Some(Role::Contributor));
+    assert_eq!(b.details().unwrap().role, Some(Role::Contributor));
     let third = a.invite(Role::Contributor, 7).unwrap();
     let refused = player.accept(&third.words, &third.welcome);
     assert!(matches!(refused, Err(Error::BadInput { .. })));
@@ -390,12 +391,12 @@ fn a_person_s_second_device_is_listed_and_removed_with_the_first() {
     carry(&c, &player);
     rounds(2, &[&tech, &player, &phone]);
     let first = player.device().unwrap().fingerprint;
-    let people = a.view().unwrap().people;
+    let people = a.details().unwrap().people;
     let of_player = people.iter().filter(|one| one.person == first);
     let labels: BTreeSet<&str> = of_player.map(|one| one.label.as_str()).collect();
     assert_eq!(labels, ["player", "player phone"].into());
     a.remove_member(&first, true, None).unwrap();
-    assert_eq!(a.view().unwrap().people.len(), 1);
+    assert_eq!(a.details().unwrap().people.len(), 1);
 }
 
 #[test]
@@ -405,7 +406,7 @@ fn what_was_compared_is_shown_so_and_a_new_name_is_known_to_all() {
     let player = workshop("player", 2);
     let b = joined(&a, &player, &tech);
     let shown = |label: &str| {
-        let people = a.view().unwrap().people;
+        let people = a.details().unwrap().people;
         people.into_iter().find(|one| one.label == label).map(|one| one.compared)
     };
     assert_eq!((shown("tech"), shown("player")), (Some(true), Some(false)));
@@ -442,7 +443,7 @@ fn the_recovery_words_bring_everything_back_when_all_devices_are_lost() {
     assert!(matches!(new.recover(&other, &backup), Err(Error::Refused { .. })));
     let c = new.recover(&words, &backup).unwrap();
     assert_eq!(remarks(&c), ["before the fire"]);
-    assert_eq!(c.view().unwrap().role, Some(Role::Owner));
+    assert_eq!(c.details().unwrap().role, Some(Role::Owner));
     // A junior owner; only the words are above the founder.
     let lost = tech.device().unwrap().fingerprint;
     assert!(matches!(c.remove_member(&lost, false, None), Err(Error::NotAllowed { .. })));
@@ -458,12 +459,12 @@ fn the_recovery_words_bring_everything_back_when_all_devices_are_lost() {
     carry(&c, &player);
     assert_eq!(remarks(&b), remarks(&c));
     let labels: BTreeSet<String> =
-        b.view().unwrap().people.into_iter().map(|one| one.label).collect();
+        b.details().unwrap().people.into_iter().map(|one| one.label).collect();
     assert_eq!(labels, ["new bench", "player"].map(str::to_owned).into());
     // The lost device reads nothing of it, and the new words work where the old ones did.
     let _ = tech.bundle_in(&c.bundle_out().unwrap().file);
     assert_eq!(remarks(&a), ["before the fire"]);
     let again = workshop("again", 5);
     let d = again.recover(&next, &b.bundle_out().unwrap().file).unwrap();
-    assert_eq!(d.view().unwrap().role, Some(Role::Owner));
+    assert_eq!(d.details().unwrap().role, Some(Role::Owner));
 }

@@ -30,6 +30,7 @@ use std::time::Duration;
 
 use fallaway::{Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_sharing::{Payload, Welcome, bundle_file, open};
+use fallaway_simulation::own_program::welcome;
 use realistic::Dice;
 use stopwatch::{Taken, timed};
 use world::{HandClock, Seeded};

@@ -102,7 +102,7 @@ impl World {
     }
 
     fn bass(&self, device: usize) -> Option<Instrument> {
-        self.devices[device].workshop.find("stage").ok()
+        self.devices[device].workshop.instrument_named("stage").ok()
     }
 
     fn invite(&self) -> NewInvitation {
@@ -151,7 +151,7 @@ impl World {
     fn member(&mut self) -> Option<usize> {
         let device = self.any();
         let fingerprint = &self.devices[device].fingerprint;
-        let people = self.bass(0).unwrap().view().unwrap().people;
+        let people = self.bass(0).unwrap().details().unwrap().people;
         let is_member = people.iter().any(|one| one.fingerprint == *fingerprint);
         (device != 0 && is_member && !self.removed.contains(&device)).then_some(device)
     }
@@ -224,7 +224,7 @@ impl World {
         // What nobody else has is forgotten with it: that is meant.
         self.carry(device, 0, true);
         let id = self.bass(device).unwrap().id();
-        self.devices[device].workshop.forget_instrument(id).unwrap();
+        self.devices[device].workshop.remove_from_this_device(id).unwrap();
         let invitation = self.invite();
         self.join(device, &invitation);
         self.write(device);
@@ -243,7 +243,7 @@ impl World {
             }
         }
         let founder = self.bass(0).unwrap();
-        let people = founder.view().unwrap().people;
+        let people = founder.details().unwrap().people;
         let people: BTreeSet<String> = people.into_iter().map(|one| one.fingerprint).collect();
         let told = work::told(&founder);
         let held = held(&founder);

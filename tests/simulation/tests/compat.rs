@@ -48,7 +48,7 @@ fn the_first_version_s_store_opens_and_can_be_written() {
     let folder = copied("v1");
     let workshop = freeze::open(folder.path());
     assert_eq!(workshop.notices().unwrap(), []);
-    let bass = workshop.find("stage").unwrap();
+    let bass = workshop.instrument_named("stage").unwrap();
     assert_eq!(freeze::describe(&bass), read(folder.path(), "expected-store.txt"));
     bass.add_pass(work::relief_pass(12), WriteOptions::sure()).unwrap();
     bass.end_visit(None, None).unwrap();
@@ -57,7 +57,7 @@ fn the_first_version_s_store_opens_and_can_be_written() {
     let report = workshop.bundle_in(&file).unwrap();
     assert_eq!((report.waiting, report.refused.len()), (1, 1), "{report:?}");
     workshop.shut_down().unwrap();
-    let bass = freeze::open(folder.path()).find("stage").unwrap();
+    let bass = freeze::open(folder.path()).instrument_named("stage").unwrap();
     let described = freeze::describe(&bass);
     // Nothing that was there has changed.
     for line in read(folder.path(), "expected-store.txt").lines() {
@@ -128,7 +128,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     let unknown = history.iter().find(|one| matches!(one.entry.body, EntryBody::Unknown { .. }));
     assert!(unknown.unwrap().entry.newer);
     assert!(history.iter().any(|one| one.entry.newer && one.entry.body.kind().number() == 8));
-    assert!(bass.view().unwrap().spec.newer.contains_key("wood/top"));
+    assert!(bass.details().unwrap().spec.newer.contains_key("wood/top"));
     let overwritten = fallaway::record::SpecField::Headless(true);
     assert!(
         bass.set_spec(&overwritten, None).is_err(),
@@ -146,7 +146,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
     tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
     tech.shut_down().unwrap();
 
-    let again = open_store().find("stage").unwrap();
+    let again = open_store().instrument_named("stage").unwrap();
     let (welcome, _) = welcome(&invitation.words, &invitation.welcome);
     for file in [&again, &theirs].map(|one| one.bundle_out().unwrap().file) {
         let found = foreign_puts(&welcome, &file);
@@ -156,7 +156,7 @@ fn what_a_newer_version_wrote_survives_an_edit_and_a_merge_untouched() {
         }
         assert_eq!(found.iter().filter(|put| put.container == CONTAINER).count(), 1);
     }
-    assert_eq!(again.view().unwrap().waiting, 1);
+    assert_eq!(again.details().unwrap().waiting, 1);
     // A record that is read anew from its snapshot holds the same bytes.
     let mut record = Record::create(welcome.record);
     let file = again.bundle_out().unwrap().file;
