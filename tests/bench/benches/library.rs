@@ -29,8 +29,7 @@ use std::process::Command;
 use std::time::Duration;
 
 use fallaway::{Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
-use fallaway_sharing::{Payload, Welcome, bundle_file, open};
-use fallaway_simulation::own_program::welcome;
+use fallaway_sharing::{Invitation, Payload, Welcome, bundle_file, open};
 use realistic::Dice;
 use stopwatch::{Taken, timed};
 use world::{HandClock, Seeded};
@@ -199,7 +198,9 @@ fn realistic_record(folder: &Path) {
         }
         report(&format!("merge a round of {visits} into the realistic record"), &runs);
     }
-    let (welcome, _) = welcome(&invitation.words, &invitation.welcome);
+    let secret = Invitation::parse(&invitation.words).unwrap().secret;
+    let sealed = bundle_file::read(&invitation.welcome).unwrap();
+    let welcome = Welcome::find(&secret, sealed).unwrap();
     wire(&theirs, &welcome, &clock, &mut dice);
 }
 
