@@ -90,7 +90,26 @@ fn only_add(
             May::Not => hold(loaded, &mut decision, *id, one, HeldBy::NoWriter),
         }
     }
+    keep_what_is_built_on(candidates, &mut decision);
     decision
+}
+
+/// What strangers wrote is kept as far as members' work builds on it, as it is handed on: without it
+/// nobody could place that, and devices would differ by who had it.
+fn keep_what_is_built_on(candidates: &BTreeMap<ChangeId, Candidate>, decision: &mut Decision) {
+    let strangers = &decision.strangers;
+    let others = candidates.iter().filter(|(id, _)| !strangers.contains_key(id));
+    let mut open: Vec<ChangeId> =
+        others.flat_map(|(_, one)| one.change.deps.iter().copied()).collect();
+    while let Some(id) = open.pop() {
+        if decision.strangers.remove(&id).is_some()
+            && let Some(one) = candidates.get(&id)
+        {
+            let why = WhyAside::from(&HeldBy::NoWriter);
+            decision.aside.insert(id, (ChangeStanding::Held, why));
+            open.extend(&one.change.deps);
+        }
+    }
 }
 
 fn hold(loaded: &LoadedRecord, decision: &mut Decision, id: ChangeId, one: &Candidate, by: HeldBy) {
@@ -184,6 +203,7 @@ fn judge_all(
             decision.aside.insert(*id, (ChangeStanding::Waiting, WhyAside::Missing));
         }
     }
+    keep_what_is_built_on(candidates, &mut decision);
     decision
 }
 
