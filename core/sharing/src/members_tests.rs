@@ -725,7 +725,7 @@ proptest! {
                     prop_assert_eq!(status, Some(&Status::Accepted));
                 }
                 Action::HandRecovery { .. } | Action::Rename { .. } => {
-                    prop_assert!(false, "nobody wrote it")
+                    prop_assert!(false, "nobody wrote it");
                 }
                 Action::Unknown { .. } => prop_assert!(false, "accepted without knowing"),
                 Action::Withdraw { .. } | Action::Leave => {}

@@ -618,6 +618,7 @@ name_value = WERT
 name_what = WAS
 name_who = WER
 name_word = WORT
+name_words = WÖRTER
 name_language = SPRACHE
 name_units = EINHEITEN
 name_changed = SAITE=TON

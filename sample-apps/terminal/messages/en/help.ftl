@@ -616,6 +616,7 @@ name_value = VALUE
 name_what = WHAT
 name_who = WHO
 name_word = WORD
+name_words = WORDS
 name_language = LANGUAGE
 name_units = UNITS
 name_changed = STRING=NOTE
