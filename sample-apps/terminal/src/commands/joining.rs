@@ -44,13 +44,12 @@ pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
         }));
     }
     let mut printer = context.printer();
-    match out {
-        Some(file) => printer.line(&words::invited(shown(file), args.days))?,
-        None => {
-            printer.say(Style::Strong, &Phrase::written(&new.words))?;
-            printer.line(&Phrase::written(&new.code))?;
-            printer.line(&words::invited_words(args.days))?;
-        }
+    if let Some(file) = out {
+        printer.line(&words::invited(shown(file), args.days))?;
+    } else {
+        printer.say(Style::Strong, &Phrase::written(&new.words))?;
+        printer.line(&Phrase::written(&new.code))?;
+        printer.line(&words::invited_words(args.days))?;
     }
     Ok(printer.say(Style::Quiet, &words::invited_next())?)
 }
@@ -60,17 +59,17 @@ fn words_of(context: &mut Context<'_, '_>, given: &WordsArgs) -> Outcome<String>
     if !given.words.is_empty() {
         return Ok(given.words.join(" "));
     }
-    let bytes = match given.words_file.as_deref().filter(|file| *file != Path::new("-")) {
-        Some(file) => read_file(context, file)?,
-        None => {
-            let mut bytes = Vec::new();
-            match context.world.answers.as_mut() {
-                Some(typed) => typed.take(MAX_WORDS).read_to_end(&mut bytes),
-                None => io::stdin().lock().take(MAX_WORDS).read_to_end(&mut bytes),
-            }
-            .map_err(|error| Error::File(app::cannot_read_input(), error))?;
-            bytes
+    let file = given.words_file.as_deref().filter(|file| *file != Path::new("-"));
+    let bytes = if let Some(file) = file {
+        read_file(context, file)?
+    } else {
+        let mut bytes = Vec::new();
+        match context.world.answers.as_mut() {
+            Some(typed) => typed.take(MAX_WORDS).read_to_end(&mut bytes),
+            None => io::stdin().lock().take(MAX_WORDS).read_to_end(&mut bytes),
         }
+        .map_err(|error| Error::File(app::cannot_read_input(), error))?;
+        bytes
     };
     String::from_utf8(bytes).map_err(|_| Error::Refused(words::not_words()))
 }
