@@ -134,6 +134,17 @@ impl Instrument {
         self.written(written)
     }
 
+    /// Marks the last readings of the open visit as left: all that still stand. They count as no further
+    /// readings. `StepWritten.then_measure` has what must be measured again before it can be left so.
+    ///
+    /// # Errors
+    /// `NotFound` if no visit is open, or none of its readings stands; whatever an edit answers.
+    #[uniffi::method(default(options = None))]
+    pub fn as_left(&self, options: Option<WriteOptions>) -> Result<StepWritten> {
+        let written = self.inner.as_left(typed(options)?)?;
+        self.written(written)
+    }
+
     /// Something else was done instead of what a step proposed: writes that down.
     ///
     /// # Errors

@@ -24,6 +24,7 @@
 //! `follow_changes`.
 
 mod archive;
+mod as_left;
 mod callbacks;
 mod card;
 mod convert;

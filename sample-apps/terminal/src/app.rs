@@ -14,7 +14,7 @@ use crate::error::{DONE, Error, Outcome, REFUSED, USAGE};
 use crate::messages::app as say;
 use crate::parse::minus;
 use crate::render::{Printer, Style};
-use crate::{commands, demo, voice};
+use crate::{commands, demo, prompt, voice};
 
 /// Runs one command. The first argument is the name of the program. What is printed has left the
 /// buffers of `out` when this returns.
@@ -51,6 +51,9 @@ fn answer(arguments: Vec<OsString>, json: bool, env: &mut Env<'_>) -> Outcome<u8
     match cli {
         Ok(Cli { command: Command::Demo { into }, .. }) => {
             demo::play(&into, env, run).map(|()| DONE)
+        }
+        Ok(Cli { command: Command::Bench(args), common }) => {
+            prompt::bench(&args, &common, env, run).map(|()| DONE)
         }
         Ok(cli) => commands::run(cli, env).map(|()| DONE),
         // Help and the version are answers; so is help where a command is missing.

@@ -19,6 +19,8 @@ pub struct Env<'a> {
     pub err: &'a mut dyn Write,
     /// Where answers to questions come from; none if nobody is there to answer.
     pub answers: Option<&'a mut dyn BufRead>,
+    /// Where the lines of the bench come from; none if they are typed at a terminal.
+    pub lines: Option<&'a mut dyn BufRead>,
     /// The folder against which relative paths are taken.
     pub here: PathBuf,
     /// The data folder used when `--data` is not given; none if the platform names none.
@@ -79,13 +81,17 @@ pub fn with_process<T>(f: impl FnOnce(&mut Env<'_>) -> T) -> T {
     };
     let variable = |name: &str| std::env::var(name).ok().filter(|v| !v.trim().is_empty());
     let someone_answers = io::stdin().is_terminal() && io::stderr().is_terminal();
-    let mut input = io::stdin().lock();
+    // Locked for each line only: at the bench a line editor reads the same terminal.
+    let mut input = io::BufReader::new(io::stdin());
+    let mut lines = io::BufReader::new(io::stdin());
+    let typed = io::stdin().is_terminal();
     let program = std::env::args_os().next().unwrap_or_default();
     let mut env = Env {
         program: program.to_string_lossy().into_owned(),
         out: &mut io::BufWriter::new(io::stdout().lock()),
         err: &mut io::stderr().lock(),
         answers: if someone_answers { Some(&mut input) } else { None },
+        lines: if typed { None } else { Some(&mut lines) },
         here: std::env::current_dir().unwrap_or_default(),
         data: std::env::var_os("FALLAWAY_DATA")
             .filter(|folder| !folder.is_empty())

@@ -16,6 +16,7 @@
 //! | what this device remembers beside its workshop: its name | `settings` |
 //! | why a run failed, and with which exit code | `error` |
 //! | the language and the units of a run | `voice` |
+//! | a prompt for the hands: short words, the next step after each line | `prompt` |
 //! | the story of two devices | `demo` |
 
 pub mod app;
@@ -28,6 +29,7 @@ mod error;
 mod json;
 mod messages;
 mod parse;
+mod prompt;
 mod render;
 mod settings;
 mod voice;

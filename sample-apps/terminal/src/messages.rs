@@ -107,6 +107,10 @@ themes! {
         done_then(what: List, then: List);
         cannot(what: Phrase, next: Phrase);
         done_by_reading(step: Phrase);
+        no_readings_now(step: Phrase);
+        left(what: List);
+        left_but(what: List, again: List);
+        left_none(again: List);
         no_step_of(string: String);
         tuned();
         tuned_other();
@@ -123,6 +127,13 @@ themes! {
         no_gap(stopped: Fret, over: Fret);
         not_beyond(last: Fret, first: Fret);
         forecast_humidity();
+    }
+    // The prompt at the bench.
+    prompt, "prompt" {
+        begin();
+        words();
+        enter_does();
+        enter_shows();
     }
     import, "import" {
         problem(row: usize, column: String, value: String, reason: Phrase);

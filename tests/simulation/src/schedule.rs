@@ -318,7 +318,7 @@ impl Simulation {
     }
 
     fn set_spec(&mut self, device: usize, field: &SpecField) {
-        self.instrument(device).set_spec(field, None).unwrap();
+        self.instrument(device).set_spec(field, WriteOptions::sure()).unwrap();
         let key = format!("{}/{}", Container::SPEC.0, field.key());
         self.oracle.write(device, self.now(device), &key, shown(field));
     }
@@ -338,7 +338,7 @@ impl Simulation {
                 .unwrap();
             "removed".to_owned()
         } else {
-            instrument.set_target(&SETUP.parse().unwrap(), &target, None).unwrap();
+            instrument.set_target(&SETUP.parse().unwrap(), &target, WriteOptions::sure()).unwrap();
             format!("{} \u{b1} {}", target.wanted, target.tolerance)
         };
         self.oracle.write(device, self.now(device), &key, shown);
@@ -390,7 +390,7 @@ impl Simulation {
         let string = work::string(self.dice.between(40, 45));
         let fitted = vec![(work::course(1), string.clone())];
         let change = StringChange { fitted, ..StringChange::default() };
-        let id = self.instrument(device).add_string_change(&change, None).unwrap();
+        let id = self.instrument(device).add_string_change(&change, WriteOptions::sure()).unwrap();
         let now = self.now(device);
         self.oracle.entry(device, now, id);
         let field = SpecField::Strings(work::course(1), string);

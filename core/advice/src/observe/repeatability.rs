@@ -158,6 +158,10 @@ fn own_of(
             continue;
         }
         let (before, after) = (at(input, earlier, measurand), at(input, later, measurand));
+        // Left as it was read: it was not read anew.
+        if pass.as_left && before == after {
+            continue;
+        }
         if let Some((share, slip)) = before.zip(after).and_then(|(a, b)| share(a, b)) {
             found.push(Own { key: key.clone(), share, event: later, slip });
         }

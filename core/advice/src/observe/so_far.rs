@@ -2,7 +2,7 @@
 //! by entry, so that one more entry does not ask for the whole history.
 
 use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool, ToolKind};
-use fallaway_record::{Entry, EntryBody, Posture};
+use fallaway_record::{Entry, EntryBody, Phase, Posture};
 use minicbor::{Decode, Encode};
 
 use super::done::{ACCLIMATISED_H, SEASON_POINTS, with_seasons};
@@ -145,6 +145,10 @@ impl SoFar {
             for read in &pass.readings {
                 let before = earlier.at(read.location).map(|reading| (reading, earlier.tool));
                 let after = new.at(read.location).map(|reading| (reading, new.tool));
+                // Left as it was read: it was not read anew.
+                if pass.phase == Some(Phase::AsLeft) && before == after {
+                    continue;
+                }
                 if let Some((share, false)) = before.zip(after).and_then(|(a, b)| share(a, b)) {
                     self.count(by, kind, share);
                 }

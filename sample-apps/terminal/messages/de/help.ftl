@@ -22,6 +22,8 @@ commands =
       did          eintragen, was verstellt wurde
       done         eintragen, dass der Vorschlag des Plans ausgeführt ist
       cannot       eintragen, dass er nicht ausführbar war, und warum
+      bench        Eingabe: kurze Wörter, nach jeder Zeile der nächste Schritt
+      as-left      alles, was gilt, als Abgabestand eintragen
       tuned        eintragen, dass gestimmt wurde
       strings      einen Saitenwechsel eintragen
       climate      Temperatur und Luftfeuchte eintragen
@@ -222,12 +224,13 @@ examples_did =
 
     Ist cw oder ccw eingetragen, lernt die Akte, wie jede Schraube an diesem Instrument wirkt.
 about_done = Eintragen, dass der Vorschlag des Plans ausgeführt ist
-arg_done_way = Wie herum bei einem Versuch gedreht wurde: cw, ccw
+arg_done_values = Wie herum bei einem Versuch gedreht wurde (cw, ccw), oder was gemessen wurde, wo der Schritt es verlangt
 arg_done_string = Nur der Schritt dieser Saite
 examples_done =
     Beispiele:
       fallaway done                        was `fallaway next` vorschlägt, mit Schrauben und Drehungen
       fallaway done ccw                    ein Versuch ohne Richtung ging gegen den Uhrzeigersinn
+      fallaway done 5 5 5 6                was gemessen wurde, wo der Schritt es verlangt
       fallaway done --string 4             der Reiter von Saite 4, die anderen noch nicht
     Wenn etwas anderes getan wurde: fallaway did rod 1/8 ccw
 about_cannot = Eintragen, dass der Vorschlag des Plans nicht ausführbar war, und warum
@@ -239,6 +242,15 @@ examples_cannot =
     Beispiele:
       fallaway cannot "die Mutter des Halsspannstabs dreht durch"
       fallaway cannot --string 4 "die Reiterschraube sitzt fest"
+about_as_left = Alles, was gilt, als Abgabestand eintragen, mit einem Wort
+about_bench = Eingabe für die Hände: kurze Wörter, nach jeder Zeile der nächste Schritt
+arg_bench_enter = Enter allein sagt: wie vorgeschlagen ausgeführt
+examples_bench =
+    Die Zeilen dürfen auch aus einer Datei oder Pipe kommen. `?` zeigt die kurzen Wörter.
+
+    Beispiele:
+      fallaway bench
+      fallaway bench --enter               Enter allein sagt: wie vorgeschlagen ausgeführt
 about_tuned = Eintragen, dass die Saiten gestimmt wurden
 arg_tuned_changed = Saiten mit neuem Ton: 5=A0
 arg_tuned_note = Eine Bemerkung
@@ -301,6 +313,7 @@ examples_cross_out =
 
 about_plan = Was zu drehen ist, wie weit, in welcher Reihenfolge und warum
 about_next = Der nächste Schritt, in einer Zeile
+arg_next_full = Der Schritt mit seinen Zahlen und dem, was danach zu messen ist
 about_card = Die Werte des Instruments
 arg_plan_all = Jeden Schritt ausführlich zeigen
 arg_setup = Verglichen mit welchem Setup [sonst: dem einzigen]

@@ -22,6 +22,8 @@ commands =
       did          enter what was adjusted
       done         enter that the plan's next step is done
       cannot       enter that it could not be done, and why
+      bench        a prompt: short words, the next step after each line
+      as-left      mark all that stands as left
       tuned        enter that the strings were tuned
       strings      enter a change of strings
       climate      enter temperature and humidity
@@ -221,12 +223,13 @@ examples_did =
 
     With cw or ccw noted, the record learns which way each screw works on this instrument.
 about_done = Enter that the plan's next step is done
-arg_done_way = Which way a test was turned: cw, ccw
+arg_done_values = Which way a test was turned (cw, ccw), or what you measured where the step asks for it
 arg_done_string = Only the step of this string
 examples_done =
     Examples:
       fallaway done                        what `fallaway next` proposes, with its screws and turns
       fallaway done ccw                    a test that may go either way was turned anticlockwise
+      fallaway done 5 5 5 6                what you measured, where the step asks for it
       fallaway done --string 4             the saddle of string 4, not yet the others
     If something else was done: fallaway did rod 1/8 ccw
 about_cannot = Enter that the plan's next step could not be done, and why
@@ -238,6 +241,15 @@ examples_cannot =
     Examples:
       fallaway cannot "the rod's nut turns round"
       fallaway cannot --string 4 "the saddle screw is seized"
+about_as_left = Mark all that stands as left, in one word
+about_bench = A prompt for the hands: short words, the next step after each line
+arg_bench_enter = Enter alone says: did it as proposed
+examples_bench =
+    Lines may come from a file or a pipe, too. `?` lists the short words.
+
+    Examples:
+      fallaway bench
+      fallaway bench --enter               Enter alone says: did it as proposed
 about_tuned = Enter that the strings were tuned to pitch
 arg_tuned_changed = Strings whose note changed: 5=A0
 arg_tuned_note = A remark
@@ -300,6 +312,7 @@ examples_cross_out =
 
 about_plan = What to turn, by how much, in which order, and why
 about_next = The next step, in one line
+arg_next_full = The step with its numbers, and what to measure after it
 about_card = The numbers of the instrument
 arg_plan_all = Show every step in full
 arg_setup = Compared with which setup [default: the only one]

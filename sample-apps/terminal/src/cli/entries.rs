@@ -158,21 +158,19 @@ pub struct DidArgs {
 /// Enter what the plan proposes now as done.
 #[derive(Debug, Args)]
 pub struct DoneArgs {
-    #[arg(value_enum, hide_possible_values = true)]
-    pub way: Option<WayWord>,
+    #[arg(value_name = "VALUE")]
+    pub values: Vec<String>,
     #[arg(long, value_name = "STRING")]
     pub string: Option<String>,
     #[arg(long, value_name = "SETUP")]
     pub setup: Option<String>,
 }
 
-/// Which way a test was turned.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum WayWord {
-    #[value(alias = "clockwise")]
-    Cw,
-    #[value(aliases = ["anticlockwise", "counterclockwise"])]
-    Ccw,
+/// A prompt at the bench.
+#[derive(Debug, Args)]
+pub struct BenchArgs {
+    #[arg(long)]
+    pub enter: bool,
 }
 
 /// Enter that what the plan proposes now could not be done.

@@ -18,9 +18,9 @@ use clap_complete::Shell;
 
 pub use drawings::{DrawArgs, DrawKind};
 pub use entries::{
-    BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, ImportArgs, Order, PostureWord, ReadArgs,
-    RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, UsualArgs, VisitAction, WayArgs,
-    WayWord, What,
+    BenchArgs, BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, ImportArgs, Order,
+    PostureWord, ReadArgs, RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, UsualArgs,
+    VisitAction, WayArgs, What,
 };
 pub use sharing::{
     AcceptArgs, BundleAction, InviteArgs, RecoverArgs, RemoveArgs, RoleArgs, RoleWord, SettleArgs,
@@ -98,6 +98,9 @@ pub enum Command {
     Did(DidArgs),
     Done(DoneArgs),
     Cannot(CannotArgs),
+    #[command(name = "as-left")]
+    AsLeft,
+    Bench(BenchArgs),
     Tuned(TunedArgs),
     Strings(StringsArgs),
     Climate(ClimateArgs),
@@ -121,6 +124,8 @@ pub enum Command {
     Next {
         #[arg(long, value_name = "SETUP")]
         setup: Option<String>,
+        #[arg(long)]
+        full: bool,
     },
     Card {
         #[arg(long, value_name = "SETUP")]

@@ -63,6 +63,21 @@ pub fn next(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
     Ok(())
 }
 
+/// The next step with its numbers, and what to read after it.
+pub fn next_full(context: &mut Context<'_, '_>, setup: Option<&str>) -> Outcome {
+    if context.common.json {
+        return next(context, setup);
+    }
+    let instrument = context.instrument()?;
+    let setup = named(&instrument, setup)?;
+    let (view, spec) = (instrument.plan(setup.as_ref())?, instrument.details()?.spec);
+    let voice = context.voice;
+    let mut printer = context.printer();
+    PlanPrinter { voice, spec: &spec, printer: &mut printer }
+        .print_next(&view.plan, view.setup.as_ref().map(|setup| setup.name.as_str()))?;
+    Ok(())
+}
+
 /// The numbers.
 pub fn card(context: &mut Context<'_, '_>, setup: Option<&str>, large: bool) -> Outcome {
     let instrument = context.instrument()?;

@@ -37,7 +37,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
     let context = &mut context;
     match cli.command {
         // Answered above, and by the app.
-        Command::Completions { .. } | Command::Demo { .. } => Ok(()),
+        Command::Completions { .. } | Command::Demo { .. } | Command::Bench(_) => Ok(()),
         Command::Templates => instruments::templates(context),
         Command::Add { template, name } => instruments::add(context, &template, &name),
         Command::List { archived } => instruments::list(context, archived),
@@ -57,6 +57,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Did(args) => bench::did(context, &args),
         Command::Done(args) => steps::done(context, &args),
         Command::Cannot(args) => steps::cannot(context, &args),
+        Command::AsLeft => steps::as_left(context),
         Command::Tuned(args) => bench::tuned(context, &args),
         Command::Strings(args) => bench::strings(context, &args),
         Command::Climate(args) => bench::climate(context, &args),
@@ -67,7 +68,8 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Redo => history::redo(context),
         Command::CrossOut { entry, reason } => history::cross_out(context, &entry, &reason),
         Command::Plan { setup, all } => advice::plan(context, setup.as_deref(), all),
-        Command::Next { setup } => advice::next(context, setup.as_deref()),
+        Command::Next { setup, full: false } => advice::next(context, setup.as_deref()),
+        Command::Next { setup, full: true } => advice::next_full(context, setup.as_deref()),
         Command::Card { setup, large } => advice::card(context, setup.as_deref(), large),
         Command::Changed { since, found, setup } => {
             advice::changed(context, since.as_deref(), found, setup.as_deref())

@@ -54,7 +54,7 @@ fn places(args: &ReadArgs, spec: &InstrumentSpec) -> Outcome<Vec<Location>> {
 
 /// The words as one line. A word of its own that has several words in it was quoted by the person:
 /// it is one reading.
-fn joined(values: &[String]) -> String {
+pub fn joined(values: &[String]) -> String {
     let several = values.iter().any(|value| value.trim().contains(' ')) && values.len() > 1;
     values.join(if several { "; " } else { " " })
 }
@@ -127,7 +127,7 @@ pub fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Qua
 }
 
 /// What was understood: which way of reading, and string by string.
-fn confirmation(pass: &Pass, spec: &InstrumentSpec) -> (Phrase, Table) {
+pub fn confirmation(pass: &Pass, spec: &InstrumentSpec) -> (Phrase, Table) {
     let head = entries::pass_head(pass);
     let place = |location| names::location_label(spec, location);
     if let [PassReading { location, reading }] = pass.readings.as_slice() {

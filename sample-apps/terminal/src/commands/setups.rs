@@ -148,6 +148,9 @@ fn target(
     way: &WayArgs,
 ) -> Outcome {
     let instrument = context.instrument()?;
+    let setups = if name == "-" { instrument.setups()? } else { Vec::new() };
+    let in_use = setups.first().map_or("main", |setup| setup.name.as_str());
+    let name = if name == "-" { in_use } else { name };
     let spec = instrument.details()?.spec;
     let quantity = reading::quantity(what, way, &spec)?;
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();

@@ -2,15 +2,18 @@
 
 use fallaway::advice::plan::{PlanStep, SettledBy};
 use fallaway::advice::turns::TurnDirection;
-use fallaway::{Instrument, PlanView, StepDone};
-use fallaway_text::{List, Phrase, plan as text, plan_page};
+use fallaway::record::EntryBody;
+use fallaway::{Instrument, PassOptions, PlanView, StepDone};
+use fallaway_text::{List, Phrase, names, plan as text, plan_page};
 
 use super::advice::named;
 use super::context::Context;
-use crate::cli::{CannotArgs, DoneArgs, WayWord};
+use super::reading;
+use crate::cli::{CannotArgs, DoneArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::bench as say;
-use crate::parse::places;
+use crate::parse::turns::{self, Sense};
+use crate::parse::{minus, places};
 
 /// Enters what the plan proposes now as done.
 pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
@@ -18,17 +21,18 @@ pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
     let setup = named(&instrument, args.setup.as_deref())?;
     let view = instrument.plan(setup.as_ref())?;
     let steps = now(&view, args.string.as_deref())?;
-    let is_read = |step: &&&PlanStep| {
-        matches!(step.settled_by, SettledBy::Readings { .. } | SettledBy::AsLeft { .. })
-    };
+    let turned = turned(&args.values)?;
+    if turned.is_none() && !args.values.is_empty() {
+        return read(context, &instrument, &view, &steps, &args.values);
+    }
+    if steps.iter().any(|step| matches!(step.settled_by, SettledBy::AsLeft { .. })) {
+        return left(context, &instrument);
+    }
+    let is_read = |step: &&&PlanStep| matches!(step.settled_by, SettledBy::Readings { .. });
     if let Some(step) = steps.iter().find(is_read) {
         return Err(Error::Usage(say::done_by_reading(text::step(step, &view.spec).title)));
     }
     let ids: Vec<_> = steps.iter().map(|step| view.id(step)).collect();
-    let turned = args.way.map(|way| match way {
-        WayWord::Cw => TurnDirection::Clockwise,
-        WayWord::Ccw => TurnDirection::Anticlockwise,
-    });
     let how = StepDone { turned, ..StepDone::default() };
     let written = context.sure(|options| instrument.done_together(&ids, &how, options))?;
     let texts: Vec<Phrase> = written
@@ -45,6 +49,93 @@ pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
         say::done_then(what, text::to_measure(&kinds))
     };
     stored(context, &instrument, written.entries.last().copied(), &line)
+}
+
+/// Which way, if that is all that was said.
+fn turned(words: &[String]) -> Outcome<Option<TurnDirection>> {
+    let [word] = words else { return Ok(None) };
+    let sense = turns::sense(word).map_err(Error::Usage)?;
+    Ok(sense.map(|sense| match sense {
+        Sense::Clockwise => TurnDirection::Clockwise,
+        Sense::Anticlockwise => TurnDirection::Anticlockwise,
+    }))
+}
+
+/// Enters what was read where the steps ask for readings.
+fn read(
+    context: &mut Context<'_, '_>,
+    instrument: &Instrument,
+    view: &PlanView,
+    steps: &[&PlanStep],
+    values: &[String],
+) -> Outcome {
+    let asked = |step: &&&PlanStep| match &step.settled_by {
+        SettledBy::Readings { of } | SettledBy::AsLeft { of } => of.first().copied(),
+        _ => None,
+    };
+    let Some((step, first)) = steps.iter().find_map(|step| Some((*step, asked(&step)?))) else {
+        let title = steps.first().map(|step| text::step(step, &view.spec).title);
+        return Err(Error::Usage(say::no_readings_now(title.unwrap_or_else(Phrase::empty))));
+    };
+    let wanted = steps.iter().flat_map(|step| match &step.settled_by {
+        SettledBy::Readings { of } | SettledBy::AsLeft { of } => of.as_slice(),
+        _ => &[],
+    });
+    let mut places: Vec<_> =
+        wanted.filter(|one| one.quantity == first.quantity).map(|one| one.location).collect();
+    places.sort_unstable();
+    places.dedup();
+    if instrument.prefers_low_first()? {
+        places.reverse();
+    }
+    let line = minus::plain(&reading::joined(values));
+    // All strings in one go, or those that are asked for.
+    let usual = PassOptions::default();
+    let pass = match instrument.read_pass_text(first.quantity, &line, None, &usual) {
+        Ok(pass) if places.iter().any(|place| pass.at(*place).is_some()) => pass,
+        _ => {
+            let these = PassOptions { places, ..usual };
+            instrument.read_pass_text(first.quantity, &line, None, &these)?
+        }
+    };
+    let how = StepDone::reading([pass.clone()]);
+    let written =
+        context.sure(|options| instrument.done_together(&[view.id(step)], &how, options))?;
+    let (line, table) = reading::confirmation(&pass, &view.spec);
+    match written.entries.last() {
+        Some(id) => context.stored_with(instrument, *id, &line, &table),
+        None => Ok(()),
+    }
+}
+
+/// Marks all that stands as left.
+pub fn as_left(context: &mut Context<'_, '_>) -> Outcome {
+    let instrument = context.instrument()?;
+    left(context, &instrument)
+}
+
+fn left(context: &mut Context<'_, '_>, instrument: &Instrument) -> Outcome {
+    let written = instrument.as_left(context.options())?;
+    let spec = instrument.details()?.spec;
+    let again = written.then_measure.iter().map(|one| text::measurand(*one, &spec));
+    let again = (!written.then_measure.is_empty()).then(|| List::semicolon(again));
+    let what = written
+        .entries
+        .iter()
+        .map(|id| match instrument.entry(&id.to_string())?.entry.body {
+            EntryBody::Pass(pass) => Ok(names::quantity(pass.quantity)),
+            _ => Ok(Phrase::empty()),
+        })
+        .collect::<Outcome<Vec<_>>>()?;
+    let line = match again {
+        None => say::left(List::comma(what)),
+        Some(again) if what.is_empty() => say::left_none(again),
+        Some(again) => say::left_but(List::comma(what), again),
+    };
+    match written.entries.last() {
+        Some(id) => context.stored(instrument, *id, &line),
+        None => Err(Error::Refused(line)),
+    }
 }
 
 /// Enters that the step of now could not be done, and why.

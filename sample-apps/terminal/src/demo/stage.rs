@@ -117,6 +117,7 @@ impl<'s, 'a> Stage<'s, 'a> {
             out: &mut out,
             err: &mut err,
             answers: None,
+            lines: None,
             here: self.folder.clone(),
             data: Some(self.folder.join(device)),
             instrument: None,

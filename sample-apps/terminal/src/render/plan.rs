@@ -51,7 +51,7 @@ impl PlanPrinter<'_, '_> {
                 self.sentence(Style::Fine, "", &plan_page::nothing_left(plan))?;
             }
             None => {}
-            Some(next) => self.next(plan, next)?,
+            Some(next) => self.next(hint(plan), next)?,
         }
         if all {
             self.others(plan)?;
@@ -61,7 +61,25 @@ impl PlanPrinter<'_, '_> {
         self.untargeted(plan, &page, setup)
     }
 
-    fn next(&mut self, plan: &Plan, next: &NextText) -> io::Result<()> {
+    /// Prints the next step alone: what to do and what to read after it, not why.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn print_next(&mut self, plan: &Plan, setup: Option<&str>) -> io::Result<()> {
+        let mut page = plan_page::page(plan, self.spec, false);
+        match &mut page.next {
+            Some(next) => {
+                next.because.clear();
+                self.next(None, next)
+            }
+            None if page.untargeted.is_none() => {
+                self.sentence(Style::Fine, "", &plan_page::nothing_left(plan))
+            }
+            None => self.untargeted(plan, &page, setup),
+        }
+    }
+
+    fn next(&mut self, hint: Option<Phrase>, next: &NextText) -> io::Result<()> {
         self.sentence(Style::Strong, "", &next.heading)?;
         if let Some((heading, rows)) = &next.turns {
             self.sentence(Style::Plain, "  ", heading)?;
@@ -76,7 +94,7 @@ impl PlanPrinter<'_, '_> {
         for because in &next.because {
             self.sentence(Style::Quiet, "  ", because)?;
         }
-        if let Some(hint) = hint(plan) {
+        if let Some(hint) = hint {
             self.sentence(Style::Quiet, "  ", &hint)?;
         }
         self.cautions(&next.cautions)

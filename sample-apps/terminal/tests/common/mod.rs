@@ -59,15 +59,26 @@ impl Device {
         self.type_in(words, Some(answer))
     }
 
+    /// Types lines at the prompt.
+    pub fn at_the_bench(&mut self, words: &str, lines: &str) -> Ran {
+        self.typed(words, None, Some(lines))
+    }
+
     fn type_in(&mut self, words: &str, answer: Option<&str>) -> Ran {
+        self.typed(words, answer, None)
+    }
+
+    fn typed(&mut self, words: &str, answer: Option<&str>, lines: Option<&str>) -> Ran {
         self.now.unix_s += 60;
         let (mut out, mut err) = (Vec::new(), Vec::new());
+        let mut lines = lines.map(str::as_bytes);
         let mut typed = answer.map(str::as_bytes);
         let mut env = Env {
             program: "fallaway".to_owned(),
             out: &mut out,
             err: &mut err,
             answers: typed.as_mut().map(|typed| typed as &mut dyn BufRead),
+            lines: lines.as_mut().map(|lines| lines as &mut dyn BufRead),
             here: self.folder.parent().unwrap().to_owned(),
             data: Some(self.folder.clone()),
             instrument: None,

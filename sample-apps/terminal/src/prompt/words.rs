@@ -1,0 +1,162 @@
+//! Short words for the commands of the day.
+
+/// A short word, and what it stands for.
+type Short = (&'static str, &'static [&'static str]);
+
+/// The first word of a line, and what stands in its place.
+pub const SHORT: &[Short] = &[
+    ("r", &["read", "relief"]),
+    ("a", &["read", "action"]),
+    ("n", &["read", "nut"]),
+    ("i", &["read", "intonation"]),
+    ("f", &["read", "pitch"]),
+    ("s", &["read", "spacing"]),
+    ("relief", &["read", "relief"]),
+    ("action", &["read", "action"]),
+    ("intonation", &["read", "intonation"]),
+    ("pitch", &["read", "pitch"]),
+    ("spacing", &["read", "spacing"]),
+    ("gap", &["read", "gap"]),
+    ("rod", &["did", "rod"]),
+    ("saddle", &["did", "saddle"]),
+    ("saddles", &["did", "saddles"]),
+    ("post", &["did", "post"]),
+    ("posts", &["did", "posts"]),
+    ("springs", &["did", "springs"]),
+    ("neck", &["did", "neck"]),
+    ("frets", &["did", "frets"]),
+    ("t", &["tuned"]),
+    ("d", &["done"]),
+    ("l", &["as-left"]),
+    ("u", &["undo"]),
+    ("p", &["plan"]),
+    ("c", &["card"]),
+    ("h", &["history", "--visit"]),
+    ("b", &["visit", "begin"]),
+    ("e", &["visit", "end"]),
+    ("air", &["climate"]),
+    ("w", &["setup", "target", "-"]),
+    ("want", &["setup", "target", "-"]),
+];
+
+/// Words that are a reading or an adjustment, by what follows them.
+const EITHER: [(&str, &str); 4] =
+    [("nut", "nut"), ("slot", "nut"), ("pickup", "pickup"), ("bridge", "bridge")];
+
+/// Commands that only show something: what is next need not be said again.
+const SHOWING: &[&str] = &[
+    "plan",
+    "next",
+    "card",
+    "history",
+    "show",
+    "list",
+    "templates",
+    "changed",
+    "learned",
+    "forecast",
+    "clearance",
+    "why-buzz",
+    "before-strings",
+    "calc",
+    "people",
+    "two-values",
+    "held",
+    "usual",
+];
+
+/// Whether a command only shows.
+pub fn shows(command: &str) -> bool {
+    SHOWING.contains(&command)
+}
+
+/// The command that a line stands for, word by word. A line that begins with a number is what the plan
+/// asks for; an empty one says that its step was done as proposed.
+pub fn command(line: &str) -> Vec<String> {
+    let words = split(line);
+    let Some((first, rest)) = words.split_first() else { return vec!["done".to_owned()] };
+    let front: &[&str] =
+        if let Some((_, stands_for)) = SHORT.iter().find(|(short, _)| short == first) {
+            stands_for
+        } else if let Some((_, what)) = EITHER.iter().find(|(word, _)| word == first) {
+            let done = |word: &String| {
+                let word = word.as_str();
+                ["cw", "ccw", "clockwise", "anticlockwise", "up", "down", "filed", "filled", "cut"]
+                    .contains(&word)
+            };
+            if rest.iter().any(done) { &["did", what] } else { &["read", what] }
+        } else if is_reading(first) {
+            return ["done".to_owned()].into_iter().chain(words).collect();
+        } else {
+            return words;
+        };
+    front.iter().map(|word| (*word).to_owned()).chain(rest.iter().cloned()).collect()
+}
+
+fn is_reading(word: &str) -> bool {
+    word.starts_with(|c: char| c.is_ascii_digit() || ".,-=<>\u{2212}\u{2264}½¼¾⅛⅜⅝⅞".contains(c))
+        || word == "touches"
+}
+
+/// Splits a line into words as a shell does: spaces separate, quotes keep together. An inch sign behind a
+/// number is none.
+pub fn split(line: &str) -> Vec<String> {
+    let mut words = Vec::new();
+    let mut word: Option<String> = None;
+    let mut quote = None;
+    for c in line.chars() {
+        match (quote, c) {
+            (Some(open), c) if c == open => quote = None,
+            (None, '"' | '\'') if word.is_none() => {
+                quote = Some(c);
+                word = Some(String::new());
+            }
+            (None, c) if c.is_whitespace() => words.extend(word.take()),
+            (_, c) => word.get_or_insert_default().push(c),
+        }
+    }
+    words.extend(word);
+    words
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    use super::*;
+    use crate::cli::Cli;
+
+    #[test]
+    fn lines_of_the_hand() {
+        for (line, wanted) in [
+            ("a 5 5 5 6", "read|action|5|5|5|6"),
+            ("rod 1/8 cw", "did|rod|1/8|cw"),
+            ("t", "tuned"),
+            ("", "done"),
+            ("12", "done|12"),
+            ("= 5/64 - 6", "done|=|5/64|-|6"),
+            ("nut 4 filed", "did|nut|4|filed"),
+            ("nut 8 8 9 9", "read|nut|8|8|9|9"),
+            ("pickup 1 bass up 1/2 cw", "did|pickup|1|bass|up|1/2|cw"),
+            ("w action all 5/64", "setup|target|-|action|all|5/64"),
+            ("remark \"the nut is low\"", "remark|the nut is low"),
+            ("a 3/32\" 5/64\"", "read|action|3/32\"|5/64\""),
+            ("read relief 0.3 mm", "read|relief|0.3|mm"),
+        ] {
+            assert_eq!(command(line).join("|"), wanted, "{line}");
+        }
+    }
+
+    #[test]
+    fn every_short_word_stands_for_a_command_and_hides_none() {
+        let grammar = Cli::command();
+        let names: Vec<&str> = grammar.get_subcommands().map(clap::Command::get_name).collect();
+        for (short, stands_for) in SHORT {
+            assert!(!names.contains(short), "{short} is a command");
+            assert!(names.contains(&stands_for[0]), "{short}: {stands_for:?}");
+        }
+        for shown in SHOWING.iter().filter(|name| cfg!(feature = "calc") || **name != "calc") {
+            assert!(names.contains(shown), "{shown} is no command");
+        }
+    }
+}
