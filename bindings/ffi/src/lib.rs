@@ -123,7 +123,7 @@ pub use strings::{
     StringForecast,
 };
 pub use undo::{Undoing, Undone, UndoneLine};
-pub use voice::{LengthUnit, TemperatureUnit, Units, languages, set_voice};
+pub use voice::{LengthUnit, TemperatureUnit, Units, languages, safe_text, set_voice};
 pub use workshop::{
     DeviceInfo, InstrumentSummary, Notice, NoticeKind, TemplateInfo, Workshop, WorkshopOptions,
     templates,

@@ -21,6 +21,13 @@ pub(crate) fn voice() -> Voice {
     VOICE.read().unwrap_or_else(std::sync::PoisonError::into_inner).unwrap_or_default()
 }
 
+/// A text that people wrote (a name, a remark, a place), made safe to show: what could steer a screen or
+/// a reader's eye is made visible. Phrases and errors are safe already.
+#[uniffi::export]
+pub fn safe_text(text: &str) -> String {
+    fallaway::text::safe(text).into_owned()
+}
+
 pub use fallaway::text::LengthUnit;
 
 /// In what computed lengths are shown: forecasts, travels, what is left over.

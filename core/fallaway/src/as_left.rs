@@ -1,7 +1,6 @@
 //! What stands when the work is done, marked as left in one go.
 
-use fallaway_advice::observe::{LastRead, last_readings, with_input};
-use fallaway_measure::Reading;
+use fallaway_advice::observe::{LastRead, Measurand, last_readings, with_input};
 use fallaway_record::{EntryBody, EntryId, Pass, PassReading, Phase, SetupId, State};
 
 use crate::error::{Error, NotFoundKind, Result};
@@ -37,11 +36,7 @@ impl Instrument {
 }
 
 /// The passes of a visit as they stand, and what was disturbed since it was read.
-fn standing(
-    state: &State,
-    visit: EntryId,
-    last: Vec<LastRead>,
-) -> (Vec<Pass>, Vec<fallaway_advice::observe::Measurand>) {
+fn standing(state: &State, visit: EntryId, last: Vec<LastRead>) -> (Vec<Pass>, Vec<Measurand>) {
     let (mut passes, mut disturbed) = (Vec::<(EntryId, Pass)>::new(), Vec::new());
     let mut last: Vec<_> = last
         .into_iter()
@@ -62,15 +57,12 @@ fn standing(
             disturbed.push(read.measurand);
             continue;
         };
-        let reading: Reading = reading;
         let seen = PassReading { location: read.measurand.location, reading };
-        match passes.iter_mut().find(|(entry, _)| *entry == read.entry) {
-            Some((_, left)) => left.readings.push(seen),
-            None => {
-                let left =
-                    Pass { phase: Some(Phase::AsLeft), readings: vec![seen], ..pass.clone() };
-                passes.push((read.entry, left));
-            }
+        if let Some((_, left)) = passes.iter_mut().find(|(entry, _)| *entry == read.entry) {
+            left.readings.push(seen);
+        } else {
+            let left = Pass { phase: Some(Phase::AsLeft), readings: vec![seen], ..pass.clone() };
+            passes.push((read.entry, left));
         }
     }
     (passes.into_iter().map(|(_, pass)| pass).collect(), disturbed)

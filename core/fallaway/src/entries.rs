@@ -1,9 +1,10 @@
 //! Writing entries down: one, or many in one durable commit.
 
 use fallaway_record::{
-    EntryBody, EntryId, Remark, SetupId, SpecField, StringChange, Target, Tuning, VisitEnded,
-    VisitOpened,
+    EntryBody, EntryId, Moment, Remark, SetupId, SpecField, StringChange, Target, Tuning,
+    VisitEnded, VisitOpened,
 };
+use fallaway_text::messages::errors as say;
 use fallaway_text::{facts as text, names};
 
 use crate::doubts::{Lengths, of_adjustment, of_air, of_facts, of_pass};
@@ -77,6 +78,13 @@ impl Edit<'_> {
     pub fn write(&mut self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
         let at = options.at.unwrap_or(self.at);
         let by = options.by.as_deref();
+        if options.at.is_some_and(|at| !self.may_be_of(at)) {
+            return Err(Error::bad_input(
+                field("time"),
+                say::time_unlikely(names::moment(at)),
+                say::time_likely(),
+            ));
+        }
         match body {
             EntryBody::Pass(pass) => {
                 // What cannot be written is not asked about.
@@ -123,6 +131,14 @@ impl Edit<'_> {
                 self.log_in_visit(body.clone(), options)
             }
         }
+    }
+
+    /// Whether an entry may be of this time: from 1900, before which nobody read a set-up down to sixty-fourths,
+    /// to tomorrow, for clocks that differ.
+    fn may_be_of(&self, at: Moment) -> bool {
+        const YEAR_1900: i64 = -2_208_988_800;
+        const DAY_S: i64 = 24 * 60 * 60;
+        (YEAR_1900..=self.at.unix_s.saturating_add(DAY_S)).contains(&at.unix_s)
     }
 
     /// Sets facts that were given together, and asks about those that look like a slip.

@@ -108,6 +108,7 @@ themes! {
         cannot(what: Phrase, next: Phrase);
         done_by_reading(step: Phrase);
         no_readings_now(step: Phrase);
+        another_visit(ended: Moment);
         left(what: List);
         left_but(what: List, again: List);
         left_none(again: List);

@@ -112,6 +112,8 @@ crate::messages! { crate::CATALOGUE, "errors";
     not_set(key: String);
     unknown_target();
     stated_time();
+    time_unlikely(time: Phrase);
+    time_likely();
     unreadable(key: String);
     clock();
     clock_accepted();

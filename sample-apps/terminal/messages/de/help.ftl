@@ -6,6 +6,20 @@ about =
     Eine gemeinsame Aufzeichnung für alle rund um ein Instrument: Messungen, wie sie
     vom Werkzeug kamen, was gedreht wurde, und die Werte, die richtig waren. Alles
     geht ohne Netz; Geräte tauschen Bündeldateien aus und haben danach dasselbe.
+# Die acht des Alltags; die anderen stehen eine Ebene tiefer.
+day =
+    Jeden Tag
+      visit        einen Termin beginnen oder beenden
+      tool         das Werkzeug in der Hand nennen, damit „5 5 5 6“ ein Messwert ist
+      tuned        eintragen, dass gestimmt wurde
+      read         Messwerte eintragen: Halskrümmung, Saitenlage, Sattel, ...
+      plan         was zu drehen ist, wie viel, in welcher Reihenfolge und warum
+      done         den Vorschlag des Plans als ausgeführt eintragen; did: anderes
+      as-left      alles, was gilt, als Abgabestand eintragen
+      card         die Zahlen
+
+    Alles davon in kurzen Wörtern: fallaway bench
+    Jeder Befehl: fallaway --help
 # Die Befehle in der Reihenfolge der Arbeit.
 commands =
     Anfangen

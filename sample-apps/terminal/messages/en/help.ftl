@@ -6,6 +6,20 @@ about =
     One history for everybody around an instrument: readings as they came off the
     tool, what was turned, and the numbers that were right. It works without any
     network; devices exchange bundle files and end up with the same record.
+# The eight of every day; the others stand a level below.
+day =
+    Every day
+      visit        begin a visit, or end it
+      tool         name the tool in your hand, so that "5 5 5 6" is a reading
+      tuned        enter that the strings were tuned
+      read         enter readings: relief, action, nut, intonation, ...
+      plan         what to turn, how much, in which order, and why
+      done         enter that the plan's next step is done; did: what else was done
+      as-left      mark all that stands as left
+      card         the numbers
+
+    All of it in short words: fallaway bench
+    Every command: fallaway --help
 # The commands in the order of the work.
 commands =
     Begin

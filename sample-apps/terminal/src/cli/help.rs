@@ -27,13 +27,19 @@ impl Help<'_> {
             "{{about-with-newline}}\n{} {{usage}}\n\n{{before-help}}{everywhere}:\n{{options}}{{after-help}}",
             self.needed("heading_usage"),
         );
-        let (commands, steps) = (self.needed("commands"), self.needed("first_steps"));
+        let (day, commands) = (self.needed("day"), self.needed("commands"));
+        let steps = self.needed("first_steps");
         let offered =
             |line: &&str| cfg!(feature = "calc") || !line.trim_start().starts_with("calc ");
         let commands = commands.lines().filter(offered).collect::<Vec<_>>().join("\n");
         let version = Arg::new("version").short('V').long("version").action(ArgAction::Version);
         let command = command.disable_version_flag(true).arg(version);
-        self.describe(command, "").help_template(template).before_help(commands).after_help(steps)
+        // -h, or nothing at all: the commands of the day. --help: every one.
+        self.describe(command, "")
+            .help_template(template)
+            .before_help(day)
+            .before_long_help(commands)
+            .after_help(steps)
     }
 
     fn describe(&mut self, command: Command, path: &str) -> Command {

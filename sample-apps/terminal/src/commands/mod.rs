@@ -19,6 +19,7 @@ mod reading;
 mod setups;
 mod sharing;
 mod steps;
+mod visits;
 mod ways;
 mod what_if;
 

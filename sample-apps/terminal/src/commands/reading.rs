@@ -8,6 +8,7 @@ use fallaway_text::{Phrase, entries, errors, names};
 
 use super::bench;
 use super::context::Context;
+use super::visits;
 use crate::cli::{PostureWord, ReadArgs, SideWord, WayArgs, What};
 use crate::error::{Error, Outcome};
 use crate::messages::bench as say;
@@ -35,6 +36,7 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
         tuned_minutes_ago: args.tuned,
     };
     let pass = instrument.read_pass_text(quantity, &text, named, &options)?;
+    visits::another_visit(context, &instrument)?;
     let id = context.sure(|options| instrument.add_pass(pass.clone(), options))?;
     let (line, table) = confirmation(&pass, &spec);
     context.stored_with(&instrument, id, &line, &table)

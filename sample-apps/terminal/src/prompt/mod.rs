@@ -7,6 +7,8 @@ mod words;
 use std::ffi::OsString;
 use std::io::BufRead;
 
+use fallaway_text::safe;
+
 use crate::cli::{BenchArgs, Common};
 use crate::env::Env;
 use crate::error::{DONE, Outcome};
@@ -93,7 +95,7 @@ fn said(common: &Common) -> Vec<OsString> {
 impl Session<'_, '_> {
     fn typed(&mut self, editor: Option<&mut LineEditor>) -> Outcome<Typed> {
         self.world.out.flush()?;
-        let prompt = format!("{}> ", self.instrument.as_deref().unwrap_or_default());
+        let prompt = format!("{}> ", safe(self.instrument.as_deref().unwrap_or_default()));
         if let Some(editor) = editor {
             return Ok(editor.line(&prompt));
         }
@@ -104,7 +106,7 @@ impl Session<'_, '_> {
         }
         // What was typed stands beside what was answered.
         let line = line.trim_end_matches(['\r', '\n']).to_owned();
-        self.printer().styled(Style::Strong, &format!("{prompt}{line}"))?;
+        self.printer().styled(Style::Strong, &format!("{prompt}{}", safe(&line)))?;
         self.printer().blank()?;
         Ok(Typed::Line(line))
     }
