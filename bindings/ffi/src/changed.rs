@@ -32,7 +32,7 @@ pub enum Occasion {
 }
 
 impl Occasion {
-    fn typed(self) -> fallaway::Occasion {
+    pub(crate) fn typed(self) -> fallaway::Occasion {
         match self {
             Self::AsFound { visit } => fallaway::Occasion::AsFound(visit.0),
             Self::AsLeft { visit } => fallaway::Occasion::AsLeft(visit.0),

@@ -22,6 +22,7 @@ mod changed;
 mod choices;
 mod clearance;
 mod contested;
+mod drawings;
 mod entered;
 mod entries;
 mod error;
@@ -71,6 +72,7 @@ pub use clearance::{
     PluckDirection, StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
 };
 pub use contested::{ContestedField, ContestedValue, ContestedVersion};
+pub use drawings::{Anchor, Mark, MarkRole, Scene, Shape, Spot, Theme};
 pub use entered::Entered;
 pub use entries::{
     AdjustedPart, Adjustment, BuzzNote, Climate, CouldNot, EntryBody, EntryKind, HistoryEntry,

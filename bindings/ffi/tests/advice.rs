@@ -8,8 +8,8 @@ use fallaway_ffi::{
     AdjustedPart, Adjustment, Basis, BuzzCause, BuzzNote, ClearanceWhatIf, Clockwise, Entered,
     EstimateUnit, FallawayError, FittedString, ForceFrom, ForecastClimate, Instrument, Location,
     NewNote, NewTarget, OtherStrings, PlacedScrew, PluckDirection, Quantity, ReadingKind,
-    ReliefGoes, ScrewPlace, ScrewSpec, SizeFrom, SlotFit, SpecField, StepKind, StepVerdict,
-    StringPlace, StringSpec, Tool, Touch, TuningChange, TurnDirection, UnderTouch, Workshop,
+    ReliefGoes, ScrewPlace, ScrewSpec, Shape, SizeFrom, SlotFit, SpecField, StepKind, StepVerdict,
+    StringPlace, StringSpec, Theme, Tool, Touch, TuningChange, TurnDirection, UnderTouch, Workshop,
     WriteOptions,
 };
 
@@ -198,4 +198,17 @@ fn what_was_learned_says_what_it_rests_on_and_what_was_left_out() {
         ForecastClimate { name: "January".to_owned(), humidity_percent: 30.0, temperature_c: None };
     let forecast = bass.forecast(vec![air], None);
     assert!(matches!(forecast, Err(FallawayError::BadInput { field, .. }) if field == "forecast"));
+}
+
+#[test]
+fn a_drawing_crosses_as_marks_words_and_svg() {
+    let (bass, _workshop) = bass();
+    let neck = bass.draw_neck(Some(place(1)), None, Some(Theme::Dark)).unwrap();
+    // 8/64 was read where 5/64 is wanted: a dot, a ring, and both numbers in words.
+    assert!(neck.marks.iter().any(|mark| matches!(mark.shape, Shape::Dot { .. })));
+    assert!(neck.marks.iter().any(|mark| matches!(mark.shape, Shape::Ring { .. })));
+    let words = neck.sentences.join(" ");
+    assert!(words.contains("8/64 in") && words.contains("5/64 in"), "{words}");
+    assert!(neck.svg.is_some_and(|svg| svg.starts_with("<svg ")));
+    assert_eq!(bass.draw_history(RELIEF, Location::Whole, None, None).unwrap().svg, None);
 }

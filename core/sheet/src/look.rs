@@ -1,5 +1,5 @@
 //! One look for every drawing: colours and lines by role. Where each choice comes from:
-//! `docs/decisions/0012-one-look.md`.
+//! `docs/decisions/0013-one-look.md`.
 
 use crate::scene::MarkRole;
 

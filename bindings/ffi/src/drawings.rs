@@ -1,0 +1,266 @@
+//! Drawings: marks that an app draws with what its platform has, and SVG of them.
+
+use crate::mirror::mirror;
+use crate::{Instrument, Location, Occasion, Quantity, Result, SetupId, StringPlace, voice};
+
+/// A place on a drawing, in points (1/72 in) from its upper left corner.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct Spot {
+    /// To the right.
+    pub x_pt: f64,
+    /// Down.
+    pub y_pt: f64,
+}
+
+impl From<fallaway::sheet::Spot> for Spot {
+    fn from(at: fallaway::sheet::Spot) -> Self {
+        Self { x_pt: at.x, y_pt: at.y }
+    }
+}
+
+mirror! {
+    /// What a mark of a drawing means. Form tells them apart; colour only repeats it.
+    MarkRole = fallaway::sheet::MarkRole {
+        /// What was read: a filled dot.
+        Read,
+        /// How sure the reading is: a whisker as long as its 95 % interval.
+        Uncertain,
+        /// What is wanted: an open ring, or a line.
+        Wanted,
+        /// The tolerance around it: a pale band.
+        Tolerance,
+        /// From then to now: an arrow.
+        Moved,
+        /// The same where it is doubtful: dashed.
+        Doubtful,
+        /// A reading that something done since has put out of date.
+        OutOfDate,
+        /// Frets, axes, rules.
+        Fret,
+        /// The board and the body of things.
+        Board,
+        /// A string.
+        String,
+        /// What to do.
+        Act,
+        /// Numbers.
+        Number,
+        /// What is written beside them.
+        Label,
+    }
+}
+
+mirror! {
+    /// Where a text stands about its place.
+    closed Anchor = fallaway::sheet::Anchor {
+        /// It begins there.
+        Start,
+        /// It is centred there.
+        Middle,
+        /// It ends there.
+        End,
+    }
+}
+
+mirror! {
+    /// On what a drawing is seen.
+    closed Theme = fallaway::sheet::Theme {
+        /// A light screen.
+        Light,
+        /// A dark screen.
+        Dark,
+        /// A dark stage.
+        Stage,
+        /// Black ink on white paper.
+        Print,
+    }
+}
+
+/// The form of a mark.
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum Shape {
+    /// A line from place to place.
+    Line {
+        /// The places.
+        places: Vec<Spot>,
+        /// Whether it ends in an arrow head.
+        arrow: bool,
+    },
+    /// A filled area.
+    Area {
+        /// Its corners.
+        places: Vec<Spot>,
+    },
+    /// A filled dot.
+    Dot {
+        /// Its middle.
+        at: Spot,
+        /// Its radius.
+        radius_pt: f64,
+    },
+    /// An open ring.
+    Ring {
+        /// Its middle.
+        at: Spot,
+        /// Its radius.
+        radius_pt: f64,
+    },
+    /// A part of a circle, from twelve o'clock.
+    Arc {
+        /// The middle of the circle.
+        at: Spot,
+        /// Its radius.
+        radius_pt: f64,
+        /// How far, clockwise positive; less than 360 either way.
+        sweep_degrees: f64,
+    },
+    /// A text on one line.
+    Text {
+        /// Where its base line stands.
+        at: Spot,
+        /// Which part of it stands there.
+        anchor: Anchor,
+        /// The height of its letters, as fonts count it.
+        size_pt: f64,
+        /// The text.
+        text: String,
+    },
+    /// What came after this app was built: leave it out.
+    Newer,
+}
+
+impl From<fallaway::sheet::Shape> for Shape {
+    fn from(shape: fallaway::sheet::Shape) -> Self {
+        use fallaway::sheet::Shape as Of;
+        let all = |places: Vec<fallaway::sheet::Spot>| places.into_iter().map(Spot::from).collect();
+        match shape {
+            Of::Line { places, arrow } => Self::Line { places: all(places), arrow },
+            Of::Area { places } => Self::Area { places: all(places) },
+            Of::Dot { at, radius } => Self::Dot { at: at.into(), radius_pt: radius },
+            Of::Ring { at, radius } => Self::Ring { at: at.into(), radius_pt: radius },
+            Of::Arc { at, radius, sweep } => {
+                Self::Arc { at: at.into(), radius_pt: radius, sweep_degrees: sweep }
+            }
+            Of::Text { at, anchor, size, text } => {
+                Self::Text { at: at.into(), anchor: anchor.into(), size_pt: size, text }
+            }
+        }
+    }
+}
+
+/// One mark of a drawing.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Mark {
+    /// What it means.
+    pub role: MarkRole,
+    /// Its form.
+    pub shape: Shape,
+}
+
+/// A drawing.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Scene {
+    /// What it shows.
+    pub title: String,
+    /// The same in sentences, for whoever hears it: every number of the drawing stands in one of them.
+    pub sentences: Vec<String>,
+    /// How wide it is, in points (1/72 in).
+    pub width_pt: f64,
+    /// How high it is, in points.
+    pub height_pt: f64,
+    /// Its marks, the lowest first.
+    pub marks: Vec<Mark>,
+    /// The same as SVG, if a theme was named.
+    pub svg: Option<String>,
+}
+
+impl Theme {
+    const fn typed(self) -> fallaway::sheet::Theme {
+        match self {
+            Self::Light => fallaway::sheet::Theme::Light,
+            Self::Dark => fallaway::sheet::Theme::Dark,
+            Self::Stage => fallaway::sheet::Theme::Stage,
+            Self::Print => fallaway::sheet::Theme::Print,
+        }
+    }
+}
+
+fn scene(scene: fallaway::sheet::Scene, theme: Option<Theme>) -> Scene {
+    let svg = theme.map(|theme| fallaway::sheet::svg(&scene, theme.typed()));
+    let mark =
+        |mark: fallaway::sheet::Mark| Mark { role: mark.role.into(), shape: mark.shape.into() };
+    Scene {
+        title: scene.title,
+        sentences: scene.sentences,
+        width_pt: scene.width,
+        height_pt: scene.height,
+        marks: scene.marks.into_iter().map(mark).collect(),
+        svg,
+    }
+}
+
+#[uniffi::export]
+impl Instrument {
+    /// The turns that the plan asks for now, as dials; empty where nothing is to be turned. Texts are in
+    /// the language that was set; with a theme each has its SVG.
+    ///
+    /// # Errors
+    /// As `plan`.
+    #[uniffi::method(default(setup = None, theme = None))]
+    pub fn draw_turns(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<Vec<Scene>> {
+        let scenes = self.inner.draw_turns(setup.as_ref().map(|id| &id.0), &voice::voice())?;
+        Ok(scenes.into_iter().map(|one| scene(one, theme)).collect())
+    }
+
+    /// The neck in profile under one string: relief, action and nut, read against wanted. Without a
+    /// string the one whose action is furthest off, or the last.
+    ///
+    /// # Errors
+    /// `BadInput` where the scale length is not written down; `NotFound` for a setup that the instrument
+    /// does not have; when the record cannot be read; `Closed`.
+    #[uniffi::method(default(string = None, setup = None, theme = None))]
+    pub fn draw_neck(
+        &self,
+        string: Option<StringPlace>,
+        setup: Option<SetupId>,
+        theme: Option<Theme>,
+    ) -> Result<Scene> {
+        let string = string.map(|place| place.typed()).transpose()?;
+        let setup = setup.as_ref().map(|id| &id.0);
+        Ok(scene(self.inner.draw_neck(string, setup, &voice::voice())?, theme))
+    }
+
+    /// All readings of one thing over time, with the target, what was done that moves it, and the air.
+    ///
+    /// # Errors
+    /// `NotFound` for a setup that the instrument does not have; when the record cannot be read;
+    /// `Closed`.
+    #[uniffi::method(default(setup = None, theme = None))]
+    pub fn draw_history(
+        &self,
+        quantity: Quantity,
+        location: Location,
+        setup: Option<SetupId>,
+        theme: Option<Theme>,
+    ) -> Result<Scene> {
+        let (quantity, location) = (quantity.typed()?, location.typed()?);
+        let setup = setup.as_ref().map(|id| &id.0);
+        let drawn = self.inner.draw_history(quantity, location, setup, &voice::voice())?;
+        Ok(scene(drawn, theme))
+    }
+
+    /// What changed from one occasion to another, part by part.
+    ///
+    /// # Errors
+    /// As `what_changed`.
+    #[uniffi::method(default(theme = None))]
+    pub fn draw_changes(
+        &self,
+        before: Occasion,
+        after: Occasion,
+        theme: Option<Theme>,
+    ) -> Result<Scene> {
+        let (before, after) = (before.typed(), after.typed());
+        Ok(scene(self.inner.draw_changes(&before, &after, &voice::voice())?, theme))
+    }
+}
