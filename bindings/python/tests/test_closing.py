@@ -25,7 +25,7 @@ def test_after_shutting_down_every_handle_says_so() -> None:
         tech.pause,
         tech.instruments,
         tech.device,
-        bass.view,
+        bass.details,
         bass.name,
         bass.setups,
         lambda: bass.plan(),

@@ -142,6 +142,28 @@ mod tests {
         }
     }
 
+    /// What a heading is called in a link.
+    fn slug(heading: &str) -> String {
+        let kept = |c: &char| c.is_ascii_alphanumeric() || matches!(c, ' ' | '-');
+        heading.to_lowercase().chars().filter(kept).collect::<String>().replace(' ', "-")
+    }
+
+    #[test]
+    fn what_is_looked_for_at_midnight_is_where_the_page_says() {
+        let readme = read("docs/embedding/README.md").unwrap();
+        let links: Vec<(&str, &str)> = readme
+            .split("](cookbook/")
+            .skip(1)
+            .filter_map(|rest| rest.split_once(')')?.0.split_once('#'))
+            .collect();
+        assert_eq!(links.len() % 4, 0, "one for each language");
+        for (page, anchor) in links {
+            let page = read(&format!("docs/embedding/cookbook/{page}")).unwrap();
+            let mut headings = page.lines().filter_map(|line| line.strip_prefix("## "));
+            assert!(headings.any(|heading| slug(heading) == anchor), "{anchor}");
+        }
+    }
+
     #[test]
     fn a_page_has_the_code_and_what_is_said_of_its_language() {
         let tasks = "# Cookbook\n\nHead.\n\n[python] Not here.\n\n## 1. Undo\n\n[kotlin swift] Call `shut_down`.\n";

@@ -100,7 +100,7 @@ internal fun formula(call: String, given: Given): Map<String, Any?>? = with(give
         )
         "clearance_of_numbers" -> clearanceOfOne()
         "parse_reading" -> {
-            val quantity = if (maybeText("measures") == "interval") Quantity.Pitch else Quantity.relief(1u, 12u)
+            val quantity = if (maybeText("measures") == "interval") Quantity.Pitch else Quantity.relief(1, 12)
             parseReading(text("text"), quantity, maybeText("tool")?.let { Tool.Other(it) }).let {
                 mapOf("shown" to it.value.asEntered, "form" to form(it.kind), "low" to it.low, "high" to it.high)
             }
