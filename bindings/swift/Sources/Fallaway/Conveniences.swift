@@ -49,8 +49,8 @@ extension Workshop {
 }
 
 extension InstrumentProtocol {
-  /// The whole history, oldest first. For a screen take the last page: ``history(filter:)`` with
-  /// `last`.
+  /// The whole history, oldest first. For a screen take the last page: ``historyBlocking(filter:)``
+  /// with `last`.
   ///
   /// - Throws: `FallawayError`, when the record cannot be read.
   public func historyBlocking() throws -> [HistoryEntry] {
