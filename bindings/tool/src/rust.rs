@@ -1,6 +1,9 @@
 //! Chores of the Rust side alone.
 
-use crate::steps::{Outcome, run};
+use std::path::Path;
+use std::process::Command;
+
+use crate::steps::{Outcome, root, run, run_command, target};
 
 /// The project's whole check.
 pub fn check() -> Outcome {
@@ -23,5 +26,16 @@ pub fn bench() -> Outcome {
 pub fn relay() -> Outcome {
     let server = ["--package", "fallaway-relay", "--features", "postgres"];
     run("cargo", &[&["clippy"], &server[..], &["--all-targets", "--", "-D", "warnings"]].concat())?;
-    run("cargo", &[&["test"], &server[..]].concat())
+    run("cargo", &[&["test"], &server[..]].concat())?;
+    // Requests that are drawn from the document that it serves.
+    let folder = target().join("relay-python");
+    let wanted = root().join("core/relay/tests/requirements.txt");
+    let text = |path: &Path| path.display().to_string();
+    run("python3", &["-m", "venv", &text(&folder)])?;
+    let python = text(&folder.join("bin/python"));
+    run(&python, &["-m", "pip", "install", "--quiet", "--requirement", &text(&wanted)])?;
+    let mut described = Command::new("cargo");
+    described.args([&["test"], &server[..], &["--test", "described", "--", "--ignored"]].concat());
+    described.current_dir(root());
+    run_command(described.env("FALLAWAY_SCHEMATHESIS", folder.join("bin/schemathesis")))
 }

@@ -40,7 +40,7 @@ pub struct Desk {
 
 /// Where a request goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Place {
+pub enum RelayPath {
     /// A log as a whole.
     Log(LogId),
     /// Push, and what follows.
@@ -59,7 +59,7 @@ pub enum Place {
     Relay,
 }
 
-impl Place {
+impl RelayPath {
     /// Reads a path; `None` if nothing is there.
     pub fn read(path: &str) -> Option<Self> {
         let mut parts = path.strip_prefix("/v1/")?.split('/');
@@ -158,7 +158,7 @@ impl Fields {
 #[derive(Debug, Clone)]
 pub struct Ask {
     /// Where it goes.
-    pub place: Place,
+    pub place: RelayPath,
     /// Its method.
     pub method: String,
     /// Behind the question mark.
@@ -200,7 +200,7 @@ impl Desk {
         let at = request.url.find("/v1/").unwrap_or(request.url.len());
         let whole = request.url.get(at..).unwrap_or_default();
         let (path, query) = whole.split_once('?').unwrap_or((whole, ""));
-        let Some(place) = Place::read(path) else { return refuse(Code::NotFound) };
+        let Some(place) = RelayPath::read(path) else { return refuse(Code::NotFound) };
         let headers = &request.headers;
         let fields = Fields::read(|name| {
             let found = headers.iter().find(|(known, _)| known.eq_ignore_ascii_case(name));
@@ -220,7 +220,7 @@ impl Desk {
     /// # Errors
     /// The answer, if there is nothing to push.
     pub fn read_push(&self, ask: &Ask) -> Result<(Push, usize), HttpResponse> {
-        let Place::Exchange(log) = ask.place else { return Err(refuse(Code::NotFound)) };
+        let RelayPath::Exchange(log) = ask.place else { return Err(refuse(Code::NotFound)) };
         let token = token(ask)?;
         fits(ask)?;
         media(ask, BUNDLES)?;
@@ -249,7 +249,7 @@ impl Desk {
     /// # Errors
     /// The answer, if it asks for nothing that is there.
     pub fn read_items(&self, ask: &Ask) -> Result<ItemsAsked, HttpResponse> {
-        let Place::Items(log) = ask.place else { return Err(refuse(Code::NotFound)) };
+        let RelayPath::Items(log) = ask.place else { return Err(refuse(Code::NotFound)) };
         let token = token(ask)?;
         let Query { after, most, wait } = Query::read(&ask.query, &log)?;
         Ok(ItemsAsked { log, token, after, most, wait })
@@ -258,8 +258,8 @@ impl Desk {
     fn try_answer(&self, ask: Ask, now: i64) -> Result<HttpResponse, HttpResponse> {
         let engine = &self.engine;
         match (ask.place, ask.method.as_str()) {
-            (Place::Relay, "GET") => Ok(self.relay()),
-            (Place::Log(log), "PUT") => {
+            (RelayPath::Relay, "GET") => Ok(self.relay()),
+            (RelayPath::Log(log), "PUT") => {
                 fits(&ask)?;
                 media(&ask, BYTES)?;
                 let shown = ask.fields.admission.as_deref();
@@ -271,37 +271,37 @@ impl Desk {
                 let made = engine.open_log(log, access_body(&ask)?, now)?;
                 Ok(empty(if made == Made::New { 201 } else { 200 }))
             }
-            (Place::Log(log), "DELETE") => {
+            (RelayPath::Log(log), "DELETE") => {
                 engine.delete_log(log, token(&ask)?, now)?;
                 Ok(empty(204))
             }
-            (Place::Exchange(_), "POST") => {
+            (RelayPath::Exchange(_), "POST") => {
                 let (push, most) = self.read_push(&ask)?;
                 let both = engine.exchange(push, most, now)?;
                 self.answer_push(&both.pushed, &both.portion)
             }
-            (Place::Items(_), "GET") => {
+            (RelayPath::Items(_), "GET") => {
                 let ItemsAsked { log, token, after, most, .. } = self.read_items(&ask)?;
                 page_of(&engine.items(log, token, after, most)?)
             }
-            (Place::Access(log), "PUT") => {
+            (RelayPath::Access(log), "PUT") => {
                 let admin = token(&ask)?;
                 fits(&ask)?;
                 media(&ask, BYTES)?;
                 let end = engine.change_access(log, admin, access_body(&ask)?)?;
                 Ok(HttpResponse { headers: position(&end), ..empty(204) })
             }
-            (Place::Knocks(log), "POST") => {
+            (RelayPath::Knocks(log), "POST") => {
                 let token = token(&ask)?;
                 let (id, knock) = one_bundle(&ask)?;
                 engine.knock(log, token, id, knock, now)?;
                 Ok(empty(202))
             }
-            (Place::Knocks(log), "GET") => {
+            (RelayPath::Knocks(log), "GET") => {
                 let knocks = engine.knocks(log, token(&ask)?, now)?;
                 Ok(bundles(page::write(&knocks).map_err(|error| bad_page(&error))?))
             }
-            (Place::Answer(log, id), "PUT") => {
+            (RelayPath::Answer(log, id), "PUT") => {
                 let token = token(&ask)?;
                 fits(&ask)?;
                 media(&ask, BUNDLES)?;
@@ -309,10 +309,10 @@ impl Desk {
                 engine.answer(log, token, id, ask.body, now)?;
                 Ok(empty(204))
             }
-            (Place::Answer(log, id), "GET") => {
+            (RelayPath::Answer(log, id), "GET") => {
                 Ok(bundles(engine.answered(log, token(&ask)?, id, now)?))
             }
-            (Place::Parcel(id), "PUT") => {
+            (RelayPath::Parcel(id), "PUT") => {
                 let owner = owner(&ask)?;
                 fits(&ask)?;
                 media(&ask, BYTES)?;
@@ -324,12 +324,12 @@ impl Desk {
                 let made = engine.leave_parcel(id, owner, ask.body, days, now)?;
                 Ok(empty(if made == Made::New { 201 } else { 200 }))
             }
-            (Place::Parcel(id), "GET") => {
+            (RelayPath::Parcel(id), "GET") => {
                 let body = engine.parcel(id, now)?;
                 let headers = vec![("Content-Type".to_owned(), BYTES.to_owned())];
                 Ok(HttpResponse { status: 200, headers, body })
             }
-            (Place::Parcel(id), "DELETE") => {
+            (RelayPath::Parcel(id), "DELETE") => {
                 engine.remove_parcel(id, owner(&ask)?, now)?;
                 Ok(empty(204))
             }

@@ -19,7 +19,7 @@ mod rows;
 mod server;
 mod sqlite;
 
-pub use desk::{Ask, Desk, Fields, ItemsAsked, Place, Policy, page_of, refuse};
+pub use desk::{Ask, Desk, Fields, ItemsAsked, Policy, RelayPath, page_of, refuse};
 pub use engine::Engine;
 pub use memory::MemoryShelves;
 pub use model::{

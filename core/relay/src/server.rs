@@ -35,12 +35,12 @@ use crate::desk::Desk;
 use crate::engine::Engine;
 use crate::model::ShelvesError;
 use gate::Gate;
-use journal::Journal;
+use journal::RequestLog;
 use metrics::Metrics;
 use news::News;
 pub use options::{Allowance, DataPlace, ServeError, ServeOptions};
-use slots::Slots;
-use state::{State, now};
+use slots::ConnectionSlots;
+use state::{RelayState, now};
 use tls::Tls;
 
 /// How long requests that run have when it is to stop.
@@ -68,7 +68,7 @@ pub async fn serve(options: ServeOptions) -> Result<(), ServeError> {
         what: "randomness".to_owned(),
         error: std::io::Error::other(error.to_string()),
     };
-    let journal = Journal::new(options.journal_requests).map_err(random)?;
+    let journal = RequestLog::new(options.journal_requests).map_err(random)?;
     let metrics = Metrics::new();
     let (commit, group) = (metrics.commit.clone(), metrics.group.clone());
     let watched = Box::new(move |works: usize, took: Duration| {
@@ -98,11 +98,11 @@ pub async fn serve(options: ServeOptions) -> Result<(), ServeError> {
     let address = listener.local_addr().map_err(ServeError::system("the socket"))?;
     let (stop, stopped) = watch::channel(false);
     let each = if options.behind_proxy { 0 } else { options.connections_each };
-    let state = Arc::new(State {
+    let state = Arc::new(RelayState {
         desk: Desk::new(Arc::new(engine), options.policy),
         news: Arc::new(News::default()),
         gate: Gate::new(&options.allowance),
-        slots: Arc::new(Slots::new(options.connections, each)),
+        slots: Arc::new(ConnectionSlots::new(options.connections, each)),
         metrics,
         journal,
         body_kib: Arc::new(Semaphore::new(BODIES_KIB)),
@@ -140,7 +140,7 @@ pub async fn serve(options: ServeOptions) -> Result<(), ServeError> {
 }
 
 /// SIGTERM and SIGINT end it; SIGHUP has it read its certificates again.
-fn hear_signals(state: &Arc<State>, tls: Option<Arc<Tls>>) -> Result<(), ServeError> {
+fn hear_signals(state: &Arc<RelayState>, tls: Option<Arc<Tls>>) -> Result<(), ServeError> {
     let on = |kind| signal(kind).map_err(ServeError::system("signals"));
     let (mut term, mut int) = (on(SignalKind::terminate())?, on(SignalKind::interrupt())?);
     let mut hup = on(SignalKind::hangup())?;
@@ -166,7 +166,7 @@ fn hear_signals(state: &Arc<State>, tls: Option<Arc<Tls>>) -> Result<(), ServeEr
 }
 
 /// Looks at the disk and takes away what is old, while it runs.
-async fn look_after(state: Arc<State>, data: Option<PathBuf>) {
+async fn look_after(state: Arc<RelayState>, data: Option<PathBuf>) {
     let mut stop = state.stop.subscribe();
     loop {
         let (inner, folder) = (Arc::clone(&state), data.clone());
@@ -179,7 +179,7 @@ async fn look_after(state: Arc<State>, data: Option<PathBuf>) {
     }
 }
 
-fn look(state: &State, data: Option<&std::path::Path>) {
+fn look(state: &RelayState, data: Option<&std::path::Path>) {
     let engine = state.desk.engine();
     let metrics = &state.metrics;
     if let Some(Ok(disk)) = data.map(rustix::fs::statvfs) {
@@ -215,7 +215,7 @@ fn look(state: &State, data: Option<&std::path::Path>) {
 
 /// Asks for what other processes have written where somebody waits.
 #[cfg(feature = "postgres")]
-async fn hear_others(state: Arc<State>) {
+async fn hear_others(state: Arc<RelayState>) {
     const EVERY: Duration = Duration::from_secs(2);
     let mut known = std::collections::HashMap::new();
     let mut stop = state.stop.subscribe();
@@ -241,7 +241,7 @@ async fn hear_others(state: Arc<State>) {
 }
 
 /// `GET /metrics`, and nothing else.
-async fn serve_numbers(state: Arc<State>, listener: TcpListener) {
+async fn serve_numbers(state: Arc<RelayState>, listener: TcpListener) {
     while let Ok((stream, _)) = listener.accept().await {
         let state = Arc::clone(&state);
         tokio::spawn(async move {

@@ -16,7 +16,7 @@ use tokio::time::{sleep, timeout};
 use super::handle::handle;
 use super::slots::source;
 use super::stall::Stall;
-use super::state::State;
+use super::state::RelayState;
 use super::tls::Tls;
 
 /// For a TLS handshake.
@@ -30,7 +30,7 @@ const PAUSE: Duration = Duration::from_millis(100);
 
 /// Takes connections until it is to stop; answers when each has ended, or its time is over.
 pub(super) async fn accept(
-    state: Arc<State>,
+    state: Arc<RelayState>,
     listener: TcpListener,
     tls: Option<Arc<Tls>>,
     mut stop: watch::Receiver<bool>,
@@ -66,7 +66,7 @@ pub(super) async fn accept(
 }
 
 async fn serve(
-    state: Arc<State>,
+    state: Arc<RelayState>,
     stream: TcpStream,
     peer: SocketAddr,
     tls: Option<Arc<Tls>>,
@@ -87,7 +87,7 @@ async fn serve(
     gauge.dec();
 }
 
-async fn speak<S>(state: Arc<State>, io: S, peer: SocketAddr, mut stop: watch::Receiver<bool>)
+async fn speak<S>(state: Arc<RelayState>, io: S, peer: SocketAddr, mut stop: watch::Receiver<bool>)
 where
     S: AsyncRead + AsyncWrite + Send + Unpin + 'static,
 {

@@ -8,7 +8,7 @@ use hyper::HeaderMap;
 
 use super::buckets::Buckets;
 use super::options::Allowance;
-use crate::desk::Place;
+use crate::desk::RelayPath;
 
 const MINUTE: Duration = Duration::from_mins(1);
 const HOUR: Duration = Duration::from_hours(1);
@@ -43,7 +43,7 @@ impl Gate {
     /// Lets a request through, or says how long to wait.
     pub(super) fn pass(
         &self,
-        place: &Place,
+        place: &RelayPath,
         method: &str,
         from: IpAddr,
         headers: &HeaderMap,
@@ -53,14 +53,14 @@ impl Gate {
             return Err(SHUT);
         }
         match (place, method) {
-            (Place::Exchange(log), "POST") => {
+            (RelayPath::Exchange(log), "POST") => {
                 let shown = headers.get("authorization").map_or(&b""[..], |shown| shown.as_bytes());
                 self.pushes.take((*log, *blake3::hash(shown).as_bytes()), now)
             }
             // One that is there already is nothing new: it is counted when it is made.
-            (Place::Log(_), "PUT") if !self.new_logs.has_room(&from, now) => Err(HOUR),
-            (Place::Knocks(_), "POST") => self.knocks.take(from, now),
-            (Place::Parcel(_), "PUT") => self.parcels.take(from, now),
+            (RelayPath::Log(_), "PUT") if !self.new_logs.has_room(&from, now) => Err(HOUR),
+            (RelayPath::Knocks(_), "POST") => self.knocks.take(from, now),
+            (RelayPath::Parcel(_), "PUT") => self.parcels.take(from, now),
             _ => Ok(()),
         }
     }
@@ -68,7 +68,7 @@ impl Gate {
     /// Counts what only the answer shows.
     pub(super) fn passed(
         &self,
-        place: &Place,
+        place: &RelayPath,
         method: &str,
         from: IpAddr,
         status: u16,
@@ -76,7 +76,7 @@ impl Gate {
     ) {
         match (place, method, status) {
             // Somebody else's may have been faster: then one more was made, and the next is refused.
-            (Place::Log(_), "PUT", 201) => self.new_logs.count(from, now),
+            (RelayPath::Log(_), "PUT", 201) => self.new_logs.count(from, now),
             (_, _, 401) if self.wrong.take(from, now).is_err() => self.shut.count(from, now),
             _ => {}
         }

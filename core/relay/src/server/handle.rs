@@ -18,8 +18,8 @@ use tokio::time::{timeout, timeout_at};
 use super::journal::Served;
 use super::openapi;
 use super::slots::source;
-use super::state::{State, now};
-use crate::desk::{Ask, Fields, ItemsAsked, Place, page_of, refuse};
+use super::state::{RelayState, now};
+use crate::desk::{Ask, Fields, ItemsAsked, RelayPath, page_of, refuse};
 use crate::model::{EngineError, ShelvesError};
 
 /// For the first bytes of a body; each KiB more gives a second more.
@@ -33,12 +33,12 @@ type Answer = Response<Full<Bytes>>;
 
 /// Answers a request, and says so to the journal and the metrics.
 pub(super) async fn handle(
-    state: Arc<State>,
+    state: Arc<RelayState>,
     peer: SocketAddr,
     request: Request<Incoming>,
 ) -> Result<Answer, Infallible> {
     let began = Instant::now();
-    let place = Place::read(request.uri().path());
+    let place = RelayPath::read(request.uri().path());
     let route = route_of(request.uri().path(), place.as_ref());
     let method = method_of(&request);
     let received = usize::try_from(request.body().size_hint().lower()).unwrap_or(usize::MAX);
@@ -50,22 +50,22 @@ pub(super) async fn handle(
     state.metrics.request(route, method, response.status);
     let micros = u64::try_from(began.elapsed().as_micros()).unwrap_or(u64::MAX);
     let (status, sent) = (response.status, response.body.len());
-    let log = place.as_ref().and_then(Place::log);
+    let log = place.as_ref().and_then(RelayPath::log);
     state.journal.request(&Served { method, route, log, status, code, micros, received, sent });
     Ok(written(response))
 }
 
 /// The template of a path: what may stand in a journal.
-fn route_of(path: &str, place: Option<&Place>) -> &'static str {
+fn route_of(path: &str, place: Option<&RelayPath>) -> &'static str {
     match (place, path) {
-        (Some(Place::Log(_)), _) => route::LOG,
-        (Some(Place::Exchange(_)), _) => route::EXCHANGE,
-        (Some(Place::Items(_)), _) => route::ITEMS,
-        (Some(Place::Access(_)), _) => route::ACCESS,
-        (Some(Place::Knocks(_)), _) => route::KNOCKS,
-        (Some(Place::Answer(..)), _) => route::ANSWER,
-        (Some(Place::Parcel(_)), _) => route::PARCEL,
-        (Some(Place::Relay), _) => route::RELAY,
+        (Some(RelayPath::Log(_)), _) => route::LOG,
+        (Some(RelayPath::Exchange(_)), _) => route::EXCHANGE,
+        (Some(RelayPath::Items(_)), _) => route::ITEMS,
+        (Some(RelayPath::Access(_)), _) => route::ACCESS,
+        (Some(RelayPath::Knocks(_)), _) => route::KNOCKS,
+        (Some(RelayPath::Answer(..)), _) => route::ANSWER,
+        (Some(RelayPath::Parcel(_)), _) => route::PARCEL,
+        (Some(RelayPath::Relay), _) => route::RELAY,
         (None, "/health") => "/health",
         (None, "/ready") => "/ready",
         (None, "/v1/openapi.json") => "/v1/openapi.json",
@@ -86,9 +86,9 @@ fn method_of<B>(request: &Request<B>) -> &'static str {
 }
 
 async fn answer(
-    state: &Arc<State>,
+    state: &Arc<RelayState>,
     peer: SocketAddr,
-    place: Option<Place>,
+    place: Option<RelayPath>,
     request: Request<Incoming>,
 ) -> HttpResponse {
     let from = source_of(state, peer, request.headers());
@@ -117,8 +117,8 @@ async fn answer(
     }
     let ask = Ask { place, method: method.to_owned(), query, fields, body: body.bytes };
     let response = match (place, method) {
-        (Place::Exchange(_), "POST") => exchange(state, &ask).await,
-        (Place::Items(_), "GET") => items(state, &ask).await,
+        (RelayPath::Exchange(_), "POST") => exchange(state, &ask).await,
+        (RelayPath::Items(_), "GET") => items(state, &ask).await,
         _ => {
             let response = blocking(state, move |state| state.desk.answer_ask(ask, now())).await;
             // Whoever waits at a log is told that its access changed, or that it is gone.
@@ -134,7 +134,7 @@ async fn answer(
 }
 
 /// What is not part of the protocol.
-fn about_the_relay<B>(state: &State, request: &Request<B>) -> HttpResponse {
+fn about_the_relay<B>(state: &RelayState, request: &Request<B>) -> HttpResponse {
     let path = request.uri().path();
     if !matches!(path, "/health" | "/ready" | "/v1/openapi.json") {
         return refuse(Code::NotFound);
@@ -157,7 +157,7 @@ fn about_the_relay<B>(state: &State, request: &Request<B>) -> HttpResponse {
 }
 
 /// Behind a proxy, whom it names last: what stands before that, a client may have made up.
-fn source_of(state: &State, peer: SocketAddr, headers: &HeaderMap) -> IpAddr {
+fn source_of(state: &RelayState, peer: SocketAddr, headers: &HeaderMap) -> IpAddr {
     let named = || {
         let last = headers.get_all("x-forwarded-for").iter().next_back()?.to_str().ok()?;
         last.rsplit(',').next()?.trim().parse().ok()
@@ -176,8 +176,8 @@ struct Whole {
 }
 
 async fn read_body(
-    state: &State,
-    place: &Place,
+    state: &RelayState,
+    place: &RelayPath,
     request: Request<Incoming>,
 ) -> Result<Whole, Code> {
     let mut body = request.into_body();
@@ -215,8 +215,8 @@ async fn read_body(
 
 /// Lets something wait for the disk on another thread.
 async fn blocking(
-    state: &Arc<State>,
-    work: impl FnOnce(&State) -> HttpResponse + Send + 'static,
+    state: &Arc<RelayState>,
+    work: impl FnOnce(&RelayState) -> HttpResponse + Send + 'static,
 ) -> HttpResponse {
     let state = Arc::clone(state);
     let work = tokio::task::spawn_blocking(move || work(&state));
@@ -226,7 +226,7 @@ async fn blocking(
     }
 }
 
-async fn exchange(state: &Arc<State>, ask: &Ask) -> HttpResponse {
+async fn exchange(state: &Arc<RelayState>, ask: &Ask) -> HttpResponse {
     let (push, most) = match state.desk.read_push(ask) {
         Ok(read) => read,
         Err(response) => return response,
@@ -250,7 +250,7 @@ async fn exchange(state: &Arc<State>, ask: &Ask) -> HttpResponse {
         state.news.tell(&log);
     }
     let alone = pushed.alone_since(&after);
-    let follow = move |state: &State| {
+    let follow = move |state: &RelayState| {
         let portion = state.desk.engine().follow(log, token, after, most, &pushed);
         let portion = portion.map_err(HttpResponse::from);
         let page = portion.and_then(|portion| state.desk.answer_push(&pushed, &portion));
@@ -261,7 +261,7 @@ async fn exchange(state: &Arc<State>, ask: &Ask) -> HttpResponse {
 }
 
 /// What follows, at once or when something comes.
-async fn items(state: &Arc<State>, ask: &Ask) -> HttpResponse {
+async fn items(state: &Arc<RelayState>, ask: &Ask) -> HttpResponse {
     let asked = match state.desk.read_items(ask) {
         Ok(asked) => asked,
         Err(response) => return response,
@@ -291,7 +291,7 @@ async fn items(state: &Arc<State>, ask: &Ask) -> HttpResponse {
     if came { read_items(state, asked).await } else { response }
 }
 
-async fn read_items(state: &Arc<State>, asked: ItemsAsked) -> HttpResponse {
+async fn read_items(state: &Arc<RelayState>, asked: ItemsAsked) -> HttpResponse {
     blocking(state, move |state| {
         let ItemsAsked { log, token, after, most, .. } = asked;
         match state.desk.engine().items(log, token, after, most) {

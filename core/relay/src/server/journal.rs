@@ -10,7 +10,7 @@ use fallaway_changes::LogId;
 use serde_json::{Value, json};
 
 /// Where the lines go.
-pub(super) struct Journal {
+pub(super) struct RequestLog {
     key: [u8; 32],
     count: AtomicU64,
     /// Whether each request has a line.
@@ -29,7 +29,7 @@ pub(super) struct Served<'a> {
     pub(super) sent: usize,
 }
 
-impl Journal {
+impl RequestLog {
     pub(super) fn new(requests: bool) -> Result<Self, getrandom::Error> {
         let mut key = [0; 32];
         getrandom::fill(&mut key)?;

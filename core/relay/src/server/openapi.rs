@@ -82,6 +82,8 @@ fn described(operation: &Operation) -> Value {
     let mut codes: Vec<Code> =
         operation.codes.iter().copied().chain(auth).chain(with_body).collect();
     codes.extend(ALWAYS);
+    // An id that is none names nothing.
+    codes.extend(operation.path.contains('{').then_some(Code::NotFound));
     codes.sort_unstable();
     codes.dedup();
     let mut by_status: BTreeMap<u16, Vec<&str>> = BTreeMap::new();
@@ -146,7 +148,7 @@ fn operations() -> Vec<Operation> {
     waiting.push(query("wait", &json!({ "type": "integer", "minimum": 0, "maximum": MAX_WAIT_S })));
     let text = |pattern: &str| json!({ "type": "string", "pattern": pattern });
     let access = || body(BYTES, AccessBody::LEN, AccessBody::LEN);
-    let owner = || field(OWNER_HEADER, true, &text("^[A-Za-z0-9_-]{43}$"));
+    let owner = || field(OWNER_HEADER, true, &text("^[A-Za-z0-9_-]{42}[AEIMQUYcgkosw048]$"));
     let nothing = |what: &str| json!({ "description": what });
     vec![
         Operation {
@@ -320,11 +322,11 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::*;
-    use crate::desk::Place;
+    use crate::desk::RelayPath;
 
     #[test]
     fn what_is_described_is_what_is_answered() {
-        let mut described: Vec<(Place, BTreeSet<String>)> = Vec::new();
+        let mut described: Vec<(RelayPath, BTreeSet<String>)> = Vec::new();
         let document = document();
         for (path, item) in document["paths"].as_object().unwrap() {
             let path = path.replace("{log}", &"0".repeat(32));
@@ -332,7 +334,7 @@ mod tests {
             let path = path.replace("{id}", &"0".repeat(id));
             let methods =
                 item.as_object().unwrap().keys().map(|name| name.to_uppercase()).collect();
-            match Place::read(&path) {
+            match RelayPath::read(&path) {
                 Some(place) => described.push((place, methods)),
                 None => assert!(["/health", "/ready", "/v1/openapi.json"].contains(&path.as_str())),
             }

@@ -7,26 +7,26 @@ use std::sync::{Arc, Mutex, PoisonError};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
 /// How many may be connected.
-pub(super) struct Slots {
+pub(super) struct ConnectionSlots {
     all: Arc<Semaphore>,
     each: usize,
     by: Mutex<HashMap<IpAddr, usize>>,
 }
 
 /// One that is connected, until it is dropped.
-pub(super) struct Slot {
-    slots: Arc<Slots>,
+pub(super) struct ConnectionSlot {
+    slots: Arc<ConnectionSlots>,
     from: IpAddr,
     _one_of_all: OwnedSemaphorePermit,
 }
 
-impl Slots {
+impl ConnectionSlots {
     /// `each` 0 is no limit.
     pub(super) fn new(all: usize, each: usize) -> Self {
         Self { all: Arc::new(Semaphore::new(all)), each, by: Mutex::default() }
     }
 
-    pub(super) fn take(self: &Arc<Self>, from: IpAddr) -> Option<Slot> {
+    pub(super) fn take(self: &Arc<Self>, from: IpAddr) -> Option<ConnectionSlot> {
         let one = Arc::clone(&self.all).try_acquire_owned().ok()?;
         let mut by = self.by.lock().unwrap_or_else(PoisonError::into_inner);
         let count = by.entry(from).or_default();
@@ -34,11 +34,11 @@ impl Slots {
             return None;
         }
         *count += 1;
-        Some(Slot { slots: Arc::clone(self), from, _one_of_all: one })
+        Some(ConnectionSlot { slots: Arc::clone(self), from, _one_of_all: one })
     }
 }
 
-impl Drop for Slot {
+impl Drop for ConnectionSlot {
     fn drop(&mut self) {
         let mut by = self.slots.by.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(count) = by.get_mut(&self.from) {
@@ -75,7 +75,7 @@ mod tests {
 
     #[test]
     fn slots_come_back() {
-        let slots = Arc::new(Slots::new(3, 2));
+        let slots = Arc::new(ConnectionSlots::new(3, 2));
         let [a, b] = ["192.0.2.1", "192.0.2.2"].map(|text| text.parse().unwrap());
         let one = (slots.take(a).unwrap(), slots.take(a).unwrap());
         assert!(slots.take(a).is_none());

@@ -7,20 +7,20 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use tokio::sync::{Semaphore, watch};
 
 use super::gate::Gate;
-use super::journal::Journal;
+use super::journal::RequestLog;
 use super::metrics::Metrics;
 use super::news::News;
-use super::slots::Slots;
+use super::slots::ConnectionSlots;
 use crate::desk::Desk;
 
 /// All of it.
-pub(super) struct State {
+pub(super) struct RelayState {
     pub(super) desk: Desk,
     pub(super) news: Arc<News>,
     pub(super) gate: Gate,
-    pub(super) slots: Arc<Slots>,
+    pub(super) slots: Arc<ConnectionSlots>,
     pub(super) metrics: Metrics,
-    pub(super) journal: Journal,
+    pub(super) journal: RequestLog,
     pub(super) body_kib: Arc<Semaphore>,
     pub(super) behind_proxy: bool,
     pub(super) ready: AtomicBool,
