@@ -1,5 +1,11 @@
 //! A relay as a process, and a client that speaks plain HTTP/1.1 with it.
-#![allow(dead_code, clippy::unwrap_used, clippy::panic, reason = "each test uses a part")]
+#![allow(
+    dead_code,
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test"
+)]
 
 use std::io::{self, BufRead as _, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
