@@ -37,5 +37,6 @@ pub fn relay() -> Outcome {
     let mut described = Command::new("cargo");
     described.args([&["test"], &server[..], &["--test", "described", "--", "--ignored"]].concat());
     described.current_dir(root());
-    run_command(described.env("FALLAWAY_SCHEMATHESIS", folder.join("bin/schemathesis")))
+    described.env("FALLAWAY_SCHEMATHESIS", folder.join("bin/schemathesis"));
+    run_command(described)
 }
