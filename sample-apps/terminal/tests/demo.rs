@@ -5,6 +5,8 @@
 
 mod common;
 
+use std::path::Path;
+
 use common::Device;
 
 const README: &str = include_str!("../../../README.md");
@@ -20,6 +22,17 @@ fn the_readme_is_honest(story: &str) {
         shown += 1;
     }
     assert!(shown > 20);
+}
+
+/// The README's pictures are those of the demo; `FALLAWAY_RECORD=1` writes them anew.
+fn the_picture_is_current(name: &str, drawn: &Path) {
+    let kept =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../../docs/pictures/{name}.svg"));
+    let drawn = std::fs::read_to_string(drawn).unwrap();
+    if std::env::var_os("FALLAWAY_RECORD").is_some() {
+        std::fs::write(&kept, &drawn).unwrap();
+    }
+    assert_eq!(std::fs::read_to_string(&kept).unwrap(), drawn, "{name}.svg is not the demo's");
 }
 
 #[test]
@@ -52,6 +65,10 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
     let mut tech = Device::new(&folder.path().join("play"), "tech");
     let card = tech.ok("card");
     assert!(card.contains("0.33 mm"), "{card}");
+    for (kind, name) in [("neck", "neck"), ("relief", "relief")] {
+        tech.ok(&format!("draw|{kind}|--theme|light|--out|picture.svg"));
+        the_picture_is_current(name, &folder.path().join("play/picture.svg"));
+    }
     // Only a folder that a demo made is replaced.
     world.ok("demo|--into|play");
     std::fs::create_dir(folder.path().join("mine")).unwrap();

@@ -48,7 +48,7 @@ pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
     let Some(file) = &args.out else { return told(context, &scenes) };
     for (number, scene) in scenes.iter().enumerate() {
         let path = numbered(file, number);
-        write_new(&path, svg(scene, args.theme.theme()).as_bytes(), false)?;
+        write_new(&context.world.path(&path), svg(scene, args.theme.theme()).as_bytes(), false)?;
         context.printer().line(&drawings::written(path.display().to_string()))?;
     }
     Ok(())
